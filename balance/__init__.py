@@ -1,0 +1,1 @@
+"""How the machine moves and shakes: kinematics, loads, shaking forces and counterweights."""

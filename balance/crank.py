@@ -1,0 +1,106 @@
+"""The turning parts: throws, webs, gears and the pair of cranks that they make.
+
+Crank frame: at crank angle zero the right-hand crankpin of phase `a` and radius `r` stands at
+(r sin a, r cos a) from its shaft; a mass centre [x, y] is given in that frame. The left crank is the
+mirror image. z runs along the shafts.
+"""
+
+from collections.abc import Iterator
+from typing import Annotated, Literal
+
+import numpy as np
+
+from balance.errors import Complaint
+from balance.materials import Material
+from balance.quantities import Angle, Length, Mass, NotNegative, Number, Positive, definition
+
+Hand = Literal["right", "left", "both"]
+
+
+@definition
+class Pin:
+    """A crankpin."""
+
+    diameter: Annotated[Length, Positive, "crankpin diameter"]
+    length: Annotated[Length, Positive, "free length between its webs, or from web to end"]
+    material: Annotated[Material | None, "what the pin is made of; the shaft's material if left out"] = None
+
+
+@definition
+class Throw:
+    """A crankpin's place on both cranks."""
+
+    radius: Annotated[Length, Positive, "shaft centre to crankpin centre"]
+    phase: Annotated[Angle, "crank angle by which this throw leads"] = 0.0
+    at: Annotated[Length, "place along the shaft of the plane in which the rod pulls"]
+    pin: Annotated[Pin | None, "the crankpin itself, for its bending"] = None
+
+
+@definition
+class Web:
+    """A mass that turns with the crank: web, pin, collar, or anything else fixed to it."""
+
+    at: Annotated[Length, "place along the shaft of its mass centre"]
+    mass: Annotated[Mass, NotNegative, "mass on each shaft, its pins included"]
+    cg: Annotated[tuple[Length, Length], "mass centre [x, y] in the crank frame"] = (0.0, 0.0)
+    on: Annotated[Hand, "which shaft carries it"] = "both"
+    thickness: Annotated[Length | None, Positive, "along the shaft"] = None
+    width: Annotated[Length | None, Positive, "across the arm, for its bending"] = None
+    material: Annotated[Material | None, "what the web is made of; the shaft's material if left out"] = None
+
+
+@definition
+class Gears:
+    """The pair of equal gears that makes the shafts turn against each other."""
+
+    module: Annotated[Length, Positive, "pitch diameter per tooth"]
+    teeth: Annotated[int, Positive, "teeth on each gear"]
+    pressure_angle: Annotated[Angle, Positive, "pressure angle of the teeth"] = np.deg2rad(20.0)
+    face: Annotated[Length | None, Positive, "face width"] = None
+    backlash: Annotated[Length, NotNegative, "play between the teeth along the pitch circle"] = 0.0
+    at: Annotated[Length, "place along the shafts of the middle of the face"]
+    material: Annotated[Material | None, "what the gears are made of"] = None
+    mass: Annotated[Mass, NotNegative, "mass of each gear, for its weight and eccentricity"] = 0.0
+    cg: Annotated[tuple[Length, Length], "mass centre [x, y] in the crank frame, if eccentric"] = (0.0, 0.0)
+
+    @property
+    def pitch_radius(self) -> Number:
+        """Pitch radius of each gear, m, shape (options...)."""
+        return self.module * self.teeth / 2
+
+
+@definition
+class Cranks:
+    """Two parallel shafts with mirrored cranks, geared 1:1 to turn against each other."""
+
+    centre_distance: Annotated[Length, Positive, "between the two shaft centres"]
+    load_on: Annotated[Hand, "the shaft from which the power leaves"] = "right"
+    gears: Annotated[Gears | None, "the gears that couple the shafts"] = None
+    throws: Annotated[dict[str, Throw], "the crankpins by name"]
+    webs: Annotated[tuple[Web, ...], "masses that turn with the cranks"] = ()
+
+    @property
+    def pitch_radius(self) -> Number:
+        """Radius at which the shafts push each other, m: half the centre distance."""
+        return self.centre_distance / 2
+
+    def disagreements(self) -> Iterator[Complaint]:
+        """Yield what does not fit together: no throw at all, or gears that do not mesh."""
+        if not self.throws:
+            yield Complaint(("throws",), "no throw", "one throw or more")
+        if self.gears is not None:
+            yield from self._gears_that_do_not_mesh(self.gears)
+
+    def _gears_that_do_not_mesh(self, gears: Gears) -> Iterator[Complaint]:
+        mesh = np.asarray(gears.module * gears.teeth)
+        miss = np.asarray(self.centre_distance - mesh)
+        # A quarter module is more than any profile shift or setting for backlash would explain.
+        if np.any(np.abs(miss) > 0.25 * np.asarray(gears.module)):
+            worst = int(np.argmax(np.abs(miss)))
+            read, want = np.broadcast_to(self.centre_distance, miss.shape).flat[worst], np.broadcast_to(mesh, miss.shape).flat[worst]
+            fault = "the gears overlap" if read < want else "the gears do not reach each other"
+            yield Complaint(
+                ("centre_distance",),
+                f"{read * 1e3:g} mm, so {fault}",
+                f"module x teeth = {want * 1e3:g} mm for equal gears",
+            )

@@ -1,0 +1,97 @@
+"""Loads kept apart by how they grow with speed, so that one solve serves every speed."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from balance.quantities import Scalar, over_angle
+
+
+@dataclass(frozen=True, eq=False)
+class Growth:
+    """A load over the cycle, in three parts: value(omega) = gas + gravity + omega^2 * inertia.
+
+    gas, gravity : load at any speed, of shape (options..., angles) or broadcastable to it.
+    inertia : load per unit speed squared (rad/s)^2, same shape; a flow loss, which grows likewise, is kept with it.
+    A part that is absent is the plain number 0.0 and costs nothing.
+    """
+
+    gas: Scalar = 0.0
+    gravity: Scalar = 0.0
+    inertia: Scalar = 0.0
+
+    @property
+    def steady(self) -> Scalar:
+        """What is left at zero speed: gas and gravity."""
+        return _sum(self.gas, self.gravity)
+
+    def at(self, speed: Scalar) -> np.ndarray:
+        """Return the load at one speed, or at one speed for each option: (options..., angles)."""
+        return np.asarray(self.steady + over_angle(speed) ** 2 * self.inertia)
+
+    def over(self, speeds: np.ndarray) -> np.ndarray:
+        """Return the load at each of several speeds, shape (speeds,) in rad/s: (options..., speeds, angles)."""
+        steady, inertia = (np.atleast_1d(part)[..., None, :] for part in (self.steady, self.inertia))
+        return steady + over_angle(speeds) ** 2 * inertia
+
+    def each(self, change: Callable[[Scalar], Scalar]) -> "Growth":
+        """Return the load with a linear change applied to every part that is present."""
+        return Growth(*(0.0 if _absent(part) else change(part) for part in (self.gas, self.gravity, self.inertia)))
+
+    def __add__(self, other: "Growth") -> "Growth":
+        return Growth(
+            _sum(self.gas, other.gas), _sum(self.gravity, other.gravity), _sum(self.inertia, other.inertia)
+        )
+
+    def __neg__(self) -> "Growth":
+        return self.each(np.negative)
+
+    def __sub__(self, other: "Growth") -> "Growth":
+        return self + -other
+
+    def __mul__(self, factor: Scalar) -> "Growth":
+        """Scale by a factor of shape (options..., angles) or broadcastable to it."""
+        return self.each(lambda part: part * factor)
+
+    __rmul__ = __mul__
+
+
+@dataclass(frozen=True, eq=False)
+class Pull:
+    """A force in the plane across the shafts: its x and its y part, N."""
+
+    x: Growth = Growth()
+    y: Growth = Growth()
+
+    def __add__(self, other: "Pull") -> "Pull":
+        return Pull(self.x + other.x, self.y + other.y)
+
+    def __neg__(self) -> "Pull":
+        return Pull(-self.x, -self.y)
+
+    def __mul__(self, factor: Scalar) -> "Pull":
+        return Pull(self.x * factor, self.y * factor)
+
+
+def orders(values: np.ndarray, most: int = 8) -> np.ndarray:
+    """Return the complex amplitudes of orders 0 to `most` of a load over the cycle.
+
+    values : (..., angles), equally spaced over one turn from crank angle zero.
+    Returns (..., most + 1): value(theta) = sum of Re(c_n exp(i n theta)), so |c_n| is the peak of
+    order n and -arg(c_n)/n the first crank angle at which it peaks; c_0 is the mean.
+    """
+    values = np.asarray(values)
+    count = values.shape[-1]
+    spectrum = np.fft.rfft(values, axis=-1)[..., : most + 1] / count
+    return np.concatenate([spectrum[..., :1], 2 * spectrum[..., 1:]], axis=-1)
+
+
+def _absent(part: Scalar) -> bool:
+    return isinstance(part, float) and part == 0.0
+
+
+def _sum(one: Scalar, other: Scalar) -> Scalar:
+    if _absent(one):
+        return other
+    return one if _absent(other) else one + other

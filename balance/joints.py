@@ -1,0 +1,109 @@
+"""The force in every joint of yokes and rods, from Newton's and Euler's laws for each body.
+
+A yoke's two rods share what it needs along the cylinder equally, and its guide carries what is left
+across it and no tilting moment: five unknown forces for the four equations of a yoke and its rods need
+one such choice, and for a mirrored machine symmetry makes it.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from balance.gas import GasState
+from balance.growth import Growth, Pull
+from balance.machine import Machine
+from balance.motion import Motion, RodMotion, YokeMotion
+from balance.quantities import over_angle
+from balance.yoke import Rod, RodMasses, Yoke
+
+
+@dataclass(frozen=True, eq=False)
+class Sides:
+    """The same force on the right and on the left, each in x and y as they stand, N."""
+
+    right: Pull
+    left: Pull
+
+
+@dataclass(frozen=True, eq=False)
+class YokeForces:
+    """The joint forces of one yoke, N; every part (options..., angles).
+
+    pivot : by the rods on the yoke at its pivots (by the pins on the yoke, for a slot).
+    pin : by the rods (or the slot) on the crankpins.
+    guide : by the guide on the yoke, along x.
+    """
+
+    pivot: Sides
+    pin: Sides
+    guide: Growth
+
+
+def joint_forces(machine: Machine, motion: Motion, gas: GasState) -> dict[str, YokeForces]:
+    """Return the joint forces of every yoke, by its name."""
+    return {
+        name: yoke_forces(machine, yoke, motion.yokes[name], gas.push[name]) for name, yoke in machine.yokes.items()
+    }
+
+
+def yoke_forces(machine: Machine, yoke: Yoke, moved: YokeMotion, push: Growth) -> YokeForces:
+    """Return the joint forces of one yoke that the gas pushes with `push`, N along y."""
+    mass = over_angle(yoke.mass)
+    gravity = machine.gravity
+    needed = Growth(gravity=-mass * over_angle(gravity.y), inertia=mass * moved.acceleration) - push
+    each = needed * 0.5
+    weight_across = Growth(gravity=mass * over_angle(gravity.x)) if np.any(np.asarray(gravity.x)) else Growth()
+    if yoke.rod is None:
+        pull = Pull(y=each)
+        return YokeForces(Sides(pull, pull), Sides(-pull, -pull), -weight_across)
+    assert moved.rod is not None
+    right = _rod_ends(machine, yoke, yoke.rod, moved, each)
+    if yoke.rod.left is None and not np.any(np.asarray(gravity.x)):
+        left = (_mirror(right[0]), _mirror(right[1]))
+    else:
+        left = _rod_ends(machine, yoke, yoke.rod.left or yoke.rod, moved, each, hand=-1.0)
+    guide = -(right[0].x + left[0].x + weight_across)
+    return YokeForces(Sides(right[0], left[0]), Sides(right[1], left[1]), guide)
+
+
+def centre_of(rod: Rod | RodMasses, length: float | np.ndarray, moved: YokeMotion) -> tuple[np.ndarray, np.ndarray]:
+    """Return the acceleration (x, y) of the right-hand rod's mass centre per (rad/s)^2, m.
+
+    It lies on the line from crankpin to pivot, so its acceleration is the mean of theirs, weighted.
+    """
+    share = over_angle(rod.cg) / over_angle(length)
+    return -(1 - share) * moved.pin.across, -(1 - share) * moved.pin.along + share * moved.acceleration
+
+
+def _rod_ends(
+    machine: Machine, yoke: Yoke, rod: Rod | RodMasses, moved: YokeMotion, along: Growth, hand: float = 1.0
+) -> tuple[Pull, Pull]:
+    """Return the forces (on the yoke, on the crankpin) of one rod that must pull the yoke with `along`.
+
+    Moments about the crankpin: d x (-Q) + a x (m g - m a_G) = I_G alpha, with d from crankpin to pivot,
+    a to the mass centre and Q the force on the yoke; then the forces give that on the pin.
+    """
+    assert yoke.rod is not None and moved.rod is not None
+    length, share = over_angle(yoke.rod.length), over_angle(rod.cg)
+    mirrored = RodMotion(hand * moved.rod.x, moved.rod.y, hand * moved.rod.turn, hand * moved.rod.turn_rate)
+    body = _body_force(machine, rod, yoke, moved, hand)
+    spin = Growth(inertia=over_angle(rod.inertia) * mirrored.turn_rate)
+    moment = (body.y * mirrored.x - body.x * mirrored.y) * share - spin
+    across = (along * (length * mirrored.x) - moment) * (1 / (length * mirrored.y))
+    on_yoke = Pull(across, along)
+    return on_yoke, body + -on_yoke
+
+
+def _body_force(machine: Machine, rod: Rod | RodMasses, yoke: Yoke, moved: YokeMotion, hand: float) -> Pull:
+    """Return weight less mass times acceleration of a rod, N."""
+    assert yoke.rod is not None
+    mass = over_angle(rod.mass)
+    x, y = centre_of(rod, yoke.rod.length, moved)
+    return Pull(
+        Growth(gravity=mass * over_angle(machine.gravity.x), inertia=-mass * hand * x),
+        Growth(gravity=mass * over_angle(machine.gravity.y), inertia=-mass * y),
+    )
+
+
+def _mirror(pull: Pull) -> Pull:
+    return Pull(-pull.x, pull.y)

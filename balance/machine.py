@@ -1,0 +1,179 @@
+"""The whole moving machine, as far as its balance goes."""
+
+from collections.abc import Iterator
+from typing import Annotated, Literal
+
+import numpy as np
+
+from balance.crank import Cranks, Hand, Throw
+from balance.errors import Complaint
+from balance.materials import MATERIALS, Material
+from balance.quantities import (
+    Acceleration,
+    Inertia,
+    Length,
+    Mass,
+    NotNegative,
+    Number,
+    Positive,
+    Pressure,
+    Speed,
+    Temperature,
+    Volume,
+    definition,
+)
+from balance.reach import unreachable
+from balance.yoke import Diaphragm, Displacer, Piston, Yoke
+
+STANDARD_GRAVITY = 9.80665  # m/s^2, ISO 80000-3
+
+
+@definition
+class SpeedRange:
+    """How fast the machine runs."""
+
+    least: Annotated[Speed, NotNegative, "slowest running speed"]
+    rated: Annotated[Speed, Positive, "usual running speed"]
+    most: Annotated[Speed, Positive, "fastest running speed"]
+    overspeed: Annotated[Number, Positive, "factor on the fastest speed at which fixings must still hold"] = 1.25
+
+    def disagreements(self) -> Iterator[Complaint]:
+        """Yield what does not fit together: speeds out of order, or an overspeed below one."""
+        if np.any((np.asarray(self.least) > self.rated) | (np.asarray(self.rated) > self.most)):
+            yield Complaint((), "speeds out of order", "least <= rated <= most")
+        if np.any(np.asarray(self.overspeed) < 1.0):
+            yield Complaint(("overspeed",), f"{self.overspeed}", "1 or more")
+
+
+@definition
+class NoGas:
+    """The machine turned by hand or motor, with nothing in the cylinder."""
+
+    model: Literal["none"] = "none"
+
+
+@definition
+class DeadVolumes:
+    """Gas volumes that the pistons never sweep."""
+
+    hot: Annotated[Volume, NotNegative, "hot space and heater"]
+    cold: Annotated[Volume, NotNegative, "cold space and cooler"]
+    regenerator: Annotated[Volume, NotNegative, "regenerator and passages"] = 0.0
+
+
+@definition
+class IsothermalGas:
+    """A closed cycle with each space at its own steady temperature."""
+
+    model: Literal["isothermal"] = "isothermal"
+    hot: Annotated[Temperature, Positive, "gas temperature in the hot space"]
+    cold: Annotated[Temperature, Positive, "gas temperature in the cold space"]
+    mean_pressure: Annotated[Pressure, Positive, "absolute pressure, averaged over crank angle"]
+    case_pressure: Annotated[Pressure, NotNegative, "absolute pressure behind the piston"]
+    dead: Annotated[DeadVolumes, "volumes that are never swept"]
+
+
+@definition
+class PressureTable:
+    """Pressure over crank angle as it was measured, one cycle, any spacing."""
+
+    angle: Annotated[np.ndarray, "crank angles, rad, rising within one turn"]
+    pressure: Annotated[np.ndarray, "absolute pressures, Pa"]
+
+    def disagreements(self) -> Iterator[Complaint]:
+        """Yield what does not fit together: lengths, order, a span of more than one turn, non-numbers."""
+        angle, pressure = np.asarray(self.angle), np.asarray(self.pressure)
+        if angle.ndim != 1 or angle.shape != pressure.shape or angle.size < 4:
+            yield Complaint((), f"{angle.size} angles and {pressure.size} pressures", "four or more of each, as many of both")
+        elif not (np.all(np.isfinite(angle)) and np.all(np.isfinite(pressure))):
+            yield Complaint((), "a value that is not finite", "finite angles and pressures")
+        elif np.any(np.diff(angle) <= 0) or angle[-1] - angle[0] >= 2 * np.pi:
+            yield Complaint(("angle",), "angles that do not rise within one turn", "rising, the last less than a turn after the first")
+
+
+@definition
+class IndicatedGas:
+    """A pressure that was measured over the cycle."""
+
+    model: Literal["indicated"] = "indicated"
+    table: Annotated[PressureTable, "file with columns of crank angle in degrees and absolute pressure in kPa"]
+    case_pressure: Annotated[Pressure, NotNegative, "absolute pressure behind the piston"]
+
+
+Gas = NoGas | IsothermalGas | IndicatedGas
+
+
+@definition
+class Gravity:
+    """Which way things fall: the cylinder stands upright unless said otherwise."""
+
+    x: Annotated[Acceleration, "across the shafts"] = 0.0
+    y: Annotated[Acceleration, "along the cylinder, positive toward the hot end"] = -STANDARD_GRAVITY
+
+
+@definition
+class Flywheel:
+    """A wheel that evens out the turning."""
+
+    on: Annotated[Hand, "the shaft that carries it; on both, each has one"] = "right"
+    inertia: Annotated[Inertia, NotNegative, "moment of inertia of each wheel about its shaft"]
+    at: Annotated[Length, "place along the shaft of its middle"]
+    mass: Annotated[Mass, NotNegative, "mass of each wheel"] = 0.0
+
+
+@definition
+class Counterweights:
+    """The mirrored weights that are to be cut for both cranks."""
+
+    fitted: Annotated[bool, "whether the machine runs with them; if not, they are only proposed"] = False
+    material: Annotated[Material, "plate material"] = MATERIALS["steel"]
+    thickness: Annotated[Length, Positive, "plate thickness"]
+    smallest_radius: Annotated[Length, NotNegative, "where the weight begins: the hub that holds it"] = 0.0
+    largest_radius: Annotated[Length, Positive, "how far out it may reach"]
+    at: Annotated[Length, "place along the shafts of the plate's middle"]
+    aim: Annotated[Literal["cancel order 1"], "what they are to achieve"] = "cancel order 1"
+
+    def disagreements(self) -> Iterator[Complaint]:
+        """Yield what does not fit together: radii out of order."""
+        if np.any(np.asarray(self.smallest_radius) >= self.largest_radius):
+            yield Complaint(("smallest_radius",), "more than the largest radius", "less than the largest radius")
+
+
+@definition
+class Machine:
+    """Cranks, yokes, gas and weights: all that decides how the machine moves and shakes."""
+
+    speed: Annotated[SpeedRange, "how fast it runs"]
+    cranks: Annotated[Cranks, "the two geared cranks"]
+    yokes: Annotated[dict[str, Yoke], "the yokes by name"]
+    gas: Annotated[Gas, "what pushes the piston"] = NoGas()
+    gravity: Annotated[Gravity, "which way things fall"] = Gravity()
+    counterweights: Annotated[Counterweights | None, "weights to be cut"] = None
+    flywheel: Annotated[Flywheel | None, "flywheel"] = None
+
+    def throw_of(self, yoke: Yoke) -> Throw:
+        """Return the throw that drives a yoke."""
+        return self.cranks.throws[yoke.throw]
+
+    def disagreements(self) -> Iterator[Complaint]:
+        """Yield what does not fit together: yokes without a throw, or rods that cannot reach."""
+        if not self.yokes:
+            yield Complaint(("yokes",), "no yoke", "one yoke or more")
+        for name, yoke in self.yokes.items():
+            if yoke.throw not in self.cranks.throws:
+                yield Complaint(("yokes", name, "throw"), repr(yoke.throw), ", ".join(self.cranks.throws))
+            else:
+                yield from unreachable(name, yoke, self.throw_of(yoke), self.cranks.centre_distance)
+        if isinstance(self.gas, IsothermalGas):
+            yield from self._spaces_for_the_gas()
+
+    def _spaces_for_the_gas(self) -> Iterator[Complaint]:
+        carried = [yoke.carries for yoke in self.yokes.values()]
+        displacers = sum(isinstance(each, Displacer) for each in carried)
+        pistons = sum(isinstance(each, Piston | Diaphragm) for each in carried)
+        if (displacers, pistons) != (1, 1):
+            yield Complaint(
+                ("gas", "model"),
+                f"isothermal, with {displacers} displacer(s) and {pistons} piston(s) or diaphragm(s)",
+                "one displacer and one piston or diaphragm; or the models indicated and none",
+            )

@@ -1,0 +1,150 @@
+"""How pins, rods and yokes move with the crank angle: positions and their exact derivatives.
+
+All is per radian of crank angle: multiply a first derivative by omega for a velocity, a second by
+omega^2 for an acceleration. Everything is given for the right-hand side; the left is its mirror image.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from balance.crank import Throw
+from balance.machine import Machine
+from balance.quantities import Number, Scalar, over_angle
+from balance.reach import angles_needed, reach_ratio
+from balance.yoke import Yoke
+
+
+@dataclass(frozen=True, eq=False)
+class PinMotion:
+    """A crankpin on its circle, m; arrays of shape (options..., angles).
+
+    across, along : x and y from its own shaft. Their derivatives by crank angle are
+    (along, -across), their second derivatives (-across, -along).
+    x : from the middle between the shafts.
+    """
+
+    across: np.ndarray
+    along: np.ndarray
+    x: np.ndarray
+
+
+@dataclass(frozen=True, eq=False)
+class RodMotion:
+    """A connecting rod; arrays of shape (options..., angles).
+
+    x, y : unit vector from crankpin to yoke pivot.
+    turn, turn_rate : its angle's first and second derivative by crank angle, counter-clockwise seen from +z.
+    """
+
+    x: np.ndarray
+    y: np.ndarray
+    turn: np.ndarray
+    turn_rate: np.ndarray
+
+
+@dataclass(frozen=True, eq=False)
+class YokeMotion:
+    """A yoke: height of its pivots and derivatives by crank angle, m; arrays (options..., angles)."""
+
+    height: np.ndarray
+    velocity: np.ndarray
+    acceleration: np.ndarray
+    pin: PinMotion
+    rod: RodMotion | None
+
+
+@dataclass(frozen=True, eq=False)
+class Motion:
+    """The motion of every yoke at crank angles `theta`, rad, shape (angles,)."""
+
+    theta: np.ndarray
+    yokes: dict[str, YokeMotion]
+
+
+def crank_angles(count: int) -> np.ndarray:
+    """Return `count` equally spaced crank angles over one turn from zero, rad."""
+    return np.arange(count) * (2 * np.pi / count)
+
+
+def angle_count(machine: Machine) -> np.ndarray:
+    """Return how many angles make every harmonic of every yoke exact to 1e-10, shape (options...)."""
+    counts = [
+        angles_needed(reach_ratio(yoke, machine.throw_of(yoke), machine.cranks.centre_distance))
+        for yoke in machine.yokes.values()
+    ]
+    return np.max(np.broadcast_arrays(*counts), axis=0)
+
+
+def move(machine: Machine, theta: np.ndarray | None = None) -> Motion:
+    """Return the motion at crank angles theta (rad, shape (angles,)); by default as many as it takes."""
+    if theta is None:
+        theta = crank_angles(int(np.max(angle_count(machine))))
+    distance = machine.cranks.centre_distance
+    return Motion(
+        theta,
+        {name: move_yoke(yoke, machine.throw_of(yoke), distance, theta) for name, yoke in machine.yokes.items()},
+    )
+
+
+def move_pin(throw: Throw, centre_distance: Scalar, theta: np.ndarray) -> PinMotion:
+    """Return a right-hand crankpin's motion; theta of shape (angles,) or (options, angles)."""
+    angle = theta + over_angle(throw.phase)
+    radius = over_angle(throw.radius)
+    across, along = radius * np.sin(angle), radius * np.cos(angle)
+    return PinMotion(across, along, over_angle(centre_distance) / 2 + across)
+
+
+def move_yoke(yoke: Yoke, throw: Throw, centre_distance: Scalar, theta: np.ndarray) -> YokeMotion:
+    """Return a yoke's motion; theta of shape (angles,) or (options, angles).
+
+    Rods: y = r cos(phi) + s S with S = sqrt(l^2 - h^2), h = c/2 + r sin(phi) - b; the derivatives
+    follow from S S' = -h h'. Slot: y = r cos(phi) + offset.
+    """
+    pin = move_pin(throw, centre_distance, theta)
+    if yoke.rod is None:
+        assert yoke.slot is not None
+        return YokeMotion(pin.along + over_angle(yoke.slot.offset), -pin.across, -pin.along, pin, None)
+    side = 1.0 if yoke.side == "above" else -1.0
+    length = over_angle(yoke.rod.length)
+    lean, lean_d, lean_dd = pin.x - over_angle(yoke.half_span), pin.along, -pin.across
+    rise = np.sqrt(length**2 - lean**2)
+    rise_d = -lean * lean_d / rise
+    rise_dd = -(lean_d**2 + lean * lean_dd + rise_d**2) / rise
+    rod = RodMotion(
+        x=-lean / length,
+        y=side * rise / length,
+        turn=side * lean_d / rise,
+        turn_rate=side * (lean_dd - lean_d * rise_d / rise) / rise,
+    )
+    return YokeMotion(
+        pin.along + side * rise, -pin.across + side * rise_d, -pin.along + side * rise_dd, pin, rod
+    )
+
+
+@dataclass(frozen=True, eq=False)
+class Stroke:
+    """A yoke's travel: shape (options...), m and rad."""
+
+    length: Number
+    lowest: Number
+    highest: Number
+    lowest_angle: Number
+    highest_angle: Number
+
+
+def stroke(machine: Machine, name: str, motion: Motion) -> Stroke:
+    """Return a yoke's stroke and dead centres, to rounding: Newton's method on the exact derivative."""
+    yoke, throw, distance = machine.yokes[name], machine.throw_of(machine.yokes[name]), machine.cranks.centre_distance
+    height = motion.yokes[name].height
+
+    def refine(place: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        theta = motion.theta[place][..., None]
+        for _ in range(4):
+            now = move_yoke(yoke, throw, distance, theta)
+            theta = theta - now.velocity / now.acceleration
+        return move_yoke(yoke, throw, distance, theta).height[..., 0], theta[..., 0] % (2 * np.pi)
+
+    highest, highest_angle = refine(np.argmax(height, axis=-1))
+    lowest, lowest_angle = refine(np.argmin(height, axis=-1))
+    return Stroke(highest - lowest, lowest, highest, lowest_angle, highest_angle)

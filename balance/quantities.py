@@ -1,0 +1,131 @@
+"""Quantities and definitions: what a number means, and classes that check what they are told.
+
+Every number in a definition is in SI and bears its unit as an annotation that a program can read:
+the file reader, the schema and the checks below all follow from it. A field may hold one number or,
+for many options at once, an array of shape (options,); nothing else differs between the two.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field, fields
+from typing import Annotated, Any, TypeVar, dataclass_transform, get_args
+
+import numpy as np
+
+from balance.errors import BadDesign, Complaint
+
+Scalar = float | np.ndarray
+"""One number, or one for each option."""
+
+
+@dataclass(frozen=True, slots=True)
+class Unit:
+    """The SI unit of a number ("" for a bare number)."""
+
+    si: str
+
+
+@dataclass(frozen=True, slots=True)
+class Bound:
+    """The range that a number must lie in; an open bound excludes its own value."""
+
+    least: float = -np.inf
+    most: float = np.inf
+    open: bool = False
+
+    def holds(self, value: Scalar) -> np.ndarray:
+        """Return, for each option, whether the value lies in the range (NaN never does)."""
+        value = np.asarray(value)
+        if self.open:
+            return (value > self.least) & (value < self.most)
+        return (value >= self.least) & (value <= self.most)
+
+    def __str__(self) -> str:
+        words = ("more than", "less than") if self.open else ("at least", "at most")
+        parts = [f"{word} {limit:g}" for word, limit in zip(words, (self.least, self.most)) if np.isfinite(limit)]
+        return " and ".join(parts) or "a finite number"
+
+
+Positive = Bound(least=0.0, open=True)
+NotNegative = Bound(least=0.0)
+
+Number = Annotated[Scalar, Unit("")]
+Length = Annotated[Scalar, Unit("m")]
+Area = Annotated[Scalar, Unit("m^2")]
+Volume = Annotated[Scalar, Unit("m^3")]
+Mass = Annotated[Scalar, Unit("kg")]
+Density = Annotated[Scalar, Unit("kg/m^3")]
+Inertia = Annotated[Scalar, Unit("kg m^2")]
+Angle = Annotated[Scalar, Unit("rad")]
+Speed = Annotated[Scalar, Unit("rad/s")]
+Velocity = Annotated[Scalar, Unit("m/s")]
+Acceleration = Annotated[Scalar, Unit("m/s^2")]
+Force = Annotated[Scalar, Unit("N")]
+Torque = Annotated[Scalar, Unit("N m")]
+Pressure = Annotated[Scalar, Unit("Pa")]
+PressureVelocity = Annotated[Scalar, Unit("Pa m/s")]
+Temperature = Annotated[Scalar, Unit("K")]
+Expansion = Annotated[Scalar, Unit("1/K")]
+Stiffness = Annotated[Scalar, Unit("N/m")]
+Time = Annotated[Scalar, Unit("s")]
+
+Definition = TypeVar("Definition", bound=type)
+
+
+@dataclass_transform(frozen_default=True, kw_only_default=True, eq_default=False, field_specifiers=(field,))
+def definition(cls: Definition) -> Definition:
+    """Make a class a definition: frozen, named fields only, checked as it is made.
+
+    A definition may have a method `disagreements()` that yields a Complaint for each pair of
+    fields that do not fit together; fields by themselves are checked by their annotations.
+    """
+    cls.__post_init__ = _refuse_if_wrong
+    return dataclass(frozen=True, eq=False, kw_only=True)(cls)
+
+
+def _refuse_if_wrong(self: Any) -> None:
+    wrong = list(out_of_range(type(self), vars(self)))
+    if not wrong and hasattr(self, "disagreements"):
+        wrong = list(self.disagreements())
+    if wrong:
+        raise BadDesign(*wrong)
+
+
+def out_of_range(cls: type, values: dict[str, Any]) -> Iterator[Complaint]:
+    """Yield a complaint for each number in `values` that is not finite or breaks its bound."""
+    for each in fields(cls):
+        if each.name in values:
+            yield from _check_number(each.type, values[each.name], (each.name,))
+
+
+def _check_number(annotation: Any, value: Any, where: tuple[str, ...]) -> Iterator[Complaint]:
+    if isinstance(value, tuple):
+        for place, each in enumerate(value):
+            yield from _check_number(annotation, each, (*where, str(place)))
+    unit = mark(annotation, Unit)
+    if unit is None or isinstance(value, bool) or not isinstance(value, int | float | np.ndarray):
+        return
+    bound = mark(annotation, Bound) or Bound()
+    wrong = ~(np.isfinite(value) & bound.holds(value))
+    if np.any(wrong):
+        yield Complaint(where, f"{_first(value, wrong)} {unit.si}".strip(), f"{bound} {unit.si}".strip())
+
+
+def _first(value: Scalar, wrong: np.ndarray) -> str:
+    if np.ndim(value) == 0:
+        return f"{float(value):g}"
+    option = int(np.argmax(wrong))
+    return f"{np.asarray(value)[option]:g} (option {option})"
+
+
+def mark(annotation: Any, kind: type) -> Any:
+    """Return the mark of this kind that an annotation, or a part of it, carries; else None."""
+    for each in getattr(annotation, "__metadata__", ()):
+        if isinstance(each, kind):
+            return each
+    parts = get_args(annotation)
+    return next((found for each in parts if (found := mark(each, kind)) is not None), None)
+
+
+def over_angle(value: Scalar) -> np.ndarray:
+    """Return a number of shape (options...) as (options..., 1), ready to meet the angle axis."""
+    return np.asarray(value, dtype=float)[..., None]

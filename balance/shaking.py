@@ -1,0 +1,95 @@
+"""The shaking force and couples of the moving parts on the case.
+
+All grow with the square of speed: each array is per (rad/s)^2, so multiply by omega^2. Couples are
+about the origin: half-way between the shafts, at z = 0. The parts' weight is steady and left out.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from balance.growth import orders
+from balance.joints import centre_of
+from balance.machine import Machine
+from balance.motion import Motion, YokeMotion
+from balance.quantities import Number, Scalar, over_angle
+from balance.turning import HANDS, turning_masses
+from balance.yoke import Yoke
+
+
+@dataclass(frozen=True, eq=False)
+class Shaking:
+    """Force and couples on the case per (rad/s)^2; arrays (options..., angles).
+
+    x, y : force, kg m.   pitch, yaw, roll : couples about x, y and z, kg m^2.
+    """
+
+    x: np.ndarray
+    y: np.ndarray
+    pitch: np.ndarray
+    yaw: np.ndarray
+    roll: np.ndarray
+
+    def __add__(self, other: "Shaking") -> "Shaking":
+        return Shaking(*(one + two for one, two in zip(vars(self).values(), vars(other).values(), strict=True)))
+
+    @property
+    def size(self) -> np.ndarray:
+        """Size of the force per (rad/s)^2, kg m, (options..., angles)."""
+        return np.hypot(self.x, self.y)
+
+    def orders(self, most: int = 8) -> dict[str, np.ndarray]:
+        """Return the complex orders 0 to `most` of each force and couple (see growth.orders)."""
+        return {name: orders(values, most) for name, values in vars(self).items()}
+
+
+def shaking(machine: Machine, motion: Motion) -> Shaking:
+    """Return the shaking force and couples: minus the rate of change of momentum of every moving part."""
+    parts = [_of_yoke(yoke, motion.yokes[name], machine.throw_of(yoke).at) for name, yoke in machine.yokes.items()]
+    for name, yoke in machine.yokes.items():
+        parts += [_of_rod(machine, yoke, motion.yokes[name], hand) for hand in HANDS if yoke.rod is not None]
+    parts += [_of_turning(machine, motion.theta, hand) for hand in HANDS]
+    return sum(parts[1:], parts[0])
+
+
+def couple_of(x: np.ndarray, y: np.ndarray, px: Scalar, py: Scalar, z: Scalar) -> Shaking:
+    """Return the force (x, y) acting at the point (px, py, z) with its couples about the origin."""
+    return Shaking(x, y, -z * y, z * x, px * y - py * x)
+
+
+def _of_yoke(yoke: Yoke, moved: YokeMotion, plane: Number) -> Shaking:
+    still = np.zeros_like(moved.acceleration)
+    parts = [
+        couple_of(still, -over_angle(part.mass) * moved.acceleration, 0.0, moved.height,
+                  over_angle(plane if part.at is None else part.at))
+        for part in yoke.parts.values()
+    ]  # fmt: skip
+    return sum(parts, couple_of(still, still, 0.0, 0.0, 0.0))
+
+
+def _of_rod(machine: Machine, yoke: Yoke, moved: YokeMotion, hand: str) -> Shaking:
+    assert yoke.rod is not None and moved.rod is not None
+    sign = HANDS[hand]
+    rod = yoke.rod.left if hand == "left" and yoke.rod.left is not None else yoke.rod
+    x, y = centre_of(rod, yoke.rod.length, moved)
+    cg, mass = over_angle(rod.cg), over_angle(rod.mass)
+    place_x, place_y = moved.pin.x + cg * moved.rod.x, moved.pin.along + cg * moved.rod.y
+    force = couple_of(
+        -mass * sign * x, -mass * y, sign * place_x, place_y, over_angle(machine.throw_of(yoke).at)
+    )
+    still = np.zeros_like(moved.height)
+    spin = Shaking(still, still, still, still, -over_angle(rod.inertia) * sign * moved.rod.turn_rate)
+    return force + spin
+
+
+def _of_turning(machine: Machine, theta: np.ndarray, hand: str) -> Shaking:
+    """A turning mass's force passes through its own shaft, so it acts there as far as couples go."""
+    sign, centre = HANDS[hand], over_angle(machine.cranks.centre_distance) / 2
+    still = np.zeros_like(theta)
+    total = Shaking(still, still, still, still, still)
+    for mass in turning_masses(machine, hand):
+        push = mass.push(theta, sign)
+        total = total + couple_of(
+            np.asarray(push.x.inertia), np.asarray(push.y.inertia), sign * centre, 0.0, over_angle(mass.at)
+        )
+    return total

@@ -1,0 +1,69 @@
+"""Torque on the cranks, and what of it must cross the gears to reach the load.
+
+Positive is the sense in which the cranks turn. At constant speed the load takes the mean torque and
+whatever evens out the turning (the flywheel; without one, the load) takes the ripple.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from balance.growth import Growth, Pull
+from balance.joints import YokeForces
+from balance.machine import Machine
+from balance.motion import Motion, PinMotion
+from balance.turning import HANDS, turning_masses
+
+
+@dataclass(frozen=True, eq=False)
+class Torques:
+    """Torques over the cycle, N m.
+
+    right, left : of rods and weights on each crank.
+    mesh : that crosses the gears from the left shaft to the right one.
+    """
+
+    right: Growth
+    left: Growth
+    mesh: Growth
+
+    @property
+    def total(self) -> Growth:
+        """Both cranks together."""
+        return self.right + self.left
+
+
+def torques(machine: Machine, motion: Motion, forces: dict[str, YokeForces]) -> Torques:
+    """Return the torques on both cranks and across the mesh."""
+    right, left = (_on_crank(machine, motion, forces, hand) for hand in HANDS)
+    return Torques(right, left, left - _taken_left(machine, right + left))
+
+
+def pin_torque(pin: PinMotion, pull: Pull, sign: float) -> Growth:
+    """Return the torque of a force on a crankpin: force times pin velocity per unit speed, N m."""
+    return pull.x * (sign * pin.along) + pull.y * -pin.across
+
+
+def mean(load: Growth) -> Growth:
+    """Return the mean over the cycle of each part, shape (options..., 1)."""
+    return load.each(lambda part: np.mean(part, axis=-1, keepdims=True))
+
+
+def _on_crank(machine: Machine, motion: Motion, forces: dict[str, YokeForces], hand: str) -> Growth:
+    sign = HANDS[hand]
+    gravity = machine.gravity.x, machine.gravity.y
+    pins = (pin_torque(motion.yokes[name].pin, getattr(each.pin, hand), sign) for name, each in forces.items())
+    masses = (mass.torque(motion.theta, sign, gravity) for mass in turning_masses(machine, hand))
+    return sum((*pins, *masses), Growth())
+
+
+def _taken_left(machine: Machine, total: Growth) -> Growth:
+    """Return the torque that leaves from the left shaft: its share of the mean and of the ripple."""
+    steady = mean(total)
+    load = _share_left(machine.cranks.load_on)
+    evened = load if machine.flywheel is None else _share_left(machine.flywheel.on)
+    return steady * load + (total - steady) * evened
+
+
+def _share_left(hand: str) -> float:
+    return {"right": 0.0, "left": 1.0, "both": 0.5}[hand]

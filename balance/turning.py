@@ -1,0 +1,58 @@
+"""Masses that turn with a crank: webs, eccentric gears, flywheels and, once fitted, counterweights."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from balance.growth import Growth, Pull
+from balance.machine import Machine
+from balance.quantities import Number, Scalar, over_angle
+
+HANDS = {"right": 1.0, "left": -1.0}
+"""The two sides; the sign turns a right-hand x into that of the side."""
+
+
+@dataclass(frozen=True, eq=False)
+class TurningMass:
+    """A mass fixed to one shaft; all of shape (options...).
+
+    at : place along the shaft, m.   mass : kg.
+    across, along : mass times mass centre [x, y] in the crank frame of the right-hand side, kg m.
+    """
+
+    at: Number
+    mass: Number
+    across: Number = 0.0
+    along: Number = 0.0
+
+    def push(self, theta: np.ndarray, sign: float) -> Pull:
+        """Return the centrifugal force on its shaft, N; `sign` is +1 on the right, -1 on the left."""
+        sine, cosine = np.sin(theta), np.cos(theta)
+        across, along = over_angle(self.across), over_angle(self.along)
+        return Pull(
+            Growth(inertia=sign * (across * cosine + along * sine)),
+            Growth(inertia=along * cosine - across * sine),
+        )
+
+    def torque(self, theta: np.ndarray, sign: float, gravity: tuple[Scalar, Scalar]) -> Growth:
+        """Return the torque of its weight in the crank's own sense of turning, N m."""
+        sine, cosine = np.sin(theta), np.cos(theta)
+        across, along = over_angle(self.across), over_angle(self.along)
+        lift = -along * sine - across * cosine
+        sweep = sign * (along * cosine - across * sine)
+        return Growth(gravity=over_angle(gravity[0]) * sweep + over_angle(gravity[1]) * lift)
+
+
+def turning_masses(machine: Machine, hand: str) -> list[TurningMass]:
+    """Return all that turns with one shaft ("right" or "left"), counterweights only as far as fitted."""
+    found = [
+        TurningMass(web.at, web.mass, web.mass * web.cg[0], web.mass * web.cg[1])
+        for web in machine.cranks.webs
+        if web.on in (hand, "both")
+    ]
+    gears, wheel = machine.cranks.gears, machine.flywheel
+    if gears is not None:
+        found.append(TurningMass(gears.at, gears.mass, gears.mass * gears.cg[0], gears.mass * gears.cg[1]))
+    if wheel is not None and wheel.on in (hand, "both"):
+        found.append(TurningMass(wheel.at, wheel.mass))
+    return found

@@ -1,0 +1,1 @@
+"""Designs: the files, the options, the verdict, the report and the command."""

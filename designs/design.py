@@ -1,0 +1,50 @@
+"""A design: everything its file can say."""
+
+from typing import Annotated, Any
+
+
+from balance.materials import Material
+from balance.quantities import (
+    Angle,
+    Force,
+    Length,
+    NotNegative,
+    Number,
+    Positive,
+    Time,
+    definition,
+)
+from shafts.shaft import Engine
+
+
+@definition
+class Limits:
+    """What a good design keeps to; each default says why."""
+
+    gap: Annotated[Length, NotNegative, "least gap between moving parts; a tenth of a millimetre is what a feeler still finds"] = 1e-4
+    shaking_force: Annotated[
+        Force | None,
+        Positive,
+        "largest shaking force; a quarter of the engine's weight if left out, so that it neither hops nor walks",
+    ] = None
+    slope_at_bearings: Annotated[
+        Angle, Positive, "largest slope of the shaft in a ball bearing; usual catalogue value of 4 arc-minutes"
+    ] = 0.0012
+    slope_at_gears: Annotated[Angle, Positive, "largest slope at the gears; uncrowned spur gears, Shigley 9e table 7-2"] = 0.0005
+    deflection_at_gears: Annotated[
+        Length, Positive, "largest deflection at the gears; fine teeth, Shigley 9e table 7-2 (0.003 in)"
+    ] = 76e-6
+    bearing_life: Annotated[Time, Positive, "least L10 life of each bearing; a season of daily running"] = 2000 * 3600.0
+    static_safety: Annotated[Number, Positive, "least static safety of each bearing; ISO 76 for normal running"] = 1.0
+    yield_safety: Annotated[Number, Positive, "least safety against yielding of the shafts; common practice"] = 1.5
+    fatigue_safety: Annotated[Number, Positive, "least safety against fatigue of the shafts; common practice"] = 1.5
+
+
+@definition
+class Design(Engine):
+    """An engine with its limits and the redesigns that are thought of."""
+
+    title: Annotated[str, "what this design is called"] = "untitled design"
+    materials: Annotated[dict[str, Material], "own materials by name, beside the known ones"] = {}
+    limits: Annotated[Limits, "what a good design keeps to"] = Limits()
+    options: Annotated[dict[str, Any], "redesigns by name: each maps key paths to their new entries"] = {}

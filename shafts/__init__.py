@@ -1,0 +1,1 @@
+"""How the shafts bend and carry: deflection, bearing loads and clearance between the moving parts."""

@@ -1,0 +1,153 @@
+"""The shafts and their bearings: what a design may say of them."""
+
+from collections.abc import Iterator
+from typing import Annotated, Literal
+
+import numpy as np
+
+from balance.errors import Complaint
+from balance.machine import Machine
+from balance.materials import Material
+from balance.quantities import Angle, Force, Length, NotNegative, Number, Positive, PressureVelocity, Speed, Stiffness, definition
+
+
+@definition
+class Segment:
+    """A length of shaft of one diameter."""
+
+    length: Annotated[Length, Positive, "along the shaft"]
+    diameter: Annotated[Length, Positive, "outside diameter"]
+    bore: Annotated[Length, NotNegative, "diameter of the hole through it"] = 0.0
+
+    def disagreements(self) -> Iterator[Complaint]:
+        """Yield what does not fit together: a bore as wide as the shaft."""
+        if np.any(np.asarray(self.bore) >= self.diameter):
+            yield Complaint(("bore",), "a bore as wide as the shaft", "less than the diameter")
+
+
+@definition
+class Ball:
+    """A deep-groove ball bearing by its boundary size; ratings are typical unless given."""
+
+    bore: Annotated[Length, Positive, "bore diameter"]
+    outside: Annotated[Length, Positive, "outside diameter"]
+    width: Annotated[Length, Positive, "width"]
+    dynamic_rating: Annotated[Force | None, Positive, "basic dynamic radial load rating"] = None
+    static_rating: Annotated[Force | None, Positive, "basic static radial load rating"] = None
+    balls: Annotated[int | None, Positive, "number of balls"] = None
+    ball_diameter: Annotated[Length | None, Positive, "ball diameter"] = None
+    pitch_diameter: Annotated[Length | None, Positive, "diameter of the circle of ball centres"] = None
+    speed_limit: Annotated[Speed | None, Positive, "limiting speed"] = None
+
+
+@definition
+class Bush:
+    """A plain bushing."""
+
+    bore: Annotated[Length, Positive, "bore diameter"]
+    length: Annotated[Length, Positive, "length"]
+    pv_limit: Annotated[PressureVelocity | None, Positive, "largest pressure times rubbing speed"] = None
+    play: Annotated[Length, NotNegative, "diametral play on the shaft"] = 0.0
+
+
+ClearanceGroup = Literal["C2", "CN", "C3", "C4", "C5"]
+
+
+@definition
+class Bearing:
+    """A bearing in its seat."""
+
+    at: Annotated[Length, "place along the shaft of its middle"]
+    ball: Annotated[Ball | None, "a ball bearing"] = None
+    bush: Annotated[Bush | None, "a plain bushing"] = None
+    clearance: Annotated[ClearanceGroup | Length, NotNegative, "radial internal clearance: group or value"] = "CN"
+    stiffness: Annotated[Stiffness | None, Positive, "radial stiffness of the bearing itself"] = None
+    seat_stiffness: Annotated[Stiffness | None, Positive, "radial stiffness of its seat in the case"] = None
+
+    def disagreements(self) -> Iterator[Complaint]:
+        """Yield what does not fit together: not exactly one kind of bearing."""
+        if (self.ball is None) == (self.bush is None):
+            yield Complaint((), "both or neither of ball and bush", "one of them")
+
+
+@definition
+class Notch:
+    """A place where stress piles up."""
+
+    at: Annotated[Length, "place along the shaft"]
+    kind: Annotated[Literal["shoulder", "groove", "keyway", "cross hole", "set-screw flat", "press fit"], "what it is"]
+    fillet: Annotated[Length | None, Positive, "radius at its root"] = None
+    depth: Annotated[Length | None, Positive, "depth of groove, keyway or flat"] = None
+    diameter: Annotated[Length | None, Positive, "diameter of the cross hole, or the larger diameter of the shoulder"] = None
+
+
+@definition
+class Shaft:
+    """A stepped shaft on two bearings or more."""
+
+    material: Annotated[Material, "what it is made of"]
+    segments: Annotated[tuple[Segment, ...], "lengths of shaft, in order along z"]
+    starts_at: Annotated[Length, "where the first segment starts"]
+    bearings: Annotated[tuple[Bearing, ...], "two bearings or more"]
+    notches: Annotated[tuple[Notch, ...], "where stress piles up"] = ()
+
+    @property
+    def ends_at(self) -> Number:
+        """Where the last segment ends, m, shape (options...)."""
+        return self.starts_at + sum(each.length for each in self.segments)
+
+    def disagreements(self) -> Iterator[Complaint]:
+        """Yield what does not fit together: too few bearings, or one that is not on the shaft."""
+        if not self.segments:
+            yield Complaint(("segments",), "no segment", "one or more")
+        if len(self.bearings) < 2:
+            yield Complaint(("bearings",), f"{len(self.bearings)} bearings", "two or more")
+        for place, bearing in enumerate(self.bearings):
+            if np.any((np.asarray(bearing.at) < self.starts_at) | (np.asarray(bearing.at) > self.ends_at)):
+                yield Complaint(
+                    ("bearings", str(place), "at"),
+                    f"{float(np.ravel(bearing.at)[0]) * 1e3:g} mm, which is off the shaft",
+                    f"{float(np.ravel(self.starts_at)[0]) * 1e3:g} to {float(np.ravel(self.ends_at)[0]) * 1e3:g} mm",
+                )
+
+
+@definition
+class Shafts(Shaft):
+    """The right shaft, and the left one where it differs."""
+
+    left: Annotated[Shaft | None, "the whole left shaft, where it differs from the right"] = None
+
+    @property
+    def pair(self) -> tuple[Shaft, Shaft]:
+        """The right and the left shaft."""
+        return self, self.left or self
+
+
+@definition
+class Tolerances:
+    """Half-widths of making tolerances; what is left out is taken as exact."""
+
+    rod_length: Annotated[Length, NotNegative, "of each rod"] = 0.0
+    throw_radius: Annotated[Length, NotNegative, "of each throw"] = 0.0
+    throw_phase: Annotated[Angle, NotNegative, "between the throws of a crank"] = 0.0
+    half_span: Annotated[Length, NotNegative, "of each yoke pivot"] = 0.0
+    centre_distance: Annotated[Length, NotNegative, "between the shafts"] = 0.0
+    yoke_height: Annotated[Length, NotNegative, "from the pivot line to the face of a yoke"] = 0.0
+
+
+@definition
+class Fits:
+    """Plays and errors that come with making and assembling."""
+
+    guide_play: Annotated[Length, NotNegative, "diametral play of each yoke's guide"] = 0.0
+    timing_error: Annotated[Angle, "how far the left crank leads the right one as assembled"] = 0.0
+    axial_play: Annotated[Length, NotNegative, "play of shafts and yokes along the shafts"] = 0.0
+    tolerances: Annotated[Tolerances, "making tolerances"] = Tolerances()
+
+
+@definition
+class Engine(Machine):
+    """The moving machine on its shafts."""
+
+    shafts: Annotated[Shafts, "the shafts and their bearings"]
+    fits: Annotated[Fits, "plays and errors"] = Fits()
