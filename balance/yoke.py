@@ -4,7 +4,7 @@ The yoke's height is that of its rod pivots; its outline is drawn about the midd
 """
 
 from collections.abc import Iterator
-from typing import Annotated, Literal
+from typing import Annotated, ClassVar, Literal
 
 import numpy as np
 
@@ -58,7 +58,9 @@ class Slot:
 
 @definition
 class Part:
-    """A mass that moves with a yoke."""
+    """A mass that moves with a yoke; a file may give the mass alone."""
+
+    shorthand: ClassVar[str] = "mass"
 
     mass: Annotated[Mass, NotNegative, "mass"]
     at: Annotated[Length | None, "place along the shafts of its mass centre; the throw's plane if left out"] = None

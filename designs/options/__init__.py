@@ -1,0 +1,1 @@
+"""Redesigns: the changes of an option, and the search among many."""

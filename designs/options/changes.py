@@ -1,0 +1,160 @@
+"""Changes to a design before it is built: an option's new entries, and arrays planted for a search.
+
+A change is a path of keys joined by dots and the entry that shall stand there. `*` goes over all
+entries of a list or of named entries; a number picks one entry of a list, counted from 0. A tree is
+never altered: what is returned shares all that did not change.
+"""
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from designs.reading.complaints import BadFile, Place, Placed, alike, bad, listed, nearest, quote
+from designs.reading.source import Entries, Items, Leaf, Node, shown
+
+OPTIONS = "options"
+
+
+class _NoSuchKey(Exception):
+    """A path that leads nowhere: the key that failed and those that would have led on."""
+
+    def __init__(self, key: str, known: tuple[str, ...], found: str):
+        super().__init__(key, known, found)
+        self.key, self.known, self.found = key, known, found
+
+
+def names(tree: Entries) -> tuple[str, ...]:
+    """Return the names of the options of a design; raises BadFile if they are no named entries."""
+    return tuple(_options(tree).entries)
+
+
+def changed(tree: Entries, option: str) -> Entries:
+    """Return a design's tree with the changes of one option made.
+
+    Raises BadFile if there is no such option, or with a complaint for each path that leads nowhere.
+    """
+    options = _options(tree)
+    if option not in options.entries:
+        found = next(alike(option, options.entries), None)
+        if found is None:
+            known = listed(options.entries) or "no option; this design has none"
+            raise bad(options.place, f"the option {quote(option)}", known, (OPTIONS,), nearest(option, options.entries))
+        option = found
+    return _with_changes(tree, option, options.entries[option])
+
+
+def _options(tree: Entries) -> Entries:
+    written = next(alike(OPTIONS, tree.entries), None)
+    options = Entries({}, {}, tree.place) if written is None else tree.entries[written]
+    if not isinstance(options, Entries):
+        raise bad(options.place, shown(options), "options by name, each with its changes", (OPTIONS,))
+    return options
+
+
+def _with_changes(tree: Entries, option: str, changes: Node) -> Entries:
+    where = (OPTIONS, option)
+    if not isinstance(changes, Entries):
+        raise bad(changes.place, shown(changes), "changes, e.g. {limits.gap: 0.3 mm}", where)
+    complaints: list[Placed] = []
+    for path, new in changes.entries.items():
+        try:
+            tree = _put(tree, _split(path), new, changes.keys[path])
+        except _NoSuchKey as error:
+            complaints += _complaint(error, changes.keys[path], (*where, path)).complaints
+    if complaints:
+        raise BadFile(*complaints)
+    return tree
+
+
+def plant(tree: Entries, path: str, array: np.ndarray) -> Entries:
+    """Return a design's tree with SI numbers of shape (options,) as the value at a path.
+
+    Raises BadFile if the path leads nowhere, or to entries instead of a single value.
+    """
+    values = np.array(array, dtype=float)
+    values.flags.writeable = False
+    keys = _split(path)
+    for node in found_at(tree, path):
+        if not isinstance(node, Leaf):
+            raise bad(node.place, shown(node), "a path to a single value", tuple(keys))
+    try:
+        return _put(tree, keys, Leaf(values, tree.place), tree.place)
+    except _NoSuchKey as error:
+        raise _complaint(error, tree.place, tuple(keys)) from None
+
+
+def found_at(tree: Node, path: str) -> Iterator[Node]:
+    """Yield what stands at a path: nothing, one node, or with `*` in it perhaps several."""
+    yield from _found(tree, _split(path))
+
+
+def _found(node: Node, keys: list[str]) -> Iterator[Node]:
+    if not keys:
+        yield node
+        return
+    for name, rest in _matches(node, keys):
+        yield from _found(_inner(node)[name], rest)
+
+
+def _complaint(error: _NoSuchKey, place: Place, where: tuple[str, ...]) -> BadFile:
+    allowed = listed(error.known) or "the whole of it replaced"
+    return bad(place, f"{quote(error.key)}, in {error.found}", allowed, where, nearest(error.key, error.known))
+
+
+def _split(path: str) -> list[str]:
+    return [key.strip() for key in path.split(".")]
+
+
+def _inner(node: Node) -> dict[str, Node]:
+    """Return what stands inside a node by key; nothing for a single value."""
+    if isinstance(node, Entries):
+        return node.entries
+    return {str(n): each for n, each in enumerate(node.items)} if isinstance(node, Items) else {}
+
+
+def _matches(node: Node, keys: list[str]) -> list[tuple[str, list[str]]]:
+    """Return the names in a node that the next key means, each with the keys then left.
+
+    A name may have dots of its own, so the next keys are also tried together.
+    """
+    inner = _inner(node)
+    if keys[0] == "*":
+        return [(name, keys[1:]) for name in inner]
+    for count in range(1, len(keys) + 1):
+        together = ".".join(keys[:count])
+        for name in (together, *alike(together, inner)):
+            if name in inner:
+                return [(name, keys[count:])]
+    return []
+
+
+def _put(node: Node, keys: list[str], new: Node, place: Place) -> Node:
+    """Return a node with a new one at the end of a path; `place` is where the path was written."""
+    if not keys:
+        return new
+    matches = _matches(node, keys)
+    if not matches and len(keys) == 1 and keys[0] not in ("", "*") and isinstance(node, Entries):
+        return _with_entry(node, keys[0], new, place)
+    if not matches:
+        raise _NoSuchKey(keys[0], tuple(_inner(node)), shown(node))
+    return _put_in_each(node, matches, new, place)
+
+
+def _put_in_each(node: Node, matches: list[tuple[str, list[str]]], new: Node, place: Place) -> Node:
+    """Return a node with the new one in every match that the path leads on from; one at least must."""
+    failures: list[_NoSuchKey] = []
+    for name, rest in matches:
+        try:
+            node = _with_entry(node, name, _put(_inner(node)[name], rest, new, place), place)
+        except _NoSuchKey as error:
+            failures.append(error)
+    if len(failures) == len(matches):
+        raise failures[0]
+    return node
+
+
+def _with_entry(node: Node, name: str, new: Node, place: Place) -> Node:
+    if isinstance(node, Items):
+        return Items(tuple(new if str(n) == name else each for n, each in enumerate(node.items)), node.place)
+    assert isinstance(node, Entries)
+    return Entries({**node.entries, name: new}, {name: place, **node.keys}, node.place)

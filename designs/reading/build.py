@@ -1,0 +1,283 @@
+"""From a tree of entries to a checked definition, or to every complaint about it at once.
+
+The definition's annotations alone say what is read (designs.reading.shapes). What could not be read
+is left out of its parent's checks, so that one slip gives one complaint.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any, TypeVar
+
+import numpy as np
+
+from balance.errors import BadDesign, Complaint
+from balance.machine import PressureTable
+from balance.materials import MATERIALS, Material
+from balance.quantities import out_of_range
+from designs.reading.complaints import BadFile, Place, Placed, alike, listed, nearest
+from designs.reading.expected import expected
+from designs.reading.leaves import FAILED, BadLeaf, leaf_value
+from designs.reading.shapes import (
+    Either,
+    Fixed,
+    Key,
+    Named,
+    Optional,
+    Raw,
+    Record,
+    Series,
+    Shape,
+    Tagged,
+    key_named,
+    keys_of,
+    shorthand_of,
+)
+from designs.reading.source import Entries, Items, Leaf, Node, plain, shown
+from designs.reading.table import read_table
+
+Where = tuple[str, ...]
+Made = TypeVar("Made")
+MOST_HINTS = 50  # complaints that get a nearest word; finding one takes time, and nobody reads more
+
+
+def build(cls: type[Made], tree: Entries, folder: Path | None = None, allow_above: bool = False) -> Made:
+    """Return the definition that a tree describes.
+
+    folder : where tables are looked for; None if there is no file, and so no table either.
+    allow_above : whether tables may also stand outside that folder.
+    Raises BadFile with every complaint.
+    """
+    builder = _Builder(folder, allow_above)
+    made = builder.record(cls, tree, ())
+    if builder.complaints or made is FAILED:
+        raise BadFile(*builder.complaints)
+    return made
+
+
+@dataclass
+class _Builder:
+    folder: Path | None
+    allow_above: bool
+    complaints: list[Placed] = field(default_factory=list)
+    materials: dict[str, Any] = field(default_factory=lambda: dict(MATERIALS))
+
+    def complain(self, place: Place, where: Where, read: str, allowed: str, word: str = "", known: Any = ()) -> Any:
+        """Note a complaint, with the name in `known` that looks most like `word`; return FAILED."""
+        hint = nearest(word, known) if word and len(self.complaints) < MOST_HINTS else None
+        self.complaints.append(Placed(place, Complaint(where, read, allowed), hint))
+        return FAILED
+
+    def value(self, shape: Shape, node: Node, where: Where) -> Any:
+        """Return what a node says where this shape is wanted; FAILED, with a complaint noted, if it cannot be."""
+        match shape:
+            case Optional():
+                return self.optional(shape, node, where)
+            case Raw():
+                return plain(node)
+            case Record():
+                return SPECIAL.get(shape.cls, _Builder.record)(self, shape.cls, node, where)
+            case Tagged():
+                return self.tagged(shape, node, where)
+            case Either():
+                return self.either(shape, node, where)
+            case Series() | Fixed() if isinstance(node, Items):
+                return self.items(shape, node, where)
+            case Named() if isinstance(node, Entries):
+                return self.named(shape, node, where)
+        return self.leaf(shape, node, where)
+
+    def leaf(self, shape: Shape, node: Node, where: Where) -> Any:
+        try:
+            return leaf_value(shape, node)
+        except BadLeaf as error:
+            return self.complain(node.place, where, error.read, error.allowed, error.word, error.known)
+
+    def optional(self, shape: Optional, node: Node, where: Where) -> Any:
+        if isinstance(node, Leaf) and node.is_none and not _takes_none(shape.item, node.value):
+            return None
+        return self.value(shape.item, node, where)
+
+    def items(self, shape: Series | Fixed, node: Items, where: Where) -> Any:
+        if isinstance(shape, Fixed) and len(shape.items) != len(node.items):
+            return self.complain(node.place, where, shown(node), expected(shape))
+        shapes = shape.items if isinstance(shape, Fixed) else [shape.item] * len(node.items)
+        values = [self.value(each, item, (*where, str(n))) for n, (each, item) in enumerate(zip(shapes, node.items))]
+        return FAILED if any(each is FAILED for each in values) else tuple(values)
+
+    def named(self, shape: Named, node: Entries, where: Where) -> Any:
+        values = {}
+        for name, each in node.entries.items():
+            values[name] = self.value(shape.item, _with_own_name(shape.item, each, name, node), (*where, name))
+            if shape.item == Record(Material):
+                self.own_material(name, values[name], node.keys[name], (*where, name))
+        return FAILED if any(each is FAILED for each in values.values()) else values
+
+    def own_material(self, name: str, value: Any, place: Place, where: Where) -> None:
+        """Make a material of the file known, in place of one that the program knows under the same name."""
+        for same in list(alike(name, self.materials)):
+            if same not in MATERIALS or self.materials[same] is not MATERIALS[same]:
+                self.complain(place, where, "the same name twice", "names that differ in more than spaces, - and _")
+            del self.materials[same]
+        self.materials[name] = value
+
+    def material(self, cls: type, node: Node, where: Where) -> Any:
+        if not isinstance(node, Leaf) or not isinstance(node.value, str) or node.is_nothing:
+            return self.record(cls, node, where)
+        for same in alike(node.value, self.materials):
+            return self.materials[same]
+        allowed = f"a material: {listed(self.materials)}; or its own entries, density: and so on"
+        return self.complain(node.place, where, shown(node), allowed, node.value, self.materials)
+
+    def table(self, cls: type, node: Node, where: Where) -> Any:
+        if not isinstance(node, Leaf) or not isinstance(node.value, str) or not node.value:
+            return self.complain(node.place, where, shown(node), expected(Record(cls)))
+        try:
+            return read_table(node.value, self.folder, self.allow_above, node.place)
+        except BadFile as error:
+            for each in error.complaints:
+                self.complain(each.place, where, each.complaint.read, each.complaint.allowed)
+            return FAILED
+
+    def tagged(self, shape: Tagged, node: Node, where: Where) -> Any:
+        classes = dict(shape.classes)
+        if isinstance(node, Leaf) and isinstance(node.value, str):
+            same = next(alike(node.value, classes), None)
+            if same is None:
+                return self.complain(node.place, where, shown(node), expected(shape), node.value, classes)
+            return self.record(classes[same], Entries({}, {}, node.place), where)
+        if not isinstance(node, Entries):
+            return self.complain(node.place, where, shown(node), expected(shape))
+        written = next(alike(shape.tag, node.entries), None)
+        if written is None:
+            return self.complain(node.place, where, f"no '{shape.tag}:'", f"'{shape.tag}:' with {listed(classes)}")
+        return self.record_with_tag(classes, node, written, where)
+
+    def record_with_tag(self, classes: dict[str, type], node: Entries, written: str, where: Where) -> Any:
+        tag = node.entries[written]
+        word = tag.value if isinstance(tag, Leaf) and isinstance(tag.value, str) else ""
+        same = next(alike(word, classes), None)
+        if same is None:
+            return self.complain(tag.place, (*where, written), shown(tag), listed(classes), word, classes)
+        return self.record(classes[same], node, where)
+
+    def either(self, shape: Either, node: Node, where: Where) -> Any:
+        before = len(self.complaints)
+        tries = []
+        for each in shape.items:
+            value = self.value(each, node, where)
+            tries.append(self.complaints[before:])
+            del self.complaints[before:]
+            if value is not FAILED and not tries[-1]:
+                return value
+        deep = [each for each in tries if any(one.complaint.where != where for one in each)]
+        if len(deep) == 1:  # only one shape got inside the entries: its complaints are the ones that help
+            self.complaints += deep[0]
+            return FAILED
+        text = node.value if isinstance(node, Leaf) and isinstance(node.value, str) else ""
+        return self.complain(node.place, where, shown(node), expected(shape, text))
+
+    def record(self, cls: type, node: Node, where: Where) -> Any:
+        short = shorthand_of(cls)
+        if short and isinstance(node, Leaf) and not node.is_nothing:
+            node = Entries({short.name: node}, {short.name: node.place}, node.place)
+        if not isinstance(node, Entries):
+            text = node.value if isinstance(node, Leaf) and isinstance(node.value, str) else ""
+            return self.complain(node.place, where, shown(node), expected(Record(cls), text))
+        before = len(self.complaints)
+        values = self.values(cls, node, where)
+        self.out_of_range(cls, values, node, where)
+        return FAILED if len(self.complaints) > before else self.made(cls, values, node, where)
+
+    def values(self, cls: type, node: Entries, where: Where) -> dict[str, Any]:
+        """Return the fields that could be read, by name; complain about unknown, repeated and missing keys."""
+        found = self.found(cls, node, where)
+        values = {}
+        for key in sorted(keys_of(cls).values(), key=lambda each: each.shape != Named(Record(Material))):
+            if key.name in found:
+                value = self.value(key.shape, found[key.name], (*where, key.name))
+                values |= {key.name: value} if value is not FAILED else {}
+            elif key.needed:
+                self.complain(node.place, (*where, key.name), "nothing", _missing(key))
+        return values
+
+    def found(self, cls: type, node: Entries, where: Where) -> dict[str, Node]:
+        """Return the nodes of the known keys by field name."""
+        found: dict[str, Node] = {}
+        for written, each in node.entries.items():
+            key = key_named(cls, written)
+            if key is None:
+                known = list(keys_of(cls))
+                self.complain(node.keys[written], (*where, written), "an unknown key", listed(known), written, known)
+            elif key.name in found:
+                self.complain(node.keys[written], (*where, written), f"'{key.name}' a second time", "it once")
+            else:
+                found[key.name] = each
+        return found
+
+    def out_of_range(self, cls: type, values: dict[str, Any], node: Entries, where: Where) -> None:
+        """Complain about numbers out of their bounds, in the words of the file where it has them."""
+        for each in out_of_range(cls, values):
+            self.place(each, node, where)
+
+    def made(self, cls: type, values: dict[str, Any], node: Entries, where: Where) -> Any:
+        try:
+            return cls(**values)
+        except BadDesign as error:
+            for each in error.complaints:
+                self.place(each, node, where)
+        except ArithmeticError:
+            self.complain(node.place, where, "numbers that cannot be computed with", "numbers of a usual size")
+        return FAILED
+
+    def place(self, complaint: Complaint, node: Node, where: Where) -> None:
+        """Note a complaint of the definition itself at the deepest node that it speaks of."""
+        node, left = _node_at(node, complaint.where)
+        is_text = isinstance(node, Leaf) and isinstance(node.value, str)
+        read = f"{shown(node)}" if is_text and not left and _is_number(complaint.read) else complaint.read
+        word, known = (node.value, complaint.allowed.split(", ")) if is_text else ("", ())
+        self.complain(node.place, (*where, *complaint.where), read, complaint.allowed, word, known)
+
+
+SPECIAL: dict[type, Callable[[_Builder, type, Node, Where], Any]] = {
+    Material: _Builder.material,
+    PressureTable: _Builder.table,
+}
+
+
+def _takes_none(shape: Shape, text: str) -> bool:
+    return isinstance(shape, Tagged) and any(True for _ in alike(text, dict(shape.classes)))
+
+
+def _with_own_name(shape: Shape, node: Node, name: str, around: Entries) -> Node:
+    """Return the entries of a definition that has a name, with the name they stand under unless they give one."""
+    named = isinstance(shape, Record) and isinstance(node, Entries) and "name" in keys_of(shape.cls)
+    if not named or "name" in node.entries:
+        return node
+    leaf = Leaf(name, around.keys[name], quoted=True)
+    return Entries({**node.entries, "name": leaf}, {**node.keys, "name": leaf.place}, node.place)
+
+
+def _missing(key: Key) -> str:
+    return f"{expected(key.shape)} ({key.meaning})" if key.meaning else expected(key.shape)
+
+
+def _node_at(node: Node, keys: Where) -> tuple[Node, int]:
+    """Return the deepest node along a path of keys, and how many keys were left over."""
+    for done, key in enumerate(keys):
+        inner = None
+        if isinstance(node, Entries):
+            inner = next((node.entries[each] for each in (key, *alike(key, node.entries)) if each in node.entries), None)
+        elif isinstance(node, Items) and key.isdecimal() and int(key) < len(node.items):
+            inner = node.items[int(key)]
+        if inner is None:
+            return node, len(keys) - done
+        node = inner
+    return node, 0
+
+
+def _is_number(read: str) -> bool:
+    try:
+        return bool(np.isfinite(float(read.split(" ")[0])))
+    except ValueError:
+        return False

@@ -1,0 +1,76 @@
+"""What a field wants, in the words of a complaint."""
+
+from balance.machine import PressureTable
+from balance.materials import MATERIALS, Material
+from designs.reading.complaints import listed
+from designs.reading.shapes import (
+    Choice,
+    Either,
+    Fixed,
+    Flag,
+    Named,
+    Optional,
+    Quantity,
+    Record,
+    Series,
+    Shape,
+    Tagged,
+    Whole,
+    Words,
+    keys_of,
+    shorthand_of,
+)
+from designs.reading.units import allowed, name
+
+
+def expected(shape: Shape, text: str = "") -> str:
+    """Return what a shape wants, with examples that start from what was read, if it had a number."""
+    match shape:
+        case Quantity():
+            return allowed(shape.si, text)
+        case Whole():
+            return "a whole number"
+        case Flag():
+            return "true or false"
+        case Words():
+            return "a text"
+        case Choice():
+            return listed(map(str, shape.values))
+        case Record():
+            return _record(shape.cls, text)
+        case Optional():
+            return f"{expected(shape.item, text)}; or none"
+        case Either():
+            return "; or ".join(expected(each, text) for each in shape.items)
+    return _collection(shape)
+
+
+def _collection(shape: Shape) -> str:
+    match shape:
+        case Fixed():
+            return f"[{', '.join(_briefly(each) for each in shape.items)}], each with its unit"
+        case Series():
+            return f"a list, each entry {_briefly(shape.item)}"
+        case Named():
+            return f"names of your own, each with {_briefly(shape.item)}"
+        case Tagged():
+            return f"entries, one of them '{shape.tag}:' with {listed(word for word, _ in shape.classes)}"
+    return "an entry"
+
+
+def _briefly(shape: Shape) -> str:
+    if isinstance(shape, Quantity):
+        return name(shape.si)
+    if isinstance(shape, Fixed):
+        return f"[{', '.join(_briefly(each) for each in shape.items)}]"
+    return expected(shape)
+
+
+def _record(cls: type, text: str) -> str:
+    if cls is Material:
+        return f"a material: {listed(MATERIALS)}, or one of your own under 'materials:'"
+    if cls is PressureTable:
+        return "the name of a CSV file beside this one, e.g. pressure.csv"
+    short = shorthand_of(cls)
+    entries = f"entries: {listed(key.name for key in keys_of(cls).values())}"
+    return f"{expected(short.shape, text)}; or {entries}" if short else entries

@@ -1,0 +1,254 @@
+"""From the bytes of a file to a tree of its entries, each with its line and column.
+
+The file is YAML 1.1 without the parts that can surprise: every value is taken as the text that was
+written, and the definitions decide what it means. Keys that come twice, tags, merge keys, anchors
+and aliases are refused; a tree can therefore never grow larger than its file.
+"""
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import yaml
+
+from designs.reading.complaints import BadFile, Place, bad, quote
+
+LARGEST = 1_000_000  # bytes; a long design with many options has some ten thousand
+DEEPEST = 40  # levels of nesting; a design needs eight
+UNPRINTABLE = re.compile("[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufefe\uff00-\ufffd\U00010000-\U0010ffff]")  # as YAML 1.1, 5.1
+LOADER = getattr(yaml, "CBaseLoader", yaml.BaseLoader)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Leaf:
+    """A single value: the text as written, or ready SI numbers of shape (options,)."""
+
+    value: str | np.ndarray
+    place: Place
+    quoted: bool = False
+
+    @property
+    def is_nothing(self) -> bool:
+        """Whether the value was left empty."""
+        return isinstance(self.value, str) and not self.value and not self.quoted
+
+    @property
+    def is_none(self) -> bool:
+        """Whether the value says that there shall be none."""
+        return isinstance(self.value, str) and not self.quoted and self.value.lower() in ("none", "null", "~")
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Items:
+    """A list."""
+
+    items: tuple["Node", ...]
+    place: Place
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Entries:
+    """Named entries: what stands under each key, and where each key stands."""
+
+    entries: dict[str, "Node"]
+    keys: dict[str, Place]
+    place: Place
+
+
+Node = Leaf | Items | Entries
+
+
+def shown(node: Node) -> str:
+    """Return what a node is, as a complaint says it."""
+    if isinstance(node, Items):
+        return f"a list of {len(node.items)}"
+    if isinstance(node, Entries):
+        return "named entries" if node.entries else "no entries"
+    if isinstance(node.value, np.ndarray):
+        return f"an array of {node.value.size} numbers"
+    return "nothing" if node.is_nothing else quote(node.value)
+
+
+def plain(node: Node) -> Any:
+    """Return a node as dicts, lists and texts, without its places."""
+    if isinstance(node, Entries):
+        return {name: plain(each) for name, each in node.entries.items()}
+    if isinstance(node, Items):
+        return [plain(each) for each in node.items]
+    return node.value
+
+
+def read_file(path: str | Path) -> Entries:
+    """Return the tree of a design file; raises BadFile if it cannot be read or is not well formed."""
+    return parse(_bytes_of(Path(path)), Path(path).name)
+
+
+def _bytes_of(path: Path) -> bytes:
+    place = Place(path.name or str(path))
+    try:
+        if not path.is_file():
+            raise bad(place, "no file of this name" if not path.exists() else "something that is not a file", "a design file")
+        with path.open("rb") as file:
+            return file.read(LARGEST + 1)
+    except BadFile:
+        raise
+    except (OSError, ValueError) as error:
+        raise bad(place, getattr(error, "strerror", None) or str(error), "a design file that can be read") from None
+
+
+def parse(text: str | bytes, name: str) -> Entries:
+    """Return the tree of a design text; `name` stands for the file in complaints. Raises BadFile."""
+    text = _checked(text, name)
+    grower = _Grower(name)
+    try:
+        for event in yaml.parse(text, Loader=LOADER):
+            grower.take(event)
+    except yaml.YAMLError as error:
+        raise _not_well_formed(error, name) from None
+    except (ValueError, OverflowError) as error:
+        if isinstance(error, BadFile):
+            raise
+        raise bad(Place(name), f"an escape that is no character ({error})", "plain text") from None
+    return _design_of(grower.roots, name)
+
+
+def _design_of(roots: list[Node], name: str) -> Entries:
+    if not roots or isinstance(roots[0], Leaf) and roots[0].is_nothing:
+        raise bad(Place(name), "an empty file", "a design: entries such as 'title: my engine'")
+    if not isinstance(roots[0], Entries):
+        raise bad(roots[0].place, shown(roots[0]), "a design: entries such as 'title: my engine'")
+    return roots[0]
+
+
+def _checked(text: str | bytes, name: str) -> str:
+    """Return the text of a file if it has a fair size, is UTF-8 and holds no control characters."""
+    if len(text) > LARGEST:
+        raise bad(Place(name), f"more than {LARGEST:,} characters", "a shorter file")
+    try:
+        text = text.decode("utf-8-sig") if isinstance(text, bytes) else text.encode().decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        place = _place_after(error.object[: error.start].decode("utf-8", "replace"), name)
+        raise bad(place, f"the byte {error.object[error.start]:#04x}", "UTF-8 text (choose UTF-8 when saving)") from None
+    except UnicodeEncodeError as error:
+        raise bad(_place_after(text[: error.start], name), "half a character", "UTF-8 text") from None
+    if wrong := UNPRINTABLE.search(text):
+        raise bad(_place_after(text[: wrong.start()], name), f"the control character {wrong[0]!r}", "printable text")
+    return text
+
+
+def _place_after(text: str, name: str) -> Place:
+    return Place(name, text.count("\n") + 1, len(text) - text.rfind("\n"))
+
+
+PLAINER = {
+    "cannot start any token": "a character that cannot stand here; put the text in quotes, and indent with spaces, not tabs",
+    "mapping values are not allowed": "a second ':' on one line; put texts with ':' in quotes, and check the indents",
+    "could not find expected ':'": "an entry without ':'",
+    "did not find expected key": "an entry that does not line up with the others, or a bracket left open",
+    "did not find expected ',' or": "a bracket left open, or a comma left out",
+    "did not find expected '-' indicator": "a list entry that does not line up with the others",
+    "expected <block end>": "an entry that does not line up with the others, or a bracket left open",
+    "unexpected end of stream": "a quotation mark that is never closed",
+}
+
+
+def _not_well_formed(error: yaml.YAMLError, name: str) -> BadFile:
+    problem = str(getattr(error, "problem", None) or error)
+    mark = getattr(error, "problem_mark", None)
+    place = Place(name, mark.line + 1, mark.column + 1) if mark else Place(name)
+    read = next((plainer for part, plainer in PLAINER.items() if part in problem), problem)
+    return bad(place, read, "'key: value' lines, each level indented by the same number of spaces")
+
+
+@dataclass(slots=True)
+class _Grower:
+    """Grows the tree from the parser's events, without recursion, and refuses what may surprise."""
+
+    name: str
+    roots: list[Node] = field(default_factory=list)
+    open: list["_Open"] = field(default_factory=list)
+
+    def take(self, event: yaml.Event) -> None:
+        """Add what an event says to the tree."""
+        place = Place(self.name, event.start_mark.line + 1, event.start_mark.column + 1)
+        if isinstance(event, yaml.NodeEvent):
+            _refuse_what_surprises(event, place)
+        if isinstance(event, yaml.ScalarEvent):
+            self._add(Leaf(event.value, place, event.style in ("'", '"', "|", ">")))
+        elif isinstance(event, yaml.CollectionStartEvent):
+            self._open(_Open(place, isinstance(event, yaml.MappingStartEvent)))
+        elif isinstance(event, yaml.CollectionEndEvent):
+            self._add(self.open.pop().closed())
+        elif isinstance(event, yaml.DocumentStartEvent) and self.roots:
+            raise bad(place, "a second document after '---'", "one design in a file")
+
+    def _open(self, new: "_Open") -> None:
+        if self.open and self.open[-1].wants_key:
+            raise bad(new.place, "a list or entries as a key", "a plain text as a key")
+        if len(self.open) >= DEEPEST:
+            raise bad(new.place, f"more than {DEEPEST} levels of nesting", "fewer levels")
+        self.open.append(new)
+
+    def _add(self, node: Node) -> None:
+        if self.open:
+            self.open[-1].add(node)
+        else:
+            self.roots.append(node)
+
+
+def _refuse_what_surprises(event: yaml.NodeEvent, place: Place) -> None:
+    if isinstance(event, yaml.AliasEvent):
+        raise bad(place, quote(f"*{event.anchor}"), "the value itself; put texts that begin with '*' in quotes")
+    if event.anchor is not None:
+        raise bad(place, quote(f"&{event.anchor}"), "the value alone; put texts that begin with '&' in quotes")
+    if event.tag is not None:
+        raise bad(place, quote(event.tag), "the value without a tag; put texts that begin with '!' in quotes")
+
+
+@dataclass(slots=True)
+class _Open:
+    """A list, or named entries, still being read."""
+
+    place: Place
+    named: bool
+    key: Leaf | None = None
+    items: list[Node] = field(default_factory=list)
+    entries: dict[str, Node] = field(default_factory=dict)
+    keys: dict[str, Place] = field(default_factory=dict)
+
+    @property
+    def wants_key(self) -> bool:
+        return self.named and self.key is None
+
+    def add(self, node: Node) -> None:
+        if not self.named:
+            self.items.append(node)
+        elif self.key is None:
+            self.key = self._fresh(node)
+        else:
+            self.entries[self.key.value], self.keys[self.key.value] = node, self.key.place
+            self.key = None
+
+    def _fresh(self, key: Leaf) -> Leaf:
+        if key.value == "<<":
+            raise bad(key.place, "'<<'", "entries written out where they belong")
+        if not key.value.strip():
+            raise bad(key.place, "a key without a name", "'key: value'")
+        if key.value in self.keys:
+            raise bad(key.place, f"the key {quote(key.value)} a second time", f"it once; it stands in line {self.keys[key.value].line} already")
+        return key
+
+    def closed(self) -> Node:
+        return Entries(self.entries, self.keys, self.place) if self.named else Items(tuple(self.items), self.place)
+
+
+def leaves(node: Node) -> Iterator[Leaf]:
+    """Yield every single value of a tree."""
+    if isinstance(node, Leaf):
+        yield node
+        return
+    for each in node.items if isinstance(node, Items) else node.entries.values():
+        yield from leaves(each)

@@ -1,0 +1,124 @@
+"""Pressure over crank angle from a CSV file: degrees and kPa, a header line or none, commas or semicolons."""
+
+import re
+from pathlib import Path, PureWindowsPath
+
+import numpy as np
+
+from balance.errors import BadDesign
+from balance.machine import PressureTable
+from designs.reading.complaints import BadFile, Place, bad, quote
+
+LARGEST = 1_000_000  # bytes; a pressure sample every tenth of a degree takes a tenth of that
+ALLOWED = "two columns: crank angle in degrees and absolute pressure in kPa, e.g. 10.5, 103.2"
+_NUMBER = re.compile(r"[+-]?([0-9]+(\.[0-9]*)?|\.[0-9]+)([eE][+-]?[0-9]{1,2})?")
+_OTHER_UNITS = {"rad", "pa", "mpa", "gpa", "hpa", "bar", "mbar", "psi", "atm", "mmhg", "torr", "psia", "psig", "gauge"}
+
+Row = tuple[int, float, float]  # line, degrees, kPa
+
+
+def read_table(name: str, folder: Path | None, allow_above: bool, place: Place) -> PressureTable:
+    """Return the table in the file `name` beside the design file.
+
+    place : where the design file names the table; complaints about the name point there, complaints
+    about what the table holds point into it. Raises BadFile.
+    """
+    file = _file(name, folder, allow_above, place)
+    text = _text(file, place)
+    rows = _rows(text, file.name)
+    _refuse_disorder(rows, file.name)
+    return _table(_without_repeat(rows), file.name)
+
+
+def _file(name: str, folder: Path | None, allow_above: bool, place: Place) -> Path:
+    if folder is None:
+        raise bad(place, f"the table {quote(name)} in a design that is no file", "a table beside a design file")
+    within = "a file beside the design file, or in a folder beside it"
+    if not allow_above and (PureWindowsPath(name).anchor or ".." in PureWindowsPath(name).parts):
+        raise bad(place, quote(name), within)
+    try:
+        file, home = (folder / name).resolve(strict=True), folder.resolve(strict=True)
+    except FileNotFoundError:
+        raise bad(place, f"{quote(name)}, which is not there", within) from None
+    except (OSError, ValueError, RuntimeError):
+        raise bad(place, f"{quote(name)}, which is no name of a file", within) from None
+    if not allow_above and not file.is_relative_to(home):
+        raise bad(place, f"{quote(name)}, which leads elsewhere", within)
+    return file
+
+
+def _text(file: Path, place: Place) -> str:
+    try:
+        if not file.is_file():
+            raise bad(place, f"{quote(file.name)}, which is not a file", "a CSV file")
+        with file.open("rb") as opened:
+            content = opened.read(LARGEST + 1)
+    except OSError as error:
+        raise bad(place, f"{quote(file.name)}: {error.strerror}", "a CSV file that can be read") from None
+    if len(content) > LARGEST:
+        raise bad(Place(file.name), f"more than {LARGEST:,} bytes", "a shorter table")
+    try:
+        return content.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise bad(Place(file.name, content[: error.start].count(b"\n") + 1, 1), "a byte that is no text", "UTF-8 text") from None
+
+
+def _rows(text: str, name: str) -> list[Row]:
+    rows: list[Row] = []
+    header_may_come = True
+    for line, written in enumerate(re.split(r"\r\n|\r|\n", text), start=1):
+        cells = [cell.strip() for cell in written.split(";" if ";" in written else ",")]
+        if not any(cells):
+            continue
+        if header_may_come and not any(_NUMBER.fullmatch(cell) for cell in cells):
+            _refuse_other_units(written, Place(name, line, 1))
+        else:
+            rows.append(_row(cells, written, Place(name, line, 1)))
+        header_may_come = False
+    return rows
+
+
+def _refuse_other_units(header: str, place: Place) -> None:
+    other = _OTHER_UNITS.intersection(re.split(r"[^a-z]+", header.lower()))
+    if other:
+        raise bad(place, f"a header that speaks of {min(other)}", "crank angle in degrees and absolute pressure in kPa")
+
+
+def _row(cells: list[str], written: str, place: Place) -> Row:
+    if len(cells) != 2:
+        raise bad(place, f"{quote(written)}, which has {len(cells)} columns", f"{ALLOWED}; decimals with a point")
+    for cell in cells:
+        if not _NUMBER.fullmatch(cell) or len(cell) > 40:
+            raise bad(place, quote(cell), f"{ALLOWED}; decimals with a point")
+    angle, pressure = map(float, cells)
+    if not 0.0 < pressure < 1e9:
+        raise bad(place, f"a pressure of {quote(cells[1])}", "an absolute pressure in kPa, more than 0")
+    if abs(angle) > 1e6:
+        raise bad(place, f"an angle of {quote(cells[0])}", "a crank angle in degrees")
+    return place.line, angle, pressure
+
+
+def _refuse_disorder(rows: list[Row], name: str) -> None:
+    for (_, before, _), (line, angle, _) in zip(rows, rows[1:]):
+        if angle <= before:
+            raise bad(Place(name, line, 1), f"{angle:g} deg after {before:g} deg", "crank angles that rise from line to line")
+        if angle - rows[0][1] > 360.0:
+            raise bad(Place(name, line, 1), f"{angle:g} deg", f"one turn: less than {rows[0][1] + 360:g} deg")
+
+
+def _without_repeat(rows: list[Row]) -> list[Row]:
+    """Return the rows without a last one that only repeats the first, a turn later."""
+    closes = len(rows) > 1 and rows[-1][1] - rows[0][1] == 360.0 and rows[-1][2] == rows[0][2]
+    return rows[:-1] if closes else rows
+
+
+def _table(rows: list[Row], name: str) -> PressureTable:
+    columns = np.array([row[1:] for row in rows], dtype=float).reshape(-1, 2)
+    angle, pressure = np.deg2rad(columns[:, 0]), 1e3 * columns[:, 1]
+    for each in (angle, pressure):
+        each.flags.writeable = False
+    try:
+        return PressureTable(angle=angle, pressure=pressure)
+    except BadDesign as error:
+        line = rows[-1][0] if rows else 1
+        raise BadFile(*(bad(Place(name, line, 1), each.read, each.allowed).complaints[0] for each in error.complaints)) from None

@@ -1,0 +1,170 @@
+"""Numbers with units: "42 mm" to 0.042 for a field that wants metres. The only user of pint.
+
+A text is split into number and unit by strict patterns before pint sees the unit, so that nothing in
+a file is ever evaluated. The units themselves stand in units.txt.
+"""
+
+import re
+from decimal import Decimal
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from designs.reading.complaints import quote
+
+NUMBER = r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]{1,3})?"
+SPELLINGS = {"in": "inch", "min": "minute", "µm": "um", "μm": "um", "°": "deg", "°C": "degC", "°F": "degF", "%": "percent"}
+TOKENS = (
+    "mm cm m um µm μm in thou ft l ml kg g mg lb oz s ms min h K degC °C degF °F rad deg ° arcmin turn rpm Hz "
+    "N kN lbf kgf J kJ W kW Pa kPa MPa GPa bar mbar atm psi percent %"
+).split()
+POWER = r"(?:\^-?[1-4]|[²³])?"
+TOKEN = f"(?:{'|'.join(sorted(map(re.escape, TOKENS), key=len, reverse=True))}){POWER}"
+PRODUCT = rf"{TOKEN}(?:(?: ?[*·] ?| ){TOKEN}){{0,5}}"
+UNIT = rf"(?:{PRODUCT}|1)?(?: ?/ ?{TOKEN}){{0,4}}"
+
+SMALLEST, LARGEST = Decimal("1e-30"), Decimal("1e30")  # SI; beyond them products run out of floating-point numbers
+LONGEST = 80  # characters of a number with its unit
+EXAMPLES_FROM, EXAMPLES_TO = Decimal("0.01"), Decimal(10_000)  # numbers that are easy to read
+EXAMPLE_NUMBERS = {"K": Decimal(60), "rad/s": Decimal(900), "1/K": Decimal("11.7")}
+
+_COMMA = re.compile(r"[+-]?[0-9]+,[0-9]")
+_SPLIT = re.compile(rf"({NUMBER}) ?(.*)", re.ASCII)
+_UNIT = re.compile(UNIT)
+_PART = re.compile(rf"([*·/ ]*)({'|'.join(sorted(map(re.escape, TOKENS), key=len, reverse=True))}|1)({POWER})")
+
+NAMES = {
+    "": "a number",
+    "m": "a length",
+    "m^2": "an area",
+    "m^3": "a volume",
+    "kg": "a mass",
+    "kg/m^3": "a density",
+    "kg m": "a mass times radius",
+    "kg m^2": "a moment of inertia",
+    "rad": "an angle",
+    "rad/s": "a speed of turning",
+    "m/s": "a velocity",
+    "m/s^2": "an acceleration",
+    "N": "a force",
+    "N m": "a torque",
+    "Pa": "a pressure or stress",
+    "Pa m/s": "a pressure times rubbing speed",
+    "K": "a temperature",
+    "1/K": "an expansion per degree",
+    "N/m": "a stiffness",
+    "N s/m": "a damping",
+    "s": "a time",
+    "Hz": "a frequency",
+    "W": "a power",
+}
+EXAMPLES = (
+    "mm", "in", "um", "thou", "mm^2", "cm^2", "in^2", "cm^3", "ml", "l", "in^3", "g", "kg", "oz", "lb",
+    "g/cm^3", "kg/m^3", "g mm", "kg mm", "g cm", "kg m^2", "g cm^2", "g mm^2", "kg mm^2", "deg", "rad",
+    "arcmin", "rpm", "rad/s", "deg/s", "mm/s", "m/s", "in/s", "m/s^2", "N", "kN", "lbf", "kgf", "N m", "N mm",
+    "lbf in", "kPa", "bar", "MPa", "GPa", "psi", "atm", "MPa m/s", "degC", "K", "degF", "um/m/K", "1/K", "N/mm",
+    "N/um", "N/m", "lbf/in", "N s/m", "N s/mm", "N m/rad", "N mm/deg", "h", "min", "s", "ms", "Hz", "W", "kW",
+    "percent",
+)  # fmt: skip
+
+
+class BadQuantity(ValueError):
+    """A text that is no number with a fitting unit; `read` and `allowed` say why, as text."""
+
+    def __init__(self, read: str, allowed: str):
+        super().__init__(read, allowed)
+        self.read, self.allowed = read, allowed
+
+
+def quantity(text: str, si: str) -> float:
+    """Return a text such as "42 mm" as a number in the SI unit `si`.
+
+    Raises BadQuantity if the text is not a number and a unit, the unit does not fit `si`, or the
+    number is too large or too small to compute with.
+    """
+    written = " ".join(text.split())
+    found = _SPLIT.fullmatch(written) if len(written) <= LONGEST else None
+    if not found or _COMMA.match(written):
+        comma = ", with a decimal comma (write a point)" if _COMMA.match(written) else ""
+        raise BadQuantity(quote(text) + comma, allowed(si))
+    number, unit = found.groups()
+    factor, offset = _factor(unit, si, text)
+    return _computable(Decimal(number) * factor + offset, quote(text), si)
+
+
+def _computable(value: Decimal, read: str, si: str) -> float:
+    if value and not SMALLEST < abs(value) < LARGEST:
+        size = "small" if abs(value) < 1 else "large"
+        raise BadQuantity(f"{read}, which is too {size} to compute with", allowed(si))
+    return float(value)
+
+
+def _factor(unit: str, si: str, text: str) -> tuple[Decimal, Decimal]:
+    """Return what a number in `unit` is multiplied with, and what is then added, to get it in `si`."""
+    if not _UNIT.fullmatch(unit):
+        raise BadQuantity(f"{quote(text)}, with a unit that is not known here", allowed(si, text))
+    if _dimension(unit) != _dimension(si):
+        raise BadQuantity(f"{quote(text)}, which is not {name(si)}" if unit else quote(text), allowed(si, text))
+    return _conversion(unit, si)
+
+
+@cache
+def _registry() -> Any:
+    import pint  # takes longer to import than all else here
+
+    # Decimals keep a factor such as 1 cm^3 = 1e-6 m^3 exact, which floats would not.
+    units = pint.UnitRegistry(None, non_int_type=Decimal, cache_folder=None)
+    units.load_definitions(Path(__file__).with_name("units.txt").read_text("utf-8").splitlines())
+    return units
+
+
+@cache
+def _unit(text: str) -> Any:
+    """Return the pint unit of a unit text that fits the pattern UNIT."""
+    parts = []
+    for between, token, power in _PART.findall(text):
+        sign = "/" if "/" in between else "*" if parts else ""
+        power = {"²": "^2", "³": "^3"}.get(power, power).replace("^", "**")
+        parts.append(f"{sign}{SPELLINGS.get(token, token)}{power}")
+    expression = "".join(parts)
+    return _registry().parse_units(f"1{expression}" if expression.startswith("/") else expression)
+
+
+@cache
+def _dimension(text: str) -> Any:
+    return _unit(text).dimensionality
+
+
+@cache
+def _conversion(unit: str, si: str) -> tuple[Decimal, Decimal]:
+    at_zero, at_one = _converted(Decimal(0), unit, si), _converted(Decimal(1), unit, si)
+    return at_one - at_zero, at_zero
+
+
+def _converted(number: Decimal, unit: str, other: str) -> Decimal:
+    return _registry().Quantity(number, _unit(unit)).to(_unit(other)).magnitude
+
+
+@cache
+def fitting(si: str) -> tuple[str, ...]:
+    """Return the usual units that fit an SI unit, the SI unit itself if no other does."""
+    return tuple(each for each in EXAMPLES if _dimension(each) == _dimension(si)) or (si,)
+
+
+def name(si: str) -> str:
+    """Return what a number with this SI unit is called, e.g. "a length"."""
+    return NAMES.get(si, f"a value in {si}")
+
+
+def allowed(si: str, text: str = "") -> str:
+    """Return what would have been accepted, with examples that start from the number in `text`, if it has one."""
+    if not si:
+        return "a number without a unit, e.g. 1.25"
+    found = _SPLIT.fullmatch(" ".join(text.split())) if len(text) <= LONGEST else None
+    number = Decimal(found[1]) if found else Decimal(0)
+    if not EXAMPLES_FROM <= abs(number) <= EXAMPLES_TO:
+        number = EXAMPLE_NUMBERS.get(si, Decimal(12))
+    first, *others = fitting(si)
+    values = [(_converted(number, first, each), each) for each in others]
+    readable = [f"{float(value):.3g} {each}" for value, each in values if EXAMPLES_FROM <= abs(value) < 1000]
+    return f"{name(si)} with its unit, e.g. {', '.join([f'{number:f} {first}', *readable[:2]])}"
