@@ -27,13 +27,12 @@ class Growth:
         return _sum(self.gas, self.gravity)
 
     def at(self, speed: Scalar) -> np.ndarray:
-        """Return the load at one speed, or at one speed for each option: (options..., angles)."""
-        return np.asarray(self.steady + over_angle(speed) ** 2 * self.inertia)
+        """Return the load at speeds, rad/s, that broadcast against the option axes.
 
-    def over(self, speeds: np.ndarray) -> np.ndarray:
-        """Return the load at each of several speeds, shape (speeds,) in rad/s: (options..., speeds, angles)."""
-        steady, inertia = (np.atleast_1d(part)[..., None, :] for part in (self.steady, self.inertia))
-        return steady + over_angle(speeds) ** 2 * inertia
+        One speed, or one for each option, gives (options..., angles); several speeds of shape (speeds,)
+        give a single design's (speeds, angles).
+        """
+        return np.asarray(self.steady + over_angle(speed) ** 2 * self.inertia)
 
     def each(self, change: Callable[[Scalar], Scalar]) -> "Growth":
         """Return the load with a linear change applied to every part that is present."""

@@ -28,13 +28,9 @@ class Mesh:
     tangential: Growth
     spread: Number
 
-    def separating_at(self, speed: Number) -> np.ndarray:
-        """Return the separating force along x at one speed (or one for each option), N, (options..., angles)."""
+    def separating(self, speed: Number) -> np.ndarray:
+        """Return the separating force along x at a speed (see Growth.at), N."""
         return over_angle(self.spread) * np.abs(self.tangential.at(speed))
-
-    def separating_over(self, speeds: np.ndarray) -> np.ndarray:
-        """Return the separating force along x at several speeds, N, (options..., speeds, angles)."""
-        return over_angle(over_angle(self.spread)) * np.abs(self.tangential.over(speeds))
 
 
 @dataclass(frozen=True, eq=False)

@@ -1,0 +1,62 @@
+"""Outlines of moving parts: their upper and lower edges, and whether two parts can meet along the shafts."""
+
+import numpy as np
+
+from balance.quantities import Number, Scalar
+from balance.yoke import Outline
+
+
+def corner_arrays(outline: Outline) -> tuple[np.ndarray, np.ndarray]:
+    """Return x and y of the corners, m, each (options..., corners)."""
+    corners = outline.corners
+    every = np.broadcast_arrays(*(np.asarray(value, dtype=float) for corner in corners for value in corner))
+    return np.stack(every[0::2], axis=-1), np.stack(every[1::2], axis=-1)
+
+
+def edge_heights(outline: Outline, x: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Return the lowest and highest point of an outline above each x, m.
+
+    x : (options..., places).   Returns two arrays of that shape; (inf, -inf) beside the outline.
+    """
+    corner_x, corner_y = (values[..., None, :] for values in corner_arrays(outline))
+    next_x, next_y = np.roll(corner_x, -1, axis=-1), np.roll(corner_y, -1, axis=-1)
+    x = x[..., None]
+    width = next_x - corner_x
+    hair = 1e-12  # a picometre: a corner belongs to both of its edges whatever the last digit
+    inside = (x >= np.minimum(corner_x, next_x) - hair) & (x <= np.maximum(corner_x, next_x) + hair)
+    upright = np.abs(width) < hair
+    share = np.where(upright, 0.0, (x - corner_x) / np.where(upright, 1.0, width))
+    height = corner_y + share * (next_y - corner_y)
+    low = np.where(upright, np.minimum(corner_y, next_y), height)
+    high = np.where(upright, np.maximum(corner_y, next_y), height)
+    return np.min(np.where(inside, low, np.inf), axis=-1), np.max(np.where(inside, high, -np.inf), axis=-1)
+
+
+def ranges_meet(one: tuple[Scalar, Scalar], other: tuple[Scalar, Scalar], play: Scalar = 0.0) -> np.ndarray:
+    """Return whether two ranges along the shafts overlap once each part may move by half the play, (options...)."""
+    slack = np.asarray(play)
+    return (np.asarray(one[0]) < other[1] + slack) & (np.asarray(other[0]) < one[1] + slack)
+
+
+def facing(upper: Outline, lower: Outline) -> tuple[np.ndarray, np.ndarray]:
+    """Return where two outlines face each other up and down, and the room between them there.
+
+    Returns x, m, and the lower edge of `upper` less the upper edge of `lower` with both origins at one
+    height, m; both (options..., places) at every corner of either, inf where they do not face each other.
+    Between corners both edges are straight, so the room is least at one of them.
+    """
+    x = np.concatenate(_alike(corner_arrays(upper)[0], corner_arrays(lower)[0]), axis=-1)
+    room = edge_heights(upper, x)[0] - edge_heights(lower, x)[1]
+    return x, room
+
+
+def _alike(one: np.ndarray, other: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Give two corner arrays the same option axes; their corner counts may differ."""
+    options = np.broadcast_shapes(one.shape[:-1], other.shape[:-1])
+    return np.broadcast_to(one, (*options, one.shape[-1])), np.broadcast_to(other, (*options, other.shape[-1]))
+
+
+def height_range(outline: Outline) -> tuple[Number, Number]:
+    """Return the lowest and highest corner of an outline, m, (options...)."""
+    y = corner_arrays(outline)[1]
+    return np.min(y, axis=-1), np.max(y, axis=-1)

@@ -1,0 +1,140 @@
+"""The shaft as a stepped beam: what a unit force or couple anywhere does everywhere else.
+
+The unit-load method (Castigliano; e.g. Timoshenko, Strength of Materials part I, chapter on strain
+energy): u_i = integral of M_i M_j / EI + V_i V_j / (kappa G A) over the shaft, exact for stepped
+Timoshenko beams and free of the rounding that very short elements bring to a stiffness matrix. A
+station beyond the shaft's end hangs on it by a rigid arm. Bearings beyond two are redundant supports
+and are found from their own flexibility.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from balance.quantities import Number, Scalar
+from shafts.shaft import Shaft
+
+
+@dataclass(frozen=True, eq=False)
+class Influence:
+    """Responses of a shaft at its stations to unit loads at its stations; n stations, b bearings.
+
+    A station is a force and its deflection (m/N), or a couple and its slope; the arrays mix them.
+    bending : deflection of the shaft on rigid bearings, (options..., n, n).
+    seating : what the bearings' own give adds, (options..., n, n).
+    share : load on each bearing per unit load at each station, (options..., b, n); also, by
+    reciprocity, how far a station moves when that bearing's seat moves by one metre.
+    """
+
+    bending: np.ndarray
+    seating: np.ndarray
+    share: np.ndarray
+
+
+def influence(shaft: Shaft, forces_at: list[Number], couples_at: list[Number], give: list[Number]) -> Influence:
+    """Return the influence of forces and couples on a shaft.
+
+    forces_at, couples_at : places along the shaft, m; stations come in this order, forces first.
+    give : radial give of each bearing, m/N, zero for a rigid one.
+    """
+    ends = shaft.bearings[0].at, shaft.bearings[-1].at
+    spare = [bearing.at for bearing in shaft.bearings[1:-1]]
+    places = _stacked([*forces_at, *spare, *couples_at])
+    lever = np.concatenate([np.ones(len(forces_at) + len(spare)), np.zeros(len(couples_at))])
+    outer = _outer_shares(places, lever, ends)
+    flexibility = _flexibility(shaft, places, lever, ends, outer)
+    return _with_spare_bearings(flexibility, outer, _stacked(give), len(forces_at), len(spare))
+
+
+def _stacked(values: list[Number]) -> np.ndarray:
+    """Return numbers of shape (options...) as one array (options..., count)."""
+    return np.stack(np.broadcast_arrays(*(np.asarray(value, dtype=float) for value in values)), axis=-1)
+
+
+def _outer_shares(places: np.ndarray, lever: np.ndarray, ends: tuple[Scalar, Scalar]) -> np.ndarray:
+    """Return what the two outer bearings carry of each unit load, (options..., 2, n): the lever law."""
+    first, last = (np.asarray(end, dtype=float)[..., None] for end in ends)
+    far = np.where(lever, places - first, 1.0) / (last - first)
+    return np.stack(np.broadcast_arrays(lever - far, far), axis=-2)
+
+
+def _pieces(shaft: Shaft, places: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
+    """Cut the shaft at every station, bearing and step: start and end, 1/EI and 1/(kappa G A) of each piece."""
+    steps = np.cumsum(_stacked([shaft.starts_at, *(each.length for each in shaft.segments)]), axis=-1)
+    bearings = _stacked([bearing.at for bearing in shaft.bearings])
+    options = np.broadcast_shapes(steps.shape[:-1], bearings.shape[:-1], places.shape[:-1])
+    cuts = [np.broadcast_to(each, (*options, each.shape[-1])) for each in (steps, bearings, places)]
+    cut = np.sort(np.clip(np.concatenate(cuts, axis=-1), steps[..., :1], steps[..., -1:]), axis=-1)
+    start, end = cut[..., :-1], cut[..., 1:]
+    middle = (start + end) / 2
+    segment = np.sum(middle[..., None] > steps[..., None, 1:-1], axis=-1)
+    bend, shear = (np.take_along_axis(np.broadcast_to(each, (*options, each.shape[-1])), segment, axis=-1)
+                   for each in _segment_flexibility(shaft))  # fmt: skip
+    return start, end, bend, shear
+
+
+def _segment_flexibility(shaft: Shaft) -> tuple[np.ndarray, np.ndarray]:
+    """Return 1/EI and 1/(kappa G A) of each segment, (options..., segments)."""
+    young, shear = shaft.material.young, shaft.material.shear
+    poisson = young / (2 * shear) - 1
+    bends, shears = [], []
+    for each in shaft.segments:
+        area = np.pi / 4 * (each.diameter**2 - each.bore**2)
+        second = np.pi / 64 * (each.diameter**4 - each.bore**4)
+        bends.append(1 / (young * second))
+        shears.append(1 / (shear_coefficient(each.bore / each.diameter, poisson) * shear * area))
+    return _stacked(bends), _stacked(shears)
+
+
+def shear_coefficient(hollow: Scalar, poisson: Scalar) -> Number:
+    """Return Cowper's shear coefficient of a round bar (J. Appl. Mech. 33 (1966), 335).
+
+    hollow : inside over outside diameter.   poisson : Poisson's ratio.   Dimensionless, (options...).
+    """
+    inner = (1 + hollow**2) ** 2
+    return 6 * (1 + poisson) * inner / ((7 + 6 * poisson) * inner + (20 + 12 * poisson) * hollow**2)
+
+
+def _flexibility(
+    shaft: Shaft, places: np.ndarray, lever: np.ndarray, ends: tuple[Scalar, Scalar], outer: np.ndarray
+) -> np.ndarray:
+    """Return the flexibility of the shaft on its two outer bearings, held rigid, (options..., n, n)."""
+    start, end, bend, shear = _pieces(shaft, places)
+    middle = ((start + end) / 2)[..., None, :]
+    loads = [(lever, places[..., None])]
+    loads += [(-outer[..., side, :], np.asarray(ends[side], dtype=float)[..., None, None]) for side in (0, 1)]
+    force = sum(size[..., None] * (middle > at) for size, at in loads)
+
+    def moment(z: np.ndarray) -> np.ndarray:
+        lifted = sum(size[..., None] * (middle > at) * (z[..., None, :] - at) for size, at in loads)
+        return lifted - (1 - lever)[..., None] * (middle > places[..., None])
+
+    left, right, length = moment(start), moment(end), end - start
+    bending = length * bend / 6  # the exact integral of a product of two straight lines
+    both = np.concatenate([left, right], axis=-1)
+    crossed = np.concatenate([2 * left + right, left + 2 * right], axis=-1) * np.tile(bending, 2)[..., None, :]
+    return both @ np.swapaxes(crossed, -1, -2) + force @ np.swapaxes(force * (length * shear)[..., None, :], -1, -2)
+
+
+def _with_spare_bearings(
+    flexibility: np.ndarray, outer: np.ndarray, give: np.ndarray, forces: int, spare: int
+) -> Influence:
+    """Add the give of the bearings, and let the bearings between the outer two carry their part."""
+    outer_give = np.stack([give[..., 0], give[..., -1]], axis=-1)[..., None]
+    seated = flexibility + np.swapaxes(outer, -1, -2) @ (outer * outer_give)
+    own = np.r_[0:forces, forces + spare : flexibility.shape[-1]]
+    if spare == 0:
+        return Influence(flexibility, seated - flexibility, outer)
+    there = slice(forces, forces + spare)
+    middle_give = give[..., 1:-1, None] * np.eye(spare)
+
+    def carried(matrix: np.ndarray, added: Scalar) -> np.ndarray:
+        return np.linalg.solve(matrix[..., there, there] + added, matrix[..., there, :])
+
+    rigid = flexibility - flexibility[..., there] @ carried(flexibility, 0.0)
+    middle = carried(seated, middle_give)
+    sprung = seated - seated[..., there] @ middle
+    sides = outer - outer[..., there] @ middle
+    share = np.concatenate([sides[..., :1, :], middle, sides[..., 1:, :]], axis=-2)
+    grid = np.ix_(own, own)
+    return Influence(rigid[..., *grid], (sprung - rigid)[..., *grid], share[..., own])

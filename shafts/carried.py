@@ -1,0 +1,35 @@
+"""Both shafts under their loads: where all that is known of them meets."""
+
+from dataclasses import dataclass
+from typing import Literal
+
+from balance.joints import YokeForces
+from balance.motion import Motion
+from balance.shaft_loads import ShaftLoads, shaft_loads
+from balance.torque import Torques
+from balance.turning import HANDS
+from shafts.deflection import ShaftState, shaft_state
+from shafts.shaft import Engine
+
+Case = Literal["expected", "worst"]
+"""Plays and errors at the middle of their range, or all at their worst."""
+
+
+@dataclass(frozen=True, eq=False)
+class Carried:
+    """The shafts with their loads and states, right then left, and the motion that they follow."""
+
+    engine: Engine
+    motion: Motion
+    loads: tuple[ShaftLoads, ShaftLoads]
+    states: tuple[ShaftState, ShaftState]
+
+
+def carry(engine: Engine, motion: Motion, forces: dict[str, YokeForces], torques: Torques) -> Carried:
+    """Return both shafts under the loads that the joints put on them."""
+    right, left = (shaft_loads(engine, forces, torques, hand) for hand in HANDS)
+    states = tuple(
+        shaft_state(shaft, loads, motion.theta)
+        for shaft, loads in zip(engine.shafts.pair, (right, left), strict=True)
+    )
+    return Carried(engine, motion, (right, left), (states[0], states[1]))

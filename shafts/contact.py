@@ -1,0 +1,69 @@
+"""The speed at which two yokes first touch, found as a root."""
+
+from collections.abc import Callable
+
+import numpy as np
+
+from balance.extremes import least
+from balance.quantities import Number
+from shafts.carried import Case
+from shafts.gap import YokePair
+
+SCAN = 24  # speeds tried for the first change of sign; contact that comes and goes between two of them is missed
+
+
+def least_gap(pair: YokePair, speed: Number, case: Case = "expected") -> tuple[np.ndarray, np.ndarray]:
+    """Return the least gap over the cycle at a speed, m, and its crank angle, rad."""
+    return least(pair.gap(speed, case))
+
+
+def first_contact(pair: YokePair, up_to: Number, case: Case = "expected") -> np.ndarray:
+    """Return the lowest speed, rad/s, (options...), at which the yokes touch; inf if none up to `up_to`."""
+    return first_root(lambda speed: least_gap(pair, speed, case)[0], up_to)
+
+
+def first_root(f: Callable[[np.ndarray], np.ndarray], up_to: Number, scan: int = SCAN) -> np.ndarray:
+    """Return the lowest argument from 0 to `up_to` at which f is no longer positive, for each option.
+
+    The argument is scanned in equal steps of its square, since loads grow with that, and the first change of sign
+    is closed in on by the Illinois form of false position (Dowell and Jarratt, BIT 11 (1971), 168) with
+    bisection where that stalls. Returns inf where f stays positive at every speed tried, 0 where it begins at or below zero.
+    """
+    top = np.asarray(up_to, dtype=float)
+    low, f_low = np.zeros_like(top), f(np.zeros_like(top))
+    high, f_high = np.full_like(f_low, np.inf), np.full_like(f_low, np.nan)
+    low = np.zeros_like(f_low)
+    begins, found = f_low <= 0, f_low <= 0
+    for step in range(1, scan + 1):
+        speed = np.broadcast_to(top * np.sqrt(step / scan), f_low.shape)
+        value = f(speed)
+        crosses = ~found & (value <= 0)
+        stays = ~found & (value > 0)
+        high, f_high = np.where(crosses, speed, high), np.where(crosses, value, f_high)
+        low, f_low = np.where(stays, speed, low), np.where(stays, value, f_low)
+        found = found | crosses
+        if np.all(found):
+            break
+    root = _close_in(f, low, f_low, np.where(np.isfinite(high), high, low), np.where(np.isfinite(high), f_high, f_low))
+    return np.where(begins, 0.0, np.where(np.isfinite(high), root, np.inf))
+
+
+def _close_in(
+    f: Callable[[np.ndarray], np.ndarray], low: np.ndarray, f_low: np.ndarray, high: np.ndarray, f_high: np.ndarray
+) -> np.ndarray:
+    kept_low = np.zeros(np.shape(f_low), dtype=bool)
+    kept_high = kept_low
+    for turn in range(60):
+        if np.all(high - low <= 1e-12 * high):
+            break
+        fall = f_low - f_high
+        weight = np.where(fall > 0, f_low / np.where(fall > 0, fall, 1.0), 0.5)
+        guess = low + np.where(turn % 4 == 3, 0.5, np.clip(weight, 1e-6, 1 - 1e-6)) * (high - low)
+        value = f(guess)
+        up = value > 0
+        low, high = np.where(up, guess, low), np.where(up, high, guess)
+        # Halving an end that stays put twice running keeps false position from creeping along one side.
+        f_low = np.where(up, value, np.where(kept_low, f_low / 2, f_low))
+        f_high = np.where(up, np.where(kept_high, f_high / 2, f_high), value)
+        kept_low, kept_high = ~up, up
+    return high
