@@ -4,7 +4,7 @@ The definition's annotations alone say what is read (designs.reading.shapes). Wh
 is left out of its parent's checks, so that one slip gives one complaint.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, TypeVar
@@ -16,12 +16,12 @@ from balance.machine import PressureTable
 from balance.materials import MATERIALS, Material
 from balance.quantities import out_of_range
 from designs.reading.complaints import BadFile, Place, Placed, alike, listed, nearest
-from designs.reading.expected import expected
+from designs.reading.expected import expected, expected_key
 from designs.reading.leaves import FAILED, BadLeaf, leaf_value
+from designs.reading.placing import node_at, with_own_name
 from designs.reading.shapes import (
     Either,
     Fixed,
-    Key,
     Named,
     Optional,
     Raw,
@@ -29,6 +29,7 @@ from designs.reading.shapes import (
     Series,
     Shape,
     Tagged,
+    is_word_of,
     key_named,
     keys_of,
     shorthand_of,
@@ -94,21 +95,22 @@ class _Builder:
             return self.complain(node.place, where, error.read, error.allowed, error.word, error.known)
 
     def optional(self, shape: Optional, node: Node, where: Where) -> Any:
-        if isinstance(node, Leaf) and node.is_none and not _takes_none(shape.item, node.value):
+        if isinstance(node, Leaf) and node.is_none and not is_word_of(shape.item, node.value):
             return None
         return self.value(shape.item, node, where)
 
     def items(self, shape: Series | Fixed, node: Items, where: Where) -> Any:
         if isinstance(shape, Fixed) and len(shape.items) != len(node.items):
             return self.complain(node.place, where, shown(node), expected(shape))
-        shapes = shape.items if isinstance(shape, Fixed) else [shape.item] * len(node.items)
-        values = [self.value(each, item, (*where, str(n))) for n, (each, item) in enumerate(zip(shapes, node.items))]
+        shapes: Sequence[Shape] = shape.items if isinstance(shape, Fixed) else [shape.item] * len(node.items)
+        pairs = zip(shapes, node.items, strict=True)
+        values = [self.value(each, item, (*where, str(n))) for n, (each, item) in enumerate(pairs)]
         return FAILED if any(each is FAILED for each in values) else tuple(values)
 
     def named(self, shape: Named, node: Entries, where: Where) -> Any:
         values = {}
         for name, each in node.entries.items():
-            values[name] = self.value(shape.item, _with_own_name(shape.item, each, name, node), (*where, name))
+            values[name] = self.value(shape.item, with_own_name(shape.item, each, name, node), (*where, name))
             if shape.item == Record(Material):
                 self.own_material(name, values[name], node.keys[name], (*where, name))
         return FAILED if any(each is FAILED for each in values.values()) else values
@@ -186,43 +188,46 @@ class _Builder:
             return self.complain(node.place, where, shown(node), expected(Record(cls), text))
         before = len(self.complaints)
         values = self.values(cls, node, where)
-        self.out_of_range(cls, values, node, where)
-        return FAILED if len(self.complaints) > before else self.made(cls, values, node, where)
+        readable = {name: value for name, value in values.items() if value is not FAILED}
+        for each in out_of_range(cls, readable):
+            self.place(each, node, where, as_written=True)
+        whole = len(readable) == len(values) and len(self.complaints) == before
+        return self.made(cls, values, node, where) if whole else FAILED
 
     def values(self, cls: type, node: Entries, where: Where) -> dict[str, Any]:
-        """Return the fields that could be read, by name; complain about unknown, repeated and missing keys."""
-        found = self.found(cls, node, where)
+        """Return the fields by name, FAILED where one could not be read; complain about missing keys."""
+        found, meant = self.found(cls, node, where)
         values = {}
         for key in sorted(keys_of(cls).values(), key=lambda each: each.shape != Named(Record(Material))):
             if key.name in found:
-                value = self.value(key.shape, found[key.name], (*where, key.name))
-                values |= {key.name: value} if value is not FAILED else {}
-            elif key.needed:
-                self.complain(node.place, (*where, key.name), "nothing", _missing(key))
+                values[key.name] = self.value(key.shape, found[key.name], (*where, key.name))
+            elif key.needed and key.name not in meant:
+                self.complain(node.place, (*where, key.name), "nothing", expected_key(key))
         return values
 
-    def found(self, cls: type, node: Entries, where: Where) -> dict[str, Node]:
-        """Return the nodes of the known keys by field name."""
+    def found(self, cls: type, node: Entries, where: Where) -> tuple[dict[str, Node], set[str | None]]:
+        """Return the nodes of the known keys by field name; complain about unknown and repeated keys.
+
+        Also return the fields that the unknown keys seem to mean, which are then not missing as well.
+        """
         found: dict[str, Node] = {}
+        meant: set[str | None] = set()
         for written, each in node.entries.items():
             key = key_named(cls, written)
             if key is None:
                 known = list(keys_of(cls))
                 self.complain(node.keys[written], (*where, written), "an unknown key", listed(known), written, known)
+                meant.add(self.complaints[-1].nearest)
             elif key.name in found:
                 self.complain(node.keys[written], (*where, written), f"'{key.name}' a second time", "it once")
             else:
                 found[key.name] = each
-        return found
-
-    def out_of_range(self, cls: type, values: dict[str, Any], node: Entries, where: Where) -> None:
-        """Complain about numbers out of their bounds, in the words of the file where it has them."""
-        for each in out_of_range(cls, values):
-            self.place(each, node, where)
+        return found, meant
 
     def made(self, cls: type, values: dict[str, Any], node: Entries, where: Where) -> Any:
         try:
-            return cls(**values)
+            with np.errstate(all="ignore"):  # the definition refuses what is not finite by itself
+                return cls(**values)
         except BadDesign as error:
             for each in error.complaints:
                 self.place(each, node, where)
@@ -230,11 +235,11 @@ class _Builder:
             self.complain(node.place, where, "numbers that cannot be computed with", "numbers of a usual size")
         return FAILED
 
-    def place(self, complaint: Complaint, node: Node, where: Where) -> None:
+    def place(self, complaint: Complaint, node: Node, where: Where, as_written: bool = False) -> None:
         """Note a complaint of the definition itself at the deepest node that it speaks of."""
-        node, left = _node_at(node, complaint.where)
+        node, left = node_at(node, complaint.where)
         is_text = isinstance(node, Leaf) and isinstance(node.value, str)
-        read = f"{shown(node)}" if is_text and not left and _is_number(complaint.read) else complaint.read
+        read = shown(node) if as_written and is_text and not left else complaint.read
         word, known = (node.value, complaint.allowed.split(", ")) if is_text else ("", ())
         self.complain(node.place, (*where, *complaint.where), read, complaint.allowed, word, known)
 
@@ -243,41 +248,3 @@ SPECIAL: dict[type, Callable[[_Builder, type, Node, Where], Any]] = {
     Material: _Builder.material,
     PressureTable: _Builder.table,
 }
-
-
-def _takes_none(shape: Shape, text: str) -> bool:
-    return isinstance(shape, Tagged) and any(True for _ in alike(text, dict(shape.classes)))
-
-
-def _with_own_name(shape: Shape, node: Node, name: str, around: Entries) -> Node:
-    """Return the entries of a definition that has a name, with the name they stand under unless they give one."""
-    named = isinstance(shape, Record) and isinstance(node, Entries) and "name" in keys_of(shape.cls)
-    if not named or "name" in node.entries:
-        return node
-    leaf = Leaf(name, around.keys[name], quoted=True)
-    return Entries({**node.entries, "name": leaf}, {**node.keys, "name": leaf.place}, node.place)
-
-
-def _missing(key: Key) -> str:
-    return f"{expected(key.shape)} ({key.meaning})" if key.meaning else expected(key.shape)
-
-
-def _node_at(node: Node, keys: Where) -> tuple[Node, int]:
-    """Return the deepest node along a path of keys, and how many keys were left over."""
-    for done, key in enumerate(keys):
-        inner = None
-        if isinstance(node, Entries):
-            inner = next((node.entries[each] for each in (key, *alike(key, node.entries)) if each in node.entries), None)
-        elif isinstance(node, Items) and key.isdecimal() and int(key) < len(node.items):
-            inner = node.items[int(key)]
-        if inner is None:
-            return node, len(keys) - done
-        node = inner
-    return node, 0
-
-
-def _is_number(read: str) -> bool:
-    try:
-        return bool(np.isfinite(float(read.split(" ")[0])))
-    except ValueError:
-        return False

@@ -8,6 +8,7 @@ from designs.reading.shapes import (
     Either,
     Fixed,
     Flag,
+    Key,
     Named,
     Optional,
     Quantity,
@@ -45,12 +46,17 @@ def expected(shape: Shape, text: str = "") -> str:
     return _collection(shape)
 
 
+def expected_key(key: Key) -> str:
+    """Return what a key wants, and what it means."""
+    return f"{expected(key.shape)} ({key.meaning})" if key.meaning else expected(key.shape)
+
+
 def _collection(shape: Shape) -> str:
     match shape:
         case Fixed():
             return f"[{', '.join(_briefly(each) for each in shape.items)}], each with its unit"
         case Series():
-            return f"a list, each entry {_briefly(shape.item)}"
+            return f"a list, in each place {_briefly(shape.item)}"
         case Named():
             return f"names of your own, each with {_briefly(shape.item)}"
         case Tagged():

@@ -50,6 +50,8 @@ def leaf_value(shape: Shape, node: Node) -> Any:
 def _array(shape: Shape, node: Leaf) -> np.ndarray:
     if not isinstance(shape, Quantity | Whole):
         raise BadLeaf(shown(node), expected(shape))
+    if isinstance(shape, Whole) and not np.all((node.value == np.round(node.value)) & shape.bound.holds(node.value)):
+        raise BadLeaf(shown(node), f"whole numbers, {shape.bound}")
     return node.value
 
 
@@ -76,5 +78,3 @@ def _choice(shape: Choice, text: str) -> Any:
     if same is None:
         raise BadLeaf(quote(text), expected(shape), text, list(words))
     return next(value for word, value in words.items() if word.lower() == same)
-
-

@@ -135,7 +135,10 @@ def key_named(cls: type, written: str) -> Key | None:
     return keys.get(written) or keys.get(fold(written))
 
 
-def shape_of(annotation: Any, bound: Bound = Bound()) -> Shape:
+ANY = Bound()
+
+
+def shape_of(annotation: Any, bound: Bound = ANY) -> Shape:
     """Return the shape that an annotation describes; a bound on the whole is a bound on its numbers."""
     if get_origin(annotation) is Annotated:
         return _annotated(annotation, bound)
@@ -185,7 +188,7 @@ def _tagged(shapes: tuple[Shape, ...]) -> Tagged | None:
     for name in keys_of(shapes[0].cls):
         words = [_only_word(keys_of(each.cls).get(name)) for each in shapes]
         if None not in words and len(set(words)) == len(words):
-            return Tagged(name, tuple((word, each.cls) for word, each in zip(words, shapes)))
+            return Tagged(name, tuple((word, each.cls) for word, each in zip(words, shapes, strict=True)))
     return None
 
 
@@ -197,3 +200,8 @@ def shorthand_of(cls: type) -> Key | None:
     """Return the key that a single value stands for where this definition is wanted, if it names one."""
     name = getattr(cls, "shorthand", None)
     return keys_of(cls)[name] if name else None
+
+
+def is_word_of(shape: Shape, text: str) -> bool:
+    """Return whether a text is one of the words that tell definitions apart."""
+    return isinstance(shape, Tagged) and any(fold(word) == fold(text) for word, _ in shape.classes)

@@ -6,7 +6,6 @@ and aliases are refused; a tree can therefore never grow larger than its file.
 """
 
 import re
-from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -18,7 +17,8 @@ from designs.reading.complaints import BadFile, Place, bad, quote
 
 LARGEST = 1_000_000  # bytes; a long design with many options has some ten thousand
 DEEPEST = 40  # levels of nesting; a design needs eight
-UNPRINTABLE = re.compile("[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufefe\uff00-\ufffd\U00010000-\U0010ffff]")  # as YAML 1.1, 5.1
+# What YAML 1.1, section 5.1, counts as printable.
+UNPRINTABLE = re.compile("[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufefe\uff00-\ufffd\U00010000-\U0010ffff]")
 LOADER = getattr(yaml, "CBaseLoader", yaml.BaseLoader)
 
 
@@ -90,7 +90,8 @@ def _bytes_of(path: Path) -> bytes:
     place = Place(path.name or str(path))
     try:
         if not path.is_file():
-            raise bad(place, "no file of this name" if not path.exists() else "something that is not a file", "a design file")
+            found = "something that is not a file" if path.exists() else "no file of this name"
+            raise bad(place, found, "a design file")
         with path.open("rb") as file:
             return file.read(LARGEST + 1)
     except BadFile:
@@ -116,7 +117,7 @@ def parse(text: str | bytes, name: str) -> Entries:
 
 
 def _design_of(roots: list[Node], name: str) -> Entries:
-    if not roots or isinstance(roots[0], Leaf) and roots[0].is_nothing:
+    if not roots or (isinstance(roots[0], Leaf) and roots[0].is_nothing):
         raise bad(Place(name), "an empty file", "a design: entries such as 'title: my engine'")
     if not isinstance(roots[0], Entries):
         raise bad(roots[0].place, shown(roots[0]), "a design: entries such as 'title: my engine'")
@@ -131,7 +132,8 @@ def _checked(text: str | bytes, name: str) -> str:
         text = text.decode("utf-8-sig") if isinstance(text, bytes) else text.encode().decode("utf-8-sig")
     except UnicodeDecodeError as error:
         place = _place_after(error.object[: error.start].decode("utf-8", "replace"), name)
-        raise bad(place, f"the byte {error.object[error.start]:#04x}", "UTF-8 text (choose UTF-8 when saving)") from None
+        byte = f"the byte {error.object[error.start]:#04x}"
+        raise bad(place, byte, "UTF-8 text (choose UTF-8 when saving)") from None
     except UnicodeEncodeError as error:
         raise bad(_place_after(text[: error.start], name), "half a character", "UTF-8 text") from None
     if wrong := UNPRINTABLE.search(text):
@@ -144,7 +146,7 @@ def _place_after(text: str, name: str) -> Place:
 
 
 PLAINER = {
-    "cannot start any token": "a character that cannot stand here; put the text in quotes, and indent with spaces, not tabs",
+    "cannot start any token": "a character that cannot begin a value; put the text in quotes, indent with spaces",
     "mapping values are not allowed": "a second ':' on one line; put texts with ':' in quotes, and check the indents",
     "could not find expected ':'": "an entry without ':'",
     "did not find expected key": "an entry that does not line up with the others, or a bracket left open",
@@ -152,6 +154,11 @@ PLAINER = {
     "did not find expected '-' indicator": "a list entry that does not line up with the others",
     "expected <block end>": "an entry that does not line up with the others, or a bracket left open",
     "unexpected end of stream": "a quotation mark that is never closed",
+    "unknown escape": "a backslash in double quotes; put the text in single quotes",
+    "expected <document start>": "text that belongs to no entry",
+    "alphabetic or numeric": "a text that begins with '*', '&' or '!'; put it in quotes",
+    "tag": "a text that begins with '!'; put it in quotes",
+    "too long": "a key that is too long, or a bracket or quotation mark left open",
 }
 
 
@@ -238,17 +245,11 @@ class _Open:
         if not key.value.strip():
             raise bad(key.place, "a key without a name", "'key: value'")
         if key.value in self.keys:
-            raise bad(key.place, f"the key {quote(key.value)} a second time", f"it once; it stands in line {self.keys[key.value].line} already")
+            first = self.keys[key.value].line
+            raise bad(
+                key.place, f"the key {quote(key.value)} a second time", f"it once; it stands in line {first} already"
+            )
         return key
 
     def closed(self) -> Node:
         return Entries(self.entries, self.keys, self.place) if self.named else Items(tuple(self.items), self.place)
-
-
-def leaves(node: Node) -> Iterator[Leaf]:
-    """Yield every single value of a tree."""
-    if isinstance(node, Leaf):
-        yield node
-        return
-    for each in node.items if isinstance(node, Items) else node.entries.values():
-        yield from leaves(each)

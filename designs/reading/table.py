@@ -1,18 +1,37 @@
 """Pressure over crank angle from a CSV file: degrees and kPa, a header line or none, commas or semicolons."""
 
 import re
+from itertools import pairwise
 from pathlib import Path, PureWindowsPath
 
 import numpy as np
 
-from balance.errors import BadDesign
+from balance.errors import BadDesign, Complaint
 from balance.machine import PressureTable
-from designs.reading.complaints import BadFile, Place, bad, quote
+from designs.reading.complaints import BadFile, Place, Placed, bad, quote
 
 LARGEST = 1_000_000  # bytes; a pressure sample every tenth of a degree takes a tenth of that
 ALLOWED = "two columns: crank angle in degrees and absolute pressure in kPa, e.g. 10.5, 103.2"
+CLOSE = 1e-6  # degrees; nearer than this to a whole turn, an angle is the first one again
 _NUMBER = re.compile(r"[+-]?([0-9]+(\.[0-9]*)?|\.[0-9]+)([eE][+-]?[0-9]{1,2})?")
-_OTHER_UNITS = {"rad", "pa", "mpa", "gpa", "hpa", "bar", "mbar", "psi", "atm", "mmhg", "torr", "psia", "psig", "gauge"}
+_OTHER_UNITS = {
+    "rad",
+    "pa",
+    "mpa",
+    "gpa",
+    "hpa",
+    "bar",
+    "mbar",
+    "psi",
+    "atm",
+    "mmhg",
+    "torr",
+    "psia",
+    "psig",
+    "gauge",
+    "barg",
+    "radians",
+}
 
 Row = tuple[int, float, float]  # line, degrees, kPa
 
@@ -27,7 +46,7 @@ def read_table(name: str, folder: Path | None, allow_above: bool, place: Place) 
     text = _text(file, place)
     rows = _rows(text, file.name)
     _refuse_disorder(rows, file.name)
-    return _table(_without_repeat(rows), file.name)
+    return _table(_without_repeat(rows, file.name), file.name)
 
 
 def _file(name: str, folder: Path | None, allow_above: bool, place: Place) -> Path:
@@ -60,7 +79,8 @@ def _text(file: Path, place: Place) -> str:
     try:
         return content.decode("utf-8-sig")
     except UnicodeDecodeError as error:
-        raise bad(Place(file.name, content[: error.start].count(b"\n") + 1, 1), "a byte that is no text", "UTF-8 text") from None
+        line = content[: error.start].count(b"\n") + 1
+        raise bad(Place(file.name, line, 1), "a byte that is no text", "UTF-8 text") from None
 
 
 def _rows(text: str, name: str) -> list[Row]:
@@ -99,17 +119,23 @@ def _row(cells: list[str], written: str, place: Place) -> Row:
 
 
 def _refuse_disorder(rows: list[Row], name: str) -> None:
-    for (_, before, _), (line, angle, _) in zip(rows, rows[1:]):
+    for (_, before, _), (line, angle, _) in pairwise(rows):
+        place = Place(name, line, 1)
         if angle <= before:
-            raise bad(Place(name, line, 1), f"{angle:g} deg after {before:g} deg", "crank angles that rise from line to line")
-        if angle - rows[0][1] > 360.0:
-            raise bad(Place(name, line, 1), f"{angle:g} deg", f"one turn: less than {rows[0][1] + 360:g} deg")
+            raise bad(place, f"{angle:g} deg after {before:g} deg", "crank angles that rise from line to line")
+        if angle - rows[0][1] >= 360.0 + CLOSE:
+            raise bad(place, f"{angle:g} deg", f"one turn: less than {rows[0][1] + 360:g} deg")
 
 
-def _without_repeat(rows: list[Row]) -> list[Row]:
+def _without_repeat(rows: list[Row], name: str) -> list[Row]:
     """Return the rows without a last one that only repeats the first, a turn later."""
-    closes = len(rows) > 1 and rows[-1][1] - rows[0][1] == 360.0 and rows[-1][2] == rows[0][2]
-    return rows[:-1] if closes else rows
+    if len(rows) < 2 or rows[-1][1] - rows[0][1] < 360.0 - CLOSE:
+        return rows
+    first, (line, angle, last) = rows[0][2], rows[-1]
+    if last != first:
+        read = f"{last:g} kPa at {angle:g} deg, but {first:g} kPa a turn before"
+        raise bad(Place(name, line, 1), read, "the same pressure, or no line for the end of the turn")
+    return rows[:-1]
 
 
 def _table(rows: list[Row], name: str) -> PressureTable:
@@ -121,4 +147,5 @@ def _table(rows: list[Row], name: str) -> PressureTable:
         return PressureTable(angle=angle, pressure=pressure)
     except BadDesign as error:
         line = rows[-1][0] if rows else 1
-        raise BadFile(*(bad(Place(name, line, 1), each.read, each.allowed).complaints[0] for each in error.complaints)) from None
+        place = Place(name, line, 1)
+        raise BadFile(*(Placed(place, Complaint((), each.read, each.allowed)) for each in error.complaints)) from None

@@ -13,15 +13,17 @@ from typing import Any
 from designs.reading.complaints import quote
 
 NUMBER = r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]{1,3})?"
-SPELLINGS = {"in": "inch", "min": "minute", "µm": "um", "μm": "um", "°": "deg", "°C": "degC", "°F": "degF", "%": "percent"}
+SPELLINGS = {"in": "inch", "min": "minute", "µm": "um", "μm": "um"}  # micro sign, and Greek letter mu
+SPELLINGS |= {"°": "deg", "°C": "degC", "°F": "degF", "%": "percent"}
 TOKENS = (
-    "mm cm m um µm μm in thou ft l ml kg g mg lb oz s ms min h K degC °C degF °F rad deg ° arcmin turn rpm Hz "
-    "N kN lbf kgf J kJ W kW Pa kPa MPa GPa bar mbar atm psi percent %"
+    "mm cm m um µm μm in thou ft l ml kg g mg lb oz s ms min h K degC °C degF °F "
+    "rad deg ° arcmin turn rpm Hz N kN lbf kgf J kJ W kW Pa kPa MPa GPa bar mbar atm psi percent %"
 ).split()
 POWER = r"(?:\^-?[1-4]|[²³])?"
 TOKEN = f"(?:{'|'.join(sorted(map(re.escape, TOKENS), key=len, reverse=True))}){POWER}"
 PRODUCT = rf"{TOKEN}(?:(?: ?[*·] ?| ){TOKEN}){{0,5}}"
-UNIT = rf"(?:{PRODUCT}|1)?(?: ?/ ?{TOKEN}){{0,4}}"
+OVER = f" ?/ ?{TOKEN}"
+UNIT = rf"(?:{PRODUCT}(?:{OVER}){{0,4}}|1?(?:{OVER}){{1,4}})"
 
 SMALLEST, LARGEST = Decimal("1e-30"), Decimal("1e30")  # SI; beyond them products run out of floating-point numbers
 LONGEST = 80  # characters of a number with its unit
@@ -101,10 +103,11 @@ def _computable(value: Decimal, read: str, si: str) -> float:
 
 def _factor(unit: str, si: str, text: str) -> tuple[Decimal, Decimal]:
     """Return what a number in `unit` is multiplied with, and what is then added, to get it in `si`."""
-    if not _UNIT.fullmatch(unit):
+    if unit and not _UNIT.fullmatch(unit):
         raise BadQuantity(f"{quote(text)}, with a unit that is not known here", allowed(si, text))
     if _dimension(unit) != _dimension(si):
-        raise BadQuantity(f"{quote(text)}, which is not {name(si)}" if unit else quote(text), allowed(si, text))
+        wrong = f", which is not {name(si)}" if si else ", with a unit"
+        raise BadQuantity(quote(text) + (wrong if unit else ""), allowed(si, text))
     return _conversion(unit, si)
 
 

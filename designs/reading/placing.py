@@ -1,0 +1,32 @@
+"""What a definition and the tree it was read from have to do with each other: places and names."""
+
+from designs.reading.complaints import alike
+from designs.reading.shapes import Record, Shape, keys_of
+from designs.reading.source import Entries, Items, Leaf, Node
+
+
+def node_at(node: Node, keys: tuple[str, ...]) -> tuple[Node, int]:
+    """Return the deepest node along a path of keys, and how many keys were left over."""
+    for done, key in enumerate(keys):
+        inner = _inside(node, key)
+        if inner is None:
+            return node, len(keys) - done
+        node = inner
+    return node, 0
+
+
+def _inside(node: Node, key: str) -> Node | None:
+    if isinstance(node, Entries):
+        return next((node.entries[each] for each in (key, *alike(key, node.entries)) if each in node.entries), None)
+    if isinstance(node, Items) and key.isdecimal() and int(key) < len(node.items):
+        return node.items[int(key)]
+    return None
+
+
+def with_own_name(shape: Shape, node: Node, name: str, around: Entries) -> Node:
+    """Return the entries of a definition that has a name, with the name they stand under unless they give one."""
+    named = isinstance(shape, Record) and isinstance(node, Entries) and "name" in keys_of(shape.cls)
+    if not named or "name" in node.entries:
+        return node
+    leaf = Leaf(name, around.keys[name], quoted=True)
+    return Entries({**node.entries, "name": leaf}, {**node.keys, "name": leaf.place}, node.place)
