@@ -8,6 +8,7 @@ import numpy as np
 from balance.crank import Cranks, Hand, Throw
 from balance.errors import Complaint
 from balance.materials import MATERIALS, Material
+from balance.mount import Mount
 from balance.quantities import (
     Acceleration,
     Inertia,
@@ -150,6 +151,7 @@ class Machine:
     gravity: Annotated[Gravity, "which way things fall"] = Gravity()
     counterweights: Annotated[Counterweights | None, "weights to be cut"] = None
     flywheel: Annotated[Flywheel | None, "flywheel"] = None
+    mount: Annotated[Mount | None, "the case and what it stands on"] = None
 
     def throw_of(self, yoke: Yoke) -> Throw:
         """Return the throw that drives a yoke."""

@@ -1,5 +1,6 @@
 """A design: everything its file can say."""
 
+from dataclasses import field
 from typing import Annotated, Any
 
 
@@ -45,6 +46,8 @@ class Design(Engine):
     """An engine with its limits and the redesigns that are thought of."""
 
     title: Annotated[str, "what this design is called"] = "untitled design"
-    materials: Annotated[dict[str, Material], "own materials by name, beside the known ones"] = {}
+    materials: Annotated[dict[str, Material], "own materials by name, beside the known ones"] = field(default_factory=dict)
     limits: Annotated[Limits, "what a good design keeps to"] = Limits()
-    options: Annotated[dict[str, Any], "redesigns by name: each maps key paths to their new entries"] = {}
+    options: Annotated[dict[str, Any], "redesigns by name: each maps key paths to their new entries"] = field(
+        default_factory=dict
+    )

@@ -1,0 +1,117 @@
+"""A design, worked out: each thing that can be known of it, computed when it is first asked for.
+
+Nothing is computed here: each property names what it needs and hands it to balance or shafts. So a
+command pays only for what it shows, and nothing is computed twice.
+"""
+
+from functools import cached_property
+
+import numpy as np
+
+from balance import counterweights as weights
+from balance.gas import GasState, gas_state
+from balance.joints import YokeForces, joint_forces
+from balance.motion import Motion, Stroke, move, stroke
+from balance.shaking import Shaking, shaking
+from balance.torque import Torques, torques
+from designs.design import Design
+from shafts.carried import Carried, carry
+from shafts.gap import YokePair, yoke_pairs
+
+
+class Evaluation:
+    """What follows from a design; arrays as in the core: options first, angle last.
+
+    design : as its file says.   machine : as it runs, with counterweights if they are fitted.
+    """
+
+    def __init__(self, design: Design):
+        self.design = design
+
+    @cached_property
+    def motion(self) -> Motion:
+        """Motion of every yoke over the cycle."""
+        return move(self.design)
+
+    @cached_property
+    def strokes(self) -> dict[str, Stroke]:
+        """Stroke and dead centres of every yoke."""
+        return {name: stroke(self.design, name, self.motion) for name in self.design.yokes}
+
+    @cached_property
+    def gas(self) -> GasState:
+        """Pressure, volumes and the gas's push on every yoke."""
+        return gas_state(self.design, self.motion)
+
+    @cached_property
+    def forces(self) -> dict[str, YokeForces]:
+        """Joint forces of every yoke."""
+        return joint_forces(self.design, self.motion, self.gas)
+
+    @cached_property
+    def bare_shaking(self) -> Shaking:
+        """Shaking without the counterweights that are to be cut."""
+        return shaking(self.design, self.motion)
+
+    @cached_property
+    def weight(self) -> weights.Weight | None:
+        """The counterweights, sized; None if the design has none."""
+        if self.design.counterweights is None:
+            return None
+        return weights.size_weights(self.design.counterweights, self.bare_shaking)
+
+    @cached_property
+    def weighted(self) -> Design:
+        """The design with its counterweights on, whether it runs with them or not."""
+        return self.design if self.weight is None else weights.fit(self.design, self.weight)
+
+    @cached_property
+    def weighted_shaking(self) -> Shaking:
+        """Shaking with the counterweights on."""
+        return self.bare_shaking if self.weight is None else shaking(self.weighted, self.motion)
+
+    @property
+    def fitted(self) -> bool:
+        """Whether the machine runs with its counterweights."""
+        return self.design.counterweights is not None and self.design.counterweights.fitted
+
+    @property
+    def machine(self) -> Design:
+        """The design as it runs."""
+        return self.weighted if self.fitted else self.design
+
+    @property
+    def shaking(self) -> Shaking:
+        """Shaking as the machine runs."""
+        return self.weighted_shaking if self.fitted else self.bare_shaking
+
+    @cached_property
+    def torques(self) -> Torques:
+        """Torque on both cranks and across the gears."""
+        return torques(self.machine, self.motion, self.forces)
+
+    @cached_property
+    def carried(self) -> Carried:
+        """Both shafts, bent by their loads."""
+        return carry(self.machine, self.motion, self.forces, self.torques)
+
+    @cached_property
+    def pairs(self) -> list[YokePair]:
+        """Every pair of yokes that could touch."""
+        return yoke_pairs(self.carried)
+
+    @cached_property
+    def speeds(self) -> list[np.ndarray]:
+        """Speeds at which limits are looked at: both ends of the range, the rated speed, and between, rad/s.
+
+        A load's size is convex in speed squared but where the teeth change flank, so its worst is at an end.
+        """
+        speed = self.design.speed
+        between = [np.sqrt((np.asarray(one) ** 2 + np.asarray(other) ** 2) / 2)
+                   for one, other in ((speed.least, speed.rated), (speed.rated, speed.most))]  # fmt: skip
+        return [np.asarray(each, dtype=float) for each in (speed.least, between[0], speed.rated, between[1], speed.most)]
+
+    @property
+    def top_speed(self) -> np.ndarray:
+        """The fastest speed with overspeed, rad/s: as far as contact is looked for."""
+        return np.asarray(self.design.speed.most) * self.design.speed.overspeed

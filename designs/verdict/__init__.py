@@ -1,0 +1,13 @@
+"""The verdict on a design: one row a limit, each from the room that knows it."""
+
+from designs.evaluate import Evaluation
+from designs.verdict import gap, shafts, shaking
+from designs.verdict.row import Row
+
+ROOMS = (shaking, gap, shafts)
+"""Where rows come from, in the order in which they are shown; a new limit joins by its own room."""
+
+
+def judge(evaluation: Evaluation) -> list[Row]:
+    """Return every limit and how the design stands against it."""
+    return [row for room in ROOMS for row in room.rows(evaluation)]

@@ -1,0 +1,45 @@
+"""Whether the yokes keep clear of each other."""
+
+import numpy as np
+
+from designs.evaluate import Evaluation
+from designs.verdict.row import Row, worst_of
+from shafts.contact import first_contact, least_gap
+from shafts.gap import YokePair
+
+
+def rows(evaluation: Evaluation) -> list[Row]:
+    """Return the rows of every pair of yokes: least gap over the speed range, and speed of first contact."""
+    return [row for pair in evaluation.pairs for row in _pair_rows(evaluation, pair)]
+
+
+def _pair_rows(evaluation: Evaluation, pair: YokePair) -> list[Row]:
+    names = f"{pair.upper} and {pair.lower}"
+    found = [(speed, *least_gap(pair, speed)) for speed in evaluation.speeds]
+    gap, speed, angle = worst_of(found, "at least")
+    contact = first_contact(pair, evaluation.top_speed)
+    change = _change(evaluation, pair, speed)
+    most = evaluation.design.speed.most
+    return [
+        Row("gap", f"least gap of {names}", gap, evaluation.design.limits.gap, "m", "at least", change, speed, angle),
+        Row("contact", f"speed of first contact of {names}", contact, most, "rad/s", "at least", change, contact),
+    ]
+
+
+def _change(evaluation: Evaluation, pair: YokePair, speed: np.ndarray) -> str:
+    """Name the item that takes the most of the gap at the tightest angle, if there is just one design."""
+    if np.ndim(speed):
+        return "open the nominal gap or stiffen the shafts"
+    items = pair.items(speed)
+    place, angle = np.unravel_index(np.argmin(pair.rooms(items)), pair.rooms(items).shape)
+    taken = {name: -float(np.broadcast_to(shift.at(pair.x), pair.nominal.shape)[place, angle]) for name, shift in items.items()}
+    worst = max(taken, key=taken.__getitem__)
+    return f"most of it goes to {worst} ({taken[worst] * 1e3:.3f} mm): {REMEDIES[worst]}"
+
+
+REMEDIES = {
+    "shaft bending": "thicker shafts, or throws nearer to the bearings",
+    "bearing clearance": "bearings of a smaller clearance group, preloaded, or farther apart",
+    "bearing and seat give": "stiffer seats, or bearings farther apart",
+    "timing and backlash": "less backlash, or a longer guide",
+}

@@ -1,0 +1,70 @@
+"""One limit and how a design stands against it."""
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from balance.quantities import Scalar
+
+Sense = Literal["at most", "at least"]
+
+
+@dataclass(frozen=True, eq=False)
+class Row:
+    """One limit; numbers in SI, of shape (options...) where many designs are judged at once.
+
+    key : name of the limit as in `limits:`, and of what it is looked at on where there are several ("bearing_life").
+    what : in words, with the part ("life of right bearing 1").
+    value, limit : None where the limit was not checked; then `change` says what was left out.
+    unit : SI unit of both.
+    speed, angle : worst speed, rad/s, and crank angle, rad, where they matter.
+    change : what to change, or what to state so that it can be checked.
+    """
+
+    key: str
+    what: str
+    value: Scalar | None
+    limit: Scalar | None
+    unit: str
+    sense: Sense
+    change: str
+    speed: Scalar | None = None
+    angle: Scalar | None = None
+
+    @property
+    def checked(self) -> bool:
+        """Whether there was enough to go on."""
+        return self.value is not None and self.limit is not None
+
+    @property
+    def passed(self) -> np.ndarray | None:
+        """Whether the limit holds, (options...); None where it was not checked. NaN never holds."""
+        if self.value is None or self.limit is None:
+            return None
+        value, limit = np.asarray(self.value), np.asarray(self.limit)
+        return value <= limit if self.sense == "at most" else value >= limit
+
+    @property
+    def margin(self) -> np.ndarray | None:
+        """How far the value is on the safe side, as a share of the limit; negative where it fails."""
+        if self.value is None or self.limit is None:
+            return None
+        value, limit = np.asarray(self.value, dtype=float), np.asarray(self.limit, dtype=float)
+        room = limit - value if self.sense == "at most" else value - limit
+        return np.where(limit != 0, room / np.where(limit != 0, np.abs(limit), 1.0), np.sign(room) * np.inf)
+
+
+def not_checked(key: str, what: str, missing: str) -> Row:
+    """Return a row for a limit whose inputs were left out."""
+    return Row(key, what, None, None, "", "at most", missing)
+
+
+def worst_of(
+    values: list[tuple[Scalar, np.ndarray, np.ndarray]], sense: Sense
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Return the worst of several (speed, value, angle) for each option, as (value, speed, angle)."""
+    speeds, found, angles = (np.stack(np.broadcast_arrays(*each)) for each in zip(*values, strict=True))
+    place = (np.argmax(found, axis=0) if sense == "at most" else np.argmin(found, axis=0))[None]
+    value, speed, angle = (np.take_along_axis(each, place, axis=0)[0] for each in (found, speeds, angles))
+    return value, speed, angle

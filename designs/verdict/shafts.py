@@ -1,0 +1,42 @@
+"""How far the shafts bend at their bearings and gears, against what these bear."""
+
+from balance.extremes import largest
+from designs.evaluate import Evaluation
+from designs.verdict.row import Row, not_checked, worst_of
+from shafts.deflection import Response
+
+SIDES = ("right", "left")
+STIFFER = "use a thicker shaft, bring the throws nearer to the bearings, or set the bearings farther apart"
+
+
+def rows(evaluation: Evaluation) -> list[Row]:
+    """Return the worst slope at the bearings, and slope and deflection at the gears, of both shafts."""
+    limits, states = evaluation.design.limits, evaluation.carried.states
+    bearings = {
+        f"{side} bearing {place + 1}": slope
+        for side, state in zip(SIDES, states, strict=True)
+        for place, slope in enumerate(state.slopes)
+    }
+    found = [_worst(evaluation, "slope_at_bearings", "slope at", bearings, limits.slope_at_bearings, "rad")]
+    if evaluation.design.cranks.gears is None:
+        missing = "describe cranks.gears"
+        return [*found, not_checked("slope_at_gears", "slope at gear", missing),
+                not_checked("deflection_at_gears", "deflection at gear", missing)]  # fmt: skip
+    gears = {f"{side} gear": state for side, state in zip(SIDES, states, strict=True)}
+    slopes = {name: state.gear_slope for name, state in gears.items()}
+    bends = {name: state.gear for name, state in gears.items()}
+    found.append(_worst(evaluation, "slope_at_gears", "slope at", slopes, limits.slope_at_gears, "rad"))
+    found.append(_worst(evaluation, "deflection_at_gears", "deflection at", bends, limits.deflection_at_gears, "m"))
+    return found
+
+
+def _worst(evaluation: Evaluation, key: str, what: str, responses: dict[str, Response | None], limit, unit: str) -> Row:
+    found = [
+        (speed, *largest(response.size(speed)), name)
+        for name, response in responses.items()
+        if response is not None
+        for speed in evaluation.speeds
+    ]
+    value, speed, angle = worst_of([each[:3] for each in found], "at most")
+    place = max(found, key=lambda each: float(each[1].max()))[3]
+    return Row(key, f"{what} {place}", value, limit, unit, "at most", STIFFER, speed, angle)

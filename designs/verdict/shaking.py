@@ -1,0 +1,30 @@
+"""How hard the machine shakes, against what it may."""
+
+import numpy as np
+
+from balance.extremes import largest
+from balance.machine import STANDARD_GRAVITY
+from designs.evaluate import Evaluation
+from designs.verdict.row import Row, not_checked
+
+
+def rows(evaluation: Evaluation) -> list[Row]:
+    """Return the row of the shaking force: it grows with speed squared, so the fastest speed is the worst."""
+    design = evaluation.design
+    limit = design.limits.shaking_force
+    if limit is None and design.mount is not None:
+        limit = design.mount.mass * STANDARD_GRAVITY / 4
+    what = "shaking force, peak"
+    if limit is None:
+        return [not_checked("shaking_force", what, "state limits.shaking_force, or mount.mass for a quarter of the weight")]
+    size, angle = largest(evaluation.shaking.size)
+    speed = np.asarray(design.speed.most)
+    return [Row("shaking_force", what, size * speed**2, limit, "N", "at most", _change(evaluation), speed, angle)]
+
+
+def _change(evaluation: Evaluation) -> str:
+    if evaluation.design.counterweights is None:
+        return "add counterweights"
+    if not evaluation.fitted:
+        return "fit the counterweights (counterweights.fitted: yes)"
+    return "make the reciprocating masses lighter or more alike, or use heavier counterweights"
