@@ -1,0 +1,56 @@
+"""The command `quietcrank`: one file a subcommand, each imported only when it is called."""
+
+import importlib
+import sys
+
+import click
+
+VERSION = "0.1.0"
+SUBCOMMANDS = {
+    "check": "Verdict on designs: every limit, and what to change.",
+    "balance": "How a design moves and shakes, and its counterweights.",
+    "shafts": "How its shafts bend and carry, and whether the yokes touch.",
+    "new": "Write a commented design to start from.",
+    "schema": "Print the JSON Schema of design files, for editors.",
+}
+BAD_INPUT = 2
+
+
+class Lazy(click.Group):
+    """A group that knows its subcommands by name and imports the one that is called."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Return the names in the order in which a person needs them."""
+        return list(SUBCOMMANDS)
+
+    def get_command(self, ctx: click.Context, name: str) -> click.Command | None:
+        """Import a subcommand; None for an unknown name."""
+        if name not in SUBCOMMANDS:
+            return None
+        module = importlib.import_module(f"designs.command.{name}")
+        return module.command
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """Write the list of subcommands without importing any."""
+        with formatter.section("Commands"):
+            formatter.write_dl(list(SUBCOMMANDS.items()))
+
+
+@click.group(cls=Lazy, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+@click.version_option(VERSION, prog_name="quietcrank")
+def group() -> None:
+    """Balance and size the cranks of a small hot-air engine before you cut metal.
+
+    DESIGN is a YAML file; start one with `quietcrank new FILE`. Without DESIGN, `check` looks at a
+    shipped demonstration engine. Exit status: 0 all limits hold, 1 a limit fails, 2 bad input.
+    """
+
+
+def main() -> None:
+    """Run the command; a closed pipe or Ctrl-C ends it without a traceback."""
+    try:
+        group.main(standalone_mode=True)
+    except BrokenPipeError:
+        # The reader went away (as `| head` does); nothing more can be said to it.
+        sys.stderr.close()
+        sys.exit(0)

@@ -1,0 +1,15 @@
+"""`quietcrank balance`: how a design moves and shakes."""
+
+import click
+
+from designs.command import halves, inputs
+from designs.tables import balance_tables
+
+
+@click.command(name="balance")
+@click.argument("design", required=False)
+@inputs.options
+@halves.options
+def command(design: str | None, option: str | None, allow_above: bool, as_json: bool, plot: str | None, force: bool) -> None:
+    """Show strokes, gas, shaking by order, counterweights, joint forces and torque of DESIGN."""
+    halves.run(inputs.one(design, option, allow_above), "balance", balance_tables, halves.Wanted(as_json, plot, force))

@@ -1,0 +1,61 @@
+"""`quietcrank check`: the verdict."""
+
+import sys
+from typing import Any
+
+import click
+import numpy as np
+
+from designs.command import BAD_INPUT, VERSION, inputs, screen
+from designs.evaluate import Evaluation
+from designs.tables import balance_tables, shaft_tables
+from designs.tables.verdict import row_json, verdict_table
+from designs.verdict import judge
+from designs.verdict.row import Row
+
+
+@click.command(name="check")
+@click.argument("designs", nargs=-1, metavar="[DESIGN]...")
+@inputs.options
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON object, numbers in SI with the unit in the key.")
+def command(designs: tuple[str, ...], option: str | None, allow_above: bool, as_json: bool) -> None:
+    """Say of each DESIGN which limits hold, which fail, and what to change.
+
+    Without DESIGN, the shipped demonstration engine is checked. Exit status 0: all limits that could be checked hold; 1: a limit fails;
+    2: a design could not be read.
+    """
+    found, complaints = inputs.several(designs, option, allow_above)
+    inputs.tell(complaints)
+    judged = []
+    for each in found:
+        evaluation = Evaluation(each.design)
+        judged.append((each, evaluation, judge(evaluation)))
+    if as_json:
+        screen.put_json({"quietcrank": VERSION, "designs": [_json(*each) for each in judged]})
+    else:
+        for each, _, rows in judged:
+            _show(each, rows)
+    sys.exit(BAD_INPUT if complaints else int(not all(holds(rows) for _, _, rows in judged)))
+
+
+def holds(rows: list[Row]) -> bool:
+    """Return whether every limit that could be checked holds."""
+    return all(row.passed is None or bool(np.all(row.passed)) for row in rows)
+
+
+def _show(named: inputs.Named, rows: list[Row]) -> None:
+    click.echo(f"{named.name}  [{named.path.name}]")
+    screen.show([verdict_table(rows)])
+    failed = sum(row.passed is not None and not np.all(row.passed) for row in rows)
+    unchecked = sum(row.passed is None for row in rows)
+    click.echo(f"{len(rows) - failed - unchecked} limits hold, {failed} fail, {unchecked} not checked.\n")
+
+
+def _json(named: inputs.Named, evaluation: Evaluation, rows: list[Row]) -> dict[str, Any]:
+    return {
+        "title": named.name,
+        "file": str(named.path),
+        "passes": holds(rows),
+        "verdict": [row_json(row) for row in rows],
+        "results": screen.tables_json([*balance_tables(evaluation), *shaft_tables(evaluation)]),
+    }

@@ -1,0 +1,15 @@
+"""`quietcrank shafts`: how its shafts bend and carry."""
+
+import click
+
+from designs.command import halves, inputs
+from designs.tables import shaft_tables
+
+
+@click.command(name="shafts")
+@click.argument("design", required=False)
+@inputs.options
+@halves.options
+def command(design: str | None, option: str | None, allow_above: bool, as_json: bool, plot: str | None, force: bool) -> None:
+    """Show deflection, bearing loads, and the gap between the yokes of DESIGN over speed."""
+    halves.run(inputs.one(design, option, allow_above), "shafts", shaft_tables, halves.Wanted(as_json, plot, force))

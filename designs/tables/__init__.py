@@ -1,0 +1,21 @@
+"""Results as tables: what the screen, the JSON, the page and the plots are made of."""
+
+from designs.evaluate import Evaluation
+from designs.tables import counterweights, gap, joints, motion, shafts, shaking
+from designs.tables.table import Column, Table
+
+__all__ = ["BALANCE", "SHAFTS", "Column", "Table", "balance_tables", "shaft_tables"]
+
+BALANCE = (motion, shaking, counterweights, joints)
+SHAFTS = (shafts, gap)
+"""Where the tables of each half come from, in the order in which they are shown."""
+
+
+def balance_tables(evaluation: Evaluation) -> list[Table]:
+    """Return how the machine moves and shakes."""
+    return [table for room in BALANCE for table in room.tables(evaluation)]
+
+
+def shaft_tables(evaluation: Evaluation) -> list[Table]:
+    """Return how the shafts bend and carry."""
+    return [table for room in SHAFTS for table in room.tables(evaluation)]

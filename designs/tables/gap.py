@@ -1,0 +1,76 @@
+"""The gap between the yokes: its budget, its course over speed, and where they touch."""
+
+import numpy as np
+
+from designs.evaluate import Evaluation
+from designs.tables.table import Column, Table
+from shafts.contact import first_contact, least_gap
+from shafts.gap import YokePair
+
+
+def tables(evaluation: Evaluation) -> list[Table]:
+    """Return contact speed and gap over speed of each pair, and the budget at its tightest angle."""
+    if not evaluation.pairs:
+        return []
+    return [_contact(evaluation), _over_speed(evaluation), _budget(evaluation)]
+
+
+def _contact(evaluation: Evaluation) -> Table:
+    columns = (
+        Column("pair", "pair"),
+        Column("nominal", "nominal gap", "m"),
+        Column("contact", "first contact", "rad/s"),
+        Column("contact_worst", "first contact, worst case", "rad/s"),
+        Column("looked_up_to", "looked up to", "rad/s"),
+    )
+    top = evaluation.top_speed
+    rows = [
+        (_name(pair), pair.nominal.min(), first_contact(pair, top), first_contact(pair, top, "worst"), top)
+        for pair in evaluation.pairs
+    ]
+    note = "Worst case: largest clearance of the group, backlash and timing error on the tighter side."
+    return Table("contact", "First contact of the yokes", columns, rows, note)
+
+
+def _over_speed(evaluation: Evaluation) -> Table:
+    columns = (
+        Column("pair", "pair"),
+        Column("speed", "speed", "rad/s"),
+        Column("gap", "least gap", "m"),
+        Column("angle", "at crank angle", "rad"),
+        Column("gap_worst", "least gap, worst case", "m"),
+    )
+    rows = []
+    for pair in evaluation.pairs:
+        for speed in evaluation.speeds:
+            gap, angle = least_gap(pair, speed)
+            rows.append((_name(pair), speed, gap, angle, least_gap(pair, speed, "worst")[0]))
+    return Table("gap", "Least gap over speed", columns, rows)
+
+
+def _budget(evaluation: Evaluation) -> Table:
+    columns = (Column("pair", "pair"), Column("item", "item"), Column("gap", "adds to the gap", "m"), Column("worst", "worst case", "m"))
+    rows = []
+    for pair in evaluation.pairs:
+        speed = min(evaluation.speeds, key=lambda each, p=pair: float(least_gap(p, each)[0]))
+        rows += budget_rows(pair, speed)
+    note = "At the speed and crank angle at which the gap is least; a minus sign means that the item takes gap away."
+    return Table("budget", "Gap budget", columns, rows, note)
+
+
+def budget_rows(pair: YokePair, speed: np.ndarray) -> list[tuple]:
+    """Return (pair, item, change of gap, change in the worst case) at the tightest place and angle."""
+    items, worst = pair.items(speed), pair.items(speed, "worst")
+    rooms = pair.rooms(items)
+    place, angle = np.unravel_index(np.argmin(rooms), rooms.shape)
+
+    def here(shift) -> float:
+        return float(np.broadcast_to(shift.at(pair.x), rooms.shape)[place, angle])
+
+    rows = [(_name(pair), "nominal gap", pair.nominal[place, angle], pair.nominal[place, angle])]
+    rows += [(_name(pair), name, here(shift), here(worst[name])) for name, shift in items.items()]
+    return [*rows, (_name(pair), "what is left", sum(row[2] for row in rows), sum(row[3] for row in rows))]
+
+
+def _name(pair: YokePair) -> str:
+    return f"{pair.upper} over {pair.lower}"

@@ -1,0 +1,60 @@
+"""What moves, and what the gas makes of it."""
+
+import numpy as np
+
+from balance.growth import Growth
+from designs.evaluate import Evaluation
+from designs.tables.table import Column, Table
+
+
+def tables(evaluation: Evaluation) -> list[Table]:
+    """Return strokes and, with gas, pressures and power."""
+    found = [_strokes(evaluation)]
+    if evaluation.gas.pressure is not None:
+        found.append(_gas(evaluation))
+    return found
+
+
+def _strokes(evaluation: Evaluation) -> Table:
+    columns = (
+        Column("yoke", "yoke"),
+        Column("stroke", "stroke", "m"),
+        Column("lowest", "lowest", "m"),
+        Column("highest", "highest", "m"),
+        Column("lowest_angle", "at crank angle", "rad"),
+        Column("highest_angle", "at crank angle", "rad"),
+        Column("phase", "phase of order 1", "rad"),
+        Column("mass", "moving mass", "kg"),
+    )
+    rows = []
+    for name, stroke in evaluation.strokes.items():
+        height = evaluation.motion.yokes[name].height
+        phase = np.angle(np.fft.rfft(height)[1])
+        yoke = evaluation.design.yokes[name]
+        rows.append(
+            (name, stroke.length, stroke.lowest, stroke.highest, stroke.lowest_angle, stroke.highest_angle, phase, yoke.mass)
+        )
+    return Table("strokes", "Strokes", columns, rows, "Heights are of the rod pivots above the line between the shafts.")
+
+
+def _gas(evaluation: Evaluation) -> Table:
+    columns = (
+        Column("least_pressure", "least pressure", "Pa"),
+        Column("largest_pressure", "largest pressure", "Pa"),
+        Column("indicated_work", "work per turn", "J"),
+        Column("power", "indicated power at rated speed", "W"),
+        Column("swept_volume", "swept volume", "m^3"),
+        Column("dead_hot", "least hot volume", "m^3"),
+        Column("dead_cold", "least cold volume", "m^3"),
+    )
+    gas, speed = evaluation.gas, evaluation.design.speed.rated
+    assert gas.pressure is not None
+    work: Growth = gas.indicated_work(evaluation.motion)
+    each = np.squeeze(work.at(speed))
+    volumes = gas.volumes
+    swept = (volumes.swept, volumes.hot.min(), volumes.cold.min()) if volumes else (None, None, None)
+    rows = [(gas.pressure.min(), gas.pressure.max(), each, each * speed / (2 * np.pi), *swept)]
+    note = "Isothermal spaces, regenerator at the log-mean temperature, no leaks; a real engine gives less."
+    if volumes is None:
+        note = "Pressure as measured, by a periodic cubic spline through the table."
+    return Table("gas", "Gas", columns, rows, note)

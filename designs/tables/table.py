@@ -1,0 +1,127 @@
+"""A table of results: one definition from which screen, JSON, CSV, Markdown and page are made."""
+
+from dataclasses import dataclass, field
+from typing import Any
+
+import numpy as np
+
+# How an SI unit is shown: name on screen, factor, decimals. JSON stays in SI.
+SHOWN = {
+    "m": ("mm", 1e3, 3),
+    "rad": ("deg", 180 / np.pi, 1),
+    "rad/s": ("rpm", 30 / np.pi, 0),
+    "kg": ("g", 1e3, 1),
+    "kg m": ("g mm", 1e6, 1),
+    "kg m^2": ("g cm^2", 1e7, 2),
+    "N": ("N", 1.0, 2),
+    "N m": ("N mm", 1e3, 1),
+    "Pa": ("kPa", 1e-3, 1),
+    "stress": ("MPa", 1e-6, 1),
+    "N/m": ("N/mm", 1e-3, 1),
+    "m/s": ("mm/s", 1e3, 2),
+    "m/s^2": ("m/s^2", 1.0, 2),
+    "m^3": ("cm^3", 1e6, 2),
+    "m^2": ("mm^2", 1e6, 1),
+    "s": ("h", 1 / 3600, 0),
+    "W": ("W", 1.0, 2),
+    "J": ("mJ", 1e3, 2),
+    "Hz": ("Hz", 1.0, 1),
+    "share": ("percent", 100.0, 1),
+    "1": ("", 1.0, 3),
+    "": ("", 1.0, 3),
+}
+SI = {"stress": "Pa", "share": "1"}
+"""Kinds that are shown otherwise than their SI unit is."""
+
+
+@dataclass(frozen=True)
+class Column:
+    """A column: key for JSON, title for people, SI unit (a key of SHOWN; None for text).
+
+    small : shown in micrometres or milliradians, for deflections and slopes.
+    """
+
+    key: str
+    title: str
+    unit: str | None = None
+    small: bool = False
+
+    @property
+    def json_key(self) -> str:
+        """Key with its SI unit, for JSON."""
+        unit = SI.get(self.unit or "", self.unit or "")
+        slug = unit.replace("/", "_per_").replace("^", "").replace(" ", "_").strip("_")
+        return self.key if slug in ("", "1") else f"{self.key}_{slug}"
+
+    @property
+    def shown(self) -> tuple[str, float, int]:
+        """Unit, factor and decimals on screen."""
+        if self.small and self.unit == "m":
+            return "um", 1e6, 1
+        if self.small and self.unit == "rad":
+            return "mrad", 1e3, 3
+        return SHOWN[self.unit or ""]
+
+    @property
+    def heading(self) -> str:
+        """Title with the unit on screen."""
+        unit = "" if self.unit is None else self.shown[0]
+        return f"{self.title} ({unit})" if unit else self.title
+
+
+@dataclass(frozen=True)
+class Table:
+    """Rows of results in SI under columns.
+
+    key : name in JSON.   note : assumptions and sources, shown below.
+    """
+
+    key: str
+    title: str
+    columns: tuple[Column, ...]
+    rows: list[tuple[Any, ...]] = field(default_factory=list)
+    note: str = ""
+
+    def json(self) -> dict[str, Any]:
+        """Return the table as plain data in SI, the unit in each key."""
+        keys = [column.json_key for column in self.columns]
+        return {"title": self.title, "note": self.note, "rows": [dict(zip(keys, map(plain, row), strict=True)) for row in self.rows]}
+
+    def cells(self) -> list[list[str]]:
+        """Return every cell as text for people."""
+        return [[show(column, value) for column, value in zip(self.columns, row, strict=True)] for row in self.rows]
+
+
+def plain(value: Any) -> Any:
+    """Return a value as JSON can hold it: numpy numbers as floats, what is not finite as None."""
+    if isinstance(value, np.ndarray | np.generic):
+        value = value.tolist()
+    if isinstance(value, float) and not np.isfinite(value):
+        return None
+    if isinstance(value, list | tuple):
+        return [plain(each) for each in value]
+    return value
+
+
+def show(column: Column, value: Any) -> str:
+    """Return a cell as text for people, in the unit of the workshop."""
+    if value is None:
+        return "-"
+    if isinstance(value, str | bool) or column.unit is None:
+        return {True: "yes", False: "no"}.get(value, str(value)) if isinstance(value, bool) else str(value)
+    _, factor, decimals = column.shown
+    number = float(value) * factor
+    if not np.isfinite(number):
+        return "none" if np.isinf(number) else "-"
+    return number_text(number, decimals)
+
+
+def number_text(number: float, decimals: int) -> str:
+    """Return a number with as many decimals as its size is worth: four digits, no more than `decimals` beyond that."""
+    size = abs(number)
+    if size and size < 0.5 * 10**-decimals:
+        return f"{number:.2g}"
+    if size >= 1e6:
+        return f"{number:.3g}"
+    fitting = decimals if size < 1 else max(0, min(decimals, 4 - int(np.log10(size)) - 1))
+    return f"{number:.{fitting}f}"
