@@ -102,7 +102,7 @@ def _complaint(error: _NoSuchKey, place: Place, where: tuple[str, ...]) -> BadFi
 
 
 def _split(path: str) -> list[str]:
-    return [key.strip() for key in path.split(".")]
+    return path.split(".")
 
 
 def _inner(node: Node) -> dict[str, Node]:
@@ -118,10 +118,10 @@ def _matches(node: Node, keys: list[str]) -> list[tuple[str, list[str]]]:
     A name may have dots of its own, so the next keys are also tried together.
     """
     inner = _inner(node)
-    if keys[0] == "*":
+    if keys[0].strip() == "*":
         return [(name, keys[1:]) for name in inner]
     for count in range(1, len(keys) + 1):
-        together = ".".join(keys[:count])
+        together = ".".join(keys[:count]).strip()
         for name in (together, *alike(together, inner)):
             if name in inner:
                 return [(name, keys[count:])]
@@ -133,10 +133,11 @@ def _put(node: Node, keys: list[str], new: Node, place: Place) -> Node:
     if not keys:
         return new
     matches = _matches(node, keys)
-    if not matches and len(keys) == 1 and keys[0] not in ("", "*") and isinstance(node, Entries):
-        return _with_entry(node, keys[0], new, place)
+    key = keys[0].strip()
+    if not matches and len(keys) == 1 and key not in ("", "*") and isinstance(node, Entries):
+        return _with_entry(node, key, new, place)
     if not matches:
-        raise _NoSuchKey(keys[0], tuple(_inner(node)), shown(node))
+        raise _NoSuchKey(key, tuple(_inner(node)), shown(node))
     return _put_in_each(node, matches, new, place)
 
 

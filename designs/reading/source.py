@@ -154,6 +154,7 @@ PLAINER = {
     "did not find expected '-' indicator": "a list entry that does not line up with the others",
     "expected <block end>": "an entry that does not line up with the others, or a bracket left open",
     "unexpected end of stream": "a quotation mark that is never closed",
+    "nesting depth": "too many levels of nesting",
     "unknown escape": "a backslash in double quotes; put the text in single quotes",
     "expected <document start>": "text that belongs to no entry",
     "alphabetic or numeric": "a text that begins with '*', '&' or '!'; put it in quotes",

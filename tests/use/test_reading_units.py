@@ -1,0 +1,151 @@
+"""Numbers with units: factors against published tables, and what is refused.
+
+Factors: NIST Special Publication 811 (2008), appendix B.8, to the seven digits printed there (recalled).
+Temperatures: fixed points that everyone knows (ice, steam, the crossing of both scales at -40).
+"""
+
+import subprocess
+import sys
+from math import pi
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from designs.reading.units import EXAMPLES, NAMES, BadQuantity, fitting, quantity
+
+PRINTED = [
+    ("1 in", "m", 2.54e-2),
+    ("1 ft", "m", 3.048e-1),
+    ("1 thou", "m", 2.54e-5),
+    ("1 um", "m", 1e-6),
+    ("1 in^2", "m^2", 6.4516e-4),
+    ("1 in^3", "m^3", 1.638706e-5),
+    ("1 l", "m^3", 1e-3),
+    ("1 lb", "kg", 4.535924e-1),
+    ("1 oz", "kg", 2.834952e-2),
+    ("1 g/cm^3", "kg/m^3", 1e3),
+    ("1 lbf", "N", 4.448222),
+    ("1 kgf", "N", 9.80665),
+    ("1 lbf/in", "N/m", 1.751268e2),
+    ("1 lbf in", "N m", 1.129848e-1),
+    ("1 psi", "Pa", 6.894757e3),
+    ("1 atm", "Pa", 1.01325e5),
+    ("1 bar", "Pa", 1e5),
+    ("1 deg", "rad", 1.745329e-2),
+    ("1 arcmin", "rad", 2.908882e-4),
+    ("1 rpm", "rad/s", 1.047198e-1),
+    ("1 h", "s", 3600.0),
+    ("1 min", "s", 60.0),
+    ("1 in/s", "m/s", 2.54e-2),
+    ("1 kW", "W", 1e3),
+]
+
+
+@pytest.mark.parametrize(("text", "si", "printed"), PRINTED)
+def test_factors_are_those_printed(text, si, printed):
+    assert quantity(text, si) == pytest.approx(printed, rel=5e-7)
+
+
+@pytest.mark.parametrize(
+    ("text", "kelvin"),
+    [
+        ("0 degC", 273.15),
+        ("32 degF", 273.15),
+        ("100 °C", 373.15),
+        ("212 degF", 373.15),
+        ("-40 degF", 233.15),
+        ("5 K", 5),
+    ],
+)
+def test_temperatures_have_their_zero(text, kelvin):
+    assert quantity(text, "K") == kelvin
+
+
+def test_expansion_counts_degrees_and_not_temperatures():
+    assert quantity("11.7 um/m/K", "1/K") == quantity("11.7e-6 1/degC", "1/K") == 1.17e-5
+    assert quantity("9e-6 /degF", "1/K") == pytest.approx(16.2e-6, rel=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("text", "si", "value"),
+    [
+        ("42 mm", "m", 0.042),
+        ("42mm", "m", 0.042),
+        (" 42   mm ", "m", 0.042),
+        ("+.5 µm", "m", 5e-7),
+        ("3 cm^3", "m^3", 3e-6),
+        ("3 cm³", "m^3", 3e-6),
+        ("2.1e-6 kg m^2", "kg m^2", 2.1e-6),
+        ("7 g*mm", "kg m", 7e-6),
+        ("1.75 MPa m/s", "Pa m/s", 1.75e6),
+        ("20 N/um", "N/m", 2e7),
+        ("2 turn", "rad", 4 * pi),
+        ("5 percent", "", 0.05),
+        ("1.25", "", 1.25),
+    ],
+)
+def test_decimal_factors_are_exact(text, si, value):
+    assert quantity(text, si) == value
+
+
+REFUSED = """9**9**9 mm|1,5 mm|1.5.2 mm|nan mm|inf mm|-inf mm|1e999 mm|1e-999 mm|1e300 mm|1_0 mm|0x10 mm|٣ mm|4 2 mm
+mm|- mm|1e mm|3 mm mm|3 kg|3 mm^9|3 mm^|3 m/|3 m//s|3 furlong|3 m; import os|3 __class__|3 m.real|3 MM|(3) mm|3 (mm)
+3 1|3 kg/m s|1/2 in|42|0"""
+
+
+@pytest.mark.parametrize("text", REFUSED.replace("\n", "|").split("|"))
+def test_what_is_no_length_is_refused_with_units_that_fit(text):
+    with pytest.raises(BadQuantity) as caught:
+        quantity(text, "m")
+    assert "a length with its unit, e.g. " in caught.value.allowed
+    assert " mm" in caught.value.allowed
+
+
+def test_a_speed_of_turning_is_not_a_frequency():
+    for text, si in (("15 Hz", "rad/s"), ("15 1/s", "rad/s"), ("900 rpm", "Hz"), ("3 rad", "")):
+        with pytest.raises(BadQuantity):
+            quantity(text, si)
+
+
+def test_a_decimal_comma_is_named():
+    with pytest.raises(BadQuantity, match="decimal comma"):
+        quantity("1,5 mm", "m")
+
+
+def test_examples_start_from_the_number_that_was_read():
+    with pytest.raises(BadQuantity) as caught:
+        quantity("42", "m")
+    assert caught.value.read == "'42'"
+    assert caught.value.allowed == "a length with its unit, e.g. 42 mm, 1.65 in"
+
+
+@pytest.mark.parametrize("si", [each for each in NAMES if each])
+def test_every_unit_that_is_proposed_is_accepted(si):
+    for unit in fitting(si):
+        assert quantity(f"1 {unit}", si) > 0
+
+
+def test_every_example_fits_something():
+    assert set(EXAMPLES) == {unit for si in [*NAMES, "N m/rad"] for unit in fitting(si)}
+
+
+@given(st.text(max_size=40), st.sampled_from(list(NAMES)))
+def test_any_text_is_a_number_or_refused(text, si):
+    try:
+        value = quantity(text, si)
+    except BadQuantity:
+        return
+    assert abs(value) < 1e30
+
+
+@given(
+    st.floats(-1e6, 1e6).filter(lambda number: number == 0 or abs(number) > 1e-6), st.sampled_from(["mm", "in", "um"])
+)
+def test_written_numbers_come_back(number, unit):
+    assert quantity(f"{number!r} {unit}", "m") == pytest.approx(number * quantity(f"1 {unit}", "m"), rel=1e-14)
+
+
+def test_the_units_library_waits_until_a_unit_is_read():
+    script = "import designs.reading, sys; sys.exit('pint' in sys.modules)"
+    assert subprocess.run([sys.executable, "-c", script], check=False).returncode == 0
