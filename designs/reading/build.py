@@ -13,12 +13,12 @@ import numpy as np
 
 from balance.errors import BadDesign, Complaint
 from balance.machine import PressureTable
-from balance.materials import MATERIALS, Material
+from balance.materials import Material
 from balance.quantities import out_of_range
 from designs.reading.complaints import BadFile, Place, Placed, alike, listed, nearest
 from designs.reading.expected import expected, expected_key
 from designs.reading.leaves import FAILED, BadLeaf, leaf_value
-from designs.reading.placing import node_at, with_own_name
+from designs.reading.placing import Materials, node_at, with_own_name
 from designs.reading.shapes import (
     Either,
     Fixed,
@@ -61,7 +61,7 @@ class _Builder:
     folder: Path | None
     allow_above: bool
     complaints: list[Placed] = field(default_factory=list)
-    materials: dict[str, Any] = field(default_factory=lambda: dict(MATERIALS))
+    materials: Materials = field(default_factory=Materials)
 
     def complain(self, place: Place, where: Where, read: str, allowed: str, word: str = "", known: Any = ()) -> Any:
         """Note a complaint, with the name in `known` that looks most like `word`; return FAILED."""
@@ -111,25 +111,18 @@ class _Builder:
         values = {}
         for name, each in node.entries.items():
             values[name] = self.value(shape.item, with_own_name(shape.item, each, name, node), (*where, name))
-            if shape.item == Record(Material):
-                self.own_material(name, values[name], node.keys[name], (*where, name))
+            if shape.item == Record(Material) and not self.materials.add(name, values[name]):
+                allowed = "names that differ in more than spaces, - and _"
+                self.complain(node.keys[name], (*where, name), "the same name twice", allowed)
         return FAILED if any(each is FAILED for each in values.values()) else values
-
-    def own_material(self, name: str, value: Any, place: Place, where: Where) -> None:
-        """Make a material of the file known, in place of one that the program knows under the same name."""
-        for same in list(alike(name, self.materials)):
-            if same not in MATERIALS or self.materials[same] is not MATERIALS[same]:
-                self.complain(place, where, "the same name twice", "names that differ in more than spaces, - and _")
-            del self.materials[same]
-        self.materials[name] = value
 
     def material(self, cls: type, node: Node, where: Where) -> Any:
         if not isinstance(node, Leaf) or not isinstance(node.value, str) or node.is_nothing:
             return self.record(cls, node, where)
-        for same in alike(node.value, self.materials):
-            return self.materials[same]
-        allowed = f"a material: {listed(self.materials)}; or its own entries, density: and so on"
-        return self.complain(node.place, where, shown(node), allowed, node.value, self.materials)
+        for same in alike(node.value, self.materials.known):
+            return self.materials.known[same]
+        allowed = f"a material: {listed(self.materials.known)}; or its own entries, density: and so on"
+        return self.complain(node.place, where, shown(node), allowed, node.value, self.materials.known)
 
     def table(self, cls: type, node: Node, where: Where) -> Any:
         if not isinstance(node, Leaf) or not isinstance(node.value, str) or not node.value:
@@ -189,10 +182,10 @@ class _Builder:
         before = len(self.complaints)
         values = self.values(cls, node, where)
         readable = {name: value for name, value in values.items() if value is not FAILED}
-        for each in out_of_range(cls, readable):
-            self.place(each, node, where, as_written=True)
-        whole = len(readable) == len(values) and len(self.complaints) == before
-        return self.made(cls, values, node, where) if whole else FAILED
+        if len(readable) == len(values) and len(self.complaints) == before:
+            return self.made(cls, values, node, where)
+        self.out_of_range(cls, readable, node, where)
+        return FAILED
 
     def values(self, cls: type, node: Entries, where: Where) -> dict[str, Any]:
         """Return the fields by name, FAILED where one could not be read; complain about missing keys."""
@@ -229,11 +222,19 @@ class _Builder:
             with np.errstate(all="ignore"):  # the definition refuses what is not finite by itself
                 return cls(**values)
         except BadDesign as error:
-            for each in error.complaints:
-                self.place(each, node, where)
+            if not self.out_of_range(cls, values, node, where):
+                for each in error.complaints:
+                    self.place(each, node, where)
         except ArithmeticError:
             self.complain(node.place, where, "numbers that cannot be computed with", "numbers of a usual size")
         return FAILED
+
+    def out_of_range(self, cls: type, values: dict[str, Any], node: Entries, where: Where) -> bool:
+        """Complain about numbers out of their bounds, in the words of the file; return whether there are any."""
+        wrong = list(out_of_range(cls, values))
+        for each in wrong:
+            self.place(each, node, where, as_written=True)
+        return bool(wrong)
 
     def place(self, complaint: Complaint, node: Node, where: Where, as_written: bool = False) -> None:
         """Note a complaint of the definition itself at the deepest node that it speaks of."""

@@ -1,5 +1,9 @@
 """What a definition and the tree it was read from have to do with each other: places and names."""
 
+from dataclasses import dataclass, field
+from typing import Any
+
+from balance.materials import MATERIALS
 from designs.reading.complaints import alike
 from designs.reading.shapes import Record, Shape, keys_of
 from designs.reading.source import Entries, Items, Leaf, Node
@@ -30,3 +34,19 @@ def with_own_name(shape: Shape, node: Node, name: str, around: Entries) -> Node:
         return node
     leaf = Leaf(name, around.keys[name], quoted=True)
     return Entries({**node.entries, "name": leaf}, {**node.keys, "name": leaf.place}, node.place)
+
+
+@dataclass(frozen=True, slots=True)
+class Materials:
+    """The materials that a file may name: those that the program knows, and its own in their place."""
+
+    known: dict[str, Any] = field(default_factory=lambda: dict(MATERIALS))
+
+    def add(self, name: str, value: Any) -> bool:
+        """Make a material of the file known; return whether it is the file's first of this name."""
+        same = next(alike(name, self.known), None)
+        is_first = same is None or self.known[same] is MATERIALS.get(same)
+        if same is not None:
+            del self.known[same]
+        self.known[name] = value
+        return is_first

@@ -214,6 +214,8 @@ def _refuse_what_surprises(event: yaml.NodeEvent, place: Place) -> None:
         raise bad(place, quote(f"&{event.anchor}"), "the value alone; put texts that begin with '&' in quotes")
     if event.tag is not None:
         raise bad(place, quote(event.tag), "the value without a tag; put texts that begin with '!' in quotes")
+    if isinstance(event, yaml.ScalarEvent) and event.style == '"' and UNPRINTABLE.search(event.value):
+        raise bad(place, "an escape that stands for a control character", "printable text")
 
 
 @dataclass(slots=True)

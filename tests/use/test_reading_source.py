@@ -55,6 +55,7 @@ def test_places_count_from_one():
         ('"": 1\n', "fan.yaml:1:1", "without a name"),
         ("a: '\ud800'\n", "fan.yaml:1:5", "half a character"),
         ('a: "\\ud800"\n', "fan.yaml:1", "read"),
+        ('a: "\\0"\n', "fan.yaml:1:4", "escape"),
     ],
 )
 def test_what_may_surprise_is_refused_at_its_place(text, place, word):
