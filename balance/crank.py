@@ -12,7 +12,7 @@ import numpy as np
 
 from balance.errors import Complaint
 from balance.materials import Material
-from balance.quantities import Angle, Length, Mass, NotNegative, Number, Positive, definition
+from balance.quantities import Angle, Inertia, Length, Mass, NotNegative, Number, Positive, Stiffness, definition
 
 Hand = Literal["right", "left", "both"]
 
@@ -46,6 +46,7 @@ class Web:
     on: Annotated[Hand, "which shaft carries it"] = "both"
     thickness: Annotated[Length | None, Positive, "along the shaft"] = None
     width: Annotated[Length | None, Positive, "across the arm, for its bending"] = None
+    inertia: Annotated[Inertia | None, NotNegative, "moment of inertia about the shaft; from mass and cg if left out"] = None
     material: Annotated[Material | None, "what the web is made of; the shaft's material if left out"] = None
 
 
@@ -61,6 +62,7 @@ class Gears:
     at: Annotated[Length, "place along the shafts of the middle of the face"]
     material: Annotated[Material | None, "what the gears are made of"] = None
     mass: Annotated[Mass, NotNegative, "mass of each gear, for its weight and eccentricity"] = 0.0
+    mesh_stiffness: Annotated[Stiffness | None, Positive, "of the teeth in mesh along their line of action; rigid if left out"] = None
     cg: Annotated[tuple[Length, Length], "mass centre [x, y] in the crank frame, if eccentric"] = (0.0, 0.0)
 
     @property
@@ -75,6 +77,7 @@ class Cranks:
 
     centre_distance: Annotated[Length, Positive, "between the two shaft centres"]
     load_on: Annotated[Hand, "the shaft from which the power leaves"] = "right"
+    load_at: Annotated[Length | None, "place along the shaft where it leaves; the flywheel, else the end far from the throws"] = None
     gears: Annotated[Gears | None, "the gears that couple the shafts"] = None
     throws: Annotated[dict[str, Throw], "the crankpins by name"]
     webs: Annotated[tuple[Web, ...], "masses that turn with the cranks"] = ()

@@ -60,10 +60,11 @@ def _on_crank(machine: Machine, motion: Motion, forces: dict[str, YokeForces], h
 def _taken_left(machine: Machine, total: Growth) -> Growth:
     """Return the torque that leaves from the left shaft: its share of the mean and of the ripple."""
     steady = mean(total)
-    load = _share_left(machine.cranks.load_on)
-    evened = load if machine.flywheel is None else _share_left(machine.flywheel.on)
+    load = share_of(machine.cranks.load_on, "left")
+    evened = load if machine.flywheel is None else share_of(machine.flywheel.on, "left")
     return steady * load + (total - steady) * evened
 
 
-def _share_left(hand: str) -> float:
-    return {"right": 0.0, "left": 1.0, "both": 0.5}[hand]
+def share_of(on: str, hand: str) -> float:
+    """Return the share that one shaft, `hand`, has of what is `on` the right, the left or both."""
+    return 0.5 if on == "both" else float(on == hand)

@@ -8,7 +8,7 @@ import numpy as np
 from balance.errors import Complaint
 from balance.machine import Machine
 from balance.materials import Material
-from balance.quantities import Angle, Force, Length, NotNegative, Number, Positive, PressureVelocity, Speed, Stiffness, definition
+from balance.quantities import Angle, Bound, Force, Length, NotNegative, Number, Positive, PressureVelocity, Speed, Stiffness, definition
 
 
 @definition
@@ -70,6 +70,10 @@ class Bearing:
             yield Complaint((), "both or neither of ball and bush", "one of them")
 
 
+Finish = Literal["polished", "ground", "machined", "hot rolled", "forged"]
+Share = Bound(least=0.0, most=1.0, open=True)
+
+
 @definition
 class Notch:
     """A place where stress piles up."""
@@ -79,6 +83,11 @@ class Notch:
     fillet: Annotated[Length | None, Positive, "radius at its root"] = None
     depth: Annotated[Length | None, Positive, "depth of groove, keyway or flat"] = None
     diameter: Annotated[Length | None, Positive, "diameter of the cross hole, or the larger diameter of the shoulder"] = None
+
+    def disagreements(self) -> Iterator[Complaint]:
+        """Yield what does not fit together: a cross hole of no size."""
+        if self.kind == "cross hole" and self.diameter is None:
+            yield Complaint(("diameter",), "a cross hole of no diameter", "its diameter")
 
 
 @definition
@@ -90,6 +99,8 @@ class Shaft:
     starts_at: Annotated[Length, "where the first segment starts"]
     bearings: Annotated[tuple[Bearing, ...], "two bearings or more"]
     notches: Annotated[tuple[Notch, ...], "where stress piles up"] = ()
+    finish: Annotated[Finish, "surface, for its fatigue strength"] = "machined"
+    reliability: Annotated[Number, Share, "share of shafts that must reach the fatigue strength"] = 0.99
 
     @property
     def ends_at(self) -> Number:
