@@ -32,7 +32,7 @@ def with_own_name(shape: Shape, node: Node, name: str, around: Entries) -> Node:
     named = isinstance(shape, Record) and isinstance(node, Entries) and "name" in keys_of(shape.cls)
     if not named or "name" in node.entries:
         return node
-    leaf = Leaf(name, around.keys[name], quoted=True)
+    leaf = Leaf(name, around.keys[name])
     return Entries({**node.entries, "name": leaf}, {**node.keys, "name": leaf.place}, node.place)
 
 

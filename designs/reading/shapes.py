@@ -155,7 +155,7 @@ def shape_of(annotation: Any, bound: Bound = ANY) -> Shape:
 
 def _annotated(annotation: Any, bound: Bound) -> Shape:
     marks = annotation.__metadata__
-    bound = next((each for each in reversed(marks) if isinstance(each, Bound)), bound)
+    bound = next((each for each in marks if isinstance(each, Bound)), bound)
     unit = next((each for each in marks if isinstance(each, Unit)), None)
     return Quantity(unit.si, bound) if unit else shape_of(get_args(annotation)[0], bound)
 

@@ -80,6 +80,15 @@ def test_a_table_stands_nowhere_above_its_design(tmp_path, name):
         read(home, name)
 
 
+def test_roundabout_and_absolute_names_are_refused_even_where_they_lead_home(tmp_path):
+    (tmp_path / "sub").mkdir()
+    (tmp_path / "p.csv").write_text(GOOD)
+    for name in ("sub/../p.csv", str(tmp_path / "p.csv")):
+        with pytest.raises(BadFile, match="beside the design file"):
+            read(tmp_path, name)
+        assert read(tmp_path, name, allow_above=True).angle.size == 4
+
+
 @pytest.mark.parametrize("name", ["none.csv", ".", "sub", "a\0b", "x" * 5000])
 def test_what_is_no_table_is_refused_where_it_is_named(tmp_path, name):
     (tmp_path / "sub").mkdir()

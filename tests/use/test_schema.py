@@ -33,6 +33,7 @@ def test_a_good_file_fits(validator):
     ("old", "new"),
     [
         ("length: 40 mm", "lenght: 40 mm"),
+        ("length: 40 mm", "length: 40 mm, colour: red"),
         ("length: 40 mm", "length: 40"),
         ("length: 40 mm", "length: 1,5 mm"),
         ("length: 40 mm", "length: 40 furlong"),
@@ -46,6 +47,7 @@ def test_a_good_file_fits(validator):
         ("cg: [0 mm, 2.5 mm]", "cg: [0 mm]"),
         ("stem_through_piston: no", "stem_through_piston: maybe"),
         ("model: isothermal", "model: adiabatic"),
+        ("  model: isothermal\n", ""),
         ("yoke: 44 g", "yoke: [44 g]"),
     ],
 )
