@@ -12,7 +12,7 @@ import numpy as np
 
 from balance.errors import Complaint
 from balance.materials import Material
-from balance.quantities import Angle, Inertia, Length, Mass, NotNegative, Number, Positive, Stiffness, definition
+from balance.quantities import Angle, Inertia, Length, Mass, NotNegative, Number, Positive, Pressure, Stiffness, definition
 
 Hand = Literal["right", "left", "both"]
 
@@ -61,6 +61,9 @@ class Gears:
     backlash: Annotated[Length, NotNegative, "play between the teeth along the pitch circle"] = 0.0
     at: Annotated[Length, "place along the shafts of the middle of the face"]
     material: Annotated[Material | None, "what the gears are made of"] = None
+    left_material: Annotated[Material | None, "what the left gear is made of, where it differs"] = None
+    bending_strength: Annotated[Pressure | None, Positive, "stress at the root that a tooth bears for ever; by its material if left out"] = None
+    contact_strength: Annotated[Pressure | None, Positive, "contact stress that a tooth bears for ever; by its hardness if left out"] = None
     mass: Annotated[Mass, NotNegative, "mass of each gear, for its weight and eccentricity"] = 0.0
     mesh_stiffness: Annotated[Stiffness | None, Positive, "of the teeth in mesh along their line of action; rigid if left out"] = None
     cg: Annotated[tuple[Length, Length], "mass centre [x, y] in the crank frame, if eccentric"] = (0.0, 0.0)

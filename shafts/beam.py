@@ -46,6 +46,12 @@ def influence(shaft: Shaft, forces_at: list[Number], couples_at: list[Number], g
     return _with_spare_bearings(flexibility, outer, _stacked(give), len(forces_at), len(spare))
 
 
+def lever_shares(shaft: Shaft, forces_at: list[Number]) -> np.ndarray:
+    """Return the load on each of two bearings per unit force at places along the shaft, (options..., 2, n): the lever law."""
+    places = _stacked(forces_at)
+    return _outer_shares(places, np.ones(len(forces_at)), (shaft.bearings[0].at, shaft.bearings[-1].at))
+
+
 def _stacked(values: list[Number]) -> np.ndarray:
     """Return numbers of shape (options...) as one array (options..., count)."""
     return np.stack(np.broadcast_arrays(*(np.asarray(value, dtype=float) for value in values)), axis=-1)

@@ -17,10 +17,11 @@ Case = Literal["expected", "worst"]
 
 @dataclass(frozen=True, eq=False)
 class Carried:
-    """The shafts with their loads and states, right then left, and the motion that they follow."""
+    """The shafts with their loads and states, right then left, and what they follow from."""
 
     engine: Engine
     motion: Motion
+    forces: dict[str, YokeForces]
     loads: tuple[ShaftLoads, ShaftLoads]
     states: tuple[ShaftState, ShaftState]
 
@@ -29,7 +30,7 @@ def carry(engine: Engine, motion: Motion, forces: dict[str, YokeForces], torques
     """Return both shafts under the loads that the joints put on them."""
     right, left = (shaft_loads(engine, forces, torques, hand) for hand in HANDS)
     states = tuple(
-        shaft_state(shaft, loads, motion.theta)
+        shaft_state(shaft, loads, motion.theta, engine.speed.rated)
         for shaft, loads in zip(engine.shafts.pair, (right, left), strict=True)
     )
-    return Carried(engine, motion, (right, left), (states[0], states[1]))
+    return Carried(engine, motion, forces, (right, left), (states[0], states[1]))

@@ -13,7 +13,9 @@ from balance.growth import Growth, Pull
 from balance.quantities import Number, over_angle
 from balance.shaft_loads import Mesh, ShaftLoads
 from balance.turning import TurningMass
-from shafts.beam import Influence, influence
+from shafts.ball_stiffness import contact_give
+from shafts.beam import Influence, influence, lever_shares
+from shafts.ratings import internals
 from shafts.shaft import Bearing, Shaft
 
 
@@ -40,6 +42,9 @@ class Response:
         """Return its size at a speed."""
         return np.hypot(*self.at(speed))
 
+    def __add__(self, other: "Response") -> "Response":
+        return Response(self.pull + other.pull, self.mesh or other.mesh, self.mesh_weight + other.mesh_weight)
+
 
 @dataclass(frozen=True, eq=False)
 class ShaftState:
@@ -51,6 +56,7 @@ class ShaftState:
     bearings : load on each bearing, N.
     slopes : slope at each bearing, rad, bearings' give included.
     gear, gear_slope : deflection, m, and slope, rad, at the gear; None without gears.
+    gives : radial give of each bearing in its seat, m/N, (options...).
     """
 
     pins: dict[str, Response]
@@ -60,17 +66,51 @@ class ShaftState:
     slopes: list[Response]
     gear: Response | None
     gear_slope: Response | None
+    gives: list[Number]
 
 
-def bearing_give(bearing: Bearing) -> Number:
-    """Return the radial give of a bearing in its seat, m/N, (options...): the two in series."""
+def bearing_give(bearing: Bearing, load: Number | None = None) -> Number:
+    """Return the radial give of a bearing in its seat, m/N, (options...): the two in series.
+
+    load : its mean load, N. With it, a ball bearing whose balls are known and whose stiffness is not
+    stated gives way as contact theory says; without it, or with balls unknown, it is rigid itself.
+    """
     gives = [1 / stiffness for stiffness in (bearing.stiffness, bearing.seat_stiffness) if stiffness is not None]
+    if load is not None and gives_by_contact(bearing):
+        assert bearing.ball is not None
+        gives.append(contact_give(internals(bearing.ball), load))
     return sum(gives, np.float64(0.0))
 
 
-def shaft_state(shaft: Shaft, loads: ShaftLoads, theta: np.ndarray) -> ShaftState:
-    """Return how one shaft bends and what its bearings carry."""
-    found = shaft_influence(shaft, loads)
+def gives_by_contact(bearing: Bearing) -> bool:
+    """Return whether contact theory decides a bearing's give: no stiffness stated, and its balls known somewhere."""
+    ball = bearing.ball
+    return ball is not None and bearing.stiffness is None and bool(np.any(np.isfinite(internals(ball).diameter)))
+
+
+def bearing_gives(shaft: Shaft, loads: ShaftLoads, theta: np.ndarray, speed: Number | None) -> list[Number]:
+    """Return the give of every bearing, m/N, (options...), contact theory's at its mean load at a speed, rad/s.
+
+    On two bearings the loads do not depend on their give. On more, those with the seats' give alone stand for them.
+    """
+    seats = [bearing_give(bearing) for bearing in shaft.bearings]
+    if speed is None or not any(gives_by_contact(bearing) for bearing in shaft.bearings):
+        return seats
+    places = _force_places(loads)
+    share = lever_shares(shaft, places) if len(seats) == 2 else influence(shaft, places, [], seats).share
+    means = [
+        np.mean(combine(loads, share[..., place, :], theta).size(speed), axis=-1) for place in range(len(seats))
+    ]
+    return [bearing_give(bearing, mean) for bearing, mean in zip(shaft.bearings, means, strict=True)]
+
+
+def shaft_state(shaft: Shaft, loads: ShaftLoads, theta: np.ndarray, speed: Number | None = None) -> ShaftState:
+    """Return how one shaft bends and what its bearings carry.
+
+    speed : at which ball bearings without a stated stiffness are worked out, rad/s; rigid if None.
+    """
+    gives = bearing_gives(shaft, loads, theta, speed)
+    found = shaft_influence(shaft, loads, gives)
     names, count = list(loads.pins), _force_count(loads)
     both = found.bending + found.seating
 
@@ -86,17 +126,21 @@ def shaft_state(shaft: Shaft, loads: ShaftLoads, theta: np.ndarray) -> ShaftStat
         slopes=slopes,
         gear=None if loads.mesh is None else respond(both[..., count - 1, :]),
         gear_slope=None if loads.mesh is None else respond(both[..., -1, :]),
+        gives=gives,
     )
 
 
-def shaft_influence(shaft: Shaft, loads: ShaftLoads) -> Influence:
-    """Return the influence matrix; stations: pins, turning masses, mesh, then slopes at bearings and gear."""
-    forces = [at for at, _ in loads.pins.values()] + [mass.at for mass in loads.turning]
+def shaft_influence(shaft: Shaft, loads: ShaftLoads, gives: list[Number] | None = None) -> Influence:
+    """Return the influence matrix; stations: pins, turning masses, mesh, then slopes at bearings and gear.
+
+    gives : radial give of each bearing, m/N; that of stated stiffnesses alone if left out.
+    """
     couples = [bearing.at for bearing in shaft.bearings]
     if loads.mesh is not None:
-        forces.append(loads.mesh.at)
         couples.append(loads.mesh.at)
-    return influence(shaft, forces, couples, [bearing_give(bearing) for bearing in shaft.bearings])
+    if gives is None:
+        gives = [bearing_give(bearing) for bearing in shaft.bearings]
+    return influence(shaft, _force_places(loads), couples, gives)
 
 
 def combine(loads: ShaftLoads, weights: np.ndarray, theta: np.ndarray) -> Response:
@@ -126,6 +170,12 @@ def _turning(loads: ShaftLoads, weights: np.ndarray, theta: np.ndarray) -> list[
     )
     heavy = Pull(*(Growth(gravity=over_angle(mass * pull)) for pull in loads.gravity))
     return [whole.push(theta, loads.sign), heavy]
+
+
+def _force_places(loads: ShaftLoads) -> list[Number]:
+    """Return where forces act, in the order of the stations: pins, turning masses, mesh."""
+    places = [at for at, _ in loads.pins.values()] + [mass.at for mass in loads.turning]
+    return places if loads.mesh is None else [*places, loads.mesh.at]
 
 
 def _force_count(loads: ShaftLoads) -> int:

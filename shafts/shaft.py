@@ -39,6 +39,20 @@ class Ball:
     pitch_diameter: Annotated[Length | None, Positive, "diameter of the circle of ball centres"] = None
     speed_limit: Annotated[Speed | None, Positive, "limiting speed"] = None
 
+    def disagreements(self) -> Iterator[Complaint]:
+        """Yield what does not fit together: an outside within the bore, balls without a size, or too many of them."""
+        if np.any(np.asarray(self.outside) <= self.bore):
+            yield Complaint(("outside",), "no more than the bore", "more than the bore")
+        if (self.balls is None) != (self.ball_diameter is None):
+            yield Complaint(("balls",), "one of balls and ball_diameter", "both or neither")
+        if self.balls is not None and self.ball_diameter is not None:
+            circle = (np.asarray(self.bore) + self.outside) / 2 if self.pitch_diameter is None else self.pitch_diameter
+            if np.any(np.asarray(self.balls) * np.asarray(self.ball_diameter) >= np.pi * np.asarray(circle)):
+                yield Complaint(("balls",), f"{self.balls} balls that do not fit on their circle", "fewer or smaller balls")
+
+
+BushMaterial = Literal["sintered bronze", "turned bronze", "babbitt", "lined with PTFE", "nylon"]
+
 
 @definition
 class Bush:
@@ -46,7 +60,8 @@ class Bush:
 
     bore: Annotated[Length, Positive, "bore diameter"]
     length: Annotated[Length, Positive, "length"]
-    pv_limit: Annotated[PressureVelocity | None, Positive, "largest pressure times rubbing speed"] = None
+    material: Annotated[BushMaterial | None, "what it is made of, for what it bears"] = None
+    pv_limit: Annotated[PressureVelocity | None, Positive, "largest pressure times rubbing speed; by its material if left out"] = None
     play: Annotated[Length, NotNegative, "diametral play on the shaft"] = 0.0
 
 
@@ -61,8 +76,10 @@ class Bearing:
     ball: Annotated[Ball | None, "a ball bearing"] = None
     bush: Annotated[Bush | None, "a plain bushing"] = None
     clearance: Annotated[ClearanceGroup | Length, NotNegative, "radial internal clearance: group or value"] = "CN"
-    stiffness: Annotated[Stiffness | None, Positive, "radial stiffness of the bearing itself"] = None
+    stiffness: Annotated[Stiffness | None, Positive, "radial stiffness of the bearing itself; from contact theory if left out"] = None
     seat_stiffness: Annotated[Stiffness | None, Positive, "radial stiffness of its seat in the case"] = None
+    axial_load: Annotated[Force, NotNegative, "steady load along the shaft, as from a preload"] = 0.0
+    load_factor: Annotated[Number, Positive, "on computed loads, for knocks: 1 to 1.2 smooth, 1.2 to 1.5 usual, 1.5 to 3 rough"] = 1.2
 
     def disagreements(self) -> Iterator[Complaint]:
         """Yield what does not fit together: not exactly one kind of bearing."""
