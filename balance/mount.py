@@ -1,16 +1,41 @@
-"""The case on its feet: what a design may say of it."""
+"""The case on its feet: what a design may say of it.
 
+Places [x, y, z] are counted from the middle between the shafts, z = 0: x across, y along the cylinder,
+z along the shafts.
+"""
+
+from collections.abc import Iterator
+from dataclasses import field
 from typing import Annotated
 
-from balance.quantities import Mass, NotNegative, Number, Positive, Stiffness, definition
+import numpy as np
+
+from balance.errors import Complaint
+from balance.quantities import Inertia, Length, Mass, NotNegative, Number, Positive, Stiffness, definition
+
+Place = tuple[Length, Length, Length]
 
 
 @definition
 class Feet:
-    """What the case stands on, all feet alike."""
+    """What the case stands on, all feet alike; one lumped foot below the mass centre if no places are given."""
 
     stiffness: Annotated[Stiffness, Positive, "of all feet together, along the cylinder"]
-    damping_ratio: Annotated[Number, NotNegative, "share of critical damping"] = 0.05
+    across: Annotated[Stiffness | None, Positive, "of all feet together, across the shafts; as along the cylinder if left out"] = None
+    along_shafts: Annotated[Stiffness | None, Positive, "of all feet together, along the shafts; as across them if left out"] = None
+    damping_ratio: Annotated[Number, NotNegative, "share of critical damping of straight motion along the cylinder"] = 0.05
+    places: Annotated[tuple[Place, ...], "where each foot holds the case, [x, y, z]"] = ()
+
+    def disagreements(self) -> Iterator[Complaint]:
+        """Yield what does not fit together: places so few, or so in line, that the case could tip."""
+        if self.places and (len(self.places) < 3 or np.any(_widest_triangle(self.places) <= 0)):
+            yield Complaint(("places",), f"{len(self.places)} on one line", "three or more that are not on one line, or none")
+
+    @property
+    def stiffnesses(self) -> tuple[Number, Number, Number]:
+        """Stiffness of all feet together along x, y and z, N/m."""
+        across = self.stiffness if self.across is None else self.across
+        return across, self.stiffness, across if self.along_shafts is None else self.along_shafts
 
 
 @definition
@@ -18,4 +43,43 @@ class Mount:
     """The case as a body."""
 
     mass: Annotated[Mass, Positive, "mass of the whole engine as it stands"]
+    cg: Annotated[Place, "its mass centre [x, y, z]"] = (0.0, 0.0, 0.0)
+    inertia: Annotated[tuple[Inertia, Inertia, Inertia] | None, Positive, "moments of inertia about x, y and z through its mass centre"] = None
+    size: Annotated[Place | None, Positive, "box [x, y, z] that it fills evenly, to estimate the moments of inertia"] = None
     feet: Annotated[Feet | None, "what it stands on; hung free if left out"] = None
+    points: Annotated[dict[str, Place], "places [x, y, z] whose vibration is wanted, by name"] = field(default_factory=dict)
+
+    def disagreements(self) -> Iterator[Complaint]:
+        """Yield what does not fit together: moments of inertia stated twice, or such as no body has."""
+        if self.inertia is not None and self.size is not None:
+            yield Complaint((), "both inertia and size", "one of them")
+        if self.inertia is not None:
+            ordered = np.sort(np.stack(np.broadcast_arrays(*self.inertia)), axis=0)
+            # No body has one moment of inertia above the sum of the other two; a flat one just reaches it.
+            if np.any(ordered[2] > (ordered[0] + ordered[1]) * (1 + 1e-9)):
+                yield Complaint(("inertia",), "one above the sum of the other two", "moments that a body can have")
+
+    @property
+    def inertias(self) -> tuple[Number, Number, Number] | None:
+        """Moments of inertia about x, y and z through the mass centre, kg m^2; None if not stated nor estimated."""
+        if self.size is None:
+            return self.inertia
+        x, y, z = (np.asarray(side) ** 2 for side in self.size)
+        return tuple(self.mass / 12 * both for both in (y + z, z + x, x + y))
+
+    @property
+    def turns(self) -> bool:
+        """Whether enough is stated to let the case turn as well as shift."""
+        return self.inertias is not None and (self.feet is None or bool(self.feet.places))
+
+
+def _widest_triangle(places: tuple[Place, ...]) -> np.ndarray:
+    """Return the largest area that three feet span less a rounding's worth, as twice the area, m^2, (options...)."""
+    arms = [[np.asarray(there) - here for there, here in zip(place, places[0], strict=True)] for place in places[1:]]
+    crosses = [
+        np.sqrt((u[1] * v[2] - u[2] * v[1]) ** 2 + (u[2] * v[0] - u[0] * v[2]) ** 2 + (u[0] * v[1] - u[1] * v[0]) ** 2)
+        for place, u in enumerate(arms)
+        for v in arms[place + 1 :]
+    ]
+    reach = sum(part**2 for arm in arms for part in arm)
+    return np.max(np.broadcast_arrays(*crosses), axis=0) - 1e-9 * reach

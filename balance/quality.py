@@ -1,0 +1,105 @@
+"""How good the balance must be, and how good it is: grades, and what small slips do to it."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from balance.quantities import Number, Scalar
+
+GRADES = {
+    4000: "crankshaft drives of large slow marine diesels, inherently unbalanced",
+    1600: "crankshaft drives of large slow marine diesels, inherently balanced",
+    630: "crankshaft drives, inherently unbalanced, elastically mounted",
+    250: "crankshaft drives, inherently unbalanced, rigidly mounted",
+    100: "complete reciprocating engines for cars, trucks and locomotives",
+    40: "car wheels, drive shafts; crankshaft drives, inherently balanced, elastically mounted",
+    16: "crankshaft drives, inherently balanced, rigidly mounted; cardan shafts",
+    6.3: "general machinery, fans, gears, small electric motors",
+    2.5: "compressors, larger motors, machine-tool drives",
+    1: "grinding-machine and audio drives",
+    0.4: "gyroscopes",
+}
+"""Balance quality grades in mm/s, ISO 21940-11 table 1 (ISO 1940-1:2003); recalled and shortened."""
+
+
+def permissible_eccentricity(grade: Scalar, speed: Scalar) -> Number:
+    """Return the permissible distance of the mass centre from the axis, m: e = G/Omega (ISO 21940-11, 6.2).
+
+    grade : m/s (G 6.3 is 6.3e-3 m/s).   speed : rad/s.
+    """
+    return np.asarray(grade) / speed
+
+
+def permissible_unbalance(grade: Scalar, mass: Scalar, speed: Scalar) -> Number:
+    """Return the permissible residual unbalance of a rotor, kg m: U = G m/Omega (ISO 21940-11, 6.2)."""
+    return permissible_eccentricity(grade, speed) * mass
+
+
+def grade_reached(unbalance: Scalar, mass: Scalar, speed: Scalar) -> Number:
+    """Return the balance quality of a rotor with an unbalance, kg m, at a speed: e Omega, m/s."""
+    return np.asarray(unbalance) / mass * speed
+
+
+def named_grade(reached: float) -> str:
+    """Return the finest grade of the standard that a balance quality, m/s, still meets, as "G 16", with its use."""
+    fitting = [grade for grade in sorted(GRADES) if grade * 1e-3 >= reached]
+    return f"G {fitting[0]:g}: {GRADES[fitting[0]]}" if fitting else "coarser than G 4000"
+
+
+def plane_shares(unbalance: Scalar, to_a: Scalar, to_b: Scalar) -> tuple[Number, Number]:
+    """Return the permissible unbalance in the planes A and B of a mass centre between them (ISO 21940-11, 7.2).
+
+    to_a, to_b : distances of the mass centre from the planes, m. Each plane gets its share as a bearing would.
+    """
+    span = np.asarray(to_a) + to_b
+    return unbalance * to_b / span, unbalance * to_a / span
+
+
+def trim(first: complex | np.ndarray, second: complex | np.ndarray, trial: complex | np.ndarray) -> complex | np.ndarray:
+    """Return the mass x radius (kg m, complex for its angle) that cancels a vibration measured on the bench.
+
+    first, second : vibration, amplitude and phase as complex numbers, without and with the trial weight.
+    trial : its mass x radius and place, kg m. The trial weight is taken off again. Single-plane
+    influence coefficient: alpha = (second - first)/trial, correction = -first/alpha.
+    Raises ValueError where the trial weight made no difference.
+    """
+    change = np.asarray(second) - first
+    if np.any(change == 0):
+        raise ValueError("the trial weight changed nothing: use a heavier one, or put it farther out")
+    return -np.asarray(first) * trial / change
+
+
+@dataclass(frozen=True, eq=False)
+class Hole:
+    """A round hole drilled along the shaft; fields (options...), m and kg/m^3.
+
+    radius : from the shaft to the hole's centre.
+    """
+
+    diameter: Number
+    depth: Number
+    radius: Number
+    density: Number
+
+    @property
+    def mass(self) -> Number:
+        """Mass drilled out, kg."""
+        return self.density * np.pi / 4 * np.asarray(self.diameter) ** 2 * self.depth
+
+    @property
+    def moment(self) -> Number:
+        """Mass x radius taken away, kg m."""
+        return self.mass * self.radius
+
+
+def hole_for(moment: Scalar, depth: Scalar, radius: Scalar, density: Scalar) -> Hole:
+    """Return the hole that takes away a mass x radius, kg m."""
+    return Hole(2 * np.sqrt(np.asarray(moment) / (np.pi * density * depth * radius)), depth, radius, density)
+
+
+def largest_of_order(x: np.ndarray, y: np.ndarray) -> np.ndarray:
+    """Return the peak size of a force whose complex amplitudes along x and y are given: half the long axis of its ellipse.
+
+    |F|^2 = (|x|^2 + |y|^2)/2 + Re((x^2 + y^2) exp(2 i n theta))/2.
+    """
+    return np.sqrt((np.abs(x) ** 2 + np.abs(y) ** 2 + np.abs(x**2 + y**2)) / 2)
