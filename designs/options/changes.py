@@ -10,7 +10,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from designs.reading.complaints import BadFile, Place, Placed, alike, bad, listed, nearest, quote
-from designs.reading.source import Entries, Items, Leaf, Node, shown
+from designs.reading.nodes import Entries, Items, Leaf, Node, shown
 
 OPTIONS = "options"
 
@@ -58,7 +58,7 @@ def _with_changes(tree: Entries, option: str, changes: Node) -> Entries:
     complaints: list[Placed] = []
     for path, new in changes.entries.items():
         try:
-            tree = _put(tree, _split(path), new, changes.keys[path])
+            tree = _changed_at(tree, path, new, changes.keys[path])
         except _NoSuchKey as error:
             complaints += _complaint(error, changes.keys[path], (*where, path)).complaints
     if complaints:
@@ -73,14 +73,15 @@ def plant(tree: Entries, path: str, array: np.ndarray) -> Entries:
     """
     values = np.array(array, dtype=float)
     values.flags.writeable = False
-    keys = _split(path)
+    place = tree.place
     for node in found_at(tree, path):
+        place = node.place
         if not isinstance(node, Leaf):
-            raise bad(node.place, shown(node), "a path to a single value", tuple(keys))
+            raise bad(place, shown(node), "a path to a single value", tuple(_split(path)))
     try:
-        return _put(tree, keys, Leaf(values, tree.place), tree.place)
+        return _changed_at(tree, path, Leaf(values, place), place)
     except _NoSuchKey as error:
-        raise _complaint(error, tree.place, tuple(keys)) from None
+        raise _complaint(error, place, tuple(_split(path))) from None
 
 
 def found_at(tree: Node, path: str) -> Iterator[Node]:
@@ -126,6 +127,12 @@ def _matches(node: Node, keys: list[str]) -> list[tuple[str, list[str]]]:
             if name in inner:
                 return [(name, keys[count:])]
     return []
+
+
+def _changed_at(tree: Entries, path: str, new: Node, place: Place) -> Entries:
+    changed = _put(tree, _split(path), new, place)
+    assert isinstance(changed, Entries)  # a path has one key at least, so the whole is never replaced
+    return changed
 
 
 def _put(node: Node, keys: list[str], new: Node, place: Place) -> Node:

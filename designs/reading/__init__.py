@@ -6,7 +6,8 @@ from designs.design import Design
 from designs.options import changes
 from designs.reading.build import build
 from designs.reading.complaints import BadFile
-from designs.reading.source import Entries, parse, read_file
+from designs.reading.nodes import Entries
+from designs.reading.source import parse, read_file
 
 __all__ = ["BadFile", "design_of", "read", "read_options", "read_text", "read_tree"]
 

@@ -18,6 +18,7 @@ from balance.quantities import out_of_range
 from designs.reading.complaints import BadFile, Place, Placed, alike, listed, nearest
 from designs.reading.expected import expected, expected_key
 from designs.reading.leaves import FAILED, BadLeaf, leaf_value
+from designs.reading.nodes import Entries, Items, Leaf, Node, plain, shown, text_of
 from designs.reading.placing import Materials, node_at, with_own_name
 from designs.reading.shapes import (
     Either,
@@ -34,7 +35,6 @@ from designs.reading.shapes import (
     keys_of,
     shorthand_of,
 )
-from designs.reading.source import Entries, Items, Leaf, Node, plain, shown
 from designs.reading.table import read_table
 
 Where = tuple[str, ...]
@@ -95,7 +95,7 @@ class _Builder:
             return self.complain(node.place, where, error.read, error.allowed, error.word, error.known)
 
     def optional(self, shape: Optional, node: Node, where: Where) -> Any:
-        if isinstance(node, Leaf) and node.is_none and not is_word_of(shape.item, node.value):
+        if isinstance(node, Leaf) and node.is_none and not is_word_of(shape.item, text_of(node)):
             return None
         return self.value(shape.item, node, where)
 
@@ -117,18 +117,19 @@ class _Builder:
         return FAILED if any(each is FAILED for each in values.values()) else values
 
     def material(self, cls: type, node: Node, where: Where) -> Any:
-        if not isinstance(node, Leaf) or not isinstance(node.value, str) or node.is_nothing:
+        text = text_of(node)
+        if not text:
             return self.record(cls, node, where)
-        for same in alike(node.value, self.materials.known):
+        for same in alike(text, self.materials.known):
             return self.materials.known[same]
         allowed = f"a material: {listed(self.materials.known)}; or its own entries, density: and so on"
-        return self.complain(node.place, where, shown(node), allowed, node.value, self.materials.known)
+        return self.complain(node.place, where, shown(node), allowed, text, self.materials.known)
 
     def table(self, cls: type, node: Node, where: Where) -> Any:
-        if not isinstance(node, Leaf) or not isinstance(node.value, str) or not node.value:
+        if not text_of(node):
             return self.complain(node.place, where, shown(node), expected(Record(cls)))
         try:
-            return read_table(node.value, self.folder, self.allow_above, node.place)
+            return read_table(text_of(node), self.folder, self.allow_above, node.place)
         except BadFile as error:
             for each in error.complaints:
                 self.complain(each.place, where, each.complaint.read, each.complaint.allowed)
@@ -136,10 +137,10 @@ class _Builder:
 
     def tagged(self, shape: Tagged, node: Node, where: Where) -> Any:
         classes = dict(shape.classes)
-        if isinstance(node, Leaf) and isinstance(node.value, str):
-            same = next(alike(node.value, classes), None)
+        if text := text_of(node):
+            same = next(alike(text, classes), None)
             if same is None:
-                return self.complain(node.place, where, shown(node), expected(shape), node.value, classes)
+                return self.complain(node.place, where, shown(node), expected(shape), text, classes)
             return self.record(classes[same], Entries({}, {}, node.place), where)
         if not isinstance(node, Entries):
             return self.complain(node.place, where, shown(node), expected(shape))
@@ -150,7 +151,7 @@ class _Builder:
 
     def record_with_tag(self, classes: dict[str, type], node: Entries, written: str, where: Where) -> Any:
         tag = node.entries[written]
-        word = tag.value if isinstance(tag, Leaf) and isinstance(tag.value, str) else ""
+        word = text_of(tag)
         same = next(alike(word, classes), None)
         if same is None:
             return self.complain(tag.place, (*where, written), shown(tag), listed(classes), word, classes)
@@ -169,16 +170,14 @@ class _Builder:
         if len(deep) == 1:  # only one shape got inside the entries: its complaints are the ones that help
             self.complaints += deep[0]
             return FAILED
-        text = node.value if isinstance(node, Leaf) and isinstance(node.value, str) else ""
-        return self.complain(node.place, where, shown(node), expected(shape, text))
+        return self.complain(node.place, where, shown(node), expected(shape, text_of(node)))
 
     def record(self, cls: type, node: Node, where: Where) -> Any:
         short = shorthand_of(cls)
         if short and isinstance(node, Leaf) and not node.is_nothing:
             node = Entries({short.name: node}, {short.name: node.place}, node.place)
         if not isinstance(node, Entries):
-            text = node.value if isinstance(node, Leaf) and isinstance(node.value, str) else ""
-            return self.complain(node.place, where, shown(node), expected(Record(cls), text))
+            return self.complain(node.place, where, shown(node), expected(Record(cls), text_of(node)))
         before = len(self.complaints)
         values = self.values(cls, node, where)
         readable = {name: value for name, value in values.items() if value is not FAILED}
@@ -239,10 +238,10 @@ class _Builder:
     def place(self, complaint: Complaint, node: Node, where: Where, as_written: bool = False) -> None:
         """Note a complaint of the definition itself at the deepest node that it speaks of."""
         node, left = node_at(node, complaint.where)
-        is_text = isinstance(node, Leaf) and isinstance(node.value, str)
-        read = shown(node) if as_written and is_text and not left else complaint.read
-        word, known = (node.value, complaint.allowed.split(", ")) if is_text else ("", ())
-        self.complain(node.place, (*where, *complaint.where), read, complaint.allowed, word, known)
+        text = text_of(node)
+        read = shown(node) if as_written and text and not left else complaint.read
+        known = complaint.allowed.split(", ")
+        self.complain(node.place, (*where, *complaint.where), read, complaint.allowed, text, known)
 
 
 SPECIAL: dict[type, Callable[[_Builder, type, Node, Where], Any]] = {

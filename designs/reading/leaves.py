@@ -8,8 +8,8 @@ import numpy as np
 
 from designs.reading.complaints import alike, quote
 from designs.reading.expected import expected
+from designs.reading.nodes import Leaf, Node, shown
 from designs.reading.shapes import Choice, Flag, Quantity, Shape, Whole, Words
-from designs.reading.source import Leaf, Node, shown
 from designs.reading.units import BadQuantity, quantity
 
 FAILED = object()
@@ -32,27 +32,28 @@ def leaf_value(shape: Shape, node: Node) -> Any:
     if not isinstance(node, Leaf) or node.is_nothing:
         raise BadLeaf(shown(node), expected(shape))
     if isinstance(node.value, np.ndarray):
-        return _array(shape, node)
+        return _array(shape, node.value, shown(node))
+    text = node.value
     match shape:
         case Quantity():
-            return _quantity(shape, node.value)
+            return _quantity(shape, text)
         case Whole():
-            return _whole(shape, node.value)
-        case Flag() if node.value.lower() in FLAGS:
-            return FLAGS[node.value.lower()]
+            return _whole(shape, text)
+        case Flag() if text.lower() in FLAGS:
+            return FLAGS[text.lower()]
         case Choice():
-            return _choice(shape, node.value)
+            return _choice(shape, text)
         case Words():
-            return node.value
-    raise BadLeaf(shown(node), expected(shape, node.value))
+            return text
+    raise BadLeaf(shown(node), expected(shape, text))
 
 
-def _array(shape: Shape, node: Leaf) -> np.ndarray:
+def _array(shape: Shape, numbers: np.ndarray, read: str) -> np.ndarray:
     if not isinstance(shape, Quantity | Whole):
-        raise BadLeaf(shown(node), expected(shape))
-    if isinstance(shape, Whole) and not np.all((node.value == np.round(node.value)) & shape.bound.holds(node.value)):
-        raise BadLeaf(shown(node), f"whole numbers, {shape.bound}")
-    return node.value
+        raise BadLeaf(read, expected(shape))
+    if isinstance(shape, Whole) and not np.all((numbers == np.round(numbers)) & shape.bound.holds(numbers)):
+        raise BadLeaf(read, f"whole numbers, {shape.bound}")
+    return numbers
 
 
 def _quantity(shape: Quantity, text: str) -> float:

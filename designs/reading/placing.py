@@ -5,8 +5,8 @@ from typing import Any
 
 from balance.materials import MATERIALS
 from designs.reading.complaints import alike
+from designs.reading.nodes import Entries, Items, Leaf, Node
 from designs.reading.shapes import Record, Shape, keys_of
-from designs.reading.source import Entries, Items, Leaf, Node
 
 
 def node_at(node: Node, keys: tuple[str, ...]) -> tuple[Node, int]:
@@ -29,8 +29,9 @@ def _inside(node: Node, key: str) -> Node | None:
 
 def with_own_name(shape: Shape, node: Node, name: str, around: Entries) -> Node:
     """Return the entries of a definition that has a name, with the name they stand under unless they give one."""
-    named = isinstance(shape, Record) and isinstance(node, Entries) and "name" in keys_of(shape.cls)
-    if not named or "name" in node.entries:
+    if not isinstance(shape, Record) or "name" not in keys_of(shape.cls):
+        return node
+    if not isinstance(node, Entries) or "name" in node.entries:
         return node
     leaf = Leaf(name, around.keys[name])
     return Entries({**node.entries, "name": leaf}, {**node.keys, "name": leaf.place}, node.place)

@@ -167,9 +167,16 @@ def _tuple(items: tuple[Any, ...], bound: Bound) -> Shape:
 
 
 def _single(annotation: Any, bound: Bound) -> Shape:
-    if is_dataclass(annotation):
+    if isinstance(annotation, type) and is_dataclass(annotation):
         return Record(annotation)
-    simple = {bool: Flag(), str: Words(), int: Whole(bound), float: Quantity("", bound), np.ndarray: Raw(), Any: Raw()}
+    simple: dict[Any, Shape] = {
+        bool: Flag(),
+        str: Words(),
+        int: Whole(bound),
+        float: Quantity("", bound),
+        np.ndarray: Raw(),
+        Any: Raw(),
+    }
     if annotation not in simple:
         raise TypeError(f"no file can hold a field of type {annotation!r}")
     return simple[annotation]
@@ -183,12 +190,13 @@ def _union(members: tuple[Any, ...], bound: Bound) -> Shape:
 
 def _tagged(shapes: tuple[Shape, ...]) -> Tagged | None:
     """Return the shapes told apart by a tag if all are definitions with a key that has one word in each."""
-    if not all(isinstance(each, Record) for each in shapes):
+    classes = [each.cls for each in shapes if isinstance(each, Record)]
+    if len(classes) < len(shapes):
         return None
-    for name in keys_of(shapes[0].cls):
-        words = [_only_word(keys_of(each.cls).get(name)) for each in shapes]
-        if None not in words and len(set(words)) == len(words):
-            return Tagged(name, tuple((word, each.cls) for word, each in zip(words, shapes, strict=True)))
+    for name in keys_of(classes[0]):
+        tagged = {word: cls for cls in classes if (word := _only_word(keys_of(cls).get(name)))}
+        if len(tagged) == len(classes):
+            return Tagged(name, tuple(tagged.items()))
     return None
 
 

@@ -10,75 +10,16 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-import numpy as np
 import yaml
 
 from designs.reading.complaints import BadFile, Place, bad, quote
+from designs.reading.nodes import Entries, Items, Leaf, Node, shown, text_of
 
 LARGEST = 1_000_000  # bytes; a long design with many options has some ten thousand
 DEEPEST = 40  # levels of nesting; a design needs eight
 # What YAML 1.1, section 5.1, counts as printable.
 UNPRINTABLE = re.compile("[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufefe\uff00-\ufffd\U00010000-\U0010ffff]")
 LOADER = getattr(yaml, "CBaseLoader", yaml.BaseLoader)
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Leaf:
-    """A single value: the text as written, or ready SI numbers of shape (options,)."""
-
-    value: str | np.ndarray
-    place: Place
-    quoted: bool = False
-
-    @property
-    def is_nothing(self) -> bool:
-        """Whether the value was left empty."""
-        return isinstance(self.value, str) and not self.value and not self.quoted
-
-    @property
-    def is_none(self) -> bool:
-        """Whether the value says that there shall be none."""
-        return isinstance(self.value, str) and not self.quoted and self.value.lower() in ("none", "null", "~")
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Items:
-    """A list."""
-
-    items: tuple["Node", ...]
-    place: Place
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Entries:
-    """Named entries: what stands under each key, and where each key stands."""
-
-    entries: dict[str, "Node"]
-    keys: dict[str, Place]
-    place: Place
-
-
-Node = Leaf | Items | Entries
-
-
-def shown(node: Node) -> str:
-    """Return what a node is, as a complaint says it."""
-    if isinstance(node, Items):
-        return f"a list of {len(node.items)}"
-    if isinstance(node, Entries):
-        return "named entries" if node.entries else "no entries"
-    if isinstance(node.value, np.ndarray):
-        return f"an array of {node.value.size} numbers"
-    return "nothing" if node.is_nothing else quote(node.value)
-
-
-def plain(node: Node) -> Any:
-    """Return a node as dicts, lists and texts, without its places."""
-    if isinstance(node, Entries):
-        return {name: plain(each) for name, each in node.entries.items()}
-    if isinstance(node, Items):
-        return [plain(each) for each in node.items]
-    return node.value
 
 
 def read_file(path: str | Path) -> Entries:
@@ -102,10 +43,10 @@ def _bytes_of(path: Path) -> bytes:
 
 def parse(text: str | bytes, name: str) -> Entries:
     """Return the tree of a design text; `name` stands for the file in complaints. Raises BadFile."""
-    text = _checked(text, name)
+    checked = _checked(text, name)
     grower = _Grower(name)
     try:
-        for event in yaml.parse(text, Loader=LOADER):
+        for event in yaml.parse(checked, Loader=LOADER):
             grower.take(event)
     except yaml.YAMLError as error:
         raise _not_well_formed(error, name) from None
@@ -129,13 +70,16 @@ def _checked(text: str | bytes, name: str) -> str:
     if len(text) > LARGEST:
         raise bad(Place(name), f"more than {LARGEST:,} characters", "a shorter file")
     try:
-        text = text.decode("utf-8-sig") if isinstance(text, bytes) else text.encode().decode("utf-8-sig")
+        return _printable((text if isinstance(text, bytes) else text.encode()).decode("utf-8-sig"), name)
     except UnicodeDecodeError as error:
         place = _place_after(error.object[: error.start].decode("utf-8", "replace"), name)
         byte = f"the byte {error.object[error.start]:#04x}"
         raise bad(place, byte, "UTF-8 text (choose UTF-8 when saving)") from None
     except UnicodeEncodeError as error:
-        raise bad(_place_after(text[: error.start], name), "half a character", "UTF-8 text") from None
+        raise bad(_place_after(error.object[: error.start], name), "half a character", "UTF-8 text") from None
+
+
+def _printable(text: str, name: str) -> str:
     if wrong := UNPRINTABLE.search(text):
         raise bad(_place_after(text[: wrong.start()], name), f"the control character {wrong[0]!r}", "printable text")
     return text
@@ -166,9 +110,14 @@ PLAINER = {
 def _not_well_formed(error: yaml.YAMLError, name: str) -> BadFile:
     problem = str(getattr(error, "problem", None) or error)
     mark = getattr(error, "problem_mark", None)
-    place = Place(name, mark.line + 1, mark.column + 1) if mark else Place(name)
+    place = Place(name, *_from_one(mark)) if mark else Place(name)
     read = next((plainer for part, plainer in PLAINER.items() if part in problem), problem)
     return bad(place, read, "'key: value' lines, each level indented by the same number of spaces")
+
+
+def _from_one(mark: Any) -> tuple[int, int]:
+    """Return line and column, which the parser counts from zero."""
+    return mark.line + 1, mark.column + 1
 
 
 @dataclass(slots=True)
@@ -181,7 +130,7 @@ class _Grower:
 
     def take(self, event: yaml.Event) -> None:
         """Add what an event says to the tree."""
-        place = Place(self.name, event.start_mark.line + 1, event.start_mark.column + 1)
+        place = Place(self.name, *_from_one(event.start_mark))
         if isinstance(event, yaml.NodeEvent):
             _refuse_what_surprises(event, place)
         if isinstance(event, yaml.ScalarEvent):
@@ -212,8 +161,9 @@ def _refuse_what_surprises(event: yaml.NodeEvent, place: Place) -> None:
         raise bad(place, quote(f"*{event.anchor}"), "the value itself; put texts that begin with '*' in quotes")
     if event.anchor is not None:
         raise bad(place, quote(f"&{event.anchor}"), "the value alone; put texts that begin with '&' in quotes")
-    if event.tag is not None:
-        raise bad(place, quote(event.tag), "the value without a tag; put texts that begin with '!' in quotes")
+    tag = getattr(event, "tag", None)
+    if tag is not None:
+        raise bad(place, quote(tag), "the value without a tag; put texts that begin with '!' in quotes")
     if isinstance(event, yaml.ScalarEvent) and event.style == '"' and UNPRINTABLE.search(event.value):
         raise bad(place, "an escape that stands for a control character", "printable text")
 
@@ -224,7 +174,7 @@ class _Open:
 
     place: Place
     named: bool
-    key: Leaf | None = None
+    key: str | None = None
     items: list[Node] = field(default_factory=list)
     entries: dict[str, Node] = field(default_factory=dict)
     keys: dict[str, Place] = field(default_factory=dict)
@@ -237,21 +187,20 @@ class _Open:
         if not self.named:
             self.items.append(node)
         elif self.key is None:
-            self.key = self._fresh(node)
+            self.key = self._fresh(text_of(node), node.place)
+            self.keys[self.key] = node.place
         else:
-            self.entries[self.key.value], self.keys[self.key.value] = node, self.key.place
+            self.entries[self.key] = node
             self.key = None
 
-    def _fresh(self, key: Leaf) -> Leaf:
-        if key.value == "<<":
-            raise bad(key.place, "'<<'", "entries written out where they belong")
-        if not key.value.strip():
-            raise bad(key.place, "a key without a name", "'key: value'")
-        if key.value in self.keys:
-            first = self.keys[key.value].line
-            raise bad(
-                key.place, f"the key {quote(key.value)} a second time", f"it once; it stands in line {first} already"
-            )
+    def _fresh(self, key: str, place: Place) -> str:
+        if key == "<<":
+            raise bad(place, "'<<'", "entries written out where they belong")
+        if not key.strip():
+            raise bad(place, "a key without a name", "'key: value'")
+        if key in self.keys:
+            first = f"it once; it stands in line {self.keys[key].line} already"
+            raise bad(place, f"the key {quote(key)} a second time", first)
         return key
 
     def closed(self) -> Node:

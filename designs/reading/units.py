@@ -116,7 +116,7 @@ def _registry() -> Any:
     import pint  # takes longer to import than all else here
 
     # Decimals keep a factor such as 1 cm^3 = 1e-6 m^3 exact, which floats would not.
-    units = pint.UnitRegistry(None, non_int_type=Decimal, cache_folder=None)
+    units: Any = pint.UnitRegistry(None, non_int_type=Decimal, cache_folder=None)
     units.load_definitions(Path(__file__).with_name("units.txt").read_text("utf-8").splitlines())
     return units
 
@@ -124,7 +124,7 @@ def _registry() -> Any:
 @cache
 def _unit(text: str) -> Any:
     """Return the pint unit of a unit text that fits the pattern UNIT."""
-    parts = []
+    parts: list[str] = []
     for between, token, power in _PART.findall(text):
         sign = "/" if "/" in between else "*" if parts else ""
         power = {"²": "^2", "³": "^3"}.get(power, power).replace("^", "**")

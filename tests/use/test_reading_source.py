@@ -5,7 +5,8 @@ import pickle
 import pytest
 
 from designs.reading import BadFile
-from designs.reading.source import DEEPEST, LARGEST, Entries, parse, plain, read_file
+from designs.reading.nodes import Entries, plain
+from designs.reading.source import DEEPEST, LARGEST, parse, read_file
 
 
 def complaint_of(text):
