@@ -6,6 +6,7 @@ from typing import Annotated, Literal
 import numpy as np
 
 from balance.crank import Cranks, Hand, Throw
+from balance.disc import Disc
 from balance.errors import Complaint
 from balance.materials import MATERIALS, Material
 from balance.mount import Mount
@@ -37,6 +38,11 @@ class SpeedRange:
     rated: Annotated[Speed, Positive, "usual running speed"]
     most: Annotated[Speed, Positive, "fastest running speed"]
     overspeed: Annotated[Number, Positive, "factor on the fastest speed at which fixings must still hold"] = 1.25
+
+    @property
+    def slowest(self) -> Number:
+        """Slowest steady running, rad/s: `least`, or a fiftieth of the fastest where the range starts from rest."""
+        return np.maximum(self.least, np.asarray(self.most) / 50)
 
     def disagreements(self) -> Iterator[Complaint]:
         """Yield what does not fit together: speeds out of order, or an overspeed below one."""
@@ -120,6 +126,7 @@ class Flywheel:
     inertia: Annotated[Inertia, NotNegative, "moment of inertia of each wheel about its shaft"]
     at: Annotated[Length, "place along the shaft of its middle"]
     mass: Annotated[Mass, NotNegative, "mass of each wheel"] = 0.0
+    disc: Annotated[Disc | None, "a plain disc to be cut for the inertia that an even enough speed needs"] = None
 
 
 @definition
