@@ -13,6 +13,7 @@ from balance.quantities import (
     Number,
     Positive,
     Time,
+    Velocity,
     definition,
 )
 from shafts.shaft import Engine
@@ -27,6 +28,20 @@ class Limits:
         Force | None,
         Positive,
         "largest shaking force; a quarter of the engine's weight if left out, so that it neither hops nor walks",
+    ] = None
+    vibration: Annotated[
+        Velocity,
+        Positive,
+        "largest rms vibration velocity of the case; end of zone B of ISO 10816-1 for small machines, fit for running without end",
+    ] = 1.8e-3
+    uplift: Annotated[
+        Number, Positive, "largest share of its standing load that vibration lifts off a foot; at one an unbolted foot rattles"
+    ] = 1.0
+    balance_grade: Annotated[
+        Velocity | None, Positive, "coarsest balance quality, ISO 21940-11, at the fastest speed (G 16 is 16 mm/s); not asked for if left out"
+    ] = None
+    speed_fluctuation: Annotated[
+        Number | None, Positive, "largest (fastest - slowest)/mean speed over a turn; not asked for if left out"
     ] = None
     slope_at_bearings: Annotated[
         Angle, Positive, "largest slope of the shaft in a ball bearing; usual catalogue value of 4 arc-minutes"
