@@ -1,5 +1,7 @@
 """Where a smooth curve over the cycle is least or largest, between the angles at which it was computed."""
 
+from dataclasses import dataclass
+
 import numpy as np
 
 
@@ -12,9 +14,7 @@ def least(values: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """
     count = values.shape[-1]
     place = np.argmin(values, axis=-1)[..., None]
-    before, here, after = (
-        np.take_along_axis(values, (place + shift) % count, axis=-1)[..., 0] for shift in (-1, 0, 1)
-    )
+    before, here, after = (np.take_along_axis(values, (place + shift) % count, axis=-1)[..., 0] for shift in (-1, 0, 1))
     bend = before - 2 * here + after
     slope = (after - before) / 2
     with np.errstate(divide="ignore", invalid="ignore"):
@@ -27,3 +27,25 @@ def largest(values: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Return the largest value over the cycle and its crank angle; shapes as in `least`."""
     value, angle = least(-values)
     return -value, angle
+
+
+@dataclass(frozen=True)
+class Spot:
+    """Where one curve is least: the nearest angle by index, and how far beyond it, in steps (-1/2 to 1/2)."""
+
+    place: int
+    shift: float
+
+    def of(self, values: np.ndarray) -> float:
+        """Return another curve of the same cycle there, by the same parabola, so that sums stay sums."""
+        weights = (self.shift * (self.shift - 1) / 2, 1 - self.shift**2, self.shift * (self.shift + 1) / 2)
+        places = [(self.place + step) % values.shape[-1] for step in (-1, 0, 1)]
+        return float(sum(weight * values[place] for weight, place in zip(weights, places, strict=True)))
+
+
+def spot_of_least(values: np.ndarray) -> Spot:
+    """Return where a curve of one design, (angles,), is least, as `least` finds it."""
+    place = int(np.argmin(values))
+    angle = float(least(values)[1]) * values.shape[-1] / (2 * np.pi)
+    shift = (angle - place + values.shape[-1] / 2) % values.shape[-1] - values.shape[-1] / 2
+    return Spot(place, shift)

@@ -21,6 +21,7 @@ from balance.quantities import (
     Pressure,
     Speed,
     Stiffness,
+    Temperature,
     definition,
 )
 
@@ -170,6 +171,8 @@ class Yoke:
     outline: Annotated[Outline | None, "for its clearance"] = None
     arm: Annotated[Arm | None, "its cross-bar, for bending"] = None
     carries: Annotated[Carried | None, "what the gas pushes on"] = None
+    material: Annotated[Material | None, "what it is made of, for its growth with heat"] = None
+    temperature: Annotated[Temperature | None, Positive, "of the yoke and its rods when running"] = None
 
     @property
     def mass(self) -> Number:

@@ -98,9 +98,7 @@ def bearing_gives(shaft: Shaft, loads: ShaftLoads, theta: np.ndarray, speed: Num
         return seats
     places = _force_places(loads)
     share = lever_shares(shaft, places) if len(seats) == 2 else influence(shaft, places, [], seats).share
-    means = [
-        np.mean(combine(loads, share[..., place, :], theta).size(speed), axis=-1) for place in range(len(seats))
-    ]
+    means = [np.mean(combine(loads, share[..., place, :], theta).size(speed), axis=-1) for place in range(len(seats))]
     return [bearing_give(bearing, mean) for bearing, mean in zip(shaft.bearings, means, strict=True)]
 
 

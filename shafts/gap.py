@@ -1,27 +1,39 @@
 """The gap between two yokes over the cycle, and every item that eats into it.
 
 What decides is how the two yokes move against each other at each angle, so every item is a relative
-shift: a rise of the upper yoke against the lower one, and a tilt. What is linear in the loads is
-projected onto that shift once; only bearing play and backlash, which follow a load's direction, are
-worked out speed by speed.
+shift of the upper yoke against the lower one. What is linear in the loads is projected onto that shift
+once and serves every speed; only play and backlash, which follow a load's direction, are worked out
+speed by speed.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
+from balance.extremes import Spot, spot_of_least
 from balance.outlines import facing, ranges_meet
 from balance.quantities import Number
 from shafts.carried import Carried, Case
-from shafts.shift import LinearShift, Play, Shift, Timing, linear_shift, play_of, timing_of
+from shafts.crank_give import pin_bending, web_bending, wind_up
+from shafts.pressed import BearingPlay, RodPlay, bearing_play, pressed_shift, rod_play
+from shafts.shift import STILL, LinearShift, Shift, pin_shift
+from shafts.timing import Timing, timing_of
+from shafts.tolerances import Deviations, against, deviations, worst_sum
+from shafts.warming import thicker_faces, warm_shift
+from shafts.yoke_give import Bow, rod_stretch, yoke_bow
+
 
 @dataclass(frozen=True, eq=False)
 class YokePair:
-    """Two yokes that face each other.
+    """Two yokes that face each other; every item shifts the upper one against the lower one.
 
     upper, lower : their names.   x : places at which they can touch first, m, (options..., places).
     nominal : gap there with rigid parts and no play, m, (options..., places, angles).
-    linear, play, timing : the items of the budget, as shifts of the upper yoke against the lower one.
+    linear : items in proportion to the loads.   bows : of the yokes' arms.
+    bearings, rods : play taken up along loads.   timing : cranks out of step.
+    warm : growth by heat, m, (options..., places, angles).   deviations : making tolerances.
     """
 
     carried: Carried
@@ -30,29 +42,68 @@ class YokePair:
     x: np.ndarray
     nominal: np.ndarray
     linear: dict[str, LinearShift]
-    play: Play
+    bows: list[Bow]
+    bearings: list[BearingPlay]
+    rods: list[RodPlay]
     timing: Timing
+    warm: np.ndarray
+    deviations: Deviations
 
-    def items(self, speed: Number, case: Case = "expected") -> dict[str, Shift]:
-        """Return each item of the gap budget at a speed (see Growth.at)."""
-        shifts = {name: each.at(speed) for name, each in self.linear.items()}
-        shifts["bearing clearance"] = self.play.at(speed, case)
-        shifts["timing and backlash"] = self.timing.at(speed, case)
-        return shifts
+    def items(self, speed: Number, case: Case = "expected") -> dict[str, np.ndarray]:
+        """Return what each item of the budget adds to the gap at a speed, m, (options..., places, angles).
+
+        In the worst case the gears' play may stand on either side, whichever is the tighter; so may every deviation.
+        """
+        shifts = {name: each.at(speed).at(self.x) for name, each in self.linear.items()}
+        shifts["yoke arm bending"] = self._bowed(speed)
+        shifts["bearing clearance"] = pressed_shift(self.bearings, speed, case).at(self.x)
+        shifts["rod pin play"] = self._pinned(speed).at(self.x)
+        timing = self.timing.at(speed, case).at(self.x)
+        shifts["timing and backlash"] = timing if case == "expected" else -np.abs(timing)
+        shifts["growth by heat"] = self.warm
+        shifts["making tolerances"] = self._made(case)
+        return {
+            name: np.broadcast_to(each, np.broadcast_shapes(np.shape(each), self.nominal.shape))
+            for name, each in shifts.items()
+        }
 
     def gap(self, speed: Number, case: Case = "expected") -> np.ndarray:
-        """Return the gap over the cycle at a speed, m, (options..., angles); negative where they overlap.
+        """Return the gap over the cycle at a speed, m, (options..., angles); negative where they overlap."""
+        return np.min(self.rooms(speed, case), axis=-2)
 
-        In the worst case the play in the gears may stand on either side, whichever is the tighter.
-        """
-        return np.min(self.rooms(self.items(speed, case), case), axis=-2)
+    def rooms(self, speed: Number, case: Case = "expected") -> np.ndarray:
+        """Return the gap at each place x after all items, m, (options..., places, angles)."""
+        moved = self._all_linear.at(speed) + pressed_shift(self.bearings, speed, case) + self._pinned(speed)
+        timing = self.timing.at(speed, case)
+        if case == "expected":
+            return self.nominal + self.warm + (moved + timing).at(self.x) + self._bowed(speed)
+        steady = self.nominal + self.warm + self._made(case) + self._bowed(speed)
+        return steady + moved.at(self.x) - np.abs(timing.at(self.x))
 
-    def rooms(self, items: dict[str, Shift], case: Case = "expected") -> np.ndarray:
-        """Return the gap at each place x after the items, m, (options..., places, angles)."""
-        timing = items["timing and backlash"].at(self.x)
-        others = [shift for name, shift in items.items() if name != "timing and backlash"]
-        room = self.nominal + sum(others, Shift(0.0, 0.0)).at(self.x)
-        return room + timing if case == "expected" else room - np.abs(timing)
+    @cached_property
+    def _all_linear(self) -> LinearShift:
+        first, *others = self.linear.values()
+        return sum(others, first)
+
+    @cached_property
+    def _worst_made(self) -> np.ndarray | float:
+        return worst_sum(self.deviations, self.x)
+
+    def _made(self, case: Case) -> np.ndarray | float:
+        return -self._worst_made if case == "worst" else 0.0
+
+    def _bowed(self, speed: Number) -> np.ndarray | float:
+        return sum((bow.at(speed) for bow in self.bows), 0.0)
+
+    def _pinned(self, speed: Number) -> Shift:
+        return sum((rod.at(speed) for rod in self.rods), STILL)
+
+
+def tightest(pair: YokePair, speed: Number) -> tuple[int, Spot]:
+    """Return the place, as an index, and the angle at which one design's expected gap is least at a speed."""
+    rooms = pair.rooms(speed)
+    place = int(np.unravel_index(np.argmin(rooms), rooms.shape)[0])
+    return place, spot_of_least(rooms[place])
 
 
 def yoke_pairs(carried: Carried) -> list[YokePair]:
@@ -73,24 +124,44 @@ def _pair(carried: Carried, upper: str, lower: str) -> YokePair | None:
     if not np.any(np.isfinite(room)):
         return None
     height = carried.motion.yokes[upper].height - carried.motion.yokes[lower].height
+    warm = warm_shift(carried, upper) - warm_shift(carried, lower)
     return YokePair(
         carried,
         upper,
         lower,
         x,
-        height[..., None, :] + room[..., None],
-        _linear_items(carried, upper, lower),
-        play_of(carried, upper) - play_of(carried, lower),
-        timing_of(carried, upper) - timing_of(carried, lower),
+        nominal=height[..., None, :] + room[..., None],
+        linear={name: of(carried, upper) - of(carried, lower) for name, of in LINEAR.items()},
+        bows=_bows(carried, upper, lower, x),
+        bearings=[
+            one - other for one, other in zip(bearing_play(carried, upper), bearing_play(carried, lower), strict=True)
+        ],
+        rods=rod_play(carried, upper) + [each.seen_from_below() for each in rod_play(carried, lower)],
+        timing=timing_of(carried, upper) - timing_of(carried, lower),
+        warm=warm.at(x) + thicker_faces(carried, upper, lower, x)[..., None],
+        deviations=against(deviations(carried, upper), deviations(carried, lower)),
     )
 
 
-def _linear_items(carried: Carried, upper: str, lower: str) -> dict[str, LinearShift]:
-    def relative(kind: str) -> LinearShift:
-        each = (
-            linear_shift(carried, name, *(getattr(state, kind)[name] for state in carried.states))
-            for name in (upper, lower)
-        )
-        return next(each) - next(each)
+def _shaft_part(kind: str) -> Callable[[Carried, str], LinearShift]:
+    def of(carried: Carried, name: str) -> LinearShift:
+        yoke, moved = carried.engine.yokes[name], carried.motion.yokes[name]
+        return pin_shift(yoke, moved, *(getattr(state, kind)[name] for state in carried.states))
 
-    return {"shaft bending": relative("pins"), "bearing and seat give": relative("seats")}
+    return of
+
+
+LINEAR: dict[str, Callable[[Carried, str], LinearShift]] = {
+    "shaft bending": _shaft_part("pins"),
+    "bearing and seat give": _shaft_part("seats"),
+    "crankpin bending": pin_bending,
+    "crank web bending": web_bending,
+    "shaft wind-up": wind_up,
+    "rod stretch": rod_stretch,
+}
+"""The items in proportion to the loads, each as a shift of one yoke."""
+
+
+def _bows(carried: Carried, upper: str, lower: str, x: np.ndarray) -> list[Bow]:
+    above, below = yoke_bow(carried, upper, x), yoke_bow(carried, lower, x)
+    return [bow for bow in (above, None if below is None else -below) if bow is not None]

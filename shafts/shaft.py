@@ -8,7 +8,20 @@ import numpy as np
 from balance.errors import Complaint
 from balance.machine import Machine
 from balance.materials import Material
-from balance.quantities import Angle, Bound, Force, Length, NotNegative, Number, Positive, PressureVelocity, Speed, Stiffness, definition
+from balance.quantities import (
+    Angle,
+    Bound,
+    Force,
+    Length,
+    NotNegative,
+    Number,
+    Positive,
+    PressureVelocity,
+    Speed,
+    Stiffness,
+    Temperature,
+    definition,
+)
 
 
 @definition
@@ -48,7 +61,9 @@ class Ball:
         if self.balls is not None and self.ball_diameter is not None:
             circle = (np.asarray(self.bore) + self.outside) / 2 if self.pitch_diameter is None else self.pitch_diameter
             if np.any(np.asarray(self.balls) * np.asarray(self.ball_diameter) >= np.pi * np.asarray(circle)):
-                yield Complaint(("balls",), f"{self.balls} balls that do not fit on their circle", "fewer or smaller balls")
+                yield Complaint(
+                    ("balls",), f"{self.balls} balls that do not fit on their circle", "fewer or smaller balls"
+                )
 
 
 BushMaterial = Literal["sintered bronze", "turned bronze", "babbitt", "lined with PTFE", "nylon"]
@@ -61,7 +76,9 @@ class Bush:
     bore: Annotated[Length, Positive, "bore diameter"]
     length: Annotated[Length, Positive, "length"]
     material: Annotated[BushMaterial | None, "what it is made of, for what it bears"] = None
-    pv_limit: Annotated[PressureVelocity | None, Positive, "largest pressure times rubbing speed; by its material if left out"] = None
+    pv_limit: Annotated[
+        PressureVelocity | None, Positive, "largest pressure times rubbing speed; by its material if left out"
+    ] = None
     play: Annotated[Length, NotNegative, "diametral play on the shaft"] = 0.0
 
 
@@ -76,10 +93,14 @@ class Bearing:
     ball: Annotated[Ball | None, "a ball bearing"] = None
     bush: Annotated[Bush | None, "a plain bushing"] = None
     clearance: Annotated[ClearanceGroup | Length, NotNegative, "radial internal clearance: group or value"] = "CN"
-    stiffness: Annotated[Stiffness | None, Positive, "radial stiffness of the bearing itself; from contact theory if left out"] = None
+    stiffness: Annotated[
+        Stiffness | None, Positive, "radial stiffness of the bearing itself; from contact theory if left out"
+    ] = None
     seat_stiffness: Annotated[Stiffness | None, Positive, "radial stiffness of its seat in the case"] = None
     axial_load: Annotated[Force, NotNegative, "steady load along the shaft, as from a preload"] = 0.0
-    load_factor: Annotated[Number, Positive, "on computed loads, for knocks: 1 to 1.2 smooth, 1.2 to 1.5 usual, 1.5 to 3 rough"] = 1.2
+    load_factor: Annotated[
+        Number, Positive, "on computed loads, for knocks: 1 to 1.2 smooth, 1.2 to 1.5 usual, 1.5 to 3 rough"
+    ] = 1.2
 
     def disagreements(self) -> Iterator[Complaint]:
         """Yield what does not fit together: not exactly one kind of bearing."""
@@ -99,7 +120,9 @@ class Notch:
     kind: Annotated[Literal["shoulder", "groove", "keyway", "cross hole", "set-screw flat", "press fit"], "what it is"]
     fillet: Annotated[Length | None, Positive, "radius at its root"] = None
     depth: Annotated[Length | None, Positive, "depth of groove, keyway or flat"] = None
-    diameter: Annotated[Length | None, Positive, "diameter of the cross hole, or the larger diameter of the shoulder"] = None
+    diameter: Annotated[
+        Length | None, Positive, "diameter of the cross hole, or the larger diameter of the shoulder"
+    ] = None
 
     def disagreements(self) -> Iterator[Complaint]:
         """Yield what does not fit together: a cross hole of no size."""
@@ -170,6 +193,9 @@ class Fits:
     guide_play: Annotated[Length, NotNegative, "diametral play of each yoke's guide"] = 0.0
     timing_error: Annotated[Angle, "how far the left crank leads the right one as assembled"] = 0.0
     axial_play: Annotated[Length, NotNegative, "play of shafts and yokes along the shafts"] = 0.0
+    set_up_at: Annotated[Temperature, Positive, "temperature at which it is measured and set up"] = 293.15
+    case_temperature: Annotated[Temperature | None, Positive, "of the case when running"] = None
+    case_material: Annotated[Material | None, "what holds the shafts apart, for its growth with heat"] = None
     tolerances: Annotated[Tolerances, "making tolerances"] = Tolerances()
 
 

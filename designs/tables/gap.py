@@ -5,7 +5,7 @@ import numpy as np
 from designs.evaluate import Evaluation
 from designs.tables.table import Column, Table
 from shafts.contact import first_contact, least_gap
-from shafts.gap import YokePair
+from shafts.gap import YokePair, tightest
 
 
 def tables(evaluation: Evaluation) -> list[Table]:
@@ -49,26 +49,30 @@ def _over_speed(evaluation: Evaluation) -> Table:
 
 
 def _budget(evaluation: Evaluation) -> Table:
-    columns = (Column("pair", "pair"), Column("item", "item"), Column("gap", "adds to the gap", "m"), Column("worst", "worst case", "m"))
+    columns = (
+        Column("pair", "pair"),
+        Column("item", "item"),
+        Column("gap", "adds to the gap", "m"),
+        Column("worst", "worst case", "m"),
+    )
     rows = []
     for pair in evaluation.pairs:
         speed = min(evaluation.speeds, key=lambda each, p=pair: float(least_gap(p, each)[0]))
         rows += budget_rows(pair, speed)
-    note = "At the speed and crank angle at which the gap is least; a minus sign means that the item takes gap away."
+    note = (
+        "At the speed and crank angle at which the gap is least; a minus sign means that the item takes gap away. "
+        "Pins, webs, rods and arms whose size is not stated count as rigid; parts without a stated temperature as cold."
+    )
     return Table("budget", "Gap budget", columns, rows, note)
 
 
 def budget_rows(pair: YokePair, speed: np.ndarray) -> list[tuple]:
     """Return (pair, item, change of gap, change in the worst case) at the tightest place and angle."""
+    place, spot = tightest(pair, speed)
     items, worst = pair.items(speed), pair.items(speed, "worst")
-    rooms = pair.rooms(items)
-    place, angle = np.unravel_index(np.argmin(rooms), rooms.shape)
-
-    def here(shift) -> float:
-        return float(np.broadcast_to(shift.at(pair.x), rooms.shape)[place, angle])
-
-    rows = [(_name(pair), "nominal gap", pair.nominal[place, angle], pair.nominal[place, angle])]
-    rows += [(_name(pair), name, here(shift), here(worst[name])) for name, shift in items.items()]
+    nominal = spot.of(pair.nominal[place])
+    rows = [(_name(pair), "nominal gap", nominal, nominal)]
+    rows += [(_name(pair), name, spot.of(each[place]), spot.of(worst[name][place])) for name, each in items.items()]
     return [*rows, (_name(pair), "what is left", sum(row[2] for row in rows), sum(row[3] for row in rows))]
 
 

@@ -5,7 +5,7 @@ import numpy as np
 from designs.evaluate import Evaluation
 from designs.verdict.row import Row, worst_of
 from shafts.contact import first_contact, least_gap
-from shafts.gap import YokePair
+from shafts.gap import YokePair, tightest
 
 
 def rows(evaluation: Evaluation) -> list[Row]:
@@ -30,16 +30,23 @@ def _change(evaluation: Evaluation, pair: YokePair, speed: np.ndarray) -> str:
     """Name the item that takes the most of the gap at the tightest angle, if there is just one design."""
     if np.ndim(speed):
         return "open the nominal gap or stiffen the shafts"
-    items = pair.items(speed)
-    place, angle = np.unravel_index(np.argmin(pair.rooms(items)), pair.rooms(items).shape)
-    taken = {name: -float(np.broadcast_to(shift.at(pair.x), pair.nominal.shape)[place, angle]) for name, shift in items.items()}
+    place, spot = tightest(pair, speed)
+    taken = {name: -spot.of(each[place]) for name, each in pair.items(speed).items()}
     worst = max(taken, key=taken.__getitem__)
     return f"most of it goes to {worst} ({taken[worst] * 1e3:.3f} mm): {REMEDIES[worst]}"
 
 
 REMEDIES = {
     "shaft bending": "thicker shafts, or throws nearer to the bearings",
-    "bearing clearance": "bearings of a smaller clearance group, preloaded, or farther apart",
     "bearing and seat give": "stiffer seats, or bearings farther apart",
+    "crankpin bending": "thicker or shorter crankpins",
+    "crank web bending": "thicker webs",
+    "shaft wind-up": "thicker shafts, or the gear nearer to the throws",
+    "rod stretch": "rods of larger section",
+    "yoke arm bending": "higher yoke arms",
+    "bearing clearance": "bearings of a smaller clearance group, preloaded, or farther apart",
+    "rod pin play": "closer fits in the rod pins",
     "timing and backlash": "less backlash, or a longer guide",
+    "growth by heat": "materials that grow alike, or a cooler yoke",
+    "making tolerances": "closer tolerances, or a gap set when assembled",
 }
