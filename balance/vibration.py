@@ -9,7 +9,7 @@ from balance.case_loads import ORDERS, CaseLoads
 from balance.extremes import largest
 from balance.machine import Gravity, SpeedRange
 from balance.mount import Place
-from balance.quantities import Number, over_angle
+from balance.quantities import Number
 
 NUMBERS = np.arange(1, ORDERS + 1)
 ANGLES = 96  # twelve to a wave of the highest order: enough for a parabola to find its top
@@ -108,10 +108,10 @@ def speeds_to_try(body: Case, speed: SpeedRange) -> np.ndarray:
     """Return speeds, rad/s, (options..., speeds), among which the worst vibration is found.
 
     Equal steps over the range, the rated speed, and each speed at which an order meets a resonance, moved
-    to where the velocity of a single mode shaken by turning masses is truly largest. The range starts at a
-    fiftieth of the fastest speed where it is said to start from rest.
+    to where the velocity of a single mode shaken by turning masses is truly largest. From rest there is no steady
+    running: see SpeedRange.slowest.
     """
-    least = np.maximum(speed.least, np.asarray(speed.most) / 50)
+    least = speed.slowest
     steps = [least + (speed.most - least) * part for part in np.linspace(0.0, 1.0, EVEN_STEPS + 1)]
     meetings = body.frequency * np.sqrt(_peak_square(body.damping))
     meetings = np.moveaxis(meetings, -1, 0)[:, None] / NUMBERS.reshape(1, -1, *(1,) * (body.frequency.ndim - 1))
@@ -153,6 +153,13 @@ def steady_roll(loads: CaseLoads) -> np.ndarray:
     return np.mean(np.atleast_1d(loads.roll.steady), axis=-1)
 
 
-def at_speed(speed: Number) -> np.ndarray:
-    """Return one speed for each option as an axis of one speed, (options..., 1)."""
-    return over_angle(speed)
+def nearest_meeting(body: Case, speed: float, close: float = 0.05) -> tuple[int, float] | None:
+    """Return the order that meets a resonance within a share of a speed, and that resonance, rad/s; for a single design.
+
+    None if no order does; the lowest order if several do.
+    """
+    for order in range(1, ORDERS + 1):
+        for own in np.ravel(body.frequency):
+            if own > 0 and abs(order * speed / own - 1) <= close:
+                return order, float(own)
+    return None

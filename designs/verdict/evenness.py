@@ -1,0 +1,42 @@
+"""How evenly the machine turns and how well it is balanced, where the design asks for it."""
+
+import numpy as np
+
+from balance.flywheel import fluctuation, inertia_for, swing_energy
+from balance.quality import grade_reached
+from balance.slips import residual_unbalance, turning_mass
+from designs.evaluate import Evaluation
+from designs.verdict.row import Row, not_checked, worst_of
+
+
+def rows(evaluation: Evaluation) -> list[Row]:
+    """Return the rows of speed fluctuation and balance quality."""
+    return [_fluctuation(evaluation), _grade(evaluation)]
+
+
+def _fluctuation(evaluation: Evaluation) -> Row:
+    limit, what = evaluation.design.limits.speed_fluctuation, "fluctuation of speed over a turn"
+    if limit is None:
+        return not_checked("speed_fluctuation", what, "state limits.speed_fluctuation, e.g. 0.05 for a fan")
+    torque, inertia = evaluation.torques.total, evaluation.turning_inertia
+    speeds = [np.maximum(each, evaluation.design.speed.slowest) for each in evaluation.speeds]
+    found = [(speed, fluctuation(torque, inertia, speed), np.zeros(())) for speed in speeds]
+    value, speed, _ = worst_of(found, "at most")
+    change = "a flywheel of more inertia"
+    if np.ndim(value) == 0:
+        needed = inertia_for(swing_energy(torque, speed), speed, limit)
+        change += f": {float(needed) * 1e7:.0f} g cm^2 in all that turns, in place of {float(inertia) * 1e7:.0f}"
+    return Row("speed_fluctuation", what, value, limit, "", "at most", change, speed)
+
+
+def _grade(evaluation: Evaluation) -> Row:
+    limit, what = evaluation.design.limits.balance_grade, "balance quality of the cranks, order 1"
+    if limit is None:
+        return not_checked("balance_grade", what, "state limits.balance_grade, e.g. 40 mm/s for G 40 (ISO 21940-11)")
+    mass = np.asarray(turning_mass(evaluation.machine))
+    if np.any(mass <= 0):
+        return not_checked("balance_grade", what, "state the masses of cranks.webs, gears or the flywheel")
+    speed = np.asarray(evaluation.design.speed.most)
+    reached = grade_reached(residual_unbalance(evaluation.shaking), mass, speed)
+    change = "counterweights that cancel order 1 more closely; no counterweight helps where the shaking does not turn"
+    return Row("balance_grade", what, reached, limit, "m/s", "at most", change, speed)
