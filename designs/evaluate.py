@@ -9,11 +9,16 @@ from functools import cached_property
 import numpy as np
 
 from balance import counterweights as weights
+from balance.case import Case, case
+from balance.case_loads import CaseLoads, case_loads
+from balance.flywheel import turning_inertia
 from balance.gas import GasState, gas_state
 from balance.joints import YokeForces, joint_forces
 from balance.motion import Motion, Stroke, move, stroke
+from balance.quantities import Number
 from balance.shaking import Shaking, shaking
 from balance.torque import Torques, torques
+from balance.vibration import Vibration, speeds_to_try, vibration
 from designs.design import Design
 from shafts.carried import Carried, carry
 from shafts.gap import YokePair, yoke_pairs
@@ -89,6 +94,28 @@ class Evaluation:
     def torques(self) -> Torques:
         """Torque on both cranks and across the gears."""
         return torques(self.machine, self.motion, self.forces)
+
+    @cached_property
+    def turning_inertia(self) -> Number:
+        """Moment of inertia of all that is known to turn with both shafts, kg m^2."""
+        return turning_inertia(self.machine)
+
+    @cached_property
+    def case_loads(self) -> CaseLoads:
+        """What the moving parts put on the case."""
+        return case_loads(self.motion, self.machine, self.forces, self.torques, self.shaking)
+
+    @cached_property
+    def case(self) -> Case | None:
+        """The case as a body on its feet; None if the design has no mount."""
+        return None if self.design.mount is None else case(self.design.mount)
+
+    @cached_property
+    def vibration(self) -> Vibration | None:
+        """How the case vibrates at the speeds at which it may be worst; None without a mount."""
+        if self.case is None:
+            return None
+        return vibration(self.case, self.case_loads, speeds_to_try(self.case, self.design.speed))
 
     @cached_property
     def carried(self) -> Carried:
