@@ -1,0 +1,124 @@
+"""Which joint will be heard: where each load changes sense, times the play that is then crossed.
+
+A part that crosses its play under a load that grows at a rate gains speed as the play and the rate allow;
+their product, a power, ranks the joints without asking what each part weighs (common practice, no source). It tells
+which joint to tighten first, not how loud it is. For one design, not for many options at once.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from balance.growth import Growth, Pull
+from balance.quantities import Scalar
+from balance.turning import HANDS
+from shafts.bearings import bearings_of
+from shafts.carried import Carried
+from shafts.deflection import Response
+from shafts.play import clearance_range
+from shafts.reversals import reversing, sense_changes, swings, switches
+from shafts.shift import lean_of
+
+
+@dataclass(frozen=True, eq=False)
+class Joint:
+    """A joint with play.
+
+    load : along its line, N, or a bearing's in x and y.   play : whole travel from one side to the other, m.
+    """
+
+    name: str
+    load: Growth | Response
+    play: Scalar
+
+
+@dataclass(frozen=True, eq=False)
+class Knock:
+    """A change of sense of one joint's load: crank angle, rad, rate of the load there, N/s, and rate times play, W."""
+
+    joint: Joint
+    angle: float
+    rate: float
+    strength: float
+
+
+def joints(carried: Carried) -> list[Joint]:
+    """Return every joint of a design: pins along their rods, guides, bearings and teeth; mirrored ones once."""
+    found = [joint for name in carried.engine.yokes for joint in _yoke_joints(carried, name)]
+    for name, bearing, load in bearings_of(carried):
+        found.append(Joint(name, load, np.mean(clearance_range(bearing))))
+    gears, mesh = carried.engine.cranks.gears, carried.loads[0].mesh
+    if gears is not None and mesh is not None:
+        found.append(Joint("gear teeth", mesh.tangential, gears.backlash))
+    return found
+
+
+def knocks(carried: Carried, speed: float) -> list[Knock]:
+    """Return every change of sense at a speed, rad/s, the one to be heard first at the head."""
+    scale = _scale(carried, speed)
+    found = [
+        Knock(joint, float(angle), rate, rate * float(joint.play))
+        for joint in joints(carried)
+        for angle, rate in _changes(joint, speed, scale)
+    ]
+    return sorted(found, key=lambda each: -each.strength)
+
+
+def reversing_speeds(carried: Carried, joint: Joint) -> list[tuple[float, float]]:
+    """Return the ranges of running speed, rad/s, in which a joint's load changes sense within the turn."""
+    least, most = float(carried.engine.speed.least), float(carried.engine.speed.most)
+    if isinstance(joint.load, Growth):
+        if np.max(np.abs(joint.load.at(most))) <= 1e-9 * _scale(carried, most):
+            return []
+        return reversing(joint.load, least, most)
+    response = joint.load
+    return switches(lambda speed: swings(*response.at(speed), _scale(carried, speed))[0].size > 0, least, most)
+
+
+def _changes(joint: Joint, speed: float, scale: float) -> list[tuple[float, float]]:
+    """Return crank angle, rad, and rate of the load, N/s, at each change of sense."""
+    if isinstance(joint.load, Growth):
+        angles, slopes = sense_changes(joint.load.at(speed), scale)
+    else:
+        angles, slopes = swings(*joint.load.at(speed), scale)
+    return [(float(angle), abs(float(slope)) * float(speed)) for angle, slope in zip(angles, slopes, strict=True)]
+
+
+def _scale(carried: Carried, speed: float) -> float:
+    """Return the largest pin force at a speed, N: beside it rounding errors show as what they are."""
+    pulls = [each.pin.right for each in carried.forces.values()]
+    return max(float(np.max(np.abs(part.at(speed)))) for pull in pulls for part in (pull.x, pull.y))
+
+
+def _yoke_joints(carried: Carried, name: str) -> list[Joint]:
+    engine, forces, moved = carried.engine, carried.forces[name], carried.motion.yokes[name]
+    yoke = engine.yokes[name]
+    if yoke.rod is None:
+        assert yoke.slot is not None
+        found = _both("pin in slot", name, {hand: getattr(forces.pin, hand).y for hand in HANDS}, yoke.slot.play)
+    else:
+        up = 1.0 if moved.rod is None else moved.rod.y
+        lean = lean_of(moved) * up
+        found = []
+        for kind, sides in (("crankpin", forces.pin), ("yoke pivot", forces.pivot)):
+            along = {hand: _along(getattr(sides, hand), sign * lean, up) for hand, sign in HANDS.items()}
+            found += _both(kind, name, along, yoke.rod.play)
+    return [*found, Joint(f"guide of {name}", forces.guide, engine.fits.guide_play)]
+
+
+def _along(pull: Pull, x: Scalar, y: Scalar) -> Growth:
+    return pull.x * x + pull.y * y
+
+
+def _both(kind: str, name: str, along: dict[str, Growth], play: Scalar) -> list[Joint]:
+    """Return one joint for both sides where they are mirror images, else one for each."""
+    if all(
+        _same(getattr(along["right"], part), getattr(along["left"], part)) for part in ("gas", "gravity", "inertia")
+    ):
+        return [Joint(f"each {kind} of {name}", along["right"], play)]
+    return [Joint(f"{hand} {kind} of {name}", load, play) for hand, load in along.items()]
+
+
+def _same(one: Scalar, other: Scalar) -> bool:
+    size = np.max(np.abs(one))
+    return bool(np.max(np.abs(np.asarray(one) - other)) <= 1e-9 * size)
