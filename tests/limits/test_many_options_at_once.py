@@ -1,0 +1,75 @@
+"""Many options computed at once are each what they are alone: arrays (options..., angles) against single machines."""
+
+from dataclasses import fields, is_dataclass, replace
+from typing import Any
+
+import numpy as np
+import pytest
+from limits.evaluated import PARTS, close, largest, named_forces, run, size
+from random_designs import random_machine
+
+from balance.crank import Gears
+from balance.machine import Machine, PressureTable
+from balance.quantities import Unit, mark
+
+OPTIONS = 3
+KEPT_WHOLE = (Gears, PressureTable)  # gears fit their centre distance alone; a table is an array already
+
+
+def several(part: Any, generator: np.random.Generator) -> Any:
+    """Return a definition with every number in it, down to the last, as an array of slightly different ones."""
+    if isinstance(part, dict):
+        return {name: several(each, generator) for name, each in part.items()}
+    if not is_dataclass(part) or isinstance(part, KEPT_WHOLE):
+        return tuple(several(each, generator) for each in part) if isinstance(part, tuple) else part
+    return replace(part, **{each.name: _field(each, getattr(part, each.name), generator) for each in fields(part)})
+
+
+def _field(field: Any, value: Any, generator: np.random.Generator) -> Any:
+    numbers = mark(field.type, Unit) is not None
+    if numbers and isinstance(value, float) and field.name != "centre_distance":
+        return value * (1 + generator.uniform(0, 1e-3, OPTIONS))
+    if numbers and isinstance(value, tuple):
+        return tuple(each * (1 + generator.uniform(0, 1e-3, OPTIONS)) for each in value)
+    return value if numbers else several(value, generator)
+
+
+def alone(part: Any, option: int) -> Any:
+    """Return one option of a definition that holds several."""
+    if isinstance(part, dict):
+        return {name: alone(each, option) for name, each in part.items()}
+    if isinstance(part, tuple):
+        return tuple(alone(each, option) for each in part)
+    if isinstance(part, np.ndarray):
+        return float(part[option])
+    if not is_dataclass(part) or isinstance(part, KEPT_WHOLE):
+        return part
+    return replace(part, **{each.name: alone(getattr(part, each.name), option) for each in fields(part)})
+
+
+def one_of(values: Any, option: int, count: int) -> np.ndarray:
+    """Return the values of one option; a load that is the same for all has no options axis."""
+    values = np.asarray(values)
+    assert values.ndim < 2 or values.shape[0] in (1, OPTIONS)
+    return np.broadcast_to(values, (OPTIONS, count))[option]
+
+
+def together(seed: int) -> Machine:
+    return several(random_machine(seed), np.random.default_rng(seed))
+
+
+@pytest.mark.parametrize("seed", range(25))
+def test_options_together_and_alone(seed: int) -> None:
+    machine = together(seed)
+    every = run(machine)
+    count = len(every.moved.theta)
+    assert every.shaking.y.shape == (OPTIONS, count)
+    for option in range(OPTIONS):
+        single = run(alone(machine, option), count)
+        for (name, here), (_, there) in zip(named_forces(every), named_forces(single), strict=True):
+            for part in PARTS:
+                scale = largest(single, name, part)
+                close(one_of(getattr(here, part), option, count), getattr(there, part), scale, 1e-11)
+        for way in ("x", "y", "pitch", "yaw", "roll"):
+            scale = size(single.shaking.x, single.shaking.y)
+            close(one_of(getattr(every.shaking, way), option, count), getattr(single.shaking, way), scale, 1e-11)
