@@ -5,10 +5,10 @@ from typing import Annotated, Literal
 
 import numpy as np
 
+from balance.counterweights import Counterweights
 from balance.crank import Cranks, Hand, Throw
 from balance.disc import Disc
 from balance.errors import Complaint
-from balance.materials import MATERIALS, Material
 from balance.mount import Mount
 from balance.quantities import (
     Acceleration,
@@ -130,24 +130,6 @@ class Flywheel:
 
 
 @definition
-class Counterweights:
-    """The mirrored weights that are to be cut for both cranks."""
-
-    fitted: Annotated[bool, "whether the machine runs with them; if not, they are only proposed"] = False
-    material: Annotated[Material, "plate material"] = MATERIALS["steel"]
-    thickness: Annotated[Length, Positive, "plate thickness"]
-    smallest_radius: Annotated[Length, NotNegative, "where the weight begins: the hub that holds it"] = 0.0
-    largest_radius: Annotated[Length, Positive, "how far out it may reach"]
-    at: Annotated[Length, "place along the shafts of the plate's middle"]
-    aim: Annotated[Literal["cancel order 1"], "what they are to achieve"] = "cancel order 1"
-
-    def disagreements(self) -> Iterator[Complaint]:
-        """Yield what does not fit together: radii out of order."""
-        if np.any(np.asarray(self.smallest_radius) >= self.largest_radius):
-            yield Complaint(("smallest_radius",), "more than the largest radius", "less than the largest radius")
-
-
-@definition
 class Machine:
     """Cranks, yokes, gas and weights: all that decides how the machine moves and shakes."""
 
@@ -173,6 +155,9 @@ class Machine:
                 yield Complaint(("yokes", name, "throw"), repr(yoke.throw), ", ".join(self.cranks.throws))
             else:
                 yield from unreachable(name, yoke, self.throw_of(yoke), self.cranks.centre_distance)
+        for name in self.counterweights.trims if self.counterweights is not None else ():
+            if name not in self.yokes:
+                yield Complaint(("counterweights", "trims", name), repr(name), ", ".join(self.yokes))
         if isinstance(self.gas, IsothermalGas):
             yield from self._spaces_for_the_gas()
 

@@ -1,51 +1,136 @@
-"""Shapes that a counterweight can be cut to from plate, and what they weigh."""
+"""Plates with holes: what is cut for a counterweight, what it weighs, and what a drilled hole takes away.
+
+A plate is an edge (balance.sector, balance.segment, balance.polygon) of some thickness with round holes.
+Its own frame has the shaft's centre at the origin and the weight's direction along +y.
+"""
 
 from dataclasses import dataclass
+from typing import Protocol
 
 import numpy as np
 
 from balance.quantities import Number, Scalar
 
+RoundHole = tuple[Scalar, Scalar, Scalar]
+"""Centre x, centre y and diameter, m."""
+
+Bend = tuple[float, float, float]
+"""A corner x, y, m, and the bulge of the edge from it to the next one: tan of a quarter of its arc's angle,
+positive where the arc turns counter-clockwise, zero for a straight edge."""
+
 
 @dataclass(frozen=True, eq=False)
-class AnnularSector:
-    """A piece of ring cut from plate, symmetrical about its middle radius; fields of shape (options...).
+class Measures:
+    """Integrals over an area about the shaft's centre, each (options...).
 
-    inner, outer, thickness : m.   half_angle : half of the angle that it fills, rad.   density : kg/m^3.
+    area : m^2.   first : of y, m^3.   polar : of the distance squared, m^4.
     """
 
-    inner: Number
-    outer: Number
-    half_angle: Number
+    area: Number
+    first: Number
+    polar: Number
+
+    def __sub__(self, other: "Measures") -> "Measures":
+        return Measures(self.area - other.area, self.first - other.first, self.polar - other.polar)
+
+
+class Edge(Protocol):
+    """The outside of a plate."""
+
+    @property
+    def measures(self) -> Measures:
+        """Integrals over what it encloses."""
+
+    @property
+    def reach(self) -> Number:
+        """Largest distance from the shaft's centre, m."""
+
+    def room(self, x: Scalar, y: Scalar) -> Number:
+        """Return how far a point lies inside it, m; negative outside."""
+
+    def path(self) -> list[Bend]:
+        """Return its corners and bends in order, counter-clockwise; for a single design only."""
+
+
+@dataclass(frozen=True, eq=False)
+class Plate:
+    """A plate with holes.   thickness : m.   density : kg/m^3.   Everything about the shaft's centre."""
+
+    edge: Edge
     thickness: Number
     density: Number
+    holes: tuple[RoundHole, ...] = ()
+
+    @property
+    def measures(self) -> Measures:
+        """Integrals over the face, holes taken off."""
+        return self.edge.measures - hole_measures(self.holes)
 
     @property
     def mass(self) -> Number:
         """Mass, kg."""
-        return self.density * self.thickness * self.half_angle * (self.outer**2 - self.inner**2)
+        return self.density * self.thickness * self.measures.area
 
     @property
     def moment(self) -> Number:
         """Mass times radius of its mass centre, kg m."""
-        return np.sin(self.half_angle) * largest_sector_moment(self.inner, self.outer, self.thickness, self.density)
+        return self.density * self.thickness * self.measures.first
 
     @property
     def inertia(self) -> Number:
         """Moment of inertia about the shaft, kg m^2."""
-        return self.density * self.thickness * self.half_angle * (self.outer**4 - self.inner**4) / 2
+        return self.density * self.thickness * self.measures.polar
+
+    @property
+    def centre(self) -> Number:
+        """Distance of its mass centre from the shaft's centre, m; zero for a plate without mass."""
+        area = np.asarray(self.measures.area)
+        return np.where(area > 0, self.measures.first / np.where(area > 0, area, 1.0), 0.0)
+
+    @property
+    def hole_room(self) -> Number:
+        """Least material between any hole and the edge, m; negative where a hole breaks out; inf without holes."""
+        rooms = (np.asarray(self.edge.room(x, y)) - np.asarray(diameter) / 2 for x, y, diameter in self.holes)
+        return np.min(np.broadcast_arrays(np.inf, *rooms), axis=0)
 
 
-def largest_sector_moment(inner: Scalar, outer: Scalar, thickness: Scalar, density: Scalar) -> Number:
-    """Return the mass times radius of half a ring, kg m: the most that any sector of these radii has.
+def hole_measures(holes: tuple[RoundHole, ...]) -> Measures:
+    """Return the integrals over round holes: each a disc of area A at distance s, polar A (s^2 + d^2 / 8)."""
+    area, first, polar = 0.0, 0.0, 0.0
+    for x, y, diameter in holes:
+        one = np.pi / 4 * diameter**2
+        area, first = area + one, first + one * y
+        polar = polar + one * (x**2 + y**2 + diameter**2 / 8)
+    return Measures(area, first, polar)
 
-    The integral of rho t r cos(angle) r dr d(angle) is (2/3) rho t (R^3 - r^3) sin(half angle).
+
+def drilled_away(plate: Plate, diameter: Scalar, radius: Scalar) -> Number:
+    """Return the mass times radius that one drilled hole takes from a plate, kg m, (options...).
+
+    diameter : of the hole, m.   radius : shaft centre to hole centre, m; the hole stands on the weight's
+    middle line. A hole that stands an angle off it takes the cosine of that angle of this, and pulls the
+    weight's direction aside by the sine.
     """
-    return 2 / 3 * density * thickness * (outer**3 - inner**3)
+    return plate.density * plate.thickness * np.pi / 4 * np.asarray(diameter) ** 2 * radius
 
 
-def sector_for(moment: Scalar, inner: Scalar, outer: Scalar, thickness: Scalar, density: Scalar) -> AnnularSector:
-    """Return the smallest sector with a wanted mass times radius, kg m; half a ring where that is not enough."""
-    most = largest_sector_moment(inner, outer, thickness, density)
-    half_angle = np.arcsin(np.clip(np.asarray(moment) / most, 0.0, 1.0))
-    return AnnularSector(inner, outer, half_angle, thickness, density)
+def flattened(path: list[Bend], step: float = np.deg2rad(1.0)) -> np.ndarray:
+    """Return the corners of a path with its arcs cut into chords of at most `step` rad each, m, (corners, 2).
+
+    For a single design only.
+    """
+    found = []
+    for (x, y, bulge), (next_x, next_y, _) in zip(path, path[1:] + path[:1], strict=True):
+        found.append((x, y))
+        if bulge:
+            found += _on_arc(complex(x, y), complex(next_x, next_y), bulge, step)
+    return np.array(found, dtype=float)
+
+
+def _on_arc(start: complex, end: complex, bulge: float, step: float) -> list[tuple[float, float]]:
+    """Return the points between the ends of an arc; with bulge b its centre is at the middle + i chord (1 - b^2) / 4b."""
+    turn = 4 * np.arctan(bulge)
+    centre = (start + end) / 2 + 1j * (end - start) * (1 - bulge**2) / (4 * bulge)
+    count = int(np.ceil(abs(turn) / step))
+    points = centre + (start - centre) * np.exp(1j * turn * np.arange(1, count) / count)
+    return [(float(point.real), float(point.imag)) for point in points]

@@ -8,7 +8,7 @@ from functools import cached_property
 
 import numpy as np
 
-from balance import counterweights as weights
+from balance import balancing
 from balance.case import Case, case
 from balance.case_loads import CaseLoads, case_loads
 from balance.flywheel import turning_inertia
@@ -22,6 +22,7 @@ from balance.vibration import Vibration, speeds_to_try, vibration
 from designs.design import Design
 from shafts.carried import Carried, carry
 from shafts.gap import YokePair, yoke_pairs
+from shafts.weighing import balanced
 
 
 class Evaluation:
@@ -51,7 +52,7 @@ class Evaluation:
     @cached_property
     def forces(self) -> dict[str, YokeForces]:
         """Joint forces of every yoke."""
-        return joint_forces(self.design, self.motion, self.gas)
+        return joint_forces(self.machine, self.motion, self.gas)
 
     @cached_property
     def bare_shaking(self) -> Shaking:
@@ -59,21 +60,28 @@ class Evaluation:
         return shaking(self.design, self.motion)
 
     @cached_property
-    def weight(self) -> weights.Weight | None:
-        """The counterweights, sized; None if the design has none."""
+    def weights(self) -> balancing.Weights | None:
+        """The counterweights and trims, sized for their aim; None if the design has none."""
         if self.design.counterweights is None:
             return None
-        return weights.size_weights(self.design.counterweights, self.bare_shaking)
+        if self.design.counterweights.aim == "cancel order 1" and not self.design.counterweights.trims:
+            return balancing.size_weights(self.design.counterweights, self.bare_shaking)
+        return balanced(self.design, self.bare_shaking.y.shape[:-1])
+
+    @property
+    def weight(self) -> balancing.Weight | None:
+        """The counterweight of the first plane; None if the design has none."""
+        return None if self.weights is None else self.weights.planes[0]
 
     @cached_property
     def weighted(self) -> Design:
         """The design with its counterweights on, whether it runs with them or not."""
-        return self.design if self.weight is None else weights.fit(self.design, self.weight)
+        return self.design if self.weights is None else balancing.fit(self.design, self.weights)
 
     @cached_property
     def weighted_shaking(self) -> Shaking:
         """Shaking with the counterweights on."""
-        return self.bare_shaking if self.weight is None else shaking(self.weighted, self.motion)
+        return self.bare_shaking if self.weights is None else shaking(self.weighted, self.motion)
 
     @property
     def fitted(self) -> bool:

@@ -1,0 +1,33 @@
+"""One design out of many: for the few things that cannot be worked out for many options at once."""
+
+from dataclasses import fields, is_dataclass, replace
+from typing import Any, TypeVar
+
+import numpy as np
+
+from balance.quantities import Unit, mark
+
+Definition = TypeVar("Definition")
+
+
+def one_option(many: Definition, option: int) -> Definition:
+    """Return one option of a definition whose numbers hold many: every number of shape (options,) gives its own.
+
+    Tables that a definition holds (pressure over angle, drawings) are no options and are kept as they are.
+    """
+    changed = {
+        each.name: _one(each.type, value, option)
+        for each in fields(many)
+        if (value := vars(many)[each.name]) is not None
+    }  # type: ignore[arg-type]
+    return replace(many, **changed)  # type: ignore[type-var]
+
+
+def _one(annotation: Any, value: Any, option: int) -> Any:
+    if isinstance(value, np.ndarray):
+        return value[option] if value.ndim and mark(annotation, Unit) is not None else value
+    if isinstance(value, tuple):
+        return tuple(_one(annotation, each, option) for each in value)
+    if isinstance(value, dict):
+        return {name: _one(annotation, each, option) for name, each in value.items()}
+    return one_option(value, option) if is_dataclass(value) and not isinstance(value, type) else value

@@ -1,0 +1,110 @@
+"""Counterweights and trims that serve any aim, the bearings' loads among them.
+
+The bearing loads are linear in the weights but for the gears' separating force, whose side at each angle is
+kept as it is without weights. The weight of a counterweight (not its pull) is left out of the search; the
+loads that are shown afterwards have it.
+"""
+
+from dataclasses import replace
+
+import numpy as np
+
+from balance.aims import cancel_first, least_peak, least_rms
+from balance.balancing import Effects, Weights, caps_of, most_of, place_of, shaking_effects, solved
+from balance.crank import Web
+from balance.gas import GasState, gas_state
+from balance.joints import joint_forces
+from balance.motion import Motion, crank_angles, move
+from balance.one_option import one_option
+from balance.shaking import shaking
+from balance.torque import torques
+from balance.yoke import Part
+from shafts.carried import Carried, carry
+from shafts.deflection import Response
+from shafts.shaft import Engine
+
+ANGLES = 360
+FAR = 1e6  # m and 1/kg: a moment of one kg m by a mass too small to weigh anything
+
+
+def bearing_effects(engine: Engine) -> Effects:
+    """Return what weights and trims change in the bearing loads at the fastest speed, N; for a single design.
+
+    The angles of all bearings of both shafts follow each other, so that a peak is that of the worst of them.
+    """
+    assert engine.counterweights is not None
+    motion = move(engine, crank_angles(ANGLES))
+    gas = gas_state(engine, motion)
+    speed = np.asarray(engine.speed.most, dtype=float)
+    bare = _carried(engine, motion, gas)
+    base = _loads(bare, bare, speed)
+    each = [_loads(_carried(changed, motion, gas), bare, speed) - base for changed in _changed(engine)]
+    shape = (len(each), *base.shape)
+    return Effects(base, np.array(each).reshape(shape), caps_of(engine.counterweights), most_of(engine.counterweights))
+
+
+def _changed(engine: Engine) -> list[Engine]:
+    """Return the engine with one unit of each unknown in turn."""
+    counterweights = engine.counterweights
+    assert counterweights is not None
+    found = []
+    for at in counterweights.planes:
+        for cg in ((0.0, FAR), (FAR, 0.0)):
+            web = Web(at=at, mass=1 / FAR, cg=cg)
+            found.append(replace(engine, cranks=replace(engine.cranks, webs=(*engine.cranks.webs, web))))
+    for name, trim in counterweights.trims.items():
+        part = Part(mass=1.0, at=place_of(engine, name, trim))
+        yoke = replace(engine.yokes[name], parts={**engine.yokes[name].parts, "one kilogram of trim": part})
+        found.append(replace(engine, yokes={**engine.yokes, name: yoke}))
+    return found
+
+
+def _carried(engine: Engine, motion: Motion, gas: GasState) -> Carried:
+    forces = joint_forces(engine, motion, gas)
+    return carry(engine, motion, forces, torques(engine, motion, forces))
+
+
+def _loads(carried: Carried, bare: Carried, speed: np.ndarray) -> np.ndarray:
+    """Return the load of every bearing, the separating force on the side of the bare machine, N, (2, bearings * angles)."""
+    each = [
+        _load(now, then, speed)
+        for state, before in zip(carried.states, bare.states, strict=True)
+        for now, then in zip(state.bearings, before.bearings, strict=True)
+    ]
+    return np.concatenate(each, axis=-1)
+
+
+def _load(now: Response, bare: Response, speed: np.ndarray) -> np.ndarray:
+    x, y = now.pull.x.at(speed), now.pull.y.at(speed)
+    if now.mesh is not None and bare.mesh is not None:
+        side = np.sign(bare.mesh.tangential.at(speed))
+        x = x + now.mesh_weight * now.mesh.spread * side * now.mesh.tangential.at(speed)
+    return np.array(np.broadcast_arrays(x, y))
+
+
+def effects_of(engine: Engine) -> Effects:
+    """Return what the aim of a single design's counterweights wants small."""
+    assert engine.counterweights is not None
+    if engine.counterweights.aim == "least bearing load":
+        return bearing_effects(engine)
+    motion = move(engine)
+    return shaking_effects(engine, motion, shaking(engine, motion))
+
+
+def unknowns_for(engine: Engine) -> np.ndarray:
+    """Return the unknowns that serve the aim of a single design best: see Effects, shape (unknowns,)."""
+    assert engine.counterweights is not None
+    search = {"cancel order 1": cancel_first, "least rms": least_rms}.get(engine.counterweights.aim, least_peak)
+    return search(effects_of(engine))
+
+
+def balanced(engine: Engine, options: tuple[int, ...]) -> Weights:
+    """Return the weights and trims for the aim of a design, or of many, which are solved one after the other.
+
+    options : () for one design, (options,) for many.
+    """
+    assert engine.counterweights is not None
+    if not options:
+        return solved(engine.counterweights, unknowns_for(engine))
+    each = [unknowns_for(one_option(engine, option)) for option in range(options[0])]
+    return solved(engine.counterweights, np.array(each))
