@@ -111,7 +111,7 @@ class Screws:
     size: Annotated[Literal["M2", "M2.5", "M3", "M4", "M5", "M6", "M8", "M10", "M12"], "coarse metric thread"]
     property_class: Annotated[
         Literal["4.6", "4.8", "5.6", "5.8", "6.8", "8.8", "9.8", "10.9", "12.9"],
-        "strength by ISO 898-1, as on the head",
+        "by ISO 898-1, as on the head",
     ] = "8.8"
     number: Annotated[int, Positive, "how many hold each weight"] = 2
     arrangement: Annotated[
@@ -130,13 +130,11 @@ class Counterweights:
     largest_radius: Annotated[Length, Positive, "how far out it may reach"]
     at: Annotated[Length | tuple[Length, Length], "place along the shafts of the plate's middle; a list for two planes"]
     aim: Annotated[Aim, "what they are to achieve"] = "cancel order 1"
-    trims: Annotated[dict[str, Trim], "mass that may be added to yokes, by the yoke's name"] = field(
-        default_factory=dict
-    )
+    trims: Annotated[dict[str, Trim], "mass that may be added, by the yoke's name"] = field(default_factory=dict)
     shape: Annotated[WeightShape, "what is cut from the plate"] = SectorShape()
     solve_for: Annotated[
         Literal["extent", "thickness", "radius"],
-        "what is made to fit: sector angle or chord, thickness, or outer radius",
+        "what is made to fit: angle or chord, thickness, or outer radius",
     ] = "extent"
     choose: Annotated[
         Literal["stated", "lightest", "least inertia"], "the stated shape, or the best among sectors and segments"
@@ -157,9 +155,9 @@ class Counterweights:
         bolts = getattr(self.shape, "bolts", None)
         if bolts is not None:
             yield from self._bolts_off_the_plate(bolts)
-        if isinstance(self.shape, SegmentShape) and self.shape.chord is not None:
-            if np.any(np.asarray(self.shape.chord) >= self.largest_radius):
-                yield Complaint(("shape", "chord"), "a cut beyond the largest radius", "less than the largest radius")
+        chord = getattr(self.shape, "chord", None)
+        if chord is not None and np.any(np.asarray(chord) >= self.largest_radius):
+            yield Complaint(("shape", "chord"), "a cut beyond the largest radius", "less than the largest radius")
 
     def _bolts_off_the_plate(self, bolts: BoltCircle) -> Iterator[Complaint]:
         half = np.asarray(bolts.diameter) / 2
@@ -169,6 +167,4 @@ class Counterweights:
                             "holes wholly between the smallest and the largest radius")  # fmt: skip
         apart = 2 * np.asarray(bolts.radius) * np.sin(np.minimum(np.asarray(bolts.pitch), np.pi) / 2)
         if bolts.number > 1 and np.any(apart <= bolts.diameter):
-            yield Complaint(
-                ("shape", "bolts", "pitch"), "holes that run into each other", "a larger angle between them"
-            )
+            yield Complaint(("shape", "bolts", "pitch"), "holes that run into each other", "a larger angle")

@@ -15,11 +15,9 @@ def one_option(many: Definition, option: int) -> Definition:
 
     Tables that a definition holds (pressure over angle, drawings) are no options and are kept as they are.
     """
-    changed = {
-        each.name: _one(each.type, value, option)
-        for each in fields(many)
-        if (value := vars(many)[each.name]) is not None
-    }  # type: ignore[arg-type]
+    kinds = {each.name: each.type for each in fields(many)}  # type: ignore[arg-type]
+    present = {name: value for name, value in vars(many).items() if name in kinds and value is not None}
+    changed = {name: _one(kinds[name], value, option) for name, value in present.items()}
     return replace(many, **changed)  # type: ignore[type-var]
 
 

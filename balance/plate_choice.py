@@ -122,9 +122,14 @@ class Mixed:
         """Return how far a point lies inside, m."""
         return np.where(self.takes_first, self.first.room(x, y), self.second.room(x, y))
 
+    @property
+    def chosen(self) -> Sector | Segment | Polygon:
+        """The edge of a single design."""
+        return self.first if bool(self.takes_first) else self.second
+
     def path(self) -> list[Bend]:
         """Return the path of a single design's edge."""
-        return (self.first if bool(self.takes_first) else self.second).path()
+        return self.chosen.path()
 
 
 def _best_plate(counterweights: Counterweights, moment: np.ndarray) -> Plate:
@@ -132,9 +137,11 @@ def _best_plate(counterweights: Counterweights, moment: np.ndarray) -> Plate:
 
     For a given radius a thicker plate fills a smaller angle, so its mass centre lies farther out.
     """
-    plates = [_best_radius(replace(counterweights, shape=_like(counterweights, kind), solve_for="extent", choose="stated"),
-                           moment, _measure(counterweights)) for kind in (SectorShape, SegmentShape)]  # fmt: skip
-    merits = [_merit(plate, moment, _measure(counterweights)) for plate in plates]
+    measure = _measure(counterweights)
+    plain = replace(counterweights, solve_for="extent", choose="stated")
+    kinds = [replace(plain, shape=_like(counterweights, kind)) for kind in (SectorShape, SegmentShape)]
+    plates = [_best_radius(each, moment, measure) for each in kinds]
+    merits = [_merit(plate, moment, measure) for plate in plates]
     takes_first = np.asarray(merits[0] <= merits[1])
     return replace(plates[0], edge=Mixed(plates[0].edge, plates[1].edge, takes_first))
 

@@ -128,7 +128,7 @@ def flattened(path: list[Bend], step: float = np.deg2rad(1.0)) -> np.ndarray:
 
 
 def _on_arc(start: complex, end: complex, bulge: float, step: float) -> list[tuple[float, float]]:
-    """Return the points between the ends of an arc; with bulge b its centre is at the middle + i chord (1 - b^2) / 4b."""
+    """Return the points between the ends of an arc; its centre is i chord (1 - b^2) / 4b from its middle."""
     turn = 4 * np.arctan(bulge)
     centre = (start + end) / 2 + 1j * (end - start) * (1 - bulge**2) / (4 * bulge)
     count = int(np.ceil(abs(turn) / step))

@@ -65,7 +65,7 @@ def _carried(engine: Engine, motion: Motion, gas: GasState) -> Carried:
 
 
 def _loads(carried: Carried, bare: Carried, speed: np.ndarray) -> np.ndarray:
-    """Return the load of every bearing, the separating force on the side of the bare machine, N, (2, bearings * angles)."""
+    """Return the load of every bearing, the teeth on the flank of the bare machine, N, (2, bearings * angles)."""
     each = [
         _load(now, then, speed)
         for state, before in zip(carried.states, bare.states, strict=True)
