@@ -10,6 +10,7 @@ SUBCOMMANDS = {
     "check": "Verdict on designs: every limit, and what to change.",
     "balance": "How a design moves and shakes, and its counterweights.",
     "shafts": "How its shafts bend and carry, and whether the yokes touch.",
+    "compare": "Designs and their options side by side, and what differs.",
     "new": "Write a commented design to start from.",
     "schema": "Print the JSON Schema of design files, for editors.",
 }

@@ -1,6 +1,8 @@
 """A table of results: one definition from which screen, JSON, CSV, Markdown and page are made."""
 
+import csv
 from dataclasses import dataclass, field
+from io import StringIO
 from typing import Any
 
 import numpy as np
@@ -90,6 +92,22 @@ class Table:
     def cells(self) -> list[list[str]]:
         """Return every cell as text for people."""
         return [[show(column, value) for column, value in zip(self.columns, row, strict=True)] for row in self.rows]
+
+    def csv(self) -> str:
+        """Return the table as comma-separated values in SI, the unit in each heading; empty where not finite."""
+        text = StringIO()
+        writer = csv.writer(text, lineterminator="\n")
+        writer.writerow(column.json_key for column in self.columns)
+        writer.writerows(map(plain, row) for row in self.rows)
+        return text.getvalue()
+
+    def markdown(self) -> str:
+        """Return the table as Markdown, as people read it."""
+        sides = ["---" if column.unit is None else "---:" for column in self.columns]
+        lines = [[column.heading for column in self.columns], sides, *self.cells()]
+        safe = [[cell.replace("|", "\\|").replace("\n", " ") for cell in line] for line in lines]
+        text = "".join(f"| {' | '.join(line)} |\n" for line in safe)
+        return f"### {self.title}\n\n{text}" + (f"\n{self.note}\n" if self.note else "")
 
 
 def plain(value: Any) -> Any:

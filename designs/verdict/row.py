@@ -52,7 +52,8 @@ class Row:
             return None
         value, limit = np.asarray(self.value, dtype=float), np.asarray(self.limit, dtype=float)
         room = limit - value if self.sense == "at most" else value - limit
-        return np.where(limit != 0, room / np.where(limit != 0, np.abs(limit), 1.0), np.sign(room) * np.inf)
+        against_zero = np.where(room == 0, 0.0, np.copysign(np.inf, room))
+        return np.where(limit != 0, room / np.where(limit != 0, np.abs(limit), 1.0), against_zero)
 
 
 def not_checked(key: str, what: str, missing: str) -> Row:

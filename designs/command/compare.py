@@ -1,0 +1,80 @@
+"""`quietcrank compare`: designs and their options side by side."""
+
+import json
+import sys
+from pathlib import Path
+
+import click
+
+from designs.command import BAD_INPUT, VERSION, files, inputs, screen
+from designs.options import side_by_side
+from designs.options.comparing import Candidate, Faulty, gather
+from designs.options.figures import NoFigureError
+
+
+@click.command(name="compare")
+@click.argument("designs", nargs=-1, metavar="[DESIGN]...")
+@click.option(
+    "--option", "only", multiple=True, metavar="NAME", help="Compare this option alone; may be given more than once."
+)
+@click.option(
+    "--show",
+    multiple=True,
+    metavar="KEY",
+    help="Show this figure: a limit (gap), or TABLE.COLUMN, or TABLE.COLUMN[words].",
+)
+@click.option("--json", "form", flag_value="json", help="As JSON, numbers in SI.")
+@click.option("--csv", "form", flag_value="csv", help="As CSV, one design a row, numbers in SI.")
+@click.option("--markdown", "form", flag_value="markdown", help="As Markdown.")
+@click.option("--output", metavar="FILE", help="Write to FILE instead of the screen.")
+@click.option("--plot", metavar="FILE", help="Also draw shaking force and gap over speed: .png, .svg or .pdf.")
+@click.option("--force", is_flag=True, help="Replace files that exist.")
+@click.option("--allow-above", is_flag=True, help="Let a file name tables that do not stand beside it.")
+def command(
+    designs: tuple[str, ...], only: tuple[str, ...], show: tuple[str, ...], form: str | None,
+    output: str | None, plot: str | None, force: bool, allow_above: bool,
+) -> None:  # fmt: skip
+    """Set each DESIGN and all options in its file side by side, against the first.
+
+    Without DESIGN, the shipped demonstration engine and its options are compared. Exit status 0: all hold
+    their limits; 1: one of them does not; 2: one of them could not be read.
+    """
+    picture, text = files.free(plot, force, files.PICTURES), files.free(output, force)
+    found = gather([Path(each) for each in designs] or [inputs.DEMO], only, allow_above)
+    candidates = [each for each in found if isinstance(each, Candidate)]
+    faulty = [each for each in found if isinstance(each, Faulty)]
+    for each in faulty:
+        click.echo(each.why, err=True)
+    if not candidates:
+        sys.exit(BAD_INPUT)
+    try:
+        lines = side_by_side.lines(candidates, show)
+    except NoFigureError as error:
+        files.refuse(str(error))
+    _put(candidates, lines, faulty, form, text)
+    if picture:
+        from designs.pages.compared import draw  # matplotlib is loaded only to draw
+
+        files.write(picture, lambda part: draw(candidates, part))
+    sys.exit(BAD_INPUT if faulty else int(not all(each.holds for each in candidates)))
+
+
+def _put(candidates: list[Candidate], lines: list, faulty: list[Faulty], form: str | None, to: Path | None) -> None:
+    if form is None and to is None:
+        screen.show(side_by_side.tables(candidates, lines, faulty))
+        return
+    if form == "json":
+        text = (
+            json.dumps(
+                {"quietcrank": VERSION, **side_by_side.data(candidates, lines, faulty)}, indent=1, allow_nan=False
+            )
+            + "\n"
+        )
+    elif form == "csv":
+        text = side_by_side.wide(candidates, lines).csv()
+    else:
+        text = "\n".join(table.markdown() for table in side_by_side.tables(candidates, lines, faulty))
+    if to is None:
+        click.echo(text, nl=False)
+    else:
+        files.write_text(to, text)

@@ -1,0 +1,48 @@
+"""Files that a command writes: never over an existing one unless told to, and whole or not at all."""
+
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+import click
+
+from designs.command import BAD_INPUT
+
+PICTURES = (".png", ".svg", ".pdf")
+
+
+def refuse(message: str) -> None:
+    """Say why and end with status 2."""
+    click.echo(message, err=True)
+    sys.exit(BAD_INPUT)
+
+
+def free(path: str | None, force: bool, endings: tuple[str, ...] = ()) -> Path | None:
+    """Return where to write, None if nothing is to be written; ends the command if that must not be written."""
+    if path is None:
+        return None
+    file = Path(path)
+    if endings and file.suffix.lower() not in endings:
+        refuse(f"{path}: read the ending {file.suffix or 'none'!r}; allowed: {', '.join(endings)}")
+    if file.exists() and not (force and file.is_file()):
+        refuse(f"{path}: it exists already; allowed: another name, or --force to replace a file")
+    if not file.absolute().parent.is_dir():
+        refuse(f"{path}: its folder does not exist")
+    return file
+
+
+def write(path: Path, save: Callable[[Path], None]) -> None:
+    """Let `save` write a file beside its place, then move it there."""
+    part = path.with_name(f".{path.stem}.part{path.suffix}")
+    try:
+        save(part)
+        part.replace(path)
+    except OSError as error:
+        refuse(f"{path}: {error.strerror or error}")
+    finally:
+        part.unlink(missing_ok=True)
+
+
+def write_text(path: Path, text: str) -> None:
+    """Write a text file."""
+    write(path, lambda part: part.write_text(text, "utf-8") and None)

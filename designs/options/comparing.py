@@ -1,0 +1,170 @@
+"""Designs and redesigns side by side: what each changes, what comes of it, and which limits fail."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from functools import cached_property
+from itertools import chain, count
+from pathlib import Path
+
+import numpy as np
+
+from balance.errors import BadDesign
+from designs.evaluate import Evaluation
+from designs.options import changes
+from designs.options.figures import Figure, NoFigureError, all_tables, of_limits, of_tables, table_keys
+from designs.reading import BadFile, design_of
+from designs.reading.complaints import alike, fold, listed, quote
+from designs.reading.source import Entries, Leaf, Node, read_file
+from designs.tables import Table
+from designs.verdict import judge
+from designs.verdict.row import Row
+
+UNSAID = "(left out)"
+
+
+@dataclass(frozen=True)
+class Change:
+    """One entry that differs: its key path, and what stands there before and after."""
+
+    path: str
+    old: str
+    new: str
+
+
+@dataclass(frozen=True, eq=False)
+class Candidate:
+    """A design that is compared.   changes : against the design that it is a redesign of, or the first one."""
+
+    name: str
+    path: Path
+    changes: tuple[Change, ...]
+    evaluation: Evaluation
+    rows: list[Row]
+
+    @cached_property
+    def limits(self) -> dict[str, Figure]:
+        """A figure for each limit."""
+        return of_limits(self.rows)
+
+    @cached_property
+    def tables(self) -> list[Table]:
+        """Its tables of results."""
+        return all_tables(self.evaluation)
+
+    def figure(self, key: str) -> Figure:
+        """Return a figure by its key; raises NoFigureError."""
+        if key in self.limits:
+            return self.limits[key]
+        try:
+            return of_tables(self.tables, key)
+        except NoFigureError:
+            raise NoFigureError(key, [*self.limits, *table_keys(self.tables)]) from None
+
+    def failing(self) -> list[str]:
+        """Return in words what each failing limit was looked at on."""
+        return [row.what for row in self.rows if row.passed is not None and not np.all(row.passed)]
+
+    def unchecked(self) -> list[str]:
+        """Return the limits whose inputs were left out."""
+        return [row.key for row in self.rows if row.passed is None]
+
+    @property
+    def holds(self) -> bool:
+        """Whether every limit that could be checked holds."""
+        return not self.failing()
+
+
+@dataclass(frozen=True)
+class Faulty:
+    """A design that could not be read or worked out, and why."""
+
+    name: str
+    path: Path
+    why: str
+
+
+def gather(paths: list[Path], only: tuple[str, ...] = (), allow_above: bool = False) -> list[Candidate | Faulty]:
+    """Return each file's design, followed by its redesigns: those named in `only`, or all of them.
+
+    What is wrong with one of them does not keep the others from being compared.
+    """
+    found: list[Candidate | Faulty] = []
+    trees: dict[Path, Entries] = {}
+    for path in paths:
+        try:
+            trees[path] = read_file(path)
+        except BadFile as error:
+            found.append(Faulty(path.name, path, str(error)))
+            continue
+        found += _of_file(path, trees[path], next(iter(trees.values())), only, allow_above)
+    known = {name for tree in trees.values() for name in _option_names(tree)}
+    if trees:
+        found += [_unknown(name, known) for name in only if next(alike(name, known), None) is None]
+    return _told_apart(found)
+
+
+def _option_names(tree: Entries) -> tuple[str, ...]:
+    try:
+        return changes.names(tree)
+    except BadFile:
+        return ()  # the reading of the design itself says what is wrong with them
+
+
+def _unknown(name: str, known: set[str]) -> Faulty:
+    return Faulty(name, Path(), f"no option {quote(name)}; there are: {listed(sorted(known)) or 'none'}")
+
+
+def _of_file(
+    path: Path, tree: Entries, first: Entries, only: tuple[str, ...], allow_above: bool
+) -> Iterator[Candidate | Faulty]:
+    yield _candidate(path, tree, None, first, allow_above)
+    for name in _option_names(tree):
+        if not only or next(alike(name, only), None) is not None:
+            yield _candidate(path, tree, name, tree, allow_above)
+
+
+def _candidate(
+    path: Path, tree: Entries, option: str | None, against: Entries, allow_above: bool
+) -> Candidate | Faulty:
+    try:
+        new = tree if option is None else changes.changed(tree, option)
+        design = design_of(new, path, allow_above)
+    except BadFile as error:
+        return Faulty(option or path.name, path, str(error))
+    name = option or design.title
+    evaluation = Evaluation(design)
+    try:
+        return Candidate(name, path, tuple(differences(against, new)), evaluation, judge(evaluation))
+    except (BadDesign, ArithmeticError, np.linalg.LinAlgError) as error:
+        return Faulty(name, path, f"{path.name}: {name}: {error}")
+
+
+def _told_apart(found: list[Candidate | Faulty]) -> list[Candidate | Faulty]:
+    """Add the file's name, and then a number, to names that would otherwise come twice."""
+    taken: set[str] = set()
+    result = []
+    for each in found:
+        names = chain([each.name, f"{each.name} [{each.path.name}]"], (f"{each.name} ({n})" for n in count(2)))
+        name = next(name for name in names if name not in taken)
+        taken.add(name)
+        result.append(replace(each, name=name))
+    return result
+
+
+def differences(one: Node, other: Node) -> Iterator[Change]:
+    """Yield what stands otherwise in another tree, entry by entry; what options say is left out."""
+    before, after = dict(_leaves(one)), dict(_leaves(other))
+    for key in dict.fromkeys((*before, *after)):
+        old, new = before.get(key, UNSAID), after.get(key, UNSAID)
+        if " ".join(old.split()) != " ".join(new.split()):
+            yield Change(".".join(key), old, new)
+
+
+def _leaves(node: Node, path: tuple[str, ...] = ()) -> Iterator[tuple[tuple[str, ...], str]]:
+    if isinstance(node, Leaf):
+        yield path, str(node.value)
+        return
+    inner = node.entries if isinstance(node, Entries) else {str(n): each for n, each in enumerate(node.items)}
+    for name, each in inner.items():
+        if (*path, fold(name)) not in ((changes.OPTIONS,), ("title",)):
+            yield from _leaves(each, (*path, fold(name)))

@@ -1,0 +1,140 @@
+"""Key figures of a design: the worst row of each limit, and any column of a table of results.
+
+A figure's key is that of a limit ("gap"), or of a table and its column ("counterweights.mass"). Words in
+brackets pick among several rows: "joints.peak[piston crankpin, right]".
+"""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from balance.quantities import Scalar
+from designs.evaluate import Evaluation
+from designs.tables import Table, balance_tables, shaft_tables
+from designs.tables.table import SHOWN, Column, number_text
+from designs.verdict.row import Row
+
+Better = Literal["less", "more"]
+TABLE_FIGURES: dict[str, tuple[str, Better]] = {
+    "contact.contact_worst": ("speed of first contact, worst case", "more"),
+    "counterweights.mass": ("mass of each counterweight", "less"),
+}
+"""Columns of tables that are shown beside the limits unless the caller chooses: in words, and which way is better."""
+
+
+@dataclass(frozen=True, eq=False)
+class Figure:
+    """One number of a design, or of shape (options...) of many.
+
+    value, limit : SI; None where it is not known, or there is no limit.   passed : None if not checked.
+    better : which way is better; None if neither is.   note : what to state so that it can be checked.
+    """
+
+    key: str
+    what: str
+    unit: str
+    value: Scalar | None
+    limit: Scalar | None = None
+    passed: Scalar | None = None
+    better: Better | None = None
+    note: str = ""
+
+    @property
+    def shown(self) -> tuple[str, float, int]:
+        """Unit, factor and decimals for people."""
+        return ("mrad", 1e3, 3) if self.unit == "rad" and self.better else SHOWN.get(self.unit, (self.unit, 1.0, 3))
+
+    def text(self, value: Scalar | None) -> str:
+        """Return a value of this figure for people, without its unit."""
+        if value is None or np.isnan(value):
+            return "-"
+        _, factor, decimals = self.shown
+        return "none" if np.isinf(value) else number_text(float(value) * factor, decimals)
+
+    @property
+    def column(self) -> Column:
+        """The column under which it stands in a table with a row for each design."""
+        return Column(self.key, self.what, self.unit if self.unit in SHOWN else "")
+
+
+class NoFigureError(KeyError):
+    """A key that no limit and no table has; `known` lists those that there are."""
+
+    def __init__(self, key: str, known: Iterable[str]):
+        super().__init__(key)
+        self.key, self.known = key, tuple(known)
+
+    def __str__(self) -> str:
+        return f"no figure {self.key!r}; there are: {', '.join(self.known)}"
+
+
+def of_limits(rows: list[Row]) -> dict[str, Figure]:
+    """Return a figure for each limit: the row of least margin, for each option, where there are several."""
+    keys = dict.fromkeys(row.key for row in rows)
+    return {key: _worst(key, [row for row in rows if row.key == key]) for key in keys}
+
+
+def _worst(key: str, rows: list[Row]) -> Figure:
+    what = rows[0].what if len(rows) == 1 else key.replace("_", " ")
+    checked = [row for row in rows if row.checked]
+    if not checked:
+        known = next((row for row in rows if row.value is not None), rows[0])
+        better: Better | None = None if known.value is None else _better(known)
+        return Figure(key, what, known.unit, known.value, better=better, note=known.change)
+    first = checked[0]
+    shape = np.broadcast_shapes(*(np.shape(number) for row in checked for number in (row.value, row.limit)))
+    margins, values, limits = (
+        np.stack([np.broadcast_to(number, shape) for number in numbers])
+        for numbers in zip(*((row.margin, row.value, row.limit) for row in checked), strict=True)
+    )
+    # A value that is no number fails its limit, so it is the worst there can be.
+    place = np.argmin(np.where(np.isnan(margins), -np.inf, margins), axis=0)[None]
+    value, limit = (np.take_along_axis(each, place, axis=0)[0] for each in (values, limits))
+    passed = np.all([np.broadcast_to(row.passed, shape) for row in checked], axis=0)
+    return Figure(key, what, first.unit, value, limit, passed, _better(first))
+
+
+def _better(row: Row) -> Better:
+    return "less" if row.sense == "at most" else "more"
+
+
+def of_tables(tables: list[Table], key: str) -> Figure:
+    """Return the figure that a key "table.column" or "table.column[words]" names, of a single design.
+
+    Where several rows fit, the worst is meant; the one of largest size if neither way is better. Raises NoFigureError.
+    """
+    name, _, words = key.partition("[")
+    for table in tables:
+        for place, column in enumerate(table.columns):
+            if name == f"{table.key}.{column.key}" and column.unit is not None:
+                return _of_column(table, place, key, words.rstrip("]"))
+    raise NoFigureError(key, table_keys(tables))
+
+
+def all_tables(evaluation: Evaluation) -> list[Table]:
+    """Return every table of a design that has a number for it as a whole."""
+    return [table for table in (*balance_tables(evaluation), *shaft_tables(evaluation)) if table.key != "course"]
+
+
+def table_keys(tables: list[Table]) -> Iterator[str]:
+    """Yield the keys of the columns of numbers."""
+    return (f"{table.key}.{column.key}" for table in tables for column in table.columns if column.unit is not None)
+
+
+def _of_column(table: Table, place: int, key: str, words: str) -> Figure:
+    column = table.columns[place]
+    rows = [row for row in table.rows if row[place] is not None and fits(row, words)]
+    values = [float(row[place]) for row in rows]
+    what, better = TABLE_FIGURES.get(key.partition("[")[0], (f"{column.title}, {table.title.lower()}", None))
+    worst = {None: lambda found: max(found, key=abs), "less": max, "more": min}[better]
+    return Figure(
+        key, f"{what}, {words}" if words else what, column.unit or "", worst(values) if values else None, better=better
+    )
+
+
+def fits(row: tuple, words: str) -> bool:
+    """Return whether the texts of a row have all the words that are listed with commas."""
+    text = " ".join(each for each in row if isinstance(each, str)).lower()
+    return all(word.strip().lower() in text for word in words.split(","))

@@ -1,0 +1,200 @@
+"""What a comparison shows: figures line by line with difference and best, as tables and as plain data."""
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from designs.options.comparing import Candidate, Faulty
+from designs.options.figures import TABLE_FIGURES, Figure, NoFigureError
+from designs.tables.table import SI, Column, Table, plain
+
+ABREAST = 5  # designs in one table; more do not fit a screen, so they go below, the first repeated
+MOST_CHANGES = 16  # entries listed of one design; two unlike files differ in all of them
+SAME = 1e-9  # relative; figures this close are the same but for rounding
+
+
+@dataclass(frozen=True, eq=False)
+class Line:
+    """One figure of every design, in their order; None where a design has no such figure."""
+
+    key: str
+    figures: tuple[Figure | None, ...]
+
+    @property
+    def first(self) -> Figure:
+        """The first design's figure, or the first that there is."""
+        return next(each for each in self.figures if each is not None)
+
+    @property
+    def what(self) -> str:
+        """What it is in words; without the part that it was found on where that differs among designs."""
+        words = {each.what for each in self.figures if each is not None}
+        return words.pop() if len(words) == 1 else self.key.replace("_", " ")
+
+    @property
+    def values(self) -> np.ndarray:
+        """The values, SI, (designs,); NaN where there is none."""
+        return np.array([np.nan if each is None or each.value is None else float(each.value) for each in self.figures])
+
+    @property
+    def best(self) -> np.ndarray:
+        """Whether each is the best, (designs,); none is if all are the same or neither way is better."""
+        values, better = self.values, self.first.better
+        known = values[~np.isnan(values)]
+        if better is None or len(known) < 2:
+            return np.zeros(len(values), dtype=bool)
+        top = known.max() if better == "more" else known.min()
+        best = np.isclose(values, top, rtol=SAME, atol=0.0)
+        return best & ~np.all(best[~np.isnan(values)])
+
+    def difference(self, place: int) -> float | None:
+        """Return how far a value is from the first design's, as a share of that; None if that says nothing."""
+        base, value = self.values[0], self.values[place]
+        if place == 0 or base == 0 or not np.isfinite(base) or not np.isfinite(value):
+            return None
+        return float((value - base) / abs(base))
+
+    def cell(self, place: int) -> str:
+        """Return a value for people, with its difference, and a word where it fails or is the best."""
+        figure = self.figures[place]
+        if figure is None or figure.value is None:
+            return "not checked" if figure is not None and figure.note else "-"
+        share = self.difference(place)
+        words = [figure.text(figure.value)]
+        words += [f"({share:+.1%})"] if share is not None and abs(share) >= 5e-4 else []
+        words += ["FAIL"] if figure.passed is not None and not np.all(figure.passed) else []
+        return " ".join(words + ["best"] * bool(self.best[place]))
+
+
+def lines(candidates: list[Candidate], keys: tuple[str, ...] = ()) -> list[Line]:
+    """Return the lines for the wanted keys, or for every limit and the usual figures; raises NoFigureError."""
+    if keys:
+        return [_line(candidates, key) for key in keys]
+    limits = dict.fromkeys(key for each in candidates for key in each.limits)
+    found = [Line(key, tuple(each.limits.get(key) for each in candidates)) for key in limits]
+    for key in TABLE_FIGURES:
+        try:
+            found.append(_line(candidates, key))
+        except NoFigureError:
+            continue  # a design without counterweights has no such table, and needs none
+    return [line for line in found if not np.all(np.isnan(line.values))]
+
+
+def _line(candidates: list[Candidate], key: str) -> Line:
+    """Return one line; raises NoFigureError if no design has this figure."""
+    figures: list[Figure | None] = []
+    missing = None
+    for each in candidates:
+        try:
+            figures.append(each.figure(key))
+        except NoFigureError as error:
+            figures.append(None)
+            missing = missing or error
+    if missing is not None and not any(figures):
+        raise missing
+    return Line(key, tuple(figures))
+
+
+def tables(candidates: list[Candidate], found: list[Line], faulty: list[Faulty]) -> list[Table]:
+    """Return changes, key figures and limits as tables for people."""
+    result = [_changes(candidates)] if any(each.changes for each in candidates) else []
+    step, count = ABREAST - 1, len(candidates)
+    blocks = [[0, *range(start, min(start + step, count))] for start in range(1, max(count, 2), step)]
+    return [*result, *(_figures(candidates, found, places) for places in blocks), _limits(candidates, faulty)]
+
+
+def _changes(candidates: list[Candidate]) -> Table:
+    columns = (Column("design", "design"), Column("path", "entry"), Column("old", "was"), Column("new", "is"))
+    rows: list[tuple] = []
+    for each in candidates:
+        rows += [(each.name, change.path, change.old, change.new) for change in each.changes[:MOST_CHANGES]]
+        if len(each.changes) > MOST_CHANGES:
+            rows.append((each.name, f"... and {len(each.changes) - MOST_CHANGES} more; --json has all", "", ""))
+    return Table("changes", "What each changes", columns, rows)
+
+
+def _figures(candidates: list[Candidate], found: list[Line], places: list[int]) -> Table:
+    columns = [Column("figure", "figure"), Column("unit", "unit"), Column("limit", "limit")]
+    columns += [Column(f"design_{place}", candidates[place].name) for place in places]
+    rows = [(line.what, line.first.shown[0], _limit(line), *(line.cell(place) for place in places)) for line in found]
+    note = f"Shares are against {candidates[0].name!r}. Of several of a kind, the one of least margin is shown."
+    return Table("figures", "Key figures", tuple(columns), rows, note)
+
+
+def _limit(line: Line) -> str:
+    limits = {line.first.text(each.limit) for each in line.figures if each is not None and each.limit is not None}
+    sign = {"less": "<= ", "more": ">= ", None: ""}[line.first.better]
+    return sign + limits.pop() if len(limits) == 1 else ("by design" if limits else "")
+
+
+def _limits(candidates: list[Candidate], faulty: list[Faulty]) -> Table:
+    words = ("design", "verdict"), ("hold", "fail", "not checked"), ("which fail",)
+    columns = tuple(
+        Column(word.replace(" ", "_"), word, unit)
+        for unit, each in zip((None, "", None), words, strict=True)
+        for word in each
+    )
+    rows: list[tuple] = []
+    for each in candidates:
+        failing, unchecked = each.failing(), each.unchecked()
+        holding = len(each.rows) - len(failing) - len(unchecked)
+        rows.append(
+            (
+                each.name,
+                "passes" if each.holds else "FAILS",
+                str(holding),
+                str(len(failing)),
+                str(len(unchecked)),
+                "; ".join(failing),
+            )
+        )
+    rows += [(each.name, "FAULTY", None, None, None, each.why.splitlines()[0]) for each in faulty]
+    return Table("limits", "Limits", columns, rows)
+
+
+def wide(candidates: list[Candidate], found: list[Line]) -> Table:
+    """Return one row a design and one column a figure, in SI, for spreadsheets and programs."""
+    columns = (
+        *(Column(word, word) for word in ("design", "file", "passes", "failing")),
+        *(line.first.column for line in found),
+    )
+    rows = [
+        (each.name, str(each.path), each.holds, "; ".join(each.failing()), *(line.values[place] for line in found))
+        for place, each in enumerate(candidates)
+    ]
+    return Table("designs", "Designs", columns, rows)
+
+
+def data(candidates: list[Candidate], found: list[Line], faulty: list[Faulty]) -> dict[str, Any]:
+    """Return the whole comparison as plain data in SI."""
+    return {
+        "designs": [_design_data(place, each, found) for place, each in enumerate(candidates)],
+        "faulty": [{"name": each.name, "file": str(each.path), "why": each.why} for each in faulty],
+    }
+
+
+def _design_data(place: int, each: Candidate, found: list[Line]) -> dict[str, Any]:
+    return {
+        "name": each.name,
+        "file": str(each.path),
+        "changes": [{"entry": change.path, "was": change.old, "is": change.new} for change in each.changes],
+        "passes": each.holds,
+        "failing": each.failing(),
+        "not_checked": each.unchecked(),
+        "figures": {line.key: _figure_data(line, place) for line in found if line.figures[place] is not None},
+    }
+
+
+def _figure_data(line: Line, place: int) -> dict[str, Any]:
+    figure = line.figures[place]
+    assert figure is not None
+    return {
+        "what": figure.what,
+        "value": plain(figure.value),
+        "limit": plain(figure.limit),
+        "unit": SI.get(figure.unit, figure.unit),
+        "passed": None if figure.passed is None else bool(np.all(figure.passed)),
+        "difference": line.difference(place),
+        "best": bool(line.best[place]),
+    }
