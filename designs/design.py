@@ -51,6 +51,10 @@ class Limits:
         Length, Positive, "largest deflection at the gears; fine teeth, Shigley 9e table 7-2 (0.003 in)"
     ] = 76e-6
     bearing_life: Annotated[Time, Positive, "least L10 life of each bearing; a season of daily running"] = 2000 * 3600.0
+    tooth_bending_safety: Annotated[Number, Positive, "least safety of gear teeth against breaking; common practice"] = 1.5
+    tooth_pitting_safety: Annotated[
+        Number, Positive, "least safety of gear teeth against pitting, in load; common practice, since pits warn before they harm"
+    ] = 1.2
     static_safety: Annotated[Number, Positive, "least static safety of each bearing; ISO 76 for normal running"] = 1.0
     yield_safety: Annotated[Number, Positive, "least safety against yielding of the shafts; common practice"] = 1.5
     fatigue_safety: Annotated[Number, Positive, "least safety against fatigue of the shafts; common practice"] = 1.5

@@ -20,8 +20,10 @@ from balance.shaking import Shaking, shaking
 from balance.torque import Torques, torques
 from balance.vibration import Vibration, speeds_to_try, vibration
 from designs.design import Design
+from shafts.bearings import BallDuty, BushDuty, duties
 from shafts.carried import Carried, carry
 from shafts.gap import YokePair, yoke_pairs
+from shafts.teeth import ToothDuty, tooth_duties
 from shafts.weighing import balanced
 
 
@@ -129,6 +131,19 @@ class Evaluation:
     def carried(self) -> Carried:
         """Both shafts, bent by their loads."""
         return carry(self.machine, self.motion, self.forces, self.torques)
+
+    @cached_property
+    def bearings(self) -> list[BallDuty | BushDuty]:
+        """How hard each bearing works."""
+        return duties(self.carried, self.design.speed.rated, self.speeds)
+
+    @cached_property
+    def teeth(self) -> tuple[ToothDuty, ToothDuty] | None:
+        """How hard the teeth of the right and the left gear work; None if the gears are not described for that."""
+        gears, mesh = self.design.cranks.gears, self.carried.loads[0].mesh
+        if gears is None or mesh is None or gears.face is None or gears.material is None:
+            return None
+        return tooth_duties(gears, mesh, self.speeds)
 
     @cached_property
     def pairs(self) -> list[YokePair]:

@@ -98,7 +98,7 @@ def ball_duty(name: str, bearing: Bearing, load: Response, rated: Scalar, speeds
     radial = load.size(rated) * over_angle(factor)
     equivalent = cubic_mean(equivalent_load(radial, bearing.axial_load, rating))
     revolutions = life_revolutions(rating.dynamic, equivalent)
-    peak, speed, angle = _worst(speeds, [largest(load.size(each)) for each in speeds])
+    peak, speed, angle = _peak(load, speeds)
     with np.errstate(divide="ignore"):
         safety = rating.static / static_equivalent_load(peak * factor, bearing.axial_load)
     return BallDuty(
@@ -111,8 +111,7 @@ def bush_duty(name: str, bearing: Bearing, load: Response, speeds: list[Any]) ->
     bush = bearing.bush
     assert bush is not None
     means = [np.mean(load.size(each), axis=-1) * np.asarray(bearing.load_factor) for each in speeds]
-    mean, speed, _ = _worst(speeds, [(each * at, each) for each, at in zip(means, speeds, strict=True)])
-    mean = mean / np.where(speed > 0, speed, 1.0)
+    mean, speed = _at_largest([mean * at for mean, at in zip(means, speeds, strict=True)], means, speeds)
     pressure, rubbing = bush_pressure(bush, mean), np.asarray(bush.bore) / 2 * speed
     return BushDuty(name, bush, speed, mean, pressure, rubbing, pressure * rubbing, bush_limit(bush))
 
@@ -129,12 +128,20 @@ def bush_limit(bush: Bush) -> Scalar | None:
     return None if bush.material is None else BUSH_LIMITS[bush.material]
 
 
-def _worst(speeds: list[Any], found: list[tuple[Any, Any]]) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Return the largest of several (value, angle), one a speed, for each option: value, speed, angle."""
-    values, angles, at = (
-        np.stack(np.broadcast_arrays(*each)) for each in ([v for v, _ in found], [a for _, a in found], speeds)
-    )
-    values, at, angles = np.broadcast_arrays(values, at, angles)
-    place = np.argmax(values, axis=0)[None]
-    value, speed, angle = (np.take_along_axis(each, place, axis=0)[0] for each in (values, at, angles))
-    return value, speed, angle
+def _peak(load: Response, speeds: list[Any]) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Return a load's peak over the cycle at the speed where it is largest, N, that speed and the crank angle."""
+    sizes = [load.size(each) for each in speeds]
+    angles = np.shape(sizes[0])[-1:]
+    wide = [np.broadcast_to(over_angle(each), (*np.shape(each), *angles)) for each in speeds]
+    size, speed = _at_largest([over_angle(np.max(each, axis=-1)) for each in sizes], sizes, wide)
+    peak, angle = largest(size)
+    return peak, speed[..., 0], angle
+
+
+def _at_largest(values: list[Any], *others: list[Any]) -> tuple[np.ndarray, ...]:
+    """Return from each of the other lists, for each option, the entry that stands where the value is largest."""
+    place = np.argmax(np.stack(np.broadcast_arrays(*values)), axis=0)[None]
+    stacked = [np.stack(np.broadcast_arrays(*each)) for each in others]
+    shape = np.broadcast_shapes(*(each.shape[1:] for each in stacked), place.shape[1:])
+    chosen = (np.broadcast_to(each, (len(values), *shape)) for each in stacked)
+    return tuple(np.take_along_axis(each, np.broadcast_to(place, (1, *shape)), axis=0)[0] for each in chosen)

@@ -41,20 +41,24 @@ class Ratings:
     source: str
 
 
-def internals(ball: Ball) -> Internals:
-    """Return the balls as the design or else the table of standard sizes has them."""
+def internals(ball: Ball, row: np.ndarray | None = None) -> Internals:
+    """Return the balls as the design or else the table of standard sizes has them.
+
+    row : the table's row of this size, if it has been looked up already.
+    """
     pitch = (
         (np.asarray(ball.bore) + ball.outside) / 2 if ball.pitch_diameter is None else np.asarray(ball.pitch_diameter)
     )
     if ball.balls is not None and ball.ball_diameter is not None:
         return Internals(np.asarray(ball.balls, dtype=float), np.asarray(ball.ball_diameter), pitch)
-    row = row_of(ball.bore, ball.outside, ball.width)
+    row = row_of(ball.bore, ball.outside, ball.width) if row is None else row
     return Internals(row[..., 6], row[..., 7], pitch)
 
 
 def ratings(ball: Ball) -> Ratings:
     """Return load ratings and limiting speed of a bearing."""
-    row, inside = row_of(ball.bore, ball.outside, ball.width), internals(ball)
+    row = row_of(ball.bore, ball.outside, ball.width)
+    inside = internals(ball, row)
     source, dynamic, static = "typical for its size", row[..., 3], row[..., 4]
     if ball.balls is not None and ball.ball_diameter is not None:
         source, dynamic, static = "from its balls (ISO 281, ISO 76)", dynamic_rating(inside), static_rating(inside)

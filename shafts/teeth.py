@@ -79,7 +79,7 @@ def form_factor(teeth: Scalar, pressure_angle: Scalar) -> Number:
 
 
 def velocity_factor(pitch_speed: Scalar) -> Number:
-    """Return Barth's factor for cut or milled teeth, (6.1 + v) / 6.1, v at the pitch circle in m/s: Shigley 9e, 14-1."""
+    """Return Barth's factor of cut or milled teeth, (6.1 + v) / 6.1, v at the pitch circle in m/s: Shigley 9e, 14-1."""
     return (CUT + np.asarray(pitch_speed)) / CUT
 
 

@@ -1,0 +1,36 @@
+"""Whether the gear teeth bear what crosses them."""
+
+import numpy as np
+
+from balance.quantities import Scalar
+from designs.evaluate import Evaluation
+from designs.verdict.row import Row, not_checked, worst_of
+from shafts.teeth import ToothDuty
+
+BENDING, PITTING = "bending of gear teeth", "pitting of gear teeth"
+STRONGER = "use wider gears, a larger module, a stronger material, or a flywheel on the shaft that feels the ripple"
+
+
+def rows(evaluation: Evaluation) -> list[Row]:
+    """Return the safety of the worse gear's teeth against bending and against pitting."""
+    gears, limits = evaluation.design.cranks.gears, evaluation.design.limits
+    if gears is None or evaluation.teeth is None:
+        missing = [name for name in ("face", "material") if getattr(gears, name, None) is None]
+        words = "describe cranks.gears" if gears is None else "state cranks.gears." + " and ".join(missing)
+        return [
+            not_checked("tooth_bending_safety", BENDING, words),
+            not_checked("tooth_pitting_safety", PITTING, words),
+        ]
+    bending = [(duty, duty.bending_safety) for duty in evaluation.teeth]
+    pitting = [(duty, duty.pitting_safety) for duty in evaluation.teeth]
+    return [
+        _row("tooth_bending_safety", BENDING, bending, limits.tooth_bending_safety, "bending_strength"),
+        _row("tooth_pitting_safety", PITTING, pitting, limits.tooth_pitting_safety, "contact_strength"),
+    ]
+
+
+def _row(key: str, what: str, found: list[tuple[ToothDuty, Scalar | None]], limit: Scalar, entry: str) -> Row:
+    if any(safety is None or np.all(np.isnan(safety)) for _, safety in found):
+        return not_checked(key, what, f"state cranks.gears.{entry}: none follows from the material or number of teeth")
+    value, speed, angle = worst_of([(duty.speed, safety, duty.angle) for duty, safety in found], "at least")
+    return Row(key, what, value, limit, "", "at least", STRONGER, speed, angle)
