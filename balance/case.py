@@ -16,6 +16,7 @@ from balance.mount import Feet, Mount, Place
 from balance.quantities import Number
 
 AXES = ("x", "y", "z")
+FREEDOMS = ("across", "along the cylinder", "along the shafts", "pitch", "yaw", "roll")
 
 
 @dataclass(frozen=True, eq=False)
@@ -23,7 +24,7 @@ class Case:
     """The case's modes: the freedoms of a coupled body need matrices, so these axes follow the options.
 
     mount : what the design says.
-    frequency : undamped natural frequency of each mode, rad/s, rising, (options..., modes); zero where nothing holds it.
+    frequency : undamped natural frequency of each mode, rad/s, rising, (options..., modes); zero if nothing holds it.
     shapes : shift and turn of the case in each mode, scaled to unit modal mass, (options..., freedoms, modes).
     lag : damping over stiffness of the feet, s, (options...).
     """
@@ -40,7 +41,15 @@ class Case:
 
     def shifts(self, place: Place) -> dict[str, np.ndarray]:
         """Return how far a place of the case goes along each axis in each mode, (options..., modes)."""
-        return {axis: np.sum(row[..., None] * self.shapes, axis=-2) for axis, row in zip(AXES, _follow(self.mount, place), strict=True)}
+        return {
+            axis: np.sum(row[..., None] * self.shapes, axis=-2)
+            for axis, row in zip(AXES, _follow(self.mount, place), strict=True)
+        }
+
+    def shares(self) -> dict[str, np.ndarray]:
+        """Return which share of each mode's energy lies in each freedom, (options..., modes)."""
+        parts = _masses(self.mount)[..., :, None] * self.shapes**2
+        return {name: parts[..., place, :] for place, name in enumerate(FREEDOMS[: parts.shape[-2]])}
 
 
 def case(mount: Mount) -> Case:
@@ -84,12 +93,16 @@ def standing_loads(mount: Mount, weight: tuple[Number, Number], couple: Number =
 
 def _masses(mount: Mount) -> np.ndarray:
     inertias = mount.inertias if mount.turns else ()
-    return np.stack(np.broadcast_arrays(*(np.asarray(each, dtype=float) for each in (mount.mass,) * 3 + tuple(inertias))), axis=-1)
+    return np.stack(
+        np.broadcast_arrays(*(np.asarray(each, dtype=float) for each in (mount.mass,) * 3 + tuple(inertias))), axis=-1
+    )
 
 
 def _follow(mount: Mount, place: Place) -> list[np.ndarray]:
     """Return the shift of a place along x, y and z per shift and turn of the case, each (options..., freedoms)."""
-    x, y, z = np.broadcast_arrays(*(np.asarray(there, dtype=float) - here for there, here in zip(place, mount.cg, strict=True)))
+    x, y, z = np.broadcast_arrays(
+        *(np.asarray(there, dtype=float) - here for there, here in zip(place, mount.cg, strict=True))
+    )
     one, none = np.ones_like(x), np.zeros_like(x)
     rows = ((one, none, none, none, z, -y), (none, one, none, -z, none, x), (none, none, one, y, -x, none))
     return [np.stack(row[: 6 if mount.turns else 3], axis=-1) for row in rows]

@@ -53,7 +53,9 @@ class CaseLoads:
         return tuple(np.stack(np.broadcast_arrays(*parts), axis=-1) for parts in (steady, growing))
 
 
-def case_loads(motion: Motion, machine: Machine, forces: dict[str, YokeForces], torques: Torques, shaking: Shaking) -> CaseLoads:
+def case_loads(
+    motion: Motion, machine: Machine, forces: dict[str, YokeForces], torques: Torques, shaking: Shaking
+) -> CaseLoads:
     """Return the loads on the case of a machine as it runs."""
     return CaseLoads(shaking, roll_on_case(machine, motion, forces, torques))
 

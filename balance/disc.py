@@ -21,7 +21,9 @@ class Disc:
     def disagreements(self) -> Iterator[Complaint]:
         """Yield what does not fit together: not exactly one of thickness and diameter."""
         if (self.thickness is None) == (self.diameter is None):
-            yield Complaint((), "both or neither of thickness and diameter", "one of them; the other follows from the inertia")
+            yield Complaint(
+                (), "both or neither of thickness and diameter", "one of them; the other follows from the inertia"
+            )
 
     def measures(self, inertia: Scalar) -> tuple[Number, Number]:
         """Return the diameter and thickness, m, that give a moment of inertia, kg m^2, of shape (options...)."""

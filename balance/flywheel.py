@@ -63,9 +63,9 @@ def energy_over_cycle(torque: np.ndarray) -> np.ndarray:
 
 
 def speed_fluctuation(energy: Scalar, inertia: Scalar, speed: Scalar) -> Number:
-    """Return the coefficient of speed fluctuation, (fastest - slowest)/mean = dE/(J omega^2); inf at rest or without inertia.
+    """Return the coefficient of speed fluctuation, (fastest - slowest)/mean = dE/(J omega^2).
 
-    Khurmi and Gupta, Theory of Machines, section 16.5 (recalled); right while the coefficient is small.
+    inf at rest or without inertia. Khurmi and Gupta, Theory of Machines, section 16.5 (recalled); right while the coefficient is small.
     """
     kept = np.asarray(inertia) * np.asarray(speed) ** 2
     return np.where(kept > 0, energy / np.where(kept > 0, kept, 1.0), np.inf)
@@ -97,7 +97,9 @@ def turning_inertias(machine: Machine) -> dict[str, Number]:
     if cranks.gears is not None and np.any(np.asarray(cranks.gears.mass)):
         found["gears"] = cranks.gears.mass * cranks.gears.pitch_radius**2
     if cranks.webs:
-        found["webs and weights"] = sum(web.mass * (web.cg[0] ** 2 + web.cg[1] ** 2) * _shafts(web.on) for web in cranks.webs)
+        found["webs and weights"] = sum(
+            web.mass * (web.cg[0] ** 2 + web.cg[1] ** 2) * _shafts(web.on) for web in cranks.webs
+        )
     found["rods' crankpin ends"] = sum(_rod_ends(machine, name) for name in machine.yokes)
     return found
 
@@ -108,7 +110,7 @@ def turning_inertia(machine: Machine) -> Number:
 
 
 def fluctuation(torque: Growth, inertia: Number, speed: Scalar) -> Number:
-    """Return the coefficient of speed fluctuation at a speed for each option, (options...); 0 where no torque swings."""
+    """Return the coefficient of speed fluctuation at a speed for each option, (options...)."""
     return speed_fluctuation(swing_energy(torque, speed), inertia, speed)
 
 

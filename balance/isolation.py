@@ -21,8 +21,8 @@ mind; reciprocating ones shake more, and their own part 6 begins at 100 kW, so t
 """
 
 REACH = 1e3  # factors from 1/REACH to REACH are searched
-PLACES = 121  # factors tried at a time
-ZOOMS = 5  # each narrows the bracket by PLACES - 1: 1e6 to 1e-10 in five
+PLACES = 61  # factors tried at a time
+ZOOMS = 5  # each narrows the bracket by PLACES - 1: so the last step is one of 1e-8
 
 
 def zone(velocity: float) -> str:

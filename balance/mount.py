@@ -21,15 +21,23 @@ class Feet:
     """What the case stands on, all feet alike; one lumped foot below the mass centre if no places are given."""
 
     stiffness: Annotated[Stiffness, Positive, "of all feet together, along the cylinder"]
-    across: Annotated[Stiffness | None, Positive, "of all feet together, across the shafts; as along the cylinder if left out"] = None
-    along_shafts: Annotated[Stiffness | None, Positive, "of all feet together, along the shafts; as across them if left out"] = None
-    damping_ratio: Annotated[Number, NotNegative, "share of critical damping of straight motion along the cylinder"] = 0.05
+    across: Annotated[
+        Stiffness | None, Positive, "of all feet together, across the shafts; as along the cylinder if left out"
+    ] = None
+    along_shafts: Annotated[
+        Stiffness | None, Positive, "of all feet together, along the shafts; as across them if left out"
+    ] = None
+    damping_ratio: Annotated[Number, NotNegative, "share of critical damping of straight motion along the cylinder"] = (
+        0.05
+    )
     places: Annotated[tuple[Place, ...], "where each foot holds the case, [x, y, z]"] = ()
 
     def disagreements(self) -> Iterator[Complaint]:
         """Yield what does not fit together: places so few, or so in line, that the case could tip."""
         if self.places and (len(self.places) < 3 or np.any(_widest_triangle(self.places) <= 0)):
-            yield Complaint(("places",), f"{len(self.places)} on one line", "three or more that are not on one line, or none")
+            yield Complaint(
+                ("places",), f"{len(self.places)} on one line", "three or more that are not on one line, or none"
+            )
 
     @property
     def stiffnesses(self) -> tuple[Number, Number, Number]:
@@ -44,10 +52,16 @@ class Mount:
 
     mass: Annotated[Mass, Positive, "mass of the whole engine as it stands"]
     cg: Annotated[Place, "its mass centre [x, y, z]"] = (0.0, 0.0, 0.0)
-    inertia: Annotated[tuple[Inertia, Inertia, Inertia] | None, Positive, "moments of inertia about x, y and z through its mass centre"] = None
-    size: Annotated[Place | None, Positive, "box [x, y, z] that it fills evenly, to estimate the moments of inertia"] = None
+    inertia: Annotated[
+        tuple[Inertia, Inertia, Inertia] | None, Positive, "moments of inertia about x, y and z through its mass centre"
+    ] = None
+    size: Annotated[
+        Place | None, Positive, "box [x, y, z] that it fills evenly, to estimate the moments of inertia"
+    ] = None
     feet: Annotated[Feet | None, "what it stands on; hung free if left out"] = None
-    points: Annotated[dict[str, Place], "places [x, y, z] whose vibration is wanted, by name"] = field(default_factory=dict)
+    points: Annotated[dict[str, Place], "places [x, y, z] whose vibration is wanted, by name"] = field(
+        default_factory=dict
+    )
 
     def disagreements(self) -> Iterator[Complaint]:
         """Yield what does not fit together: moments of inertia stated twice, or such as no body has."""

@@ -55,7 +55,9 @@ def plane_shares(unbalance: Scalar, to_a: Scalar, to_b: Scalar) -> tuple[Number,
     return unbalance * to_b / span, unbalance * to_a / span
 
 
-def trim(first: complex | np.ndarray, second: complex | np.ndarray, trial: complex | np.ndarray) -> complex | np.ndarray:
+def trim(
+    first: complex | np.ndarray, second: complex | np.ndarray, trial: complex | np.ndarray
+) -> complex | np.ndarray:
     """Return the mass x radius (kg m, complex for its angle) that cancels a vibration measured on the bench.
 
     first, second : vibration, amplitude and phase as complex numbers, without and with the trial weight.
@@ -98,8 +100,8 @@ def hole_for(moment: Scalar, depth: Scalar, radius: Scalar, density: Scalar) -> 
 
 
 def largest_of_order(x: np.ndarray, y: np.ndarray) -> np.ndarray:
-    """Return the peak size of a force whose complex amplitudes along x and y are given: half the long axis of its ellipse.
+    """Return the peak size of a force whose complex amplitudes along x and y are given.
 
-    |F|^2 = (|x|^2 + |y|^2)/2 + Re((x^2 + y^2) exp(2 i n theta))/2.
+    It is half the long axis of the ellipse that the force describes: |F|^2 = (|x|^2 + |y|^2)/2 + Re((x^2 + y^2) exp(2 i n theta))/2.
     """
     return np.sqrt((np.abs(x) ** 2 + np.abs(y) ** 2 + np.abs(x**2 + y**2)) / 2)

@@ -53,7 +53,7 @@ def slips(machine: Machine, motion: Motion, weight: tuple[Number, Number] | None
 
 
 def turning_slip(name: str, moment: Number, half_distance: Number) -> Slip:
-    """Return what a mass x radius, kg m, does that turns with one shaft alone, half the centre distance from the middle."""
+    """Return what a mass x radius, kg m, does that turns with one shaft alone."""
     return Slip(name, moment, moment, moment, moment * half_distance)
 
 
@@ -73,7 +73,9 @@ def side_shaking(machine: Machine, motion: Motion, hand: str) -> Shaking:
     total = Shaking(still, still, still, still, still)
     for mass in turning_masses(machine, hand):
         push = mass.push(motion.theta, sign)
-        total = total + couple_of(np.asarray(push.x.inertia), np.asarray(push.y.inertia), sign * half, 0.0, over_angle(mass.at))
+        total = total + couple_of(
+            np.asarray(push.x.inertia), np.asarray(push.y.inertia), sign * half, 0.0, over_angle(mass.at)
+        )
     for name, yoke in machine.yokes.items():
         moved, plane = motion.yokes[name], machine.throw_of(yoke).at
         for part in yoke.parts.values():

@@ -37,8 +37,10 @@ class Vibration:
         return self.speed[..., None] * NUMBERS
 
     def shift(self, place: Place) -> dict[str, np.ndarray]:
-        """Return the complex displacement of a place of the case by order along each axis, m, (options..., speeds, orders)."""
-        return {axis: np.sum(row[..., None, None, :] * self.modal, axis=-1) for axis, row in self.case.shifts(place).items()}
+        """Return the complex displacement of a place by order along each axis, m, (options..., speeds, orders)."""
+        return {
+            axis: np.sum(row[..., None, None, :] * self.modal, axis=-1) for axis, row in self.case.shifts(place).items()
+        }
 
     def velocity(self, place: Place) -> dict[str, np.ndarray]:
         """Return the rms velocity of a place along each axis, all orders together, m/s, (options..., speeds)."""
@@ -56,7 +58,10 @@ class Vibration:
         each = foot_stiffness(mount.feet) if mount.turns else mount.feet.stiffnesses
         give = 1 + 1j * self.frequency * np.asarray(self.case.lag)[..., None, None]
         return [
-            {axis: np.asarray(k)[..., None, None] * give * shift for (axis, shift), k in zip(self.shift(place).items(), each, strict=True)}
+            {
+                axis: np.asarray(k)[..., None, None] * give * shift
+                for (axis, shift), k in zip(self.shift(place).items(), each, strict=True)
+            }
             for place in foot_places(mount)
         ]
 
@@ -67,14 +72,14 @@ class Vibration:
         return {axis: sum((foot[axis] for foot in feet), still) for axis in AXES}
 
     def passed_on(self) -> np.ndarray:
-        """Return the peak force on the bench along the cylinder over the peak shaking force along it, (options..., speeds)."""
+        """Return the peak force on the bench along the cylinder over that of the shaking, (options..., speeds)."""
         sent, made = peak(self.bench_force()["y"]), peak(self.force["y"])
         return np.where(made > 0, sent / np.where(made > 0, made, 1.0), np.nan)
 
     def uplift(self, gravity: Gravity, couple: Number = 0.0) -> np.ndarray:
         """Return the largest share of its standing load that vibration lifts off any foot, (options..., speeds).
 
-        couple : steady couple on the case about z, N m. inf where a foot is not pressed down at all; at 1 it begins to rattle.
+        couple : steady couple on the case about z, N m. At 1 a foot begins to rattle; inf where it is not pressed down.
         """
         mount = self.case.mount
         loads = standing_loads(mount, (mount.mass * gravity.x, mount.mass * gravity.y), couple)
@@ -120,7 +125,10 @@ def speeds_to_try(body: Case, speed: SpeedRange) -> np.ndarray:
 
 
 def _peak_square(damping: np.ndarray) -> np.ndarray:
-    """Return (speed of the largest velocity / resonance)^2: s of d/ds [s^3/((1-s)^2 + 4 z^2 s)] = 0; 1 where there is no peak."""
+    """Return (speed of the largest velocity over the resonance)^2; 1 where there is no peak.
+
+    The lower root of d/ds [s^3/((1 - s)^2 + 4 z^2 s)] = 0: s^2 - (4 - 8 z^2) s + 3 = 0.
+    """
     middle = 2 - 4 * damping**2
     root = middle**2 - 3
     return np.where((root >= 0) & (middle > 0), middle - np.sqrt(np.maximum(root, 0.0)), 1.0)
@@ -145,7 +153,7 @@ def over_the_cycle(spectrum: np.ndarray) -> np.ndarray:
 
 def peak(spectrum: np.ndarray) -> np.ndarray:
     """Return the largest absolute value over the cycle of what has these complex orders (..., orders 1 to 8)."""
-    return largest(np.abs(over_the_cycle(spectrum)))[0]
+    return np.abs(largest(np.abs(over_the_cycle(spectrum)))[0])
 
 
 def steady_roll(loads: CaseLoads) -> np.ndarray:
@@ -154,9 +162,9 @@ def steady_roll(loads: CaseLoads) -> np.ndarray:
 
 
 def nearest_meeting(body: Case, speed: float, close: float = 0.05) -> tuple[int, float] | None:
-    """Return the order that meets a resonance within a share of a speed, and that resonance, rad/s; for a single design.
+    """Return the order that meets a resonance within a share of a speed, and that resonance, rad/s.
 
-    None if no order does; the lowest order if several do.
+    For a single design. None if no order does; the lowest order if several do.
     """
     for order in range(1, ORDERS + 1):
         for own in np.ravel(body.frequency):

@@ -29,7 +29,16 @@ def _velocity(evaluation: Evaluation, response: Vibration) -> Row:
     what = f"{WHAT}, at {where}"
     if not mount.turns:
         what += " (turning of the case left out)"
-    return Row("vibration", what, velocity, evaluation.design.limits.vibration, "m/s", "at most", _change(response, speed), speed)
+    return Row(
+        "vibration",
+        what,
+        velocity,
+        evaluation.design.limits.vibration,
+        "m/s",
+        "at most",
+        _change(response, speed),
+        speed,
+    )
 
 
 def _uplift(evaluation: Evaluation, response: Vibration) -> Row:
@@ -58,4 +67,5 @@ def _change(response: Vibration, speed: np.ndarray) -> str:
     if meeting is None:
         return change
     order, own = meeting
-    return f"order {order} meets the case's resonance at {own / (2 * np.pi):.1f} Hz: keep its speed out of the range, damp the feet more, {change}"
+    met = f"order {order} meets the case's resonance at {own / (2 * np.pi):.1f} Hz"
+    return f"{met}: keep its speed out of the range, damp the feet more, {change}"

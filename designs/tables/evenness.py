@@ -1,0 +1,194 @@
+"""How evenly the machine turns, what flywheel evens it out, and what balance grade it reaches."""
+
+import numpy as np
+
+from balance.disc import Disc, disc_mass, disc_stress, rim_speed
+from balance.flywheel import (
+    evenness,
+    inertia_for,
+    largest_acceleration,
+    speed_fluctuation,
+    torque_over_cycle,
+    turning_inertias,
+)
+from balance.materials import MATERIALS
+from balance.quality import grade_reached, named_grade, permissible_unbalance
+from balance.slips import Slip, residual_unbalance, slips, turning_mass
+from designs.evaluate import Evaluation
+from designs.tables.table import Column, Table
+
+PLATES = (6e-3, 10e-3, 16e-3)
+"""Thicknesses of steel plate, m, for which a disc is proposed where the design states none."""
+
+CAUTION = (
+    "A flywheel that bursts or comes loose is a projectile: guard it, lock its fixing, and try the overspeed "
+    "first behind a shield. "
+    "The stress is that of a plain disc with a small bore."
+)
+
+
+def tables(evaluation: Evaluation) -> list[Table]:
+    """Return evenness of turning, what counts as inertia, the flywheel needed, balance grade, and small slips."""
+    return [_evenness(evaluation), _inertias(evaluation), *_discs(evaluation), *_grade(evaluation), _slips(evaluation)]
+
+
+def _speeds(evaluation: Evaluation) -> list[float]:
+    speed = evaluation.design.speed
+    return [float(speed.slowest), float(speed.rated), float(speed.most)]
+
+
+def _evenness(evaluation: Evaluation) -> Table:
+    columns = (
+        Column("speed", "speed", "rad/s"),
+        Column("mean", "mean torque", "N m"),
+        Column("power", "power", "W"),
+        Column("ripple", "swing of torque", "N m"),
+        Column("reversals", "changes of sense a turn"),
+        Column("energy", "energy taken up", "J"),
+        Column("share", "of the work of a turn", "share"),
+        Column("fluctuation", "fluctuation of speed", "share"),
+        Column("acceleration", "largest acceleration (rad/s^2)", "1"),
+    )
+    inertia, rows = evaluation.turning_inertia, []
+    for speed in _speeds(evaluation):
+        torque = torque_over_cycle(evaluation.torques.total, speed, evaluation.motion.theta.size)
+        found = evenness(torque)
+        slip = speed_fluctuation(found.energy, inertia, speed)
+        hurry = largest_acceleration(torque, inertia) if inertia > 0 else None
+        rows.append(
+            (
+                speed,
+                found.mean,
+                found.mean * speed,
+                found.ripple,
+                int(found.reversals),
+                found.energy,
+                found.energy_share,
+                slip,
+                hurry,
+            )
+        )
+    note = (
+        "Torque of gas, weight and inertia at constant speed, without friction. Fluctuation: (fastest - "
+        "slowest)/mean; trust it up to 10 percent."
+    )
+    return Table("evenness", "Evenness of turning", columns, rows, note)
+
+
+def _inertias(evaluation: Evaluation) -> Table:
+    columns = (Column("what", "what turns, both shafts"), Column("inertia", "moment of inertia", "kg m^2"))
+    rows = list(turning_inertias(evaluation.machine).items())
+    rows.append(("all together", evaluation.turning_inertia))
+    note = (
+        "Gears as solid discs, webs and fitted counterweights by the place of their mass centres alone, rods "
+        "by the share of their mass at the "
+        "crankpin. The bare shafts and the mean inertia of yokes are left out, so the machine turns a little "
+        "more evenly than said."
+    )
+    return Table("inertias", "What evens out the turning", columns, rows, note)
+
+
+def _discs(evaluation: Evaluation) -> list[Table]:
+    """Return the disc that holds the stated fluctuation over the speed range; nothing if none is stated."""
+    limit, wheel = evaluation.design.limits.speed_fluctuation, evaluation.design.flywheel
+    if limit is None:
+        return []
+    energies = {}
+    for speed in _speeds(evaluation):
+        torque = torque_over_cycle(evaluation.torques.total, speed, evaluation.motion.theta.size)
+        energies[speed] = inertia_for(evenness(torque).energy, speed, limit)
+    rest = evaluation.turning_inertia - (turning_inertias(evaluation.machine)["flywheel"] if wheel is not None else 0.0)
+    shafts = 2 if wheel is not None and wheel.on == "both" else 1
+    wanted = max(float(max(energies.values()) - rest), 0.0) / shafts
+    stated = wheel is not None and wheel.disc is not None
+    discs = (wheel.disc,) if stated else tuple(Disc(material=MATERIALS["steel"], thickness=each) for each in PLATES)
+    columns = (
+        Column("material", "material"),
+        Column("inertia", "moment of inertia", "kg m^2"),
+        Column("diameter", "diameter", "m"),
+        Column("thickness", "thickness", "m"),
+        Column("mass", "mass", "kg"),
+        Column("rim", "rim speed (m/s) at overspeed", "1"),
+        Column("stress", "stress at overspeed", "stress"),
+    )
+    rows = [_disc_row(disc, wanted, float(evaluation.top_speed)) for disc in discs]
+    note = (
+        f"Each wheel a plain disc that holds the fluctuation to {limit * 100:g} percent from the slowest to "
+        f"the fastest speed. {CAUTION}"
+    )
+    if not stated:
+        note += " State flywheel.disc for another material, thickness or diameter."
+    return [Table("flywheel", "Flywheel that is needed", columns, rows, note)]
+
+
+def _disc_row(disc: Disc, inertia: float, top_speed: float) -> tuple:
+    diameter, thickness = disc.measures(inertia)
+    density = disc.material.density
+    rim = rim_speed(diameter, top_speed)
+    return (
+        disc.material.name,
+        inertia,
+        diameter,
+        thickness,
+        disc_mass(diameter, thickness, density),
+        rim,
+        disc_stress(rim, density),
+    )
+
+
+def _grade(evaluation: Evaluation) -> list[Table]:
+    mass, speed = float(turning_mass(evaluation.machine)), float(evaluation.design.speed.most)
+    if mass <= 0:
+        return []
+    left = float(residual_unbalance(evaluation.shaking))
+    columns = (
+        Column("mass", "mass that turns", "kg"),
+        Column("residual", "residual unbalance, order 1", "kg m"),
+        Column("grade", "balance quality at the fastest speed", "m/s"),
+        Column("named", "meets"),
+        Column("allowed", "allowed by the stated grade", "kg m"),
+    )
+    limit = evaluation.design.limits.balance_grade
+    allowed = None if limit is None else permissible_unbalance(limit, mass, speed)
+    grade = grade_reached(left, mass, speed)
+    note = (
+        "ISO 21940-11 (grades recalled). Order 1 of the whole drive's shaking force as an unbalance, against "
+        "all that turns with both shafts "
+        "and the crankpin ends of the rods. Force that only goes to and fro is no unbalance of a rotor; it is "
+        "counted here as if it were. "
+        "For comparison: G 16 and G 40 are asked of balanced crankshaft drives on rigid and on elastic "
+        "mounts, G 6.3 of fans and gears."
+    )
+    return [
+        Table(
+            "grade",
+            "Balance quality",
+            columns,
+            [(mass, left, grade, named_grade(float(grade)).split(":")[0], allowed)],
+            note,
+        )
+    ]
+
+
+def _slips(evaluation: Evaluation) -> Table:
+    columns = (
+        Column("slip", "slip"),
+        Column("unbalance", "adds to order 1", "kg m"),
+        Column("force", "force at the fastest speed, peak", "N"),
+        Column("across", "across, peak", "N"),
+        Column("roll", "roll couple, peak", "N m"),
+    )
+    weight = evaluation.weight
+    shape = None if weight is None else (np.asarray(weight.shape.mass), np.asarray(weight.shape.moment))
+    square = evaluation.design.speed.most**2
+    rows = [_slip_row(each, square) for each in slips(evaluation.machine, evaluation.motion, shape)]
+    note = (
+        "Peak of the order 1 that each slip adds, whatever is left besides. Where the cranks are out of step "
+        "each yoke rides at the mean "
+        "of its two sides. A drilled hole takes away density x pi/4 x diameter^2 x depth x radius."
+    )
+    return Table("slips", "What small slips do to the balance", columns, rows, note)
+
+
+def _slip_row(slip: Slip, square: float) -> tuple:
+    return slip.name, slip.force, slip.force * square, slip.across * square, slip.roll * square
