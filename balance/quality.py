@@ -102,6 +102,7 @@ def hole_for(moment: Scalar, depth: Scalar, radius: Scalar, density: Scalar) -> 
 def largest_of_order(x: np.ndarray, y: np.ndarray) -> np.ndarray:
     """Return the peak size of a force whose complex amplitudes along x and y are given.
 
-    It is half the long axis of the ellipse that the force describes: |F|^2 = (|x|^2 + |y|^2)/2 + Re((x^2 + y^2) exp(2 i n theta))/2.
+    It is half the long axis of the ellipse that the force describes:
+    |F|^2 = (|x|^2 + |y|^2)/2 + Re((x^2 + y^2) exp(2 i n theta))/2.
     """
     return np.sqrt((np.abs(x) ** 2 + np.abs(y) ** 2 + np.abs(x**2 + y**2)) / 2)
