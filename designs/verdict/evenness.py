@@ -20,7 +20,7 @@ def _fluctuation(evaluation: Evaluation) -> Row:
         return not_checked("speed_fluctuation", what, "state limits.speed_fluctuation, e.g. 0.05 for a fan")
     torque, inertia = evaluation.torques.total, evaluation.turning_inertia
     speeds = [np.maximum(each, evaluation.design.speed.slowest) for each in evaluation.speeds]
-    found = [(speed, fluctuation(torque, inertia, speed), np.zeros(())) for speed in speeds]
+    found = [tuple(np.broadcast_arrays(speed, fluctuation(torque, inertia, speed), 0.0)) for speed in speeds]
     value, speed, _ = worst_of(found, "at most")
     change = "a flywheel of more inertia"
     if np.ndim(value) == 0:
