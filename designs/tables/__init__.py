@@ -1,13 +1,13 @@
 """Results as tables: what the screen, the JSON, the page and the plots are made of."""
 
 from designs.evaluate import Evaluation
-from designs.tables import counterweights, evenness, gap, joints, motion, mount, shafts, shaking
+from designs.tables import bearings, counterweights, evenness, gap, joints, knock, motion, mount, shafts, shaking, teeth
 from designs.tables.table import Column, Table
 
 __all__ = ["BALANCE", "SHAFTS", "Column", "Table", "balance_tables", "shaft_tables"]
 
 BALANCE = (motion, shaking, counterweights, mount, evenness, joints)
-SHAFTS = (shafts, gap)
+SHAFTS = (shafts, bearings, teeth, knock, gap)
 """Where the tables of each half come from, in the order in which they are shown."""
 
 

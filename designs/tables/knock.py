@@ -1,0 +1,42 @@
+"""Where play is crossed and heard."""
+
+from designs.evaluate import Evaluation
+from designs.tables.table import Column, Table
+from shafts.knock import joints, knocks, reversing_speeds
+
+NOTE = (
+    "A pin's load is taken along its rod. A bearing's load counts as changing sense where it swings by more than a "
+    "right angle within 20 degrees of crank angle; one that turns with the shaft does not. "
+)
+
+
+def tables(evaluation: Evaluation) -> list[Table]:
+    """Return where loads change sense at rated speed, and the speeds at which they do at all."""
+    return [_changes(evaluation), _speeds(evaluation)]
+
+
+def _changes(evaluation: Evaluation) -> Table:
+    columns = (
+        Column("joint", "joint"),
+        Column("angle", "crank angle", "rad"),
+        Column("play", "play", "m", small=True),
+        Column("rate", "load changes by (N/s)", "1"),
+        Column("strength_mW", "play x rate (mW)", "1"),
+    )
+    found = knocks(evaluation.carried, float(evaluation.design.speed.rated))
+    rows = [(each.joint.name, each.angle, each.joint.play, each.rate, each.strength * 1e3) for each in found]
+    note = NOTE + (
+        "The first line is the joint that will be heard most: play times rate of the load ranks them (common "
+        "practice, no source)."
+    )
+    return Table("knock", "Where loads change sense at rated speed", columns, rows, note)
+
+
+def _speeds(evaluation: Evaluation) -> Table:
+    columns = (Column("joint", "joint"), Column("from_speed", "from", "rad/s"), Column("to_speed", "to", "rad/s"))
+    rows = []
+    for joint in joints(evaluation.carried):
+        ranges = reversing_speeds(evaluation.carried, joint)
+        rows += [(joint.name, low, high) for low, high in ranges] or [(joint.name, None, None)]
+    note = NOTE + "Within the speed range of the design; a dash where the load keeps its sense throughout."
+    return Table("reversing_speeds", "Speeds at which loads change sense within the turn", columns, rows, note)

@@ -1,0 +1,71 @@
+"""What the gear teeth bear, and what their backlash does to the cranks."""
+
+from designs.evaluate import Evaluation
+from designs.tables.table import Column, Table
+from shafts.teeth import backlash_angle, least_backlash
+
+
+def tables(evaluation: Evaluation) -> list[Table]:
+    """Return stresses in the teeth, if the gears are described for that, and the backlash."""
+    if evaluation.design.cranks.gears is None:
+        return []
+    return [*([_stresses(evaluation)] if evaluation.teeth is not None else []), _backlash(evaluation)]
+
+
+def _stresses(evaluation: Evaluation) -> Table:
+    columns = (
+        Column("gear", "gear"),
+        Column("speed", "worst speed", "rad/s"),
+        Column("angle", "at crank angle", "rad"),
+        Column("force", "tooth force, dynamic", "N"),
+        Column("bending", "bending at the root", "stress"),
+        Column("bending_strength", "it bears", "stress"),
+        Column("bending_safety", "safety", "1"),
+        Column("contact", "contact stress", "stress"),
+        Column("contact_strength", "it bears", "stress"),
+        Column("pitting_safety", "safety in load", "1"),
+        Column("reverses", "changes flank"),
+    )
+    assert evaluation.teeth is not None
+    rows = [
+        (
+            side,
+            duty.speed,
+            duty.angle,
+            duty.force,
+            duty.bending,
+            duty.bending_strength,
+            duty.bending_safety,
+            duty.contact,
+            duty.contact_strength,
+            duty.pitting_safety,
+            bool(duty.reverses),
+        )
+        for side, duty in zip(("right", "left"), evaluation.teeth, strict=True)
+    ]
+    note = (
+        "Lewis's equation with Barth's velocity factor for cut teeth, endurance of the root and Hertz's stress at "
+        "the pitch point after Shigley, Mechanical Engineering Design, 9th ed., sections 14-1 and 14-2: one tooth "
+        "carries all. Full-depth teeth. Strengths are for endless running. Equal gears bring the same teeth together "
+        "at the same crank angle every turn, so that wear gathers where the force peaks."
+    )
+    return Table("teeth", "Gear teeth", columns, rows, note)
+
+
+def _backlash(evaluation: Evaluation) -> Table:
+    gears = evaluation.design.cranks.gears
+    assert gears is not None
+    columns = (
+        Column("backlash", "backlash"),
+        Column("length", "along the pitch circle", "m"),
+        Column("phase", "one crank against the other", "rad", small=True),
+    )
+    rows = [
+        (name, length, backlash_angle(gears, length))
+        for name, length in (("as stated", gears.backlash), ("usual least", least_backlash(gears)))
+    ]
+    note = (
+        "Usual least backlash of metal gears in a metal case by ISO/TR 10064-2:1996 (recalled): with less, gears "
+        "that run out of true or grow warm may jam. Half of the play lies on either side of true."
+    )
+    return Table("backlash", "Backlash", columns, rows, note)
