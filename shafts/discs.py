@@ -1,0 +1,86 @@
+"""The masses on a shaft as bodies that tilt and spin with it, for whirl and torsion.
+
+A web counts as it is described: its moment of inertia if stated, else that of its mass at its mass
+centre and, if width, thickness and material are known, of a bar of that mass. A gear is a disc of its
+pitch circle, of its stated mass or, that left out, of its face and material. A flywheel is thin.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from balance.crank import Gears, Web
+from balance.machine import Flywheel, Machine
+from balance.quantities import Number, Scalar
+from balance.yoke import Yoke
+
+
+@dataclass(frozen=True, eq=False)
+class Disc:
+    """A body on a shaft; fields of shape (options...).
+
+    at : place of its mass centre along the shaft, m.   mass : kg.
+    polar : moment of inertia about the shaft, kg m^2.   diametral : about a line across it, mean of all, kg m^2.
+    """
+
+    name: str
+    at: Number
+    mass: Number
+    polar: Number
+    diametral: Number
+
+
+def discs(machine: Machine, hand: str) -> list[Disc]:
+    """Return what turns with one shaft, in the order of `balance.turning.turning_masses`."""
+    webs = [web for web in machine.cranks.webs if web.on in (hand, "both")]
+    found = [_web_disc(f"web {number + 1}", web) for number, web in enumerate(webs)]
+    if machine.cranks.gears is not None:
+        found.append(_gear_disc(machine.cranks.gears))
+    if machine.flywheel is not None and machine.flywheel.on in (hand, "both"):
+        found.append(_wheel_disc(machine.flywheel))
+    return found
+
+
+def _web_disc(name: str, web: Web) -> Disc:
+    polar = web.mass * (web.cg[0] ** 2 + web.cg[1] ** 2) + _own_inertia(web) if web.inertia is None else web.inertia
+    thickness = 0.0 if web.thickness is None else web.thickness
+    return Disc(name, web.at, web.mass, polar, polar / 2 + web.mass * thickness**2 / 12)
+
+
+def _own_inertia(web: Web) -> Scalar:
+    if web.width is None or web.thickness is None or web.material is None:
+        return 0.0
+    length = web.mass / (web.material.density * web.thickness * web.width)
+    return web.mass * (length**2 + web.width**2) / 12
+
+
+def _gear_disc(gears: Gears) -> Disc:
+    face = 0.0 if gears.face is None else gears.face
+    mass = gear_mass(gears)
+    polar = mass * gears.pitch_radius**2 / 2
+    return Disc("gear", gears.at, mass, polar, polar / 2 + mass * face**2 / 12)
+
+
+def gear_mass(gears: Gears) -> Number:
+    """Return the mass of a gear, kg: as stated, else of a solid disc if face and material are known, else zero."""
+    if gears.face is None or gears.material is None:
+        return gears.mass
+    solid = np.pi * gears.pitch_radius**2 * gears.face * gears.material.density
+    return np.where(np.asarray(gears.mass) > 0, gears.mass, solid)
+
+
+def _wheel_disc(wheel: Flywheel) -> Disc:
+    return Disc("flywheel", wheel.at, wheel.mass, wheel.inertia, wheel.inertia / 2)
+
+
+def carried_mass(yoke: Yoke, hand: str) -> Number:
+    """Return the mass, kg, that a crankpin carries along in whatever direction it moves.
+
+    Of the rod the part that turns with the pin, and half of what goes to and fro, which the pin moves in one
+    direction of two: common practice for torsional vibration (no source), kept for whirl.
+    """
+    if yoke.rod is None:
+        return yoke.mass / 4
+    rod = yoke.rod if hand == "right" or yoke.rod.left is None else yoke.rod.left
+    share = rod.cg / yoke.rod.length
+    return rod.mass * (1 - share) + (rod.mass * share + yoke.mass / 2) / 2

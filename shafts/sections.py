@@ -1,0 +1,92 @@
+"""The cross-sections of a shaft at which stress is looked at: both sides of every place where something changes."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from balance.quantities import Number
+from shafts.shaft import Notch, Shaft
+
+SAME = 1e-6  # m: places nearer to each other than a micrometre are one place
+
+
+@dataclass(frozen=True, eq=False)
+class Place:
+    """A place along a shaft, m, and what is there.
+
+    kind : "step", "notch" or "load"; notch : the notch that is there.
+    """
+
+    name: str
+    at: Number
+    kind: str = "load"
+    notch: Notch | None = None
+
+
+@dataclass(frozen=True, eq=False)
+class Sections:
+    """Both sides of every place; arrays (options..., sections): first all just before them, then all just behind.
+
+    at : m.   diameter, bore : of the shaft on that side, m.
+    behind : whether a section lies behind its place, (sections,).
+    """
+
+    places: list[Place]
+    at: np.ndarray
+    diameter: np.ndarray
+    bore: np.ndarray
+    behind: np.ndarray
+
+    def name(self, section: int) -> str:
+        """Return in words where a section is."""
+        place = self.places[section % len(self.places)]
+        return f"{place.name} at {float(np.ravel(place.at)[0]) * 1e3:.4g} mm"
+
+
+def sections(shaft: Shaft, loaded: dict[str, Number]) -> Sections:
+    """Return the sections of a shaft: at its ends, steps, bearings and notches, and where it is loaded.
+
+    loaded : places of loads by name, m; those that hang beyond its ends are left out.
+    """
+    places = _places(shaft, loaded)
+    at = _stacked([np.clip(place.at, shaft.starts_at, shaft.ends_at) for place in places])
+    both, behind = np.concatenate([at, at], axis=-1), np.repeat([False, True], len(places))
+    segment = _segment(shaft, both + np.where(behind, SAME, -SAME))
+    diameter, bore = (
+        np.take_along_axis(np.broadcast_to(each, (*segment.shape[:-1], each.shape[-1])), segment, axis=-1)
+        for each in (_stacked([s.diameter for s in shaft.segments]), _stacked([s.bore for s in shaft.segments]))
+    )
+    return Sections(places, both, diameter, bore, behind)
+
+
+def steps(shaft: Shaft) -> list[Number]:
+    """Return where each segment but the last ends, m."""
+    ends, at = [], shaft.starts_at
+    for each in shaft.segments[:-1]:
+        at = at + each.length
+        ends.append(at)
+    return ends
+
+
+def _places(shaft: Shaft, loaded: dict[str, Number]) -> list[Place]:
+    fixed = [Place("front end", shaft.starts_at), Place("far end", shaft.ends_at)]
+    fixed += [Place(f"step {number + 1}", at, "step") for number, at in enumerate(steps(shaft))]
+    fixed += [Place(each.kind, each.at, "notch", each) for each in shaft.notches]
+    found = fixed
+    loads = [Place(f"bearing {number + 1}", each.at) for number, each in enumerate(shaft.bearings)]
+    for place in loads + [Place(name, at) for name, at in loaded.items()]:
+        beyond = np.all((np.asarray(place.at) <= shaft.starts_at) | (np.asarray(place.at) >= shaft.ends_at))
+        if not beyond and not any(np.all(np.abs(place.at - other.at) < SAME) for other in found):
+            found.append(place)
+    return found
+
+
+def _segment(shaft: Shaft, at: np.ndarray) -> np.ndarray:
+    if len(shaft.segments) == 1:
+        return np.zeros(at.shape, dtype=int)
+    ends = _stacked(steps(shaft))
+    return np.sum(at[..., None] > ends[..., None, :], axis=-1)
+
+
+def _stacked(values: list[Number]) -> np.ndarray:
+    return np.stack(np.broadcast_arrays(*(np.asarray(value, dtype=float) for value in values)), axis=-1)
