@@ -8,11 +8,11 @@ from dataclasses import replace
 
 import numpy as np
 
+from balance.added_mass import MassBudget
 from balance.balancing import Effects
+from balance.tangents import Tangents
 
 SAMPLES = 720  # crank angles at which a peak is looked for: half a degree apart, 1 in 3000 off for order 6
-CUTS = 60  # rounds of tangents before the search for a peak is called endless; ten are usual
-CLOSE = 1e-7  # share of the peak within which the found one is the least
 
 
 def refined(values: np.ndarray, count: int = SAMPLES) -> np.ndarray:
@@ -38,11 +38,11 @@ def cancel_first(effects: Effects) -> np.ndarray:
     return np.concatenate([moments, trims])
 
 
-def least_rms(effects: Effects) -> np.ndarray:
+def least_rms(effects: Effects, budget: MassBudget | None = None) -> np.ndarray:
     """Return the unknowns that leave the least root mean square, with the least trims among equals.
 
     A bounded linear least-squares problem on the complex orders; where a plate's bound, which is round,
-    is met, it is finished as a convex programme.
+    is met, or the added mass is bounded, it is finished as a convex programme.
     """
     rows, planes = _flat(_order_rows(effects)), 2 * len(effects.caps)
     matrix, wanted = rows[:, 1:], -rows[:, 0]
@@ -50,23 +50,20 @@ def least_rms(effects: Effects) -> np.ndarray:
     lower = np.concatenate([-np.repeat(effects.caps, 2), np.zeros_like(effects.most)])
     found = _lsq(matrix, wanted, lower, upper)
     sizes = np.hypot(found[0:planes:2], found[1:planes:2])
-    if np.all(sizes <= effects.caps * (1 + 1e-12)):
+    if np.all(sizes <= effects.caps * (1 + 1e-12)) and (budget is None or budget.mass(found) <= budget.most):
         return _with_least_trims(matrix, found, effects)
-    return _in_discs(matrix, wanted, found, effects)
+    return _in_discs(matrix, wanted, found, (effects, budget))
 
 
-def least_peak(effects: Effects) -> np.ndarray:
+def least_peak(effects: Effects, budget: MassBudget | None = None) -> np.ndarray:
     """Return the unknowns that leave the least peak over the cycle.
 
-    The least upper bound of a size is found by a series of linear programmes (Kelley, The cutting-plane
-    method for solving convex programs, J. SIAM 8 (1960) 703): each adds the tangents at the angles where
-    the last answer breaks the bound, until bound and answer meet.
+    It is looked for at half-degree steps, see balance.tangents.
     """
     fine = replace(effects, base=refined(effects.base), each=refined(effects.each))
-    scale = fine.peak(np.zeros(len(fine.each)))
-    if scale == 0.0:
+    if fine.peak(np.zeros(len(fine.each))) == 0.0:
         return np.zeros(len(fine.each))
-    return _Tangents(fine, float(scale)).solve()
+    return Tangents(fine, _scale(fine), budget).solve()
 
 
 def _order_rows(effects: Effects) -> np.ndarray:
@@ -140,30 +137,57 @@ def _lighter(
     return found + free @ answer.x if answer.status == 0 else found
 
 
-def _in_discs(matrix: np.ndarray, wanted: np.ndarray, start: np.ndarray, effects: Effects) -> np.ndarray:
-    """Return the least-squares solution with each moment's size within its plate's bound."""
+def _in_discs(
+    matrix: np.ndarray, wanted: np.ndarray, start: np.ndarray, bounds: tuple[Effects, MassBudget | None]
+) -> np.ndarray:
+    """Return the least-squares solution with each moment's size within its plate's bound, and within the budget."""
     from scipy.optimize import Bounds, minimize
 
-    planes = 2 * len(effects.caps)
-    scale = np.concatenate([np.repeat(effects.caps, 2), np.where(effects.most > 0, effects.most, 1.0)])
-    scaled, size = matrix * scale, np.linalg.norm(wanted)
-    scaled, aim = scaled / size, wanted / size
+    effects, budget = bounds
+    scale, size = _scale(effects), np.linalg.norm(wanted)
+    scaled, aim = matrix * scale / size, wanted / size
     hessian, pull = scaled.T @ scaled, scaled.T @ aim
+    upper = np.where(np.concatenate([np.repeat(effects.caps, 2), effects.most]) > 0, 1.0, 0.0)
+    lower = np.where(np.arange(len(upper)) < 2 * len(effects.caps), -upper, 0.0)
+    found = minimize(
+        lambda u: 0.5 * u @ hessian @ u - pull @ u,
+        _legal(start / scale, effects, budget),
+        jac=lambda u: hessian @ u - pull,
+        method="SLSQP",
+        bounds=Bounds(lower, upper),
+        constraints=_constraints(2 * len(effects.caps), scale, budget),
+        options={"ftol": 1e-14, "maxiter": 500},
+    ).x
+    return _legal(np.clip(found, lower, upper), effects, budget) * scale
+
+
+def _scale(effects: Effects) -> np.ndarray:
+    """Return the unit of each unknown: its bound, so that all weigh alike in a search."""
+    return np.concatenate([np.repeat(effects.caps, 2), np.where(effects.most > 0, effects.most, 1.0)])
+
+
+def _legal(scaled: np.ndarray, effects: Effects, budget: MassBudget | None) -> np.ndarray:
+    """Return unknowns in units of their bounds, moments drawn back into their discs and all into the budget."""
+    found, planes = scaled.copy(), 2 * len(effects.caps)
+    found[:planes] /= np.repeat(np.maximum(1.0, np.hypot(found[0:planes:2], found[1:planes:2])), 2)
+    scale = _scale(effects)
+    return found if budget is None else budget.kept(found * scale) / scale
+
+
+def _constraints(planes: int, scale: np.ndarray, budget: MassBudget | None) -> list[dict]:
     discs = {
         "type": "ineq",
         "fun": lambda u: 1.0 - u[0:planes:2] ** 2 - u[1:planes:2] ** 2,
         "jac": lambda u: _disc_slopes(u, planes),
     }
-    upper = np.concatenate([np.ones(planes), np.where(effects.most > 0, 1.0, 0.0)])
-    lower = np.concatenate([-np.ones(planes), np.zeros(len(effects.most))])
-    first = start / scale
-    first[:planes] /= np.repeat(np.maximum(1.0, np.hypot(first[0:planes:2], first[1:planes:2])), 2)
-    found = minimize(
-        lambda u: 0.5 * u @ hessian @ u - pull @ u, first, jac=lambda u: hessian @ u - pull, method="SLSQP",
-        bounds=Bounds(lower, upper), constraints=[discs], options={"ftol": 1e-14, "maxiter": 500},
-    ).x  # fmt: skip
-    found[:planes] /= np.repeat(np.maximum(1.0, np.hypot(found[0:planes:2], found[1:planes:2])), 2)
-    return np.clip(found, lower, upper) * scale
+    if budget is None:
+        return [discs]
+    mass = {
+        "type": "ineq",
+        "fun": lambda u: 1.0 - budget.mass(u * scale) / budget.most,
+        "jac": lambda u: -budget.slope(u * scale) * scale / budget.most,
+    }
+    return [discs, mass]
 
 
 def _disc_slopes(unknowns: np.ndarray, planes: int) -> np.ndarray:
@@ -171,83 +195,3 @@ def _disc_slopes(unknowns: np.ndarray, planes: int) -> np.ndarray:
     for place in range(planes // 2):
         slopes[place, 2 * place : 2 * place + 2] = -2 * unknowns[2 * place : 2 * place + 2]
     return slopes
-
-
-class _Tangents:
-    """The linear programmes that close in on the least peak; unknowns in units of their bounds."""
-
-    def __init__(self, effects: Effects, size: float):
-        self.planes = 2 * len(effects.caps)
-        self.scale = np.concatenate([np.repeat(effects.caps, 2), np.where(effects.most > 0, effects.most, 1.0)])
-        self.caps = np.where(effects.caps > 0, 1.0, 0.0)
-        self.most = np.where(effects.most > 0, 1.0, 0.0)
-        self.each = effects.each * self.scale[:, None, None] / size
-        self.base = effects.base / size
-        self.rows: list[np.ndarray] = []
-        self.sides: list[np.ndarray] = []
-
-    def solve(self) -> np.ndarray:
-        unknowns = np.zeros(len(self.scale))
-        best, least = unknowns, np.inf
-        self._touch(unknowns, -1.0)
-        for sign in (1.0, -1.0):
-            for part in range(self.base.shape[0]):
-                self._touch_part(part, sign)
-        for _ in range(CUTS):
-            unknowns, bound = self._programme()
-            legal = self._within(unknowns)
-            peak = self._sizes(legal).max()
-            if peak < least:
-                best, least = legal, peak
-            if least - bound <= CLOSE:
-                break
-            self._touch(unknowns, bound)
-            self._touch_discs(unknowns)
-        return best * self.scale
-
-    def _sizes(self, unknowns: np.ndarray) -> np.ndarray:
-        return np.sqrt(np.sum((self.base + np.tensordot(unknowns, self.each, axes=(-1, 0))) ** 2, axis=-2))
-
-    def _within(self, unknowns: np.ndarray) -> np.ndarray:
-        """Return the unknowns with moments drawn back into their discs."""
-        found = unknowns.copy()
-        sizes = np.hypot(found[0 : self.planes : 2], found[1 : self.planes : 2])
-        found[: self.planes] /= np.repeat(np.maximum(1.0, sizes), 2)
-        return found
-
-    def _touch(self, unknowns: np.ndarray, bound: float) -> None:
-        """Add the tangents of the size at every angle where it exceeds the bound."""
-        left = self.base + np.tensordot(unknowns, self.each, axes=(-1, 0))
-        sizes = np.sqrt(np.sum(left**2, axis=0))
-        there = (sizes > bound + CLOSE / 4) & (sizes > 0)
-        toward = left[:, there] / sizes[there]
-        slopes = np.einsum("pa,upa->au", toward, self.each[:, :, there])
-        self.rows.append(np.column_stack([slopes, -np.ones(len(slopes))]))
-        self.sides.append(-np.sum(toward * self.base[:, there], axis=0))
-
-    def _touch_part(self, part: int, sign: float) -> None:
-        slopes = sign * self.each[:, part].T
-        self.rows.append(np.column_stack([slopes, -np.ones(len(slopes))]))
-        self.sides.append(-sign * self.base[part])
-
-    def _touch_discs(self, unknowns: np.ndarray) -> None:
-        for place in range(0, self.planes, 2):
-            size = np.hypot(*unknowns[place : place + 2])
-            if size > 1.0:
-                row = np.zeros((1, len(unknowns) + 1))
-                row[0, place : place + 2] = unknowns[place : place + 2] / size
-                self.rows.append(row)
-                self.sides.append(np.ones(1))
-
-    def _programme(self) -> tuple[np.ndarray, float]:
-        """Return the unknowns of least bound under the tangents so far, and that bound."""
-        from scipy.optimize import linprog
-
-        tiny = 1e-9  # of two answers as good, the one with the lesser trims
-        cost = np.concatenate([np.zeros(self.planes), np.full(len(self.most), tiny), [1.0]])
-        caps = np.repeat(self.caps, 2)
-        limits = [(-cap, cap) for cap in caps] + [(0.0, most) for most in self.most] + [(0.0, None)]
-        answer = linprog(cost, A_ub=np.concatenate(self.rows), b_ub=np.concatenate(self.sides), bounds=limits)
-        if answer.status != 0:
-            raise ArithmeticError(f"the search for the least peak did not end: {answer.message}")
-        return answer.x[:-1], float(answer.x[-1])

@@ -1,4 +1,4 @@
-"""Plates with holes: what is cut for a counterweight, what it weighs, and what a drilled hole takes away.
+"""Plates with holes: what is cut for a counterweight, and what it weighs.
 
 A plate is an edge (balance.sector, balance.segment, balance.polygon) of some thickness with round holes.
 Its own frame has the shaft's centre at the origin and the weight's direction along +y.
@@ -102,16 +102,6 @@ def hole_measures(holes: tuple[RoundHole, ...]) -> Measures:
         area, first = area + one, first + one * y
         polar = polar + one * (x**2 + y**2 + diameter**2 / 8)
     return Measures(area, first, polar)
-
-
-def drilled_away(plate: Plate, diameter: Scalar, radius: Scalar) -> Number:
-    """Return the mass times radius that one drilled hole takes from a plate, kg m, (options...).
-
-    diameter : of the hole, m.   radius : shaft centre to hole centre, m; the hole stands on the weight's
-    middle line. A hole that stands an angle off it takes the cosine of that angle of this, and pulls the
-    weight's direction aside by the sine.
-    """
-    return plate.density * plate.thickness * np.pi / 4 * np.asarray(diameter) ** 2 * radius
 
 
 def flattened(path: list[Bend], step: float = np.deg2rad(1.0)) -> np.ndarray:
