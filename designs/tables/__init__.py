@@ -1,14 +1,30 @@
 """Results as tables: what the screen, the JSON, the page and the plots are made of."""
 
 from designs.evaluate import Evaluation
-from designs.tables import bearings, counterweights, evenness, gap, joints, knock, motion, mount, shafts, shaking, teeth
+from designs.tables import (
+    bearings,
+    builds,
+    counterweights,
+    evenness,
+    gains,
+    gap,
+    joints,
+    knock,
+    motion,
+    mount,
+    shafts,
+    shaking,
+    teeth,
+)
 from designs.tables.table import Column, Table
 
-__all__ = ["BALANCE", "SHAFTS", "Column", "Table", "balance_tables", "shaft_tables"]
+__all__ = ["BALANCE", "SHAFTS", "Column", "Table", "balance_tables", "searching_tables", "shaft_tables"]
 
 BALANCE = (motion, shaking, counterweights, mount, evenness, joints)
 SHAFTS = (shafts, bearings, teeth, knock, gap)
 """Where the tables of each half come from, in the order in which they are shown."""
+SEARCHING = (builds, gains)
+"""Tables that work out many designs, and so take their time: shown where one design is looked at closely."""
 
 
 def balance_tables(evaluation: Evaluation) -> list[Table]:
@@ -19,3 +35,8 @@ def balance_tables(evaluation: Evaluation) -> list[Table]:
 def shaft_tables(evaluation: Evaluation) -> list[Table]:
     """Return how the shafts bend and carry."""
     return [table for room in SHAFTS for table in room.tables(evaluation)]
+
+
+def searching_tables(evaluation: Evaluation) -> list[Table]:
+    """Return how many builds touch, and what opens the gap the most."""
+    return [table for room in SEARCHING for table in room.tables(evaluation)]

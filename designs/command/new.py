@@ -1,0 +1,29 @@
+"""`quietcrank new`: a design to start from."""
+
+import click
+
+from designs.command import files, inputs
+
+ARRANGEMENTS = {"A": "rhombic.yaml", "B": "redesign.yaml"}
+
+
+@click.command(name="new")
+@click.argument("file")
+@click.option(
+    "--arrangement",
+    type=click.Choice(list(ARRANGEMENTS), case_sensitive=False),
+    default="B",
+    show_default=True,
+    help="A: both yokes on one crankpin, one above the cranks and one below. B: two throws, both yokes above.",
+)
+def command(file: str, arrangement: str) -> None:
+    """Write a commented design to FILE, to start from.
+
+    It checks as it stands; change its entries one by one to those of your own machine. An existing file is
+    never touched.
+    """
+    path = files.free(file, force=False, endings=(".yaml", ".yml"))
+    assert path is not None
+    text = (inputs.SHIPPED / ARRANGEMENTS[arrangement.upper()]).read_text("utf-8")
+    files.write_text(path, text)
+    click.echo(f"Wrote {path}. Look at it with: quietcrank check {path}")

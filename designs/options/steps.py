@@ -1,0 +1,115 @@
+"""What a small step in each number of a design buys: sensitivities, all found in one batch."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, fields, is_dataclass, replace
+from typing import Any
+
+import numpy as np
+
+from balance.errors import BadDesign
+from balance.materials import Material
+from balance.quantities import Unit, mark
+from designs.design import Design
+from designs.evaluate import Evaluation
+from shafts.contact import least_gap
+from shafts.shaft import Ball
+
+# One step by unit: what a workshop would call a small change. A factor where no absolute step fits all.
+STEPS = {
+    "m": (1e-4, "0.1 mm"),
+    "kg": (1e-3, "1 g"),
+    "rad": (np.deg2rad(0.5), "0.5 deg"),
+    "Pa": (1e3, "1 kPa"),
+    "K": (10.0, "10 K"),
+    "m^3": (1e-6, "1 cm^3"),
+    "m^2": (1e-6, "1 mm^2"),
+}
+DIAMETER = (1e-3, "1 mm")  # stock comes in whole millimetres
+SHARE = 0.05
+WHOLE = (Material, Ball)  # these are chosen as they come, not moved by steps
+SUBJECTS = ("cranks", "yokes", "shafts", "gas", "fits", "flywheel", "counterweights")
+
+Path = tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Bought:
+    """What one step of one entry does to the least gap, m; `step` in words, its sign the one that opens the gap."""
+
+    entry: str
+    step: str
+    gained: float
+
+
+def gap_steps(design: Design) -> list[Bought]:
+    """Return every entry of one design by how much a step of it opens its least gap at the fastest speed, best first.
+
+    All steps are evaluated as one batch, each option with one entry moved. Entries that cannot be moved
+    without breaking the design are left out.
+    """
+    entries = [
+        (path, value, unit)
+        for subject in SUBJECTS
+        for path, value, unit in numbers(getattr(design, subject), (subject,))
+        if value
+    ]
+    base = _least(design)
+    if base is None:
+        return []
+    found = []
+    for path, value, unit in entries:
+        size, words = _step(path, value, unit)
+        gained = _moved(design, path, np.array([value - size, value + size]))
+        if gained is not None and np.ndim(gained):  # an entry without any effect leaves one number for both
+            best = int(np.argmax(gained))
+            found.append(Bought(".".join(path), ("less by ", "more by ")[best] + words, float(gained[best] - base)))
+    return sorted(found, key=lambda each: -each.gained)
+
+
+def _step(path: Path, value: float, unit: str) -> tuple[float, str]:
+    if path[-1] == "diameter":
+        return DIAMETER
+    return STEPS.get(unit, (abs(value) * SHARE, f"{SHARE * 100:g} percent"))
+
+
+def numbers(thing: Any, path: Path) -> Iterator[tuple[Path, float, str]]:
+    """Yield (path, value, SI unit) of every number that a part of a design states; materials and bearings are left out."""
+    if isinstance(thing, dict):
+        for key, each in thing.items():
+            yield from numbers(each, (*path, key))
+    elif isinstance(thing, tuple):
+        for place, each in enumerate(thing):
+            yield from numbers(each, (*path, str(place)))
+    elif is_dataclass(thing) and not isinstance(thing, WHOLE):
+        for each in fields(thing):
+            value, unit = getattr(thing, each.name), mark(each.type, Unit)
+            if isinstance(value, float) and unit is not None:
+                yield (*path, each.name), value, unit.si
+            elif not isinstance(value, float):
+                yield from numbers(value, (*path, each.name))
+
+
+def moved(thing: Any, path: Path, value: np.ndarray) -> Any:
+    """Return the same definition with another value at a path."""
+    if not path:
+        return value
+    key, rest = path[0], path[1:]
+    if isinstance(thing, dict):
+        return {**thing, key: moved(thing[key], rest, value)}
+    if isinstance(thing, tuple):
+        place = int(key)
+        return (*thing[:place], moved(thing[place], rest, value), *thing[place + 1 :])
+    return replace(thing, **{key: moved(getattr(thing, key), rest, value)})
+
+
+def _moved(design: Design, path: Path, values: np.ndarray) -> np.ndarray | None:
+    try:
+        return _least(moved(design, path, values))
+    except BadDesign:
+        return None
+
+
+def _least(design: Design) -> np.ndarray | None:
+    evaluation = Evaluation(design)
+    gaps = [least_gap(pair, design.speed.most)[0] for pair in evaluation.pairs]
+    return np.min(np.broadcast_arrays(*gaps), axis=0) if gaps else None

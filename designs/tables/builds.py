@@ -1,0 +1,51 @@
+"""How many of many builds would touch, with every dimension somewhere in its tolerance."""
+
+import numpy as np
+
+from balance.quantities import Number
+from designs.evaluate import Evaluation
+from designs.tables.table import Column, Table
+from shafts.gap import YokePair
+from shafts.tolerances import Builds, Draw, builds
+
+
+def tables(evaluation: Evaluation) -> list[Table]:
+    """Return the share of builds that touch at the rated and the fastest speed, for each pair of yokes."""
+    columns = (
+        Column("pair", "pair"),
+        Column("speed", "speed", "rad/s"),
+        Column("touch", "builds that touch", "share"),
+        Column("low", "at least", "share"),
+        Column("high", "at most", "share"),
+        Column("median", "median gap", "m"),
+        Column("tightest", "1 build in 100 has less than", "m"),
+        Column("builds", "builds drawn"),
+        Column("seed", "seed"),
+    )
+    speed = evaluation.design.speed
+    rows = [
+        _row(pair, omega, drawn(pair, omega))
+        for pair in evaluation.pairs
+        for omega in (speed.rated, speed.most)
+        if pair.deviations
+    ]
+    if not rows:
+        return []
+    note = (
+        "Each dimension follows a normal law with its tolerance as three standard deviations, cut off there; each bearing's clearance is "
+        "as likely anywhere in its group. `at least` and `at most` bound the share with 95 percent confidence (Wilson's score)."
+    )
+    return [Table("builds", "Builds that touch", columns, rows, note)]
+
+
+def drawn(pair: YokePair, speed: Number, draw: Draw | None = None) -> Builds:
+    """Draw builds of one design's pair of yokes at a speed."""
+    pressed = [(bearing, speed) for bearing in pair.bearings]
+    return builds(pair.rooms(speed), pair.x, pair.deviations, pressed, draw or Draw())
+
+
+def _row(pair: YokePair, speed: Number, found: Builds) -> tuple:
+    draw = Draw()
+    low = np.quantile(found.least, (0.5, 0.01))
+    name = f"{pair.upper} over {pair.lower}"
+    return (name, speed, found.touch, found.low, found.high, low[0], low[1], draw.count, draw.seed)
