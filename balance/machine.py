@@ -1,6 +1,7 @@
 """The whole moving machine, as far as its balance goes."""
 
 from collections.abc import Iterator
+from dataclasses import field
 from typing import Annotated, Literal
 
 import numpy as np
@@ -25,7 +26,7 @@ from balance.quantities import (
     definition,
 )
 from balance.reach import unreachable
-from balance.yoke import Diaphragm, Displacer, Piston, Yoke
+from balance.yoke import Diaphragm, Displacer, Outline, Piston, Yoke
 
 STANDARD_GRAVITY = 9.80665  # m/s^2, ISO 80000-3
 
@@ -46,8 +47,9 @@ class SpeedRange:
 
     def disagreements(self) -> Iterator[Complaint]:
         """Yield what does not fit together: speeds out of order, or an overspeed below one."""
-        if np.any((np.asarray(self.least) > self.rated) | (np.asarray(self.rated) > self.most)):
-            yield Complaint((), "speeds out of order", "least <= rated <= most")
+        wrong = (np.asarray(self.least) > self.rated) | (np.asarray(self.rated) > self.most)
+        if np.any(wrong):
+            yield Complaint((), "speeds out of order", "least <= rated <= most", wrong)
         if np.any(np.asarray(self.overspeed) < 1.0):
             yield Complaint(("overspeed",), f"{self.overspeed}", "1 or more")
 
@@ -141,6 +143,9 @@ class Machine:
     counterweights: Annotated[Counterweights | None, "weights to be cut"] = None
     flywheel: Annotated[Flywheel | None, "flywheel"] = None
     mount: Annotated[Mount | None, "the case and what it stands on"] = None
+    walls: Annotated[dict[str, Outline], "fixed solid parts by name, such as the sides of the case, for clearance"] = field(
+        default_factory=dict
+    )
 
     def throw_of(self, yoke: Yoke) -> Throw:
         """Return the throw that drives a yoke."""

@@ -46,6 +46,8 @@ class Rod:
     play: Annotated[Length, NotNegative, "diametral play of each of its two pins"] = 0.0
     section: Annotated[Area | None, Positive, "cross-section of the shank, for its stretch"] = None
     material: Annotated[Material | None, "what the rod is made of, for its stretch"] = None
+    width: Annotated[Length | None, Positive, "widest across, for its clearance; its ends count as round"] = None
+    thickness: Annotated[Length | None, Positive, "along the shafts, about the throw's plane, for its clearance"] = None
     left: Annotated[RodMasses | None, "the left-hand rod, where it differs"] = None
 
 
@@ -82,8 +84,9 @@ class Outline:
             yield Complaint((), "both or neither of rectangle and polygon", "one of them")
         if self.polygon is not None and len(self.polygon) < 3:
             yield Complaint(("polygon",), f"{len(self.polygon)} corners", "three or more")
-        if np.any(np.asarray(self.z[0]) >= np.asarray(self.z[1])):
-            yield Complaint(("z",), "a range that ends before it starts", "[least, most]")
+        wrong = np.asarray(self.z[0]) >= np.asarray(self.z[1])
+        if np.any(wrong):
+            yield Complaint(("z",), "a range that ends before it starts", "[least, most]", wrong)
 
     @property
     def corners(self) -> tuple[tuple[Number, Number], ...]:
@@ -183,5 +186,5 @@ class Yoke:
         """Yield what does not fit together: not exactly one of rod and slot, or rods with no span to tilt on."""
         if (self.rod is None) == (self.slot is None):
             yield Complaint((), "both or neither of rod and slot", "one of them")
-        if self.rod is not None and np.any(np.asarray(self.rod.cg) > np.asarray(self.rod.length)):
-            yield Complaint(("rod", "cg"), "a mass centre beyond the rod's end", "0 to the rod's length")
+        if self.rod is not None and np.any(wrong := np.asarray(self.rod.cg) > np.asarray(self.rod.length)):
+            yield Complaint(("rod", "cg"), "a mass centre beyond the rod's end", "0 to the rod's length", wrong)
