@@ -1,4 +1,7 @@
-"""Whether masses alone can balance a machine in every order, which grams do it, and what is in the way; for a single design."""
+"""Whether masses alone can balance a machine in every order, which grams do it, and what is in the way.
+
+For a single design.
+"""
 
 from dataclasses import dataclass
 
@@ -90,7 +93,7 @@ def _trims(columns: np.ndarray, wanted: np.ndarray) -> np.ndarray:
 def _reason(machine: Machine, planes: tuple[Scalar, ...]) -> str:
     names = [name for name, yoke in machine.yokes.items() if yoke.rod is not None]
     if len(names) == 1:
-        return f"nothing moves against yoke {names[0]}: a second yoke on the other side of the cranks, with like rods, would"
+        return f"nothing moves against yoke {names[0]}: a like yoke on the other side would"
     shapes = {name: _likeness(machine, name) for name in names}
     nearest = min(
         ((one, other) for at, one in enumerate(names) for other in names[at + 1 :]),

@@ -1,0 +1,113 @@
+"""What a counterweight could strike, as outlines over the turn; for a single design.
+
+Round parts are kept as their middle (a point, or the line of a rod) and a radius, so that their distance is
+exact; everything else is a polygon. Crank webs have no outline in a design, so they are not among these.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from balance.machine import Machine
+from balance.motion import Motion, YokeMotion
+from balance.outlines import corner_arrays
+from balance.turning import HANDS
+from balance.yoke import Outline, Yoke
+
+ShaftPiece = tuple[float, float, float]
+"""From where to where along the shafts, and the radius there, m."""
+
+
+@dataclass(frozen=True, eq=False)
+class Obstacle:
+    """A part over the turn.
+
+    name : in words.   hand : the side that carries it, or "both".
+    z : from where to where along the shafts, m.   shapes : shapely geometries, (angles,) or one.
+    radius : by which the part reaches beyond its shape all round, m.
+    """
+
+    name: str
+    hand: str
+    z: tuple[float, float]
+    shapes: Any
+    radius: float = 0.0
+
+
+def obstacles(machine: Machine, motion: Motion, shafts: dict[str, list[ShaftPiece]]) -> list[Obstacle]:
+    """Return all that counterweights could strike but each other.
+
+    shafts : the pieces of the right and the left shaft.
+    """
+    import shapely  # a tenth of a second to import, and only a proof of fit needs it
+
+    found = []
+    half = float(machine.cranks.centre_distance) / 2
+    for hand, sign in HANDS.items():
+        for start, end, radius in shafts.get(hand, []):
+            found.append(Obstacle(f"{hand} shaft", hand, (start, end), shapely.points(sign * half, 0.0), radius))
+    for name, yoke in machine.yokes.items():
+        found += _of_yoke(machine, name, yoke, motion.yokes[name])
+    found += [Obstacle(name, "both", _range(wall), _still(wall)) for name, wall in machine.walls.items()]
+    return found
+
+
+def without_outline(machine: Machine) -> list[str]:
+    """Return what has no outline and so was not looked at, with what to state."""
+    found = ["crank webs"] * bool(machine.cranks.webs)
+    for name, yoke in machine.yokes.items():
+        throw = machine.throw_of(yoke)
+        if yoke.outline is None:
+            found.append(f"yoke {name} (yokes.{name}.outline)")
+        if yoke.rod is not None and (yoke.rod.width is None or yoke.rod.thickness is None):
+            found.append(f"rods of {name} (yokes.{name}.rod.width and .thickness)")
+        if throw.pin is None:
+            found.append(f"crankpin {yoke.throw} (cranks.throws.{yoke.throw}.pin)")
+    return found + ["case (walls)"] * (not machine.walls)
+
+
+def _of_yoke(machine: Machine, name: str, yoke: Yoke, moved: YokeMotion) -> Iterator[Obstacle]:
+    import shapely
+
+    throw = machine.throw_of(yoke)
+    for hand, sign in HANDS.items():
+        pins = np.stack([sign * moved.pin.x, moved.pin.along], axis=-1)
+        if throw.pin is not None:
+            z = _about(throw.at, throw.pin.length)
+            yield Obstacle(
+                f"{hand} crankpin {yoke.throw}", hand, z, shapely.points(pins), float(throw.pin.diameter) / 2
+            )
+        if yoke.rod is not None and yoke.rod.width is not None and yoke.rod.thickness is not None:
+            pivots = np.stack(np.broadcast_arrays(sign * yoke.half_span, moved.height), axis=-1)
+            lines = shapely.linestrings(np.stack([pins, pivots], axis=-2))
+            z = _about(throw.at, yoke.rod.thickness)
+            yield Obstacle(f"{hand} rod of {name}", hand, z, lines, float(yoke.rod.width) / 2)
+    for what, outline in (
+        (f"yoke {name}", yoke.outline),
+        (f"what {name} carries", getattr(yoke.carries, "outline", None)),
+    ):
+        if outline is not None:
+            yield Obstacle(what, "both", _range(outline), _moving(outline, moved.height))
+
+
+def _about(at: Any, length: Any) -> tuple[float, float]:
+    return float(at) - float(length) / 2, float(at) + float(length) / 2
+
+
+def _range(outline: Outline) -> tuple[float, float]:
+    return float(outline.z[0]), float(outline.z[1])
+
+
+def _moving(outline: Outline, height: np.ndarray) -> Any:
+    import shapely
+
+    x, y = corner_arrays(outline)
+    return shapely.polygons(np.stack(np.broadcast_arrays(x, y + height[:, None]), axis=-1))
+
+
+def _still(outline: Outline) -> Any:
+    import shapely
+
+    return shapely.polygons(np.stack(corner_arrays(outline), axis=-1))
