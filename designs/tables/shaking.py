@@ -8,6 +8,7 @@ from designs.evaluate import Evaluation
 from designs.tables.table import Column, Table
 
 ORDERS = 8
+NOTHING = 1e-6  # N or N m: less is rounding, or of no concern to anybody
 NAMES = {"x": "across", "y": "along the cylinder", "pitch": "pitch couple", "yaw": "yaw couple", "roll": "roll couple"}
 
 
@@ -40,7 +41,14 @@ def _peaks(evaluation: Evaluation) -> Table:
     for name, state in _states(evaluation).items():
         runs = (name == "with counterweights") == evaluation.fitted
         for omega in (speed.rated, speed.most):
-            parts = (state.size, np.abs(state.x), np.abs(state.y), np.abs(state.pitch), np.abs(state.yaw), np.abs(state.roll))
+            parts = (
+                state.size,
+                np.abs(state.x),
+                np.abs(state.y),
+                np.abs(state.pitch),
+                np.abs(state.yaw),
+                np.abs(state.roll),
+            )
             rows.append((name, runs, omega, *(largest(part)[0] * omega**2 for part in parts)))
     note = "Force of the moving parts' inertia on the case; couples about the point midway between the shafts at z = 0."
     return Table("shaking", "Shaking force and couples", columns, rows, note)
@@ -56,11 +64,14 @@ def _orders(evaluation: Evaluation) -> Table:
         Column("angle", "first peak at crank angle", "rad"),
     )
     omega = evaluation.design.speed.rated
-    rows = []
+    rows, brief = [], []
     for name, state in _states(evaluation).items():
         for part, spectrum in state.orders(ORDERS).items():
-            rows += [(name, NAMES[part], *row) for row in _order_rows(spectrum * omega**2, part in ("x", "y"))]
-    return Table("orders", "Shaking by order at rated speed", columns, rows, "Amplitudes are peaks; order n turns n times per turn of the crank.")
+            found = [(name, NAMES[part], *row) for row in _order_rows(spectrum * omega**2, part in ("x", "y"))]
+            rows += found
+            brief += [row for row in found if max(row[3] or 0.0, row[4] or 0.0) > NOTHING]
+    note = "Amplitudes are peaks; order n comes n times per turn of the crank. What is not listed is nothing."
+    return Table("orders", "Shaking by order at rated speed", columns, rows, note, brief)
 
 
 def _order_rows(spectrum: np.ndarray, force: bool) -> list[tuple]:

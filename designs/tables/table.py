@@ -76,6 +76,7 @@ class Table:
     """Rows of results in SI under columns.
 
     key : name in JSON.   note : assumptions and sources, shown below.
+    brief : the rows that people are shown, where all of them would be too many.
     """
 
     key: str
@@ -83,15 +84,23 @@ class Table:
     columns: tuple[Column, ...]
     rows: list[tuple[Any, ...]] = field(default_factory=list)
     note: str = ""
+    brief: list[tuple[Any, ...]] | None = None
 
     def json(self) -> dict[str, Any]:
         """Return the table as plain data in SI, the unit in each key."""
         keys = [column.json_key for column in self.columns]
-        return {"title": self.title, "note": self.note, "rows": [dict(zip(keys, map(plain, row), strict=True)) for row in self.rows]}
+        return {
+            "title": self.title,
+            "note": self.note,
+            "rows": [dict(zip(keys, map(plain, row), strict=True)) for row in self.rows],
+        }
 
     def cells(self) -> list[list[str]]:
         """Return every cell as text for people."""
-        return [[show(column, value) for column, value in zip(self.columns, row, strict=True)] for row in self.rows]
+        return [
+            [show(column, value) for column, value in zip(self.columns, row, strict=True)]
+            for row in (self.rows if self.brief is None else self.brief)
+        ]
 
     def csv(self) -> str:
         """Return the table as comma-separated values in SI, the unit in each heading; empty where not finite."""
