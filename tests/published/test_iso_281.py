@@ -1,0 +1,94 @@
+"""Dynamic ratings and life of ball bearings: ISO 281:2007, and worked examples that apply it."""
+
+import numpy as np
+import pytest
+from bearing_catalogue import CATALOGUE
+
+from shafts.ratings import Internals, Ratings, cubic_mean, dynamic_rating, equivalent_load, life_revolutions
+from shafts.standard_sizes import TABLE
+
+MINUTE = 2 * np.pi / 60
+
+
+def hours(dynamic: float, load: float, rpm: float) -> float:
+    return float(life_revolutions(dynamic, load)) / rpm / 60
+
+
+@pytest.mark.parametrize(("size", "dynamic", "static", "balls"), CATALOGUE)
+def test_rating_from_the_balls_is_the_catalogue_rating_to_one_percent(size, dynamic, static, balls):
+    number, diameter, pitch = balls
+    found = dynamic_rating(Internals(number, diameter * 1e-3, pitch * 1e-3))
+    np.testing.assert_allclose(found, dynamic, rtol=0.01)
+
+
+@pytest.mark.parametrize("row", TABLE[np.isfinite(TABLE[:, 6])], ids=lambda row: f"{row[0] * 1e3:g}x{row[1] * 1e3:g}")
+def test_every_size_of_the_table_agrees_with_the_rating_from_its_balls(row):
+    """Two independent memories, of ratings and of balls, meet in the standard's formula."""
+    bore, outside, _, dynamic, _, _, balls, diameter = row
+    found = dynamic_rating(Internals(balls, diameter, (bore + outside) / 2))
+    np.testing.assert_allclose(found, dynamic, rtol=0.026)
+
+
+@pytest.mark.parametrize(("ratio", "factor"), [(0.01, 29.1), (0.10, 55.5), (0.19, 60.0), (0.25, 58.6), (0.40, 48.4)])
+def test_factor_of_table_2(ratio, factor):
+    """ISO 281:2007, table 2 (GOST 18855-2013, table 2); one ball of 1 mm shows the factor itself, times b_m = 1.3."""
+    np.testing.assert_allclose(dynamic_rating(Internals(1.0, 1e-3, 1e-3 / ratio)), 1.3 * factor, rtol=1e-9)
+
+
+def test_balls_outside_the_standards_range_have_no_rating():
+    assert np.isnan(dynamic_rating(Internals(3.0, 4.1e-3, 10e-3)))
+    assert np.isnan(dynamic_rating(Internals(9.0, 26e-3, 100e-3)))
+
+
+def test_life_of_a_purely_radial_load():
+    """NSK, Rolling Bearings, section 5.7, example 1 (p. A34): C 29 100 N, 2500 N, 900 rpm, about 29 000 h."""
+    np.testing.assert_allclose(hours(29100, 2500, 900), 29206, rtol=2e-4)
+
+
+def test_rating_that_a_life_asks_for():
+    """Same, example 2: 3000 N at 1900 rpm for 10 000 h asks for 31 380 N (rounded factors); 35 000 N give 13 929 h."""
+    needed = 3000 * (10_000 * 60 * 1900 / 1e6) ** (1 / 3)
+    np.testing.assert_allclose(needed, 31380, rtol=2e-3)
+    np.testing.assert_allclose(hours(needed, 3000, 1900), 10_000, rtol=1e-12)
+    np.testing.assert_allclose(hours(35_000, 3000, 1900), 13929, rtol=1e-4)
+
+
+def test_life_in_turns_and_hours():
+    """SKF General Catalogue, example 1 (p. 78): C 55.3 kN, 10 kN, 3000 rpm: 169 million turns, 940 h."""
+    np.testing.assert_allclose(life_revolutions(55.3e3, 10e3), 169e6, rtol=1e-3)
+    np.testing.assert_allclose(hours(55.3e3, 10e3, 3000), 940, rtol=1e-3)
+
+
+def test_life_under_a_heavy_load():
+    """Wentzell, Machine Design, example 20.1 (p. 431): C 5050 lb, 2400 lb, 1750 rpm: 88.73 h."""
+    np.testing.assert_allclose(hours(5050, 2400, 1750), 88.73, rtol=1e-4)
+
+
+def test_radial_and_axial_load_together():
+    """Jindal, Machine Design, example 18-2 (p. 508): C 5590, F_r 1250, F_a 625 N, X 0.56, Y 1.2: 57.3 million turns.
+
+    Y 1.2 stands at f_0 F_a / C_0r = 3.018 by interpolation, from which the static rating is taken here.
+    """
+    relative = np.interp(-1.2, [-1.31, -1.15], [2.07, 3.45])
+    rating = Ratings(5590.0, 13.0 * 625 / relative, np.nan, 13.0, "")
+    load = equivalent_load(np.array([1250.0]), 625.0, rating)
+    np.testing.assert_allclose(load, 0.56 * 1250 + 1.2 * 625, rtol=1e-12)
+    np.testing.assert_allclose(life_revolutions(5590.0, load), 57.3e6, rtol=1e-3)
+
+
+@pytest.mark.parametrize(("relative", "share", "factor"), [(0.172, 0.19, 2.30), (1.38, 0.30, 1.45), (6.89, 0.44, 1.00)])
+def test_factors_of_axial_load(relative, share, factor):
+    """ISO 281:2007, table 3: just below e the axial load counts for nothing, just above 0.56 F_r + Y F_a."""
+    axial = 100.0
+    rating = Ratings(5000.0, 13.0 * axial / relative, np.nan, 13.0, "")
+    below, above = np.array([axial / share * 1.001]), np.array([axial / share * 0.5])
+    np.testing.assert_allclose(equivalent_load(below, axial, rating), below, rtol=1e-12)
+    np.testing.assert_allclose(equivalent_load(above, axial, rating), 0.56 * above + factor * axial, rtol=1e-12)
+
+
+def test_cubic_mean_of_a_duty_cycle():
+    """Jindal, example 18-9 (p. 512): 3000, 4000, 5000 N for turns in the ratio 2 : 3 : 1; 10 000 h ask for 34 219 N."""
+    mean = cubic_mean(np.repeat([3000.0, 4000.0, 5000.0], [2, 3, 1]))
+    np.testing.assert_allclose(mean, 3954.3, atol=0.06)
+    turns = 10_000 * 60 * (1440 / 4 + 1080 / 2 + 720 / 4)
+    np.testing.assert_allclose(life_revolutions(34219, mean), turns, rtol=1e-4)
