@@ -43,6 +43,11 @@ class Limits:
     speed_fluctuation: Annotated[
         Number | None, Positive, "largest (fastest - slowest)/mean speed over a turn; not asked for if left out"
     ] = None
+    retention: Annotated[
+        Number,
+        Positive,
+        "least safety of the counterweights' screws at overspeed; a lost weight is a projectile, and screws share unevenly, loosen and tire",
+    ] = 4.0
     slope_at_bearings: Annotated[
         Angle, Positive, "largest slope of the shaft in a ball bearing; usual catalogue value of 4 arc-minutes"
     ] = 0.0012
@@ -58,6 +63,12 @@ class Limits:
     static_safety: Annotated[Number, Positive, "least static safety of each bearing; ISO 76 for normal running"] = 1.0
     yield_safety: Annotated[Number, Positive, "least safety against yielding of the shafts; common practice"] = 1.5
     fatigue_safety: Annotated[Number, Positive, "least safety against fatigue of the shafts; common practice"] = 1.5
+    critical_speed_margin: Annotated[
+        Number, Positive, "least first critical speed over the fastest speed; at 1.3 an unbalance bends the shaft 2.4 times as it stands"
+    ] = 1.3
+    torsional_margin: Annotated[
+        Number, Positive, "least first torsional frequency over the torque's highest strong order; common practice keeps a fifth apart"
+    ] = 1.2
 
 
 @definition

@@ -9,22 +9,32 @@ from functools import cached_property
 import numpy as np
 
 from balance import balancing
+from balance.added_mass import TradeOff
 from balance.case import Case, case
 from balance.case_loads import CaseLoads, case_loads
+from balance.complete_balance import Complete, complete_balance
 from balance.flywheel import turning_inertia
 from balance.gas import GasState, gas_state
 from balance.joints import YokeForces, joint_forces
 from balance.motion import Motion, Stroke, move, stroke
 from balance.quantities import Number
+from balance.retention import Hold
 from balance.shaking import Shaking, shaking
 from balance.torque import Torques, torques
 from balance.vibration import Vibration, speeds_to_try, vibration
+from balance.weight_room import Room
 from designs.design import Design
 from shafts.bearings import BallDuty, BushDuty, duties
 from shafts.carried import Carried, carry
+from shafts.fatigue import Strength, strength
 from shafts.gap import YokePair, yoke_pairs
+from shafts.rotor import Rotor, rotors
+from shafts.stress import InternalLoads, internal_loads
 from shafts.teeth import ToothDuty, tooth_duties
-from shafts.weighing import balanced
+from shafts.torsion import Twisting, twist_systems
+from shafts.vibrating import Vibrating, vibrating
+from shafts.weighing import balanced, effects_of
+from shafts.weights_beside import circle_rooms, holds, rooms, traded
 
 
 class Evaluation:
@@ -74,6 +84,33 @@ class Evaluation:
     def weight(self) -> balancing.Weight | None:
         """The counterweight of the first plane; None if the design has none."""
         return None if self.weights is None else self.weights.planes[0]
+
+    @cached_property
+    def weight_circles(self) -> list[Number]:
+        """Room of each plane's weights within the circles that they sweep, m."""
+        return [] if self.weights is None else circle_rooms(self.design, self.weights)
+
+    @cached_property
+    def weight_rooms(self) -> list[Room]:
+        """Proven room of the weights from everything with an outline; for a single design."""
+        return [] if self.weights is None else rooms(self.design, self.weights)
+
+    @cached_property
+    def weight_holds(self) -> list[Hold] | None:
+        """How the screws hold the weights at overspeed; None if none are stated."""
+        return None if self.weights is None else holds(self.design, self.weights)
+
+    @cached_property
+    def trade_off(self) -> TradeOff | None:
+        """Added mass against what is left; for a single design, None without counterweights."""
+        return None if self.weights is None else traded(self.design, self.weights, effects_of(self.design))
+
+    @cached_property
+    def complete(self) -> Complete:
+        """How near masses alone come to balance in every order; for a single design."""
+        weights = self.design.counterweights
+        planes = (0.0,) if weights is None else weights.planes
+        return complete_balance(self.design, self.motion, self.bare_shaking, planes)
 
     @cached_property
     def weighted(self) -> Design:
@@ -144,6 +181,31 @@ class Evaluation:
         if gears is None or mesh is None or gears.face is None or gears.material is None:
             return None
         return tooth_duties(gears, mesh, self.speeds)
+
+    @cached_property
+    def inside(self) -> tuple[InternalLoads, InternalLoads]:
+        """Moments, shear and torque inside the right and the left shaft."""
+        return internal_loads(self.carried, self.torques)
+
+    @cached_property
+    def strengths(self) -> list[Strength | None]:
+        """What the sections of the right and the left shaft bear; None without strengths of their material."""
+        return [strength(loads.shaft, loads.sections) for loads in self.inside]
+
+    @cached_property
+    def rotors(self) -> tuple[Rotor, Rotor]:
+        """The right and the left shaft as vibrating bodies."""
+        return rotors(self.carried)
+
+    @cached_property
+    def twisting(self) -> list[Twisting]:
+        """Both shafts as one twisting system, or as two where no gear joins them."""
+        return twist_systems(self.machine)
+
+    @cached_property
+    def shaft_vibration(self) -> Vibrating:
+        """Both shafts as they vibrate at the fastest speed; for a single design."""
+        return vibrating(self.carried, float(self.design.speed.most), self.rotors)
 
     @cached_property
     def pairs(self) -> list[YokePair]:
