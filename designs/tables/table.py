@@ -32,6 +32,8 @@ SHOWN = {
     "1": ("", 1.0, 3),
     "": ("", 1.0, 3),
 }
+NOTHING = 1e-9
+"""In the unit of the screen, less than this is rounding and shown as nothing."""
 SI = {"stress": "Pa", "share": "1"}
 """Kinds that are shown otherwise than their SI unit is."""
 
@@ -146,6 +148,8 @@ def show(column: Column, value: Any) -> str:
 def number_text(number: float, decimals: int) -> str:
     """Return a number with as many decimals as its size is worth: four digits, no more than `decimals` beyond that."""
     size = abs(number)
+    if size < NOTHING:
+        return f"{0:.{decimals}f}"
     if size and size < 0.5 * 10**-decimals:
         return f"{number:.2g}"
     if size >= 1e6:
