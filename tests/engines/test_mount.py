@@ -1,0 +1,121 @@
+"""The mounted case against scipy's integrator and against mujoco's rigid body.
+
+The case's own equations are not shared: the integrator gets each foot's force by cross products and all
+orders of the load; mujoco gets bodies, joints and springs.
+"""
+
+import mujoco
+import numpy as np
+import pytest
+from limits.evaluated import one_yoke, run
+from random_designs import random_machine
+from scipy.integrate import solve_ivp
+from scipy.interpolate import CubicSpline
+
+from balance.case import case
+from balance.case_loads import case_loads
+from balance.motion import crank_angles
+from balance.mount import Feet, Mount
+from balance.vibration import NUMBERS, vibration
+from balance.yoke import Slot
+
+PLACES = ((-0.05, -0.03, -0.07), (0.05, -0.03, -0.07), (-0.04, -0.02, 0.05), (0.06, -0.03, 0.04))
+MOUNT = Mount(
+    mass=2.8,
+    inertia=(0.011, 0.008, 0.009),
+    cg=(0.004, 0.02, -0.01),
+    feet=Feet(stiffness=6e4, across=2e4, along_shafts=3e4, damping_ratio=0.06, places=PLACES),
+)
+
+
+@pytest.mark.parametrize(("seed", "speed"), [(21, 60.0), (22, 95.0), (23, 150.0)])
+def test_steady_motion_against_an_integrator(seed: int, speed: float) -> None:
+    found = run(random_machine(seed, "B"), 720)
+    loads = case_loads(found.moved, found.machine, found.forces, found.torques, found.shaking)
+    response = vibration(case(MOUNT), loads, np.array([speed]))
+    cg, mass, inertia = np.array(MOUNT.cg), MOUNT.mass, np.array(MOUNT.inertia)
+    arms = [np.array(place) - cg for place in PLACES]
+    stiffness = np.array([2e4, 6e4, 3e4]) / 4
+    lag = 2 * 0.06 * np.sqrt(mass / 6e4)
+
+    theta = crank_angles(720)
+    roll = np.broadcast_to(loads.roll.at(speed), theta.shape)
+    shaken = loads.shaking
+    pushes = np.stack(
+        [*(each * speed**2 for each in (shaken.x, shaken.y, 0 * shaken.y, shaken.pitch, shaken.yaw)), roll]
+    )
+    spectrum = np.fft.rfft(pushes, axis=1)
+    spectrum[:, 0] = 0  # steady loads only shift the place of rest
+    spectrum[:, 9:] = 0  # orders above 8 are left out on both sides
+    pushes = np.fft.irfft(spectrum, 720, axis=1)
+    spline = CubicSpline(
+        np.append(theta, 2 * np.pi), np.append(pushes, pushes[:, :1], axis=1), axis=1, bc_type="periodic"
+    )
+
+    def slopes(time: float, state: np.ndarray) -> np.ndarray:
+        shift, turn, velocity, spin = state.reshape(4, 3)
+        load = spline(speed * time % (2 * np.pi))
+        force, couple = load[:3].copy(), load[3:] - np.cross(cg, load[:3])
+        for arm in arms:
+            held = -stiffness * (shift + np.cross(turn, arm) + lag * (velocity + np.cross(spin, arm)))
+            force, couple = force + held, couple + np.cross(arm, held)
+        return np.concatenate([velocity, spin, force / mass, couple / inertia])
+
+    modes = response.case.shapes @ response.modal[0].T  # freedoms by order
+    rates = modes * (1j * NUMBERS * speed)
+    times = np.linspace(0, 2 * np.pi / speed, 41)
+    turned = solve_ivp(
+        slopes,
+        (0, times[-1]),
+        np.concatenate([modes.sum(1).real, rates.sum(1).real]),
+        t_eval=times,
+        rtol=1e-10,
+        atol=1e-14,
+    )
+    expected = (modes @ np.exp(1j * NUMBERS[:, None] * speed * times)).real
+    for ours, theirs in zip(expected, turned.y[:6], strict=True):
+        np.testing.assert_allclose(ours, theirs, rtol=0, atol=1e-6 * np.abs(turned.y[:6]).max())
+
+    place = (0.03, 0.12, -0.05)
+    arm = np.array(place) - cg
+    moved = turned.y[:3] + np.cross(turned.y[3:6].T, arm).T
+    for axis, theirs in zip("xyz", moved, strict=True):
+        ours = (response.shift(place)[axis][0] @ np.exp(1j * NUMBERS[:, None] * speed * times)).real
+        np.testing.assert_allclose(ours, theirs, rtol=0, atol=2e-6 * np.abs(moved).max())
+
+
+def floating_case(spring: float, damping: float) -> mujoco.MjModel:
+    """Return a case of 1.5 kg on a slide along y with a spring, and in it a yoke of 0.2 kg on a slide of its own."""
+    return mujoco.MjModel.from_xml_string(
+        f"""<mujoco><option gravity="0 0 0" timestep="2e-5" integrator="RK4"/><worldbody>
+        <body name="case"><inertial pos="0 0 0" mass="1.5" diaginertia="1 1 1"/>
+        <joint name="case" type="slide" axis="0 1 0" stiffness="{spring}" damping="{damping}"/>
+        <body name="yoke"><inertial pos="0 0 0" mass="0.2" diaginertia="1 1 1"/>
+        <joint name="yoke" type="slide" axis="0 1 0"/></body></body></worldbody></mujoco>"""
+    )
+
+
+@pytest.mark.parametrize("stiffness", [0.0, 2e4, 4e5])
+def test_case_with_a_yoke_in_it_against_mujoco(stiffness: float) -> None:
+    """The yoke goes as r cos(w t) in the case; the whole engine weighs 1.7 kg.
+
+    mujoco's inverse dynamics must find no outside force on the case when it moves as we say, spring and dashpot included.
+    """
+    speed, radius = 130.0, 0.01
+    found = run(one_yoke({"slot": Slot()}))
+    loads = case_loads(found.moved, found.machine, found.forces, found.torques, found.shaking)
+    feet = Feet(stiffness=stiffness, damping_ratio=0.08) if stiffness else None
+    shift = vibration(case(Mount(mass=1.7, feet=feet)), loads, np.array([speed])).shift((0.0, 0.0, 0.0))["y"][0]
+    damping = 2 * 0.08 * np.sqrt(stiffness * 1.7)
+    model = floating_case(stiffness, damping)
+    data = mujoco.MjData(model)
+    worst = 0.0
+    for angle in np.linspace(0, 2 * np.pi, 25):
+        turn = np.exp(1j * NUMBERS * angle)
+        rate = 1j * NUMBERS * speed
+        data.qpos[:] = [(shift @ turn).real, radius * np.cos(angle)]
+        data.qvel[:] = [(shift @ (rate * turn)).real, -radius * speed * np.sin(angle)]
+        data.qacc[:] = [(shift @ (rate**2 * turn)).real, -radius * speed**2 * np.cos(angle)]
+        mujoco.mj_inverse(model, data)
+        worst = max(worst, abs(data.qfrc_inverse[0]))
+    assert worst < 1e-6 * 0.2 * radius * speed**2

@@ -1,0 +1,226 @@
+"""Laws of a case on its feet: free masses, single springs, statics, and roots that must meet what they were asked."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from limits.evaluated import SPEED, close, one_yoke, run, size
+from random_designs import random_machine
+
+from balance.case import case, standing_loads
+from balance.case_loads import CaseLoads, case_loads
+from balance.errors import BadDesign
+from balance.flywheel import torque_over_cycle
+from balance.growth import orders
+from balance.isolation import heavier, needed_mass, needed_stiffness, stiffer, worst_velocity
+from balance.machine import Gravity
+from balance.mount import Feet, Mount
+from balance.torque import mean
+from balance.vibration import nearest_meeting, over_the_cycle, resonant_speeds, speeds_to_try, vibration
+from balance.yoke import Rod, Slot
+
+FOUR = tuple((x, -0.03, z) for x in (-0.05, 0.05) for z in (-0.07, 0.04))
+BOX = Mount(
+    mass=2.8, size=(0.12, 0.2, 0.15), cg=(0.004, 0.02, -0.01), feet=Feet(stiffness=4e4, across=2e4, places=FOUR)
+)
+ROD = Rod(length=0.05, mass=0.01, cg=0.02, inertia=2e-6)
+
+
+def loads_of(found) -> CaseLoads:
+    return case_loads(found.moved, found.machine, found.forces, found.torques, found.shaking)
+
+
+@pytest.mark.parametrize("hung", [{"slot": Slot()}, {"rod": ROD}])
+def test_free_case_moves_by_moment_over_mass_whatever_the_speed(hung: dict) -> None:
+    """No outside force, so the common mass centre stays: mass x shift of the case = - sum of m y within it."""
+    found = run(one_yoke(hung))
+    body = case(Mount(mass=1.7))
+    moments = 0.2 * found.moved.yokes["only"].height
+    if "rod" in hung:
+        ride = found.moved.yokes["only"]
+        share = ROD.cg / ROD.length
+        moments = moments + 2 * ROD.mass * (share * ride.height + (1 - share) * ride.pin.along)
+    expected = -orders(moments)[1:] / 1.7
+    response = vibration(body, loads_of(found), np.array([1.0, 40.0, 900.0]))
+    for row in response.shift((0.0, 0.3, 0.1))["y"]:
+        close(row, expected, size(expected), 1e-9)
+    assert np.abs(expected[0]) > 1e-4
+    assert response.foot_forces() == []
+    assert np.all(response.bench_force()["y"] == 0)
+
+
+def test_single_spring_swings_as_the_formula_says() -> None:
+    """M y'' + c y' + k y = m r w^2 cos(w t), c = 2 zeta sqrt(k M): amplitude m r w^2/|k - M w^2 + i c w|."""
+    found = run(one_yoke({"slot": Slot()}))
+    mass, stiffness, damping, moment = 2.0, 3e4, 0.07, 0.2 * 0.01
+    body = case(Mount(mass=mass, feet=Feet(stiffness=stiffness, damping_ratio=damping)))
+    speed = np.array([30.0, 100.0, np.sqrt(stiffness / mass), 300.0])
+    impedance = stiffness - mass * speed**2 + 2j * damping * np.sqrt(stiffness * mass) * speed
+    response = vibration(body, loads_of(found), speed)
+    np.testing.assert_allclose(response.shift((0, 0, 0))["y"][:, 0], moment * speed**2 / impedance, rtol=1e-9)
+    np.testing.assert_allclose(
+        response.severity((0, 0, 0)), speed**3 * moment / np.abs(impedance) / np.sqrt(2), rtol=1e-9
+    )
+    np.testing.assert_allclose(body.damping, damping, rtol=1e-12)
+
+
+def test_natural_frequencies_of_a_case_held_at_the_height_of_its_mass_centre() -> None:
+    """Feet at (+-a, 0, +-b) from it: every freedom has its own spring, k sums of squares of arms over the inertia."""
+    a, b, (kx, ky, kz), (ix, iy, iz), mass = 0.06, 0.09, (2e4, 5e4, 3e4), (4e-3, 5e-3, 6e-3), 2.2
+    feet = Feet(stiffness=ky, across=kx, along_shafts=kz, places=tuple((x, 0.01, z) for x in (-a, a) for z in (-b, b)))
+    body = case(Mount(mass=mass, cg=(0.0, 0.01, 0.0), inertia=(ix, iy, iz), feet=feet))
+    expected = [kx / mass, ky / mass, kz / mass, ky * b**2 / ix, (kx * b**2 + kz * a**2) / iy, ky * a**2 / iz]
+    np.testing.assert_allclose(body.frequency, np.sqrt(np.sort(expected)), rtol=1e-10)
+    shares = body.shares()
+    wanted = dict(zip(shares, np.sqrt(expected), strict=True))
+    for name, share in shares.items():
+        assert share[np.argmin(np.abs(body.frequency - wanted[name]))] == pytest.approx(1.0)
+    np.testing.assert_allclose(resonant_speeds(body)[2], body.frequency / 3)
+
+
+def test_box_has_the_inertia_of_a_box() -> None:
+    """M (b^2 + c^2)/12 about each axis; own integration over a grid."""
+    x, y, z = np.meshgrid(*((np.arange(60) - 29.5) / 60 * side for side in BOX.size), indexing="ij")
+    expected = [BOX.mass * np.mean(u**2 + v**2) for u, v in ((y, z), (z, x), (x, y))]
+    np.testing.assert_allclose(BOX.inertias, expected, rtol=1e-3)
+
+
+def test_standing_loads_carry_the_weight_where_it_is() -> None:
+    loads = standing_loads(BOX, (0.0, -9.81 * BOX.mass), couple=0.3)
+    assert sum(loads) == pytest.approx(9.81 * BOX.mass)
+    assert sum(f * (x - BOX.cg[0]) for f, (x, _, _) in zip(loads, FOUR, strict=True)) == pytest.approx(-0.3)
+    assert sum(f * (z - BOX.cg[2]) for f, (_, _, z) in zip(loads, FOUR, strict=True)) == pytest.approx(0.0, abs=1e-9)
+
+
+def test_force_on_the_bench_is_what_the_case_does_not_take() -> None:
+    """Newton: shaking less force on the bench = mass x acceleration of the mass centre; likewise moments about z."""
+    found = run(random_machine(11, "B"))
+    body, loads = case(BOX), loads_of(found)
+    response = vibration(body, loads, np.array([35.0, 120.0]))
+    shift, sent = response.shift(BOX.cg), response.bench_force()
+    for axis in "xy":
+        expected = response.force[axis] + BOX.mass * response.frequency**2 * shift[axis]
+        close(sent[axis], expected, size(sent[axis]), 1e-9)
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_roll_on_the_case_is_shaking_and_torque_reaction(seed: int) -> None:
+    """Bearings and guides turn the case as the moving parts' spin and the torque that leaves each shaft do."""
+    found = run(random_machine(seed))
+    machine, total = found.machine, found.torques.total
+    share = {"right": 1.0, "left": -1.0, "both": 0.0}
+    wheel = machine.cranks.load_on if machine.flywheel is None else machine.flywheel.on
+    steady = mean(total)
+    reaction = steady * share[machine.cranks.load_on] + (total - steady) * share[wheel]
+    roll, angles = loads_of(found).roll, found.moved.theta.size
+    full = {part: np.broadcast_to(getattr(reaction, part), angles) for part in ("gas", "inertia")}
+    scale = size(*(getattr(total, part) for part in ("gas", "inertia")), 1e-6)
+    close(roll.gas, full["gas"], scale)
+    close(roll.inertia, full["inertia"] + found.shaking.roll, max(scale, size(found.shaking.roll)))
+    assert torque_over_cycle(total, 50.0, angles).shape == (angles,)
+
+
+def test_lifting_foot_of_a_lumped_mount() -> None:
+    """One lumped foot lifts when the force on the bench reaches the weight."""
+    found = run(one_yoke({"slot": Slot()}))
+    mount = Mount(mass=1.0, feet=Feet(stiffness=1e7, damping_ratio=0.0))
+    speed = np.sqrt(9.81 / (0.2 * 0.01))  # m r w^2 = M g on nearly rigid feet
+    share = vibration(case(mount), loads_of(found), np.array([speed, 2 * speed])).uplift(Gravity(y=-9.81))
+    np.testing.assert_allclose(share, [1.0, 4.0], rtol=3e-3)
+    assert np.isinf(vibration(case(mount), loads_of(found), np.array([speed])).uplift(Gravity(y=9.81)))
+
+
+@pytest.mark.parametrize(
+    "mount", [replace(BOX, feet=None), replace(BOX, size=None), BOX], ids=["free", "shifts only", "six"]
+)
+def test_worst_speed_is_not_missed(mount: Mount) -> None:
+    """A scan of 4000 speeds finds nothing worse than the speeds that are tried, and nothing much better is claimed."""
+    loads = loads_of(run(random_machine(3, "B")))
+    body = case(mount)
+    scan = np.linspace(SPEED.slowest, SPEED.most, 4000)
+    found = np.max(vibration(body, loads, scan).severity(mount.cg))
+    tried = np.max(vibration(body, loads, speeds_to_try(body, SPEED)).severity(mount.cg))
+    assert tried == pytest.approx(found, rel=2e-3)
+
+
+def test_free_case_needs_mass_in_proportion() -> None:
+    loads = loads_of(run(one_yoke({"rod": ROD})))
+    mount = Mount(mass=1.0)
+    now = float(worst_velocity(mount, loads, SPEED))
+    needed = needed_mass(mount, loads, SPEED, now / 3)
+    assert needed.less is None
+    assert needed.more == pytest.approx(3.0, rel=1e-7)
+    assert needed_mass(mount, loads, SPEED, now * 1.001).more == 1.0
+
+
+@pytest.mark.parametrize("natural", [30.0, 60.0, 400.0])
+def test_needed_feet_just_meet_the_limit(natural: float) -> None:
+    """At the factor found the limit holds, a hair nearer to the present feet it does not; on both sides."""
+    loads = loads_of(run(one_yoke({"rod": ROD})))
+    mount = Mount(mass=2.0, feet=Feet(stiffness=2.0 * natural**2, damping_ratio=0.1))
+    limit = 0.1 * float(worst_velocity(replace(mount, feet=replace(mount.feet, stiffness=2.0 * 100**2)), loads, SPEED))
+    found = needed_stiffness(mount, loads, SPEED, limit)
+    assert found.more is not None
+    for factor, nearer in ((found.less, 1 + 1e-5), (found.more, 1 - 1e-5)):
+        if factor is not None and factor != 1.0:
+            assert worst_velocity(stiffer(mount, factor), loads, SPEED) <= limit * (1 + 1e-9)
+            assert worst_velocity(stiffer(mount, factor * nearer), loads, SPEED) > limit
+
+
+def test_soft_feet_isolate_and_stiff_feet_hold() -> None:
+    """Above resonance a softer foot is better for the bench, below it a stiffer one; both directions are found."""
+    loads = loads_of(run(one_yoke({"slot": Slot()})))
+    narrow = replace(SPEED, least=90.0, rated=100.0, most=110.0)
+    mount = Mount(mass=2.0, feet=Feet(stiffness=2.0 * 100.0**2))
+    free = float(worst_velocity(replace(mount, feet=None), loads, narrow))
+    found = needed_stiffness(mount, loads, narrow, free * 1.5)
+    assert found.less is not None
+    assert found.more is not None
+    assert found.less < 1 < found.more
+
+
+def test_heavier_case_keeps_its_dashpots() -> None:
+    body, heavy = case(BOX), case(heavier(BOX, 4.0))
+    np.testing.assert_allclose(heavy.frequency, body.frequency / 2, rtol=1e-9)
+    np.testing.assert_allclose(heavy.lag, body.lag, rtol=1e-12)
+
+
+def test_options_at_once_are_the_options_one_by_one() -> None:
+    loads = loads_of(run(random_machine(5, "B")))
+    masses, stiffness = np.array([1.0, 2.0, 5.0]), np.array([1e4, 5e4, 2e5])
+    together = replace(BOX, mass=masses, feet=replace(BOX.feet, stiffness=stiffness))
+    all_at_once = worst_velocity(together, loads, SPEED)
+    for place, (mass, k) in enumerate(zip(masses, stiffness, strict=True)):
+        alone = worst_velocity(replace(BOX, mass=mass, feet=replace(BOX.feet, stiffness=k)), loads, SPEED)
+        assert all_at_once[place] == pytest.approx(alone, rel=1e-9)
+
+
+def test_orders_meet_resonances() -> None:
+    body = case(Mount(mass=1.0, feet=Feet(stiffness=300.0**2)))
+    assert nearest_meeting(body, 100.5) == (3, pytest.approx(300.0))
+    assert nearest_meeting(body, 500.0) is None
+    wave = over_the_cycle(np.array([0, 2j, 0, 0, 0, 0, 0, 0.5]))
+    theta = np.arange(wave.size) * 2 * np.pi / wave.size
+    close(wave, -2 * np.sin(2 * theta) + 0.5 * np.cos(8 * theta), 1.0)
+
+
+@pytest.mark.parametrize(
+    ("wrong", "where"),
+    [
+        (lambda: Mount(mass=1.0, size=(0.1, 0.1, 0.1), inertia=(1e-3, 1e-3, 1e-3)), ()),
+        (lambda: Mount(mass=1.0, inertia=(1e-3, 1e-3, 3e-3)), ("inertia",)),
+        (lambda: Mount(mass=0.0), ("mass",)),
+        (lambda: Feet(stiffness=1e4, places=FOUR[:2]), ("places",)),
+        (lambda: Feet(stiffness=1e4, places=tuple((x, 2 * x, 3 * x) for x in (0.0, 0.1, 0.3))), ("places",)),
+    ],
+)
+def test_mounts_that_cannot_be_are_refused(wrong, where: tuple) -> None:
+    with pytest.raises(BadDesign) as caught:
+        wrong()
+    assert caught.value.complaints[0].where == where
+
+
+def test_vibration_at_rest_is_refused() -> None:
+    loads = loads_of(run(one_yoke({"slot": Slot()})))
+    with pytest.raises(ValueError, match="more than zero"):
+        vibration(case(BOX), loads, np.array([0.0, 10.0]))

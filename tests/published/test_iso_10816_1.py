@@ -1,0 +1,13 @@
+"""ISO 10816-1:1995, annex B, class I: zones of vibration severity, mm/s rms (recalled; C to D is doubtful)."""
+
+import pytest
+
+from balance.isolation import zone
+
+
+@pytest.mark.parametrize(
+    ("velocity", "name"),
+    [(0.5, "A"), (0.71, "A"), (0.72, "B"), (1.8, "B"), (1.81, "C"), (4.5, "C"), (4.51, "D"), (100.0, "D")],
+)
+def test_zones_of_small_machines(velocity: float, name: str) -> None:
+    assert zone(velocity / 1000) == name
