@@ -148,8 +148,9 @@ class Counterweights:
 
     def disagreements(self) -> Iterator[Complaint]:
         """Yield what does not fit together: radii out of order, two planes in one, holes off the plate."""
-        if np.any(np.asarray(self.smallest_radius) >= self.largest_radius):
-            yield Complaint(("smallest_radius",), "more than the largest radius", "less than the largest radius")
+        wrong = np.asarray(self.smallest_radius) >= self.largest_radius
+        if np.any(wrong):
+            yield Complaint(("smallest_radius",), "more than the largest radius", "less than the largest radius", wrong)
         if len(self.planes) == 2 and np.any(np.abs(np.subtract(*self.planes)) < self.thickness):
             yield Complaint(("at",), "two planes nearer than the plate is thick", "two planes apart, or one")
         bolts = getattr(self.shape, "bolts", None)

@@ -101,7 +101,8 @@ class Cranks:
         mesh = np.asarray(gears.module * gears.teeth)
         miss = np.asarray(self.centre_distance - mesh)
         # A quarter module is more than any profile shift or setting for backlash would explain.
-        if np.any(np.abs(miss) > 0.25 * np.asarray(gears.module)):
+        wrong = np.abs(miss) > 0.25 * np.asarray(gears.module)
+        if np.any(wrong):
             worst = int(np.argmax(np.abs(miss)))
             read, want = np.broadcast_to(self.centre_distance, miss.shape).flat[worst], np.broadcast_to(mesh, miss.shape).flat[worst]
             fault = "the gears overlap" if read < want else "the gears do not reach each other"
@@ -109,4 +110,5 @@ class Cranks:
                 ("centre_distance",),
                 f"{read * 1e3:g} mm, so {fault}",
                 f"module x teeth = {want * 1e3:g} mm for equal gears",
+                wrong,
             )

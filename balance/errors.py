@@ -1,6 +1,8 @@
 """What goes wrong: one family of errors, the facts as fields, the sentence made when it is shown."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+
+import numpy as np
 
 
 @dataclass(frozen=True, slots=True)
@@ -10,15 +12,17 @@ class Complaint:
     where : key path inside the object that complains, outermost first, e.g. ("rod", "length").
     read : what was found there, as text.
     allowed : what would have been accepted, as text.
+    wrong : for which options it holds, (options,), where many are checked at once and it is known; else None.
     """
 
     where: tuple[str, ...]
     read: str
     allowed: str
+    wrong: np.ndarray | None = field(default=None, compare=False, repr=False)
 
     def under(self, *keys: str) -> "Complaint":
         """Return the same complaint seen from an object that holds this one under `keys`."""
-        return Complaint((*keys, *self.where), self.read, self.allowed)
+        return Complaint((*keys, *self.where), self.read, self.allowed, self.wrong)
 
     def __str__(self) -> str:
         return f"{'.'.join(self.where) or 'design'}: read {self.read}; allowed: {self.allowed}"

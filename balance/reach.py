@@ -44,6 +44,7 @@ def unreachable(name: str, yoke: Yoke, throw: Throw, centre_distance: Scalar) ->
         ("yokes", name, "rod", "length"),
         f"{length * 1e3:g} mm, too short to reach at crank angle {angle:.0f} deg by {(farthest - length) * 1e3:.3g} mm",
         f"more than {farthest * 1e3:g} mm",
+        ~(ratio > 1.0),
     )
 
 

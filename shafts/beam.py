@@ -68,15 +68,19 @@ def _pieces(shaft: Shaft, places: np.ndarray) -> tuple[np.ndarray, np.ndarray, n
     """Cut the shaft at every station, bearing and step: start and end, 1/EI and 1/(kappa G A) of each piece."""
     steps = np.cumsum(_stacked([shaft.starts_at, *(each.length for each in shaft.segments)]), axis=-1)
     bearings = _stacked([bearing.at for bearing in shaft.bearings])
-    options = np.broadcast_shapes(steps.shape[:-1], bearings.shape[:-1], places.shape[:-1])
-    cuts = [np.broadcast_to(each, (*options, each.shape[-1])) for each in (steps, bearings, places)]
-    cut = np.sort(np.clip(np.concatenate(cuts, axis=-1), steps[..., :1], steps[..., -1:]), axis=-1)
+    cuts = np.concatenate(_alike(steps, bearings, places), axis=-1)
+    cut = np.sort(np.clip(cuts, steps[..., :1], steps[..., -1:]), axis=-1)
     start, end = cut[..., :-1], cut[..., 1:]
     middle = (start + end) / 2
     segment = np.sum(middle[..., None] > steps[..., None, 1:-1], axis=-1)
-    bend, shear = (np.take_along_axis(np.broadcast_to(each, (*options, each.shape[-1])), segment, axis=-1)
-                   for each in _segment_flexibility(shaft))  # fmt: skip
+    bend, shear = (np.take_along_axis(*reversed(_alike(segment, each)), axis=-1) for each in _segment_flexibility(shaft))
     return start, end, bend, shear
+
+
+def _alike(*arrays: np.ndarray) -> list[np.ndarray]:
+    """Give arrays of different length along their last axis the same option axes."""
+    options = np.broadcast_shapes(*(each.shape[:-1] for each in arrays))
+    return [np.broadcast_to(each, (*options, each.shape[-1])) for each in arrays]
 
 
 def _segment_flexibility(shaft: Shaft) -> tuple[np.ndarray, np.ndarray]:

@@ -141,7 +141,6 @@ def _peak(load: Response, speeds: list[Any]) -> tuple[np.ndarray, np.ndarray, np
 def _at_largest(values: list[Any], *others: list[Any]) -> tuple[np.ndarray, ...]:
     """Return from each of the other lists, for each option, the entry that stands where the value is largest."""
     place = np.argmax(np.stack(np.broadcast_arrays(*values)), axis=0)[None]
-    stacked = [np.stack(np.broadcast_arrays(*each)) for each in others]
-    shape = np.broadcast_shapes(*(each.shape[1:] for each in stacked), place.shape[1:])
-    chosen = (np.broadcast_to(each, (len(values), *shape)) for each in stacked)
+    shape = np.broadcast_shapes(*(np.shape(one) for each in others for one in each), place.shape[1:])
+    chosen = (np.stack([np.broadcast_to(one, shape) for one in each]) for each in others)
     return tuple(np.take_along_axis(each, np.broadcast_to(place, (1, *shape)), axis=0)[0] for each in chosen)

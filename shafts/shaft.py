@@ -34,8 +34,9 @@ class Segment:
 
     def disagreements(self) -> Iterator[Complaint]:
         """Yield what does not fit together: a bore as wide as the shaft."""
-        if np.any(np.asarray(self.bore) >= self.diameter):
-            yield Complaint(("bore",), "a bore as wide as the shaft", "less than the diameter")
+        wrong = np.asarray(self.bore) >= self.diameter
+        if np.any(wrong):
+            yield Complaint(("bore",), "a bore as wide as the shaft", "less than the diameter", wrong)
 
 
 @definition
@@ -154,11 +155,13 @@ class Shaft:
         if len(self.bearings) < 2:
             yield Complaint(("bearings",), f"{len(self.bearings)} bearings", "two or more")
         for place, bearing in enumerate(self.bearings):
-            if np.any((np.asarray(bearing.at) < self.starts_at) | (np.asarray(bearing.at) > self.ends_at)):
+            wrong = (np.asarray(bearing.at) < self.starts_at) | (np.asarray(bearing.at) > self.ends_at)
+            if np.any(wrong):
                 yield Complaint(
                     ("bearings", str(place), "at"),
                     f"{float(np.ravel(bearing.at)[0]) * 1e3:g} mm, which is off the shaft",
                     f"{float(np.ravel(self.starts_at)[0]) * 1e3:g} to {float(np.ravel(self.ends_at)[0]) * 1e3:g} mm",
+                    wrong,
                 )
 
 

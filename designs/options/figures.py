@@ -29,6 +29,7 @@ class Figure:
     """One number of a design, or of shape (options...) of many.
 
     value, limit : SI; None where it is not known, or there is no limit.   passed : None if not checked.
+    margin : how far the value is on the safe side, as a share of the limit.
     better : which way is better; None if neither is.   note : what to state so that it can be checked.
     """
 
@@ -39,6 +40,7 @@ class Figure:
     limit: Scalar | None = None
     passed: Scalar | None = None
     better: Better | None = None
+    margin: Scalar | None = None
     note: str = ""
 
     @property
@@ -91,9 +93,9 @@ def _worst(key: str, rows: list[Row]) -> Figure:
     )
     # A value that is no number fails its limit, so it is the worst there can be.
     place = np.argmin(np.where(np.isnan(margins), -np.inf, margins), axis=0)[None]
-    value, limit = (np.take_along_axis(each, place, axis=0)[0] for each in (values, limits))
+    value, limit, margin = (np.take_along_axis(each, place, axis=0)[0] for each in (values, limits, margins))
     passed = np.all([np.broadcast_to(row.passed, shape) for row in checked], axis=0)
-    return Figure(key, what, first.unit, value, limit, passed, _better(first))
+    return Figure(key, what, first.unit, value, limit, passed, _better(first), margin)
 
 
 def _better(row: Row) -> Better:

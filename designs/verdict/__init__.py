@@ -7,6 +7,9 @@ from designs.verdict.row import Row
 ROOMS = (shaking, counterweights, vibration, evenness, gap, shafts, bearings, teeth, strength, whirl)
 """Where rows come from, in the order in which they are shown; a new limit joins by its own room."""
 
+MANY = (shaking, vibration, evenness, gap, shafts, bearings, teeth)
+"""Those of them that judge many options at once as fast as arrays go; a search looks at these."""
+
 
 def judge(evaluation: Evaluation) -> list[Row]:
     """Return every limit and how the design stands against it."""

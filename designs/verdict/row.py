@@ -65,7 +65,10 @@ def worst_of(
     values: list[tuple[Scalar, np.ndarray, np.ndarray]], sense: Sense
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Return the worst of several (speed, value, angle) for each option, as (value, speed, angle)."""
-    speeds, found, angles = (np.stack(np.broadcast_arrays(*each)) for each in zip(*values, strict=True))
+    shape = np.broadcast_shapes(*(np.shape(number) for each in values for number in each))
+    speeds, found, angles = (
+        np.stack([np.broadcast_to(number, shape) for number in numbers]) for numbers in zip(*values, strict=True)
+    )
     place = (np.argmax(found, axis=0) if sense == "at most" else np.argmin(found, axis=0))[None]
     value, speed, angle = (np.take_along_axis(each, place, axis=0)[0] for each in (found, speeds, angles))
     return value, speed, angle

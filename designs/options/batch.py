@@ -1,0 +1,142 @@
+"""Verdicts on very many options: in chunks that fit the cache, on as many processes as there are, or on a cluster.
+
+Options are grouped by how many crank angles their motion needs, so that each is worked out exactly as it
+would be alone. Memory does not grow with the number of options: blocks come back one after another.
+"""
+
+import os
+import signal
+from collections import deque
+from collections.abc import Iterable, Iterator
+from concurrent.futures import Executor, ProcessPoolExecutor
+from dataclasses import dataclass
+
+import numpy as np
+
+from balance.motion import angle_count
+from designs.design import Design
+from designs.evaluate import Evaluation
+from designs.options.figures import Figure, all_tables, of_limits, of_tables
+from designs.options.picking import legal, one, options_of, picked
+from designs.verdict import MANY
+
+CHUNK = 96  # options worked out together: their arrays over crank angle then stay in the cache
+BLOCK = 4096  # options sent to a process at a time: enough to forget what sending costs
+AHEAD = 3  # blocks under way for each process
+
+
+@dataclass(frozen=True, eq=False)
+class Verdicts:
+    """What came of a block of options; arrays (options,), or (figures, options) in the order of `keys`.
+
+    legal : whether the option can be computed at all; where not, all else is NaN and False.
+    values, margins : of each figure, SI, and as a share of its limit; NaN where there is none.
+    passed : whether each figure's limit holds; True where there is no limit, or its inputs were left out.
+    """
+
+    keys: tuple[str, ...]
+    legal: np.ndarray
+    values: np.ndarray
+    margins: np.ndarray
+    passed: np.ndarray
+
+    @property
+    def passes(self) -> np.ndarray:
+        """Whether every limit holds, (options,)."""
+        return self.legal & np.all(self.passed, axis=0)
+
+    def of(self, key: str) -> np.ndarray:
+        """Return the values of one figure, (options,)."""
+        return self.values[self.keys.index(key)]
+
+
+def judge_many(
+    blocks: Iterable[Design], keys: tuple[str, ...], executor: Executor | None = None, workers: int | None = None
+) -> Iterator[Verdicts]:
+    """Yield the verdicts on blocks of options, in order, as they are done.
+
+    blocks : designs that hold many options each; see `split`. A few are drawn ahead of what is yielded.
+    executor : anything that keeps to concurrent.futures, e.g. that of a cluster; by default as many
+    processes as there are processors, or `workers`; 1 works in this process.
+    """
+    workers = workers or usable_processors()
+    if executor is not None:
+        yield from _in_order(executor, blocks, keys, AHEAD * workers)
+    elif workers == 1:
+        yield from (judge_options(block, keys) for block in blocks)
+    else:
+        # Ctrl-C is for the process that hands out the work: it lets the others finish what they have.
+        with ProcessPoolExecutor(workers, initializer=signal.signal, initargs=(signal.SIGINT, signal.SIG_IGN)) as pool:
+            yield from _in_order(pool, blocks, keys, AHEAD * workers)
+
+
+def _in_order(executor: Executor, blocks: Iterable[Design], keys: tuple[str, ...], ahead: int) -> Iterator[Verdicts]:
+    under_way: deque = deque()
+    try:
+        for block in blocks:
+            under_way.append(executor.submit(judge_options, block, keys))
+            if len(under_way) >= ahead:
+                yield under_way.popleft().result()
+        while under_way:
+            yield under_way.popleft().result()
+    finally:
+        for each in under_way:
+            each.cancel()
+
+
+def usable_processors() -> int:
+    """Return how many processors this process may use."""
+    return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+
+
+def split(design: Design, size: int = BLOCK) -> Iterator[Design]:
+    """Yield the options of a design in blocks."""
+    count = options_of(design)
+    assert count is not None
+    return (picked(design, slice(start, start + size)) for start in range(0, count, size))
+
+
+def judge_options(design: Design, keys: tuple[str, ...]) -> Verdicts:
+    """Return the figures `keys` and every limit among them for a design that holds many options, in this process.
+
+    Raises NoFigureError for a key that is neither a limit nor a column of a table.
+    """
+    count = options_of(design)
+    assert count is not None
+    fine = legal(design, count)
+    values, margins = np.full((2, len(keys), count), np.nan)
+    passed = np.zeros((len(keys), count), dtype=bool)
+    for places in _chunks(design, fine):
+        figures = figures_of(picked(design, places), keys)
+        for row, figure in enumerate(figures):
+            values[row, places] = np.nan if figure.value is None else figure.value
+            margins[row, places] = np.nan if figure.margin is None else figure.margin
+            passed[row, places] = True if figure.passed is None else figure.passed
+    return Verdicts(keys, fine, values, margins, passed)
+
+
+def _chunks(design: Design, fine: np.ndarray) -> Iterator[np.ndarray]:
+    """Yield the numbers of the legal options in chunks that all need the same number of crank angles."""
+    places = np.flatnonzero(fine)
+    if not len(places):
+        return
+    counts = np.broadcast_to(angle_count(picked(design, places)), places.shape)
+    for count in np.unique(counts):
+        same = places[counts == count]
+        size = max(1, CHUNK * 72 // int(count))
+        yield from (same[start : start + size] for start in range(0, len(same), size))
+
+
+def figures_of(design: Design, keys: tuple[str, ...]) -> list[Figure]:
+    """Return figures of a chunk of options; those that only tables have are worked out one option at a time."""
+    evaluation = Evaluation(design)
+    limits = of_limits([row for room in MANY for row in room.rows(evaluation)])
+    return [limits[key] if key in limits else _one_by_one(design, key) for key in keys]
+
+
+def _one_by_one(design: Design, key: str) -> Figure:
+    count = options_of(design)
+    assert count is not None
+    found = [of_tables(all_tables(Evaluation(one(design, place))), key) for place in range(count)]
+    values = np.array([np.nan if each.value is None else float(each.value) for each in found])
+    return Figure(key, found[0].what, found[0].unit, values, better=found[0].better)

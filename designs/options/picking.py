@@ -1,0 +1,134 @@
+"""Designs that hold many options at once: planting numbers, picking options, and telling which are legal.
+
+Every number of a definition may be an array (options,). What does not vary stays a single number, so
+that it is worked out once for all. Nothing here checks what it makes: `legal` does, for all options.
+"""
+
+from collections.abc import Callable, Iterator
+from dataclasses import fields, is_dataclass
+from typing import Any, TypeVar
+
+import numpy as np
+
+from balance.errors import Complaint
+from balance.machine import PressureTable
+from balance.quantities import Bound, mark
+
+Part = TypeVar("Part")
+Places = np.ndarray | slice
+
+
+def rebuilt(part: Any, change: Callable[[Any, Any], Any], annotation: Any = None) -> Any:
+    """Return a part of a design with every single value in it changed, unchecked.
+
+    change : called with each value and its annotation. What stays the same inside is not copied.
+    """
+    if is_dataclass(part) and not isinstance(part, type):
+        return _rebuilt_definition(part, change)
+    if isinstance(part, tuple):
+        new = tuple(rebuilt(each, change, annotation) for each in part)
+        return part if all(one is other for one, other in zip(part, new, strict=True)) else new
+    if isinstance(part, dict):
+        named = {name: rebuilt(each, change, annotation) for name, each in part.items()}
+        return part if all(named[name] is each for name, each in part.items()) else named
+    return change(part, annotation)
+
+
+def _rebuilt_definition(part: Part, change: Callable[[Any, Any], Any]) -> Part:
+    if isinstance(part, PressureTable):
+        return part  # its arrays run over crank angle, not over options
+    kinds = fields(part)  # type: ignore[arg-type]
+    values = {each.name: rebuilt(getattr(part, each.name), change, each.type) for each in kinds}
+    if all(values[each.name] is getattr(part, each.name) for each in kinds):
+        return part
+    return unchecked(part, values)
+
+
+def unchecked(part: Part, values: dict[str, Any]) -> Part:
+    """Return a definition with other values in some fields, without the checks that its making does."""
+    made = object.__new__(type(part))
+    made.__dict__.update({each.name: getattr(part, each.name) for each in fields(part)} | values)  # type: ignore[arg-type]
+    return made
+
+
+def options_of(part: Any) -> int | None:
+    """Return how many options a design holds; None if it is a single one."""
+    return next((len(each) for each, _ in _arrays(part)), None)
+
+
+def picked(part: Part, places: Places) -> Part:
+    """Return some options of a design that holds many: by a slice, a mask, or their numbers."""
+    return rebuilt(part, lambda value, _: value[places] if isinstance(value, np.ndarray) else value)
+
+
+def one(part: Part, place: int) -> Part:
+    """Return one option as a design of plain numbers."""
+
+    def change(value: Any, _: Any) -> Any:
+        return value[place].item() if isinstance(value, np.ndarray) else value
+
+    return rebuilt(part, change)
+
+
+def _arrays(part: Any, annotation: Any = None) -> Iterator[tuple[np.ndarray, Any]]:
+    """Yield every array in a design with the annotation of its field."""
+    if is_dataclass(part) and not isinstance(part, type | PressureTable):
+        for each in fields(part):
+            yield from _arrays(getattr(part, each.name), each.type)
+    elif isinstance(part, tuple | dict):
+        for value in part.values() if isinstance(part, dict) else part:
+            yield from _arrays(value, annotation)
+    elif isinstance(part, np.ndarray):
+        yield part, annotation
+
+
+def legal(design: Any, count: int) -> np.ndarray:
+    """Return which options of a design are legal, (options,): the same checks as for one design, for all at once."""
+    fine = np.ones(count, dtype=bool)
+    for values, annotation in _arrays(design):
+        fine &= np.isfinite(values) & (mark(annotation, Bound) or Bound()).holds(values)
+    inside = np.flatnonzero(fine)
+    if len(inside):
+        fine[inside] = _agreeing(picked(design, inside), len(inside))
+    return fine
+
+
+def _agreeing(design: Any, count: int) -> np.ndarray:
+    fine = np.ones(count, dtype=bool)
+    for part in _definitions(design):
+        if hasattr(part, "disagreements") and next(_arrays(part), None) is not None:
+            fine &= ~_disagreeing(part, count)
+    return fine
+
+
+def _definitions(part: Any) -> Iterator[Any]:
+    """Yield every definition in a design, itself included."""
+    if is_dataclass(part) and not isinstance(part, type):
+        yield part
+        part = [getattr(part, each.name) for each in fields(part)]
+    if isinstance(part, dict):
+        part = part.values()
+    if isinstance(part, str) or not hasattr(part, "__iter__") or isinstance(part, np.ndarray):
+        return
+    for each in part:
+        yield from _definitions(each)
+
+
+def _disagreeing(part: Any, count: int) -> np.ndarray:
+    """Return for which options a definition complains; where a complaint does not say, halving finds out."""
+    with np.errstate(all="ignore"):
+        complaints: list[Complaint] = list(part.disagreements())
+    wrong = np.zeros(count, dtype=bool)
+    for each in complaints:
+        if np.shape(each.wrong) != (count,):
+            return _by_halves(part, count)
+        wrong |= each.wrong
+    return wrong
+
+
+def _by_halves(part: Any, count: int) -> np.ndarray:
+    if count == 1:
+        return np.ones(1, dtype=bool)
+    middle = count // 2
+    halves = ((slice(0, middle), middle), (slice(middle, count), count - middle))
+    return np.concatenate([_disagreeing(picked(part, places), size) for places, size in halves])

@@ -1,0 +1,224 @@
+"""What a search varies: entries of a design file, and the values that each may take.
+
+shafts.segments.*.diameter=5 mm,6 mm,8 mm       these values
+cranks.throws.outer.radius=10 mm..14 mm         a range
+cranks.throws.outer.radius=10 mm..14 mm in 9    a range, of which a grid takes 9 even steps
+"""
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+
+from designs.design import Design
+from designs.options.changes import found_at
+from designs.options.picking import unchecked
+from designs.reading.complaints import alike, quote
+from designs.reading.shapes import (
+    Either,
+    Fixed,
+    Named,
+    Optional,
+    Quantity,
+    Series,
+    Shape,
+    Whole,
+    key_named,
+    shorthand_of,
+)
+from designs.reading.source import Entries, Leaf
+from designs.reading.units import BadQuantity, quantity
+
+STEPS = 5  # even steps of a range in a grid, unless the range says how many
+DIGITS = 6  # significant digits of a number that a search picks: what it finds can be written down
+_RANGE = re.compile(r"(.+?)\.\.(.+?)(?:\s+in\s+(\d{1,6}))?")
+_NUMBER = re.compile(r"\s*[+-]?[0-9.]+(?:[eE][+-]?[0-9]+)?")
+
+
+class BadSearchError(ValueError):
+    """A search that cannot be made: what was read, and what would have been accepted."""
+
+    def __init__(self, read: str, allowed: str):
+        super().__init__(read, allowed)
+        self.read, self.allowed = read, allowed
+
+    def __str__(self) -> str:
+        return f"read {self.read}; allowed: {self.allowed}"
+
+
+@dataclass(frozen=True, eq=False)
+class Variation:
+    """One entry, or several alike, that takes many values.
+
+    text : as the caller wrote it.   path : key path in the file.   targets : key paths in the definition.
+    unit : as written in the values, which are numbers in it; `factor`, `offset` make them SI.
+    values : those listed; for a range its two ends.   steps : of a range in a grid; None for a list.
+    """
+
+    text: str
+    path: str
+    targets: tuple[tuple[str, ...], ...]
+    unit: str
+    factor: float
+    offset: float
+    values: tuple[float, ...]
+    steps: int | None
+    whole: bool
+
+    @property
+    def even(self) -> np.ndarray:
+        """Values in a grid, in the written unit."""
+        return np.array(self.values) if self.steps is None else self.at(np.linspace(0.0, 1.0, self.steps))
+
+    def at(self, share: np.ndarray) -> np.ndarray:
+        """Return the values, in the written unit, at shares from 0 to 1 of a list or a range."""
+        if self.steps is None:
+            return np.array(self.values)[np.minimum((share * len(self.values)).astype(int), len(self.values) - 1)]
+        least, most = self.values
+        value = least + share * (most - least)
+        return np.round(value) if self.whole else significant(value)
+
+    def si(self, value: np.ndarray) -> np.ndarray:
+        """Return values in the written unit as SI."""
+        return value * self.factor + self.offset
+
+    def written(self, value: float) -> str:
+        """Return a value in the written unit as a file says it."""
+        return f"{np.format_float_positional(value, trim='-')} {self.unit}".strip()
+
+    @cached_property
+    def heading(self) -> str:
+        """Path and unit, for a table."""
+        return f"{self.path} ({self.unit})" if self.unit else self.path
+
+
+def significant(value: np.ndarray, digits: int = DIGITS) -> np.ndarray:
+    """Return numbers rounded to significant digits."""
+    size = np.floor(np.log10(np.where(value == 0, 1.0, np.abs(value))))
+    scale = 10.0 ** (digits - 1 - size)
+    return np.round(value * scale) / scale
+
+
+def variation(text: str, tree: Entries, design: Design) -> Variation:
+    """Return the variation that a text such as "limits.gap=0.1 mm..0.3 mm" describes; raises BadSearchError.
+
+    tree, design : the design that is varied; the entry must be written in it, with a number.
+    """
+    path, sign, values = (part.strip() for part in text.partition("="))
+    if not sign or not path or not values:
+        raise BadSearchError(quote(text), "PATH=VALUE,VALUE,... or PATH=VALUE..VALUE")
+    leaves = list(found_at(tree, path))
+    if not leaves or not all(isinstance(leaf, Leaf) for leaf in leaves):
+        allowed = "the path of an entry that the file gives a number, e.g. cranks.throws.inner.radius; * stands for all"
+        raise BadSearchError(quote(path), allowed)
+    targets = tuple(_targets(design, path.split(".")))
+    shapes = {shape for _, shape in targets}
+    if len(shapes) != 1:
+        raise BadSearchError(quote(path), "entries that are all the same kind of number")
+    shape = shapes.pop()
+    if shape is None:
+        raise BadSearchError(f"{quote(path)}, which is no number", "the path of a number")
+    return _with_values(text, path, tuple(keys for keys, _ in targets), shape, values)
+
+
+def _with_values(
+    text: str, path: str, targets: tuple[tuple[str, ...], ...], shape: Quantity | Whole, values: str
+) -> Variation:
+    found = _RANGE.fullmatch(values)
+    words = [found[1], found[2]] if found else values.split(",")
+    si = shape.si if isinstance(shape, Quantity) else ""
+    try:
+        numbers = [quantity(word, si) for word in words]
+    except BadQuantity as error:
+        raise BadSearchError(f"{path}: {error.read}", error.allowed) from None
+    if isinstance(shape, Whole) and any(number != round(number) for number in numbers):
+        raise BadSearchError(f"{path}: {values}", "whole numbers")
+    if found and not numbers[0] < numbers[1]:
+        raise BadSearchError(f"{path}: {values}", "a range from the smaller to the larger value")
+    unit = _NUMBER.sub("", words[-1], count=1).strip()
+    factor, offset = _scale(unit, si)
+    # In the unit written with the last value, so that the numbers stay as round as they are in the file.
+    own = tuple(float(significant(np.array((number - offset) / factor), 12)) for number in numbers)
+    steps = (int(found[3]) if found[3] else STEPS) if found else None
+    if steps is not None and steps < 2:
+        raise BadSearchError(f"{path}: {values}", "a range in 2 steps or more")
+    return Variation(text, path, targets, unit, factor, offset, own, steps, isinstance(shape, Whole))
+
+
+def _scale(unit: str, si: str) -> tuple[float, float]:
+    zero, one = (quantity(f"{number} {unit}".strip(), si) for number in ("0", "1"))
+    return (one, 0.0) if zero == 0 else (one - zero, zero)
+
+
+Target = tuple[tuple[str, ...], Quantity | Whole | None]
+
+
+def _targets(part: Any, keys: list[str], done: tuple[str, ...] = (), around: Shape | None = None) -> Iterator[Target]:
+    """Yield the paths in a definition that a path in its file means, each with the shape of its number."""
+    for name, inner, shape, left in _steps(part, keys, around):
+        path = (*done, name)
+        if left:
+            yield from _targets(inner, left, path, shape)
+        elif (short := shorthand_of(type(inner))) is not None:
+            yield (*path, short.name), number_shape(short.shape)
+        else:
+            yield path, number_shape(shape)
+
+
+def _steps(part: Any, keys: list[str], around: Shape | None) -> Iterator[tuple[str, Any, Shape | None, list[str]]]:
+    """Yield each way on from a part: its name, what is there, the shape of the field, and the keys then left."""
+    if isinstance(part, tuple | dict):
+        inner = part if isinstance(part, dict) else {str(n): each for n, each in enumerate(part)}
+        for count in range(1, len(keys) + 1):
+            word = ".".join(keys[:count]).strip()
+            names = list(inner) if word == "*" else [word] * (word in inner) or list(alike(word, inner))
+            if names:
+                yield from ((name, inner[name], _inside(around, name), keys[count:]) for name in names)
+                return
+    elif hasattr(part, "__dataclass_fields__"):
+        key = key_named(type(part), keys[0].strip())
+        if key is not None and getattr(part, key.name) is not None:
+            yield key.name, getattr(part, key.name), key.shape, keys[1:]
+
+
+def _inside(around: Shape | None, name: str) -> Shape | None:
+    """Return the shape of one entry of a list or of named entries."""
+    if isinstance(around, Optional):
+        return _inside(around.item, name)
+    if isinstance(around, Either):
+        return next((found for each in around.items if (found := _inside(each, name)) is not None), None)
+    if isinstance(around, Fixed):
+        return around.items[int(name)]
+    return around.item if isinstance(around, Series | Named) else None
+
+
+def planted(part: Any, targets: tuple[tuple[str, ...], ...], values: np.ndarray) -> Any:
+    """Return a design with an array (options,) at each of some paths in it, unchecked (see picking.legal)."""
+    for keys in targets:
+        part = _put(part, keys, values)
+    return part
+
+
+def _put(part: Any, keys: tuple[str, ...], values: np.ndarray) -> Any:
+    if not keys:
+        return values
+    first, *rest = keys
+    if isinstance(part, tuple):
+        return tuple(_put(each, tuple(rest), values) if str(n) == first else each for n, each in enumerate(part))
+    if isinstance(part, dict):
+        return part | {first: _put(part[first], tuple(rest), values)}
+    return unchecked(part, {first: _put(getattr(part, first), tuple(rest), values)})
+
+
+def number_shape(shape: Shape | None) -> Quantity | Whole | None:
+    """Return the number among the shapes that a field may have; None if there is none."""
+    if isinstance(shape, Quantity | Whole):
+        return shape
+    if isinstance(shape, Optional):
+        return number_shape(shape.item)
+    if isinstance(shape, Either):
+        return next((found for each in shape.items if (found := number_shape(each)) is not None), None)
+    return None
