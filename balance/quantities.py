@@ -5,7 +5,7 @@ the file reader, the schema and the checks below all follow from it. A field may
 for many options at once, an array of shape (options,); nothing else differs between the two.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, fields
 from typing import Annotated, Any, TypeVar, dataclass_transform, get_args
 
@@ -129,3 +129,10 @@ def mark(annotation: Any, kind: type) -> Any:
 def over_angle(value: Scalar) -> np.ndarray:
     """Return a number of shape (options...) as (options..., 1), ready to meet the angle axis."""
     return np.asarray(value, dtype=float)[..., None]
+
+
+def side_by_side(values: Sequence[Scalar]) -> np.ndarray:
+    """Return numbers of shape (options...) as one array (options..., count)."""
+    if all(np.ndim(value) == 0 for value in values):
+        return np.array(values, dtype=float)  # as below, but in a fraction of the time
+    return np.stack(np.broadcast_arrays(*(np.asarray(value, dtype=float) for value in values)), axis=-1)

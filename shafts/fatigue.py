@@ -10,12 +10,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from balance.quantities import Number, Scalar, over_angle
+from balance.extremes import largest
+from balance.quantities import Number, Scalar, over_angle, side_by_side
 from shafts.endurance import is_steel, reliability_factor, size_factor, specimen_limit, surface_factor
-from shafts.sections import SAME, Sections, steps
+from shafts.sections import SAME, Sections
 from shafts.shaft import Shaft
 from shafts.stress import InternalLoads
-from shafts.stress_concentration import Raiser, SHARP, raiser, sensitivity, shoulder
+from shafts.stress_concentration import SHARP, Raiser, raiser, sensitivity, shoulder
 
 FIBRES = (
     16  # over half a turn; between two of them the width of any loop of moments is missed by half a percent at most
@@ -100,7 +101,7 @@ def raisers(shaft: Shaft, found: Sections) -> list[np.ndarray]:
         for side in (0, 1):
             columns[place + side * count] = _raiser(shaft, found, place, sides[side], sides[1 - side])
     rows = [[getattr(each, name) for each in columns] for name in ("bending", "torsion", "diameter", "radius")]
-    bending, torsion, diameter, radius = (np.stack(np.broadcast_arrays(*row), axis=-1) for row in rows)
+    bending, torsion, diameter, radius = (side_by_side(row) for row in rows)
     return [bending, torsion, np.where(diameter > 0, diameter, found.diameter), radius]
 
 
@@ -117,7 +118,10 @@ def _raiser(shaft: Shaft, found: Sections, place: int, diameter: np.ndarray, oth
 
 
 def cycle(loads: InternalLoads, bears: Strength, speed: Number) -> Cycle:
-    """Return the equivalent stresses in every fibre of every section at a speed, rad/s, one for each option."""
+    """Return the equivalent stresses in every fibre of every section at a speed, rad/s.
+
+    speed : one for each option, (options...), or several of them, (speeds, options...), which then stand first.
+    """
     highest, lowest = _bending_range(loads.moment.at(speed))
     torque = loads.torque.at(over_angle(speed))
     most, least = np.max(torque, axis=-1)[..., None], np.min(torque, axis=-1)[..., None]
@@ -130,11 +134,11 @@ def cycle(loads: InternalLoads, bears: Strength, speed: Number) -> Cycle:
 
 def _bending_range(moment: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Return the highest and lowest moment that pulls on each fibre, N m, (options..., sections, fibres)."""
-    half = moment.shape[-2] // 2  # both sides of a place carry the same moment
-    angle = np.arange(FIBRES) * (np.pi / FIBRES)
-    some = moment[..., :half, None, :]
-    pull = some.real * np.cos(angle)[:, None] + some.imag * np.sin(angle)[:, None]
-    high, low = np.max(pull, axis=-1), np.min(pull, axis=-1)
+    some = moment[..., : moment.shape[-2] // 2, :]  # both sides of a place carry the same moment
+    # A loop, so that thousands of designs do not need the room of all fibres at once.
+    pulls = (some.real * np.cos(angle) + some.imag * np.sin(angle) for angle in np.arange(FIBRES) * (np.pi / FIBRES))
+    ranges = [(np.max(pull, axis=-1), np.min(pull, axis=-1)) for pull in pulls]
+    high, low = (np.stack(each, axis=-1) for each in zip(*ranges, strict=True))
     return np.concatenate([high, high], axis=-2), np.concatenate([low, low], axis=-2)
 
 
@@ -165,19 +169,21 @@ def _inverse(used: np.ndarray) -> np.ndarray:
 
 
 def fatigue_safety(loads: InternalLoads, bears: Strength, speed: Number) -> np.ndarray:
-    """Return the DE-Goodman safety of each section in its worst fibre at a speed, (options..., sections)."""
+    """Return the DE-Goodman safety of each section in its worst fibre, (options..., sections); speed as in `cycle`."""
     tensile = np.asarray(bears.tensile)[..., None, None]
     return np.min(goodman(cycle(loads, bears, speed), bears.endurance[..., None], tensile), axis=-1)
 
 
-def yield_safety(loads: InternalLoads, bears: Strength, speed: Number) -> np.ndarray:
-    """Return the safety against yielding over the cycle, (options..., sections, angles).
+def yield_safety(loads: InternalLoads, bears: Strength, speed: Number) -> tuple[np.ndarray, np.ndarray]:
+    """Return the least safety of each section against yielding, and its crank angle, rad; both (options..., sections).
 
     Yield strength over the von Mises stress, notch factors counted (Shigley, 9th ed., equation 7-16):
     of bending and torsion at the surface, or of shear and torsion at the neutral axis where that is more.
+    speed : as in `cycle`.
     """
     twist = over_angle(bears.torsion) * np.abs(loads.torque.at(over_angle(speed)))
     bend = over_angle(bears.bending) * np.abs(loads.moment.at(speed))
     across = over_angle(bears.shear) * np.abs(loads.shear.at(speed))
     surface, axis = np.hypot(bend, np.sqrt(3) * twist), np.sqrt(3) * (twist + across)
-    return np.asarray(bears.yielding)[..., None, None] * _inverse(np.maximum(surface, axis))
+    used, angle = largest(np.maximum(surface, axis) / np.asarray(bears.yielding)[..., None, None])
+    return _inverse(used), angle

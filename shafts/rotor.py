@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from balance.quantities import Number, Scalar
+from balance.quantities import Number, side_by_side
 from balance.turning import HANDS
 from shafts.beam import influence
 from shafts.carried import Carried
@@ -75,8 +75,8 @@ def rotor(shaft: Shaft, carries: Sequence[Disc | Load], gives: list[Number], poi
     found = influence(shaft, [each.at for each in bodies], [each.at for each in tilting], gives)
     return Rotor(
         found.bending + found.seating,
-        _stacked([*(each.mass for each in bodies), *(each.diametral for each in tilting)]),
-        _stacked([*(0.0 for _ in bodies), *(each.polar for each in tilting)]),
+        side_by_side([*(each.mass for each in bodies), *(each.diametral for each in tilting)]),
+        side_by_side([*(0.0 for _ in bodies), *(each.polar for each in tilting)]),
     )
 
 
@@ -92,7 +92,3 @@ def _own_mass(shaft: Shaft, points: int) -> list[Disc]:
             found.append(Disc("shaft", start + spot * each.length, area * part, 2 * second * part, second * part))
         start = start + each.length
     return found
-
-
-def _stacked(values: list[Scalar]) -> np.ndarray:
-    return np.stack(np.broadcast_arrays(*(np.asarray(value, dtype=float) for value in values)), axis=-1)

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from balance.quantities import Number
+from balance.quantities import Number, side_by_side
 from shafts.shaft import Notch, Shaft
 
 SAME = 1e-6  # m: places nearer to each other than a micrometre are one place
@@ -49,12 +49,12 @@ def sections(shaft: Shaft, loaded: dict[str, Number]) -> Sections:
     loaded : places of loads by name, m; those that hang beyond its ends are left out.
     """
     places = _places(shaft, loaded)
-    at = _stacked([np.clip(place.at, shaft.starts_at, shaft.ends_at) for place in places])
+    at = side_by_side([np.clip(place.at, shaft.starts_at, shaft.ends_at) for place in places])
     both, behind = np.concatenate([at, at], axis=-1), np.repeat([False, True], len(places))
     segment = _segment(shaft, both + np.where(behind, SAME, -SAME))
     diameter, bore = (
         np.take_along_axis(np.broadcast_to(each, (*segment.shape[:-1], each.shape[-1])), segment, axis=-1)
-        for each in (_stacked([s.diameter for s in shaft.segments]), _stacked([s.bore for s in shaft.segments]))
+        for each in (side_by_side([s.diameter for s in shaft.segments]), side_by_side([s.bore for s in shaft.segments]))
     )
     return Sections(places, both, diameter, bore, behind)
 
@@ -84,9 +84,5 @@ def _places(shaft: Shaft, loaded: dict[str, Number]) -> list[Place]:
 def _segment(shaft: Shaft, at: np.ndarray) -> np.ndarray:
     if len(shaft.segments) == 1:
         return np.zeros(at.shape, dtype=int)
-    ends = _stacked(steps(shaft))
+    ends = side_by_side(steps(shaft))
     return np.sum(at[..., None] > ends[..., None, :], axis=-1)
-
-
-def _stacked(values: list[Number]) -> np.ndarray:
-    return np.stack(np.broadcast_arrays(*(np.asarray(value, dtype=float) for value in values)), axis=-1)

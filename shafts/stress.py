@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from balance.growth import Growth, Pull
-from balance.quantities import Number, Scalar, over_angle
+from balance.quantities import Number, Scalar, over_angle, side_by_side
 from balance.shaft_loads import Mesh, ShaftLoads
 from balance.torque import Torques
 from balance.turning import TurningMass
@@ -35,7 +35,7 @@ class Inside:
     mesh: Mesh | None
 
     def at(self, speed: Number) -> np.ndarray:
-        """Return its value at a speed, rad/s, one for each option."""
+        """Return its value at a speed, rad/s: one for each option, or several of them (speeds, options...)."""
         value = self.linear.at(over_angle(speed))
         if self.mesh is None:
             return value
@@ -71,9 +71,9 @@ def _of_shaft(
 ) -> InternalLoads:
     found = sections(shaft, {each.name: each.at for each in twisting if each.name != "weight"})
     forces, apart, places = _forces(shaft, loads, state, theta)
-    reach = found.at[..., :, None] - _columns(places)
+    reach = found.at[..., :, None] - side_by_side(places)[..., None, :]
     arm, pushed = np.maximum(reach, 0.0), _passed(reach, found.behind)
-    passed = _passed(found.at[..., :, None] - _columns([each.at for each in twisting]), found.behind)
+    passed = _passed(found.at[..., :, None] - side_by_side([each.at for each in twisting])[..., None, :], found.behind)
     return InternalLoads(
         shaft,
         found,
@@ -81,11 +81,6 @@ def _of_shaft(
         Inside(forces.each(lambda part: pushed @ part), pushed @ apart, loads.mesh),
         _together([each.torque for each in twisting], theta).each(lambda part: passed @ part),
     )
-
-
-def _columns(places: list[Number]) -> np.ndarray:
-    """Return places (options...) as (options..., 1, places)."""
-    return np.stack(np.broadcast_arrays(*(np.asarray(place, dtype=float) for place in places)), axis=-1)[..., None, :]
 
 
 def _passed(reach: np.ndarray, behind: np.ndarray) -> np.ndarray:

@@ -23,7 +23,8 @@ SHOULDER_BENDING = np.array([
     (1.50, 0.93836, -0.25759), (2.00, 0.90879, -0.28598), (3.00, 0.89334, -0.30860), (6.00, 0.87868, -0.33243),
 ])  # fmt: skip
 SHOULDER_TORSION = np.array([
-    (1.00, 1.0, 0.0), (1.09, 0.90337, -0.12692), (1.20, 0.83425, -0.21649), (1.33, 0.84897, -0.23161), (2.00, 0.86331, -0.23865),
+    (1.00, 1.0, 0.0), (1.09, 0.90337, -0.12692), (1.20, 0.83425, -0.21649), (1.33, 0.84897, -0.23161),
+    (2.00, 0.86331, -0.23865),
 ])  # fmt: skip
 # Four terms in powers of 2 t/D, each c0 + c1 sqrt(t/r) + c2 t/r: for t/r below 2, and from 2 to 50.
 GROOVE_BENDING = (
@@ -86,7 +87,7 @@ def raiser(notch: Notch, diameter: Scalar, other: Scalar, tensile: Scalar) -> Ra
 
 def _stated_shoulder(notch: Notch, root: Scalar, diameter: Scalar, other: Scalar) -> Raiser:
     large = np.maximum(diameter, other) if notch.diameter is None else notch.diameter
-    # Where neither the segments nor the notch say how high the shoulder is, twice the shaft is nearly the worst there is.
+    # Where neither segments nor notch say how high the shoulder is, twice the shaft is nearly the worst there is.
     large = np.where(np.asarray(large) > np.minimum(diameter, other), large, 2 * np.minimum(diameter, other))
     found = shoulder(large, diameter, root)
     smaller = np.asarray(diameter) <= other

@@ -10,8 +10,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from balance.growth import Growth
-from balance.quantities import Number, Scalar, over_angle
+from balance.growth import Growth, orders
+from balance.quantities import Number, Scalar, over_angle, side_by_side
+from balance.torque import Torques
 from balance.turning import HANDS
 from shafts.discs import carried_mass, discs
 from shafts.sections import steps
@@ -19,6 +20,8 @@ from shafts.shaft import Engine, Shaft
 from shafts.twisting import TorqueAt
 
 PIECES = 4  # of each segment, for its own inertia
+HIGHEST = 12  # order of the torque that is looked at
+STRONG = 0.05  # share of the strongest order from which an order counts
 
 
 @dataclass(frozen=True, eq=False)
@@ -65,7 +68,7 @@ def _side(engine: Engine, hand: str, origin: Number) -> Twisting:
         found.append((f"throw of {name}", throw.at, carried_mass(yoke, hand) * throw.radius**2))
     found += [("shaft", at, inertia) for at, inertia in _own_inertia(shaft)]
     give = twist_give(shaft, [at for _, at, _ in found], origin)
-    return Twisting([f"{hand} {name}" for name, *_ in found], give, _stacked([inertia for *_, inertia in found]))
+    return Twisting([f"{hand} {name}" for name, *_ in found], give, side_by_side([inertia for *_, inertia in found]))
 
 
 def _own_inertia(shaft: Shaft) -> list[tuple[Number, Number]]:
@@ -82,7 +85,7 @@ def twist_give(shaft: Shaft, places: list[Number], origin: Number) -> np.ndarray
 
     Two places on one side of the origin share the twist of what lies between it and the nearer one.
     """
-    ahead = _stacked([twist_between(shaft, origin, at) for at in places])
+    ahead = side_by_side([twist_between(shaft, origin, at) for at in places])
     mine, other = ahead[..., :, None], ahead[..., None, :]
     return np.where(mine * other > 0, np.minimum(np.abs(mine), np.abs(other)), 0.0)
 
@@ -118,5 +121,14 @@ def wind_up(shaft: Shaft, twisting: list[TorqueAt], at: Number, origin: Number) 
     return sum(parts, Growth())
 
 
-def _stacked(values: list[Scalar]) -> np.ndarray:
-    return np.stack(np.broadcast_arrays(*(np.asarray(value, dtype=float) for value in values)), axis=-1)
+def torque_orders(torques: Torques, speed: Number, most: int = HIGHEST) -> np.ndarray:
+    """Return the sizes of orders 1 to `most` of the torque on a crank, the larger of both, N m, (options..., most)."""
+    sizes = [np.abs(orders(each.at(speed), most)[..., 1:]) for each in (torques.right, torques.left)]
+    return np.maximum(*sizes)
+
+
+def highest_strong_order(torques: Torques, speed: Number) -> np.ndarray:
+    """Return the highest order of the crank torque that has STRONG of its strongest order at a speed, (options...)."""
+    sizes = torque_orders(torques, speed)
+    strong = sizes >= STRONG * np.max(sizes, axis=-1, keepdims=True)
+    return np.max(np.where(strong, np.arange(1, sizes.shape[-1] + 1), 1), axis=-1)

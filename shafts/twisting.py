@@ -46,8 +46,10 @@ def torques_along(engine: Engine, motion: Motion, loads: ShaftLoads, torques: To
 def _leaving(engine: Engine, hand: str, total: Growth) -> list[TorqueAt]:
     steady, wheel = mean(total), engine.flywheel
     ripple, share = total - steady, share_of(engine.cranks.load_on, hand)
-    found = [TorqueAt("load", leaves_at(engine, hand), -(steady if wheel is not None else total) * share)]
-    if wheel is not None:
+    found = []
+    if share:
+        found.append(TorqueAt("load", leaves_at(engine, hand), -(steady if wheel is not None else total) * share))
+    if wheel is not None and wheel.on in (hand, "both"):
         found.append(TorqueAt("flywheel", wheel.at, -ripple * share_of(wheel.on, hand)))
     return found
 

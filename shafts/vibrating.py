@@ -35,21 +35,24 @@ class Vibrating:
     slow: dict[tuple[str, str], np.ndarray]
     quick: dict[tuple[str, str], np.ndarray]
 
+    def counts(self, side: str, name: str) -> np.ndarray:
+        """Return which orders are strong enough to count at a throw."""
+        slow = np.abs(self.slow[side, name])
+        return (slow >= COUNTS * np.max(slow)) & (slow > 0)
+
     def ratio(self, side: str, name: str) -> np.ndarray:
         """Return the quick over the slow deflection of each order at a throw; NaN for orders too weak to count."""
-        slow, quick = self.slow[side, name], self.quick[side, name]
-        counts = np.abs(slow) >= COUNTS * np.max(np.abs(slow))
+        slow, quick, counts = self.slow[side, name], self.quick[side, name], self.counts(side, name)
         return np.where(counts, np.abs(quick) / np.where(counts, np.abs(slow), 1.0), np.nan)
 
     @property
     def off(self) -> float:
         """By what share the slow deflection is off at the throws, in the order where it is off most."""
-        found = [
-            np.abs(self.quick[key] - slow)[np.abs(slow) >= COUNTS * np.max(np.abs(slow))]
-            / np.abs(slow)[np.abs(slow) >= COUNTS * np.max(np.abs(slow))]
-            for key, slow in self.slow.items()
-        ]
-        return float(max((np.max(each) for each in found if each.size), default=0.0))
+        found = [0.0]
+        for key, slow in self.slow.items():
+            counts = self.counts(*key)
+            found += list(np.abs(self.quick[key] - slow)[counts] / np.abs(slow[counts]))
+        return float(max(found))
 
     def extra(self, side: str, name: str, theta: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         """Return what vibration adds to the slow deflection at a throw, x and y in m, at crank angles theta."""

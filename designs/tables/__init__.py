@@ -14,14 +14,16 @@ from designs.tables import (
     mount,
     shafts,
     shaking,
+    strength,
     teeth,
+    whirl,
 )
 from designs.tables.table import Column, Table
 
 __all__ = ["BALANCE", "SHAFTS", "Column", "Table", "balance_tables", "searching_tables", "shaft_tables"]
 
 BALANCE = (motion, shaking, counterweights, mount, evenness, joints)
-SHAFTS = (shafts, bearings, teeth, knock, gap)
+SHAFTS = (shafts, bearings, teeth, knock, gap, strength, whirl)
 """Where the tables of each half come from, in the order in which they are shown."""
 SEARCHING = (builds, gains)
 """Tables that work out many designs, and so take their time: shown where one design is looked at closely."""

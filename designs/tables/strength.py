@@ -1,0 +1,110 @@
+"""What the shafts carry inside, and how safe they are in every section."""
+
+import numpy as np
+
+from designs.evaluate import Evaluation
+from designs.tables.table import Column, Table
+from shafts.fatigue import Strength, cycle, elliptic, fatigue_safety, gerber, goodman, soderberg, yield_safety
+from shafts.stress import InternalLoads
+
+SIDES = ("right", "left")
+
+
+def tables(evaluation: Evaluation) -> list[Table]:
+    """Return loads inside both shafts, and their safety against yielding and fatigue; for a single design."""
+    return [_inside(evaluation), _safety(evaluation)]
+
+
+def _along(loads: InternalLoads) -> list[int]:
+    """Return the sections in order along the shaft, of each place the side in front of it first; ends have one side."""
+    found = loads.sections
+    start, end = np.min(found.at), np.max(found.at)
+    within = [n for n in range(found.at.size) if found.at[n] != (end if found.behind[n] else start)]
+    return sorted(within, key=lambda n: (found.at[n], found.behind[n]))
+
+
+def _inside(evaluation: Evaluation) -> Table:
+    columns = (
+        Column("side", "shaft"),
+        Column("place", "place"),
+        Column("at", "at", "m"),
+        Column("diameter", "diameter", "m"),
+        Column("moment", "bending moment, peak", "N m"),
+        Column("steady_moment", "that turns with the shaft", "N m"),
+        Column("shear", "shear, peak", "N"),
+        Column("torque", "torque, peak", "N m"),
+        Column("mean_torque", "torque, mean", "N m"),
+    )
+    speed = np.asarray(evaluation.design.speed.most)
+    rows = []
+    for side, loads in zip(SIDES, evaluation.inside, strict=True):
+        peaks = loads.moment.at(speed), loads.shear.at(speed), loads.torque.at(speed[..., None])
+        rows += [(side, *_inside_row(loads, n, *(each[n] for each in peaks))) for n in _along(loads)]
+    note = (
+        "At the fastest speed. A moment that turns with the shaft stresses it steadily, the rest alternates. Throws "
+        "beyond the shaft's end act through rigid arms; a throw between bearings is looked at as if the shaft ran "
+        "through it. The shaft's own weight is left out."
+    )
+    return Table("inside", "Loads inside the shafts", columns, rows, note)
+
+
+def _inside_row(loads: InternalLoads, n: int, moment: np.ndarray, shear: np.ndarray, torque: np.ndarray) -> tuple:
+    peaks = (np.abs(each).max() for each in (shear, torque))
+    turning = abs(moment.mean())
+    where = loads.sections.at[n], loads.sections.diameter[n]
+    return (_name(loads, n), *where, np.abs(moment).max(), turning, *peaks, torque.mean())
+
+
+def _safety(evaluation: Evaluation) -> Table:
+    columns = (
+        Column("side", "shaft"),
+        Column("place", "place"),
+        Column("at", "at", "m"),
+        Column("speed", "worst speed", "rad/s"),
+        Column("notch", "notch factor, bending", ""),
+        Column("notch_torsion", "torsion", ""),
+        Column("alternating", "alternating stress", "stress"),
+        Column("steady", "steady stress", "stress"),
+        Column("endurance", "endurance limit", "stress"),
+        Column("goodman", "fatigue safety", ""),
+        Column("gerber", "by Gerber", ""),
+        Column("elliptic", "by ASME ellipse", ""),
+        Column("soderberg", "by Soderberg", ""),
+        Column("yielding", "yield safety", ""),
+    )
+    rows = []
+    for side, loads, bears in zip(SIDES, evaluation.inside, evaluation.strengths, strict=True):
+        if bears is not None:
+            rows += [(side, *_safety_row(evaluation, loads, bears, n)) for n in _along(loads)]
+    return Table("strength", "Safety of the shafts", columns, rows, _note(evaluation))
+
+
+def _safety_row(evaluation: Evaluation, loads: InternalLoads, bears: Strength, n: int) -> tuple:
+    speed = min(evaluation.speeds, key=lambda each: float(fatigue_safety(loads, bears, each)[n]))
+    stress = cycle(loads, bears, speed)
+    by_line = goodman(stress, bears.endurance[:, None], bears.tensile)[n]
+    fibre = int(np.argmin(by_line))
+    limit, tensile, yielding = bears.endurance[n], bears.tensile, bears.yielding
+    others = (gerber(stress, limit, tensile), elliptic(stress, limit, yielding), soderberg(stress, limit, yielding))
+    least_yield = min(yield_safety(loads, bears, each)[0][n] for each in evaluation.speeds)
+    return (
+        _name(loads, n), loads.sections.at[n], speed, bears.notch[n], bears.notch_torsion[n],
+        stress.alternating[n, fibre], stress.steady[n, fibre], limit, by_line[fibre],
+        *(each[n].min() for each in others), least_yield,
+    )  # fmt: skip
+
+
+def _name(loads: InternalLoads, section: int) -> str:
+    side = "behind" if loads.sections.behind[section] else "before"
+    return f"{side} {loads.sections.places[section % len(loads.sections.places)].name}"
+
+
+def _note(evaluation: Evaluation) -> str:
+    shaft = evaluation.design.shafts
+    return (
+        f"Distortion energy with Goodman's line (Shigley, 9th ed., section 7-4); surface {shaft.finish}, reliability "
+        f"{float(np.ravel(shaft.reliability)[0]):.4g} on the right; room temperature, no corrosion. Steps without a "
+        "stated shoulder, and notches without a stated fillet, count as sharp: root radius 0.02 of the diameter; a "
+        "shoulder whose larger diameter follows from nothing counts as twice the shaft. Webs, hubs and bearings "
+        "pressed on raise stress: state them as notches. Metals other than steel: strength at 5e8 turns, notches felt in full."
+    )

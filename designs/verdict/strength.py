@@ -1,0 +1,53 @@
+"""Whether the shafts bear their loads: against yielding and against fatigue."""
+
+import numpy as np
+
+from designs.evaluate import Evaluation
+from designs.verdict.row import Row, not_checked, worst_of
+from shafts.fatigue import fatigue_safety, yield_safety
+from shafts.stress import InternalLoads
+
+SIDES = ("right", "left")
+YIELDING, FATIGUE = "safety against yielding", "safety against fatigue (DE-Goodman)"
+STRONGER = (
+    "use a thicker shaft, a larger fillet or a stronger material there, or bring the throws nearer to the bearings"
+)
+MISSING = "state tensile_strength and yield_strength of the shaft material"
+
+
+def rows(evaluation: Evaluation) -> list[Row]:
+    """Return the safety of the weakest section of both shafts, against yielding and against fatigue."""
+    limits = evaluation.design.limits
+    # Stress grows as loads do: convex in speed squared, so its worst is at an end but where the teeth change flank.
+    speeds = np.stack(np.broadcast_arrays(*evaluation.speeds[::2]))
+    yielding, fatigue = [], []
+    for side, loads, bears in zip(SIDES, evaluation.inside, evaluation.strengths, strict=True):
+        if bears is None:
+            return [not_checked("yield_safety", YIELDING, MISSING), not_checked("fatigue_safety", FATIGUE, MISSING)]
+        yielding += _worst_sections(side, loads, speeds, *yield_safety(loads, bears, speeds))
+        fatigue += _worst_sections(side, loads, speeds, fatigue_safety(loads, bears, speeds))
+    return [
+        _row("yield_safety", YIELDING, yielding, limits.yield_safety),
+        _row("fatigue_safety", FATIGUE, fatigue, limits.fatigue_safety, with_angle=False),
+    ]
+
+
+def _worst_sections(side: str, loads: InternalLoads, speeds: np.ndarray, safety: np.ndarray, angle=None) -> list[tuple]:
+    """Return (speed, safety, crank angle, name) of the weakest section at each speed.
+
+    safety, angle : (speeds, options..., sections).
+    """
+    angle = np.zeros_like(safety) if angle is None else angle
+    place = np.argmin(safety, axis=-1)[..., None]
+    found = []
+    for speed, value, when, where in zip(speeds, safety, angle, place, strict=True):
+        value, when = (np.take_along_axis(each, where, axis=-1)[..., 0] for each in (value, when))
+        weakest = int(np.ravel(where)[np.argmin(value)])
+        found.append((speed, value, when, f"{side} shaft {loads.sections.name(weakest)}"))
+    return found
+
+
+def _row(key: str, what: str, found: list[tuple], limit, with_angle: bool = True) -> Row:
+    value, speed, angle = worst_of([each[:3] for each in found], "at least")
+    where = min(found, key=lambda each: float(np.min(each[1])))[3]
+    return Row(key, f"{what}, {where}", value, limit, "", "at least", STRONGER, speed, angle if with_angle else None)
