@@ -99,7 +99,7 @@ def floating_case(spring: float, damping: float) -> mujoco.MjModel:
 def test_case_with_a_yoke_in_it_against_mujoco(stiffness: float) -> None:
     """The yoke goes as r cos(w t) in the case; the whole engine weighs 1.7 kg.
 
-    mujoco's inverse dynamics must find no outside force on the case when it moves as we say, spring and dashpot included.
+    mujoco's inverse dynamics must find no outside force on the case as it moves by our account, feet included.
     """
     speed, radius = 130.0, 0.01
     found = run(one_yoke({"slot": Slot()}))
