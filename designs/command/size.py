@@ -1,0 +1,85 @@
+"""`quietcrank size`: the thinnest shaft that passes every limit."""
+
+import sys
+
+import click
+
+from balance.materials import MATERIALS, Material
+from designs.command import VERSION, files, inputs, screen
+from designs.options import sizing
+from designs.reading.units import BadQuantity, quantity
+from designs.tables.sizing import sizing_table
+
+
+@click.command(name="size")
+@click.argument("design", required=False)
+@inputs.options
+@click.option(
+    "--diameter", metavar="LIST", help="Diameters to try, as '6 mm, 8 mm'; every standard bearing bore if left out."
+)
+@click.option("--overhang", metavar="LIST", help="Distances from the first bearing to the nearest throw to try.")
+@click.option("--span", metavar="LIST", help="Distances between the outer bearings to try.")
+@click.option("--material", metavar="LIST", help="Shaft materials to try, as 'silver-steel, stainless-steel'.")
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON object, numbers in SI.")
+def command(
+    design: str | None, option: str | None, allow_above: bool, diameter: str | None,
+    overhang: str | None, span: str | None, material: str | None, as_json: bool,
+) -> None:  # fmt: skip
+    """Find the thinnest standard shaft with which DESIGN holds every limit that shafts have a say in.
+
+    All of them are tried, whether or not a thinner one has passed. Exit status 0: one passes; 1: none does; 2: bad input.
+    """
+    named = inputs.one(design, option, allow_above)
+    wanted = sizing.choices(
+        _lengths("--diameter", diameter) or sizing.standard_diameters(),
+        _materials(material) or [None],
+        _lengths("--overhang", overhang) or [None],
+        _lengths("--span", span) or [None],
+    )
+    sized = sizing.size(named.design, wanted)
+    table = sizing_table(sized)
+    if as_json:
+        screen.put_json(
+            {
+                "quietcrank": VERSION,
+                "title": named.name,
+                "file": str(named.path),
+                "results": screen.tables_json([table]),
+            }
+        )
+    else:
+        click.echo(f"{named.name}  [{named.path.name}]\n")
+        screen.show([table])
+        click.echo(_answer(sized))
+    sys.exit(int(sized.best is None))
+
+
+def _answer(sized: sizing.Sized) -> str:
+    best = sized.best
+    if best is None:
+        return "None of these passes."
+    bore, outside, width = (f"{part * 1e3:g}" for part in best.choice.ball)
+    return f"Thinnest that passes: {bore} mm, on bearings of {bore} x {outside} x {width} mm."
+
+
+def _lengths(name: str, text: str | None) -> list[float]:
+    found = []
+    for each in [] if text is None else text.split(","):
+        try:
+            found.append(quantity(each.strip(), "m"))
+        except BadQuantity as error:
+            files.refuse(f"{name}: read {error.read}; allowed: {error.allowed}")
+    if name == "--diameter" and (unknown := [each for each in found if not sizing.balls_for(each)]):
+        known = ", ".join(f"{each * 1e3:g} mm" for each in sizing.standard_diameters())
+        files.refuse(f"{name}: read {unknown[0] * 1e3:g} mm, for which no bearing is known; allowed: {known}")
+    return found
+
+
+def _materials(text: str | None) -> list[Material]:
+    found = []
+    for each in [] if text is None else text.split(","):
+        name = each.strip().replace(" ", "-").replace("_", "-")
+        if name not in MATERIALS:
+            files.refuse(f"--material: read {each.strip()!r}; allowed: {', '.join(MATERIALS)}")
+        found.append(MATERIALS[name])
+    return found

@@ -1,0 +1,169 @@
+"""Sizing the shafts: every standard diameter with every bearing that fits it, judged by every limit."""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+from itertools import product
+
+import numpy as np
+
+from balance.errors import BadDesign
+from balance.materials import Material
+from balance.quantities import Number
+from designs.design import Design
+from designs.evaluate import Evaluation
+from designs.verdict import judge
+from designs.verdict.row import Row
+from shafts.shaft import Ball, Bearing, Engine, Shaft, Shafts
+from shafts.standard_sizes import TABLE
+
+
+@dataclass(frozen=True)
+class Choice:
+    """What is tried; None leaves the design's own.
+
+    diameter : of the shafts at their bearings, m, a standard bore.   ball : the bearing that fits it.
+    overhang, span : from the first bearing to the nearest throw, and to the last bearing, m.
+    """
+
+    diameter: float
+    ball: tuple[float, float, float]
+    material: Material | None = None
+    overhang: float | None = None
+    span: float | None = None
+
+
+@dataclass(frozen=True)
+class Tried:
+    """A choice and how it stands; `why_not` says why it could not be built at all."""
+
+    choice: Choice
+    rows: list[Row]
+    why_not: str = ""
+
+
+@dataclass(frozen=True)
+class Sized:
+    """All that was tried, thinnest first, and what the shafts' size has no say in.
+
+    fixed : keys of limits that fail alike whatever was tried; they are not held against any choice.
+    """
+
+    tried: list[Tried]
+    fixed: tuple[str, ...]
+
+    def failed(self, tried: Tried) -> list[Row]:
+        """Return the limits that a choice fails, apart from those that no choice can help."""
+        return [row for row in tried.rows if fails(row) and row.key not in self.fixed]
+
+    def passes(self, tried: Tried) -> bool:
+        """Return whether a choice can be built and holds every limit that shafts have a say in."""
+        return not tried.why_not and not self.failed(tried)
+
+    @property
+    def best(self) -> Tried | None:
+        """The thinnest shaft, with the smallest bearing, that passes; None if nothing does."""
+        return next((each for each in self.tried if self.passes(each)), None)
+
+
+def fails(row: Row) -> bool:
+    """Return whether a row of one design was checked and fails."""
+    return row.passed is not None and not bool(np.all(row.passed))
+
+
+def balls_for(diameter: float) -> list[tuple[float, float, float]]:
+    """Return the boundary sizes (bore, outside, width), m, of known bearings with this bore, smallest first."""
+    sizes = ((float(row[0]), float(row[1]), float(row[2])) for row in TABLE)
+    return sorted(size for size in sizes if np.isclose(size[0], diameter))
+
+
+def standard_diameters() -> list[float]:
+    """Return the bores of known bearings, m, rising."""
+    return sorted({float(row[0]) for row in TABLE})
+
+
+def choices(
+    diameters: Iterable[float],
+    materials: Iterable[Material | None] = (None,),
+    overhangs: Iterable[float | None] = (None,),
+    spans: Iterable[float | None] = (None,),
+) -> Iterator[Choice]:
+    """Yield every combination, thinnest shaft and smallest bearing first."""
+    others = list(product(materials, overhangs, spans))
+    for diameter in sorted(diameters):
+        for ball in balls_for(diameter):
+            yield from (Choice(diameter, ball, *other) for other in others)
+
+
+def size(design: Design, wanted: Iterable[Choice]) -> Sized:
+    """Judge every choice, so that no passing size is missed whether or not strength rises with thickness."""
+    tried = [_try(design, choice) for choice in wanted]
+    return Sized(tried, _fixed([each.rows for each in tried if not each.why_not]))
+
+
+def _try(design: Design, choice: Choice) -> Tried:
+    try:
+        return Tried(choice, judge(Evaluation(resized(design, choice))))
+    except BadDesign as error:
+        return Tried(choice, [], str(error.complaints[0]))
+
+
+def _fixed(verdicts: list[list[Row]]) -> tuple[str, ...]:
+    """Return the keys that fail in every verdict with one and the same value: what was varied does not touch them."""
+    if len(verdicts) < 2:
+        return ()
+    values: dict[str, list[Number | None]] = {}
+    for rows in verdicts:
+        for key in {row.key for row in rows if fails(row)}:
+            values.setdefault(key, []).append(next(row.value for row in rows if row.key == key and fails(row)))
+    alike = (
+        key for key, found in values.items() if len(found) == len(verdicts) and np.ptp(found) <= 1e-9 * abs(found[0])
+    )
+    return tuple(alike)
+
+
+def resized(design: Design, choice: Choice) -> Design:
+    """Return the design with other shafts and bearings; raises BadDesign where they do not go together."""
+    right = _resized_shaft(design, design.shafts, choice)
+    left = None if design.shafts.left is None else _resized_shaft(design, design.shafts.left, choice)
+    both = {name: getattr(right, name) for name in vars(right) if name != "left"}
+    return replace(design, shafts=Shafts(**both, left=left))
+
+
+def _resized_shaft(engine: Engine, shaft: Shaft, choice: Choice) -> Shaft:
+    """Steps of a stepped shaft keep their proportion to the seat of the first bearing."""
+    factor = choice.diameter / seat_diameter(shaft)
+    segments = tuple(replace(each, diameter=each.diameter * factor) for each in shaft.segments)
+    placed = _moved_bearings(engine, shaft.bearings, choice)
+    bearings = tuple(_with_ball(bearing, choice.ball) for bearing in placed)
+    return replace(shaft, segments=segments, bearings=bearings, material=choice.material or shaft.material)
+
+
+def seat_diameter(shaft: Shaft) -> float:
+    """Return the diameter of the segment on which the first bearing sits, m."""
+    at, end = float(shaft.bearings[0].at), float(shaft.starts_at)
+    for each in shaft.segments:
+        end += float(each.length)
+        if at <= end:
+            return float(each.diameter)
+    return float(shaft.segments[-1].diameter)
+
+
+def _with_ball(bearing: Bearing, ball: tuple[float, float, float]) -> Bearing:
+    """A bush keeps its kind and takes the new bore."""
+    if bearing.bush is not None:
+        return replace(bearing, bush=replace(bearing.bush, bore=ball[0]))
+    return replace(bearing, ball=Ball(bore=ball[0], outside=ball[1], width=ball[2]))
+
+
+def _moved_bearings(engine: Engine, bearings: tuple[Bearing, ...], choice: Choice) -> tuple[Bearing, ...]:
+    first, *others = bearings
+    if choice.overhang is not None:
+        throws = [float(throw.at) for throw in engine.cranks.throws.values()]
+        nearest = min(throws, key=lambda at: abs(at - float(first.at)))
+        side = 1.0 if float(first.at) >= nearest else -1.0
+        first = replace(first, at=nearest + side * choice.overhang)
+    if choice.span is not None:
+        last = others[-1]
+        side = 1.0 if float(last.at) >= float(first.at) else -1.0
+        others[-1] = replace(last, at=float(first.at) + side * choice.span)
+    return (first, *others)

@@ -1,0 +1,49 @@
+"""Every shaft that was tried, and what failed it."""
+
+from designs.options.sizing import Sized, Tried
+from designs.tables.table import Column, Table
+from designs.verdict.row import Row
+
+
+def sizing_table(sized: Sized) -> Table:
+    """Return one row a choice, thinnest first."""
+    columns = (
+        Column("verdict", ""),
+        Column("diameter", "diameter", "m"),
+        Column("bearing", "bearing"),
+        Column("material", "material"),
+        Column("overhang", "overhang", "m"),
+        Column("span", "span", "m"),
+        Column("gap", "least gap", "m"),
+        Column("failed", "what failed it"),
+    )
+    note = "Every bearing size that is known for each standard bore. Steps of a stepped shaft keep their proportion. A blank means: as designed."
+    if sized.fixed:
+        fixed = ", ".join(key.replace("_", " ") for key in sized.fixed)
+        note += f" Fails whatever the shaft, and so is not held against any: {fixed}."
+    return Table("sizes", "Shafts tried", columns, [_cells(sized, each) for each in sized.tried], note)
+
+
+def _cells(sized: Sized, tried: Tried) -> tuple:
+    choice = tried.choice
+    bore, outside, width = (f"{part * 1e3:g}" for part in choice.ball)
+    failed = tried.why_not or "; ".join(failure(row) for row in sized.failed(tried))
+    material = "" if choice.material is None else choice.material.name
+    gap = min((row.value for row in tried.rows if row.key == "gap" and row.value is not None), default=None)
+    verdict = "pass" if sized.passes(tried) else "FAIL"
+    return (
+        verdict,
+        choice.diameter,
+        f"{bore} x {outside} x {width} mm",
+        material,
+        choice.overhang,
+        choice.span,
+        gap,
+        failed,
+    )
+
+
+def failure(row: Row) -> str:
+    """Return a failed limit by its name, and by how much it misses."""
+    margin = "" if row.margin is None else f" ({-float(row.margin) * 100:.0f} percent short)"
+    return row.key.replace("_", " ") + margin
