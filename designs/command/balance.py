@@ -3,13 +3,22 @@
 import click
 
 from designs.command import halves, inputs
-from designs.tables import balance_tables
+from designs.evaluate import Evaluation
+from designs.tables import Table, balance_tables
+from designs.tables.counterweights import deep_tables
 
 
 @click.command(name="balance")
 @click.argument("design", required=False)
 @inputs.options
 @halves.options
-def command(design: str | None, option: str | None, allow_above: bool, as_json: bool, plot: str | None, force: bool) -> None:
+def command(
+    design: str | None, option: str | None, allow_above: bool, as_json: bool, plot: str | None, force: bool
+) -> None:
     """Show strokes, gas, shaking by order, counterweights, joint forces and torque of DESIGN."""
-    halves.run(inputs.one(design, option, allow_above), "balance", balance_tables, halves.Wanted(as_json, plot, force))
+    halves.run(inputs.one(design, option, allow_above), "balance", _tables, halves.Wanted(as_json, plot, force))
+
+
+def _tables(evaluation: Evaluation) -> list[Table]:
+    """Return what `check` knows too, and what takes a search."""
+    return [*balance_tables(evaluation), *deep_tables(evaluation)]

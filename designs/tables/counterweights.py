@@ -1,13 +1,17 @@
-"""The counterweights to cut: what is wanted, what the plate gives, and what goes on the yokes."""
+"""The counterweights to cut: what is wanted, what the plate gives, what goes on the yokes, and what holds and clears."""
 
 import numpy as np
 
 from balance.balancing import Weight
-from balance.segment import Segment
+from balance.obstacles import without_outline
+from balance.quality import Hole
+from balance.retention import hold
 from balance.sector import Sector
+from balance.segment import Segment
 from designs.evaluate import Evaluation
 from designs.tables.table import Column, Table
 
+DRILLS = (2e-3, 3e-3, 4e-3, 5e-3)  # m
 WEIGHTS = (
     Column("at", "place along the shafts", "m"),
     Column("wanted", "mass x radius wanted", "kg m"),
@@ -28,26 +32,148 @@ NOTE = (
 
 
 def tables(evaluation: Evaluation) -> list[Table]:
-    """Return the weights of each plane, and the mass on each yoke."""
-    weights = evaluation.weights
-    if weights is None:
+    """Return the weights of each plane, the mass on each yoke, how the screws hold, and what a drilled hole takes."""
+    if evaluation.weights is None:
         return []
-    rows = [tuple(_plain(each) for each in _row(weight)) for weight in weights.planes]
-    found = [Table("counterweights", "Counterweights of each shaft", WEIGHTS, rows, NOTE)]
-    if weights.trims:
-        columns = (Column("yoke", "yoke"), Column("mass", "mass to add", "kg"), Column("most", "at most", "kg"))
-        most = evaluation.design.counterweights.trims
-        rows = [(name, mass, most[name].at_most) for name, mass in weights.trims.items()]
-        found.append(
-            Table(
-                "trims",
-                "Trim masses on the yokes",
-                columns,
-                rows,
-                "Added to the yoke in the plane of its throw unless a place is stated.",
-            )
+    found = [_weights(evaluation)]
+    if evaluation.weights.trims:
+        found.append(_trims(evaluation))
+    if evaluation.weight_holds is not None:
+        found.append(_screws(evaluation))
+    return [*found, _holes(evaluation)]
+
+
+def cutting_tables(evaluation: Evaluation) -> list[Table]:
+    """Return what is cut, and the proof that it clears everything; for a single design."""
+    return [*tables(evaluation), *([] if evaluation.weights is None else [_rooms(evaluation)])]
+
+
+def deep_tables(evaluation: Evaluation) -> list[Table]:
+    """Return what takes a search: the proof of fit, added mass against what is left, and complete balance."""
+    if evaluation.weights is None:
+        return [_complete(evaluation)]
+    return [_rooms(evaluation), _traded(evaluation), _complete(evaluation)]
+
+
+def _weights(evaluation: Evaluation) -> Table:
+    assert evaluation.weights is not None
+    rows = [tuple(_plain(each) for each in _row(weight)) for weight in evaluation.weights.planes]
+    aim = evaluation.design.counterweights.aim
+    note = f"Aim: {aim}; {AIMS[aim]}. {NOTE}"
+    return Table("counterweights", "Counterweights of each shaft", WEIGHTS, rows, note)
+
+
+AIMS = {
+    "cancel order 1": "with two planes, of the pitch couple too; trims then leave as little of the higher orders as they can",
+    "least rms": "of the shaking force over the turn; with two planes, of the forces in the two planes that do what force "
+    "and pitch couple do",
+    "least peak": "of the shaking force over the turn, looked at every half degree; with two planes, of the forces in the "
+    "two planes that do what force and pitch couple do",
+    "least bearing load": "its peak on the worst bearing at the fastest speed, every degree; the weights' own weight is left "
+    "out of the search",
+}
+
+
+def _trims(evaluation: Evaluation) -> Table:
+    assert evaluation.weights is not None
+    columns = (Column("yoke", "yoke"), Column("mass", "mass to add", "kg"), Column("most", "at most", "kg"))
+    most = evaluation.design.counterweights.trims
+    rows = [(name, mass, most[name].at_most) for name, mass in evaluation.weights.trims.items()]
+    note = "Added in the plane of the yoke's throw unless a place is stated. At its limit, a trim would help if it were larger."
+    return Table("trims", "Trim masses on the yokes", columns, rows, note)
+
+
+def _screws(evaluation: Evaluation) -> Table:
+    assert evaluation.weights is not None
+    columns = (
+        Column("at", "place along the shafts", "m"),
+        Column("speed", "speed", "rad/s"),
+        Column("pull", "pull of the weight", "N"),
+        Column("bears", "screws bear", "N"),
+        Column("safety", "safety", ""),
+    )
+    screws, rows = evaluation.design.counterweights.screws, []
+    for weight in evaluation.weights.planes:
+        for speed in (np.asarray(evaluation.design.speed.most), evaluation.top_speed):
+            found = hold(screws, weight.shape.moment, speed)
+            rows.append((weight.at, speed, found.pull, found.each * found.number, found.safety))
+    note = (
+        f"{screws.number} x {screws.size}, class {screws.property_class}, in {screws.arrangement}; proof and yield stress by ISO 898-1 "
+        "(recalled), shear at 0.577 of yield, friction left out, all screws sharing alike. The last speed is the overspeed. A weight "
+        "that comes off is a projectile: lock the screws, fit a guard, test overspeed behind a shield."
+    )
+    return Table("screws", "Hold of the counterweights", columns, rows, note)
+
+
+def _holes(evaluation: Evaluation) -> Table:
+    assert evaluation.weights is not None
+    columns = (
+        Column("at", "place along the shafts", "m"),
+        Column("diameter", "hole drilled through", "m"),
+        Column("radius", "at", "m"),
+        Column("mass", "takes away", "kg"),
+        Column("moment", "mass x radius", "kg m"),
+    )
+    rows = []
+    for weight in evaluation.weights.planes:
+        shape = weight.shape
+        for diameter in DRILLS:
+            hole = Hole(diameter, shape.thickness, shape.centre, shape.density)
+            rows.append((weight.at, diameter, hole.radius, hole.mass, hole.moment))
+    note = "One hole along the shaft on the weight's middle line, at its mass centre; elsewhere in proportion to its distance from the shaft."
+    return Table("drilled_holes", "What a drilled hole takes away", columns, rows, note)
+
+
+def _rooms(evaluation: Evaluation) -> Table:
+    columns = (
+        Column("weight", "weight"),
+        Column("part", "beside"),
+        Column("gap", "least room", "m"),
+        Column("angle", "at crank angle", "rad"),
+        Column("strikes", "strikes"),
+    )
+    rows = [(room.weight, room.part, room.gap, room.angle, bool(room.gap <= 0)) for room in evaluation.weight_rooms]
+    skipped = without_outline(evaluation.design)
+    note = (
+        "Real outlines at every degree of the turn, of parts whose ranges along the shafts meet. Where parts strike, the room is minus "
+        "what the largest radius must come down by. At rest-speed geometry: bending and play are in the gap budget."
+    )
+    if skipped:
+        note += f" Not looked at for want of an outline: {', '.join(skipped)}."
+    return Table("weight_rooms", "Room around the counterweights", columns, rows, note)
+
+
+def _traded(evaluation: Evaluation) -> Table:
+    unit = "N" if evaluation.design.counterweights.aim == "least bearing load" else "kg m"
+    traded, peak = evaluation.trade_off, evaluation.design.counterweights.aim in ("least peak", "least bearing load")
+    assert traded is not None
+    speed = np.asarray(evaluation.design.speed.most)
+    left = traded.left if unit == "N" else traded.left * speed**2
+    columns = (
+        Column("mass", "mass added in all", "kg"),
+        Column("left", f"left at the fastest speed, {'peak' if peak else 'rms'}", "N"),
+    )
+    note = (
+        "Weights on both shafts and trims together, each row the best for its mass; the weights' mass centres taken as far out as those "
+        f"above. What is left is {'the load of the worst bearing' if unit == 'N' else 'the shaking force in the planes of the weights'}."
+    )
+    return Table(
+        "trade_off", "Added mass against what is left", columns, list(zip(traded.mass, left, strict=True)), note
+    )
+
+
+def _complete(evaluation: Evaluation) -> Table:
+    complete = evaluation.complete
+    columns = (Column("yoke", "yoke"), Column("mass", "mass to add", "kg"))
+    if complete.order is None:
+        note = "With these masses on the yokes, counterweights balance the machine in every order."
+    else:
+        left = complete.left * float(evaluation.design.speed.most) ** 2
+        note = (
+            f"With these masses on the yokes and counterweights for order 1, order {complete.order} remains at {left:.3g} N at the "
+            f"fastest speed: {complete.reason}."
         )
-    return found
+    return Table("complete_balance", "Nearest to balance in every order", columns, list(complete.trims.items()), note)
 
 
 def _row(weight: Weight) -> tuple:

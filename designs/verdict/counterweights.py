@@ -27,7 +27,8 @@ KEYS = {
 
 
 def _moment(evaluation: Evaluation) -> Row:
-    assert evaluation.weights is not None and evaluation.design.counterweights is not None
+    assert evaluation.weights is not None
+    assert evaluation.design.counterweights is not None
     planes = evaluation.weights.planes
     short = np.max(np.broadcast_arrays(*(weight.short for weight in planes)), axis=0)
     wanted = np.max(np.broadcast_arrays(*(weight.wanted for weight in planes)), axis=0)
@@ -79,7 +80,8 @@ def _retention(evaluation: Evaluation) -> Row:
     safety = np.min(np.broadcast_arrays(*(each.safety for each in holds)), axis=0)
     limit = evaluation.design.limits.retention
     counterweights = evaluation.design.counterweights
-    assert counterweights is not None and counterweights.screws is not None
+    assert counterweights is not None
+    assert counterweights.screws is not None
     screws = counterweights.screws
     number = max(1, int(max(np.max(each.needed(limit)) for each in holds)))
     size = size_for(screws, max(np.max(each.pull) for each in holds), limit)

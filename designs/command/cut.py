@@ -1,0 +1,47 @@
+"""`quietcrank cut`: flat drawings of the counterweights."""
+
+import sys
+from pathlib import Path
+
+import click
+
+from designs.command import files, inputs, screen
+from designs.evaluate import Evaluation
+from designs.tables.counterweights import cutting_tables
+
+
+@click.command(name="cut")
+@click.argument("design", required=False)
+@inputs.options
+@click.option("-o", "--output", "folder", metavar="FOLDER", required=True, help="Write the drawings into FOLDER.")
+@click.option("--force", is_flag=True, help="Replace drawings that exist.")
+def command(design: str | None, option: str | None, allow_above: bool, folder: str, force: bool) -> None:
+    """Write DXF drawings at 1:1 of the counterweights of DESIGN, and prove that they clear everything.
+
+    Exit status 1: drawn, but a weight strikes something or falls short. 2: nothing was drawn.
+    """
+    from designs.drawing import NothingToCut, write_cut  # the drawing library is loaded only to draw
+
+    evaluation = Evaluation(inputs.one(design, option, allow_above).design)
+    if not Path(folder).is_dir():
+        files.refuse(f"{folder}: it is not a folder; make it first")
+    try:
+        written = write_cut(evaluation, folder, force)
+    except NothingToCut as error:
+        files.refuse(str(error))
+    except FileExistsError as error:
+        files.refuse(f"{error}; allowed: another folder, or --force to replace files")
+    except OSError as error:
+        files.refuse(f"{folder}: {error.strerror or error}")
+    screen.show(cutting_tables(evaluation))
+    for file in written:
+        click.echo(f"wrote {file}")
+    sys.exit(int(not fits(evaluation)))
+
+
+def fits(evaluation: Evaluation) -> bool:
+    """Return whether every weight is as heavy as wanted and clear of everything."""
+    weights = evaluation.weights
+    assert weights is not None
+    whole = all(float(weight.short) == 0 for weight in weights.planes)
+    return whole and all(room.gap >= float(evaluation.design.limits.gap) for room in evaluation.weight_rooms)
