@@ -135,7 +135,7 @@ def _peak(load: Response, speeds: list[Any]) -> tuple[np.ndarray, np.ndarray, np
     wide = [np.broadcast_to(over_angle(each), (*np.shape(each), *angles)) for each in speeds]
     size, speed = _at_largest([over_angle(np.max(each, axis=-1)) for each in sizes], sizes, wide)
     peak, angle = largest(size)
-    return peak, speed[..., 0], angle
+    return np.abs(peak), speed[..., 0], angle  # no load at all comes as minus zero, and would turn a safety round
 
 
 def _at_largest(values: list[Any], *others: list[Any]) -> tuple[np.ndarray, ...]:

@@ -1,0 +1,261 @@
+"""Laws that bearings keep: of life, of ratings and their order of precedence, of give, and of many options at once."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from balance.errors import BadDesign
+from balance.growth import Growth, Pull
+from balance.turning import HANDS
+from designs.design import Design
+from designs.evaluate import Evaluation
+from designs.reading import read
+from shafts.bearings import BallDuty, ball_duty, bearings_of, bush_duty, bush_limit, duties
+from shafts.deflection import Response, bearing_give, bearing_gives, gives_by_contact
+from shafts.ratings import Internals, Ratings, dynamic_rating, equivalent_load, ratings
+from shafts.shaft import Ball, Bearing, Bush
+from shafts.standard_sizes import TABLE, nearest_sizes, row_of
+
+FAN = read(Path(__file__).parents[1] / "use" / "greenhouse-fan.yaml")
+SMALL = Ball(bore=8e-3, outside=22e-3, width=7e-3)
+ODD = Ball(bore=5.5e-3, outside=17e-3, width=5e-3)
+ANGLES = np.arange(24) * (2 * np.pi / 24)
+
+
+def steady(load: float) -> Response:
+    """Return a load that turns with the shaft and is of the same size all round."""
+    return Response(Pull(Growth(gas=load * np.sin(ANGLES)), Growth(gas=load * np.cos(ANGLES))), None, 0.0)
+
+
+def duty(load: float, ball: Ball = SMALL, rated: float = 100.0, **said: float) -> BallDuty:
+    return ball_duty("bearing", Bearing(at=0.0, ball=ball, **said), steady(load), rated, [np.asarray(rated)])
+
+
+def with_bearings(design: Design, **said) -> Design:
+    """Return a design with ball bearings in both places, each with what is said of it."""
+    bearings = tuple(Bearing(at=each.at, clearance="CN", **({"ball": SMALL} | said)) for each in design.shafts.bearings)
+    return replace(design, shafts=replace(design.shafts, bearings=bearings))
+
+
+def test_life_of_a_steady_load_is_the_standards():
+    """ISO 281: 10^6 (C / P)^3 turns, here of 2 pi / 100 s each, with the default load factor of 1.2."""
+    found = duty(110.0)
+    np.testing.assert_allclose(found.life, 1e6 * (3300 / (1.2 * 110)) ** 3 * 2 * np.pi / 100, rtol=1e-12)
+    np.testing.assert_allclose(found.static_safety, 1370 / (1.2 * 110), rtol=1e-12)
+    np.testing.assert_allclose(found.peak, 110, rtol=1e-12)
+
+
+def test_twice_the_load_lasts_an_eighth_as_long():
+    np.testing.assert_allclose(duty(100.0).life, 8 * duty(200.0).life, rtol=1e-12)
+    np.testing.assert_allclose(duty(100.0).static_safety, 2 * duty(200.0).static_safety, rtol=1e-12)
+
+
+def test_twice_the_speed_lasts_half_as_long_and_as_many_turns():
+    slow, fast = duty(100.0, rated=50.0), duty(100.0, rated=100.0)
+    np.testing.assert_allclose(slow.life, 2 * fast.life, rtol=1e-12)
+    np.testing.assert_allclose(slow.revolutions, fast.revolutions, rtol=1e-12)
+
+
+def test_load_factor_counts_as_load():
+    np.testing.assert_allclose(duty(100.0, load_factor=2.0).life, duty(200.0, load_factor=1.0).life, rtol=1e-12)
+
+
+def test_no_load_lasts_for_ever():
+    assert duty(0.0).life == np.inf
+    assert duty(0.0).static_safety == np.inf
+
+
+def test_varying_load_wears_more_than_its_mean_and_less_than_its_peak():
+    wave = Response(Pull(y=Growth(gas=100 + 80 * np.cos(ANGLES))), None, 0.0)
+    found = ball_duty("", Bearing(at=0.0, ball=SMALL, load_factor=1.0), wave, 100.0, [np.asarray(100.0)])
+    # The mean of (100 + 80 cos)^3 is 100^3 + 3/2 * 100 * 80^2.
+    np.testing.assert_allclose(found.equivalent, (100**3 + 1.5 * 100 * 80**2) ** (1 / 3), rtol=1e-12)
+    np.testing.assert_allclose(found.peak, 180, rtol=1e-6)
+    np.testing.assert_allclose(found.peak_angle % (2 * np.pi), 0, atol=1e-9)
+
+
+def test_worst_speed_is_found_for_each_option():
+    """One option's load grows with speed, the other's gas load outweighs it where the engine is slow."""
+    load = Response(
+        Pull(y=Growth(gas=np.array([[0.0], [-100.0]]) + 0 * ANGLES, inertia=np.full((2, 24), 0.01))), None, 0.0
+    )
+    speeds = [np.array([10.0, 10.0]), np.array([50.0, 50.0]), np.array([100.0, 100.0])]
+    found = ball_duty("", Bearing(at=0.0, ball=SMALL), load, np.array([50.0, 50.0]), speeds)
+    np.testing.assert_allclose(found.peak, [100, 99], rtol=1e-12)
+    np.testing.assert_allclose(found.peak_speed, [100, 10], rtol=1e-12)
+
+
+def test_axial_load_never_helps_and_counts_once_it_is_large():
+    small, large = duty(100.0, axial_load=5.0), duty(100.0, axial_load=300.0)
+    np.testing.assert_allclose(small.life, duty(100.0).life, rtol=1e-12)
+    assert large.life < 0.2 * duty(100.0).life
+    np.testing.assert_allclose(large.static_safety, 1370 / (0.6 * 120 + 0.5 * 300), rtol=1e-12)
+
+
+@pytest.mark.parametrize("axial", np.geomspace(1.0, 1000.0, 9))
+def test_equivalent_load_hardly_jumps_where_the_axial_load_begins_to_count(axial):
+    """X + Y e is one to 1 percent in the standard's table; between its rows interpolation keeps it to 3 percent."""
+    rating = Ratings(3300.0, 1370.0, np.nan, 13.0, "")
+    radial = np.geomspace(axial, 10 * axial, 4000)
+    steps = np.diff(np.log(equivalent_load(radial, axial, rating))) - np.diff(np.log(radial))
+    assert np.max(steps) < 0.03
+
+
+def test_what_is_stated_overrides_the_balls_and_they_override_the_table():
+    balls = {"balls": 7, "ball_diameter": 3.5e-3}
+    by_balls = ratings(replace(SMALL, **balls))
+    stated = ratings(replace(SMALL, dynamic_rating=2000.0, static_rating=900.0, speed_limit=500.0, **balls))
+    assert ratings(SMALL).dynamic == 3300
+    np.testing.assert_allclose(by_balls.dynamic, dynamic_rating(Internals(7, 3.5e-3, 15e-3)), rtol=1e-12)
+    assert by_balls.dynamic < 3300
+    assert (stated.dynamic, stated.static, stated.speed) == (2000, 900, 500)
+    assert ("typical" in ratings(SMALL).source, "balls" in by_balls.source, stated.source) == (True, True, "as stated")
+
+
+def test_one_rating_stated_leaves_the_other_typical():
+    found = ratings(replace(SMALL, dynamic_rating=2000.0))
+    assert (found.dynamic, found.static) == (2000, 1370)
+    assert "typical" in found.source
+
+
+def test_unknown_size_has_no_rating_but_neighbours():
+    found = ratings(ODD)
+    assert np.isnan([found.dynamic, found.static, found.speed]).all()
+    assert nearest_sizes(5.5e-3, 17e-3, 5e-3)[0] in ("5 x 16 x 5 mm", "6 x 17 x 6 mm", "6 x 15 x 5 mm")
+    assert nearest_sizes(8e-3, 22e-3, 7e-3)[0] == "8 x 22 x 7 mm"
+
+
+def test_every_size_is_found_and_is_one_of_its_kind():
+    rows = row_of(TABLE[:, 0], TABLE[:, 1], TABLE[:, 2])
+    np.testing.assert_array_equal(rows, TABLE)
+
+
+def test_larger_outside_on_the_same_bore_bears_more():
+    """A check on the table's typing: at one bore, ratings rise with the outside diameter."""
+    for bore in np.unique(TABLE[:, 0]):
+        rows = TABLE[TABLE[:, 0] == bore]
+        rows = rows[np.argsort(rows[:, 1])]
+        assert np.all(np.diff(rows[:, 3]) >= 0), bore
+        assert np.all(np.diff(rows[:, 4]) >= 0), bore
+        assert np.all(np.diff(rows[:, 5]) <= 0), bore
+
+
+def test_known_and_unknown_sizes_side_by_side():
+    mixed = Ball(bore=np.array([8e-3, 5.5e-3]), outside=np.array([22e-3, 17e-3]), width=np.array([7e-3, 5e-3]))
+    found = ratings(mixed)
+    assert found.dynamic[0] == 3300
+    assert np.isnan(found.dynamic[1])
+
+
+def test_stated_stiffness_is_what_counts():
+    stated = Bearing(at=0.0, ball=SMALL, stiffness=2e7, seat_stiffness=5e7)
+    np.testing.assert_allclose(bearing_give(stated, 100.0), 1 / 2e7 + 1 / 5e7, rtol=1e-12)
+    assert not gives_by_contact(stated)
+
+
+def test_contact_and_seat_give_in_series():
+    alone, seated = (Bearing(at=0.0, ball=SMALL, seat_stiffness=each) for each in (None, 5e7))
+    assert bearing_give(alone, 100.0) > 0
+    np.testing.assert_allclose(bearing_give(seated, 100.0), bearing_give(alone, 100.0) + 1 / 5e7, rtol=1e-12)
+
+
+@pytest.mark.parametrize("bearing", [Bearing(at=0.0, ball=ODD), Bearing(at=0.0, bush=Bush(bore=6e-3, length=8e-3))])
+def test_what_is_not_known_is_rigid(bearing):
+    assert bearing_give(bearing, 100.0) == 0
+
+
+def test_contact_is_taken_at_the_load_that_the_bearing_bears():
+    """On two bearings the load does not depend on their give: the mean load that went in comes out."""
+    design = with_bearings(FAN)
+    carried = Evaluation(design).carried
+    for state in carried.states:
+        for bearing, load, give in zip(design.shafts.bearings, state.bearings, state.gives, strict=True):
+            mean = np.mean(load.size(design.speed.rated))
+            np.testing.assert_allclose(give, bearing_give(bearing, mean), rtol=1e-9)
+
+
+def test_three_bearings_are_worked_out_too():
+    design = with_bearings(FAN)
+    spare = replace(design.shafts.bearings[0], at=0.01)
+    first, last = design.shafts.bearings
+    design = replace(design, shafts=replace(design.shafts, bearings=(first, spare, last)))
+    evaluation = Evaluation(design)
+    for state in evaluation.carried.states:
+        assert len(state.gives) == 3
+        assert all(0 < give < 1e-6 for give in state.gives)
+
+
+def test_design_with_stated_stiffness_is_untouched_by_contact_theory():
+    design = with_bearings(FAN, stiffness=3e7)
+    evaluation = Evaluation(design)
+    for loads, state in zip(evaluation.carried.loads, evaluation.carried.states, strict=True):
+        without = bearing_gives(design.shafts, loads, evaluation.motion.theta, None)
+        np.testing.assert_array_equal(state.gives, without)
+        np.testing.assert_allclose(state.gives, 1 / 3e7, rtol=1e-12)
+
+
+def test_softer_bearings_let_the_throws_move_more():
+    contact = Evaluation(with_bearings(FAN)).carried.states[0]
+    rigid = Evaluation(with_bearings(FAN, ball=ODD)).carried.states[0]
+    for name, seat in contact.seats.items():
+        assert np.max(seat.size(100.0)) > 1e-7
+        assert np.max(rigid.seats[name].size(100.0)) == 0
+        np.testing.assert_allclose(contact.pins[name].size(100.0), rigid.pins[name].size(100.0), rtol=1e-9)
+
+
+def test_bearings_of_many_options_are_each_what_they_are_alone():
+    sizes = [(6e-3, 19e-3, 6e-3), (8e-3, 22e-3, 7e-3), (10e-3, 26e-3, 8e-3)]
+    bore, outside, width = (np.array(each) for each in zip(*sizes, strict=True))
+    together = Evaluation(with_bearings(FAN, ball=Ball(bore=bore, outside=outside, width=width))).bearings
+    for option, (one_bore, one_outside, one_width) in enumerate(sizes):
+        ball = Ball(bore=one_bore, outside=one_outside, width=one_width)
+        alone = Evaluation(with_bearings(FAN, ball=ball)).bearings
+        for many, one in zip(together, alone, strict=True):
+            assert isinstance(many, BallDuty)
+            assert isinstance(one, BallDuty)
+            assert many.name == one.name
+            for field in ("life", "static_safety", "equivalent", "peak", "peak_angle"):
+                values = np.broadcast_to(getattr(many, field), 3)
+                np.testing.assert_allclose(values[option], getattr(one, field), rtol=1e-9, err_msg=field)
+
+
+def test_every_bearing_of_both_shafts_is_named():
+    names = [name for name, _, _ in bearings_of(Evaluation(FAN).carried)]
+    assert names == [f"{hand} bearing {place}" for hand in HANDS for place in (1, 2)]
+
+
+def test_pressure_times_speed_of_a_bush():
+    """Mean load over bore times length, times the speed of the shaft's surface, at the worst of the speeds."""
+    load = Response(Pull(y=Growth(inertia=0.01 * np.ones(24))), None, 0.0)
+    bush = Bush(bore=6e-3, length=8e-3, material="nylon")
+    found = bush_duty("", Bearing(at=0.0, bush=bush, load_factor=1.0), load, [np.asarray(50.0), np.asarray(100.0)])
+    np.testing.assert_allclose(found.speed, 100)
+    np.testing.assert_allclose(found.pv, 0.01 * 100**2 / (6e-3 * 8e-3) * 100 * 3e-3, rtol=1e-12)
+    assert found.limit == 0.105e6
+
+
+def test_limit_of_a_bush_is_stated_or_by_material_or_none():
+    bush = Bush(bore=6e-3, length=8e-3)
+    assert bush_limit(bush) is None
+    assert bush_limit(replace(bush, material="babbitt", pv_limit=2e5)) == 2e5
+
+
+def test_bush_of_a_design_has_a_duty():
+    found = duties(Evaluation(FAN).carried, FAN.speed.rated, Evaluation(FAN).speeds)
+    assert [type(each).__name__ for each in found] == ["BallDuty", "BushDuty"] * 2
+
+
+@pytest.mark.parametrize(
+    ("said", "where"),
+    [
+        ({"outside": 8e-3}, "outside"),
+        ({"balls": 7}, "balls"),
+        ({"ball_diameter": 3e-3}, "balls"),
+        ({"balls": 20, "ball_diameter": 3e-3}, "balls"),
+    ],
+)
+def test_bearings_that_cannot_be_are_refused(said, where):
+    with pytest.raises(BadDesign, match=where):
+        replace(SMALL, **said)
