@@ -63,8 +63,10 @@ def sense_changes(values: np.ndarray, scale: float = 0.0) -> tuple[np.ndarray, n
         return np.array([]), np.array([])
     step, after = 2 * np.pi / fine.size, np.roll(fine, -1)
     place = np.flatnonzero((fine < 0) != (after < 0))
-    rise = after[place] - fine[place]
-    return (place - fine[place] / rise) * step % (2 * np.pi), rise / step
+    share = fine[place] / (fine[place] - after[place])
+    slope = _finer(_slope(np.asarray(values, dtype=float)))
+    slope_there = slope[place] * (1 - share) + np.roll(slope, -1)[place] * share
+    return (place + share) * step % (2 * np.pi), slope_there
 
 
 def swings(x: np.ndarray, y: np.ndarray, scale: float = 0.0) -> tuple[np.ndarray, np.ndarray]:
@@ -126,6 +128,12 @@ def _finer(values: np.ndarray) -> np.ndarray:
     """Return a periodic curve at FINER times as many angles, through its harmonics."""
     count = values.shape[-1]
     return np.fft.irfft(np.fft.rfft(values, axis=-1), FINER * count, axis=-1) * FINER
+
+
+def _slope(values: np.ndarray) -> np.ndarray:
+    """Return a periodic curve's derivative by angle, at the same angles, through its harmonics."""
+    spectrum = np.fft.rfft(values)
+    return np.fft.irfft(1j * np.arange(spectrum.size) * spectrum, values.size)
 
 
 def _runs(marked: np.ndarray) -> list[np.ndarray]:

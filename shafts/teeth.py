@@ -163,7 +163,7 @@ def _peak(gears: Gears, mesh: Mesh, speeds: list[np.ndarray]) -> tuple[np.ndarra
         peak, angle = largest(np.abs(force))
         # What is a rounding error beside the peak changes no flank.
         both = (np.max(force, axis=-1) > 1e-9 * peak) & (np.min(force, axis=-1) < -1e-9 * peak)
-        found.append(np.broadcast_arrays(peak, speed, angle, both))
+        found.append(np.broadcast_arrays(np.abs(peak), speed, angle, both))
     peaks, at, angles, both = (np.stack(each) for each in zip(*found, strict=True))
     place = np.argmax(peaks, axis=0)[None]
     peak, speed, angle = (np.take_along_axis(each, place, axis=0)[0] for each in (peaks, at, angles))
