@@ -8,7 +8,7 @@ from limits.evaluated import one_yoke, run
 from random_designs import random_machine
 from scipy.integrate import solve_ivp
 
-from balance.crank import Web
+from balance.crank import Gears, Web
 from balance.disc import Disc, disc_inertia, disc_mass, disc_stress, rim_speed
 from balance.errors import BadDesign
 from balance.flywheel import (
@@ -98,6 +98,14 @@ def test_what_counts_as_turning() -> None:
     assert found["rods' crankpin ends"] == pytest.approx((0.010 * 0.6 + 0.012 * 0.8) * 0.01**2)
     assert turning_inertia(machine) == pytest.approx(sum(found.values()))
     assert turning_inertia(one_yoke({"slot": Slot()})) == 0.0
+
+
+def test_gears_count_as_solid_discs_on_both_shafts() -> None:
+    machine = one_yoke({"slot": Slot()})
+    gears = Gears(module=0.001, teeth=44, at=0.01, mass=0.08)
+    found = turning_inertias(replace(machine, cranks=replace(machine.cranks, gears=gears)))
+    thickness = 0.08 / disc_mass(0.044, 1.0, 8500.0)
+    assert found["gears"] == pytest.approx(2 * disc_inertia(0.044, thickness, 8500.0))
 
 
 @pytest.mark.parametrize("stated", [{"thickness": 0.012}, {"diameter": 0.09}])

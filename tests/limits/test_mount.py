@@ -179,6 +179,13 @@ def test_soft_feet_isolate_and_stiff_feet_hold() -> None:
     assert found.less < 1 < found.more
 
 
+def test_stiffer_feet_are_stiffer_every_way() -> None:
+    """Every natural frequency grows with the root of the factor; the share of critical damping stays."""
+    body, stiff = case(BOX), case(stiffer(BOX, 9.0))
+    np.testing.assert_allclose(stiff.frequency, 3 * body.frequency, rtol=1e-9)
+    np.testing.assert_allclose(stiff.damping, body.damping, rtol=1e-9)
+
+
 def test_heavier_case_keeps_its_dashpots() -> None:
     body, heavy = case(BOX), case(heavier(BOX, 4.0))
     np.testing.assert_allclose(heavy.frequency, body.frequency / 2, rtol=1e-9)
