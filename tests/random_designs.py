@@ -25,6 +25,7 @@ from balance.machine import (
     PressureTable,
     SpeedRange,
 )
+from balance.mount import Feet, Mount
 from balance.yoke import Carried, Diaphragm, Displacer, FlowLoss, Part, Piston, Rod, RodMasses, Slot, Yoke
 
 FAMILIES = ("A", "B", "one", "three")
@@ -92,6 +93,7 @@ def machine(pick: Pick, family: str | None = None, **fixed: Any) -> Machine:
         "gas": gas(pick, yokes),
         "gravity": gravity(pick),
         "flywheel": flywheel(pick),
+        "mount": mount(pick),
     }
     return Machine(**(parts | fixed))
 
@@ -221,6 +223,29 @@ def gas(pick: Pick, yokes: dict[str, Yoke]) -> Gas:
     pistons = sum(isinstance(each, Piston | Diaphragm) for each in carried)
     models = [no_gas, indicated, isothermal] if (displacers, pistons) == (1, 1) else [no_gas, indicated]
     return pick.one(models)(pick)
+
+
+def mount(pick: Pick) -> Mount | None:
+    """Return a case that hangs free, stands on one lumped foot, or on three or four feet that let it turn; or none."""
+    kind = pick.one(("none", "free", "lumped", "placed"))
+    if kind == "none":
+        return None
+    mass, damping = pick.number(0.5, 8.0), pick.number(0.01, 0.3)
+    if kind != "placed":
+        return Mount(mass=mass, feet=feet(pick, damping) if kind == "lumped" else None)
+    half, depth, height = pick.number(0.03, 0.08), pick.number(0.03, 0.1), pick.number(-0.1, 0.0)
+    places = ((-half, height, -depth), (half, height, -depth), (-half, height, depth), (half, height, depth))
+    size = (pick.number(0.06, 0.2), pick.number(0.1, 0.3), pick.number(0.06, 0.3))
+    cg = (pick.number(-0.01, 0.01), pick.number(-0.02, 0.05), pick.number(-0.02, 0.02))
+    held = feet(pick, damping, places[: pick.one((3, 4))])
+    return Mount(mass=mass, size=size, cg=cg, feet=held, points={"top": (0.0, pick.number(0.05, 0.2), 0.0)})
+
+
+def feet(pick: Pick, damping: float, places: tuple = ()) -> Feet:
+    """Return feet, soft ones or hard ones, now and then with a stiffness of their own sideways."""
+    stiffness = pick.number(1e3, 1e5)
+    across = pick.one((None, stiffness * pick.number(0.2, 1.0)))
+    return Feet(stiffness=stiffness, across=across, damping_ratio=damping, places=places)
 
 
 def no_gas(pick: Pick) -> NoGas:
