@@ -12,6 +12,7 @@ import numpy as np
 
 from balance.errors import Complaint
 from balance.materials import MATERIALS, Material
+from balance.polygon import Polygon, crosses_itself
 from balance.quantities import Angle, Length, Mass, NotNegative, Number, Positive, Scalar, definition
 
 Aim = Literal["cancel order 1", "least rms", "least peak", "least bearing load"]
@@ -89,6 +90,10 @@ class OutlineShape:
             yield Complaint((), "both or neither of polygon and drawing", "one of them")
         if self.polygon is not None and len(self.polygon) < 3:
             yield Complaint(("polygon",), f"{len(self.polygon)} corners", "three or more")
+        elif self.polygon is not None:
+            x, y = (np.stack(np.broadcast_arrays(*each), axis=-1) for each in zip(*self.polygon, strict=True))
+            if np.any(crosses_itself(x, y) | (Polygon(x, y).measures.area <= 0)):
+                yield Complaint(("polygon",), "an outline that crosses itself or has no area", "corners in order")
 
 
 WeightShape = SectorShape | SegmentShape | OutlineShape

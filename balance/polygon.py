@@ -50,6 +50,22 @@ class Polygon:
         return corners if area > 0 else corners[::-1]
 
 
+def crosses_itself(x: np.ndarray, y: np.ndarray) -> np.ndarray:
+    """Return whether two edges of an outline that are not neighbours cross, (options...).
+
+    x, y : corners in order, m, (options..., corners). Two edges cross where each parts the other's ends.
+    """
+    next_x, next_y = np.roll(x, -1, axis=-1), np.roll(y, -1, axis=-1)
+
+    def side(px: np.ndarray, py: np.ndarray) -> np.ndarray:
+        """On which side of each edge (rows) each point (columns) lies."""
+        along_x, along_y = (next_x - x)[..., :, None], (next_y - y)[..., :, None]
+        return np.sign(along_x * (py[..., None, :] - y[..., :, None]) - along_y * (px[..., None, :] - x[..., :, None]))
+
+    parted = side(x, y) * side(next_x, next_y) < 0
+    return np.any(parted & np.swapaxes(parted, -1, -2), axis=(-1, -2))
+
+
 def upright(corners: np.ndarray, holes: tuple[RoundHole, ...]) -> tuple[Polygon, tuple[RoundHole, ...]]:
     """Return an outline and its holes turned about the shaft's centre so that the mass centre lies on +y.
 

@@ -11,11 +11,13 @@ from typing import Any, TypeVar
 
 import numpy as np
 
+from balance.counterweights import FlatDrawing
 from balance.errors import BadDesign, Complaint
 from balance.machine import PressureTable
 from balance.materials import Material
 from balance.quantities import out_of_range
 from designs.reading.complaints import BadFile, Place, Placed, alike, listed, nearest
+from designs.reading.drawing import read_drawing
 from designs.reading.expected import expected, expected_key
 from designs.reading.leaves import FAILED, BadLeaf, leaf_value
 from designs.reading.nodes import Entries, Items, Leaf, Node, plain, shown, text_of
@@ -126,10 +128,16 @@ class _Builder:
         return self.complain(node.place, where, shown(node), allowed, text, self.materials.known)
 
     def table(self, cls: type, node: Node, where: Where) -> Any:
+        return self.from_file(cls, node, where, read_table)
+
+    def drawing(self, cls: type, node: Node, where: Where) -> Any:
+        return self.from_file(cls, node, where, read_drawing)
+
+    def from_file(self, cls: type, node: Node, where: Where, read: Callable[..., Any]) -> Any:
         if not text_of(node):
             return self.complain(node.place, where, shown(node), expected(Record(cls)))
         try:
-            return read_table(text_of(node), self.folder, self.allow_above, node.place)
+            return read(text_of(node), self.folder, self.allow_above, node.place)
         except BadFile as error:
             for each in error.complaints:
                 self.complain(each.place, where, each.complaint.read, each.complaint.allowed)
@@ -247,4 +255,5 @@ class _Builder:
 SPECIAL: dict[type, Callable[[_Builder, type, Node, Where], Any]] = {
     Material: _Builder.material,
     PressureTable: _Builder.table,
+    FlatDrawing: _Builder.drawing,
 }

@@ -1,5 +1,6 @@
 """What a field wants, in the words of a complaint."""
 
+from balance.counterweights import FlatDrawing
 from balance.machine import PressureTable
 from balance.materials import MATERIALS, Material
 from designs.reading.complaints import listed
@@ -75,6 +76,8 @@ def _briefly(shape: Shape) -> str:
 def _record(cls: type, text: str) -> str:
     if cls is Material:
         return f"a material: {listed(MATERIALS)}, or one of your own under 'materials:'"
+    if cls is FlatDrawing:
+        return "the name of a DXF file beside this one, e.g. weight.dxf"
     if cls is PressureTable:
         return "the name of a CSV file beside this one, e.g. pressure.csv"
     short = shorthand_of(cls)

@@ -6,6 +6,7 @@ it knows what a unit looks like but not what it measures, and nothing of how fie
 
 from typing import Any
 
+from balance.counterweights import FlatDrawing
 from balance.machine import PressureTable
 from balance.materials import Material
 from balance.quantities import Bound
@@ -138,7 +139,7 @@ def _nested(shape: Shape, classes: dict[type, Schema]) -> Schema:
 
 
 def _record(cls: type, classes: dict[type, Schema]) -> Schema:
-    if cls is PressureTable:
+    if cls in (PressureTable, FlatDrawing):
         return {"type": "string", "description": expected(Record(cls))}
     if cls is Material:
         return {"anyOf": [{"type": "string"}, _define(cls, classes)], "description": expected(Record(cls))}

@@ -2,12 +2,13 @@
 
 import re
 from itertools import pairwise
-from pathlib import Path, PureWindowsPath
+from pathlib import Path
 
 import numpy as np
 
 from balance.errors import BadDesign, Complaint
 from balance.machine import PressureTable
+from designs.reading.beside import content_of, file_beside
 from designs.reading.complaints import BadFile, Place, Placed, bad, quote
 
 LARGEST = 1_000_000  # bytes; a pressure sample every tenth of a degree takes a tenth of that
@@ -42,40 +43,15 @@ def read_table(name: str, folder: Path | None, allow_above: bool, place: Place) 
     place : where the design file names the table; complaints about the name point there, complaints
     about what the table holds point into it. Raises BadFile.
     """
-    file = _file(name, folder, allow_above, place)
+    file = file_beside(name, folder, allow_above, place)
     text = _text(file, place)
     rows = _rows(text, file.name)
     _refuse_disorder(rows, file.name)
     return _table(_without_repeat(rows, file.name), file.name)
 
 
-def _file(name: str, folder: Path | None, allow_above: bool, place: Place) -> Path:
-    if folder is None:
-        raise bad(place, f"the table {quote(name)} in a design that is no file", "a table beside a design file")
-    within = "a file beside the design file, or in a folder beside it"
-    if not allow_above and (PureWindowsPath(name).anchor or ".." in PureWindowsPath(name).parts):
-        raise bad(place, quote(name), within)
-    try:
-        file, home = (folder / name).resolve(strict=True), folder.resolve(strict=True)
-    except FileNotFoundError:
-        raise bad(place, f"{quote(name)}, which is not there", within) from None
-    except (OSError, ValueError, RuntimeError):
-        raise bad(place, f"{quote(name)}, which is no name of a file", within) from None
-    if not allow_above and not file.is_relative_to(home):
-        raise bad(place, f"{quote(name)}, which leads elsewhere", within)
-    return file
-
-
 def _text(file: Path, place: Place) -> str:
-    try:
-        if not file.is_file():
-            raise bad(place, f"{quote(file.name)}, which is not a file", "a CSV file")
-        with file.open("rb") as opened:
-            content = opened.read(LARGEST + 1)
-    except OSError as error:
-        raise bad(place, f"{quote(file.name)}: {error.strerror}", "a CSV file that can be read") from None
-    if len(content) > LARGEST:
-        raise bad(Place(file.name), f"more than {LARGEST:,} bytes", "a shorter table")
+    content = content_of(file, LARGEST, place, "a CSV file")
     try:
         return content.decode("utf-8-sig")
     except UnicodeDecodeError as error:

@@ -1,0 +1,43 @@
+"""Files that a design file names: beside it, or in a folder beside it, and nowhere else unless allowed."""
+
+from pathlib import Path, PureWindowsPath
+
+from designs.reading.complaints import Place, bad, quote
+
+
+def file_beside(name: str, folder: Path | None, allow_above: bool, place: Place) -> Path:
+    """Return the file of a name that a design file gives; raises BadFile at the place where it is named.
+
+    folder : where the design file stands, None if there is none.   allow_above : whether it may stand elsewhere.
+    """
+    if folder is None:
+        raise bad(place, f"the table {quote(name)} in a design that is no file", "a table beside a design file")
+    within = "a file beside the design file, or in a folder beside it"
+    if not allow_above and (PureWindowsPath(name).anchor or ".." in PureWindowsPath(name).parts):
+        raise bad(place, quote(name), within)
+    try:
+        file, home = (folder / name).resolve(strict=True), folder.resolve(strict=True)
+    except FileNotFoundError:
+        raise bad(place, f"{quote(name)}, which is not there", within) from None
+    except (OSError, ValueError, RuntimeError):
+        raise bad(place, f"{quote(name)}, which is no name of a file", within) from None
+    if not allow_above and not file.is_relative_to(home):
+        raise bad(place, f"{quote(name)}, which leads elsewhere", within)
+    return file
+
+
+def content_of(file: Path, largest: int, place: Place, wanted: str) -> bytes:
+    """Return what a file holds, at most `largest` bytes; raises BadFile.
+
+    wanted : what kind of file it ought to be, e.g. "a CSV file".
+    """
+    try:
+        if not file.is_file():
+            raise bad(place, f"{quote(file.name)}, which is not a file", wanted)
+        with file.open("rb") as opened:
+            content = opened.read(largest + 1)
+    except OSError as error:
+        raise bad(place, f"{quote(file.name)}: {error.strerror}", f"{wanted} that can be read") from None
+    if len(content) > largest:
+        raise bad(Place(file.name), f"more than {largest:,} bytes", "a shorter file")
+    return content

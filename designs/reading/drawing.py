@@ -1,0 +1,133 @@
+"""An outline from a DXF file: one closed line about the shaft's centre at 0,0, and round holes in it.
+
+Closed polylines, splines, ellipses and circles count, and lines and arcs that join end to end into a loop.
+The largest is the outline, circles within it are holes. Drawings without a unit are taken as millimetres.
+"""
+
+import tempfile
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from balance.counterweights import FlatDrawing
+from balance.polygon import crosses_itself
+from designs.reading.beside import content_of, file_beside
+from designs.reading.complaints import BadFile, Place, bad, quote
+
+LARGEST = 5_000_000  # bytes; a weight's outline takes a thousandth of that
+MOST_LINES = 2000  # corners, and loose lines and arcs, that an outline may have
+FLATNESS = 1e-6  # m by which a chord may stand off its arc
+ALLOWED = "a DXF file with one closed outline about 0,0 and round holes in it"
+
+
+def read_drawing(name: str, folder: Path | None, allow_above: bool, place: Place) -> FlatDrawing:
+    """Return the outline in the file `name` beside the design file.
+
+    place : where the design file names the drawing. Raises BadFile.
+    """
+    file = file_beside(name, folder, allow_above, place)
+    content = content_of(file, LARGEST, place, "a DXF file")
+    try:
+        return _read(content, Place(file.name))
+    except BadFile:
+        raise
+    except Exception:  # a damaged drawing fails in any of a library's many ways, and all mean the same here
+        raise bad(Place(file.name), f"{quote(file.name)}, which is no sound drawing", ALLOWED) from None
+
+
+def _read(content: bytes, place: Place) -> FlatDrawing:
+    import ezdxf  # a sixth of a second to import, and few designs name a drawing
+
+    with tempfile.TemporaryDirectory() as folder:
+        copy = Path(folder) / "drawing.dxf"
+        copy.write_bytes(content)
+        document = ezdxf.readfile(copy)
+    loops, circles = _closed(document, place, _metres_per_unit(document, place))
+    return _drawing(loops, circles, place)
+
+
+def _metres_per_unit(document: Any, place: Place) -> float:
+    from ezdxf import units
+
+    written = document.units
+    if written == 0:
+        return 1e-3
+    try:
+        return float(units.conversion_factor(written, units.M))
+    except (ValueError, TypeError):
+        raise bad(place, f"drawing unit {written}", "a drawing in mm, cm, m or inches") from None
+
+
+def _closed(document: Any, place: Place, scale: float) -> tuple[list[np.ndarray], list[tuple[float, float, float]]]:
+    """Return the corners of every closed line and (x, y, diameter) of every circle, m."""
+    from ezdxf import path
+
+    loops, circles, loose = [], [], []
+    for entity in document.modelspace():
+        kind = entity.dxftype()
+        if kind == "CIRCLE":
+            centre = entity.dxf.center
+            circles.append((centre.x * scale, centre.y * scale, 2 * entity.dxf.radius * scale))
+        elif kind in ("LWPOLYLINE", "POLYLINE", "SPLINE", "ELLIPSE", "LINE", "ARC"):
+            drawn = path.make_path(entity)
+            if drawn.is_closed and kind != "LINE":
+                loops.append(_corners(drawn, scale))
+            elif kind in ("LINE", "ARC"):
+                loose.append(entity)
+    return loops + _joined(loose, place, scale), circles
+
+
+def _corners(drawn: Any, scale: float) -> np.ndarray:
+    points = np.array([(point.x, point.y) for point in drawn.flattening(FLATNESS / scale)], dtype=float) * scale
+    distinct = np.any(np.abs(points - np.roll(points, 1, axis=0)) > 1e-9, axis=1)
+    return points[distinct]
+
+
+def _joined(loose: list[Any], place: Place, scale: float) -> list[np.ndarray]:
+    """Return the loops that loose lines and arcs make end to end; what makes none (centre marks) is left out."""
+    from ezdxf import edgeminer, edgesmith
+
+    if len(loose) > MOST_LINES:
+        raise bad(place, f"{len(loose)} loose lines and arcs", f"at most {MOST_LINES}")
+    deposit = edgeminer.Deposit(list(edgesmith.edges_from_entities_2d(loose)), gap_tol=1e-6 / scale)
+    found = []
+    for chain in edgeminer.find_all_simple_chains(deposit):
+        if edgeminer.is_loop(chain):
+            found.append(_corners(edgesmith.path2d_from_chain(chain), scale))
+    return found
+
+
+def _area(corners: np.ndarray) -> float:
+    x, y = corners[:, 0], corners[:, 1]
+    return abs(float(np.sum(x * np.roll(y, -1) - np.roll(x, -1) * y))) / 2
+
+
+def _drawing(loops: list[np.ndarray], circles: list[tuple[float, float, float]], place: Place) -> FlatDrawing:
+    loops = sorted((loop for loop in loops if len(loop) >= 3), key=_area)
+    if not loops and circles:
+        loops.append(_round(circles.pop(int(np.argmax([circle[2] for circle in circles])))))
+    _refuse(loops, place)
+    corners, holes = loops[0], np.array(circles, dtype=float).reshape(-1, 3)
+    if np.any(np.pi / 4 * holes[:, 2] ** 2 > _area(corners)):
+        raise bad(place, "a circle larger than the outline", ALLOWED)
+    for each in (corners, holes):
+        each.flags.writeable = False
+    return FlatDrawing(corners=corners, holes=holes)
+
+
+def _refuse(loops: list[np.ndarray], place: Place) -> None:
+    if len(loops) != 1:
+        raise bad(place, f"{len(loops)} closed outlines", ALLOWED)
+    if len(loops[0]) > MOST_LINES:
+        raise bad(place, f"an outline of {len(loops[0])} corners", f"at most {MOST_LINES}")
+    if not np.all(np.isfinite(loops[0])) or _area(loops[0]) <= 0:
+        raise bad(place, "an outline without an area", ALLOWED)
+    if crosses_itself(loops[0][:, 0], loops[0][:, 1]):
+        raise bad(place, "an outline that crosses itself", ALLOWED)
+
+
+def _round(circle: tuple[float, float, float]) -> np.ndarray:
+    x, y, diameter = circle
+    angle = np.linspace(0, 2 * np.pi, 720, endpoint=False)
+    return np.column_stack([x + diameter / 2 * np.cos(angle), y + diameter / 2 * np.sin(angle)])
