@@ -231,3 +231,18 @@ def test_vibration_at_rest_is_refused() -> None:
     loads = loads_of(run(one_yoke({"slot": Slot()})))
     with pytest.raises(ValueError, match="more than zero"):
         vibration(case(BOX), loads, np.array([0.0, 10.0]))
+
+
+@pytest.mark.parametrize("seed", range(30))
+def test_any_mounted_machine_keeps_newtons_law(seed: int) -> None:
+    """Along x and y: shaking less the force on the bench = mass x acceleration of the mass centre, at every speed."""
+    found = run(random_machine(seed))
+    mount = found.machine.mount or BOX
+    body = case(mount)
+    response = vibration(body, loads_of(found), speeds_to_try(body, found.machine.speed))
+    shift, sent = response.shift(mount.cg), response.bench_force()
+    for axis in "xy":
+        taken = -mount.mass * response.frequency**2 * shift[axis]
+        scale = size(response.force["x"], response.force["y"], sent["x"], sent["y"], taken)
+        close(response.force[axis] - sent[axis], taken, scale, 1e-8)
+    assert np.all(response.severity(mount.cg) >= 0)
