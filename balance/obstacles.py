@@ -1,4 +1,4 @@
-"""What a counterweight could strike, as outlines over the turn; for a single design.
+"""What could strike something else, as outlines over the turn; for a single design.
 
 Round parts are kept as their middle (a point, or the line of a rod) and a radius, so that their distance is
 exact; everything else is a polygon. Crank webs have no outline in a design, so they are not among these.
@@ -27,6 +27,7 @@ class Obstacle:
     name : in words.   hand : the side that carries it, or "both".
     z : from where to where along the shafts, m.   shapes : shapely geometries, (angles,) or one.
     radius : by which the part reaches beyond its shape all round, m.
+    follows : kind of part ("shaft", "pin", "rod", "yoke" or "case") and the yoke by whose name its displacement is known.
     """
 
     name: str
@@ -34,10 +35,11 @@ class Obstacle:
     z: tuple[float, float]
     shapes: Any
     radius: float = 0.0
+    follows: tuple[str, str] = ("case", "")
 
 
 def obstacles(machine: Machine, motion: Motion, shafts: dict[str, list[ShaftPiece]]) -> list[Obstacle]:
-    """Return all that counterweights could strike but each other.
+    """Return every part that has an outline, but for the counterweights.
 
     shafts : the pieces of the right and the left shaft.
     """
@@ -47,7 +49,9 @@ def obstacles(machine: Machine, motion: Motion, shafts: dict[str, list[ShaftPiec
     half = float(machine.cranks.centre_distance) / 2
     for hand, sign in HANDS.items():
         for start, end, radius in shafts.get(hand, []):
-            found.append(Obstacle(f"{hand} shaft", hand, (start, end), shapely.points(sign * half, 0.0), radius))
+            found.append(
+                Obstacle(f"{hand} shaft", hand, (start, end), shapely.points(sign * half, 0.0), radius, ("shaft", ""))
+            )
     for name, yoke in machine.yokes.items():
         found += _of_yoke(machine, name, yoke, motion.yokes[name])
     found += [Obstacle(name, "both", _range(wall), _still(wall)) for name, wall in machine.walls.items()]
@@ -77,19 +81,24 @@ def _of_yoke(machine: Machine, name: str, yoke: Yoke, moved: YokeMotion) -> Iter
         if throw.pin is not None:
             z = _about(throw.at, throw.pin.length)
             yield Obstacle(
-                f"{hand} crankpin {yoke.throw}", hand, z, shapely.points(pins), float(throw.pin.diameter) / 2
+                f"{hand} crankpin {yoke.throw}",
+                hand,
+                z,
+                shapely.points(pins),
+                float(throw.pin.diameter) / 2,
+                ("pin", name),
             )
         if yoke.rod is not None and yoke.rod.width is not None and yoke.rod.thickness is not None:
             pivots = np.stack(np.broadcast_arrays(sign * yoke.half_span, moved.height), axis=-1)
             lines = shapely.linestrings(np.stack([pins, pivots], axis=-2))
             z = _about(throw.at, yoke.rod.thickness)
-            yield Obstacle(f"{hand} rod of {name}", hand, z, lines, float(yoke.rod.width) / 2)
+            yield Obstacle(f"{hand} rod of {name}", hand, z, lines, float(yoke.rod.width) / 2, ("rod", name))
     for what, outline in (
         (f"yoke {name}", yoke.outline),
         (f"what {name} carries", getattr(yoke.carries, "outline", None)),
     ):
         if outline is not None:
-            yield Obstacle(what, "both", _range(outline), _moving(outline, moved.height))
+            yield Obstacle(what, "both", _range(outline), _moving(outline, moved.height), 0.0, ("yoke", name))
 
 
 def _about(at: Any, length: Any) -> tuple[float, float]:

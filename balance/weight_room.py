@@ -75,6 +75,23 @@ def proven_rooms(
     return found
 
 
+def weight_parts(machine: Machine, weights: Weights) -> list[Obstacle]:
+    """Return the weights of every plane and side as parts over the turn, looked at every degree; for a single design."""
+    return [
+        Obstacle(
+            _label(weights, place, hand),
+            hand,
+            _plate_range(weight),
+            _weight_outlines(machine, weight, hand),
+            0.0,
+            ("weight", ""),
+        )
+        for hand in HANDS
+        for place, weight in enumerate(weights.planes)
+        if weight.shape.mass > 0
+    ]
+
+
 def _label(weights: Weights, place: int, hand: str) -> str:
     number = f" {place + 1}" if len(weights.planes) > 1 else ""
     return f"{hand} weight{number}"

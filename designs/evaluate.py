@@ -16,16 +16,17 @@ from balance.complete_balance import Complete, complete_balance
 from balance.flywheel import turning_inertia
 from balance.gas import GasState, gas_state
 from balance.joints import YokeForces, joint_forces
-from balance.motion import Motion, Stroke, move, stroke
+from balance.motion import Motion, Stroke, crank_angles, move, stroke
 from balance.quantities import Number
 from balance.retention import Hold
 from balance.shaking import Shaking, shaking
 from balance.torque import Torques, torques
 from balance.vibration import Vibration, speeds_to_try, vibration
-from balance.weight_room import Room
+from balance.weight_room import ANGLES, Room
 from designs.design import Design
 from shafts.bearings import BallDuty, BushDuty, duties
 from shafts.carried import Carried, carry
+from shafts.clearances import Clearance, clearances
 from shafts.fatigue import Strength, strength
 from shafts.gap import YokePair, yoke_pairs
 from shafts.rotor import Rotor, rotors
@@ -207,6 +208,22 @@ class Evaluation:
         """Both shafts as they vibrate at the fastest speed; for a single design."""
         return vibrating(self.carried, float(self.design.speed.most), self.rotors)
 
+    def carried_at(self, count: int) -> Carried:
+        """Return both shafts, worked out at so many crank angles."""
+        moved = move(self.machine, crank_angles(count))
+        forces = joint_forces(self.machine, moved, gas_state(self.machine, moved))
+        return carry(self.machine, moved, forces, torques(self.machine, moved, forces))
+
+    @cached_property
+    def clearances(self) -> list[Clearance]:
+        """Room between every two parts that could meet, at every degree of the turn; for a single design."""
+        return clearances(self.carried_at(ANGLES), self.weights if self.fitted else None)
+
+    @cached_property
+    def tightest(self) -> list[Clearance]:
+        """The nearest of those parts, found without looking closely at all others."""
+        return clearances(self.carried_at(ANGLES), self.weights if self.fitted else None, tightest=True)
+
     @cached_property
     def pairs(self) -> list[YokePair]:
         """Every pair of yokes that could touch."""
@@ -221,7 +238,9 @@ class Evaluation:
         speed = self.design.speed
         between = [np.sqrt((np.asarray(one) ** 2 + np.asarray(other) ** 2) / 2)
                    for one, other in ((speed.least, speed.rated), (speed.rated, speed.most))]  # fmt: skip
-        return [np.asarray(each, dtype=float) for each in (speed.least, between[0], speed.rated, between[1], speed.most)]
+        return [
+            np.asarray(each, dtype=float) for each in (speed.least, between[0], speed.rated, between[1], speed.most)
+        ]
 
     @property
     def top_speed(self) -> np.ndarray:

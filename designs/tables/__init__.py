@@ -4,6 +4,7 @@ from designs.evaluate import Evaluation
 from designs.tables import (
     bearings,
     builds,
+    clearances,
     counterweights,
     evenness,
     gains,
@@ -25,8 +26,8 @@ __all__ = ["BALANCE", "SHAFTS", "Column", "Table", "balance_tables", "searching_
 BALANCE = (motion, shaking, counterweights, mount, evenness, joints)
 SHAFTS = (shafts, bearings, teeth, knock, gap, strength, whirl)
 """Where the tables of each half come from, in the order in which they are shown."""
-SEARCHING = (builds, gains)
-"""Tables that work out many designs, and so take their time: shown where one design is looked at closely."""
+SEARCHING = (clearances, builds, gains)
+"""Tables that work out many designs or every outline, and so take their time: shown where one design is looked at closely."""
 
 
 def balance_tables(evaluation: Evaluation) -> list[Table]:
@@ -40,5 +41,5 @@ def shaft_tables(evaluation: Evaluation) -> list[Table]:
 
 
 def searching_tables(evaluation: Evaluation) -> list[Table]:
-    """Return how many builds touch, and what opens the gap the most."""
+    """Return the room between all parts, how many builds touch, and what opens the gap the most."""
     return [table for room in SEARCHING for table in room.tables(evaluation)]

@@ -1,10 +1,22 @@
 """The verdict on a design: one row a limit, each from the room that knows it."""
 
 from designs.evaluate import Evaluation
-from designs.verdict import bearings, counterweights, evenness, gap, shafts, shaking, strength, teeth, vibration, whirl
+from designs.verdict import (
+    bearings,
+    clearances,
+    counterweights,
+    evenness,
+    gap,
+    shafts,
+    shaking,
+    strength,
+    teeth,
+    vibration,
+    whirl,
+)
 from designs.verdict.row import Row
 
-ROOMS = (shaking, counterweights, vibration, evenness, gap, shafts, bearings, teeth, strength, whirl)
+ROOMS = (shaking, counterweights, vibration, evenness, gap, clearances, shafts, bearings, teeth, strength, whirl)
 """Where rows come from, in the order in which they are shown; a new limit joins by its own room."""
 
 MANY = (shaking, vibration, evenness, gap, shafts, bearings, teeth)

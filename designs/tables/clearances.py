@@ -1,0 +1,43 @@
+"""The room between every two parts that could meet."""
+
+import numpy as np
+
+from balance.extremes import least
+from balance.obstacles import without_outline
+from designs.evaluate import Evaluation
+from designs.tables.table import Column, Table
+from shafts.clearances import Clearance
+from shafts.contact import first_root
+
+TIGHTEST = 20
+
+
+def tables(evaluation: Evaluation) -> list[Table]:
+    """Return the tightest pairs of parts but for yokes among themselves, with their room at rest and at speed."""
+    columns = (
+        Column("pair", "parts"),
+        Column("nominal", "room, nominal", "m"),
+        Column("nominal_angle", "at crank angle", "rad"),
+        Column("room", "at fastest speed", "m"),
+        Column("angle", "at crank angle", "rad"),
+        Column("room_worst", "worst case", "m"),
+        Column("contact", "first contact", "rad/s"),
+    )
+    pairs = evaluation.clearances[:TIGHTEST]
+    missing = "; ".join(without_outline(evaluation.machine))
+    note = (
+        "Real outlines at every degree of the turn, displaced by what gives way and by play; "
+        "making tolerances and heat left out."
+    )
+    if missing:
+        note += f" Without an outline, and so not looked at: {missing}."
+    if not pairs:
+        return []
+    return [Table("clearances", "Room between other parts", columns, [_row(evaluation, pair) for pair in pairs], note)]
+
+
+def _row(evaluation: Evaluation, pair: Clearance) -> tuple:
+    most = evaluation.design.speed.most
+    nominal = least(pair.distance)
+    contact = first_root(lambda speed: np.asarray(pair.least(speed)[0]), evaluation.top_speed, scan=4)
+    return (pair.names, *nominal, *pair.least(most), pair.least(most, "worst")[0], contact)
