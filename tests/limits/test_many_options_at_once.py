@@ -26,12 +26,17 @@ def several(part: Any, generator: np.random.Generator) -> Any:
 
 
 def _field(field: Any, value: Any, generator: np.random.Generator) -> Any:
-    numbers = mark(field.type, Unit) is not None
-    if numbers and isinstance(value, float) and field.name != "centre_distance":
-        return value * (1 + generator.uniform(0, 1e-3, OPTIONS))
-    if numbers and isinstance(value, tuple):
-        return tuple(each * (1 + generator.uniform(0, 1e-3, OPTIONS)) for each in value)
-    return value if numbers else several(value, generator)
+    if mark(field.type, Unit) is None:
+        return several(value, generator)
+    return value if field.name == "centre_distance" else _varied(value, generator)
+
+
+def _varied(value: Any, generator: np.random.Generator) -> Any:
+    if isinstance(value, dict):
+        return {name: _varied(each, generator) for name, each in value.items()}
+    if isinstance(value, tuple):
+        return tuple(_varied(each, generator) for each in value)
+    return value * (1 + generator.uniform(0, 1e-3, OPTIONS)) if isinstance(value, float) else value
 
 
 def alone(part: Any, option: int) -> Any:
