@@ -38,6 +38,6 @@ def tables(evaluation: Evaluation) -> list[Table]:
 
 def _row(evaluation: Evaluation, pair: Clearance) -> tuple:
     most = evaluation.design.speed.most
-    nominal = least(pair.distance)
+    room, angle = least(pair.distance)
     contact = first_root(lambda speed: np.asarray(pair.least(speed)[0]), evaluation.top_speed, scan=4)
-    return (pair.names, *nominal, *pair.least(most), pair.least(most, "worst")[0], contact)
+    return (pair.names, np.maximum(room, 0.0), angle, *pair.least(most), pair.least(most, "worst")[0], contact)
