@@ -5,6 +5,9 @@ a file is ever evaluated. The units themselves stand in units.txt.
 """
 
 import re
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from decimal import Decimal
 from functools import cache
 from pathlib import Path
@@ -111,9 +114,23 @@ def _factor(unit: str, si: str, text: str) -> tuple[Decimal, Decimal]:
     return _conversion(unit, si)
 
 
+@contextmanager
+def _hidden(package: str) -> Iterator[None]:
+    """Hide a package while another is imported: pint would load it, if installed, only to wrap its arrays."""
+    if package in sys.modules:
+        yield
+        return
+    sys.modules[package] = None  # type: ignore[assignment]  # the documented way to make an import fail
+    try:
+        yield
+    finally:
+        del sys.modules[package]
+
+
 @cache
 def _registry() -> Any:
-    import pint  # takes longer to import than all else here
+    with _hidden("dask"):
+        import pint  # takes longer to import than all else here
 
     # Decimals keep a factor such as 1 cm^3 = 1e-6 m^3 exact, which floats would not.
     units: Any = pint.UnitRegistry(None, non_int_type=Decimal, cache_folder=None)
