@@ -65,7 +65,8 @@ def case(mount: Mount) -> Case:
 def foot_stiffness(feet: Feet) -> tuple[Number, Number, Number]:
     """Return the stiffness of each single foot along x, y and z, N/m."""
     count = max(1, len(feet.places))
-    return tuple(each / count for each in feet.stiffnesses)
+    across, along, along_shafts = feet.stiffnesses
+    return across / count, along / count, along_shafts / count
 
 
 def foot_places(mount: Mount) -> tuple[Place, ...]:
@@ -92,7 +93,7 @@ def standing_loads(mount: Mount, weight: tuple[Number, Number], couple: Number =
 
 
 def _masses(mount: Mount) -> np.ndarray:
-    inertias = mount.inertias if mount.turns else ()
+    inertias = (mount.inertias or ()) if mount.turns else ()
     return np.stack(
         np.broadcast_arrays(*(np.asarray(each, dtype=float) for each in (mount.mass,) * 3 + tuple(inertias))), axis=-1
     )

@@ -50,7 +50,7 @@ class CaseLoads:
             pitch, yaw = _spectrum(self.shaking.pitch) + cz * along, _spectrum(self.shaking.yaw) - cz * across
             growing += [pitch, yaw, _spectrum(self.roll.inertia) - arm]
             steady += [still, still, _spectrum(self.roll.steady)]
-        return tuple(np.stack(np.broadcast_arrays(*parts), axis=-1) for parts in (steady, growing))
+        return np.stack(np.broadcast_arrays(*steady), axis=-1), np.stack(np.broadcast_arrays(*growing), axis=-1)
 
 
 def case_loads(

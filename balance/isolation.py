@@ -70,7 +70,9 @@ def watched(mount: Mount) -> dict[str, tuple[Number, Number, Number]]:
 
 def heavier(mount: Mount, factor: Scalar) -> Mount:
     """Return the mount with mass and moments of inertia larger by a factor, on the same feet and dashpots."""
-    inertia = None if mount.inertia is None else tuple(each * factor for each in mount.inertia)
+    inertia = mount.inertia
+    if inertia is not None:
+        inertia = inertia[0] * factor, inertia[1] * factor, inertia[2] * factor
     feet = mount.feet and replace(mount.feet, damping_ratio=mount.feet.damping_ratio / np.sqrt(factor))
     return replace(mount, mass=mount.mass * factor, inertia=inertia, feet=feet)
 

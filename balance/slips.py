@@ -71,10 +71,10 @@ def side_shaking(machine: Machine, motion: Motion, hand: str) -> Shaking:
     half = over_angle(machine.cranks.centre_distance) / 2
     still = np.zeros_like(motion.theta)
     total = Shaking(still, still, still, still, still)
-    for mass in turning_masses(machine, hand):
-        push = mass.push(motion.theta, sign)
+    for weight in turning_masses(machine, hand):
+        push = weight.push(motion.theta, sign)
         total = total + couple_of(
-            np.asarray(push.x.inertia), np.asarray(push.y.inertia), sign * half, 0.0, over_angle(mass.at)
+            np.asarray(push.x.inertia), np.asarray(push.y.inertia), sign * half, 0.0, over_angle(weight.at)
         )
     for name, yoke in machine.yokes.items():
         moved, plane = motion.yokes[name], machine.throw_of(yoke).at
@@ -100,7 +100,7 @@ def turning_mass(machine: Machine) -> Number:
     crankshaft drives; recalled). The bare shafts are left out, which makes the grade look a little worse.
     """
     turning = sum(mass.mass for hand in HANDS for mass in turning_masses(machine, hand))
-    ends = 0.0
+    ends: Number = 0.0
     for yoke in machine.yokes.values():
         if yoke.rod is not None:
             rods = (yoke.rod.left if hand == "left" and yoke.rod.left is not None else yoke.rod for hand in HANDS)

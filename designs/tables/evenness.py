@@ -93,15 +93,9 @@ def _discs(evaluation: Evaluation) -> list[Table]:
     limit, wheel = evaluation.design.limits.speed_fluctuation, evaluation.design.flywheel
     if limit is None:
         return []
-    energies = {}
-    for speed in _speeds(evaluation):
-        torque = torque_over_cycle(evaluation.torques.total, speed, evaluation.motion.theta.size)
-        energies[speed] = inertia_for(evenness(torque).energy, speed, limit)
-    rest = evaluation.turning_inertia - (turning_inertias(evaluation.machine)["flywheel"] if wheel is not None else 0.0)
-    shafts = 2 if wheel is not None and wheel.on == "both" else 1
-    wanted = max(float(max(energies.values()) - rest), 0.0) / shafts
-    stated = wheel is not None and wheel.disc is not None
-    discs = (wheel.disc,) if stated else tuple(Disc(material=MATERIALS["steel"], thickness=each) for each in PLATES)
+    wanted = _inertia_each(evaluation, float(limit))
+    stated = None if wheel is None else wheel.disc
+    discs = tuple(Disc(material=MATERIALS["steel"], thickness=each) for each in PLATES) if stated is None else (stated,)
     columns = (
         Column("material", "material"),
         Column("inertia", "moment of inertia", "kg m^2"),
@@ -116,9 +110,20 @@ def _discs(evaluation: Evaluation) -> list[Table]:
         f"Each wheel a plain disc that holds the fluctuation to {limit * 100:g} percent from the slowest to "
         f"the fastest speed. {CAUTION}"
     )
-    if not stated:
+    if stated is None:
         note += " State flywheel.disc for another material, thickness or diameter."
     return [Table("flywheel", "Flywheel that is needed", columns, rows, note)]
+
+
+def _inertia_each(evaluation: Evaluation, limit: float) -> float:
+    """Return the moment of inertia that each flywheel needs, kg m^2, with what else turns taken off."""
+    wheel, angles = evaluation.design.flywheel, evaluation.motion.theta.size
+    found = []
+    for speed in _speeds(evaluation):
+        torque = torque_over_cycle(evaluation.torques.total, speed, angles)
+        found.append(float(inertia_for(evenness(torque).energy, speed, limit)))
+    rest = evaluation.turning_inertia - turning_inertias(evaluation.machine).get("flywheel", 0.0)
+    return max(max(found) - float(rest), 0.0) / (2 if wheel is not None and wheel.on == "both" else 1)
 
 
 def _disc_row(disc: Disc, inertia: float, top_speed: float) -> tuple:
@@ -180,7 +185,7 @@ def _slips(evaluation: Evaluation) -> Table:
     )
     weight = evaluation.weight
     shape = None if weight is None else (np.asarray(weight.shape.mass), np.asarray(weight.shape.moment))
-    square = evaluation.design.speed.most**2
+    square = float(evaluation.design.speed.most) ** 2
     rows = [_slip_row(each, square) for each in slips(evaluation.machine, evaluation.motion, shape)]
     note = (
         "Peak of the order 1 that each slip adds, whatever is left besides. Where the cranks are out of step "

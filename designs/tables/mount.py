@@ -1,9 +1,12 @@
 """How the case vibrates on its feet, where it resonates, and what mount would do."""
 
+from collections.abc import Callable
+
 import numpy as np
 
 from balance.case import AXES
 from balance.isolation import Needed, heavier, needed_mass, needed_stiffness, stiffer, watched, worst_velocity, zone
+from balance.mount import Mount
 from balance.vibration import NUMBERS, Vibration, peak, resonant_speeds, steady_roll, vibration
 from designs.evaluate import Evaluation
 from designs.tables.table import Column, Table
@@ -110,7 +113,7 @@ def _resonances(evaluation: Evaluation) -> Table:
     assert body is not None
     shares, rows = body.shares(), []
     for mode, (own, damping) in enumerate(zip(body.frequency, body.damping, strict=True)):
-        motion = max(shares, key=lambda name, mode=mode: shares[name][mode])
+        motion = max((share[mode], name) for name, share in shares.items())[1]
         for order, met in zip(NUMBERS, resonant_speeds(body)[:, mode], strict=True):
             inside = bool(speed.least <= met <= speed.most)
             if order == 1 or inside:
@@ -130,37 +133,38 @@ def _needed(evaluation: Evaluation) -> Table:
         Column("velocity", "largest velocity then", "m/s"),
     )
     mount, loads, speed = evaluation.design.mount, evaluation.case_loads, evaluation.design.speed
-    limit = evaluation.design.limits.vibration
+    limit = float(evaluation.design.limits.vibration)
     assert mount is not None
-    stiffness = mount.feet and mount.feet.stiffness
-    rows = [("as it is", mount.mass, stiffness, 1.0, worst_velocity(mount, loads, speed))]
-    for word, factor in _sides(needed_mass(mount, loads, speed, limit), ("lighter case", "heavier case")):
-        then = None if factor is None else heavier(mount, factor)
-        rows.append(
-            (word, then and then.mass, stiffness, factor, None if then is None else worst_velocity(then, loads, speed))
-        )
+    tried: list[Tried] = [("as it is", mount, 1.0)]
+    tried += _sides(
+        needed_mass(mount, loads, speed, limit), ("lighter case", "heavier case"), lambda by: heavier(mount, by)
+    )
     if mount.feet is not None:
-        for word, factor in _sides(needed_stiffness(mount, loads, speed, limit), ("softer feet", "stiffer feet")):
-            then = None if factor is None else stiffer(mount, factor)
-            rows.append(
-                (
-                    word,
-                    mount.mass,
-                    then and then.feet.stiffness,
-                    factor,
-                    None if then is None else worst_velocity(then, loads, speed),
-                )
-            )
+        stiffness = needed_stiffness(mount, loads, speed, limit)
+        tried += _sides(stiffness, ("softer feet", "stiffer feet"), lambda by: stiffer(mount, by))
+    rows = [_mount_row(evaluation, *each) for each in tried]
     note = (
         f"Nearest change that keeps every watched place below {limit * 1e3:g} mm/s rms over the whole speed "
-        "range, alone; a dash: none within "
+        "range, alone; none where it fits already; a dash: none within "
         "a factor of a thousand. A heavier case keeps its shape of mass and its dashpots; other feet keep "
         "their share of critical damping."
     )
     return Table("mount_needed", "Mount that meets the limit of vibration", columns, rows, note)
 
 
-def _sides(found: Needed, words: tuple[str, str]) -> list[tuple[str, float | None]]:
+Tried = tuple[str, Mount | None, float | None]
+
+
+def _sides(found: Needed, words: tuple[str, str], make: Callable[[float], Mount]) -> list[Tried]:
+    """Return (word, mount, factor) of the nearest mounts that fit; None for both where none does."""
     if found.less == 1.0:
-        return [("no change needed", 1.0)]
-    return list(zip(words, (found.less, found.more), strict=True))
+        return []
+    factors = zip(words, (found.less, found.more), strict=True)
+    return [(word, None if factor is None else make(factor), factor) for word, factor in factors]
+
+
+def _mount_row(evaluation: Evaluation, word: str, then: Mount | None, factor: float | None) -> tuple:
+    if then is None:
+        return word, None, None, factor, None
+    velocity = worst_velocity(then, evaluation.case_loads, evaluation.design.speed)
+    return word, then.mass, None if then.feet is None else then.feet.stiffness, factor, velocity

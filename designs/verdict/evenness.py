@@ -4,6 +4,7 @@ import numpy as np
 
 from balance.flywheel import fluctuation, inertia_for, swing_energy
 from balance.quality import grade_reached
+from balance.quantities import Scalar
 from balance.slips import residual_unbalance, turning_mass
 from designs.evaluate import Evaluation
 from designs.verdict.row import Row, not_checked, worst_of
@@ -20,7 +21,10 @@ def _fluctuation(evaluation: Evaluation) -> Row:
         return not_checked("speed_fluctuation", what, "state limits.speed_fluctuation, e.g. 0.05 for a fan")
     torque, inertia = evaluation.torques.total, evaluation.turning_inertia
     speeds = [np.maximum(each, evaluation.design.speed.slowest) for each in evaluation.speeds]
-    found = [tuple(np.broadcast_arrays(speed, fluctuation(torque, inertia, speed), 0.0)) for speed in speeds]
+    found: list[tuple[Scalar, np.ndarray, np.ndarray]] = []
+    for each in speeds:
+        speed, value, angle = np.broadcast_arrays(each, fluctuation(torque, inertia, each), 0.0)
+        found.append((speed, value, angle))
     value, speed, _ = worst_of(found, "at most")
     change = "a flywheel of more inertia"
     if np.ndim(value) == 0:
