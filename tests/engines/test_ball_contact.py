@@ -57,12 +57,12 @@ SIZES = TABLE[np.isfinite(TABLE[:, 6])][::9]
 
 @pytest.mark.parametrize("row", SIZES, ids=lambda row: f"{row[0] * 1e3:g}x{row[1] * 1e3:g}")
 @pytest.mark.parametrize("share", [0.01, 0.1])
-def test_displacement_is_that_of_hertz_to_a_tenth(row, share):
-    """Palmgren's constant stands for all grooves; that the two agree to a tenth is what it promises."""
+def test_displacement_is_that_of_hertz_to_one_part_in_twenty(row, share):
+    """Palmgren's constant stands for all grooves; for the usual one it is 3.5 percent on the stiff side."""
     bore, outside, balls, diameter = row[0], row[1], int(row[6]), row[7]
     pitch, load = (bore + outside) / 2, share * row[4]
     expected = ring_displacement(balls, diameter, pitch, load)
-    np.testing.assert_allclose(contact_approach(Internals(balls, diameter, pitch), load), expected, rtol=0.10)
+    np.testing.assert_allclose(contact_approach(Internals(balls, diameter, pitch), load), expected, rtol=0.05)
 
 
 def test_give_falls_with_the_cube_root_of_the_load():

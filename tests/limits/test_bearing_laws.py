@@ -236,6 +236,13 @@ def test_pressure_times_speed_of_a_bush():
     assert found.limit == 0.105e6
 
 
+def test_worst_speed_of_a_bush_is_that_of_load_times_speed_and_not_of_load():
+    load = Response(Pull(y=Growth(gas=100 * np.ones(24), inertia=-2e-3 * np.ones(24))), None, 0.0)
+    bush = Bush(bore=6e-3, length=8e-3)
+    found = bush_duty("", Bearing(at=0.0, bush=bush, load_factor=1.0), load, [np.asarray(50.0), np.asarray(100.0)])
+    np.testing.assert_allclose([found.speed, found.load], [100, 80], rtol=1e-12)
+
+
 def test_limit_of_a_bush_is_stated_or_by_material_or_none():
     bush = Bush(bore=6e-3, length=8e-3)
     assert bush_limit(bush) is None

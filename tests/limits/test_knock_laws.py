@@ -80,6 +80,7 @@ def test_gas_that_reverses_and_a_steady_pull_of_inertia_cease_where_they_are_equ
     """100 cos + omega^2: up to omega = 10."""
     load = Growth(gas=100 * np.cos(ANGLES), inertia=np.ones(72))
     assert reversing(load, 2.0, 30.0) == [(2.0, pytest.approx(10.0, rel=1e-9))]
+    assert reversing(load, 2.0, 8.0) == [(2.0, 8.0)]
 
 
 def test_load_that_turns_from_push_to_pull_reverses_in_between_alone():
@@ -93,6 +94,11 @@ def test_load_that_turns_from_push_to_pull_reverses_in_between_alone():
 def test_load_of_inertia_alone_reverses_at_every_speed_or_at_none():
     assert reversing(Growth(inertia=np.cos(ANGLES)), 1.0, 30.0) == [(1.0, 30.0)]
     assert reversing(Growth(inertia=2 + np.cos(ANGLES)), 1.0, 30.0) == []
+
+
+def test_load_of_gas_alone_reverses_at_every_speed_or_at_none():
+    assert reversing(Growth(gas=np.cos(ANGLES)), 1.0, 30.0) == [(1.0, 30.0)]
+    assert reversing(Growth(gas=2 + np.cos(ANGLES)), 1.0, 30.0) == []
 
 
 def test_speed_of_reversal_at_an_angle_makes_the_load_vanish_there():

@@ -73,6 +73,7 @@ def test_reversal_at_any_speed_counts_at_every_speed():
     slow, fast = np.asarray(1.0), np.asarray(100.0)
     assert not duty(loaded=both, speeds=[slow]).reverses
     assert duty(loaded=both, speeds=[slow, fast]).reverses
+    assert duty(loaded=both, speeds=[fast, slow]).reverses
 
 
 def test_each_gear_bears_what_its_own_material_bears():
@@ -85,6 +86,14 @@ def test_each_gear_bears_what_its_own_material_bears():
 def test_softer_mate_spreads_the_contact():
     mixed = duty(replace(GEARS, left_material=MATERIALS["acetal"]))
     assert mixed.contact < 0.25 * duty().contact
+
+
+def test_root_of_steel_endures_half_its_strength_and_of_others_a_third():
+    """Common practice for the second; all else alike, their safeties stand as 3 to 2."""
+    steel = MATERIALS["steel"]
+    soft = replace(steel, young=steel.young / 2, shear=steel.shear / 2)
+    one, other = duty(), duty(replace(GEARS, material=soft))
+    np.testing.assert_allclose(one.bending_strength / other.bending_strength, 1.5, rtol=1e-12)
 
 
 def test_pitting_of_what_is_not_steel_is_not_guessed():

@@ -1,5 +1,7 @@
 """Spur gear teeth: Shigley's Mechanical Engineering Design, 9th ed., chapter 14 (recalled; inputs give the outputs)."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -12,6 +14,7 @@ from shafts.teeth import (
     fillet_factor,
     form_factor,
     root_endurance,
+    surface_endurance,
     velocity_factor,
 )
 
@@ -77,6 +80,13 @@ def test_form_factor_of_table_14_2(teeth, factor):
 def test_form_factor_is_near_the_older_formula(teeth):
     """Compare pi (0.154 - 0.912 / N) for full-depth 20-degree teeth (common practice, no source): within 8 percent."""
     np.testing.assert_allclose(form_factor(teeth, np.deg2rad(20)), np.pi * (0.154 - 0.912 / teeth), rtol=0.08)
+
+
+@pytest.mark.parametrize("hardness", [150, 200, 300])
+def test_contact_strength_of_steel(hardness):
+    """Eq. 6-68: 0.4 H_B - 10 kpsi; eq. 2-21: H_B is the tensile strength over 3.4 MPa."""
+    steel = replace(STEEL, tensile_strength=3.4e6 * hardness)
+    np.testing.assert_allclose(surface_endurance(steel) / PSI, (0.4 * hardness - 10) * 1e3, rtol=2e-3)
 
 
 def test_too_few_teeth_have_no_form_factor():
