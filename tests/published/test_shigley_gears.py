@@ -86,7 +86,7 @@ def test_form_factor_is_near_the_older_formula(teeth):
 def test_contact_strength_of_steel(hardness):
     """Eq. 6-68: 0.4 H_B - 10 kpsi; eq. 2-21: H_B is the tensile strength over 3.4 MPa."""
     steel = replace(STEEL, tensile_strength=3.4e6 * hardness)
-    np.testing.assert_allclose(surface_endurance(steel) / PSI, (0.4 * hardness - 10) * 1e3, rtol=2e-3)
+    np.testing.assert_allclose(surface_endurance(steel) / PSI, (0.4 * hardness - 10) * 1e3, rtol=3e-3)
 
 
 def test_too_few_teeth_have_no_form_factor():
