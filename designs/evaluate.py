@@ -24,6 +24,7 @@ from balance.torque import Torques, torques
 from balance.vibration import Vibration, speeds_to_try, vibration
 from balance.weight_room import ANGLES, Room
 from designs.design import Design
+from designs.options.picking import options_of
 from shafts.bearings import BallDuty, BushDuty, duties
 from shafts.carried import Carried, carry
 from shafts.clearances import Clearance, clearances
@@ -33,7 +34,7 @@ from shafts.rotor import Rotor, rotors
 from shafts.stress import InternalLoads, internal_loads
 from shafts.teeth import ToothDuty, tooth_duties
 from shafts.torsion import Twisting, twist_systems
-from shafts.vibrating import Vibrating, vibrating
+from shafts.vibrating import OFF, Vibrating, vibrating
 from shafts.weighing import balanced, effects_of
 from shafts.weights_beside import circle_rooms, holds, rooms, traded
 
@@ -226,8 +227,15 @@ class Evaluation:
 
     @cached_property
     def pairs(self) -> list[YokePair]:
-        """Every pair of yokes that could touch."""
-        return yoke_pairs(self.carried)
+        """Every pair of yokes that could touch; for a single design with vibration, where that is worth counting."""
+        return yoke_pairs(self.carried, self.vibrates)
+
+    @cached_property
+    def vibrates(self) -> bool:
+        """Whether vibration changes a deflection by more than 5 percent; many options at once count as if it did not."""
+        if options_of(self.machine) is not None:
+            return False
+        return self.shaft_vibration.added(self.motion.theta) > OFF
 
     @cached_property
     def speeds(self) -> list[np.ndarray]:

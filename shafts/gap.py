@@ -15,12 +15,15 @@ import numpy as np
 from balance.extremes import Spot, spot_of_least
 from balance.outlines import facing, ranges_meet
 from balance.quantities import Number
+from balance.turning import HANDS
 from shafts.carried import Carried, Case
 from shafts.crank_give import pin_bending, web_bending, wind_up
 from shafts.pressed import BearingPlay, RodPlay, bearing_play, pressed_shift, rod_play
-from shafts.shift import STILL, LinearShift, Shift, pin_shift
+from shafts.rotor import rotors
+from shafts.shift import STILL, LinearShift, Shift, lean_of, pin_shift, turn_of
 from shafts.timing import Timing, timing_of
 from shafts.tolerances import Deviations, against, deviations, worst_sum
+from shafts.vibrating import Vibrating, vibrating
 from shafts.warming import thicker_faces, warm_shift
 from shafts.yoke_give import Bow, rod_stretch, yoke_bow
 
@@ -34,6 +37,7 @@ class YokePair:
     linear : items in proportion to the loads.   bows : of the yokes' arms.
     bearings, rods : play taken up along loads.   timing : cranks out of step.
     warm : growth by heat, m, (options..., places, angles).   deviations : making tolerances.
+    vibration : what vibration of the shafts adds at a speed; None where they bend as if the loads changed slowly.
     """
 
     carried: Carried
@@ -48,6 +52,7 @@ class YokePair:
     timing: Timing
     warm: np.ndarray
     deviations: Deviations
+    vibration: Callable[[Number], Shift] | None = None
 
     def items(self, speed: Number, case: Case = "expected") -> dict[str, np.ndarray]:
         """Return what each item of the budget adds to the gap at a speed, m, (options..., places, angles).
@@ -55,6 +60,8 @@ class YokePair:
         In the worst case the gears' play may stand on either side, whichever is the tighter; so may every deviation.
         """
         shifts = {name: each.at(speed).at(self.x) for name, each in self.linear.items()}
+        if self.vibration is not None:
+            shifts["shaft vibration"] = self.vibration(speed).at(self.x)
         shifts["yoke arm bending"] = self._bowed(speed)
         shifts["bearing clearance"] = pressed_shift(self.bearings, speed, case).at(self.x)
         shifts["rod pin play"] = self._pinned(speed).at(self.x)
@@ -74,6 +81,8 @@ class YokePair:
     def rooms(self, speed: Number, case: Case = "expected") -> np.ndarray:
         """Return the gap at each place x after all items, m, (options..., places, angles)."""
         moved = self._all_linear.at(speed) + pressed_shift(self.bearings, speed, case) + self._pinned(speed)
+        if self.vibration is not None:
+            moved = moved + self.vibration(speed)
         timing = self.timing.at(speed, case)
         if case == "expected":
             return self.nominal + self.warm + (moved + timing).at(self.x) + self._bowed(speed)
@@ -106,16 +115,19 @@ def tightest(pair: YokePair, speed: Number) -> tuple[int, Spot]:
     return place, spot_of_least(rooms[place])
 
 
-def yoke_pairs(carried: Carried) -> list[YokePair]:
-    """Return every pair of yokes with outlines whose ranges along the shafts meet, the higher one first."""
+def yoke_pairs(carried: Carried, vibrates: bool = False) -> list[YokePair]:
+    """Return every pair of yokes with outlines whose ranges along the shafts meet, the higher one first.
+
+    vibrates : whether vibration of the shafts is to be counted; for a single design.
+    """
     engine, motion = carried.engine, carried.motion
     names = [name for name, yoke in engine.yokes.items() if yoke.outline is not None]
     names.sort(key=lambda name: -float(np.mean(motion.yokes[name].height)))
     pairs = [(upper, lower) for place, upper in enumerate(names) for lower in names[place + 1 :]]
-    return [found for pair in pairs if (found := _pair(carried, *pair)) is not None]
+    return [found for pair in pairs if (found := _pair(carried, *pair, vibrates)) is not None]
 
 
-def _pair(carried: Carried, upper: str, lower: str) -> YokePair | None:
+def _pair(carried: Carried, upper: str, lower: str, vibrates: bool) -> YokePair | None:
     above, below = (carried.engine.yokes[name].outline for name in (upper, lower))
     assert above is not None and below is not None
     meet = ranges_meet(above.z, below.z, carried.engine.fits.axial_play)
@@ -140,7 +152,25 @@ def _pair(carried: Carried, upper: str, lower: str) -> YokePair | None:
         timing=timing_of(carried, upper) - timing_of(carried, lower),
         warm=warm.at(x) + thicker_faces(carried, upper, lower, x)[..., None],
         deviations=against(deviations(carried, upper), deviations(carried, lower)),
+        vibration=_vibration(carried, upper, lower) if vibrates else None,
     )
+
+
+def _vibration(carried: Carried, upper: str, lower: str) -> Callable[[Number], Shift]:
+    bodies = rotors(carried)
+
+    def at(speed: Number) -> Shift:
+        found = vibrating(carried, float(np.asarray(speed)), bodies)
+        return _vibrated(carried, upper, found) - _vibrated(carried, lower, found)
+
+    return at
+
+
+def _vibrated(carried: Carried, name: str, found: Vibrating) -> Shift:
+    yoke, moved, theta = carried.engine.yokes[name], carried.motion.yokes[name], carried.motion.theta
+    extra = {hand: found.extra(hand, name, theta) for hand in HANDS}
+    rises = [y + HANDS[hand] * lean_of(moved) * x for hand, (x, y) in extra.items()]
+    return Shift((rises[0] + rises[1]) / 2, (rises[0] - rises[1]) / 2 * turn_of(yoke, moved))
 
 
 def _shaft_part(kind: str) -> Callable[[Carried, str], LinearShift]:

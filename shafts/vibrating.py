@@ -3,7 +3,8 @@
 The deflections of `shafts.deflection` are those of loads that change slowly. Each order n of the loads
 swings w = y + i x, counted in the sense of turning, forwards (n > 0) or backwards, and a shaft with
 masses answers u = A (c + (n^2 M - n G) W^2 u): more than the slow answer below its critical speeds.
-No damping is counted, so near a critical speed the answer is an upper bound.
+What little energy shafts and their seats lose enters as viscous damping in proportion to stiffness, of a
+stated ratio at the first critical speed; it bounds the answer where an order meets a critical speed.
 """
 
 from dataclasses import dataclass
@@ -19,6 +20,7 @@ from shafts.whirl import first_critical
 
 ORDERS = 8  # highest order that is looked at
 COUNTS = 0.01  # share of the largest order's slow deflection from which an order counts
+DAMPING = 0.02  # ratio at the first critical speed: common practice for bolted steel, no source
 OFF = 0.05  # how far the slow deflection may be off before it is worth saying
 
 
@@ -54,6 +56,15 @@ class Vibrating:
             found += list(np.abs(self.quick[key] - slow)[counts] / np.abs(slow[counts]))
         return float(max(found))
 
+    def added(self, theta: np.ndarray) -> float:
+        """Return by what share of its peak vibration changes the deflection at the throw where it changes most."""
+        found = [0.0]
+        for side, name in self.slow:
+            slow = np.hypot(*self._spread(side, self.slow[side, name], theta)).max()
+            if slow > 0:
+                found.append(float(np.hypot(*self.extra(side, name, theta)).max() / slow))
+        return max(found)
+
     def extra(self, side: str, name: str, theta: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         """Return what vibration adds to the slow deflection at a throw, x and y in m, at crank angles theta."""
         return self._spread(side, self.quick[side, name] - self.slow[side, name], theta)
@@ -67,7 +78,9 @@ class Vibrating:
         return HANDS[side] * place.imag, place.real
 
 
-def vibrating(carried: Carried, speed: float, bodies: tuple[Rotor, Rotor] | None = None) -> Vibrating:
+def vibrating(
+    carried: Carried, speed: float, bodies: tuple[Rotor, Rotor] | None = None, damping: float = DAMPING
+) -> Vibrating:
     """Return both shafts as they vibrate at a speed, rad/s; for a single design."""
     count = carried.motion.theta.size
     numbers = np.arange(-ORDERS, ORDERS + 1)
@@ -77,8 +90,10 @@ def vibrating(carried: Carried, speed: float, bodies: tuple[Rotor, Rotor] | None
         stations = loads.shape[-2]
         still = body.give[:, :stations] @ loads
         moved = speed**2 * (numbers**2 * body.mass[:, None] - numbers * body.spin[:, None])
-        system = np.eye(len(body.mass)) - body.give * moved.T[:, None, :]
-        answer = np.linalg.solve(system, still.T[..., None])[..., 0].T
+        # A damped spring's give lags by an angle that grows with how fast the order swings.
+        lag = 1 / (1 + 2j * damping * numbers * speed / float(first_critical(body, 1)))
+        system = np.eye(len(body.mass)) - body.give * (lag[:, None] * moved.T)[:, None, :]
+        answer = np.linalg.solve(system, (lag * still).T[..., None])[..., 0].T
         for row, name in enumerate(carried.loads[place].pins):
             slow[side, name], quick[side, name] = still[row], answer[row]
     return Vibrating(numbers, slow, quick)

@@ -39,6 +39,7 @@ def _change(evaluation: Evaluation, pair: YokePair, speed: np.ndarray) -> str:
 REMEDIES = {
     "shaft bending": "thicker shafts, or throws nearer to the bearings",
     "bearing and seat give": "stiffer seats, or bearings farther apart",
+    "shaft vibration": "thicker shafts or less mass on them, so that the critical speeds lie higher",
     "crankpin bending": "thicker or shorter crankpins",
     "crank web bending": "thicker webs",
     "shaft wind-up": "thicker shafts, or the gear nearer to the throws",
