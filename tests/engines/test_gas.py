@@ -148,3 +148,11 @@ def flow_drag(machine: Machine, yoke: Yoke, rate: np.ndarray) -> np.ndarray:
         return np.zeros_like(rate)
     fastest = max(extreme(machine, yoke, 1, of=1), -extreme(machine, yoke, -1, of=1)) * loss.speed
     return -np.sign(rate) * circle(yoke.carries.bore) * loss.pressure * (rate / fastest) ** 2
+
+
+@pytest.mark.parametrize("ratio", [1.0, 1 + 1e-8, 1.0005, 1.5, 4.0])
+def test_log_mean_of_temperatures(ratio: float) -> None:
+    """The mean of 1/T along a straight run of temperature is one over the logarithmic mean, here by Gauss's rule."""
+    places, weights = np.polynomial.legendre.leggauss(30)
+    between = 300.0 * (1 + (ratio - 1) * (places + 1) / 2)
+    np.testing.assert_allclose(gas.log_mean(300.0, 300.0 * ratio), 2 / np.sum(weights / between), rtol=1e-7)

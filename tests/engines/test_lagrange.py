@@ -97,4 +97,7 @@ def test_tooth_force_and_its_sides(seed: int) -> None:
         for part in PARTS:
             force = getattr(mesh.tangential, part) * np.ones_like(angles)
             same(pitch_radius * force, sign * np.asarray(getattr(torques.mesh, part)) * np.ones_like(angles))
-        same(mesh.spread, np.array(sign * np.tan(machine.cranks.gears.pressure_angle)))
+            driving = getattr(shaft_loads.tooth_force(machine, torques), part)
+            same(pitch_radius * driving * np.ones_like(angles), getattr(torques.mesh, part) * np.ones_like(angles))
+        apart = np.abs(mesh.tangential.at(90.0)) * np.tan(machine.cranks.gears.pressure_angle)
+        same(mesh.separating(90.0), sign * apart)
