@@ -1,0 +1,218 @@
+"""Every aim of the balance is met as well as it can be: laws, and a search by brute force that finds nothing better."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from limits.evaluated import close
+from limits.test_laws_of_balance import rhombic
+from random_designs import random_machine
+
+from balance import balancing, motion, shaking
+from balance.added_mass import trade_off
+from balance.aims import cancel_first, least_peak, least_rms, refined
+from balance.balancing import Effects, fit, shaking_effects, solved
+from balance.complete_balance import complete_balance
+from balance.counterweights import Counterweights, SegmentShape, Trim
+from balance.growth import orders
+from balance.machine import Machine
+
+SETS = 100_000
+CHUNK = 2_000
+
+
+def weighted(machine: Machine, planes=-0.01, thickness=0.05, trims=None, **others) -> Machine:
+    """Return the machine with counterweights to be sized, unbounded for practical purposes unless said otherwise."""
+    entries = {"largest_radius": 0.04, "smallest_radius": 0.002, "trims": trims or {}} | others
+    return replace(machine, counterweights=Counterweights(at=planes, thickness=thickness, **entries))
+
+
+def effects(machine: Machine, angles: int | None = None) -> Effects:
+    moved = motion.move(machine, None if angles is None else motion.crank_angles(angles))
+    return shaking_effects(machine, moved, shaking.shaking(machine, moved))
+
+
+def shaken(machine: Machine) -> shaking.Shaking:
+    return shaking.shaking(machine, motion.move(machine))
+
+
+def legal_sets(problem: Effects, near: np.ndarray, generator: np.random.Generator) -> np.ndarray:
+    """Return random unknowns within their bounds: half of them anywhere, half drawn toward `near`, closer and closer."""
+    planes = len(problem.caps)
+    radius = np.sqrt(generator.random((SETS, planes))) * problem.caps
+    turn = generator.random((SETS, planes)) * 2 * np.pi
+    sets = np.empty((SETS, 2 * planes + len(problem.most)))
+    sets[:, 0 : 2 * planes : 2], sets[:, 1 : 2 * planes : 2] = radius * np.cos(turn), radius * np.sin(turn)
+    sets[:, 2 * planes :] = generator.random((SETS, len(problem.most))) * problem.most
+    toward = 10.0 ** -generator.uniform(0, 5, (SETS // 2, 1))
+    sets[: SETS // 2] = near + (sets[: SETS // 2] - near) * toward  # the legal sets are convex
+    return sets
+
+
+def coarse(fine: Effects) -> Effects:
+    """Return every tenth angle: the peak over these is never above that over all, so it serves to sort out."""
+    return replace(fine, base=fine.base[..., ::10], each=fine.each[..., ::10])
+
+
+def best_of(sets: np.ndarray, size, sort_out=None) -> float:
+    """Return the least size of any set; with `sort_out`, a bound from below, only of those that could be the least."""
+    if sort_out is not None:
+        bounds = np.concatenate([sort_out(sets[place : place + CHUNK]) for place in range(0, len(sets), CHUNK)])
+        sets = sets[bounds <= size(sets[np.argmin(bounds)])]
+    return min(float(np.min(size(sets[place : place + CHUNK]))) for place in range(0, len(sets), CHUNK))
+
+
+BOUNDED = [  # seed, family, planes, plate thickness so thin that it binds or thick enough
+    (3, "A", -0.01, 0.05),
+    (5, "B", (-0.01, -0.03), 0.0005),
+    (8, "B", (-0.01, -0.04), 0.003),
+]
+
+
+@pytest.mark.parametrize(("seed", "family", "planes", "thickness"), BOUNDED)
+@pytest.mark.parametrize("aim", [least_rms, least_peak])
+def test_no_random_set_is_better(seed, family, planes, thickness, aim):
+    machine = random_machine(seed, family)
+    trims = {name: Trim(at_most=0.03) for name in machine.yokes}
+    problem = effects(weighted(machine, planes, thickness, trims))
+    found = aim(problem)
+    fine = replace(problem, base=refined(problem.base), each=refined(problem.each))
+    size, sort_out = (problem.rms, None) if aim is least_rms else (fine.peak, coarse(fine).peak)
+    count = 2 * len(problem.caps)
+    assert np.all(np.hypot(found[0:count:2], found[1:count:2]) <= problem.caps * (1 + 1e-9))
+    assert np.all((found[count:] >= 0) & (found[count:] <= problem.most * (1 + 1e-9)))
+    best = best_of(legal_sets(problem, found, np.random.default_rng(seed)), size, sort_out)
+    assert float(size(found)) <= best * (1 + 1e-6)
+    assert float(size(found)) < float(size(np.zeros_like(found)))
+
+
+def test_the_problems_above_are_of_both_kinds():
+    """Where the plate is thin its bound is met, else not: both ways of solving are looked at."""
+    found = {}
+    for seed, family, planes, thickness in BOUNDED:
+        machine = random_machine(seed, family)
+        problem = effects(weighted(machine, planes, thickness, {name: Trim(at_most=0.03) for name in machine.yokes}))
+        unknowns, count = least_rms(problem), 2 * len(problem.caps)
+        found[seed] = bool(np.any(np.hypot(unknowns[0:count:2], unknowns[1:count:2]) >= problem.caps * (1 - 1e-6)))
+    assert found == {3: False, 5: True, 8: True}
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_one_plane_leaves_no_first_order(seed):
+    machine = random_machine(seed)
+    unbalanced = shaken(machine)
+    weights = balancing.size_weights(weighted(machine, thickness=1.0, largest_radius=0.1).counterweights, unbalanced)
+    after = shaken(fit(weighted(machine, thickness=1.0), weights))
+    close(orders(after.y, 1)[1], 0.0, abs(orders(unbalanced.y, 1)[1]), 1e-12)
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_two_planes_leave_no_first_order_of_force_nor_of_pitch(seed):
+    machine = random_machine(seed)
+    unbalanced = shaken(machine)
+    ready = weighted(machine, (-0.3, 0.2), thickness=0.4, largest_radius=0.1)
+    after = shaken(fit(ready, balancing.size_weights(ready.counterweights, unbalanced)))
+    close(orders(after.y, 1)[1], 0.0, abs(orders(unbalanced.y, 1)[1]), 1e-12)
+    close(
+        orders(after.pitch, 1)[1],
+        0.0,
+        abs(orders(unbalanced.pitch, 1)[1]) + 0.3 * abs(orders(unbalanced.y, 1)[1]),
+        1e-12,
+    )
+
+
+@pytest.mark.parametrize("seed", range(3))
+@pytest.mark.parametrize("planes", [-0.01, (-0.2, 0.15)])
+def test_what_the_effects_say_is_what_the_fitted_machine_does(seed, planes):
+    """The linear problem against the shaking computed afresh with weights and trims as masses of the machine."""
+    machine = random_machine(seed, "B")
+    trims = {name: Trim(at_most=0.05, at=0.01 if place else None) for place, name in enumerate(machine.yokes)}
+    ready = weighted(machine, planes, thickness=0.3, trims=trims)
+    problem, count = effects(ready), len(ready.counterweights.planes)
+    unknowns = np.concatenate([problem.caps.repeat(2) * np.tile([0.3, -0.5], count), [0.02, 0.04]])
+    after = shaken(fit(ready, solved(ready.counterweights, unknowns)))
+    said = problem.left(unknowns)
+    size = np.abs(problem.base).max()
+    close(np.sum(said[:count], axis=0), after.y, size, 1e-12)
+    close(np.sum(said[count:], axis=0), after.x, size, 1e-12)
+    if count == 2:
+        close(-np.tensordot(planes, said[:2], axes=1), after.pitch, size, 1e-12)
+
+
+@pytest.mark.parametrize(("up", "down"), [(0.30, 0.22), (0.22, 0.30), (0.25, 0.25)])
+def test_it_finds_by_itself_that_equal_masses_balance_every_order(up, down):
+    machine = rhombic(up, down)
+    moved, unbalanced = motion.move(machine), shaken(machine)
+    complete = complete_balance(machine, moved, unbalanced, (-0.02,))
+    assert complete.order is None
+    close([complete.trims["up"], complete.trims["down"]], [max(0.0, down - up), max(0.0, up - down)], 0.1, 1e-9)
+    for aim in (cancel_first, least_rms, least_peak):
+        ready = weighted(machine, -0.02, trims={name: Trim(at_most=0.2) for name in ("up", "down")})
+        weights = solved(ready.counterweights, aim(effects(ready)))
+        close(shaken(fit(ready, weights)).size, 0.0, unbalanced.size.max(), 1e-7 if aim is least_peak else 1e-12)
+        assert sum(weights.trims.values()) == pytest.approx(abs(up - down), abs=1e-7)  # and nothing beyond need
+
+
+def test_it_says_why_masses_alone_cannot_balance():
+    machine = rhombic(0.3, 0.25)
+    rod = replace(machine.yokes["down"].rod, length=0.04)
+    unlike = replace(machine, yokes=machine.yokes | {"down": replace(machine.yokes["down"], rod=rod)})
+    found = complete_balance(unlike, motion.move(unlike), shaken(unlike), (-0.02,))
+    assert found.order is not None
+    assert found.left > 0
+    assert "differ in throw over rod length (0.2941 and 0.2500)" in found.reason
+    alone = replace(machine, yokes={"up": machine.yokes["up"]})
+    assert "nothing moves against yoke up" in complete_balance(alone, motion.move(alone), shaken(alone), (0.0,)).reason
+    above = replace(machine, yokes=machine.yokes | {"down": replace(machine.yokes["down"], side="above")})
+    assert "both stand above" in complete_balance(above, motion.move(above), shaken(above), (0.0,)).reason
+
+
+def test_a_bounded_trim_stops_at_its_bound_and_the_rest_remains():
+    """40 g of the 80 g needed are allowed; what is left is that of the other 40 g, which no counterweight reaches."""
+    ready = weighted(rhombic(0.30, 0.22), -0.02, trims={"down": Trim(at_most=0.04)})
+    found = solved(ready.counterweights, cancel_first(effects(ready)))
+    assert found.trims["down"] == pytest.approx(0.04)
+    left = shaken(fit(ready, found)).orders()["y"]
+    needs = shaken(rhombic(0.30, 0.26)).orders()["y"]
+    close(left[1], 0.0, abs(needs[1]), 1e-12)
+    close(left[2:], needs[2:], abs(needs[2]), 1e-9)
+
+
+def test_trade_off_falls_is_convex_and_ends_at_the_aim():
+    for planes, peak in ((-0.01, False), ((-0.01, -0.04), False), (-0.01, True)):
+        machine = random_machine(8, "B")
+        problem = effects(weighted(machine, planes, 0.02, {name: Trim(at_most=0.03) for name in machine.yokes}))
+        curve = trade_off(problem, np.full(len(problem.caps), 0.012), peak, steps=6)
+        assert curve.mass[0] == 0.0
+        assert np.all(np.diff(curve.mass) > 0)
+        assert np.all(np.diff(curve.left) < 0)
+        assert np.all(np.diff(curve.left, 2) > -1e-4 * curve.left[0])
+        best = (least_peak if peak else least_rms)(problem)
+        assert curve.left[-1] == pytest.approx(float((problem.peak if peak else problem.rms)(best)), rel=1e-3)
+
+
+def test_nothing_random_is_better_for_its_mass():
+    machine = random_machine(8, "B")
+    problem = effects(weighted(machine, -0.01, 0.02, {name: Trim(at_most=0.03) for name in machine.yokes}))
+    radius = np.array([0.012])
+    curve = trade_off(problem, radius, steps=6)
+    sets = legal_sets(problem, curve.unknowns[3], np.random.default_rng(1))
+    mass = 2 * np.hypot(sets[:, 0], sets[:, 1]) / radius[0] + sets[:, 2:].sum(axis=1)
+    light = sets[mass <= curve.mass[3]]
+    assert len(light) > 100
+    assert curve.left[3] <= best_of(light, problem.rms) * (1 + 1e-6)
+
+
+def test_refined_angles_keep_the_curve():
+    theta = motion.crank_angles(72)
+    curve = 2.0 + np.cos(theta - 0.3) + 0.2 * np.sin(7 * theta)
+    fine = motion.crank_angles(720)
+    close(refined(curve), 2.0 + np.cos(fine - 0.3) + 0.2 * np.sin(7 * fine), 1.0, 1e-13)
+
+
+def test_a_segment_in_place_of_a_sector_balances_as_well():
+    machine = random_machine(2)
+    ready = weighted(machine, thickness=1.0, largest_radius=0.1, shape=SegmentShape())
+    unbalanced = shaken(machine)
+    after = shaken(fit(ready, balancing.size_weights(ready.counterweights, unbalanced)))
+    close(orders(after.y, 1)[1], 0.0, abs(orders(unbalanced.y, 1)[1]), 1e-12)
