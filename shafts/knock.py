@@ -46,7 +46,7 @@ def joints(carried: Carried) -> list[Joint]:
     """Return every joint of a design: pins along their rods, guides, bearings and teeth; mirrored ones once."""
     found = [joint for name in carried.engine.yokes for joint in _yoke_joints(carried, name)]
     for name, bearing, load in bearings_of(carried):
-        found.append(Joint(name, load, np.mean(clearance_range(bearing))))
+        found.append(Joint(name, load, sum(clearance_range(bearing)) / 2))
     gears, mesh = carried.engine.cranks.gears, carried.loads[0].mesh
     if gears is not None and mesh is not None:
         found.append(Joint("gear teeth", mesh.tangential, gears.backlash))

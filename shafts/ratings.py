@@ -59,7 +59,9 @@ def ratings(ball: Ball) -> Ratings:
     """Return load ratings and limiting speed of a bearing."""
     row = row_of(ball.bore, ball.outside, ball.width)
     inside = internals(ball, row)
-    source, dynamic, static = "typical for its size", row[..., 3], row[..., 4]
+    source = "typical for its size"
+    dynamic: Number = row[..., 3]
+    static: Number = row[..., 4]
     if ball.balls is not None and ball.ball_diameter is not None:
         source, dynamic, static = "from its balls (ISO 281, ISO 76)", dynamic_rating(inside), static_rating(inside)
     if ball.dynamic_rating is not None and ball.static_rating is not None:

@@ -34,7 +34,7 @@ def _changes(evaluation: Evaluation) -> Table:
 
 def _speeds(evaluation: Evaluation) -> Table:
     columns = (Column("joint", "joint"), Column("from_speed", "from", "rad/s"), Column("to_speed", "to", "rad/s"))
-    rows = []
+    rows: list[tuple[str, float | None, float | None]] = []
     for joint in joints(evaluation.carried):
         ranges = reversing_speeds(evaluation.carried, joint)
         rows += [(joint.name, low, high) for low, high in ranges] or [(joint.name, None, None)]

@@ -1,6 +1,6 @@
 """Whether the bearings last, stand their worst load, and bear their speed."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 import numpy as np
 
@@ -45,7 +45,7 @@ def _static_rows(balls: list[BallDuty], limit: Scalar) -> list[Row]:
     if not known:
         return found
     value, speed, angle = worst_of(
-        [(duty.peak_speed, duty.static_safety, duty.peak_angle) for duty in known], "at least"
+        [(duty.peak_speed, np.asarray(duty.static_safety), np.asarray(duty.peak_angle)) for duty in known], "at least"
     )
     name = _least(known, [duty.static_safety for duty in known])
     return [Row("static_safety", what.format(name), value, limit, "", "at least", LIFE, speed, angle), *found]
@@ -74,31 +74,32 @@ def _known(
     return known, [_unknown(key, what, unknown, entry)] if unknown else []
 
 
-def _least(balls: list[BallDuty], values: list[Scalar]) -> str:
+def _least(balls: list[BallDuty], values: Sequence[Scalar]) -> str:
     return balls[int(np.argmin([np.min(value) for value in values]))].name
 
 
 def _unknown(key: str, what: str, unknown: list[BallDuty], entry: str) -> Row:
     """Name the bearings of unknown size, what to state of them, and the nearest sizes that are known."""
-    size = [float(np.ravel(each)[0]) for each in (unknown[0].ball.bore, unknown[0].ball.outside, unknown[0].ball.width)]
-    near = ", ".join(nearest_sizes(*size))
+    ball = unknown[0].ball
+    bore, outside, width = (float(np.ravel(each)[0]) for each in (ball.bore, ball.outside, ball.width))
+    near = ", ".join(nearest_sizes(bore, outside, width))
     names = ", ".join(duty.name for duty in unknown)
-    written = " x ".join(f"{each * 1e3:g}" for each in size)
+    written = " x ".join(f"{each * 1e3:g}" for each in (bore, outside, width))
     words = f"state its ball.{entry}: {written} mm is no known size; the nearest are {near}"
     return not_checked(key, what.format(names), words)
 
 
 def _bush_rows(bushes: list[BushDuty]) -> list[Row]:
-    known = [duty for duty in bushes if duty.limit is not None]
+    known = [(duty, duty.limit) for duty in bushes if duty.limit is not None]
     unknown = ", ".join(duty.name for duty in bushes if duty.limit is None)
     what = "pressure times rubbing speed of {}"
     change = "use a longer bush, one of a material that bears more, or a ball bearing"
     found = [not_checked("bush_pv", what.format(unknown), "state its material or its pv_limit")] if unknown else []
     if not known:
         return found
-    shares = [np.asarray(duty.pv / duty.limit) for duty in known]
-    name = known[int(np.argmax([np.max(share) for share in shares]))].name
-    limit, pv, speed = _at_worst(shares, [[duty.limit, duty.pv, duty.speed] for duty in known])
+    shares = [np.asarray(duty.pv / limit) for duty, limit in known]
+    name = known[int(np.argmax([np.max(share) for share in shares]))][0].name
+    limit, pv, speed = _at_worst(shares, [[limit, duty.pv, duty.speed] for duty, limit in known])
     return [Row("bush_pv", what.format(name), pv, limit, "Pa m/s", "at most", change, speed), *found]
 
 

@@ -30,7 +30,8 @@ def rows(evaluation: Evaluation) -> list[Row]:
 
 
 def _row(key: str, what: str, found: list[tuple[ToothDuty, Scalar | None]], limit: Scalar, entry: str) -> Row:
-    if any(safety is None or np.all(np.isnan(safety)) for _, safety in found):
+    known = [(duty.speed, np.asarray(safety), np.asarray(duty.angle)) for duty, safety in found if safety is not None]
+    if len(known) < len(found) or any(np.all(np.isnan(safety)) for _, safety, _ in known):
         return not_checked(key, what, f"state cranks.gears.{entry}: none follows from the material or number of teeth")
-    value, speed, angle = worst_of([(duty.speed, safety, duty.angle) for duty, safety in found], "at least")
+    value, speed, angle = worst_of(known, "at least")
     return Row(key, what, value, limit, "", "at least", STRONGER, speed, angle)
