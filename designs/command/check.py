@@ -1,6 +1,7 @@
 """`quietcrank check`: the verdict."""
 
 import sys
+from dataclasses import replace
 from typing import Any
 
 import click
@@ -9,7 +10,7 @@ import numpy as np
 from designs.command import BAD_INPUT, VERSION, inputs, screen
 from designs.evaluate import Evaluation
 from designs.tables import balance_tables, shaft_tables
-from designs.tables.verdict import row_json, verdict_table
+from designs.tables.verdict import row_json, status, verdict_table
 from designs.verdict import judge
 from designs.verdict.row import Row
 
@@ -21,8 +22,8 @@ from designs.verdict.row import Row
 def command(designs: tuple[str, ...], option: str | None, allow_above: bool, as_json: bool) -> None:
     """Say of each DESIGN which limits hold, which fail, and what to change.
 
-    Without DESIGN, the shipped demonstration engine is checked. Exit status 0: all limits that could be checked hold; 1: a limit fails;
-    2: a design could not be read.
+    Without DESIGN, the shipped demonstration engine is checked. Exit status 0: all limits that could be
+    checked hold; 1: a limit fails; 2: a design could not be read.
     """
     found, complaints = inputs.several(designs, option, allow_above)
     inputs.tell(complaints)
@@ -44,11 +45,25 @@ def holds(rows: list[Row]) -> bool:
 
 
 def _show(named: inputs.Named, rows: list[Row]) -> None:
-    click.echo(f"{named.name}  [{named.path.name}]")
-    screen.show([verdict_table(rows)])
-    failed = sum(row.passed is not None and not np.all(row.passed) for row in rows)
-    unchecked = sum(row.passed is None for row in rows)
-    click.echo(f"{len(rows) - failed - unchecked} limits hold, {failed} fail, {unchecked} not checked.\n")
+    click.echo(f"{named.name}  [{named.path.name}]\n")
+    table = verdict_table(rows)
+    # The last column, what to change, reads better as sentences below.
+    screen.show([replace(table, columns=table.columns[:-1], rows=[row[:-1] for row in table.rows])])
+    failing = [row for row in rows if status(row) == "FAIL"]
+    unchecked = [row for row in rows if status(row) == "not checked"]
+    _list("What to change:", failing)
+    _list("Not checked:", unchecked)
+    good = len(rows) - len(failing) - len(unchecked)
+    click.echo(f"{good} limits hold, {len(failing)} fail, {len(unchecked)} not checked.\n")
+
+
+def _list(heading: str, rows: list[Row]) -> None:
+    if not rows:
+        return
+    click.echo(heading)
+    for row in rows:
+        click.echo(click.wrap_text(f"- {row.what}: {row.change}", width=100, subsequent_indent="  "))
+    click.echo()
 
 
 def _json(named: inputs.Named, evaluation: Evaluation, rows: list[Row]) -> dict[str, Any]:
