@@ -11,6 +11,8 @@ SUBCOMMANDS = {
     "balance": "How a design moves and shakes, and its counterweights.",
     "shafts": "How its shafts bend and carry, and whether the yokes touch.",
     "compare": "Designs and their options side by side, and what differs.",
+    "report": "One page that shows a design whole: verdict, moving drawing, pictures, worked sheet.",
+    "search": "Try many options of a design and find the best.",
     "size": "The thinnest shaft that holds every limit, and what failed the others.",
     "cut": "Draw the counterweights at 1:1 as DXF, and prove that they fit.",
     "new": "Write a commented design to start from.",

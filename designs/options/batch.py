@@ -16,9 +16,10 @@ import numpy as np
 from balance.motion import angle_count
 from designs.design import Design
 from designs.evaluate import Evaluation
-from designs.options.figures import Figure, all_tables, of_limits, of_tables
+from designs.options import figures
+from designs.options.figures import Figure, of_limits
 from designs.options.picking import legal, one, options_of, picked
-from designs.verdict import MANY
+from designs.verdict import MANY, judge
 
 CHUNK = 96  # options worked out together: their arrays over crank angle then stay in the cache
 BLOCK = 4096  # options sent to a process at a time: enough to forget what sending costs
@@ -107,8 +108,7 @@ def judge_options(design: Design, keys: tuple[str, ...]) -> Verdicts:
     values, margins = np.full((2, len(keys), count), np.nan)
     passed = np.zeros((len(keys), count), dtype=bool)
     for places in _chunks(design, fine):
-        figures = figures_of(picked(design, places), keys)
-        for row, figure in enumerate(figures):
+        for row, figure in enumerate(figures_of(picked(design, places), keys)):
             values[row, places] = np.nan if figure.value is None else figure.value
             margins[row, places] = np.nan if figure.margin is None else figure.margin
             passed[row, places] = True if figure.passed is None else figure.passed
@@ -130,13 +130,27 @@ def _chunks(design: Design, fine: np.ndarray) -> Iterator[np.ndarray]:
 def figures_of(design: Design, keys: tuple[str, ...]) -> list[Figure]:
     """Return figures of a chunk of options; those that only tables have are worked out one option at a time."""
     evaluation = Evaluation(design)
-    limits = of_limits([row for room in MANY for row in room.rows(evaluation)])
-    return [limits[key] if key in limits else _one_by_one(design, key) for key in keys]
+    limits = limits_of(evaluation)
+    return [limits[key] if key in limits else _of_table(evaluation, key) for key in keys]
 
 
-def _one_by_one(design: Design, key: str) -> Figure:
-    count = options_of(design)
+def limits_of(evaluation: Evaluation) -> dict[str, Figure]:
+    """Return the figure of each limit that can be judged for many options at once."""
+    return of_limits([row for room in MANY for row in room.rows(evaluation)])
+
+
+def _of_table(evaluation: Evaluation, key: str) -> Figure:
+    known = figures.usual(evaluation, key) if key in figures.TABLE_FIGURES else None
+    if known is not None:
+        return known
+    count = options_of(evaluation.design)
     assert count is not None
-    found = [of_tables(all_tables(Evaluation(one(design, place))), key) for place in range(count)]
+    found = [alone(Evaluation(one(evaluation.design, place)), key) for place in range(count)]
     values = np.array([np.nan if each.value is None else float(each.value) for each in found])
     return Figure(key, found[0].what, found[0].unit, values, better=found[0].better)
+
+
+def alone(evaluation: Evaluation, key: str) -> Figure:
+    """Return any figure of a single design, a limit's or a table's; raises NoFigureError."""
+    limits = of_limits(judge(evaluation))
+    return limits[key] if key in limits else figures.of_tables(evaluation, key)

@@ -11,11 +11,10 @@ import numpy as np
 from balance.errors import BadDesign
 from designs.evaluate import Evaluation
 from designs.options import changes
-from designs.options.figures import Figure, NoFigureError, all_tables, of_limits, of_tables, table_keys
+from designs.options.figures import TABLE_FIGURES, Figure, NoFigureError, of_limits, of_tables, usual
 from designs.reading import BadFile, design_of
 from designs.reading.complaints import alike, fold, listed, quote
 from designs.reading.source import Entries, Leaf, Node, read_file
-from designs.tables import Table
 from designs.verdict import judge
 from designs.verdict.row import Row
 
@@ -46,19 +45,15 @@ class Candidate:
         """A figure for each limit."""
         return of_limits(self.rows)
 
-    @cached_property
-    def tables(self) -> list[Table]:
-        """Its tables of results."""
-        return all_tables(self.evaluation)
-
     def figure(self, key: str) -> Figure:
         """Return a figure by its key; raises NoFigureError."""
         if key in self.limits:
             return self.limits[key]
+        known = usual(self.evaluation, key) if key in TABLE_FIGURES else None
         try:
-            return of_tables(self.tables, key)
-        except NoFigureError:
-            raise NoFigureError(key, [*self.limits, *table_keys(self.tables)]) from None
+            return known or of_tables(self.evaluation, key)
+        except NoFigureError as error:
+            raise NoFigureError(key, [*self.limits, *error.known]) from None
 
     def failing(self) -> list[str]:
         """Return in words what each failing limit was looked at on."""

@@ -4,7 +4,7 @@ A figure's key is that of a limit ("gap"), or of a table and its column ("counte
 brackets pick among several rows: "joints.peak[piston crankpin, right]".
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from typing import Literal
 
@@ -12,16 +12,17 @@ import numpy as np
 
 from balance.quantities import Scalar
 from designs.evaluate import Evaluation
-from designs.tables import Table, balance_tables, shaft_tables
+from designs.tables import BALANCE, SHAFTS, Table
 from designs.tables.table import SHOWN, Column, number_text
 from designs.verdict.row import Row
+from shafts.contact import first_contact
 
 Better = Literal["less", "more"]
-TABLE_FIGURES: dict[str, tuple[str, Better]] = {
-    "contact.contact_worst": ("speed of first contact, worst case", "more"),
-    "counterweights.mass": ("mass of each counterweight", "less"),
+TABLE_FIGURES: dict[str, tuple[str, str, Better]] = {
+    "contact.contact_worst": ("speed of first contact, worst case", "rad/s", "more"),
+    "counterweights.mass": ("mass of each counterweight", "kg", "less"),
 }
-"""Columns of tables that are shown beside the limits unless the caller chooses: in words, and which way is better."""
+"""Columns of tables that are shown beside the limits unless the caller chooses: in words, unit, which way is better."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -102,22 +103,46 @@ def _better(row: Row) -> Better:
     return "less" if row.sense == "at most" else "more"
 
 
-def of_tables(tables: list[Table], key: str) -> Figure:
+MANY: dict[str, Callable[[Evaluation], Scalar | None]] = {
+    "counterweights.mass": lambda found: _over(
+        np.max, [each.shape.mass for each in getattr(found.weights, "planes", ())]
+    ),
+    "contact.contact_worst": lambda found: _over(
+        np.min, [first_contact(pair, found.top_speed, "worst") for pair in found.pairs]
+    ),
+}
+"""Columns of tables that can be worked out for many options at once; all others take one option at a time."""
+
+
+def _over(reduce: Callable, values: list[Scalar]) -> np.ndarray | None:
+    return reduce(np.stack(np.broadcast_arrays(*values)), axis=0) if values else None
+
+
+def usual(evaluation: Evaluation, key: str) -> Figure | None:
+    """Return the figure of a key of TABLE_FIGURES, for one design or many; None if the design has none."""
+    value, (what, unit, better) = MANY[key](evaluation), TABLE_FIGURES[key]
+    return None if value is None else Figure(key, what, unit, value, better=better)
+
+
+def of_tables(evaluation: Evaluation, key: str) -> Figure:
     """Return the figure that a key "table.column" or "table.column[words]" names, of a single design.
 
-    Where several rows fit, the worst is meant; the one of largest size if neither way is better. Raises NoFigureError.
+    Where several rows fit, the one of largest size is meant. Raises NoFigureError.
     """
     name, _, words = key.partition("[")
-    for table in tables:
+    seen: list[Table] = []
+    for table in _tables(evaluation):
+        seen.append(table)
         for place, column in enumerate(table.columns):
             if name == f"{table.key}.{column.key}" and column.unit is not None:
                 return _of_column(table, place, key, words.rstrip("]"))
-    raise NoFigureError(key, table_keys(tables))
+    raise NoFigureError(key, table_keys(seen))
 
 
-def all_tables(evaluation: Evaluation) -> list[Table]:
-    """Return every table of a design that has a number for it as a whole."""
-    return [table for table in (*balance_tables(evaluation), *shaft_tables(evaluation)) if table.key != "course"]
+def _tables(evaluation: Evaluation) -> Iterator[Table]:
+    """Yield the tables that have numbers for a design as a whole, each worked out when it is asked for."""
+    tables = (table for room in (*BALANCE, *SHAFTS) for table in room.tables(evaluation))
+    return (table for table in tables if table.key != "course")
 
 
 def table_keys(tables: list[Table]) -> Iterator[str]:
@@ -127,13 +152,9 @@ def table_keys(tables: list[Table]) -> Iterator[str]:
 
 def _of_column(table: Table, place: int, key: str, words: str) -> Figure:
     column = table.columns[place]
-    rows = [row for row in table.rows if row[place] is not None and fits(row, words)]
-    values = [float(row[place]) for row in rows]
-    what, better = TABLE_FIGURES.get(key.partition("[")[0], (f"{column.title}, {table.title.lower()}", None))
-    worst = {None: lambda found: max(found, key=abs), "less": max, "more": min}[better]
-    return Figure(
-        key, f"{what}, {words}" if words else what, column.unit or "", worst(values) if values else None, better=better
-    )
+    values = [float(row[place]) for row in table.rows if row[place] is not None and fits(row, words)]
+    what = ", ".join(filter(None, (column.title, table.title.lower(), words)))
+    return Figure(key, what, column.unit or "", max(values, key=abs) if values else None)
 
 
 def fits(row: tuple, words: str) -> bool:

@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 
 from designs.options.comparing import Candidate, Faulty
-from designs.options.figures import TABLE_FIGURES, Figure, NoFigureError
+from designs.options.figures import TABLE_FIGURES, Figure, NoFigureError, usual
 from designs.tables.table import SI, Column, Table, plain
 
 ABREAST = 5  # designs in one table; more do not fit a screen, so they go below, the first repeated
@@ -73,11 +73,8 @@ def lines(candidates: list[Candidate], keys: tuple[str, ...] = ()) -> list[Line]
         return [_line(candidates, key) for key in keys]
     limits = dict.fromkeys(key for each in candidates for key in each.limits)
     found = [Line(key, tuple(each.limits.get(key) for each in candidates)) for key in limits]
-    for key in TABLE_FIGURES:
-        try:
-            found.append(_line(candidates, key))
-        except NoFigureError:
-            continue  # a design without counterweights has no such table, and needs none
+    usual_ones = ((key, tuple(usual(each.evaluation, key) for each in candidates)) for key in TABLE_FIGURES)
+    found += [Line(key, figures) for key, figures in usual_ones if any(figures)]
     return [line for line in found if not np.all(np.isnan(line.values))]
 
 

@@ -1,0 +1,144 @@
+"""What a search shows: the best options, and which limits stand in the way, as tables and as plain data."""
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from designs.evaluate import Evaluation
+from designs.options.batch import alone, limits_of
+from designs.options.figures import Figure
+from designs.options.findings import BINDS, MARGIN, Aim, Findings, Ranking, least_margin
+from designs.options.picking import one
+from designs.options.search import Search
+from designs.tables.table import Column, Table, plain
+from designs.verdict import judge
+from designs.verdict.row import Row
+
+LOOKED_AT = 200  # ranked options that get the whole verdict, in search of one that passes it
+
+
+@dataclass(frozen=True, eq=False)
+class Full:
+    """A ranked option with its whole verdict.   place : in the ranking, from 0."""
+
+    place: int
+    rows: list[Row]
+
+    @property
+    def failing(self) -> list[str]:
+        """The limits that fail."""
+        failing = (row.key for row in self.rows if row.passed is not None and not np.all(row.passed))
+        return list(dict.fromkeys(failing))
+
+
+def whole_verdicts(search: Search, ranking: Ranking, shown: int) -> list[Full]:
+    """Return the whole verdict of the options shown, and on to the first that passes it if any may."""
+    found: list[Full] = []
+    for place in range(min(LOOKED_AT if ranking.passes else shown, ranking.values.shape[1])):
+        if place >= shown and any(not each.failing for each in found):
+            break
+        design = one(search.options(ranking.values[:, place : place + 1]), 0)
+        found.append(Full(place, judge(Evaluation(design))))
+    return found
+
+
+def best_of(full: list[Full]) -> Full | None:
+    """Return the first that passes its whole verdict."""
+    return next((each for each in full if not each.failing), None)
+
+
+def figures(search: Search) -> dict[str, Figure]:
+    """Return every figure of the design as it stands, for words and units."""
+    evaluation = Evaluation(search.design)
+    limits = limits_of(evaluation)
+    return {key: limits.get(key) or alone(evaluation, key) for key in search.keys}
+
+
+def tables(search: Search, findings: Findings, ranking: Ranking, full: list[Full], shown: int) -> list[Table]:
+    """Return ranking and limits as tables for people."""
+    words = figures(search)
+    best = best_of(full)
+    places = [each for each in full if each.place < shown or each is best]
+    return [_ranking(search, ranking, places, words), _limits(search, findings, ranking, words)]
+
+
+def _ranking(search: Search, ranking: Ranking, places: list[Full], words: dict[str, Figure]) -> Table:
+    columns = [Column("rank", "rank"), *(Column(each.path, each.heading) for each in search.variations)]
+    columns += [_aim_column(aim, words) for aim in search.aims]
+    columns += [
+        Column("margin", "least margin", "share"),
+        Column("of", "of limit"),
+        Column("front", "on front"),
+        Column("verdict", "whole verdict"),
+    ]
+    margins, of = least_margin(ranking.verdicts)
+    aims = [aim.value(ranking.verdicts) for aim in search.aims]
+    rows = []
+    for each in places:
+        entries = [f"{value:.12g}" for value in ranking.values[:, each.place]]
+        limit = search.keys[of[each.place]].replace("_", " ")
+        verdict = "fails: " + ", ".join(each.failing) if each.failing else "passes"
+        ends = (margins[each.place], limit, bool(ranking.front[each.place]), verdict)
+        rows.append((each.place + 1, *entries, *(aim[each.place] for aim in aims), *ends))
+    kind = "Best options" if ranking.passes else "No option passes; those that come nearest"
+    note = "On front: no other option is better by every aim. The whole verdict has limits that a search leaves out."
+    return Table("ranking", kind, tuple(columns), rows, note)
+
+
+def _aim_column(aim: Aim, words: dict[str, Figure]) -> Column:
+    if aim.key == MARGIN:
+        return Column("aim_margin", "most least margin", "share")
+    figure = words[aim.key]
+    column = figure.column
+    return Column(column.key, f"{figure.what}, {aim.sense}", column.unit)
+
+
+def _limits(search: Search, findings: Findings, ranking: Ranking, words: dict[str, Figure]) -> Table:
+    columns = (Column("limit", "limit"), Column("fails", "fail it", ""), Column("alone", "fail it alone", ""),
+               Column("best", "margin of rank 1", "share"), Column("binds", "binds"))  # fmt: skip
+    rows: list[tuple] = []
+    for place, key in enumerate(search.keys):
+        if words[key].limit is not None:
+            margin = float(ranking.verdicts.margins[place, 0]) if ranking.values.shape[1] else np.nan
+            binds = margin <= BINDS or findings.alone[place] > 0
+            counts = (str(count[place]) for count in (findings.fails, findings.alone))
+            rows.append((words[key].what, *counts, margin, bool(binds)))
+    note = (
+        f"{findings.tried:,} options tried: {findings.illegal:,} cannot be built, {findings.passing:,} pass. "
+        f"A limit binds where rank 1 has at most {BINDS:.0%} of it to spare, or where options fail nothing else."
+    )
+    return Table("binding", "Which limits stand in the way", columns, sorted(rows, key=lambda row: -int(row[1])), note)
+
+
+def data(search: Search, findings: Findings, ranking: Ranking, full: list[Full]) -> dict[str, Any]:
+    """Return what was found as plain data: figures in SI, varied entries in the units that the caller wrote."""
+    best = best_of(full)
+    limits = [(place, key) for place, key in enumerate(search.keys)]
+    return {
+        "method": search.method,
+        "seed": search.seed,
+        "aims": [str(aim) for aim in search.aims],
+        "interrupted": findings.interrupted,
+        "tried": findings.tried,
+        "cannot_be_built": findings.illegal,
+        "pass": findings.passing,
+        "fails": {key: {"options": int(findings.fails[n]), "alone": int(findings.alone[n])} for n, key in limits},
+        "best": None if best is None else best.place + 1,
+        "ranking": [_option(search, ranking, each) for each in full],
+    }
+
+
+def _option(search: Search, ranking: Ranking, each: Full) -> dict[str, Any]:
+    place, verdicts = each.place, ranking.verdicts
+    return {
+        "rank": place + 1,
+        "entries": {
+            v.path: v.written(float(x)) for v, x in zip(search.variations, ranking.values[:, place], strict=True)
+        },
+        "figures": {key: plain(verdicts.values[n, place]) for n, key in enumerate(verdicts.keys)},
+        "margins": {key: plain(verdicts.margins[n, place]) for n, key in enumerate(verdicts.keys)},
+        "passes": bool(verdicts.passes[place]),
+        "on_front": bool(ranking.front[place]),
+        "whole_verdict_failing": each.failing,
+    }
