@@ -1,0 +1,178 @@
+"""Room around the counterweights: closed forms, and points sprinkled over the real shapes at random angles."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from limits.evaluated import SPEED
+
+from balance import balancing
+from balance.balancing import Weight, Weights
+from balance.counterweights import Counterweights, SectorShape
+from balance.crank import Cranks, Pin, Throw
+from balance.machine import Machine
+from balance.obstacles import without_outline
+from balance.plate_choice import plate_for
+from balance.weight_room import circle_room, proven_rooms
+from balance.yoke import Outline, Part, Rod, Yoke
+
+DISTANCE, PLANE = 0.044, -0.02
+PIN = Pin(diameter=0.005, length=0.010)
+
+
+def machine(walls=None, outline=None, side="above", rod=None, pin=PIN) -> Machine:
+    """Return a machine with one yoke on rods that pull half way along a crankpin in the plane of the weights."""
+    hung = rod or Rod(length=0.042, width=0.008, thickness=0.004)
+    yoke = Yoke(throw="pin", side=side, half_span=0.014, rod=hung, parts={"all": Part(mass=0.1)}, outline=outline)
+    throws = {"pin": Throw(radius=0.010, phase=0.2, at=PLANE, pin=pin)}
+    stock = Counterweights(thickness=0.006, smallest_radius=0.005, largest_radius=0.020, at=PLANE)
+    return Machine(
+        speed=SPEED,
+        cranks=Cranks(centre_distance=DISTANCE, throws=throws),
+        yokes={"only": yoke},
+        walls=walls or {},
+        counterweights=stock,
+    )
+
+
+def weights(outer: float, angle: float, at: float = PLANE, half: float = 0.8) -> Weights:
+    """Return a sector of this outer radius and half angle at a place in the crank frame, the same on both shafts."""
+    stock = Counterweights(
+        thickness=0.006, smallest_radius=0.005, largest_radius=outer, at=at, shape=SectorShape(angle=2 * half),
+        solve_for="thickness",
+    )  # fmt: skip
+    plate = replace(plate_for(stock, 1.0), thickness=0.006)
+    return Weights((Weight(at, plate.moment, angle, plate),), {})
+
+
+def named(rooms: list, weight: str, part: str):
+    (found,) = [room for room in rooms if room.weight == weight and room.part == part]
+    return found
+
+
+@pytest.mark.parametrize("outer", [0.018, 0.021, 0.0215])
+def test_mirrored_weights_keep_the_centre_distance_less_two_radii(outer):
+    found = proven_rooms(machine(), weights(outer, 0.4), {})
+    assert named(found, "right weight", "left weight").gap == pytest.approx(DISTANCE - 2 * outer, abs=1e-6)
+    assert circle_room(DISTANCE, outer, 0.0) == pytest.approx(DISTANCE - 2 * outer)
+
+
+def test_mirrored_weights_that_reach_over_the_middle_strike_by_what_each_must_lose():
+    found = named(proven_rooms(machine(), weights(0.0235, 0.4), {}), "right weight", "left weight")
+    assert found.gap == pytest.approx(DISTANCE / 2 - 0.0235, abs=1e-5)
+    clear = weights(0.0235 + found.gap - 1e-5, 0.4)
+    assert named(proven_rooms(machine(), clear, {}), "right weight", "left weight").gap > 0
+
+
+def test_the_other_shaft_is_as_far_as_its_radius_leaves():
+    shafts = {"right": [(-0.03, 0.0, 0.004)], "left": [(-0.03, -0.018, 0.003), (-0.018, 0.0, 0.006)]}
+    found = proven_rooms(machine(), weights(0.020, 0.4), shafts)
+    gaps = sorted(room.gap for room in found if room.part == "left shaft")
+    np.testing.assert_allclose(gaps, [DISTANCE - 0.020 - 0.006, DISTANCE - 0.020 - 0.003], atol=1e-6)
+    assert named(found, "left weight", "right shaft").gap == pytest.approx(DISTANCE - 0.020 - 0.004, abs=1e-6)
+    assert circle_room(DISTANCE, 0.020, 0.006) == pytest.approx(DISTANCE - 2 * 0.020)
+    assert circle_room(DISTANCE, 0.012, 0.025) == pytest.approx(DISTANCE - 0.012 - 0.025)
+
+
+@pytest.mark.parametrize("angle", [np.pi + 0.2, 0.2 + 1.2, 0.2 - 1.9])
+def test_its_own_crankpin_turns_with_it(angle):
+    """A pin at 10 mm and a sector from 5 mm: the nearest straight side or nothing between, the same at every angle."""
+    found = named(proven_rooms(machine(), weights(0.020, angle), {}), "right weight", "right crankpin pin")
+    apart = abs((angle - 0.2 + np.pi) % (2 * np.pi) - np.pi) - 0.8
+    nearest = 0.010 * np.sin(apart) if apart < np.arccos(0.5) else None
+    if nearest is not None:
+        assert found.gap == pytest.approx(nearest - 0.0025, abs=1e-6)
+    else:
+        corner = np.sqrt(0.010**2 + 0.005**2 - 2 * 0.010 * 0.005 * np.cos(apart))
+        assert found.gap == pytest.approx(corner - 0.0025, abs=1e-6)
+
+
+def test_a_weight_on_its_crankpin_strikes_it():
+    found = named(proven_rooms(machine(), weights(0.020, 0.2), {}), "right weight", "right crankpin pin")
+    assert found.gap == pytest.approx(0.010 - 0.0025 - 0.020, abs=2e-5)  # down to the pin's near side
+
+
+def test_a_wall_beside_is_struck_at_the_angle_at_which_the_weight_points_to_it():
+    """A wall right of the right shaft, its face 19 mm from it: a weight of 20 mm is 1 mm too large at 90 degrees."""
+    wall = Outline(polygon=((0.041, -0.03), (0.045, -0.03), (0.045, 0.03), (0.041, 0.03)), z=(-0.03, 0.0))
+    found = proven_rooms(machine({"side": wall}), weights(0.020, 0.0, half=0.05), {})
+    right = named(found, "right weight", "side")
+    assert right.gap == pytest.approx(-0.001, abs=2e-6)
+    assert np.rad2deg(right.angle) == pytest.approx(90.0, abs=np.rad2deg(0.05))  # the rim is 0.1 rad wide
+    assert named(found, "left weight", "side").gap == pytest.approx(0.041 + DISTANCE / 2 - 0.020, abs=2e-6)
+    clear = named(proven_rooms(machine({"side": wall}), weights(0.0185, 0.0, half=0.05), {}), "right weight", "side")
+    assert clear.gap == pytest.approx(0.0005, abs=2e-6)
+
+
+def test_what_lies_elsewhere_along_the_shafts_cannot_be_struck():
+    wall = Outline(rectangle=(0.2, 0.2), z=(-0.0169, 0.0))  # the plate ends at -17 mm
+    assert not [room for room in proven_rooms(machine({"all": wall}), weights(0.020, 0.0), {}) if room.part == "all"]
+    found = proven_rooms(machine({"all": wall}), weights(0.020, 0.0), {}, play=0.0002)
+    assert [room for room in found if room.part == "all" and room.gap < 0]
+
+
+@pytest.mark.parametrize("angle", [0.0, 2.0, 4.0])
+def test_no_sprinkled_point_of_weight_and_yoke_is_nearer(angle):
+    """Points on the sector's rim and sides at random angles against the yoke's rectangle, moved by the closed form."""
+    outline = Outline(rectangle=(0.052, 0.008), z=(-0.03, -0.01))
+    built, cut = machine(outline=outline), weights(0.0195, angle)
+    room = named(proven_rooms(built, cut, {}), "right weight", "yoke only")
+    generator = np.random.default_rng(6)
+    theta, radius = generator.uniform(0, 2 * np.pi, 200_000), generator.uniform(0.005, 0.0195, 200_000)
+    turn = theta + angle + generator.uniform(-0.8, 0.8, 200_000)
+    x, y = DISTANCE / 2 + radius * np.sin(turn), radius * np.cos(turn)
+    pin_x, pin_y = DISTANCE / 2 + 0.010 * np.sin(theta + 0.2), 0.010 * np.cos(theta + 0.2)
+    height = pin_y + np.sqrt(0.042**2 - (pin_x - 0.014) ** 2)
+    away = np.hypot(np.maximum(np.abs(x) - 0.026, 0), np.maximum(np.abs(y - height) - 0.004, 0))
+    assert room.gap <= away.min() + 2e-5
+    assert room.gap >= away.min() - 3e-4  # 200 000 points lie about so close
+
+
+def test_no_sprinkled_point_of_weight_and_rod_is_nearer():
+    built, cut = machine(), weights(0.0195, np.pi + 0.2)
+    rooms = proven_rooms(built, cut, {})
+    generator = np.random.default_rng(7)
+    count = 400_000
+    theta, radius = generator.uniform(0, 2 * np.pi, count), generator.uniform(0.005, 0.0195, count)
+    turn = theta + np.pi + 0.2 + generator.uniform(-0.8, 0.8, count)
+    x, y = DISTANCE / 2 + radius * np.sin(turn), radius * np.cos(turn)
+    for hand, sign in (("right", 1), ("left", -1)):
+        px, py = sign * (DISTANCE / 2 + 0.010 * np.sin(theta + 0.2)), 0.010 * np.cos(theta + 0.2)
+        dx, dy = sign * 0.014 - px, np.sqrt(0.042**2 - (np.abs(px) - 0.014) ** 2)
+        along = np.clip(((x - px) * dx + (y - py) * dy) / (dx**2 + dy**2), 0, 1)
+        away = np.hypot(x - px - along * dx, y - py - along * dy) - 0.004
+        room = named(rooms, "right weight", f"{hand} rod of only")
+        # Where they strike, the room is what the radius must come down by: down to the innermost struck point.
+        expected = away.min() if away.min() > 0 else radius[away <= 0].min() - 0.0195
+        assert room.gap == pytest.approx(expected, abs=3e-4)
+
+
+def test_left_and_right_are_alike_in_a_mirrored_machine():
+    outline = Outline(rectangle=(0.052, 0.008), z=(-0.03, -0.01))
+    found = proven_rooms(machine(outline=outline), weights(0.0195, 2.5), {})
+    for part in ("yoke only", "right rod of only"):
+        other = part.replace("right", "left")
+        right, left = named(found, "right weight", part), named(found, "left weight", other)
+        assert right.gap == pytest.approx(left.gap, abs=1e-9)
+
+
+def test_parts_without_an_outline_are_named():
+    bare = machine(rod=Rod(length=0.042), pin=None)
+    text = " ".join(without_outline(bare))
+    for word in ("yoke only", "rods of only", "crankpin pin", "case (walls)"):
+        assert word in text
+    assert "yoke" not in " ".join(without_outline(machine(outline=Outline(rectangle=(0.05, 0.01), z=(0.0, 0.01)))))
+
+
+def test_two_planes_are_looked_at_against_each_other_only_where_they_meet():
+    one, two = weights(0.0235, 0.3), weights(0.0235, 0.3, at=0.02)
+    both = Weights((*one.planes, *two.planes), {})
+    found = {(room.weight, room.part) for room in proven_rooms(machine(), both, {})}
+    assert ("right weight 1", "left weight 1") in found
+    assert ("right weight 1", "left weight 2") not in found
+
+
+def test_weights_without_mass_strike_nothing():
+    stock = machine().counterweights
+    empty = balancing.weights_of(stock, [np.array(0j)], {})
+    assert proven_rooms(machine(), empty, {}) == []
