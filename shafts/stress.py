@@ -59,16 +59,17 @@ class InternalLoads:
 def internal_loads(carried: Carried, torques: Torques) -> tuple[InternalLoads, InternalLoads]:
     """Return what the right and the left shaft carry inside."""
     return tuple(
-        _of_shaft(
+        inside_shaft(
             shaft, loads, state, torques_along(carried.engine, carried.motion, loads, torques), carried.motion.theta
         )
         for shaft, loads, state in zip(carried.engine.shafts.pair, carried.loads, carried.states, strict=True)
     )  # type: ignore[return-value]
 
 
-def _of_shaft(
+def inside_shaft(
     shaft: Shaft, loads: ShaftLoads, state: ShaftState, twisting: list[TorqueAt], theta: np.ndarray
 ) -> InternalLoads:
+    """Return what one shaft carries inside, from its loads, its state under them, and the torques along it."""
     found = sections(shaft, {each.name: each.at for each in twisting if each.name != "weight"})
     forces, apart, places = _forces(shaft, loads, state, theta)
     reach = found.at[..., :, None] - side_by_side(places)[..., None, :]

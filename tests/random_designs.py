@@ -7,6 +7,7 @@ that takes a `Pick`, called where the part belongs. Sizes are those of model eng
 """
 
 from collections.abc import Sequence
+from dataclasses import fields
 from typing import Any, Protocol
 
 import numpy as np
@@ -25,8 +26,10 @@ from balance.machine import (
     PressureTable,
     SpeedRange,
 )
+from balance.materials import MATERIALS
 from balance.mount import Feet, Mount
 from balance.yoke import Carried, Diaphragm, Displacer, FlowLoss, Part, Piston, Rod, RodMasses, Slot, Yoke
+from shafts.shaft import Bearing, Bush, Engine, Notch, Segment, Shaft, Shafts
 
 FAMILIES = ("A", "B", "one", "three")
 HANDS = ("right", "left", "both")
@@ -287,3 +290,54 @@ def flywheel(pick: Pick) -> Flywheel | None:
             on=pick.one(HANDS), inertia=pick.number(0.0, 1e-3), at=pick.number(0.02, 0.05), mass=pick.number(0.0, 0.5)
         )
     return None
+
+
+def random_engine(seed: int, family: str | None = None, **fixed: Any) -> Engine:
+    """Return a machine on shafts that belongs to a seed; keyword arguments as for `machine`, and shafts."""
+    pick = Seeded(seed)
+    carried = machine(pick, family)
+    parts = {each.name: getattr(carried, each.name) for each in fields(carried)}
+    left = pick.one((None, shaft(pick)))
+    right = {each.name: getattr(built, each.name) for built in [shaft(pick)] for each in fields(built)}
+    return Engine(**(parts | {"shafts": Shafts(**right, left=left)} | fixed))
+
+
+def shaft(pick: Pick) -> Shaft:
+    """Return a stepped shaft, now and then hollow or on three bearings, with notches of any kind."""
+    count = pick.one((1, 2, 3, 4))
+    segments = tuple(segment(pick) for _ in range(count))
+    start, length = pick.number(-0.02, 0.0), sum(each.length for each in segments)
+    shares = pick.one(((pick.number(0.05, 0.3), pick.number(0.6, 0.95)), (0.1, pick.number(0.4, 0.6), 0.9)))
+    return Shaft(
+        material=MATERIALS[pick.one(("steel", "silver-steel", "stainless-steel", "aluminium", "brass"))],
+        segments=segments,
+        starts_at=start,
+        bearings=tuple(bearing(pick, start + share * length) for share in shares),
+        notches=tuple(notch(pick, start + pick.number(0.05, 0.95) * length) for _ in range(pick.one((0, 1, 2)))),
+        finish=pick.one(("polished", "ground", "machined", "hot rolled", "forged")),
+        reliability=pick.number(0.5, 0.999),
+    )
+
+
+def segment(pick: Pick) -> Segment:
+    """Return a length of shaft."""
+    diameter = pick.number(0.004, 0.012)
+    return Segment(length=pick.number(0.015, 0.06), diameter=diameter, bore=pick.one((0.0, 0.0, diameter * 0.4)))
+
+
+def bearing(pick: Pick, at: float) -> Bearing:
+    """Return a bearing, rigid or sprung."""
+    return Bearing(
+        at=at,
+        bush=Bush(bore=0.005, length=0.005),
+        seat_stiffness=pick.one((None, pick.number(5e6, 5e7))),
+        stiffness=pick.one((None, pick.number(5e6, 5e7))),
+    )
+
+
+def notch(pick: Pick, at: float) -> Notch:
+    """Return a place where stress piles up, of any kind."""
+    kind = pick.one(("shoulder", "groove", "keyway", "cross hole", "set-screw flat", "press fit"))
+    diameter = pick.number(0.0005, 0.0015) if kind == "cross hole" else None
+    fillet = pick.one((None, pick.number(1e-4, 5e-4)))
+    return Notch(at=at, kind=kind, fillet=fillet, depth=pick.one((None, pick.number(1e-4, 5e-4))), diameter=diameter)

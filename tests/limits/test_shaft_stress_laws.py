@@ -1,0 +1,183 @@
+"""Laws that moments, torque and stress inside a shaft must keep, on random engines."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from limits.evaluated import close, run
+from random_designs import random_engine
+from shaft_samples import THETA, bearing_up, one_section
+
+from balance.growth import Growth
+from shafts.carried import carry
+from shafts.deflection import shaft_state
+from shafts.fatigue import cycle, fatigue_safety, goodman, strength, yield_safety
+from shafts.shaft import Notch, Segment
+from shafts.stress import inside_shaft, internal_loads
+from shafts.twisting import TorqueAt, torques_along
+
+SEEDS = range(24)
+SPEED = np.asarray(120.0)
+NOTHING = TorqueAt("nothing", 0.0, Growth(gas=0 * THETA))
+
+
+def worked(seed: int, family: str | None = None, **fixed):
+    """Return an engine with its shafts under load, and what these carry inside."""
+    engine = random_engine(seed, family, **fixed)
+    found = run(engine)
+    carried = carry(engine, found.moved, found.forces, found.torques)
+    return engine, carried, found.torques, internal_loads(carried, found.torques)
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_what_acts_on_one_side_balances_what_acts_on_the_other(seed: int):
+    """Moment and shear summed from the far end, force by force in space, are those summed from the front."""
+    engine, carried, _, inside = worked(seed)
+    theta = carried.motion.theta
+    for shaft, loads, state, found in zip(engine.shafts.pair, carried.loads, carried.states, inside, strict=True):
+        forces = [(at, pull.x.at(SPEED), pull.y.at(SPEED)) for at, pull in loads.pins.values()]
+        for mass in loads.turning:
+            push = mass.push(theta, loads.sign)
+            weight = [mass.mass * each for each in loads.gravity]
+            forces.append((mass.at, push.x.at(SPEED) + weight[0], push.y.at(SPEED) + weight[1]))
+        if loads.mesh is not None:
+            forces.append((loads.mesh.at, loads.mesh.separating(SPEED), loads.mesh.tangential.at(SPEED)))
+        for bearing, load in zip(shaft.bearings, state.bearings, strict=True):
+            x, y = load.at(SPEED)
+            forces.append((bearing.at, -x, -y))
+        back = np.exp(-1j * theta)
+        turned = [(at, (y + 1j * loads.sign * x) * back) for at, x, y in forces]
+        moment, shear = found.moment.at(SPEED), found.shear.at(SPEED)
+        scale = max(np.max(np.abs(moment)), 1e-6)
+        for place, at in enumerate(found.sections.at):
+            behind = sum(force * max(other - at, 0.0) for other, force in turned)
+            close(moment[place], behind, scale, 1e-9)
+            reach = 1e-6 if found.sections.behind[place] else -1e-6
+            close(shear[place], -sum(force for other, force in turned if other - at > reach), scale / 0.01, 1e-9)
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_torques_cancel_and_none_is_left_beyond_the_last(seed: int):
+    engine, carried, torques, inside = worked(seed)
+    for loads, found in zip(carried.loads, inside, strict=True):
+        along = torques_along(engine, carried.motion, loads, torques)
+        total = sum((each.torque for each in along), Growth())
+        scale = max(float(np.max(np.abs(each.torque.at(SPEED)))) for each in along) + 1e-9
+        close(total.at(SPEED), 0.0, scale)
+        if all(float(np.ravel(each.at)[0]) <= float(found.shaft.ends_at) for each in along):
+            close(found.torque.at(np.asarray([120.0]))[len(found.sections.places) + 1], 0.0, scale)
+
+
+def test_a_moment_that_turns_with_the_shaft_is_steady_and_one_that_stands_alternates():
+    bears = bearing_up(0.01, (1.0, 1.0), (1.0, 1.0, 1.0))
+    turning = cycle(one_section(0.01, (3.0, 0.0), (0.0, 0.0)), bears, SPEED)
+    close(turning.alternating, 0.0, 1.0, 1e-6)
+    modulus = np.pi / 32 * 1e-6
+    np.testing.assert_allclose(turning.steady.max(), 3.0 / modulus, rtol=1e-9)
+    standing = cycle(one_section(0.01, (0.0, 3.0), (0.0, 0.0)), bears, SPEED)
+    close(standing.steady, 0.0, 3.0 / modulus, 1e-12)
+    np.testing.assert_allclose(standing.alternating, 3.0 / modulus, rtol=2e-3)  # 72 angles
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_weights_that_turn_with_the_shaft_leave_no_alternating_moment(seed: int):
+    """With nothing on the shaft but centrifugal force, moment and shear stand still for it, on either side."""
+    engine, carried, _, _ = worked(seed, "B")
+    for shaft, loads in zip(engine.shafts.pair, carried.loads, strict=True):
+        alone = replace(loads, pins={}, gravity=(0.0, 0.0), mesh=None)
+        found = inside_shaft(shaft, alone, shaft_state(shaft, alone, THETA), [NOTHING], THETA)
+        for inside in (found.moment.at(SPEED), found.shear.at(SPEED)):
+            steady = np.mean(inside, axis=-1, keepdims=True)
+            close(inside, steady, max(float(np.max(np.abs(inside))), 1e-12))
+
+
+@pytest.mark.parametrize("seed", [1, 5, 9])
+def test_twice_the_load_is_half_as_safe(seed: int):
+    """Goodman's line and von Mises stress are linear in the loads."""
+    inside = worked(seed)[3][0]
+    bears = strength(inside.shaft, inside.sections)
+    twice = replace(
+        inside,
+        moment=replace(inside.moment, linear=inside.moment.linear * 2.0, apart=inside.moment.apart * 2),
+        shear=replace(inside.shear, linear=inside.shear.linear * 2.0, apart=inside.shear.apart * 2),
+        torque=inside.torque * 2.0,
+    )
+    for safety in (fatigue_safety, lambda *each: yield_safety(*each)[0]):
+        one, half = safety(inside, bears, SPEED), safety(twice, bears, SPEED)
+        loaded = one < 1e5
+        assert np.any(loaded)
+        np.testing.assert_allclose(half[loaded], one[loaded] / 2, rtol=1e-9)
+
+
+@pytest.mark.parametrize("seed", [0, 2, 4])
+def test_a_thicker_shaft_under_the_same_loads_is_safer(seed: int):
+    """Two bearings carry the same whatever the shaft: twice the diameter, an eighth of the nominal stress."""
+    engine = random_engine(seed)
+    ends = engine.shafts.bearings[0], engine.shafts.bearings[-1]
+    plain = replace(engine.shafts, left=None, notches=(), bearings=ends)
+    doubled = tuple(replace(each, diameter=2 * each.diameter, bore=2 * each.bore) for each in plain.segments)
+    thick = replace(plain, segments=doubled)
+    stresses = []
+    for shafts in (plain, thick):
+        inside = worked(seed, shafts=shafts)[3][0]
+        bears = strength(inside.shaft, inside.sections)
+        bears = replace(bears, bending=bears.bending / bears.notch, torsion=bears.torsion / bears.notch_torsion)
+        stresses.append(cycle(inside, bears, SPEED).alternating)
+    np.testing.assert_allclose(stresses[1], stresses[0] / 8, rtol=1e-6, atol=1e-9 * stresses[0].max())
+
+
+def test_left_and_right_shaft_are_alike_where_nothing_tells_them_apart():
+    """No flywheel, load on both, no sideways gravity, equal shafts: every stress of the left is that of the right."""
+    engine = random_engine(6, "B", flywheel=None)
+    rods = {
+        name: replace(y, rod=None if y.rod is None else replace(y.rod, left=None)) for name, y in engine.yokes.items()
+    }
+    engine = replace(
+        engine,
+        yokes=rods,
+        gravity=replace(engine.gravity, x=0.0),
+        shafts=replace(engine.shafts, left=None),
+        cranks=replace(engine.cranks, load_on="both", webs=tuple(replace(w, on="both") for w in engine.cranks.webs)),
+    )
+    found = run(engine)
+    right, left = internal_loads(carry(engine, found.moved, found.forces, found.torques), found.torques)
+    one, other = right.moment.at(SPEED), left.moment.at(SPEED)
+    close(one, other, float(np.max(np.abs(one))))
+    close(
+        right.torque.at(SPEED[None]), left.torque.at(SPEED[None]), float(np.max(np.abs(right.torque.at(SPEED[None]))))
+    )
+
+
+@pytest.mark.parametrize("kind", ["shoulder", "groove", "keyway", "cross hole", "set-screw flat", "press fit"])
+def test_every_notch_weakens_its_section_and_no_other(kind: str):
+    engine = random_engine(8)
+    smooth = replace(engine.shafts, left=None, notches=(), segments=(Segment(length=0.1, diameter=0.008),))
+    at = smooth.starts_at + 0.037
+    diameter = 0.001 if kind == "cross hole" else None
+    notched = replace(smooth, notches=(Notch(at=at, kind=kind, fillet=2e-4, depth=3e-4, diameter=diameter),))
+    before, after = (worked(8, shafts=shafts)[3][0] for shafts in (smooth, notched))
+    plain, weak = (fatigue_safety(each, strength(each.shaft, each.sections), SPEED) for each in (before, after))
+    place = [each.kind for each in after.sections.places].index("notch")
+    mine = [place, place + len(after.sections.places)]
+    bears = strength(after.shaft, after.sections)
+    smooth_there = cycle(after, replace(bears, bending=bears.bending / bears.notch), SPEED)
+    assert np.all(bears.notch[mine] > 1.05)
+    assert np.all(weak[mine] < np.min(goodman(smooth_there, bears.endurance[:, None], bears.tensile), axis=-1)[mine])
+    others = np.delete(weak, mine)
+    np.testing.assert_allclose(others, plain, rtol=1e-9)
+
+
+def test_a_larger_fillet_is_safer_and_steps_count_without_being_stated():
+    step = (Segment(length=0.03, diameter=0.006), Segment(length=0.08, diameter=0.009))
+    shafts = replace(random_engine(8).shafts, left=None, notches=(), segments=step)
+    at = shafts.starts_at + 0.03
+    found = {}
+    for name, notches in {
+        "unstated": (),
+        "sharp": (Notch(at=at, kind="shoulder", fillet=0.02 * 0.006),),
+        "round": (Notch(at=at, kind="shoulder", fillet=1e-3),),
+    }.items():
+        inside = worked(8, shafts=replace(shafts, notches=notches))[3][0]
+        found[name] = strength(inside.shaft, inside.sections).notch.max()
+    np.testing.assert_allclose(found["unstated"], found["sharp"], rtol=1e-12)
+    assert found["round"] < 0.8 * found["sharp"]

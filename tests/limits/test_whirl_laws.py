@@ -1,0 +1,185 @@
+"""Laws that whirl, torsion and vibration of the shafts must keep."""
+
+from dataclasses import replace
+from itertools import pairwise
+
+import numpy as np
+import pytest
+from limits.evaluated import run
+from random_designs import random_engine
+from shaft_samples import cantilever, light
+
+from balance.materials import MATERIALS
+from balance.quantities import over_angle
+from shafts.carried import carry
+from shafts.discs import Disc
+from shafts.rotor import Load, rotor, rotors
+from shafts.torsion import torsional_frequencies, twist_systems, wind_up
+from shafts.twisting import torques_along
+from shafts.vibrating import ORDERS, resonances, vibrating
+from shafts.whirl import critical_speeds, first_critical, whirl_frequencies
+
+STEEL = MATERIALS["steel"]
+
+
+def carried_of(engine):
+    found = run(engine)
+    return carry(engine, found.moved, found.forces, found.torques)
+
+
+def softer(engine, young: float, shear: float, seats: float):
+    """Return the engine with moduli and seats softened by factors, seats stated where they were not."""
+    shafts = engine.shafts
+    material = replace(shafts.material, young=shafts.material.young * young, shear=shafts.material.shear * shear)
+    bearings = tuple(replace(each, stiffness=None, seat_stiffness=2e7 * seats) for each in shafts.bearings)
+    return replace(engine, shafts=replace(shafts, left=None, material=material, bearings=bearings))
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_half_the_stiffness_lowers_every_frequency_by_the_root_of_two(seed: int):
+    """Bending: modulus, shear modulus and seats together. Torsion: the shear modulus alone."""
+    engine = random_engine(seed)
+    stiff, soft = (softer(engine, *factors) for factors in ((1.0, 1.0, 1.0), (0.5, 0.5, 0.5)))
+    for one, other in zip(rotors(carried_of(stiff)), rotors(carried_of(soft)), strict=True):
+        np.testing.assert_allclose(first_critical(other), first_critical(one) / np.sqrt(2), rtol=1e-6)
+    frequencies = [torsional_frequencies(twist_systems(each)[0])[0] for each in (stiff, soft)]
+    np.testing.assert_allclose(frequencies[1], frequencies[0] / np.sqrt(2), rtol=1e-6)
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_softer_seats_alone_lower_the_first_critical_speed(seed: int):
+    engine = random_engine(seed)
+    stiff, soft = (softer(engine, 1.0, 1.0, seats) for seats in (1.0, 0.1))
+    for one, other in zip(rotors(carried_of(stiff)), rotors(carried_of(soft)), strict=True):
+        assert 0.3 < first_critical(other) / first_critical(one) < 0.99
+
+
+@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize("order", [1, -1, 2, -3, 5])
+def test_critical_speeds_are_where_the_frequencies_meet_the_order(seed: int, order: int):
+    body = rotors(carried_of(random_engine(seed)))[0]
+    speed = critical_speeds(body, order)[0]
+    forward, backward = whirl_frequencies(body, speed, 3)
+    meets = np.abs((forward if order > 0 else backward) - abs(order) * speed)
+    assert np.min(meets) < 1e-6 * abs(order) * speed
+
+
+def test_frequencies_split_with_speed_and_not_without_spin():
+    body = rotors(carried_of(random_engine(4)))[0]
+    forward, backward = whirl_frequencies(body, 0.0)
+    np.testing.assert_allclose(forward, backward, rtol=1e-8)
+    forward, backward = whirl_frequencies(body, 500.0)
+    assert np.all(forward > backward)
+    still = replace(body, spin=0 * body.spin)
+    forward, backward = whirl_frequencies(still, 500.0)
+    np.testing.assert_allclose(forward, backward, rtol=1e-8)
+
+
+@pytest.mark.parametrize("order", [1, 2, 3, -1, -2])
+def test_a_single_mass_answers_as_a_single_mass_does(order: int):
+    """Quick over slow deflection of a point mass: 1/(1 - (n W/w)^2), whichever way the load swings."""
+    body = rotor(cantilever(0.1, 0.005, light(200e9)), [Load(0.1, 0.5)], [0.0, 0.0])
+    natural = whirl_frequencies(body, 0.0, 1)[0][0]
+    np.testing.assert_allclose(first_critical(body, order), natural / abs(order), rtol=1e-6)
+    speed = 0.4 * natural / abs(order)
+    moved = speed**2 * (order**2 * body.mass - order * body.spin)
+    force = np.zeros(len(body.mass))
+    force[0] = 1.0
+    still = body.give @ force
+    answer = np.linalg.solve(np.eye(len(force)) - body.give * moved, still)
+    np.testing.assert_allclose(answer[0] / still[0], 1 / (1 - 0.4**2), rtol=1e-6)
+
+
+@pytest.mark.parametrize("seed", [0, 7, 11])
+def test_slow_running_needs_no_vibration_and_quick_running_does(seed: int):
+    """Standing nearly still the ratio is one; just below the first critical speed of an order it soars."""
+    carried = carried_of(random_engine(seed))
+    assert vibrating(carried, 0.5).off < 1e-3
+    bodies = rotors(carried)
+    side, order, speed = min(resonances(carried, 1e9, bodies), key=lambda each: each[2])
+    near = vibrating(carried, 0.999 * speed, bodies)
+    place = order + ORDERS
+    name = next(iter(carried.loads[0].pins))
+    assert abs(near.quick[side, name][place]) > 20 * abs(near.slow[side, name][place])
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_slow_orders_add_up_to_the_deflection_by_influence(seed: int):
+    carried = carried_of(random_engine(seed))
+    found = vibrating(carried, 100.0)
+    turn = np.exp(1j * carried.motion.theta[:, None] * found.orders)
+    for side, sign, state in zip(("right", "left"), (1, -1), carried.states, strict=True):
+        for name, pin in state.pins.items():
+            x, y = (one + two for one, two in zip(pin.at(100.0), state.seats[name].at(100.0), strict=True))
+            kept = np.fft.fft(y + 1j * sign * x) / x.size
+            np.testing.assert_allclose(found.slow[side, name], kept[found.orders], atol=1e-9 * np.abs(kept).max())
+            extra_x, extra_y = found.extra(side, name, carried.motion.theta)
+            total_x, total_y = found.deflection(side, name, carried.motion.theta)
+            slow = turn @ found.slow[side, name]
+            np.testing.assert_allclose(total_y - extra_y, slow.real, atol=1e-9 * np.abs(slow).max())
+            np.testing.assert_allclose(total_x - extra_x, sign * slow.imag, atol=1e-9 * np.abs(slow).max())
+
+
+def test_a_soft_mesh_lowers_the_torsional_frequency_toward_that_of_shafts_apart():
+    engine = random_engine(2)
+    gears = engine.cranks.gears
+    assert gears is not None
+    rigid = torsional_frequencies(twist_systems(engine)[0])[0]
+    found = []
+    for stiffness in (1e12, 1e6, 1e3, 1.0):
+        cranks = replace(engine.cranks, gears=replace(gears, mesh_stiffness=stiffness))
+        found.append(torsional_frequencies(twist_systems(replace(engine, cranks=cranks))[0])[0])
+    np.testing.assert_allclose(found[0], rigid, rtol=1e-3)
+    assert all(one > other for one, other in pairwise(found))
+    assert found[-1] < 0.05 * rigid
+    apart = twist_systems(replace(engine, cranks=replace(engine.cranks, gears=None)))
+    assert len(apart) == 2
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_wind_up_is_torque_times_twist_per_torque(seed: int):
+    """The derivative of the wind-up along the shaft is the torque there over GJ: summed piece by piece."""
+    engine = random_engine(seed)
+    found = run(engine)
+    carried = carry(engine, found.moved, found.forces, found.torques)
+    for shaft, loads in zip(engine.shafts.pair, carried.loads, strict=True):
+        twisting = torques_along(engine, carried.motion, loads, found.torques)
+        start, end = float(shaft.starts_at), float(shaft.ends_at)
+        cuts = np.linspace(start, end, 4001)
+        middles, total = (cuts[1:] + cuts[:-1]) / 2, 0.0
+        ends = np.cumsum([start] + [each.length for each in shaft.segments])
+        for middle, length in zip(middles, np.diff(cuts), strict=True):
+            segment = shaft.segments[int(np.clip(np.searchsorted(ends, middle) - 1, 0, len(shaft.segments) - 1))]
+            torque = sum(each.torque.at(100.0) for each in twisting if float(each.at) < middle)
+            polar = np.pi / 32 * (segment.diameter**4 - segment.bore**4)
+            total = total + torque * length / (shaft.material.shear * polar)
+        ahead = wind_up(shaft, twisting, start, end).at(100.0)
+        np.testing.assert_allclose(ahead, total, atol=3e-3 * np.max(np.abs(total)))
+
+
+def test_many_options_at_once_are_each_what_they_are_alone():
+    diameters = np.array([0.005, 0.006, 0.008])
+    engine = random_engine(1)
+
+    def with_diameter(diameter):
+        segments = tuple(replace(each, diameter=diameter, bore=0.0) for each in engine.shafts.segments)
+        return replace(engine, shafts=replace(engine.shafts, left=None, segments=segments, notches=()))
+
+    several = carried_of(with_diameter(diameters))
+    together = [critical_speeds(each)[..., :2] for each in rotors(several)]
+    twisting = torsional_frequencies(twist_systems(with_diameter(diameters))[0])[..., 0]
+    for option, diameter in enumerate(diameters):
+        single = carried_of(with_diameter(float(diameter)))
+        for one, other in zip(together, rotors(single), strict=True):
+            np.testing.assert_allclose(one[option], critical_speeds(other)[:2], rtol=1e-7)
+        alone = torsional_frequencies(twist_systems(with_diameter(float(diameter)))[0])[0]
+        np.testing.assert_allclose(twisting[option], alone, rtol=1e-7)
+    assert over_angle(diameters).shape == (3, 1)
+
+
+def test_a_disc_beyond_the_end_hangs_on_a_rigid_arm():
+    """A point mass on an arm of length a beyond a massless cantilever: give l^3/3 + l^2 a + l a^2, over EI."""
+    length, arm, diameter, young = 0.2, 0.05, 0.002, 200e9
+    body = rotor(cantilever(length, diameter, light(young)), [Disc("disc", length + arm, 0.3, 0.0, 0.0)], [0.0, 0.0])
+    give = (length**3 / 3 + length**2 * arm + length * arm**2) / (young * np.pi / 64 * diameter**4)
+    np.testing.assert_allclose(first_critical(body), 1 / np.sqrt(0.3 * give), rtol=1e-3)
