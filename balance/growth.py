@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -21,7 +22,7 @@ class Growth:
     gravity: Scalar = 0.0
     inertia: Scalar = 0.0
 
-    @property
+    @cached_property
     def steady(self) -> Scalar:
         """What is left at zero speed: gas and gravity."""
         return _sum(self.gas, self.gravity)

@@ -25,27 +25,24 @@ def first_contact(pair: YokePair, up_to: Number, case: Case = "expected") -> np.
 def first_root(f: Callable[[np.ndarray], np.ndarray], up_to: Number, scan: int = SCAN) -> np.ndarray:
     """Return the lowest argument from 0 to `up_to` at which f is no longer positive, for each option.
 
-    The argument is scanned in equal steps of its square, since loads grow with that, and the first change of sign
-    is closed in on by the Illinois form of false position (Dowell and Jarratt, BIT 11 (1971), 168) with
-    bisection where that stalls. Returns inf where f stays positive at every speed tried, 0 where it begins at or below zero.
+    The argument is scanned in equal steps of its square, since loads grow with that, and the first change of
+    sign is closed in on by the Illinois form of false position (Dowell and Jarratt, BIT 11 (1971), 168) with
+    bisection where that stalls. Returns inf where f stays positive at every speed tried, 0 where it begins
+    at or below zero. For a single design f is also called with an array of speeds, (speeds,).
     """
     top = np.asarray(up_to, dtype=float)
-    low, f_low = np.zeros_like(top), f(np.zeros_like(top))
-    high, f_high = np.full_like(f_low, np.inf), np.full_like(f_low, np.nan)
-    low = np.zeros_like(f_low)
-    begins, found = f_low <= 0, f_low <= 0
-    for step in range(1, scan + 1):
-        speed = np.broadcast_to(top * np.sqrt(step / scan), f_low.shape)
-        value = f(speed)
-        crosses = ~found & (value <= 0)
-        stays = ~found & (value > 0)
-        high, f_high = np.where(crosses, speed, high), np.where(crosses, value, f_high)
-        low, f_low = np.where(stays, speed, low), np.where(stays, value, f_low)
-        found = found | crosses
-        if np.all(found):
-            break
-    root = _close_in(f, low, f_low, np.where(np.isfinite(high), high, low), np.where(np.isfinite(high), f_high, f_low))
-    return np.where(begins, 0.0, np.where(np.isfinite(high), root, np.inf))
+    start = np.asarray(f(np.zeros_like(top)))
+    speeds = np.multiply.outer(np.sqrt(np.arange(1, scan + 1) / scan), np.broadcast_to(top, start.shape))
+    # A single design takes all speeds at once along the speed axis; many options would not fit the cache so.
+    values = f(speeds) if start.ndim == 0 else np.stack([f(each) for each in speeds])
+    touches = values <= 0
+    first = np.argmax(touches, axis=0)[None]
+    every = np.concatenate([np.zeros_like(start)[None], speeds]), np.concatenate([start[None], values])
+    low, f_low = (np.take_along_axis(each, first, axis=0)[0] for each in every)
+    high, f_high = (np.take_along_axis(each, first + 1, axis=0)[0] for each in every)
+    none = ~np.any(touches, axis=0)
+    root = _close_in(f, low, f_low, np.where(none, low, high), f_high)
+    return np.where(start <= 0, 0.0, np.where(none, np.inf, root))
 
 
 def _close_in(

@@ -160,7 +160,10 @@ def _vibration(carried: Carried, upper: str, lower: str) -> Callable[[Number], S
     bodies = rotors(carried)
 
     def at(speed: Number) -> Shift:
-        found = vibrating(carried, float(np.asarray(speed)), bodies)
+        if np.ndim(speed):
+            each = [at(one) for one in np.asarray(speed)]
+            return Shift(np.stack([shift.rise for shift in each]), np.stack([shift.tilt for shift in each]))
+        found = vibrating(carried, float(speed), bodies)
         return _vibrated(carried, upper, found) - _vibrated(carried, lower, found)
 
     return at

@@ -15,8 +15,7 @@ def rows(evaluation: Evaluation) -> list[Row]:
 
 def _pair_rows(evaluation: Evaluation, pair: YokePair) -> list[Row]:
     names = f"{pair.upper} and {pair.lower}"
-    found = [(speed, *least_gap(pair, speed)) for speed in evaluation.speeds]
-    gap, speed, angle = worst_of(found, "at least")
+    gap, speed, angle = worst_of(_gaps(evaluation, pair), "at least")
     contact = first_contact(pair, evaluation.top_speed)
     change = _change(evaluation, pair, speed)
     most = evaluation.design.speed.most
@@ -24,6 +23,14 @@ def _pair_rows(evaluation: Evaluation, pair: YokePair) -> list[Row]:
         Row("gap", f"least gap of {names}", gap, evaluation.design.limits.gap, "m", "at least", change, speed, angle),
         Row("contact", f"speed of first contact of {names}", contact, most, "rad/s", "at least", change, contact),
     ]
+
+
+def _gaps(evaluation: Evaluation, pair: YokePair) -> list[tuple[np.ndarray, np.ndarray, np.ndarray]]:
+    """Return (speed, least gap, crank angle) at every speed that is looked at; a single design takes them at once."""
+    speeds = evaluation.speeds
+    if any(np.ndim(speed) for speed in speeds) or pair.nominal.ndim > 2:
+        return [(speed, *least_gap(pair, speed)) for speed in speeds]
+    return list(zip(speeds, *least_gap(pair, np.stack(speeds)), strict=True))
 
 
 def _change(evaluation: Evaluation, pair: YokePair, speed: np.ndarray) -> str:
