@@ -16,7 +16,7 @@ SEEDS = range(40)
 
 
 def random_case(seed):
-    """Return a shaft, places of forces and couples on both sides of its bearings and beyond its ends, and their give."""
+    """Return a shaft, places of forces and couples beside, between and beyond its bearings, and their give."""
     random = np.random.default_rng(seed)
     segments = tuple(
         Segment(length=length, diameter=diameter, bore=diameter * hollow)
@@ -83,7 +83,7 @@ def test_deflections_slopes_and_bearing_loads(seed):
 
 @pytest.mark.parametrize("seed", SEEDS[:10])
 def test_reciprocity_and_statics(seed):
-    """A force here moves a point there as much as the same force there moves the point here; bearings carry all of it."""
+    """A force here moves a point there as much as the same force there the point here; bearings carry it all."""
     shaft, forces, couples, gives = random_case(seed)
     found = influence(shaft, forces, couples, gives)
     both = found.bending + found.seating

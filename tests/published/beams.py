@@ -1,4 +1,4 @@
-"""A shaft as the books' beams are: of a stated E I, and so slender that shear, which they leave out, counts for nothing."""
+"""A shaft as the books' beams are: of a stated E I, so slender that shear, which they leave out, counts for nothing."""
 
 import numpy as np
 

@@ -45,7 +45,10 @@ def at_angle(machine, degrees):
 
 
 def test_example_15_3_greatest_piston_speed():
-    """Page 527: r 0.3, l 1 m, 200 rpm: 6.54 m/s at 75 degrees. Two terms give 6.5403 at 74.96, exactly it is 6.562 at 74.53."""
+    """Page 527: r 0.3, l 1 m, 200 rpm: 6.54 m/s at 75 degrees.
+
+    Two terms give 6.5403 at 74.96, exactly it is 6.562 at 74.53.
+    """
     degrees = np.linspace(0, 180, 18001)
     speed = -at_angle(slider_crank(0.3, Rod(length=1.0)), degrees).yoke.velocity * 200 * RPM
     np.testing.assert_allclose(speed.max(), 6.54, rtol=0.004)

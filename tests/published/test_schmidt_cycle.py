@@ -73,7 +73,7 @@ def area(pressure, volume):
 
 
 def test_reference_case():
-    """Own fine integration, no source: b 0.409710, M R 0.391155 J/K, p 0.647095 to 1.545369 MPa, W 63.8573 and -21.2858 J."""
+    """Own fine integration, no source: M R 0.391155 J/K, p 0.647095 to 1.545369 MPa, W 63.8573 and -21.2858 J."""
     cycle = Cycle()
     pressure, volumes = cycle.pressure, cycle.volumes
     amount = volumes.hot / 900 + volumes.regenerator / log_mean(900.0, 300.0) + volumes.cold / 300

@@ -38,7 +38,10 @@ def test_problem_7_8_slopes_of_a_uniform_shaft():
 
 @pytest.mark.parametrize("share", [0.2, 0.5, 0.83])
 def test_table_a_9_load_in_the_span(share):
-    """Y = F b x (l^2 - b^2 - x^2)/(6 E I l) up to the load; slopes F b (l^2 - b^2)/(6 E I l) and F a (l^2 - a^2)/(6 E I l)."""
+    """Deflection F b x (l^2 - b^2 - x^2)/(6 E I l) up to the load.
+
+    Slopes F b (l^2 - b^2)/(6 E I l) and F a (l^2 - a^2)/(6 E I l) at the ends.
+    """
     span = 0.3
     a = share * span
     b = span - a
@@ -53,9 +56,9 @@ def test_table_a_9_load_in_the_span(share):
 @pytest.mark.parametrize("hand", [1, -1])
 @pytest.mark.parametrize("overhang", [0.05, 0.2])
 def test_table_a_9_overhung_load(overhang, hand):
-    """F a^2 (l + a)/(3 E I) at the tip, F a (2 l + 3 a)/(6 E I) its slope; F a l/(3 E I) and F a l/(6 E I) at the supports.
+    """At the tip F a^2 (l + a)/(3 E I), slope F a (2 l + 3 a)/(6 E I); F a l/(3 E I) and F a l/(6 E I) at the supports.
 
-    Within the span y = F a x (l^2 - x^2)/(6 E I l) the other way. `hand`: on either side of the bearings.
+    Within the span F a x (l^2 - x^2)/(6 E I l) the other way. `hand`: on either side of the bearings.
     """
     span, a = 0.3, overhang
     at = sorted([0.0, hand * span])

@@ -1,0 +1,74 @@
+"""An engine's yokes as the gap looks at them, and the exact positions of a yoke whose parts are a little off."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from balance import gas, joints, motion, torque
+from balance.yoke import Yoke
+from shafts.carried import Carried, carry
+from shafts.gap import YokePair, yoke_pairs
+from shafts.shaft import Engine
+
+
+def carried(engine: Engine, count: int | None = None) -> Carried:
+    """Return an engine's shafts under their loads."""
+    moved = motion.move(engine, None if count is None else motion.crank_angles(count))
+    state = gas.gas_state(engine, moved)
+    forces = joints.joint_forces(engine, moved, state)
+    return carry(engine, moved, forces, torque.torques(engine, moved, forces))
+
+
+def pair(engine: Engine, count: int | None = None) -> YokePair:
+    """Return the one pair of yokes that face each other."""
+    (found,) = yoke_pairs(carried(engine, count))
+    return found
+
+
+@dataclass(frozen=True)
+class Side:
+    """What is off on one side of a yoke: pin displaced to the outside and up, m; the rest longer, m, or ahead, rad."""
+
+    out: float | np.ndarray = 0.0
+    up: float | np.ndarray = 0.0
+    length: float | np.ndarray = 0.0
+    span: float | np.ndarray = 0.0
+    radius: float | np.ndarray = 0.0
+    ahead: float | np.ndarray = 0.0
+
+
+def placed(engine: Engine, name: str, right: Side, left: Side, theta: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Return the height of a yoke and its tilt by solving that both rods keep their lengths; (angles,).
+
+    The guide keeps the yoke's middle on the cylinder's axis; it may tilt. Newton's method on both equations.
+    """
+    yoke = engine.yokes[name]
+    ends = [_pin(engine, yoke, each, theta) for each in (right, left)]
+    spans = [yoke.half_span + each.span for each in (right, left)]
+    lengths = [yoke.rod.length + each.length for each in (right, left)]
+    side = 1.0 if yoke.side == "above" else -1.0
+    out, up = ends[0]
+    height = up + side * np.sqrt(lengths[0] ** 2 - (out - spans[0]) ** 2)
+    tilt = np.zeros_like(height)
+    for _ in range(30):
+        misses, slopes = [], []
+        for hand, (x, y), span, length in zip((1.0, -1.0), ends, spans, lengths, strict=True):
+            across = span * np.cos(tilt) - x
+            along = height + hand * span * np.sin(tilt) - y
+            misses.append(across**2 + along**2 - length**2)
+            turned = -2 * across * span * np.sin(tilt) + 2 * along * hand * span * np.cos(tilt)
+            slopes.append((2 * along, turned))
+        (a, b), (c, d) = slopes
+        determinant = a * d - b * c
+        determinant = np.where(determinant == 0, 1.0, determinant)
+        height = height - (d * misses[0] - b * misses[1]) / determinant
+        tilt = tilt - (a * misses[1] - c * misses[0]) / determinant
+    return height, tilt
+
+
+def _pin(engine: Engine, yoke: Yoke, off: Side, theta: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Return a crankpin's distance from the axis, and its height."""
+    throw = engine.cranks.throws[yoke.throw]
+    angle = theta + throw.phase + off.ahead
+    radius = throw.radius + off.radius
+    return engine.cranks.centre_distance / 2 + radius * np.sin(angle) + off.out, radius * np.cos(angle) + off.up

@@ -1,0 +1,82 @@
+"""The speed of first contact: the gap is nought there, and positive at every speed below."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from limits.gaps import pair
+from random_engines import random_engine
+
+from shafts.contact import first_contact, first_root, least_gap
+
+TOP = 300.0
+
+
+def near_contact(seed, room):
+    """Return a pair whose nominal gap is `room` times what its shafts give up to the top speed."""
+    found = pair(random_engine(seed, 2))
+    lowest = [float(least_gap(found, speed)[0]) for speed in np.linspace(0.0, TOP, 13)]
+    given = lowest[0] - min(lowest)
+    return replace(found, nominal=found.nominal - lowest[0] + room * given), given
+
+
+@pytest.mark.parametrize("room", [0.05, 0.4, 0.9])
+@pytest.mark.parametrize("seed", range(8))
+def test_the_gap_is_nought_at_first_contact_and_positive_before(seed, room):
+    found, given = near_contact(seed, room)
+    assert given > 1e-7
+    speed = first_contact(found, TOP)
+    assert 0.0 < speed < TOP
+    if speed < 1e-9:  # what bears no load at rest leaves the middle of its play as soon as the engine turns
+        assert least_gap(found, 0.0)[0] > 0 >= least_gap(found, 1e-6)[0]
+        return
+    # Where the teeth change flank the gap jumps, and no speed has a gap of nought: then it has both signs there.
+    at, before = (float(least_gap(found, each)[0]) for each in (speed, speed * (1 - 1e-9)))
+    assert at <= 1e-12
+    assert before >= -1e-12
+    assert abs(at) < 1e-9 or before > 0 > at
+    slower = np.linspace(0.0, speed * (1 - 1e-6), 300)
+    assert min(float(least_gap(found, each)[0]) for each in slower) > 0
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_no_contact_and_contact_at_rest(seed):
+    found, _ = near_contact(seed, 1.5)
+    assert first_contact(found, TOP) == np.inf
+    assert first_contact(replace(found, nominal=found.nominal - 0.1), TOP) == 0.0
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_the_worst_case_touches_no_later(seed):
+    found, _ = near_contact(seed, 0.7)
+    assert first_contact(found, TOP, "worst") <= first_contact(found, TOP)
+
+
+def test_roots_of_known_functions_for_many_options_at_once():
+    """1 - (x/a)^4 crosses at a; the cubic (x - 2)(x - 5)(x - 6) turned over crosses first at 2."""
+    a = np.array([0.5, 3.0, 7.0, 40.0])
+    found = first_root(lambda x: 1 - (x / a) ** 4, 10.0)
+    np.testing.assert_allclose(found, [0.5, 3.0, 7.0, np.inf], rtol=1e-11)
+    cubic = first_root(lambda x: -(x - 2) * (x - 5) * (x - 6) / 60, np.array([8.0]))
+    np.testing.assert_allclose(cubic, 2.0, rtol=1e-11)
+
+
+@pytest.mark.parametrize("power", [0.3, 1.0, 9.0])
+def test_stiff_roots_are_closed_in_on(power):
+    found = first_root(lambda x: np.sign(3.3 - x) * np.abs(3.3 - x) ** power, np.array(10.0))
+    np.testing.assert_allclose(found, 3.3, rtol=1e-3 if power > 1 else 1e-11)
+
+
+def test_a_jump_is_found_and_a_root_at_the_very_end():
+    np.testing.assert_allclose(first_root(lambda x: np.where(x < 4.2, 1.0, -3.0), np.array(10.0)), 4.2, rtol=1e-11)
+    assert first_root(lambda x: 10.0 - x, np.array(10.0)) == 10.0
+    assert first_root(lambda x: 0.0 * x, np.array(10.0)) == 0.0
+    np.testing.assert_array_equal(first_root(lambda x: x - np.array([1.0, -1.0]), np.full(2, 10.0)), [0.0, np.inf])
+
+
+def test_many_options_at_once_touch_when_they_do_alone():
+    found, _ = near_contact(1, 0.5)
+    tops = np.array([0.6, 1.0]) * TOP
+    both = first_root(lambda speed: np.array([float(least_gap(found, each)[0]) for each in speed]), tops)
+    alone = [float(first_contact(found, top)) for top in tops]
+    np.testing.assert_allclose(both, alone, rtol=1e-9)

@@ -1,0 +1,203 @@
+"""Random legal engines on their shafts: two yokes that face each other, all that can give way, play or grow stated.
+
+As in `random_designs`, every function takes a `Pick`, so that the same description serves hypothesis and seeds.
+"""
+
+from dataclasses import replace
+from typing import Any
+
+from hypothesis import strategies as st
+from random_designs import Drawn, Pick, Seeded, machine
+
+from balance.crank import Pin, Web
+from balance.materials import MATERIALS, Material
+from balance.yoke import Arm, Outline, Section, Yoke
+from shafts.shaft import Bearing, Bush, Engine, Fits, Segment, Shaft, Shafts, Tolerances
+
+BUSH = Bush(bore=0.01, length=0.01)
+METALS = ("steel", "aluminium", "brass", "titanium")
+
+
+@st.composite
+def engines(draw: Any, **fixed: Any) -> Engine:
+    """Strategy of legal engines; keyword arguments as for `engine`."""
+    return engine(Drawn(draw), **fixed)
+
+
+def random_engine(seed: int, bearings: int | None = None, **fixed: Any) -> Engine:
+    """Return the legal engine that belongs to a seed; keyword arguments as for `engine`."""
+    return engine(Seeded(seed), bearings, **fixed)
+
+
+def engine(pick: Pick, bearings: int | None = None, geared: bool = True, **fixed: Any) -> Engine:
+    """Return an engine of two yokes on two throws; `fixed` replaces fields of the Engine by name."""
+    plain = machine(pick, "B")
+    while geared and plain.cranks.gears is None:
+        plain = machine(pick, "B")
+    cranks = plain.cranks
+    throws = {name: replace(each, pin=pin(pick)) for name, each in cranks.throws.items()}
+    webs = (*cranks.webs, *(web(pick, each.at) for each in throws.values()))
+    gears = cranks.gears and replace(cranks.gears, backlash=pick.number(0.0, 2e-4))
+    parts = {each: getattr(plain, each) for each in ("speed", "gas", "gravity", "flywheel")}
+    parts |= {
+        "cranks": replace(cranks, throws=throws, webs=webs, gears=gears),
+        "yokes": {name: yoke(pick, each) for name, each in plain.yokes.items()},
+        "shafts": shafts(pick, bearings or pick.one((2, 2, 3))),
+        "fits": fits(pick),
+    }
+    return Engine(**(parts | fixed))
+
+
+def metal(pick: Pick, name: str) -> Material:
+    """Return a material of its own, so that a test can change one part's alone."""
+    return replace(MATERIALS[pick.one(METALS)], name=name)
+
+
+def pin(pick: Pick) -> Pin:
+    """Return a crankpin that gives way."""
+    length = pick.number(0.004, 0.012)
+    return Pin(diameter=pick.number(0.003, 0.008), length=length, material=metal(pick, "pin's own"))
+
+
+def web(pick: Pick, at: float) -> Web:
+    """Return a web inward of a throw that gives way."""
+    return Web(
+        at=at + pick.number(0.0065, 0.0075),
+        mass=pick.number(0.0, 0.05),
+        cg=(pick.number(-0.01, 0.01), pick.number(-0.01, 0.01)),
+        thickness=pick.number(0.003, 0.008),
+        width=pick.number(0.006, 0.015),
+        material=metal(pick, "web's own"),
+    )
+
+
+def yoke(pick: Pick, plain: Yoke) -> Yoke:
+    """Return a yoke with an outline, an arm, a temperature, and play in its pins."""
+    width = pick.number(0.03, 0.08)
+    shape = pick.one((outline, pointed_outline))(pick, width)
+    side = pick.number(0.004, 0.012)
+    arm = Arm(section=Section(width=side, height=pick.number(0.004, 0.012)), material=metal(pick, "arm's own"))
+    common = {"outline": shape, "arm": arm, "material": metal(pick, "yoke's own")}
+    common["temperature"] = pick.number(280.0, 450.0)
+    if plain.rod is None:
+        return replace(plain, side="above", slot=replace(plain.slot, play=pick.number(0.0, 5e-5)), **common)
+    section, play = pick.number(5e-6, 5e-5), pick.number(0.0, 3e-5)
+    rod = replace(plain.rod, section=section, play=play, material=metal(pick, "rod's own"))
+    return replace(plain, side="above", rod=rod, **common)
+
+
+def outline(pick: Pick, width: float) -> Outline:
+    """Return a bar."""
+    return Outline(rectangle=(width, pick.number(0.004, 0.015)), z=(-0.05, 0.0))
+
+
+def pointed_outline(pick: Pick, width: float) -> Outline:
+    """Return a bar with uneven faces and slanted ends."""
+    heights = [pick.number(0.002, 0.008) for _ in range(4)]
+    corners = ((-width / 2, 0.0), (-width / 5, -heights[0]), (width / 3, -heights[1]))
+    return Outline(
+        polygon=(*corners, (width / 2, 0.0), (width / 4, heights[2]), (-width / 3, heights[3])), z=(-0.05, 0.0)
+    )
+
+
+def shaft(pick: Pick, count: int) -> Shaft:
+    """Return a stepped shaft, its throws overhung or between its bearings."""
+    start = pick.one((-0.007, -0.007, -0.07))
+    segments = tuple(
+        Segment(
+            length=length,
+            diameter=pick.number(0.006, 0.014),
+            bore=pick.one((0.0, 0.0, pick.number(0.001, 0.004))),
+        )
+        for length in (pick.number(0.01, 0.02), pick.number(0.02, 0.05), 0.06)
+    )
+    length = sum(each.length for each in segments)
+    places = [start + length * (0.1 + 0.8 * (place + pick.number(0.0, 0.4)) / count) for place in range(count)]
+    return Shaft(
+        material=metal(pick, "shaft's own"),
+        segments=segments,
+        starts_at=start,
+        bearings=tuple(bearing(pick, at) for at in places),
+    )
+
+
+def shafts(pick: Pick, count: int) -> Shafts:
+    """Return both shafts, alike or different."""
+    right = shaft(pick, count)
+    return Shafts(**vars(right), left=pick.one((None, shaft(pick, count))))
+
+
+def bearing(pick: Pick, at: float) -> Bearing:
+    """Return a bearing with play in a seat that gives way."""
+    play = pick.number(0.0, 5e-5)
+    return Bearing(at=at, bush=replace(BUSH, play=play), seat_stiffness=pick.number(5e6, 1e8))
+
+
+def fits(pick: Pick) -> Fits:
+    """Return plays, errors and tolerances."""
+    names = ("rod_length", "throw_radius", "half_span", "centre_distance", "yoke_height")
+    return Fits(
+        guide_play=pick.number(0.0, 1e-4),
+        timing_error=pick.number(-0.005, 0.005),
+        case_temperature=pick.number(280.0, 350.0),
+        case_material=metal(pick, "case's own"),
+        tolerances=Tolerances(throw_phase=pick.number(0.0, 0.002), **{each: pick.number(0.0, 5e-5) for each in names}),
+    )
+
+
+def hinder(solid: Material, share: float) -> Material:
+    """Return a material of another stiffness and the same Poisson's ratio."""
+    return replace(solid, young=solid.young * share, shear=solid.shear * share)
+
+
+def stiff(value: Engine, share: float = 1e9) -> Engine:
+    """Return the engine with every part that gives way made stiffer by a factor."""
+    throws = {
+        name: replace(each, pin=each.pin and replace(each.pin, material=hinder(each.pin.material, share)))
+        for name, each in value.cranks.throws.items()
+    }
+    webs = tuple(replace(each, material=each.material and hinder(each.material, share)) for each in value.cranks.webs)
+    right, left = (_stiff_shaft(each, share) for each in value.shafts.pair)
+    fields = {name: each for name, each in vars(right).items() if name != "left"}
+    return replace(
+        value,
+        cranks=replace(value.cranks, throws=throws, webs=webs),
+        yokes={name: _stiff_yoke(each, share) for name, each in value.yokes.items()},
+        shafts=Shafts(**fields, left=None if value.shafts.left is None else left),
+    )
+
+
+def _stiff_yoke(value: Yoke, share: float) -> Yoke:
+    arm = value.arm and replace(value.arm, material=hinder(value.arm.material, share))
+    rod = value.rod and replace(value.rod, material=value.rod.material and hinder(value.rod.material, share))
+    return replace(value, arm=arm, rod=rod)
+
+
+def _stiff_shaft(value: Shaft, share: float) -> Shaft:
+    bearings = tuple(replace(each, seat_stiffness=each.seat_stiffness * share) for each in value.bearings)
+    return replace(value, material=hinder(value.material, share), bearings=bearings)
+
+
+def exact(value: Engine) -> Engine:
+    """Return the engine without play, errors, tolerances and heat."""
+    bearings = tuple(replace(each, bush=replace(each.bush, play=0.0)) for each in value.shafts.bearings)
+    left = value.shafts.left
+    if left is not None:
+        left = replace(left, bearings=tuple(replace(each, bush=replace(each.bush, play=0.0)) for each in left.bearings))
+    yokes = {
+        name: replace(
+            each,
+            temperature=None,
+            rod=each.rod and replace(each.rod, play=0.0),
+            slot=each.slot and replace(each.slot, play=0.0),
+        )
+        for name, each in value.yokes.items()
+    }
+    gears = value.cranks.gears and replace(value.cranks.gears, backlash=0.0)
+    return replace(
+        value,
+        cranks=replace(value.cranks, gears=gears),
+        yokes=yokes,
+        shafts=replace(value.shafts, bearings=bearings, left=left),
+        fits=Fits(),
+    )
