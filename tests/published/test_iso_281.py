@@ -64,6 +64,18 @@ def test_life_under_a_heavy_load():
     np.testing.assert_allclose(hours(5050, 2400, 1750), 88.73, rtol=1e-4)
 
 
+def test_rating_for_a_life_in_turns():
+    """Wentzell, example 20.2 (p. 432): 2400 lb for 200 h at 1750 rpm, 21 million turns, asks for 6621 lb."""
+    turns = life_revolutions(6621, 2400)
+    np.testing.assert_allclose(turns, 200 * 60 * 1750, rtol=5e-4)
+
+
+def test_rating_over_load_of_a_chart():
+    """URB General Catalogue v.14, p. 17: 25 000 h at 1000 rpm ask for C/P 11.447; 61.8 kN under 5 kN last 31 470 h."""
+    np.testing.assert_allclose(hours(11.447, 1.0, 1000), 25_000, rtol=1e-3)
+    np.testing.assert_allclose(hours(61.8e3, 5e3, 1000), 31_470, rtol=1e-3)
+
+
 def test_radial_and_axial_load_together():
     """Jindal, Machine Design, example 18-2 (p. 508): C 5590, F_r 1250, F_a 625 N, X 0.56, Y 1.2: 57.3 million turns.
 
