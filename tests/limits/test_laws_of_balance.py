@@ -5,7 +5,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from limits.evaluated import SPEED, close, one_yoke, run, size
+from random_designs import random_machine
 
+from balance import motion
 from balance.crank import Cranks, Throw, Web
 from balance.growth import orders
 from balance.machine import Machine
@@ -119,3 +121,28 @@ def test_rod_of_two_point_masses_is_a_web_and_a_yoke_mass() -> None:
     for part in ("gravity", "inertia"):
         values = [getattr(each.torques.right, part) for each in (one, two)]
         close(*values, size(values[0]))
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_stroke_and_dead_centres(seed: int) -> None:
+    """Rod and crank stand in line at the dead centres: stroke = sqrt((l + r)^2 - e^2) - sqrt((l - r)^2 - e^2).
+
+    e = c/2 - b across, so that sin(theta + a) = -e / (l + r) at one and e / (l - r) at the other. Plain geometry;
+    the slot's stroke is 2 r.
+    """
+    machine = random_machine(seed)
+    for name, yoke in machine.yokes.items():
+        throw, found = machine.throw_of(yoke), motion.stroke(machine, name, motion.move(machine))
+        near = np.array([found.highest_angle, found.lowest_angle]) + throw.phase
+        if yoke.rod is None:
+            close(found.length, 2 * throw.radius, throw.radius, 1e-12)
+            close(np.cos(near), [1, -1], 1.0)
+            continue
+        aside, length, radius = machine.cranks.centre_distance / 2 - yoke.half_span, yoke.rod.length, throw.radius
+        ends = np.sqrt(np.array([length + radius, length - radius]) ** 2 - aside**2)
+        heights, sines = (ends, [-1, 1]) if yoke.side == "above" else (-ends[::-1], [1, -1])
+        reach = [length + radius, length - radius] if yoke.side == "above" else [length - radius, length + radius]
+        close([found.highest, found.lowest], heights, radius, 1e-11)
+        close(found.length, ends[0] - ends[1], radius, 1e-11)
+        close(np.sin(near), np.array(sines) * aside / np.array(reach), 1.0, 1e-7)
+        assert np.all((near - throw.phase >= 0) & (near - throw.phase < 2 * np.pi))
