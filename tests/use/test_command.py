@@ -1,0 +1,162 @@
+"""The command as a person uses it: what it says, what it writes, and how it ends."""
+
+import json
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+
+from designs.command import SUBCOMMANDS, group
+from designs.command.inputs import SHIPPED
+
+DEMOS = ["as-built", "counterweighted", "redesign", "rhombic"]
+
+
+def run(*words: str) -> Result:
+    result = CliRunner().invoke(group, list(words), catch_exceptions=True)
+    assert result.exception is None or isinstance(result.exception, SystemExit), result.exception
+    return result
+
+
+def demo(name: str) -> str:
+    return str(SHIPPED / f"{name}.yaml")
+
+
+def results(name: str, *words: str) -> dict:
+    return json.loads(run("check", demo(name), "--json", *words).stdout)["designs"][0]
+
+
+def test_without_a_design_the_demonstration_engine_is_checked_and_fails() -> None:
+    result = run("check")
+    assert result.exit_code == 1
+    assert "as built" in result.stdout
+    assert "What to change:" in result.stdout
+
+
+@pytest.mark.parametrize(("name", "status"), [("as-built", 1), ("counterweighted", 1), ("redesign", 0), ("rhombic", 0)])
+def test_exit_status_tells_whether_all_limits_hold(name: str, status: int) -> None:
+    assert run("check", demo(name)).exit_code == status
+
+
+def test_several_designs_end_with_the_worst_of_them(tmp_path: Path) -> None:
+    assert run("check", demo("redesign"), demo("rhombic")).exit_code == 0
+    assert run("check", demo("redesign"), demo("as-built")).exit_code == 1
+    wrong = tmp_path / "wrong.yaml"
+    wrong.write_text("title: [")
+    result = run("check", demo("redesign"), str(wrong))
+    assert result.exit_code == 2
+    assert "wrong.yaml" in result.stderr
+    assert "rebuilt" in result.stdout  # the good one is still shown
+
+
+def test_as_built_the_yokes_touch_inside_the_speed_range_and_what_is_to_blame_is_named() -> None:
+    rows = {row["key"]: row for row in results("as-built")["verdict"]}
+    assert rows["contact"]["status"] == "fail"
+    assert rows["contact"]["value"] < rows["contact"]["limit"]
+    assert "shaft bending" in rows["gap"]["change"]
+    assert rows["shaking_force"]["status"] == "fail"
+
+
+def test_counterweights_cure_the_shaking_and_not_the_contact() -> None:
+    rows = {row["key"]: row for row in results("counterweighted")["verdict"]}
+    assert rows["shaking_force"]["status"] == "pass"
+    assert rows["contact"]["status"] == "fail"
+
+
+def test_an_option_of_the_file_is_the_design_that_stands_in_a_file_of_its_own() -> None:
+    option = results("as-built", "--option", "counterweighted")["results"]["shaking"]["rows"]
+    assert option == results("counterweighted")["results"]["shaking"]["rows"]
+
+
+def test_json_has_its_units_in_the_keys_and_nothing_that_is_not_finite() -> None:
+    found = results("redesign")
+    stroke = found["results"]["strokes"]["rows"][0]
+    assert {"stroke_m", "lowest_angle_rad", "mass_kg"} <= set(stroke)
+    assert "NaN" not in json.dumps(found)
+
+
+@pytest.mark.parametrize("half", ["balance", "shafts"])
+@pytest.mark.parametrize("name", DEMOS)
+def test_both_halves_show_tables_and_json(half: str, name: str) -> None:
+    shown = run(half, demo(name))
+    assert shown.exit_code == 0
+    assert not re.search(r"\bnan\b", shown.stdout, re.IGNORECASE)
+    assert json.loads(run(half, demo(name), "--json").stdout)["results"]
+
+
+@pytest.mark.parametrize("arrangement", ["A", "B"])
+def test_a_new_design_checks_as_it_stands(arrangement: str, tmp_path: Path) -> None:
+    file = tmp_path / "fan.yaml"
+    assert run("new", str(file), "--arrangement", arrangement).exit_code == 0
+    assert run("check", str(file)).exit_code == 0
+    assert file.read_text("utf-8").count("#") > 10  # it explains itself
+
+
+def test_a_new_design_never_replaces_a_file(tmp_path: Path) -> None:
+    file = tmp_path / "fan.yaml"
+    file.write_text("mine")
+    result = run("new", str(file))
+    assert result.exit_code == 2
+    assert "fan.yaml" in result.stderr
+    assert file.read_text() == "mine"
+
+
+def test_sizing_tries_every_diameter_and_names_what_failed() -> None:
+    result = run("size", demo("redesign"), "--diameter", "4 mm, 6 mm, 10 mm", "--json")
+    rows = json.loads(result.stdout)["results"]["sizes"]["rows"]
+    assert {row["diameter_m"] for row in rows} == {0.004, 0.006, 0.010}
+    for row in rows:
+        assert (row["verdict"] == "pass") == (row["failed"] == "")
+    assert result.exit_code == int(all(row["verdict"] == "FAIL" for row in rows))
+
+
+def test_sizing_finds_the_thinnest_that_checks(tmp_path: Path) -> None:
+    """The answer is checked by `check` itself, on a file that was changed by hand."""
+    rows = json.loads(run("size", demo("redesign"), "--diameter", "5 mm, 6 mm, 8 mm, 10 mm", "--json").stdout)
+    passing = [row for row in rows["results"]["sizes"]["rows"] if row["verdict"] == "pass"]
+    thinnest = min(passing, key=lambda row: row["diameter_m"])
+    text = Path(demo("redesign")).read_text("utf-8")
+    size = thinnest["bearing"].removesuffix(" mm").split(" x ")
+    old = "ball: {bore: 10 mm, outside: 26 mm, width: 8 mm}"
+    assert text.count(old) == 2
+    text = text.replace(old, f"ball: {{bore: {size[0]} mm, outside: {size[1]} mm, width: {size[2]} mm}}")
+    file = tmp_path / "thin.yaml"
+    file.write_text(text.replace("length: 63 mm, diameter: 10 mm", f"length: 63 mm, diameter: {size[0]} mm"))
+    assert run("check", str(file)).exit_code == 0
+
+
+@pytest.mark.parametrize("words", [("--diameter", "5.5 mm"), ("--span", "long"), ("--material", "unobtainium")])
+def test_sizing_refuses_what_it_does_not_know(words: tuple[str, str]) -> None:
+    result = run("size", demo("redesign"), *words)
+    assert result.exit_code == 2
+    assert words[0] in result.stderr
+
+
+def test_help_imports_nothing_heavy() -> None:
+    code = (
+        "import sys; from designs.command import group\n"
+        "try: group(['--help'])\nexcept SystemExit: pass\n"
+        "heavy = {'numpy', 'scipy', 'matplotlib', 'sympy', 'pint', 'yaml', 'rich'} & set(sys.modules)\n"
+        "assert not heavy, heavy"
+    )
+    subprocess.run([sys.executable, "-c", code], check=True, stdout=subprocess.DEVNULL)
+
+
+def test_check_imports_neither_drawing_nor_algebra() -> None:
+    code = (
+        "import sys; from designs.command import group\n"
+        "try: group(['check'])\nexcept SystemExit: pass\n"
+        "heavy = {'matplotlib', 'sympy', 'ezdxf', 'jinja2', 'dask', 'scipy.optimize'} & set(sys.modules)\n"
+        "assert not heavy, heavy"
+    )
+    subprocess.run([sys.executable, "-c", code], check=True, stdout=subprocess.DEVNULL)
+
+
+def test_every_subcommand_explains_itself() -> None:
+    for name in SUBCOMMANDS:
+        result = run(name, "--help")
+        assert result.exit_code == 0
+        assert "Usage" in result.stdout
