@@ -11,13 +11,15 @@ from typing import Any
 import numpy as np
 
 from balance.counterweights import FlatDrawing
+from balance.plates import flattened
 from balance.polygon import crosses_itself
 from designs.reading.beside import content_of, file_beside
 from designs.reading.complaints import BadFile, Place, bad, quote
 
 LARGEST = 5_000_000  # bytes; a weight's outline takes a thousandth of that
 MOST_LINES = 2000  # corners, and loose lines and arcs, that an outline may have
-FLATNESS = 1e-6  # m by which a chord may stand off its arc
+STEP = np.deg2rad(0.5)  # of an arc for each chord: one part in 80 000 of its area is lost
+FLATNESS = 1e-6  # m by which a chord may stand off a spline
 ALLOWED = "a DXF file with one closed outline about 0,0 and round holes in it"
 
 
@@ -69,19 +71,31 @@ def _closed(document: Any, place: Place, scale: float) -> tuple[list[np.ndarray]
         if kind == "CIRCLE":
             centre = entity.dxf.center
             circles.append((centre.x * scale, centre.y * scale, 2 * entity.dxf.radius * scale))
-        elif kind in ("LWPOLYLINE", "POLYLINE", "SPLINE", "ELLIPSE", "LINE", "ARC"):
+        elif kind in ("LWPOLYLINE", "POLYLINE"):
+            if entity.is_closed:
+                loops.append(_bent(entity, scale))
+        elif kind in ("SPLINE", "ELLIPSE"):
             drawn = path.make_path(entity)
-            if drawn.is_closed and kind != "LINE":
-                loops.append(_corners(drawn, scale))
-            elif kind in ("LINE", "ARC"):
-                loose.append(entity)
+            if drawn.is_closed:
+                loops.append(_corners([(point.x, point.y) for point in drawn.flattening(FLATNESS / scale)], scale))
+        elif kind in ("LINE", "ARC"):
+            loose.append(entity)
     return loops + _joined(loose, place, scale), circles
 
 
-def _corners(drawn: Any, scale: float) -> np.ndarray:
-    points = np.array([(point.x, point.y) for point in drawn.flattening(FLATNESS / scale)], dtype=float) * scale
-    distinct = np.any(np.abs(points - np.roll(points, 1, axis=0)) > 1e-9, axis=1)
-    return points[distinct]
+def _bent(line: Any, scale: float) -> np.ndarray:
+    """Return the corners of a closed polyline, its arcs cut into chords of STEP."""
+    if line.dxftype() == "POLYLINE":
+        points = [(each.dxf.location.x, each.dxf.location.y, each.dxf.get("bulge", 0.0)) for each in line.vertices]
+    else:
+        points = list(line.get_points("xyb"))
+    return _corners(flattened(points, STEP), scale)
+
+
+def _corners(points: Any, scale: float) -> np.ndarray:
+    """Return corners in m, without those that only repeat the one before."""
+    corners = np.array(points, dtype=float).reshape(-1, 2) * scale
+    return corners[np.any(np.abs(corners - np.roll(corners, 1, axis=0)) > 1e-9, axis=1)]
 
 
 def _joined(loose: list[Any], place: Place, scale: float) -> list[np.ndarray]:
@@ -90,11 +104,13 @@ def _joined(loose: list[Any], place: Place, scale: float) -> list[np.ndarray]:
 
     if len(loose) > MOST_LINES:
         raise bad(place, f"{len(loose)} loose lines and arcs", f"at most {MOST_LINES}")
+    if not loose:
+        return []
     deposit = edgeminer.Deposit(list(edgesmith.edges_from_entities_2d(loose)), gap_tol=1e-6 / scale)
     found = []
     for chain in edgeminer.find_all_simple_chains(deposit):
         if edgeminer.is_loop(chain):
-            found.append(_corners(edgesmith.path2d_from_chain(chain), scale))
+            found.append(_bent(edgesmith.lwpolyline_from_chain(chain), scale))
     return found
 
 
