@@ -54,7 +54,7 @@ class Clearance:
         return f"{self.one.name} and {self.other.name}"
 
     def gap(self, speed: Number, case: Case = "expected") -> np.ndarray:
-        """Return the distance over the cycle at a speed, m, (angles,); negative where they overlap at speed."""
+        """Return the distance over the cycle at a speed, m, (angles,) or (speeds, angles); negative where they overlap at speed."""
         across = [there - here for here, there in zip(self.near_one, self.near_other, strict=True)]
         size = np.hypot(*across)
         apart = [each / np.where(size > 0, size, 1.0) for each in across]
@@ -62,10 +62,9 @@ class Clearance:
         there = displacement(self.carried, self.other, self.near_other, speed, case)
         return self.distance + sum(n * (b - a) for n, a, b in zip(apart, here, there, strict=True))
 
-    def least(self, speed: Number, case: Case = "expected") -> tuple[float, float]:
-        """Return the least distance over the cycle at a speed, m, and its crank angle, rad."""
-        gap, angle = least(self.gap(speed, case))
-        return float(gap), float(angle)
+    def least(self, speed: Number, case: Case = "expected") -> tuple[np.ndarray, np.ndarray]:
+        """Return the least distance over the cycle at a speed, m, and its crank angle, rad; (speeds,) for several."""
+        return least(self.gap(speed, case))
 
 
 def clearances(carried: Carried, weights: Weights | None = None, tightest: bool = False) -> list[Clearance]:

@@ -39,5 +39,5 @@ def tables(evaluation: Evaluation) -> list[Table]:
 def _row(evaluation: Evaluation, pair: Clearance) -> tuple:
     most = evaluation.design.speed.most
     room, angle = least(pair.distance)
-    contact = first_root(lambda speed: np.asarray(pair.least(speed)[0]), evaluation.top_speed, scan=4)
+    contact = first_root(lambda speed: pair.least(speed)[0], evaluation.top_speed, scan=4)
     return (pair.names, np.maximum(room, 0.0), angle, *pair.least(most), pair.least(most, "worst")[0], contact)
