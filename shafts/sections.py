@@ -53,7 +53,7 @@ def sections(shaft: Shaft, loaded: dict[str, Number]) -> Sections:
     both, behind = np.concatenate([at, at], axis=-1), np.repeat([False, True], len(places))
     segment = _segment(shaft, both + np.where(behind, SAME, -SAME))
     diameter, bore = (
-        np.take_along_axis(np.broadcast_to(each, (*segment.shape[:-1], each.shape[-1])), segment, axis=-1)
+        _of_segments(each, segment)
         for each in (side_by_side([s.diameter for s in shaft.segments]), side_by_side([s.bore for s in shaft.segments]))
     )
     return Sections(places, both, diameter, bore, behind)
@@ -79,6 +79,12 @@ def _places(shaft: Shaft, loaded: dict[str, Number]) -> list[Place]:
         if not beyond and not any(np.all(np.abs(place.at - other.at) < SAME) for other in found):
             found.append(place)
     return found
+
+
+def _of_segments(values: np.ndarray, segment: np.ndarray) -> np.ndarray:
+    options = np.broadcast_shapes(values.shape[:-1], segment.shape[:-1])
+    each, place = (np.broadcast_to(array, (*options, array.shape[-1])) for array in (values, segment))
+    return np.take_along_axis(each, place, axis=-1)
 
 
 def _segment(shaft: Shaft, at: np.ndarray) -> np.ndarray:

@@ -19,7 +19,7 @@ def rows(evaluation: Evaluation) -> list[Row]:
     """Return the safety of the weakest section of both shafts, against yielding and against fatigue."""
     limits = evaluation.design.limits
     # Stress grows as loads do: convex in speed squared, so its worst is at an end but where the teeth change flank.
-    speeds = np.stack(np.broadcast_arrays(*evaluation.speeds[::2]))
+    speeds = _speeds(evaluation)
     yielding, fatigue = [], []
     for side, loads, bears in zip(SIDES, evaluation.inside, evaluation.strengths, strict=True):
         if bears is None:
@@ -30,6 +30,17 @@ def rows(evaluation: Evaluation) -> list[Row]:
         _row("yield_safety", YIELDING, yielding, limits.yield_safety),
         _row("fatigue_safety", FATIGUE, fatigue, limits.fatigue_safety, with_angle=False),
     ]
+
+
+def _speeds(evaluation: Evaluation) -> np.ndarray:
+    """Return the speeds to look at, (speeds, options...), with as many option axes as the loads and strengths have."""
+    speeds = np.stack(np.broadcast_arrays(*evaluation.speeds[::2]))
+    bears = [each.endurance[..., None] for each in evaluation.strengths if each is not None]
+    loads = [
+        part for each in evaluation.inside for load in (each.moment.linear, each.torque) for part in vars(load).values()
+    ]
+    axes = max(np.ndim(each) - 2 for each in (*loads, *bears))
+    return speeds.reshape(speeds.shape[:1] + (1,) * (axes + 1 - speeds.ndim) + speeds.shape[1:])
 
 
 def _worst_sections(side: str, loads: InternalLoads, speeds: np.ndarray, safety: np.ndarray, angle=None) -> list[tuple]:
