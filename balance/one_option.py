@@ -10,13 +10,28 @@ from balance.quantities import Unit, mark
 Definition = TypeVar("Definition")
 
 
+def options_of(many: Any) -> tuple[int, ...]:
+    """Return the options axes that any number of a definition has: () for a single design, else (options,)."""
+    kinds = {each.name: each.type for each in fields(many)}
+    return np.broadcast_shapes(*(_axes(kind, vars(many)[name]) for name, kind in kinds.items()))
+
+
+def _axes(annotation: Any, value: Any) -> tuple[int, ...]:
+    if isinstance(value, np.ndarray):
+        return value.shape if mark(annotation, Unit) is not None else ()
+    if isinstance(value, tuple | dict):
+        each = value.values() if isinstance(value, dict) else value
+        return np.broadcast_shapes((), *(_axes(annotation, one) for one in each))
+    return options_of(value) if is_dataclass(value) and not isinstance(value, type) else ()
+
+
 def one_option(many: Definition, option: int) -> Definition:
     """Return one option of a definition whose numbers hold many: every number of shape (options,) gives its own.
 
     Tables that a definition holds (pressure over angle, drawings) are no options and are kept as they are.
     """
     kinds = {each.name: each.type for each in fields(many)}  # type: ignore[arg-type]
-    present = {name: value for name, value in vars(many).items() if name in kinds and value is not None}
+    present = {name: vars(many)[name] for name in kinds if vars(many)[name] is not None}
     changed = {name: _one(kinds[name], value, option) for name, value in present.items()}
     return replace(many, **changed)  # type: ignore[type-var]
 

@@ -80,7 +80,7 @@ class Evaluation:
             return None
         if self.design.counterweights.aim == "cancel order 1" and not self.design.counterweights.trims:
             return balancing.size_weights(self.design.counterweights, self.bare_shaking)
-        return balanced(self.design, self.bare_shaking.y.shape[:-1])
+        return balanced(self.design)
 
     @property
     def weight(self) -> balancing.Weight | None:

@@ -15,7 +15,7 @@ from balance.crank import Web
 from balance.gas import GasState, gas_state
 from balance.joints import joint_forces
 from balance.motion import Motion, crank_angles, move
-from balance.one_option import one_option
+from balance.one_option import one_option, options_of
 from balance.shaking import shaking
 from balance.torque import torques
 from balance.yoke import Part
@@ -98,12 +98,10 @@ def unknowns_for(engine: Engine) -> np.ndarray:
     return search(effects_of(engine))
 
 
-def balanced(engine: Engine, options: tuple[int, ...]) -> Weights:
-    """Return the weights and trims for the aim of a design, or of many, which are solved one after the other.
-
-    options : () for one design, (options,) for many.
-    """
+def balanced(engine: Engine) -> Weights:
+    """Return the weights and trims for the aim of a design, or of many, which are solved one after the other."""
     assert engine.counterweights is not None
+    options = options_of(engine)
     if not options:
         return solved(engine.counterweights, unknowns_for(engine))
     each = [unknowns_for(one_option(engine, option)) for option in range(options[0])]

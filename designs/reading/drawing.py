@@ -107,11 +107,8 @@ def _joined(loose: list[Any], place: Place, scale: float) -> list[np.ndarray]:
     if not loose:
         return []
     deposit = edgeminer.Deposit(list(edgesmith.edges_from_entities_2d(loose)), gap_tol=1e-6 / scale)
-    found = []
-    for chain in edgeminer.find_all_simple_chains(deposit):
-        if edgeminer.is_loop(chain):
-            found.append(_bent(edgesmith.lwpolyline_from_chain(chain), scale))
-    return found
+    chains = (chain for chain in edgeminer.find_all_simple_chains(deposit) if edgeminer.is_loop(chain))
+    return [_bent(edgesmith.lwpolyline_from_chain(chain), scale) for chain in chains]
 
 
 def _area(corners: np.ndarray) -> float:

@@ -1,4 +1,4 @@
-"""Drawings of the counterweights, read again by the drawing library and measured by shapely; and outlines from drawings."""
+"""Drawings of the counterweights, read again and measured by shapely; and outlines taken from drawings."""
 
 from pathlib import Path
 
@@ -41,7 +41,7 @@ def evaluated(folder: Path, entries: str) -> Evaluation:
 
 
 def lines_of(outline) -> list[list[tuple[float, float]]]:
-    """Return the lines and arcs of a polyline as the drawing library splits it, arcs as chords; ends rounded to meet."""
+    """Return the lines and arcs of a polyline as the drawing library splits it, ends rounded to meet."""
     found = []
     for piece in outline.virtual_entities():
         points = [piece.dxf.start, piece.dxf.end] if piece.dxftype() == "LINE" else list(piece.flattening(1e-5))
