@@ -1,0 +1,45 @@
+"""`--plot` of `balance` and `shafts`: the pictures of one half of a design in one file."""
+
+import math
+
+import matplotlib
+from matplotlib.figure import Figure
+
+from designs.command import files
+from designs.evaluate import Evaluation
+from designs.pages.ink import LOOK
+from designs.pages.pictures import Picture, pictures
+
+HALVES = {"balance": ("shaking", "weights", "motion"), "shafts": ("gap", "shafts")}
+"""Parts of the report whose pictures belong to each half."""
+ABREAST = 2
+SPACE = 0.25  # inches between pictures
+TITLE = 0.35  # inches above each for its title
+
+
+def draw_half(evaluation: Evaluation, half: str, path: str, force: bool) -> None:
+    """Draw the pictures of the half "balance" or "shafts" to a .png, .svg or .pdf file."""
+    file = files.free(path, force, files.PICTURES)
+    assert file is not None
+    drawn = [each for each in pictures(evaluation) if each.part in HALVES[half]]
+    with matplotlib.rc_context({**LOOK, "svg.hashsalt": half}):
+        figure = _together(drawn, evaluation)
+        about = {"Date": None} if file.suffix.lower() == ".svg" else None
+        files.write(file, lambda part: figure.savefig(part, dpi=130, metadata=about))
+
+
+def _together(drawn: list[Picture], evaluation: Evaluation) -> Figure:
+    """Return one figure with all pictures in rows, each with its title."""
+    rows = [drawn[start : start + ABREAST] for start in range(0, len(drawn), ABREAST)]
+    heights = [max(each.size[1] for each in row) + TITLE + SPACE for row in rows]
+    column = max(each.size[0] for each in drawn) + SPACE
+    made = Figure(figsize=(math.ceil(column * ABREAST), sum(heights)))
+    width, height = made.get_size_inches()
+    top = height
+    for row, high in zip(rows, heights, strict=True):
+        for place, each in enumerate(row):
+            left = place * column + SPACE / 2
+            each.put(made, (left, top - TITLE - each.size[1]), evaluation)
+            made.text((left + 0.1) / width, (top - 0.12) / height, each.title, fontweight="bold", va="top", fontsize=10)
+        top -= high
+    return made

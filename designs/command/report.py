@@ -1,0 +1,49 @@
+"""`quietcrank report`: one page, and a PDF, that show a design whole."""
+
+import sys
+from pathlib import Path
+
+import click
+
+from designs.command import BAD_INPUT, VERSION, files, inputs
+
+
+@click.command(name="report")
+@click.argument("designs", nargs=-1, metavar="[DESIGN]...")
+@click.option("-o", "--output", required=True, metavar="FILE.html", help="Write the page to this file.")
+@click.option("--pdf", metavar="FILE.pdf", help="Also write pictures, tables and sheet as a PDF.")
+@click.option("--force", is_flag=True, help="Replace files that exist.")
+@inputs.options
+def command(
+    designs: tuple[str, ...], output: str, pdf: str | None, force: bool, option: str | None, allow_above: bool
+) -> None:
+    """Show the first DESIGN whole on one page: verdict, moving mechanism, pictures, tables and worked formulas.
+
+    Further designs, and the redesigns in their files, are set beside it. The page needs no network and no other file. Exit status 0: written;
+    2: a design could not be read, or a file could not be written.
+    """
+    page_file, pdf_file = files.free(output, force, (".html", ".htm")), files.free(pdf, force, (".pdf",))
+    paths = [Path(each) for each in designs] or [inputs.DEMO]
+    first = inputs.one(str(paths[0]), option, allow_above)
+    from designs.evaluate import (
+        Evaluation,
+    )  # all that is heavy is loaded once the names of the files are known to be good
+    from designs.options.comparing import Candidate, gather
+    from designs.pages.content import Source, content
+    from designs.pages.page import page
+
+    beside = gather(paths, (), allow_above)
+    same = beside[0] if option is None else None
+    evaluation = same.evaluation if isinstance(same, Candidate) else Evaluation(first.design)
+    made = content(first.name, evaluation, Source(first.path, option), beside)
+    if page_file is not None:
+        files.write_text(page_file, page(made, VERSION))
+        click.echo(f"wrote {page_file}")
+    if pdf_file is not None:
+        from designs.pages.pdf import save_pdf
+
+        files.write(pdf_file, lambda part: save_pdf(made, VERSION, part))
+        click.echo(f"wrote {pdf_file}")
+    for each in made.faulty:
+        click.echo(each.why, err=True)
+    sys.exit(BAD_INPUT if made.faulty else 0)

@@ -1,0 +1,210 @@
+"""Pictures of the gap between two yokes: over angle and speed, and what takes it."""
+
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.ticker import MaxNLocator
+
+from designs.evaluate import Evaluation
+from designs.pages.ink import AFTER, BEFORE, BOUND, FILLS, HATCHES, INK, RPM, bare, empty
+from shafts.contact import first_contact, least_gap
+from shafts.gap import YokePair, tightest
+
+NONE = "no two yokes of this design face each other within reach,\nor their outlines are not stated"
+SPEEDS = 61  # rows of the map
+STACKED = 41  # speeds of the stack
+DEEP = 0.5  # mm above the least gap that the map shows
+FINER = 8  # angles of the map between two of the core
+
+
+def draw_gap_map(axes: Axes, evaluation: Evaluation, pair: int = 0) -> None:
+    """Draw the gap over crank angle and speed as lines of equal gap, mm; where yokes overlap it is hatched."""
+    if not evaluation.pairs:
+        empty(axes, NONE)
+        return
+    found = evaluation.pairs[pair]
+    speeds = np.linspace(0.0, float(evaluation.top_speed), SPEEDS)
+    angle, gap = _close_up(np.array([found.gap(speed) for speed in speeds]) * 1e3)
+    levels = np.unique(
+        [*MaxNLocator(8).tick_values(float(gap.min()), min(float(gap.max()), float(gap.min()) + DEEP)), 0.0]
+    )
+    axes.contourf(angle, speeds * RPM, gap, levels=levels, cmap="Greys_r", alpha=0.35, extend="both")
+    lines = axes.contour(angle, speeds * RPM, gap, levels=levels[levels > 1e-9], colors="#333333", linewidths=0.7)
+    axes.clabel(lines, fmt="%g", fontsize=8)
+    _draw_contact(axes, angle, speeds * RPM, gap)
+    speed = evaluation.design.speed
+    for value, name in ((speed.least, "least"), (speed.rated, "rated"), (speed.most, "most")):
+        axes.axhline(float(value) * RPM, **BOUND)
+        axes.annotate(
+            name,
+            (angle[-1], float(value) * RPM),
+            xytext=(5, 0),
+            textcoords="offset points",
+            va="center",
+            fontsize=8,
+            annotation_clip=False,
+        )
+    axes.set_xlabel("crank angle, deg")
+    axes.set_ylabel("speed, rpm")
+
+
+def _close_up(gap: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Return finer angles, deg, about the tightest one as far as the gap is small, and the gap there, mm, (speeds, angles).
+
+    Between the angles of the core it follows the parabola through the three nearest, as the core's own search does.
+    """
+    count = gap.shape[-1]
+    middle = int(np.argmin(gap.min(axis=0)))
+    nearness = np.roll(gap.min(axis=0), count // 2 - middle)
+    near = np.flatnonzero(nearness < gap.min() + DEEP) - count // 2
+    half = int(np.clip(np.max(np.abs(near), initial=0) + 1, count // 24, count // 2))
+    steps = np.arange(-half * FINER, half * FINER + 1) / FINER
+    place = np.rint(steps).astype(int)
+    shift = steps - place
+    before, here, after = (gap[:, (middle + place + by) % count] for by in (-1, 0, 1))
+    fine = here + shift * (after - before) / 2 + shift**2 * (after - 2 * here + before) / 2
+    return (middle + steps) * 360 / count, fine
+
+
+def _draw_contact(axes: Axes, angle: np.ndarray, rpm: np.ndarray, gap: np.ndarray) -> None:
+    if gap.min() > 0:
+        return
+    axes.contourf(angle, rpm, gap, levels=[gap.min() - 1e-9, 0.0], colors="none", hatches=["xxx"])
+    axes.contour(angle, rpm, gap, levels=[0.0], colors="#8c1d0a", linewidths=2.4)
+    row, column = np.unravel_index(np.argmin(gap), gap.shape)
+    axes.annotate(
+        "they touch",
+        (angle[column], rpm[row]),
+        xytext=(0, -16),
+        textcoords="offset points",
+        va="center",
+        ha="center",
+        fontweight="bold",
+        color="#8c1d0a",
+        bbox={"facecolor": "white", "edgecolor": "none", "pad": 1.5},
+    )
+
+
+def draw_gap_over_speed(axes: Axes, evaluation: Evaluation, pair: int = 0) -> None:
+    """Draw the least gap over speed, expected and in the worst case, mm."""
+    if not evaluation.pairs:
+        empty(axes, NONE)
+        return
+    found, top = evaluation.pairs[pair], float(evaluation.top_speed)
+    speeds = np.linspace(0.0, top, STACKED)
+    for case, line, name in (("expected", AFTER, "expected"), ("worst", BEFORE, "worst case")):
+        gap = np.array([float(least_gap(found, speed, case)[0]) for speed in speeds]) * 1e3
+        contact = float(first_contact(found, top, case))
+        words = (
+            f"touch from {contact * RPM:.0f} rpm" if np.isfinite(contact) else f"no contact up to {top * RPM:.0f} rpm"
+        )
+        axes.plot(speeds * RPM, gap, label=f"{name}: {words}", **line)
+        if 0 < contact < top:
+            axes.plot(contact * RPM, 0, "o", color=line["color"])
+    axes.axhline(0, color=INK, linewidth=0.8)
+    limit = float(evaluation.design.limits.gap) * 1e3
+    axes.axhline(limit, **BOUND)
+    axes.annotate(f"limit {limit:g} mm", (0, limit), xytext=(3, 3), textcoords="offset points", fontsize=8)
+    axes.set_xlabel("speed, rpm")
+    axes.set_ylabel("least gap, mm")
+    axes.set_xlim(0, top * RPM)
+    bare(axes)
+    axes.legend(frameon=False, fontsize=8)
+
+
+def budget(pair: YokePair, speed: float) -> tuple[float, dict[str, float]]:
+    """Return the nominal gap and what each item adds to it, m, where the gap is least at a speed, rad/s."""
+    place, spot = tightest(pair, speed)
+    items = {name: spot.of(each[place]) for name, each in pair.items(speed).items()}
+    return spot.of(pair.nominal[place]), items
+
+
+def worst_speed(evaluation: Evaluation, pair: YokePair) -> float:
+    """Return the speed of the range at which the gap is least, rad/s."""
+    return float(min(evaluation.speeds, key=lambda each: float(least_gap(pair, each)[0])))
+
+
+def draw_gap_stack(axes: Axes, evaluation: Evaluation, pair: int = 0) -> None:
+    """Draw over speed how the items stack up against the nominal gap at each speed's tightest angle, mm."""
+    if not evaluation.pairs:
+        empty(axes, NONE)
+        return
+    found, top = evaluation.pairs[pair], float(evaluation.top_speed)
+    speeds = np.linspace(0.0, top, STACKED)
+    each = [budget(found, speed) for speed in speeds]
+    nominal = np.array([one for one, _ in each]) * 1e3
+    taken = {name: -np.array([items[name] for _, items in each]) * 1e3 for name in each[0][1]}
+    counted = sorted((name for name in taken if np.max(np.abs(taken[name])) > 5e-4), key=lambda name: -taken[name][-1])
+    level = nominal - sum((np.minimum(taken[name], 0.0) for name in counted), np.zeros_like(nominal))
+    axes.plot(speeds * RPM, nominal, **BOUND)
+    for place, name in enumerate(counted):
+        lower = level - np.maximum(taken[name], 0.0)
+        axes.fill_between(
+            speeds * RPM,
+            level,
+            lower,
+            facecolor=FILLS[place % len(FILLS)],
+            edgecolor="#444444",
+            linewidth=0.5,
+            hatch=HATCHES[place % len(HATCHES)],
+            label=f"{name}, {-taken[name][-1]:+.3f}",
+        )
+        level = lower
+    axes.plot(speeds * RPM, level, color=INK, linewidth=2.6, label="what is left")
+    axes.axhline(0, color=INK, linewidth=0.8)
+    axes.annotate("nominal gap", (0, nominal[0]), xytext=(3, 3), textcoords="offset points", fontsize=8)
+    axes.set_xlim(0, top * RPM)
+    axes.set_xlabel("speed, rpm")
+    axes.set_ylabel("gap at the tightest angle, mm")
+    bare(axes)
+    axes.legend(
+        loc="upper left",
+        bbox_to_anchor=(1.01, 1.0),
+        frameon=False,
+        fontsize=8,
+        title=f"mm at {top * RPM:.0f} rpm",
+        title_fontsize=8,
+    )
+
+
+def draw_gap_budget(axes: Axes, evaluation: Evaluation, pair: int = 0) -> None:
+    """Draw the gap budget at the tightest angle of the worst running speed as steps from nominal to left, mm."""
+    if not evaluation.pairs:
+        empty(axes, NONE)
+        return
+    found = evaluation.pairs[pair]
+    nominal, items = budget(found, worst_speed(evaluation, found))
+    steps = [(name, value * 1e3) for name, value in items.items() if abs(value) > 5e-7]
+    level, rows = nominal * 1e3, [("nominal gap", 0.0, nominal * 1e3)]
+    for name, value in steps:
+        rows.append((name, level, value))
+        level += value
+    rows.append(("what is left", 0.0, level))
+    for place, (name, start, value) in enumerate(rows):
+        whole = name in ("nominal gap", "what is left")
+        axes.barh(
+            place,
+            value,
+            left=start,
+            height=0.62,
+            facecolor="#5b5b5b" if whole else FILLS[1 if value > 0 else 2],
+            edgecolor=INK,
+            linewidth=0.6,
+            hatch="" if whole else ("..." if value > 0 else "///"),
+        )
+        right = max(start, start + value)
+        axes.annotate(
+            f"{value:+.3f}" if not whole else f"{value:.3f}",
+            (right, place),
+            xytext=(4, 0),
+            textcoords="offset points",
+            va="center",
+            fontsize=8,
+        )
+    axes.set_yticks(range(len(rows)), [name for name, *_ in rows])
+    axes.invert_yaxis()
+    axes.axvline(0, color=INK, linewidth=1.0)
+    axes.set_xlabel("gap, mm")
+    bare(axes)
+    axes.grid(False, axis="y")
+    axes.use_sticky_edges = False
+    axes.margins(x=0.16, y=0.03)

@@ -1,0 +1,221 @@
+"""Pictures of the shafts: bearing loads, the bent line, safety along the shaft, and critical speeds."""
+
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.patches import Polygon, Rectangle
+from matplotlib.ticker import ScalarFormatter
+
+from designs.evaluate import Evaluation
+from designs.pages.ink import (
+    AFTER,
+    BEFORE,
+    BLUE,
+    BOUND,
+    FILLS,
+    INK,
+    LINES,
+    RPM,
+    RUST,
+    bare,
+    closed,
+    empty,
+    name_ends,
+    round_down,
+)
+from shafts.bent_line import bent_line
+from shafts.fatigue import fatigue_safety, yield_safety
+from shafts.whirl import whirl_frequencies
+
+SIDES = ("right", "left")
+LARGEST_SHOWN = 1000.0  # safety beyond this is as good as endless
+
+
+def draw_bearing_loads(axes: Axes, evaluation: Evaluation, place: int = 0) -> None:
+    """Draw the load on each bearing of the right (0) or left (1) shaft by its direction, N; on polar axes."""
+    state, speed = evaluation.carried.states[place], float(evaluation.design.speed.most)
+    angles = (evaluation.motion.theta.size,)
+    for number, (load, line) in enumerate(zip(state.bearings, LINES, strict=False)):
+        x, y = (np.broadcast_to(each, angles) for each in load.at(speed))
+        direction, size = np.arctan2(closed(y), closed(x)), np.hypot(closed(x), closed(y))
+        axes.plot(direction, size, label=f"bearing {number + 1}", **line)
+        axes.plot(direction[:1], size[:1], "o", color=line["color"], markersize=5)
+    axes.set_thetagrids(range(0, 360, 90), ["+x", "+y, hot end", "−x", "−y"])
+    axes.set_rlabel_position(45)
+    axes.tick_params(pad=1)
+    axes.set_xlabel("N; dot: crank angle 0")
+    axes.set_title(f"{SIDES[place]} shaft", pad=16, fontweight="bold")
+    axes.legend(loc="upper left", bbox_to_anchor=(-0.17, -0.08), frameon=False, fontsize=8)
+
+
+def draw_bending(axes: Axes, evaluation: Evaluation, place: int = 0) -> None:
+    """Draw a shaft to scale with its bent line, exaggerated as stated, where a throw is bent most at the fastest speed; mm."""
+    carried, speed = evaluation.carried, float(evaluation.design.speed.most)
+    shaft, loads = carried.engine.shafts.pair[place], carried.loads[place]
+    ends = [float(shaft.starts_at), float(shaft.ends_at), *(float(at) for at, _ in loads.pins.values())]
+    at = np.unique([*np.linspace(min(ends), max(ends), 80), *ends])
+    x, y = bent_line(carried, place, at).along(speed)
+    x, y = (np.broadcast_to(each, (at.size, evaluation.motion.theta.size)) for each in (x, y))
+    size = np.hypot(x, y)
+    angle = int(np.unravel_index(np.argmax(size), size.shape)[1])
+    bulk = max(float(np.max(np.asarray(each.diameter))) for each in shaft.segments)
+    scale = round_down(2.5 * bulk / max(float(size.max()), 1e-12))
+    for values, line, name in ((y, AFTER, "along the cylinder (+y up)"), (x, BEFORE, "across (+x up)")):
+        axes.plot(at * 1e3, values[:, angle] * scale * 1e3, label=f"{name}, most {_most(values[:, angle])}", **line)
+    low, high = axes.get_ylim()
+    _fit_to_scale(axes, (at[0] * 1e3, at[-1] * 1e3), (min(low, -bulk * 5e2 - 11), max(high, bulk * 1e3)))
+    _draw_shaft(axes, evaluation, place)
+    axes.set_xlabel("place along the shaft, mm")
+    axes.set_ylabel("mm")
+    degrees = angle * 360 / evaluation.motion.theta.size
+    axes.set_title(
+        f"{SIDES[place]} shaft at {degrees:.0f}°, {speed * RPM:.0f} rpm: deflection drawn {scale:g} times",
+        loc="left",
+        pad=16,
+    )
+    bare(axes)
+    axes.legend(frameon=False, fontsize=8, loc="upper center", bbox_to_anchor=(0.5, -0.27), ncols=2)
+
+
+def _fit_to_scale(axes: Axes, x: tuple[float, float], y: tuple[float, float]) -> None:
+    """Set limits that hold both ranges with one scale for both directions, filling the axes."""
+    box = axes.get_window_extent()
+    wide, high = 1.06 * (x[1] - x[0]), y[1] - y[0]
+    scale = max(wide / box.width, high / box.height)
+    middle = (x[0] + x[1]) / 2
+    axes.set_xlim(middle - scale * box.width / 2, middle + scale * box.width / 2)
+    spare = scale * box.height - high
+    axes.set_ylim(y[0] - spare / 2, y[1] + spare / 2)
+
+
+def _most(values: np.ndarray) -> str:
+    return f"{values[np.argmax(np.abs(values))] * 1e6:+.1f} µm"
+
+
+def _draw_shaft(axes: Axes, evaluation: Evaluation, place: int) -> None:
+    machine, shaft = evaluation.machine, evaluation.carried.engine.shafts.pair[place]
+    start = float(shaft.starts_at) * 1e3
+    for each in shaft.segments:
+        length, diameter = float(each.length) * 1e3, float(each.diameter) * 1e3
+        axes.add_patch(
+            Rectangle((start, -diameter / 2), length, diameter, facecolor="#ececec", edgecolor="#777777", linewidth=0.7)
+        )
+        start += length
+    below = -max(float(each.diameter) for each in shaft.segments) * 1e3 / 2
+    for number, bearing in enumerate(shaft.bearings):
+        at = float(bearing.at) * 1e3
+        corners = [(at, below), (at - 2.4, below - 4), (at + 2.4, below - 4)]
+        axes.add_patch(Polygon(corners, facecolor=FILLS[1], edgecolor=INK, linewidth=0.7, hatch="///"))
+        axes.annotate(
+            f"bearing {number + 1}",
+            (at, below - 4),
+            xytext=(0, -2),
+            textcoords="offset points",
+            ha="center",
+            va="top",
+            fontsize=7,
+        )
+    places = {f"throw {name}": float(throw.at) for name, throw in machine.cranks.throws.items()}
+    if machine.cranks.gears is not None:
+        places["gear"] = float(machine.cranks.gears.at)
+    if machine.flywheel is not None and machine.flywheel.on in (SIDES[place], "both"):
+        places["flywheel"] = float(machine.flywheel.at)
+    for name, at in places.items():
+        axes.axvline(at * 1e3, color="#777777", linewidth=0.7, linestyle=":")
+        axes.annotate(
+            name,
+            (at * 1e3, 1.0),
+            xycoords=("data", "axes fraction"),
+            xytext=(0, 2),
+            textcoords="offset points",
+            ha="center",
+            fontsize=7,
+        )
+
+
+def draw_safety(axes: Axes, evaluation: Evaluation, place: int = 0) -> None:
+    """Draw the safety of every section of a shaft against fatigue and yielding, least over the speed range."""
+    loads, bears = evaluation.inside[place], evaluation.strengths[place]
+    if bears is None:
+        empty(axes, "not known: the shaft's material\nstates no strength")
+        return
+    limits, ends = evaluation.design.limits, []
+    order = np.lexsort((loads.sections.behind, loads.sections.at))
+    at = np.asarray(loads.sections.at)[order] * 1e3
+    found = {
+        "fatigue": (
+            np.min([fatigue_safety(loads, bears, each) for each in evaluation.speeds], axis=0),
+            limits.fatigue_safety,
+            AFTER,
+        ),
+        "yielding": (
+            np.min([yield_safety(loads, bears, each)[0] for each in evaluation.speeds], axis=0),
+            limits.yield_safety,
+            BEFORE,
+        ),
+    }
+    for name, (safety, limit, line) in found.items():
+        values = np.minimum(np.asarray(safety)[order], LARGEST_SHOWN)
+        axes.plot(
+            at,
+            values,
+            marker="o",
+            markersize=3.5,
+            label=f"against {name}, least {values.min():.2f} at {at[np.argmin(values)]:.3g} mm",
+            **line,
+        )
+        ends.append(float(limit))
+    axes.set_yscale("log")
+    axes.yaxis.set_major_formatter(ScalarFormatter())
+    axes.set_ylim(min(*ends, *axes.get_ylim()) * 0.55, LARGEST_SHOWN * 1.3)
+    for limit in set(ends):
+        axes.axhline(limit, **BOUND)
+        axes.annotate(
+            f"limit {limit:g}", (at[-1], limit), xytext=(0, 3), textcoords="offset points", ha="right", fontsize=8
+        )
+    axes.set_xlabel("place along the shaft, mm")
+    axes.set_ylabel("safety (1000 and more at the top)")
+    axes.set_title(f"{SIDES[place]} shaft", loc="left")
+    bare(axes)
+    axes.legend(frameon=False, fontsize=8, loc="upper center", bbox_to_anchor=(0.5, -0.19), ncols=2)
+
+
+def draw_critical_speeds(axes: Axes, evaluation: Evaluation, place: int = 0) -> None:
+    """Draw the shaft's whirl frequencies over speed with the lines of the orders that meet them, Hz over rpm."""
+    body, speed = evaluation.rotors[place], evaluation.design.speed
+    first = float(whirl_frequencies(body, 0.0, 1)[0][0])
+    top = max(float(evaluation.top_speed) * 1.3, min(1.25 * first, 20 * float(evaluation.top_speed)))
+    speeds, ends = np.linspace(0.0, top, 13), []
+    forward, backward = (
+        np.array(each) for each in zip(*(whirl_frequencies(body, one, 2) for one in speeds), strict=True)
+    )
+    high = 1.5 * float(np.max(forward[:, 0])) / (2 * np.pi)
+    for values, line, name in (
+        (forward, {**AFTER, "color": INK}, "with the turning"),
+        (backward, {**BEFORE, "color": RUST}, "against it"),
+    ):
+        for number in range(values.shape[1]):
+            hertz = values[:, number] / (2 * np.pi)
+            if np.all(np.isfinite(hertz)) and hertz[-1] < high:
+                axes.plot(speeds * RPM, hertz, **line)
+                ends.append((top * RPM, float(hertz[-1]), f"{number + 1}. {name}", line["color"]))
+    for order in (1, 2, 3, 4):
+        last = min(top, high * 2 * np.pi / order)
+        axes.plot([0, last * RPM], [0, order * last / (2 * np.pi)], color=BLUE, linewidth=0.9, linestyle=":")
+        axes.annotate(
+            f"order {order}" if order == 1 else str(order),
+            (last * RPM, order * last / (2 * np.pi)),
+            xytext=(-3, 3),
+            textcoords="offset points",
+            ha="right",
+            fontsize=8,
+            color=BLUE,
+        )
+    axes.axvspan(float(speed.least) * RPM, float(speed.most) * RPM, facecolor="#e4e4e4", edgecolor="none")
+    axes.annotate("runs here", (float(speed.most) * RPM, 0), xytext=(3, 4), textcoords="offset points", fontsize=8)
+    axes.set_xlim(0, top * RPM)
+    axes.set_ylim(0, high * 1.06)
+    axes.set_xlabel("speed, rpm")
+    axes.set_ylabel("whirl frequency, Hz")
+    axes.set_title(f"{SIDES[place]} shaft", loc="left")
+    bare(axes)
+    name_ends(axes, ends)

@@ -1,0 +1,171 @@
+"""Pictures of how the machine shakes: its force over the cycle, by order, and how the case vibrates."""
+
+import numpy as np
+from matplotlib.axes import Axes
+
+from balance.isolation import ZONES, watched
+from balance.shaking import Shaking
+from balance.vibration import ORDERS, resonant_speeds, speeds_to_try, vibration
+from designs.evaluate import Evaluation
+from designs.pages.ink import AFTER, BEFORE, BOUND, FILLS, INK, LINES, RPM, bare, closed, empty, name_ends
+
+MARKED = 4  # lowest orders whose resonances are marked
+POINTS = 160  # speeds drawn, beside those at which an order meets a resonance
+
+
+def states(evaluation: Evaluation) -> dict[str, tuple[Shaking, dict]]:
+    """Return the shaking without and with counterweights by name, and the line that stands for each."""
+    found = {"without counterweights": (evaluation.bare_shaking, BEFORE)}
+    if evaluation.weights is None:
+        return {"as designed, no counterweights": (evaluation.bare_shaking, AFTER)}
+    return {**found, "with counterweights": (evaluation.weighted_shaking, AFTER)}
+
+
+def draw_shaking_path(axes: Axes, evaluation: Evaluation) -> None:
+    """Draw the size of the shaking force at the fastest speed round the crank circle, N; on polar axes."""
+    square = float(evaluation.design.speed.most) ** 2
+    angle = np.deg2rad(np.linspace(0.0, 360.0, evaluation.motion.theta.size + 1))
+    axes.set_theta_zero_location("N")
+    axes.set_theta_direction(-1)
+    for name, (state, line) in states(evaluation).items():
+        axes.plot(
+            angle, closed(np.broadcast_to(state.size, evaluation.motion.theta.shape)) * square, label=name, **line
+        )
+    axes.set_rlabel_position(112)
+    axes.tick_params(pad=2)
+    axes.set_xlabel("shaking force, N, by crank angle")
+    axes.legend(loc="lower center", bbox_to_anchor=(0.5, 1.06), frameon=False, fontsize=8)
+
+
+def draw_force_orders(axes: Axes, evaluation: Evaluation) -> None:
+    """Draw the shaking force along the cylinder by order at the fastest speed, N."""
+    _draw_orders(axes, evaluation, "y", 1.0)
+    axes.set_ylabel("force along the cylinder, peak, N")
+
+
+def draw_pitch_orders(axes: Axes, evaluation: Evaluation) -> None:
+    """Draw the pitch couple by order at the fastest speed, N mm."""
+    _draw_orders(axes, evaluation, "pitch", 1e3)
+    axes.set_ylabel("pitch couple, peak, N mm")
+
+
+def _draw_orders(axes: Axes, evaluation: Evaluation, part: str, factor: float) -> None:
+    square = float(evaluation.design.speed.most) ** 2
+    found = states(evaluation)
+    width = 0.8 / len(found)
+    for place, (name, (state, line)) in enumerate(found.items()):
+        sizes = np.abs(state.orders(ORDERS)[part])[1:] * square * factor
+        at = np.arange(1, ORDERS + 1) + (place - (len(found) - 1) / 2) * width
+        before = line is BEFORE
+        axes.bar(
+            at,
+            sizes,
+            width * 0.92,
+            label=name,
+            color=FILLS[2] if before else "#5b5b5b",
+            edgecolor=INK,
+            linewidth=0.6,
+            hatch="///" if before else "",
+        )
+        for x, size in zip(at, sizes, strict=True):
+            axes.annotate(
+                _short(size, float(np.max(sizes))),
+                (x, size),
+                xytext=(0, 2),
+                textcoords="offset points",
+                ha="center",
+                va="bottom",
+                fontsize=7,
+                rotation=90,
+            )
+    axes.set_xticks(range(1, ORDERS + 1))
+    axes.set_xlabel("order: times per turn of the crank")
+    bare(axes)
+    axes.grid(False, axis="x")
+    axes.margins(y=0.22)
+    axes.legend(frameon=False, fontsize=8, loc="upper right")
+
+
+def _short(size: float, largest: float) -> str:
+    if size < 1e-4 * max(largest, 1e-30):
+        return "~0"
+    return f"{size:.0f}" if size >= 100 else f"{size:.2g}"
+
+
+def draw_vibration(axes: Axes, evaluation: Evaluation) -> None:
+    """Draw the rms vibration velocity of the watched places over speed, mm/s, with the zones of ISO 10816-1."""
+    body = evaluation.case
+    if body is None:
+        empty(axes, "not known: the design states no mount")
+        return
+    speed = evaluation.design.speed
+    speeds = np.unique(
+        [*np.linspace(float(speed.slowest), float(speed.most), POINTS), *np.ravel(speeds_to_try(body, speed))]
+    )
+    response = vibration(body, evaluation.case_loads, speeds)
+    ends = []
+    for (name, place), line in zip(watched(body.mount).items(), LINES, strict=False):
+        velocity = np.ravel(response.severity(place)) * 1e3
+        axes.plot(speeds * RPM, velocity, **line)
+        ends.append((speeds[-1] * RPM, velocity[-1], name, line["color"]))
+    axes.set_yscale("log")
+    _draw_zones(axes, float(speed.slowest) * RPM)
+    limit = float(evaluation.design.limits.vibration) * 1e3
+    axes.axhline(limit, color=INK, linewidth=1.6)
+    axes.annotate(
+        f"limit {limit:.3g} mm/s",
+        (speeds[-1] * RPM, limit),
+        xytext=(-2, 3),
+        textcoords="offset points",
+        ha="right",
+        fontsize=8,
+    )
+    _mark_resonances(axes, resonant_speeds(body), speeds)
+    axes.set_xlim(speeds[0] * RPM, speeds[-1] * RPM)
+    axes.set_xlabel("speed, rpm")
+    axes.set_ylabel("vibration velocity, rms, mm/s")
+    bare(axes)
+    name_ends(axes, ends)
+
+
+def _draw_zones(axes: Axes, left: float) -> None:
+    low, high = axes.get_ylim()
+    low = min(low, 0.3)
+    bottom = low
+    for name, top in ZONES:
+        top = min(top * 1e3, max(high, 10.0))
+        axes.annotate(
+            name,
+            (left, np.sqrt(bottom * top)),
+            xytext=(4, 0),
+            textcoords="offset points",
+            va="center",
+            fontsize=8,
+            fontweight="bold",
+            bbox={"facecolor": "white", "edgecolor": "none", "pad": 1.0},
+        )
+        if name != "D":
+            axes.axhline(top, **BOUND)
+        bottom = top
+    axes.set_ylim(low, max(high, 10.0))
+
+
+def _mark_resonances(axes: Axes, meetings: np.ndarray, speeds: np.ndarray) -> None:
+    """Mark where orders meet resonances; meetings : speeds, rad/s, (orders, modes)."""
+    told: list[float] = []
+    for order, row in enumerate(meetings[:MARKED], start=1):
+        for met in np.unique(np.round(row, 6)):
+            if speeds[0] < met < speeds[-1] and all(abs(met - each) > 0.03 * np.ptp(speeds) for each in told):
+                told.append(met)
+                axes.axvline(met * RPM, color="#888888", linewidth=0.7, linestyle=":")
+                axes.annotate(
+                    f"order {order}",
+                    (met * RPM, 1.0),
+                    xycoords=("data", "axes fraction"),
+                    xytext=(0, 2),
+                    rotation=90,
+                    textcoords="offset points",
+                    ha="center",
+                    va="bottom",
+                    fontsize=7,
+                )

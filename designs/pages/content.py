@@ -1,0 +1,173 @@
+"""What a report holds, in the order in which a person asks; the page and the PDF are both made from it."""
+
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import numpy as np
+
+from designs.evaluate import Evaluation
+from designs.options.comparing import Candidate, Faulty
+from designs.options.side_by_side import lines
+from designs.options.side_by_side import tables as side_by_side
+from designs.pages import words
+from designs.pages.pictures import Picture, pictures
+from designs.pages.sheet import Worked, formulas, work
+from designs.pages.stated import Entry, entries, materials
+from designs.tables import balance_tables, shaft_tables
+from designs.tables.table import Column, Table
+from designs.tables.verdict import verdict_table
+from designs.verdict import judge
+from designs.verdict.row import Row
+
+
+@dataclass(frozen=True)
+class Source:
+    """Where a design came from: its file, and the option of it if it is a redesign."""
+
+    path: Path | None = None
+    option: str | None = None
+
+
+@dataclass(frozen=True, eq=False)
+class Part:
+    """A part of the report: its pictures, and its tables."""
+
+    key: str
+    title: str
+    lead: str
+    pictures: list[Picture]
+    tables: list[Table]
+
+
+@dataclass(frozen=True, eq=False)
+class Content:
+    """A whole report.   compared : tables of the comparison; empty if there is nothing to compare with."""
+
+    title: str
+    source: Source
+    evaluation: Evaluation
+    rows: list[Row]
+    answers: list[words.Answer]
+    parts: list[Part]
+    compared: list[Table]
+    candidates: list[Candidate]
+    faulty: list[Faulty]
+    entries: list[Entry]
+    sheet: list[Worked]
+    cautions: tuple[str, ...] = words.CAUTIONS
+    assumptions: tuple[str, ...] = words.ASSUMPTIONS
+    sources: tuple[str, ...] = words.SOURCES
+    file: str = field(default="")
+
+    @property
+    def verdict(self) -> Table:
+        """The verdict as a table."""
+        return verdict_table(self.rows)
+
+    @property
+    def entry_table(self) -> Table:
+        """Every entry as a table."""
+        columns = (
+            Column("entry", "entry"),
+            Column("value", "value"),
+            Column("source", "where from"),
+            Column("meaning", "what it is"),
+        )
+        return Table(
+            "entries",
+            "Every entry of the design",
+            columns,
+            [(e.path, e.value, e.source, e.meaning) for e in self.entries],
+        )
+
+    @property
+    def materials(self) -> Table:
+        """What the named materials were taken to be."""
+        return materials(self.evaluation.design)
+
+    @property
+    def counts(self) -> tuple[int, int, int]:
+        """How many limits hold, fail, and were not checked."""
+        unchecked = sum(row.passed is None for row in self.rows)
+        failed = sum(row.passed is not None and not np.all(row.passed) for row in self.rows)
+        return len(self.rows) - failed - unchecked, failed, unchecked
+
+
+LEADS = {
+    "gap": ("Gap between the yokes", "Whether they touch, at which speed and angle, and what takes the gap."),
+    "shaking": ("Shaking and vibration", "What the moving parts do to the case, before and after counterweights."),
+    "weights": ("Counterweights", "The parts to cut, and what holds them."),
+    "shafts": (
+        "Shafts and bearings",
+        "How the shafts bend, what their bearings carry, how safe they are, and where they whirl.",
+    ),
+    "motion": ("Motion, gas and torque", "What moves, what drives it, and how evenly it turns."),
+}
+"""Title and first line of each part, in the order of the page."""
+
+BELONGS = {
+    "gap": ("contact", "gap", "budget", "builds", "gains", "clearances"),
+    "shaking": ("shaking", "orders", "vibration", "feet", "resonances", "mount_needed", "grade", "slips"),
+    "weights": ("counterweights", "trims", "screws", "drilled_holes", "weight_rooms", "trade_off", "complete"),
+    "motion": ("strokes", "gas", "torques", "evenness", "inertias", "flywheel", "joints"),
+}
+"""Which tables belong to which part; all others belong to the shafts."""
+
+HIDDEN = ("course",)
+
+
+def content(
+    title: str, evaluation: Evaluation, source: Source = Source(), candidates: list[Candidate | Faulty] | None = None
+) -> Content:
+    """Return the report on a design, compared with others if there are any."""
+    rows = judge(evaluation)
+    good = [each for each in candidates or [] if isinstance(each, Candidate)]
+    faulty = [each for each in candidates or [] if isinstance(each, Faulty)]
+    compared = (
+        side_by_side(good, lines(good, _shared_limits(good)), faulty) if len(good) + len(faulty) > 1 and good else []
+    )
+    return Content(
+        title,
+        source,
+        evaluation,
+        rows,
+        words.answers(evaluation, rows),
+        parts(evaluation),
+        compared,
+        good,
+        faulty,
+        entries(evaluation.design, source.path, source.option),
+        [work(each) for each in formulas(evaluation)],
+        file="" if source.path is None else source.path.name,
+    )
+
+
+def _shared_limits(candidates: list[Candidate]) -> tuple[str, ...]:
+    """Return the limits that every design has: figures of tables would cost each of them all of its tables."""
+    return (
+        tuple(key for key in candidates[0].limits if all(key in each.limits for each in candidates))
+        if candidates
+        else ()
+    )
+
+
+def parts(evaluation: Evaluation) -> list[Part]:
+    """Return the parts that this design has something to say in."""
+    tables = [
+        each
+        for each in (*balance_tables(evaluation), *shaft_tables(evaluation))
+        if each.key not in HIDDEN and each.rows
+    ]
+    drawn = pictures(evaluation)
+    found = []
+    for key, (title, lead) in LEADS.items():
+        own = [each for each in tables if part_of(each) == key]
+        seen = [each for each in drawn if each.part == key]
+        if own or seen:
+            found.append(Part(key, title, lead, seen, own))
+    return found
+
+
+def part_of(table: Table) -> str:
+    """Return the part that a table belongs to."""
+    return next((part for part, keys in BELONGS.items() if table.key in keys), "shafts")

@@ -1,0 +1,108 @@
+"""The moving mechanism as plain data: where everything stands at each crank angle, and what acts on it at each speed.
+
+What grows with speed is kept apart as in the core, so the page's script scales it exactly. The gap also
+depends on which way loads point, so it is given as computed at each speed of the slider.
+"""
+
+from base64 import b64encode
+from typing import Any
+
+import numpy as np
+
+from balance.growth import Growth
+from designs.evaluate import Evaluation
+from shafts.contact import first_contact, least_gap
+from shafts.gap import YokePair, tightest
+
+MOST_ANGLES = 144  # a smooth turn; a design that needs more for its harmonics is thinned out
+MOST_SPEEDS = 240
+STEPS = (5, 10, 20, 25, 50, 100, 200, 250, 500, 1000)
+RPM = 30 / np.pi
+
+
+def packed(values: np.ndarray, kind: str = "<f8") -> str:
+    """Return numbers as text that a script turns back into the very same numbers."""
+    return b64encode(np.ascontiguousarray(values, dtype=kind).tobytes()).decode()
+
+
+def slider_speeds(evaluation: Evaluation) -> np.ndarray:
+    """Return the speeds of the slider, rpm: round steps from rest to the fastest speed with overspeed."""
+    top = float(evaluation.top_speed) * RPM
+    step = next((each for each in STEPS if top / each < MOST_SPEEDS), np.ceil(top / MOST_SPEEDS))
+    return np.arange(0, np.floor(top / step + 1e-9) + 1) * step
+
+
+def thinning(count: int) -> int:
+    """Return of how many crank angles one is shown."""
+    return max(1, -(-count // MOST_ANGLES))
+
+
+def frames(evaluation: Evaluation) -> dict[str, Any]:
+    """Return everything that the moving drawing needs, in SI but for speeds in rpm; numbers are packed."""
+    rpm = slider_speeds(evaluation)
+    every = thinning(evaluation.motion.theta.size)
+    speed = evaluation.design.speed
+    return {
+        "angles": len(evaluation.motion.theta[::every]),
+        "rpm": packed(rpm),
+        "start": int(np.argmin(np.abs(rpm - float(speed.rated) * RPM))),
+        "range": [float(speed.least) * RPM, float(speed.most) * RPM],
+        "yokes": [_yoke(evaluation, name, every) for name in evaluation.motion.yokes],
+        "shaking": {
+            "x": _curve(evaluation, evaluation.shaking.x, every),
+            "y": _curve(evaluation, evaluation.shaking.y, every),
+        },
+        "pairs": [_pair(pair, rpm / RPM, every) for pair in evaluation.pairs],
+    }
+
+
+def _curve(evaluation: Evaluation, values: Any, every: int) -> str:
+    return packed(np.broadcast_to(values, evaluation.motion.theta.shape)[::every])
+
+
+def _load(evaluation: Evaluation, load: Growth, every: int) -> dict[str, str]:
+    return {"steady": _curve(evaluation, load.steady, every), "growing": _curve(evaluation, load.inertia, every)}
+
+
+def _yoke(evaluation: Evaluation, name: str, every: int) -> dict[str, Any]:
+    moved, forces = evaluation.motion.yokes[name], evaluation.forces[name]
+    yoke = evaluation.machine.yokes[name]
+    found: dict[str, Any] = {
+        "name": name,
+        "height": _curve(evaluation, moved.height, every),
+        "pin_x": _curve(evaluation, moved.pin.x, every),
+        "pin_y": _curve(evaluation, moved.pin.along, every),
+        "pivot": None if yoke.rod is None else float(yoke.half_span),
+    }
+    for hand in ("right", "left"):
+        pull = getattr(forces.pin, hand)
+        found[hand] = {"x": _load(evaluation, pull.x, every), "y": _load(evaluation, pull.y, every)}
+    return found
+
+
+def _pair(pair: YokePair, speeds: np.ndarray, every: int) -> dict[str, Any]:
+    gaps, least, angles, worst, blame, names = [], [], [], [], [], list(pair.items(0.0))
+    for speed in speeds:
+        gaps.append(pair.gap(speed)[::every])
+        gap, angle = least_gap(pair, speed)
+        least.append(gap)
+        angles.append(angle)
+        worst.append(least_gap(pair, speed, "worst")[0])
+        blame.append(_blame(pair, speed))
+    contact = float(first_contact(pair, speeds[-1]))
+    return {
+        "name": f"{pair.upper} over {pair.lower}",
+        "gap": packed(np.array(gaps), "<f4"),
+        "least": packed(np.array(least)),
+        "angle": packed(np.array(angles)),
+        "worst": packed(np.array(worst)),
+        "blame": blame,
+        "items": names,
+        "contact": contact * RPM if np.isfinite(contact) else None,
+    }
+
+
+def _blame(pair: YokePair, speed: float) -> int:
+    """Return which item takes the most of the gap where it is least."""
+    place, spot = tightest(pair, speed)
+    return int(np.argmin([spot.of(each[place]) for each in pair.items(speed).values()]))

@@ -1,0 +1,131 @@
+"""How pictures look: inks, lines and hatches that can be told apart in grey, and labels that keep apart."""
+
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+from matplotlib.axes import Axes
+
+INK, BLUE, RUST, GREEN, PLUM, SAND, PALE = "#1b1b1b", "#0b5fa5", "#a8431a", "#4d6b1f", "#7b3f98", "#8a6d00", "#d9d9d9"
+LINES: tuple[dict[str, Any], ...] = (
+    {"color": INK, "linestyle": "-", "linewidth": 1.8},
+    {"color": RUST, "linestyle": "--", "linewidth": 1.6},
+    {"color": BLUE, "linestyle": "-.", "linewidth": 1.6},
+    {"color": GREEN, "linestyle": (0, (6, 1, 1, 1, 1, 1)), "linewidth": 1.6},
+    {"color": PLUM, "linestyle": (0, (1, 1.2)), "linewidth": 1.8},
+    {"color": SAND, "linestyle": (0, (8, 3)), "linewidth": 1.2},
+)
+"""Ink and line style together: where the one does not tell, the other does."""
+
+BEFORE = {"color": RUST, "linestyle": "--", "linewidth": 1.4}
+AFTER = {"color": INK, "linestyle": "-", "linewidth": 2.0}
+BOUND = {"color": INK, "linestyle": (0, (2, 2)), "linewidth": 1.0}
+
+FILLS = ("#f2f2f2", "#c9d8e6", "#e8cdbf", "#d5dcc3", "#ddd0e6", "#e9dfb4", "#ffffff", "#bdbdbd")
+HATCHES = ("//", "..", "\\\\", "xx", "--", "++", "oo", "||", "**", "")
+
+LOOK = {
+    "font.family": "DejaVu Sans",
+    "font.size": 9.0,
+    "axes.titlesize": 9.0,
+    "axes.labelsize": 9.0,
+    "axes.linewidth": 0.7,
+    "axes.edgecolor": "#555555",
+    "xtick.labelsize": 8.0,
+    "ytick.labelsize": 8.0,
+    "xtick.color": "#333333",
+    "ytick.color": "#333333",
+    "grid.color": "#cccccc",
+    "grid.linewidth": 0.5,
+    "hatch.linewidth": 0.5,
+    "svg.fonttype": "none",
+    "svg.hashsalt": "quietcrank",
+    "pdf.fonttype": 42,
+    "figure.facecolor": "none",
+    "savefig.facecolor": "white",
+}
+"""Settings under which every picture is drawn and saved."""
+
+RPM = 30 / np.pi
+
+
+def bare(axes: Axes) -> None:
+    """Take away what a picture with numbers does not need: the frame above and on the right."""
+    axes.spines[["top", "right"]].set_visible(False)
+    axes.grid(True)
+    axes.set_axisbelow(True)
+
+
+def empty(axes: Axes, words: str) -> None:
+    """Say in place of a picture why there is none."""
+    axes.set_axis_off()
+    axes.text(0.5, 0.5, words, transform=axes.transAxes, ha="center", va="center", wrap=True)
+
+
+def over_cycle(axes: Axes) -> None:
+    """Set the abscissa up as one turn of the crank."""
+    axes.set_xlim(0, 360)
+    axes.set_xticks(range(0, 361, 45))
+    axes.set_xlabel("crank angle, deg")
+
+
+def closed(values: np.ndarray) -> np.ndarray:
+    """Return a curve over the cycle with its first value again at the end, (..., angles + 1)."""
+    values = np.asarray(values)
+    return np.concatenate([values, values[..., :1]], axis=-1)
+
+
+def turn(count: int) -> np.ndarray:
+    """Return the crank angles of a closed curve with `count` values, degrees."""
+    return np.linspace(0.0, 360.0, count + 1)
+
+
+def name_ends(axes: Axes, ends: Sequence[tuple[float, float, str, str]], size: float = 8.0) -> None:
+    """Write names of curves beside their right ends, pushed apart where they would overlap.
+
+    ends : (x, y, name, ink) in data coordinates. Call it once the limits of the axes are final.
+    """
+    figure = axes.figure
+    height = 1.25 * size * figure.dpi / 72
+    placed = sorted(
+        ((axes.transData.transform((x, y)), x, y, name, ink) for x, y, name, ink in ends), key=lambda e: e[0][1]
+    )
+    wanted = [float(each[0][1]) for each in placed]
+    for (_, x, y, name, ink), at in zip(placed, pushed_apart(wanted, height, axes.bbox.y0, axes.bbox.y1), strict=True):
+        shift = (at - float(axes.transData.transform((x, y))[1])) * 72 / figure.dpi
+        axes.annotate(
+            name,
+            (x, y),
+            xytext=(5, shift),
+            textcoords="offset points",
+            va="center",
+            fontsize=size,
+            color=ink,
+            annotation_clip=False,
+            in_layout=True,
+        )
+
+
+def pushed_apart(wanted: Sequence[float], room: float, low: float, high: float) -> list[float]:
+    """Return rising places at least `room` apart, as near as may be to those wanted (rising), within low to high."""
+    found: list[float] = []
+    for place in wanted:
+        place = min(max(place, low), high)
+        found.append(place if not found else max(place, found[-1] + room))
+    excess = (found[-1] - high) if found else 0.0
+    for place in range(len(found) - 1, -1, -1):
+        limit = high if place == len(found) - 1 else found[place + 1] - room
+        found[place] = min(found[place], limit) if excess > 0 else found[place]
+    return found
+
+
+def round_up(value: float) -> float:
+    """Return the next of 1, 2, 5 times a power of ten at or above a positive value."""
+    power = 10.0 ** np.floor(np.log10(value))
+    return float(next(step * power for step in (1, 2, 5, 10) if step * power >= value * (1 - 1e-12)))
+
+
+def round_down(value: float) -> float:
+    """Return the next of 1, 2, 5 times a power of ten at or below a positive value."""
+    power = 10.0 ** np.floor(np.log10(value))
+    return float(max(step * power for step in (1, 2, 5, 10) if step * power <= value * (1 + 1e-12)))

@@ -1,0 +1,221 @@
+"""The mechanism drawn to scale as SVG, mm: what stands still, what turns with each crank, what moves with each yoke.
+
+The page's script turns and shifts the groups; the drawing is whole without it, at the crank angle where
+the gap is least, else at zero.
+"""
+
+from dataclasses import dataclass
+from html import escape
+from itertools import pairwise
+from typing import Any
+
+import numpy as np
+
+from balance.outlines import corner_arrays
+from balance.plates import flattened
+from balance.turning import HANDS
+from balance.yoke import Outline
+from designs.evaluate import Evaluation
+from shafts.contact import least_gap
+
+MM = 1e3
+MARGIN = 8.0
+ROD_WIDTH = 3.2  # mm, where a design does not state the rod's width
+WEB_WIDTH = 7.0
+PIN, SHAFT = 4.0, 5.0
+
+
+@dataclass(frozen=True)
+class Drawing:
+    """The drawing: its SVG text, its viewBox, and the crank angle at which it is drawn, as an index."""
+
+    svg: str
+    box: tuple[float, float, float, float]
+    place: int
+    arrow: float
+    notes: tuple[str, ...]
+
+
+def draw_mechanism(evaluation: Evaluation, every: int) -> Drawing:
+    """Return the mechanism; every `every`-th crank angle of the core is shown."""
+    place = _tightest_place(evaluation) // every * every
+    box = _box(evaluation)
+    parts = [_still(evaluation, box)]
+    parts += [_crank(evaluation, hand, place) for hand in HANDS]
+    parts += [_rods(evaluation, name, place) for name in evaluation.motion.yokes]
+    parts += [_yoke(evaluation, name, place, box) for name in evaluation.motion.yokes]
+    parts.append('<g class="arrows" aria-hidden="true"></g>')
+    return Drawing("\n".join(parts), box, place // every, 0.32 * box[3], _notes(evaluation))
+
+
+def _tightest_place(evaluation: Evaluation) -> int:
+    if not evaluation.pairs:
+        return 0
+    pair = min(evaluation.pairs, key=lambda each: float(least_gap(each, evaluation.design.speed.rated)[0]))
+    return int(np.argmin(pair.gap(evaluation.design.speed.rated)))
+
+
+def _notes(evaluation: Evaluation) -> tuple[str, ...]:
+    machine, found = evaluation.machine, []
+    for name, yoke in machine.yokes.items():
+        if yoke.outline is None:
+            found.append(f"yoke {name} is drawn as a line: its outline is not stated")
+        if yoke.carries is not None and yoke.carries.outline is None:
+            found.append(f"what {name} carries is drawn as a line: its outline is not stated")
+    if any(yoke.rod is not None and yoke.rod.width is None for yoke in machine.yokes.values()):
+        found.append(f"rods without a stated width are drawn {ROD_WIDTH:g} mm wide")
+    if any(web.width is None for web in machine.cranks.webs):
+        found.append(f"webs without a stated width are drawn {WEB_WIDTH:g} mm wide")
+    if not machine.walls:
+        found.append("no case is drawn: no walls are stated")
+    if evaluation.weights is not None and not evaluation.fitted:
+        found.append("the proposed counterweights are drawn dashed: they are not fitted")
+    return tuple(found)
+
+
+def _box(evaluation: Evaluation) -> tuple[float, float, float, float]:
+    """Return the viewBox: left, top, width, height in mm, y downward."""
+    machine = evaluation.machine
+    half = float(machine.cranks.centre_distance) / 2
+    reach = max(float(throw.radius) for throw in machine.cranks.throws.values())
+    if evaluation.weights is not None:
+        reach = max(reach, *(float(each.shape.edge.reach) for each in evaluation.weights.planes))
+    x, y = [half + reach], [reach, -reach]
+    for name, moved in evaluation.motion.yokes.items():
+        yoke = machine.yokes[name]
+        outlines = [each for each in (yoke.outline, getattr(yoke.carries, "outline", None)) if each is not None]
+        across, up = [float(yoke.half_span)], [0.0]
+        for outline in outlines:
+            corners = corner_arrays(outline)
+            across += list(np.abs(np.ravel(corners[0])))
+            up += list(np.ravel(corners[1]))
+        x.append(max(across))
+        y += [float(moved.height.max()) + max(up), float(moved.height.min()) + min(up)]
+    for wall in machine.walls.values():
+        corners = corner_arrays(wall)
+        x.append(float(np.max(np.abs(corners[0]))))
+        y += [float(corners[1].max()), float(corners[1].min())]
+    width, top, bottom = 2 * max(x) * MM + 2 * MARGIN, max(y) * MM + MARGIN + 14, min(y) * MM - MARGIN
+    return -width / 2, -top, width, top - bottom
+
+
+def _points(x: Any, y: Any) -> str:
+    return " ".join(
+        f"{float(one) * MM:.3f},{-float(two) * MM:.3f}" for one, two in zip(np.ravel(x), np.ravel(y), strict=True)
+    )
+
+
+def _outline(outline: Outline, kind: str) -> str:
+    return f'<polygon class="{kind}" points="{_points(*corner_arrays(outline))}"/>'
+
+
+def _still(evaluation: Evaluation, box: tuple[float, float, float, float]) -> str:
+    machine = evaluation.machine
+    half = float(machine.cranks.centre_distance) / 2 * MM
+    found = [f'<path class="centre" d="M{box[0]},0H{box[0] + box[2]}M0,{box[1]}V{box[1] + box[3]}"/>']
+    found += [_outline(wall, "wall") for wall in machine.walls.values()]
+    if machine.cranks.gears is not None:
+        radius = float(machine.cranks.gears.pitch_radius) * MM
+        found += [f'<circle class="gear" cx="{sign * half}" cy="0" r="{radius:.3f}"/>' for sign in HANDS.values()]
+    return "".join(found) + _scale(box)
+
+
+def _scale(box: tuple[float, float, float, float]) -> str:
+    left, low = box[0] + 4, box[1] + box[3] - 4
+    return (
+        f'<path class="scale" d="M{left},{low - 1.5}v3M{left},{low}h20m0,-1.5v3"/>'
+        f'<text class="label" x="{left + 22}" y="{low + 1.4}">20 mm</text>'
+    )
+
+
+def _crank(evaluation: Evaluation, hand: str, place: int) -> str:
+    """Draw one crank as it stands at angle zero, in a group that turns about its shaft."""
+    machine, sign = evaluation.machine, HANDS[hand]
+    half = sign * float(machine.cranks.centre_distance) / 2 * MM
+    angle = sign * np.rad2deg(float(evaluation.motion.theta[place]))
+    inside = [_weights(evaluation, sign), _webs(evaluation, sign)]
+    for throw in machine.cranks.throws.values():
+        x, y = _pin_place(throw, sign)
+        size = PIN if throw.pin is None else float(throw.pin.diameter) * MM
+        inside.append(f'<circle class="pin" cx="{x:.3f}" cy="{-y:.3f}" r="{size / 2:.3f}"/>')
+    shaft = machine.shafts.pair[hand == "left"]
+    size = float(np.ravel(shaft.segments[0].diameter)[0]) * MM
+    inside.append(f'<circle class="shaft" cx="0" cy="0" r="{size / 2:.3f}"/>')
+    return (
+        f'<g transform="translate({half:.3f} 0)"><g class="crank" data-sign="{sign:g}" transform="rotate({angle:.3f})">'
+        f"{''.join(inside)}</g></g>"
+    )
+
+
+def _pin_place(throw: Any, sign: float) -> tuple[float, float]:
+    radius, phase = float(throw.radius) * MM, float(throw.phase)
+    return sign * radius * np.sin(phase), radius * np.cos(phase)
+
+
+def _webs(evaluation: Evaluation, sign: float) -> str:
+    """Draw the webs as bars from the shaft to the nearest throw and from throw to throw along the shaft."""
+    cranks = evaluation.machine.cranks
+    widths = [float(web.width) * MM for web in cranks.webs if web.width is not None]
+    width = max(widths) if widths else WEB_WIDTH
+    middle = float(np.mean([float(each.at) for each in evaluation.machine.shafts.bearings]))
+    throws = sorted(cranks.throws.values(), key=lambda each: abs(float(each.at) - middle))
+    places = [(0.0, 0.0), *(_pin_place(throw, sign) for throw in throws)]
+    bars = [f"M{a[0]:.3f},{-a[1]:.3f}L{b[0]:.3f},{-b[1]:.3f}" for a, b in pairwise(places)]
+    return f'<path class="web-edge" d="{"".join(bars)}" stroke-width="{width + 0.6:.2f}"/><path class="web" d="{"".join(bars)}" stroke-width="{width:.2f}"/>'
+
+
+def _weights(evaluation: Evaluation, sign: float) -> str:
+    if evaluation.weights is None:
+        return ""
+    kind, found = "weight" if evaluation.fitted else "weight proposed", []
+    for weight in evaluation.weights.planes:
+        if float(weight.shape.mass) <= 0:
+            continue
+        own, turned = flattened(weight.shape.edge.path()), float(weight.angle)
+        x = own[:, 0] * np.cos(turned) + own[:, 1] * np.sin(turned)
+        y = -own[:, 0] * np.sin(turned) + own[:, 1] * np.cos(turned)
+        found.append(f'<polygon class="{kind}" points="{_points(sign * x, y)}"/>')
+    return "".join(found)
+
+
+def _rods(evaluation: Evaluation, name: str, place: int) -> str:
+    yoke, moved = evaluation.machine.yokes[name], evaluation.motion.yokes[name]
+    if yoke.rod is None:
+        return ""
+    width = ROD_WIDTH if yoke.rod.width is None else float(yoke.rod.width) * MM
+    found = []
+    for hand, sign in HANDS.items():
+        ends = (
+            sign * moved.pin.x[place] * MM,
+            -moved.pin.along[place] * MM,
+            sign * float(yoke.half_span) * MM,
+            -moved.height[place] * MM,
+        )
+        where = 'x1="{:.3f}" y1="{:.3f}" x2="{:.3f}" y2="{:.3f}"'.format(*ends)
+        for kind, more, dot in (("rod-edge", 0.6, ""), ("rod", 0.0, ' marker-start="url(#dot)"')):
+            found.append(
+                f'<line class="{kind}" data-yoke="{escape(name)}" data-hand="{hand}" {where} stroke-width="{width + more:.2f}"{dot}/>'
+            )
+    return "".join(found)
+
+
+def _yoke(evaluation: Evaluation, name: str, place: int, box: tuple[float, float, float, float]) -> str:
+    yoke, height = evaluation.machine.yokes[name], evaluation.motion.yokes[name].height[place]
+    inside = []
+    if yoke.carries is not None and yoke.carries.outline is None:
+        inside.append(f'<path class="stem" d="M0,0V{-0.14 * box[3]:.2f}"/>')
+    elif yoke.carries is not None:
+        inside.append(_outline(yoke.carries.outline, "carried"))
+    span = (
+        float(yoke.half_span) * MM
+        if yoke.rod is not None
+        else float(evaluation.machine.cranks.centre_distance) / 2 * MM
+    )
+    if yoke.outline is None:
+        inside.append(f'<path class="bare" d="M{-span:.3f},0H{span:.3f}"/>')
+    else:
+        inside.append(_outline(yoke.outline, "yoke"))
+    if yoke.rod is not None:
+        inside += [f'<circle class="pivot" cx="{sign * span:.3f}" cy="0" r="1.3"/>' for sign in HANDS.values()]
+    inside.append(f'<text class="label" text-anchor="middle" x="0" y="1.4">{escape(name)}</text>')
+    return f'<g class="moving" data-yoke="{escape(name)}" transform="translate(0 {-height * MM:.4f})">{"".join(inside)}</g>'

@@ -1,0 +1,246 @@
+"use strict";
+(() => {
+  const data = JSON.parse(document.getElementById("frames").textContent);
+  const bytes = (text) => Uint8Array.from(atob(text), (c) => c.charCodeAt(0)).buffer;
+  const doubles = (text) => new Float64Array(bytes(text));
+  const unpackLoad = (load) => ({ steady: doubles(load.steady), growing: doubles(load.growing) });
+  const unpackPull = (pull) => ({ x: unpackLoad(pull.x), y: unpackLoad(pull.y) });
+  const find = (id) => document.getElementById(id);
+  const all = (words) => Array.from(find("mechanism").querySelectorAll(words));
+  const count = data.angles;
+  const rpm = doubles(data.rpm);
+  const yokes = data.yokes.map((yoke) => ({
+    ...yoke, height: doubles(yoke.height), pinX: doubles(yoke.pin_x), pinY: doubles(yoke.pin_y),
+    right: unpackPull(yoke.right), left: unpackPull(yoke.left),
+  }));
+  const shaking = { x: doubles(data.shaking.x), y: doubles(data.shaking.y) };
+  const pairs = data.pairs.map((pair) => ({
+    ...pair, gap: new Float32Array(bytes(pair.gap)), least: doubles(pair.least), angle: doubles(pair.angle), worst: doubles(pair.worst),
+  }));
+  const state = { place: Number(find("mechanism").dataset.place), speed: data.start, playing: false };
+  const signs = { right: 1, left: -1 };
+  const MM = 1000;
+
+  const omega = () => rpm[state.speed] * Math.PI / 30;
+  // A load grows as in the core: what is there at rest, and what grows with the square of speed.
+  const at = (load, square, place) => load.steady[place] + square * load.growing[place];
+  const minus = (text) => text.replace("-", "\u2212");
+  const millimetres = (metres) => minus((metres * MM).toFixed(4)) + " mm";
+  const newtons = (force) => (force < 0.01 ? force.toPrecision(2) : force.toPrecision(4)) + " N";
+
+  function pinLoad(yoke, hand, place, square) {
+    return [at(yoke[hand].x, square, place), at(yoke[hand].y, square, place)];
+  }
+
+  function shakingForce(place, square) {
+    return [shaking.x[place] * square, shaking.y[place] * square];
+  }
+
+  function largestLoad(square) {
+    let most = 0;
+    for (let place = 0; place < count; place += 1) {
+      most = Math.max(most, Math.hypot(...shakingForce(place, square)));
+      for (const yoke of yokes) {
+        for (const hand of Object.keys(signs)) most = Math.max(most, Math.hypot(...pinLoad(yoke, hand, place, square)));
+      }
+    }
+    return most;
+  }
+
+  const topSquare = (rpm[rpm.length - 1] * Math.PI / 30) ** 2;
+  const perNewton = Number(find("mechanism").dataset.arrow) / Math.max(largestLoad(topSquare), 1e-30);
+
+  function svg(kind, settings, parent) {
+    const made = document.createElementNS("http://www.w3.org/2000/svg", kind);
+    for (const [key, value] of Object.entries(settings)) made.setAttribute(key, value);
+    parent.appendChild(made);
+    return made;
+  }
+
+  const layer = all(".arrows")[0];
+  const arrowOf = (kind) => svg("line", { class: "force-" + kind, "marker-end": `url(#tip-${kind})` }, layer);
+  const pinArrows = yokes.map(() => ({ right: arrowOf("pin"), left: arrowOf("pin") }));
+  const shakingArrow = arrowOf("shaking");
+
+  function setArrow(arrow, x, y, [fx, fy]) {
+    const [dx, dy] = [fx * perNewton, -fy * perNewton];
+    arrow.style.display = Math.hypot(dx, dy) < 0.8 ? "none" : "";
+    for (const [key, value] of Object.entries({ x1: x, y1: y, x2: x + dx, y2: y + dy })) arrow.setAttribute(key, value.toFixed(3));
+  }
+
+  function drawMechanism() {
+    const { place } = state;
+    const square = omega() ** 2;
+    const turned = 360 * place / count;
+    for (const crank of all(".crank")) crank.setAttribute("transform", `rotate(${Number(crank.dataset.sign) * turned})`);
+    yokes.forEach((yoke, number) => {
+      const height = yoke.height[place] * MM;
+      for (const group of all(".moving")) {
+        if (group.dataset.yoke === yoke.name) group.setAttribute("transform", `translate(0 ${-height})`);
+      }
+      for (const rod of all("line[data-hand]")) if (rod.dataset.yoke === yoke.name) setRod(rod, yoke, height);
+      for (const [hand, sign] of Object.entries(signs)) {
+        setArrow(pinArrows[number][hand], sign * yoke.pinX[place] * MM, -yoke.pinY[place] * MM, pinLoad(yoke, hand, place, square));
+      }
+    });
+    setArrow(shakingArrow, 0, 0, shakingForce(place, square));
+  }
+
+  function setRod(rod, yoke, height) {
+    const sign = signs[rod.dataset.hand];
+    const ends = { x1: sign * yoke.pinX[state.place] * MM, y1: -yoke.pinY[state.place] * MM, x2: sign * yoke.pivot * MM, y2: -height };
+    for (const [key, value] of Object.entries(ends)) rod.setAttribute(key, value.toFixed(4));
+  }
+
+  const readings = {};
+  function addReading(key, words) {
+    const row = find("readings").insertRow();
+    const head = document.createElement("th");
+    head.scope = "row";
+    head.textContent = words;
+    row.appendChild(head);
+    readings[key] = document.createElement("output");
+    readings[key].id = key;
+    row.insertCell().appendChild(readings[key]);
+  }
+
+  function read(key, text, value, touching = false) {
+    readings[key].textContent = text;
+    readings[key].dataset.value = value;
+    readings[key].classList.toggle("touch", touching);
+  }
+
+  pairs.forEach((pair, number) => {
+    const name = pairs.length > 1 ? `, ${pair.name}` : "";
+    addReading(`gap-${number}`, `gap at this angle${name}`);
+    addReading(`least-${number}`, `least gap at this speed${name}`);
+    addReading(`least-angle-${number}`, "\u2026 at crank angle");
+    addReading(`worst-${number}`, "\u2026 with every play on the wrong side");
+    addReading(`blame-${number}`, "\u2026 most of it goes to");
+  });
+  addReading("shaking", "shaking force at this angle");
+  for (const yoke of yokes) for (const hand of Object.keys(signs)) addReading(`pin-${yoke.name}-${hand}`, `load on the ${hand} crankpin of ${yoke.name}`);
+
+  function showReadings() {
+    const square = omega() ** 2;
+    const { place, speed } = state;
+    pairs.forEach((pair, number) => {
+      const here = pair.gap[speed * count + place];
+      read(`gap-${number}`, millimetres(here) + (here <= 0 ? ", they touch" : ""), here, here <= 0);
+      read(`least-${number}`, millimetres(pair.least[speed]) + (pair.least[speed] <= 0 ? ", they touch" : ""), pair.least[speed], pair.least[speed] <= 0);
+      read(`least-angle-${number}`, (pair.angle[speed] * 180 / Math.PI).toFixed(1) + "\u00b0", pair.angle[speed]);
+      read(`worst-${number}`, millimetres(pair.worst[speed]), pair.worst[speed], pair.worst[speed] <= 0);
+      read(`blame-${number}`, pair.items[pair.blame[speed]], pair.blame[speed]);
+    });
+    const force = Math.hypot(...shakingForce(place, square));
+    read("shaking", newtons(force), force);
+    for (const yoke of yokes) {
+      for (const hand of Object.keys(signs)) {
+        const load = Math.hypot(...pinLoad(yoke, hand, place, square));
+        read(`pin-${yoke.name}-${hand}`, newtons(load), load);
+      }
+    }
+  }
+
+  // The gap over crank angle at the chosen speed, in a window that holds the tightest part at every speed.
+  const FRAME = { left: 42, right: 282, top: 10, bottom: 122 };
+  const course = find("course") && pairs.length ? makeCourse(pairs[0]) : null;
+
+  function makeCourse(pair) {
+    const low = Math.min(0, pair.worst.reduce((a, b) => Math.min(a, b)), pair.least.reduce((a, b) => Math.min(a, b)));
+    const high = Math.max(0.25e-3, 3 * pair.least[0] - 2 * low);
+    const y = (gap) => FRAME.bottom - (Math.min(gap, high) - low) / (high - low) * (FRAME.bottom - FRAME.top);
+    const x = (place) => FRAME.left + place / count * (FRAME.right - FRAME.left);
+    const parent = find("course");
+    svg("rect", { x: FRAME.left, y: y(0), width: FRAME.right - FRAME.left, height: Math.max(0, FRAME.bottom - y(0)), fill: "#e2c9c0" }, parent);
+    svg("path", { d: `M${FRAME.left},${y(0)}H${FRAME.right}`, stroke: "#9a3a14", "stroke-width": 1.2 }, parent);
+    svg("path", { d: `M${FRAME.left},${FRAME.top}V${FRAME.bottom}H${FRAME.right}`, stroke: "#555", fill: "none" }, parent);
+    for (const degrees of [0, 90, 180, 270, 360]) {
+      svg("text", { x: x(degrees / 360 * count), y: FRAME.bottom + 12, "text-anchor": "middle" }, parent).textContent = degrees + "\u00b0";
+    }
+    for (const gap of [low, 0, high]) {
+      if (gap === 0 && Math.abs(y(low) - y(0)) < 9 && low < 0) continue;
+      svg("text", { x: FRAME.left - 3, y: y(gap) + 3, "text-anchor": "end" }, parent).textContent = minus((gap * MM).toFixed(2));
+    }
+    svg("text", { x: FRAME.right, y: FRAME.bottom + 24, "text-anchor": "end" }, parent).textContent = "crank angle";
+    svg("text", { x: 2, y: FRAME.bottom + 24 }, parent).textContent = "gap, mm; below zero they touch";
+    const line = svg("path", { fill: "none", stroke: "#1b1b1b", "stroke-width": 1.6 }, parent);
+    const mark = svg("line", { stroke: "#0b5fa5", "stroke-width": 1, y1: FRAME.top, y2: FRAME.bottom, "stroke-dasharray": "3 2" }, parent);
+    const dot = svg("circle", { r: 3.6, fill: "#0b5fa5" }, parent);
+    return { x, y, high, line, mark, dot };
+  }
+
+  function drawCourse() {
+    if (!course) return;
+    const row = pairs[0].gap.subarray(state.speed * count, (state.speed + 1) * count);
+    const points = Array.from({ length: count + 1 }, (_, place) => `${course.x(place).toFixed(2)},${course.y(row[place % count]).toFixed(2)}`);
+    course.line.setAttribute("d", "M" + points.join("L"));
+    course.dot.setAttribute("cx", course.x(state.place));
+    course.dot.setAttribute("cy", course.y(row[state.place]));
+    course.mark.setAttribute("x1", course.x(state.place));
+    course.mark.setAttribute("x2", course.x(state.place));
+    find("course-words").textContent = `${pairs[0].name} at ${rpm[state.speed].toFixed(0)} rpm; gaps above ${(course.high * MM).toFixed(2)} mm are cut off.`;
+  }
+
+  function show() {
+    const now = rpm[state.speed];
+    const [least, most] = data.range;
+    const where = now < least - 0.5 ? " (below the speed range)" : now > most + 0.5 ? " (above the speed range)" : "";
+    find("speed").value = state.speed;
+    find("angle").value = state.place;
+    find("speed-read").textContent = `${now.toFixed(0)} rpm${where}`;
+    find("speed").setAttribute("aria-valuetext", `${now.toFixed(0)} rpm`);
+    find("angle-read").textContent = (360 * state.place / count).toFixed(1) + "\u00b0";
+    find("angle").setAttribute("aria-valuetext", `${(360 * state.place / count).toFixed(1)} degrees`);
+    drawMechanism();
+    showReadings();
+    drawCourse();
+  }
+
+  function step(by) {
+    state.place = (state.place + by + count) % count;
+    show();
+  }
+
+  const TURN = 4000; // milliseconds
+  let last = 0;
+  function tick(time) {
+    if (!state.playing) return;
+    const steps = Math.floor((time - last) / (TURN / count));
+    if (steps > 0) {
+      last = steps > count ? time : last + steps * TURN / count;
+      step(steps % count);
+    }
+    requestAnimationFrame(tick);
+  }
+
+  function play(on) {
+    state.playing = on;
+    find("play").textContent = on ? "Pause" : "Play";
+    find("play").setAttribute("aria-pressed", String(on));
+    last = performance.now();
+    if (on) requestAnimationFrame(tick);
+  }
+
+  find("speed").max = rpm.length - 1;
+  find("angle").max = count - 1;
+  find("speed").addEventListener("input", (event) => { state.speed = Number(event.target.value); show(); });
+  find("angle").addEventListener("input", (event) => { play(false); state.place = Number(event.target.value); show(); });
+  find("play").addEventListener("click", () => play(!state.playing));
+  find("back").addEventListener("click", () => { play(false); step(-1); });
+  find("forward").addEventListener("click", () => { play(false); step(1); });
+  find("controls").addEventListener("submit", (event) => event.preventDefault());
+  const round = Number((10 / perNewton).toPrecision(2));
+  find("arrow-scale").textContent = `10 mm stand for ${round} N`;
+  find("controls").hidden = false;
+  show();
+
+  // On paper nothing can be unfolded, so everything is.
+  let folded = [];
+  window.addEventListener("beforeprint", () => {
+    play(false);
+    folded = Array.from(document.querySelectorAll("details:not([open])"));
+    for (const each of folded) each.open = true;
+  });
+  window.addEventListener("afterprint", () => { for (const each of folded) each.open = false; });
+})();

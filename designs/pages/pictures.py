@@ -1,0 +1,301 @@
+"""Every picture of a design: which there are, what each shows, and how it becomes SVG or a page of a PDF."""
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+from io import StringIO
+
+import matplotlib
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+
+from designs.evaluate import Evaluation
+from designs.pages import axes_counterweight, axes_gap, axes_motion, axes_shafts, axes_shaking
+from designs.pages.ink import LOOK
+
+PLAIN = (0.68, 0.3, 0.52, 0.2)
+NAMED = (0.68, 0.95, 0.52, 0.2)
+"""Room about the axes, inches: for numbers alone, and for names of curves beside their right ends."""
+
+
+@dataclass(frozen=True, eq=False)
+class Picture:
+    """One picture.
+
+    part : where on the page it belongs.   words : what it shows and how to read it.
+    draw : draws it on axes.   size : width and height, inches.   polar : whether it needs polar axes.
+    room : left, right, below and above the axes for what is written there, inches; stated, as finding it takes a drawing of its own.
+    """
+
+    key: str
+    part: str
+    title: str
+    words: str
+    draw: Callable[[Axes, Evaluation], None]
+    size: tuple[float, float] = (5.6, 3.4)
+    room: tuple[float, float, float, float] = PLAIN
+    polar: bool = False
+
+    def figure(self, evaluation: Evaluation) -> Figure:
+        """Return it as a figure of its own; to be saved under the settings of `ink.LOOK`."""
+        made = Figure(figsize=self.size)
+        self.put(made, (0.0, 0.0), evaluation)
+        return made
+
+    def put(self, figure: Figure, corner: tuple[float, float], evaluation: Evaluation) -> None:
+        """Draw it on a figure with its lower left corner at a place, inches."""
+        width, height = figure.get_size_inches()
+        left, right, below, above = self.room
+        place = (
+            (corner[0] + left) / width,
+            (corner[1] + below) / height,
+            (self.size[0] - left - right) / width,
+            (self.size[1] - below - above) / height,
+        )
+        self.draw(figure.add_axes(place, projection="polar" if self.polar else None), evaluation)
+
+    def svg(self, evaluation: Evaluation) -> str:
+        """Return it as SVG to stand in a page: no prologue, names of its own."""
+        text = StringIO()
+        with matplotlib.rc_context(LOOK):
+            self.figure(evaluation).savefig(text, format="svg", metadata={"Date": None, "Creator": None})
+        return inline(text.getvalue(), self.key, f"{self.title}. {self.words}")
+
+
+def inline(svg: str, key: str, words: str) -> str:
+    """Return an SVG file's picture to stand in a page beside others: every id made its own, described for those who cannot see it."""
+    body = svg[svg.index("<svg") :]
+    body = re.sub(r"<metadata>.*?</metadata>\s*", "", body, flags=re.DOTALL)
+    body = re.sub(r'(id="|href="#|url\(#)', rf"\g<1>{key}-", body)
+    width, height = re.search(r'width="([\d.]+)pt" height="([\d.]+)pt"', body).groups()  # type: ignore[union-attr]
+    opening = f'<svg role="img" aria-label="{_quoted(words)}" style="width:{float(width):.0f}pt" '
+    body = re.sub(r'width="[\d.]+pt" height="[\d.]+pt" ', "", body, count=1)
+    return body.replace("<svg ", opening, 1)
+
+
+def _quoted(words: str) -> str:
+    return words.replace("&", "&amp;").replace("<", "&lt;").replace('"', "&quot;")
+
+
+def pictures(evaluation: Evaluation) -> list[Picture]:
+    """Return the pictures that this design has something to show in, in the order of the page."""
+    return [
+        *_of_gap(evaluation),
+        *_of_shaking(evaluation),
+        *_of_weights(evaluation),
+        *_of_shafts(evaluation),
+        *_of_motion(evaluation),
+    ]
+
+
+def _of_gap(evaluation: Evaluation) -> list[Picture]:
+    found = []
+    for number, pair in enumerate(evaluation.pairs):
+
+        def on(draw: Callable, number: int = number) -> Callable[[Axes, Evaluation], None]:
+            return lambda axes, evaluation: draw(axes, evaluation, number)
+
+        which = f": {pair.upper} over {pair.lower}" if len(evaluation.pairs) > 1 else ""
+        more = f"-{number + 1}" if number else ""
+        found += [
+            Picture(
+                f"gap-map{more}",
+                "gap",
+                f"Gap over crank angle and speed{which}",
+                "Lines of equal gap in millimetres about the tightest angle; where the yokes would overlap the field is hatched.",
+                on(axes_gap.draw_gap_map),
+                (5.6, 3.6),
+                (0.68, 0.55, 0.52, 0.15),
+            ),
+            Picture(
+                f"gap-speed{more}",
+                "gap",
+                f"Least gap over speed{which}",
+                "Expected, and with every play and error on the wrong side. Below zero they touch.",
+                on(axes_gap.draw_gap_over_speed),
+            ),
+            Picture(
+                f"gap-budget{more}",
+                "gap",
+                f"Gap budget at the worst running speed{which}",
+                "From the gap on the drawing to what is left, item by item, at the tightest crank angle.",
+                on(axes_gap.draw_gap_budget),
+                (5.6, 3.6),
+                (1.55, 0.2, 0.52, 0.15),
+            ),
+            Picture(
+                f"gap-stack{more}",
+                "gap",
+                f"Gap budget over speed{which}",
+                "What each item takes at each speed's tightest angle; the thick line is what is left.",
+                on(axes_gap.draw_gap_stack),
+                (6.8, 3.4),
+                (0.68, 2.25, 0.52, 0.2),
+            ),
+        ]
+    return found
+
+
+def _of_shaking(evaluation: Evaluation) -> list[Picture]:
+    return [
+        Picture(
+            "shaking-path",
+            "shaking",
+            "Shaking force round the cycle",
+            "Its size at the fastest speed, by crank angle, in newtons.",
+            axes_shaking.draw_shaking_path,
+            (4.2, 4.3),
+            (0.55, 0.55, 0.55, 0.75),
+            polar=True,
+        ),
+        Picture(
+            "force-orders",
+            "shaking",
+            "Shaking force by order",
+            "Peak along the cylinder at the fastest speed.",
+            axes_shaking.draw_force_orders,
+        ),
+        Picture(
+            "pitch-orders",
+            "shaking",
+            "Pitch couple by order",
+            "About the line across the shafts at z = 0, at the fastest speed.",
+            axes_shaking.draw_pitch_orders,
+        ),
+        *(
+            [
+                Picture(
+                    "vibration",
+                    "shaking",
+                    "Vibration of the case over speed",
+                    "Zones A to D of ISO 10816-1, class I; dotted lines: speeds at which an order meets a resonance of the case.",
+                    axes_shaking.draw_vibration,
+                    (5.6, 3.6),
+                    (0.68, 0.95, 0.52, 0.55),
+                )
+            ]
+            if evaluation.case is not None
+            else []
+        ),
+    ]
+
+
+def _of_weights(evaluation: Evaluation) -> list[Picture]:
+    if evaluation.weights is None:
+        return []
+    found = []
+    for number, weight in enumerate(evaluation.weights.planes):
+
+        def draw(axes: Axes, evaluation: Evaluation, number: int = number) -> None:
+            axes_counterweight.draw_counterweight(axes, evaluation, number)
+
+        words = "Lengths in millimetres, seen along the shafts with the weight's direction up. Two of it, one for each shaft."
+        found.append(
+            Picture(
+                f"weight-{number + 1}",
+                "weights",
+                f"Counterweight at {float(weight.at) * 1e3:g} mm",
+                words,
+                draw,
+                (4.2, 3.4),
+                (0.05, 0.05, 0.05, 0.05),
+            )
+        )
+    wanted = evaluation.design.counterweights
+    if wanted is None or (wanted.aim == "cancel order 1" and not wanted.trims):
+        return found  # straight down to the closed form: there is nothing to trade
+    found.append(
+        Picture(
+            "trade-off",
+            "weights",
+            "Added mass against what is left",
+            "How much of what the aim makes small is left for how much added mass, both shafts together.",
+            axes_counterweight.draw_trade_off,
+            (4.6, 3.2),
+        )
+    )
+    return found
+
+
+def _of_shafts(evaluation: Evaluation) -> list[Picture]:
+    def side(draw: Callable, place: int) -> Callable[[Axes, Evaluation], None]:
+        return lambda axes, evaluation: draw(axes, evaluation, place)
+
+    kinds = (
+        (
+            "bending",
+            "Bent line",
+            "The shaft to scale in side view, its deflection exaggerated as stated above it.",
+            axes_shafts.draw_bending,
+            (6.0, 3.3),
+            (0.6, 0.2, 0.8, 0.45),
+            False,
+        ),
+        (
+            "bearing-loads",
+            "Bearing loads",
+            "Direction and size at the fastest speed, over one turn.",
+            axes_shafts.draw_bearing_loads,
+            (4.0, 4.5),
+            (0.5, 0.5, 0.75, 0.65),
+            True,
+        ),
+        (
+            "safety",
+            "Safety along the shaft",
+            "Least over the speed range, of every section, against fatigue and against yielding.",
+            axes_shafts.draw_safety,
+            (5.6, 3.6),
+            (0.68, 0.3, 0.8, 0.3),
+            False,
+        ),
+        (
+            "critical",
+            "Critical speeds",
+            "Whirl frequencies over speed; where a dotted line of an order crosses one, they meet.",
+            axes_shafts.draw_critical_speeds,
+            (5.6, 3.6),
+            (0.68, 1.1, 0.52, 0.3),
+            False,
+        ),
+    )
+    return [
+        Picture(f"{key}-{hand}", "shafts", f"{title}, {hand} shaft", words, side(draw, place), size, room, polar)
+        for key, title, words, draw, size, room, polar in kinds
+        for place, hand in enumerate(("right", "left"))
+    ]
+
+
+def _of_motion(evaluation: Evaluation) -> list[Picture]:
+    found = [
+        Picture(
+            "heights",
+            "motion",
+            "Heights of the yokes",
+            "Height of the rod pivots over the line between the shafts.",
+            axes_motion.draw_heights,
+            (5.6, 3.4),
+            NAMED,
+        ),
+        Picture(
+            "torque",
+            "motion",
+            "Torque over one turn",
+            "Of both cranks together; where it is below zero the engine is driven by its inertia.",
+            axes_motion.draw_torque,
+            (5.6, 3.4),
+            NAMED,
+        ),
+    ]
+    if evaluation.gas.pressure is not None:
+        found.append(
+            Picture(
+                "indicator",
+                "motion",
+                "Pressure of the gas",
+                "Over volume where the model has volumes; the enclosed area is the work of a turn.",
+                axes_motion.draw_indicator,
+                (4.8, 3.4),
+            )
+        )
+    return found

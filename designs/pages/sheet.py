@@ -1,0 +1,54 @@
+"""The worked sheet: the key formulas, each with this design's own numbers.
+
+A formula is one sympy expression. The page prints it and what it gives; a test compares that with what
+the computing halves make of the same design, so that what is printed is what is computed.
+"""
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from typing import Any
+
+import sympy
+
+from designs.evaluate import Evaluation
+from designs.pages import sheet_balance, sheet_shafts
+from designs.pages.formula import Formula
+
+ROOMS: tuple[Callable[[Evaluation], Iterator[Formula]], ...] = (sheet_balance.formulas, sheet_shafts.formulas)
+"""Where formulas come from, in the order in which they are shown."""
+
+
+def formulas(evaluation: Evaluation) -> list[Formula]:
+    """Return every formula that this design has numbers for."""
+    return [formula for room in ROOMS for formula in room(evaluation)]
+
+
+@dataclass(frozen=True)
+class Worked:
+    """A formula as it is printed: MathML and LaTeX, its numbers as (MathML, LaTeX, value with unit, meaning), and the result."""
+
+    formula: Formula
+    mathml: str
+    latex: str
+    numbers: list[tuple[str, str, str, str]]
+    result: str
+
+
+def work(formula: Formula) -> Worked:
+    """Return a formula ready to be printed."""
+    equation = sympy.Eq(formula.result, formula.expression, evaluate=False)
+    numbers = [
+        (_mathml(each.symbol, "inline"), sympy.latex(each.symbol), shown(each.value, each.unit), each.meaning)
+        for each in formula.givens
+    ]
+    return Worked(formula, _mathml(equation), sympy.latex(equation), numbers, shown(formula.value, formula.unit))
+
+
+def _mathml(expression: Any, display: str = "block") -> str:
+    body = sympy.printing.mathml(expression, printer="presentation")
+    return f'<math xmlns="http://www.w3.org/1998/Math/MathML" display="{display}">{body}</math>'
+
+
+def shown(value: float, unit: str) -> str:
+    """Return a number in SI with as many digits as the reader needs to work it out again."""
+    return f"{value:.6g} {unit}".strip()

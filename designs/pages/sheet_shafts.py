@@ -1,0 +1,178 @@
+"""Formulas of the worked sheet on shafts, bearings, gap and vibration."""
+
+from collections.abc import Iterator
+
+import numpy as np
+import sympy
+
+from balance.mount import Mount
+from designs.evaluate import Evaluation
+from designs.pages.formula import Formula, given
+from shafts.beam import shear_coefficient
+from shafts.bearings import BallDuty
+from shafts.deflection import shaft_influence
+from shafts.fatigue import cycle, fatigue_safety
+from shafts.play import clearance_range, taken_up
+from shafts.shaft import Shaft
+
+
+def formulas(evaluation: Evaluation) -> Iterator[Formula]:
+    """Yield the formulas; the examples are of the right shaft."""
+    shaft = evaluation.carried.engine.shafts.pair[0]
+    if len(shaft.bearings) == 2:
+        yield from (_lever_law(evaluation, name) for name in evaluation.carried.loads[0].pins)
+        yield from _overhung(evaluation, shaft)
+    yield _clearance(evaluation, shaft)
+    yield from _lives(evaluation)
+    yield from _fatigue(evaluation)
+    mount = evaluation.design.mount
+    if mount is not None and mount.feet is not None and not mount.turns:
+        yield _resonance(evaluation, mount)
+
+
+def _lever_law(evaluation: Evaluation, name: str) -> Formula:
+    first, last = evaluation.carried.engine.shafts.pair[0].bearings
+    z, one, other = (
+        given("z", evaluation.carried.loads[0].pins[name][0], "m", f"place of the throw of {name}"),
+        given("z_1", first.at, "m", "place of bearing 1"),
+        given("z_2", last.at, "m", "place of bearing 2"),
+    )
+    share = (other.symbol - z.symbol) / (other.symbol - one.symbol)
+    return Formula(
+        f"Load on bearing 1 per unit load at the throw of {name}",
+        sympy.Symbol("s"),
+        share,
+        (z, one, other),
+        "1",
+        float(evaluation.carried.states[0].shares[name][..., 0]),
+        "lever law",
+    )
+
+
+def _overhung(evaluation: Evaluation, shaft: Shaft) -> Iterator[Formula]:
+    """Yield the deflection of each throw beyond the first bearing, where the shaft is of one diameter."""
+    if len(shaft.segments) != 1:
+        return
+    segment, first, last = shaft.segments[0], *shaft.bearings
+    influence = np.asarray(shaft_influence(shaft, evaluation.carried.loads[0]).bending)
+    for place, (name, (at, _)) in enumerate(evaluation.carried.loads[0].pins.items()):
+        if at >= first.at:
+            continue
+        bent = first.at - np.maximum(at, shaft.starts_at)
+        kappa = shear_coefficient(
+            segment.bore / segment.diameter, shaft.material.young / (2 * shaft.material.shear) - 1
+        )
+        a, e = (
+            given("a", first.at - at, "m", "overhang of the load"),
+            given("e", bent, "m", "of it, on the shaft itself"),
+        )
+        span = given("L", last.at - first.at, "m", "between the bearings")
+        young, shear = (
+            given("E", shaft.material.young, "Pa", "Young's modulus"),
+            given("G", shaft.material.shear, "Pa", "shear modulus"),
+        )
+        d, bore = given("d", segment.diameter, "m", "diameter"), given("d_i", segment.bore, "m", "bore")
+        k = given("kappa", kappa, "1", "shear coefficient, Cowper 1966")
+        second = sympy.pi / 64 * (d.symbol**4 - bore.symbol**4)
+        area = sympy.pi / 4 * (d.symbol**2 - bore.symbol**2)
+        bend = (a.symbol**2 * span.symbol + a.symbol**3 - (a.symbol - e.symbol) ** 3) / (3 * young.symbol * second)
+        slide = (e.symbol + a.symbol**2 / span.symbol) / (k.symbol * shear.symbol * area)
+        yield Formula(
+            f"Deflection at the throw of {name} per newton there, rigid bearings",
+            sympy.Symbol("u"),
+            bend + slide,
+            (a, e, span, young, shear, d, bore, k),
+            "m/N",
+            float(influence[place, place]),
+            "unit-load method; beyond the shaft's end a rigid arm",
+        )
+
+
+def _clearance(evaluation: Evaluation, shaft: Shaft) -> Formula:
+    bearing, state = shaft.bearings[0], evaluation.carried.states[0]
+    size = (evaluation.motion.theta.size,)
+    x, y = (np.broadcast_to(each, size) for each in state.bearings[0].at(evaluation.design.speed.rated))
+    place = int(np.argmax(np.hypot(x, y)))
+    least, most = clearance_range(bearing)
+    middle = (least + most) / 2
+    g = given("g", middle, "m", "radial clearance, middle of its range")
+    f_x, f_y = given("F_x", x[place], "N", "largest load at rated speed, across"), given("F_y", y[place], "N", "along")
+    shift = g.symbol / 2 * f_y.symbol / sympy.sqrt(f_x.symbol**2 + f_y.symbol**2)
+    return Formula(
+        "Shift of the shaft in right bearing 1 along the cylinder as its clearance is taken up",
+        sympy.Symbol("v"),
+        shift,
+        (g, f_x, f_y),
+        "m",
+        float(taken_up((x, y), middle)[1][place]),
+        "half the clearance, along the load",
+    )
+
+
+def _lives(evaluation: Evaluation) -> Iterator[Formula]:
+    for duty in evaluation.bearings:
+        if not isinstance(duty, BallDuty) or not np.isfinite(duty.life):
+            continue
+        c, p = (
+            given("C", duty.rating.dynamic, "N", "basic dynamic rating"),
+            given("P", duty.equivalent, "N", "equivalent load"),
+        )
+        omega = given("omega", evaluation.design.speed.rated, "rad/s", "rated speed")
+        life = (c.symbol / p.symbol) ** 3 * 10**6 * 2 * sympy.pi / omega.symbol / 3600
+        yield Formula(
+            f"Life of {duty.name}, L10",
+            sympy.Symbol("L"),
+            life,
+            (c, p, omega),
+            "h",
+            float(duty.life) / 3600,
+            "ISO 281:2007",
+        )
+
+
+def _fatigue(evaluation: Evaluation) -> Iterator[Formula]:
+    loads, bears = evaluation.inside[0], evaluation.strengths[0]
+    if bears is None:
+        return
+    speed = float(evaluation.design.speed.most)
+    safety = np.asarray(fatigue_safety(loads, bears, speed))
+    section, stress = int(np.argmin(safety)), cycle(loads, bears, speed)
+    used = stress.alternating[section] / bears.endurance[section] + stress.steady[section] / bears.tensile
+    fibre = int(np.argmax(used))
+    if not np.isfinite(safety[section]):
+        return
+    s_a = given("sigma_a", stress.alternating[section, fibre], "Pa", "alternating stress, von Mises, notch counted")
+    s_m = given("sigma_m", stress.steady[section, fibre], "Pa", "steady stress, von Mises, notch counted")
+    s_e, s_u = (
+        given("S_e", bears.endurance[section], "Pa", "endurance limit"),
+        given("S_u", bears.tensile, "Pa", "tensile strength"),
+    )
+    n = 1 / (s_a.symbol / s_e.symbol + s_m.symbol / s_u.symbol)
+    yield Formula(
+        f"Safety against fatigue of the right shaft at the fastest speed, {loads.sections.name(section)}",
+        sympy.Symbol("n"),
+        n,
+        (s_a, s_e, s_m, s_u),
+        "1",
+        float(safety[section]),
+        "DE-Goodman; Shigley, 9th edition, section 7-4",
+    )
+
+
+def _resonance(evaluation: Evaluation, mount: Mount) -> Formula:
+    assert mount.feet is not None and evaluation.case is not None
+    k, m = (
+        given("k", mount.feet.stiffness, "N/m", "of all feet, along the cylinder"),
+        given("m", mount.mass, "kg", "mass of the case"),
+    )
+    wanted = np.sqrt(float(mount.feet.stiffness) / float(mount.mass))
+    nearest = float(min(np.ravel(evaluation.case.frequency), key=lambda each: abs(each - wanted)))
+    return Formula(
+        "Natural frequency of the case along the cylinder",
+        sympy.Symbol("f"),
+        sympy.sqrt(k.symbol / m.symbol) / (2 * sympy.pi),
+        (k, m),
+        "Hz",
+        nearest / (2 * np.pi),
+        "mass on a spring",
+    )

@@ -1,0 +1,196 @@
+"""What a maker wants to know first, in plain sentences: do the yokes touch, does it shake too much, does anything else fail."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from balance.extremes import largest
+from designs.evaluate import Evaluation
+from designs.pages.axes_gap import budget, worst_speed
+from designs.tables.verdict import amount
+from designs.verdict.row import Row
+from shafts.contact import first_contact, least_gap
+from shafts.gap import YokePair
+
+RPM = 30 / np.pi
+
+
+@dataclass(frozen=True)
+class Answer:
+    """A question, whether all is well ("good", "bad" or "unknown"), and the answer in words."""
+
+    question: str
+    state: str
+    words: str
+
+
+def answers(evaluation: Evaluation, rows: list[Row]) -> list[Answer]:
+    """Return the answers in the order in which a person asks."""
+    return [_touching(evaluation), _shaking(evaluation, rows), _vibrating(rows), _others(rows)]
+
+
+def _touching(evaluation: Evaluation) -> Answer:
+    question = "Do the yokes touch?"
+    if not evaluation.pairs:
+        missing = [name for name, yoke in evaluation.design.yokes.items() if yoke.outline is None]
+        if missing and len(evaluation.design.yokes) > 1:
+            return Answer(
+                question, "unknown", f"Not known: state yokes.{missing[0]}.outline, so that it can be checked."
+            )
+        return Answer(
+            question,
+            "good",
+            "No: no two yokes face each other within the same range along the shafts, so they cannot meet.",
+        )
+    pair = min(evaluation.pairs, key=lambda each: float(least_gap(each, worst_speed(evaluation, each))[0]))
+    return _touching_pair(evaluation, pair, question)
+
+
+def _touching_pair(evaluation: Evaluation, pair: YokePair, question: str) -> Answer:
+    most, top = float(evaluation.design.speed.most), float(evaluation.top_speed)
+    contact = float(first_contact(pair, top))
+    speed = worst_speed(evaluation, pair)
+    gap, angle = (float(each) for each in least_gap(pair, speed))
+    names = f"the {pair.upper} yoke and the {pair.lower} yoke"
+    at = f"{speed * RPM:.0f} rpm and crank angle {np.rad2deg(angle):.0f}°"
+    why = _why(pair, speed)
+    limit = float(evaluation.design.limits.gap)
+    if contact <= most:
+        start = (
+            f"Yes: {names} touch from {contact * RPM:.0f} rpm"
+            if contact > 0
+            else f"Yes: {names} overlap even when turned by hand"
+        )
+        return Answer(question, "bad", f"{start}; at {at} they overlap by {-gap * 1e3:.3f} mm. {why}")
+    beyond = (
+        f"first contact at {contact * RPM:.0f} rpm, above the speed range"
+        if np.isfinite(contact)
+        else f"no contact up to {top * RPM:.0f} rpm"
+    )
+    if gap < limit:
+        return Answer(
+            question,
+            "bad",
+            f"Not within the speed range ({beyond}), but too nearly: {gap * 1e3:.3f} mm is left at {at}, "
+            f"less than the {limit * 1e3:g} mm asked for. {why}",
+        )
+    return Answer(question, "good", f"No: {beyond}; the least gap within the range is {gap * 1e3:.3f} mm, at {at}.")
+
+
+def _why(pair: YokePair, speed: float) -> str:
+    from designs.verdict.gap import REMEDIES
+
+    nominal, items = budget(pair, speed)
+    worst = min(items, key=items.__getitem__)
+    remedy = REMEDIES.get(worst, "see the gap budget")
+    return f"Of the {nominal * 1e3:.3f} mm on the drawing, {worst} takes the most, {-items[worst] * 1e3:.3f} mm. What helps: {remedy}."
+
+
+def _row(rows: list[Row], key: str) -> Row | None:
+    return next((row for row in rows if row.key == key), None)
+
+
+def _shaking(evaluation: Evaluation, rows: list[Row]) -> Answer:
+    question = "Does it shake too much?"
+    square, row = float(evaluation.design.speed.most) ** 2, _row(rows, "shaking_force")
+    force = float(largest(evaluation.shaking.size)[0]) * square
+    bare = float(largest(evaluation.bare_shaking.size)[0]) * square
+    words = f"The shaking force reaches {_newtons(force, bare)} at {float(evaluation.design.speed.most) * RPM:.0f} rpm"
+    if evaluation.fitted:
+        words += f" with its counterweights on, {bare:.3g} N without"
+    advice = _fit_advice(evaluation, square, bare)
+    if row is None or row.passed is None:
+        return Answer(
+            question, "unknown", f"{words}. {row.change.capitalize() if row else 'No limit is known'}. {advice}".strip()
+        )
+    against = f", against {amount(row, row.limit)} allowed"
+    if bool(np.all(row.passed)):
+        return Answer(question, "good", f"No: {words[0].lower()}{words[1:]}{against}.")
+    return Answer(
+        question,
+        "bad",
+        f"Yes: {words[0].lower()}{words[1:]}{against}. {advice or 'What helps: ' + row.change + '.'}".strip(),
+    )
+
+
+def _newtons(force: float, bare: float) -> str:
+    return "nothing that is more than rounding" if force < 1e-9 * bare else f"{force:.3g} N"
+
+
+def _fit_advice(evaluation: Evaluation, square: float, bare: float) -> str:
+    if evaluation.weights is None:
+        return "Add counterweights to the design to see what they would do."
+    if evaluation.fitted:
+        return ""
+    left = float(largest(evaluation.weighted_shaking.size)[0]) * square
+    each = " and ".join(
+        f"{float(weight.shape.mass) * 1e3:.0f} g at {float(weight.at) * 1e3:g} mm".replace("-", "\u2212").replace(
+            " mm", "\u00a0mm"
+        )
+        for weight in evaluation.weights.planes
+    )
+    short = any(float(np.asarray(weight.short)) > 0 for weight in evaluation.weights.planes)
+    more = "; the stated plate is too small for all that is wanted" if short else ""
+    return f"Fit the proposed counterweights, {each} on each shaft: they would leave {_newtons(left, bare)}{more}."
+
+
+def _vibrating(rows: list[Row]) -> Answer:
+    question, row = "Does the case vibrate too much?", _row(rows, "vibration")
+    if row is None or row.passed is None:
+        return Answer(question, "unknown", f"Not known: {row.change if row else 'state the mount'}.")
+    where = f" at {float(row.speed) * RPM:.0f} rpm" if row.speed is not None else ""
+    found = f"{amount(row, row.value)} rms{where}, {amount(row, row.limit)} allowed"
+    if bool(np.all(row.passed)):
+        return Answer(question, "good", f"No: {found}.")
+    return Answer(question, "bad", f"Yes: {found}. What helps: {row.change}.")
+
+
+TOLD = ("gap", "contact", "shaking_force", "vibration")
+
+
+def _others(rows: list[Row]) -> Answer:
+    question = "Will the rest hold?"
+    failing = [row for row in rows if row.key not in TOLD and row.passed is not None and not np.all(row.passed)]
+    unchecked = [row for row in rows if row.key not in TOLD and row.passed is None]
+    count = "One limit" if len(unchecked) == 1 else f"{len(unchecked)} limits"
+    more = f" {count} could not be checked; the verdict says what to state." if unchecked else ""
+    if not failing:
+        return Answer(
+            question, "unknown" if unchecked else "good", f"Every other limit that could be checked holds.{more}"
+        )
+    names = "; ".join(f"{row.what} ({amount(row, row.value)}, {amount(row, row.limit)} allowed)" for row in failing)
+    return Answer(question, "bad", f"Not all: {names}.{more}")
+
+
+CAUTIONS = (
+    "A turning counterweight or flywheel becomes a projectile if its fixing fails. Guard everything that turns, wear eye protection, and stay "
+    "out of the plane of rotation.",
+    "Try new turning parts at the stated overspeed first, driven from outside, behind a shield, with nobody near.",
+    "Lock every fastener that turns or holds a turning part (thread lock, tab washer or wire) and look at it again after the first run: "
+    "vibration loosens screws.",
+    "Hot ends and burners burn and set fire to things; let the engine cool before you touch it.",
+    "A pressurised case can burst. Fit a relief valve, test it with water and not with air, and keep to the local rules for pressure vessels.",
+    "This report computes from what the design file says, without friction and under the assumptions stated. It does not replace local codes "
+    "or a licensed engineer's judgement where people can be hurt.",
+)
+
+ASSUMPTIONS = (
+    "The speed is constant while limits are looked at; how even it really is stands under evenness of turning.",
+    "Yokes, rods, webs and weights are rigid bodies for the forces; the bending that these forces cause is then counted in the gap.",
+    "No friction. A yoke's two rods share what it needs along the cylinder equally; the guide takes what is left across and no tilting moment.",
+    "Shaft deflections are those of slowly changing loads, unless the table of shaft vibration says otherwise.",
+    "Gas, where it is computed and not measured: each space at its own steady temperature, no leaks, no flow losses but those stated.",
+    "Clearance and pin play are taken up along the load at each angle; backlash on the side that the tooth force decides.",
+    "Only parts whose size is stated bend: pins, webs, arms and rods without one count as rigid.",
+)
+
+SOURCES = (
+    "Isothermal gas with sinusoidal or real volumes: Schmidt's analysis, as in Urieli and Berchowitz, Stirling Cycle Engine Analysis.",
+    "Deflection of stepped shafts: unit-load method, Timoshenko, Strength of Materials, part I; shear coefficient: Cowper, J. Appl. Mech. 33 (1966), 335.",
+    "Cantilevers, plates, torsion of rectangles: Roark's Formulas for Stress and Strain.",
+    "Radial internal clearance: ISO 5753-1. Bearing life and static load: ISO 281, ISO 76. Boundary sizes: ISO 15.",
+    "Fatigue and yield of shafts, gear tooth bending: Shigley's Mechanical Engineering Design, 9th edition.",
+    "Whirl: Genta, Dynamics of Rotating Systems; Den Hartog, Mechanical Vibrations.",
+    "Quality of balance: ISO 21940-11. Vibration zones: ISO 10816-1, annex B, now ISO 20816-1 (recalled).",
+    "Strength of screws: ISO 898-1; threads: ISO 261.",
+)
