@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from balance.quantities import Number, Scalar
+from balance.quantities import Number, Scalar, side_by_side
 from shafts.shaft import Shaft
 
 
@@ -39,22 +39,17 @@ def influence(shaft: Shaft, forces_at: list[Number], couples_at: list[Number], g
     """
     ends = shaft.bearings[0].at, shaft.bearings[-1].at
     spare = [bearing.at for bearing in shaft.bearings[1:-1]]
-    places = _stacked([*forces_at, *spare, *couples_at])
+    places = side_by_side([*forces_at, *spare, *couples_at])
     lever = np.concatenate([np.ones(len(forces_at) + len(spare)), np.zeros(len(couples_at))])
     outer = _outer_shares(places, lever, ends)
     flexibility = _flexibility(shaft, places, lever, ends, outer)
-    return _with_spare_bearings(flexibility, outer, _stacked(give), len(forces_at), len(spare))
+    return _with_spare_bearings(flexibility, outer, side_by_side(give), len(forces_at), len(spare))
 
 
 def lever_shares(shaft: Shaft, forces_at: list[Number]) -> np.ndarray:
     """Return the load on each of two bearings per unit force at places along the shaft, (options..., 2, n): the lever law."""
-    places = _stacked(forces_at)
+    places = side_by_side(forces_at)
     return _outer_shares(places, np.ones(len(forces_at)), (shaft.bearings[0].at, shaft.bearings[-1].at))
-
-
-def _stacked(values: list[Number]) -> np.ndarray:
-    """Return numbers of shape (options...) as one array (options..., count)."""
-    return np.stack(np.broadcast_arrays(*(np.asarray(value, dtype=float) for value in values)), axis=-1)
 
 
 def _outer_shares(places: np.ndarray, lever: np.ndarray, ends: tuple[Scalar, Scalar]) -> np.ndarray:
@@ -66,8 +61,8 @@ def _outer_shares(places: np.ndarray, lever: np.ndarray, ends: tuple[Scalar, Sca
 
 def _pieces(shaft: Shaft, places: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
     """Cut the shaft at every station, bearing and step: start and end, 1/EI and 1/(kappa G A) of each piece."""
-    steps = np.cumsum(_stacked([shaft.starts_at, *(each.length for each in shaft.segments)]), axis=-1)
-    bearings = _stacked([bearing.at for bearing in shaft.bearings])
+    steps = np.cumsum(side_by_side([shaft.starts_at, *(each.length for each in shaft.segments)]), axis=-1)
+    bearings = side_by_side([bearing.at for bearing in shaft.bearings])
     cuts = np.concatenate(_alike(steps, bearings, places), axis=-1)
     cut = np.sort(np.clip(cuts, steps[..., :1], steps[..., -1:]), axis=-1)
     start, end = cut[..., :-1], cut[..., 1:]
@@ -93,7 +88,7 @@ def _segment_flexibility(shaft: Shaft) -> tuple[np.ndarray, np.ndarray]:
         second = np.pi / 64 * (each.diameter**4 - each.bore**4)
         bends.append(1 / (young * second))
         shears.append(1 / (shear_coefficient(each.bore / each.diameter, poisson) * shear * area))
-    return _stacked(bends), _stacked(shears)
+    return side_by_side(bends), side_by_side(shears)
 
 
 def shear_coefficient(hollow: Scalar, poisson: Scalar) -> Number:

@@ -8,6 +8,7 @@ Nystrom's method.) Bearings give alike in all directions, so that both planes ar
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 
@@ -82,7 +83,7 @@ def rotor(shaft: Shaft, carries: Sequence[Disc | Load], gives: list[Number], poi
 
 def _own_mass(shaft: Shaft, points: int) -> list[Disc]:
     """Return the shaft's own mass as discs at the Gauss points of each segment."""
-    spots, weights = np.polynomial.legendre.leggauss(max(3, -(-points // len(shaft.segments))))
+    spots, weights = _gauss(max(3, -(-points // len(shaft.segments))))
     found, start = [], shaft.starts_at
     for each in shaft.segments:
         area = np.pi / 4 * (each.diameter**2 - each.bore**2)
@@ -92,3 +93,8 @@ def _own_mass(shaft: Shaft, points: int) -> list[Disc]:
             found.append(Disc("shaft", start + spot * each.length, area * part, 2 * second * part, second * part))
         start = start + each.length
     return found
+
+
+@cache
+def _gauss(count: int) -> tuple[np.ndarray, np.ndarray]:
+    return np.polynomial.legendre.leggauss(count)
