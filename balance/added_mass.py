@@ -59,8 +59,7 @@ def trade_off(effects: Effects, radius: np.ndarray, peak: bool = False, steps: i
     search, size = (least_peak, effects.peak) if peak else (least_rms, effects.rms)
     best = search(effects)
     whole = MassBudget(radius, np.inf)
-    found = [np.zeros_like(best)]
-    for share in np.linspace(0.0, 1.0, steps)[1:-1]:
-        found.append(search(effects, replace(whole, most=float(share * whole.mass(best)))))
-    unknowns = np.array([*found, best])
+    budgets = np.linspace(0.0, 1.0, steps)[1:-1] * whole.mass(best)
+    between = [search(effects, replace(whole, most=float(most))) for most in budgets]
+    unknowns = np.array([np.zeros_like(best), *between, best])
     return TradeOff(whole.mass(unknowns), size(unknowns), unknowns)

@@ -157,8 +157,8 @@ def shaking_effects(machine: Machine, motion: Motion, unbalanced: Shaking) -> Ef
     counterweights = machine.counterweights
     assert counterweights is not None
     planes, theta = counterweights.planes, motion.theta
-    base = [*in_planes(planes, unbalanced), *across_planes(planes, unbalanced)]
-    base = np.array([np.broadcast_to(part, theta.shape) for part in base])
+    parts = [*in_planes(planes, unbalanced), *across_planes(planes, unbalanced)]
+    base = np.array([np.broadcast_to(part, theta.shape) for part in parts])
     each = []
     for plane in range(len(planes)):
         for wave in (2 * np.cos(theta), -2 * np.sin(theta)):

@@ -48,8 +48,8 @@ def complete_balance(machine: Machine, motion: Motion, unbalanced: Shaking, plan
     rest = base + np.tensordot(masses, np.array(each), axes=(0, 0))
     across = np.array([orders(part, ORDERS)[1:] for part in across_planes(planes, unbalanced)])
     if np.abs(across).max() > NOTHING * size:
-        order = int(np.argmax(np.abs(across).max(axis=0))) + 1
-        return Complete(dict(zip(names, masses, strict=True)), order, float(np.abs(across).max()), UNLIKE_SIDES)
+        worst = int(np.argmax(np.abs(across).max(axis=0))) + 1
+        return Complete(dict(zip(names, masses, strict=True)), worst, float(np.abs(across).max()), UNLIKE_SIDES)
     left = float(np.abs(rest).max())
     order = None if left <= NOTHING * size else int(np.argmax(np.abs(rest).max(axis=0))) + 2
     return Complete(

@@ -6,8 +6,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from balance.counterweights import Counterweights, OutlineShape, SectorShape, SegmentShape
-from balance.plates import Bend, Measures, Plate, RoundHole, hole_measures
-from balance.polygon import Polygon, upright
+from balance.plates import Bend, Edge, Measures, Plate, RoundHole, hole_measures
+from balance.polygon import upright
 from balance.quantities import Number, Scalar
 from balance.sector import Sector, sector_of_first, sector_radius
 from balance.segment import Segment, segment_of_first, segment_radius
@@ -103,8 +103,8 @@ def _alike(polygon: tuple[tuple[Scalar, Scalar], ...]) -> list[list[np.ndarray]]
 class Mixed:
     """Edges of one kind for some options and of another for the others; only its measures are known."""
 
-    first: Sector | Segment | Polygon
-    second: Sector | Segment | Polygon
+    first: Edge
+    second: Edge
     takes_first: np.ndarray
 
     @property
@@ -123,7 +123,7 @@ class Mixed:
         return np.where(self.takes_first, self.first.room(x, y), self.second.room(x, y))
 
     @property
-    def chosen(self) -> Sector | Segment | Polygon:
+    def chosen(self) -> Edge:
         """The edge of a single design."""
         return self.first if bool(self.takes_first) else self.second
 

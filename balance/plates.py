@@ -96,7 +96,9 @@ class Plate:
 
 def hole_measures(holes: tuple[RoundHole, ...]) -> Measures:
     """Return the integrals over round holes: each a disc of area A at distance s, polar A (s^2 + d^2 / 8)."""
-    area, first, polar = 0.0, 0.0, 0.0
+    area: Number = 0.0
+    first: Number = 0.0
+    polar: Number = 0.0
     for x, y, diameter in holes:
         one = np.pi / 4 * diameter**2
         area, first = area + one, first + one * y

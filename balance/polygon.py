@@ -74,7 +74,7 @@ def upright(corners: np.ndarray, holes: tuple[RoundHole, ...]) -> tuple[Polygon,
     x, y = corners[..., 0], corners[..., 1]
     lean = _lean(x, y, holes)
     turned = [(*_turned(hx, hy, lean), diameter) for hx, hy, diameter in holes]
-    return Polygon(*_turned(x, y, lean[..., None])), tuple(turned)
+    return Polygon(*map(np.asarray, _turned(x, y, lean[..., None]))), tuple(turned)
 
 
 def _lean(x: np.ndarray, y: np.ndarray, holes: tuple[RoundHole, ...]) -> np.ndarray:

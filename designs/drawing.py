@@ -16,7 +16,7 @@ LAYERS = {"OUTLINE": 7, "HOLES": 7, "CENTRES": 1, "TEXT": 3}  # name: colour num
 LINE_HEIGHT = 1.6  # of the letters' height
 
 
-class NothingToCut(ValueError):
+class NothingToCut(ValueError):  # noqa: N818, named for what is wrong, as the others are
     """A design without counterweights, or one whose counterweights have no mass."""
 
 
@@ -106,7 +106,7 @@ def _lines(evaluation: Evaluation, sheet: Sheet) -> list[str]:
     shape = weight.shape
     lines = [
         f"{evaluation.design.title}: {sheet.title}",
-        f"{counterweights.material.name}, {counterweights.material.density:.0f} kg/m^3, {shape.thickness * MM:.2f} mm thick",
+        f"{counterweights.material.name}, {shape.density:.0f} kg/m^3, {shape.thickness * MM:.2f} mm thick",
         f"mass {shape.mass * 1e3:.2f} g, mass x radius {shape.moment * 1e6:.1f} g mm",
         f"mass centre {shape.centre * MM:.2f} mm from the shaft's centre",
         f"with the crank at angle zero its middle line stands {np.rad2deg(weight.angle) % 360:.2f} deg from +y,",

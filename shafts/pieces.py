@@ -18,7 +18,8 @@ def pieces(shaft: Shaft) -> list[tuple[float, float, float]]:
 
 def widest_between(shaft: Shaft, low: Scalar, high: Scalar) -> Number:
     """Return the largest radius of a shaft between two places along it, m, (options...); zero beside it."""
-    start, widest = np.asarray(shaft.starts_at, dtype=float), np.float64(0.0)
+    start = np.asarray(shaft.starts_at, dtype=float)
+    widest: Number = 0.0
     for each in shaft.segments:
         end = start + each.length
         there = (start < np.asarray(high)) & (end > np.asarray(low))

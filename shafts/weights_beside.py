@@ -17,7 +17,9 @@ def circle_rooms(engine: Engine, weights: Weights) -> list[Number]:
     for weight in weights.planes:
         half = weight.shape.thickness / 2 + np.asarray(engine.fits.axial_play)
         beside = [widest_between(shaft, weight.at - half, weight.at + half) for shaft in engine.shafts.pair]
-        found.append(circle_room(engine.cranks.centre_distance, weight.shape.edge.reach, np.maximum(*beside)))
+        found.append(
+            circle_room(engine.cranks.centre_distance, weight.shape.edge.reach, np.maximum(beside[0], beside[1]))
+        )
     return found
 
 

@@ -56,7 +56,7 @@ def _metres_per_unit(document: Any, place: Place) -> float:
     if written == 0:
         return 1e-3
     try:
-        return float(units.conversion_factor(written, units.M))
+        return float(units.conversion_factor(units.InsertUnits(written), units.InsertUnits(units.M)))
     except (ValueError, TypeError):
         raise bad(place, f"drawing unit {written}", "a drawing in mm, cm, m or inches") from None
 

@@ -1,8 +1,9 @@
-"""The counterweights to cut: what is wanted, what the plate gives, what goes on the yokes, and what holds and clears."""
+"""The counterweights to cut: what is wanted and given, what goes on the yokes, and what holds and clears."""
 
 import numpy as np
 
 from balance.balancing import Weight
+from balance.counterweights import Counterweights
 from balance.obstacles import without_outline
 from balance.quality import Hole
 from balance.retention import hold
@@ -26,8 +27,8 @@ WEIGHTS = (
     Column("short", "falls short by", "kg m"),
 )
 NOTE = (
-    "One on each shaft, mirrored. The place is counted from +y in the right crank's sense of turning with the crank at angle zero; "
-    "the shape is symmetrical about that direction, or has its mass centre there."
+    "One on each shaft, mirrored. The place is counted from +y in the right crank's sense of turning with the "
+    "crank at angle zero; the shape is symmetrical about that direction, or has its mass centre there."
 )
 
 
@@ -55,31 +56,39 @@ def deep_tables(evaluation: Evaluation) -> list[Table]:
     return [_rooms(evaluation), _traded(evaluation), _complete(evaluation)]
 
 
+def _stock(evaluation: Evaluation) -> Counterweights:
+    assert evaluation.design.counterweights is not None
+    return evaluation.design.counterweights
+
+
 def _weights(evaluation: Evaluation) -> Table:
     assert evaluation.weights is not None
     rows = [tuple(_plain(each) for each in _row(weight)) for weight in evaluation.weights.planes]
-    aim = evaluation.design.counterweights.aim
+    aim = _stock(evaluation).aim
     note = f"Aim: {aim}; {AIMS[aim]}. {NOTE}"
     return Table("counterweights", "Counterweights of each shaft", WEIGHTS, rows, note)
 
 
 AIMS = {
-    "cancel order 1": "with two planes, of the pitch couple too; trims then leave as little of the higher orders as they can",
-    "least rms": "of the shaking force over the turn; with two planes, of the forces in the two planes that do what force "
-    "and pitch couple do",
-    "least peak": "of the shaking force over the turn, looked at every half degree; with two planes, of the forces in the "
-    "two planes that do what force and pitch couple do",
-    "least bearing load": "its peak on the worst bearing at the fastest speed, every degree; the weights' own weight is left "
-    "out of the search",
+    "cancel order 1": "with two planes, of the pitch couple too; trims leave as little of higher orders as they can",
+    "least rms": "of the shaking force over the turn; with two planes, of the forces in the two planes that do what "
+    "force and pitch couple do",
+    "least peak": "of the shaking force over the turn, looked at every half degree; with two planes, of the forces in "
+    "the two planes that do what force and pitch couple do",
+    "least bearing load": "its peak on the worst bearing at the fastest speed, every degree; the weights' own weight "
+    "is left out of the search, and the teeth stay on the flanks on which they run without weights",
 }
 
 
 def _trims(evaluation: Evaluation) -> Table:
     assert evaluation.weights is not None
     columns = (Column("yoke", "yoke"), Column("mass", "mass to add", "kg"), Column("most", "at most", "kg"))
-    most = evaluation.design.counterweights.trims
+    most = _stock(evaluation).trims
     rows = [(name, mass, most[name].at_most) for name, mass in evaluation.weights.trims.items()]
-    note = "Added in the plane of the yoke's throw unless a place is stated. At its limit, a trim would help if it were larger."
+    note = (
+        "Added in the plane of the yoke's throw unless a place is stated. A trim at its limit would as a rule "
+        "help more if it were larger."
+    )
     return Table("trims", "Trim masses on the yokes", columns, rows, note)
 
 
@@ -92,15 +101,17 @@ def _screws(evaluation: Evaluation) -> Table:
         Column("bears", "screws bear", "N"),
         Column("safety", "safety", ""),
     )
-    screws, rows = evaluation.design.counterweights.screws, []
+    screws, rows = _stock(evaluation).screws, []
+    assert screws is not None
     for weight in evaluation.weights.planes:
         for speed in (np.asarray(evaluation.design.speed.most), evaluation.top_speed):
             found = hold(screws, weight.shape.moment, speed)
             rows.append((weight.at, speed, found.pull, found.each * found.number, found.safety))
     note = (
-        f"{screws.number} x {screws.size}, class {screws.property_class}, in {screws.arrangement}; proof and yield stress by ISO 898-1 "
-        "(recalled), shear at 0.577 of yield, friction left out, all screws sharing alike. The last speed is the overspeed. A weight "
-        "that comes off is a projectile: lock the screws, fit a guard, test overspeed behind a shield."
+        f"{screws.number} x {screws.size}, class {screws.property_class}, in {screws.arrangement}; proof and yield "
+        "stress by ISO 898-1 (recalled), shear at 0.577 of yield, friction left out, all screws sharing alike. "
+        "The last speed is the overspeed. A weight that comes off is a projectile: lock the screws, fit a guard, "
+        "test overspeed behind a shield."
     )
     return Table("screws", "Hold of the counterweights", columns, rows, note)
 
@@ -120,7 +131,10 @@ def _holes(evaluation: Evaluation) -> Table:
         for diameter in DRILLS:
             hole = Hole(diameter, shape.thickness, shape.centre, shape.density)
             rows.append((weight.at, diameter, hole.radius, hole.mass, hole.moment))
-    note = "One hole along the shaft on the weight's middle line, at its mass centre; elsewhere in proportion to its distance from the shaft."
+    note = (
+        "One hole along the shaft on the weight's middle line, at its mass centre; elsewhere in proportion to its "
+        "distance from the shaft."
+    )
     return Table("drilled_holes", "What a drilled hole takes away", columns, rows, note)
 
 
@@ -135,8 +149,9 @@ def _rooms(evaluation: Evaluation) -> Table:
     rows = [(room.weight, room.part, room.gap, room.angle, bool(room.gap <= 0)) for room in evaluation.weight_rooms]
     skipped = without_outline(evaluation.design)
     note = (
-        "Real outlines at every degree of the turn, of parts whose ranges along the shafts meet. Where parts strike, the room is minus "
-        "what the largest radius must come down by. At rest-speed geometry: bending and play are in the gap budget."
+        "Real outlines at every degree of the turn, of parts whose ranges along the shafts meet. Where parts "
+        "strike, the room is minus what the largest radius must come down by. At rest-speed geometry: bending and "
+        "play are in the gap budget."
     )
     if skipped:
         note += f" Not looked at for want of an outline: {', '.join(skipped)}."
@@ -144,18 +159,18 @@ def _rooms(evaluation: Evaluation) -> Table:
 
 
 def _traded(evaluation: Evaluation) -> Table:
-    unit = "N" if evaluation.design.counterweights.aim == "least bearing load" else "kg m"
-    traded, peak = evaluation.trade_off, evaluation.design.counterweights.aim in ("least peak", "least bearing load")
+    aim, traded = _stock(evaluation).aim, evaluation.trade_off
     assert traded is not None
-    speed = np.asarray(evaluation.design.speed.most)
-    left = traded.left if unit == "N" else traded.left * speed**2
+    peak, loads = aim in ("least peak", "least bearing load"), aim == "least bearing load"
+    left = traded.left if loads else traded.left * np.asarray(evaluation.design.speed.most) ** 2
+    what = "the load of the worst bearing" if loads else "the shaking force in the planes of the weights"
     columns = (
         Column("mass", "mass added in all", "kg"),
         Column("left", f"left at the fastest speed, {'peak' if peak else 'rms'}", "N"),
     )
     note = (
-        "Weights on both shafts and trims together, each row the best for its mass; the weights' mass centres taken as far out as those "
-        f"above. What is left is {'the load of the worst bearing' if unit == 'N' else 'the shaking force in the planes of the weights'}."
+        "Weights on both shafts and trims together, each row the best for its mass; the weights' mass centres "
+        f"taken as far out as those above. What is left is {what}."
     )
     return Table(
         "trade_off", "Added mass against what is left", columns, list(zip(traded.mass, left, strict=True)), note
@@ -170,16 +185,16 @@ def _complete(evaluation: Evaluation) -> Table:
     else:
         left = complete.left * float(evaluation.design.speed.most) ** 2
         note = (
-            f"With these masses on the yokes and counterweights for order 1, order {complete.order} remains at {left:.3g} N at the "
-            f"fastest speed: {complete.reason}."
+            f"With these masses on the yokes and counterweights for order 1, order {complete.order} remains at "
+            f"{left:.3g} N at the fastest speed: {complete.reason}."
         )
     return Table("complete_balance", "Nearest to balance in every order", columns, list(complete.trims.items()), note)
 
 
 def _row(weight: Weight) -> tuple:
     shape = weight.shape
-    return (weight.at, weight.wanted, weight.angle, shape.moment, shape.mass, shape.centre, shape.edge.reach, shape.thickness,
-            shape.inertia, form(weight), weight.short)  # fmt: skip
+    size = (shape.centre, shape.edge.reach, shape.thickness, shape.inertia)
+    return (weight.at, weight.wanted, weight.angle, shape.moment, shape.mass, *size, form(weight), weight.short)
 
 
 def _plain(value):

@@ -37,7 +37,7 @@ def shaken(machine: Machine) -> shaking.Shaking:
 
 
 def legal_sets(problem: Effects, near: np.ndarray, generator: np.random.Generator) -> np.ndarray:
-    """Return random unknowns within their bounds: half of them anywhere, half drawn toward `near`, closer and closer."""
+    """Return random unknowns within their bounds: half anywhere, half drawn toward `near`, closer and closer."""
     planes = len(problem.caps)
     radius = np.sqrt(generator.random((SETS, planes))) * problem.caps
     turn = generator.random((SETS, planes)) * 2 * np.pi

@@ -84,7 +84,7 @@ def test_the_wanted_moment_is_hit_within_the_bounds(name, solve_for):
 
 
 def test_the_largest_sector_is_half_a_ring_in_closed_form():
-    """(2/3) rho t (R^3 - r^3); its mass centre lies at 4 (R^3 - r^3) / (3 pi (R^2 - r^2)), every handbook's half ring."""
+    """(2/3) rho t (R^3 - r^3); its mass centre at 4 (R^3 - r^3) / (3 pi (R^2 - r^2)), every handbook's half ring."""
     plate = plate_for(cut("sector"), np.inf)
     assert plate.moment == pytest.approx(2 / 3 * 7850 * 0.006 * (0.02**3 - 0.005**3), rel=1e-12)
     assert plate.centre == pytest.approx(4 * (0.02**3 - 0.005**3) / (3 * np.pi * (0.02**2 - 0.005**2)), rel=1e-12)

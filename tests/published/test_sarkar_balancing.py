@@ -8,7 +8,7 @@ from balance import motion, shaking
 
 
 def test_four_masses_in_one_plane():
-    """Chapter 8, illustration 1 (p. 221): 12 kg at 40, 10 at 50, 18 at 60, 15 at 30 mm; 8.1 kg at 100 mm, 267.5 degrees."""
+    """Chapter 8, illustration 1 (p. 221): 12 kg at 40, 10 at 50, 18 at 60, 15 at 30 mm; 8.1 kg at 100 mm, 267.5 deg."""
     masses = (at(12, 40, 0), at(10, 50, 60), at(18, 60, 130), at(15, 30, 270))
     ((moment, angle),) = needed(crank(masses))
     assert moment / 100 == pytest.approx(8.1, abs=0.05)

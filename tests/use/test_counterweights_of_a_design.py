@@ -30,7 +30,8 @@ def with_entries(design: Design, **entries) -> Design:
 
 def test_everything_that_may_be_said(tmp_path):
     entries = (
-        f"{STOCK}, at: [-42 mm, -2 mm], aim: least peak, trims: {{piston: 30 g, displacer: {{at most: 10 g, at: -5 mm}}}}, "
+        f"{STOCK}, at: [-42 mm, -2 mm], aim: least peak, "
+        f"trims: {{piston: 30 g, displacer: {{at most: 10 g, at: -5 mm}}}}, "
         f"choose: least inertia, solve for: extent, {SCREWS}"
     )
     found = read(design_file(tmp_path, entries)).counterweights
@@ -159,7 +160,7 @@ def bearing_peak(design: Design) -> float:
 
 @pytest.fixture
 def engine(tmp_path):
-    """An engine whose bearing loads count the weights' pull alone: nothing weighs, and the teeth do not push apart."""
+    """Return an engine in which nothing weighs and the teeth do not push apart, which the search leaves out."""
     entries = f"{STOCK}, {FITTED}, aim: least bearing load, trims: {{piston: 60 g, displacer: 60 g}}"
     design = read(design_file(tmp_path, entries))
     gears = None if design.cranks.gears is None else replace(design.cranks.gears, pressure_angle=1e-9)
