@@ -6,12 +6,14 @@ import numpy as np
 import pytest
 from limits.evaluated import close, run
 from random_designs import random_engine
-from shaft_samples import THETA, bearing_up, one_section
+from shaft_samples import THETA, bearing_up, one_section, simple_shaft
 
 from balance.growth import Growth
+from balance.materials import MATERIALS
 from shafts.carried import carry
 from shafts.deflection import shaft_state
 from shafts.fatigue import cycle, fatigue_safety, goodman, strength, yield_safety
+from shafts.sections import sections
 from shafts.shaft import Notch, Segment
 from shafts.stress import inside_shaft, internal_loads
 from shafts.twisting import TorqueAt, torques_along
@@ -181,3 +183,24 @@ def test_a_larger_fillet_is_safer_and_steps_count_without_being_stated():
         found[name] = strength(inside.shaft, inside.sections).notch.max()
     np.testing.assert_allclose(found["unstated"], found["sharp"], rtol=1e-12)
     assert found["round"] < 0.8 * found["sharp"]
+
+
+@pytest.mark.parametrize(("bore", "factor"), [(0.0, 4 / 3), (0.999, 2.0)])
+def test_shear_peaks_at_the_neutral_axis(bore: float, factor: float):
+    """4/3 of the mean in a round bar, twice the mean in a thin tube (any textbook on strength of materials)."""
+    shaft = replace(
+        simple_shaft(0.1, 0.01, MATERIALS["steel"]), segments=(Segment(length=0.1, diameter=0.01, bore=bore * 0.01),)
+    )
+    bears = strength(shaft, sections(shaft, {}))
+    area = np.pi / 4 * 0.01**2 * (1 - bore**2)
+    np.testing.assert_allclose(bears.shear, factor / area, rtol=2e-3)
+
+
+def test_a_short_stout_overhang_yields_by_shear_first():
+    """No moment and no torque to speak of: safety is yield strength over sqrt(3) times the shear peak."""
+    plain = one_section(0.01, (0.0, 0.0), (0.0, 0.0))
+    force = replace(plain.shear, linear=Growth(gas=np.full((2, THETA.size), 1000.0 + 0j)))
+    bears = strength(plain.shaft, sections(plain.shaft, {}))
+    bears = replace(bearing_up(0.01, (1.0, 1.0), (1.0, 1.0, 300e6)), shear=bears.shear[..., :2])
+    safety, _ = yield_safety(replace(plain, shear=force), bears, SPEED)
+    np.testing.assert_allclose(safety, 300e6 / (np.sqrt(3) * 4 / 3 * 1000 / (np.pi / 4 * 1e-4)), rtol=1e-9)

@@ -1,0 +1,85 @@
+"""Moments of inertia of what turns with a shaft, against integrals over its volume; and what a crankpin carries."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from random_designs import random_machine
+from scipy.integrate import tplquad
+
+from balance.crank import Gears, Web
+from balance.machine import Flywheel
+from balance.materials import MATERIALS
+from balance.turning import turning_masses
+from balance.yoke import Part, Rod, Slot, Yoke
+from shafts.discs import carried_mass, discs
+
+STEEL = MATERIALS["steel"]
+
+
+def only(machine, **fixed):
+    """Return a machine with nothing on its shafts but what is stated."""
+    bare = {"webs": (), "gears": None} | {key: each for key, each in fixed.items() if key != "flywheel"}
+    return replace(machine, cranks=replace(machine.cranks, **bare), flywheel=fixed.get("flywheel"))
+
+
+def test_a_gear_is_a_solid_disc():
+    distance = random_machine(0).cranks.centre_distance
+    gears = Gears(module=distance / 40, teeth=40, face=0.012, at=0.01, material=STEEL)
+    (found,) = discs(only(random_machine(0), gears=gears), "right")
+    radius, density = distance / 2, STEEL.density
+    mass = np.pi * radius**2 * 0.012 * density
+
+    def about(what) -> float:
+        """Integrate over the disc in polar coordinates (z, turn, r)."""
+        return density * tplquad(lambda z, turn, r: what(r, turn, z) * r, 0, radius, 0, 2 * np.pi, -0.006, 0.006)[0]
+
+    np.testing.assert_allclose(found.mass, mass, rtol=1e-12)
+    np.testing.assert_allclose(found.polar, about(lambda r, turn, z: r**2), rtol=1e-9)
+    np.testing.assert_allclose(found.diametral, about(lambda r, turn, z: (r * np.sin(turn)) ** 2 + z**2), rtol=1e-9)
+    stated = replace(gears, mass=0.5)
+    (found,) = discs(only(random_machine(0), gears=stated), "left")
+    np.testing.assert_allclose(found.mass, 0.5)
+
+
+def test_a_web_is_a_bar_about_the_shaft():
+    """A bar of given thickness and width whose length follows from its mass, its middle off the shaft by 5 mm."""
+    web = Web(at=0.0, mass=0.04, cg=(0.003, 0.004), thickness=0.006, width=0.012, material=STEEL)
+    (found,) = discs(only(random_machine(0), webs=(web,)), "right")
+    length = 0.04 / (STEEL.density * 0.006 * 0.012)
+    along = np.linspace(-0.5, 0.5, 20001) * length
+    own = 0.04 * (np.mean(along**2) + 0.012**2 / 12)
+    np.testing.assert_allclose(found.polar, own + 0.04 * 0.005**2, rtol=1e-3)
+    np.testing.assert_allclose(found.diametral, found.polar / 2 + 0.04 * 0.006**2 / 12, rtol=1e-12)
+    (point,) = discs(only(random_machine(0), webs=(replace(web, material=None),)), "right")
+    np.testing.assert_allclose(point.polar, 0.04 * 0.005**2, rtol=1e-12)
+    (stated,) = discs(only(random_machine(0), webs=(replace(web, inertia=7e-6),)), "right")
+    np.testing.assert_allclose(stated.polar, 7e-6)
+
+
+def test_a_flywheel_is_thin():
+    """Half of its moment of inertia about a diameter (perpendicular axes)."""
+    wheel = Flywheel(on="left", inertia=4e-4, at=0.03, mass=0.3)
+    (found,) = discs(only(random_machine(0), flywheel=wheel), "left")
+    np.testing.assert_allclose([found.polar, found.diametral], [4e-4, 2e-4])
+    assert not discs(only(random_machine(0), flywheel=wheel), "right")
+
+
+@pytest.mark.parametrize("seed", range(12))
+@pytest.mark.parametrize("hand", ["right", "left"])
+def test_the_discs_are_the_turning_masses_in_their_order(seed: int, hand: str):
+    machine = random_machine(seed)
+    masses = turning_masses(machine, hand)
+    found = discs(machine, hand)
+    assert [float(each.at) for each in found] == [float(each.at) for each in masses]
+    assert all(one.mass == other.mass or other.mass == 0 for one, other in zip(found, masses, strict=True))
+
+
+def test_what_a_crankpin_carries():
+    """The mean over both directions of what it must move: a slot is pushed along the cylinder alone."""
+    parts = {"yoke": Part(mass=0.08)}
+    slot = Yoke(throw="pin", slot=Slot(), parts=parts)
+    np.testing.assert_allclose(carried_mass(slot, "right"), (0.08 / 2 + 0.0) / 2)
+    rod = Yoke(throw="pin", rod=Rod(length=0.05, mass=0.01, cg=0.02, inertia=1e-6), half_span=0.01, parts=parts)
+    turning, reciprocating = 0.01 * 0.6, 0.01 * 0.4 + 0.04
+    np.testing.assert_allclose(carried_mass(rod, "left"), turning + (reciprocating + 0.0) / 2)
