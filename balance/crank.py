@@ -90,6 +90,13 @@ class Cranks:
         """Radius at which the shafts push each other, m: half the centre distance."""
         return self.centre_distance / 2
 
+    @property
+    def working_pressure_angle(self) -> Number:
+        """Pressure angle at which the teeth meet as the gears are set, rad; ISO 21771-1: cos a_w = (m z / c) cos a."""
+        assert self.gears is not None
+        set_close = self.gears.pitch_radius / self.pitch_radius
+        return np.arccos(np.minimum(set_close * np.cos(self.gears.pressure_angle), 1.0))
+
     def disagreements(self) -> Iterator[Complaint]:
         """Yield what does not fit together: no throw at all, or gears that do not mesh."""
         if not self.throws:

@@ -4,6 +4,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from balance.growth import orders
+
 
 def least(values: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Return the least value over the cycle and the crank angle at which it stands.
@@ -15,11 +17,11 @@ def least(values: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     count = values.shape[-1]
     place = np.argmin(values, axis=-1)[..., None]
     before, here, after = (np.take_along_axis(values, (place + shift) % count, axis=-1)[..., 0] for shift in (-1, 0, 1))
-    bend = before - 2 * here + after
-    slope = (after - before) / 2
-    with np.errstate(divide="ignore", invalid="ignore"):
+    with np.errstate(divide="ignore", invalid="ignore"):  # where a curve is infinite throughout, there is no parabola
+        bend = before - 2 * here + after
+        slope = (after - before) / 2
         shift = np.where(bend > 0, -slope / bend, 0.0)
-    value = here + slope * shift / 2
+        value = np.where(bend > 0, here + slope * shift / 2, here)
     return value, ((place[..., 0] + shift) * (2 * np.pi / count)) % (2 * np.pi)
 
 
@@ -27,6 +29,25 @@ def largest(values: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Return the largest value over the cycle and its crank angle; shapes as in `least`."""
     value, angle = least(-values)
     return -value, angle
+
+
+def least_of_smooth(values: np.ndarray) -> np.ndarray:
+    """Return the least value over the cycle of a curve that its orders describe exactly, in its own unit.
+
+    values : (..., angles), equally spaced over one turn from zero. Newton's method on the trigonometric
+    interpolant from the lowest angle, exact to rounding once the orders have died out. Returns (...).
+    """
+    count = values.shape[-1]
+    spectrum = orders(values, count // 2 - 1)
+    number = np.arange(spectrum.shape[-1])
+    angle = np.argmin(values, axis=-1) * (2 * np.pi / count)
+    step = np.pi / count
+    for _ in range(5):
+        turning = spectrum * np.exp(1j * number * angle[..., None])
+        slope, bend = -np.sum(number * turning.imag, axis=-1), -np.sum(number**2 * turning.real, axis=-1)
+        # A curve that is flat to rounding has no bend to divide by, and nowhere to go.
+        angle = angle - np.clip(np.where(bend > 0, slope / np.where(bend > 0, bend, 1.0), 0.0), -step, step)
+    return np.sum((spectrum * np.exp(1j * number * angle[..., None])).real, axis=-1)
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from balance.extremes import least
+from balance.extremes import least_of_smooth
 from balance.growth import Growth
 from balance.machine import IndicatedGas, IsothermalGas, Machine, NoGas
 from balance.motion import Motion, stroke
@@ -32,7 +32,7 @@ class Volumes:
     @property
     def swept(self) -> Number:
         """Largest less least total volume, m^3, shape (options...)."""
-        return -least(-self.total)[0] - least(self.total)[0]
+        return -least_of_smooth(-self.total) - least_of_smooth(self.total)
 
 
 @dataclass(frozen=True, eq=False)
@@ -114,7 +114,7 @@ def swept_volumes(machine: Machine, motion: Motion) -> Volumes:
     dead = machine.gas.dead
     hot = over_angle(dead.hot) + area * (over_angle(stroke(machine, displacer_name, motion).highest) - height)
     cold_swept = (area - stem) * height - piston_displacement(machine, piston_name, motion)
-    cold = over_angle(dead.cold) + cold_swept - least(cold_swept)[0][..., None]
+    cold = over_angle(dead.cold) + cold_swept - least_of_smooth(cold_swept)[..., None]
     return Volumes(hot, cold, dead.regenerator)
 
 
@@ -168,6 +168,6 @@ def _flow_drag(displacer: Displacer, name: str, motion: Motion) -> Scalar:
     if displacer.flow_loss is None:
         return 0.0
     velocity = motion.yokes[name].velocity
-    fastest = -least(-np.abs(velocity))[0][..., None] * over_angle(displacer.flow_loss.speed)
+    fastest = -np.minimum(least_of_smooth(velocity), least_of_smooth(-velocity))[..., None] * over_angle(displacer.flow_loss.speed)
     drop = over_angle(displacer.flow_loss.pressure) / fastest**2
     return -over_angle(circle(displacer.bore)) * drop * velocity * np.abs(velocity)

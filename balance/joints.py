@@ -12,7 +12,7 @@ import numpy as np
 from balance.gas import GasState
 from balance.growth import Growth, Pull
 from balance.machine import Machine
-from balance.motion import Motion, RodMotion, YokeMotion
+from balance.motion import Motion, YokeMotion
 from balance.quantities import over_angle
 from balance.yoke import Rod, RodMasses, Yoke
 
@@ -85,11 +85,11 @@ def _rod_ends(
     """
     assert yoke.rod is not None and moved.rod is not None
     length, share = over_angle(yoke.rod.length), over_angle(rod.cg)
-    mirrored = RodMotion(hand * moved.rod.x, moved.rod.y, hand * moved.rod.turn, hand * moved.rod.turn_rate)
+    x, y = hand * moved.rod.x, moved.rod.y
     body = _body_force(machine, rod, yoke, moved, hand)
-    spin = Growth(inertia=over_angle(rod.inertia) * mirrored.turn_rate)
-    moment = (body.y * mirrored.x - body.x * mirrored.y) * share - spin
-    across = (along * (length * mirrored.x) - moment) * (1 / (length * mirrored.y))
+    spin = Growth(inertia=over_angle(rod.inertia) * (hand * moved.rod.turn_rate))
+    moment = (body.y * x - body.x * y) * share - spin
+    across = (along * (length * x) - moment) * (1 / (length * y))
     on_yoke = Pull(across, along)
     return on_yoke, body + -on_yoke
 

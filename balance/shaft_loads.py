@@ -21,7 +21,7 @@ class Mesh:
     tangential : force along y, N. The separating force along x is |tangential| * `spread` at each
     instant, away from the other shaft whichever way the torque goes; being an absolute value it
     belongs to no part that grows with speed by itself.
-    spread : tan(pressure angle), with the sign of x on this side; (options...).
+    spread : tan(working pressure angle), with the sign of x on this side; (options...).
     """
 
     at: Number
@@ -71,8 +71,8 @@ def _mesh(machine: Machine, torques: Torques, hand: str) -> Mesh | None:
     gears, sign = machine.cranks.gears, HANDS[hand]
     if gears is None:
         return None
-    tangential = torques.mesh * (sign / over_angle(gears.pitch_radius))
-    return Mesh(gears.at, tangential, sign * np.tan(gears.pressure_angle))
+    tangential = torques.mesh * (sign / over_angle(machine.cranks.pitch_radius))
+    return Mesh(gears.at, tangential, sign * np.tan(machine.cranks.working_pressure_angle))
 
 
 def tooth_force(machine: Machine, torques: Torques) -> Growth:

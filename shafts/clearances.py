@@ -14,7 +14,7 @@ from balance.balancing import Weights
 from balance.extremes import least
 from balance.obstacles import Obstacle, ShaftPiece, obstacles
 from balance.outlines import ranges_meet
-from balance.quantities import Number
+from balance.quantities import Number, over_angle
 from balance.turning import HANDS
 from balance.weight_room import ANGLES, weight_parts
 from shafts.carried import Carried, Case
@@ -60,7 +60,8 @@ class Clearance:
         apart = [each / np.where(size > 0, size, 1.0) for each in across]
         here = displacement(self.carried, self.one, self.near_one, speed, case)
         there = displacement(self.carried, self.other, self.near_other, speed, case)
-        return self.distance + sum(n * (b - a) for n, a, b in zip(apart, here, there, strict=True))
+        moved = sum(n * (b - a) for n, a, b in zip(apart, here, there, strict=True))
+        return self.distance + moved + np.zeros_like(over_angle(speed))
 
     def least(self, speed: Number, case: Case = "expected") -> tuple[np.ndarray, np.ndarray]:
         """Return the least distance over the cycle at a speed, m, and its crank angle, rad; (speeds,) for several."""

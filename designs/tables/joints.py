@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from balance.extremes import largest
 from balance.growth import Growth, Pull
 from balance.shaft_loads import tooth_force
 from designs.evaluate import Evaluation
@@ -42,8 +43,8 @@ def _peaks(evaluation: Evaluation) -> Table:
     for name, pull in _pulls(evaluation).items():
         for omega in (speed.rated, speed.most):
             x, y = (np.broadcast_to(each.at(omega), theta.shape) for each in (pull.x, pull.y))
-            size = np.hypot(x, y)
-            rows.append((name, omega, size.max(), theta[size.argmax()], np.abs(x).max(), np.abs(y).max()))
+            parts = largest(np.abs(x))[0], largest(np.abs(y))[0]
+            rows.append((name, omega, *largest(np.hypot(x, y)), *parts))
     note = "Rods share what a yoke needs equally; the guide carries what is left across, and no tilting moment. No friction."
     return Table("joints", "Joint forces", columns, rows, note)
 
