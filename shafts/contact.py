@@ -41,26 +41,31 @@ def first_root(f: Callable[[np.ndarray], np.ndarray], up_to: Number, scan: int =
     low, f_low = (np.take_along_axis(each, first, axis=0)[0] for each in every)
     high, f_high = (np.take_along_axis(each, first + 1, axis=0)[0] for each in every)
     none = ~np.any(touches, axis=0)
-    root = _close_in(f, low, f_low, np.where(none, low, high), f_high)
+    root = close_in(f, low, f_low, np.where(none, low, high), f_high)
     return np.where(start <= 0, 0.0, np.where(none, np.inf, root))
 
 
-def _close_in(
+def close_in(
     f: Callable[[np.ndarray], np.ndarray], low: np.ndarray, f_low: np.ndarray, high: np.ndarray, f_high: np.ndarray
 ) -> np.ndarray:
+    """Return the root of f between `low`, where it is positive, and `high`, where it is not, for each option.
+
+    An option that is done stands still, so that its root does not depend on what else is worked out with it.
+    """
     kept_low = np.zeros(np.shape(f_low), dtype=bool)
     kept_high = kept_low
     for turn in range(60):
-        if np.all(high - low <= 1e-12 * high):
+        open_ = high - low > 1e-12 * high
+        if not np.any(open_):
             break
         fall = f_low - f_high
         weight = np.where(fall > 0, f_low / np.where(fall > 0, fall, 1.0), 0.5)
         guess = low + np.where(turn % 4 == 3, 0.5, np.clip(weight, 1e-6, 1 - 1e-6)) * (high - low)
         value = f(guess)
-        up = value > 0
-        low, high = np.where(up, guess, low), np.where(up, high, guess)
+        up, down = open_ & (value > 0), open_ & ~(value > 0)
+        low, high = np.where(up, guess, low), np.where(down, guess, high)
         # Halving an end that stays put twice running keeps false position from creeping along one side.
-        f_low = np.where(up, value, np.where(kept_low, f_low / 2, f_low))
-        f_high = np.where(up, np.where(kept_high, f_high / 2, f_high), value)
-        kept_low, kept_high = ~up, up
+        f_low = np.where(up, value, np.where(down & kept_low, f_low / 2, f_low))
+        f_high = np.where(down, value, np.where(up & kept_high, f_high / 2, f_high))
+        kept_low, kept_high = down, up
     return high

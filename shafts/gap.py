@@ -13,6 +13,7 @@ from functools import cached_property
 import numpy as np
 
 from balance.extremes import Spot, spot_of_least
+from balance.motion import Motion
 from balance.outlines import facing, ranges_meet
 from balance.quantities import Number
 from balance.turning import HANDS
@@ -123,14 +124,23 @@ def yoke_pairs(carried: Carried, vibrates: bool = False) -> list[YokePair]:
     engine, motion = carried.engine, carried.motion
     names = [name for name, yoke in engine.yokes.items() if yoke.outline is not None]
     names.sort(key=lambda name: -float(np.mean(motion.yokes[name].height)))
-    pairs = [(upper, lower) for place, upper in enumerate(names) for lower in names[place + 1 :]]
-    return [found for pair in pairs if (found := _pair(carried, *pair, vibrates)) is not None]
+    pairs = [(one, other) for place, one in enumerate(names) for other in names[place + 1 :]]
+    # Among many options one yoke may be the higher one in some and the lower one in others: then both ways are pairs.
+    both_ways = [pair for one, other in pairs for pair in ((one, other), (other, one))]
+    return [found for pair in both_ways if (found := _pair(carried, *pair, vibrates)) is not None]
+
+
+def _is_above(motion: Motion, upper: str, lower: str) -> np.ndarray:
+    """Return whether a yoke is the higher one, on the mean, (options...); of two at one height, the first is."""
+    height, other = (np.mean(motion.yokes[name].height, axis=-1) for name in (upper, lower))
+    names = list(motion.yokes)
+    return (height >= other) if names.index(upper) < names.index(lower) else (height > other)
 
 
 def _pair(carried: Carried, upper: str, lower: str, vibrates: bool) -> YokePair | None:
     above, below = (carried.engine.yokes[name].outline for name in (upper, lower))
     assert above is not None and below is not None
-    meet = ranges_meet(above.z, below.z, carried.engine.fits.axial_play)
+    meet = ranges_meet(above.z, below.z, carried.engine.fits.axial_play) & _is_above(carried.motion, upper, lower)
     x, room = facing(above, below)
     room = np.where(np.asarray(meet)[..., None], room, np.inf)
     if not np.any(np.isfinite(room)):

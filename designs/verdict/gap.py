@@ -6,6 +6,8 @@ from designs.evaluate import Evaluation
 from designs.verdict.row import Row, worst_of
 from shafts.contact import first_contact, least_gap
 from shafts.gap import YokePair, tightest
+from shafts.narrowing import Narrow, narrow
+from shafts.narrowing import first_contact as first_contact_of_many
 
 
 def rows(evaluation: Evaluation) -> list[Row]:
@@ -15,8 +17,10 @@ def rows(evaluation: Evaluation) -> list[Row]:
 
 def _pair_rows(evaluation: Evaluation, pair: YokePair) -> list[Row]:
     names = f"{pair.upper} and {pair.lower}"
-    gap, speed, angle = worst_of(_gaps(evaluation, pair), "at least")
-    contact = first_contact(pair, evaluation.top_speed)
+    few = narrow(pair, evaluation.top_speed)
+    gap, speed, angle = worst_of(_gaps(evaluation, pair) if few is None else _many_gaps(evaluation, few), "at least")
+    top = evaluation.top_speed
+    contact = first_contact(pair, top) if few is None else first_contact_of_many(few, top)
     change = _change(evaluation, pair, speed)
     most = evaluation.design.speed.most
     return [
@@ -31,6 +35,11 @@ def _gaps(evaluation: Evaluation, pair: YokePair) -> list[tuple[np.ndarray, np.n
     if any(np.ndim(speed) for speed in speeds) or pair.nominal.ndim > 2:
         return [(speed, *least_gap(pair, speed)) for speed in speeds]
     return list(zip(speeds, *least_gap(pair, np.stack(speeds)), strict=True))
+
+
+def _many_gaps(evaluation: Evaluation, few: Narrow) -> list[tuple[np.ndarray, np.ndarray, np.ndarray]]:
+    speeds = [np.broadcast_to(speed, (len(few.kept),)) for speed in evaluation.speeds]
+    return list(zip(speeds, *few.least(np.stack(speeds)), strict=True))
 
 
 def _change(evaluation: Evaluation, pair: YokePair, speed: np.ndarray) -> str:
