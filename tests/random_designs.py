@@ -191,11 +191,12 @@ def web(pick: Pick) -> Web:
 
 
 def gears(pick: Pick, distance: float) -> Gears:
-    """Return gears that mesh at the centre distance, some of them eccentric."""
+    """Return gears that mesh at the centre distance or nearly so, some of them eccentric."""
     teeth = pick.one((20, 32, 44, 60))
+    apart = 1 + pick.one((0.0, 0.0, 0.2, -0.1)) / teeth  # set off by a fifth or a tenth of a module
     cg = pick.one(((0.0, 0.0), (pick.number(-1e-3, 1e-3), pick.number(-1e-3, 1e-3))))
     return Gears(
-        module=distance / teeth,
+        module=distance / teeth / apart,
         teeth=teeth,
         pressure_angle=np.deg2rad(pick.one((14.5, 20.0, 25.0))),
         at=pick.number(0.005, 0.03),

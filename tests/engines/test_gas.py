@@ -96,7 +96,7 @@ def test_volumes(seed: int) -> None:
 def test_pressure_at_the_usual_number_of_angles(seed: int) -> None:
     machine = built(seed)
     moved = motion.move(machine)
-    np.testing.assert_allclose(gas.gas_state(machine, moved).pressure, pressure(machine, moved.theta), rtol=3e-5)
+    np.testing.assert_allclose(gas.gas_state(machine, moved).pressure, pressure(machine, moved.theta), rtol=1e-7)
 
 
 def pressure(machine: Machine, theta: np.ndarray) -> np.ndarray:

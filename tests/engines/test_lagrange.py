@@ -99,5 +99,12 @@ def test_tooth_force_and_its_sides(seed: int) -> None:
             same(pitch_radius * force, sign * np.asarray(getattr(torques.mesh, part)) * np.ones_like(angles))
             driving = getattr(shaft_loads.tooth_force(machine, torques), part)
             same(pitch_radius * driving * np.ones_like(angles), getattr(torques.mesh, part) * np.ones_like(angles))
-        apart = np.abs(mesh.tangential.at(90.0)) * np.tan(machine.cranks.gears.pressure_angle)
+        apart = np.abs(mesh.tangential.at(90.0)) * np.tan(working_angle(machine))
         same(mesh.separating(90.0), sign * apart)
+
+
+def working_angle(machine: Machine) -> float:
+    """Base circles stay as they are cut, so the line of action leans more the farther apart the gears are set."""
+    gears = machine.cranks.gears
+    base = gears.module * gears.teeth / 2 * np.cos(gears.pressure_angle)
+    return float(np.arccos(base / (machine.cranks.centre_distance / 2)))

@@ -273,9 +273,8 @@ def test_orders_are_exact_at_the_usual_number_of_angles(seed: int) -> None:
 
 @pytest.mark.parametrize("seed", ISOTHERMAL[:10])
 def test_isothermal_pressure_hardly_changes_with_twice_the_angles(seed: int) -> None:
-    """Extremes between the angles are found by a parabola, whose error falls with the fourth power of the step."""
+    """Extremes between the angles are found on the curve that the orders describe, so nothing is left to halve."""
     machine = random_machine(seed)
     count = len(motion.move(machine).theta)
-    usual, double, fourfold, eightfold = (run(machine, n * count).gas.pressure[::n] for n in (1, 2, 4, 8))
-    assert size(double / usual - 1) < 3e-5
-    assert size(eightfold / fourfold - 1) < 3e-5 / 100
+    usual, double = (run(machine, n * count).gas.pressure[::n] for n in (1, 2))
+    assert size(double / usual - 1) < 1e-8
