@@ -7,6 +7,7 @@ for many options at once, an array of shape (options,); nothing else differs bet
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, fields
+from functools import cache
 from typing import Annotated, Any, TypeVar, dataclass_transform, get_args
 
 import numpy as np
@@ -92,22 +93,27 @@ def _refuse_if_wrong(self: Any) -> None:
 
 def out_of_range(cls: type, values: dict[str, Any]) -> Iterator[Complaint]:
     """Yield a complaint for each number in `values` that is not finite or breaks its bound."""
-    for each in fields(cls):
-        if each.name in values:
-            yield from _check_number(each.type, values[each.name], (each.name,))
+    for name, unit, bound in _rules(cls):
+        if name in values:
+            yield from _check_number(values[name], unit, bound, (name,))
 
 
-def _check_number(annotation: Any, value: Any, where: tuple[str, ...]) -> Iterator[Complaint]:
+@cache
+def _rules(cls: type) -> tuple[tuple[str, str, Bound], ...]:
+    """Return (field, SI unit, bound) of every field that holds numbers; looked up once for each class."""
+    marks = ((each.name, mark(each.type, Unit), mark(each.type, Bound)) for each in fields(cls))
+    return tuple((name, unit.si if unit else "", bound or Bound()) for name, unit, bound in marks if unit or bound)
+
+
+def _check_number(value: Any, unit: str, bound: Bound, where: tuple[str, ...]) -> Iterator[Complaint]:
     if isinstance(value, tuple):
         for place, each in enumerate(value):
-            yield from _check_number(annotation, each, (*where, str(place)))
-    unit = mark(annotation, Unit)
-    if unit is None or isinstance(value, bool) or not isinstance(value, int | float | np.ndarray):
+            yield from _check_number(each, unit, bound, (*where, str(place)))
+    if isinstance(value, bool) or not isinstance(value, int | float | np.ndarray):
         return
-    bound = mark(annotation, Bound) or Bound()
     wrong = ~(np.isfinite(value) & bound.holds(value))
     if np.any(wrong):
-        yield Complaint(where, f"{_first(value, wrong)} {unit.si}".strip(), f"{bound} {unit.si}".strip())
+        yield Complaint(where, f"{_first(value, wrong)} {unit}".strip(), f"{bound} {unit}".strip())
 
 
 def _first(value: Scalar, wrong: np.ndarray) -> str:
