@@ -23,7 +23,10 @@ def test_rating_from_the_balls_is_the_catalogue_rating_to_one_percent(size, dyna
 
 @pytest.mark.parametrize("row", TABLE[np.isfinite(TABLE[:, 6])], ids=lambda row: f"{row[0] * 1e3:g}x{row[1] * 1e3:g}")
 def test_every_size_of_the_table_agrees_with_the_rating_from_its_balls(row):
-    """Two independent memories, of ratings and of balls, meet in the standard's formula."""
+    """A row's own parts agree: most balls were chosen, from standard sizes, to give its ratings by the formula.
+
+    So this guards against slips of the pen; what speaks for the ratings themselves is the catalogue above.
+    """
     bore, outside, _, dynamic, _, _, balls, diameter = row
     found = dynamic_rating(Internals(balls, diameter, (bore + outside) / 2))
     np.testing.assert_allclose(found, dynamic, rtol=0.026)
