@@ -19,8 +19,8 @@ def command(
 ) -> None:
     """Show the first DESIGN whole on one page: verdict, moving mechanism, pictures, tables and worked formulas.
 
-    Further designs, and the redesigns in their files, are set beside it. The page needs no network and no other file. Exit status 0: written;
-    2: a design could not be read, or a file could not be written.
+    Further designs, and the redesigns in their files, are set beside it. The page needs no network and no other
+    file. Exit status 0: written; 2: a design could not be read, or a file could not be written.
     """
     page_file, pdf_file = files.free(output, force, (".html", ".htm")), files.free(pdf, force, (".pdf",))
     paths = [Path(each) for each in designs] or [inputs.DEMO]

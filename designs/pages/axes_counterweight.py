@@ -1,5 +1,7 @@
 """Pictures of the counterweights: the part to cut with its dimensions, and added mass against what is left."""
 
+from typing import Any
+
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.patches import Circle, Polygon
@@ -10,7 +12,7 @@ from balance.segment import Segment
 from designs.evaluate import Evaluation
 from designs.pages.ink import AFTER, INK, bare, empty
 
-THIN = {"color": INK, "linewidth": 0.6}
+THIN: dict[str, Any] = {"color": INK, "linewidth": 0.6}
 
 
 def draw_counterweight(axes: Axes, evaluation: Evaluation, plane: int = 0) -> None:
@@ -39,7 +41,8 @@ def draw_counterweight(axes: Axes, evaluation: Evaluation, plane: int = 0) -> No
     centre = float(plate.centre) * 1e3
     axes.plot(0, centre, marker="P", color=INK, markersize=7)
     _say(axes, (0, centre), f"mass centre {centre:.2f}", (9, 0))
-    words = f"{float(plate.thickness) * 1e3:.2f} thick, {float(plate.mass) * 1e3:.1f} g, {float(plate.moment) * 1e6:.0f} g mm"
+    thickness, mass, moment = float(plate.thickness) * 1e3, float(plate.mass) * 1e3, float(plate.moment) * 1e6
+    words = f"{thickness:.2f} thick, {mass:.1f} g, {moment:.0f} g mm"
     axes.text(0, -0.42 * reach, words, ha="center", va="top", fontsize=9, fontweight="bold")
     if float(np.asarray(weight.short)) > 0:
         axes.text(

@@ -1,11 +1,14 @@
 """Pictures of the gap between two yokes: over angle and speed, and what takes it."""
 
+from typing import Any
+
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.ticker import MaxNLocator
 
 from designs.evaluate import Evaluation
 from designs.pages.ink import AFTER, BEFORE, BOUND, FILLS, HATCHES, INK, RPM, bare, empty
+from shafts.carried import Case
 from shafts.contact import first_contact, least_gap
 from shafts.gap import YokePair, tightest
 
@@ -14,6 +17,12 @@ SPEEDS = 61  # rows of the map
 STACKED = 41  # speeds of the stack
 DEEP = 0.5  # mm above the least gap that the map shows
 FINER = 8  # angles of the map between two of the core
+
+
+CASES: tuple[tuple[Case, dict[str, Any], str], ...] = (
+    ("expected", AFTER, "expected"),
+    ("worst", BEFORE, "worst case"),
+)
 
 
 def draw_gap_map(axes: Axes, evaluation: Evaluation, pair: int = 0) -> None:
@@ -48,9 +57,10 @@ def draw_gap_map(axes: Axes, evaluation: Evaluation, pair: int = 0) -> None:
 
 
 def _close_up(gap: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Return finer angles, deg, about the tightest one as far as the gap is small, and the gap there, mm, (speeds, angles).
+    """Return finer angles, deg, about the tightest one as far as the gap is small, and the gap there, mm.
 
-    Between the angles of the core it follows the parabola through the three nearest, as the core's own search does.
+    gap : (speeds, angles of the core), mm; returned likewise. Between the angles of the core it follows the
+    parabola through the three nearest, as the core's own search does.
     """
     count = gap.shape[-1]
     middle = int(np.argmin(gap.min(axis=0)))
@@ -91,7 +101,7 @@ def draw_gap_over_speed(axes: Axes, evaluation: Evaluation, pair: int = 0) -> No
         return
     found, top = evaluation.pairs[pair], float(evaluation.top_speed)
     speeds = np.linspace(0.0, top, STACKED)
-    for case, line, name in (("expected", AFTER, "expected"), ("worst", BEFORE, "worst case")):
+    for case, line, name in CASES:
         gap = np.array([float(least_gap(found, speed, case)[0]) for speed in speeds]) * 1e3
         contact = float(first_contact(found, top, case))
         words = (
@@ -108,7 +118,7 @@ def draw_gap_over_speed(axes: Axes, evaluation: Evaluation, pair: int = 0) -> No
     axes.set_ylabel("least gap, mm")
     axes.set_xlim(0, top * RPM)
     bare(axes)
-    axes.legend(frameon=False, fontsize=8)
+    axes.legend(frameon=False, fontsize=8, loc="lower left", bbox_to_anchor=(-0.02, 1.0))
 
 
 def budget(pair: YokePair, speed: float) -> tuple[float, dict[str, float]]:

@@ -3,7 +3,8 @@
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.patches import Polygon, Rectangle
-from matplotlib.ticker import ScalarFormatter
+from matplotlib.projections.polar import PolarAxes
+from matplotlib.ticker import MaxNLocator, ScalarFormatter
 
 from designs.evaluate import Evaluation
 from designs.pages.ink import (
@@ -30,7 +31,7 @@ SIDES = ("right", "left")
 LARGEST_SHOWN = 1000.0  # safety beyond this is as good as endless
 
 
-def draw_bearing_loads(axes: Axes, evaluation: Evaluation, place: int = 0) -> None:
+def draw_bearing_loads(axes: PolarAxes, evaluation: Evaluation, place: int = 0) -> None:
     """Draw the load on each bearing of the right (0) or left (1) shaft by its direction, N; on polar axes."""
     state, speed = evaluation.carried.states[place], float(evaluation.design.speed.most)
     angles = (evaluation.motion.theta.size,)
@@ -40,15 +41,28 @@ def draw_bearing_loads(axes: Axes, evaluation: Evaluation, place: int = 0) -> No
         axes.plot(direction, size, label=f"bearing {number + 1}", **line)
         axes.plot(direction[:1], size[:1], "o", color=line["color"], markersize=5)
     axes.set_thetagrids(range(0, 360, 90), ["+x", "+y, hot end", "−x", "−y"])
-    axes.set_rlabel_position(45)
+    axes.yaxis.set_major_locator(MaxNLocator(4))
+    axes.set_rlabel_position(_emptiest(axes))
     axes.tick_params(pad=1)
     axes.set_xlabel("N; dot: crank angle 0")
     axes.set_title(f"{SIDES[place]} shaft", pad=16, fontweight="bold")
     axes.legend(loc="upper left", bbox_to_anchor=(-0.17, -0.08), frameon=False, fontsize=8)
 
 
+def _emptiest(axes: PolarAxes) -> float:
+    """Return the direction, degrees, in which the curves reach out least, among those between the named ones."""
+    sizes = np.concatenate([line.get_ydata() for line in axes.lines])
+    directions = np.concatenate([line.get_xdata() for line in axes.lines])
+
+    def reach(degrees: float) -> float:
+        aside = np.abs(np.angle(np.exp(1j * (directions - np.deg2rad(degrees)))))
+        return float(np.max(sizes[aside < np.deg2rad(15)], initial=0.0))
+
+    return min((22.5, 67.5, 112.5, 157.5, 202.5, 247.5, 292.5, 337.5), key=reach)
+
+
 def draw_bending(axes: Axes, evaluation: Evaluation, place: int = 0) -> None:
-    """Draw a shaft to scale with its bent line, exaggerated as stated, where a throw is bent most at the fastest speed; mm."""
+    """Draw a shaft to scale, mm, and its bent line, exaggerated as stated, where it bends most at the fastest speed."""
     carried, speed = evaluation.carried, float(evaluation.design.speed.most)
     shaft, loads = carried.engine.shafts.pair[place], carried.loads[place]
     ends = [float(shaft.starts_at), float(shaft.ends_at), *(float(at) for at, _ in loads.pins.values())]
@@ -141,7 +155,7 @@ def draw_safety(axes: Axes, evaluation: Evaluation, place: int = 0) -> None:
     limits, ends = evaluation.design.limits, []
     order = np.lexsort((loads.sections.behind, loads.sections.at))
     at = np.asarray(loads.sections.at)[order] * 1e3
-    found = {
+    found: dict[str, tuple] = {
         "fatigue": (
             np.min([fatigue_safety(loads, bears, each) for each in evaluation.speeds], axis=0),
             limits.fatigue_safety,

@@ -1,7 +1,10 @@
 """Pictures of how the machine shakes: its force over the cycle, by order, and how the case vibrates."""
 
+from typing import Any
+
 import numpy as np
 from matplotlib.axes import Axes
+from matplotlib.projections.polar import PolarAxes
 
 from balance.isolation import ZONES, watched
 from balance.shaking import Shaking
@@ -9,6 +12,8 @@ from balance.vibration import ORDERS, resonant_speeds, speeds_to_try, vibration
 from designs.evaluate import Evaluation
 from designs.pages.ink import AFTER, BEFORE, BOUND, FILLS, INK, LINES, RPM, bare, closed, empty, name_ends
 
+ROUNDING = 1e-9  # share of the shaking force, times a metre for couples, below which nothing is left
+QUIET = 1e-3  # mm/s: slower is drawn as this
 MARKED = 4  # lowest orders whose resonances are marked
 POINTS = 160  # speeds drawn, beside those at which an order meets a resonance
 
@@ -21,7 +26,7 @@ def states(evaluation: Evaluation) -> dict[str, tuple[Shaking, dict]]:
     return {**found, "with counterweights": (evaluation.weighted_shaking, AFTER)}
 
 
-def draw_shaking_path(axes: Axes, evaluation: Evaluation) -> None:
+def draw_shaking_path(axes: PolarAxes, evaluation: Evaluation) -> None:
     """Draw the size of the shaking force at the fastest speed round the crank circle, N; on polar axes."""
     square = float(evaluation.design.speed.most) ** 2
     angle = np.deg2rad(np.linspace(0.0, 360.0, evaluation.motion.theta.size + 1))
@@ -52,37 +57,29 @@ def draw_pitch_orders(axes: Axes, evaluation: Evaluation) -> None:
 def _draw_orders(axes: Axes, evaluation: Evaluation, part: str, factor: float) -> None:
     square = float(evaluation.design.speed.most) ** 2
     found = states(evaluation)
-    width = 0.8 / len(found)
-    for place, (name, (state, line)) in enumerate(found.items()):
-        sizes = np.abs(state.orders(ORDERS)[part])[1:] * square * factor
+    sizes = {name: np.abs(state.orders(ORDERS)[part])[1:] * square * factor for name, (state, _) in found.items()}
+    most, width = max(float(np.max(each)) for each in sizes.values()), 0.8 / len(found)
+    for place, (name, (_, line)) in enumerate(found.items()):
         at = np.arange(1, ORDERS + 1) + (place - (len(found) - 1) / 2) * width
-        before = line is BEFORE
-        axes.bar(
-            at,
-            sizes,
-            width * 0.92,
-            label=name,
-            color=FILLS[2] if before else "#5b5b5b",
-            edgecolor=INK,
-            linewidth=0.6,
-            hatch="///" if before else "",
-        )
-        for x, size in zip(at, sizes, strict=True):
-            axes.annotate(
-                _short(size, float(np.max(sizes))),
-                (x, size),
-                xytext=(0, 2),
-                textcoords="offset points",
-                ha="center",
-                va="bottom",
-                fontsize=7,
-                rotation=90,
-            )
+        fill: dict[str, Any] = {"color": FILLS[2], "hatch": "///"} if line is BEFORE else {"color": "#5b5b5b"}
+        axes.bar(at, sizes[name], width * 0.92, label=name, edgecolor=INK, linewidth=0.6, **fill)
+        for x, size in zip(at, sizes[name], strict=True):
+            beside: dict[str, Any] = {
+                "xytext": (0, 2),
+                "textcoords": "offset points",
+                "ha": "center",
+                "va": "bottom",
+                "rotation": 90,
+            }
+            axes.annotate(_short(size, most), (x, size), fontsize=7, **beside)
     axes.set_xticks(range(1, ORDERS + 1))
     axes.set_xlabel("order: times per turn of the crank")
     bare(axes)
     axes.grid(False, axis="x")
     axes.margins(y=0.22)
+    if most < ROUNDING * float(np.max(evaluation.bare_shaking.size)) * square * factor:
+        axes.set_ylim(0, 1)
+        axes.text(0.5, 0.5, "nothing but rounding in any order", transform=axes.transAxes, ha="center")
     axes.legend(frameon=False, fontsize=8, loc="upper right")
 
 
@@ -105,7 +102,7 @@ def draw_vibration(axes: Axes, evaluation: Evaluation) -> None:
     response = vibration(body, evaluation.case_loads, speeds)
     ends = []
     for (name, place), line in zip(watched(body.mount).items(), LINES, strict=False):
-        velocity = np.ravel(response.severity(place)) * 1e3
+        velocity = np.maximum(np.ravel(response.severity(place)) * 1e3, QUIET)
         axes.plot(speeds * RPM, velocity, **line)
         ends.append((speeds[-1] * RPM, velocity[-1], name, line["color"]))
     axes.set_yscale("log")
@@ -130,7 +127,7 @@ def draw_vibration(axes: Axes, evaluation: Evaluation) -> None:
 
 def _draw_zones(axes: Axes, left: float) -> None:
     low, high = axes.get_ylim()
-    low = min(low, 0.3)
+    low = max(min(low, 0.3), QUIET)
     bottom = low
     for name, top in ZONES:
         top = min(top * 1e3, max(high, 10.0))

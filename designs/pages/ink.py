@@ -17,14 +17,14 @@ LINES: tuple[dict[str, Any], ...] = (
 )
 """Ink and line style together: where the one does not tell, the other does."""
 
-BEFORE = {"color": RUST, "linestyle": "--", "linewidth": 1.4}
-AFTER = {"color": INK, "linestyle": "-", "linewidth": 2.0}
-BOUND = {"color": INK, "linestyle": (0, (2, 2)), "linewidth": 1.0}
+BEFORE: dict[str, Any] = {"color": RUST, "linestyle": "--", "linewidth": 1.4}
+AFTER: dict[str, Any] = {"color": INK, "linestyle": "-", "linewidth": 2.0}
+BOUND: dict[str, Any] = {"color": INK, "linestyle": (0, (2, 2)), "linewidth": 1.0}
 
 FILLS = ("#f2f2f2", "#c9d8e6", "#e8cdbf", "#d5dcc3", "#ddd0e6", "#e9dfb4", "#ffffff", "#bdbdbd")
 HATCHES = ("//", "..", "\\\\", "xx", "--", "++", "oo", "||", "**", "")
 
-LOOK = {
+LOOK: Any = {
     "font.family": "DejaVu Sans",
     "font.size": 9.0,
     "axes.titlesize": 9.0,
@@ -117,12 +117,6 @@ def pushed_apart(wanted: Sequence[float], room: float, low: float, high: float) 
         limit = high if place == len(found) - 1 else found[place + 1] - room
         found[place] = min(found[place], limit) if excess > 0 else found[place]
     return found
-
-
-def round_up(value: float) -> float:
-    """Return the next of 1, 2, 5 times a power of ten at or above a positive value."""
-    power = 10.0 ** np.floor(np.log10(value))
-    return float(next(step * power for step in (1, 2, 5, 10) if step * power >= value * (1 - 1e-12)))
 
 
 def round_down(value: float) -> float:

@@ -14,7 +14,7 @@ import numpy as np
 from balance.outlines import corner_arrays
 from balance.plates import flattened
 from balance.turning import HANDS
-from balance.yoke import Outline
+from balance.yoke import Outline, Yoke
 from designs.evaluate import Evaluation
 from shafts.contact import least_gap
 
@@ -161,7 +161,11 @@ def _webs(evaluation: Evaluation, sign: float) -> str:
     throws = sorted(cranks.throws.values(), key=lambda each: abs(float(each.at) - middle))
     places = [(0.0, 0.0), *(_pin_place(throw, sign) for throw in throws)]
     bars = [f"M{a[0]:.3f},{-a[1]:.3f}L{b[0]:.3f},{-b[1]:.3f}" for a, b in pairwise(places)]
-    return f'<path class="web-edge" d="{"".join(bars)}" stroke-width="{width + 0.6:.2f}"/><path class="web" d="{"".join(bars)}" stroke-width="{width:.2f}"/>'
+    path = "".join(bars)
+    return (
+        f'<path class="web-edge" d="{path}" stroke-width="{width + 0.6:.2f}"/>'
+        f'<path class="web" d="{path}" stroke-width="{width:.2f}"/>'
+    )
 
 
 def _weights(evaluation: Evaluation, sign: float) -> str:
@@ -194,28 +198,42 @@ def _rods(evaluation: Evaluation, name: str, place: int) -> str:
         where = 'x1="{:.3f}" y1="{:.3f}" x2="{:.3f}" y2="{:.3f}"'.format(*ends)
         for kind, more, dot in (("rod-edge", 0.6, ""), ("rod", 0.0, ' marker-start="url(#dot)"')):
             found.append(
-                f'<line class="{kind}" data-yoke="{escape(name)}" data-hand="{hand}" {where} stroke-width="{width + more:.2f}"{dot}/>'
+                f'<line class="{kind}" data-yoke="{escape(name)}" data-hand="{hand}" {where} '
+                f'stroke-width="{width + more:.2f}"{dot}/>'
             )
     return "".join(found)
 
 
 def _yoke(evaluation: Evaluation, name: str, place: int, box: tuple[float, float, float, float]) -> str:
     yoke, height = evaluation.machine.yokes[name], evaluation.motion.yokes[name].height[place]
-    inside = []
-    if yoke.carries is not None and yoke.carries.outline is None:
-        inside.append(f'<path class="stem" d="M0,0V{-0.14 * box[3]:.2f}"/>')
-    elif yoke.carries is not None:
-        inside.append(_outline(yoke.carries.outline, "carried"))
-    span = (
-        float(yoke.half_span) * MM
-        if yoke.rod is not None
-        else float(evaluation.machine.cranks.centre_distance) / 2 * MM
-    )
+    inside = [_carried(yoke, box[3])]
+    half = float(evaluation.machine.cranks.centre_distance) / 2 * MM
+    span = float(yoke.half_span) * MM if yoke.rod is not None else half
+    if yoke.slot is not None:
+        inside.append(_slot(half + float(evaluation.machine.throw_of(yoke).radius) * MM, float(yoke.slot.offset) * MM))
+    edge = span
     if yoke.outline is None:
         inside.append(f'<path class="bare" d="M{-span:.3f},0H{span:.3f}"/>')
     else:
         inside.append(_outline(yoke.outline, "yoke"))
+        edge = float(np.max(corner_arrays(yoke.outline)[0])) * MM
     if yoke.rod is not None:
         inside += [f'<circle class="pivot" cx="{sign * span:.3f}" cy="0" r="1.3"/>' for sign in HANDS.values()]
-    inside.append(f'<text class="label" text-anchor="middle" x="0" y="1.4">{escape(name)}</text>')
-    return f'<g class="moving" data-yoke="{escape(name)}" transform="translate(0 {-height * MM:.4f})">{"".join(inside)}</g>'
+    inside.append(f'<text class="label" x="{edge + 2:.2f}" y="1.4">{escape(name)}</text>')
+    shifted = f'transform="translate(0 {-height * MM:.4f})"'
+    return f'<g class="moving" data-yoke="{escape(name)}" {shifted}>{"".join(inside)}</g>'
+
+
+def _carried(yoke: Yoke, tall: float) -> str:
+    if yoke.carries is None:
+        return ""
+    if yoke.carries.outline is None:
+        return f'<path class="stem" d="M0,0V{-0.14 * tall:.2f}"/>'
+    return _outline(yoke.carries.outline, "carried")
+
+
+def _slot(reach: float, below: float) -> str:
+    """Draw a slot as a band across, with the pins' whole way in it."""
+    path = f"M{-reach:.3f},{below:.3f}H{reach:.3f}"
+    widths = {"rod-edge": PIN + 2.6, "rod": PIN + 2}
+    return "".join(f'<path class="{kind}" d="{path}" stroke-width="{width}"/>' for kind, width in widths.items())

@@ -159,7 +159,7 @@
       svg("text", { x: x(degrees / 360 * count), y: FRAME.bottom + 12, "text-anchor": "middle" }, parent).textContent = degrees + "\u00b0";
     }
     for (const gap of [low, 0, high]) {
-      if (gap === 0 && Math.abs(y(low) - y(0)) < 9 && low < 0) continue;
+      if (gap === 0 && Math.abs(y(low) - y(0)) < 9) continue;
       svg("text", { x: FRAME.left - 3, y: y(gap) + 3, "text-anchor": "end" }, parent).textContent = minus((gap * MM).toFixed(2));
     }
     svg("text", { x: FRAME.right, y: FRAME.bottom + 24, "text-anchor": "end" }, parent).textContent = "crank angle";

@@ -3,16 +3,21 @@
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from io import StringIO
 
 import matplotlib
-from matplotlib.axes import Axes
+import numpy as np
 from matplotlib.figure import Figure
 
 from designs.evaluate import Evaluation
 from designs.pages import axes_counterweight, axes_gap, axes_motion, axes_shafts, axes_shaking
 from designs.pages.ink import LOOK
 
+Draw = Callable[..., None]
+Size = tuple[float, float]
+Room = tuple[float, ...]
+FAR_APART = 5e-3  # m: of yokes that keep farther apart than this nothing but that is worth a picture
 PLAIN = (0.68, 0.3, 0.52, 0.2)
 NAMED = (0.68, 0.95, 0.52, 0.2)
 """Room about the axes, inches: for numbers alone, and for names of curves beside their right ends."""
@@ -24,16 +29,17 @@ class Picture:
 
     part : where on the page it belongs.   words : what it shows and how to read it.
     draw : draws it on axes.   size : width and height, inches.   polar : whether it needs polar axes.
-    room : left, right, below and above the axes for what is written there, inches; stated, as finding it takes a drawing of its own.
+    room : left, right, below and above the axes for what is written there, inches; stated, since finding it out
+    takes a drawing of its own.
     """
 
     key: str
     part: str
     title: str
     words: str
-    draw: Callable[[Axes, Evaluation], None]
-    size: tuple[float, float] = (5.6, 3.4)
-    room: tuple[float, float, float, float] = PLAIN
+    draw: Draw
+    size: Size = (5.6, 3.4)
+    room: Room = PLAIN
     polar: bool = False
 
     def figure(self, evaluation: Evaluation) -> Figure:
@@ -63,12 +69,13 @@ class Picture:
 
 
 def inline(svg: str, key: str, words: str) -> str:
-    """Return an SVG file's picture to stand in a page beside others: every id made its own, described for those who cannot see it."""
+    """Return an SVG file's picture to stand in a page: every id its own, described for those who cannot see it."""
     body = svg[svg.index("<svg") :]
     body = re.sub(r"<metadata>.*?</metadata>\s*", "", body, flags=re.DOTALL)
     body = re.sub(r'(id="|href="#|url\(#)', rf"\g<1>{key}-", body)
-    width, height = re.search(r'width="([\d.]+)pt" height="([\d.]+)pt"', body).groups()  # type: ignore[union-attr]
-    opening = f'<svg role="img" aria-label="{_quoted(words)}" style="width:{float(width):.0f}pt" '
+    size = re.search(r'width="([\d.]+)pt" height="[\d.]+pt"', body)
+    assert size is not None
+    opening = f'<svg role="img" aria-label="{_quoted(words)}" style="width:{float(size[1]):.0f}pt" '
     body = re.sub(r'width="[\d.]+pt" height="[\d.]+pt" ', "", body, count=1)
     return body.replace("<svg ", opening, 1)
 
@@ -83,185 +90,121 @@ def pictures(evaluation: Evaluation) -> list[Picture]:
         *_of_gap(evaluation),
         *_of_shaking(evaluation),
         *_of_weights(evaluation),
-        *_of_shafts(evaluation),
+        *_of_shafts(),
         *_of_motion(evaluation),
     ]
 
 
 def _of_gap(evaluation: Evaluation) -> list[Picture]:
-    found = []
-    for number, pair in enumerate(evaluation.pairs):
-
-        def on(draw: Callable, number: int = number) -> Callable[[Axes, Evaluation], None]:
-            return lambda axes, evaluation: draw(axes, evaluation, number)
-
-        which = f": {pair.upper} over {pair.lower}" if len(evaluation.pairs) > 1 else ""
-        more = f"-{number + 1}" if number else ""
-        found += [
-            Picture(
-                f"gap-map{more}",
-                "gap",
-                f"Gap over crank angle and speed{which}",
-                "Lines of equal gap in millimetres about the tightest angle; where the yokes would overlap the field is hatched.",
-                on(axes_gap.draw_gap_map),
-                (5.6, 3.6),
-                (0.68, 0.55, 0.52, 0.15),
-            ),
-            Picture(
-                f"gap-speed{more}",
-                "gap",
-                f"Least gap over speed{which}",
-                "Expected, and with every play and error on the wrong side. Below zero they touch.",
-                on(axes_gap.draw_gap_over_speed),
-            ),
-            Picture(
-                f"gap-budget{more}",
-                "gap",
-                f"Gap budget at the worst running speed{which}",
-                "From the gap on the drawing to what is left, item by item, at the tightest crank angle.",
-                on(axes_gap.draw_gap_budget),
-                (5.6, 3.6),
-                (1.55, 0.2, 0.52, 0.15),
-            ),
-            Picture(
-                f"gap-stack{more}",
-                "gap",
-                f"Gap budget over speed{which}",
-                "What each item takes at each speed's tightest angle; the thick line is what is left.",
-                on(axes_gap.draw_gap_stack),
-                (6.8, 3.4),
-                (0.68, 2.25, 0.52, 0.2),
-            ),
-        ]
-    return found
-
-
-def _of_shaking(evaluation: Evaluation) -> list[Picture]:
+    many = len(evaluation.pairs) > 1
     return [
-        Picture(
-            "shaking-path",
-            "shaking",
-            "Shaking force round the cycle",
-            "Its size at the fastest speed, by crank angle, in newtons.",
-            axes_shaking.draw_shaking_path,
-            (4.2, 4.3),
-            (0.55, 0.55, 0.55, 0.75),
-            polar=True,
-        ),
-        Picture(
-            "force-orders",
-            "shaking",
-            "Shaking force by order",
-            "Peak along the cylinder at the fastest speed.",
-            axes_shaking.draw_force_orders,
-        ),
-        Picture(
-            "pitch-orders",
-            "shaking",
-            "Pitch couple by order",
-            "About the line across the shafts at z = 0, at the fastest speed.",
-            axes_shaking.draw_pitch_orders,
-        ),
-        *(
-            [
-                Picture(
-                    "vibration",
-                    "shaking",
-                    "Vibration of the case over speed",
-                    "Zones A to D of ISO 10816-1, class I; dotted lines: speeds at which an order meets a resonance of the case.",
-                    axes_shaking.draw_vibration,
-                    (5.6, 3.6),
-                    (0.68, 0.95, 0.52, 0.55),
-                )
-            ]
-            if evaluation.case is not None
-            else []
-        ),
+        picture
+        for number, pair in enumerate(evaluation.pairs)
+        for picture in _of_pair(evaluation, number, f": {pair.upper} over {pair.lower}" if many else "")
     ]
 
 
-def _of_weights(evaluation: Evaluation) -> list[Picture]:
-    if evaluation.weights is None:
-        return []
-    found = []
-    for number, weight in enumerate(evaluation.weights.planes):
+def _of_pair(evaluation: Evaluation, number: int, which: str) -> list[Picture]:
+    def of(key: str, title: str, words: str, draw: Draw, size: Size, room: Room) -> Picture:
+        return Picture(f"{key}-{number + 1}", "gap", f"{title}{which}", words, partial(draw, pair=number), size, room)
 
-        def draw(axes: Axes, evaluation: Evaluation, number: int = number) -> None:
-            axes_counterweight.draw_counterweight(axes, evaluation, number)
+    over_speed = of(
+        "gap-speed", "Least gap over speed", "Expected, and with every play and error on the wrong side. Below zero "
+        "they touch.", axes_gap.draw_gap_over_speed, (5.6, 3.6), (0.68, 0.3, 0.52, 0.5),
+    )  # fmt: skip
+    if float(np.min(evaluation.pairs[number].gap(evaluation.top_speed))) > FAR_APART:
+        return [over_speed]
+    return [
+        of(
+            "gap-map", "Gap over crank angle and speed", "Lines of equal gap, mm, about the tightest angle; where the "
+            "yokes would overlap the field is hatched.", axes_gap.draw_gap_map, (5.6, 3.6), (0.68, 0.55, 0.52, 0.15),
+        ),
+        over_speed,
+        of(
+            "gap-budget", "Gap budget at the worst running speed", "From the gap on the drawing to what is left, item "
+            "by item, at the tightest crank angle.", axes_gap.draw_gap_budget, (5.6, 3.6), (1.55, 0.2, 0.52, 0.15),
+        ),
+        of(
+            "gap-stack", "Gap budget over speed", "What each item takes at each speed's tightest angle; the thick line "
+            "is what is left.", axes_gap.draw_gap_stack, (6.8, 3.4), (0.68, 2.25, 0.52, 0.2),
+        ),
+    ]  # fmt: skip
 
-        words = "Lengths in millimetres, seen along the shafts with the weight's direction up. Two of it, one for each shaft."
+
+def _of_shaking(evaluation: Evaluation) -> list[Picture]:
+    found = [
+        Picture(
+            "shaking-path", "shaking", "Shaking force round the cycle", "Its size at the fastest speed.",
+            axes_shaking.draw_shaking_path, (4.2, 4.3), (0.55, 0.55, 0.55, 0.75), polar=True,
+        ),
+        Picture(
+            "force-orders", "shaking", "Shaking force by order", "Peak along the cylinder at the fastest speed.",
+            axes_shaking.draw_force_orders,
+        ),
+        Picture(
+            "pitch-orders", "shaking", "Pitch couple by order", "About the line across the shafts at z = 0, at the "
+            "fastest speed.", axes_shaking.draw_pitch_orders,
+        ),
+    ]  # fmt: skip
+    if evaluation.case is not None:
+        words = "Zones A to D of ISO 10816-1, class I; dotted lines: where an order meets a resonance of the case."
         found.append(
             Picture(
-                f"weight-{number + 1}",
-                "weights",
-                f"Counterweight at {float(weight.at) * 1e3:g} mm",
-                words,
-                draw,
-                (4.2, 3.4),
-                (0.05, 0.05, 0.05, 0.05),
+                "vibration", "shaking", "Vibration of the case over speed", words, axes_shaking.draw_vibration,
+                (5.6, 3.6), (0.68, 0.95, 0.52, 0.55),
             )
-        )
-    wanted = evaluation.design.counterweights
-    if wanted is None or (wanted.aim == "cancel order 1" and not wanted.trims):
-        return found  # straight down to the closed form: there is nothing to trade
-    found.append(
-        Picture(
-            "trade-off",
-            "weights",
-            "Added mass against what is left",
-            "How much of what the aim makes small is left for how much added mass, both shafts together.",
-            axes_counterweight.draw_trade_off,
-            (4.6, 3.2),
-        )
-    )
+        )  # fmt: skip
     return found
 
 
-def _of_shafts(evaluation: Evaluation) -> list[Picture]:
-    def side(draw: Callable, place: int) -> Callable[[Axes, Evaluation], None]:
-        return lambda axes, evaluation: draw(axes, evaluation, place)
+def _of_weights(evaluation: Evaluation) -> list[Picture]:
+    wanted = evaluation.design.counterweights
+    if evaluation.weights is None or wanted is None:
+        return []
+    words = "Lengths in mm, seen along the shafts with the weight's direction up. Two of it, one for each shaft."
+    found = []
+    for number, weight in enumerate(evaluation.weights.planes):
+        title = f"Counterweight at {float(weight.at) * 1e3:g} mm".replace("-", "\u2212")
+        draw = partial(axes_counterweight.draw_counterweight, plane=number)
+        found.append(Picture(f"weight-{number + 1}", "weights", title, words, draw, (4.2, 3.4), (0.05,) * 4))
+    # Where the closed form decides, mass and what is left follow a straight line: there is nothing to trade.
+    if wanted.aim != "cancel order 1" or wanted.trims:
+        words = "How much of what the aim makes small is left for how much added mass, both shafts together."
+        found.append(
+            Picture(
+                "trade-off", "weights", "Added mass against what is left", words, axes_counterweight.draw_trade_off,
+                (4.6, 3.2),
+            )
+        )  # fmt: skip
+    return found
 
-    kinds = (
-        (
-            "bending",
-            "Bent line",
-            "The shaft to scale in side view, its deflection exaggerated as stated above it.",
-            axes_shafts.draw_bending,
-            (6.0, 3.3),
-            (0.6, 0.2, 0.8, 0.45),
-            False,
-        ),
-        (
-            "bearing-loads",
-            "Bearing loads",
-            "Direction and size at the fastest speed, over one turn.",
-            axes_shafts.draw_bearing_loads,
-            (4.0, 4.5),
-            (0.5, 0.5, 0.75, 0.65),
-            True,
-        ),
-        (
-            "safety",
-            "Safety along the shaft",
-            "Least over the speed range, of every section, against fatigue and against yielding.",
-            axes_shafts.draw_safety,
-            (5.6, 3.6),
-            (0.68, 0.3, 0.8, 0.3),
-            False,
-        ),
-        (
-            "critical",
-            "Critical speeds",
-            "Whirl frequencies over speed; where a dotted line of an order crosses one, they meet.",
-            axes_shafts.draw_critical_speeds,
-            (5.6, 3.6),
-            (0.68, 1.1, 0.52, 0.3),
-            False,
-        ),
-    )
+
+SHAFT_KINDS: tuple[tuple[str, str, str, Draw, Size, Room, bool], ...] = (
+    (
+        "bending", "Bent line", "The shaft to scale in side view, its deflection exaggerated as stated above it.",
+        axes_shafts.draw_bending, (6.0, 3.3), (0.6, 0.2, 0.8, 0.45), False,
+    ),
+    (
+        "bearing-loads", "Bearing loads", "By direction, at the fastest speed, over one turn.",
+        axes_shafts.draw_bearing_loads, (4.0, 4.5), (0.5, 0.5, 0.75, 0.65), True,
+    ),
+    (
+        "safety", "Safety along the shaft", "Least over the speed range, against fatigue and yielding.",
+        axes_shafts.draw_safety, (5.6, 3.6), (0.68, 0.3, 0.8, 0.3), False,
+    ),
+    (
+        "critical", "Critical speeds", "Whirl frequencies over speed; where a dotted line of an order crosses one, they "
+        "meet.", axes_shafts.draw_critical_speeds, (5.6, 3.6), (0.68, 1.1, 0.52, 0.3), False,
+    ),
+)  # fmt: skip
+
+
+def _of_shafts() -> list[Picture]:
     return [
-        Picture(f"{key}-{hand}", "shafts", f"{title}, {hand} shaft", words, side(draw, place), size, room, polar)
-        for key, title, words, draw, size, room, polar in kinds
+        Picture(
+            f"{key}-{hand}", "shafts", f"{title}, {hand} shaft", words, partial(draw, place=place), size, room, polar
+        )
+        for key, title, words, draw, size, room, polar in SHAFT_KINDS
         for place, hand in enumerate(("right", "left"))
     ]
 
@@ -269,33 +212,17 @@ def _of_shafts(evaluation: Evaluation) -> list[Picture]:
 def _of_motion(evaluation: Evaluation) -> list[Picture]:
     found = [
         Picture(
-            "heights",
-            "motion",
-            "Heights of the yokes",
-            "Height of the rod pivots over the line between the shafts.",
-            axes_motion.draw_heights,
-            (5.6, 3.4),
-            NAMED,
+            "heights", "motion", "Heights of the yokes", "Height of the rod pivots over the line between the shafts.",
+            axes_motion.draw_heights, (5.6, 3.4), NAMED,
         ),
         Picture(
-            "torque",
-            "motion",
-            "Torque over one turn",
-            "Of both cranks together; where it is below zero the engine is driven by its inertia.",
-            axes_motion.draw_torque,
-            (5.6, 3.4),
-            NAMED,
+            "torque", "motion", "Torque over one turn", "Of both cranks together; where it is below zero the engine is "
+            "driven by its inertia.", axes_motion.draw_torque, (5.6, 3.4), NAMED,
         ),
-    ]
+    ]  # fmt: skip
     if evaluation.gas.pressure is not None:
+        words = "Over volume where the model has volumes; the area inside is the work of a turn."
         found.append(
-            Picture(
-                "indicator",
-                "motion",
-                "Pressure of the gas",
-                "Over volume where the model has volumes; the enclosed area is the work of a turn.",
-                axes_motion.draw_indicator,
-                (4.8, 3.4),
-            )
+            Picture("indicator", "motion", "Pressure of the gas", words, axes_motion.draw_indicator, (4.8, 3.4))
         )
     return found

@@ -25,7 +25,10 @@ def formulas(evaluation: Evaluation) -> list[Formula]:
 
 @dataclass(frozen=True)
 class Worked:
-    """A formula as it is printed: MathML and LaTeX, its numbers as (MathML, LaTeX, value with unit, meaning), and the result."""
+    """A formula as it is printed: as MathML and LaTeX, its numbers, and the result.
+
+    numbers : MathML and LaTeX of the symbol, its value with unit, and its meaning.
+    """
 
     formula: Formula
     mathml: str

@@ -34,6 +34,7 @@ def _motion(evaluation: Evaluation, name: str) -> Iterator[Formula]:
     machine, moved = evaluation.design, evaluation.motion.yokes[name]
     yoke, throw = machine.yokes[name], machine.throw_of(machine.yokes[name])
     assert yoke.rod is not None
+    assert moved.rod is not None
     theta = given("theta", evaluation.motion.theta[PLACE], "rad", "crank angle of this example")
     r = given("r", throw.radius, "m", f"throw radius of {yoke.throw}")
     a = given("alpha", throw.phase, "rad", f"phase of {yoke.throw}")
@@ -76,7 +77,7 @@ def _motion(evaluation: Evaluation, name: str) -> Iterator[Formula]:
         tilt[0].symbol / tilt[1].symbol,
         tilt,
         "1",
-        float(lean_of(moved)[PLACE]),
+        float(np.asarray(lean_of(moved))[PLACE]),
         "a displaced pin lifts its side by u_y + u_x e_x / e_y, since the rod keeps its length",
     )
 
@@ -90,7 +91,9 @@ def _inertia_force(evaluation: Evaluation, name: str) -> float:
 
 def _pressure(evaluation: Evaluation) -> Formula:
     gas, state = evaluation.design.gas, evaluation.gas
-    assert isinstance(gas, IsothermalGas) and state.volumes is not None and state.pressure is not None
+    assert isinstance(gas, IsothermalGas)
+    assert state.volumes is not None
+    assert state.pressure is not None
     hot, cold = given("T_h", gas.hot, "K", "hot space"), given("T_c", gas.cold, "K", "cold space")
     v_h = given("V_h", state.volumes.hot[PLACE], "m^3", "hot volume at this crank angle")
     v_c = given("V_c", state.volumes.cold[PLACE], "m^3", "cold volume at this crank angle")
@@ -135,7 +138,8 @@ def _first_order(evaluation: Evaluation) -> Formula:
 
 def _weights(evaluation: Evaluation) -> Iterator[Formula]:
     weights, wanted = evaluation.weights, evaluation.design.counterweights
-    assert weights is not None and wanted is not None
+    assert weights is not None
+    assert wanted is not None
     if len(weights.planes) == 1 and wanted.aim == "cancel order 1" and not weights.trims:
         y_1 = given("Y_1", np.abs(orders(evaluation.bare_shaking.y, 1)[1]), "kg m", "order 1 per unit of speed squared")
         yield Formula(

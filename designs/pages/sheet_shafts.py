@@ -160,7 +160,8 @@ def _fatigue(evaluation: Evaluation) -> Iterator[Formula]:
 
 
 def _resonance(evaluation: Evaluation, mount: Mount) -> Formula:
-    assert mount.feet is not None and evaluation.case is not None
+    assert mount.feet is not None
+    assert evaluation.case is not None
     k, m = (
         given("k", mount.feet.stiffness, "N/m", "of all feet, along the cylinder"),
         given("m", mount.mass, "kg", "mass of the case"),

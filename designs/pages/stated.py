@@ -1,4 +1,4 @@
-"""Every entry that a design is computed from: what its file states, where, and what is assumed for what it leaves out."""
+"""Every entry that a design is computed from: what its file states, where, and what is assumed for the rest."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass, fields, is_dataclass
@@ -120,7 +120,9 @@ def materials(design: Design) -> Table:
     )
     found = {each.name: each for each in _materials(design)}
     rows = [tuple(getattr(each, column.key) for column in columns) for each in found.values()]
-    note = "Typical handbook values where the file does not state its own; good to 5 percent for moduli and 15 percent for strengths."
+    note = (
+        "Typical handbook values where the file states none; good to 5 percent for moduli and 15 percent for strengths."
+    )
     return Table("materials", "Materials", columns, rows, note)
 
 

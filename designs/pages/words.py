@@ -1,4 +1,4 @@
-"""What a maker wants to know first, in plain sentences: do the yokes touch, does it shake too much, does anything else fail."""
+"""What a maker wants to know first, in plain sentences: does it touch, does it shake, does the rest hold."""
 
 from dataclasses import dataclass
 
@@ -13,6 +13,7 @@ from shafts.contact import first_contact, least_gap
 from shafts.gap import YokePair
 
 RPM = 30 / np.pi
+ROUNDING = 1e-9  # share of the shaking without counterweights below which nothing is left but rounding
 
 
 @dataclass(frozen=True)
@@ -22,6 +23,12 @@ class Answer:
     question: str
     state: str
     words: str
+    label: str = ""
+
+    @property
+    def shown(self) -> str:
+        """The state in words."""
+        return self.label or {"good": "in order", "bad": "change this", "unknown": "not known"}[self.state]
 
 
 def answers(evaluation: Evaluation, rows: list[Row]) -> list[Answer]:
@@ -83,7 +90,8 @@ def _why(pair: YokePair, speed: float) -> str:
     nominal, items = budget(pair, speed)
     worst = min(items, key=items.__getitem__)
     remedy = REMEDIES.get(worst, "see the gap budget")
-    return f"Of the {nominal * 1e3:.3f} mm on the drawing, {worst} takes the most, {-items[worst] * 1e3:.3f} mm. What helps: {remedy}."
+    taken = f"{worst} takes the most, {-items[worst] * 1e3:.3f} mm"
+    return f"Of the {nominal * 1e3:.3f} mm on the drawing, {taken}. What helps: {remedy}."
 
 
 def _row(rows: list[Row], key: str) -> Row | None:
@@ -95,26 +103,23 @@ def _shaking(evaluation: Evaluation, rows: list[Row]) -> Answer:
     square, row = float(evaluation.design.speed.most) ** 2, _row(rows, "shaking_force")
     force = float(largest(evaluation.shaking.size)[0]) * square
     bare = float(largest(evaluation.bare_shaking.size)[0]) * square
-    words = f"The shaking force reaches {_newtons(force, bare)} at {float(evaluation.design.speed.most) * RPM:.0f} rpm"
+    words = f"the shaking force reaches {_newtons(force, bare)} at {float(evaluation.design.speed.most) * RPM:.0f} rpm"
+    if force < ROUNDING * bare:
+        words = "no shaking force is left at any speed but for rounding"
     if evaluation.fitted:
-        words += f" with its counterweights on, {bare:.3g} N without"
+        words += f" with its counterweights on; without them it would be {bare:.3g} N"
     advice = _fit_advice(evaluation, square, bare)
     if row is None or row.passed is None:
-        return Answer(
-            question, "unknown", f"{words}. {row.change.capitalize() if row else 'No limit is known'}. {advice}".strip()
-        )
-    against = f", against {amount(row, row.limit)} allowed"
+        missing = row.change if row else "no limit is known"
+        return Answer(question, "unknown", f"Not known: {words}; {missing}. {advice}".strip())
+    against = f" ({amount(row, row.limit)} allowed)"
     if bool(np.all(row.passed)):
-        return Answer(question, "good", f"No: {words[0].lower()}{words[1:]}{against}.")
-    return Answer(
-        question,
-        "bad",
-        f"Yes: {words[0].lower()}{words[1:]}{against}. {advice or 'What helps: ' + row.change + '.'}".strip(),
-    )
+        return Answer(question, "good", f"No: {words}{against}.")
+    return Answer(question, "bad", f"Yes: {words}{against}. {advice or 'What helps: ' + row.change + '.'}")
 
 
 def _newtons(force: float, bare: float) -> str:
-    return "nothing that is more than rounding" if force < 1e-9 * bare else f"{force:.3g} N"
+    return "nothing but rounding, 0 N" if force < ROUNDING * bare else f"{force:.3g} N"
 
 
 def _fit_advice(evaluation: Evaluation, square: float, bare: float) -> str:
@@ -155,39 +160,45 @@ def _others(rows: list[Row]) -> Answer:
     count = "One limit" if len(unchecked) == 1 else f"{len(unchecked)} limits"
     more = f" {count} could not be checked; the verdict says what to state." if unchecked else ""
     if not failing:
-        return Answer(
-            question, "unknown" if unchecked else "good", f"Every other limit that could be checked holds.{more}"
-        )
+        found = f"Every other limit that could be checked holds.{more}"
+        return Answer(question, "unknown", found, "not all checked") if unchecked else Answer(question, "good", found)
     names = "; ".join(f"{row.what} ({amount(row, row.value)}, {amount(row, row.limit)} allowed)" for row in failing)
     return Answer(question, "bad", f"Not all: {names}.{more}")
 
 
 CAUTIONS = (
-    "A turning counterweight or flywheel becomes a projectile if its fixing fails. Guard everything that turns, wear eye protection, and stay "
-    "out of the plane of rotation.",
+    "A turning counterweight or flywheel becomes a projectile if its fixing fails. Guard everything that turns, "
+    "wear eye protection, and stay out of the plane of rotation.",
     "Try new turning parts at the stated overspeed first, driven from outside, behind a shield, with nobody near.",
-    "Lock every fastener that turns or holds a turning part (thread lock, tab washer or wire) and look at it again after the first run: "
-    "vibration loosens screws.",
+    "Lock every fastener that turns or holds a turning part (thread lock, tab washer or wire), and look at it again "
+    "after the first run: vibration loosens screws.",
     "Hot ends and burners burn and set fire to things; let the engine cool before you touch it.",
-    "A pressurised case can burst. Fit a relief valve, test it with water and not with air, and keep to the local rules for pressure vessels.",
-    "This report computes from what the design file says, without friction and under the assumptions stated. It does not replace local codes "
-    "or a licensed engineer's judgement where people can be hurt.",
+    "A pressurised case can burst. Fit a relief valve, test the case with water and not with air, and keep to the "
+    "local rules for pressure vessels.",
+    "This report computes from what the design file says, without friction and under the assumptions stated. It "
+    "does not replace local codes or a licensed engineer's judgement where people can be hurt.",
 )
 
 ASSUMPTIONS = (
     "The speed is constant while limits are looked at; how even it really is stands under evenness of turning.",
-    "Yokes, rods, webs and weights are rigid bodies for the forces; the bending that these forces cause is then counted in the gap.",
-    "No friction. A yoke's two rods share what it needs along the cylinder equally; the guide takes what is left across and no tilting moment.",
+    "Yokes, rods, webs and weights are rigid bodies for the forces; the bending that these cause is then counted in "
+    "the gap.",
+    "No friction. A yoke's two rods share what it needs along the cylinder equally; the guide takes what is left "
+    "across and no tilting moment.",
     "Shaft deflections are those of slowly changing loads, unless the table of shaft vibration says otherwise.",
-    "Gas, where it is computed and not measured: each space at its own steady temperature, no leaks, no flow losses but those stated.",
-    "Clearance and pin play are taken up along the load at each angle; backlash on the side that the tooth force decides.",
+    "Gas, where it is computed and not measured: each space at its own steady temperature, no leaks, no flow losses "
+    "but those stated.",
+    "Clearance and pin play are taken up along the load at each angle; backlash on the side that the tooth force "
+    "decides.",
     "Only parts whose size is stated bend: pins, webs, arms and rods without one count as rigid.",
 )
 
 SOURCES = (
-    "Isothermal gas with sinusoidal or real volumes: Schmidt's analysis, as in Urieli and Berchowitz, Stirling Cycle Engine Analysis.",
-    "Deflection of stepped shafts: unit-load method, Timoshenko, Strength of Materials, part I; shear coefficient: Cowper, J. Appl. Mech. 33 (1966), 335.",
-    "Cantilevers, plates, torsion of rectangles: Roark's Formulas for Stress and Strain.",
+    "Isothermal gas with the real volumes: Schmidt's analysis, as in Urieli and Berchowitz, Stirling Cycle Engine "
+    "Analysis.",
+    "Deflection of stepped shafts: unit-load method, Timoshenko, Strength of Materials, part I; shear coefficient: "
+    "Cowper, J. Appl. Mech. 33 (1966), 335.",
+    "Cantilevers and torsion of rectangles: Roark's Formulas for Stress and Strain.",
     "Radial internal clearance: ISO 5753-1. Bearing life and static load: ISO 281, ISO 76. Boundary sizes: ISO 15.",
     "Fatigue and yield of shafts, gear tooth bending: Shigley's Mechanical Engineering Design, 9th edition.",
     "Whirl: Genta, Dynamics of Rotating Systems; Den Hartog, Mechanical Vibrations.",
