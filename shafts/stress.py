@@ -98,7 +98,7 @@ def _forces(
     places = [at for at, _ in loads.pins.values()] + [mass.at for mass in loads.turning]
     forces = [turned_back(pull, loads.sign, back) for _, pull in loads.pins.values()]
     forces += [_of_mass(mass, loads, back) for mass in loads.turning]
-    apart = [np.zeros(1) for _ in forces]
+    apart: list[Scalar] = [np.zeros(1) for _ in forces]
     if loads.mesh is not None:
         places.append(loads.mesh.at)
         forces.append(loads.mesh.tangential * back)
@@ -112,7 +112,7 @@ def _forces(
 
 def turned_back(pull: Pull, sign: float, back: np.ndarray) -> Growth:
     """Return a force as the turning shaft sees it, complex; `back` is exp(-i theta), `sign` +1 right, -1 left."""
-    return (pull.y + pull.x * (1j * sign)) * back
+    return (pull.y + pull.x * np.asarray(1j * sign)) * back
 
 
 def _of_mass(mass: TurningMass, loads: ShaftLoads, back: np.ndarray) -> Growth:

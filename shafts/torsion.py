@@ -40,13 +40,13 @@ class Twisting:
 def twist_systems(engine: Engine) -> list[Twisting]:
     """Return the twisting system of both shafts, or of each where no gear joins them."""
     gears = engine.cranks.gears
-    sides = [_side(engine, hand, 0.0 if gears is None else gears.at) for hand in HANDS]
+    right, left = (_side(engine, hand, 0.0 if gears is None else gears.at) for hand in HANDS)
     if gears is None:
-        return sides
+        return [right, left]
     mesh: Scalar = 0.0
     if gears.mesh_stiffness is not None:
         mesh = 1 / (gears.mesh_stiffness * (gears.pitch_radius * np.cos(gears.pressure_angle)) ** 2)
-    return [_joined(*sides, mesh)]
+    return [_joined(right, left, mesh)]
 
 
 def _joined(right: Twisting, left: Twisting, mesh: Scalar) -> Twisting:

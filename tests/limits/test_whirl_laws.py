@@ -9,17 +9,15 @@ from limits.evaluated import run
 from random_designs import random_engine
 from shaft_samples import cantilever, light
 
-from balance.materials import MATERIALS
-from balance.quantities import over_angle
+from balance.crank import Gears
+from balance.machine import Flywheel
 from shafts.carried import carry
-from shafts.discs import Disc
+from shafts.discs import Disc, carried_mass
 from shafts.rotor import Load, rotor, rotors
 from shafts.torsion import torsional_frequencies, twist_systems, wind_up
 from shafts.twisting import torques_along
 from shafts.vibrating import ORDERS, resonances, vibrating
 from shafts.whirl import critical_speeds, first_critical, whirl_frequencies
-
-STEEL = MATERIALS["steel"]
 
 
 def carried_of(engine):
@@ -174,7 +172,6 @@ def test_many_options_at_once_are_each_what_they_are_alone():
             np.testing.assert_allclose(one[option], critical_speeds(other)[:2], rtol=1e-7)
         alone = torsional_frequencies(twist_systems(with_diameter(float(diameter)))[0])[0]
         np.testing.assert_allclose(twisting[option], alone, rtol=1e-7)
-    assert over_angle(diameters).shape == (3, 1)
 
 
 def test_a_disc_beyond_the_end_hangs_on_a_rigid_arm():
@@ -183,3 +180,26 @@ def test_a_disc_beyond_the_end_hangs_on_a_rigid_arm():
     body = rotor(cantilever(length, diameter, light(young)), [Disc("disc", length + arm, 0.3, 0.0, 0.0)], [0.0, 0.0])
     give = (length**3 / 3 + length**2 * arm + length * arm**2) / (young * np.pi / 64 * diameter**4)
     np.testing.assert_allclose(first_critical(body), 1 / np.sqrt(0.3 * give), rtol=1e-3)
+
+
+@pytest.mark.parametrize("hand_of_wheel", ["right", "left", "both"])
+def test_on_very_soft_teeth_two_rigid_shafts_swing_against_each_other(hand_of_wheel: str):
+    """w^2 = k r_b^2 (1/J + 1/J'), r_b = r cos(20 deg), each J from the sizes of all that turns."""
+    engine = random_engine(2, "B")
+    wheel = Flywheel(on=hand_of_wheel, inertia=3e-4, at=0.0, mass=0.2)
+    gears = Gears(module=engine.cranks.centre_distance / 40, teeth=40, at=0.01, mesh_stiffness=1.0, mass=0.05)
+    engine = replace(engine, flywheel=wheel, cranks=replace(engine.cranks, gears=gears))
+    inertias = []
+    for hand, shaft in zip(("right", "left"), engine.shafts.pair, strict=True):
+        total = 0.05 * gears.pitch_radius**2 / 2 + (3e-4 if hand_of_wheel in (hand, "both") else 0.0)
+        total += sum(
+            web.mass * (web.cg[0] ** 2 + web.cg[1] ** 2) for web in engine.cranks.webs if web.on in (hand, "both")
+        )
+        total += sum(carried_mass(yoke, hand) * engine.throw_of(yoke).radius ** 2 for yoke in engine.yokes.values())
+        total += sum(
+            shaft.material.density * each.length * np.pi / 32 * (each.diameter**4 - each.bore**4)
+            for each in shaft.segments
+        )
+        inertias.append(total)
+    expected = np.sqrt((gears.pitch_radius * np.cos(np.deg2rad(20.0))) ** 2 * sum(1 / each for each in inertias))
+    np.testing.assert_allclose(torsional_frequencies(twist_systems(engine)[0])[0], expected, rtol=1e-4)

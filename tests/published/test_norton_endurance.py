@@ -9,7 +9,7 @@ from shafts.endurance import specimen_limit
 
 @pytest.mark.parametrize("name", ["aluminium", "strong-aluminium", "brass", "bronze", "copper"])
 def test_equation_6_5(name: str):
-    """0.4 of the tensile strength at 5e8 cycles; at most 130 MPa for aluminium, 100 for copper alloys: the lower one."""
+    """0.4 of the tensile strength at 5e8 cycles; at most 130 MPa (aluminium) or 100 (copper alloys): the lower."""
     material = MATERIALS[name]
     tensile = material.tensile_strength
     np.testing.assert_allclose(specimen_limit(material), 0.4 * tensile if tensile < 250e6 else 100e6, rtol=1e-12)
