@@ -10,6 +10,7 @@ from balance.balancing import Weight
 from balance.plates import Bend, RoundHole
 from balance.polygon import Polygon
 from designs.evaluate import Evaluation
+from designs.whole_file import write_whole
 
 MM = 1e3  # drawings are in millimetres
 LAYERS = {"OUTLINE": 7, "HOLES": 7, "CENTRES": 1, "TEXT": 3}  # name: colour number
@@ -43,7 +44,7 @@ def write_cut(evaluation: Evaluation, folder: Path | str, force: bool = False) -
     if taken and not (force and all(file.is_file() for file in taken)):
         raise FileExistsError(f"{taken[0]}: it exists already")
     for sheet in sheets:
-        _save(_drawn(evaluation, sheet), sheet.file)
+        write_whole(sheet.file, _drawn(evaluation, sheet).saveas, replace=force)
     return [sheet.file for sheet in sheets]
 
 
@@ -127,13 +128,3 @@ def _write_lines(space: Any, lines: list[str], reach: float) -> None:
     for number, line in enumerate(lines):
         place = (-reach * MM, -reach / 2 * MM - number * LINE_HEIGHT * height)
         space.add_text(line, height=height, dxfattribs={"layer": "TEXT"}).set_placement(place)
-
-
-def _save(document: Any, file: Path) -> None:
-    """Write whole or not at all: beside its place first, then moved there."""
-    part = file.with_name(f".{file.stem}.part{file.suffix}")
-    try:
-        document.saveas(part)
-        part.replace(file)
-    finally:
-        part.unlink(missing_ok=True)

@@ -51,15 +51,17 @@ def command(
         lines = side_by_side.lines(candidates, show)
     except NoFigureError as error:
         files.refuse(str(error))
-    _put(candidates, lines, faulty, form, text)
+    _put(candidates, lines, faulty, form, text, force)
     if picture:
         from designs.pages.compared import draw  # matplotlib is loaded only to draw
 
-        files.write(picture, lambda part: draw(candidates, part))
+        files.write(picture, lambda part: draw(candidates, part), force)
     sys.exit(BAD_INPUT if faulty else int(not all(each.holds for each in candidates)))
 
 
-def _put(candidates: list[Candidate], lines: list, faulty: list[Faulty], form: str | None, to: Path | None) -> None:
+def _put(
+    candidates: list[Candidate], lines: list, faulty: list[Faulty], form: str | None, to: Path | None, force: bool
+) -> None:
     if form is None and to is None:
         screen.show(side_by_side.tables(candidates, lines, faulty))
         return
@@ -77,4 +79,4 @@ def _put(candidates: list[Candidate], lines: list, faulty: list[Faulty], form: s
     if to is None:
         click.echo(text, nl=False)
     else:
-        files.write_text(to, text)
+        files.write_text(to, text, force)

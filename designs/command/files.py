@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from designs.command import BAD_INPUT
+from designs.whole_file import write_whole
 
 PICTURES = (".png", ".svg", ".pdf")
 
@@ -31,18 +32,16 @@ def free(path: str | None, force: bool, endings: tuple[str, ...] = ()) -> Path |
     return file
 
 
-def write(path: Path, save: Callable[[Path], None]) -> None:
-    """Let `save` write a file beside its place, then move it there."""
-    part = path.with_name(f".{path.stem}.part{path.suffix}")
+def write(path: Path, save: Callable[[Path], object], force: bool = False) -> None:
+    """Let `save` write a file, whole or not at all; over an existing one only if forced to."""
     try:
-        save(part)
-        part.replace(path)
+        write_whole(path, save, replace=force)
+    except FileExistsError:
+        refuse(f"{path}: it exists already; allowed: another name, or --force to replace a file")
     except OSError as error:
         refuse(f"{path}: {error.strerror or error}")
-    finally:
-        part.unlink(missing_ok=True)
 
 
-def write_text(path: Path, text: str) -> None:
-    """Write a text file."""
-    write(path, lambda part: part.write_text(text, "utf-8") and None)
+def write_text(path: Path, text: str, force: bool = False) -> None:
+    """Write a text file, as `write` does."""
+    write(path, lambda part: part.write_text(text, "utf-8"), force)

@@ -25,7 +25,7 @@ def draw_half(evaluation: Evaluation, half: str, path: str, force: bool) -> None
     with matplotlib.rc_context({**LOOK, "svg.hashsalt": half}):
         figure = _together(drawn, evaluation)
         about = {"Date": None} if file.suffix.lower() == ".svg" else None
-        files.write(file, lambda part: figure.savefig(part, dpi=130, metadata=about))
+        files.write(file, lambda part: figure.savefig(part, dpi=130, metadata=about), force)
 
 
 def _together(drawn: list[Picture], evaluation: Evaluation) -> Figure:

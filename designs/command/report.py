@@ -37,12 +37,12 @@ def command(
     evaluation = same.evaluation if isinstance(same, Candidate) else Evaluation(first.design)
     made = content(first.name, evaluation, Source(first.path, option), beside)
     if page_file is not None:
-        files.write_text(page_file, page(made, VERSION))
+        files.write_text(page_file, page(made, VERSION), force)
         click.echo(f"wrote {page_file}")
     if pdf_file is not None:
         from designs.pages.pdf import save_pdf
 
-        files.write(pdf_file, lambda part: save_pdf(made, VERSION, part))
+        files.write(pdf_file, lambda part: save_pdf(made, VERSION, part), force)
         click.echo(f"wrote {pdf_file}")
     for each in made.faulty:
         click.echo(each.why, err=True)

@@ -97,10 +97,10 @@ def command(
     if picture:
         from designs.pages.front import draw  # matplotlib is loaded only to draw
 
-        files.write(picture, lambda part: draw(search, ranking, part))
+        files.write(picture, lambda part: draw(search, ranking, part), force)
     chosen = found.best_of(full) if ranking.passes else None
-    if out:
-        _write_best(search, ranking, chosen, tree, path, out, allow_above)
+    if out and (text := _text_of_best(search, ranking, chosen, tree, path, out, allow_above)) is not None:
+        files.write_text(out, text, force)
     sys.exit(STOPPED if findings.interrupted else int(chosen is None))
 
 
@@ -157,12 +157,13 @@ def _show(
         click.echo(f"Stopped after {findings.tried:,} of {search.count:,} options.", err=True)
 
 
-def _write_best(
+def _text_of_best(
     search: Search, ranking: Ranking, chosen: found.Full | None, tree: Entries, path: Path, out: Path, allow_above: bool
-) -> None:
+) -> str | None:
+    """Return the design file of the best option; None, having said so, if none passes."""
     if chosen is None:
         click.echo(f"{out}: not written, since no option passes every limit", err=True)
-        return
+        return None
     values = {
         each.path: each.written(float(value))
         for each, value in zip(search.variations, ranking.values[:, chosen.place], strict=True)
@@ -172,4 +173,4 @@ def _write_best(
         design_of(parse(text, out.name), out, allow_above)
     except BadFile as error:
         files.refuse(f"{error}\n(write it beside {path.name}, where its tables are)")
-    files.write_text(out, text)
+    return text

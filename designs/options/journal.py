@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 
 from designs.options.batch import Verdicts
+from designs.whole_file import write_whole
 
 HEADER = "search.json"
 FORM = 1  # of the files; a change here makes older ones unreadable, and says so
@@ -44,7 +45,7 @@ class Journal:
             raise OtherSearchError(f"{folder}: it exists already and holds no search")
         else:
             folder.mkdir(exist_ok=True)
-            _write(file, lambda part: part.write_text(json.dumps(header, indent=1), "utf-8"))
+            write_whole(file, lambda part: part.write_text(json.dumps(header, indent=1), "utf-8"), replace=True)
 
     def _file(self, number: int) -> Path:
         assert self._folder is not None
@@ -72,13 +73,7 @@ class Journal:
             with part.open("wb") as file:
                 np.savez(file, options=values, **arrays)
 
-        _write(self._file(number), save)
-
-
-def _write(file: Path, save: Any) -> None:
-    part = file.with_suffix(".part")
-    save(part)
-    part.replace(file)
+        write_whole(self._file(number), save, replace=True)
 
 
 def fingerprint(*things: Any) -> str:

@@ -1,0 +1,35 @@
+"""Writing a file whole or not at all, and never over one that is not meant to be replaced."""
+
+import os
+import secrets
+from collections.abc import Callable
+from pathlib import Path
+
+
+def write_whole(path: Path, save: Callable[[Path], object], replace: bool = False) -> None:
+    """Let `save` write a file beside its place, then move it there.
+
+    replace : whether a file that is there already, or comes there meanwhile, may be replaced.
+    The file beside it has a name of its own, so that two runs never share one, and is gone whatever happens.
+    Raises FileExistsError, and OSError where nothing can be written.
+    """
+    part = path.with_name(f".{secrets.token_hex(8)}.part{path.suffix}")
+    try:
+        save(part)
+        if replace:
+            part.replace(path)
+        else:
+            _move_to_free_place(part, path)
+    finally:
+        part.unlink(missing_ok=True)
+
+
+def _move_to_free_place(part: Path, path: Path) -> None:
+    """Move a file where none is; a plain rename would land on one that came there meanwhile."""
+    try:
+        os.link(part, path)
+    except FileExistsError:
+        raise
+    except OSError:  # some disks know no second name for a file: take the place, then fill it
+        path.open("xb").close()
+        part.replace(path)
