@@ -149,20 +149,46 @@ class Shaft:
         return self.starts_at + sum(each.length for each in self.segments)
 
     def disagreements(self) -> Iterator[Complaint]:
-        """Yield what does not fit together: too few bearings, or one that is not on the shaft."""
+        """Yield what does not fit together: too few bearings, two in one place, one off the shaft; notches too deep."""
         if not self.segments:
             yield Complaint(("segments",), "no segment", "one or more")
         if len(self.bearings) < 2:
             yield Complaint(("bearings",), f"{len(self.bearings)} bearings", "two or more")
         for place, bearing in enumerate(self.bearings):
-            wrong = (np.asarray(bearing.at) < self.starts_at) | (np.asarray(bearing.at) > self.ends_at)
+            yield from self._off_the_shaft(place, bearing)
+            for other in self.bearings[:place]:
+                if np.any(wrong := np.asarray(bearing.at) == other.at):
+                    found = f"{float(np.ravel(bearing.at)[0]) * 1e3:g} mm, where another bearing stands"
+                    yield Complaint(("bearings", str(place), "at"), found, "a place of its own", wrong)
+        for place, notch in enumerate(self.notches):
+            yield from self._too_deep(place, notch)
+
+    def _off_the_shaft(self, place: int, bearing: Bearing) -> Iterator[Complaint]:
+        wrong = (np.asarray(bearing.at) < self.starts_at) | (np.asarray(bearing.at) > self.ends_at)
+        if np.any(wrong):
+            yield Complaint(
+                ("bearings", str(place), "at"),
+                f"{float(np.ravel(bearing.at)[0]) * 1e3:g} mm, which is off the shaft",
+                f"{float(np.ravel(self.starts_at)[0]) * 1e3:g} to {float(np.ravel(self.ends_at)[0]) * 1e3:g} mm",
+                wrong,
+            )
+
+    def _too_deep(self, place: int, notch: Notch) -> Iterator[Complaint]:
+        """Yield a complaint for a groove, keyway, flat or hole that leaves nothing of a segment that it stands on."""
+        key = "diameter" if notch.kind == "cross hole" else "depth"
+        size = getattr(notch, key)
+        if size is None or notch.kind in ("shoulder", "press fit"):
+            return
+        cut = np.asarray(size) * (2 if notch.kind == "groove" else 1)
+        start = np.asarray(self.starts_at)
+        for each in self.segments:
+            end = start + each.length
+            wrong = (start <= notch.at) & (np.asarray(notch.at) <= end) & (cut >= each.diameter)
             if np.any(wrong):
-                yield Complaint(
-                    ("bearings", str(place), "at"),
-                    f"{float(np.ravel(bearing.at)[0]) * 1e3:g} mm, which is off the shaft",
-                    f"{float(np.ravel(self.starts_at)[0]) * 1e3:g} to {float(np.ravel(self.ends_at)[0]) * 1e3:g} mm",
-                    wrong,
-                )
+                deep, thick = (float(np.ravel(value)[0]) * 1e3 for value in (size, each.diameter))
+                read = f"{deep:g} mm in a shaft of {thick:g} mm"
+                yield Complaint(("notches", str(place), key), read, "less than cuts the shaft through", wrong)
+            start = end
 
 
 @definition

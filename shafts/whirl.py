@@ -43,7 +43,14 @@ def whirl_frequencies(rotor: Rotor, speed: Number, count: int = 4) -> tuple[np.n
     other = np.concatenate([springs, turning], axis=-1)
     found = np.linalg.eigvalsh(np.concatenate(np.broadcast_arrays(both, other), axis=-2))
     half = rest.shape[-1]
-    return found[..., half:][..., :count], -found[..., :half][..., ::-1][..., :count]
+    return _first(found[..., half:], count), _first(-found[..., :half][..., ::-1], count)
+
+
+def _first(frequencies: np.ndarray, count: int) -> np.ndarray:
+    """Return the first so many frequencies, (options..., count), inf where there are fewer."""
+    missing = max(0, count - frequencies.shape[-1])
+    none = np.full((*frequencies.shape[:-1], missing), np.inf)
+    return np.concatenate([frequencies, none], axis=-1)[..., :count]
 
 
 def _rest_modes(rotor: Rotor) -> tuple[np.ndarray, np.ndarray]:
