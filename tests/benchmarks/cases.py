@@ -1,0 +1,138 @@
+"""What is timed: one design, many options of it, the command from cold, and the same forces by mujoco."""
+
+import os
+import resource
+import subprocess
+import sys
+import time
+from collections.abc import Callable
+from itertools import product
+from pathlib import Path
+
+import numpy as np
+
+from designs.design import Design
+from designs.evaluate import Evaluation
+from designs.options import batch
+from designs.options.figures import of_limits
+from designs.options.picking import one, picked
+from designs.options.varying import planted, variation
+from designs.reading import design_of, read_tree
+from designs.verdict import MANY
+
+ROOT = Path(__file__).parents[2]
+DESIGN = ROOT / "designs" / "as-built.yaml"
+RANGES = {
+    "cranks.throws.outer.radius": ("mm", 11.5, 12.5),
+    "yokes.displacer.rod.length": ("mm", 63.8, 66.0),
+    "yokes.displacer.parts.displacer": ("g", 80.0, 110.0),
+    "shafts.segments.*.diameter": ("mm", 4.0, 8.0),
+    "shafts.bearings.1.at": ("mm", 20.0, 30.0),
+}
+"""Entries that vary, in the units of the file: throws, rods, masses, shafts and bearings all at once."""
+
+
+def options(count: int) -> Design:
+    """Return a design of as many random options."""
+    tree, generator = read_tree(DESIGN), np.random.default_rng(0)
+    design = design_of(tree, DESIGN)
+    for path, (unit, least, most) in RANGES.items():
+        entry = variation(f"{path}={least} {unit}..{most} {unit}", tree, design)
+        design = planted(design, entry.targets, entry.si(generator.uniform(least, most, count)))
+    return design
+
+
+def limits(design: Design) -> tuple[str, ...]:
+    """Return the limits that are judged for many options at once."""
+    return tuple(batch.limits_of(Evaluation(design)))
+
+
+def judged(design: Design, keys: tuple[str, ...], workers: int | None = None) -> int:
+    """Judge all options and return how many pass; nothing is kept, as in a search of any length."""
+    return sum(int(np.sum(each.passes)) for each in batch.judge_many(batch.split(design), keys, workers=workers))
+
+
+def rate(count: int, workers: int | None = None) -> float:
+    """Return how many options are judged in a second."""
+    design, keys = options(count), limits(one(options(1), 0))
+    start = time.perf_counter()
+    judged(design, keys, workers)
+    return count / (time.perf_counter() - start)
+
+
+def one_by_one(count: int) -> float:
+    """Return how many options a plain loop over single designs judges in a second, by the same limits."""
+    designs = [one(options(count), place) for place in range(count)]
+    start = time.perf_counter()
+    for design in designs:
+        evaluation = Evaluation(design)
+        of_limits([row for room in MANY for row in room.rows(evaluation)])
+    return count / (time.perf_counter() - start)
+
+
+def forces_by_mujoco(count: int) -> float:
+    """Return of how many designs mujoco finds the joint forces in a second: the same angles, the same three parts."""
+    from engines.multibody import PARTS, Multibody
+
+    designs = [one(options(count), place) for place in range(count)]
+    start = time.perf_counter()
+    for design in designs:
+        evaluation = Evaluation(design)
+        theta, pushes = evaluation.motion.theta, evaluation.gas.push
+        body = Multibody(design, theta)
+        for place, part in product(range(len(theta)), PARTS):
+            values = {name: np.broadcast_to(getattr(each, part), theta.shape)[place] for name, each in pushes.items()}
+            body.answer(place, part, values)
+    return count / (time.perf_counter() - start)
+
+
+def forces_of_many(count: int) -> float:
+    """Return of how many designs the joint forces are found in a second, on one processor."""
+    design = options(count)
+    start = time.perf_counter()
+    for begin in range(0, count, batch.CHUNK):
+        assert Evaluation(picked(design, slice(begin, begin + batch.CHUNK))).forces
+    return count / (time.perf_counter() - start)
+
+
+def best_of(runs: int, timed: Callable[[], float]) -> float:
+    """Return the largest of several rates: what the machine can do when nothing else runs."""
+    return max(timed() for _ in range(runs))
+
+
+def cold(*command: str, runs: int = 5) -> float:
+    """Return the least time that a new Python takes for a command, s."""
+    found = []
+    for _ in range(runs):
+        start = time.perf_counter()
+        subprocess.run([sys.executable, *command], cwd=ROOT, stdout=subprocess.DEVNULL, check=False)
+        found.append(time.perf_counter() - start)
+    return min(found)
+
+
+def cold_check() -> float:
+    """Return how long `quietcrank check` takes from cold, s."""
+    return cold("-c", f"from designs.command import group; group(['check', {str(DESIGN)!r}])")
+
+
+def cold_imports() -> float:
+    """Return how long Python takes to load the libraries that any such program needs, s."""
+    return cold("-c", "import numpy, scipy.linalg, yaml")
+
+
+def memory() -> float:
+    """Return the most memory that this process and its children have held, MB."""
+    unit = 1 if sys.platform == "darwin" else 1024
+    return (
+        max(resource.getrusage(who).ru_maxrss for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN)) * unit / 1e6
+    )
+
+
+def memory_of(count: int) -> float:
+    """Return the most memory that judging so many options takes, MB, in a process of its own."""
+    code = f"from benchmarks import cases; cases.rate({count}); print(cases.memory())"
+    path = os.pathsep.join([str(ROOT), str(ROOT / "tests")])
+    done = subprocess.run(
+        [sys.executable, "-c", code], env=os.environ | {"PYTHONPATH": path}, capture_output=True, text=True, check=True
+    )
+    return float(done.stdout)
