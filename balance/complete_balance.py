@@ -37,8 +37,8 @@ def complete_balance(machine: Machine, motion: Motion, unbalanced: Shaking, plan
     """Return which masses on which yokes, and counterweights in these planes, come nearest to balance in every order.
 
     The counterweights take the first order whatever it is, so only the higher ones are asked of the trims; the
-    least mass that gives the least rest is found by non-negative least squares (Lawson and Hanson, Solving
-    Least Squares Problems, 1974, ch. 23), then what several trims only add to each other is taken off again.
+    masses that leave the least are found by non-negative least squares (Lawson and Hanson, Solving Least
+    Squares Problems, 1974, ch. 23), which keeps to yokes that do not only make up for each other.
     """
     names = list(machine.yokes)
     each = [_higher(planes, yoke_effect(motion, name, machine.throw_of(machine.yokes[name]).at)) for name in names]
@@ -76,18 +76,11 @@ def _parts(values: np.ndarray) -> np.ndarray:
 
 
 def _trims(columns: np.ndarray, wanted: np.ndarray) -> np.ndarray:
-    """Return the least masses that leave the least: one at a time is left out if the rest do as well without."""
+    """Return the masses that leave the least; columns that only make up for each other never both get a share."""
     from scipy.optimize import nnls  # a quarter of a second to import, and only this question needs it
 
     size = max(np.abs(columns).max(initial=0.0), 1e-30)
-    found, least = nnls(columns / size, wanted / size)
-    for place in range(len(found)):
-        others = np.delete(np.arange(len(found)), place)
-        if found[place] > 0 and len(others):
-            fewer, left = nnls(columns[:, others] / size, wanted / size)
-            if left <= least + NOTHING * np.linalg.norm(wanted) / size and fewer.sum() <= found.sum() * (1 + 1e-9):
-                found = np.insert(fewer, place, 0.0)
-    return found
+    return nnls(columns / size, wanted / size)[0]
 
 
 def _reason(machine: Machine, planes: tuple[Scalar, ...]) -> str:

@@ -10,12 +10,13 @@ from random_designs import random_machine
 
 from balance import balancing, motion, shaking
 from balance.added_mass import trade_off
-from balance.aims import cancel_first, least_peak, least_rms, refined
+from balance.aims import _lighter, cancel_first, least_peak, least_rms, refined
 from balance.balancing import Effects, fit, shaking_effects, solved
 from balance.complete_balance import complete_balance
 from balance.counterweights import Counterweights, SegmentShape, Trim
 from balance.growth import orders
 from balance.machine import Machine
+from balance.yoke import RodMasses
 
 SETS = 100_000
 CHUNK = 2_000
@@ -216,3 +217,41 @@ def test_a_segment_in_place_of_a_sector_balances_as_well():
     unbalanced = shaken(machine)
     after = shaken(fit(ready, balancing.size_weights(ready.counterweights, unbalanced)))
     close(orders(after.y, 1)[1], 0.0, abs(orders(unbalanced.y, 1)[1]), 1e-12)
+
+
+def test_forces_across_two_planes_do_what_force_and_yaw_couple_do():
+    shaken_so = shaken(random_machine(6, "B"))
+    one, two = balancing.across_planes((-0.2, 0.15), shaken_so)
+    size = np.abs(shaken_so.x).max() + np.abs(shaken_so.yaw).max()
+    assert size > 0
+    close(one + two, shaken_so.x, size, 1e-12)
+    close(-0.2 * one + 0.15 * two, shaken_so.yaw, size, 1e-12)
+
+
+def test_what_two_trims_only_add_to_each_other_is_taken_off():
+    """X - y = 1 with both from 0 to 5: of all that do it, 1 and 0 is the lightest; with y at 1 or more, 2 and 1."""
+    matrix, both = np.array([[1.0, -1.0]]), np.ones(2)
+    np.testing.assert_allclose(_lighter(matrix, np.array([3.0, 2.0]), 0 * both, 5 * both, both), [1, 0], atol=1e-9)
+    found = _lighter(matrix, np.array([3.0, 2.0]), np.array([0.0, 1.0]), 5 * both, both)
+    np.testing.assert_allclose(found, [2, 1], atol=1e-9)
+
+
+def test_the_order_that_is_said_to_remain_is_the_largest_that_does():
+    machine = rhombic(0.3, 0.25)
+    rod = replace(machine.yokes["down"].rod, length=0.04)
+    unlike = replace(machine, yokes=machine.yokes | {"down": replace(machine.yokes["down"], rod=rod)})
+    found = complete_balance(unlike, motion.move(unlike), shaken(unlike), (-0.02,))
+    ready = weighted(unlike, -0.02, trims={name: Trim(at_most=1.0) for name in found.trims})
+    unknowns = np.array([0.0, 0.0, *found.trims.values()])
+    left = np.abs(shaken(fit(ready, solved(ready.counterweights, unknowns))).orders()["y"])
+    assert found.order == int(np.argmax(left[2:])) + 2
+    assert found.left == pytest.approx(left[found.order], rel=1e-9)
+
+
+def test_unlike_sides_are_said_to_stand_in_the_way():
+    machine = rhombic(0.3, 0.3)
+    rod = replace(machine.yokes["up"].rod, left=RodMasses(mass=0.012, cg=0.013))
+    lame = replace(machine, yokes=machine.yokes | {"up": replace(machine.yokes["up"], rod=rod)})
+    found = complete_balance(lame, motion.move(lame), shaken(lame), (-0.02,))
+    assert found.order is not None
+    assert "right-hand and the left-hand side differ" in found.reason

@@ -13,6 +13,8 @@ from balance.plates import Plate, flattened
 from balance.polygon import crosses_itself
 from balance.quality import Hole as Drilled
 from balance.remedy import remedy
+from shafts.pieces import pieces, widest_between
+from shafts.shaft import Bearing, Bush, Segment, Shaft
 
 BOLTS = BoltCircle(number=3, diameter=0.003, radius=0.012, pitch=np.deg2rad(30))
 CORNERS = ((-0.02, -0.004), (0.016, -0.001), (0.018, 0.012), (0.004, 0.021), (-0.013, 0.015))
@@ -170,3 +172,26 @@ def test_outlines_that_cross_themselves():
     bow, square = [(0, 0), (1, 1), (1, 0), (0, 1)], [(0, 0), (1, 0), (1, 1), (0, 1)]
     assert crosses_itself(*np.array(bow, dtype=float).T)
     assert not crosses_itself(*np.array(square, dtype=float).T)
+
+
+@pytest.mark.parametrize("choose", ["lightest", "least inertia"])
+def test_the_best_shape_keeps_its_holes(choose):
+    """A small moment would be had from a sliver at the rim, lighter than anything that still holds the bolt circle."""
+    stock = cut("drilled sector", choose=choose)
+    for share in (0.45, 0.7, 0.9):
+        assert plate_for(stock, share * largest_moment(stock)).hole_room >= 0
+
+
+def test_the_shaft_beside_a_weight_is_the_thickest_that_reaches_there():
+    bush = Bush(bore=0.01, length=0.01)
+    segments = tuple(Segment(length=0.01, diameter=each) for each in (0.006, 0.010, 0.008))
+    bearings = tuple(Bearing(at=at, bush=bush) for at in (0.0, 0.03))
+    shaft = Shaft(material=MATERIALS["steel"], segments=segments, starts_at=0.0, bearings=bearings)
+    for low, high, expected in (
+        (0.001, 0.009, 0.003),
+        (0.001, 0.011, 0.005),
+        (0.021, 0.05, 0.004),
+        (-0.02, -0.01, 0.0),
+    ):
+        assert widest_between(shaft, low, high) == expected
+    assert pieces(shaft)[1] == pytest.approx((0.01, 0.02, 0.005))
