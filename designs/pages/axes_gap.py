@@ -32,7 +32,7 @@ def draw_gap_map(axes: Axes, evaluation: Evaluation, pair: int = 0) -> None:
         return
     found = evaluation.pairs[pair]
     speeds = np.linspace(0.0, float(evaluation.top_speed), SPEEDS)
-    angle, gap = _close_up(np.array([found.gap(speed) for speed in speeds]) * 1e3)
+    angle, gap = _close_up(found.gap(speeds) * 1e3)
     levels = np.unique(
         [*MaxNLocator(8).tick_values(float(gap.min()), min(float(gap.max()), float(gap.min()) + DEEP)), 0.0]
     )
@@ -102,7 +102,7 @@ def draw_gap_over_speed(axes: Axes, evaluation: Evaluation, pair: int = 0) -> No
     found, top = evaluation.pairs[pair], float(evaluation.top_speed)
     speeds = np.linspace(0.0, top, STACKED)
     for case, line, name in CASES:
-        gap = np.array([float(least_gap(found, speed, case)[0]) for speed in speeds]) * 1e3
+        gap = least_gap(found, speeds, case)[0] * 1e3
         contact = float(first_contact(found, top, case))
         words = (
             f"touch from {contact * RPM:.0f} rpm" if np.isfinite(contact) else f"no contact up to {top * RPM:.0f} rpm"

@@ -13,7 +13,8 @@ from designs.pages import words
 from designs.pages.pictures import Picture, pictures
 from designs.pages.sheet import Worked, formulas, work
 from designs.pages.stated import Entry, entries, materials
-from designs.tables import balance_tables, shaft_tables
+from designs.tables import balance_tables, searching_tables, shaft_tables
+from designs.tables.counterweights import deep_tables
 from designs.tables.table import Column, Table
 from designs.tables.verdict import verdict_table
 from designs.verdict import judge
@@ -108,7 +109,7 @@ LEADS = {
 BELONGS = {
     "gap": ("contact", "gap", "budget", "builds", "gains", "clearances"),
     "shaking": ("shaking", "orders", "vibration", "feet", "resonances", "mount_needed", "grade", "slips"),
-    "weights": ("counterweights", "trims", "screws", "drilled_holes", "weight_rooms", "trade_off", "complete"),
+    "weights": ("counterweights", "trims", "screws", "drilled_holes", "weight_rooms", "trade_off", "complete_balance"),
     "motion": ("strokes", "gas", "torques", "evenness", "inertias", "flywheel", "joints"),
 }
 """Which tables belong to which part; all others belong to the shafts."""
@@ -153,11 +154,8 @@ def _shared_limits(candidates: list[Candidate]) -> tuple[str, ...]:
 
 def parts(evaluation: Evaluation) -> list[Part]:
     """Return the parts that this design has something to say in."""
-    tables = [
-        each
-        for each in (*balance_tables(evaluation), *shaft_tables(evaluation))
-        if each.key not in HIDDEN and each.rows
-    ]
+    rooms = (balance_tables, deep_tables, shaft_tables, searching_tables)
+    tables = [each for room in rooms for each in room(evaluation) if each.key not in HIDDEN and each.rows]
     drawn = pictures(evaluation)
     found = []
     for key, (title, lead) in LEADS.items():

@@ -9,10 +9,11 @@ from typing import Any
 
 import numpy as np
 
+from balance.extremes import least
 from balance.growth import Growth
 from designs.evaluate import Evaluation
-from shafts.contact import first_contact, least_gap
-from shafts.gap import YokePair, tightest
+from shafts.contact import first_contact
+from shafts.gap import YokePair
 
 MOST_ANGLES = 144  # a smooth turn; a design that needs more for its harmonics is thinned out
 MOST_SPEEDS = 240
@@ -81,28 +82,25 @@ def _yoke(evaluation: Evaluation, name: str, every: int) -> dict[str, Any]:
 
 
 def _pair(pair: YokePair, speeds: np.ndarray, every: int) -> dict[str, Any]:
-    gaps, least, angles, worst, blame, names = [], [], [], [], [], list(pair.items(0.0))
-    for speed in speeds:
-        gaps.append(pair.gap(speed)[::every])
-        gap, angle = least_gap(pair, speed)
-        least.append(gap)
-        angles.append(angle)
-        worst.append(least_gap(pair, speed, "worst")[0])
-        blame.append(_blame(pair, speed))
+    gap, worst = pair.gap(speeds), pair.gap(speeds, "worst")
+    least_of, angle = least(gap)
     contact = float(first_contact(pair, speeds[-1]))
     return {
         "name": f"{pair.upper} over {pair.lower}",
-        "gap": packed(np.array(gaps), "<f4"),
-        "least": packed(np.array(least)),
-        "angle": packed(np.array(angles)),
-        "worst": packed(np.array(worst)),
-        "blame": blame,
-        "items": names,
+        "gap": packed(gap[:, ::every], "<f4"),
+        "least": packed(least_of),
+        "angle": packed(angle),
+        "worst": packed(least(worst)[0]),
+        "blame": _blame(pair, speeds),
+        "items": list(pair.items(0.0)),
         "contact": contact * RPM if np.isfinite(contact) else None,
     }
 
 
-def _blame(pair: YokePair, speed: float) -> int:
-    """Return which item takes the most of the gap where it is least."""
-    place, spot = tightest(pair, speed)
-    return int(np.argmin([spot.of(each[place]) for each in pair.items(speed).values()]))
+def _blame(pair: YokePair, speeds: np.ndarray) -> list[int]:
+    """Return which item takes the most of the gap at the place and angle where it is least, at each speed."""
+    rooms = pair.rooms(speeds).reshape(speeds.size, -1)
+    tightest = np.argmin(rooms, axis=-1)
+    items = [np.broadcast_to(each, (speeds.size, *pair.nominal.shape)) for each in pair.items(speeds).values()]
+    taken = np.stack([each.reshape(speeds.size, -1)[np.arange(speeds.size), tightest] for each in items])
+    return [int(each) for each in np.argmin(taken, axis=0)]

@@ -181,7 +181,7 @@ def _of_weights(evaluation: Evaluation) -> list[Picture]:
 
 SHAFT_KINDS: tuple[tuple[str, str, str, Draw, Size, Room, bool], ...] = (
     (
-        "bending", "Bent line", "The shaft to scale in side view, its deflection exaggerated as stated above it.",
+        "bending", "Bent line", "The shaft to scale from the side, its deflection exaggerated as stated.",
         axes_shafts.draw_bending, (6.0, 3.3), (0.6, 0.2, 0.8, 0.45), False,
     ),
     (
@@ -193,7 +193,7 @@ SHAFT_KINDS: tuple[tuple[str, str, str, Draw, Size, Room, bool], ...] = (
         axes_shafts.draw_safety, (5.6, 3.6), (0.68, 0.3, 0.8, 0.3), False,
     ),
     (
-        "critical", "Critical speeds", "Whirl frequencies over speed; where a dotted line of an order crosses one, they "
+        "critical", "Critical speeds", "Whirl frequencies over speed; where the dotted line of an order crosses one, they "
         "meet.", axes_shafts.draw_critical_speeds, (5.6, 3.6), (0.68, 1.1, 0.52, 0.3), False,
     ),
 )  # fmt: skip
