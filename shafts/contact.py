@@ -9,6 +9,7 @@ from balance.quantities import Number
 from shafts.carried import Case
 from shafts.gap import YokePair
 
+SECTIONS, ROUNDS = 16, 10  # of the closing in: a 24th of the range is cut to 1e-12 of itself
 SCAN = 24  # speeds tried for the first change of sign; contact that comes and goes between two of them is missed
 
 
@@ -26,8 +27,7 @@ def first_root(f: Callable[[np.ndarray], np.ndarray], up_to: Number, scan: int =
     """Return the lowest argument from 0 to `up_to` at which f is no longer positive, for each option.
 
     The argument is scanned in equal steps of its square, since loads grow with that, and the first change of
-    sign is closed in on by the Illinois form of false position (Dowell and Jarratt, BIT 11 (1971), 168) with
-    bisection where that stalls. Returns inf where f stays positive at every speed tried, 0 where it begins
+    sign is closed in on by cutting again and again. Returns inf where f stays positive at every speed tried, 0 where it begins
     at or below zero. For a single design f is also called with an array of speeds, (speeds,).
     """
     top = np.asarray(up_to, dtype=float)
@@ -37,35 +37,28 @@ def first_root(f: Callable[[np.ndarray], np.ndarray], up_to: Number, scan: int =
     values = f(speeds) if start.ndim == 0 else np.stack([f(each) for each in speeds])
     touches = values <= 0
     first = np.argmax(touches, axis=0)[None]
-    every = np.concatenate([np.zeros_like(start)[None], speeds]), np.concatenate([start[None], values])
-    low, f_low = (np.take_along_axis(each, first, axis=0)[0] for each in every)
-    high, f_high = (np.take_along_axis(each, first + 1, axis=0)[0] for each in every)
-    none = ~np.any(touches, axis=0)
-    root = close_in(f, low, f_low, np.where(none, low, high), f_high)
-    return np.where(start <= 0, 0.0, np.where(none, np.inf, root))
+    every = np.concatenate([np.zeros_like(start)[None], speeds])
+    low, high = (np.take_along_axis(every, place, axis=0)[0] for place in (first, first + 1))
+    found = np.where(start <= 0, 0.0, np.where(np.any(touches, axis=0), high, np.inf))
+    inside = np.isfinite(found) & (start > 0)
+    return np.where(inside, close_in(f, low, high, start.ndim == 0), found) if np.any(inside) else found
 
 
-def close_in(
-    f: Callable[[np.ndarray], np.ndarray], low: np.ndarray, f_low: np.ndarray, high: np.ndarray, f_high: np.ndarray
-) -> np.ndarray:
-    """Return the root of f between `low`, where it is positive, and `high`, where it is not, for each option.
+def close_in(f: Callable[[np.ndarray], np.ndarray], low: np.ndarray, high: np.ndarray, together: bool) -> np.ndarray:
+    """Return the lowest root of f from `low`, where it is positive, to `high`, where it is not, for each option.
 
-    An option that is done stands still, so that its root does not depend on what else is worked out with it.
+    Each round cuts what is left into SECTIONS parts and keeps the first at whose end f is not positive: unlike
+    false position this does not stall where play changes sides and f leaps, and an option's root does not
+    depend on what else is worked out with it.
+    together : whether f takes an array of speeds with a further axis in front.
     """
-    kept_low = np.zeros(np.shape(f_low), dtype=bool)
-    kept_high = kept_low
-    for turn in range(60):
-        open_ = high - low > 1e-12 * high
-        if not np.any(open_):
-            break
-        fall = f_low - f_high
-        weight = np.where(fall > 0, f_low / np.where(fall > 0, fall, 1.0), 0.5)
-        guess = low + np.where(turn % 4 == 3, 0.5, np.clip(weight, 1e-6, 1 - 1e-6)) * (high - low)
-        value = f(guess)
-        up, down = open_ & (value > 0), open_ & ~(value > 0)
-        low, high = np.where(up, guess, low), np.where(down, guess, high)
-        # Halving an end that stays put twice running keeps false position from creeping along one side.
-        f_low = np.where(up, value, np.where(down & kept_low, f_low / 2, f_low))
-        f_high = np.where(down, value, np.where(up & kept_high, f_high / 2, f_high))
-        kept_low, kept_high = down, up
+    shares = (np.arange(1, SECTIONS) / SECTIONS).reshape(-1, *(1,) * np.ndim(low))
+    for _ in range(ROUNDS):
+        speeds = low + shares * (high - low)
+        values = f(speeds) if together else np.stack([f(each) for each in speeds])
+        ends = np.concatenate([speeds, np.asarray(high)[None]])
+        touches = np.concatenate([values <= 0, np.ones_like(values[:1], dtype=bool)])
+        first = np.argmax(touches, axis=0)[None]
+        high = np.take_along_axis(ends, first, axis=0)[0]
+        low = np.where(first[0] == 0, low, np.take_along_axis(ends, np.maximum(first - 1, 0), axis=0)[0])
     return high

@@ -1,4 +1,4 @@
-"""The gap of many options at only those angles and places where it can be least: the same answer for a tenth of the work.
+"""The gap of many options at only those angles and places where it can be least: the same answer for less work.
 
 Bounds that hold at every speed are put on each item of the gap budget. An angle whose gap cannot fall below
 the largest that another angle's can be is never the tightest, so it is left out; its neighbours stay, since
@@ -35,7 +35,7 @@ class Narrow:
     count: int
 
     def least(self, speed: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-        """Return least gap, m, and crank angle, rad, at speeds (speeds, options) or (options,), as of the whole pair."""
+        """Return least gap, m, and crank angle, rad, at speeds (speeds, options) or (options,)."""
         values = self.pair.gap(speed)
         place = np.argmin(values, axis=-1)[..., None]
         value, angle = least(values)
@@ -73,7 +73,7 @@ def narrow(pair: YokePair, top: Number) -> Narrow | None:
 
 
 def first_contact(pair: Narrow, top: np.ndarray) -> np.ndarray:
-    """Return the lowest speed, rad/s, (options,), at which the yokes touch, as shafts.contact does for the whole pair."""
+    """Return the lowest speed, rad/s, (options,), at which the yokes touch, as shafts.contact does for a whole pair."""
     speeds = np.sqrt(np.arange(SCAN + 1) / SCAN)[:, None] * np.broadcast_to(top, (len(pair.kept),))
     values = pair.least(speeds)[0]
     touches = values[1:] <= 0
@@ -81,9 +81,8 @@ def first_contact(pair: Narrow, top: np.ndarray) -> np.ndarray:
     found = np.where(values[0] <= 0, 0.0, np.inf)
     if len(which):
         part, step = pair.of(which), np.argmax(touches[:, which], axis=0)
-        ends = (each[place, which] for place in (step, step + 1) for each in (speeds, values))
-        low, f_low, high, f_high = ends
-        found[which] = close_in(lambda speed: part.least(speed)[0], low, f_low, high, f_high)
+        low, high = (speeds[place, which] for place in (step, step + 1))
+        found[which] = close_in(lambda speed: part.least(speed)[0], low, high, together=True)
     return found
 
 
@@ -134,7 +133,7 @@ def _linear(pair: YokePair) -> LinearShift:
 
 
 def _between(linear: LinearShift, top: Number, x: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """A load in proportion to speed squared is largest and least at an end; the teeth's push is at most its larger end."""
+    """Return bounds of a shift in proportion to speed squared: its ends, and the larger end of the teeth's push."""
     plain = LinearShift(linear.rise, linear.tilt)
     ends = [plain.at(speed).at(x) for speed in (np.zeros_like(top), top)]
     if linear.mesh is None:
@@ -145,7 +144,7 @@ def _between(linear: LinearShift, top: Number, x: np.ndarray) -> tuple[np.ndarra
 
 
 def _loose(bearing: Any, x: np.ndarray) -> np.ndarray:
-    """Half the clearance, whichever way the load points."""
+    """Return the shift by half the clearance, whichever way the load points."""
     across = Shift(bearing.rise_x, bearing.tilt_x).at(x)
     along = Shift(bearing.rise_y, bearing.tilt_y).at(x)
     size = np.sqrt(across**2 + along**2)
