@@ -217,4 +217,5 @@ def _as_web(weight: Weight) -> Web:
         at=weight.at,
         mass=weight.shape.mass,
         cg=(radius * np.sin(weight.angle), radius * np.cos(weight.angle)),
+        inertia=weight.shape.inertia,
     )

@@ -12,7 +12,18 @@ import numpy as np
 
 from balance.errors import Complaint
 from balance.materials import Material
-from balance.quantities import Angle, Inertia, Length, Mass, NotNegative, Number, Positive, Pressure, Stiffness, definition
+from balance.quantities import (
+    Angle,
+    Inertia,
+    Length,
+    Mass,
+    NotNegative,
+    Number,
+    Positive,
+    Pressure,
+    Stiffness,
+    definition,
+)
 
 Hand = Literal["right", "left", "both"]
 
@@ -46,8 +57,24 @@ class Web:
     on: Annotated[Hand, "which shaft carries it"] = "both"
     thickness: Annotated[Length | None, Positive, "along the shaft"] = None
     width: Annotated[Length | None, Positive, "across the arm, for its bending"] = None
-    inertia: Annotated[Inertia | None, NotNegative, "moment of inertia about the shaft; from mass and cg if left out"] = None
+    inertia: Annotated[
+        Inertia | None, NotNegative, "moment of inertia about the shaft; from mass and cg if left out"
+    ] = None
     material: Annotated[Material | None, "what the web is made of; the shaft's material if left out"] = None
+
+    @property
+    def polar_inertia(self) -> Number:
+        """Moment of inertia about the shaft, kg m^2: as stated, else from mass, mass centre and, if known, size."""
+        if self.inertia is not None:
+            return self.inertia
+        return self.mass * (self.cg[0] ** 2 + self.cg[1] ** 2) + self._own_inertia
+
+    @property
+    def _own_inertia(self) -> Number:
+        if self.width is None or self.thickness is None or self.material is None:
+            return 0.0
+        length = self.mass / (self.material.density * self.thickness * self.width)
+        return self.mass * (length**2 + self.width**2) / 12
 
 
 @definition
@@ -62,16 +89,35 @@ class Gears:
     at: Annotated[Length, "place along the shafts of the middle of the face"]
     material: Annotated[Material | None, "what the gears are made of"] = None
     left_material: Annotated[Material | None, "what the left gear is made of, where it differs"] = None
-    bending_strength: Annotated[Pressure | None, Positive, "stress at the root that a tooth bears for ever; by its material if left out"] = None
-    contact_strength: Annotated[Pressure | None, Positive, "contact stress that a tooth bears for ever; by its hardness if left out"] = None
+    bending_strength: Annotated[
+        Pressure | None, Positive, "stress at the root that a tooth bears for ever; by its material if left out"
+    ] = None
+    contact_strength: Annotated[
+        Pressure | None, Positive, "contact stress that a tooth bears for ever; by its hardness if left out"
+    ] = None
     mass: Annotated[Mass, NotNegative, "mass of each gear, for its weight and eccentricity"] = 0.0
-    mesh_stiffness: Annotated[Stiffness | None, Positive, "of the teeth in mesh along their line of action; rigid if left out"] = None
+    mesh_stiffness: Annotated[
+        Stiffness | None, Positive, "of the teeth in mesh along their line of action; rigid if left out"
+    ] = None
     cg: Annotated[tuple[Length, Length], "mass centre [x, y] in the crank frame, if eccentric"] = (0.0, 0.0)
 
     @property
     def pitch_radius(self) -> Number:
         """Pitch radius of each gear, m, shape (options...)."""
         return self.module * self.teeth / 2
+
+    @property
+    def wheel_mass(self) -> Number:
+        """Mass of each gear, kg: as stated, else of a solid disc if face and material are known, else zero."""
+        if self.face is None or self.material is None:
+            return self.mass
+        solid = np.pi * self.pitch_radius**2 * self.face * self.material.density
+        return np.where(np.asarray(self.mass) > 0, self.mass, solid)
+
+    @property
+    def polar_inertia(self) -> Number:
+        """Moment of inertia of each gear about its shaft, as a solid disc, kg m^2."""
+        return self.wheel_mass * self.pitch_radius**2 / 2
 
 
 @definition
@@ -80,7 +126,9 @@ class Cranks:
 
     centre_distance: Annotated[Length, Positive, "between the two shaft centres"]
     load_on: Annotated[Hand, "the shaft from which the power leaves"] = "right"
-    load_at: Annotated[Length | None, "place along the shaft where it leaves; the flywheel, else the end far from the throws"] = None
+    load_at: Annotated[
+        Length | None, "place along the shaft where it leaves; the flywheel, else the end far from the throws"
+    ] = None
     gears: Annotated[Gears | None, "the gears that couple the shafts"] = None
     throws: Annotated[dict[str, Throw], "the crankpins by name"]
     webs: Annotated[tuple[Web, ...], "masses that turn with the cranks"] = ()
@@ -111,7 +159,10 @@ class Cranks:
         wrong = np.abs(miss) > 0.25 * np.asarray(gears.module)
         if np.any(wrong):
             worst = int(np.argmax(np.abs(miss)))
-            read, want = np.broadcast_to(self.centre_distance, miss.shape).flat[worst], np.broadcast_to(mesh, miss.shape).flat[worst]
+            read, want = (
+                np.broadcast_to(self.centre_distance, miss.shape).flat[worst],
+                np.broadcast_to(mesh, miss.shape).flat[worst],
+            )
             fault = "the gears overlap" if read < want else "the gears do not reach each other"
             yield Complaint(
                 ("centre_distance",),

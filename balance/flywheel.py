@@ -86,21 +86,19 @@ def largest_acceleration(torque: np.ndarray, inertia: Scalar) -> np.ndarray:
 def turning_inertias(machine: Machine) -> dict[str, Number]:
     """Return the moments of inertia of all that is known to turn with both shafts together, kg m^2, by name.
 
-    Flywheels as stated; gears as solid discs of their pitch diameter; webs and fitted counterweights as far
-    as their mass centres stand from the shaft; the crankpin ends of the rods as their share of the rod's
-    mass. Left out, being small or unknown: the shafts, webs about their own centres, and the mean inertia of
-    what goes up and down, so that the true fluctuation is a little smaller.
+    Flywheels as stated; gears as solid discs of their pitch diameter; fitted counterweights as cut; webs as
+    stated, else by mass, mass centre and size as far as known; the crankpin ends of the rods as their share of the
+    rod's mass. Left out, being small or unknown: the shafts, and the mean inertia of what goes up and
+    down, so that the true fluctuation is a little smaller.
     """
     cranks, wheel = machine.cranks, machine.flywheel
     found: dict[str, Number] = {}
     if wheel is not None:
         found["flywheel"] = wheel.inertia * _shafts(wheel.on)
-    if cranks.gears is not None and np.any(np.asarray(cranks.gears.mass)):
-        found["gears"] = cranks.gears.mass * cranks.gears.pitch_radius**2
+    if cranks.gears is not None and np.any(np.asarray(cranks.gears.wheel_mass)):
+        found["gears"] = 2 * cranks.gears.polar_inertia
     if cranks.webs:
-        found["webs and weights"] = sum(
-            web.mass * (web.cg[0] ** 2 + web.cg[1] ** 2) * _shafts(web.on) for web in cranks.webs
-        )
+        found["webs and weights"] = sum(web.polar_inertia * _shafts(web.on) for web in cranks.webs)
     found["rods' crankpin ends"] = sum(_rod_ends(machine, name) for name in machine.yokes)
     return found
 

@@ -22,15 +22,21 @@ class Carried:
     engine: Engine
     motion: Motion
     forces: dict[str, YokeForces]
+    torques: Torques
     loads: tuple[ShaftLoads, ShaftLoads]
     states: tuple[ShaftState, ShaftState]
 
 
 def carry(engine: Engine, motion: Motion, forces: dict[str, YokeForces], torques: Torques) -> Carried:
-    """Return both shafts under the loads that the joints put on them."""
+    """Return both shafts under the loads that the joints put on them.
+
+    Of many options, gas and gravity are added up first: nothing asks for them apart, and a third of the work is saved.
+    """
+    if any(moved.height.ndim > 1 for moved in motion.yokes.values()):
+        forces, torques = {name: each.added_up for name, each in forces.items()}, torques.added_up
     right, left = (shaft_loads(engine, forces, torques, hand) for hand in HANDS)
     states = tuple(
         shaft_state(shaft, loads, motion.theta, engine.speed.rated)
         for shaft, loads in zip(engine.shafts.pair, (right, left), strict=True)
     )
-    return Carried(engine, motion, forces, (right, left), (states[0], states[1]))
+    return Carried(engine, motion, forces, torques, (right, left), (states[0], states[1]))

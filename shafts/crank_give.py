@@ -9,16 +9,17 @@ from typing import NamedTuple
 import numpy as np
 
 from balance.crank import Throw, Web
-from balance.growth import Growth, Pull
+from balance.growth import Pull
 from balance.materials import Material
 from balance.quantities import Number, Scalar, over_angle
 from balance.shaft_loads import ShaftLoads
-from balance.torque import pin_torque
 from shafts.beam import shear_coefficient
 from shafts.carried import Carried
 from shafts.deflection import Response, combine
 from shafts.shaft import Shaft
 from shafts.shift import LinearShift, pin_shift
+from shafts.torsion import wind_up as ahead
+from shafts.twisting import torques_along
 
 RIGID = Response(Pull(), None, 0.0)
 
@@ -210,33 +211,9 @@ def wind_up(carried: Carried, name: str) -> LinearShift:
         return pin_shift(yoke, moved, RIGID, RIGID)
     responses = []
     for side in sides(carried):
-        twist = _twist(carried, side, name)
-        responses.append(
-            Response(Pull(twist * (side.loads.sign * moved.pin.along), twist * -moved.pin.across), None, 0.0)
-        )
+        gear = side.loads.mesh.at
+        along = torques_along(carried.engine, carried.motion, side.loads, carried.torques)
+        twist = ahead(side.shaft, along, side.loads.pins[name][0], gear)
+        moved_pin = Pull(twist * (side.loads.sign * moved.pin.along), twist * -moved.pin.across)
+        responses.append(Response(moved_pin, None, 0.0))
     return pin_shift(yoke, moved, *responses)
-
-
-def _twist(carried: Carried, side: Side, name: str) -> Growth:
-    """Return by how much a throw runs ahead of its gear, rad: the torque of every throw on the shaft that they share."""
-    own = side.loads.pins[name][0]
-    parts = []
-    for other, (at, pull) in side.loads.pins.items():
-        torque = pin_torque(carried.motion.yokes[other].pin, pull, side.loads.sign)
-        parts.append(torque * over_angle(_shared_twist(side, own, at)))
-    return sum(parts, Growth())
-
-
-def _shared_twist(side: Side, one: Scalar, other: Scalar) -> Number:
-    """Return the twist per torque, rad/(N m), of the shaft between the gear and the nearer of two throws on one side of it."""
-    assert side.loads.mesh is not None
-    gear = side.loads.mesh.at
-    low = np.maximum(np.minimum(gear, one), np.minimum(gear, other))
-    high = np.minimum(np.maximum(gear, one), np.maximum(gear, other))
-    start, total = side.shaft.starts_at, 0.0
-    for each in side.shaft.segments:
-        end = start + each.length
-        polar = np.pi / 32 * (each.diameter**4 - each.bore**4)
-        shared = np.maximum(np.minimum(high, end) - np.maximum(low, start), 0.0)
-        total, start = total + shared / (side.shaft.material.shear * polar), end
-    return total

@@ -7,11 +7,9 @@ pitch circle, of its stated mass or, that left out, of its face and material. A 
 
 from dataclasses import dataclass
 
-import numpy as np
-
 from balance.crank import Gears, Web
 from balance.machine import Flywheel, Machine
-from balance.quantities import Number, Scalar
+from balance.quantities import Number
 from balance.yoke import Yoke
 
 
@@ -42,31 +40,19 @@ def discs(machine: Machine, hand: str) -> list[Disc]:
 
 
 def _web_disc(name: str, web: Web) -> Disc:
-    polar = web.mass * (web.cg[0] ** 2 + web.cg[1] ** 2) + _own_inertia(web) if web.inertia is None else web.inertia
     thickness = 0.0 if web.thickness is None else web.thickness
-    return Disc(name, web.at, web.mass, polar, polar / 2 + web.mass * thickness**2 / 12)
-
-
-def _own_inertia(web: Web) -> Scalar:
-    if web.width is None or web.thickness is None or web.material is None:
-        return 0.0
-    length = web.mass / (web.material.density * web.thickness * web.width)
-    return web.mass * (length**2 + web.width**2) / 12
+    return Disc(name, web.at, web.mass, web.polar_inertia, web.polar_inertia / 2 + web.mass * thickness**2 / 12)
 
 
 def _gear_disc(gears: Gears) -> Disc:
     face = 0.0 if gears.face is None else gears.face
-    mass = gear_mass(gears)
-    polar = mass * gears.pitch_radius**2 / 2
-    return Disc("gear", gears.at, mass, polar, polar / 2 + mass * face**2 / 12)
-
-
-def gear_mass(gears: Gears) -> Number:
-    """Return the mass of a gear, kg: as stated, else of a solid disc if face and material are known, else zero."""
-    if gears.face is None or gears.material is None:
-        return gears.mass
-    solid = np.pi * gears.pitch_radius**2 * gears.face * gears.material.density
-    return np.where(np.asarray(gears.mass) > 0, gears.mass, solid)
+    return Disc(
+        "gear",
+        gears.at,
+        gears.wheel_mass,
+        gears.polar_inertia,
+        gears.polar_inertia / 2 + gears.wheel_mass * face**2 / 12,
+    )
 
 
 def _wheel_disc(wheel: Flywheel) -> Disc:

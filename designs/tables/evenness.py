@@ -80,10 +80,9 @@ def _inertias(evaluation: Evaluation) -> Table:
     rows = list(turning_inertias(evaluation.machine).items())
     rows.append(("all together", evaluation.turning_inertia))
     note = (
-        "Gears as solid discs, webs and fitted counterweights by the place of their mass centres alone, rods "
-        "by the share of their mass at the "
-        "crankpin. The bare shafts and the mean inertia of yokes are left out, so the machine turns a little "
-        "more evenly than said."
+        "Gears as solid discs; fitted counterweights as cut; webs as stated, else by mass, mass centre and size; "
+        "rods by the share of their mass at the crankpin. The bare shafts and the mean inertia of yokes are left out, "
+        "so the machine turns a little more evenly than said."
     )
     return Table("inertias", "What evens out the turning", columns, rows, note)
 
