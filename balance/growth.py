@@ -27,6 +27,11 @@ class Growth:
         """What is left at zero speed: gas and gravity."""
         return _sum(self.gas, self.gravity)
 
+    @property
+    def added_up(self) -> "Growth":
+        """The same load with gas and gravity added up as one part, in place of the gas."""
+        return Growth(gas=self.steady, inertia=self.inertia)
+
     def at(self, speed: Scalar) -> np.ndarray:
         """Return the load at speeds, rad/s, that broadcast against the option axes.
 
@@ -66,6 +71,11 @@ class Pull:
 
     def __add__(self, other: "Pull") -> "Pull":
         return Pull(self.x + other.x, self.y + other.y)
+
+    @property
+    def added_up(self) -> "Pull":
+        """The same force with gas and gravity added up (see Growth.added_up)."""
+        return Pull(self.x.added_up, self.y.added_up)
 
     def __neg__(self) -> "Pull":
         return Pull(-self.x, -self.y)

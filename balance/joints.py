@@ -24,6 +24,11 @@ class Sides:
     right: Pull
     left: Pull
 
+    @property
+    def added_up(self) -> "Sides":
+        """The same forces with gas and gravity added up (see Growth.added_up)."""
+        return Sides(self.right.added_up, self.left.added_up)
+
 
 @dataclass(frozen=True, eq=False)
 class YokeForces:
@@ -37,6 +42,11 @@ class YokeForces:
     pivot: Sides
     pin: Sides
     guide: Growth
+
+    @property
+    def added_up(self) -> "YokeForces":
+        """The same forces with gas and gravity added up (see Growth.added_up)."""
+        return YokeForces(self.pivot.added_up, self.pin.added_up, self.guide.added_up)
 
 
 def joint_forces(machine: Machine, motion: Motion, gas: GasState) -> dict[str, YokeForces]:

@@ -28,6 +28,11 @@ class Torques:
     mesh: Growth
 
     @property
+    def added_up(self) -> "Torques":
+        """The same torques with gas and gravity added up (see Growth.added_up)."""
+        return Torques(self.right.added_up, self.left.added_up, self.mesh.added_up)
+
+    @property
     def total(self) -> Growth:
         """Both cranks together."""
         return self.right + self.left

@@ -42,7 +42,7 @@ class Vibration:
     def shift(self, place: Place) -> dict[str, np.ndarray]:
         """Return the complex displacement of a place by order along each axis, m, (options..., speeds, orders)."""
         return {
-            axis: np.sum(row[..., None, None, :] * self.modal, axis=-1) for axis, row in self.case.shifts(place).items()
+            axis: _over_modes(np.asarray(row), self.modal) for axis, row in self.case.shifts(place).items()
         }
 
     def velocity(self, place: Place) -> dict[str, np.ndarray]:
@@ -92,6 +92,13 @@ class Vibration:
             lift = largest(over_the_cycle(force["y"]))[0]
             shares.append(np.where(load > 0, lift / np.where(load > 0, load, 1.0), np.inf))
         return np.max(np.stack(np.broadcast_arrays(*shares)), axis=0)
+
+
+def _over_modes(row: np.ndarray, modal: np.ndarray) -> np.ndarray:
+    """Return the sum over modes of shape times amplitude; a mode that does not move along this axis costs nothing."""
+    modes = [mode for mode in range(modal.shape[-1]) if np.any(row[..., mode])]
+    still = np.zeros(np.broadcast_shapes(modal.shape[:-1], (*row.shape[:-1], 1, 1)), dtype=complex)
+    return sum((row[..., None, None, mode] * modal[..., mode] for mode in modes), still)
 
 
 def vibration(body: Case, loads: CaseLoads, speed: np.ndarray) -> Vibration:

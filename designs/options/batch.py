@@ -21,7 +21,7 @@ from designs.options.figures import Figure, of_limits
 from designs.options.picking import legal, one, options_of, picked
 from designs.verdict import MANY, judge
 
-CHUNK = 256  # options worked out together: their arrays over crank angle then stay in the cache
+CHUNK = 512  # options worked out together: their arrays over crank angle then stay in the cache
 BLOCK = 4096  # options sent to a process at a time: enough to forget what sending costs
 AHEAD = 3  # blocks under way for each process
 

@@ -1,4 +1,4 @@
-"""Designs over speed, laid over each other: shaking force and least gap. Figures only, no windows."""
+"""Designs over speed, laid over each other: shaking force, least gap and vibration. Figures only, no windows."""
 
 from collections.abc import Callable
 from pathlib import Path
@@ -9,6 +9,8 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from balance.extremes import largest
+from balance.isolation import watched
+from balance.vibration import vibration
 from designs.evaluate import Evaluation
 from designs.options.comparing import Candidate
 from shafts.contact import least_gap
@@ -92,6 +94,15 @@ def gap(evaluation: Evaluation, speed: np.ndarray) -> np.ndarray | None:
     return np.array([min(float(least_gap(pair, each)[0]) for pair in evaluation.pairs) for each in speed]) * 1e3
 
 
+def velocity(evaluation: Evaluation, speed: np.ndarray) -> np.ndarray | None:
+    """Return the largest rms velocity of any watched place of the case at speeds, mm/s; None without a mount."""
+    if evaluation.case is None:
+        return None
+    turning = np.maximum(speed, 1e-3 * speed[-1])  # at rest there is no steady vibration
+    found = vibration(evaluation.case, evaluation.case_loads, turning)
+    return np.max([found.severity(place) for place in watched(evaluation.case.mount).values()], axis=0) * 1e3
+
+
 def _limits_of(key: str, factor: float) -> Callable[[list[Candidate]], set[float]]:
     def limits(candidates: list[Candidate]) -> set[float]:
         figures = [each.limits[key] for each in candidates if key in each.limits]
@@ -103,4 +114,5 @@ def _limits_of(key: str, factor: float) -> Callable[[list[Candidate]], set[float
 PANELS: list[tuple[str, Curve, Callable[[list[Candidate]], set[float]]]] = [
     ("shaking force, N", shaking_force, _limits_of("shaking_force", 1.0)),
     ("least gap, mm", gap, _limits_of("gap", 1e3)),
+    ("vibration, rms, mm/s", velocity, _limits_of("vibration", 1e3)),
 ]
