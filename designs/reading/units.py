@@ -29,6 +29,15 @@ OVER = f" ?/ ?{TOKEN}"
 UNIT = rf"(?:{PRODUCT}(?:{OVER}){{0,4}}|1?(?:{OVER}){{1,4}})"
 
 SMALLEST, LARGEST = Decimal("1e-30"), Decimal("1e30")  # SI; beyond them products run out of floating-point numbers
+# SI; larger than in any engine by orders of magnitude, and near where differences drown in rounding.
+PLAUSIBLE = {
+    "m": Decimal("1e3"),
+    "rad": Decimal("1e4"),
+    "rad/s": Decimal("1e6"),
+    "kg": Decimal("1e6"),
+    "kg m^2": Decimal("1e6"),
+    "K": Decimal("1e5"),
+}
 LONGEST = 80  # characters of a number with its unit
 EXAMPLES_FROM, EXAMPLES_TO = Decimal("0.01"), Decimal(10_000)  # numbers that are easy to read
 EXAMPLE_NUMBERS = {"K": Decimal(60), "rad/s": Decimal(900), "1/K": Decimal("11.7")}
@@ -98,8 +107,9 @@ def quantity(text: str, si: str) -> float:
 
 
 def _computable(value: Decimal, read: str, si: str) -> float:
-    if value and not SMALLEST < abs(value) < LARGEST:
-        size = "small" if abs(value) < 1 else "large"
+    most = PLAUSIBLE.get(si, LARGEST)
+    if value and not SMALLEST < abs(value) < most:
+        size = "small" if abs(value) <= SMALLEST else "large"
         raise BadQuantity(f"{read}, which is too {size} to compute with", allowed(si))
     return float(value)
 
