@@ -14,6 +14,7 @@ from balance.errors import Complaint
 from balance.materials import Material
 from balance.quantities import (
     Angle,
+    Bound,
     Inertia,
     Length,
     Mass,
@@ -77,13 +78,16 @@ class Web:
         return self.mass * (length**2 + self.width**2) / 12
 
 
+Slant = Bound(least=0.0, most=np.deg2rad(45.0), open=True)  # teeth beyond it are pointed long before their tips
+
+
 @definition
 class Gears:
     """The pair of equal gears that makes the shafts turn against each other."""
 
     module: Annotated[Length, Positive, "pitch diameter per tooth"]
     teeth: Annotated[int, Positive, "teeth on each gear"]
-    pressure_angle: Annotated[Angle, Positive, "pressure angle of the teeth"] = np.deg2rad(20.0)
+    pressure_angle: Annotated[Angle, Slant, "pressure angle of the teeth"] = np.deg2rad(20.0)
     face: Annotated[Length | None, Positive, "face width"] = None
     backlash: Annotated[Length, NotNegative, "play between the teeth along the pitch circle"] = 0.0
     at: Annotated[Length, "place along the shafts of the middle of the face"]

@@ -41,9 +41,7 @@ class Vibration:
 
     def shift(self, place: Place) -> dict[str, np.ndarray]:
         """Return the complex displacement of a place by order along each axis, m, (options..., speeds, orders)."""
-        return {
-            axis: _over_modes(np.asarray(row), self.modal) for axis, row in self.case.shifts(place).items()
-        }
+        return {axis: _over_modes(np.asarray(row), self.modal) for axis, row in self.case.shifts(place).items()}
 
     def velocity(self, place: Place) -> dict[str, np.ndarray]:
         """Return the rms velocity of a place along each axis, all orders together, m/s, (options..., speeds)."""
@@ -116,7 +114,10 @@ def vibration(body: Case, loads: CaseLoads, speed: np.ndarray) -> Vibration:
     turning = (np.asarray(speed)[..., None] * NUMBERS)[..., None]
     own = body.frequency[..., None, None, :] ** 2
     lag = np.asarray(body.lag)[..., None, None, None]
-    return Vibration(body, np.asarray(speed), shake, pushes / (own * (1 + 1j * turning * lag) - turning**2))
+    apart = own * (1 + 1j * turning * lag) - turning**2
+    # Feet without any damping, met exactly at resonance, never settle: that counts as a millionfold.
+    stiff = np.where(apart == 0, 1e-6 * own, apart)
+    return Vibration(body, np.asarray(speed), shake, pushes / stiff)
 
 
 def speeds_to_try(body: Case, speed: SpeedRange) -> np.ndarray:
