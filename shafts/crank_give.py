@@ -85,11 +85,9 @@ def _levers(side: Side, root: Scalar, sign: np.ndarray) -> np.ndarray:
 
 def _pins_of(side: Side, throw_name: str) -> Response:
     """Return the displacement of a throw by every pin between it and the shaft, its own included."""
-    throw, total = side.throws[throw_name], RIGID
-    for other in side.throws.values():
-        if other.pin is not None:
-            total = total + combine(side.loads, _pin_weights(side, other, throw), side.theta)
-    return total
+    throw = side.throws[throw_name]
+    weights = [_pin_weights(side, other, throw) for other in side.throws.values() if other.pin is not None]
+    return combine(side.loads, sum(weights[1:], weights[0]), side.theta) if weights else RIGID
 
 
 def _pin_weights(side: Side, holder: Throw, throw: Throw) -> np.ndarray:

@@ -145,16 +145,19 @@ def shaft_influence(shaft: Shaft, loads: ShaftLoads, gives: list[Number] | None 
 def combine(loads: ShaftLoads, weights: np.ndarray, theta: np.ndarray) -> Response:
     """Return the sum of all loads on a shaft, each with its weight.
 
-    weights : (options..., forces) in the order of the stations: pins, turning masses, mesh.
+    weights : (options..., forces) in the order of the stations: pins, turning masses, mesh. Loads that weigh
+    nothing, as those inward of a part that bends, cost nothing.
     """
     pins = list(loads.pins.values())
-    pulls = [pull * over_angle(weights[..., place]) for place, (_, pull) in enumerate(pins)]
+    weighing = [place for place in range(weights.shape[-1]) if np.any(weights[..., place])]
+    pulls = [pull * over_angle(weights[..., place]) for place, (_, pull) in enumerate(pins) if place in weighing]
     turning = weights[..., len(pins) : len(pins) + len(loads.turning)]
-    pulls += _turning(loads, turning, theta)
+    pulls += _turning(loads, turning, theta) if np.any(turning) else []
     mesh_weight: Number = 0.0
     if loads.mesh is not None:
         mesh_weight = weights[..., -1]
-        pulls.append(Pull(y=loads.mesh.tangential * over_angle(mesh_weight)))
+        if weights.shape[-1] - 1 in weighing:
+            pulls.append(Pull(y=loads.mesh.tangential * over_angle(mesh_weight)))
     return Response(sum(pulls, Pull()), loads.mesh, mesh_weight)
 
 
