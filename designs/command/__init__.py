@@ -1,6 +1,7 @@
 """The command `quietcrank`: one file a subcommand, each imported only when it is called."""
 
 import importlib
+import os
 import sys
 
 import click
@@ -52,10 +53,17 @@ def group() -> None:
 
 
 def main() -> None:
-    """Run the command; a closed pipe or Ctrl-C ends it without a traceback."""
+    """Run the command; a closed pipe, a full disk or Ctrl-C ends it without a traceback."""
     try:
-        group.main(standalone_mode=True)
+        try:
+            group.main(standalone_mode=True)
+        finally:
+            sys.stdout.flush()  # what cannot be written is to be known here, not when all is torn down
     except BrokenPipeError:
         # The reader went away (as `| head` does); nothing more can be said to it.
         sys.stderr.close()
         sys.exit(0)
+    except OSError as error:
+        click.echo(f"{error.filename or 'standard output'}: {error.strerror or error}", err=True)
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # for what is still waiting to be written
+        sys.exit(BAD_INPUT)

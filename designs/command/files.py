@@ -25,11 +25,18 @@ def free(path: str | None, force: bool, endings: tuple[str, ...] = ()) -> Path |
     file = Path(path)
     if endings and file.suffix.lower() not in endings:
         refuse(f"{path}: read the ending {file.suffix or 'none'!r}; allowed: {', '.join(endings)}")
-    if file.exists() and not (force and file.is_file()):
-        refuse(f"{path}: it exists already; allowed: another name, or --force to replace a file")
-    if not file.absolute().parent.is_dir():
-        refuse(f"{path}: its folder does not exist")
+    try:
+        _refuse_unless_free(file, force)
+    except (OSError, ValueError) as error:  # a name too long, or with a character that no disk takes
+        refuse(f"{path}: {getattr(error, 'strerror', None) or error}")
     return file
+
+
+def _refuse_unless_free(file: Path, force: bool) -> None:
+    if file.exists() and not (force and file.is_file()):
+        refuse(f"{file}: it exists already; allowed: another name, or --force to replace a file")
+    if not file.absolute().parent.is_dir():
+        refuse(f"{file}: its folder does not exist")
 
 
 def write(path: Path, save: Callable[[Path], object], force: bool = False) -> None:
