@@ -19,7 +19,7 @@ from designs.verdict import judge  # noqa: E402
 
 def main() -> None:
     counts = [1_000, 10_000, 100_000] + [1_000_000] * ("million" in sys.argv[1:])
-    loop = cases.best_of(3, lambda: cases.one_by_one(30))
+    loop = cases.best_of(3, lambda: cases.one_by_one(10))
     mujoco, many = (
         cases.best_of(3, lambda: cases.forces_by_mujoco(3)),
         cases.best_of(3, lambda: cases.forces_of_many(5_000)),
@@ -28,9 +28,8 @@ def main() -> None:
         count: cases.best_of(3 if count < 100_000 else 1, lambda count=count: cases.rate(count)) for count in counts
     }
     check, imports = cases.cold_check(), cases.cold_imports()
-    print(
-        f"Measured in one run on {cases.batch.usable_processors()} processors ({platform.machine()}, Python {platform.python_version()}).\n"
-    )
+    where = f"{cases.batch.usable_processors()} processors ({platform.machine()}, Python {platform.python_version()})"
+    print(f"Measured in one run on {where}.\n")
     print("| what | rate or time | against |\n| --- | ---: | --- |")
     for count, rate in rates.items():
         print(f"| verdicts on {count:,} options | {rate:,.0f} a second | {rate / loop:.0f} x a plain loop |")
@@ -39,9 +38,7 @@ def main() -> None:
         f"| joint forces of many designs, one process | {many:,.0f} designs a second | {many / mujoco:,.0f} x mujoco |"
     )
     print(f"| joint forces by mujoco, same angles, its Python glue included | {mujoco:,.1f} designs a second | 1 |")
-    print(
-        f"| `quietcrank check` from cold | {check:.2f} s | {check / imports:.1f} x python, numpy, scipy.linalg and yaml |"
-    )
+    print(f"| `quietcrank check` from cold | {check:.2f} s | {check / imports:.1f} x the libraries alone |")
     print(f"| python, numpy, scipy.linalg and yaml from cold | {imports:.2f} s | 1 |")
     print(f"| whole verdict on one design, warm | {warm() * 1e3:.1f} ms | |")
     few, most = (cases.memory_of(count) for count in (4_096, 65_536))

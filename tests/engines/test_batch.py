@@ -17,7 +17,7 @@ from designs.options.picking import legal, one, picked
 from designs.options.varying import planted, variation
 from designs.reading import BadFile, design_of, read_text
 from designs.reading.source import parse
-from designs.verdict import MANY
+from designs.verdict import MANY, gap
 
 TEXT = (Path(__file__).parents[1] / "use" / "greenhouse-fan.yaml").read_text("utf-8")
 FACING = TEXT.replace(
@@ -91,6 +91,17 @@ def test_options_that_touch_at_a_speed_do_so_at_the_speed_at_which_they_would_al
     assert np.any(contact == 0)
     assert np.any(np.isinf(contact))
     agree(design, verdicts, [*at_a_speed, *range(5)])
+
+
+def test_the_tightest_angle_and_its_speed_are_those_found_alone():
+    design = many(40)
+    together = gap.rows(Evaluation(design))[0]
+    for place in range(0, 40, 4):
+        evaluation = Evaluation(one(design, place))
+        evaluation.__dict__["vibrates"] = False
+        alone = gap.rows(evaluation)[0]
+        np.testing.assert_allclose(together.speed[place], alone.speed, rtol=1e-12)
+        np.testing.assert_allclose(together.angle[place], alone.angle, rtol=1e-9)
 
 
 def test_options_that_need_more_angles_are_what_they_are_alone():
@@ -189,9 +200,9 @@ def test_a_real_cluster_gives_what_this_process_gives():
     design = many(60)
     blocks = list(batch.split(design, 20))
     here = list(batch.judge_many(blocks, KEYS, workers=1))
-    with distributed.LocalCluster(n_workers=1, threads_per_worker=1, processes=True, dashboard_address=None) as cluster:
-        with distributed.Client(cluster) as client:
-            there = list(batch.judge_many(blocks, KEYS, executor=client.get_executor()))
+    local = {"n_workers": 1, "threads_per_worker": 1, "processes": True, "dashboard_address": None}
+    with distributed.LocalCluster(**local) as cluster, distributed.Client(cluster) as client:
+        there = list(batch.judge_many(blocks, KEYS, executor=client.get_executor()))
     for one_block, other in zip(here, there, strict=True):
         np.testing.assert_array_equal(one_block.values, other.values)
 
@@ -211,7 +222,7 @@ def test_blocks_are_drawn_as_they_are_needed():
 
 @pytest.mark.parametrize(("mixed", "aim"), list(product((True, False), ("shaking_force", "gap"))))
 def test_single_figures_follow_their_own_entries(mixed, aim):
-    """What a search calls better is better in the design itself: a heavier yoke shakes more, a longer rod opens the gap."""
+    """A heavier yoke shakes more, and a longer rod opens the gap, in whatever order the options come."""
     entry = {"shaking_force": "yokes.displacer.parts.displacer", "gap": "yokes.displacer.rod.length"}[aim]
     least, most = {"shaking_force": (0.05, 0.08), "gap": (0.064, 0.067)}[aim]
     tree, design = (
