@@ -1,0 +1,206 @@
+"""The report in a real browser: quiet, true to the core, moving, usable by keyboard, on a phone and on paper.
+
+Needs chromium and its driver on the path (Debian: chromium, chromium-driver); without them it is skipped.
+"""
+
+import json
+import shutil
+from base64 import b64decode
+from io import BytesIO
+from pathlib import Path
+
+import numpy as np
+import pypdf
+import pytest
+
+from designs.evaluate import Evaluation
+from designs.pages import frames
+from designs.pages.content import Source, content
+from designs.pages.page import page
+from designs.reading import read
+from shafts.contact import least_gap
+
+selenium = pytest.importorskip("selenium", reason="selenium, which drives the browser, is not installed")
+
+from selenium.webdriver import Chrome, ChromeOptions  # noqa: E402 (after the check that it is there)
+from selenium.webdriver.chrome.service import Service  # noqa: E402
+from selenium.webdriver.common.by import By  # noqa: E402
+from selenium.webdriver.common.keys import Keys  # noqa: E402
+from selenium.webdriver.support.ui import WebDriverWait  # noqa: E402
+
+BROWSER, DRIVER = shutil.which("chromium"), shutil.which("chromedriver")
+pytestmark = pytest.mark.skipif(not (BROWSER and DRIVER), reason="chromium or chromedriver is not installed")
+
+AS_BUILT = Path(frames.__file__).parents[1] / "as-built.yaml"
+FLAGS = ("--headless", "--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-background-networking",
+         "--disable-component-update", "--disable-sync", "--window-size=1200,1000")  # fmt: skip
+PAGES = range(16, 37)  # sheets of paper that a report of this size may take
+A4, LETTER = (8.27, 11.69), (8.5, 11.0)  # inches
+
+
+@pytest.fixture(scope="module")
+def evaluation():
+    return Evaluation(read(AS_BUILT))
+
+
+@pytest.fixture(scope="module")
+def browser(tmp_path_factory, evaluation):
+    folder = tmp_path_factory.mktemp("browser")
+    file = folder / "report.html"
+    file.write_text(page(content("Fan engine", evaluation, Source(AS_BUILT)), "0.0"), "utf-8")
+    options = ChromeOptions()
+    options.binary_location = BROWSER
+    for flag in (*FLAGS, f"--user-data-dir={folder / 'profile'}"):
+        options.add_argument(flag)
+    options.set_capability("goog:loggingPrefs", {"browser": "ALL", "performance": "ALL"})
+    driver = Chrome(options=options, service=Service(DRIVER))
+    driver.get("about:blank")
+    driver.get_log("performance")  # what the browser asked for by itself as it started is no doing of the page
+    driver.get(file.as_uri())
+    yield driver
+    driver.quit()
+
+
+def element(browser, name):
+    return browser.find_element(By.ID, name)
+
+
+def value(browser, name):
+    return float(element(browser, name).get_attribute("data-value"))
+
+
+def choose(browser, name, step):
+    """Move a slider as a person does: its value, then the event that goes with it."""
+    script = "arguments[0].value = arguments[1]; arguments[0].dispatchEvent(new Event('input'))"
+    browser.execute_script(script, element(browser, name), int(step))
+
+
+def test_page_loads_in_silence_and_asks_for_nothing(browser):
+    # First of all tests here: the logs hold what happened since the page was opened.
+    assert browser.get_log("browser") == []
+    events = [json.loads(each["message"])["message"] for each in browser.get_log("performance")]
+    asked = [each["params"]["request"]["url"] for each in events if each["method"] == "Network.requestWillBeSent"]
+    assert [url for url in asked if not url.startswith(("file:", "data:"))] == []
+    assert sum(url.startswith("file:") for url in asked) == 1
+
+
+def test_readings_are_those_of_the_core_at_every_speed(browser, evaluation):
+    rpm, pair = frames.slider_speeds(evaluation), evaluation.pairs[0]
+    for step in (0, 20, 100, len(rpm) - 1):
+        omega = rpm[step] * np.pi / 30
+        choose(browser, "speed", step)
+        least, angle = (float(each) for each in least_gap(pair, omega))
+        assert value(browser, "least-0") == pytest.approx(least, rel=1e-6)
+        assert value(browser, "least-angle-0") == pytest.approx(angle, rel=1e-6)
+        assert value(browser, "worst-0") == pytest.approx(float(least_gap(pair, omega, "worst")[0]), rel=1e-6)
+        for place in (0, 25, 71):
+            choose(browser, "angle", place)
+            assert value(browser, "gap-0") == pytest.approx(float(pair.gap(omega)[place]), rel=1e-6)
+            load = evaluation.forces["displacer"].pin.left
+            size = np.hypot(load.x.at(omega), load.y.at(omega))[place]
+            assert value(browser, "pin-displacer-left") == pytest.approx(float(size), rel=1e-6)
+            shaken = float(np.broadcast_to(evaluation.shaking.size, (72,))[place]) * omega**2
+            assert value(browser, "shaking") == pytest.approx(shaken, rel=1e-6, abs=1e-12)
+    assert "they touch" in element(browser, "least-0").text
+
+
+def test_drawing_follows_the_crank(browser, evaluation):
+    choose(browser, "angle", 18)
+    turned = browser.find_elements(By.CSS_SELECTOR, "#mechanism .crank")
+    assert {each.get_attribute("transform") for each in turned} == {"rotate(90)", "rotate(-90)"}
+    moving = browser.find_element(By.CSS_SELECTOR, '#mechanism .moving[data-yoke="displacer"]')
+    height = float(moving.get_attribute("transform").split()[1].rstrip(")"))
+    assert -height == pytest.approx(float(evaluation.motion.yokes["displacer"].height[18]) * 1e3, rel=1e-6)
+    rod = browser.find_element(By.CSS_SELECTOR, '#mechanism line.rod[data-yoke="displacer"][data-hand="right"]')
+    x1, y1, x2, y2 = (float(rod.get_attribute(each)) for each in ("x1", "y1", "x2", "y2"))
+    assert np.hypot(x2 - x1, y2 - y1) == pytest.approx(64.6, abs=1e-3)
+
+
+def test_it_plays_and_pauses(browser):
+    choose(browser, "angle", 3)
+    play = element(browser, "play")
+    play.click()
+    assert play.text == "Pause"
+    WebDriverWait(browser, 20).until(lambda _: element(browser, "angle").get_attribute("value") not in ("3", "4"))
+    play.click()
+    assert play.get_attribute("aria-pressed") == "false"
+    place = element(browser, "angle").get_attribute("value")
+    browser.execute_async_script("requestAnimationFrame(() => requestAnimationFrame(arguments[0]))")
+    assert element(browser, "angle").get_attribute("value") == place
+
+
+def test_keys_are_enough(browser):
+    choose(browser, "angle", 5)
+    element(browser, "forward").send_keys(Keys.ENTER)
+    assert element(browser, "angle").get_attribute("value") == "6"
+    element(browser, "back").send_keys(Keys.SPACE)
+    assert element(browser, "angle").get_attribute("value") == "5"
+    element(browser, "angle").send_keys(Keys.ARROW_RIGHT)
+    assert element(browser, "angle-read").text == "30.0°"
+    choose(browser, "speed", 10)
+    element(browser, "speed").send_keys(Keys.ARROW_LEFT)
+    assert element(browser, "speed-read").text.startswith("90 rpm")
+    table = browser.find_element(By.CSS_SELECTOR, "details.budget")
+    table.find_element(By.TAG_NAME, "summary").send_keys(Keys.ENTER)
+    assert table.get_attribute("open") == "true"
+    assert "nominal gap" in table.text
+
+
+def test_words_of_pictures_do_not_run_out_of_them(browser):
+    """The browser's fonts are not those that the pictures were laid out with."""
+    script = """
+      const out = [];
+      for (const figure of document.querySelectorAll('.pictures svg')) {
+        const box = figure.getBoundingClientRect();
+        for (const text of figure.querySelectorAll('text')) {
+          const own = text.getBoundingClientRect();
+          if (own.left < box.left - 2 || own.right > box.right + 2) out.push(text.textContent);
+        }
+      }
+      return out;"""
+    assert browser.execute_script(script) == []
+
+
+@pytest.mark.parametrize(("name", "paper"), [("A4", A4), ("Letter", LETTER)])
+def test_prints_whole(browser, name, paper):
+    settings = {"printBackground": True, "paperWidth": paper[0], "paperHeight": paper[1]}
+    printed = browser.execute_cdp_cmd("Page.printToPDF", settings)
+    pages = pypdf.PdfReader(BytesIO(b64decode(printed["data"]))).pages
+    assert len(pages) in PAGES
+    texts = [each.extract_text() for each in pages]
+    assert all(len(text) > 40 for text in texts[:-1])  # no empty sheet
+    whole = " ".join(texts)
+    # What is folded on the screen is unfolded on paper.
+    for words in (
+        "Do the yokes touch?",
+        "Gap budget",
+        "Safety of the shafts",
+        "Every entry of the design",
+        "licensed engineer",
+    ):
+        assert words in whole
+    assert "cranks.throws.inner" in whole.replace("\u200b", "")
+    assert "Play" not in texts[1]
+
+
+def test_fits_a_phone(browser):
+    phone = {"width": 360, "height": 740, "deviceScaleFactor": 2, "mobile": True}
+    browser.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", phone)
+    try:
+        assert browser.execute_script("return document.documentElement.scrollWidth") <= 360
+        small = browser.execute_script("""
+          return Array.from(document.querySelectorAll('.pictures text')).filter((text) => {
+            const height = text.getBoundingClientRect().height, width = text.getBoundingClientRect().width;
+            return text.textContent.trim() && Math.min(height, width) < 5;
+          }).map((text) => text.textContent).filter((text) => text.length > 2)""")
+        assert small == []
+        low = browser.execute_script(
+            "return Array.from(document.querySelectorAll('button')).map((b) => b.offsetHeight)"
+        )
+        assert min(low) >= 32
+    finally:
+        browser.execute_cdp_cmd("Emulation.clearDeviceMetricsOverride", {})
+
+
+def test_nothing_was_complained_of_in_the_end(browser):
+    assert browser.get_log("browser") == []

@@ -1,0 +1,212 @@
+"""Pictures of every shipped design: words apart and inside, curves true to the core and told apart in grey."""
+
+from itertools import combinations
+from pathlib import Path
+
+import matplotlib
+import numpy as np
+import pytest
+from click.testing import CliRunner
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.colors import to_rgb
+from matplotlib.figure import Figure
+from matplotlib.text import Text
+
+from balance.extremes import largest, least
+from designs.command import group, plotting
+from designs.evaluate import Evaluation
+from designs.pages import axes_counterweight, axes_gap, axes_shafts, axes_shaking, pictures
+from designs.pages.ink import LINES, LOOK, pushed_apart
+from designs.reading import read
+from shafts.contact import least_gap
+from shafts.gap import tightest
+
+SHIPPED = Path(pictures.__file__).parents[1]
+DESIGNS = {path.stem: path for path in sorted(SHIPPED.glob("*.yaml"))}
+
+
+@pytest.fixture(scope="module", params=DESIGNS)
+def drawn(request):
+    """Every picture of a shipped design with its figure, drawn."""
+    evaluation = Evaluation(read(DESIGNS[request.param]))
+    with matplotlib.rc_context(LOOK):
+        figures = [(picture, picture.figure(evaluation)) for picture in pictures.pictures(evaluation)]
+        for _, figure in figures:
+            FigureCanvasAgg(figure).draw()
+    return figures
+
+
+@pytest.fixture(scope="module")
+def as_built():
+    return Evaluation(read(DESIGNS["as-built"]))
+
+
+def words_of(figure):
+    """Return every text that is drawn, with its place on the figure."""
+    found = []
+    for each in figure.findobj(Text):
+        if each.get_visible() and each.get_text().strip() and each not in beyond(figure):
+            box = each.get_window_extent(figure.canvas.get_renderer())
+            if box.width > 0 and box.height > 0:
+                found.append((each.get_text(), box))
+    return found
+
+
+def beyond(figure):
+    """Return labels of ticks beyond the limits of their axes, which are kept but not drawn."""
+    found = set()
+    for axes in figure.axes:
+        for axis in (axes.xaxis, axes.yaxis):
+            low, high = sorted(axis.get_view_interval())
+            for tick in (*axis.get_major_ticks(), *axis.get_minor_ticks()):
+                if not low - 1e-9 <= tick.get_loc() <= high + 1e-9:
+                    found |= {tick.label1, tick.label2}
+    return found
+
+
+def overlap(one, other):
+    wide = min(one.x1, other.x1) - max(one.x0, other.x0)
+    high = min(one.y1, other.y1) - max(one.y0, other.y0)
+    return max(wide, 0) * max(high, 0) / min(one.width * one.height, other.width * other.height)
+
+
+def test_words_keep_apart_and_inside(drawn):
+    wrong = []
+    for picture, figure in drawn:
+        words = words_of(figure)
+        assert len(words) >= 5, picture.key
+        for text, box in words:
+            if box.x0 < -1 or box.y0 < -1 or box.x1 > figure.bbox.x1 + 1 or box.y1 > figure.bbox.y1 + 1:
+                wrong.append((picture.key, text, "outside"))
+        for (one, box), (other, its) in combinations(words, 2):
+            if overlap(box, its) >= 0.2:
+                wrong.append((picture.key, one, other))
+    assert wrong == []
+
+
+def test_axes_bear_units(drawn):
+    for picture, figure in drawn:
+        axes = figure.axes[0]
+        if picture.key.startswith("weight"):
+            continue  # a drawing of a part says its unit in its caption
+        said = f"{axes.get_xlabel()} {axes.get_ylabel()} {axes.get_title('left')}"
+        assert any(unit in said for unit in ("mm", "rpm", "deg", "N", "kPa", "percent")), picture.key
+
+
+def test_lines_differ_without_their_colour():
+    assert len({str(line["linestyle"]) for line in LINES}) == len(LINES)
+    for line in LINES:
+        # Contrast against white paper as WCAG 2.1, section 1.4.11, asks of graphics: 3 to 1.
+        linear = [c / 12.92 if c <= 0.03928 else ((c + 0.055) / 1.055) ** 2.4 for c in to_rgb(line["color"])]
+        luminance = np.dot(linear, (0.2126, 0.7152, 0.0722))
+        assert 1.05 / (luminance + 0.05) >= 3
+
+
+def lines_of(draw, evaluation, polar=False, **named):
+    axes = Figure().add_subplot(projection="polar" if polar else None)
+    draw(axes, evaluation, **named)
+    return axes
+
+
+def test_gap_curve_is_that_of_the_core(as_built):
+    axes = lines_of(axes_gap.draw_gap_over_speed, as_built)
+    expected = next(line for line in axes.lines if line.get_label().startswith("expected"))
+    rpm, gap = expected.get_data()
+    for place in (0, 20, -1):
+        assert gap[place] == pytest.approx(float(least_gap(as_built.pairs[0], rpm[place] * np.pi / 30)[0]) * 1e3)
+    assert "touch from 1225 rpm" in expected.get_label()
+
+
+def test_budget_steps_add_up(as_built):
+    pair = as_built.pairs[0]
+    speed = axes_gap.worst_speed(as_built, pair)
+    nominal, items = axes_gap.budget(pair, speed)
+    place = tightest(pair, speed)[0]
+    left = float(least(pair.rooms(speed)[place])[0])
+    assert nominal + sum(items.values()) == pytest.approx(left, rel=1e-9)
+
+
+def test_map_follows_the_core_between_its_angles(as_built):
+    gap = as_built.pairs[0].gap(np.array([0.0, 100.0, 180.0])) * 1e3
+    angle, fine = axes_gap._close_up(gap)
+    for row, speed in zip(fine, (0.0, 100.0, 180.0), strict=True):
+        gap_there, at = (float(each) for each in least_gap(as_built.pairs[0], speed))
+        assert row.min() == pytest.approx(gap_there * 1e3, abs=2e-4)
+        assert angle[row.argmin()] == pytest.approx(np.rad2deg(at), abs=0.7)
+
+
+def test_shaking_path_reaches_the_peak(as_built):
+    axes = lines_of(axes_shaking.draw_shaking_path, as_built, polar=True)
+    peak = float(largest(as_built.bare_shaking.size)[0]) * float(as_built.design.speed.most) ** 2
+    assert max(line.get_ydata().max() for line in axes.lines) == pytest.approx(peak, rel=1e-3)
+
+
+def test_bent_line_meets_the_throws(as_built):
+    from shafts.bent_line import bent_line
+
+    carried, speed = as_built.carried, 150.0
+    for place, (loads, state) in enumerate(zip(carried.loads, carried.states, strict=True)):
+        for name, (at, _) in loads.pins.items():
+            x, y = bent_line(carried, place, np.array([float(at)])).along(speed)
+            for found, kind in ((x, 0), (y, 1)):
+                whole = state.pins[name].at(speed)[kind] + state.seats[name].at(speed)[kind]
+                np.testing.assert_allclose(np.broadcast_to(found[0], whole.shape), whole, rtol=1e-9, atol=1e-15)
+
+
+def test_bent_line_stays_at_rigid_bearings(as_built):
+    from dataclasses import replace
+
+    from shafts.bent_line import bent_line
+
+    still = [replace(state, gives=[np.float64(0.0)] * 2) for state in as_built.carried.states]
+    carried = replace(as_built.carried, states=tuple(still))
+    at = np.array([float(each.at) for each in carried.engine.shafts.bearings])
+    for values in bent_line(carried, 0, at).along(150.0):
+        assert np.max(np.abs(values)) < 1e-12
+
+
+def test_exaggeration_is_the_stated_one(as_built):
+    axes = lines_of(axes_shafts.draw_bending, as_built)
+    stated = float(axes.get_title("left").split("drawn ")[1].split()[0])
+    along = next(line for line in axes.lines if line.get_label().startswith("along"))
+    said = float(along.get_label().split("most ")[1].split()[0])
+    assert np.abs(along.get_ydata()).max() == pytest.approx(abs(said) * 1e-3 * stated, rel=1e-3)
+
+
+def test_part_to_cut_is_drawn_in_its_size(as_built):
+    axes = lines_of(axes_counterweight.draw_counterweight, as_built)
+    outline = axes.patches[0].get_xy()
+    plate = as_built.weight.shape
+    assert np.hypot(*outline.T).max() == pytest.approx(float(plate.edge.reach) * 1e3, rel=1e-6)
+    words = " ".join(each.get_text() for each in axes.texts)
+    assert f"{float(plate.mass) * 1e3:.1f} g" in words
+    assert f"R{float(plate.edge.reach) * 1e3:.2f}" in words
+
+
+def test_labels_are_pushed_apart_within_bounds():
+    found = pushed_apart([1.0, 1.1, 9.9, 9.95], 1.0, 0.0, 10.0)
+    assert np.all(np.diff(found) >= 1.0 - 1e-12)
+    assert min(found) >= 0
+    assert max(found) <= 10
+
+
+MAGIC = {"png": b"\x89PNG", "svg": b"<?xml", "pdf": b"%PDF"}
+
+
+@pytest.mark.parametrize(("half", "ending"), [("balance", "svg"), ("balance", "pdf"), ("shafts", "png")])
+def test_plot_of_either_half(tmp_path, as_built, half, ending):
+    file = tmp_path / f"half.{ending}"
+    plotting.draw_half(as_built, half, str(file), False)
+    first = file.read_bytes()
+    assert first.startswith(MAGIC[ending])
+    assert len(first) > 20_000
+    with pytest.raises(SystemExit):
+        plotting.draw_half(as_built, half, str(file), False)
+    assert file.read_bytes() == first
+
+
+def test_plot_is_drawn_from_the_command(tmp_path):
+    file = tmp_path / "half.svg"
+    result = CliRunner().invoke(group, ["balance", str(DESIGNS["as-built"]), "--plot", str(file)])
+    assert result.exit_code == 0, result.output
+    assert "Shaking force by order" in file.read_text("utf-8")
