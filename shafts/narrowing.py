@@ -175,14 +175,18 @@ def _at(pair: YokePair, kept: np.ndarray, places: np.ndarray) -> YokePair:
 
     carried = pair.timing.carried
     mesh = carried.loads[0].mesh
-    loads = tuple(replace(each, pins={}, turning=[], mesh=mesh) for each in carried.loads)
+    # What nothing asks for at a speed is left out, so that it is not cut to the kept angles for nothing.
+    loads: Any = tuple(replace(each, pins={}, turning=[], mesh=mesh) for each in carried.loads)
+    nothing: Any = ()
     motion = Motion(carried.motion.theta, {})
-    bare = replace(carried, engine=_play_of_gears(carried.engine), motion=motion, forces={}, loads=loads, states=())
+    bare = replace(
+        carried, engine=_play_of_gears(carried.engine), motion=motion, forces={}, loads=loads, states=nothing
+    )
     pair = replace(pair, linear={"all": _linear(pair)}, timing=replace(pair.timing, carried=bare), carried=bare)
-    return _changed(replace(_placed(pair, np.flatnonzero(places)), deviations=None), pick)
+    return _changed(replace(_placed(pair, np.flatnonzero(places)), deviations={}), pick)
 
 
-def _play_of_gears(engine: Engine) -> SimpleNamespace:
+def _play_of_gears(engine: Engine) -> Any:
     """Return what the timing asks of an engine, and nothing else."""
     gears = engine.cranks.gears
     play = None if gears is None else SimpleNamespace(backlash=gears.backlash, pitch_radius=gears.pitch_radius)

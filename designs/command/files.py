@@ -3,6 +3,7 @@
 import sys
 from collections.abc import Callable
 from pathlib import Path
+from typing import NoReturn
 
 import click
 
@@ -12,7 +13,7 @@ from designs.whole_file import write_whole
 PICTURES = (".png", ".svg", ".pdf")
 
 
-def refuse(message: str) -> None:
+def refuse(message: str) -> NoReturn:
     """Say why and end with status 2."""
     click.echo(message, err=True)
     sys.exit(BAD_INPUT)

@@ -87,7 +87,7 @@ def _worst(key: str, rows: list[Row]) -> Figure:
         better: Better | None = None if known.value is None else _better(known)
         return Figure(key, what, known.unit, known.value, better=better, note=known.change)
     first = checked[0]
-    shape = np.broadcast_shapes(*(np.shape(number) for row in checked for number in (row.value, row.limit)))
+    shape = np.broadcast_shapes(*(np.shape(row.margin) for row in checked if row.margin is not None))
     margins, values, limits = (
         np.stack([np.broadcast_to(number, shape) for number in numbers])
         for numbers in zip(*((row.margin, row.value, row.limit) for row in checked), strict=True)
@@ -95,7 +95,7 @@ def _worst(key: str, rows: list[Row]) -> Figure:
     # A value that is no number fails its limit, so it is the worst there can be.
     place = np.argmin(np.where(np.isnan(margins), -np.inf, margins), axis=0)[None]
     value, limit, margin = (np.take_along_axis(each, place, axis=0)[0] for each in (values, limits, margins))
-    passed = np.all([np.broadcast_to(row.passed, shape) for row in checked], axis=0)
+    passed = np.all([np.broadcast_to(np.asarray(row.passed), shape) for row in checked], axis=0)
     return Figure(key, what, first.unit, value, limit, passed, _better(first), margin)
 
 

@@ -120,7 +120,7 @@ def _disagreeing(part: Any, count: int) -> np.ndarray:
         complaints: list[Complaint] = list(part.disagreements())
     wrong = np.zeros(count, dtype=bool)
     for each in complaints:
-        if np.shape(each.wrong) != (count,):
+        if each.wrong is None or each.wrong.shape != (count,):
             return _by_halves(part, count)
         wrong |= each.wrong
     return wrong

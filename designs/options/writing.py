@@ -40,4 +40,6 @@ def _scalars(text: str, starts: list[int]) -> Iterator[tuple[int, int]]:
     for event in yaml.parse(text, Loader=LOADER):
         if isinstance(event, yaml.ScalarEvent):
             first, last = event.start_mark, event.end_mark
+            assert first is not None
+            assert last is not None
             yield starts[first.line] + first.column, starts[last.line] + last.column

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import matplotlib
 import numpy as np
@@ -59,7 +60,11 @@ def _curves(candidates: list[Candidate], curve: Curve) -> list[Drawn]:
 def _panel(axes: Axes, curves: list[Drawn], limits: set[float]) -> None:
     for place, name, speed, values in curves:
         shade = SHADES[place % len(SHADES)]
-        style = {"linestyle": STYLES[place % len(STYLES)], "marker": MARKERS[place % len(MARKERS)], "markersize": 5}
+        style: dict[str, Any] = {
+            "linestyle": STYLES[place % len(STYLES)],
+            "marker": MARKERS[place % len(MARKERS)],
+            "markersize": 5,
+        }
         style |= {"markevery": (2 * place % 12, 12), "linewidth": 1.5 if place else 3.5}
         axes.plot(speed, values, color=shade, label=f"{place + 1}: {name}", **style)
     for (x, y), numbers in _ends(curves).items():
