@@ -14,11 +14,11 @@ import ast
 import json
 import os
 import random
+import resource
 import shutil
 import sys
 import tempfile
 import time
-from copy import deepcopy
 from dataclasses import dataclass
 from multiprocessing import get_context
 from pathlib import Path
@@ -33,7 +33,7 @@ import scipy.optimize  # noqa: F401
 
 HOME = Path(__file__).resolve().parents[1]
 COPIED = ("balance", "shafts", "designs", "tests", "pyproject.toml")
-SLOWEST = 120  # seconds for one run of tests; a change that makes them go on for ever counts as seen
+SLOWEST = 120  # seconds of computing for one run of tests; a change that makes them go on for ever counts as seen
 LOADED = "ignore::pytest.PytestAssertRewriteWarning"  # hypothesis is there before pytest, on purpose
 
 SWAPS: dict[type, tuple[type, ...]] = {
@@ -174,17 +174,16 @@ def _name(operator: ast.AST) -> str:
     return type(operator).__name__
 
 
-def changes(module: str) -> list[Change]:
-    """Return every change of a module."""
+def changes(module: str, text: str) -> list[Change]:
+    """Return every change of a module with this text."""
     counter = _Numbered()
-    counter.visit(ast.parse((HOME / module).read_text("utf-8")))
+    counter.visit(ast.parse(text))
     return [Change(module, number, line, words) for number, (line, words) in enumerate(counter.found)]
 
 
-def changed(change: Change) -> str:
+def changed(change: Change, text: str) -> str:
     """Return the text of a module with one change made."""
-    tree = ast.parse((HOME / change.module).read_text("utf-8"))
-    return ast.unparse(ast.fix_missing_locations(_Numbered(change.number).visit(deepcopy(tree))))
+    return ast.unparse(ast.fix_missing_locations(_Numbered(change.number).visit(ast.parse(text))))
 
 
 def tests_of(module: str) -> list[str]:
@@ -205,12 +204,16 @@ class Copy:
             else:
                 shutil.copy(HOME / name, place / name)
 
+    def text(self, module: str) -> str:
+        """Return the text of a module as it was copied, whatever is done to the project meanwhile."""
+        return (self.place / module).read_text("utf-8")
+
     def survives(self, change: Change) -> bool:
         """Return whether every test of its module still passes with a change made."""
         file = self.place / change.module
-        kept = file.read_text("utf-8")
+        kept = self.text(change.module)
         try:
-            file.write_text(changed(change), "utf-8")
+            file.write_text(changed(change, kept), "utf-8")
             return self.passes(tests_of(change.module))
         finally:
             file.write_text(kept, "utf-8")
@@ -219,15 +222,13 @@ class Copy:
         """Return whether tests pass, in a process of their own that has the large libraries loaded already."""
         run = get_context("fork").Process(target=_run, args=(self.place, tests))
         run.start()
-        run.join(SLOWEST)
-        if run.is_alive():
-            run.kill()
-            run.join()
+        run.join()
         return run.exitcode == 0
 
 
 def _run(place: Path, tests: list[str]) -> None:
     """Run tests in a copy until one fails, and end the process with their status."""
+    resource.setrlimit(resource.RLIMIT_CPU, (SLOWEST, SLOWEST))
     os.chdir(place)
     sys.path[:] = [
         str(place),
@@ -271,7 +272,7 @@ def main() -> None:
         for module in modules(options.modules):
             if not copy.passes(tests_of(module)):
                 sys.exit(f"{module}: its tests fail without any change")
-            wanted = sampled(changes(module), None if options.all else options.sample, options.seed)
+            wanted = sampled(changes(module, copy.text(module)), None if options.all else options.sample, options.seed)
             wanted = [each for each in wanted if not explained(each)]
             started, before = time.monotonic(), killed
             for change in wanted:
