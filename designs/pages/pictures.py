@@ -193,8 +193,8 @@ SHAFT_KINDS: tuple[tuple[str, str, str, Draw, Size, Room, bool], ...] = (
         axes_shafts.draw_safety, (5.6, 3.6), (0.68, 0.3, 0.8, 0.3), False,
     ),
     (
-        "critical", "Critical speeds",
-        "Whirl frequencies over speed; where the dotted line of an order crosses one, they meet.", axes_shafts.draw_critical_speeds, (5.6, 3.6), (0.68, 1.1, 0.52, 0.3), False,
+        "critical", "Critical speeds", "Whirl frequencies over speed; where an order meets one, lines cross.",
+        axes_shafts.draw_critical_speeds, (5.6, 3.6), (0.68, 1.1, 0.52, 0.3), False,
     ),
 )  # fmt: skip
 

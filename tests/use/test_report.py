@@ -111,6 +111,17 @@ def test_title_of_a_design_cannot_become_markup(html):
     assert parsed(html).scripts == 2  # the data and the program, no third one
 
 
+@pytest.mark.usefixtures("light")
+def test_name_of_a_yoke_cannot_become_markup():
+    name = "</script><img src=x onerror=alert(1)>"
+    text = AS_BUILT.read_text("utf-8").replace("  diaphragm:  ", f'  "{name}":')
+    evaluation = Evaluation(read_text(text))
+    assert name in evaluation.design.yokes
+    parts = parsed(page(content("engine", evaluation), "0.0"))
+    assert parts.scripts == 2
+    assert [each for each in parts.loads if not each.startswith(("#", "data:"))] == []
+
+
 def test_every_picture_says_in_words_what_it_shows(html, made):
     images = parsed(html).images
     assert all(len(each["aria-label"]) > 15 for each in images)
@@ -206,6 +217,13 @@ def test_mechanism_is_drawn_to_scale(as_built):
     assert (x1, -y1) == pytest.approx((-24 - 9 * np.sin(theta), 9 * np.cos(theta)), abs=2e-3)
     assert x2 == -15
     assert np.hypot(x2 - x1, y2 - y1) == pytest.approx(40.0, abs=2e-3)
+    # Both shafts 24 mm from the middle; the inner pin, 4 mm thick, 9 mm above its shaft at crank angle zero.
+    assert set(re.findall(r'<g transform="translate\((.*?) 0\)"><g class="crank"', drawing.svg)) == {
+        "24.000",
+        "-24.000",
+    }
+    pin = re.search(r'class="pin" cx="(.*?)" cy="(.*?)" r="(.*?)"', drawing.svg)
+    assert tuple(map(float, pin.groups())) == pytest.approx((0.0, -9.0, 2.0))
     corners = re.search(r'class="yoke" points="(.*?)"', drawing.svg)[1].split()
     assert {float(each.split(",")[0]) for each in corners} == {-28.0, 28.0}
 

@@ -13,8 +13,19 @@ from designs.reading import read
 SHIPPED = Path(sheet.__file__).parents[1]
 CASES = [(path.stem, None) for path in sorted(SHIPPED.glob("*.yaml"))]
 CASES += [("as-built", "counterweighted"), ("as-built", "8 mm shafts")]
-KEY = ("Height of", "Inertia force", "Pressure of the gas", "Shaking force of order 1", "Mass times radius",
-       "Pull of a", "Tooth force", "Load on bearing 1", "Life of", "Safety against fatigue", "Natural frequency")  # fmt: skip
+KEY = (
+    "Height of",
+    "Inertia force",
+    "Pressure of the gas",
+    "Shaking force of order 1",
+    "Mass times radius",
+    "Pull of a",
+    "Tooth force",
+    "Load on bearing 1",
+    "Life of",
+    "Safety against fatigue",
+    "Natural frequency",
+)
 
 
 @pytest.fixture(scope="module", params=CASES, ids=str)
