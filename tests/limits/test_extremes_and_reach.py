@@ -1,0 +1,124 @@
+"""Extremes between the angles at which a curve is known, and how far rods reach."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from limits.evaluated import one_yoke
+from random_designs import random_machine
+
+from balance.errors import BadDesign
+from balance.extremes import largest, least, spot_of_least
+from balance.motion import crank_angles, move
+from balance.reach import ANGLES, angles_needed, reach_ratio
+from balance.yoke import Rod, Slot
+
+THETA = crank_angles(72)
+
+
+@pytest.mark.parametrize("shift", [0.0, 0.017, 0.04, 1.3, 6.27])
+def test_extremes_of_a_wave(shift):
+    """Of 5 + 2 cos(theta - shift): 3 half a turn after, 7 at the shift; a parabola over 5 degrees errs by 3e-6."""
+    curve = 5 + 2 * np.cos(THETA - shift)
+    low, low_at = least(curve)
+    high, high_at = largest(curve)
+    np.testing.assert_allclose([low, high], [3.0, 7.0], rtol=0, atol=3e-6)
+    np.testing.assert_allclose(np.exp(1j * low_at), -np.exp(1j * shift), rtol=0, atol=1e-4)
+    np.testing.assert_allclose(np.exp(1j * high_at), np.exp(1j * shift), rtol=0, atol=1e-4)
+    assert 0 <= low_at < 2 * np.pi
+    spot = spot_of_least(curve)
+    np.testing.assert_allclose(spot.of(curve), low, rtol=1e-14)
+    np.testing.assert_allclose((spot.place + spot.shift) * (2 * np.pi / 72) % (2 * np.pi), low_at, atol=1e-9)
+
+
+def test_another_curve_is_read_at_the_same_spot():
+    curve, other = np.cos(THETA - 0.41), np.sin(2 * THETA) - 0.3
+    spot = spot_of_least(curve)
+    assert abs(spot.shift) <= 0.5
+    angle = np.pi + 0.41
+    np.testing.assert_allclose(spot.of(other), np.sin(2 * angle) - 0.3, rtol=0, atol=2e-4)
+    np.testing.assert_allclose(spot.of(curve + other), spot.of(curve) + spot.of(other), rtol=1e-14)
+
+
+def test_a_flat_curve_is_least_where_it_is_looked_at_first():
+    assert least(np.full(8, 3.0)) == (3.0, 0.0)
+    assert largest(np.full(8, 3.0)) == (3.0, 0.0)
+
+
+def test_many_curves_at_once():
+    shifts = np.array([[0.1, 2.0], [3.0, 5.5]])
+    low, at = least(-np.cos(THETA - shifts[..., None]))
+    np.testing.assert_allclose(low, -1.0, atol=2e-6)
+    np.testing.assert_allclose(at, shifts, atol=1e-4)
+
+
+# Reach: the pivot stands 8 mm inside the shaft (c/2 - b), the throw is 10 mm
+
+
+@pytest.mark.parametrize(("half_span", "offset"), [(0.014, 8), (0.030, 8), (0.022, 0)])
+def test_reach_is_what_the_throw_leaves_of_the_rod(half_span, offset):
+    """A rod of 32 mm spans 32 - |c/2 - b| beyond the offset: so many throw radii."""
+    yoke = one_yoke({"rod": Rod(length=0.032)}, half_span).yokes["only"]
+    throw = one_yoke({"slot": Slot()}).cranks.throws["pin"]
+    np.testing.assert_allclose(reach_ratio(yoke, throw, 0.044), (32 - offset) / 10, rtol=1e-12)
+    assert reach_ratio(one_yoke({"slot": Slot()}).yokes["only"], throw, 0.044) == np.inf
+
+
+@pytest.mark.parametrize(("half_span", "angle"), [(0.014, "90"), (0.030, "270")])
+def test_a_rod_that_does_not_reach_is_refused_with_angle_and_missing_length(half_span, angle):
+    """18 mm from the pivot at the farthest: with the pin outward (90 degrees) or inward (270) of its shaft."""
+    with pytest.raises(BadDesign) as refusal:
+        one_yoke({"rod": Rod(length=0.0175)}, half_span)
+    [complaint] = refusal.value.complaints
+    assert complaint.where == ("yokes", "only", "rod", "length")
+    assert f"crank angle {angle} deg by 0.5 mm" in complaint.read
+    assert complaint.allowed == "more than 18 mm"
+    one_yoke({"rod": Rod(length=0.0181)}, half_span)
+
+
+def test_of_many_options_those_that_do_not_reach_are_marked():
+    with pytest.raises(BadDesign) as refusal:
+        one_yoke({"rod": Rod(length=np.array([0.02, 0.0175, 0.018, 0.03]))}, 0.014)
+    [complaint] = refusal.value.complaints
+    np.testing.assert_array_equal(complaint.wrong, [False, True, True, False])
+    assert "by 0.5 mm" in complaint.read
+
+
+def test_phase_turns_the_angle_at_which_a_rod_does_not_reach():
+    machine = one_yoke({"rod": Rod(length=0.02)}, 0.014)
+    throws = {"pin": replace(machine.cranks.throws["pin"], phase=np.deg2rad(30))}
+    with pytest.raises(BadDesign, match="crank angle 60 deg"):
+        replace(
+            machine,
+            cranks=replace(machine.cranks, throws=throws),
+            yokes={"only": replace(machine.yokes["only"], rod=Rod(length=0.0175))},
+        )
+
+
+def test_more_angles_where_the_rod_barely_reaches():
+    counts = angles_needed(np.array([np.inf, 5.0, 2.0, 1.3, 1.05, 1.001, 1.0 + 1e-9]))
+    assert list(counts) == sorted(counts)
+    assert counts[0] == ANGLES[0]
+    assert counts[-1] == ANGLES[-1]
+    assert set(counts) <= set(ANGLES)
+
+
+@pytest.mark.parametrize("ratio", [1.06, 1.2, 1.5, 3.0])
+def test_the_angles_make_every_order_exact(ratio):
+    """Half as many would not do: the acceleration's spectrum still holds more than the promised 1e-10 there."""
+    machine = one_yoke({"rod": Rod(length=0.01 * ratio)})
+    count = int(angles_needed(ratio))
+    height = np.abs(np.fft.rfft(move(machine, crank_angles(8 * count)).yokes["only"].height)) / (8 * count * 0.01)
+    assert height[count // 2 :].max() < 1e-10
+    if count > ANGLES[0]:
+        assert height[count // 8 : count // 2].max() > 1e-10
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_the_usual_count_is_that_of_the_shortest_rod(seed):
+    machine = random_machine(seed)
+    ratios = [
+        float(reach_ratio(yoke, machine.throw_of(yoke), machine.cranks.centre_distance))
+        for yoke in machine.yokes.values()
+    ]
+    assert len(move(machine).theta) == angles_needed(min(ratios))

@@ -1,0 +1,50 @@
+"""Radial internal clearance of ball bearings: ISO 5753-1:2009, table 1 (recalled; catalogues print the same)."""
+
+import numpy as np
+import pytest
+
+from shafts.play import clearance_range, taken_up
+from shafts.shaft import Ball, Bearing, Bush
+
+# bore in mm: C2, CN, C3, C4, C5 in micrometres
+ROWS = {
+    5: ((0, 7), (2, 13), (8, 23), (14, 29), (20, 37)),
+    10: ((0, 7), (2, 13), (8, 23), (14, 29), (20, 37)),
+    12: ((0, 9), (3, 18), (11, 25), (18, 33), (25, 45)),
+    18: ((0, 9), (3, 18), (11, 25), (18, 33), (25, 45)),
+    20: ((0, 10), (5, 20), (13, 28), (20, 36), (28, 48)),
+    30: ((1, 11), (5, 20), (13, 28), (23, 41), (30, 53)),
+    35: ((1, 11), (6, 20), (15, 33), (28, 46), (40, 64)),
+    50: ((1, 11), (6, 23), (18, 36), (30, 51), (45, 73)),
+}
+
+
+def ball(bore, **fields):
+    return Bearing(at=0.0, ball=Ball(bore=bore, outside=4 * np.max(bore), width=5e-3), **fields)
+
+
+@pytest.mark.parametrize("bore", ROWS)
+def test_groups(bore):
+    """A bore at the end of a range belongs to it, whatever its last binary digit."""
+    for group, (low, high) in zip(("C2", "CN", "C3", "C4", "C5"), ROWS[bore], strict=True):
+        for written in (bore / 1000, bore * 1e-3, np.nextafter(bore * 1e-3, 1.0)):
+            found = clearance_range(ball(written, clearance=group))
+            np.testing.assert_allclose(found, (low * 1e-6, high * 1e-6), rtol=1e-12)
+
+
+def test_many_bores_at_once():
+    low, high = clearance_range(ball(np.array([5e-3, 12e-3, 50e-3, 80e-3]), clearance="CN"))
+    np.testing.assert_allclose(low, [2e-6, 3e-6, 6e-6, 6e-6])
+    np.testing.assert_allclose(high, [13e-6, 18e-6, 23e-6, 23e-6])
+
+
+def test_stated_clearance_and_bushes_are_what_they_say():
+    assert clearance_range(ball(8e-3, clearance=5e-6)) == (5e-6, 5e-6)
+    bush = Bearing(at=0.0, bush=Bush(bore=8e-3, length=8e-3, play=3e-5), clearance="C5")
+    assert clearance_range(bush) == (3e-5, 3e-5)
+
+
+def test_clearance_is_taken_up_by_half_along_the_load():
+    x, y = taken_up((np.array([3.0, 0.0, -2.0]), np.array([4.0, 0.0, 0.0])), 2e-5)
+    np.testing.assert_allclose(x, [0.6e-5, 0.0, -1e-5], rtol=1e-12)
+    np.testing.assert_allclose(y, [0.8e-5, 0.0, 0.0], rtol=1e-12)
