@@ -20,7 +20,7 @@ from designs.options.varying import BadSearchError, Variation, planted
 Method = Literal["grid", "hypercube", "global"]
 MOST_OPTIONS = 10_000_000
 BLOCKS = 16  # a small search is still cut into this many blocks, so that every processor has work
-LEAST_BLOCK, MOST_BLOCK = 64, 4096
+LEAST_BLOCK, MOST_BLOCK = 64, 1024
 FEW = 256  # options that are done sooner than a second process has started
 POPULATION = 12  # members of the global search's population for each varied entry
 ILLEGAL, FAILING = 1e18, 1e9  # costs in the global search: any passing option beats any failing one
