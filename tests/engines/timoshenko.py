@@ -39,7 +39,7 @@ def solve(steps, bearings, stiffness, forces_at, couples_at):
     stations = np.array([*forces_at, *couples_at], dtype=float)
     inside = np.clip(stations, steps.ends[0], steps.ends[-1])
     mesh = skfem.MeshLine(np.unique(np.concatenate([steps.ends, bearings, inside])))
-    element = skfem.ElementLinePp(3) * skfem.ElementLinePp(2)
+    element = skfem.ElementLinePp(3) * skfem.ElementLineP2()
     basis = skfem.Basis(mesh, element, intorder=6)
 
     @skfem.BilinearForm
