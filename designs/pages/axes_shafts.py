@@ -1,17 +1,16 @@
-"""Pictures of the shafts: bearing loads, the bent line, safety along the shaft, and critical speeds."""
+"""Pictures of the shafts: bearing loads, the bent line, and critical speeds."""
 
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.patches import Polygon, Rectangle
 from matplotlib.projections.polar import PolarAxes
-from matplotlib.ticker import MaxNLocator, ScalarFormatter
+from matplotlib.ticker import MaxNLocator
 
 from designs.evaluate import Evaluation
 from designs.pages.ink import (
     AFTER,
     BEFORE,
     BLUE,
-    BOUND,
     FILLS,
     INK,
     LINES,
@@ -19,16 +18,13 @@ from designs.pages.ink import (
     RUST,
     bare,
     closed,
-    empty,
     name_ends,
     round_down,
 )
 from shafts.bent_line import bent_line
-from shafts.fatigue import fatigue_safety, yield_safety
 from shafts.whirl import whirl_frequencies
 
 SIDES = ("right", "left")
-LARGEST_SHOWN = 1000.0  # safety beyond this is as good as endless
 
 
 def draw_bearing_loads(axes: PolarAxes, evaluation: Evaluation, place: int = 0) -> None:
@@ -144,53 +140,6 @@ def _draw_shaft(axes: Axes, evaluation: Evaluation, place: int) -> None:
             ha="center",
             fontsize=7,
         )
-
-
-def draw_safety(axes: Axes, evaluation: Evaluation, place: int = 0) -> None:
-    """Draw the safety of every section of a shaft against fatigue and yielding, least over the speed range."""
-    loads, bears = evaluation.inside[place], evaluation.strengths[place]
-    if bears is None:
-        empty(axes, "not known: the shaft's material\nstates no strength")
-        return
-    limits, ends = evaluation.design.limits, []
-    order = np.lexsort((loads.sections.behind, loads.sections.at))
-    at = np.asarray(loads.sections.at)[order] * 1e3
-    found: dict[str, tuple] = {
-        "fatigue": (
-            np.min([fatigue_safety(loads, bears, each) for each in evaluation.speeds], axis=0),
-            limits.fatigue_safety,
-            AFTER,
-        ),
-        "yielding": (
-            np.min([yield_safety(loads, bears, each)[0] for each in evaluation.speeds], axis=0),
-            limits.yield_safety,
-            BEFORE,
-        ),
-    }
-    for name, (safety, limit, line) in found.items():
-        values = np.minimum(np.asarray(safety)[order], LARGEST_SHOWN)
-        axes.plot(
-            at,
-            values,
-            marker="o",
-            markersize=3.5,
-            label=f"against {name}, least {values.min():.2f} at {at[np.argmin(values)]:.3g} mm",
-            **line,
-        )
-        ends.append(float(limit))
-    axes.set_yscale("log")
-    axes.yaxis.set_major_formatter(ScalarFormatter())
-    axes.set_ylim(min(*ends, *axes.get_ylim()) * 0.55, LARGEST_SHOWN * 1.3)
-    for limit in set(ends):
-        axes.axhline(limit, **BOUND)
-        axes.annotate(
-            f"limit {limit:g}", (at[-1], limit), xytext=(0, 3), textcoords="offset points", ha="right", fontsize=8
-        )
-    axes.set_xlabel("place along the shaft, mm")
-    axes.set_ylabel("safety (1000 and more at the top)")
-    axes.set_title(f"{SIDES[place]} shaft", loc="left")
-    bare(axes)
-    axes.legend(frameon=False, fontsize=8, loc="upper center", bbox_to_anchor=(0.5, -0.19), ncols=2)
 
 
 def draw_critical_speeds(axes: Axes, evaluation: Evaluation, place: int = 0) -> None:

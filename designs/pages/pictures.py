@@ -11,7 +11,7 @@ import numpy as np
 from matplotlib.figure import Figure
 
 from designs.evaluate import Evaluation
-from designs.pages import axes_counterweight, axes_gap, axes_motion, axes_shafts, axes_shaking
+from designs.pages import axes_counterweight, axes_gap, axes_motion, axes_shafts, axes_shaking, axes_strength
 from designs.pages.ink import LOOK
 
 Draw = Callable[..., None]
@@ -189,8 +189,12 @@ SHAFT_KINDS: tuple[tuple[str, str, str, Draw, Size, Room, bool], ...] = (
         axes_shafts.draw_bearing_loads, (4.0, 4.5), (0.5, 0.5, 0.75, 0.65), True,
     ),
     (
+        "stress", "Stress along the shaft", "In the worst fibre of each section at the fastest speed, with notches.",
+        axes_strength.draw_stress, (5.6, 3.6), (0.68, 0.3, 0.8, 0.3), False,
+    ),
+    (
         "safety", "Safety along the shaft", "Least over the speed range, against fatigue and yielding.",
-        axes_shafts.draw_safety, (5.6, 3.6), (0.68, 0.3, 0.8, 0.3), False,
+        axes_strength.draw_safety, (5.6, 3.6), (0.68, 0.3, 0.8, 0.3), False,
     ),
     (
         "critical", "Critical speeds", "Whirl frequencies over speed; where an order meets one, lines cross.",

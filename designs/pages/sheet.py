@@ -54,4 +54,4 @@ def _mathml(expression: Any, display: str = "block") -> str:
 
 def shown(value: float, unit: str) -> str:
     """Return a number in SI with as many digits as the reader needs to work it out again."""
-    return f"{value:.6g} {unit}".strip()
+    return f"{value:.6g} {'' if unit == '1' else unit}".strip()

@@ -15,13 +15,23 @@ from matplotlib.text import Text
 from balance.extremes import largest, least
 from designs.command import group, plotting
 from designs.evaluate import Evaluation
-from designs.pages import axes_counterweight, axes_gap, axes_shafts, axes_shaking, pictures
+from designs.pages import (
+    axes,
+    axes_counterweight,
+    axes_gap,
+    axes_motion,
+    axes_shafts,
+    axes_shaking,
+    axes_strength,
+    pictures,
+)
 from designs.pages.ink import LINES, LOOK, pushed_apart
 from designs.reading import read
 from shafts.contact import least_gap
 from shafts.gap import tightest
 
 SHIPPED = Path(pictures.__file__).parents[1]
+SUBJECTS = (axes_counterweight, axes_gap, axes_motion, axes_shafts, axes_shaking, axes_strength)
 DESIGNS = {path.stem: path for path in sorted(SHIPPED.glob("*.yaml"))}
 
 
@@ -55,8 +65,8 @@ def words_of(figure):
 def beyond(figure):
     """Return labels of ticks beyond the limits of their axes, which are kept but not drawn."""
     found = set()
-    for axes in figure.axes:
-        for axis in (axes.xaxis, axes.yaxis):
+    for plot in figure.axes:
+        for axis in (plot.xaxis, plot.yaxis):
             low, high = sorted(axis.get_view_interval())
             for tick in (*axis.get_major_ticks(), *axis.get_minor_ticks()):
                 if not low - 1e-9 <= tick.get_loc() <= high + 1e-9:
@@ -86,10 +96,10 @@ def test_words_keep_apart_and_inside(drawn):
 
 def test_axes_bear_units(drawn):
     for picture, figure in drawn:
-        axes = figure.axes[0]
+        plot = figure.axes[0]
         if picture.key.startswith("weight"):
             continue  # a drawing of a part says its unit in its caption
-        said = f"{axes.get_xlabel()} {axes.get_ylabel()} {axes.get_title('left')}"
+        said = f"{plot.get_xlabel()} {plot.get_ylabel()} {plot.get_title('left')}"
         assert any(unit in said for unit in ("mm", "rpm", "deg", "N", "kPa", "percent")), picture.key
 
 
@@ -210,3 +220,12 @@ def test_plot_is_drawn_from_the_command(tmp_path):
     result = CliRunner().invoke(group, ["balance", str(DESIGNS["as-built"]), "--plot", str(file)])
     assert result.exit_code == 0, result.output
     assert "Shaking force by order" in file.read_text("utf-8")
+
+
+def test_every_figure_can_be_had_from_one_module(as_built):
+    for name in axes.__all__:
+        polar = name in ("draw_shaking_path", "draw_bearing_loads")
+        drawn = lines_of(getattr(axes, name), as_built, polar=polar)
+        assert drawn.lines or drawn.patches or drawn.collections, name
+    written = {name for module in SUBJECTS for name in vars(module) if name.startswith("draw_")}
+    assert written == set(axes.__all__)

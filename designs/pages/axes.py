@@ -1,0 +1,42 @@
+"""Every figure as a function that draws on axes of the caller's: `draw_x(axes, evaluation)`; for notebooks.
+
+    from matplotlib.figure import Figure
+    from designs.evaluate import Evaluation
+    from designs.pages import axes
+    from designs.reading import read
+
+    evaluation = Evaluation(read("my-engine.yaml"))
+    figure = Figure()
+    axes.draw_gap_map(figure.add_subplot(), evaluation)
+    axes.draw_shaking_path(figure.add_subplot(projection="polar"), evaluation)
+
+Those that say so want polar axes; those of a shaft take `place` (0 right, 1 left), those of two yokes `pair`.
+"""
+
+from designs.pages.axes_counterweight import draw_counterweight, draw_trade_off
+from designs.pages.axes_gap import draw_gap_budget, draw_gap_map, draw_gap_over_speed, draw_gap_stack
+from designs.pages.axes_motion import draw_heights, draw_indicator, draw_torque
+from designs.pages.axes_shafts import draw_bearing_loads, draw_bending, draw_critical_speeds
+from designs.pages.axes_shaking import draw_force_orders, draw_pitch_orders, draw_shaking_path, draw_vibration
+from designs.pages.axes_strength import draw_safety, draw_stress
+
+__all__ = [
+    "draw_bearing_loads",
+    "draw_bending",
+    "draw_counterweight",
+    "draw_critical_speeds",
+    "draw_force_orders",
+    "draw_gap_budget",
+    "draw_gap_map",
+    "draw_gap_over_speed",
+    "draw_gap_stack",
+    "draw_heights",
+    "draw_indicator",
+    "draw_pitch_orders",
+    "draw_safety",
+    "draw_shaking_path",
+    "draw_stress",
+    "draw_torque",
+    "draw_trade_off",
+    "draw_vibration",
+]
