@@ -160,7 +160,8 @@ def _push(machine: Machine, name: str, motion: Motion, excess: Scalar) -> Growth
         area = over_angle(carried.area) - loss * (place / half) ** 2
         return Growth(gas=-area * excess - over_angle(carried.spring) * place)
     if isinstance(carried, Displacer):
-        return Growth(gas=-over_angle(circle(carried.stem_diameter)) * excess, inertia=_flow_drag(carried, name, motion))
+        stem = -over_angle(circle(carried.stem_diameter)) * excess
+        return Growth(gas=stem, inertia=_flow_drag(carried, name, motion))
     return Growth()
 
 
@@ -168,6 +169,7 @@ def _flow_drag(displacer: Displacer, name: str, motion: Motion) -> Scalar:
     if displacer.flow_loss is None:
         return 0.0
     velocity = motion.yokes[name].velocity
-    fastest = -np.minimum(least_of_smooth(velocity), least_of_smooth(-velocity))[..., None] * over_angle(displacer.flow_loss.speed)
+    largest = -np.minimum(least_of_smooth(velocity), least_of_smooth(-velocity))
+    fastest = over_angle(largest) * over_angle(displacer.flow_loss.speed)
     drop = over_angle(displacer.flow_loss.pressure) / fastest**2
     return -over_angle(circle(displacer.bore)) * drop * velocity * np.abs(velocity)

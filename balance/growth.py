@@ -45,9 +45,7 @@ class Growth:
         return Growth(*(0.0 if _absent(part) else change(part) for part in (self.gas, self.gravity, self.inertia)))
 
     def __add__(self, other: "Growth") -> "Growth":
-        return Growth(
-            _sum(self.gas, other.gas), _sum(self.gravity, other.gravity), _sum(self.inertia, other.inertia)
-        )
+        return Growth(_sum(self.gas, other.gas), _sum(self.gravity, other.gravity), _sum(self.inertia, other.inertia))
 
     def __neg__(self) -> "Growth":
         return self.each(np.negative)

@@ -93,11 +93,13 @@ class PressureTable:
         """Yield what does not fit together: lengths, order, a span of more than one turn, non-numbers."""
         angle, pressure = np.asarray(self.angle), np.asarray(self.pressure)
         if angle.ndim != 1 or angle.shape != pressure.shape or angle.size < 4:
-            yield Complaint((), f"{angle.size} angles and {pressure.size} pressures", "four or more of each, as many of both")
+            read = f"{angle.size} angles and {pressure.size} pressures"
+            yield Complaint((), read, "four or more of each, as many of both")
         elif not (np.all(np.isfinite(angle)) and np.all(np.isfinite(pressure))):
             yield Complaint((), "a value that is not finite", "finite angles and pressures")
         elif np.any(np.diff(angle) <= 0) or angle[-1] - angle[0] >= 2 * np.pi:
-            yield Complaint(("angle",), "angles that do not rise within one turn", "rising, the last less than a turn after the first")
+            allowed = "rising, the last less than a turn after the first"
+            yield Complaint(("angle",), "angles that do not rise within one turn", allowed)
 
 
 @definition
@@ -143,7 +145,7 @@ class Machine:
     counterweights: Annotated[Counterweights | None, "weights to be cut"] = None
     flywheel: Annotated[Flywheel | None, "flywheel"] = None
     mount: Annotated[Mount | None, "the case and what it stands on"] = None
-    walls: Annotated[dict[str, Outline], "fixed solid parts by name, such as the sides of the case, for clearance"] = field(
+    walls: Annotated[dict[str, Outline], "fixed solid parts by name, as the sides of the case, for clearance"] = field(
         default_factory=dict
     )
 

@@ -21,7 +21,9 @@ class Material:
     yield_strength: Annotated[Pressure | None, Positive, "yield or 0.2 percent proof stress"] = None
     tensile_strength: Annotated[Pressure | None, Positive, "ultimate tensile strength"] = None
     expansion: Annotated[Expansion, NotNegative, "linear thermal expansion"] = 0.0
-    endurance_limit: Annotated[Pressure | None, Positive, "polished, in reversed bending; from tensile strength if left out"] = None
+    endurance_limit: Annotated[
+        Pressure | None, Positive, "polished, in reversed bending; from tensile strength if left out"
+    ] = None
 
 
 def _table(*rows: tuple[str, float, float, float, float, float, float]) -> dict[str, Material]:

@@ -117,9 +117,7 @@ def move_yoke(yoke: Yoke, throw: Throw, centre_distance: Scalar, theta: np.ndarr
         turn=side * lean_d / rise,
         turn_rate=side * (lean_dd - lean_d * rise_d / rise) / rise,
     )
-    return YokeMotion(
-        pin.along + side * rise, -pin.across + side * rise_d, -pin.along + side * rise_dd, pin, rod
-    )
+    return YokeMotion(pin.along + side * rise, -pin.across + side * rise_d, -pin.along + side * rise_dd, pin, rod)
 
 
 @dataclass(frozen=True, eq=False)

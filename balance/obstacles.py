@@ -27,7 +27,8 @@ class Obstacle:
     name : in words.   hand : the side that carries it, or "both".
     z : from where to where along the shafts, m.   shapes : shapely geometries, (angles,) or one.
     radius : by which the part reaches beyond its shape all round, m.
-    follows : kind of part ("shaft", "pin", "rod", "yoke" or "case") and the yoke by whose name its displacement is known.
+    follows : kind of part ("shaft", "pin", "rod", "yoke", "weight" or "case"), and the yoke by whose name its
+    displacement is known.
     """
 
     name: str

@@ -42,7 +42,11 @@ class Bound:
 
     def __str__(self) -> str:
         words = ("more than", "less than") if self.open else ("at least", "at most")
-        parts = [f"{word} {limit:g}" for word, limit in zip(words, (self.least, self.most)) if np.isfinite(limit)]
+        parts = [
+            f"{word} {limit:g}"
+            for word, limit in zip(words, (self.least, self.most), strict=True)
+            if np.isfinite(limit)
+        ]
         return " and ".join(parts) or "a finite number"
 
 

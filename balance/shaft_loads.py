@@ -55,13 +55,9 @@ class ShaftLoads:
         return HANDS[self.hand]
 
 
-def shaft_loads(
-    machine: Machine, forces: dict[str, YokeForces], torques: Torques, hand: str
-) -> ShaftLoads:
+def shaft_loads(machine: Machine, forces: dict[str, YokeForces], torques: Torques, hand: str) -> ShaftLoads:
     """Return all that pulls on the right or left shaft."""
-    pins = {
-        name: (machine.throw_of(machine.yokes[name]).at, getattr(each.pin, hand)) for name, each in forces.items()
-    }
+    pins = {name: (machine.throw_of(machine.yokes[name]).at, getattr(each.pin, hand)) for name, each in forces.items()}
     gravity = machine.gravity.x, machine.gravity.y
     return ShaftLoads(hand, pins, turning_masses(machine, hand), gravity, _mesh(machine, torques, hand))
 

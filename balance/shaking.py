@@ -74,9 +74,7 @@ def _of_rod(machine: Machine, yoke: Yoke, moved: YokeMotion, hand: str) -> Shaki
     x, y = centre_of(rod, yoke.rod.length, moved)
     cg, mass = over_angle(rod.cg), over_angle(rod.mass)
     place_x, place_y = moved.pin.x + cg * moved.rod.x, moved.pin.along + cg * moved.rod.y
-    force = couple_of(
-        -mass * sign * x, -mass * y, sign * place_x, place_y, over_angle(machine.throw_of(yoke).at)
-    )
+    force = couple_of(-mass * sign * x, -mass * y, sign * place_x, place_y, over_angle(machine.throw_of(yoke).at))
     still = np.zeros_like(moved.height)
     spin = Shaking(still, still, still, still, -over_angle(rod.inertia) * sign * moved.rod.turn_rate)
     return force + spin

@@ -76,7 +76,7 @@ def proven_rooms(
 
 
 def weight_parts(machine: Machine, weights: Weights) -> list[Obstacle]:
-    """Return the weights of every plane and side as parts over the turn, looked at every degree; for a single design."""
+    """Return the weights of every plane and side as parts, at every degree of the turn; for a single design."""
     return [
         Obstacle(
             _label(weights, place, hand),

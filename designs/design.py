@@ -3,7 +3,6 @@
 from dataclasses import field
 from typing import Annotated, Any
 
-
 from balance.materials import Material
 from balance.quantities import (
     Angle,
@@ -23,7 +22,9 @@ from shafts.shaft import Engine
 class Limits:
     """What a good design keeps to; each default says why."""
 
-    gap: Annotated[Length, NotNegative, "least gap between moving parts; a tenth of a millimetre is what a feeler still finds"] = 1e-4
+    gap: Annotated[
+        Length, NotNegative, "least gap between moving parts; a tenth of a millimetre is what a feeler still finds"
+    ] = 1e-4
     shaking_force: Annotated[
         Force | None,
         Positive,
@@ -32,13 +33,13 @@ class Limits:
     vibration: Annotated[
         Velocity,
         Positive,
-        "largest rms vibration velocity of the case; end of zone B of ISO 10816-1 for small machines, fit for running without end",
+        "largest rms vibration velocity of the case; end of zone B of ISO 10816-1 for small machines",
     ] = 1.8e-3
     uplift: Annotated[
-        Number, Positive, "largest share of its standing load that vibration lifts off a foot; at one an unbolted foot rattles"
+        Number, Positive, "largest share of its load that vibration lifts off a foot; at one an unbolted foot rattles"
     ] = 1.0
     balance_grade: Annotated[
-        Velocity | None, Positive, "coarsest balance quality, ISO 21940-11, at the fastest speed (G 16 is 16 mm/s); not asked for if left out"
+        Velocity | None, Positive, "coarsest balance quality at the fastest speed, ISO 21940-11 (G 16 is 16 mm/s)"
     ] = None
     speed_fluctuation: Annotated[
         Number | None, Positive, "largest (fastest - slowest)/mean speed over a turn; not asked for if left out"
@@ -46,28 +47,32 @@ class Limits:
     retention: Annotated[
         Number,
         Positive,
-        "least safety of the counterweights' screws at overspeed; a lost weight is a projectile, and screws share unevenly, loosen and tire",
+        "least safety of the counterweights' screws at overspeed; a lost weight is a projectile, and screws tire",
     ] = 4.0
     slope_at_bearings: Annotated[
         Angle, Positive, "largest slope of the shaft in a ball bearing; usual catalogue value of 4 arc-minutes"
     ] = 0.0012
-    slope_at_gears: Annotated[Angle, Positive, "largest slope at the gears; uncrowned spur gears, Shigley 9e table 7-2"] = 0.0005
+    slope_at_gears: Annotated[
+        Angle, Positive, "largest slope at the gears; uncrowned spur gears, Shigley 9e table 7-2"
+    ] = 0.0005
     deflection_at_gears: Annotated[
         Length, Positive, "largest deflection at the gears; fine teeth, Shigley 9e table 7-2 (0.003 in)"
     ] = 76e-6
     bearing_life: Annotated[Time, Positive, "least L10 life of each bearing; a season of daily running"] = 2000 * 3600.0
-    tooth_bending_safety: Annotated[Number, Positive, "least safety of gear teeth against breaking; common practice"] = 1.5
+    tooth_bending_safety: Annotated[
+        Number, Positive, "least safety of gear teeth against breaking; common practice"
+    ] = 1.5
     tooth_pitting_safety: Annotated[
-        Number, Positive, "least safety of gear teeth against pitting, in load; common practice, since pits warn before they harm"
+        Number, Positive, "least safety of gear teeth against pitting, in load; common practice, as pits warn first"
     ] = 1.2
     static_safety: Annotated[Number, Positive, "least static safety of each bearing; ISO 76 for normal running"] = 1.0
     yield_safety: Annotated[Number, Positive, "least safety against yielding of the shafts; common practice"] = 1.5
     fatigue_safety: Annotated[Number, Positive, "least safety against fatigue of the shafts; common practice"] = 1.5
     critical_speed_margin: Annotated[
-        Number, Positive, "least first critical speed over the fastest speed; at 1.3 an unbalance bends the shaft 2.4 times as it stands"
+        Number, Positive, "least first critical speed over the fastest; at 1.3 an unbalance bends a shaft 2.4-fold"
     ] = 1.3
     torsional_margin: Annotated[
-        Number, Positive, "least first torsional frequency over the torque's highest strong order; common practice keeps a fifth apart"
+        Number, Positive, "least first torsional frequency over the torque's highest strong order; common practice"
     ] = 1.2
 
 
@@ -76,7 +81,9 @@ class Design(Engine):
     """An engine with its limits and the redesigns that are thought of."""
 
     title: Annotated[str, "what this design is called"] = "untitled design"
-    materials: Annotated[dict[str, Material], "own materials by name, beside the known ones"] = field(default_factory=dict)
+    materials: Annotated[dict[str, Material], "own materials by name, beside the known ones"] = field(
+        default_factory=dict
+    )
     limits: Annotated[Limits, "what a good design keeps to"] = Limits()
     options: Annotated[dict[str, Any], "redesigns by name: each maps key paths to their new entries"] = field(
         default_factory=dict

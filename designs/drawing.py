@@ -17,7 +17,7 @@ LAYERS = {"OUTLINE": 7, "HOLES": 7, "CENTRES": 1, "TEXT": 3}  # name: colour num
 LINE_HEIGHT = 1.6  # of the letters' height
 
 
-class NothingToCut(ValueError):  # noqa: N818, named for what is wrong, as the others are
+class NothingToCut(ValueError):
     """A design without counterweights, or one whose counterweights have no mass."""
 
 

@@ -232,7 +232,7 @@ class Evaluation:
 
     @cached_property
     def vibrates(self) -> bool:
-        """Whether vibration changes a deflection by more than 5 percent; many options at once count as if it did not."""
+        """Whether vibration changes a deflection by more than 5 percent; many options count as if it did not."""
         if options_of(self.machine) is not None:
             return False
         return self.shaft_vibration.added(self.motion.theta) > OFF

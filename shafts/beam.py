@@ -47,7 +47,7 @@ def influence(shaft: Shaft, forces_at: list[Number], couples_at: list[Number], g
 
 
 def lever_shares(shaft: Shaft, forces_at: list[Number]) -> np.ndarray:
-    """Return the load on each of two bearings per unit force at places along the shaft, (options..., 2, n): the lever law."""
+    """Return the load on each of two bearings per unit force at places, (options..., 2, n): the lever law."""
     places = side_by_side(forces_at)
     return _outer_shares(places, np.ones(len(forces_at)), (shaft.bearings[0].at, shaft.bearings[-1].at))
 
@@ -68,7 +68,9 @@ def _pieces(shaft: Shaft, places: np.ndarray) -> tuple[np.ndarray, np.ndarray, n
     start, end = cut[..., :-1], cut[..., 1:]
     middle = (start + end) / 2
     segment = np.sum(middle[..., None] > steps[..., None, 1:-1], axis=-1)
-    bend, shear = (np.take_along_axis(*reversed(_alike(segment, each)), axis=-1) for each in _segment_flexibility(shaft))
+    bend, shear = (
+        np.take_along_axis(*reversed(_alike(segment, each)), axis=-1) for each in _segment_flexibility(shaft)
+    )
     return start, end, bend, shear
 
 

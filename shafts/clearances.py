@@ -54,7 +54,7 @@ class Clearance:
         return f"{self.one.name} and {self.other.name}"
 
     def gap(self, speed: Number, case: Case = "expected") -> np.ndarray:
-        """Return the distance over the cycle at a speed, m, (angles,) or (speeds, angles); negative where they overlap at speed."""
+        """Return the distance over the cycle at a speed, m, (angles,) or (speeds, angles); negative is overlap."""
         across = [there - here for here, there in zip(self.near_one, self.near_other, strict=True)]
         size = np.hypot(*across)
         apart = [each / np.where(size > 0, size, 1.0) for each in across]

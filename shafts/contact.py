@@ -27,8 +27,8 @@ def first_root(f: Callable[[np.ndarray], np.ndarray], up_to: Number, scan: int =
     """Return the lowest argument from 0 to `up_to` at which f is no longer positive, for each option.
 
     The argument is scanned in equal steps of its square, since loads grow with that, and the first change of
-    sign is closed in on by cutting again and again. Returns inf where f stays positive at every speed tried, 0 where it begins
-    at or below zero. For a single design f is also called with an array of speeds, (speeds,).
+    sign is closed in on by cutting again and again. Returns inf where f stays positive at every speed tried, 0
+    where it begins at or below zero. For a single design f is also called with an array of speeds, (speeds,).
     """
     top = np.asarray(up_to, dtype=float)
     start = np.asarray(f(np.zeros_like(top)))

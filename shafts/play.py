@@ -3,7 +3,6 @@
 import numpy as np
 
 from balance.quantities import Number, over_angle
-from shafts.deflection import Response
 from shafts.shaft import Bearing
 
 # Radial internal clearance of deep-groove ball bearings in micrometres by bore: ISO 5753-1:2009, table 1

@@ -3,7 +3,8 @@
 Sizes are boundary dimensions of ISO 15. The ratings are typical catalogue values (most of them
 recalled); makers differ by a few percent, and a design's own values override them. Number and size of
 the balls are typical too; where they were not known they are the standard balls with which the ISO formulas
-come nearest to both ratings, the balls halfway between bore and outside. Limiting speeds are for grease, open or shielded, recalled.
+come nearest to both ratings, the balls halfway between bore and outside. Limiting speeds are for grease,
+open or shielded, recalled.
 """
 
 import numpy as np

@@ -60,4 +60,5 @@ def stop(complaints: list[BadFile]) -> None:
 def options(command):
     """Add the options that every command that reads one design has."""
     command = click.option("--option", metavar="NAME", help="Look at this redesign from the file's options.")(command)
-    return click.option("--allow-above", is_flag=True, help="Let the file name tables that do not stand beside it.")(command)
+    above = "Let the file name tables that do not stand beside it."
+    return click.option("--allow-above", is_flag=True, help=above)(command)

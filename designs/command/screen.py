@@ -29,7 +29,8 @@ def _drawn(table: Table):
     from rich.table import Table as Drawn
     from rich.text import Text
 
-    drawn = Drawn(title=table.title, title_justify="left", title_style="bold", box=None, pad_edge=False, padding=(0, 2, 0, 0))
+    style: dict[str, Any] = {"title_justify": "left", "title_style": "bold", "pad_edge": False, "padding": (0, 2, 0, 0)}
+    drawn = Drawn(title=table.title, box=None, **style)
     for column in table.columns:
         drawn.add_column(column.heading, justify="left" if column.unit is None else "right", overflow="fold")
     for cells in table.cells():

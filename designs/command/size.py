@@ -27,7 +27,8 @@ def command(
 ) -> None:  # fmt: skip
     """Find the thinnest standard shaft with which DESIGN holds every limit that shafts have a say in.
 
-    All of them are tried, whether or not a thinner one has passed. Exit status 0: one passes; 1: none does; 2: bad input.
+    All of them are tried, whether or not a thinner one has passed. Exit status 0: one passes; 1: none does;
+    2: bad input.
     """
     named = inputs.one(design, option, allow_above)
     wanted = sizing.choices(

@@ -73,7 +73,7 @@ def _step(path: Path, value: float, unit: str) -> tuple[float, str]:
 
 
 def numbers(thing: Any, path: Path) -> Iterator[tuple[Path, float, str]]:
-    """Yield (path, value, SI unit) of every number that a part of a design states; materials and bearings are left out."""
+    """Yield (path, value, SI unit) of every number that a part of a design states, but for materials and bearings."""
     if isinstance(thing, dict):
         for key, each in thing.items():
             yield from numbers(each, (*path, key))

@@ -27,7 +27,7 @@ BALANCE = (motion, shaking, counterweights, mount, evenness, joints)
 SHAFTS = (shafts, bearings, teeth, knock, gap, strength, whirl)
 """Where the tables of each half come from, in the order in which they are shown."""
 SEARCHING = (clearances, builds, gains)
-"""Tables that work out many designs or every outline, and so take their time: shown where one design is looked at closely."""
+"""Tables that work out many designs or every outline, and so take their time: for a closer look at one design."""
 
 
 def balance_tables(evaluation: Evaluation) -> list[Table]:

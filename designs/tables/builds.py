@@ -32,8 +32,9 @@ def tables(evaluation: Evaluation) -> list[Table]:
     if not rows:
         return []
     note = (
-        "Each dimension follows a normal law with its tolerance as three standard deviations, cut off there; each bearing's clearance is "
-        "as likely anywhere in its group. `at least` and `at most` bound the share with 95 percent confidence (Wilson's score)."
+        "Each dimension follows a normal law with its tolerance as three standard deviations, cut off there; each "
+        "bearing's clearance is as likely anywhere in its group. `at least` and `at most` bound the share with 95 "
+        "percent confidence (Wilson's score)."
     )
     return [Table("builds", "Builds that touch", columns, rows, note)]
 

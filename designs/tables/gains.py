@@ -13,7 +13,7 @@ def tables(evaluation: Evaluation) -> list[Table]:
     if not bought:
         return []
     columns = (Column("entry", "entry"), Column("step", "step"), Column("gained", "gap gained", "m"))
-    note = "Each entry by itself, all else as designed; nominal lengths move the gap directly, the others by what bends less."
+    note = "Each entry alone, all else as designed; nominal lengths move the gap directly, the others by bending less."
     return [
         Table("gains", "What opens the gap", columns, [(each.entry, each.step, each.gained) for each in bought], note)
     ]

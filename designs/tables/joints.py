@@ -26,7 +26,12 @@ def _pulls(evaluation: Evaluation) -> dict[str, Pull]:
 
 def _loads(evaluation: Evaluation) -> dict[str, Growth]:
     torques = evaluation.torques
-    return {"right crank": torques.right, "left crank": torques.left, "both cranks": torques.total, "across the gears": torques.mesh}
+    return {
+        "right crank": torques.right,
+        "left crank": torques.left,
+        "both cranks": torques.total,
+        "across the gears": torques.mesh,
+    }
 
 
 def _peaks(evaluation: Evaluation) -> Table:
@@ -45,7 +50,9 @@ def _peaks(evaluation: Evaluation) -> Table:
             x, y = (np.broadcast_to(each.at(omega), theta.shape) for each in (pull.x, pull.y))
             parts = largest(np.abs(x))[0], largest(np.abs(y))[0]
             rows.append((name, omega, *largest(np.hypot(x, y)), *parts))
-    note = "Rods share what a yoke needs equally; the guide carries what is left across, and no tilting moment. No friction."
+    note = (
+        "Rods share what a yoke needs equally; the guide carries what is left across, no moment; no friction."
+    )
     return Table("joints", "Joint forces", columns, rows, note)
 
 
@@ -66,7 +73,9 @@ def _torques(evaluation: Evaluation) -> Table:
             values = np.broadcast_to(load.at(omega), theta.shape)
             teeth = np.abs(tooth.at(omega)).max() if name == "across the gears" else None
             rows.append((name, omega, values.mean(), values.min(), values.max(), teeth))
-    note = "Positive in the sense of turning. The load takes the mean; the flywheel, or without one the load, takes the ripple."
+    note = (
+        "Positive in the sense of turning. The load takes the mean; the flywheel, or else the load, the ripple."
+    )
     return Table("torques", "Torque", columns, rows, note)
 
 
@@ -78,7 +87,8 @@ def _course(evaluation: Evaluation) -> Table:
         curves.append((Column(f"{key}_x", f"{name}, x", "N"), np.broadcast_to(pull.x.at(omega), theta.shape)))
         curves.append((Column(f"{key}_y", f"{name}, y", "N"), np.broadcast_to(pull.y.at(omega), theta.shape)))
     for name, load in _loads(evaluation).items():
-        curves.append((Column(f"torque_{name.replace(' ', '_')}", name, "N m"), np.broadcast_to(load.at(omega), theta.shape)))
+        column = Column(f"torque_{name.replace(' ', '_')}", name, "N m")
+        curves.append((column, np.broadcast_to(load.at(omega), theta.shape)))
     rows = list(zip(*(values for _, values in curves), strict=True))
     note = "At rated speed; forces by the rods on crankpins and yokes, by the guide on the yoke."
     return Table("course", "Joint forces over the cycle", tuple(column for column, _ in curves), rows, note)

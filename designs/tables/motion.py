@@ -30,11 +30,12 @@ def _strokes(evaluation: Evaluation) -> Table:
     for name, stroke in evaluation.strokes.items():
         height = evaluation.motion.yokes[name].height
         phase = np.angle(np.fft.rfft(height)[1])
-        yoke = evaluation.design.yokes[name]
+        mass = evaluation.design.yokes[name].mass
         rows.append(
-            (name, stroke.length, stroke.lowest, stroke.highest, stroke.lowest_angle, stroke.highest_angle, phase, yoke.mass)
+            (name, stroke.length, stroke.lowest, stroke.highest, stroke.lowest_angle, stroke.highest_angle, phase, mass)
         )
-    return Table("strokes", "Strokes", columns, rows, "Heights are of the rod pivots above the line between the shafts.")
+    note = "Heights are of the rod pivots above the line between the shafts."
+    return Table("strokes", "Strokes", columns, rows, note)
 
 
 def _gas(evaluation: Evaluation) -> Table:

@@ -53,4 +53,5 @@ def _bearings(evaluation: Evaluation) -> Table:
                 size = load.size(omega)
                 peak, angle = largest(size)
                 rows.append((f"{side} {place + 1}", omega, peak, angle, size.mean(), largest(slope.size(omega))[0]))
-    return Table("bearings", "Main bearings", columns, rows, "Bearings in the order of the design file; loads with gear teeth and weights.")
+    note = "Bearings in the order of the design file; loads with gear teeth and weights."
+    return Table("bearings", "Main bearings", columns, rows, note)

@@ -17,7 +17,10 @@ def sizing_table(sized: Sized) -> Table:
         Column("gap", "least gap", "m"),
         Column("failed", "what failed it"),
     )
-    note = "Every bearing size that is known for each standard bore. Steps of a stepped shaft keep their proportion. A blank means: as designed."
+    note = (
+        "Every bearing size that is known for each standard bore. Steps of a stepped shaft keep their proportion. "
+        "A blank means: as designed."
+    )
     if sized.fixed:
         fixed = ", ".join(key.replace("_", " ") for key in sized.fixed)
         note += f" Fails whatever the shaft, and so is not held against any: {fixed}."

@@ -106,5 +106,5 @@ def _note(evaluation: Evaluation) -> str:
         f"{float(np.ravel(shaft.reliability)[0]):.4g} on the right; room temperature, no corrosion. Steps without a "
         "stated shoulder, and notches without a stated fillet, count as sharp: root radius 0.02 of the diameter; a "
         "shoulder whose larger diameter follows from nothing counts as twice the shaft. Webs, hubs and bearings "
-        "pressed on raise stress: state them as notches. Metals other than steel: strength at 5e8 turns, notches felt in full."
+        "pressed on raise stress: state them as notches. Other metals: strength at 5e8 turns, notches felt in full."
     )

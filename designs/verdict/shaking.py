@@ -16,7 +16,8 @@ def rows(evaluation: Evaluation) -> list[Row]:
         limit = design.mount.mass * STANDARD_GRAVITY / 4
     what = "shaking force, peak"
     if limit is None:
-        return [not_checked("shaking_force", what, "state limits.shaking_force, or mount.mass for a quarter of the weight")]
+        missing = "state limits.shaking_force, or mount.mass for a quarter of the weight"
+        return [not_checked("shaking_force", what, missing)]
     size, angle = largest(evaluation.shaking.size)
     speed = np.asarray(design.speed.most)
     return [Row("shaking_force", what, size * speed**2, limit, "N", "at most", _change(evaluation), speed, angle)]
