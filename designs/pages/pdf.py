@@ -10,6 +10,8 @@ from pathlib import Path
 import matplotlib
 from matplotlib.backends.backend_pdf import PdfPages
 from matplotlib.figure import Figure
+from matplotlib.font_manager import FontProperties
+from matplotlib.mathtext import MathTextParser
 
 from designs.pages.content import Content
 from designs.pages.ink import LOOK
@@ -86,10 +88,11 @@ class Writer:
 
     def formula(self, worked: Worked) -> None:
         """Print a formula with its numbers and what it gives."""
-        self.room_for(1.25)
+        self.room_for(1.2 + formula_height(worked.latex, 10.0))
         self.text(worked.formula.title, 9.5, 0.04, fontweight="bold")
-        self._put(f"${worked.latex}$", LEFT + 0.2, self.at, 10.5, math=True)
-        self.at += 0.5
+        large = worked.latex.replace(r"\frac", r"\dfrac")  # fractions as in a display, not as in a line of text
+        self._put(f"${large}$", LEFT + 0.2, self.at, 10, math=True)
+        self.at += formula_height(large, 10.0) + 0.1
         givens = "; ".join(f"{symbol_text(latex)} = {value} ({meaning})" for _, latex, value, meaning in worked.numbers)
         self.text(f"with {givens}", 8, 0.02, 0.2, color="#444444")
         self.text(f"gives {worked.result}  ({worked.formula.source})", 8.5, 0.16, 0.2)
@@ -117,6 +120,11 @@ class Writer:
             self._put("\n".join(lines), x, self.at, layout.size, linespacing=1.15, **style)
             x += width
         self.at += layout.heights[number]
+
+
+def formula_height(latex: str, size: float) -> float:
+    """Return the height of a formula at a size of its letters in points, inches."""
+    return float(MathTextParser("path").parse(f"${latex}$", 72, FontProperties(size=size)).height) * POINT
 
 
 def symbol_text(latex: str) -> str:
