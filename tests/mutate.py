@@ -91,7 +91,7 @@ class _Numbered(ast.NodeTransformer):
 
     def visit_BinOp(self, node: ast.BinOp) -> ast.AST:
         self.generic_visit(node)
-        for other in SWAPS.get(type(node.op), ()):
+        for other in () if _only_turns_round(node) else SWAPS.get(type(node.op), ()):
             if self._is_it(node, f"{_name(node.op)} -> {other.__name__}: {ast.unparse(node)[:70]}"):
                 return ast.copy_location(ast.BinOp(node.left, other(), node.right), node)
         return node
@@ -172,6 +172,12 @@ class _Numbered(ast.NodeTransformer):
 
 def _name(operator: ast.AST) -> str:
     return type(operator).__name__
+
+
+def _only_turns_round(node: ast.BinOp) -> bool:
+    """Return whether a factor is the sign of a side, with which times and divided by are the same."""
+    factor = ast.unparse(node.right)
+    return isinstance(node.op, ast.Mult | ast.Div) and (factor in ("sign", "hand") or factor.startswith("HANDS["))
 
 
 def changes(module: str, text: str) -> list[Change]:
