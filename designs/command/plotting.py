@@ -8,7 +8,7 @@ from matplotlib.figure import Figure
 from designs.command import files
 from designs.evaluate import Evaluation
 from designs.pages.ink import LOOK
-from designs.pages.pictures import Picture, pictures
+from designs.pages.pictures import STILL, Picture, pictures
 
 HALVES = {"balance": ("shaking", "weights", "motion"), "shafts": ("gap", "shafts")}
 """Parts of the report whose pictures belong to each half."""
@@ -21,7 +21,8 @@ def draw_half(evaluation: Evaluation, half: str, path: str, force: bool) -> None
     """Draw the pictures of the half "balance" or "shafts" to a .png, .svg or .pdf file."""
     file = files.free(path, force, files.PICTURES)
     assert file is not None
-    drawn = [each for each in pictures(evaluation) if each.part in HALVES[half]]
+    drawn = [STILL] if half == "balance" else []
+    drawn += [each for each in pictures(evaluation) if each.part in HALVES[half]]
     with matplotlib.rc_context({**LOOK, "svg.hashsalt": half}):
         figure = _together(drawn, evaluation)
         about = {"Date": None} if file.suffix.lower() == ".svg" else None

@@ -36,9 +36,9 @@ class Drawing:
     notes: tuple[str, ...]
 
 
-def draw_mechanism(evaluation: Evaluation, every: int) -> Drawing:
+def drawing(evaluation: Evaluation, every: int) -> Drawing:
     """Return the mechanism; every `every`-th crank angle of the core is shown."""
-    place = _tightest_place(evaluation) // every * every
+    place = tightest_place(evaluation) // every * every
     box = _box(evaluation)
     parts = [_still(evaluation, box)]
     parts += [_crank(evaluation, hand, place) for hand in HANDS]
@@ -48,7 +48,8 @@ def draw_mechanism(evaluation: Evaluation, every: int) -> Drawing:
     return Drawing("\n".join(parts), box, place // every, 0.32 * box[3], _notes(evaluation))
 
 
-def _tightest_place(evaluation: Evaluation) -> int:
+def tightest_place(evaluation: Evaluation) -> int:
+    """Return the crank angle at which the gap is least at rated speed, as an index; zero if no yokes can meet."""
     if not evaluation.pairs:
         return 0
     pair = min(evaluation.pairs, key=lambda each: float(least_gap(each, evaluation.design.speed.rated)[0]))

@@ -7,7 +7,7 @@ from typing import Any
 
 from designs.pages.content import Content
 from designs.pages.frames import frames, thinning
-from designs.pages.mechanism import draw_mechanism
+from designs.pages.mechanism import drawing
 from designs.pages.pictures import inline
 
 HERE = Path(__file__).parent
@@ -35,7 +35,7 @@ def page(content: Content, version: str) -> str:
         .render(
             content=content,
             version=version,
-            mechanism=draw_mechanism(evaluation, every),
+            mechanism=drawing(evaluation, every),
             data=_embedded(frames(evaluation)),
             drawn={picture.key: picture.svg(evaluation) for part in content.parts for picture in part.pictures},
             comparison=_comparison(content),

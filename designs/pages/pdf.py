@@ -15,7 +15,7 @@ from matplotlib.mathtext import MathTextParser
 
 from designs.pages.content import Content
 from designs.pages.ink import LOOK
-from designs.pages.pictures import Picture
+from designs.pages.pictures import STILL, Picture
 from designs.pages.sheet import Worked
 from designs.tables.table import Table
 
@@ -85,6 +85,17 @@ class Writer:
         picture.put(figure, (min(shift, WIDTH - width), HEIGHT - self.at - height), content.evaluation)
         self.at += height + 0.04
         self.text(f"{picture.title}. {picture.words}", 8.5, 0.2, color="#444444")
+
+    def comparison(self, content: Content) -> None:
+        """Draw the designs laid over each other on a page of their own."""
+        from designs.pages.compared import figure
+
+        self.finish()
+        made = figure(content.candidates)
+        made.set_size_inches(WIDTH, HEIGHT)
+        made.set_layout_engine("constrained", rect=(LEFT / WIDTH, 0.1, ACROSS / WIDTH, 0.84))
+        self.pages.savefig(made)
+        self.number += 1
 
     def formula(self, worked: Worked) -> None:
         """Print a formula with its numbers and what it gives."""
@@ -189,6 +200,7 @@ def _write_verdict(writer: Writer, content: Content) -> None:
         writer.text(answer.words.replace("`", ""), 9.5, 0.1, 0.2)
     writer.heading("Cautions", 12)
     _write_list(writer, content.cautions)
+    writer.picture(STILL, content)
     writer.heading("Every limit", 12)
     writer.table(content.verdict)
 
@@ -196,6 +208,8 @@ def _write_verdict(writer: Writer, content: Content) -> None:
 def _write_rest(writer: Writer, content: Content) -> None:
     if content.compared:
         writer.heading("Comparison with other designs")
+        if len(content.candidates) > 1:
+            writer.comparison(content)
         for table in content.compared:
             writer.table(table)
     writer.heading("Entries, assumptions and sources")

@@ -11,7 +11,15 @@ import numpy as np
 from matplotlib.figure import Figure
 
 from designs.evaluate import Evaluation
-from designs.pages import axes_counterweight, axes_gap, axes_motion, axes_shafts, axes_shaking, axes_strength
+from designs.pages import (
+    axes_counterweight,
+    axes_gap,
+    axes_mechanism,
+    axes_motion,
+    axes_shafts,
+    axes_shaking,
+    axes_strength,
+)
 from designs.pages.ink import LOOK
 
 Draw = Callable[..., None]
@@ -82,6 +90,13 @@ def inline(svg: str, key: str, words: str) -> str:
 
 def _quoted(words: str) -> str:
     return words.replace("&", "&amp;").replace("<", "&lt;").replace('"', "&quot;")
+
+
+STILL = Picture(
+    "mechanism", "moving", "The mechanism", "To scale, seen from where the right shaft turns clockwise (+z), "
+    "where the gap is least; proposed weights are dashed.", axes_mechanism.draw_mechanism, (5.6, 5.4),
+)  # fmt: skip
+"""The mechanism where it cannot move: on paper."""
 
 
 def pictures(evaluation: Evaluation) -> list[Picture]:

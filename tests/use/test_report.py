@@ -209,22 +209,22 @@ def test_cycle_of_many_angles_is_thinned_not_bent():
 
 
 def test_mechanism_is_drawn_to_scale(as_built):
-    drawing = mechanism.draw_mechanism(as_built, 1)
-    theta = as_built.motion.theta[drawing.place]
-    rod = re.search(r'data-yoke="diaphragm" data-hand="left" x1="(.*?)" y1="(.*?)" x2="(.*?)" y2="(.*?)"', drawing.svg)
+    drawn = mechanism.drawing(as_built, 1)
+    theta = as_built.motion.theta[drawn.place]
+    rod = re.search(r'data-yoke="diaphragm" data-hand="left" x1="(.*?)" y1="(.*?)" x2="(.*?)" y2="(.*?)"', drawn.svg)
     x1, y1, x2, y2 = map(float, rod.groups())
     # By hand: left crankpin of the inner throw, radius 9 mm, phase 0, mirrored at -24 mm.
     assert (x1, -y1) == pytest.approx((-24 - 9 * np.sin(theta), 9 * np.cos(theta)), abs=2e-3)
     assert x2 == -15
     assert np.hypot(x2 - x1, y2 - y1) == pytest.approx(40.0, abs=2e-3)
     # Both shafts 24 mm from the middle; the inner pin, 4 mm thick, 9 mm above its shaft at crank angle zero.
-    assert set(re.findall(r'<g transform="translate\((.*?) 0\)"><g class="crank"', drawing.svg)) == {
+    assert set(re.findall(r'<g transform="translate\((.*?) 0\)"><g class="crank"', drawn.svg)) == {
         "24.000",
         "-24.000",
     }
-    pin = re.search(r'class="pin" cx="(.*?)" cy="(.*?)" r="(.*?)"', drawing.svg)
+    pin = re.search(r'class="pin" cx="(.*?)" cy="(.*?)" r="(.*?)"', drawn.svg)
     assert tuple(map(float, pin.groups())) == pytest.approx((0.0, -9.0, 2.0))
-    corners = re.search(r'class="yoke" points="(.*?)"', drawing.svg)[1].split()
+    corners = re.search(r'class="yoke" points="(.*?)"', drawn.svg)[1].split()
     assert {float(each.split(",")[0]) for each in corners} == {-28.0, 28.0}
 
 

@@ -19,6 +19,7 @@ from designs.pages import (
     axes,
     axes_counterweight,
     axes_gap,
+    axes_mechanism,
     axes_motion,
     axes_shafts,
     axes_shaking,
@@ -31,7 +32,7 @@ from shafts.contact import least_gap
 from shafts.gap import tightest
 
 SHIPPED = Path(pictures.__file__).parents[1]
-SUBJECTS = (axes_counterweight, axes_gap, axes_motion, axes_shafts, axes_shaking, axes_strength)
+SUBJECTS = (axes_counterweight, axes_gap, axes_mechanism, axes_motion, axes_shafts, axes_shaking, axes_strength)
 DESIGNS = {path.stem: path for path in sorted(SHIPPED.glob("*.yaml"))}
 
 
@@ -40,7 +41,9 @@ def drawn(request):
     """Every picture of a shipped design with its figure, drawn."""
     evaluation = Evaluation(read(DESIGNS[request.param]))
     with matplotlib.rc_context(LOOK):
-        figures = [(picture, picture.figure(evaluation)) for picture in pictures.pictures(evaluation)]
+        figures = [
+            (picture, picture.figure(evaluation)) for picture in (pictures.STILL, *pictures.pictures(evaluation))
+        ]
         for _, figure in figures:
             FigureCanvasAgg(figure).draw()
     return figures
@@ -191,6 +194,12 @@ def test_part_to_cut_is_drawn_in_its_size(as_built):
     words = " ".join(each.get_text() for each in axes.texts)
     assert f"{float(plate.mass) * 1e3:.1f} g" in words
     assert f"R{float(plate.edge.reach) * 1e3:.2f}" in words
+
+
+def test_rods_of_the_still_mechanism_keep_their_length(as_built):
+    axes = lines_of(axes_mechanism.draw_mechanism, as_built, place=11)
+    lengths = {round(float(np.hypot(*np.ptp(line.get_xydata(), axis=0))), 6) for line in axes.lines}
+    assert {40.0, 64.6, 9.0, 12.0} <= lengths  # rods and throws of the file, mm
 
 
 def test_labels_are_pushed_apart_within_bounds():
