@@ -16,7 +16,7 @@ from balance.complete_balance import Complete, complete_balance
 from balance.flywheel import turning_inertia
 from balance.gas import GasState, gas_state
 from balance.joints import YokeForces, joint_forces
-from balance.motion import Motion, Stroke, crank_angles, move, stroke
+from balance.motion import Motion, Stroke, angle_count, crank_angles, move, stroke
 from balance.quantities import Number
 from balance.retention import Hold
 from balance.shaking import Shaking, shaking
@@ -43,15 +43,16 @@ class Evaluation:
     """What follows from a design; arrays as in the core: options first, angle last.
 
     design : as its file says.   machine : as it runs, with counterweights if they are fitted.
+    closeness : how many times as many crank angles are looked at as the harmonics need.
     """
 
-    def __init__(self, design: Design):
-        self.design = design
+    def __init__(self, design: Design, closeness: int = 1):
+        self.design, self.closeness = design, closeness
 
     @cached_property
     def motion(self) -> Motion:
         """Motion of every yoke over the cycle."""
-        return move(self.design)
+        return move(self.design, crank_angles(int(np.max(angle_count(self.design))) * self.closeness))
 
     @cached_property
     def strokes(self) -> dict[str, Stroke]:
@@ -209,21 +210,23 @@ class Evaluation:
         """Both shafts as they vibrate at the fastest speed; for a single design."""
         return vibrating(self.carried, float(self.design.speed.most), self.rotors)
 
-    def carried_at(self, count: int) -> Carried:
-        """Return both shafts, worked out at so many crank angles."""
-        moved = move(self.machine, crank_angles(count))
+    @cached_property
+    def _every_degree(self) -> Carried:
+        if len(self.motion.theta) == ANGLES:
+            return self.carried
+        moved = move(self.machine, crank_angles(ANGLES))
         forces = joint_forces(self.machine, moved, gas_state(self.machine, moved))
         return carry(self.machine, moved, forces, torques(self.machine, moved, forces))
 
     @cached_property
     def clearances(self) -> list[Clearance]:
         """Room between every two parts that could meet, at every degree of the turn; for a single design."""
-        return clearances(self.carried_at(ANGLES), self.weights if self.fitted else None)
+        return clearances(self._every_degree, self.weights if self.fitted else None)
 
     @cached_property
     def tightest(self) -> list[Clearance]:
         """The nearest of those parts, found without looking closely at all others."""
-        return clearances(self.carried_at(ANGLES), self.weights if self.fitted else None, tightest=True)
+        return clearances(self._every_degree, self.weights if self.fitted else None, tightest=True)
 
     @cached_property
     def pairs(self) -> list[YokePair]:
@@ -254,3 +257,12 @@ class Evaluation:
     def top_speed(self) -> np.ndarray:
         """The fastest speed with overspeed, rad/s: as far as contact is looked for."""
         return np.asarray(self.design.speed.most) * self.design.speed.overspeed
+
+
+CLOSE = 5
+"""Harmonics need an angle every 5 degrees; loads that change sides have corners, and these want one every degree."""
+
+
+def closely(design: Design) -> Evaluation:
+    """Return a single design worked out as people are to see it: at every degree of the turn, or more finely."""
+    return Evaluation(design, CLOSE)

@@ -8,7 +8,7 @@ import click
 import numpy as np
 
 from designs.command import BAD_INPUT, VERSION, inputs, screen
-from designs.evaluate import Evaluation
+from designs.evaluate import Evaluation, closely
 from designs.tables import balance_tables, shaft_tables
 from designs.tables.verdict import row_json, status, verdict_table
 from designs.verdict import judge
@@ -29,7 +29,7 @@ def command(designs: tuple[str, ...], option: str | None, allow_above: bool, as_
     inputs.tell(complaints)
     judged = []
     for each in found:
-        evaluation = Evaluation(each.design)
+        evaluation = closely(each.design)
         judged.append((each, evaluation, judge(evaluation)))
     if as_json:
         screen.put_json({"quietcrank": VERSION, "designs": [_json(*each) for each in judged]})

@@ -6,7 +6,7 @@ from pathlib import Path
 import click
 
 from designs.command import files, inputs, screen
-from designs.evaluate import Evaluation
+from designs.evaluate import Evaluation, closely
 from designs.tables.counterweights import cutting_tables
 
 
@@ -22,7 +22,7 @@ def command(design: str | None, option: str | None, allow_above: bool, folder: s
     """
     from designs.drawing import NothingToCut, write_cut  # the drawing library is loaded only to draw
 
-    evaluation = Evaluation(inputs.one(design, option, allow_above).design)
+    evaluation = closely(inputs.one(design, option, allow_above).design)
     if not Path(folder).is_dir():
         files.refuse(f"{folder}: it is not a folder; make it first")
     try:

@@ -7,7 +7,7 @@ import click
 
 from designs.command import VERSION, screen
 from designs.command.inputs import Named
-from designs.evaluate import Evaluation
+from designs.evaluate import Evaluation, closely
 from designs.tables import Table
 
 
@@ -29,7 +29,7 @@ def options(command):
 
 def run(named: Named, half: str, tables: Callable[[Evaluation], list[Table]], wanted: Wanted) -> None:
     """Show one half of a design."""
-    evaluation = Evaluation(named.design)
+    evaluation = closely(named.design)
     found = tables(evaluation)
     if wanted.as_json:
         screen.put_json(

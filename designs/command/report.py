@@ -25,16 +25,15 @@ def command(
     page_file, pdf_file = files.free(output, force, (".html", ".htm")), files.free(pdf, force, (".pdf",))
     paths = [Path(each) for each in designs] or [inputs.DEMO]
     first = inputs.one(str(paths[0]), option, allow_above)
-    from designs.evaluate import (
-        Evaluation,
-    )  # all that is heavy is loaded once the names of the files are known to be good
+    # All that is heavy is loaded once the names of the files are known to be good.
+    from designs.evaluate import closely
     from designs.options.comparing import Candidate, gather
     from designs.pages.content import Source, content
     from designs.pages.page import page
 
     beside = gather(paths, (), allow_above)
     same = beside[0] if option is None else None
-    evaluation = same.evaluation if isinstance(same, Candidate) else Evaluation(first.design)
+    evaluation = same.evaluation if isinstance(same, Candidate) else closely(first.design)
     made = content(first.name, evaluation, Source(first.path, option), beside)
     if page_file is not None:
         files.write_text(page_file, page(made, VERSION), force)

@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 
 from balance.errors import BadDesign
-from designs.evaluate import Evaluation
+from designs.evaluate import Evaluation, closely
 from designs.options import changes
 from designs.options.figures import TABLE_FIGURES, Figure, NoFigureError, of_limits, of_tables, usual
 from designs.reading import BadFile, design_of
@@ -127,7 +127,7 @@ def _candidate(
     except BadFile as error:
         return Faulty(option or path.name, path, str(error))
     name = option or design.title
-    evaluation = Evaluation(design)
+    evaluation = closely(design)
     try:
         return Candidate(name, path, tuple(differences(against, new)), evaluation, judge(evaluation))
     except (BadDesign, ArithmeticError, np.linalg.LinAlgError) as error:

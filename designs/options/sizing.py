@@ -10,7 +10,7 @@ from balance.errors import BadDesign
 from balance.materials import Material
 from balance.quantities import Number
 from designs.design import Design
-from designs.evaluate import Evaluation
+from designs.evaluate import closely
 from designs.verdict import judge
 from designs.verdict.row import Row
 from shafts.shaft import Ball, Bearing, Engine, Shaft, Shafts
@@ -102,7 +102,7 @@ def size(design: Design, wanted: Iterable[Choice]) -> Sized:
 
 def _try(design: Design, choice: Choice) -> Tried:
     try:
-        return Tried(choice, judge(Evaluation(resized(design, choice))))
+        return Tried(choice, judge(closely(resized(design, choice))))
     except BadDesign as error:
         return Tried(choice, [], str(error.complaints[0]))
 

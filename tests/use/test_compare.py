@@ -11,7 +11,7 @@ from click.testing import CliRunner
 
 from balance.extremes import largest
 from designs.command import group
-from designs.evaluate import Evaluation
+from designs.evaluate import Evaluation, closely
 from designs.options.comparing import differences, gather
 from designs.options.figures import of_limits
 from designs.options.side_by_side import Line, lines
@@ -43,7 +43,7 @@ def test_figures_are_those_of_each_option_by_itself(fan):
     found = json.loads(run(path, "--json").stdout)["designs"]
     assert [each["name"] for each in found] == ["greenhouse fan", "slower", "thick"]
     for option, each in zip((None, "slower", "thick"), found, strict=True):
-        evaluation = Evaluation(read(path, option))
+        evaluation = closely(read(path, option))
         force = float(largest(evaluation.shaking.size)[0]) * evaluation.design.speed.most**2
         assert each["figures"]["shaking_force"]["value"] == pytest.approx(force, rel=1e-12)
     # Inertia forces grow with the square of speed, and do not ask how thick a shaft is.
