@@ -9,14 +9,14 @@ from matplotlib.ticker import MaxNLocator
 from designs.evaluate import Evaluation
 from designs.pages.ink import AFTER, BEFORE, BOUND, FILLS, HATCHES, INK, RPM, bare, empty
 from shafts.carried import Case
-from shafts.contact import first_contact, least_gap
-from shafts.gap import YokePair, tightest
+from shafts.gap.contact import first_contact, least_gap
+from shafts.gap.pair import YokePair, tightest
 
 NONE = "no two yokes of this design face each other within reach,\nor their outlines are not stated"
 SPEEDS = 61  # rows of the map
 STACKED = 41  # speeds of the stack
 DEEP = 0.5  # mm above the least gap that the map shows
-FINER = 8  # angles of the map between two of the core
+FINEST = 576  # angles a turn that the map is drawn with, or as many as the core has
 
 
 CASES: tuple[tuple[Case, dict[str, Any], str], ...] = (
@@ -67,7 +67,8 @@ def _close_up(gap: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     nearness = np.roll(gap.min(axis=0), count // 2 - middle)
     near = np.flatnonzero(nearness < gap.min() + DEEP) - count // 2
     half = int(np.clip(np.max(np.abs(near), initial=0) + 1, count // 24, count // 2))
-    steps = np.arange(-half * FINER, half * FINER + 1) / FINER
+    finer = max(1, FINEST // count)
+    steps = np.arange(-half * finer, half * finer + 1) / finer
     place = np.rint(steps).astype(int)
     shift = steps - place
     before, here, after = (gap[:, (middle + place + by) % count] for by in (-1, 0, 1))

@@ -12,11 +12,12 @@ import numpy as np
 from balance.extremes import least
 from balance.growth import Growth
 from designs.evaluate import Evaluation
-from shafts.contact import first_contact
-from shafts.gap import YokePair
+from shafts.gap.contact import first_contact
+from shafts.gap.pair import YokePair
 
 MOST_ANGLES = 144  # a smooth turn; a design that needs more for its harmonics is thinned out
 MOST_SPEEDS = 240
+AT_ONCE = 100_000  # gaps of speeds, places and angles that are worked out together
 STEPS = (5, 10, 20, 25, 50, 100, 200, 250, 500, 1000)
 RPM = 30 / np.pi
 
@@ -34,8 +35,8 @@ def slider_speeds(evaluation: Evaluation) -> np.ndarray:
 
 
 def thinning(count: int) -> int:
-    """Return of how many crank angles one is shown."""
-    return max(1, -(-count // MOST_ANGLES))
+    """Return of how many crank angles one is shown, so that what is shown still goes evenly round the turn."""
+    return next(every for every in range(1, count + 1) if count % every == 0 and count // every <= MOST_ANGLES)
 
 
 def frames(evaluation: Evaluation) -> dict[str, Any]:
@@ -82,25 +83,29 @@ def _yoke(evaluation: Evaluation, name: str, every: int) -> dict[str, Any]:
 
 
 def _pair(pair: YokePair, speeds: np.ndarray, every: int) -> dict[str, Any]:
-    gap, worst = pair.gap(speeds), pair.gap(speeds, "worst")
-    least_of, angle = least(gap)
+    # A few speeds at a time: all of them with every item, place and angle would take gigabytes where angles are many.
+    few = max(1, AT_ONCE // pair.nominal.size)
+    parts = [_at_speeds(pair, speeds[start : start + few], every) for start in range(0, speeds.size, few)]
+    gap, least_of, angle, worst, blame = (np.concatenate(each) for each in zip(*parts, strict=True))
     contact = float(first_contact(pair, speeds[-1]))
     return {
         "name": f"{pair.upper} over {pair.lower}",
-        "gap": packed(gap[:, ::every], "<f4"),
+        "gap": packed(gap, "<f4"),
         "least": packed(least_of),
         "angle": packed(angle),
-        "worst": packed(least(worst)[0]),
-        "blame": _blame(pair, speeds),
+        "worst": packed(worst),
+        "blame": [int(each) for each in blame],
         "items": list(pair.items(0.0)),
         "contact": contact * RPM if np.isfinite(contact) else None,
     }
 
 
-def _blame(pair: YokePair, speeds: np.ndarray) -> list[int]:
-    """Return which item takes the most of the gap at the place and angle where it is least, at each speed."""
-    rooms = pair.rooms(speeds).reshape(speeds.size, -1)
-    tightest = np.argmin(rooms, axis=-1)
-    items = [np.broadcast_to(each, (speeds.size, *pair.nominal.shape)) for each in pair.items(speeds).values()]
-    taken = np.stack([each.reshape(speeds.size, -1)[np.arange(speeds.size), tightest] for each in items])
-    return [int(each) for each in np.argmin(taken, axis=0)]
+def _at_speeds(pair: YokePair, speeds: np.ndarray, every: int) -> tuple[np.ndarray, ...]:
+    """Return the gap at the shown angles, the least gap and its angle, the worst case, and what takes the most."""
+    rooms = pair.rooms(speeds)
+    gap = np.min(rooms, axis=-2)
+    least_of, angle = least(gap)
+    tightest = np.argmin(rooms.reshape(speeds.size, -1), axis=-1)
+    items = [np.broadcast_to(each, rooms.shape).reshape(speeds.size, -1) for each in pair.items(speeds).values()]
+    taken = np.stack([each[np.arange(speeds.size), tightest] for each in items])
+    return gap[:, ::every], least_of, angle, least(pair.gap(speeds, "worst"))[0], np.argmin(taken, axis=0)
