@@ -6,11 +6,10 @@ from typing import Annotated, Literal
 
 import numpy as np
 
-from balance.counterweights import Counterweights
+from balance.case.mount import Mount
 from balance.crank import Cranks, Hand, Throw
 from balance.disc import Disc
 from balance.errors import Complaint
-from balance.mount import Mount
 from balance.quantities import (
     Acceleration,
     Inertia,
@@ -26,6 +25,7 @@ from balance.quantities import (
     definition,
 )
 from balance.reach import unreachable
+from balance.weights.counterweights import Counterweights
 from balance.yoke import Diaphragm, Displacer, Outline, Piston, Yoke
 
 STANDARD_GRAVITY = 9.80665  # m/s^2, ISO 80000-3

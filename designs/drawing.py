@@ -6,9 +6,9 @@ from typing import Any
 
 import numpy as np
 
-from balance.balancing import Weight
-from balance.plates import Bend, RoundHole
-from balance.polygon import Polygon
+from balance.weights.balancing import Weight
+from balance.weights.plates import Bend, RoundHole
+from balance.weights.polygon import Polygon
 from designs.evaluate import Evaluation
 from designs.whole_file import write_whole
 

@@ -8,35 +8,35 @@ from functools import cached_property
 
 import numpy as np
 
-from balance import balancing
-from balance.added_mass import TradeOff
-from balance.case import Case, case
-from balance.case_loads import CaseLoads, case_loads
-from balance.complete_balance import Complete, complete_balance
+from balance.case.body import Case, case
+from balance.case.loads import CaseLoads, case_loads
+from balance.case.vibration import Vibration, speeds_to_try, vibration
 from balance.flywheel import turning_inertia
 from balance.gas import GasState, gas_state
 from balance.joints import YokeForces, joint_forces
 from balance.motion import Motion, Stroke, angle_count, crank_angles, move, stroke
 from balance.quantities import Number
-from balance.retention import Hold
 from balance.shaking import Shaking, shaking
 from balance.torque import Torques, torques
-from balance.vibration import Vibration, speeds_to_try, vibration
-from balance.weight_room import ANGLES, Room
+from balance.weights import balancing
+from balance.weights.added_mass import TradeOff
+from balance.weights.complete import Complete, complete_balance
+from balance.weights.retention import Hold
+from balance.weights.room import ANGLES, Room
 from designs.design import Design
 from designs.options.picking import options_of
-from shafts.bearings import BallDuty, BushDuty, duties
+from shafts.bearings.duty import BallDuty, BushDuty, duties
 from shafts.carried import Carried, carry
-from shafts.clearances import Clearance, clearances
-from shafts.fatigue import Strength, strength
-from shafts.gap import YokePair, yoke_pairs
-from shafts.rotor import Rotor, rotors
-from shafts.stress import InternalLoads, internal_loads
-from shafts.teeth import ToothDuty, tooth_duties
-from shafts.torsion import Twisting, twist_systems
-from shafts.vibrating import OFF, Vibrating, vibrating
+from shafts.gap.clearances import Clearance, clearances
+from shafts.gap.pair import YokePair, yoke_pairs
+from shafts.strength.fatigue import Strength, strength
+from shafts.strength.stress import InternalLoads, internal_loads
+from shafts.strength.teeth import ToothDuty, tooth_duties
 from shafts.weighing import balanced, effects_of
 from shafts.weights_beside import circle_rooms, holds, rooms, traded
+from shafts.whirl.rotor import Rotor, rotors
+from shafts.whirl.torsion import Twisting, twist_systems
+from shafts.whirl.vibrating import OFF, Vibrating, vibrating
 
 
 class Evaluation:

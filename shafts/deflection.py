@@ -13,9 +13,9 @@ from balance.growth import Growth, Pull
 from balance.quantities import Number, over_angle
 from balance.shaft_loads import Mesh, ShaftLoads
 from balance.turning import TurningMass
-from shafts.ball_stiffness import contact_give
 from shafts.beam import Influence, influence, lever_shares
-from shafts.ratings import internals
+from shafts.bearings.ratings import internals
+from shafts.bearings.stiffness import contact_give
 from shafts.shaft import Bearing, Shaft
 
 

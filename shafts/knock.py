@@ -12,12 +12,12 @@ import numpy as np
 from balance.growth import Growth, Pull
 from balance.quantities import Scalar
 from balance.turning import HANDS
-from shafts.bearings import bearings_of
+from shafts.bearings.duty import bearings_of
+from shafts.bearings.play import clearance_range
 from shafts.carried import Carried
 from shafts.deflection import Response
-from shafts.play import clearance_range
+from shafts.gap.shift import lean_of
 from shafts.reversals import reversing, sense_changes, swings, switches
-from shafts.shift import lean_of
 
 
 @dataclass(frozen=True, eq=False)

@@ -9,15 +9,15 @@ from dataclasses import replace
 
 import numpy as np
 
-from balance.aims import cancel_first, least_peak, least_rms
-from balance.balancing import Effects, Weights, caps_of, most_of, place_of, shaking_effects, solved
 from balance.crank import Web
 from balance.gas import GasState, gas_state
 from balance.joints import joint_forces
 from balance.motion import Motion, crank_angles, move
-from balance.one_option import one_option, options_of
 from balance.shaking import shaking
 from balance.torque import torques
+from balance.weights.aims import cancel_first, least_peak, least_rms
+from balance.weights.balancing import Effects, Weights, caps_of, most_of, place_of, shaking_effects, solved
+from balance.weights.one_option import one_option, options_of
 from balance.yoke import Part
 from shafts.carried import Carried, carry
 from shafts.deflection import Response

@@ -2,11 +2,11 @@
 
 import numpy as np
 
-from balance.added_mass import TradeOff, trade_off
-from balance.balancing import Effects, Weights
 from balance.quantities import Number
-from balance.retention import Hold, hold
-from balance.weight_room import Room, circle_room, proven_rooms
+from balance.weights.added_mass import TradeOff, trade_off
+from balance.weights.balancing import Effects, Weights
+from balance.weights.retention import Hold, hold
+from balance.weights.room import Room, circle_room, proven_rooms
 from shafts.pieces import pieces, widest_between
 from shafts.shaft import Engine
 

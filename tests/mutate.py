@@ -1,7 +1,7 @@
 """Break the computing code on purpose, one small change at a time, and see whether a test fails.
 
     .venv/bin/python tests/mutate.py                       # a sample of every module of balance and shafts
-    .venv/bin/python tests/mutate.py shafts/gap.py --all   # every change of one module
+    .venv/bin/python tests/mutate.py shafts/gap/pair.py --all   # every change of one module
 
 Changes: a sign, a factor of two, plus for minus and the reverse, times for divided by, sine for cosine, least
 for most, and the direction or edge of a comparison. Each is made in a copy of the project, never in the
@@ -266,7 +266,7 @@ def explained(change: Change) -> bool:
 
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
-    parser.add_argument("modules", nargs="*", metavar="MODULE", help="such as shafts/gap.py; all if left out")
+    parser.add_argument("modules", nargs="*", metavar="MODULE", help="such as shafts/gap/pair.py; all if left out")
     parser.add_argument("--sample", type=int, default=12, help="changes tried in each module (default %(default)s)")
     parser.add_argument("--all", action="store_true", help="try every change")
     parser.add_argument("--seed", type=int, default=1, help="decides which are tried (default %(default)s)")

@@ -13,6 +13,7 @@ from typing import Any, Protocol
 import numpy as np
 from hypothesis import strategies as st
 
+from balance.case.mount import Feet, Mount
 from balance.crank import Cranks, Gears, Throw, Web
 from balance.machine import (
     DeadVolumes,
@@ -27,7 +28,6 @@ from balance.machine import (
     SpeedRange,
 )
 from balance.materials import MATERIALS
-from balance.mount import Feet, Mount
 from balance.yoke import Carried, Diaphragm, Displacer, FlowLoss, Part, Piston, Rod, RodMasses, Slot, Yoke
 from shafts.shaft import Bearing, Bush, Engine, Notch, Segment, Shaft, Shafts
 

@@ -4,10 +4,10 @@ import numpy as np
 
 from balance.growth import Growth
 from balance.materials import MATERIALS, Material
-from shafts.fatigue import Strength
-from shafts.sections import Sections
 from shafts.shaft import Bearing, Bush, Segment, Shaft
-from shafts.stress import Inside, InternalLoads
+from shafts.strength.fatigue import Strength
+from shafts.strength.sections import Sections
+from shafts.strength.stress import Inside, InternalLoads
 
 THETA = np.arange(72) * (2 * np.pi / 72)
 BUSH = Bush(bore=0.01, length=0.01)

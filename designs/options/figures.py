@@ -15,7 +15,7 @@ from designs.evaluate import Evaluation
 from designs.tables import BALANCE, SHAFTS, Table
 from designs.tables.table import SHOWN, Column, number_text
 from designs.verdict.row import Row
-from shafts.contact import first_contact
+from shafts.gap.contact import first_contact
 
 Better = Literal["less", "more"]
 TABLE_FIGURES: dict[str, tuple[str, str, Better]] = {

@@ -13,8 +13,8 @@ from designs.design import Design
 from designs.evaluate import closely
 from designs.verdict import judge
 from designs.verdict.row import Row
+from shafts.bearings.standard_sizes import TABLE
 from shafts.shaft import Ball, Bearing, Engine, Shaft, Shafts
-from shafts.standard_sizes import TABLE
 
 
 @dataclass(frozen=True)

@@ -11,7 +11,7 @@ from balance.materials import Material
 from balance.quantities import Unit, mark
 from designs.design import Design
 from designs.evaluate import Evaluation
-from shafts.contact import least_gap
+from shafts.gap.contact import least_gap
 from shafts.shaft import Ball
 
 # One step by unit: what a workshop would call a small change. A factor where no absolute step fits all.

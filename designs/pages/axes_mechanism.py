@@ -5,8 +5,8 @@ from matplotlib.axes import Axes
 from matplotlib.patches import Circle, Polygon
 
 from balance.outlines import corner_arrays
-from balance.plates import flattened
 from balance.turning import HANDS
+from balance.weights.plates import flattened
 from balance.yoke import Outline
 from designs.evaluate import Evaluation
 from designs.pages.ink import INK

@@ -22,7 +22,7 @@ from designs.pages.ink import (
     round_down,
 )
 from shafts.bent_line import bent_line
-from shafts.whirl import whirl_frequencies
+from shafts.whirl.critical import whirl_frequencies
 
 SIDES = ("right", "left")
 

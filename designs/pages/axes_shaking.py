@@ -6,9 +6,9 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.projections.polar import PolarAxes
 
-from balance.isolation import ZONES, watched
+from balance.case.isolation import ZONES, watched
+from balance.case.vibration import ORDERS, resonant_speeds, speeds_to_try, vibration
 from balance.shaking import Shaking
-from balance.vibration import ORDERS, resonant_speeds, speeds_to_try, vibration
 from designs.evaluate import Evaluation
 from designs.pages.ink import AFTER, BEFORE, BOUND, FILLS, INK, LINES, RPM, bare, closed, empty, name_ends
 

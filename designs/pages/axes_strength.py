@@ -6,7 +6,7 @@ from matplotlib.ticker import ScalarFormatter
 
 from designs.evaluate import Evaluation
 from designs.pages.ink import AFTER, BEFORE, BOUND, bare, empty
-from shafts.fatigue import cycle, fatigue_safety, goodman, yield_safety
+from shafts.strength.fatigue import cycle, fatigue_safety, goodman, yield_safety
 
 SIDES = ("right", "left")
 LARGEST_SHOWN = 1000.0  # safety beyond this is as good as endless

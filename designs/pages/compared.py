@@ -9,12 +9,12 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
+from balance.case.isolation import watched
+from balance.case.vibration import vibration
 from balance.extremes import largest
-from balance.isolation import watched
-from balance.vibration import vibration
 from designs.evaluate import Evaluation
 from designs.options.comparing import Candidate
-from shafts.contact import least_gap
+from shafts.gap.contact import least_gap
 
 POINTS = 60  # speeds drawn
 STYLES = ("-", "--", "-.", ":", (0, (6, 1, 1, 1, 1, 1)), (0, (1, 3)))

@@ -12,11 +12,11 @@ from typing import Any
 import numpy as np
 
 from balance.outlines import corner_arrays
-from balance.plates import flattened
 from balance.turning import HANDS
+from balance.weights.plates import flattened
 from balance.yoke import Outline, Yoke
 from designs.evaluate import Evaluation
-from shafts.contact import least_gap
+from shafts.gap.contact import least_gap
 
 MM = 1e3
 MARGIN = 8.0

@@ -7,11 +7,11 @@ import sympy
 
 from balance.growth import orders
 from balance.machine import IsothermalGas
-from balance.sector import Sector
 from balance.shaft_loads import tooth_force
+from balance.weights.sector import Sector
 from designs.evaluate import Evaluation
 from designs.pages.formula import Formula, given
-from shafts.shift import lean_of
+from shafts.gap.shift import lean_of
 
 PLACE = 7  # the crank angle of the examples, as an index: no dead centre, no symmetry
 
@@ -171,7 +171,7 @@ def _weights(evaluation: Evaluation) -> Iterator[Formula]:
 
 
 def _pull(evaluation: Evaluation, number: int) -> float:
-    from balance.retention import pull
+    from balance.weights.retention import pull
 
     assert evaluation.weights is not None
     return float(pull(evaluation.weights.planes[number].shape.moment, evaluation.top_speed))

@@ -5,15 +5,15 @@ from collections.abc import Iterator
 import numpy as np
 import sympy
 
-from balance.mount import Mount
+from balance.case.mount import Mount
 from designs.evaluate import Evaluation
 from designs.pages.formula import Formula, given
 from shafts.beam import shear_coefficient
-from shafts.bearings import BallDuty
+from shafts.bearings.duty import BallDuty
+from shafts.bearings.play import clearance_range, taken_up
 from shafts.deflection import shaft_influence
-from shafts.fatigue import cycle, fatigue_safety
-from shafts.play import clearance_range, taken_up
 from shafts.shaft import Shaft
+from shafts.strength.fatigue import cycle, fatigue_safety
 
 
 def formulas(evaluation: Evaluation) -> Iterator[Formula]:

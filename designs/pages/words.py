@@ -9,8 +9,8 @@ from designs.evaluate import Evaluation
 from designs.pages.axes_gap import budget, worst_speed
 from designs.tables.verdict import amount
 from designs.verdict.row import Row
-from shafts.contact import first_contact, least_gap
-from shafts.gap import YokePair
+from shafts.gap.contact import first_contact, least_gap
+from shafts.gap.pair import YokePair
 
 RPM = 30 / np.pi
 ROUNDING = 1e-9  # share of the shaking without counterweights below which nothing is left but rounding

@@ -5,8 +5,8 @@ import numpy as np
 from balance.quantities import Number
 from designs.evaluate import Evaluation
 from designs.tables.table import Column, Table
-from shafts.gap import YokePair
-from shafts.tolerances import Builds, Draw, builds
+from shafts.gap.pair import YokePair
+from shafts.gap.tolerances import Builds, Draw, builds
 
 
 def tables(evaluation: Evaluation) -> list[Table]:

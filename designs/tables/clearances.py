@@ -6,8 +6,8 @@ from balance.extremes import least
 from balance.obstacles import without_outline
 from designs.evaluate import Evaluation
 from designs.tables.table import Column, Table
-from shafts.clearances import Clearance
-from shafts.contact import first_root
+from shafts.gap.clearances import Clearance
+from shafts.gap.contact import first_root
 
 TIGHTEST = 20
 

@@ -2,13 +2,13 @@
 
 import numpy as np
 
-from balance.balancing import Weight
-from balance.counterweights import Counterweights
 from balance.obstacles import without_outline
 from balance.quality import Hole
-from balance.retention import hold
-from balance.sector import Sector
-from balance.segment import Segment
+from balance.weights.balancing import Weight
+from balance.weights.counterweights import Counterweights
+from balance.weights.retention import hold
+from balance.weights.sector import Sector
+from balance.weights.segment import Segment
 from designs.evaluate import Evaluation
 from designs.tables.table import Column, Table
 

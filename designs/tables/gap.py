@@ -4,8 +4,8 @@ import numpy as np
 
 from designs.evaluate import Evaluation
 from designs.tables.table import Column, Table
-from shafts.contact import first_contact, least_gap
-from shafts.gap import YokePair, tightest
+from shafts.gap.contact import first_contact, least_gap
+from shafts.gap.pair import YokePair, tightest
 
 
 def tables(evaluation: Evaluation) -> list[Table]:

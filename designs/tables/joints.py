@@ -50,9 +50,7 @@ def _peaks(evaluation: Evaluation) -> Table:
             x, y = (np.broadcast_to(each.at(omega), theta.shape) for each in (pull.x, pull.y))
             parts = largest(np.abs(x))[0], largest(np.abs(y))[0]
             rows.append((name, omega, *largest(np.hypot(x, y)), *parts))
-    note = (
-        "Rods share what a yoke needs equally; the guide carries what is left across, no moment; no friction."
-    )
+    note = "Rods share what a yoke needs equally; the guide carries what is left across, no moment; no friction."
     return Table("joints", "Joint forces", columns, rows, note)
 
 
@@ -73,9 +71,7 @@ def _torques(evaluation: Evaluation) -> Table:
             values = np.broadcast_to(load.at(omega), theta.shape)
             teeth = np.abs(tooth.at(omega)).max() if name == "across the gears" else None
             rows.append((name, omega, values.mean(), values.min(), values.max(), teeth))
-    note = (
-        "Positive in the sense of turning. The load takes the mean; the flywheel, or else the load, the ripple."
-    )
+    note = "Positive in the sense of turning. The load takes the mean; the flywheel, or else the load, the ripple."
     return Table("torques", "Torque", columns, rows, note)
 
 

@@ -4,10 +4,19 @@ from collections.abc import Callable
 
 import numpy as np
 
-from balance.case import AXES
-from balance.isolation import Needed, heavier, needed_mass, needed_stiffness, stiffer, watched, worst_velocity, zone
-from balance.mount import Mount
-from balance.vibration import NUMBERS, Vibration, peak, resonant_speeds, steady_roll, vibration
+from balance.case.body import AXES
+from balance.case.isolation import (
+    Needed,
+    heavier,
+    needed_mass,
+    needed_stiffness,
+    stiffer,
+    watched,
+    worst_velocity,
+    zone,
+)
+from balance.case.mount import Mount
+from balance.case.vibration import NUMBERS, Vibration, peak, resonant_speeds, steady_roll, vibration
 from designs.evaluate import Evaluation
 from designs.tables.table import Column, Table
 

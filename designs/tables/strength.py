@@ -4,8 +4,8 @@ import numpy as np
 
 from designs.evaluate import Evaluation
 from designs.tables.table import Column, Table
-from shafts.fatigue import Strength, cycle, elliptic, fatigue_safety, gerber, goodman, soderberg, yield_safety
-from shafts.stress import InternalLoads
+from shafts.strength.fatigue import Strength, cycle, elliptic, fatigue_safety, gerber, goodman, soderberg, yield_safety
+from shafts.strength.stress import InternalLoads
 
 SIDES = ("right", "left")
 

@@ -2,7 +2,7 @@
 
 from designs.evaluate import Evaluation
 from designs.tables.table import Column, Table
-from shafts.teeth import backlash_angle, least_backlash
+from shafts.strength.teeth import backlash_angle, least_backlash
 
 
 def tables(evaluation: Evaluation) -> list[Table]:

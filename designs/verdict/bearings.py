@@ -7,8 +7,8 @@ import numpy as np
 from balance.quantities import Scalar
 from designs.evaluate import Evaluation
 from designs.verdict.row import Row, not_checked, worst_of
-from shafts.bearings import BallDuty, BushDuty
-from shafts.standard_sizes import nearest_sizes
+from shafts.bearings.duty import BallDuty, BushDuty
+from shafts.bearings.standard_sizes import nearest_sizes
 
 LIFE = "use larger bearings, set them farther apart, or bring the throws nearer to them"
 

@@ -2,8 +2,8 @@
 
 import numpy as np
 
-from balance.remedy import Remedy, remedy
-from balance.retention import size_for
+from balance.weights.remedy import Remedy, remedy
+from balance.weights.retention import size_for
 from designs.evaluate import Evaluation
 from designs.verdict.row import Row, not_checked
 

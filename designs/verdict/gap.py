@@ -4,10 +4,10 @@ import numpy as np
 
 from designs.evaluate import Evaluation
 from designs.verdict.row import Row, worst_of
-from shafts.contact import first_contact, least_gap
-from shafts.gap import YokePair, tightest
-from shafts.narrowing import Narrow, narrow
-from shafts.narrowing import first_contact as first_contact_of_many
+from shafts.gap.contact import first_contact, least_gap
+from shafts.gap.narrowing import Narrow, narrow
+from shafts.gap.narrowing import first_contact as first_contact_of_many
+from shafts.gap.pair import YokePair, tightest
 
 
 def rows(evaluation: Evaluation) -> list[Row]:

@@ -4,8 +4,8 @@ import numpy as np
 
 from designs.evaluate import Evaluation
 from designs.verdict.row import Row, not_checked, worst_of
-from shafts.fatigue import fatigue_safety, yield_safety
-from shafts.stress import InternalLoads
+from shafts.strength.fatigue import fatigue_safety, yield_safety
+from shafts.strength.stress import InternalLoads
 
 SIDES = ("right", "left")
 YIELDING, FATIGUE = "safety against yielding", "safety against fatigue (DE-Goodman)"

@@ -5,7 +5,7 @@ import numpy as np
 from balance.quantities import Scalar
 from designs.evaluate import Evaluation
 from designs.verdict.row import Row, not_checked, worst_of
-from shafts.teeth import ToothDuty
+from shafts.strength.teeth import ToothDuty
 
 BENDING, PITTING = "bending of gear teeth", "pitting of gear teeth"
 STRONGER = "use wider gears, a larger module, a stronger material, or a flywheel on the shaft that feels the ripple"

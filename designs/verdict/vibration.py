@@ -2,8 +2,8 @@
 
 import numpy as np
 
-from balance.isolation import watched
-from balance.vibration import Vibration, nearest_meeting, steady_roll
+from balance.case.isolation import watched
+from balance.case.vibration import Vibration, nearest_meeting, steady_roll
 from designs.evaluate import Evaluation
 from designs.verdict.row import Row, not_checked
 

@@ -5,8 +5,8 @@ import numpy as np
 from balance.quantities import Number
 from designs.evaluate import Evaluation
 from designs.verdict.row import Row
-from shafts.torsion import highest_strong_order, torsional_frequencies
-from shafts.whirl import first_critical
+from shafts.whirl.critical import first_critical
+from shafts.whirl.torsion import highest_strong_order, torsional_frequencies
 
 STIFFER = "use a thicker shaft, bearings nearer to the heaviest mass, stiffer seats, or lighter webs, rods and wheels"
 SHORTER = "use a thicker or shorter shaft between throws, gear and flywheel, or lighter cranks and flywheel"

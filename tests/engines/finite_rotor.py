@@ -10,9 +10,9 @@ import numpy as np
 from scipy.linalg import eigh, eigvals
 from skfem import Basis, BilinearForm, ElementLineP2, ElementVector, MeshLine, asm
 
-from shafts.discs import Disc
-from shafts.rotor import Load
 from shafts.shaft import Shaft
+from shafts.whirl.discs import Disc
+from shafts.whirl.rotor import Load
 
 ELEMENTS = 40
 

@@ -9,9 +9,9 @@ import pytest
 from scipy.optimize import brentq
 from scipy.special import ellipe, ellipkm1
 
-from shafts.ball_stiffness import contact_approach, contact_give
-from shafts.ratings import Internals
-from shafts.standard_sizes import TABLE
+from shafts.bearings.ratings import Internals
+from shafts.bearings.standard_sizes import TABLE
+from shafts.bearings.stiffness import contact_approach, contact_give
 
 YOUNG, POISSON = 207e9, 0.3
 GROOVE = 0.52  # groove radius over ball diameter, the usual one

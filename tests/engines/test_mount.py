@@ -12,11 +12,11 @@ from random_designs import random_machine
 from scipy.integrate import solve_ivp
 from scipy.interpolate import CubicSpline
 
-from balance.case import case
-from balance.case_loads import case_loads
+from balance.case.body import case
+from balance.case.loads import case_loads
+from balance.case.mount import Feet, Mount
+from balance.case.vibration import NUMBERS, vibration
 from balance.motion import crank_angles
-from balance.mount import Feet, Mount
-from balance.vibration import NUMBERS, vibration
 from balance.yoke import Slot
 
 PLACES = ((-0.05, -0.03, -0.07), (0.05, -0.03, -0.07), (-0.04, -0.02, 0.05), (0.06, -0.03, 0.04))

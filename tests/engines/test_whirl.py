@@ -8,9 +8,9 @@ from engines.finite_rotor import Matrices, critical, frequencies, matrices, resp
 from random_designs import Seeded, shaft
 
 from shafts.deflection import bearing_give
-from shafts.discs import Disc
-from shafts.rotor import FEW, MANY, Load, Rotor, rotor
-from shafts.whirl import critical_speeds, whirl_frequencies
+from shafts.whirl.critical import critical_speeds, whirl_frequencies
+from shafts.whirl.discs import Disc
+from shafts.whirl.rotor import FEW, MANY, Load, Rotor, rotor
 
 SEEDS = range(300, 310)
 TOLERANCE = 1e-3

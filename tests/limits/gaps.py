@@ -7,7 +7,7 @@ import numpy as np
 from balance import gas, joints, motion, torque
 from balance.yoke import Yoke
 from shafts.carried import Carried, carry
-from shafts.gap import YokePair, yoke_pairs
+from shafts.gap.pair import YokePair, yoke_pairs
 from shafts.shaft import Engine
 
 

@@ -8,14 +8,15 @@ from limits.evaluated import close
 from limits.test_laws_of_balance import rhombic
 from random_designs import random_machine
 
-from balance import balancing, motion, shaking
-from balance.added_mass import trade_off
-from balance.aims import _lighter, cancel_first, least_peak, least_rms, refined
-from balance.balancing import Effects, fit, shaking_effects, solved
-from balance.complete_balance import complete_balance
-from balance.counterweights import Counterweights, SegmentShape, Trim
+from balance import motion, shaking
 from balance.growth import orders
 from balance.machine import Machine
+from balance.weights import balancing
+from balance.weights.added_mass import trade_off
+from balance.weights.aims import _lighter, cancel_first, least_peak, least_rms, refined
+from balance.weights.balancing import Effects, fit, shaking_effects, solved
+from balance.weights.complete import complete_balance
+from balance.weights.counterweights import Counterweights, SegmentShape, Trim
 from balance.yoke import RodMasses
 
 SETS = 100_000

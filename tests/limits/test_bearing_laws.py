@@ -12,11 +12,11 @@ from balance.turning import HANDS
 from designs.design import Design
 from designs.evaluate import Evaluation
 from designs.reading import read
-from shafts.bearings import BallDuty, ball_duty, bearings_of, bush_duty, bush_limit, duties
+from shafts.bearings.duty import BallDuty, ball_duty, bearings_of, bush_duty, bush_limit, duties
+from shafts.bearings.ratings import Internals, Ratings, dynamic_rating, equivalent_load, ratings
+from shafts.bearings.standard_sizes import TABLE, nearest_sizes, row_of
 from shafts.deflection import Response, bearing_give, bearing_gives, gives_by_contact
-from shafts.ratings import Internals, Ratings, dynamic_rating, equivalent_load, ratings
 from shafts.shaft import Ball, Bearing, Bush
-from shafts.standard_sizes import TABLE, nearest_sizes, row_of
 
 FAN = read(Path(__file__).parents[1] / "use" / "greenhouse-fan.yaml")
 SMALL = Ball(bore=8e-3, outside=22e-3, width=7e-3)

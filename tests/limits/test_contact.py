@@ -7,7 +7,7 @@ import pytest
 from limits.gaps import pair
 from random_engines import random_engine
 
-from shafts.contact import first_contact, first_root, least_gap
+from shafts.gap.contact import first_contact, first_root, least_gap
 
 TOP = 300.0
 

@@ -12,7 +12,7 @@ from balance.machine import Flywheel
 from balance.materials import MATERIALS
 from balance.turning import turning_masses
 from balance.yoke import Part, Rod, Slot, Yoke
-from shafts.discs import carried_mass, discs
+from shafts.whirl.discs import carried_mass, discs
 
 STEEL = MATERIALS["steel"]
 

@@ -10,12 +10,12 @@ from random_engines import exact, random_engine, stiff
 from balance.growth import Growth, Pull
 from balance.yoke import Outline
 from shafts.deflection import Response
-from shafts.gap import tightest, yoke_pairs
+from shafts.gap.pair import tightest, yoke_pairs
+from shafts.gap.shift import Shift, pin_shift, turn_of
+from shafts.gap.timing import timing_of
+from shafts.gap.tolerances import deviations
+from shafts.gap.warming import warm_shift
 from shafts.shaft import Fits, Tolerances
-from shafts.shift import Shift, pin_shift, turn_of
-from shafts.timing import timing_of
-from shafts.tolerances import deviations
-from shafts.warming import warm_shift
 
 SEEDS = range(12)
 RODDED = [

@@ -13,11 +13,11 @@ from balance.machine import Gravity, SpeedRange
 from balance.materials import MATERIALS
 from balance.yoke import Part, Rod, Slot, Yoke
 from shafts.beam import shear_coefficient
-from shafts.crank_give import pin_bending, web_bending, wind_up
-from shafts.pressed import bearing_play, pressed_shift, rod_play
+from shafts.gap.crank_give import pin_bending, web_bending, wind_up
+from shafts.gap.pressed import bearing_play, pressed_shift, rod_play
+from shafts.gap.timing import lead_angle, tilt_allowed
+from shafts.gap.yoke_give import rod_stretch, rod_thrust, yoke_bow
 from shafts.shaft import Bearing, Engine, Fits, Segment, Shaft, Shafts
-from shafts.timing import lead_angle, tilt_allowed
-from shafts.yoke_give import rod_stretch, rod_thrust, yoke_bow
 
 STEEL = MATERIALS["steel"]
 SEEDS = [seed for seed in range(40) if all(y.rod is not None for y in random_engine(seed, 2).yokes.values())][:8]

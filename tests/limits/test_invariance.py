@@ -24,9 +24,9 @@ from designs.reading import read, read_text
 from designs.tables import balance_tables, shaft_tables
 from designs.verdict import judge
 from shafts.carried import Carried, carry
-from shafts.contact import first_contact, least_gap
+from shafts.gap.contact import first_contact, least_gap
 from shafts.shaft import Engine, Shafts
-from shafts.twisting import torques_along
+from shafts.whirl.twisting import torques_along
 
 SHIPPED = sorted(Path(designs.__file__).parent.glob("*.yaml"))
 SEEDS = range(10)

@@ -10,14 +10,14 @@ from random_engines import random_engine
 from balance.growth import Growth, Pull
 from balance.machine import NoGas
 from shafts.deflection import Response
-from shafts.gap import LINEAR, YokePair, yoke_pairs
-from shafts.pressed import bearing_play, pressed_shift, rod_play
-from shafts.shift import pin_shift
-from shafts.timing import timing_of
-from shafts.tolerances import deviations
-from shafts.vibrating import vibrating
-from shafts.warming import growth, warm_shift
-from shafts.yoke_give import yoke_bow
+from shafts.gap.pair import LINEAR, YokePair, yoke_pairs
+from shafts.gap.pressed import bearing_play, pressed_shift, rod_play
+from shafts.gap.shift import pin_shift
+from shafts.gap.timing import timing_of
+from shafts.gap.tolerances import deviations
+from shafts.gap.warming import growth, warm_shift
+from shafts.gap.yoke_give import yoke_bow
+from shafts.whirl.vibrating import vibrating
 
 SEEDS = range(10)
 SPEED = 85.0

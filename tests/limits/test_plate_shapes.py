@@ -6,13 +6,13 @@ import numpy as np
 import pytest
 import shapely
 
-from balance.counterweights import BoltCircle, Counterweights, Hole, OutlineShape, SectorShape, SegmentShape
 from balance.materials import MATERIALS
-from balance.plate_choice import largest_moment, plate_for
-from balance.plates import Plate, flattened
-from balance.polygon import crosses_itself
 from balance.quality import Hole as Drilled
-from balance.remedy import remedy
+from balance.weights.counterweights import BoltCircle, Counterweights, Hole, OutlineShape, SectorShape, SegmentShape
+from balance.weights.plate_choice import largest_moment, plate_for
+from balance.weights.plates import Plate, flattened
+from balance.weights.polygon import crosses_itself
+from balance.weights.remedy import remedy
 from shafts.pieces import pieces, widest_between
 from shafts.shaft import Bearing, Bush, Segment, Shaft
 

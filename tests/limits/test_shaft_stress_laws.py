@@ -12,11 +12,11 @@ from balance.growth import Growth
 from balance.materials import MATERIALS
 from shafts.carried import carry
 from shafts.deflection import shaft_state
-from shafts.fatigue import cycle, fatigue_safety, goodman, strength, yield_safety
-from shafts.sections import sections
 from shafts.shaft import Bearing, Notch, Segment, Shafts
-from shafts.stress import inside_shaft, internal_loads
-from shafts.twisting import TorqueAt, torques_along
+from shafts.strength.fatigue import cycle, fatigue_safety, goodman, strength, yield_safety
+from shafts.strength.sections import sections
+from shafts.strength.stress import inside_shaft, internal_loads
+from shafts.whirl.twisting import TorqueAt, torques_along
 
 SEEDS = range(24)
 SPEED = np.asarray(120.0)

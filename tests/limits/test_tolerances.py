@@ -8,9 +8,9 @@ import pytest
 from limits.gaps import Side, pair, placed
 from random_engines import exact, random_engine, stiff
 
-from shafts.gap import YokePair
+from shafts.gap.pair import YokePair
+from shafts.gap.tolerances import Draw, builds, wilson, worst_sum
 from shafts.shaft import Engine, Fits, Tolerances
-from shafts.tolerances import Draw, builds, wilson, worst_sum
 
 COUNT = 24
 THETA = np.arange(COUNT) * (2 * np.pi / COUNT)

@@ -9,7 +9,7 @@ from balance.crank import Gears
 from balance.growth import Growth
 from balance.materials import MATERIALS
 from balance.shaft_loads import Mesh
-from shafts.teeth import backlash_angle, surface_endurance, tooth_duties, velocity_factor
+from shafts.strength.teeth import backlash_angle, surface_endurance, tooth_duties, velocity_factor
 
 ANGLES = np.arange(48) * (2 * np.pi / 48)
 GEARS = Gears(module=1e-3, teeth=44, face=6e-3, at=0.01, material=MATERIALS["steel"])

@@ -6,14 +6,14 @@ import numpy as np
 import pytest
 from limits.evaluated import SPEED
 
-from balance import balancing
-from balance.balancing import Weight, Weights
-from balance.counterweights import Counterweights, SectorShape
 from balance.crank import Cranks, Pin, Throw
 from balance.machine import Machine
 from balance.obstacles import without_outline
-from balance.plate_choice import plate_for
-from balance.weight_room import circle_room, proven_rooms
+from balance.weights import balancing
+from balance.weights.balancing import Weight, Weights
+from balance.weights.counterweights import Counterweights, SectorShape
+from balance.weights.plate_choice import plate_for
+from balance.weights.room import circle_room, proven_rooms
 from balance.yoke import Outline, Part, Rod, Yoke
 
 DISTANCE, PLANE = 0.044, -0.02

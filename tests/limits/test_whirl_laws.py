@@ -12,12 +12,12 @@ from shaft_samples import cantilever, light
 from balance.crank import Gears
 from balance.machine import Flywheel
 from shafts.carried import carry
-from shafts.discs import Disc, carried_mass
-from shafts.rotor import Load, rotor, rotors
-from shafts.torsion import torsional_frequencies, twist_systems, wind_up
-from shafts.twisting import torques_along
-from shafts.vibrating import ORDERS, resonances, vibrating
-from shafts.whirl import critical_speeds, first_critical, whirl_frequencies
+from shafts.whirl.critical import critical_speeds, first_critical, whirl_frequencies
+from shafts.whirl.discs import Disc, carried_mass
+from shafts.whirl.rotor import Load, rotor, rotors
+from shafts.whirl.torsion import torsional_frequencies, twist_systems, wind_up
+from shafts.whirl.twisting import torques_along
+from shafts.whirl.vibrating import ORDERS, resonances, vibrating
 
 
 def carried_of(engine):

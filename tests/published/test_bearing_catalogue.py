@@ -4,9 +4,9 @@ import numpy as np
 import pytest
 from bearing_catalogue import CATALOGUE
 
-from shafts.ratings import ratings
+from shafts.bearings.ratings import ratings
+from shafts.bearings.standard_sizes import row_of
 from shafts.shaft import Ball, Bearing
-from shafts.standard_sizes import row_of
 
 # NSK, Rolling Bearings, further rows of the same lists.
 FURTHER = [

@@ -6,9 +6,10 @@ Masses in lb and lengths in inches cancel out of the answers, so the books' numb
 import numpy as np
 import pytest
 
-from balance import balancing, motion, shaking
+from balance import motion, shaking
 from balance.crank import Cranks, Throw, Web
 from balance.machine import Machine, SpeedRange
+from balance.weights import balancing
 from balance.yoke import Part, Slot, Yoke
 
 SPEED = SpeedRange(least=1.0, rated=2.0, most=300 * np.pi / 30)

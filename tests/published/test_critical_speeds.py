@@ -10,9 +10,9 @@ import pytest
 from shaft_samples import cantilever, light, simple_shaft
 
 from balance.materials import Material
-from shafts.discs import Disc
-from shafts.rotor import MANY, Load, rotor
-from shafts.whirl import critical_speeds, whirl_frequencies
+from shafts.whirl.critical import critical_speeds, whirl_frequencies
+from shafts.whirl.discs import Disc
+from shafts.whirl.rotor import MANY, Load, rotor
 
 INCH, POUND, PSI = 0.0254, 4.4482216152605, 6894.757293168
 GRAVITY = 386.1 * INCH

@@ -7,11 +7,11 @@ import numpy as np
 import pytest
 from limits.evaluated import one_yoke, run
 
-from balance.case import case
-from balance.case_loads import case_loads
-from balance.isolation import transmissibility
-from balance.mount import Feet, Mount
-from balance.vibration import vibration
+from balance.case.body import case
+from balance.case.isolation import transmissibility
+from balance.case.loads import case_loads
+from balance.case.mount import Feet, Mount
+from balance.case.vibration import vibration
 from balance.yoke import Slot
 
 CASES = [(0.0, 3.0, 0.1250, 5e-5), (0.1, 3.0, 0.14537, 5e-6), (0.05, 5.0, 0.04657, 5e-6), (0.2, 1.0, 2.69258, 5e-6)]

@@ -2,7 +2,7 @@
 
 import pytest
 
-from balance.isolation import zone
+from balance.case.isolation import zone
 
 
 @pytest.mark.parametrize(

@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 from bearing_catalogue import CATALOGUE
 
-from shafts.ratings import Internals, Ratings, cubic_mean, dynamic_rating, equivalent_load, life_revolutions
-from shafts.standard_sizes import TABLE
+from shafts.bearings.ratings import Internals, Ratings, cubic_mean, dynamic_rating, equivalent_load, life_revolutions
+from shafts.bearings.standard_sizes import TABLE
 
 MINUTE = 2 * np.pi / 60
 

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from shafts.play import clearance_range, taken_up
+from shafts.bearings.play import clearance_range, taken_up
 from shafts.shaft import Ball, Bearing, Bush
 
 # bore in mm: C2, CN, C3, C4, C5 in micrometres

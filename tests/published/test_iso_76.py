@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 from bearing_catalogue import CATALOGUE
 
-from shafts.ratings import Internals, static_equivalent_load, static_factor, static_rating
-from shafts.standard_sizes import TABLE
+from shafts.bearings.ratings import Internals, static_equivalent_load, static_factor, static_rating
+from shafts.bearings.standard_sizes import TABLE
 
 
 @pytest.mark.parametrize(("size", "dynamic", "static", "balls"), CATALOGUE)

@@ -2,8 +2,8 @@
 
 import pytest
 
-from balance.counterweights import Screws
-from balance.retention import bears, hold, stress_area
+from balance.weights.counterweights import Screws
+from balance.weights.retention import bears, hold, stress_area
 
 AREAS = {"M3": 5.03, "M4": 8.78, "M5": 14.2, "M6": 20.1, "M8": 36.6, "M10": 58.0, "M12": 84.3}  # mm^2
 PROOF_LOADS = {  # N

@@ -3,7 +3,7 @@
 import pytest
 
 from balance.crank import Gears
-from shafts.teeth import least_backlash
+from shafts.strength.teeth import least_backlash
 
 
 @pytest.mark.parametrize(

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from balance.materials import MATERIALS
-from shafts.endurance import specimen_limit
+from shafts.strength.endurance import specimen_limit
 
 
 @pytest.mark.parametrize("name", ["aluminium", "strong-aluminium", "brass", "bronze", "copper"])

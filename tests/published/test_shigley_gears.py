@@ -7,7 +7,7 @@ import pytest
 
 from balance.crank import Gears
 from balance.materials import Material
-from shafts.teeth import (
+from shafts.strength.teeth import (
     bending_stress,
     contact_stress,
     elastic_coefficient,

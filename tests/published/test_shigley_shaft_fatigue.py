@@ -8,11 +8,11 @@ import pytest
 from shaft_samples import BUSH, bearing_up, one_section
 
 from balance.materials import Material
-from shafts.endurance import reliability_factor, size_factor, specimen_limit, surface_factor
-from shafts.fatigue import cycle, elliptic, fatigue_safety, gerber, goodman, soderberg, strength, yield_safety
-from shafts.sections import sections
 from shafts.shaft import Bearing, Notch, Segment, Shaft
-from shafts.stress_concentration import KEYWAY, RING_GROOVE, sensitivity, shoulder
+from shafts.strength.concentration import KEYWAY, RING_GROOVE, sensitivity, shoulder
+from shafts.strength.endurance import reliability_factor, size_factor, specimen_limit, surface_factor
+from shafts.strength.fatigue import cycle, elliptic, fatigue_safety, gerber, goodman, soderberg, strength, yield_safety
+from shafts.strength.sections import sections
 
 INCH, KPSI, POUND_INCH = 0.0254, 6.894757293168e6, 0.1129848290276
 STEEL_1050 = Material(

@@ -7,7 +7,7 @@ Stress and Strain, 7th ed., table 17.1 (hole across a round bar); Neuber's and P
 import numpy as np
 import pytest
 
-from shafts.stress_concentration import cross_hole, groove, press_fit, shoulder
+from shafts.strength.concentration import cross_hole, groove, press_fit, shoulder
 
 
 def pilkey(height: float, root: float, large: float, rows: list[tuple[float, float, float]]) -> float:

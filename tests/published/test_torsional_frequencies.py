@@ -4,7 +4,7 @@ import numpy as np
 from shaft_samples import BUSH, light
 
 from shafts.shaft import Bearing, Segment, Shaft
-from shafts.torsion import Twisting, torsional_frequencies, twist_between, twist_give
+from shafts.whirl.torsion import Twisting, torsional_frequencies, twist_between, twist_give
 
 INCH, POUND, PSI = 0.0254, 4.4482216152605, 6894.757293168
 

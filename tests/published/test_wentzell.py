@@ -11,7 +11,7 @@ from balance.growth import Growth, Pull
 from balance.shaft_loads import shaft_loads
 from balance.torque import Torques
 from balance.yoke import Slot
-from shafts.bearings import BUSH_LIMITS, bush_duty
+from shafts.bearings.duty import BUSH_LIMITS, bush_duty
 from shafts.deflection import Response
 from shafts.shaft import Bearing, Bush
 

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 from use.test_cut import STOCK, design_file, evaluated
 
-from balance.balancing import fit, solved
-from balance.counterweights import Trim
+from balance.weights.balancing import fit, solved
+from balance.weights.counterweights import Trim
 from designs.design import Design
 from designs.evaluate import Evaluation
 from designs.reading import BadFile, read

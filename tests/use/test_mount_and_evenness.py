@@ -6,7 +6,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from balance.isolation import worst_velocity
+from balance.case.isolation import worst_velocity
 from designs.design import Design
 from designs.evaluate import Evaluation
 from designs.reading import read

@@ -21,7 +21,7 @@ from designs.pages.page import page
 from designs.pages.pdf import save_pdf
 from designs.pages.stated import entries
 from designs.reading import read, read_text
-from shafts.contact import first_contact, least_gap
+from shafts.gap.contact import first_contact, least_gap
 
 SHIPPED = Path(frames.__file__).parents[1]
 AS_BUILT, REDESIGN, RHOMBIC = (SHIPPED / f"{name}.yaml" for name in ("as-built", "redesign", "rhombic"))

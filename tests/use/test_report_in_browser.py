@@ -18,7 +18,7 @@ from designs.pages import frames
 from designs.pages.content import Source, content
 from designs.pages.page import page
 from designs.reading import read
-from shafts.contact import least_gap
+from shafts.gap.contact import least_gap
 
 selenium = pytest.importorskip("selenium", reason="selenium, which drives the browser, is not installed")
 

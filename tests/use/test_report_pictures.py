@@ -28,8 +28,8 @@ from designs.pages import (
 )
 from designs.pages.ink import LINES, LOOK, pushed_apart
 from designs.reading import read
-from shafts.contact import least_gap
-from shafts.gap import tightest
+from shafts.gap.contact import least_gap
+from shafts.gap.pair import tightest
 
 SHIPPED = Path(pictures.__file__).parents[1]
 SUBJECTS = (axes_counterweight, axes_gap, axes_mechanism, axes_motion, axes_shafts, axes_shaking, axes_strength)

@@ -1,0 +1,1 @@
+"""The case on its feet: a body that the moving parts shake."""

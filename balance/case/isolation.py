@@ -1,0 +1,117 @@
+"""How much a mount must weigh, or how soft or stiff it must be; limits of vibration; what a mount passes on."""
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from balance.case.body import case
+from balance.case.loads import CaseLoads
+from balance.case.mount import Mount
+from balance.case.vibration import speeds_to_try, vibration
+from balance.machine import SpeedRange
+from balance.quantities import Number, Scalar
+
+ZONES = (("A", 0.71e-3), ("B", 1.8e-3), ("C", 4.5e-3), ("D", np.inf))
+"""Zones of rms velocity, m/s, up to and with these values, for small machines up to 15 kW (class I).
+
+ISO 10816-1, annex B, since taken up by ISO 20816-1; recalled. A new machine, B fit for running without end, C not
+for long, D harmful. C to D is uncertain: one chart puts it a step higher. The standard has rotating machines in
+mind; reciprocating ones shake more, and their own part 6 begins at 100 kW, so the zones are a guide and no more.
+"""
+
+REACH = 1e3  # factors from 1/REACH to REACH are searched
+PLACES = 61  # factors tried at a time
+ZOOMS = 5  # each narrows the bracket by PLACES - 1: so the last step is one of 1e-8
+
+
+def zone(velocity: float) -> str:
+    """Return the zone, A to D, of a rms velocity, m/s."""
+    return next(name for name, most in ZONES if velocity <= most)
+
+
+def transmissibility(ratio: Scalar, damping: Scalar) -> Number:
+    """Return the force passed on over the force applied, for one spring with a dashpot beside it.
+
+    ratio : of the frequency to the natural one.   damping : share of critical.
+    sqrt(1 + (2 z r)^2)/sqrt((1 - r^2)^2 + (2 z r)^2) (Den Hartog, Mechanical Vibrations, section 2.12; recalled).
+    """
+    ratio = np.asarray(ratio, dtype=float)
+    along = (2 * np.asarray(damping) * ratio) ** 2
+    return np.sqrt(1 + along) / np.sqrt((1 - ratio**2) ** 2 + along)
+
+
+@dataclass(frozen=True)
+class Needed:
+    """What would meet a limit of vibration, by factor on what the design has; None where nothing searched does.
+
+    less, more : nearest fitting value below and above the present one; the present one itself if it fits already.
+    """
+
+    less: float | None
+    more: float | None
+
+
+def worst_velocity(mount: Mount, loads: CaseLoads, speed: SpeedRange) -> np.ndarray:
+    """Return the largest rms velocity of any watched place over the speed range, m/s, (options...)."""
+    body = case(mount)
+    response = vibration(body, loads, speeds_to_try(body, speed))
+    found = [np.max(response.severity(place), axis=-1) for place in watched(mount).values()]
+    return np.max(np.stack(np.broadcast_arrays(*found)), axis=0)
+
+
+def watched(mount: Mount) -> dict[str, tuple[Number, Number, Number]]:
+    """Return the places whose vibration counts: the named ones, or the mass centre and the feet if none is named."""
+    if mount.points:
+        return mount.points
+    feet = mount.feet.places if mount.feet is not None and mount.turns else ()
+    return {"mass centre": mount.cg} | {f"foot {number}": place for number, place in enumerate(feet, 1)}
+
+
+def heavier(mount: Mount, factor: Scalar) -> Mount:
+    """Return the mount with mass and moments of inertia larger by a factor, on the same feet and dashpots."""
+    inertia = mount.inertia
+    if inertia is not None:
+        inertia = inertia[0] * factor, inertia[1] * factor, inertia[2] * factor
+    feet = mount.feet and replace(mount.feet, damping_ratio=mount.feet.damping_ratio / np.sqrt(factor))
+    return replace(mount, mass=mount.mass * factor, inertia=inertia, feet=feet)
+
+
+def stiffer(mount: Mount, factor: Scalar) -> Mount:
+    """Return the mount on feet stiffer by a factor in every direction, with the same share of critical damping."""
+    assert mount.feet is not None
+    names = ("stiffness", "across", "along_shafts")
+    stiff = {name: getattr(mount.feet, name) * factor for name in names if getattr(mount.feet, name) is not None}
+    return replace(mount, feet=replace(mount.feet, **stiff))
+
+
+def needed_mass(mount: Mount, loads: CaseLoads, speed: SpeedRange, limit: float) -> Needed:
+    """Return the factors on the case's mass that meet a limit, m/s rms; for a single design."""
+    return needed(lambda factor: worst_velocity(heavier(mount, factor), loads, speed) - limit)
+
+
+def needed_stiffness(mount: Mount, loads: CaseLoads, speed: SpeedRange, limit: float) -> Needed:
+    """Return the factors on the feet's stiffness that meet a limit, m/s rms; for a single design on feet."""
+    return needed(lambda factor: worst_velocity(stiffer(mount, factor), loads, speed) - limit)
+
+
+def needed(excess: Callable[[np.ndarray], np.ndarray]) -> Needed:
+    """Return the factors nearest to one, below and above, at which an excess is no longer positive.
+
+    excess : takes factors of shape (factors,) and returns as many. Tried at factors in equal steps of their
+    logarithm; the nearest fitting one and its neighbour are closed in on by trying as many between them again.
+    """
+    return Needed(_nearest(excess, -1), _nearest(excess, 1))
+
+
+def _nearest(excess: Callable[[np.ndarray], np.ndarray], side: int) -> float | None:
+    bad, good = 0.0, side * np.log(REACH)
+    for _ in range(ZOOMS):
+        tried = np.linspace(bad, good, PLACES)
+        fits = np.flatnonzero(excess(np.exp(tried)) <= 0)
+        if not fits.size:
+            return None
+        if fits[0] == 0:
+            return float(np.exp(tried[0]))
+        bad, good = tried[fits[0] - 1], tried[fits[0]]
+    return float(np.exp(good))

@@ -1,0 +1,183 @@
+"""How the case vibrates: motion of every point by order, velocity as a meter reads it, and force on the bench."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from balance.case.body import AXES, Case, foot_places, foot_stiffness, standing_loads
+from balance.case.loads import ORDERS, CaseLoads
+from balance.case.mount import Place
+from balance.extremes import largest
+from balance.machine import Gravity, SpeedRange
+from balance.quantities import Number
+
+NUMBERS = np.arange(1, ORDERS + 1)
+ANGLES = 96  # twelve to a wave of the highest order: enough for a parabola to find its top
+_TURNS = NUMBERS[:, None] * (np.arange(ANGLES) * (2 * np.pi / ANGLES))
+WAVES = np.concatenate([np.cos(_TURNS), -np.sin(_TURNS)])
+"""Cosine and negative sine of each order over one turn, (2 x orders, angles)."""
+EVEN_STEPS = 16  # speeds between slowest and fastest beside those at which an order meets a resonance
+
+
+@dataclass(frozen=True, eq=False)
+class Vibration:
+    """The steady response of the case at several speeds.
+
+    speed : rad/s, more than zero, (options..., speeds).
+    force : shaking force by order, N, by axis "x" and "y", (options..., speeds, orders).
+    modal : complex amplitude of each mode by order, (options..., speeds, orders, modes);
+    value(theta) = sum of Re(amplitude_n exp(i n theta)), as in growth.orders.
+    """
+
+    case: Case
+    speed: np.ndarray
+    force: dict[str, np.ndarray]
+    modal: np.ndarray
+
+    @property
+    def frequency(self) -> np.ndarray:
+        """Frequency of each order at each speed, rad/s, (options..., speeds, orders)."""
+        return self.speed[..., None] * NUMBERS
+
+    def shift(self, place: Place) -> dict[str, np.ndarray]:
+        """Return the complex displacement of a place by order along each axis, m, (options..., speeds, orders)."""
+        return {axis: _over_modes(np.asarray(row), self.modal) for axis, row in self.case.shifts(place).items()}
+
+    def velocity(self, place: Place) -> dict[str, np.ndarray]:
+        """Return the rms velocity of a place along each axis, all orders together, m/s, (options..., speeds)."""
+        return {axis: rms(self.frequency * np.abs(shift)) for axis, shift in self.shift(place).items()}
+
+    def severity(self, place: Place) -> np.ndarray:
+        """Return the rms velocity of a place along the axis on which it is largest, m/s, (options..., speeds)."""
+        return np.max(np.stack(np.broadcast_arrays(*self.velocity(place).values())), axis=0)
+
+    def foot_forces(self) -> list[dict[str, np.ndarray]]:
+        """Return the force of each foot on the bench by order, N: complex, by axis, (options..., speeds, orders)."""
+        mount = self.case.mount
+        if mount.feet is None:
+            return []
+        each = foot_stiffness(mount.feet) if mount.turns else mount.feet.stiffnesses
+        give = 1 + 1j * self.frequency * np.asarray(self.case.lag)[..., None, None]
+        return [
+            {
+                axis: np.asarray(k)[..., None, None] * give * shift
+                for (axis, shift), k in zip(self.shift(place).items(), each, strict=True)
+            }
+            for place in foot_places(mount)
+        ]
+
+    def bench_force(self) -> dict[str, np.ndarray]:
+        """Return the force of all feet together on the bench by order, N; zero where it hangs free."""
+        feet = self.foot_forces()
+        still = np.zeros((*self.modal.shape[:-1],), dtype=complex)
+        return {axis: sum((foot[axis] for foot in feet), still) for axis in AXES}
+
+    def passed_on(self) -> np.ndarray:
+        """Return the peak force on the bench along the cylinder over that of the shaking, (options..., speeds)."""
+        sent, made = peak(self.bench_force()["y"]), peak(self.force["y"])
+        return np.where(made > 0, sent / np.where(made > 0, made, 1.0), np.nan)
+
+    def uplift(self, gravity: Gravity, couple: Number = 0.0) -> np.ndarray:
+        """Return the largest share of its standing load that vibration lifts off any foot, (options..., speeds).
+
+        couple : steady couple on the case about z, N m. At 1 a foot begins to rattle; inf where it is not pressed down.
+        """
+        mount = self.case.mount
+        loads = standing_loads(mount, (mount.mass * gravity.x, mount.mass * gravity.y), couple)
+        shares = []
+        for load, force in zip(loads, self.foot_forces(), strict=True):
+            load = np.asarray(load)[..., None]
+            lift = largest(over_the_cycle(force["y"]))[0]
+            shares.append(np.where(load > 0, lift / np.where(load > 0, load, 1.0), np.inf))
+        return np.max(np.stack(np.broadcast_arrays(*shares)), axis=0)
+
+
+def _over_modes(row: np.ndarray, modal: np.ndarray) -> np.ndarray:
+    """Return the sum over modes of shape times amplitude; a mode that does not move along this axis costs nothing."""
+    modes = [mode for mode in range(modal.shape[-1]) if np.any(row[..., mode])]
+    still = np.zeros(np.broadcast_shapes(modal.shape[:-1], (*row.shape[:-1], 1, 1)), dtype=complex)
+    return sum((row[..., None, None, mode] * modal[..., mode] for mode in modes), still)
+
+
+def vibration(body: Case, loads: CaseLoads, speed: np.ndarray) -> Vibration:
+    """Return the response at speeds of shape (options..., speeds), each more than zero.
+
+    Mode by mode: amplitude = shape . load / (w_j^2 (1 + i w c/k) - w^2) at w = n times speed
+    (e.g. Den Hartog, Mechanical Vibrations, ch. 3).
+    """
+    if not np.all(np.asarray(speed) > 0):
+        raise ValueError("vibration is steady only while the machine turns: speeds must be more than zero")
+    steady, growing = loads.by_order(body.mount)
+    square = (np.asarray(speed) ** 2)[..., None]
+    shake = {axis: square * growing[..., None, :, place] for place, axis in enumerate("xy")}
+    pushes = (steady @ body.shapes)[..., None, :, :] + square[..., None] * (growing @ body.shapes)[..., None, :, :]
+    turning = (np.asarray(speed)[..., None] * NUMBERS)[..., None]
+    own = body.frequency[..., None, None, :] ** 2
+    lag = np.asarray(body.lag)[..., None, None, None]
+    apart = own * (1 + 1j * turning * lag) - turning**2
+    # Feet without any damping, met exactly at resonance, never settle: that counts as a millionfold.
+    stiff = np.where(apart == 0, 1e-6 * own, apart)
+    return Vibration(body, np.asarray(speed), shake, pushes / stiff)
+
+
+def speeds_to_try(body: Case, speed: SpeedRange) -> np.ndarray:
+    """Return speeds, rad/s, (options..., speeds), among which the worst vibration is found.
+
+    Equal steps over the range, the rated speed, and each speed at which an order meets a resonance, moved
+    to where the velocity of a single mode shaken by turning masses is truly largest. From rest there is no steady
+    running: see SpeedRange.slowest.
+    """
+    least = speed.slowest
+    steps = [least + (speed.most - least) * part for part in np.linspace(0.0, 1.0, EVEN_STEPS + 1)]
+    meetings = body.frequency * np.sqrt(_peak_square(body.damping))
+    meetings = np.moveaxis(meetings, -1, 0)[:, None] / NUMBERS.reshape(1, -1, *(1,) * (body.frequency.ndim - 1))
+    inside = np.clip(meetings.reshape(-1, *meetings.shape[2:]), least, speed.most)
+    return np.stack(np.broadcast_arrays(*steps, np.maximum(speed.rated, least), *inside), axis=-1)
+
+
+def _peak_square(damping: np.ndarray) -> np.ndarray:
+    """Return (speed of the largest velocity over the resonance)^2; 1 where there is no peak.
+
+    The lower root of d/ds [s^3/((1 - s)^2 + 4 z^2 s)] = 0: s^2 - (4 - 8 z^2) s + 3 = 0.
+    """
+    middle = 2 - 4 * damping**2
+    root = middle**2 - 3
+    return np.where((root >= 0) & (middle > 0), middle - np.sqrt(np.maximum(root, 0.0)), 1.0)
+
+
+def resonant_speeds(body: Case) -> np.ndarray:
+    """Return the crank speeds at which each order meets each mode, rad/s, (options..., orders, modes)."""
+    return body.frequency[..., None, :] / NUMBERS[:, None]
+
+
+def rms(amplitudes: np.ndarray) -> np.ndarray:
+    """Return the root mean square of a sum of orders with these peak amplitudes (..., orders)."""
+    return np.sqrt(np.sum(amplitudes**2, axis=-1) / 2)
+
+
+def over_the_cycle(spectrum: np.ndarray) -> np.ndarray:
+    """Return the values over one turn, (..., angles), of what has these complex orders (..., orders 1 to 8)."""
+    # Eight orders are fewer than a fast transform is made for: one product of matrices takes a third of the time.
+    return np.concatenate([spectrum.real, spectrum.imag], axis=-1) @ WAVES
+
+
+def peak(spectrum: np.ndarray) -> np.ndarray:
+    """Return the largest absolute value over the cycle of what has these complex orders (..., orders 1 to 8)."""
+    return np.abs(largest(np.abs(over_the_cycle(spectrum)))[0])
+
+
+def steady_roll(loads: CaseLoads) -> np.ndarray:
+    """Return the mean couple about z on the case from gas and weights, N m, (options...)."""
+    return np.mean(np.atleast_1d(loads.roll.steady), axis=-1)
+
+
+def nearest_meeting(body: Case, speed: float, close: float = 0.05) -> tuple[int, float] | None:
+    """Return the order that meets a resonance within a share of a speed, and that resonance, rad/s.
+
+    For a single design. None if no order does; the lowest order if several do.
+    """
+    for order in range(1, ORDERS + 1):
+        for own in np.ravel(body.frequency):
+            if own > 0 and abs(order * speed / own - 1) <= close:
+                return order, float(own)
+    return None

@@ -1,0 +1,197 @@
+"""The aims of a balance that need a search: least root mean square, and least peak; for a single design.
+
+Both are convex: what is left is linear in the unknowns, the size of it is convex, and the plate's bound on
+the size of each moment is a disc. So what is found is the least there is, not one of several.
+"""
+
+from dataclasses import replace
+
+import numpy as np
+
+from balance.weights.added_mass import MassBudget
+from balance.weights.balancing import Effects
+from balance.weights.tangents import Tangents
+
+SAMPLES = 720  # crank angles at which a peak is looked for: half a degree apart, 1 in 3000 off for order 6
+
+
+def refined(values: np.ndarray, count: int = SAMPLES) -> np.ndarray:
+    """Return a smooth load over the cycle at more angles: (..., angles) to (..., count), by its own Fourier series."""
+    have = values.shape[-1]
+    if have >= count:
+        return values
+    return np.fft.irfft(np.fft.rfft(values, axis=-1)[..., : (have + 1) // 2], count, axis=-1) * (count / have)
+
+
+def cancel_first(effects: Effects) -> np.ndarray:
+    """Return the unknowns that leave no first order, and of the higher orders as little as the trims can.
+
+    The planes' moments cancel the first order of whatever trims there are; the plate's bound is not kept
+    (what it cannot hold is shown as short), that of the trims is.
+    """
+    planes = 2 * len(effects.caps)
+    rows = _order_rows(effects)
+    first, higher = rows[:, :2], rows[:, 2:]
+    trims = _bounded(_flat(higher[1 + planes :]), -_flat(higher[:1])[:, 0], effects.most)
+    left = first[0] + np.tensordot(trims, first[1 + planes :], axes=(0, 0))
+    moments = np.linalg.lstsq(_flat(first[1 : 1 + planes]), -left.ravel(), rcond=None)[0]
+    return np.concatenate([moments, trims])
+
+
+def least_rms(effects: Effects, budget: MassBudget | None = None) -> np.ndarray:
+    """Return the unknowns that leave the least root mean square, with the least trims among equals.
+
+    A bounded linear least-squares problem on the complex orders; where a plate's bound, which is round,
+    is met, or the added mass is bounded, it is finished as a convex programme.
+    """
+    rows, planes = _flat(_order_rows(effects)), 2 * len(effects.caps)
+    matrix, wanted = rows[:, 1:], -rows[:, 0]
+    upper = np.concatenate([np.repeat(effects.caps, 2), effects.most])
+    lower = np.concatenate([-np.repeat(effects.caps, 2), np.zeros_like(effects.most)])
+    found = _lsq(matrix, wanted, lower, upper)
+    sizes = np.hypot(found[0:planes:2], found[1:planes:2])
+    if np.all(sizes <= effects.caps * (1 + 1e-12)) and (budget is None or budget.mass(found) <= budget.most):
+        return _with_least_trims(matrix, found, effects)
+    return _in_discs(matrix, wanted, found, (effects, budget))
+
+
+def least_peak(effects: Effects, budget: MassBudget | None = None) -> np.ndarray:
+    """Return the unknowns that leave the least peak over the cycle.
+
+    It is looked for at half-degree steps, see balance.weights.tangents.
+    """
+    fine = replace(effects, base=refined(effects.base), each=refined(effects.each))
+    if fine.peak(np.zeros(len(fine.each))) == 0.0:
+        return np.zeros(len(fine.each))
+    return Tangents(fine, _scale(fine), budget).solve()
+
+
+def _order_rows(effects: Effects) -> np.ndarray:
+    """Return base and unknowns by order, scaled so that squares add up to the mean square.
+
+    (1 + unknowns, 2 * orders, parts): real and imaginary part of orders 1, 1, 2, 2, ...
+    """
+    both = np.concatenate([effects.base[None], effects.each])
+    count = both.shape[-1]
+    spectrum = np.fft.rfft(both, axis=-1)[..., 1 : (count + 1) // 2] * (np.sqrt(2) / count)
+    rows = np.stack([spectrum.real, spectrum.imag], axis=-1).reshape(*both.shape[:2], -1)
+    return np.swapaxes(rows, 1, 2)
+
+
+def _flat(rows: np.ndarray) -> np.ndarray:
+    """Return (unknowns, orders, parts) as a matrix with a column for each unknown."""
+    return rows.reshape(len(rows), -1).T
+
+
+def _bounded(matrix: np.ndarray, wanted: np.ndarray, most: np.ndarray) -> np.ndarray:
+    if len(most) == 0:
+        return np.zeros(0)
+    found = _lsq(matrix, wanted, np.zeros_like(most), most)
+    return _lighter(matrix, found, np.zeros_like(most), most, np.ones_like(most))
+
+
+def _lsq(matrix: np.ndarray, wanted: np.ndarray, lower: np.ndarray, upper: np.ndarray) -> np.ndarray:
+    """Return the bounded least-squares solution, solved in units of the bounds so that all unknowns weigh alike."""
+    from scipy.optimize import lsq_linear  # a quarter of a second to import, and only some aims need it
+
+    scale = np.where(upper > 0, upper, 1.0)
+    size = np.linalg.norm(matrix * scale, axis=0).max(initial=0.0)
+    if size == 0.0:
+        return np.zeros(matrix.shape[1])
+    low, high = lower / scale, np.where(upper > lower, upper / scale, lower / scale + 1e-15)
+    found = lsq_linear(matrix * scale / size, wanted / size, (low, high), method="bvls", tol=1e-15)
+    return found.x * scale
+
+
+def _with_least_trims(matrix: np.ndarray, found: np.ndarray, effects: Effects) -> np.ndarray:
+    planes = 2 * len(effects.caps)
+    weigh = np.concatenate([np.zeros(planes), np.ones(len(effects.most))])
+    upper = np.concatenate([np.repeat(effects.caps, 2), effects.most])
+    lower = np.concatenate([-np.repeat(effects.caps, 2), np.zeros_like(effects.most)])
+    lighter = _lighter(matrix, found, lower, upper, weigh)
+    sizes = np.hypot(lighter[0:planes:2], lighter[1:planes:2])
+    return lighter if np.all(sizes <= effects.caps * (1 + 1e-12)) else found
+
+
+def _lighter(
+    matrix: np.ndarray, found: np.ndarray, lower: np.ndarray, upper: np.ndarray, weigh: np.ndarray
+) -> np.ndarray:
+    """Return the solution of the least weighed sum among those that leave the same as `found`.
+
+    Two yokes that need each other's mass to cancel can both be made heavier without any other effect;
+    nobody wants that.
+    """
+    if not np.any(weigh):
+        return found
+    from scipy.optimize import linprog
+
+    scale = np.where(upper > 0, upper, 1.0)
+    _, sizes, turned = np.linalg.svd(matrix * scale)
+    rank = int(np.sum(sizes > sizes.max(initial=0.0) * 1e-10))
+    free = turned[rank:].T * scale[:, None]
+    if free.shape[1] == 0:
+        return found
+    room = [np.concatenate([upper - found, found - lower]) / np.concatenate([scale, scale])]
+    steps = np.concatenate([free, -free]) / np.concatenate([scale, scale])[:, None]
+    answer = linprog(weigh @ free, A_ub=steps, b_ub=np.maximum(room[0], 0.0), bounds=(None, None))
+    return found + free @ answer.x if answer.status == 0 else found
+
+
+def _in_discs(
+    matrix: np.ndarray, wanted: np.ndarray, start: np.ndarray, bounds: tuple[Effects, MassBudget | None]
+) -> np.ndarray:
+    """Return the least-squares solution with each moment's size within its plate's bound, and within the budget."""
+    from scipy.optimize import Bounds, minimize
+
+    effects, budget = bounds
+    scale, size = _scale(effects), np.linalg.norm(wanted)
+    scaled, aim = matrix * scale / size, wanted / size
+    hessian, pull = scaled.T @ scaled, scaled.T @ aim
+    upper = np.where(np.concatenate([np.repeat(effects.caps, 2), effects.most]) > 0, 1.0, 0.0)
+    lower = np.where(np.arange(len(upper)) < 2 * len(effects.caps), -upper, 0.0)
+    found = minimize(
+        lambda u: 0.5 * u @ hessian @ u - pull @ u,
+        _legal(start / scale, effects, budget),
+        jac=lambda u: hessian @ u - pull,
+        method="SLSQP",
+        bounds=Bounds(lower, upper),
+        constraints=_constraints(2 * len(effects.caps), scale, budget),
+        options={"ftol": 1e-14, "maxiter": 500},
+    ).x
+    return _legal(np.clip(found, lower, upper), effects, budget) * scale
+
+
+def _scale(effects: Effects) -> np.ndarray:
+    """Return the unit of each unknown: its bound, so that all weigh alike in a search."""
+    return np.concatenate([np.repeat(effects.caps, 2), np.where(effects.most > 0, effects.most, 1.0)])
+
+
+def _legal(scaled: np.ndarray, effects: Effects, budget: MassBudget | None) -> np.ndarray:
+    """Return unknowns in units of their bounds, moments drawn back into their discs and all into the budget."""
+    found, planes = scaled.copy(), 2 * len(effects.caps)
+    found[:planes] /= np.repeat(np.maximum(1.0, np.hypot(found[0:planes:2], found[1:planes:2])), 2)
+    scale = _scale(effects)
+    return found if budget is None else budget.kept(found * scale) / scale
+
+
+def _constraints(planes: int, scale: np.ndarray, budget: MassBudget | None) -> list[dict]:
+    discs = {
+        "type": "ineq",
+        "fun": lambda u: 1.0 - u[0:planes:2] ** 2 - u[1:planes:2] ** 2,
+        "jac": lambda u: _disc_slopes(u, planes),
+    }
+    if budget is None:
+        return [discs]
+    mass = {
+        "type": "ineq",
+        "fun": lambda u: 1.0 - budget.mass(u * scale) / budget.most,
+        "jac": lambda u: -budget.slope(u * scale) * scale / budget.most,
+    }
+    return [discs, mass]
+
+
+def _disc_slopes(unknowns: np.ndarray, planes: int) -> np.ndarray:
+    slopes = np.zeros((planes // 2, len(unknowns)))
+    for place in range(planes // 2):
+        slopes[place, 2 * place : 2 * place + 2] = -2 * unknowns[2 * place : 2 * place + 2]
+    return slopes

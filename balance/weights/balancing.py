@@ -1,0 +1,221 @@
+"""Counterweights and trims that balance a machine: the closed form for order 1, and the aims that need a search.
+
+The shaking force is linear in every mass. What each weight changes is written as a complex moment, along +
+i across in the crank frame: two mirrored weights push along the cylinder with 2 Re(moment exp(i theta)) per
+(rad/s)^2 and cancel each other across it. In two planes the force and the pitch couple are first turned into
+the pair of forces in the two planes that does the same; making both small makes force and couple small.
+"""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from balance.crank import Web
+from balance.growth import orders
+from balance.machine import Machine
+from balance.motion import Motion
+from balance.quantities import Number, Scalar
+from balance.shaking import Shaking
+from balance.weights.counterweights import Counterweights, Trim
+from balance.weights.plate_choice import largest_moment, plate_for
+from balance.weights.plates import Plate
+from balance.yoke import Part
+
+
+@dataclass(frozen=True, eq=False)
+class Weight:
+    """The mirrored weight of each shaft in one plane; fields of shape (options...).
+
+    at : place along the shafts, m.
+    wanted : mass times radius that the aim asks for, kg m, on each shaft.
+    angle : its place in the crank frame, rad ahead of crank angle zero's crankpin direction (+y).
+    shape : what is cut, which falls short of `wanted` where the plate cannot hold it.
+    """
+
+    at: Number
+    wanted: Number
+    angle: Number
+    shape: Plate
+
+    @property
+    def short(self) -> Number:
+        """Mass times radius that the plate cannot provide, kg m; zero (to rounding) where it fits."""
+        missing = np.asarray(self.wanted - self.shape.moment)
+        return np.where(missing > 1e-9 * np.abs(self.wanted), missing, 0.0)
+
+
+@dataclass(frozen=True, eq=False)
+class Weights:
+    """All that is added to balance a machine.
+
+    planes : the weights of each plane.   trims : mass added to each yoke, kg, by the yoke's name.
+    """
+
+    planes: tuple[Weight, ...]
+    trims: dict[str, Number]
+
+    @property
+    def mass(self) -> Number:
+        """All the mass that is added, kg: a weight on each of both shafts in every plane, and the trims."""
+        return sum(2 * each.shape.mass for each in self.planes) + sum(self.trims.values(), np.float64(0.0))
+
+
+@dataclass(frozen=True, eq=False)
+class Effects:
+    """What is to be small, and what each unknown changes in it, over the cycle; for a single design.
+
+    base : (parts, angles), before anything is added.
+    each : (unknowns, parts, angles), per unit of each unknown: along and across of each plane in turn,
+    kg m, then each trim, kg.
+    caps : most mass times radius of each plane, kg m, (planes,).   most : largest trims, kg, (trims,).
+    """
+
+    base: np.ndarray
+    each: np.ndarray
+    caps: np.ndarray
+    most: np.ndarray
+
+    def left(self, unknowns: np.ndarray) -> np.ndarray:
+        """Return what is left with these unknowns: (parts, angles), or (sets, parts, angles) for (sets, unknowns)."""
+        return self.base + np.tensordot(unknowns, self.each, axes=(-1, 0))
+
+    def rms(self, unknowns: np.ndarray) -> np.ndarray:
+        """Return the root mean square over the cycle of the size of what is left."""
+        return np.sqrt(np.mean(np.sum(self.left(unknowns) ** 2, axis=-2), axis=-1))
+
+    def peak(self, unknowns: np.ndarray) -> np.ndarray:
+        """Return the largest size over the cycle of what is left."""
+        return np.sqrt(np.max(np.sum(self.left(unknowns) ** 2, axis=-2), axis=-1))
+
+
+def first_order_moment(unbalanced: Shaking) -> np.ndarray:
+    """Return the mass times radius on each shaft that cancels order 1 along the cylinder in one plane, kg m.
+
+    Complex, (options...): along + i across in the crank frame.
+    """
+    return -orders(unbalanced.y, 1)[..., 1] / 2
+
+
+def in_planes(planes: tuple[Scalar, ...], shaken: Shaking) -> list[np.ndarray]:
+    """Return the forces along the cylinder in each plane that do what the force and the pitch couple do, kg m.
+
+    With one plane, the force alone. With two: f1 + f2 = y and z1 f1 + z2 f2 = -pitch.
+    """
+    if len(planes) == 1:
+        return [shaken.y]
+    first, second = (np.asarray(each, dtype=float)[..., None] for each in planes)
+    part = (second * shaken.y + shaken.pitch) / (second - first)
+    return [part, shaken.y - part]
+
+
+def across_planes(planes: tuple[Scalar, ...], shaken: Shaking) -> list[np.ndarray]:
+    """Return the forces across the cylinder in each plane, likewise from force and yaw couple, kg m."""
+    if len(planes) == 1:
+        return [shaken.x]
+    first, second = (np.asarray(each, dtype=float)[..., None] for each in planes)
+    part = (second * shaken.x - shaken.yaw) / (second - first)
+    return [part, shaken.x - part]
+
+
+def cancelling(planes: tuple[Scalar, ...], unbalanced: Shaking) -> list[np.ndarray]:
+    """Return the complex moment of each plane that leaves no first order, kg m, each (options...)."""
+    return [-orders(force, 1)[..., 1] / 2 for force in in_planes(planes, unbalanced)]
+
+
+def weights_of(counterweights: Counterweights, moments: list[np.ndarray], trims: dict[str, Number]) -> Weights:
+    """Return the weights that are cut for the complex moments of each plane, kg m, each (options...)."""
+    planes = [
+        Weight(at, np.abs(moment), np.angle(moment), plate_for(counterweights, np.abs(moment)))
+        for at, moment in zip(counterweights.planes, moments, strict=True)
+    ]
+    return Weights(tuple(planes), trims)
+
+
+def size_weights(counterweights: Counterweights, unbalanced: Shaking) -> Weights:
+    """Return the weights that cancel the first order, no trims: for many options at once, in closed form."""
+    return weights_of(counterweights, cancelling(counterweights.planes, unbalanced), {})
+
+
+def yoke_effect(motion: Motion, name: str, at: Scalar) -> Shaking:
+    """Return what one kilogram more on a yoke at a place along the shafts adds to the shaking."""
+    moved = motion.yokes[name]
+    still = np.zeros_like(moved.acceleration)
+    place = np.asarray(at, dtype=float)[..., None]
+    return Shaking(still, -moved.acceleration, place * moved.acceleration, still, still)
+
+
+def place_of(machine: Machine, name: str, trim: Trim) -> Scalar:
+    """Return where along the shafts a trim sits, m: by default in the plane of its yoke's throw."""
+    return machine.throw_of(machine.yokes[name]).at if trim.at is None else trim.at
+
+
+def shaking_effects(machine: Machine, motion: Motion, unbalanced: Shaking) -> Effects:
+    """Return what the weights and trims of a single design change in its shaking, in the planes of its weights.
+
+    Parts: the force along the cylinder in each plane, then that across in each, which no weight changes.
+    """
+    counterweights = machine.counterweights
+    assert counterweights is not None
+    planes, theta = counterweights.planes, motion.theta
+    parts = [*in_planes(planes, unbalanced), *across_planes(planes, unbalanced)]
+    base = np.array([np.broadcast_to(part, theta.shape) for part in parts])
+    each = []
+    for plane in range(len(planes)):
+        for wave in (2 * np.cos(theta), -2 * np.sin(theta)):
+            each.append(np.zeros_like(base))
+            each[-1][plane] = wave
+    for name, trim in counterweights.trims.items():
+        effect = yoke_effect(motion, name, place_of(machine, name, trim))
+        each.append(np.zeros_like(base))
+        each[-1][: len(planes)] = in_planes(planes, effect)
+    return Effects(base, np.array(each), caps_of(counterweights), most_of(counterweights))
+
+
+def caps_of(counterweights: Counterweights) -> np.ndarray:
+    """Return the most mass times radius of a plate in each plane of a single design, kg m, (planes,)."""
+    return np.full(len(counterweights.planes), float(largest_moment(counterweights)))
+
+
+def most_of(counterweights: Counterweights) -> np.ndarray:
+    """Return the largest trims of a single design, kg, (trims,)."""
+    return np.array([float(each.at_most) for each in counterweights.trims.values()])
+
+
+def solved(counterweights: Counterweights, unknowns: np.ndarray) -> Weights:
+    """Return the weights and trims that a set of unknowns stands for; unknowns of shape (options..., unknowns)."""
+    count = 2 * len(counterweights.planes)
+    moments = [unknowns[..., place] + 1j * unknowns[..., place + 1] for place in range(0, count, 2)]
+    trims = dict(zip(counterweights.trims, np.moveaxis(unknowns[..., count:], -1, 0), strict=True))
+    return weights_of(counterweights, moments, trims)
+
+
+def fit(machine: Machine, weights: Weights) -> Machine:
+    """Return the machine with the weights on both cranks: once cut, they are masses that turn like any other.
+
+    Trims become parts of their yokes.
+    """
+    assert machine.counterweights is not None
+    webs = tuple(_as_web(each) for each in weights.planes)
+    yokes = dict(machine.yokes)
+    for name, mass in weights.trims.items():
+        part = Part(mass=mass, at=place_of(machine, name, machine.counterweights.trims[name]))
+        yokes[name] = replace(yokes[name], parts={**yokes[name].parts, _free_name(yokes[name].parts): part})
+    return replace(machine, yokes=yokes, cranks=replace(machine.cranks, webs=(*machine.cranks.webs, *webs)))
+
+
+def _free_name(parts: dict[str, Part]) -> str:
+    """Return a name for a trim that no part of its yoke has yet."""
+    name = "trim weight"
+    while name in parts:
+        name += " added"
+    return name
+
+
+def _as_web(weight: Weight) -> Web:
+    radius = weight.shape.centre
+    return Web(
+        at=weight.at,
+        mass=weight.shape.mass,
+        cg=(radius * np.sin(weight.angle), radius * np.cos(weight.angle)),
+        inertia=weight.shape.inertia,
+    )

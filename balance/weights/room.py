@@ -1,0 +1,132 @@
+"""Whether the counterweights clear everything around them: quickly by circles, or proven over the whole turn."""
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from balance.extremes import least
+from balance.machine import Machine
+from balance.motion import crank_angles, move
+from balance.obstacles import Obstacle, ShaftPiece, obstacles
+from balance.outlines import ranges_meet
+from balance.quantities import Number, Scalar
+from balance.turning import HANDS
+from balance.weights.balancing import Weight, Weights
+from balance.weights.plates import flattened
+
+ANGLES = 360
+
+
+@dataclass(frozen=True, eq=False)
+class Room:
+    """The least distance between a weight and one part over the turn.
+
+    weight, part : in words.   gap : m; where they strike, minus how far the weight's radius must come down.
+    angle : crank angle at which it is least, rad.
+    """
+
+    weight: str
+    part: str
+    gap: float
+    angle: float
+
+
+def circle_room(centre_distance: Scalar, reach: Scalar, shaft_radius: Scalar) -> Number:
+    """Return the room that a weight has within the circle it sweeps, m, (options...).
+
+    reach : largest distance of the weight from its shaft's centre, m.   shaft_radius : of the other shaft, m.
+    Mirrored weights in one plane are each other's mirror images at every angle, so they meet where one
+    reaches over the middle: the room is c - 2 R. The other shaft leaves c - R - its radius.
+    """
+    distance = np.asarray(centre_distance)
+    return np.minimum(distance - 2 * np.asarray(reach), distance - reach - shaft_radius)
+
+
+def proven_rooms(
+    machine: Machine, weights: Weights, shafts: dict[str, list[ShaftPiece]], play: float = 0.0
+) -> list[Room]:
+    """Return the room between every weight and every part whose ranges along the shafts meet; for a single design.
+
+    shafts : pieces of the right and left shaft.   play : of parts along the shafts, m.
+    The real outlines are looked at every degree of crank angle; the least distance is refined between.
+    """
+    motion = move(machine, crank_angles(ANGLES))
+    parts = obstacles(machine, motion, shafts)
+    cut = [
+        (hand, place, weight) for hand in HANDS for place, weight in enumerate(weights.planes) if weight.shape.mass > 0
+    ]
+    outlines = {(hand, place): _weight_outlines(machine, weight, hand) for hand, place, weight in cut}
+    found = []
+    for hand, place, weight in cut:
+        others = [
+            Obstacle(_label(weights, other, "left"), "left", _plate_range(theirs), outlines["left", other])
+            for side, other, theirs in cut
+            if hand == "right" and side == "left"
+        ]
+        near = [part for part in parts if part.name != f"{hand} shaft"] + others
+        for part in near:
+            if ranges_meet(_plate_range(weight), part.z, play):
+                centre = HANDS[hand] * float(machine.cranks.centre_distance) / 2
+                gap, angle = _least_room(outlines[hand, place], part, centre, float(weight.shape.edge.reach))
+                if gap < 0 and part in others:  # both weights shrink, so each has to give half
+                    gap /= 2
+                found.append(Room(_label(weights, place, hand), part.name, gap, angle))
+    return found
+
+
+def weight_parts(machine: Machine, weights: Weights) -> list[Obstacle]:
+    """Return the weights of every plane and side as parts, at every degree of the turn; for a single design."""
+    return [
+        Obstacle(
+            _label(weights, place, hand),
+            hand,
+            _plate_range(weight),
+            _weight_outlines(machine, weight, hand),
+            0.0,
+            ("weight", ""),
+        )
+        for hand in HANDS
+        for place, weight in enumerate(weights.planes)
+        if weight.shape.mass > 0
+    ]
+
+
+def _label(weights: Weights, place: int, hand: str) -> str:
+    number = f" {place + 1}" if len(weights.planes) > 1 else ""
+    return f"{hand} weight{number}"
+
+
+def _plate_range(weight: Weight) -> tuple[float, float]:
+    half = float(weight.shape.thickness) / 2
+    return float(np.asarray(weight.at)) - half, float(np.asarray(weight.at)) + half
+
+
+def _weight_outlines(machine: Machine, weight: Weight, hand: str) -> Any:
+    """Return the weight's outline at every angle as shapely polygons, (angles,).
+
+    The weight's own +y points to crank angle + its place, which turns clockwise on the right shaft.
+    """
+    import shapely
+
+    own = flattened(weight.shape.edge.path())
+    turn = (crank_angles(ANGLES) + float(weight.angle))[:, None]
+    x = own[:, 0] * np.cos(turn) + own[:, 1] * np.sin(turn) + float(machine.cranks.centre_distance) / 2
+    y = -own[:, 0] * np.sin(turn) + own[:, 1] * np.cos(turn)
+    return shapely.polygons(np.stack([HANDS[hand] * x, y], axis=-1))
+
+
+def _least_room(outlines: Any, part: Obstacle, centre: float, reach: float) -> tuple[float, float]:
+    import shapely
+
+    distance = shapely.distance(outlines, part.shapes) - part.radius
+    struck = distance <= 0
+    if not np.any(struck):
+        gap, angle = least(distance)
+        return float(gap), float(angle)
+    shapes = np.broadcast_to(part.shapes, outlines.shape)[struck]
+    grown = shapely.buffer(shapes, part.radius) if part.radius else shapes
+    shared = shapely.intersection(outlines[struck], grown)
+    inward = np.where(shapely.is_empty(shared), reach, shapely.distance(shapely.points(centre, 0.0), shared))
+    worst = int(np.argmin(inward))
+    return float(inward[worst] - reach), float(crank_angles(ANGLES)[struck][worst])

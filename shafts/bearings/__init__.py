@@ -1,0 +1,1 @@
+"""The bearings: sizes, ratings, life, stiffness and play."""

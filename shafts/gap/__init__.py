@@ -1,0 +1,1 @@
+"""The gap between moving parts, and all that eats into it."""

@@ -1,0 +1,224 @@
+"""The room between every two parts that could meet, at rest and at speed; for a single design.
+
+Nominal distances come from the real outlines at every degree of the turn. At speed each part is displaced
+by what its shaft, bearings and rods give, and the distance changes, to first order, by how far the
+two nearest points move apart along the line between them.
+"""
+
+from dataclasses import dataclass
+from itertools import combinations
+
+import numpy as np
+
+from balance.extremes import least
+from balance.obstacles import Obstacle, ShaftPiece, obstacles
+from balance.outlines import ranges_meet
+from balance.quantities import Number, over_angle
+from balance.turning import HANDS
+from balance.weights.balancing import Weights
+from balance.weights.room import ANGLES, weight_parts
+from shafts.bearings.play import clearance_range, taken_up
+from shafts.carried import Carried, Case
+from shafts.deflection import ShaftState
+from shafts.gap.pair import LINEAR
+from shafts.gap.pressed import bearing_play, pressed_shift, rod_play
+from shafts.gap.shift import STILL, Shift
+from shafts.gap.timing import timing_of
+from shafts.pieces import pieces
+from shafts.shaft import Engine, Shaft
+
+COARSE = 10  # degrees between two looks that tell near pairs from far ones
+GIVE = 1e-3  # m; nothing gives way by more than this before it has failed
+
+Vector = tuple[np.ndarray, np.ndarray]
+
+
+@dataclass(frozen=True, eq=False)
+class Clearance:
+    """Two parts that could meet; arrays (angles,).
+
+    one, other : the parts.   distance : between them with rigid parts and no play, m, zero where they overlap.
+    near_one, near_other : their nearest points, x and y, m.
+    """
+
+    carried: Carried
+    one: Obstacle
+    other: Obstacle
+    distance: np.ndarray
+    near_one: Vector
+    near_other: Vector
+
+    @property
+    def names(self) -> str:
+        """Both parts in words."""
+        return f"{self.one.name} and {self.other.name}"
+
+    def gap(self, speed: Number, case: Case = "expected") -> np.ndarray:
+        """Return the distance over the cycle at a speed, m, (angles,) or (speeds, angles); negative is overlap."""
+        across = [there - here for here, there in zip(self.near_one, self.near_other, strict=True)]
+        size = np.hypot(*across)
+        apart = [each / np.where(size > 0, size, 1.0) for each in across]
+        here = displacement(self.carried, self.one, self.near_one, speed, case)
+        there = displacement(self.carried, self.other, self.near_other, speed, case)
+        moved = sum(n * (b - a) for n, a, b in zip(apart, here, there, strict=True))
+        return self.distance + moved + np.zeros_like(over_angle(speed))
+
+    def least(self, speed: Number, case: Case = "expected") -> tuple[np.ndarray, np.ndarray]:
+        """Return the least distance over the cycle at a speed, m, and its crank angle, rad; (speeds,) for several."""
+        return least(self.gap(speed, case))
+
+
+def clearances(carried: Carried, weights: Weights | None = None, tightest: bool = False) -> list[Clearance]:
+    """Return every pair of parts that could meet, least nominal distance first.
+
+    carried : worked out at every degree of the turn.   weights : the counterweights that are fitted, or None.
+    tightest : leave out pairs that a coarser look shows to be farther apart than the nearest pair.
+    Parts that belong together never move against each other and are left out: a yoke with its rods and pins, rods
+    on one crankpin, all that turns with one shaft. So is what two yokes carry inside their cylinder, where
+    a stem may pass through a piston. Along a throw there is no shaft.
+    """
+    engine, motion = carried.engine, carried.motion
+    assert len(motion.theta) == ANGLES
+    bare = {hand: _beside_throws(engine, shaft) for hand, shaft in zip(HANDS, engine.shafts.pair, strict=True)}
+    parts = obstacles(engine, motion, bare)
+    if weights is not None:
+        parts += weight_parts(engine, weights)
+    pairs = [pair for pair in combinations(parts, 2) if _could_meet(engine, *pair)]
+    if tightest:
+        pairs = _near(carried, pairs)
+    found = [_nearest(carried, *pair) for pair in pairs]
+    return sorted(found, key=lambda each: float(np.min(each.distance)))
+
+
+def _near(carried: Carried, pairs: list[tuple[Obstacle, Obstacle]]) -> list[tuple[Obstacle, Obstacle]]:
+    """Return the pairs that may hold the nearest one: between two looks no part moves farther than it can."""
+    import shapely  # as in balance.obstacles
+
+    if not pairs:
+        return []
+    half_step = np.pi * COARSE / ANGLES
+    seen, slack = [], []
+    for one, other in pairs:
+        shapes = [part.shapes[::COARSE] if np.ndim(part.shapes) else part.shapes for part in (one, other)]
+        seen.append(float(np.min(shapely.distance(*shapes))) - one.radius - other.radius)
+        slack.append(half_step * (_fastest(carried, one) + _fastest(carried, other)) + GIVE)
+    return [pair for pair, room, less in zip(pairs, seen, slack, strict=True) if room - less <= min(seen)]
+
+
+def _fastest(carried: Carried, part: Obstacle) -> float:
+    """Return the longest way that any point of a part goes per radian of crank angle, m."""
+    import shapely
+
+    kind, name = part.follows
+    if kind in ("case", "shaft"):
+        return 0.0
+    if kind == "weight":
+        centre = HANDS[part.hand] * float(carried.engine.cranks.centre_distance) / 2
+        return float(np.max(np.hypot(*(shapely.get_coordinates(part.shapes[0]) - (centre, 0.0)).T)))
+    moved = carried.motion.yokes[name]
+    pin, yoke = float(np.hypot(moved.pin.across, moved.pin.along)[0]), float(np.max(np.abs(moved.velocity)))
+    return {"pin": pin, "yoke": yoke, "rod": max(pin, yoke)}[kind]
+
+
+def _beside_throws(engine: Engine, shaft: Shaft) -> list[ShaftPiece]:
+    """Return the pieces of a shaft without what lies along a throw: a crank held on both sides has no shaft there."""
+    found = pieces(shaft)
+    for throw in engine.cranks.throws.values():
+        half = 0.0 if throw.pin is None else float(throw.pin.length) / 2
+        low, high = float(throw.at) - half, float(throw.at) + half
+        parts = [((start, min(end, low), radius), (max(start, high), end, radius)) for start, end, radius in found]
+        found = [piece for pair in parts for piece in pair if piece[0] < piece[1]]
+    return found
+
+
+TURNING = {"shaft", "pin", "weight"}
+
+
+def _could_meet(engine: Engine, one: Obstacle, other: Obstacle) -> bool:
+    if not ranges_meet(one.z, other.z, engine.fits.axial_play) or one.name == other.name:
+        return False
+    kinds, names = {one.follows[0], other.follows[0]}, [one.follows[1], other.follows[1]]
+    if kinds == {"case"} or _told_elsewhere(one, other):
+        return False
+    if one.hand == other.hand != "both" and (
+        kinds <= TURNING or kinds == {"shaft", "rod"} or _on_one_pin(engine, names)
+    ):
+        return False
+    mirrored = {one.hand, other.hand} == {"right", "left"}
+    return names[0] != names[1] or not names[0] or mirrored
+
+
+def _told_elsewhere(one: Obstacle, other: Obstacle) -> bool:
+    """Return whether both are yokes, which have a budget of their own, or both what yokes carry."""
+    return {one.follows[0], other.follows[0]} == {"yoke"} and one.name.split()[0] == other.name.split()[0]
+
+
+def _on_one_pin(engine: Engine, names: list[str]) -> bool:
+    throws = [engine.yokes[name].throw if name else name for name in names]
+    return throws[0] == throws[1] != ""
+
+
+def _nearest(carried: Carried, one: Obstacle, other: Obstacle) -> Clearance:
+    import shapely
+
+    count = len(carried.motion.theta)
+    shapes = [np.broadcast_to(part.shapes, (count,)) for part in (one, other)]
+    middle = shapely.distance(*shapes)
+    ends = shapely.get_coordinates(shapely.shortest_line(*shapes)).reshape(count, 2, 2)
+    distance = np.maximum(middle - one.radius - other.radius, 0.0)
+    return Clearance(carried, one, other, distance, (ends[:, 0, 0], ends[:, 0, 1]), (ends[:, 1, 0], ends[:, 1, 1]))
+
+
+def displacement(carried: Carried, part: Obstacle, near: Vector, speed: Number, case: Case) -> Vector:
+    """Return how far a point of a part is moved at a speed, x and y in m, (angles,)."""
+    kind, name = part.follows
+    if kind == "yoke":
+        shift = yoke_shift(carried, name, speed, case)
+        return np.zeros_like(near[0]), shift.rise + near[0] * shift.tilt
+    if kind == "pin":
+        return pin_displacement(carried, name, part.hand, speed, case)
+    if kind == "rod":
+        return _rod_displacement(carried, part, near, speed, case)
+    return np.zeros_like(near[0]), np.zeros_like(near[0])
+
+
+def pin_displacement(carried: Carried, name: str, hand: str, speed: Number, case: Case) -> Vector:
+    """Return how far a yoke's crankpin is moved by its shaft, seats and bearing play, x and y in m, (angles,)."""
+    place = list(HANDS).index(hand)
+    shaft, state = carried.engine.shafts.pair[place], carried.states[place]
+    bent, seated = state.pins[name].at(speed), state.seats[name].at(speed)
+    played = play_at(shaft, state, name, speed, case)
+    return bent[0] + seated[0] + played[0], bent[1] + seated[1] + played[1]
+
+
+def play_at(shaft: Shaft, state: ShaftState, name: str, speed: Number, case: Case) -> Vector:
+    """Return how far bearing play, taken up along each bearing's load, moves a throw plane, x and y in m."""
+    x, y = np.zeros(1), np.zeros(1)
+    for place, bearing in enumerate(shaft.bearings):
+        least_play, most = clearance_range(bearing)
+        moved = taken_up(state.bearings[place].at(speed), most if case == "worst" else (least_play + most) / 2)
+        share = state.shares[name][..., place]
+        x, y = x + share * moved[0], y + share * moved[1]
+    return x, y
+
+
+def _rod_displacement(carried: Carried, part: Obstacle, near: Vector, speed: Number, case: Case) -> Vector:
+    """Between its ends a rod moves as they do, in proportion."""
+    yoke, moved = carried.engine.yokes[part.follows[1]], carried.motion.yokes[part.follows[1]]
+    assert yoke.rod is not None
+    assert moved.rod is not None
+    sign = HANDS[part.hand]
+    pin = pin_displacement(carried, part.follows[1], part.hand, speed, case)
+    shift = yoke_shift(carried, part.follows[1], speed, case)
+    along = (near[0] - sign * moved.pin.x) * sign * moved.rod.x + (near[1] - moved.pin.along) * moved.rod.y
+    share = np.clip(along / float(yoke.rod.length), 0.0, 1.0)
+    pivot_rise = shift.rise + sign * float(yoke.half_span) * shift.tilt
+    return (1 - share) * pin[0], (1 - share) * pin[1] + share * pivot_rise
+
+
+def yoke_shift(carried: Carried, name: str, speed: Number, case: Case) -> Shift:
+    """Return how one yoke is shifted by everything that gives way or has play, at a speed."""
+    linear = sum((of(carried, name).at(speed) for of in LINEAR.values()), STILL)
+    played = pressed_shift(bearing_play(carried, name), speed, case)
+    pinned = sum((rod.at(speed) for rod in rod_play(carried, name)), STILL)
+    return linear + played + pinned + timing_of(carried, name).at(speed, case)

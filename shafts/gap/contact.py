@@ -1,0 +1,64 @@
+"""The speed at which two yokes first touch, found as a root."""
+
+from collections.abc import Callable
+
+import numpy as np
+
+from balance.extremes import least
+from balance.quantities import Number
+from shafts.carried import Case
+from shafts.gap.pair import YokePair
+
+SECTIONS, ROUNDS = 16, 10  # of the closing in: a 24th of the range is cut to 1e-12 of itself
+SCAN = 24  # speeds tried for the first change of sign; contact that comes and goes between two of them is missed
+
+
+def least_gap(pair: YokePair, speed: Number, case: Case = "expected") -> tuple[np.ndarray, np.ndarray]:
+    """Return the least gap over the cycle at a speed, m, and its crank angle, rad."""
+    return least(pair.gap(speed, case))
+
+
+def first_contact(pair: YokePair, up_to: Number, case: Case = "expected") -> np.ndarray:
+    """Return the lowest speed, rad/s, (options...), at which the yokes touch; inf if none up to `up_to`."""
+    return first_root(lambda speed: least_gap(pair, speed, case)[0], up_to)
+
+
+def first_root(f: Callable[[np.ndarray], np.ndarray], up_to: Number, scan: int = SCAN) -> np.ndarray:
+    """Return the lowest argument from 0 to `up_to` at which f is no longer positive, for each option.
+
+    The argument is scanned in equal steps of its square, since loads grow with that, and the first change of
+    sign is closed in on by cutting again and again. Returns inf where f stays positive at every speed tried, 0
+    where it begins at or below zero. For a single design f is also called with an array of speeds, (speeds,).
+    """
+    top = np.asarray(up_to, dtype=float)
+    start = np.asarray(f(np.zeros_like(top)))
+    speeds = np.multiply.outer(np.sqrt(np.arange(1, scan + 1) / scan), np.broadcast_to(top, start.shape))
+    # A single design takes all speeds at once along the speed axis; many options would not fit the cache so.
+    values = f(speeds) if start.ndim == 0 else np.stack([f(each) for each in speeds])
+    touches = values <= 0
+    first = np.argmax(touches, axis=0)[None]
+    every = np.concatenate([np.zeros_like(start)[None], speeds])
+    low, high = (np.take_along_axis(every, place, axis=0)[0] for place in (first, first + 1))
+    found = np.where(start <= 0, 0.0, np.where(np.any(touches, axis=0), high, np.inf))
+    inside = np.isfinite(found) & (start > 0)
+    return np.where(inside, close_in(f, low, high, start.ndim == 0), found) if np.any(inside) else found
+
+
+def close_in(f: Callable[[np.ndarray], np.ndarray], low: np.ndarray, high: np.ndarray, together: bool) -> np.ndarray:
+    """Return the lowest root of f from `low`, where it is positive, to `high`, where it is not, for each option.
+
+    Each round cuts what is left into SECTIONS parts and keeps the first at whose end f is not positive: unlike
+    false position this does not stall where play changes sides and f leaps, and an option's root does not
+    depend on what else is worked out with it.
+    together : whether f takes an array of speeds with a further axis in front.
+    """
+    shares = (np.arange(1, SECTIONS) / SECTIONS).reshape(-1, *(1,) * np.ndim(low))
+    for _ in range(ROUNDS):
+        speeds = low + shares * (high - low)
+        values = f(speeds) if together else np.stack([f(each) for each in speeds])
+        ends = np.concatenate([speeds, np.asarray(high)[None]])
+        touches = np.concatenate([values <= 0, np.ones_like(values[:1], dtype=bool)])
+        first = np.argmax(touches, axis=0)[None]
+        high = np.take_along_axis(ends, first, axis=0)[0]
+        low = np.where(first[0] == 0, low, np.take_along_axis(ends, np.maximum(first - 1, 0), axis=0)[0])
+    return high

@@ -1,0 +1,221 @@
+"""The gap of many options at only those angles and places where it can be least: the same answer for less work.
+
+Bounds that hold at every speed are put on each item of the gap budget. An angle whose gap cannot fall below
+the largest that another angle's can be is never the tightest, so it is left out; its neighbours stay, since
+the parabola through the lowest three angles needs them.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass, fields, is_dataclass, replace
+from types import SimpleNamespace
+from typing import Any
+
+import numpy as np
+
+from balance.extremes import least
+from balance.motion import Motion
+from balance.quantities import Number, over_angle
+from shafts.gap.contact import SCAN, close_in
+from shafts.gap.pair import YokePair
+from shafts.gap.shift import LinearShift, Shift
+from shafts.shaft import Engine
+
+FEWEST = 16  # options; fewer are not worth it
+
+
+@dataclass(frozen=True, eq=False)
+class Narrow:
+    """A pair of yokes at few angles and places; for the expected case.
+
+    pair : with arrays of (options, kept angles).   kept : which angles these are, of `count`.
+    """
+
+    pair: YokePair
+    kept: np.ndarray
+    count: int
+
+    def least(self, speed: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        """Return least gap, m, and crank angle, rad, at speeds (speeds, options) or (options,)."""
+        values = self.pair.gap(speed)
+        place = np.argmin(values, axis=-1)[..., None]
+        value, angle = least(values)
+        turn = values.shape[-1] / (2 * np.pi)
+        shift = (angle * turn - place[..., 0] + 1) % values.shape[-1] - 1
+        kept = np.take_along_axis(np.broadcast_to(self.kept, values.shape), place, axis=-1)[..., 0]
+        return value, ((kept + shift) * (2 * np.pi / self.count)) % (2 * np.pi)
+
+    def of(self, options: np.ndarray) -> "Narrow":
+        """Return some of the options."""
+        size = len(self.kept)
+        pair = _changed(self.pair, lambda each: each[options] if each.ndim and each.shape[0] == size else each)
+        return Narrow(pair, self.kept[options], self.count)
+
+
+def narrow(pair: YokePair, top: Number) -> Narrow | None:
+    """Return a pair at the angles where it can be tightest at any speed up to `top`, rad/s; None if that is no help."""
+    if pair.nominal.ndim != 3:
+        return None
+    pair = _apart(pair)
+    options, count = pair.nominal.shape[0], pair.nominal.shape[-1]
+    if options < FEWEST or options == count:
+        return None  # arrays over options could not be told from those over places or angles
+    low, high = _bounds(pair, top)
+    matters = low <= np.min(high, axis=-2, keepdims=True)
+    lowest, ceiling = np.min(low, axis=-2), np.min(np.min(high, axis=-2), axis=-1, keepdims=True)
+    tight = (lowest <= ceiling) & np.isfinite(lowest)
+    wanted = tight | np.roll(tight, 1, axis=-1) | np.roll(tight, -1, axis=-1)
+    most = int(np.max(np.sum(wanted, axis=-1)))
+    if most >= count // 2:
+        return None
+    kept = np.sort(np.argsort(~wanted, axis=-1, kind="stable")[..., :most], axis=-1)
+    at_kept = np.take_along_axis(matters, kept[..., None, :], axis=-1)
+    return Narrow(_at(pair, kept, np.any(at_kept, axis=(0, -1))), kept, count)
+
+
+def first_contact(pair: Narrow, top: np.ndarray) -> np.ndarray:
+    """Return the lowest speed, rad/s, (options,), at which the yokes touch, as `contact` does for a whole pair."""
+    speeds = np.sqrt(np.arange(SCAN + 1) / SCAN)[:, None] * np.broadcast_to(top, (len(pair.kept),))
+    values = pair.least(speeds)[0]
+    touches = values[1:] <= 0
+    which = np.flatnonzero(np.any(touches, axis=0) & (values[0] > 0))
+    found = np.where(values[0] <= 0, 0.0, np.inf)
+    if len(which):
+        part, step = pair.of(which), np.argmax(touches[:, which], axis=0)
+        low, high = (speeds[place, which] for place in (step, step + 1))
+        found[which] = close_in(lambda speed: part.least(speed)[0], low, high, together=True)
+    return found
+
+
+def _apart(pair: YokePair) -> YokePair:
+    """Return the pair without places that say what others say already, and with option axes everywhere."""
+    x = np.broadcast_to(pair.x, pair.nominal.shape[:-1])
+    kept: list[int] = []
+    for place in range(x.shape[-1]):
+        room = pair.nominal[..., place, :]
+        if np.any(np.isfinite(room)) and not any(
+            np.array_equal(x[..., other], x[..., place]) and np.array_equal(pair.nominal[..., other, :], room)
+            for other in kept
+        ):
+            kept.append(place)
+    return _placed(replace(pair, x=x), np.array(kept))
+
+
+def _placed(pair: YokePair, kept: np.ndarray) -> YokePair:
+    bows = [replace(bow, shape=bow.shape[..., kept]) for bow in pair.bows]
+    return replace(
+        pair, x=pair.x[..., kept], nominal=pair.nominal[..., kept, :], warm=_rows(pair.warm, kept), bows=bows
+    )
+
+
+def _rows(warm: np.ndarray, kept: np.ndarray) -> np.ndarray:
+    return warm[..., kept, :] if np.ndim(warm) > 1 and warm.shape[-2] > 1 else warm
+
+
+def _bounds(pair: YokePair, top: Number) -> tuple[np.ndarray, np.ndarray]:
+    """Return the least and the most that the gap can be at each place and angle at any speed from 0 to `top`."""
+    x = pair.x
+    least_end, most_end = _between(_linear(pair), top, x)
+    for bow in pair.bows:
+        ends = [bow.at(np.zeros_like(top)), bow.at(top)]
+        least_end, most_end = least_end + np.minimum(*ends), most_end + np.maximum(*ends)
+    loose = sum((_loose(each, x) for each in pair.bearings), 0.0)
+    loose = loose + sum(
+        (np.abs(Shift(rod.rise, rod.tilt).at(x)) * over_angle(over_angle(rod.play)) for rod in pair.rods), 0.0
+    )
+    loose = loose + np.abs(x)[..., None] * _tilting(pair)[..., None, :]
+    middle = pair.nominal + pair.warm
+    return middle + least_end - loose, middle + most_end + loose
+
+
+def _linear(pair: YokePair) -> LinearShift:
+    first, *others = pair.linear.values()
+    return sum(others, first)
+
+
+def _between(linear: LinearShift, top: Number, x: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Return bounds of a shift in proportion to speed squared: its ends, and the larger end of the teeth's push."""
+    plain = LinearShift(linear.rise, linear.tilt)
+    ends = [plain.at(speed).at(x) for speed in (np.zeros_like(top), top)]
+    if linear.mesh is None:
+        return np.minimum(*ends), np.maximum(*ends)
+    push = np.maximum(*(np.abs(linear.mesh.separating(speed)) for speed in (np.zeros_like(top), top)))
+    spread = np.abs(Shift(linear.rise_spread, linear.tilt_spread).at(x)) * push[..., None, :]
+    return np.minimum(*ends) - spread, np.maximum(*ends) + spread
+
+
+def _loose(bearing: Any, x: np.ndarray) -> np.ndarray:
+    """Return the shift by half the clearance, whichever way the load points."""
+    across = Shift(bearing.rise_x, bearing.tilt_x).at(x)
+    along = Shift(bearing.rise_y, bearing.tilt_y).at(x)
+    size = np.sqrt(across**2 + along**2)
+    return size * over_angle(over_angle(sum(bearing.clearance) / 4))
+
+
+def _tilting(pair: YokePair) -> np.ndarray:
+    """Return the most that cranks out of step can tilt the yokes, (options..., angles)."""
+    carried = pair.timing.carried
+    gears = carried.engine.cranks.gears
+    ahead = np.abs(over_angle(carried.engine.fits.timing_error))
+    if gears is not None:
+        ahead = ahead + over_angle(gears.backlash) / (2 * over_angle(gears.pitch_radius))
+    return sum(np.minimum(ahead * np.abs(tilt), over_angle(most)) for _, tilt, most in pair.timing.tilts)
+
+
+def _at(pair: YokePair, kept: np.ndarray, places: np.ndarray) -> YokePair:
+    """Return the pair at some angles, (options, kept angles), and places, (places,) of booleans."""
+    count = pair.nominal.shape[-1]
+
+    def pick(values: np.ndarray) -> np.ndarray:
+        if values.ndim == 0 or values.shape[-1] != count:
+            return values
+        if values.ndim == 1:
+            return values[kept]
+        at = kept[:, None, :] if values.ndim == 3 else kept
+        return np.take_along_axis(np.broadcast_to(values, (len(kept), *values.shape[1:])), at, axis=-1)
+
+    carried = pair.timing.carried
+    mesh = carried.loads[0].mesh
+    # What nothing asks for at a speed is left out, so that it is not cut to the kept angles for nothing.
+    loads: Any = tuple(replace(each, pins={}, turning=[], mesh=mesh) for each in carried.loads)
+    nothing: Any = ()
+    motion = Motion(carried.motion.theta, {})
+    bare = replace(
+        carried, engine=_play_of_gears(carried.engine), motion=motion, forces={}, loads=loads, states=nothing
+    )
+    pair = replace(pair, linear={"all": _linear(pair)}, timing=replace(pair.timing, carried=bare), carried=bare)
+    return _changed(replace(_placed(pair, np.flatnonzero(places)), deviations={}), pick)
+
+
+def _play_of_gears(engine: Engine) -> Any:
+    """Return what the timing asks of an engine, and nothing else."""
+    gears = engine.cranks.gears
+    play = None if gears is None else SimpleNamespace(backlash=gears.backlash, pitch_radius=gears.pitch_radius)
+    fits = SimpleNamespace(timing_error=engine.fits.timing_error)
+    return SimpleNamespace(cranks=SimpleNamespace(gears=play), fits=fits)
+
+
+def _changed(thing: Any, change: Callable[[np.ndarray], np.ndarray]) -> Any:
+    """Return a result with every array in it changed; what is met twice is changed once."""
+    done: dict[int, Any] = {}
+
+    def walk(part: Any) -> Any:
+        if isinstance(part, np.ndarray):
+            if id(part) not in done:
+                done[id(part)] = (change(part), part)
+            return done[id(part)][0]
+        if isinstance(part, list | tuple):
+            return type(part)(walk(each) for each in part)
+        if isinstance(part, dict):
+            return {name: walk(each) for name, each in part.items()}
+        if isinstance(part, SimpleNamespace):
+            return SimpleNamespace(**{name: walk(each) for name, each in vars(part).items()})
+        if not is_dataclass(part) or isinstance(part, type):
+            return part
+        if id(part) not in done:
+            done[id(part)] = (
+                replace(part, **{each.name: walk(getattr(part, each.name)) for each in fields(part)}),
+                part,
+            )
+        return done[id(part)][0]
+
+    return walk(thing)

@@ -1,0 +1,79 @@
+"""How rods stretch and yoke arms bend under their loads."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from balance.growth import Growth
+from balance.quantities import Number, Scalar, over_angle
+from balance.turning import HANDS
+from balance.yoke import Yoke
+from shafts.carried import Carried
+from shafts.gap.shift import LinearShift, sides_shift, turn_of
+
+
+def rod_thrust(carried: Carried, name: str, hand: str) -> Growth:
+    """Return the force along a rod at its yoke end, N, positive where the rod is pressed."""
+    pull = getattr(carried.forces[name].pivot, hand)
+    rod = carried.motion.yokes[name].rod
+    if rod is None:
+        return pull.y
+    return pull.x * (HANDS[hand] * rod.x) + pull.y * rod.y
+
+
+def rod_stretch(carried: Carried, name: str) -> LinearShift:
+    """Return how a yoke shifts as its rods shorten under thrust, by N l / (E A); not at all if no section is stated."""
+    yoke, moved = carried.engine.yokes[name], carried.motion.yokes[name]
+    rod = yoke.rod
+    if rod is None or rod.section is None or rod.material is None:
+        return LinearShift(Growth(), Growth())
+    assert moved.rod is not None
+    give = -over_angle(rod.length / (rod.material.young * rod.section)) / moved.rod.y
+    right, left = (rod_thrust(carried, name, hand) * give for hand in HANDS)
+    return sides_shift(right, left, turn_of(yoke, moved))
+
+
+@dataclass(frozen=True, eq=False)
+class Bow:
+    """A yoke's arms bent by the forces at its pivots.
+
+    load : vertical force at each pivot, N, the mean of both.
+    shape : rise per newton at each place x, m/N, (options..., places).
+    """
+
+    load: Growth
+    shape: np.ndarray
+
+    def at(self, speed: Number) -> np.ndarray:
+        """Return the rise at each place at a speed, m, (options..., places, angles)."""
+        return self.shape[..., :, None] * np.atleast_1d(self.load.at(speed))[..., None, :]
+
+    def __neg__(self) -> "Bow":
+        return Bow(self.load, -self.shape)
+
+
+def yoke_bow(carried: Carried, name: str, x: np.ndarray) -> Bow | None:
+    """Return how a yoke's arms bend, seen at places x, m, (options..., places); None if they count as rigid.
+
+    Each arm is a cantilever from the middle, b long, loaded at its pivot; the rods hold the pivots, so
+    the middle gives way by Q b^3 / (3 E I) (Roark, cantilever with end load).
+    """
+    yoke = carried.engine.yokes[name]
+    if yoke.arm is None:
+        return None
+    arm, span = yoke.arm, np.asarray(_span(carried, yoke))[..., None]
+    inertia = np.asarray(arm.section.width * arm.section.height**3 / 12 * arm.material.young)[..., None]
+    pivot = carried.forces[name].pivot
+    shape = (_cantilever(np.abs(x), span) - _cantilever(span, span)) / inertia
+    return Bow((pivot.right.y + pivot.left.y) * 0.5, shape)
+
+
+def _cantilever(x: Scalar, span: Scalar) -> np.ndarray:
+    """Return E I times the deflection at x per unit load at `span`: straight beyond it."""
+    inner = np.minimum(x, span)
+    return inner**2 * (3 * span - inner) / 6 + np.maximum(x - span, 0.0) * span**2 / 2
+
+
+def _span(carried: Carried, yoke: Yoke) -> Number:
+    """A slot's pins travel along it; half the centre distance is where they are on the mean."""
+    return yoke.half_span if yoke.rod is not None else carried.engine.cranks.centre_distance / 2

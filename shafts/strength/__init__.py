@@ -1,0 +1,1 @@
+"""What the shafts and gear teeth bear."""

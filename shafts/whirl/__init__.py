@@ -1,0 +1,1 @@
+"""How the shafts vibrate and twist."""
