@@ -13,11 +13,12 @@ from balance.machine import Gravity, SpeedRange
 from balance.materials import MATERIALS
 from balance.yoke import Part, Rod, Slot, Yoke
 from shafts.beam import shear_coefficient
+from shafts.deflection import bearing_gives
 from shafts.gap.crank_give import pin_bending, web_bending, wind_up
 from shafts.gap.pressed import bearing_play, pressed_shift, rod_play
 from shafts.gap.timing import lead_angle, tilt_allowed
 from shafts.gap.yoke_give import rod_stretch, rod_thrust, yoke_bow
-from shafts.shaft import Bearing, Engine, Fits, Segment, Shaft, Shafts
+from shafts.shaft import Ball, Bearing, Engine, Fits, Segment, Shaft, Shafts
 
 STEEL = MATERIALS["steel"]
 SEEDS = [seed for seed in range(40) if all(y.rod is not None for y in random_engine(seed, 2).yokes.values())][:8]
@@ -202,8 +203,6 @@ def test_clearance_on_one_side_tilts_the_yoke():
 
 
 def test_clearance_group_counts_by_its_middle_and_at_worst_by_its_largest():
-    from shafts.shaft import Ball
-
     ball = Ball(bore=0.008, outside=0.022, width=0.007)
     places = (0.0, 0.04)
     engine = simple(shaft={"bearings": tuple(Bearing(at=at, ball=ball, clearance="C3") for at in places)})
@@ -422,3 +421,57 @@ def test_growth_and_pull_keep_their_parts():
     load = Pull(Growth(gas=1.0, gravity=2.0, inertia=3.0), Growth(gas=4.0))
     moved = load + load * 2.0
     assert (moved.x.at(2.0), moved.y.at(2.0)) == (3 * (1 + 2 + 4 * 3.0), 12.0)
+
+
+def test_a_web_inward_of_both_throws_reaches_to_the_nearer_one():
+    """Shaft to inner pin: 10 mm up, whatever hangs beyond; both loads bend it, the outer one at a longer lever."""
+    engine = two_throws()
+    web = Web(at=-0.012, mass=0.0, thickness=0.004, width=0.009)
+    found = carried(replace(engine, cranks=replace(engine.cranks, webs=(web,))), 24)
+    arm, near, far = 0.01, 0.008, 0.023
+    bent = arm / (STEEL.young * 0.009 * 0.004**3 / 12)
+    torsion = 0.009 * 0.004**3 / 3 * (1 - 0.63 * 4 / 9)
+    twisted, across = arm / (STEEL.shear * torsion), arm**3 / (3 * STEEL.young * 0.004 * 0.009**3 / 12)
+    cosine, sine = np.cos(found.motion.theta) ** 2, np.sin(found.motion.theta) ** 2
+    low, high = 0.2 * 9.81 / 2, 0.3 * 9.81 / 2
+    expected = -low * (near**2 * (bent * cosine + twisted * sine) + across * sine)
+    expected -= high * (near * far * (bent * cosine + twisted * sine) + across * sine)
+    np.testing.assert_allclose(web_bending(found, "low").at(0.0).rise, expected, rtol=1e-10)
+
+
+def on_soft_seats(**fixed):
+    """Return a rigid shaft on seats of 10 N/um with gears at z = 20 mm: it only tips as the lever law says."""
+    rigid = replace(STEEL, young=STEEL.young * 1e9, shear=STEEL.shear * 1e9)
+    seats = tuple(replace(each, seat_stiffness=1e7) for each in bushes(0.0, 0.04))
+    gears = Gears(module=0.001, teeth=50, at=0.02)
+    return simple(cranks={"gears": gears}, shaft={"material": rigid, "bearings": seats}, **fixed)
+
+
+def test_soft_seats_tip_a_rigid_shaft_and_slope_its_bearings_and_gear():
+    """The slope is the difference of both seats' gives over the 40 mm between them, wherever one looks."""
+    state = carried(on_soft_seats(), 24).states[0]
+    near, far = (each.at(0.0)[1] for each in state.bearings)
+    slope = (far - near) / 1e7 / 0.04
+    for each in (*state.slopes, state.gear_slope):
+        np.testing.assert_allclose(each.at(0.0)[1], slope, rtol=0, atol=1e-7 * np.abs(slope).max())
+    middle = (near + far) / 2 / 1e7
+    np.testing.assert_allclose(state.gear.at(0.0)[1], middle, rtol=0, atol=1e-7 * np.abs(middle).max())
+    pin = (near + (near - far) * 30 / 40) / 1e7
+    np.testing.assert_allclose(state.seats["only"].at(0.0)[1], pin, rtol=0, atol=1e-7 * np.abs(pin).max())
+    assert np.abs(slope).max() > 1e-6
+
+
+def test_without_gears_only_the_timing_error_tilts():
+    found = carried(simple(fits=Fits(timing_error=0.002)), 24)
+    for case in ("expected", "worst"):
+        np.testing.assert_array_equal(lead_angle(found, 50.0, case), np.full(24, -0.002))
+
+
+def test_balls_are_rigid_themselves_where_no_speed_says_how_they_are_loaded():
+    ball = Ball(bore=0.008, outside=0.022, width=0.007, balls=7, ball_diameter=0.004)
+    bearings = tuple(Bearing(at=at, ball=ball, seat_stiffness=1e7) for at in (0.0, 0.04))
+    found = carried(simple(shaft={"bearings": bearings}), 24)
+    shaft, loads = found.engine.shafts, found.loads[0]
+    rigid, loaded = (bearing_gives(shaft, loads, found.motion.theta, speed) for speed in (None, 50.0))
+    assert rigid == [1e-7, 1e-7]
+    assert min(loaded) > 1.1e-7

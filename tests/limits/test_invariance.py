@@ -16,7 +16,7 @@ import designs
 from balance import gas, joints, motion, shaking, torque
 from balance.growth import Growth
 from balance.machine import Gravity, NoGas
-from balance.shaft_loads import loads_sum
+from balance.shaft_loads import loads_sum, tooth_force
 from balance.yoke import Displacer
 from designs.design import Design
 from designs.evaluate import Evaluation
@@ -296,3 +296,21 @@ def test_torques_on_each_shaft_are_in_balance_and_the_load_takes_the_indicated_w
     work = state.indicated_work(moved).at(80.0)
     scale = size(turning.total.at(80.0)) * 2 * np.pi
     np.testing.assert_allclose(-2 * np.pi * taken, float(np.ravel(work)[0]), rtol=0, atol=1e-8 * scale)
+
+
+@pytest.mark.parametrize("load_on", ["right", "left", "both"])
+@pytest.mark.parametrize("seed", SEEDS[:5])
+def test_teeth_carry_what_crosses_over_half_the_centre_distance(seed: int, load_on: str) -> None:
+    """Gears that mesh exactly: their pitch radius is half the centre distance; each shaft feels it with its own sign."""
+    engine = random_engine(seed)
+    engine = replace(engine, cranks=replace(engine.cranks, load_on=load_on))
+    moved = motion.move(engine)
+    forces = joints.joint_forces(engine, moved, gas.gas_state(engine, moved))
+    turning = torque.torques(engine, moved, forces)
+    found = carry(engine, moved, forces, turning)
+    force = tooth_force(engine, turning).at(70.0)
+    crossing = turning.mesh.at(70.0)
+    scale = size(crossing) / engine.cranks.centre_distance
+    np.testing.assert_allclose(force, 2 * crossing / engine.cranks.centre_distance, rtol=0, atol=1e-12 * scale)
+    for loads, sign in zip(found.loads, (1.0, -1.0), strict=True):
+        np.testing.assert_allclose(loads.mesh.tangential.at(70.0), sign * force, rtol=0, atol=1e-9 * scale)
