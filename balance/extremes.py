@@ -57,6 +57,10 @@ class Spot:
     place: int
     shift: float
 
+    def angle(self, count: int) -> float:
+        """Return the crank angle, rad, of a curve with so many angles."""
+        return ((self.place + self.shift) * (2 * np.pi / count)) % (2 * np.pi)
+
     def of(self, values: np.ndarray) -> float:
         """Return another curve of the same cycle there, by the same parabola, so that sums stay sums."""
         weights = (self.shift * (self.shift - 1) / 2, 1 - self.shift**2, self.shift * (self.shift + 1) / 2)

@@ -131,7 +131,7 @@ class Diaphragm:
     """A diaphragm in place of a piston; its effective area falls and its spring rises with stroke."""
 
     kind: Literal["diaphragm"] = "diaphragm"
-    area: Annotated[Area, Positive, "effective area at mid stroke"]
+    area: Annotated[Area, Positive, "effective area at mid stroke, less that of any stem through it"]
     area_at_ends: Annotated[Area, Positive, "effective area at both ends of the stroke"]
     spring: Annotated[Stiffness, NotNegative, "its own spring stiffness about mid stroke"] = 0.0
     outline: Annotated[Outline | None, "for its clearance, about the yoke's origin"] = None

@@ -47,7 +47,7 @@ def _evenness(evaluation: Evaluation) -> Table:
         Column("energy", "energy taken up", "J"),
         Column("share", "of the work of a turn", "share"),
         Column("fluctuation", "fluctuation of speed", "share"),
-        Column("acceleration", "largest acceleration (rad/s^2)", "1"),
+        Column("acceleration", "largest acceleration", "rad/s^2"),
     )
     inertia, rows = evaluation.turning_inertia, []
     for speed in _speeds(evaluation):
@@ -101,7 +101,7 @@ def _discs(evaluation: Evaluation) -> list[Table]:
         Column("diameter", "diameter", "m"),
         Column("thickness", "thickness", "m"),
         Column("mass", "mass", "kg"),
-        Column("rim", "rim speed (m/s) at overspeed", "1"),
+        Column("rim", "rim speed at overspeed", "m/s"),
         Column("stress", "stress at overspeed", "stress"),
     )
     rows = [_disc_row(disc, wanted, float(evaluation.top_speed)) for disc in discs]

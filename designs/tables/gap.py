@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from balance.extremes import least
 from designs.evaluate import Evaluation
 from designs.tables.table import Column, Table
 from shafts.gap.contact import first_contact, least_gap
@@ -25,10 +26,19 @@ def _contact(evaluation: Evaluation) -> Table:
     )
     top = evaluation.top_speed
     rows = [
-        (_name(pair), pair.nominal.min(), first_contact(pair, top), first_contact(pair, top, "worst"), top)
+        (
+            _name(pair),
+            least(np.min(pair.nominal, axis=-2))[0],
+            first_contact(pair, top),
+            first_contact(pair, top, "worst"),
+            top,
+        )
         for pair in evaluation.pairs
     ]
-    note = "Worst case: largest clearance of the group, backlash and timing error on the tighter side."
+    note = (
+        "Worst case: largest clearance of the group, every tolerance, backlash and timing error on the tighter side. "
+        "A speed of nought: they touch at rest; none: not up to the last column."
+    )
     return Table("contact", "First contact of the yokes", columns, rows, note)
 
 
@@ -45,7 +55,8 @@ def _over_speed(evaluation: Evaluation) -> Table:
         for speed in evaluation.speeds:
             gap, angle = least_gap(pair, speed)
             rows.append((_name(pair), speed, gap, angle, least_gap(pair, speed, "worst")[0]))
-    return Table("gap", "Least gap over speed", columns, rows)
+    note = "Measured up and down between the faces, at the crank angle where it is least; negative where they overlap."
+    return Table("gap", "Least gap over speed", columns, rows, note)
 
 
 def _budget(evaluation: Evaluation) -> Table:
@@ -54,6 +65,8 @@ def _budget(evaluation: Evaluation) -> Table:
         Column("item", "item"),
         Column("gap", "adds to the gap", "m"),
         Column("worst", "worst case", "m"),
+        Column("speed", "at speed", "rad/s"),
+        Column("angle", "crank angle", "rad"),
     )
     rows = []
     for pair in evaluation.pairs:
@@ -61,19 +74,22 @@ def _budget(evaluation: Evaluation) -> Table:
         rows += budget_rows(pair, speed)
     note = (
         "At the speed and crank angle at which the gap is least; a minus sign means that the item takes gap away. "
-        "Pins, webs, rods and arms whose size is not stated count as rigid; parts without a stated temperature as cold."
+        "Pins, webs, rods and arms whose size is not stated count as rigid, parts without a temperature as cold. "
+        "On more than two bearings each is pressed along its own load, found without play."
     )
     return Table("budget", "Gap budget", columns, rows, note)
 
 
 def budget_rows(pair: YokePair, speed: np.ndarray) -> list[tuple]:
-    """Return (pair, item, change of gap, change in the worst case) at the tightest place and angle."""
+    """Return (pair, item, change of gap, change in the worst case, speed, crank angle) at the tightest place."""
     place, spot = tightest(pair, speed)
     items, worst = pair.items(speed), pair.items(speed, "worst")
     nominal = spot.of(pair.nominal[place])
-    rows = [(_name(pair), "nominal gap", nominal, nominal)]
-    rows += [(_name(pair), name, spot.of(each[place]), spot.of(worst[name][place])) for name, each in items.items()]
-    return [*rows, (_name(pair), "what is left", sum(row[2] for row in rows), sum(row[3] for row in rows))]
+    at = float(speed), spot.angle(pair.nominal.shape[-1])
+    rows = [(_name(pair), "nominal gap", nominal, nominal, *at)]
+    for name, each in items.items():
+        rows.append((_name(pair), name, spot.of(each[place]), spot.of(worst[name][place]), *at))
+    return [*rows, (_name(pair), "what is left", sum(row[2] for row in rows), sum(row[3] for row in rows), *at)]
 
 
 def _name(pair: YokePair) -> str:

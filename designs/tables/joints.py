@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from balance.extremes import largest
+from balance.extremes import largest, least
 from balance.growth import Growth, Pull
 from balance.shaft_loads import tooth_force
 from designs.evaluate import Evaluation
@@ -69,9 +69,12 @@ def _torques(evaluation: Evaluation) -> Table:
     for name, load in _loads(evaluation).items():
         for omega in (speed.rated, speed.most):
             values = np.broadcast_to(load.at(omega), theta.shape)
-            teeth = np.abs(tooth.at(omega)).max() if name == "across the gears" else None
-            rows.append((name, omega, values.mean(), values.min(), values.max(), teeth))
-    note = "Positive in the sense of turning. The load takes the mean; the flywheel, or else the load, the ripple."
+            teeth = largest(np.abs(tooth.at(omega)))[0] if name == "across the gears" else None
+            rows.append((name, omega, values.mean(), least(values)[0], largest(values)[0], teeth))
+    note = (
+        "Positive in the sense of turning; across the gears, from left to right. The load takes the mean; the flywheel, "
+        "or else the load, the ripple."
+    )
     return Table("torques", "Torque", columns, rows, note)
 
 

@@ -20,11 +20,11 @@ def _changes(evaluation: Evaluation) -> Table:
         Column("joint", "joint"),
         Column("angle", "crank angle", "rad"),
         Column("play", "play", "m", small=True),
-        Column("rate", "load changes by (N/s)", "1"),
-        Column("strength_mW", "play x rate (mW)", "1"),
+        Column("rate", "load changes by", "N/s"),
+        Column("strength", "play x rate", "W"),
     )
     found = knocks(evaluation.carried, float(evaluation.design.speed.rated))
-    rows = [(each.joint.name, each.angle, each.joint.play, each.rate, each.strength * 1e3) for each in found]
+    rows = [(each.joint.name, each.angle, each.joint.play, each.rate, each.strength) for each in found]
     note = NOTE + (
         "The first line is the joint that will be heard most: play times rate of the load ranks them (common "
         "practice, no source)."

@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from balance.extremes import least_of_smooth
 from balance.growth import Growth
 from designs.evaluate import Evaluation
 from designs.tables.table import Column, Table
@@ -34,7 +35,10 @@ def _strokes(evaluation: Evaluation) -> Table:
         rows.append(
             (name, stroke.length, stroke.lowest, stroke.highest, stroke.lowest_angle, stroke.highest_angle, phase, mass)
         )
-    note = "Heights are of the rod pivots above the line between the shafts."
+    note = (
+        "Heights are of the rod pivots above the line between the shafts. The phase is the crank angle by which the "
+        "height's order 1 leads a yoke that is highest at crank angle nought."
+    )
     return Table("strokes", "Strokes", columns, rows, note)
 
 
@@ -53,8 +57,9 @@ def _gas(evaluation: Evaluation) -> Table:
     work: Growth = gas.indicated_work(evaluation.motion)
     each = np.squeeze(work.at(speed))
     volumes = gas.volumes
-    swept = (volumes.swept, volumes.hot.min(), volumes.cold.min()) if volumes else (None, None, None)
-    rows = [(gas.pressure.min(), gas.pressure.max(), each, each * speed / (2 * np.pi), *swept)]
+    spaces = (least_of_smooth(volumes.hot), least_of_smooth(volumes.cold)) if volumes else (None, None)
+    swept = (volumes.swept if volumes else None, *spaces)
+    rows = [(least_of_smooth(gas.pressure), -least_of_smooth(-gas.pressure), each, each * speed / (2 * np.pi), *swept)]
     note = "Isothermal spaces, regenerator at the log-mean temperature, no leaks; a real engine gives less."
     if volumes is None:
         note = "Pressure as measured, by a periodic cubic spline through the table."

@@ -16,7 +16,8 @@ def tables(evaluation: Evaluation) -> list[Table]:
 
 def _throws(evaluation: Evaluation) -> Table:
     columns = (
-        Column("throw", "throw of"),
+        Column("yoke", "throw of yoke"),
+        Column("throw", "throw"),
         Column("side", "side"),
         Column("speed", "speed", "rad/s"),
         Column("bending", "shaft bending, peak", "m", small=True),
@@ -32,7 +33,9 @@ def _throws(evaluation: Evaluation) -> Table:
                 x, y = bending.at(omega)
                 peak, angle = largest(np.hypot(x, y))
                 give = largest(state.seats[name].size(omega))[0]
-                rows.append((name, side, omega, peak, angle, np.abs(x).max(), np.abs(y).max(), give))
+                parts = largest(np.abs(x))[0], largest(np.abs(y))[0]
+                throw = evaluation.design.yokes[name].throw
+                rows.append((name, throw, side, omega, peak, angle, *parts, give))
     note = "At each throw plane, on rigid bearings; webs and pins rigid; the shaft's own weight left out."
     return Table("throws", "Deflection at the throws", columns, rows, note)
 
@@ -53,5 +56,8 @@ def _bearings(evaluation: Evaluation) -> Table:
                 size = load.size(omega)
                 peak, angle = largest(size)
                 rows.append((f"{side} {place + 1}", omega, peak, angle, size.mean(), largest(slope.size(omega))[0]))
-    note = "Bearings in the order of the design file; loads with gear teeth and weights."
+    note = (
+        "Bearings in the order of the design file; loads with gear teeth and weights, their plain mean (life uses "
+        "the cubic one). Slopes are of the shaft on its bearings as they give way."
+    )
     return Table("bearings", "Main bearings", columns, rows, note)

@@ -28,13 +28,17 @@ SHOWN = {
     "W": ("W", 1.0, 2),
     "J": ("mJ", 1e3, 2),
     "Hz": ("Hz", 1.0, 1),
+    "rad/s^2": ("rad/s^2", 1.0, 1),
+    "N/s": ("N/s", 1.0, 0),
+    "pv": ("MPa m/s", 1e-6, 3),
+    "turns": ("million turns", 1e-6, 1),
     "share": ("percent", 100.0, 1),
     "1": ("", 1.0, 3),
     "": ("", 1.0, 3),
 }
 NOTHING = 1e-9
 """In the unit of the screen, less than this is rounding and shown as nothing."""
-SI = {"stress": "Pa", "share": "1"}
+SI = {"stress": "Pa", "share": "1", "pv": "Pa m/s", "turns": "1"}
 """Kinds that are shown otherwise than their SI unit is."""
 
 
@@ -125,8 +129,8 @@ def plain(value: Any) -> Any:
     """Return a value as JSON can hold it: numpy numbers as floats, what is not finite as None."""
     if isinstance(value, np.ndarray | np.generic):
         value = value.tolist()
-    if isinstance(value, float) and not np.isfinite(value):
-        return None
+    if isinstance(value, float):
+        return value + 0.0 if np.isfinite(value) else None  # a minus before nought says nothing
     if isinstance(value, list | tuple):
         return [plain(each) for each in value]
     return value

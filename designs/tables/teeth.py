@@ -17,7 +17,7 @@ def _stresses(evaluation: Evaluation) -> Table:
         Column("gear", "gear"),
         Column("speed", "worst speed", "rad/s"),
         Column("angle", "at crank angle", "rad"),
-        Column("force", "tooth force, dynamic", "N"),
+        Column("force", "tooth force x velocity factor", "N"),
         Column("bending", "bending at the root", "stress"),
         Column("bending_strength", "it bears", "stress"),
         Column("bending_safety", "safety", "1"),

@@ -8,7 +8,7 @@ from shafts.whirl.critical import critical_speeds, whirl_frequencies
 from shafts.whirl.rotor import MANY, rotors
 from shafts.whirl.torsion import highest_strong_order, torsional_frequencies, wind_up
 from shafts.whirl.twisting import torques_along
-from shafts.whirl.vibrating import OFF, resonances
+from shafts.whirl.vibrating import DAMPING, resonances
 
 SIDES = ("right", "left")
 MASSES = (
@@ -92,23 +92,29 @@ def _vibration(evaluation: Evaluation) -> Table:
     for side, name in state.slow:
         ratio = state.ratio(side, name)
         rows += [
-            (name, side, str(order), abs(state.slow[side, name][n]), abs(state.quick[side, name][n]), ratio[n])
+            (name, side, int(order), abs(state.slow[side, name][n]), abs(state.quick[side, name][n]), ratio[n])
             for n, order in enumerate(state.orders)
             if np.isfinite(ratio[n])
         ]
-    return Table("vibration_of_shafts", "Vibration of the shafts at the fastest speed", columns, rows, _say(state.off))
+    return Table(
+        "vibration_of_shafts",
+        "Vibration of the shafts at the fastest speed",
+        columns,
+        rows,
+        _say(state.off, evaluation.vibrates),
+    )
 
 
-def _say(off: float) -> str:
+def _say(off: float, counted: bool) -> str:
     words = (
-        "more than 5 percent, so the gap is to be read with vibration counted"
-        if off > OFF
-        else "less than 5 percent, so slow deflections stand"
+        "All orders together change a peak deflection by more than 5 percent, so vibration is counted in the gap"
+        if counted
+        else "All orders together change no peak deflection by as much as 5 percent: vibration is not counted in the gap"
     )
     return (
-        f"Slow deflections are off by {100 * off:.1f} percent in the order where most: {words}. Orders with a minus "
-        "sign swing against the turning; those below 1 percent of the largest are left out. No damping is counted: at "
-        "resonance this is an upper bound."
+        f"In the order where most, the slow deflection is off by {100 * off:.1f} percent. {words}. Orders with a minus "
+        "sign swing against the turning; those below 1 percent of the largest are left out. "
+        f"Damping: {100 * DAMPING:g} percent of critical at the first critical speed (common practice, no source)."
     )
 
 
@@ -117,7 +123,7 @@ def _torsion(evaluation: Evaluation) -> Table:
         Column("system", "what twists"),
         Column("number", "number"),
         Column("frequency", "natural frequency", "rad/s"),
-        Column("hertz", "natural frequency", "Hz"),
+        Column("cycles", "natural frequency", "Hz"),
         Column("order", "lowest order that meets it in the speed range"),
         Column("speed", "at", "rad/s"),
     )
