@@ -19,8 +19,9 @@ def command(
 ) -> None:
     """Show the first DESIGN whole on one page: verdict, moving mechanism, pictures, tables and worked formulas.
 
-    Further designs, and the redesigns in their files, are set beside it. The page needs no network and no other
-    file. Exit status 0: written; 2: a design could not be read, or a file could not be written.
+    Further designs, and the redesigns in their files, are set beside it; with --option, that redesign is shown whole
+    and set beside what it changes. The page needs no network and no other file. Exit status 0: written; 2: a design
+    could not be read, or a file could not be written.
     """
     page_file, pdf_file = files.free(output, force, (".html", ".htm")), files.free(pdf, force, (".pdf",))
     paths = [Path(each) for each in designs] or [inputs.DEMO]
@@ -31,8 +32,9 @@ def command(
     from designs.pages.content import Source, content
     from designs.pages.page import page
 
-    beside = gather(paths, (), allow_above)
-    same = beside[0] if option is None else None
+    wanted = () if option is None else (option,)
+    beside = gather(paths, wanted, allow_above) if len(paths) > 1 or wanted else []
+    same = beside[0] if beside and option is None else None
     evaluation = same.evaluation if isinstance(same, Candidate) else closely(first.design)
     made = content(first.name, evaluation, Source(first.path, option), beside)
     if page_file is not None:

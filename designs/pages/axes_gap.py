@@ -16,7 +16,7 @@ NONE = "no two yokes of this design face each other within reach,\nor their outl
 SPEEDS = 61  # rows of the map
 STACKED = 41  # speeds of the stack
 DEEP = 0.5  # mm above the least gap that the map shows
-FINEST = 576  # angles a turn that the map is drawn with, or as many as the core has
+FINEST = 1440  # angles a turn that the map is drawn with, or as many as the core has
 
 
 CASES: tuple[tuple[Case, dict[str, Any], str], ...] = (

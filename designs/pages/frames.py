@@ -16,7 +16,7 @@ from shafts.gap.contact import first_contact
 from shafts.gap.pair import YokePair
 
 MOST_ANGLES = 144  # a smooth turn; a design that needs more for its harmonics is thinned out
-MOST_SPEEDS = 240
+MOST_SPEEDS = 120
 AT_ONCE = 100_000  # gaps of speeds, places and angles that are worked out together
 STEPS = (5, 10, 20, 25, 50, 100, 200, 250, 500, 1000)
 RPM = 30 / np.pi
@@ -102,10 +102,11 @@ def _pair(pair: YokePair, speeds: np.ndarray, every: int) -> dict[str, Any]:
 
 def _at_speeds(pair: YokePair, speeds: np.ndarray, every: int) -> tuple[np.ndarray, ...]:
     """Return the gap at the shown angles, the least gap and its angle, the worst case, and what takes the most."""
-    rooms = pair.rooms(speeds)
+    shape = (speeds.size, *pair.nominal.shape)
+    items = [np.broadcast_to(each, shape) for each in pair.items(speeds).values()]
+    rooms = pair.nominal + sum(items)  # as pair.rooms does, which would work all items out once more
     gap = np.min(rooms, axis=-2)
     least_of, angle = least(gap)
     tightest = np.argmin(rooms.reshape(speeds.size, -1), axis=-1)
-    items = [np.broadcast_to(each, rooms.shape).reshape(speeds.size, -1) for each in pair.items(speeds).values()]
-    taken = np.stack([each[np.arange(speeds.size), tightest] for each in items])
+    taken = np.stack([each.reshape(speeds.size, -1)[np.arange(speeds.size), tightest] for each in items])
     return gap[:, ::every], least_of, angle, least(pair.gap(speeds, "worst"))[0], np.argmin(taken, axis=0)

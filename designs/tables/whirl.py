@@ -109,7 +109,7 @@ def _say(off: float, counted: bool) -> str:
     words = (
         "All orders together change a peak deflection by more than 5 percent, so vibration is counted in the gap"
         if counted
-        else "All orders together change no peak deflection by as much as 5 percent: vibration is not counted in the gap"
+        else "All orders together change no peak deflection by 5 percent: vibration is not counted in the gap"
     )
     return (
         f"In the order where most, the slow deflection is off by {100 * off:.1f} percent. {words}. Orders with a minus "

@@ -86,7 +86,7 @@ def test_page_loads_in_silence_and_asks_for_nothing(browser):
 
 def test_readings_are_those_of_the_core_at_every_speed(browser, evaluation):
     rpm, pair = frames.slider_speeds(evaluation), evaluation.pairs[0]
-    for step in (0, 20, 100, len(rpm) - 1):
+    for step in (0, 20, 80, len(rpm) - 1):
         omega = rpm[step] * np.pi / 30
         choose(browser, "speed", step)
         least, angle = (float(each) for each in least_gap(pair, omega))
@@ -139,7 +139,7 @@ def test_keys_are_enough(browser):
     assert element(browser, "angle-read").text == "30.0°"
     choose(browser, "speed", 10)
     element(browser, "speed").send_keys(Keys.ARROW_LEFT)
-    assert element(browser, "speed-read").text.startswith("90 rpm")
+    assert element(browser, "speed-read").text.startswith("180 rpm")  # by 20 rpm, as the slider of this engine goes
     table = browser.find_element(By.CSS_SELECTOR, "details.budget")
     table.find_element(By.TAG_NAME, "summary").send_keys(Keys.ENTER)
     assert table.get_attribute("open") == "true"
