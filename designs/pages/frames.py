@@ -28,10 +28,13 @@ def packed(values: np.ndarray, kind: str = "<f8") -> str:
 
 
 def slider_speeds(evaluation: Evaluation) -> np.ndarray:
-    """Return the speeds of the slider, rpm: round steps from rest to the fastest speed with overspeed."""
+    """Return the speeds of the slider, rpm: round steps from rest to overspeed, and the speeds that the design states."""
     top = float(evaluation.top_speed) * RPM
     step = next((each for each in STEPS if top / each < MOST_SPEEDS), np.ceil(top / MOST_SPEEDS))
-    return np.arange(0, np.floor(top / step + 1e-9) + 1) * step
+    speed = evaluation.design.speed
+    stated = np.array([float(speed.least), float(speed.rated), float(speed.most)]) * RPM
+    # To a millionth of a turn a minute, so that a stated speed on a round step is not there twice.
+    return np.unique(np.round([*(np.arange(0, np.floor(top / step + 1e-9) + 1) * step), *stated, top], 6))
 
 
 def thinning(count: int) -> int:
