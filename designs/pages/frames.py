@@ -28,7 +28,7 @@ def packed(values: np.ndarray, kind: str = "<f8") -> str:
 
 
 def slider_speeds(evaluation: Evaluation) -> np.ndarray:
-    """Return the speeds of the slider, rpm: round steps from rest to overspeed, and the speeds that the design states."""
+    """Return the speeds of the slider, rpm: round steps from rest to overspeed, and every stated speed."""
     top = float(evaluation.top_speed) * RPM
     step = next((each for each in STEPS if top / each < MOST_SPEEDS), np.ceil(top / MOST_SPEEDS))
     speed = evaluation.design.speed
