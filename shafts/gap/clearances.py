@@ -28,6 +28,7 @@ from shafts.pieces import pieces
 from shafts.shaft import Engine, Shaft
 
 COARSE = 10  # degrees between two looks that tell near pairs from far ones
+FAR = 1.0  # m; what counts as far apart
 GIVE = 1e-3  # m; nothing gives way by more than this before it has failed
 
 Vector = tuple[np.ndarray, np.ndarray]
@@ -84,25 +85,53 @@ def clearances(carried: Carried, weights: Weights | None = None, tightest: bool 
     if weights is not None:
         parts += weight_parts(engine, weights)
     pairs = [pair for pair in combinations(parts, 2) if _could_meet(engine, *pair)]
-    if tightest:
-        pairs = _near(carried, pairs)
-    found = [_nearest(carried, *pair) for pair in pairs]
+    everywhere = np.ones(ANGLES, dtype=bool)
+    wanted = _near(carried, pairs) if tightest else [(*pair, everywhere) for pair in pairs]
+    found = [_nearest(carried, *each) for each in wanted]
     return sorted(found, key=lambda each: float(np.min(each.distance)))
 
 
-def _near(carried: Carried, pairs: list[tuple[Obstacle, Obstacle]]) -> list[tuple[Obstacle, Obstacle]]:
-    """Return the pairs that may hold the nearest one: between two looks no part moves farther than it can."""
+def _near(carried: Carried, pairs: list[tuple[Obstacle, Obstacle]]) -> list[tuple[Obstacle, Obstacle, np.ndarray]]:
+    """Return the pairs that may hold the nearest one, and the angles (mask) at which they may.
+
+    Boxes around the parts tell most pairs far apart; a look every few degrees does the rest, since between
+    two looks no part moves farther than it can.
+    """
     import shapely  # as in balance.obstacles
 
-    if not pairs:
-        return []
-    half_step = np.pi * COARSE / ANGLES
-    seen, slack = [], []
-    for one, other in pairs:
+    apart = sorted(((_box_room(one, other), place) for place, (one, other) in enumerate(pairs)))
+    seen: list[tuple[int, np.ndarray]] = []
+    best = np.inf
+    for room, place in apart:
+        if room > best + 2 * GIVE:
+            break
+        one, other = pairs[place]
         shapes = [part.shapes[::COARSE] if np.ndim(part.shapes) else part.shapes for part in (one, other)]
-        seen.append(float(np.min(shapely.distance(*shapes))) - one.radius - other.radius)
-        slack.append(half_step * (_fastest(carried, one) + _fastest(carried, other)) + GIVE)
-    return [pair for pair, room, less in zip(pairs, seen, slack, strict=True) if room - less <= min(seen)]
+        seen.append((place, shapely.distance(*shapes) - one.radius - other.radius))
+        best = min(best, float(np.min(seen[-1][1])))
+    half_step, found = np.pi * COARSE / ANGLES, []
+    for place, rooms in seen:
+        slack = half_step * sum(_fastest(carried, part) for part in pairs[place]) + 2 * GIVE
+        looks = np.flatnonzero(rooms - slack <= best) * COARSE
+        if looks.size:
+            # Half a step to either side, and two more so that the least stands among neighbours.
+            around = np.arange(-COARSE // 2 - 2, COARSE // 2 + 3)
+            mask = np.zeros(ANGLES, dtype=bool)
+            mask[(looks[:, None] + around) % ANGLES] = True
+            found.append((*pairs[place], mask))
+    return found
+
+
+def _box_room(one: Obstacle, other: Obstacle) -> float:
+    """Return the least distance over the turn between boxes around two parts, m: never more than their own."""
+    import shapely
+
+    first, second = (shapely.bounds(part.shapes) for part in (one, other))
+    across, along = (
+        np.maximum(np.maximum(first[..., i] - second[..., i + 2], second[..., i] - first[..., i + 2]), 0.0)
+        for i in (0, 1)
+    )
+    return float(np.min(np.hypot(across, along))) - one.radius - other.radius
 
 
 def _fastest(carried: Carried, part: Obstacle) -> float:
@@ -158,15 +187,17 @@ def _on_one_pin(engine: Engine, names: list[str]) -> bool:
     return throws[0] == throws[1] != ""
 
 
-def _nearest(carried: Carried, one: Obstacle, other: Obstacle) -> Clearance:
+def _nearest(carried: Carried, one: Obstacle, other: Obstacle, mask: np.ndarray) -> Clearance:
+    """Return distance and nearest points of two parts at the angles of a mask; elsewhere they count as far apart."""
     import shapely
 
-    count = len(carried.motion.theta)
-    shapes = [np.broadcast_to(part.shapes, (count,)) for part in (one, other)]
-    middle = shapely.distance(*shapes)
-    ends = shapely.get_coordinates(shapely.shortest_line(*shapes)).reshape(count, 2, 2)
-    distance = np.maximum(middle - one.radius - other.radius, 0.0)
-    return Clearance(carried, one, other, distance, (ends[:, 0, 0], ends[:, 0, 1]), (ends[:, 1, 0], ends[:, 1, 1]))
+    shapes = [np.broadcast_to(part.shapes, mask.shape)[mask] for part in (one, other)]
+    ends = shapely.get_coordinates(shapely.shortest_line(*shapes)).reshape(-1, 2, 2)
+    distance, near = np.full(ANGLES, FAR), np.zeros((2, 2, ANGLES))
+    near[..., mask] = np.moveaxis(ends, 0, -1)
+    middle = np.hypot(*(near[1] - near[0]))[mask]
+    distance[mask] = np.maximum(middle - one.radius - other.radius, 0.0)
+    return Clearance(carried, one, other, distance, (near[0, 0], near[0, 1]), (near[1, 0], near[1, 1]))
 
 
 def displacement(carried: Carried, part: Obstacle, near: Vector, speed: Number, case: Case) -> Vector:
