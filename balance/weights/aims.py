@@ -8,8 +8,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from balance.weights.added_mass import MassBudget
 from balance.weights.balancing import Effects
+from balance.weights.mass_budget import MassBudget
 from balance.weights.tangents import Tangents
 
 SAMPLES = 720  # crank angles at which a peak is looked for: half a degree apart, 1 in 3000 off for order 6

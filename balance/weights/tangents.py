@@ -8,8 +8,8 @@ and answer meet.
 
 import numpy as np
 
-from balance.weights.added_mass import MassBudget
 from balance.weights.balancing import Effects
+from balance.weights.mass_budget import MassBudget
 
 ROUNDS = 80  # ten are usual; the best legal answer so far is kept in any case
 CLOSE = 1e-6  # share of the peak within which the found one is the least
