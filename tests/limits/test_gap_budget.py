@@ -475,3 +475,20 @@ def test_balls_are_rigid_themselves_where_no_speed_says_how_they_are_loaded():
     rigid, loaded = (bearing_gives(shaft, loads, found.motion.theta, speed) for speed in (None, 50.0))
     assert rigid == [1e-7, 1e-7]
     assert min(loaded) > 1.1e-7
+
+
+def test_contact_theory_serves_those_of_many_options_whose_balls_are_known():
+    """Sizes 608 and one that no table has: the first gives way, the second is rigid itself, as each is alone."""
+    found = carried(simple(), 24)
+    shaft, loads = found.engine.shafts, found.loads[0]
+
+    def gives(bore, outside):
+        ball = Ball(bore=bore, outside=outside, width=0.007)
+        bearings = tuple(Bearing(at=at, ball=ball) for at in (0.0, 0.04))
+        return bearing_gives(replace(shaft, bearings=bearings), loads, found.motion.theta, 50.0)
+
+    both = np.array(gives(np.array([0.008, 0.0055]), np.array([0.022, 0.017])))
+    alone = [np.array(gives(*size)) for size in ((0.008, 0.022), (0.0055, 0.017))]
+    np.testing.assert_allclose(both, np.stack(alone, axis=-1), rtol=1e-12)
+    assert np.all(both[:, 0] > 0)
+    assert np.all(both[:, 1] == 0)

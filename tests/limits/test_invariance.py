@@ -301,7 +301,7 @@ def test_torques_on_each_shaft_are_in_balance_and_the_load_takes_the_indicated_w
 @pytest.mark.parametrize("load_on", ["right", "left", "both"])
 @pytest.mark.parametrize("seed", SEEDS[:5])
 def test_teeth_carry_what_crosses_over_half_the_centre_distance(seed: int, load_on: str) -> None:
-    """Gears that mesh exactly: their pitch radius is half the centre distance; each shaft feels it with its own sign."""
+    """Of gears that mesh exactly the pitch radius is half the centre distance, felt on each shaft with its own sign."""
     engine = random_engine(seed)
     engine = replace(engine, cranks=replace(engine.cranks, load_on=load_on))
     moved = motion.move(engine)
