@@ -22,7 +22,8 @@ MM = 1e3
 MARGIN = 8.0
 ROD_WIDTH = 3.2  # mm, where a design does not state the rod's width
 WEB_WIDTH = 7.0
-PIN, SHAFT = 4.0, 5.0
+PIN = 4.0
+LETTER = 2.4  # width of a letter of the labels
 
 
 @dataclass(frozen=True)
@@ -90,7 +91,7 @@ def _box(evaluation: Evaluation) -> tuple[float, float, float, float]:
             corners = corner_arrays(outline)
             across += list(np.abs(np.ravel(corners[0])))
             up += list(np.ravel(corners[1]))
-        x.append(max(across))
+        x.append(max(across) + (2 + LETTER * len(name)) / MM)
         y += [float(moved.height.max()) + max(up), float(moved.height.min()) + min(up)]
     for wall in machine.walls.values():
         corners = corner_arrays(wall)

@@ -154,6 +154,14 @@ def test_verdict_is_good_where_all_is_well():
 
 
 @pytest.mark.usefixtures("light")
+def test_overlap_on_the_drawing_is_called_that():
+    text = AS_BUILT.read_text("utf-8").replace("rod: {length: 64.6 mm", "rod: {length: 63 mm")
+    answer = content("", Evaluation(read_text(text))).answers[0]
+    assert "overlap even when turned by hand" in answer.words
+    assert "On the drawing alone they overlap by" in answer.words
+
+
+@pytest.mark.usefixtures("light")
 def test_yokes_without_outlines_are_not_called_clear():
     text = re.sub(r"^    outline:.*\n", "", AS_BUILT.read_text("utf-8"), flags=re.MULTILINE)
     answer = content("", Evaluation(read_text(text))).answers[0]
