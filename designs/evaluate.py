@@ -28,6 +28,7 @@ from designs.options.picking import options_of
 from shafts.bearings.duty import BallDuty, BushDuty, duties
 from shafts.carried import Carried, carry
 from shafts.gap.clearances import Clearance, clearances
+from shafts.gap.contact import least_gap
 from shafts.gap.pair import YokePair, yoke_pairs
 from shafts.strength.fatigue import Strength, strength
 from shafts.strength.stress import InternalLoads, internal_loads
@@ -232,6 +233,10 @@ class Evaluation:
     def pairs(self) -> list[YokePair]:
         """Every pair of yokes that could touch; for a single design with vibration, where that is worth counting."""
         return yoke_pairs(self.carried, self.vibrates)
+
+    def tightest_speed(self, pair: YokePair) -> float:
+        """Return the speed, of those that are looked at, at which one design's pair has the least gap, rad/s."""
+        return float(min(self.speeds, key=lambda each: float(least_gap(pair, each)[0])))
 
     @cached_property
     def vibrates(self) -> bool:

@@ -7,12 +7,20 @@ from typing import Any
 import click
 import numpy as np
 
+from designs.answers import answers
 from designs.command import BAD_INPUT, VERSION, inputs, screen
 from designs.evaluate import Evaluation, closely
 from designs.tables import balance_tables, shaft_tables
 from designs.tables.verdict import row_json, status, verdict_table
 from designs.verdict import judge
 from designs.verdict.row import Row
+
+
+CAUTION = (
+    "Before you run anything that turns: a weight or flywheel whose fixing fails is a projectile. Guard it, lock its "
+    "fasteners, wear eye protection, try overspeed behind a shield; a report lists all cautions. This does not replace "
+    "local codes or a licensed engineer's judgement where people can be hurt."
+)
 
 
 @click.command(name="check")
@@ -34,8 +42,10 @@ def command(designs: tuple[str, ...], option: str | None, allow_above: bool, as_
     if as_json:
         screen.put_json({"quietcrank": VERSION, "designs": [_json(*each) for each in judged]})
     else:
-        for each, _, rows in judged:
-            _show(each, rows)
+        for each in judged:
+            _show(*each)
+        if judged:
+            click.echo(click.wrap_text(CAUTION, width=100))
     sys.exit(BAD_INPUT if complaints else int(not all(holds(rows) for _, _, rows in judged)))
 
 
@@ -44,8 +54,11 @@ def holds(rows: list[Row]) -> bool:
     return all(row.passed is None or bool(np.all(row.passed)) for row in rows)
 
 
-def _show(named: inputs.Named, rows: list[Row]) -> None:
+def _show(named: inputs.Named, evaluation: Evaluation, rows: list[Row]) -> None:
     click.echo(f"{named.name}  [{named.path.name}]\n")
+    for answer in answers(evaluation, rows):
+        click.echo(click.wrap_text(f"{answer.question} {answer.words}", width=100, subsequent_indent="  "))
+    click.echo()
     table = verdict_table(rows)
     # The last column, what to change, reads better as sentences below.
     screen.show([replace(table, columns=table.columns[:-1], rows=[row[:-1] for row in table.rows])])
@@ -71,6 +84,7 @@ def _json(named: inputs.Named, evaluation: Evaluation, rows: list[Row]) -> dict[
         "title": named.name,
         "file": str(named.path),
         "passes": holds(rows),
+        "answers": [{"question": each.question, "answer": each.words} for each in answers(evaluation, rows)],
         "verdict": [row_json(row) for row in rows],
         "results": screen.tables_json([*balance_tables(evaluation), *shaft_tables(evaluation)]),
     }

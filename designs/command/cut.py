@@ -13,7 +13,9 @@ from designs.tables.counterweights import cutting_tables
 @click.command(name="cut")
 @click.argument("design", required=False)
 @inputs.options
-@click.option("-o", "--output", "folder", metavar="FOLDER", required=True, help="Write the drawings into FOLDER.")
+@click.option(
+    "-o", "--output", "folder", metavar="FOLDER", required=True, help="Write the drawings into FOLDER, made if need be."
+)
 @click.option("--force", is_flag=True, help="Replace drawings that exist.")
 def command(design: str | None, option: str | None, allow_above: bool, folder: str, force: bool) -> None:
     """Write DXF drawings at 1:1 of the counterweights of DESIGN, and prove that they clear everything.
@@ -23,14 +25,14 @@ def command(design: str | None, option: str | None, allow_above: bool, folder: s
     from designs.drawing import NothingToCut, write_cut  # the drawing library is loaded only to draw
 
     evaluation = closely(inputs.one(design, option, allow_above).design)
-    if not Path(folder).is_dir():
-        files.refuse(f"{folder}: it is not a folder; make it first")
     try:
+        Path(folder).mkdir(exist_ok=True)
         written = write_cut(evaluation, folder, force)
     except NothingToCut as error:
         files.refuse(str(error))
     except FileExistsError as error:
-        files.refuse(f"{error}; allowed: another folder, or --force to replace files")
+        what = f"{folder}: it is a file" if Path(folder).is_file() else str(error)
+        files.refuse(f"{what}; allowed: another folder, or --force to replace drawings")
     except OSError as error:
         files.refuse(f"{folder}: {error.strerror or error}")
     screen.show(cutting_tables(evaluation))

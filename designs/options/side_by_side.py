@@ -62,7 +62,7 @@ class Line:
             return "not checked" if figure is not None and figure.note else "-"
         share = self.difference(place)
         words = [figure.text(figure.value)]
-        words += [f"({share:+.1%})"] if share is not None and abs(share) >= 5e-4 else []
+        words += [f"({_changed_by(share)})"] if share is not None and abs(share) >= 5e-4 else []
         words += ["FAIL"] if figure.passed is not None and not np.all(figure.passed) else []
         return " ".join(words + ["best"] * bool(self.best[place]))
 
@@ -195,3 +195,8 @@ def _figure_data(line: Line, place: int) -> dict[str, Any]:
         "difference": line.difference(place),
         "best": bool(line.best[place]),
     }
+
+
+def _changed_by(share: float) -> str:
+    """Return a change as percent, or beyond tenfold as how many times as much."""
+    return f"{share:+.1%}" if abs(share) < 10 else f"{1 + share:.3g} times"

@@ -10,7 +10,7 @@ from designs.evaluate import Evaluation
 from designs.pages.ink import AFTER, BEFORE, BOUND, FILLS, HATCHES, INK, RPM, bare, empty
 from shafts.carried import Case
 from shafts.gap.contact import first_contact, least_gap
-from shafts.gap.pair import YokePair, tightest
+from shafts.gap.pair import budget
 
 NONE = "no two yokes of this design face each other within reach,\nor their outlines are not stated"
 SPEEDS = 61  # rows of the map
@@ -122,18 +122,6 @@ def draw_gap_over_speed(axes: Axes, evaluation: Evaluation, pair: int = 0) -> No
     axes.legend(frameon=False, fontsize=8, loc="lower left", bbox_to_anchor=(-0.02, 1.0))
 
 
-def budget(pair: YokePair, speed: float) -> tuple[float, dict[str, float]]:
-    """Return the nominal gap and what each item adds to it, m, where the gap is least at a speed, rad/s."""
-    place, spot = tightest(pair, speed)
-    items = {name: spot.of(each[place]) for name, each in pair.items(speed).items()}
-    return spot.of(pair.nominal[place]), items
-
-
-def worst_speed(evaluation: Evaluation, pair: YokePair) -> float:
-    """Return the speed of the range at which the gap is least, rad/s."""
-    return float(min(evaluation.speeds, key=lambda each: float(least_gap(pair, each)[0])))
-
-
 def draw_gap_stack(axes: Axes, evaluation: Evaluation, pair: int = 0) -> None:
     """Draw over speed how the items stack up against the nominal gap at each speed's tightest angle, mm."""
     if not evaluation.pairs:
@@ -183,7 +171,7 @@ def draw_gap_budget(axes: Axes, evaluation: Evaluation, pair: int = 0) -> None:
         empty(axes, NONE)
         return
     found = evaluation.pairs[pair]
-    nominal, items = budget(found, worst_speed(evaluation, found))
+    nominal, items = budget(found, evaluation.tightest_speed(found))
     steps = [(name, value * 1e3) for name, value in items.items() if abs(value) > 5e-7]
     level, rows = nominal * 1e3, [("nominal gap", 0.0, nominal * 1e3)]
     for name, value in steps:

@@ -5,6 +5,7 @@ from pathlib import Path
 
 import numpy as np
 
+from designs.answers import Answer, answers
 from designs.evaluate import Evaluation
 from designs.options.comparing import Candidate, Faulty
 from designs.options.side_by_side import lines
@@ -48,7 +49,7 @@ class Content:
     source: Source
     evaluation: Evaluation
     rows: list[Row]
-    answers: list[words.Answer]
+    answers: list[Answer]
     parts: list[Part]
     compared: list[Table]
     candidates: list[Candidate]
@@ -132,7 +133,7 @@ def content(
         source,
         evaluation,
         rows,
-        words.answers(evaluation, rows),
+        answers(evaluation, rows),
         parts(evaluation),
         compared,
         good,

@@ -6,7 +6,7 @@ from balance.extremes import least
 from designs.evaluate import Evaluation
 from designs.tables.table import Column, Table
 from shafts.gap.contact import first_contact, least_gap
-from shafts.gap.pair import YokePair, tightest
+from shafts.gap.pair import YokePair, budget, tightest
 
 
 def tables(evaluation: Evaluation) -> list[Table]:
@@ -70,8 +70,7 @@ def _budget(evaluation: Evaluation) -> Table:
     )
     rows = []
     for pair in evaluation.pairs:
-        speed = min(evaluation.speeds, key=lambda each, p=pair: float(least_gap(p, each)[0]))
-        rows += budget_rows(pair, speed)
+        rows += budget_rows(pair, evaluation.tightest_speed(pair))
     note = (
         "At the speed and crank angle at which the gap is least; a minus sign means that the item takes gap away. "
         "Pins, webs, rods and arms whose size is not stated count as rigid, parts without a temperature as cold. "
@@ -80,15 +79,13 @@ def _budget(evaluation: Evaluation) -> Table:
     return Table("budget", "Gap budget", columns, rows, note)
 
 
-def budget_rows(pair: YokePair, speed: np.ndarray) -> list[tuple]:
+def budget_rows(pair: YokePair, speed: float) -> list[tuple]:
     """Return (pair, item, change of gap, change in the worst case, speed, crank angle) at the tightest place."""
-    place, spot = tightest(pair, speed)
-    items, worst = pair.items(speed), pair.items(speed, "worst")
-    nominal = spot.of(pair.nominal[place])
-    at = float(speed), spot.angle(pair.nominal.shape[-1])
+    nominal, items = budget(pair, speed)
+    worst = budget(pair, speed, "worst")[1]
+    at = speed, tightest(pair, speed)[1].angle(pair.nominal.shape[-1])
     rows = [(_name(pair), "nominal gap", nominal, nominal, *at)]
-    for name, each in items.items():
-        rows.append((_name(pair), name, spot.of(each[place]), spot.of(worst[name][place]), *at))
+    rows += [(_name(pair), name, each, worst[name], *at) for name, each in items.items()]
     return [*rows, (_name(pair), "what is left", sum(row[2] for row in rows), sum(row[3] for row in rows), *at)]
 
 

@@ -71,8 +71,7 @@ def _orders(evaluation: Evaluation) -> Table:
             rows += found
             brief += [row for row in found if max(row[3] or 0.0, row[4] or 0.0) > NOTHING]
     note = (
-        "Amplitudes are peaks; order n comes n times a turn, first at the angle listed. What is not listed "
-        "is nothing."
+        "Amplitudes are peaks; order n comes n times a turn, first at the angle listed. What is not listed is nothing."
     )
     return Table("orders", "Shaking by order at rated speed", columns, rows, note, brief)
 

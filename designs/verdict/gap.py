@@ -7,7 +7,7 @@ from designs.verdict.row import Row, worst_of
 from shafts.gap.contact import first_contact, least_gap
 from shafts.gap.narrowing import Narrow, narrow
 from shafts.gap.narrowing import first_contact as first_contact_of_many
-from shafts.gap.pair import YokePair, tightest
+from shafts.gap.pair import YokePair, budget
 
 
 def rows(evaluation: Evaluation) -> list[Row]:
@@ -46,8 +46,7 @@ def _change(evaluation: Evaluation, pair: YokePair, speed: np.ndarray) -> str:
     """Name the item that takes the most of the gap at the tightest angle, if there is just one design."""
     if np.ndim(speed):
         return "open the nominal gap or stiffen the shafts"
-    place, spot = tightest(pair, speed)
-    taken = {name: -spot.of(each[place]) for name, each in pair.items(speed).items()}
+    taken = {name: -each for name, each in budget(pair, speed)[1].items()}
     worst = max(taken, key=taken.__getitem__)
     return f"most of it goes to {worst} ({taken[worst] * 1e3:.3f} mm): {REMEDIES[worst]}"
 

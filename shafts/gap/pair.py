@@ -116,6 +116,12 @@ def tightest(pair: YokePair, speed: Number) -> tuple[int, Spot]:
     return place, spot_of_least(rooms[place])
 
 
+def budget(pair: YokePair, speed: Number, case: Case = "expected") -> tuple[float, dict[str, float]]:
+    """Return the nominal gap and what each item adds to it, m, where one design's expected gap is least at a speed."""
+    place, spot = tightest(pair, speed)
+    return spot.of(pair.nominal[place]), {name: spot.of(each[place]) for name, each in pair.items(speed, case).items()}
+
+
 def yoke_pairs(carried: Carried, vibrates: bool = False) -> list[YokePair]:
     """Return every pair of yokes with outlines whose ranges along the shafts meet, the higher one first.
 

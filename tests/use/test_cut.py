@@ -236,7 +236,10 @@ def test_the_command_writes_says_so_and_does_not_overwrite(tmp_path):
     assert "--force" in second.output
     assert (tmp_path / "counterweight.dxf").read_bytes() == before
     assert runner.invoke(command, [file, "-o", str(tmp_path), "--force"]).exit_code == first.exit_code
-    assert runner.invoke(command, [file, "-o", str(tmp_path / "nowhere")]).exit_code == 2
+    assert runner.invoke(command, [file, "-o", str(tmp_path / "new")]).exit_code == first.exit_code
+    assert (tmp_path / "new" / "counterweight.dxf").is_file()
+    assert runner.invoke(command, [file, "-o", str(tmp_path / "nowhere" / "new")]).exit_code == 2
+    assert runner.invoke(command, [file, "-o", file]).exit_code == 2
     short = str(design_file(tmp_path, f"{STOCK.replace('36 mm', '2 mm')}, at: -12 mm", "short.yaml"))
     assert runner.invoke(command, [short, "-o", str(tmp_path), "--force"]).exit_code == 1
     bare = str(design_file(tmp_path, "", "bare.yaml"))

@@ -29,7 +29,7 @@ from designs.pages import (
 from designs.pages.ink import LINES, LOOK, pushed_apart
 from designs.reading import read
 from shafts.gap.contact import least_gap
-from shafts.gap.pair import tightest
+from shafts.gap.pair import budget, tightest
 
 SHIPPED = Path(pictures.__file__).parents[1]
 SUBJECTS = (axes_counterweight, axes_gap, axes_mechanism, axes_motion, axes_shafts, axes_shaking, axes_strength)
@@ -132,8 +132,8 @@ def test_gap_curve_is_that_of_the_core(as_built):
 
 def test_budget_steps_add_up(as_built):
     pair = as_built.pairs[0]
-    speed = axes_gap.worst_speed(as_built, pair)
-    nominal, items = axes_gap.budget(pair, speed)
+    speed = as_built.tightest_speed(pair)
+    nominal, items = budget(pair, speed)
     place = tightest(pair, speed)[0]
     left = float(least(pair.rooms(speed)[place])[0])
     assert nominal + sum(items.values()) == pytest.approx(left, rel=1e-9)

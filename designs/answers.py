@@ -1,0 +1,167 @@
+"""What a maker wants to know first, in plain sentences: does it touch, does it shake, does the rest hold."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from balance.extremes import largest
+from designs.evaluate import Evaluation
+from designs.tables.verdict import amount
+from designs.verdict.row import Row
+from shafts.gap.contact import first_contact, least_gap
+from shafts.gap.pair import YokePair, budget
+
+RPM = 30 / np.pi
+ROUNDING = 1e-9  # share of the shaking without counterweights below which nothing is left but rounding
+
+
+@dataclass(frozen=True)
+class Answer:
+    """A question, whether all is well ("good", "bad" or "unknown"), and the answer in words."""
+
+    question: str
+    state: str
+    words: str
+    label: str = ""
+
+    @property
+    def shown(self) -> str:
+        """The state in words."""
+        return self.label or {"good": "in order", "bad": "change this", "unknown": "not known"}[self.state]
+
+
+def answers(evaluation: Evaluation, rows: list[Row]) -> list[Answer]:
+    """Return the answers in the order in which a person asks."""
+    return [_touching(evaluation), _shaking(evaluation, rows), _vibrating(rows), _others(rows)]
+
+
+def _touching(evaluation: Evaluation) -> Answer:
+    question = "Do the yokes touch?"
+    if not evaluation.pairs:
+        missing = [name for name, yoke in evaluation.design.yokes.items() if yoke.outline is None]
+        if missing and len(evaluation.design.yokes) > 1:
+            return Answer(
+                question, "unknown", f"Not known: state yokes.{missing[0]}.outline, so that it can be checked."
+            )
+        return Answer(
+            question,
+            "good",
+            "No: no two yokes face each other within the same range along the shafts, so they cannot meet.",
+        )
+    pair = min(evaluation.pairs, key=lambda each: float(least_gap(each, evaluation.tightest_speed(each))[0]))
+    return _touching_pair(evaluation, pair, question)
+
+
+def _touching_pair(evaluation: Evaluation, pair: YokePair, question: str) -> Answer:
+    most, top = float(evaluation.design.speed.most), float(evaluation.top_speed)
+    contact = float(first_contact(pair, top))
+    speed = evaluation.tightest_speed(pair)
+    gap, angle = (float(each) for each in least_gap(pair, speed))
+    names = f"the {pair.upper} yoke and the {pair.lower} yoke"
+    at = f"{speed * RPM:.0f} rpm and crank angle {np.rad2deg(angle):.0f}°"
+    why = _why(pair, speed)
+    limit = float(evaluation.design.limits.gap)
+    if contact <= most:
+        start = (
+            f"Yes: {names} touch from {contact * RPM:.0f} rpm"
+            if contact > 0
+            else f"Yes: {names} overlap even when turned by hand"
+        )
+        return Answer(question, "bad", f"{start}; at {at} they overlap by {-gap * 1e3:.3f} mm. {why}")
+    beyond = (
+        f"first contact at {contact * RPM:.0f} rpm, above the speed range"
+        if np.isfinite(contact)
+        else f"no contact up to {top * RPM:.0f} rpm"
+    )
+    if gap < limit:
+        return Answer(
+            question,
+            "bad",
+            f"Not within the speed range ({beyond}), but too nearly: {gap * 1e3:.3f} mm is left at {at}, "
+            f"less than the {limit * 1e3:g} mm asked for. {why}",
+        )
+    return Answer(question, "good", f"No: {beyond}; the least gap within the range is {gap * 1e3:.3f} mm, at {at}.")
+
+
+def _why(pair: YokePair, speed: float) -> str:
+    from designs.verdict.gap import REMEDIES
+
+    nominal, items = budget(pair, speed)
+    worst = min(items, key=items.__getitem__)
+    remedy = REMEDIES.get(worst, "see the gap budget")
+    if nominal <= 0:
+        return f"On the drawing alone they overlap by {-nominal * 1e3:.3f} mm: open the nominal gap first."
+    taken = f"{worst} takes the most, {-items[worst] * 1e3:.3f} mm"
+    return f"Of the {nominal * 1e3:.3f} mm on the drawing, {taken}. What helps: {remedy}."
+
+
+def _row(rows: list[Row], key: str) -> Row | None:
+    return next((row for row in rows if row.key == key), None)
+
+
+def _shaking(evaluation: Evaluation, rows: list[Row]) -> Answer:
+    question = "Does it shake too much?"
+    square, row = float(evaluation.design.speed.most) ** 2, _row(rows, "shaking_force")
+    force = float(largest(evaluation.shaking.size)[0]) * square
+    bare = float(largest(evaluation.bare_shaking.size)[0]) * square
+    words = f"the shaking force reaches {_newtons(force, bare)} at {float(evaluation.design.speed.most) * RPM:.0f} rpm"
+    if force < ROUNDING * bare:
+        words = "no shaking force is left at any speed but for rounding"
+    if evaluation.fitted:
+        words += f" with its counterweights on; without them it would be {bare:.3g} N"
+    advice = _fit_advice(evaluation, square, bare)
+    if row is None or row.passed is None:
+        missing = row.change if row else "no limit is known"
+        return Answer(question, "unknown", f"Not known: {words}; {missing}. {advice}".strip())
+    against = f" ({amount(row, row.limit)} allowed)"
+    if bool(np.all(row.passed)):
+        return Answer(question, "good", f"No: {words}{against}.")
+    return Answer(question, "bad", f"Yes: {words}{against}. {advice or 'What helps: ' + row.change + '.'}")
+
+
+def _newtons(force: float, bare: float) -> str:
+    return "nothing but rounding, 0 N" if force < ROUNDING * bare else f"{force:.3g} N"
+
+
+def _fit_advice(evaluation: Evaluation, square: float, bare: float) -> str:
+    if evaluation.weights is None:
+        return "Add counterweights to the design to see what they would do."
+    if evaluation.fitted:
+        return ""
+    left = float(largest(evaluation.weighted_shaking.size)[0]) * square
+    each = " and ".join(
+        f"{float(weight.shape.mass) * 1e3:.0f} g at {float(weight.at) * 1e3:g} mm".replace("-", "\u2212").replace(
+            " mm", "\u00a0mm"
+        )
+        for weight in evaluation.weights.planes
+    )
+    short = any(float(np.asarray(weight.short)) > 0 for weight in evaluation.weights.planes)
+    more = "; the stated plate is too small for all that is wanted" if short else ""
+    return f"Fit the proposed counterweights, {each} on each shaft: they would leave {_newtons(left, bare)}{more}."
+
+
+def _vibrating(rows: list[Row]) -> Answer:
+    question, row = "Does the case vibrate too much?", _row(rows, "vibration")
+    if row is None or row.passed is None:
+        return Answer(question, "unknown", f"Not known: {row.change if row else 'state the mount'}.")
+    where = f" at {float(row.speed) * RPM:.0f} rpm" if row.speed is not None else ""
+    found = f"{amount(row, row.value)} rms{where}, {amount(row, row.limit)} allowed"
+    if bool(np.all(row.passed)):
+        return Answer(question, "good", f"No: {found}.")
+    return Answer(question, "bad", f"Yes: {found}. What helps: {row.change}.")
+
+
+TOLD = ("gap", "contact", "shaking_force", "vibration")
+
+
+def _others(rows: list[Row]) -> Answer:
+    question = "Will the rest hold?"
+    failing = [row for row in rows if row.key not in TOLD and row.passed is not None and not np.all(row.passed)]
+    unchecked = [row for row in rows if row.key not in TOLD and row.passed is None]
+    count = "One limit" if len(unchecked) == 1 else f"{len(unchecked)} limits"
+    more = f" {count} could not be checked; the verdict says what to state." if unchecked else ""
+    if not failing:
+        found = f"Every other limit that could be checked holds.{more}"
+        return Answer(question, "unknown", found, "not all checked") if unchecked else Answer(question, "good", found)
+    names = "; ".join(f"{row.what} ({amount(row, row.value)}, {amount(row, row.limit)} allowed)" for row in failing)
+    return Answer(question, "bad", f"Not all: {names}.{more}")
