@@ -1,0 +1,392 @@
+"""Every item of the gap budget by hand, on small engines whose answer fits on a line."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from limits.gaps import carried, pair
+from random_engines import BUSH, random_engine
+
+from balance.crank import Cranks, Gears, Pin, Throw, Web
+from balance.growth import Growth, Pull
+from balance.machine import Flywheel, Gravity, SpeedRange
+from balance.materials import MATERIALS
+from balance.yoke import Part, Rod, Slot, Yoke
+from shafts.beam import shear_coefficient
+from shafts.deflection import bearing_gives
+from shafts.gap.crank_give import pin_bending, web_bending, wind_up
+from shafts.gap.pressed import bearing_play, pressed_shift, rod_play
+from shafts.gap.timing import lead_angle, tilt_allowed
+from shafts.gap.tolerances import deviations
+from shafts.gap.yoke_give import rod_stretch, rod_thrust, yoke_bow
+from shafts.shaft import Ball, Bearing, Engine, Fits, Segment, Shaft, Shafts, Tolerances
+from shafts.whirl.twisting import leaves_at
+
+STEEL = MATERIALS["steel"]
+SEEDS = [seed for seed in range(40) if all(y.rod is not None for y in random_engine(seed, 2).yokes.values())][:8]
+SPEED = 90.0
+
+
+def simple(hung=None, cranks=None, shaft=None, gravity=-9.81, mass=0.4, **fixed):
+    """Return one yoke of 0.4 kg on a slot or rods, thrown 10 mm at z = -30 mm; bearings stand at 0 and 40 mm."""
+    throws = {"pin": Throw(radius=0.01, at=-0.03)}
+    yokes = {"only": Yoke(throw="pin", half_span=0.02, parts={"all": Part(mass=mass)}, **(hung or {"slot": Slot()}))}
+    return Engine(
+        speed=SpeedRange(least=0.0, rated=50.0, most=100.0),
+        cranks=Cranks(**({"centre_distance": 0.05, "throws": throws} | (cranks or {}))),
+        yokes=yokes,
+        gravity=Gravity(y=gravity),
+        shafts=Shafts(**({
+            "material": STEEL,
+            "segments": (Segment(length=0.06, diameter=0.008),),
+            "starts_at": -0.01,
+            "bearings": bushes(0.0, 0.04),
+        } | (shaft or {}))),
+        **fixed,
+    )  # fmt: skip
+
+
+def bushes(*places, play=0.0):
+    return tuple(Bearing(at=at, bush=replace(BUSH, play=play)) for at in places)
+
+
+@pytest.mark.parametrize(("hung", "lean"), [({"slot": Slot()}, 1.0), ({"rod": Rod(length=0.05)}, None)])
+def test_bearing_clearance_is_taken_up_along_the_load_and_magnified_by_the_overhang(hung, lean):
+    """The weight presses the near bearing down and the far one up: (c/2)(1 + 2 a/L) at the pin, a 30, L 40 mm.
+
+    A rod without mass pulls along itself, by 1/ey more than the yoke's weight, and lifts the yoke by 1/ey of its shift.
+    """
+    engine = simple(hung, shaft={"bearings": bushes(0.0, 0.04, play=20e-6)})
+    found = carried(engine, 24)
+    shift = pressed_shift(bearing_play(found, "only"), 0.0, "expected")
+    along = 1.0 if lean else found.motion.yokes["only"].rod.y
+    np.testing.assert_allclose(shift.rise, -10e-6 * (1 + 2 * 30 / 40) / along, rtol=1e-12)
+    np.testing.assert_allclose(shift.tilt, 0.0, atol=1e-18)
+
+
+def test_clearance_on_one_side_tilts_the_yoke():
+    """Only the right shaft's near bearing has play: its side sinks by (c/2)(1 + a/L), the yoke by half of that."""
+    right = (*bushes(0.0, play=20e-6), *bushes(0.04))
+    left = Shaft(
+        material=STEEL, segments=(Segment(length=0.06, diameter=0.008),), starts_at=-0.01, bearings=bushes(0.0, 0.04)
+    )
+    engine = simple({"rod": Rod(length=0.05)}, shaft={"bearings": right, "left": left})
+    found = carried(engine, 24)
+    shift = pressed_shift(bearing_play(found, "only"), 0.0, "expected")
+    sink = 10e-6 * (1 + 30 / 40) / found.motion.yokes["only"].rod.y
+    np.testing.assert_allclose(shift.rise, -sink / 2, rtol=1e-12)
+    np.testing.assert_allclose(shift.tilt, -sink / (2 * 0.02), rtol=1e-12)
+
+
+def test_clearance_group_counts_by_its_middle_and_at_worst_by_its_largest():
+    ball = Ball(bore=0.008, outside=0.022, width=0.007)
+    places = (0.0, 0.04)
+    engine = simple(shaft={"bearings": tuple(Bearing(at=at, ball=ball, clearance="C3") for at in places)})
+    plays = bearing_play(carried(engine, 24), "only")
+    expected, worst = (pressed_shift(plays, 0.0, case).rise for case in ("expected", "worst"))
+    np.testing.assert_allclose(expected, -(8e-6 + 23e-6) / 4 * 2.5, rtol=1e-12)
+    np.testing.assert_allclose(worst, -23e-6 / 2 * 2.5, rtol=1e-12)
+
+
+@pytest.mark.parametrize(("gravity", "sense"), [(-9.81, -1.0), (9.81, 1.0)])
+def test_rod_play(gravity, sense):
+    """Both pins of a pressed rod come nearer by half their play each: the yoke sinks by the play over ey."""
+    found = carried(simple({"rod": Rod(length=0.05, play=10e-6)}, gravity=gravity), 24)
+    shift = sum((each.at(0.0).rise for each in rod_play(found, "only")), 0.0)
+    np.testing.assert_allclose(shift, sense * 10e-6 / found.motion.yokes["only"].rod.y, rtol=1e-12)
+
+
+def test_slot_play_is_half_as_much():
+    found = carried(simple({"slot": Slot(play=10e-6)}), 24)
+    shift = sum((each.at(0.0).rise for each in rod_play(found, "only")), 0.0)
+    np.testing.assert_allclose(shift, -5e-6, rtol=1e-12)
+
+
+def test_rod_stretch():
+    """N l/(E A) along the rod, over ey upward; each rod carries half the weight, over ey."""
+    rod = Rod(length=0.05, section=1e-5, material=STEEL)
+    found = carried(simple({"rod": rod}), 24)
+    along = found.motion.yokes["only"].rod.y
+    thrust = 0.4 * 9.81 / 2 / along
+    np.testing.assert_allclose(rod_thrust(found, "only", "right").at(0.0), thrust, rtol=1e-12)
+    shift = rod_stretch(found, "only").at(0.0)
+    np.testing.assert_allclose(shift.rise, -thrust * 0.05 / (207e9 * 1e-5) / along, rtol=1e-12)
+    np.testing.assert_allclose(shift.tilt, 0.0, atol=1e-20)
+
+
+def test_yoke_arms_bend_as_cantilevers():
+    """Roark: cantilever L long, end load W: W L^3/(3 E I) there, W x^2 (3 L - x)/(6 E I) before; then straight."""
+    from balance.yoke import Arm, Section
+
+    arm = Arm(section=Section(width=0.006, height=0.008), material=STEEL)
+    found = carried(simple({"rod": Rod(length=0.05), "arm": arm}), 24)
+    x = np.array([0.0, -0.01, 0.02, 0.03])
+    rise = yoke_bow(found, "only", x).at(0.0)
+    stiffness = 207e9 * 0.006 * 0.008**3 / 12
+    load, span = 0.4 * 9.81 / 2, 0.02
+    sink = load * span**3 / (3 * stiffness)
+    slope = load * span**2 / (2 * stiffness)
+    bent = load * 0.01**2 * (3 * span - 0.01) / (6 * stiffness)
+    expected = np.array([-sink, bent - sink, 0.0, slope * 0.01])
+    np.testing.assert_allclose(rise, np.repeat(expected[:, None], 24, axis=1), rtol=1e-12, atol=1e-20)
+
+
+def test_backlash_and_timing_error():
+    """Half the backlash each side of true, j/(2 R) at the pitch radius; teeth that drive the right gear let it lag."""
+    gears = Gears(module=0.001, teeth=50, backlash=1e-4, at=0.02)
+    error = 0.003
+    for load_on, sign in (("right", -1.0), ("left", 1.0)):
+        engine = simple(cranks={"gears": gears, "load_on": load_on}, fits=Fits(timing_error=error))
+        found = carried(engine, 24)
+        tooth = found.loads[0].mesh.tangential.at(0.0)
+        ahead = lead_angle(found, 0.0, "expected")
+        crossing = np.abs(tooth) > 1e-9
+        np.testing.assert_allclose(ahead[crossing], -error - np.sign(tooth[crossing]) * 1e-4 / (2 * 0.025), rtol=1e-12)
+        lifted = found.motion.yokes["only"].velocity < 0  # sinking yoke: its weight drives both cranks
+        np.testing.assert_array_equal(np.sign(tooth[crossing]), -sign * np.where(lifted, 1.0, -1.0)[crossing])
+        np.testing.assert_allclose(lead_angle(found, 0.0, "worst"), error + 1e-4 / (2 * 0.025), rtol=1e-12)
+
+
+def test_a_guide_limits_the_tilt():
+    """Play over guided length; no limit where the length is not stated."""
+    from balance.yoke import Piston
+
+    yoke = Yoke(throw="pin", slot=Slot(), parts={"all": Part(mass=0.1)}, carries=Piston(bore=0.02, length=0.05))
+    engine = simple(fits=Fits(guide_play=3e-5))
+    np.testing.assert_allclose(tilt_allowed(engine, yoke), 6e-4)
+    assert tilt_allowed(engine, replace(yoke, carries=Piston(bore=0.02))) == np.inf
+
+
+@pytest.mark.parametrize("seed", SEEDS[:4])
+def test_guides_cut_the_tilt_of_cranks_out_of_step(seed):
+    engine = random_engine(seed, 2)
+    found = pair(engine).timing
+    free = [(sign, tilt, np.inf) for sign, tilt, _ in found.tilts]
+    held = [(sign, tilt, 1e-4) for sign, tilt, _ in found.tilts]
+    ahead = lead_angle(found.carried, SPEED, "expected")
+    each = [sign * ahead * tilt for sign, tilt, _ in free]
+    np.testing.assert_allclose(replace(found, tilts=free).at(SPEED).tilt, sum(each), rtol=1e-12, atol=1e-18)
+    cut = sum(np.sign(one) * np.minimum(np.abs(one), 1e-4) for one in each)
+    np.testing.assert_allclose(replace(found, tilts=held).at(SPEED).tilt, cut, rtol=1e-12, atol=1e-18)
+
+
+def test_wind_up_is_torque_times_length_over_gj():
+    """T L/(G J) from the shaft's begin at -10 mm to the gear at 12: 10 mm of 8 mm, then 12 mm of 6 mm bored 2 mm.
+
+    The weight F/2 on each pin, r sin(theta) from the shaft, turns it by F r sin(theta)/2; the throw leads by the
+    twist and moves its yoke by dy/dtheta = -r sin(theta) for each radian.
+    """
+    gears = Gears(module=0.001, teeth=50, at=0.012)
+    segments = (Segment(length=0.01, diameter=0.008), Segment(length=0.06, diameter=0.006, bore=0.002))
+    found = carried(simple(cranks={"gears": gears}, shaft={"segments": segments}), 24)
+    twist = 0.01 / (80e9 * np.pi / 32 * 0.008**4) + 0.012 / (80e9 * np.pi / 32 * (0.006**4 - 0.002**4))
+    sine = np.sin(found.motion.theta)
+    torque = 0.4 * 9.81 / 2 * 0.01 * sine
+    np.testing.assert_allclose(
+        wind_up(found, "only").at(0.0).rise, -torque * twist * 0.01 * sine, rtol=1e-10, atol=1e-18
+    )
+
+
+def two_throws(**outer_pin):
+    """Two slot yokes of 0.2 and 0.3 kg on overhung throws, 10 mm up and 12 mm across, pins 5 x 10 and 4 x 8 mm."""
+    pins = {
+        "inner": Pin(diameter=0.005, length=0.010),
+        "outer": Pin(**({"diameter": 0.004, "length": 0.008} | outer_pin)),
+    }
+    throws = {
+        "inner": Throw(radius=0.01, phase=0.0, at=-0.02, pin=pins["inner"]),
+        "outer": Throw(radius=0.012, phase=np.pi / 2, at=-0.035, pin=pins["outer"]),
+    }
+    yokes = {
+        name: Yoke(throw=throw, slot=Slot(offset=height), parts={"all": Part(mass=mass)})
+        for name, throw, mass, height in (("low", "inner", 0.2, 0.0), ("high", "outer", 0.3, 0.1))
+    }
+    engine = simple()
+    return replace(engine, yokes=yokes, cranks=replace(engine.cranks, throws=throws))
+
+
+def cantilever(lever_one, lever_two, length, diameter):
+    """Displacement at one lever per newton at the other of a pin bent over its length, by numerical integration."""
+    s = np.linspace(0.0, min(length, lever_one, lever_two), 20001)
+    young, shear = STEEL.young, STEEL.shear
+    area, second = np.pi / 4 * diameter**2, np.pi / 64 * diameter**4
+    kappa = shear_coefficient(0.0, young / (2 * shear) - 1)
+    bent = np.trapezoid((lever_one - s) * (lever_two - s), s) / (young * second)
+    return bent + s[-1] / (kappa * shear * area)
+
+
+def test_pins_bend_as_cantilevers_and_the_outer_throw_hangs_on_the_inner_pin():
+    """Inner pin from z -15 to -25, outer from -31 to -39 mm; loads at -20 and -35."""
+    found = carried(two_throws(), 24)
+    low, high = 0.2 * 9.81 / 2, 0.3 * 9.81 / 2
+    inner = {"length": 0.010, "diameter": 0.005}
+    at_low = -low * cantilever(0.005, 0.005, **inner) - high * cantilever(0.005, 0.020, **inner)
+    at_high = -low * cantilever(0.020, 0.005, **inner) - high * cantilever(0.020, 0.020, **inner)
+    at_high -= high * cantilever(0.004, 0.004, length=0.008, diameter=0.004)
+    np.testing.assert_allclose(pin_bending(found, "low").at(0.0).rise, at_low, rtol=1e-7)
+    np.testing.assert_allclose(pin_bending(found, "high").at(0.0).rise, at_high, rtol=1e-7)
+
+
+def test_a_straddled_pin_is_held_at_both_ends():
+    """Both ends built in, load in the middle: F l^3/(192 E I) and F l/(4 kappa G A) (Roark)."""
+    throws = {"pin": Throw(radius=0.01, at=0.02, pin=Pin(diameter=0.005, length=0.01))}
+    found = carried(simple(cranks={"throws": throws}), 24)
+    area, second = np.pi / 4 * 0.005**2, np.pi / 64 * 0.005**4
+    kappa = shear_coefficient(0.0, STEEL.young / (2 * STEEL.shear) - 1)
+    give = 0.01**3 / (192 * STEEL.young * second) + 0.01 / (4 * kappa * STEEL.shear * area)
+    np.testing.assert_allclose(pin_bending(found, "only").at(0.0).rise, -0.4 * 9.81 / 2 * give, rtol=1e-12)
+
+
+def test_webs_bend_out_of_their_plane_twist_and_bend_across():
+    """A 10 mm arm from shaft to pin, 4 thick and 9 wide, 18 mm inward of the load.
+
+    Up the arm F bends it by F e over its length: F e^2 L/(E I). Across the arm it twists it by F e, and bends it
+    in its plane: F e^2 L/(G K) + F L^3/(3 E I'). Between, the arm's angle decides.
+    """
+    throws = {"pin": Throw(radius=0.01, phase=0.4, at=-0.03)}
+    web = Web(at=-0.012, mass=0.0, thickness=0.004, width=0.009)
+    found = carried(simple(cranks={"throws": throws, "webs": (web,)}), 24)
+    e, arm, load = 0.018, 0.01, 0.4 * 9.81 / 2
+    bend = e**2 * arm / (STEEL.young * 0.009 * 0.004**3 / 12)
+    torsion = 0.009 * 0.004**3 / 3 * (1 - 0.63 * 4 / 9)
+    twist = e**2 * arm / (STEEL.shear * torsion) + arm**3 / (3 * STEEL.young * 0.004 * 0.009**3 / 12)
+    angle = found.motion.theta + 0.4
+    expected = -load * (bend * np.cos(angle) ** 2 + twist * np.sin(angle) ** 2)
+    np.testing.assert_allclose(web_bending(found, "only").at(0.0).rise, expected, rtol=1e-10)
+
+
+def test_a_web_between_two_pins_is_an_arm_from_one_to_the_other():
+    engine = two_throws()
+    web = Web(at=-0.028, mass=0.0, thickness=0.004, width=0.009)
+    found = carried(replace(engine, cranks=replace(engine.cranks, webs=(web,))), 24)
+    e, arm, load = 0.007, np.hypot(0.01, 0.012), 0.3 * 9.81 / 2
+    bend = e**2 * arm / (STEEL.young * 0.009 * 0.004**3 / 12)
+    torsion = 0.009 * 0.004**3 / 3 * (1 - 0.63 * 4 / 9)
+    twist = e**2 * arm / (STEEL.shear * torsion) + arm**3 / (3 * STEEL.young * 0.004 * 0.009**3 / 12)
+    angle = found.motion.theta + np.arctan2(0.012, -0.01)
+    expected = -load * (bend * np.cos(angle) ** 2 + twist * np.sin(angle) ** 2)
+    np.testing.assert_allclose(web_bending(found, "high").at(0.0).rise, expected, rtol=1e-10)
+    np.testing.assert_allclose(web_bending(found, "low").at(0.0).rise, 0.0, atol=1e-20)
+
+
+def test_a_single_force_bends_the_shaft_at_its_pin_by_the_influence():
+    """The pin of an overhung shaft sinks by F a^2 (L + a)/(3 E I) and shear; a rigid arm carries it beyond the end."""
+    found = carried(simple(shaft={"starts_at": -0.03, "segments": (Segment(length=0.08, diameter=0.008),)}), 24)
+    second, area = np.pi / 64 * 0.008**4, np.pi / 4 * 0.008**2
+    kappa = shear_coefficient(0.0, STEEL.young / (2 * STEEL.shear) - 1)
+    give = 0.03**2 * 0.07 / (3 * STEEL.young * second) + (0.03 + 0.03**2 / 0.04) / (kappa * STEEL.shear * area)
+    x, y = found.states[0].pins["only"].at(0.0)
+    np.testing.assert_allclose(y, -0.4 * 9.81 / 2 * give, rtol=1e-12)
+    np.testing.assert_allclose(x, 0.0, atol=1e-20)
+
+
+def test_growth_and_pull_keep_their_parts():
+    load = Pull(Growth(gas=1.0, gravity=2.0, inertia=3.0), Growth(gas=4.0))
+    moved = load + load * 2.0
+    assert (moved.x.at(2.0), moved.y.at(2.0)) == (3 * (1 + 2 + 4 * 3.0), 12.0)
+
+
+def test_a_web_inward_of_both_throws_reaches_to_the_nearer_one():
+    """Shaft to inner pin: 10 mm up, whatever hangs beyond; both loads bend it, the outer one at a longer lever."""
+    engine = two_throws()
+    web = Web(at=-0.012, mass=0.0, thickness=0.004, width=0.009)
+    found = carried(replace(engine, cranks=replace(engine.cranks, webs=(web,))), 24)
+    arm, near, far = 0.01, 0.008, 0.023
+    bent = arm / (STEEL.young * 0.009 * 0.004**3 / 12)
+    torsion = 0.009 * 0.004**3 / 3 * (1 - 0.63 * 4 / 9)
+    twisted, across = arm / (STEEL.shear * torsion), arm**3 / (3 * STEEL.young * 0.004 * 0.009**3 / 12)
+    cosine, sine = np.cos(found.motion.theta) ** 2, np.sin(found.motion.theta) ** 2
+    low, high = 0.2 * 9.81 / 2, 0.3 * 9.81 / 2
+    expected = -low * (near**2 * (bent * cosine + twisted * sine) + across * sine)
+    expected -= high * (near * far * (bent * cosine + twisted * sine) + across * sine)
+    np.testing.assert_allclose(web_bending(found, "low").at(0.0).rise, expected, rtol=1e-10)
+
+
+def on_soft_seats(**fixed):
+    """Return a rigid shaft on seats of 10 N/um with gears at z = 20 mm: it only tips as the lever law says."""
+    rigid = replace(STEEL, young=STEEL.young * 1e9, shear=STEEL.shear * 1e9)
+    seats = tuple(replace(each, seat_stiffness=1e7) for each in bushes(0.0, 0.04))
+    gears = Gears(module=0.001, teeth=50, at=0.02)
+    return simple(cranks={"gears": gears}, shaft={"material": rigid, "bearings": seats}, **fixed)
+
+
+def test_soft_seats_tip_a_rigid_shaft_and_slope_its_bearings_and_gear():
+    """The slope is the difference of both seats' gives over the 40 mm between them, wherever one looks."""
+    state = carried(on_soft_seats(), 24).states[0]
+    near, far = (each.at(0.0)[1] for each in state.bearings)
+    slope = (far - near) / 1e7 / 0.04
+    for each in (*state.slopes, state.gear_slope):
+        np.testing.assert_allclose(each.at(0.0)[1], slope, rtol=0, atol=1e-7 * np.abs(slope).max())
+    middle = (near + far) / 2 / 1e7
+    np.testing.assert_allclose(state.gear.at(0.0)[1], middle, rtol=0, atol=1e-7 * np.abs(middle).max())
+    pin = (near + (near - far) * 30 / 40) / 1e7
+    np.testing.assert_allclose(state.seats["only"].at(0.0)[1], pin, rtol=0, atol=1e-7 * np.abs(pin).max())
+    assert np.abs(slope).max() > 1e-6
+
+
+def test_without_gears_only_the_timing_error_tilts():
+    found = carried(simple(fits=Fits(timing_error=0.002)), 24)
+    for case in ("expected", "worst"):
+        np.testing.assert_array_equal(lead_angle(found, 50.0, case), np.full(24, -0.002))
+
+
+def test_balls_are_rigid_themselves_where_no_speed_says_how_they_are_loaded():
+    ball = Ball(bore=0.008, outside=0.022, width=0.007, balls=7, ball_diameter=0.004)
+    bearings = tuple(Bearing(at=at, ball=ball, seat_stiffness=1e7) for at in (0.0, 0.04))
+    found = carried(simple(shaft={"bearings": bearings}), 24)
+    shaft, loads = found.engine.shafts, found.loads[0]
+    rigid, loaded = (bearing_gives(shaft, loads, found.motion.theta, speed) for speed in (None, 50.0))
+    assert rigid == [1e-7, 1e-7]
+    assert min(loaded) > 1.1e-7
+
+
+def test_contact_theory_serves_those_of_many_options_whose_balls_are_known():
+    """Sizes 608 and one that no table has: the first gives way, the second is rigid itself, as each is alone."""
+    found = carried(simple(), 24)
+    shaft, loads = found.engine.shafts, found.loads[0]
+
+    def gives(bore, outside):
+        ball = Ball(bore=bore, outside=outside, width=0.007)
+        bearings = tuple(Bearing(at=at, ball=ball) for at in (0.0, 0.04))
+        return bearing_gives(replace(shaft, bearings=bearings), loads, found.motion.theta, 50.0)
+
+    both = np.array(gives(np.array([0.008, 0.0055]), np.array([0.022, 0.017])))
+    alone = [np.array(gives(*size)) for size in ((0.008, 0.022), (0.0055, 0.017))]
+    np.testing.assert_allclose(both, np.stack(alone, axis=-1), rtol=1e-12)
+    assert np.all(both[:, 0] > 0)
+    assert np.all(both[:, 1] == 0)
+
+
+@pytest.mark.parametrize("seed", SEEDS[:4])
+def test_a_rod_with_play_shifts_its_yoke_as_a_longer_or_shorter_rod_does(seed):
+    """Rods of uneven thrust tilt the yoke: the one with its pins nearer lets its own side down."""
+    found = carried(random_engine(seed, 2))
+    for name in found.engine.yokes:
+        for each, hand in zip(rod_play(found, name), ("right", "left"), strict=True):
+            longer = deviations(found, name)[f"rod length of {name}, {hand}"][1]
+            np.testing.assert_allclose(each.rise, longer.rise, rtol=1e-12)
+            np.testing.assert_allclose(each.tilt, longer.tilt, rtol=1e-12)
+
+
+def test_a_tolerance_that_only_some_options_have_counts_for_those():
+    engine = random_engine(SEEDS[0], 2)
+    some = Fits(tolerances=Tolerances(rod_length=np.array([0.0, 1e-5])))
+    found = deviations(carried(replace(engine, fits=some)), next(iter(engine.yokes)))
+    assert len(found) == 2
+    for half_width, _ in found.values():
+        np.testing.assert_array_equal(half_width, [0.0, 1e-5])
+
+
+def test_power_leaves_where_it_is_stated_else_at_the_flywheel_else_at_the_end_far_from_the_throws():
+    """The shaft reaches from -10 to 50 mm; of throws at both ends, where they are on the mean decides."""
+    places = {(-0.03,): 0.05, (0.045,): -0.01, (-0.03, 0.06): 0.05, (-0.03, 0.2): -0.01}
+    for at, end in places.items():
+        throws = {f"throw {each}": Throw(radius=0.01, at=each) for each in at}
+        engine = simple()
+        yokes = {"only": replace(engine.yokes["only"], throw=next(iter(throws)))}
+        engine = replace(engine, yokes=yokes, cranks=replace(engine.cranks, throws=throws))
+        assert leaves_at(engine, "right") == pytest.approx(end)
+    wheel = Flywheel(on="left", inertia=1e-4, at=0.033)
+    assert leaves_at(simple(flywheel=wheel), "left") == 0.033
+    assert leaves_at(simple(flywheel=wheel), "right") == pytest.approx(0.05)
+    assert leaves_at(simple(cranks={"load_at": 0.021}, flywheel=wheel), "left") == 0.021
