@@ -15,7 +15,6 @@ from designs.tables.verdict import row_json, status, verdict_table
 from designs.verdict import judge
 from designs.verdict.row import Row
 
-
 CAUTION = (
     "Before you run anything that turns: a weight or flywheel whose fixing fails is a projectile. Guard it, lock its "
     "fasteners, wear eye protection, try overspeed behind a shield; a report lists all cautions. This does not replace "
