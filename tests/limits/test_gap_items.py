@@ -11,7 +11,7 @@ from balance.crank import Cranks, Gears, Pin, Throw, Web
 from balance.growth import Growth, Pull
 from balance.machine import Flywheel, Gravity, SpeedRange
 from balance.materials import MATERIALS
-from balance.yoke import Part, Rod, Slot, Yoke
+from balance.yoke import Arm, Part, Rod, Section, Slot, Yoke
 from shafts.beam import shear_coefficient
 from shafts.deflection import bearing_gives
 from shafts.gap.crank_give import pin_bending, web_bending, wind_up
@@ -116,8 +116,6 @@ def test_rod_stretch():
 
 def test_yoke_arms_bend_as_cantilevers():
     """Roark: cantilever L long, end load W: W L^3/(3 E I) there, W x^2 (3 L - x)/(6 E I) before; then straight."""
-    from balance.yoke import Arm, Section
-
     arm = Arm(section=Section(width=0.006, height=0.008), material=STEEL)
     found = carried(simple({"rod": Rod(length=0.05), "arm": arm}), 24)
     x = np.array([0.0, -0.01, 0.02, 0.03])
@@ -390,3 +388,11 @@ def test_power_leaves_where_it_is_stated_else_at_the_flywheel_else_at_the_end_fa
     assert leaves_at(simple(flywheel=wheel), "left") == 0.033
     assert leaves_at(simple(flywheel=wheel), "right") == pytest.approx(0.05)
     assert leaves_at(simple(cranks={"load_at": 0.021}, flywheel=wheel), "left") == 0.021
+
+
+def test_arms_of_a_slotted_yoke_reach_to_where_its_pins_are_on_the_mean():
+    """Half the centre distance of 50 mm."""
+    arm = Arm(section=Section(width=0.006, height=0.008), material=STEEL)
+    found = carried(simple({"slot": Slot(), "arm": arm}), 24)
+    sink = 0.4 * 9.81 / 2 * 0.025**3 / (3 * STEEL.young * 0.006 * 0.008**3 / 12)
+    np.testing.assert_allclose(yoke_bow(found, "only", np.array([0.0])).at(0.0), -sink, rtol=1e-12)
