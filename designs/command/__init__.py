@@ -2,6 +2,7 @@
 
 import importlib
 import os
+import os
 import sys
 
 import click
