@@ -55,6 +55,10 @@ def group() -> None:
 
 def main() -> None:
     """Run the command; a closed pipe, a full disk or Ctrl-C ends it without a traceback."""
+    # The matrices here are small: several threads on one of them only wait for each other, for seconds on a busy
+    # machine. Set before anything loads the linear algebra; what the caller has set stands.
+    for name in ("OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"):
+        os.environ.setdefault(name, "1")
     try:
         try:
             group.main(standalone_mode=True)
