@@ -9,7 +9,7 @@ from random_designs import random_machine
 
 from balance.errors import BadDesign
 from balance.extremes import largest, least, least_of_smooth, spot_of_least
-from balance.motion import crank_angles, move
+from balance.motion import angle_count, crank_angles, move
 from balance.reach import ANGLES, angles_needed, reach_ratio
 from balance.yoke import Rod, Slot
 
@@ -154,3 +154,15 @@ def test_the_usual_count_is_that_of_the_shortest_rod(seed):
         for yoke in machine.yokes.values()
     ]
     assert len(move(machine).theta) == angles_needed(min(ratios))
+
+
+def test_the_shortest_rod_of_all_yokes_and_options_decides():
+    machine = one_yoke({"rod": Rod(length=0.03)})
+    short = Rod(length=0.0104)
+    yokes = machine.yokes | {"short": replace(machine.yokes["only"], rod=short)}
+    both = replace(machine, yokes=yokes)
+    assert angles_needed(1.04) > angles_needed(3.0) == len(move(machine).theta)
+    assert len(move(both).theta) == angles_needed(1.04)
+    options = replace(machine, yokes={"only": replace(machine.yokes["only"], rod=Rod(length=np.array([0.03, 0.0104])))})
+    np.testing.assert_array_equal(angle_count(options), [angles_needed(3.0), angles_needed(1.04)])
+    assert len(move(options).theta) == angles_needed(1.04)
