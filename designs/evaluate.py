@@ -24,7 +24,7 @@ from balance.weights.complete import Complete, complete_balance
 from balance.weights.retention import Hold
 from balance.weights.room import ANGLES, Room
 from designs.design import Design
-from designs.options.picking import options_of
+from designs.many import options_of
 from shafts.bearings.duty import BallDuty, BushDuty, duties
 from shafts.carried import Carried, carry
 from shafts.gap.clearances import Clearance, clearances

@@ -2,7 +2,6 @@
 
 import importlib
 import os
-import os
 import sys
 
 import click

@@ -7,8 +7,8 @@ import click
 from balance.materials import MATERIALS, Material
 from designs.command import VERSION, files, inputs, screen
 from designs.options import sizing
+from designs.options.sized import sizing_table
 from designs.reading.units import BadQuantity, quantity
-from designs.tables.sizing import sizing_table
 
 
 @click.command(name="size")

@@ -16,9 +16,9 @@ import numpy as np
 from balance.motion import angle_count
 from designs.design import Design
 from designs.evaluate import Evaluation
+from designs.many import legal, one, options_of, picked
 from designs.options import figures
 from designs.options.figures import Figure, of_limits
-from designs.options.picking import legal, one, options_of, picked
 from designs.verdict import MANY, judge
 
 CHUNK = 512  # options worked out together: their arrays over crank angle then stay in the cache

@@ -10,9 +10,8 @@ import numpy as np
 
 from balance.errors import BadDesign
 from designs.evaluate import Evaluation, closely
-from designs.options import changes
 from designs.options.figures import TABLE_FIGURES, Figure, NoFigureError, of_limits, of_tables, usual
-from designs.reading import BadFile, design_of
+from designs.reading import BadFile, changes, design_of
 from designs.reading.complaints import alike, fold, listed, quote
 from designs.reading.source import Entries, Leaf, Node, read_file
 from designs.verdict import judge

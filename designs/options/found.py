@@ -6,10 +6,10 @@ from typing import Any
 import numpy as np
 
 from designs.evaluate import Evaluation
+from designs.many import one
 from designs.options.batch import alone, limits_of
 from designs.options.figures import Figure
 from designs.options.findings import BINDS, MARGIN, Aim, Findings, Ranking, least_margin
-from designs.options.picking import one
 from designs.options.search import Search
 from designs.tables.table import Column, Table, plain
 from designs.verdict import judge

@@ -14,8 +14,8 @@ from typing import Any
 import numpy as np
 
 from designs.design import Design
-from designs.options.changes import found_at
-from designs.options.picking import unchecked
+from designs.many import unchecked
+from designs.reading.changes import found_at
 from designs.reading.complaints import alike, quote
 from designs.reading.shapes import (
     Either,

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 import yaml
 
-from designs.options.changes import found_at
+from designs.reading.changes import found_at
 from designs.reading.source import LOADER, Entries, Leaf
 
 

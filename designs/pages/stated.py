@@ -10,7 +10,7 @@ import numpy as np
 from balance.materials import Material
 from balance.quantities import Unit, mark
 from designs.design import Design
-from designs.options import changes
+from designs.reading import changes
 from designs.reading.complaints import alike
 from designs.reading.nodes import Entries, Items, Leaf, Node, text_of
 from designs.reading.source import read_file

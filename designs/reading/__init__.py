@@ -3,7 +3,7 @@
 from pathlib import Path
 
 from designs.design import Design
-from designs.options import changes
+from designs.reading import changes
 from designs.reading.build import build
 from designs.reading.complaints import BadFile
 from designs.reading.nodes import Entries

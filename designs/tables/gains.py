@@ -1,7 +1,7 @@
 """Which small change opens the gap the most."""
 
 from designs.evaluate import Evaluation
-from designs.options.steps import gap_steps
+from designs.steps import gap_steps
 from designs.tables.table import Column, Table
 
 SHOWN_ROWS = 15

@@ -13,9 +13,9 @@ import numpy as np
 
 from designs.design import Design
 from designs.evaluate import Evaluation
+from designs.many import one, picked
 from designs.options import batch
 from designs.options.figures import of_limits
-from designs.options.picking import one, picked
 from designs.options.varying import planted, variation
 from designs.reading import design_of, read_tree
 from designs.verdict import MANY

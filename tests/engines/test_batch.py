@@ -10,12 +10,12 @@ import pytest
 from balance.errors import BadDesign
 from balance.motion import angle_count
 from designs.evaluate import Evaluation
+from designs.many import legal, one, picked
 from designs.options import batch
-from designs.options.changes import plant
 from designs.options.figures import of_limits, usual
-from designs.options.picking import legal, one, picked
 from designs.options.varying import planted, variation
 from designs.reading import BadFile, design_of, read_text
+from designs.reading.changes import plant
 from designs.reading.source import parse
 from designs.verdict import MANY, gap
 

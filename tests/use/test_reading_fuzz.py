@@ -7,8 +7,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from designs.design import Design
-from designs.options.changes import changed, names
 from designs.reading import BadFile, design_of, read_text
+from designs.reading.changes import changed, names
 from designs.reading.source import parse
 
 TEXT = Path(__file__).with_name("greenhouse-fan.yaml").read_text("utf-8")

@@ -7,8 +7,8 @@ import pytest
 
 from balance.machine import IsothermalGas, NoGas
 from designs.design import Design
-from designs.options.changes import plant
 from designs.reading import BadFile, design_of, read, read_options, read_tree
+from designs.reading.changes import plant
 from designs.reading.nodes import plain
 
 FAN = Path(__file__).with_name("greenhouse-fan.yaml")
