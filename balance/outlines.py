@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from balance.quantities import Number, Scalar
+from balance.quantities import Scalar
 from balance.yoke import Outline
 
 
@@ -54,9 +54,3 @@ def _alike(one: np.ndarray, other: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Give two corner arrays the same option axes; their corner counts may differ."""
     options = np.broadcast_shapes(one.shape[:-1], other.shape[:-1])
     return np.broadcast_to(one, (*options, one.shape[-1])), np.broadcast_to(other, (*options, other.shape[-1]))
-
-
-def height_range(outline: Outline) -> tuple[Number, Number]:
-    """Return the lowest and highest corner of an outline, m, (options...)."""
-    y = corner_arrays(outline)[1]
-    return np.min(y, axis=-1), np.max(y, axis=-1)

@@ -51,6 +51,24 @@ def unchecked(part: Part, values: dict[str, Any]) -> Part:
     return made
 
 
+def planted(part: Any, targets: tuple[tuple[str, ...], ...], values: np.ndarray) -> Any:
+    """Return a design with an array (options,) at each of some paths in it, unchecked (see legal)."""
+    for keys in targets:
+        part = _put(part, keys, values)
+    return part
+
+
+def _put(part: Any, keys: tuple[str, ...], values: np.ndarray) -> Any:
+    if not keys:
+        return values
+    first, *rest = keys
+    if isinstance(part, tuple):
+        return tuple(_put(each, tuple(rest), values) if str(n) == first else each for n, each in enumerate(part))
+    if isinstance(part, dict):
+        return part | {first: _put(part[first], tuple(rest), values)}
+    return unchecked(part, {first: _put(getattr(part, first), tuple(rest), values)})
+
+
 def options_of(part: Any) -> int | None:
     """Return how many options a design holds; None if it is a single one."""
     return next((len(each) for each, _ in _arrays(part)), None)

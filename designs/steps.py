@@ -1,16 +1,16 @@
 """What a small step in each number of a design buys: sensitivities, all found in one batch."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass, fields, is_dataclass, replace
+from dataclasses import dataclass, fields, is_dataclass
 from typing import Any
 
 import numpy as np
 
-from balance.errors import BadDesign
 from balance.materials import Material
 from balance.quantities import Unit, mark
 from designs.design import Design
 from designs.evaluate import Evaluation
+from designs.many import legal, picked, planted
 from shafts.gap.contact import least_gap
 from shafts.shaft import Ball
 
@@ -27,6 +27,7 @@ STEPS = {
 DIAMETER = (1e-3, "1 mm")  # stock comes in whole millimetres
 SHARE = 0.05
 WHOLE = (Material, Ball)  # these are chosen as they come, not moved by steps
+PLAYS = ("play", "guide_play", "axial_play", "backlash", "clearance")  # nobody opens a gap by looser fits
 SUBJECTS = ("cranks", "yokes", "shafts", "gas", "fits", "flywheel", "counterweights")
 
 Path = tuple[str, ...]
@@ -44,26 +45,42 @@ class Bought:
 def gap_steps(design: Design) -> list[Bought]:
     """Return every entry of one design by how much a step of it opens its least gap at the fastest speed, best first.
 
-    All steps are evaluated as one batch, each option with one entry moved. Entries that cannot be moved
-    without breaking the design are left out.
+    All steps are evaluated as one batch, each option with one entry moved. Steps that would break the
+    design, and designs without yokes that face each other, are left out.
     """
     entries = [
         (path, value, unit)
         for subject in SUBJECTS
         for path, value, unit in numbers(getattr(design, subject), (subject,))
-        if value
+        if value and path[-1] not in PLAYS
     ]
     base = _least(design)
     if base is None:
         return []
+    sizes = [_step(*entry) for entry in entries]
+    gained = _of_all(design, entries, [size for size, _ in sizes]) - base
     found = []
-    for path, value, unit in entries:
-        size, words = _step(path, value, unit)
-        gained = _moved(design, path, np.array([value - size, value + size]))
-        if gained is not None and np.ndim(gained):  # an entry without any effect leaves one number for both
-            best = int(np.argmax(gained))
-            found.append(Bought(".".join(path), ("less by ", "more by ")[best] + words, float(gained[best] - base)))
+    for place, ((path, _, _), (_, words)) in enumerate(zip(entries, sizes, strict=True)):
+        less_or_more = gained[2 * place : 2 * place + 2]
+        if np.any(np.isfinite(less_or_more)):
+            best = int(np.nanargmax(less_or_more))
+            found.append(Bought(".".join(path), ("less by ", "more by ")[best] + words, float(less_or_more[best])))
     return sorted(found, key=lambda each: -each.gained)
+
+
+def _of_all(design: Design, entries: list[tuple[Path, float, str]], sizes: list[float]) -> np.ndarray:
+    """Return the least gap, m, with each entry less and more by its step, (2 entries,); NaN where that is no design."""
+    count = 2 * len(entries)
+    many = design
+    for place, ((path, value, _), size) in enumerate(zip(entries, sizes, strict=True)):
+        values = np.full(count, value)
+        values[2 * place : 2 * place + 2] += (-size, size)
+        many = planted(many, (path,), values)
+    good = legal(many, count)
+    gaps = np.full(count, np.nan)
+    found = _least(picked(many, good))
+    gaps[good] = np.nan if found is None else found
+    return gaps
 
 
 def _step(path: Path, value: float, unit: str) -> tuple[float, str]:
@@ -87,26 +104,6 @@ def numbers(thing: Any, path: Path) -> Iterator[tuple[Path, float, str]]:
                 yield (*path, each.name), value, unit.si
             elif not isinstance(value, float):
                 yield from numbers(value, (*path, each.name))
-
-
-def moved(thing: Any, path: Path, value: np.ndarray) -> Any:
-    """Return the same definition with another value at a path."""
-    if not path:
-        return value
-    key, rest = path[0], path[1:]
-    if isinstance(thing, dict):
-        return {**thing, key: moved(thing[key], rest, value)}
-    if isinstance(thing, tuple):
-        place = int(key)
-        return (*thing[:place], moved(thing[place], rest, value), *thing[place + 1 :])
-    return replace(thing, **{key: moved(getattr(thing, key), rest, value)})
-
-
-def _moved(design: Design, path: Path, values: np.ndarray) -> np.ndarray | None:
-    try:
-        return _least(moved(design, path, values))
-    except BadDesign:
-        return None
 
 
 def _least(design: Design) -> np.ndarray | None:

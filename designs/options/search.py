@@ -12,10 +12,11 @@ from typing import Literal
 import numpy as np
 
 from designs.design import Design
+from designs.many import planted
 from designs.options.batch import Verdicts, judge_many, judge_options
 from designs.options.findings import Aim, Findings
 from designs.options.journal import Journal
-from designs.options.varying import BadSearchError, Variation, planted
+from designs.options.varying import BadSearchError, Variation
 
 Method = Literal["grid", "hypercube", "global"]
 MOST_OPTIONS = 10_000_000

@@ -14,7 +14,6 @@ from typing import Any
 import numpy as np
 
 from designs.design import Design
-from designs.many import unchecked
 from designs.reading.changes import found_at
 from designs.reading.complaints import alike, quote
 from designs.reading.shapes import (
@@ -193,24 +192,6 @@ def _inside(around: Shape | None, name: str) -> Shape | None:
     if isinstance(around, Fixed):
         return around.items[int(name)]
     return around.item if isinstance(around, Series | Named) else None
-
-
-def planted(part: Any, targets: tuple[tuple[str, ...], ...], values: np.ndarray) -> Any:
-    """Return a design with an array (options,) at each of some paths in it, unchecked (see picking.legal)."""
-    for keys in targets:
-        part = _put(part, keys, values)
-    return part
-
-
-def _put(part: Any, keys: tuple[str, ...], values: np.ndarray) -> Any:
-    if not keys:
-        return values
-    first, *rest = keys
-    if isinstance(part, tuple):
-        return tuple(_put(each, tuple(rest), values) if str(n) == first else each for n, each in enumerate(part))
-    if isinstance(part, dict):
-        return part | {first: _put(part[first], tuple(rest), values)}
-    return unchecked(part, {first: _put(getattr(part, first), tuple(rest), values)})
 
 
 def number_shape(shape: Shape | None) -> Quantity | Whole | None:
