@@ -13,10 +13,10 @@ import numpy as np
 
 from designs.design import Design
 from designs.evaluate import Evaluation
-from designs.many import one, picked
+from designs.many import one, picked, planted
 from designs.options import batch
 from designs.options.figures import of_limits
-from designs.options.varying import planted, variation
+from designs.options.varying import variation
 from designs.reading import design_of, read_tree
 from designs.verdict import MANY
 

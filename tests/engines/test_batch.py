@@ -10,10 +10,10 @@ import pytest
 from balance.errors import BadDesign
 from balance.motion import angle_count
 from designs.evaluate import Evaluation
-from designs.many import legal, one, picked
+from designs.many import legal, one, picked, planted
 from designs.options import batch
 from designs.options.figures import of_limits, usual
-from designs.options.varying import planted, variation
+from designs.options.varying import variation
 from designs.reading import BadFile, design_of, read_text
 from designs.reading.changes import plant
 from designs.reading.source import parse
