@@ -50,11 +50,9 @@ class GasState:
 
     def indicated_work(self, motion: Motion) -> Growth:
         """Work of the gas on the yokes per turn, J: each part of shape (options..., 1)."""
-        works = [
-            push.each(lambda part, m=motion.yokes[name]: 2 * np.pi * np.mean(part * m.velocity, axis=-1, keepdims=True))
-            for name, push in self.push.items()
-        ]
-        return sum(works, Growth())
+        works = (push * motion.yokes[name].velocity for name, push in self.push.items())
+        turn = sum(works, Growth())
+        return turn.each(lambda part: 2 * np.pi * np.mean(part, axis=-1, keepdims=True))
 
 
 def gas_state(machine: Machine, motion: Motion) -> GasState:

@@ -8,7 +8,7 @@ for many options at once, an array of shape (options,); nothing else differs bet
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, fields
 from functools import cache
-from typing import Annotated, Any, TypeVar, dataclass_transform, get_args
+from typing import Annotated, Any, TypeVar, cast, dataclass_transform, get_args
 
 import numpy as np
 
@@ -83,8 +83,9 @@ def definition(cls: Definition) -> Definition:
     A definition may have a method `disagreements()` that yields a Complaint for each pair of
     fields that do not fit together; fields by themselves are checked by their annotations.
     """
-    cls.__post_init__ = _refuse_if_wrong
-    return dataclass(frozen=True, eq=False, kw_only=True)(cls)
+    made: Any = cls
+    made.__post_init__ = _refuse_if_wrong
+    return cast(Definition, dataclass(frozen=True, eq=False, kw_only=True)(made))
 
 
 def _refuse_if_wrong(self: Any) -> None:

@@ -7,6 +7,7 @@ the pair of forces in the two planes that does the same; making both small makes
 """
 
 from dataclasses import dataclass, replace
+from typing import TypeVar
 
 import numpy as np
 
@@ -20,6 +21,8 @@ from balance.weights.counterweights import Counterweights, Trim
 from balance.weights.plate_choice import largest_moment, plate_for
 from balance.weights.plates import Plate
 from balance.yoke import Part
+
+Whole = TypeVar("Whole", bound=Machine)
 
 
 @dataclass(frozen=True, eq=False)
@@ -189,7 +192,7 @@ def solved(counterweights: Counterweights, unknowns: np.ndarray) -> Weights:
     return weights_of(counterweights, moments, trims)
 
 
-def fit(machine: Machine, weights: Weights) -> Machine:
+def fit(machine: Whole, weights: Weights) -> Whole:
     """Return the machine with the weights on both cranks: once cut, they are masses that turn like any other.
 
     Trims become parts of their yokes.

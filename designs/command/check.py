@@ -41,8 +41,8 @@ def command(designs: tuple[str, ...], option: str | None, allow_above: bool, as_
     if as_json:
         screen.put_json({"quietcrank": VERSION, "designs": [_json(*each) for each in judged]})
     else:
-        for each in judged:
-            _show(*each)
+        for one in judged:
+            _show(*one)
         if judged:
             click.echo(click.wrap_text(CAUTION, width=100))
     sys.exit(BAD_INPUT if complaints else int(not all(holds(rows) for _, _, rows in judged)))

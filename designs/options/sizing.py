@@ -8,7 +8,6 @@ import numpy as np
 
 from balance.errors import BadDesign
 from balance.materials import Material
-from balance.quantities import Number
 from designs.design import Design
 from designs.evaluate import closely
 from designs.verdict import judge
@@ -111,14 +110,13 @@ def _fixed(verdicts: list[list[Row]]) -> tuple[str, ...]:
     """Return the keys that fail in every verdict with one and the same value: what was varied does not touch them."""
     if len(verdicts) < 2:
         return ()
-    values: dict[str, list[Number | None]] = {}
+    values: dict[str, list[float]] = {}
     for rows in verdicts:
-        for key in {row.key for row in rows if fails(row)}:
-            values.setdefault(key, []).append(next(row.value for row in rows if row.key == key and fails(row)))
-    alike = (
-        key for key, found in values.items() if len(found) == len(verdicts) and np.ptp(found) <= 1e-9 * abs(found[0])
-    )
-    return tuple(alike)
+        failing = {row.key: float(np.ravel(row.value)[0]) for row in rows if fails(row) and row.value is not None}
+        for key, value in failing.items():
+            values.setdefault(key, []).append(value)
+    whole = {key: found for key, found in values.items() if len(found) == len(verdicts)}
+    return tuple(key for key, found in whole.items() if np.ptp(found) <= 1e-9 * abs(found[0]))
 
 
 def resized(design: Design, choice: Choice) -> Design:

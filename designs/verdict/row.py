@@ -1,5 +1,6 @@
 """One limit and how a design stands against it."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -62,7 +63,7 @@ def not_checked(key: str, what: str, missing: str) -> Row:
 
 
 def worst_of(
-    values: list[tuple[Scalar, np.ndarray, np.ndarray]], sense: Sense
+    values: Sequence[tuple[Scalar, np.ndarray, np.ndarray]], sense: Sense
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Return the worst of several (speed, value, angle) for each option, as (value, speed, angle)."""
     shape = np.broadcast_shapes(*(np.shape(number) for each in values for number in each))

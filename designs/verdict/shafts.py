@@ -1,6 +1,7 @@
 """How far the shafts bend at their bearings and gears, against what these bear."""
 
 from balance.extremes import largest
+from balance.quantities import Scalar
 from designs.evaluate import Evaluation
 from designs.verdict.row import Row, not_checked, worst_of
 from shafts.deflection import Response
@@ -23,18 +24,19 @@ def rows(evaluation: Evaluation) -> list[Row]:
         return [*found, not_checked("slope_at_gears", "slope at gear", missing),
                 not_checked("deflection_at_gears", "deflection at gear", missing)]  # fmt: skip
     gears = {f"{side} gear": state for side, state in zip(SIDES, states, strict=True)}
-    slopes = {name: state.gear_slope for name, state in gears.items()}
-    bends = {name: state.gear for name, state in gears.items()}
+    slopes = {name: state.gear_slope for name, state in gears.items() if state.gear_slope is not None}
+    bends = {name: state.gear for name, state in gears.items() if state.gear is not None}
     found.append(_worst(evaluation, "slope_at_gears", "slope at", slopes, limits.slope_at_gears, "rad"))
     found.append(_worst(evaluation, "deflection_at_gears", "deflection at", bends, limits.deflection_at_gears, "m"))
     return found
 
 
-def _worst(evaluation: Evaluation, key: str, what: str, responses: dict[str, Response | None], limit, unit: str) -> Row:
+def _worst(
+    evaluation: Evaluation, key: str, what: str, responses: dict[str, Response], limit: Scalar, unit: str
+) -> Row:
     found = [
         (speed, *largest(response.size(speed)), name)
         for name, response in responses.items()
-        if response is not None
         for speed in evaluation.speeds
     ]
     value, speed, angle = worst_of([each[:3] for each in found], "at most")

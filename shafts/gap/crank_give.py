@@ -209,6 +209,7 @@ def wind_up(carried: Carried, name: str) -> LinearShift:
         return pin_shift(yoke, moved, RIGID, RIGID)
     responses = []
     for side in sides(carried):
+        assert side.loads.mesh is not None
         gear = side.loads.mesh.at
         along = torques_along(carried.engine, carried.motion, side.loads, carried.torques)
         twist = ahead(side.shaft, along, side.loads.pins[name][0], gear)
