@@ -14,7 +14,13 @@ Those that say so want polar axes; those of a shaft take `place` (0 right, 1 lef
 """
 
 from designs.pages.axes_counterweight import draw_counterweight, draw_trade_off
-from designs.pages.axes_gap import draw_gap_budget, draw_gap_map, draw_gap_over_speed, draw_gap_stack
+from designs.pages.axes_gap import (
+    draw_gap_budget,
+    draw_gap_map,
+    draw_gap_over_speed,
+    draw_gap_stack,
+    draw_gap_stack_over_angle,
+)
 from designs.pages.axes_mechanism import draw_mechanism
 from designs.pages.axes_motion import draw_heights, draw_indicator, draw_torque
 from designs.pages.axes_shafts import draw_bearing_loads, draw_bending, draw_critical_speeds
@@ -31,6 +37,7 @@ __all__ = [
     "draw_gap_map",
     "draw_gap_over_speed",
     "draw_gap_stack",
+    "draw_gap_stack_over_angle",
     "draw_heights",
     "draw_indicator",
     "draw_mechanism",

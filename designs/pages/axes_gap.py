@@ -10,11 +10,12 @@ from designs.evaluate import Evaluation
 from designs.pages.ink import AFTER, BEFORE, BOUND, FILLS, HATCHES, INK, RPM, bare, empty
 from shafts.carried import Case
 from shafts.gap.contact import first_contact, least_gap
-from shafts.gap.pair import budget
+from shafts.gap.pair import budget, tightest
 
 NONE = "no two yokes of this design face each other within reach,\nor their outlines are not stated"
 SPEEDS = 61  # rows of the map
 STACKED = 41  # speeds of the stack
+NEARBY = 14  # degrees to either side of the tightest angle that the stack over angle shows
 DEEP = 0.5  # mm above the least gap that the map shows
 FINEST = 1440  # angles a turn that the map is drawn with, or as many as the core has
 
@@ -132,37 +133,60 @@ def draw_gap_stack(axes: Axes, evaluation: Evaluation, pair: int = 0) -> None:
     each = [budget(found, speed) for speed in speeds]
     nominal = np.array([one for one, _ in each]) * 1e3
     taken = {name: -np.array([items[name] for _, items in each]) * 1e3 for name in each[0][1]}
-    counted = sorted((name for name in taken if np.max(np.abs(taken[name])) > 5e-4), key=lambda name: -taken[name][-1])
+    _stack(axes, speeds * RPM, nominal, taken, -1)
+    axes.set_xlabel("speed, rpm")
+    axes.set_ylabel("gap at the tightest angle, mm")
+    _stack_key(axes, f"mm at {top * RPM:.0f} rpm")
+
+
+def draw_gap_stack_over_angle(axes: Axes, evaluation: Evaluation, pair: int = 0) -> None:
+    """Draw over crank angle, about the tightest one, how the items stack up at the worst running speed, mm."""
+    if not evaluation.pairs:
+        empty(axes, NONE)
+        return
+    found = evaluation.pairs[pair]
+    speed = evaluation.tightest_speed(found)
+    place, spot = tightest(found, speed)
+    count = found.nominal.shape[-1]
+    half = max(2, count * NEARBY // 360)
+    around = (spot.place + np.arange(-half, half + 1)) % count
+    angles = np.degrees(spot.angle(count)) + (np.arange(-half, half + 1) - spot.shift) * 360 / count
+    taken = {name: -each[place][around] * 1e3 for name, each in found.items(speed).items()}
+    _stack(axes, angles, found.nominal[place][around] * 1e3, taken, half)
+    axes.set_xlabel("crank angle, deg")
+    axes.set_ylabel(f"gap at {speed * RPM:.0f} rpm, mm")
+    _stack_key(axes, f"mm at {np.degrees(spot.angle(count)):.0f} deg")
+
+
+def _stack(axes: Axes, across: np.ndarray, nominal: np.ndarray, taken: dict[str, np.ndarray], told: int) -> None:
+    """Stack what items take, mm, below the nominal gap; the key tells them at the place `told`."""
+    counted = sorted(
+        (name for name in taken if np.max(np.abs(taken[name])) > 5e-4), key=lambda name: -taken[name][told]
+    )
     level = nominal - sum((np.minimum(taken[name], 0.0) for name in counted), np.zeros_like(nominal))
-    axes.plot(speeds * RPM, nominal, **BOUND)
+    axes.plot(across, nominal, **BOUND)
     for place, name in enumerate(counted):
         lower = level - np.maximum(taken[name], 0.0)
         axes.fill_between(
-            speeds * RPM,
+            across,
             level,
             lower,
             facecolor=FILLS[place % len(FILLS)],
             edgecolor="#444444",
             linewidth=0.5,
             hatch=HATCHES[place % len(HATCHES)],
-            label=f"{name}, {-taken[name][-1]:+.3f}",
+            label=f"{name}, {-taken[name][told]:+.3f}",
         )
         level = lower
-    axes.plot(speeds * RPM, level, color=INK, linewidth=2.6, label="what is left")
+    axes.plot(across, level, color=INK, linewidth=2.6, label="what is left")
     axes.axhline(0, color=INK, linewidth=0.8)
-    axes.annotate("nominal gap", (0, nominal[0]), xytext=(3, 3), textcoords="offset points", fontsize=8)
-    axes.set_xlim(0, top * RPM)
-    axes.set_xlabel("speed, rpm")
-    axes.set_ylabel("gap at the tightest angle, mm")
+    axes.annotate("nominal gap", (across[0], nominal[0]), xytext=(3, 3), textcoords="offset points", fontsize=8)
+    axes.set_xlim(across[0], across[-1])
+
+
+def _stack_key(axes: Axes, title: str) -> None:
     bare(axes)
-    axes.legend(
-        loc="upper left",
-        bbox_to_anchor=(1.01, 1.0),
-        frameon=False,
-        fontsize=8,
-        title=f"mm at {top * RPM:.0f} rpm",
-        title_fontsize=8,
-    )
+    axes.legend(loc="upper left", bbox_to_anchor=(1.01, 1.0), frameon=False, fontsize=8, title=title, title_fontsize=8)
 
 
 def draw_gap_budget(axes: Axes, evaluation: Evaluation, pair: int = 0) -> None:
