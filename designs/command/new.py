@@ -4,6 +4,7 @@ import click
 
 from designs.command import files, inputs
 
+FURTHER = "further-entries.yaml"
 ARRANGEMENTS = {"A": "rhombic.yaml", "B": "redesign.yaml"}
 
 
@@ -24,6 +25,6 @@ def command(file: str, arrangement: str) -> None:
     """
     path = files.free(file, force=False, endings=(".yaml", ".yml"))
     assert path is not None
-    text = (inputs.SHIPPED / ARRANGEMENTS[arrangement.upper()]).read_text("utf-8")
-    files.write_text(path, text)
+    parts = (ARRANGEMENTS[arrangement.upper()], FURTHER)
+    files.write_text(path, "\n".join((inputs.SHIPPED / part).read_text("utf-8") for part in parts))
     click.echo(f"Wrote {path}. Look at it with: quietcrank check {path}")

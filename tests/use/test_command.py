@@ -7,6 +7,7 @@ import sys
 from pathlib import Path
 
 import pytest
+import yaml
 from click.testing import CliRunner, Result
 
 from designs.command import SUBCOMMANDS, group
@@ -93,6 +94,25 @@ def test_a_new_design_checks_as_it_stands(arrangement: str, tmp_path: Path) -> N
     assert run("new", str(file), "--arrangement", arrangement).exit_code == 0
     assert run("check", str(file)).exit_code == 0
     assert file.read_text("utf-8").count("#") > 10  # it explains itself
+
+
+def merged(one: dict, other: dict) -> dict:
+    both = dict(one)
+    for key, value in other.items():
+        both[key] = merged(both[key], value) if isinstance(value, dict) and isinstance(both.get(key), dict) else value
+    return both
+
+
+def test_every_further_entry_that_a_new_design_offers_is_legal_in_its_place(tmp_path: Path) -> None:
+    file = tmp_path / "fan.yaml"
+    run("new", str(file))
+    text = file.read_text("utf-8")
+    offered = re.sub(r"^#: ?", "", "\n".join(line for line in text.splitlines() if line.startswith("#:")), flags=re.M)
+    whole = merged(yaml.load(text, yaml.BaseLoader), yaml.load(offered, yaml.BaseLoader))
+    file.write_text(yaml.safe_dump(whole), "utf-8")
+    result = run("check", str(file))
+    assert result.exit_code in (0, 1), result.stderr
+    assert run("check", str(file), "--option", "8 mm shafts").exit_code in (0, 1)
 
 
 def test_a_new_design_never_replaces_a_file(tmp_path: Path) -> None:
