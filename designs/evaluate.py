@@ -51,6 +51,11 @@ class Evaluation:
         self.design, self.closeness = design, closeness
 
     @cached_property
+    def options(self) -> int | None:
+        """How many options the design holds at once; None if it is a single one."""
+        return options_of(self.design)
+
+    @cached_property
     def motion(self) -> Motion:
         """Motion of every yoke over the cycle."""
         return move(self.design, crank_angles(int(np.max(angle_count(self.design))) * self.closeness))
@@ -241,7 +246,7 @@ class Evaluation:
     @cached_property
     def vibrates(self) -> bool:
         """Whether vibration changes a deflection by more than 5 percent; many options count as if it did not."""
-        if options_of(self.machine) is not None:
+        if self.options is not None:
             return False
         return self.shaft_vibration.added(self.motion.theta) > OFF
 
@@ -254,9 +259,8 @@ class Evaluation:
         speed = self.design.speed
         between = [np.sqrt((np.asarray(one) ** 2 + np.asarray(other) ** 2) / 2)
                    for one, other in ((speed.least, speed.rated), (speed.rated, speed.most))]  # fmt: skip
-        return [
-            np.asarray(each, dtype=float) for each in (speed.least, between[0], speed.rated, between[1], speed.most)
-        ]
+        every = (speed.least, between[0], speed.rated, between[1], speed.most)
+        return list(np.broadcast_arrays(*(np.asarray(each, dtype=float) for each in every)))
 
     @property
     def top_speed(self) -> np.ndarray:

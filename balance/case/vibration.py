@@ -131,7 +131,7 @@ def speeds_to_try(body: Case, speed: SpeedRange) -> np.ndarray:
     steps = [least + (speed.most - least) * part for part in np.linspace(0.0, 1.0, EVEN_STEPS + 1)]
     meetings = body.frequency * np.sqrt(_peak_square(body.damping))
     meetings = np.moveaxis(meetings, -1, 0)[:, None] / NUMBERS.reshape(1, -1, *(1,) * (body.frequency.ndim - 1))
-    inside = np.clip(meetings.reshape(-1, *meetings.shape[2:]), least, speed.most)
+    inside = [np.clip(each, least, speed.most) for each in meetings.reshape(-1, *meetings.shape[2:])]
     return np.stack(np.broadcast_arrays(*steps, np.maximum(speed.rated, least), *inside), axis=-1)
 
 

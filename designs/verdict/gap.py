@@ -32,7 +32,7 @@ def _pair_rows(evaluation: Evaluation, pair: YokePair) -> list[Row]:
 def _gaps(evaluation: Evaluation, pair: YokePair) -> list[tuple[np.ndarray, np.ndarray, np.ndarray]]:
     """Return (speed, least gap, crank angle) at every speed that is looked at; a single design takes them at once."""
     speeds = evaluation.speeds
-    if any(np.ndim(speed) for speed in speeds) or pair.nominal.ndim > 2:
+    if evaluation.options is not None:
         return [(speed, *least_gap(pair, speed)) for speed in speeds]
     return list(zip(speeds, *least_gap(pair, np.stack(speeds)), strict=True))
 
