@@ -130,7 +130,8 @@ def speeds_to_try(body: Case, speed: SpeedRange) -> np.ndarray:
     least = speed.slowest
     steps = [least + (speed.most - least) * part for part in np.linspace(0.0, 1.0, EVEN_STEPS + 1)]
     meetings = body.frequency * np.sqrt(_peak_square(body.damping))
-    meetings = np.moveaxis(meetings, -1, 0)[:, None] / NUMBERS.reshape(1, -1, *(1,) * (body.frequency.ndim - 1))
+    meetings = np.moveaxis(meetings, -1, 0)[:, None]
+    meetings = meetings / NUMBERS.reshape(1, -1, *(1,) * (meetings.ndim - 2))
     inside = [np.clip(each, least, speed.most) for each in meetings.reshape(-1, *meetings.shape[2:])]
     return np.stack(np.broadcast_arrays(*steps, np.maximum(speed.rated, least), *inside), axis=-1)
 

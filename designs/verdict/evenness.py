@@ -27,7 +27,7 @@ def _fluctuation(evaluation: Evaluation) -> Row:
         found.append((speed, value, angle))
     value, speed, _ = worst_of(found, "at most")
     change = "a flywheel of more inertia"
-    if np.ndim(value) == 0:
+    if evaluation.options is None:
         needed = inertia_for(swing_energy(torque, speed), speed, limit)
         change += f": {float(needed) * 1e7:.0f} g cm^2 in all that turns, in place of {float(inertia) * 1e7:.0f}"
     return Row("speed_fluctuation", what, value, limit, "", "at most", change, speed)

@@ -66,9 +66,9 @@ def _shift(carried: Carried, name: str, displaced) -> LinearShift:
 
 
 def outward(shaft: Shaft, at: Scalar) -> np.ndarray:
-    """Return +1 or -1 for a place beyond the shaft's last or first end, 0 for one along it; (options...)."""
+    """Return +1 or -1 for a place at or beyond the shaft's last or first end, 0 for one along it; (options...)."""
     at = np.asarray(at, dtype=float)
-    return np.where(at < shaft.starts_at, -1.0, np.where(at > shaft.ends_at, 1.0, 0.0))
+    return np.where(at <= shaft.starts_at, -1.0, np.where(at >= shaft.ends_at, 1.0, 0.0))
 
 
 def _places(loads: ShaftLoads) -> list[Scalar]:
@@ -136,7 +136,8 @@ def _web_response(side: Side, web: Web, throw: Throw) -> Response:
     across the arm bends it in its plane. Displacement = (A + (B - A) t t^T) load with t across the arm.
     """
     sign = outward(side.shaft, web.at)
-    arm = _arm_of(side, web, float(np.ravel(sign)[0]))
+    # Where it stands along the shaft in some options only, levers of nought keep it rigid in those.
+    arm = _arm_of(side, web, float(np.ravel(sign)[np.argmax(np.ravel(sign) != 0)]))
     if arm is None:
         return RIGID
     length, angle = np.hypot(*arm), np.arctan2(arm[0], arm[1])
