@@ -23,8 +23,9 @@ class Line:
 
     @property
     def first(self) -> Figure:
-        """The first design's figure, or the first that there is."""
-        return next(each for each in self.figures if each is not None)
+        """The first figure that has a value, and so tells unit and sense; else the first that there is."""
+        there = [each for each in self.figures if each is not None]
+        return next((each for each in there if each.value is not None), there[0])
 
     @property
     def what(self) -> str:
