@@ -10,6 +10,8 @@ from shafts.carried import Case
 from shafts.gap.pair import YokePair
 
 SECTIONS, ROUNDS = 16, 10  # of the closing in: a 24th of the range is cut to 1e-12 of itself
+FIRST_ROUNDS = 3  # after which a smooth root is as good as alone
+SETTLED = 1e-12  # share of a speed to which it is found
 SCAN = 24  # speeds tried for the first change of sign; contact that comes and goes between two of them is missed
 
 
@@ -47,18 +49,55 @@ def first_root(f: Callable[[np.ndarray], np.ndarray], up_to: Number, scan: int =
 def close_in(f: Callable[[np.ndarray], np.ndarray], low: np.ndarray, high: np.ndarray, together: bool) -> np.ndarray:
     """Return the lowest root of f from `low`, where it is positive, to `high`, where it is not, for each option.
 
-    Each round cuts what is left into SECTIONS parts and keeps the first at whose end f is not positive: unlike
-    false position this does not stall where play changes sides and f leaps, and an option's root does not
-    depend on what else is worked out with it.
+    A few rounds of cutting single out one change of sign; two secants then meet a smooth root. Where play
+    changes sides f leaps and secants stall: there cutting goes on. What an option comes to does not depend on
+    what else is worked out with it.
     together : whether f takes an array of speeds with a further axis in front.
     """
-    shares = (np.arange(1, SECTIONS) / SECTIONS).reshape(-1, *(1,) * np.ndim(low))
-    for _ in range(ROUNDS):
-        speeds = low + shares * (high - low)
-        values = f(speeds) if together else np.stack([f(each) for each in speeds])
-        ends = np.concatenate([speeds, np.asarray(high)[None]])
-        touches = np.concatenate([values <= 0, np.ones_like(values[:1], dtype=bool)])
-        first = np.argmax(touches, axis=0)[None]
-        high = np.take_along_axis(ends, first, axis=0)[0]
-        low = np.where(first[0] == 0, low, np.take_along_axis(ends, np.maximum(first - 1, 0), axis=0)[0])
+    for _ in range(FIRST_ROUNDS):
+        low, high = _cut(f, low, high, together)
+    low, high = _secants(f, low, high)
+    leaps = high - low > SETTLED * high
+    if np.any(leaps):
+        below, above = low, high
+        for _ in range(ROUNDS - FIRST_ROUNDS):
+            below, above = _cut(f, below, above, together)
+        high = np.where(leaps, above, high)
     return high
+
+
+def _cut(
+    f: Callable[[np.ndarray], np.ndarray], low: np.ndarray, high: np.ndarray, together: bool
+) -> tuple[np.ndarray, np.ndarray]:
+    """Cut what is left into SECTIONS parts and keep the first at whose end f is not positive."""
+    shares = (np.arange(1, SECTIONS) / SECTIONS).reshape(-1, *(1,) * np.ndim(low))
+    speeds = low + shares * (high - low)
+    values = f(speeds) if together else np.stack([f(each) for each in speeds])
+    ends = np.concatenate([speeds, np.asarray(high)[None]])
+    touches = np.concatenate([values <= 0, np.ones_like(values[:1], dtype=bool)])
+    first = np.argmax(touches, axis=0)[None]
+    above = np.take_along_axis(ends, first, axis=0)[0]
+    below = np.where(first[0] == 0, low, np.take_along_axis(ends, np.maximum(first - 1, 0), axis=0)[0])
+    return below, above
+
+
+def _secants(
+    f: Callable[[np.ndarray], np.ndarray], low: np.ndarray, high: np.ndarray
+) -> tuple[np.ndarray, np.ndarray]:
+    """Take two secant steps, and look just below and just above where the second leads."""
+    f_low, f_high = f(low), f(high)
+    guess = _secant(low, f_low, high, f_high)
+    value = f(guess)
+    low, f_low = np.where(value > 0, guess, low), np.where(value > 0, value, f_low)
+    high, f_high = np.where(value > 0, high, guess), np.where(value > 0, f_high, value)
+    guess = _secant(low, f_low, high, f_high)
+    for side in (guess * (1 - SETTLED / 4), guess * (1 + SETTLED / 4)):
+        side = np.clip(side, low, high)
+        positive = f(side) > 0
+        low, high = np.where(positive, side, low), np.where(positive, high, side)
+    return low, high
+
+
+def _secant(low: np.ndarray, f_low: np.ndarray, high: np.ndarray, f_high: np.ndarray) -> np.ndarray:
+    fall = f_low - f_high
+    return low + (high - low) * np.where(fall > 0, f_low / np.where(fall > 0, fall, 1.0), 0.5)
