@@ -1,10 +1,12 @@
 """`quietcrank new`: a design to start from."""
 
+from pathlib import Path
+
 import click
 
 from designs.command import files, inputs
 
-FURTHER = "further-entries.yaml"
+FURTHER = Path(__file__).with_name("further-entries.yaml")
 ARRANGEMENTS = {"A": "rhombic.yaml", "B": "redesign.yaml"}
 
 
@@ -25,6 +27,6 @@ def command(file: str, arrangement: str) -> None:
     """
     path = files.free(file, force=False, endings=(".yaml", ".yml"))
     assert path is not None
-    parts = (ARRANGEMENTS[arrangement.upper()], FURTHER)
-    files.write_text(path, "\n".join((inputs.SHIPPED / part).read_text("utf-8") for part in parts))
+    parts = (inputs.SHIPPED / ARRANGEMENTS[arrangement.upper()], FURTHER)
+    files.write_text(path, "\n".join(part.read_text("utf-8") for part in parts))
     click.echo(f"Wrote {path}. Look at it with: quietcrank check {path}")
