@@ -68,10 +68,14 @@ def _pieces(shaft: Shaft, places: np.ndarray) -> tuple[np.ndarray, np.ndarray, n
     start, end = cut[..., :-1], cut[..., 1:]
     middle = (start + end) / 2
     segment = np.sum(middle[..., None] > steps[..., None, 1:-1], axis=-1)
-    bend, shear = (
-        np.take_along_axis(*reversed(_alike(segment, each)), axis=-1) for each in _segment_flexibility(shaft)
-    )
+    bend, shear = (_chosen(each, segment) for each in _segment_flexibility(shaft))
     return start, end, bend, shear
+
+
+def _chosen(values: np.ndarray, places: np.ndarray) -> np.ndarray:
+    """Return values (options..., count) at places (options..., wanted), each of its own option."""
+    alike, at = _alike(values, places)
+    return np.take_along_axis(alike, at, axis=-1)
 
 
 def _alike(*arrays: np.ndarray) -> list[np.ndarray]:

@@ -81,9 +81,7 @@ def _cut(
     return below, above
 
 
-def _secants(
-    f: Callable[[np.ndarray], np.ndarray], low: np.ndarray, high: np.ndarray
-) -> tuple[np.ndarray, np.ndarray]:
+def _secants(f: Callable[[np.ndarray], np.ndarray], low: np.ndarray, high: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Take two secant steps, and look just below and just above where the second leads."""
     f_low, f_high = f(low), f(high)
     guess = _secant(low, f_low, high, f_high)

@@ -60,7 +60,7 @@ class YokePair:
 
         In the worst case the gears' play may stand on either side, whichever is the tighter; so may every deviation.
         """
-        shifts = {name: each.at(speed).at(self.x) for name, each in self.linear.items()}
+        shifts: dict[str, np.ndarray | float] = {name: each.at(speed).at(self.x) for name, each in self.linear.items()}
         if self.vibration is not None:
             shifts["shaft vibration"] = self.vibration(speed).at(self.x)
         shifts["yoke arm bending"] = self._bowed(speed)
