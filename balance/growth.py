@@ -42,7 +42,7 @@ class Growth:
 
     def each(self, change: Callable[[Scalar], Scalar]) -> "Growth":
         """Return the load with a linear change applied to every part that is present."""
-        return Growth(*(0.0 if _absent(part) else change(part) for part in (self.gas, self.gravity, self.inertia)))
+        return Growth(*(0.0 if absent(part) else change(part) for part in (self.gas, self.gravity, self.inertia)))
 
     def __add__(self, other: "Growth") -> "Growth":
         return Growth(_sum(self.gas, other.gas), _sum(self.gravity, other.gravity), _sum(self.inertia, other.inertia))
@@ -95,11 +95,12 @@ def orders(values: np.ndarray, most: int = 8) -> np.ndarray:
     return np.concatenate([spectrum[..., :1], 2 * spectrum[..., 1:]], axis=-1)
 
 
-def _absent(part: Scalar) -> bool:
+def absent(part: Scalar) -> bool:
+    """Return whether a part of a load is left out."""
     return isinstance(part, float) and part == 0.0
 
 
 def _sum(one: Scalar, other: Scalar) -> Scalar:
-    if _absent(one):
+    if absent(one):
         return other
-    return one if _absent(other) else one + other
+    return one if absent(other) else one + other

@@ -41,6 +41,7 @@ class ShaftLoads:
     turning : the masses that turn with the shaft.
     gravity : acceleration (x, y), m/s^2, that gives them weight.
     mesh : the gear teeth; None without gears.
+    added_up : whether gas and gravity of pins and mesh are added up (see Growth.added_up).
     """
 
     hand: str
@@ -48,6 +49,7 @@ class ShaftLoads:
     turning: list[TurningMass]
     gravity: tuple[Number, Number]
     mesh: Mesh | None
+    added_up: bool = False
 
     @property
     def sign(self) -> float:

@@ -194,7 +194,7 @@ class Evaluation:
     @cached_property
     def inside(self) -> tuple[InternalLoads, InternalLoads]:
         """Moments, shear and torque inside the right and the left shaft."""
-        return internal_loads(self.carried, self.torques)
+        return internal_loads(self.carried)
 
     @cached_property
     def strengths(self) -> list[Strength | None]:

@@ -7,7 +7,7 @@ import numpy as np
 from balance.quantities import Number
 from shafts.beam import influence
 from shafts.carried import Carried
-from shafts.deflection import Response, combine
+from shafts.superposition import Response, force_places
 
 
 @dataclass(frozen=True, eq=False)
@@ -32,8 +32,7 @@ def bent_line(carried: Carried, place: int, at: np.ndarray) -> BentLine:
     Beyond the shaft's ends the line goes on straight, as the rigid arm that holds the throw does.
     """
     shaft, loads, state = carried.engine.shafts.pair[place], carried.loads[place], carried.states[place]
-    forces = [where for where, _ in loads.pins.values()] + [mass.at for mass in loads.turning]
-    forces += [] if loads.mesh is None else [loads.mesh.at]
+    forces = force_places(loads)
     found = influence(shaft, [*forces, *at], [], state.gives)
     weights = (found.bending + found.seating)[len(forces) :, : len(forces)]
-    return BentLine(at, [combine(loads, row, carried.motion.theta) for row in weights])
+    return BentLine(at, state.loads.respond(weights))

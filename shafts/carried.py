@@ -1,6 +1,7 @@
 """Both shafts under their loads: where all that is known of them meets."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Literal
 
 from balance.joints import YokeForces
@@ -10,6 +11,7 @@ from balance.torque import Torques
 from balance.turning import HANDS
 from shafts.deflection import ShaftState, shaft_state
 from shafts.shaft import Engine
+from shafts.whirl.twisting import TorqueAt, torques_along
 
 Case = Literal["expected", "worst"]
 """Plays and errors at the middle of their range, or all at their worst."""
@@ -26,15 +28,22 @@ class Carried:
     loads: tuple[ShaftLoads, ShaftLoads]
     states: tuple[ShaftState, ShaftState]
 
+    @cached_property
+    def twisting(self) -> tuple[list[TorqueAt], list[TorqueAt]]:
+        """Every torque on the right and on the left shaft."""
+        right, left = (torques_along(self.engine, self.motion, loads, self.torques) for loads in self.loads)
+        return right, left
+
 
 def carry(engine: Engine, motion: Motion, forces: dict[str, YokeForces], torques: Torques) -> Carried:
     """Return both shafts under the loads that the joints put on them.
 
     Of many options, gas and gravity are added up first: nothing asks for them apart, and a third of the work is saved.
     """
-    if any(moved.height.ndim > 1 for moved in motion.yokes.values()):
+    many = any(moved.height.ndim > 1 for moved in motion.yokes.values())
+    if many:
         forces, torques = {name: each.added_up for name, each in forces.items()}, torques.added_up
-    right, left = (shaft_loads(engine, forces, torques, hand) for hand in HANDS)
+    right, left = (replace(shaft_loads(engine, forces, torques, hand), added_up=many) for hand in HANDS)
     states = tuple(
         shaft_state(shaft, loads, motion.theta, engine.speed.rated)
         for shaft, loads in zip(engine.shafts.pair, (right, left), strict=True)

@@ -6,68 +6,86 @@ in the gap budget.
 """
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
-from balance.growth import Growth, Pull
-from balance.quantities import Number, over_angle
-from balance.shaft_loads import Mesh, ShaftLoads
-from balance.turning import TurningMass
+from balance.quantities import Number
+from balance.shaft_loads import ShaftLoads
 from shafts.beam import Influence, influence, lever_shares
 from shafts.bearings.ratings import internals
 from shafts.bearings.stiffness import contact_give
 from shafts.shaft import Bearing, Shaft
-
-
-@dataclass(frozen=True, eq=False)
-class Response:
-    """A deflection, slope or bearing load over the cycle in x and y, as far as speed goes by parts.
-
-    pull : its linear part.   mesh, mesh_weight : the gear teeth and how strongly their separating
-    force, which is no linear load, enters along x; (options...).
-    """
-
-    pull: Pull
-    mesh: Mesh | None
-    mesh_weight: Number
-
-    def at(self, speed: Number) -> tuple[np.ndarray, np.ndarray]:
-        """Return its x and y at a speed (see Growth.at)."""
-        x, y = self.pull.x.at(speed), self.pull.y.at(speed)
-        if self.mesh is not None:
-            x = x + over_angle(self.mesh_weight) * self.mesh.separating(speed)
-        return x, y
-
-    def size(self, speed: Number) -> np.ndarray:
-        """Return its size at a speed."""
-        x, y = self.at(speed)
-        return np.sqrt(x * x + y * y)  # a third of the time that hypot takes; nothing here is near overflow
-
-    def __add__(self, other: "Response") -> "Response":
-        return Response(self.pull + other.pull, self.mesh or other.mesh, self.mesh_weight + other.mesh_weight)
+from shafts.superposition import Response, Superposition, force_count, force_places
 
 
 @dataclass(frozen=True, eq=False)
 class ShaftState:
-    """One shaft under its loads.
+    """One shaft under its loads; what it does is worked out when it is first asked for.
 
-    pins : bending of the shaft at each yoke's throw plane, on rigid bearings, m.
-    seats : what the bearings' give adds there, m.
-    shares : load on each bearing per unit load at each yoke's throw plane, (options..., bearings).
-    bearings : load on each bearing, N.
-    slopes : slope at each bearing, rad, bearings' give included.
-    gear, gear_slope : deflection, m, and slope, rad, at the gear; None without gears.
+    loads : all loads, ready to be added up.   found : influence of the stations (see `shaft_influence`).
     gives : radial give of each bearing in its seat, m/N, (options...).
     """
 
-    pins: dict[str, Response]
-    seats: dict[str, Response]
-    shares: dict[str, np.ndarray]
-    bearings: list[Response]
-    slopes: list[Response]
-    gear: Response | None
-    gear_slope: Response | None
+    loads: Superposition
+    found: Influence
     gives: list[Number]
+
+    @cached_property
+    def pins(self) -> dict[str, Response]:
+        """Bending of the shaft at each yoke's throw plane, on rigid bearings, m."""
+        return self._at_pins(self.found.bending)
+
+    @cached_property
+    def seats(self) -> dict[str, Response]:
+        """What the bearings' give adds there, m."""
+        return self._at_pins(self.found.seating)
+
+    @cached_property
+    def shares(self) -> dict[str, np.ndarray]:
+        """Load on each bearing per unit load at each yoke's throw plane, (options..., bearings)."""
+        return {name: self.found.share[..., place] for place, name in enumerate(self.loads.loads.pins)}
+
+    @cached_property
+    def bearings(self) -> list[Response]:
+        """Load on each bearing, N."""
+        return self.loads.respond(self.weights["bearings"])
+
+    @cached_property
+    def slopes(self) -> list[Response]:
+        """Slope at each bearing, rad, bearings' give included."""
+        return self.loads.respond(self.weights["slopes"])
+
+    @cached_property
+    def gear(self) -> Response | None:
+        """Deflection at the gear, m; None without gears."""
+        return next(iter(self.loads.respond(self.weights["gear"])), None)
+
+    @cached_property
+    def gear_slope(self) -> Response | None:
+        """Slope at the gear, rad; None without gears."""
+        return next(iter(self.loads.respond(self.weights["gear slope"])), None)
+
+    @cached_property
+    def weights(self) -> dict[str, np.ndarray]:
+        """Weights of all loads in what bearings carry, slopes, and the gear, (options..., responses, forces)."""
+        count, bearings = force_count(self.loads.loads), len(self.gives)
+        both = (self.found.bending + self.found.seating)[..., :count]
+        gears = int(self.loads.loads.mesh is not None)
+        return {
+            "bearings": self.found.share[..., :count],
+            "slopes": both[..., count : count + bearings, :],
+            "gear": both[..., count - 1 : count - 1 + gears, :],
+            "gear slope": both[..., count + bearings :, :],
+        }
+
+    def at_pin(self, matrix: np.ndarray, name: str) -> np.ndarray:
+        """Return from an influence matrix what all forces do at one yoke's throw plane, (options..., forces)."""
+        return matrix[..., list(self.loads.loads.pins).index(name), : force_count(self.loads.loads)]
+
+    def _at_pins(self, matrix: np.ndarray) -> dict[str, Response]:
+        names, count = list(self.loads.loads.pins), force_count(self.loads.loads)
+        return dict(zip(names, self.loads.respond(matrix[..., : len(names), :count]), strict=True))
 
 
 def bearing_give(bearing: Bearing, load: Number | None = None) -> Number:
@@ -89,17 +107,17 @@ def gives_by_contact(bearing: Bearing) -> bool:
     return ball is not None and bearing.stiffness is None and bool(np.any(np.isfinite(internals(ball).diameter)))
 
 
-def bearing_gives(shaft: Shaft, loads: ShaftLoads, theta: np.ndarray, speed: Number | None) -> list[Number]:
+def bearing_gives(shaft: Shaft, acting: Superposition, speed: Number | None) -> list[Number]:
     """Return the give of every bearing, m/N, (options...), contact theory's at its mean load at a speed, rad/s.
 
     On two bearings the loads do not depend on their give. On more, those with the seats' give alone stand for them.
     """
-    seats = [bearing_give(bearing) for bearing in shaft.bearings]
+    loads, seats = acting.loads, [bearing_give(bearing) for bearing in shaft.bearings]
     if speed is None or not any(gives_by_contact(bearing) for bearing in shaft.bearings):
         return seats
-    places = _force_places(loads)
+    places = force_places(loads)
     share = lever_shares(shaft, places) if len(seats) == 2 else influence(shaft, places, [], seats).share
-    means = [np.mean(combine(loads, share[..., place, :], theta).size(speed), axis=-1) for place in range(len(seats))]
+    means = [np.mean(load.size(speed), axis=-1) for load in acting.respond(share)]
     return [bearing_give(bearing, mean) for bearing, mean in zip(shaft.bearings, means, strict=True)]
 
 
@@ -108,25 +126,9 @@ def shaft_state(shaft: Shaft, loads: ShaftLoads, theta: np.ndarray, speed: Numbe
 
     speed : at which ball bearings without a stated stiffness are worked out, rad/s; rigid if None.
     """
-    gives = bearing_gives(shaft, loads, theta, speed)
-    found = shaft_influence(shaft, loads, gives)
-    names, count = list(loads.pins), _force_count(loads)
-    both = found.bending + found.seating
-
-    def respond(weights: np.ndarray) -> Response:
-        return combine(loads, weights[..., :count], theta)
-
-    slopes = [respond(both[..., count + place, :]) for place in range(len(shaft.bearings))]
-    return ShaftState(
-        pins={name: respond(found.bending[..., place, :]) for place, name in enumerate(names)},
-        seats={name: respond(found.seating[..., place, :]) for place, name in enumerate(names)},
-        shares={name: found.share[..., place] for place, name in enumerate(names)},
-        bearings=[respond(found.share[..., place, :]) for place in range(len(shaft.bearings))],
-        slopes=slopes,
-        gear=None if loads.mesh is None else respond(both[..., count - 1, :]),
-        gear_slope=None if loads.mesh is None else respond(both[..., -1, :]),
-        gives=gives,
-    )
+    acting = Superposition(loads, theta)
+    gives = bearing_gives(shaft, acting, speed)
+    return ShaftState(acting, shaft_influence(shaft, loads, gives), gives)
 
 
 def shaft_influence(shaft: Shaft, loads: ShaftLoads, gives: list[Number] | None = None) -> Influence:
@@ -139,46 +141,4 @@ def shaft_influence(shaft: Shaft, loads: ShaftLoads, gives: list[Number] | None 
         couples.append(loads.mesh.at)
     if gives is None:
         gives = [bearing_give(bearing) for bearing in shaft.bearings]
-    return influence(shaft, _force_places(loads), couples, gives)
-
-
-def combine(loads: ShaftLoads, weights: np.ndarray, theta: np.ndarray) -> Response:
-    """Return the sum of all loads on a shaft, each with its weight.
-
-    weights : (options..., forces) in the order of the stations: pins, turning masses, mesh. Loads that weigh
-    nothing, as those inward of a part that bends, cost nothing.
-    """
-    pins = list(loads.pins.values())
-    weighing = [place for place in range(weights.shape[-1]) if np.any(weights[..., place])]
-    pulls = [pull * over_angle(weights[..., place]) for place, (_, pull) in enumerate(pins) if place in weighing]
-    turning = weights[..., len(pins) : len(pins) + len(loads.turning)]
-    pulls += _turning(loads, turning, theta) if np.any(turning) else []
-    mesh_weight: Number = 0.0
-    if loads.mesh is not None:
-        mesh_weight = weights[..., -1]
-        if weights.shape[-1] - 1 in weighing:
-            pulls.append(Pull(y=loads.mesh.tangential * over_angle(mesh_weight)))
-    return Response(sum(pulls, Pull()), loads.mesh, mesh_weight)
-
-
-def _turning(loads: ShaftLoads, weights: np.ndarray, theta: np.ndarray) -> list[Pull]:
-    """Return centrifugal force and weight of all turning masses, added up before they are spread over angle."""
-    if not loads.turning:
-        return []
-    each = [(mass, weights[..., place]) for place, mass in enumerate(loads.turning)]
-    mass = sum(body.mass * weight for body, weight in each)
-    whole = TurningMass(
-        0.0, mass, sum(body.across * weight for body, weight in each), sum(body.along * weight for body, weight in each)
-    )
-    heavy = Pull(*(Growth(gravity=over_angle(mass * pull)) for pull in loads.gravity))
-    return [whole.push(theta, loads.sign), heavy]
-
-
-def _force_places(loads: ShaftLoads) -> list[Number]:
-    """Return where forces act, in the order of the stations: pins, turning masses, mesh."""
-    places = [at for at, _ in loads.pins.values()] + [mass.at for mass in loads.turning]
-    return places if loads.mesh is None else [*places, loads.mesh.at]
-
-
-def _force_count(loads: ShaftLoads) -> int:
-    return len(loads.pins) + len(loads.turning) + (loads.mesh is not None)
+    return influence(shaft, force_places(loads), couples, gives)

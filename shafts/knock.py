@@ -15,9 +15,9 @@ from balance.turning import HANDS
 from shafts.bearings.duty import bearings_of
 from shafts.bearings.play import clearance_range
 from shafts.carried import Carried
-from shafts.deflection import Response
 from shafts.gap.shift import lean_of
 from shafts.reversals import reversing, sense_changes, swings, switches
+from shafts.superposition import Response
 
 
 @dataclass(frozen=True, eq=False)

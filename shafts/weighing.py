@@ -20,8 +20,8 @@ from balance.weights.balancing import Effects, Weights, caps_of, most_of, place_
 from balance.weights.one_option import one_option, options_of
 from balance.yoke import Part
 from shafts.carried import Carried, carry
-from shafts.deflection import Response
 from shafts.shaft import Engine
+from shafts.superposition import Response
 
 ANGLES = 360
 FAR = 1e6  # m and 1/kg: a moment of one kg m by a mass too small to weigh anything

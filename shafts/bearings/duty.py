@@ -21,8 +21,8 @@ from shafts.bearings.ratings import (
     static_equivalent_load,
 )
 from shafts.carried import Carried
-from shafts.deflection import Response
 from shafts.shaft import Ball, Bearing, Bush
+from shafts.superposition import Response
 
 # Largest pressure times rubbing speed, Pa m/s, dry or with the oil that is in it: Mott, Machine Elements in
 # Mechanical Design, table 16-1 (porous bronze, babbitt, lined, nylon); turned bronze by a maker's data.

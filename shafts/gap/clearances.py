@@ -20,7 +20,7 @@ from balance.weights.room import ANGLES, weight_parts
 from shafts.bearings.play import clearance_range, taken_up
 from shafts.carried import Carried, Case
 from shafts.deflection import ShaftState
-from shafts.gap.pair import LINEAR
+from shafts.gap.pair import all_linear
 from shafts.gap.pressed import bearing_play, pressed_shift, rod_play
 from shafts.gap.shift import STILL, Shift
 from shafts.gap.timing import timing_of
@@ -249,7 +249,7 @@ def _rod_displacement(carried: Carried, part: Obstacle, near: Vector, speed: Num
 
 def yoke_shift(carried: Carried, name: str, speed: Number, case: Case) -> Shift:
     """Return how one yoke is shifted by everything that gives way or has play, at a speed."""
-    linear = sum((of(carried, name).at(speed) for of in LINEAR.values()), STILL)
+    linear = all_linear(carried, name).at(speed)
     played = pressed_shift(bearing_play(carried, name), speed, case)
     pinned = sum((rod.at(speed) for rod in rod_play(carried, name)), STILL)
     return linear + played + pinned + timing_of(carried, name).at(speed, case)

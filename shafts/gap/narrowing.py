@@ -114,7 +114,7 @@ def _rows(warm: np.ndarray, kept: np.ndarray) -> np.ndarray:
 def _bounds(pair: YokePair, top: Number) -> tuple[np.ndarray, np.ndarray]:
     """Return the least and the most that the gap can be at each place and angle at any speed from 0 to `top`."""
     x = pair.x
-    least_end, most_end = _between(_linear(pair), top, x)
+    least_end, most_end = _between(pair.linear, top, x)
     for bow in pair.bows:
         ends = [bow.at(np.zeros_like(top)), bow.at(top)]
         least_end, most_end = least_end + np.minimum(*ends), most_end + np.maximum(*ends)
@@ -125,11 +125,6 @@ def _bounds(pair: YokePair, top: Number) -> tuple[np.ndarray, np.ndarray]:
     loose = loose + np.abs(x)[..., None] * _tilting(pair)[..., None, :]
     middle = pair.nominal + pair.warm
     return middle + least_end - loose, middle + most_end + loose
-
-
-def _linear(pair: YokePair) -> LinearShift:
-    first, *others = pair.linear.values()
-    return sum(others, first)
 
 
 def _between(linear: LinearShift, top: Number, x: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
@@ -182,8 +177,8 @@ def _at(pair: YokePair, kept: np.ndarray, places: np.ndarray) -> YokePair:
     bare = replace(
         carried, engine=_play_of_gears(carried.engine), motion=motion, forces={}, loads=loads, states=nothing
     )
-    pair = replace(pair, linear={"all": _linear(pair)}, timing=replace(pair.timing, carried=bare), carried=bare)
-    return _changed(replace(_placed(pair, np.flatnonzero(places)), deviations={}), pick)
+    pair = replace(pair, timing=replace(pair.timing, carried=bare), carried=bare)
+    return _changed(_placed(pair, np.flatnonzero(places)), pick)
 
 
 def _play_of_gears(engine: Engine) -> Any:

@@ -8,7 +8,7 @@ speed by speed.
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, partial
 
 import numpy as np
 
@@ -18,9 +18,9 @@ from balance.outlines import facing, ranges_meet
 from balance.quantities import Number
 from balance.turning import HANDS
 from shafts.carried import Carried, Case
-from shafts.gap.crank_give import pin_bending, web_bending, wind_up
+from shafts.gap.crank_give import GIVES, given
 from shafts.gap.pressed import BearingPlay, RodPlay, bearing_play, pressed_shift, rod_play
-from shafts.gap.shift import STILL, LinearShift, Shift, lean_of, pin_shift, turn_of
+from shafts.gap.shift import STILL, LinearShift, Shift, lean_of, turn_of
 from shafts.gap.timing import Timing, timing_of
 from shafts.gap.tolerances import Deviations, against, deviations, worst_sum
 from shafts.gap.warming import thicker_faces, warm_shift
@@ -35,9 +35,9 @@ class YokePair:
 
     upper, lower : their names.   x : places at which they can touch first, m, (options..., places).
     nominal : gap there with rigid parts and no play, m, (options..., places, angles).
-    linear : items in proportion to the loads.   bows : of the yokes' arms.
+    linear : all items in proportion to the loads together.   bows : of the yokes' arms.
     bearings, rods : play taken up along loads.   timing : cranks out of step.
-    warm : growth by heat, m, (options..., places, angles).   deviations : making tolerances.
+    warm : growth by heat, m, (options..., places, angles).
     vibration : what vibration of the shafts adds at a speed; None where they bend as if the loads changed slowly.
     """
 
@@ -46,13 +46,12 @@ class YokePair:
     lower: str
     x: np.ndarray
     nominal: np.ndarray
-    linear: dict[str, LinearShift]
+    linear: LinearShift
     bows: list[Bow]
     bearings: list[BearingPlay]
     rods: list[RodPlay]
     timing: Timing
     warm: np.ndarray
-    deviations: Deviations
     vibration: Callable[[Number], Shift] | None = None
 
     def items(self, speed: Number, case: Case = "expected") -> dict[str, np.ndarray]:
@@ -60,7 +59,10 @@ class YokePair:
 
         In the worst case the gears' play may stand on either side, whichever is the tighter; so may every deviation.
         """
-        shifts: dict[str, np.ndarray | float] = {name: each.at(speed).at(self.x) for name, each in self.linear.items()}
+        shifts: dict[str, np.ndarray | float] = {
+            item: (of(self.carried, self.upper) - of(self.carried, self.lower)).at(speed).at(self.x)
+            for item, of in LINEAR.items()
+        }
         if self.vibration is not None:
             shifts["shaft vibration"] = self.vibration(speed).at(self.x)
         shifts["yoke arm bending"] = self._bowed(speed)
@@ -81,7 +83,7 @@ class YokePair:
 
     def rooms(self, speed: Number, case: Case = "expected") -> np.ndarray:
         """Return the gap at each place x after all items, m, (options..., places, angles)."""
-        moved = self._all_linear.at(speed) + pressed_shift(self.bearings, speed, case) + self._pinned(speed)
+        moved = self.linear.at(speed) + pressed_shift(self.bearings, speed, case) + self._pinned(speed)
         if self.vibration is not None:
             moved = moved + self.vibration(speed)
         timing = self.timing.at(speed, case)
@@ -91,9 +93,9 @@ class YokePair:
         return steady + moved.at(self.x) - np.abs(timing.at(self.x))
 
     @cached_property
-    def _all_linear(self) -> LinearShift:
-        first, *others = self.linear.values()
-        return sum(others, first)
+    def deviations(self) -> Deviations:
+        """What every making tolerance does to the gap."""
+        return against(*(deviations(self.carried, name) for name in (self.upper, self.lower)))
 
     @cached_property
     def _worst_made(self) -> np.ndarray | float:
@@ -159,7 +161,7 @@ def _pair(carried: Carried, upper: str, lower: str, vibrates: bool) -> YokePair 
         lower,
         x,
         nominal=height[..., None, :] + room[..., None],
-        linear={name: of(carried, upper) - of(carried, lower) for name, of in LINEAR.items()},
+        linear=all_linear(carried, upper) - all_linear(carried, lower),
         bows=_bows(carried, upper, lower, x),
         bearings=[
             one - other for one, other in zip(bearing_play(carried, upper), bearing_play(carried, lower), strict=True)
@@ -167,7 +169,6 @@ def _pair(carried: Carried, upper: str, lower: str, vibrates: bool) -> YokePair 
         rods=rod_play(carried, upper) + [each.seen_from_below() for each in rod_play(carried, lower)],
         timing=timing_of(carried, upper) - timing_of(carried, lower),
         warm=warm.at(x) + thicker_faces(carried, upper, lower, x)[..., None],
-        deviations=against(deviations(carried, upper), deviations(carried, lower)),
         vibration=_vibration(carried, upper, lower) if vibrates else None,
     )
 
@@ -192,23 +193,16 @@ def _vibrated(carried: Carried, name: str, found: Vibrating) -> Shift:
     return Shift((rises[0] + rises[1]) / 2, (rises[0] - rises[1]) / 2 * turn_of(yoke, moved))
 
 
-def _shaft_part(kind: str) -> Callable[[Carried, str], LinearShift]:
-    def of(carried: Carried, name: str) -> LinearShift:
-        yoke, moved = carried.engine.yokes[name], carried.motion.yokes[name]
-        return pin_shift(yoke, moved, *(getattr(state, kind)[name] for state in carried.states))
-
-    return of
-
-
 LINEAR: dict[str, Callable[[Carried, str], LinearShift]] = {
-    "shaft bending": _shaft_part("pins"),
-    "bearing and seat give": _shaft_part("seats"),
-    "crankpin bending": pin_bending,
-    "crank web bending": web_bending,
-    "shaft wind-up": wind_up,
+    **{kind: partial(given, kinds=(kind,)) for kind in GIVES},
     "rod stretch": rod_stretch,
 }
 """The items in proportion to the loads, each as a shift of one yoke."""
+
+
+def all_linear(carried: Carried, name: str) -> LinearShift:
+    """Return the shift of one yoke by all of LINEAR together."""
+    return given(carried, name, GIVES) + rod_stretch(carried, name)
 
 
 def _bows(carried: Carried, upper: str, lower: str, x: np.ndarray) -> list[Bow]:

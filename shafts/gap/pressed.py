@@ -9,9 +9,9 @@ from balance.quantities import Number, Scalar, over_angle
 from balance.turning import HANDS
 from shafts.bearings.play import clearance_range, taken_up
 from shafts.carried import Carried, Case
-from shafts.deflection import Response
 from shafts.gap.shift import STILL, Shift, lean_of, turn_of
 from shafts.gap.yoke_give import rod_thrust
+from shafts.superposition import Response
 
 
 @dataclass(frozen=True, eq=False)

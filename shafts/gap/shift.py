@@ -16,7 +16,7 @@ from balance.quantities import Number, Scalar, over_angle
 from balance.shaft_loads import Mesh
 from balance.turning import HANDS
 from balance.yoke import Yoke
-from shafts.deflection import Response
+from shafts.superposition import Response
 
 
 @dataclass(frozen=True, eq=False)

@@ -14,13 +14,12 @@ import numpy as np
 from balance.growth import Growth, Pull
 from balance.quantities import Number, Scalar, over_angle, side_by_side
 from balance.shaft_loads import Mesh, ShaftLoads
-from balance.torque import Torques
 from balance.turning import TurningMass
 from shafts.carried import Carried
 from shafts.deflection import ShaftState
 from shafts.shaft import Shaft
 from shafts.strength.sections import SAME, Sections, sections
-from shafts.whirl.twisting import TorqueAt, torques_along
+from shafts.whirl.twisting import TorqueAt
 
 
 @dataclass(frozen=True, eq=False)
@@ -56,13 +55,13 @@ class InternalLoads:
     torque: Growth
 
 
-def internal_loads(carried: Carried, torques: Torques) -> tuple[InternalLoads, InternalLoads]:
+def internal_loads(carried: Carried) -> tuple[InternalLoads, InternalLoads]:
     """Return what the right and the left shaft carry inside."""
     return tuple(
-        inside_shaft(
-            shaft, loads, state, torques_along(carried.engine, carried.motion, loads, torques), carried.motion.theta
+        inside_shaft(shaft, loads, state, twisting, carried.motion.theta)
+        for shaft, loads, state, twisting in zip(
+            carried.engine.shafts.pair, carried.loads, carried.states, carried.twisting, strict=True
         )
-        for shaft, loads, state in zip(carried.engine.shafts.pair, carried.loads, carried.states, strict=True)
     )  # type: ignore[return-value]
 
 

@@ -117,8 +117,8 @@ def torsional_frequencies(system: Twisting) -> np.ndarray:
 def wind_up(shaft: Shaft, twisting: list[TorqueAt], at: Number, origin: Number) -> Growth:
     """Return by how much the shaft at one place is twisted ahead of another, `origin`, rad, (options..., angles)."""
     give = twist_give(shaft, [at, *(each.at for each in twisting)], origin)[..., 0, 1:]
-    parts = [each.torque * over_angle(give[..., place]) for place, each in enumerate(twisting)]
-    return sum(parts, Growth())
+    between = [place for place in range(len(twisting)) if np.any(give[..., place])]
+    return sum((twisting[place].torque * over_angle(give[..., place]) for place in between), Growth())
 
 
 def torque_orders(torques: Torques, speed: Number, most: int = HIGHEST) -> np.ndarray:

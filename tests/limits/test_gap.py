@@ -9,13 +9,13 @@ from random_engines import exact, random_engine, stiff
 
 from balance.growth import Growth, Pull
 from balance.yoke import Outline
-from shafts.deflection import Response
 from shafts.gap.pair import tightest, yoke_pairs
 from shafts.gap.shift import Shift, pin_shift, turn_of
 from shafts.gap.timing import timing_of
 from shafts.gap.tolerances import deviations
 from shafts.gap.warming import warm_shift
 from shafts.shaft import Fits, Tolerances
+from shafts.superposition import Response
 
 SEEDS = range(12)
 RODDED = [

@@ -14,7 +14,7 @@ from balance.materials import MATERIALS
 from balance.yoke import Arm, Part, Rod, Section, Slot, Yoke
 from shafts.beam import shear_coefficient
 from shafts.deflection import bearing_gives
-from shafts.gap.crank_give import pin_bending, web_bending, wind_up
+from shafts.gap.crank_give import given
 from shafts.gap.pressed import bearing_play, pressed_shift, rod_play
 from shafts.gap.timing import lead_angle, tilt_allowed
 from shafts.gap.tolerances import deviations
@@ -181,7 +181,7 @@ def test_wind_up_is_torque_times_length_over_gj():
     sine = np.sin(found.motion.theta)
     torque = 0.4 * 9.81 / 2 * 0.01 * sine
     np.testing.assert_allclose(
-        wind_up(found, "only").at(0.0).rise, -torque * twist * 0.01 * sine, rtol=1e-10, atol=1e-18
+        given(found, "only", ["shaft wind-up"]).at(0.0).rise, -torque * twist * 0.01 * sine, rtol=1e-10, atol=1e-18
     )
 
 
@@ -221,8 +221,8 @@ def test_pins_bend_as_cantilevers_and_the_outer_throw_hangs_on_the_inner_pin():
     at_low = -low * cantilever(0.005, 0.005, **inner) - high * cantilever(0.005, 0.020, **inner)
     at_high = -low * cantilever(0.020, 0.005, **inner) - high * cantilever(0.020, 0.020, **inner)
     at_high -= high * cantilever(0.004, 0.004, length=0.008, diameter=0.004)
-    np.testing.assert_allclose(pin_bending(found, "low").at(0.0).rise, at_low, rtol=1e-7)
-    np.testing.assert_allclose(pin_bending(found, "high").at(0.0).rise, at_high, rtol=1e-7)
+    np.testing.assert_allclose(given(found, "low", ["crankpin bending"]).at(0.0).rise, at_low, rtol=1e-7)
+    np.testing.assert_allclose(given(found, "high", ["crankpin bending"]).at(0.0).rise, at_high, rtol=1e-7)
 
 
 def test_a_straddled_pin_is_held_at_both_ends():
@@ -232,7 +232,9 @@ def test_a_straddled_pin_is_held_at_both_ends():
     area, second = np.pi / 4 * 0.005**2, np.pi / 64 * 0.005**4
     kappa = shear_coefficient(0.0, STEEL.young / (2 * STEEL.shear) - 1)
     give = 0.01**3 / (192 * STEEL.young * second) + 0.01 / (4 * kappa * STEEL.shear * area)
-    np.testing.assert_allclose(pin_bending(found, "only").at(0.0).rise, -0.4 * 9.81 / 2 * give, rtol=1e-12)
+    np.testing.assert_allclose(
+        given(found, "only", ["crankpin bending"]).at(0.0).rise, -0.4 * 9.81 / 2 * give, rtol=1e-12
+    )
 
 
 def test_webs_bend_out_of_their_plane_twist_and_bend_across():
@@ -250,7 +252,7 @@ def test_webs_bend_out_of_their_plane_twist_and_bend_across():
     twist = e**2 * arm / (STEEL.shear * torsion) + arm**3 / (3 * STEEL.young * 0.004 * 0.009**3 / 12)
     angle = found.motion.theta + 0.4
     expected = -load * (bend * np.cos(angle) ** 2 + twist * np.sin(angle) ** 2)
-    np.testing.assert_allclose(web_bending(found, "only").at(0.0).rise, expected, rtol=1e-10)
+    np.testing.assert_allclose(given(found, "only", ["crank web bending"]).at(0.0).rise, expected, rtol=1e-10)
 
 
 def test_a_web_between_two_pins_is_an_arm_from_one_to_the_other():
@@ -263,8 +265,8 @@ def test_a_web_between_two_pins_is_an_arm_from_one_to_the_other():
     twist = e**2 * arm / (STEEL.shear * torsion) + arm**3 / (3 * STEEL.young * 0.004 * 0.009**3 / 12)
     angle = found.motion.theta + np.arctan2(0.012, -0.01)
     expected = -load * (bend * np.cos(angle) ** 2 + twist * np.sin(angle) ** 2)
-    np.testing.assert_allclose(web_bending(found, "high").at(0.0).rise, expected, rtol=1e-10)
-    np.testing.assert_allclose(web_bending(found, "low").at(0.0).rise, 0.0, atol=1e-20)
+    np.testing.assert_allclose(given(found, "high", ["crank web bending"]).at(0.0).rise, expected, rtol=1e-10)
+    np.testing.assert_allclose(given(found, "low", ["crank web bending"]).at(0.0).rise, 0.0, atol=1e-20)
 
 
 def test_a_single_force_bends_the_shaft_at_its_pin_by_the_influence():
@@ -297,7 +299,7 @@ def test_a_web_inward_of_both_throws_reaches_to_the_nearer_one():
     low, high = 0.2 * 9.81 / 2, 0.3 * 9.81 / 2
     expected = -low * (near**2 * (bent * cosine + twisted * sine) + across * sine)
     expected -= high * (near * far * (bent * cosine + twisted * sine) + across * sine)
-    np.testing.assert_allclose(web_bending(found, "low").at(0.0).rise, expected, rtol=1e-10)
+    np.testing.assert_allclose(given(found, "low", ["crank web bending"]).at(0.0).rise, expected, rtol=1e-10)
 
 
 def on_soft_seats(**fixed):
@@ -332,8 +334,7 @@ def test_balls_are_rigid_themselves_where_no_speed_says_how_they_are_loaded():
     ball = Ball(bore=0.008, outside=0.022, width=0.007, balls=7, ball_diameter=0.004)
     bearings = tuple(Bearing(at=at, ball=ball, seat_stiffness=1e7) for at in (0.0, 0.04))
     found = carried(simple(shaft={"bearings": bearings}), 24)
-    shaft, loads = found.engine.shafts, found.loads[0]
-    rigid, loaded = (bearing_gives(shaft, loads, found.motion.theta, speed) for speed in (None, 50.0))
+    rigid, loaded = (bearing_gives(found.engine.shafts, found.states[0].loads, speed) for speed in (None, 50.0))
     assert rigid == [1e-7, 1e-7]
     assert min(loaded) > 1.1e-7
 
@@ -341,12 +342,12 @@ def test_balls_are_rigid_themselves_where_no_speed_says_how_they_are_loaded():
 def test_contact_theory_serves_those_of_many_options_whose_balls_are_known():
     """Sizes 608 and one that no table has: the first gives way, the second is rigid itself, as each is alone."""
     found = carried(simple(), 24)
-    shaft, loads = found.engine.shafts, found.loads[0]
+    shaft, loads = found.engine.shafts, found.states[0].loads
 
     def gives(bore, outside):
         ball = Ball(bore=bore, outside=outside, width=0.007)
         bearings = tuple(Bearing(at=at, ball=ball) for at in (0.0, 0.04))
-        return bearing_gives(replace(shaft, bearings=bearings), loads, found.motion.theta, 50.0)
+        return bearing_gives(replace(shaft, bearings=bearings), loads, 50.0)
 
     both = np.array(gives(np.array([0.008, 0.0055]), np.array([0.022, 0.017])))
     alone = [np.array(gives(*size)) for size in ((0.008, 0.022), (0.0055, 0.017))]

@@ -9,7 +9,6 @@ from random_engines import random_engine
 
 from balance.growth import Growth, Pull
 from balance.machine import NoGas
-from shafts.deflection import Response
 from shafts.gap.pair import LINEAR, YokePair, yoke_pairs
 from shafts.gap.pressed import bearing_play, pressed_shift, rod_play
 from shafts.gap.shift import pin_shift
@@ -17,6 +16,7 @@ from shafts.gap.timing import timing_of
 from shafts.gap.tolerances import deviations
 from shafts.gap.warming import growth, warm_shift
 from shafts.gap.yoke_give import yoke_bow
+from shafts.superposition import Response
 from shafts.whirl.vibrating import vibrating
 
 SEEDS = range(10)

@@ -12,8 +12,8 @@ from balance.shaft_loads import shaft_loads
 from balance.torque import Torques
 from balance.yoke import Slot
 from shafts.bearings.duty import BUSH_LIMITS, bush_duty
-from shafts.deflection import Response
 from shafts.shaft import Bearing, Bush
+from shafts.superposition import Response
 
 INCH, LBF, PSI, FOOT = 0.0254, 4.4482216152605, 6894.757293168, 0.3048
 FLAT = np.ones(8)

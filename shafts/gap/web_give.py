@@ -1,0 +1,91 @@
+"""How crank webs bend and twist under every load beyond them."""
+
+import numpy as np
+
+from balance.crank import Throw, Web
+from balance.growth import Pull
+from balance.materials import Material
+from balance.quantities import Number, Scalar, over_angle
+from shafts.gap.give import Give, Side, levers, outward, rigid, throw_of
+
+
+def web_bending(side: Side, name: str) -> Give:
+    """Return the displacement of a throw by every web between it and the shaft."""
+    throw = throw_of(side, name)
+    sized = (web for web in side.webs if web.thickness is not None and web.width is not None)
+    return sum((_web_give(side, web, throw) for web in sized), rigid(side))
+
+
+def _web_give(side: Side, web: Web, throw: Throw) -> Give:
+    """A web is an arm from the pin (or shaft) inward of it to the pin outward of it.
+
+    Loads a lever e beyond it bend it out of its plane (along the arm) and twist it (across the arm); a load
+    across the arm bends it in its plane. Displacement = (A + (B - A) t t^T) load with t across the arm.
+    """
+    sign = outward(side.shaft, web.at)
+    # Where it stands along the shaft in some options only, levers of nought keep it rigid in those.
+    arm = _arm_of(side, web, float(np.ravel(sign)[np.argmax(np.ravel(sign) != 0)]))
+    if arm is None:
+        return rigid(side)
+    length, angle = np.hypot(*arm), np.arctan2(arm[0], arm[1])
+    loads = levers(side, web.at, sign)
+    own = np.maximum(sign * (np.asarray(throw.at) - web.at), 0.0)[..., None]
+    bend, twist, across = (np.asarray(each)[..., None] for each in _web_flexibility(web, side.shaft.material, length))
+    beyond = (loads > 0) & (own > 0)
+    if not np.any(beyond):
+        return rigid(side)
+    along_arm = np.where(beyond, loads * own * bend, 0.0)
+    across_arm = np.where(beyond, loads * own * twist + across, 0.0)
+    return Give(along_arm, ((across_arm - along_arm, angle),))
+
+
+def projected(pull: Pull, side: Side, angle: Scalar) -> Pull:
+    """Return the part of a vector across an arm that stands at `angle` in the crank frame."""
+    theta, angle = side.carried.motion.theta, over_angle(angle)
+    sine, cosine, ahead_by, beside = np.sin(theta), np.cos(theta), np.cos(angle), np.sin(angle)
+    x, y = side.loads.sign * (cosine * ahead_by - sine * beside), -(sine * ahead_by + cosine * beside)
+    size = pull.x * x + pull.y * y
+    return Pull(size * x, size * y)
+
+
+def _web_flexibility(web: Web, shaft_material: Material, length: Scalar) -> tuple[Number, Number, Number]:
+    """Return rotation per moment out of the plane and in twist, 1/(N m), and deflection across per newton, m/N.
+
+    Cantilever of rectangular section; torsion constant w t^3/3 (1 - 0.63 t/w) (Roark, table of torsion).
+    """
+    assert web.thickness is not None and web.width is not None
+    material = web.material or shaft_material
+    thin, wide = np.minimum(web.thickness, web.width), np.maximum(web.thickness, web.width)
+    torsion = wide * thin**3 / 3 * (1 - 0.63 * thin / wide)
+    out_of_plane = web.width * web.thickness**3 / 12
+    in_plane = web.thickness * web.width**3 / 12
+    return (
+        length / (material.young * out_of_plane),
+        length / (material.shear * torsion),
+        length**3 / (3 * material.young * in_plane),
+    )
+
+
+def _arm_of(side: Side, web: Web, sign: float) -> tuple[Number, Number] | None:
+    """Return the arm (across, along) in the crank frame from what is next inward of a web to what is next outward."""
+    if sign == 0.0:
+        return None
+
+    def beyond(throw: Throw) -> float:
+        return sign * float(np.ravel(np.asarray(throw.at) - web.at)[0])
+
+    outer = min((throw for throw in side.throws.values() if beyond(throw) > 0), key=beyond, default=None)
+    inner = max(
+        (t for t in side.throws.values() if beyond(t) < 0 and np.all(outward(side.shaft, t.at) == sign)),
+        key=beyond,
+        default=None,
+    )
+    if outer is None:
+        return None
+    start = (0.0, 0.0) if inner is None else _pin_place(inner)
+    end = _pin_place(outer)
+    return end[0] - start[0], end[1] - start[1]
+
+
+def _pin_place(throw: Throw) -> tuple[Number, Number]:
+    return throw.radius * np.sin(throw.phase), throw.radius * np.cos(throw.phase)
