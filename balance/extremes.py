@@ -1,5 +1,6 @@
 """Where a smooth curve over the cycle is least or largest, between the angles at which it was computed."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -14,21 +15,35 @@ def least(values: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     three neighbours is used; its error falls with the fourth power of the step.
     Returns two arrays (...): the value in its own unit, and the angle in rad, 0 to 2 pi.
     """
-    count = values.shape[-1]
-    place = np.argmin(values, axis=-1)[..., None]
-    before, here, after = (np.take_along_axis(values, (place + shift) % count, axis=-1)[..., 0] for shift in (-1, 0, 1))
+    return _vertex(values, np.argmin(values, axis=-1), 1.0)
+
+
+def largest(values: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Return the largest value over the cycle and its crank angle; shapes as in `least`."""
+    return _vertex(values, np.argmax(values, axis=-1), -1.0)
+
+
+def largest_root(squares: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Return the largest of the square roots of values that are never negative, as `largest` would, for less work."""
+    return _vertex(squares, np.argmax(squares, axis=-1), -1.0, np.sqrt)
+
+
+def _vertex(
+    values: np.ndarray, place: np.ndarray, sense: float, of: Callable[[np.ndarray], np.ndarray] | None = None
+) -> tuple[np.ndarray, np.ndarray]:
+    """Return the vertex of the parabola through a place and its neighbours, and its crank angle.
+
+    sense : 1 for the lowest value, -1 for the largest.   of : what is to be done to the values first.
+    """
+    count, place = values.shape[-1], place[..., None]
+    three = (np.take_along_axis(values, (place + shift) % count, axis=-1)[..., 0] for shift in (-1, 0, 1))
+    before, here, after = (sense * (each if of is None else of(each)) for each in three)
     with np.errstate(divide="ignore", invalid="ignore"):  # where a curve is infinite throughout, there is no parabola
         bend = before - 2 * here + after
         slope = (after - before) / 2
         shift = np.where(bend > 0, -slope / bend, 0.0)
         value = np.where(bend > 0, here + slope * shift / 2, here)
-    return value, ((place[..., 0] + shift) * (2 * np.pi / count)) % (2 * np.pi)
-
-
-def largest(values: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Return the largest value over the cycle and its crank angle; shapes as in `least`."""
-    value, angle = least(-values)
-    return -value, angle
+    return sense * value, ((place[..., 0] + shift) * (2 * np.pi / count)) % (2 * np.pi)
 
 
 def least_of_smooth(values: np.ndarray) -> np.ndarray:

@@ -34,6 +34,11 @@ class Shaking:
         return Shaking(*(one + two for one, two in zip(vars(self).values(), vars(other).values(), strict=True)))
 
     @property
+    def square(self) -> np.ndarray:
+        """Square of that size, (options..., angles)."""
+        return self.x**2 + self.y**2
+
+    @property
     def size(self) -> np.ndarray:
         """Size of the force per (rad/s)^2, kg m, (options..., angles)."""
         return np.hypot(self.x, self.y)

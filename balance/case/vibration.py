@@ -45,7 +45,7 @@ class Vibration:
 
     def velocity(self, place: Place) -> dict[str, np.ndarray]:
         """Return the rms velocity of a place along each axis, all orders together, m/s, (options..., speeds)."""
-        return {axis: rms(self.frequency * np.abs(shift)) for axis, shift in self.shift(place).items()}
+        return {axis: rms(self.frequency * shift) for axis, shift in self.shift(place).items()}
 
     def severity(self, place: Place) -> np.ndarray:
         """Return the rms velocity of a place along the axis on which it is largest, m/s, (options..., speeds)."""
@@ -56,15 +56,7 @@ class Vibration:
         mount = self.case.mount
         if mount.feet is None:
             return []
-        each = foot_stiffness(mount.feet) if mount.turns else mount.feet.stiffnesses
-        give = 1 + 1j * self.frequency * np.asarray(self.case.lag)[..., None, None]
-        return [
-            {
-                axis: np.asarray(k)[..., None, None] * give * shift
-                for (axis, shift), k in zip(self.shift(place).items(), each, strict=True)
-            }
-            for place in foot_places(mount)
-        ]
+        return [{axis: self._foot_force(place, axis) for axis in AXES} for place in foot_places(mount)]
 
     def bench_force(self) -> dict[str, np.ndarray]:
         """Return the force of all feet together on the bench by order, N; zero where it hangs free."""
@@ -82,14 +74,20 @@ class Vibration:
 
         couple : steady couple on the case about z, N m. At 1 a foot begins to rattle; inf where it is not pressed down.
         """
-        mount = self.case.mount
+        mount, shares = self.case.mount, []
         loads = standing_loads(mount, (mount.mass * gravity.x, mount.mass * gravity.y), couple)
-        shares = []
-        for load, force in zip(loads, self.foot_forces(), strict=True):
-            load = np.asarray(load)[..., None]
-            lift = largest(over_the_cycle(force["y"]))[0]
+        for load, place in zip((np.asarray(each)[..., None] for each in loads), foot_places(mount), strict=True):
+            lift = largest(over_the_cycle(self._foot_force(place, "y")))[0]
             shares.append(np.where(load > 0, lift / np.where(load > 0, load, 1.0), np.inf))
         return np.max(np.stack(np.broadcast_arrays(*shares)), axis=0)
+
+    def _foot_force(self, place: Place, axis: str) -> np.ndarray:
+        mount = self.case.mount
+        assert mount.feet is not None
+        each = foot_stiffness(mount.feet) if mount.turns else mount.feet.stiffnesses
+        give = 1 + 1j * self.frequency * np.asarray(self.case.lag)[..., None, None]
+        stiff = np.asarray(each[AXES.index(axis)])[..., None, None] * give
+        return stiff * _over_modes(np.asarray(self.case.shifts(place)[axis]), self.modal)
 
 
 def _over_modes(row: np.ndarray, modal: np.ndarray) -> np.ndarray:
@@ -117,7 +115,7 @@ def vibration(body: Case, loads: CaseLoads, speed: np.ndarray) -> Vibration:
     apart = own * (1 + 1j * turning * lag) - turning**2
     # Feet without any damping, met exactly at resonance, never settle: that counts as a millionfold.
     stiff = np.where(apart == 0, 1e-6 * own, apart)
-    return Vibration(body, np.asarray(speed), shake, pushes / stiff)
+    return Vibration(body, np.asarray(speed), shake, pushes * (1 / stiff))
 
 
 def speeds_to_try(body: Case, speed: SpeedRange) -> np.ndarray:
@@ -133,7 +131,10 @@ def speeds_to_try(body: Case, speed: SpeedRange) -> np.ndarray:
     meetings = np.moveaxis(meetings, -1, 0)[:, None]
     meetings = meetings / NUMBERS.reshape(1, -1, *(1,) * (meetings.ndim - 2))
     inside = [np.clip(each, least, speed.most) for each in meetings.reshape(-1, *meetings.shape[2:])]
-    return np.stack(np.broadcast_arrays(*steps, np.maximum(speed.rated, least), *inside), axis=-1)
+    every = np.stack(np.broadcast_arrays(*steps, np.maximum(speed.rated, least), *inside), axis=-1)
+    every = np.sort(every, axis=-1)
+    new = np.any(np.diff(every, axis=-1) > 0, axis=tuple(range(every.ndim - 1)))
+    return every[..., np.concatenate([[True], new])]
 
 
 def _peak_square(damping: np.ndarray) -> np.ndarray:
@@ -151,9 +152,14 @@ def resonant_speeds(body: Case) -> np.ndarray:
     return body.frequency[..., None, :] / NUMBERS[:, None]
 
 
-def rms(amplitudes: np.ndarray) -> np.ndarray:
-    """Return the root mean square of a sum of orders with these peak amplitudes (..., orders)."""
-    return np.sqrt(np.sum(amplitudes**2, axis=-1) / 2)
+def rms(spectrum: np.ndarray) -> np.ndarray:
+    """Return the root mean square over the cycle of what has these complex orders (..., orders 1 to 8)."""
+    return np.sqrt(np.sum(square(spectrum), axis=-1) / 2)
+
+
+def square(values: np.ndarray) -> np.ndarray:
+    """Return the squares of the sizes of complex numbers: a fraction of the time that their sizes take."""
+    return values.real**2 + values.imag**2
 
 
 def over_the_cycle(spectrum: np.ndarray) -> np.ndarray:

@@ -1,6 +1,6 @@
 """How far the shafts bend at their bearings and gears, against what these bear."""
 
-from balance.extremes import largest
+from balance.extremes import largest_root
 from balance.quantities import Scalar
 from designs.evaluate import Evaluation
 from designs.verdict.row import Row, not_checked, worst_of
@@ -35,7 +35,7 @@ def _worst(
     evaluation: Evaluation, key: str, what: str, responses: dict[str, Response], limit: Scalar, unit: str
 ) -> Row:
     found = [
-        (speed, *largest(response.size(speed)), name)
+        (speed, *largest_root(response.square(speed)), name)
         for name, response in responses.items()
         for speed in evaluation.speeds
     ]

@@ -5,12 +5,13 @@ and gear errors add. Life is the basic rating life L10 of ISO 281 at rated speed
 the load over the cycle: clean grease and a straight seat are taken for granted.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
-from balance.extremes import largest
+from balance.extremes import largest_root
 from balance.quantities import Number, Scalar, over_angle
 from shafts.bearings.ratings import (
     Ratings,
@@ -135,17 +136,13 @@ def bush_limit(bush: Bush) -> Scalar | None:
     return None if bush.material is None else BUSH_LIMITS[bush.material]
 
 
-def _peak(load: Response, speeds: list[Any]) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+def _peak(load: Response, speeds: list[Any]) -> tuple[np.ndarray, ...]:
     """Return a load's peak over the cycle at the speed where it is largest, N, that speed and the crank angle."""
-    sizes = [load.size(each) for each in speeds]
-    angles = np.shape(sizes[0])[-1:]
-    wide = [np.broadcast_to(over_angle(each), (*np.shape(each), *angles)) for each in speeds]
-    size, speed = _at_largest([over_angle(np.max(each, axis=-1)) for each in sizes], sizes, wide)
-    peak, angle = largest(size)
-    return np.abs(peak), speed[..., 0], angle  # no load at all comes as minus zero, and would turn a safety round
+    peaks, angles = zip(*(largest_root(load.square(each)) for each in speeds), strict=True)
+    return _at_largest(peaks, peaks, speeds, angles)
 
 
-def _at_largest(values: list[Any], *others: list[Any]) -> tuple[np.ndarray, ...]:
+def _at_largest(values: Sequence[Any], *others: Sequence[Any]) -> tuple[np.ndarray, ...]:
     """Return from each of the other lists, for each option, the entry that stands where the value is largest."""
     place = np.argmax(np.stack(np.broadcast_arrays(*values)), axis=0)[None]
     shape = np.broadcast_shapes(*(np.shape(one) for each in others for one in each), place.shape[1:])

@@ -16,6 +16,7 @@ CLEARANCE = (
     (30, 40, (1, 11), (6, 20), (15, 33), (28, 46), (40, 64)),
     (40, 50, (1, 11), (6, 23), (18, 36), (30, 51), (45, 73)),
 )
+NO_LOAD = 1e-150  # N: far less than any load, and enough to divide by
 GROUPS = ("C2", "CN", "C3", "C4", "C5")
 
 
@@ -43,6 +44,6 @@ def taken_up(load: tuple[np.ndarray, np.ndarray], clearance: Number) -> tuple[np
 
     load : x and y of the load on the bearing, N. A bearing without load stays centred.
     """
-    size = np.hypot(*load)
-    factor = over_angle(clearance) / 2 / np.where(size > 0, size, np.inf)
-    return load[0] * factor, load[1] * factor
+    x, y = load
+    factor = over_angle(clearance) / 2 / np.maximum(np.sqrt(x * x + y * y), NO_LOAD)
+    return x * factor, y * factor

@@ -9,8 +9,9 @@ from balance.quantities import Number
 from shafts.carried import Case
 from shafts.gap.pair import YokePair
 
-SECTIONS, ROUNDS = 16, 10  # of the closing in: a 24th of the range is cut to 1e-12 of itself
-FIRST_ROUNDS = 3  # after which a smooth root is as good as alone
+SECTIONS, ROUNDS = 8, 13  # of the closing in: a 24th of the range is cut to 1e-12 of itself
+FIRST_ROUNDS = 2  # after which a smooth root is as good as alone
+SECANTS = 3  # that meet a smooth root from there to rounding
 SETTLED = 1e-12  # share of a speed to which it is found
 SCAN = 24  # speeds tried for the first change of sign; contact that comes and goes between two of them is missed
 
@@ -49,7 +50,7 @@ def first_root(f: Callable[[np.ndarray], np.ndarray], up_to: Number, scan: int =
 def close_in(f: Callable[[np.ndarray], np.ndarray], low: np.ndarray, high: np.ndarray, together: bool) -> np.ndarray:
     """Return the lowest root of f from `low`, where it is positive, to `high`, where it is not, for each option.
 
-    A few rounds of cutting single out one change of sign; two secants then meet a smooth root. Where play
+    A few rounds of cutting single out one change of sign; secants then meet a smooth root. Where play
     changes sides f leaps and secants stall: there cutting goes on. What an option comes to does not depend on
     what else is worked out with it.
     together : whether f takes an array of speeds with a further axis in front.
@@ -82,12 +83,13 @@ def _cut(
 
 
 def _secants(f: Callable[[np.ndarray], np.ndarray], low: np.ndarray, high: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Take two secant steps, and look just below and just above where the second leads."""
+    """Take secant steps, and look just below and just above where the last one leads."""
     f_low, f_high = f(low), f(high)
-    guess = _secant(low, f_low, high, f_high)
-    value = f(guess)
-    low, f_low = np.where(value > 0, guess, low), np.where(value > 0, value, f_low)
-    high, f_high = np.where(value > 0, high, guess), np.where(value > 0, f_high, value)
+    for _ in range(SECANTS - 1):
+        guess = _secant(low, f_low, high, f_high)
+        value = f(guess)
+        low, f_low = np.where(value > 0, guess, low), np.where(value > 0, value, f_low)
+        high, f_high = np.where(value > 0, high, guess), np.where(value > 0, f_high, value)
     guess = _secant(low, f_low, high, f_high)
     for side in (guess * (1 - SETTLED / 4), guess * (1 + SETTLED / 4)):
         side = np.clip(side, low, high)

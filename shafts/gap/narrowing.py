@@ -21,6 +21,8 @@ from shafts.gap.shift import LinearShift, Shift
 from shafts.shaft import Engine
 
 FEWEST = 16  # options; fewer are not worth it
+AT_ONCE = 6  # speeds tried together
+ROUNDING = 1e-6  # of a step between the speeds tried, by which bounds must be clear of it
 
 
 @dataclass(frozen=True, eq=False)
@@ -59,7 +61,8 @@ def narrow(pair: YokePair, top: Number) -> Narrow | None:
     options, count = pair.nominal.shape[0], pair.nominal.shape[-1]
     if options < FEWEST or options == count:
         return None  # arrays over options could not be told from those over places or angles
-    low, high = _bounds(pair, top)
+    envelope = _envelope(pair, top)
+    low, high = envelope.least, envelope.most
     matters = low <= np.min(high, axis=-2, keepdims=True)
     lowest, ceiling = np.min(low, axis=-2), np.min(np.min(high, axis=-2), axis=-1, keepdims=True)
     tight = (lowest <= ceiling) & np.isfinite(lowest)
@@ -73,17 +76,49 @@ def narrow(pair: YokePair, top: Number) -> Narrow | None:
 
 
 def first_contact(pair: Narrow, top: np.ndarray) -> np.ndarray:
-    """Return the lowest speed, rad/s, (options,), at which the yokes touch, as `contact` does for a whole pair."""
-    speeds = np.sqrt(np.arange(SCAN + 1) / SCAN)[:, None] * np.broadcast_to(top, (len(pair.kept),))
-    values = pair.least(speeds)[0]
-    touches = values[1:] <= 0
-    which = np.flatnonzero(np.any(touches, axis=0) & (values[0] > 0))
-    found = np.where(values[0] <= 0, 0.0, np.inf)
+    """Return the lowest speed, rad/s, (options,), at which the yokes touch, as `contact` does for a whole pair.
+
+    Of the speeds that are tried, only those are worked out at which bounds leave it open whether they touch.
+    """
+    top = np.broadcast_to(top, (len(pair.kept),))
+    clear, touch = _settled(_envelope(pair.pair, top))
+    first = _first_that_touches(pair, top, clear, touch)
+    found = np.where(first == 0, 0.0, np.full(top.shape, np.inf))
+    which = np.flatnonzero((first > 0) & (first <= SCAN))
     if len(which):
-        part, step = pair.of(which), np.argmax(touches[:, which], axis=0)
-        low, high = (speeds[place, which] for place in (step, step + 1))
+        low, high = (np.sqrt(step / SCAN) * top[which] for step in (first[which] - 1, first[which]))
+        part = pair.of(which)
         found[which] = close_in(lambda speed: part.least(speed)[0], low, high, together=True)
     return found
+
+
+def _first_that_touches(pair: Narrow, top: np.ndarray, clear: np.ndarray, touch: np.ndarray) -> np.ndarray:
+    """Return the first of the speeds tried at which the yokes touch, (options,), 0 to SCAN; more if there is none."""
+    first, which, begin = np.full(top.shape, SCAN + 1), np.flatnonzero(clear < SCAN), clear
+    while len(which):
+        tried = np.minimum(begin[which] + np.arange(AT_ONCE)[:, None], touch[which])
+        touches = pair.of(which).least(np.sqrt(tried / SCAN) * top[which])[0] <= 0
+        some = np.any(touches, axis=0)
+        first[which[some]] = np.take_along_axis(tried, np.argmax(touches, axis=0)[None], axis=0)[0][some]
+        begin = begin + AT_ONCE
+        which = which[~some & (begin[which] <= touch[which])]
+    return first
+
+
+def _settled(envelope: "Envelope") -> tuple[np.ndarray, np.ndarray]:
+    """Return up to which of the speeds tried the yokes are surely clear, and from which they surely touch.
+
+    Both (options,), 0 to SCAN; SCAN also where they are clear, or do not surely touch, up to the top speed.
+    """
+    shares = []
+    with np.errstate(divide="ignore", invalid="ignore"):  # where yokes are not face to face there is no end of room
+        fall = np.maximum(envelope.rest - envelope.top, 0.0)
+        for room in (envelope.rest - envelope.loose - envelope.dip, envelope.rest + envelope.loose):
+            share = np.where(room <= 0, 0.0, np.where(fall > 0, room / fall, np.inf))
+            shares.append(np.min(share, axis=(-2, -1)))
+    clear = np.maximum(np.floor(np.minimum(shares[0], 1.0) * SCAN - ROUNDING), 0)
+    touch = np.ceil(np.minimum(shares[1] * SCAN + ROUNDING, SCAN))
+    return np.where(shares[0] > 1, SCAN, clear).astype(int), touch.astype(int)
 
 
 def _apart(pair: YokePair) -> YokePair:
@@ -111,31 +146,55 @@ def _rows(warm: np.ndarray, kept: np.ndarray) -> np.ndarray:
     return warm[..., kept, :] if np.ndim(warm) > 1 and warm.shape[-2] > 1 else warm
 
 
-def _bounds(pair: YokePair, top: Number) -> tuple[np.ndarray, np.ndarray]:
-    """Return the least and the most that the gap can be at each place and angle at any speed from 0 to `top`."""
-    x = pair.x
-    least_end, most_end = _between(pair.linear, top, x)
+@dataclass(frozen=True, eq=False)
+class Envelope:
+    """Between what the gap surely is: in proportion to speed squared from `rest` to `top`, give or take `loose`, m.
+
+    Each (options, places, angles).
+    """
+
+    rest: np.ndarray
+    top: np.ndarray
+    loose: np.ndarray
+
+    @property
+    def least(self) -> np.ndarray:
+        """The least that the gap can be at any speed."""
+        return np.minimum(self.rest, self.top) - self.loose
+
+    @property
+    def most(self) -> np.ndarray:
+        """The most that the gap can be at any speed."""
+        return np.maximum(self.rest, self.top) + self.loose
+
+    @property
+    def dip(self) -> np.ndarray:
+        """The most by which a parabola through each angle and its neighbours can fall below it, if it is the lowest."""
+        beside = np.min(self.most, axis=-2, keepdims=True)
+        bend = np.roll(beside, 1, axis=-1) + np.roll(beside, -1, axis=-1) - 2 * self.least
+        return np.maximum(bend, 0.0) / 8  # as much as where a neighbour is as low
+
+
+def _envelope(pair: YokePair, top: Number) -> Envelope:
+    """Return bounds of the expected gap at speeds from 0 to `top`, rad/s."""
+    x, linear = pair.x, LinearShift(pair.linear.rise, pair.linear.tilt)
+    ends = [pair.nominal + pair.warm + linear.at(speed).at(x) for speed in (np.zeros_like(top), top)]
     for bow in pair.bows:
-        ends = [bow.at(np.zeros_like(top)), bow.at(top)]
-        least_end, most_end = least_end + np.minimum(*ends), most_end + np.maximum(*ends)
+        ends = [end + bow.at(speed) for end, speed in zip(ends, (np.zeros_like(top), top), strict=True)]
     loose = sum((_loose(each, x) for each in pair.bearings), 0.0)
     loose = loose + sum(
         (np.abs(Shift(rod.rise, rod.tilt).at(x)) * over_angle(over_angle(rod.play)) for rod in pair.rods), 0.0
     )
     loose = loose + np.abs(x)[..., None] * _tilting(pair)[..., None, :]
-    middle = pair.nominal + pair.warm
-    return middle + least_end - loose, middle + most_end + loose
+    return Envelope(*ends, loose + _pushed(pair.linear, top, x))
 
 
-def _between(linear: LinearShift, top: Number, x: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Return bounds of a shift in proportion to speed squared: its ends, and the larger end of the teeth's push."""
-    plain = LinearShift(linear.rise, linear.tilt)
-    ends = [plain.at(speed).at(x) for speed in (np.zeros_like(top), top)]
+def _pushed(linear: LinearShift, top: Number, x: np.ndarray) -> np.ndarray | float:
+    """Return the most that the teeth's separating force, which is convex in speed squared, can shift the yokes."""
     if linear.mesh is None:
-        return np.minimum(*ends), np.maximum(*ends)
+        return 0.0
     push = np.maximum(*(np.abs(linear.mesh.separating(speed)) for speed in (np.zeros_like(top), top)))
-    spread = np.abs(Shift(linear.rise_spread, linear.tilt_spread).at(x)) * push[..., None, :]
-    return np.minimum(*ends) - spread, np.maximum(*ends) + spread
+    return np.abs(Shift(linear.rise_spread, linear.tilt_spread).at(x)) * push[..., None, :]
 
 
 def _loose(bearing: Any, x: np.ndarray) -> np.ndarray:
