@@ -22,10 +22,15 @@ class Growth:
     gravity: Scalar = 0.0
     inertia: Scalar = 0.0
 
+    @property
+    def parts(self) -> tuple[Scalar, Scalar, Scalar]:
+        """Its three parts: gas, gravity, inertia."""
+        return self.gas, self.gravity, self.inertia
+
     @cached_property
     def steady(self) -> Scalar:
         """What is left at zero speed: gas and gravity."""
-        return _sum(self.gas, self.gravity)
+        return added(self.gas, self.gravity)
 
     @property
     def added_up(self) -> "Growth":
@@ -42,10 +47,12 @@ class Growth:
 
     def each(self, change: Callable[[Scalar], Scalar]) -> "Growth":
         """Return the load with a linear change applied to every part that is present."""
-        return Growth(*(0.0 if absent(part) else change(part) for part in (self.gas, self.gravity, self.inertia)))
+        return Growth(*(0.0 if absent(part) else change(part) for part in self.parts))
 
     def __add__(self, other: "Growth") -> "Growth":
-        return Growth(_sum(self.gas, other.gas), _sum(self.gravity, other.gravity), _sum(self.inertia, other.inertia))
+        return Growth(
+            added(self.gas, other.gas), added(self.gravity, other.gravity), added(self.inertia, other.inertia)
+        )
 
     def __neg__(self) -> "Growth":
         return self.each(np.negative)
@@ -100,7 +107,8 @@ def absent(part: Scalar) -> bool:
     return isinstance(part, float) and part == 0.0
 
 
-def _sum(one: Scalar, other: Scalar) -> Scalar:
+def added(one: Scalar, other: Scalar) -> Scalar:
+    """Return the sum of two parts of a load; one that is left out costs nothing."""
     if absent(one):
         return other
     return one if absent(other) else one + other

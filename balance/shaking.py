@@ -8,18 +8,18 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from balance.growth import orders
+from balance.growth import added, orders
 from balance.joints import centre_of
 from balance.machine import Machine
 from balance.motion import Motion, YokeMotion
 from balance.quantities import Number, Scalar, over_angle
-from balance.turning import HANDS, turning_masses
+from balance.turning import HANDS, TurningMass, turning_masses
 from balance.yoke import Yoke
 
 
 @dataclass(frozen=True, eq=False)
 class Shaking:
-    """Force and couples on the case per (rad/s)^2; arrays (options..., angles).
+    """Force and couples on the case per (rad/s)^2; arrays (options..., angles). Of one part, 0.0 stands for none.
 
     x, y : force, kg m.   pitch, yaw, roll : couples about x, y and z, kg m^2.
     """
@@ -31,7 +31,7 @@ class Shaking:
     roll: np.ndarray
 
     def __add__(self, other: "Shaking") -> "Shaking":
-        return Shaking(*(one + two for one, two in zip(vars(self).values(), vars(other).values(), strict=True)))
+        return Shaking(*map(added, vars(self).values(), vars(other).values()))
 
     @property
     def square(self) -> np.ndarray:
@@ -48,13 +48,17 @@ class Shaking:
         return {name: orders(values, most) for name, values in vars(self).items()}
 
 
+STILL = Shaking(0.0, 0.0, 0.0, 0.0, 0.0)
+
+
 def shaking(machine: Machine, motion: Motion) -> Shaking:
     """Return the shaking force and couples: minus the rate of change of momentum of every moving part."""
     parts = [_of_yoke(yoke, motion.yokes[name], machine.throw_of(yoke).at) for name, yoke in machine.yokes.items()]
     for name, yoke in machine.yokes.items():
         parts += [_of_rod(machine, yoke, motion.yokes[name], hand) for hand in HANDS if yoke.rod is not None]
     parts += [_of_turning(machine, motion.theta, hand) for hand in HANDS]
-    return sum(parts[1:], parts[0])
+    still = np.zeros(np.broadcast_shapes(*(moved.height.shape for moved in motion.yokes.values())))
+    return Shaking(*(still + each for each in vars(sum(parts, STILL)).values()))
 
 
 def couple_of(x: np.ndarray, y: np.ndarray, px: Scalar, py: Scalar, z: Scalar) -> Shaking:
@@ -63,13 +67,10 @@ def couple_of(x: np.ndarray, y: np.ndarray, px: Scalar, py: Scalar, z: Scalar) -
 
 
 def _of_yoke(yoke: Yoke, moved: YokeMotion, plane: Number) -> Shaking:
-    still = np.zeros_like(moved.acceleration)
-    parts = [
-        couple_of(still, -over_angle(part.mass) * moved.acceleration, 0.0, moved.height,
-                  over_angle(plane if part.at is None else part.at))
-        for part in yoke.parts.values()
-    ]  # fmt: skip
-    return sum(parts, couple_of(still, still, 0.0, 0.0, 0.0))
+    """Its parts are added up before they are spread over angle; all move along the cylinder's axis."""
+    mass = sum(part.mass for part in yoke.parts.values())
+    lever = sum(part.mass * (plane if part.at is None else part.at) for part in yoke.parts.values())
+    return Shaking(0.0, -over_angle(mass) * moved.acceleration, over_angle(lever) * moved.acceleration, 0.0, 0.0)
 
 
 def _of_rod(machine: Machine, yoke: Yoke, moved: YokeMotion, hand: str) -> Shaking:
@@ -80,19 +81,17 @@ def _of_rod(machine: Machine, yoke: Yoke, moved: YokeMotion, hand: str) -> Shaki
     cg, mass = over_angle(rod.cg), over_angle(rod.mass)
     place_x, place_y = moved.pin.x + cg * moved.rod.x, moved.pin.along + cg * moved.rod.y
     force = couple_of(-mass * sign * x, -mass * y, sign * place_x, place_y, over_angle(machine.throw_of(yoke).at))
-    still = np.zeros_like(moved.height)
-    spin = Shaking(still, still, still, still, -over_angle(rod.inertia) * sign * moved.rod.turn_rate)
+    spin = Shaking(0.0, 0.0, 0.0, 0.0, -over_angle(rod.inertia) * sign * moved.rod.turn_rate)
     return force + spin
 
 
 def _of_turning(machine: Machine, theta: np.ndarray, hand: str) -> Shaking:
     """A turning mass's force passes through its own shaft, so it acts there as far as couples go."""
-    sign, centre = HANDS[hand], over_angle(machine.cranks.centre_distance) / 2
-    still = np.zeros_like(theta)
-    total = Shaking(still, still, still, still, still)
-    for mass in turning_masses(machine, hand):
-        push = mass.push(theta, sign)
-        total = total + couple_of(
-            np.asarray(push.x.inertia), np.asarray(push.y.inertia), sign * centre, 0.0, over_angle(mass.at)
-        )
-    return total
+    sign, centre, masses = HANDS[hand], over_angle(machine.cranks.centre_distance) / 2, turning_masses(machine, hand)
+    whole = TurningMass(0.0, 0.0, sum(each.across for each in masses), sum(each.along for each in masses))
+    levers = TurningMass(
+        0.0, 0.0, sum(each.across * each.at for each in masses), sum(each.along * each.at for each in masses)
+    )
+    push, turning = whole.push(theta, sign), levers.push(theta, sign)
+    along = push.y.inertia
+    return Shaking(push.x.inertia, along, -turning.y.inertia, turning.x.inertia, sign * centre * along)

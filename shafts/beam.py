@@ -31,19 +31,46 @@ class Influence:
     share: np.ndarray
 
 
+@dataclass(frozen=True, eq=False)
+class Flexible:
+    """A shaft at its stations, whatever the give of its bearings.
+
+    flexibility : on its two outer bearings, held rigid, (options..., n, n); the bearings between stand after the
+    forces.   outer : load on the outer two per unit load, (options..., 2, n).   forces, spare : how many of each.
+    """
+
+    flexibility: np.ndarray
+    outer: np.ndarray
+    forces: int
+    spare: int
+
+    def at(self, forces: list[int]) -> "Flexible":
+        """Return the same shaft with some of its force stations, in any order and as often as wanted."""
+        among = np.array([*forces, *range(self.forces, self.outer.shape[-1])], dtype=int)
+        return Flexible(self.flexibility[..., among[:, None], among], self.outer[..., among], len(forces), self.spare)
+
+    def on(self, give: list[Number]) -> Influence:
+        """Return the influence with bearings of this radial give, m/N, zero for a rigid one."""
+        return _with_spare_bearings(self.flexibility, self.outer, side_by_side(give), self.forces, self.spare)
+
+
+def flexible(shaft: Shaft, forces_at: list[Number], couples_at: list[Number]) -> Flexible:
+    """Return a shaft at its stations: forces, then couples, by their places along it, m."""
+    ends = shaft.bearings[0].at, shaft.bearings[-1].at
+    spare = [bearing.at for bearing in shaft.bearings[1:-1]]
+    places = side_by_side([*forces_at, *spare, *couples_at])
+    lever = np.concatenate([np.ones(len(forces_at) + len(spare)), np.zeros(len(couples_at))])
+    outer = _outer_shares(places, lever, ends)
+    return Flexible(_flexibility(shaft, places, lever, ends, outer), outer, len(forces_at), len(spare))
+
+
 def influence(shaft: Shaft, forces_at: list[Number], couples_at: list[Number], give: list[Number]) -> Influence:
     """Return the influence of forces and couples on a shaft.
 
     forces_at, couples_at : places along the shaft, m; stations come in this order, forces first.
     give : radial give of each bearing, m/N, zero for a rigid one.
     """
-    ends = shaft.bearings[0].at, shaft.bearings[-1].at
-    spare = [bearing.at for bearing in shaft.bearings[1:-1]]
-    places = side_by_side([*forces_at, *spare, *couples_at])
-    lever = np.concatenate([np.ones(len(forces_at) + len(spare)), np.zeros(len(couples_at))])
-    outer = _outer_shares(places, lever, ends)
-    flexibility = _flexibility(shaft, places, lever, ends, outer)
-    return _with_spare_bearings(flexibility, outer, side_by_side(give), len(forces_at), len(spare))
+    return flexible(shaft, forces_at, couples_at).on(give)
 
 
 def lever_shares(shaft: Shaft, forces_at: list[Number]) -> np.ndarray:
@@ -114,13 +141,12 @@ def _flexibility(
     middle = ((start + end) / 2)[..., None, :]
     loads = [(lever, places[..., None])]
     loads += [(-outer[..., side, :], np.asarray(ends[side], dtype=float)[..., None, None]) for side in (0, 1)]
-    force = sum(size[..., None] * (middle > at) for size, at in loads)
-
-    def moment(z: np.ndarray) -> np.ndarray:
-        lifted = sum(size[..., None] * (middle > at) * (z[..., None, :] - at) for size, at in loads)
-        return lifted - (1 - lever)[..., None] * (middle > places[..., None])
-
-    left, right, length = moment(start), moment(end), end - start
+    # What has been passed by each piece: forces, and the moment about z = 0 of forces and couples.
+    passed = [(size[..., None] * (middle > at), at) for size, at in loads]
+    force = sum(size for size, _ in passed)
+    about = sum(size * at for size, at in passed) + (1 - lever)[..., None] * (middle > places[..., None])
+    left, right = (force * z[..., None, :] - about for z in (start, end))
+    length = end - start
     bending = length * bend / 6  # the exact integral of a product of two straight lines
     both = np.concatenate([left, right], axis=-1)
     crossed = np.concatenate([2 * left + right, left + 2 * right], axis=-1) * np.tile(bending, 2)[..., None, :]

@@ -9,7 +9,7 @@ from balance.motion import Motion
 from balance.shaft_loads import ShaftLoads, shaft_loads
 from balance.torque import Torques
 from balance.turning import HANDS
-from shafts.deflection import ShaftState, shaft_state
+from shafts.deflection import ShaftState, flexible_shafts, shaft_state
 from shafts.shaft import Engine
 from shafts.whirl.twisting import TorqueAt, torques_along
 
@@ -44,8 +44,13 @@ def carry(engine: Engine, motion: Motion, forces: dict[str, YokeForces], torques
     if many:
         forces, torques = {name: each.added_up for name, each in forces.items()}, torques.added_up
     right, left = (replace(shaft_loads(engine, forces, torques, hand), added_up=many) for hand in HANDS)
-    states = tuple(
-        shaft_state(shaft, loads, motion.theta, engine.speed.rated)
-        for shaft, loads in zip(engine.shafts.pair, (right, left), strict=True)
-    )
+    shafts, sides = engine.shafts.pair, [right, left]
+    if shafts[0] is shafts[1]:
+        bends = flexible_shafts(shafts[0], sides)
+    else:
+        bends = [each for shaft, loads in zip(shafts, sides, strict=True) for each in flexible_shafts(shaft, [loads])]
+    states = [
+        shaft_state(*each[:2], motion.theta, engine.speed.rated, each[2])
+        for each in zip(shafts, sides, bends, strict=True)
+    ]
     return Carried(engine, motion, forces, torques, (right, left), (states[0], states[1]))

@@ -12,7 +12,7 @@ import numpy as np
 
 from balance.quantities import Number
 from balance.shaft_loads import ShaftLoads
-from shafts.beam import Influence, influence, lever_shares
+from shafts.beam import Flexible, Influence, flexible, influence, lever_shares
 from shafts.bearings.ratings import internals
 from shafts.bearings.stiffness import contact_give
 from shafts.shaft import Bearing, Shaft
@@ -121,24 +121,42 @@ def bearing_gives(shaft: Shaft, acting: Superposition, speed: Number | None) -> 
     return [bearing_give(bearing, mean) for bearing, mean in zip(shaft.bearings, means, strict=True)]
 
 
-def shaft_state(shaft: Shaft, loads: ShaftLoads, theta: np.ndarray, speed: Number | None = None) -> ShaftState:
+def shaft_state(
+    shaft: Shaft, loads: ShaftLoads, theta: np.ndarray, speed: Number | None = None, bends: Flexible | None = None
+) -> ShaftState:
     """Return how one shaft bends and what its bearings carry.
 
     speed : at which ball bearings without a stated stiffness are worked out, rad/s; rigid if None.
+    bends : the shaft at its stations, if that is known already.
     """
     acting = Superposition(loads, theta)
     gives = bearing_gives(shaft, acting, speed)
-    return ShaftState(acting, shaft_influence(shaft, loads, gives), gives)
+    (bends,) = (bends,) if bends is not None else flexible_shafts(shaft, [loads])
+    return ShaftState(acting, bends.on(gives), gives)
 
 
-def shaft_influence(shaft: Shaft, loads: ShaftLoads, gives: list[Number] | None = None) -> Influence:
-    """Return the influence matrix; stations: pins, turning masses, mesh, then slopes at bearings and gear.
+def shaft_influence(shaft: Shaft, loads: ShaftLoads) -> Influence:
+    """Return the influence matrix with bearings that give as is stated of them.
 
-    gives : radial give of each bearing, m/N; that of stated stiffnesses alone if left out.
+    Stations: pins, turning masses, mesh, then slopes at bearings and gear.
     """
+    (bends,) = flexible_shafts(shaft, [loads])
+    return bends.on([bearing_give(bearing) for bearing in shaft.bearings])
+
+
+def flexible_shafts(shaft: Shaft, sides: list[ShaftLoads]) -> list[Flexible]:
+    """Return one shaft at its stations under each of several sets of loads; what they share is worked out once."""
     couples = [bearing.at for bearing in shaft.bearings]
-    if loads.mesh is not None:
-        couples.append(loads.mesh.at)
-    if gives is None:
-        gives = [bearing_give(bearing) for bearing in shaft.bearings]
-    return influence(shaft, force_places(loads), couples, gives)
+    if sides[0].mesh is not None:
+        couples.append(sides[0].mesh.at)
+    every = [force_places(loads) for loads in sides]
+    distinct: list[Number] = []
+    for place in (place for places in every for place in places):
+        if not any(np.array_equal(place, other) for other in distinct):
+            distinct.append(place)
+    whole = flexible(shaft, distinct, couples)
+    return [whole.at([_index(place, distinct) for place in places]) for places in every]
+
+
+def _index(place: Number, among: list[Number]) -> int:
+    return next(number for number, other in enumerate(among) if np.array_equal(place, other))
