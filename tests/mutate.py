@@ -20,6 +20,7 @@ import sys
 import tempfile
 import time
 from dataclasses import dataclass
+from importlib.util import cache_from_source
 from multiprocessing import get_context
 from pathlib import Path
 
@@ -69,12 +70,18 @@ WORDS = json.loads((Path(__file__).with_name("mutate.json")).read_text("utf-8"))
 
 @dataclass(frozen=True)
 class Change:
-    """One change: its module, its number there, its line, and what it does in words."""
+    """One change: its module, its number there, its line, what it does in words, and the line as it was."""
 
     module: str
     number: int
     line: int
     words: str
+    text: str
+
+    @property
+    def key(self) -> str:
+        """By what mutate.json knows it, wherever its line may move."""
+        return f"{self.words} | {self.text}"
 
 
 class _Numbered(ast.NodeTransformer):
@@ -184,7 +191,8 @@ def changes(module: str, text: str) -> list[Change]:
     """Return every change of a module with this text."""
     counter = _Numbered()
     counter.visit(ast.parse(text))
-    return [Change(module, number, line, words) for number, (line, words) in enumerate(counter.found)]
+    lines = ["", *map(str.strip, text.splitlines())]
+    return [Change(module, number, line, words, lines[line]) for number, (line, words) in enumerate(counter.found)]
 
 
 def changed(change: Change, text: str) -> str:
@@ -219,10 +227,15 @@ class Copy:
         file = self.place / change.module
         kept = self.text(change.module)
         try:
-            file.write_text(changed(change, kept), "utf-8")
+            self._write(file, changed(change, kept))
             return self.passes(tests_of(change.module))
         finally:
-            file.write_text(kept, "utf-8")
+            self._write(file, kept)
+
+    def _write(self, file: Path, text: str) -> None:
+        """Write a module and forget its compiled form: of two texts of one length and second, Python sees one."""
+        file.write_text(text, "utf-8")
+        Path(cache_from_source(str(file))).unlink(missing_ok=True)
 
     def passes(self, tests: list[str]) -> bool:
         """Return whether tests pass, in a process of their own that has the large libraries loaded already."""
@@ -261,7 +274,7 @@ def sampled(found: list[Change], most: int | None, seed: int) -> list[Change]:
 
 def explained(change: Change) -> bool:
     """Return whether a survivor is known to change nothing that could be seen."""
-    return change.words in WORDS["equivalent"].get(change.module, {})
+    return change.key in WORDS["equivalent"].get(change.module, {})
 
 
 def main() -> None:
@@ -285,7 +298,7 @@ def main() -> None:
                 survived = copy.survives(change)
                 killed += not survived
                 if survived:
-                    print(f"  survived  {change.module}:{change.line}  [{change.number}] {change.words}", flush=True)
+                    print(f"  survived  {change.module}:{change.line}  [{change.number}] {change.key}", flush=True)
             tried += len(wanted)
             print(f"{module}: {killed - before} of {len(wanted)} seen, {time.monotonic() - started:.0f} s", flush=True)
     print(f"{killed} of {tried} changes seen by a test: {killed / max(tried, 1):.1%}")

@@ -62,6 +62,14 @@ def test_the_least_of_a_smooth_curve_is_exact(shift):
     np.testing.assert_allclose(both, [3.3, -7.3], rtol=1e-14)
 
 
+@pytest.mark.parametrize("order", [2, 23, 24, 30])
+@pytest.mark.parametrize("shift", [0.0, 0.01, 2.2])
+def test_every_order_that_the_angles_can_hold_counts(order, shift):
+    """-2 cos u - 0.3 cos(n u) is least at u = 0, where both are: every order that 72 angles can hold well."""
+    curve = 5 - 2 * np.cos(THETA - shift) - 0.3 * np.cos(order * (THETA - shift))
+    np.testing.assert_allclose(least_of_smooth(curve), 2.7, rtol=1e-13)
+
+
 def test_the_least_of_a_smooth_curve_between_the_angles_of_many_orders():
     """Against a scan of 200 000 angles, whose own step costs 1.5e-9; a parabola through 72 errs by more than 1e-6."""
     fine = np.arange(200_000) * (2 * np.pi / 200_000)

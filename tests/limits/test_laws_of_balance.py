@@ -56,6 +56,15 @@ def test_one_counterweight_on_each_crank_cancels_every_order() -> None:
         close(getattr(balanced.shaking, way), 0.0, size(plain.shaking.y), 1e-12)
 
 
+def test_orders_are_the_amplitudes_and_places_of_what_waves_are_added_up() -> None:
+    """3 + 2 cos(t - 0.4) + 0.5 cos(8 (t - 0.1)) + 0.7 cos(9 t): up to order 8 unless more are asked for."""
+    theta = motion.crank_angles(72)
+    wave = 3 + 2 * np.cos(theta - 0.4) + 0.5 * np.cos(8 * (theta - 0.1)) + 0.7 * np.cos(9 * theta)
+    expected = np.array([3, 2 * np.exp(-0.4j), *(0,) * 6, 0.5 * np.exp(-0.8j)])
+    np.testing.assert_allclose(orders(wave), expected, rtol=0, atol=1e-14)
+    np.testing.assert_allclose(orders(wave, 9)[9], 0.7, rtol=1e-14)
+
+
 def test_slot_moves_in_first_order_only() -> None:
     height = orders(run(one_yoke({"slot": Slot(offset=0.004)})).moved.yokes["only"].height)
     close(height[:3], [0.004, 0.01, 0.0], 0.01, 1e-14)

@@ -5,12 +5,13 @@ from typing import Any
 
 import numpy as np
 import pytest
-from limits.evaluated import PARTS, close, largest, named_forces, run, size
+from limits.evaluated import PARTS, close, largest, named_forces, one_yoke, run, size
 from random_designs import random_machine
 
 from balance.crank import Gears
-from balance.machine import Machine, PressureTable
+from balance.machine import Gravity, Machine, PressureTable
 from balance.quantities import Unit, mark
+from balance.yoke import Rod, RodMasses
 
 OPTIONS = 3
 KEPT_WHOLE = (Gears, PressureTable)  # gears fit their centre distance alone; a table is an array already
@@ -78,3 +79,18 @@ def test_options_together_and_alone(seed: int) -> None:
         for way in ("x", "y", "pitch", "yaw", "roll"):
             scale = size(single.shaking.x, single.shaking.y)
             close(one_of(getattr(every.shaking, way), option, count), getattr(single.shaking, way), scale, 1e-11)
+
+
+@pytest.mark.parametrize("left", [None, RodMasses(mass=0.02, cg=0.02, inertia=4e-6)])
+def test_an_engine_that_lies_on_its_side_in_one_option_only(left: RodMasses | None) -> None:
+    """Gravity across the cylinder in some options and not in others acts in those alone."""
+    machine = one_yoke({"rod": Rod(length=0.05, mass=0.01, cg=0.02, inertia=2e-6, left=left)})
+    across = np.array([0.0, 9.81, -3.0])
+    every = run(replace(machine, gravity=Gravity(x=across, y=-2.0)))
+    count = len(every.moved.theta)
+    for option, pull in enumerate(across):
+        single = run(replace(machine, gravity=Gravity(x=float(pull), y=-2.0)))
+        for (name, here), (_, there) in zip(named_forces(every), named_forces(single), strict=True):
+            for part in PARTS:
+                scale = largest(single, name, part)
+                close(one_of(getattr(here, part), option, count), getattr(there, part), scale, 1e-11)

@@ -17,12 +17,13 @@ from balance.flywheel import torque_over_cycle
 from balance.growth import orders
 from balance.machine import Gravity
 from balance.torque import mean
-from balance.yoke import Rod, Slot
+from balance.yoke import Part, Rod, Slot
 
 FOUR = tuple((x, -0.03, z) for x in (-0.05, 0.05) for z in (-0.07, 0.04))
 BOX = Mount(
     mass=2.8, size=(0.12, 0.2, 0.15), cg=(0.004, 0.02, -0.01), feet=Feet(stiffness=4e4, across=2e4, places=FOUR)
 )
+BENT = np.array([0.3, 0.2])  # of two options, the second has its third foot in line with the others
 ROD = Rod(length=0.05, mass=0.01, cg=0.02, inertia=2e-6)
 
 
@@ -202,6 +203,38 @@ def test_options_at_once_are_the_options_one_by_one() -> None:
         assert all_at_once[place] == pytest.approx(alone, rel=1e-9)
 
 
+@pytest.mark.parametrize("mount", [BOX, replace(BOX, size=None)], ids=["six", "shifts only"])
+def test_options_of_the_machine_itself_are_the_options_one_by_one(mount: Mount) -> None:
+    """Other yokes on the same case: each option shakes it as it does alone."""
+    yoke = one_yoke({"rod": ROD}).yokes["only"]
+
+    def shaken(mass) -> np.ndarray:
+        built = replace(one_yoke({"rod": ROD}), yokes={"only": replace(yoke, parts={"all": Part(mass=mass)})})
+        return worst_velocity(mount, loads_of(run(built)), SPEED)
+
+    masses = np.array([0.05, 0.2, 0.11])
+    np.testing.assert_allclose(shaken(masses), [float(shaken(float(mass))) for mass in masses], rtol=1e-9)
+
+
+def test_the_worst_place_is_the_one_that_moves_most() -> None:
+    """Of two watched places, in either order, the one that alone is worse decides."""
+    loads = loads_of(run(random_machine(5, "B")))
+    places = {"low": (0.0, 0.0, 0.0), "high": (0.0, 0.4, 0.3)}
+    alone = {name: float(worst_velocity(replace(BOX, points={name: at}), loads, SPEED)) for name, at in places.items()}
+    assert alone["high"] > 1.1 * alone["low"]
+    for names in (("low", "high"), ("high", "low")):
+        both = worst_velocity(replace(BOX, points={name: places[name] for name in names}), loads, SPEED)
+        assert float(both) == pytest.approx(alone["high"], rel=1e-12)
+
+
+def test_a_thousandfold_is_searched_and_no_more() -> None:
+    """A free case swings in proportion to one over its mass, so the factor sought is known beforehand."""
+    loads = loads_of(run(one_yoke({"rod": ROD})))
+    now = float(worst_velocity(Mount(mass=1.0), loads, SPEED))
+    assert needed_mass(Mount(mass=1.0), loads, SPEED, now / 950).more == pytest.approx(950.0, rel=1e-7)
+    assert needed_mass(Mount(mass=1.0), loads, SPEED, now / 1050).more is None
+
+
 def test_orders_meet_resonances() -> None:
     body = case(Mount(mass=1.0, feet=Feet(stiffness=300.0**2)))
     assert nearest_meeting(body, 100.5) == (3, pytest.approx(300.0))
@@ -219,6 +252,9 @@ def test_orders_meet_resonances() -> None:
         (lambda: Mount(mass=0.0), ("mass",)),
         (lambda: Feet(stiffness=1e4, places=FOUR[:2]), ("places",)),
         (lambda: Feet(stiffness=1e4, places=tuple((x, 2 * x, 3 * x) for x in (0.0, 0.1, 0.3))), ("places",)),
+        (lambda: Feet(stiffness=1e4, places=tuple((x, 2 * x, 3 * x) for x in (0.0, -0.1, -0.3))), ("places",)),
+        (lambda: Feet(stiffness=1e4, places=((0.1, 0.0, 0.2),) * 3), ("places",)),
+        (lambda: Feet(stiffness=1e4, places=((0.0, 0.0, 0.0), (0.1, 0.0, 0.0), (BENT, 0.0, BENT - 0.2))), ("places",)),
     ],
 )
 def test_mounts_that_cannot_be_are_refused(wrong, where: tuple) -> None:

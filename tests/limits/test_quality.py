@@ -63,6 +63,14 @@ def test_one_gram_does_what_a_gram_does() -> None:
     assert slip.force == pytest.approx(1e-3 * 0.01)
 
 
+@pytest.mark.parametrize("radii", [(0.010, 0.012), (0.012, 0.010)])
+def test_the_gram_is_put_on_the_crankpin_where_it_tells_most(radii: tuple) -> None:
+    machine = one_yoke({"rod": ROD})
+    first, second = (replace(machine.cranks.throws["pin"], radius=radius) for radius in radii)
+    two = replace(machine, cranks=replace(machine.cranks, throws={"pin": first, "other": second}))
+    assert slips(two, run(machine).moved, None)[0].force == pytest.approx(1e-3 * 0.012)
+
+
 def test_weights_and_radius() -> None:
     machine = one_yoke({"rod": ROD})
     named = {each.name: each for each in slips(machine, run(machine).moved, (0.05, 0.05 * 0.017))}

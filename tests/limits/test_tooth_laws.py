@@ -5,7 +5,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from balance.crank import Gears
+from balance.crank import Cranks, Gears, Throw
+from balance.errors import BadDesign
 from balance.growth import Growth
 from balance.materials import MATERIALS
 from balance.shaft_loads import Mesh
@@ -135,3 +136,24 @@ def test_many_options_are_each_what_they_are_alone(option):
     for left, right in zip(together, alone, strict=True):
         for field in ("bending_safety", "pitting_safety", "speed", "angle", "force"):
             np.testing.assert_allclose(getattr(left, field)[option], getattr(right, field), rtol=1e-12, err_msg=field)
+
+
+def cranks(distance: float) -> Cranks:
+    gears = replace(GEARS, pressure_angle=np.deg2rad(25.0))
+    return Cranks(centre_distance=distance, gears=gears, throws={"pin": Throw(radius=0.01, at=0.0)})
+
+
+def test_teeth_set_apart_meet_at_a_steeper_angle():
+    """ISO 21771-1: the base circles stay, so their common tangent crosses the line of centres at r_b = (c/2) cos a."""
+    base = 0.022 * np.cos(np.deg2rad(25.0))
+    for distance in (0.0438, 0.044, 0.0442):
+        np.testing.assert_allclose(distance / 2 * np.cos(cranks(distance).working_pressure_angle), base, rtol=1e-12)
+    assert cranks(0.0442).working_pressure_angle > np.deg2rad(25.0) > cranks(0.0438).working_pressure_angle
+
+
+@pytest.mark.parametrize(("distance", "fault"), [(0.04374, "overlap"), (0.04426, "do not reach each other")])
+def test_gears_more_than_a_quarter_module_from_mesh_are_refused(distance, fault):
+    """Common practice, no source: no setting for backlash explains more."""
+    with pytest.raises(BadDesign, match=fault):
+        cranks(distance)
+    cranks(0.044 + (distance - 0.044) * 0.24 / 0.26)

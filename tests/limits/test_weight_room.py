@@ -8,7 +8,8 @@ from limits.evaluated import SPEED
 
 from balance.crank import Cranks, Pin, Throw
 from balance.machine import Machine
-from balance.obstacles import without_outline
+from balance.motion import crank_angles, move
+from balance.obstacles import obstacles, without_outline
 from balance.weights import balancing
 from balance.weights.balancing import Weight, Weights
 from balance.weights.counterweights import Counterweights, SectorShape
@@ -162,6 +163,23 @@ def test_parts_without_an_outline_are_named():
     for word in ("yoke only", "rods of only", "crankpin pin", "case (walls)"):
         assert word in text
     assert "yoke" not in " ".join(without_outline(machine(outline=Outline(rectangle=(0.05, 0.01), z=(0.0, 0.01)))))
+
+
+@pytest.mark.parametrize("known", [{"width": 0.008}, {"thickness": 0.004}])
+def test_a_rod_of_half_a_size_is_named_and_not_looked_at(known):
+    built = machine(rod=Rod(length=0.042, **known))
+    assert "rods of only (yokes.only.rod.width and .thickness)" in without_outline(built)
+    assert not [part for part in obstacles(built, move(built, crank_angles(12)), {}) if "rod" in part.name]
+
+
+def test_round_parts_reach_half_their_length_to_either_side_of_their_throw():
+    """A pin of 10 mm and rods of 4 mm about the plane at -20 mm; halves of 5 and 8 mm round about their middles."""
+    built = machine()
+    found = {part.name: part for part in obstacles(built, move(built, crank_angles(12)), {})}
+    for hand in ("right", "left"):
+        pin, rod = found[f"{hand} crankpin pin"], found[f"{hand} rod of only"]
+        np.testing.assert_allclose([*pin.z, pin.radius], [-0.025, -0.015, 0.0025], rtol=1e-12)
+        np.testing.assert_allclose([*rod.z, rod.radius], [-0.022, -0.018, 0.004], rtol=1e-12)
 
 
 def test_two_planes_are_looked_at_against_each_other_only_where_they_meet():

@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 
 from balance.quality import (
+    GRADES,
     grade_reached,
     named_grade,
     permissible_eccentricity,
@@ -45,3 +46,9 @@ def test_what_is_permitted_just_reaches_its_grade(mass: float, speed: float, gra
 )
 def test_finest_grade_that_is_met(reached: float, name: str) -> None:
     assert named_grade(reached).split(":")[0] == name
+
+
+def test_grades_of_the_table() -> None:
+    """ISO 21940-11, table 1 (recalled): each grade is 2.5 times the one below, rounded as preferred numbers are."""
+    assert sorted(GRADES) == [0.4, 1, 2.5, 6.3, 16, 40, 100, 250, 630, 1600, 4000]
+    np.testing.assert_allclose(sorted(GRADES), 10 ** (0.4 * np.arange(-1, 10)), rtol=0.013)

@@ -109,3 +109,11 @@ def test_log_mean_temperature():
     np.testing.assert_allclose(log_mean(900.0, 300.0), 600 / np.log(3), rtol=1e-15)
     np.testing.assert_allclose(log_mean(300.0 * (1 + 1e-6), 300.0), 300.00015, rtol=1e-9)
     assert log_mean(300.0, 300.0) == 300.0
+
+
+@pytest.mark.parametrize("scale", [1e-3, 300.0])
+@pytest.mark.parametrize("apart", [1e-3, 1e-6, 1e-10, 1e-12])
+def test_log_mean_of_nearly_equal_temperatures(scale, apart):
+    """T (1 + d/2 - d^2/12 + ...) between T and T (1 + d), by series; the plain quotient would lose it to rounding."""
+    expected = scale * (1 + apart / 2 - apart**2 / 12)
+    np.testing.assert_allclose(log_mean(scale * (1 + apart), scale), expected, rtol=2e-8)
