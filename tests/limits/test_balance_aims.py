@@ -17,7 +17,8 @@ from balance.weights.aims import _lighter, cancel_first, least_peak, least_rms, 
 from balance.weights.balancing import Effects, fit, shaking_effects, solved
 from balance.weights.complete import complete_balance
 from balance.weights.counterweights import Counterweights, SegmentShape, Trim
-from balance.yoke import RodMasses
+from balance.weights.mass_budget import MassBudget
+from balance.yoke import Rod, RodMasses
 
 SETS = 100_000
 CHUNK = 2_000
@@ -86,6 +87,35 @@ def test_no_random_set_is_better(seed, family, planes, thickness, aim):
     best = best_of(legal_sets(problem, found, np.random.default_rng(seed)), size, sort_out)
     assert float(size(found)) <= best * (1 + 1e-6)
     assert float(size(found)) < float(size(np.zeros_like(found)))
+
+
+@pytest.mark.parametrize("full", [0, 1])
+@pytest.mark.parametrize("aim", [least_rms, least_peak])
+def test_one_plane_full_and_one_not(full, aim):
+    """The plate of one plane holds three quarters of what it would, that of the other more than that."""
+    machine = random_machine(5, "B")
+    free = effects(weighted(machine, (-0.01, -0.03), 0.01, {name: Trim(at_most=0.03) for name in machine.yokes}))
+    wanted = least_rms(replace(free, caps=100 * free.caps))[:4]
+    caps = np.hypot(wanted[0::2], wanted[1::2]) * np.where(np.arange(2) == full, 0.75, 2.0)
+    problem = replace(free, caps=caps)
+    found = aim(problem)
+    sizes = np.hypot(found[0:4:2], found[1:4:2])
+    assert sizes[full] == pytest.approx(caps[full], rel=1e-6)
+    assert sizes[1 - full] < 0.9 * caps[1 - full]
+    fine = replace(problem, base=refined(problem.base), each=refined(problem.each))
+    size, sort_out = (problem.rms, None) if aim is least_rms else (fine.peak, coarse(fine).peak)
+    best = best_of(legal_sets(problem, found, np.random.default_rng(full)), size, sort_out)
+    assert float(size(found)) <= best * (1 + 1e-6)
+
+
+@pytest.mark.parametrize("aim", [cancel_first, least_rms, least_peak])
+def test_a_trim_of_nothing_is_as_none(aim):
+    machine = rhombic(0.30, 0.22)
+    trims = {"up": Trim(at_most=0.0), "down": Trim(at_most=0.04)}
+    found = aim(effects(weighted(machine, -0.02, trims=trims)))
+    alone = aim(effects(weighted(machine, -0.02, trims={"down": Trim(at_most=0.04)})))
+    assert found[2] == pytest.approx(0.0, abs=1e-12)
+    np.testing.assert_allclose(found[[0, 1, 3]], alone, rtol=0, atol=1e-6 * np.abs(alone).max())
 
 
 def test_the_problems_above_are_of_both_kinds():
@@ -256,3 +286,81 @@ def test_unlike_sides_are_said_to_stand_in_the_way():
     found = complete_balance(lame, motion.move(lame), shaken(lame), (-0.02,))
     assert found.order is not None
     assert "right-hand and the left-hand side differ" in found.reason
+
+
+def unlike(**changes) -> Machine:
+    """Return the machine that masses balance, with its lower yoke or the throw that drives it changed."""
+    machine = rhombic(0.3, 0.25)
+    throw = {key: each for key, each in changes.items() if key in ("phase", "at")}
+    yoke = {key: each for key, each in changes.items() if key not in throw}
+    throws = machine.cranks.throws | {"other": replace(machine.cranks.throws["pin"], **throw)}
+    down = replace(machine.yokes["down"], throw="other", **yoke)
+    return replace(machine, cranks=replace(machine.cranks, throws=throws), yokes=machine.yokes | {"down": down})
+
+
+IN_THE_WAY = [  # rods of 34 mm on throws of 10 mm, pivots 15 mm inside their shafts, driven at 0.3 rad
+    ({"half_span": 0.002}, "differ in offset over rod length (0.4412 and 0.3824)"),
+    ({"phase": 0.3 + np.deg2rad(30)}, "are driven 30.0 deg apart"),
+    ({"phase": 0.3 - np.deg2rad(30)}, "are driven 330.0 deg apart"),
+    ({"phase": 0.3 + np.deg2rad(180)}, "are driven 180.0 deg apart"),
+    ({"at": -0.015}, "lie in planes 5.0 mm apart, which leaves a couple"),
+    ({"side": "above"}, "both stand above the cranks"),
+]
+
+
+@pytest.mark.parametrize(("changes", "words"), IN_THE_WAY)
+def test_what_is_in_the_way_is_named_and_nothing_else(changes, words):
+    machine = unlike(**changes)
+    found = complete_balance(machine, motion.move(machine), shaken(machine), (-0.03, 0.01))
+    assert found.reason == f"yokes up and down do not move as mirror images: they {words}"
+    assert found.left > 0
+
+
+@pytest.mark.parametrize("changes", [{}, {"phase": 0.3 + 2 * np.pi}, {"at": -0.015}])
+def test_nothing_is_in_the_way_in_one_plane_of_throws_a_turn_or_a_step_along_the_shaft_apart(changes):
+    machine = unlike(**changes)
+    found = complete_balance(machine, motion.move(machine), shaken(machine), (-0.02,))
+    assert (found.order, found.reason) == (None, "")
+    close([found.trims["up"], found.trims["down"]], [0.0, 0.05], 0.1, 1e-9)
+
+
+def test_of_three_yokes_the_two_that_are_most_alike_are_compared():
+    """Up and down differ in one thing, each of them from the third in two."""
+    machine = unlike(half_span=0.002)
+    third = replace(machine.yokes["up"], rod=replace(machine.yokes["up"].rod, length=0.04), half_span=0.004)
+    for yokes in ({"third": third} | machine.yokes, machine.yokes | {"third": third}):
+        three = replace(machine, yokes=yokes)
+        assert "yokes up and down do" in complete_balance(three, motion.move(three), shaken(three), (0.0,)).reason
+
+
+def test_slope_of_the_added_mass_is_its_difference_quotient():
+    """Two weights of m r at 12 and 20 mm on each of two shafts and two trims: 2 (m r)/r each, and the trims."""
+    budget, at = MassBudget(np.array([0.012, 0.020]), 0.05), np.array([3e-4, -4e-4, 0.0, 5e-4, 0.01, 0.02])
+    assert float(budget.mass(at)) == pytest.approx(2 * 5e-4 / 0.012 + 2 * 5e-4 / 0.020 + 0.03)
+    steps = 1e-8 * np.eye(6)
+    np.testing.assert_allclose(budget.slope(at), (budget.mass(at + steps) - budget.mass(at - steps)) / 2e-8, rtol=1e-6)
+    np.testing.assert_array_equal(budget.slope(np.zeros(6)), [0, 0, 0, 0, 1, 1])  # its one-sided slopes cancel
+    assert float(budget.mass(budget.kept(at))) == pytest.approx(0.05)
+    np.testing.assert_allclose(budget.kept(at) / at[0], at / at[0] * 0.05 / float(budget.mass(at)))
+    np.testing.assert_array_equal(budget.kept(at / 10), at / 10)
+
+
+def test_a_difference_of_a_thousandth_still_stands_in_the_way():
+    machine = rhombic(0.3, 0.3)
+    rod = machine.yokes["up"].rod
+    sides = replace(rod, left=RodMasses(mass=rod.mass * 1.001, cg=rod.cg, inertia=rod.inertia))
+    lengths = replace(rod, length=rod.length * 1.001)
+    for changed, words in ((sides, "right-hand and the left-hand side differ"), (lengths, "throw over rod length")):
+        near = replace(machine, yokes=machine.yokes | {"up": replace(machine.yokes["up"], rod=changed)})
+        found = complete_balance(near, motion.move(near), shaken(near), (-0.02,))
+        assert found.order is not None
+        assert words in found.reason
+        assert 0 < found.left < 1e-5 * 0.6 / 0.034  # a thousandth of masses of 0.6 kg on throws of 10 mm, and less
+
+
+def test_a_machine_without_masses_is_balanced():
+    machine = rhombic(0.0, 0.0)
+    bare = {name: replace(yoke, rod=Rod(length=0.034)) for name, yoke in machine.yokes.items()}
+    bare = replace(machine, yokes=bare)
+    found = complete_balance(bare, motion.move(bare), shaken(bare), (-0.02,))
+    assert (found.order, found.left, found.reason) == (None, 0.0, "")

@@ -9,6 +9,14 @@ import pytest
 from balance.errors import BadDesign
 from balance.machine import PressureTable, SpeedRange
 from balance.materials import MATERIALS
+from balance.weights.counterweights import (
+    BoltCircle,
+    Counterweights,
+    FlatDrawing,
+    OutlineShape,
+    SectorShape,
+    SegmentShape,
+)
 from balance.yoke import Outline, Part, Rod, Slot, Yoke
 from shafts.shaft import Ball, Bearing, Bush, Notch, Segment, Shaft
 
@@ -17,6 +25,8 @@ BUSH = Bush(bore=0.006, length=0.008)
 SPEED = {"least": 20.0, "rated": 90.0, "most": 150.0}
 OUTLINE = {"rectangle": (0.05, 0.01), "z": (-0.01, 0.01)}
 BALL = {"bore": 0.006, "outside": 0.019, "width": 0.006}
+TRIANGLE = ((0.0, 0.0), (0.02, 0.0), (0.01, 0.02))
+SQUARE, NONE = 0.01 * np.array([[0, 0], [1, 0], [1, 1], [0, 1]]), np.zeros((0, 3))
 SHAFT = Shaft(
     material=MATERIALS["steel"],
     segments=(Segment(length=0.03, diameter=0.006), Segment(length=0.05, diameter=0.010)),
@@ -31,6 +41,16 @@ def table(*angles: float, pressures: tuple = (1e5, 2e5, 1e5, 9e4)) -> PressureTa
 
 def yoke(cg: Any, length: Any) -> Yoke:
     return Yoke(throw="pin", parts=PARTS, rod=Rod(length=length, mass=0.01, cg=cg))
+
+
+def stock(**changes: Any) -> Counterweights:
+    return Counterweights(**{"thickness": 0.006, "smallest_radius": 0.005, "largest_radius": 0.02, "at": 0.0} | changes)
+
+
+def drilled(**changes: Any) -> Counterweights:
+    """Return weights with three holes of 4 mm on a circle of 12 mm, 30 degrees or 6.2 mm apart."""
+    bolts = {"number": 3, "diameter": 0.004, "radius": 0.012, "pitch": np.deg2rad(30.0)}
+    return stock(shape=SectorShape(bolts=BoltCircle(**bolts | changes)))
 
 
 def notched(kind: Any, at: float, **size: float) -> Shaft:
@@ -77,8 +97,28 @@ JUST_WRONG = {
         starts_at=0.0,
         bearings=(replace(SHAFT.bearings[0], at=0.0), SHAFT.bearings[1]),
     ),
+    "hub as large as the rim": lambda: stock(smallest_radius=0.02),
+    "planes nearer than the plate is thick": lambda: stock(at=(0.0, -0.0059)),
+    "more than half a ring": lambda: SectorShape(angle=np.pi * (1 + 1e-9)),
+    "outline and drawing": lambda: OutlineShape(polygon=TRIANGLE, drawing=FlatDrawing(corners=SQUARE, holes=NONE)),
+    "neither outline nor drawing": lambda: OutlineShape(),
+    "weight of two corners": lambda: OutlineShape(polygon=TRIANGLE[:2]),
+    "weight of no area": lambda: OutlineShape(polygon=((0.0, 0.0), (0.01, 0.01), (0.02, 0.02))),
+    "weight that crosses itself": lambda: OutlineShape(polygon=((0.0, 0.0), (0.03, 0.01), (0.01, 0.0), (0.0, 0.01))),
+    "holes over the rim": lambda: drilled(radius=0.0181),
+    "holes over the hub": lambda: drilled(radius=0.0069, pitch=np.deg2rad(40.0)),
+    "holes in one another": lambda: drilled(pitch=np.deg2rad(19.1)),  # 2 x 12 x sin(9.55 deg) = 3.98 mm
+    "cut beyond the rim": lambda: stock(shape=SegmentShape(chord=0.02)),
 }
 JUST_RIGHT = {
+    "planes as far apart as the plate is thick": lambda: stock(at=(0.0, 0.006)),
+    "half a ring": lambda: SectorShape(angle=np.pi),
+    "three corners of a weight": lambda: OutlineShape(polygon=TRIANGLE),
+    "holes to the rim": lambda: drilled(radius=0.0179),
+    "holes to the hub": lambda: drilled(radius=0.0071, pitch=np.deg2rad(40.0)),
+    "holes side by side": lambda: drilled(pitch=np.deg2rad(19.3)),  # 4.02 mm
+    "one hole has no neighbour": lambda: drilled(number=1, pitch=0.0),
+    "a cut within the rim": lambda: stock(shape=SegmentShape(chord=0.0199)),
     "one speed": lambda: SpeedRange(least=90.0, rated=90.0, most=90.0, overspeed=1.0),
     "a turn less a little": lambda: table(0.5, 1.0, 2.0, 0.5 + 2 * np.pi - 1e-6),
     "three corners": lambda: Outline(polygon=((0.0, 0.0), (1.0, 0.0), (0.0, 1.0)), z=(0.0, 0.1)),
@@ -100,6 +140,7 @@ ONE_OF_THREE = {
     "one place": lambda: replace(
         SHAFT, bearings=(*SHAFT.bearings, Bearing(at=np.array([0.02, -0.02, 0.05]), bush=BUSH))
     ),
+    "hub": lambda: stock(smallest_radius=np.array([0.005, 0.021, 0.006])),
     "cut through": lambda: notched("groove", 0.0, depth=np.array([0.001, 0.003, 0.002])),
 }
 ONE_OF_THREE_UNMARKED = {
@@ -108,6 +149,12 @@ ONE_OF_THREE_UNMARKED = {
     "balls": lambda: Ball(**BALL, balls=8, ball_diameter=np.array([0.003, 0.006, 0.002])),
     "below nought": lambda: Segment(length=np.array([0.1, -0.1, 0.1]), diameter=0.01),
     "not finite": lambda: Segment(length=np.array([0.1, np.inf, 0.1]), diameter=0.01),
+    "planes": lambda: stock(thickness=np.array([0.004, 0.008, 0.004]), at=(0.0, 0.006)),
+    "holes": lambda: drilled(radius=np.array([0.012, 0.019, 0.012])),
+    "holes in one another": lambda: drilled(diameter=np.array([0.004, 0.007, 0.004])),
+    "cut": lambda: stock(shape=SegmentShape(chord=np.array([0.004, 0.03, 0.004]))),
+    "half a ring": lambda: SectorShape(angle=np.array([3.0, 3.2, 3.0])),
+    "outline": lambda: OutlineShape(polygon=((0.0, 0.0), (0.01, 0.0), (0.02, np.array([0.01, 0.0, 0.01])))),
 }
 
 
