@@ -1,6 +1,8 @@
 """All that pulls on one shaft, and where along it: pins, turning masses, weights and gear teeth."""
 
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 
@@ -50,6 +52,12 @@ class ShaftLoads:
     gravity: tuple[Number, Number]
     mesh: Mesh | None
     added_up: bool = False
+
+    def with_courses(self, change: Callable[[Any], Any]) -> "ShaftLoads":
+        """Return the same loads with something done to everything that runs over crank angle."""
+        pins = {name: (at, change(pull)) for name, (at, pull) in self.pins.items()}
+        mesh = None if self.mesh is None else replace(self.mesh, tangential=change(self.mesh.tangential))
+        return replace(self, pins=pins, mesh=mesh)
 
     @property
     def sign(self) -> float:

@@ -1,8 +1,9 @@
 """Both shafts under their loads: where all that is known of them meets."""
 
-from dataclasses import dataclass, replace
-from functools import cached_property
-from typing import Literal
+from dataclasses import dataclass, fields, replace
+from typing import Any, Literal
+
+import numpy as np
 
 from balance.joints import YokeForces
 from balance.motion import Motion
@@ -19,7 +20,10 @@ Case = Literal["expected", "worst"]
 
 @dataclass(frozen=True, eq=False)
 class Carried:
-    """The shafts with their loads and states, right then left, and what they follow from."""
+    """The shafts with their loads and states, right then left, and what they follow from.
+
+    twisting : every torque on the right and on the left shaft.
+    """
 
     engine: Engine
     motion: Motion
@@ -27,12 +31,36 @@ class Carried:
     torques: Torques
     loads: tuple[ShaftLoads, ShaftLoads]
     states: tuple[ShaftState, ShaftState]
+    twisting: tuple[list[TorqueAt], list[TorqueAt]]
 
-    @cached_property
-    def twisting(self) -> tuple[list[TorqueAt], list[TorqueAt]]:
-        """Every torque on the right and on the left shaft."""
-        right, left = (torques_along(self.engine, self.motion, loads, self.torques) for loads in self.loads)
-        return right, left
+    def at_angles(self, kept: np.ndarray) -> "Carried":
+        """Return the same at some angles of each option, given by their numbers, (options, angles)."""
+        count = self.motion.theta.shape[-1]
+        flat = kept + np.arange(len(kept))[:, None] * count
+
+        def pick(part: Any) -> Any:
+            if isinstance(part, np.ndarray | float):
+                if np.ndim(part) == 0 or np.shape(part)[-1] == 1:  # the same at every angle
+                    return part
+                return np.take(part, flat if np.size(part) > count else kept)
+            if isinstance(part, dict):
+                return {name: pick(each) for name, each in part.items()}
+            return part and replace(part, **{each.name: pick(getattr(part, each.name)) for each in fields(part)})
+
+        motion = Motion(pick(self.motion.theta), pick(self.motion.yokes))
+        right, left = (each.with_courses(pick) for each in self.loads)
+        first, second = (state.under(each, motion.theta)
+                         for each, state in zip((right, left), self.states, strict=True))  # fmt: skip
+        twisting = [[replace(each, torque=pick(each.torque)) for each in side] for side in self.twisting]
+        return replace(
+            self,
+            motion=motion,
+            forces=pick(self.forces),
+            torques=pick(self.torques),
+            loads=(right, left),
+            states=(first, second),
+            twisting=(twisting[0], twisting[1]),
+        )
 
 
 def carry(engine: Engine, motion: Motion, forces: dict[str, YokeForces], torques: Torques) -> Carried:
@@ -53,4 +81,5 @@ def carry(engine: Engine, motion: Motion, forces: dict[str, YokeForces], torques
         shaft_state(*each[:2], motion.theta, engine.speed.rated, each[2])
         for each in zip(shafts, sides, bends, strict=True)
     ]
-    return Carried(engine, motion, forces, torques, (right, left), (states[0], states[1]))
+    twisting = [torques_along(engine, motion, loads, torques) for loads in sides]
+    return Carried(engine, motion, forces, torques, (right, left), (states[0], states[1]), (twisting[0], twisting[1]))

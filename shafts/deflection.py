@@ -31,6 +31,10 @@ class ShaftState:
     found: Influence
     gives: list[Number]
 
+    def under(self, loads: ShaftLoads, theta: np.ndarray) -> "ShaftState":
+        """Return the same shaft under other courses of the same loads, at other crank angles."""
+        return ShaftState(Superposition(loads, theta), self.found, self.gives)
+
     @cached_property
     def pins(self) -> dict[str, Response]:
         """Bending of the shaft at each yoke's throw plane, on rigid bearings, m."""

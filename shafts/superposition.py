@@ -38,6 +38,11 @@ class Response:
             x = x + over_angle(self.mesh_weight) * self.mesh.separating(speed)
         return x, y
 
+    @property
+    def per_push(self) -> Number:
+        """What it takes along x per unit of the size of the teeth's tangential force, (options...)."""
+        return 0.0 if self.mesh is None else self.mesh_weight * self.mesh.spread
+
     def square(self, speed: Number) -> np.ndarray:
         """Return the square of its size at a speed."""
         x, y = self.at(speed)

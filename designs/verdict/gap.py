@@ -5,47 +5,46 @@ import numpy as np
 from designs.evaluate import Evaluation
 from designs.verdict.row import Row, worst_of
 from shafts.gap.contact import first_contact, least_gap
-from shafts.gap.narrowing import Narrow, narrow
-from shafts.gap.narrowing import first_contact as first_contact_of_many
+from shafts.gap.contact_of_many import first_contact as first_contact_of_many
+from shafts.gap.narrowing import Narrow, narrow_pairs
 from shafts.gap.pair import YokePair, budget
 
 
 def rows(evaluation: Evaluation) -> list[Row]:
     """Return the rows of every pair of yokes: least gap over the speed range, and speed of first contact."""
-    return [row for pair in evaluation.pairs for row in _pair_rows(evaluation, pair)]
+    if evaluation.options is None:
+        return [row for pair in evaluation.pairs for row in _rows_of_one(evaluation, pair)]
+    top = np.broadcast_to(evaluation.top_speed, (evaluation.options,))
+    return [row for pair in narrow_pairs(evaluation.carried, top) for row in _rows_of_many(evaluation, pair)]
 
 
-def _pair_rows(evaluation: Evaluation, pair: YokePair) -> list[Row]:
-    names = f"{pair.upper} and {pair.lower}"
-    few = narrow(pair, evaluation.top_speed)
-    gap, speed, angle = worst_of(_gaps(evaluation, pair) if few is None else _many_gaps(evaluation, few), "at least")
-    top = evaluation.top_speed
-    contact = first_contact(pair, top) if few is None else first_contact_of_many(few, top)
-    change = _change(evaluation, pair, speed)
-    most = evaluation.design.speed.most
+def _rows_of_one(evaluation: Evaluation, pair: YokePair) -> list[Row]:
+    """A single design takes all speeds at once."""
+    speeds, top = evaluation.speeds, evaluation.top_speed
+    gap = worst_of(list(zip(speeds, *least_gap(pair, np.stack(speeds)), strict=True)), "at least")
+    return _rows(evaluation, pair, gap, first_contact(pair, top), _change(evaluation, pair, gap[1]))
+
+
+def _rows_of_many(evaluation: Evaluation, pair: Narrow) -> list[Row]:
+    speeds = [np.broadcast_to(speed, (len(pair.kept),)) for speed in evaluation.speeds]
+    gap = worst_of(list(zip(speeds, *pair.least(np.stack(speeds)), strict=True)), "at least")
+    contact = first_contact_of_many(pair, np.broadcast_to(evaluation.top_speed, (len(pair.kept),)))
+    return _rows(evaluation, pair, gap, contact, "open the nominal gap or stiffen the shafts")
+
+
+def _rows(
+    evaluation: Evaluation, pair: YokePair | Narrow, worst: tuple[np.ndarray, ...], contact: np.ndarray, change: str
+) -> list[Row]:
+    names, limits, most = f"{pair.upper} and {pair.lower}", evaluation.design.limits, evaluation.design.speed.most
+    gap, speed, angle = worst
     return [
-        Row("gap", f"least gap of {names}", gap, evaluation.design.limits.gap, "m", "at least", change, speed, angle),
+        Row("gap", f"least gap of {names}", gap, limits.gap, "m", "at least", change, speed, angle),
         Row("contact", f"speed of first contact of {names}", contact, most, "rad/s", "at least", change, contact),
     ]
 
 
-def _gaps(evaluation: Evaluation, pair: YokePair) -> list[tuple[np.ndarray, np.ndarray, np.ndarray]]:
-    """Return (speed, least gap, crank angle) at every speed that is looked at; a single design takes them at once."""
-    speeds = evaluation.speeds
-    if evaluation.options is not None:
-        return [(speed, *least_gap(pair, speed)) for speed in speeds]
-    return list(zip(speeds, *least_gap(pair, np.stack(speeds)), strict=True))
-
-
-def _many_gaps(evaluation: Evaluation, few: Narrow) -> list[tuple[np.ndarray, np.ndarray, np.ndarray]]:
-    speeds = [np.broadcast_to(speed, (len(few.kept),)) for speed in evaluation.speeds]
-    return list(zip(speeds, *few.least(np.stack(speeds)), strict=True))
-
-
 def _change(evaluation: Evaluation, pair: YokePair, speed: np.ndarray) -> str:
-    """Name the item that takes the most of the gap at the tightest angle, if there is just one design."""
-    if np.ndim(speed):
-        return "open the nominal gap or stiffen the shafts"
+    """Name the item that takes the most of the gap at the tightest angle."""
     taken = {name: -each for name, each in budget(pair, speed)[1].items()}
     worst = max(taken, key=taken.__getitem__)
     return f"most of it goes to {worst} ({taken[worst] * 1e3:.3f} mm): {REMEDIES[worst]}"

@@ -20,7 +20,7 @@ from balance.weights.room import ANGLES, weight_parts
 from shafts.bearings.play import clearance_range, taken_up
 from shafts.carried import Carried, Case
 from shafts.deflection import ShaftState
-from shafts.gap.pair import all_linear
+from shafts.gap.linear_items import all_linear
 from shafts.gap.pressed import bearing_play, pressed_shift, rod_play
 from shafts.gap.shift import STILL, Shift
 from shafts.gap.timing import timing_of

@@ -1,19 +1,16 @@
-"""What a throw's displacement is made of: weights of the loads on its shaft, webs that give across, and twist."""
+"""What a throw's displacement is made of: weights of the loads on its shaft, and webs that give across."""
 
 from dataclasses import dataclass
 
 import numpy as np
 
 from balance.crank import Throw, Web
-from balance.growth import Growth
 from balance.quantities import Scalar
 from balance.shaft_loads import ShaftLoads
 from shafts.carried import Carried
 from shafts.deflection import ShaftState
 from shafts.shaft import Shaft
 from shafts.superposition import force_count, force_places
-
-UNTWISTED = Growth()
 
 
 @dataclass(frozen=True, eq=False)
@@ -55,15 +52,13 @@ class Give:
 
     weights : displacement per unit load at each station, m/N, (options..., forces).
     arms : for each web that bends, what of it is across its arm alone, and the arm's angle in the crank frame, rad.
-    ahead : by how much the throw twists ahead in its own sense of turning, rad.
     """
 
     weights: np.ndarray
     arms: tuple[tuple[np.ndarray, Scalar], ...] = ()
-    ahead: Growth = UNTWISTED
 
     def __add__(self, other: "Give") -> "Give":
-        return Give(self.weights + other.weights, self.arms + other.arms, self.ahead + other.ahead)
+        return Give(self.weights + other.weights, self.arms + other.arms)
 
 
 def rigid(side: Side) -> Give:

@@ -8,23 +8,24 @@ speed by speed.
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import cached_property, partial
+from functools import cached_property
 
 import numpy as np
 
 from balance.extremes import Spot, spot_of_least
-from balance.motion import Motion
-from balance.outlines import facing, ranges_meet
-from balance.quantities import Number
+from balance.growth import Growth
+from balance.quantities import Number, over_angle
 from balance.turning import HANDS
 from shafts.carried import Carried, Case
-from shafts.gap.crank_give import GIVES, given
+from shafts.gap.course import Course, at_rows, in_rows, rows_of
+from shafts.gap.facing import Facing, facing_yokes
+from shafts.gap.linear_items import LINEAR, all_linear
 from shafts.gap.pressed import BearingPlay, RodPlay, bearing_play, pressed_shift, rod_play
 from shafts.gap.shift import STILL, LinearShift, Shift, lean_of, turn_of
 from shafts.gap.timing import Timing, timing_of
 from shafts.gap.tolerances import Deviations, against, deviations, worst_sum
 from shafts.gap.warming import thicker_faces, warm_shift
-from shafts.gap.yoke_give import Bow, rod_stretch, yoke_bow
+from shafts.gap.yoke_give import Bow, yoke_bow
 from shafts.whirl.rotor import rotors
 from shafts.whirl.vibrating import Vibrating, vibrating
 
@@ -71,7 +72,7 @@ class YokePair:
         timing = self.timing.at(speed, case).at(self.x)
         shifts["timing and backlash"] = timing if case == "expected" else -np.abs(timing)
         shifts["growth by heat"] = self.warm
-        shifts["making tolerances"] = self._made(case)
+        shifts["making tolerances"] = self.made(case)
         return {
             name: np.broadcast_to(each, np.broadcast_shapes(np.shape(each), self.nominal.shape))
             for name, each in shifts.items()
@@ -83,14 +84,16 @@ class YokePair:
 
     def rooms(self, speed: Number, case: Case = "expected") -> np.ndarray:
         """Return the gap at each place x after all items, m, (options..., places, angles)."""
-        moved = self.linear.at(speed) + pressed_shift(self.bearings, speed, case) + self._pinned(speed)
-        if self.vibration is not None:
-            moved = moved + self.vibration(speed)
-        timing = self.timing.at(speed, case)
-        if case == "expected":
-            return self.nominal + self.warm + (moved + timing).at(self.x) + self._bowed(speed)
-        steady = self.nominal + self.warm + self._made(case) + self._bowed(speed)
-        return steady + moved.at(self.x) - np.abs(timing.at(self.x))
+        rooms = (self._course if case == "expected" else self._worst_course).rooms(speed)
+        return rooms if self.vibration is None else rooms + self.vibration(speed).at(self.x)
+
+    @cached_property
+    def _course(self) -> Course:
+        return course_of(self, "expected")
+
+    @cached_property
+    def _worst_course(self) -> Course:
+        return course_of(self, "worst")
 
     @cached_property
     def deviations(self) -> Deviations:
@@ -101,7 +104,8 @@ class YokePair:
     def _worst_made(self) -> np.ndarray | float:
         return worst_sum(self.deviations, self.x)
 
-    def _made(self, case: Case) -> np.ndarray | float:
+    def made(self, case: Case) -> np.ndarray | float:
+        """Return what the making tolerances take, m, (options..., places, angles)."""
         return -self._worst_made if case == "worst" else 0.0
 
     def _bowed(self, speed: Number) -> np.ndarray | float:
@@ -109,6 +113,27 @@ class YokePair:
 
     def _pinned(self, speed: Number) -> Shift:
         return sum((rod.at(speed) for rod in self.rods), STILL)
+
+
+def course_of(pair: YokePair, case: Case) -> Course:
+    """Return the gap of a pair as arrays that wait for a speed; vibration is left out."""
+    x, linear, mesh = pair.x, pair.linear, pair.linear.mesh
+    plain = Growth(gas=pair.nominal + pair.warm + pair.made(case))
+    for each in (linear.at_places(x), *(bow.at_places() for bow in pair.bows)):
+        plain = plain + each
+    return Course(
+        plain,
+        tooth=in_rows([] if mesh is None else [mesh.tangential]),
+        apart=Shift(linear.rise_spread, linear.tilt_spread).at(x) * (0.0 if mesh is None else at_rows(mesh.spread)),
+        leads=pair.timing.at_places(x, case),
+        x=in_rows([each.load.pull.x for each in pair.bearings]),
+        y=in_rows([each.load.pull.y for each in pair.bearings]),
+        x_apart=rows_of([over_angle(each.load.per_push) for each in pair.bearings]),
+        across=rows_of([each.across.at(x) * at_rows(each.off_centre(case)) for each in pair.bearings]),
+        along=rows_of([each.along.at(x) * at_rows(each.off_centre(case)) for each in pair.bearings]),
+        thrust=in_rows([each.thrust for each in pair.rods]),
+        slack=rows_of([each.pulled.at(x) for each in pair.rods] or [np.zeros((*x.shape, 1))]),
+    )
 
 
 def tightest(pair: YokePair, speed: Number) -> tuple[int, Spot]:
@@ -129,38 +154,19 @@ def yoke_pairs(carried: Carried, vibrates: bool = False) -> list[YokePair]:
 
     vibrates : whether vibration of the shafts is to be counted; for a single design.
     """
-    engine, motion = carried.engine, carried.motion
-    names = [name for name, yoke in engine.yokes.items() if yoke.outline is not None]
-    names.sort(key=lambda name: -float(np.mean(motion.yokes[name].height)))
-    pairs = [(one, other) for place, one in enumerate(names) for other in names[place + 1 :]]
-    # Among many options one yoke may be the higher one in some and the lower one in others: then both ways are pairs.
-    both_ways = [pair for one, other in pairs for pair in ((one, other), (other, one))]
-    return [found for pair in both_ways if (found := _pair(carried, *pair, vibrates)) is not None]
+    return [pair_of(carried, each, vibrates) for each in facing_yokes(carried.engine, carried.motion)]
 
 
-def _is_above(motion: Motion, upper: str, lower: str) -> np.ndarray:
-    """Return whether a yoke is the higher one, on the mean, (options...); of two at one height, the first is."""
-    height, other = (np.mean(motion.yokes[name].height, axis=-1) for name in (upper, lower))
-    names = list(motion.yokes)
-    return (height >= other) if names.index(upper) < names.index(lower) else (height > other)
-
-
-def _pair(carried: Carried, upper: str, lower: str, vibrates: bool) -> YokePair | None:
-    above, below = (carried.engine.yokes[name].outline for name in (upper, lower))
-    assert above is not None and below is not None
-    meet = ranges_meet(above.z, below.z, carried.engine.fits.axial_play) & _is_above(carried.motion, upper, lower)
-    x, room = facing(above, below)
-    room = np.where(np.asarray(meet)[..., None], room, np.inf)
-    if not np.any(np.isfinite(room)):
-        return None
-    height = carried.motion.yokes[upper].height - carried.motion.yokes[lower].height
+def pair_of(carried: Carried, facing: Facing, vibrates: bool = False) -> YokePair:
+    """Return two yokes that face each other with everything that shifts them, at the angles of `carried`."""
+    upper, lower, x = facing.upper, facing.lower, facing.x
     warm = warm_shift(carried, upper) - warm_shift(carried, lower)
     return YokePair(
         carried,
         upper,
         lower,
         x,
-        nominal=height[..., None, :] + room[..., None],
+        nominal=facing.nominal,
         linear=all_linear(carried, upper) - all_linear(carried, lower),
         bows=_bows(carried, upper, lower, x),
         bearings=[
@@ -191,18 +197,6 @@ def _vibrated(carried: Carried, name: str, found: Vibrating) -> Shift:
     extra = {hand: found.extra(hand, name, theta) for hand in HANDS}
     rises = [y + HANDS[hand] * lean_of(moved) * x for hand, (x, y) in extra.items()]
     return Shift((rises[0] + rises[1]) / 2, (rises[0] - rises[1]) / 2 * turn_of(yoke, moved))
-
-
-LINEAR: dict[str, Callable[[Carried, str], LinearShift]] = {
-    **{kind: partial(given, kinds=(kind,)) for kind in GIVES},
-    "rod stretch": rod_stretch,
-}
-"""The items in proportion to the loads, each as a shift of one yoke."""
-
-
-def all_linear(carried: Carried, name: str) -> LinearShift:
-    """Return the shift of one yoke by all of LINEAR together."""
-    return given(carried, name, GIVES) + rod_stretch(carried, name)
 
 
 def _bows(carried: Carried, upper: str, lower: str, x: np.ndarray) -> list[Bow]:

@@ -34,6 +34,21 @@ class BearingPlay:
         x, y = taken_up(self.load.at(speed), clearance)
         return Shift(self.rise_x * x + self.rise_y * y, self.tilt_x * x + self.tilt_y * y)
 
+    def off_centre(self, case: Case) -> Number:
+        """Return how far the shaft stands off the bearing's centre, m, (options...)."""
+        least, most = self.clearance
+        return most / 2 if case == "worst" else (least + most) / 4
+
+    @property
+    def across(self) -> Shift:
+        """The shift per metre that the shaft moves there along x."""
+        return Shift(self.rise_x, self.tilt_x)
+
+    @property
+    def along(self) -> Shift:
+        """The shift per metre that it moves along y."""
+        return Shift(self.rise_y, self.tilt_y)
+
     def __sub__(self, other: "BearingPlay") -> "BearingPlay":
         return BearingPlay(
             self.load,
@@ -86,6 +101,12 @@ class RodPlay:
         """Return the shift with both pins pressed against one side of their holes."""
         nearer = -np.sign(self.thrust.at(speed)) * over_angle(self.play)
         return Shift(self.rise * nearer, self.tilt * nearer)
+
+    @property
+    def pulled(self) -> Shift:
+        """The shift less the play that a rod which is pulled takes up."""
+        play = over_angle(self.play)
+        return Shift(self.rise * play, self.tilt * play)
 
     def seen_from_below(self) -> "RodPlay":
         """Return the same play as it shifts another yoke against this one."""

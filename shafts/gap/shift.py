@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from balance.growth import Growth
+from balance.growth import Growth, absent
 from balance.motion import YokeMotion
 from balance.quantities import Number, Scalar, over_angle
 from balance.shaft_loads import Mesh
@@ -61,6 +61,11 @@ class LinearShift:
             return Shift(rise, tilt)
         apart = self.mesh.separating(speed)
         return Shift(rise + self.rise_spread * apart, tilt + self.tilt_spread * apart)
+
+    def at_places(self, x: np.ndarray) -> Growth:
+        """Return its rise at places x, m, (options..., places, angles), without what the teeth push apart."""
+        parts = zip(self.rise.parts, self.tilt.parts, strict=True)
+        return Growth(*(0.0 if absent(rise) and absent(tilt) else Shift(rise, tilt).at(x) for rise, tilt in parts))
 
     def __add__(self, other: "LinearShift") -> "LinearShift":
         return LinearShift(

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from balance.quantities import Number, over_angle
+from balance.quantities import Number, Scalar, over_angle
 from balance.yoke import Displacer, Piston, Yoke
 from shafts.carried import Carried, Case
 from shafts.gap.shift import Shift, turn_of
@@ -23,9 +23,21 @@ class Timing:
 
     def at(self, speed: Number, case: Case = "expected") -> Shift:
         """Return the tilt at a speed; in the worst case with all the lead on one side."""
-        ahead = lead_angle(self.carried, speed, case)
+        return self.with_lead(lead_angle(self.carried, speed, case))
+
+    def with_lead(self, ahead: np.ndarray) -> Shift:
+        """Return the tilt with the right crank ahead by so much, rad, (options..., angles)."""
         each = (sign * np.clip(ahead * tilt, -over_angle(most), over_angle(most)) for sign, tilt, most in self.tilts)
         return Shift(np.zeros_like(ahead), sum(each))
+
+    def at_places(self, x: np.ndarray, case: Case) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+        """Return the rise at places x, m, (options..., places, angles), by the tooth force's sign: +, -, 0.
+
+        In the worst case the play may stand on either side, whichever takes more of the gap.
+        """
+        rises = (self.with_lead(lead_with(self.carried.engine, sense, case)).at(x) for sense in (1.0, -1.0, 0.0))
+        ahead, behind, neither = rises if case == "expected" else (-np.abs(rise) for rise in rises)
+        return ahead, behind, neither
 
     def __sub__(self, other: "Timing") -> "Timing":
         return Timing(self.carried, self.tilts + [(-sign, tilt, most) for sign, tilt, most in other.tilts])
@@ -44,16 +56,31 @@ def tilt_allowed(engine: Engine, yoke: Yoke) -> Number:
 
 
 def lead_angle(carried: Carried, speed: Number, case: Case) -> np.ndarray:
-    """Return by how much the right crank is ahead of the left one, rad, (options..., angles).
+    """Return by how much the right crank is ahead of the left one at a speed, rad, (options..., angles)."""
+    mesh, still = carried.loads[0].mesh, np.zeros_like(carried.motion.theta)
+    sense = still if mesh is None else np.sign(mesh.tangential.at(speed))
+    return lead_with(carried.engine, sense, case) + still
 
-    Half the backlash lies on each side of true; the tooth force decides which side. In the worst
-    case the timing error and the backlash add up, whichever way.
+
+def lead_with(engine: Engine, sense: Scalar, case: Case) -> np.ndarray:
+    """Return by how much the right crank is ahead of the left one, rad, (options..., angles or 1).
+
+    Half the backlash lies on each side of true; `sense`, the sign of the tooth force, decides which side. In the
+    worst case the timing error and the backlash add up, whichever way.
     """
-    gears, error = carried.engine.cranks.gears, over_angle(carried.engine.fits.timing_error)
-    mesh = carried.loads[0].mesh
-    if gears is None or mesh is None:
-        return -error + 0.0 * carried.motion.theta
-    half = over_angle(gears.backlash) / (2 * over_angle(gears.pitch_radius))
-    if case == "worst":
-        return np.abs(error) + half + 0.0 * carried.motion.theta
-    return -error - half * np.sign(mesh.tangential.at(speed))
+    error = over_angle(engine.fits.timing_error)
+    if engine.cranks.gears is None:
+        return -error + 0.0 * np.asarray(sense)
+    half = over_angle(half_backlash(engine))
+    return np.abs(error) + half if case == "worst" else -error - half * sense
+
+
+def most_lead(engine: Engine) -> Number:
+    """Return by how much one crank can be ahead of the other at the most, rad, (options...)."""
+    return np.abs(engine.fits.timing_error) + half_backlash(engine)
+
+
+def half_backlash(engine: Engine) -> Number:
+    """Return half the backlash as an angle of one gear, rad, (options...); zero without gears."""
+    gears = engine.cranks.gears
+    return 0.0 if gears is None else gears.backlash / (2 * gears.pitch_radius)

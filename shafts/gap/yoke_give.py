@@ -24,13 +24,19 @@ def rod_thrust(carried: Carried, name: str, hand: str) -> Growth:
 def rod_stretch(carried: Carried, name: str) -> LinearShift:
     """Return how a yoke shifts as its rods shorten under thrust, by N l / (E A); not at all if no section is stated."""
     yoke, moved = carried.engine.yokes[name], carried.motion.yokes[name]
-    rod = yoke.rod
-    if rod is None or rod.section is None or rod.material is None:
+    if moved.rod is None or not np.any(stretch(yoke)):
         return LinearShift(Growth(), Growth())
-    assert moved.rod is not None
-    give = -over_angle(rod.length / (rod.material.young * rod.section)) / moved.rod.y
+    give = -over_angle(stretch(yoke)) / moved.rod.y
     right, left = (rod_thrust(carried, name, hand) * give for hand in HANDS)
     return sides_shift(right, left, turn_of(yoke, moved))
+
+
+def stretch(yoke: Yoke) -> Number:
+    """Return how much shorter a yoke's rods get per unit of thrust, m/N, (options...); zero if no section is stated."""
+    rod = yoke.rod
+    if rod is None or rod.section is None or rod.material is None:
+        return 0.0
+    return rod.length / (rod.material.young * rod.section)
 
 
 @dataclass(frozen=True, eq=False)
@@ -47,6 +53,10 @@ class Bow:
     def at(self, speed: Number) -> np.ndarray:
         """Return the rise at each place at a speed, m, (options..., places, angles)."""
         return self.shape[..., :, None] * np.atleast_1d(self.load.at(speed))[..., None, :]
+
+    def at_places(self) -> Growth:
+        """Return the rise at each place as it grows with speed, m, (options..., places, angles)."""
+        return self.load.each(lambda part: self.shape[..., :, None] * np.atleast_1d(part)[..., None, :])
 
     def __neg__(self) -> "Bow":
         return Bow(self.load, -self.shape)

@@ -1,0 +1,117 @@
+"""The gap of two yokes over the cycle as arrays that wait for a speed: what is fast to work out again and again.
+
+Items in proportion to the loads, and all that stands still, are added up; what follows a load's direction or
+sign is kept as that load and what it moves.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass, fields
+
+import numpy as np
+
+from balance.growth import Growth, absent
+from balance.quantities import Number, Scalar, over_angle
+from shafts.bearings.play import taken_up
+
+WITH_ROWS = ("across", "along", "slack")
+"""Fields with a row for each bearing or rod at each place."""
+
+
+@dataclass(frozen=True, eq=False)
+class Course:
+    """The gap at places and angles, for one design or many; bearings and rods are rows.
+
+    plain : without play, m, (options..., places, angles).
+    tooth : tangential force of the teeth, N, (options..., 1, angles).   apart : shift per unit of its size, same shape
+    as `plain`.   leads : shift by cranks out of step with that force positive, negative, and nought, m.
+    x, y : loads of the bearings without what the teeth push them apart, N, (options..., rows, angles);
+    x_apart : what each takes along x per unit of the tooth force's size.   across, along : shift as a bearing takes up
+    its play along x and y, m, (options..., places, rows, angles).
+    thrust : of the rods, N, (options..., rows, angles).   slack : shift as each rod takes up its play when pulled, m,
+    (options..., places, rows, angles).
+    """
+
+    plain: Growth
+    tooth: Growth
+    apart: np.ndarray
+    leads: tuple[np.ndarray, np.ndarray, np.ndarray]
+    x: Growth
+    y: Growth
+    x_apart: np.ndarray
+    across: np.ndarray
+    along: np.ndarray
+    thrust: Growth
+    slack: np.ndarray
+
+    def rooms(self, speed: Number) -> np.ndarray:
+        """Return the gap at each place at a speed (see Growth.at), m, (options..., places, angles)."""
+        at = np.asarray(speed)[..., None]
+        tooth = self.tooth.at(at)
+        push, (ahead, behind, neither) = np.abs(tooth), self.leads
+        x, y = taken_up((self.x.at(at) + self.x_apart * push, self.y.at(at)), 2.0)  # of a unit's play each side
+        loose = self.across * x[..., None, :, :] + self.along * y[..., None, :, :]
+        slack = self.slack * np.sign(self.thrust.at(at))[..., None, :, :]
+        lead = np.where(tooth > 0, ahead, np.where(tooth < 0, behind, neither))
+        plain = self.plain.at(at) + self.apart * push
+        return plain + lead + np.sum(loose, axis=-2) - np.sum(slack, axis=-2)
+
+    def at(self, kept: np.ndarray, places: np.ndarray) -> "Course":
+        """Return the same at some angles of each option, (options, kept), and at some places, (places,) of booleans."""
+
+        def pick(values: np.ndarray, further: int) -> np.ndarray:
+            values = np.broadcast_to(values, (len(kept), *values.shape[1:]))
+            if values.shape[-1] == 1:
+                return values
+            return np.take_along_axis(values, kept.reshape(len(kept), *(1,) * further, -1), axis=-1)
+
+        def cut(name: str, values: np.ndarray) -> np.ndarray:
+            few = pick(values, 2 if name in WITH_ROWS else 1)
+            at_places = name in (*WITH_ROWS, "plain", "apart", "leads")
+            return few[:, places] if at_places and few.shape[1] > 1 else few
+
+        return self._each(cut)
+
+    def of(self, options: np.ndarray) -> "Course":
+        """Return some of the options."""
+        return self._each(lambda _, values: values[options])
+
+    def spread(self, options: int) -> "Course":
+        """Return the same with an option axis everywhere."""
+
+        def wide(name: str, values: np.ndarray) -> np.ndarray:
+            own = 3 if name in WITH_ROWS else 2
+            return np.broadcast_to(values, (options, *(1,) * (own - values.ndim), *values.shape[-own:]))
+
+        return self._each(wide)
+
+    def _each(self, change: Callable[[str, np.ndarray], np.ndarray]) -> "Course":
+        """Return the same with every array changed; a part of a load that is left out stays so."""
+
+        def changed(name: str, value: Growth | tuple | np.ndarray) -> Growth | tuple | np.ndarray:
+            if isinstance(value, Growth):
+                return value.each(lambda part: change(name, np.asarray(part)))
+            if isinstance(value, tuple):
+                return tuple(change(name, each) for each in value)
+            return change(name, value)
+
+        return Course(**{each.name: changed(each.name, getattr(self, each.name)) for each in fields(self)})
+
+
+def in_rows(loads: list[Growth]) -> Growth:
+    """Return several loads as rows of one, (options..., rows, angles); one row of nothing if there are none."""
+    parts = zip(*(load.parts for load in loads or [Growth(gas=np.zeros(1))]), strict=True)
+
+    def in_one(each: tuple) -> Scalar:
+        return 0.0 if all(map(absent, each)) else rows_of([np.atleast_1d(part) for part in each])
+
+    return Growth(*map(in_one, parts))
+
+
+def at_rows(value: Scalar) -> np.ndarray:
+    """Return a number of shape (options...) as (options..., 1, 1), ready to meet rows and angles."""
+    return over_angle(over_angle(value))
+
+
+def rows_of(courses: list[np.ndarray]) -> np.ndarray:
+    """Return several courses over angle as rows, (options..., rows, angles)."""
+    return np.stack(np.broadcast_arrays(*courses), axis=-2)

@@ -1,0 +1,64 @@
+"""Which yokes face each other, one above the other, and where they can touch first."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from balance.motion import Motion
+from balance.outlines import facing, ranges_meet
+from shafts.shaft import Engine
+
+
+@dataclass(frozen=True, eq=False)
+class Facing:
+    """Two yokes that face each other.
+
+    upper, lower : their names.   x : places at which they can touch first, m, (options..., places).
+    nominal : gap there with rigid parts and no play, m, (options..., places, angles); inf where they do not face.
+    """
+
+    upper: str
+    lower: str
+    x: np.ndarray
+    nominal: np.ndarray
+
+
+def facing_yokes(engine: Engine, motion: Motion) -> list[Facing]:
+    """Return every two yokes with outlines whose ranges along the shafts meet, the higher one first."""
+    names = [name for name, yoke in engine.yokes.items() if yoke.outline is not None]
+    names.sort(key=lambda name: -float(np.mean(motion.yokes[name].height)))
+    pairs = [(one, other) for place, one in enumerate(names) for other in names[place + 1 :]]
+    # Among many options one yoke may be the higher one in some and the lower one in others: then both ways are pairs.
+    both_ways = [pair for one, other in pairs for pair in ((one, other), (other, one))]
+    return [found for pair in both_ways if (found := _facing(engine, motion, *pair)) is not None]
+
+
+def _facing(engine: Engine, motion: Motion, upper: str, lower: str) -> Facing | None:
+    above, below = (engine.yokes[name].outline for name in (upper, lower))
+    assert above is not None and below is not None
+    meet = ranges_meet(above.z, below.z, engine.fits.axial_play) & _is_above(motion, upper, lower)
+    x, room = facing(above, below)
+    room = np.where(np.asarray(meet)[..., None], room, np.inf)
+    if not np.any(np.isfinite(room)):
+        return None
+    x, room = _distinct(x, room)
+    height = motion.yokes[upper].height - motion.yokes[lower].height
+    return Facing(upper, lower, x, height[..., None, :] + room[..., None])
+
+
+def _is_above(motion: Motion, upper: str, lower: str) -> np.ndarray:
+    """Return whether a yoke is the higher one, on the mean, (options...); of two at one height, the first is."""
+    height, other = (np.mean(motion.yokes[name].height, axis=-1) for name in (upper, lower))
+    names = list(motion.yokes)
+    return (height >= other) if names.index(upper) < names.index(lower) else (height > other)
+
+
+def _distinct(x: np.ndarray, room: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Leave out places at which no option's yokes face each other, and those that say what others say already."""
+    x, room = np.broadcast_arrays(x, room)
+    both, kept = np.stack([x, room]), list[int]()
+    for place in range(x.shape[-1]):
+        known = any(np.array_equal(both[..., other], both[..., place]) for other in kept)
+        if np.any(np.isfinite(room[..., place])) and not known:
+            kept.append(place)
+    return x[..., kept], room[..., kept]
