@@ -168,6 +168,34 @@ def test_remedies_do_what_they_say():
     assert not remedy(replace(stock, at=(0.0, 0.02)), wanted).second_plane
 
 
+def test_a_remedy_is_not_needed_where_it_just_fits_and_a_second_plane_doubles():
+    stock = cut("sector")
+    most = float(largest_moment(stock))
+    assert remedy(stock, most).materials[0] == "steel"  # as dense as it is, and nothing lighter
+    assert remedy(stock, 2 * most).second_plane
+    assert not remedy(stock, 2 * most * (1 + 1e-9)).second_plane
+
+
+def test_a_material_is_dense_enough_for_every_option():
+    """Steel has 7850 kg/m^3; the options ask for half of that and for 1.7 times that, 13345, above lead's 11340."""
+    stock = cut("sector")
+    found = remedy(stock, largest_moment(stock) * np.array([0.5, 1.7, 1.0]))
+    assert found.materials == ["tungsten-alloy"]
+    assert [material for material in remedy(stock, 0.5 * largest_moment(stock)).materials if material == "steel"]
+
+
+@pytest.mark.parametrize("name", ["sector", "segment", "drilled sector"])
+def test_a_radius_that_no_design_has_is_endless_and_an_outline_has_none(name):
+    stock = cut(name)
+    found = remedy(stock, largest_moment(stock) * np.array([0.3, 1.0, 1.5]))
+    assert np.all(found.radius >= stock.largest_radius * (1 - 1e-12))
+    np.testing.assert_allclose(found.radius[:2], stock.largest_radius, rtol=1e-9)
+    enough = largest_moment(replace(stock, largest_radius=float(found.radius[2])))
+    assert enough == pytest.approx(1.5 * float(largest_moment(stock)), rel=1e-9)
+    own = cut("outline")
+    assert remedy(own, 1.5 * largest_moment(own)).radius == np.inf
+
+
 def test_outlines_that_cross_themselves():
     bow, square = [(0, 0), (1, 1), (1, 0), (0, 1)], [(0, 0), (1, 0), (1, 1), (0, 1)]
     assert crosses_itself(*np.array(bow, dtype=float).T)

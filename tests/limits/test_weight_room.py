@@ -182,6 +182,19 @@ def test_round_parts_reach_half_their_length_to_either_side_of_their_throw():
         np.testing.assert_allclose([*rod.z, rod.radius], [-0.022, -0.018, 0.004], rtol=1e-12)
 
 
+def test_a_rectangle_is_drawn_about_its_offset_and_rides_with_its_yoke():
+    """60 x 8 mm, its middle 1 mm to the right and 3 mm down from the yoke's own; a triangle's corners as they are."""
+    outline = Outline(rectangle=(0.060, 0.008), offset=(0.001, -0.003), z=(-0.03, -0.01))
+    built = machine({"wedge": Outline(polygon=((0, 0), (0.01, 0), (0, 0.01)), offset=(0.1, 0.2), z=(0, 0.1))}, outline)
+    moved = move(built, crank_angles(12))
+    found = {part.name: part for part in obstacles(built, moved, {})}
+    for shape, height in zip(found["yoke only"].shapes, moved.yokes["only"].height, strict=True):
+        np.testing.assert_allclose(shape.bounds, (-0.029, height - 0.007, 0.031, height + 0.001), rtol=0, atol=1e-15)
+        assert shape.is_valid
+        assert shape.area == pytest.approx(0.060 * 0.008)
+    np.testing.assert_allclose(found["wedge"].shapes.centroid.coords[0], (0.1 + 0.01 / 3, 0.2 + 0.01 / 3))
+
+
 def test_two_planes_are_looked_at_against_each_other_only_where_they_meet():
     one, two = weights(0.0235, 0.3), weights(0.0235, 0.3, at=0.02)
     both = Weights((*one.planes, *two.planes), {})

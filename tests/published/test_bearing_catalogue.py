@@ -5,7 +5,7 @@ import pytest
 from bearing_catalogue import CATALOGUE
 
 from shafts.bearings.ratings import ratings
-from shafts.bearings.standard_sizes import row_of
+from shafts.bearings.standard_sizes import TABLE, nearest_sizes, row_of
 from shafts.shaft import Ball, Bearing
 
 # NSK, Rolling Bearings, further rows of the same lists.
@@ -49,3 +49,38 @@ def test_load_factor_is_that_of_usual_running():
     """NSK, Rolling Bearings, section 5.3.1: 1.0 to 1.2 smooth, 1.2 to 1.5 normal, 1.5 to 3.0 with shocks."""
     factor = Bearing(at=0.0, ball=Ball(bore=8e-3, outside=22e-3, width=7e-3)).load_factor
     assert 1.2 <= factor <= 1.5
+
+
+# ISO 15 (recalled): outside diameter and width of each bore, mm, by series of diameters. 8 and 9 are the thin ones.
+SERIES = {
+    "8": {3: (7, 2), 4: (9, 2.5), 5: (11, 3), 6: (13, 3.5), 7: (14, 3.5), 8: (16, 4), 9: (17, 4), 10: (19, 5),
+          12: (21, 5), 15: (24, 5), 17: (26, 5), 20: (32, 7), 25: (37, 7)},
+    "9": {3: (8, 3), 4: (11, 4), 5: (13, 4), 6: (15, 5), 7: (17, 5), 8: (19, 6), 9: (20, 6), 10: (22, 6),
+          12: (24, 6), 15: (28, 7), 17: (30, 7), 20: (37, 9), 25: (42, 9)},
+    "0": {5: (14, 5), 6: (17, 6), 7: (19, 6), 8: (22, 7), 9: (24, 7), 10: (26, 8), 12: (28, 8), 15: (32, 9),
+          17: (35, 10), 20: (42, 12), 25: (47, 12)},
+    "2": {3: (10, 4), 4: (13, 5), 5: (16, 5), 6: (19, 6), 7: (22, 7), 8: (24, 8), 9: (26, 8), 10: (30, 9),
+          12: (32, 10), 15: (35, 11), 17: (40, 12), 20: (47, 14), 25: (52, 15)},
+    "3": {4: (16, 5), 5: (19, 6), 10: (35, 11), 12: (37, 12), 15: (42, 13), 17: (47, 14), 20: (52, 15), 25: (62, 17)},
+}  # fmt: skip
+SHIELDED = {(5, 11, 5), (6, 12, 4), (6, 13, 5), (7, 14, 5), (8, 16, 5), (9, 17, 5)}  # wider, for the shields
+
+
+def test_sizes_are_those_of_the_standard():
+    sizes = {tuple(np.round(row[:3] * 1e3, 6)) for row in TABLE}
+    series = {(bore, *rest) for each in SERIES.values() for bore, rest in each.items()}
+    assert sizes == series | SHIELDED
+    assert len(TABLE) == len(sizes)
+
+
+def test_limiting_speeds_follow_the_mean_diameter():
+    """Common practice, no source: with grease, rpm times mean diameter is some 500 000 mm/min, less in the smallest."""
+    product = TABLE[:, 5] * 30 / np.pi * np.mean(TABLE[:, :2], axis=1) * 1e3
+    assert np.all((product > 3.1e5) & (product < 5.8e5))
+    assert np.all(product[TABLE[:, 0] >= 7e-3] > 4.1e5)
+
+
+def test_the_nearest_sizes_have_the_bore():
+    """A shaft is turned for its bore: 8 mm bores come before any other, then what is nearest in outside and width."""
+    assert nearest_sizes(8e-3, 23e-3, 7e-3) == ["8 x 22 x 7 mm", "8 x 24 x 8 mm", "8 x 19 x 6 mm"]
+    assert nearest_sizes(8e-3, 17e-3, 5e-3, 1) == ["8 x 16 x 5 mm"]
