@@ -184,7 +184,9 @@ def _name(operator: ast.AST) -> str:
 def _only_turns_round(node: ast.BinOp) -> bool:
     """Return whether a factor is the sign of a side, with which times and divided by are the same."""
     factor = ast.unparse(node.right)
-    return isinstance(node.op, ast.Mult | ast.Div) and (factor in ("sign", "hand") or factor.startswith("HANDS["))
+    return isinstance(node.op, ast.Mult | ast.Div) and (
+        factor in ("sign", "hand", "loads.sign") or factor.startswith("HANDS[")
+    )
 
 
 def changes(module: str, text: str) -> list[Change]:

@@ -5,6 +5,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from limits.evaluated import close, size
 
 from balance.errors import BadDesign
 from balance.growth import Growth, Pull
@@ -15,6 +16,7 @@ from designs.reading import read
 from shafts.bearings.duty import BallDuty, ball_duty, bearings_of, bush_duty, bush_limit, duties
 from shafts.bearings.ratings import Internals, Ratings, dynamic_rating, equivalent_load, ratings
 from shafts.bearings.standard_sizes import TABLE, nearest_sizes, row_of
+from shafts.bent_line import bent_line
 from shafts.deflection import bearing_give, bearing_gives, gives_by_contact
 from shafts.shaft import Ball, Bearing, Bush
 from shafts.superposition import Response
@@ -204,6 +206,24 @@ def test_softer_bearings_let_the_throws_move_more():
         assert np.max(seat.size(100.0)) > 1e-7
         assert np.max(rigid.seats[name].size(100.0)) == 0
         np.testing.assert_allclose(contact.pins[name].size(100.0), rigid.pins[name].size(100.0), rtol=1e-9)
+
+
+@pytest.mark.parametrize("place", [0, 1])
+def test_the_bent_line_passes_through_throws_and_bearings(place):
+    """At a throw it is the shaft's bending and what the bearings give; at a bearing, its load times its give."""
+    design = with_bearings(FAN, stiffness=3e6)
+    carried, speed = Evaluation(design).carried, 120.0
+    throws = [design.cranks.throws[yoke.throw].at for yoke in design.yokes.values()]
+    state = carried.states[place]
+    x, y = bent_line(carried, place, np.array([*throws, *(each.at for each in design.shafts.bearings)])).along(speed)
+    for row, name in enumerate(design.yokes):
+        bent, seated = state.pins[name].at(speed), state.seats[name].at(speed)
+        assert min(size(bent[1]), size(seated[1])) > 1e-7
+        close(x[row], bent[0] + seated[0], size(y))
+        close(y[row], bent[1] + seated[1], size(y))
+    for row, load in enumerate(state.bearings, len(throws)):
+        close(x[row], load.at(speed)[0] / 3e6, size(y))
+        close(y[row], load.at(speed)[1] / 3e6, size(y))
 
 
 def test_bearings_of_many_options_are_each_what_they_are_alone():

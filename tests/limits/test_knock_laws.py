@@ -204,3 +204,54 @@ def test_without_gas_and_gravity_speed_changes_no_angle():
     assert pins == {key for key in fast if "crankpin" in key[0] or "pivot" in key[0]}
     for key in pins:
         np.testing.assert_allclose(fast[key], 8 * slow[key], rtol=1e-6)
+
+
+def test_a_pin_of_a_rod_without_mass_is_pulled_along_the_rod_alone():
+    """So the load along its line is all of the pin's load, push or pull, on either side."""
+    light = {
+        name: replace(yoke, rod=replace(yoke.rod, mass=0.0, inertia=0.0, material=None, left=None))
+        for name, yoke in FAN.yokes.items()
+    }
+    carried, speed = Evaluation(replace(FAN, yokes=light, gravity=Gravity(x=4.0, y=-9.0))).carried, 80.0
+    found = {each.name: each.load for each in joints_of(carried)}
+    for name in light:
+        for kind, sides in (("crankpin", carried.forces[name].pin), ("yoke pivot", carried.forces[name].pivot)):
+            for hand in ("right", "left"):
+                pull = getattr(sides, hand)
+                size = np.hypot(pull.x.at(speed), pull.y.at(speed))
+                load = found.get(f"each {kind} of {name}") or found[f"{hand} {kind} of {name}"]
+                np.testing.assert_allclose(np.abs(load.at(speed)), size, rtol=1e-9, atol=1e-9 * size.max())
+
+
+def test_play_of_a_bearing_is_the_middle_of_its_clearance():
+    """ISO 5753-1 (recalled): group C3 of a 6 mm bore has 8 to 23 um; the bush is given 12 um of play."""
+    first, second = FAN.shafts.bearings
+    loose = (first, replace(second, bush=replace(second.bush, play=12e-6)))
+    design = replace(FAN, shafts=replace(FAN.shafts, bearings=loose))
+    found = {each.name: each.play for each in joints_of(Evaluation(design).carried)}
+    assert found["right bearing 1"] == pytest.approx(15.5e-6)
+    assert found["left bearing 2"] == pytest.approx(12e-6)
+    assert found["gear teeth"] == pytest.approx(6e-5)
+
+
+def test_shafts_without_gears_have_no_teeth_to_knock():
+    bare = replace(FAN, cranks=replace(FAN.cranks, gears=None))
+    assert "gear teeth" not in [each.name for each in joints_of(Evaluation(bare).carried)]
+
+
+def test_ranges_of_every_joint_are_those_that_trying_every_speed_finds():
+    """Brute force: a joint knocks at a speed if and only if the speed lies within one of its ranges."""
+    heavy = replace(FAN, gravity=Gravity(y=-1e4))  # whose bearings are always pressed down
+    speeds = np.linspace(float(FAN.speed.least) + 0.1, float(FAN.speed.most) - 0.1, 40)
+    both = set()
+    for carried in (Evaluation(FAN).carried, Evaluation(heavy).carried):
+        heard = [{each.joint.name for each in knocks(carried, float(speed))} for speed in speeds]
+        for joint in joints_of(carried):
+            ranges = reversing_speeds(carried, joint)
+            for speed, names in zip(speeds, heard, strict=True):
+                if min((abs(speed - end) for end in np.ravel(ranges)), default=np.inf) < 0.02 * speed:
+                    continue
+                within = any(low < speed < high for low, high in ranges)
+                assert within == (joint.name in names)
+                both.add((isinstance(joint.load, Growth), within))
+    assert len(both) == 4  # joints with one line and bearings, each with and without a change of sense

@@ -217,6 +217,8 @@ def test_the_shaft_beside_a_weight_is_the_thickest_that_reaches_there():
     shaft = Shaft(material=MATERIALS["steel"], segments=segments, starts_at=0.0, bearings=bearings)
     for low, high, expected in (
         (0.001, 0.009, 0.003),
+        (0.001, 0.010, 0.003),  # what only touches it is not beside it
+        (0.020, 0.029, 0.004),
         (0.001, 0.011, 0.005),
         (0.021, 0.05, 0.004),
         (-0.02, -0.01, 0.0),

@@ -14,10 +14,10 @@ from balance.machine import Flywheel
 from shafts.carried import carry
 from shafts.whirl.critical import critical_speeds, first_critical, whirl_frequencies
 from shafts.whirl.discs import Disc, carried_mass
-from shafts.whirl.rotor import Load, rotor, rotors
+from shafts.whirl.rotor import Load, Rotor, rotor, rotors
 from shafts.whirl.torsion import torsional_frequencies, twist_systems, wind_up
 from shafts.whirl.twisting import torques_along
-from shafts.whirl.vibrating import ORDERS, resonances, vibrating
+from shafts.whirl.vibrating import ORDERS, Vibrating, resonances, vibrating
 
 
 def carried_of(engine):
@@ -203,3 +203,54 @@ def test_on_very_soft_teeth_two_rigid_shafts_swing_against_each_other(hand_of_wh
         inertias.append(total)
     expected = np.sqrt((gears.pitch_radius * np.cos(np.deg2rad(20.0))) ** 2 * sum(1 / each for each in inertias))
     np.testing.assert_allclose(torsional_frequencies(twist_systems(engine)[0])[0], expected, rtol=1e-4)
+
+
+@pytest.mark.parametrize("damping", [0.01, 0.02, 0.3])
+@pytest.mark.parametrize("share", [0.3, 0.5, 1.0, 1.7])
+def test_stations_on_springs_of_their_own_answer_as_damped_single_masses(damping: float, share: float):
+    """Quick over slow: 1/(1 - r^2 + 2 i zeta r), r = n W/w (Den Hartog, Mechanical Vibrations, 2.9; recalled)."""
+    carried = carried_of(random_engine(2))
+    bodies = []
+    for loads in carried.loads:
+        count = len(loads.pins) + len(loads.turning) + (loads.mesh is not None)
+        bodies.append(Rotor(2e-7 * np.eye(count), np.full(count, 0.3), np.zeros(count)))
+    natural = 1 / np.sqrt(2e-7 * 0.3)
+    found = vibrating(carried, share * natural, (bodies[0], bodies[1]), damping)
+    ratio = found.orders * share
+    expected = 1 / (1 - ratio**2 + 2j * damping * ratio)
+    for key, slow in found.slow.items():
+        np.testing.assert_allclose(found.quick[key], expected * slow, rtol=0, atol=1e-9 * np.abs(slow).max() / damping)
+        counts = found.counts(*key)
+        np.testing.assert_allclose(found.ratio(*key)[counts], np.abs(expected)[counts], rtol=1e-7)
+    off = np.abs(expected - 1)
+    strong = np.any([found.counts(*key) for key in found.slow], axis=0)
+    np.testing.assert_allclose(found.off, off[strong].max(), rtol=1e-7)
+
+
+def test_orders_count_from_a_hundredth_of_the_strongest():
+    orders = np.arange(-ORDERS, ORDERS + 1)
+    slow, quick = np.zeros(orders.size, dtype=complex), np.zeros(orders.size, dtype=complex)
+    slow[[ORDERS, ORDERS + 1, ORDERS - 2, ORDERS + 5]] = 1.005e-6, -1e-4j, 1.01e-6, 0.99e-6
+    quick[[ORDERS + 1, ORDERS - 2, ORDERS + 5]] = -1.1e-4j, 1.5e-6, 9e-6
+    none = 0 * slow
+    found = Vibrating(orders, {("right", "a"): slow, ("left", "a"): none}, {("right", "a"): quick, ("left", "a"): none})
+    assert sorted(orders[found.counts("right", "a")]) == [-2, 0, 1]
+    assert not np.any(found.counts("left", "a"))
+    np.testing.assert_allclose(found.ratio("right", "a")[[ORDERS + 1, ORDERS - 2]], [1.1, 1.5 / 1.01])
+    assert np.isnan(found.ratio("right", "a")[ORDERS + 5])
+    assert found.off == pytest.approx(1.0)  # the mean, which did not come back at all
+
+
+def test_frequencies_of_options_are_each_what_they_are_alone():
+    engine = random_engine(3)
+    thick = np.array([1.0, 1.2, 1.5])
+
+    def body(factor):
+        segments = tuple(replace(each, diameter=each.diameter * factor) for each in engine.shafts.segments)
+        return rotors(carried_of(replace(engine, shafts=replace(engine.shafts, left=None, segments=segments))))[0]
+
+    together = whirl_frequencies(body(thick), np.full(3, 300.0))
+    for option, factor in enumerate(thick):
+        alone = whirl_frequencies(body(float(factor)), 300.0)
+        for one, other in zip(together, alone, strict=True):
+            np.testing.assert_allclose(one[option], other, rtol=1e-6)

@@ -121,3 +121,36 @@ def test_table_7_1():
         found = shoulder(2.0, 1.0, root)
         np.testing.assert_allclose([found.bending, found.torsion], expected, rtol=0.07)
     assert (KEYWAY, RING_GROOVE) == ((2.14, 3.0), (5.0, 3.0))
+
+
+@pytest.mark.parametrize(
+    ("finish", "factor", "power"),
+    [("ground", 1.34, -0.085), ("machined", 2.70, -0.265), ("hot rolled", 14.4, -0.718), ("forged", 39.9, -0.995)],
+)
+@pytest.mark.parametrize("strength", [60, 90, 130, 200])
+def test_surface_factors_of_table_6_2(finish, factor, power, strength):
+    """Its column in kpsi, three digits: a S_ut^b, never more than 1; a polished surface has 1 throughout."""
+    expected = min(factor * strength**power, 1.0)
+    np.testing.assert_allclose(surface_factor(finish, strength * KPSI), expected, rtol=4e-3)
+    assert surface_factor("polished", strength * KPSI) == 1.0
+
+
+@pytest.mark.parametrize(
+    ("diameter", "factor"),
+    [(0.11, 1.0), (0.3, 1.0), (0.5, 0.947), (1.0, 0.879), (2.0, 0.816), (3.0, 0.766), (8.0, 0.656)],
+)
+def test_size_factors_of_equation_6_20(diameter, factor):
+    """In inches: (d/0.3)^-0.107 up to 2 inches, 0.91 d^-0.157 beyond; never more than 1."""
+    own = (diameter / 0.3) ** -0.107 if diameter <= 2 else 0.91 * diameter**-0.157
+    np.testing.assert_allclose(factor, min(own, 1.0), atol=0.001)
+    np.testing.assert_allclose(size_factor(diameter * INCH), factor, atol=0.004)
+
+
+def test_rules_for_steel_apply_to_steel_alone():
+    """Half the strength of steels, at most 700 MPa; four tenths of the others', at most 100 MPa, by stiffness."""
+    for young, tensile, limit in (
+        (207e9, 600e6, 300e6), (207e9, 1600e6, 700e6), (151e9, 600e6, 300e6), (249e9, 600e6, 300e6),
+        (149e9, 200e6, 80e6), (251e9, 200e6, 80e6), (110e9, 600e6, 100e6),
+    ):  # fmt: skip
+        metal = Material(density=8000, young=young, shear=young / 2.6, tensile_strength=tensile)
+        np.testing.assert_allclose(specimen_limit(metal), limit, rtol=1e-12)

@@ -13,7 +13,9 @@ from designs.evaluate import Evaluation
 from designs.reading import BadFile, read
 from designs.tables import counterweights as tables
 from designs.verdict import counterweights as verdict
+from shafts.shaft import Segment
 from shafts.weighing import bearing_effects, unknowns_for
+from shafts.weights_beside import circle_rooms
 
 SCREWS = "screws: {size: M3, property class: 8.8, number: 2, arrangement: tension}"
 FITTED = "fitted: yes, at: -12 mm"
@@ -211,3 +213,40 @@ def test_trims_are_masses_of_the_running_engine(tmp_path):
     for name, mass in evaluation.weights.trims.items():
         grown = evaluation.forces[name].pivot.right.y.inertia - bare.forces[name].pivot.right.y.inertia
         np.testing.assert_allclose(grown, float(mass) / 2 * evaluation.motion.yokes[name].acceleration, atol=1e-12)
+
+
+@pytest.mark.parametrize("angle", [14.5, 25.0])
+def test_without_weights_the_bearings_bear_what_they_bear_with_teeth_that_push_apart_too(tmp_path, angle):
+    """Nothing is linearised then: every bearing's load over the turn, worked out by the whole engine at one degree."""
+    design = read(design_file(tmp_path, f"{STOCK}, at: -12 mm, aim: least bearing load, trims: {{piston: 60 g}}"))
+    gears = replace(design.cranks.gears, pressure_angle=np.deg2rad(angle))
+    design = replace(design, cranks=replace(design.cranks, gears=gears))
+    problem = bearing_effects(design)
+    done = bearing_peak(replace(design, counterweights=None))
+    upright = bearing_peak(replace(design, counterweights=None, cranks=replace(design.cranks, gears=None)))
+    assert abs(done - upright) > 0.02 * done
+    assert float(problem.peak(np.zeros(len(problem.each)))) == pytest.approx(done, rel=2e-3)
+
+
+@pytest.mark.parametrize("reach", [-1e-6, 1e-6])
+@pytest.mark.parametrize("play", [0.0, 0.0008])
+@pytest.mark.parametrize("end", [-1, 1])
+@pytest.mark.parametrize("thick_one", [0, 1])
+def test_a_thick_piece_counts_beside_a_weight_once_it_can_slide_there(tmp_path, reach, play, end, thick_one):
+    """Discs of 14 mm on one of two shafts that else have 3, a hair beyond or within the end of a plate of 6 mm.
+
+    Plates of 12 mm leave 48 - 12 - 14 = 22 mm beside the disc, else what is left between them, 48 - 24 mm.
+    """
+    design = read(design_file(tmp_path, f"{STOCK}, {FITTED}".replace("20 mm", "12 mm").replace("36 mm", "6 mm")))
+    face = -0.012 + end * (0.003 + play - reach)
+    low, high = (face, face + 0.002) if end > 0 else (face - 0.002, face)
+    lengths = ((-0.060, low, 0.006), (low, high, 0.028), (high, 0.060, 0.006))
+    pieces = tuple(Segment(length=stop - start, diameter=thick) for start, stop, thick in lengths)
+    plain = replace(design.shafts, segments=(Segment(length=0.12, diameter=0.006),), starts_at=-0.060)
+    stepped = replace(plain, segments=pieces)
+    shafts = replace(stepped, left=plain) if thick_one == 0 else replace(plain, left=stepped)
+    design = replace(design, shafts=shafts, fits=replace(design.fits, axial_play=play))
+    weights = Evaluation(design).weights
+    assert float(weights.planes[0].shape.thickness) == pytest.approx(0.006)
+    (found,) = circle_rooms(design, weights)
+    assert float(found) == pytest.approx(0.022 if reach > 0 else 0.024)
