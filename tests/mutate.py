@@ -3,10 +3,11 @@
     .venv/bin/python tests/mutate.py                       # a sample of every module of balance and shafts
     .venv/bin/python tests/mutate.py shafts/gap/pair.py --all   # every change of one module
 
-Changes: a sign, a factor of two, plus for minus and the reverse, times for divided by, sine for cosine, least
-for most, and the direction or edge of a comparison. Each is made in a copy of the project, never in the
-project itself; there, the tests that belong to the module (mutate.json) run until one fails. What survives is printed
-with its place: a gap in the tests, or a change that changes nothing.
+Changes: a sign, a factor of two, plus for minus and the reverse, times for divided by, a term or factor left
+out, an absolute value or a bound left out, sine for cosine, least for most, and the direction or edge of a
+comparison. Each is made in a copy of the project, never in the project itself; there, the tests that belong to the
+module (mutate.json) run until one fails. What survives is printed with its place: a gap in the tests, or a
+change that changes nothing.
 """
 
 import argparse
@@ -63,6 +64,7 @@ NAMES = {
     "any": "all",
     "all": "any",
 }
+LEFT_OUT = ("abs", "maximum", "minimum", "clip")
 
 # Which tests belong to which module: words in the names of test files. Others would only take longer.
 WORDS = json.loads((Path(__file__).with_name("mutate.json")).read_text("utf-8"))
@@ -101,6 +103,10 @@ class _Numbered(ast.NodeTransformer):
         for other in () if _only_turns_round(node) else SWAPS.get(type(node.op), ()):
             if self._is_it(node, f"{_name(node.op)} -> {other.__name__}: {ast.unparse(node)[:70]}"):
                 return ast.copy_location(ast.BinOp(node.left, other(), node.right), node)
+        if isinstance(node.op, ast.Add | ast.Sub | ast.Mult) and self._is_it(
+            node, f"first alone: {ast.unparse(node)[:70]}"
+        ):
+            return node.left
         return node
 
     def visit_UnaryOp(self, node: ast.UnaryOp) -> ast.AST:
@@ -147,6 +153,9 @@ class _Numbered(ast.NodeTransformer):
             other = NAMES[node.func.id]
             if self._is_it(node, f"{node.func.id} -> {other}"):
                 node.func = ast.copy_location(ast.Name(other, ast.Load()), node.func)
+        name = ast.unparse(node.func).removeprefix("np.")
+        if name in LEFT_OUT and node.args and self._is_it(node, f"without {name}: {ast.unparse(node)[:70]}"):
+            return node.args[0]
         return node
 
     def visit_Subscript(self, node: ast.Subscript) -> ast.AST:

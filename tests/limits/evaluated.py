@@ -52,9 +52,12 @@ def named_forces(found: SimpleNamespace) -> Iterator[tuple[str, Growth]]:
 
 
 def largest(found: SimpleNamespace, name: str, part: str) -> float:
-    """Return the largest of all forces (or of all torques, if `name` is one) in one part of the load."""
+    """Return the largest of all forces (or of all torques, if `name` is one) in one part of the load.
+
+    At least 1e-9 N (or N m), far below any load here: where all of them cancel, what is left is rounding.
+    """
     alike = [load for other, load in named_forces(found) if other.startswith("torque") == name.startswith("torque")]
-    return size(*(getattr(load, part) for load in alike))
+    return max(size(*(getattr(load, part) for load in alike)), 1e-9)
 
 
 def one_yoke(hung: dict, half_span: float = 0.022) -> Machine:
