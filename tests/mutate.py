@@ -301,7 +301,8 @@ def main() -> None:
         copy = Copy(Path(folder))
         for module in modules(options.modules):
             if not copy.passes(tests_of(module)):
-                sys.exit(f"{module}: its tests fail without any change")
+                print(f"{module}: left out, since its tests fail without any change", flush=True)
+                continue
             wanted = sampled(changes(module, copy.text(module)), None if options.all else options.sample, options.seed)
             wanted = [each for each in wanted if not explained(each)]
             started, before = time.monotonic(), killed

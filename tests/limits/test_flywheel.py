@@ -42,6 +42,13 @@ def test_single_order(order: int, shift: float) -> None:
     assert evenness(6 + 5 * np.cos(order * THETA)).reversals == 0
 
 
+def test_share_of_energy_is_that_over_the_work_of_a_turn_and_endless_without_work() -> None:
+    """3 + 5 cos 2t: 5 J up and down over 6 pi J of work; a torque that does none has no share."""
+    shares = evenness(np.stack([3 + 5 * np.cos(2 * THETA), -3 + 5 * np.cos(2 * THETA)])).energy_share
+    np.testing.assert_allclose(shares, 5 / (6 * np.pi), rtol=1e-3)
+    assert evenness(np.tile([1.0, -1.0], 36)).energy_share == np.inf
+
+
 def test_energy_is_the_integral_of_torque() -> None:
     torque = 1 + np.exp(np.sin(THETA)) * np.cos(2 * THETA)
     energy = energy_over_cycle(torque)
@@ -138,6 +145,23 @@ def test_disc_stress_against_a_fine_integration() -> None:
     share = -first / (second - first)
     expected = hoop + share * (other - hoop)
     assert disc_stress(rim_speed(2 * outer, speed), density, poisson) == pytest.approx(expected, rel=1e-3)
+
+
+def test_disc_stress_of_steel_by_the_handbook() -> None:
+    """(3 + nu)/4 rho v^2 at a small hole in the middle: 0.825 rho v^2 with nu = 0.3 (Roark; Den Hartog; recalled)."""
+    assert disc_stress(120.0, 7850.0) == pytest.approx(0.825 * 7850 * 120**2)
+
+
+@pytest.mark.parametrize("speed", [50.0, np.array([50.0, 60.0, 70.0])])
+@pytest.mark.parametrize("gas", [np.cos(THETA), np.cos(THETA) * np.array([[1.0], [2.0], [3.0]]), np.array([2.0])])
+def test_torque_over_the_cycle_has_every_option_and_angle(speed, gas) -> None:
+    """One speed or several, one torque or several, of every angle or the same at all: gas + w^2 x 1e-3."""
+    found = torque_over_cycle(Growth(gas=gas, inertia=1e-3), speed, 72)
+    options = () if np.ndim(speed) == 0 and gas.ndim == 1 else (3,)
+    assert found.shape == (*options, 72)
+    for option in range(3 if options else 0):
+        one = gas[option] if gas.ndim == 2 else gas
+        np.testing.assert_allclose(found[option], one + np.broadcast_to(speed, 3)[option] ** 2 * 1e-3 + 0 * THETA)
 
 
 def test_disc_states_one_measure() -> None:

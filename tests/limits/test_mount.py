@@ -20,6 +20,7 @@ from balance.torque import mean
 from balance.yoke import Part, Rod, Slot
 
 FOUR = tuple((x, -0.03, z) for x in (-0.05, 0.05) for z in (-0.07, 0.04))
+EVEN = tuple((x, 0.0, z) for x in (-0.05, 0.05) for z in (-0.06, 0.06))
 BOX = Mount(
     mass=2.8, size=(0.12, 0.2, 0.15), cg=(0.004, 0.02, -0.01), feet=Feet(stiffness=4e4, across=2e4, places=FOUR)
 )
@@ -187,19 +188,22 @@ def test_stiffer_feet_are_stiffer_every_way() -> None:
     np.testing.assert_allclose(stiff.damping, body.damping, rtol=1e-9)
 
 
-def test_heavier_case_keeps_its_dashpots() -> None:
-    body, heavy = case(BOX), case(heavier(BOX, 4.0))
+@pytest.mark.parametrize("mount", [BOX, replace(BOX, size=None, inertia=(0.011, 0.013, 0.017))], ids=["box", "stated"])
+def test_heavier_case_keeps_its_dashpots(mount: Mount) -> None:
+    body, heavy = case(mount), case(heavier(mount, 4.0))
     np.testing.assert_allclose(heavy.frequency, body.frequency / 2, rtol=1e-9)
     np.testing.assert_allclose(heavy.lag, body.lag, rtol=1e-12)
 
 
 def test_options_at_once_are_the_options_one_by_one() -> None:
     loads = loads_of(run(random_machine(5, "B")))
-    masses, stiffness = np.array([1.0, 2.0, 5.0]), np.array([1e4, 5e4, 2e5])
-    together = replace(BOX, mass=masses, feet=replace(BOX.feet, stiffness=stiffness))
+    masses, stiffness, off = np.array([1.0, 2.0, 5.0]), np.array([1e4, 5e4, 2e5]), np.array([0.004, 0.0, -0.01])
+    level = replace(BOX, feet=replace(BOX.feet, places=EVEN), cg=(0.0, 0.0, 0.0))  # in the middle nothing couples
+    together = replace(level, mass=masses, cg=(off, 0 * off, off), feet=replace(level.feet, stiffness=stiffness))
     all_at_once = worst_velocity(together, loads, SPEED)
     for place, (mass, k) in enumerate(zip(masses, stiffness, strict=True)):
-        alone = worst_velocity(replace(BOX, mass=mass, feet=replace(BOX.feet, stiffness=k)), loads, SPEED)
+        feet, cg = replace(level.feet, stiffness=k), (off[place], 0.0, off[place])
+        alone = worst_velocity(replace(level, mass=mass, cg=cg, feet=feet), loads, SPEED)
         assert all_at_once[place] == pytest.approx(alone, rel=1e-9)
 
 
@@ -261,6 +265,15 @@ def test_mounts_that_cannot_be_are_refused(wrong, where: tuple) -> None:
     with pytest.raises(BadDesign) as caught:
         wrong()
     assert caught.value.complaints[0].where == where
+
+
+@pytest.mark.parametrize("flip", [1, -1])
+@pytest.mark.parametrize("flat", range(3))
+def test_feet_in_any_plane_hold_a_case(flat: int, flip: int) -> None:
+    """Three feet that all stand at one x, one y or one z, gone round either way, span a triangle."""
+    corners = [(0.1, 0.0), (0.0, 0.1), (-0.1, -0.05)][::flip]
+    places = tuple(tuple(np.insert(corner, flat, 0.03)) for corner in corners)
+    assert len(Feet(stiffness=1e4, places=places).places) == 3
 
 
 def test_vibration_at_rest_is_refused() -> None:

@@ -138,8 +138,8 @@ def test_many_options_are_each_what_they_are_alone(option):
             np.testing.assert_allclose(getattr(left, field)[option], getattr(right, field), rtol=1e-12, err_msg=field)
 
 
-def cranks(distance: float) -> Cranks:
-    gears = replace(GEARS, pressure_angle=np.deg2rad(25.0))
+def cranks(distance: float, angle: float = 25.0) -> Cranks:
+    gears = replace(GEARS, pressure_angle=np.deg2rad(angle))
     return Cranks(centre_distance=distance, gears=gears, throws={"pin": Throw(radius=0.01, at=0.0)})
 
 
@@ -149,6 +149,16 @@ def test_teeth_set_apart_meet_at_a_steeper_angle():
     for distance in (0.0438, 0.044, 0.0442):
         np.testing.assert_allclose(distance / 2 * np.cos(cranks(distance).working_pressure_angle), base, rtol=1e-12)
     assert cranks(0.0442).working_pressure_angle > np.deg2rad(25.0) > cranks(0.0438).working_pressure_angle
+
+
+def test_teeth_set_closer_than_their_base_circles_push_along_the_line_of_centres_no_more():
+    """Base circles of 44 cos(5 deg) = 43.83 mm touch before a centre distance of 43.76 mm is reached."""
+    assert cranks(0.04376, 5.0).working_pressure_angle == 0.0
+
+
+def test_teeth_are_those_of_the_standard_rack_unless_said_otherwise():
+    """ISO 53: a pressure angle of 20 degrees."""
+    np.testing.assert_allclose(GEARS.pressure_angle, np.pi / 9, rtol=1e-15)
 
 
 @pytest.mark.parametrize(("distance", "fault"), [(0.04374, "overlap"), (0.04426, "do not reach each other")])
