@@ -1,6 +1,6 @@
 """Where a smooth curve over the cycle is least or largest, between the angles at which it was computed."""
 
-from collections.abc import Callable
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,35 +15,48 @@ def least(values: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     three neighbours is used; its error falls with the fourth power of the step.
     Returns two arrays (...): the value in its own unit, and the angle in rad, 0 to 2 pi.
     """
-    return _vertex(values, np.argmin(values, axis=-1), 1.0)
+    place = np.argmin(values, axis=-1)
+    return _vertex(_beside(values, place), place, values.shape[-1])
 
 
 def largest(values: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Return the largest value over the cycle and its crank angle; shapes as in `least`."""
-    return _vertex(values, np.argmax(values, axis=-1), -1.0)
+    place = np.argmax(values, axis=-1)
+    value, angle = _vertex(-_beside(values, place), place, values.shape[-1])
+    return -value, angle
 
 
-def largest_root(squares: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Return the largest of the square roots of values that are never negative, as `largest` would, for less work."""
-    return _vertex(squares, np.argmax(squares, axis=-1), -1.0, np.sqrt)
+def largest_roots(squares: Iterable[np.ndarray]) -> tuple[np.ndarray, np.ndarray]:
+    """Return of each of several curves of squares what `largest` returns of their square roots, for less work.
 
-
-def _vertex(
-    values: np.ndarray, place: np.ndarray, sense: float, of: Callable[[np.ndarray], np.ndarray] | None = None
-) -> tuple[np.ndarray, np.ndarray]:
-    """Return the vertex of the parabola through a place and its neighbours, and its crank angle.
-
-    sense : 1 for the lowest value, -1 for the largest.   of : what is to be done to the values first.
+    squares : each (..., angles), never negative.   Returns two arrays (curves, ...).
     """
-    count, place = values.shape[-1], place[..., None]
-    three = (np.take_along_axis(values, (place + shift) % count, axis=-1)[..., 0] for shift in (-1, 0, 1))
-    before, here, after = (sense * (each if of is None else of(each)) for each in three)
+    places, beside = [], []
+    for each in squares:
+        place = np.argmax(each, axis=-1)
+        places.append(place)
+        beside.append(_beside(each, place))
+        count = each.shape[-1]
+    value, angle = _vertex(-np.sqrt(np.stack(beside, axis=1)), np.stack(places), count)
+    return -value, angle
+
+
+def _beside(values: np.ndarray, place: np.ndarray) -> np.ndarray:
+    """Return the values before, at and after a place of each curve, (3, ...)."""
+    count, flat = values.shape[-1], values.reshape(-1)
+    first = (np.arange(place.size) * count).reshape(place.shape)
+    return np.stack([flat.take(first + (place + shift) % count) for shift in (-1, 0, 1)])
+
+
+def _vertex(beside: np.ndarray, place: np.ndarray, count: int) -> tuple[np.ndarray, np.ndarray]:
+    """Return the lowest value of the parabola through a place and its neighbours, and its crank angle."""
+    before, here, after = beside
     with np.errstate(divide="ignore", invalid="ignore"):  # where a curve is infinite throughout, there is no parabola
         bend = before - 2 * here + after
         slope = (after - before) / 2
         shift = np.where(bend > 0, -slope / bend, 0.0)
         value = np.where(bend > 0, here + slope * shift / 2, here)
-    return sense * value, ((place[..., 0] + shift) * (2 * np.pi / count)) % (2 * np.pi)
+    return value, ((place + shift) * (2 * np.pi / count)) % (2 * np.pi)
 
 
 def least_of_smooth(values: np.ndarray) -> np.ndarray:

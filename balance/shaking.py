@@ -5,6 +5,7 @@ about the origin: half-way between the shafts, at z = 0. The parts' weight is st
 """
 
 from dataclasses import dataclass
+from functools import reduce
 
 import numpy as np
 
@@ -19,7 +20,7 @@ from balance.yoke import Yoke
 
 @dataclass(frozen=True, eq=False)
 class Shaking:
-    """Force and couples on the case per (rad/s)^2; arrays (options..., angles). Of one part, 0.0 stands for none.
+    """Force and couples on the case per (rad/s)^2; arrays (options..., angles).
 
     x, y : force, kg m.   pitch, yaw, roll : couples about x, y and z, kg m^2.
     """
@@ -31,7 +32,7 @@ class Shaking:
     roll: np.ndarray
 
     def __add__(self, other: "Shaking") -> "Shaking":
-        return Shaking(*map(added, vars(self).values(), vars(other).values()))
+        return Shaking(*(one + two for one, two in zip(vars(self).values(), vars(other).values(), strict=True)))
 
     @property
     def square(self) -> np.ndarray:
@@ -48,17 +49,20 @@ class Shaking:
         return {name: orders(values, most) for name, values in vars(self).items()}
 
 
-STILL = Shaking(0.0, 0.0, 0.0, 0.0, 0.0)
+Moved = tuple[Scalar, Scalar, Scalar, Scalar, Scalar]
+"""What one part puts on the case, as in Shaking; 0.0 stands for nothing at any angle."""
 
 
 def shaking(machine: Machine, motion: Motion) -> Shaking:
     """Return the shaking force and couples: minus the rate of change of momentum of every moving part."""
-    parts = [_of_yoke(yoke, motion.yokes[name], machine.throw_of(yoke).at) for name, yoke in machine.yokes.items()]
+    parts: list[Moved] = [
+        _of_yoke(yoke, motion.yokes[name], machine.throw_of(yoke).at) for name, yoke in machine.yokes.items()
+    ]
     for name, yoke in machine.yokes.items():
-        parts += [_of_rod(machine, yoke, motion.yokes[name], hand) for hand in HANDS if yoke.rod is not None]
+        parts += _of_rods(machine, yoke, motion.yokes[name])
     parts += [_of_turning(machine, motion.theta, hand) for hand in HANDS]
     still = np.zeros(np.broadcast_shapes(*(moved.height.shape for moved in motion.yokes.values())))
-    return Shaking(*(still + each for each in vars(sum(parts, STILL)).values()))
+    return Shaking(*(still + reduce(added, column) for column in zip(*parts, strict=True)))
 
 
 def couple_of(x: np.ndarray, y: np.ndarray, px: Scalar, py: Scalar, z: Scalar) -> Shaking:
@@ -66,26 +70,36 @@ def couple_of(x: np.ndarray, y: np.ndarray, px: Scalar, py: Scalar, z: Scalar) -
     return Shaking(x, y, -z * y, z * x, px * y - py * x)
 
 
-def _of_yoke(yoke: Yoke, moved: YokeMotion, plane: Number) -> Shaking:
+def _of_yoke(yoke: Yoke, moved: YokeMotion, plane: Number) -> Moved:
     """Its parts are added up before they are spread over angle; all move along the cylinder's axis."""
     mass = sum(part.mass for part in yoke.parts.values())
     lever = sum(part.mass * (plane if part.at is None else part.at) for part in yoke.parts.values())
-    return Shaking(0.0, -over_angle(mass) * moved.acceleration, over_angle(lever) * moved.acceleration, 0.0, 0.0)
+    return 0.0, -over_angle(mass) * moved.acceleration, over_angle(lever) * moved.acceleration, 0.0, 0.0
 
 
-def _of_rod(machine: Machine, yoke: Yoke, moved: YokeMotion, hand: str) -> Shaking:
-    assert yoke.rod is not None and moved.rod is not None
+def _of_rods(machine: Machine, yoke: Yoke, moved: YokeMotion) -> list[Moved]:
+    """What mirrored rods do across, and with it about y and z, cancels out."""
+    if yoke.rod is None:
+        return []
+    x, y, pitch, yaw, roll = _of_rod(machine, yoke, moved, "right")
+    if yoke.rod.left is None:
+        return [(0.0, 2 * y, 2 * pitch, 0.0, 0.0)]
+    return [(x, y, pitch, yaw, roll), _of_rod(machine, yoke, moved, "left")]
+
+
+def _of_rod(machine: Machine, yoke: Yoke, moved: YokeMotion, hand: str) -> Moved:
+    assert yoke.rod is not None
+    assert moved.rod is not None
     sign = HANDS[hand]
     rod = yoke.rod.left if hand == "left" and yoke.rod.left is not None else yoke.rod
     x, y = centre_of(rod, yoke.rod.length, moved)
     cg, mass = over_angle(rod.cg), over_angle(rod.mass)
     place_x, place_y = moved.pin.x + cg * moved.rod.x, moved.pin.along + cg * moved.rod.y
     force = couple_of(-mass * sign * x, -mass * y, sign * place_x, place_y, over_angle(machine.throw_of(yoke).at))
-    spin = Shaking(0.0, 0.0, 0.0, 0.0, -over_angle(rod.inertia) * sign * moved.rod.turn_rate)
-    return force + spin
+    return force.x, force.y, force.pitch, force.yaw, force.roll - over_angle(rod.inertia) * sign * moved.rod.turn_rate
 
 
-def _of_turning(machine: Machine, theta: np.ndarray, hand: str) -> Shaking:
+def _of_turning(machine: Machine, theta: np.ndarray, hand: str) -> Moved:
     """A turning mass's force passes through its own shaft, so it acts there as far as couples go."""
     sign, centre, masses = HANDS[hand], over_angle(machine.cranks.centre_distance) / 2, turning_masses(machine, hand)
     whole = TurningMass(0.0, 0.0, sum(each.across for each in masses), sum(each.along for each in masses))
@@ -94,4 +108,4 @@ def _of_turning(machine: Machine, theta: np.ndarray, hand: str) -> Shaking:
     )
     push, turning = whole.push(theta, sign), levers.push(theta, sign)
     along = push.y.inertia
-    return Shaking(push.x.inertia, along, -turning.y.inertia, turning.x.inertia, sign * centre * along)
+    return push.x.inertia, along, -turning.y.inertia, turning.x.inertia, sign * centre * along

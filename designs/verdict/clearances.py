@@ -16,7 +16,8 @@ def rows(evaluation: Evaluation) -> list[Row]:
         return []
     most = evaluation.design.speed.most
     found = [(*pair.least(most), pair) for pair in evaluation.tightest]
-    room, angle, pair = min(found, key=lambda each: each[0])
+    # Of mirrored pairs, which are as near to a picometre, the first by name.
+    room, angle, pair = min(found, key=lambda each: (round(float(each[0]), 12), each[2].names))
     what, change = f"room between {pair.names}", "move or cut away one of them, or set the other planes apart"
     return [Row(KEY, what, room, evaluation.design.limits.gap, "m", "at least", change, most, angle)]
 

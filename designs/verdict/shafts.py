@@ -1,10 +1,10 @@
 """How far the shafts bend at their bearings and gears, against what these bear."""
 
-from balance.extremes import largest_root
 from balance.quantities import Scalar
 from designs.evaluate import Evaluation
-from designs.verdict.row import Row, not_checked, worst_of
-from shafts.deflection import Response
+from designs.verdict.row import Row, not_checked
+from shafts.peaks import largest_of, peak
+from shafts.superposition import Response
 
 SIDES = ("right", "left")
 STIFFER = "use a thicker shaft, bring the throws nearer to the bearings, or set the bearings farther apart"
@@ -34,11 +34,5 @@ def rows(evaluation: Evaluation) -> list[Row]:
 def _worst(
     evaluation: Evaluation, key: str, what: str, responses: dict[str, Response], limit: Scalar, unit: str
 ) -> Row:
-    found = [
-        (speed, *largest_root(response.square(speed)), name)
-        for name, response in responses.items()
-        for speed in evaluation.speeds
-    ]
-    value, speed, angle = worst_of([each[:3] for each in found], "at most")
-    place = max(found, key=lambda each: float(each[1].max()))[3]
-    return Row(key, f"{what} {place}", value, limit, unit, "at most", STIFFER, speed, angle)
+    place, worst = largest_of({name: peak(response, evaluation.speeds) for name, response in responses.items()})
+    return Row(key, f"{what} {place}", worst.size, limit, unit, "at most", STIFFER, worst.speed, worst.angle)

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from balance.extremes import largest_root
+from balance.extremes import largest_roots
 from balance.machine import STANDARD_GRAVITY
 from designs.evaluate import Evaluation
 from designs.verdict.row import Row, not_checked
@@ -18,7 +18,7 @@ def rows(evaluation: Evaluation) -> list[Row]:
     if limit is None:
         missing = "state limits.shaking_force, or mount.mass for a quarter of the weight"
         return [not_checked("shaking_force", what, missing)]
-    size, angle = largest_root(evaluation.shaking.square)
+    (size,), (angle,) = largest_roots([evaluation.shaking.square])
     speed = np.asarray(design.speed.most)
     return [Row("shaking_force", what, size * speed**2, limit, "N", "at most", _change(evaluation), speed, angle)]
 

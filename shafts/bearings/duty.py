@@ -11,7 +11,6 @@ from typing import Any
 
 import numpy as np
 
-from balance.extremes import largest_root
 from balance.quantities import Number, Scalar, over_angle
 from shafts.bearings.ratings import (
     Ratings,
@@ -22,6 +21,7 @@ from shafts.bearings.ratings import (
     static_equivalent_load,
 )
 from shafts.carried import Carried
+from shafts.peaks import peak
 from shafts.shaft import Ball, Bearing, Bush
 from shafts.superposition import Response
 
@@ -106,11 +106,20 @@ def ball_duty(name: str, bearing: Bearing, load: Response, rated: Scalar, speeds
     radial = load.size(rated) * over_angle(factor)
     equivalent = cubic_mean(equivalent_load(radial, bearing.axial_load, rating))
     revolutions = life_revolutions(rating.dynamic, equivalent)
-    peak, speed, angle = _peak(load, speeds)
+    worst = peak(load, speeds)
     with np.errstate(divide="ignore"):
-        safety = rating.static / static_equivalent_load(peak * factor, bearing.axial_load)
+        safety = rating.static / static_equivalent_load(worst.size * factor, bearing.axial_load)
     return BallDuty(
-        name, bearing.ball, rating, equivalent, revolutions, revolutions * 2 * np.pi / rated, peak, speed, angle, safety
+        name,
+        bearing.ball,
+        rating,
+        equivalent,
+        revolutions,
+        life=revolutions * 2 * np.pi / rated,
+        peak=worst.size,
+        peak_speed=worst.speed,
+        peak_angle=worst.angle,
+        static_safety=safety,
     )
 
 
@@ -134,12 +143,6 @@ def bush_limit(bush: Bush) -> Scalar | None:
     if bush.pv_limit is not None:
         return bush.pv_limit
     return None if bush.material is None else BUSH_LIMITS[bush.material]
-
-
-def _peak(load: Response, speeds: list[Any]) -> tuple[np.ndarray, ...]:
-    """Return a load's peak over the cycle at the speed where it is largest, N, that speed and the crank angle."""
-    peaks, angles = zip(*(largest_root(load.square(each)) for each in speeds), strict=True)
-    return _at_largest(peaks, peaks, speeds, angles)
 
 
 def _at_largest(values: Sequence[Any], *others: Sequence[Any]) -> tuple[np.ndarray, ...]:

@@ -16,9 +16,8 @@ from balance.quantities import Number, Scalar
 from balance.shaft_loads import ShaftLoads
 from shafts.bearings.play import clearance_range
 from shafts.carried import Carried
-from shafts.gap.crank_give import give_of
 from shafts.gap.facing import Facing
-from shafts.gap.give import Side, throw_of
+from shafts.gap.give import Give, Side, throw_of
 from shafts.gap.shift import turn_of
 from shafts.gap.timing import most_lead, timing_of
 from shafts.gap.yoke_give import stretch, yoke_bow
@@ -31,23 +30,26 @@ class Most:
 
     stations : size of every force on each shaft, N, in the order of its stations.
     torques : of everything that twists it, N m, in the order of `Carried.twisting`.
+    gives : of each yoke's throws.
     """
 
     carried: Carried
     top: Number
+    gives: dict[str, list[Give]]
     stations: list[list[Number]]
     torques: list[list[Number]]
 
 
-def most_shift(carried: Carried, facing: Facing, top: Number) -> np.ndarray:
+def most_shift(carried: Carried, facing: Facing, gives: dict[str, list[Give]], top: Number) -> np.ndarray:
     """Return how far two yokes can shift against each other at each place, m, (options..., places).
 
-    top : the fastest speed, rad/s.
+    gives : of each yoke's throws, right and left.   top : the fastest speed, rad/s.
     """
     stations = [_sizes(loads, top) for loads in carried.loads]
     torques = [[largest(each.torque, top) for each in side] for side in carried.twisting]
-    most = Most(carried, top, stations, torques)
-    return sum(_of_yoke(most, name, facing.x) for name in (facing.upper, facing.lower))
+    most = Most(carried, top, gives, stations, torques)
+    upper, lower = (_of_yoke(most, name, facing.x) for name in (facing.upper, facing.lower))
+    return upper + lower
 
 
 def largest(load: Growth, top: Number) -> Number:
@@ -75,14 +77,14 @@ def _of_yoke(most: Most, name: str, x: np.ndarray) -> np.ndarray:
     reach = np.maximum(1.0, np.abs(x) * np.asarray(np.max(turn_of(yoke, moved), axis=-1))[..., None])
     ((_, by_lead, held),) = timing_of(most.carried, name).tilts
     tilt = np.minimum(most_lead(engine) * _peak(by_lead), held)
-    shift = np.asarray(np.maximum(*sides) / upright)[..., None] * reach
+    shift = np.asarray(np.maximum(sides[0], sides[1]) / upright)[..., None] * reach
     return shift + np.abs(x) * np.asarray(tilt)[..., None] + _bent(most, name, x)
 
 
 def _of_pin(most: Most, place: int, name: str) -> Number:
     """Return the most that a yoke's throw can be displaced on one side, m, (options...)."""
     side = Side(most.carried, place)
-    give, shares = give_of(side, name), np.abs(side.state.shares[name])
+    give, shares = most.gives[name][place], np.abs(side.state.shares[name])
     weights = np.abs(give.weights) + sum(np.abs(across) for across, _ in give.arms)
     given = sum(weights[..., force] * size for force, size in enumerate(most.stations[place]))
     plays = [clearance_range(bearing)[1] for bearing in side.shaft.bearings]

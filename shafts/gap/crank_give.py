@@ -18,14 +18,23 @@ from shafts.superposition import Response
 from shafts.whirl.torsion import wind_up as twist_ahead
 
 
-def given(carried: Carried, name: str, kinds: Collection[str] | None = None) -> LinearShift:
-    """Return how a yoke shifts as its throws give way by some kinds of GIVES together; by all and wind-up if None."""
+def given(carried: Carried, name: str, kinds: Collection[str]) -> LinearShift:
+    """Return how a yoke shifts as its throws give way by some kinds of GIVES together."""
     yoke, moved = carried.engine.yokes[name], carried.motion.yokes[name]
     sides = [Side(carried, place) for place in (0, 1)]
-    responses = [_displaced(side, give_of(side, name, GIVES if kinds is None else kinds)) for side in sides]
-    if kinds is None:
-        responses = [found + _wound_up(side, name) for found, side in zip(responses, sides, strict=True)]
-    return pin_shift(yoke, moved, *responses)
+    return pin_shift(yoke, moved, *(_displaced(side, give_of(side, name, kinds)) for side in sides))
+
+
+def all_given(carried: Carried, name: str, gives: list[Give] | None = None) -> LinearShift:
+    """Return how a yoke shifts by all kinds and wind-up together.
+
+    gives : of its throws by all kinds, right and left, where they are known already.
+    """
+    yoke, moved = carried.engine.yokes[name], carried.motion.yokes[name]
+    sides = [Side(carried, place) for place in (0, 1)]
+    gives = gives or [give_of(side, name) for side in sides]
+    displaced = (_displaced(side, give) + _wound_up(side, name) for side, give in zip(sides, gives, strict=True))
+    return pin_shift(yoke, moved, *displaced)
 
 
 def wind_up(carried: Carried, name: str) -> LinearShift:

@@ -4,7 +4,8 @@ from collections.abc import Callable
 from functools import partial
 
 from shafts.carried import Carried
-from shafts.gap.crank_give import GIVES, given, wind_up
+from shafts.gap.crank_give import GIVES, all_given, given, wind_up
+from shafts.gap.give import Give
 from shafts.gap.shift import LinearShift
 from shafts.gap.yoke_give import rod_stretch
 
@@ -16,6 +17,6 @@ LINEAR: dict[str, Callable[[Carried, str], LinearShift]] = {
 """The items in proportion to the loads, each as a shift of one yoke."""
 
 
-def all_linear(carried: Carried, name: str) -> LinearShift:
-    """Return the shift of one yoke by all of LINEAR together."""
-    return given(carried, name) + rod_stretch(carried, name)
+def all_linear(carried: Carried, name: str, gives: list[Give] | None = None) -> LinearShift:
+    """Return the shift of one yoke by all of LINEAR together (see `all_given`)."""
+    return all_given(carried, name, gives) + rod_stretch(carried, name)

@@ -14,8 +14,10 @@ from balance.quantities import Number
 from shafts.carried import Carried
 from shafts.gap.allowance import most_shift
 from shafts.gap.course import Course
+from shafts.gap.crank_give import give_of
 from shafts.gap.envelope import envelope_of
 from shafts.gap.facing import Facing, facing_yokes
+from shafts.gap.give import Side
 from shafts.gap.pair import course_of, pair_of
 from shafts.gap.warming import thicker_faces, warm_shift
 
@@ -49,20 +51,21 @@ class Narrow:
         return replace(self, course=self.course.of(options), kept=self.kept[options])
 
 
-def narrow_pairs(carried: Carried, top: Number) -> list[Narrow]:
-    """Return every two yokes that face each other at the angles where they can be nearest up to `top`, rad/s."""
+def narrow_pairs(carried: Carried, top: np.ndarray) -> list[Narrow]:
+    """Return every two yokes that face each other at the angles where they can be nearest up to `top`, rad/s, (options,)."""
     return [_narrow(carried, each, top) for each in facing_yokes(carried.engine, carried.motion)]
 
 
-def _narrow(carried: Carried, facing: Facing, top: Number) -> Narrow:
+def _narrow(carried: Carried, facing: Facing, top: np.ndarray) -> Narrow:
     options, count = len(top), facing.nominal.shape[-1]
     warm = (warm_shift(carried, facing.upper) - warm_shift(carried, facing.lower)).at(facing.x)
     thicker = thicker_faces(carried, facing.upper, facing.lower, facing.x)[..., None]
-    middle, shift = facing.nominal + warm + thicker, most_shift(carried, facing, top)[..., None]
+    gives = {name: [give_of(Side(carried, place), name) for place in (0, 1)] for name in (facing.upper, facing.lower)}
+    middle, shift = facing.nominal + warm + thicker, most_shift(carried, facing, gives, top)[..., None]
     kept = _kept(*np.broadcast_arrays(middle - shift, middle + shift, np.zeros((options, 1, 1)))[:2])
     nominal = np.broadcast_to(facing.nominal, (options, *facing.nominal.shape[-2:]))
     few = replace(facing, nominal=np.take_along_axis(nominal, kept[:, None, :], axis=-1))
-    course = course_of(pair_of(carried.at_angles(kept), few), "expected").spread(options)
+    course = course_of(pair_of(carried.at_angles(kept), few, gives=gives), "expected").spread(options)
     return _closer(Narrow(facing.upper, facing.lower, course, kept, count), top)
 
 

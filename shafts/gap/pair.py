@@ -19,6 +19,7 @@ from balance.turning import HANDS
 from shafts.carried import Carried, Case
 from shafts.gap.course import Course, at_rows, in_rows, rows_of
 from shafts.gap.facing import Facing, facing_yokes
+from shafts.gap.give import Give
 from shafts.gap.linear_items import LINEAR, all_linear
 from shafts.gap.pressed import BearingPlay, RodPlay, bearing_play, pressed_shift, rod_play
 from shafts.gap.shift import STILL, LinearShift, Shift, lean_of, turn_of
@@ -157,8 +158,14 @@ def yoke_pairs(carried: Carried, vibrates: bool = False) -> list[YokePair]:
     return [pair_of(carried, each, vibrates) for each in facing_yokes(carried.engine, carried.motion)]
 
 
-def pair_of(carried: Carried, facing: Facing, vibrates: bool = False) -> YokePair:
-    """Return two yokes that face each other with everything that shifts them, at the angles of `carried`."""
+def pair_of(
+    carried: Carried, facing: Facing, vibrates: bool = False, gives: dict[str, list[Give]] | None = None
+) -> YokePair:
+    """Return two yokes that face each other with everything that shifts them, at the angles of `carried`.
+
+    gives : of each yoke's throws, right and left, where they are known already.
+    """
+    known = gives or {}
     upper, lower, x = facing.upper, facing.lower, facing.x
     warm = warm_shift(carried, upper) - warm_shift(carried, lower)
     return YokePair(
@@ -167,7 +174,7 @@ def pair_of(carried: Carried, facing: Facing, vibrates: bool = False) -> YokePai
         lower,
         x,
         nominal=facing.nominal,
-        linear=all_linear(carried, upper) - all_linear(carried, lower),
+        linear=all_linear(carried, upper, known.get(upper)) - all_linear(carried, lower, known.get(lower)),
         bows=_bows(carried, upper, lower, x),
         bearings=[
             one - other for one, other in zip(bearing_play(carried, upper), bearing_play(carried, lower), strict=True)

@@ -34,8 +34,10 @@ def thicker_faces(carried: Carried, upper: str, lower: str, x: np.ndarray) -> np
     yokes, cold = carried.engine.yokes, carried.engine.fits.set_up_at
     above, below = yokes[upper], yokes[lower]
     assert above.outline is not None and below.outline is not None
+    strains = [growth(each.material, each.temperature, cold) for each in (above, below)]
+    if not any(map(np.any, strains)):
+        return np.zeros_like(x)
     under, over = edge_heights(above.outline, x)[0], edge_heights(below.outline, x)[1]
-    strains = (growth(each.material, each.temperature, cold) for each in (above, below))
     grown = [np.asarray(strain)[..., None] * np.where(np.isfinite(face), face, 0.0)
              for strain, face in zip(strains, (under, over), strict=True)]  # fmt: skip
     return grown[0] - grown[1]

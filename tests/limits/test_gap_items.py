@@ -14,7 +14,7 @@ from balance.materials import MATERIALS
 from balance.yoke import Arm, Part, Rod, Section, Slot, Yoke
 from shafts.beam import shear_coefficient
 from shafts.deflection import bearing_gives
-from shafts.gap.crank_give import given
+from shafts.gap.crank_give import given, wind_up
 from shafts.gap.pressed import bearing_play, pressed_shift, rod_play
 from shafts.gap.timing import lead_angle, tilt_allowed
 from shafts.gap.tolerances import deviations
@@ -181,7 +181,7 @@ def test_wind_up_is_torque_times_length_over_gj():
     sine = np.sin(found.motion.theta)
     torque = 0.4 * 9.81 / 2 * 0.01 * sine
     np.testing.assert_allclose(
-        given(found, "only", ["shaft wind-up"]).at(0.0).rise, -torque * twist * 0.01 * sine, rtol=1e-10, atol=1e-18
+        wind_up(found, "only").at(0.0).rise, -torque * twist * 0.01 * sine, rtol=1e-10, atol=1e-18
     )
 
 

@@ -1,0 +1,75 @@
+"""The largest size of a deflection, slope or bearing load over the cycle and over a range of speeds.
+
+The size of what is in proportion to speed squared is convex in it, so it is largest at an end of the range. Only
+the teeth's separating force breaks that: as the tooth force changes sign between two speeds, what it pushes
+dips. The depth of that dip bounds what can lie between the ends, and tells whether one must look there.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from balance.extremes import largest_roots
+from balance.quantities import Number
+from shafts.superposition import Response
+
+CLEAR = 1 - 1e-9  # share of the larger end below which rounding cannot decide
+
+
+@dataclass(frozen=True, eq=False)
+class Peak:
+    """The largest size, in its own unit, with the speed, rad/s, and the crank angle, rad; each (options...)."""
+
+    size: np.ndarray
+    speed: np.ndarray
+    angle: np.ndarray
+
+
+def peak(response: Response, speeds: Sequence[Number]) -> Peak:
+    """Return the largest size of a response at several speeds, rad/s, from the slowest to the fastest."""
+    ends = [speeds[0], speeds[-1]]
+    sizes, angles = largest_roots(response.square(speed) for speed in ends)
+    dip = _dip(response, ends)
+    between = [speed for speed in speeds[1:-1] if np.any(~_surely_less(speed, ends, sizes, dip))]
+    if between:
+        more = largest_roots(response.square(speed) for speed in between)
+        sizes, angles = (np.concatenate(each) for each in ((sizes, more[0]), (angles, more[1])))
+    tried = np.stack(np.broadcast_arrays(*ends, *between, sizes[0])[:-1])
+    place = np.argmax(sizes, axis=0)[None]
+    return Peak(*(np.take_along_axis(each, place, axis=0)[0] for each in (sizes, tried, angles)))
+
+
+def largest_of(peaks: dict[str, Peak]) -> tuple[str, Peak]:
+    """Return the largest of several peaks for each option, and the name of the largest of all."""
+    every = [np.stack(np.broadcast_arrays(*column)) for column in zip(*map(_columns, peaks.values()), strict=True)]
+    place = np.argmax(every[0], axis=0)[None]
+    name = max(peaks, key=lambda each: float(np.max(peaks[each].size)))
+    return name, Peak(*(np.take_along_axis(each, place, axis=0)[0] for each in every))
+
+
+def _columns(one: Peak) -> tuple[np.ndarray, ...]:
+    return tuple(np.broadcast_arrays(one.size, one.speed, one.angle))
+
+
+def _surely_less(speed: Number, ends: list[Any], sizes: np.ndarray, dip: Number) -> np.ndarray:
+    """Return whether the size at a speed is surely less than at one of the ends, (options...)."""
+    low, middle, high = (np.square(each) for each in (ends[0], speed, ends[1]))
+    with np.errstate(divide="ignore", invalid="ignore"):  # a range of no width leaves it open
+        share = (middle - low) / (high - low)
+        most = (1 - share) * sizes[0] + share * sizes[1] + 2 * dip * np.sqrt(share * (1 - share))
+        return most < np.max(sizes, axis=0) * CLEAR
+
+
+def _dip(response: Response, ends: list[Any]) -> Number:
+    """Return the root of |push at one end times push at the other| where the tooth force changes sign, at its largest.
+
+    With a and b its sizes at the ends, the chord at a share p lies above the size by 2 min((1 - p) a, p b), which is
+    at most 2 sqrt(p (1 - p) a b).
+    """
+    if response.mesh is None:
+        return 0.0
+    product = np.multiply(*(np.atleast_1d(response.mesh.tangential.at(speed)) for speed in ends))
+    least = np.take_along_axis(product, np.argmin(product, axis=-1)[..., None], axis=-1)[..., 0]
+    return np.abs(response.per_push) * np.sqrt(np.maximum(-least, 0.0))
