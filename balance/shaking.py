@@ -55,12 +55,10 @@ Moved = tuple[Scalar, Scalar, Scalar, Scalar, Scalar]
 
 def shaking(machine: Machine, motion: Motion) -> Shaking:
     """Return the shaking force and couples: minus the rate of change of momentum of every moving part."""
-    parts: list[Moved] = [
-        _of_yoke(yoke, motion.yokes[name], machine.throw_of(yoke).at) for name, yoke in machine.yokes.items()
-    ]
+    parts = [_of_turning(machine, motion.theta, hand) for hand in HANDS]
     for name, yoke in machine.yokes.items():
-        parts += _of_rods(machine, yoke, motion.yokes[name])
-    parts += [_of_turning(machine, motion.theta, hand) for hand in HANDS]
+        moved = motion.yokes[name]
+        parts += [_of_yoke(yoke, moved, machine.throw_of(yoke).at), *_of_rods(machine, yoke, moved)]
     still = np.zeros(np.broadcast_shapes(*(moved.height.shape for moved in motion.yokes.values())))
     return Shaking(*(still + reduce(added, column) for column in zip(*parts, strict=True)))
 

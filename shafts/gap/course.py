@@ -6,6 +6,7 @@ sign is kept as that load and what it moves.
 
 from collections.abc import Callable
 from dataclasses import dataclass, fields
+from typing import Any
 
 import numpy as np
 
@@ -87,7 +88,7 @@ class Course:
     def _each(self, change: Callable[[str, np.ndarray], np.ndarray]) -> "Course":
         """Return the same with every array changed; a part of a load that is left out stays so."""
 
-        def changed(name: str, value: Growth | tuple | np.ndarray) -> Growth | tuple | np.ndarray:
+        def changed(name: str, value: Any) -> Any:
             if isinstance(value, Growth):
                 return value.each(lambda part: change(name, np.asarray(part)))
             if isinstance(value, tuple):

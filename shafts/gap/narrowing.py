@@ -52,7 +52,10 @@ class Narrow:
 
 
 def narrow_pairs(carried: Carried, top: np.ndarray) -> list[Narrow]:
-    """Return every two yokes that face each other at the angles where they can be nearest up to `top`, rad/s, (options,)."""
+    """Return every two yokes that face each other at the angles where they can be nearest.
+
+    top : the fastest speed, rad/s, (options,).
+    """
     return [_narrow(carried, each, top) for each in facing_yokes(carried.engine, carried.motion)]
 
 
