@@ -7,7 +7,7 @@ would be alone. Memory does not grow with the number of options: blocks come bac
 import os
 import signal
 from collections import deque
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from concurrent.futures import Executor, ProcessPoolExecutor
 from dataclasses import dataclass
 
@@ -130,13 +130,17 @@ def _chunks(design: Design, fine: np.ndarray) -> Iterator[np.ndarray]:
 def figures_of(design: Design, keys: tuple[str, ...]) -> list[Figure]:
     """Return figures of a chunk of options; those that only tables have are worked out one option at a time."""
     evaluation = Evaluation(design)
-    limits = limits_of(evaluation)
+    limits = limits_of(evaluation, keys)
     return [limits[key] if key in limits else _of_table(evaluation, key) for key in keys]
 
 
-def limits_of(evaluation: Evaluation) -> dict[str, Figure]:
-    """Return the figure of each limit that can be judged for many options at once."""
-    return of_limits([row for room in MANY for row in room.rows(evaluation)])
+def limits_of(evaluation: Evaluation, keys: Collection[str] | None = None) -> dict[str, Figure]:
+    """Return the figure of each limit that can be judged for many options at once.
+
+    keys : the limits that are wanted; only they, and what is judged along with them, are worked out.
+    """
+    rooms = [room for room in MANY if keys is None or not set(room.KEYS).isdisjoint(keys)]
+    return of_limits([row for room in rooms for row in room.rows(evaluation)])
 
 
 def _of_table(evaluation: Evaluation, key: str) -> Figure:

@@ -20,7 +20,7 @@ ROOMS = (shaking, counterweights, vibration, evenness, gap, clearances, shafts, 
 """Where rows come from, in the order in which they are shown; a new limit joins by its own room."""
 
 MANY = (shaking, vibration, evenness, gap, shafts, bearings, teeth)
-"""Those of them that judge many options at once as fast as arrays go; a search looks at these."""
+"""Those of them that judge many options at once as fast as arrays go, each with the KEYS of its rows; for a search."""
 
 
 def judge(evaluation: Evaluation) -> list[Row]:

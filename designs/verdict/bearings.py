@@ -10,6 +10,8 @@ from designs.verdict.row import Row, not_checked, worst_of
 from shafts.bearings.duty import BallDuty, BushDuty
 from shafts.bearings.standard_sizes import nearest_sizes
 
+KEYS = ("bearing_life", "static_safety", "bearing_speed", "bush_pv")
+
 LIFE = "use larger bearings, set them farther apart, or bring the throws nearer to them"
 
 

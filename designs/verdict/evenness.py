@@ -9,6 +9,8 @@ from balance.slips import residual_unbalance, turning_mass
 from designs.evaluate import Evaluation
 from designs.verdict.row import Row, not_checked, worst_of
 
+KEYS = ("speed_fluctuation", "balance_grade")
+
 
 def rows(evaluation: Evaluation) -> list[Row]:
     """Return the rows of speed fluctuation and balance quality."""

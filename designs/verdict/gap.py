@@ -9,6 +9,8 @@ from shafts.gap.contact_of_many import first_contact as first_contact_of_many
 from shafts.gap.narrowing import Narrow, narrow_pairs
 from shafts.gap.pair import YokePair, budget
 
+KEYS = ("gap", "contact")
+
 
 def rows(evaluation: Evaluation) -> list[Row]:
     """Return the rows of every pair of yokes: least gap over the speed range, and speed of first contact."""

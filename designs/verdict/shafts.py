@@ -6,6 +6,8 @@ from designs.verdict.row import Row, not_checked
 from shafts.peaks import largest_of, peak
 from shafts.superposition import Response
 
+KEYS = ("slope_at_bearings", "slope_at_gears", "deflection_at_gears")
+
 SIDES = ("right", "left")
 STIFFER = "use a thicker shaft, bring the throws nearer to the bearings, or set the bearings farther apart"
 

@@ -7,6 +7,8 @@ from balance.machine import STANDARD_GRAVITY
 from designs.evaluate import Evaluation
 from designs.verdict.row import Row, not_checked
 
+KEYS = ("shaking_force",)
+
 
 def rows(evaluation: Evaluation) -> list[Row]:
     """Return the row of the shaking force: it grows with speed squared, so the fastest speed is the worst."""

@@ -7,6 +7,8 @@ from designs.evaluate import Evaluation
 from designs.verdict.row import Row, not_checked, worst_of
 from shafts.strength.teeth import ToothDuty
 
+KEYS = ("tooth_bending_safety", "tooth_pitting_safety")
+
 BENDING, PITTING = "bending of gear teeth", "pitting of gear teeth"
 STRONGER = "use wider gears, a larger module, a stronger material, or a flywheel on the shaft that feels the ripple"
 

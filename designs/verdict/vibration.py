@@ -7,6 +7,8 @@ from balance.case.vibration import Vibration, nearest_meeting, steady_roll
 from designs.evaluate import Evaluation
 from designs.verdict.row import Row, not_checked
 
+KEYS = ("vibration", "uplift")
+
 WHAT = "vibration velocity of the case, rms"
 LIFT = "load that vibration lifts off a foot, of its standing load"
 

@@ -47,16 +47,21 @@ def limits(design: Design) -> tuple[str, ...]:
     return tuple(batch.limits_of(Evaluation(design)))
 
 
+CORE = ("shaking_force", "gap", "contact", "slope_at_bearings", "slope_at_gears", "deflection_at_gears",
+        "bearing_life", "static_safety", "bearing_speed")  # fmt: skip
+"""Motion, all loads, counterweights, deflection of the shafts, bearings, gap and contact; no mount, no teeth."""
+
+
 def judged(design: Design, keys: tuple[str, ...], workers: int | None = None) -> int:
     """Judge all options and return how many pass; nothing is kept, as in a search of any length."""
     return sum(int(np.sum(each.passes)) for each in batch.judge_many(batch.split(design), keys, workers=workers))
 
 
-def rate(count: int, workers: int | None = None) -> float:
-    """Return how many options are judged in a second."""
-    design, keys = options(count), limits(one(options(1), 0))
+def rate(count: int, keys: tuple[str, ...] | None = None) -> float:
+    """Return how many options are judged in a second, by all limits or by those with `keys`."""
+    design, keys = options(count), keys or limits(one(options(1), 0))
     start = time.perf_counter()
-    judged(design, keys, workers)
+    judged(design, keys)
     return count / (time.perf_counter() - start)
 
 

@@ -33,6 +33,8 @@ def main() -> None:
     print("| what | rate or time | against |\n| --- | ---: | --- |")
     for count, rate in rates.items():
         print(f"| verdicts on {count:,} options | {rate:,.0f} a second | {rate / loop:.0f} x a plain loop |")
+    core = cases.best_of(2, lambda: cases.rate(100_000, cases.CORE))
+    print(f"| the same without mount and teeth, 100,000 options | {core:,.0f} a second | |")
     print(f"| verdicts in a plain Python loop over single designs | {loop:,.0f} a second | 1 |")
     print(
         f"| joint forces of many designs, one process | {many:,.0f} designs a second | {many / mujoco:,.0f} x mujoco |"

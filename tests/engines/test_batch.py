@@ -81,6 +81,21 @@ def test_options_together_are_what_they_are_alone():
     agree(design, verdicts, range(0, 40, 2))
 
 
+def test_each_room_says_which_limits_it_judges():
+    evaluation = Evaluation(many(20))
+    for room in MANY:
+        assert {row.key for row in room.rows(evaluation)} <= set(room.KEYS)
+    assert len({key for room in MANY for key in room.KEYS}) == sum(len(room.KEYS) for room in MANY)
+
+
+@pytest.mark.parametrize("key", KEYS)
+def test_a_limit_asked_for_alone_is_what_it_is_among_all(key):
+    design = many(20)
+    alone, among = batch.judge_options(design, (key,)), batch.judge_options(design, KEYS)
+    np.testing.assert_array_equal(alone.of(key), among.of(key))
+    np.testing.assert_array_equal(alone.passed[0], among.passed[KEYS.index(key)])
+
+
 def test_options_that_touch_at_a_speed_do_so_at_the_speed_at_which_they_would_alone():
     ranges = {"yokes.displacer.rod.length": (0.0652, 0.0659), "shafts.segments.*.diameter": (0.0024, 0.0036)}
     design = many(120, ranges=ranges)
