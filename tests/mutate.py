@@ -36,6 +36,7 @@ import scipy.optimize  # noqa: F401
 HOME = Path(__file__).resolve().parents[1]
 COPIED = ("balance", "shafts", "designs", "tests", "pyproject.toml")
 SLOWEST = 120  # seconds of computing for one run of tests; a change that makes them go on for ever counts as seen
+COUNTED = 12  # whole numbers up to this one are taken for counts or powers, larger ones for quantities
 LOADED = "ignore::pytest.PytestAssertRewriteWarning"  # hypothesis is there before pytest, on purpose
 
 SWAPS: dict[type, tuple[type, ...]] = {
@@ -134,9 +135,11 @@ class _Numbered(ast.NodeTransformer):
     def visit_Constant(self, node: ast.Constant) -> ast.AST:
         if isinstance(node.value, float) and node.value and self._is_it(node, f"twice {node.value!r}"):
             return ast.copy_location(ast.Constant(node.value * 2), node)
-        whole = type(node.value) is int and node.value > 1
-        if whole and self._is_it(node, f"{node.value!r} and one more"):
-            return ast.copy_location(ast.Constant(node.value + 1), node)
+        if type(node.value) is int and node.value > 1:
+            # One more than a count tells; one more than a strength in MPa is less than its digits.
+            words, other = ("and one more", node.value + 1) if node.value <= COUNTED else ("twice over", 2 * node.value)
+            if self._is_it(node, f"{node.value!r} {words}"):
+                return ast.copy_location(ast.Constant(other), node)
         return node
 
     def visit_Attribute(self, node: ast.Attribute) -> ast.AST:

@@ -118,6 +118,41 @@ def test_a_trim_of_nothing_is_as_none(aim):
     np.testing.assert_allclose(found[[0, 1, 3]], alone, rtol=0, atol=1e-6 * np.abs(alone).max())
 
 
+def projected(problem: Effects) -> np.ndarray:
+    """Return the unknowns of least rms by gradient steps, each drawn back into the discs and bounds (FISTA).
+
+    Beck and Teboulle, SIAM J. Imaging Sci. 2 (2009) 183; in units of the bounds.
+    """
+    count = 2 * len(problem.caps)
+    scale = np.concatenate([np.repeat(problem.caps, 2), problem.most])
+    each = problem.each * scale[:, None, None]
+    hessian = np.einsum("ipa,jpa->ij", each, each)
+    pull = -np.einsum("ipa,pa->i", each, problem.base)
+    rate = 1 / np.linalg.eigvalsh(hessian)[-1]
+    now = ahead = np.zeros(len(scale))
+    for step in range(6000):
+        new = ahead - rate * (hessian @ ahead - pull)
+        new[:count] /= np.repeat(np.maximum(1.0, np.hypot(new[0:count:2], new[1:count:2])), 2)
+        new[count:] = np.clip(new[count:], 0.0, 1.0)
+        if step % 500 == 499:  # begun anew, which keeps it from swinging
+            now, ahead = new, new
+            continue
+        now, ahead = new, new + step % 500 / (step % 500 + 3) * (new - now)
+    return now * scale
+
+
+@pytest.mark.parametrize("thickness", [0.0005, 0.001, 0.003])
+@pytest.mark.parametrize("shares", [(1.0, 1.0), (0.4, 1.0), (1.0, 0.4)])
+@pytest.mark.parametrize("seed", [5, 8])
+def test_least_rms_is_what_small_steps_downhill_come_to(seed, shares, thickness):
+    machine = random_machine(seed, "B")
+    trims = {name: Trim(at_most=0.03) for name in machine.yokes}
+    problem = effects(weighted(machine, (-0.01, -0.03), thickness, trims))
+    problem = replace(problem, caps=problem.caps * shares)
+    left = float(problem.rms(projected(problem)))
+    assert float(problem.rms(least_rms(problem))) == pytest.approx(left, rel=1e-7)
+
+
 def test_the_problems_above_are_of_both_kinds():
     """Where the plate is thin its bound is met, else not: both ways of solving are looked at."""
     found = {}

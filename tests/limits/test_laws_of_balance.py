@@ -9,7 +9,7 @@ from random_designs import random_machine
 
 from balance import motion
 from balance.crank import Cranks, Throw, Web
-from balance.growth import orders
+from balance.growth import Growth, Pull, orders
 from balance.machine import Machine
 from balance.yoke import Part, Rod, Slot, Yoke
 
@@ -63,6 +63,20 @@ def test_orders_are_the_amplitudes_and_places_of_what_waves_are_added_up() -> No
     expected = np.array([3, 2 * np.exp(-0.4j), *(0,) * 6, 0.5 * np.exp(-0.8j)])
     np.testing.assert_allclose(orders(wave), expected, rtol=0, atol=1e-14)
     np.testing.assert_allclose(orders(wave, 9)[9], 0.7, rtol=1e-14)
+
+
+def test_loads_add_part_by_part_whether_they_vary_or_not() -> None:
+    """Plain numbers and curves, present or absent: value(w) = gas + gravity + w^2 inertia of the sum is the sum's."""
+    wave = np.cos(motion.crank_angles(12))
+    loads = [Growth(2.0, 0.0, 1e-3), Growth(3.0, -1.0, 0.0), Growth(wave, 4.0, wave), Growth(0.0, wave, 0.0), Growth()]
+    for one in loads:
+        for other in loads:
+            for speed in (0.0, 30.0):
+                close((one + other).at(speed), one.at(speed) + other.at(speed), 3e3, 1e-15)
+                close((one - other).at(speed), one.at(speed) - other.at(speed), 3e3, 1e-15)
+                close((Pull(one, other) * 3.0).x.at(speed), 3 * one.at(speed), 3e3, 1e-15)
+                close((Pull(one, other) * wave).y.at(speed), wave * other.at(speed), 3e3, 1e-15)
+                close((-Pull(one, other)).y.at(speed), -other.at(speed), 3e3, 1e-15)
 
 
 def test_slot_moves_in_first_order_only() -> None:

@@ -9,6 +9,7 @@ import pytest
 from balance.errors import BadDesign
 from balance.machine import PressureTable, SpeedRange
 from balance.materials import MATERIALS
+from balance.quantities import Bound
 from balance.weights.counterweights import (
     BoltCircle,
     Counterweights,
@@ -76,6 +77,10 @@ JUST_WRONG = {
     "neither rod nor slot": lambda: Yoke(throw="pin", parts=PARTS),
     "mass centre beyond the rod": lambda: yoke(0.0501, 0.05),
     "as wide a bore as the shaft": lambda: Segment(length=0.1, diameter=0.01, bore=0.01),
+    "a place that is no number": lambda: Bearing(at=np.nan, bush=BUSH),
+    "a length of nought": lambda: Segment(length=0.0, diameter=0.01),
+    "a bore below nought": lambda: Segment(length=0.1, diameter=0.01, bore=-1e-9),
+    "a reliability of one": lambda: replace(SHAFT, reliability=1.0),
     "no ring round the bore": lambda: Ball(**BALL | {"outside": 0.006}),
     "balls of no size": lambda: Ball(**BALL, balls=6),
     "size of no balls": lambda: Ball(**BALL, ball_diameter=0.0035),
@@ -182,6 +187,17 @@ def test_of_three_options_the_wrong_one_is_marked(made):
 def test_one_wrong_option_of_three_is_enough(made):
     with pytest.raises(BadDesign):
         made()
+
+
+def test_the_first_wrong_option_is_named():
+    with pytest.raises(BadDesign, match=r"-3 \(option 2\) m; allowed: more than 0 m"):
+        Segment(length=np.array([1.0, 2.0, -3.0, -4.0]), diameter=0.01)
+
+
+def test_bounds_hold_their_ends_unless_they_are_open():
+    ends = np.array([-0.1, 0.0, 0.5, 1.0, 1.1])
+    np.testing.assert_array_equal(Bound(least=0.0, most=1.0).holds(ends), [False, True, True, True, False])
+    np.testing.assert_array_equal(Bound(least=0.0, most=1.0, open=True).holds(ends), [False, False, True, False, False])
 
 
 def test_a_range_that_starts_from_rest_runs_steadily_from_a_fiftieth():
