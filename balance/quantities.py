@@ -145,6 +145,7 @@ def over_angle(value: Scalar) -> np.ndarray:
 def side_by_side(values: Sequence[Scalar]) -> np.ndarray:
     """Return numbers of shape (options...) as one array (options..., count)."""
     try:
-        return np.moveaxis(np.array(values, dtype=float), 0, -1)
+        found = np.array(values, dtype=float)
+        return found if found.ndim < 2 else np.moveaxis(found, 0, -1)
     except ValueError:  # single numbers among arrays
         return np.stack(np.broadcast_arrays(*(np.asarray(value, dtype=float) for value in values)), axis=-1)

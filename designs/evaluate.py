@@ -37,7 +37,7 @@ from shafts.weighing import balanced, effects_of
 from shafts.weights_beside import circle_rooms, holds, rooms, traded
 from shafts.whirl.rotor import Rotor, rotors
 from shafts.whirl.torsion import Twisting, twist_systems
-from shafts.whirl.vibrating import OFF, Vibrating, vibrating
+from shafts.whirl.vibrating import OFF, Swinging, Vibrating, swinging, vibrating
 
 
 class Evaluation:
@@ -212,9 +212,14 @@ class Evaluation:
         return twist_systems(self.machine)
 
     @cached_property
+    def swings(self) -> list[Swinging]:
+        """Both shafts with their loads order by order; for a single design."""
+        return swinging(self.carried, self.rotors)
+
+    @cached_property
     def shaft_vibration(self) -> Vibrating:
         """Both shafts as they vibrate at the fastest speed; for a single design."""
-        return vibrating(self.carried, float(self.design.speed.most), self.rotors)
+        return vibrating(self.swings, float(self.design.speed.most))
 
     @cached_property
     def _every_degree(self) -> Carried:
@@ -237,7 +242,7 @@ class Evaluation:
     @cached_property
     def pairs(self) -> list[YokePair]:
         """Every pair of yokes that could touch; for a single design with vibration, where that is worth counting."""
-        return yoke_pairs(self.carried, self.vibrates)
+        return yoke_pairs(self.carried, self.swings if self.vibrates else None)
 
     def tightest_speed(self, pair: YokePair) -> float:
         """Return the speed, of those that are looked at, at which one design's pair has the least gap, rad/s."""

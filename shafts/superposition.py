@@ -69,8 +69,10 @@ class Rows:
 
     def times(self, weights: np.ndarray) -> np.ndarray:
         """Return the sums with weights (options..., responses, columns), (responses, options..., angles)."""
-        weights = np.take(weights, self.columns, axis=-1)
+        weights = weights[..., self.columns]
         options = np.broadcast_shapes(weights.shape[:-2], self.course.shape[:-2])
+        if not options:
+            return weights @ self.course
         sums = np.empty((weights.shape[-2], *options, self.course.shape[-1]))
         np.matmul(weights, self.course, out=np.moveaxis(sums, 0, -2))
         return sums
@@ -99,12 +101,17 @@ class Superposition:
 
     def weigh(self, weights: np.ndarray) -> np.ndarray:
         """Return weights of pins, of all turning mass (its weight, its m x and m y), and of the gear teeth."""
-        pins, turning = len(self.loads.pins), self.loads.turning
-        sizes = (side_by_side([getattr(each, of) for each in turning] or [0.0]) for of in ("mass", "across", "along"))
-        bodies = np.stack(np.broadcast_arrays(*sizes), axis=-1)
-        masses = weights[..., pins : pins + len(turning)] if turning else np.zeros((*weights.shape[:-1], 1))
+        pins, turning = len(self.loads.pins), len(self.loads.turning)
+        masses = weights[..., pins : pins + turning] if turning else np.zeros((*weights.shape[:-1], 1))
         teeth = [] if self.loads.mesh is None else [weights[..., -1:]]
-        return np.concatenate(alike(weights[..., :pins], np.matmul(masses, bodies), *teeth), axis=-1)
+        return np.concatenate(alike(weights[..., :pins], masses @ self._bodies, *teeth), axis=-1)
+
+    @cached_property
+    def _bodies(self) -> np.ndarray:
+        """Mass, m x and m y of every turning mass, (options..., masses or 1, 3)."""
+        turning = self.loads.turning
+        sizes = (side_by_side([getattr(each, of) for each in turning] or [0.0]) for of in ("mass", "across", "along"))
+        return np.stack(np.broadcast_arrays(*sizes), axis=-1)
 
     @cached_property
     def rows(self) -> dict[str, dict[str, Rows]]:
@@ -142,6 +149,8 @@ class Superposition:
 def alike(*matrices: np.ndarray) -> list[np.ndarray]:
     """Give matrices, (options..., rows, columns), the same option axes."""
     options = np.broadcast_shapes(*(each.shape[:-2] for each in matrices))
+    if not options:
+        return list(matrices)
     return [np.broadcast_to(each, (*options, *each.shape[-2:])) for each in matrices]
 
 

@@ -97,8 +97,6 @@ def _near(carried: Carried, pairs: list[tuple[Obstacle, Obstacle]]) -> list[tupl
     Boxes around the parts tell most pairs far apart; a look every few degrees does the rest, since between
     two looks no part moves farther than it can.
     """
-    import shapely  # as in balance.obstacles
-
     apart = sorted(((_box_room(one, other), place) for place, (one, other) in enumerate(pairs)))
     seen: list[tuple[int, np.ndarray]] = []
     best = np.inf
@@ -106,8 +104,9 @@ def _near(carried: Carried, pairs: list[tuple[Obstacle, Obstacle]]) -> list[tupl
         if room > best + 2 * GIVE:
             break
         one, other = pairs[place]
-        shapes = [part.shapes[::COARSE] if np.ndim(part.shapes) else part.shapes for part in (one, other)]
-        seen.append((place, shapely.distance(*shapes) - one.radius - other.radius))
+        looks = np.arange(ANGLES) % COARSE == 0
+        first, second = _nearest_points(one, other, looks)
+        seen.append((place, np.hypot(*(second - first)) - one.radius - other.radius))
         best = min(best, float(np.min(seen[-1][1])))
     half_step, found = np.pi * COARSE / ANGLES, []
     for place, rooms in seen:
@@ -189,15 +188,33 @@ def _on_one_pin(engine: Engine, names: list[str]) -> bool:
 
 def _nearest(carried: Carried, one: Obstacle, other: Obstacle, mask: np.ndarray) -> Clearance:
     """Return distance and nearest points of two parts at the angles of a mask; elsewhere they count as far apart."""
-    import shapely
-
-    shapes = [np.broadcast_to(part.shapes, mask.shape)[mask] for part in (one, other)]
-    ends = shapely.get_coordinates(shapely.shortest_line(*shapes)).reshape(-1, 2, 2)
     distance, near = np.full(ANGLES, FAR), np.zeros((2, 2, ANGLES))
-    near[..., mask] = np.moveaxis(ends, 0, -1)
+    near[..., mask] = _nearest_points(one, other, mask)
     middle = np.hypot(*(near[1] - near[0]))[mask]
     distance[mask] = np.maximum(middle - one.radius - other.radius, 0.0)
     return Clearance(carried, one, other, distance, (near[0, 0], near[0, 1]), (near[1, 0], near[1, 1]))
+
+
+def _nearest_points(one: Obstacle, other: Obstacle, mask: np.ndarray) -> np.ndarray:
+    """Return the nearest points of two parts at the angles of a mask, m, (parts, x and y, angles)."""
+    import shapely
+
+    first, second = (np.broadcast_to(part.shapes, mask.shape)[mask] for part in (one, other))
+    if not _mirrored(one, other):
+        ends = shapely.get_coordinates(shapely.shortest_line(first, second)).reshape(-1, 2, 2)
+        return np.moveaxis(ends, 0, -1)
+    # Mirror images are nearest where either is nearest to the plane between them.
+    corners = shapely.get_coordinates(first).reshape(len(first), -1, 2)
+    sign = HANDS[one.hand]
+    place = np.argmin(sign * corners[..., 0], axis=-1)[:, None, None]
+    point = np.take_along_axis(corners, place, axis=1)[:, 0].T
+    mine = np.stack([sign * np.maximum(sign * point[0], 0.0), point[1]])  # what crosses the plane meets its image there
+    return np.stack([mine, np.stack([-mine[0], mine[1]])])
+
+
+def _mirrored(one: Obstacle, other: Obstacle) -> bool:
+    """Return whether a part is the mirror image of another."""
+    return {one.hand, other.hand} == {"right", "left"} and one.name == other.name.replace(other.hand, one.hand)
 
 
 def displacement(carried: Carried, part: Obstacle, near: Vector, speed: Number, case: Case) -> Vector:

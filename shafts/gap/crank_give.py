@@ -4,7 +4,7 @@ Only parts whose size is stated give way; the others count as rigid. In a built-
 outer throw hangs on the inner pin, so every load beyond a pin or a web bends it too.
 """
 
-from collections.abc import Callable, Collection
+from collections.abc import Callable
 
 import numpy as np
 
@@ -18,11 +18,12 @@ from shafts.superposition import Response
 from shafts.whirl.torsion import wind_up as twist_ahead
 
 
-def given(carried: Carried, name: str, kinds: Collection[str]) -> LinearShift:
-    """Return how a yoke shifts as its throws give way by some kinds of GIVES together."""
+def each_given(carried: Carried, name: str) -> dict[str, LinearShift]:
+    """Return how a yoke shifts as its throws give way by each kind of GIVES."""
     yoke, moved = carried.engine.yokes[name], carried.motion.yokes[name]
     sides = [Side(carried, place) for place in (0, 1)]
-    return pin_shift(yoke, moved, *(_displaced(side, give_of(side, name, kinds)) for side in sides))
+    found = [_displaced(side, [of(side, name) for of in GIVES.values()]) for side in sides]
+    return {kind: pin_shift(yoke, moved, *both) for kind, both in zip(GIVES, zip(*found, strict=True), strict=True)}
 
 
 def all_given(carried: Carried, name: str, gives: list[Give] | None = None) -> LinearShift:
@@ -33,7 +34,7 @@ def all_given(carried: Carried, name: str, gives: list[Give] | None = None) -> L
     yoke, moved = carried.engine.yokes[name], carried.motion.yokes[name]
     sides = [Side(carried, place) for place in (0, 1)]
     gives = gives or [give_of(side, name) for side in sides]
-    displaced = (_displaced(side, give) + _wound_up(side, name) for side, give in zip(sides, gives, strict=True))
+    displaced = (_displaced(side, [give])[0] + _wound_up(side, name) for side, give in zip(sides, gives, strict=True))
     return pin_shift(yoke, moved, *displaced)
 
 
@@ -43,18 +44,22 @@ def wind_up(carried: Carried, name: str) -> LinearShift:
     return pin_shift(yoke, moved, *(_wound_up(Side(carried, place), name) for place in (0, 1)))
 
 
-def give_of(side: Side, name: str, kinds: Collection[str] | None = None) -> Give:
-    """Return the give of a yoke's throw by some kinds of GIVES together, or by all."""
-    first, *others = (GIVES[kind](side, name) for kind in (GIVES if kinds is None else kinds))
+def give_of(side: Side, name: str) -> Give:
+    """Return the give of a yoke's throw by all kinds together."""
+    first, *others = (of(side, name) for of in GIVES.values())
     return sum(others, first)
 
 
-def _displaced(side: Side, give: Give) -> Response:
-    """Return the displacement of a throw: all that is in proportion to the loads is added up in one go."""
-    weights = np.stack(np.broadcast_arrays(give.weights, *(across for across, _ in give.arms)), axis=-2)
-    found, *across = side.state.loads.respond(weights)
-    for each, (_, angle) in zip(across, give.arms, strict=True):
-        found = found + Response(projected(each.pull, side, angle), None, 0.0)
+def _displaced(side: Side, gives: list[Give]) -> list[Response]:
+    """Return the displacements of a throw, all loads on its shaft added up in one go."""
+    rows = [weights for give in gives for weights in (give.weights, *(across for across, _ in give.arms))]
+    responses = iter(side.state.loads.respond(np.stack(np.broadcast_arrays(*rows), axis=-2)))
+    found = []
+    for give in gives:
+        whole = next(responses)
+        for _, angle in give.arms:
+            whole = whole + Response(projected(next(responses).pull, side, angle), None, 0.0)
+        found.append(whole)
     return found
 
 

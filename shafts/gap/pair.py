@@ -20,15 +20,14 @@ from shafts.carried import Carried, Case
 from shafts.gap.course import Course, at_rows, in_rows, rows_of
 from shafts.gap.facing import Facing, facing_yokes
 from shafts.gap.give import Give
-from shafts.gap.linear_items import LINEAR, all_linear
+from shafts.gap.linear_items import all_linear, linear_items
 from shafts.gap.pressed import BearingPlay, RodPlay, bearing_play, pressed_shift, rod_play
 from shafts.gap.shift import STILL, LinearShift, Shift, lean_of, turn_of
 from shafts.gap.timing import Timing, timing_of
 from shafts.gap.tolerances import Deviations, against, deviations, worst_sum
 from shafts.gap.warming import thicker_faces, warm_shift
 from shafts.gap.yoke_give import Bow, yoke_bow
-from shafts.whirl.rotor import rotors
-from shafts.whirl.vibrating import Vibrating, vibrating
+from shafts.whirl.vibrating import Swinging, Vibrating, vibrating
 
 
 @dataclass(frozen=True, eq=False)
@@ -61,9 +60,10 @@ class YokePair:
 
         In the worst case the gears' play may stand on either side, whichever is the tighter; so may every deviation.
         """
+        below = linear_items(self.carried, self.lower)
         shifts: dict[str, np.ndarray | float] = {
-            item: (of(self.carried, self.upper) - of(self.carried, self.lower)).at(speed).at(self.x)
-            for item, of in LINEAR.items()
+            item: (shift - below[item]).at(speed).at(self.x)
+            for item, shift in linear_items(self.carried, self.upper).items()
         }
         if self.vibration is not None:
             shifts["shaft vibration"] = self.vibration(speed).at(self.x)
@@ -150,16 +150,16 @@ def budget(pair: YokePair, speed: Number, case: Case = "expected") -> tuple[floa
     return spot.of(pair.nominal[place]), {name: spot.of(each[place]) for name, each in pair.items(speed, case).items()}
 
 
-def yoke_pairs(carried: Carried, vibrates: bool = False) -> list[YokePair]:
+def yoke_pairs(carried: Carried, swings: list[Swinging] | None = None) -> list[YokePair]:
     """Return every pair of yokes with outlines whose ranges along the shafts meet, the higher one first.
 
-    vibrates : whether vibration of the shafts is to be counted; for a single design.
+    swings : of both shafts, where their vibration is to be counted; for a single design.
     """
-    return [pair_of(carried, each, vibrates) for each in facing_yokes(carried.engine, carried.motion)]
+    return [pair_of(carried, each, swings) for each in facing_yokes(carried.engine, carried.motion)]
 
 
 def pair_of(
-    carried: Carried, facing: Facing, vibrates: bool = False, gives: dict[str, list[Give]] | None = None
+    carried: Carried, facing: Facing, swings: list[Swinging] | None = None, gives: dict[str, list[Give]] | None = None
 ) -> YokePair:
     """Return two yokes that face each other with everything that shifts them, at the angles of `carried`.
 
@@ -182,18 +182,16 @@ def pair_of(
         rods=rod_play(carried, upper) + [each.seen_from_below() for each in rod_play(carried, lower)],
         timing=timing_of(carried, upper) - timing_of(carried, lower),
         warm=warm.at(x) + thicker_faces(carried, upper, lower, x)[..., None],
-        vibration=_vibration(carried, upper, lower) if vibrates else None,
+        vibration=None if swings is None else _vibration(carried, swings, upper, lower),
     )
 
 
-def _vibration(carried: Carried, upper: str, lower: str) -> Callable[[Number], Shift]:
-    bodies = rotors(carried)
-
+def _vibration(carried: Carried, swings: list[Swinging], upper: str, lower: str) -> Callable[[Number], Shift]:
     def at(speed: Number) -> Shift:
         if np.ndim(speed):
             each = [at(one) for one in np.asarray(speed)]
             return Shift(np.stack([shift.rise for shift in each]), np.stack([shift.tilt for shift in each]))
-        found = vibrating(carried, float(speed), bodies)
+        found = vibrating(swings, float(speed))
         return _vibrated(carried, upper, found) - _vibrated(carried, lower, found)
 
     return at

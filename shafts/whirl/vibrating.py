@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from balance.growth import Growth
 from balance.quantities import Number
 from balance.turning import HANDS
 from shafts.carried import Carried
@@ -21,6 +22,7 @@ from shafts.whirl.rotor import Rotor, rotors
 ORDERS = 8  # highest order that is looked at
 COUNTS = 0.01  # share of the largest order's slow deflection from which an order counts
 DAMPING = 0.02  # ratio at the first critical speed: common practice for bolted steel, no source
+NUMBERS = np.arange(-ORDERS, ORDERS + 1)
 OFF = 0.05  # how far the slow deflection may be off before it is worth saying
 
 
@@ -58,11 +60,11 @@ class Vibrating:
 
     def added(self, theta: np.ndarray) -> float:
         """Return by what share of its peak vibration changes the deflection at the throw where it changes most."""
-        found = [0.0]
-        for side, name in self.slow:
-            slow = np.hypot(*self._spread(side, self.slow[side, name], theta)).max()
-            if slow > 0:
-                found.append(float(np.hypot(*self.extra(side, name, theta)).max() / slow))
+        found, waves = [0.0], self._waves(theta)
+        for key, slow in self.slow.items():
+            most, more = (np.max(np.abs(np.sum(waves * each, axis=-1))) for each in (slow, self.quick[key] - slow))
+            if most > 0:
+                found.append(float(more / most))
         return max(found)
 
     def extra(self, side: str, name: str, theta: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
@@ -75,43 +77,83 @@ class Vibrating:
 
     def _spread(self, side: str, amplitudes: np.ndarray, theta: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         # A sum, and no matrix product: for so few orders that only wakes threads that wait for each other.
-        place = np.sum(np.exp(1j * theta[:, None] * self.orders) * amplitudes, axis=-1)
+        place = np.sum(self._waves(theta) * amplitudes, axis=-1)
         return HANDS[side] * place.imag, place.real
 
+    def _waves(self, theta: np.ndarray) -> np.ndarray:
+        return np.exp(1j * theta[:, None] * self.orders)
 
-def vibrating(
-    carried: Carried, speed: float, bodies: tuple[Rotor, Rotor] | None = None, damping: float = DAMPING
-) -> Vibrating:
-    """Return both shafts as they vibrate at a speed, rad/s; for a single design."""
-    count = carried.motion.theta.size
-    numbers = np.arange(-ORDERS, ORDERS + 1)
-    slow, quick = {}, {}
-    for place, (side, body) in enumerate(zip(HANDS, bodies or rotors(carried), strict=True)):
-        loads = np.fft.fft(_forces(carried, place, speed), axis=-1)[..., numbers % count] / count
-        stations = loads.shape[-2]
-        still = body.give[:, :stations] @ loads
-        moved = speed**2 * (numbers**2 * body.mass[:, None] - numbers * body.spin[:, None])
+
+@dataclass(frozen=True, eq=False)
+class Swinging:
+    """One shaft and its loads order by order, for a single design; ready for any speed.
+
+    steady, growing : complex amplitudes of w = y + i x of every load, N, and N per (rad/s)^2, (stations, orders);
+    stations as in `rotors`.   critical : first forward critical speed, rad/s.
+    """
+
+    carried: Carried
+    place: int
+    body: Rotor
+    steady: np.ndarray
+    growing: np.ndarray
+    critical: float
+
+    def at(self, speed: float, damping: float) -> tuple[np.ndarray, np.ndarray]:
+        """Return slow and quick deflection of every station at a speed, m, each (stations, orders)."""
+        loads = self.steady + speed**2 * self.growing
+        mesh = self.carried.loads[self.place].mesh
+        if mesh is not None:
+            loads[-1] += _orders(1j * self.carried.loads[self.place].sign * mesh.separating(speed))
+        still = self.body.give[:, : len(loads)] @ loads
+        moved = speed**2 * (NUMBERS**2 * self.body.mass[:, None] - NUMBERS * self.body.spin[:, None])
         # A damped spring's give lags by an angle that grows with how fast the order swings.
-        lag = 1 / (1 + 2j * damping * numbers * speed / float(first_critical(body, 1)))
-        system = np.eye(len(body.mass)) - body.give * (lag[:, None] * moved.T)[:, None, :]
-        answer = np.linalg.solve(system, (lag * still).T[..., None])[..., 0].T
-        for row, name in enumerate(carried.loads[place].pins):
+        lag = 1 / (1 + 2j * damping * NUMBERS * speed / self.critical)
+        system = np.eye(len(self.body.mass)) - self.body.give * (lag[:, None] * moved.T)[:, None, :]
+        return still, np.linalg.solve(system, (lag * still).T[..., None])[..., 0].T
+
+
+def swinging(carried: Carried, bodies: tuple[Rotor, Rotor] | None = None) -> list[Swinging]:
+    """Return the right and the left shaft with their loads order by order."""
+    found = []
+    for place, body in enumerate(bodies or rotors(carried)):
+        steady, growing = (_orders(part) for part in _forces(carried, place))
+        found.append(Swinging(carried, place, body, steady, growing, float(first_critical(body, 1))))
+    return found
+
+
+def vibrating(shafts: list[Swinging], speed: float, damping: float = DAMPING) -> Vibrating:
+    """Return both shafts as they vibrate at a speed, rad/s; for a single design."""
+    slow, quick = {}, {}
+    for side, shaft in zip(HANDS, shafts, strict=True):
+        still, answer = shaft.at(speed, damping)
+        for row, name in enumerate(shaft.carried.loads[shaft.place].pins):
             slow[side, name], quick[side, name] = still[row], answer[row]
-    return Vibrating(numbers, slow, quick)
+    return Vibrating(NUMBERS, slow, quick)
 
 
-def _forces(carried: Carried, place: int, speed: float) -> np.ndarray:
-    """Return w = y + i x of every load on a shaft, N, (loads, angles): pins, turning masses, gear teeth."""
+def _orders(values: np.ndarray) -> np.ndarray:
+    """Return the complex amplitudes of the orders NUMBERS of courses, (..., angles)."""
+    count = values.shape[-1]
+    return np.fft.fft(values, axis=-1)[..., NUMBERS % count] / count
+
+
+def _forces(carried: Carried, place: int) -> tuple[np.ndarray, np.ndarray]:
+    """Return w = y + i x of every load on a shaft at rest, N, and per (rad/s)^2, (loads, angles).
+
+    Pins, turning masses, gear teeth; what these push apart is left out.
+    """
     loads, theta = carried.loads[place], carried.motion.theta
     sign, still = loads.sign, np.ones_like(theta)
-    forces = [turned_back(pull, sign, still).at(speed) for _, pull in loads.pins.values()]
-    weight_x, weight_y = loads.gravity
-    for mass in loads.turning:
-        pull = turned_back(mass.push(theta, sign), sign, still).at(speed)
-        forces.append(pull + mass.mass * (weight_y + 1j * sign * weight_x))
+    forces = [turned_back(pull, sign, still) for _, pull in loads.pins.values()]
+    weight = loads.gravity[1] + 1j * sign * loads.gravity[0]
+    forces += [turned_back(mass.push(theta, sign), sign, still) + Growth(gravity=mass.mass * weight * still)
+               for mass in loads.turning]  # fmt: skip
     if loads.mesh is not None:
-        forces.append(loads.mesh.tangential.at(speed) + 1j * sign * loads.mesh.separating(speed))
-    return np.stack(np.broadcast_arrays(*forces, still)[:-1])
+        forces.append(loads.mesh.tangential)
+    steady, growing = (np.stack(np.broadcast_arrays(*parts, still)[:-1]).astype(complex)
+                       for parts in zip(*((each.steady, each.inertia) for each in forces), strict=True))  # fmt: skip
+    return steady, growing
 
 
 def resonances(

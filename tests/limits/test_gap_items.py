@@ -14,7 +14,7 @@ from balance.materials import MATERIALS
 from balance.yoke import Arm, Part, Rod, Section, Slot, Yoke
 from shafts.beam import shear_coefficient
 from shafts.deflection import bearing_gives
-from shafts.gap.crank_give import given, wind_up
+from shafts.gap.crank_give import each_given, wind_up
 from shafts.gap.pressed import bearing_play, pressed_shift, rod_play
 from shafts.gap.timing import lead_angle, tilt_allowed
 from shafts.gap.tolerances import deviations
@@ -221,8 +221,8 @@ def test_pins_bend_as_cantilevers_and_the_outer_throw_hangs_on_the_inner_pin():
     at_low = -low * cantilever(0.005, 0.005, **inner) - high * cantilever(0.005, 0.020, **inner)
     at_high = -low * cantilever(0.020, 0.005, **inner) - high * cantilever(0.020, 0.020, **inner)
     at_high -= high * cantilever(0.004, 0.004, length=0.008, diameter=0.004)
-    np.testing.assert_allclose(given(found, "low", ["crankpin bending"]).at(0.0).rise, at_low, rtol=1e-7)
-    np.testing.assert_allclose(given(found, "high", ["crankpin bending"]).at(0.0).rise, at_high, rtol=1e-7)
+    np.testing.assert_allclose(each_given(found, "low")["crankpin bending"].at(0.0).rise, at_low, rtol=1e-7)
+    np.testing.assert_allclose(each_given(found, "high")["crankpin bending"].at(0.0).rise, at_high, rtol=1e-7)
 
 
 def test_a_straddled_pin_is_held_at_both_ends():
@@ -233,7 +233,7 @@ def test_a_straddled_pin_is_held_at_both_ends():
     kappa = shear_coefficient(0.0, STEEL.young / (2 * STEEL.shear) - 1)
     give = 0.01**3 / (192 * STEEL.young * second) + 0.01 / (4 * kappa * STEEL.shear * area)
     np.testing.assert_allclose(
-        given(found, "only", ["crankpin bending"]).at(0.0).rise, -0.4 * 9.81 / 2 * give, rtol=1e-12
+        each_given(found, "only")["crankpin bending"].at(0.0).rise, -0.4 * 9.81 / 2 * give, rtol=1e-12
     )
 
 
@@ -252,7 +252,7 @@ def test_webs_bend_out_of_their_plane_twist_and_bend_across():
     twist = e**2 * arm / (STEEL.shear * torsion) + arm**3 / (3 * STEEL.young * 0.004 * 0.009**3 / 12)
     angle = found.motion.theta + 0.4
     expected = -load * (bend * np.cos(angle) ** 2 + twist * np.sin(angle) ** 2)
-    np.testing.assert_allclose(given(found, "only", ["crank web bending"]).at(0.0).rise, expected, rtol=1e-10)
+    np.testing.assert_allclose(each_given(found, "only")["crank web bending"].at(0.0).rise, expected, rtol=1e-10)
 
 
 def test_a_web_between_two_pins_is_an_arm_from_one_to_the_other():
@@ -265,8 +265,8 @@ def test_a_web_between_two_pins_is_an_arm_from_one_to_the_other():
     twist = e**2 * arm / (STEEL.shear * torsion) + arm**3 / (3 * STEEL.young * 0.004 * 0.009**3 / 12)
     angle = found.motion.theta + np.arctan2(0.012, -0.01)
     expected = -load * (bend * np.cos(angle) ** 2 + twist * np.sin(angle) ** 2)
-    np.testing.assert_allclose(given(found, "high", ["crank web bending"]).at(0.0).rise, expected, rtol=1e-10)
-    np.testing.assert_allclose(given(found, "low", ["crank web bending"]).at(0.0).rise, 0.0, atol=1e-20)
+    np.testing.assert_allclose(each_given(found, "high")["crank web bending"].at(0.0).rise, expected, rtol=1e-10)
+    np.testing.assert_allclose(each_given(found, "low")["crank web bending"].at(0.0).rise, 0.0, atol=1e-20)
 
 
 def test_a_single_force_bends_the_shaft_at_its_pin_by_the_influence():
@@ -299,7 +299,7 @@ def test_a_web_inward_of_both_throws_reaches_to_the_nearer_one():
     low, high = 0.2 * 9.81 / 2, 0.3 * 9.81 / 2
     expected = -low * (near**2 * (bent * cosine + twisted * sine) + across * sine)
     expected -= high * (near * far * (bent * cosine + twisted * sine) + across * sine)
-    np.testing.assert_allclose(given(found, "low", ["crank web bending"]).at(0.0).rise, expected, rtol=1e-10)
+    np.testing.assert_allclose(each_given(found, "low")["crank web bending"].at(0.0).rise, expected, rtol=1e-10)
 
 
 def on_soft_seats(**fixed):

@@ -9,7 +9,8 @@ from random_engines import random_engine
 
 from balance.growth import Growth, Pull
 from balance.machine import NoGas
-from shafts.gap.pair import LINEAR, YokePair, yoke_pairs
+from shafts.gap.linear_items import linear_items
+from shafts.gap.pair import YokePair, yoke_pairs
 from shafts.gap.pressed import bearing_play, pressed_shift, rod_play
 from shafts.gap.shift import pin_shift
 from shafts.gap.timing import timing_of
@@ -17,7 +18,7 @@ from shafts.gap.tolerances import deviations
 from shafts.gap.warming import growth, warm_shift
 from shafts.gap.yoke_give import yoke_bow
 from shafts.superposition import Response
-from shafts.whirl.vibrating import vibrating
+from shafts.whirl.vibrating import swinging, vibrating
 
 SEEDS = range(10)
 SPEED = 85.0
@@ -42,9 +43,10 @@ def same(found: np.ndarray, expected: np.ndarray) -> None:
 def test_items_in_proportion_to_loads(seed):
     found = pair(random_engine(seed))
     items = found.items(SPEED)
-    for name, of in LINEAR.items():
-        same(items[name], against(found, lambda yoke, of=of: of(found.carried, yoke).at(SPEED)))
-    tilted = [np.ptp(items[name], axis=-2).max() for name in LINEAR]
+    shifts = {yoke: linear_items(found.carried, yoke) for yoke in (found.upper, found.lower)}
+    for name in shifts[found.upper]:
+        same(items[name], against(found, lambda yoke, name=name: shifts[yoke][name].at(SPEED)))
+    tilted = [np.ptp(items[name], axis=-2).max() for name in shifts[found.upper]]
     assert max(tilted) > 1e-9
 
 
@@ -107,8 +109,8 @@ def test_what_is_not_stated_does_not_grow():
 @pytest.mark.parametrize("seed", SEEDS[:6])
 def test_vibration_shifts_a_yoke_as_any_displacement_of_its_pins(seed):
     shafts_so = carried(random_engine(seed))
-    (found,) = yoke_pairs(shafts_so, vibrates=True)
-    shaken = vibrating(shafts_so, SPEED)
+    (found,) = yoke_pairs(shafts_so, swinging(shafts_so))
+    shaken = vibrating(swinging(shafts_so), SPEED)
 
     def shift_of(name):
         yoke, moved = shafts_so.engine.yokes[name], shafts_so.motion.yokes[name]
@@ -126,7 +128,8 @@ def test_vibration_shifts_a_yoke_as_any_displacement_of_its_pins(seed):
 @pytest.mark.parametrize("vibrates", [False, True])
 @pytest.mark.parametrize("seed", SEEDS[:4])
 def test_several_speeds_at_once_are_each_what_they_are_alone(seed, vibrates):
-    (found,) = yoke_pairs(carried(random_engine(seed)), vibrates)
+    shafts_so = carried(random_engine(seed))
+    (found,) = yoke_pairs(shafts_so, swinging(shafts_so) if vibrates else None)
     speeds = np.array([0.5, 40.0, 110.0])
     for case in ("expected", "worst"):
         every = found.gap(speeds, case)

@@ -17,7 +17,7 @@ from shafts.whirl.discs import Disc, carried_mass
 from shafts.whirl.rotor import Load, Rotor, rotor, rotors
 from shafts.whirl.torsion import torsional_frequencies, twist_systems, wind_up
 from shafts.whirl.twisting import torques_along
-from shafts.whirl.vibrating import ORDERS, Vibrating, resonances, vibrating
+from shafts.whirl.vibrating import ORDERS, Vibrating, resonances, swinging, vibrating
 
 
 def carried_of(engine):
@@ -92,10 +92,10 @@ def test_a_single_mass_answers_as_a_single_mass_does(order: int):
 def test_slow_running_needs_no_vibration_and_quick_running_does(seed: int):
     """Standing nearly still the ratio is one; just below the first critical speed of an order it soars."""
     carried = carried_of(random_engine(seed))
-    assert vibrating(carried, 0.5).off < 1e-3
+    assert vibrating(swinging(carried), 0.5).off < 1e-3
     bodies = rotors(carried)
     side, order, speed = min(resonances(carried, 1e9, bodies), key=lambda each: each[2])
-    near = vibrating(carried, 0.999 * speed, bodies)
+    near = vibrating(swinging(carried, bodies), 0.999 * speed)
     place = order + ORDERS
     name = next(iter(carried.loads[0].pins))
     assert abs(near.quick[side, name][place]) > 20 * abs(near.slow[side, name][place])
@@ -104,7 +104,7 @@ def test_slow_running_needs_no_vibration_and_quick_running_does(seed: int):
 @pytest.mark.parametrize("seed", range(8))
 def test_slow_orders_add_up_to_the_deflection_by_influence(seed: int):
     carried = carried_of(random_engine(seed))
-    found = vibrating(carried, 100.0)
+    found = vibrating(swinging(carried), 100.0)
     turn = np.exp(1j * carried.motion.theta[:, None] * found.orders)
     for side, sign, state in zip(("right", "left"), (1, -1), carried.states, strict=True):
         for name, pin in state.pins.items():
@@ -215,7 +215,7 @@ def test_stations_on_springs_of_their_own_answer_as_damped_single_masses(damping
         count = len(loads.pins) + len(loads.turning) + (loads.mesh is not None)
         bodies.append(Rotor(2e-7 * np.eye(count), np.full(count, 0.3), np.zeros(count)))
     natural = 1 / np.sqrt(2e-7 * 0.3)
-    found = vibrating(carried, share * natural, (bodies[0], bodies[1]), damping)
+    found = vibrating(swinging(carried, (bodies[0], bodies[1])), share * natural, damping)
     ratio = found.orders * share
     expected = 1 / (1 - ratio**2 + 2j * damping * ratio)
     for key, slow in found.slow.items():
