@@ -94,6 +94,8 @@ def test_load_that_turns_from_push_to_pull_reverses_in_between_alone():
 def test_load_of_inertia_alone_reverses_at_every_speed_or_at_none():
     assert reversing(Growth(inertia=np.cos(ANGLES)), 1.0, 30.0) == [(1.0, 30.0)]
     assert reversing(Growth(inertia=2 + np.cos(ANGLES)), 1.0, 30.0) == []
+    assert reversing(Growth(inertia=1 + np.cos(ANGLES)), 1.0, 30.0) == []  # it only touches nought
+    assert reversing(Growth(inertia=-1 - np.cos(ANGLES)), 1.0, 30.0) == []
 
 
 def test_load_of_gas_alone_reverses_at_every_speed_or_at_none():
@@ -179,6 +181,13 @@ def test_mirrored_pins_stand_once_and_unlike_ones_twice():
     piston = FAN.yokes["piston"]
     rod = replace(piston.rod, left=RodMasses(mass=0.02, cg=0.01))
     unlike = replace(FAN, yokes=FAN.yokes | {"piston": replace(piston, rod=rod)})
+    mass, cg, inertia = rod.mass, rod.cg, 1.5 * rod.inertia  # whose loads are the same at both dead centres
+    rod = replace(rod, left=RodMasses(mass=mass, cg=cg, inertia=inertia))
+    spun = replace(FAN, yokes=FAN.yokes | {"piston": replace(piston, rod=rod)})
+    names = [each.name for each in joints_of(Evaluation(spun).carried)]
+    assert {"right crankpin of piston", "left crankpin of piston"} <= set(names)
+    bare = replace(FAN, gas=NoGas(), gravity=Gravity(y=0.0))
+    assert "each crankpin of piston" in [each.name for each in joints_of(Evaluation(bare).carried)]
     alike, different = ([each.name for each in joints_of(Evaluation(design).carried)] for design in (FAN, unlike))
     assert "each crankpin of piston" in alike
     assert {"right crankpin of piston", "left crankpin of piston"} <= set(different)

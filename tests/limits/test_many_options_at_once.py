@@ -11,6 +11,7 @@ from random_designs import random_machine
 from balance.crank import Gears
 from balance.machine import Gravity, Machine, PressureTable
 from balance.quantities import Unit, mark
+from balance.weights.one_option import one_option, options_of
 from balance.yoke import Rod, RodMasses
 
 OPTIONS = 3
@@ -94,3 +95,25 @@ def test_an_engine_that_lies_on_its_side_in_one_option_only(left: RodMasses | No
             for part in PARTS:
                 scale = largest(single, name, part)
                 close(one_of(getattr(here, part), option, count), getattr(there, part), scale, 1e-11)
+
+
+def numbers(part: Any) -> list[Any]:
+    """Return every value that a definition holds, in order."""
+    if isinstance(part, dict):
+        return [found for each in part.values() for found in numbers(each)]
+    if isinstance(part, tuple):
+        return [found for each in part for found in numbers(each)]
+    if is_dataclass(part) and not isinstance(part, type):
+        return [found for each in fields(part) for found in numbers(getattr(part, each.name))]
+    return [part]
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_one_option_of_many_is_that_option_and_keeps_tables_whole(seed: int) -> None:
+    machine = together(seed)
+    assert options_of(machine) == (OPTIONS,)
+    assert options_of(alone(machine, 0)) == ()
+    for option in range(OPTIONS):
+        for here, there in zip(numbers(one_option(machine, option)), numbers(alone(machine, option)), strict=True):
+            assert np.shape(here) == np.shape(there)
+            np.testing.assert_array_equal(here, there)

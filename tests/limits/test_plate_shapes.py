@@ -110,7 +110,9 @@ def test_many_options_at_once_are_each_what_they_are_alone():
 def test_nothing_lighter_is_found_by_trying(choose, what, share):
     """Thousands of sectors and segments of any thickness, radius and extent that have the wanted moment."""
     wanted = share * largest_moment(cut("sector"))
-    best = float(getattr(plate_for(cut("sector", choose=choose), wanted), what))
+    plate = plate_for(cut("sector", choose=choose), wanted)
+    assert float(plate.moment) == pytest.approx(wanted, rel=1e-9)
+    best = float(getattr(plate, what))
     generator, found = np.random.default_rng(4), []
     thickness, radius = 0.006 * generator.random(4000), 0.005 + 0.015 * generator.random(4000)
     for name in ("sector", "segment"):
@@ -142,6 +144,41 @@ def test_room_is_the_distance_to_the_drawn_edge(name):
     clear = far > 1e-6
     np.testing.assert_array_equal(room[clear] > 0, inside[clear])
     np.testing.assert_allclose(room[inside & clear], far[inside & clear], atol=1e-7)
+
+
+@pytest.mark.parametrize(
+    "corners",
+    [CORNERS[::way] for way in (1, -1)]
+    + [
+        tuple((side * x, y + up) for x, y in CORNERS[::way])
+        for side in (1, -1)
+        for up in (-0.02, 0.2)
+        for way in (1, -1)
+    ],
+)
+def test_an_outline_may_be_gone_round_either_way(corners):
+    """Its path goes counter-clockwise, and it weighs what shapely makes of it."""
+    stock = replace(STOCK, shape=OutlineShape(polygon=corners))
+    plate = plate_for(stock, np.inf)
+    face = shapely.Polygon(corners)
+    path = np.array(plate.edge.path())[:, :2]
+    assert shapely.LinearRing(path).is_ccw
+    assert shapely.Polygon(path).area == pytest.approx(face.area)
+    assert float(plate.mass) == pytest.approx(face.area * 0.006 * 7850)
+    assert float(plate.centre) == pytest.approx(np.hypot(*face.centroid.coords[0]))
+    assert float(plate.inertia) == pytest.approx(polar(face) * 0.006 * 7850)
+    lean = np.arctan2(*face.centroid.coords[0])  # turned by as much, the mass centre stands on +y
+    turned = np.array(corners) @ np.array([[np.cos(lean), np.sin(lean)], [-np.sin(lean), np.cos(lean)]])
+    assert {tuple(np.round(each, 9) + 0.0) for each in path} == {tuple(np.round(each, 9) + 0.0) for each in turned}
+
+
+@pytest.mark.parametrize("choose", ["lightest", "least inertia"])
+def test_the_best_shape_stays_within_its_largest_radius(choose):
+    """Holes whose rim comes within a thirtieth of a millimetre of it leave one radius to choose from."""
+    bolts = BoltCircle(number=1, diameter=0.004, radius=0.01797)
+    stock = replace(STOCK, shape=SectorShape(bolts=bolts), choose=choose)
+    plate = plate_for(stock, 0.8 * largest_moment(replace(stock, choose="stated")))
+    assert float(plate.edge.reach) <= 0.02 * (1 + 1e-12)
 
 
 def test_a_hole_that_breaks_out_is_seen():
