@@ -19,7 +19,7 @@ from balance.weights.counterweights import (
     SegmentShape,
 )
 from balance.yoke import Outline, Part, Rod, Slot, Yoke
-from shafts.shaft import Ball, Bearing, Bush, Notch, Segment, Shaft
+from shafts.shaft import Ball, Bearing, Bush, Fits, Notch, Segment, Shaft
 
 PARTS = {"all": Part(mass=0.1)}
 BUSH = Bush(bore=0.006, length=0.008)
@@ -192,6 +192,18 @@ def test_one_wrong_option_of_three_is_enough(made):
 def test_the_first_wrong_option_is_named():
     with pytest.raises(BadDesign, match=r"-3 \(option 2\) m; allowed: more than 0 m"):
         Segment(length=np.array([1.0, 2.0, -3.0, -4.0]), diameter=0.01)
+
+
+def test_a_cut_that_goes_through_is_told_in_millimetres():
+    with pytest.raises(BadDesign, match=r"read 6.5 mm in a shaft of 6 mm"):
+        notched("keyway", 0.0, depth=0.0065)
+    with pytest.raises(BadDesign, match=r"bearings.0.at: read -20 mm, which is off the shaft; allowed: -19 to 61 mm"):
+        replace(SHAFT, starts_at=-0.019)
+
+
+def test_lengths_are_those_at_the_standard_temperature_unless_said_otherwise():
+    """ISO 1: 20 degrees Celsius."""
+    assert Fits().set_up_at == 20.0 + 273.15
 
 
 def test_bounds_hold_their_ends_unless_they_are_open():

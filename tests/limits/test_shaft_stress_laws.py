@@ -227,6 +227,30 @@ def test_both_sides_of_a_step_have_their_own_diameter():
         assert list(found.behind[sides]) == [False, True]
 
 
+def test_what_stands_in_one_place_is_one_section_and_what_mirrors_it_another():
+    """A step 10 mm one way from the origin and a bearing 10 mm the other way are two; a load on the step is not."""
+    step = (Segment(length=0.03, diameter=0.006), Segment(length=0.05, diameter=0.009))
+    shaft = replace(known_shafts(*step), bearings=(Bearing(at=-0.01, bush=BUSH), Bearing(at=0.03, bush=BUSH)))
+    names = [place.name for place in sections(shaft, {"gear": 0.01, "wheel": -0.03, "pulley": 0.02}).places]
+    assert names == ["front end", "far end", "step 1", "bearing 1", "bearing 2", "pulley"]
+
+
+def test_sections_of_options_are_each_what_they_are_alone():
+    """Lengths and diameters that differ from option to option, and a load that passes from piece to piece."""
+    lengths, thick, at = np.array([0.021, 0.03, 0.04]), np.array([0.009, 0.01, 0.012]), np.array([-0.01, 0.015, 0.03])
+
+    def made(length, diameter):
+        first, middle = Segment(length=length, diameter=0.006), Segment(length=0.012, diameter=diameter)
+        return known_shafts(first, middle, Segment(length=0.06, diameter=0.007, bore=0.002))
+
+    together = sections(made(lengths, thick), {"load": at})
+    for option in range(3):
+        alone = sections(made(float(lengths[option]), float(thick[option])), {"load": float(at[option])})
+        for name in ("at", "diameter", "bore"):
+            values = np.broadcast_to(getattr(together, name), (3, alone.at.size))[option]
+            np.testing.assert_allclose(values, getattr(alone, name), rtol=1e-12)
+
+
 @pytest.mark.parametrize(("kind", "left"), [("groove", 0.008), ("set-screw flat", 0.009), ("keyway", 0.01)])
 def test_a_notch_leaves_the_section_that_it_leaves(kind: str, left: float):
     """Stress per moment is the notch factor over pi d^3/32 of what is left: a groove takes its depth on both sides."""

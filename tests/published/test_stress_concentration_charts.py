@@ -7,6 +7,7 @@ Stress and Strain, 7th ed., table 17.1 (hole across a round bar); Neuber's and P
 import numpy as np
 import pytest
 
+from shafts.shaft import Notch
 from shafts.strength.concentration import (
     GROOVE_BENDING,
     GROOVE_TORSION,
@@ -15,6 +16,7 @@ from shafts.strength.concentration import (
     cross_hole,
     groove,
     press_fit,
+    raiser,
     shoulder,
 )
 
@@ -80,6 +82,18 @@ def test_no_step_raises_nothing_and_a_small_one_little():
     for blunt, sharper in zip(sharp[1:], sharp[:-1], strict=True):
         assert np.all(blunt.bending <= sharper.bending)
         assert np.all(blunt.torsion <= sharper.torsion)
+
+
+def test_a_shoulder_of_unknown_height_is_taken_for_one_of_twice_the_shaft():
+    """Norton, Machine Design, appendix G, D/d = 2 (recalled); beyond his charts, D/d = 6 and 2, K stays as it is."""
+    found = raiser(Notch(at=0.0, kind="shoulder", fillet=5e-4), 0.01, 0.01, 500e6)
+    assert float(found.bending) == pytest.approx(0.90879 * 0.05**-0.28598)
+    assert float(found.torsion) == pytest.approx(0.86331 * 0.05**-0.23865)
+    taller = raiser(Notch(at=0.0, kind="shoulder", fillet=5e-4, diameter=0.012), 0.01, 0.01, 500e6)
+    assert float(taller.bending) == pytest.approx(0.97098 * 0.05**-0.21796)
+    wide = shoulder(0.2, 0.01, 5e-4)
+    assert float(wide.bending) == pytest.approx(0.87868 * 0.05**-0.33243)
+    assert float(wide.torsion) == pytest.approx(0.86331 * 0.05**-0.23865)
 
 
 def test_rows_of_the_shoulder_tables_follow_each_other():
