@@ -10,12 +10,14 @@ from random_designs import random_engine
 from shaft_samples import cantilever, light
 
 from balance.crank import Gears
+from balance.growth import Growth
 from balance.machine import Flywheel
+from balance.torque import Torques
 from shafts.carried import carry
 from shafts.whirl.critical import critical_speeds, first_critical, whirl_frequencies
 from shafts.whirl.discs import Disc, carried_mass
 from shafts.whirl.rotor import Load, Rotor, rotor, rotors
-from shafts.whirl.torsion import torsional_frequencies, twist_systems, wind_up
+from shafts.whirl.torsion import highest_strong_order, torsional_frequencies, twist_systems, wind_up
 from shafts.whirl.twisting import torques_along
 from shafts.whirl.vibrating import ORDERS, Vibrating, resonances, swinging, vibrating
 
@@ -254,3 +256,25 @@ def test_frequencies_of_options_are_each_what_they_are_alone():
         alone = whirl_frequencies(body(float(factor)), 300.0)
         for one, other in zip(together, alone, strict=True):
             np.testing.assert_allclose(one[option], other, rtol=1e-6)
+
+
+def test_what_vibration_adds_is_a_share_of_the_slow_peak():
+    """A circle of 100 um that grows by 10 um at order 1 of one throw; a throw that does not move adds nothing."""
+    orders, theta = np.arange(-ORDERS, ORDERS + 1), np.arange(72) * (2 * np.pi / 72)
+    slow = np.where(orders == 1, 1e-4 * np.exp(0.3j), 0.0)
+    still = 0 * slow
+    keys = ("right", "a"), ("left", "a")
+    found = Vibrating(
+        orders, dict(zip(keys, (slow, still), strict=True)), dict(zip(keys, (1.1 * slow, still), strict=True))
+    )
+    assert found.added(theta) == pytest.approx(0.1)
+
+
+def test_the_highest_order_that_counts_has_a_twentieth_of_the_strongest():
+    theta = np.arange(72) * (2 * np.pi / 72)
+    wave = sum(size * np.cos(order * theta + order) for order, size in ((2, 1.0), (5, 0.3), (7, 0.051), (9, 0.049)))
+    quiet = Growth(gas=0.5 * np.cos(3 * theta))
+    for torques in (Torques(Growth(gas=wave), quiet, quiet), Torques(quiet, Growth(gas=wave), quiet)):
+        assert highest_strong_order(torques, 100.0) == 7
+    two = Torques(Growth(gas=np.stack([wave, np.cos(theta)])), Growth(gas=np.zeros((2, 72))), quiet)
+    np.testing.assert_array_equal(highest_strong_order(two, np.array([100.0, 50.0])), [7, 1])
