@@ -1,0 +1,265 @@
+"""What makes many options quick must not change an answer: bounds hold, and few angles say what all say."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from limits.gaps import carried
+from random_engines import random_engine
+
+from balance import gas, joints, motion, torque
+from balance.growth import Growth, Pull
+from balance.shaft_loads import Mesh
+from designs.many import one, unchecked
+from shafts.carried import carry
+from shafts.gap import contact, contact_of_many
+from shafts.gap.allowance import _sizes, most_shift
+from shafts.gap.course import Course
+from shafts.gap.crank_give import give_of
+from shafts.gap.envelope import envelope_of
+from shafts.gap.facing import facing_yokes
+from shafts.gap.give import Side
+from shafts.gap.narrowing import narrow_pairs
+from shafts.gap.pair import yoke_pairs
+from shafts.peaks import _dip, _surely_less, peak
+from shafts.superposition import Response
+
+SEEDS = range(24)
+TOP = 250.0
+
+
+def several(seed, count=20):
+    """Return a random engine as so many options: its shafts, masses, rods and throws a little different in each."""
+    engine, generator = random_engine(seed), np.random.default_rng(seed)
+
+    def near(value):
+        return value * (1 + generator.uniform(-0.02, 0.02, count))
+
+    segments = tuple(unchecked(each, {"diameter": near(each.diameter)}) for each in engine.shafts.segments)
+    shafts = unchecked(engine.shafts, {"segments": segments})
+    yokes = {}
+    for name, yoke in engine.yokes.items():
+        parts = {part: unchecked(each, {"mass": near(each.mass)}) for part, each in yoke.parts.items()}
+        rod = yoke.rod and unchecked(yoke.rod, {"length": near(yoke.rod.length)})
+        yokes[name] = unchecked(yoke, {"parts": parts, "rod": rod})
+    return unchecked(engine, {"shafts": shafts, "yokes": yokes})
+
+
+def loaded(engine):
+    moved = motion.move(engine, motion.crank_angles(72))
+    forces = joints.joint_forces(engine, moved, gas.gas_state(engine, moved))
+    return carry(engine, moved, forces, torque.torques(engine, moved, forces))
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_nothing_shifts_the_yokes_by_more_than_is_allowed_for(seed):
+    shafts_so = carried(random_engine(seed), 360)
+    for facing in facing_yokes(shafts_so.engine, shafts_so.motion):
+        gives = {name: [give_of(Side(shafts_so, place), name) for place in (0, 1)]
+                 for name in (facing.upper, facing.lower)}  # fmt: skip
+        most = most_shift(shafts_so, facing, gives, TOP)
+        found = next(each for each in yoke_pairs(shafts_so) if (each.upper, each.lower) == (facing.upper, facing.lower))
+        for speed in (0.0, 0.3 * TOP, 0.8 * TOP, TOP):
+            moved = np.abs(found.rooms(speed) - found.nominal - found.warm)
+            assert np.all(np.max(np.where(np.isfinite(moved), moved, 0.0), axis=-1) <= most)
+        assert np.all(most < 0.05)  # a bound that allowed for anything would serve nothing
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_the_gap_keeps_within_its_envelope(seed):
+    for pair in yoke_pairs(carried(random_engine(seed), 72)):
+        envelope = envelope_of(pair._course, TOP)
+        for share in (0.0, 0.1, 0.5, 0.9, 1.0):
+            rooms = pair.rooms(np.sqrt(share) * TOP)
+            with np.errstate(invalid="ignore"):
+                middle = envelope.rest + share * (envelope.top - envelope.rest)
+            usable = np.isfinite(rooms)
+            assert np.all(
+                np.abs(rooms - middle)[usable] <= np.broadcast_to(envelope.loose, rooms.shape)[usable] + 1e-15
+            )
+            assert np.all((rooms >= envelope.least - 1e-15)[usable])
+            assert np.all((rooms <= envelope.most + 1e-15)[usable])
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_few_angles_say_what_all_angles_say(seed):
+    many = several(seed)
+    together = narrow_pairs(loaded(many), np.full(20, TOP))
+    for option in range(0, 20, 5):
+        alone = {(each.upper, each.lower): each for each in yoke_pairs(loaded(one(many, option)))}
+        for narrow in together:
+            found = alone.get((narrow.upper, narrow.lower))
+            if found is None:  # of two yokes near one height either may be the upper one
+                continue
+            for speed in (0.0, 0.6 * TOP, TOP):
+                value, angle = (each[option] for each in narrow.least(np.full(20, speed)))
+                expected = contact.least_gap(found, speed)
+                assert value == pytest.approx(float(expected[0]), rel=1e-12, abs=1e-15)
+                assert angle == pytest.approx(float(expected[1]), rel=1e-9)
+            assert contact_of_many.first_contact(narrow, np.full(20, TOP))[option] == pytest.approx(
+                float(contact.first_contact(found, TOP)), rel=1e-11
+            )
+
+
+@pytest.mark.parametrize("share", [0.05, 0.5, 0.95])
+@pytest.mark.parametrize("seed", range(8))
+def test_contact_is_looked_for_wherever_it_can_be(seed, share):
+    """Options whose nominal gap lies between what they need at rest and at the top speed touch in between."""
+    many = several(seed)
+    shafts_so = loaded(many)
+    (narrow, *_) = narrow_pairs(shafts_so, np.full(20, TOP))
+    ends = [narrow.least(np.full(20, speed))[0] for speed in (0.0, TOP)]
+    take = (1 - share) * ends[0] + share * ends[1]
+    course = narrow.course
+    moved = replace(course, plain=course.plain + type(course.plain)(gas=-take[:, None, None]))
+    found = contact_of_many.first_contact(replace(narrow, course=moved), np.full(20, TOP))
+    speeds = np.sqrt(np.linspace(0.0, 1.0, 401)) * TOP
+    tried = replace(narrow, course=moved).least(speeds[:, None] * np.ones(20))[0]
+    for option in range(20):
+        touching = speeds[tried[:, option] <= 0]
+        if not len(touching):
+            assert found[option] == np.inf or found[option] > 0
+        elif touching[0] > 0:
+            before = speeds[np.searchsorted(speeds, touching[0]) - 1]
+            assert before * (1 - 1e-9) <= found[option] <= touching[0] * (1 + 1e-12)
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_peaks_are_the_largest_at_any_of_the_speeds(seed):
+    state = carried(random_engine(seed), 72).states[seed % 2]
+    speeds = [np.asarray(each) for each in (20.0, 80.0, 110.0, 150.0, 200.0)]
+    for response in (*state.bearings, *state.slopes, *([state.gear] if state.gear else [])):
+        found = peak(response, speeds)
+        sizes = [float(np.max(response.size(each))) for each in speeds]
+        assert found.size >= max(sizes) * (1 - 1e-12)
+        assert found.size <= max(sizes) * 1.02  # the top of a parabola lies a little above the angles looked at
+        assert float(np.max(response.size(found.speed))) == pytest.approx(max(sizes), rel=1e-12)
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_what_is_passed_over_between_two_speeds_is_less_than_at_one_of_them(seed):
+    shafts_so = carried(random_engine(seed), 72)
+    ends, passed = [np.asarray(0.0), np.asarray(200.0)], 0
+    for state in shafts_so.states:
+        for response in (*state.bearings, *state.slopes, *([state.gear] if state.gear else [])):
+            sizes = np.array([float(np.max(response.size(each))) for each in ends])
+            for speed in (50.0, 100.0, 150.0):
+                if _surely_less(np.asarray(speed), ends, sizes, _dip(response, ends)):
+                    passed += 1
+                    assert np.max(response.size(speed)) <= sizes.max()
+    assert passed or not shafts_so.states[0].slopes
+
+
+def test_a_push_of_the_teeth_between_the_ends_is_not_passed_over():
+    """A tooth force that changes sign between the ends, pushing against what else bends the shaft: largest in between.
+
+    By hand: x = 1 - |t| with t from -1 to 1 as speed squared goes from 0 to 1 is 0 at both ends and 1 half-way.
+    """
+    ones = np.ones(12)
+    mesh = Mesh(0.0, Growth(gas=-ones, inertia=2 * ones), 1.0)
+    response = Response(Pull(x=Growth(gas=ones)), mesh, -1.0)
+    speeds = [np.asarray(each) for each in (0.0, np.sqrt(0.5), 1.0)]
+    found = peak(response, speeds)
+    assert found.size == pytest.approx(1.0)
+    assert found.speed == speeds[1]
+
+
+@pytest.mark.parametrize("turned", [0.1, 0.9])
+def test_a_push_that_turns_near_an_end_is_not_passed_over(turned):
+    """X = 1 - |t|, t from -p to 1 - p: 1 - p and p at the ends, 1 at a share p of speed squared, by hand."""
+    ones = np.ones(12)
+    mesh = Mesh(0.0, Growth(gas=-turned * ones, inertia=ones), 1.0)
+    speeds = [np.asarray(each) for each in (0.0, np.sqrt(turned), 1.0)]
+    found = peak(Response(Pull(x=Growth(gas=ones)), mesh, -1.0), speeds)
+    assert found.size == pytest.approx(1.0)
+    assert found.speed == speeds[1]
+
+
+def allowed(engine, top=TOP):
+    """Return the most that its yokes are allowed to shift, and the pair itself."""
+    shafts_so = carried(engine, 360)
+    (facing,) = facing_yokes(shafts_so.engine, shafts_so.motion)
+    gives = {name: [give_of(Side(shafts_so, place), name) for place in (0, 1)]
+             for name in (facing.upper, facing.lower)}  # fmt: skip
+    return most_shift(shafts_so, facing, gives, top), yoke_pairs(shafts_so)[0]
+
+
+def without_rod_play(engine):
+    yokes = {name: replace(yoke, rod=replace(yoke.rod, play=0.0)) for name, yoke in engine.yokes.items()}
+    return replace(engine, yokes=yokes)
+
+
+def without_clearance(engine):
+    def tight(bearing):
+        return (
+            replace(bearing, clearance=0.0) if bearing.ball else replace(bearing, bush=replace(bearing.bush, play=0.0))
+        )
+
+    bearings = tuple(tight(each) for each in engine.shafts.bearings)
+    return replace(engine, shafts=replace(engine.shafts, bearings=bearings))
+
+
+def without_lead(engine):
+    gears = engine.cranks.gears
+    return replace(
+        engine,
+        fits=replace(engine.fits, timing_error=0.0),
+        cranks=replace(engine.cranks, gears=gears and replace(gears, backlash=0.0)),
+    )
+
+
+ROWS = {"rod pin play": without_rod_play, "bearing clearance": without_clearance, "timing and backlash": without_lead}
+RODDED = [seed for seed in SEEDS if all(yoke.rod is not None for yoke in random_engine(seed).yokes.values())]
+
+
+@pytest.mark.parametrize("item", ROWS)
+@pytest.mark.parametrize("seed", RODDED[:6])
+def test_each_play_has_its_own_share_of_what_is_allowed(seed, item):
+    engine = random_engine(seed)
+    (most, found), (rest, _) = allowed(engine), allowed(ROWS[item](engine))
+    shift = np.max(np.abs(found.items(TOP)[item]), axis=-1)
+    assert np.all(most - rest >= shift * (1 - 1e-9))
+
+
+@pytest.mark.parametrize("seed", RODDED[:6])
+def test_loads_at_rest_and_wind_up_are_allowed_for(seed):
+    """With nothing turning only gas and weight remain; with a shaft that twists easily wind-up is most of it."""
+    most, found = allowed(random_engine(seed), top=1e-3)
+    items = found.items(1e-3)
+    shift = sum(np.abs(items[name]) for name in ("shaft bending", "bearing and seat give", "rod pin play"))
+    assert np.all(np.max(shift, axis=-1) <= most)
+    engine = random_engine(seed)
+    soft = replace(engine.shafts, material=replace(engine.shafts.material, shear=engine.shafts.material.shear / 1e5))
+    most, found = allowed(replace(engine, shafts=soft))
+    assert np.all(np.max(np.abs(found.items(TOP)["shaft wind-up"]), axis=-1) <= most)
+
+
+@pytest.mark.parametrize("seed", RODDED[:6])
+def test_a_shaft_loaded_by_its_teeth_alone_is_allowed_their_push_as_well(seed):
+    """Tangential force T and |T| tan(a) across it: together T / cos(a)."""
+    shafts_so = carried(random_engine(seed), 360)
+    for loads in shafts_so.loads:
+        if loads.mesh is not None:
+            across, along = loads.mesh.separating(TOP), loads.mesh.tangential.at(TOP)
+            assert _sizes(loads, TOP)[-1] >= np.max(np.hypot(across, along)) * (1 - 1e-12)
+
+
+def test_what_the_teeth_push_apart_widens_the_envelope():
+    ones = np.ones((1, 3))
+    still = np.zeros((1, 1, 3))
+    course = Course(
+        Growth(gas=ones),
+        tooth=Growth(gas=2 * ones, inertia=-3 * ones),
+        apart=0.25 * ones,
+        leads=(0 * ones,) * 3,
+        x=Growth(gas=ones),
+        y=Growth(gas=ones),
+        x_apart=0 * ones,
+        across=still,
+        along=still,
+        thrust=Growth(gas=ones),
+        slack=still,
+    )
+    envelope = envelope_of(course, 1.0)  # from 2 at rest to 1 the other way: 2 at the most
+    np.testing.assert_allclose(envelope.loose, 0.5)
+    np.testing.assert_allclose(course.rooms(0.0), 1.5)
