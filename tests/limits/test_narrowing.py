@@ -195,8 +195,10 @@ def without_clearance(engine):
             replace(bearing, clearance=0.0) if bearing.ball else replace(bearing, bush=replace(bearing.bush, play=0.0))
         )
 
-    bearings = tuple(tight(each) for each in engine.shafts.bearings)
-    return replace(engine, shafts=replace(engine.shafts, bearings=bearings))
+    def tightened(shaft):
+        return shaft and replace(shaft, bearings=tuple(tight(each) for each in shaft.bearings))
+
+    return replace(engine, shafts=replace(tightened(engine.shafts), left=tightened(engine.shafts.left)))
 
 
 def without_lead(engine):
