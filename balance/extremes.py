@@ -68,9 +68,9 @@ def least_of_smooth(values: np.ndarray) -> np.ndarray:
     count = values.shape[-1]
     spectrum = orders(values, count // 2 - 1)
     number = np.arange(spectrum.shape[-1])
-    angle = np.argmin(values, axis=-1) * (2 * np.pi / count)
+    angle = least(values)[1]  # near enough for three steps to end in rounding
     step = np.pi / count
-    for _ in range(5):
+    for _ in range(3):
         turning = spectrum * np.exp(1j * number * angle[..., None])
         slope, bend = -np.sum(number * turning.imag, axis=-1), -np.sum(number**2 * turning.real, axis=-1)
         # A curve that is flat to rounding has no bend to divide by, and nowhere to go.

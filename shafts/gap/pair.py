@@ -36,7 +36,7 @@ class YokePair:
 
     upper, lower : their names.   x : places at which they can touch first, m, (options..., places).
     nominal : gap there with rigid parts and no play, m, (options..., places, angles).
-    linear : all items in proportion to the loads together.   bows : of the yokes' arms.
+    linear : items in proportion to the loads; of many options all as one.   bows : of the yokes' arms.
     bearings, rods : play taken up along loads.   timing : cranks out of step.
     warm : growth by heat, m, (options..., places, angles).
     vibration : what vibration of the shafts adds at a speed; None where they bend as if the loads changed slowly.
@@ -47,7 +47,7 @@ class YokePair:
     lower: str
     x: np.ndarray
     nominal: np.ndarray
-    linear: LinearShift
+    linear: dict[str, LinearShift]
     bows: list[Bow]
     bearings: list[BearingPlay]
     rods: list[RodPlay]
@@ -60,10 +60,8 @@ class YokePair:
 
         In the worst case the gears' play may stand on either side, whichever is the tighter; so may every deviation.
         """
-        below = linear_items(self.carried, self.lower)
         shifts: dict[str, np.ndarray | float] = {
-            item: (shift - below[item]).at(speed).at(self.x)
-            for item, shift in linear_items(self.carried, self.upper).items()
+            item: shift.at(speed).at(self.x) for item, shift in self.linear.items()
         }
         if self.vibration is not None:
             shifts["shaft vibration"] = self.vibration(speed).at(self.x)
@@ -118,7 +116,9 @@ class YokePair:
 
 def course_of(pair: YokePair, case: Case) -> Course:
     """Return the gap of a pair as arrays that wait for a speed; vibration is left out."""
-    x, linear, mesh = pair.x, pair.linear, pair.linear.mesh
+    first, *others = pair.linear.values()
+    x, linear = pair.x, sum(others, first)
+    mesh = linear.mesh
     plain = Growth(gas=pair.nominal + pair.warm + pair.made(case))
     for each in (linear.at_places(x), *(bow.at_places() for bow in pair.bows)):
         plain = plain + each
@@ -165,16 +165,20 @@ def pair_of(
 
     gives : of each yoke's throws, right and left, where they are known already.
     """
-    known = gives or {}
     upper, lower, x = facing.upper, facing.lower, facing.x
     warm = warm_shift(carried, upper) - warm_shift(carried, lower)
+    if gives is None:
+        of_lower = linear_items(carried, lower)
+        linear = {item: shift - of_lower[item] for item, shift in linear_items(carried, upper).items()}
+    else:
+        linear = {"all": all_linear(carried, upper, gives[upper]) - all_linear(carried, lower, gives[lower])}
     return YokePair(
         carried,
         upper,
         lower,
         x,
         nominal=facing.nominal,
-        linear=all_linear(carried, upper, known.get(upper)) - all_linear(carried, lower, known.get(lower)),
+        linear=linear,
         bows=_bows(carried, upper, lower, x),
         bearings=[
             one - other for one, other in zip(bearing_play(carried, upper), bearing_play(carried, lower), strict=True)
