@@ -9,7 +9,7 @@ from random_designs import random_machine
 
 from balance.errors import BadDesign
 from balance.extremes import largest, least, least_of_smooth, spot_of_least
-from balance.motion import angle_count, crank_angles, move
+from balance.motion import angle_count, crank_angles, move, stroke
 from balance.reach import ANGLES, angles_needed, reach_ratio
 from balance.yoke import Rod, Slot
 
@@ -90,6 +90,18 @@ def test_a_spot_knows_its_angle():
     np.testing.assert_allclose(spot.angle(72), 0.41, atol=1e-4)
     before = spot_of_least(-np.cos(THETA + 0.03))
     np.testing.assert_allclose(before.angle(72), 2 * np.pi - 0.03, atol=1e-4)
+
+
+@pytest.mark.parametrize("phase", [0.01, -0.01, 2.0])
+def test_dead_centres_stand_within_the_turn_where_the_crankpin_does(phase):
+    """A slot rides with its pin: highest where the pin points up, at minus its phase, lowest half a turn on."""
+    machine = one_yoke({"slot": Slot(offset=0.004)})
+    throws = {"pin": replace(machine.cranks.throws["pin"], phase=phase)}
+    machine = replace(machine, cranks=replace(machine.cranks, throws=throws))
+    found = stroke(machine, "only", move(machine))
+    np.testing.assert_allclose(found.highest_angle, -phase % (2 * np.pi), rtol=0, atol=1e-12)
+    np.testing.assert_allclose(found.lowest_angle, (np.pi - phase) % (2 * np.pi), rtol=0, atol=1e-12)
+    np.testing.assert_allclose(found.length, 0.020, rtol=1e-14)
 
 
 # Reach: the pivot stands 8 mm inside the shaft (c/2 - b), the throw is 10 mm

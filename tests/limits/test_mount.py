@@ -129,7 +129,8 @@ def test_lifting_foot_of_a_lumped_mount() -> None:
     speed = np.sqrt(9.81 / (0.2 * 0.01))  # m r w^2 = M g on nearly rigid feet
     share = vibration(case(mount), loads_of(found), np.array([speed, 2 * speed])).uplift(Gravity(y=-9.81))
     np.testing.assert_allclose(share, [1.0, 4.0], rtol=3e-3)
-    assert np.isinf(vibration(case(mount), loads_of(found), np.array([speed])).uplift(Gravity(y=9.81)))
+    for weight in (9.81, 0.0):  # pulled up, or not held down at all
+        assert np.isinf(vibration(case(mount), loads_of(found), np.array([speed])).uplift(Gravity(y=weight)))
 
 
 @pytest.mark.parametrize(
@@ -258,6 +259,7 @@ def test_orders_meet_resonances() -> None:
         (lambda: Feet(stiffness=1e4, places=tuple((x, 2 * x, 3 * x) for x in (0.0, 0.1, 0.3))), ("places",)),
         (lambda: Feet(stiffness=1e4, places=tuple((x, 2 * x, 3 * x) for x in (0.0, -0.1, -0.3))), ("places",)),
         (lambda: Feet(stiffness=1e4, places=((0.1, 0.0, 0.2),) * 3), ("places",)),
+        (lambda: Feet(stiffness=1e4, places=tuple((0.1 + x, 0.05, 2 * x) for x in (0.0, 0.1, 0.3))), ("places",)),
         (lambda: Feet(stiffness=1e4, places=((0.0, 0.0, 0.0), (0.1, 0.0, 0.0), (BENT, 0.0, BENT - 0.2))), ("places",)),
     ],
 )
@@ -274,6 +276,11 @@ def test_feet_in_any_plane_hold_a_case(flat: int, flip: int) -> None:
     corners = [(0.1, 0.0), (0.0, 0.1), (-0.1, -0.05)][::flip]
     places = tuple(tuple(np.insert(corner, flat, 0.03)) for corner in corners)
     assert len(Feet(stiffness=1e4, places=places).places) == 3
+
+
+def test_a_flat_body_is_one_that_can_be() -> None:
+    """A sheet's moment of inertia through its plane is the sum of the two within it (perpendicular axes)."""
+    assert Mount(mass=1.0, inertia=(1e-3, 3e-3, 2e-3)).turns
 
 
 def test_vibration_at_rest_is_refused() -> None:

@@ -67,6 +67,23 @@ def test_sides_that_meet_but_for_the_last_digit_face_each_other():
         np.testing.assert_allclose(np.sort(mirrored[1]), np.sort(room), rtol=1e-12)
 
 
+@pytest.mark.parametrize("beyond", [1e-13, -1e-13, 0.0])
+def test_a_picometre_beside_an_outline_is_still_on_it(beyond):
+    box = Outline(rectangle=(0.02, 0.01), z=DEPTH)
+    low, high = edge_heights(box, np.array([-0.01 - beyond, 0.01 + beyond]))
+    np.testing.assert_allclose([low, high], [[-0.005, -0.005], [0.005, 0.005]], rtol=1e-9)
+
+
+def test_outlines_of_options_are_each_what_they_are_alone():
+    widths, heights, ups = np.array([0.02, 0.03, 0.05]), np.array([0.004, 0.01, 0.006]), np.array([0.02, 0.03, 0.01])
+    together = Outline(rectangle=(widths, heights), offset=(0.001, ups), z=DEPTH)
+    lower = star(3)
+    room = facing(together, lower)[1]
+    for option in range(3):
+        alone = Outline(rectangle=(widths[option], heights[option]), offset=(0.001, ups[option]), z=DEPTH)
+        np.testing.assert_allclose(room[option], facing(alone, lower)[1], rtol=1e-12)
+
+
 def test_ranges_that_only_touch_do_not_meet_and_play_lets_them():
     assert ranges_meet((0.0, 0.01), (0.009, 0.02))
     assert ranges_meet((0.009, 0.02), (0.0, 0.01))

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from balance.errors import BadDesign
-from balance.machine import PressureTable, SpeedRange
+from balance.machine import Gravity, PressureTable, SpeedRange
 from balance.materials import MATERIALS
 from balance.quantities import Bound
 from balance.weights.counterweights import (
@@ -204,6 +204,11 @@ def test_a_cut_that_goes_through_is_told_in_millimetres():
 def test_lengths_are_those_at_the_standard_temperature_unless_said_otherwise():
     """ISO 1: 20 degrees Celsius."""
     assert Fits().set_up_at == 20.0 + 273.15
+
+
+def test_things_fall_away_from_the_hot_end_unless_said_otherwise():
+    """Standard acceleration of free fall, ISO 80000-3: the cylinder stands upright, its hot end up."""
+    assert (Gravity().x, Gravity().y) == (0.0, -9.80665)
 
 
 def test_bounds_hold_their_ends_unless_they_are_open():
