@@ -6,6 +6,7 @@ sign is kept as that load and what it moves.
 
 from collections.abc import Callable
 from dataclasses import dataclass, fields
+from functools import reduce
 from typing import Any
 
 import numpy as np
@@ -50,11 +51,15 @@ class Course:
         tooth = self.tooth.at(at)
         push, (ahead, behind, neither) = np.abs(tooth), self.leads
         x, y = taken_up((self.x.at(at) + self.x_apart * push, self.y.at(at)), 2.0)  # of a unit's play each side
-        loose = self.across * x[..., None, :, :] + self.along * y[..., None, :, :]
-        slack = self.slack * np.sign(self.thrust.at(at))[..., None, :, :]
+        loose = _over_rows(self.across, x) + _over_rows(self.along, y)
+        slack = _over_rows(self.slack, np.sign(self.thrust.at(at)))
         lead = np.where(tooth > 0, ahead, np.where(tooth < 0, behind, neither))
         plain = self.plain.at(at) + self.apart * push
-        return plain + lead + np.sum(loose, axis=-2) - np.sum(slack, axis=-2)
+        return plain + lead + loose - slack
+
+    def gap(self, speed: Number) -> np.ndarray:
+        """Return the gap where it is least at a speed, m, (options..., angles)."""
+        return reduce(np.minimum, np.moveaxis(self.rooms(speed), -2, 0))  # for two or three places the quickest
 
     def at(self, kept: np.ndarray, places: np.ndarray) -> "Course":
         """Return the same at some angles of each option, (options, kept), and at some places, (places,) of booleans."""
@@ -96,6 +101,11 @@ class Course:
             return change(name, value)
 
         return Course(**{each.name: changed(each.name, getattr(self, each.name)) for each in fields(self)})
+
+
+def _over_rows(shifts: np.ndarray, rows: np.ndarray) -> np.ndarray:
+    """Return the sum over rows of shifts (options..., places, rows, angles) times (..., rows, angles)."""
+    return np.einsum("...pra,...ra->...pa", shifts, rows)
 
 
 def in_rows(loads: list[Growth]) -> Growth:

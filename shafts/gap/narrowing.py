@@ -38,7 +38,7 @@ class Narrow:
 
     def least(self, speed: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         """Return least gap, m, and crank angle, rad, at speeds (speeds, options) or (options,)."""
-        values = np.min(self.course.rooms(speed), axis=-2)
+        values = self.course.gap(speed)
         place = np.argmin(values, axis=-1)[..., None]
         value, angle = least(values)
         turn = values.shape[-1] / (2 * np.pi)
