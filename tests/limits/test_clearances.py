@@ -10,7 +10,9 @@ from balance.motion import crank_angles, move
 from designs.command.inputs import SHIPPED
 from designs.evaluate import closely
 from designs.reading import read
-from shafts.gap.clearances import Clearance
+from shafts.bearings.play import clearance_range
+from shafts.gap.clearances import Clearance, pin_displacement, yoke_shift
+from shafts.gap.pair import yoke_pairs
 
 NAMES = ["redesign", "rhombic"]
 
@@ -111,3 +113,86 @@ def test_parts_that_never_share_a_plane_are_not_looked_at():
     far = replace(design.walls["floor"], z=(0.5, 0.6))
     evaluation = closely(replace(design, walls={"floor": far}))
     assert not any("floor" in pair.names for pair in evaluation.clearances)
+
+
+def drawn(carried, part, place: int, speed: float, case) -> tuple:
+    """Return a part at one angle as it is drawn, and as it is once all that gives way has moved it; and its radius."""
+    kind, name = part.follows
+    if kind in ("case", "shaft"):
+        return part.shapes, part.shapes, part.radius
+    moved, yoke = carried.motion.yokes[name], carried.engine.yokes[name]
+    sign = {"right": 1, "left": -1}.get(part.hand, 0)
+    shift = yoke_shift(carried, name, speed, case)
+    rise, tilt = (float(np.broadcast_to(each, 360)[place]) for each in (shift.rise, shift.tilt))
+    if kind == "yoke":
+        points = shapely.get_coordinates(part.shapes[place])
+        lifted = np.column_stack([points[:, 0], points[:, 1] + rise + tilt * points[:, 0]])
+        return shapely.Polygon(points), shapely.Polygon(lifted), part.radius
+    pin = np.array([sign * moved.pin.x[place], moved.pin.along[place]])
+    off = np.array(
+        [float(np.broadcast_to(e, 360)[place]) for e in pin_displacement(carried, name, part.hand, speed, case)]
+    )
+    if kind == "pin":
+        return shapely.Point(pin), shapely.Point(pin + off), part.radius
+    pivot = np.array([sign * yoke.half_span, moved.height[place]])
+    lift = np.array([0.0, rise + sign * yoke.half_span * tilt])
+    return shapely.LineString([pin, pivot]), shapely.LineString([pin + off, pivot + lift]), part.radius
+
+
+@pytest.mark.parametrize("case", ["expected", "worst"])
+def test_what_gives_way_changes_a_distance_as_drawing_it_again_does(evaluation, case):
+    """At odd angles: the distance of the moved shapes, measured by shapely.
+
+    Left out are weights, which nothing moves, and what may face each other in parallel, a yoke and a wall or two
+    rods: there no two points are the nearest, and the room is taken at one end of the faces.
+    """
+    speed, looked_at, most = float(evaluation.design.speed.most), 0, 0.0
+    for pair in evaluation.clearances:
+        kinds = {pair.one.follows[0], pair.other.follows[0]}
+        if "weight" in kinds or kinds in ({"yoke", "case"}, {"rod"}):
+            continue
+        gap = pair.gap(speed, case)
+        for place in (11, 95, 187, 263, 341):
+            one, other = (drawn(pair.carried, part, place, speed, case) for part in (pair.one, pair.other))
+            before, after = (one[each].distance(other[each]) - one[2] - other[2] for each in (0, 1))
+            if before < 2e-4:
+                continue
+            looked_at, most = looked_at + 1, max(most, abs(after - before))
+            assert pair.distance[place] == pytest.approx(before, abs=1e-12)
+            # First order: what is left is a square of what gives way over the distance, or a corner that takes turns.
+            assert gap[place] - before == pytest.approx(after - before, rel=0.03, abs=3e-8)
+    assert looked_at > 40
+    assert most > 1e-5
+
+
+@pytest.mark.parametrize("case", ["expected", "worst"])
+def test_play_moves_a_throw_along_the_line_of_both_bearings(evaluation, case):
+    """By hand: each journal stands half its clearance off centre along its load, and the shaft follows straight."""
+    carried, speed = evaluation.clearances[0].carried, 90.0
+    for place, hand in enumerate(("right", "left")):
+        shaft, state = carried.engine.shafts.pair[place], carried.states[place]
+        (z1, z2), ends = [bearing.at for bearing in shaft.bearings], []
+        for bearing, load in zip(shaft.bearings, state.bearings, strict=True):
+            x, y = load.at(speed)
+            low, high = clearance_range(bearing)
+            reach = (high if case == "worst" else (low + high) / 2) / 2
+            ends.append((reach * x / np.hypot(x, y), reach * y / np.hypot(x, y)))
+        for name, yoke in carried.engine.yokes.items():
+            along = (carried.engine.throw_of(yoke).at - z1) / (z2 - z1)
+            found = pin_displacement(carried, name, hand, speed, case)
+            for axis in (0, 1):
+                played = (1 - along) * ends[0][axis] + along * ends[1][axis]
+                given = state.pins[name].at(speed)[axis] + state.seats[name].at(speed)[axis]
+                np.testing.assert_allclose(found[axis], given + played, rtol=0, atol=1e-9 * np.abs(played).max())
+
+
+def test_yokes_shift_against_each_other_as_their_own_budget_says(evaluation):
+    """The gap of a pair of yokes is its nominal one, heat, and the upper yoke's shift less the lower one's."""
+    for pair in yoke_pairs(evaluation.clearances[0].carried):
+        for speed in (20.0, 120.0):
+            upper, lower = (yoke_shift(pair.carried, name, speed, "expected") for name in (pair.upper, pair.lower))
+            moved = upper.at(pair.x) - lower.at(pair.x) + pair.items(speed)["yoke arm bending"]
+            rooms = pair.rooms(speed)
+            usable = np.isfinite(rooms)
+            expected = np.broadcast_to(pair.nominal + pair.warm + moved, rooms.shape)
+            np.testing.assert_allclose(rooms[usable], expected[usable], rtol=0, atol=1e-12)
