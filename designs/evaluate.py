@@ -25,7 +25,7 @@ from balance.weights.retention import Hold
 from balance.weights.room import ANGLES, Room
 from designs.design import Design
 from designs.many import options_of
-from shafts.bearings.duty import BallDuty, BushDuty, duties
+from shafts.bearing_duty import BallDuty, BushDuty, duties
 from shafts.carried import Carried, carry
 from shafts.gap.clearances import Clearance, clearances
 from shafts.gap.contact import least_gap

@@ -12,7 +12,7 @@ from balance.torque import Torques
 from balance.turning import HANDS
 from shafts.deflection import ShaftState, flexible_shafts, shaft_state
 from shafts.shaft import Engine
-from shafts.whirl.twisting import TorqueAt, torques_along
+from shafts.twisting import TorqueAt, torques_along
 
 Case = Literal["expected", "worst"]
 """Plays and errors at the middle of their range, or all at their worst."""

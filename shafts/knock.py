@@ -12,7 +12,7 @@ import numpy as np
 from balance.growth import Growth, Pull
 from balance.quantities import Scalar
 from balance.turning import HANDS
-from shafts.bearings.duty import bearings_of
+from shafts.bearing_duty import bearings_of
 from shafts.bearings.play import clearance_range
 from shafts.carried import Carried
 from shafts.gap.shift import lean_of

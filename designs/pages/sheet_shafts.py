@@ -9,7 +9,7 @@ from balance.case.mount import Mount
 from designs.evaluate import Evaluation
 from designs.pages.formula import Formula, given
 from shafts.beam import shear_coefficient
-from shafts.bearings.duty import BallDuty
+from shafts.bearing_duty import BallDuty
 from shafts.bearings.play import clearance_range, taken_up
 from shafts.deflection import shaft_influence
 from shafts.shaft import Shaft

@@ -4,7 +4,7 @@ import numpy as np
 
 from designs.evaluate import Evaluation
 from designs.tables.table import Column, Table
-from shafts.bearings.duty import BallDuty, BushDuty, bearings_of
+from shafts.bearing_duty import BallDuty, BushDuty, bearings_of
 from shafts.deflection import gives_by_contact
 from shafts.shaft import Bearing
 

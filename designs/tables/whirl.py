@@ -4,10 +4,10 @@ import numpy as np
 
 from designs.evaluate import Evaluation
 from designs.tables.table import Column, Table
+from shafts.twisting import torques_along
 from shafts.whirl.critical import critical_speeds, whirl_frequencies
 from shafts.whirl.rotor import MANY, rotors
 from shafts.whirl.torsion import highest_strong_order, torsional_frequencies, wind_up
-from shafts.whirl.twisting import torques_along
 from shafts.whirl.vibrating import DAMPING, resonances
 
 SIDES = ("right", "left")

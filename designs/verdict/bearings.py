@@ -7,7 +7,7 @@ import numpy as np
 from balance.quantities import Scalar
 from designs.evaluate import Evaluation
 from designs.verdict.row import Row, not_checked, worst_of
-from shafts.bearings.duty import BallDuty, BushDuty
+from shafts.bearing_duty import BallDuty, BushDuty
 from shafts.bearings.standard_sizes import nearest_sizes
 
 KEYS = ("bearing_life", "static_safety", "bearing_speed", "bush_pv")

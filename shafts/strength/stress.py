@@ -19,7 +19,7 @@ from shafts.carried import Carried
 from shafts.deflection import ShaftState
 from shafts.shaft import Shaft
 from shafts.strength.sections import SAME, Sections, sections
-from shafts.whirl.twisting import TorqueAt
+from shafts.twisting import TorqueAt
 
 
 @dataclass(frozen=True, eq=False)

@@ -16,8 +16,8 @@ from balance.torque import Torques
 from balance.turning import HANDS
 from shafts.shaft import Engine, Shaft
 from shafts.strength.sections import steps
+from shafts.twisting import TorqueAt
 from shafts.whirl.discs import carried_mass, discs
-from shafts.whirl.twisting import TorqueAt
 
 PIECES = 4  # of each segment, for its own inertia
 HIGHEST = 12  # order of the torque that is looked at

@@ -13,7 +13,7 @@ from balance.turning import HANDS
 from designs.design import Design
 from designs.evaluate import Evaluation
 from designs.reading import read
-from shafts.bearings.duty import BallDuty, ball_duty, bearings_of, bush_duty, bush_limit, duties
+from shafts.bearing_duty import BallDuty, ball_duty, bearings_of, bush_duty, bush_limit, duties
 from shafts.bearings.ratings import Internals, Ratings, dynamic_rating, equivalent_load, ratings
 from shafts.bearings.standard_sizes import TABLE, nearest_sizes, row_of
 from shafts.bent_line import bent_line

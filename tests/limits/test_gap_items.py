@@ -20,7 +20,7 @@ from shafts.gap.timing import lead_angle, tilt_allowed
 from shafts.gap.tolerances import deviations
 from shafts.gap.yoke_give import rod_stretch, rod_thrust, yoke_bow
 from shafts.shaft import Ball, Bearing, Engine, Fits, Segment, Shaft, Shafts, Tolerances
-from shafts.whirl.twisting import leaves_at
+from shafts.twisting import leaves_at
 
 STEEL = MATERIALS["steel"]
 SEEDS = [seed for seed in range(40) if all(y.rod is not None for y in random_engine(seed, 2).yokes.values())][:8]

@@ -26,7 +26,7 @@ from designs.verdict import judge
 from shafts.carried import Carried, carry
 from shafts.gap.contact import first_contact, least_gap
 from shafts.shaft import Engine, Shafts
-from shafts.whirl.twisting import torques_along
+from shafts.twisting import torques_along
 
 SHIPPED = sorted(Path(designs.__file__).parent.glob("*.yaml"))
 SEEDS = range(10)

@@ -16,7 +16,7 @@ from shafts.shaft import Bearing, Notch, Segment, Shafts
 from shafts.strength.fatigue import cycle, fatigue_safety, goodman, strength, yield_safety
 from shafts.strength.sections import sections
 from shafts.strength.stress import inside_shaft, internal_loads
-from shafts.whirl.twisting import TorqueAt, torques_along
+from shafts.twisting import TorqueAt, torques_along
 
 SEEDS = range(24)
 SPEED = np.asarray(120.0)

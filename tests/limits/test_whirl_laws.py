@@ -14,11 +14,11 @@ from balance.growth import Growth
 from balance.machine import Flywheel
 from balance.torque import Torques
 from shafts.carried import carry
+from shafts.twisting import torques_along
 from shafts.whirl.critical import critical_speeds, first_critical, whirl_frequencies
 from shafts.whirl.discs import Disc, carried_mass
 from shafts.whirl.rotor import Load, Rotor, rotor, rotors
 from shafts.whirl.torsion import highest_strong_order, torsional_frequencies, twist_systems, wind_up
-from shafts.whirl.twisting import torques_along
 from shafts.whirl.vibrating import ORDERS, Vibrating, resonances, swinging, vibrating
 
 

@@ -14,7 +14,7 @@ from shafts.deflection import shaft_state
 from shafts.shaft import Bearing, Segment, Shaft
 from shafts.strength.fatigue import cycle, goodman, soderberg
 from shafts.strength.stress import inside_shaft
-from shafts.whirl.twisting import TorqueAt
+from shafts.twisting import TorqueAt
 
 INCH, PSI, POUND, POUND_INCH = 0.0254, 6894.757293168, 4.4482216152605, 0.1129848290276
 

@@ -11,7 +11,7 @@ from balance.growth import Growth, Pull
 from balance.shaft_loads import shaft_loads
 from balance.torque import Torques
 from balance.yoke import Slot
-from shafts.bearings.duty import BUSH_LIMITS, bush_duty
+from shafts.bearing_duty import BUSH_LIMITS, bush_duty
 from shafts.shaft import Bearing, Bush
 from shafts.superposition import Response
 
