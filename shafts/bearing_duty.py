@@ -21,7 +21,7 @@ from shafts.bearings.ratings import (
     static_equivalent_load,
 )
 from shafts.carried import Carried
-from shafts.peaks import peak
+from shafts.peaks import Sweep, peak
 from shafts.shaft import Ball, Bearing, Bush
 from shafts.superposition import Response
 
@@ -76,15 +76,15 @@ class BushDuty:
     limit: Scalar | None
 
 
-def duties(carried: Carried, rated: Scalar, speeds: list[Any]) -> list[BallDuty | BushDuty]:
+def duties(carried: Carried, rated: Scalar, sweep: Sweep) -> list[BallDuty | BushDuty]:
     """Return the duty of every bearing, right shaft first.
 
-    rated : speed at which life is counted, rad/s.   speeds : where the worst is looked for, each (options...).
+    rated : speed at which life is counted, rad/s.   sweep : where the worst is looked for.
     """
     return [
-        ball_duty(name, bearing, load, rated, speeds)
+        ball_duty(name, bearing, load, rated, sweep)
         if bearing.ball is not None
-        else bush_duty(name, bearing, load, speeds)
+        else bush_duty(name, bearing, load, sweep.speeds)
         for name, bearing, load in bearings_of(carried)
     ]
 
@@ -99,14 +99,14 @@ def bearings_of(carried: Carried) -> list[tuple[str, Bearing, Response]]:
     ]
 
 
-def ball_duty(name: str, bearing: Bearing, load: Response, rated: Scalar, speeds: list[Any]) -> BallDuty:
+def ball_duty(name: str, bearing: Bearing, load: Response, rated: Scalar, sweep: Sweep) -> BallDuty:
     """Return the life and static safety of a ball bearing under a load."""
     assert bearing.ball is not None
     rating, factor = ratings(bearing.ball), np.asarray(bearing.load_factor)
     radial = load.size(rated) * over_angle(factor)
     equivalent = cubic_mean(equivalent_load(radial, bearing.axial_load, rating))
     revolutions = life_revolutions(rating.dynamic, equivalent)
-    worst = peak(load, speeds)
+    worst = peak(load, sweep)
     with np.errstate(divide="ignore"):
         safety = rating.static / static_equivalent_load(worst.size * factor, bearing.axial_load)
     return BallDuty(
@@ -123,7 +123,7 @@ def ball_duty(name: str, bearing: Bearing, load: Response, rated: Scalar, speeds
     )
 
 
-def bush_duty(name: str, bearing: Bearing, load: Response, speeds: list[Any]) -> BushDuty:
+def bush_duty(name: str, bearing: Bearing, load: Response, speeds: Sequence[Any]) -> BushDuty:
     """Return the pressure times rubbing speed of a bush: mean load over length and bore, times speed over the shaft."""
     bush = bearing.bush
     assert bush is not None

@@ -25,11 +25,13 @@ class ShaftState:
 
     loads : all loads, ready to be added up.   found : influence of the stations (see `shaft_influence`).
     gives : radial give of each bearing in its seat, m/N, (options...).
+    on_two : what each of two bearings carries, where that was worked out before the rest was known.
     """
 
     loads: Superposition
     found: Influence
     gives: list[Number]
+    on_two: list[Response] | None = None
 
     def under(self, loads: ShaftLoads, theta: np.ndarray) -> "ShaftState":
         """Return the same shaft under other courses of the same loads, at other crank angles."""
@@ -53,31 +55,37 @@ class ShaftState:
     @cached_property
     def bearings(self) -> list[Response]:
         """Load on each bearing, N."""
-        return self.loads.respond(self.weights["bearings"])
+        share = self.found.share[..., : force_count(self.loads.loads)]
+        return self.on_two if self.on_two is not None else self.loads.respond(share)
 
     @cached_property
     def slopes(self) -> list[Response]:
         """Slope at each bearing, rad, bearings' give included."""
-        return self.loads.respond(self.weights["slopes"])
+        return self._bends["slopes"]
 
-    @cached_property
+    @property
     def gear(self) -> Response | None:
         """Deflection at the gear, m; None without gears."""
-        return next(iter(self.loads.respond(self.weights["gear"])), None)
+        return next(iter(self._bends["gear"]), None)
 
-    @cached_property
+    @property
     def gear_slope(self) -> Response | None:
         """Slope at the gear, rad; None without gears."""
-        return next(iter(self.loads.respond(self.weights["gear slope"])), None)
+        return next(iter(self._bends["gear slope"]), None)
+
+    @cached_property
+    def _bends(self) -> dict[str, list[Response]]:
+        """Slopes, and deflection and slope at the gear, by kind: all added up in one go."""
+        every = iter(self.loads.respond(np.concatenate(list(self.weights.values()), axis=-2)))
+        return {kind: [next(every) for _ in range(weights.shape[-2])] for kind, weights in self.weights.items()}
 
     @cached_property
     def weights(self) -> dict[str, np.ndarray]:
-        """Weights of all loads in what bearings carry, slopes, and the gear, (options..., responses, forces)."""
+        """Weights of all loads in slopes at bearings, and at the gear, (options..., responses, forces)."""
         count, bearings = force_count(self.loads.loads), len(self.gives)
         both = (self.found.bending + self.found.seating)[..., :count]
         gears = int(self.loads.loads.mesh is not None)
         return {
-            "bearings": self.found.share[..., :count],
             "slopes": both[..., count : count + bearings, :],
             "gear": both[..., count - 1 : count - 1 + gears, :],
             "gear slope": both[..., count + bearings :, :],
@@ -111,17 +119,19 @@ def gives_by_contact(bearing: Bearing) -> bool:
     return ball is not None and bearing.stiffness is None and bool(np.any(np.isfinite(internals(ball).diameter)))
 
 
-def bearing_gives(shaft: Shaft, acting: Superposition, speed: Number | None) -> list[Number]:
+def bearing_gives(
+    shaft: Shaft, acting: Superposition, speed: Number | None, on_two: list[Response] | None = None
+) -> list[Number]:
     """Return the give of every bearing, m/N, (options...), contact theory's at its mean load at a speed, rad/s.
 
-    On two bearings the loads do not depend on their give. On more, those with the seats' give alone stand for them.
+    on_two : the loads on two bearings, which do not depend on their give. On more, or where it is left out, those with
+    the seats' give alone stand for them.
     """
-    loads, seats = acting.loads, [bearing_give(bearing) for bearing in shaft.bearings]
+    seats = [bearing_give(bearing) for bearing in shaft.bearings]
     if speed is None or not any(gives_by_contact(bearing) for bearing in shaft.bearings):
         return seats
-    places = force_places(loads)
-    share = lever_shares(shaft, places) if len(seats) == 2 else influence(shaft, places, [], seats).share
-    means = [np.mean(load.size(speed), axis=-1) for load in acting.respond(share)]
+    loads = on_two or acting.respond(influence(shaft, force_places(acting.loads), [], seats).share)
+    means = [np.mean(load.size(speed), axis=-1) for load in loads]
     return [bearing_give(bearing, mean) for bearing, mean in zip(shaft.bearings, means, strict=True)]
 
 
@@ -134,9 +144,10 @@ def shaft_state(
     bends : the shaft at its stations, if that is known already.
     """
     acting = Superposition(loads, theta)
-    gives = bearing_gives(shaft, acting, speed)
+    on_two = acting.respond(lever_shares(shaft, force_places(loads))) if len(shaft.bearings) == 2 else None
+    gives = bearing_gives(shaft, acting, speed, on_two)
     (bends,) = (bends,) if bends is not None else flexible_shafts(shaft, [loads])
-    return ShaftState(acting, bends.on(gives), gives)
+    return ShaftState(acting, bends.on(gives), gives, on_two)
 
 
 def shaft_influence(shaft: Shaft, loads: ShaftLoads) -> Influence:

@@ -5,14 +5,16 @@ the teeth's separating force breaks that: as the tooth force changes sign betwee
 dips. The depth of that dip bounds what can lie between the ends, and tells whether one must look there.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 import numpy as np
 
 from balance.extremes import largest_roots
 from balance.quantities import Number
+from balance.shaft_loads import Mesh
 from shafts.superposition import Response
 
 CLEAR = 1 - 1e-9  # share of the larger end below which rounding cannot decide
@@ -27,16 +29,50 @@ class Peak:
     angle: np.ndarray
 
 
-def peak(response: Response, speeds: Sequence[Number]) -> Peak:
-    """Return the largest size of a response at several speeds, rad/s, from the slowest to the fastest."""
-    ends = [speeds[0], speeds[-1]]
-    sizes, angles = largest_roots(response.square(speed) for speed in ends)
-    dip = _dip(response, ends)
-    between = [speed for speed in speeds[1:-1] if np.any(~_surely_less(speed, ends, sizes, dip))]
+@dataclass(frozen=True, eq=False)
+class Sweep:
+    """Speeds, rad/s, from the slowest to the fastest, with what gear teeth do at them: the same for every response."""
+
+    speeds: Sequence[Any]
+
+    def square(self, response: Response, place: int) -> np.ndarray:
+        """Return the square of a response's size at one of the speeds, (options..., angles)."""
+        speed, mesh = self.speeds[place], response.mesh
+        apart = None if mesh is None else self._once(mesh, place, lambda: mesh.separating(speed))
+        return response.square(speed, apart)
+
+    def dip(self, response: Response) -> Number:
+        """Return the root of |push at one end times push at the other| where the tooth force turns, at its largest.
+
+        With a and b its sizes at the ends, the chord at a share p lies above the size by 2 min((1 - p) a, p b), which
+        is at most 2 sqrt(p (1 - p) a b).
+        """
+        mesh = response.mesh
+        if mesh is None:
+            return 0.0
+        return np.abs(response.per_push) * self._once(mesh, -1, lambda: _turning(mesh, self.speeds[0], self.speeds[-1]))
+
+    def _once(self, mesh: Mesh, place: int, work: Callable[[], np.ndarray]) -> np.ndarray:
+        """Return what was worked out before for a mesh, which is kept so that no other can take its identity."""
+        if (id(mesh), place) not in self._known:
+            self._known[id(mesh), place] = mesh, work()
+        return self._known[id(mesh), place][1]
+
+    @cached_property
+    def _known(self) -> dict[tuple[int, int], tuple[Mesh, np.ndarray]]:
+        return {}
+
+
+def peak(response: Response, sweep: Sweep) -> Peak:
+    """Return the largest size of a response over the cycle at any of the speeds."""
+    last, dip = len(sweep.speeds) - 1, sweep.dip(response)
+    sizes, angles = largest_roots(sweep.square(response, place) for place in (0, last))
+    ends = [sweep.speeds[0], sweep.speeds[last]]
+    between = [place for place in range(1, last) if np.any(~_surely_less(sweep.speeds[place], ends, sizes, dip))]
     if between:
-        more = largest_roots(response.square(speed) for speed in between)
+        more = largest_roots(sweep.square(response, place) for place in between)
         sizes, angles = (np.concatenate(each) for each in ((sizes, more[0]), (angles, more[1])))
-    tried = np.stack(np.broadcast_arrays(*ends, *between, sizes[0])[:-1])
+    tried = np.stack(np.broadcast_arrays(*ends, *(sweep.speeds[place] for place in between), sizes[0])[:-1])
     place = np.argmax(sizes, axis=0)[None]
     return Peak(*(np.take_along_axis(each, place, axis=0)[0] for each in (sizes, tried, angles)))
 
@@ -62,14 +98,8 @@ def _surely_less(speed: Number, ends: list[Any], sizes: np.ndarray, dip: Number)
         return most < np.max(sizes, axis=0) * CLEAR
 
 
-def _dip(response: Response, ends: list[Any]) -> Number:
-    """Return the root of |push at one end times push at the other| where the tooth force changes sign, at its largest.
-
-    With a and b its sizes at the ends, the chord at a share p lies above the size by 2 min((1 - p) a, p b), which is
-    at most 2 sqrt(p (1 - p) a b).
-    """
-    if response.mesh is None:
-        return 0.0
-    product = np.multiply(*(np.atleast_1d(response.mesh.tangential.at(speed)) for speed in ends))
+def _turning(mesh: Mesh, slowest: Number, fastest: Number) -> np.ndarray:
+    """Return the root of the product of tooth forces at two speeds where their signs differ, N, (options...)."""
+    product = np.multiply(*(np.atleast_1d(mesh.tangential.at(speed)) for speed in (slowest, fastest)))
     least = np.take_along_axis(product, np.argmin(product, axis=-1)[..., None], axis=-1)[..., 0]
-    return np.abs(response.per_push) * np.sqrt(np.maximum(-least, 0.0))
+    return np.sqrt(np.maximum(-least, 0.0))

@@ -31,11 +31,14 @@ class Response:
     mesh: Mesh | None
     mesh_weight: Number
 
-    def at(self, speed: Number) -> tuple[np.ndarray, np.ndarray]:
-        """Return its x and y at a speed (see Growth.at)."""
+    def at(self, speed: Number, apart: np.ndarray | None = None) -> tuple[np.ndarray, np.ndarray]:
+        """Return its x and y at a speed (see Growth.at).
+
+        apart : separating force of the teeth at that speed, where it is known already.
+        """
         x, y = self.pull.x.at(speed), self.pull.y.at(speed)
         if self.mesh is not None:
-            x = x + over_angle(self.mesh_weight) * self.mesh.separating(speed)
+            x = x + over_angle(self.mesh_weight) * (self.mesh.separating(speed) if apart is None else apart)
         return x, y
 
     @property
@@ -43,9 +46,9 @@ class Response:
         """What it takes along x per unit of the size of the teeth's tangential force, (options...)."""
         return 0.0 if self.mesh is None else self.mesh_weight * self.mesh.spread
 
-    def square(self, speed: Number) -> np.ndarray:
-        """Return the square of its size at a speed."""
-        x, y = self.at(speed)
+    def square(self, speed: Number, apart: np.ndarray | None = None) -> np.ndarray:
+        """Return the square of its size at a speed; `apart` as in `at`."""
+        x, y = self.at(speed, apart)
         return x * x + y * y
 
     def size(self, speed: Number) -> np.ndarray:

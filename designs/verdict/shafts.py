@@ -36,5 +36,5 @@ def rows(evaluation: Evaluation) -> list[Row]:
 def _worst(
     evaluation: Evaluation, key: str, what: str, responses: dict[str, Response], limit: Scalar, unit: str
 ) -> Row:
-    place, worst = largest_of({name: peak(response, evaluation.speeds) for name, response in responses.items()})
+    place, worst = largest_of({name: peak(response, evaluation.sweep) for name, response in responses.items()})
     return Row(key, f"{what} {place}", worst.size, limit, unit, "at most", STIFFER, worst.speed, worst.angle)

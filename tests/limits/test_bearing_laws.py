@@ -18,6 +18,7 @@ from shafts.bearings.ratings import Internals, Ratings, dynamic_rating, equivale
 from shafts.bearings.standard_sizes import TABLE, nearest_sizes, row_of
 from shafts.bent_line import bent_line
 from shafts.deflection import bearing_give, bearing_gives, gives_by_contact
+from shafts.peaks import Sweep
 from shafts.shaft import Ball, Bearing, Bush
 from shafts.superposition import Response
 
@@ -33,7 +34,7 @@ def steady(load: float) -> Response:
 
 
 def duty(load: float, ball: Ball = SMALL, rated: float = 100.0, **said: float) -> BallDuty:
-    return ball_duty("bearing", Bearing(at=0.0, ball=ball, **said), steady(load), rated, [np.asarray(rated)])
+    return ball_duty("bearing", Bearing(at=0.0, ball=ball, **said), steady(load), rated, Sweep([np.asarray(rated)]))
 
 
 def with_bearings(design: Design, **said) -> Design:
@@ -72,7 +73,7 @@ def test_no_load_lasts_for_ever():
 
 def test_varying_load_wears_more_than_its_mean_and_less_than_its_peak():
     wave = Response(Pull(y=Growth(gas=100 + 80 * np.cos(ANGLES))), None, 0.0)
-    found = ball_duty("", Bearing(at=0.0, ball=SMALL, load_factor=1.0), wave, 100.0, [np.asarray(100.0)])
+    found = ball_duty("", Bearing(at=0.0, ball=SMALL, load_factor=1.0), wave, 100.0, Sweep([np.asarray(100.0)]))
     # The mean of (100 + 80 cos)^3 is 100^3 + 3/2 * 100 * 80^2.
     np.testing.assert_allclose(found.equivalent, (100**3 + 1.5 * 100 * 80**2) ** (1 / 3), rtol=1e-12)
     np.testing.assert_allclose(found.peak, 180, rtol=1e-6)
@@ -85,7 +86,7 @@ def test_worst_speed_is_found_for_each_option():
         Pull(y=Growth(gas=np.array([[0.0], [-100.0]]) + 0 * ANGLES, inertia=np.full((2, 24), 0.01))), None, 0.0
     )
     speeds = [np.array([10.0, 10.0]), np.array([50.0, 50.0]), np.array([100.0, 100.0])]
-    found = ball_duty("", Bearing(at=0.0, ball=SMALL), load, np.array([50.0, 50.0]), speeds)
+    found = ball_duty("", Bearing(at=0.0, ball=SMALL), load, np.array([50.0, 50.0]), Sweep(speeds))
     np.testing.assert_allclose(found.peak, [100, 99], rtol=1e-12)
     np.testing.assert_allclose(found.peak_speed, [100, 10], rtol=1e-12)
 
@@ -271,7 +272,7 @@ def test_limit_of_a_bush_is_stated_or_by_material_or_none():
 
 
 def test_bush_of_a_design_has_a_duty():
-    found = duties(Evaluation(FAN).carried, FAN.speed.rated, Evaluation(FAN).speeds)
+    found = duties(Evaluation(FAN).carried, FAN.speed.rated, Evaluation(FAN).sweep)
     assert [type(each).__name__ for each in found] == ["BallDuty", "BushDuty"] * 2
 
 

@@ -21,7 +21,7 @@ from shafts.gap.facing import facing_yokes
 from shafts.gap.give import Side
 from shafts.gap.narrowing import narrow_pairs
 from shafts.gap.pair import yoke_pairs
-from shafts.peaks import _dip, _surely_less, peak
+from shafts.peaks import Sweep, _surely_less, peak
 from shafts.superposition import Response
 
 SEEDS = range(24)
@@ -129,7 +129,7 @@ def test_peaks_are_the_largest_at_any_of_the_speeds(seed):
     state = carried(random_engine(seed), 72).states[seed % 2]
     speeds = [np.asarray(each) for each in (20.0, 80.0, 110.0, 150.0, 200.0)]
     for response in (*state.bearings, *state.slopes, *([state.gear] if state.gear else [])):
-        found = peak(response, speeds)
+        found = peak(response, Sweep(speeds))
         sizes = [float(np.max(response.size(each))) for each in speeds]
         assert found.size >= max(sizes) * (1 - 1e-12)
         assert found.size <= max(sizes) * 1.02  # the top of a parabola lies a little above the angles looked at
@@ -144,7 +144,7 @@ def test_what_is_passed_over_between_two_speeds_is_less_than_at_one_of_them(seed
         for response in (*state.bearings, *state.slopes, *([state.gear] if state.gear else [])):
             sizes = np.array([float(np.max(response.size(each))) for each in ends])
             for speed in (50.0, 100.0, 150.0):
-                if _surely_less(np.asarray(speed), ends, sizes, _dip(response, ends)):
+                if _surely_less(np.asarray(speed), ends, sizes, Sweep(ends).dip(response)):
                     passed += 1
                     assert np.max(response.size(speed)) <= sizes.max()
     assert passed or not shafts_so.states[0].slopes
@@ -159,7 +159,7 @@ def test_a_push_of_the_teeth_between_the_ends_is_not_passed_over():
     mesh = Mesh(0.0, Growth(gas=-ones, inertia=2 * ones), 1.0)
     response = Response(Pull(x=Growth(gas=ones)), mesh, -1.0)
     speeds = [np.asarray(each) for each in (0.0, np.sqrt(0.5), 1.0)]
-    found = peak(response, speeds)
+    found = peak(response, Sweep(speeds))
     assert found.size == pytest.approx(1.0)
     assert found.speed == speeds[1]
 
@@ -170,7 +170,7 @@ def test_a_push_that_turns_near_an_end_is_not_passed_over(turned):
     ones = np.ones(12)
     mesh = Mesh(0.0, Growth(gas=-turned * ones, inertia=ones), 1.0)
     speeds = [np.asarray(each) for each in (0.0, np.sqrt(turned), 1.0)]
-    found = peak(Response(Pull(x=Growth(gas=ones)), mesh, -1.0), speeds)
+    found = peak(Response(Pull(x=Growth(gas=ones)), mesh, -1.0), Sweep(speeds))
     assert found.size == pytest.approx(1.0)
     assert found.speed == speeds[1]
 
