@@ -22,14 +22,14 @@ def least(values: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
 def largest(values: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Return the largest value over the cycle and its crank angle; shapes as in `least`."""
     place = np.argmax(values, axis=-1)
-    value, angle = _vertex(-_beside(values, place), place, values.shape[-1])
+    value, angle = _vertex([-each for each in _beside(values, place)], place, values.shape[-1])
     return -value, angle
 
 
 def largest_roots(squares: Iterable[np.ndarray]) -> tuple[np.ndarray, np.ndarray]:
     """Return of each of several curves of squares what `largest` returns of their square roots, for less work.
 
-    squares : each (..., angles), never negative.   Returns two arrays (curves, ...).
+    squares : each (..., angles), never negative, all alike.   Returns two arrays (curves, ...).
     """
     places, beside = [], []
     for each in squares:
@@ -37,18 +37,19 @@ def largest_roots(squares: Iterable[np.ndarray]) -> tuple[np.ndarray, np.ndarray
         places.append(place)
         beside.append(_beside(each, place))
         count = each.shape[-1]
-    value, angle = _vertex(-np.sqrt(np.stack(beside, axis=1)), np.stack(places), count)
+    three = [-np.sqrt(np.array(each)) for each in zip(*beside, strict=True)]
+    value, angle = _vertex(three, np.array(places), count)
     return -value, angle
 
 
-def _beside(values: np.ndarray, place: np.ndarray) -> np.ndarray:
-    """Return the values before, at and after a place of each curve, (3, ...)."""
+def _beside(values: np.ndarray, place: np.ndarray) -> list[np.ndarray]:
+    """Return the values before, at and after a place of each curve, each (...)."""
     count, flat = values.shape[-1], values.reshape(-1)
     first = (np.arange(place.size) * count).reshape(place.shape)
-    return np.stack([flat.take(first + (place + shift) % count) for shift in (-1, 0, 1)])
+    return [flat.take(first + (place + shift) % count) for shift in (-1, 0, 1)]
 
 
-def _vertex(beside: np.ndarray, place: np.ndarray, count: int) -> tuple[np.ndarray, np.ndarray]:
+def _vertex(beside: list[np.ndarray], place: np.ndarray, count: int) -> tuple[np.ndarray, np.ndarray]:
     """Return the lowest value of the parabola through a place and its neighbours, and its crank angle."""
     before, here, after = beside
     with np.errstate(divide="ignore", invalid="ignore"):  # where a curve is infinite throughout, there is no parabola

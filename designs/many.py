@@ -16,6 +16,7 @@ from balance.quantities import Bound, mark
 
 Part = TypeVar("Part")
 Places = np.ndarray | slice
+LEAVES = (float, str, int, type(None))
 
 
 def rebuilt(part: Any, change: Callable[[Any, Any], Any], annotation: Any = None) -> Any:
@@ -90,6 +91,8 @@ def one(part: Part, place: int) -> Part:
 
 def _arrays(part: Any, annotation: Any = None) -> Iterator[tuple[np.ndarray, Any]]:
     """Yield every array in a design with the annotation of its field."""
+    if isinstance(part, LEAVES):  # most of a design; asked first, since it is quick
+        return
     if is_dataclass(part) and not isinstance(part, type | PressureTable):
         for each in fields(part):
             yield from _arrays(getattr(part, each.name), each.type)
