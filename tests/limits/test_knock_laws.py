@@ -59,6 +59,13 @@ def test_load_along_a_line_reverses_where_it_is_zero():
     angles, rates = swings(3 * np.cos(ANGLES), 4 * np.cos(ANGLES))
     np.testing.assert_allclose(np.sort(angles), [np.pi / 2, 1.5 * np.pi], atol=np.deg2rad(0.7))
     np.testing.assert_allclose(rates, 5, rtol=0.01)
+    np.testing.assert_array_equal(swings(3 * np.cos(ANGLES), 4 * np.cos(ANGLES), scale=10.0)[0], angles)
+
+
+def test_a_reversal_at_angle_zero_is_one_and_not_two():
+    angles, _ = swings(3 * np.sin(ANGLES), 4 * np.sin(ANGLES))
+    assert angles.size == 2
+    np.testing.assert_allclose(np.abs(np.sin(angles)), 0.0, atol=np.deg2rad(0.7))
 
 
 def test_slender_ellipse_reverses_and_a_round_one_does_not():

@@ -13,6 +13,7 @@ from balance.weights.plate_choice import largest_moment, plate_for
 from balance.weights.plates import Plate, flattened
 from balance.weights.polygon import crosses_itself
 from balance.weights.remedy import remedy
+from balance.weights.segment import segment_of_first, segment_radius
 from shafts.pieces import pieces, widest_between
 from shafts.shaft import Bearing, Bush, Segment, Shaft
 
@@ -179,6 +180,31 @@ def test_the_best_shape_stays_within_its_largest_radius(choose):
     stock = replace(STOCK, shape=SectorShape(bolts=bolts), choose=choose)
     plate = plate_for(stock, 0.8 * largest_moment(replace(stock, choose="stated")))
     assert float(plate.edge.reach) <= 0.02 * (1 + 1e-12)
+
+
+def test_an_arc_stands_on_its_chord():
+    """A bulge is the tangent of a quarter of the angle, counter-clockwise: 1 goes half round, tan 22.5 a quarter."""
+    half = flattened([(1.0, 5.0, 1.0), (3.0, 5.0, 0.0)], np.deg2rad(10))
+    np.testing.assert_allclose(np.hypot(half[:, 0] - 2.0, half[:, 1] - 5.0), 1.0, rtol=1e-12)
+    assert half[:, 1].min() == pytest.approx(4.0)
+    assert len(half) == 19  # 18 chords of 10 degrees, and back along the straight side
+    quarter = flattened([(3.0, 5.0, np.tan(np.deg2rad(22.5))), (2.0, 6.0, 0.0)], np.deg2rad(10))
+    np.testing.assert_allclose(np.hypot(quarter[:, 0] - 2.0, quarter[:, 1] - 5.0), 1.0, rtol=1e-12)
+    assert np.all(quarter[:, 0] >= 2.0 - 1e-12)
+
+
+def test_a_corner_that_is_said_twice_changes_nothing():
+    once, twice = (OutlineShape(polygon=corners) for corners in (CORNERS, (*CORNERS[:2], *CORNERS[1:])))
+    points = np.random.default_rng(1).uniform(-0.02, 0.02, (50, 2))
+    one, other = (plate_for(replace(STOCK, shape=shape), np.inf) for shape in (once, twice))
+    np.testing.assert_allclose(other.edge.room(*points.T), one.edge.room(*points.T), rtol=1e-12)
+    assert float(other.moment) == pytest.approx(float(one.moment))
+
+
+@pytest.mark.parametrize("first", [0.0, -1e-7])
+def test_no_moment_asks_for_no_segment(first):
+    assert float(segment_of_first(first, 0.02, 0.005).chord) == 0.02
+    assert float(segment_radius(first, 0.005)) == 0.005
 
 
 def test_a_hole_that_breaks_out_is_seen():

@@ -14,7 +14,7 @@ from balance.weights import balancing
 from balance.weights.balancing import Weight, Weights
 from balance.weights.counterweights import Counterweights, SectorShape
 from balance.weights.plate_choice import plate_for
-from balance.weights.room import circle_room, proven_rooms
+from balance.weights.room import circle_room, proven_rooms, weight_parts
 from balance.yoke import Outline, Part, Rod, Yoke
 
 DISTANCE, PLANE = 0.044, -0.02
@@ -207,3 +207,20 @@ def test_weights_without_mass_strike_nothing():
     stock = machine().counterweights
     empty = balancing.weights_of(stock, [np.array(0j)], {})
     assert proven_rooms(machine(), empty, {}) == []
+    assert weight_parts(machine(), empty) == []
+
+
+def test_weights_are_parts_of_both_shafts_in_every_plane():
+    """Plates of 6 mm about their planes; at crank angle zero a half angle of 0.8 about +y, 22 mm off the middle."""
+    one, two = weights(0.0195, 0.0), weights(0.0195, 0.0, at=0.02)
+    found = {part.name: part for part in weight_parts(machine(), Weights((*one.planes, *two.planes), {}))}
+    assert set(found) == {f"{hand} weight {number}" for hand in ("right", "left") for number in (1, 2)}
+    for name, part in found.items():
+        middle = -0.02 if name.endswith("1") else 0.02
+        np.testing.assert_allclose(part.z, (middle - 0.003, middle + 0.003), rtol=1e-9)
+        sign = 1 if part.hand == "right" else -1
+        low_x, low_y, high_x, high_y = part.shapes[0].bounds
+        wide = 0.0195 * np.sin(0.8)
+        np.testing.assert_allclose((low_x, high_x), (sign * 0.022 - wide, sign * 0.022 + wide), rtol=1e-9)
+        np.testing.assert_allclose((low_y, high_y), (0.005 * np.cos(0.8), 0.0195), rtol=1e-3)
+        assert part.follows == ("weight", "")

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from limits.evaluated import run
 from random_designs import random_engine
-from shaft_samples import cantilever, light
+from shaft_samples import cantilever, light, simple_shaft
 
 from balance.crank import Gears
 from balance.growth import Growth
@@ -278,3 +278,14 @@ def test_the_highest_order_that_counts_has_a_twentieth_of_the_strongest():
         assert highest_strong_order(torques, 100.0) == 7
     two = Torques(Growth(gas=np.stack([wave, np.cos(theta)])), Growth(gas=np.zeros((2, 72))), quiet)
     np.testing.assert_array_equal(highest_strong_order(two, np.array([100.0, 50.0])), [7, 1])
+
+
+def test_a_mass_that_a_rigid_bearing_holds_in_one_option_swings_in_the_others():
+    """On a light shaft between rigid bearings: give a^2 b^2/(3 E I l) at a + b = l, Shigley, table A-9 (recalled); shear adds a little."""
+    length, diameter, young, places = 0.1, 0.004, 200e9, np.array([0.1, 0.05, 0.03])
+    shaft = simple_shaft(length, diameter, light(young))
+    together = rotor(shaft, [Load(places, 0.3)], [0.0, 0.0])
+    forward, _ = whirl_frequencies(together, np.zeros(3), 1)
+    give = (places * (length - places)) ** 2 / (3 * young * np.pi / 64 * diameter**4 * length)
+    np.testing.assert_allclose(forward[1:, 0], 1 / np.sqrt(0.3 * give[1:]), rtol=5e-3)
+    assert forward[0, 0] > 100 * forward[1, 0]
