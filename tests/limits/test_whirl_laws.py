@@ -13,8 +13,10 @@ from balance.crank import Gears
 from balance.growth import Growth
 from balance.machine import Flywheel
 from balance.torque import Torques
+from balance.yoke import Part, Rod
 from shafts.carried import carry
-from shafts.twisting import torques_along
+from shafts.shaft import Segment
+from shafts.twisting import TorqueAt, torques_along
 from shafts.whirl.critical import critical_speeds, first_critical, whirl_frequencies
 from shafts.whirl.discs import Disc, carried_mass
 from shafts.whirl.rotor import Load, Rotor, rotor, rotors
@@ -281,7 +283,10 @@ def test_the_highest_order_that_counts_has_a_twentieth_of_the_strongest():
 
 
 def test_a_mass_that_a_rigid_bearing_holds_in_one_option_swings_in_the_others():
-    """On a light shaft between rigid bearings: give a^2 b^2/(3 E I l) at a + b = l, Shigley, table A-9 (recalled); shear adds a little."""
+    """On a light shaft between rigid bearings: give a^2 b^2/(3 E I l) at a + b = l, and a little by shear.
+
+    Shigley, table A-9 (recalled).
+    """
     length, diameter, young, places = 0.1, 0.004, 200e9, np.array([0.1, 0.05, 0.03])
     shaft = simple_shaft(length, diameter, light(young))
     together = rotor(shaft, [Load(places, 0.3)], [0.0, 0.0])
@@ -289,3 +294,43 @@ def test_a_mass_that_a_rigid_bearing_holds_in_one_option_swings_in_the_others():
     give = (places * (length - places)) ** 2 / (3 * young * np.pi / 64 * diameter**4 * length)
     np.testing.assert_allclose(forward[1:, 0], 1 / np.sqrt(0.3 * give[1:]), rtol=5e-3)
     assert forward[0, 0] > 100 * forward[1, 0]
+
+
+@pytest.mark.parametrize("bore", [0.0, 0.004])
+def test_a_bare_shaft_twists_as_a_chain_of_four_discs(bore: float):
+    """Free at both ends: 2 sqrt(k/J) sin(i pi/8), k and J of a quarter of its length (any textbook on vibration).
+
+    The bar itself has pi/l sqrt(G/rho), 2.6 percent more in its first mode.
+    """
+    engine = random_engine(2, "one")
+    light_rod = {
+        name: replace(yoke, parts={"all": Part(mass=0.0)}, rod=yoke.rod and Rod(length=yoke.rod.length))
+        for name, yoke in engine.yokes.items()
+    }
+    length, material = 0.12, engine.shafts.material
+    bearings = tuple(replace(each, at=at) for each, at in zip(engine.shafts.bearings[:2], (0.01, 0.1), strict=True))
+    shafts = replace(
+        engine.shafts,
+        segments=(Segment(length=length, diameter=0.008, bore=bore),),
+        left=None,
+        notches=(),
+        starts_at=0.0,
+        bearings=bearings,
+    )
+    cranks = replace(engine.cranks, gears=None, webs=())
+    bare = replace(engine, cranks=cranks, flywheel=None, yokes=light_rod, shafts=shafts)
+    polar = np.pi / 32 * (0.008**4 - bore**4)
+    root = np.sqrt(material.shear * polar / (length / 4) / (material.density * polar * length / 4))
+    for side in twist_systems(bare):
+        found = torsional_frequencies(side)[:3]
+        np.testing.assert_allclose(found, 2 * root * np.sin(np.arange(1, 4) * np.pi / 8), rtol=1e-9)
+        assert found[0] == pytest.approx(np.pi / length * np.sqrt(material.shear / material.density), rel=0.03)
+
+
+def test_wind_up_of_options_is_that_of_each():
+    """A torque of 2 N m at 0, 30 and 60 mm from where twist is measured, and twist at 40 mm: T l/(G J) of each."""
+    shaft = simple_shaft(0.1, 0.004, light(200e9, 80e9))
+    torque = TorqueAt("turning", np.array([0.0, 0.03, 0.06]), Growth(gas=np.full(12, 2.0)))
+    found = wind_up(shaft, [torque], 0.04, 0.0).at(50.0)
+    expected = 2.0 * np.array([0.0, 0.03, 0.04]) / (80e9 * np.pi / 32 * 0.004**4)
+    np.testing.assert_allclose(found, np.broadcast_to(expected[:, None], (3, 12)), rtol=1e-12)
