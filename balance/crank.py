@@ -22,6 +22,7 @@ from balance.quantities import (
     Number,
     Positive,
     Pressure,
+    Scalar,
     Stiffness,
     definition,
 )
@@ -174,3 +175,33 @@ class Cranks:
                 f"module x teeth = {want * 1e3:g} mm for equal gears",
                 wrong,
             )
+
+
+def outward(at: Scalar, ends: tuple[Scalar, Scalar]) -> np.ndarray:
+    """Return +1 or -1 for a place at or beyond the last or first end of a shaft, 0 for one along it; (options...)."""
+    at = np.asarray(at, dtype=float)
+    return np.where(at <= ends[0], -1.0, np.where(at >= ends[1], 1.0, 0.0))
+
+
+def joined_by(
+    web: Web, throws: dict[str, Throw], ends: tuple[Scalar, Scalar], sign: float
+) -> tuple[str | None, str | None]:
+    """Return the throws that a web joins, the inner one (None for the shaft itself) and the outer one.
+
+    ends : of its shaft, m.   sign : +1 or -1 where the web hangs beyond an end, and then on what is next inward of
+    it; 0 where it stands along the shaft and holds the throw nearest by. No outer throw: it holds none.
+    """
+
+    def ahead(name: str) -> float:
+        return float(np.ravel(np.asarray(throws[name].at) - web.at)[0])
+
+    if sign == 0.0:
+        return None, min(throws, key=lambda name: abs(ahead(name)), default=None)
+    outer = min((name for name in throws if sign * ahead(name) > 0), key=lambda name: sign * ahead(name), default=None)
+    hanging = (name for name in throws if sign * ahead(name) < 0 and np.all(outward(throws[name].at, ends) == sign))
+    return max(hanging, key=lambda name: sign * ahead(name), default=None), outer
+
+
+def place_in_frame(throw: Throw | None) -> tuple[Number, Number]:
+    """Return where a crankpin stands in the crank frame, m; the shaft's own centre for None."""
+    return (0.0, 0.0) if throw is None else (throw.radius * np.sin(throw.phase), throw.radius * np.cos(throw.phase))

@@ -1,7 +1,8 @@
 """What could strike something else, as outlines over the turn; for a single design.
 
-Round parts are kept as their middle (a point, or the line of a rod) and a radius, so that their distance is
-exact; everything else is a polygon. Crank webs have no outline in a design, so they are not among these.
+Round parts are kept as their middle (a point, or the line of a rod or web) and a radius, so that their distance
+is exact; everything else is a polygon. A web is taken to be an arm with round ends from what is next inward of it
+to the crankpin next outward.
 """
 
 from collections.abc import Iterator
@@ -10,6 +11,7 @@ from typing import Any
 
 import numpy as np
 
+from balance.crank import joined_by, outward, place_in_frame
 from balance.machine import Machine
 from balance.motion import Motion, YokeMotion
 from balance.outlines import corner_arrays
@@ -27,8 +29,8 @@ class Obstacle:
     name : in words.   hand : the side that carries it, or "both".
     z : from where to where along the shafts, m.   shapes : shapely geometries, (angles,) or one.
     radius : by which the part reaches beyond its shape all round, m.
-    follows : kind of part ("shaft", "pin", "rod", "yoke", "weight" or "case"), and the yoke by whose name its
-    displacement is known.
+    follows : kind of part ("shaft", "web", "pin", "rod", "yoke", "weight" or "case"), and the yoke by whose name its
+    displacement is known.   joins : the throws at the ends of a web.
     """
 
     name: str
@@ -37,6 +39,7 @@ class Obstacle:
     shapes: Any
     radius: float = 0.0
     follows: tuple[str, str] = ("case", "")
+    joins: tuple[str, ...] = ()
 
 
 def obstacles(machine: Machine, motion: Motion, shafts: dict[str, list[ShaftPiece]]) -> list[Obstacle]:
@@ -53,6 +56,8 @@ def obstacles(machine: Machine, motion: Motion, shafts: dict[str, list[ShaftPiec
             found.append(
                 Obstacle(f"{hand} shaft", hand, (start, end), shapely.points(sign * half, 0.0), radius, ("shaft", ""))
             )
+        if shafts.get(hand):
+            found += _webs(machine, motion, hand, shafts[hand])
     for name, yoke in machine.yokes.items():
         found += _of_yoke(machine, name, yoke, motion.yokes[name])
     found += [Obstacle(name, "both", _range(wall), _still(wall)) for name, wall in machine.walls.items()]
@@ -61,7 +66,8 @@ def obstacles(machine: Machine, motion: Motion, shafts: dict[str, list[ShaftPiec
 
 def without_outline(machine: Machine) -> list[str]:
     """Return what has no outline and so was not looked at, with what to state."""
-    found = ["crank webs"] * bool(machine.cranks.webs)
+    found = [f"crank webs (cranks.webs.{place}.width and .thickness)" for place, web in enumerate(machine.cranks.webs)
+             if web.width is None or web.thickness is None]  # fmt: skip
     for name, yoke in machine.yokes.items():
         throw = machine.throw_of(yoke)
         if yoke.outline is None:
@@ -71,6 +77,33 @@ def without_outline(machine: Machine) -> list[str]:
         if throw.pin is None:
             found.append(f"crankpin {yoke.throw} (cranks.throws.{yoke.throw}.pin)")
     return found + ["case (walls)"] * (not machine.walls)
+
+
+def _webs(machine: Machine, motion: Motion, hand: str, pieces: list[ShaftPiece]) -> Iterator[Obstacle]:
+    import shapely
+
+    throws, sign = machine.cranks.throws, HANDS[hand]
+    ends = min(start for start, _, _ in pieces), max(end for _, end, _ in pieces)
+    sine, cosine = np.sin(motion.theta), np.cos(motion.theta)
+    for number, web in enumerate(machine.cranks.webs, start=1):
+        inner, outer = joined_by(web, throws, ends, float(outward(web.at, ends)))
+        if web.on not in (hand, "both") or web.width is None or web.thickness is None or outer is None:
+            continue
+        line = []
+        for throw in (None if inner is None else throws[inner], throws[outer]):
+            across, along = place_in_frame(throw)
+            x = float(machine.cranks.centre_distance) / 2 + across * cosine + along * sine
+            line.append(np.stack([sign * x, along * cosine - across * sine], axis=-1))
+        joins = tuple(name for name in (inner, outer) if name is not None)
+        yield Obstacle(
+            f"{hand} web {number}",
+            hand,
+            _about(web.at, web.thickness),
+            shapely.linestrings(np.stack(line, axis=-2)),
+            float(web.width) / 2,
+            ("web", ""),
+            joins,
+        )
 
 
 def _of_yoke(machine: Machine, name: str, yoke: Yoke, moved: YokeMotion) -> Iterator[Obstacle]:

@@ -148,6 +148,11 @@ class Shaft:
         """Where the last segment ends, m, shape (options...)."""
         return self.starts_at + sum(each.length for each in self.segments)
 
+    @property
+    def ends(self) -> tuple[Number, Number]:
+        """Where it begins and ends, m, each (options...)."""
+        return self.starts_at, self.ends_at
+
     def disagreements(self) -> Iterator[Complaint]:
         """Yield what does not fit together: too few bearings, two in one place, one off the shaft; notches too deep."""
         if not self.segments:

@@ -64,7 +64,8 @@ def proven_rooms(
             for side, other, theirs in cut
             if hand == "right" and side == "left"
         ]
-        near = [part for part in parts if part.name != f"{hand} shaft"] + others
+        own = ("shaft", "web")  # the weight turns with them, and may be fixed to either
+        near = [part for part in parts if part.hand != hand or part.follows[0] not in own] + others
         for part in near:
             if ranges_meet(_plate_range(weight), part.z, play):
                 centre = HANDS[hand] * float(machine.cranks.centre_distance) / 2

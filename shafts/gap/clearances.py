@@ -17,21 +17,14 @@ from balance.quantities import Number, over_angle
 from balance.turning import HANDS
 from balance.weights.balancing import Weights
 from balance.weights.room import ANGLES, weight_parts
-from shafts.bearings.play import clearance_range, taken_up
 from shafts.carried import Carried, Case
-from shafts.deflection import ShaftState
-from shafts.gap.linear_items import all_linear
-from shafts.gap.pressed import bearing_play, pressed_shift, rod_play
-from shafts.gap.shift import STILL, Shift
-from shafts.gap.timing import timing_of
+from shafts.gap.displaced import Vector, displacement
 from shafts.pieces import pieces
 from shafts.shaft import Engine, Shaft
 
 COARSE = 10  # degrees between two looks that tell near pairs from far ones
 FAR = 1.0  # m; what counts as far apart
 GIVE = 1e-3  # m; nothing gives way by more than this before it has failed
-
-Vector = tuple[np.ndarray, np.ndarray]
 
 
 @dataclass(frozen=True, eq=False)
@@ -75,8 +68,8 @@ def clearances(carried: Carried, weights: Weights | None = None, tightest: bool 
     carried : worked out at every degree of the turn.   weights : the counterweights that are fitted, or None.
     tightest : leave out pairs that a coarser look shows to be farther apart than the nearest pair.
     Parts that belong together never move against each other and are left out: a yoke with its rods and pins, rods
-    on one crankpin, all that turns with one shaft. So is what two yokes carry inside their cylinder, where
-    a stem may pass through a piston. Along a throw there is no shaft.
+    on one crankpin and the webs beside them, all that turns with one shaft. So is what two yokes carry inside their
+    cylinder, where a stem may pass through a piston. Along a throw there is no shaft.
     """
     engine, motion = carried.engine, carried.motion
     assert len(motion.theta) == ANGLES
@@ -140,7 +133,7 @@ def _fastest(carried: Carried, part: Obstacle) -> float:
     kind, name = part.follows
     if kind in ("case", "shaft"):
         return 0.0
-    if kind == "weight":
+    if kind in ("weight", "web"):
         centre = HANDS[part.hand] * float(carried.engine.cranks.centre_distance) / 2
         return float(np.max(np.hypot(*(shapely.get_coordinates(part.shapes[0]) - (centre, 0.0)).T)))
     moved = carried.motion.yokes[name]
@@ -159,7 +152,7 @@ def _beside_throws(engine: Engine, shaft: Shaft) -> list[ShaftPiece]:
     return found
 
 
-TURNING = {"shaft", "pin", "weight"}
+TURNING = {"shaft", "web", "pin", "weight"}
 
 
 def _could_meet(engine: Engine, one: Obstacle, other: Obstacle) -> bool:
@@ -169,7 +162,7 @@ def _could_meet(engine: Engine, one: Obstacle, other: Obstacle) -> bool:
     if kinds == {"case"} or _told_elsewhere(one, other):
         return False
     if one.hand == other.hand != "both" and (
-        kinds <= TURNING or kinds == {"shaft", "rod"} or _on_one_pin(engine, names)
+        kinds <= TURNING or kinds == {"shaft", "rod"} or _on_one_pin(engine, names) or _beside(engine, one, other)
     ):
         return False
     mirrored = {one.hand, other.hand} == {"right", "left"}
@@ -179,6 +172,12 @@ def _could_meet(engine: Engine, one: Obstacle, other: Obstacle) -> bool:
 def _told_elsewhere(one: Obstacle, other: Obstacle) -> bool:
     """Return whether both are yokes, which have a budget of their own, or both what yokes carry."""
     return {one.follows[0], other.follows[0]} == {"yoke"} and one.name.split()[0] == other.name.split()[0]
+
+
+def _beside(engine: Engine, one: Obstacle, other: Obstacle) -> bool:
+    """Return whether one part is a web and the other a rod on a crankpin at its end, where both are faced to run."""
+    return any(web.joins and rod.follows[0] == "rod" and engine.yokes[rod.follows[1]].throw in web.joins
+               for web, rod in ((one, other), (other, one)))  # fmt: skip
 
 
 def _on_one_pin(engine: Engine, names: list[str]) -> bool:
@@ -215,58 +214,3 @@ def _nearest_points(one: Obstacle, other: Obstacle, mask: np.ndarray) -> np.ndar
 def _mirrored(one: Obstacle, other: Obstacle) -> bool:
     """Return whether a part is the mirror image of another."""
     return {one.hand, other.hand} == {"right", "left"} and one.name == other.name.replace(other.hand, one.hand)
-
-
-def displacement(carried: Carried, part: Obstacle, near: Vector, speed: Number, case: Case) -> Vector:
-    """Return how far a point of a part is moved at a speed, x and y in m, (angles,)."""
-    kind, name = part.follows
-    if kind == "yoke":
-        shift = yoke_shift(carried, name, speed, case)
-        return np.zeros_like(near[0]), shift.rise + near[0] * shift.tilt
-    if kind == "pin":
-        return pin_displacement(carried, name, part.hand, speed, case)
-    if kind == "rod":
-        return _rod_displacement(carried, part, near, speed, case)
-    return np.zeros_like(near[0]), np.zeros_like(near[0])
-
-
-def pin_displacement(carried: Carried, name: str, hand: str, speed: Number, case: Case) -> Vector:
-    """Return how far a yoke's crankpin is moved by its shaft, seats and bearing play, x and y in m, (angles,)."""
-    place = list(HANDS).index(hand)
-    shaft, state = carried.engine.shafts.pair[place], carried.states[place]
-    bent, seated = state.pins[name].at(speed), state.seats[name].at(speed)
-    played = play_at(shaft, state, name, speed, case)
-    return bent[0] + seated[0] + played[0], bent[1] + seated[1] + played[1]
-
-
-def play_at(shaft: Shaft, state: ShaftState, name: str, speed: Number, case: Case) -> Vector:
-    """Return how far bearing play, taken up along each bearing's load, moves a throw plane, x and y in m."""
-    x, y = np.zeros(1), np.zeros(1)
-    for place, bearing in enumerate(shaft.bearings):
-        least_play, most = clearance_range(bearing)
-        moved = taken_up(state.bearings[place].at(speed), most if case == "worst" else (least_play + most) / 2)
-        share = state.shares[name][..., place]
-        x, y = x + share * moved[0], y + share * moved[1]
-    return x, y
-
-
-def _rod_displacement(carried: Carried, part: Obstacle, near: Vector, speed: Number, case: Case) -> Vector:
-    """Between its ends a rod moves as they do, in proportion."""
-    yoke, moved = carried.engine.yokes[part.follows[1]], carried.motion.yokes[part.follows[1]]
-    assert yoke.rod is not None
-    assert moved.rod is not None
-    sign = HANDS[part.hand]
-    pin = pin_displacement(carried, part.follows[1], part.hand, speed, case)
-    shift = yoke_shift(carried, part.follows[1], speed, case)
-    along = (near[0] - sign * moved.pin.x) * sign * moved.rod.x + (near[1] - moved.pin.along) * moved.rod.y
-    share = np.clip(along / float(yoke.rod.length), 0.0, 1.0)
-    pivot_rise = shift.rise + sign * float(yoke.half_span) * shift.tilt
-    return (1 - share) * pin[0], (1 - share) * pin[1] + share * pivot_rise
-
-
-def yoke_shift(carried: Carried, name: str, speed: Number, case: Case) -> Shift:
-    """Return how one yoke is shifted by everything that gives way or has play, at a speed."""
-    linear = all_linear(carried, name).at(speed)
-    played = pressed_shift(bearing_play(carried, name), speed, case)
-    pinned = sum((rod.at(speed) for rod in rod_play(carried, name)), STILL)
-    return linear + played + pinned + timing_of(carried, name).at(speed, case)

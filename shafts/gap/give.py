@@ -71,12 +71,6 @@ def throw_of(side: Side, name: str) -> Throw:
     return side.throws[side.carried.engine.yokes[name].throw]
 
 
-def outward(shaft: Shaft, at: Scalar) -> np.ndarray:
-    """Return +1 or -1 for a place at or beyond the shaft's last or first end, 0 for one along it; (options...)."""
-    at = np.asarray(at, dtype=float)
-    return np.where(at <= shaft.starts_at, -1.0, np.where(at >= shaft.ends_at, 1.0, 0.0))
-
-
 def levers(side: Side, root: Scalar, sign: np.ndarray) -> np.ndarray:
     """Return how far outward of `root` every force station stands, m, (options..., stations); zero if inward."""
     each = [np.maximum(sign * (np.asarray(place) - root), 0.0) for place in force_places(side.loads)]

@@ -2,11 +2,11 @@
 
 import numpy as np
 
-from balance.crank import Throw
+from balance.crank import Throw, outward
 from balance.materials import Material
 from balance.quantities import Number, Scalar
 from shafts.beam import shear_coefficient
-from shafts.gap.give import Give, Side, levers, outward, rigid, throw_of
+from shafts.gap.give import Give, Side, levers, rigid, throw_of
 from shafts.superposition import force_places
 
 
@@ -26,7 +26,7 @@ def _pin_weights(side: Side, holder: Throw, throw: Throw) -> np.ndarray:
     pin = holder.pin
     assert pin is not None
     bend, shear = _pin_flexibility(pin.diameter, pin.material or side.shaft.material)
-    sign = outward(side.shaft, holder.at)
+    sign = outward(holder.at, side.shaft.ends)
     root = holder.at - sign * pin.length / 2
     loads = levers(side, root, sign)
     own = np.maximum(sign * (np.asarray(throw.at) - root), 0.0)[..., None]

@@ -2,11 +2,11 @@
 
 import numpy as np
 
-from balance.crank import Throw, Web
+from balance.crank import Throw, Web, joined_by, outward, place_in_frame
 from balance.growth import Pull
 from balance.materials import Material
 from balance.quantities import Number, Scalar, over_angle
-from shafts.gap.give import Give, Side, levers, outward, rigid, throw_of
+from shafts.gap.give import Give, Side, levers, rigid, throw_of
 
 
 def web_bending(side: Side, name: str) -> Give:
@@ -22,7 +22,7 @@ def _web_give(side: Side, web: Web, throw: Throw) -> Give:
     Loads a lever e beyond it bend it out of its plane (along the arm) and twist it (across the arm); a load
     across the arm bends it in its plane. Displacement = (A + (B - A) t t^T) load with t across the arm.
     """
-    sign = outward(side.shaft, web.at)
+    sign = outward(web.at, side.shaft.ends)
     # Where it stands along the shaft in some options only, levers of nought keep it rigid in those.
     arm = _arm_of(side, web, float(np.ravel(sign)[np.argmax(np.ravel(sign) != 0)]))
     if arm is None:
@@ -68,24 +68,9 @@ def _web_flexibility(web: Web, shaft_material: Material, length: Scalar) -> tupl
 
 def _arm_of(side: Side, web: Web, sign: float) -> tuple[Number, Number] | None:
     """Return the arm (across, along) in the crank frame from what is next inward of a web to what is next outward."""
-    if sign == 0.0:
+    inner, outer = joined_by(web, side.throws, side.shaft.ends, sign)
+    if sign == 0.0 or outer is None:
         return None
-
-    def beyond(throw: Throw) -> float:
-        return sign * float(np.ravel(np.asarray(throw.at) - web.at)[0])
-
-    outer = min((throw for throw in side.throws.values() if beyond(throw) > 0), key=beyond, default=None)
-    inner = max(
-        (t for t in side.throws.values() if beyond(t) < 0 and np.all(outward(side.shaft, t.at) == sign)),
-        key=beyond,
-        default=None,
-    )
-    if outer is None:
-        return None
-    start = (0.0, 0.0) if inner is None else _pin_place(inner)
-    end = _pin_place(outer)
+    start = place_in_frame(None if inner is None else side.throws[inner])
+    end = place_in_frame(side.throws[outer])
     return end[0] - start[0], end[1] - start[1]
-
-
-def _pin_place(throw: Throw) -> tuple[Number, Number]:
-    return throw.radius * np.sin(throw.phase), throw.radius * np.cos(throw.phase)

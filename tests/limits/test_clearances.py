@@ -6,12 +6,15 @@ import numpy as np
 import pytest
 import shapely
 
+from balance.crank import Throw, Web, joined_by, outward
 from balance.motion import crank_angles, move
+from balance.obstacles import without_outline
 from designs.command.inputs import SHIPPED
 from designs.evaluate import closely
 from designs.reading import read
 from shafts.bearings.play import clearance_range
-from shafts.gap.clearances import Clearance, pin_displacement, yoke_shift
+from shafts.gap.clearances import Clearance
+from shafts.gap.displaced import pin_displacement, yoke_shift
 from shafts.gap.pair import yoke_pairs
 
 NAMES = ["redesign", "rhombic"]
@@ -115,11 +118,24 @@ def test_parts_that_never_share_a_plane_are_not_looked_at():
     assert not any("floor" in pair.names for pair in evaluation.clearances)
 
 
+def drawn_web(carried, part, place: int, speed: float, case) -> tuple:
+    """Return a web as it is drawn, and as it is with its ends moved as their crankpins."""
+    on = {yoke.throw: name for name, yoke in carried.engine.yokes.items()}
+    points = shapely.get_coordinates(part.shapes[place])
+    off = [
+        [float(np.broadcast_to(e, 360)[place]) for e in pin_displacement(carried, on[t], part.hand, speed, case)]
+        for t in part.joins
+    ]
+    return shapely.LineString(points), shapely.LineString(points + np.array([off[0], off[-1]])), part.radius
+
+
 def drawn(carried, part, place: int, speed: float, case) -> tuple:
     """Return a part at one angle as it is drawn, and as it is once all that gives way has moved it; and its radius."""
     kind, name = part.follows
     if kind in ("case", "shaft"):
         return part.shapes, part.shapes, part.radius
+    if kind == "web":
+        return drawn_web(carried, part, place, speed, case)
     moved, yoke = carried.motion.yokes[name], carried.engine.yokes[name]
     sign = {"right": 1, "left": -1}.get(part.hand, 0)
     shift = yoke_shift(carried, name, speed, case)
@@ -196,3 +212,74 @@ def test_yokes_shift_against_each_other_as_their_own_budget_says(evaluation):
             usable = np.isfinite(rooms)
             expected = np.broadcast_to(pair.nominal + pair.warm + moved, rooms.shape)
             np.testing.assert_allclose(rooms[usable], expected[usable], rtol=0, atol=1e-12)
+
+
+# Crank webs: arms with round ends from what is next inward to the crankpin next outward
+
+
+@pytest.fixture(scope="module")
+def redesign():
+    return closely(read(SHIPPED / "redesign.yaml"))
+
+
+def test_mirrored_webs_come_as_near_as_their_outermost_pins_and_half_their_widths_let_them(redesign):
+    """By hand: c less twice the larger throw at a web's end, less its width; the shaft's end has no throw."""
+    cranks, found = redesign.design.cranks, by_name(redesign.clearances)
+    for number, (web, radius) in enumerate(zip(cranks.webs[:2], (9e-3, 12e-3), strict=True), start=1):
+        pair = found[f"right web {number} and left web {number}"]
+        assert np.min(pair.distance) == pytest.approx(cranks.centre_distance - 2 * radius - web.width, abs=1e-6)
+
+
+def test_a_web_reaches_the_floor_by_its_lowest_pin(redesign):
+    floor = max(y for _, y in redesign.design.walls["floor"].corners)
+    for number, radius in ((1, 9e-3), (2, 12e-3)):
+        pair = by_name(redesign.clearances)[f"right web {number} and floor"]
+        half = redesign.design.cranks.webs[number - 1].width / 2
+        assert np.min(pair.distance) == pytest.approx(-radius - half - floor, abs=1e-6)
+
+
+def test_a_web_against_a_wheel_of_the_other_side_by_brute_force(redesign):
+    """The second web joins the pins at phase 0 and 90 deg; both turn clockwise on the right, seen along the shafts."""
+    design = redesign.design
+    pair = by_name(redesign.clearances)["right web 2 and left crankpin inner"]
+    for place in (0, 41, 133, 222, 301):
+        theta, half = np.deg2rad(place), design.cranks.centre_distance / 2
+        ends = [(half + r * np.sin(theta + a), r * np.cos(theta + a)) for r, a in ((9e-3, 0.0), (12e-3, np.pi / 2))]
+        pin = shapely.Point(-half - 9e-3 * np.sin(theta), 9e-3 * np.cos(theta))
+        apart = shapely.LineString(ends).distance(pin) - 7e-3 - 4e-3
+        assert pair.distance[place] == pytest.approx(apart, abs=1e-12)
+
+
+def test_webs_are_looked_at_but_for_what_they_are_faced_to_run_beside(redesign):
+    names = set(by_name(redesign.clearances))
+    assert not any("right web" in each and "right rod" in each for each in names)
+    assert not any("right web" in each and ("right shaft" in each or "right crankpin" in each) for each in names)
+    assert {"right web 1 and left weight", "right web 1 and left web 1"} <= names
+    rooms = {(each.weight, each.part) for each in redesign.weight_rooms}
+    assert ("left weight", "right web 1") in rooms
+    assert ("right weight", "right web 1") not in rooms
+
+
+def test_webs_without_a_stated_size_are_asked_for(redesign):
+    design = redesign.design
+    bare = tuple(replace(web, width=None) for web in design.cranks.webs)
+    said = without_outline(replace(design, cranks=replace(design.cranks, webs=bare)))
+    assert "crank webs (cranks.webs.1.width and .thickness)" in said
+    assert not any("crank webs" in each for each in without_outline(design))
+
+
+@pytest.mark.parametrize(
+    ("at", "sign", "expected"),
+    [
+        (-0.05, -1.0, ("near", "far")),
+        (-0.02, -1.0, (None, "near")),
+        (0.01, 0.0, (None, "near")),
+        (0.1, 1.0, (None, None)),
+    ],
+)
+def test_what_a_web_joins(at, sign, expected):
+    """Throws at -30 and -60 mm beyond a shaft from -10 to 80 mm: each web holds the throw outward of it."""
+    throws = {"near": Throw(radius=0.01, at=-0.03), "far": Throw(radius=0.012, at=-0.06)}
+    web = Web(at=at, mass=0.0)
+    assert float(outward(web.at, (-0.01, 0.08))) == sign
+    assert joined_by(web, throws, (-0.01, 0.08), sign) == expected

@@ -1,0 +1,90 @@
+"""How far every part is moved by all that gives way or has play: pins, rods, webs and yokes."""
+
+import numpy as np
+
+from balance.obstacles import Obstacle
+from balance.quantities import Number
+from balance.turning import HANDS
+from shafts.bearings.play import clearance_range, taken_up
+from shafts.carried import Carried, Case
+from shafts.deflection import ShaftState
+from shafts.gap.linear_items import all_linear
+from shafts.gap.pressed import bearing_play, pressed_shift, rod_play
+from shafts.gap.shift import STILL, Shift
+from shafts.gap.timing import timing_of
+from shafts.shaft import Shaft
+
+Vector = tuple[np.ndarray, np.ndarray]
+"""x and y, each (angles,)."""
+
+
+def displacement(carried: Carried, part: Obstacle, near: Vector, speed: Number, case: Case) -> Vector:
+    """Return how far a point of a part is moved at a speed, x and y in m, (angles,)."""
+    kind, name = part.follows
+    if kind == "yoke":
+        shift = yoke_shift(carried, name, speed, case)
+        return np.zeros_like(near[0]), shift.rise + near[0] * shift.tilt
+    if kind == "pin":
+        return pin_displacement(carried, name, part.hand, speed, case)
+    if kind == "rod":
+        return _rod_displacement(carried, part, near, speed, case)
+    if kind == "web":
+        return _web_displacement(carried, part, near, speed, case)
+    return np.zeros_like(near[0]), np.zeros_like(near[0])
+
+
+def pin_displacement(carried: Carried, name: str, hand: str, speed: Number, case: Case) -> Vector:
+    """Return how far a yoke's crankpin is moved by its shaft, seats and bearing play, x and y in m, (angles,)."""
+    place = list(HANDS).index(hand)
+    shaft, state = carried.engine.shafts.pair[place], carried.states[place]
+    bent, seated = state.pins[name].at(speed), state.seats[name].at(speed)
+    played = play_at(shaft, state, name, speed, case)
+    return bent[0] + seated[0] + played[0], bent[1] + seated[1] + played[1]
+
+
+def play_at(shaft: Shaft, state: ShaftState, name: str, speed: Number, case: Case) -> Vector:
+    """Return how far bearing play, taken up along each bearing's load, moves a throw plane, x and y in m."""
+    x, y = np.zeros(1), np.zeros(1)
+    for place, bearing in enumerate(shaft.bearings):
+        least_play, most = clearance_range(bearing)
+        moved = taken_up(state.bearings[place].at(speed), most if case == "worst" else (least_play + most) / 2)
+        share = state.shares[name][..., place]
+        x, y = x + share * moved[0], y + share * moved[1]
+    return x, y
+
+
+def _web_displacement(carried: Carried, part: Obstacle, near: Vector, speed: Number, case: Case) -> Vector:
+    """Between its ends a web moves as the crankpins there do, in proportion; on the shaft, as the next pin."""
+    import shapely
+
+    on = {yoke.throw: name for name, yoke in carried.engine.yokes.items()}
+    pins = [pin_displacement(carried, on[throw], part.hand, speed, case) for throw in part.joins if throw in on]
+    if not pins:
+        return np.zeros_like(near[0]), np.zeros_like(near[0])
+    inner, outer = np.moveaxis(shapely.get_coordinates(part.shapes).reshape(-1, 2, 2), 0, -1)
+    arm = outer - inner
+    share = np.clip(((near[0] - inner[0]) * arm[0] + (near[1] - inner[1]) * arm[1]) / np.sum(arm**2, axis=0), 0.0, 1.0)
+    (x, y), (end_x, end_y) = pins[0], pins[-1]
+    return (1 - share) * x + share * end_x, (1 - share) * y + share * end_y
+
+
+def _rod_displacement(carried: Carried, part: Obstacle, near: Vector, speed: Number, case: Case) -> Vector:
+    """Between its ends a rod moves as they do, in proportion."""
+    yoke, moved = carried.engine.yokes[part.follows[1]], carried.motion.yokes[part.follows[1]]
+    assert yoke.rod is not None
+    assert moved.rod is not None
+    sign = HANDS[part.hand]
+    pin = pin_displacement(carried, part.follows[1], part.hand, speed, case)
+    shift = yoke_shift(carried, part.follows[1], speed, case)
+    along = (near[0] - sign * moved.pin.x) * sign * moved.rod.x + (near[1] - moved.pin.along) * moved.rod.y
+    share = np.clip(along / float(yoke.rod.length), 0.0, 1.0)
+    pivot_rise = shift.rise + sign * float(yoke.half_span) * shift.tilt
+    return (1 - share) * pin[0], (1 - share) * pin[1] + share * pivot_rise
+
+
+def yoke_shift(carried: Carried, name: str, speed: Number, case: Case) -> Shift:
+    """Return how one yoke is shifted by everything that gives way or has play, at a speed."""
+    linear = all_linear(carried, name).at(speed)
+    played = pressed_shift(bearing_play(carried, name), speed, case)
+    pinned = sum((rod.at(speed) for rod in rod_play(carried, name)), STILL)
+    return linear + played + pinned + timing_of(carried, name).at(speed, case)
