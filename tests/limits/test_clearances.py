@@ -9,11 +9,14 @@ import shapely
 from balance.crank import Throw, Web, joined_by, outward
 from balance.motion import crank_angles, move
 from balance.obstacles import without_outline
+from balance.weights.balancing import size_weights
+from balance.weights.counterweights import Counterweights
+from balance.weights.room import weight_parts
 from designs.command.inputs import SHIPPED
 from designs.evaluate import closely
 from designs.reading import read
 from shafts.bearings.play import clearance_range
-from shafts.gap.clearances import Clearance
+from shafts.gap.clearances import Clearance, _box_room, _fastest
 from shafts.gap.displaced import pin_displacement, yoke_shift
 from shafts.gap.pair import yoke_pairs
 
@@ -23,6 +26,10 @@ NAMES = ["redesign", "rhombic"]
 @pytest.fixture(scope="module", params=NAMES)
 def evaluation(request):
     return closely(read(SHIPPED / f"{request.param}.yaml"))
+
+
+def stock() -> Counterweights:
+    return Counterweights(thickness=0.006, smallest_radius=0.005, largest_radius=0.019, at=-0.02, fitted=False)
 
 
 def by_name(found: list[Clearance]) -> dict[str, Clearance]:
@@ -283,3 +290,26 @@ def test_what_a_web_joins(at, sign, expected):
     web = Web(at=at, mass=0.0)
     assert float(outward(web.at, (-0.01, 0.08))) == sign
     assert joined_by(web, throws, (-0.01, 0.08), sign) == expected
+
+
+def test_what_makes_the_quick_look_quick_holds(evaluation):
+    """Boxes around two parts are no farther apart than they are; no distance changes faster than both parts move."""
+    for pair in evaluation.clearances:
+        one, other = pair.one, pair.other
+        assert _box_room(one, other) <= float(np.min(pair.distance)) + 1e-12
+        fastest = _fastest(pair.carried, one) + _fastest(pair.carried, other)
+        change = np.abs(np.diff(pair.distance, append=pair.distance[:1]))
+        assert np.all(change <= fastest * np.pi / 180 * (1 + 1e-9) + 1e-12)
+        assert fastest < 0.1  # rods and yokes of these engines move by some tens of millimetres a radian
+
+
+def test_a_weight_goes_round_as_far_out_as_it_reaches():
+    """A sector of 19 mm about its shaft moves by 19 mm for each radian, on either side."""
+    design = read(SHIPPED / "redesign.yaml")
+    found = closely(replace(design, counterweights=stock())).carried
+    stocked = replace(design, counterweights=stock())
+    weights = size_weights(stocked.counterweights, closely(stocked).shaking)
+    parts = weight_parts(stocked, weights)
+    assert {part.hand for part in parts} == {"right", "left"}
+    for part in parts:
+        assert _fastest(found, part) == pytest.approx(0.019, rel=1e-6)

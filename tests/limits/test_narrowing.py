@@ -10,6 +10,7 @@ from random_engines import random_engine
 from balance import gas, joints, motion, torque
 from balance.growth import Growth, Pull
 from balance.shaft_loads import Mesh
+from balance.yoke import RodMasses
 from designs.many import one, unchecked
 from shafts.carried import carry
 from shafts.gap import contact, contact_of_many
@@ -265,3 +266,31 @@ def test_what_the_teeth_push_apart_widens_the_envelope():
     envelope = envelope_of(course, 1.0)  # from 2 at rest to 1 the other way: 2 at the most
     np.testing.assert_allclose(envelope.loose, 0.5)
     np.testing.assert_allclose(course.rooms(0.0), 1.5)
+
+
+def softened(engine, softer):
+    """Return the engine with rods that give way as many times more, heavier on the left."""
+    yokes = {}
+    for name, yoke in engine.yokes.items():
+        material = replace(yoke.rod.material, young=yoke.rod.material.young / softer)
+        left = RodMasses(mass=5 * yoke.rod.mass, cg=yoke.rod.cg, inertia=9 * yoke.rod.inertia)
+        yokes[name] = replace(yoke, rod=replace(yoke.rod, material=material, left=left))
+    return replace(engine, yokes=yokes)
+
+
+def loosened(engine, lead):
+    """Return the engine with its left crank ahead by so much, rad."""
+    return replace(engine, fits=replace(engine.fits, timing_error=lead))
+
+
+@pytest.mark.parametrize(
+    ("item", "changed"),
+    [("rod stretch", lambda each: softened(each, 3e4)), ("timing and backlash", lambda each: loosened(each, 0.02))],
+)
+@pytest.mark.parametrize("seed", RODDED)
+def test_what_is_by_far_the_largest_is_allowed_for_and_not_by_much_more(seed, item, changed):
+    """Beside it all else is small, so the bound is that of the one item: no less than it, at every place along it."""
+    most, found = allowed(changed(random_engine(seed)))
+    shift = np.max(np.abs(found.items(TOP)[item]), axis=-1)
+    assert np.all(shift <= most)
+    assert np.max(most) < 60 * np.max(shift)
