@@ -8,6 +8,7 @@ from limits.gaps import carried
 from random_engines import random_engine
 
 from balance import gas, joints, motion, torque
+from balance.extremes import least
 from balance.growth import Growth, Pull
 from balance.shaft_loads import Mesh
 from balance.yoke import RodMasses
@@ -17,10 +18,10 @@ from shafts.gap import contact, contact_of_many
 from shafts.gap.allowance import _sizes, most_shift
 from shafts.gap.course import Course
 from shafts.gap.crank_give import give_of
-from shafts.gap.envelope import envelope_of
+from shafts.gap.envelope import Envelope, envelope_of
 from shafts.gap.facing import facing_yokes
 from shafts.gap.give import Side
-from shafts.gap.narrowing import narrow_pairs
+from shafts.gap.narrowing import _kept, narrow_pairs
 from shafts.gap.pair import yoke_pairs
 from shafts.peaks import Sweep, _surely_less, peak
 from shafts.superposition import Response
@@ -247,12 +248,13 @@ def test_a_shaft_loaded_by_its_teeth_alone_is_allowed_their_push_as_well(seed):
             assert _sizes(loads, TOP)[-1] >= np.max(np.hypot(across, along)) * (1 - 1e-12)
 
 
-def test_what_the_teeth_push_apart_widens_the_envelope():
+@pytest.mark.parametrize("sign", [1, -1])
+def test_what_the_teeth_push_apart_widens_the_envelope(sign):
     ones = np.ones((1, 3))
     still = np.zeros((1, 1, 3))
     course = Course(
         Growth(gas=ones),
-        tooth=Growth(gas=2 * ones, inertia=-3 * ones),
+        tooth=Growth(gas=2 * sign * ones, inertia=-3 * sign * ones),
         apart=0.25 * ones,
         leads=(0 * ones,) * 3,
         x=Growth(gas=ones),
@@ -294,3 +296,45 @@ def test_what_is_by_far_the_largest_is_allowed_for_and_not_by_much_more(seed, it
     shift = np.max(np.abs(found.items(TOP)[item]), axis=-1)
     assert np.all(shift <= most)
     assert np.max(most) < 60 * np.max(shift)
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_whatever_lies_between_the_bounds_is_lowest_at_an_angle_that_is_kept(seed):
+    """Random curves between random bounds, at random places: the lowest angle and both beside it are kept."""
+    generator = np.random.default_rng(seed)
+    curve = generator.uniform(-1, 1, (4, 3, 1)) + np.cumsum(generator.normal(0, 0.3, (4, 3, 48)), axis=-1)
+    low, high = curve - generator.uniform(0, 0.4, curve.shape), curve + generator.uniform(0, 0.4, curve.shape)
+    kept = _kept(low, high)
+    assert kept.shape[-1] < 48
+    for _ in range(200):
+        share = generator.choice([0.0, 1.0, generator.random()], curve.shape)
+        lowest = np.argmin(np.min(low + share * (high - low), axis=1), axis=-1)
+        for option in range(4):
+            assert {(lowest[option] + step) % 48 for step in (-1, 0, 1)} <= set(kept[option])
+
+
+def envelope(low, high):
+    still = np.asarray((low + high) / 2)
+    return Envelope(still, still, np.asarray((high - low) / 2))
+
+
+@pytest.mark.parametrize("seed", range(20))
+@pytest.mark.parametrize("offset", [-3.0, 0.0, 3.0])
+def test_no_parabola_falls_farther_below_its_lowest_angle_than_is_allowed_for(seed, offset):
+    generator = np.random.default_rng(seed)
+    curve = offset + generator.normal(0, 1, (1, 3, 24))
+    low, high = curve - generator.uniform(0, 0.5, curve.shape), curve + generator.uniform(0, 0.5, curve.shape)
+    dip = envelope(low, high).dip
+    for _ in range(50):
+        gap = np.min(low + generator.random(curve.shape) * (high - low), axis=1)[0]
+        place = int(np.argmin(gap))
+        assert gap[place] - float(least(gap)[0]) <= np.max(dip[0, :, place]) + 1e-12
+
+
+@pytest.mark.parametrize("ahead", [True, False])
+def test_a_parabola_through_two_alike_falls_by_an_eighth_of_the_third(ahead):
+    """0, 0 and b: the parabola through them is least half-way between the first two, b/8 below; nothing is to spare."""
+    gap = np.array([0.0, 0.8, 5.0, 5.0, 5.0, 0.0]) if ahead else np.array([0.0, 0.0, 5.0, 5.0, 5.0, 0.8])
+    curve = gap[None, None]
+    assert float(least(gap)[0]) == pytest.approx(-0.1)
+    np.testing.assert_allclose(envelope(curve, curve).dip[0, 0, 0], 0.1)
