@@ -283,6 +283,32 @@ def test_a_flat_body_is_one_that_can_be() -> None:
     assert Mount(mass=1.0, inertia=(1e-3, 3e-3, 2e-3)).turns
 
 
+def test_the_foot_that_lifts_first_decides() -> None:
+    """Each foot's upward push over the cycle, order by order, over what it bears standing: the largest share."""
+    loads = loads_of(run(random_machine(11, "B")))
+    speed, turn = np.array([60.0, 140.0]), np.linspace(0, 2 * np.pi, 7201)[:, None]
+    response = vibration(case(BOX), loads, speed)
+    standing = standing_loads(BOX, (0.0, -9.81 * BOX.mass), 0.2)
+    shares = []
+    for foot, load in zip(response.foot_forces(), standing, strict=True):
+        force = [np.sum((row * np.exp(1j * np.arange(1, 9) * turn)).real, axis=-1).max() for row in foot["y"]]
+        shares.append(np.array(force) / load)
+    assert np.max(shares) > 1.2 * np.min(shares)
+    np.testing.assert_allclose(response.uplift(Gravity(y=-9.81), 0.2), np.max(shares, axis=0), rtol=2e-3)
+
+
+def test_every_meeting_of_an_order_and_a_resonance_is_tried() -> None:
+    """Lightly damped, so that the worst speed is the resonance itself, at a whole share of each natural frequency."""
+    body = case(replace(BOX, feet=replace(BOX.feet, damping_ratio=1e-3)))
+    tried, met = speeds_to_try(body, SPEED), 0
+    for frequency in body.frequency:
+        for order in range(1, 9):
+            if SPEED.least < frequency / order < SPEED.most:
+                met += 1
+                assert np.min(np.abs(tried - frequency / order)) < 1e-4 * frequency
+    assert met > 12
+
+
 def test_vibration_at_rest_is_refused() -> None:
     loads = loads_of(run(one_yoke({"slot": Slot()})))
     with pytest.raises(ValueError, match="more than zero"):
