@@ -32,7 +32,13 @@ class Answer:
 
 def answers(evaluation: Evaluation, rows: list[Row]) -> list[Answer]:
     """Return the answers in the order in which a person asks."""
-    return [_touching(evaluation), _shaking(evaluation, rows), _vibrating(rows), _others(rows)]
+    return [
+        _touching(evaluation),
+        _shaking(evaluation, rows),
+        _vibrating(evaluation, rows),
+        _running(evaluation, rows),
+        _others(rows),
+    ]
 
 
 def _touching(evaluation: Evaluation) -> Answer:
@@ -80,7 +86,15 @@ def _touching_pair(evaluation: Evaluation, pair: YokePair, question: str) -> Ans
             f"Not within the speed range ({beyond}), but too nearly: {gap * 1e3:.3f} mm is left at {at}, "
             f"less than the {limit * 1e3:g} mm asked for. {why}",
         )
-    return Answer(question, "good", f"No: {beyond}; the least gap within the range is {gap * 1e3:.3f} mm, at {at}.")
+    found = f"{beyond}; the least gap within the range is {gap * 1e3:.3f} mm, at {at}."
+    worst = min(float(least_gap(pair, each, "worst")[0]) for each in evaluation.speeds)
+    if worst <= 0:
+        words = f"Not as designed: {found} With every play and tolerance at its worst they overlap by "
+        words += f"{-worst * 1e3:.3f} mm: some builds will touch; `shafts` tells how many."
+        return Answer(question, "unknown", words, "not every build")
+    return Answer(
+        question, "good", f"No: {found} With every play and tolerance at its worst {worst * 1e3:.3f} mm is left."
+    )
 
 
 def _why(pair: YokePair, speed: float) -> str:
@@ -130,9 +144,8 @@ def _fit_advice(evaluation: Evaluation, square: float, bare: float) -> str:
         return ""
     left = float(largest(evaluation.weighted_shaking.size)[0]) * square
     each = " and ".join(
-        f"{float(weight.shape.mass) * 1e3:.0f} g at {float(weight.at) * 1e3:g} mm".replace("-", "\u2212").replace(
-            " mm", "\u00a0mm"
-        )
+        f"{float(weight.shape.mass) * 1e3:.0f} g, its mass centre {float(weight.shape.centre) * 1e3:.1f} mm from "
+        f"the shaft, in the plane at {float(weight.at) * 1e3:g} mm".replace("-", "\u2212").replace(" mm", "\u00a0mm")
         for weight in evaluation.weights.planes
     )
     short = any(float(np.asarray(weight.short)) > 0 for weight in evaluation.weights.planes)
@@ -140,18 +153,36 @@ def _fit_advice(evaluation: Evaluation, square: float, bare: float) -> str:
     return f"Fit the proposed counterweights, {each} on each shaft: they would leave {_newtons(left, bare)}{more}."
 
 
-def _vibrating(rows: list[Row]) -> Answer:
+def _running(evaluation: Evaluation, rows: list[Row]) -> Answer:
+    question, row = "Does the gas give power?", _row(rows, "power")
+    if row is None or row.passed is None:
+        return Answer(question, "unknown", f"Not known: {row.change if row else 'state gas'}.")
+    rated = float(evaluation.design.speed.rated) * RPM
+    found = f"{amount(row, row.value)} at {rated:.0f} rpm before friction and losses"
+    if bool(np.all(row.passed)):
+        return Answer(question, "good", f"Yes: {found}; a real engine gives a good deal less.")
+    return Answer(
+        question, "bad", f"Not enough: {found}, {amount(row, row.limit)} asked for. What helps: {row.change}."
+    )
+
+
+def _vibrating(evaluation: Evaluation, rows: list[Row]) -> Answer:
     question, row = "Does the case vibrate too much?", _row(rows, "vibration")
     if row is None or row.passed is None:
         return Answer(question, "unknown", f"Not known: {row.change if row else 'state the mount'}.")
     where = f" at {float(row.speed) * RPM:.0f} rpm" if row.speed is not None else ""
     found = f"{amount(row, row.value)} rms{where}, {amount(row, row.limit)} allowed"
+    mount = evaluation.design.mount
+    if bool(np.all(row.passed)) and mount is not None and not mount.turns:
+        words = f"As far as it shifts, no: {found}. Rocking, which can be far more, is not looked at: {ROCKS}."
+        return Answer(question, "unknown", words, "rocking not checked")
     if bool(np.all(row.passed)):
         return Answer(question, "good", f"No: {found}.")
     return Answer(question, "bad", f"Yes: {found}. What helps: {row.change}.")
 
 
-TOLD = ("gap", "contact", "shaking_force", "vibration")
+ROCKS = "state mount.size or mount.inertia, and mount.feet.places if it stands"
+TOLD = ("gap", "contact", "shaking_force", "vibration", "power")
 
 
 def _others(rows: list[Row]) -> Answer:

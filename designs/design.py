@@ -11,6 +11,7 @@ from balance.quantities import (
     NotNegative,
     Number,
     Positive,
+    Power,
     Time,
     Velocity,
     definition,
@@ -22,6 +23,9 @@ from shafts.shaft import Engine
 class Limits:
     """What a good design keeps to; each default says why."""
 
+    power: Annotated[
+        Power, NotNegative, "least power of the gas at rated speed; below nothing the machine would pump heat, not run"
+    ] = 0.0
     gap: Annotated[
         Length, NotNegative, "least gap between moving parts; a tenth of a millimetre is what a feeler still finds"
     ] = 1e-4

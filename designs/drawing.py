@@ -10,6 +10,7 @@ from balance.weights.balancing import Weight
 from balance.weights.plates import Bend, RoundHole
 from balance.weights.polygon import Polygon
 from designs.evaluate import Evaluation
+from designs.tables.counterweights import holes_missing, pin_places
 from designs.whole_file import write_whole
 
 MM = 1e3  # drawings are in millimetres
@@ -105,6 +106,7 @@ def _lines(evaluation: Evaluation, sheet: Sheet) -> list[str]:
     weight, counterweights = sheet.weight, evaluation.design.counterweights
     assert counterweights is not None
     shape = weight.shape
+    pins = ", ".join(f"{name} {phase:.2f} deg" for name, phase in pin_places(evaluation.design).items())
     lines = [
         f"{evaluation.design.title}: {sheet.title}",
         f"{counterweights.material.name}, {shape.density:.0f} kg/m^3, {shape.thickness * MM:.2f} mm thick",
@@ -112,7 +114,10 @@ def _lines(evaluation: Evaluation, sheet: Sheet) -> list[str]:
         f"mass centre {shape.centre * MM:.2f} mm from the shaft's centre",
         f"with the crank at angle zero its middle line stands {np.rad2deg(weight.angle) % 360:.2f} deg from +y,",
         "counted in the crank's own sense of turning. Scale 1:1, mm. Cross at 0,0: shaft.",
+        f"Crankpins, counted alike: {pins}.",
     ]
+    if holes_missing(counterweights):
+        lines.append("NO SCREW HOLES: state counterweights.shape.bolts to have them drawn and weighed")
     if weight.short > 0:
         lines.append(f"FALLS SHORT of the wanted {weight.wanted * 1e6:.1f} g mm by {weight.short * 1e6:.1f} g mm")
     return [_printable(line) for line in lines]

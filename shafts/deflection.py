@@ -79,16 +79,22 @@ class ShaftState:
         every = iter(self.loads.respond(np.concatenate(list(self.weights.values()), axis=-2)))
         return {kind: [next(every) for _ in range(weights.shape[-2])] for kind, weights in self.weights.items()}
 
+    def on_rigid_bearings(self, kind: str) -> list[Response]:
+        """Return slopes, or what the gear does, if bearings and seats did not give; kinds as in `weights`."""
+        return self.loads.respond(self._weights(self.found.bending)[kind])
+
     @cached_property
     def weights(self) -> dict[str, np.ndarray]:
         """Weights of all loads in slopes at bearings, and at the gear, (options..., responses, forces)."""
+        return self._weights(self.found.bending + self.found.seating)
+
+    def _weights(self, matrix: np.ndarray) -> dict[str, np.ndarray]:
         count, bearings = force_count(self.loads.loads), len(self.gives)
-        both = (self.found.bending + self.found.seating)[..., :count]
-        gears = int(self.loads.loads.mesh is not None)
+        gears, rows = int(self.loads.loads.mesh is not None), matrix[..., :count]
         return {
-            "slopes": both[..., count : count + bearings, :],
-            "gear": both[..., count - 1 : count - 1 + gears, :],
-            "gear slope": both[..., count + bearings :, :],
+            "slopes": rows[..., count : count + bearings, :],
+            "gear": rows[..., count - 1 : count - 1 + gears, :],
+            "gear slope": rows[..., count + bearings :, :],
         }
 
     def at_pin(self, matrix: np.ndarray, name: str) -> np.ndarray:

@@ -1,6 +1,7 @@
 """Tables on the screen and as JSON."""
 
 import json
+import os
 from collections.abc import Iterable
 from typing import Any
 
@@ -8,7 +9,8 @@ import click
 
 from designs.tables.table import Table
 
-NARROW = 80
+HEADING = 9  # characters of a heading that reads well
+NARROW, WIDE = 80, 120  # characters: the least a table is drawn in, and what a file or a pipe gets
 
 
 def show(tables: Iterable[Table]) -> None:
@@ -16,7 +18,7 @@ def show(tables: Iterable[Table]) -> None:
     from rich.console import Console  # a table is drawn by rich, which only a drawn table should pay for
 
     console = Console(highlight=False, soft_wrap=False)
-    width = console.width if console.is_terminal else max(console.width, 140)
+    width = console.width if console.is_terminal or "COLUMNS" in os.environ else WIDE
     console = Console(highlight=False, width=max(width, NARROW))
     for table in tables:
         console.print(_drawn(table))
@@ -31,9 +33,16 @@ def _drawn(table: Table):
 
     style: dict[str, Any] = {"title_justify": "left", "title_style": "bold", "pad_edge": False, "padding": (0, 2, 0, 0)}
     drawn = Drawn(title=table.title, box=None, **style)
-    for column in table.columns:
-        drawn.add_column(column.heading, justify="left" if column.unit is None else "right", overflow="fold")
-    for cells in table.cells():
+    rows = table.cells()
+    for place, column in enumerate(table.columns):
+        cells = [row[place] for row in rows]
+        if column.unit is None:
+            drawn.add_column(column.heading, overflow="fold")
+            continue
+        # A heading takes no more room than its numbers or its longest word, so that what is said in words has the rest.
+        most = max([HEADING, *(len(text) for text in (*cells, *column.heading.split()))])
+        drawn.add_column(column.heading, justify="right", max_width=most, overflow="fold")
+    for cells in rows:
         drawn.add_row(*(Text(cell, style="bold" if cell == "FAIL" else "") for cell in cells))
     return drawn
 

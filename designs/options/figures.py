@@ -11,7 +11,9 @@ from typing import Literal
 import numpy as np
 
 from balance.quantities import Scalar
+from designs import verdict as rooms
 from designs.evaluate import Evaluation
+from designs.reading.complaints import nearest
 from designs.tables import BALANCE, SHAFTS, Table
 from designs.tables.table import SHOWN, Column, number_text
 from designs.verdict.row import Row
@@ -62,6 +64,9 @@ class Figure:
         return Column(self.key, self.what, self.unit if self.unit in SHOWN else "")
 
 
+LIMITS = tuple(key for room in rooms.MANY for key in room.KEYS)
+
+
 class NoFigureError(KeyError):
     """A key that no limit and no table has; `known` lists those that there are."""
 
@@ -70,7 +75,9 @@ class NoFigureError(KeyError):
         self.key, self.known = key, tuple(known)
 
     def __str__(self) -> str:
-        return f"no figure {self.key!r}; there are: {', '.join(self.known)}"
+        near = nearest(self.key, (*LIMITS, *self.known))
+        hint = f"; the nearest is {near}" if near else ""
+        return f"no figure {self.key!r}{hint}; there are the limits {', '.join(LIMITS)}, and: {', '.join(self.known)}"
 
 
 def of_limits(rows: list[Row]) -> dict[str, Figure]:

@@ -26,7 +26,7 @@
   const at = (load, square, place) => load.steady[place] + square * load.growing[place];
   const minus = (text) => text.replace("-", "\u2212");
   const millimetres = (metres) => minus((metres * MM).toFixed(4)) + " mm";
-  const newtons = (force) => (force < 0.01 ? force.toPrecision(2) : force.toPrecision(4)) + " N";
+  const newtons = (force) => (force < 1e-9 ? "0" : force < 0.01 ? force.toPrecision(2) : force.toPrecision(4)) + " N";
 
   function pinLoad(yoke, hand, place, square) {
     return [at(yoke[hand].x, square, place), at(yoke[hand].y, square, place)];

@@ -166,7 +166,7 @@ def _of_shaking(evaluation: Evaluation) -> list[Picture]:
         ),
     ]  # fmt: skip
     if evaluation.case is not None:
-        words = "Zones A to D of ISO 10816-1, class I; dotted lines: where an order meets a resonance of the case."
+        words = "Zones A to D of ISO 10816-1, class I; upright lines, if any: an order meets a resonance of the case."
         found.append(
             Picture(
                 "vibration", "shaking", "Vibration of the case over speed", words, axes_shaking.draw_vibration,

@@ -216,7 +216,8 @@ class _Builder:
             key = key_named(cls, written)
             if key is None:
                 known = list(keys_of(cls))
-                self.complain(node.keys[written], (*where, written), "an unknown key", listed(known), written, known)
+                read = "what follows a decimal comma (write a point)" if written[:1].isdigit() else "an unknown key"
+                self.complain(node.keys[written], (*where, written), read, listed(known), written, known)
                 meant.add(self.complaints[-1].nearest)
             elif key.name in found:
                 self.complain(node.keys[written], (*where, written), f"'{key.name}' a second time", "it once")

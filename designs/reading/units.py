@@ -9,6 +9,7 @@ import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from decimal import Decimal
+from difflib import get_close_matches
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -18,8 +19,9 @@ from designs.reading.complaints import quote
 NUMBER = r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]{1,3})?"
 SPELLINGS = {"in": "inch", "min": "minute", "µm": "um", "μm": "um"}  # micro sign, and Greek letter mu
 SPELLINGS |= {"°": "deg", "°C": "degC", "°F": "degF", "%": "percent"}
+SPELLINGS |= {"inches": "inch", '"': "inch", "lbs": "lb", "micron": "um", "microns": "um"}
 TOKENS = (
-    "mm cm m um µm μm in thou ft l ml kg g mg lb oz s ms min h K degC °C degF °F "
+    'mm cm m um µm μm micron microns in inch inches " thou ft l ml kg g mg lb lbs oz s ms min h K degC °C degF °F '
     "rad deg ° arcmin turn rpm Hz N kN lbf kgf J kJ W kW Pa kPa MPa GPa bar mbar atm psi percent %"
 ).split()
 POWER = r"(?:\^-?[1-4]|[²³])?"
@@ -117,7 +119,9 @@ def _computable(value: Decimal, read: str, si: str) -> float:
 def _factor(unit: str, si: str, text: str) -> tuple[Decimal, Decimal]:
     """Return what a number in `unit` is multiplied with, and what is then added, to get it in `si`."""
     if unit and not _UNIT.fullmatch(unit):
-        raise BadQuantity(f"{quote(text)}, with a unit that is not known here", allowed(si, text))
+        # The same number in another unit would be another size, so examples have numbers of their own.
+        near = "".join(f"; the nearest unit is {each}" for each in get_close_matches(unit, fitting(si), 1, 0.5))
+        raise BadQuantity(f"{quote(text)}, with a unit that is not known here", allowed(si) + near)
     if _dimension(unit) != _dimension(si):
         wrong = f", which is not {name(si)}" if si else ", with a unit"
         raise BadQuantity(quote(text) + (wrong if unit else ""), allowed(si, text))

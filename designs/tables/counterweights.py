@@ -9,6 +9,7 @@ from balance.weights.counterweights import Counterweights
 from balance.weights.retention import hold
 from balance.weights.sector import Sector
 from balance.weights.segment import Segment
+from designs.design import Design
 from designs.evaluate import Evaluation
 from designs.tables.table import Column, Table
 
@@ -25,6 +26,9 @@ WEIGHTS = (
     Column("inertia", "moment of inertia", "kg m^2"),
     Column("form", "shape"),
     Column("short", "falls short by", "kg m"),
+)
+HOLES_MISSING = (
+    "The holes of the screws are not taken off the plate: state shape.bolts, which makes each weight so much lighter."
 )
 NOTE = (
     "One on each shaft, mirrored. The place is counted from +y in the right crank's sense of turning with the "
@@ -56,6 +60,16 @@ def deep_tables(evaluation: Evaluation) -> list[Table]:
     return [_rooms(evaluation), _traded(evaluation), _complete(evaluation)]
 
 
+def holes_missing(stock: Counterweights) -> bool:
+    """Return whether screws are stated that the plate has no holes for."""
+    return stock.screws is not None and getattr(stock.shape, "bolts", None) is None
+
+
+def pin_places(design: Design) -> dict[str, float]:
+    """Return where each crankpin stands at crank angle zero, in degrees from +y in the crank's own sense of turning."""
+    return {name: float(np.rad2deg(throw.phase)) % 360 for name, throw in design.cranks.throws.items()}
+
+
 def _stock(evaluation: Evaluation) -> Counterweights:
     assert evaluation.design.counterweights is not None
     return evaluation.design.counterweights
@@ -65,7 +79,10 @@ def _weights(evaluation: Evaluation) -> Table:
     assert evaluation.weights is not None
     rows = [tuple(_plain(each) for each in _row(weight)) for weight in evaluation.weights.planes]
     aim = _stock(evaluation).aim
-    note = f"Aim: {aim}; {AIMS[aim]}. {NOTE}"
+    pins = ", ".join(f"{name} {phase:.4g} deg" for name, phase in pin_places(evaluation.design).items())
+    note = f"Aim: {aim}; {AIMS[aim]}. {NOTE} In the same way the crankpins stand at: {pins}."
+    if holes_missing(_stock(evaluation)):
+        note += f" {HOLES_MISSING}"
     return Table("counterweights", "Counterweights of each shaft", WEIGHTS, rows, note)
 
 
@@ -194,7 +211,16 @@ def _complete(evaluation: Evaluation) -> Table:
 def _row(weight: Weight) -> tuple:
     shape = weight.shape
     size = (shape.centre, shape.edge.reach, shape.thickness, shape.inertia)
-    return (weight.at, weight.wanted, weight.angle, shape.moment, shape.mass, *size, form(weight), weight.short)
+    return (
+        weight.at,
+        weight.wanted,
+        np.mod(weight.angle, 2 * np.pi),
+        shape.moment,
+        shape.mass,
+        *size,
+        form(weight),
+        weight.short,
+    )
 
 
 def _plain(value):

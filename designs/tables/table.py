@@ -36,6 +36,7 @@ SHOWN = {
     "1": ("", 1.0, 3),
     "": ("", 1.0, 3),
 }
+AMPLE = 1000  # percent; a margin beyond it is told no closer
 NOTHING = 1e-9
 """In the unit of the screen, less than this is rounding and shown as nothing."""
 SI = {"stress": "Pa", "share": "1", "pv": "Pa m/s", "turns": "1"}
@@ -144,6 +145,8 @@ def show(column: Column, value: Any) -> str:
         return {True: "yes", False: "no"}.get(value, str(value)) if isinstance(value, bool) else str(value)
     _, factor, decimals = column.shown
     number = float(value) * factor
+    if column.key == "margin" and column.unit == "share" and abs(number) > AMPLE:
+        return f"{'>' if number > 0 else '< -'}{AMPLE:g}"
     if not np.isfinite(number):
         return "none" if np.isinf(number) else "-"
     return number_text(number, decimals)

@@ -7,6 +7,7 @@ from designs.verdict import (
     counterweights,
     evenness,
     gap,
+    power,
     shafts,
     shaking,
     strength,
@@ -16,10 +17,10 @@ from designs.verdict import (
 )
 from designs.verdict.row import Row
 
-ROOMS = (shaking, counterweights, vibration, evenness, gap, clearances, shafts, bearings, teeth, strength, whirl)
+ROOMS = (power, shaking, counterweights, vibration, evenness, gap, clearances, shafts, bearings, teeth, strength, whirl)
 """Where rows come from, in the order in which they are shown; a new limit joins by its own room."""
 
-MANY = (shaking, vibration, evenness, gap, shafts, bearings, teeth)
+MANY = (power, shaking, vibration, evenness, gap, shafts, bearings, teeth)
 """Those of them that judge many options at once as fast as arrays go, each with the KEYS of its rows; for a search."""
 
 

@@ -5,12 +5,14 @@ from collections.abc import Callable, Sequence
 import numpy as np
 
 from balance.quantities import Scalar
+from balance.turning import HANDS
 from designs.evaluate import Evaluation
 from designs.verdict.row import Row, not_checked, worst_of
 from shafts.bearing_duty import BallDuty, BushDuty
 from shafts.bearings.standard_sizes import nearest_sizes
+from shafts.pieces import bore_room
 
-KEYS = ("bearing_life", "static_safety", "bearing_speed", "bush_pv")
+KEYS = ("bearing_fit", "bearing_life", "static_safety", "bearing_speed", "bush_pv")
 
 LIFE = "use larger bearings, set them farther apart, or bring the throws nearer to them"
 
@@ -19,7 +21,23 @@ def rows(evaluation: Evaluation) -> list[Row]:
     """Return life, static safety and speed of the worst ball bearing, and pressure times speed of the worst bush."""
     balls = [duty for duty in evaluation.bearings if isinstance(duty, BallDuty)]
     bushes = [duty for duty in evaluation.bearings if isinstance(duty, BushDuty)]
-    return [*(_ball_rows(evaluation, balls) if balls else []), *(_bush_rows(bushes) if bushes else [])]
+    return [
+        _fit_row(evaluation),
+        *(_ball_rows(evaluation, balls) if balls else []),
+        *(_bush_rows(bushes) if bushes else []),
+    ]
+
+
+def _fit_row(evaluation: Evaluation) -> Row:
+    """Return the row of the bearing whose bore the shaft exceeds the most."""
+    what = "bore less the shaft in {}"
+    rooms = {f"{side} bearing {place + 1}": bore_room(shaft, bearing)
+             for side, shaft in zip(HANDS, evaluation.design.shafts.pair, strict=True)
+             for place, bearing in enumerate(shaft.bearings)}  # fmt: skip
+    room = np.min(np.stack(np.broadcast_arrays(*rooms.values())), axis=0)
+    name = min(rooms, key=lambda each: float(np.min(rooms[each])))
+    change = "use bearings of a larger bore, or turn the shaft down where they sit"
+    return Row("bearing_fit", what.format(name), room, 0.0, "m", "at least", change)
 
 
 def _ball_rows(evaluation: Evaluation, balls: list[BallDuty]) -> list[Row]:

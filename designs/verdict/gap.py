@@ -47,7 +47,10 @@ def _rows(
 
 def _change(evaluation: Evaluation, pair: YokePair, speed: np.ndarray) -> str:
     """Name the item that takes the most of the gap at the tightest angle."""
-    taken = {name: -each for name, each in budget(pair, speed)[1].items()}
+    nominal, items = budget(pair, speed)
+    if nominal <= 0:
+        return f"on the drawing alone they overlap by {-nominal * 1e3:.3f} mm: open the nominal gap first"
+    taken = {name: -each for name, each in items.items()}
     worst = max(taken, key=taken.__getitem__)
     return f"most of it goes to {worst} ({taken[worst] * 1e3:.3f} mm): {REMEDIES[worst]}"
 

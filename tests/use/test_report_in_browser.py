@@ -119,6 +119,7 @@ def test_drawing_follows_the_crank(browser, evaluation):
 def test_it_plays_and_pauses(browser):
     choose(browser, "angle", 3)
     play = element(browser, "play")
+    browser.execute_script("arguments[0].scrollIntoView({block: 'center', behavior: 'instant'})", play)
     play.click()
     assert play.text == "Pause"
     WebDriverWait(browser, 20).until(lambda _: element(browser, "angle").get_attribute("value") not in ("3", "4"))

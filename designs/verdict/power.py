@@ -1,0 +1,25 @@
+"""Whether the gas gives power at all: a machine that turns the wrong way round for its phase pumps heat instead."""
+
+import numpy as np
+
+from balance.machine import NoGas
+from balance.torque import mean
+from designs.evaluate import Evaluation
+from designs.verdict.row import Row, not_checked
+
+KEYS = ("power",)
+WHAT = "power of the gas at rated speed, before friction"
+CHANGE = (
+    "let the displacer lead the piston by about a quarter turn: change the sign of a throw's phase; with both yokes "
+    "on one crankpin set the rods' pivots on the other side of the shafts, or run it the other way round, which is "
+    "not looked at here"
+)
+
+
+def rows(evaluation: Evaluation) -> list[Row]:
+    """Return the row of the mean power that reaches the cranks at rated speed."""
+    if isinstance(evaluation.design.gas, NoGas):
+        return [not_checked("power", WHAT, "state gas: without it only weight and inertia turn the cranks")]
+    rated = np.asarray(evaluation.design.speed.rated)
+    power = mean(evaluation.torques.total).at(rated)[..., 0] * rated
+    return [Row("power", WHAT, power, evaluation.design.limits.power, "W", "at least", CHANGE, rated)]

@@ -1,0 +1,124 @@
+"""What a maker would find out too late: an engine that pumps heat, a shaft that does not fit, a builds' worst case."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from balance.machine import NoGas
+from designs.answers import answers
+from designs.command.inputs import SHIPPED
+from designs.evaluate import Evaluation
+from designs.reading import read
+from designs.reading.units import BadQuantity, quantity
+from designs.verdict import bearings, gap, judge, power, shafts
+
+NAMES = ("as-built", "counterweighted", "redesign", "rhombic")
+
+
+def row(rows, key):
+    return next(each for each in rows if each.key == key)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_shipped_engine_gives_the_power_of_its_indicated_work(name):
+    """Power is indicated work per turn times turns per second, whatever the shafts carry (energy balance)."""
+    evaluation = Evaluation(read(SHIPPED / f"{name}.yaml"))
+    (found,) = power.rows(evaluation)
+    work = float(np.sum(evaluation.gas.indicated_work(evaluation.motion).gas))
+    assert work > 0
+    assert float(found.value) == pytest.approx(work * float(evaluation.design.speed.rated) / (2 * np.pi), rel=1e-9)
+    assert bool(found.passed)
+
+
+def test_the_other_way_round_it_pumps_heat_and_is_told_so():
+    """Throws led by -90 in place of +90 degrees: the same volumes run backwards, so the work changes its sign."""
+    design = read(SHIPPED / "redesign.yaml")
+    throws = {name: replace(each, phase=-each.phase) for name, each in design.cranks.throws.items()}
+    evaluation = Evaluation(replace(design, cranks=replace(design.cranks, throws=throws)))
+    (found,) = power.rows(evaluation)
+    assert float(found.value) < -5
+    assert not found.passed
+    answer = next(each for each in answers(evaluation, judge(evaluation)) if "power" in each.question)
+    assert answer.state == "bad"
+    assert "displacer lead the piston" in answer.words
+
+
+def test_without_gas_there_is_no_power_to_speak_of():
+    (found,) = power.rows(Evaluation(replace(read(SHIPPED / "redesign.yaml"), gas=NoGas())))
+    assert found.passed is None
+
+
+@pytest.mark.parametrize(("diameter", "room"), [(10.0, 0.0), (12.0, -2.0), (8.0, 2.0)])
+def test_a_shaft_must_go_into_its_bearings(diameter, room):
+    design = read(SHIPPED / "redesign.yaml")  # bores of 10 mm
+    thick = (replace(design.shafts.segments[0], diameter=diameter * 1e-3),)
+    found = row(
+        bearings.rows(Evaluation(replace(design, shafts=replace(design.shafts, segments=thick)))), "bearing_fit"
+    )
+    assert float(found.value) == pytest.approx(room * 1e-3, abs=1e-12)
+    assert bool(found.passed) == (room >= 0)
+
+
+def test_a_gap_that_is_closed_on_paper_is_said_to_be_so_everywhere():
+    design = read(SHIPPED / "redesign.yaml")
+    rod = replace(design.yokes["displacer"].rod, length=design.yokes["displacer"].rod.length - 3e-3)
+    yokes = {**design.yokes, "displacer": replace(design.yokes["displacer"], rod=rod)}
+    evaluation = Evaluation(replace(design, yokes=yokes))
+    assert "on the drawing alone they overlap" in gap.rows(evaluation)[0].change
+
+
+def test_what_gives_way_the_most_is_what_is_to_be_made_stiffer():
+    """As built, seats of 8 N/um give far more at the gear than a shaft that is 5 mm thick bends there."""
+    evaluation = Evaluation(read(SHIPPED / "as-built.yaml"))
+    assert row(shafts.rows(evaluation), "slope_at_gears").change.startswith("use stiffer bearings and seats")
+    design = evaluation.design
+    firm = tuple(replace(each, seat_stiffness=1e12) for each in design.shafts.bearings)
+    stiff = Evaluation(replace(design, shafts=replace(design.shafts, bearings=firm)))
+    assert row(shafts.rows(stiff), "slope_at_gears").change.startswith("use a thicker shaft")
+
+
+def test_rocking_that_is_not_looked_at_is_no_good_news():
+    evaluation = Evaluation(read(SHIPPED / "redesign.yaml"))
+    answer = next(each for each in answers(evaluation, judge(evaluation)) if "vibrate" in each.question)
+    assert answer.state == "unknown"
+    assert "mount.feet.places" in answer.words
+
+
+def test_builds_that_touch_at_their_worst_are_no_good_news():
+    design = read(SHIPPED / "redesign.yaml")
+    rough = replace(design.fits, tolerances=replace(design.fits.tolerances, rod_length=0.3e-3))
+    evaluation = Evaluation(replace(design, fits=rough))
+    answer = answers(evaluation, judge(evaluation))[0]
+    assert answer.state == "unknown"
+    assert "some builds will touch" in answer.words
+
+
+@pytest.mark.parametrize(
+    ("text", "si", "value"),
+    [("0.375 inch", "m", 0.375 * 0.0254), ('0.375"', "m", 0.375 * 0.0254), ("2 lbs", "kg", 2 * 0.45359237),
+     ("8 micron", "m", 8e-6), ("2 inches", "m", 2 * 0.0254)],
+)  # fmt: skip
+def test_units_as_they_are_written_in_a_workshop(text, si, value):
+    assert quantity(text, si) == pytest.approx(value, rel=1e-15)
+
+
+def test_an_unknown_unit_is_never_answered_with_the_same_number_in_another():
+    with pytest.raises(BadQuantity) as caught:
+        quantity("480 C", "K")
+    assert "480" not in caught.value.allowed
+    with pytest.raises(BadQuantity) as caught:
+        quantity("3 mms", "m")
+    assert caught.value.allowed.endswith("the nearest unit is mm")
+
+
+def test_a_decimal_comma_within_braces_is_told(tmp_path: Path, capsys):
+    from designs.command import group
+
+    text = (SHIPPED / "redesign.yaml").read_text("utf-8").replace("{radius: 9 mm,", "{radius: 9,5 mm,", 1)
+    (tmp_path / "comma.yaml").write_text(text, "utf-8")
+    with pytest.raises(SystemExit) as left:
+        group(["check", str(tmp_path / "comma.yaml")])
+    assert left.value.code == 2
+    assert "decimal comma (write a point)" in capsys.readouterr().err
