@@ -1,5 +1,7 @@
 """Whether all other parts keep clear of each other."""
 
+import numpy as np
+
 from balance.obstacles import without_outline
 from designs.evaluate import Evaluation
 from designs.verdict.row import Row, not_checked
@@ -19,6 +21,8 @@ def rows(evaluation: Evaluation) -> list[Row]:
     # Of mirrored pairs, which are as near to a picometre, the first by name.
     room, angle, pair = min(found, key=lambda each: (round(float(each[0]), 12), each[2].names))
     what, change = f"room between {pair.names}", "move or cut away one of them, or set the other planes apart"
+    if np.min(pair.distance) <= 0:
+        change = f"they run into each other on the drawing already, the value tells no depth: {change}"
     return [Row(KEY, what, room, evaluation.design.limits.gap, "m", "at least", change, most, angle)]
 
 
