@@ -18,6 +18,7 @@ from balance.weights.balancing import Effects, fit, shaking_effects, solved
 from balance.weights.complete import complete_balance
 from balance.weights.counterweights import Counterweights, SegmentShape, Trim
 from balance.weights.mass_budget import MassBudget
+from balance.weights.plate_choice import plate_for
 from balance.yoke import Rod, RodMasses
 
 SETS = 100_000
@@ -399,3 +400,13 @@ def test_a_machine_without_masses_is_balanced():
     bare = replace(machine, yokes=bare)
     found = complete_balance(bare, motion.move(bare), shaken(bare), (-0.02,))
     assert (found.order, found.left, found.reason) == (None, 0.0, "")
+
+
+@pytest.mark.parametrize("wanted", [3e-4, 3e-11])
+def test_what_a_plate_lacks_is_told_whatever_its_size(wanted):
+    """A plate of half the moment is short of half; one that has it all but rounding is short of nothing."""
+    stock = weighted(random_machine(2)).counterweights
+    plate = plate_for(stock, 0.5 * wanted)
+    assert float(balancing.Weight(-0.01, wanted, 0.0, plate).short) == pytest.approx(0.5 * wanted)
+    whole = plate_for(stock, wanted * (1 - 1e-12))
+    assert float(balancing.Weight(-0.01, wanted, 0.0, whole).short) == 0.0

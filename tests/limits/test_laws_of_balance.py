@@ -68,6 +68,8 @@ def test_orders_are_the_amplitudes_and_places_of_what_waves_are_added_up() -> No
 def test_loads_add_part_by_part_whether_they_vary_or_not() -> None:
     """Plain numbers and curves, present or absent: value(w) = gas + gravity + w^2 inertia of the sum is the sum's."""
     wave = np.cos(motion.crank_angles(12))
+    assert Growth(2.0, 1.0, 1e-3).at(30.0) == pytest.approx(2 + 1 + 0.9)
+    close(Growth(2.0, wave, -1e-3 * wave).at(30.0), 2 + 0.1 * wave, 1.0, 1e-14)
     loads = [Growth(2.0, 0.0, 1e-3), Growth(3.0, -1.0, 0.0), Growth(wave, 4.0, wave), Growth(0.0, wave, 0.0), Growth()]
     for one in loads:
         for other in loads:

@@ -162,6 +162,7 @@ def test_parts_without_an_outline_are_named():
     text = " ".join(without_outline(bare))
     for word in ("yoke only", "rods of only", "crankpin pin", "case (walls)"):
         assert word in text
+    assert "case" not in " ".join(without_outline(machine({"floor": Outline(rectangle=(0.1, 0.01), z=(0.0, 0.1))})))
     assert "yoke" not in " ".join(without_outline(machine(outline=Outline(rectangle=(0.05, 0.01), z=(0.0, 0.01)))))
 
 
