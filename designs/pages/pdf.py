@@ -13,7 +13,7 @@ from matplotlib.figure import Figure
 from matplotlib.font_manager import FontProperties
 from matplotlib.mathtext import MathTextParser
 
-from designs.pages.content import Content
+from designs.pages.content import Content, Part
 from designs.pages.ink import LOOK
 from designs.pages.pictures import STILL, Picture
 from designs.pages.sheet import Worked
@@ -23,6 +23,7 @@ WIDTH, HEIGHT = 8.27, 11.69  # inches, A4
 LEFT, RIGHT, TOP, BOTTOM = 0.75, 0.6, 0.85, 0.75
 ACROSS = WIDTH - LEFT - RIGHT
 POINT = 1 / 72
+SHORT = 13  # characters of a cell that stays in one line
 NARROW, CHARACTER = 5.0, 0.6  # smallest size of a table's text, points; mean width of a character, of its size
 
 
@@ -110,7 +111,10 @@ class Writer:
 
     def table(self, table: Table) -> None:
         """Print a table as wide as the page, its head again on each page."""
-        rows = [[column.heading for column in table.columns], *table.cells()]
+        rows = [
+            [column.heading for column in table.columns],
+            *([_whole(cell) for cell in row] for row in table.cells()),
+        ]
         layout = _layout(rows)
         self.room_for(1.0)
         self.text(table.title, 9.5, 0.03, fontweight="bold")
@@ -155,10 +159,9 @@ class Layout:
 
 def _layout(rows: list[list[str]]) -> Layout:
     """Share the page's width among the columns: short ones get what they need, long ones break into lines."""
-    columns = list(zip(*rows, strict=True))
-    longest_word = [
-        max(max((len(word) for word in cell.split()), default=1) for cell in column) + 1 for column in columns
-    ]
+    # A bold heading is wider than what stands below it.
+    columns = list(zip([each + "m" for each in rows[0]], *rows[1:], strict=True))
+    longest_word = [max(max(len(word) for word in cell.split(" ")) for cell in column) + 1 for column in columns]
     whole = [max(len(cell) for cell in column) + 1 for column in columns]
     least = [min(max(word, 4), 22) for word in longest_word]
     size = min(8.0, max(NARROW, ACROSS / (sum(least) * POINT * CHARACTER)))
@@ -169,6 +172,11 @@ def _layout(rows: list[list[str]]) -> Layout:
     cells = [[_broken(cell, int(count) - 1) for cell, count in zip(row, characters, strict=True)] for row in rows]
     heights = [max(len(lines) for lines in row) * 1.32 * size * POINT + 0.03 for row in cells]
     return Layout(size, [count * size * POINT * CHARACTER for count in characters], heights, cells)
+
+
+def _whole(cell: str) -> str:
+    """Return a short cell, such as a limit with its unit, as one word that is not broken."""
+    return cell.replace(" ", "\u00a0") if len(cell) <= SHORT else cell
 
 
 def _broken(cell: str, characters: int) -> list[str]:
@@ -183,7 +191,7 @@ def save_pdf(content: Content, version: str, path: Path) -> None:
         writer = Writer(pages, content.title)
         _write_verdict(writer, content)
         for part in content.parts:
-            writer.heading(part.title, keep=2.0)
+            writer.heading(part.title, keep=_first_of(part))
             writer.text(part.lead, color="#444444")
             for picture in part.pictures:
                 writer.picture(picture, content)
@@ -191,6 +199,11 @@ def save_pdf(content: Content, version: str, path: Path) -> None:
                 writer.table(table)
         _write_rest(writer, content)
         writer.finish()
+
+
+def _first_of(part: Part) -> float:
+    """Return the room that a part's title shares with what comes first under it, inches."""
+    return part.pictures[0].size[1] + 1.2 if part.pictures else 2.0
 
 
 def _write_verdict(writer: Writer, content: Content) -> None:
