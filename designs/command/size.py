@@ -7,7 +7,7 @@ import click
 from balance.materials import MATERIALS, Material
 from designs.command import VERSION, files, inputs, screen
 from designs.options import sizing
-from designs.options.sized import sizing_table
+from designs.options.sized import failure, sizing_table
 from designs.reading.units import BadQuantity, quantity
 
 
@@ -49,18 +49,27 @@ def command(
             }
         )
     else:
-        click.echo(f"{named.name}  [{named.path.name}]\n")
+        click.echo(f"{named.name}  [{named.path.name}]\n\n{_answer(sized)}\n")
         screen.show([table])
-        click.echo(_answer(sized))
     sys.exit(int(sized.best is None))
 
 
 def _answer(sized: sizing.Sized) -> str:
-    best = sized.best
-    if best is None:
-        return "None of these passes."
-    bore, outside, width = (f"{part * 1e3:g}" for part in best.choice.ball)
-    return f"Thinnest that passes: {bore} mm, on bearings of {bore} x {outside} x {width} mm."
+    best, nearest = sized.best, sized.nearest
+    if best is not None:
+        fixed = ", ".join(key.replace("_", " ") for key in sized.fixed)
+        more = f" That is for the shafts; whatever they are, it still fails: {fixed}." if fixed else ""
+        return f"Thinnest that passes: {_named(best)}.{more}"
+    if nearest is None:
+        return "None of these can be built."
+    lines = [f"None of these passes. The nearest is {_named(nearest)}; what it fails, and what would help:"]
+    lines += [f"- {failure(row)}: {row.change}" for row in sized.failed(nearest)]
+    return "\n".join(click.wrap_text(line, width=100, subsequent_indent="  ") for line in lines)
+
+
+def _named(tried: sizing.Tried) -> str:
+    bore, outside, width = (f"{part * 1e3:g}" for part in tried.choice.ball)
+    return f"{bore} mm, on bearings of {bore} x {outside} x {width} mm"
 
 
 def _lengths(name: str, text: str | None) -> list[float]:

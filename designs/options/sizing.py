@@ -63,6 +63,16 @@ class Sized:
         """The thinnest shaft, with the smallest bearing, that passes; None if nothing does."""
         return next((each for each in self.tried if self.passes(each)), None)
 
+    @property
+    def nearest(self) -> Tried | None:
+        """The choice that fails the fewest limits, and of several the one that falls short the least."""
+        built = [each for each in self.tried if not each.why_not]
+        return min(built, key=lambda each: _shortfall(self.failed(each)), default=None)
+
+
+def _shortfall(rows: list[Row]) -> tuple[int, float]:
+    return len(rows), sum(-float(row.margin) for row in rows if row.margin is not None)
+
 
 def fails(row: Row) -> bool:
     """Return whether a row of one design was checked and fails."""
