@@ -8,7 +8,7 @@ import click
 
 from designs.command import BAD_INPUT, VERSION, files, inputs, screen
 from designs.options import side_by_side
-from designs.options.comparing import Candidate, Faulty, gather
+from designs.options.comparing import Candidate, Faulty, conclusion, gather
 from designs.options.figures import NoFigureError
 
 
@@ -64,6 +64,7 @@ def _put(
 ) -> None:
     if form is None and to is None:
         screen.show(side_by_side.tables(candidates, lines, faulty))
+        click.echo(click.wrap_text(conclusion(candidates), width=100))
         return
     if form == "json":
         text = (
@@ -75,7 +76,8 @@ def _put(
     elif form == "csv":
         text = side_by_side.wide(candidates, lines).csv()
     else:
-        text = "\n".join(table.markdown() for table in side_by_side.tables(candidates, lines, faulty))
+        tables = side_by_side.tables(candidates, lines, faulty)
+        text = "\n".join(table.markdown() for table in tables) + f"\n{conclusion(candidates)}\n"
     if to is None:
         click.echo(text, nl=False)
     else:

@@ -162,3 +162,34 @@ def _leaves(node: Node, path: tuple[str, ...] = ()) -> Iterator[tuple[tuple[str,
     for name, each in inner.items():
         if (*path, fold(name)) not in ((changes.OPTIONS,), ("title",)):
             yield from _leaves(each, (*path, fold(name)))
+
+
+def conclusion(candidates: list[Candidate]) -> str:
+    """Return in a sentence which designs hold every limit, and which of the others comes nearest."""
+    holding = [each for each in candidates if each.holds]
+    others = [each for each in candidates if not each.holds]
+    said = []
+    if holding:
+        best = max(holding, key=_least_margin)
+        said.append(f"Every limit that could be checked holds for: {', '.join(each.name for each in holding)}.")
+        key, share = _tightest(best)
+        if len(holding) > 1 and key:
+            spare = f"{share * 100:.0f} percent ({key})"
+            said.append(f"Of these {best.name} has the most to spare where it is tightest: {spare}.")
+    if others:
+        nearest = min(others, key=lambda each: (len(each.failing()), -_least_margin(each)))
+        count = len(nearest.failing())
+        rest = "Of the rest" if holding else "No design holds every limit; of them all"
+        said.append(f"{rest}, {nearest.name} fails the fewest: {count}.")
+    return " ".join(said)
+
+
+def _tightest(candidate: Candidate) -> tuple[str, float]:
+    """Return the limit of least margin, in words, and that margin; not one that a design meets to the last digit."""
+    margins = {figure.what: float(figure.margin) for figure in candidate.limits.values()
+               if figure.margin is not None and not (figure.passed and figure.margin == 0)}  # fmt: skip
+    return min(margins.items(), key=lambda item: item[1], default=("", 0.0))
+
+
+def _least_margin(candidate: Candidate) -> float:
+    return _tightest(candidate)[1]

@@ -11,8 +11,9 @@ from click.testing import CliRunner
 
 from balance.extremes import largest
 from designs.command import group
+from designs.command.inputs import SHIPPED
 from designs.evaluate import Evaluation, closely
-from designs.options.comparing import differences, gather
+from designs.options.comparing import conclusion, differences, gather
 from designs.options.figures import of_limits
 from designs.options.side_by_side import Line, lines
 from designs.reading import read
@@ -199,3 +200,17 @@ def test_differences_are_blind_to_spelling_of_keys_and_to_options():
         ("c.1", "2", "3"),
         ("c.2", "(left out)", "4"),
     ]
+
+
+def test_the_last_sentence_says_which_is_best():
+    """Shipped: the redesign holds every limit; as built fails more of them than its own counterweighted option."""
+    found = gather([SHIPPED / "as-built.yaml", SHIPPED / "redesign.yaml"])
+    said = conclusion(found)
+    failing = {each.name: len(each.failing()) for each in found}
+    assert said.startswith("Every limit that could be checked holds for: Greenhouse fan engine, rebuilt.")
+    least = min((name for name in failing if failing[name]), key=failing.__getitem__)
+    assert f"Of the rest, {least} fails the fewest: {failing[least]}." in said
+    none = conclusion([each for each in found if failing[each.name]])
+    assert none == f"No design holds every limit; of them all, {least} fails the fewest: {failing[least]}."
+    both = conclusion(gather([SHIPPED / "redesign.yaml", SHIPPED / "rhombic.yaml"]))
+    assert "has the most to spare where it is tightest" in both
