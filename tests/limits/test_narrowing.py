@@ -243,6 +243,10 @@ def test_a_shaft_loaded_by_its_teeth_alone_is_allowed_their_push_as_well(seed):
     """Tangential force T and |T| tan(a) across it: together T / cos(a)."""
     shafts_so = carried(random_engine(seed), 360)
     for loads in shafts_so.loads:
+        for mass, most in zip(loads.turning, _sizes(loads, TOP)[len(loads.pins) :], strict=False):
+            push, (weight_x, weight_y) = mass.push(shafts_so.motion.theta, loads.sign), loads.gravity
+            size = np.hypot(push.x.at(TOP) + mass.mass * weight_x, push.y.at(TOP) + mass.mass * weight_y).max()
+            assert size * (1 - 1e-12) <= most <= 1.1 * size + 2 * mass.mass * np.hypot(weight_x, weight_y)
         if loads.mesh is not None:
             across, along = loads.mesh.separating(TOP), loads.mesh.tangential.at(TOP)
             assert _sizes(loads, TOP)[-1] >= np.max(np.hypot(across, along)) * (1 - 1e-12)

@@ -104,7 +104,10 @@ def test_radial_and_axial_load_together():
     np.testing.assert_allclose(life_revolutions(5590.0, load), 57.3e6, rtol=1e-3)
 
 
-@pytest.mark.parametrize(("relative", "share", "factor"), [(0.172, 0.19, 2.30), (1.38, 0.30, 1.45), (6.89, 0.44, 1.00)])
+@pytest.mark.parametrize(
+    ("relative", "share", "factor"),
+    [(0.172, 0.19, 2.30), (0.689, 0.26, 1.71), (1.38, 0.30, 1.45), (2.07, 0.34, 1.31), (6.89, 0.44, 1.00)],
+)
 def test_factors_of_axial_load(relative, share, factor):
     """ISO 281:2007, table 3: just below e the axial load counts for nothing, just above 0.56 F_r + Y F_a."""
     axial = 100.0
