@@ -10,13 +10,14 @@ from random_engines import exact, random_engine, stiff
 
 from balance.growth import Growth, Pull
 from balance.machine import Gravity, NoGas
+from balance.outlines import edge_heights
 from balance.yoke import Outline
 from shafts.gap.crank_give import wind_up
 from shafts.gap.pair import tightest, yoke_pairs
 from shafts.gap.shift import Shift, pin_shift, turn_of
 from shafts.gap.timing import timing_of
 from shafts.gap.tolerances import deviations
-from shafts.gap.warming import warm_shift
+from shafts.gap.warming import thicker_faces, warm_shift
 from shafts.shaft import Fits, Tolerances
 from shafts.superposition import Response
 
@@ -374,3 +375,22 @@ def test_teeth_that_bear_nothing_stand_in_the_middle_of_their_play(seed):
         items = found.items(0.0, case)
         np.testing.assert_allclose(found.rooms(0.0, case), found.nominal + sum(items.values()), rtol=0, atol=1e-15)
     assert np.abs(found.items(0.0)["timing and backlash"]).max() < 1e-15 < np.abs(items["timing and backlash"]).max()
+
+
+@pytest.mark.parametrize("hot", ["upper", "lower", "both"])
+@pytest.mark.parametrize("seed", SEEDS[:4])
+def test_a_yoke_thickens_by_its_own_warmth(seed, hot):
+    """From its pivots to its face at each place by expansion times 80 K: what the upper gains in depth is lost."""
+    found = pair(exact(random_engine(seed)))
+    engine, cold = found.carried.engine, found.carried.engine.fits.set_up_at
+    warmed = {"upper": (found.upper,), "lower": (found.lower,), "both": (found.upper, found.lower)}[hot]
+    yokes = {
+        name: replace(yoke, temperature=cold + (80.0 if name in warmed else 0.0)) for name, yoke in engine.yokes.items()
+    }
+    shafts_so = replace(found.carried, engine=replace(engine, yokes=yokes))
+    strain = {name: 80.0 * yokes[name].material.expansion * (name in warmed) for name in yokes}
+    under = edge_heights(yokes[found.upper].outline, found.x)[0] * strain[found.upper]
+    over = edge_heights(yokes[found.lower].outline, found.x)[1] * strain[found.lower]
+    thicker = thicker_faces(shafts_so, found.upper, found.lower, found.x)
+    np.testing.assert_allclose(thicker, under - over, rtol=1e-9)
+    assert np.abs(thicker).max() > 0

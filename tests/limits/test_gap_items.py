@@ -397,3 +397,19 @@ def test_arms_of_a_slotted_yoke_reach_to_where_its_pins_are_on_the_mean():
     found = carried(simple({"slot": Slot(), "arm": arm}), 24)
     sink = 0.4 * 9.81 / 2 * 0.025**3 / (3 * STEEL.young * 0.006 * 0.008**3 / 12)
     np.testing.assert_allclose(yoke_bow(found, "only", np.array([0.0])).at(0.0), -sink, rtol=1e-12)
+
+
+@pytest.mark.parametrize("turn", [0.4, -1.1])
+def test_a_web_between_two_pins_turns_with_them(turn):
+    """Both throws turned on by an angle bend their web as before, so much earlier in the turn."""
+    engine = two_throws()
+    web = Web(at=-0.028, mass=0.0, thickness=0.004, width=0.009)
+    throws = {name: replace(each, phase=each.phase + turn) for name, each in engine.cranks.throws.items()}
+    found = carried(replace(engine, cranks=replace(engine.cranks, throws=throws, webs=(web,))), 24)
+    e, arm, load = 0.007, np.hypot(0.01, 0.012), 0.3 * 9.81 / 2
+    bend = e**2 * arm / (STEEL.young * 0.009 * 0.004**3 / 12)
+    torsion = 0.009 * 0.004**3 / 3 * (1 - 0.63 * 4 / 9)
+    twist = e**2 * arm / (STEEL.shear * torsion) + arm**3 / (3 * STEEL.young * 0.004 * 0.009**3 / 12)
+    angle = found.motion.theta + turn + np.arctan2(0.012, -0.01)
+    expected = -load * (bend * np.cos(angle) ** 2 + twist * np.sin(angle) ** 2)
+    np.testing.assert_allclose(each_given(found, "high")["crank web bending"].at(0.0).rise, expected, rtol=1e-10)

@@ -13,8 +13,8 @@ from balance.machine import Gravity, NoGas
 from balance.yoke import RodMasses
 from designs.evaluate import Evaluation
 from designs.reading import read
+from shafts.knock import Joint, knocks, reversing_speeds
 from shafts.knock import joints as joints_of
-from shafts.knock import knocks, reversing_speeds
 from shafts.reversals import one_sense, reversal_speed, reversing, sense_changes, swings, switches
 
 FAN = read(Path(__file__).parents[1] / "use" / "greenhouse-fan.yaml")
@@ -271,3 +271,11 @@ def test_ranges_of_every_joint_are_those_that_trying_every_speed_finds():
                 assert within == (joint.name in names)
                 both.add((isinstance(joint.load, Growth), within))
     assert len(both) == 4  # joints with one line and bearings, each with and without a change of sense
+
+
+@pytest.mark.parametrize("sign", [1, -1])
+def test_a_load_that_keeps_one_sense_at_full_speed_may_change_it_while_slow(sign):
+    """100 cos - omega^2/20 has both senses up to the root of 2000, and one beyond, pushing or pulling."""
+    load = Growth(gas=sign * 100 * np.cos(ANGLES), inertia=-sign * 0.05 * np.ones(72))
+    found = reversing_speeds(Evaluation(FAN).carried, Joint("a joint", load, 1e-5))
+    assert found == [(pytest.approx(float(FAN.speed.least)), pytest.approx(np.sqrt(2000)))]

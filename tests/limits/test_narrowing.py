@@ -326,7 +326,7 @@ def envelope(low, high):
 @pytest.mark.parametrize("offset", [-3.0, 0.0, 3.0])
 def test_no_parabola_falls_farther_below_its_lowest_angle_than_is_allowed_for(seed, offset):
     generator = np.random.default_rng(seed)
-    curve = offset + generator.normal(0, 1, (1, 3, 24))
+    curve = offset + generator.normal(0, 1, (2, 3, 24)) - np.array([[[0.0]], [[9.0]]])  # the other option lies lower
     low, high = curve - generator.uniform(0, 0.5, curve.shape), curve + generator.uniform(0, 0.5, curve.shape)
     dip = envelope(low, high).dip
     for _ in range(50):
@@ -342,3 +342,14 @@ def test_a_parabola_through_two_alike_falls_by_an_eighth_of_the_third(ahead):
     curve = gap[None, None]
     assert float(least(gap)[0]) == pytest.approx(-0.1)
     np.testing.assert_allclose(envelope(curve, curve).dip[0, 0, 0], 0.1)
+
+
+def test_peaks_of_options_are_each_what_they_are_alone():
+    """One option's teeth push between the ends, as above; the other's, which have no force, never do."""
+    ones, half = np.ones(12), np.sqrt(0.5)
+    pushes = np.array([[1.0], [0.0]]) * ones
+    mesh = Mesh(0.0, Growth(gas=-pushes, inertia=2 * pushes), np.ones(2))
+    response = Response(Pull(x=Growth(gas=np.array([[1.0], [3.0]]) * ones)), mesh, -np.ones(2))
+    found = peak(response, Sweep([np.full(2, each) for each in (0.0, half, 1.0)]))
+    np.testing.assert_allclose(found.size, [1.0, 3.0])
+    assert found.speed[0] == half

@@ -74,6 +74,8 @@ def test_no_step_raises_nothing_and_a_small_one_little():
     steps, roots = np.linspace(1.0, 7.0, 1201), [0.02, 0.05, 0.1, 0.2]
     for root in roots:
         found = shoulder(steps, 1.0, root)
+        narrower = shoulder(0.5, 1.0, root)
+        assert (narrower.bending, narrower.torsion) == (1.0, 1.0)
         for factor in (found.bending, found.torsion):
             assert factor[0] == 1.0
             assert np.all(np.abs(np.diff(factor)) < 0.5)
