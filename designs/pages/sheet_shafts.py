@@ -26,7 +26,7 @@ def formulas(evaluation: Evaluation) -> Iterator[Formula]:
     yield from _lives(evaluation)
     yield from _fatigue(evaluation)
     mount = evaluation.design.mount
-    if mount is not None and mount.feet is not None and not mount.turns:
+    if mount is not None and mount.feet is not None and _bounces(evaluation):
         yield _resonance(evaluation, mount)
 
 
@@ -157,6 +157,12 @@ def _fatigue(evaluation: Evaluation) -> Iterator[Formula]:
         float(safety[section]),
         "DE-Goodman; Shigley, 9th edition, section 7-4",
     )
+
+
+def _bounces(evaluation: Evaluation) -> bool:
+    """Return whether the case has a mode that is a shift along the cylinder and nothing else."""
+    case = evaluation.case
+    return case is not None and bool(np.max(case.shares()["along the cylinder"]) > 1 - 1e-9)
 
 
 def _resonance(evaluation: Evaluation, mount: Mount) -> Formula:
