@@ -5,6 +5,7 @@ is taken to ride at the mean of what its two sides ask, which holds while the st
 """
 
 from dataclasses import dataclass
+from functools import reduce
 
 import numpy as np
 
@@ -38,7 +39,7 @@ class Slip:
 def slips(machine: Machine, motion: Motion, weight: tuple[Number, Number] | None) -> list[Slip]:
     """Return the effect of each slip; weight : mass, kg, and mass x radius, kg m, of the counterweight of one shaft."""
     half = machine.cranks.centre_distance / 2
-    pin = max((throw.radius for throw in machine.cranks.throws.values()), key=np.max)
+    pin = reduce(np.maximum, (throw.radius for throw in machine.cranks.throws.values()))
     found = [turning_slip("one gram at a crankpin of one shaft alone", GRAM * pin, half)]
     if weight is not None:
         mass, moment = weight

@@ -91,14 +91,6 @@ class Effects:
         return np.sqrt(np.max(np.sum(self.left(unknowns) ** 2, axis=-2), axis=-1))
 
 
-def first_order_moment(unbalanced: Shaking) -> np.ndarray:
-    """Return the mass times radius on each shaft that cancels order 1 along the cylinder in one plane, kg m.
-
-    Complex, (options...): along + i across in the crank frame.
-    """
-    return -orders(unbalanced.y, 1)[..., 1] / 2
-
-
 def in_planes(planes: tuple[Scalar, ...], shaken: Shaking) -> list[np.ndarray]:
     """Return the forces along the cylinder in each plane that do what the force and the pitch couple do, kg m.
 

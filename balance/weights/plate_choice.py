@@ -155,10 +155,11 @@ def _measure(counterweights: Counterweights) -> Callable[[Plate], Number]:
 
 
 def _merit(plate: Plate, moment: np.ndarray, measure: Callable[[Plate], Number]) -> np.ndarray:
-    """Return what is to be small; where the plate falls short, a large number that grows with what is missing."""
-    missing = np.where(np.isfinite(moment), moment, plate.moment * 2 + 1.0) - plate.moment
+    """Return what is to be small; where the plate falls short, a large number that falls with what it reaches."""
+    missing = np.where(np.isfinite(moment), moment, np.inf) - plate.moment
     short = missing > 1e-9 * np.abs(plate.moment) + 1e-15
-    return np.where(short | (plate.hole_room < 0), 1e9 + missing, np.asarray(measure(plate)))
+    far = 1e9 / np.maximum(np.asarray(plate.moment), 1e-30)
+    return np.where(short | (plate.hole_room < 0), far, np.asarray(measure(plate)))
 
 
 def _best_radius(counterweights: Counterweights, moment: np.ndarray, measure: Callable[[Plate], Number]) -> Plate:
