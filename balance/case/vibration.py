@@ -41,7 +41,8 @@ class Vibration:
 
     def shift(self, place: Place) -> dict[str, np.ndarray]:
         """Return the complex displacement of a place by order along each axis, m, (options..., speeds, orders)."""
-        return {axis: _over_modes(np.asarray(row), self.modal) for axis, row in self.case.shifts(place).items()}
+        rows = self.case.shifts(place)
+        return dict(zip(rows, _over_modes(list(rows.values()), self.modal), strict=True))
 
     def velocity(self, place: Place) -> dict[str, np.ndarray]:
         """Return the rms velocity of a place along each axis, all orders together, m/s, (options..., speeds)."""
@@ -87,14 +88,16 @@ class Vibration:
         each = foot_stiffness(mount.feet) if mount.turns else mount.feet.stiffnesses
         give = 1 + 1j * self.frequency * np.asarray(self.case.lag)[..., None, None]
         stiff = np.asarray(each[AXES.index(axis)])[..., None, None] * give
-        return stiff * _over_modes(np.asarray(self.case.shifts(place)[axis]), self.modal)
+        return stiff * _over_modes([self.case.shifts(place)[axis]], self.modal)[0]
 
 
-def _over_modes(row: np.ndarray, modal: np.ndarray) -> np.ndarray:
-    """Return the sum over modes of shape times amplitude; a mode that does not move along this axis costs nothing."""
-    modes = [mode for mode in range(modal.shape[-1]) if np.any(row[..., mode])]
-    still = np.zeros(np.broadcast_shapes(modal.shape[:-1], (*row.shape[:-1], 1, 1)), dtype=complex)
-    return sum((row[..., None, None, mode] * modal[..., mode] for mode in modes), still)
+def _over_modes(rows: list[np.ndarray], modal: np.ndarray) -> list[np.ndarray]:
+    """Return the sums over modes of shapes (options..., modes) times amplitudes, each (options..., speeds, orders)."""
+    shapes = np.stack(np.broadcast_arrays(*map(np.asarray, rows)), axis=-1)
+    *options, speeds, orders, modes = modal.shape
+    sums = modal.reshape(*options, speeds * orders, modes) @ shapes
+    sums = sums.reshape(*sums.shape[:-2], speeds, orders, len(rows))
+    return [sums[..., each] for each in range(len(rows))]
 
 
 def vibration(body: Case, loads: CaseLoads, speed: np.ndarray) -> Vibration:
