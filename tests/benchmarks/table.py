@@ -6,6 +6,7 @@ With the argument `million`, a million options are judged as well.
 import platform
 import sys
 import time
+from collections.abc import Callable
 from pathlib import Path
 
 ROOT = Path(__file__).parents[2]
@@ -42,17 +43,19 @@ def main() -> None:
     print(f"| joint forces by mujoco, same angles, its Python glue included | {mujoco:,.1f} designs a second | 1 |")
     print(f"| `quietcrank check` from cold | {check:.2f} s | {check / imports:.1f} x the libraries alone |")
     print(f"| python, numpy, scipy.linalg and yaml from cold | {imports:.2f} s | 1 |")
-    print(f"| whole verdict on one design, warm | {warm() * 1e3:.1f} ms | |")
+    print(f"| whole verdict on one design, warm | {warm(judge) * 1e3:.1f} ms | |")
+    core = warm(lambda evaluation: cases.batch.limits_of(evaluation, cases.CORE))
+    print(f"| the same without mount, teeth, stress, whirl and rooms | {core * 1e3:.1f} ms | |")
     few, most = (cases.memory_of(count) for count in (4_096, 65_536))
     print(f"| memory for 4,096 and for 65,536 options | {few:.0f} and {most:.0f} MB | |")
 
 
-def warm(runs: int = 10) -> float:
-    """Return the least time for the whole verdict on one design, s."""
+def warm(judged: Callable[[Evaluation], object], runs: int = 10) -> float:
+    """Return the least time for a verdict on one design, s."""
     design, found = cases.one(cases.options(1), 0), []
     for _ in range(runs):
         start = time.perf_counter()
-        judge(Evaluation(design))
+        judged(Evaluation(design))
         found.append(time.perf_counter() - start)
     return min(found)
 
