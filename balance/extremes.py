@@ -26,6 +26,12 @@ def largest(values: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     return -value, angle
 
 
+def highest(values: np.ndarray) -> np.ndarray:
+    """Return the largest of the values (..., angles) themselves, with no parabola; for a bound."""
+    place = np.argmax(values, axis=-1)[..., None]  # along short rows in half the time that np.max takes
+    return np.take_along_axis(values, place, axis=-1)[..., 0]
+
+
 def largest_roots(squares: Iterable[np.ndarray]) -> tuple[np.ndarray, np.ndarray]:
     """Return of each of several curves of squares what `largest` returns of their square roots, for less work.
 

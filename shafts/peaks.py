@@ -12,7 +12,7 @@ from typing import Any
 
 import numpy as np
 
-from balance.extremes import largest_roots
+from balance.extremes import highest, largest_roots
 from balance.quantities import Number
 from balance.shaft_loads import Mesh
 from shafts.superposition import Response
@@ -101,5 +101,4 @@ def _surely_less(speed: Number, ends: list[Any], sizes: np.ndarray, dip: Number)
 def _turning(mesh: Mesh, slowest: Number, fastest: Number) -> np.ndarray:
     """Return the root of the product of tooth forces at two speeds where their signs differ, N, (options...)."""
     product = np.multiply(*(np.atleast_1d(mesh.tangential.at(speed)) for speed in (slowest, fastest)))
-    least = np.take_along_axis(product, np.argmin(product, axis=-1)[..., None], axis=-1)[..., 0]
-    return np.sqrt(np.maximum(-least, 0.0))
+    return np.sqrt(np.maximum(highest(-product), 0.0))

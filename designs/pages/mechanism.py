@@ -11,6 +11,7 @@ from typing import Any
 
 import numpy as np
 
+from balance.crank import place_in_frame
 from balance.outlines import corner_arrays
 from balance.turning import HANDS
 from balance.weights.plates import flattened
@@ -150,8 +151,8 @@ def _crank(evaluation: Evaluation, hand: str, place: int) -> str:
 
 
 def _pin_place(throw: Any, sign: float) -> tuple[float, float]:
-    radius, phase = float(throw.radius) * MM, float(throw.phase)
-    return sign * radius * np.sin(phase), radius * np.cos(phase)
+    across, along = place_in_frame(throw)
+    return sign * float(across) * MM, float(along) * MM
 
 
 def _webs(evaluation: Evaluation, sign: float) -> str:

@@ -30,7 +30,7 @@ def _rows_of_one(evaluation: Evaluation, pair: YokePair) -> list[Row]:
 def _rows_of_many(evaluation: Evaluation, pair: Narrow) -> list[Row]:
     speeds = [np.broadcast_to(speed, (len(pair.kept),)) for speed in evaluation.speeds]
     gap = worst_of(list(zip(speeds, *pair.least(np.stack(speeds)), strict=True)), "at least")
-    contact = first_contact_of_many(pair, np.broadcast_to(evaluation.top_speed, (len(pair.kept),)))
+    contact = first_contact_of_many(pair, evaluation.top_speed)
     return _rows(evaluation, pair, gap, contact, "open the nominal gap or stiffen the shafts")
 
 

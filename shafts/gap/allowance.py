@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from balance.extremes import highest
 from balance.growth import Growth, Pull
 from balance.quantities import Number, Scalar
 from balance.shaft_loads import ShaftLoads
@@ -58,8 +59,7 @@ def largest(load: Growth, top: Number) -> Number:
 
 
 def _peak(course: Scalar) -> Number:
-    sizes = np.abs(np.atleast_1d(course))
-    return np.take_along_axis(sizes, np.argmax(sizes, axis=-1)[..., None], axis=-1)[..., 0]
+    return highest(np.abs(np.atleast_1d(course)))
 
 
 def _size(pull: Pull, top: Number) -> Number:

@@ -73,5 +73,9 @@ def throw_of(side: Side, name: str) -> Throw:
 
 def levers(side: Side, root: Scalar, sign: np.ndarray) -> np.ndarray:
     """Return how far outward of `root` every force station stands, m, (options..., stations); zero if inward."""
-    each = [np.maximum(sign * (np.asarray(place) - root), 0.0) for place in force_places(side.loads)]
-    return np.stack(np.broadcast_arrays(*each), axis=-1)
+    return np.stack(np.broadcast_arrays(*(lever(place, root, sign) for place in force_places(side.loads))), axis=-1)
+
+
+def lever(place: Scalar, root: Scalar, sign: np.ndarray) -> np.ndarray:
+    """Return how far outward of `root` a place stands, m, (options...); zero if inward."""
+    return np.maximum(sign * (np.asarray(place) - root), 0.0)

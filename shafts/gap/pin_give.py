@@ -6,7 +6,7 @@ from balance.crank import Throw, outward
 from balance.materials import Material
 from balance.quantities import Number, Scalar
 from shafts.beam import shear_coefficient
-from shafts.gap.give import Give, Side, levers, rigid, throw_of
+from shafts.gap.give import Give, Side, lever, levers, rigid, throw_of
 from shafts.superposition import force_places
 
 
@@ -29,7 +29,7 @@ def _pin_weights(side: Side, holder: Throw, throw: Throw) -> np.ndarray:
     sign = outward(holder.at, side.shaft.ends)
     root = holder.at - sign * pin.length / 2
     loads = levers(side, root, sign)
-    own = np.maximum(sign * (np.asarray(throw.at) - root), 0.0)[..., None]
+    own = lever(throw.at, root, sign)[..., None]
     reach = np.minimum(np.minimum(loads, own), np.asarray(pin.length)[..., None])
     moment = loads * own * reach - (loads + own) * reach**2 / 2 + reach**3 / 3
     overhung = moment * np.asarray(bend)[..., None] + reach * np.asarray(shear)[..., None]

@@ -6,7 +6,7 @@ from balance.crank import Throw, Web, joined_by, outward, place_in_frame
 from balance.growth import Pull
 from balance.materials import Material
 from balance.quantities import Number, Scalar, over_angle
-from shafts.gap.give import Give, Side, levers, rigid, throw_of
+from shafts.gap.give import Give, Side, lever, levers, rigid, throw_of
 
 
 def web_bending(side: Side, name: str) -> Give:
@@ -29,7 +29,7 @@ def _web_give(side: Side, web: Web, throw: Throw) -> Give:
         return rigid(side)
     length, angle = np.hypot(*arm), np.arctan2(arm[0], arm[1])
     loads = levers(side, web.at, sign)
-    own = np.maximum(sign * (np.asarray(throw.at) - web.at), 0.0)[..., None]
+    own = lever(throw.at, web.at, sign)[..., None]
     bend, twist, across = (np.asarray(each)[..., None] for each in _web_flexibility(web, side.shaft.material, length))
     beyond = (loads > 0) & (own > 0)
     if not np.any(beyond):
