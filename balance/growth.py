@@ -43,7 +43,7 @@ class Growth:
         One speed, or one for each option, gives (options..., angles); several speeds of shape (speeds,)
         give a single design's (speeds, angles).
         """
-        return np.asarray(self.steady + over_angle(speed) ** 2 * self.inertia)
+        return onto(np.asarray(over_angle(speed) ** 2 * self.inertia), self.steady)
 
     def each(self, change: Callable[[Scalar], Scalar]) -> "Growth":
         """Return the load with a linear change applied to every part that is present."""
@@ -105,6 +105,14 @@ def orders(values: np.ndarray, most: int = 8) -> np.ndarray:
 def absent(part: Scalar) -> bool:
     """Return whether a part of a load is left out."""
     return isinstance(part, float) and part == 0.0
+
+
+def onto(total: np.ndarray, more: Scalar) -> np.ndarray:
+    """Return the sum of a new array, which nobody else holds, and another: in its own place if both are alike."""
+    if isinstance(more, np.ndarray) and more.shape == total.shape and more.dtype == total.dtype:
+        total += more
+        return total
+    return np.asarray(total + more)
 
 
 def added(one: Scalar, other: Scalar) -> Scalar:

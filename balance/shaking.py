@@ -14,7 +14,7 @@ from balance.joints import centre_of
 from balance.machine import Machine
 from balance.motion import Motion, YokeMotion
 from balance.quantities import Number, Scalar, over_angle
-from balance.turning import HANDS, TurningMass, turning_masses
+from balance.turning import HANDS, TurningMass, added_masses, turning_masses
 from balance.yoke import Yoke
 
 
@@ -100,7 +100,7 @@ def _of_rod(machine: Machine, yoke: Yoke, moved: YokeMotion, hand: str) -> Moved
 def _of_turning(machine: Machine, theta: np.ndarray, hand: str) -> Moved:
     """A turning mass's force passes through its own shaft, so it acts there as far as couples go."""
     sign, centre, masses = HANDS[hand], over_angle(machine.cranks.centre_distance) / 2, turning_masses(machine, hand)
-    whole = TurningMass(0.0, 0.0, sum(each.across for each in masses), sum(each.along for each in masses))
+    whole = added_masses(masses)
     levers = TurningMass(
         0.0, 0.0, sum(each.across * each.at for each in masses), sum(each.along * each.at for each in masses)
     )

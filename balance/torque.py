@@ -12,7 +12,7 @@ from balance.growth import Growth, Pull
 from balance.joints import YokeForces
 from balance.machine import Machine
 from balance.motion import Motion, PinMotion
-from balance.turning import HANDS, turning_masses
+from balance.turning import HANDS, added_masses, turning_masses
 
 
 @dataclass(frozen=True, eq=False)
@@ -58,8 +58,8 @@ def _on_crank(machine: Machine, motion: Motion, forces: dict[str, YokeForces], h
     sign = HANDS[hand]
     gravity = machine.gravity.x, machine.gravity.y
     pins = (pin_torque(motion.yokes[name].pin, getattr(each.pin, hand), sign) for name, each in forces.items())
-    masses = (mass.torque(motion.theta, sign, gravity) for mass in turning_masses(machine, hand))
-    return sum((*pins, *masses), Growth())
+    weight = added_masses(turning_masses(machine, hand)).torque(motion.theta, sign, gravity)
+    return sum(pins, weight)
 
 
 def _taken_left(machine: Machine, total: Growth) -> Growth:

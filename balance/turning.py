@@ -37,10 +37,16 @@ class TurningMass:
     def torque(self, theta: np.ndarray, sign: float, gravity: tuple[Scalar, Scalar]) -> Growth:
         """Return the torque of its weight in the crank's own sense of turning, N m."""
         sine, cosine = np.sin(theta), np.cos(theta)
-        across, along = over_angle(self.across), over_angle(self.along)
-        lift = -along * sine - across * cosine
-        sweep = sign * (along * cosine - across * sine)
-        return Growth(gravity=over_angle(gravity[0]) * sweep + over_angle(gravity[1]) * lift)
+        sideways, upward = sign * over_angle(gravity[0]), over_angle(gravity[1])
+        # What each of the two turns is the same for every mass, and for most designs for every option.
+        of_across, of_along = sideways * sine + upward * cosine, sideways * cosine - upward * sine
+        return Growth(gravity=over_angle(self.along) * of_along - over_angle(self.across) * of_across)
+
+
+def added_masses(masses: list[TurningMass]) -> TurningMass:
+    """Return one mass that turns like several in one plane: for forces and torques, whatever their places."""
+    total = (sum(getattr(each, of) for each in masses) for of in ("mass", "across", "along"))
+    return TurningMass(0.0, *total)
 
 
 def turning_masses(machine: Machine, hand: str) -> list[TurningMass]:

@@ -158,10 +158,11 @@ def _with_spare_bearings(
 ) -> Influence:
     """Add the give of the bearings, and let the bearings between the outer two carry their part."""
     outer_give = np.stack([give[..., 0], give[..., -1]], axis=-1)[..., None]
-    seated = flexibility + np.swapaxes(outer, -1, -2) @ (outer * outer_give)
-    own = np.r_[0:forces, forces + spare : flexibility.shape[-1]]
+    sunk = np.swapaxes(outer, -1, -2) @ (outer * outer_give)
     if spare == 0:
-        return Influence(flexibility, seated - flexibility, outer)
+        return Influence(flexibility, sunk, outer)
+    own = np.r_[0:forces, forces + spare : flexibility.shape[-1]]
+    seated = flexibility + sunk
     there = slice(forces, forces + spare)
     middle_give = give[..., 1:-1, None] * np.eye(spare)
 

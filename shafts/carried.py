@@ -38,7 +38,14 @@ class Carried:
         count = self.motion.theta.shape[-1]
         flat = kept + np.arange(len(kept))[:, None] * count
 
+        known: dict[int, Any] = {}  # many of them stand in several places
+
         def pick(part: Any) -> Any:
+            if id(part) not in known:
+                known[id(part)] = picked(part)
+            return known[id(part)]
+
+        def picked(part: Any) -> Any:
             if isinstance(part, np.ndarray | float):
                 if np.ndim(part) == 0 or np.shape(part)[-1] == 1:  # the same at every angle
                     return part

@@ -12,7 +12,7 @@ from functools import cached_property
 
 import numpy as np
 
-from balance.growth import Growth, Pull, absent
+from balance.growth import Growth, Pull, absent, onto
 from balance.quantities import Number, Scalar, over_angle, side_by_side
 from balance.shaft_loads import Mesh, ShaftLoads
 
@@ -38,7 +38,7 @@ class Response:
         """
         x, y = self.pull.x.at(speed), self.pull.y.at(speed)
         if self.mesh is not None:
-            x = x + over_angle(self.mesh_weight) * (self.mesh.separating(speed) if apart is None else apart)
+            x = onto(x, over_angle(self.mesh_weight) * (self.mesh.separating(speed) if apart is None else apart))
         return x, y
 
     @property
@@ -49,7 +49,9 @@ class Response:
     def square(self, speed: Number, apart: np.ndarray | None = None) -> np.ndarray:
         """Return the square of its size at a speed; `apart` as in `at`."""
         x, y = self.at(speed, apart)
-        return x * x + y * y
+        x *= x
+        y *= y
+        return onto(x, y)
 
     def size(self, speed: Number) -> np.ndarray:
         """Return its size at a speed."""

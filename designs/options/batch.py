@@ -19,9 +19,10 @@ from designs.evaluate import Evaluation
 from designs.many import legal, one, options_of, picked
 from designs.options import figures
 from designs.options.figures import Figure, of_limits
+from designs.options.memory import keep_freed
 from designs.verdict import MANY, judge
 
-CHUNK = 512  # options worked out together: their arrays over crank angle then stay in the cache
+CHUNK = 1024  # options worked out together: fewer cost more calls for each, more leave the cache
 BLOCK = 4096  # options sent to a process at a time: enough to forget what sending costs
 AHEAD = 3  # blocks under way for each process
 
@@ -102,6 +103,7 @@ def judge_options(design: Design, keys: tuple[str, ...]) -> Verdicts:
 
     Raises NoFigureError for a key that is neither a limit nor a column of a table.
     """
+    keep_freed()
     count = options_of(design)
     assert count is not None
     fine = legal(design, count)

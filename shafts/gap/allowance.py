@@ -22,7 +22,7 @@ from shafts.gap.give import Give, Side, throw_of
 from shafts.gap.shift import turn_of
 from shafts.gap.timing import most_lead, timing_of
 from shafts.gap.yoke_give import stretch, yoke_bow
-from shafts.whirl.torsion import twist_give
+from shafts.whirl.torsion import twist_give_at
 
 
 @dataclass(frozen=True, eq=False)
@@ -106,7 +106,7 @@ def _twisted(most: Most, side: Side, name: str) -> Number:
     if side.loads.mesh is None:
         return 0.0
     throw, twisting = throw_of(side, name), most.carried.twisting[side.place]
-    give = twist_give(side.shaft, [throw.at, *(each.at for each in twisting)], side.loads.mesh.at)[..., 0, 1:]
+    give = twist_give_at(side.shaft, throw.at, [each.at for each in twisting], side.loads.mesh.at)
     return throw.radius * sum(give[..., each] * size for each, size in enumerate(most.torques[side.place]))
 
 

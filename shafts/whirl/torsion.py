@@ -81,13 +81,20 @@ def _own_inertia(shaft: Shaft) -> list[tuple[Number, Number]]:
 
 
 def twist_give(shaft: Shaft, places: list[Number], origin: Number) -> np.ndarray:
-    """Return how far each place twists, seen from `origin`, per unit torque at each, rad/(N m), (options..., n, n).
-
-    Two places on one side of the origin share the twist of what lies between it and the nearer one.
-    """
+    """Return how far each place twists, seen from `origin`, per unit torque at each, rad/(N m), (options..., n, n)."""
     ahead = side_by_side([twist_between(shaft, origin, at) for at in places])
-    mine, other = ahead[..., :, None], ahead[..., None, :]
-    return np.where(mine * other > 0, np.minimum(np.abs(mine), np.abs(other)), 0.0)
+    return _shared(ahead[..., :, None], ahead[..., None, :])
+
+
+def twist_give_at(shaft: Shaft, at: Number, places: list[Number], origin: Number) -> np.ndarray:
+    """Return how far one place twists, seen from `origin`, per unit torque at others, rad/(N m), (options..., n)."""
+    first, *ahead = (twist_between(shaft, origin, each) for each in (at, *places))
+    return _shared(np.asarray(first)[..., None], side_by_side(ahead))
+
+
+def _shared(one: np.ndarray, other: np.ndarray) -> np.ndarray:
+    """Two places on one side of the origin share the twist of what lies between it and the nearer one."""
+    return np.where(one * other > 0, np.minimum(np.abs(one), np.abs(other)), 0.0)
 
 
 def twist_between(shaft: Shaft, start: Number, end: Number) -> Number:
@@ -116,7 +123,7 @@ def torsional_frequencies(system: Twisting) -> np.ndarray:
 
 def wind_up(shaft: Shaft, twisting: list[TorqueAt], at: Number, origin: Number) -> Growth:
     """Return by how much the shaft at one place is twisted ahead of another, `origin`, rad, (options..., angles)."""
-    give = twist_give(shaft, [at, *(each.at for each in twisting)], origin)[..., 0, 1:]
+    give = twist_give_at(shaft, at, [each.at for each in twisting], origin)
     between = [place for place in range(len(twisting)) if np.any(give[..., place])]
     return sum((twisting[place].torque * over_angle(give[..., place]) for place in between), Growth())
 
