@@ -30,7 +30,7 @@ from shafts.carried import Carried, carry
 from shafts.gap.clearances import Clearance, clearances
 from shafts.gap.contact import least_gap
 from shafts.gap.pair import YokePair, yoke_pairs
-from shafts.peaks import Sweep
+from shafts.peaks import Peak, shaft_peaks
 from shafts.strength.fatigue import Strength, strength
 from shafts.strength.stress import InternalLoads, internal_loads
 from shafts.strength.teeth import ToothDuty, tooth_duties
@@ -182,7 +182,12 @@ class Evaluation:
     @cached_property
     def bearings(self) -> list[BallDuty | BushDuty]:
         """How hard each bearing works."""
-        return duties(self.carried, self.design.speed.rated, self.sweep)
+        return duties(self.carried, self.design.speed.rated, self.speeds, self.peaks)
+
+    @cached_property
+    def peaks(self) -> list[dict[str, list[Peak]]]:
+        """The worst of what the right and the left shaft do, over the cycle and the speeds."""
+        return [shaft_peaks(state, self.speeds) for state in self.carried.states]
 
     @cached_property
     def teeth(self) -> tuple[ToothDuty, ToothDuty] | None:
@@ -267,11 +272,6 @@ class Evaluation:
                    for one, other in ((speed.least, speed.rated), (speed.rated, speed.most))]  # fmt: skip
         every = (speed.least, between[0], speed.rated, between[1], speed.most)
         return list(np.broadcast_arrays(*(np.asarray(each, dtype=float) for each in every)))
-
-    @cached_property
-    def sweep(self) -> Sweep:
-        """The same speeds, for the peaks of what follows the loads."""
-        return Sweep(self.speeds)
 
     @property
     def top_speed(self) -> np.ndarray:

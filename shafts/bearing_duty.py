@@ -21,7 +21,7 @@ from shafts.bearings.ratings import (
     static_equivalent_load,
 )
 from shafts.carried import Carried
-from shafts.peaks import Sweep, peak
+from shafts.peaks import Peak
 from shafts.shaft import Ball, Bearing, Bush
 from shafts.superposition import Response
 
@@ -76,16 +76,20 @@ class BushDuty:
     limit: Scalar | None
 
 
-def duties(carried: Carried, rated: Scalar, sweep: Sweep) -> list[BallDuty | BushDuty]:
+def duties(
+    carried: Carried, rated: Scalar, speeds: Sequence[Any], worst: Sequence[dict[str, list[Peak]]]
+) -> list[BallDuty | BushDuty]:
     """Return the duty of every bearing, right shaft first.
 
-    rated : speed at which life is counted, rad/s.   sweep : where the worst is looked for.
+    rated : speed at which life is counted, rad/s.   speeds : where the worst is looked for.
+    worst : peaks of the right and the left shaft at these speeds (see `shaft_peaks`).
     """
+    peaks = (peak for side in worst for peak in side["bearings"])
     return [
-        ball_duty(name, bearing, load, rated, sweep)
+        ball_duty(name, bearing, load, rated, peak)
         if bearing.ball is not None
-        else bush_duty(name, bearing, load, sweep.speeds)
-        for name, bearing, load in bearings_of(carried)
+        else bush_duty(name, bearing, load, speeds)
+        for (name, bearing, load), peak in zip(bearings_of(carried), peaks, strict=True)
     ]
 
 
@@ -99,14 +103,13 @@ def bearings_of(carried: Carried) -> list[tuple[str, Bearing, Response]]:
     ]
 
 
-def ball_duty(name: str, bearing: Bearing, load: Response, rated: Scalar, sweep: Sweep) -> BallDuty:
-    """Return the life and static safety of a ball bearing under a load."""
+def ball_duty(name: str, bearing: Bearing, load: Response, rated: Scalar, worst: Peak) -> BallDuty:
+    """Return the life and static safety of a ball bearing under a load whose peak is known."""
     assert bearing.ball is not None
     rating, factor = ratings(bearing.ball), np.asarray(bearing.load_factor)
     radial = load.size(rated) * over_angle(factor)
     equivalent = cubic_mean(equivalent_load(radial, bearing.axial_load, rating))
     revolutions = life_revolutions(rating.dynamic, equivalent)
-    worst = peak(load, sweep)
     with np.errstate(divide="ignore"):
         safety = rating.static / static_equivalent_load(worst.size * factor, bearing.axial_load)
     return BallDuty(

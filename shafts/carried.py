@@ -1,6 +1,7 @@
 """Both shafts under their loads: where all that is known of them meets."""
 
 from dataclasses import dataclass, fields, replace
+from functools import cached_property
 from typing import Any, Literal
 
 import numpy as np
@@ -28,10 +29,14 @@ class Carried:
     engine: Engine
     motion: Motion
     forces: dict[str, YokeForces]
-    torques: Torques
     loads: tuple[ShaftLoads, ShaftLoads]
     states: tuple[ShaftState, ShaftState]
     twisting: tuple[list[TorqueAt], list[TorqueAt]]
+
+    @cached_property
+    def option_axes(self) -> int:
+        """How many option axes the loads and the shafts under them have: one, or none."""
+        return max(max(state.found.bending.ndim - 2, len(state.loads.shape) - 1) for state in self.states)
 
     def at_angles(self, kept: np.ndarray) -> "Carried":
         """Return the same at some angles of each option, given by their numbers, (options, angles)."""
@@ -63,7 +68,6 @@ class Carried:
             self,
             motion=motion,
             forces=pick(self.forces),
-            torques=pick(self.torques),
             loads=(right, left),
             states=(first, second),
             twisting=(twisting[0], twisting[1]),
@@ -89,4 +93,4 @@ def carry(engine: Engine, motion: Motion, forces: dict[str, YokeForces], torques
         for each in zip(shafts, sides, bends, strict=True)
     ]
     twisting = [torques_along(engine, motion, loads, torques) for loads in sides]
-    return Carried(engine, motion, forces, torques, (right, left), (states[0], states[1]), (twisting[0], twisting[1]))
+    return Carried(engine, motion, forces, (right, left), (states[0], states[1]), (twisting[0], twisting[1]))

@@ -5,6 +5,7 @@ out here (they are in the critical speeds). Webs and pins count as rigid: their 
 in the gap budget.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -55,8 +56,12 @@ class ShaftState:
     @cached_property
     def bearings(self) -> list[Response]:
         """Load on each bearing, N."""
-        share = self.found.share[..., : force_count(self.loads.loads)]
-        return self.on_two if self.on_two is not None else self.loads.respond(share)
+        return self.on_two if self.on_two is not None else self.loads.respond(self.bearing_weights)
+
+    @property
+    def bearing_weights(self) -> np.ndarray:
+        """Weights of all loads in what each bearing carries, (options..., bearings, forces)."""
+        return self.found.share[..., : force_count(self.loads.loads)]
 
     @cached_property
     def slopes(self) -> list[Response]:
@@ -97,9 +102,10 @@ class ShaftState:
             "gear slope": rows[..., count + bearings :, :],
         }
 
-    def at_pin(self, matrix: np.ndarray, name: str) -> np.ndarray:
-        """Return from an influence matrix what all forces do at one yoke's throw plane, (options..., forces)."""
-        return matrix[..., list(self.loads.loads.pins).index(name), : force_count(self.loads.loads)]
+    def at_pins(self, matrix: np.ndarray, names: Sequence[str]) -> np.ndarray:
+        """Return from an influence matrix what all forces do at yokes' throw planes, (options..., yokes, forces)."""
+        pins = list(self.loads.loads.pins)
+        return matrix[..., [pins.index(name) for name in names], : force_count(self.loads.loads)]
 
     def _at_pins(self, matrix: np.ndarray) -> dict[str, Response]:
         names, count = list(self.loads.loads.pins), force_count(self.loads.loads)

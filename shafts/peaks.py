@@ -5,9 +5,8 @@ the teeth's separating force breaks that: as the tooth force changes sign betwee
 dips. The depth of that dip bounds what can lie between the ends, and tells whether one must look there.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -15,7 +14,8 @@ import numpy as np
 from balance.extremes import highest, largest_roots
 from balance.quantities import Number
 from balance.shaft_loads import Mesh
-from shafts.superposition import Response
+from shafts.deflection import ShaftState
+from shafts.superposition import Superposition, alike
 
 CLEAR = 1 - 1e-9  # share of the larger end below which rounding cannot decide
 
@@ -29,52 +29,41 @@ class Peak:
     angle: np.ndarray
 
 
-@dataclass(frozen=True, eq=False)
-class Sweep:
-    """Speeds, rad/s, from the slowest to the fastest, with what gear teeth do at them: the same for every response."""
-
-    speeds: Sequence[Any]
-
-    def square(self, response: Response, place: int) -> np.ndarray:
-        """Return the square of a response's size at one of the speeds, (options..., angles)."""
-        speed, mesh = self.speeds[place], response.mesh
-        apart = None if mesh is None else self._once(mesh, place, lambda: mesh.separating(speed))
-        return response.square(speed, apart)
-
-    def dip(self, response: Response) -> Number:
-        """Return the root of |push at one end times push at the other| where the tooth force turns, at its largest.
-
-        With a and b its sizes at the ends, the chord at a share p lies above the size by 2 min((1 - p) a, p b), which
-        is at most 2 sqrt(p (1 - p) a b).
-        """
-        mesh = response.mesh
-        if mesh is None:
-            return 0.0
-        return np.abs(response.per_push) * self._once(mesh, -1, lambda: _turning(mesh, self.speeds[0], self.speeds[-1]))
-
-    def _once(self, mesh: Mesh, place: int, work: Callable[[], np.ndarray]) -> np.ndarray:
-        """Return what was worked out before for a mesh, which is kept so that no other can take its identity."""
-        if (id(mesh), place) not in self._known:
-            self._known[id(mesh), place] = mesh, work()
-        return self._known[id(mesh), place][1]
-
-    @cached_property
-    def _known(self) -> dict[tuple[int, int], tuple[Mesh, np.ndarray]]:
-        return {}
+def shaft_peaks(state: ShaftState, speeds: Sequence[Any]) -> dict[str, list[Peak]]:
+    """Return the peaks of all that is judged of a shaft, by kind: "bearings" (N) and those of `ShaftState.weights`."""
+    kinds = {"bearings": state.bearing_weights, **state.weights}
+    every = iter(peaks(state.loads, np.concatenate(alike(*kinds.values()), axis=-2), speeds))
+    return {kind: [next(every) for _ in range(weights.shape[-2])] for kind, weights in kinds.items()}
 
 
-def peak(response: Response, sweep: Sweep) -> Peak:
-    """Return the largest size of a response over the cycle at any of the speeds."""
-    last, dip = len(sweep.speeds) - 1, sweep.dip(response)
-    sizes, angles = largest_roots(sweep.square(response, place) for place in (0, last))
-    ends = [sweep.speeds[0], sweep.speeds[last]]
-    between = [place for place in range(1, last) if np.any(~_surely_less(sweep.speeds[place], ends, sizes, dip))]
+def peaks(loads: Superposition, weights: np.ndarray, speeds: Sequence[Any]) -> list[Peak]:
+    """Return the largest size of each response over the cycle at any of the speeds.
+
+    weights : as for `Superposition.respond`.   speeds : from the slowest to the fastest, rad/s, each (options...).
+    """
+    few, last = loads.weigh(weights), len(speeds) - 1
+    sizes, angles = largest_roots(loads.squares(few, speeds[place]) for place in (0, last))
+    ends, dip = [speeds[0], speeds[last]], _dip(loads.loads.mesh, weights, speeds)
+    between = [place for place in range(1, last) if np.any(~_surely_less(speeds[place], ends, sizes, dip))]
     if between:
-        more = largest_roots(sweep.square(response, place) for place in between)
+        more = largest_roots(loads.squares(few, speeds[place]) for place in between)
         sizes, angles = (np.concatenate(each) for each in ((sizes, more[0]), (angles, more[1])))
-    tried = np.stack(np.broadcast_arrays(*ends, *(sweep.speeds[place] for place in between), sizes[0])[:-1])
+    tried = np.stack(np.broadcast_arrays(*ends, *(speeds[place] for place in between), sizes[0])[:-1])
     place = np.argmax(sizes, axis=0)[None]
-    return Peak(*(np.take_along_axis(each, place, axis=0)[0] for each in (sizes, tried, angles)))
+    found = (np.take_along_axis(each, place, axis=0)[0] for each in (sizes, tried, angles))
+    return [Peak(*each) for each in zip(*found, strict=True)]
+
+
+def _dip(mesh: Mesh | None, weights: np.ndarray, speeds: Sequence[Any]) -> Number:
+    """Return the root of |push at one end times push at the other| where the tooth force turns, at its largest.
+
+    With a and b its sizes at the ends, the chord at a share p lies above the size by 2 min((1 - p) a, p b), which
+    is at most 2 sqrt(p (1 - p) a b).   Returns (responses, options...).
+    """
+    if mesh is None:
+        return 0.0
+    push = np.asarray(mesh.spread * _turning(mesh, speeds[0], speeds[-1]))
+    return np.moveaxis(np.abs(weights[..., -1] * push[..., None]), -1, 0)
 
 
 def largest_of(peaks: dict[str, Peak]) -> tuple[str, Peak]:

@@ -6,9 +6,10 @@ one product. Turning masses are added up before they are spread over angle: what
 pull has two rows, and their weight one.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Any
 
 import numpy as np
 
@@ -31,14 +32,11 @@ class Response:
     mesh: Mesh | None
     mesh_weight: Number
 
-    def at(self, speed: Number, apart: np.ndarray | None = None) -> tuple[np.ndarray, np.ndarray]:
-        """Return its x and y at a speed (see Growth.at).
-
-        apart : separating force of the teeth at that speed, where it is known already.
-        """
+    def at(self, speed: Number) -> tuple[np.ndarray, np.ndarray]:
+        """Return its x and y at a speed (see Growth.at)."""
         x, y = self.pull.x.at(speed), self.pull.y.at(speed)
         if self.mesh is not None:
-            x = onto(x, over_angle(self.mesh_weight) * (self.mesh.separating(speed) if apart is None else apart))
+            x = onto(x, over_angle(self.mesh_weight) * self.mesh.separating(speed))
         return x, y
 
     @property
@@ -46,16 +44,14 @@ class Response:
         """What it takes along x per unit of the size of the teeth's tangential force, (options...)."""
         return 0.0 if self.mesh is None else self.mesh_weight * self.mesh.spread
 
-    def square(self, speed: Number, apart: np.ndarray | None = None) -> np.ndarray:
-        """Return the square of its size at a speed; `apart` as in `at`."""
-        x, y = self.at(speed, apart)
-        x *= x
-        y *= y
-        return onto(x, y)
-
     def size(self, speed: Number) -> np.ndarray:
         """Return its size at a speed."""
-        return np.sqrt(self.square(speed))  # a third of the time that hypot takes; nothing here is near overflow
+        return np.sqrt(_square(*self.at(speed)))  # a third of the time that hypot takes; nothing here is near overflow
+
+    def deepened(self, axes: int) -> "Response":
+        """Return a lot of responses (see `respond_in_lots`) whose courses have so many axes (see `deepened`)."""
+        x, y = (each.each(lambda part: deepened(part, axes)) for each in (self.pull.x, self.pull.y))
+        return Response(Pull(x, y), self.mesh, deepened(self.mesh_weight, axes - 1))
 
     def __add__(self, other: "Response") -> "Response":
         return Response(self.pull + other.pull, self.mesh or other.mesh, self.mesh_weight + other.mesh_weight)
@@ -95,14 +91,63 @@ class Superposition:
 
     def respond(self, weights: np.ndarray) -> list[Response]:
         """Return responses; weights : (options..., responses, forces), forces in the order of `force_places`."""
-        few, mesh, count = self.weigh(weights), self.loads.mesh, weights.shape[-2]
-        teeth = [0.0] * count if mesh is None else [weights[..., each, -1] for each in range(count)]
+        return self._respond(weights, list(range(weights.shape[-2])))
+
+    def respond_in_lots(self, weights: np.ndarray, size: int) -> list[Response]:
+        """Return responses in lots of `size`, each lot along a first axis of its own; weights as for `respond`."""
+        return self._respond(weights, [slice(start, start + size) for start in range(0, weights.shape[-2], size)])
+
+    def _respond(self, weights: np.ndarray, places: list[Any]) -> list[Response]:
+        few, mesh = self.weigh(weights), self.loads.mesh
         sums = {axis: {part: rows.times(few) for part, rows in self.rows[axis].items()} for axis in "xy"}
+        most = max((each.ndim for parts in sums.values() for each in parts.values()), default=2)
+        teeth = None if mesh is None else deepened(np.moveaxis(weights[..., -1], -1, 0), most - 1)
+
+        def pulled(axis: str, place: Any) -> Growth:
+            return Growth(**{part: deepened(each, most)[place] for part, each in sums[axis].items()})
+
         return [
-            Response(Pull(*(Growth(**{part: each[place] for part, each in sums[axis].items()}) for axis in "xy")),
-                     mesh, teeth[place])
-            for place in range(count)
-        ]  # fmt: skip
+            Response(Pull(pulled("x", place), pulled("y", place)), mesh, 0.0 if teeth is None else teeth[place])
+            for place in places
+        ]
+
+    def squares(self, weights: np.ndarray, speed: Number) -> np.ndarray:
+        """Return the squares of the sizes of responses at a speed, (responses, options..., angles).
+
+        weights : as `weigh` returns them. The separating force of the teeth counts with the rest.
+        """
+        return _square(*(rows.times(weights) for rows in self.at(speed)))
+
+    def at(self, speed: Number) -> tuple[Rows, Rows]:
+        """Return all loads along x and along y at a speed, with a row for each of the weights of `weigh`."""
+        loads, mesh, growing = self.loads, self.loads.mesh, over_angle(speed) ** 2
+        tooth = None if mesh is None else mesh.tangential.at(speed)
+        count = len(loads.pins) + 3 + (mesh is not None)
+        shape = (*np.broadcast_shapes(self.shape, growing.shape)[:-1], count, self.theta.shape[-1])
+        found = []
+        for axis, weight in zip("xy", loads.gravity, strict=True):
+            course = np.empty(shape)  # a stack of sums would be written twice
+            rows = iter(np.moveaxis(course, -2, 0))
+            for _, pull in loads.pins.values():
+                load = getattr(pull, axis)
+                np.add(growing * load.inertia, load.steady, out=next(rows))
+            next(rows)[...] = over_angle(weight)
+            for each in self._turned(axis):
+                np.multiply(growing, each, out=next(rows))
+            if mesh is not None and tooth is not None:
+                next(rows)[...] = tooth if axis == "y" else over_angle(mesh.spread) * np.abs(tooth)
+            found.append(Rows(np.arange(count), course))
+        return found[0], found[1]
+
+    @cached_property
+    def shape(self) -> tuple[int, ...]:
+        """Of every load over the cycle, (options..., angles)."""
+        loads, mesh = self.loads, self.loads.mesh
+        growths = [growth for _, pull in loads.pins.values() for growth in (pull.x, pull.y)]
+        growths += [] if mesh is None else [mesh.tangential, Growth(gas=over_angle(mesh.spread))]
+        weights = Growth(*(over_angle(each) for each in loads.gravity))
+        parts = (part for growth in (*growths, weights) for part in growth.parts)
+        return np.broadcast_shapes(self.theta.shape, *(np.shape(part) for part in parts))
 
     def weigh(self, weights: np.ndarray) -> np.ndarray:
         """Return weights of pins, of all turning mass (its weight, its m x and m y), and of the gear teeth."""
@@ -124,31 +169,56 @@ class Superposition:
         return {axis: self._rows(axis) for axis in "xy"}
 
     def _rows(self, axis: str) -> dict[str, Rows]:
-        found: dict[str, list[tuple[int, Scalar]]] = {}
-        for part, column, course in self._each(axis):
-            found.setdefault(part, []).append((column, course))
-        return {part: self._laid_out(each) for part, each in found.items()}
+        return by_part(self._each(axis), self.theta)
 
-    def _laid_out(self, rows: list[tuple[int, Scalar]]) -> Rows:
-        shape = np.broadcast_shapes(self.theta.shape, *(np.shape(values) for _, values in rows))
-        course = np.empty((*shape[:-1], len(rows), shape[-1]))
-        for place, (_, values) in enumerate(rows):
-            course[..., place, :] = values
-        return Rows(np.array([column for column, _ in rows]), course)
-
-    def _each(self, axis: str) -> Iterator[tuple[str, int, Scalar]]:
-        """Yield (part, column, course) of every linear load along an axis."""
+    def _each(self, axis: str) -> Iterator[tuple[int, Growth]]:
+        """Yield (column, course) of every linear load along an axis."""
         loads, first = self.loads, len(self.loads.pins)
-        pulls = [(place, getattr(pull, axis)) for place, (_, pull) in enumerate(loads.pins.values())]
+        yield from ((place, getattr(pull, axis)) for place, (_, pull) in enumerate(loads.pins.values()))
         if axis == "y" and loads.mesh is not None:
-            pulls.append((first + 3, loads.mesh.tangential))
-        for column, growth in pulls:
-            yield from ((part, column, values) for part in PARTS if not absent(values := getattr(growth, part)))
+            yield first + 3, loads.mesh.tangential
         if loads.turning:
-            yield "gas" if loads.added_up else "gravity", first, over_angle(loads.gravity["xy".index(axis)])
-            sine, cosine = np.sin(self.theta), np.cos(self.theta)
-            turned = (loads.sign * cosine, loads.sign * sine) if axis == "x" else (-sine, cosine)
-            yield from (("inertia", first + 1 + place, each) for place, each in enumerate(turned))
+            weight = Growth(gravity=over_angle(loads.gravity["xy".index(axis)]))
+            yield first, weight.added_up if loads.added_up else weight
+            yield from ((first + 1 + place, Growth(inertia=each)) for place, each in enumerate(self._turned(axis)))
+
+    def _turned(self, axis: str) -> tuple[np.ndarray, np.ndarray]:
+        """Return the pull of a turning mass along an axis per m x and per m y in the crank frame, (..., angles)."""
+        sine, cosine = np.sin(self.theta), np.cos(self.theta)
+        return (self.loads.sign * cosine, self.loads.sign * sine) if axis == "x" else (-sine, cosine)
+
+
+def by_part(loads: Iterable[tuple[int, Growth]], theta: np.ndarray) -> dict[str, Rows]:
+    """Return loads, each with the number of its weight, as rows of those parts that are present, at angles theta."""
+    found: dict[str, list[tuple[int, Scalar]]] = {}
+    for column, load in loads:
+        for part, course in zip(PARTS, load.parts, strict=True):
+            if not absent(course):
+                found.setdefault(part, []).append((column, course))
+    return {part: _laid_out(each, theta) for part, each in found.items()}
+
+
+def _laid_out(rows: list[tuple[int, Scalar]], theta: np.ndarray) -> Rows:
+    shape = np.broadcast_shapes(theta.shape, *(np.shape(values) for _, values in rows))
+    course = np.empty((*shape[:-1], len(rows), shape[-1]))
+    for place, (_, values) in enumerate(rows):
+        course[..., place, :] = values
+    return Rows(np.array([column for column, _ in rows]), course)
+
+
+def deepened(values: Scalar, axes: int) -> np.ndarray:
+    """Return an array (things, options..., angles) with so many axes: an option axis that it lacks comes second."""
+    values = np.asarray(values)
+    if values.ndim in (0, axes):
+        return values
+    return values.reshape(values.shape[0], *(1,) * (axes - values.ndim), *values.shape[1:])
+
+
+def _square(x: np.ndarray, y: np.ndarray) -> np.ndarray:
+    """Return the square of the size of a vector; both are new arrays, which nobody else holds."""
+    x *= x
+    y *= y
+    return onto(x, y)
 
 
 def alike(*matrices: np.ndarray) -> list[np.ndarray]:

@@ -156,7 +156,7 @@ def _wind_up(evaluation: Evaluation) -> Table:
         twisting = torques_along(engine, carried.motion, loads, evaluation.torques)
         origin = next(each.at for each in twisting if each.name == "gear")
         for name, (at, _) in loads.pins.items():
-            angle = wind_up(shaft, twisting, at, origin).at(speed)
+            angle = wind_up(shaft, twisting, [at], origin).at(speed)[0]
             rows.append((name, side, angle.max(), angle.min()))
     note = "Twist of the shaft between throw and gear (without gears: the load) at the fastest speed."
     return Table("wind_up", "Wind-up of the shafts", columns, rows, note)

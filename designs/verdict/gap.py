@@ -1,5 +1,7 @@
 """Whether the yokes keep clear of each other."""
 
+from collections.abc import Callable
+
 import numpy as np
 
 from designs.evaluate import Evaluation
@@ -24,7 +26,7 @@ def _rows_of_one(evaluation: Evaluation, pair: YokePair) -> list[Row]:
     """A single design takes all speeds at once."""
     speeds, top = evaluation.speeds, evaluation.top_speed
     gap = worst_of(list(zip(speeds, *least_gap(pair, np.stack(speeds)), strict=True)), "at least")
-    return _rows(evaluation, pair, gap, first_contact(pair, top), _change(evaluation, pair, gap[1]))
+    return _rows(evaluation, pair, gap, first_contact(pair, top), lambda: _change(evaluation, pair, gap[1]))
 
 
 def _rows_of_many(evaluation: Evaluation, pair: Narrow) -> list[Row]:
@@ -35,13 +37,17 @@ def _rows_of_many(evaluation: Evaluation, pair: Narrow) -> list[Row]:
 
 
 def _rows(
-    evaluation: Evaluation, pair: YokePair | Narrow, worst: tuple[np.ndarray, ...], contact: np.ndarray, change: str
+    evaluation: Evaluation,
+    pair: YokePair | Narrow,
+    worst: tuple[np.ndarray, ...],
+    contact: np.ndarray,
+    advice: str | Callable[[], str],
 ) -> list[Row]:
     names, limits, most = f"{pair.upper} and {pair.lower}", evaluation.design.limits, evaluation.design.speed.most
     gap, speed, angle = worst
     return [
-        Row("gap", f"least gap of {names}", gap, limits.gap, "m", "at least", change, speed, angle),
-        Row("contact", f"speed of first contact of {names}", contact, most, "rad/s", "at least", change, contact),
+        Row("gap", f"least gap of {names}", gap, limits.gap, "m", "at least", advice, speed, angle),
+        Row("contact", f"speed of first contact of {names}", contact, most, "rad/s", "at least", advice, contact),
     ]
 
 

@@ -1,7 +1,8 @@
 """One limit and how a design stands against it."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Literal
 
 import numpy as np
@@ -20,7 +21,7 @@ class Row:
     value, limit : None where the limit was not checked; then `change` says what was left out.
     unit : SI unit of both.
     speed, angle : worst speed, rad/s, and crank angle, rad, where they matter.
-    change : what to change, or what to state so that it can be checked.
+    advice : what to change, or what to state so that it can be checked; a function if that takes working out.
     """
 
     key: str
@@ -29,9 +30,14 @@ class Row:
     limit: Scalar | None
     unit: str
     sense: Sense
-    change: str
+    advice: str | Callable[[], str]
     speed: Scalar | None = None
     angle: Scalar | None = None
+
+    @cached_property
+    def change(self) -> str:
+        """The advice in words, worked out when it is first read."""
+        return self.advice if isinstance(self.advice, str) else self.advice()
 
     @property
     def checked(self) -> bool:

@@ -5,8 +5,7 @@ import numpy as np
 from balance.quantities import Scalar
 from designs.evaluate import Evaluation
 from designs.verdict.row import Row, not_checked
-from shafts.peaks import Peak, largest_of, peak
-from shafts.superposition import Response
+from shafts.peaks import Peak, largest_of
 
 KEYS = ("slope_at_bearings", "slope_at_gears", "deflection_at_gears")
 
@@ -18,30 +17,25 @@ STIFFER = "use a thicker shaft, bring the throws nearer to the bearings, or set 
 
 def rows(evaluation: Evaluation) -> list[Row]:
     """Return the worst slope at the bearings, and slope and deflection at the gears, of both shafts."""
-    limits, states = evaluation.design.limits, evaluation.carried.states
-    bearings = {
-        f"{side} bearing {place + 1}": slope
-        for side, state in zip(SIDES, states, strict=True)
-        for place, slope in enumerate(state.slopes)
-    }
+    limits, worst = evaluation.design.limits, dict(zip(SIDES, evaluation.peaks, strict=True))
+    bearings = {f"{side} bearing {place + 1}": slope
+                for side, peaks in worst.items() for place, slope in enumerate(peaks["slopes"])}  # fmt: skip
     found = [_worst(evaluation, "slope_at_bearings", "slope at", bearings, limits.slope_at_bearings, "rad")]
     if evaluation.design.cranks.gears is None:
         missing = "describe cranks.gears"
         return [*found, not_checked("slope_at_gears", "slope at gear", missing),
                 not_checked("deflection_at_gears", "deflection at gear", missing)]  # fmt: skip
-    gears = {f"{side} gear": state for side, state in zip(SIDES, states, strict=True)}
-    slopes = {name: state.gear_slope for name, state in gears.items() if state.gear_slope is not None}
-    bends = {name: state.gear for name, state in gears.items() if state.gear is not None}
+    slopes, bends = (
+        {f"{side} gear": peaks[kind][0] for side, peaks in worst.items()} for kind in ("gear slope", "gear")
+    )
     found.append(_worst(evaluation, "slope_at_gears", "slope at", slopes, limits.slope_at_gears, "rad"))
     found.append(_worst(evaluation, "deflection_at_gears", "deflection at", bends, limits.deflection_at_gears, "m"))
     return found
 
 
-def _worst(
-    evaluation: Evaluation, key: str, what: str, responses: dict[str, Response], limit: Scalar, unit: str
-) -> Row:
-    place, worst = largest_of({name: peak(response, evaluation.sweep) for name, response in responses.items()})
-    change = STIFFER if evaluation.options else _change(evaluation, key, place, worst)
+def _worst(evaluation: Evaluation, key: str, what: str, peaks: dict[str, Peak], limit: Scalar, unit: str) -> Row:
+    place, worst = largest_of(peaks)
+    change = STIFFER if evaluation.options else lambda: _change(evaluation, key, place, worst)
     return Row(key, f"{what} {place}", worst.size, limit, unit, "at most", change, worst.speed, worst.angle)
 
 

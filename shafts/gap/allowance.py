@@ -13,43 +13,39 @@ import numpy as np
 
 from balance.extremes import highest
 from balance.growth import Growth, Pull
-from balance.quantities import Number, Scalar
-from balance.shaft_loads import ShaftLoads
+from balance.quantities import Number, Scalar, side_by_side
 from shafts.bearings.play import clearance_range
 from shafts.carried import Carried
 from shafts.gap.facing import Facing
-from shafts.gap.give import Give, Side, throw_of
+from shafts.gap.give import Give, Side, sides
 from shafts.gap.shift import turn_of
 from shafts.gap.timing import most_lead, timing_of
 from shafts.gap.yoke_give import stretch, yoke_bow
+from shafts.superposition import Rows, Superposition, by_part
 from shafts.whirl.torsion import twist_give_at
 
 
 @dataclass(frozen=True, eq=False)
 class Most:
-    """The largest loads over the cycle up to the top speed, right then left; each (options...).
+    """The largest loads over the cycle up to the top speed, and by how much they displace throws.
 
-    stations : size of every force on each shaft, N, in the order of its stations.
-    torques : of everything that twists it, N m, in the order of `Carried.twisting`.
-    gives : of each yoke's throws.
+    pins : of both yokes' throws, m, right and left; each (options..., yokes).
     """
 
     carried: Carried
     top: Number
-    gives: dict[str, list[Give]]
-    stations: list[list[Number]]
-    torques: list[list[Number]]
+    pins: list[np.ndarray]
 
 
-def most_shift(carried: Carried, facing: Facing, gives: dict[str, list[Give]], top: Number) -> np.ndarray:
+def most_shift(carried: Carried, facing: Facing, gives: list[Give], top: Number) -> np.ndarray:
     """Return how far two yokes can shift against each other at each place, m, (options..., places).
 
-    gives : of each yoke's throws, right and left.   top : the fastest speed, rad/s.
+    gives : of both yokes' throws, the upper first, on the right and on the left.   top : the fastest speed, rad/s.
     """
-    stations = [_sizes(loads, top) for loads in carried.loads]
-    torques = [[largest(each.torque, top) for each in side] for side in carried.twisting]
-    most = Most(carried, top, gives, stations, torques)
-    upper, lower = (_of_yoke(most, name, facing.x) for name in (facing.upper, facing.lower))
+    names = facing.upper, facing.lower
+    pins = [_of_pins(side, give, top) for side, give in zip(sides(carried, *names), gives, strict=True)]
+    most = Most(carried, top, pins)
+    upper, lower = (_of_yoke(most, place, name, facing.x) for place, name in enumerate(names))
     return upper + lower
 
 
@@ -58,7 +54,7 @@ def largest(load: Growth, top: Number) -> Number:
     return _peak(load.steady) + np.square(top) * _peak(load.inertia)
 
 
-def _peak(course: Scalar) -> Number:
+def _peak(course: Scalar) -> np.ndarray:
     return highest(np.abs(np.atleast_1d(course)))
 
 
@@ -66,48 +62,65 @@ def _size(pull: Pull, top: Number) -> Number:
     return np.hypot(largest(pull.x, top), largest(pull.y, top))
 
 
-def _of_yoke(most: Most, name: str, x: np.ndarray) -> np.ndarray:
+def _largest_rows(parts: dict[str, Rows], count: int, top: Number) -> np.ndarray:
+    """Return `largest` of several loads that are laid out as rows, (options..., count)."""
+    peaks = [(part, rows.columns, _peak(rows.course)) for part, rows in parts.items()]
+    found = np.zeros((*np.broadcast_shapes(np.shape(top), *(peak.shape[:-1] for *_, peak in peaks)), count))
+    for part, columns, peak in peaks:
+        found[..., columns] += np.square(top)[..., None] * peak if part == "inertia" else peak
+    return found
+
+
+def _of_yoke(most: Most, place: int, name: str, x: np.ndarray) -> np.ndarray:
     """Return the most that one yoke can shift at places x, m, (options..., places)."""
     engine, yoke, moved = most.carried.engine, most.carried.engine.yokes[name], most.carried.motion.yokes[name]
     joint, pivots = yoke.rod if yoke.rod is not None else yoke.slot, most.carried.forces[name].pivot
     assert joint is not None
     upright = 1.0 if moved.rod is None else np.min(np.abs(moved.rod.y), axis=-1)
-    sides = [_of_pin(most, place, name) + joint.play + stretch(yoke) * _size(pivot, most.top)
-             for place, pivot in enumerate((pivots.right, pivots.left))]  # fmt: skip
+    give = stretch(yoke)
+    rods = [give * _size(pull, most.top) if np.any(give) else 0.0 for pull in (pivots.right, pivots.left)]
+    each = [pins[..., place] + joint.play + rod for pins, rod in zip(most.pins, rods, strict=True)]
     reach = np.maximum(1.0, np.abs(x) * np.asarray(np.max(turn_of(yoke, moved), axis=-1))[..., None])
     ((_, by_lead, held),) = timing_of(most.carried, name).tilts
     tilt = np.minimum(most_lead(engine) * _peak(by_lead), held)
-    shift = np.asarray(np.maximum(sides[0], sides[1]) / upright)[..., None] * reach
+    shift = np.asarray(np.maximum(*each) / upright)[..., None] * reach
     return shift + np.abs(x) * np.asarray(tilt)[..., None] + _bent(most, name, x)
 
 
-def _of_pin(most: Most, place: int, name: str) -> Number:
-    """Return the most that a yoke's throw can be displaced on one side, m, (options...)."""
-    side = Side(most.carried, place)
-    give, shares = most.gives[name][place], np.abs(side.state.shares[name])
+def _of_pins(side: Side, give: Give, top: Number) -> np.ndarray:
+    """Return the most that throws can be displaced on one side, m, (options..., yokes)."""
+    places, shaft = [list(side.loads.pins).index(name) for name in side.yokes], side.shaft
     weights = np.abs(give.weights) + sum(np.abs(across) for across, _ in give.arms)
-    given = sum(weights[..., force] * size for force, size in enumerate(most.stations[place]))
-    plays = [clearance_range(bearing)[1] for bearing in side.shaft.bearings]
-    return given + sum(shares[..., each] * play / 2 for each, play in enumerate(plays)) + _twisted(most, side, name)
+    given = (weights @ _sizes(side.state.loads, top)[..., None])[..., 0]
+    shares = np.abs(side.state.found.share[..., places])
+    plays = side_by_side([clearance_range(bearing)[1] / 2 for bearing in shaft.bearings])
+    return given + np.sum(shares * plays[..., None], axis=-2) + _twisted(side, top)
 
 
-def _sizes(loads: ShaftLoads, top: Number) -> list[Number]:
-    """Return the largest size of every force on a shaft, N, in the order of the stations."""
-    sizes = [_size(pull, top) for _, pull in loads.pins.values()]
+def _sizes(acting: Superposition, top: Number) -> np.ndarray:
+    """Return the largest size of every force on a shaft, N, in the order of the stations, (options..., forces)."""
+    loads, pins, mesh = acting.loads, len(acting.loads.pins), acting.loads.mesh
+    x, y = (_largest_rows(acting.rows[axis], pins + 3 + (mesh is not None), top) for axis in "xy")
     weight = np.hypot(*loads.gravity)
-    sizes += [each.mass * weight + np.hypot(each.across, each.along) * np.square(top) for each in loads.turning]
-    if loads.mesh is not None:
-        sizes.append(largest(loads.mesh.tangential, top) * np.sqrt(1 + np.square(loads.mesh.spread)))
-    return sizes
+    turning = [each.mass * weight + np.hypot(each.across, each.along) * np.square(top) for each in loads.turning]
+    sizes = [np.hypot(x[..., :pins], y[..., :pins])]
+    sizes += [side_by_side(turning)] if turning else []
+    if mesh is not None:
+        sizes.append(y[..., -1:] * np.sqrt(1 + np.square(mesh.spread))[..., None])
+    options = np.broadcast_shapes(*(each.shape[:-1] for each in sizes))
+    return np.concatenate([np.broadcast_to(each, (*options, each.shape[-1])) for each in sizes], axis=-1)
 
 
-def _twisted(most: Most, side: Side, name: str) -> Number:
-    """Return the most by which wind-up moves a throw along its circle, m."""
+def _twisted(side: Side, top: Number) -> np.ndarray | float:
+    """Return the most by which wind-up moves throws along their circles, m, (options..., yokes)."""
     if side.loads.mesh is None:
         return 0.0
-    throw, twisting = throw_of(side, name), most.carried.twisting[side.place]
-    give = twist_give_at(side.shaft, throw.at, [each.at for each in twisting], side.loads.mesh.at)
-    return throw.radius * sum(give[..., each] * size for each, size in enumerate(most.torques[side.place]))
+    twisting, throws = side.carried.twisting[side.place], side.asked
+    places = [each.at for each in twisting]
+    give = twist_give_at(side.shaft, [throw.at for throw in throws], places, side.loads.mesh.at)
+    rows = by_part(enumerate(each.torque for each in twisting), side.carried.motion.theta)
+    most = _largest_rows(rows, len(twisting), top)
+    return side_by_side([throw.radius for throw in throws]) * (give @ most[..., None])[..., 0]
 
 
 def _bent(most: Most, name: str, x: np.ndarray) -> np.ndarray | float:

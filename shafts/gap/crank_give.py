@@ -1,7 +1,8 @@
-"""How throws give way under the loads on their shafts, and how that shifts a yoke.
+"""How throws give way under the loads on their shafts, and how that shifts yokes.
 
 Only parts whose size is stated give way; the others count as rigid. In a built-up overhung crank the
-outer throw hangs on the inner pin, so every load beyond a pin or a web bends it too.
+outer throw hangs on the inner pin, so every load beyond a pin or a web bends it too. Several yokes are worked out
+together, along a first axis: (yokes, options..., angles).
 """
 
 from collections.abc import Callable
@@ -9,52 +10,59 @@ from collections.abc import Callable
 import numpy as np
 
 from balance.growth import Pull
+from balance.quantities import Scalar
 from shafts.carried import Carried
-from shafts.gap.give import Give, Side
+from shafts.gap.give import Give, Side, sides
 from shafts.gap.pin_give import pin_bending
-from shafts.gap.shift import LinearShift, pin_shift
+from shafts.gap.shift import LinearShift, lean_of, pin_shift, turn_of
 from shafts.gap.web_give import projected, web_bending
-from shafts.superposition import Response
+from shafts.superposition import Response, alike, deepened
 from shafts.whirl.torsion import wind_up as twist_ahead
 
 
 def each_given(carried: Carried, name: str) -> dict[str, LinearShift]:
     """Return how a yoke shifts as its throws give way by each kind of GIVES."""
-    yoke, moved = carried.engine.yokes[name], carried.motion.yokes[name]
-    sides = [Side(carried, place) for place in (0, 1)]
-    found = [_displaced(side, [of(side, name) for of in GIVES.values()]) for side in sides]
-    return {kind: pin_shift(yoke, moved, *both) for kind, both in zip(GIVES, zip(*found, strict=True), strict=True)}
+    found = [_displaced(side, [of(side) for of in GIVES.values()]) for side in sides(carried, name)]
+    return {kind: _shifts(carried, (name,), *both)[0] for kind, *both in zip(GIVES, *found, strict=True)}
 
 
-def all_given(carried: Carried, name: str, gives: list[Give] | None = None) -> LinearShift:
-    """Return how a yoke shifts by all kinds and wind-up together.
-
-    gives : of its throws by all kinds, right and left, where they are known already.
-    """
-    yoke, moved = carried.engine.yokes[name], carried.motion.yokes[name]
-    sides = [Side(carried, place) for place in (0, 1)]
-    gives = gives or [give_of(side, name) for side in sides]
-    displaced = (_displaced(side, [give])[0] + _wound_up(side, name) for side, give in zip(sides, gives, strict=True))
-    return pin_shift(yoke, moved, *displaced)
+def all_given(carried: Carried, names: tuple[str, ...], gives: list[Give]) -> list[LinearShift]:
+    """Return how yokes shift by all kinds and wind-up together; gives : of their throws, right and left."""
+    both = zip(sides(carried, *names), gives, strict=True)
+    return _shifts(carried, names, *(_displaced(side, [give])[0] + _wound_up(side) for side, give in both))
 
 
 def wind_up(carried: Carried, name: str) -> LinearShift:
     """Return how a yoke shifts as each shaft winds up between its throws and the gear."""
-    yoke, moved = carried.engine.yokes[name], carried.motion.yokes[name]
-    return pin_shift(yoke, moved, *(_wound_up(Side(carried, place), name) for place in (0, 1)))
+    return _shifts(carried, (name,), *(_wound_up(side) for side in sides(carried, name)))[0]
 
 
-def give_of(side: Side, name: str) -> Give:
-    """Return the give of a yoke's throw by all kinds together."""
-    first, *others = (of(side, name) for of in GIVES.values())
+def give_of(side: Side) -> Give:
+    """Return the give of throws by all kinds together."""
+    first, *others = (of(side) for of in GIVES.values())
     return sum(others, first)
 
 
+def _shifts(carried: Carried, names: tuple[str, ...], right: Response, left: Response) -> list[LinearShift]:
+    """Return how each yoke shifts as the pins on its two sides are displaced."""
+    yokes, moved = carried.engine.yokes, carried.motion.yokes
+    lean = _stacked(carried, [lean_of(moved[name]) for name in names])
+    turn = _stacked(carried, [turn_of(yokes[name], moved[name]) for name in names])
+    shift = pin_shift(lean, turn, right, left)
+    return [shift.of(place) for place in range(len(names))]
+
+
+def _stacked(carried: Carried, courses: list[Scalar]) -> np.ndarray:
+    """Return a course of each yoke, (yokes, options..., angles)."""
+    return deepened(np.stack(np.broadcast_arrays(carried.motion.theta, *courses)[1:]), carried.option_axes + 2)
+
+
 def _displaced(side: Side, gives: list[Give]) -> list[Response]:
-    """Return the displacements of a throw, all loads on its shaft added up in one go."""
+    """Return the displacements of throws by each of several kinds, all loads on their shaft added up in one go."""
     rows = [weights for give in gives for weights in (give.weights, *(across for across, _ in give.arms))]
-    responses = iter(side.state.loads.respond(np.stack(np.broadcast_arrays(*rows), axis=-2)))
-    found = []
+    every = side.state.loads.respond_in_lots(np.concatenate(alike(*rows), axis=-2), len(side.yokes))
+    axes = side.carried.option_axes + 2
+    responses, found = (each.deepened(axes) for each in every), []
     for give in gives:
         whole = next(responses)
         for _, angle in give.arms:
@@ -63,27 +71,30 @@ def _displaced(side: Side, gives: list[Give]) -> list[Response]:
     return found
 
 
-def _wound_up(side: Side, name: str) -> Response:
-    """Return how far a throw moves along its circle as its shaft winds up between its throws and the gear."""
+def _wound_up(side: Side) -> Response:
+    """Return how far throws move along their circles as their shaft winds up between them and the gear."""
     if side.loads.mesh is None:
         return Response(Pull(), None, 0.0)
-    pin, twisting = side.carried.motion.yokes[name].pin, side.carried.twisting[side.place]
-    ahead = twist_ahead(side.shaft, twisting, side.loads.pins[name][0], side.loads.mesh.at)
-    return Response(Pull(ahead * (side.loads.sign * pin.along), ahead * -pin.across), None, 0.0)
+    carried, pins = side.carried, [side.carried.motion.yokes[name].pin for name in side.yokes]
+    across, along = (_stacked(carried, [getattr(pin, axis) for pin in pins]) for axis in ("across", "along"))
+    places = [side.loads.pins[name][0] for name in side.yokes]
+    wound = twist_ahead(side.shaft, carried.twisting[side.place], places, side.loads.mesh.at)
+    ahead = wound.each(lambda part: deepened(part, carried.option_axes + 2))
+    return Response(Pull(ahead * (side.loads.sign * along), ahead * -across), None, 0.0)
 
 
-def _shaft_bending(side: Side, name: str) -> Give:
-    return Give(side.state.at_pin(side.state.found.bending, name))
+def _shaft_bending(side: Side) -> Give:
+    return Give(side.state.at_pins(side.state.found.bending, side.yokes))
 
 
-def _seat_give(side: Side, name: str) -> Give:
-    return Give(side.state.at_pin(side.state.found.seating, name))
+def _seat_give(side: Side) -> Give:
+    return Give(side.state.at_pins(side.state.found.seating, side.yokes))
 
 
-GIVES: dict[str, Callable[[Side, str], Give]] = {
+GIVES: dict[str, Callable[[Side], Give]] = {
     "shaft bending": _shaft_bending,
     "bearing and seat give": _seat_give,
     "crankpin bending": pin_bending,
     "crank web bending": web_bending,
 }
-"""Everything but wind-up that displaces a throw, each as it displaces the throw of a yoke on one side."""
+"""Everything but wind-up that displaces a throw, each as it displaces throws on one side."""

@@ -84,7 +84,7 @@ def _rod_displacement(carried: Carried, part: Obstacle, near: Vector, speed: Num
 
 def yoke_shift(carried: Carried, name: str, speed: Number, case: Case) -> Shift:
     """Return how one yoke is shifted by everything that gives way or has play, at a speed."""
-    linear = all_linear(carried, name).at(speed)
+    linear = all_linear(carried, (name,))[0].at(speed)
     played = pressed_shift(bearing_play(carried, name), speed, case)
     pinned = sum((rod.at(speed) for rod in rod_play(carried, name)), STILL)
     return linear + played + pinned + timing_of(carried, name).at(speed, case)

@@ -1,24 +1,26 @@
 """What a throw's displacement is made of: weights of the loads on its shaft, and webs that give across."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from balance.crank import Throw, Web
-from balance.quantities import Scalar
+from balance.quantities import Scalar, side_by_side
 from balance.shaft_loads import ShaftLoads
 from shafts.carried import Carried
 from shafts.deflection import ShaftState
 from shafts.shaft import Shaft
-from shafts.superposition import force_count, force_places
+from shafts.superposition import force_count
 
 
 @dataclass(frozen=True, eq=False)
 class Side:
-    """One shaft, the right (`place` 0) or the left one (1), with its loads."""
+    """One shaft, the right (`place` 0) or the left one (1), with its loads, and yokes whose throws are asked for."""
 
     carried: Carried
     place: int
+    yokes: tuple[str, ...]
 
     @property
     def shaft(self) -> Shaft:
@@ -41,16 +43,26 @@ class Side:
         return self.carried.engine.cranks.throws
 
     @property
+    def asked(self) -> list[Throw]:
+        """The throws of the yokes."""
+        return [self.throws[self.carried.engine.yokes[name].throw] for name in self.yokes]
+
+    @property
     def webs(self) -> list[Web]:
         """Its webs."""
         return [web for web in self.carried.engine.cranks.webs if web.on in (self.loads.hand, "both")]
 
 
+def sides(carried: Carried, *yokes: str) -> tuple[Side, Side]:
+    """Return the right and the left side of some yokes."""
+    return Side(carried, 0, yokes), Side(carried, 1, yokes)
+
+
 @dataclass(frozen=True, eq=False)
 class Give:
-    """How the throw of a yoke is displaced by the loads on its shaft.
+    """How the throws of some yokes are displaced by the loads on their shaft.
 
-    weights : displacement per unit load at each station, m/N, (options..., forces).
+    weights : displacement per unit load at each station, m/N, (options..., yokes, forces).
     arms : for each web that bends, what of it is across its arm alone, and the arm's angle in the crank frame, rad.
     """
 
@@ -62,20 +74,10 @@ class Give:
 
 
 def rigid(side: Side) -> Give:
-    """Return the give of a throw that nothing displaces."""
-    return Give(np.zeros(force_count(side.loads)))
+    """Return the give of throws that nothing displaces."""
+    return Give(np.zeros((len(side.yokes), force_count(side.loads))))
 
 
-def throw_of(side: Side, name: str) -> Throw:
-    """Return the throw of a yoke."""
-    return side.throws[side.carried.engine.yokes[name].throw]
-
-
-def levers(side: Side, root: Scalar, sign: np.ndarray) -> np.ndarray:
-    """Return how far outward of `root` every force station stands, m, (options..., stations); zero if inward."""
-    return np.stack(np.broadcast_arrays(*(lever(place, root, sign) for place in force_places(side.loads))), axis=-1)
-
-
-def lever(place: Scalar, root: Scalar, sign: np.ndarray) -> np.ndarray:
-    """Return how far outward of `root` a place stands, m, (options...); zero if inward."""
-    return np.maximum(sign * (np.asarray(place) - root), 0.0)
+def levers(places: Sequence[Scalar], root: Scalar, sign: np.ndarray) -> np.ndarray:
+    """Return how far outward of `root` places stand, m, (options..., places); zero if inward."""
+    return np.maximum(sign[..., None] * (side_by_side(places) - np.asarray(root)[..., None]), 0.0)

@@ -1,8 +1,8 @@
 """All items in proportion to the loads, apart for the budget and together for everything else."""
 
 from shafts.carried import Carried
-from shafts.gap.crank_give import all_given, each_given, wind_up
-from shafts.gap.give import Give
+from shafts.gap.crank_give import all_given, each_given, give_of, wind_up
+from shafts.gap.give import Give, sides
 from shafts.gap.shift import LinearShift
 from shafts.gap.yoke_give import rod_stretch
 
@@ -16,6 +16,8 @@ def linear_items(carried: Carried, name: str) -> dict[str, LinearShift]:
     }
 
 
-def all_linear(carried: Carried, name: str, gives: list[Give] | None = None) -> LinearShift:
-    """Return the shift of one yoke by all of them together (see `all_given`)."""
-    return all_given(carried, name, gives) + rod_stretch(carried, name)
+def all_linear(carried: Carried, names: tuple[str, ...], gives: list[Give] | None = None) -> list[LinearShift]:
+    """Return the shift of each yoke by all of them together; gives : of their throws (see `give_of`), if known."""
+    gives = gives or [give_of(side) for side in sides(carried, *names)]
+    given = all_given(carried, names, gives)
+    return [shift + rod_stretch(carried, name) for shift, name in zip(given, names, strict=True)]

@@ -17,7 +17,7 @@ from shafts.gap.course import Course
 from shafts.gap.crank_give import give_of
 from shafts.gap.envelope import envelope_of
 from shafts.gap.facing import Facing, facing_yokes
-from shafts.gap.give import Side
+from shafts.gap.give import sides
 from shafts.gap.pair import course_of, pair_of
 from shafts.gap.warming import thicker_faces, warm_shift
 
@@ -63,7 +63,7 @@ def _narrow(carried: Carried, facing: Facing, top: np.ndarray) -> Narrow:
     options, count = len(top), facing.nominal.shape[-1]
     warm = (warm_shift(carried, facing.upper) - warm_shift(carried, facing.lower)).at(facing.x)
     thicker = thicker_faces(carried, facing.upper, facing.lower, facing.x)[..., None]
-    gives = {name: [give_of(Side(carried, place), name) for place in (0, 1)] for name in (facing.upper, facing.lower)}
+    gives = [give_of(side) for side in sides(carried, facing.upper, facing.lower)]
     middle, shift = facing.nominal + warm + thicker, most_shift(carried, facing, gives, top)[..., None]
     kept = _kept(*np.broadcast_arrays(middle - shift, middle + shift, np.zeros((options, 1, 1)))[:2])
     nominal = np.broadcast_to(facing.nominal, (options, *facing.nominal.shape[-2:]))

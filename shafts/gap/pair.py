@@ -36,7 +36,7 @@ class YokePair:
 
     upper, lower : their names.   x : places at which they can touch first, m, (options..., places).
     nominal : gap there with rigid parts and no play, m, (options..., places, angles).
-    linear : items in proportion to the loads; of many options all as one.   bows : of the yokes' arms.
+    linear : all that is in proportion to the loads, as one.   bows : of the yokes' arms.
     bearings, rods : play taken up along loads.   timing : cranks out of step.
     warm : growth by heat, m, (options..., places, angles).
     vibration : what vibration of the shafts adds at a speed; None where they bend as if the loads changed slowly.
@@ -47,7 +47,7 @@ class YokePair:
     lower: str
     x: np.ndarray
     nominal: np.ndarray
-    linear: dict[str, LinearShift]
+    linear: LinearShift
     bows: list[Bow]
     bearings: list[BearingPlay]
     rods: list[RodPlay]
@@ -61,7 +61,7 @@ class YokePair:
         In the worst case the gears' play may stand on either side, whichever is the tighter; so may every deviation.
         """
         shifts: dict[str, np.ndarray | float] = {
-            item: shift.at(speed).at(self.x) for item, shift in self.linear.items()
+            item: shift.at(speed).at(self.x) for item, shift in self.linear_items.items()
         }
         if self.vibration is not None:
             shifts["shaft vibration"] = self.vibration(speed).at(self.x)
@@ -76,6 +76,12 @@ class YokePair:
             name: np.broadcast_to(each, np.broadcast_shapes(np.shape(each), self.nominal.shape))
             for name, each in shifts.items()
         }
+
+    @cached_property
+    def linear_items(self) -> dict[str, LinearShift]:
+        """The items in proportion to the loads, apart."""
+        upper, lower = (linear_items(self.carried, name) for name in (self.upper, self.lower))
+        return {item: shift - lower[item] for item, shift in upper.items()}
 
     def gap(self, speed: Number, case: Case = "expected") -> np.ndarray:
         """Return the gap over the cycle at a speed, m, (options..., angles); negative where they overlap."""
@@ -116,8 +122,7 @@ class YokePair:
 
 def course_of(pair: YokePair, case: Case) -> Course:
     """Return the gap of a pair as arrays that wait for a speed; vibration is left out."""
-    first, *others = pair.linear.values()
-    x, linear = pair.x, sum(others, first)
+    x, linear = pair.x, pair.linear
     mesh = linear.mesh
     plain = Growth(gas=pair.nominal + pair.warm + pair.made(case))
     for each in (linear.at_places(x), *(bow.at_places() for bow in pair.bows)):
@@ -159,26 +164,22 @@ def yoke_pairs(carried: Carried, swings: list[Swinging] | None = None) -> list[Y
 
 
 def pair_of(
-    carried: Carried, facing: Facing, swings: list[Swinging] | None = None, gives: dict[str, list[Give]] | None = None
+    carried: Carried, facing: Facing, swings: list[Swinging] | None = None, gives: list[Give] | None = None
 ) -> YokePair:
     """Return two yokes that face each other with everything that shifts them, at the angles of `carried`.
 
-    gives : of each yoke's throws, right and left, where they are known already.
+    gives : of both yokes' throws, right and left, where they are known already.
     """
     upper, lower, x = facing.upper, facing.lower, facing.x
     warm = warm_shift(carried, upper) - warm_shift(carried, lower)
-    if gives is None:
-        of_lower = linear_items(carried, lower)
-        linear = {item: shift - of_lower[item] for item, shift in linear_items(carried, upper).items()}
-    else:
-        linear = {"all": all_linear(carried, upper, gives[upper]) - all_linear(carried, lower, gives[lower])}
+    above, below = all_linear(carried, (upper, lower), gives)
     return YokePair(
         carried,
         upper,
         lower,
         x,
         nominal=facing.nominal,
-        linear=linear,
+        linear=above - below,
         bows=_bows(carried, upper, lower, x),
         bearings=[
             one - other for one, other in zip(bearing_play(carried, upper), bearing_play(carried, lower), strict=True)

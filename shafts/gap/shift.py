@@ -62,6 +62,13 @@ class LinearShift:
         apart = self.mesh.separating(speed)
         return Shift(rise + self.rise_spread * apart, tilt + self.tilt_spread * apart)
 
+    def of(self, yoke: int) -> "LinearShift":
+        """Return the shift of one of several yokes that stand along a first axis."""
+        rise, tilt = (each.each(lambda part: np.asarray(part)[yoke]) for each in (self.rise, self.tilt))
+        return LinearShift(
+            rise, tilt, self.mesh, np.asarray(self.rise_spread)[yoke], np.asarray(self.tilt_spread)[yoke]
+        )
+
     def at_places(self, x: np.ndarray) -> Growth:
         """Return its rise at places x, m, (options..., places, angles), without what the teeth push apart."""
         parts = zip(self.rise.parts, self.tilt.parts, strict=True)
@@ -102,9 +109,11 @@ def sides_shift(right: Growth, left: Growth, turn: Scalar) -> LinearShift:
     return LinearShift((right + left) * 0.5, (right - left) * (0.5 * turn))
 
 
-def pin_shift(yoke: Yoke, moved: YokeMotion, right: Response, left: Response) -> LinearShift:
-    """Return how displacements of a yoke's two crankpins, m, shift it."""
-    lean, turn = lean_of(moved), turn_of(yoke, moved)
+def pin_shift(lean: Scalar, turn: np.ndarray, right: Response, left: Response) -> LinearShift:
+    """Return how displacements of a yoke's two crankpins, m, shift it; `lean_of` and `turn_of` it.
+
+    Of several yokes everything may have a first axis more.
+    """
     rises, spreads = [], []
     for hand, pin in zip(HANDS, (right, left), strict=True):
         rises.append(pin.pull.y + pin.pull.x * (HANDS[hand] * lean))

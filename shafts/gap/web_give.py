@@ -2,21 +2,22 @@
 
 import numpy as np
 
-from balance.crank import Throw, Web, joined_by, outward, place_in_frame
+from balance.crank import Web, joined_by, outward, place_in_frame
 from balance.growth import Pull
 from balance.materials import Material
 from balance.quantities import Number, Scalar, over_angle
-from shafts.gap.give import Give, Side, lever, levers, rigid, throw_of
+from shafts.gap.course import at_rows
+from shafts.gap.give import Give, Side, levers, rigid
+from shafts.superposition import force_places
 
 
-def web_bending(side: Side, name: str) -> Give:
-    """Return the displacement of a throw by every web between it and the shaft."""
-    throw = throw_of(side, name)
+def web_bending(side: Side) -> Give:
+    """Return the displacement of throws by every web between them and the shaft."""
     sized = (web for web in side.webs if web.thickness is not None and web.width is not None)
-    return sum((_web_give(side, web, throw) for web in sized), rigid(side))
+    return sum((_web_give(side, web) for web in sized), rigid(side))
 
 
-def _web_give(side: Side, web: Web, throw: Throw) -> Give:
+def _web_give(side: Side, web: Web) -> Give:
     """A web is an arm from the pin (or shaft) inward of it to the pin outward of it.
 
     Loads a lever e beyond it bend it out of its plane (along the arm) and twist it (across the arm); a load
@@ -28,15 +29,12 @@ def _web_give(side: Side, web: Web, throw: Throw) -> Give:
     if arm is None:
         return rigid(side)
     length, angle = np.hypot(*arm), np.arctan2(arm[0], arm[1])
-    loads = levers(side, web.at, sign)
-    own = lever(throw.at, web.at, sign)[..., None]
-    bend, twist, across = (np.asarray(each)[..., None] for each in _web_flexibility(web, side.shaft.material, length))
-    beyond = (loads > 0) & (own > 0)
-    if not np.any(beyond):
+    loads = levers(force_places(side.loads), web.at, sign)[..., None, :]
+    both = loads * levers([throw.at for throw in side.asked], web.at, sign)[..., None]
+    if not np.any(both):
         return rigid(side)
-    along_arm = np.where(beyond, loads * own * bend, 0.0)
-    across_arm = np.where(beyond, loads * own * twist + across, 0.0)
-    return Give(along_arm, ((across_arm - along_arm, angle),))
+    bend, twist, across = (at_rows(each) for each in _web_flexibility(web, side.shaft.material, length))
+    return Give(both * bend, ((both * (twist - bend) + (both > 0) * across, angle),))
 
 
 def projected(pull: Pull, side: Side, angle: Scalar) -> Pull:

@@ -11,11 +11,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from balance.growth import Growth, orders
-from balance.quantities import Number, Scalar, over_angle, side_by_side
+from balance.quantities import Number, Scalar, side_by_side
 from balance.torque import Torques
 from balance.turning import HANDS
 from shafts.shaft import Engine, Shaft
 from shafts.strength.sections import steps
+from shafts.superposition import by_part
 from shafts.twisting import TorqueAt
 from shafts.whirl.discs import carried_mass, discs
 
@@ -82,14 +83,13 @@ def _own_inertia(shaft: Shaft) -> list[tuple[Number, Number]]:
 
 def twist_give(shaft: Shaft, places: list[Number], origin: Number) -> np.ndarray:
     """Return how far each place twists, seen from `origin`, per unit torque at each, rad/(N m), (options..., n, n)."""
-    ahead = side_by_side([twist_between(shaft, origin, at) for at in places])
-    return _shared(ahead[..., :, None], ahead[..., None, :])
+    return twist_give_at(shaft, places, places, origin)
 
 
-def twist_give_at(shaft: Shaft, at: Number, places: list[Number], origin: Number) -> np.ndarray:
-    """Return how far one place twists, seen from `origin`, per unit torque at others, rad/(N m), (options..., n)."""
-    first, *ahead = (twist_between(shaft, origin, each) for each in (at, *places))
-    return _shared(np.asarray(first)[..., None], side_by_side(ahead))
+def twist_give_at(shaft: Shaft, at: list[Number], places: list[Number], origin: Number) -> np.ndarray:
+    """Return how far m places twist, seen from `origin`, per unit torque at n, rad/(N m), (options..., m, n)."""
+    here, there = (side_by_side([twist_between(shaft, origin, each) for each in those]) for those in (at, places))
+    return _shared(here[..., :, None], there[..., None, :])
 
 
 def _shared(one: np.ndarray, other: np.ndarray) -> np.ndarray:
@@ -121,11 +121,11 @@ def torsional_frequencies(system: Twisting) -> np.ndarray:
     return np.where(real, 1 / np.sqrt(np.where(real, inverse, 1.0)), np.inf)
 
 
-def wind_up(shaft: Shaft, twisting: list[TorqueAt], at: Number, origin: Number) -> Growth:
-    """Return by how much the shaft at one place is twisted ahead of another, `origin`, rad, (options..., angles)."""
+def wind_up(shaft: Shaft, twisting: list[TorqueAt], at: list[Number], origin: Number) -> Growth:
+    """Return by how much places on a shaft are twisted ahead of `origin`, rad, (places, options..., angles)."""
     give = twist_give_at(shaft, at, [each.at for each in twisting], origin)
-    between = [place for place in range(len(twisting)) if np.any(give[..., place])]
-    return sum((twisting[place].torque * over_angle(give[..., place]) for place in between), Growth())
+    rows = by_part(enumerate(each.torque for each in twisting), np.zeros(1))
+    return Growth(**{part: each.times(give) for part, each in rows.items()})
 
 
 def torque_orders(torques: Torques, speed: Number, most: int = HIGHEST) -> np.ndarray:

@@ -6,6 +6,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from limits.evaluated import close, size
+from limits.one_pin import pulled
 
 from balance.errors import BadDesign
 from balance.growth import Growth, Pull
@@ -13,12 +14,12 @@ from balance.turning import HANDS
 from designs.design import Design
 from designs.evaluate import Evaluation
 from designs.reading import read
-from shafts.bearing_duty import BallDuty, ball_duty, bearings_of, bush_duty, bush_limit, duties
+from shafts.bearing_duty import BallDuty, ball_duty, bearings_of, bush_duty, bush_limit
 from shafts.bearings.ratings import Internals, Ratings, dynamic_rating, equivalent_load, ratings
 from shafts.bearings.standard_sizes import TABLE, nearest_sizes, row_of
 from shafts.bent_line import bent_line
 from shafts.deflection import bearing_give, bearing_gives, gives_by_contact
-from shafts.peaks import Sweep
+from shafts.peaks import peaks
 from shafts.shaft import Ball, Bearing, Bush
 from shafts.superposition import Response
 
@@ -28,13 +29,15 @@ ODD = Ball(bore=5.5e-3, outside=17e-3, width=5e-3)
 ANGLES = np.arange(24) * (2 * np.pi / 24)
 
 
-def steady(load: float) -> Response:
-    """Return a load that turns with the shaft and is of the same size all round."""
-    return Response(Pull(Growth(gas=load * np.sin(ANGLES)), Growth(gas=load * np.cos(ANGLES))), None, 0.0)
-
-
 def duty(load: float, ball: Ball = SMALL, rated: float = 100.0, **said: float) -> BallDuty:
-    return ball_duty("bearing", Bearing(at=0.0, ball=ball, **said), steady(load), rated, Sweep([np.asarray(rated)]))
+    """Return the duty under a load that turns with the shaft and is of the same size all round."""
+    steady = Pull(Growth(gas=load * np.sin(ANGLES)), Growth(gas=load * np.cos(ANGLES)))
+    return duty_under(steady, Bearing(at=0.0, ball=ball, **said), rated, [np.asarray(rated)])
+
+
+def duty_under(load: Pull, bearing: Bearing, rated, speeds) -> BallDuty:
+    (worst,) = peaks(pulled(load), np.array([[1.0]]), speeds)
+    return ball_duty("bearing", bearing, Response(load, None, 0.0), rated, worst)
 
 
 def with_bearings(design: Design, **said) -> Design:
@@ -72,8 +75,8 @@ def test_no_load_lasts_for_ever():
 
 
 def test_varying_load_wears_more_than_its_mean_and_less_than_its_peak():
-    wave = Response(Pull(y=Growth(gas=100 + 80 * np.cos(ANGLES))), None, 0.0)
-    found = ball_duty("", Bearing(at=0.0, ball=SMALL, load_factor=1.0), wave, 100.0, Sweep([np.asarray(100.0)]))
+    wave = Pull(y=Growth(gas=100 + 80 * np.cos(ANGLES)))
+    found = duty_under(wave, Bearing(at=0.0, ball=SMALL, load_factor=1.0), 100.0, [np.asarray(100.0)])
     # The mean of (100 + 80 cos)^3 is 100^3 + 3/2 * 100 * 80^2.
     np.testing.assert_allclose(found.equivalent, (100**3 + 1.5 * 100 * 80**2) ** (1 / 3), rtol=1e-12)
     np.testing.assert_allclose(found.peak, 180, rtol=1e-6)
@@ -82,11 +85,9 @@ def test_varying_load_wears_more_than_its_mean_and_less_than_its_peak():
 
 def test_worst_speed_is_found_for_each_option():
     """One option's load grows with speed, the other's gas load outweighs it where the engine is slow."""
-    load = Response(
-        Pull(y=Growth(gas=np.array([[0.0], [-100.0]]) + 0 * ANGLES, inertia=np.full((2, 24), 0.01))), None, 0.0
-    )
+    load = Pull(y=Growth(gas=np.array([[0.0], [-100.0]]) + 0 * ANGLES, inertia=np.full((2, 24), 0.01)))
     speeds = [np.array([10.0, 10.0]), np.array([50.0, 50.0]), np.array([100.0, 100.0])]
-    found = ball_duty("", Bearing(at=0.0, ball=SMALL), load, np.array([50.0, 50.0]), Sweep(speeds))
+    found = duty_under(load, Bearing(at=0.0, ball=SMALL), np.array([50.0, 50.0]), speeds)
     np.testing.assert_allclose(found.peak, [100, 99], rtol=1e-12)
     np.testing.assert_allclose(found.peak_speed, [100, 10], rtol=1e-12)
 
@@ -274,7 +275,7 @@ def test_limit_of_a_bush_is_stated_or_by_material_or_none():
 
 
 def test_bush_of_a_design_has_a_duty():
-    found = duties(Evaluation(FAN).carried, FAN.speed.rated, Evaluation(FAN).sweep)
+    found = Evaluation(FAN).bearings
     assert [type(each).__name__ for each in found] == ["BallDuty", "BushDuty"] * 2
 
 

@@ -14,7 +14,7 @@ from balance.outlines import edge_heights
 from balance.yoke import Outline
 from shafts.gap.crank_give import wind_up
 from shafts.gap.pair import tightest, yoke_pairs
-from shafts.gap.shift import Shift, pin_shift, turn_of
+from shafts.gap.shift import Shift, lean_of, pin_shift, turn_of
 from shafts.gap.timing import timing_of
 from shafts.gap.tolerances import deviations
 from shafts.gap.warming import thicker_faces, warm_shift
@@ -172,7 +172,7 @@ def test_displaced_pins_against_exact_kinematics(seed, name):
     right, left = (
         Response(Pull(Growth(gas=x * ones), Growth(gas=y * ones)), None, 0.0) for x, y in ((ux, uy), (vx, vy))
     )
-    shift = pin_shift(yoke, moved, right, left).at(0.0)
+    shift = pin_shift(lean_of(moved), turn_of(yoke, moved), right, left).at(0.0)
 
     def measure(size):
         return placed(engine, name, Side(out=size * ux, up=size * uy), Side(out=-size * vx, up=size * vy), THETA)
@@ -186,12 +186,12 @@ def test_separating_force_moves_both_pins_outward(seed, name):
     """What the teeth push apart, along +x on the right shaft and mirrored on the left, displaces pins like any load."""
     _, found, yoke, moved = looked(seed, name)
     responses = [state.pins[name] for state in found.states]
-    whole = pin_shift(yoke, moved, *responses)
+    whole = pin_shift(lean_of(moved), turn_of(yoke, moved), *responses)
     with_teeth, without = whole.at(80.0), Shift(whole.rise.at(80.0), whole.tilt.at(80.0))
     pushed = [
         Response(Pull(x=Growth(gas=each.mesh_weight * each.mesh.separating(80.0))), None, 0.0) for each in responses
     ]
-    by_hand = pin_shift(yoke, moved, *pushed).at(0.0)
+    by_hand = pin_shift(lean_of(moved), turn_of(yoke, moved), *pushed).at(0.0)
     for way in ("rise", "tilt"):
         teeth = getattr(with_teeth, way) - getattr(without, way)
         scale = np.abs(getattr(with_teeth, way)).max()
@@ -204,7 +204,7 @@ def test_separating_forces_tilt_where_the_shafts_differ():
     tilts = []
     for seed, name in RODDED:
         _, found, yoke, moved = looked(seed, name)
-        shift = pin_shift(yoke, moved, *(state.pins[name] for state in found.states))
+        shift = pin_shift(lean_of(moved), turn_of(yoke, moved), *(state.pins[name] for state in found.states))
         tilts.append(np.abs(shift.at(80.0).tilt - shift.tilt.at(80.0)).max())
     assert max(tilts) > 1e-7
 
@@ -296,7 +296,7 @@ def test_a_slot_rises_with_its_pins_and_tilts_about_where_they_are():
     right, left = (
         Response(Pull(Growth(gas=x * ones), Growth(gas=y * ones)), None, 0.0) for x, y in ((3e-6, 1e-6), (0, 5e-6))
     )
-    shift = pin_shift(yoke, moved, right, left).at(0.0)
+    shift = pin_shift(lean_of(moved), turn_of(yoke, moved), right, left).at(0.0)
     np.testing.assert_allclose(shift.rise, 3e-6, rtol=1e-12)
     throw = engine.cranks.throws[yoke.throw]
     place = engine.cranks.centre_distance / 2 + throw.radius * np.sin(THETA + throw.phase)

@@ -5,12 +5,12 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from limits.gaps import carried
+from limits.one_pin import LEVER, pushed
 from random_engines import random_engine
 
 from balance import gas, joints, motion, torque
 from balance.extremes import least
-from balance.growth import Growth, Pull
-from balance.shaft_loads import Mesh
+from balance.growth import Growth
 from balance.yoke import RodMasses
 from designs.many import one, unchecked
 from shafts.carried import carry
@@ -20,11 +20,11 @@ from shafts.gap.course import Course
 from shafts.gap.crank_give import give_of
 from shafts.gap.envelope import Envelope, envelope_of
 from shafts.gap.facing import _distinct, facing_yokes
-from shafts.gap.give import Side
+from shafts.gap.give import sides
 from shafts.gap.narrowing import _kept, narrow_pairs
 from shafts.gap.pair import yoke_pairs
-from shafts.peaks import Sweep, _surely_less, peak
-from shafts.superposition import Response, alike
+from shafts.peaks import _dip, _surely_less, peaks, shaft_peaks
+from shafts.superposition import alike
 
 SEEDS = range(24)
 TOP = 250.0
@@ -57,8 +57,7 @@ def loaded(engine):
 def test_nothing_shifts_the_yokes_by_more_than_is_allowed_for(seed):
     shafts_so = carried(random_engine(seed), 360)
     for facing in facing_yokes(shafts_so.engine, shafts_so.motion):
-        gives = {name: [give_of(Side(shafts_so, place), name) for place in (0, 1)]
-                 for name in (facing.upper, facing.lower)}  # fmt: skip
+        gives = [give_of(side) for side in sides(shafts_so, facing.upper, facing.lower)]
         most = most_shift(shafts_so, facing, gives, TOP)
         found = next(each for each in yoke_pairs(shafts_so) if (each.upper, each.lower) == (facing.upper, facing.lower))
         for speed in (0.0, 0.3 * TOP, 0.8 * TOP, TOP):
@@ -130,8 +129,12 @@ def test_contact_is_looked_for_wherever_it_can_be(seed, share):
 def test_peaks_are_the_largest_at_any_of_the_speeds(seed):
     state = carried(random_engine(seed), 72).states[seed % 2]
     speeds = [np.asarray(each) for each in (20.0, 80.0, 110.0, 150.0, 200.0)]
-    for response in (*state.bearings, *state.slopes, *([state.gear] if state.gear else [])):
-        found = peak(response, Sweep(speeds))
+    found_of = shaft_peaks(state, speeds)
+    judged = {"bearings": state.bearings, "slopes": state.slopes}
+    judged |= {} if state.gear is None else {"gear": [state.gear], "gear slope": [state.gear_slope]}
+    assert {kind for kind, found in found_of.items() if found} == set(judged)
+    pairs = [pair for kind in judged for pair in zip(judged[kind], found_of[kind], strict=True)]
+    for response, found in pairs:
         sizes = [float(np.max(response.size(each))) for each in speeds]
         assert found.size >= max(sizes) * (1 - 1e-12)
         assert found.size <= max(sizes) * 1.02  # the top of a parabola lies a little above the angles looked at
@@ -143,10 +146,12 @@ def test_what_is_passed_over_between_two_speeds_is_less_than_at_one_of_them(seed
     shafts_so = carried(random_engine(seed), 72)
     ends, passed = [np.asarray(0.0), np.asarray(200.0)], 0
     for state in shafts_so.states:
-        for response in (*state.bearings, *state.slopes, *([state.gear] if state.gear else [])):
+        weights = np.concatenate([state.bearing_weights, state.weights["slopes"]], axis=-2)
+        dips = np.broadcast_to(_dip(state.loads.loads.mesh, weights, ends), (weights.shape[-2],))
+        for response, dip in zip((*state.bearings, *state.slopes), dips, strict=True):
             sizes = np.array([float(np.max(response.size(each))) for each in ends])
             for speed in (50.0, 100.0, 150.0):
-                if _surely_less(np.asarray(speed), ends, sizes, Sweep(ends).dip(response)):
+                if _surely_less(np.asarray(speed), ends, sizes, dip):
                     passed += 1
                     assert np.max(response.size(speed)) <= sizes.max()
     assert passed or not shafts_so.states[0].slopes
@@ -158,10 +163,9 @@ def test_a_push_of_the_teeth_between_the_ends_is_not_passed_over():
     By hand: x = 1 - |t| with t from -1 to 1 as speed squared goes from 0 to 1 is 0 at both ends and 1 half-way.
     """
     ones = np.ones(12)
-    mesh = Mesh(0.0, Growth(gas=-ones, inertia=2 * ones), 1.0)
-    response = Response(Pull(x=Growth(gas=ones)), mesh, -1.0)
+    acting = pushed(Growth(gas=ones), Growth(gas=-ones, inertia=2 * ones))
     speeds = [np.asarray(each) for each in (0.0, np.sqrt(0.5), 1.0)]
-    found = peak(response, Sweep(speeds))
+    (found,) = peaks(acting, LEVER, speeds)
     assert found.size == pytest.approx(1.0)
     assert found.speed == speeds[1]
 
@@ -170,9 +174,8 @@ def test_a_push_of_the_teeth_between_the_ends_is_not_passed_over():
 def test_a_push_that_turns_near_an_end_is_not_passed_over(turned):
     """X = 1 - |t|, t from -p to 1 - p: 1 - p and p at the ends, 1 at a share p of speed squared, by hand."""
     ones = np.ones(12)
-    mesh = Mesh(0.0, Growth(gas=-turned * ones, inertia=ones), 1.0)
     speeds = [np.asarray(each) for each in (0.0, np.sqrt(turned), 1.0)]
-    found = peak(Response(Pull(x=Growth(gas=ones)), mesh, -1.0), Sweep(speeds))
+    (found,) = peaks(pushed(Growth(gas=ones), Growth(gas=-turned * ones, inertia=ones)), LEVER, speeds)
     assert found.size == pytest.approx(1.0)
     assert found.speed == speeds[1]
 
@@ -181,8 +184,7 @@ def allowed(engine, top=TOP):
     """Return the most that its yokes are allowed to shift, and the pair itself."""
     shafts_so = carried(engine, 360)
     (facing,) = facing_yokes(shafts_so.engine, shafts_so.motion)
-    gives = {name: [give_of(Side(shafts_so, place), name) for place in (0, 1)]
-             for name in (facing.upper, facing.lower)}  # fmt: skip
+    gives = [give_of(side) for side in sides(shafts_so, facing.upper, facing.lower)]
     return most_shift(shafts_so, facing, gives, top), yoke_pairs(shafts_so)[0]
 
 
@@ -242,14 +244,15 @@ def test_loads_at_rest_and_wind_up_are_allowed_for(seed):
 def test_a_shaft_loaded_by_its_teeth_alone_is_allowed_their_push_as_well(seed):
     """Tangential force T and |T| tan(a) across it: together T / cos(a)."""
     shafts_so = carried(random_engine(seed), 360)
-    for loads in shafts_so.loads:
-        for mass, most in zip(loads.turning, _sizes(loads, TOP)[len(loads.pins) :], strict=False):
+    for loads, state in zip(shafts_so.loads, shafts_so.states, strict=True):
+        sizes = _sizes(state.loads, TOP)
+        for mass, most in zip(loads.turning, sizes[len(loads.pins) :], strict=False):
             push, (weight_x, weight_y) = mass.push(shafts_so.motion.theta, loads.sign), loads.gravity
             size = np.hypot(push.x.at(TOP) + mass.mass * weight_x, push.y.at(TOP) + mass.mass * weight_y).max()
             assert size * (1 - 1e-12) <= most <= 1.1 * size + 2 * mass.mass * np.hypot(weight_x, weight_y)
         if loads.mesh is not None:
             across, along = loads.mesh.separating(TOP), loads.mesh.tangential.at(TOP)
-            assert _sizes(loads, TOP)[-1] >= np.max(np.hypot(across, along)) * (1 - 1e-12)
+            assert sizes[-1] >= np.max(np.hypot(across, along)) * (1 - 1e-12)
 
 
 @pytest.mark.parametrize("sign", [1, -1])
@@ -348,10 +351,9 @@ def test_peaks_of_options_are_each_what_they_are_alone():
     """One option's teeth push between the ends, as above; the other's, which have no force, let it fall from 3 to 2."""
     ones, half = np.ones(12), np.sqrt(0.5)
     pushes = np.array([[1.0], [0.0]]) * ones
-    mesh = Mesh(0.0, Growth(gas=-pushes, inertia=2 * pushes), np.ones(2))
     falls = Growth(gas=np.array([[1.0], [3.0]]) * ones, inertia=np.array([[0.0], [-1.0]]) * ones)
-    response = Response(Pull(x=falls), mesh, -np.ones(2))
-    found = peak(response, Sweep([np.full(2, each) for each in (0.0, half, 1.0)]))
+    acting = pushed(falls, Growth(gas=-pushes, inertia=2 * pushes))
+    (found,) = peaks(acting, LEVER, [np.full(2, each) for each in (0.0, half, 1.0)])
     np.testing.assert_allclose(found.size, [1.0, 3.0])
     assert found.speed[0] == half
 
@@ -359,10 +361,9 @@ def test_peaks_of_options_are_each_what_they_are_alone():
 def test_teeth_that_turn_at_some_angles_alone_are_not_passed_over():
     """Over half the turn x = 1 - |t| as above, over the other half t stays at one and x falls from 0.6 to 0.2."""
     turning = np.arange(12) < 6
-    mesh = Mesh(0.0, Growth(gas=np.where(turning, -1.0, 1.0), inertia=np.where(turning, 2.0, 0.0)), 1.0)
+    teeth = Growth(gas=np.where(turning, -1.0, 1.0), inertia=np.where(turning, 2.0, 0.0))
     bent = Growth(gas=np.where(turning, 1.0, 1.6), inertia=np.where(turning, 0.0, -0.4))
-    response = Response(Pull(x=bent), mesh, -1.0)
-    found = peak(response, Sweep([np.asarray(each) for each in (0.0, np.sqrt(0.5), 1.0)]))
+    (found,) = peaks(pushed(bent, teeth), LEVER, [np.asarray(each) for each in (0.0, np.sqrt(0.5), 1.0)])
     assert 1.0 <= found.size < 1.126  # the parabola through a leap from one to nought tops it by an eighth
 
 

@@ -12,7 +12,7 @@ from balance.machine import NoGas
 from shafts.gap.linear_items import linear_items
 from shafts.gap.pair import YokePair, yoke_pairs
 from shafts.gap.pressed import bearing_play, pressed_shift, rod_play
-from shafts.gap.shift import pin_shift
+from shafts.gap.shift import lean_of, pin_shift, turn_of
 from shafts.gap.timing import timing_of
 from shafts.gap.tolerances import deviations
 from shafts.gap.warming import growth, warm_shift
@@ -116,7 +116,7 @@ def test_vibration_shifts_a_yoke_as_any_displacement_of_its_pins(seed):
         yoke, moved = shafts_so.engine.yokes[name], shafts_so.motion.yokes[name]
         extra = [shaken.extra(hand, name, shafts_so.motion.theta) for hand in ("right", "left")]
         pins = (Response(Pull(Growth(gas=x), Growth(gas=y)), None, 0.0) for x, y in extra)
-        return pin_shift(yoke, moved, *pins).at(0.0)
+        return pin_shift(lean_of(moved), turn_of(yoke, moved), *pins).at(0.0)
 
     same(found.items(SPEED)["shaft vibration"], against(found, shift_of))
     for case in ("expected", "worst"):

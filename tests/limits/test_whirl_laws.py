@@ -155,7 +155,7 @@ def test_wind_up_is_torque_times_twist_per_torque(seed: int):
             torque = sum(each.torque.at(100.0) for each in twisting if float(each.at) < middle)
             polar = np.pi / 32 * (segment.diameter**4 - segment.bore**4)
             total = total + torque * length / (shaft.material.shear * polar)
-        ahead = wind_up(shaft, twisting, start, end).at(100.0)
+        ahead = wind_up(shaft, twisting, [start], end).at(100.0)[0]
         np.testing.assert_allclose(ahead, total, atol=3e-3 * np.max(np.abs(total)))
 
 
@@ -331,6 +331,6 @@ def test_wind_up_of_options_is_that_of_each():
     """A torque of 2 N m at 0, 30 and 60 mm from where twist is measured, and twist at 40 mm: T l/(G J) of each."""
     shaft = simple_shaft(0.1, 0.004, light(200e9, 80e9))
     torque = TorqueAt("turning", np.array([0.0, 0.03, 0.06]), Growth(gas=np.full(12, 2.0)))
-    found = wind_up(shaft, [torque], 0.04, 0.0).at(50.0)
+    found = wind_up(shaft, [torque], [0.04], 0.0).at(50.0)[0]
     expected = 2.0 * np.array([0.0, 0.03, 0.04]) / (80e9 * np.pi / 32 * 0.004**4)
     np.testing.assert_allclose(found, np.broadcast_to(expected[:, None], (3, 12)), rtol=1e-12)
