@@ -47,7 +47,11 @@ class Growth:
 
     def each(self, change: Callable[[Scalar], Scalar]) -> "Growth":
         """Return the load with a linear change applied to every part that is present."""
-        return Growth(*(0.0 if absent(part) else change(part) for part in self.parts))
+        return Growth(*[0.0 if absent(part) else change(part) for part in self.parts])
+
+    def at_place(self, place: int | slice) -> "Growth":
+        """Return one of several loads that stand along a first axis, or some of them."""
+        return self.each(lambda part: np.asarray(part)[place])
 
     def __add__(self, other: "Growth") -> "Growth":
         return Growth(

@@ -72,7 +72,20 @@ def _put(part: Any, keys: tuple[str, ...], values: np.ndarray) -> Any:
 
 def options_of(part: Any) -> int | None:
     """Return how many options a design holds; None if it is a single one."""
-    return next((len(each) for each, _ in _arrays(part)), None)
+    parts = [part]
+    while parts:
+        each = parts.pop()
+        if isinstance(each, LEAVES):  # most of a design; asked first, since it is quick
+            continue
+        if isinstance(each, np.ndarray):
+            return len(each)
+        if isinstance(each, dict):
+            parts += each.values()
+        elif isinstance(each, tuple):
+            parts += each
+        elif is_dataclass(each) and not isinstance(each, PressureTable):
+            parts += [getattr(each, name) for name in each.__dataclass_fields__]
+    return None
 
 
 def picked(part: Part, places: Places) -> Part:

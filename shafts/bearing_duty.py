@@ -21,6 +21,7 @@ from shafts.bearings.ratings import (
     static_equivalent_load,
 )
 from shafts.carried import Carried
+from shafts.deflection import ShaftState
 from shafts.peaks import Peak
 from shafts.shaft import Ball, Bearing, Bush
 from shafts.superposition import Response
@@ -84,31 +85,35 @@ def duties(
     rated : speed at which life is counted, rad/s.   speeds : where the worst is looked for.
     worst : peaks of the right and the left shaft at these speeds (see `shaft_peaks`).
     """
-    peaks = (peak for side in worst for peak in side["bearings"])
-    return [
-        ball_duty(name, bearing, load, rated, peak)
-        if bearing.ball is not None
-        else bush_duty(name, bearing, load, speeds)
-        for (name, bearing, load), peak in zip(bearings_of(carried), peaks, strict=True)
-    ]
+    found: list[BallDuty | BushDuty] = []
+    for (name, state, place, bearing), peak in zip(
+        bearings_of(carried), (peak for side in worst for peak in side["bearings"]), strict=True
+    ):
+        if bearing.ball is not None:
+            found.append(ball_duty(name, bearing, state.bearing_sizes[place], rated, peak))
+        else:
+            found.append(bush_duty(name, bearing, state.bearings[place], speeds))
+    return found
 
 
-def bearings_of(carried: Carried) -> list[tuple[str, Bearing, Response]]:
-    """Return every bearing with its name and load, right shaft first."""
+def bearings_of(carried: Carried) -> list[tuple[str, ShaftState, int, Bearing]]:
+    """Return every bearing with its name, after its shaft and its number on it, right shaft first."""
     sides = zip(("right", "left"), carried.engine.shafts.pair, carried.states, strict=True)
     return [
-        (f"{side} bearing {place + 1}", bearing, load)
+        (f"{side} bearing {place + 1}", state, place, bearing)
         for side, shaft, state in sides
-        for place, (bearing, load) in enumerate(zip(shaft.bearings, state.bearings, strict=True))
+        for place, bearing in enumerate(shaft.bearings)
     ]
 
 
-def ball_duty(name: str, bearing: Bearing, load: Response, rated: Scalar, worst: Peak) -> BallDuty:
-    """Return the life and static safety of a ball bearing under a load whose peak is known."""
+def ball_duty(name: str, bearing: Bearing, radial: np.ndarray, rated: Scalar, worst: Peak) -> BallDuty:
+    """Return the life and static safety of a ball bearing.
+
+    radial : its load over the cycle at rated speed, N, (options..., angles).   worst : its peak at any speed.
+    """
     assert bearing.ball is not None
     rating, factor = ratings(bearing.ball), np.asarray(bearing.load_factor)
-    radial = load.size(rated) * over_angle(factor)
-    equivalent = cubic_mean(equivalent_load(radial, bearing.axial_load, rating))
+    equivalent = cubic_mean(equivalent_load(radial * over_angle(factor), bearing.axial_load, rating))
     revolutions = life_revolutions(rating.dynamic, equivalent)
     with np.errstate(divide="ignore"):
         safety = rating.static / static_equivalent_load(worst.size * factor, bearing.axial_load)

@@ -13,6 +13,7 @@ from balance.torque import Torques
 from balance.turning import HANDS
 from shafts.deflection import ShaftState, flexible_shafts, shaft_state
 from shafts.shaft import Engine
+from shafts.superposition import Rows, by_part
 from shafts.twisting import TorqueAt, torques_along
 
 Case = Literal["expected", "worst"]
@@ -37,6 +38,11 @@ class Carried:
     def option_axes(self) -> int:
         """How many option axes the loads and the shafts under them have: one, or none."""
         return max(max(state.found.bending.ndim - 2, len(state.loads.shape) - 1) for state in self.states)
+
+    @cached_property
+    def torques(self) -> list[dict[str, Rows]]:
+        """All that twists the right and the left shaft, as rows in the order of `twisting`."""
+        return [by_part(enumerate(each.torque for each in side), self.motion.theta) for side in self.twisting]
 
     def at_angles(self, kept: np.ndarray) -> "Carried":
         """Return the same at some angles of each option, given by their numbers, (options, angles)."""

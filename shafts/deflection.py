@@ -26,17 +26,20 @@ class ShaftState:
 
     loads : all loads, ready to be added up.   found : influence of the stations (see `shaft_influence`).
     gives : radial give of each bearing in its seat, m/N, (options...).
-    on_two : what each of two bearings carries, where that was worked out before the rest was known.
+    rated : the speed at which bearings are judged, rad/s; None if they are not.
+    on_two : the size of the load on each of two bearings at that speed, N, (bearings, options..., angles), where it was
+    worked out before the rest was known.
     """
 
     loads: Superposition
     found: Influence
     gives: list[Number]
-    on_two: list[Response] | None = None
+    rated: Number | None = None
+    on_two: np.ndarray | None = None
 
     def under(self, loads: ShaftLoads, theta: np.ndarray) -> "ShaftState":
         """Return the same shaft under other courses of the same loads, at other crank angles."""
-        return ShaftState(Superposition(loads, theta), self.found, self.gives)
+        return ShaftState(Superposition(loads, theta), self.found, self.gives, self.rated)
 
     @cached_property
     def pins(self) -> dict[str, Response]:
@@ -56,7 +59,13 @@ class ShaftState:
     @cached_property
     def bearings(self) -> list[Response]:
         """Load on each bearing, N."""
-        return self.on_two if self.on_two is not None else self.loads.respond(self.bearing_weights)
+        return self.loads.respond(self.bearing_weights)
+
+    @cached_property
+    def bearing_sizes(self) -> np.ndarray:
+        """Size of the load on each bearing over the cycle at the rated speed, N, (bearings, options..., angles)."""
+        assert self.rated is not None
+        return self.on_two if self.on_two is not None else self.loads.sizes(self.bearing_weights, self.rated)
 
     @property
     def bearing_weights(self) -> np.ndarray:
@@ -132,19 +141,20 @@ def gives_by_contact(bearing: Bearing) -> bool:
 
 
 def bearing_gives(
-    shaft: Shaft, acting: Superposition, speed: Number | None, on_two: list[Response] | None = None
+    shaft: Shaft, acting: Superposition, speed: Number | None, on_two: np.ndarray | None = None
 ) -> list[Number]:
     """Return the give of every bearing, m/N, (options...), contact theory's at its mean load at a speed, rad/s.
 
-    on_two : the loads on two bearings, which do not depend on their give. On more, or where it is left out, those with
-    the seats' give alone stand for them.
+    on_two : size of the loads on two bearings (see ShaftState), which do not depend on their give. On more, or where it
+    is left out, those with the seats' give alone stand for them.
     """
     seats = [bearing_give(bearing) for bearing in shaft.bearings]
     if speed is None or not any(gives_by_contact(bearing) for bearing in shaft.bearings):
         return seats
-    loads = on_two or acting.respond(influence(shaft, force_places(acting.loads), [], seats).share)
-    means = [np.mean(load.size(speed), axis=-1) for load in loads]
-    return [bearing_give(bearing, mean) for bearing, mean in zip(shaft.bearings, means, strict=True)]
+    sizes = on_two
+    if sizes is None:
+        sizes = acting.sizes(influence(shaft, force_places(acting.loads), [], seats).share, speed)
+    return [bearing_give(bearing, mean) for bearing, mean in zip(shaft.bearings, np.mean(sizes, axis=-1), strict=True)]
 
 
 def shaft_state(
@@ -152,14 +162,17 @@ def shaft_state(
 ) -> ShaftState:
     """Return how one shaft bends and what its bearings carry.
 
-    speed : at which ball bearings without a stated stiffness are worked out, rad/s; rigid if None.
+    speed : at which bearings are judged, and ball bearings without a stated stiffness worked out, rad/s; these count as
+    rigid if None.
     bends : the shaft at its stations, if that is known already.
     """
     acting = Superposition(loads, theta)
-    on_two = acting.respond(lever_shares(shaft, force_places(loads))) if len(shaft.bearings) == 2 else None
+    on_two = None
+    if speed is not None and len(shaft.bearings) == 2:
+        on_two = acting.sizes(lever_shares(shaft, force_places(loads)), speed)
     gives = bearing_gives(shaft, acting, speed, on_two)
     (bends,) = (bends,) if bends is not None else flexible_shafts(shaft, [loads])
-    return ShaftState(acting, bends.on(gives), gives, on_two)
+    return ShaftState(acting, bends.on(gives), gives, speed, on_two)
 
 
 def shaft_influence(shaft: Shaft, loads: ShaftLoads) -> Influence:
@@ -179,11 +192,16 @@ def flexible_shafts(shaft: Shaft, sides: list[ShaftLoads]) -> list[Flexible]:
     every = [force_places(loads) for loads in sides]
     distinct: list[Number] = []
     for place in (place for places in every for place in places):
-        if not any(np.array_equal(place, other) for other in distinct):
+        if not any(_same(place, other) for other in distinct):
             distinct.append(place)
     whole = flexible(shaft, distinct, couples)
     return [whole.at([_index(place, distinct) for place in places]) for places in every]
 
 
 def _index(place: Number, among: list[Number]) -> int:
-    return next(number for number, other in enumerate(among) if np.array_equal(place, other))
+    return next(number for number, other in enumerate(among) if _same(place, other))
+
+
+def _same(one: Number, other: Number) -> bool:
+    several = isinstance(one, np.ndarray) or isinstance(other, np.ndarray)
+    return np.array_equal(one, other) if several else one == other

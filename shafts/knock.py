@@ -45,8 +45,8 @@ class Knock:
 def joints(carried: Carried) -> list[Joint]:
     """Return every joint of a design: pins along their rods, guides, bearings and teeth; mirrored ones once."""
     found = [joint for name in carried.engine.yokes for joint in _yoke_joints(carried, name)]
-    for name, bearing, load in bearings_of(carried):
-        found.append(Joint(name, load, sum(clearance_range(bearing)) / 2))
+    for name, state, place, bearing in bearings_of(carried):
+        found.append(Joint(name, state.bearings[place], sum(clearance_range(bearing)) / 2))
     gears, mesh = carried.engine.cranks.gears, carried.loads[0].mesh
     if gears is not None and mesh is not None:
         found.append(Joint("gear teeth", mesh.tangential, gears.backlash))

@@ -99,17 +99,23 @@ class Superposition:
 
     def _respond(self, weights: np.ndarray, places: list[Any]) -> list[Response]:
         few, mesh = self.weigh(weights), self.loads.mesh
-        sums = {axis: {part: rows.times(few) for part, rows in self.rows[axis].items()} for axis in "xy"}
-        most = max((each.ndim for parts in sums.values() for each in parts.values()), default=2)
+        x, y = (answered(self.rows[axis], few) for axis in "xy")
+        most = max((np.ndim(part) for part in (*x.parts, *y.parts)), default=0)
+        x, y = (load.each(lambda part: deepened(part, most)) for load in (x, y))
         teeth = None if mesh is None else deepened(np.moveaxis(weights[..., -1], -1, 0), most - 1)
-
-        def pulled(axis: str, place: Any) -> Growth:
-            return Growth(**{part: deepened(each, most)[place] for part, each in sums[axis].items()})
-
         return [
-            Response(Pull(pulled("x", place), pulled("y", place)), mesh, 0.0 if teeth is None else teeth[place])
+            Response(
+                Pull(x.at_place(place), y.at_place(place)),
+                mesh,
+                0.0 if teeth is None else teeth[place],
+            )
             for place in places
         ]
+
+    def sizes(self, weights: np.ndarray, speed: Number) -> np.ndarray:
+        """Return the sizes of responses at a speed, (responses, options..., angles); weights as for `respond`."""
+        squares = self.squares(self.weigh(weights), speed)
+        return np.sqrt(squares, out=squares)
 
     def squares(self, weights: np.ndarray, speed: Number) -> np.ndarray:
         """Return the squares of the sizes of responses at a speed, (responses, options..., angles).
@@ -196,6 +202,11 @@ def by_part(loads: Iterable[tuple[int, Growth]], theta: np.ndarray) -> dict[str,
             if not absent(course):
                 found.setdefault(part, []).append((column, course))
     return {part: _laid_out(each, theta) for part, each in found.items()}
+
+
+def answered(loads: dict[str, Rows], weights: np.ndarray) -> Growth:
+    """Return weighted sums of loads, (responses, options..., angles); weights as for `Rows.times`."""
+    return Growth(**{part: rows.times(weights) for part, rows in loads.items()})
 
 
 def _laid_out(rows: list[tuple[int, Scalar]], theta: np.ndarray) -> Rows:

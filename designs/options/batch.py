@@ -23,7 +23,7 @@ from designs.options.memory import keep_freed
 from designs.verdict import MANY, judge
 
 CHUNK = 1024  # options worked out together: fewer cost more calls for each, more leave the cache
-BLOCK = 4096  # options sent to a process at a time: enough to forget what sending costs
+BLOCK = 2048  # options sent to a process at a time: enough to forget what sending costs, few enough to end together
 AHEAD = 3  # blocks under way for each process
 
 

@@ -94,6 +94,8 @@ def _worst(key: str, rows: list[Row]) -> Figure:
         better: Better | None = None if known.value is None else _better(known)
         return Figure(key, what, known.unit, known.value, better=better, note=known.change)
     first = checked[0]
+    if len(checked) == 1:
+        return Figure(key, what, first.unit, first.value, first.limit, first.passed, _better(first), first.margin)
     shape = np.broadcast_shapes(*(np.shape(row.margin) for row in checked if row.margin is not None))
     margins, values, limits = (
         np.stack([np.broadcast_to(number, shape) for number in numbers])

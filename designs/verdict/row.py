@@ -44,7 +44,7 @@ class Row:
         """Whether there was enough to go on."""
         return self.value is not None and self.limit is not None
 
-    @property
+    @cached_property
     def passed(self) -> np.ndarray | None:
         """Whether the limit holds, (options...); None where it was not checked. NaN never holds."""
         if self.value is None or self.limit is None:
@@ -52,7 +52,7 @@ class Row:
         value, limit = np.asarray(self.value), np.asarray(self.limit)
         return value <= limit if self.sense == "at most" else value >= limit
 
-    @property
+    @cached_property
     def margin(self) -> np.ndarray | None:
         """How far the value is on the safe side, as a share of the limit; negative where it fails."""
         if self.value is None or self.limit is None:

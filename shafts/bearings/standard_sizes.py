@@ -7,6 +7,8 @@ come nearest to both ratings, the balls halfway between bore and outside. Limiti
 open or shielded, recalled.
 """
 
+from functools import cache
+
 import numpy as np
 
 from balance.quantities import Scalar
@@ -110,7 +112,19 @@ AXIAL = (
 
 def row_of(bore: Scalar, outside: Scalar, width: Scalar) -> np.ndarray:
     """Return the table's row of a size (m), (options..., 8), in SI; NaN throughout where the size is not known."""
-    size = np.stack(np.broadcast_arrays(*(np.asarray(each, dtype=float) for each in (bore, outside, width))), axis=-1)
+    size = np.stack(np.broadcast_arrays(bore, outside, width), axis=-1)
+    return _rows_of(size) if size.ndim > 1 else _row_of_one(*size.tolist())
+
+
+@cache
+def _row_of_one(*size: float) -> np.ndarray:
+    """A design asks for the same few sizes again and again."""
+    row = _rows_of(np.array(size, dtype=float))
+    row.flags.writeable = False
+    return row
+
+
+def _rows_of(size: np.ndarray) -> np.ndarray:
     # A hundredth of a millimetre tells every size from every other and forgives any rounding.
     same = np.all(np.abs(size[..., None, :] - TABLE[:, :3]) < 1e-5, axis=-1)
     return np.where(np.any(same, axis=-1)[..., None], TABLE[np.argmax(same, axis=-1)], UNKNOWN)

@@ -14,6 +14,7 @@ import numpy as np
 from balance.extremes import highest
 from balance.growth import Growth, Pull
 from balance.quantities import Number, Scalar, side_by_side
+from balance.shaft_loads import ShaftLoads
 from shafts.bearings.play import clearance_range
 from shafts.carried import Carried
 from shafts.gap.facing import Facing
@@ -21,8 +22,6 @@ from shafts.gap.give import Give, Side, sides
 from shafts.gap.shift import turn_of
 from shafts.gap.timing import most_lead, timing_of
 from shafts.gap.yoke_give import stretch, yoke_bow
-from shafts.superposition import Rows, Superposition, by_part
-from shafts.whirl.torsion import twist_give_at
 
 
 @dataclass(frozen=True, eq=False)
@@ -62,15 +61,6 @@ def _size(pull: Pull, top: Number) -> Number:
     return np.hypot(largest(pull.x, top), largest(pull.y, top))
 
 
-def _largest_rows(parts: dict[str, Rows], count: int, top: Number) -> np.ndarray:
-    """Return `largest` of several loads that are laid out as rows, (options..., count)."""
-    peaks = [(part, rows.columns, _peak(rows.course)) for part, rows in parts.items()]
-    found = np.zeros((*np.broadcast_shapes(np.shape(top), *(peak.shape[:-1] for *_, peak in peaks)), count))
-    for part, columns, peak in peaks:
-        found[..., columns] += np.square(top)[..., None] * peak if part == "inertia" else peak
-    return found
-
-
 def _of_yoke(most: Most, place: int, name: str, x: np.ndarray) -> np.ndarray:
     """Return the most that one yoke can shift at places x, m, (options..., places)."""
     engine, yoke, moved = most.carried.engine, most.carried.engine.yokes[name], most.carried.motion.yokes[name]
@@ -91,36 +81,28 @@ def _of_pins(side: Side, give: Give, top: Number) -> np.ndarray:
     """Return the most that throws can be displaced on one side, m, (options..., yokes)."""
     places, shaft = [list(side.loads.pins).index(name) for name in side.yokes], side.shaft
     weights = np.abs(give.weights) + sum(np.abs(across) for across, _ in give.arms)
-    given = (weights @ _sizes(side.state.loads, top)[..., None])[..., 0]
+    given = (weights @ _sizes(side.loads, top)[..., None])[..., 0]
     shares = np.abs(side.state.found.share[..., places])
     plays = side_by_side([clearance_range(bearing)[1] / 2 for bearing in shaft.bearings])
-    return given + np.sum(shares * plays[..., None], axis=-2) + _twisted(side, top)
+    return given + np.sum(shares * plays[..., None], axis=-2) + _twisted(side, give, top)
 
 
-def _sizes(acting: Superposition, top: Number) -> np.ndarray:
+def _sizes(loads: ShaftLoads, top: Number) -> np.ndarray:
     """Return the largest size of every force on a shaft, N, in the order of the stations, (options..., forces)."""
-    loads, pins, mesh = acting.loads, len(acting.loads.pins), acting.loads.mesh
-    x, y = (_largest_rows(acting.rows[axis], pins + 3 + (mesh is not None), top) for axis in "xy")
+    sizes: list[Number] = [_size(pull, top) for _, pull in loads.pins.values()]
     weight = np.hypot(*loads.gravity)
-    turning = [each.mass * weight + np.hypot(each.across, each.along) * np.square(top) for each in loads.turning]
-    sizes = [np.hypot(x[..., :pins], y[..., :pins])]
-    sizes += [side_by_side(turning)] if turning else []
-    if mesh is not None:
-        sizes.append(y[..., -1:] * np.sqrt(1 + np.square(mesh.spread))[..., None])
-    options = np.broadcast_shapes(*(each.shape[:-1] for each in sizes))
-    return np.concatenate([np.broadcast_to(each, (*options, each.shape[-1])) for each in sizes], axis=-1)
+    sizes += [each.mass * weight + np.hypot(each.across, each.along) * np.square(top) for each in loads.turning]
+    if loads.mesh is not None:
+        sizes.append(largest(loads.mesh.tangential, top) * np.sqrt(1 + np.square(loads.mesh.spread)))
+    return side_by_side(sizes)
 
 
-def _twisted(side: Side, top: Number) -> np.ndarray | float:
+def _twisted(side: Side, give: Give, top: Number) -> np.ndarray | float:
     """Return the most by which wind-up moves throws along their circles, m, (options..., yokes)."""
-    if side.loads.mesh is None:
+    if give.twist is None:
         return 0.0
-    twisting, throws = side.carried.twisting[side.place], side.asked
-    places = [each.at for each in twisting]
-    give = twist_give_at(side.shaft, [throw.at for throw in throws], places, side.loads.mesh.at)
-    rows = by_part(enumerate(each.torque for each in twisting), side.carried.motion.theta)
-    most = _largest_rows(rows, len(twisting), top)
-    return side_by_side([throw.radius for throw in throws]) * (give @ most[..., None])[..., 0]
+    most = side_by_side([largest(each.torque, top) for each in side.carried.twisting[side.place]])
+    return side_by_side([throw.radius for throw in side.asked]) * (give.twist @ most[..., None])[..., 0]
 
 
 def _bent(most: Most, name: str, x: np.ndarray) -> np.ndarray | float:

@@ -6,6 +6,7 @@ together, along a first axis: (yokes, options..., angles).
 """
 
 from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
 
@@ -16,8 +17,8 @@ from shafts.gap.give import Give, Side, sides
 from shafts.gap.pin_give import pin_bending
 from shafts.gap.shift import LinearShift, lean_of, pin_shift, turn_of
 from shafts.gap.web_give import projected, web_bending
-from shafts.superposition import Response, alike, deepened
-from shafts.whirl.torsion import wind_up as twist_ahead
+from shafts.superposition import Response, alike, answered, deepened
+from shafts.whirl.torsion import twist_give
 
 
 def each_given(carried: Carried, name: str) -> dict[str, LinearShift]:
@@ -29,18 +30,18 @@ def each_given(carried: Carried, name: str) -> dict[str, LinearShift]:
 def all_given(carried: Carried, names: tuple[str, ...], gives: list[Give]) -> list[LinearShift]:
     """Return how yokes shift by all kinds and wind-up together; gives : of their throws, right and left."""
     both = zip(sides(carried, *names), gives, strict=True)
-    return _shifts(carried, names, *(_displaced(side, [give])[0] + _wound_up(side) for side, give in both))
+    return _shifts(carried, names, *(_displaced(side, [give])[0] + _wound_up(side, give.twist) for side, give in both))
 
 
 def wind_up(carried: Carried, name: str) -> LinearShift:
     """Return how a yoke shifts as each shaft winds up between its throws and the gear."""
-    return _shifts(carried, (name,), *(_wound_up(side) for side in sides(carried, name)))[0]
+    return _shifts(carried, (name,), *(_wound_up(side, _twist_of(side)) for side in sides(carried, name)))[0]
 
 
 def give_of(side: Side) -> Give:
-    """Return the give of throws by all kinds together."""
+    """Return the give of throws by all kinds and wind-up together."""
     first, *others = (of(side) for of in GIVES.values())
-    return sum(others, first)
+    return replace(sum(others, first), twist=_twist_of(side))
 
 
 def _shifts(carried: Carried, names: tuple[str, ...], right: Response, left: Response) -> list[LinearShift]:
@@ -71,15 +72,21 @@ def _displaced(side: Side, gives: list[Give]) -> list[Response]:
     return found
 
 
-def _wound_up(side: Side) -> Response:
-    """Return how far throws move along their circles as their shaft winds up between them and the gear."""
+def _twist_of(side: Side) -> np.ndarray | None:
+    """Return the twist of throws seen from the gear (see Give); None without gears."""
     if side.loads.mesh is None:
+        return None
+    places = [each.at for each in side.carried.twisting[side.place]]
+    return twist_give(side.shaft, [throw.at for throw in side.asked], places, side.loads.mesh.at)
+
+
+def _wound_up(side: Side, twist: np.ndarray | None) -> Response:
+    """Return how far throws move along their circles as their shaft winds up between them and the gear."""
+    if twist is None:
         return Response(Pull(), None, 0.0)
     carried, pins = side.carried, [side.carried.motion.yokes[name].pin for name in side.yokes]
     across, along = (_stacked(carried, [getattr(pin, axis) for pin in pins]) for axis in ("across", "along"))
-    places = [side.loads.pins[name][0] for name in side.yokes]
-    wound = twist_ahead(side.shaft, carried.twisting[side.place], places, side.loads.mesh.at)
-    ahead = wound.each(lambda part: deepened(part, carried.option_axes + 2))
+    ahead = answered(carried.torques[side.place], twist).each(lambda part: deepened(part, carried.option_axes + 2))
     return Response(Pull(ahead * (side.loads.sign * along), ahead * -across), None, 0.0)
 
 

@@ -64,10 +64,13 @@ class Give:
 
     weights : displacement per unit load at each station, m/N, (options..., yokes, forces).
     arms : for each web that bends, what of it is across its arm alone, and the arm's angle in the crank frame, rad.
+    twist : by how much they turn ahead of the gear per unit of each torque on the shaft, rad/(N m),
+    (options..., yokes, torques); None where wind-up is not in it.
     """
 
     weights: np.ndarray
     arms: tuple[tuple[np.ndarray, Scalar], ...] = ()
+    twist: np.ndarray | None = None
 
     def __add__(self, other: "Give") -> "Give":
         return Give(self.weights + other.weights, self.arms + other.arms)

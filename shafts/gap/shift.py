@@ -64,7 +64,7 @@ class LinearShift:
 
     def of(self, yoke: int) -> "LinearShift":
         """Return the shift of one of several yokes that stand along a first axis."""
-        rise, tilt = (each.each(lambda part: np.asarray(part)[yoke]) for each in (self.rise, self.tilt))
+        rise, tilt = self.rise.at_place(yoke), self.tilt.at_place(yoke)
         return LinearShift(
             rise, tilt, self.mesh, np.asarray(self.rise_spread)[yoke], np.asarray(self.tilt_spread)[yoke]
         )

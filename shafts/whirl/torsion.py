@@ -16,7 +16,7 @@ from balance.torque import Torques
 from balance.turning import HANDS
 from shafts.shaft import Engine, Shaft
 from shafts.strength.sections import steps
-from shafts.superposition import by_part
+from shafts.superposition import answered, by_part
 from shafts.twisting import TorqueAt
 from shafts.whirl.discs import carried_mass, discs
 
@@ -68,7 +68,8 @@ def _side(engine: Engine, hand: str, origin: Number) -> Twisting:
         throw = engine.throw_of(yoke)
         found.append((f"throw of {name}", throw.at, carried_mass(yoke, hand) * throw.radius**2))
     found += [("shaft", at, inertia) for at, inertia in _own_inertia(shaft)]
-    give = twist_give(shaft, [at for _, at, _ in found], origin)
+    places = [at for _, at, _ in found]
+    give = twist_give(shaft, places, places, origin)
     return Twisting([f"{hand} {name}" for name, *_ in found], give, side_by_side([inertia for *_, inertia in found]))
 
 
@@ -81,32 +82,27 @@ def _own_inertia(shaft: Shaft) -> list[tuple[Number, Number]]:
     return found
 
 
-def twist_give(shaft: Shaft, places: list[Number], origin: Number) -> np.ndarray:
-    """Return how far each place twists, seen from `origin`, per unit torque at each, rad/(N m), (options..., n, n)."""
-    return twist_give_at(shaft, places, places, origin)
+def twist_give(shaft: Shaft, at: list[Number], places: list[Number], origin: Number) -> np.ndarray:
+    """Return how far m places twist, seen from `origin`, per unit torque at n, rad/(N m), (options..., m, n).
+
+    Two places on one side of the origin share the twist of what lies between it and the nearer one.
+    """
+    ahead = twists(shaft, origin, [*at, *places])
+    here, there = ahead[..., : len(at), None], ahead[..., None, len(at) :]
+    return np.where(here * there > 0, np.minimum(np.abs(here), np.abs(there)), 0.0)
 
 
-def twist_give_at(shaft: Shaft, at: list[Number], places: list[Number], origin: Number) -> np.ndarray:
-    """Return how far m places twist, seen from `origin`, per unit torque at n, rad/(N m), (options..., m, n)."""
-    here, there = (side_by_side([twist_between(shaft, origin, each) for each in those]) for those in (at, places))
-    return _shared(here[..., :, None], there[..., None, :])
-
-
-def _shared(one: np.ndarray, other: np.ndarray) -> np.ndarray:
-    """Two places on one side of the origin share the twist of what lies between it and the nearer one."""
-    return np.where(one * other > 0, np.minimum(np.abs(one), np.abs(other)), 0.0)
-
-
-def twist_between(shaft: Shaft, start: Number, end: Number) -> Number:
-    """Return the twist per unit torque from one place to another, rad/(N m), negative backwards.
+def twists(shaft: Shaft, start: Number, ends: list[Number]) -> np.ndarray:
+    """Return the twist per unit torque from one place to others, rad/(N m), (options..., places), negative backwards.
 
     Beyond the shaft's ends its arms are rigid.
     """
-    bounds = [shaft.starts_at, *steps(shaft), shaft.ends_at]
-    twist: Scalar = 0.0
+    bounds = [np.asarray(each)[..., None] for each in (shaft.starts_at, *steps(shaft), shaft.ends_at)]
+    places, origin, twist = side_by_side(ends), np.asarray(start)[..., None], np.zeros(1)
     for each, low, high in zip(shaft.segments, bounds[:-1], bounds[1:], strict=True):
-        polar = np.pi / 32 * (each.diameter**4 - each.bore**4)
-        twist = twist + (np.clip(end, low, high) - np.clip(start, low, high)) / (shaft.material.shear * polar)
+        polar = np.asarray(np.pi / 32 * (each.diameter**4 - each.bore**4) * shaft.material.shear)[..., None]
+        inside, from_there = (np.minimum(np.maximum(place, low), high) for place in (places, origin))
+        twist = twist + (inside - from_there) / polar
     return twist
 
 
@@ -123,9 +119,8 @@ def torsional_frequencies(system: Twisting) -> np.ndarray:
 
 def wind_up(shaft: Shaft, twisting: list[TorqueAt], at: list[Number], origin: Number) -> Growth:
     """Return by how much places on a shaft are twisted ahead of `origin`, rad, (places, options..., angles)."""
-    give = twist_give_at(shaft, at, [each.at for each in twisting], origin)
-    rows = by_part(enumerate(each.torque for each in twisting), np.zeros(1))
-    return Growth(**{part: each.times(give) for part, each in rows.items()})
+    give = twist_give(shaft, at, [each.at for each in twisting], origin)
+    return answered(by_part(enumerate(each.torque for each in twisting), np.zeros(1)), give)
 
 
 def torque_orders(torques: Torques, speed: Number, most: int = HIGHEST) -> np.ndarray:

@@ -106,11 +106,13 @@ class Swinging:
         if mesh is not None:
             loads[-1] += _orders(1j * self.carried.loads[self.place].sign * mesh.separating(speed))
         still = self.body.give[:, : len(loads)] @ loads
-        moved = speed**2 * (NUMBERS**2 * self.body.mass[:, None] - NUMBERS * self.body.spin[:, None])
-        # A damped spring's give lags by an angle that grows with how fast the order swings.
-        lag = 1 / (1 + 2j * damping * NUMBERS * speed / self.critical)
-        system = np.eye(len(self.body.mass)) - self.body.give * (lag[:, None] * moved.T)[:, None, :]
-        return still, np.linalg.solve(system, (lag * still).T[..., None])[..., 0].T
+        moved = speed**2 * (NUMBERS[:, None] ** 2 * self.body.mass - NUMBERS[:, None] * self.body.spin)
+        # A damped spring's give lags by an angle that grows with how fast the order swings. Both sides are divided by
+        # that lag, so that all but the diagonal stays real.
+        system = np.zeros((len(NUMBERS), *self.body.give.shape), dtype=complex)
+        np.multiply(-self.body.give, moved[:, None, :], out=system.real)
+        np.einsum("nii->ni", system)[...] += 1 + 2j * damping * NUMBERS[:, None] * speed / self.critical
+        return still, np.linalg.solve(system, still.T[..., None])[..., 0].T
 
 
 def swinging(carried: Carried, bodies: tuple[Rotor, Rotor] | None = None) -> list[Swinging]:

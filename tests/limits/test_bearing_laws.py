@@ -37,7 +37,7 @@ def duty(load: float, ball: Ball = SMALL, rated: float = 100.0, **said: float) -
 
 def duty_under(load: Pull, bearing: Bearing, rated, speeds) -> BallDuty:
     (worst,) = peaks(pulled(load), np.array([[1.0]]), speeds)
-    return ball_duty("bearing", bearing, Response(load, None, 0.0), rated, worst)
+    return ball_duty("bearing", bearing, Response(load, None, 0.0).size(rated), rated, worst)
 
 
 def with_bearings(design: Design, **said) -> Design:
@@ -247,7 +247,7 @@ def test_bearings_of_many_options_are_each_what_they_are_alone():
 
 
 def test_every_bearing_of_both_shafts_is_named():
-    names = [name for name, _, _ in bearings_of(Evaluation(FAN).carried)]
+    names = [name for name, *_ in bearings_of(Evaluation(FAN).carried)]
     assert names == [f"{hand} bearing {place}" for hand in HANDS for place in (1, 2)]
 
 

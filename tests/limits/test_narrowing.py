@@ -244,8 +244,8 @@ def test_loads_at_rest_and_wind_up_are_allowed_for(seed):
 def test_a_shaft_loaded_by_its_teeth_alone_is_allowed_their_push_as_well(seed):
     """Tangential force T and |T| tan(a) across it: together T / cos(a)."""
     shafts_so = carried(random_engine(seed), 360)
-    for loads, state in zip(shafts_so.loads, shafts_so.states, strict=True):
-        sizes = _sizes(state.loads, TOP)
+    for loads in shafts_so.loads:
+        sizes = _sizes(loads, TOP)
         for mass, most in zip(loads.turning, sizes[len(loads.pins) :], strict=False):
             push, (weight_x, weight_y) = mass.push(shafts_so.motion.theta, loads.sign), loads.gravity
             size = np.hypot(push.x.at(TOP) + mass.mass * weight_x, push.y.at(TOP) + mass.mass * weight_y).max()
