@@ -112,8 +112,9 @@ AXIAL = (
 
 def row_of(bore: Scalar, outside: Scalar, width: Scalar) -> np.ndarray:
     """Return the table's row of a size (m), (options..., 8), in SI; NaN throughout where the size is not known."""
-    size = np.stack(np.broadcast_arrays(bore, outside, width), axis=-1)
-    return _rows_of(size) if size.ndim > 1 else _row_of_one(*size.tolist())
+    if any(isinstance(each, np.ndarray) for each in (bore, outside, width)):
+        return _rows_of(np.stack(np.broadcast_arrays(bore, outside, width), axis=-1))
+    return _row_of_one(float(bore), float(outside), float(width))
 
 
 @cache

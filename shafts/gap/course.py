@@ -64,16 +64,10 @@ class Course:
     def at(self, kept: np.ndarray, places: np.ndarray) -> "Course":
         """Return the same at some angles of each option, (options, kept), and at some places, (places,) of booleans."""
 
-        def pick(values: np.ndarray, further: int) -> np.ndarray:
-            values = np.broadcast_to(values, (len(kept), *values.shape[1:]))
-            if values.shape[-1] == 1:
-                return values
-            return np.take_along_axis(values, kept.reshape(len(kept), *(1,) * further, -1), axis=-1)
-
         def cut(name: str, values: np.ndarray) -> np.ndarray:
-            few = pick(values, 2 if name in WITH_ROWS else 1)
-            at_places = name in (*WITH_ROWS, "plain", "apart", "leads")
-            return few[:, places] if at_places and few.shape[1] > 1 else few
+            if name in (*WITH_ROWS, "plain", "apart", "leads") and values.shape[1] > 1 and not np.all(places):
+                values = values[:, places]
+            return values if values.shape[-1] == 1 else at_numbers(values, kept)
 
         return self._each(cut)
 
@@ -101,6 +95,16 @@ class Course:
             return change(name, value)
 
         return Course(**{each.name: changed(each.name, getattr(self, each.name)) for each in fields(self)})
+
+
+def at_numbers(values: np.ndarray, numbers: np.ndarray) -> np.ndarray:
+    """Return arrays (options or 1, ..., angles) at the angles of these numbers, (options, kept): (options, ..., kept).
+
+    What numpy's take_along_axis does, in a fraction of the time.
+    """
+    rows = np.broadcast_to(values, (len(numbers), *values.shape[1:]))
+    first = np.arange(rows[..., 0].size).reshape(*rows.shape[:-1], 1) * rows.shape[-1]
+    return rows.reshape(-1).take(first + numbers.reshape(len(numbers), *(1,) * (rows.ndim - 2), -1))
 
 
 def _over_rows(shifts: np.ndarray, rows: np.ndarray) -> np.ndarray:

@@ -13,7 +13,7 @@ from balance.extremes import least
 from balance.quantities import Number
 from shafts.carried import Carried
 from shafts.gap.allowance import most_shift
-from shafts.gap.course import Course
+from shafts.gap.course import Course, at_numbers
 from shafts.gap.crank_give import give_of
 from shafts.gap.envelope import envelope_of
 from shafts.gap.facing import Facing, facing_yokes
@@ -67,7 +67,7 @@ def _narrow(carried: Carried, facing: Facing, top: np.ndarray) -> Narrow:
     middle, shift = facing.nominal + warm + thicker, most_shift(carried, facing, gives, top)[..., None]
     kept = _kept(*np.broadcast_arrays(middle - shift, middle + shift, np.zeros((options, 1, 1)))[:2])
     nominal = np.broadcast_to(facing.nominal, (options, *facing.nominal.shape[-2:]))
-    few = replace(facing, nominal=np.take_along_axis(nominal, kept[:, None, :], axis=-1))
+    few = replace(facing, nominal=at_numbers(nominal, kept))
     course = course_of(pair_of(carried.at_angles(kept), few, gives=gives), "expected").spread(options)
     return _closer(Narrow(facing.upper, facing.lower, course, kept, count), top)
 
@@ -78,7 +78,7 @@ def _closer(pair: Narrow, top: Number) -> Narrow:
     low, high = envelope.least, envelope.most
     places = np.any(low <= np.min(high, axis=(-2, -1), keepdims=True), axis=(0, -1))
     kept = _kept(low, high)
-    return replace(pair, course=pair.course.at(kept, places), kept=np.take_along_axis(pair.kept, kept, axis=-1))
+    return replace(pair, course=pair.course.at(kept, places), kept=at_numbers(pair.kept, kept))
 
 
 def _kept(low: np.ndarray, high: np.ndarray) -> np.ndarray:

@@ -193,11 +193,10 @@ def pair_of(
 
 def _vibration(carried: Carried, swings: list[Swinging], upper: str, lower: str) -> Callable[[Number], Shift]:
     def at(speed: Number) -> Shift:
-        if np.ndim(speed):
-            each = [at(one) for one in np.asarray(speed)]
-            return Shift(np.stack([shift.rise for shift in each]), np.stack([shift.tilt for shift in each]))
-        found = vibrating(swings, float(speed))
-        return _vibrated(carried, upper, found) - _vibrated(carried, lower, found)
+        # Asked again and again: several speeds share what is worked out once.
+        found = vibrating(swings, np.atleast_1d(speed))
+        shift = _vibrated(carried, upper, found) - _vibrated(carried, lower, found)
+        return shift if np.ndim(speed) else Shift(np.asarray(shift.rise)[0], np.asarray(shift.tilt)[0])
 
     return at
 

@@ -8,14 +8,14 @@ stated ratio at the first critical speed; it bounds the answer where an order me
 """
 
 from dataclasses import dataclass
+from functools import cache, cached_property
 
 import numpy as np
 
-from balance.growth import Growth
 from balance.quantities import Number
 from balance.turning import HANDS
 from shafts.carried import Carried
-from shafts.strength.stress import turned_back
+from shafts.superposition import PARTS, Superposition, force_count
 from shafts.whirl.critical import first_critical
 from shafts.whirl.rotor import Rotor, rotors
 
@@ -28,11 +28,11 @@ OFF = 0.05  # how far the slow deflection may be off before it is worth saying
 
 @dataclass(frozen=True, eq=False)
 class Vibrating:
-    """Both shafts at one speed, for a single design.
+    """Both shafts at one speed, or at several, for a single design.
 
     orders : -ORDERS to ORDERS.
     slow, quick : for each side and yoke, the complex amplitude at its throw plane of each order of
-    w = y + i x (x toward +x on the right, toward -x on the left), m, without and with vibration.
+    w = y + i x (x toward +x on the right, toward -x on the left), m, without and with vibration, (speeds..., orders).
     """
 
     orders: np.ndarray
@@ -77,7 +77,7 @@ class Vibrating:
 
     def _spread(self, side: str, amplitudes: np.ndarray, theta: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         # A sum, and no matrix product: for so few orders that only wakes threads that wait for each other.
-        place = np.sum(self._waves(theta) * amplitudes, axis=-1)
+        place = np.sum(self._waves(theta) * amplitudes[..., None, :], axis=-1)
         return HANDS[side] * place.imag, place.real
 
     def _waves(self, theta: np.ndarray) -> np.ndarray:
@@ -99,63 +99,101 @@ class Swinging:
     growing: np.ndarray
     critical: float
 
-    def at(self, speed: float, damping: float) -> tuple[np.ndarray, np.ndarray]:
-        """Return slow and quick deflection of every station at a speed, m, each (stations, orders)."""
+    def at(self, speed: Number, damping: float) -> tuple[np.ndarray, np.ndarray]:
+        """Return slow and quick deflection where the loads act at one speed, or several, m.
+
+        Both (loads, orders), or (speeds, loads, orders). One speed is solved for; several share the shaft's modes.
+        """
+        speed = np.asarray(speed)[..., None, None]
         loads = self.steady + speed**2 * self.growing
         mesh = self.carried.loads[self.place].mesh
         if mesh is not None:
-            loads[-1] += _orders(1j * self.carried.loads[self.place].sign * mesh.separating(speed))
-        still = self.body.give[:, : len(loads)] @ loads
-        moved = speed**2 * (NUMBERS[:, None] ** 2 * self.body.mass - NUMBERS[:, None] * self.body.spin)
-        # A damped spring's give lags by an angle that grows with how fast the order swings. Both sides are divided by
-        # that lag, so that all but the diagonal stays real.
+            apart = 1j * self.carried.loads[self.place].sign * mesh.separating(speed[..., 0, 0])
+            loads[..., -1, :] += _orders(apart)
+        # A damped spring's give lags by an angle that grows with how fast the order swings; both sides of the equation
+        # are divided by that lag, so that the rest of it stays real.
+        lagging = 1 + 2j * damping * NUMBERS * speed / self.critical
+        still, count = self.body.give[:, : loads.shape[-2]] @ loads, loads.shape[-2]
+        if speed.ndim > 2:
+            return still[..., :count, :], self._summed(loads, lagging, speed)
+        return still[:count], self._solved(still, lagging[0], speed[0, 0])[:count]
+
+    def _solved(self, still: np.ndarray, lagging: np.ndarray, speed: np.ndarray) -> np.ndarray:
         system = np.zeros((len(NUMBERS), *self.body.give.shape), dtype=complex)
-        np.multiply(-self.body.give, moved[:, None, :], out=system.real)
-        np.einsum("nii->ni", system)[...] += 1 + 2j * damping * NUMBERS[:, None] * speed / self.critical
-        return still, np.linalg.solve(system, still.T[..., None])[..., 0].T
+        np.multiply(-self.body.give, speed**2 * _moved(self.body)[:, None, :], out=system.real)
+        np.einsum("nii->ni", system)[...] += lagging[:, None]
+        return np.linalg.solve(system, still.T[..., None])[..., 0].T
+
+    def _summed(self, loads: np.ndarray, lagging: np.ndarray, speed: np.ndarray) -> np.ndarray:
+        own, shapes = self._modes
+        some = shapes[:, : loads.shape[-2]]
+        pushed = np.swapaxes(some, -1, -2) @ np.moveaxis(loads, -1, -2)[..., None]
+        swung = pushed[..., 0] / (np.swapaxes(lagging, -1, -2) - speed**2 * own)
+        return np.moveaxis((some @ swung[..., None])[..., 0], -2, -1)
+
+    @cached_property
+    def _modes(self) -> tuple[np.ndarray, np.ndarray]:
+        """Eigenvalues, (rad/s)^-2, and shapes of every order, (orders, modes) and (orders, stations, modes).
+
+        With the flexibility A = C C^T and u = C w, (c - W^2 A D) u = A f is (c - W^2 C^T D C) w = C^T f, which is
+        symmetric: w = Q (c - W^2 L)^-1 Q^T C^T f, and C Q are the shapes.
+        """
+        give = self.body.give
+        size = np.sqrt(np.diagonal(give))
+        scale = np.where(size > 0, size, 1.0)  # slopes and deflections differ by orders of magnitude
+        values, vectors = np.linalg.eigh(give / scale / scale[:, None])
+        root = scale[:, None] * vectors * np.sqrt(np.maximum(values, 0.0))
+        own, turned = np.linalg.eigh(root.T @ (_moved(self.body)[:, :, None] * root))
+        return own, root @ turned
+
+
+def _moved(body: Rotor) -> np.ndarray:
+    """Return what the inertia of every station comes to at each order, per (rad/s)^2, (orders, stations)."""
+    return NUMBERS[:, None] ** 2 * body.mass - NUMBERS[:, None] * body.spin
 
 
 def swinging(carried: Carried, bodies: tuple[Rotor, Rotor] | None = None) -> list[Swinging]:
     """Return the right and the left shaft with their loads order by order."""
     found = []
     for place, body in enumerate(bodies or rotors(carried)):
-        steady, growing = (_orders(part) for part in _forces(carried, place))
+        steady, growing = _by_order(carried.states[place].loads)
         found.append(Swinging(carried, place, body, steady, growing, float(first_critical(body, 1))))
     return found
 
 
-def vibrating(shafts: list[Swinging], speed: float, damping: float = DAMPING) -> Vibrating:
-    """Return both shafts as they vibrate at a speed, rad/s; for a single design."""
+def vibrating(shafts: list[Swinging], speed: Number, damping: float = DAMPING) -> Vibrating:
+    """Return both shafts as they vibrate at a speed, rad/s, or at several, (speeds,); for a single design."""
     slow, quick = {}, {}
     for side, shaft in zip(HANDS, shafts, strict=True):
         still, answer = shaft.at(speed, damping)
         for row, name in enumerate(shaft.carried.loads[shaft.place].pins):
-            slow[side, name], quick[side, name] = still[row], answer[row]
+            slow[side, name], quick[side, name] = still[..., row, :], answer[..., row, :]
     return Vibrating(NUMBERS, slow, quick)
 
 
 def _orders(values: np.ndarray) -> np.ndarray:
     """Return the complex amplitudes of the orders NUMBERS of courses, (..., angles)."""
-    count = values.shape[-1]
-    return np.fft.fft(values, axis=-1)[..., NUMBERS % count] / count
+    return values @ _waves(values.shape[-1])
 
 
-def _forces(carried: Carried, place: int) -> tuple[np.ndarray, np.ndarray]:
-    """Return w = y + i x of every load on a shaft at rest, N, and per (rad/s)^2, (loads, angles).
+@cache
+def _waves(count: int) -> np.ndarray:
+    """Return what a course over so many angles is multiplied with: for few orders sooner done than a transform."""
+    return np.exp(-2j * np.pi / count * np.outer(np.arange(count), NUMBERS)) / count
+
+
+def _by_order(acting: Superposition) -> tuple[np.ndarray, np.ndarray]:
+    """Return the orders of w = y + i x of every load on a shaft at rest, N, and per (rad/s)^2, (loads, orders).
 
     Pins, turning masses, gear teeth; what these push apart is left out.
     """
-    loads, theta = carried.loads[place], carried.motion.theta
-    sign, still = loads.sign, np.ones_like(theta)
-    forces = [turned_back(pull, sign, still) for _, pull in loads.pins.values()]
-    weight = loads.gravity[1] + 1j * sign * loads.gravity[0]
-    forces += [turned_back(mass.push(theta, sign), sign, still) + Growth(gravity=mass.mass * weight * still)
-               for mass in loads.turning]  # fmt: skip
-    if loads.mesh is not None:
-        forces.append(loads.mesh.tangential)
-    steady, growing = (np.stack(np.broadcast_arrays(*parts, still)[:-1]).astype(complex)
-                       for parts in zip(*((each.steady, each.inertia) for each in forces), strict=True))  # fmt: skip
-    return steady, growing
+    loads = acting.loads
+    weights = acting.weigh(np.eye(force_count(loads)))  # of each load by itself, in the loads as they are laid out
+    found = {part: np.zeros((weights.shape[-1], len(NUMBERS)), dtype=complex) for part in PARTS}
+    for axis, turn in (("x", 1j * loads.sign), ("y", 1.0)):
+        for part, rows in acting.rows[axis].items():
+            found[part][rows.columns] += turn * _orders(rows.course)
+    return weights @ (found["gas"] + found["gravity"]), weights @ found["inertia"]
 
 
 def resonances(
