@@ -135,14 +135,10 @@ def stroke(machine: Machine, name: str, motion: Motion) -> Stroke:
     """Return a yoke's stroke and dead centres, to rounding: Newton's method on the exact derivative."""
     yoke, throw, distance = machine.yokes[name], machine.throw_of(machine.yokes[name]), machine.cranks.centre_distance
     height = motion.yokes[name].height
-
-    def refine(place: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-        theta = motion.theta[place][..., None]
-        for _ in range(4):
-            now = move_yoke(yoke, throw, distance, theta)
-            theta = theta - now.velocity / now.acceleration
-        return move_yoke(yoke, throw, distance, theta).height[..., 0], theta[..., 0] % (2 * np.pi)
-
-    highest, highest_angle = refine(np.argmax(height, axis=-1))
-    lowest, lowest_angle = refine(np.argmin(height, axis=-1))
+    theta = motion.theta[np.stack([np.argmin(height, axis=-1), np.argmax(height, axis=-1)], axis=-1)]
+    for _ in range(4):
+        now = move_yoke(yoke, throw, distance, theta)
+        theta = theta - now.velocity / now.acceleration
+    lowest, highest = np.moveaxis(move_yoke(yoke, throw, distance, theta).height, -1, 0)
+    lowest_angle, highest_angle = np.moveaxis(theta % (2 * np.pi), -1, 0)
     return Stroke(highest - lowest, lowest, highest, lowest_angle, highest_angle)

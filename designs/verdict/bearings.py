@@ -89,8 +89,10 @@ def _known(
     balls: list[BallDuty], key: str, what: str, entry: str, read: Callable[[BallDuty], Scalar]
 ) -> tuple[list[BallDuty], list[Row]]:
     """Return the bearings of which something is known, and a row that says what to state of the others."""
-    known = [duty for duty in balls if not np.all(np.isnan(read(duty)))]
-    unknown = [duty for duty in balls if np.all(np.isnan(read(duty)))]
+    nothing = [bool(np.all(np.isnan(read(duty)))) for duty in balls]
+    known, unknown = (
+        [duty for duty, none in zip(balls, nothing, strict=True) if none == kind] for kind in (False, True)
+    )
     return known, [_unknown(key, what, unknown, entry)] if unknown else []
 
 

@@ -72,10 +72,8 @@ def worst_of(
     values: Sequence[tuple[Scalar, np.ndarray, np.ndarray]], sense: Sense
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Return the worst of several (speed, value, angle) for each option, as (value, speed, angle)."""
-    shape = np.broadcast_shapes(*(np.shape(number) for each in values for number in each))
-    speeds, found, angles = (
-        np.stack([np.broadcast_to(number, shape) for number in numbers]) for numbers in zip(*values, strict=True)
-    )
-    place = (np.argmax(found, axis=0) if sense == "at most" else np.argmin(found, axis=0))[None]
-    value, speed, angle = (np.take_along_axis(each, place, axis=0)[0] for each in (found, speeds, angles))
+    every = np.stack(np.broadcast_arrays(*(number for each in values for number in each)))
+    every = every.reshape(len(values), 3, *every.shape[1:])
+    worst = np.argmax if sense == "at most" else np.argmin
+    speed, value, angle = np.take_along_axis(every, worst(every[:, 1], axis=0)[None, None], axis=0)[0]
     return value, speed, angle

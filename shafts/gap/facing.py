@@ -37,6 +37,8 @@ def _facing(engine: Engine, motion: Motion, upper: str, lower: str) -> Facing | 
     above, below = (engine.yokes[name].outline for name in (upper, lower))
     assert above is not None and below is not None
     meet = ranges_meet(above.z, below.z, engine.fits.axial_play) & _is_above(motion, upper, lower)
+    if not np.any(meet):
+        return None
     x, room = facing(above, below)
     room = np.where(np.asarray(meet)[..., None], room, np.inf)
     if not np.any(np.isfinite(room)):

@@ -18,9 +18,9 @@ def critical_speeds(rotor: Rotor, order: int = 1) -> np.ndarray:
     order : positive for whirl with the turning (1: what an unbalance excites), negative for whirl against it.
     Where there are fewer than n of them, inf: a thin disc has no critical tilt with the turning.
     """
-    moved = order**2 * rotor.mass - order * rotor.spin
-    # Real numbers all, since the flexibility is symmetric; the general solver costs less than making that seen.
-    inverse = np.sort(np.linalg.eigvals(rotor.give * moved[..., None, :]).real, axis=-1)[..., ::-1]
+    # With A = C C^T the eigenvalues of A D are those of C^T D C, which is symmetric.
+    moved = (order**2 * rotor.mass - order * rotor.spin)[..., None] * rotor.root
+    inverse = np.linalg.eigvalsh(np.swapaxes(rotor.root, -1, -2) @ moved)[..., ::-1]
     real = inverse > 1e-12 * np.max(np.abs(inverse), axis=-1, keepdims=True)
     return np.where(real, 1 / np.sqrt(np.where(real, inverse, 1.0)), np.inf)
 

@@ -8,7 +8,7 @@ Nystrom's method.) Bearings give alike in all directions, so that both planes ar
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, cached_property
 
 import numpy as np
 
@@ -21,6 +21,7 @@ from shafts.whirl.discs import Disc, carried_mass, discs
 
 FEW, MANY = 16, 64
 """Gauss points on a shaft at least: for a quick look at its lowest critical speed, and for the rest."""
+HAIR = 1e-13  # share of its own give that a station gives more: stations that only move together stay apart
 
 
 @dataclass(frozen=True, eq=False)
@@ -35,6 +36,18 @@ class Rotor:
     give: np.ndarray
     mass: np.ndarray
     spin: np.ndarray
+
+    @cached_property
+    def root(self) -> np.ndarray:
+        """A matrix C with give = C C^T, (options..., n, n)."""
+        size = np.sqrt(np.diagonal(self.give, axis1=-2, axis2=-1))
+        scale = np.where(size > 0, size, 1.0)[..., None]  # slopes and deflections differ by orders of magnitude
+        alike = self.give / scale / np.swapaxes(scale, -1, -2)
+        try:
+            return scale * np.linalg.cholesky(alike + np.where(size > 0, HAIR, 0.0)[..., None] * np.eye(size.shape[-1]))
+        except np.linalg.LinAlgError:  # a station that cannot move at all
+            values, vectors = np.linalg.eigh(alike)
+            return scale * vectors * np.sqrt(np.maximum(values, 0.0))[..., None, :]
 
 
 @dataclass(frozen=True, eq=False)

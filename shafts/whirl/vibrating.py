@@ -138,11 +138,7 @@ class Swinging:
         With the flexibility A = C C^T and u = C w, (c - W^2 A D) u = A f is (c - W^2 C^T D C) w = C^T f, which is
         symmetric: w = Q (c - W^2 L)^-1 Q^T C^T f, and C Q are the shapes.
         """
-        give = self.body.give
-        size = np.sqrt(np.diagonal(give))
-        scale = np.where(size > 0, size, 1.0)  # slopes and deflections differ by orders of magnitude
-        values, vectors = np.linalg.eigh(give / scale / scale[:, None])
-        root = scale[:, None] * vectors * np.sqrt(np.maximum(values, 0.0))
+        root = self.body.root
         own, turned = np.linalg.eigh(root.T @ (_moved(self.body)[:, :, None] * root))
         return own, root @ turned
 

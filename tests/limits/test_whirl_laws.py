@@ -106,6 +106,30 @@ def test_slow_running_needs_no_vibration_and_quick_running_does(seed: int):
 
 
 @pytest.mark.parametrize("seed", range(8))
+def test_several_speeds_together_are_each_what_they_are_alone(seed: int):
+    """One speed is solved for, several are summed over modes; far below, near and far above the critical speeds."""
+    swings = swinging(carried_of(random_engine(seed)))
+    speeds = np.array([0.0, 0.1, 0.9, 1.1, 3.0]) * min(each.critical for each in swings)
+    together = vibrating(swings, speeds)
+    for place, speed in enumerate(speeds):
+        alone = vibrating(swings, speed)
+        for key, quick in alone.quick.items():
+            np.testing.assert_allclose(together.slow[key][place], alone.slow[key], rtol=1e-12)
+            np.testing.assert_allclose(together.quick[key][place], quick, rtol=0, atol=1e-8 * np.abs(quick).max())
+
+
+@pytest.mark.parametrize("still", [False, True])
+def test_the_root_of_a_give_gives_it_back(still: bool):
+    """Two stations at one place, and perhaps one that cannot move: neither has a root of full rank."""
+    arms = np.array([[1.0, 0.2], [1.0, 0.2], [0.5, 1e3], [0.0, 0.0 if still else 1.0]])
+    give = arms @ arms.T
+    body = Rotor(give, np.ones(4), np.zeros(4))
+    np.testing.assert_allclose(body.root @ body.root.T, give, rtol=1e-9, atol=1e-12)
+    assert np.all(np.isfinite(critical_speeds(body))[:2])
+    assert not np.any(np.isfinite(critical_speeds(body))[2:])
+
+
+@pytest.mark.parametrize("seed", range(8))
 def test_slow_orders_add_up_to_the_deflection_by_influence(seed: int):
     carried = carried_of(random_engine(seed))
     found = vibrating(swinging(carried), 100.0)
