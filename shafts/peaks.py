@@ -68,14 +68,10 @@ def _dip(mesh: Mesh | None, weights: np.ndarray, speeds: Sequence[Any]) -> Numbe
 
 def largest_of(peaks: dict[str, Peak]) -> tuple[str, Peak]:
     """Return the largest of several peaks for each option, and the name of the largest of all."""
-    every = [np.stack(np.broadcast_arrays(*column)) for column in zip(*map(_columns, peaks.values()), strict=True)]
+    every = [np.stack([getattr(each, of) for each in peaks.values()]) for of in ("size", "speed", "angle")]
     place = np.argmax(every[0], axis=0)[None]
     name = max(peaks, key=lambda each: float(np.max(peaks[each].size)))
     return name, Peak(*(np.take_along_axis(each, place, axis=0)[0] for each in every))
-
-
-def _columns(one: Peak) -> tuple[np.ndarray, ...]:
-    return tuple(np.broadcast_arrays(one.size, one.speed, one.angle))
 
 
 def _surely_less(speed: Number, ends: list[Any], sizes: np.ndarray, dip: Number) -> np.ndarray:

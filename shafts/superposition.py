@@ -71,9 +71,9 @@ class Rows:
     def times(self, weights: np.ndarray) -> np.ndarray:
         """Return the sums with weights (options..., responses, columns), (responses, options..., angles)."""
         weights = weights[..., self.columns]
-        options = np.broadcast_shapes(weights.shape[:-2], self.course.shape[:-2])
-        if not options:
+        if weights.ndim == self.course.ndim == 2:
             return weights @ self.course
+        options = np.broadcast_shapes(weights.shape[:-2], self.course.shape[:-2])
         sums = np.empty((weights.shape[-2], *options, self.course.shape[-1]))
         np.matmul(weights, self.course, out=np.moveaxis(sums, 0, -2))
         return sums
