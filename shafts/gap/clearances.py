@@ -2,9 +2,11 @@
 
 Nominal distances come from the real outlines at every degree of the turn. At speed each part is displaced
 by what its shaft, bearings and rods give, and the distance changes, to first order, by how far the
-two nearest points move apart along the line between them.
+two nearest points move apart along the line between them. Of straight faces that stand side by side no two points are
+the nearest, and a tilt brings one end nearer: so every corner is looked at with what it faces.
 """
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import combinations
 
@@ -18,29 +20,29 @@ from balance.turning import HANDS
 from balance.weights.balancing import Weights
 from balance.weights.room import ANGLES, weight_parts
 from shafts.carried import Carried, Case
-from shafts.gap.displaced import Vector, displacement
+from shafts.gap.displaced import Displaced
 from shafts.pieces import pieces
 from shafts.shaft import Engine, Shaft
 
 COARSE = 10  # degrees between two looks that tell near pairs from far ones
 FAR = 1.0  # m; what counts as far apart
 GIVE = 1e-3  # m; nothing gives way by more than this before it has failed
+CORNERS = 16  # of an outline whose corners are looked at; one of more is round, and has no straight faces to speak of
 
 
 @dataclass(frozen=True, eq=False)
 class Clearance:
-    """Two parts that could meet; arrays (angles,).
+    """Two parts that could meet.
 
-    one, other : the parts.   distance : between them with rigid parts and no play, m, zero where they overlap.
-    near_one, near_other : their nearest points, x and y, m.
+    one, other : the parts.   distance : between them, rigid and without play, m, zero where they overlap, (angles,).
+    near : where they may come nearest, the nearest points first, m: (places, parts, x and y, angles).
     """
 
-    carried: Carried
+    displaced: Displaced
     one: Obstacle
     other: Obstacle
     distance: np.ndarray
-    near_one: Vector
-    near_other: Vector
+    near: np.ndarray
 
     @property
     def names(self) -> str:
@@ -49,13 +51,17 @@ class Clearance:
 
     def gap(self, speed: Number, case: Case = "expected") -> np.ndarray:
         """Return the distance over the cycle at a speed, m, (angles,) or (speeds, angles); negative is overlap."""
-        across = [there - here for here, there in zip(self.near_one, self.near_other, strict=True)]
+        near = self.near if np.ndim(speed) == 0 else self.near[..., None, :]
+        (x, y), (other_x, other_y) = np.moveaxis(near, 0, 2)
+        across = other_x - x, other_y - y
         size = np.hypot(*across)
         apart = [each / np.where(size > 0, size, 1.0) for each in across]
-        here = displacement(self.carried, self.one, self.near_one, speed, case)
-        there = displacement(self.carried, self.other, self.near_other, speed, case)
+        here = self.displaced.of(self.one, (x, y), speed, case)
+        there = self.displaced.of(self.other, (other_x, other_y), speed, case)
         moved = sum(n * (b - a) for n, a, b in zip(apart, here, there, strict=True))
-        return self.distance + moved + np.zeros_like(over_angle(speed))
+        rooms = np.maximum(size - self.one.radius - self.other.radius, 0.0) + moved
+        far = np.broadcast_to(self.distance, rooms.shape[1:]) >= FAR
+        return np.where(far, FAR, np.min(rooms, axis=0)) + np.zeros_like(over_angle(speed))
 
     def least(self, speed: Number, case: Case = "expected") -> tuple[np.ndarray, np.ndarray]:
         """Return the least distance over the cycle at a speed, m, and its crank angle, rad; (speeds,) for several."""
@@ -80,7 +86,8 @@ def clearances(carried: Carried, weights: Weights | None = None, tightest: bool 
     pairs = [pair for pair in combinations(parts, 2) if _could_meet(engine, *pair)]
     everywhere = np.ones(ANGLES, dtype=bool)
     wanted = _near(carried, pairs) if tightest else [(*pair, everywhere) for pair in pairs]
-    found = [_nearest(carried, *each) for each in wanted]
+    displaced = Displaced(carried)
+    found = [_nearest(displaced, *each) for each in wanted]
     return sorted(found, key=lambda each: float(np.min(each.distance)))
 
 
@@ -185,13 +192,35 @@ def _on_one_pin(engine: Engine, names: list[str]) -> bool:
     return throws[0] == throws[1] != ""
 
 
-def _nearest(carried: Carried, one: Obstacle, other: Obstacle, mask: np.ndarray) -> Clearance:
+def _nearest(displaced: Displaced, one: Obstacle, other: Obstacle, mask: np.ndarray) -> Clearance:
     """Return distance and nearest points of two parts at the angles of a mask; elsewhere they count as far apart."""
-    distance, near = np.full(ANGLES, FAR), np.zeros((2, 2, ANGLES))
-    near[..., mask] = _nearest_points(one, other, mask)
-    middle = np.hypot(*(near[1] - near[0]))[mask]
+    found = [_nearest_points(one, other, mask)]
+    middle = np.hypot(*(found[0][1] - found[0][0]))
+    # A corner that is not near enough to become the nearest by giving way need not be looked at.
+    found += [each for each in _faced(one, other, mask) if np.any(np.hypot(*(each[1] - each[0])) < middle + 2 * GIVE)]
+    distance, near = np.full(ANGLES, FAR), np.zeros((len(found), 2, 2, ANGLES))
+    near[..., mask] = np.stack(found)
     distance[mask] = np.maximum(middle - one.radius - other.radius, 0.0)
-    return Clearance(carried, one, other, distance, (near[0, 0], near[0, 1]), (near[1, 0], near[1, 1]))
+    return Clearance(displaced, one, other, distance, near)
+
+
+def _faced(one: Obstacle, other: Obstacle, mask: np.ndarray) -> Iterator[np.ndarray]:
+    """Yield each corner of two parts with the nearest point of the other, as `_nearest_points` does."""
+    import shapely
+
+    shapes = [np.broadcast_to(part.shapes, mask.shape)[mask] for part in (one, other)]
+    for place, mine in enumerate(shapes):
+        corners = shapely.get_coordinates(mine).reshape(len(mine), -1, 2)
+        if not 1 < corners.shape[1] <= CORNERS:
+            continue
+        for corner in np.moveaxis(corners, 1, 0):
+            if _mirrored(one, other):
+                if place == 0:
+                    yield np.stack([corner.T, (corner * (-1.0, 1.0)).T])
+                continue
+            lines = shapely.shortest_line(shapely.points(corner), shapes[1 - place])
+            ends = np.moveaxis(shapely.get_coordinates(lines).reshape(-1, 2, 2), 0, -1)
+            yield ends if place == 0 else ends[::-1]
 
 
 def _nearest_points(one: Obstacle, other: Obstacle, mask: np.ndarray) -> np.ndarray:

@@ -17,7 +17,7 @@ from designs.evaluate import closely
 from designs.reading import read
 from shafts.bearings.play import clearance_range
 from shafts.gap.clearances import Clearance, _box_room, _fastest
-from shafts.gap.displaced import pin_displacement, yoke_shift
+from shafts.gap.displaced import Displaced
 from shafts.gap.pair import yoke_pairs
 
 NAMES = ["redesign", "rhombic"]
@@ -130,7 +130,7 @@ def drawn_web(carried, part, place: int, speed: float, case) -> tuple:
     on = {yoke.throw: name for name, yoke in carried.engine.yokes.items()}
     points = shapely.get_coordinates(part.shapes[place])
     off = [
-        [float(np.broadcast_to(e, 360)[place]) for e in pin_displacement(carried, on[t], part.hand, speed, case)]
+        [float(np.broadcast_to(e, 360)[place]) for e in Displaced(carried).pin(on[t], part.hand, speed, case)]
         for t in part.joins
     ]
     return shapely.LineString(points), shapely.LineString(points + np.array([off[0], off[-1]])), part.radius
@@ -145,7 +145,7 @@ def drawn(carried, part, place: int, speed: float, case) -> tuple:
         return drawn_web(carried, part, place, speed, case)
     moved, yoke = carried.motion.yokes[name], carried.engine.yokes[name]
     sign = {"right": 1, "left": -1}.get(part.hand, 0)
-    shift = yoke_shift(carried, name, speed, case)
+    shift = Displaced(carried).yoke(name, speed, case)
     rise, tilt = (float(np.broadcast_to(each, 360)[place]) for each in (shift.rise, shift.tilt))
     if kind == "yoke":
         points = shapely.get_coordinates(part.shapes[place])
@@ -153,7 +153,7 @@ def drawn(carried, part, place: int, speed: float, case) -> tuple:
         return shapely.Polygon(points), shapely.Polygon(lifted), part.radius
     pin = np.array([sign * moved.pin.x[place], moved.pin.along[place]])
     off = np.array(
-        [float(np.broadcast_to(e, 360)[place]) for e in pin_displacement(carried, name, part.hand, speed, case)]
+        [float(np.broadcast_to(e, 360)[place]) for e in Displaced(carried).pin(name, part.hand, speed, case)]
     )
     if kind == "pin":
         return shapely.Point(pin), shapely.Point(pin + off), part.radius
@@ -166,17 +166,16 @@ def drawn(carried, part, place: int, speed: float, case) -> tuple:
 def test_what_gives_way_changes_a_distance_as_drawing_it_again_does(evaluation, case):
     """At odd angles: the distance of the moved shapes, measured by shapely.
 
-    Left out are weights, which nothing moves, and what may face each other in parallel, a yoke and a wall or two
-    rods: there no two points are the nearest, and the room is taken at one end of the faces.
+    Left out are weights, which nothing moves.
     """
     speed, looked_at, most = float(evaluation.design.speed.most), 0, 0.0
     for pair in evaluation.clearances:
         kinds = {pair.one.follows[0], pair.other.follows[0]}
-        if "weight" in kinds or kinds in ({"yoke", "case"}, {"rod"}):
+        if "weight" in kinds:
             continue
         gap = pair.gap(speed, case)
         for place in (11, 95, 187, 263, 341):
-            one, other = (drawn(pair.carried, part, place, speed, case) for part in (pair.one, pair.other))
+            one, other = (drawn(pair.displaced.carried, part, place, speed, case) for part in (pair.one, pair.other))
             before, after = (one[each].distance(other[each]) - one[2] - other[2] for each in (0, 1))
             if before < 2e-4:
                 continue
@@ -191,7 +190,7 @@ def test_what_gives_way_changes_a_distance_as_drawing_it_again_does(evaluation, 
 @pytest.mark.parametrize("case", ["expected", "worst"])
 def test_play_moves_a_throw_along_the_line_of_both_bearings(evaluation, case):
     """By hand: each journal stands half its clearance off centre along its load, and the shaft follows straight."""
-    carried, speed = evaluation.clearances[0].carried, 90.0
+    carried, speed = evaluation.clearances[0].displaced.carried, 90.0
     for place, hand in enumerate(("right", "left")):
         shaft, state = carried.engine.shafts.pair[place], carried.states[place]
         (z1, z2), ends = [bearing.at for bearing in shaft.bearings], []
@@ -202,7 +201,7 @@ def test_play_moves_a_throw_along_the_line_of_both_bearings(evaluation, case):
             ends.append((reach * x / np.hypot(x, y), reach * y / np.hypot(x, y)))
         for name, yoke in carried.engine.yokes.items():
             along = (carried.engine.throw_of(yoke).at - z1) / (z2 - z1)
-            found = pin_displacement(carried, name, hand, speed, case)
+            found = Displaced(carried).pin(name, hand, speed, case)
             for axis in (0, 1):
                 played = (1 - along) * ends[0][axis] + along * ends[1][axis]
                 given = state.pins[name].at(speed)[axis] + state.seats[name].at(speed)[axis]
@@ -211,9 +210,9 @@ def test_play_moves_a_throw_along_the_line_of_both_bearings(evaluation, case):
 
 def test_yokes_shift_against_each_other_as_their_own_budget_says(evaluation):
     """The gap of a pair of yokes is its nominal one, heat, and the upper yoke's shift less the lower one's."""
-    for pair in yoke_pairs(evaluation.clearances[0].carried):
+    for pair in yoke_pairs(evaluation.clearances[0].displaced.carried):
         for speed in (20.0, 120.0):
-            upper, lower = (yoke_shift(pair.carried, name, speed, "expected") for name in (pair.upper, pair.lower))
+            upper, lower = (Displaced(pair.carried).yoke(name, speed, "expected") for name in (pair.upper, pair.lower))
             moved = upper.at(pair.x) - lower.at(pair.x) + pair.items(speed)["yoke arm bending"]
             rooms = pair.rooms(speed)
             usable = np.isfinite(rooms)
@@ -297,7 +296,7 @@ def test_what_makes_the_quick_look_quick_holds(evaluation):
     for pair in evaluation.clearances:
         one, other = pair.one, pair.other
         assert _box_room(one, other) <= float(np.min(pair.distance)) + 1e-12
-        fastest = _fastest(pair.carried, one) + _fastest(pair.carried, other)
+        fastest = _fastest(pair.displaced.carried, one) + _fastest(pair.displaced.carried, other)
         change = np.abs(np.diff(pair.distance, append=pair.distance[:1]))
         assert np.all(change <= fastest * np.pi / 180 * (1 + 1e-9) + 1e-12)
         assert fastest < 0.1  # rods and yokes of these engines move by some tens of millimetres a radian
