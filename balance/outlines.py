@@ -2,15 +2,14 @@
 
 import numpy as np
 
-from balance.quantities import Scalar
+from balance.quantities import Scalar, side_by_side
 from balance.yoke import Outline
 
 
 def corner_arrays(outline: Outline) -> tuple[np.ndarray, np.ndarray]:
     """Return x and y of the corners, m, each (options..., corners)."""
-    corners = outline.corners
-    every = np.broadcast_arrays(*(np.asarray(value, dtype=float) for corner in corners for value in corner))
-    return np.stack(every[0::2], axis=-1), np.stack(every[1::2], axis=-1)
+    values = side_by_side([value for corner in outline.corners for value in corner])
+    return values[..., 0::2], values[..., 1::2]
 
 
 def edge_heights(outline: Outline, x: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
@@ -19,7 +18,8 @@ def edge_heights(outline: Outline, x: np.ndarray) -> tuple[np.ndarray, np.ndarra
     x : (options..., places).   Returns two arrays of that shape; (inf, -inf) beside the outline.
     """
     corner_x, corner_y = (values[..., None, :] for values in corner_arrays(outline))
-    next_x, next_y = np.roll(corner_x, -1, axis=-1), np.roll(corner_y, -1, axis=-1)
+    following = [*range(1, corner_x.shape[-1]), 0]
+    next_x, next_y = corner_x[..., following], corner_y[..., following]
     x = x[..., None]
     width = next_x - corner_x
     hair = 1e-12  # a picometre: a corner belongs to both of its edges whatever the last digit
