@@ -10,6 +10,7 @@ from collections import deque
 from collections.abc import Collection, Iterable, Iterator
 from concurrent.futures import Executor, ProcessPoolExecutor
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -92,10 +93,17 @@ def usable_processors() -> int:
 
 
 def split(design: Design, size: int = BLOCK) -> Iterator[Design]:
-    """Yield the options of a design in blocks."""
+    """Yield the options of a design in blocks of at most `size`, as many for each processor, and all alike."""
     count = options_of(design)
     assert count is not None
-    return (picked(design, slice(start, start + size)) for start in range(0, count, size))
+    return (picked(design, part) for part in _parts(count, size, usable_processors()))
+
+
+def _parts(count: int, size: int, several: int = 1) -> Iterator[slice]:
+    """Yield parts of so many things, each of `size` at the most, all alike, their number a multiple of `several`."""
+    parts = -(-count // (size * several)) * several
+    ends = [count * part // parts for part in range(parts + 1)]
+    return (slice(start, end) for start, end in pairwise(ends) if start < end)
 
 
 def judge_options(design: Design, keys: tuple[str, ...]) -> Verdicts:
@@ -125,8 +133,7 @@ def _chunks(design: Design, fine: np.ndarray) -> Iterator[np.ndarray]:
     counts = np.broadcast_to(angle_count(picked(design, places)), places.shape)
     for count in np.unique(counts):
         same = places[counts == count]
-        size = max(1, CHUNK * 72 // int(count))
-        yield from (same[start : start + size] for start in range(0, len(same), size))
+        yield from (same[part] for part in _parts(len(same), max(1, CHUNK * 72 // int(count))))
 
 
 def figures_of(design: Design, keys: tuple[str, ...]) -> list[Figure]:
