@@ -93,7 +93,11 @@ class Bearing:
     at: Annotated[Length, "place along the shaft of its middle"]
     ball: Annotated[Ball | None, "a ball bearing"] = None
     bush: Annotated[Bush | None, "a plain bushing"] = None
-    clearance: Annotated[ClearanceGroup | Length, NotNegative, "radial internal clearance: group or value"] = "CN"
+    clearance: Annotated[
+        ClearanceGroup | Length | None,
+        NotNegative,
+        "radial internal clearance: group (CN if left out) or value; of a bush, in place of its play",
+    ] = None
     stiffness: Annotated[
         Stiffness | None, Positive, "radial stiffness of the bearing itself; from contact theory if left out"
     ] = None
@@ -104,9 +108,15 @@ class Bearing:
     ] = 1.2
 
     def disagreements(self) -> Iterator[Complaint]:
-        """Yield what does not fit together: not exactly one kind of bearing."""
+        """Yield what does not fit together: not exactly one kind of bearing, or a bush whose play is said twice."""
         if (self.ball is None) == (self.bush is None):
             yield Complaint((), "both or neither of ball and bush", "one of them")
+        if self.bush is None or self.clearance is None:
+            return
+        if isinstance(self.clearance, str):
+            yield Complaint(("clearance",), f"group {self.clearance} of a bush", "a length (a group is for balls)")
+        elif np.any(np.asarray(self.bush.play)):
+            yield Complaint(("clearance",), "a clearance beside the bush's own play", "one of them")
 
 
 Finish = Literal["polished", "ground", "machined", "hot rolled", "forged"]

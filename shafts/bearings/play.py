@@ -18,6 +18,7 @@ CLEARANCE = (
 )
 NO_LOAD = 1e-150  # N: far less than any load, and enough to divide by
 GROUPS = ("C2", "CN", "C3", "C4", "C5")
+NORMAL = "CN"
 
 
 def clearance_range(bearing: Bearing) -> tuple[Number, Number]:
@@ -26,15 +27,16 @@ def clearance_range(bearing: Bearing) -> tuple[Number, Number]:
     It is the whole travel of the inner ring from one side to the other, so the shaft moves half of
     it off centre. A group by bore (ISO 5753-1), a stated value, or a bush's play on its shaft.
     """
+    stated = bearing.clearance
+    if stated is not None and not isinstance(stated, str):
+        return stated, stated
     if bearing.bush is not None:
         return bearing.bush.play, bearing.bush.play
     assert bearing.ball is not None
-    if not isinstance(bearing.clearance, str):
-        return bearing.clearance, bearing.clearance
     bores = np.array([row[1] for row in CLEARANCE]) * 1e-3
     # A nominal bore belongs to the row that ends with it, whatever its last binary digit.
     row = np.searchsorted(bores, np.asarray(bearing.ball.bore) - 1e-9)
-    ranges = np.array([line[2 + GROUPS.index(bearing.clearance)] for line in CLEARANCE]) * 1e-6
+    ranges = np.array([line[2 + GROUPS.index(stated or NORMAL)] for line in CLEARANCE]) * 1e-6
     row = np.minimum(row, len(CLEARANCE) - 1)
     return ranges[row, 0], ranges[row, 1]
 

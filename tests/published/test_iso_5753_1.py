@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 
+from balance.errors import BadDesign
 from shafts.bearings.play import clearance_range, taken_up
 from shafts.shaft import Ball, Bearing, Bush
 
@@ -48,8 +49,20 @@ def test_many_bores_at_once():
 
 def test_stated_clearance_and_bushes_are_what_they_say():
     assert clearance_range(ball(8e-3, clearance=5e-6)) == (5e-6, 5e-6)
-    bush = Bearing(at=0.0, bush=Bush(bore=8e-3, length=8e-3, play=3e-5), clearance="C5")
-    assert clearance_range(bush) == (3e-5, 3e-5)
+    assert clearance_range(ball(8e-3, clearance=None)) == clearance_range(ball(8e-3, clearance="CN"))
+    assert clearance_range(bush(play=3e-5)) == (3e-5, 3e-5)
+    assert clearance_range(bush(clearance=4e-5)) == (4e-5, 4e-5)
+    assert clearance_range(bush()) == (0.0, 0.0)
+
+
+def bush(play: float = 0.0, **said) -> Bearing:
+    return Bearing(at=0.0, bush=Bush(bore=8e-3, length=8e-3, play=play), **said)
+
+
+@pytest.mark.parametrize(("play", "clearance"), [(0.0, "C5"), (3e-5, 4e-5), (3e-5, 0.0)])
+def test_a_bush_has_no_group_and_one_play(play, clearance):
+    with pytest.raises(BadDesign, match="clearance"):
+        bush(play, clearance=clearance)
 
 
 def test_clearance_is_taken_up_by_half_along_the_load():
