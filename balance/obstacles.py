@@ -15,7 +15,7 @@ from balance.crank import joined_by, outward, place_in_frame
 from balance.machine import Machine
 from balance.motion import Motion, YokeMotion
 from balance.outlines import corner_arrays
-from balance.turning import HANDS
+from balance.turning import HANDS, on_bench
 from balance.yoke import Outline, Yoke
 
 ShaftPiece = tuple[float, float, float]
@@ -84,16 +84,14 @@ def _webs(machine: Machine, motion: Motion, hand: str, pieces: list[ShaftPiece])
 
     throws, sign = machine.cranks.throws, HANDS[hand]
     ends = min(start for start, _, _ in pieces), max(end for _, end, _ in pieces)
-    sine, cosine = np.sin(motion.theta), np.cos(motion.theta)
     for number, web in enumerate(machine.cranks.webs, start=1):
         inner, outer = joined_by(web, throws, ends, float(outward(web.at, ends)))
         if web.on not in (hand, "both") or web.width is None or web.thickness is None or outer is None:
             continue
         line = []
         for throw in (None if inner is None else throws[inner], throws[outer]):
-            across, along = place_in_frame(throw)
-            x = float(machine.cranks.centre_distance) / 2 + across * cosine + along * sine
-            line.append(np.stack([sign * x, along * cosine - across * sine], axis=-1))
+            x, y = on_bench(*place_in_frame(throw), motion.theta, sign)
+            line.append(np.stack([sign * float(machine.cranks.centre_distance) / 2 + x, y], axis=-1))
         joins = tuple(name for name in (inner, outer) if name is not None)
         yield Obstacle(
             f"{hand} web {number}",

@@ -12,6 +12,16 @@ HANDS = {"right": 1.0, "left": -1.0}
 """The two sides; the sign turns a right-hand x into that of the side."""
 
 
+def on_bench(across: Scalar, along: Scalar, theta: np.ndarray, sign: float) -> tuple[np.ndarray, np.ndarray]:
+    """Return x and y at crank angles theta of a vector that stands still in the crank frame, (options..., angles).
+
+    across, along : its x and y in the frame of the right crank, (options..., 1 or angles).
+    sign : +1 on the right; -1 on the left, where all is mirrored. Seen from +z the right crank turns clockwise.
+    """
+    sine, cosine = np.sin(theta), np.cos(theta)
+    return sign * (across * cosine + along * sine), along * cosine - across * sine
+
+
 @dataclass(frozen=True, eq=False)
 class TurningMass:
     """A mass fixed to one shaft; all of shape (options...).
@@ -27,12 +37,8 @@ class TurningMass:
 
     def push(self, theta: np.ndarray, sign: float) -> Pull:
         """Return the centrifugal force on its shaft, N; `sign` is +1 on the right, -1 on the left."""
-        sine, cosine = np.sin(theta), np.cos(theta)
-        across, along = over_angle(self.across), over_angle(self.along)
-        return Pull(
-            Growth(inertia=sign * (across * cosine + along * sine)),
-            Growth(inertia=along * cosine - across * sine),
-        )
+        x, y = on_bench(over_angle(self.across), over_angle(self.along), theta, sign)
+        return Pull(Growth(inertia=x), Growth(inertia=y))
 
     def torque(self, theta: np.ndarray, sign: float, gravity: tuple[Scalar, Scalar]) -> Growth:
         """Return the torque of its weight in the crank's own sense of turning, N m."""

@@ -68,7 +68,8 @@ def _dip(mesh: Mesh | None, weights: np.ndarray, speeds: Sequence[Any]) -> Numbe
 
 def largest_of(peaks: dict[str, Peak]) -> tuple[str, Peak]:
     """Return the largest of several peaks for each option, and the name of the largest of all."""
-    every = [np.stack([getattr(each, of) for each in peaks.values()]) for of in ("size", "speed", "angle")]
+    columns = ([getattr(each, of) for each in peaks.values()] for of in ("size", "speed", "angle"))
+    every = [np.stack(np.broadcast_arrays(*column)) for column in columns]  # one shaft alone may have options
     place = np.argmax(every[0], axis=0)[None]
     name = max(peaks, key=lambda each: float(np.max(peaks[each].size)))
     return name, Peak(*(np.take_along_axis(each, place, axis=0)[0] for each in every))

@@ -16,6 +16,7 @@ import numpy as np
 from balance.growth import Growth, Pull, absent, onto
 from balance.quantities import Number, Scalar, over_angle, side_by_side
 from balance.shaft_loads import Mesh, ShaftLoads
+from balance.turning import on_bench
 
 PARTS = ("gas", "gravity", "inertia")
 
@@ -138,7 +139,7 @@ class Superposition:
                 load = getattr(pull, axis)
                 np.add(growing * load.inertia, load.steady, out=next(rows))
             next(rows)[...] = over_angle(weight)
-            for each in self._turned(axis):
+            for each in self._turned[axis]:
                 np.multiply(growing, each, out=next(rows))
             if mesh is not None and tooth is not None:
                 next(rows)[...] = tooth if axis == "y" else over_angle(mesh.spread) * np.abs(tooth)
@@ -186,12 +187,13 @@ class Superposition:
         if loads.turning:
             weight = Growth(gravity=over_angle(loads.gravity["xy".index(axis)]))
             yield first, weight.added_up if loads.added_up else weight
-            yield from ((first + 1 + place, Growth(inertia=each)) for place, each in enumerate(self._turned(axis)))
+            yield from ((first + 1 + place, Growth(inertia=each)) for place, each in enumerate(self._turned[axis]))
 
-    def _turned(self, axis: str) -> tuple[np.ndarray, np.ndarray]:
-        """Return the pull of a turning mass along an axis per m x and per m y in the crank frame, (..., angles)."""
-        sine, cosine = np.sin(self.theta), np.cos(self.theta)
-        return (self.loads.sign * cosine, self.loads.sign * sine) if axis == "x" else (-sine, cosine)
+    @cached_property
+    def _turned(self) -> dict[str, tuple[np.ndarray, np.ndarray]]:
+        """The pull of a turning mass along each axis per m x and per m y in the crank frame, (..., angles)."""
+        per_x, per_y = (on_bench(*unit, self.theta, self.loads.sign) for unit in ((1.0, 0.0), (0.0, 1.0)))
+        return {axis: (per_x[place], per_y[place]) for place, axis in enumerate("xy")}
 
 
 def by_part(loads: Iterable[tuple[int, Growth]], theta: np.ndarray) -> dict[str, Rows]:

@@ -11,7 +11,7 @@ from balance.motion import crank_angles, move
 from balance.obstacles import Obstacle, ShaftPiece, obstacles
 from balance.outlines import ranges_meet
 from balance.quantities import Number, Scalar
-from balance.turning import HANDS
+from balance.turning import HANDS, on_bench
 from balance.weights.balancing import Weight, Weights
 from balance.weights.plates import flattened
 
@@ -110,11 +110,9 @@ def _weight_outlines(machine: Machine, weight: Weight, hand: str) -> Any:
     """
     import shapely
 
-    own = flattened(weight.shape.edge.path())
-    turn = (crank_angles(ANGLES) + float(weight.angle))[:, None]
-    x = own[:, 0] * np.cos(turn) + own[:, 1] * np.sin(turn) + float(machine.cranks.centre_distance) / 2
-    y = -own[:, 0] * np.sin(turn) + own[:, 1] * np.cos(turn)
-    return shapely.polygons(np.stack([HANDS[hand] * x, y], axis=-1))
+    own, sign = flattened(weight.shape.edge.path()), HANDS[hand]
+    x, y = on_bench(own[:, 0], own[:, 1], (crank_angles(ANGLES) + float(weight.angle))[:, None], sign)
+    return shapely.polygons(np.stack([sign * float(machine.cranks.centre_distance) / 2 + x, y], axis=-1))
 
 
 def _least_room(outlines: Any, part: Obstacle, centre: float, reach: float) -> tuple[float, float]:

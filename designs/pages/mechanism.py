@@ -13,7 +13,7 @@ import numpy as np
 
 from balance.crank import place_in_frame
 from balance.outlines import corner_arrays
-from balance.turning import HANDS
+from balance.turning import HANDS, on_bench
 from balance.weights.plates import flattened
 from balance.yoke import Outline, Yoke
 from designs.evaluate import Evaluation
@@ -178,10 +178,9 @@ def _weights(evaluation: Evaluation, sign: float) -> str:
     for weight in evaluation.weights.planes:
         if float(weight.shape.mass) <= 0:
             continue
-        own, turned = flattened(weight.shape.edge.path()), float(weight.angle)
-        x = own[:, 0] * np.cos(turned) + own[:, 1] * np.sin(turned)
-        y = -own[:, 0] * np.sin(turned) + own[:, 1] * np.cos(turned)
-        found.append(f'<polygon class="{kind}" points="{_points(sign * x, y)}"/>')
+        own = flattened(weight.shape.edge.path())
+        x, y = on_bench(own[:, 0], own[:, 1], np.asarray(weight.angle, dtype=float), sign)
+        found.append(f'<polygon class="{kind}" points="{_points(x, y)}"/>')
     return "".join(found)
 
 

@@ -6,6 +6,7 @@ from balance.crank import Web, joined_by, outward, place_in_frame
 from balance.growth import Pull
 from balance.materials import Material
 from balance.quantities import Number, Scalar, over_angle
+from balance.turning import on_bench
 from shafts.gap.course import at_rows
 from shafts.gap.give import Give, Side, levers, rigid
 from shafts.superposition import force_places
@@ -39,9 +40,8 @@ def _web_give(side: Side, web: Web) -> Give:
 
 def projected(pull: Pull, side: Side, angle: Scalar) -> Pull:
     """Return the part of a vector across an arm that stands at `angle` in the crank frame."""
-    theta, angle = side.carried.motion.theta, over_angle(angle)
-    sine, cosine, ahead_by, beside = np.sin(theta), np.cos(theta), np.cos(angle), np.sin(angle)
-    x, y = side.loads.sign * (cosine * ahead_by - sine * beside), -(sine * ahead_by + cosine * beside)
+    angle = over_angle(angle)
+    x, y = on_bench(np.cos(angle), -np.sin(angle), side.carried.motion.theta, side.loads.sign)
     size = pull.x * x + pull.y * y
     return Pull(size * x, size * y)
 
