@@ -21,7 +21,7 @@ from shafts.whirl.discs import Disc, carried_mass, discs
 
 FEW, MANY = 16, 64
 """Gauss points on a shaft at least: for a quick look at its lowest critical speed, and for the rest."""
-HAIR = 1e-13  # share of its own give that a station gives more: stations that only move together stay apart
+HAIR = 1e-14  # share of its own give that a station gives more: stations that only move together stay apart
 
 
 @dataclass(frozen=True, eq=False)

@@ -110,11 +110,11 @@ def test_what_is_not_stated_does_not_grow():
 def test_vibration_shifts_a_yoke_as_any_displacement_of_its_pins(seed):
     shafts_so = carried(random_engine(seed))
     (found,) = yoke_pairs(shafts_so, swinging(shafts_so))
-    shaken = vibrating(swinging(shafts_so), SPEED)
+    shaken = vibrating(swinging(shafts_so), np.array([SPEED]))
 
     def shift_of(name):
         yoke, moved = shafts_so.engine.yokes[name], shafts_so.motion.yokes[name]
-        extra = [shaken.extra(hand, name, shafts_so.motion.theta) for hand in ("right", "left")]
+        extra = [np.stack(shaken.extra(hand, name, shafts_so.motion.theta))[:, 0] for hand in ("right", "left")]
         pins = (Response(Pull(Growth(gas=x), Growth(gas=y)), None, 0.0) for x, y in extra)
         return pin_shift(lean_of(moved), turn_of(yoke, moved), *pins).at(0.0)
 
