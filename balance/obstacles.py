@@ -5,8 +5,9 @@ is exact; everything else is a polygon. A web is taken to be an arm with round e
 to the crankpin next outward.
 """
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -27,7 +28,9 @@ class Obstacle:
     """A part over the turn.
 
     name : in words.   hand : the side that carries it, or "both".
-    z : from where to where along the shafts, m.   shapes : shapely geometries, (angles,) or one.
+    z : from where to where along the shafts, m.
+    drawn : shapely geometries, (angles,) or one; or a function that draws them, for a part that need not be drawn as
+    long as nothing comes near the circle that it never leaves.
     radius : by which the part reaches beyond its shape all round, m.
     follows : kind of part ("shaft", "web", "pin", "rod", "yoke", "weight" or "case"), and the yoke by whose name its
     displacement is known.   joins : the throws at the ends of a web.
@@ -36,10 +39,27 @@ class Obstacle:
     name: str
     hand: str
     z: tuple[float, float]
-    shapes: Any
+    drawn: Any | Callable[[], Any]
     radius: float = 0.0
     follows: tuple[str, str] = ("case", "")
     joins: tuple[str, ...] = ()
+    circle: tuple[float, float, float] | None = None
+    """Middle, x and y, and radius, m."""
+
+    @cached_property
+    def shapes(self) -> Any:
+        """Shapely geometries, (angles,) or one."""
+        return self.drawn() if callable(self.drawn) else self.drawn
+
+    @cached_property
+    def hull(self) -> tuple[np.ndarray, float]:
+        """Boxes, least x and y then largest, m, (angles, 4) or (4,), and by how much the part reaches beyond them."""
+        import shapely
+
+        if self.circle is not None:
+            x, y, radius = self.circle
+            return np.array([x, y, x, y]), radius
+        return shapely.bounds(self.shapes), self.radius
 
 
 def obstacles(machine: Machine, motion: Motion, shafts: dict[str, list[ShaftPiece]]) -> list[Obstacle]:

@@ -1,6 +1,7 @@
 """Whether the counterweights clear everything around them: quickly by circles, or proven over the whole turn."""
 
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 import numpy as np
@@ -83,11 +84,12 @@ def weight_parts(machine: Machine, weights: Weights) -> list[Obstacle]:
             _label(weights, place, hand),
             hand,
             _plate_range(weight),
-            _weight_outlines(machine, weight, hand),
+            partial(_weight_outlines, machine, weight, hand),
             0.0,
             ("weight", ""),
+            circle=(sign * float(machine.cranks.centre_distance) / 2, 0.0, float(weight.shape.edge.reach)),
         )
-        for hand in HANDS
+        for hand, sign in HANDS.items()
         for place, weight in enumerate(weights.planes)
         if weight.shape.mass > 0
     ]

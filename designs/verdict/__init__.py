@@ -2,6 +2,7 @@
 
 from designs.evaluate import Evaluation
 from designs.verdict import (
+    along,
     bearings,
     clearances,
     counterweights,
@@ -17,10 +18,24 @@ from designs.verdict import (
 )
 from designs.verdict.row import Row
 
-ROOMS = (power, shaking, counterweights, vibration, evenness, gap, clearances, shafts, bearings, teeth, strength, whirl)
+ROOMS = (
+    power,
+    shaking,
+    counterweights,
+    vibration,
+    evenness,
+    gap,
+    clearances,
+    shafts,
+    bearings,
+    along,
+    teeth,
+    strength,
+    whirl,
+)
 """Where rows come from, in the order in which they are shown; a new limit joins by its own room."""
 
-MANY = (power, shaking, vibration, evenness, gap, shafts, bearings, teeth)
+MANY = (power, shaking, vibration, evenness, gap, shafts, bearings, along, teeth)
 """Those of them that judge many options at once as fast as arrays go, each with the KEYS of its rows; for a search."""
 
 

@@ -122,15 +122,13 @@ def _near(carried: Carried, pairs: list[tuple[Obstacle, Obstacle]]) -> list[tupl
 
 
 def _box_room(one: Obstacle, other: Obstacle) -> float:
-    """Return the least distance over the turn between boxes around two parts, m: never more than their own."""
-    import shapely
-
-    first, second = (shapely.bounds(part.shapes) for part in (one, other))
+    """Return the least distance over the turn between hulls around two parts, m: never more than their own."""
+    (first, reach), (second, other_reach) = one.hull, other.hull
     across, along = (
         np.maximum(np.maximum(first[..., i] - second[..., i + 2], second[..., i] - first[..., i + 2]), 0.0)
         for i in (0, 1)
     )
-    return float(np.min(np.hypot(across, along))) - one.radius - other.radius
+    return float(np.min(np.hypot(across, along))) - reach - other_reach
 
 
 def _fastest(carried: Carried, part: Obstacle) -> float:
@@ -140,7 +138,9 @@ def _fastest(carried: Carried, part: Obstacle) -> float:
     kind, name = part.follows
     if kind in ("case", "shaft"):
         return 0.0
-    if kind in ("weight", "web"):
+    if part.circle is not None:
+        return part.circle[2]
+    if kind == "web":
         centre = HANDS[part.hand] * float(carried.engine.cranks.centre_distance) / 2
         return float(np.max(np.hypot(*(shapely.get_coordinates(part.shapes[0]) - (centre, 0.0)).T)))
     moved = carried.motion.yokes[name]

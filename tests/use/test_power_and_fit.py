@@ -12,7 +12,8 @@ from designs.command.inputs import SHIPPED
 from designs.evaluate import Evaluation
 from designs.reading import read
 from designs.reading.units import BadQuantity, quantity
-from designs.verdict import bearings, gap, judge, power, shafts
+from designs.verdict import along, bearings, gap, judge, power, shafts
+from shafts.along import Sitting, axial_rooms
 
 NAMES = ("as-built", "counterweighted", "redesign", "rhombic")
 
@@ -59,6 +60,43 @@ def test_a_shaft_must_go_into_its_bearings(diameter, room):
     )
     assert float(found.value) == pytest.approx(room * 1e-3, abs=1e-12)
     assert bool(found.passed) == (room >= 0)
+
+
+@pytest.mark.parametrize(
+    ("face", "at", "room", "between"),
+    [
+        (8.0, 12.0, 4.0, "right bearing 1 and right gear"),  # 12 - 8/2 to the bearing's 0 + 8/2
+        (8.0, 25.0, -3.0, "right bearing 2 and right gear"),  # 26 less 25 + 8/2
+        (16.0, 12.0, 0.0, "right bearing 1 and right gear"),
+        (None, 12.0, 22.0, "right bearing 1 and right bearing 2"),  # 30 - 8, with a gear of unknown face
+    ],
+)
+def test_what_sits_on_a_shaft_must_find_room_beside_each_other(face, at, room, between):
+    """Bearings 8 mm wide at 0 and 30 mm; lengths and places in mm, by hand."""
+    design = read(SHIPPED / "redesign.yaml")
+    gears = replace(design.cranks.gears, face=face and face * 1e-3, at=at * 1e-3)
+    bare = replace(design, counterweights=None, cranks=replace(design.cranks, gears=gears))
+    (found,) = along.rows(Evaluation(bare))
+    assert float(found.value) == pytest.approx(room * 1e-3, abs=1e-12)
+    assert bool(found.passed) == (room >= 0)
+    assert found.what.endswith(between)
+
+
+def test_a_fitted_weight_must_clear_the_bearing_beside_it():
+    """12 mm thick at -9 mm it ends at -3 mm, half a millimetre from a 5 mm bearing at nought; at -8 mm it does not."""
+    design = read(SHIPPED / "counterweighted.yaml")
+    for at, room in ((-9e-3, 0.5e-3), (-8e-3, -0.5e-3)):
+        moved = replace(design, counterweights=replace(design.counterweights, at=at))
+        (found,) = along.rows(Evaluation(moved))
+        assert float(found.value) == pytest.approx(room, abs=1e-12)
+        assert found.what.endswith("right bearing 1 and right weight")
+        (left_off,) = along.rows(Evaluation(replace(moved, counterweights=replace(moved.counterweights, fitted=False))))
+        assert left_off.what.endswith("right bearing 1 and right gear")
+
+
+def test_a_weight_of_no_mass_is_in_nobodys_way():
+    one, none = (Sitting(name, 0.0, length) for name, length in (("bearing", 5e-3), ("weight", -np.inf)))
+    assert axial_rooms([one, none]) == {("bearing", "weight"): np.inf}
 
 
 def test_a_gap_that_is_closed_on_paper_is_said_to_be_so_everywhere():

@@ -1,0 +1,58 @@
+"""What sits side by side on one shaft, and the room between it: for what can be seen without any outline."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import combinations
+
+import numpy as np
+
+from balance.quantities import Number
+from balance.turning import HANDS
+from balance.weights.balancing import Weight
+from shafts.shaft import Bearing, Engine
+
+HAIR = 1e-7  # m; less than this is rounding, of places that come from sums
+
+
+@dataclass(frozen=True, eq=False)
+class Sitting:
+    """A part on a shaft: its middle along it, and its length, m; each (options...)."""
+
+    name: str
+    at: Number
+    length: Number
+
+
+def sitting(engine: Engine, hand: str, weights: Sequence[Weight] = ()) -> list[Sitting]:
+    """Return the bearings, the gear and the given weights of the right or left shaft, as far as their length is known.
+
+    Webs are left out: a weight may well be of one piece with them, and one along the shaft may hold a throw.
+    """
+    found = []
+    for place, bearing in enumerate(engine.shafts.pair[list(HANDS).index(hand)].bearings):
+        found.append(Sitting(f"{hand} bearing {place + 1}", bearing.at, _length(bearing)))
+    gears = engine.cranks.gears
+    if gears is not None and gears.face is not None:
+        found.append(Sitting(f"{hand} gear", gears.at, gears.face))
+    several = len(weights) > 1
+    for place, weight in enumerate(weights):
+        # A weight of no mass is none, and in no one's way.
+        length = np.where(np.asarray(weight.shape.mass) > 0, weight.shape.thickness, -np.inf)
+        found.append(Sitting(f"{hand} weight {place + 1}" if several else f"{hand} weight", weight.at, length))
+    return found
+
+
+def _length(bearing: Bearing) -> Number:
+    if bearing.ball is not None:
+        return bearing.ball.width
+    assert bearing.bush is not None
+    return bearing.bush.length
+
+
+def axial_rooms(parts: Sequence[Sitting]) -> dict[tuple[str, str], Number]:
+    """Return the room along the shaft between every two parts, m, (options...); negative where they overlap."""
+    rooms: dict[tuple[str, str], Number] = {}
+    for one, other in combinations(parts, 2):
+        room = np.abs(np.asarray(one.at) - other.at) - (np.asarray(one.length) + other.length) / 2
+        rooms[one.name, other.name] = np.where(np.abs(room) < HAIR, 0.0, room)
+    return rooms
