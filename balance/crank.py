@@ -137,6 +137,18 @@ class Cranks:
     gears: Annotated[Gears | None, "the gears that couple the shafts"] = None
     throws: Annotated[dict[str, Throw], "the crankpins by name"]
     webs: Annotated[tuple[Web, ...], "masses that turn with the cranks"] = ()
+    turning: Annotated[
+        Literal["outward", "inward"], "which way the crankpins move at the top: from each other, or toward each other"
+    ] = "outward"
+
+    @property
+    def sense(self) -> float:
+        """+1 where crank angle grows as time goes on, -1 where it falls since the cranks turn inward at the top.
+
+        The other way round the machine passes through the same positions in reverse. Weights, inertia and a gas without
+        losses push as before; what follows a velocity changes its sign: power, flow losses, and damping.
+        """
+        return 1.0 if self.turning == "outward" else -1.0
 
     @property
     def pitch_radius(self) -> Number:

@@ -50,7 +50,7 @@ class GasState:
 
     def indicated_work(self, motion: Motion) -> Growth:
         """Work of the gas on the yokes per turn, J: each part of shape (options..., 1)."""
-        works = (push * motion.yokes[name].velocity for name, push in self.push.items())
+        works = (push * (motion.sense * motion.yokes[name].velocity) for name, push in self.push.items())
         turn = sum(works, Growth())
         return turn.each(lambda part: 2 * np.pi * np.mean(part, axis=-1, keepdims=True))
 
@@ -166,7 +166,7 @@ def _push(machine: Machine, name: str, motion: Motion, excess: Scalar) -> Growth
 def _flow_drag(displacer: Displacer, name: str, motion: Motion) -> Scalar:
     if displacer.flow_loss is None:
         return 0.0
-    velocity = motion.yokes[name].velocity
+    velocity = motion.sense * motion.yokes[name].velocity
     largest = -np.minimum(least_of_smooth(velocity), least_of_smooth(-velocity))
     fastest = over_angle(largest) * over_angle(displacer.flow_loss.speed)
     drop = over_angle(displacer.flow_loss.pressure) / fastest**2

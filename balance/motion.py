@@ -56,10 +56,14 @@ class YokeMotion:
 
 @dataclass(frozen=True, eq=False)
 class Motion:
-    """The motion of every yoke at crank angles `theta`, rad, shape (angles,)."""
+    """The motion of every yoke at crank angles `theta`, rad, shape (angles,).
+
+    sense : +1 where crank angle grows as time goes on, else -1 (see Cranks.sense).
+    """
 
     theta: np.ndarray
     yokes: dict[str, YokeMotion]
+    sense: float = 1.0
 
 
 def crank_angles(count: int) -> np.ndarray:
@@ -84,6 +88,7 @@ def move(machine: Machine, theta: np.ndarray | None = None) -> Motion:
     return Motion(
         theta,
         {name: move_yoke(yoke, machine.throw_of(yoke), distance, theta) for name, yoke in machine.yokes.items()},
+        machine.cranks.sense,
     )
 
 

@@ -1,6 +1,7 @@
 """Torque on the cranks, and what of it must cross the gears to reach the load.
 
-Positive is the sense in which the cranks turn. At constant speed the load takes the mean torque and
+Positive is the sense in which crank angle grows, which is that of the cranks unless they turn inward at the top. At
+constant speed the load takes the mean torque and
 whatever evens out the turning (the flywheel; without one, the load) takes the ripple.
 """
 
@@ -17,7 +18,7 @@ from balance.turning import HANDS, added_masses, turning_masses
 
 @dataclass(frozen=True, eq=False)
 class Torques:
-    """Torques over the cycle, N m.
+    """Torques over the cycle, N m, positive where they help crank angle grow.
 
     right, left : of rods and weights on each crank.
     mesh : that crosses the gears from the left shaft to the right one.
@@ -31,6 +32,10 @@ class Torques:
     def added_up(self) -> "Torques":
         """The same torques with gas and gravity added up (see Growth.added_up)."""
         return Torques(self.right.added_up, self.left.added_up, self.mesh.added_up)
+
+    def turning(self, sense: float) -> "Torques":
+        """Return the same torques, positive in the sense in which the cranks turn (see Cranks.sense)."""
+        return self if sense == 1.0 else Torques(self.right * sense, self.left * sense, self.mesh * sense)
 
     @property
     def total(self) -> Growth:

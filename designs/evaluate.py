@@ -149,8 +149,13 @@ class Evaluation:
 
     @cached_property
     def torques(self) -> Torques:
-        """Torque on both cranks and across the gears."""
+        """Torque on both cranks and across the gears, positive where it helps crank angle grow."""
         return torques(self.machine, self.motion, self.forces)
+
+    @cached_property
+    def crank_torques(self) -> Torques:
+        """The same torques, positive in the sense in which the cranks turn: as people are to see them."""
+        return self.torques.turning(self.motion.sense)
 
     @cached_property
     def turning_inertia(self) -> Number:

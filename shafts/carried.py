@@ -65,7 +65,7 @@ class Carried:
                 return {name: pick(each) for name, each in part.items()}
             return part and replace(part, **{each.name: pick(getattr(part, each.name)) for each in fields(part)})
 
-        motion = Motion(pick(self.motion.theta), pick(self.motion.yokes))
+        motion = Motion(pick(self.motion.theta), pick(self.motion.yokes), self.motion.sense)
         right, left = (each.with_courses(pick) for each in self.loads)
         first, second = (state.under(each, motion.theta)
                          for each, state in zip((right, left), self.states, strict=True))  # fmt: skip

@@ -29,10 +29,12 @@ class CaseLoads:
 
     shaking : per (rad/s)^2.
     roll : couple about z with the torque reaction in it, which takes the place of the shaking's own, N m.
+    sense : +1 where crank angle grows as time goes on, else -1.
     """
 
     shaking: Shaking
     roll: Growth
+    sense: float = 1.0
 
     def by_order(self, mount: Mount) -> tuple[np.ndarray, np.ndarray]:
         """Return the loads on the case's freedoms by order 1 to 8, about its mass centre.
@@ -57,7 +59,7 @@ def case_loads(
     motion: Motion, machine: Machine, forces: dict[str, YokeForces], torques: Torques, shaking: Shaking
 ) -> CaseLoads:
     """Return the loads on the case of a machine as it runs."""
-    return CaseLoads(shaking, roll_on_case(machine, motion, forces, torques))
+    return CaseLoads(shaking, roll_on_case(machine, motion, forces, torques), motion.sense)
 
 
 def roll_on_case(machine: Machine, motion: Motion, forces: dict[str, YokeForces], torques: Torques) -> Growth:

@@ -27,12 +27,14 @@ class Vibration:
     force : shaking force by order, N, by axis "x" and "y", (options..., speeds, orders).
     modal : complex amplitude of each mode by order, (options..., speeds, orders, modes);
     value(theta) = sum of Re(amplitude_n exp(i n theta)), as in growth.orders.
+    sense : +1 where crank angle grows as time goes on, else -1: damping follows time.
     """
 
     case: Case
     speed: np.ndarray
     force: dict[str, np.ndarray]
     modal: np.ndarray
+    sense: float = 1.0
 
     @property
     def frequency(self) -> np.ndarray:
@@ -86,7 +88,7 @@ class Vibration:
         mount = self.case.mount
         assert mount.feet is not None
         each = foot_stiffness(mount.feet) if mount.turns else mount.feet.stiffnesses
-        give = 1 + 1j * self.frequency * np.asarray(self.case.lag)[..., None, None]
+        give = 1 + 1j * self.sense * self.frequency * np.asarray(self.case.lag)[..., None, None]
         stiff = np.asarray(each[AXES.index(axis)])[..., None, None] * give
         return stiff * _over_modes([self.case.shifts(place)[axis]], self.modal)[0]
 
@@ -114,11 +116,11 @@ def vibration(body: Case, loads: CaseLoads, speed: np.ndarray) -> Vibration:
     pushes = (steady @ body.shapes)[..., None, :, :] + square[..., None] * (growing @ body.shapes)[..., None, :, :]
     turning = (np.asarray(speed)[..., None] * NUMBERS)[..., None]
     own = body.frequency[..., None, None, :] ** 2
-    lag = np.asarray(body.lag)[..., None, None, None]
+    lag = loads.sense * np.asarray(body.lag)[..., None, None, None]
     apart = own * (1 + 1j * turning * lag) - turning**2
     # Feet without any damping, met exactly at resonance, never settle: that counts as a millionfold.
     stiff = np.where(apart == 0, 1e-6 * own, apart)
-    return Vibration(body, np.asarray(speed), shake, pushes * (1 / stiff))
+    return Vibration(body, np.asarray(speed), shake, pushes * (1 / stiff), loads.sense)
 
 
 def speeds_to_try(body: Case, speed: SpeedRange) -> np.ndarray:

@@ -27,7 +27,7 @@ def draw_torque(axes: Axes, evaluation: Evaluation) -> None:
     speeds = {"rated": float(speed.rated), "fastest": float(speed.most)}
     ends = []
     for (name, omega), line in zip(speeds.items(), LINES, strict=False):
-        torque = closed(np.broadcast_to(evaluation.torques.total.at(omega), (count,))) * 1e3
+        torque = closed(np.broadcast_to(evaluation.crank_torques.total.at(omega), (count,))) * 1e3
         axes.plot(turn(count), torque, **line)
         ends.append((360.0, torque[-1], name, line["color"]))
     axes.axhline(0, **BOUND)

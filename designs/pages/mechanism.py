@@ -29,11 +29,15 @@ LETTER = 2.4  # width of a letter of the labels
 
 @dataclass(frozen=True)
 class Drawing:
-    """The drawing: its SVG text, its viewBox, and the crank angle at which it is drawn, as an index."""
+    """The drawing: its SVG text, its viewBox, and the crank angle at which it is drawn, as an index.
+
+    sense : +1 where crank angle grows as time goes on, else -1.
+    """
 
     svg: str
     box: tuple[float, float, float, float]
     place: int
+    sense: int
     arrow: float
     notes: tuple[str, ...]
 
@@ -47,7 +51,8 @@ def drawing(evaluation: Evaluation, every: int) -> Drawing:
     parts += [_rods(evaluation, name, place) for name in evaluation.motion.yokes]
     parts += [_yoke(evaluation, name, place, box) for name in evaluation.motion.yokes]
     parts.append('<g class="arrows" aria-hidden="true"></g>')
-    return Drawing("\n".join(parts), box, place // every, 0.32 * box[3], _notes(evaluation))
+    sense = int(evaluation.motion.sense)
+    return Drawing("\n".join(parts), box, place // every, sense, 0.32 * box[3], _notes(evaluation))
 
 
 def tightest_place(evaluation: Evaluation) -> int:

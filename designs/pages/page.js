@@ -203,13 +203,14 @@
   }
 
   const TURN = 4000; // milliseconds
+  const sense = Number(find("mechanism").dataset.sense); // -1 where crank angle falls as time goes on
   let last = 0;
   function tick(time) {
     if (!state.playing) return;
     const steps = Math.floor((time - last) / (TURN / count));
     if (steps > 0) {
       last = steps > count ? time : last + steps * TURN / count;
-      step(steps % count);
+      step(sense * (steps % count));
     }
     requestAnimationFrame(tick);
   }

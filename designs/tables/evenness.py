@@ -51,7 +51,7 @@ def _evenness(evaluation: Evaluation) -> Table:
     )
     inertia, rows = evaluation.turning_inertia, []
     for speed in _speeds(evaluation):
-        torque = torque_over_cycle(evaluation.torques.total, speed, evaluation.motion.theta.size)
+        torque = torque_over_cycle(evaluation.crank_torques.total, speed, evaluation.motion.theta.size)
         found = evenness(torque)
         slip = speed_fluctuation(found.energy, inertia, speed)
         hurry = largest_acceleration(torque, inertia) if inertia > 0 else None
@@ -119,7 +119,7 @@ def _inertia_each(evaluation: Evaluation, limit: float) -> float:
     wheel, angles = evaluation.design.flywheel, evaluation.motion.theta.size
     found = []
     for speed in _speeds(evaluation):
-        torque = torque_over_cycle(evaluation.torques.total, speed, angles)
+        torque = torque_over_cycle(evaluation.crank_torques.total, speed, angles)
         found.append(float(inertia_for(evenness(torque).energy, speed, limit)))
     rest = evaluation.turning_inertia - turning_inertias(evaluation.machine).get("flywheel", 0.0)
     return max(max(found) - float(rest), 0.0) / (2 if wheel is not None and wheel.on == "both" else 1)

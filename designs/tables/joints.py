@@ -25,7 +25,7 @@ def _pulls(evaluation: Evaluation) -> dict[str, Pull]:
 
 
 def _loads(evaluation: Evaluation) -> dict[str, Growth]:
-    torques = evaluation.torques
+    torques = evaluation.crank_torques
     return {
         "right crank": torques.right,
         "left crank": torques.left,

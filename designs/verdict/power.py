@@ -11,8 +11,8 @@ KEYS = ("power",)
 WHAT = "power of the gas at rated speed, before friction"
 CHANGE = (
     "let the displacer lead the piston by about a quarter turn: change the sign of a throw's phase; with both yokes "
-    "on one crankpin set the rods' pivots on the other side of the shafts, or run it the other way round, which is "
-    "not looked at here"
+    "on one crankpin set the rods' pivots on the other side of the shafts, or run it the other way round "
+    "(cranks.turning)"
 )
 
 
@@ -21,5 +21,5 @@ def rows(evaluation: Evaluation) -> list[Row]:
     if isinstance(evaluation.design.gas, NoGas):
         return [not_checked("power", WHAT, "state gas: without it only weight and inertia turn the cranks")]
     rated = np.asarray(evaluation.design.speed.rated)
-    power = mean(evaluation.torques.total).at(rated)[..., 0] * rated
+    power = mean(evaluation.crank_torques.total).at(rated)[..., 0] * rated
     return [Row("power", WHAT, power, evaluation.design.limits.power, "W", "at least", CHANGE, rated)]

@@ -112,7 +112,7 @@ class Swinging:
             loads[..., -1, :] += _orders(apart)
         # A damped spring's give lags by an angle that grows with how fast the order swings; both sides of the equation
         # are divided by that lag, so that the rest of it stays real.
-        lagging = 1 + 2j * damping * NUMBERS * speed / self.critical
+        lagging = 1 + 2j * self.carried.motion.sense * damping * NUMBERS * speed / self.critical
         still, count = self.body.give[:, : loads.shape[-2]] @ loads, loads.shape[-2]
         if speed.ndim > 2:
             return still[..., :count, :], self._summed(loads, lagging, speed)
