@@ -96,6 +96,13 @@ def test_the_verdict_on_such_a_drive_finds_its_power():
         assert float(rows[key].value) == pytest.approx(float(expected[key].value), rel=1e-8, abs=1e-9)
 
 
+def test_whatever_follows_a_motion_knows_which_way_it_goes():
+    evaluation = Evaluation(turning(RHOMBIC, "inward"))
+    assert evaluation.motion.sense == evaluation.case_loads.sense == evaluation.vibration.sense == -1.0
+    assert evaluation.carried.at_angles(np.arange(5)[None]).motion.sense == -1.0
+    assert Evaluation(RHOMBIC).vibration.sense == 1.0
+
+
 def test_damping_follows_time():
     """The same positions in reverse, told by the angle -theta, are those of a machine that turns the usual way."""
     generator, count = np.random.default_rng(5), 48
