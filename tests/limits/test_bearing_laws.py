@@ -261,6 +261,13 @@ def test_pressure_times_speed_of_a_bush():
     assert found.limit == 0.105e6
 
 
+def test_knocks_press_a_bush_as_hard_as_a_ball_bearing():
+    load, bush = Response(Pull(y=Growth(inertia=0.01 * np.ones(24))), None, 0.0), Bush(bore=6e-3, length=8e-3)
+    smooth, rough = (bush_duty("", Bearing(at=0.0, bush=bush, load_factor=factor), load, [np.asarray(50.0)])
+                     for factor in (1.0, 2.5))  # fmt: skip
+    np.testing.assert_allclose([rough.load, rough.pv], [2.5 * smooth.load, 2.5 * smooth.pv], rtol=1e-12)
+
+
 def test_worst_speed_of_a_bush_is_that_of_load_times_speed_and_not_of_load():
     load = Response(Pull(y=Growth(gas=100 * np.ones(24), inertia=-2e-3 * np.ones(24))), None, 0.0)
     bush = Bush(bore=6e-3, length=8e-3)

@@ -18,6 +18,7 @@ from shafts.gap import contact, contact_of_many
 from shafts.gap.allowance import _sizes, most_shift
 from shafts.gap.course import Course
 from shafts.gap.crank_give import give_of
+from shafts.gap.displaced import play_at
 from shafts.gap.envelope import Envelope, envelope_of
 from shafts.gap.facing import _distinct, facing_yokes
 from shafts.gap.give import sides
@@ -102,6 +103,27 @@ def test_few_angles_say_what_all_angles_say(seed):
             )
 
 
+@pytest.mark.parametrize("what", ["shafts", "loads"])
+@pytest.mark.parametrize("seed", range(4))
+def test_pairs_of_options_whose_shafts_or_loads_alone_differ_are_each_what_they_are_alone(seed, what):
+    """At every angle: what has options meets what has none."""
+    engine, shares = random_engine(seed), np.array([0.9, 1.0, 1.2])
+    if what == "shafts":
+        segments = tuple(unchecked(each, {"diameter": each.diameter * shares}) for each in engine.shafts.segments)
+        many = unchecked(engine, {"shafts": unchecked(engine.shafts, {"segments": segments, "left": None})})
+    else:
+        parts = {name: {part: unchecked(each, {"mass": each.mass * shares}) for part, each in yoke.parts.items()}
+                 for name, yoke in engine.yokes.items()}  # fmt: skip
+        yokes = {name: unchecked(yoke, {"parts": parts[name]}) for name, yoke in engine.yokes.items()}
+        many = unchecked(engine, {"yokes": yokes})
+    (together,) = yoke_pairs(loaded(many))
+    for option in range(3):
+        (alone,) = yoke_pairs(loaded(one(many, option)))
+        for speed in (0.0, 120.0):
+            found = np.broadcast_to(together.rooms(np.full(3, speed)), (3, *alone.nominal.shape))[option]
+            np.testing.assert_allclose(found, alone.rooms(speed), rtol=0, atol=1e-13)
+
+
 @pytest.mark.parametrize("share", [0.05, 0.5, 0.95])
 @pytest.mark.parametrize("seed", range(8))
 def test_contact_is_looked_for_wherever_it_can_be(seed, share):
@@ -141,10 +163,11 @@ def test_peaks_are_the_largest_at_any_of_the_speeds(seed):
         assert float(np.max(response.size(found.speed))) == pytest.approx(max(sizes), rel=1e-12)
 
 
+@pytest.mark.parametrize("slowest", [0.0, 40.0])
 @pytest.mark.parametrize("seed", SEEDS)
-def test_what_is_passed_over_between_two_speeds_is_less_than_at_one_of_them(seed):
+def test_what_is_passed_over_between_two_speeds_is_less_than_at_one_of_them(seed, slowest):
     shafts_so = carried(random_engine(seed), 72)
-    ends, passed = [np.asarray(0.0), np.asarray(200.0)], 0
+    ends, passed = [np.asarray(slowest), np.asarray(200.0)], 0
     for state in shafts_so.states:
         weights = np.concatenate([state.bearing_weights, state.weights["slopes"]], axis=-2)
         dips = np.broadcast_to(_dip(state.loads.loads.mesh, weights, ends), (weights.shape[-2],))
@@ -170,12 +193,13 @@ def test_a_push_of_the_teeth_between_the_ends_is_not_passed_over():
     assert found.speed == speeds[1]
 
 
+@pytest.mark.parametrize("slowest", [0.0, 1.0, 3.0])
 @pytest.mark.parametrize("turned", [0.1, 0.9])
-def test_a_push_that_turns_near_an_end_is_not_passed_over(turned):
+def test_a_push_that_turns_near_an_end_is_not_passed_over(turned, slowest):
     """X = 1 - |t|, t from -p to 1 - p: 1 - p and p at the ends, 1 at a share p of speed squared, by hand."""
-    ones = np.ones(12)
-    speeds = [np.asarray(each) for each in (0.0, np.sqrt(turned), 1.0)]
-    (found,) = peaks(pushed(Growth(gas=ones), Growth(gas=-turned * ones, inertia=ones)), LEVER, speeds)
+    ones, low = np.ones(12), slowest**2
+    speeds = [np.sqrt(low + each) for each in (0.0, turned, 1.0)]
+    (found,) = peaks(pushed(Growth(gas=ones), Growth(gas=-(turned + low) * ones, inertia=ones)), LEVER, speeds)
     assert found.size == pytest.approx(1.0)
     assert found.speed == speeds[1]
 
@@ -225,6 +249,28 @@ def test_each_play_has_its_own_share_of_what_is_allowed(seed, item):
     (most, found), (rest, _) = allowed(engine), allowed(ROWS[item](engine))
     shift = np.max(np.abs(found.items(TOP)[item]), axis=-1)
     assert np.all(most - rest >= shift * (1 - 1e-9))
+
+
+@pytest.mark.parametrize("seed", RODDED[:6])
+def test_a_clearance_that_is_known_exactly_is_allowed_in_full(seed):
+    """A shaft stands half of it off centre; of a group that is more than is expected, of a stated one it is as much."""
+
+    def loose(shaft):
+        return shaft and replace(shaft, bearings=tuple(
+            replace(each, clearance=4e-5, bush=each.bush and replace(each.bush, play=0.0)) for each in shaft.bearings
+        ))  # fmt: skip
+
+    engine = random_engine(seed)
+    shafts = replace(loose(engine.shafts), left=loose(engine.shafts.left))
+    (most, found), (rest, _) = allowed(replace(engine, shafts=shafts)), allowed(without_clearance(engine))
+    shift = np.max(np.abs(found.items(TOP)["bearing clearance"]), axis=-1)
+    assert np.all(most - rest >= shift * (1 - 1e-9))
+    carrying, moved = found.carried, 0.0
+    for name in (found.upper, found.lower):  # each side of a yoke may rise by as much as its pin is moved, and more
+        sides_of = zip(carrying.engine.shafts.pair, carrying.states, strict=True)
+        moved += max(np.max(np.hypot(*play_at(*each, name, TOP, "expected"))) for each in sides_of)
+    assert np.all(most - rest >= moved * (1 - 1e-9))
+    assert moved > 3e-5
 
 
 @pytest.mark.parametrize("seed", RODDED[:6])

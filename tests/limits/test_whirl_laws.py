@@ -129,6 +129,11 @@ def test_the_root_of_a_give_gives_it_back(still: bool):
     assert not np.any(np.isfinite(critical_speeds(body))[2:])
 
 
+def test_orders_are_looked_at_up_to_the_eighth_both_ways():
+    found = vibrating(swinging(carried_of(random_engine(0))), 100.0)
+    np.testing.assert_array_equal(found.orders, [-8, -7, -6, -5, -4, -3, -2, -1, 0, 1, 2, 3, 4, 5, 6, 7, 8])
+
+
 @pytest.mark.parametrize("seed", range(8))
 def test_slow_orders_add_up_to_the_deflection_by_influence(seed: int):
     carried = carried_of(random_engine(seed))
