@@ -93,7 +93,7 @@ def _quoted(words: str) -> str:
 
 
 STILL = Picture(
-    "mechanism", "moving", "The mechanism", "To scale, seen from where the right shaft turns clockwise (+z), "
+    "mechanism", "moving", "The mechanism", "To scale, seen along the shafts from +z, "
     "where the gap is least; proposed weights are dashed.", axes_mechanism.draw_mechanism, (5.6, 5.4),
 )  # fmt: skip
 """The mechanism where it cannot move: on paper."""

@@ -3,6 +3,7 @@
 import errno
 import json
 import re
+from dataclasses import replace
 from html.parser import HTMLParser
 from pathlib import Path
 from types import SimpleNamespace
@@ -356,3 +357,13 @@ def test_pdf_is_written_beside_the_page(tmp_path, monkeypatch):
     assert pdf.read_bytes() == b"%PDF"
     assert report(AS_BUILT, "-o", tmp_path / "other.html", "--pdf", pdf).exit_code == 2
     assert not (tmp_path / "other.html").exists()
+
+
+@pytest.mark.parametrize(("way", "words", "sense"), [("outward", "clockwise", 1), ("inward", "counter-clockwise", -1)])
+def test_the_page_shows_which_way_the_right_shaft_turns(light, way, words, sense):
+    """Played, crank angle runs on or back with time (page.js steps by `data-sense`)."""
+    design = read(RHOMBIC)
+    evaluation = Evaluation(replace(design, cranks=replace(design.cranks, turning=way)))
+    found = page(content("drive", evaluation, Source(RHOMBIC)), "0.0")
+    assert f"right shaft turns {words} (+z)" in found
+    assert f'data-sense="{sense}"' in found
