@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from balance.crank import outward
 from balance.extremes import largest
 from designs.evaluate import Evaluation
 from designs.tables.table import Column, Table
@@ -37,6 +38,11 @@ def _throws(evaluation: Evaluation) -> Table:
                 throw = evaluation.design.yokes[name].throw
                 rows.append((name, throw, side, omega, peak, angle, *parts, give))
     note = "At each throw plane, on rigid bearings; webs and pins rigid; the shaft's own weight left out."
+    if any(outward(throw.at, shaft.ends) == 0 for shaft in evaluation.design.shafts.pair
+           for throw in evaluation.design.cranks.throws.values()):  # fmt: skip
+        note += (
+            " A crank held on both sides is bent as if the shaft ran straight through it; a built-up one gives more."
+        )
     return Table("throws", "Deflection at the throws", columns, rows, note)
 
 

@@ -8,7 +8,7 @@ from limits.evaluated import one_yoke
 from random_designs import random_machine
 
 from balance.errors import BadDesign
-from balance.extremes import largest, least, least_of_smooth, spot_of_least
+from balance.extremes import highest, largest, least, least_of_smooth, spot_of_least
 from balance.motion import angle_count, crank_angles, move, stroke
 from balance.reach import ANGLES, angles_needed, reach_ratio
 from balance.yoke import Rod, Slot
@@ -186,3 +186,11 @@ def test_the_shortest_rod_of_all_yokes_and_options_decides():
     options = replace(machine, yokes={"only": replace(machine.yokes["only"], rod=Rod(length=np.array([0.03, 0.0104])))})
     np.testing.assert_array_equal(angle_count(options), [angles_needed(3.0), angles_needed(1.04)])
     assert len(move(options).theta) == angles_needed(1.04)
+
+
+def test_the_highest_of_each_row_is_its_own():
+    """No parabola: the largest of the numbers, in rows of one, two and three axes."""
+    values = np.array([[3.0, 1.0, 2.0], [4.0, 6.0, 5.0], [7.0, 8.0, 9.0], [0.0, -1.0, -2.0]])
+    np.testing.assert_array_equal(highest(values), [3.0, 6.0, 9.0, 0.0])
+    np.testing.assert_array_equal(highest(values.reshape(2, 2, 3)), [[3.0, 6.0], [9.0, 0.0]])
+    assert highest(values[1]) == 6.0

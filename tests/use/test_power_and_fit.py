@@ -2,18 +2,20 @@
 
 from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
 
 from balance.machine import NoGas
+from balance.weights.balancing import Weight
 from designs.answers import answers
 from designs.command.inputs import SHIPPED
 from designs.evaluate import Evaluation
 from designs.reading import read
 from designs.reading.units import BadQuantity, quantity
 from designs.verdict import along, bearings, gap, judge, power, shafts
-from shafts.along import Sitting, axial_rooms
+from shafts.along import axial_rooms, sitting
 
 NAMES = ("as-built", "counterweighted", "redesign", "rhombic")
 
@@ -95,8 +97,12 @@ def test_a_fitted_weight_must_clear_the_bearing_beside_it():
 
 
 def test_a_weight_of_no_mass_is_in_nobodys_way():
-    one, none = (Sitting(name, 0.0, length) for name, length in (("bearing", 5e-3), ("weight", -np.inf)))
-    assert axial_rooms([one, none]) == {("bearing", "weight"): np.inf}
+    engine = read(SHIPPED / "counterweighted.yaml")
+    plates = [SimpleNamespace(mass=mass, thickness=12e-3) for mass in (0.0, 0.1)]
+    none, some = (Weight(at=0.0, wanted=0.0, angle=0.0, shape=plate) for plate in plates)
+    for weight, room in ((none, np.inf), (some, -(12e-3 + 5e-3) / 2)):  # at the first bearing, which is 5 mm wide
+        rooms = axial_rooms(sitting(engine, "right", [weight]))
+        assert float(rooms["right bearing 1", "right weight"]) == pytest.approx(room)
 
 
 def test_a_gap_that_is_closed_on_paper_is_said_to_be_so_everywhere():
