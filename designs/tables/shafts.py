@@ -40,9 +40,7 @@ def _throws(evaluation: Evaluation) -> Table:
     note = "At each throw plane, on rigid bearings; webs and pins rigid; the shaft's own weight left out."
     if any(outward(throw.at, shaft.ends) == 0 for shaft in evaluation.design.shafts.pair
            for throw in evaluation.design.cranks.throws.values()):  # fmt: skip
-        note += (
-            " A crank held on both sides is bent as if the shaft ran straight through it; a built-up one gives more."
-        )
+        note += " A crank held on both sides is bent as if the shaft ran straight through; a built-up one gives more."
     return Table("throws", "Deflection at the throws", columns, rows, note)
 
 
