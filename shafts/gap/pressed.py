@@ -1,6 +1,7 @@
 """Play that is taken up along a load: in the main bearings, and in the pins of the rods."""
 
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 
@@ -86,9 +87,9 @@ def pressed_shift(bearings: list[BearingPlay], speed: Number, case: Case) -> Shi
 
 @dataclass(frozen=True, eq=False)
 class RodPlay:
-    """How the play of one rod's two pins shifts a yoke.
+    """How the play of one of a rod's two pins shifts a yoke.
 
-    thrust : along the rod, N, positive where it is pressed.   play : of both pins together, m.
+    thrust : along the rod at that pin, N, positive where it is pressed.   play : half of the pin's, m: to either side.
     rise, tilt : shift per metre by which pin and pivot come nearer, (options..., angles).
     """
 
@@ -98,7 +99,7 @@ class RodPlay:
     tilt: Scalar
 
     def at(self, speed: Number) -> Shift:
-        """Return the shift with both pins pressed against one side of their holes."""
+        """Return the shift with the pin pressed against one side of its hole."""
         nearer = -np.sign(self.thrust.at(speed)) * over_angle(self.play)
         return Shift(self.rise * nearer, self.tilt * nearer)
 
@@ -114,15 +115,18 @@ class RodPlay:
 
 
 def rod_play(carried: Carried, name: str) -> list[RodPlay]:
-    """Return how the pins of a yoke's rods (or in its slot) shift it; half the play of each pin on each side."""
+    """Return how each pin of a yoke's rods (or in its slot) shifts it; half the play of each pin on each side."""
     yoke, moved = carried.engine.yokes[name], carried.motion.yokes[name]
     turn = turn_of(yoke, moved)
     joint = yoke.rod if yoke.rod is not None else yoke.slot
     assert joint is not None
-    play = joint.play if yoke.rod is not None else joint.play / 2
+    play = joint.play / 2
     if not np.any(np.asarray(play)):
         return []
     along = 1.0 if moved.rod is None else moved.rod.y
+    ends: tuple[Literal["pivot", "pin"], ...] = ("pivot",) if moved.rod is None else ("pivot", "pin")
     return [
-        RodPlay(rod_thrust(carried, name, hand), play, 0.5 / along, 0.5 * HANDS[hand] * turn / along) for hand in HANDS
+        RodPlay(rod_thrust(carried, name, hand, end), play, 0.5 / along, 0.5 * HANDS[hand] * turn / along)
+        for hand in HANDS
+        for end in ends
     ]

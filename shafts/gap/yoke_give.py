@@ -1,6 +1,7 @@
 """How rods stretch and yoke arms bend under their loads."""
 
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 
@@ -12,13 +13,16 @@ from shafts.carried import Carried
 from shafts.gap.shift import LinearShift, sides_shift, turn_of
 
 
-def rod_thrust(carried: Carried, name: str, hand: str) -> Growth:
-    """Return the force along a rod at its yoke end, N, positive where the rod is pressed."""
-    pull = getattr(carried.forces[name].pivot, hand)
-    rod = carried.motion.yokes[name].rod
+def rod_thrust(carried: Carried, name: str, hand: str, end: Literal["pivot", "pin"] = "pivot") -> Growth:
+    """Return the force along a rod at its yoke end or at its crankpin, N, positive where the rod is pressed.
+
+    Between the two lies what the rod itself weighs and what it takes to swing it, so they may differ in sign.
+    """
+    forces, rod = carried.forces[name], carried.motion.yokes[name].rod
+    pull, away = getattr(getattr(forces, end), hand), 1.0 if end == "pivot" else -1.0
     if rod is None:
-        return pull.y
-    return pull.x * (HANDS[hand] * rod.x) + pull.y * rod.y
+        return pull.y * away
+    return pull.x * (away * HANDS[hand] * rod.x) + pull.y * (away * rod.y)
 
 
 def rod_stretch(carried: Carried, name: str) -> LinearShift:

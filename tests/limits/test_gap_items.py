@@ -96,6 +96,34 @@ def test_rod_play(gravity, sense):
     np.testing.assert_allclose(shift, sense * 10e-6 / found.motion.yokes["only"].rod.y, rtol=1e-12)
 
 
+def test_each_pin_of_a_rod_is_pressed_by_its_own_load():
+    """Where a yoke is about to lift off but its heavy rod is not, both pins' plays cancel; elsewhere they add up."""
+    rod = Rod(length=0.05, play=10e-6, mass=0.3, cg=0.025, inertia=6e-5)
+    found, speed = carried(simple({"rod": rod}, gravity=-9.81), 360), 34.0
+    ends = {end: np.sign(rod_thrust(found, "only", "right", end).at(speed)) for end in ("pivot", "pin")}
+    against = ends["pivot"] != ends["pin"]
+    assert 0 < np.sum(against) < 180
+    shift = sum((each.at(speed).rise for each in rod_play(found, "only")), 0.0)
+    along = found.motion.yokes["only"].rod.y
+    np.testing.assert_allclose(shift[against], 0.0, atol=1e-18)
+    np.testing.assert_allclose(shift[~against], (-ends["pivot"] * 10e-6 / along)[~against], rtol=1e-12)
+
+
+def test_the_thrust_of_a_rod_at_its_crankpin_is_what_newton_says():
+    """From pivot to crankpin it changes by the rod's weight and mass times acceleration along it."""
+    rod = Rod(length=0.05, play=10e-6, mass=0.3, cg=0.02, inertia=6e-5)
+    found, speed = carried(simple({"rod": rod}, gravity=-9.81), 360), 40.0
+    moved = found.motion.yokes["only"]
+    share = 0.02 / 0.05
+    x = (1 - share) * moved.pin.x + share * float(found.engine.yokes["only"].half_span)
+    y = (1 - share) * moved.pin.along + share * moved.height
+    fast = [np.fft.ifft(-(np.fft.fftfreq(360, 1 / 360) ** 2) * np.fft.fft(each)).real * speed**2 for each in (x, y)]
+    needed = 0.3 * (fast[0] * moved.rod.x + (fast[1] + 9.81) * moved.rod.y)
+    at_pivot, at_pin = (rod_thrust(found, "only", "right", end).at(speed) for end in ("pivot", "pin"))
+    # What the crankpin pushes into the rod less what the rod pushes into the yoke moves the rod.
+    np.testing.assert_allclose(at_pin - at_pivot, needed, rtol=0, atol=1e-9 * np.abs(needed).max())
+
+
 def test_slot_play_is_half_as_much():
     found = carried(simple({"slot": Slot(play=10e-6)}), 24)
     shift = sum((each.at(0.0).rise for each in rod_play(found, "only")), 0.0)
@@ -361,7 +389,7 @@ def test_a_rod_with_play_shifts_its_yoke_as_a_longer_or_shorter_rod_does(seed):
     """Rods of uneven thrust tilt the yoke: the one with its pins nearer lets its own side down."""
     found = carried(random_engine(seed, 2))
     for name in found.engine.yokes:
-        for each, hand in zip(rod_play(found, name), ("right", "left"), strict=True):
+        for each, hand in zip(rod_play(found, name), ("right", "right", "left", "left"), strict=True):
             longer = deviations(found, name)[f"rod length of {name}, {hand}"][1]
             np.testing.assert_allclose(each.rise, longer.rise, rtol=1e-12)
             np.testing.assert_allclose(each.tilt, longer.tilt, rtol=1e-12)
