@@ -10,7 +10,7 @@ from balance.weights.balancing import Weight
 from balance.weights.plates import Bend, RoundHole
 from balance.weights.polygon import Polygon
 from designs.evaluate import Evaluation
-from designs.tables.counterweights import holes_missing, pin_places
+from designs.tables.counterweights import counted, holes_missing, pin_places
 from designs.whole_file import write_whole
 
 MM = 1e3  # drawings are in millimetres
@@ -113,7 +113,7 @@ def _lines(evaluation: Evaluation, sheet: Sheet) -> list[str]:
         f"mass {shape.mass * 1e3:.2f} g, mass x radius {shape.moment * 1e6:.1f} g mm",
         f"mass centre {shape.centre * MM:.2f} mm from the shaft's centre",
         f"with the crank at angle zero its middle line stands {np.rad2deg(weight.angle) % 360:.2f} deg from +y,",
-        "counted in the crank's own sense of turning. Scale 1:1, mm. Cross at 0,0: shaft.",
+        f"counted {counted(evaluation.design)} the crank's own sense of turning. Scale 1:1, mm. Cross at 0,0: shaft.",
         f"Crankpins, counted alike: {pins}.",
     ]
     if holes_missing(counterweights):

@@ -82,7 +82,10 @@ def _ranking(search: Search, ranking: Ranking, places: list[Full], words: dict[s
         ends = (margins[each.place], limit, bool(ranking.front[each.place]), verdict)
         rows.append((each.place + 1, *entries, *(aim[each.place] for aim in aims), *ends))
     kind = "Best options" if ranking.passes else "No option passes; those that come nearest"
-    note = "On front: no other option is better by every aim. The whole verdict has limits that a search leaves out."
+    note = (
+        "On front: no other option is better by every aim. The whole verdict has limits that a search leaves out, and "
+        "looks at every degree where a search looks at every fifth: their fourth digits may differ."
+    )
     return Table("ranking", kind, tuple(columns), rows, note)
 
 

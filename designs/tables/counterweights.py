@@ -31,7 +31,7 @@ HOLES_MISSING = (
     "The holes of the screws are not taken off the plate: state shape.bolts, which makes each weight so much lighter."
 )
 NOTE = (
-    "One on each shaft, mirrored. The place is counted from +y in the right crank's sense of turning with the "
+    "One on each shaft, mirrored. The place is counted from +y {} the right crank's sense of turning with the "
     "crank at angle zero; the shape is symmetrical about that direction, or has its mass centre there."
 )
 
@@ -66,8 +66,13 @@ def holes_missing(stock: Counterweights) -> bool:
 
 
 def pin_places(design: Design) -> dict[str, float]:
-    """Return where each crankpin stands at crank angle zero, in degrees from +y in the crank's own sense of turning."""
+    """Return where each crankpin stands at crank angle zero, in degrees from +y as crank angle is counted."""
     return {name: float(np.rad2deg(throw.phase)) % 360 for name, throw in design.cranks.throws.items()}
+
+
+def counted(design: Design) -> str:
+    """Return whether angles are counted "in" or "against" each crank's own sense of turning."""
+    return "in" if design.cranks.sense > 0 else "against"
 
 
 def _stock(evaluation: Evaluation) -> Counterweights:
@@ -80,7 +85,8 @@ def _weights(evaluation: Evaluation) -> Table:
     rows = [tuple(_plain(each) for each in _row(weight)) for weight in evaluation.weights.planes]
     aim = _stock(evaluation).aim
     pins = ", ".join(f"{name} {phase:.4g} deg" for name, phase in pin_places(evaluation.design).items())
-    note = f"Aim: {aim}; {AIMS[aim]}. {NOTE} In the same way the crankpins stand at: {pins}."
+    how = NOTE.format(counted(evaluation.design))
+    note = f"Aim: {aim}; {AIMS[aim]}. {how} In the same way the crankpins stand at: {pins}."
     if holes_missing(_stock(evaluation)):
         note += f" {HOLES_MISSING}"
     return Table("counterweights", "Counterweights of each shaft", WEIGHTS, rows, note)

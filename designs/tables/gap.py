@@ -36,7 +36,8 @@ def _contact(evaluation: Evaluation) -> Table:
         for pair in evaluation.pairs
     ]
     note = (
-        "Worst case: largest clearance of the group, every tolerance, backlash and timing error on the tighter side. "
+        "Worst case: largest clearance of the group, which at some angles opens the gap, and every tolerance, backlash "
+        "and timing error on the tighter side. "
         "A speed of nought: they touch at rest; none: not up to the last column."
     )
     return Table("contact", "First contact of the yokes", columns, rows, note)
@@ -55,7 +56,11 @@ def _over_speed(evaluation: Evaluation) -> Table:
         for speed in evaluation.speeds:
             gap, angle = least_gap(pair, speed)
             rows.append((_name(pair), speed, gap, angle, least_gap(pair, speed, "worst")[0]))
-    note = "Measured up and down between the faces, at the crank angle where it is least; negative where they overlap."
+    note = (
+        "Measured up and down between the faces, at the crank angle where it is least; negative where they overlap. "
+        "Looked at every degree: where a load on a rod's pin or on the teeth changes its sense between two of them, "
+        "the gap may for less than a degree be smaller, by the play of that pin or those teeth at the most."
+    )
     return Table("gap", "Least gap over speed", columns, rows, note)
 
 
@@ -74,7 +79,9 @@ def _budget(evaluation: Evaluation) -> Table:
     note = (
         "At the speed and crank angle at which the gap is least; a minus sign means that the item takes gap away. "
         "Pins, webs, rods and arms whose size is not stated count as rigid, parts without a temperature as cold. "
-        "On more than two bearings each is pressed along its own load, found without play."
+        "On more than two bearings each is pressed along its own load, found without play. Each pin of a rod takes up "
+        "its play along its own load; rods stretch by the load at the yoke's end; a guide holds back backlash and "
+        "timing error alone."
     )
     return Table("budget", "Gap budget", columns, rows, note)
 

@@ -156,7 +156,10 @@ def _wind_up(evaluation: Evaluation) -> Table:
         twisting = torques_along(engine, carried.motion, loads, evaluation.torques)
         origin = next(each.at for each in twisting if each.name == "gear")
         for name, (at, _) in loads.pins.items():
-            angle = wind_up(shaft, twisting, [at], origin).at(speed)[0]
+            angle = wind_up(shaft, twisting, [at], origin).at(speed)[0] * evaluation.motion.sense
             rows.append((name, side, angle.max(), angle.min()))
-    note = "Twist of the shaft between throw and gear (without gears: the load) at the fastest speed."
+    note = (
+        "Twist of the shaft between throw and gear at the fastest speed, ahead in the sense of turning. Without gears "
+        "it is seen from where the power leaves, and the gap budget leaves it out: both sides turn by it alike."
+    )
     return Table("wind_up", "Wind-up of the shafts", columns, rows, note)

@@ -21,6 +21,7 @@ from balance.yoke import Displacer, FlowLoss
 from designs.command.inputs import SHIPPED
 from designs.evaluate import Evaluation
 from designs.reading import read
+from designs.tables.counterweights import counted
 from designs.verdict import judge
 from shafts.superposition import force_count
 from shafts.whirl.rotor import Rotor
@@ -139,3 +140,9 @@ def test_shafts_damp_the_other_way_too(way, sense):
         for key, slow in found.slow.items():
             quick = np.ravel(found.quick[key])
             np.testing.assert_allclose(quick, expected * np.ravel(slow), rtol=0, atol=1e-9 * np.abs(quick).max())
+
+
+@pytest.mark.parametrize(("way", "word"), [("outward", "in"), ("inward", "against")])
+def test_a_weight_is_told_to_stand_on_the_right_side_of_the_crank(way, word):
+    """Crank angle is counted clockwise on the right shaft whichever way that turns."""
+    assert counted(turning(RHOMBIC, way)) == word
