@@ -253,7 +253,7 @@ class Evaluation:
     @cached_property
     def pairs(self) -> list[YokePair]:
         """Every pair of yokes that could touch; for a single design with vibration, where that is worth counting."""
-        return yoke_pairs(self.carried, self.swings if self.vibrates else None)
+        return yoke_pairs(self.carried, self.swings if self.vibrates else None, closely=self.closeness > 1)
 
     def tightest_speed(self, pair: YokePair) -> float:
         """Return the speed, of those that are looked at, at which one design's pair has the least gap, rad/s."""

@@ -9,10 +9,9 @@ from typing import Any
 
 import numpy as np
 
-from balance.extremes import least
 from balance.growth import Growth
 from designs.evaluate import Evaluation
-from shafts.gap.contact import first_contact
+from shafts.gap.contact import first_contact, least_gap
 from shafts.gap.pair import YokePair
 
 MOST_ANGLES = 144  # a smooth turn; a design that needs more for its harmonics is thinned out
@@ -109,7 +108,7 @@ def _at_speeds(pair: YokePair, speeds: np.ndarray, every: int) -> tuple[np.ndarr
     items = [np.broadcast_to(each, shape) for each in pair.items(speeds).values()]
     rooms = pair.nominal + sum(items)  # as pair.rooms does, which would work all items out once more
     gap = np.min(rooms, axis=-2)
-    least_of, angle = least(gap)
+    least_of, angle = least_gap(pair, speeds)
     tightest = np.argmin(rooms.reshape(speeds.size, -1), axis=-1)
     taken = np.stack([each.reshape(speeds.size, -1)[np.arange(speeds.size), tightest] for each in items])
-    return gap[:, ::every], least_of, angle, least(pair.gap(speeds, "worst"))[0], np.argmin(taken, axis=0)
+    return gap[:, ::every], least_of, angle, least_gap(pair, speeds, "worst")[0], np.argmin(taken, axis=0)

@@ -58,8 +58,7 @@ def _over_speed(evaluation: Evaluation) -> Table:
             rows.append((_name(pair), speed, gap, angle, least_gap(pair, speed, "worst")[0]))
     note = (
         "Measured up and down between the faces, at the crank angle where it is least; negative where they overlap. "
-        "Looked at every degree: where a load on a rod's pin or on the teeth changes its sense between two of them, "
-        "the gap may for less than a degree be smaller, by the play of that pin or those teeth at the most."
+        "Looked at every degree, and where a rod's pin or the teeth leap to the other side of their play in between."
     )
     return Table("gap", "Least gap over speed", columns, rows, note)
 
@@ -81,7 +80,7 @@ def _budget(evaluation: Evaluation) -> Table:
         "Pins, webs, rods and arms whose size is not stated count as rigid, parts without a temperature as cold. "
         "On more than two bearings each is pressed along its own load, found without play. Each pin of a rod takes up "
         "its play along its own load; rods stretch by the load at the yoke's end; a guide holds back backlash and "
-        "timing error alone."
+        "timing error alone. Play changing sides: what is less within half a degree, where a pin or the teeth leap."
     )
     return Table("budget", "Gap budget", columns, rows, note)
 

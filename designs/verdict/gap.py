@@ -73,6 +73,7 @@ REMEDIES = {
     "bearing clearance": "bearings of a smaller clearance group, preloaded, or farther apart",
     "rod pin play": "closer fits in the rod pins",
     "timing and backlash": "less backlash, or a longer guide",
+    "play changing sides": "closer fits in the rod pins, or less backlash",
     "growth by heat": "materials that grow alike, or a cooler yoke",
     "making tolerances": "closer tolerances, or a gap set when assembled",
 }

@@ -7,7 +7,7 @@ speed by speed.
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -23,6 +23,7 @@ from shafts.gap.give import Give
 from shafts.gap.linear_items import all_linear, linear_items
 from shafts.gap.pressed import BearingPlay, RodPlay, bearing_play, pressed_shift, rod_play
 from shafts.gap.shift import STILL, LinearShift, Shift, lean_of, turn_of
+from shafts.gap.sides import with_leaps
 from shafts.gap.timing import Timing, timing_of
 from shafts.gap.tolerances import Deviations, against, deviations, worst_sum
 from shafts.gap.warming import thicker_faces, warm_shift
@@ -40,6 +41,7 @@ class YokePair:
     bearings, rods : play taken up along loads.   timing : cranks out of step.
     warm : growth by heat, m, (options..., places, angles).
     vibration : what vibration of the shafts adds at a speed; None where they bend as if the loads changed slowly.
+    closely : whether it is looked at between the angles too, where play changes sides (see `sides`); for one design.
     """
 
     carried: Carried
@@ -54,6 +56,7 @@ class YokePair:
     timing: Timing
     warm: np.ndarray
     vibration: Callable[[Number], Shift] | None = None
+    closely: bool = False
 
     def items(self, speed: Number, case: Case = "expected") -> dict[str, np.ndarray]:
         """Return what each item of the budget adds to the gap at a speed, m, (options..., places, angles).
@@ -72,6 +75,8 @@ class YokePair:
         shifts["timing and backlash"] = timing if case == "expected" else -np.abs(timing)
         shifts["growth by heat"] = self.warm
         shifts["making tolerances"] = self.made(case)
+        if self.closely:
+            shifts["play changing sides"] = self.rooms(speed, case) - self._at_angles(speed, case)
         return {
             name: np.broadcast_to(each, np.broadcast_shapes(np.shape(each), self.nominal.shape))
             for name, each in shifts.items()
@@ -89,6 +94,26 @@ class YokePair:
 
     def rooms(self, speed: Number, case: Case = "expected") -> np.ndarray:
         """Return the gap at each place x after all items, m, (options..., places, angles)."""
+        rooms = self._at_angles(speed, case)
+        if not self.closely:
+            return rooms
+        course = self._course if case == "expected" else self._worst_course
+        if np.ndim(speed) == 0:
+            return with_leaps(course, float(speed), rooms)
+        several = zip(np.asarray(speed), rooms, strict=True)
+        return np.stack([with_leaps(course, float(one), each) for one, each in several])
+
+    def leaps(self, speed: Number, case: Case, angle: np.ndarray) -> np.ndarray:
+        """Return whether the least room at angles, given by their numbers, is that of a leap beside them.
+
+        speed : one, or (speeds,).   angle : of the same shape. No parabola through its neighbours leads to a leap.
+        """
+        if not self.closely:
+            return np.zeros(np.shape(angle), dtype=bool)
+        least, plain = (np.min(each, axis=-2) for each in (self.rooms(speed, case), self._at_angles(speed, case)))
+        return np.take_along_axis(least < plain, np.asarray(angle)[..., None], axis=-1)[..., 0]
+
+    def _at_angles(self, speed: Number, case: Case) -> np.ndarray:
         rooms = (self._course if case == "expected" else self._worst_course).rooms(speed)
         return rooms if self.vibration is None else rooms + self.vibration(speed).at(self.x)
 
@@ -145,8 +170,9 @@ def course_of(pair: YokePair, case: Case) -> Course:
 def tightest(pair: YokePair, speed: Number) -> tuple[int, Spot]:
     """Return the place, as an index, and the angle at which one design's expected gap is least at a speed."""
     rooms = pair.rooms(speed)
-    place = int(np.unravel_index(np.argmin(rooms), rooms.shape)[0])
-    return place, spot_of_least(rooms[place])
+    place, angle = (int(each) for each in np.unravel_index(np.argmin(rooms), rooms.shape))
+    leap = pair.leaps(speed, "expected", np.asarray(angle))
+    return place, Spot(angle, 0.0) if leap else spot_of_least(rooms[place])
 
 
 def budget(pair: YokePair, speed: Number, case: Case = "expected") -> tuple[float, dict[str, float]]:
@@ -155,12 +181,13 @@ def budget(pair: YokePair, speed: Number, case: Case = "expected") -> tuple[floa
     return spot.of(pair.nominal[place]), {name: spot.of(each[place]) for name, each in pair.items(speed, case).items()}
 
 
-def yoke_pairs(carried: Carried, swings: list[Swinging] | None = None) -> list[YokePair]:
+def yoke_pairs(carried: Carried, swings: list[Swinging] | None = None, closely: bool = False) -> list[YokePair]:
     """Return every pair of yokes with outlines whose ranges along the shafts meet, the higher one first.
 
-    swings : of both shafts, where their vibration is to be counted; for a single design.
+    swings : of both shafts, where their vibration is to be counted; for a single design.   closely : see YokePair.
     """
-    return [pair_of(carried, each, swings) for each in facing_yokes(carried.engine, carried.motion)]
+    pairs = [pair_of(carried, each, swings) for each in facing_yokes(carried.engine, carried.motion)]
+    return [replace(pair, closely=True) for pair in pairs] if closely else pairs
 
 
 def pair_of(
