@@ -10,7 +10,7 @@ from designs.evaluate import Evaluation
 from designs.pages.ink import AFTER, BEFORE, BOUND, FILLS, HATCHES, INK, RPM, bare, empty
 from shafts.carried import Case
 from shafts.gap.contact import first_contact, least_gap
-from shafts.gap.pair import budget, tightest
+from shafts.gap.pair import budget
 
 NONE = "no two yokes of this design face each other within reach,\nor their outlines are not stated"
 SPEEDS = 61  # rows of the map
@@ -146,7 +146,7 @@ def draw_gap_stack_over_angle(axes: Axes, evaluation: Evaluation, pair: int = 0)
         return
     found = evaluation.pairs[pair]
     speed = evaluation.tightest_speed(found)
-    place, spot = tightest(found, speed)
+    place, spot = found.tightest(speed)
     count = found.nominal.shape[-1]
     half = max(2, count * NEARBY // 360)
     around = (spot.place + np.arange(-half, half + 1)) % count

@@ -6,7 +6,7 @@ from balance.extremes import least
 from designs.evaluate import Evaluation
 from designs.tables.table import Column, Table
 from shafts.gap.contact import first_contact, least_gap
-from shafts.gap.pair import YokePair, budget, tightest
+from shafts.gap.pair import YokePair, budget
 
 
 def tables(evaluation: Evaluation) -> list[Table]:
@@ -89,7 +89,7 @@ def budget_rows(pair: YokePair, speed: float) -> list[tuple]:
     """Return (pair, item, change of gap, change in the worst case, speed, crank angle) at the tightest place."""
     nominal, items = budget(pair, speed)
     worst = budget(pair, speed, "worst")[1]
-    at = speed, tightest(pair, speed)[1].angle(pair.nominal.shape[-1])
+    at = speed, pair.tightest(speed)[1].angle(pair.nominal.shape[-1])
     rows = [(_name(pair), "nominal gap", nominal, nominal, *at)]
     rows += [(_name(pair), name, each, worst[name], *at) for name, each in items.items()]
     return [*rows, (_name(pair), "what is left", sum(row[2] for row in rows), sum(row[3] for row in rows), *at)]

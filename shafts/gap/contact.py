@@ -4,7 +4,6 @@ from collections.abc import Callable
 
 import numpy as np
 
-from balance.extremes import least
 from balance.quantities import Number
 from shafts.carried import Case
 from shafts.gap.pair import YokePair
@@ -18,13 +17,7 @@ SCAN = 24  # speeds tried for the first change of sign; contact that comes and g
 
 def least_gap(pair: YokePair, speed: Number, case: Case = "expected") -> tuple[np.ndarray, np.ndarray]:
     """Return the least gap over the cycle at a speed, m, and its crank angle, rad."""
-    values = pair.gap(speed, case)
-    value, angle = least(values)
-    if not pair.closely:
-        return value, angle
-    place = np.argmin(values, axis=-1)
-    leap, count = pair.leaps(speed, case, place), values.shape[-1]
-    return np.where(leap, np.min(values, axis=-1), value), np.where(leap, place * (2 * np.pi / count), angle)
+    return pair.least(speed, case)
 
 
 def first_contact(pair: YokePair, up_to: Number, case: Case = "expected") -> np.ndarray:

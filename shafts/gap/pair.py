@@ -12,7 +12,7 @@ from functools import cached_property
 
 import numpy as np
 
-from balance.extremes import Spot, spot_of_least
+from balance.extremes import Spot, least, spot_of_least
 from balance.growth import Growth
 from balance.quantities import Number, over_angle
 from balance.turning import HANDS
@@ -76,7 +76,8 @@ class YokePair:
         shifts["growth by heat"] = self.warm
         shifts["making tolerances"] = self.made(case)
         if self.closely:
-            shifts["play changing sides"] = self.rooms(speed, case) - self._at_angles(speed, case)
+            plain, rooms = self._looked(speed, case)
+            shifts["play changing sides"] = rooms - plain
         return {
             name: np.broadcast_to(each, np.broadcast_shapes(np.shape(each), self.nominal.shape))
             for name, each in shifts.items()
@@ -94,24 +95,33 @@ class YokePair:
 
     def rooms(self, speed: Number, case: Case = "expected") -> np.ndarray:
         """Return the gap at each place x after all items, m, (options..., places, angles)."""
-        rooms = self._at_angles(speed, case)
-        if not self.closely:
-            return rooms
+        return self._looked(speed, case)[1]
+
+    def least(self, speed: Number, case: Case = "expected") -> tuple[np.ndarray, np.ndarray]:
+        """Return the least gap over the cycle at a speed, m, and its crank angle, rad, (options...)."""
+        plain, rooms = self._looked(speed, case)
+        values = np.min(rooms, axis=-2)
+        value, angle = least(values)
+        if rooms is plain:
+            return value, angle
+        place = np.argmin(values, axis=-1)[..., None]
+        lowest, before = (np.take_along_axis(each, place, axis=-1)[..., 0] for each in (values, np.min(plain, axis=-2)))
+        leap = lowest < before  # to which no parabola through its neighbours leads
+        at = place[..., 0] * (2 * np.pi / values.shape[-1])
+        return np.where(leap, lowest, value), np.where(leap, at, angle)
+
+    def tightest(self, speed: Number) -> tuple[int, Spot]:
+        """Return the place, as an index, and the angle at which one design's expected gap is least at a speed."""
+        plain, rooms = self._looked(speed, "expected")
+        place, angle = (int(each) for each in np.unravel_index(np.argmin(rooms), rooms.shape))
+        leap = rooms[place, angle] < plain[place, angle]
+        return place, Spot(angle, 0.0) if leap else spot_of_least(rooms[place])
+
+    def _looked(self, speed: Number, case: Case) -> tuple[np.ndarray, np.ndarray]:
+        """Return the rooms at the angles, and those with leaps beside them: the very same if there are none."""
+        plain = self._at_angles(speed, case)
         course = self._course if case == "expected" else self._worst_course
-        if np.ndim(speed) == 0:
-            return with_leaps(course, float(speed), rooms)
-        several = zip(np.asarray(speed), rooms, strict=True)
-        return np.stack([with_leaps(course, float(one), each) for one, each in several])
-
-    def leaps(self, speed: Number, case: Case, angle: np.ndarray) -> np.ndarray:
-        """Return whether the least room at angles, given by their numbers, is that of a leap beside them.
-
-        speed : one, or (speeds,).   angle : of the same shape. No parabola through its neighbours leads to a leap.
-        """
-        if not self.closely:
-            return np.zeros(np.shape(angle), dtype=bool)
-        least, plain = (np.min(each, axis=-2) for each in (self.rooms(speed, case), self._at_angles(speed, case)))
-        return np.take_along_axis(least < plain, np.asarray(angle)[..., None], axis=-1)[..., 0]
+        return plain, with_leaps(course, speed, plain) if self.closely else plain
 
     def _at_angles(self, speed: Number, case: Case) -> np.ndarray:
         rooms = (self._course if case == "expected" else self._worst_course).rooms(speed)
@@ -167,17 +177,9 @@ def course_of(pair: YokePair, case: Case) -> Course:
     )
 
 
-def tightest(pair: YokePair, speed: Number) -> tuple[int, Spot]:
-    """Return the place, as an index, and the angle at which one design's expected gap is least at a speed."""
-    rooms = pair.rooms(speed)
-    place, angle = (int(each) for each in np.unravel_index(np.argmin(rooms), rooms.shape))
-    leap = pair.leaps(speed, "expected", np.asarray(angle))
-    return place, Spot(angle, 0.0) if leap else spot_of_least(rooms[place])
-
-
 def budget(pair: YokePair, speed: Number, case: Case = "expected") -> tuple[float, dict[str, float]]:
     """Return the nominal gap and what each item adds to it, m, where one design's expected gap is least at a speed."""
-    place, spot = tightest(pair, speed)
+    place, spot = pair.tightest(speed)
     return spot.of(pair.nominal[place]), {name: spot.of(each[place]) for name, each in pair.items(speed, case).items()}
 
 

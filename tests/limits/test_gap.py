@@ -13,7 +13,7 @@ from balance.machine import Gravity, NoGas
 from balance.outlines import edge_heights
 from balance.yoke import Outline
 from shafts.gap.crank_give import wind_up
-from shafts.gap.pair import tightest, yoke_pairs
+from shafts.gap.pair import yoke_pairs
 from shafts.gap.shift import Shift, lean_of, pin_shift, turn_of
 from shafts.gap.timing import timing_of
 from shafts.gap.tolerances import deviations
@@ -321,7 +321,7 @@ def test_no_tolerances_no_deviations():
 @pytest.mark.parametrize("seed", SEEDS[:6])
 def test_the_tightest_place_is_where_the_gap_is_least(seed):
     found = pair(random_engine(seed))
-    place, spot = tightest(found, 80.0)
+    place, spot = found.tightest(80.0)
     rooms = found.rooms(80.0)
     assert np.unravel_index(rooms.argmin(), rooms.shape) == (place, spot.place)
     assert spot.of(rooms[place]) <= rooms.min()

@@ -29,7 +29,7 @@ from designs.pages import (
 from designs.pages.ink import LINES, LOOK, pushed_apart
 from designs.reading import read
 from shafts.gap.contact import first_contact, least_gap
-from shafts.gap.pair import budget, tightest
+from shafts.gap.pair import budget
 
 SHIPPED = Path(pictures.__file__).parents[1]
 SUBJECTS = (axes_counterweight, axes_gap, axes_mechanism, axes_motion, axes_shafts, axes_shaking, axes_strength)
@@ -135,7 +135,7 @@ def test_budget_steps_add_up(as_built):
     pair = as_built.pairs[0]
     speed = as_built.tightest_speed(pair)
     nominal, items = budget(pair, speed)
-    place = tightest(pair, speed)[0]
+    place = pair.tightest(speed)[0]
     left = float(least(pair.rooms(speed)[place])[0])
     assert nominal + sum(items.values()) == pytest.approx(left, rel=1e-9)
 
