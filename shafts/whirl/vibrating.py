@@ -60,12 +60,10 @@ class Vibrating:
 
     def added(self, theta: np.ndarray) -> float:
         """Return by what share of its peak vibration changes the deflection at the throw where it changes most."""
-        found, waves = [0.0], self._waves(theta)
-        for key, slow in self.slow.items():
-            most, more = (np.max(np.abs(np.sum(waves * each, axis=-1))) for each in (slow, self.quick[key] - slow))
-            if most > 0:
-                found.append(float(more / most))
-        return max(found)
+        slow, quick = (np.stack(list(each.values())) for each in (self.slow, self.quick))
+        courses = np.einsum("ao,ko->ka", self._waves(theta), np.concatenate([slow, quick - slow]))
+        most, more = np.max(np.abs(courses), axis=-1).reshape(2, -1)
+        return float(np.max(np.where(most > 0, more / np.where(most > 0, most, 1.0), 0.0)))
 
     def extra(self, side: str, name: str, theta: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         """Return what vibration adds to the slow deflection at a throw, x and y in m, at crank angles theta."""
