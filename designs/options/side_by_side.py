@@ -11,7 +11,7 @@ from designs.tables.table import SI, Column, Table, plain
 
 ABREAST = 5  # designs in one table; more do not fit a screen, so they go below, the first repeated
 MOST_CHANGES = 16  # entries listed of one design; two unlike files differ in all of them
-SAME = 1e-9  # relative; figures this close are the same but for rounding
+SAME = 1e-9  # relative; figures this close are the same but for rounding, and this share of a limit is nought
 
 
 @dataclass(frozen=True, eq=False)
@@ -39,9 +39,16 @@ class Line:
         return np.array([np.nan if each is None or each.value is None else float(each.value) for each in self.figures])
 
     @property
+    def told_apart(self) -> np.ndarray:
+        """The same values with what is nought but for rounding, seen from their limit, as nought."""
+        limits = [abs(float(each.limit)) for each in self.figures if each is not None and each.limit is not None]
+        nought = np.abs(self.values) < SAME * max((each for each in limits if np.isfinite(each)), default=0.0)
+        return np.where(nought, 0.0, self.values)
+
+    @property
     def best(self) -> np.ndarray:
         """Whether each is the best, (designs,); none is if all are the same or neither way is better."""
-        values, better = self.values, self.first.better
+        values, better = self.told_apart, self.first.better
         known = values[~np.isnan(values)]
         if better is None or len(known) < 2:
             return np.zeros(len(values), dtype=bool)
@@ -51,7 +58,7 @@ class Line:
 
     def difference(self, place: int) -> float | None:
         """Return how far a value is from the first design's, as a share of that; None if that says nothing."""
-        base, value = self.values[0], self.values[place]
+        base, value = self.told_apart[[0, place]]
         if place == 0 or base == 0 or not np.isfinite(base) or not np.isfinite(value):
             return None
         return float((value - base) / abs(base))

@@ -14,7 +14,7 @@ from designs.command import group
 from designs.command.inputs import SHIPPED
 from designs.evaluate import Evaluation, closely
 from designs.options.comparing import conclusion, differences, gather
-from designs.options.figures import of_limits
+from designs.options.figures import Figure, of_limits
 from designs.options.side_by_side import Line, lines
 from designs.reading import read
 from designs.reading.source import parse
@@ -214,3 +214,18 @@ def test_the_last_sentence_says_which_is_best():
     assert none == f"No design holds every limit; of them all, {least} fails the fewest: {failing[least]}."
     both = conclusion(gather([SHIPPED / "redesign.yaml", SHIPPED / "rhombic.yaml"]))
     assert "has the most to spare where it is tightest" in both
+
+
+def test_what_is_nought_but_for_rounding_is_neither_best_nor_worse():
+    """Of 13 N allowed, 1e-14 and 3e-14 N are the same; 0.1 N is not."""
+
+    def line(*values):
+        return Line(
+            "shaking_force", tuple(Figure("shaking_force", "", "N", each, 13.0, better="less") for each in values)
+        )
+
+    rounding, real = line(1e-14, 3e-14), line(1e-14, 3e-14, 0.1)
+    assert not np.any(rounding.best)
+    assert rounding.difference(1) is None
+    np.testing.assert_array_equal(real.best, [True, True, False])
+    assert line(0.1, 0.2).difference(1) == pytest.approx(1.0)
