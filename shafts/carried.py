@@ -37,10 +37,10 @@ class Carried:
     @cached_property
     def option_axes(self) -> int:
         """How many option axes the loads and the shafts under them have: one, or none."""
-        return max(max(state.found.bending.ndim - 2, len(state.loads.shape) - 1) for state in self.states)
+        return max(max(state.found.bending.ndim - 2, state.loads.option_axes) for state in self.states)
 
     @cached_property
-    def torques(self) -> list[dict[str, Rows]]:
+    def torque_rows(self) -> list[dict[str, Rows]]:
         """All that twists the right and the left shaft, as rows in the order of `twisting`."""
         return [by_part(enumerate(each.torque for each in side), self.motion.theta) for side in self.twisting]
 

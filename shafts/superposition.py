@@ -6,7 +6,7 @@ one product. Turning masses are added up before they are spread over angle: what
 pull has two rows, and their weight one.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -126,35 +126,27 @@ class Superposition:
         return _square(*(rows.times(weights) for rows in self.at(speed)))
 
     def at(self, speed: Number) -> tuple[Rows, Rows]:
-        """Return all loads along x and along y at a speed, with a row for each of the weights of `weigh`."""
-        loads, mesh, growing = self.loads, self.loads.mesh, over_angle(speed) ** 2
-        tooth = None if mesh is None else mesh.tangential.at(speed)
-        count = len(loads.pins) + 3 + (mesh is not None)
-        shape = (*np.broadcast_shapes(self.shape, growing.shape)[:-1], count, self.theta.shape[-1])
-        found = []
-        for axis, weight in zip("xy", loads.gravity, strict=True):
-            course = np.empty(shape)  # a stack of sums would be written twice
-            rows = iter(np.moveaxis(course, -2, 0))
-            for _, pull in loads.pins.values():
-                load = getattr(pull, axis)
-                np.add(growing * load.inertia, load.steady, out=next(rows))
-            next(rows)[...] = over_angle(weight)
-            for each in self._turned[axis]:
-                np.multiply(growing, each, out=next(rows))
-            if mesh is not None and tooth is not None:
-                next(rows)[...] = tooth if axis == "y" else over_angle(mesh.spread) * np.abs(tooth)
-            found.append(Rows(np.arange(count), course))
-        return found[0], found[1]
+        """Return all loads along x and along y at a speed, with the same option axes in both.
+
+        What the gear teeth push apart is among those along x.
+        """
+        along = {axis: [(column, load.at(speed)) for column, load in self._each(axis)] for axis in "xy"}
+        if self.loads.mesh is not None:
+            along["x"].append((self._teeth, self.loads.mesh.separating(speed)))
+        shape = np.broadcast_shapes(*(course.shape for rows in along.values() for _, course in rows), self.theta.shape)
+        return _laid_out(along["x"], shape), _laid_out(along["y"], shape)
 
     @cached_property
-    def shape(self) -> tuple[int, ...]:
-        """Of every load over the cycle, (options..., angles)."""
-        loads, mesh = self.loads, self.loads.mesh
-        growths = [growth for _, pull in loads.pins.values() for growth in (pull.x, pull.y)]
-        growths += [] if mesh is None else [mesh.tangential, Growth(gas=over_angle(mesh.spread))]
-        weights = Growth(*(over_angle(each) for each in loads.gravity))
-        parts = (part for growth in (*growths, weights) for part in growth.parts)
-        return np.broadcast_shapes(self.theta.shape, *(np.shape(part) for part in parts))
+    def option_axes(self) -> int:
+        """How many option axes all loads together have: one, or none."""
+        mesh, rows = self.loads.mesh, [rows for parts in self.rows.values() for rows in parts.values()]
+        axes = [self._bodies.ndim - 2, 0 if mesh is None else np.ndim(mesh.spread)]
+        return max(*axes, *(each.course.ndim - 2 for each in rows))
+
+    @property
+    def _teeth(self) -> int:
+        """Which of the weights of `weigh` is that of the gear teeth."""
+        return len(self.loads.pins) + 3
 
     def weigh(self, weights: np.ndarray) -> np.ndarray:
         """Return weights of pins, of all turning mass (its weight, its m x and m y), and of the gear teeth."""
@@ -183,7 +175,7 @@ class Superposition:
         loads, first = self.loads, len(self.loads.pins)
         yield from ((place, getattr(pull, axis)) for place, (_, pull) in enumerate(loads.pins.values()))
         if axis == "y" and loads.mesh is not None:
-            yield first + 3, loads.mesh.tangential
+            yield self._teeth, loads.mesh.tangential
         if loads.turning:
             weight = Growth(gravity=over_angle(loads.gravity["xy".index(axis)]))
             yield first, weight.added_up if loads.added_up else weight
@@ -203,7 +195,7 @@ def by_part(loads: Iterable[tuple[int, Growth]], theta: np.ndarray) -> dict[str,
         for part, course in zip(PARTS, load.parts, strict=True):
             if not absent(course):
                 found.setdefault(part, []).append((column, course))
-    return {part: _laid_out(each, theta) for part, each in found.items()}
+    return {part: _laid_out(each, theta.shape) for part, each in found.items()}
 
 
 def answered(loads: dict[str, Rows], weights: np.ndarray) -> Growth:
@@ -211,12 +203,13 @@ def answered(loads: dict[str, Rows], weights: np.ndarray) -> Growth:
     return Growth(**{part: rows.times(weights) for part, rows in loads.items()})
 
 
-def _laid_out(rows: list[tuple[int, Scalar]], theta: np.ndarray) -> Rows:
-    shape = np.broadcast_shapes(theta.shape, *(np.shape(values) for _, values in rows))
+def _laid_out(rows: Sequence[tuple[int, Scalar]], least: tuple[int, ...]) -> Rows:
+    """Return rows of a shape that holds `least`, (options..., angles), and every one of them."""
+    shape = np.broadcast_shapes(least, *(np.shape(values) for _, values in rows))
     course = np.empty((*shape[:-1], len(rows), shape[-1]))
     for place, (_, values) in enumerate(rows):
         course[..., place, :] = values
-    return Rows(np.array([column for column, _ in rows]), course)
+    return Rows(np.array([column for column, _ in rows], dtype=int), course)
 
 
 def deepened(values: Scalar, axes: int) -> np.ndarray:

@@ -86,7 +86,8 @@ def _wound_up(side: Side, twist: np.ndarray | None) -> Response:
         return Response(Pull(), None, 0.0)
     carried, pins = side.carried, [side.carried.motion.yokes[name].pin for name in side.yokes]
     across, along = (_stacked(carried, [getattr(pin, axis) for pin in pins]) for axis in ("across", "along"))
-    ahead = answered(carried.torques[side.place], twist).each(lambda part: deepened(part, carried.option_axes + 2))
+    ahead = answered(carried.torque_rows[side.place], twist)
+    ahead = ahead.each(lambda part: deepened(part, carried.option_axes + 2))
     return Response(Pull(ahead * (side.loads.sign * along), ahead * -across), None, 0.0)
 
 

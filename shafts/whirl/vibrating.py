@@ -167,12 +167,12 @@ def vibrating(shafts: list[Swinging], speed: Number, damping: float = DAMPING) -
 
 def _orders(values: np.ndarray) -> np.ndarray:
     """Return the complex amplitudes of the orders NUMBERS of courses, (..., angles)."""
-    return values @ _waves(values.shape[-1])
+    return values @ _transform(values.shape[-1])
 
 
 @cache
-def _waves(count: int) -> np.ndarray:
-    """Return what a course over so many angles is multiplied with: for few orders sooner done than a transform."""
+def _transform(count: int) -> np.ndarray:
+    """Return what a course over so many angles is multiplied with: sooner done for few orders than an FFT."""
     return np.exp(-2j * np.pi / count * np.outer(np.arange(count), NUMBERS)) / count
 
 
