@@ -72,20 +72,7 @@ def _put(part: Any, keys: tuple[str, ...], values: np.ndarray) -> Any:
 
 def options_of(part: Any) -> int | None:
     """Return how many options a design holds; None if it is a single one."""
-    parts = [part]
-    while parts:
-        each = parts.pop()
-        if isinstance(each, LEAVES):  # most of a design; asked first, since it is quick
-            continue
-        if isinstance(each, np.ndarray):
-            return len(each)
-        if isinstance(each, dict):
-            parts += each.values()
-        elif isinstance(each, tuple):
-            parts += each
-        elif is_dataclass(each) and not isinstance(each, PressureTable):
-            parts += [getattr(each, name) for name in each.__dataclass_fields__]
-    return None
+    return next((len(values) for values, _ in _arrays(part)), None)
 
 
 def picked(part: Part, places: Places) -> Part:
@@ -102,18 +89,19 @@ def one(part: Part, place: int) -> Part:
     return rebuilt(part, change)
 
 
-def _arrays(part: Any, annotation: Any = None) -> Iterator[tuple[np.ndarray, Any]]:
+def _arrays(part: Any) -> Iterator[tuple[np.ndarray, Any]]:
     """Yield every array in a design with the annotation of its field."""
-    if isinstance(part, LEAVES):  # most of a design; asked first, since it is quick
-        return
-    if is_dataclass(part) and not isinstance(part, type | PressureTable):
-        for each in fields(part):
-            yield from _arrays(getattr(part, each.name), each.type)
-    elif isinstance(part, tuple | dict):
-        for value in part.values() if isinstance(part, dict) else part:
-            yield from _arrays(value, annotation)
-    elif isinstance(part, np.ndarray):
-        yield part, annotation
+    parts: list[tuple[Any, Any]] = [(part, None)]
+    while parts:
+        each, annotation = parts.pop()
+        if isinstance(each, LEAVES):  # most of a design; asked first, since it is quick
+            continue
+        if isinstance(each, np.ndarray):
+            yield each, annotation
+        elif isinstance(each, tuple | dict):
+            parts += [(inner, annotation) for inner in (each.values() if isinstance(each, dict) else each)]
+        elif is_dataclass(each) and not isinstance(each, type | PressureTable):
+            parts += [(getattr(each, name), field.type) for name, field in each.__dataclass_fields__.items()]
 
 
 def legal(design: Any, count: int) -> np.ndarray:
