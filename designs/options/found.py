@@ -5,7 +5,7 @@ from typing import Any
 
 import numpy as np
 
-from designs.evaluate import Evaluation
+from designs.evaluate import Evaluation, closely
 from designs.many import one
 from designs.options.batch import alone, limits_of
 from designs.options.figures import Figure
@@ -14,6 +14,7 @@ from designs.options.search import Search
 from designs.tables.table import Column, Table, plain
 from designs.verdict import judge
 from designs.verdict.row import Row
+from shafts.whirl.vibrating import OFF
 
 LOOKED_AT = 200  # ranked options that get the whole verdict, in search of one that passes it
 
@@ -39,7 +40,7 @@ def whole_verdicts(search: Search, ranking: Ranking, shown: int) -> list[Full]:
         if place >= shown and any(not each.failing for each in found):
             break
         design = one(search.options(ranking.values[:, place : place + 1]), 0)
-        found.append(Full(place, judge(Evaluation(design))))
+        found.append(Full(place, judge(closely(design))))
     return found
 
 
@@ -84,7 +85,8 @@ def _ranking(search: Search, ranking: Ranking, places: list[Full], words: dict[s
     kind = "Best options" if ranking.passes else "No option passes; those that come nearest"
     note = (
         "On front: no other option is better by every aim. The whole verdict has limits that a search leaves out, and "
-        "looks at every degree where a search looks at every fifth: their fourth digits may differ."
+        "looks at every degree where a search looks at every fifth. It also counts vibration of the shafts in the gap "
+        f"where that changes their deflection by more than {OFF:.0%}; a search does not, so there the gap may be less."
     )
     return Table("ranking", kind, tuple(columns), rows, note)
 

@@ -10,9 +10,11 @@ from click.testing import CliRunner
 
 from balance.extremes import largest
 from designs.command import group
+from designs.command.inputs import SHIPPED
 from designs.evaluate import Evaluation
 from designs.options.batch import limits_of
 from designs.options.findings import Aim, Findings, aim, on_front
+from designs.options.found import whole_verdicts
 from designs.options.journal import Journal, OtherSearchError
 from designs.options.search import Search, run
 from designs.options.varying import BadSearchError, variation
@@ -91,6 +93,17 @@ def test_where_none_passes_the_nearest_come_first():
     ranking = found(searched(tight, GRID)).ranked()
     assert not ranking.passes
     assert list(ranking.verdicts.of("shaking_force")) == sorted(ranking.verdicts.of("shaking_force"))
+
+
+def test_the_whole_verdict_of_an_option_is_that_of_check(tmp_path):
+    text = (SHIPPED / "counterweighted.yaml").read_text("utf-8")
+    search = searched(text, vary=("cranks.webs.0.mass=30 g",))  # where vibration counts in the gap
+    rows = whole_verdicts(search, found(search).ranked(), 1)[0].rows
+    fan = tmp_path / "fan.yaml"
+    fan.write_text(text.replace("mass: 22 g", "mass: 30 g"), "utf-8")
+    result = CliRunner().invoke(group, ["check", str(fan), "--json"])
+    checked = json.loads(result.stdout)["designs"][0]["verdict"]
+    assert {row.key: row.value for row in rows} == {row["key"]: row["value"] for row in checked}
 
 
 def test_options_that_cannot_be_built_are_counted_and_set_aside():
