@@ -8,7 +8,7 @@ from balance.extremes import largest
 from designs.evaluate import Evaluation
 from designs.tables.verdict import amount
 from designs.verdict.row import Row
-from shafts.gap.contact import first_contact, least_gap
+from shafts.gap.contact import first_contact
 from shafts.gap.pair import YokePair, budget
 
 RPM = 30 / np.pi
@@ -54,7 +54,7 @@ def _touching(evaluation: Evaluation) -> Answer:
             "good",
             "No: no two yokes face each other within the same range along the shafts, so they cannot meet.",
         )
-    pair = min(evaluation.pairs, key=lambda each: float(least_gap(each, evaluation.tightest_speed(each))[0]))
+    pair = min(evaluation.pairs, key=lambda each: float(each.least(evaluation.tightest_speed(each))[0]))
     return _touching_pair(evaluation, pair, question)
 
 
@@ -62,7 +62,7 @@ def _touching_pair(evaluation: Evaluation, pair: YokePair, question: str) -> Ans
     most, top = float(evaluation.design.speed.most), float(evaluation.top_speed)
     contact = float(first_contact(pair, top))
     speed = evaluation.tightest_speed(pair)
-    gap, angle = (float(each) for each in least_gap(pair, speed))
+    gap, angle = (float(each) for each in pair.least(speed))
     names = f"the {pair.upper} yoke and the {pair.lower} yoke"
     at = f"{speed * RPM:.0f} rpm and crank angle {np.rad2deg(angle):.0f}°"
     why = _why(pair, speed)
@@ -87,7 +87,7 @@ def _touching_pair(evaluation: Evaluation, pair: YokePair, question: str) -> Ans
             f"less than the {limit * 1e3:g} mm asked for. {why}",
         )
     found = f"{beyond}; the least gap within the range is {gap * 1e3:.3f} mm, at {at}."
-    worst = min(float(least_gap(pair, each, "worst")[0]) for each in evaluation.speeds)
+    worst = min(float(pair.least(each, "worst")[0]) for each in evaluation.speeds)
     if worst <= 0:
         words = f"Not as designed: {found} With every play and tolerance at its worst they overlap by "
         words += f"{-worst * 1e3:.3f} mm: some builds will touch; `shafts` tells how many."

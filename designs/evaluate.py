@@ -28,7 +28,6 @@ from designs.many import options_of
 from shafts.bearing_duty import BallDuty, BushDuty, duties
 from shafts.carried import Carried, carry
 from shafts.gap.clearances import Clearance, clearances
-from shafts.gap.contact import least_gap
 from shafts.gap.pair import YokePair, yoke_pairs
 from shafts.peaks import Peak, shaft_peaks
 from shafts.strength.fatigue import Strength, strength
@@ -257,7 +256,7 @@ class Evaluation:
 
     def tightest_speed(self, pair: YokePair) -> float:
         """Return the speed, of those that are looked at, at which one design's pair has the least gap, rad/s."""
-        return float(min(self.speeds, key=lambda each: float(least_gap(pair, each)[0])))
+        return float(min(self.speeds, key=lambda each: float(pair.least(each)[0])))
 
     @cached_property
     def vibrates(self) -> bool:

@@ -11,7 +11,6 @@ from balance.quantities import Unit, mark
 from designs.design import Design
 from designs.evaluate import Evaluation
 from designs.many import legal, picked, planted
-from shafts.gap.contact import least_gap
 from shafts.shaft import Ball
 
 # One step by unit: what a workshop would call a small change. A factor where no absolute step fits all.
@@ -108,5 +107,5 @@ def numbers(thing: Any, path: Path) -> Iterator[tuple[Path, float, str]]:
 
 def _least(design: Design) -> np.ndarray | None:
     evaluation = Evaluation(design)
-    gaps = [least_gap(pair, design.speed.most)[0] for pair in evaluation.pairs]
+    gaps = [pair.least(design.speed.most)[0] for pair in evaluation.pairs]
     return np.min(np.broadcast_arrays(*gaps), axis=0) if gaps else None

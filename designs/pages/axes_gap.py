@@ -9,7 +9,7 @@ from matplotlib.ticker import MaxNLocator
 from designs.evaluate import Evaluation
 from designs.pages.ink import AFTER, BEFORE, BOUND, FILLS, HATCHES, INK, RPM, bare, empty
 from shafts.carried import Case
-from shafts.gap.contact import first_contact, least_gap
+from shafts.gap.contact import first_contact
 from shafts.gap.pair import budget
 
 NONE = "no two yokes of this design face each other within reach,\nor their outlines are not stated"
@@ -104,7 +104,7 @@ def draw_gap_over_speed(axes: Axes, evaluation: Evaluation, pair: int = 0) -> No
     found, top = evaluation.pairs[pair], float(evaluation.top_speed)
     speeds = np.linspace(0.0, top, STACKED)
     for case, line, name in CASES:
-        gap = least_gap(found, speeds, case)[0] * 1e3
+        gap = found.least(speeds, case)[0] * 1e3
         contact = float(first_contact(found, top, case))
         words = (
             f"touch from {contact * RPM:.0f} rpm" if np.isfinite(contact) else f"no contact up to {top * RPM:.0f} rpm"

@@ -14,7 +14,6 @@ from balance.case.vibration import vibration
 from balance.extremes import largest
 from designs.evaluate import Evaluation
 from designs.options.comparing import Candidate
-from shafts.gap.contact import least_gap
 
 POINTS = 60  # speeds drawn
 STYLES = ("-", "--", "-.", ":", (0, (6, 1, 1, 1, 1, 1)), (0, (1, 3)))
@@ -96,7 +95,7 @@ def gap(evaluation: Evaluation, speed: np.ndarray) -> np.ndarray | None:
     """Return the least gap of any pair at speeds, mm; None if no yokes can touch."""
     if not evaluation.pairs:
         return None
-    return np.array([min(float(least_gap(pair, each)[0]) for pair in evaluation.pairs) for each in speed]) * 1e3
+    return np.array([min(float(pair.least(each)[0]) for pair in evaluation.pairs) for each in speed]) * 1e3
 
 
 def velocity(evaluation: Evaluation, speed: np.ndarray) -> np.ndarray | None:

@@ -11,7 +11,7 @@ import numpy as np
 
 from balance.growth import Growth
 from designs.evaluate import Evaluation
-from shafts.gap.contact import first_contact, least_gap
+from shafts.gap.contact import first_contact
 from shafts.gap.pair import YokePair
 
 MOST_ANGLES = 144  # a smooth turn; a design that needs more for its harmonics is thinned out
@@ -108,7 +108,7 @@ def _at_speeds(pair: YokePair, speeds: np.ndarray, every: int) -> tuple[np.ndarr
     items = [np.broadcast_to(each, shape) for each in pair.items(speeds).values()]
     rooms = pair.nominal + sum(items)  # as pair.rooms does, which would work all items out once more
     gap = np.min(rooms, axis=-2)
-    least_of, angle = least_gap(pair, speeds)
+    least_of, angle = pair.least(speeds)
     tightest = np.argmin(rooms.reshape(speeds.size, -1), axis=-1)
     taken = np.stack([each.reshape(speeds.size, -1)[np.arange(speeds.size), tightest] for each in items])
-    return gap[:, ::every], least_of, angle, least_gap(pair, speeds, "worst")[0], np.argmin(taken, axis=0)
+    return gap[:, ::every], least_of, angle, pair.least(speeds, "worst")[0], np.argmin(taken, axis=0)

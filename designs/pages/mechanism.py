@@ -17,7 +17,6 @@ from balance.turning import HANDS, on_bench
 from balance.weights.plates import flattened
 from balance.yoke import Outline, Yoke
 from designs.evaluate import Evaluation
-from shafts.gap.contact import least_gap
 
 MM = 1e3
 MARGIN = 8.0
@@ -59,7 +58,7 @@ def tightest_place(evaluation: Evaluation) -> int:
     """Return the crank angle at which the gap is least at rated speed, as an index; zero if no yokes can meet."""
     if not evaluation.pairs:
         return 0
-    pair = min(evaluation.pairs, key=lambda each: float(least_gap(each, evaluation.design.speed.rated)[0]))
+    pair = min(evaluation.pairs, key=lambda each: float(each.least(evaluation.design.speed.rated)[0]))
     return int(np.argmin(pair.gap(evaluation.design.speed.rated)))
 
 

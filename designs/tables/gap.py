@@ -5,7 +5,7 @@ import numpy as np
 from balance.extremes import least
 from designs.evaluate import Evaluation
 from designs.tables.table import Column, Table
-from shafts.gap.contact import first_contact, least_gap
+from shafts.gap.contact import first_contact
 from shafts.gap.pair import YokePair, budget
 
 
@@ -54,8 +54,8 @@ def _over_speed(evaluation: Evaluation) -> Table:
     rows = []
     for pair in evaluation.pairs:
         for speed in evaluation.speeds:
-            gap, angle = least_gap(pair, speed)
-            rows.append((_name(pair), speed, gap, angle, least_gap(pair, speed, "worst")[0]))
+            gap, angle = pair.least(speed)
+            rows.append((_name(pair), speed, gap, angle, pair.least(speed, "worst")[0]))
     note = (
         "Measured up and down between the faces, at the crank angle where it is least; negative where they overlap. "
         "Looked at every degree, and where a rod's pin or the teeth leap to the other side of their play in between."

@@ -6,7 +6,7 @@ import numpy as np
 
 from designs.evaluate import Evaluation
 from designs.verdict.row import Row, worst_of
-from shafts.gap.contact import first_contact, least_gap
+from shafts.gap.contact import first_contact
 from shafts.gap.contact_of_many import first_contact as first_contact_of_many
 from shafts.gap.narrowing import Narrow, narrow_pairs
 from shafts.gap.pair import YokePair, budget
@@ -25,7 +25,7 @@ def rows(evaluation: Evaluation) -> list[Row]:
 def _rows_of_one(evaluation: Evaluation, pair: YokePair) -> list[Row]:
     """A single design takes all speeds at once."""
     speeds, top = evaluation.speeds, evaluation.top_speed
-    gap = worst_of(list(zip(speeds, *least_gap(pair, np.stack(speeds)), strict=True)), "at least")
+    gap = worst_of(list(zip(speeds, *pair.least(np.stack(speeds)), strict=True)), "at least")
     return _rows(evaluation, pair, gap, first_contact(pair, top), lambda: _change(evaluation, pair, gap[1]))
 
 

@@ -15,14 +15,9 @@ SETTLED = 1e-12  # share of a speed to which it is found
 SCAN = 24  # speeds tried for the first change of sign; contact that comes and goes between two of them is missed
 
 
-def least_gap(pair: YokePair, speed: Number, case: Case = "expected") -> tuple[np.ndarray, np.ndarray]:
-    """Return the least gap over the cycle at a speed, m, and its crank angle, rad."""
-    return pair.least(speed, case)
-
-
 def first_contact(pair: YokePair, up_to: Number, case: Case = "expected") -> np.ndarray:
     """Return the lowest speed, rad/s, (options...), at which the yokes touch; inf if none up to `up_to`."""
-    return first_root(lambda speed: least_gap(pair, speed, case)[0], up_to)
+    return first_root(lambda speed: pair.least(speed, case)[0], up_to)
 
 
 def first_root(f: Callable[[np.ndarray], np.ndarray], up_to: Number, scan: int = SCAN) -> np.ndarray:

@@ -119,13 +119,11 @@ class YokePair:
 
     def _looked(self, speed: Number, case: Case) -> tuple[np.ndarray, np.ndarray]:
         """Return the rooms at the angles, and those with leaps beside them: the very same if there are none."""
-        plain = self._at_angles(speed, case)
         course = self._course if case == "expected" else self._worst_course
+        plain = course.rooms(speed)
+        if self.vibration is not None:
+            plain = plain + self.vibration(speed).at(self.x)
         return plain, with_leaps(course, speed, plain) if self.closely else plain
-
-    def _at_angles(self, speed: Number, case: Case) -> np.ndarray:
-        rooms = (self._course if case == "expected" else self._worst_course).rooms(speed)
-        return rooms if self.vibration is None else rooms + self.vibration(speed).at(self.x)
 
     @cached_property
     def _course(self) -> Course:

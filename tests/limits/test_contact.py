@@ -7,7 +7,7 @@ import pytest
 from limits.gaps import pair
 from random_engines import random_engine
 
-from shafts.gap.contact import first_contact, first_root, least_gap
+from shafts.gap.contact import first_contact, first_root
 
 TOP = 300.0
 
@@ -15,7 +15,7 @@ TOP = 300.0
 def near_contact(seed, room):
     """Return a pair whose nominal gap is `room` times what its shafts give up to the top speed."""
     found = pair(random_engine(seed, 2))
-    lowest = [float(least_gap(found, speed)[0]) for speed in np.linspace(0.0, TOP, 13)]
+    lowest = [float(found.least(speed)[0]) for speed in np.linspace(0.0, TOP, 13)]
     given = lowest[0] - min(lowest)
     return replace(found, nominal=found.nominal - lowest[0] + room * given), given
 
@@ -28,16 +28,16 @@ def test_the_gap_is_nought_at_first_contact_and_positive_before(seed, room):
     speed = first_contact(found, TOP)
     assert 0.0 < speed < TOP
     if speed < 1e-9:  # what bears no load at rest leaves the middle of its play as soon as the engine turns
-        assert least_gap(found, 0.0)[0] > 0 >= least_gap(found, 1e-6)[0]
+        assert found.least(0.0)[0] > 0 >= found.least(1e-6)[0]
         return
     # Where the teeth change flank the gap jumps, and no speed has a gap of nought: then it has both signs there.
-    at, before = (float(least_gap(found, each)[0]) for each in (speed, speed * (1 - 1e-9)))
+    at, before = (float(found.least(each)[0]) for each in (speed, speed * (1 - 1e-9)))
     assert at <= 1e-12
     assert before >= -1e-12
     assert abs(at) < 1e-9 or before > 0 > at
     # A touch that comes and goes between two of the speeds tried is missed, as the code says; it is but a graze.
     slower = np.linspace(0.0, speed * (1 - 1e-6), 300)
-    assert min(float(least_gap(found, each)[0]) for each in slower) > -2e-6
+    assert min(float(found.least(each)[0]) for each in slower) > -2e-6
 
 
 @pytest.mark.parametrize("seed", range(4))
@@ -78,6 +78,6 @@ def test_a_jump_is_found_and_a_root_at_the_very_end():
 def test_many_options_at_once_touch_when_they_do_alone():
     found, _ = near_contact(1, 0.5)
     tops = np.array([0.6, 1.0]) * TOP
-    both = first_root(lambda speed: np.array([float(least_gap(found, each)[0]) for each in speed]), tops)
+    both = first_root(lambda speed: np.array([float(found.least(each)[0]) for each in speed]), tops)
     alone = [float(first_contact(found, top)) for top in tops]
     np.testing.assert_allclose(both, alone, rtol=1e-9)

@@ -24,7 +24,7 @@ from designs.reading import read, read_text
 from designs.tables import balance_tables, shaft_tables
 from designs.verdict import judge
 from shafts.carried import Carried, carry
-from shafts.gap.contact import first_contact, least_gap
+from shafts.gap.contact import first_contact
 from shafts.shaft import Engine, Shafts
 from shafts.twisting import torques_along
 
@@ -179,8 +179,7 @@ def test_the_least_gap_hardly_changes_with_half_the_step(seed: int) -> None:
     finest = pair(engine, 16 * count)
     travel = float(np.ptp(finest.gap(100.0)))
     misses = [
-        abs(float(least_gap(pair(engine, n * count), 100.0)[0]) - float(least_gap(finest, 100.0)[0])) / travel
-        for n in (1, 2, 4)
+        abs(float(pair(engine, n * count).least(100.0)[0]) - float(finest.least(100.0)[0])) / travel for n in (1, 2, 4)
     ]
     assert misses[0] < 1e-4
     assert misses[1] < misses[0] / 4 + 1e-11
@@ -192,7 +191,7 @@ def test_the_speed_of_contact_hardly_changes_with_half_the_step(seed: int) -> No
     engine = smooth(seed)
     count = len(motion.move(engine).theta)
     coarse, fine = (pair(engine, n * count) for n in (1, 4))
-    at_rest, fast = (float(least_gap(fine, speed)[0]) for speed in (0.0, 200.0))
+    at_rest, fast = (float(fine.least(speed)[0]) for speed in (0.0, 200.0))
     assert at_rest > fast
     room = at_rest - (at_rest - fast) / 3
     speeds = [float(first_contact(replace(each, nominal=each.nominal - room), 200.0)) for each in (coarse, fine)]

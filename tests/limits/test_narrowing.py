@@ -95,7 +95,7 @@ def test_few_angles_say_what_all_angles_say(seed):
                 continue
             for speed in (0.0, 0.6 * TOP, TOP):
                 value, angle = (each[option] for each in narrow.least(np.full(20, speed)))
-                expected = contact.least_gap(found, speed)
+                expected = found.least(speed)
                 assert value == pytest.approx(float(expected[0]), rel=1e-12, abs=1e-15)
                 assert angle == pytest.approx(float(expected[1]), rel=1e-9)
             assert contact_of_many.first_contact(narrow, np.full(20, TOP))[option] == pytest.approx(

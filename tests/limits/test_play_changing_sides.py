@@ -7,7 +7,6 @@ import pytest
 from limits.gaps import carried
 from random_engines import random_engine
 
-from shafts.gap.contact import least_gap
 from shafts.gap.pair import budget, yoke_pairs
 from shafts.gap.sides import _between, with_leaps
 
@@ -36,9 +35,9 @@ def test_the_least_gap_is_that_of_a_far_finer_look():
                 truly = float(np.min(fine.gap(speed)))
                 # The finer look stands up to a step of its own beside a leap, and there the gap changes by as much.
                 step = float(np.max(np.abs(np.diff(np.min(fine.nominal, axis=-2)))))
-                found = float(least_gap(close, speed)[0])
+                found = float(close.least(speed)[0])
                 assert truly - step - 1e-7 < found < truly + 1e-6
-                missed.append(float(least_gap(plain, speed)[0]) - found)
+                missed.append(float(plain.least(speed)[0]) - found)
     assert max(missed) > 1e-5
 
 
@@ -50,7 +49,7 @@ def test_items_add_up_to_the_gap_with_leaps_too(seed):
                 total = found.nominal + sum(found.items(speed, case).values())
                 np.testing.assert_allclose(found.rooms(speed, case), total, rtol=0, atol=1e-15)
             nominal, items = budget(found, speed)
-            assert nominal + sum(items.values()) == pytest.approx(float(least_gap(found, speed)[0]), abs=2e-6)
+            assert nominal + sum(items.values()) == pytest.approx(float(found.least(speed)[0]), abs=2e-6)
 
 
 def test_several_speeds_at_once_leap_as_each_does_alone():

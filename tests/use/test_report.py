@@ -22,7 +22,7 @@ from designs.pages.page import page
 from designs.pages.pdf import save_pdf
 from designs.pages.stated import entries
 from designs.reading import read, read_text
-from shafts.gap.contact import first_contact, least_gap
+from shafts.gap.contact import first_contact
 
 SHIPPED = Path(frames.__file__).parents[1]
 AS_BUILT, REDESIGN, RHOMBIC = (SHIPPED / f"{name}.yaml" for name in ("as-built", "redesign", "rhombic"))
@@ -183,10 +183,10 @@ def test_moving_drawing_gets_what_the_core_computes(as_built):
     for place in (0, 37, len(rpm) - 1):
         omega = rpm[place] * np.pi / 30
         np.testing.assert_allclose(gaps[place], pair.gap(omega), rtol=1e-6, atol=1e-12)
-        least, angle = least_gap(pair, omega)
+        least, angle = pair.least(omega)
         assert unpacked(data["pairs"][0]["least"])[place] == pytest.approx(float(least), rel=1e-9)
         assert unpacked(data["pairs"][0]["angle"])[place] == pytest.approx(float(angle), rel=1e-9)
-        worst = float(least_gap(pair, omega, "worst")[0])
+        worst = float(pair.least(omega, "worst")[0])
         assert unpacked(data["pairs"][0]["worst"])[place] == pytest.approx(worst, rel=1e-9)
     load = data["yokes"][0]["left"]["x"]
     omega = 120.0

@@ -18,7 +18,6 @@ from designs.pages import frames
 from designs.pages.content import Source, content
 from designs.pages.page import page
 from designs.reading import read
-from shafts.gap.contact import least_gap
 
 selenium = pytest.importorskip("selenium", reason="selenium, which drives the browser, is not installed")
 
@@ -89,10 +88,10 @@ def test_readings_are_those_of_the_core_at_every_speed(browser, evaluation):
     for step in (0, 20, 80, len(rpm) - 1):
         omega = rpm[step] * np.pi / 30
         choose(browser, "speed", step)
-        least, angle = (float(each) for each in least_gap(pair, omega))
+        least, angle = (float(each) for each in pair.least(omega))
         assert value(browser, "least-0") == pytest.approx(least, rel=1e-6)
         assert value(browser, "least-angle-0") == pytest.approx(angle, rel=1e-6)
-        assert value(browser, "worst-0") == pytest.approx(float(least_gap(pair, omega, "worst")[0]), rel=1e-6)
+        assert value(browser, "worst-0") == pytest.approx(float(pair.least(omega, "worst")[0]), rel=1e-6)
         for place in (0, 25, 71):
             choose(browser, "angle", place)
             assert value(browser, "gap-0") == pytest.approx(float(pair.gap(omega)[place]), rel=1e-6)

@@ -28,7 +28,7 @@ from designs.pages import (
 )
 from designs.pages.ink import LINES, LOOK, pushed_apart
 from designs.reading import read
-from shafts.gap.contact import first_contact, least_gap
+from shafts.gap.contact import first_contact
 from shafts.gap.pair import budget
 
 SHIPPED = Path(pictures.__file__).parents[1]
@@ -126,7 +126,7 @@ def test_gap_curve_is_that_of_the_core(as_built):
     expected = next(line for line in axes.lines if line.get_label().startswith("expected"))
     rpm, gap = expected.get_data()
     for place in (0, 20, -1):
-        assert gap[place] == pytest.approx(float(least_gap(as_built.pairs[0], rpm[place] * np.pi / 30)[0]) * 1e3)
+        assert gap[place] == pytest.approx(float(as_built.pairs[0].least(rpm[place] * np.pi / 30)[0]) * 1e3)
     contact = float(first_contact(as_built.pairs[0], as_built.top_speed)) * 30 / np.pi
     assert f"touch from {contact:.0f} rpm" in expected.get_label()
 
@@ -144,7 +144,7 @@ def test_map_follows_the_core_between_its_angles(as_built):
     gap = as_built.pairs[0].gap(np.array([0.0, 100.0, 180.0])) * 1e3
     angle, fine = axes_gap._close_up(gap)
     for row, speed in zip(fine, (0.0, 100.0, 180.0), strict=True):
-        gap_there, at = (float(each) for each in least_gap(as_built.pairs[0], speed))
+        gap_there, at = (float(each) for each in as_built.pairs[0].least(speed))
         assert row.min() == pytest.approx(gap_there * 1e3, abs=2e-4)
         assert angle[row.argmin()] == pytest.approx(np.rad2deg(at), abs=0.7)
 
