@@ -36,8 +36,8 @@ class Carried:
 
     @cached_property
     def option_axes(self) -> int:
-        """How many option axes the loads and the shafts under them have: one, or none."""
-        return max(max(state.found.bending.ndim - 2, state.loads.option_axes) for state in self.states)
+        """How many option axes the loads on the shafts have: one, or none."""
+        return max(state.loads.option_axes for state in self.states)
 
     @cached_property
     def torque_rows(self) -> list[dict[str, Rows]]:

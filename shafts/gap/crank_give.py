@@ -13,7 +13,7 @@ import numpy as np
 from balance.growth import Pull
 from balance.quantities import Scalar
 from shafts.carried import Carried
-from shafts.gap.give import Give, Side, sides
+from shafts.gap.give import Give, Side, rigid, sides
 from shafts.gap.pin_give import pin_bending
 from shafts.gap.shift import LinearShift, lean_of, pin_shift, turn_of
 from shafts.gap.web_give import projected, web_bending
@@ -23,19 +23,25 @@ from shafts.whirl.torsion import twist_give
 
 def each_given(carried: Carried, name: str) -> dict[str, LinearShift]:
     """Return how a yoke shifts as its throws give way by each kind of GIVES."""
-    found = [_displaced(side, [of(side) for of in GIVES.values()]) for side in sides(carried, name)]
-    return {kind: _shifts(carried, (name,), *both)[0] for kind, *both in zip(GIVES, *found, strict=True)}
+    both = sides(carried, name)
+    gives = [[of(side) for of in GIVES.values()] for side in both]
+    axes = _axes(carried, *gives[0], *gives[1])
+    found = [_displaced(side, each, axes) for side, each in zip(both, gives, strict=True)]
+    return {kind: _shifts(carried, (name,), axes, *each)[0] for kind, *each in zip(GIVES, *found, strict=True)}
 
 
 def all_given(carried: Carried, names: tuple[str, ...], gives: list[Give]) -> list[LinearShift]:
     """Return how yokes shift by all kinds and wind-up together; gives : of their throws, right and left."""
+    axes = _axes(carried, *gives)
     both = zip(sides(carried, *names), gives, strict=True)
-    return _shifts(carried, names, *(_displaced(side, [give])[0] + _wound_up(side, give.twist) for side, give in both))
+    given = (_displaced(side, [give], axes)[0] + _wound_up(side, give.twist, axes) for side, give in both)
+    return _shifts(carried, names, axes, *given)
 
 
 def wind_up(carried: Carried, name: str) -> LinearShift:
     """Return how a yoke shifts as each shaft winds up between its throws and the gear."""
-    return _shifts(carried, (name,), *(_wound_up(side, _twist_of(side)) for side in sides(carried, name)))[0]
+    gives = [replace(rigid(side), twist=_twist_of(side)) for side in sides(carried, name)]
+    return all_given(carried, (name,), gives)[0]
 
 
 def give_of(side: Side) -> Give:
@@ -44,25 +50,29 @@ def give_of(side: Side) -> Give:
     return replace(sum(others, first), twist=_twist_of(side))
 
 
-def _shifts(carried: Carried, names: tuple[str, ...], right: Response, left: Response) -> list[LinearShift]:
+def _axes(carried: Carried, *gives: Give) -> int:
+    """Return how many axes a course of each of several yokes takes: options may lie in the loads or in a give."""
+    return 2 + max(carried.option_axes, *(give.option_axes for give in gives))
+
+
+def _shifts(carried: Carried, names: tuple[str, ...], axes: int, right: Response, left: Response) -> list[LinearShift]:
     """Return how each yoke shifts as the pins on its two sides are displaced."""
     yokes, moved = carried.engine.yokes, carried.motion.yokes
-    lean = _stacked(carried, [lean_of(moved[name]) for name in names])
-    turn = _stacked(carried, [turn_of(yokes[name], moved[name]) for name in names])
+    lean = _stacked(carried, [lean_of(moved[name]) for name in names], axes)
+    turn = _stacked(carried, [turn_of(yokes[name], moved[name]) for name in names], axes)
     shift = pin_shift(lean, turn, right, left)
     return [shift.of(place) for place in range(len(names))]
 
 
-def _stacked(carried: Carried, courses: list[Scalar]) -> np.ndarray:
+def _stacked(carried: Carried, courses: list[Scalar], axes: int) -> np.ndarray:
     """Return a course of each yoke, (yokes, options..., angles)."""
-    return deepened(np.stack(np.broadcast_arrays(carried.motion.theta, *courses)[1:]), carried.option_axes + 2)
+    return deepened(np.stack(np.broadcast_arrays(carried.motion.theta, *courses)[1:]), axes)
 
 
-def _displaced(side: Side, gives: list[Give]) -> list[Response]:
+def _displaced(side: Side, gives: list[Give], axes: int) -> list[Response]:
     """Return the displacements of throws by each of several kinds, all loads on their shaft added up in one go."""
     rows = [weights for give in gives for weights in (give.weights, *(across for across, _ in give.arms))]
     every = side.state.loads.respond_in_lots(np.concatenate(alike(*rows), axis=-2), len(side.yokes))
-    axes = side.carried.option_axes + 2
     responses, found = (each.deepened(axes) for each in every), []
     for give in gives:
         whole = next(responses)
@@ -80,14 +90,13 @@ def _twist_of(side: Side) -> np.ndarray | None:
     return twist_give(side.shaft, [throw.at for throw in side.asked], places, side.loads.mesh.at)
 
 
-def _wound_up(side: Side, twist: np.ndarray | None) -> Response:
+def _wound_up(side: Side, twist: np.ndarray | None, axes: int) -> Response:
     """Return how far throws move along their circles as their shaft winds up between them and the gear."""
     if twist is None:
         return Response(Pull(), None, 0.0)
     carried, pins = side.carried, [side.carried.motion.yokes[name].pin for name in side.yokes]
-    across, along = (_stacked(carried, [getattr(pin, axis) for pin in pins]) for axis in ("across", "along"))
-    ahead = answered(carried.torque_rows[side.place], twist)
-    ahead = ahead.each(lambda part: deepened(part, carried.option_axes + 2))
+    across, along = (_stacked(carried, [getattr(pin, axis) for pin in pins], axes) for axis in ("across", "along"))
+    ahead = answered(carried.torque_rows[side.place], twist).each(lambda part: deepened(part, axes))
     return Response(Pull(ahead * (side.loads.sign * along), ahead * -across), None, 0.0)
 
 

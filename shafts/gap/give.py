@@ -72,6 +72,13 @@ class Give:
     arms: tuple[tuple[np.ndarray, Scalar], ...] = ()
     twist: np.ndarray | None = None
 
+    @property
+    def option_axes(self) -> int:
+        """How many option axes it has: one, or none."""
+        matrices = [self.weights, *(across for across, _ in self.arms)]
+        matrices += [] if self.twist is None else [self.twist]
+        return max([each.ndim - 2 for each in matrices] + [np.ndim(angle) for _, angle in self.arms])
+
     def __add__(self, other: "Give") -> "Give":
         return Give(self.weights + other.weights, self.arms + other.arms)
 
