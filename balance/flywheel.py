@@ -8,9 +8,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from balance.extremes import largest, least
-from balance.growth import Growth
-from balance.machine import Machine
+from balance.cycle.extremes import largest, least
+from balance.cycle.load import Load
+from balance.machine.machine import Machine
 from balance.quantities import Number, Scalar, over_angle
 from balance.turning import HANDS
 
@@ -108,12 +108,12 @@ def turning_inertia(machine: Machine) -> Number:
     return sum(turning_inertias(machine).values())
 
 
-def fluctuation(torque: Growth, inertia: Number, speed: Scalar) -> Number:
+def fluctuation(torque: Load, inertia: Number, speed: Scalar) -> Number:
     """Return the coefficient of speed fluctuation at a speed for each option, (options...)."""
     return speed_fluctuation(swing_energy(torque, speed), inertia, speed)
 
 
-def swing_energy(torque: Growth, speed: Scalar) -> np.ndarray:
+def swing_energy(torque: Load, speed: Scalar) -> np.ndarray:
     """Return the fluctuation of energy at a speed for each option, J, (options...)."""
     stored = energy_over_cycle(np.atleast_1d(torque.at(speed)))
     return largest(stored)[0] - least(stored)[0]
@@ -132,7 +132,7 @@ def _rod_ends(machine: Machine, name: str) -> Number:
     return sum(rod.mass * (1 - np.asarray(rod.cg) / yoke.rod.length) for rod in rods) * radius**2
 
 
-def torque_over_cycle(torque: Growth, speed: Scalar, angles: int) -> np.ndarray:
+def torque_over_cycle(torque: Load, speed: Scalar, angles: int) -> np.ndarray:
     """Return a torque at a speed, N m, (options..., angles), however few of its parts there are."""
     values = torque.at(speed)
     return np.broadcast_to(values, (*np.shape(over_angle(speed) + values)[:-1], angles))

@@ -8,12 +8,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from balance.extremes import least_of_smooth
-from balance.growth import Growth
-from balance.machine import IndicatedGas, IsothermalGas, Machine, NoGas
+from balance.cycle.extremes import least_of_smooth
+from balance.cycle.load import Load
+from balance.machine.machine import IndicatedGas, IsothermalGas, Machine, NoGas
+from balance.machine.yoke import Diaphragm, Displacer, Piston
 from balance.motion import Motion, stroke
 from balance.quantities import Number, Scalar, over_angle
-from balance.yoke import Diaphragm, Displacer, Piston
 
 
 @dataclass(frozen=True, eq=False)
@@ -46,12 +46,12 @@ class GasState:
 
     pressure: np.ndarray | None
     volumes: Volumes | None
-    push: dict[str, Growth]
+    push: dict[str, Load]
 
-    def indicated_work(self, motion: Motion) -> Growth:
+    def indicated_work(self, motion: Motion) -> Load:
         """Work of the gas on the yokes per turn, J: each part of shape (options..., 1)."""
         works = (push * (motion.sense * motion.yokes[name].velocity) for name, push in self.push.items())
-        turn = sum(works, Growth())
+        turn = sum(works, Load())
         return turn.each(lambda part: 2 * np.pi * np.mean(part, axis=-1, keepdims=True))
 
 
@@ -148,19 +148,19 @@ def _place_in_stroke(machine: Machine, name: str, motion: Motion) -> tuple[np.nd
     return motion.yokes[name].height - middle, over_angle(travel.length) / 2
 
 
-def _push(machine: Machine, name: str, motion: Motion, excess: Scalar) -> Growth:
+def _push(machine: Machine, name: str, motion: Motion, excess: Scalar) -> Load:
     carried = machine.yokes[name].carries
     if isinstance(carried, Piston):
-        return Growth(gas=-over_angle(piston_area(machine, carried)) * excess)
+        return Load(gas=-over_angle(piston_area(machine, carried)) * excess)
     if isinstance(carried, Diaphragm):
         place, half = _place_in_stroke(machine, name, motion)
         loss = over_angle(carried.area) - over_angle(carried.area_at_ends)
         area = over_angle(carried.area) - loss * (place / half) ** 2
-        return Growth(gas=-area * excess - over_angle(carried.spring) * place)
+        return Load(gas=-area * excess - over_angle(carried.spring) * place)
     if isinstance(carried, Displacer):
         stem = -over_angle(circle(carried.stem_diameter)) * excess
-        return Growth(gas=stem, inertia=_flow_drag(carried, name, motion))
-    return Growth()
+        return Load(gas=stem, inertia=_flow_drag(carried, name, motion))
+    return Load()
 
 
 def _flow_drag(displacer: Displacer, name: str, motion: Motion) -> Scalar:

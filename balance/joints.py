@@ -9,24 +9,24 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from balance.cycle.load import Load, PlanarForce
 from balance.gas import GasState
-from balance.growth import Growth, Pull
-from balance.machine import Machine
+from balance.machine.machine import Machine
+from balance.machine.yoke import Rod, RodMasses, Yoke
 from balance.motion import Motion, YokeMotion
 from balance.quantities import over_angle
-from balance.yoke import Rod, RodMasses, Yoke
 
 
 @dataclass(frozen=True, eq=False)
 class Sides:
     """The same force on the right and on the left, each in x and y as they stand, N."""
 
-    right: Pull
-    left: Pull
+    right: PlanarForce
+    left: PlanarForce
 
     @property
     def added_up(self) -> "Sides":
-        """The same forces with gas and gravity added up (see Growth.added_up)."""
+        """The same forces with gas and gravity added up (see Load.added_up)."""
         return Sides(self.right.added_up, self.left.added_up)
 
 
@@ -41,11 +41,11 @@ class YokeForces:
 
     pivot: Sides
     pin: Sides
-    guide: Growth
+    guide: Load
 
     @property
     def added_up(self) -> "YokeForces":
-        """The same forces with gas and gravity added up (see Growth.added_up)."""
+        """The same forces with gas and gravity added up (see Load.added_up)."""
         return YokeForces(self.pivot.added_up, self.pin.added_up, self.guide.added_up)
 
 
@@ -56,15 +56,15 @@ def joint_forces(machine: Machine, motion: Motion, gas: GasState) -> dict[str, Y
     }
 
 
-def yoke_forces(machine: Machine, yoke: Yoke, moved: YokeMotion, push: Growth) -> YokeForces:
+def yoke_forces(machine: Machine, yoke: Yoke, moved: YokeMotion, push: Load) -> YokeForces:
     """Return the joint forces of one yoke that the gas pushes with `push`, N along y."""
     mass = over_angle(yoke.mass)
     gravity = machine.gravity
-    needed = Growth(gravity=-mass * over_angle(gravity.y), inertia=mass * moved.acceleration) - push
+    needed = Load(gravity=-mass * over_angle(gravity.y), inertia=mass * moved.acceleration) - push
     each = needed * 0.5
-    weight_across = Growth(gravity=mass * over_angle(gravity.x)) if np.any(np.asarray(gravity.x)) else Growth()
+    weight_across = Load(gravity=mass * over_angle(gravity.x)) if np.any(np.asarray(gravity.x)) else Load()
     if yoke.rod is None:
-        pull = Pull(y=each)
+        pull = PlanarForce(y=each)
         return YokeForces(Sides(pull, pull), Sides(-pull, -pull), -weight_across)
     assert moved.rod is not None
     right = _rod_ends(machine, yoke, yoke.rod, moved, each)
@@ -86,8 +86,8 @@ def centre_of(rod: Rod | RodMasses, length: float | np.ndarray, moved: YokeMotio
 
 
 def _rod_ends(
-    machine: Machine, yoke: Yoke, rod: Rod | RodMasses, moved: YokeMotion, along: Growth, hand: float = 1.0
-) -> tuple[Pull, Pull]:
+    machine: Machine, yoke: Yoke, rod: Rod | RodMasses, moved: YokeMotion, along: Load, hand: float = 1.0
+) -> tuple[PlanarForce, PlanarForce]:
     """Return the forces (on the yoke, on the crankpin) of one rod that must pull the yoke with `along`.
 
     Moments about the crankpin: d x (-Q) + a x (m g - m a_G) = I_G alpha, with d from crankpin to pivot,
@@ -97,23 +97,23 @@ def _rod_ends(
     length, share = over_angle(yoke.rod.length), over_angle(rod.cg)
     x, y = hand * moved.rod.x, moved.rod.y
     body = _body_force(machine, rod, yoke, moved, hand)
-    spin = Growth(inertia=over_angle(rod.inertia) * (hand * moved.rod.turn_rate))
+    spin = Load(inertia=over_angle(rod.inertia) * (hand * moved.rod.turn_rate))
     moment = (body.y * x - body.x * y) * share - spin
     across = (along * (length * x) - moment) * (1 / (length * y))
-    on_yoke = Pull(across, along)
+    on_yoke = PlanarForce(across, along)
     return on_yoke, body + -on_yoke
 
 
-def _body_force(machine: Machine, rod: Rod | RodMasses, yoke: Yoke, moved: YokeMotion, hand: float) -> Pull:
+def _body_force(machine: Machine, rod: Rod | RodMasses, yoke: Yoke, moved: YokeMotion, hand: float) -> PlanarForce:
     """Return weight less mass times acceleration of a rod, N."""
     assert yoke.rod is not None
     mass = over_angle(rod.mass)
     x, y = centre_of(rod, yoke.rod.length, moved)
-    return Pull(
-        Growth(gravity=mass * over_angle(machine.gravity.x), inertia=-mass * hand * x),
-        Growth(gravity=mass * over_angle(machine.gravity.y), inertia=-mass * y),
+    return PlanarForce(
+        Load(gravity=mass * over_angle(machine.gravity.x), inertia=-mass * hand * x),
+        Load(gravity=mass * over_angle(machine.gravity.y), inertia=-mass * y),
     )
 
 
-def _mirror(pull: Pull) -> Pull:
-    return Pull(-pull.x, pull.y)
+def _mirror(pull: PlanarForce) -> PlanarForce:
+    return PlanarForce(-pull.x, pull.y)

@@ -8,11 +8,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from balance.crank import Throw
-from balance.machine import Machine
+from balance.machine.crank import Throw
+from balance.machine.machine import Machine
+from balance.machine.reach import angles_needed, reach_ratio
+from balance.machine.yoke import Yoke
 from balance.quantities import Number, Scalar, over_angle
-from balance.reach import angles_needed, reach_ratio
-from balance.yoke import Yoke
 
 
 @dataclass(frozen=True, eq=False)

@@ -12,12 +12,12 @@ from typing import Any
 
 import numpy as np
 
-from balance.crank import joined_by, outward, place_in_frame
-from balance.machine import Machine
+from balance.machine.crank import joined_by, outward, place_in_frame
+from balance.machine.machine import Machine
+from balance.machine.yoke import Outline, Yoke
 from balance.motion import Motion, YokeMotion
 from balance.outlines import corner_arrays
 from balance.turning import HANDS, on_bench
-from balance.yoke import Outline, Yoke
 
 ShaftPiece = tuple[float, float, float]
 """From where to where along the shafts, and the radius there, m."""

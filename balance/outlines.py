@@ -2,8 +2,8 @@
 
 import numpy as np
 
+from balance.machine.yoke import Outline
 from balance.quantities import Scalar, side_by_side
-from balance.yoke import Outline
 
 
 def corner_arrays(outline: Outline) -> tuple[np.ndarray, np.ndarray]:

@@ -6,9 +6,9 @@ from typing import Any
 
 import numpy as np
 
-from balance.growth import Growth, Pull
+from balance.cycle.load import Load, PlanarForce
 from balance.joints import YokeForces
-from balance.machine import Machine
+from balance.machine.machine import Machine
 from balance.motion import Motion
 from balance.quantities import Number, over_angle
 from balance.torque import Torques
@@ -27,11 +27,11 @@ class Mesh:
     """
 
     at: Number
-    tangential: Growth
+    tangential: Load
     spread: Number
 
     def separating(self, speed: Number) -> np.ndarray:
-        """Return the separating force along x at a speed (see Growth.at), N."""
+        """Return the separating force along x at a speed (see Load.at), N."""
         return over_angle(self.spread) * np.abs(self.tangential.at(speed))
 
 
@@ -43,11 +43,11 @@ class ShaftLoads:
     turning : the masses that turn with the shaft.
     gravity : acceleration (x, y), m/s^2, that gives them weight.
     mesh : the gear teeth; None without gears.
-    added_up : whether gas and gravity of pins and mesh are added up (see Growth.added_up).
+    added_up : whether gas and gravity of pins and mesh are added up (see Load.added_up).
     """
 
     hand: str
-    pins: dict[str, tuple[Number, Pull]]
+    pins: dict[str, tuple[Number, PlanarForce]]
     turning: list[TurningMass]
     gravity: tuple[Number, Number]
     mesh: Mesh | None
@@ -81,17 +81,17 @@ def _mesh(machine: Machine, torques: Torques, hand: str) -> Mesh | None:
     return Mesh(gears.at, tangential, sign * np.tan(machine.cranks.working_pressure_angle))
 
 
-def tooth_force(machine: Machine, torques: Torques) -> Growth:
+def tooth_force(machine: Machine, torques: Torques) -> Load:
     """Return the tangential tooth force, N, positive where the left gear drives the right one."""
     return torques.mesh * (1 / over_angle(machine.cranks.pitch_radius))
 
 
-def loads_sum(loads: ShaftLoads, motion: Motion) -> Pull:
+def loads_sum(loads: ShaftLoads, motion: Motion) -> PlanarForce:
     """Return the sum of all linear forces on a shaft (the separating force of the teeth left out), N."""
     pulls = [pull for _, pull in loads.pins.values()]
     pulls += [mass.push(motion.theta, loads.sign) for mass in loads.turning]
     weight = sum(mass.mass for mass in loads.turning)
-    pulls.append(Pull(*(Growth(gravity=over_angle(weight * pull)) for pull in loads.gravity)))
+    pulls.append(PlanarForce(*(Load(gravity=over_angle(weight * pull)) for pull in loads.gravity)))
     if loads.mesh is not None:
-        pulls.append(Pull(y=loads.mesh.tangential))
-    return sum(pulls, Pull())
+        pulls.append(PlanarForce(y=loads.mesh.tangential))
+    return sum(pulls, PlanarForce())

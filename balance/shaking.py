@@ -9,13 +9,14 @@ from functools import reduce
 
 import numpy as np
 
-from balance.growth import added, orders
+from balance.cycle.harmonics import orders
+from balance.cycle.load import added
 from balance.joints import centre_of
-from balance.machine import Machine
+from balance.machine.machine import Machine
+from balance.machine.yoke import Yoke
 from balance.motion import Motion, YokeMotion
 from balance.quantities import Number, Scalar, over_angle
 from balance.turning import HANDS, TurningMass, added_masses, turning_masses
-from balance.yoke import Yoke
 
 
 @dataclass(frozen=True, eq=False)

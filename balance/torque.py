@@ -9,9 +9,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from balance.growth import Growth, Pull
+from balance.cycle.load import Load, PlanarForce
 from balance.joints import YokeForces
-from balance.machine import Machine
+from balance.machine.machine import Machine
 from balance.motion import Motion, PinMotion
 from balance.turning import HANDS, added_masses, turning_masses
 
@@ -24,13 +24,13 @@ class Torques:
     mesh : that crosses the gears from the left shaft to the right one.
     """
 
-    right: Growth
-    left: Growth
-    mesh: Growth
+    right: Load
+    left: Load
+    mesh: Load
 
     @property
     def added_up(self) -> "Torques":
-        """The same torques with gas and gravity added up (see Growth.added_up)."""
+        """The same torques with gas and gravity added up (see Load.added_up)."""
         return Torques(self.right.added_up, self.left.added_up, self.mesh.added_up)
 
     def turning(self, sense: float) -> "Torques":
@@ -38,7 +38,7 @@ class Torques:
         return self if sense == 1.0 else Torques(self.right * sense, self.left * sense, self.mesh * sense)
 
     @property
-    def total(self) -> Growth:
+    def total(self) -> Load:
         """Both cranks together."""
         return self.right + self.left
 
@@ -49,17 +49,17 @@ def torques(machine: Machine, motion: Motion, forces: dict[str, YokeForces]) -> 
     return Torques(right, left, left - _taken_left(machine, right + left))
 
 
-def pin_torque(pin: PinMotion, pull: Pull, sign: float) -> Growth:
+def pin_torque(pin: PinMotion, pull: PlanarForce, sign: float) -> Load:
     """Return the torque of a force on a crankpin: force times pin velocity per unit speed, N m."""
     return pull.x * (sign * pin.along) + pull.y * -pin.across
 
 
-def mean(load: Growth) -> Growth:
+def mean(load: Load) -> Load:
     """Return the mean over the cycle of each part, shape (options..., 1)."""
     return load.each(lambda part: np.mean(part, axis=-1, keepdims=True))
 
 
-def _on_crank(machine: Machine, motion: Motion, forces: dict[str, YokeForces], hand: str) -> Growth:
+def _on_crank(machine: Machine, motion: Motion, forces: dict[str, YokeForces], hand: str) -> Load:
     sign = HANDS[hand]
     gravity = machine.gravity.x, machine.gravity.y
     pins = (pin_torque(motion.yokes[name].pin, getattr(each.pin, hand), sign) for name, each in forces.items())
@@ -67,7 +67,7 @@ def _on_crank(machine: Machine, motion: Motion, forces: dict[str, YokeForces], h
     return sum(pins, weight)
 
 
-def _taken_left(machine: Machine, total: Growth) -> Growth:
+def _taken_left(machine: Machine, total: Load) -> Load:
     """Return the torque that leaves from the left shaft: its share of the mean and of the ripple."""
     steady = mean(total)
     load = share_of(machine.cranks.load_on, "left")

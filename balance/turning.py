@@ -4,8 +4,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from balance.growth import Growth, Pull
-from balance.machine import Machine
+from balance.cycle.load import Load, PlanarForce
+from balance.machine.machine import Machine
 from balance.quantities import Number, Scalar, over_angle
 
 HANDS = {"right": 1.0, "left": -1.0}
@@ -35,18 +35,18 @@ class TurningMass:
     across: Number = 0.0
     along: Number = 0.0
 
-    def push(self, theta: np.ndarray, sign: float) -> Pull:
+    def push(self, theta: np.ndarray, sign: float) -> PlanarForce:
         """Return the centrifugal force on its shaft, N; `sign` is +1 on the right, -1 on the left."""
         x, y = on_bench(over_angle(self.across), over_angle(self.along), theta, sign)
-        return Pull(Growth(inertia=x), Growth(inertia=y))
+        return PlanarForce(Load(inertia=x), Load(inertia=y))
 
-    def torque(self, theta: np.ndarray, sign: float, gravity: tuple[Scalar, Scalar]) -> Growth:
+    def torque(self, theta: np.ndarray, sign: float, gravity: tuple[Scalar, Scalar]) -> Load:
         """Return the torque of its weight in the crank's own sense of turning, N m."""
         sine, cosine = np.sin(theta), np.cos(theta)
         sideways, upward = sign * over_angle(gravity[0]), over_angle(gravity[1])
         # What each of the two turns is the same for every mass, and for most designs for every option.
         of_across, of_along = sideways * sine + upward * cosine, sideways * cosine - upward * sine
-        return Growth(gravity=over_angle(self.along) * of_along - over_angle(self.across) * of_across)
+        return Load(gravity=over_angle(self.along) * of_along - over_angle(self.across) * of_across)
 
 
 def added_masses(masses: list[TurningMass]) -> TurningMass:

@@ -3,7 +3,7 @@
 from dataclasses import field
 from typing import Annotated, Any
 
-from balance.materials import Material
+from balance.machine.materials import Material
 from balance.quantities import (
     Angle,
     Force,

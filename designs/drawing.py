@@ -6,9 +6,9 @@ from typing import Any
 
 import numpy as np
 
+from balance.plates.plate import Bend, RoundHole
+from balance.plates.polygon import Polygon
 from balance.weights.balancing import Weight
-from balance.weights.plates import Bend, RoundHole
-from balance.weights.polygon import Polygon
 from designs.evaluate import Evaluation
 from designs.tables.counterweights import counted, holes_missing, pin_places
 from designs.whole_file import write_whole

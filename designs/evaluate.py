@@ -14,6 +14,7 @@ from balance.case.vibration import Vibration, speeds_to_try, vibration
 from balance.flywheel import turning_inertia
 from balance.gas import GasState, gas_state
 from balance.joints import YokeForces, joint_forces
+from balance.many import options_of
 from balance.motion import Motion, Stroke, angle_count, crank_angles, move, stroke
 from balance.quantities import Number
 from balance.shaking import Shaking, shaking
@@ -24,9 +25,8 @@ from balance.weights.complete import Complete, complete_balance
 from balance.weights.retention import Hold
 from balance.weights.room import ANGLES, Room
 from designs.design import Design
-from designs.many import options_of
 from shafts.bearing_duty import BallDuty, BushDuty, duties
-from shafts.carried import Carried, carry
+from shafts.carried import LoadedShafts, load_shafts
 from shafts.gap.clearances import Clearance, clearances
 from shafts.gap.pair import YokePair, yoke_pairs
 from shafts.peaks import Peak, shaft_peaks
@@ -36,8 +36,8 @@ from shafts.strength.teeth import ToothDuty, tooth_duties
 from shafts.weighing import balanced, effects_of
 from shafts.weights_beside import circle_rooms, holds, rooms, traded
 from shafts.whirl.rotor import Rotor, rotors
-from shafts.whirl.torsion import Twisting, twist_systems
-from shafts.whirl.vibrating import OFF, Swinging, Vibrating, swinging, vibrating
+from shafts.whirl.torsion import TorsionalSystem, twist_systems
+from shafts.whirl.vibrating import OFF, ShaftOrders, Vibrating, swinging, vibrating
 
 
 class Evaluation:
@@ -179,24 +179,24 @@ class Evaluation:
         return vibration(self.case, self.case_loads, speeds_to_try(self.case, self.design.speed))
 
     @cached_property
-    def carried(self) -> Carried:
+    def loaded_shafts(self) -> LoadedShafts:
         """Both shafts, bent by their loads."""
-        return carry(self.machine, self.motion, self.forces, self.torques)
+        return load_shafts(self.machine, self.motion, self.forces, self.torques)
 
     @cached_property
     def bearings(self) -> list[BallDuty | BushDuty]:
         """How hard each bearing works."""
-        return duties(self.carried, self.design.speed.rated, self.speeds, self.peaks)
+        return duties(self.loaded_shafts, self.design.speed.rated, self.speeds, self.peaks)
 
     @cached_property
     def peaks(self) -> list[dict[str, list[Peak]]]:
         """The worst of what the right and the left shaft do, over the cycle and the speeds."""
-        return [shaft_peaks(state, self.speeds) for state in self.carried.states]
+        return [shaft_peaks(state, self.speeds) for state in self.loaded_shafts.states]
 
     @cached_property
     def teeth(self) -> tuple[ToothDuty, ToothDuty] | None:
         """How hard the teeth of the right and the left gear work; None if the gears are not described for that."""
-        gears, mesh = self.design.cranks.gears, self.carried.loads[0].mesh
+        gears, mesh = self.design.cranks.gears, self.loaded_shafts.loads[0].mesh
         if gears is None or mesh is None or gears.face is None or gears.material is None:
             return None
         return tooth_duties(gears, mesh, self.speeds)
@@ -204,7 +204,7 @@ class Evaluation:
     @cached_property
     def inside(self) -> tuple[InternalLoads, InternalLoads]:
         """Moments, shear and torque inside the right and the left shaft."""
-        return internal_loads(self.carried)
+        return internal_loads(self.loaded_shafts)
 
     @cached_property
     def strengths(self) -> list[Strength | None]:
@@ -214,17 +214,17 @@ class Evaluation:
     @cached_property
     def rotors(self) -> tuple[Rotor, Rotor]:
         """The right and the left shaft as vibrating bodies."""
-        return rotors(self.carried)
+        return rotors(self.loaded_shafts)
 
     @cached_property
-    def twisting(self) -> list[Twisting]:
+    def twisting(self) -> list[TorsionalSystem]:
         """Both shafts as one twisting system, or as two where no gear joins them."""
         return twist_systems(self.machine)
 
     @cached_property
-    def swings(self) -> list[Swinging]:
+    def swings(self) -> list[ShaftOrders]:
         """Both shafts with their loads order by order; for a single design."""
-        return swinging(self.carried, self.rotors)
+        return swinging(self.loaded_shafts, self.rotors)
 
     @cached_property
     def shaft_vibration(self) -> Vibrating:
@@ -232,12 +232,12 @@ class Evaluation:
         return vibrating(self.swings, float(self.design.speed.most))
 
     @cached_property
-    def _every_degree(self) -> Carried:
+    def _every_degree(self) -> LoadedShafts:
         if len(self.motion.theta) == ANGLES:
-            return self.carried
+            return self.loaded_shafts
         moved = move(self.machine, crank_angles(ANGLES))
         forces = joint_forces(self.machine, moved, gas_state(self.machine, moved))
-        return carry(self.machine, moved, forces, torques(self.machine, moved, forces))
+        return load_shafts(self.machine, moved, forces, torques(self.machine, moved, forces))
 
     @cached_property
     def clearances(self) -> list[Clearance]:
@@ -252,7 +252,7 @@ class Evaluation:
     @cached_property
     def pairs(self) -> list[YokePair]:
         """Every pair of yokes that could touch; for a single design with vibration, where that is worth counting."""
-        return yoke_pairs(self.carried, self.swings if self.vibrates else None, closely=self.closeness > 1)
+        return yoke_pairs(self.loaded_shafts, self.swings if self.vibrates else None, closely=self.closeness > 1)
 
     def tightest_speed(self, pair: YokePair) -> float:
         """Return the speed, of those that are looked at, at which one design's pair has the least gap, rad/s."""

@@ -20,8 +20,8 @@ from shafts.bearings.ratings import (
     ratings,
     static_equivalent_load,
 )
-from shafts.carried import Carried
-from shafts.deflection import ShaftState
+from shafts.carried import LoadedShafts
+from shafts.deflection import ShaftResponse
 from shafts.peaks import Peak
 from shafts.shaft import Ball, Bearing, Bush
 from shafts.superposition import Response
@@ -78,7 +78,7 @@ class BushDuty:
 
 
 def duties(
-    carried: Carried, rated: Scalar, speeds: Sequence[Any], worst: Sequence[dict[str, list[Peak]]]
+    carried: LoadedShafts, rated: Scalar, speeds: Sequence[Any], worst: Sequence[dict[str, list[Peak]]]
 ) -> list[BallDuty | BushDuty]:
     """Return the duty of every bearing, right shaft first.
 
@@ -96,7 +96,7 @@ def duties(
     return found
 
 
-def bearings_of(carried: Carried) -> list[tuple[str, ShaftState, int, Bearing]]:
+def bearings_of(carried: LoadedShafts) -> list[tuple[str, ShaftResponse, int, Bearing]]:
     """Return every bearing with its name, after its shaft and its number on it, right shaft first."""
     sides = zip(("right", "left"), carried.engine.shafts.pair, carried.states, strict=True)
     return [

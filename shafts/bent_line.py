@@ -6,7 +6,7 @@ import numpy as np
 
 from balance.quantities import Number
 from shafts.beam import influence
-from shafts.carried import Carried
+from shafts.carried import LoadedShafts
 from shafts.superposition import Response, force_places
 
 
@@ -26,7 +26,7 @@ class BentLine:
         return np.stack([x for x, _ in each]), np.stack([y for _, y in each])
 
 
-def bent_line(carried: Carried, place: int, at: np.ndarray) -> BentLine:
+def bent_line(carried: LoadedShafts, place: int, at: np.ndarray) -> BentLine:
     """Return the bent line of the right (`place` 0) or left (1) shaft at places along it, m; for a single design.
 
     Beyond the shaft's ends the line goes on straight, as the rigid arm that holds the throw does.

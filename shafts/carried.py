@@ -11,7 +11,7 @@ from balance.motion import Motion
 from balance.shaft_loads import ShaftLoads, shaft_loads
 from balance.torque import Torques
 from balance.turning import HANDS
-from shafts.deflection import ShaftState, flexible_shafts, shaft_state
+from shafts.deflection import ShaftResponse, flexible_shafts, shaft_state
 from shafts.shaft import Engine
 from shafts.superposition import Rows, by_part
 from shafts.twisting import TorqueAt, torques_along
@@ -21,7 +21,7 @@ Case = Literal["expected", "worst"]
 
 
 @dataclass(frozen=True, eq=False)
-class Carried:
+class LoadedShafts:
     """The shafts with their loads and states, right then left, and what they follow from.
 
     twisting : every torque on the right and on the left shaft.
@@ -31,7 +31,7 @@ class Carried:
     motion: Motion
     forces: dict[str, YokeForces]
     loads: tuple[ShaftLoads, ShaftLoads]
-    states: tuple[ShaftState, ShaftState]
+    states: tuple[ShaftResponse, ShaftResponse]
     twisting: tuple[list[TorqueAt], list[TorqueAt]]
 
     @cached_property
@@ -44,7 +44,7 @@ class Carried:
         """All that twists the right and the left shaft, as rows in the order of `twisting`."""
         return [by_part(enumerate(each.torque for each in side), self.motion.theta) for side in self.twisting]
 
-    def at_angles(self, kept: np.ndarray) -> "Carried":
+    def at_angles(self, kept: np.ndarray) -> "LoadedShafts":
         """Return the same at some angles of each option, given by their numbers, (options, angles)."""
         count = self.motion.theta.shape[-1]
         flat = kept + np.arange(len(kept))[:, None] * count
@@ -80,7 +80,7 @@ class Carried:
         )
 
 
-def carry(engine: Engine, motion: Motion, forces: dict[str, YokeForces], torques: Torques) -> Carried:
+def load_shafts(engine: Engine, motion: Motion, forces: dict[str, YokeForces], torques: Torques) -> LoadedShafts:
     """Return both shafts under the loads that the joints put on them.
 
     Of many options, gas and gravity are added up first: nothing asks for them apart, and a third of the work is saved.
@@ -99,4 +99,4 @@ def carry(engine: Engine, motion: Motion, forces: dict[str, YokeForces], torques
         for each in zip(shafts, sides, bends, strict=True)
     ]
     twisting = [torques_along(engine, motion, loads, torques) for loads in sides]
-    return Carried(engine, motion, forces, (right, left), (states[0], states[1]), (twisting[0], twisting[1]))
+    return LoadedShafts(engine, motion, forces, (right, left), (states[0], states[1]), (twisting[0], twisting[1]))

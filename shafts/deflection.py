@@ -21,7 +21,7 @@ from shafts.superposition import Response, Superposition, force_count, force_pla
 
 
 @dataclass(frozen=True, eq=False)
-class ShaftState:
+class ShaftResponse:
     """One shaft under its loads; what it does is worked out when it is first asked for.
 
     loads : all loads, ready to be added up.   found : influence of the stations (see `shaft_influence`).
@@ -37,9 +37,9 @@ class ShaftState:
     rated: Number | None = None
     on_two: np.ndarray | None = None
 
-    def under(self, loads: ShaftLoads, theta: np.ndarray) -> "ShaftState":
+    def under(self, loads: ShaftLoads, theta: np.ndarray) -> "ShaftResponse":
         """Return the same shaft under other courses of the same loads, at other crank angles."""
-        return ShaftState(Superposition(loads, theta), self.found, self.gives, self.rated)
+        return ShaftResponse(Superposition(loads, theta), self.found, self.gives, self.rated)
 
     @cached_property
     def pins(self) -> dict[str, Response]:
@@ -145,7 +145,7 @@ def bearing_gives(
 ) -> list[Number]:
     """Return the give of every bearing, m/N, (options...), contact theory's at its mean load at a speed, rad/s.
 
-    on_two : size of the loads on two bearings (see ShaftState), which do not depend on their give. On more, or where it
+    on_two : size of the loads on two bearings (see ShaftResponse), free of their give. On more, or where it
     is left out, those with the seats' give alone stand for them.
     """
     seats = [bearing_give(bearing) for bearing in shaft.bearings]
@@ -159,7 +159,7 @@ def bearing_gives(
 
 def shaft_state(
     shaft: Shaft, loads: ShaftLoads, theta: np.ndarray, speed: Number | None = None, bends: Flexible | None = None
-) -> ShaftState:
+) -> ShaftResponse:
     """Return how one shaft bends and what its bearings carry.
 
     speed : at which bearings are judged, and ball bearings without a stated stiffness worked out, rad/s; these count as
@@ -172,7 +172,7 @@ def shaft_state(
         on_two = acting.sizes(lever_shares(shaft, force_places(loads)), speed)
     gives = bearing_gives(shaft, acting, speed, on_two)
     (bends,) = (bends,) if bends is not None else flexible_shafts(shaft, [loads])
-    return ShaftState(acting, bends.on(gives), gives, speed, on_two)
+    return ShaftResponse(acting, bends.on(gives), gives, speed, on_two)
 
 
 def shaft_influence(shaft: Shaft, loads: ShaftLoads) -> Influence:

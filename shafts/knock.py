@@ -9,12 +9,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from balance.growth import Growth, Pull
+from balance.cycle.load import Load, PlanarForce
 from balance.quantities import Scalar
 from balance.turning import HANDS
 from shafts.bearing_duty import bearings_of
 from shafts.bearings.play import clearance_range
-from shafts.carried import Carried
+from shafts.carried import LoadedShafts
 from shafts.gap.shift import lean_of
 from shafts.reversals import reversing, sense_changes, swings, switches
 from shafts.superposition import Response
@@ -28,7 +28,7 @@ class Joint:
     """
 
     name: str
-    load: Growth | Response
+    load: Load | Response
     play: Scalar
 
 
@@ -42,7 +42,7 @@ class Knock:
     strength: float
 
 
-def joints(carried: Carried) -> list[Joint]:
+def joints(carried: LoadedShafts) -> list[Joint]:
     """Return every joint of a design: pins along their rods, guides, bearings and teeth; mirrored ones once."""
     found = [joint for name in carried.engine.yokes for joint in _yoke_joints(carried, name)]
     for name, state, place, bearing in bearings_of(carried):
@@ -53,7 +53,7 @@ def joints(carried: Carried) -> list[Joint]:
     return found
 
 
-def knocks(carried: Carried, speed: float) -> list[Knock]:
+def knocks(carried: LoadedShafts, speed: float) -> list[Knock]:
     """Return every change of sense at a speed, rad/s, the one to be heard first at the head."""
     scale = _scale(carried, speed)
     found = [
@@ -64,10 +64,10 @@ def knocks(carried: Carried, speed: float) -> list[Knock]:
     return sorted(found, key=lambda each: -each.strength)
 
 
-def reversing_speeds(carried: Carried, joint: Joint) -> list[tuple[float, float]]:
+def reversing_speeds(carried: LoadedShafts, joint: Joint) -> list[tuple[float, float]]:
     """Return the ranges of running speed, rad/s, in which a joint's load changes sense within the turn."""
     least, most = float(carried.engine.speed.least), float(carried.engine.speed.most)
-    if isinstance(joint.load, Growth):
+    if isinstance(joint.load, Load):
         if np.max(np.abs(joint.load.at(most))) <= 1e-9 * _scale(carried, most):
             return []
         return reversing(joint.load, least, most)
@@ -77,20 +77,20 @@ def reversing_speeds(carried: Carried, joint: Joint) -> list[tuple[float, float]
 
 def _changes(joint: Joint, speed: float, scale: float) -> list[tuple[float, float]]:
     """Return crank angle, rad, and rate of the load, N/s, at each change of sense."""
-    if isinstance(joint.load, Growth):
+    if isinstance(joint.load, Load):
         angles, slopes = sense_changes(joint.load.at(speed), scale)
     else:
         angles, slopes = swings(*joint.load.at(speed), scale)
     return [(float(angle), abs(float(slope)) * float(speed)) for angle, slope in zip(angles, slopes, strict=True)]
 
 
-def _scale(carried: Carried, speed: float) -> float:
+def _scale(carried: LoadedShafts, speed: float) -> float:
     """Return the largest pin force at a speed, N: beside it rounding errors show as what they are."""
     pulls = [each.pin.right for each in carried.forces.values()]
     return max(float(np.max(np.abs(part.at(speed)))) for pull in pulls for part in (pull.x, pull.y))
 
 
-def _yoke_joints(carried: Carried, name: str) -> list[Joint]:
+def _yoke_joints(carried: LoadedShafts, name: str) -> list[Joint]:
     engine, forces, moved = carried.engine, carried.forces[name], carried.motion.yokes[name]
     yoke = engine.yokes[name]
     if yoke.rod is None:
@@ -106,11 +106,11 @@ def _yoke_joints(carried: Carried, name: str) -> list[Joint]:
     return [*found, Joint(f"guide of {name}", forces.guide, engine.fits.guide_play)]
 
 
-def _along(pull: Pull, x: Scalar, y: Scalar) -> Growth:
+def _along(pull: PlanarForce, x: Scalar, y: Scalar) -> Load:
     return pull.x * x + pull.y * y
 
 
-def _both(kind: str, name: str, along: dict[str, Growth], play: Scalar) -> list[Joint]:
+def _both(kind: str, name: str, along: dict[str, Load], play: Scalar) -> list[Joint]:
     """Return one joint for both sides where they are mirror images, else one for each."""
     if all(
         _same(getattr(along["right"], part), getattr(along["left"], part)) for part in ("gas", "gravity", "inertia")

@@ -11,10 +11,10 @@ from typing import Any
 
 import numpy as np
 
-from balance.extremes import highest, largest_roots
+from balance.cycle.extremes import highest, largest_roots
 from balance.quantities import Number
 from balance.shaft_loads import Mesh
-from shafts.deflection import ShaftState
+from shafts.deflection import ShaftResponse
 from shafts.superposition import Superposition, alike
 
 CLEAR = 1 - 1e-9  # share of the larger end below which rounding cannot decide
@@ -29,8 +29,8 @@ class Peak:
     angle: np.ndarray
 
 
-def shaft_peaks(state: ShaftState, speeds: Sequence[Any]) -> dict[str, list[Peak]]:
-    """Return the peaks of all that is judged of a shaft, by kind: "bearings" (N) and those of `ShaftState.weights`."""
+def shaft_peaks(state: ShaftResponse, speeds: Sequence[Any]) -> dict[str, list[Peak]]:
+    """Return the peaks of all that is judged of a shaft, by kind: "bearings", N, and those of its `weights`."""
     kinds = {"bearings": state.bearing_weights, **state.weights}
     every = iter(peaks(state.loads, np.concatenate(alike(*kinds.values()), axis=-2), speeds))
     return {kind: [next(every) for _ in range(weights.shape[-2])] for kind, weights in kinds.items()}

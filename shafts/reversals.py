@@ -9,14 +9,14 @@ from collections.abc import Callable
 
 import numpy as np
 
-from balance.growth import Growth
+from balance.cycle.load import Load
 
 FINER = 8  # a curve known to rounding by its harmonics is drawn that much finer before its zeros are sought
 WINDOW = np.deg2rad(20.0)  # crank angle within which a load must swing by a right angle to count as reversing
 ROUNDING = 1e-9  # of the largest load nearby; what is smaller is no load
 
 
-def reversal_speed(load: Growth) -> np.ndarray:
+def reversal_speed(load: Load) -> np.ndarray:
     """Return the speed at which a load vanishes at each angle, rad/s, (options..., angles); NaN where at none.
 
     gas + gravity + omega^2 inertia = 0; on one side of that speed the load has one sense, on the other
@@ -28,7 +28,7 @@ def reversal_speed(load: Growth) -> np.ndarray:
         return np.sqrt(np.where(square >= 0, square, np.nan))
 
 
-def one_sense(load: Growth) -> list[tuple[np.ndarray, np.ndarray]]:
+def one_sense(load: Load) -> list[tuple[np.ndarray, np.ndarray]]:
     """Return the two ranges of speed, rad/s, (options...), where a load keeps one sense all round: plus, then minus.
 
     The least of the load over the cycle is concave in speed squared, so each sense is kept in one range, whose ends
@@ -38,7 +38,7 @@ def one_sense(load: Growth) -> list[tuple[np.ndarray, np.ndarray]]:
     return [_positive(steady, inertia), _positive(-steady, -inertia)]
 
 
-def reversing(load: Growth, least: float, most: float) -> list[tuple[float, float]]:
+def reversing(load: Load, least: float, most: float) -> list[tuple[float, float]]:
     """Return the ranges of speed in [least, most], rad/s, in which one design's load changes sense in the turn."""
     kept = sorted((float(low), float(high)) for low, high in one_sense(load) if low < high)
     found, start = [], least

@@ -6,8 +6,8 @@ from typing import Annotated, Literal
 import numpy as np
 
 from balance.errors import Complaint
-from balance.machine import Machine
-from balance.materials import Material
+from balance.machine.machine import Machine
+from balance.machine.materials import Material
 from balance.quantities import (
     Angle,
     Bound,

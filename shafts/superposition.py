@@ -13,7 +13,7 @@ from typing import Any
 
 import numpy as np
 
-from balance.growth import Growth, Pull, absent, onto
+from balance.cycle.load import Load, PlanarForce, absent, onto
 from balance.quantities import Number, Scalar, over_angle, side_by_side
 from balance.shaft_loads import Mesh, ShaftLoads
 from balance.turning import on_bench
@@ -29,12 +29,12 @@ class Response:
     force, which is no linear load, enters along x; (options...).
     """
 
-    pull: Pull
+    pull: PlanarForce
     mesh: Mesh | None
     mesh_weight: Number
 
     def at(self, speed: Number) -> tuple[np.ndarray, np.ndarray]:
-        """Return its x and y at a speed (see Growth.at)."""
+        """Return its x and y at a speed (see Load.at)."""
         x, y = self.pull.x.at(speed), self.pull.y.at(speed)
         if self.mesh is not None:
             x = onto(x, over_angle(self.mesh_weight) * self.mesh.separating(speed))
@@ -52,7 +52,7 @@ class Response:
     def deepened(self, axes: int) -> "Response":
         """Return a lot of responses (see `respond_in_lots`) whose courses have so many axes (see `deepened`)."""
         x, y = (each.each(lambda part: deepened(part, axes)) for each in (self.pull.x, self.pull.y))
-        return Response(Pull(x, y), self.mesh, deepened(self.mesh_weight, axes - 1))
+        return Response(PlanarForce(x, y), self.mesh, deepened(self.mesh_weight, axes - 1))
 
     def __add__(self, other: "Response") -> "Response":
         return Response(self.pull + other.pull, self.mesh or other.mesh, self.mesh_weight + other.mesh_weight)
@@ -106,7 +106,7 @@ class Superposition:
         teeth = None if mesh is None else deepened(np.moveaxis(weights[..., -1], -1, 0), most - 1)
         return [
             Response(
-                Pull(x.at_place(place), y.at_place(place)),
+                PlanarForce(x.at_place(place), y.at_place(place)),
                 mesh,
                 0.0 if teeth is None else teeth[place],
             )
@@ -170,16 +170,16 @@ class Superposition:
     def _rows(self, axis: str) -> dict[str, Rows]:
         return by_part(self._each(axis), self.theta)
 
-    def _each(self, axis: str) -> Iterator[tuple[int, Growth]]:
+    def _each(self, axis: str) -> Iterator[tuple[int, Load]]:
         """Yield (column, course) of every linear load along an axis."""
         loads, first = self.loads, len(self.loads.pins)
         yield from ((place, getattr(pull, axis)) for place, (_, pull) in enumerate(loads.pins.values()))
         if axis == "y" and loads.mesh is not None:
             yield self._teeth, loads.mesh.tangential
         if loads.turning:
-            weight = Growth(gravity=over_angle(loads.gravity["xy".index(axis)]))
+            weight = Load(gravity=over_angle(loads.gravity["xy".index(axis)]))
             yield first, weight.added_up if loads.added_up else weight
-            yield from ((first + 1 + place, Growth(inertia=each)) for place, each in enumerate(self._turned[axis]))
+            yield from ((first + 1 + place, Load(inertia=each)) for place, each in enumerate(self._turned[axis]))
 
     @cached_property
     def _turned(self) -> dict[str, tuple[np.ndarray, np.ndarray]]:
@@ -188,7 +188,7 @@ class Superposition:
         return {axis: (per_x[place], per_y[place]) for place, axis in enumerate("xy")}
 
 
-def by_part(loads: Iterable[tuple[int, Growth]], theta: np.ndarray) -> dict[str, Rows]:
+def by_part(loads: Iterable[tuple[int, Load]], theta: np.ndarray) -> dict[str, Rows]:
     """Return loads, each with the number of its weight, as rows of those parts that are present, at angles theta."""
     found: dict[str, list[tuple[int, Scalar]]] = {}
     for column, load in loads:
@@ -198,9 +198,9 @@ def by_part(loads: Iterable[tuple[int, Growth]], theta: np.ndarray) -> dict[str,
     return {part: _laid_out(each, theta.shape) for part, each in found.items()}
 
 
-def answered(loads: dict[str, Rows], weights: np.ndarray) -> Growth:
+def answered(loads: dict[str, Rows], weights: np.ndarray) -> Load:
     """Return weighted sums of loads, (responses, options..., angles); weights as for `Rows.times`."""
-    return Growth(**{part: rows.times(weights) for part, rows in loads.items()})
+    return Load(**{part: rows.times(weights) for part, rows in loads.items()})
 
 
 def _laid_out(rows: Sequence[tuple[int, Scalar]], least: tuple[int, ...]) -> Rows:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from balance.growth import Growth
+from balance.cycle.load import Load
 from balance.motion import Motion
 from balance.quantities import Number
 from balance.shaft_loads import ShaftLoads
@@ -23,7 +23,7 @@ class TorqueAt:
 
     name: str
     at: Number
-    torque: Growth
+    torque: Load
 
 
 def torques_along(engine: Engine, motion: Motion, loads: ShaftLoads, torques: Torques) -> list[TorqueAt]:
@@ -43,7 +43,7 @@ def torques_along(engine: Engine, motion: Motion, loads: ShaftLoads, torques: To
     return found + _leaving(engine, loads.hand, torques.total)
 
 
-def _leaving(engine: Engine, hand: str, total: Growth) -> list[TorqueAt]:
+def _leaving(engine: Engine, hand: str, total: Load) -> list[TorqueAt]:
     steady, wheel = mean(total), engine.flywheel
     ripple, share = total - steady, share_of(engine.cranks.load_on, hand)
     found = []

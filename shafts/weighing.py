@@ -9,17 +9,17 @@ from dataclasses import replace
 
 import numpy as np
 
-from balance.crank import Web
 from balance.gas import GasState, gas_state
 from balance.joints import joint_forces
+from balance.machine.crank import Web
+from balance.machine.yoke import Part
 from balance.motion import Motion, crank_angles, move
 from balance.shaking import shaking
 from balance.torque import torques
 from balance.weights.aims import cancel_first, least_peak, least_rms
 from balance.weights.balancing import Effects, Weights, caps_of, most_of, place_of, shaking_effects, solved
 from balance.weights.one_option import one_option, options_of
-from balance.yoke import Part
-from shafts.carried import Carried, carry
+from shafts.carried import LoadedShafts, load_shafts
 from shafts.shaft import Engine
 from shafts.superposition import Response
 
@@ -59,12 +59,12 @@ def _changed(engine: Engine) -> list[Engine]:
     return found
 
 
-def _carried(engine: Engine, motion: Motion, gas: GasState) -> Carried:
+def _carried(engine: Engine, motion: Motion, gas: GasState) -> LoadedShafts:
     forces = joint_forces(engine, motion, gas)
-    return carry(engine, motion, forces, torques(engine, motion, forces))
+    return load_shafts(engine, motion, forces, torques(engine, motion, forces))
 
 
-def _loads(carried: Carried, bare: Carried, speed: np.ndarray) -> np.ndarray:
+def _loads(carried: LoadedShafts, bare: LoadedShafts, speed: np.ndarray) -> np.ndarray:
     """Return the load of every bearing, the teeth on the flank of the bare machine, N, (2, bearings * angles)."""
     each = [
         _load(now, then, speed)

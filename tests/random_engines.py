@@ -9,9 +9,9 @@ from typing import Any
 from hypothesis import strategies as st
 from random_designs import Drawn, Pick, Seeded, machine
 
-from balance.crank import Pin, Web
-from balance.materials import MATERIALS, Material
-from balance.yoke import Arm, Outline, Section, Yoke
+from balance.machine.crank import Pin, Web
+from balance.machine.materials import MATERIALS, Material
+from balance.machine.yoke import Arm, Outline, Section, Yoke
 from shafts.shaft import Bearing, Bush, Engine, Fits, Segment, Shaft, Shafts, Tolerances
 
 BUSH = Bush(bore=0.01, length=0.01)

@@ -2,8 +2,8 @@
 
 import numpy as np
 
-from balance.growth import Growth
-from balance.materials import MATERIALS, Material
+from balance.cycle.load import Load
+from balance.machine.materials import MATERIALS, Material
 from shafts.shaft import Bearing, Bush, Segment, Shaft
 from shafts.strength.fatigue import Strength
 from shafts.strength.sections import Sections
@@ -40,8 +40,8 @@ def one_section(diameter: float, moment: tuple[float, float], torque: tuple[floa
     bending = np.stack([moment[0] + moment[1] * np.exp(-1j * THETA)] * 2)
     twist = np.stack([torque[0] + torque[1] * np.cos(THETA)] * 2)
     shaft = simple_shaft(1.0, diameter, MATERIALS["steel"])
-    inside = Inside(Growth(gas=bending), np.zeros(1), None)
-    return InternalLoads(shaft, found, inside, Inside(Growth(gas=0 * bending), np.zeros(1), None), Growth(gas=twist))
+    inside = Inside(Load(gas=bending), np.zeros(1), None)
+    return InternalLoads(shaft, found, inside, Inside(Load(gas=0 * bending), np.zeros(1), None), Load(gas=twist))
 
 
 def bearing_up(diameter: float, factors: tuple[float, float], strengths: tuple[float, float, float]) -> Strength:

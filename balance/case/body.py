@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from balance.case.mount import Feet, Mount, Place
+from balance.machine.mount import Feet, Mount, Place
 from balance.quantities import Number
 
 AXES = ("x", "y", "z")

@@ -7,9 +7,9 @@ import numpy as np
 
 from balance.case.body import case
 from balance.case.loads import CaseLoads
-from balance.case.mount import Mount
 from balance.case.vibration import speeds_to_try, vibration
-from balance.machine import SpeedRange
+from balance.machine.machine import SpeedRange
+from balance.machine.mount import Mount
 from balance.quantities import Number, Scalar
 
 ZONES = (("A", 0.71e-3), ("B", 1.8e-3), ("C", 4.5e-3), ("D", np.inf))

@@ -9,10 +9,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from balance.case.mount import Mount
-from balance.growth import Growth, Pull, orders
+from balance.cycle.harmonics import orders
+from balance.cycle.load import Load, PlanarForce
 from balance.joints import YokeForces
-from balance.machine import Machine
+from balance.machine.machine import Machine
+from balance.machine.mount import Mount
 from balance.motion import Motion
 from balance.quantities import over_angle
 from balance.shaking import Shaking
@@ -33,7 +34,7 @@ class CaseLoads:
     """
 
     shaking: Shaking
-    roll: Growth
+    roll: Load
     sense: float = 1.0
 
     def by_order(self, mount: Mount) -> tuple[np.ndarray, np.ndarray]:
@@ -62,7 +63,7 @@ def case_loads(
     return CaseLoads(shaking, roll_on_case(machine, motion, forces, torques), motion.sense)
 
 
-def roll_on_case(machine: Machine, motion: Motion, forces: dict[str, YokeForces], torques: Torques) -> Growth:
+def roll_on_case(machine: Machine, motion: Motion, forces: dict[str, YokeForces], torques: Torques) -> Load:
     """Return the couple about z that shafts and guides put on the case, N m, (options..., angles).
 
     Summed from what the case feels: each shaft's bearings at half the centre distance, the yoke guides at
@@ -75,9 +76,11 @@ def roll_on_case(machine: Machine, motion: Motion, forces: dict[str, YokeForces]
     return sum((*guides, *shafts), torques.mesh * 2.0)
 
 
-def _on_shaft(machine: Machine, motion: Motion, forces: dict[str, YokeForces], hand: str) -> Pull:
+def _on_shaft(machine: Machine, motion: Motion, forces: dict[str, YokeForces], hand: str) -> PlanarForce:
     pins = [getattr(each.pin, hand) for each in forces.values()]
-    return sum((*pins, *(mass.push(motion.theta, HANDS[hand]) for mass in turning_masses(machine, hand))), Pull())
+    return sum(
+        (*pins, *(mass.push(motion.theta, HANDS[hand]) for mass in turning_masses(machine, hand))), PlanarForce()
+    )
 
 
 def _spectrum(values: np.ndarray | float) -> np.ndarray:

@@ -6,9 +6,9 @@ import numpy as np
 
 from balance.case.body import AXES, Case, foot_places, foot_stiffness, standing_loads
 from balance.case.loads import ORDERS, CaseLoads
-from balance.case.mount import Place
-from balance.extremes import largest
-from balance.machine import Gravity, SpeedRange
+from balance.cycle.extremes import largest
+from balance.machine.machine import Gravity, SpeedRange
+from balance.machine.mount import Place
 from balance.quantities import Number
 
 NUMBERS = np.arange(1, ORDERS + 1)

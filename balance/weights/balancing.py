@@ -11,16 +11,16 @@ from typing import TypeVar
 
 import numpy as np
 
-from balance.crank import Web
-from balance.growth import orders
-from balance.machine import Machine
+from balance.cycle.harmonics import orders
+from balance.machine.counterweights import Counterweights, Trim
+from balance.machine.crank import Web
+from balance.machine.machine import Machine
+from balance.machine.yoke import Part
 from balance.motion import Motion
+from balance.plates.plate import Plate
 from balance.quantities import Number, Scalar
 from balance.shaking import Shaking
-from balance.weights.counterweights import Counterweights, Trim
 from balance.weights.plate_choice import largest_moment, plate_for
-from balance.weights.plates import Plate
-from balance.yoke import Part
 
 Whole = TypeVar("Whole", bound=Machine)
 

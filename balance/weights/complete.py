@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from balance.growth import orders
-from balance.machine import Machine
+from balance.cycle.harmonics import orders
+from balance.machine.machine import Machine
 from balance.motion import Motion
 from balance.quantities import Scalar
 from balance.shaking import Shaking

@@ -5,12 +5,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from balance.machine.counterweights import Counterweights, OutlineShape, SectorShape, SegmentShape
+from balance.plates.plate import Bend, Edge, Measures, Plate, RoundHole, hole_measures
+from balance.plates.polygon import upright
+from balance.plates.sector import Sector, sector_of_first, sector_radius
+from balance.plates.segment import Segment, segment_of_first, segment_radius
 from balance.quantities import Number, Scalar
-from balance.weights.counterweights import Counterweights, OutlineShape, SectorShape, SegmentShape
-from balance.weights.plates import Bend, Edge, Measures, Plate, RoundHole, hole_measures
-from balance.weights.polygon import upright
-from balance.weights.sector import Sector, sector_of_first, sector_radius
-from balance.weights.segment import Segment, segment_of_first, segment_radius
 
 RADII = 64  # trial radii between hub and largest radius; the best is flat, so a step misses it by less than 1 in 1000
 

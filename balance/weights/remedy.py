@@ -4,9 +4,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from balance.materials import MATERIALS
+from balance.machine.counterweights import Counterweights, OutlineShape
+from balance.machine.materials import MATERIALS
 from balance.quantities import Number, Scalar
-from balance.weights.counterweights import Counterweights, OutlineShape
 from balance.weights.plate_choice import largest_moment
 
 HALVINGS = 50

@@ -10,8 +10,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from balance.machine.counterweights import Screws
 from balance.quantities import Number, Scalar
-from balance.weights.counterweights import Screws
 
 THREADS = {
     "M2": (2.0, 0.4),

@@ -6,15 +6,15 @@ from typing import Any
 
 import numpy as np
 
-from balance.extremes import least
-from balance.machine import Machine
+from balance.cycle.extremes import least
+from balance.machine.machine import Machine
 from balance.motion import crank_angles, move
 from balance.obstacles import Obstacle, ShaftPiece, obstacles
 from balance.outlines import ranges_meet
+from balance.plates.plate import flattened
 from balance.quantities import Number, Scalar
 from balance.turning import HANDS, on_bench
 from balance.weights.balancing import Weight, Weights
-from balance.weights.plates import flattened
 
 ANGLES = 360
 

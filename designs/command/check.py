@@ -7,9 +7,9 @@ from typing import Any
 import click
 import numpy as np
 
-from designs.answers import answers
 from designs.command import BAD_INPUT, VERSION, inputs, screen
 from designs.evaluate import Evaluation, closely
+from designs.summary import answers
 from designs.tables import balance_tables, shaft_tables
 from designs.tables.verdict import row_json, status, verdict_table
 from designs.verdict import judge

@@ -4,7 +4,7 @@ import sys
 
 import click
 
-from balance.materials import MATERIALS, Material
+from balance.machine.materials import MATERIALS, Material
 from designs.command import VERSION, files, inputs, screen
 from designs.options import sizing
 from designs.options.sized import failure, sizing_table

@@ -14,10 +14,10 @@ from itertools import pairwise
 
 import numpy as np
 
+from balance.many import legal, one, options_of, picked
 from balance.motion import angle_count
 from designs.design import Design
 from designs.evaluate import Evaluation
-from designs.many import legal, one, options_of, picked
 from designs.options import figures
 from designs.options.figures import Figure, of_limits
 from designs.options.memory import keep_freed

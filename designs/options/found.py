@@ -5,8 +5,8 @@ from typing import Any
 
 import numpy as np
 
+from balance.many import one
 from designs.evaluate import Evaluation, closely
-from designs.many import one
 from designs.options.batch import alone, limits_of
 from designs.options.figures import Figure
 from designs.options.findings import BINDS, MARGIN, Aim, Findings, Ranking, least_margin

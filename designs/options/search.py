@@ -11,8 +11,8 @@ from typing import Literal
 
 import numpy as np
 
+from balance.many import planted
 from designs.design import Design
-from designs.many import planted
 from designs.options.batch import Verdicts, judge_many, judge_options
 from designs.options.findings import Aim, Findings
 from designs.options.journal import Journal

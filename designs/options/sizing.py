@@ -7,7 +7,7 @@ from itertools import product
 import numpy as np
 
 from balance.errors import BadDesign
-from balance.materials import Material
+from balance.machine.materials import Material
 from designs.design import Design
 from designs.evaluate import closely
 from designs.verdict import judge

@@ -6,9 +6,9 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.patches import Circle, Polygon
 
-from balance.weights.plates import Plate, flattened
-from balance.weights.sector import Sector
-from balance.weights.segment import Segment
+from balance.plates.plate import Plate, flattened
+from balance.plates.sector import Sector
+from balance.plates.segment import Segment
 from designs.evaluate import Evaluation
 from designs.pages.ink import AFTER, INK, bare, empty
 

@@ -4,10 +4,10 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.patches import Circle, Polygon
 
+from balance.machine.yoke import Outline
 from balance.outlines import corner_arrays
+from balance.plates.plate import flattened
 from balance.turning import HANDS
-from balance.weights.plates import flattened
-from balance.yoke import Outline
 from designs.evaluate import Evaluation
 from designs.pages.ink import INK
 from designs.pages.mechanism import PIN, tightest_place

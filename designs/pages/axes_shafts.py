@@ -29,7 +29,7 @@ SIDES = ("right", "left")
 
 def draw_bearing_loads(axes: PolarAxes, evaluation: Evaluation, place: int = 0) -> None:
     """Draw the load on each bearing of the right (0) or left (1) shaft by its direction, N; on polar axes."""
-    state, speed = evaluation.carried.states[place], float(evaluation.design.speed.most)
+    state, speed = evaluation.loaded_shafts.states[place], float(evaluation.design.speed.most)
     angles = (evaluation.motion.theta.size,)
     for number, (load, line) in enumerate(zip(state.bearings, LINES, strict=False)):
         x, y = (np.broadcast_to(each, angles) for each in load.at(speed))
@@ -59,7 +59,7 @@ def _emptiest(axes: PolarAxes) -> float:
 
 def draw_bending(axes: Axes, evaluation: Evaluation, place: int = 0) -> None:
     """Draw a shaft to scale, mm, and its bent line, exaggerated as stated, where it bends most at the fastest speed."""
-    carried, speed = evaluation.carried, float(evaluation.design.speed.most)
+    carried, speed = evaluation.loaded_shafts, float(evaluation.design.speed.most)
     shaft, loads = carried.engine.shafts.pair[place], carried.loads[place]
     ends = [float(shaft.starts_at), float(shaft.ends_at), *(float(at) for at, _ in loads.pins.values())]
     at = np.unique([*np.linspace(min(ends), max(ends), 80), *ends])
@@ -102,7 +102,7 @@ def _most(values: np.ndarray) -> str:
 
 
 def _draw_shaft(axes: Axes, evaluation: Evaluation, place: int) -> None:
-    machine, shaft = evaluation.machine, evaluation.carried.engine.shafts.pair[place]
+    machine, shaft = evaluation.machine, evaluation.loaded_shafts.engine.shafts.pair[place]
     start = float(shaft.starts_at) * 1e3
     for each in shaft.segments:
         length, diameter = float(each.length) * 1e3, float(each.diameter) * 1e3

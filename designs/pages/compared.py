@@ -11,7 +11,7 @@ from matplotlib.figure import Figure
 
 from balance.case.isolation import watched
 from balance.case.vibration import vibration
-from balance.extremes import largest
+from balance.cycle.extremes import largest
 from designs.evaluate import Evaluation
 from designs.options.comparing import Candidate
 

@@ -5,7 +5,6 @@ from pathlib import Path
 
 import numpy as np
 
-from designs.answers import Answer, answers
 from designs.evaluate import Evaluation
 from designs.options.comparing import Candidate, Faulty
 from designs.options.side_by_side import lines
@@ -14,6 +13,7 @@ from designs.pages import words
 from designs.pages.pictures import Picture, pictures
 from designs.pages.sheet import Worked, formulas, work
 from designs.pages.stated import Entry, entries, materials
+from designs.summary import Answer, answers
 from designs.tables import balance_tables, searching_tables, shaft_tables
 from designs.tables.counterweights import deep_tables
 from designs.tables.table import Column, Table

@@ -9,7 +9,7 @@ from typing import Any
 
 import numpy as np
 
-from balance.growth import Growth
+from balance.cycle.load import Load
 from designs.evaluate import Evaluation
 from shafts.gap.contact import first_contact
 from shafts.gap.pair import YokePair
@@ -64,7 +64,7 @@ def _curve(evaluation: Evaluation, values: Any, every: int) -> str:
     return packed(np.broadcast_to(values, evaluation.motion.theta.shape)[::every])
 
 
-def _load(evaluation: Evaluation, load: Growth, every: int) -> dict[str, str]:
+def _load(evaluation: Evaluation, load: Load, every: int) -> dict[str, str]:
     return {"steady": _curve(evaluation, load.steady, every), "growing": _curve(evaluation, load.inertia, every)}
 
 

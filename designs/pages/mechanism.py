@@ -11,11 +11,11 @@ from typing import Any
 
 import numpy as np
 
-from balance.crank import place_in_frame
+from balance.machine.crank import place_in_frame
+from balance.machine.yoke import Outline, Yoke
 from balance.outlines import corner_arrays
+from balance.plates.plate import flattened
 from balance.turning import HANDS, on_bench
-from balance.weights.plates import flattened
-from balance.yoke import Outline, Yoke
 from designs.evaluate import Evaluation
 
 MM = 1e3

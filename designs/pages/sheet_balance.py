@@ -5,10 +5,10 @@ from collections.abc import Iterator
 import numpy as np
 import sympy
 
-from balance.growth import orders
-from balance.machine import IsothermalGas
+from balance.cycle.harmonics import orders
+from balance.machine.machine import IsothermalGas
+from balance.plates.sector import Sector
 from balance.shaft_loads import tooth_force
-from balance.weights.sector import Sector
 from designs.evaluate import Evaluation
 from designs.pages.formula import Formula, given
 from shafts.gap.shift import lean_of
@@ -160,7 +160,7 @@ def _weights(evaluation: Evaluation) -> Iterator[Formula]:
         omega = given("omega_o", evaluation.top_speed, "rad/s", "overspeed")
         pull = moment.symbol * omega.symbol**2
         yield Formula(
-            f"Pull of a counterweight{where} on its fixing at overspeed",
+            f"PlanarForce of a counterweight{where} on its fixing at overspeed",
             sympy.Symbol("P"),
             pull,
             (moment, omega),
@@ -211,7 +211,7 @@ def _teeth(evaluation: Evaluation) -> Iterator[Formula]:
         force,
         "torque over pitch radius",
     )
-    mesh = evaluation.carried.loads[0].mesh
+    mesh = evaluation.loaded_shafts.loads[0].mesh
     assert mesh is not None
     pressed = given(
         "F_t",

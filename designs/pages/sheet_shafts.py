@@ -5,7 +5,7 @@ from collections.abc import Iterator
 import numpy as np
 import sympy
 
-from balance.case.mount import Mount
+from balance.machine.mount import Mount
 from designs.evaluate import Evaluation
 from designs.pages.formula import Formula, given
 from shafts.beam import shear_coefficient
@@ -18,9 +18,9 @@ from shafts.strength.fatigue import cycle, fatigue_safety
 
 def formulas(evaluation: Evaluation) -> Iterator[Formula]:
     """Yield the formulas; the examples are of the right shaft."""
-    shaft = evaluation.carried.engine.shafts.pair[0]
+    shaft = evaluation.loaded_shafts.engine.shafts.pair[0]
     if len(shaft.bearings) == 2:
-        yield from (_lever_law(evaluation, name) for name in evaluation.carried.loads[0].pins)
+        yield from (_lever_law(evaluation, name) for name in evaluation.loaded_shafts.loads[0].pins)
         yield from _overhung(evaluation, shaft)
     yield _clearance(evaluation, shaft)
     yield from _lives(evaluation)
@@ -31,9 +31,9 @@ def formulas(evaluation: Evaluation) -> Iterator[Formula]:
 
 
 def _lever_law(evaluation: Evaluation, name: str) -> Formula:
-    first, last = evaluation.carried.engine.shafts.pair[0].bearings
+    first, last = evaluation.loaded_shafts.engine.shafts.pair[0].bearings
     z, one, other = (
-        given("z", evaluation.carried.loads[0].pins[name][0], "m", f"place of the throw of {name}"),
+        given("z", evaluation.loaded_shafts.loads[0].pins[name][0], "m", f"place of the throw of {name}"),
         given("z_1", first.at, "m", "place of bearing 1"),
         given("z_2", last.at, "m", "place of bearing 2"),
     )
@@ -44,7 +44,7 @@ def _lever_law(evaluation: Evaluation, name: str) -> Formula:
         share,
         (z, one, other),
         "1",
-        float(evaluation.carried.states[0].shares[name][..., 0]),
+        float(evaluation.loaded_shafts.states[0].shares[name][..., 0]),
         "lever law",
     )
 
@@ -54,8 +54,8 @@ def _overhung(evaluation: Evaluation, shaft: Shaft) -> Iterator[Formula]:
     if len(shaft.segments) != 1:
         return
     segment, first, last = shaft.segments[0], *shaft.bearings
-    influence = np.asarray(shaft_influence(shaft, evaluation.carried.loads[0]).bending)
-    for place, (name, (at, _)) in enumerate(evaluation.carried.loads[0].pins.items()):
+    influence = np.asarray(shaft_influence(shaft, evaluation.loaded_shafts.loads[0]).bending)
+    for place, (name, (at, _)) in enumerate(evaluation.loaded_shafts.loads[0].pins.items()):
         if at >= first.at:
             continue
         bent = first.at - np.maximum(at, shaft.starts_at)
@@ -89,7 +89,7 @@ def _overhung(evaluation: Evaluation, shaft: Shaft) -> Iterator[Formula]:
 
 
 def _clearance(evaluation: Evaluation, shaft: Shaft) -> Formula:
-    bearing, state = shaft.bearings[0], evaluation.carried.states[0]
+    bearing, state = shaft.bearings[0], evaluation.loaded_shafts.states[0]
     size = (evaluation.motion.theta.size,)
     x, y = (np.broadcast_to(each, size) for each in state.bearings[0].at(evaluation.design.speed.rated))
     place = int(np.argmax(np.hypot(x, y)))

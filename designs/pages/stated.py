@@ -7,7 +7,7 @@ from typing import Any, get_args
 
 import numpy as np
 
-from balance.materials import Material
+from balance.machine.materials import Material
 from balance.quantities import Unit, mark
 from designs.design import Design
 from designs.reading import changes

@@ -12,10 +12,10 @@ from typing import Any, TypeVar
 import numpy as np
 
 from balance.errors import BadDesign, Complaint
-from balance.machine import PressureTable
-from balance.materials import Material
+from balance.machine.counterweights import FlatDrawing
+from balance.machine.machine import PressureTable
+from balance.machine.materials import Material
 from balance.quantities import out_of_range
-from balance.weights.counterweights import FlatDrawing
 from designs.reading.complaints import BadFile, Place, Placed, alike, listed, nearest
 from designs.reading.drawing import read_drawing
 from designs.reading.expected import expected, expected_key

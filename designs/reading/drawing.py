@@ -10,9 +10,9 @@ from typing import Any
 
 import numpy as np
 
-from balance.weights.counterweights import FlatDrawing
-from balance.weights.plates import flattened
-from balance.weights.polygon import crosses_itself
+from balance.machine.counterweights import FlatDrawing
+from balance.plates.plate import flattened
+from balance.plates.polygon import crosses_itself
 from designs.reading.beside import content_of, file_beside
 from designs.reading.complaints import BadFile, Place, bad, quote
 

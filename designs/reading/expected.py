@@ -1,8 +1,8 @@
 """What a field wants, in the words of a complaint."""
 
-from balance.machine import PressureTable
-from balance.materials import MATERIALS, Material
-from balance.weights.counterweights import FlatDrawing
+from balance.machine.counterweights import FlatDrawing
+from balance.machine.machine import PressureTable
+from balance.machine.materials import MATERIALS, Material
 from designs.reading.complaints import listed
 from designs.reading.shapes import (
     Choice,

@@ -3,7 +3,7 @@
 from dataclasses import dataclass, field
 from typing import Any
 
-from balance.materials import MATERIALS
+from balance.machine.materials import MATERIALS
 from designs.reading.complaints import alike
 from designs.reading.nodes import Entries, Items, Leaf, Node
 from designs.reading.shapes import Record, Shape, keys_of

@@ -6,10 +6,10 @@ it knows what a unit looks like but not what it measures, and nothing of how fie
 
 from typing import Any
 
-from balance.machine import PressureTable
-from balance.materials import Material
+from balance.machine.counterweights import FlatDrawing
+from balance.machine.machine import PressureTable
+from balance.machine.materials import Material
 from balance.quantities import Bound
-from balance.weights.counterweights import FlatDrawing
 from designs.design import Design
 from designs.reading.expected import expected
 from designs.reading.leaves import FLAGS

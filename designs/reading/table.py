@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 
 from balance.errors import BadDesign, Complaint
-from balance.machine import PressureTable
+from balance.machine.machine import PressureTable
 from designs.reading.beside import content_of, file_beside
 from designs.reading.complaints import BadFile, Place, Placed, bad, quote
 

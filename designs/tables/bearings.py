@@ -94,7 +94,7 @@ def _gives(evaluation: Evaluation) -> Table:
         Column("itself", "the bearing itself"),
         Column("seat", "its seat"),
     )
-    gives = [give for state in evaluation.carried.states for give in state.gives]
+    gives = [give for state in evaluation.loaded_shafts.states for give in state.gives]
     rows = [
         (
             name,
@@ -102,7 +102,7 @@ def _gives(evaluation: Evaluation) -> Table:
             _itself(bearing),
             "rigid" if bearing.seat_stiffness is None else "as stated",
         )
-        for (name, _, _, bearing), give in zip(bearings_of(evaluation.carried), gives, strict=True)
+        for (name, _, _, bearing), give in zip(bearings_of(evaluation.loaded_shafts), gives, strict=True)
     ]
     note = (
         "Contact theory (Hertz in Palmgren's numbers, no clearance) at the mean load at rated speed; it is stiffer "

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from balance.extremes import least
+from balance.cycle.extremes import least
 from balance.obstacles import without_outline
 from designs.evaluate import Evaluation
 from designs.tables.table import Column, Table

@@ -2,13 +2,13 @@
 
 import numpy as np
 
+from balance.machine.counterweights import Counterweights
 from balance.obstacles import without_outline
+from balance.plates.sector import Sector
+from balance.plates.segment import Segment
 from balance.quality import Hole
 from balance.weights.balancing import Weight
-from balance.weights.counterweights import Counterweights
 from balance.weights.retention import hold
-from balance.weights.sector import Sector
-from balance.weights.segment import Segment
 from designs.design import Design
 from designs.evaluate import Evaluation
 from designs.tables.table import Column, Table

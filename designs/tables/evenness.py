@@ -2,7 +2,6 @@
 
 import numpy as np
 
-from balance.disc import Disc, disc_mass, disc_stress, rim_speed
 from balance.flywheel import (
     evenness,
     inertia_for,
@@ -11,9 +10,10 @@ from balance.flywheel import (
     torque_over_cycle,
     turning_inertias,
 )
-from balance.materials import MATERIALS
+from balance.machine.disc import Disc, disc_mass, disc_stress, rim_speed
+from balance.machine.materials import MATERIALS
 from balance.quality import grade_reached, named_grade, permissible_unbalance
-from balance.slips import Slip, residual_unbalance, slips, turning_mass
+from balance.sensitivity import Sensitivity, residual_unbalance, sensitivities, turning_mass
 from designs.evaluate import Evaluation
 from designs.tables.table import Column, Table
 
@@ -29,7 +29,13 @@ CAUTION = (
 
 def tables(evaluation: Evaluation) -> list[Table]:
     """Return evenness of turning, what counts as inertia, the flywheel needed, balance grade, and small slips."""
-    return [_evenness(evaluation), _inertias(evaluation), *_discs(evaluation), *_grade(evaluation), _slips(evaluation)]
+    return [
+        _evenness(evaluation),
+        _inertias(evaluation),
+        *_discs(evaluation),
+        *_grade(evaluation),
+        _sensitivities(evaluation),
+    ]
 
 
 def _speeds(evaluation: Evaluation) -> list[float]:
@@ -174,7 +180,7 @@ def _grade(evaluation: Evaluation) -> list[Table]:
     ]
 
 
-def _slips(evaluation: Evaluation) -> Table:
+def _sensitivities(evaluation: Evaluation) -> Table:
     columns = (
         Column("slip", "slip"),
         Column("unbalance", "adds to order 1", "kg m"),
@@ -185,7 +191,7 @@ def _slips(evaluation: Evaluation) -> Table:
     weight = evaluation.weight
     shape = None if weight is None else (np.asarray(weight.shape.mass), np.asarray(weight.shape.moment))
     square = float(evaluation.design.speed.most) ** 2
-    rows = [_slip_row(each, square) for each in slips(evaluation.machine, evaluation.motion, shape)]
+    rows = [_sensitivity_row(each, square) for each in sensitivities(evaluation.machine, evaluation.motion, shape)]
     note = (
         "Peak of the order 1 that each slip adds, whatever is left besides. Where the cranks are out of step "
         "each yoke rides at the mean "
@@ -194,5 +200,5 @@ def _slips(evaluation: Evaluation) -> Table:
     return Table("slips", "What small slips do to the balance", columns, rows, note)
 
 
-def _slip_row(slip: Slip, square: float) -> tuple:
+def _sensitivity_row(slip: Sensitivity, square: float) -> tuple:
     return slip.name, slip.force, slip.force * square, slip.across * square, slip.roll * square

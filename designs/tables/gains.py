@@ -1,7 +1,7 @@
 """Which small change opens the gap the most."""
 
 from designs.evaluate import Evaluation
-from designs.steps import gap_steps
+from designs.gap_sensitivities import gap_steps
 from designs.tables.table import Column, Table
 
 SHOWN_ROWS = 15

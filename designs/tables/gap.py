@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from balance.extremes import least
+from balance.cycle.extremes import least
 from designs.evaluate import Evaluation
 from designs.tables.table import Column, Table
 from shafts.gap.contact import first_contact

@@ -2,8 +2,8 @@
 
 import numpy as np
 
-from balance.extremes import largest, least
-from balance.growth import Growth, Pull
+from balance.cycle.extremes import largest, least
+from balance.cycle.load import Load, PlanarForce
 from balance.shaft_loads import tooth_force
 from designs.evaluate import Evaluation
 from designs.tables.table import Column, Table
@@ -14,17 +14,17 @@ def tables(evaluation: Evaluation) -> list[Table]:
     return [_peaks(evaluation), _torques(evaluation), _course(evaluation)]
 
 
-def _pulls(evaluation: Evaluation) -> dict[str, Pull]:
+def _pulls(evaluation: Evaluation) -> dict[str, PlanarForce]:
     found = {}
     for name, forces in evaluation.forces.items():
         for side in ("right", "left"):
             found[f"{name} crankpin, {side}"] = getattr(forces.pin, side)
             found[f"{name} yoke pivot, {side}"] = getattr(forces.pivot, side)
-        found[f"{name} guide"] = Pull(x=forces.guide)
+        found[f"{name} guide"] = PlanarForce(x=forces.guide)
     return found
 
 
-def _loads(evaluation: Evaluation) -> dict[str, Growth]:
+def _loads(evaluation: Evaluation) -> dict[str, Load]:
     torques = evaluation.crank_torques
     return {
         "right crank": torques.right,

@@ -2,8 +2,8 @@
 
 import numpy as np
 
-from balance.extremes import least_of_smooth
-from balance.growth import Growth
+from balance.cycle.extremes import least_of_smooth
+from balance.cycle.load import Load
 from designs.evaluate import Evaluation
 from designs.tables.table import Column, Table
 
@@ -56,7 +56,7 @@ def _gas(evaluation: Evaluation) -> Table:
     )
     gas, speed = evaluation.gas, evaluation.design.speed.rated
     assert gas.pressure is not None
-    work: Growth = gas.indicated_work(evaluation.motion)
+    work: Load = gas.indicated_work(evaluation.motion)
     each = np.squeeze(work.at(speed))
     volumes = gas.volumes
     spaces = (least_of_smooth(volumes.hot), least_of_smooth(volumes.cold)) if volumes else (None, None)

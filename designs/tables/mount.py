@@ -15,8 +15,8 @@ from balance.case.isolation import (
     worst_velocity,
     zone,
 )
-from balance.case.mount import Mount
 from balance.case.vibration import NUMBERS, Vibration, peak, resonant_speeds, steady_roll, vibration
+from balance.machine.mount import Mount
 from designs.evaluate import Evaluation
 from designs.tables.table import Column, Table
 

@@ -2,8 +2,8 @@
 
 import numpy as np
 
-from balance.crank import outward
-from balance.extremes import largest
+from balance.cycle.extremes import largest
+from balance.machine.crank import outward
 from designs.evaluate import Evaluation
 from designs.tables.table import Column, Table
 
@@ -28,7 +28,7 @@ def _throws(evaluation: Evaluation) -> Table:
         Column("seats", "bearing and seat give, peak", "m", small=True),
     )
     rows = []
-    for side, state in zip(SIDES, evaluation.carried.states, strict=True):
+    for side, state in zip(SIDES, evaluation.loaded_shafts.states, strict=True):
         for name, bending in state.pins.items():
             for omega in (evaluation.design.speed.rated, evaluation.design.speed.most):
                 x, y = bending.at(omega)
@@ -54,7 +54,7 @@ def _bearings(evaluation: Evaluation) -> Table:
         Column("slope", "slope, peak", "rad", small=True),
     )
     rows = []
-    for side, state in zip(SIDES, evaluation.carried.states, strict=True):
+    for side, state in zip(SIDES, evaluation.loaded_shafts.states, strict=True):
         for place, (load, slope) in enumerate(zip(state.bearings, state.slopes, strict=True)):
             for omega in (evaluation.design.speed.rated, evaluation.design.speed.most):
                 size = load.size(omega)

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from balance.extremes import largest
+from balance.cycle.extremes import largest
 from balance.shaking import Shaking
 from designs.evaluate import Evaluation
 from designs.tables.table import Column, Table

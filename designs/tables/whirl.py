@@ -37,7 +37,7 @@ def _critical(evaluation: Evaluation) -> Table:
         Column("margin", "over the fastest speed", ""),
     )
     rows = []
-    for side, body in zip(SIDES, rotors(evaluation.carried, MANY), strict=True):
+    for side, body in zip(SIDES, rotors(evaluation.loaded_shafts, MANY), strict=True):
         forward, backward = critical_speeds(body, 1), critical_speeds(body, -1)
         most = evaluation.design.speed.most
         rows += [(side, number + 1, forward[number], backward[number], forward[number] / most) for number in range(3)]
@@ -55,7 +55,7 @@ def _frequencies(evaluation: Evaluation) -> Table:
     )
     rows = []
     top = float(evaluation.top_speed)
-    for side, body in zip(SIDES, rotors(evaluation.carried, MANY), strict=True):
+    for side, body in zip(SIDES, rotors(evaluation.loaded_shafts, MANY), strict=True):
         for speed in np.linspace(0.0, top, 6):
             forward, backward = whirl_frequencies(body, speed, 2)
             rows.append((side, speed, forward[0], backward[0], forward[1], backward[1]))
@@ -67,7 +67,7 @@ def _meeting(evaluation: Evaluation) -> str:
     most, least = float(evaluation.design.speed.most), float(evaluation.design.speed.least)
     state = evaluation.shaft_vibration
     strong = {(side, int(order)) for side, name in state.slow for order in state.orders[state.counts(side, name)]}
-    met = resonances(evaluation.carried, most, evaluation.rotors)
+    met = resonances(evaluation.loaded_shafts, most, evaluation.rotors)
     found = [each for each in met if each[2] >= least and each[:2] in strong]
     if not found:
         return "No order that bends the shafts by 1 percent of the strongest meets the first one in the speed range."
@@ -151,7 +151,7 @@ def _wind_up(evaluation: Evaluation) -> Table:
         Column("behind", "most behind it", "rad", small=True),
     )
     rows = []
-    engine, carried, speed = evaluation.machine, evaluation.carried, evaluation.design.speed.most
+    engine, carried, speed = evaluation.machine, evaluation.loaded_shafts, evaluation.design.speed.most
     for side, shaft, loads in zip(SIDES, engine.shafts.pair, carried.loads, strict=True):
         twisting = torques_along(engine, carried.motion, loads, evaluation.torques)
         origin = next(each.at for each in twisting if each.name == "gear")

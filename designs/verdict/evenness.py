@@ -5,7 +5,7 @@ import numpy as np
 from balance.flywheel import fluctuation, inertia_for, swing_energy
 from balance.quality import grade_reached
 from balance.quantities import Scalar
-from balance.slips import residual_unbalance, turning_mass
+from balance.sensitivity import residual_unbalance, turning_mass
 from designs.evaluate import Evaluation
 from designs.verdict.row import Row, not_checked, worst_of
 

@@ -19,7 +19,7 @@ def rows(evaluation: Evaluation) -> list[Row]:
     if evaluation.options is None:
         return [row for pair in evaluation.pairs for row in _rows_of_one(evaluation, pair)]
     top = np.broadcast_to(evaluation.top_speed, (evaluation.options,))
-    return [row for pair in narrow_pairs(evaluation.carried, top) for row in _rows_of_many(evaluation, pair)]
+    return [row for pair in narrow_pairs(evaluation.loaded_shafts, top) for row in _rows_of_many(evaluation, pair)]
 
 
 def _rows_of_one(evaluation: Evaluation, pair: YokePair) -> list[Row]:

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from balance.machine import NoGas
+from balance.machine.machine import NoGas
 from balance.torque import mean
 from designs.evaluate import Evaluation
 from designs.verdict.row import Row, not_checked

@@ -41,7 +41,7 @@ def _worst(evaluation: Evaluation, key: str, what: str, peaks: dict[str, Peak], 
 
 def _change(evaluation: Evaluation, key: str, place: str, worst: Peak) -> str:
     """Name what gives way the most, the shaft itself or its bearings and seats, for one design."""
-    state = evaluation.carried.states[SIDES.index(place.split()[0])]
+    state = evaluation.loaded_shafts.states[SIDES.index(place.split()[0])]
     kind = {"slope_at_bearings": "slopes", "slope_at_gears": "gear slope", "deflection_at_gears": "gear"}[key]
     number = int(place.split()[-1]) - 1 if kind == "slopes" else 0
     stiff = float(np.max(state.on_rigid_bearings(kind)[number].size(float(worst.speed))))

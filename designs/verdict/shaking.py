@@ -2,8 +2,8 @@
 
 import numpy as np
 
-from balance.extremes import largest_roots
-from balance.machine import STANDARD_GRAVITY
+from balance.cycle.extremes import largest_roots
+from balance.machine.machine import STANDARD_GRAVITY
 from designs.evaluate import Evaluation
 from designs.verdict.row import Row, not_checked
 

@@ -11,12 +11,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from balance.extremes import highest
-from balance.growth import Growth, Pull
+from balance.cycle.extremes import highest
+from balance.cycle.load import Load, PlanarForce
 from balance.quantities import Number, Scalar, side_by_side
 from balance.shaft_loads import ShaftLoads
 from shafts.bearings.play import clearance_range
-from shafts.carried import Carried
+from shafts.carried import LoadedShafts
 from shafts.gap.facing import Facing
 from shafts.gap.give import Give, Side, sides
 from shafts.gap.shift import turn_of
@@ -31,12 +31,12 @@ class Most:
     pins : of both yokes' throws, m, right and left; each (options..., yokes).
     """
 
-    carried: Carried
+    carried: LoadedShafts
     top: Number
     pins: list[np.ndarray]
 
 
-def most_shift(carried: Carried, facing: Facing, gives: list[Give], top: Number) -> np.ndarray:
+def most_shift(carried: LoadedShafts, facing: Facing, gives: list[Give], top: Number) -> np.ndarray:
     """Return how far two yokes can shift against each other at each place, m, (options..., places).
 
     gives : of both yokes' throws, the upper first, on the right and on the left.   top : the fastest speed, rad/s.
@@ -48,7 +48,7 @@ def most_shift(carried: Carried, facing: Facing, gives: list[Give], top: Number)
     return upper + lower
 
 
-def largest(load: Growth, top: Number) -> Number:
+def largest(load: Load, top: Number) -> Number:
     """Return the most that a load can come to at any angle and any speed up to `top`, (options...)."""
     return _peak(load.steady) + np.square(top) * _peak(load.inertia)
 
@@ -57,7 +57,7 @@ def _peak(course: Scalar) -> np.ndarray:
     return highest(np.abs(np.atleast_1d(course)))
 
 
-def _size(pull: Pull, top: Number) -> Number:
+def _size(pull: PlanarForce, top: Number) -> Number:
     return np.hypot(largest(pull.x, top), largest(pull.y, top))
 
 

@@ -12,14 +12,14 @@ from itertools import combinations
 
 import numpy as np
 
-from balance.extremes import least
+from balance.cycle.extremes import least
 from balance.obstacles import Obstacle, ShaftPiece, obstacles
 from balance.outlines import ranges_meet
 from balance.quantities import Number, over_angle
 from balance.turning import HANDS
 from balance.weights.balancing import Weights
 from balance.weights.room import ANGLES, weight_parts
-from shafts.carried import Carried, Case
+from shafts.carried import Case, LoadedShafts
 from shafts.gap.displaced import Displaced
 from shafts.pieces import pieces
 from shafts.shaft import Engine, Shaft
@@ -68,7 +68,7 @@ class Clearance:
         return least(self.gap(speed, case))
 
 
-def clearances(carried: Carried, weights: Weights | None = None, tightest: bool = False) -> list[Clearance]:
+def clearances(carried: LoadedShafts, weights: Weights | None = None, tightest: bool = False) -> list[Clearance]:
     """Return every pair of parts that could meet, least nominal distance first.
 
     carried : worked out at every degree of the turn.   weights : the counterweights that are fitted, or None.
@@ -91,7 +91,7 @@ def clearances(carried: Carried, weights: Weights | None = None, tightest: bool 
     return sorted(found, key=lambda each: float(np.min(each.distance)))
 
 
-def _near(carried: Carried, pairs: list[tuple[Obstacle, Obstacle]]) -> list[tuple[Obstacle, Obstacle, np.ndarray]]:
+def _near(carried: LoadedShafts, pairs: list[tuple[Obstacle, Obstacle]]) -> list[tuple[Obstacle, Obstacle, np.ndarray]]:
     """Return the pairs that may hold the nearest one, and the angles (mask) at which they may.
 
     Boxes around the parts tell most pairs far apart; a look every few degrees does the rest, since between
@@ -131,7 +131,7 @@ def _box_room(one: Obstacle, other: Obstacle) -> float:
     return float(np.min(np.hypot(across, along))) - reach - other_reach
 
 
-def _fastest(carried: Carried, part: Obstacle) -> float:
+def _fastest(carried: LoadedShafts, part: Obstacle) -> float:
     """Return the longest way that any point of a part goes per radian of crank angle, m."""
     import shapely
 

@@ -11,7 +11,7 @@ from typing import Any
 
 import numpy as np
 
-from balance.growth import Growth, absent
+from balance.cycle.load import Load, absent
 from balance.quantities import Number, Scalar, over_angle
 from shafts.bearings.play import taken_up
 
@@ -20,7 +20,7 @@ WITH_ROWS = ("across", "along", "slack")
 
 
 @dataclass(frozen=True, eq=False)
-class Course:
+class GapCurve:
     """The gap at places and angles, for one design or many; bearings and rods are rows.
 
     plain : without play, m, (options..., places, angles).
@@ -33,20 +33,20 @@ class Course:
     (options..., places, rows, angles).
     """
 
-    plain: Growth
-    tooth: Growth
+    plain: Load
+    tooth: Load
     apart: np.ndarray
     leads: tuple[np.ndarray, np.ndarray, np.ndarray]
-    x: Growth
-    y: Growth
+    x: Load
+    y: Load
     x_apart: np.ndarray
     across: np.ndarray
     along: np.ndarray
-    thrust: Growth
+    thrust: Load
     slack: np.ndarray
 
     def rooms(self, speed: Number) -> np.ndarray:
-        """Return the gap at each place at a speed (see Growth.at), m, (options..., places, angles)."""
+        """Return the gap at each place at a speed (see Load.at), m, (options..., places, angles)."""
         at = np.asarray(speed)[..., None]
         tooth = self.tooth.at(at)
         push, (ahead, behind, neither) = np.abs(tooth), self.leads
@@ -61,7 +61,7 @@ class Course:
         """Return the gap where it is least at a speed, m, (options..., angles)."""
         return reduce(np.minimum, np.moveaxis(self.rooms(speed), -2, 0))  # for two or three places the quickest
 
-    def at(self, kept: np.ndarray, places: np.ndarray) -> "Course":
+    def at(self, kept: np.ndarray, places: np.ndarray) -> "GapCurve":
         """Return the same at some angles of each option, (options, kept), and at some places, (places,) of booleans."""
 
         def cut(name: str, values: np.ndarray) -> np.ndarray:
@@ -71,11 +71,11 @@ class Course:
 
         return self._each(cut)
 
-    def of(self, options: np.ndarray) -> "Course":
+    def of(self, options: np.ndarray) -> "GapCurve":
         """Return some of the options."""
         return self._each(lambda _, values: values[options])
 
-    def spread(self, options: int) -> "Course":
+    def spread(self, options: int) -> "GapCurve":
         """Return the same with an option axis everywhere."""
 
         def wide(name: str, values: np.ndarray) -> np.ndarray:
@@ -84,17 +84,17 @@ class Course:
 
         return self._each(wide)
 
-    def _each(self, change: Callable[[str, np.ndarray], np.ndarray]) -> "Course":
+    def _each(self, change: Callable[[str, np.ndarray], np.ndarray]) -> "GapCurve":
         """Return the same with every array changed; a part of a load that is left out stays so."""
 
         def changed(name: str, value: Any) -> Any:
-            if isinstance(value, Growth):
+            if isinstance(value, Load):
                 return value.each(lambda part: change(name, np.asarray(part)))
             if isinstance(value, tuple):
                 return tuple(change(name, each) for each in value)
             return change(name, value)
 
-        return Course(**{each.name: changed(each.name, getattr(self, each.name)) for each in fields(self)})
+        return GapCurve(**{each.name: changed(each.name, getattr(self, each.name)) for each in fields(self)})
 
 
 def at_numbers(values: np.ndarray, numbers: np.ndarray) -> np.ndarray:
@@ -112,14 +112,14 @@ def _over_rows(shifts: np.ndarray, rows: np.ndarray) -> np.ndarray:
     return np.einsum("...pra,...ra->...pa", shifts, rows)
 
 
-def in_rows(loads: list[Growth]) -> Growth:
+def in_rows(loads: list[Load]) -> Load:
     """Return several loads as rows of one, (options..., rows, angles); one row of nothing if there are none."""
-    parts = zip(*(load.parts for load in loads or [Growth(gas=np.zeros(1))]), strict=True)
+    parts = zip(*(load.parts for load in loads or [Load(gas=np.zeros(1))]), strict=True)
 
     def in_one(each: tuple) -> Scalar:
         return 0.0 if all(map(absent, each)) else rows_of([np.atleast_1d(part) for part in each])
 
-    return Growth(*map(in_one, parts))
+    return Load(*map(in_one, parts))
 
 
 def at_rows(value: Scalar) -> np.ndarray:

@@ -10,9 +10,9 @@ from dataclasses import replace
 
 import numpy as np
 
-from balance.growth import Pull
+from balance.cycle.load import PlanarForce
 from balance.quantities import Scalar
-from shafts.carried import Carried
+from shafts.carried import LoadedShafts
 from shafts.gap.give import Give, Side, rigid, sides
 from shafts.gap.pin_give import pin_bending
 from shafts.gap.shift import LinearShift, lean_of, pin_shift, turn_of
@@ -21,7 +21,7 @@ from shafts.superposition import Response, alike, answered, deepened
 from shafts.whirl.torsion import twist_give
 
 
-def each_given(carried: Carried, name: str) -> dict[str, LinearShift]:
+def each_given(carried: LoadedShafts, name: str) -> dict[str, LinearShift]:
     """Return how a yoke shifts as its throws give way by each kind of GIVES."""
     both = sides(carried, name)
     gives = [[of(side) for of in GIVES.values()] for side in both]
@@ -30,7 +30,7 @@ def each_given(carried: Carried, name: str) -> dict[str, LinearShift]:
     return {kind: _shifts(carried, (name,), axes, *each)[0] for kind, *each in zip(GIVES, *found, strict=True)}
 
 
-def all_given(carried: Carried, names: tuple[str, ...], gives: list[Give]) -> list[LinearShift]:
+def all_given(carried: LoadedShafts, names: tuple[str, ...], gives: list[Give]) -> list[LinearShift]:
     """Return how yokes shift by all kinds and wind-up together; gives : of their throws, right and left."""
     axes = _axes(carried, *gives)
     both = zip(sides(carried, *names), gives, strict=True)
@@ -38,7 +38,7 @@ def all_given(carried: Carried, names: tuple[str, ...], gives: list[Give]) -> li
     return _shifts(carried, names, axes, *given)
 
 
-def wind_up(carried: Carried, name: str) -> LinearShift:
+def wind_up(carried: LoadedShafts, name: str) -> LinearShift:
     """Return how a yoke shifts as each shaft winds up between its throws and the gear."""
     gives = [replace(rigid(side), twist=_twist_of(side)) for side in sides(carried, name)]
     return all_given(carried, (name,), gives)[0]
@@ -50,12 +50,14 @@ def give_of(side: Side) -> Give:
     return replace(sum(others, first), twist=_twist_of(side))
 
 
-def _axes(carried: Carried, *gives: Give) -> int:
+def _axes(carried: LoadedShafts, *gives: Give) -> int:
     """Return how many axes a course of each of several yokes takes: options may lie in the loads or in a give."""
     return 2 + max(carried.option_axes, *(give.option_axes for give in gives))
 
 
-def _shifts(carried: Carried, names: tuple[str, ...], axes: int, right: Response, left: Response) -> list[LinearShift]:
+def _shifts(
+    carried: LoadedShafts, names: tuple[str, ...], axes: int, right: Response, left: Response
+) -> list[LinearShift]:
     """Return how each yoke shifts as the pins on its two sides are displaced."""
     yokes, moved = carried.engine.yokes, carried.motion.yokes
     lean = _stacked(carried, [lean_of(moved[name]) for name in names], axes)
@@ -64,7 +66,7 @@ def _shifts(carried: Carried, names: tuple[str, ...], axes: int, right: Response
     return [shift.of(place) for place in range(len(names))]
 
 
-def _stacked(carried: Carried, courses: list[Scalar], axes: int) -> np.ndarray:
+def _stacked(carried: LoadedShafts, courses: list[Scalar], axes: int) -> np.ndarray:
     """Return a course of each yoke, (yokes, options..., angles)."""
     return deepened(np.stack(np.broadcast_arrays(carried.motion.theta, *courses)[1:]), axes)
 
@@ -93,11 +95,11 @@ def _twist_of(side: Side) -> np.ndarray | None:
 def _wound_up(side: Side, twist: np.ndarray | None, axes: int) -> Response:
     """Return how far throws move along their circles as their shaft winds up between them and the gear."""
     if twist is None:
-        return Response(Pull(), None, 0.0)
+        return Response(PlanarForce(), None, 0.0)
     carried, pins = side.carried, [side.carried.motion.yokes[name].pin for name in side.yokes]
     across, along = (_stacked(carried, [getattr(pin, axis) for pin in pins], axes) for axis in ("across", "along"))
     ahead = answered(carried.torque_rows[side.place], twist).each(lambda part: deepened(part, axes))
-    return Response(Pull(ahead * (side.loads.sign * along), ahead * -across), None, 0.0)
+    return Response(PlanarForce(ahead * (side.loads.sign * along), ahead * -across), None, 0.0)
 
 
 def _shaft_bending(side: Side) -> Give:

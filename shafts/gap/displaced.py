@@ -9,8 +9,8 @@ from balance.obstacles import Obstacle
 from balance.quantities import Number
 from balance.turning import HANDS
 from shafts.bearings.play import clearance_range, taken_up
-from shafts.carried import Carried, Case
-from shafts.deflection import ShaftState
+from shafts.carried import Case, LoadedShafts
+from shafts.deflection import ShaftResponse
 from shafts.gap.linear_items import all_linear
 from shafts.gap.pressed import bearing_play, pressed_shift, rod_play
 from shafts.gap.shift import STILL, LinearShift, Shift
@@ -25,7 +25,7 @@ Vector = tuple[np.ndarray, np.ndarray]
 class Displaced:
     """All parts of a machine as they are moved by all that gives way or has play; for a single design."""
 
-    carried: Carried
+    carried: LoadedShafts
 
     @cached_property
     def linear(self) -> dict[str, LinearShift]:
@@ -92,7 +92,7 @@ class Displaced:
         return linear + played + pinned + timing_of(self.carried, name).at(speed, case)
 
 
-def play_at(shaft: Shaft, state: ShaftState, name: str, speed: Number, case: Case) -> Vector:
+def play_at(shaft: Shaft, state: ShaftResponse, name: str, speed: Number, case: Case) -> Vector:
     """Return how far bearing play, taken up along each bearing's load, moves a throw plane, x and y in m."""
     x, y = np.zeros(1), np.zeros(1)
     for place, bearing in enumerate(shaft.bearings):

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from balance.quantities import Number
-from shafts.gap.course import Course
+from shafts.gap.course import GapCurve
 
 
 @dataclass(frozen=True, eq=False)
@@ -37,7 +37,7 @@ class Envelope:
         return np.maximum(bend, 0.0) / 8  # as much as where a neighbour is as low
 
 
-def envelope_of(course: Course, top: Number) -> Envelope:
+def envelope_of(course: GapCurve, top: Number) -> Envelope:
     """Return bounds of the gap at speeds from 0 to `top`, rad/s."""
     rest, end = (course.plain.at(speed[..., None]) for speed in (np.zeros_like(top), np.asarray(top)))
     # The size of the tooth force is convex in speed squared: it is largest at an end.

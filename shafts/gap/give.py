@@ -5,11 +5,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from balance.crank import Throw, Web
+from balance.machine.crank import Throw, Web
 from balance.quantities import Scalar, side_by_side
 from balance.shaft_loads import ShaftLoads
-from shafts.carried import Carried
-from shafts.deflection import ShaftState
+from shafts.carried import LoadedShafts
+from shafts.deflection import ShaftResponse
 from shafts.shaft import Shaft
 from shafts.superposition import force_count
 
@@ -18,7 +18,7 @@ from shafts.superposition import force_count
 class Side:
     """One shaft, the right (`place` 0) or the left one (1), with its loads, and yokes whose throws are asked for."""
 
-    carried: Carried
+    carried: LoadedShafts
     place: int
     yokes: tuple[str, ...]
 
@@ -33,7 +33,7 @@ class Side:
         return self.carried.loads[self.place]
 
     @property
-    def state(self) -> ShaftState:
+    def state(self) -> ShaftResponse:
         """How it bends."""
         return self.carried.states[self.place]
 
@@ -53,7 +53,7 @@ class Side:
         return [web for web in self.carried.engine.cranks.webs if web.on in (self.loads.hand, "both")]
 
 
-def sides(carried: Carried, *yokes: str) -> tuple[Side, Side]:
+def sides(carried: LoadedShafts, *yokes: str) -> tuple[Side, Side]:
     """Return the right and the left side of some yokes."""
     return Side(carried, 0, yokes), Side(carried, 1, yokes)
 

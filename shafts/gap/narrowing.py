@@ -9,11 +9,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from balance.extremes import least
+from balance.cycle.extremes import least
 from balance.quantities import Number
-from shafts.carried import Carried
+from shafts.carried import LoadedShafts
 from shafts.gap.allowance import most_shift
-from shafts.gap.course import Course, at_numbers
+from shafts.gap.course import GapCurve, at_numbers
 from shafts.gap.crank_give import give_of
 from shafts.gap.envelope import envelope_of
 from shafts.gap.facing import Facing, facing_yokes
@@ -32,7 +32,7 @@ class Narrow:
 
     upper: str
     lower: str
-    course: Course
+    course: GapCurve
     kept: np.ndarray
     count: int
 
@@ -51,7 +51,7 @@ class Narrow:
         return replace(self, course=self.course.of(options), kept=self.kept[options])
 
 
-def narrow_pairs(carried: Carried, top: np.ndarray) -> list[Narrow]:
+def narrow_pairs(carried: LoadedShafts, top: np.ndarray) -> list[Narrow]:
     """Return every two yokes that face each other at the angles where they can be nearest.
 
     top : the fastest speed, rad/s, (options,).
@@ -59,7 +59,7 @@ def narrow_pairs(carried: Carried, top: np.ndarray) -> list[Narrow]:
     return [_narrow(carried, each, top) for each in facing_yokes(carried.engine, carried.motion)]
 
 
-def _narrow(carried: Carried, facing: Facing, top: np.ndarray) -> Narrow:
+def _narrow(carried: LoadedShafts, facing: Facing, top: np.ndarray) -> Narrow:
     options, count = len(top), facing.nominal.shape[-1]
     warm = (warm_shift(carried, facing.upper) - warm_shift(carried, facing.lower)).at(facing.x)
     thicker = thicker_faces(carried, facing.upper, facing.lower, facing.x)[..., None]

@@ -12,12 +12,12 @@ from functools import cached_property
 
 import numpy as np
 
-from balance.extremes import Spot, least, spot_of_least
-from balance.growth import Growth
+from balance.cycle.extremes import Spot, least, spot_of_least
+from balance.cycle.load import Load
 from balance.quantities import Number, over_angle
 from balance.turning import HANDS
-from shafts.carried import Carried, Case
-from shafts.gap.course import Course, at_rows, in_rows, rows_of
+from shafts.carried import Case, LoadedShafts
+from shafts.gap.course import GapCurve, at_rows, in_rows, rows_of
 from shafts.gap.facing import Facing, facing_yokes
 from shafts.gap.give import Give
 from shafts.gap.linear_items import all_linear, linear_items
@@ -28,7 +28,7 @@ from shafts.gap.timing import Timing, timing_of
 from shafts.gap.tolerances import Deviations, against, deviations, worst_sum
 from shafts.gap.warming import thicker_faces, warm_shift
 from shafts.gap.yoke_give import Bow, yoke_bow
-from shafts.whirl.vibrating import Swinging, Vibrating, vibrating
+from shafts.whirl.vibrating import ShaftOrders, Vibrating, vibrating
 
 
 @dataclass(frozen=True, eq=False)
@@ -44,7 +44,7 @@ class YokePair:
     closely : whether it is looked at between the angles too, where play changes sides (see `sides`); for one design.
     """
 
-    carried: Carried
+    carried: LoadedShafts
     upper: str
     lower: str
     x: np.ndarray
@@ -126,11 +126,11 @@ class YokePair:
         return plain, with_leaps(course, speed, plain) if self.closely else plain
 
     @cached_property
-    def _course(self) -> Course:
+    def _course(self) -> GapCurve:
         return course_of(self, "expected")
 
     @cached_property
-    def _worst_course(self) -> Course:
+    def _worst_course(self) -> GapCurve:
         return course_of(self, "worst")
 
     @cached_property
@@ -153,14 +153,14 @@ class YokePair:
         return sum((rod.at(speed) for rod in self.rods), STILL)
 
 
-def course_of(pair: YokePair, case: Case) -> Course:
+def course_of(pair: YokePair, case: Case) -> GapCurve:
     """Return the gap of a pair as arrays that wait for a speed; vibration is left out."""
     x, linear = pair.x, pair.linear
     mesh = linear.mesh
-    plain = Growth(gas=pair.nominal + pair.warm + pair.made(case))
+    plain = Load(gas=pair.nominal + pair.warm + pair.made(case))
     for each in (linear.at_places(x), *(bow.at_places() for bow in pair.bows)):
         plain = plain + each
-    return Course(
+    return GapCurve(
         plain,
         tooth=in_rows([] if mesh is None else [mesh.tangential]),
         apart=Shift(linear.rise_spread, linear.tilt_spread).at(x) * (0.0 if mesh is None else at_rows(mesh.spread)),
@@ -181,7 +181,7 @@ def budget(pair: YokePair, speed: Number, case: Case = "expected") -> tuple[floa
     return spot.of(pair.nominal[place]), {name: spot.of(each[place]) for name, each in pair.items(speed, case).items()}
 
 
-def yoke_pairs(carried: Carried, swings: list[Swinging] | None = None, closely: bool = False) -> list[YokePair]:
+def yoke_pairs(carried: LoadedShafts, swings: list[ShaftOrders] | None = None, closely: bool = False) -> list[YokePair]:
     """Return every pair of yokes with outlines whose ranges along the shafts meet, the higher one first.
 
     swings : of both shafts, where their vibration is to be counted; for a single design.   closely : see YokePair.
@@ -191,7 +191,7 @@ def yoke_pairs(carried: Carried, swings: list[Swinging] | None = None, closely: 
 
 
 def pair_of(
-    carried: Carried, facing: Facing, swings: list[Swinging] | None = None, gives: list[Give] | None = None
+    carried: LoadedShafts, facing: Facing, swings: list[ShaftOrders] | None = None, gives: list[Give] | None = None
 ) -> YokePair:
     """Return two yokes that face each other with everything that shifts them, at the angles of `carried`.
 
@@ -218,7 +218,7 @@ def pair_of(
     )
 
 
-def _vibration(carried: Carried, swings: list[Swinging], upper: str, lower: str) -> Callable[[Number], Shift]:
+def _vibration(carried: LoadedShafts, swings: list[ShaftOrders], upper: str, lower: str) -> Callable[[Number], Shift]:
     def at(speed: Number) -> Shift:
         # Asked again and again: several speeds share what is worked out once.
         found = vibrating(swings, np.atleast_1d(speed))
@@ -228,13 +228,13 @@ def _vibration(carried: Carried, swings: list[Swinging], upper: str, lower: str)
     return at
 
 
-def _vibrated(carried: Carried, name: str, found: Vibrating) -> Shift:
+def _vibrated(carried: LoadedShafts, name: str, found: Vibrating) -> Shift:
     yoke, moved, theta = carried.engine.yokes[name], carried.motion.yokes[name], carried.motion.theta
     extra = {hand: found.extra(hand, name, theta) for hand in HANDS}
     rises = [y + HANDS[hand] * lean_of(moved) * x for hand, (x, y) in extra.items()]
     return Shift((rises[0] + rises[1]) / 2, (rises[0] - rises[1]) / 2 * turn_of(yoke, moved))
 
 
-def _bows(carried: Carried, upper: str, lower: str, x: np.ndarray) -> list[Bow]:
+def _bows(carried: LoadedShafts, upper: str, lower: str, x: np.ndarray) -> list[Bow]:
     above, below = yoke_bow(carried, upper, x), yoke_bow(carried, lower, x)
     return [bow for bow in (above, None if below is None else -below) if bow is not None]

@@ -2,8 +2,8 @@
 
 import numpy as np
 
-from balance.crank import Throw, outward
-from balance.materials import Material
+from balance.machine.crank import Throw, outward
+from balance.machine.materials import Material
 from balance.quantities import Number, Scalar, side_by_side
 from shafts.beam import shear_coefficient
 from shafts.gap.course import at_rows

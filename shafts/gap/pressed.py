@@ -5,11 +5,11 @@ from typing import Literal
 
 import numpy as np
 
-from balance.growth import Growth
+from balance.cycle.load import Load
 from balance.quantities import Number, Scalar, over_angle
 from balance.turning import HANDS
 from shafts.bearings.play import clearance_range, taken_up
-from shafts.carried import Carried, Case
+from shafts.carried import Case, LoadedShafts
 from shafts.gap.shift import STILL, Shift, lean_of, turn_of
 from shafts.gap.yoke_give import rod_thrust
 from shafts.superposition import Response
@@ -61,7 +61,7 @@ class BearingPlay:
         )
 
 
-def bearing_play(carried: Carried, name: str) -> list[BearingPlay]:
+def bearing_play(carried: LoadedShafts, name: str) -> list[BearingPlay]:
     """Return how clearance in every bearing of both shafts shifts a yoke."""
     yoke, moved = carried.engine.yokes[name], carried.motion.yokes[name]
     lean, turn = lean_of(moved), turn_of(yoke, moved)
@@ -93,7 +93,7 @@ class RodPlay:
     rise, tilt : shift per metre by which pin and pivot come nearer, (options..., angles).
     """
 
-    thrust: Growth
+    thrust: Load
     play: Number
     rise: Scalar
     tilt: Scalar
@@ -114,7 +114,7 @@ class RodPlay:
         return RodPlay(self.thrust, self.play, -self.rise, -self.tilt)
 
 
-def rod_play(carried: Carried, name: str) -> list[RodPlay]:
+def rod_play(carried: LoadedShafts, name: str) -> list[RodPlay]:
     """Return how each pin of a yoke's rods (or in its slot) shifts it; half the play of each pin on each side."""
     yoke, moved = carried.engine.yokes[name], carried.motion.yokes[name]
     turn = turn_of(yoke, moved)

@@ -10,12 +10,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from balance.growth import Growth, absent
+from balance.cycle.load import Load, absent
+from balance.machine.yoke import Yoke
 from balance.motion import YokeMotion
 from balance.quantities import Number, Scalar, over_angle
 from balance.shaft_loads import Mesh
 from balance.turning import HANDS
-from balance.yoke import Yoke
 from shafts.superposition import Response
 
 
@@ -48,14 +48,14 @@ class LinearShift:
     mesh : the gear teeth; rise_spread, tilt_spread : shift per unit of their separating force (options..., angles).
     """
 
-    rise: Growth
-    tilt: Growth
+    rise: Load
+    tilt: Load
     mesh: Mesh | None = None
     rise_spread: Scalar = 0.0
     tilt_spread: Scalar = 0.0
 
     def at(self, speed: Number) -> Shift:
-        """Return the shift at a speed (see Growth.at)."""
+        """Return the shift at a speed (see Load.at)."""
         rise, tilt = self.rise.at(speed), self.tilt.at(speed)
         if self.mesh is None:
             return Shift(rise, tilt)
@@ -69,10 +69,10 @@ class LinearShift:
             rise, tilt, self.mesh, np.asarray(self.rise_spread)[yoke], np.asarray(self.tilt_spread)[yoke]
         )
 
-    def at_places(self, x: np.ndarray) -> Growth:
+    def at_places(self, x: np.ndarray) -> Load:
         """Return its rise at places x, m, (options..., places, angles), without what the teeth push apart."""
         parts = zip(self.rise.parts, self.tilt.parts, strict=True)
-        return Growth(*(0.0 if absent(rise) and absent(tilt) else Shift(rise, tilt).at(x) for rise, tilt in parts))
+        return Load(*(0.0 if absent(rise) and absent(tilt) else Shift(rise, tilt).at(x) for rise, tilt in parts))
 
     def __add__(self, other: "LinearShift") -> "LinearShift":
         return LinearShift(
@@ -104,7 +104,7 @@ def turn_of(yoke: Yoke, moved: YokeMotion) -> np.ndarray:
     return np.where(span > 0, 1 / np.where(span > 0, span, 1.0), 0.0)
 
 
-def sides_shift(right: Growth, left: Growth, turn: Scalar) -> LinearShift:
+def sides_shift(right: Load, left: Load, turn: Scalar) -> LinearShift:
     """Return the shift of a yoke whose two sides rise, m, as given."""
     return LinearShift((right + left) * 0.5, (right - left) * (0.5 * turn))
 

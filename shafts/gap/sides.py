@@ -10,12 +10,12 @@ from collections.abc import Iterator
 import numpy as np
 
 from balance.quantities import Number
-from shafts.gap.course import Course
+from shafts.gap.course import GapCurve
 
 AT_ONCE = 1e-6  # of a step: loads that change sense within it, as mirrored ones do, do so together
 
 
-def with_leaps(course: Course, speed: Number, rooms: np.ndarray) -> np.ndarray:
+def with_leaps(course: GapCurve, speed: Number, rooms: np.ndarray) -> np.ndarray:
     """Return the room at each place and angle, m, lowered to what it is within half a step of it.
 
     speed : one, or (speeds,).   rooms : (places, angles), or (speeds, places, angles), at the angles themselves, with
@@ -35,7 +35,7 @@ def with_leaps(course: Course, speed: Number, rooms: np.ndarray) -> np.ndarray:
 class _Leaps:
     """The loads that decide on which side play is taken up: the teeth's first, then those of the rods' pins."""
 
-    def __init__(self, course: Course, speed: Number, rooms: np.ndarray):
+    def __init__(self, course: GapCurve, speed: Number, rooms: np.ndarray):
         self.rooms = rooms.reshape(-1, *rooms.shape[-2:])
         speeds, places, angles = self.rooms.shape
         rods = course.slack.shape[-2]

@@ -4,9 +4,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from balance.machine.yoke import Displacer, Piston, Yoke
 from balance.quantities import Number, Scalar, over_angle
-from balance.yoke import Displacer, Piston, Yoke
-from shafts.carried import Carried, Case
+from shafts.carried import Case, LoadedShafts
 from shafts.gap.shift import Shift, turn_of
 from shafts.shaft import Engine
 
@@ -18,7 +18,7 @@ class Timing:
     tilts : of each yoke, (sign, tilt per radian by which the right crank is ahead, most tilt in rad).
     """
 
-    carried: Carried
+    carried: LoadedShafts
     tilts: list[tuple[float, np.ndarray, Number]]
 
     def at(self, speed: Number, case: Case = "expected") -> Shift:
@@ -43,7 +43,7 @@ class Timing:
         return Timing(self.carried, self.tilts + [(-sign, tilt, most) for sign, tilt, most in other.tilts])
 
 
-def timing_of(carried: Carried, name: str) -> Timing:
+def timing_of(carried: LoadedShafts, name: str) -> Timing:
     """Return how cranks out of step tilt one yoke: by lead y' / (2 b), about the mean of both cranks."""
     yoke, moved = carried.engine.yokes[name], carried.motion.yokes[name]
     return Timing(carried, [(1.0, moved.velocity * turn_of(yoke, moved) / 2, tilt_allowed(carried.engine, yoke))])
@@ -55,7 +55,7 @@ def tilt_allowed(engine: Engine, yoke: Yoke) -> Number:
     return np.inf if length is None else engine.fits.guide_play / length
 
 
-def lead_angle(carried: Carried, speed: Number, case: Case) -> np.ndarray:
+def lead_angle(carried: LoadedShafts, speed: Number, case: Case) -> np.ndarray:
     """Return by how much the right crank is ahead of the left one at a speed, rad, (options..., angles)."""
     mesh, still = carried.loads[0].mesh, np.zeros_like(carried.motion.theta)
     sense = still if mesh is None else np.sign(mesh.tangential.at(speed))

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from balance.quantities import Number, Scalar, over_angle
-from shafts.carried import Carried
+from shafts.carried import LoadedShafts
 from shafts.gap.pressed import BearingPlay
 from shafts.gap.shift import STILL, Shift, lean_of, turn_of
 
@@ -13,7 +13,7 @@ Deviations = dict[str, tuple[Number, Shift]]
 """By name of the dimension: half-width of its tolerance, m or rad, and the shift of a yoke per unit of it."""
 
 
-def deviations(carried: Carried, name: str) -> Deviations:
+def deviations(carried: LoadedShafts, name: str) -> Deviations:
     """Return what every toleranced dimension does to a yoke; those of a throw are shared by all on it."""
     yoke, moved = carried.engine.yokes[name], carried.motion.yokes[name]
     limits, lean, turn = carried.engine.fits.tolerances, lean_of(moved), turn_of(yoke, moved)

@@ -1,11 +1,11 @@
-"""Growth of warm parts: how rods, yokes and case shift a yoke as they heat up."""
+"""Load of warm parts: how rods, yokes and case shift a yoke as they heat up."""
 
 import numpy as np
 
-from balance.materials import Material
+from balance.machine.materials import Material
 from balance.outlines import edge_heights
 from balance.quantities import Number, Scalar, over_angle
-from shafts.carried import Carried
+from shafts.carried import LoadedShafts
 from shafts.gap.shift import Shift, lean_of
 
 
@@ -16,7 +16,7 @@ def growth(material: Material | None, temperature: Scalar | None, cold: Scalar) 
     return material.expansion * (temperature - cold)
 
 
-def warm_shift(carried: Carried, name: str) -> Shift:
+def warm_shift(carried: LoadedShafts, name: str) -> Shift:
     """Return how a yoke rises as rods, half-span and case grow, against the shafts, m; (options..., angles)."""
     engine, yoke, moved = carried.engine, carried.engine.yokes[name], carried.motion.yokes[name]
     fits, cold, lean = engine.fits, engine.fits.set_up_at, lean_of(moved)
@@ -29,7 +29,7 @@ def warm_shift(carried: Carried, name: str) -> Shift:
     return Shift(rise, np.zeros_like(moved.height))
 
 
-def thicker_faces(carried: Carried, upper: str, lower: str, x: np.ndarray) -> np.ndarray:
+def thicker_faces(carried: LoadedShafts, upper: str, lower: str, x: np.ndarray) -> np.ndarray:
     """Return how growth of the yokes themselves changes the room between their faces, m, (options..., places)."""
     yokes, cold = carried.engine.yokes, carried.engine.fits.set_up_at
     above, below = yokes[upper], yokes[lower]

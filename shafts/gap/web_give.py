@@ -2,9 +2,9 @@
 
 import numpy as np
 
-from balance.crank import Web, joined_by, outward, place_in_frame
-from balance.growth import Pull
-from balance.materials import Material
+from balance.cycle.load import PlanarForce
+from balance.machine.crank import Web, joined_by, outward, place_in_frame
+from balance.machine.materials import Material
 from balance.quantities import Number, Scalar, over_angle
 from balance.turning import on_bench
 from shafts.gap.course import at_rows
@@ -38,12 +38,12 @@ def _web_give(side: Side, web: Web) -> Give:
     return Give(both * bend, ((both * (twist - bend) + (both > 0) * across, angle),))
 
 
-def projected(pull: Pull, side: Side, angle: Scalar) -> Pull:
+def projected(pull: PlanarForce, side: Side, angle: Scalar) -> PlanarForce:
     """Return the part of a vector across an arm that stands at `angle` in the crank frame."""
     angle = over_angle(angle)
     x, y = on_bench(np.cos(angle), -np.sin(angle), side.carried.motion.theta, side.loads.sign)
     size = pull.x * x + pull.y * y
-    return Pull(size * x, size * y)
+    return PlanarForce(size * x, size * y)
 
 
 def _web_flexibility(web: Web, shaft_material: Material, length: Scalar) -> tuple[Number, Number, Number]:

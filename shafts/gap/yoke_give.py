@@ -5,15 +5,15 @@ from typing import Literal
 
 import numpy as np
 
-from balance.growth import Growth
+from balance.cycle.load import Load
+from balance.machine.yoke import Yoke
 from balance.quantities import Number, Scalar, over_angle
 from balance.turning import HANDS
-from balance.yoke import Yoke
-from shafts.carried import Carried
+from shafts.carried import LoadedShafts
 from shafts.gap.shift import LinearShift, sides_shift, turn_of
 
 
-def rod_thrust(carried: Carried, name: str, hand: str, end: Literal["pivot", "pin"] = "pivot") -> Growth:
+def rod_thrust(carried: LoadedShafts, name: str, hand: str, end: Literal["pivot", "pin"] = "pivot") -> Load:
     """Return the force along a rod at its yoke end or at its crankpin, N, positive where the rod is pressed.
 
     Between the two lies what the rod itself weighs and what it takes to swing it, so they may differ in sign.
@@ -25,11 +25,11 @@ def rod_thrust(carried: Carried, name: str, hand: str, end: Literal["pivot", "pi
     return pull.x * (away * HANDS[hand] * rod.x) + pull.y * (away * rod.y)
 
 
-def rod_stretch(carried: Carried, name: str) -> LinearShift:
+def rod_stretch(carried: LoadedShafts, name: str) -> LinearShift:
     """Return how a yoke shifts as its rods shorten under thrust, by N l / (E A); not at all if no section is stated."""
     yoke, moved = carried.engine.yokes[name], carried.motion.yokes[name]
     if moved.rod is None or not np.any(stretch(yoke)):
-        return LinearShift(Growth(), Growth())
+        return LinearShift(Load(), Load())
     give = -over_angle(stretch(yoke)) / moved.rod.y
     right, left = (rod_thrust(carried, name, hand) * give for hand in HANDS)
     return sides_shift(right, left, turn_of(yoke, moved))
@@ -51,14 +51,14 @@ class Bow:
     shape : rise per newton at each place x, m/N, (options..., places).
     """
 
-    load: Growth
+    load: Load
     shape: np.ndarray
 
     def at(self, speed: Number) -> np.ndarray:
         """Return the rise at each place at a speed, m, (options..., places, angles)."""
         return self.shape[..., :, None] * np.atleast_1d(self.load.at(speed))[..., None, :]
 
-    def at_places(self) -> Growth:
+    def at_places(self) -> Load:
         """Return the rise at each place as it grows with speed, m, (options..., places, angles)."""
         return self.load.each(lambda part: self.shape[..., :, None] * np.atleast_1d(part)[..., None, :])
 
@@ -66,7 +66,7 @@ class Bow:
         return Bow(self.load, -self.shape)
 
 
-def yoke_bow(carried: Carried, name: str, x: np.ndarray) -> Bow | None:
+def yoke_bow(carried: LoadedShafts, name: str, x: np.ndarray) -> Bow | None:
     """Return how a yoke's arms bend, seen at places x, m, (options..., places); None if they count as rigid.
 
     Each arm is a cantilever from the middle, b long, loaded at its pivot; the rods hold the pivots, so
@@ -88,6 +88,6 @@ def _cantilever(x: Scalar, span: Scalar) -> np.ndarray:
     return inner**2 * (3 * span - inner) / 6 + np.maximum(x - span, 0.0) * span**2 / 2
 
 
-def _span(carried: Carried, yoke: Yoke) -> Number:
+def _span(carried: LoadedShafts, yoke: Yoke) -> Number:
     """A slot's pins travel along it; half the centre distance is where they are on the mean."""
     return yoke.half_span if yoke.rod is not None else carried.engine.cranks.centre_distance / 2

@@ -50,7 +50,7 @@ RING_GROOVE = 5.0, 3.0
 
 
 @dataclass(frozen=True, eq=False)
-class Raiser:
+class StressRaiser:
     """What raises the stress in a section; every field (options...).
 
     bending, torsion : stress concentration factors on the nominal stress in a round section.
@@ -63,7 +63,7 @@ class Raiser:
     radius: Scalar
 
 
-def raiser(notch: Notch, diameter: Scalar, other: Scalar, tensile: Scalar) -> Raiser:
+def raiser(notch: Notch, diameter: Scalar, other: Scalar, tensile: Scalar) -> StressRaiser:
     """Return what a notch does to the section on one side of it.
 
     diameter, other : of the shaft on this side and on the other, m.   tensile : strength, Pa, for press fits.
@@ -73,31 +73,31 @@ def raiser(notch: Notch, diameter: Scalar, other: Scalar, tensile: Scalar) -> Ra
         return _stated_shoulder(notch, root, diameter, other)
     if notch.kind == "cross hole":
         assert notch.diameter is not None
-        return Raiser(*cross_hole(notch.diameter / diameter), diameter, notch.diameter / 2)
+        return StressRaiser(*cross_hole(notch.diameter / diameter), diameter, notch.diameter / 2)
     if notch.kind == "press fit":
-        return Raiser(*press_fit(tensile), diameter, np.inf)
+        return StressRaiser(*press_fit(tensile), diameter, np.inf)
     if notch.kind == "keyway" or notch.depth is None:
         factors = RING_GROOVE if notch.kind == "groove" else KEYWAY
-        return Raiser(*factors, diameter, root)
+        return StressRaiser(*factors, diameter, root)
     if notch.kind == "groove":
-        return Raiser(*groove(notch.depth, root, diameter), diameter - 2 * notch.depth, root)
+        return StressRaiser(*groove(notch.depth, root, diameter), diameter - 2 * notch.depth, root)
     # A flat: no published factor is known, so the shaft is taken to step down to the circle that is left.
     return shoulder(diameter, diameter - notch.depth, root)
 
 
-def _stated_shoulder(notch: Notch, root: Scalar, diameter: Scalar, other: Scalar) -> Raiser:
+def _stated_shoulder(notch: Notch, root: Scalar, diameter: Scalar, other: Scalar) -> StressRaiser:
     large = np.maximum(diameter, other) if notch.diameter is None else notch.diameter
     # Where neither segments nor notch say how high the shoulder is, twice the shaft is nearly the worst there is.
     large = np.where(np.asarray(large) > np.minimum(diameter, other), large, 2 * np.minimum(diameter, other))
     found = shoulder(large, diameter, root)
     smaller = np.asarray(diameter) <= other
-    return Raiser(np.where(smaller, found.bending, 1.0), np.where(smaller, found.torsion, 1.0), diameter, root)
+    return StressRaiser(np.where(smaller, found.bending, 1.0), np.where(smaller, found.torsion, 1.0), diameter, root)
 
 
-def shoulder(large: Scalar, small: Scalar, fillet: Scalar) -> Raiser:
+def shoulder(large: Scalar, small: Scalar, fillet: Scalar) -> StressRaiser:
     """Return the factors of a round shaft that steps from `large` to `small` with a fillet, m; 1 without a step."""
     step, root = np.maximum(np.asarray(large) / small, 1.0), np.asarray(fillet) / small
-    return Raiser(_between(SHOULDER_BENDING, step, root), _between(SHOULDER_TORSION, step, root), small, fillet)
+    return StressRaiser(_between(SHOULDER_BENDING, step, root), _between(SHOULDER_TORSION, step, root), small, fillet)
 
 
 def _between(table: np.ndarray, step: np.ndarray, root: np.ndarray) -> np.ndarray:

@@ -8,7 +8,7 @@ from statistics import NormalDist
 
 import numpy as np
 
-from balance.materials import Material
+from balance.machine.materials import Material
 from balance.quantities import Scalar
 from shafts.shaft import Finish
 

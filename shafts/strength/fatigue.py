@@ -10,10 +10,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from balance.extremes import largest
+from balance.cycle.extremes import largest
 from balance.quantities import Number, Scalar, over_angle, side_by_side
 from shafts.shaft import Shaft
-from shafts.strength.concentration import SHARP, Raiser, raiser, sensitivity, shoulder
+from shafts.strength.concentration import SHARP, StressRaiser, raiser, sensitivity, shoulder
 from shafts.strength.endurance import is_steel, reliability_factor, size_factor, specimen_limit, surface_factor
 from shafts.strength.sections import SAME, Sections
 from shafts.strength.stress import InternalLoads
@@ -92,7 +92,7 @@ def raisers(shaft: Shaft, found: Sections) -> list[np.ndarray]:
     A step that has no stated shoulder counts as one with a sharp fillet of 0.02 of the smaller diameter.
     """
     count = len(found.places)
-    plain = Raiser(1.0, 1.0, 0.0, np.inf)
+    plain = StressRaiser(1.0, 1.0, 0.0, np.inf)
     columns = [plain] * (2 * count)
     for place, what in enumerate(found.places):
         if what.kind == "load":
@@ -105,7 +105,7 @@ def raisers(shaft: Shaft, found: Sections) -> list[np.ndarray]:
     return [bending, torsion, np.where(diameter > 0, diameter, found.diameter), radius]
 
 
-def _raiser(shaft: Shaft, found: Sections, place: int, diameter: np.ndarray, other: np.ndarray) -> Raiser:
+def _raiser(shaft: Shaft, found: Sections, place: int, diameter: np.ndarray, other: np.ndarray) -> StressRaiser:
     what = found.places[place]
     if what.notch is not None:
         assert shaft.material.tensile_strength is not None
@@ -114,7 +114,9 @@ def _raiser(shaft: Shaft, found: Sections, place: int, diameter: np.ndarray, oth
     sharp = shoulder(np.maximum(diameter, other), small, SHARP * small)
     stated = [np.abs(np.asarray(each.at) - what.at) < SAME for each in shaft.notches if each.kind == "shoulder"]
     counts = (diameter < other) & ~np.any(stated, axis=0) if stated else diameter < other
-    return Raiser(np.where(counts, sharp.bending, 1.0), np.where(counts, sharp.torsion, 1.0), diameter, SHARP * small)
+    return StressRaiser(
+        np.where(counts, sharp.bending, 1.0), np.where(counts, sharp.torsion, 1.0), diameter, SHARP * small
+    )
 
 
 def cycle(loads: InternalLoads, bears: Strength, speed: Number) -> Cycle:

@@ -11,12 +11,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from balance.growth import Growth, Pull
+from balance.cycle.load import Load, PlanarForce
 from balance.quantities import Number, Scalar, over_angle, side_by_side
 from balance.shaft_loads import Mesh, ShaftLoads
 from balance.turning import TurningMass
-from shafts.carried import Carried
-from shafts.deflection import ShaftState
+from shafts.carried import LoadedShafts
+from shafts.deflection import ShaftResponse
 from shafts.shaft import Shaft
 from shafts.strength.sections import SAME, Sections, sections
 from shafts.twisting import TorqueAt
@@ -29,7 +29,7 @@ class Inside:
     linear : its linear part.   apart : that per newton of the gear teeth's separating force.
     """
 
-    linear: Growth
+    linear: Load
     apart: np.ndarray
     mesh: Mesh | None
 
@@ -52,10 +52,10 @@ class InternalLoads:
     sections: Sections
     moment: Inside
     shear: Inside
-    torque: Growth
+    torque: Load
 
 
-def internal_loads(carried: Carried) -> tuple[InternalLoads, InternalLoads]:
+def internal_loads(carried: LoadedShafts) -> tuple[InternalLoads, InternalLoads]:
     """Return what the right and the left shaft carry inside."""
     return tuple(
         inside_shaft(shaft, loads, state, twisting, carried.motion.theta)
@@ -66,7 +66,7 @@ def internal_loads(carried: Carried) -> tuple[InternalLoads, InternalLoads]:
 
 
 def inside_shaft(
-    shaft: Shaft, loads: ShaftLoads, state: ShaftState, twisting: list[TorqueAt], theta: np.ndarray
+    shaft: Shaft, loads: ShaftLoads, state: ShaftResponse, twisting: list[TorqueAt], theta: np.ndarray
 ) -> InternalLoads:
     """Return what one shaft carries inside, from its loads, its state under them, and the torques along it."""
     found = sections(shaft, {each.name: each.at for each in twisting if each.name != "weight"})
@@ -89,8 +89,8 @@ def _passed(reach: np.ndarray, behind: np.ndarray) -> np.ndarray:
 
 
 def _forces(
-    shaft: Shaft, loads: ShaftLoads, state: ShaftState, theta: np.ndarray
-) -> tuple[Growth, np.ndarray, list[Number]]:
+    shaft: Shaft, loads: ShaftLoads, state: ShaftResponse, theta: np.ndarray
+) -> tuple[Load, np.ndarray, list[Number]]:
     """Return all forces on a shaft, bearings included, what each takes of the separating force, and their places."""
     back = np.exp(-1j * theta)
     sideways = 1j * loads.sign * back  # a unit force along x, as the turning shaft sees it
@@ -109,20 +109,20 @@ def _forces(
     return _together(forces, theta), _rows(apart, theta), places
 
 
-def turned_back(pull: Pull, sign: float, back: np.ndarray) -> Growth:
+def turned_back(pull: PlanarForce, sign: float, back: np.ndarray) -> Load:
     """Return a force as the turning shaft sees it, complex; `back` is exp(-i theta), `sign` +1 right, -1 left."""
     return (pull.y + pull.x * np.asarray(1j * sign)) * back
 
 
-def _of_mass(mass: TurningMass, loads: ShaftLoads, back: np.ndarray) -> Growth:
+def _of_mass(mass: TurningMass, loads: ShaftLoads, back: np.ndarray) -> Load:
     x, y = loads.gravity
     weight = over_angle(mass.mass * y) + 1j * loads.sign * over_angle(mass.mass * x)
-    return Growth(gravity=weight * back, inertia=over_angle(mass.along) + 1j * over_angle(mass.across))
+    return Load(gravity=weight * back, inertia=over_angle(mass.along) + 1j * over_angle(mass.across))
 
 
-def _together(loads: list[Growth], theta: np.ndarray) -> Growth:
+def _together(loads: list[Load], theta: np.ndarray) -> Load:
     """Return several loads as one, (options..., loads, angles)."""
-    return Growth(*(_rows([getattr(load, part) for load in loads], theta) for part in ("gas", "gravity", "inertia")))
+    return Load(*(_rows([getattr(load, part) for load in loads], theta) for part in ("gas", "gravity", "inertia")))
 
 
 def _rows(parts: list[Scalar], theta: np.ndarray) -> np.ndarray:

@@ -10,9 +10,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from balance.crank import Gears
-from balance.extremes import largest
-from balance.materials import Material
+from balance.cycle.extremes import largest
+from balance.machine.crank import Gears
+from balance.machine.materials import Material
 from balance.quantities import Number, Scalar, over_angle
 from balance.shaft_loads import Mesh
 

@@ -7,10 +7,10 @@ pitch circle, of its stated mass or, that left out, of its face and material. A 
 
 from dataclasses import dataclass
 
-from balance.crank import Gears, Web
-from balance.machine import Flywheel, Machine
+from balance.machine.crank import Gears, Web
+from balance.machine.machine import Flywheel, Machine
+from balance.machine.yoke import Yoke
 from balance.quantities import Number
-from balance.yoke import Yoke
 
 
 @dataclass(frozen=True, eq=False)

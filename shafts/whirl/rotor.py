@@ -15,7 +15,7 @@ import numpy as np
 from balance.quantities import Number, side_by_side
 from balance.turning import HANDS
 from shafts.beam import influence
-from shafts.carried import Carried
+from shafts.carried import LoadedShafts
 from shafts.shaft import Shaft
 from shafts.whirl.discs import Disc, carried_mass, discs
 
@@ -51,14 +51,14 @@ class Rotor:
 
 
 @dataclass(frozen=True, eq=False)
-class Load:
+class PointMass:
     """A mass that only pulls, or a station without mass: place, m, and kg; (options...)."""
 
     at: Number
     mass: Number = 0.0
 
 
-def rotors(carried: Carried, points: int = FEW) -> tuple[Rotor, Rotor]:
+def rotors(carried: LoadedShafts, points: int = FEW) -> tuple[Rotor, Rotor]:
     """Return the right and the left shaft as rotors, with at least so many Gauss points on each.
 
     Their first stations are those of the loads: pins, turning masses, then the gear teeth if there are gears.
@@ -67,18 +67,18 @@ def rotors(carried: Carried, points: int = FEW) -> tuple[Rotor, Rotor]:
     return right, left
 
 
-def _engine_rotor(carried: Carried, place: int, points: int) -> Rotor:
+def _engine_rotor(carried: LoadedShafts, place: int, points: int) -> Rotor:
     engine, loads = carried.engine, carried.loads[place]
-    carries: list[Disc | Load] = [
-        Load(at, carried_mass(engine.yokes[name], loads.hand)) for name, (at, _) in loads.pins.items()
+    carries: list[Disc | PointMass] = [
+        PointMass(at, carried_mass(engine.yokes[name], loads.hand)) for name, (at, _) in loads.pins.items()
     ]
     carries += discs(engine, loads.hand)
     if loads.mesh is not None:
-        carries.append(Load(loads.mesh.at))
+        carries.append(PointMass(loads.mesh.at))
     return rotor(engine.shafts.pair[place], carries, carried.states[place].gives, points)
 
 
-def rotor(shaft: Shaft, carries: Sequence[Disc | Load], gives: list[Number], points: int = FEW) -> Rotor:
+def rotor(shaft: Shaft, carries: Sequence[Disc | PointMass], gives: list[Number], points: int = FEW) -> Rotor:
     """Return a shaft with what it carries on bearings of given give, m/N; what it carries has the first stations.
 
     points : Gauss points on the shaft at least. With FEW the lowest critical speed is right to 0.1 percent,

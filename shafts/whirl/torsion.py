@@ -10,7 +10,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from balance.growth import Growth, orders
+from balance.cycle.harmonics import orders
+from balance.cycle.load import Load
 from balance.quantities import Number, Scalar, side_by_side
 from balance.torque import Torques
 from balance.turning import HANDS
@@ -26,7 +27,7 @@ STRONG = 0.05  # share of the strongest order from which an order counts
 
 
 @dataclass(frozen=True, eq=False)
-class Twisting:
+class TorsionalSystem:
     """The inertias that twist; n of them.
 
     give : angle of each from the right gear per unit torque on each, rad/(N m), (options..., n, n).
@@ -38,7 +39,7 @@ class Twisting:
     inertia: np.ndarray
 
 
-def twist_systems(engine: Engine) -> list[Twisting]:
+def twist_systems(engine: Engine) -> list[TorsionalSystem]:
     """Return the twisting system of both shafts, or of each where no gear joins them."""
     gears = engine.cranks.gears
     right, left = (_side(engine, hand, 0.0 if gears is None else gears.at) for hand in HANDS)
@@ -50,7 +51,7 @@ def twist_systems(engine: Engine) -> list[Twisting]:
     return [_joined(right, left, mesh)]
 
 
-def _joined(right: Twisting, left: Twisting, mesh: Scalar) -> Twisting:
+def _joined(right: TorsionalSystem, left: TorsionalSystem, mesh: Scalar) -> TorsionalSystem:
     count, other = len(right.names), len(left.names)
     options = np.broadcast_shapes(right.give.shape[:-2], left.give.shape[:-2], np.shape(mesh))
     give = np.zeros((*options, count + other, count + other))
@@ -58,10 +59,10 @@ def _joined(right: Twisting, left: Twisting, mesh: Scalar) -> Twisting:
     give[..., count:, count:] = left.give + np.asarray(mesh)[..., None, None]
     both = np.broadcast_arrays(right.inertia[..., :1], left.inertia[..., :1])
     inertia = [np.broadcast_to(each.inertia, (*both[0].shape[:-1], len(each.names))) for each in (right, left)]
-    return Twisting(right.names + left.names, give, np.concatenate(inertia, axis=-1))
+    return TorsionalSystem(right.names + left.names, give, np.concatenate(inertia, axis=-1))
 
 
-def _side(engine: Engine, hand: str, origin: Number) -> Twisting:
+def _side(engine: Engine, hand: str, origin: Number) -> TorsionalSystem:
     shaft = engine.shafts.pair[hand == "left"]
     found = [(disc.name, disc.at, disc.polar) for disc in discs(engine, hand)]
     for name, yoke in engine.yokes.items():
@@ -70,7 +71,9 @@ def _side(engine: Engine, hand: str, origin: Number) -> Twisting:
     found += [("shaft", at, inertia) for at, inertia in _own_inertia(shaft)]
     places = [at for _, at, _ in found]
     give = twist_give(shaft, places, places, origin)
-    return Twisting([f"{hand} {name}" for name, *_ in found], give, side_by_side([inertia for *_, inertia in found]))
+    return TorsionalSystem(
+        [f"{hand} {name}" for name, *_ in found], give, side_by_side([inertia for *_, inertia in found])
+    )
 
 
 def _own_inertia(shaft: Shaft) -> list[tuple[Number, Number]]:
@@ -106,7 +109,7 @@ def twists(shaft: Shaft, start: Number, ends: list[Number]) -> np.ndarray:
     return twist
 
 
-def torsional_frequencies(system: Twisting) -> np.ndarray:
+def torsional_frequencies(system: TorsionalSystem) -> np.ndarray:
     """Return the natural frequencies, rad/s, rising, (options..., n - 1), turning as a whole left out."""
     root = np.sqrt(system.inertia)
     whole = root / np.sqrt(np.sum(system.inertia, axis=-1, keepdims=True))
@@ -117,7 +120,7 @@ def torsional_frequencies(system: Twisting) -> np.ndarray:
     return np.where(real, 1 / np.sqrt(np.where(real, inverse, 1.0)), np.inf)
 
 
-def wind_up(shaft: Shaft, twisting: list[TorqueAt], at: list[Number], origin: Number) -> Growth:
+def wind_up(shaft: Shaft, twisting: list[TorqueAt], at: list[Number], origin: Number) -> Load:
     """Return by how much places on a shaft are twisted ahead of `origin`, rad, (places, options..., angles)."""
     give = twist_give(shaft, at, [each.at for each in twisting], origin)
     return answered(by_part(enumerate(each.torque for each in twisting), np.zeros(1)), give)

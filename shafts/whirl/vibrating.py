@@ -14,7 +14,7 @@ import numpy as np
 
 from balance.quantities import Number
 from balance.turning import HANDS
-from shafts.carried import Carried
+from shafts.carried import LoadedShafts
 from shafts.superposition import PARTS, Superposition, force_count
 from shafts.whirl.critical import first_critical
 from shafts.whirl.rotor import Rotor, rotors
@@ -83,14 +83,14 @@ class Vibrating:
 
 
 @dataclass(frozen=True, eq=False)
-class Swinging:
+class ShaftOrders:
     """One shaft and its loads order by order, for a single design; ready for any speed.
 
     steady, growing : complex amplitudes of w = y + i x of every load, N, and N per (rad/s)^2, (stations, orders);
     stations as in `rotors`.   critical : first forward critical speed, rad/s.
     """
 
-    carried: Carried
+    carried: LoadedShafts
     place: int
     body: Rotor
     steady: np.ndarray
@@ -146,16 +146,16 @@ def _moved(body: Rotor) -> np.ndarray:
     return NUMBERS[:, None] ** 2 * body.mass - NUMBERS[:, None] * body.spin
 
 
-def swinging(carried: Carried, bodies: tuple[Rotor, Rotor] | None = None) -> list[Swinging]:
+def swinging(carried: LoadedShafts, bodies: tuple[Rotor, Rotor] | None = None) -> list[ShaftOrders]:
     """Return the right and the left shaft with their loads order by order."""
     found = []
     for place, body in enumerate(bodies or rotors(carried)):
         steady, growing = _by_order(carried.states[place].loads)
-        found.append(Swinging(carried, place, body, steady, growing, float(first_critical(body, 1))))
+        found.append(ShaftOrders(carried, place, body, steady, growing, float(first_critical(body, 1))))
     return found
 
 
-def vibrating(shafts: list[Swinging], speed: Number, damping: float = DAMPING) -> Vibrating:
+def vibrating(shafts: list[ShaftOrders], speed: Number, damping: float = DAMPING) -> Vibrating:
     """Return both shafts as they vibrate at a speed, rad/s, or at several, (speeds,); for a single design."""
     slow, quick = {}, {}
     for side, shaft in zip(HANDS, shafts, strict=True):
@@ -191,7 +191,7 @@ def _by_order(acting: Superposition) -> tuple[np.ndarray, np.ndarray]:
 
 
 def resonances(
-    carried: Carried, up_to: Number, bodies: tuple[Rotor, Rotor] | None = None
+    carried: LoadedShafts, up_to: Number, bodies: tuple[Rotor, Rotor] | None = None
 ) -> list[tuple[str, int, float]]:
     """Return (side, order, speed) of each order of the loads whose first critical speed, rad/s, lies in the range."""
     found = []

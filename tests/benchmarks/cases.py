@@ -11,9 +11,9 @@ from pathlib import Path
 
 import numpy as np
 
+from balance.many import one, picked, planted
 from designs.design import Design
 from designs.evaluate import Evaluation
-from designs.many import one, picked, planted
 from designs.options import batch
 from designs.options.figures import of_limits
 from designs.options.varying import variation

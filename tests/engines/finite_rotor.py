@@ -12,7 +12,7 @@ from skfem import Basis, BilinearForm, ElementLineP2, ElementVector, MeshLine, a
 
 from shafts.shaft import Shaft
 from shafts.whirl.discs import Disc
-from shafts.whirl.rotor import Load
+from shafts.whirl.rotor import PointMass
 
 ELEMENTS = 40
 
@@ -27,7 +27,7 @@ class Matrices:
     arms: list[np.ndarray]
 
 
-def matrices(shaft: Shaft, bodies: list[Disc | Load], gives: list[float]) -> Matrices:
+def matrices(shaft: Shaft, bodies: list[Disc | PointMass], gives: list[float]) -> Matrices:
     """Return the free unknowns' matrices of a shaft with bodies on bearings of given give, m/N (zero: rigid)."""
     start, end = float(shaft.starts_at), float(shaft.ends_at)
     steps = start + np.cumsum([0.0] + [each.length for each in shaft.segments])

@@ -15,8 +15,8 @@ import mujoco
 import numpy as np
 from engines.symbols import placed, rods
 
-from balance.crank import Web
-from balance.machine import Machine
+from balance.machine.crank import Web
+from balance.machine.machine import Machine
 
 SIDES = {"right": 1, "left": -1}
 PARTS = ("gas", "gravity", "inertia")

@@ -12,9 +12,9 @@ import numpy as np
 import sympy as sp
 from sympy.physics.mechanics import LagrangesMethod, dynamicsymbols
 
-from balance.crank import Throw
-from balance.machine import Machine
-from balance.yoke import Rod, RodMasses, Yoke
+from balance.machine.crank import Throw
+from balance.machine.machine import Machine
+from balance.machine.yoke import Rod, RodMasses, Yoke
 
 R, PHASE, LENGTH, SPAN, DISTANCE, SIDE, OFFSET = sp.symbols("r a l b c s h", real=True)
 GX, GY, MASS = sp.symbols("g_x g_y M", real=True)

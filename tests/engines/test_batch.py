@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 
 from balance.errors import BadDesign
+from balance.many import legal, one, picked, planted
 from balance.motion import angle_count
 from designs.evaluate import Evaluation
-from designs.many import legal, one, picked, planted
 from designs.options import batch
 from designs.options.figures import of_limits, usual
 from designs.options.varying import variation

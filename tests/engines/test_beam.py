@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from engines.timoshenko import Steps, solve
 
-from balance.materials import MATERIALS
+from balance.machine.materials import MATERIALS
 from shafts.beam import influence, lever_shares
 from shafts.shaft import Bearing, Bush, Segment, Shaft
 

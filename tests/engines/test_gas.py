@@ -17,8 +17,8 @@ from scipy.integrate import quad_vec
 from scipy.optimize import minimize_scalar
 
 from balance import gas, motion
-from balance.machine import IsothermalGas, Machine
-from balance.yoke import Diaphragm, Displacer, Piston, Yoke
+from balance.machine.machine import IsothermalGas, Machine
+from balance.machine.yoke import Diaphragm, Displacer, Piston, Yoke
 
 MANY = 1152  # crank angles
 RELATIVE = 1e-7

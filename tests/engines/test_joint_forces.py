@@ -14,8 +14,8 @@ from engines.multibody import PARTS, SIDES, Answer, Multibody
 from random_designs import random_machine
 
 from balance import gas, joints, motion, shaft_loads, shaking, torque
-from balance.growth import Growth, Pull
-from balance.machine import Machine
+from balance.cycle.load import Load, PlanarForce
+from balance.machine.machine import Machine
 
 SEEDS = range(48)
 LOOKS = 6  # crank angles at which a machine is compared
@@ -33,11 +33,11 @@ class Case:
     looks: np.ndarray
     answers: dict[str, list[Answer]]
 
-    def ours(self, load: Growth, part: str) -> np.ndarray:
+    def ours(self, load: Load, part: str) -> np.ndarray:
         """Return one part of one of the program's loads at the angles compared."""
         return np.broadcast_to(getattr(load, part), self.moved.theta.shape)[self.looks]
 
-    def pull(self, pull: Pull, part: str) -> np.ndarray:
+    def pull(self, pull: PlanarForce, part: str) -> np.ndarray:
         return np.stack([self.ours(pull.x, part), self.ours(pull.y, part)], axis=-1)
 
     def theirs(self, read) -> dict[str, np.ndarray]:
@@ -59,7 +59,7 @@ def case(seed: int) -> Case:
     return Case(machine, moved, forces, torque.torques(machine, moved, forces), looks, answers)
 
 
-def pushes(push: dict[str, Growth], part: str, look: int) -> dict[str, float]:
+def pushes(push: dict[str, Load], part: str, look: int) -> dict[str, float]:
     """Return the gas push (the flow loss with the inertia part) at one angle."""
     values = {name: np.atleast_1d(getattr(each, part)) for name, each in push.items()}
     return {name: float(value[look % len(value)]) for name, value in values.items()}

@@ -9,8 +9,8 @@ from engines.symbols import crank_torque, placed, weight_torque
 from random_designs import random_machine
 
 from balance import gas, joints, motion, shaft_loads, torque
-from balance.growth import Growth
-from balance.machine import Machine
+from balance.cycle.load import Load
+from balance.machine.machine import Machine
 
 SEEDS = range(100, 140)
 RELATIVE = 1e-9
@@ -38,7 +38,7 @@ def test_motion_and_its_derivatives(seed: int) -> None:
                 same(value, wanted)
 
 
-def lagrange_torque(machine: Machine, moved: motion.Motion, push: dict[str, Growth]) -> dict[str, np.ndarray]:
+def lagrange_torque(machine: Machine, moved: motion.Motion, push: dict[str, Load]) -> dict[str, np.ndarray]:
     """Return the torque on both cranks together, N m, by part, from Lagrange's equation alone."""
     total = {part: np.zeros_like(moved.theta) for part in PARTS}
     for name, yoke in machine.yokes.items():

@@ -14,10 +14,10 @@ from scipy.interpolate import CubicSpline
 
 from balance.case.body import case
 from balance.case.loads import case_loads
-from balance.case.mount import Feet, Mount
 from balance.case.vibration import NUMBERS, vibration
+from balance.machine.mount import Feet, Mount
+from balance.machine.yoke import Slot
 from balance.motion import crank_angles
-from balance.yoke import Slot
 
 PLACES = ((-0.05, -0.03, -0.07), (0.05, -0.03, -0.07), (-0.04, -0.02, 0.05), (0.06, -0.03, 0.04))
 MOUNT = Mount(

@@ -10,14 +10,14 @@ from functools import cache
 import numpy as np
 import pytest
 
+from balance.many import legal, one, planted
 from designs.command.inputs import SHIPPED
 from designs.design import Design
 from designs.evaluate import Evaluation
-from designs.many import legal, one, planted
+from designs.gap_sensitivities import numbers
 from designs.options.batch import limits_of
 from designs.options.figures import TABLE_FIGURES, Figure, usual
 from designs.reading import read
-from designs.steps import numbers
 
 GEARLESS = "as-built without gears"  # where no torque of the turning masses reaches the shafts' loads
 NAMES = ("as-built", "redesign", "rhombic", GEARLESS)
@@ -86,5 +86,5 @@ def test_options_that_differ_in_one_entry(name: str, entry: str) -> None:
 def test_options_in_the_mass_of_a_web_alone_are_options_of_the_loads() -> None:
     path = ("cranks", "webs", "0", "mass")
     many = planted(design(GEARLESS), (path,), design(GEARLESS).cranks.webs[0].mass * STEPS)
-    assert [state.loads.option_axes for state in Evaluation(many).carried.states] == [1, 1]
-    assert [state.loads.option_axes for state in Evaluation(design(GEARLESS)).carried.states] == [0, 0]
+    assert [state.loads.option_axes for state in Evaluation(many).loaded_shafts.states] == [1, 1]
+    assert [state.loads.option_axes for state in Evaluation(design(GEARLESS)).loaded_shafts.states] == [0, 0]

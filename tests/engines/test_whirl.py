@@ -10,7 +10,7 @@ from random_designs import Seeded, shaft
 from shafts.deflection import bearing_give
 from shafts.whirl.critical import critical_speeds, whirl_frequencies
 from shafts.whirl.discs import Disc
-from shafts.whirl.rotor import FEW, MANY, Load, Rotor, rotor
+from shafts.whirl.rotor import FEW, MANY, PointMass, Rotor, rotor
 
 SEEDS = range(300, 310)
 TOLERANCE = 1e-3
@@ -22,12 +22,12 @@ def both(seed: int, points: int = MANY) -> tuple[Rotor, Matrices]:
     pick = Seeded(seed)
     turned = shaft(pick)
     start, end = float(turned.starts_at), float(turned.ends_at)
-    bodies: list[Disc | Load] = []
+    bodies: list[Disc | PointMass] = []
     for _ in range(3 * (seed % 2)):
         tilt = pick.number(0.0, 5e-6)
         at = start + pick.number(-0.3, 1.2) * (end - start)
         bodies.append(Disc("disc", at, pick.number(0.005, 0.1), tilt * pick.number(0.5, 2.0), tilt))
-    bodies.append(Load(start - 0.01, pick.number(0.0, 0.03) * (seed % 2)))
+    bodies.append(PointMass(start - 0.01, pick.number(0.0, 0.03) * (seed % 2)))
     gives = [float(bearing_give(bearing)) for bearing in turned.bearings]
     return rotor(turned, bodies, gives, points), matrices(turned, bodies, gives)
 

@@ -6,10 +6,10 @@ from types import SimpleNamespace
 import numpy as np
 
 from balance import gas, joints, motion, shaft_loads, shaking, torque
-from balance.crank import Cranks, Throw
-from balance.growth import Growth
-from balance.machine import Machine, SpeedRange
-from balance.yoke import Part, Yoke
+from balance.cycle.load import Load
+from balance.machine.crank import Cranks, Throw
+from balance.machine.machine import Machine, SpeedRange
+from balance.machine.yoke import Part, Yoke
 
 PARTS = ("gas", "gravity", "inertia")
 SPEED = SpeedRange(least=20.0, rated=90.0, most=150.0)
@@ -39,7 +39,7 @@ def size(*values) -> float:
     return float(max(np.max(np.abs(each)) for each in values))
 
 
-def named_forces(found: SimpleNamespace) -> Iterator[tuple[str, Growth]]:
+def named_forces(found: SimpleNamespace) -> Iterator[tuple[str, Load]]:
     """Yield every joint force and torque with its name."""
     for name, each in found.forces.items():
         yield f"{name} guide", each.guide

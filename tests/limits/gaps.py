@@ -5,18 +5,18 @@ from dataclasses import dataclass
 import numpy as np
 
 from balance import gas, joints, motion, torque
-from balance.yoke import Yoke
-from shafts.carried import Carried, carry
+from balance.machine.yoke import Yoke
+from shafts.carried import LoadedShafts, load_shafts
 from shafts.gap.pair import YokePair, yoke_pairs
 from shafts.shaft import Engine
 
 
-def carried(engine: Engine, count: int | None = None) -> Carried:
+def carried(engine: Engine, count: int | None = None) -> LoadedShafts:
     """Return an engine's shafts under their loads."""
     moved = motion.move(engine, None if count is None else motion.crank_angles(count))
     state = gas.gas_state(engine, moved)
     forces = joints.joint_forces(engine, moved, state)
-    return carry(engine, moved, forces, torque.torques(engine, moved, forces))
+    return load_shafts(engine, moved, forces, torque.torques(engine, moved, forces))
 
 
 def pair(engine: Engine, count: int | None = None) -> YokePair:

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from balance.growth import Growth, Pull
+from balance.cycle.load import Load, PlanarForce
 from balance.shaft_loads import Mesh, ShaftLoads
 from shafts.superposition import Superposition
 
@@ -11,20 +11,20 @@ LEVER = np.array([[1.0, -1 / SPREAD]])
 """Weights of a response to what `pushed` returns: the pin's pull, less the size of the tooth force, both along x."""
 
 
-def pushed(x: Growth, tooth: Growth) -> Superposition:
+def pushed(x: Load, tooth: Load) -> Superposition:
     """Return a pin pulled along x and teeth that push apart far more than they push along.
 
     With `LEVER` their push along y, a millionth of that along x, is too small to see.
     """
-    return _alone(Pull(x=x), Mesh(0.0, tooth, SPREAD))
+    return _alone(PlanarForce(x=x), Mesh(0.0, tooth, SPREAD))
 
 
-def pulled(pull: Pull) -> Superposition:
+def pulled(pull: PlanarForce) -> Superposition:
     """Return a pin alone."""
     return _alone(pull, None)
 
 
-def _alone(pull: Pull, mesh: Mesh | None) -> Superposition:
+def _alone(pull: PlanarForce, mesh: Mesh | None) -> Superposition:
     parts = [part for growth in (pull.x, pull.y) for part in growth.parts if np.ndim(part)]
     count = max(np.shape(part)[-1] for part in parts)
     loads = ShaftLoads("right", {"only": (0.0, pull)}, [], (0.0, 0.0), mesh)

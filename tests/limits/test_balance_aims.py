@@ -9,17 +9,17 @@ from limits.test_laws_of_balance import rhombic
 from random_designs import random_machine
 
 from balance import motion, shaking
-from balance.growth import orders
-from balance.machine import Machine
+from balance.cycle.harmonics import orders
+from balance.machine.counterweights import Counterweights, SegmentShape, Trim
+from balance.machine.machine import Machine
+from balance.machine.yoke import Rod, RodMasses
 from balance.weights import balancing
 from balance.weights.added_mass import trade_off
 from balance.weights.aims import _lighter, cancel_first, least_peak, least_rms, refined
 from balance.weights.balancing import Effects, fit, shaking_effects, solved
 from balance.weights.complete import complete_balance
-from balance.weights.counterweights import Counterweights, SegmentShape, Trim
 from balance.weights.mass_budget import MassBudget
 from balance.weights.plate_choice import plate_for
-from balance.yoke import Rod, RodMasses
 
 SETS = 100_000
 CHUNK = 2_000

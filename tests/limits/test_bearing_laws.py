@@ -8,8 +8,8 @@ import pytest
 from limits.evaluated import close, size
 from limits.one_pin import pulled
 
+from balance.cycle.load import Load, PlanarForce
 from balance.errors import BadDesign
-from balance.growth import Growth, Pull
 from balance.turning import HANDS
 from designs.design import Design
 from designs.evaluate import Evaluation
@@ -31,11 +31,11 @@ ANGLES = np.arange(24) * (2 * np.pi / 24)
 
 def duty(load: float, ball: Ball = SMALL, rated: float = 100.0, **said: float) -> BallDuty:
     """Return the duty under a load that turns with the shaft and is of the same size all round."""
-    steady = Pull(Growth(gas=load * np.sin(ANGLES)), Growth(gas=load * np.cos(ANGLES)))
+    steady = PlanarForce(Load(gas=load * np.sin(ANGLES)), Load(gas=load * np.cos(ANGLES)))
     return duty_under(steady, Bearing(at=0.0, ball=ball, **said), rated, [np.asarray(rated)])
 
 
-def duty_under(load: Pull, bearing: Bearing, rated, speeds) -> BallDuty:
+def duty_under(load: PlanarForce, bearing: Bearing, rated, speeds) -> BallDuty:
     (worst,) = peaks(pulled(load), np.array([[1.0]]), speeds)
     return ball_duty("bearing", bearing, Response(load, None, 0.0).size(rated), rated, worst)
 
@@ -75,7 +75,7 @@ def test_no_load_lasts_for_ever():
 
 
 def test_varying_load_wears_more_than_its_mean_and_less_than_its_peak():
-    wave = Pull(y=Growth(gas=100 + 80 * np.cos(ANGLES)))
+    wave = PlanarForce(y=Load(gas=100 + 80 * np.cos(ANGLES)))
     found = duty_under(wave, Bearing(at=0.0, ball=SMALL, load_factor=1.0), 100.0, [np.asarray(100.0)])
     # The mean of (100 + 80 cos)^3 is 100^3 + 3/2 * 100 * 80^2.
     np.testing.assert_allclose(found.equivalent, (100**3 + 1.5 * 100 * 80**2) ** (1 / 3), rtol=1e-12)
@@ -85,7 +85,7 @@ def test_varying_load_wears_more_than_its_mean_and_less_than_its_peak():
 
 def test_worst_speed_is_found_for_each_option():
     """One option's load grows with speed, the other's gas load outweighs it where the engine is slow."""
-    load = Pull(y=Growth(gas=np.array([[0.0], [-100.0]]) + 0 * ANGLES, inertia=np.full((2, 24), 0.01)))
+    load = PlanarForce(y=Load(gas=np.array([[0.0], [-100.0]]) + 0 * ANGLES, inertia=np.full((2, 24), 0.01)))
     speeds = [np.array([10.0, 10.0]), np.array([50.0, 50.0]), np.array([100.0, 100.0])]
     found = duty_under(load, Bearing(at=0.0, ball=SMALL), np.array([50.0, 50.0]), speeds)
     np.testing.assert_allclose(found.peak, [100, 99], rtol=1e-12)
@@ -174,7 +174,7 @@ def test_what_is_not_known_is_rigid(bearing):
 def test_contact_is_taken_at_the_load_that_the_bearing_bears():
     """On two bearings the load does not depend on their give: the mean load that went in comes out."""
     for design in (with_bearings(FAN), FAN):  # two ball bearings, and one beside a bush
-        for state in Evaluation(design).carried.states:
+        for state in Evaluation(design).loaded_shafts.states:
             assert state.gives[0] > 0
             for bearing, load, give in zip(design.shafts.bearings, state.bearings, state.gives, strict=True):
                 mean = np.mean(load.size(design.speed.rated))
@@ -189,7 +189,7 @@ def test_three_bearings_are_worked_out_too():
     first, last = design.shafts.bearings
     design = replace(design, shafts=replace(design.shafts, bearings=(first, spare, last)))
     evaluation = Evaluation(design)
-    for state in evaluation.carried.states:
+    for state in evaluation.loaded_shafts.states:
         assert len(state.gives) == 3
         assert all(0 < give < 1e-6 for give in state.gives)
 
@@ -197,15 +197,15 @@ def test_three_bearings_are_worked_out_too():
 def test_design_with_stated_stiffness_is_untouched_by_contact_theory():
     design = with_bearings(FAN, stiffness=3e7)
     evaluation = Evaluation(design)
-    for state in evaluation.carried.states:
+    for state in evaluation.loaded_shafts.states:
         without = bearing_gives(design.shafts, state.loads, None)
         np.testing.assert_array_equal(state.gives, without)
         np.testing.assert_allclose(state.gives, 1 / 3e7, rtol=1e-12)
 
 
 def test_softer_bearings_let_the_throws_move_more():
-    contact = Evaluation(with_bearings(FAN)).carried.states[0]
-    rigid = Evaluation(with_bearings(FAN, ball=ODD)).carried.states[0]
+    contact = Evaluation(with_bearings(FAN)).loaded_shafts.states[0]
+    rigid = Evaluation(with_bearings(FAN, ball=ODD)).loaded_shafts.states[0]
     for name, seat in contact.seats.items():
         assert np.max(seat.size(100.0)) > 1e-7
         assert np.max(rigid.seats[name].size(100.0)) == 0
@@ -216,7 +216,7 @@ def test_softer_bearings_let_the_throws_move_more():
 def test_the_bent_line_passes_through_throws_and_bearings(place):
     """At a throw it is the shaft's bending and what the bearings give; at a bearing, its load times its give."""
     design = with_bearings(FAN, stiffness=3e6)
-    carried, speed = Evaluation(design).carried, 120.0
+    carried, speed = Evaluation(design).loaded_shafts, 120.0
     throws = [design.cranks.throws[yoke.throw].at for yoke in design.yokes.values()]
     state = carried.states[place]
     x, y = bent_line(carried, place, np.array([*throws, *(each.at for each in design.shafts.bearings)])).along(speed)
@@ -247,13 +247,13 @@ def test_bearings_of_many_options_are_each_what_they_are_alone():
 
 
 def test_every_bearing_of_both_shafts_is_named():
-    names = [name for name, *_ in bearings_of(Evaluation(FAN).carried)]
+    names = [name for name, *_ in bearings_of(Evaluation(FAN).loaded_shafts)]
     assert names == [f"{hand} bearing {place}" for hand in HANDS for place in (1, 2)]
 
 
 def test_pressure_times_speed_of_a_bush():
     """Mean load over bore times length, times the speed of the shaft's surface, at the worst of the speeds."""
-    load = Response(Pull(y=Growth(inertia=0.01 * np.ones(24))), None, 0.0)
+    load = Response(PlanarForce(y=Load(inertia=0.01 * np.ones(24))), None, 0.0)
     bush = Bush(bore=6e-3, length=8e-3, material="nylon")
     found = bush_duty("", Bearing(at=0.0, bush=bush, load_factor=1.0), load, [np.asarray(50.0), np.asarray(100.0)])
     np.testing.assert_allclose(found.speed, 100)
@@ -262,14 +262,14 @@ def test_pressure_times_speed_of_a_bush():
 
 
 def test_knocks_press_a_bush_as_hard_as_a_ball_bearing():
-    load, bush = Response(Pull(y=Growth(inertia=0.01 * np.ones(24))), None, 0.0), Bush(bore=6e-3, length=8e-3)
+    load, bush = Response(PlanarForce(y=Load(inertia=0.01 * np.ones(24))), None, 0.0), Bush(bore=6e-3, length=8e-3)
     smooth, rough = (bush_duty("", Bearing(at=0.0, bush=bush, load_factor=factor), load, [np.asarray(50.0)])
                      for factor in (1.0, 2.5))  # fmt: skip
     np.testing.assert_allclose([rough.load, rough.pv], [2.5 * smooth.load, 2.5 * smooth.pv], rtol=1e-12)
 
 
 def test_worst_speed_of_a_bush_is_that_of_load_times_speed_and_not_of_load():
-    load = Response(Pull(y=Growth(gas=100 * np.ones(24), inertia=-2e-3 * np.ones(24))), None, 0.0)
+    load = Response(PlanarForce(y=Load(gas=100 * np.ones(24), inertia=-2e-3 * np.ones(24))), None, 0.0)
     bush = Bush(bore=6e-3, length=8e-3)
     found = bush_duty("", Bearing(at=0.0, bush=bush, load_factor=1.0), load, [np.asarray(50.0), np.asarray(100.0)])
     np.testing.assert_allclose([found.speed, found.load], [100, 80], rtol=1e-12)

@@ -6,11 +6,11 @@ import numpy as np
 import pytest
 import shapely
 
-from balance.crank import Throw, Web, joined_by, outward
+from balance.machine.counterweights import Counterweights
+from balance.machine.crank import Throw, Web, joined_by, outward
 from balance.motion import crank_angles, move
 from balance.obstacles import without_outline
 from balance.weights.balancing import size_weights
-from balance.weights.counterweights import Counterweights
 from balance.weights.room import weight_parts
 from designs.command.inputs import SHIPPED
 from designs.evaluate import closely
@@ -305,7 +305,7 @@ def test_what_makes_the_quick_look_quick_holds(evaluation):
 def test_a_weight_goes_round_as_far_out_as_it_reaches():
     """A sector of 19 mm about its shaft moves by 19 mm for each radian, on either side."""
     design = read(SHIPPED / "redesign.yaml")
-    found = closely(replace(design, counterweights=stock())).carried
+    found = closely(replace(design, counterweights=stock())).loaded_shafts
     stocked = replace(design, counterweights=stock())
     weights = size_weights(stocked.counterweights, closely(stocked).shaking)
     parts = weight_parts(stocked, weights)

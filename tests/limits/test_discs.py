@@ -7,11 +7,11 @@ import pytest
 from random_designs import random_machine
 from scipy.integrate import tplquad
 
-from balance.crank import Gears, Web
-from balance.machine import Flywheel
-from balance.materials import MATERIALS
+from balance.machine.crank import Gears, Web
+from balance.machine.machine import Flywheel
+from balance.machine.materials import MATERIALS
+from balance.machine.yoke import Part, Rod, Slot, Yoke
 from balance.turning import turning_masses
-from balance.yoke import Part, Rod, Slot, Yoke
 from shafts.whirl.discs import carried_mass, discs
 
 STEEL = MATERIALS["steel"]

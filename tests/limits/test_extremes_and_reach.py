@@ -7,11 +7,11 @@ import pytest
 from limits.evaluated import one_yoke
 from random_designs import random_machine
 
+from balance.cycle.extremes import highest, largest, least, least_of_smooth, spot_of_least
 from balance.errors import BadDesign
-from balance.extremes import highest, largest, least, least_of_smooth, spot_of_least
+from balance.machine.reach import ANGLES, angles_needed, reach_ratio
+from balance.machine.yoke import Rod, Slot
 from balance.motion import angle_count, crank_angles, move, stroke
-from balance.reach import ANGLES, angles_needed, reach_ratio
-from balance.yoke import Rod, Slot
 
 THETA = crank_angles(72)
 

@@ -8,10 +8,10 @@ import pytest
 from limits.gaps import Side, carried, pair, placed
 from random_engines import exact, random_engine, stiff
 
-from balance.growth import Growth, Pull
-from balance.machine import Gravity, NoGas
+from balance.cycle.load import Load, PlanarForce
+from balance.machine.machine import Gravity, NoGas
+from balance.machine.yoke import Outline
 from balance.outlines import edge_heights
-from balance.yoke import Outline
 from shafts.gap.crank_give import wind_up
 from shafts.gap.pair import yoke_pairs
 from shafts.gap.shift import Shift, lean_of, pin_shift, turn_of
@@ -170,7 +170,7 @@ def test_displaced_pins_against_exact_kinematics(seed, name):
     ux, uy, vx, vy = np.random.default_rng(seed).uniform(-1, 1, 4)
     ones = np.ones_like(THETA)
     right, left = (
-        Response(Pull(Growth(gas=x * ones), Growth(gas=y * ones)), None, 0.0) for x, y in ((ux, uy), (vx, vy))
+        Response(PlanarForce(Load(gas=x * ones), Load(gas=y * ones)), None, 0.0) for x, y in ((ux, uy), (vx, vy))
     )
     shift = pin_shift(lean_of(moved), turn_of(yoke, moved), right, left).at(0.0)
 
@@ -189,7 +189,8 @@ def test_separating_force_moves_both_pins_outward(seed, name):
     whole = pin_shift(lean_of(moved), turn_of(yoke, moved), *responses)
     with_teeth, without = whole.at(80.0), Shift(whole.rise.at(80.0), whole.tilt.at(80.0))
     pushed = [
-        Response(Pull(x=Growth(gas=each.mesh_weight * each.mesh.separating(80.0))), None, 0.0) for each in responses
+        Response(PlanarForce(x=Load(gas=each.mesh_weight * each.mesh.separating(80.0))), None, 0.0)
+        for each in responses
     ]
     by_hand = pin_shift(lean_of(moved), turn_of(yoke, moved), *pushed).at(0.0)
     for way in ("rise", "tilt"):
@@ -294,7 +295,7 @@ def test_a_slot_rises_with_its_pins_and_tilts_about_where_they_are():
     engine, _, yoke, moved = looked(seed, name)
     ones = np.ones_like(THETA)
     right, left = (
-        Response(Pull(Growth(gas=x * ones), Growth(gas=y * ones)), None, 0.0) for x, y in ((3e-6, 1e-6), (0, 5e-6))
+        Response(PlanarForce(Load(gas=x * ones), Load(gas=y * ones)), None, 0.0) for x, y in ((3e-6, 1e-6), (0, 5e-6))
     )
     shift = pin_shift(lean_of(moved), turn_of(yoke, moved), right, left).at(0.0)
     np.testing.assert_allclose(shift.rise, 3e-6, rtol=1e-12)

@@ -7,11 +7,11 @@ import pytest
 from limits.gaps import carried, pair
 from random_engines import BUSH, random_engine
 
-from balance.crank import Cranks, Gears, Pin, Throw, Web
-from balance.growth import Growth, Pull
-from balance.machine import Flywheel, Gravity, SpeedRange
-from balance.materials import MATERIALS
-from balance.yoke import Arm, Part, Rod, Section, Slot, Yoke
+from balance.cycle.load import Load, PlanarForce
+from balance.machine.crank import Cranks, Gears, Pin, Throw, Web
+from balance.machine.machine import Flywheel, Gravity, SpeedRange
+from balance.machine.materials import MATERIALS
+from balance.machine.yoke import Arm, Part, Rod, Section, Slot, Yoke
 from shafts.beam import shear_coefficient
 from shafts.deflection import bearing_gives
 from shafts.gap.crank_give import each_given, wind_up
@@ -175,7 +175,7 @@ def test_backlash_and_timing_error():
 
 def test_a_guide_limits_the_tilt():
     """Play over guided length; no limit where the length is not stated."""
-    from balance.yoke import Piston
+    from balance.machine.yoke import Piston
 
     yoke = Yoke(throw="pin", slot=Slot(), parts={"all": Part(mass=0.1)}, carries=Piston(bore=0.02, length=0.05))
     engine = simple(fits=Fits(guide_play=3e-5))
@@ -309,7 +309,7 @@ def test_a_single_force_bends_the_shaft_at_its_pin_by_the_influence():
 
 
 def test_growth_and_pull_keep_their_parts():
-    load = Pull(Growth(gas=1.0, gravity=2.0, inertia=3.0), Growth(gas=4.0))
+    load = PlanarForce(Load(gas=1.0, gravity=2.0, inertia=3.0), Load(gas=4.0))
     moved = load + load * 2.0
     assert (moved.x.at(2.0), moved.y.at(2.0)) == (3 * (1 + 2 + 4 * 3.0), 12.0)
 

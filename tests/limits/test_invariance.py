@@ -14,16 +14,16 @@ from random_engines import exact, random_engine
 
 import designs
 from balance import gas, joints, motion, shaking, torque
-from balance.growth import Growth
-from balance.machine import Gravity, NoGas
+from balance.cycle.load import Load
+from balance.machine.machine import Gravity, NoGas
+from balance.machine.yoke import Displacer
 from balance.shaft_loads import loads_sum, tooth_force
-from balance.yoke import Displacer
 from designs.design import Design
 from designs.evaluate import Evaluation
 from designs.reading import read, read_text
 from designs.tables import balance_tables, shaft_tables
 from designs.verdict import judge
-from shafts.carried import Carried, carry
+from shafts.carried import LoadedShafts, load_shafts
 from shafts.gap.contact import first_contact
 from shafts.shaft import Engine, Shafts
 from shafts.twisting import torques_along
@@ -137,12 +137,12 @@ def test_the_mirror_image_has_the_same_gap_and_mirrored_bearing_loads(seed: int)
             given = size(one.gap(speed, case) - one.nominal.min(axis=-2))
             np.testing.assert_allclose(image.gap(speed, case), one.gap(speed, case), rtol=0, atol=1e-9 * given)
         for here, there in ((0, 1), (1, 0)):
-            loads = zip(one.carried.states[here].bearings, image.carried.states[there].bearings, strict=True)
+            loads = zip(one.carried.states[here].bearings, image.loaded_shafts.states[there].bearings, strict=True)
             for load, its_image in loads:
                 (x, y), (image_x, image_y) = load.at(speed), its_image.at(speed)
                 np.testing.assert_allclose(image_x, -x, rtol=0, atol=1e-9 * size(x, y))
                 np.testing.assert_allclose(image_y, y, rtol=0, atol=1e-9 * size(x, y))
-    assert np.any(one.carried.states[0].bearings[0].at(70.0)[0] != one.carried.states[1].bearings[0].at(70.0)[0])
+    assert np.any(one.carried.states[0].bearings[0].at(70.0)[0] != one.loaded_shafts.states[1].bearings[0].at(70.0)[0])
 
 
 @pytest.mark.parametrize("seed", SEEDS)
@@ -204,12 +204,12 @@ def test_the_speed_of_contact_hardly_changes_with_half_the_step(seed: int) -> No
 # Speed
 
 
-def chain(engine: Engine) -> tuple[Carried, dict[str, Growth]]:
+def chain(engine: Engine) -> tuple[LoadedShafts, dict[str, Load]]:
     """Return the shafts under their loads, and the push of the gas."""
     moved = motion.move(engine)
     state = gas.gas_state(engine, moved)
     forces = joints.joint_forces(engine, moved, state)
-    return carry(engine, moved, forces, torque.torques(engine, moved, forces)), state.push
+    return load_shafts(engine, moved, forces, torque.torques(engine, moved, forces)), state.push
 
 
 @pytest.mark.parametrize("seed", SEEDS)
@@ -284,7 +284,7 @@ def test_torques_on_each_shaft_are_in_balance_and_the_load_takes_the_indicated_w
     state = gas.gas_state(engine, moved)
     forces = joints.joint_forces(engine, moved, state)
     turning = torque.torques(engine, moved, forces)
-    found = carry(engine, moved, forces, turning)
+    found = load_shafts(engine, moved, forces, turning)
     taken: np.ndarray | float = 0.0
     for loads in found.loads:
         each = torques_along(engine, moved, loads, turning)
@@ -306,7 +306,7 @@ def test_teeth_carry_what_crosses_over_half_the_centre_distance(seed: int, load_
     moved = motion.move(engine)
     forces = joints.joint_forces(engine, moved, gas.gas_state(engine, moved))
     turning = torque.torques(engine, moved, forces)
-    found = carry(engine, moved, forces, turning)
+    found = load_shafts(engine, moved, forces, turning)
     force = tooth_force(engine, turning).at(70.0)
     crossing = turning.mesh.at(70.0)
     scale = size(crossing) / engine.cranks.centre_distance

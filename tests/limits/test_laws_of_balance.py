@@ -8,10 +8,11 @@ from limits.evaluated import SPEED, close, one_yoke, run, size
 from random_designs import random_machine
 
 from balance import motion
-from balance.crank import Cranks, Throw, Web
-from balance.growth import Growth, Pull, orders
-from balance.machine import Machine
-from balance.yoke import Part, Rod, Slot, Yoke
+from balance.cycle.harmonics import orders
+from balance.cycle.load import Load, PlanarForce
+from balance.machine.crank import Cranks, Throw, Web
+from balance.machine.machine import Machine
+from balance.machine.yoke import Part, Rod, Slot, Yoke
 
 
 def rhombic(mass: float, other: float, counterweight: float = 0.0, phase: float = 0.3) -> Machine:
@@ -68,17 +69,17 @@ def test_orders_are_the_amplitudes_and_places_of_what_waves_are_added_up() -> No
 def test_loads_add_part_by_part_whether_they_vary_or_not() -> None:
     """Plain numbers and curves, present or absent: value(w) = gas + gravity + w^2 inertia of the sum is the sum's."""
     wave = np.cos(motion.crank_angles(12))
-    assert Growth(2.0, 1.0, 1e-3).at(30.0) == pytest.approx(2 + 1 + 0.9)
-    close(Growth(2.0, wave, -1e-3 * wave).at(30.0), 2 + 0.1 * wave, 1.0, 1e-14)
-    loads = [Growth(2.0, 0.0, 1e-3), Growth(3.0, -1.0, 0.0), Growth(wave, 4.0, wave), Growth(0.0, wave, 0.0), Growth()]
+    assert Load(2.0, 1.0, 1e-3).at(30.0) == pytest.approx(2 + 1 + 0.9)
+    close(Load(2.0, wave, -1e-3 * wave).at(30.0), 2 + 0.1 * wave, 1.0, 1e-14)
+    loads = [Load(2.0, 0.0, 1e-3), Load(3.0, -1.0, 0.0), Load(wave, 4.0, wave), Load(0.0, wave, 0.0), Load()]
     for one in loads:
         for other in loads:
             for speed in (0.0, 30.0):
                 close((one + other).at(speed), one.at(speed) + other.at(speed), 3e3, 1e-15)
                 close((one - other).at(speed), one.at(speed) - other.at(speed), 3e3, 1e-15)
-                close((Pull(one, other) * 3.0).x.at(speed), 3 * one.at(speed), 3e3, 1e-15)
-                close((Pull(one, other) * wave).y.at(speed), wave * other.at(speed), 3e3, 1e-15)
-                close((-Pull(one, other)).y.at(speed), -other.at(speed), 3e3, 1e-15)
+                close((PlanarForce(one, other) * 3.0).x.at(speed), 3 * one.at(speed), 3e3, 1e-15)
+                close((PlanarForce(one, other) * wave).y.at(speed), wave * other.at(speed), 3e3, 1e-15)
+                close((-PlanarForce(one, other)).y.at(speed), -other.at(speed), 3e3, 1e-15)
 
 
 def test_slot_moves_in_first_order_only() -> None:

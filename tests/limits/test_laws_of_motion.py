@@ -10,10 +10,11 @@ from limits.evaluated import PARTS, close, largest, named_forces, one_yoke, run,
 from random_designs import machines, random_machine
 
 from balance import motion, shaft_loads
-from balance.crank import Web
-from balance.growth import Growth, Pull, orders
-from balance.machine import Gravity, IndicatedGas, IsothermalGas, Machine, NoGas, PressureTable
-from balance.yoke import Displacer, Part, Rod, RodMasses, Yoke
+from balance.cycle.harmonics import orders
+from balance.cycle.load import Load, PlanarForce
+from balance.machine.crank import Web
+from balance.machine.machine import Gravity, IndicatedGas, IsothermalGas, Machine, NoGas, PressureTable
+from balance.machine.yoke import Displacer, Part, Rod, RodMasses, Yoke
 
 property_of_machines = settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 
@@ -162,9 +163,9 @@ def without_mass(machine: Machine) -> dict[str, Yoke]:
 def test_reactions_on_the_case_are_the_shaking_force_and_the_weight(machine: Machine) -> None:
     """What bearings, guides and gas put on the case, part by part; the teeth push the shafts, and cancel."""
     found = run(machine)
-    sums = sum((shaft_loads.loads_sum(each, found.moved) for each in found.loads.values()), Pull())
-    guides = sum((each.guide for each in found.forces.values()), Growth())
-    pushes = sum(found.gas.push.values(), Growth())
+    sums = sum((shaft_loads.loads_sum(each, found.moved) for each in found.loads.values()), PlanarForce())
+    guides = sum((each.guide for each in found.forces.values()), Load())
+    pushes = sum(found.gas.push.values(), Load())
     weight = moving_mass(machine)
     expected = {
         "gas": (0.0, 0.0),

@@ -8,11 +8,11 @@ import pytest
 from limits.evaluated import PARTS, close, largest, named_forces, one_yoke, run, size
 from random_designs import random_machine
 
-from balance.crank import Gears
-from balance.machine import Gravity, Machine, PressureTable
+from balance.machine.crank import Gears
+from balance.machine.machine import Gravity, Machine, PressureTable
+from balance.machine.yoke import Rod, RodMasses
 from balance.quantities import Unit, mark
 from balance.weights.one_option import one_option, options_of
-from balance.yoke import Rod, RodMasses
 
 OPTIONS = 3
 KEPT_WHOLE = (Gears, PressureTable)  # gears fit their centre distance alone; a table is an array already

@@ -10,14 +10,14 @@ from random_designs import random_machine
 from balance.case.body import case, standing_loads
 from balance.case.isolation import heavier, needed_mass, needed_stiffness, stiffer, worst_velocity
 from balance.case.loads import CaseLoads, case_loads
-from balance.case.mount import Feet, Mount
 from balance.case.vibration import nearest_meeting, over_the_cycle, resonant_speeds, speeds_to_try, vibration
+from balance.cycle.harmonics import orders
 from balance.errors import BadDesign
 from balance.flywheel import torque_over_cycle
-from balance.growth import orders
-from balance.machine import Gravity
+from balance.machine.machine import Gravity
+from balance.machine.mount import Feet, Mount
+from balance.machine.yoke import Part, Rod, Slot
 from balance.torque import mean
-from balance.yoke import Part, Rod, Slot
 
 FOUR = tuple((x, -0.03, z) for x in (-0.05, 0.05) for z in (-0.07, 0.04))
 EVEN = tuple((x, 0.0, z) for x in (-0.05, 0.05) for z in (-0.06, 0.06))

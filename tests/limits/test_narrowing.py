@@ -9,14 +9,14 @@ from limits.one_pin import LEVER, pushed
 from random_engines import random_engine
 
 from balance import gas, joints, motion, torque
-from balance.extremes import least
-from balance.growth import Growth
-from balance.yoke import RodMasses
-from designs.many import one, unchecked
-from shafts.carried import carry
+from balance.cycle.extremes import least
+from balance.cycle.load import Load
+from balance.machine.yoke import RodMasses
+from balance.many import one, unchecked
+from shafts.carried import load_shafts
 from shafts.gap import contact, contact_of_many
 from shafts.gap.allowance import _sizes, most_shift
-from shafts.gap.course import Course
+from shafts.gap.course import GapCurve
 from shafts.gap.crank_give import give_of
 from shafts.gap.displaced import play_at
 from shafts.gap.envelope import Envelope, envelope_of
@@ -51,7 +51,7 @@ def several(seed, count=20):
 def loaded(engine):
     moved = motion.move(engine, motion.crank_angles(72))
     forces = joints.joint_forces(engine, moved, gas.gas_state(engine, moved))
-    return carry(engine, moved, forces, torque.torques(engine, moved, forces))
+    return load_shafts(engine, moved, forces, torque.torques(engine, moved, forces))
 
 
 @pytest.mark.parametrize("seed", SEEDS)
@@ -186,7 +186,7 @@ def test_a_push_of_the_teeth_between_the_ends_is_not_passed_over():
     By hand: x = 1 - |t| with t from -1 to 1 as speed squared goes from 0 to 1 is 0 at both ends and 1 half-way.
     """
     ones = np.ones(12)
-    acting = pushed(Growth(gas=ones), Growth(gas=-ones, inertia=2 * ones))
+    acting = pushed(Load(gas=ones), Load(gas=-ones, inertia=2 * ones))
     speeds = [np.asarray(each) for each in (0.0, np.sqrt(0.5), 1.0)]
     (found,) = peaks(acting, LEVER, speeds)
     assert found.size == pytest.approx(1.0)
@@ -199,7 +199,7 @@ def test_a_push_that_turns_near_an_end_is_not_passed_over(turned, slowest):
     """X = 1 - |t|, t from -p to 1 - p: 1 - p and p at the ends, 1 at a share p of speed squared, by hand."""
     ones, low = np.ones(12), slowest**2
     speeds = [np.sqrt(low + each) for each in (0.0, turned, 1.0)]
-    (found,) = peaks(pushed(Growth(gas=ones), Growth(gas=-(turned + low) * ones, inertia=ones)), LEVER, speeds)
+    (found,) = peaks(pushed(Load(gas=ones), Load(gas=-(turned + low) * ones, inertia=ones)), LEVER, speeds)
     assert found.size == pytest.approx(1.0)
     assert found.speed == speeds[1]
 
@@ -305,17 +305,17 @@ def test_a_shaft_loaded_by_its_teeth_alone_is_allowed_their_push_as_well(seed):
 def test_what_the_teeth_push_apart_widens_the_envelope(sign):
     ones = np.ones((1, 3))
     still = np.zeros((1, 1, 3))
-    course = Course(
-        Growth(gas=ones),
-        tooth=Growth(gas=2 * sign * ones, inertia=-3 * sign * ones),
+    course = GapCurve(
+        Load(gas=ones),
+        tooth=Load(gas=2 * sign * ones, inertia=-3 * sign * ones),
         apart=0.25 * ones,
         leads=(0 * ones,) * 3,
-        x=Growth(gas=ones),
-        y=Growth(gas=ones),
+        x=Load(gas=ones),
+        y=Load(gas=ones),
         x_apart=0 * ones,
         across=still,
         along=still,
-        thrust=Growth(gas=ones),
+        thrust=Load(gas=ones),
         slack=still,
     )
     envelope = envelope_of(course, 1.0)  # from 2 at rest to 1 the other way: 2 at the most
@@ -397,8 +397,8 @@ def test_peaks_of_options_are_each_what_they_are_alone():
     """One option's teeth push between the ends, as above; the other's, which have no force, let it fall from 3 to 2."""
     ones, half = np.ones(12), np.sqrt(0.5)
     pushes = np.array([[1.0], [0.0]]) * ones
-    falls = Growth(gas=np.array([[1.0], [3.0]]) * ones, inertia=np.array([[0.0], [-1.0]]) * ones)
-    acting = pushed(falls, Growth(gas=-pushes, inertia=2 * pushes))
+    falls = Load(gas=np.array([[1.0], [3.0]]) * ones, inertia=np.array([[0.0], [-1.0]]) * ones)
+    acting = pushed(falls, Load(gas=-pushes, inertia=2 * pushes))
     (found,) = peaks(acting, LEVER, [np.full(2, each) for each in (0.0, half, 1.0)])
     np.testing.assert_allclose(found.size, [1.0, 3.0])
     assert found.speed[0] == half
@@ -407,8 +407,8 @@ def test_peaks_of_options_are_each_what_they_are_alone():
 def test_teeth_that_turn_at_some_angles_alone_are_not_passed_over():
     """Over half the turn x = 1 - |t| as above, over the other half t stays at one and x falls from 0.6 to 0.2."""
     turning = np.arange(12) < 6
-    teeth = Growth(gas=np.where(turning, -1.0, 1.0), inertia=np.where(turning, 2.0, 0.0))
-    bent = Growth(gas=np.where(turning, 1.0, 1.6), inertia=np.where(turning, 0.0, -0.4))
+    teeth = Load(gas=np.where(turning, -1.0, 1.0), inertia=np.where(turning, 2.0, 0.0))
+    bent = Load(gas=np.where(turning, 1.0, 1.6), inertia=np.where(turning, 0.0, -0.4))
     (found,) = peaks(pushed(bent, teeth), LEVER, [np.asarray(each) for each in (0.0, np.sqrt(0.5), 1.0)])
     assert 1.0 <= found.size < 1.126  # the parabola through a leap from one to nought tops it by an eighth
 

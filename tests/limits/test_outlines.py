@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 import shapely
 
+from balance.machine.yoke import Outline
 from balance.outlines import edge_heights, facing, ranges_meet
-from balance.yoke import Outline
 
 DEPTH = (0.0, 0.01)
 

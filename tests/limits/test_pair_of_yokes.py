@@ -7,8 +7,8 @@ import pytest
 from limits.gaps import carried, pair
 from random_engines import random_engine
 
-from balance.growth import Growth, Pull
-from balance.machine import NoGas
+from balance.cycle.load import Load, PlanarForce
+from balance.machine.machine import NoGas
 from shafts.gap.linear_items import linear_items
 from shafts.gap.pair import YokePair, yoke_pairs
 from shafts.gap.pressed import bearing_play, pressed_shift, rod_play
@@ -115,7 +115,7 @@ def test_vibration_shifts_a_yoke_as_any_displacement_of_its_pins(seed):
     def shift_of(name):
         yoke, moved = shafts_so.engine.yokes[name], shafts_so.motion.yokes[name]
         extra = [np.stack(shaken.extra(hand, name, shafts_so.motion.theta))[:, 0] for hand in ("right", "left")]
-        pins = (Response(Pull(Growth(gas=x), Growth(gas=y)), None, 0.0) for x, y in extra)
+        pins = (Response(PlanarForce(Load(gas=x), Load(gas=y)), None, 0.0) for x, y in extra)
         return pin_shift(lean_of(moved), turn_of(yoke, moved), *pins).at(0.0)
 
     same(found.items(SPEED)["shaft vibration"], against(found, shift_of))

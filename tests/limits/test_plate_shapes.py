@@ -6,14 +6,14 @@ import numpy as np
 import pytest
 import shapely
 
-from balance.materials import MATERIALS
+from balance.machine.counterweights import BoltCircle, Counterweights, Hole, OutlineShape, SectorShape, SegmentShape
+from balance.machine.materials import MATERIALS
+from balance.plates.plate import Plate, flattened
+from balance.plates.polygon import crosses_itself
+from balance.plates.segment import segment_of_first, segment_radius
 from balance.quality import Hole as Drilled
-from balance.weights.counterweights import BoltCircle, Counterweights, Hole, OutlineShape, SectorShape, SegmentShape
 from balance.weights.plate_choice import largest_moment, plate_for
-from balance.weights.plates import Plate, flattened
-from balance.weights.polygon import crosses_itself
 from balance.weights.remedy import remedy
-from balance.weights.segment import segment_of_first, segment_radius
 from shafts.pieces import pieces, widest_between
 from shafts.shaft import Bearing, Bush, Segment, Shaft
 

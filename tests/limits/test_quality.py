@@ -8,11 +8,11 @@ from limits.evaluated import close, one_yoke, run, size
 from random_designs import random_machine
 from shapely.geometry import Point
 
-from balance.crank import Gears, Web
-from balance.growth import orders
+from balance.cycle.harmonics import orders
+from balance.machine.crank import Gears, Web
+from balance.machine.yoke import Rod, Slot
 from balance.quality import Hole, hole_for, largest_of_order, trim
-from balance.slips import residual_unbalance, side_shaking, slips, step_slip, turning_mass
-from balance.yoke import Rod, Slot
+from balance.sensitivity import residual_unbalance, sensitivities, side_shaking, step_sensitivity, turning_mass
 
 ROD = Rod(length=0.05, mass=0.01, cg=0.02, inertia=2e-6)
 
@@ -56,7 +56,7 @@ def test_one_gram_does_what_a_gram_does() -> None:
     change = {
         name: orders(getattr(more.shaking, name) - getattr(bare.shaking, name), 1)[1] for name in ("x", "y", "roll")
     }
-    slip = slips(machine, bare.moved, None)[0]
+    slip = sensitivities(machine, bare.moved, None)[0]
     assert slip.across == pytest.approx(abs(change["x"]))
     assert slip.along == pytest.approx(abs(change["y"]))
     assert slip.roll == pytest.approx(abs(change["roll"]))
@@ -68,12 +68,12 @@ def test_the_gram_is_put_on_the_crankpin_where_it_tells_most(radii: tuple) -> No
     machine = one_yoke({"rod": ROD})
     first, second = (replace(machine.cranks.throws["pin"], radius=radius) for radius in radii)
     two = replace(machine, cranks=replace(machine.cranks, throws={"pin": first, "other": second}))
-    assert slips(two, run(machine).moved, None)[0].force == pytest.approx(1e-3 * 0.012)
+    assert sensitivities(two, run(machine).moved, None)[0].force == pytest.approx(1e-3 * 0.012)
 
 
 def test_weights_and_radius() -> None:
     machine = one_yoke({"rod": ROD})
-    named = {each.name: each for each in slips(machine, run(machine).moved, (0.05, 0.05 * 0.017))}
+    named = {each.name: each for each in sensitivities(machine, run(machine).moved, (0.05, 0.05 * 0.017))}
     assert named["one gram on one counterweight"].force == pytest.approx(1e-3 * 0.017)
     assert named["0.1 mm of one counterweight's radius"].force == pytest.approx(0.05 * 1e-4)
 
@@ -87,7 +87,7 @@ def test_step_of_turning_weights_is_a_chord() -> None:
         cranks=replace(machine.cranks, webs=(weight,)),
         yokes={"only": replace(machine.yokes["only"], parts={})},
     )
-    slip = step_slip(machine, run(machine).moved, "step", 0.3)
+    slip = step_sensitivity(machine, run(machine).moved, "step", 0.3)
     assert slip.along == pytest.approx(2 * 0.05 * 0.02 * np.sin(0.15))
     assert slip.across == pytest.approx(slip.along)
     assert slip.force == pytest.approx(slip.along)
@@ -98,9 +98,9 @@ def test_tooth_and_backlash_are_angles_of_the_gears() -> None:
     gears = Gears(module=0.001, teeth=44, at=0.01, backlash=1e-4)
     machine = replace(machine, cranks=replace(machine.cranks, gears=gears))
     moved = run(machine).moved
-    named = {each.name: each for each in slips(machine, moved, None)}
-    tooth = step_slip(machine, moved, "", 2 * np.pi / 44)
-    play = step_slip(machine, moved, "", 1e-4 / 0.022)
+    named = {each.name: each for each in sensitivities(machine, moved, None)}
+    tooth = step_sensitivity(machine, moved, "", 2 * np.pi / 44)
+    play = step_sensitivity(machine, moved, "", 1e-4 / 0.022)
     assert named["gears one tooth out of step"].force == pytest.approx(tooth.force)
     assert named["backlash taken up"].force == pytest.approx(play.force)
     assert tooth.force / play.force == pytest.approx(2 * np.sin(np.pi / 44) / (1e-4 / 0.022), rel=1e-4)

@@ -7,10 +7,7 @@ import numpy as np
 import pytest
 
 from balance.errors import BadDesign
-from balance.machine import Gravity, PressureTable, SpeedRange
-from balance.materials import MATERIALS
-from balance.quantities import Bound
-from balance.weights.counterweights import (
+from balance.machine.counterweights import (
     BoltCircle,
     Counterweights,
     FlatDrawing,
@@ -18,7 +15,10 @@ from balance.weights.counterweights import (
     SectorShape,
     SegmentShape,
 )
-from balance.yoke import Outline, Part, Rod, Slot, Yoke
+from balance.machine.machine import Gravity, PressureTable, SpeedRange
+from balance.machine.materials import MATERIALS
+from balance.machine.yoke import Outline, Part, Rod, Slot, Yoke
+from balance.quantities import Bound
 from shafts.shaft import Ball, Bearing, Bush, Fits, Notch, Segment, Shaft
 
 PARTS = {"all": Part(mass=0.1)}

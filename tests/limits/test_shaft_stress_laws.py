@@ -8,9 +8,9 @@ from limits.evaluated import close, run
 from random_designs import random_engine
 from shaft_samples import BUSH, THETA, bearing_up, one_section, simple_shaft
 
-from balance.growth import Growth
-from balance.materials import MATERIALS
-from shafts.carried import carry
+from balance.cycle.load import Load
+from balance.machine.materials import MATERIALS
+from shafts.carried import load_shafts
 from shafts.deflection import shaft_state
 from shafts.shaft import Bearing, Notch, Segment, Shafts
 from shafts.strength.fatigue import cycle, fatigue_safety, goodman, strength, yield_safety
@@ -20,14 +20,14 @@ from shafts.twisting import TorqueAt, torques_along
 
 SEEDS = range(24)
 SPEED = np.asarray(120.0)
-NOTHING = TorqueAt("nothing", 0.0, Growth(gas=0 * THETA))
+NOTHING = TorqueAt("nothing", 0.0, Load(gas=0 * THETA))
 
 
 def worked(seed: int, family: str | None = None, **fixed):
     """Return an engine with its shafts under load, and what these carry inside."""
     engine = random_engine(seed, family, **fixed)
     found = run(engine)
-    carried = carry(engine, found.moved, found.forces, found.torques)
+    carried = load_shafts(engine, found.moved, found.forces, found.torques)
     return engine, carried, found.torques, internal_loads(carried)
 
 
@@ -63,7 +63,7 @@ def test_torques_cancel_and_none_is_left_beyond_the_last(seed: int):
     engine, carried, torques, inside = worked(seed)
     for loads, found in zip(carried.loads, inside, strict=True):
         along = torques_along(engine, carried.motion, loads, torques)
-        total = sum((each.torque for each in along), Growth())
+        total = sum((each.torque for each in along), Load())
         scale = max(float(np.max(np.abs(each.torque.at(SPEED)))) for each in along) + 1e-9
         close(total.at(SPEED), 0.0, scale)
         if all(float(np.ravel(each.at)[0]) <= float(found.shaft.ends_at) for each in along):
@@ -142,7 +142,7 @@ def test_left_and_right_shaft_are_alike_where_nothing_tells_them_apart():
         cranks=replace(engine.cranks, load_on="both", webs=tuple(replace(w, on="both") for w in engine.cranks.webs)),
     )
     found = run(engine)
-    right, left = internal_loads(carry(engine, found.moved, found.forces, found.torques))
+    right, left = internal_loads(load_shafts(engine, found.moved, found.forces, found.torques))
     one, other = right.moment.at(SPEED), left.moment.at(SPEED)
     close(one, other, float(np.max(np.abs(one))))
     close(
@@ -204,7 +204,7 @@ def test_shear_peaks_at_the_neutral_axis(bore: float, factor: float):
 def test_a_short_stout_overhang_yields_by_shear_first():
     """No moment and no torque to speak of: safety is yield strength over sqrt(3) times the shear peak."""
     plain = one_section(0.01, (0.0, 0.0), (0.0, 0.0))
-    force = replace(plain.shear, linear=Growth(gas=np.full((2, THETA.size), 1000.0 + 0j)))
+    force = replace(plain.shear, linear=Load(gas=np.full((2, THETA.size), 1000.0 + 0j)))
     bears = strength(plain.shaft, sections(plain.shaft, {}))
     bears = replace(bearing_up(0.01, (1.0, 1.0), (1.0, 1.0, 300e6)), shear=bears.shear[..., :2])
     safety, _ = yield_safety(replace(plain, shear=force), bears, SPEED)

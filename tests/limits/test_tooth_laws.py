@@ -5,10 +5,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from balance.crank import Cranks, Gears, Throw
+from balance.cycle.load import Load
 from balance.errors import BadDesign
-from balance.growth import Growth
-from balance.materials import MATERIALS
+from balance.machine.crank import Cranks, Gears, Throw
+from balance.machine.materials import MATERIALS
 from balance.shaft_loads import Mesh
 from shafts.strength.teeth import backlash_angle, surface_endurance, tooth_duties, velocity_factor
 
@@ -19,9 +19,7 @@ SPEED = [np.asarray(100.0)]
 
 def mesh(*, steady=0.0, gas=0.0, inertia=0.0) -> Mesh:
     """Return a tooth force with a steady part and parts that go round once a turn."""
-    return Mesh(
-        0.01, Growth(gas=steady + gas * np.cos(ANGLES), inertia=inertia * np.cos(ANGLES)), np.tan(np.deg2rad(20))
-    )
+    return Mesh(0.01, Load(gas=steady + gas * np.cos(ANGLES), inertia=inertia * np.cos(ANGLES)), np.tan(np.deg2rad(20)))
 
 
 def duty(gears: Gears = GEARS, loaded: Mesh | None = None, speeds=SPEED):
@@ -49,7 +47,7 @@ def test_twice_the_face_bears_twice_the_pitting_load_and_half_the_bending():
 
 
 def test_peak_between_two_angles_is_found_at_its_angle():
-    shifted = Mesh(0.01, Growth(gas=30.0 * np.cos(ANGLES - 0.03)), 0.36)
+    shifted = Mesh(0.01, Load(gas=30.0 * np.cos(ANGLES - 0.03)), 0.36)
     found = duty(loaded=shifted)
     np.testing.assert_allclose(found.force, 30 * velocity_factor(0.022 * 100), rtol=1e-4)
     np.testing.assert_allclose(found.angle % np.pi, 0.03, atol=2e-3)
@@ -129,8 +127,8 @@ def test_backlash_lets_one_crank_run_ahead_by_its_share_of_the_pitch_circle():
 def test_many_options_are_each_what_they_are_alone(option):
     faces, gas, speed = np.array([4e-3, 6e-3, 8e-3]), np.array([10.0, 20.0, 30.0]), np.array([80.0, 90.0, 100.0])
     spread = np.full(3, 0.36)
-    many = Mesh(0.01, Growth(gas=gas[:, None] * np.cos(ANGLES), inertia=np.full((3, 48), 1e-3)), spread)
-    one = Mesh(0.01, Growth(gas=gas[option] * np.cos(ANGLES), inertia=np.full(48, 1e-3)), 0.36)
+    many = Mesh(0.01, Load(gas=gas[:, None] * np.cos(ANGLES), inertia=np.full((3, 48), 1e-3)), spread)
+    one = Mesh(0.01, Load(gas=gas[option] * np.cos(ANGLES), inertia=np.full(48, 1e-3)), 0.36)
     together = tooth_duties(replace(GEARS, face=faces), many, [speed / 2, speed])
     alone = tooth_duties(replace(GEARS, face=float(faces[option])), one, [speed[option] / 2, speed[option]])
     for left, right in zip(together, alone, strict=True):

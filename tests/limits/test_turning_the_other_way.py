@@ -14,10 +14,10 @@ from random_designs import random_machine
 from balance.case.body import case
 from balance.case.loads import CaseLoads
 from balance.case.vibration import vibration
-from balance.growth import Growth
+from balance.cycle.load import Load
+from balance.machine.yoke import Displacer, FlowLoss
 from balance.shaking import Shaking
 from balance.torque import mean
-from balance.yoke import Displacer, FlowLoss
 from designs.command.inputs import SHIPPED
 from designs.evaluate import Evaluation
 from designs.reading import read
@@ -100,7 +100,7 @@ def test_the_verdict_on_such_a_drive_finds_its_power():
 def test_whatever_follows_a_motion_knows_which_way_it_goes():
     evaluation = Evaluation(turning(RHOMBIC, "inward"))
     assert evaluation.motion.sense == evaluation.case_loads.sense == evaluation.vibration.sense == -1.0
-    assert evaluation.carried.at_angles(np.arange(5)[None]).motion.sense == -1.0
+    assert evaluation.loaded_shafts.at_angles(np.arange(5)[None]).motion.sense == -1.0
     assert Evaluation(RHOMBIC).vibration.sense == 1.0
 
 
@@ -113,7 +113,7 @@ def test_damping_follows_time():
 
     def loads(change, sense):
         x, y, pitch, yaw, roll, gas = (change(each) for each in courses)
-        return CaseLoads(Shaking(x, y, pitch, yaw, roll), Growth(gas=gas, inertia=roll), sense)
+        return CaseLoads(Shaking(x, y, pitch, yaw, roll), Load(gas=gas, inertia=roll), sense)
 
     other = vibration(body, loads(lambda each: each, -1.0), speeds)
     told = vibration(body, loads(backwards, 1.0), speeds)
@@ -127,7 +127,7 @@ def test_damping_follows_time():
 @pytest.mark.parametrize(("way", "sense"), [("outward", 1), ("inward", -1)])
 def test_shafts_damp_the_other_way_too(way, sense):
     """Single masses: quick over slow is 1/(1 - r^2 + 2 i zeta r), r = n W/w, with time; its conjugate against it."""
-    carried = Evaluation(turning(RHOMBIC, way)).carried
+    carried = Evaluation(turning(RHOMBIC, way)).loaded_shafts
     bodies = []
     for loads in carried.loads:
         count = force_count(loads)

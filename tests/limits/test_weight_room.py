@@ -6,16 +6,16 @@ import numpy as np
 import pytest
 from limits.evaluated import SPEED
 
-from balance.crank import Cranks, Pin, Throw
-from balance.machine import Machine
+from balance.machine.counterweights import Counterweights, SectorShape
+from balance.machine.crank import Cranks, Pin, Throw
+from balance.machine.machine import Machine
+from balance.machine.yoke import Outline, Part, Rod, Yoke
 from balance.motion import crank_angles, move
 from balance.obstacles import obstacles, without_outline
 from balance.weights import balancing
 from balance.weights.balancing import Weight, Weights
-from balance.weights.counterweights import Counterweights, SectorShape
 from balance.weights.plate_choice import plate_for
 from balance.weights.room import circle_room, proven_rooms, weight_parts
-from balance.yoke import Outline, Part, Rod, Yoke
 
 DISTANCE, PLANE = 0.044, -0.02
 PIN = Pin(diameter=0.005, length=0.010)

@@ -9,24 +9,24 @@ from limits.evaluated import run
 from random_designs import random_engine
 from shaft_samples import cantilever, light, simple_shaft
 
-from balance.crank import Gears
-from balance.growth import Growth
-from balance.machine import Flywheel
+from balance.cycle.load import Load
+from balance.machine.crank import Gears
+from balance.machine.machine import Flywheel
+from balance.machine.yoke import Part, Rod
 from balance.torque import Torques
-from balance.yoke import Part, Rod
-from shafts.carried import carry
+from shafts.carried import load_shafts
 from shafts.shaft import Segment
 from shafts.twisting import TorqueAt, torques_along
 from shafts.whirl.critical import critical_speeds, first_critical, whirl_frequencies
 from shafts.whirl.discs import Disc, carried_mass
-from shafts.whirl.rotor import Load, Rotor, rotor, rotors
+from shafts.whirl.rotor import PointMass, Rotor, rotor, rotors
 from shafts.whirl.torsion import highest_strong_order, torsional_frequencies, twist_systems, wind_up
 from shafts.whirl.vibrating import ORDERS, Vibrating, resonances, swinging, vibrating
 
 
 def carried_of(engine):
     found = run(engine)
-    return carry(engine, found.moved, found.forces, found.torques)
+    return load_shafts(engine, found.moved, found.forces, found.torques)
 
 
 def softer(engine, young: float, shear: float, seats: float):
@@ -80,7 +80,7 @@ def test_frequencies_split_with_speed_and_not_without_spin():
 @pytest.mark.parametrize("order", [1, 2, 3, -1, -2])
 def test_a_single_mass_answers_as_a_single_mass_does(order: int):
     """Quick over slow deflection of a point mass: 1/(1 - (n W/w)^2), whichever way the load swings."""
-    body = rotor(cantilever(0.1, 0.005, light(200e9)), [Load(0.1, 0.5)], [0.0, 0.0])
+    body = rotor(cantilever(0.1, 0.005, light(200e9)), [PointMass(0.1, 0.5)], [0.0, 0.0])
     natural = whirl_frequencies(body, 0.0, 1)[0][0]
     np.testing.assert_allclose(first_critical(body, order), natural / abs(order), rtol=1e-6)
     speed = 0.4 * natural / abs(order)
@@ -172,7 +172,7 @@ def test_wind_up_is_torque_times_twist_per_torque(seed: int):
     """The derivative of the wind-up along the shaft is the torque there over GJ: summed piece by piece."""
     engine = random_engine(seed)
     found = run(engine)
-    carried = carry(engine, found.moved, found.forces, found.torques)
+    carried = load_shafts(engine, found.moved, found.forces, found.torques)
     for shaft, loads in zip(engine.shafts.pair, carried.loads, strict=True):
         twisting = torques_along(engine, carried.motion, loads, found.torques)
         start, end = float(shaft.starts_at), float(shaft.ends_at)
@@ -304,10 +304,10 @@ def test_what_vibration_adds_is_a_share_of_the_slow_peak():
 def test_the_highest_order_that_counts_has_a_twentieth_of_the_strongest():
     theta = np.arange(72) * (2 * np.pi / 72)
     wave = sum(size * np.cos(order * theta + order) for order, size in ((2, 1.0), (5, 0.3), (7, 0.051), (9, 0.049)))
-    quiet = Growth(gas=0.5 * np.cos(3 * theta))
-    for torques in (Torques(Growth(gas=wave), quiet, quiet), Torques(quiet, Growth(gas=wave), quiet)):
+    quiet = Load(gas=0.5 * np.cos(3 * theta))
+    for torques in (Torques(Load(gas=wave), quiet, quiet), Torques(quiet, Load(gas=wave), quiet)):
         assert highest_strong_order(torques, 100.0) == 7
-    two = Torques(Growth(gas=np.stack([wave, np.cos(theta)])), Growth(gas=np.zeros((2, 72))), quiet)
+    two = Torques(Load(gas=np.stack([wave, np.cos(theta)])), Load(gas=np.zeros((2, 72))), quiet)
     np.testing.assert_array_equal(highest_strong_order(two, np.array([100.0, 50.0])), [7, 1])
 
 
@@ -318,7 +318,7 @@ def test_a_mass_that_a_rigid_bearing_holds_in_one_option_swings_in_the_others():
     """
     length, diameter, young, places = 0.1, 0.004, 200e9, np.array([0.1, 0.05, 0.03])
     shaft = simple_shaft(length, diameter, light(young))
-    together = rotor(shaft, [Load(places, 0.3)], [0.0, 0.0])
+    together = rotor(shaft, [PointMass(places, 0.3)], [0.0, 0.0])
     forward, _ = whirl_frequencies(together, np.zeros(3), 1)
     give = (places * (length - places)) ** 2 / (3 * young * np.pi / 64 * diameter**4 * length)
     np.testing.assert_allclose(forward[1:, 0], 1 / np.sqrt(0.3 * give[1:]), rtol=5e-3)
@@ -359,7 +359,7 @@ def test_a_bare_shaft_twists_as_a_chain_of_four_discs(bore: float):
 def test_wind_up_of_options_is_that_of_each():
     """A torque of 2 N m at 0, 30 and 60 mm from where twist is measured, and twist at 40 mm: T l/(G J) of each."""
     shaft = simple_shaft(0.1, 0.004, light(200e9, 80e9))
-    torque = TorqueAt("turning", np.array([0.0, 0.03, 0.06]), Growth(gas=np.full(12, 2.0)))
+    torque = TorqueAt("turning", np.array([0.0, 0.03, 0.06]), Load(gas=np.full(12, 2.0)))
     found = wind_up(shaft, [torque], [0.04], 0.0).at(50.0)[0]
     expected = 2.0 * np.array([0.0, 0.03, 0.04]) / (80e9 * np.pi / 32 * 0.004**4)
     np.testing.assert_allclose(found, np.broadcast_to(expected[:, None], (3, 12)), rtol=1e-12)

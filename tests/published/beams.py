@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from balance.materials import Material
+from balance.machine.materials import Material
 from shafts.shaft import Bearing, Bush, Segment, Shaft
 
 BUSH = Bush(bore=0.01, length=0.01)

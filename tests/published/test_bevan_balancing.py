@@ -7,10 +7,10 @@ import numpy as np
 import pytest
 
 from balance import motion, shaking
-from balance.crank import Cranks, Throw, Web
-from balance.machine import Machine, SpeedRange
+from balance.machine.crank import Cranks, Throw, Web
+from balance.machine.machine import Machine, SpeedRange
+from balance.machine.yoke import Part, Slot, Yoke
 from balance.weights import balancing
-from balance.yoke import Part, Slot, Yoke
 
 SPEED = SpeedRange(least=1.0, rated=2.0, most=300 * np.pi / 30)
 

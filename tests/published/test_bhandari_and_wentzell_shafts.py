@@ -7,8 +7,8 @@ import numpy as np
 import pytest
 from shaft_samples import BUSH, THETA, bearing_up, one_section
 
-from balance.growth import Growth
-from balance.materials import MATERIALS
+from balance.cycle.load import Load
+from balance.machine.materials import MATERIALS
 from balance.shaft_loads import Mesh, ShaftLoads
 from shafts.deflection import shaft_state
 from shafts.shaft import Bearing, Segment, Shaft
@@ -45,7 +45,7 @@ def test_wentzell_example_17_1():
     modulus and prints 8760). The bending stands in space, so all of it alternates; the torque is steady.
     """
     torque = 5 * 33000 * 12 / (2 * np.pi * 1750) * POUND_INCH
-    tangential = Growth(gas=torque / (2 * INCH) + 0 * THETA)
+    tangential = Load(gas=torque / (2 * INCH) + 0 * THETA)
     loads = ShaftLoads("right", {}, [], (0.0, 0.0), Mesh(7.5 * INCH, tangential, np.tan(np.deg2rad(20))))
     shaft = Shaft(
         material=MATERIALS["steel"],
@@ -53,7 +53,7 @@ def test_wentzell_example_17_1():
         starts_at=0.0,
         bearings=(Bearing(at=0.0, bush=BUSH), Bearing(at=15 * INCH, bush=BUSH)),
     )
-    steady = Growth(gas=torque + 0 * THETA)
+    steady = Load(gas=torque + 0 * THETA)
     twisting = [TorqueAt("gear", 7.5 * INCH, steady), TorqueAt("load", 15 * INCH, -steady)]
     inside = inside_shaft(shaft, loads, shaft_state(shaft, loads, THETA), twisting, THETA)
     gear = [place.name for place in inside.sections.places].index("gear")

@@ -9,10 +9,10 @@ import numpy as np
 import pytest
 from shaft_samples import cantilever, light, simple_shaft
 
-from balance.materials import Material
+from balance.machine.materials import Material
 from shafts.whirl.critical import critical_speeds, whirl_frequencies
 from shafts.whirl.discs import Disc
-from shafts.whirl.rotor import MANY, Load, rotor
+from shafts.whirl.rotor import MANY, PointMass, rotor
 
 INCH, POUND, PSI = 0.0254, 4.4482216152605, 6894.757293168
 GRAVITY = 386.1 * INCH
@@ -22,7 +22,7 @@ SHIGLEY_LOADS = {7 * INCH: 35 * POUND, 20 * INCH: 55 * POUND}
 
 def shigley_rotor():
     shaft = simple_shaft(31 * INCH, INCH, light(30e6 * PSI))
-    return rotor(shaft, [Load(at, weight / GRAVITY) for at, weight in SHIGLEY_LOADS.items()], RIGID)
+    return rotor(shaft, [PointMass(at, weight / GRAVITY) for at, weight in SHIGLEY_LOADS.items()], RIGID)
 
 
 def test_shigley_example_7_5_influence():
@@ -49,31 +49,31 @@ def test_shigley_example_7_5_bare_shaft():
     material = Material(density=0.282 * POUND / GRAVITY / INCH**3, young=30e6 * PSI, shear=11.5e6 * PSI)
     shaft = simple_shaft(31 * INCH, INCH, material)
     np.testing.assert_allclose(critical_speeds(rotor(shaft, [], RIGID, MANY))[0], 520.4, rtol=5e-3)
-    loads = [Load(at, weight / GRAVITY) for at, weight in SHIGLEY_LOADS.items()]
+    loads = [PointMass(at, weight / GRAVITY) for at, weight in SHIGLEY_LOADS.items()]
     assert 117.27 * 0.997 < critical_speeds(rotor(shaft, loads, RIGID))[0] < 124.8
 
 
 def test_sarkar_illustrations():
     """450 N on 1.10 m of 100 mm cantilever: 34.96 Hz; 100 kg at a third of 0.9 m of 60 mm: 51.83 Hz."""
     hung = cantilever(1.1, 0.1, light(200e9))
-    found = critical_speeds(rotor(hung, [Load(1.1, 450 / 9.81)], RIGID))[0]
+    found = critical_speeds(rotor(hung, [PointMass(1.1, 450 / 9.81)], RIGID))[0]
     np.testing.assert_allclose(found / (2 * np.pi), 34.96, rtol=5e-3)
     borne = simple_shaft(0.9, 0.06, light(200e9))
-    found = critical_speeds(rotor(borne, [Load(0.3, 100.0)], RIGID))[0]
+    found = critical_speeds(rotor(borne, [PointMass(0.3, 100.0)], RIGID))[0]
     np.testing.assert_allclose(found / (2 * np.pi), 51.83, rtol=1.5e-2)  # thick for its span: shear counts
 
 
 def test_bevan_example_1():
     """0.3 ton overhung by 36 in of 3 in shaft, E 30e6: 634.5 a minute."""
     shaft = cantilever(36 * INCH, 3 * INCH, light(30e6 * PSI))
-    found = critical_speeds(rotor(shaft, [Load(36 * INCH, 0.3 * 2240 * POUND / (32.2 * 12 * INCH))], RIGID))[0]
+    found = critical_speeds(rotor(shaft, [PointMass(36 * INCH, 0.3 * 2240 * POUND / (32.2 * 12 * INCH))], RIGID))[0]
     np.testing.assert_allclose(found * 30 / np.pi, 634.5, rtol=5e-3)
 
 
 def test_khurmi_three_loads():
     """1000, 1500, 750 N at 1, 2, 2.5 m of 3 m of 50 mm: exact 3.634 Hz, Dunkerley 3.505 below it."""
     shaft = simple_shaft(3.0, 0.05, light(200e9))
-    loads = [Load(at, weight / 9.81) for at, weight in ((1.0, 1000.0), (2.0, 1500.0), (2.5, 750.0))]
+    loads = [PointMass(at, weight / 9.81) for at, weight in ((1.0, 1000.0), (2.0, 1500.0), (2.5, 750.0))]
     body = rotor(shaft, loads, RIGID)
     np.testing.assert_allclose(critical_speeds(body)[0] / (2 * np.pi), 3.634, rtol=2e-3)
     dunkerley = 1 / np.sqrt(sum(body.give[place, place] * body.mass[place] for place in range(3)))

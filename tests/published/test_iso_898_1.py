@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from balance.weights.counterweights import Screws
+from balance.machine.counterweights import Screws
 from balance.weights.retention import bears, hold, size_for, stress_area
 
 AREAS = {

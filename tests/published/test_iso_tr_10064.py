@@ -2,7 +2,7 @@
 
 import pytest
 
-from balance.crank import Gears
+from balance.machine.crank import Gears
 from shafts.strength.teeth import least_backlash
 
 

@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 
 from balance import gas, joints, motion
-from balance.crank import Cranks, Throw
-from balance.machine import Gravity, IndicatedGas, Machine, PressureTable, SpeedRange
-from balance.yoke import Part, Piston, Rod, Yoke
+from balance.machine.crank import Cranks, Throw
+from balance.machine.machine import Gravity, IndicatedGas, Machine, PressureTable, SpeedRange
+from balance.machine.yoke import Part, Piston, Rod, Yoke
 from shafts.reversals import reversal_speed
 
 RPM = np.pi / 30

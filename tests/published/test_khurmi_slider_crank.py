@@ -11,9 +11,9 @@ import numpy as np
 import pytest
 
 from balance import gas, joints, motion, shaking, torque
-from balance.crank import Cranks, Throw
-from balance.machine import Gravity, IndicatedGas, Machine, NoGas, PressureTable, SpeedRange
-from balance.yoke import Part, Piston, Rod, RodMasses, Yoke
+from balance.machine.crank import Cranks, Throw
+from balance.machine.machine import Gravity, IndicatedGas, Machine, NoGas, PressureTable, SpeedRange
+from balance.machine.yoke import Part, Piston, Rod, RodMasses, Yoke
 
 RPM = np.pi / 30
 

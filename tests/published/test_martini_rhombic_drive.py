@@ -9,9 +9,9 @@ import numpy as np
 import pytest
 
 from balance import motion, shaking
-from balance.crank import Cranks, Throw, Web
-from balance.machine import Machine, SpeedRange
-from balance.yoke import Part, Rod, Yoke
+from balance.machine.crank import Cranks, Throw, Web
+from balance.machine.machine import Machine, SpeedRange
+from balance.machine.yoke import Part, Rod, Yoke
 
 R, L, E = 0.010, 0.034, 0.015
 SPEED = SpeedRange(least=10.0, rated=100.0, most=1500 * np.pi / 30)

@@ -7,7 +7,7 @@ tables A-5, A-20 and A-24; ASM Metals Handbook, vol. 2. Typical values, so the t
 import numpy as np
 import pytest
 
-from balance.materials import MATERIALS
+from balance.machine.materials import MATERIALS
 
 # density, kg/m^3; modulus and shear modulus, GPa; expansion, 1e-6/K
 ELEMENTS = {

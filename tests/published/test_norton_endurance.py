@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from balance.materials import MATERIALS
+from balance.machine.materials import MATERIALS
 from shafts.strength.endurance import specimen_limit
 
 

@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from balance.gas import Volumes, isothermal_pressure, log_mean
-from balance.machine import DeadVolumes, IsothermalGas
+from balance.machine.machine import DeadVolumes, IsothermalGas
 
 Q = np.arange(720) * (2 * np.pi / 720)
 

@@ -5,8 +5,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from balance.crank import Gears
-from balance.materials import Material
+from balance.machine.crank import Gears
+from balance.machine.materials import Material
 from shafts.strength.teeth import (
     bending_stress,
     contact_stress,

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from shaft_samples import BUSH, bearing_up, one_section
 
-from balance.materials import Material
+from balance.machine.materials import Material
 from shafts.shaft import Bearing, Notch, Segment, Shaft
 from shafts.strength.concentration import KEYWAY, RING_GROOVE, sensitivity, shoulder
 from shafts.strength.endurance import reliability_factor, size_factor, specimen_limit, surface_factor

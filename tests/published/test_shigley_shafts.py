@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from published.beams import BUSH, slender
 
-from balance.materials import Material
+from balance.machine.materials import Material
 from shafts.beam import influence
 from shafts.shaft import Bearing, Segment, Shaft
 

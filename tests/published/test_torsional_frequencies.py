@@ -4,7 +4,7 @@ import numpy as np
 from shaft_samples import BUSH, light
 
 from shafts.shaft import Bearing, Segment, Shaft
-from shafts.whirl.torsion import Twisting, torsional_frequencies, twist_give, twists
+from shafts.whirl.torsion import TorsionalSystem, torsional_frequencies, twist_give, twists
 
 INCH, POUND, PSI = 0.0254, 4.4482216152605, 6894.757293168
 
@@ -23,7 +23,7 @@ def test_khurmi_example_24_2():
     np.testing.assert_allclose(twists(shaft, 0.0, [1.5])[0] * 80e9 * polar, 8.955, rtol=1e-4)
     inertia = np.array([900 * 0.85**2, 700 * 0.55**2])
     for origin in (0.0, 0.7, 1.5):  # whatever the twist is measured from
-        system = Twisting(["one", "other"], twist_give(shaft, [0.0, 1.5], [0.0, 1.5], origin), inertia)
+        system = TorsionalSystem(["one", "other"], twist_give(shaft, [0.0, 1.5], [0.0, 1.5], origin), inertia)
         np.testing.assert_allclose(torsional_frequencies(system)[0] / (2 * np.pi), 3.3657, rtol=1e-4)
 
 
@@ -31,7 +31,7 @@ def test_bevan_example_1():
     """0.3 ton with k 15 in on 36 in of 3 in shaft that is built in, G 12e6: 785.95 a minute."""
     shaft = stepped([(3 * INCH, 36 * INCH)], 12e6 * PSI)
     inertia = 0.3 * 2240 * POUND / (32.2 * 12 * INCH) * (15 * INCH) ** 2
-    system = Twisting(
+    system = TorsionalSystem(
         ["wall", "wheel"], twist_give(shaft, [0.0, 36 * INCH], [0.0, 36 * INCH], 0.0), np.array([1e9, inertia])
     )
     np.testing.assert_allclose(torsional_frequencies(system)[0] * 30 / np.pi, 785.95, rtol=1e-4)

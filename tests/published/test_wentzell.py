@@ -6,11 +6,11 @@ import numpy as np
 import pytest
 from limits.evaluated import one_yoke
 
-from balance.crank import Gears
-from balance.growth import Growth, Pull
+from balance.cycle.load import Load, PlanarForce
+from balance.machine.crank import Gears
+from balance.machine.yoke import Slot
 from balance.shaft_loads import shaft_loads
 from balance.torque import Torques
-from balance.yoke import Slot
 from shafts.bearing_duty import BUSH_LIMITS, bush_duty
 from shafts.shaft import Bearing, Bush
 from shafts.superposition import Response
@@ -28,7 +28,7 @@ def test_example_12_1_forces_of_a_spur_gear():
     gears = Gears(module=INCH / 8, teeth=20, at=0.0)
     machine = one_yoke({"slot": Slot()})
     machine = replace(machine, cranks=replace(machine.cranks, centre_distance=2.5 * INCH, gears=gears))
-    loads = shaft_loads(machine, {}, Torques(Growth(), Growth(), Growth(gas=torque * FLAT)), "right")
+    loads = shaft_loads(machine, {}, Torques(Load(), Load(), Load(gas=torque * FLAT)), "right")
     tangential, apart = loads.mesh.tangential.at(1.0), loads.mesh.separating(1.0)
     np.testing.assert_allclose(tangential / LBF, 146.09, rtol=1e-4)
     np.testing.assert_allclose(apart / LBF, 53.17, rtol=1e-4)
@@ -37,7 +37,7 @@ def test_example_12_1_forces_of_a_spur_gear():
 
 def test_example_19_1_pressure_times_speed_of_a_bush():
     """Page 417: 20 lb, 500 rpm, 0.75 in shaft, pV 3000 psi ft/min: 0.873, made 0.875 in; 30.48 psi, 98.17 ft/min."""
-    load = Response(Pull(y=Growth(gas=-20 * LBF * FLAT)), None, 0.0)
+    load = Response(PlanarForce(y=Load(gas=-20 * LBF * FLAT)), None, 0.0)
     bush = Bush(bore=0.75 * INCH, length=0.875 * INCH, pv_limit=3000 * PSI * FOOT / 60)
     duty = bush_duty("bush", Bearing(at=0.0, bush=bush, load_factor=1.0), load, [np.asarray(500 * np.pi / 30)])
     np.testing.assert_allclose(duty.pressure / PSI, 30.48, atol=0.005)

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 from use.test_cut import STOCK, design_file, evaluated
 
+from balance.machine.counterweights import Trim
 from balance.weights.balancing import fit, solved
-from balance.weights.counterweights import Trim
 from designs.design import Design
 from designs.evaluate import Evaluation
 from designs.reading import BadFile, read
@@ -157,7 +157,7 @@ def bearing_peak(design: Design) -> float:
     """Return the largest load of any bearing at the fastest speed, worked out by the whole engine."""
     evaluation = Evaluation(design)
     speed = np.asarray(design.speed.most)
-    return max(float(load.size(speed).max()) for state in evaluation.carried.states for load in state.bearings)
+    return max(float(load.size(speed).max()) for state in evaluation.loaded_shafts.states for load in state.bearings)
 
 
 @pytest.fixture

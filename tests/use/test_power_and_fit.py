@@ -7,13 +7,13 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from balance.machine import NoGas
+from balance.machine.machine import NoGas
 from balance.weights.balancing import Weight
-from designs.answers import answers
 from designs.command.inputs import SHIPPED
 from designs.evaluate import Evaluation
 from designs.reading import read
 from designs.reading.units import BadQuantity, quantity
+from designs.summary import answers
 from designs.verdict import along, bearings, gap, judge, power, shafts
 from shafts.along import axial_rooms, sitting
 

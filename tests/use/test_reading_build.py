@@ -6,8 +6,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from balance.machine import IndicatedGas, IsothermalGas, NoGas
-from balance.yoke import Displacer
+from balance.machine.machine import IndicatedGas, IsothermalGas, NoGas
+from balance.machine.yoke import Displacer
 from designs.reading import BadFile, read, read_text
 
 FAN = Path(__file__).with_name("greenhouse-fan.yaml")

@@ -5,7 +5,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from balance.machine import IsothermalGas, NoGas
+from balance.machine.machine import IsothermalGas, NoGas
 from designs.design import Design
 from designs.reading import BadFile, design_of, read, read_options, read_tree
 from designs.reading.changes import plant

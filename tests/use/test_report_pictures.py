@@ -12,7 +12,7 @@ from matplotlib.colors import to_rgb
 from matplotlib.figure import Figure
 from matplotlib.text import Text
 
-from balance.extremes import largest, least
+from balance.cycle.extremes import largest, least
 from designs.command import group, plotting
 from designs.evaluate import Evaluation
 from designs.pages import (
@@ -158,7 +158,7 @@ def test_shaking_path_reaches_the_peak(as_built):
 def test_bent_line_meets_the_throws(as_built):
     from shafts.bent_line import bent_line
 
-    carried, speed = as_built.carried, 150.0
+    carried, speed = as_built.loaded_shafts, 150.0
     for place, (loads, state) in enumerate(zip(carried.loads, carried.states, strict=True)):
         for name, (at, _) in loads.pins.items():
             x, y = bent_line(carried, place, np.array([float(at)])).along(speed)
@@ -172,8 +172,8 @@ def test_bent_line_stays_at_rigid_bearings(as_built):
 
     from shafts.bent_line import bent_line
 
-    still = [replace(state, gives=[np.float64(0.0)] * 2) for state in as_built.carried.states]
-    carried = replace(as_built.carried, states=tuple(still))
+    still = [replace(state, gives=[np.float64(0.0)] * 2) for state in as_built.loaded_shafts.states]
+    carried = replace(as_built.loaded_shafts, states=tuple(still))
     at = np.array([float(each.at) for each in carried.engine.shafts.bearings])
     for values in bent_line(carried, 0, at).along(150.0):
         assert np.max(np.abs(values)) < 1e-12

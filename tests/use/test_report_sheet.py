@@ -19,7 +19,7 @@ KEY = (
     "Pressure of the gas",
     "Shaking force of order 1",
     "Mass times radius",
-    "Pull of a",
+    "PlanarForce of a",
     "Tooth force",
     "Load on bearing 1",
     "Life of",

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from click.testing import CliRunner
 
-from balance.extremes import largest
+from balance.cycle.extremes import largest
 from designs.command import group
 from designs.command.inputs import SHIPPED
 from designs.evaluate import Evaluation

@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from balance.materials import MATERIALS
+from balance.machine.materials import MATERIALS
 from designs.design import Design
 from designs.evaluate import Evaluation
 from designs.reading import BadFile, read, read_text

@@ -6,10 +6,13 @@ from typing import Annotated, Literal
 
 import numpy as np
 
-from balance.case.mount import Mount
-from balance.crank import Cranks, Hand, Throw
-from balance.disc import Disc
 from balance.errors import Complaint
+from balance.machine.counterweights import Counterweights
+from balance.machine.crank import Cranks, Hand, Throw
+from balance.machine.disc import Disc
+from balance.machine.mount import Mount
+from balance.machine.reach import unreachable
+from balance.machine.yoke import Diaphragm, Displacer, Outline, Piston, Yoke
 from balance.quantities import (
     Acceleration,
     Inertia,
@@ -24,9 +27,6 @@ from balance.quantities import (
     Volume,
     definition,
 )
-from balance.reach import unreachable
-from balance.weights.counterweights import Counterweights
-from balance.yoke import Diaphragm, Displacer, Outline, Piston, Yoke
 
 STANDARD_GRAVITY = 9.80665  # m/s^2, ISO 80000-3
 

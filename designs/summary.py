@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from balance.extremes import largest
+from balance.cycle.extremes import largest
 from designs.evaluate import Evaluation
 from designs.tables.verdict import amount
 from designs.verdict.row import Row

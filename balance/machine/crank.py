@@ -11,7 +11,7 @@ from typing import Annotated, Literal
 import numpy as np
 
 from balance.errors import Complaint
-from balance.materials import Material
+from balance.machine.materials import Material
 from balance.quantities import (
     Angle,
     Bound,

@@ -11,9 +11,9 @@ from typing import Annotated, ClassVar, Literal
 import numpy as np
 
 from balance.errors import Complaint
-from balance.materials import MATERIALS, Material
+from balance.machine.materials import MATERIALS, Material
+from balance.plates.polygon import Polygon, crosses_itself
 from balance.quantities import Angle, Length, Mass, NotNegative, Number, Positive, Scalar, definition
-from balance.weights.polygon import Polygon, crosses_itself
 
 Aim = Literal["cancel order 1", "least rms", "least peak", "least bearing load"]
 

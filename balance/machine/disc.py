@@ -6,7 +6,7 @@ from typing import Annotated
 import numpy as np
 
 from balance.errors import Complaint
-from balance.materials import MATERIALS, Material
+from balance.machine.materials import MATERIALS, Material
 from balance.quantities import Length, Number, Positive, Scalar, definition
 
 

@@ -9,9 +9,9 @@ from functools import reduce
 
 import numpy as np
 
-from balance.growth import orders
+from balance.cycle.harmonics import orders
 from balance.joints import centre_of
-from balance.machine import Machine
+from balance.machine.machine import Machine
 from balance.motion import Motion
 from balance.quality import largest_of_order
 from balance.quantities import Number, over_angle
@@ -23,7 +23,7 @@ TENTH = 1e-4  # of a millimetre, in m
 
 
 @dataclass(frozen=True, eq=False)
-class Slip:
+class Sensitivity:
     """A slip and the first order that it adds, peak values per (rad/s)^2, (options...).
 
     force : kg m.   along, across : its parts, kg m.   roll : couple about z, kg m^2.
@@ -36,34 +36,34 @@ class Slip:
     roll: Number
 
 
-def slips(machine: Machine, motion: Motion, weight: tuple[Number, Number] | None) -> list[Slip]:
+def sensitivities(machine: Machine, motion: Motion, weight: tuple[Number, Number] | None) -> list[Sensitivity]:
     """Return the effect of each slip; weight : mass, kg, and mass x radius, kg m, of the counterweight of one shaft."""
     half = machine.cranks.centre_distance / 2
     pin = reduce(np.maximum, (throw.radius for throw in machine.cranks.throws.values()))
-    found = [turning_slip("one gram at a crankpin of one shaft alone", GRAM * pin, half)]
+    found = [turning_sensitivity("one gram at a crankpin of one shaft alone", GRAM * pin, half)]
     if weight is not None:
         mass, moment = weight
         radius = np.where(np.asarray(mass) > 0, moment / np.where(np.asarray(mass) > 0, mass, 1.0), 0.0)
-        found.append(turning_slip("one gram on one counterweight", GRAM * radius, half))
-        found.append(turning_slip("0.1 mm of one counterweight's radius", mass * TENTH, half))
+        found.append(turning_sensitivity("one gram on one counterweight", GRAM * radius, half))
+        found.append(turning_sensitivity("0.1 mm of one counterweight's radius", mass * TENTH, half))
     gears = machine.cranks.gears
     if gears is not None:
-        found.append(step_slip(machine, motion, "gears one tooth out of step", 2 * np.pi / gears.teeth))
-        found.append(step_slip(machine, motion, "backlash taken up", gears.backlash / gears.pitch_radius))
+        found.append(step_sensitivity(machine, motion, "gears one tooth out of step", 2 * np.pi / gears.teeth))
+        found.append(step_sensitivity(machine, motion, "backlash taken up", gears.backlash / gears.pitch_radius))
     return found
 
 
-def turning_slip(name: str, moment: Number, half_distance: Number) -> Slip:
+def turning_sensitivity(name: str, moment: Number, half_distance: Number) -> Sensitivity:
     """Return what a mass x radius, kg m, does that turns with one shaft alone."""
-    return Slip(name, moment, moment, moment, moment * half_distance)
+    return Sensitivity(name, moment, moment, moment, moment * half_distance)
 
 
-def step_slip(machine: Machine, motion: Motion, name: str, step: Number) -> Slip:
+def step_sensitivity(machine: Machine, motion: Motion, name: str, step: Number) -> Sensitivity:
     """Return what it does when the left crank is ahead of the right one by a step, rad, (options...)."""
     left = side_shaking(machine, motion, "left")
     change = np.exp(1j * np.asarray(step)) - 1
     across, along, roll = (orders(values, 1)[..., 1] * change for values in (left.x, left.y, left.roll))
-    return Slip(name, largest_of_order(across, along), np.abs(along), np.abs(across), np.abs(roll))
+    return Sensitivity(name, largest_of_order(across, along), np.abs(along), np.abs(across), np.abs(roll))
 
 
 def side_shaking(machine: Machine, motion: Motion, hand: str) -> Shaking:

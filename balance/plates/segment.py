@@ -4,8 +4,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from balance.plates.plate import Bend, Measures
 from balance.quantities import Number, Scalar
-from balance.weights.plates import Bend, Measures
 
 
 @dataclass(frozen=True, eq=False)

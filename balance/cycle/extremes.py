@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from balance.growth import orders
+from balance.cycle.harmonics import orders
 
 
 def least(values: np.ndarray) -> tuple[np.ndarray, np.ndarray]:

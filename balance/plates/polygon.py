@@ -4,8 +4,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from balance.plates.plate import Bend, Measures, RoundHole
 from balance.quantities import Number, Scalar
-from balance.weights.plates import Bend, Measures, RoundHole
 
 
 @dataclass(frozen=True, eq=False)

@@ -11,7 +11,7 @@ from typing import Any, TypeVar
 import numpy as np
 
 from balance.errors import Complaint
-from balance.machine import PressureTable
+from balance.machine.machine import PressureTable
 from balance.quantities import Bound, mark
 
 Part = TypeVar("Part")

@@ -6,11 +6,11 @@ from typing import Any
 
 import numpy as np
 
-from balance.materials import Material
+from balance.machine.materials import Material
+from balance.many import legal, picked, planted
 from balance.quantities import Unit, mark
 from designs.design import Design
 from designs.evaluate import Evaluation
-from designs.many import legal, picked, planted
 from shafts.shaft import Ball
 
 # One step by unit: what a workshop would call a small change. A factor where no absolute step fits all.

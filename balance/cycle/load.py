@@ -10,7 +10,7 @@ from balance.quantities import Scalar, over_angle
 
 
 @dataclass(frozen=True, eq=False)
-class Growth:
+class Load:
     """A load over the cycle, in three parts: value(omega) = gas + gravity + omega^2 * inertia.
 
     gas, gravity : load at any speed, of shape (options..., angles) or broadcastable to it.
@@ -33,9 +33,9 @@ class Growth:
         return added(self.gas, self.gravity)
 
     @property
-    def added_up(self) -> "Growth":
+    def added_up(self) -> "Load":
         """The same load with gas and gravity added up as one part, in place of the gas."""
-        return Growth(gas=self.steady, inertia=self.inertia)
+        return Load(gas=self.steady, inertia=self.inertia)
 
     def at(self, speed: Scalar) -> np.ndarray:
         """Return the load at speeds, rad/s, that broadcast against the option axes.
@@ -45,26 +45,24 @@ class Growth:
         """
         return onto(np.asarray(over_angle(speed) ** 2 * self.inertia), self.steady)
 
-    def each(self, change: Callable[[Scalar], Scalar]) -> "Growth":
+    def each(self, change: Callable[[Scalar], Scalar]) -> "Load":
         """Return the load with a linear change applied to every part that is present."""
-        return Growth(*[0.0 if absent(part) else change(part) for part in self.parts])
+        return Load(*[0.0 if absent(part) else change(part) for part in self.parts])
 
-    def at_place(self, place: int | slice) -> "Growth":
+    def at_place(self, place: int | slice) -> "Load":
         """Return one of several loads that stand along a first axis, or some of them."""
         return self.each(lambda part: np.asarray(part)[place])
 
-    def __add__(self, other: "Growth") -> "Growth":
-        return Growth(
-            added(self.gas, other.gas), added(self.gravity, other.gravity), added(self.inertia, other.inertia)
-        )
+    def __add__(self, other: "Load") -> "Load":
+        return Load(added(self.gas, other.gas), added(self.gravity, other.gravity), added(self.inertia, other.inertia))
 
-    def __neg__(self) -> "Growth":
+    def __neg__(self) -> "Load":
         return self.each(np.negative)
 
-    def __sub__(self, other: "Growth") -> "Growth":
+    def __sub__(self, other: "Load") -> "Load":
         return self + -other
 
-    def __mul__(self, factor: Scalar) -> "Growth":
+    def __mul__(self, factor: Scalar) -> "Load":
         """Scale by a factor of shape (options..., angles) or broadcastable to it."""
         return self.each(lambda part: part * factor)
 
@@ -72,38 +70,25 @@ class Growth:
 
 
 @dataclass(frozen=True, eq=False)
-class Pull:
+class PlanarForce:
     """A force in the plane across the shafts: its x and its y part, N."""
 
-    x: Growth = Growth()
-    y: Growth = Growth()
+    x: Load = Load()
+    y: Load = Load()
 
-    def __add__(self, other: "Pull") -> "Pull":
-        return Pull(self.x + other.x, self.y + other.y)
+    def __add__(self, other: "PlanarForce") -> "PlanarForce":
+        return PlanarForce(self.x + other.x, self.y + other.y)
 
     @property
-    def added_up(self) -> "Pull":
-        """The same force with gas and gravity added up (see Growth.added_up)."""
-        return Pull(self.x.added_up, self.y.added_up)
+    def added_up(self) -> "PlanarForce":
+        """The same force with gas and gravity added up (see Load.added_up)."""
+        return PlanarForce(self.x.added_up, self.y.added_up)
 
-    def __neg__(self) -> "Pull":
-        return Pull(-self.x, -self.y)
+    def __neg__(self) -> "PlanarForce":
+        return PlanarForce(-self.x, -self.y)
 
-    def __mul__(self, factor: Scalar) -> "Pull":
-        return Pull(self.x * factor, self.y * factor)
-
-
-def orders(values: np.ndarray, most: int = 8) -> np.ndarray:
-    """Return the complex amplitudes of orders 0 to `most` of a load over the cycle.
-
-    values : (..., angles), equally spaced over one turn from crank angle zero.
-    Returns (..., most + 1): value(theta) = sum of Re(c_n exp(i n theta)), so |c_n| is the peak of
-    order n and -arg(c_n)/n the first crank angle at which it peaks; c_0 is the mean.
-    """
-    values = np.asarray(values)
-    count = values.shape[-1]
-    spectrum = np.fft.rfft(values, axis=-1)[..., : most + 1] / count
-    return np.concatenate([spectrum[..., :1], 2 * spectrum[..., 1:]], axis=-1)
+    def __mul__(self, factor: Scalar) -> "PlanarForce":
+        return PlanarForce(self.x * factor, self.y * factor)
 
 
 def absent(part: Scalar) -> bool:

@@ -4,10 +4,10 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from balance.crank import Throw
 from balance.errors import Complaint
+from balance.machine.crank import Throw
+from balance.machine.yoke import Yoke
 from balance.quantities import Number, Scalar
-from balance.yoke import Yoke
 
 ANGLES = (72, 144, 288, 576, 1152, 2304)
 # A Fourier series cut off at half as many orders as angles is then exact to about this.

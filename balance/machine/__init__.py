@@ -1,0 +1,1 @@
+"""All that a design may say of what moves."""

@@ -1,0 +1,1 @@
+"""Shapes of flat plates, and what they weigh."""
