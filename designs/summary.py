@@ -187,8 +187,8 @@ TOLD = ("gap", "contact", "shaking_force", "vibration", "power")
 
 def _others(rows: list[Row]) -> Answer:
     question = "Will the rest hold?"
-    failing = [row for row in rows if row.key not in TOLD and row.passed is not None and not np.all(row.passed)]
-    unchecked = [row for row in rows if row.key not in TOLD and row.passed is None]
+    failing = [row for row in rows if row.key not in TOLD and row.state == "FAIL"]
+    unchecked = [row for row in rows if row.key not in TOLD and row.state == "not checked" and row.asked]
     count = "One limit" if len(unchecked) == 1 else f"{len(unchecked)} limits"
     more = f" {count} could not be checked; the verdict says what to state." if unchecked else ""
     if not failing:

@@ -5,13 +5,12 @@ from dataclasses import replace
 from typing import Any
 
 import click
-import numpy as np
 
 from designs.command import BAD_INPUT, VERSION, inputs, screen
 from designs.evaluate import Evaluation, closely
 from designs.summary import answers
 from designs.tables import balance_tables, shaft_tables
-from designs.tables.verdict import row_json, status, verdict_table
+from designs.tables.verdict import row_json, verdict_table
 from designs.verdict import judge
 from designs.verdict.row import Row
 
@@ -50,7 +49,7 @@ def command(designs: tuple[str, ...], option: str | None, allow_above: bool, as_
 
 def holds(rows: list[Row]) -> bool:
     """Return whether every limit that could be checked holds."""
-    return all(row.passed is None or bool(np.all(row.passed)) for row in rows)
+    return not any(row.state in ("FAIL", "depends") for row in rows)
 
 
 def _show(named: inputs.Named, evaluation: Evaluation, rows: list[Row]) -> None:
@@ -61,8 +60,8 @@ def _show(named: inputs.Named, evaluation: Evaluation, rows: list[Row]) -> None:
     table = verdict_table(rows)
     # The last column, what to change, reads better as sentences below.
     screen.show([replace(table, columns=table.columns[:-1], rows=[row[:-1] for row in table.rows])])
-    failing = [row for row in rows if status(row) == "FAIL"]
-    unchecked = [row for row in rows if status(row) == "not checked"]
+    failing = [row for row in rows if row.state == "FAIL"]
+    unchecked = [row for row in rows if row.state == "not checked"]
     _list("What to change:", failing)
     _list("Not checked:", unchecked)
     good = len(rows) - len(failing) - len(unchecked)
@@ -74,7 +73,13 @@ def _list(heading: str, rows: list[Row]) -> None:
         return
     click.echo(heading)
     for row in rows:
-        click.echo(click.wrap_text(f"- {row.what}: {row.change}", width=100, subsequent_indent="  "))
+        click.echo(
+            click.wrap_text(
+                f"- {row.what}: {row.missing if row.state == 'not checked' else row.change}",
+                width=100,
+                subsequent_indent="  ",
+            )
+        )
     click.echo()
 
 

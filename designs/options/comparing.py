@@ -56,11 +56,11 @@ class Candidate:
 
     def failing(self) -> list[str]:
         """Return in words what each failing limit was looked at on."""
-        return [row.what for row in self.rows if row.passed is not None and not np.all(row.passed)]
+        return [row.what for row in self.rows if row.state == "FAIL"]
 
     def unchecked(self) -> list[str]:
         """Return the limits whose inputs were left out."""
-        return [row.key for row in self.rows if row.passed is None]
+        return [row.key for row in self.rows if row.state == "not checked" and row.asked]
 
     @property
     def holds(self) -> bool:

@@ -29,7 +29,7 @@ class Full:
     @property
     def failing(self) -> list[str]:
         """The limits that fail."""
-        failing = (row.key for row in self.rows if row.passed is not None and not np.all(row.passed))
+        failing = (row.key for row in self.rows if row.state == "FAIL")
         return list(dict.fromkeys(failing))
 
 

@@ -76,7 +76,7 @@ def _shortfall(rows: list[Row]) -> tuple[int, float]:
 
 def fails(row: Row) -> bool:
     """Return whether a row of one design was checked and fails."""
-    return row.passed is not None and not bool(np.all(row.passed))
+    return row.state == "FAIL"
 
 
 def balls_for(diameter: float) -> list[tuple[float, float, float]]:

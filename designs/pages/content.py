@@ -3,8 +3,6 @@
 from dataclasses import dataclass, field
 from pathlib import Path
 
-import numpy as np
-
 from designs.evaluate import Evaluation
 from designs.options.comparing import Candidate, Faulty
 from designs.options.side_by_side import lines
@@ -90,8 +88,8 @@ class Content:
     @property
     def counts(self) -> tuple[int, int, int]:
         """How many limits hold, fail, and were not checked."""
-        unchecked = sum(row.passed is None for row in self.rows)
-        failed = sum(row.passed is not None and not np.all(row.passed) for row in self.rows)
+        unchecked = sum(row.state == "not checked" and row.asked for row in self.rows)
+        failed = sum(row.state == "FAIL" for row in self.rows)
         return len(self.rows) - failed - unchecked, failed, unchecked
 
 

@@ -21,25 +21,17 @@ def verdict_table(rows: list[Row]) -> Table:
     return Table("verdict", "Verdict", columns, [_cells(row) for row in rows])
 
 
-def status(row: Row) -> str:
-    """Return pass, FAIL or not checked."""
-    if row.passed is None:
-        return "not checked"
-    return "pass" if bool(np.all(row.passed)) else "FAIL"
-
-
 def _cells(row: Row) -> tuple:
     sense = "" if row.limit is None else ("<= " if row.sense == "at most" else ">= ")
-    worth_telling = row.passed is None or not bool(np.all(row.passed))
     return (
-        status(row),
+        row.state,
         row.what,
         amount(row, row.value),
         sense + amount(row, row.limit),
         row.margin,
         row.speed,
         row.angle,
-        row.change if worth_telling else "",
+        "" if row.state == "pass" else row.words,
     )
 
 
@@ -60,7 +52,7 @@ def row_json(row: Row) -> dict:
     return {
         "key": row.key,
         "what": row.what,
-        "status": status(row).lower(),
+        "status": row.state.lower(),
         "value": plain(row.value),
         "limit": plain(row.limit),
         "unit": row.unit,
@@ -69,4 +61,5 @@ def row_json(row: Row) -> dict:
         "worst_speed_rad_per_s": plain(row.speed),
         "worst_angle_rad": plain(row.angle),
         "change": row.change,
+        "unlooked": row.unlooked,
     }

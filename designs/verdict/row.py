@@ -10,6 +10,8 @@ import numpy as np
 from balance.quantities import Scalar
 
 Sense = Literal["at most", "at least"]
+State = Literal["pass", "FAIL", "depends", "not checked"]
+"""The only states of a limit; a pass says that all that could break it was looked at."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -21,6 +23,9 @@ class Row:
     value, limit : None where the limit was not checked; then `change` says what was left out.
     unit : SI unit of both.
     speed, angle : worst speed, rad/s, and crank angle, rad, where they matter.
+    unlooked : what to give so that the rest of what could break the limit can be looked at; while there is something,
+    a value within the limit is no pass.
+    asked : False for a limit that nobody asked for: it weighs nothing in the whole.
     advice : what to change, or what to state so that it can be checked; a function if that takes working out.
     """
 
@@ -33,6 +38,8 @@ class Row:
     advice: str | Callable[[], str]
     speed: Scalar | None = None
     angle: Scalar | None = None
+    unlooked: str = ""
+    asked: bool = True
 
     @cached_property
     def change(self) -> str:
@@ -46,11 +53,25 @@ class Row:
 
     @cached_property
     def passed(self) -> np.ndarray | None:
-        """Whether the limit holds, (options...); None where it was not checked. NaN never holds."""
+        """Whether the limit holds on what was looked at, (options...); None where nothing was. NaN never holds."""
         if self.value is None or self.limit is None:
             return None
         value, limit = np.asarray(self.value), np.asarray(self.limit)
         return value <= limit if self.sense == "at most" else value >= limit
+
+    @property
+    def state(self) -> State:
+        """How a single design stands: what fails on the part that was looked at fails, whatever else is unlooked."""
+        if self.passed is None:
+            return "not checked"
+        if not bool(np.all(self.passed)):
+            return "FAIL"
+        return "not checked" if self.unlooked else "pass"
+
+    @property
+    def words(self) -> str:
+        """What to change, or what to give so that all that could break the limit is looked at."""
+        return self.unlooked if self.unlooked and self.state == "not checked" else self.change
 
     @cached_property
     def margin(self) -> np.ndarray | None:
@@ -63,9 +84,9 @@ class Row:
         return np.where(limit != 0, room / np.where(limit != 0, np.abs(limit), 1.0), against_zero)
 
 
-def not_checked(key: str, what: str, missing: str) -> Row:
-    """Return a row for a limit whose inputs were left out."""
-    return Row(key, what, None, None, "", "at most", missing)
+def not_checked(key: str, what: str, missing: str, asked: bool = True) -> Row:
+    """Return a row for a limit whose inputs were left out; `asked` is False if the limit itself was."""
+    return Row(key, what, None, None, "", "at most", missing, asked=asked)
 
 
 def worst_of(

@@ -137,12 +137,12 @@ def test_the_mirror_image_has_the_same_gap_and_mirrored_bearing_loads(seed: int)
             given = size(one.gap(speed, case) - one.nominal.min(axis=-2))
             np.testing.assert_allclose(image.gap(speed, case), one.gap(speed, case), rtol=0, atol=1e-9 * given)
         for here, there in ((0, 1), (1, 0)):
-            loads = zip(one.carried.states[here].bearings, image.loaded_shafts.states[there].bearings, strict=True)
+            loads = zip(one.carried.states[here].bearings, image.carried.states[there].bearings, strict=True)
             for load, its_image in loads:
                 (x, y), (image_x, image_y) = load.at(speed), its_image.at(speed)
                 np.testing.assert_allclose(image_x, -x, rtol=0, atol=1e-9 * size(x, y))
                 np.testing.assert_allclose(image_y, y, rtol=0, atol=1e-9 * size(x, y))
-    assert np.any(one.carried.states[0].bearings[0].at(70.0)[0] != one.loaded_shafts.states[1].bearings[0].at(70.0)[0])
+    assert np.any(one.carried.states[0].bearings[0].at(70.0)[0] != one.carried.states[1].bearings[0].at(70.0)[0])
 
 
 @pytest.mark.parametrize("seed", SEEDS)
