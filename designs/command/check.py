@@ -75,7 +75,7 @@ def _list(heading: str, rows: list[Row]) -> None:
     for row in rows:
         click.echo(
             click.wrap_text(
-                f"- {row.what}: {row.missing if row.state == 'not checked' else row.change}",
+                f"- {row.what}: {row.words}",
                 width=100,
                 subsequent_indent="  ",
             )

@@ -20,9 +20,8 @@ def rows(evaluation: Evaluation) -> list[Row]:
 def _fluctuation(evaluation: Evaluation) -> Row:
     limit, what = evaluation.design.limits.speed_fluctuation, "fluctuation of speed over a turn"
     if limit is None:
-        return not_checked(
-            "speed_fluctuation", what, "state limits.speed_fluctuation, e.g. 0.05 for a fan", asked=False
-        )
+        missing = "state limits.speed_fluctuation, e.g. 0.05 for a fan"
+        return not_checked("speed_fluctuation", what, missing, asked=False)
     torque, inertia = evaluation.torques.total, evaluation.turning_inertia
     speeds = [np.maximum(each, evaluation.design.speed.slowest) for each in evaluation.speeds]
     found: list[tuple[Scalar, np.ndarray, np.ndarray]] = []
@@ -40,9 +39,8 @@ def _fluctuation(evaluation: Evaluation) -> Row:
 def _grade(evaluation: Evaluation) -> Row:
     limit, what = evaluation.design.limits.balance_grade, "balance quality of the cranks, order 1"
     if limit is None:
-        return not_checked(
-            "balance_grade", what, "state limits.balance_grade, e.g. 40 mm/s for G 40 (ISO 21940-11)", asked=False
-        )
+        missing = "state limits.balance_grade, e.g. 40 mm/s for G 40 (ISO 21940-11)"
+        return not_checked("balance_grade", what, missing, asked=False)
     mass = np.asarray(turning_mass(evaluation.machine))
     if np.any(mass <= 0):
         return not_checked("balance_grade", what, "state the masses of cranks.webs, gears or the flywheel")
