@@ -78,6 +78,14 @@ def test_reactions_of_an_overhung_crank():
     np.testing.assert_allclose(bent.torque, [THROW, 0, 0], atol=1e-13)
 
 
+def test_loads_over_a_rigid_bearing_move_nothing():
+    """A force across or along z on a bearing without give, and a couple where the shaft is held against turning."""
+    bent = bend(overhung(), [[Load(Place(0.0), (1.0, 2.0, 3.0), (0, 0, 4.0))]], [Place(END, 0)])
+    np.testing.assert_array_equal(bent.moves, 0)
+    np.testing.assert_allclose(bent.bearings[0], [[0, 0, 0], [-1, -2, -3]], atol=1e-15)
+    np.testing.assert_allclose(bent.torque, -4.0)
+
+
 def test_loads_of_members_of_an_overhung_crank():
     """A tangential force bends the web in its plane by F r at the shaft and twists it by F times its arm."""
     bent = bend(overhung(), [[Load(Place(END, 0), (1.0, 0, 0))]], [])
