@@ -15,6 +15,7 @@ from balance.machine.materials import Material
 from balance.quantities import (
     Angle,
     Bound,
+    Force,
     Inertia,
     Length,
     Mass,
@@ -126,6 +127,16 @@ class Gears:
 
 
 @definition
+class Belt:
+    """A belt that drives something from a shaft: it pulls the shaft sideways."""
+
+    on: Annotated[Hand, "the shaft that it pulls"] = "right"
+    at: Annotated[Length, "place along the shaft of its middle"]
+    pull: Annotated[Force, NotNegative, "of both its strands together on the shaft"]
+    direction: Annotated[Angle, "which way it pulls, from the cylinder's direction toward +x"]
+
+
+@definition
 class Cranks:
     """Two parallel shafts with mirrored cranks, geared 1:1 to turn against each other."""
 
@@ -135,6 +146,7 @@ class Cranks:
         Length | None, "place along the shaft where it leaves; the flywheel, else the end far from the throws"
     ] = None
     gears: Annotated[Gears | None, "the gears that couple the shafts"] = None
+    belt: Annotated[Belt | None, "a belt from one shaft to what the engine drives"] = None
     throws: Annotated[dict[str, Throw], "the crankpins by name"]
     webs: Annotated[tuple[Web, ...], "masses that turn with the cranks"] = ()
     turning: Annotated[

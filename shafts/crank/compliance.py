@@ -96,7 +96,7 @@ def _summed(values: np.ndarray, columns: Sequence[Column]) -> np.ndarray:
 
 
 @dataclass(frozen=True, eq=False)
-class Response:
+class UnitResponse:
     """A crank under unit loads; m members, s reactions, n loads.
 
     inside : real wrench in every member, (options..., m, 5, n).
@@ -124,7 +124,7 @@ class Response:
 
 def respond(
     crank: Crank, columns: Sequence[Column], bearings_at: Sequence[Number], held_at: Number, supports: np.ndarray
-) -> Response:
+) -> UnitResponse:
     """Return a crank under unit loads on supports.
 
     bearings_at : places of the bearings along z, m.   held_at : where its turning is held, m.
@@ -137,7 +137,7 @@ def respond(
     reactions = _reactions(crank, loads, props, supports)
     options = np.broadcast_shapes(loads.inside.shape[:-3], reactions.shape[:-2])
     inside = loads.inside + props.inside @ reactions[..., None, :, :]
-    return Response(np.broadcast_to(inside, (*options, *inside.shape[-3:])), reactions)
+    return UnitResponse(np.broadcast_to(inside, (*options, *inside.shape[-3:])), reactions)
 
 
 def _reactions(crank: Crank, loads: Passing, props: Passing, supports: np.ndarray) -> np.ndarray:

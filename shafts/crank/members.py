@@ -158,9 +158,7 @@ def shear_coefficient(hollow: Scalar, poisson: Scalar) -> Number:
     return 6 * (1 + poisson) * inner / ((7 + 6 * poisson) * inner + (20 + 12 * poisson) * hollow**2)
 
 
-def web_section(
-    thickness: Scalar, width: Scalar, material: Material
-) -> tuple[Number, Number, Number, Number, Number]:
+def web_section(thickness: Scalar, width: Scalar, material: Material) -> tuple[Number, Number, Number, Number, Number]:
     """Return 1/GJ, 1/EI out of plane, 1/EI in plane, 1/EA and 1/(kappa G A) of a web of rectangular section.
 
     Torsion constant a b^3 (1/3 - 0.21 b/a (1 - b^4/(12 a^4))), a the longer side (Roark's Formulas for Stress and

@@ -8,8 +8,8 @@ alike in all directions across the shaft, with the softer of two where they diff
 import numpy as np
 
 from balance.quantities import Number, side_by_side
-from shafts.bearings.stiffness import contact_give
 from shafts.bearings.ratings import internals
+from shafts.bearings.stiffness import contact_give
 from shafts.shaft import Bearing, Shaft
 
 PARTS = ("bearing deflection", "support deflection", "support tilt")

@@ -79,7 +79,9 @@ def both(one: frame.Crank, rng: np.random.Generator) -> tuple[np.ndarray, np.nda
         vector[way] = 1.0
         cases.append([frame.Load(place, tuple(vector[:3]), tuple(vector[3:]))])
     bent = frame.bend(one, cases, [place for place, _ in points])
-    theirs = np.array([[bent.moves[case, row, way] for case in range(len(cases))] for row, (_, way) in enumerate(points)])
+    theirs = np.array(
+        [[bent.moves[case, row, way] for case in range(len(cases))] for row, (_, way) in enumerate(points)]
+    )
     count = len(one.bearings)
     reactions = np.concatenate([bent.bearings[:, :, 0].T, bent.bearings[:, :, 1].T])
     return ours, theirs, response.reactions[: 2 * count], reactions
