@@ -186,9 +186,10 @@ def _by_order(crank: LoadedCrank) -> tuple[np.ndarray, np.ndarray]:
     for load in sorted(crank.loads, key=lambda each: ["rod", "turning mass", "teeth"].index(each.kind)
                        if each.kind in ("rod", "turning mass", "teeth") else 9):  # fmt: skip
         if load.kind == "turning mass":
-            x, y = on_bench(*map(over_angle, load.turning), crank.theta, crank.sign)
+            x, y = on_bench(over_angle(load.turning[0]), over_angle(load.turning[1]), crank.theta, crank.sign)
             weight = load.mass * (crank.gravity[1] + 1j * crank.sign * crank.gravity[0]) + 0.0 * crank.theta
-            steady.append(_orders(weight)), growing.append(_orders(y + 1j * crank.sign * x))
+            steady.append(_orders(weight))
+            growing.append(_orders(y + 1j * crank.sign * x))
         elif load.force is not None and load.kind != "belt":
             for found, part in ((steady, "steady"), (growing, "inertia")):
                 w = getattr(load.force.y, part) + 1j * crank.sign * np.asarray(getattr(load.force.x, part))
