@@ -14,9 +14,8 @@ import numpy as np
 from balance.quantities import Number
 from balance.shaft_loads import ShaftLoads
 from shafts.beam import Flexible, Influence, flexible, influence, lever_shares
-from shafts.bearings.ratings import internals
-from shafts.bearings.stiffness import contact_give
-from shafts.shaft import Bearing, Shaft
+from shafts.bearings.stiffness import by_contact, compliance
+from shafts.shaft import Shaft
 from shafts.superposition import Response, Superposition, force_count, force_places
 
 
@@ -121,25 +120,6 @@ class ShaftResponse:
         return dict(zip(names, self.loads.respond(matrix[..., : len(names), :count]), strict=True))
 
 
-def bearing_give(bearing: Bearing, load: Number | None = None) -> Number:
-    """Return the radial give of a bearing in its seat, m/N, (options...): the two in series.
-
-    load : its mean load, N. With it, a ball bearing whose balls are known and whose stiffness is not
-    stated gives way as contact theory says; without it, or with balls unknown, it is rigid itself.
-    """
-    gives = [1 / stiffness for stiffness in (bearing.stiffness, bearing.seat_stiffness) if stiffness is not None]
-    if load is not None and gives_by_contact(bearing):
-        assert bearing.ball is not None
-        gives.append(contact_give(internals(bearing.ball), load))
-    return sum(gives, np.float64(0.0))
-
-
-def gives_by_contact(bearing: Bearing) -> bool:
-    """Return whether contact theory decides a bearing's give: no stiffness stated, and its balls known somewhere."""
-    ball = bearing.ball
-    return ball is not None and bearing.stiffness is None and bool(np.any(np.isfinite(internals(ball).diameter)))
-
-
 def bearing_gives(
     shaft: Shaft, acting: Superposition, speed: Number | None, on_two: np.ndarray | None = None
 ) -> list[Number]:
@@ -148,13 +128,13 @@ def bearing_gives(
     on_two : size of the loads on two bearings (see ShaftResponse), free of their give. On more, or where it
     is left out, those with the seats' give alone stand for them.
     """
-    seats = [bearing_give(bearing) for bearing in shaft.bearings]
-    if speed is None or not any(gives_by_contact(bearing) for bearing in shaft.bearings):
+    seats = [compliance(bearing) for bearing in shaft.bearings]
+    if speed is None or not any(by_contact(bearing) for bearing in shaft.bearings):
         return seats
     sizes = on_two
     if sizes is None:
         sizes = acting.sizes(influence(shaft, force_places(acting.loads), [], seats).share, speed)
-    return [bearing_give(bearing, mean) for bearing, mean in zip(shaft.bearings, np.mean(sizes, axis=-1), strict=True)]
+    return [compliance(bearing, mean) for bearing, mean in zip(shaft.bearings, np.mean(sizes, axis=-1), strict=True)]
 
 
 def shaft_state(
@@ -181,7 +161,7 @@ def shaft_influence(shaft: Shaft, loads: ShaftLoads) -> Influence:
     Stations: pins, turning masses, mesh, then slopes at bearings and gear.
     """
     (bends,) = flexible_shafts(shaft, [loads])
-    return bends.on([bearing_give(bearing) for bearing in shaft.bearings])
+    return bends.on([compliance(bearing) for bearing in shaft.bearings])
 
 
 def flexible_shafts(shaft: Shaft, sides: list[ShaftLoads]) -> list[Flexible]:

@@ -9,8 +9,8 @@ from balance.machine.mount import Mount
 from designs.evaluate import Evaluation
 from designs.pages.formula import Formula, given
 from shafts.beam import shear_coefficient
-from shafts.bearing_duty import BallDuty
 from shafts.bearings.play import clearance_range, taken_up
+from shafts.bearings.rolling import RollingDuty
 from shafts.deflection import shaft_influence
 from shafts.shaft import Shaft
 from shafts.strength.fatigue import cycle, fatigue_safety
@@ -111,14 +111,14 @@ def _clearance(evaluation: Evaluation, shaft: Shaft) -> Formula:
 
 def _lives(evaluation: Evaluation) -> Iterator[Formula]:
     for duty in evaluation.bearings:
-        if not isinstance(duty, BallDuty) or not np.isfinite(duty.life):
+        if not isinstance(duty, RollingDuty) or not np.isfinite(duty.life):
             continue
         c, p = (
             given("C", duty.rating.dynamic, "N", "basic dynamic rating"),
             given("P", duty.equivalent, "N", "equivalent load"),
         )
         omega = given("omega", evaluation.design.speed.rated, "rad/s", "rated speed")
-        life = (c.symbol / p.symbol) ** 3 * 10**6 * 2 * sympy.pi / omega.symbol / 3600
+        life = (c.symbol / p.symbol) ** exponent * 10**6 * 2 * sympy.pi / omega.symbol / 3600
         yield Formula(
             f"Life of {duty.name}, L10",
             sympy.Symbol("L"),

@@ -13,13 +13,15 @@ from balance.machine.machine import Flywheel, Gravity, SpeedRange
 from balance.machine.materials import MATERIALS
 from balance.machine.yoke import Arm, Part, Rod, Section, Slot, Yoke
 from shafts.beam import shear_coefficient
+from shafts.bearings.ball import Ball
+from shafts.bearings.bearing import Bearing
 from shafts.deflection import bearing_gives
 from shafts.gap.crank_give import each_given, wind_up
 from shafts.gap.pressed import bearing_play, pressed_shift, rod_play
 from shafts.gap.timing import lead_angle, tilt_allowed
 from shafts.gap.tolerances import deviations
 from shafts.gap.yoke_give import rod_stretch, rod_thrust, yoke_bow
-from shafts.shaft import Ball, Bearing, Engine, Fits, Segment, Shaft, Shafts, Tolerances
+from shafts.shaft import Engine, Fits, Segment, Shaft, Shafts, Tolerances
 from shafts.twisting import leaves_at
 
 STEEL = MATERIALS["steel"]

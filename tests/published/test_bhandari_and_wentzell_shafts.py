@@ -10,8 +10,9 @@ from shaft_samples import BUSH, THETA, bearing_up, one_section
 from balance.cycle.load import Load
 from balance.machine.materials import MATERIALS
 from balance.shaft_loads import Mesh, ShaftLoads
+from shafts.bearings.bearing import Bearing
 from shafts.deflection import shaft_state
-from shafts.shaft import Bearing, Segment, Shaft
+from shafts.shaft import Segment, Shaft
 from shafts.strength.fatigue import cycle, goodman, soderberg
 from shafts.strength.stress import inside_shaft
 from shafts.twisting import TorqueAt

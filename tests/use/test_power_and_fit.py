@@ -53,17 +53,6 @@ def test_without_gas_there_is_no_power_to_speak_of():
     assert found.passed is None
 
 
-@pytest.mark.parametrize(("diameter", "room"), [(10.0, 0.0), (12.0, -2.0), (8.0, 2.0)])
-def test_a_shaft_must_go_into_its_bearings(diameter, room):
-    design = read(SHIPPED / "redesign.yaml")  # bores of 10 mm
-    thick = (replace(design.shafts.segments[0], diameter=diameter * 1e-3),)
-    found = row(
-        bearings.rows(Evaluation(replace(design, shafts=replace(design.shafts, segments=thick)))), "bearing_fit"
-    )
-    assert float(found.value) == pytest.approx(room * 1e-3, abs=1e-12)
-    assert bool(found.passed) == (room >= 0)
-
-
 @pytest.mark.parametrize(
     ("face", "at", "room", "between"),
     [
