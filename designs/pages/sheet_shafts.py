@@ -118,6 +118,7 @@ def _lives(evaluation: Evaluation) -> Iterator[Formula]:
             given("P", duty.equivalent, "N", "equivalent load"),
         )
         omega = given("omega", evaluation.design.speed.rated, "rad/s", "rated speed")
+        exponent = sympy.Rational(round(3 * duty.kind.exponent), 3)
         life = (c.symbol / p.symbol) ** exponent * 10**6 * 2 * sympy.pi / omega.symbol / 3600
         yield Formula(
             f"Life of {duty.name}, L10",

@@ -16,6 +16,7 @@ from shafts.iso_286 import Range, limits, play
 
 LOST = (0.7, 0.9)  # of interference, off the internal clearance: least and most
 GLUE_GAP = 0.1e-3  # m on the diameter that a retaining compound fills; common practice, no source
+HAIR = 1e-7  # m; less than this is rounding, of sizes that come from sums
 PRESSED = 1e-9  # m: what is pressed in has interference at its loosest; not zero, so that shares of it can be taken
 
 
@@ -88,7 +89,9 @@ def on_shaft(bearing: Bearing, thinnest: Scalar, thickest: Scalar) -> Fit:
         # Of one nominal size the play is what is given; of two, it is either.
         least, most = found if alike else (np.minimum(found[0], least), np.maximum(found[1], most))
     loose, tight = _bounds(bearing, inside.loosest, inside.tightest)
-    covered = found is not None and bool(np.all(least >= np.asarray(found[0])) & np.all(most <= np.asarray(found[1])))
+    covered = found is not None and bool(
+        np.all(least > np.asarray(found[0]) - HAIR) & np.all(most < np.asarray(found[1]) + HAIR)
+    )
     return Fit(least, most, loose, tight, covered)
 
 
@@ -119,8 +122,7 @@ def _bounds(bearing: Bearing, loose: Number, tight: Number) -> tuple[Number, Num
 
 
 def _rounded(difference: np.ndarray) -> np.ndarray:
-    """A hair of 0.1 um is left out, for sizes that come from sums."""
-    return np.where(np.abs(difference) < 1e-7, 0.0, difference)
+    return np.where(np.abs(difference) < HAIR, 0.0, difference)
 
 
 def fitted(bearing: Bearing, bought: Range) -> Range:

@@ -76,8 +76,8 @@ SIZES = BALLS[np.isfinite(BALLS[:, 8])][::9]
 @pytest.mark.parametrize("share", [0.01, 0.1])
 def test_displacement_is_that_of_hertz_to_one_part_in_twenty(row, share):
     """Palmgren's constant stands for all grooves; for the usual one it is 3.5 percent on the stiff side."""
-    bore, outside, balls, diameter = row[0], row[1], int(row[6]), row[7]
-    pitch, load = (bore + outside) / 2, share * row[4]
+    bore, outside, balls, diameter = row[0], row[1], int(row[8]), row[9]
+    pitch, load = (bore + outside) / 2, share * row[6]
     expected = ring_displacement(balls, diameter, pitch, load)
     np.testing.assert_allclose(contact_approach(Internals(balls, diameter, pitch), load), expected, rtol=0.05)
 

@@ -14,7 +14,7 @@ from shafts.bearings.ratings import (
     life_revolutions,
     mean_load,
 )
-from shafts.bearings.standard_sizes import AXIAL, LIFE_FACTOR
+from shafts.bearings.standard_sizes import BALLS
 
 MINUTE = 2 * np.pi / 60
 

@@ -14,7 +14,7 @@ from designs.evaluate import Evaluation
 from designs.reading import read
 from designs.reading.units import BadQuantity, quantity
 from designs.summary import answers
-from designs.verdict import along, bearings, gap, judge, power, shafts
+from designs.verdict import along, gap, judge, power, shafts
 from shafts.along import axial_rooms, sitting
 
 NAMES = ("as-built", "counterweighted", "redesign", "rhombic")
