@@ -172,7 +172,8 @@ class Ball:
 
     def nearest(self) -> list[str]:
         """Return the known sizes nearest to this one, as text."""
-        return nearest_sizes(*(float(np.ravel(each)[0]) for each in (self.bore, self.outside, self.width)))
+        bore, outside, width = (float(np.ravel(each)[0]) for each in (self.bore, self.outside, self.width))
+        return nearest_sizes(bore, outside, width)
 
     @property
     def words(self) -> str:

@@ -24,12 +24,14 @@ PRESSED = 1e-9  # m: what is pressed in has interference at its loosest; not zer
 class Fit:
     """A ring on the shaft or in its seat, (options...).
 
-    least, most : diametral play, m; negative where it is tight.   loose, tight : most play and most interference that
-    count as a fit, m.   given : whether the play is measured or follows from classes, and not from nominal sizes alone.
+    least, most : diametral play, m; negative where it is tight.   sure : interference that is surely there, m; negative
+    where there is none.   loose, tight : most play and most interference that count as a fit, m.
+    given : whether the play is measured or follows from classes, and not from nominal sizes alone.
     """
 
     least: Number
     most: Number
+    sure: Number
     loose: Number
     tight: Number
     given: bool
@@ -37,7 +39,7 @@ class Fit:
     @property
     def misfit(self) -> tuple[Number, Number]:
         """The play, or else the interference that is surely there, m, with its bound: whichever uses up more of it."""
-        most, sure = np.asarray(self.most), -np.asarray(self.most)
+        most, sure = np.asarray(self.most), np.asarray(self.sure)
         loose, tight = np.asarray(self.loose), np.maximum(self.tight, PRESSED)
         is_loose = most / loose >= sure / tight
         return np.where(is_loose, np.maximum(most, 0.0), sure), np.where(is_loose, loose, tight)
@@ -83,16 +85,19 @@ def on_shaft(bearing: Bearing, thinnest: Scalar, thickest: Scalar) -> Fit:
     The difference of nominal sizes counts beside what is given of the fit.
     """
     inside, found = bearing.inside, shaft_play(bearing)
-    least, most = _rounded(inside.bore - np.asarray(thickest)), _rounded(inside.bore - np.asarray(thinnest))
+    least: Number = _rounded(inside.bore - np.asarray(thickest))
+    most: Number = _rounded(inside.bore - np.asarray(thinnest))
     alike = bool(np.all(most <= 0) & np.all(least >= 0))
+    sure = -least  # what the sizes say is so, whatever else is given
     if found is not None:
+        sure = np.maximum(sure, -np.asarray(found[1]))
         # Of one nominal size the play is what is given; of two, it is either.
         least, most = found if alike else (np.minimum(found[0], least), np.maximum(found[1], most))
     loose, tight = _bounds(bearing, inside.loosest, inside.tightest)
     covered = found is not None and bool(
         np.all(least > np.asarray(found[0]) - HAIR) & np.all(most < np.asarray(found[1]) + HAIR)
     )
-    return Fit(least, most, loose, tight, covered)
+    return Fit(least, most, sure, loose, tight, covered)
 
 
 def in_seat(bearing: Bearing) -> Fit | None:
@@ -104,7 +109,7 @@ def in_seat(bearing: Bearing) -> Fit | None:
     # A seat H7 is the usual one of a ring whose load does not turn against it.
     loosest = limits("H7", size)[1] - (inside.outside_limits or (0.0, 0.0))[0]
     loose, tight = _bounds(bearing, loosest, np.asarray(size) if not inside.closes_in else 1e-3 * np.asarray(size))
-    return Fit(*found, loose, tight, True)
+    return Fit(*found, -np.asarray(found[1]), loose, tight, True)
 
 
 def _outside(inside: Kind) -> Number:

@@ -132,7 +132,9 @@ class Needle:
         A shaft softer than 58 HRC bears less, by the power 3.6 of its hardness; static ratings fall alike.
         """
         row = self._row()
-        source, dynamic, static = "low end of catalogues", row[..., 3], row[..., 5]
+        source = "low end of catalogues"
+        dynamic: Number = row[..., 3]
+        static: Number = row[..., 5]
         if self.rollers is not None:
             inside, source = self.internals(), "from its rollers (ISO 281, ISO 76)"
             dynamic = roller_dynamic_rating(inside, ROLLER_MATERIAL[self.kind])
@@ -190,8 +192,8 @@ class Needle:
 
     def nearest(self) -> list[str]:
         """Return the known sizes nearest to this one, as text."""
-        size = (float(np.ravel(each)[0]) for each in (self.shaft, self.outside, self.width))
-        return nearest_sizes(*size, table=NEEDLES)
+        bore, outside, width = (float(np.ravel(each)[0]) for each in (self.shaft, self.outside, self.width))
+        return nearest_sizes(bore, outside, width, table=NEEDLES)
 
     @property
     def words(self) -> str:
