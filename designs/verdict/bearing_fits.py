@@ -1,13 +1,13 @@
 """Whether shafts fit their bearings, bearings their seats, what is left of internal clearance, and what holds them."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 import numpy as np
 
-from balance.quantities import Number, Scalar
+from balance.quantities import Scalar
 from balance.turning import HANDS
 from designs.evaluate import Evaluation
-from designs.verdict.row import Row, not_checked
+from designs.verdict.row import Row, not_checked, of_worst
 from shafts.bearings.bearing import Bearing
 from shafts.bearings.fit import Fit, fitted, in_seat, on_shaft, shaft_play
 from shafts.bearings.kind import millimetres
@@ -88,20 +88,13 @@ def _extent(fit: Fit) -> str:
     return f"has {least:.0f} to {most:.0f} um of play" if least != most else f"has {most:.0f} um of play"
 
 
-def _row(key, what, names, fits, words, unlooked) -> Row:  # type: ignore[no-untyped-def]
+def _row(key: str, what: str, names: list[str], fits: list[Fit], words: Callable[[int], str], unlooked: str) -> Row:
     """Return the row of the fit that uses up most of its bound."""
     sizes = [fit.misfit for fit in fits]
     shares = [np.asarray(value / bound) for value, bound in sizes]
     place = int(np.argmax([np.max(share) for share in shares]))
-    value, limit = _of_worst(shares, sizes)
+    value, limit = of_worst(shares, sizes)
     return Row(key, what.format(names[place]), value, limit, "m", "at most", lambda: words(place), unlooked=unlooked)
-
-
-def _of_worst(shares: list[np.ndarray], values: Sequence[tuple[Number, Number]]) -> list[np.ndarray]:
-    """Return, for each option, the values of the bearing with the largest share."""
-    place = np.argmax(np.stack(np.broadcast_arrays(*shares)), axis=0)[None]
-    stacks = [np.stack(np.broadcast_arrays(*each, place[0]))[:-1] for each in zip(*values, strict=True)]
-    return [np.take_along_axis(each, place, axis=0)[0] for each in stacks]
 
 
 def _clearance_rows(every: Every) -> list[Row]:
@@ -137,7 +130,7 @@ def _held_rows(every: Every) -> list[Row]:
     ]
     lacks = [-np.asarray(value / bound) for value, bound in values]
     name, _, bearing = held[int(np.argmax([np.max(each) for each in lacks]))]
-    value, limit = _of_worst(lacks, values)
+    value, limit = of_worst(lacks, values)
     what, words = f"height of the shoulder that holds {name}", "no step of the shaft beside it is that much thicker"
     if bearing.held_by == "circlip":
         what = f"depth of the circlip's groove that holds {name}"

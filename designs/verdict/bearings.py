@@ -6,7 +6,7 @@ import numpy as np
 
 from balance.quantities import Scalar
 from designs.evaluate import Evaluation
-from designs.verdict.row import Row, not_checked, worst_of
+from designs.verdict.row import Row, not_checked, of_worst, worst_of
 from shafts.bearings.bush import BushDuty
 from shafts.bearings.rolling import RollingDuty
 
@@ -116,12 +116,5 @@ def _bush_rows(bushes: list[BushDuty]) -> list[Row]:
         return found
     shares = [np.asarray(duty.pv / limit) for duty, limit in known]
     name = known[int(np.argmax([np.max(share) for share in shares]))][0].name
-    limit, pv, speed = _at_worst(shares, [[limit, duty.pv, duty.speed] for duty, limit in known])
+    limit, pv, speed = of_worst(shares, [[limit, duty.pv, duty.speed] for duty, limit in known])
     return [Row("bush_pv", what.format(name), pv, limit, "Pa m/s", "at most", change, speed), *found]
-
-
-def _at_worst(shares: list[np.ndarray], values: list[list[Scalar]]) -> list[np.ndarray]:
-    """Return, for each option, the values of the bush with the largest share of its limit."""
-    place = np.argmax(np.stack(np.broadcast_arrays(*shares)), axis=0)[None]
-    stacks = [np.stack(np.broadcast_arrays(*each, place[0]))[:-1] for each in zip(*values, strict=True)]
-    return [np.take_along_axis(each, place, axis=0)[0] for each in stacks]
