@@ -118,3 +118,4 @@ def test_a_softer_shaft_bears_less():
     full, hard, soft = (replace(NEEDLE_STOCK["HK0608"], hardness=each).ratings() for each in (58.0, 62.0, 50.0))
     assert (hard.dynamic, hard.static) == (full.dynamic, full.static)
     np.testing.assert_allclose(soft.dynamic / full.dynamic, (50 / 58) ** 3.6, rtol=1e-12)
+    np.testing.assert_allclose(soft.static / full.static, (50 / 58) ** 3.6, rtol=1e-12)
