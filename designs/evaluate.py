@@ -26,7 +26,9 @@ from balance.weights.complete import Complete, complete_balance
 from balance.weights.retention import Hold
 from balance.weights.room import ANGLES, Room
 from designs.design import Design
-from shafts.bearing_duty import BallDuty, BushDuty, duties
+from shafts.bearing_duty import duties
+from shafts.bearings.bush import BushDuty
+from shafts.bearings.rolling import RollingDuty
 from shafts.crank import layout, supports
 from shafts.gap.clearances import Clearance, clearances
 from shafts.gap.pair import YokePair, yoke_pairs
@@ -195,7 +197,7 @@ class Evaluation:
         return f"give {missing}: left out, they count as rigid" if missing else ""
 
     @cached_property
-    def bearings(self) -> list[BallDuty | BushDuty]:
+    def bearings(self) -> list[RollingDuty | BushDuty]:
         """How hard each bearing works."""
         return duties(self.loaded_shafts, self.design.speed.rated, self.speeds, self.peaks)
 

@@ -29,7 +29,9 @@ from balance.machine.machine import (
 from balance.machine.materials import MATERIALS
 from balance.machine.mount import Feet, Mount
 from balance.machine.yoke import Carried, Diaphragm, Displacer, FlowLoss, Part, Piston, Rod, RodMasses, Slot, Yoke
-from shafts.shaft import Bearing, Bush, Engine, Notch, Segment, Shaft, Shafts
+from shafts.bearings.bearing import Bearing
+from shafts.bearings.bush import Bush
+from shafts.shaft import Engine, Notch, Segment, Shaft, Shafts
 
 FAMILIES = ("A", "B", "one", "three")
 HANDS = ("right", "left", "both")

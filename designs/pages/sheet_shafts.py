@@ -8,8 +8,8 @@ import sympy
 from balance.machine.mount import Mount
 from designs.evaluate import Evaluation
 from designs.pages.formula import Formula, given
-from shafts.bearing_duty import BallDuty
 from shafts.bearings.play import clearance_range, taken_up
+from shafts.bearings.rolling import RollingDuty
 from shafts.crank.members import shear_coefficient
 from shafts.shaft import Shaft
 from shafts.strength.fatigue import cycle, fatigue_safety
@@ -115,14 +115,15 @@ def _clearance(evaluation: Evaluation, shaft: Shaft) -> Formula:
 
 def _lives(evaluation: Evaluation) -> Iterator[Formula]:
     for duty in evaluation.bearings:
-        if not isinstance(duty, BallDuty) or not np.isfinite(duty.life):
+        if not isinstance(duty, RollingDuty) or not np.isfinite(duty.life):
             continue
         c, p = (
             given("C", duty.rating.dynamic, "N", "basic dynamic rating"),
             given("P", duty.equivalent, "N", "equivalent load"),
         )
         omega = given("omega", evaluation.design.speed.rated, "rad/s", "rated speed")
-        life = (c.symbol / p.symbol) ** 3 * 10**6 * 2 * sympy.pi / omega.symbol / 3600
+        exponent = sympy.Rational(round(3 * duty.kind.exponent), 3)
+        life = (c.symbol / p.symbol) ** exponent * 10**6 * 2 * sympy.pi / omega.symbol / 3600
         yield Formula(
             f"Life of {duty.name}, L10",
             sympy.Symbol("L"),
