@@ -73,16 +73,16 @@ def heavier(mount: Mount, factor: Scalar) -> Mount:
     inertia = mount.inertia
     if inertia is not None:
         inertia = inertia[0] * factor, inertia[1] * factor, inertia[2] * factor
-    feet = mount.feet and replace(mount.feet, damping_ratio=mount.feet.damping_ratio / np.sqrt(factor))
+    feet = mount.feet and replace(mount.feet, loss_factor=mount.feet.loss, damping_ratio=mount.feet.viscous / np.sqrt(factor))
     return replace(mount, mass=mount.mass * factor, inertia=inertia, feet=feet)
 
 
 def stiffer(mount: Mount, factor: Scalar) -> Mount:
     """Return the mount on feet stiffer by a factor in every direction, with the same share of critical damping."""
     assert mount.feet is not None
+    feet = mount.feet.as_springs
     names = ("stiffness", "across", "along_shafts")
-    stiff = {name: getattr(mount.feet, name) * factor for name in names if getattr(mount.feet, name) is not None}
-    return replace(mount, feet=replace(mount.feet, **stiff))
+    return replace(mount, feet=replace(feet, **{name: getattr(feet, name) * factor for name in names}))
 
 
 def needed_mass(mount: Mount, loads: CaseLoads, speed: SpeedRange, limit: float) -> Needed:
