@@ -4,16 +4,21 @@ Nothing is computed here: each property names what it needs and hands it to bala
 command pays only for what it shows, and nothing is computed twice.
 """
 
+from dataclasses import replace
 from functools import cached_property
 
 import numpy as np
 
 from balance.case.body import Case, case
 from balance.case.loads import CaseLoads, case_loads
+from balance.case.taken import SIZES, taken_mount
 from balance.case.vibration import Vibration, speeds_to_try, vibration
+from balance.cycle.load import Load
 from balance.flywheel import turning_inertia
 from balance.gas import GasState, gas_state
 from balance.joints import YokeForces, joint_forces
+from balance.machine.machine import NoGas
+from balance.machine.mount import Mount
 from balance.many import options_of
 from balance.motion import Motion, Stroke, angle_count, crank_angles, move, stroke
 from balance.quantities import Number
@@ -167,16 +172,39 @@ class Evaluation:
         return case_loads(self.motion, self.machine, self.forces, self.torques, self.shaking)
 
     @cached_property
+    def mount(self) -> Mount | None:
+        """The case with a box and feet taken for what was left out, so that it may rock; None without a mount."""
+        return self._taken(1.0)
+
+    def _taken(self, factor: float) -> Mount | None:
+        return self.design.mount and taken_mount(self.design.mount, self.design, self.motion, factor)
+
+    @cached_property
     def case(self) -> Case | None:
         """The case as a body on its feet; None if the design has no mount."""
-        return None if self.design.mount is None else case(self.design.mount)
+        return None if self.mount is None else case(self.mount, self.design.gravity)
 
     @cached_property
     def vibration(self) -> Vibration | None:
         """How the case vibrates at the speeds at which it may be worst; None without a mount."""
-        if self.case is None:
-            return None
-        return vibration(self.case, self.case_loads, speeds_to_try(self.case, self.design.speed))
+        return None if self.case is None else self._shaken(self.case)
+
+    @cached_property
+    def bounding_vibrations(self) -> tuple[Vibration, list[Vibration]]:
+        """How a case of unknown size vibrates: shifting without turning, and as boxes of several sizes."""
+        mount = self.design.mount
+        assert mount is not None
+        straight = self._shaken(case(replace(mount, size=None, inertia=None), self.design.gravity))
+        boxes = [each for each in map(self._taken, SIZES) if each is not None]
+        return straight, [self._shaken(case(box, self.design.gravity)) for box in boxes]
+
+    def _shaken(self, body: Case) -> Vibration:
+        return vibration(body, self.case_loads, speeds_to_try(body, self.design.speed))
+
+    @property
+    def gas_torque(self) -> Load | None:
+        """What the gas turns the cranks with, N m; None without gas, where a hand or motor turns them."""
+        return None if isinstance(self.design.gas, NoGas) else self.crank_torques.total
 
     @cached_property
     def loaded_shafts(self) -> LoadedShafts:

@@ -106,19 +106,26 @@ def _tipping(mount: Mount, gravity: Gravity) -> np.ndarray:
     stiffness by (F.r) 1 - r F', of which sums over feet in balance are symmetric.
     """
     freedoms = _masses(mount).shape[-1]
-    shape = (*np.broadcast_shapes(_masses(mount).shape[:-1], np.shape(gravity.x), np.shape(gravity.y)), freedoms)
-    total = np.zeros((*shape, freedoms))
     if not mount.turns or mount.feet is None:
-        return total
-    pushes = _foot_pushes(mount, (mount.mass * gravity.x, mount.mass * gravity.y), 0.0)
-    for place, push in zip(mount.feet.places, pushes, strict=True):
-        arm = [np.asarray(there, dtype=float) - here for there, here in zip(place, mount.cg, strict=True)]
-        along = sum(one * other for one, other in zip(push, arm, strict=True))
-        for row in range(3):
-            total[..., 3 + row, 3 + row] += along
-            for column in range(3):
-                total[..., 3 + row, 3 + column] -= (arm[row] * push[column] + arm[column] * push[row]) / 2
+        return np.zeros((freedoms, freedoms))
+    turns = sum(
+        _tipped(mount, place, push)
+        for place, push in zip(
+            mount.feet.places, _foot_pushes(mount, (mount.mass * gravity.x, mount.mass * gravity.y), 0.0), strict=True
+        )
+    )
+    total = np.zeros((*turns.shape[:-2], freedoms, freedoms))
+    total[..., 3:, 3:] = turns
     return total
+
+
+def _tipped(mount: Mount, place: Place, push: list[np.ndarray]) -> np.ndarray:
+    """Return (F.r) 1 - (r F' + F r')/2 of one foot, N m, (options..., 3, 3)."""
+    arm = [np.asarray(there, dtype=float) - here for there, here in zip(place, mount.cg, strict=True)]
+    r, f = (np.stack(np.broadcast_arrays(*each), axis=-1) for each in (arm, push))
+    along = np.sum(r * f, axis=-1)[..., None, None]
+    outer = r[..., :, None] * f[..., None, :]
+    return along * np.eye(3) - (outer + np.swapaxes(outer, -1, -2)) / 2
 
 
 def sag(mount: Mount, gravity: Gravity) -> list[np.ndarray]:
