@@ -173,7 +173,9 @@ def _vibrating(evaluation: Evaluation, rows: list[Row]) -> Answer:
     where = f" at {float(row.speed) * RPM:.0f} rpm" if row.speed is not None else ""
     found = f"{amount(row, row.value)} rms{where}, {amount(row, row.limit)} allowed"
     if row.state == "not checked":
-        return Answer(question, "unknown", f"Not known: {found} as far as it was looked at; {row.unlooked}.", "not known")
+        return Answer(
+            question, "unknown", f"Not known: {found} as far as it was looked at; {row.unlooked}.", "not known"
+        )
     if row.state == "pass":
         return Answer(question, "good", f"No: {found}.")
     return Answer(question, "bad", f"Yes: {found}. What helps: {row.change}.")

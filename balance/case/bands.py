@@ -1,4 +1,4 @@
-"""Which speeds a single design's case should not be run at: an order meets a resonance there, and it shakes too much."""
+"""At which speeds a single design's case should not be run: an order meets a resonance, and it shakes too much."""
 
 from dataclasses import dataclass, replace
 

@@ -108,12 +108,9 @@ def _tipping(mount: Mount, gravity: Gravity) -> np.ndarray:
     freedoms = _masses(mount).shape[-1]
     if not mount.turns or mount.feet is None:
         return np.zeros((freedoms, freedoms))
-    turns = sum(
-        _tipped(mount, place, push)
-        for place, push in zip(
-            mount.feet.places, _foot_pushes(mount, (mount.mass * gravity.x, mount.mass * gravity.y), 0.0), strict=True
-        )
-    )
+    pushes = _foot_pushes(mount, (mount.mass * gravity.x, mount.mass * gravity.y), 0.0)
+    each = [_tipped(mount, place, push) for place, push in zip(mount.feet.places, pushes, strict=True)]
+    turns = np.sum(np.stack(np.broadcast_arrays(*each)), axis=0)
     total = np.zeros((*turns.shape[:-2], freedoms, freedoms))
     total[..., 3:, 3:] = turns
     return total

@@ -101,7 +101,9 @@ def heavier(mount: Mount, factor: Scalar) -> Mount:
     inertia = mount.inertia
     if inertia is not None:
         inertia = inertia[0] * factor, inertia[1] * factor, inertia[2] * factor
-    feet = mount.feet and replace(mount.feet, loss_factor=mount.feet.loss, damping_ratio=mount.feet.viscous / np.sqrt(factor))
+    feet = mount.feet and replace(
+        mount.feet, loss_factor=mount.feet.loss, damping_ratio=mount.feet.viscous / np.sqrt(factor)
+    )
     return replace(mount, mass=mount.mass * factor, inertia=inertia, feet=feet)
 
 

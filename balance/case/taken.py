@@ -60,7 +60,9 @@ def _around(machine: Machine, motion: Motion) -> tuple[Span, Span, Span]:
     """Return from where to where all that the design tells of reaches along x, y and z."""
     reach = _largest(_reaches(machine))
     half = np.asarray(machine.cranks.centre_distance) / 2
-    across, below, above = [half + reach], [-reach], [reach]
+    across: list[Number] = [half + reach]
+    below: list[Number] = [-np.asarray(reach)]
+    above: list[Number] = [reach]
     spans = list(_along_shafts(machine))
     for name, yoke in machine.yokes.items():
         height = motion.yokes[name].height

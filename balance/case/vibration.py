@@ -99,7 +99,7 @@ class Vibration:
 
 
 def _damped(body: Case, frequency: np.ndarray) -> np.ndarray:
-    """Return the damping force of the feet over their spring force at frequencies, rad/s, (options..., speeds, orders)."""
+    """Return damping force over spring force of the feet at frequencies, rad/s, (options..., speeds, orders)."""
     return frequency * np.asarray(body.lag)[..., None, None] + np.asarray(body.loss)[..., None, None]
 
 

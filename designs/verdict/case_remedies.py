@@ -33,7 +33,9 @@ def vibration_change(evaluation: Evaluation) -> str:
     meeting = nearest_meeting(evaluation.case, worst)
     if meeting is not None:
         order, own = meeting
-        found.append(f"order {order} meets the case's resonance at {own / (2 * np.pi):.1f} Hz near {worst * RPM:.0f} rpm")
+        found.append(
+            f"order {order} meets the case's resonance at {own / (2 * np.pi):.1f} Hz near {worst * RPM:.0f} rpm"
+        )
     tried = [(word, float(each.real)) for word, each in _trials(evaluation)]
     return "; ".join([*found, _chosen(tried, limit, lambda value: f"{_three(value * 1e3)} mm/s")])
 

@@ -67,7 +67,7 @@ def test_softer_than_its_weight_it_falls() -> None:
     [(0.1, 1500, 3.31662, 7.5378, 4.372), (0.2, 1000, 2.44949, 6.8041, 5.366), (0.05, 3000, 4.58258, 10.9109, 2.087)],
 )
 def test_choice_of_an_isolator(kept: float, rpm: float, ratio: float, natural: float, pressed: float) -> None:
-    """Undamped, what is passed on is 1/(r^2 - 1); the sag under the weight alone is g over natural frequency squared."""
+    """Undamped, 1/(r^2 - 1) is transmitted; the sag under the weight alone is g over natural frequency squared."""
     assert transmissibility(ratio, 0.0) == pytest.approx(kept, rel=1e-5)
     own = rpm / 60 / ratio
     assert own == pytest.approx(natural, abs=5e-5)

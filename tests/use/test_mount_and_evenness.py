@@ -111,9 +111,7 @@ def test_needed_disc_holds_the_stated_fluctuation(tmp_path: Path) -> None:
 def test_needed_mount_meets_the_limit(tmp_path: Path) -> None:
     design = mounted(tmp_path)
     bolted = replace(design.mount, feet=replace(design.mount.feet, held_down=True))
-    table = next(
-        each for each in mount.tables(Evaluation(replace(design, mount=bolted))) if each.key == "mount_needed"
-    )
+    table = next(each for each in mount.tables(Evaluation(replace(design, mount=bolted))) if each.key == "mount_needed")
     changes = {row[0]: row for row in table.rows}
     assert changes["as it is"][4] > 0.02
     found = [row for name, row in changes.items() if name != "as it is" and row[3] is not None]

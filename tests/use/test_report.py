@@ -344,7 +344,8 @@ def test_pdf_holds_verdict_pictures_tables_and_sheet(tmp_path, made):
     assert all(abs(float(each.mediabox.width) - 595.4) < 1 for each in pages)  # A4, points
     text = " ".join(each.extract_text() for each in pages)
     for words in ("Do the yokes touch?", "licensed engineer", "Every limit", "Bent line, right shaft",
-                  "Case and feet that meet", "Pressure of the gas", "Worked sheet", "cranks.centre_distance"):  # fmt: skip
+                  "Case and feet that meet", "Pressure of the gas", "Worked sheet",
+                  "cranks.centre_distance"):  # fmt: skip
         assert words in text
 
 
