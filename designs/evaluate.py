@@ -26,6 +26,7 @@ from balance.shaking import Shaking, shaking
 from balance.torque import Torques, torques
 from balance.weights import balancing
 from balance.weights.added_mass import TradeOff
+from balance.weights.carrier import Carrier
 from balance.weights.complete import Complete, complete_balance
 from balance.weights.retention import Hold
 from balance.weights.room import ANGLES, Room
@@ -39,7 +40,7 @@ from shafts.strength.fatigue import Strength, strength
 from shafts.strength.stress import InternalLoads, internal_loads
 from shafts.strength.teeth import ToothDuty, tooth_duties
 from shafts.weighing import balanced, effects_of
-from shafts.weights_beside import circle_rooms, holds, rooms, traded
+from shafts.weights_beside import arms, carriers, circle_rooms, holds, rooms, traded
 from shafts.whirl.rotor import Rotor, rotors
 from shafts.whirl.torsion import TorsionalSystem, twist_systems
 from shafts.whirl.vibrating import OFF, ShaftOrders, Vibrating, swinging, vibrating
@@ -91,13 +92,18 @@ class Evaluation:
         if self.design.counterweights is None:
             return None
         if self.design.counterweights.aim == "cancel order 1" and not self.design.counterweights.trims:
-            return balancing.size_weights(self.design.counterweights, self.bare_shaking)
+            return balancing.size_weights(self.design.counterweights, self.bare_shaking, arms(self.design))
         return balanced(self.design)
 
     @property
     def weight(self) -> balancing.Weight | None:
         """The counterweight of the first plane; None if the design has none."""
         return None if self.weights is None else self.weights.planes[0]
+
+    @cached_property
+    def weight_carriers(self) -> dict[str, list[Carrier]]:
+        """What carries the counterweights of each plane, on the right and on the left shaft."""
+        return {} if self.design.counterweights is None else carriers(self.design)
 
     @cached_property
     def weight_circles(self) -> list[Number]:
