@@ -150,7 +150,8 @@ class Counterweights:
         "what is made to fit: angle or chord, thickness, or outer radius",
     ] = "extent"
     choose: Annotated[
-        Literal["stated", "lightest", "least inertia"], "the stated shape, or the best among sectors and segments"
+        Literal["stated", "lightest", "least inertia"],
+        "the stated shape, or the best among sectors and segments; on a crankpin always the stated shape",
     ] = "stated"
     screws: Annotated[Screws | None, "what holds each weight"] = None
 

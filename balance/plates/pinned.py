@@ -7,14 +7,16 @@ intervals, and over the radius the sum is taken numerically.
 
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import pairwise
 
 import numpy as np
 
-from balance.plates.plate import Bend, Edge, Measures
+from balance.plates.plate import Bend, Measures, flattened
 from balance.plates.sector import Sector
 from balance.plates.segment import Segment
 from balance.quantities import Number, Scalar
 
+Weight = Sector | Segment
 POINTS, WEIGHTS = np.polynomial.legendre.leggauss(48)
 
 
@@ -51,7 +53,7 @@ class Pinned:
     measures : of the whole, with the integral along the mass centre's direction.
     """
 
-    weight: Edge
+    weight: Weight
     arm: PinArm
     lean: Number
     pin_at: Number
@@ -76,7 +78,6 @@ class Pinned:
     def outline(self):
         """Outline of a single design as a shapely polygon, m, without holes."""
         import shapely  # a tenth of a second to import, and only a drawing or a proof of fit needs it
-        from balance.plates.plate import flattened
 
         own = flattened(self.weight.path())
         sine, cosine = np.sin(float(self.lean)), np.cos(float(self.lean))
@@ -95,25 +96,22 @@ class Pinned:
         return [(float(x), float(y), 0.0) for x, y in list(ring.coords)[:-1]]
 
 
-def hub_radius(weight: Edge, arm: PinArm) -> Number:
+def hub_radius(weight: Weight, arm: PinArm) -> Number:
     """Return the radius of the hub, m: to the inner edge of the weight, with a neck beyond a straight cut."""
     inner, neck = _inner(weight)
     return np.maximum(inner + neck * arm.half_width, arm.half_width)
 
 
-def half_angle(weight: Edge, radius: np.ndarray) -> np.ndarray:
+def half_angle(weight: Weight, radius: np.ndarray) -> np.ndarray:
     """Return half the angle that a sector or segment fills at a radius, rad; zero where it does not reach."""
     if isinstance(weight, Sector):
         inside = (radius >= _after(weight.inner)) & (radius <= _after(weight.outer))
         return np.where(inside, _after(weight.half_angle), 0.0)
-    if isinstance(weight, Segment):
-        share = _after(weight.chord) / np.maximum(radius, 1e-12)
-        return np.where(radius <= _after(weight.outer), np.arccos(np.minimum(share, 1.0)), 0.0)
-    mixed = weight
-    return np.where(_after(mixed.takes_first), half_angle(mixed.first, radius), half_angle(mixed.second, radius))  # type: ignore[attr-defined]
+    share = _after(weight.chord) / np.maximum(radius, 1e-12)
+    return np.where(radius <= _after(weight.outer), np.arccos(np.minimum(share, 1.0)), 0.0)
 
 
-def added(weight: Edge, middle: Scalar, arm: PinArm) -> tuple[Number, Number, Number]:
+def added(weight: Weight, middle: Scalar, arm: PinArm) -> tuple[Number, Number, Number]:
     """Return what hub and arm add to a weight: area, m^2, complex first moment, m^3, and polar moment, m^4.
 
     middle : angle of the weight's middle in the crank frame, rad; the first moment is along + i across in that frame.
@@ -127,7 +125,7 @@ def added(weight: Edge, middle: Scalar, arm: PinArm) -> tuple[Number, Number, Nu
     area: Number = 0.0
     first: Number = 0.0
     polar: Number = 0.0
-    for low, high in zip(ordered[:-1], ordered[1:], strict=True):
+    for low, high in pairwise(ordered):
         radius, step = _nodes(low, high)
         fills = half_angle(weight, radius)
         covers = np.where(radius < _after(hub), np.pi, _arm_half_angle(arm, radius))
@@ -170,15 +168,11 @@ def _shared(fills: np.ndarray, covers: np.ndarray, apart: np.ndarray) -> tuple[n
     return angle, turned
 
 
-def _inner(weight: Edge) -> tuple[Number, Number]:
+def _inner(weight: Weight) -> tuple[Number, Number]:
     """Return the least radius of a weight, and 1 where it begins with a straight cut, which needs a neck."""
     if isinstance(weight, Sector):
         return np.asarray(weight.inner, dtype=float), 0.0
-    if isinstance(weight, Segment):
-        return np.asarray(weight.chord, dtype=float), 1.0
-    one, other = _inner(weight.first), _inner(weight.second)  # type: ignore[attr-defined]
-    first = weight.takes_first  # type: ignore[attr-defined]
-    return np.where(first, one[0], other[0]), np.where(first, one[1], other[1])
+    return np.asarray(weight.chord, dtype=float), 1.0
 
 
 def _after(value: Scalar) -> np.ndarray:

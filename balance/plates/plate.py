@@ -94,8 +94,9 @@ class Plate:
 
     @property
     def beside_holes(self) -> list[tuple[Number, Number]]:
-        """Material between each hole and the edge, and half the hole's diameter, m."""
-        return [(np.asarray(self.edge.room(x, y)) - np.asarray(d) / 2, np.asarray(d) / 2) for x, y, d in self.holes]
+        """Material between each hole and the edge, and half the hole's diameter, m; no hole has all room."""
+        sized = ((x, y, np.asarray(diameter, dtype=float) / 2) for x, y, diameter in self.holes)
+        return [(np.where(half > 0, self.edge.room(x, y) - half, np.inf), half) for x, y, half in sized]
 
 
 def hole_measures(holes: tuple[RoundHole, ...]) -> Measures:

@@ -5,10 +5,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from balance.machine.counterweights import Counterweights, OutlineShape
-from balance.plates.pinned import Pinned, PinArm, added
+from balance.plates.pinned import PinArm, Pinned, added
 from balance.plates.plate import Measures, Plate, RoundHole
+from balance.plates.sector import Sector
+from balance.plates.segment import Segment
 from balance.quantities import Number
-from balance.weights.plate_choice import Mixed, plate_for
+from balance.weights.plate_choice import Mixed, stated_plate
 
 ROUNDS = 60  # the arm's moment moves a little with the weight, and the weight with it; each round is a tenth as far off
 CLOSE = 1e-12
@@ -29,7 +31,8 @@ class OnPin:
 def plate_on_pin(counterweights: Counterweights, wanted: np.ndarray, arm: PinArm) -> OnPin:
     """Return the plate whose moment with hub, arm, eye and hole is a wanted complex one, kg m, or comes near to it.
 
-    The weight makes up for what hub and arm bring: found by turns, as what they share with the weight depends on it.
+    Its shape is the stated one; the weight makes up for what hub and arm bring: found by turns, as what they share with
+    the weight depends on it.
     """
     brought = np.zeros(np.shape(wanted), dtype=complex)
     for _ in range(ROUNDS):
@@ -44,7 +47,8 @@ def _once(
     counterweights: Counterweights, asked: np.ndarray, arm: PinArm
 ) -> tuple[Plate, np.ndarray, tuple[Number, Number, Number]]:
     """Return the weight for a moment, what hub and arm then bring to it, kg m, and their integrals."""
-    plate = plate_for(counterweights, np.abs(asked))
+    plate = stated_plate(counterweights, np.abs(asked))
+    assert isinstance(plate.edge, Sector | Segment)
     area, first, polar = added(plate.edge, np.angle(asked), arm)
     hole = np.pi / 4 * np.asarray(arm.pin) ** 2
     brought = plate.density * plate.thickness * (first - hole * arm.radius * np.exp(1j * np.asarray(arm.angle)))
@@ -62,6 +66,7 @@ def _whole(
     along = own.first * np.cos(lean) + np.real(first * np.exp(-1j * facing))
     holes: list[RoundHole] = [(*_turned(x, y, lean), diameter) for x, y, diameter in plate.holes]
     holes.append((arm.radius * np.sin(pin_at), arm.radius * np.cos(pin_at), arm.pin))
+    assert isinstance(plate.edge, Sector | Segment)
     edge = Pinned(plate.edge, arm, lean, pin_at, Measures(own.area + area, along, own.polar + polar))
     return OnPin(replace(plate, edge=edge, holes=tuple(holes)), moment, np.abs(asked))
 

@@ -133,9 +133,11 @@ def _holes(evaluation: Evaluation) -> list[Row]:
         return []
     # Half a hole's width of material beside it is common practice for drilled plate.
     every = [pair for shape in shapes for pair in shape.beside_holes]
-    room, half = np.stack(np.broadcast_arrays(*(each for pair in every for each in pair))).reshape(
-        len(every), 2, *np.broadcast_shapes(*(np.shape(each) for pair in every for each in pair))
-    ).swapaxes(0, 1)
+    room, half = (
+        np.stack(np.broadcast_arrays(*(each for pair in every for each in pair)))
+        .reshape(len(every), 2, *np.broadcast_shapes(*(np.shape(each) for pair in every for each in pair)))
+        .swapaxes(0, 1)
+    )
     worst = np.argmin(room - half, axis=0)[None]
     room, half = (np.take_along_axis(each, worst, axis=0)[0] for each in (room, half))
     change = "smaller holes, holes nearer to the middle line, or a wider shape"
