@@ -197,15 +197,18 @@ class Evaluation:
 
     @cached_property
     def bounding_vibrations(self) -> tuple[Vibration, list[Vibration]]:
-        """How a case of unknown size vibrates: shifting without turning, and as boxes of several sizes."""
+        """How a case of unknown size vibrates: shifting without turning, and as boxes of several sizes.
+
+        The boxes at few speeds: what they do there is the least that they do.
+        """
         mount = self.design.mount
         assert mount is not None
         straight = self._shaken(case(replace(mount, size=None, inertia=None), self.design.gravity))
         boxes = [each for each in map(self._taken, SIZES) if each is not None]
-        return straight, [self._shaken(case(box, self.design.gravity)) for box in boxes]
+        return straight, [self._shaken(case(box, self.design.gravity), steps=1, most_order=2) for box in boxes]
 
-    def _shaken(self, body: Case) -> Vibration:
-        return vibration(body, self.case_loads, speeds_to_try(body, self.design.speed))
+    def _shaken(self, body: Case, **few: int) -> Vibration:
+        return vibration(body, self.case_loads, speeds_to_try(body, self.design.speed, **few))
 
     @property
     def gas_torque(self) -> Load | None:

@@ -15,7 +15,7 @@ from balance.machine.yoke import Outline, Yoke
 from balance.motion import Motion
 from balance.quantities import Number
 
-SIZES = (0.75, 1.0, 1.5)
+SIZES = (0.75, 1.5)
 """Factors on the sides of the box within which a case of unknown size is taken to lie; common practice, no source."""
 
 Span = tuple[Number, Number]

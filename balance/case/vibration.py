@@ -133,20 +133,22 @@ def vibration(body: Case, loads: CaseLoads, speed: np.ndarray) -> Vibration:
     return Vibration(body, np.asarray(speed), shake, pushes * (1 / stiff), loads.sense)
 
 
-def speeds_to_try(body: Case, speed: SpeedRange) -> np.ndarray:
+def speeds_to_try(body: Case, speed: SpeedRange, steps: int = EVEN_STEPS, most_order: int = ORDERS) -> np.ndarray:
     """Return speeds, rad/s, (options..., speeds), among which the worst vibration is found.
 
     Equal steps over the range, the rated speed, and each speed at which an order meets a resonance, moved
     to where the velocity of a single mode shaken by turning masses is truly largest. From rest there is no steady
     running: see SpeedRange.slowest.
+
+    steps, most_order : fewer of both find no more than there is, for a bound from below.
     """
     least = speed.slowest
-    steps = [least + (speed.most - least) * part for part in np.linspace(0.0, 1.0, EVEN_STEPS + 1)]
+    even = [least + (speed.most - least) * part for part in np.linspace(0.0, 1.0, steps + 1)]
     meetings = body.frequency * np.sqrt(_peak_square(body.damping))
     meetings = np.moveaxis(meetings, -1, 0)[:, None]
-    meetings = meetings / NUMBERS.reshape(1, -1, *(1,) * (meetings.ndim - 2))
+    meetings = meetings / NUMBERS[:most_order].reshape(1, -1, *(1,) * (meetings.ndim - 2))
     inside = [np.clip(each, least, speed.most) for each in meetings.reshape(-1, *meetings.shape[2:])]
-    every = np.stack(np.broadcast_arrays(*steps, np.maximum(speed.rated, least), *inside), axis=-1)
+    every = np.stack(np.broadcast_arrays(*even, np.maximum(speed.rated, least), *inside), axis=-1)
     every = np.sort(every, axis=-1)
     new = np.any(np.diff(every, axis=-1) > 0, axis=tuple(range(every.ndim - 1)))
     return every[..., np.concatenate([[True], new])]

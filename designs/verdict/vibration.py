@@ -24,10 +24,10 @@ HANGS = "give mount.feet; the case is taken to hang free"
 
 def rows(evaluation: Evaluation) -> list[Row]:
     """Return whether the case stands, its worst vibration velocity and its worst uplift over the speed range."""
-    if evaluation.vibration is None:
+    if evaluation.mount is None:
         needed = "give mount.mass, and mount.feet if it does not hang free"
         return [not_checked(key, what, needed) for key, what in zip(KEYS, (STANDS, WHAT, LIFT), strict=True)]
-    return [_stands(evaluation), _velocity(evaluation, evaluation.vibration), _uplift(evaluation)]
+    return [_stands(evaluation), _velocity(evaluation), _uplift(evaluation)]
 
 
 def _stands(evaluation: Evaluation) -> Row:
@@ -42,26 +42,29 @@ def _stands(evaluation: Evaluation) -> Row:
     return Row("stands", STANDS, body.standing, evaluation.design.limits.standing, "", "at least", change)
 
 
-def _velocity(evaluation: Evaluation, response: Vibration) -> Row:
-    places = watched(response.case.mount)
-    velocity, speed, where = _fastest(response)
-    what = f"{WHAT}, at {list(places)[where]}"
-    unlooked = _size_left_out(evaluation)
+def _velocity(evaluation: Evaluation) -> Row:
+    unlooked, limit = _size_left_out(evaluation), evaluation.design.limits.vibration
     if unlooked:
-        straight, boxes = evaluation.bounding_vibrations
-        (velocity, speed), rocking = _bound(evaluation, straight, boxes)
-        what += " (size of the case taken)"
+        (velocity, speed), rocking = _bound(evaluation)
         unlooked += rocking
+    else:
+        velocity, speed, _ = _fastest(_whole(evaluation))
+    if evaluation.options is not None:
+        return Row("vibration", WHAT, velocity, limit, "m/s", "at most", "balance better", speed, unlooked=unlooked)
+    response = _whole(evaluation)
+    what = f"{WHAT}, at {list(watched(response.case.mount))[_fastest(response)[2]]}"
+    what += " (size of the case taken)" * bool(unlooked)
     reasons = _reasons(evaluation, response)
-    if reasons:
-        what += f"; not real: {reasons[0]}"
+    what += f"; not real: {reasons[0]}" if reasons else ""
     if any("bench" in reason for reason in reasons) and not unlooked:
         unlooked = "a foot that leaves the bench moves otherwise than said; keep it down: see foot uplift"
-    change = partial(vibration_change, evaluation) if evaluation.options is None else "balance better"
-    return Row(
-        "vibration", what, velocity, evaluation.design.limits.vibration, "m/s", "at most", change, speed,
-        unlooked=unlooked,
-    )  # fmt: skip
+    change = partial(vibration_change, evaluation)
+    return Row("vibration", what, velocity, limit, "m/s", "at most", change, speed, unlooked=unlooked)
+
+
+def _whole(evaluation: Evaluation) -> Vibration:
+    assert evaluation.vibration is not None
+    return evaluation.vibration
 
 
 def _size_left_out(evaluation: Evaluation) -> str:
@@ -73,13 +76,12 @@ def _size_left_out(evaluation: Evaluation) -> str:
     return f"give {' and '.join(missing(mount))}: rocking can be far more than shifting"
 
 
-def _bound(
-    evaluation: Evaluation, straight: Vibration, boxes: list[Vibration]
-) -> tuple[tuple[np.ndarray, np.ndarray], str]:
+def _bound(evaluation: Evaluation) -> tuple[tuple[np.ndarray, np.ndarray], str]:
     """Return the least that must be expected, with its speed: shifting alone, or the best of the boxes if that is more.
 
     And in words what the boxes do. So a limit fails only where every box fails, or shifting alone does.
     """
+    straight, boxes = evaluation.bounding_vibrations
     shifts, rocks = _fastest(straight)[:2], [_fastest(box)[:2] for box in boxes]
     sizes = np.stack(np.broadcast_arrays(*(velocity for velocity, _ in rocks)))
     speeds = np.stack(np.broadcast_arrays(*(np.broadcast_to(speed, sizes.shape[1:]) for _, speed in rocks)))
@@ -90,7 +92,9 @@ def _bound(
     if evaluation.options is not None:
         return found, ""
     low, high = float(np.min(sizes)) * 1e3, float(np.max(sizes)) * 1e3
-    return found, f" ({float(shifts[0]) * 1e3:.3g} mm/s as it shifts; {low:.3g} to {high:.3g} mm/s as taken boxes rock)"
+    return found, (
+        f" ({float(shifts[0]) * 1e3:.3g} mm/s as it shifts; {low:.3g} to {high:.3g} mm/s or more as taken boxes rock)"
+    )
 
 
 def _fastest(response: Vibration) -> tuple[np.ndarray, np.ndarray, int]:
@@ -120,7 +124,6 @@ def _lifts(evaluation: Evaluation, response: Vibration) -> np.ndarray:
 def _uplift(evaluation: Evaluation) -> Row:
     design = evaluation.design
     assert design.mount is not None
-    assert evaluation.vibration is not None
     if design.mount.feet is None:
         return not_checked("uplift", LIFT, HANGS)
     if design.mount.feet.held_down:
@@ -128,15 +131,15 @@ def _uplift(evaluation: Evaluation) -> Row:
     if np.all(np.asarray(design.gravity.y) >= 0):
         return not_checked("uplift", LIFT, "the weight does not press on the feet: gravity.y must be less than zero")
     unlooked = _size_left_out(evaluation)
-    share, speed = _worst(_lifts(evaluation, evaluation.vibration), evaluation.vibration.speed)
     if unlooked:
         straight, boxes = evaluation.bounding_vibrations
-        each = [_worst(_lifts(evaluation, one), one.speed) for one in boxes]
-        shifts = _worst(_lifts(evaluation, straight), straight.speed)
-        share = np.maximum(np.min(np.stack(np.broadcast_arrays(*(one for one, _ in each))), axis=0), shifts[0])
+        shares = np.stack(np.broadcast_arrays(*(_worst(_lifts(evaluation, one), one.speed)[0] for one in boxes)))
+        shifts, speed = _worst(_lifts(evaluation, straight), straight.speed)
+        share = np.maximum(np.min(shares, axis=0), shifts)
         if evaluation.options is None:
-            high = max(float(one) for one, _ in each)
-            unlooked += f" ({float(shifts[0]):.3g} as it shifts; up to {high:.3g} as taken boxes rock)"
+            unlooked += f" ({float(shifts):.3g} as it shifts; {np.max(shares):.3g} or more as taken boxes rock)"
+    else:
+        share, speed = _worst(_lifts(evaluation, _whole(evaluation)), _whole(evaluation).speed)
     change = partial(lifting_change, evaluation) if evaluation.options is None else "balance better"
     return Row("uplift", LIFT, share, design.limits.uplift, "", "at most", change, speed, unlooked=unlooked)
 

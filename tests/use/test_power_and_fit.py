@@ -88,7 +88,7 @@ def test_a_fitted_weight_must_clear_the_bearing_beside_it():
     """12 mm thick at -9 mm it ends at -3 mm, half a millimetre from a 5 mm bearing at nought; at -8 mm it does not."""
     design = read(SHIPPED / "counterweighted.yaml")
     for at, room in ((-9e-3, 0.5e-3), (-8e-3, -0.5e-3)):
-        moved = replace(design, counterweights=replace(design.counterweights, at=at))
+        moved = replace(design, counterweights=replace(design.counterweights, at=at, thickness=12e-3))
         (found,) = along.rows(Evaluation(moved))
         assert float(found.value) == pytest.approx(room, abs=1e-12)
         assert found.what.endswith("right bearing 1 and right weight")
