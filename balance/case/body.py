@@ -92,8 +92,9 @@ def _standing(mount: Mount, gravity: Gravity | None, springs: np.ndarray, tippin
     """Return how many times its weight the case bears: the least root of (K/ratio + n G) q = 0."""
     if gravity is None or not mount.turns or mount.feet is None:
         return np.full(springs.shape[:-2], np.inf)
-    square = np.linalg.inv(np.linalg.cholesky(springs / np.asarray(mount.feet.stiffening)[..., None, None]))
-    most = np.linalg.eigvalsh(-square @ tipping @ np.swapaxes(square, -1, -2))[..., -1]
+    values, shapes = np.linalg.eigh(springs / np.asarray(mount.feet.stiffening)[..., None, None])
+    root = shapes / np.sqrt(np.maximum(values, 1e-15 * values[..., -1:]))[..., None, :]
+    most = np.linalg.eigvalsh(-np.swapaxes(root, -1, -2) @ tipping @ root)[..., -1]
     bears = np.where(most > 1e-12, 1 / np.where(most > 1e-12, most, 1.0), np.inf)
     pressed = [load > 0 for load in standing_loads(mount, (mount.mass * gravity.x, mount.mass * gravity.y))]
     return np.where(np.all(np.broadcast_arrays(*pressed), axis=0), bears, 0.0)

@@ -11,6 +11,7 @@ from balance.plates.pinned import PinArm
 from balance.quantities import Scalar
 
 TOUCH = 1e-4  # m; faces no farther apart touch, as a shim would: common practice, no source
+THICK, LONG = 0.020, 0.030  # m; the thickest web and longest crankpin that one that is not given may be
 Ends = tuple[Scalar, Scalar]
 """Where a shaft begins and ends, m."""
 
@@ -61,7 +62,8 @@ def carrier_of(counterweights: Counterweights, plane: int, cranks: Cranks, ends:
     whole, touching, pins, unknown = [], [], [], []
     for number, web in enumerate(cranks.webs, start=1):
         if web.thickness is None:
-            unknown.append(f"cranks.webs.{number - 1}.thickness")
+            if np.any(np.abs(at - web.at) <= half + THICK / 2):
+                unknown.append(f"cranks.webs.{number - 1}.thickness")
         elif web.on == "both":
             reach = half + np.asarray(web.thickness) / 2
             overlap = reach - np.abs(at - web.at)
@@ -69,10 +71,11 @@ def carrier_of(counterweights: Counterweights, plane: int, cranks: Cranks, ends:
             touching.append((f"web {number}", overlap >= -TOUCH))
     for name, sign in _outermost(cranks, ends).items():
         throw = cranks.throws[name]
+        beyond = (at - throw.at) * sign
         if throw.pin is None:
-            unknown.append(f"cranks.throws.{name}.pin")
+            if np.any((beyond > 0) & (beyond < half + LONG / 2)):
+                unknown.append(f"cranks.throws.{name}.pin")
         else:
-            beyond = (at - throw.at) * sign
             pins.append((f"pin {name}", (beyond > 0) & (beyond < half + np.asarray(throw.pin.length) / 2)))
     shaft = ("shaft", (at >= ends[0]) & (at <= ends[1]) & ~_along_a_pin(cranks, at))
     return Carrier([*whole, shaft, *touching, *pins], counterweights.carriers[plane], tuple(unknown))

@@ -1,9 +1,12 @@
 """Whether the counterweights can be cut, clear what is beside them, and stay on."""
 
+from collections.abc import Callable
+from dataclasses import replace
 from functools import partial
 
 import numpy as np
 
+from balance.plates.pinned import Pinned
 from balance.weights.carrier import could_be
 from balance.weights.remedy import Remedy, remedy
 from balance.weights.retention import size_for
@@ -91,11 +94,30 @@ def _moment(evaluation: Evaluation) -> Row:
     planes = evaluation.weights.planes
     short = np.max(np.broadcast_arrays(*(weight.short for weight in planes)), axis=0)
     wanted = np.max(np.broadcast_arrays(*(weight.wanted for weight in planes)), axis=0)
-    change = "the plate is large enough"
-    if np.any(short > 0):
+    change: str | Callable[[], str] = "the plate is large enough"
+    if np.any(short > 0) and evaluation.options is None and any(isinstance(w.shape.edge, Pinned) for w in planes):
+        change = partial(_thicker, evaluation)
+    elif np.any(short > 0):
         change = words(remedy(evaluation.design.counterweights, wanted), evaluation)
     key = "counterweight_moment"
     return Row(key, KEYS[key], short, 0.0, "kg m", "at most", change)
+
+
+THICKER = (1.25, 1.5, 2.0, 3.0)  # factors on the thickness that are tried
+
+
+def _thicker(evaluation: Evaluation) -> str:
+    """Return which thickness does it where a plate sits on a crankpin: its arm, which grows as well, is counted."""
+    design = evaluation.design
+    assert design.counterweights is not None
+    for factor in THICKER:
+        thickness = float(design.counterweights.thickness) * factor
+        tried = Evaluation(replace(design, counterweights=replace(design.counterweights, thickness=thickness))).weights
+        if tried is not None and all(float(weight.short) == 0 for weight in tried.planes):
+            return f"of what was tried, a plate {thickness * 1e3:.4g} mm thick does it, its arm to the crankpin counted"
+    return (
+        f"a plate up to {THICKER[-1]:g} times as thick was tried and does not do it: its arm to the crankpin pulls back"
+    )
 
 
 def words(found: Remedy, evaluation: Evaluation) -> str:

@@ -19,6 +19,7 @@ KEYS = ("stands", "vibration", "uplift")
 STANDS = "weight at which the case would fall over on its feet, over its own"
 WHAT = "vibration velocity of the case, rms"
 LIFT = "foot uplift by vibration over static foot load"
+UNPRESSED = "the weight does not press on the feet: gravity.y must be less than zero"
 HANGS = "give mount.feet; the case is taken to hang free"
 
 
@@ -38,6 +39,8 @@ def _stands(evaluation: Evaluation) -> Row:
         return not_checked("stands", STANDS, HANGS, asked=False)
     if not mount.feet.places:
         return not_checked("stands", STANDS, "give mount.feet.places, and mount.cg, so that one can see what tips it")
+    if np.all(np.asarray(evaluation.design.gravity.y) >= 0):
+        return not_checked("stands", STANDS, UNPRESSED)
     change = partial(standing_change, evaluation) if evaluation.options is None else "set the feet farther apart"
     return Row("stands", STANDS, body.standing, evaluation.design.limits.standing, "", "at least", change)
 
@@ -129,7 +132,7 @@ def _uplift(evaluation: Evaluation) -> Row:
     if design.mount.feet.held_down:
         return not_checked("uplift", LIFT, "nothing: the feet are held down", asked=False)
     if np.all(np.asarray(design.gravity.y) >= 0):
-        return not_checked("uplift", LIFT, "the weight does not press on the feet: gravity.y must be less than zero")
+        return not_checked("uplift", LIFT, UNPRESSED)
     unlooked = _size_left_out(evaluation)
     if unlooked:
         straight, boxes = evaluation.bounding_vibrations

@@ -68,7 +68,9 @@ def test_no_shaft_runs_along_a_crankpin_held_on_both_sides():
 def test_a_web_or_pin_of_unknown_size_might_carry_it():
     bare = replace(CRANKS, webs=(Web(at=-0.017, mass=0.02),), throws={"inner": Throw(radius=0.009, at=-0.027)})
     found = carrier_of(replace(STOCK, at=-0.024), 0, bare, ENDS)
-    assert found.unknown == ("cranks.webs.0.thickness", "cranks.throws.inner.pin")
+    assert found.unknown == ("cranks.webs.0.thickness",)
+    assert carrier_of(replace(STOCK, at=-0.040), 0, bare, ENDS).unknown == ("cranks.throws.inner.pin",)
+    assert carrier_of(replace(STOCK, at=-0.060), 0, bare, ENDS).unknown == ()  # beyond what any could reach
 
 
 def test_places_that_are_proposed_carry():

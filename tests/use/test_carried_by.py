@@ -59,6 +59,13 @@ def test_balance_is_kept_on_the_pin(redesign):
     assert abs(shaken["pitch"][1]) < 1e-12
 
 
+def test_a_thicker_plate_on_the_pin_was_tried_before_it_is_named(redesign):
+    row = rows(stocked(redesign, thickness=0.004))["counterweight_moment"]
+    assert row.state == "FAIL"
+    thickness = float(row.change.partition("a plate ")[2].split(" mm")[0]) * 1e-3
+    assert rows(stocked(redesign, thickness=thickness))["counterweight_moment"].state == "pass"
+
+
 def test_a_weight_in_the_place_of_its_own_web_or_rod_is_a_clash(redesign):
     within = rows(stocked(redesign, on=("shaft", "pin"), smallest_radius=0.005))["counterweight_own"]
     assert within.state == "FAIL"

@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 
 from balance.case.taken import missing, taken_mount
+from balance.machine.machine import Gravity
 from balance.machine.mount import Feet
 from balance.machine.rubber import Rubber
 from designs.design import Design
@@ -89,6 +90,11 @@ def test_a_case_on_feet_too_soft_and_close_falls_over() -> None:
     off = replace(design, mount=replace(design.mount, cg=(0.09, 0.025, 0.0)))  # beside the feet
     assert judged(off)["stands"].value == 0
     assert judged(off)["stands"].state == "FAIL"
+
+
+def test_a_cylinder_that_lies_is_not_said_to_fall_over() -> None:
+    lying = replace(shipped("redesign"), gravity=Gravity(x=-9.81, y=0.0))
+    assert [judged(lying)[key].state for key in ("stands", "uplift")] == ["not checked"] * 2
 
 
 def test_static_stiffness_below_the_dynamic_one_tips_sooner_and_sags_more() -> None:
