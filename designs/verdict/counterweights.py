@@ -79,6 +79,8 @@ def _own(evaluation: Evaluation) -> Row:
                  for room in shared]  # fmt: skip
     nearest = min((room for room in own if room not in shared), key=lambda room: room.gap, default=None)
     what = KEYS[key] + ("" if nearest is None else f": {nearest.weight} and {nearest.part}")
+    if nearest is None and unlooked:
+        return not_checked(key, what, f"give {', '.join(unlooked)}")
     gap, angle = (np.inf, None) if nearest is None else (nearest.gap, nearest.angle)
     change = (
         "let the plate begin farther out (smallest_radius), or stand elsewhere along the shaft (at): "
@@ -191,6 +193,8 @@ def _fixing_change(evaluation: Evaluation) -> str:
     assert stock.screws is not None
     worst = min(holds, key=lambda each: float(np.min(each.safety)))
     screws, weakest = stock.screws, worst.weakest
+    if float(np.min(worst.each)) == 0:
+        return f"the {weakest} bears nothing: a hole reaches over the edge; see the material between hole and edge"
     factor = float(np.max(limit / worst.safety))
     number = max(1, int(max(np.max(each.needed(limit)) for each in holds)))
     more = f"it takes {number} x {screws.size} of class {screws.property_class}"

@@ -140,7 +140,7 @@ def test_the_drawing_shows_pin_hole_bolts_and_angles(redesign, tmp_path):
         ahead = (np.rad2deg(float(weight.angle)) - 90) % 360
         assert f"{ahead:.2f} deg from crankpin outer" in text
         assert "hole for crankpin outer: 6.00 mm on radius 12.00 mm" in text
-        assert "2 bolt holes 3.20 mm on radius 17.00 mm" in text
+        assert "2 bolt holes 3.20 mm on radius 20.50 mm" in text
         assert "carried by: pin outer. Outer radius 25.00 mm" in text
     shaft = ezdxf.readfile(write_cut(Evaluation(stocked(redesign, on=("shaft", "pin"))), tmp_path / "..", True)[0])
     radii = [each.dxf.radius for each in shaft.modelspace().query("CIRCLE[layer=='BESIDE']")]
