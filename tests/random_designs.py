@@ -251,7 +251,8 @@ def feet(pick: Pick, damping: float, places: tuple = ()) -> Feet:
     """Return feet, soft ones or hard ones, now and then with a stiffness of their own sideways."""
     stiffness = pick.number(1e3, 1e5)
     across = pick.one((None, stiffness * pick.number(0.2, 1.0)))
-    return Feet(stiffness=stiffness, across=across, damping_ratio=damping, places=places)
+    lossy = {"loss_factor": damping / 2, "dynamic_ratio": 1.3} if stiffness > 5e4 else {}
+    return Feet(stiffness=stiffness, across=across, damping_ratio=damping, places=places, **lossy)
 
 
 def no_gas(pick: Pick) -> NoGas:

@@ -174,10 +174,10 @@ def _resonance(evaluation: Evaluation, mount: Mount) -> Formula:
     assert mount.feet is not None
     assert evaluation.case is not None
     k, m = (
-        given("k", mount.feet.stiffness, "N/m", "of all feet, along the cylinder"),
+        given("k", mount.feet.stiffnesses[1], "N/m", "of all feet, along the cylinder"),
         given("m", mount.mass, "kg", "mass of the case"),
     )
-    wanted = np.sqrt(float(mount.feet.stiffness) / float(mount.mass))
+    wanted = np.sqrt(float(mount.feet.stiffnesses[1]) / float(mount.mass))
     nearest = float(min(np.ravel(evaluation.case.frequency), key=lambda each: abs(each - wanted)))
     return Formula(
         "Natural frequency of the case along the cylinder",
