@@ -5,9 +5,11 @@ from pathlib import Path
 
 import click
 
+from designs import status
 from designs.command import files, inputs, screen
 from designs.evaluate import Evaluation, closely
 from designs.tables.counterweights import cutting_tables
+from designs.whole_file import IsInputError
 
 
 @click.command(name="cut")
@@ -20,7 +22,7 @@ from designs.tables.counterweights import cutting_tables
 def command(design: str | None, option: str | None, allow_above: bool, folder: str, force: bool) -> None:
     """Write DXF drawings at 1:1 of the counterweights of DESIGN, and prove that they clear everything.
 
-    Exit status 1: drawn, but a weight strikes something or falls short. 2: nothing was drawn.
+    Exit status 0: drawn, and all fits; 1: drawn, but a weight strikes something or falls short; 2: nothing was drawn.
     """
     from designs.drawing import NothingToCut, write_cut  # the drawing library is loaded only to draw
 
@@ -30,15 +32,17 @@ def command(design: str | None, option: str | None, allow_above: bool, folder: s
         written = write_cut(evaluation, folder, force)
     except NothingToCut as error:
         files.refuse(str(error))
+    except IsInputError as error:
+        files.refuse(str(error))
     except FileExistsError as error:
         what = f"{folder}: it is a file" if Path(folder).is_file() else str(error)
         files.refuse(f"{what}; allowed: another folder, or --force to replace drawings")
     except OSError as error:
-        files.refuse(f"{folder}: {error.strerror or error}")
+        files.refused(folder, error)
     screen.show(cutting_tables(evaluation))
     for file in written:
         click.echo(f"wrote {file}")
-    sys.exit(int(not fits(evaluation)))
+    sys.exit(status.HOLDS if fits(evaluation) else status.FAILS)
 
 
 def fits(evaluation: Evaluation) -> bool:
