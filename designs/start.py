@@ -6,13 +6,13 @@ import importlib.util
 import os
 import signal
 import sys
-import threading
 import traceback
 import unicodedata
 from pathlib import Path
 from typing import NoReturn
 
 from designs import status
+from designs.whole_file import clear_away
 
 PLAIN = {
     "−": "-", "–": "-", "—": "-", "×": "x", "·": "*", "µ": "u", "μ": "u", "≤": "<=", "≥": ">=", "≈": "~", "±": "+-",
@@ -36,12 +36,9 @@ def main() -> NoReturn:
 
 
 def _end(*_: object) -> NoReturn:
-    """End as from outside: half-written files are put away on the way out, and processes that were started go first."""
-    threading.excepthook = lambda _: None  # what a thread has to say of processes that it misses is of no interest
-    if "multiprocessing" in sys.modules:
-        for each in sys.modules["multiprocessing"].active_children():
-            each.terminate()
-    sys.exit(status.ENDED)
+    """End as from outside, at once: threads and locks may be in any state. Processes that were started see it end."""
+    clear_away()
+    os._exit(status.ENDED)
 
 
 def _status() -> int:

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 _READ: set[Path] = set()
+_PARTS: set[Path] = set()
 
 
 class IsInputError(FileExistsError):
@@ -27,6 +28,7 @@ def write_whole(path: Path, save: Callable[[Path], object], replace: bool = Fals
     if path.resolve() in _READ:
         raise IsInputError(f"{path}: it was read as input; allowed: another name")
     part = path.with_name(f".{secrets.token_hex(8)}.part{path.suffix}")
+    _PARTS.add(part)
     try:
         save(part)
         if replace:
@@ -34,6 +36,13 @@ def write_whole(path: Path, save: Callable[[Path], object], replace: bool = Fals
         else:
             _move_to_free_place(part, path)
     finally:
+        part.unlink(missing_ok=True)
+        _PARTS.discard(part)
+
+
+def clear_away() -> None:
+    """Remove what is half written, for a run that ends here and now."""
+    for part in tuple(_PARTS):
         part.unlink(missing_ok=True)
 
 

@@ -15,7 +15,12 @@ NARROW, WIDE = 80, 120  # characters: the least a table is drawn in, and what a 
 
 def show(tables: Iterable[Table]) -> None:
     """Draw tables on standard output."""
-    from rich.console import Console  # a table is drawn by rich, which only a drawn table should pay for
+    from rich.console import Console as Drawing  # a table is drawn by rich, which only a drawn table should pay for
+
+    class Console(Drawing):
+        def on_broken_pipe(self) -> None:
+            """Leave it to the command's one place for that; rich would end with a status of its own."""
+            raise BrokenPipeError
 
     console = Console(highlight=False, soft_wrap=False)
     width = console.width if console.is_terminal or "COLUMNS" in os.environ else WIDE
