@@ -138,6 +138,11 @@ def mark(annotation: Any, kind: type) -> Any:
     return next((found for each in parts if (found := mark(each, kind)) is not None), None)
 
 
+def is_table(annotation: Any) -> bool:
+    """Return whether a field holds an array of its own, such as a drawing's corners, and never one of options."""
+    return bool(annotation is np.ndarray or get_args(annotation)[:1] == (np.ndarray,))
+
+
 def over_angle(value: Scalar) -> np.ndarray:
     """Return a number of shape (options...) as (options..., 1), ready to meet the angle axis."""
     return np.asarray(value, dtype=float)[..., None]
