@@ -50,6 +50,13 @@ class Bound:
         return " and ".join(parts) or "a finite number"
 
 
+@dataclass(frozen=True, slots=True)
+class Most:
+    """How many a file may name of something: more than any real machine has, few enough to be worked out at once."""
+
+    count: int
+
+
 Positive = Bound(least=0.0, open=True)
 NotNegative = Bound(least=0.0)
 

@@ -18,6 +18,7 @@ from balance.quantities import (
     Inertia,
     Length,
     Mass,
+    Most,
     NotNegative,
     Number,
     Positive,
@@ -163,8 +164,8 @@ class Cranks:
         Length | None, "place along the shaft where it leaves; the flywheel, else the end far from the throws"
     ] = None
     gears: Annotated[Gears | None, "the gears that couple the shafts"] = None
-    throws: Annotated[dict[str, Throw], "the crankpins by name"]
-    webs: Annotated[tuple[Web, ...], "masses that turn with the cranks"] = ()
+    throws: Annotated[dict[str, Throw], Most(6), "the crankpins by name"]
+    webs: Annotated[tuple[Web, ...], Most(24), "masses that turn with the cranks"] = ()
     turning: Annotated[
         Literal["outward", "inward"], "which way the crankpins move at the top: from each other, or toward each other"
     ] = "outward"

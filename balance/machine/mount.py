@@ -11,7 +11,7 @@ from typing import Annotated
 import numpy as np
 
 from balance.errors import Complaint
-from balance.quantities import Inertia, Length, Mass, NotNegative, Number, Positive, Stiffness, definition
+from balance.quantities import Inertia, Length, Mass, Most, NotNegative, Number, Positive, Stiffness, definition
 
 Place = tuple[Length, Length, Length]
 
@@ -30,7 +30,7 @@ class Feet:
     damping_ratio: Annotated[Number, NotNegative, "share of critical damping of straight motion along the cylinder"] = (
         0.05
     )
-    places: Annotated[tuple[Place, ...], "where each foot holds the case, [x, y, z]"] = ()
+    places: Annotated[tuple[Place, ...], Most(24), "where each foot holds the case, [x, y, z]"] = ()
 
     def disagreements(self) -> Iterator[Complaint]:
         """Yield what does not fit together: places so few, or so in line, that the case could tip."""
@@ -59,7 +59,7 @@ class Mount:
         Place | None, Positive, "box [x, y, z] that it fills evenly, to estimate the moments of inertia"
     ] = None
     feet: Annotated[Feet | None, "what it stands on; hung free if left out"] = None
-    points: Annotated[dict[str, Place], "places [x, y, z] whose vibration is wanted, by name"] = field(
+    points: Annotated[dict[str, Place], Most(20), "places [x, y, z] whose vibration is wanted, by name"] = field(
         default_factory=dict
     )
 

@@ -49,7 +49,8 @@ def _stresses(evaluation: Evaluation) -> Table:
     note = (
         f"Lewis's equation with the velocity factor {_factor_of(evaluation)}, endurance of the root and Hertz's "
         "stress at the pitch point after Shigley, Mechanical Engineering Design, 9th ed., chapter 14: one tooth "
-        f"carries all. Form of the teeth: {_form_of(evaluation)}. Strengths are for endless running. Equal gears bring the same teeth together "
+        f"carries all. Form of the teeth: {_form_of(evaluation)}. "
+        "Strengths are for endless running. Equal gears bring the same teeth together "
         "at the same crank angle every turn, so that wear gathers where the force peaks."
     )
     return Table("teeth", "Gear teeth", columns, rows, note)
