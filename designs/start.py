@@ -60,6 +60,8 @@ def _status() -> int:
     except ImportError as error:
         return _say(status.BROKEN, f"{error}\n{WHOLE}")
     except Exception as error:
+        if type(error).__name__ == "BadDesign":  # found where it is worked out, not where it is read
+            return _say(status.BAD_INPUT, str(error))
         last = traceback.extract_tb(error.__traceback__)[-1]
         where = f"{Path(last.filename).name}, line {last.lineno}"
         said = " ".join(str(error).split())

@@ -84,6 +84,7 @@ class Bush:
     play: Annotated[Length, NotNegative, "diametral play on the shaft"] = 0.0
 
 
+Holding = Bound(least=1e3)  # N/m; on anything softer a shaft's own weight hangs by millimetres, and it is no bearing
 ClearanceGroup = Literal["C2", "CN", "C3", "C4", "C5"]
 
 
@@ -100,9 +101,9 @@ class Bearing:
         "radial internal clearance: group (CN if left out) or value; of a bush, in place of its play",
     ] = None
     stiffness: Annotated[
-        Stiffness | None, Positive, "radial stiffness of the bearing itself; from contact theory if left out"
+        Stiffness | None, Holding, "radial stiffness of the bearing itself; from contact theory if left out"
     ] = None
-    seat_stiffness: Annotated[Stiffness | None, Positive, "radial stiffness of its seat in the case"] = None
+    seat_stiffness: Annotated[Stiffness | None, Holding, "radial stiffness of its seat in the case"] = None
     axial_load: Annotated[Force, NotNegative, "steady load along the shaft, as from a preload"] = 0.0
     load_factor: Annotated[
         Number, Positive, "on computed loads, for knocks: 1 to 1.2 smooth, 1.2 to 1.5 usual, 1.5 to 3 rough"

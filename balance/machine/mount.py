@@ -11,8 +11,9 @@ from typing import Annotated
 import numpy as np
 
 from balance.errors import Complaint
-from balance.quantities import Inertia, Length, Mass, Most, NotNegative, Number, Positive, Stiffness, definition
+from balance.quantities import Bound, Inertia, Length, Mass, Most, NotNegative, Number, Positive, Stiffness, definition
 
+Carrying = Bound(least=1.0)  # N/m; a rubber band has more, and what hangs free is said by leaving the feet out
 Place = tuple[Length, Length, Length]
 
 
@@ -20,12 +21,12 @@ Place = tuple[Length, Length, Length]
 class Feet:
     """What the case stands on, all feet alike; one lumped foot below the mass centre if no places are given."""
 
-    stiffness: Annotated[Stiffness, Positive, "of all feet together, along the cylinder"]
+    stiffness: Annotated[Stiffness, Carrying, "of all feet together, along the cylinder"]
     across: Annotated[
-        Stiffness | None, Positive, "of all feet together, across the shafts; as along the cylinder if left out"
+        Stiffness | None, Carrying, "of all feet together, across the shafts; as along the cylinder if left out"
     ] = None
     along_shafts: Annotated[
-        Stiffness | None, Positive, "of all feet together, along the shafts; as across them if left out"
+        Stiffness | None, Carrying, "of all feet together, along the shafts; as across them if left out"
     ] = None
     damping_ratio: Annotated[Number, NotNegative, "share of critical damping of straight motion along the cylinder"] = (
         0.05

@@ -11,6 +11,7 @@ from designs.command import VERSION, files, inputs, screen
 from designs.options import side_by_side
 from designs.options.comparing import Candidate, Faulty, conclusion, gather
 from designs.options.figures import NoFigureError
+from designs.tables.table import markdown_text
 
 
 @click.command(name="compare")
@@ -79,7 +80,7 @@ def _put(
         text = side_by_side.wide(candidates, lines).csv()
     else:
         tables = side_by_side.tables(candidates, lines, faulty)
-        text = "\n".join(table.markdown() for table in tables) + f"\n{conclusion(candidates)}\n"
+        text = "\n".join(table.markdown() for table in tables) + f"\n{markdown_text(conclusion(candidates))}\n"
     if to is None:
         click.echo(text, nl=False)
     else:
