@@ -15,6 +15,7 @@ from balance.machine.materials import Material
 from balance.quantities import (
     Angle,
     Bound,
+    Force,
     Inertia,
     Length,
     Mass,
@@ -84,6 +85,7 @@ Making = Literal["cast", "cut", "milled", "hobbed", "shaped", "shaved", "ground"
 FULL_DEPTH, COMPOSITE = "20 deg full depth", "14.5 deg composite"
 STEEP = np.deg2rad(17.0)
 """From this pressure angle on the form factors of 20 degrees are on the safe side."""
+SINGLE_STIFFNESS, STEEL_YOUNG = 14e9, 206e9  # N/m per m of face, Pa: see Gears.stiffness
 Slant = Bound(least=0.0, most=np.deg2rad(45.0), open=True)  # teeth beyond it are pointed long before their tips
 
 
@@ -107,7 +109,7 @@ class Gears:
     ] = None
     mass: Annotated[Mass, NotNegative, "mass of each gear, for its weight and eccentricity"] = 0.0
     mesh_stiffness: Annotated[
-        Stiffness | None, Positive, "of the teeth in mesh along their line of action; rigid if left out"
+        Stiffness | None, Positive, "of the teeth in mesh along their line of action; by face and material if left out"
     ] = None
     cg: Annotated[tuple[Length, Length], "mass centre [x, y] in the crank frame, if eccentric"] = (0.0, 0.0)
     made: Annotated[
@@ -126,6 +128,21 @@ class Gears:
     def pitch_radius(self) -> Number:
         """Pitch radius of each gear, m, shape (options...)."""
         return self.module * self.teeth / 2
+
+    @property
+    def stiffness(self) -> Number | None:
+        """Stiffness of the teeth in mesh along their line of action, N/m; None if it is not known.
+
+        As given, else the single stiffness of ISO 6336-1, 14 N/um per mm of face for a pair of steel (from memory,
+        check against the standard), in proportion to the moduli; the softest point of the mesh, which is safe.
+        """
+        if self.mesh_stiffness is not None:
+            return self.mesh_stiffness
+        if self.face is None or self.material is None:
+            return None
+        other = self.left_material or self.material
+        both = 2 * self.material.young * other.young / (self.material.young + other.young)
+        return SINGLE_STIFFNESS * self.face * both / STEEL_YOUNG
 
     def material_of(self, hand: str) -> Material | None:
         """Return what the gear on the "right" or the "left" shaft is made of."""
@@ -155,6 +172,16 @@ class Gears:
 
 
 @definition
+class Belt:
+    """A belt that drives something from a shaft: it pulls the shaft sideways."""
+
+    on: Annotated[Hand, "the shaft that it pulls"] = "right"
+    at: Annotated[Length, "place along the shaft of its middle"]
+    pull: Annotated[Force, NotNegative, "of both its strands together on the shaft"]
+    direction: Annotated[Angle, "which way it pulls, from the cylinder's direction toward +x"]
+
+
+@definition
 class Cranks:
     """Two parallel shafts with mirrored cranks, geared 1:1 to turn against each other."""
 
@@ -164,6 +191,7 @@ class Cranks:
         Length | None, "place along the shaft where it leaves; the flywheel, else the end far from the throws"
     ] = None
     gears: Annotated[Gears | None, "the gears that couple the shafts"] = None
+    belt: Annotated[Belt | None, "a belt from one shaft to what the engine drives"] = None
     throws: Annotated[dict[str, Throw], Most(6), "the crankpins by name"]
     webs: Annotated[tuple[Web, ...], Most(24), "masses that turn with the cranks"] = ()
     turning: Annotated[
