@@ -50,6 +50,13 @@ class Bound:
         return " and ".join(parts) or "a finite number"
 
 
+@dataclass(frozen=True, slots=True)
+class Most:
+    """How many a file may name of something: more than any real machine has, few enough to be worked out at once."""
+
+    count: int
+
+
 Positive = Bound(least=0.0, open=True)
 NotNegative = Bound(least=0.0)
 
@@ -137,6 +144,11 @@ def mark(annotation: Any, kind: type) -> Any:
             return each
     parts = get_args(annotation)
     return next((found for each in parts if (found := mark(each, kind)) is not None), None)
+
+
+def is_table(annotation: Any) -> bool:
+    """Return whether a field holds an array of its own, such as a drawing's corners, and never one of options."""
+    return bool(annotation is np.ndarray or get_args(annotation)[:1] == (np.ndarray,))
 
 
 def over_angle(value: Scalar) -> np.ndarray:

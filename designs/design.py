@@ -8,6 +8,7 @@ from balance.quantities import (
     Angle,
     Force,
     Length,
+    Most,
     NotNegative,
     Number,
     Positive,
@@ -91,10 +92,10 @@ class Design(Engine):
     """An engine with its limits and the redesigns that are thought of."""
 
     title: Annotated[str, "what this design is called"] = "untitled design"
-    materials: Annotated[dict[str, Material], "own materials by name, beside the known ones"] = field(
+    materials: Annotated[dict[str, Material], Most(100), "own materials by name, beside the known ones"] = field(
         default_factory=dict
     )
     limits: Annotated[Limits, "what a good design keeps to"] = Limits()
-    options: Annotated[dict[str, Any], "redesigns by name: each maps key paths to their new entries"] = field(
+    options: Annotated[dict[str, Any], Most(200), "redesigns by name: each maps key paths to new entries"] = field(
         default_factory=dict
     )

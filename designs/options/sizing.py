@@ -54,7 +54,11 @@ class Sized:
 
     def failed(self, tried: Tried) -> list[Row]:
         """Return the limits that a choice fails, apart from those that no choice can help."""
-        return [row for row in tried.rows if fails(row) and row.key not in self.fixed]
+        return [row for row in self.mattering(tried) if fails(row)]
+
+    def mattering(self, tried: Tried) -> list[Row]:
+        """Return the limits of a choice apart from those that no choice can help."""
+        return [row for row in tried.rows if row.key not in self.fixed]
 
     def passes(self, tried: Tried) -> bool:
         """Return whether a choice can be built and holds every limit that shafts have a say in."""
@@ -77,8 +81,8 @@ def _shortfall(rows: list[Row]) -> tuple[int, float]:
 
 
 def fails(row: Row) -> bool:
-    """Return whether a row of one design was checked and fails."""
-    return row.state == "FAIL"
+    """Return whether a row of one design was checked and fails, or depends."""
+    return row.state in ("FAIL", "depends")
 
 
 def balls_for(diameter: float) -> list[tuple[float, float, float]]:

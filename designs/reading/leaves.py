@@ -8,7 +8,7 @@ import numpy as np
 
 from designs.reading.complaints import alike, quote
 from designs.reading.expected import expected
-from designs.reading.nodes import Leaf, Node, shown
+from designs.reading.nodes import LINE_BREAKS, Leaf, Node, shown
 from designs.reading.shapes import Choice, Flag, Quantity, Shape, Whole, Words
 from designs.reading.units import BadQuantity, quantity
 from shafts.iso_286 import HoleClass, ShaftClass
@@ -46,7 +46,7 @@ def leaf_value(shape: Shape, node: Node) -> Any:
         case Choice():
             return _choice(shape, text)
         case Words():
-            return text
+            return LINE_BREAKS.sub(" ", text.strip())
     raise BadLeaf(shown(node), expected(shape, text))
 
 

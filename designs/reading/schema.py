@@ -129,9 +129,11 @@ def _nested(shape: Shape, classes: dict[type, Schema]) -> Schema:
             items = [_schema_of(each, classes) for each in shape.items]
             return {"type": "array", "prefixItems": items, "minItems": len(items), "maxItems": len(items)}
         case Series():
-            return {"type": "array", "items": _schema_of(shape.item, classes)}
+            most = {} if shape.most is None else {"maxItems": shape.most}
+            return {"type": "array", "items": _schema_of(shape.item, classes), **most}
         case Named():
-            return {"type": "object", "additionalProperties": _schema_of(shape.item, classes)}
+            most = {} if shape.most is None else {"maxProperties": shape.most}
+            return {"type": "object", "additionalProperties": _schema_of(shape.item, classes), **most}
         case Record():
             return _record(shape.cls, classes)
         case Tagged():
