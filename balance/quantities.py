@@ -13,6 +13,7 @@ from typing import Annotated, Any, TypeVar, cast, dataclass_transform, get_args
 import numpy as np
 
 from balance.errors import BadDesign, Complaint
+from balance.values import settled
 
 Scalar = float | np.ndarray
 """One number, or one for each option."""
@@ -90,15 +91,35 @@ def definition(cls: Definition) -> Definition:
     """Make a class a definition: frozen, named fields only, checked as it is made.
 
     A definition may have a method `disagreements()` that yields a Complaint for each pair of
-    fields that do not fit together; fields by themselves are checked by their annotations.
+    fields that do not fit together; fields by themselves are settled by `balance.values` and checked by their bounds.
     """
     made: Any = cls
     made.__post_init__ = _refuse_if_wrong
-    return cast(Definition, dataclass(frozen=True, eq=False, kw_only=True)(made))
+    made.__repr__ = _short
+    return cast(Definition, dataclass(frozen=True, eq=False, repr=False, kw_only=True)(made))
+
+
+def _short(self: Any) -> str:
+    """Return a definition as it would be written: only what is not as if it were left out."""
+    parts = []
+    for each in fields(self):
+        value = getattr(self, each.name)
+        if value is not each.default and not (type(value) is float and value == each.default):
+            parts.append(f"{each.name}={_shown(value)}")
+    return f"{type(self).__name__}({', '.join(parts)})"
+
+
+def _shown(value: Any) -> str:
+    if isinstance(value, np.ndarray):
+        return f"<{value.size} from {np.min(value):g} to {np.max(value):g}>" if value.dtype.kind in "iuf" else "<array>"
+    return f"{value:g}" if type(value) is float else repr(value)
 
 
 def _refuse_if_wrong(self: Any) -> None:
-    wrong = list(out_of_range(type(self), vars(self)))
+    changed, wrong = settled(type(self), vars(self))
+    for name, value in changed.items():
+        object.__setattr__(self, name, value)
+    wrong = wrong or list(out_of_range(type(self), vars(self)))
     if not wrong and hasattr(self, "disagreements"):
         wrong = list(self.disagreements())
     if wrong:

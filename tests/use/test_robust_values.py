@@ -136,7 +136,6 @@ ODD = {
     "no dead volume": ("as-built", {"gas__dead": {"hot": "0 cm^3", "cold": "0 cm^3", "regenerator": "0 cm^3"}}),
     "bearings a hair apart": ("as-built", {"shafts__bearings__1__at": "1e-6 mm"}),
     "a throw of a hair": ("rhombic", {"cranks__throws__common__radius": "1e-6 mm"}),
-    "throws on the bearing": ("rhombic", {"cranks__throws__common__at": "-22 mm"}),
     "a yoke without mass": ("as-built", {"yokes__displacer__parts": {"yoke": "0 g"}}),
     "rods straight up": ("rhombic", {"yokes__piston__half_span": "22 mm"}),
     "rods that meet": ("rhombic", {"yokes__piston__half_span": "0 mm", "yokes__piston__rod__length": "40 mm"}),
