@@ -1,4 +1,4 @@
-"""Masses that turn with a crank: webs, eccentric gears, flywheels and, once fitted, counterweights."""
+"""Masses that turn with a crank: webs, eccentric gears, wheels and, once fitted, counterweights."""
 
 from dataclasses import dataclass
 
@@ -62,9 +62,7 @@ def turning_masses(machine: Machine, hand: str) -> list[TurningMass]:
         for web in machine.cranks.webs
         if web.on in (hand, "both")
     ]
-    gears, wheel = machine.cranks.gears, machine.flywheel
+    gears = machine.cranks.gears
     if gears is not None:
         found.append(TurningMass(gears.at, gears.mass, gears.mass * gears.cg[0], gears.mass * gears.cg[1]))
-    if wheel is not None and wheel.on in (hand, "both"):
-        found.append(TurningMass(wheel.at, wheel.mass))
-    return found
+    return found + [TurningMass(each.along(hand), each.wheel_mass) for each in machine.wheels(hand).values()]

@@ -50,16 +50,20 @@ def _leaving(engine: Engine, hand: str, total: Load) -> list[TorqueAt]:
     if share:
         found.append(TorqueAt("load", leaves_at(engine, hand), -(steady if wheel is not None else total) * share))
     if wheel is not None and wheel.on in (hand, "both"):
-        found.append(TorqueAt("flywheel", wheel.at, -ripple * share_of(wheel.on, hand)))
+        found.append(TorqueAt("flywheel", wheel.along(hand), -ripple * share_of(wheel.on, hand)))
     return found
 
 
 def leaves_at(engine: Engine, hand: str) -> Number:
-    """Return where the power leaves a shaft, m, (options...): as stated, else at its flywheel, else at its far end."""
+    """Return where the power leaves a shaft, m, (options...).
+
+    As given, else at its pulley, else at its flywheel, else at its far end.
+    """
     if engine.cranks.load_at is not None:
         return engine.cranks.load_at
-    if engine.flywheel is not None and engine.flywheel.on in (hand, "both"):
-        return engine.flywheel.at
+    wheels = list(engine.wheels(hand).values())
+    if wheels:
+        return wheels[-1].along(hand)
     shaft = engine.shafts.pair[hand == "left"]
     throws = [throw.at for throw in engine.cranks.throws.values()]
     middle = (shaft.starts_at + shaft.ends_at) / 2

@@ -112,6 +112,11 @@ class Gears:
         return self.module * self.teeth / 2
 
     @property
+    def tip_radius(self) -> Number:
+        """Radius over the teeth, m, (options...): ISO 53, an addendum of one module beyond the pitch circle."""
+        return self.pitch_radius + self.module
+
+    @property
     def wheel_mass(self) -> Number:
         """Mass of each gear, kg: as stated, else of a solid disc if face and material are known, else zero."""
         if self.face is None or self.material is None:
@@ -132,7 +137,7 @@ class Cranks:
     centre_distance: Annotated[Length, Positive, "between the two shaft centres"]
     load_on: Annotated[Hand, "the shaft from which the power leaves"] = "right"
     load_at: Annotated[
-        Length | None, "place along the shaft where it leaves; the flywheel, else the end far from the throws"
+        Length | None, "place along the shaft where it leaves; the pulley, else the flywheel, else the end far from the throws"
     ] = None
     gears: Annotated[Gears | None, "the gears that couple the shafts"] = None
     throws: Annotated[dict[str, Throw], "the crankpins by name"]

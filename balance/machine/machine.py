@@ -8,16 +8,14 @@ import numpy as np
 
 from balance.errors import Complaint
 from balance.machine.counterweights import Counterweights
-from balance.machine.crank import Cranks, Hand, Throw
-from balance.machine.disc import Disc
+from balance.machine.crank import Cranks, Throw
+from balance.machine.cylinder import Cylinder
 from balance.machine.mount import Mount
 from balance.machine.reach import unreachable
+from balance.machine.wheels import Flywheel, Wheel
 from balance.machine.yoke import Diaphragm, Displacer, Outline, Piston, Yoke
 from balance.quantities import (
     Acceleration,
-    Inertia,
-    Length,
-    Mass,
     NotNegative,
     Number,
     Positive,
@@ -123,17 +121,6 @@ class Gravity:
 
 
 @definition
-class Flywheel:
-    """A wheel that evens out the turning."""
-
-    on: Annotated[Hand, "the shaft that carries it; on both, each has one"] = "right"
-    inertia: Annotated[Inertia, NotNegative, "moment of inertia of each wheel about its shaft"]
-    at: Annotated[Length, "place along the shaft of its middle"]
-    mass: Annotated[Mass, NotNegative, "mass of each wheel"] = 0.0
-    disc: Annotated[Disc | None, "a plain disc to be cut for the inertia that an even enough speed needs"] = None
-
-
-@definition
 class Machine:
     """Cranks, yokes, gas and weights: all that decides how the machine moves and shakes."""
 
@@ -144,10 +131,17 @@ class Machine:
     gravity: Annotated[Gravity, "which way things fall"] = Gravity()
     counterweights: Annotated[Counterweights | None, "weights to be cut"] = None
     flywheel: Annotated[Flywheel | None, "flywheel"] = None
+    pulley: Annotated[Wheel | None, "the pulley or coupling that takes the power"] = None
+    cylinder: Annotated[Cylinder | None, "the cylinder in which displacer and piston move"] = None
     mount: Annotated[Mount | None, "the case and what it stands on"] = None
     walls: Annotated[dict[str, Outline], "fixed solid parts by name, as the sides of the case, for clearance"] = field(
         default_factory=dict
     )
+
+    def wheels(self, hand: str) -> dict[str, Wheel]:
+        """Return the wheels on the right or left shaft by name: flywheel, then pulley."""
+        found = {"flywheel": self.flywheel, "pulley": self.pulley}
+        return {name: wheel for name, wheel in found.items() if wheel is not None and wheel.on in (hand, "both")}
 
     def throw_of(self, yoke: Yoke) -> Throw:
         """Return the throw that drives a yoke."""
