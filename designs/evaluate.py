@@ -11,6 +11,7 @@ import numpy as np
 from balance.case.body import Case, case
 from balance.case.loads import CaseLoads, case_loads
 from balance.case.vibration import Vibration, speeds_to_try, vibration
+from balance.cylinder import AlongCylinder, along_cylinder
 from balance.flywheel import turning_inertia
 from balance.gas import GasState, gas_state
 from balance.joints import YokeForces, joint_forces
@@ -27,7 +28,7 @@ from balance.weights.room import ANGLES, Room
 from designs.design import Design
 from shafts.bearing_duty import BallDuty, BushDuty, duties
 from shafts.carried import LoadedShafts, load_shafts
-from shafts.gap.clearances import Clearance, clearances
+from shafts.clearance.clearances import Bodies, Clearance
 from shafts.gap.pair import YokePair, yoke_pairs
 from shafts.peaks import Peak, shaft_peaks
 from shafts.strength.fatigue import Strength, strength
@@ -240,14 +241,24 @@ class Evaluation:
         return load_shafts(self.machine, moved, forces, torques(self.machine, moved, forces))
 
     @cached_property
-    def clearances(self) -> list[Clearance]:
-        """Room between every two parts that could meet, at every degree of the turn; for a single design."""
-        return clearances(self._every_degree, self.weights if self.fitted else None)
+    def bodies(self) -> Bodies:
+        """All parts as bodies, and how near they come, at every degree of the turn; for a single design."""
+        return Bodies(self._every_degree, self.weights if self.fitted else None)
 
     @cached_property
-    def tightest(self) -> list[Clearance]:
-        """The nearest of those parts, found without looking closely at all others."""
-        return clearances(self._every_degree, self.weights if self.fitted else None, tightest=True)
+    def along_cylinder(self) -> AlongCylinder | None:
+        """What moves along the cylinder, at every degree of the turn; for a single design."""
+        return along_cylinder(self.machine, self._every_degree.motion)
+
+    def rises(self, speed: float) -> dict[str, np.ndarray]:
+        """Return how far what gives way raises each yoke at a speed, at every degree of the turn, m, (angles,)."""
+        displaced = self.bodies.displaced
+        return {name: displaced.yoke(name, speed, "expected").rise for name in self.machine.yokes}
+
+    @property
+    def clearances(self) -> list[Clearance]:
+        """Every two parts that could meet, the nearest first; for a single design."""
+        return self.bodies.all
 
     @cached_property
     def pairs(self) -> list[YokePair]:

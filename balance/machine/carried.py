@@ -16,6 +16,15 @@ from balance.quantities import Area, Length, NotNegative, Number, Positive, Pres
 
 
 @definition
+class Posts:
+    """Upright posts that carry a piston or diaphragm plate past another yoke, mirrored left and right."""
+
+    diameter: Annotated[Length, Positive, "diameter of each post"]
+    x: Annotated[Length, NotNegative, "middle of the yoke to each post"] = 0.0
+    z: Annotated[Length, "place along the shafts"]
+
+
+@definition
 class Piston:
     """A power piston on the yoke."""
 
@@ -24,6 +33,7 @@ class Piston:
     diameter: Annotated[Length | None, Positive, "its own diameter; that of the bore if left out"] = None
     length: Annotated[Length | None, Positive, "guided length, which limits the yoke's tilt"] = None
     crown: Annotated[Length | None, "height of its crown above the yoke's pivot line"] = None
+    posts: Annotated[Posts | None, "what carries it past a yoke that lies between"] = None
     outline: Annotated[Outline | None, "for its clearance, about the yoke's origin"] = None
 
 
@@ -53,6 +63,7 @@ class Diaphragm:
     stem: Annotated[Length, NotNegative, "diameter of a stem that runs through it, taken off an area by diameters"] = 0.0
     crown: Annotated[Length | None, "height of the upper clamp plate's face above the yoke's pivot line"] = None
     plate: Annotated[Length | None, Positive, "thickness of clamp plates and sheet together"] = None
+    posts: Annotated[Posts | None, "what carries it past a yoke that lies between"] = None
     outline: Annotated[Outline | None, "for its clearance, about the yoke's origin"] = None
 
     @property

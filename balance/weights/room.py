@@ -6,10 +6,11 @@ from typing import Any
 
 import numpy as np
 
+from balance.bodies.every import bodies
 from balance.cycle.extremes import least
 from balance.machine.machine import Machine
 from balance.motion import crank_angles, move
-from balance.obstacles import Obstacle, ShaftPiece, obstacles
+from balance.obstacles import Obstacle, ShaftPiece
 from balance.outlines import ranges_meet
 from balance.plates.plate import flattened
 from balance.quantities import Number, Scalar
@@ -53,7 +54,7 @@ def proven_rooms(
     The real outlines are looked at every degree of crank angle; the least distance is refined between.
     """
     motion = move(machine, crank_angles(ANGLES))
-    parts = obstacles(machine, motion, shafts)
+    parts = bodies(machine, motion, shafts)
     cut = [
         (hand, place, weight) for hand in HANDS for place, weight in enumerate(weights.planes) if weight.shape.mass > 0
     ]
@@ -65,8 +66,8 @@ def proven_rooms(
             for side, other, theirs in cut
             if hand == "right" and side == "left"
         ]
-        own = ("shaft", "web")  # the weight turns with them, and may be fixed to either
-        near = [part for part in parts if part.hand != hand or part.follows[0] not in own] + others
+        own = ("shaft", "web", "gear", "wheel")  # the weight turns with them, and may be fixed to one
+        near = [part for part in parts if not part.taken and (part.hand != hand or part.kind not in own)] + others
         for part in near:
             if ranges_meet(_plate_range(weight), part.z, play):
                 centre = HANDS[hand] * float(machine.cranks.centre_distance) / 2
@@ -87,6 +88,7 @@ def weight_parts(machine: Machine, weights: Weights) -> list[Obstacle]:
             partial(_weight_outlines, machine, weight, hand),
             0.0,
             ("weight", ""),
+            kind="weight",
             circle=(sign * float(machine.cranks.centre_distance) / 2, 0.0, float(weight.shape.edge.reach)),
         )
         for hand, sign in HANDS.items()

@@ -9,14 +9,14 @@ import shapely
 from balance.machine.counterweights import Counterweights
 from balance.machine.crank import Throw, Web, joined_by, outward
 from balance.motion import crank_angles, move
-from balance.obstacles import without_outline
+from balance.bodies.every import without_body
 from balance.weights.balancing import size_weights
 from balance.weights.room import weight_parts
 from designs.command.inputs import SHIPPED
 from designs.evaluate import closely
 from designs.reading import read
 from shafts.bearings.play import clearance_range
-from shafts.gap.clearances import Clearance, _box_room, _fastest
+from shafts.clearance.clearances import Clearance, _box_room, _fastest
 from shafts.gap.displaced import Displaced
 from shafts.gap.pair import yoke_pairs
 
@@ -32,13 +32,19 @@ def stock() -> Counterweights:
     return Counterweights(thickness=0.006, smallest_radius=0.005, largest_radius=0.019, at=-0.02, fitted=False)
 
 
+def nearest_of(evaluation) -> list[Clearance]:
+    """Return what the quick look kept of every kind of pair, the nearest first."""
+    found = [pair for pairs in evaluation.bodies.tightest.values() for pair in pairs]
+    return sorted(found, key=lambda each: float(np.min(each.distance)))
+
+
 def by_name(found: list[Clearance]) -> dict[str, Clearance]:
     return {each.names: each for each in found}
 
 
 def test_the_quick_look_finds_the_nearest_pair_of_the_full_one(evaluation):
     speed = evaluation.design.speed.most
-    quick = min(float(each.least(speed)[0]) for each in evaluation.tightest)
+    quick = min(float(each.least(speed)[0]) for each in nearest_of(evaluation))
     full = min(float(each.least(speed)[0]) for each in evaluation.clearances)
     assert quick == pytest.approx(full, abs=1e-9)
 
@@ -113,7 +119,7 @@ def test_a_wall_in_the_way_is_struck_and_named():
     design = read(SHIPPED / "redesign.yaml")
     wall = replace(design.walls["floor"], offset=(0.0, -0.012))
     evaluation = closely(replace(design, walls={"floor": wall}))
-    nearest = evaluation.tightest[0]
+    nearest = nearest_of(evaluation)[0]
     assert "floor" in nearest.names
     assert np.min(nearest.distance) == 0.0
 

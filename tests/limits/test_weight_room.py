@@ -11,7 +11,7 @@ from balance.machine.crank import Cranks, Pin, Throw
 from balance.machine.machine import Machine
 from balance.machine.yoke import Outline, Part, Rod, Yoke
 from balance.motion import crank_angles, move
-from balance.obstacles import obstacles, without_outline
+from balance.bodies.every import bodies, without_body
 from balance.weights import balancing
 from balance.weights.balancing import Weight, Weights
 from balance.weights.plate_choice import plate_for
@@ -170,13 +170,13 @@ def test_parts_without_an_outline_are_named():
 def test_a_rod_of_half_a_size_is_named_and_not_looked_at(known):
     built = machine(rod=Rod(length=0.042, **known))
     assert "rods of only (yokes.only.rod.width and .thickness)" in without_outline(built)
-    assert not [part for part in obstacles(built, move(built, crank_angles(12)), {}) if "rod" in part.name]
+    assert not [part for part in bodies(built, move(built, crank_angles(12)), {}) if "rod" in part.name]
 
 
 def test_round_parts_reach_half_their_length_to_either_side_of_their_throw():
     """A pin of 10 mm and rods of 4 mm about the plane at -20 mm; halves of 5 and 8 mm round about their middles."""
     built = machine()
-    found = {part.name: part for part in obstacles(built, move(built, crank_angles(12)), {})}
+    found = {part.name: part for part in bodies(built, move(built, crank_angles(12)), {})}
     for hand in ("right", "left"):
         pin, rod = found[f"{hand} crankpin pin"], found[f"{hand} rod of only"]
         np.testing.assert_allclose([*pin.z, pin.radius], [-0.025, -0.015, 0.0025], rtol=1e-12)
@@ -188,7 +188,7 @@ def test_a_rectangle_is_drawn_about_its_offset_and_rides_with_its_yoke():
     outline = Outline(rectangle=(0.060, 0.008), offset=(0.001, -0.003), z=(-0.03, -0.01))
     built = machine({"wedge": Outline(polygon=((0, 0), (0.01, 0), (0, 0.01)), offset=(0.1, 0.2), z=(0, 0.1))}, outline)
     moved = move(built, crank_angles(12))
-    found = {part.name: part for part in obstacles(built, moved, {})}
+    found = {part.name: part for part in bodies(built, moved, {})}
     for shape, height in zip(found["yoke only"].shapes, moved.yokes["only"].height, strict=True):
         np.testing.assert_allclose(shape.bounds, (-0.029, height - 0.007, 0.031, height + 0.001), rtol=0, atol=1e-15)
         assert shape.is_valid

@@ -1,25 +1,28 @@
-"""The room between every two parts that could meet, at rest and at speed; for a single design.
+"""The clearance between every two parts that could meet, at rest and at speed; for a single design.
 
 Nominal distances come from the real outlines at every degree of the turn. At speed each part is displaced
 by what its shaft, bearings and rods give, and the distance changes, to first order, by how far the
-two nearest points move apart along the line between them. Of straight faces that stand side by side no two points are
-the nearest, and a tilt brings one end nearer: so every corner is looked at with what it faces.
+two nearest points move apart along the line between them.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import combinations
 
 import numpy as np
 
+from balance.bodies.every import bodies, without_body
 from balance.cycle.extremes import least
-from balance.obstacles import Obstacle, ShaftPiece, obstacles
-from balance.outlines import ranges_meet
+from balance.obstacles import Missing, Obstacle, ShaftPiece
 from balance.quantities import Number, over_angle
 from balance.turning import HANDS
 from balance.weights.balancing import Weights
 from balance.weights.room import ANGLES, weight_parts
 from shafts.carried import Case, LoadedShafts
+from shafts.clearance.nearest import faced, nearest_points
+from shafts.clearance.pairs import GROUPS, could_meet, group_of, unlooked
+from shafts.clearance.seats import seat_bodies
 from shafts.gap.displaced import Displaced
 from shafts.pieces import pieces
 from shafts.shaft import Engine, Shaft
@@ -27,14 +30,15 @@ from shafts.shaft import Engine, Shaft
 COARSE = 10  # degrees between two looks that tell near pairs from far ones
 FAR = 1.0  # m; what counts as far apart
 GIVE = 1e-3  # m; nothing gives way by more than this before it has failed
-CORNERS = 16  # of an outline whose corners are looked at; one of more is round, and has no straight faces to speak of
+Pair = tuple[Obstacle, Obstacle]
 
 
 @dataclass(frozen=True, eq=False)
 class Clearance:
     """Two parts that could meet.
 
-    one, other : the parts.   distance : between them, rigid and without play, m, zero where they overlap, (angles,).
+    one, other : the parts.   distance : between them, rigid and without play, m, (angles,): negative as far as their
+    round edges overlap; where straight ones do, it tells no depth.
     near : where they may come nearest, the nearest points first, m: (places, parts, x and y, angles).
     """
 
@@ -49,6 +53,16 @@ class Clearance:
         """Both parts in words."""
         return f"{self.one.name} and {self.other.name}"
 
+    @property
+    def group(self) -> str:
+        """The kind of pair, a key of GROUPS."""
+        return group_of(self.one, self.other)
+
+    @property
+    def taken(self) -> str:
+        """The keys that would give the sizes that are taken; empty where both parts are as given."""
+        return " and ".join(dict.fromkeys(part.taken for part in (self.one, self.other) if part.taken))
+
     def gap(self, speed: Number, case: Case = "expected") -> np.ndarray:
         """Return the distance over the cycle at a speed, m, (angles,) or (speeds, angles); negative is overlap."""
         near = self.near if np.ndim(speed) == 0 else self.near[..., None, :]
@@ -59,7 +73,7 @@ class Clearance:
         here = self.displaced.of(self.one, (x, y), speed, case)
         there = self.displaced.of(self.other, (other_x, other_y), speed, case)
         moved = sum(n * (b - a) for n, a, b in zip(apart, here, there, strict=True))
-        rooms = np.maximum(size - self.one.radius - self.other.radius, 0.0) + moved
+        rooms = size - self.one.radius - self.other.radius + moved
         far = np.broadcast_to(self.distance, rooms.shape[1:]) >= FAR
         return np.where(far, FAR, np.min(rooms, axis=0)) + np.zeros_like(over_angle(speed))
 
@@ -68,35 +82,78 @@ class Clearance:
         return least(self.gap(speed, case))
 
 
-def clearances(carried: LoadedShafts, weights: Weights | None = None, tightest: bool = False) -> list[Clearance]:
-    """Return every pair of parts that could meet, least nominal distance first.
+@dataclass(frozen=True, eq=False)
+class Bodies:
+    """All parts of a machine as bodies, and which of them could meet; for a single design.
 
     carried : worked out at every degree of the turn.   weights : the counterweights that are fitted, or None.
-    tightest : leave out pairs that a coarser look shows to be farther apart than the nearest pair.
-    Parts that belong together never move against each other and are left out: a yoke with its rods and pins, rods
-    on one crankpin and the webs beside them, all that turns with one shaft. So is what two yokes carry inside their
-    cylinder, where a stem may pass through a piston. Along a throw there is no shaft.
     """
-    engine, motion = carried.engine, carried.motion
-    assert len(motion.theta) == ANGLES
-    bare = {hand: _beside_throws(engine, shaft) for hand, shaft in zip(HANDS, engine.shafts.pair, strict=True)}
-    parts = obstacles(engine, motion, bare)
-    if weights is not None:
-        parts += weight_parts(engine, weights)
-    pairs = [pair for pair in combinations(parts, 2) if _could_meet(engine, *pair)]
-    everywhere = np.ones(ANGLES, dtype=bool)
-    wanted = _near(carried, pairs) if tightest else [(*pair, everywhere) for pair in pairs]
-    displaced = Displaced(carried)
-    found = [_nearest(displaced, *each) for each in wanted]
-    return sorted(found, key=lambda each: float(np.min(each.distance)))
+
+    carried: LoadedShafts
+    weights: Weights | None = None
+
+    @cached_property
+    def displaced(self) -> Displaced:
+        """All parts as they are moved by what gives way or has play."""
+        return Displaced(self.carried)
+
+    @cached_property
+    def parts(self) -> list[Obstacle]:
+        """Every part that has a body. Along a throw there is no shaft."""
+        engine, motion = self.carried.engine, self.carried.motion
+        assert len(motion.theta) == ANGLES
+        bare = {hand: _beside_throws(engine, shaft) for hand, shaft in zip(HANDS, engine.shafts.pair, strict=True)}
+        found = [*bodies(engine, motion, bare), *seat_bodies(engine)]
+        return found if self.weights is None else found + weight_parts(engine, self.weights)
+
+    @cached_property
+    def pairs(self) -> dict[str, list[Pair]]:
+        """Every two parts that could meet, by kind of pair; kinds of which there is no part are left out."""
+        found: dict[str, list[Pair]] = {
+            group: [] for group, kinds in GROUPS.items() if any(part.kind in kinds for part in self.parts)
+        }
+        for pair in combinations(self.parts, 2):
+            if could_meet(self.carried.engine, *pair):
+                found[group_of(*pair)].append(pair)
+        return found
+
+    def unlooked(self, group: str) -> list[Missing]:
+        """Return the parts without a body that could meet one of a kind of pair."""
+        return unlooked(self.parts, without_body(self.carried.engine), group)
+
+    @cached_property
+    def all(self) -> list[Clearance]:
+        """Every pair of parts that could meet, least nominal distance first."""
+        everywhere = np.ones(ANGLES, dtype=bool)
+        found = [_nearest(self.displaced, *pair, everywhere) for pairs in self.pairs.values() for pair in pairs]
+        return sorted(found, key=lambda each: float(np.min(each.distance)))
+
+    @cached_property
+    def tightest(self) -> dict[str, list[Clearance]]:
+        """Of each kind of pair those that may hold the nearest one, found without looking closely at all others.
+
+        What is taken is sought apart from what is given, since a clash of the one proves nothing about the other.
+        """
+        found = {}
+        for group, pairs in self.pairs.items():
+            given = [pair for pair in pairs if not (pair[0].taken or pair[1].taken)]
+            taken = [pair for pair in pairs if pair[0].taken or pair[1].taken]
+            wanted = [*_near(self.carried, given), *_near(self.carried, taken)]
+            found[group] = sorted((_nearest(self.displaced, *each) for each in wanted), key=_least_distance)
+        return found
 
 
-def _near(carried: LoadedShafts, pairs: list[tuple[Obstacle, Obstacle]]) -> list[tuple[Obstacle, Obstacle, np.ndarray]]:
+def _least_distance(clearance: Clearance) -> float:
+    return float(np.min(clearance.distance))
+
+
+def _near(carried: LoadedShafts, pairs: Iterable[Pair]) -> list[tuple[Obstacle, Obstacle, np.ndarray]]:
     """Return the pairs that may hold the nearest one, and the angles (mask) at which they may.
 
     Boxes around the parts tell most pairs far apart; a look every few degrees does the rest, since between
     two looks no part moves farther than it can.
     """
+    pairs = list(pairs)
     apart = sorted(((_box_room(one, other), place) for place, (one, other) in enumerate(pairs)))
     seen: list[tuple[int, np.ndarray]] = []
     best = np.inf
@@ -105,7 +162,7 @@ def _near(carried: LoadedShafts, pairs: list[tuple[Obstacle, Obstacle]]) -> list
             break
         one, other = pairs[place]
         looks = np.arange(ANGLES) % COARSE == 0
-        first, second = _nearest_points(one, other, looks)
+        first, second = nearest_points(one, other, looks)
         seen.append((place, np.hypot(*(second - first)) - one.radius - other.radius))
         best = min(best, float(np.min(seen[-1][1])))
     half_step, found = np.pi * COARSE / ANGLES, []
@@ -159,87 +216,13 @@ def _beside_throws(engine: Engine, shaft: Shaft) -> list[ShaftPiece]:
     return found
 
 
-TURNING = {"shaft", "web", "pin", "weight"}
-
-
-def _could_meet(engine: Engine, one: Obstacle, other: Obstacle) -> bool:
-    if not ranges_meet(one.z, other.z, engine.fits.axial_play) or one.name == other.name:
-        return False
-    kinds, names = {one.follows[0], other.follows[0]}, [one.follows[1], other.follows[1]]
-    if kinds == {"case"} or _told_elsewhere(one, other):
-        return False
-    if one.hand == other.hand != "both" and (
-        kinds <= TURNING or kinds == {"shaft", "rod"} or _on_one_pin(engine, names) or _beside(engine, one, other)
-    ):
-        return False
-    mirrored = {one.hand, other.hand} == {"right", "left"}
-    return names[0] != names[1] or not names[0] or mirrored
-
-
-def _told_elsewhere(one: Obstacle, other: Obstacle) -> bool:
-    """Return whether both are yokes, which have a budget of their own, or both what yokes carry."""
-    return {one.follows[0], other.follows[0]} == {"yoke"} and one.name.split()[0] == other.name.split()[0]
-
-
-def _beside(engine: Engine, one: Obstacle, other: Obstacle) -> bool:
-    """Return whether one part is a web and the other a rod on a crankpin at its end, where both are faced to run."""
-    return any(web.joins and rod.follows[0] == "rod" and engine.yokes[rod.follows[1]].throw in web.joins
-               for web, rod in ((one, other), (other, one)))  # fmt: skip
-
-
-def _on_one_pin(engine: Engine, names: list[str]) -> bool:
-    throws = [engine.yokes[name].throw if name else name for name in names]
-    return throws[0] == throws[1] != ""
-
-
 def _nearest(displaced: Displaced, one: Obstacle, other: Obstacle, mask: np.ndarray) -> Clearance:
     """Return distance and nearest points of two parts at the angles of a mask; elsewhere they count as far apart."""
-    found = [_nearest_points(one, other, mask)]
+    found = [nearest_points(one, other, mask)]
     middle = np.hypot(*(found[0][1] - found[0][0]))
     # A corner that is not near enough to become the nearest by giving way need not be looked at.
-    found += [each for each in _faced(one, other, mask) if np.any(np.hypot(*(each[1] - each[0])) < middle + 2 * GIVE)]
+    found += [each for each in faced(one, other, mask) if np.any(np.hypot(*(each[1] - each[0])) < middle + 2 * GIVE)]
     distance, near = np.full(ANGLES, FAR), np.zeros((len(found), 2, 2, ANGLES))
     near[..., mask] = np.stack(found)
-    distance[mask] = np.maximum(middle - one.radius - other.radius, 0.0)
+    distance[mask] = middle - one.radius - other.radius
     return Clearance(displaced, one, other, distance, near)
-
-
-def _faced(one: Obstacle, other: Obstacle, mask: np.ndarray) -> Iterator[np.ndarray]:
-    """Yield each corner of two parts with the nearest point of the other, as `_nearest_points` does."""
-    import shapely
-
-    shapes = [np.broadcast_to(part.shapes, mask.shape)[mask] for part in (one, other)]
-    for place, mine in enumerate(shapes):
-        corners = shapely.get_coordinates(mine).reshape(len(mine), -1, 2)
-        if not 1 < corners.shape[1] <= CORNERS:
-            continue
-        for corner in np.moveaxis(corners, 1, 0):
-            if _mirrored(one, other):
-                if place == 0:
-                    yield np.stack([corner.T, (corner * (-1.0, 1.0)).T])
-                continue
-            lines = shapely.shortest_line(shapely.points(corner), shapes[1 - place])
-            ends = np.moveaxis(shapely.get_coordinates(lines).reshape(-1, 2, 2), 0, -1)
-            yield ends if place == 0 else ends[::-1]
-
-
-def _nearest_points(one: Obstacle, other: Obstacle, mask: np.ndarray) -> np.ndarray:
-    """Return the nearest points of two parts at the angles of a mask, m, (parts, x and y, angles)."""
-    import shapely
-
-    first, second = (np.broadcast_to(part.shapes, mask.shape)[mask] for part in (one, other))
-    if not _mirrored(one, other):
-        ends = shapely.get_coordinates(shapely.shortest_line(first, second)).reshape(-1, 2, 2)
-        return np.moveaxis(ends, 0, -1)
-    # Mirror images are nearest where either is nearest to the plane between them.
-    corners = shapely.get_coordinates(first).reshape(len(first), -1, 2)
-    sign = HANDS[one.hand]
-    place = np.argmin(sign * corners[..., 0], axis=-1)[:, None, None]
-    point = np.take_along_axis(corners, place, axis=1)[:, 0].T
-    mine = np.stack([sign * np.maximum(sign * point[0], 0.0), point[1]])  # what crosses the plane meets its image there
-    return np.stack([mine, np.stack([-mine[0], mine[1]])])
-
-
-def _mirrored(one: Obstacle, other: Obstacle) -> bool:
-    """Return whether a part is the mirror image of another."""
-    return {one.hand, other.hand} == {"right", "left"} and one.name == other.name.replace(other.hand, one.hand)
