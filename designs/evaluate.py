@@ -243,12 +243,12 @@ class Evaluation:
     @cached_property
     def bodies(self) -> Bodies:
         """All parts as bodies, and how near they come, at every degree of the turn; for a single design."""
-        return Bodies(self._every_degree, self.weights if self.fitted else None)
+        return Bodies(self._every_degree, self.design, self.weights if self.fitted else None)
 
     @cached_property
     def along_cylinder(self) -> AlongCylinder | None:
         """What moves along the cylinder, at every degree of the turn; for a single design."""
-        return along_cylinder(self.machine, self._every_degree.motion)
+        return along_cylinder(self.design, self._every_degree.motion)
 
     def rises(self, speed: float) -> dict[str, np.ndarray]:
         """Return how far what gives way raises each yoke at a speed, at every degree of the turn, m, (angles,)."""

@@ -24,7 +24,7 @@ def tables(evaluation: Evaluation) -> list[Table]:
         Column("contact", "first contact", "rad/s"),
     )
     pairs = evaluation.clearances[:TIGHTEST]
-    missing = "; ".join(each.words for each in without_body(evaluation.machine))
+    missing = "; ".join(each.words for each in without_body(evaluation.design))
     note = (
         "Real outlines at every degree of the turn, displaced by what gives way and by play; "
         "making tolerances and heat left out."

@@ -5,10 +5,11 @@ by what its shaft, bearings and rods give, and the distance changes, to first or
 two nearest points move apart along the line between them.
 """
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import combinations
+from typing import Any
 
 import numpy as np
 
@@ -23,13 +24,15 @@ from shafts.carried import Case, LoadedShafts
 from shafts.clearance.nearest import faced, nearest_points
 from shafts.clearance.pairs import GROUPS, could_meet, group_of, unlooked
 from shafts.clearance.seats import seat_bodies
-from shafts.gap.displaced import Displaced
+from shafts.gap.displaced import Displaced, Vector
+from shafts.gap.shift import Shift
 from shafts.pieces import pieces
 from shafts.shaft import Engine, Shaft
 
 COARSE = 10  # degrees between two looks that tell near pairs from far ones
 FAR = 1.0  # m; what counts as far apart
 GIVE = 1e-3  # m; nothing gives way by more than this before it has failed
+STILL_ROUND = ("case", "shaft")
 Pair = tuple[Obstacle, Obstacle]
 
 
@@ -83,28 +86,53 @@ class Clearance:
 
 
 @dataclass(frozen=True, eq=False)
+class Moved(Displaced):
+    """All parts as they are moved, where each pin and yoke is worked out once for each speed; many pairs share them."""
+
+    known: dict[tuple, Any] = field(default_factory=dict)
+
+    def pin(self, name: str, hand: str, speed: Number, case: Case) -> Vector:
+        """Return how far a yoke's crankpin is moved (see Displaced)."""
+        return self._once(("pin", name, hand, case), speed, lambda: super(Moved, self).pin(name, hand, speed, case))
+
+    def yoke(self, name: str, speed: Number, case: Case) -> Shift:
+        """Return how one yoke is shifted (see Displaced)."""
+        return self._once(("yoke", name, case), speed, lambda: super(Moved, self).yoke(name, speed, case))
+
+    def _once(self, what: tuple, speed: Number, work: Callable[[], Any]) -> Any:
+        if np.ndim(speed):
+            return work()
+        key = (*what, float(speed))
+        if key not in self.known:
+            self.known[key] = work()
+        return self.known[key]
+
+
+@dataclass(frozen=True, eq=False)
 class Bodies:
     """All parts of a machine as bodies, and which of them could meet; for a single design.
 
-    carried : worked out at every degree of the turn.   weights : the counterweights that are fitted, or None.
+    carried : worked out at every degree of the turn.   engine : without the counterweights.
+    weights : the counterweights that are fitted, or None.
     """
 
     carried: LoadedShafts
+    engine: Engine
     weights: Weights | None = None
 
     @cached_property
     def displaced(self) -> Displaced:
         """All parts as they are moved by what gives way or has play."""
-        return Displaced(self.carried)
+        return Moved(self.carried)
 
     @cached_property
     def parts(self) -> list[Obstacle]:
         """Every part that has a body. Along a throw there is no shaft."""
-        engine, motion = self.carried.engine, self.carried.motion
+        engine, motion = self.engine, self.carried.motion
         assert len(motion.theta) == ANGLES
         bare = {hand: _beside_throws(engine, shaft) for hand, shaft in zip(HANDS, engine.shafts.pair, strict=True)}
         found = [*bodies(engine, motion, bare), *seat_bodies(engine)]
-        return found if self.weights is None else found + weight_parts(engine, self.weights)
+        return found if self.weights is None else found + weight_parts(self.engine, self.weights)
 
     @cached_property
     def pairs(self) -> dict[str, list[Pair]]:
@@ -113,13 +141,13 @@ class Bodies:
             group: [] for group, kinds in GROUPS.items() if any(part.kind in kinds for part in self.parts)
         }
         for pair in combinations(self.parts, 2):
-            if could_meet(self.carried.engine, *pair):
+            if could_meet(self.engine, *pair):
                 found[group_of(*pair)].append(pair)
         return found
 
     def unlooked(self, group: str) -> list[Missing]:
         """Return the parts without a body that could meet one of a kind of pair."""
-        return unlooked(self.parts, without_body(self.carried.engine), group)
+        return unlooked(self.parts, without_body(self.engine), group)
 
     @cached_property
     def all(self) -> list[Clearance]:
@@ -169,7 +197,9 @@ def _near(carried: LoadedShafts, pairs: Iterable[Pair]) -> list[tuple[Obstacle, 
     for place, rooms in seen:
         slack = half_step * sum(_fastest(carried, part) for part in pairs[place]) + 2 * GIVE
         looks = np.flatnonzero(rooms - slack <= best) * COARSE
-        if looks.size:
+        if looks.size and all(part.follows[0] in STILL_ROUND and part.circle for part in pairs[place]):
+            found.append((*pairs[place], np.arange(ANGLES) == 0))  # round about axes that stand still: one look tells all
+        elif looks.size:
             # Half a step to either side, and two more so that the least stands among neighbours.
             around = np.arange(-COARSE // 2 - 2, COARSE // 2 + 3)
             mask = np.zeros(ANGLES, dtype=bool)
@@ -218,11 +248,13 @@ def _beside_throws(engine: Engine, shaft: Shaft) -> list[ShaftPiece]:
 
 def _nearest(displaced: Displaced, one: Obstacle, other: Obstacle, mask: np.ndarray) -> Clearance:
     """Return distance and nearest points of two parts at the angles of a mask; elsewhere they count as far apart."""
-    found = [nearest_points(one, other, mask)]
-    middle = np.hypot(*(found[0][1] - found[0][0]))
+    first = nearest_points(one, other, mask)
+    middle = np.hypot(*(first[1] - first[0]))
     # A corner that is not near enough to become the nearest by giving way need not be looked at.
-    found += [each for each in faced(one, other, mask) if np.any(np.hypot(*(each[1] - each[0])) < middle + 2 * GIVE)]
+    corners = faced(one, other, mask)
+    close = np.any(np.hypot(*np.moveaxis(corners[:, 1] - corners[:, 0], 1, 0)) < middle + 2 * GIVE, axis=-1)
+    found = np.concatenate([first[None], corners[close]])
     distance, near = np.full(ANGLES, FAR), np.zeros((len(found), 2, 2, ANGLES))
-    near[..., mask] = np.stack(found)
+    near[..., mask] = found
     distance[mask] = middle - one.radius - other.radius
     return Clearance(displaced, one, other, distance, near)

@@ -4,8 +4,6 @@ Of straight faces that stand side by side no two points are the nearest, and a t
 corner is looked at with what it faces.
 """
 
-from collections.abc import Iterator
-
 import numpy as np
 
 from balance.obstacles import Obstacle
@@ -14,23 +12,24 @@ from balance.turning import HANDS
 CORNERS = 16  # of an outline whose corners are looked at; one of more is round, and has no straight faces to speak of
 
 
-def faced(one: Obstacle, other: Obstacle, mask: np.ndarray) -> Iterator[np.ndarray]:
-    """Yield each corner of two parts with the nearest point of the other, as `nearest_points` does."""
+def faced(one: Obstacle, other: Obstacle, mask: np.ndarray) -> np.ndarray:
+    """Return each corner of two parts with the nearest point of the other, m, (corners, parts, x and y, angles)."""
     import shapely
 
     shapes = [np.broadcast_to(part.shapes, mask.shape)[mask] for part in (one, other)]
+    found = [np.zeros((0, 2, 2, len(shapes[0])))]
     for place, mine in enumerate(shapes):
         corners = shapely.get_coordinates(mine).reshape(len(mine), -1, 2)
-        if not 1 < corners.shape[1] <= CORNERS:
+        if not 1 < corners.shape[1] <= CORNERS or (mirrored(one, other) and place):
             continue
-        for corner in np.moveaxis(corners, 1, 0):
-            if mirrored(one, other):
-                if place == 0:
-                    yield np.stack([corner.T, (corner * (-1.0, 1.0)).T])
-                continue
-            lines = shapely.shortest_line(shapely.points(corner), shapes[1 - place])
-            ends = np.moveaxis(shapely.get_coordinates(lines).reshape(-1, 2, 2), 0, -1)
-            yield ends if place == 0 else ends[::-1]
+        corners = np.moveaxis(corners, 1, 0)
+        if mirrored(one, other):
+            ends = np.stack([corners, corners * (-1.0, 1.0)], axis=-2)
+        else:
+            lines = shapely.shortest_line(shapely.points(corners), shapes[1 - place])
+            ends = shapely.get_coordinates(lines).reshape(*corners.shape[:2], 2, 2)
+        found.append(np.moveaxis(ends if place == 0 else ends[..., ::-1, :], 1, -1))
+    return np.concatenate(found)
 
 
 def nearest_points(one: Obstacle, other: Obstacle, mask: np.ndarray) -> np.ndarray:

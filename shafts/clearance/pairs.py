@@ -36,7 +36,8 @@ def could_meet(engine: Engine, one: Obstacle, other: Obstacle) -> bool:
     Parts that belong together never move against each other: a yoke with its rods and pins, rods on one crankpin and
     the webs beside them, all that turns with one shaft. What sits side by side on a shaft is looked at along it.
     """
-    if not ranges_meet(one.z, other.z, engine.fits.axial_play) or one.name == other.name:
+    play = float(engine.fits.axial_play)
+    if one.z[0] >= other.z[1] + play or other.z[0] >= one.z[1] + play or one.name == other.name:
         return False
     kinds, names = {one.kind, other.kind}, [one.follows[1], other.follows[1]]
     if kinds <= STANDING or kinds == {"yoke"} or kinds == {"gear"} or _runs_in(engine, one, other):
@@ -75,11 +76,17 @@ def _runs_in(engine: Engine, one: Obstacle, other: Obstacle) -> bool:
     for inner, outer in ((one, other), (other, one)):
         if inner.kind == "stem" and (outer.kind == "yoke" or outer.kind == "carried" and _through_piston(engine, outer)):
             return True
+        if inner.kind == outer.kind == "carried" and not (_drawn(engine, inner) or _drawn(engine, outer)):
+            return True  # both by their measures: told along the cylinder
         if inner.kind == "carried" and (outer.kind == "cylinder" or _bored(engine, inner, outer)):
             return True
         if inner.kind in ("shaft", "bearing") and outer.kind == "case" and _holds(engine, inner, outer):
             return True
     return False
+
+
+def _drawn(engine: Engine, carried: Obstacle) -> bool:
+    return getattr(engine.yokes[carried.follows[1]].carries, "outline", None) is not None
 
 
 def _through_piston(engine: Engine, piston: Obstacle) -> bool:
