@@ -24,7 +24,7 @@ from balance.quantities import (
     definition,
 )
 
-__all__ = ["Arm", "Diaphragm", "Displacer", "FlowLoss", "LoadedShafts", "Outline", "Part", "Piston", "Rod", "RodMasses", "Section",
+__all__ = ["Arm", "Carried", "Diaphragm", "Displacer", "FlowLoss", "Outline", "Part", "Piston", "Rod", "RodMasses", "Section",
            "Slot", "Yoke"]  # fmt: skip
 
 
@@ -87,7 +87,7 @@ class Arm:
     material: Annotated[Material, "what it is made of"]
 
 
-LoadedShafts = Piston | Diaphragm | Displacer
+Carried = Piston | Diaphragm | Displacer
 
 
 @definition
@@ -102,7 +102,7 @@ class Yoke:
     parts: Annotated[dict[str, Part], "everything that moves with it, by name"]
     outline: Annotated[Outline | None, "for its clearance"] = None
     arm: Annotated[Arm | None, "its cross-bar, for bending"] = None
-    carries: Annotated[LoadedShafts | None, "what the gas pushes on"] = None
+    carries: Annotated[Carried | None, "what the gas pushes on"] = None
     hole: Annotated[Length | None, Positive, "hole through its middle in which another yoke's stem runs"] = None
     material: Annotated[Material | None, "what it is made of, for its growth with heat"] = None
     temperature: Annotated[Temperature | None, Positive, "of the yoke and its rods when running"] = None
