@@ -76,11 +76,16 @@ class AlongCylinder:
         return np.minimum(self.piston.rim(rises), end) - np.maximum(self.piston.low(rises), start)
 
     def needed_length(self, clearance: float) -> float:
-        """Return the length of cylinder, m, that keeps the piston wholly inside and a clearance at the hot end."""
+        """Return the length of cylinder, m, that keeps a clearance at the hot end.
+
+        From its open end; where that is not given, from where it holds the piston wholly.
+        """
         assert self.displacer is not None and self.piston is not None
-        dome = 0.0 if self.machine.cylinder is None else float(self.machine.cylinder.dome)
+        cylinder = self.machine.cylinder
+        dome = 0.0 if cylinder is None else float(cylinder.dome)
         top = max(float(np.max(self.displacer.rim({}))), float(np.max(self.displacer.top({}))) - dome)
-        return top + clearance - float(np.min(self.piston.low({})))
+        start = float(np.min(self.piston.low({}))) if cylinder is None else float(cylinder.starts_at)
+        return top + clearance - start
 
     def least_volumes(self) -> dict[str, float]:
         """Return the gas volume, m^3, that the clearances alone hold, by the name of the dead volume; as far as known.

@@ -15,7 +15,8 @@ ShaftPiece = tuple[float, float, float]
 """From where to where along the shafts, and the radius there, m."""
 
 KINDS = (
-    "shaft", "web", "pin", "rod", "yoke", "carried", "stem", "post", "weight", "gear", "wheel", "bearing", "cylinder", "case",
+    "shaft", "web", "pin", "rod", "yoke", "carried", "stem", "post", "weight", "gear", "wheel", "bearing",
+    "cylinder", "case",
 )  # fmt: skip
 
 

@@ -253,7 +253,7 @@ class Evaluation:
     def rises(self, speed: float) -> dict[str, np.ndarray]:
         """Return how far what gives way raises each yoke at a speed, at every degree of the turn, m, (angles,)."""
         displaced = self.bodies.displaced
-        return {name: displaced.yoke(name, speed, "expected").rise for name in self.machine.yokes}
+        return {name: np.asarray(displaced.yoke(name, speed, "expected").rise) for name in self.machine.yokes}
 
     @property
     def clearances(self) -> list[Clearance]:

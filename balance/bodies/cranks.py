@@ -22,14 +22,14 @@ def crank_bodies(machine: Machine, motion: Motion, hand: str, pieces: list[Shaft
     """Yield the bodies that turn with the right or left shaft, whose pieces are given, but for the counterweights."""
     x = HANDS[hand] * float(machine.cranks.centre_distance) / 2
     for start, end, radius in pieces:
-        yield _round(f"{hand} shaft", hand, x, (start, end), radius, "shaft")
+        yield _round(hand, "shaft", x, (start, end), radius)
     if pieces:
         yield from _webs(machine, motion, hand, pieces)
     gears = machine.cranks.gears
     if gears is not None:
         taken = "cranks.gears.face" if gears.face is None else ""
         z = about(gears.at, gear_face(gears))
-        yield _round(f"{hand} gear", hand, x, z, float(gears.tip_radius), "gear", taken)
+        yield _round(hand, "gear", x, z, float(gears.tip_radius), taken)
     for name, wheel in machine.wheels(hand).items():
         yield from _wheel(name, wheel, hand, x)
 
@@ -43,11 +43,11 @@ def wheels_without(machine: Machine) -> Iterator[Missing]:
                 yield Missing(f"{hand} {name} ({name}.diameter and .thickness)", (z - 0.02, z + 0.02))
 
 
-def _round(
-    name: str, hand: str, x: float, z: tuple[float, float], radius: float, kind: str, taken: str = ""
-) -> Obstacle:
+def _round(hand: str, what: str, x: float, z: tuple[float, float], radius: float, taken: str = "") -> Obstacle:
+    """Return a round body about a shaft; `what` it is tells its kind."""
     import shapely
 
+    name, kind = f"{hand} {what}", what if what in ("shaft", "gear") else "wheel"
     return Obstacle(
         name, hand, z, shapely.points(x, 0.0), radius, ("shaft", ""), (), (x, 0.0, radius), kind=kind, taken=taken
     )
@@ -58,14 +58,14 @@ def _wheel(name: str, wheel: Wheel, hand: str, x: float) -> Iterator[Obstacle]:
     size, least = wheel_size(wheel), least_radius(wheel)
     at = wheel.along(hand)
     if wheel.diameter is not None and wheel.thickness is not None:
-        yield _round(f"{hand} {name}", hand, x, about(at, wheel.thickness), float(wheel.diameter) / 2, "wheel")
+        yield _round(hand, name, x, about(at, wheel.thickness), float(wheel.diameter) / 2)
         return
     if least is not None:
         thickness = HAIR if wheel.thickness is None else wheel.thickness
-        yield _round(f"{hand} {name}", hand, x, about(at, thickness), least, "wheel")
+        yield _round(hand, name, x, about(at, thickness), least)
     if size is not None:
         taken = f"{name}.diameter and .thickness"
-        yield _round(f"{hand} {name}", hand, x, about(at, size[1]), size[0], "wheel", taken)
+        yield _round(hand, name, x, about(at, size[1]), size[0], taken)
 
 
 def _webs(machine: Machine, motion: Motion, hand: str, pieces: list[ShaftPiece]) -> Iterator[Obstacle]:

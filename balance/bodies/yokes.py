@@ -43,9 +43,9 @@ def upright(name: str, yoke: Yoke) -> Upright | None:
         low, length, dome = float(carried.stem_length), float(carried.length), float(carried.dome)
         return Upright(low, low + length, low + length + dome, _own(carried) / 2)
     if isinstance(carried, Piston) and carried.crown is not None:
-        crown, length = float(carried.crown), carried.length
-        taken = "" if length is not None else f"yokes.{name}.carries.length"
-        low = crown - (SKIRT * float(carried.bore) if length is None else float(length))
+        crown = float(carried.crown)
+        taken = "" if carried.length is not None else f"yokes.{name}.carries.length"
+        low = crown - float(SKIRT * carried.bore if carried.length is None else carried.length)
         return Upright(low, crown, crown, _own(carried) / 2, taken)
     if isinstance(carried, Diaphragm) and carried.crown is not None and carried.clamp_diameter is not None:
         crown, wide = float(carried.crown), float(carried.clamp_diameter)
@@ -188,7 +188,7 @@ def _drawn(what: str, name: str, outline: Outline, moved: YokeMotion, kind: str)
 
 
 def _with_stem(name: str, carried: Displacer, outline: Outline, moved: YokeMotion) -> Iterator[Obstacle]:
-    """Yield a drawn displacer as two parts: as wide as its stem about the axis, which may pass a piston, and the rest."""
+    """Yield a drawn displacer as two parts: the strip about the axis that is no wider than its stem, and the rest."""
     import shapely
 
     drawn, z, half = _polygon(outline), (float(outline.z[0]), float(outline.z[1])), float(carried.stem_diameter) / 2

@@ -51,16 +51,19 @@ class Diaphragm:
         Area | None, Positive, "effective area at both ends of the stroke; as at mid stroke if left out"
     ] = None
     spring: Annotated[
-        Stiffness | None, NotNegative, "its own spring stiffness about mid stroke; by thickness and material if left out"
+        Stiffness | None,
+        NotNegative,
+        "its own spring stiffness about mid stroke; by its sheet if left out",
     ] = None
     free_diameter: Annotated[Length | None, Positive, "inside the outer clamp, where the sheet is free to move"] = None
     clamp_diameter: Annotated[Length | None, Positive, "of the plates that clamp its middle"] = None
     sheet: Annotated[
-        Literal["slack", "stretched"], "slack: cloth, or moulded with a fold; stretched: an elastic plate, small strokes"
+        Literal["slack", "stretched"],
+        "slack: cloth, or moulded with a fold; stretched: an elastic plate",
     ] = "slack"
     thickness: Annotated[Length | None, Positive, "of the sheet"] = None
     material: Annotated[Material | None, "what the sheet is made of"] = None
-    stem: Annotated[Length, NotNegative, "diameter of a stem that runs through it, taken off an area by diameters"] = 0.0
+    stem: Annotated[Length, NotNegative, "diameter of a stem through it, taken off an area by diameters"] = 0.0
     crown: Annotated[Length | None, "height of the upper clamp plate's face above the yoke's pivot line"] = None
     plate: Annotated[Length | None, Positive, "thickness of clamp plates and sheet together"] = None
     posts: Annotated[Posts | None, "what carries it past a yoke that lies between"] = None

@@ -137,7 +137,8 @@ class Cranks:
     centre_distance: Annotated[Length, Positive, "between the two shaft centres"]
     load_on: Annotated[Hand, "the shaft from which the power leaves"] = "right"
     load_at: Annotated[
-        Length | None, "place along the shaft where it leaves; the pulley, else the flywheel, else the end far from the throws"
+        Length | None,
+        "place along the shaft where it leaves; the pulley, flywheel or else the end far from the throws",
     ] = None
     gears: Annotated[Gears | None, "the gears that couple the shafts"] = None
     throws: Annotated[dict[str, Throw], "the crankpins by name"]

@@ -43,7 +43,7 @@ def _moment(b: np.ndarray, m: np.ndarray, power: int) -> np.ndarray:
 
 
 def plate_stiffness(ratio: Scalar, free_diameter: Scalar, thickness: Scalar, young: Scalar) -> Number:
-    """Return the stiffness of a clamped elastic plate with a rigid middle, N/m, for strokes small against its thickness.
+    """Return the stiffness of a clamped elastic plate with a rigid middle, N/m, for small strokes.
 
     w = P a^2/(16 pi D) (1 - b^2 - 4 b^2 log(b)^2/(1 - b^2)), D = E h^3/(12 (1 - nu^2)): Timoshenko and
     Woinowsky-Krieger, Theory of Plates and Shells, table 3 (its k1 at nu 0.3).

@@ -24,8 +24,8 @@ from balance.quantities import (
     definition,
 )
 
-__all__ = ["Arm", "Carried", "Diaphragm", "Displacer", "FlowLoss", "Outline", "Part", "Piston", "Rod", "RodMasses", "Section",
-           "Slot", "Yoke"]  # fmt: skip
+__all__ = ["Arm", "Carried", "Diaphragm", "Displacer", "FlowLoss", "Outline", "Part", "Piston", "Rod", "RodMasses",
+           "Section", "Slot", "Yoke"]  # fmt: skip
 
 
 @definition

@@ -36,7 +36,9 @@ def tables(evaluation: Evaluation) -> list[Table]:
         note += f" A usual size is taken, not given, for want of: {'; '.join(taken)}."
     if not pairs:
         return []
-    return [Table("clearances", "Clearance between other parts", columns, [_row(evaluation, pair) for pair in pairs], note)]
+    return [
+        Table("clearances", "Clearance between other parts", columns, [_row(evaluation, pair) for pair in pairs], note)
+    ]
 
 
 def _row(evaluation: Evaluation, pair: Clearance) -> tuple:

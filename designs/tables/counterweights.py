@@ -2,8 +2,8 @@
 
 import numpy as np
 
-from balance.machine.counterweights import Counterweights
 from balance.bodies.every import without_body
+from balance.machine.counterweights import Counterweights
 from balance.plates.sector import Sector
 from balance.plates.segment import Segment
 from balance.quality import Hole

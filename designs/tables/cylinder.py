@@ -46,5 +46,6 @@ def _note(evaluation: Evaluation, along: AlongCylinder) -> str:
     note = "Heights above the line between the shafts, on the drawing; the verdict has what gives way at speed."
     if along.piston is not None and along.displacer is not None:
         needed = along.needed_length(float(evaluation.design.limits.gap)) * 1e3
-        note += f" A cylinder {needed:.4g} mm long holds both, the piston wholly, with the least gap at the hot end."
+        start = "from its open end" if along.machine.cylinder is not None else "with the piston wholly inside"
+        note += f" It must be {needed:.4g} mm long at least, {start}, for the limit on the gap to hold at the hot end."
     return note

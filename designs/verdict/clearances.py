@@ -36,7 +36,9 @@ def _row(evaluation: Evaluation, group: str) -> Row | None:
     if not given:
         nearest = min(found, key=_order)[-1]
         words = f"with the usual size that is taken for one of them they strike: give {nearest.taken}"
-        return not_checked(key, f"clearance between {nearest.names}", "; ".join([words, unlooked][: 1 + bool(unlooked)]))
+        return not_checked(
+            key, f"clearance between {nearest.names}", "; ".join([words, unlooked][: 1 + bool(unlooked)])
+        )
     # A clash with a part whose size is only taken is none, but something left to look at.
     for each in sorted(found, key=_order):
         if each not in given:

@@ -1,6 +1,5 @@
 """Whether displacer and piston keep clear of each other and of the cylinder's ends, and whether dead volumes can be."""
 
-
 from balance.cycle.extremes import least
 from balance.cylinder import AlongCylinder
 from balance.machine.carried import Diaphragm
@@ -26,7 +25,9 @@ def rows(evaluation: Evaluation) -> list[Row]:
 
 
 def _piston(along: AlongCylinder):
-    return next(yoke.carries for yoke in along.machine.yokes.values() if yoke.carries and yoke.carries.kind != "displacer")
+    return next(
+        yoke.carries for yoke in along.machine.yokes.values() if yoke.carries and yoke.carries.kind != "displacer"
+    )
 
 
 def _heights(along: AlongCylinder) -> str:
@@ -58,7 +59,7 @@ def _hot_end(evaluation: Evaluation, along: AlongCylinder) -> Row:
         missing = "; ".join(each for each in (missing, length) if each)
         if along.displacer is not None and along.piston is not None:
             needed = along.needed_length(float(evaluation.design.limits.gap))
-            missing += f"; {needed * 1e3:.4g} mm is needed to hold piston and displacer"
+            missing += f"; {needed * 1e3:.4g} mm is the least that holds them"
     if missing:
         return not_checked(key, what, f"give {missing}")
     return _worst(evaluation, key, what, along.to_hot_end, LONGER)
@@ -72,7 +73,9 @@ def _held(evaluation: Evaluation, along: AlongCylinder) -> Row:
     if missing or along.piston is None:
         return not_checked(key, what, f"give {missing}")
     length = along.piston.body.rim - along.piston.body.low
-    row = _worst(evaluation, key, what, along.held, "let the cylinder start lower, or use a longer piston", HELD * length)
+    row = _worst(
+        evaluation, key, what, along.held, "let the cylinder start lower, or use a longer piston", HELD * length
+    )
     if along.piston.body.taken:
         return Row(key, what, row.value, row.limit, "m", "at least", row.advice, row.speed, row.angle,
                    f"give {along.piston.body.taken}: a usual length is taken")  # fmt: skip
@@ -101,5 +104,3 @@ def _dead(evaluation: Evaluation, along: AlongCylinder) -> list[Row]:
             missing = _heights(along) or "cylinder.bore, .starts_at and .length"
             found.append(not_checked(key, what, f"give {missing}"))
     return found
-
-

@@ -17,7 +17,11 @@ def rows(evaluation: Evaluation) -> list[Row]:
     machine = evaluation.design
     weights = evaluation.weights if evaluation.fitted else None
     found = [
-        _row("on_shaft", "hold of the shaft or a web, beyond the least that is needed, on", sitting_joints(machine, weights)),
+        _row(
+            "on_shaft",
+            "hold of the shaft or a web, beyond the least that is needed, on",
+            sitting_joints(machine, weights),
+        ),
         _row("rods_on_pins", "length beyond what its rods need, of", rod_joints(machine)),
         _row("stem_holes", "play of", stem_joints(machine)),
         _row("running_fit", "play of", fit_joints(machine)),

@@ -198,7 +198,7 @@ def _near(carried: LoadedShafts, pairs: Iterable[Pair]) -> list[tuple[Obstacle, 
         slack = half_step * sum(_fastest(carried, part) for part in pairs[place]) + 2 * GIVE
         looks = np.flatnonzero(rooms - slack <= best) * COARSE
         if looks.size and all(part.follows[0] in STILL_ROUND and part.circle for part in pairs[place]):
-            found.append((*pairs[place], np.arange(ANGLES) == 0))  # round about axes that stand still: one look tells all
+            found.append((*pairs[place], np.arange(ANGLES) == 0))  # round about still axes: one look tells all
         elif looks.size:
             # Half a step to either side, and two more so that the least stands among neighbours.
             around = np.arange(-COARSE // 2 - 2, COARSE // 2 + 3)

@@ -106,7 +106,7 @@ def _on_shaft(engine: Engine, hand: str) -> Iterator[tuple[str, float, float]]:
 
 
 def _weight_joint(engine: Engine, hand: str, weight: Weight, name: str, reach: str) -> Joint:
-    """Return how far a counterweight is from being carried: by the shaft, by a web that it touches, or by a crankpin."""
+    """Return how far a counterweight is from being carried by the shaft, a web that it touches, or a crankpin."""
     shaft = engine.shafts.pair[hand == "left"]
     thickness = float(weight.shape.thickness)
     z = about(float(np.asarray(weight.at)), thickness)
@@ -137,8 +137,8 @@ def _takes_pin(engine: Engine, weight: Weight, z: tuple[float, float]) -> bool:
 
     path = flattened(weight.shape.edge.path())
     sine, cosine = np.sin(float(weight.angle)), np.cos(float(weight.angle))
-    plate = shapely.polygons(np.stack([path[:, 0] * cosine + path[:, 1] * sine, path[:, 1] * cosine - path[:, 0] * sine],
-                                      axis=-1))  # fmt: skip
+    x, y = path[:, 0] * cosine + path[:, 1] * sine, path[:, 1] * cosine - path[:, 0] * sine
+    plate = shapely.polygons(np.stack([x, y], axis=-1))
     for throw in engine.cranks.throws.values():
         if throw.pin is None:
             continue

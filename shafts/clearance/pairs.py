@@ -15,6 +15,7 @@ GROUPS = {
 }
 """Kinds of pairs, by the kinds of part that make them so: the first that either part belongs to."""
 TURNING = {"shaft", "web", "pin", "weight", "gear", "wheel"}
+BESIDE = {"bearing", "shaft", "gear", "wheel", "weight"}  # on one shaft: told by the room along it
 STANDING = {"case", "cylinder", "bearing"}
 HAIR = 1e-7  # m; less than this is rounding
 
@@ -31,7 +32,7 @@ def unlooked(parts: list[Obstacle], missing: list[Missing], group: str) -> list[
 
 
 def could_meet(engine: Engine, one: Obstacle, other: Obstacle) -> bool:
-    """Return whether two parts could meet: their ranges do, they move against each other, and neither runs in the other.
+    """Return whether two parts could meet: side by side along the shafts, not joined, and neither runs in the other.
 
     Parts that belong together never move against each other: a yoke with its rods and pins, rods on one crankpin and
     the webs beside them, all that turns with one shaft. What sits side by side on a shaft is looked at along it.
@@ -49,9 +50,7 @@ def could_meet(engine: Engine, one: Obstacle, other: Obstacle) -> bool:
 
 
 def _belong_together(engine: Engine, one: Obstacle, other: Obstacle, kinds: set[str], names: list[str]) -> bool:
-    if kinds <= TURNING or kinds == {"shaft", "rod"} or "bearing" in kinds & {"bearing"} and kinds - {"bearing"} <= {
-        "shaft", "gear", "wheel", "weight"
-    }:  # fmt: skip
+    if kinds <= TURNING or kinds == {"shaft", "rod"} or ("bearing" in kinds and kinds <= BESIDE):
         return True
     return _on_one_pin(engine, names) or _beside(engine, one, other)
 
@@ -74,7 +73,9 @@ def _runs_in(engine: Engine, one: Obstacle, other: Obstacle) -> bool:
     its bearing.
     """
     for inner, outer in ((one, other), (other, one)):
-        if inner.kind == "stem" and (outer.kind == "yoke" or outer.kind == "carried" and _through_piston(engine, outer)):
+        if inner.kind == "stem" and outer.kind == "yoke":
+            return True
+        if inner.kind == "stem" and outer.kind == "carried" and _through_piston(engine, outer):
             return True
         if inner.kind == outer.kind == "carried" and not (_drawn(engine, inner) or _drawn(engine, outer)):
             return True  # both by their measures: told along the cylinder
