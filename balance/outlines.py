@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from balance.machine.yoke import Outline
+from balance.machine.outline import Outline
 from balance.quantities import Scalar, side_by_side
 
 

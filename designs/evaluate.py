@@ -19,6 +19,7 @@ from balance.many import options_of
 from balance.motion import Motion, Stroke, angle_count, crank_angles, move, stroke
 from balance.quantities import Number
 from balance.shaking import Shaking, shaking
+from balance.stop import Pressed, pressed
 from balance.torque import Torques, torques
 from balance.weights import balancing
 from balance.weights.added_mass import TradeOff
@@ -70,6 +71,11 @@ class Evaluation:
     def gas(self) -> GasState:
         """Pressure, volumes and the gas's push on every yoke."""
         return gas_state(self.design, self.motion)
+
+    @cached_property
+    def stop(self) -> Pressed | None:
+        """How the rubber stop between the yokes is pressed; None without one."""
+        return pressed(self.design, self.motion)
 
     @cached_property
     def forces(self) -> dict[str, YokeForces]:

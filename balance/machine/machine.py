@@ -12,8 +12,10 @@ from balance.machine.crank import Cranks, Throw
 from balance.machine.cylinder import Cylinder
 from balance.machine.mount import Mount
 from balance.machine.reach import unreachable
+from balance.machine.stop import Stop
 from balance.machine.wheels import Flywheel, Wheel
 from balance.machine.yoke import Diaphragm, Displacer, Outline, Piston, Yoke
+from balance.outlines import edge_heights
 from balance.quantities import (
     Acceleration,
     NotNegative,
@@ -132,6 +134,7 @@ class Machine:
     counterweights: Annotated[Counterweights | None, "weights to be cut"] = None
     flywheel: Annotated[Flywheel | None, "flywheel"] = None
     pulley: Annotated[Wheel | None, "the pulley or coupling that takes the power"] = None
+    stop: Annotated[Stop | None, "rubber between two yokes"] = None
     cylinder: Annotated[Cylinder | None, "the cylinder in which displacer and piston move"] = None
     mount: Annotated[Mount | None, "the case and what it stands on"] = None
     walls: Annotated[dict[str, Outline], "fixed solid parts by name, as the sides of the case, for clearance"] = field(
@@ -159,8 +162,20 @@ class Machine:
         for name in self.counterweights.trims if self.counterweights is not None else ():
             if name not in self.yokes:
                 yield Complaint(("counterweights", "trims", name), repr(name), ", ".join(self.yokes))
+        if self.stop is not None:
+            yield from self._nothing_for_the_stop(self.stop)
         if isinstance(self.gas, IsothermalGas):
             yield from self._spaces_for_the_gas()
+
+    def _nothing_for_the_stop(self, stop: Stop) -> Iterator[Complaint]:
+        for place, name in enumerate(stop.between):
+            outline = self.yokes[name].outline if name in self.yokes else None
+            if name not in self.yokes:
+                yield Complaint(("stop", "between", str(place)), repr(name), ", ".join(self.yokes))
+            elif outline is None:
+                yield Complaint(("stop", "between", str(place)), f"{name}, which has no outline", "a yoke with one")
+            elif np.any(~np.isfinite(edge_heights(outline, np.asarray(stop.x, dtype=float)[..., None])[0])):
+                yield Complaint(("stop", "x"), f"beside the outline of {name}", "a place on both yokes")
 
     def _spaces_for_the_gas(self) -> Iterator[Complaint]:
         carried = [yoke.carries for yoke in self.yokes.values()]

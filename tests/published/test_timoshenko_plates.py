@@ -17,12 +17,12 @@ from balance.machine.membrane import POISSON, cone_share, plate_share, plate_sti
 @pytest.mark.parametrize(("over", "factor", "digits"), [(1.25, 0.00129, 5e-6), (2, 0.0237, 1e-4), (3, 0.062, 5e-4),
                                                         (5, 0.114, 1e-3)])  # fmt: skip
 def test_deflection_of_a_plate_with_a_rigid_middle(over, factor, digits):
-    """w = k1 P a^2/(E h^3), the table's k1 by a/b."""
+    """W = k1 P a^2/(E h^3), the table's k1 by a/b."""
     assert 1 / plate_stiffness(1 / over, 2.0, 1.0, 1.0) == pytest.approx(factor, abs=digits)
 
 
 def test_without_a_middle_it_is_the_plate_under_a_point_load():
-    """w = P a^2/(16 pi D)."""
+    """W = P a^2/(16 pi D)."""
     rigidity = 2e11 * 1e-9 / (12 * (1 - POISSON**2))
     assert plate_stiffness(1e-6, 0.1, 1e-3, 2e11) == pytest.approx(16 * np.pi * rigidity / 0.05**2, rel=1e-9)
 

@@ -11,8 +11,7 @@ from designs.reading import read
 from designs.verdict import clearances, cylinder, joined, judge
 from designs.verdict.along import rows as along_rows
 
-SEATS = "{at: 0 mm, ball: {bore: 10 mm, outside: 26 mm, width: 8 mm}"
-BOTH_WHEELS = "at: 52 mm, left_at: 72 mm, diameter: 90 mm"
+WHEELS = "at: 52 mm, left_at: 72 mm, diameter: 90 mm, thickness: 18 mm, material: steel"
 BODIES = (clearances, cylinder, joined)
 
 
@@ -39,49 +38,144 @@ def test_shipped_engines_are_wholly_looked_at_and_stand_it(name):
 
 
 BROKEN = [
-    ("flywheels side by side that overlap", "redesign", [("left_at: 72 mm", "left_at: 60 mm")],
-     "clearance_wheels", "flywheel"),
-    ("flywheels by inertia and mass alone, too wide to pass each other", "redesign",
-     [("at: 52 mm, left_at: 72 mm, diameter: 90 mm, thickness: 18 mm, material: steel", "inertia: 1.6e-3 kg m^2, at: 42 mm, mass: 0.9 kg")],
-     "clearance_wheels", "right flywheel and left flywheel"),
-    ("a flywheel of more inertia than its size can have", "redesign",
-     [("diameter: 90 mm,", "diameter: 90 mm, inertia: 2e-3 kg m^2, mass: 0.9 kg,")], "wheel_body", "flywheel"),
-    ("a flywheel that meets the other shaft", "rhombic", [("segments: [{length: 68 mm, diameter: 8 mm}]", "segments: [{length: 84 mm, diameter: 8 mm}]")],
-     "clearance_wheels", "right flywheel and left shaft"),
+    (
+        "flywheels side by side that overlap",
+        "redesign",
+        [("left_at: 72 mm", "left_at: 60 mm")],
+        "clearance_wheels",
+        "flywheel",
+    ),
+    (
+        "flywheels by inertia and mass alone, too wide to pass each other",
+        "redesign",
+        [(WHEELS, "inertia: 1.6e-3 kg m^2, at: 42 mm, mass: 0.9 kg")],
+        "clearance_wheels",
+        "right flywheel and left flywheel",
+    ),
+    (
+        "a flywheel of more inertia than its size can have",
+        "redesign",
+        [("diameter: 90 mm,", "diameter: 90 mm, inertia: 2e-3 kg m^2, mass: 0.9 kg,")],
+        "wheel_body",
+        "flywheel",
+    ),
+    (
+        "a flywheel that meets the other shaft",
+        "rhombic",
+        [("segments: [{length: 68 mm, diameter: 8 mm}]", "segments: [{length: 84 mm, diameter: 8 mm}]")],
+        "clearance_wheels",
+        "right flywheel and left shaft",
+    ),
     ("bearing rings that overlap", "redesign", [("outside: 26 mm", "outside: 55 mm")], "bearing_rings", "bearings"),
-    ("a bearing ring in the way of the other shaft", "rhombic", [("outside: 22 mm", "outside: 82 mm")],
-     "clearance_bearings", "shaft"),
-    ("a piston that runs into the displacer", "redesign", [("stem_length: 62 mm", "stem_length: 60 mm")],
-     "displacer_to_piston", "piston"),
-    ("a counterweight where there is no shaft", "redesign", [("at: [-10 mm, -30 mm]", "at: [-10 mm, -60 mm]")],
-     "on_shaft", "weight 2"),
-    ("a counterweight that meets the other crankpin", "redesign", [("largest_radius: 25 mm", "largest_radius: 36 mm")],
-     "clearance_weights", "weight"),
+    (
+        "a bearing ring in the way of the other shaft",
+        "rhombic",
+        [("outside: 22 mm", "outside: 82 mm")],
+        "clearance_bearings",
+        "shaft",
+    ),
+    (
+        "a piston that runs into the displacer",
+        "redesign",
+        [("stem_length: 62 mm", "stem_length: 60 mm")],
+        "displacer_to_piston",
+        "piston",
+    ),
+    (
+        "a counterweight where there is no shaft",
+        "redesign",
+        [("at: [-10 mm, -30 mm]", "at: [-10 mm, -60 mm]")],
+        "on_shaft",
+        "weight 2",
+    ),
+    (
+        "a counterweight that meets the other crankpin",
+        "redesign",
+        [("largest_radius: 25 mm", "largest_radius: 36 mm")],
+        "clearance_weights",
+        "weight",
+    ),
     ("a gear off the end of its shaft", "rhombic", [("    at: 34 mm", "    at: 44 mm")], "on_shaft", "left gear"),
-    ("a displacer that hits the hot end", "redesign", [("length: 118 mm", "length: 116 mm")],
-     "displacer_to_hot_end", "hot end"),
-    ("a dome that hits the hot end where the rim is clear", "redesign", [("length: 60 mm, dome: 5 mm", "length: 60 mm, dome: 7 mm")],
-     "displacer_to_hot_end", "hot end"),
-    ("a piston that leaves its cylinder", "redesign", [("starts_at: 82 mm, length: 118 mm", "starts_at: 90 mm, length: 110 mm")],
-     "piston_in_cylinder", "piston"),
+    (
+        "a displacer that hits the hot end",
+        "redesign",
+        [("length: 118 mm", "length: 116 mm")],
+        "displacer_to_hot_end",
+        "hot end",
+    ),
+    (
+        "a dome that hits the hot end where the rim is clear",
+        "redesign",
+        [("length: 60 mm, dome: 5 mm", "length: 60 mm, dome: 7 mm")],
+        "displacer_to_hot_end",
+        "hot end",
+    ),
+    (
+        "a piston that leaves its cylinder",
+        "redesign",
+        [("starts_at: 82 mm, length: 118 mm", "starts_at: 90 mm, length: 110 mm")],
+        "piston_in_cylinder",
+        "piston",
+    ),
     ("a stem wider than its hole", "rhombic", [("hole: 7 mm ", "hole: 5.5 mm ")], "stem_holes", "stem"),
-    ("a stem that the piston has no hole for", "redesign", [("stem_length: 62 mm", "stem_length: 62 mm, stem_through_piston: no")],
-     "stem_holes", "no hole"),
-    ("a crankpin shorter than its rods are thick", "rhombic", [("length: 10 mm}}", "length: 5 mm}}")],
-     "rods_on_pins", "crankpin common"),
-    ("a yoke wider than the case", "redesign", [("rectangle: [60 mm, 8 mm], z: [-45 mm, -18 mm]", "rectangle: [126 mm, 8 mm], z: [-45 mm, -18 mm]")],
-     "clearance", "cheek"),
-    ("a piston larger than its bore", "redesign", [("diameter: 41.97 mm", "diameter: 42.1 mm")], "running_fit", "piston"),
-    ("a cylinder of another bore than the piston's", "redesign", [("cylinder:                            # heights above the line between the shafts; closed at the hot end\n  {bore: 42 mm", "cylinder:\n  {bore: 40 mm")],
-     "running_fit", "piston"),
-    ("a yoke that runs into the cylinder", "redesign", [("starts_at: 82 mm, length: 118 mm", "starts_at: 79 mm, length: 121 mm")],
-     "clearance_carried", "cylinder"),
+    (
+        "a stem that the piston has no hole for",
+        "redesign",
+        [("stem_length: 62 mm", "stem_length: 62 mm, stem_through_piston: no")],
+        "stem_holes",
+        "no hole",
+    ),
+    (
+        "a crankpin shorter than its rods are thick",
+        "rhombic",
+        [("length: 10 mm}}", "length: 5 mm}}")],
+        "rods_on_pins",
+        "crankpin common",
+    ),
+    (
+        "a yoke wider than the case",
+        "redesign",
+        [("[60 mm, 8 mm], z: [-45", "[126 mm, 8 mm], z: [-45")],
+        "clearance",
+        "cheek",
+    ),
+    (
+        "a piston larger than its bore",
+        "redesign",
+        [("diameter: 41.97 mm", "diameter: 42.1 mm")],
+        "running_fit",
+        "piston",
+    ),
+    (
+        "a cylinder of another bore than the piston's",
+        "redesign",
+        [("{bore: 42 mm, starts_at", "{bore: 40 mm, starts_at")],
+        "running_fit",
+        "piston",
+    ),
+    (
+        "a yoke that runs into the cylinder",
+        "redesign",
+        [("starts_at: 82 mm, length: 118 mm", "starts_at: 79 mm, length: 121 mm")],
+        "clearance_carried",
+        "cylinder",
+    ),
     ("posts that run through the other yoke", "redesign", [("z: -14.8 mm", "z: -19 mm")], "clearance_carried", "posts"),
-    ("a dead volume that the clearance alone exceeds", "redesign", [("dead: {hot: 12 cm^3", "dead: {hot: 1.5 cm^3")],
-     "dead_hot", "hot"),
-    ("a ring about the displacer that holds more than is said", "redesign", [("regenerator: 8 cm^3", "regenerator: 3 cm^3")],
-     "dead_regenerator", "regenerator"),
-]  # fmt: skip
+    (
+        "a dead volume that the clearance alone exceeds",
+        "redesign",
+        [("dead: {hot: 12 cm^3", "dead: {hot: 1.5 cm^3")],
+        "dead_hot",
+        "hot",
+    ),
+    (
+        "a ring about the displacer that holds more than is said",
+        "redesign",
+        [("regenerator: 8 cm^3", "regenerator: 3 cm^3")],
+        "dead_regenerator",
+        "regenerator",
+    ),
+]
 
 
 @pytest.mark.parametrize(("why", "name", "changes", "key", "word"), BROKEN, ids=[each[0] for each in BROKEN])
@@ -127,8 +221,7 @@ def test_a_clash_among_what_is_known_fails_though_other_parts_have_no_body(tmp_p
 def test_a_usual_size_that_strikes_is_no_fail_but_something_to_give(tmp_path):
     """By inertia and mass its radius is 42 mm at least, which clears; a usual rim would be 51 mm, which does not."""
     told = "inertia: 8e-4 kg m^2, at: 52 mm, left_at: 72 mm, mass: 0.454 kg"
-    given = "at: 52 mm, left_at: 72 mm, diameter: 90 mm, thickness: 18 mm, material: steel"
-    row = bodily(changed(tmp_path, "redesign", (given, told)))["clearance_wheels"]
+    row = bodily(changed(tmp_path, "redesign", (WHEELS, told)))["clearance_wheels"]
     assert row.state == "not checked"
     assert "flywheel.diameter and .thickness" in row.words
 
