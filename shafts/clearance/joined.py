@@ -74,9 +74,8 @@ def stem_joints(engine: Engine) -> Iterator[Joint]:
         for other, each in engine.yokes.items():
             if each is not yoke and hangs_at(engine, yoke) < hangs_at(engine, each):
                 yield from _through_yoke(engine, f"stem of {name} and yoke {other}", stem, other, each)
-            if isinstance(each.carries, Piston) and not carried.stem_through_piston and _one_axis(engine, yoke, each):
-                remedy = f"let it pass (yokes.{name}.carries.stem_through_piston: yes), or set the cylinders apart"
-                yield Joint(f"stem of {name} and piston of {other}, which has no hole for it", stem, remedy)
+            if isinstance(each.carries, Piston) and not carried.stem_through_piston:
+                yield _no_hole(engine, f"stem of {name} and piston of {other}, which has no hole for it", stem, name)
 
 
 def fit_joints(engine: Engine) -> Iterator[Joint]:
@@ -161,11 +160,11 @@ def _through_yoke(engine: Engine, what: str, stem: float, other: str, yoke: Yoke
             yield Joint(what, stem - float(yoke.hole), f"drill a larger hole ({key})")
 
 
-def _one_axis(engine: Engine, one: Yoke, other: Yoke) -> bool:
-    """Return whether two yokes' cylinders must be one: straight over their throws they would run into each other."""
-    apart = abs(float(engine.throw_of(one).at) - float(engine.throw_of(other).at))
-    bores = [float(each.carries.bore) for each in (one, other) if isinstance(each.carries, Piston | Displacer)]
-    return engine.cylinder is not None or apart < sum(bores) / 2
+def _no_hole(engine: Engine, what: str, stem: float, name: str) -> Joint:
+    """Return how much wider a stem is than the hole that a piston lacks, if both share one cylinder."""
+    if engine.cylinder is None:
+        return Joint(what, -np.inf, "", "the cylinder, if displacer and piston share one")
+    return Joint(what, stem, f"let it pass (yokes.{name}.carries.stem_through_piston: yes)")
 
 
 def _width(carried: Piston | Displacer) -> float | None:

@@ -208,6 +208,16 @@ def test_what_is_left_out_is_asked_for_and_is_no_pass(tmp_path, name, change, ke
     assert asked in row.words
 
 
+def test_whether_a_stem_needs_a_hole_is_asked_where_no_cylinder_is_given(tmp_path):
+    text = (SHIPPED / "redesign.yaml").read_text("utf-8")
+    start = text.index("cylinder:  ")
+    cylinder = text[start : text.index("\n\n", start)]
+    apart = ("stem_length: 62 mm", "stem_length: 62 mm, stem_through_piston: no")
+    row = bodily(changed(tmp_path, "redesign", apart, (cylinder, "")))["stem_holes"]
+    assert row.state == "not checked"
+    assert "cylinder" in row.words
+
+
 def test_a_clash_among_what_is_known_fails_though_other_parts_have_no_body(tmp_path):
     missing = ("outline: {rectangle: [60 mm, 8 mm], z: [-27 mm, -12 mm]}", "")
     floor = ("offset: [0 mm, -36 mm]", "offset: [0 mm, -12 mm]")
