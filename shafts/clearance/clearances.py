@@ -20,12 +20,12 @@ from balance.quantities import Number, over_angle
 from balance.turning import HANDS
 from balance.weights.balancing import Weights
 from balance.weights.room import ANGLES, weight_parts
-from shafts.carried import Case, LoadedShafts
 from shafts.clearance.nearest import faced, nearest_points
 from shafts.clearance.pairs import GROUPS, could_meet, group_of, unlooked
 from shafts.clearance.seats import seat_bodies
 from shafts.gap.displaced import Displaced, Vector
 from shafts.gap.shift import Shift
+from shafts.loaded_shafts import Case, LoadedShafts
 from shafts.pieces import pieces
 from shafts.shaft import Engine, Shaft
 
@@ -77,6 +77,8 @@ class Clearance:
         there = self.displaced.of(self.other, (other_x, other_y), speed, case)
         moved = sum(n * (b - a) for n, a, b in zip(apart, here, there, strict=True))
         rooms = size - self.one.radius - self.other.radius + moved
+        if case == "worst":
+            rooms = rooms - self.displaced.looseness(self.one) - self.displaced.looseness(self.other)
         far = np.broadcast_to(self.distance, rooms.shape[1:]) >= FAR
         return np.where(far, FAR, np.min(rooms, axis=0)) + np.zeros_like(over_angle(speed))
 
@@ -112,23 +114,23 @@ class Moved(Displaced):
 class Bodies:
     """All parts of a machine as bodies, and which of them could meet; for a single design.
 
-    carried : worked out at every degree of the turn.   engine : without the counterweights.
+    loaded : worked out at every degree of the turn.   engine : without the counterweights.
     weights : the counterweights that are fitted, or None.
     """
 
-    carried: LoadedShafts
+    loaded: LoadedShafts
     engine: Engine
     weights: Weights | None = None
 
     @cached_property
     def displaced(self) -> Displaced:
         """All parts as they are moved by what gives way or has play."""
-        return Moved(self.carried)
+        return Moved(self.loaded)
 
     @cached_property
     def parts(self) -> list[Obstacle]:
         """Every part that has a body. Along a throw there is no shaft."""
-        engine, motion = self.engine, self.carried.motion
+        engine, motion = self.engine, self.loaded.motion
         assert len(motion.theta) == ANGLES
         bare = {hand: _beside_throws(engine, shaft) for hand, shaft in zip(HANDS, engine.shafts.pair, strict=True)}
         found = [*bodies(engine, motion, bare), *seat_bodies(engine)]
@@ -166,7 +168,7 @@ class Bodies:
         for group, pairs in self.pairs.items():
             given = [pair for pair in pairs if not (pair[0].taken or pair[1].taken)]
             taken = [pair for pair in pairs if pair[0].taken or pair[1].taken]
-            wanted = [*_near(self.carried, given), *_near(self.carried, taken)]
+            wanted = [*_near(self.loaded, given), *_near(self.loaded, taken)]
             found[group] = sorted((_nearest(self.displaced, *each) for each in wanted), key=_least_distance)
         return found
 
@@ -175,7 +177,7 @@ def _least_distance(clearance: Clearance) -> float:
     return float(np.min(clearance.distance))
 
 
-def _near(carried: LoadedShafts, pairs: Iterable[Pair]) -> list[tuple[Obstacle, Obstacle, np.ndarray]]:
+def _near(loaded: LoadedShafts, pairs: Iterable[Pair]) -> list[tuple[Obstacle, Obstacle, np.ndarray]]:
     """Return the pairs that may hold the nearest one, and the angles (mask) at which they may.
 
     Boxes around the parts tell most pairs far apart; a look every few degrees does the rest, since between
@@ -195,7 +197,7 @@ def _near(carried: LoadedShafts, pairs: Iterable[Pair]) -> list[tuple[Obstacle, 
         best = min(best, float(np.min(seen[-1][1])))
     half_step, found = np.pi * COARSE / ANGLES, []
     for place, rooms in seen:
-        slack = half_step * sum(_fastest(carried, part) for part in pairs[place]) + 2 * GIVE
+        slack = half_step * sum(_fastest(loaded, part) for part in pairs[place]) + 2 * GIVE
         looks = np.flatnonzero(rooms - slack <= best) * COARSE
         if looks.size and all(part.follows[0] in STILL_ROUND and part.circle for part in pairs[place]):
             found.append((*pairs[place], np.arange(ANGLES) == 0))  # round about still axes: one look tells all
@@ -218,7 +220,7 @@ def _box_room(one: Obstacle, other: Obstacle) -> float:
     return float(np.min(np.hypot(across, along))) - reach - other_reach
 
 
-def _fastest(carried: LoadedShafts, part: Obstacle) -> float:
+def _fastest(loaded: LoadedShafts, part: Obstacle) -> float:
     """Return the longest way that any point of a part goes per radian of crank angle, m."""
     import shapely
 
@@ -228,9 +230,9 @@ def _fastest(carried: LoadedShafts, part: Obstacle) -> float:
     if part.circle is not None:
         return part.circle[2]
     if kind == "web":
-        centre = HANDS[part.hand] * float(carried.engine.cranks.centre_distance) / 2
+        centre = HANDS[part.hand] * float(loaded.engine.cranks.centre_distance) / 2
         return float(np.max(np.hypot(*(shapely.get_coordinates(part.shapes[0]) - (centre, 0.0)).T)))
-    moved = carried.motion.yokes[name]
+    moved = loaded.motion.yokes[name]
     pin, yoke = float(np.hypot(moved.pin.across, moved.pin.along)[0]), float(np.max(np.abs(moved.velocity)))
     return {"pin": pin, "yoke": yoke, "rod": max(pin, yoke)}[kind]
 

@@ -14,7 +14,7 @@ from balance.turning import turning_masses
 from designs.command.inputs import SHIPPED
 from designs.evaluate import Evaluation
 from designs.reading import read
-from shafts.twisting import leaves_at
+from shafts.crank.loads import leaves_at
 from shafts.whirl.discs import discs
 
 STEEL = MATERIALS["steel"]
