@@ -180,7 +180,7 @@ def test_what_gives_way_changes_a_distance_as_drawing_it_again_does(evaluation, 
             continue
         gap = pair.gap(speed, case)
         for place in (11, 95, 187, 263, 341):
-            one, other = (drawn(pair.displaced.carried, part, place, speed, case) for part in (pair.one, pair.other))
+            one, other = (drawn(pair.displaced.loaded, part, place, speed, case) for part in (pair.one, pair.other))
             before, after = (one[each].distance(other[each]) - one[2] - other[2] for each in (0, 1))
             if before < 2e-4:
                 continue
@@ -195,7 +195,7 @@ def test_what_gives_way_changes_a_distance_as_drawing_it_again_does(evaluation, 
 @pytest.mark.parametrize("case", ["expected", "worst"])
 def test_play_moves_a_throw_along_the_line_of_both_bearings(evaluation, case):
     """By hand: each journal stands half its clearance off centre along its load, and the shaft follows straight."""
-    carried, speed = evaluation.clearances[0].displaced.carried, 90.0
+    carried, speed = evaluation.clearances[0].displaced.loaded, 90.0
     for place, hand in enumerate(("right", "left")):
         shaft, state = carried.engine.shafts.pair[place], carried.states[place]
         (z1, z2), ends = [bearing.at for bearing in shaft.bearings], []
@@ -215,9 +215,9 @@ def test_play_moves_a_throw_along_the_line_of_both_bearings(evaluation, case):
 
 def test_yokes_shift_against_each_other_as_their_own_budget_says(evaluation):
     """The gap of a pair of yokes is its nominal one, heat, and the upper yoke's shift less the lower one's."""
-    for pair in yoke_pairs(evaluation.clearances[0].displaced.carried):
+    for pair in yoke_pairs(evaluation.clearances[0].displaced.loaded):
         for speed in (20.0, 120.0):
-            upper, lower = (Displaced(pair.carried).yoke(name, speed, "expected") for name in (pair.upper, pair.lower))
+            upper, lower = (Displaced(pair.loaded).yoke(name, speed, "expected") for name in (pair.upper, pair.lower))
             moved = upper.at(pair.x) - lower.at(pair.x) + pair.items(speed)["yoke arm bending"]
             rooms = pair.rooms(speed)
             usable = np.isfinite(rooms)
@@ -303,7 +303,7 @@ def test_what_makes_the_quick_look_quick_holds(evaluation):
     for pair in evaluation.clearances:
         one, other = pair.one, pair.other
         assert _box_room(one, other) <= float(np.min(pair.distance)) + 1e-12
-        fastest = _fastest(pair.displaced.carried, one) + _fastest(pair.displaced.carried, other)
+        fastest = _fastest(pair.displaced.loaded, one) + _fastest(pair.displaced.loaded, other)
         change = np.abs(np.diff(pair.distance, append=pair.distance[:1]))
         assert np.all(change <= fastest * np.pi / 180 * (1 + 1e-9) + 1e-12)
         assert fastest < 0.1  # rods and yokes of these engines move by some tens of millimetres a radian

@@ -128,7 +128,7 @@ BROKEN = [
     (
         "a crankpin shorter than its rods are thick",
         "rhombic",
-        [("length: 10 mm}}", "length: 5 mm}}")],
+        [("width: 5 mm, thickness: 3 mm}", "width: 5 mm, thickness: 6 mm}")],
         "rods_on_pins",
         "crankpin common",
     ),
