@@ -38,6 +38,15 @@ def test_distances_by_hand(name):
     np.testing.assert_allclose(along.between({"displacer": 1e-4, "piston": 3e-4}), between - 2e-4, atol=1e-15)
 
 
+def test_the_middle_of_a_dome_may_be_the_nearest_to_the_hot_end():
+    """A dome of 8 mm under a hot end 5 mm deeper in the middle: 3 mm less than the rim has."""
+    design, motion, along = found("redesign")
+    carried = replace(design.yokes["displacer"].carries, dome=0.008)
+    yokes = {**design.yokes, "displacer": replace(design.yokes["displacer"], carries=carried)}
+    domed = along_cylinder(replace(design, yokes=yokes), motion)
+    np.testing.assert_allclose(domed.to_hot_end({}), along.to_hot_end({}) - 0.003, atol=1e-12)
+
+
 @pytest.mark.parametrize("name", NAMES)
 def test_a_cylinder_of_the_needed_length_leaves_just_the_clearance(name):
     design, motion, along = found(name)

@@ -3,6 +3,9 @@
 Each starts from a shipped engine, which passes, and changes a line or two of its file.
 """
 
+from dataclasses import replace
+from types import SimpleNamespace
+
 import pytest
 
 from designs.command.inputs import SHIPPED
@@ -10,6 +13,7 @@ from designs.evaluate import Evaluation
 from designs.reading import read
 from designs.verdict import clearances, cylinder, joined, judge
 from designs.verdict.along import rows as along_rows
+from shafts.clearance.joined import _weight_joint
 
 WHEELS = "at: 52 mm, left_at: 72 mm, diameter: 90 mm, thickness: 18 mm, material: steel"
 BODIES = (clearances, cylinder, joined)
@@ -206,6 +210,19 @@ def test_what_is_left_out_is_asked_for_and_is_no_pass(tmp_path, name, change, ke
     row = bodily(changed(tmp_path, name, change))[key]
     assert row.state == "not checked"
     assert asked in row.words
+
+
+@pytest.mark.parametrize(("at", "short"), [(-14e-3, -1e-3), (-16e-3, 1e-3), (-60e-3, 45e-3)])
+def test_half_of_a_counterweight_must_be_on_the_shaft(at, short):
+    """10 mm thick, on a shaft that starts at -15 mm, with no web: of -19 to -9 mm it holds 6, of -21 to -11 mm 4."""
+    engine = read(SHIPPED / "redesign.yaml")
+    throws = {name: replace(each, pin=None) for name, each in engine.cranks.throws.items()}
+    bare = replace(engine, cranks=replace(engine.cranks, webs=(), throws=throws))
+    edge = SimpleNamespace(path=lambda: [])
+    plate = SimpleNamespace(mass=0.02, thickness=10e-3, edge=edge)
+    weight = SimpleNamespace(at=at, angle=0.0, shape=plate)
+    joint = _weight_joint(bare, "right", weight, "right weight", "")
+    assert joint.short == pytest.approx(short, abs=1e-12)
 
 
 def test_whether_a_stem_needs_a_hole_is_asked_where_no_cylinder_is_given(tmp_path):
