@@ -130,6 +130,11 @@ class Gears:
         return self.module * self.teeth / 2
 
     @property
+    def tip_radius(self) -> Number:
+        """Radius over the teeth, m, (options...): ISO 53, an addendum of one module beyond the pitch circle."""
+        return self.pitch_radius + self.module
+
+    @property
     def stiffness(self) -> Number | None:
         """Stiffness of the teeth in mesh along their line of action, N/m; None if it is not known.
 
@@ -188,7 +193,8 @@ class Cranks:
     centre_distance: Annotated[Length, Positive, "between the two shaft centres"]
     load_on: Annotated[Hand, "the shaft from which the power leaves"] = "right"
     load_at: Annotated[
-        Length | None, "place along the shaft where it leaves; the flywheel, else the end far from the throws"
+        Length | None,
+        "place along the shaft where it leaves; the pulley, flywheel or else the end far from the throws",
     ] = None
     gears: Annotated[Gears | None, "the gears that couple the shafts"] = None
     belt: Annotated[Belt | None, "a belt from one shaft to what the engine drives"] = None

@@ -9,6 +9,7 @@ import click
 from designs import status
 from designs.command import VERSION, inputs, screen
 from designs.evaluate import Evaluation, closely
+from designs.remarks import remarks
 from designs.summary import answers
 from designs.tables import balance_tables, shaft_tables
 from designs.tables.verdict import row_json, verdict_table
@@ -60,6 +61,10 @@ def _show(named: inputs.Named, evaluation: Evaluation, rows: list[Row]) -> None:
     unchecked = [row for row in rows if row.state == "not checked"]
     _list("What to change:", failing)
     _list("Not checked:", unchecked)
+    click.echo("Remarks, which are no limits:")
+    for remark in remarks(evaluation):
+        click.echo(click.wrap_text(f"- {remark}", width=100, subsequent_indent="  "))
+    click.echo()
     good = len(rows) - len(failing) - len(unchecked)
     click.echo(f"{good} limits hold, {len(failing)} fail, {len(unchecked)} not checked.\n")
 
@@ -86,5 +91,6 @@ def _json(named: inputs.Named, evaluation: Evaluation, rows: list[Row]) -> dict[
         "passes": status.of_verdict(rows) == status.HOLDS,
         "answers": [{"question": each.question, "answer": each.words} for each in answers(evaluation, rows)],
         "verdict": [row_json(row) for row in rows],
+        "remarks": remarks(evaluation),
         "results": screen.tables_json([*balance_tables(evaluation), *shaft_tables(evaluation)]),
     }

@@ -122,7 +122,7 @@ BELONGS = {
         "slips",
     ),
     "weights": ("counterweights", "trims", "screws", "drilled_holes", "weight_rooms", "trade_off", "complete_balance"),
-    "motion": ("strokes", "gas", "torques", "evenness", "inertias", "flywheel", "joints"),
+    "motion": ("strokes", "cylinder", "stop", "gas", "torques", "evenness", "inertias", "flywheel", "joints"),
 }
 """Which tables belong to which part; all others belong to the shafts."""
 

@@ -152,7 +152,7 @@ def test_sizing_finds_the_thinnest_that_checks(tmp_path: Path) -> None:
     assert text.count(old) == 2
     text = text.replace(old, f"ball: {{bore: {size[0]} mm, outside: {size[1]} mm, width: {size[2]} mm}}")
     file = tmp_path / "thin.yaml"
-    file.write_text(text.replace("length: 63 mm, diameter: 10 mm", f"length: 63 mm, diameter: {size[0]} mm"))
+    file.write_text(text.replace("length: 98 mm, diameter: 10 mm", f"length: 98 mm, diameter: {size[0]} mm"))
     assert run("check", str(file)).exit_code in UNFAILED
 
 
