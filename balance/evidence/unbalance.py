@@ -90,3 +90,15 @@ def swung(bare: Estimate, weighted: Estimate, mass: Estimate, radius: Estimate) 
             one * d_u_radius * radius.sd,
         ),
     )
+
+
+def pointing(size: Estimate, direction: Estimate) -> tuple[Estimate, Estimate]:
+    """Return x and y, kg m, of an unbalance of this size that points at a crank-frame angle, rad: u (sin a, cos a).
+
+    Their doubts go together where the angle's is large; each by itself holds.
+    """
+    sine, cosine = float(np.sin(direction.value)), float(np.cos(direction.value))
+    return (
+        propagated(size.value * sine, sine * size.sd, size.value * cosine * direction.sd),
+        propagated(size.value * cosine, cosine * size.sd, size.value * sine * direction.sd),
+    )
