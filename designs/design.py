@@ -3,9 +3,11 @@
 from dataclasses import field
 from typing import Annotated, Any
 
+from balance.doubt.ranges import Range
 from balance.machine.materials import Material
 from balance.quantities import (
     Angle,
+    Beside,
     Force,
     Length,
     NotNegative,
@@ -92,3 +94,6 @@ class Design(Engine):
     options: Annotated[dict[str, Any], "redesigns by name: each maps key paths to their new entries"] = field(
         default_factory=dict
     )
+    doubts: Annotated[
+        dict[tuple[str, ...], Range], Beside(), "what is not known of the numbers, by the path of keys to each"
+    ] = field(default_factory=dict)

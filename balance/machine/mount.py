@@ -11,7 +11,7 @@ from typing import Annotated
 import numpy as np
 
 from balance.errors import Complaint
-from balance.quantities import Inertia, Length, Mass, NotNegative, Number, Positive, Stiffness, definition
+from balance.quantities import Inertia, Length, Mass, NotNegative, Number, Positive, Stiffness, Typical, definition
 
 Place = tuple[Length, Length, Length]
 
@@ -27,9 +27,19 @@ class Feet:
     along_shafts: Annotated[
         Stiffness | None, Positive, "of all feet together, along the shafts; as across them if left out"
     ] = None
-    damping_ratio: Annotated[Number, NotNegative, "share of critical damping of straight motion along the cylinder"] = (
-        0.05
-    )
+    damping_ratio: Annotated[
+        Number,
+        NotNegative,
+        Typical(
+            0.02,
+            0.05,
+            0.10,
+            "damping ratio of the feet",
+            "rubber, after Adams and Askenazi, Building Better Products with Finite Element Analysis",
+            "tap the case and count the swings until they are half as large: 0.11 over that count",
+        ),
+        "share of critical damping of straight motion along the cylinder",
+    ] = 0.05
     places: Annotated[tuple[Place, ...], "where each foot holds the case, [x, y, z]"] = ()
 
     def disagreements(self) -> Iterator[Complaint]:

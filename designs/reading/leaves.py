@@ -6,11 +6,13 @@ from typing import Any
 
 import numpy as np
 
+from balance.doubt.ranges import Range
 from designs.reading.complaints import alike, quote
+from designs.reading.doubtful import number_of
 from designs.reading.expected import expected
 from designs.reading.nodes import Leaf, Node, shown
 from designs.reading.shapes import Choice, Flag, Quantity, Shape, Whole, Words
-from designs.reading.units import BadQuantity, quantity
+from designs.reading.units import BadQuantity
 
 FAILED = object()
 """Stands for a value that could not be read; a complaint has been noted."""
@@ -28,7 +30,7 @@ class BadLeaf(ValueError):
 
 
 def leaf_value(shape: Shape, node: Node) -> Any:
-    """Return what a leaf says where this shape is wanted; raises BadLeaf."""
+    """Return what a leaf says where this shape is wanted, a Range for a doubtful number; raises BadLeaf."""
     if not isinstance(node, Leaf) or node.is_nothing:
         raise BadLeaf(shown(node), expected(shape))
     if isinstance(node.value, np.ndarray):
@@ -56,9 +58,9 @@ def _array(shape: Shape, numbers: np.ndarray, read: str) -> np.ndarray:
     return numbers
 
 
-def _quantity(shape: Quantity, text: str) -> float:
+def _quantity(shape: Quantity, text: str) -> float | Range:
     try:
-        return quantity(text, shape.si)
+        return number_of(text, shape)
     except BadQuantity as error:
         raise BadLeaf(error.read, error.allowed) from None
 

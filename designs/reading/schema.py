@@ -11,6 +11,7 @@ from balance.machine.machine import PressureTable
 from balance.machine.materials import Material
 from balance.quantities import Bound
 from designs.design import Design
+from designs.reading.doubtful import pattern
 from designs.reading.expected import expected
 from designs.reading.leaves import FLAGS
 from designs.reading.shapes import (
@@ -69,12 +70,12 @@ def _object(cls: type, classes: dict[type, Schema]) -> Schema:
         "description": (cls.__doc__ or "").partition("\n")[0],
         "properties": {key.name: _property(key, classes) for key in keys},
         "additionalProperties": False,
-        "required": [key.name for key in keys if key.needed and "_" not in key.name],
+        "required": [key.name for key in keys if key.asked_for and "_" not in key.name],
     }
     respelt = {_spellings(key.name): made["properties"][key.name] for key in keys if "_" in key.name}
     if respelt:
         made["patternProperties"] = respelt
-        made["allOf"] = [_has_key_like(_spellings(key.name)) for key in keys if key.needed and "_" in key.name]
+        made["allOf"] = [_has_key_like(_spellings(key.name)) for key in keys if key.asked_for and "_" in key.name]
     return {word: each for word, each in made.items() if each not in ([], "")}
 
 
@@ -159,8 +160,8 @@ def _quantity(shape: Quantity) -> Schema:
         expected(shape) if str(shape.bound) == str(Bound()) else f"{expected(shape)}; {shape.bound} {shape.si}".strip()
     )
     if shape.si:
-        return {**_text(rf"^\s*{NUMBER} ?{UNIT}\s*$"), "description": meaning}
-    text = _text(rf"^\s*{NUMBER}(?: ?{UNIT})?\s*$")
+        return {**_text(pattern(rf"{NUMBER} ?{UNIT}")), "description": meaning}
+    text = _text(pattern(rf"{NUMBER}(?: ?{UNIT})?"))
     return {"anyOf": [{"type": "number", **_limits(shape.bound)}, text], "description": meaning}
 
 

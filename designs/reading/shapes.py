@@ -11,7 +11,7 @@ from typing import Annotated, Any, Literal, Union, get_args, get_origin, get_typ
 
 import numpy as np
 
-from balance.quantities import Bound, Unit
+from balance.quantities import Beside, Bound, Typical, Unit, mark
 from designs.reading.complaints import fold
 
 
@@ -114,19 +114,27 @@ class Key:
     needed: bool
     default: Any
     meaning: str
+    typical: Typical | None = None
+
+    @property
+    def asked_for(self) -> bool:
+        """Whether a file must give it: it has no default, and nothing usual can be taken."""
+        return self.needed and self.typical is None
 
 
 @cache
 def keys_of(cls: type) -> dict[str, Key]:
     """Return the keys of a definition by name, in the order of its fields."""
     hints = get_type_hints(cls, include_extras=True)
-    return {each.name: _key(each, hints[each.name]) for each in fields(cls) if each.init}
+    kept = (each for each in fields(cls) if mark(hints[each.name], Beside) is None)
+    return {each.name: _key(each, hints[each.name]) for each in kept}
 
 
 def _key(each: Field, hint: Any) -> Key:
     default = each.default if each.default_factory is MISSING else each.default_factory()
     meaning = next((mark for mark in getattr(hint, "__metadata__", ()) if isinstance(mark, str)), "")
-    return Key(each.name, shape_of(hint), default is MISSING, None if default is MISSING else default, meaning)
+    value, typical = (None if default is MISSING else default), mark(hint, Typical)
+    return Key(each.name, shape_of(hint), default is MISSING, value, meaning, typical)
 
 
 def key_named(cls: type, written: str) -> Key | None:
