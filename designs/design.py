@@ -18,6 +18,7 @@ from balance.quantities import (
     Velocity,
     definition,
 )
+from designs.measuring.readings import Measured
 from shafts.shaft import Engine
 
 
@@ -94,6 +95,10 @@ class Design(Engine):
     options: Annotated[dict[str, Any], "redesigns by name: each maps key paths to their new entries"] = field(
         default_factory=dict
     )
+    measured: Annotated[Measured | None, "what was found on the machine itself"] = None
+    found: Annotated[
+        tuple[Any, ...], Beside(), "what readings say of entries, beside what is drawn (designs.measuring.found)"
+    ] = ()
     doubts: Annotated[
         dict[tuple[str, ...], Range], Beside(), "what is not known of the numbers, by the path of keys to each"
     ] = field(default_factory=dict)

@@ -67,6 +67,16 @@ class Range:
         return self.middle + (self.high - self.middle) * deviations
 
 
+def deviation(of: Range) -> float:
+    """Return the standard deviation of a range; of a law in ratios that of its logarithm times its middle."""
+    if of.law in ("even in ratio", "factor"):
+        logs = np.log(of.high / of.low)
+        return float(of.middle * (logs / 4 if of.law == "factor" else logs / np.sqrt(12.0)))
+    if of.law == "even":
+        return float((of.high - of.low) / np.sqrt(12.0))
+    return float((of.high - of.low) / (2 * DEVIATIONS[of.law]))
+
+
 def law_between(low: float, high: float, positive: bool) -> Law:
     """Return the law of a range without more; `positive` tells a size, which has no sign, from a place."""
     return "even in ratio" if positive and low > 0 and high > WIDE * low else "even"

@@ -49,7 +49,7 @@ def of_resolution(reading: float, step: float) -> Estimate:
 
     JCGM 100:2008 4.3.7 and F.2.2.1 (from memory).
     """
-    return Estimate(reading, step / np.sqrt(12.0))
+    return Estimate(reading, float(step / np.sqrt(12.0)))
 
 
 def mean(readings: Sequence[float], least_sd: float = 0.0) -> Estimate:

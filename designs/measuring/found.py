@@ -3,8 +3,6 @@
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 
-import numpy as np
-
 from balance.evidence import dial, pendulum, scales, strings, tapped, unbalance
 from balance.evidence.estimate import APART, Estimate, distance
 from balance.turning import added_masses, turning_masses
@@ -68,22 +66,33 @@ def _rod(design: Design, name: str, each: RodFound, measured: Measured) -> Itera
     assert rod is not None
     span = each.between_centres or Estimate(float(rod.length))
     if each.between_centres is not None:
-        yield _one("length", f"length {of}", rod.length, each.between_centres, "m", "between centres", (*at, "length"))
+        yield _one(rod.length, each.between_centres, f"length {of}", "between centres", (*at, "length"))
     if each.mass is not None:
         mass = scales.weighed(each.mass, measured.scale.gain / 2)
-        yield _one("mass", f"mass {of}", rod.mass, mass, "kg", "scale", (*at, "mass"))
+        yield _one(rod.mass, mass, f"mass {of}", "scale", (*at, "mass"))
     centre, how = _centre(each, span)
     if centre is not None:
         how += "" if each.between_centres is not None else ", length as drawn"
-        yield _one("cg", f"mass centre {of}, from the crankpin", rod.cg, centre, "m", how, (*at, "cg"))
+        yield _one(rod.cg, centre, f"mass centre {of}, from the crankpin", how, (*at, "cg"))
     inertia, how = _inertia(each)
     if inertia is not None:
-        what = f"moment of inertia {of}"
-        yield _one("inertia", what, rod.inertia, inertia, "kg m^2", how, (*at, "inertia"))
+        yield _one(rod.inertia, inertia, f"moment of inertia {of}", how, (*at, "inertia"))
 
 
-def _one(key: str, what: str, drawn: object, found: Estimate, unit: str, how: str, path: Path) -> Found:
-    return Found(f"{'_'.join(path[:2])}_{key}", what, float(drawn), found, unit, how, ((path, found),))  # type: ignore[arg-type]
+def _one(drawn: object, found: Estimate, what: str, how: str, path: Path) -> Found:
+    """Return the finding of a single entry."""
+    name = "_".join(path)
+    return Found(name, what, float(drawn), found, _unit_at(path), how, ((path, found),))  # type: ignore[arg-type]
+
+
+def _unit_at(path: Path) -> str:
+    return UNITS[path[-1]]
+
+
+UNITS = {
+    "length": "m", "cg": "m", "backlash": "m", "mass": "kg", "inertia": "kg m^2", "damping_ratio": "",
+    "stiffness": "N/m",
+}  # fmt: skip
 
 
 def _centre(each: RodFound, span: Estimate) -> tuple[Estimate | None, str]:
@@ -106,8 +115,10 @@ def two_edges_of(each: RodFound) -> pendulum.TwoEdges:
     """Return what a rod's swings on two knife edges tell."""
     edges = each.two_edges
     assert edges is not None
-    periods = (pendulum.period(t, edges.number, edges.amplitude) for t in (edges.from_crankpin, edges.from_yoke_pin))
-    return pendulum.two_edges(*periods, edges.apart)
+    first, second = (
+        pendulum.period(times, edges.number, edges.amplitude) for times in (edges.from_crankpin, edges.from_yoke_pin)
+    )
+    return pendulum.two_edges(first, second, edges.apart)
 
 
 def _inertia(each: RodFound) -> tuple[Estimate | None, str]:
@@ -169,9 +180,7 @@ def _unbalance(each: CrankFound, measured: Measured) -> tuple[Estimate, Estimate
     swung = each.swung
     assert swung is not None
     bare, weighted = (pendulum.period(times, swung.number) for times in (swung.times, swung.times_with))
-    return unbalance.pointing(
-        unbalance.swung(bare, weighted, swung.added, swung.radius).unbalance, swung.hangs_at
-    )
+    return unbalance.pointing(unbalance.swung(bare, weighted, swung.added, swung.radius).unbalance, swung.hangs_at)
 
 
 def _backlash(design: Design, measured: Measured) -> Iterator[Found]:
@@ -182,7 +191,7 @@ def _backlash(design: Design, measured: Measured) -> Iterator[Found]:
     how = "dial, one gear locked"
     if len(laid.readings) >= 4:
         how += f"; it changes by {found.eccentric * 1e3:.3f} mm to each side over a turn: the gears are that eccentric"
-    yield _one("backlash", "backlash", gears.backlash, found.backlash, "m", how, ("cranks", "gears", "backlash"))
+    yield _one(gears.backlash, found.backlash, "backlash", how, ("cranks", "gears", "backlash"))
 
 
 def _taps(design: Design, measured: Measured) -> Iterator[Found]:
@@ -197,7 +206,7 @@ def _taps(design: Design, measured: Measured) -> Iterator[Found]:
         if len(bare.decay.peaks) == 2:  # no scatter to go by: a tenth is what repeats differ by, common practice
             ratio = replace(ratio, sd=ratio.value / 10)
         drawn = design.mount.feet.damping_ratio
-        yield _one("damping", "damping ratio of the feet", drawn, ratio, "", "how a tap dies away", (*feet, "damping_ratio"))
+        yield _one(drawn, ratio, "damping ratio of the feet", "how a tap dies away", (*feet, "damping_ratio"))
     one = tapped.undamped(bare.frequency, ratio)
     stiffness, how = _stiffness(one, float(design.mount.mass) + bare.phone + bare.added), "tapped, mass as drawn"
     if others and others[-1].added > bare.added:
@@ -205,9 +214,11 @@ def _taps(design: Design, measured: Measured) -> Iterator[Found]:
         both = tapped.by_added_mass(one, two, Estimate(others[-1].added - bare.added))
         stiffness, how = both.stiffness, "tapped without and with a known mass"
         own = Estimate(both.mass.value - bare.phone - bare.added, both.mass.sd)
-        yield Found("mount_mass", "mass of the engine", float(design.mount.mass), own, "kg", f"{how}; a scale knows better")
+        yield Found(
+            "mount_mass", "mass of the engine", float(design.mount.mass), own, "kg", f"{how}; a scale knows better"
+        )
     drawn = design.mount.feet.stiffness
-    yield _one("stiffness", "stiffness of all feet, moving", drawn, stiffness, "N/m", how, (*feet, "stiffness"))
+    yield _one(drawn, stiffness, "stiffness of all feet, moving", how, (*feet, "stiffness"))
 
 
 def _stiffness(frequency: Estimate, mass: float) -> Estimate:
@@ -218,8 +229,3 @@ ROOMS: tuple[Callable[[Design, Measured], Iterator[Found]], ...] = (
     _entries, _rods, _yokes, _cranks, _backlash, _taps,
 )  # fmt: skip
 """Where findings come from, in the order in which they are shown."""
-
-
-def finite(number: float) -> bool:
-    """Return whether a finding can stand for an entry."""
-    return bool(np.isfinite(number))

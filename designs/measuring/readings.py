@@ -15,22 +15,18 @@ from balance.errors import Complaint
 from balance.evidence.dial import slope
 from balance.evidence.estimate import Estimate
 from balance.evidence.scales import left_over
-from balance.quantities import (
-    Angle,
-    Bound,
-    Force,
-    Length,
-    Mass,
-    NotNegative,
-    Number,
-    Positive,
-    Pressure,
-    Speed,
-    Temperature,
-    Time,
-    Unit,
-    definition,
-)
+from balance.quantities import Bound, NotNegative, Positive, Unit, definition
+
+# A reading is one number, never one for each of many options.
+Number = Annotated[float, Unit("")]
+Length = Annotated[float, Unit("m")]
+Angle = Annotated[float, Unit("rad")]
+Mass = Annotated[float, Unit("kg")]
+Force = Annotated[float, Unit("N")]
+Speed = Annotated[float, Unit("rad/s")]
+Pressure = Annotated[float, Unit("Pa")]
+Temperature = Annotated[float, Unit("K")]
+Time = Annotated[float, Unit("s")]
 
 FoundNumber = Annotated[Estimate, Unit("")]
 FoundLength = Annotated[Estimate, Unit("m")]

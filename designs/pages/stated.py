@@ -49,7 +49,7 @@ def _taken(entry: Entry, taken: dict[str, str]) -> str:
 
 def _of_record(record: Any, at: tuple[str, ...], node: Node | None) -> Iterator[Entry]:
     for each in fields(record):
-        if at or each.name not in ("options", "materials", "doubts"):
+        if at or each.name not in ("options", "materials", "doubts", "found"):
             yield from _of_value(getattr(record, each.name), (*at, each.name), _inside(node, each.name), each.type)
 
 

@@ -8,8 +8,10 @@ unknown           as if left out: the usual value and its range, where there are
 """
 
 import re
+from decimal import Decimal
 
-from balance.doubt.ranges import ABOUT, Law, Range, law_between, middle_of
+from balance.doubt.ranges import ABOUT, Law, Range, deviation, law_between, middle_of
+from balance.evidence.estimate import Estimate, of_resolution
 from designs.reading.complaints import quote
 from designs.reading.shapes import Quantity
 from designs.reading.units import NUMBER, BadQuantity, allowed, quantity
@@ -87,6 +89,31 @@ def _range(law: Law, low: float, middle: float, high: float, text: str, shape: Q
     return Range(law, low, middle, high, shape.si, True, " ".join(text.split()))
 
 
+def reading_of(text: str, shape: Quantity) -> Estimate:
+    """Return what was found, with its doubt, as a text says it; raises BadQuantity.
+
+    `A +- B` holds 19 times of 20. A range is even between its ends. A number alone is as likely anywhere within its
+    last digit; `exactly` makes it exact.
+    """
+    found = number_of(text, shape)
+    if isinstance(found, Range):
+        return Estimate(found.middle, deviation(found))
+    if not shape.bound.holds(found):
+        raise BadQuantity(quote(text), f"{shape.bound} {shape.si}".strip())
+    if text.strip().startswith("exactly") or _AROUND.search(text):
+        return Estimate(found)
+    return of_resolution(found, _last_digit(text, shape))
+
+
+def _last_digit(text: str, shape: Quantity) -> float:
+    """Return what one step of the last digit written is, in SI."""
+    written = _NUMBER.fullmatch(text)
+    assert written is not None  # it was read as a number just now
+    exponent = Decimal(written[1]).as_tuple().exponent
+    one, nothing = (quantity(f"{number} {written[2]}".strip(), shape.si) for number in (f"1e{exponent}", "0"))
+    return one - nothing
+
+
 def doubt_at(where: tuple[str, ...]) -> str:
     """Return why an entry takes no doubt, "" if it does."""
     for head, why in _EXACT.items():
@@ -98,6 +125,7 @@ def doubt_at(where: tuple[str, ...]) -> str:
 _EXACT: dict[tuple[str, ...], str] = {
     ("counterweights",): "the counterweights are cut from these numbers as they stand, so a number by itself",
     ("limits",): "a limit is what you ask for, so a number by itself",
+    ("measured",): "one reading of several, or what an instrument is good for: a number by itself",
     ("fits", "tolerances"): "a tolerance is a half-width already, so a number by itself",
 }
 

@@ -7,11 +7,12 @@ from typing import Any
 import numpy as np
 
 from balance.doubt.ranges import Range
+from balance.evidence.estimate import Estimate
 from designs.reading.complaints import alike, quote
-from designs.reading.doubtful import number_of
+from designs.reading.doubtful import number_of, reading_of
 from designs.reading.expected import expected
 from designs.reading.nodes import Leaf, Node, shown
-from designs.reading.shapes import Choice, Flag, Quantity, Shape, Whole, Words
+from designs.reading.shapes import Choice, Flag, Quantity, Reading, Shape, Whole, Words
 from designs.reading.units import BadQuantity
 
 FAILED = object()
@@ -39,6 +40,8 @@ def leaf_value(shape: Shape, node: Node) -> Any:
     match shape:
         case Quantity():
             return _quantity(shape, text)
+        case Reading():
+            return _reading(shape, text)
         case Whole():
             return _whole(shape, text)
         case Flag() if text.lower() in FLAGS:
@@ -61,6 +64,13 @@ def _array(shape: Shape, numbers: np.ndarray, read: str) -> np.ndarray:
 def _quantity(shape: Quantity, text: str) -> float | Range:
     try:
         return number_of(text, shape)
+    except BadQuantity as error:
+        raise BadLeaf(error.read, error.allowed) from None
+
+
+def _reading(shape: Reading, text: str) -> Estimate:
+    try:
+        return reading_of(text, Quantity(shape.si, shape.bound))
     except BadQuantity as error:
         raise BadLeaf(error.read, error.allowed) from None
 

@@ -23,6 +23,7 @@ from designs.reading.shapes import (
     Named,
     Optional,
     Quantity,
+    Reading,
     Record,
     Series,
     Shape,
@@ -106,7 +107,7 @@ def _default(key: Key) -> Any:
 
 def _schema_of(shape: Shape, classes: dict[type, Schema]) -> Schema:
     match shape:
-        case Quantity():
+        case Quantity() | Reading():
             return _quantity(shape)
         case Whole():
             return {"anyOf": [{"type": "integer", **_limits(shape.bound)}, _text(r"^[+-]?[0-9]{1,9}$")]}
@@ -155,7 +156,7 @@ def _tagged(shape: Tagged, classes: dict[type, Schema]) -> Schema:
     return {"oneOf": whole + [{"enum": bare}] * bool(bare)}
 
 
-def _quantity(shape: Quantity) -> Schema:
+def _quantity(shape: Quantity | Reading) -> Schema:
     meaning = (
         expected(shape) if str(shape.bound) == str(Bound()) else f"{expected(shape)}; {shape.bound} {shape.si}".strip()
     )

@@ -11,6 +11,7 @@ from typing import Annotated, Any, Literal, Union, get_args, get_origin, get_typ
 
 import numpy as np
 
+from balance.evidence.estimate import Estimate
 from balance.quantities import Beside, Bound, Typical, Unit, mark
 from designs.reading.complaints import fold
 
@@ -18,6 +19,14 @@ from designs.reading.complaints import fold
 @dataclass(frozen=True, slots=True)
 class Quantity:
     """A number with a unit."""
+
+    si: str
+    bound: Bound
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """A number with a unit as it was found, with its doubt."""
 
     si: str
     bound: Bound
@@ -102,7 +111,22 @@ class Either:
     items: tuple["Shape", ...]
 
 
-Shape = Quantity | Whole | Flag | Words | Raw | Choice | Fixed | Series | Named | Record | Tagged | Optional | Either
+Shape = (
+    Quantity
+    | Reading
+    | Whole
+    | Flag
+    | Words
+    | Raw
+    | Choice
+    | Fixed
+    | Series
+    | Named
+    | Record
+    | Tagged
+    | Optional
+    | Either
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,7 +189,10 @@ def _annotated(annotation: Any, bound: Bound) -> Shape:
     marks = annotation.__metadata__
     bound = next((each for each in marks if isinstance(each, Bound)), bound)
     unit = next((each for each in marks if isinstance(each, Unit)), None)
-    return Quantity(unit.si, bound) if unit else shape_of(get_args(annotation)[0], bound)
+    kind = get_args(annotation)[0]
+    if unit is None:
+        return shape_of(kind, bound)
+    return Reading(unit.si, bound) if kind is Estimate else Quantity(unit.si, bound)
 
 
 def _tuple(items: tuple[Any, ...], bound: Bound) -> Shape:

@@ -19,7 +19,7 @@ from shafts.shaft import Bearing, Tolerances
 
 Path = tuple[str, ...]
 Ranges = dict[Path, Range]
-ELSEWHERE = ("limits", "options", "materials", "doubts")
+ELSEWHERE = ("limits", "options", "materials", "doubts", "measured", "found")
 
 
 def with_doubts(design: Design, given: Ranges, written: set[Path]) -> Design:
