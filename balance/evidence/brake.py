@@ -72,8 +72,9 @@ def told(readings: TorqueReadings, scale: Estimate | None = None) -> Told:
     """
     columns, wanted = readings.columns / readings.sd[:, None], readings.torque / readings.sd
     if scale is not None:
-        columns = np.vstack([columns, [1 / scale.sd, 0, 0, 0]])
-        wanted = np.append(wanted, scale.value / scale.sd)
+        sd = max(scale.sd, LOST * scale.value)
+        columns = np.vstack([columns, [1 / sd, 0, 0, 0]])
+        wanted = np.append(wanted, scale.value / sd)
     lengths = np.linalg.norm(columns, axis=0)
     lengths[lengths == 0] = 1.0
     u, sizes, vt = np.linalg.svd(columns / lengths, full_matrices=True)
