@@ -117,7 +117,7 @@ def judge_options(design: Design, keys: tuple[str, ...]) -> Verdicts:
     fine = legal(design, count)
     values, margins = np.full((2, len(keys), count), np.nan)
     passed = np.zeros((len(keys), count), dtype=bool)
-    for places in _chunks(design, fine):
+    for places in chunks(design, fine):
         for row, figure in enumerate(figures_of(picked(design, places), keys)):
             values[row, places] = np.nan if figure.value is None else figure.value
             margins[row, places] = np.nan if figure.margin is None else figure.margin
@@ -125,7 +125,7 @@ def judge_options(design: Design, keys: tuple[str, ...]) -> Verdicts:
     return Verdicts(keys, fine, values, margins, passed)
 
 
-def _chunks(design: Design, fine: np.ndarray) -> Iterator[np.ndarray]:
+def chunks(design: Design, fine: np.ndarray) -> Iterator[np.ndarray]:
     """Yield the numbers of the legal options in chunks that all need the same number of crank angles."""
     places = np.flatnonzero(fine)
     if not len(places):

@@ -1,0 +1,101 @@
+"""Every limit of many machines that one design may be, counterweights as they were cut for it."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from types import ModuleType
+
+import numpy as np
+
+from balance.many import legal, one, picked
+from designs.doubt.unknowns import Unknown, machines
+from designs.evaluate import Evaluation
+from designs.options.batch import chunks
+from designs.verdict import MANY, ROOMS
+from designs.verdict.row import Row
+
+Place = tuple[str, int]
+"""A row: its key, and which of the rows of that key it is."""
+
+
+def placed(rows: Iterable[Row]) -> dict[Place, Row]:
+    """Return rows by their place."""
+    counts: dict[str, int] = {}
+    found = {}
+    for row in rows:
+        counts[row.key] = counts.get(row.key, -1) + 1
+        found[(row.key, counts[row.key])] = row
+    return found
+
+
+@dataclass(frozen=True, eq=False)
+class Judged:
+    """One limit of many machines, (machines,): NaN and False where a machine cannot be built at all."""
+
+    values: np.ndarray
+    limits: np.ndarray
+    sense: str
+
+    @property
+    def room(self) -> np.ndarray:
+        """How far each value is on the safe side of its limit; less than zero where it fails."""
+        with np.errstate(invalid="ignore"):
+            room = self.limits - self.values if self.sense == "at most" else self.values - self.limits
+        return np.where(np.isnan(self.values), -np.inf, np.where(np.isnan(room), 0.0, room))
+
+    @property
+    def holds(self) -> np.ndarray:
+        """Whether the limit holds; NaN never does."""
+        return self.values <= self.limits if self.sense == "at most" else self.values >= self.limits
+
+    def moved(self, by: float) -> "Judged":
+        """Return the same with every value moved."""
+        return replace(self, values=self.values + by) if np.isfinite(by) else self
+
+
+class Judge:
+    """Judges machines that a design may be.   rooms : where the limits that are wanted come from."""
+
+    def __init__(self, middle: Evaluation, unknowns: list[Unknown], rows: list[Row]):
+        self.middle, self.unknowns = middle, unknowns
+        self._at = placed(rows)
+        self._moved: dict[Place, float] = {}
+        self._moved = {place: self._apart(place, each) for place, each in self(self._as_it_stands).items()}
+
+    @property
+    def _as_it_stands(self) -> np.ndarray:
+        return np.full((len(self.unknowns), 1), 0.5)
+
+    def _apart(self, place: Place, found: Judged) -> float:
+        """Return how far the closer look at the middle machine is from the quicker one that all others get."""
+        row, value = self._at.get(place), found.values[0]
+        if row is None or row.value is None or not np.isfinite(value):
+            return 0.0
+        closer = float(np.ravel(row.value)[0])
+        return closer - value if np.isfinite(closer) else 0.0
+
+    def __call__(self, shares: np.ndarray, rooms: Iterable[ModuleType] = MANY) -> dict[Place, Judged]:
+        """Return every limit that is judged for many machines at once; shares (unknowns, machines).
+
+        The quicker look leaves out what only a closer one sees: every degree, and vibration in the gap. What that
+        changes at the middle machine is added to all.
+        """
+        count = shares.shape[1]
+        design = machines(self.middle.design, self.unknowns, shares)
+        fine = legal(design, count)
+        found: dict[Place, Judged] = {}
+        for places in chunks(design, fine):
+            part = Evaluation(picked(design, places), cut=self.middle.weights)
+            for place, row in placed(row for room in rooms for row in room.rows(part)).items():
+                if row.value is None or row.limit is None:
+                    continue
+                into = found.setdefault(place, Judged(np.full(count, np.nan), np.full(count, np.nan), row.sense))
+                into.values[places], into.limits[places] = row.value, row.limit
+        return {place: each.moved(self._moved.get(place, 0.0)) for place, each in found.items()}
+
+    def whole(self, shares: np.ndarray) -> list[Row] | None:
+        """Return the limits that are judged for one machine at a time; None if the machine cannot be built."""
+        design = machines(self.middle.design, self.unknowns, shares[:, None])
+        if not legal(design, 1)[0]:
+            return None
+        single = Evaluation(one(design, 0), self.middle.closeness, self.middle.weights)
+        return [row for room in ROOMS if room not in MANY for row in room.rows(single)]
