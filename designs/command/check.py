@@ -9,7 +9,7 @@ import click
 from designs.command import BAD_INPUT, VERSION, inputs, screen
 from designs.evaluate import Evaluation, closely
 from designs.summary import answers
-from designs.tables import balance_tables, shaft_tables
+from designs.tables import balance_tables, measured, shaft_tables
 from designs.tables.verdict import row_json, verdict_table
 from designs.verdict import judge
 from designs.verdict.row import Row
@@ -65,6 +65,9 @@ def _show(named: inputs.Named, evaluation: Evaluation, rows: list[Row]) -> None:
     _list("What to change:", failing)
     _list("Not checked:", unchecked)
     good = len(rows) - len(failing) - len(unchecked)
+    if each := measured.summary(evaluation):
+        click.echo(click.wrap_text(each, width=100) + "\n")
+        screen.show(measured.tables(evaluation))
     click.echo(f"{good} limits hold, {len(failing)} fail, {len(unchecked)} not checked.\n")
 
 

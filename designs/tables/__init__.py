@@ -11,6 +11,7 @@ from designs.tables import (
     gap,
     joints,
     knock,
+    measured,
     motion,
     mount,
     shafts,
@@ -23,7 +24,7 @@ from designs.tables.table import Column, Table
 
 __all__ = ["BALANCE", "SHAFTS", "Column", "Table", "balance_tables", "searching_tables", "shaft_tables"]
 
-BALANCE = (motion, shaking, counterweights, mount, evenness, joints)
+BALANCE = (motion, shaking, counterweights, mount, evenness, joints, measured)
 SHAFTS = (shafts, bearings, teeth, knock, gap, strength, whirl)
 """Where the tables of each half come from, in the order in which they are shown."""
 SEARCHING = (clearances, builds, gains)
