@@ -3,6 +3,7 @@
 import sys
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 import click
 
@@ -55,6 +56,32 @@ def stop(complaints: list[BadFile]) -> None:
     """Say what is wrong with files and end with status 2."""
     tell(complaints)
     sys.exit(BAD_INPUT)
+
+
+class Share(click.ParamType):
+    """A share of machines: 95% or 0.95."""
+
+    name = "share"
+
+    def convert(self, value: Any, param: Any, ctx: Any) -> float:
+        """Return the share as a number between 0.5 and 0.999; says what is allowed otherwise."""
+        text = str(value).strip()
+        try:
+            share = float(text.removesuffix("%")) / (100.0 if text.endswith("%") else 1.0)
+        except ValueError:
+            share = float("nan")
+        if not 0.5 <= share <= MOST_SURE:
+            self.fail(f"read {text!r}; allowed: a share of machines from 50% to {MOST_SURE:.1%}, e.g. 95%", param, ctx)
+        return share
+
+
+MOST_SURE = 0.999  # more takes more machines than are worth waiting for
+
+
+def sure(command):
+    """Add the option that says in how many of all machines a limit must hold to pass."""
+    words = "Share of the machines that it may be in which a limit must hold to pass."
+    return click.option("--sure", type=Share(), default="95%", show_default=True, metavar="SHARE", help=words)(command)
 
 
 def options(command):

@@ -47,9 +47,36 @@ class Judged:
         """Whether the limit holds; NaN never does."""
         return self.values <= self.limits if self.sense == "at most" else self.values >= self.limits
 
-    def moved(self, by: float) -> "Judged":
-        """Return the same with every value moved."""
-        return replace(self, values=self.values + by) if np.isfinite(by) else self
+    def seen(self, look: "Closer") -> "Judged":
+        """Return the same as a closer look would see it."""
+        return replace(self, values=self.values * look.factor + look.more)
+
+    @property
+    def without_first(self) -> "Judged":
+        """The same without the first machine."""
+        return replace(self, values=self.values[1:], limits=self.limits[1:])
+
+
+@dataclass(frozen=True)
+class Closer:
+    """What a closer look makes of a value."""
+
+    factor: float = 1.0
+    more: float = 0.0
+
+
+AS_SEEN = Closer()
+NEARLY = 0.25  # a size that changes by no more is taken to change by that factor in every machine, else by as much
+
+
+def closer_look(row: Row | None, quick: float) -> Closer:
+    """Return what the closer look at a row makes of the value that the quick one found for the same machine."""
+    closer = np.nan if row is None or row.value is None else float(np.ravel(row.value)[0])
+    if not (np.isfinite(closer) and np.isfinite(quick)):
+        return AS_SEEN
+    if quick > 0 and abs(closer / quick - 1) <= NEARLY:
+        return Closer(factor=closer / quick)
+    return Closer(more=closer - quick)
 
 
 class Judge:
@@ -58,26 +85,19 @@ class Judge:
     def __init__(self, middle: Evaluation, unknowns: list[Unknown], rows: list[Row]):
         self.middle, self.unknowns = middle, unknowns
         self._at = placed(rows)
-        self._moved: dict[Place, float] = {}
-        self._moved = {place: self._apart(place, each) for place, each in self(self._as_it_stands).items()}
+        self._closer: dict[Place, Closer] = {}
 
-    @property
-    def _as_it_stands(self) -> np.ndarray:
-        return np.full((len(self.unknowns), 1), 0.5)
-
-    def _apart(self, place: Place, found: Judged) -> float:
-        """Return how far the closer look at the middle machine is from the quicker one that all others get."""
-        row, value = self._at.get(place), found.values[0]
-        if row is None or row.value is None or not np.isfinite(value):
-            return 0.0
-        closer = float(np.ravel(row.value)[0])
-        return closer - value if np.isfinite(closer) else 0.0
+    def draws(self, shares: np.ndarray) -> dict[Place, Judged]:
+        """Return every limit of drawn machines, and note what a closer look changes at the middle one."""
+        found = self(np.insert(shares, 0, 0.5, axis=1))
+        self._closer = {place: closer_look(self._at.get(place), each.values[0]) for place, each in found.items()}
+        return {place: each.without_first.seen(self._closer[place]) for place, each in found.items()}
 
     def __call__(self, shares: np.ndarray, rooms: Iterable[ModuleType] = MANY) -> dict[Place, Judged]:
         """Return every limit that is judged for many machines at once; shares (unknowns, machines).
 
         The quicker look leaves out what only a closer one sees: every degree, and vibration in the gap. What that
-        changes at the middle machine is added to all.
+        changes at the middle machine, once it is drawn, changes all of them alike.
         """
         count = shares.shape[1]
         design = machines(self.middle.design, self.unknowns, shares)
@@ -90,7 +110,7 @@ class Judge:
                     continue
                 into = found.setdefault(place, Judged(np.full(count, np.nan), np.full(count, np.nan), row.sense))
                 into.values[places], into.limits[places] = row.value, row.limit
-        return {place: each.moved(self._moved.get(place, 0.0)) for place, each in found.items()}
+        return {place: each.seen(self._closer.get(place, AS_SEEN)) for place, each in found.items()}
 
     def whole(self, shares: np.ndarray) -> list[Row] | None:
         """Return the limits that are judged for one machine at a time; None if the machine cannot be built."""

@@ -7,8 +7,9 @@ import numpy as np
 from balance.doubt.draws import explained, latin_hypercube
 from balance.doubt.shares import wilson
 from designs.doubt.judging import Judge, Judged, Place, placed
-from designs.doubt.scan import Scan, crossings, scanned
+from designs.doubt.scan import Crossing, Scan, crossings, scanned
 from designs.doubt.unknowns import Unknown, unknowns_of
+from designs.doubt.words import depends_in_corners, depends_on
 from designs.evaluate import Evaluation
 from designs.verdict.row import Doubt, Row, Turn
 
@@ -17,7 +18,7 @@ SURE = 0.95
 DRAWS, SEED = 512, 1
 MOST_TURNS = 3
 WORTH = 0.05  # part of the spread below which an entry does not decide a limit
-CORNERS = 4  # corner machines for the limits that are judged one machine at a time
+CORNERS = 3  # corner machines for the limits that are judged one machine at a time
 CORNER_NOTE = "looked at in the middle and in {} corner machines only, not in all draws"
 
 
@@ -50,7 +51,7 @@ def under_doubt(evaluation: Evaluation, rows: list[Row], sure: float = SURE, dra
         return Outcome(rows)
     judge = Judge(evaluation, unknowns, rows)
     shares = latin_hypercube(len(unknowns), max(draws, _enough(sure)), SEED)
-    judged, scan = judge(shares), scanned(judge, unknowns)
+    judged, scan = judge.draws(shares), scanned(judge, unknowns)
     doubts = _doubts(judge, scan, judged, sure)
     at = placed(rows)
     open_ = [place for place in doubts if place in at and replace(at[place], doubt=doubts[place]).state == "depends"]
@@ -105,11 +106,17 @@ def _turning(
         turns = []
         for unknown in deciding[place]:
             crossing, each = found.get((place, unknown)), judge.unknowns[unknown]
-            at = None if crossing is None else float(each.range.at(np.array(crossing.holds)))
-            side = None if crossing is None else "above" if crossing.holds > crossing.fails else "below"
-            turns.append(Turn(each.name, each.range, float(parts[place][unknown]), at, side))
-        turned[place] = replace(doubt, turns=tuple(turns))
+            turns.append(_turn(each, float(parts[place][unknown]), crossing))
+        doubt = replace(doubt, turns=tuple(turns))
+        turned[place] = replace(doubt, words=depends_on(doubt))
     return turned
+
+
+def _turn(unknown: Unknown, part: float, crossing: Crossing | None) -> Turn:
+    if crossing is None:
+        return Turn(unknown.name, unknown.range, part, None, None)
+    at = float(unknown.range.at(np.array(crossing.holds)))
+    return Turn(unknown.name, unknown.range, part, at, "above" if crossing.holds > crossing.fails else "below")
 
 
 def _ranks(values: np.ndarray) -> np.ndarray:
@@ -142,11 +149,12 @@ def _nearness(each: Judged) -> float:
 
 def _of_corners(place: Place, row: Row, whole: list[dict[Place, Row]], sure: float) -> Doubt:
     found = [row, *(each[place] for each in whole if place in each and each[place].checked)]
-    values = [float(np.ravel(each.value)[0]) for each in found]
+    values = [float(np.ravel(each.value)[0]) for each in found if each.value is not None]
     holds = sum(bool(np.all(each.passed)) for each in found)
     worst = max(values) if row.sense == "at most" else min(values)
     note = CORNER_NOTE.format(len(found) - 1)
-    return Doubt(len(found), holds / len(found), 0.0, 1.0, sure, (min(values), max(values)), worst, note=note)
+    doubt = Doubt(len(found), holds / len(found), 0.0, 1.0, sure, (min(values), max(values)), worst, note=note)
+    return replace(doubt, words=depends_in_corners(doubt))
 
 
 def _first(unknowns: list[Unknown], shares: np.ndarray, judged: list[Judged]) -> list[Settling]:

@@ -28,7 +28,7 @@ class Scan:
         return self.judged[place].holds.reshape(self.shares.shape)
 
     def worst(self, place: Place) -> np.ndarray:
-        """Return where in its range each unknown is worst for a limit, (unknowns,); in the middle if it does nothing."""
+        """Return where each unknown is worst for a limit, (unknowns,); in its middle if it does nothing."""
         room = self.room(place)
         steps = np.argmin(room, axis=1)
         spread = np.max(room, axis=1) > np.min(room, axis=1)

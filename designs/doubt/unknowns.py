@@ -32,8 +32,10 @@ class Unknown:
 
     @property
     def name(self) -> str:
-        """What people call it; where only one entry has it, with its path."""
-        return self.range.name if self.range.alike and self.range.name else self.paths
+        """What people call it; with its path where others may be called the same."""
+        if not self.range.name:
+            return self.paths
+        return self.range.name if self.range.alike else f"{self.range.name} ({self.paths})"
 
     @property
     def ends(self) -> tuple[float, float]:
@@ -50,7 +52,7 @@ def unknowns_of(design: Design) -> list[Unknown]:
 
 
 def machines(design: Design, unknowns: list[Unknown], shares: np.ndarray) -> Design:
-    """Return the design as many machines at once; `shares` says where in its range each unknown is, (unknowns, count)."""
+    """Return the design as many machines at once; shares (unknowns, machines) say where in its range each is."""
     for unknown, share in zip(unknowns, shares, strict=True):
         for path, each in unknown.entries:
             design = planted(design, (path,), each.at(share))

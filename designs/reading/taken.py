@@ -33,7 +33,8 @@ def with_doubts(design: Design, given: Ranges, written: set[Path]) -> Design:
         taken[path] = range_
     # A half-width is no unknown itself: it gives the dimensions theirs.
     taken = {path: each for path, each in taken.items() if path[:2] != ("fits", "tolerances")}
-    found = {**_clearances(design), **_of_tolerances(design, written), **taken, **given}
+    named = {path: _named(design, path, each) for path, each in given.items()}
+    found = {**_clearances(design), **_of_tolerances(design, written), **taken, **named}
     return unchecked(design, {"doubts": _everywhere(design, found)})
 
 
@@ -56,6 +57,14 @@ def _usual(record: Any, field: Any, scale: float) -> Range:
     law = law_between(low, high, positive=bound is not None and bound.least >= 0)
     alike = typical.name if typical.alike else ""
     return Range(law, low, usual, high, unit.si, False, typical.reason, typical.name, typical.measure, alike)
+
+
+def _named(design: Design, path: Path, given: Range) -> Range:
+    """Return a range of the design's own with what its entry is called and how it is measured, where that is known."""
+    heads = ((at_path(design, path[:count]), path[count]) for count in reversed(range(len(path))))
+    record, key = next((record, key) for record, key in heads if is_dataclass(record))
+    typical = mark(next(each.type for each in fields(record) if each.name == key), Typical)
+    return given if typical is None else replace(given, name=typical.name, measure=typical.measure)
 
 
 def _settled(design: Design, path: Path) -> bool:
@@ -129,7 +138,9 @@ def _of_tolerances(design: Design, written: set[Path]) -> Ranges:
             typical = mark(annotation, Typical)
             words = "its making tolerance" if is_given else typical.reason
             measure, si = typical.measure, mark(annotation, Unit).si
-            found[path] = Range("cut normal", value - half, value, value + half, si, is_given, words, "", measure)
+            found[path] = Range(
+                "cut normal", value - half, value, value + half, si, is_given, words, typical.name, measure
+            )
     return found
 
 

@@ -39,7 +39,7 @@ class Doubt:
     sure : share that must hold for a pass.   spread : between which values 90 of 100 machines lie.
     worst : value in the worst corner: each entry by itself at its worst end, all together; None if there is none.
     turns : the one to three entries that decide it.
-    note : how it was looked at, if not by draws.
+    note : how it was looked at, if not by draws.   words : on what it depends, and how to find that out.
     """
 
     count: int
@@ -51,6 +51,7 @@ class Doubt:
     worst: float | None
     turns: tuple[Turn, ...] = ()
     note: str = ""
+    words: str = ""
 
     @property
     def all_hold(self) -> bool:
@@ -124,7 +125,9 @@ class Row:
 
     @property
     def words(self) -> str:
-        """What to change, or what to give so that all that could break the limit is looked at."""
+        """What to change, or what to find out or give so that all that could break the limit is looked at."""
+        if self.doubt is not None and self.state == "depends":
+            return self.doubt.words
         return self.unlooked if self.unlooked and self.state == "not checked" else self.change
 
     @cached_property

@@ -1,0 +1,131 @@
+"""What to find out first, and a card for the bench for each: from what is not known of a design."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fnmatch import fnmatchcase
+
+import numpy as np
+
+from balance.doubt.draws import explained
+from designs.doubt import Outcome, under_doubt
+from designs.doubt.unknowns import Unknown
+from designs.evaluate import Evaluation
+from designs.measuring.card_texts import CARDS, CardText
+from designs.tables.measured import amount_text
+from designs.verdict import judge
+
+RUNNING_CARDS = ("knock",)
+"""Cards that tell of the machine as a whole, always worth having."""
+
+
+@dataclass(frozen=True)
+class Card:
+    """One card for this machine, its texts filled in.
+
+    settles : share of the open verdict that it would settle; of the least gap's spread where no limit is open.
+    known : what is known of each entry now, in words.
+    """
+
+    key: str
+    title: str
+    tool: str
+    how: tuple[str, ...]
+    write: tuple[str, ...]
+    caution: str
+    blank: str
+    drawing: str
+    settles: float
+    known: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Plan:
+    """Cards in the order in which they are worth it.   by : what `settles` is a share of, in words."""
+
+    cards: list[Card]
+    by: str
+
+
+def plan(evaluation: Evaluation) -> Plan:
+    """Return the cards for a single design, what settles most first; those that settle nothing come last."""
+    outcome = under_doubt(evaluation, judge(evaluation))
+    ranked, by = _ranked(outcome)
+    cards = [_card(text, names, evaluation, ranked) for text in CARDS for names in _names(text, evaluation)]
+    return Plan(sorted(cards, key=lambda each: -each.settles), by)
+
+
+def _ranked(outcome: Outcome) -> tuple[list[tuple[Unknown, float]], str]:
+    """Return each unknown with what knowing it would settle, and of what that is a share."""
+    if outcome.first:
+        return [(each.unknown, each.share) for each in outcome.first], "of what is open in the verdict"
+    gap = outcome.judged.get(("gap", 0))
+    if gap is None or outcome.shares is None:
+        return [(each, 0.0) for each in outcome.unknowns], "of nothing: no limit is open, and no yokes face each other"
+    values = np.where(np.isnan(gap.values), np.nanmin(gap.values), gap.values)
+    shares = [explained(share, values) for share in outcome.shares]
+    return list(zip(outcome.unknowns, shares, strict=True)), "of the spread of the least gap; no limit is open"
+
+
+def _names(text: CardText, evaluation: Evaluation) -> Iterator[dict[str, str]]:
+    """Yield what fills in a card, once for each thing that there is a card for."""
+    design = evaluation.design
+    if text.per == "yoke":
+        yield from ({"yoke": name} for name, yoke in design.yokes.items() if _fits(text, yoke))
+    elif text.per == "throw":
+        yield from ({"throw": name} for name in design.cranks.throws)
+    elif text.per == "bearing":
+        yield from ({"bearing": str(number + 1)} for number in range(len(design.shafts.bearings)))
+    elif text.per == "pair":
+        for pair in evaluation.pairs:
+            angle = float(np.rad2deg(pair.least(0.0)[1]))
+            yield {"upper": pair.upper, "lower": pair.lower, "angle": f"{angle:.0f}"}
+    elif _belongs(text, evaluation):
+        yield {}
+
+
+def _fits(text: CardText, yoke) -> bool:
+    return yoke.rod is not None or text.key in ("yoke_mass", "lengths")
+
+
+def _belongs(text: CardText, evaluation: Evaluation) -> bool:
+    """Return whether a card of the machine as a whole speaks of something that it has."""
+    design = evaluation.design
+    if text.key in ("syringe", "pressure", "temperatures", "brake"):
+        return design.gas.model != "none"
+    if text.key == "tap":
+        return design.mount is not None and design.mount.feet is not None
+    if text.key == "backlash":
+        return design.cranks.gears is not None
+    return text.key != "knock" or bool(evaluation.pairs)
+
+
+def _card(text: CardText, names: dict[str, str], evaluation: Evaluation, ranked: list[tuple[Unknown, float]]) -> Card:
+    patterns = [pattern.format(**names) for pattern in text.settles]
+    if text.per == "bearing":
+        patterns = [pattern.replace("*", str(int(names["bearing"]) - 1)) for pattern in patterns]
+    told = [(each, share) for each, share in ranked if _tells(each, patterns)]
+    filled = {name: getattr(text, name).format(**names) for name in ("title", "tool", "caution", "blank", "drawing")}
+    how, write = (tuple(line.format(**names) for line in lines) for lines in (text.how, text.write))
+    known = tuple(_known(each) for each, _ in told)
+    return Card(text.key, how=how, write=write, settles=sum(share for _, share in told), known=known, **filled)
+
+
+def _tells(unknown: Unknown, patterns: list[str]) -> bool:
+    return any(fnmatchcase(".".join(path), pattern) for path, _ in unknown.entries for pattern in patterns)
+
+
+def _known(unknown: Unknown) -> str:
+    range_ = unknown.range
+    size = max(abs(range_.low), abs(range_.high))
+    low, high = (amount_text(end, range_.si, size) for end in (range_.low, range_.high))
+    whence = "given" if range_.given else "taken, not given"
+    return f"{unknown.paths}: {low} to {high} ({whence}: {range_.words})"
+
+
+def blank(cards: list[Card]) -> str:
+    """Return what to fill in for several cards, as it stands in a design file."""
+    lines = ["measured:"]
+    for each in cards:
+        lines.append(f"  # {each.title}")
+        lines += [f"  {line}" for line in each.blank.splitlines()]
+    return "\n".join(lines)
