@@ -1,8 +1,7 @@
 """What is said on the cards for the bench: tool, steps, what to write down, cautions. All texts stand here.
 
-`{yoke}`, `{throw}`, `{other}` and the like are filled in from the design. A card settles the entries whose paths match one
-of its patterns; `repeats` is the standard deviation that a careful maker reaches with it, in SI or as a share of the value.
-Where no source is named beside a figure it is common practice, no source.
+`{yoke}`, `{throw}`, `{bearing}` and the like are filled in from the design. A card settles the entries whose paths
+match one of its patterns. What a careful maker reaches with it is common practice, no source.
 """
 
 from dataclasses import dataclass
@@ -11,9 +10,10 @@ from typing import Literal
 
 @dataclass(frozen=True)
 class CardText:
-    """One card.   settles : patterns of the paths that it tells of.   per : for what there is one card each.
+    """One card.
 
-    repeats : standard deviation reached, SI; a share of the value where `share` is True.
+    settles : patterns of the paths that it tells of.   per : for what there is one card each.
+    repeats : standard deviation that is reached, SI, or a share of the value where `share` is True.
     """
 
     key: str
@@ -33,8 +33,8 @@ class CardText:
 STILL = "The machine stands still, cold, its burner off; take the belt off, so that nothing turns it."
 FINGERS = "Keep fingers from between the yokes and out of the gears while you turn the cranks by hand."
 RUNNING = (
-    "Guard both cranks with wire or a shield, wear eye protection, tie back hair and sleeves, take every tool and dial away "
-    "first. Nobody stands in the plane in which the cranks turn. Hot ends burn."
+    "Guard both cranks with wire or a shield, wear eye protection, tie back hair and sleeves, take every tool and dial "
+    "away first. Nobody stands in the plane in which the cranks turn. Hot ends burn."
 )
 PRESSED = "Only on a cold machine that is not under pressure. A syringe and its hose are not made for heat or pressure."
 
@@ -46,16 +46,22 @@ CARDS: tuple[CardText, ...] = (
         (
             "Measure over shaft and crankpin from outside; take off half of both diameters: that is the radius.",
             "Lay the crank in two blocks on a flat plate, so that one crankpin stands at its height.",
-            "Put feelers under the other crankpin until it rests; their height over its radius is the angle, in radians.",
+            "Put feelers under the other crankpin until it rests; their height over its radius is the angle (rad).",
             "Do it on both cranks, three times each, and take the mean.",
         ),
         ("the radius of each crank", "the angle by which this throw leads the other"),
         STILL,
-        "entries:\n  cranks.throws.{throw}.radius: ___ mm +- 0.02 mm\n  cranks.throws.{throw}.phase: ___ deg +- 0.1 deg",
+        "entries:\n  cranks.throws.{throw}.radius: ___ mm +- 0.02 mm\n"
+        "  cranks.throws.{throw}.phase: ___ deg +- 0.1 deg",
         ("cranks.throws.{throw}.radius", "cranks.throws.{throw}.phase"),
         per="throw",
         repeats=1e-5,
-        drawing="        (O) crankpin\n        /|\\\n       / | radius\n      (=====) shaft\n  ________________ plate",
+        drawing="""\
+    (O)--------- crankpin
+     |      |
+     |      | radius
+    (=)--------- shaft
+ ______________ plate""",
     ),
     CardText(
         "rod_length",
@@ -86,12 +92,17 @@ CARDS: tuple[CardText, ...] = (
         ),
         ("mass", "small end: what the scale reads under the yoke pin", "big end: what it reads under the crankpin"),
         "Switch draughts off: a fan moves a light scale.",
-        "rods:\n  {yoke}:\n    mass: ___ g +- 0.05 g\n    small_end_on_scale: ___ g +- 0.05 g\n    big_end_on_scale: ___ g +- 0.05 g",
+        "rods:\n  {yoke}:\n    mass: ___ g +- 0.05 g\n    small_end_on_scale: ___ g +- 0.05 g\n"
+        "    big_end_on_scale: ___ g +- 0.05 g",
         ("yokes.{yoke}.rod.mass", "yokes.{yoke}.rod.cg"),
         per="yoke",
         repeats=0.005,
         share=True,
-        drawing="   crankpin          yoke pin\n     (O)================(o)\n      A                 [_]\n     edge              scale",
+        drawing="""\
+   crankpin       yoke pin
+     (O)=============(o)
+      A              [_]
+     edge           scale""",
     ),
     CardText(
         "rod_swing",
@@ -145,7 +156,7 @@ CARDS: tuple[CardText, ...] = (
         "readings: [___ g, ___ g, ___ g, ___ g]}}}}",
         ("cranks.webs.*",),
         repeats=1e-6,
-        drawing="   crank ( * )=======arm=======v\n          A A                 [_]\n         edges               scale",
+        drawing="  crank (*)=====arm=====v\n        A A            [_]\n       edges          scale",
     ),
     CardText(
         "backlash",
@@ -284,7 +295,7 @@ CARDS: tuple[CardText, ...] = (
         "feelers of 0.05 mm and up, a mark of crank angle",
         (
             "Turn the cranks by hand to {angle} deg, where the gap is tightest.",
-            "Push the yokes together by hand, as their loads would, so that all play lies on that side.",
+            "Open the gas space, so that no pressure pushes. Let the yokes rest by their own weight; do not push them.",
             "Find the thickest feeler that goes in and the thinnest that does not. Do not force it: it bends the yoke.",
         ),
         ("crank angle", "goes in, does not go in"),
@@ -301,7 +312,7 @@ CARDS: tuple[CardText, ...] = (
         "tachometer or phone, your ear, a second person",
         (
             "Start well below any speed at which it ever knocked. Go up slowly, 20 rpm at a time.",
-            "Stop as soon as a new knock comes once a turn and write the speed down. Do not stay to search for the edge.",
+            "Stop as soon as a new knock comes once a turn; write the speed down. Do not stay to search for the edge.",
             "If none comes, write down the fastest speed that you ran.",
             "A knock is always heard late: contact begins some 30 rpm lower.",
         ),

@@ -9,13 +9,10 @@ import numpy as np
 from balance.doubt.draws import explained
 from designs.doubt import Outcome, under_doubt
 from designs.doubt.unknowns import Unknown
+from designs.doubt.words import known_of
 from designs.evaluate import Evaluation
 from designs.measuring.card_texts import CARDS, CardText
-from designs.tables.measured import amount_text
 from designs.verdict import judge
-
-RUNNING_CARDS = ("knock",)
-"""Cards that tell of the machine as a whole, always worth having."""
 
 
 @dataclass(frozen=True)
@@ -37,6 +34,11 @@ class Card:
     settles: float
     known: tuple[str, ...]
 
+    @property
+    def filled(self) -> str:
+        """The blank as it stands in a design file."""
+        return "\n".join(["measured:", *(f"  {line}" for line in self.blank.splitlines())])
+
 
 @dataclass(frozen=True)
 class Plan:
@@ -44,6 +46,12 @@ class Plan:
 
     cards: list[Card]
     by: str
+
+    def worth(self, card: Card) -> str:
+        """Return in words what a card would settle."""
+        if card.settles >= WORTH:
+            return f"Settles {card.settles:.0%} {self.by}."
+        return "Tells of the whole machine at once." if card.key in ALWAYS else f"Settles next to nothing {self.by}."
 
 
 def plan(evaluation: Evaluation) -> Plan:
@@ -106,7 +114,7 @@ def _card(text: CardText, names: dict[str, str], evaluation: Evaluation, ranked:
     told = [(each, share) for each, share in ranked if _tells(each, patterns)]
     filled = {name: getattr(text, name).format(**names) for name in ("title", "tool", "caution", "blank", "drawing")}
     how, write = (tuple(line.format(**names) for line in lines) for lines in (text.how, text.write))
-    known = tuple(_known(each) for each, _ in told)
+    known = tuple(f"{each.name}: {known_of(each.range)}" for each, _ in told)
     return Card(text.key, how=how, write=write, settles=sum(share for _, share in told), known=known, **filled)
 
 
@@ -114,18 +122,13 @@ def _tells(unknown: Unknown, patterns: list[str]) -> bool:
     return any(fnmatchcase(".".join(path), pattern) for path, _ in unknown.entries for pattern in patterns)
 
 
-def _known(unknown: Unknown) -> str:
-    range_ = unknown.range
-    size = max(abs(range_.low), abs(range_.high))
-    low, high = (amount_text(end, range_.si, size) for end in (range_.low, range_.high))
-    whence = "given" if range_.given else "taken, not given"
-    return f"{unknown.paths}: {low} to {high} ({whence}: {range_.words})"
+ALWAYS = ("feeler", "knock")
+"""Cards that tell of the machine as a whole, and so of every entry at once."""
+WORTH = 0.03
+"""Share below which a card is not worth the walk."""
 
 
-def blank(cards: list[Card]) -> str:
-    """Return what to fill in for several cards, as it stands in a design file."""
-    lines = ["measured:"]
-    for each in cards:
-        lines.append(f"  # {each.title}")
-        lines += [f"  {line}" for line in each.blank.splitlines()]
-    return "\n".join(lines)
+def chosen(cards: list[Card], most: int) -> list[Card]:
+    """Return the cards that are worth it, `most` at the most, and those that tell of the whole machine."""
+    worth = [each for each in cards if each.settles >= WORTH][:most]
+    return worth + [each for each in cards if each.key in ALWAYS and each not in worth]

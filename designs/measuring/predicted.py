@@ -7,8 +7,10 @@ import numpy as np
 from balance.evidence import dial, volumes
 from balance.evidence.estimate import Estimate, propagated
 from balance.gas import swept_volumes
-from balance.machine.machine import IsothermalGas
+from balance.machine.machine import IsothermalGas, NoGas
+from balance.many import unchecked
 from balance.motion import move
+from designs.design import Design
 from designs.evaluate import Evaluation
 from designs.measuring.found import Found
 from designs.measuring.readings import Feeler, Measured, Push
@@ -62,11 +64,19 @@ def _feelers(evaluation: Evaluation, measured: Measured) -> Iterator[Found]:
 
 def gap_at(evaluation: Evaluation, feeler: Feeler) -> float | None:
     """Return a single design's gap at rest at a crank angle, m; None if the two yokes never face each other there."""
-    pair = pair_of(evaluation, feeler)
+    resting = Evaluation(at_rest(evaluation.design), evaluation.closeness)
+    pair = pair_of(resting, feeler)
     if pair is None:
         return None
-    gap = float(np.interp(feeler.at % (2 * np.pi), *_round(evaluation.motion.theta, pair.gap(0.0))))
+    gap = float(np.interp(feeler.at % (2 * np.pi), *_round(resting.motion.theta, pair.gap(0.0))))
     return gap if np.isfinite(gap) else None
+
+
+def at_rest(design: Design) -> Design:
+    """Return a design as it stands cold and open on the bench: no gas pushes, nothing has grown by heat."""
+    cold = {name: unchecked(yoke, {"temperature": None}) for name, yoke in design.yokes.items()}
+    fits = unchecked(design.fits, {"case_temperature": None})
+    return unchecked(design, {"gas": NoGas(), "yokes": cold, "fits": fits})
 
 
 def pair_of(evaluation: Evaluation, feeler: Feeler) -> YokePair | None:
