@@ -58,7 +58,7 @@ def plan(evaluation: Evaluation) -> Plan:
     """Return the cards for a single design, what settles most first; those that settle nothing come last."""
     outcome = under_doubt(evaluation, judge(evaluation))
     ranked, by = _ranked(outcome)
-    cards = [_card(text, names, evaluation, ranked) for text in CARDS for names in _names(text, evaluation)]
+    cards = [_card(text, names, evaluation, ranked) for text in CARDS for names in card_names(text, evaluation)]
     return Plan(sorted(cards, key=lambda each: -each.settles), by)
 
 
@@ -74,7 +74,7 @@ def _ranked(outcome: Outcome) -> tuple[list[tuple[Unknown, float]], str]:
     return list(zip(outcome.unknowns, shares, strict=True)), "of the spread of the least gap; no limit is open"
 
 
-def _names(text: CardText, evaluation: Evaluation) -> Iterator[dict[str, str]]:
+def card_names(text: CardText, evaluation: Evaluation) -> Iterator[dict[str, str]]:
     """Yield what fills in a card, once for each thing that there is a card for."""
     design = evaluation.design
     if text.per == "yoke":
@@ -108,14 +108,20 @@ def _belongs(text: CardText, evaluation: Evaluation) -> bool:
 
 
 def _card(text: CardText, names: dict[str, str], evaluation: Evaluation, ranked: list[tuple[Unknown, float]]) -> Card:
-    patterns = [pattern.format(**names) for pattern in text.settles]
-    if text.per == "bearing":
-        patterns = [pattern.replace("*", str(int(names["bearing"]) - 1)) for pattern in patterns]
+    patterns = patterns_of(text, names)
     told = [(each, share) for each, share in ranked if _tells(each, patterns)]
     filled = {name: getattr(text, name).format(**names) for name in ("title", "tool", "caution", "blank", "drawing")}
     how, write = (tuple(line.format(**names) for line in lines) for lines in (text.how, text.write))
     known = tuple(f"{each.name}: {known_of(each.range)}" for each, _ in told)
     return Card(text.key, how=how, write=write, settles=sum(share for _, share in told), known=known, **filled)
+
+
+def patterns_of(text: CardText, names: dict[str, str]) -> list[str]:
+    """Return the patterns of the paths of which a card tells, filled in."""
+    patterns = [pattern.format(**names) for pattern in text.settles]
+    if text.per == "bearing":
+        return [pattern.replace("*", str(int(names["bearing"]) - 1)) for pattern in patterns]
+    return patterns
 
 
 def _tells(unknown: Unknown, patterns: list[str]) -> bool:

@@ -7,10 +7,12 @@ would be alone. Memory does not grow with the number of options: blocks come bac
 import os
 import signal
 from collections import deque
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator
 from concurrent.futures import Executor, ProcessPoolExecutor
 from dataclasses import dataclass
+from functools import partial
 from itertools import pairwise
+from typing import TypeVar
 
 import numpy as np
 
@@ -25,6 +27,7 @@ from designs.verdict import MANY, judge
 
 CHUNK = 1024  # options worked out together: fewer cost more calls for each, more leave the cache
 BLOCK = 2048  # options sent to a process at a time: enough to forget what sending costs, few enough to end together
+Done = TypeVar("Done")
 AHEAD = 3  # blocks under way for each process
 
 
@@ -62,22 +65,34 @@ def judge_many(
     executor : anything that keeps to concurrent.futures, e.g. that of a cluster; by default as many
     processes as there are processors, or `workers`; 1 works in this process.
     """
+    yield from in_parallel(partial(judge_options, keys=keys), blocks, executor, workers)
+
+
+def in_parallel(
+    work: Callable[[Design], Done],
+    blocks: Iterable[Design],
+    executor: Executor | None = None,
+    workers: int | None = None,
+) -> Iterator[Done]:
+    """Yield what some work makes of each block, in order; see `judge_many`."""
     workers = workers or usable_processors()
     if executor is not None:
-        yield from _in_order(executor, blocks, keys, AHEAD * workers)
+        yield from _in_order(executor, work, blocks, AHEAD * workers)
     elif workers == 1:
-        yield from (judge_options(block, keys) for block in blocks)
+        yield from (work(block) for block in blocks)
     else:
         # Ctrl-C is for the process that hands out the work: it lets the others finish what they have.
         with ProcessPoolExecutor(workers, initializer=signal.signal, initargs=(signal.SIGINT, signal.SIG_IGN)) as pool:
-            yield from _in_order(pool, blocks, keys, AHEAD * workers)
+            yield from _in_order(pool, work, blocks, AHEAD * workers)
 
 
-def _in_order(executor: Executor, blocks: Iterable[Design], keys: tuple[str, ...], ahead: int) -> Iterator[Verdicts]:
+def _in_order(
+    executor: Executor, work: Callable[[Design], Done], blocks: Iterable[Design], ahead: int
+) -> Iterator[Done]:
     under_way: deque = deque()
     try:
         for block in blocks:
-            under_way.append(executor.submit(judge_options, block, keys))
+            under_way.append(executor.submit(work, block))
             if len(under_way) >= ahead:
                 yield under_way.popleft().result()
         while under_way:
