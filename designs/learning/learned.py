@@ -22,6 +22,8 @@ FORECAST = 2000
 OWN = "this machine"
 TOLD_SPREAD, TOLD_SHIFT = 0.9, 0.3
 """An entry is told of if its spread falls below this share, or its mean moves by more than this many deviations."""
+FAR = 3.0
+"""Deviations of a reading itself by which it may lie beyond them."""
 EDGE = 1e-3
 """Share of machines at either end beyond which a reading lies outside all that was thought possible."""
 
@@ -66,11 +68,12 @@ class Forecast:
 
     def touches(self, after: bool) -> float:
         """Return the share of machines whose yokes touch within the speed range."""
-        return float(self.weights[int(after)] @ (self.contact[int(after)] <= self.most))
+        return float(np.clip(self.weights[int(after)] @ (self.contact[int(after)] <= self.most), 0.0, 1.0))
 
     def doubt_of_share(self, after: bool) -> float:
         """Return the standard deviation of that share from the number of draws alone."""
-        weights, share = self.weights[int(after)], min(self.touches(after), 1.0)
+        weights, touching = self.weights[int(after)], self.contact[int(after)] <= self.most
+        share = 0.0 if np.all(touching == touching[0]) else self.touches(after)
         return float(np.sqrt(share * (1 - share) * (weights @ weights)))
 
     def gap_mean_sd(self, after: bool) -> tuple[float, float]:
@@ -169,7 +172,7 @@ def _columns(of: Observable, wanted: list[Observable]) -> slice:
 
 
 def _closer(design: Design):
-    """Return what the closer look, at every degree and with vibration, makes of the middle machine's contact and gap."""
+    """Return what the closer look, at every degree and with vibration, makes of the middle machine: contact, gap."""
     close, quick = (placed(gap.rows(each)) for each in (closely(design), Evaluation(design)))
     looks = []
     for key in gap.KEYS[::-1]:
@@ -191,7 +194,8 @@ def _strange(told: list[Evidence], wanted: list[Observable], found: Posterior) -
     for each in told:
         values = found.observables[: found.first, _columns(each.of, wanted).start]
         low, high = np.quantile(values[~np.isnan(values)], (EDGE, 1 - EDGE), method="nearest")
-        if each.read > high or (each.read < low and not each.one_sided):
+        far = FAR * each.sd
+        if each.read > high + far or (each.read < low - far and not each.one_sided):
             strange.append(each.what)
     return strange
 
