@@ -18,7 +18,8 @@ RARELY = 0.05
 """Share of machines that may touch before the command says so by its status; as a pass of 19 of 20."""
 CAUTION = (
     "A forecast is as good as the readings and the model. Guard all that turns before you try it, start slowly, and "
-    "stop at the first knock. This does not replace local codes or a licensed engineer's judgement where people can be hurt."
+    "stop at the first knock. This does not replace local codes or a licensed engineer's judgement where people can "
+    "be hurt."
 )
 
 

@@ -14,6 +14,7 @@ from designs.measuring.found import Found, findings
 from designs.reading.complaints import BadFile, Placed, alike
 from designs.reading.nodes import Entries, Items, Node
 from designs.reading.placing import node_at
+from designs.reading.taken import records
 
 Path = tuple[str, ...]
 
@@ -57,11 +58,14 @@ def _impossible(found: list[Found]) -> Iterator[Complaint]:
 
 
 def _out_of_bounds(design: Design) -> Iterator[Complaint]:
-    """Yield what does not fit together once the findings stand in the design, seen from it."""
-    yield from out_of_range(type(design), vars(design))
-    yield from (each.under() for each in design.disagreements())
-    for name, yoke in design.yokes.items():
-        yield from (each.under("measured", "rods", name) for each in yoke.disagreements())
+    """Yield what does not fit together once the findings stand in the design, said where they were read."""
+    for path, record in records(design):
+        wrong = list(out_of_range(type(record), vars(record)))
+        if not wrong and hasattr(record, "disagreements"):
+            wrong = list(record.disagreements())
+        for each in wrong:
+            at = ".".join((*path, *each.where))
+            yield Complaint(("measured",), f"{at} of {each.read}", each.allowed)
 
 
 def _doubts(used: list[Found]) -> dict[Path, Range]:

@@ -23,7 +23,7 @@ class BadEntry(ValueError):
         self.read, self.allowed = read, allowed
 
 
-def entry_found(design: Design, written: str, text: Any) -> Iterator[tuple[Path, float, Estimate, str]]:
+def entry_found(design: Design, written: str, text: Any) -> Iterator[tuple[Path, float | None, Estimate, str]]:
     """Yield path, drawn value, found value and SI unit of every entry that a path stands for; raises BadEntry."""
     if not isinstance(text, str):
         raise BadEntry("entries or a list", "a number with its unit and doubt, e.g. 4.98 mm +- 0.01 mm")
@@ -31,10 +31,18 @@ def entry_found(design: Design, written: str, text: Any) -> Iterator[tuple[Path,
     if not places or written.split(".")[0] in ("measured", "options", "limits"):
         raise BadEntry(quote(written), "the path of an entry of the machine, e.g. cranks.throws.inner.radius")
     for path, shape in places:
-        drawn = at_path(design, path)
-        if not isinstance(shape, Quantity) or not isinstance(drawn, float):
-            raise BadEntry(f"{quote(written)}, which the design gives no number with a unit", "the path of a number")
+        if not isinstance(shape, Quantity):
+            raise BadEntry(f"{quote(written)}, which is no number that is measured", "the path of a number with a unit")
+        drawn = _drawn(design, path)
         try:
             yield path, drawn, reading_of(text, shape), shape.si
         except BadQuantity as error:
             raise BadEntry(error.read, error.allowed) from None
+
+
+def _drawn(design: Design, path: Path) -> float | None:
+    """Return what a design draws; the middle where it gives a group by its name, as a bearing's clearance."""
+    drawn = at_path(design, path)
+    if isinstance(drawn, float):
+        return drawn
+    return design.doubts[path].middle if path in design.doubts else None

@@ -102,6 +102,7 @@ LEADS = {
         "How the shafts bend, what their bearings carry, how safe they are, and where they whirl.",
     ),
     "motion": ("Motion, gas and torque", "What moves, what drives it, and how evenly it turns."),
+    "measured": ("Measured on the machine", "What was found, beside what is drawn, and which of them was worked with."),
 }
 """Title and first line of each part, in the order of the page."""
 
@@ -109,6 +110,7 @@ BELONGS = {
     "gap": ("contact", "gap", "budget", "builds", "gains", "clearances"),
     "shaking": ("shaking", "orders", "vibration", "feet", "resonances", "mount_needed", "grade", "slips"),
     "weights": ("counterweights", "trims", "screws", "drilled_holes", "weight_rooms", "trade_off", "complete_balance"),
+    "measured": ("measured", "braked"),
     "motion": ("strokes", "gas", "torques", "evenness", "inertias", "flywheel", "joints"),
 }
 """Which tables belong to which part; all others belong to the shafts."""
