@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from balance.many import legal, one, picked
+from designs.design import Design
 from designs.doubt.unknowns import Unknown, machines
 from designs.evaluate import Evaluation
 from designs.options.batch import chunks
@@ -100,8 +101,10 @@ class Judge:
         The quicker look leaves out what only a closer one sees: every degree, and vibration in the gap. What that
         changes at the middle machine, once it is drawn, changes all of them alike.
         """
-        count = shares.shape[1]
-        design = machines(self.middle.design, self.unknowns, shares)
+        return self.of(machines(self.middle.design, self.unknowns, shares), shares.shape[1])
+
+    def of(self, design: Design, count: int) -> dict[Place, Judged]:
+        """Return the same for machines that are made already."""
         fine = legal(design, count)
         found: dict[Place, Judged] = {}
         for places in chunks(design, fine):

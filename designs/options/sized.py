@@ -56,7 +56,7 @@ def _verdict(sized: Sized, tried: Tried) -> str:
 
 
 def failure(row: Row) -> str:
-    """Return a failed limit by its name, and by how much it misses; of one that depends, in how many machines it holds."""
+    """Return a failed limit by its name, and by how much it misses; if it depends, in how many machines it holds."""
     if row.state == "depends" and row.doubt is not None:
         return f"{row.key.replace('_', ' ')} ({share_words(row.doubt)})"
     margin = "" if row.margin is None else f" ({-float(row.margin) * 100:.0f} percent short)"
