@@ -1,16 +1,20 @@
 """Draws of many unknowns at once, and how much of an answer's spread each unknown explains."""
 
+from collections.abc import Sequence
+from zlib import crc32
+
 import numpy as np
 
 
-def latin_hypercube(unknowns: int, count: int, seed: int) -> np.ndarray:
+def latin_hypercube(unknowns: Sequence[str], count: int, seed: int) -> np.ndarray:
     """Return shares between 0 and 1, (unknowns, count): every unknown has one draw in each of `count` equal parts.
 
-    McKay, Beckman and Conover, Technometrics 21 (1979), 239. The same seed gives the same draws, and an
-    unknown's draws do not hang on how many others there are after it.
+    McKay, Beckman and Conover, Technometrics 21 (1979), 239. The draws of an unknown follow from the seed and its
+    name alone, so that two designs are drawn on the same unknown machine wherever their unknowns are the same.
     """
-    found = np.empty((unknowns, count))
-    for place, generator in enumerate(np.random.default_rng(seed).spawn(unknowns)):
+    found = np.empty((len(unknowns), count))
+    for place, name in enumerate(unknowns):
+        generator = np.random.default_rng((seed, crc32(name.encode())))
         found[place] = (generator.permutation(count) + generator.random(count)) / count
     return found
 

@@ -8,7 +8,7 @@ cut normal      a making tolerance: three standard deviations are its half-width
 factor          "about": within a factor 1.5 in 19 of 20, its logarithm normal.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
@@ -50,6 +50,16 @@ class Range:
 
         below = float(ndtr(-DEVIATIONS[self.law]))
         return below, 1.0 - below
+
+    def about(self, middle: float) -> "Range":
+        """Return the same doubt about another number: by the same ratio for the laws of a ratio, else by as much."""
+        if middle == self.middle:
+            return self
+        if self.law in ("factor", "even in ratio"):
+            factor = middle / self.middle
+            return replace(self, low=self.low * factor, middle=middle, high=self.high * factor)
+        more = middle - self.middle
+        return replace(self, low=self.low + more, middle=middle, high=self.high + more)
 
     def at(self, share: np.ndarray) -> np.ndarray:
         """Return the value that a share of all machines lies below, of the shape of `share`; `middle` for a half."""

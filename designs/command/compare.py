@@ -30,17 +30,18 @@ from designs.options.figures import NoFigureError
 @click.option("--plot", metavar="FILE", help="Also draw shaking force and gap over speed: .png, .svg or .pdf.")
 @click.option("--force", is_flag=True, help="Replace files that exist.")
 @click.option("--allow-above", is_flag=True, help="Let a file name tables that do not stand beside it.")
+@inputs.sure
 def command(
     designs: tuple[str, ...], only: tuple[str, ...], show: tuple[str, ...], form: str | None,
-    output: str | None, plot: str | None, force: bool, allow_above: bool,
+    output: str | None, plot: str | None, force: bool, allow_above: bool, sure: float,
 ) -> None:  # fmt: skip
     """Set each DESIGN and all options in its file side by side, against the first.
 
     Without DESIGN, the shipped demonstration engine and its options are compared. Exit status 0: all hold
-    their limits; 1: one of them does not; 2: one of them could not be read.
+    their limits; 1: one of them does not, or it depends on what is not known; 2: one of them could not be read.
     """
     picture, text = files.free(plot, force, files.PICTURES), files.free(output, force)
-    found = gather([Path(each) for each in designs] or [inputs.DEMO], only, allow_above)
+    found = gather([Path(each) for each in designs] or [inputs.DEMO], only, allow_above, sure)
     candidates = [each for each in found if isinstance(each, Candidate)]
     faulty = [each for each in found if isinstance(each, Faulty)]
     for each in faulty:

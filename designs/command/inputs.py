@@ -84,6 +84,25 @@ def sure(command):
     return click.option("--sure", type=Share(), default="95%", show_default=True, metavar="SHARE", help=words)(command)
 
 
+def sure_if_asked(command):
+    """Add the same option to a command that else judges what it tries in the middle of all that is not known."""
+    words = "Also judge the best on what is not known: share of the machines it may be in which each limit must hold."
+    return click.option("--sure", type=Share(), metavar="SHARE", help=words)(command)
+
+
+def how_sure(design: Design, sure: float | None) -> str:
+    """Return in a sentence on which machines what was tried was judged."""
+    if not design.doubts:
+        return "Nothing is in doubt: every number is exact."
+    if sure is None:
+        return (
+            "Judged in the middle of what is not known, as if it were known; --sure 95% keeps what holds in 95 of 100."
+        )
+    return (
+        f"The answer holds in {sure:.3g} of all machines that it may be; those that fail in the middle were not drawn."
+    )
+
+
 def options(command):
     """Add the options that every command that reads one design has."""
     command = click.option("--option", metavar="NAME", help="Look at this redesign from the file's options.")(command)

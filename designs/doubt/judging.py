@@ -2,11 +2,11 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from types import ModuleType
 
 import numpy as np
 
 from balance.many import legal, one, picked
+from designs.design import Design
 from designs.doubt.unknowns import Unknown, machines
 from designs.evaluate import Evaluation
 from designs.options.batch import chunks
@@ -80,11 +80,13 @@ def closer_look(row: Row | None, quick: float) -> Closer:
 
 
 class Judge:
-    """Judges machines that a design may be.   rooms : where the limits that are wanted come from."""
+    """Judges machines that a design may be, by the limits that are among the rows of its own verdict."""
 
     def __init__(self, middle: Evaluation, unknowns: list[Unknown], rows: list[Row]):
         self.middle, self.unknowns = middle, unknowns
         self._at = placed(rows)
+        keys = {row.key for row in rows if row.checked}
+        self.rooms = [room for room in MANY if not keys.isdisjoint(room.KEYS)]
         self._closer: dict[Place, Closer] = {}
 
     def draws(self, shares: np.ndarray) -> dict[Place, Judged]:
@@ -93,19 +95,21 @@ class Judge:
         self._closer = {place: closer_look(self._at.get(place), each.values[0]) for place, each in found.items()}
         return {place: each.without_first.seen(self._closer[place]) for place, each in found.items()}
 
-    def __call__(self, shares: np.ndarray, rooms: Iterable[ModuleType] = MANY) -> dict[Place, Judged]:
+    def __call__(self, shares: np.ndarray) -> dict[Place, Judged]:
         """Return every limit that is judged for many machines at once; shares (unknowns, machines).
 
         The quicker look leaves out what only a closer one sees: every degree, and vibration in the gap. What that
         changes at the middle machine, once it is drawn, changes all of them alike.
         """
-        count = shares.shape[1]
-        design = machines(self.middle.design, self.unknowns, shares)
+        return self.of(machines(self.middle.design, self.unknowns, shares), shares.shape[1])
+
+    def of(self, design: Design, count: int) -> dict[Place, Judged]:
+        """Return the same for machines that are made already."""
         fine = legal(design, count)
         found: dict[Place, Judged] = {}
         for places in chunks(design, fine):
             part = Evaluation(picked(design, places), cut=self.middle.weights)
-            for place, row in placed(row for room in rooms for row in room.rows(part)).items():
+            for place, row in placed(row for room in self.rooms for row in room.rows(part)).items():
                 if row.value is None or row.limit is None:
                     continue
                 into = found.setdefault(place, Judged(np.full(count, np.nan), np.full(count, np.nan), row.sense))
@@ -114,8 +118,9 @@ class Judge:
 
     def whole(self, shares: np.ndarray) -> list[Row] | None:
         """Return the limits that are judged for one machine at a time; None if the machine cannot be built."""
+        keys = {row.key for row in self._at.values() if row.checked}
         design = machines(self.middle.design, self.unknowns, shares[:, None])
         if not legal(design, 1)[0]:
             return None
         single = Evaluation(one(design, 0), self.middle.closeness, self.middle.weights)
-        return [row for room in ROOMS if room not in MANY for row in room.rows(single)]
+        return [row for room in ROOMS if room not in MANY for row in room.rows(single) if row.key in keys]

@@ -50,8 +50,12 @@ def under_doubt(evaluation: Evaluation, rows: list[Row], sure: float = SURE, dra
     if not unknowns or not rows:
         return Outcome(rows)
     judge = Judge(evaluation, unknowns, rows)
-    shares = latin_hypercube(len(unknowns), max(draws, _enough(sure)), SEED)
-    judged, scan = judge.draws(shares), scanned(judge, unknowns)
+    names = [each.identity for each in unknowns]
+    shares = latin_hypercube(names, max(draws, _enough(sure)), SEED)
+    judged = judge.draws(shares)
+    if not judged:
+        return Outcome(rows, unknowns)
+    scan = scanned(judge, unknowns)
     doubts = _doubts(judge, scan, judged, sure)
     at = placed(rows)
     open_ = [place for place in doubts if place in at and replace(at[place], doubt=doubts[place]).state == "depends"]

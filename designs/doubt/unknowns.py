@@ -7,14 +7,19 @@ import numpy as np
 from balance.doubt.ranges import Range
 from balance.many import planted
 from designs.design import Design
+from designs.reading.taken import at_path, clearances
 
 Path = tuple[str, ...]
 
 
 @dataclass(frozen=True, eq=False)
 class Unknown:
-    """One thing that is not known, and every entry that it decides, each with its own range."""
+    """One thing that is not known, and every entry that it decides, each with its own range.
 
+    identity : the same in every design that has the same unknown.
+    """
+
+    identity: str
     entries: tuple[tuple[Path, Range], ...]
 
     @property
@@ -44,11 +49,20 @@ class Unknown:
 
 
 def unknowns_of(design: Design) -> list[Unknown]:
-    """Return the unknowns of a design, in the order of its ranges."""
-    found: dict[object, list[tuple[Path, Range]]] = {}
+    """Return the unknowns of a design, in the order of its ranges, each about the number that the design has now.
+
+    A redesign in code may have another number than the file's, or a part less: what is not there is in no doubt.
+    """
+    found: dict[str, list[tuple[Path, Range]]] = {}
+    groups = clearances(design)
     for path, each in design.doubts.items():
-        found.setdefault(each.alike or path, []).append((path, each))
-    return [Unknown(tuple(entries)) for entries in found.values()]
+        try:
+            value = at_path(design, path)
+        except (AttributeError, KeyError, IndexError):
+            continue
+        now = groups.get(path, each) if isinstance(value, str | None) else each.about(float(value))
+        found.setdefault(each.alike or ".".join(path), []).append((path, now))
+    return [Unknown(identity, tuple(entries)) for identity, entries in found.items()]
 
 
 def machines(design: Design, unknowns: list[Unknown], shares: np.ndarray) -> Design:

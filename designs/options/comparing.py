@@ -9,6 +9,7 @@ from pathlib import Path
 import numpy as np
 
 from balance.errors import BadDesign
+from designs.doubt import SURE, Outcome, under_doubt
 from designs.evaluate import Evaluation, closely
 from designs.options.figures import TABLE_FIGURES, Figure, NoFigureError, of_limits, of_tables, usual
 from designs.reading import BadFile, changes, design_of
@@ -37,7 +38,12 @@ class Candidate:
     path: Path
     changes: tuple[Change, ...]
     evaluation: Evaluation
-    rows: list[Row]
+    outcome: Outcome
+
+    @property
+    def rows(self) -> list[Row]:
+        """Every limit, with what hangs on what is not known."""
+        return self.outcome.rows
 
     @cached_property
     def limits(self) -> dict[str, Figure]:
@@ -58,6 +64,10 @@ class Candidate:
         """Return in words what each failing limit was looked at on."""
         return [row.what for row in self.rows if row.state == "FAIL"]
 
+    def depending(self) -> list[str]:
+        """Return in words what each limit that hangs on something unknown was looked at on."""
+        return [row.what for row in self.rows if row.state == "depends"]
+
     def unchecked(self) -> list[str]:
         """Return the limits whose inputs were left out."""
         return [row.key for row in self.rows if row.state == "not checked" and row.asked]
@@ -65,7 +75,7 @@ class Candidate:
     @property
     def holds(self) -> bool:
         """Whether every limit that could be checked holds."""
-        return not self.failing()
+        return not self.failing() and not self.depending()
 
 
 @dataclass(frozen=True)
@@ -77,9 +87,12 @@ class Faulty:
     why: str
 
 
-def gather(paths: list[Path], only: tuple[str, ...] = (), allow_above: bool = False) -> list[Candidate | Faulty]:
+def gather(
+    paths: list[Path], only: tuple[str, ...] = (), allow_above: bool = False, sure: float = SURE
+) -> list[Candidate | Faulty]:
     """Return each file's design, followed by its redesigns: those named in `only`, or all of them.
 
+    sure : share of the machines that each may be in which a limit must hold.
     What is wrong with one of them does not keep the others from being compared.
     """
     found: list[Candidate | Faulty] = []
@@ -90,7 +103,7 @@ def gather(paths: list[Path], only: tuple[str, ...] = (), allow_above: bool = Fa
         except BadFile as error:
             found.append(Faulty(path.name, path, str(error)))
             continue
-        found += _of_file(path, trees[path], next(iter(trees.values())), only, allow_above)
+        found += _of_file(path, trees[path], next(iter(trees.values())), only, allow_above, sure)
     known = {name for tree in trees.values() for name in _option_names(tree)}
     if trees:
         found += [_unknown(name, known) for name in only if next(alike(name, known), None) is None]
@@ -109,16 +122,16 @@ def _unknown(name: str, known: set[str]) -> Faulty:
 
 
 def _of_file(
-    path: Path, tree: Entries, first: Entries, only: tuple[str, ...], allow_above: bool
+    path: Path, tree: Entries, first: Entries, only: tuple[str, ...], allow_above: bool, sure: float
 ) -> Iterator[Candidate | Faulty]:
-    yield _candidate(path, tree, None, first, allow_above)
+    yield _candidate(path, tree, None, first, allow_above, sure)
     for name in _option_names(tree):
         if not only or next(alike(name, only), None) is not None:
-            yield _candidate(path, tree, name, tree, allow_above)
+            yield _candidate(path, tree, name, tree, allow_above, sure)
 
 
 def _candidate(
-    path: Path, tree: Entries, option: str | None, against: Entries, allow_above: bool
+    path: Path, tree: Entries, option: str | None, against: Entries, allow_above: bool, sure: float
 ) -> Candidate | Faulty:
     try:
         new = tree if option is None else changes.changed(tree, option)
@@ -128,7 +141,8 @@ def _candidate(
     name = option or design.title
     evaluation = closely(design)
     try:
-        return Candidate(name, path, tuple(differences(against, new)), evaluation, judge(evaluation))
+        outcome = under_doubt(evaluation, judge(evaluation), sure)
+        return Candidate(name, path, tuple(differences(against, new)), evaluation, outcome)
     except (BadDesign, ArithmeticError, np.linalg.LinAlgError) as error:
         return Faulty(name, path, f"{path.name}: {name}: {error}")
 
@@ -170,18 +184,33 @@ def conclusion(candidates: list[Candidate]) -> str:
     others = [each for each in candidates if not each.holds]
     said = []
     if holding:
-        best = max(holding, key=_least_margin)
+        best = min(holding, key=lambda each: (len(_unlooked(each, holding)), -_least_margin(each)))
         said.append(f"Every limit that could be checked holds for: {', '.join(each.name for each in holding)}.")
         key, share = _tightest(best)
         if len(holding) > 1 and key:
             spare = f"{share * 100:.0f} percent ({key})"
-            said.append(f"Of these {best.name} has the most to spare where it is tightest: {spare}.")
+            those = (
+                "these" if not any(_unlooked(each, holding) for each in holding) else "these, of those looked at most,"
+            )
+            said.append(f"Of {those} {best.name} has the most to spare where it is tightest: {spare}.")
     if others:
-        nearest = min(others, key=lambda each: (len(each.failing()), -_least_margin(each)))
-        count = len(nearest.failing())
+        nearest = min(others, key=lambda each: (_short_of(each, candidates), -_least_margin(each)))
         rest = "Of the rest" if holding else "No design holds every limit; of them all"
-        said.append(f"{rest}, {nearest.name} fails the fewest: {count}.")
+        said.append(f"{rest}, {nearest.name} fails the fewest: {len(nearest.failing())}.")
+        if depending := len(nearest.depending()):
+            said.append(f"{depending} more of its limits depend on what is not known.")
     return " ".join(said)
+
+
+def _unlooked(candidate: Candidate, others: list[Candidate]) -> set[str]:
+    """Return the limits that another design was looked at on and this one was not, so that it cannot win by them."""
+    checked = {row.key for each in others for row in each.rows if row.checked and not row.unlooked}
+    return checked & {row.key for row in candidate.rows if row.state == "not checked"}
+
+
+def _short_of(candidate: Candidate, candidates: list[Candidate]) -> int:
+    """Return how many limits fail, depend, or were looked at on other designs alone."""
+    return len(candidate.failing()) + len(candidate.depending()) + len(_unlooked(candidate, candidates))
 
 
 def _tightest(candidate: Candidate) -> tuple[str, float]:

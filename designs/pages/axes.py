@@ -15,6 +15,7 @@ Those that say so want polar axes; those of a shaft take `place` (0 right, 1 lef
 """
 
 from designs.pages.axes_counterweight import draw_counterweight, draw_trade_off
+from designs.pages.axes_doubt import draw_gap_band
 from designs.pages.axes_gap import (
     draw_gap_budget,
     draw_gap_map,
@@ -35,6 +36,7 @@ __all__ = [
     "draw_counterweight",
     "draw_critical_speeds",
     "draw_force_orders",
+    "draw_gap_band",
     "draw_gap_budget",
     "draw_gap_map",
     "draw_gap_over_speed",

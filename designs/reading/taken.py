@@ -34,7 +34,7 @@ def with_doubts(design: Design, given: Ranges, written: set[Path]) -> Design:
     # A half-width is no unknown itself: it gives the dimensions theirs.
     taken = {path: each for path, each in taken.items() if path[:2] != ("fits", "tolerances")}
     named = {path: _named(design, path, each) for path, each in given.items()}
-    found = {**_clearances(design), **_of_tolerances(design, written), **taken, **named}
+    found = {**clearances(design), **_of_tolerances(design, written), **taken, **named}
     return unchecked(design, {"doubts": _everywhere(design, found)})
 
 
@@ -98,7 +98,7 @@ def at_path(part: Any, path: Path) -> Any:
     return part
 
 
-def _clearances(design: Design) -> Ranges:
+def clearances(design: Design) -> Ranges:
     """Return the range of each ball bearing's clearance that is given as a group, or left out for the usual one."""
     found: Ranges = {}
     for path, record in records(design):

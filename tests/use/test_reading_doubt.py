@@ -13,7 +13,9 @@ from designs.design import Design
 from designs.reading import BadFile, read_text
 from designs.reading.schema import schema
 
-TEXT = (Path(__file__).parents[2] / "designs" / "as-built.yaml").read_text("utf-8")
+BUILT = (Path(__file__).parents[2] / "designs" / "as-built.yaml").read_text("utf-8")
+TEXT = f"{BUILT[: BUILT.index('fits:')]}fits: {{guide_play: 0.03 mm}}\n"
+"""The engine as built, with its tolerances and end float left out."""
 CENTRE, SEAT = "centre_distance: 48 mm", "seat_stiffness: 8 N/um"
 
 
