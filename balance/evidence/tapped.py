@@ -43,14 +43,6 @@ def undamped(frequency: Estimate, ratio: Estimate) -> Estimate:
     return propagated(frequency.value / root, frequency.sd / root, frequency.value * ratio.value / root**3 * ratio.sd)
 
 
-def half_power(low: float, high: float) -> float:
-    """Return the damping ratio from the two frequencies at 0.707 of the peak: (f2 - f1)/(f1 + f2).
-
-    For ratios below 0.1 and a record longer than 1/(z f); a shorter one tells its own length (common practice).
-    """
-    return (high - low) / (high + low)
-
-
 @dataclass(frozen=True)
 class OnFeet:
     """stiffness : of all feet along the tap, N/m.   mass : of all that moved without the added mass, kg."""

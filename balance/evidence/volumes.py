@@ -1,6 +1,4 @@
-"""The gas: closed volume by a syringe, its leak, and the pressure's swing."""
-
-import numpy as np
+"""The gas: closed volume by a syringe, and the pressure's swing."""
 
 from balance.evidence.estimate import Estimate, propagated
 
@@ -13,11 +11,6 @@ def closed_volume(pushed: Estimate, rise: Estimate, ambient: float) -> Estimate:
     """
     share = (ambient + rise.value) / rise.value
     return propagated(pushed.value * share, share * pushed.sd, pushed.value * ambient / rise.value**2 * rise.sd)
-
-
-def leak_time(pressures: tuple[float, float], seconds: float) -> float:
-    """Return the time constant of a leak, s, from two gauge pressures so long apart: t/ln(p1/p2)."""
-    return float(seconds / np.log(pressures[0] / pressures[1]))
 
 
 def pressure_swing(top: Estimate, bottom: Estimate) -> Estimate:

@@ -159,6 +159,23 @@ CARDS: tuple[CardText, ...] = (
         drawing="  crank (*)=====arm=====v\n        A A            [_]\n       edges          scale",
     ),
     CardText(
+        "flywheel",
+        "Flywheel: moment of inertia",
+        "a light plate on three strings of 0.5 to 1 m, scale, stopwatch",
+        (
+            "Hang the plate level on three strings, tied evenly on one circle. Weigh plate and wheel.",
+            "Turn the empty plate a little about the upright, let go, and time 20 full swings. Three runs.",
+            "Lay the wheel on it, its middle over the plate's middle, and do the same.",
+        ),
+        ("length of the strings", "radius where they are tied", "both masses", "both sets of times"),
+        "A wheel that slides off falls on feet: keep it a hand's width above something soft.",
+        "flywheel:\n  three_strings: {{strings: ___ mm +- 2 mm, radius: ___ mm +- 0.5 mm, mass: ___ g +- 1 g, "
+        "plate: ___ g +- 1 g,\n    number: 20, times: [___ s, ___ s, ___ s], times_empty: [___ s, ___ s, ___ s]}}",
+        ("flywheel.inertia", "flywheel.mass"),
+        repeats=0.02,
+        share=True,
+    ),
+    CardText(
         "backlash",
         "Gears: backlash",
         "dial gauge on a stand, a clamp for one crank",

@@ -102,6 +102,8 @@ def _belongs(text: CardText, evaluation: Evaluation) -> bool:
         return design.gas.model != "none"
     if text.key == "tap":
         return design.mount is not None and design.mount.feet is not None
+    if text.key == "flywheel":
+        return design.flywheel is not None
     if text.key == "backlash":
         return design.cranks.gears is not None
     return text.key != "knock" or bool(evaluation.pairs)

@@ -124,6 +124,8 @@ WAYS: Sequence[Callable[[RodFound, Rod], Iterator[Complaint]]] = (
 def _others(design: Design, measured: Measured) -> Iterator[Complaint]:
     if measured.backlash is not None and design.cranks.gears is None:
         yield Complaint(("backlash",), "backlash", "nothing, or cranks.gears beside it")
+    if measured.flywheel is not None and design.flywheel is None:
+        yield Complaint(("flywheel",), "a flywheel", "nothing, or flywheel beside it")
     if measured.tapped and (design.mount is None or design.mount.feet is None):
         yield Complaint(("tapped",), "a tap", "nothing, or mount.feet beside it")
     yield from _taps_that_rise(measured)

@@ -183,6 +183,18 @@ def _unbalance(each: CrankFound, measured: Measured) -> tuple[Estimate, Estimate
     return unbalance.pointing(unbalance.swung(bare, weighted, swung.added, swung.radius).unbalance, swung.hangs_at)
 
 
+def _flywheel(design: Design, measured: Measured) -> Iterator[Found]:
+    if measured.flywheel is None or design.flywheel is None:
+        return
+    hung = measured.flywheel.three_strings
+    loaded, empty = (pendulum.period(times, hung.number) for times in (hung.times, hung.times_empty))
+    inertia = strings.ThreeStrings(hung.strings, hung.radius).on_plate(hung.mass, loaded, hung.plate, empty)
+    how = "hung on three strings, the plate's own taken off"
+    yield _one(design.flywheel.inertia, inertia, "moment of inertia of the flywheel", how, ("flywheel", "inertia"))
+    if design.flywheel.mass:
+        yield _one(design.flywheel.mass, hung.mass, "mass of the flywheel", "scale", ("flywheel", "mass"))
+
+
 def _backlash(design: Design, measured: Measured) -> Iterator[Found]:
     laid, gears = measured.backlash, design.cranks.gears
     if laid is None or gears is None:
@@ -226,6 +238,6 @@ def _stiffness(frequency: Estimate, mass: float) -> Estimate:
 
 
 ROOMS: tuple[Callable[[Design, Measured], Iterator[Found]], ...] = (
-    _entries, _rods, _yokes, _cranks, _backlash, _taps,
+    _entries, _rods, _yokes, _cranks, _flywheel, _backlash, _taps,
 )  # fmt: skip
 """Where findings come from, in the order in which they are shown."""

@@ -215,6 +215,32 @@ class CranksFound:
 
 
 @definition
+class ThreeStrings:
+    """A wheel lying on a plate that hangs on three strings, turned a little about the upright and let go."""
+
+    strings: Annotated[FoundLength, Positive, "length of each string"]
+    radius: Annotated[FoundLength, Positive, "from the plate's middle to where each string is tied"]
+    mass: Annotated[FoundMass, Positive, "of the wheel"]
+    plate: Annotated[FoundMass, Positive, "of the plate"]
+    number: Annotated[int, Positive, "full swings, there and back, in each time"]
+    times: Annotated[tuple[Time, ...], Positive, "time of each run with the wheel on the plate"]
+    times_empty: Annotated[tuple[Time, ...], Positive, "time of each run of the plate alone"]
+
+    def disagreements(self) -> Iterator[Complaint]:
+        """Yield what does not fit together: no runs."""
+        yield from repeats_missing(self.times)
+        if not self.times_empty:
+            yield Complaint(("times_empty",), "no time", "one run or more of the empty plate")
+
+
+@definition
+class FlywheelFound:
+    """A flywheel off its shaft."""
+
+    three_strings: Annotated[ThreeStrings, "hung on three strings"]
+
+
+@definition
 class Dialled:
     """Backlash, one gear locked and a dial on the other crank."""
 
@@ -378,6 +404,7 @@ class Measured:
     rods: Annotated[dict[str, RodFound], "rods, by the yoke that they carry"] = field(default_factory=dict)
     yokes: Annotated[dict[str, YokeFound], "yokes by name"] = field(default_factory=dict)
     cranks: Annotated[CranksFound | None, "bare cranks"] = None
+    flywheel: Annotated[FlywheelFound | None, "the flywheel"] = None
     backlash: Annotated[Dialled | None, "of the gears"] = None
     pushed: Annotated[tuple[Push, ...], "forces on shafts and what a dial reads"] = ()
     tapped: Annotated[tuple[Tap, ...], "the case on its feet"] = ()

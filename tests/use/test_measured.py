@@ -183,6 +183,17 @@ def test_the_whole_machine_beside_its_readings() -> None:
     assert push.drawn > 1 / 8e6
 
 
+def test_a_flywheel_on_three_strings() -> None:
+    """Times worked out by hand for the shipped wheel, 6e-4 kg m2 and 0.45 kg, on a plate of 4e-4 kg m2 and 0.2 kg."""
+    length, radius, g = 0.6, 0.08, 9.80665
+    one, two = (2 * np.pi * np.sqrt(i * length / (m * g * radius**2)) * 20 for i, m in ((1e-3, 0.65), (4e-4, 0.2)))
+    words = "strings: 600 mm +- 2 mm, radius: 80 mm +- 0.2 mm, mass: 450 g, plate: 200 g, number: 20"
+    each = found(f"  flywheel: {{three_strings: {{{words}, times: [{one:.6f} s], times_empty: [{two:.6f} s]}}}}")
+    wheel = each["flywheel_inertia"]
+    assert wheel.found.value == pytest.approx(6e-4, rel=1e-6) and wheel.used and not wheel.disagrees
+    assert wheel.found.sd > 6e-4 * 0.0025  # the radius alone
+
+
 # Brake and drag.
 
 
