@@ -12,7 +12,7 @@ from designs.command import group
 from designs.doubt.band import gap_bands
 from designs.evaluate import Evaluation, closely
 from designs.options.comparing import conclusion, gather
-from designs.options.sureness import all_hold, margins
+from designs.options.sureness import margins
 from designs.pages import axes
 from designs.pages.content import content
 from designs.reading import read
