@@ -8,6 +8,10 @@ import numpy as np
 from balance.evidence.estimate import Estimate, mean, propagated
 
 
+ROUND = 6
+"""Angles round a turn from which on scatter can be told from eccentric gears."""
+
+
 @dataclass(frozen=True)
 class BacklashFound:
     """Backlash along the pitch circle, m.
@@ -24,13 +28,16 @@ def backlash(readings: Sequence[float], dial_radius: Estimate, pitch_radius: flo
     """Return backlash from a dial at another radius, the other gear locked: b = reading r/R.
 
     readings : whole travel of the dial between both flanks, at angles evenly round the turn, m.   dial_radius : R, m.
-    u(b)^2 = (u(mean) r/R)^2 + (b u(R)/R)^2. Eccentric gears show as first order over the turn, from four angles on.
-    The mean is taken, with the scatter of the readings less that order as its doubt. Arc is radius times angle.
+    u(b)^2 = (u(mean) r/R)^2 + (b u(R)/R)^2. Eccentric gears show as first order over the turn, from four angles on; the
+    mean of even angles is free of it. From six angles on it is taken off the scatter that gives the mean's doubt; with
+    fewer nothing would be left to tell the scatter by, and it stays in. Arc is radius times angle.
     """
     values, share = np.asarray(readings, dtype=float), pitch_radius / dial_radius.value
     order = np.fft.rfft(values)[1] / values.size * 2 if values.size >= 4 else 0.0
     turn = np.arange(values.size) * 2 * np.pi / values.size
-    travel = mean(values - np.real(order * np.exp(1j * turn)), dial_sd / np.sqrt(values.size))
+    fitted = 2 if values.size >= ROUND else 0
+    left = values - np.real(order * np.exp(1j * turn)) if fitted else values
+    travel = mean(left, dial_sd / np.sqrt(values.size), fitted)
     found = travel.value * share
     return BacklashFound(
         propagated(found, travel.sd * share, found * dial_radius.sd / dial_radius.value), float(abs(order) * share)

@@ -52,20 +52,22 @@ def of_resolution(reading: float, step: float) -> Estimate:
     return Estimate(reading, float(step / np.sqrt(12.0)))
 
 
-def mean(readings: Sequence[float], least_sd: float = 0.0) -> Estimate:
+def mean(readings: Sequence[float], least_sd: float = 0.0, fitted: int = 0) -> Estimate:
     """Return the mean of repeats; its sd is s/sqrt n, widened below ten repeats by Student's t.
 
     least_sd : of the mean, from what all repeats share, as the resolution; a single reading has this alone.
+    fitted : how many numbers were fitted to the readings and taken off before, beside the mean.
     The widening makes two sd hold 19 times of 20 (t at 97.5 % over 2); JCGM 100:2008 4.2.3 and G.3 (from memory).
     """
     values = np.asarray(readings, dtype=float)
     if values.size < 2:
         return Estimate(float(values[0]), least_sd)
-    sd = float(np.std(values, ddof=1) / np.sqrt(values.size))
-    if values.size < FEW:
+    free = values.size - 1 - fitted
+    sd = float(np.std(values, ddof=1 + fitted) / np.sqrt(values.size))
+    if free + 1 < FEW:
         from scipy.special import stdtrit  # only where there are repeats; scipy takes longer to import than this half
 
-        sd *= float(stdtrit(values.size - 1, 0.975)) / COVERAGE
+        sd *= float(stdtrit(free, 0.975)) / COVERAGE
     return propagated(float(np.mean(values)), sd, least_sd)
 
 

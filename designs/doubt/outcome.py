@@ -77,7 +77,8 @@ def _doubts(judge: Judge, scan: Scan, judged: dict[Place, Judged], sure: float) 
     for number, (place, each) in enumerate(judged.items()):
         share, low, high = wilson(int(np.sum(each.holds)), len(each.holds))
         worst = _worst(each, at_worst[place], number)
-        found[place] = Doubt(len(each.holds), share, low, high, sure, _spread(each), worst)
+        one_way = scan.one_way(place)
+        found[place] = Doubt(len(each.holds), share, low, high, sure, _spread(each), worst, one_way=one_way)
     return found
 
 

@@ -68,6 +68,12 @@ class Candidate:
         """Return in words what each limit that hangs on something unknown was looked at on."""
         return [row.what for row in self.rows if row.state == "depends"]
 
+    @property
+    def looked_at(self) -> set[str]:
+        """The limits that it was looked at on in full, wherever they were looked at."""
+        open_ = {row.key for row in self.rows if row.state == "not checked"}
+        return {row.key for row in self.rows} - open_
+
     def unchecked(self) -> list[str]:
         """Return the limits whose inputs were left out."""
         return [row.key for row in self.rows if row.state == "not checked" and row.asked]
@@ -204,8 +210,7 @@ def conclusion(candidates: list[Candidate]) -> str:
 
 def _unlooked(candidate: Candidate, others: list[Candidate]) -> set[str]:
     """Return the limits that another design was looked at on and this one was not, so that it cannot win by them."""
-    checked = {row.key for each in others for row in each.rows if row.checked and not row.unlooked}
-    return checked & {row.key for row in candidate.rows if row.state == "not checked"}
+    return set().union(*(each.looked_at for each in others)) - candidate.looked_at
 
 
 def _short_of(candidate: Candidate, candidates: list[Candidate]) -> int:

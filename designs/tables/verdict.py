@@ -85,6 +85,7 @@ def doubt_json(doubt: Doubt) -> dict:
         "share_asked_for": doubt.sure,
         "spread_of_90_percent": plain(list(doubt.spread)),
         "worst": plain(doubt.worst),
+        "worst_is_in_a_corner": doubt.one_way,
         "turns": [
             {
                 "entry": turn.name,

@@ -38,6 +38,8 @@ class Doubt:
     count : machines looked at.   share, low, high : of those in which it holds, with its 95 percent interval (Wilson).
     sure : share that must hold for a pass.   spread : between which values 90 of 100 machines lie.
     worst : value in the worst corner: each entry by itself at its worst end, all together; None if there is none.
+    one_way : whether the value rises or falls all along each entry by itself, so that the worst is in that corner
+    unless entries turn each other round; else `worst` is only the worst that was found.
     turns : the one to three entries that decide it.
     note : how it was looked at, if not by draws.   words : on what it depends, and how to find that out.
     """
@@ -50,6 +52,7 @@ class Doubt:
     spread: tuple[float, float]
     worst: float | None
     turns: tuple[Turn, ...] = ()
+    one_way: bool = False
     note: str = ""
     words: str = ""
 

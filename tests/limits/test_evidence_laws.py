@@ -91,6 +91,17 @@ def test_backlash_of_eccentric_gears():
     assert dial.backlash([1e-4, 1.1e-4], Estimate(0.04), 0.024, 1e-6).eccentric == 0.0
 
 
+@pytest.mark.parametrize("count", [4, 6, 8])
+def test_backlash_of_eccentric_gears_holds_nineteen_times_of_twenty(count):
+    random, held = np.random.default_rng(count), []
+    turn = np.arange(count) * 2 * np.pi / count
+    for phase in random.uniform(0, 2 * np.pi, 2000):
+        readings = 1e-4 + 1e-5 * np.cos(turn + phase) + random.normal(0, 5e-6, count)
+        found = dial.backlash(readings, Estimate(0.024), 0.024, 0.0).backlash
+        held.append(abs(found.value - 1e-4) < found.half_width)
+    assert np.mean(held) == pytest.approx(0.95, abs=0.02) if count >= 6 else np.mean(held) > 0.95
+
+
 def test_play_is_the_jump_and_not_the_travel():
     forces = np.array([-40.0, -20.0, -10.0, -5.0, 5.0, 10.0, 20.0, 40.0])
     travel = 3e-6 + np.sign(forces) * (4e-6 + 0.5e-6 * np.abs(forces) ** (2 / 3))
