@@ -7,7 +7,6 @@ import numpy as np
 
 from balance.evidence.estimate import Estimate, mean, propagated
 
-
 ROUND = 6
 """Angles round a turn from which on scatter can be told from eccentric gears."""
 
