@@ -36,7 +36,7 @@ def backlash(readings: Sequence[float], dial_radius: Estimate, pitch_radius: flo
     turn = np.arange(values.size) * 2 * np.pi / values.size
     fitted = 2 if values.size >= ROUND else 0
     left = values - np.real(order * np.exp(1j * turn)) if fitted else values
-    travel = mean(left, dial_sd / np.sqrt(values.size), fitted)
+    travel = mean(list(left), dial_sd / np.sqrt(values.size), fitted)
     found = travel.value * share
     return BacklashFound(
         propagated(found, travel.sd * share, found * dial_radius.sd / dial_radius.value), float(abs(order) * share)
