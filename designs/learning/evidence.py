@@ -12,8 +12,9 @@ from designs.design import Design
 from designs.evaluate import Evaluation
 from designs.learning.observing import AtRest, BareCrank, DeadVolume, Observable, Pushed, Touching
 from designs.measuring.found import Found, findings
-from designs.measuring.predicted import FEEL, predictions
+from designs.measuring.predicted import FEEL, predictions, push_at
 from designs.measuring.readings import FirstContact, Measured
+from shafts.evidence.pushes import counted_as_rigid
 
 LATEST = 2.3
 """Mean delays within which 9 of 10 knocks are heard: exponential law."""
@@ -50,9 +51,9 @@ def unused(evaluation: Evaluation) -> list[str]:
     if measured is None:
         return []
     found = [
-        f"push at {each.at}: webs and crankpins would have to be counted; a push at a bearing tells of the supports"
+        f"push at {each.at}: {', '.join(missing)} is left out and counts as rigid, so it would be booked elsewhere"
         for each in measured.pushed
-        if not each.at.startswith("bearing")
+        if (missing := counted_as_rigid(evaluation.design, push_at(each)))
     ]
     if measured.pressure is not None and measured.pressure.swing is not None:
         found.append("swing of pressure: the ideal cycle is not exact enough to tell of single entries")
@@ -101,7 +102,7 @@ def _gaps(design: Design, measured: Measured) -> Iterator[Evidence]:
 
 def _pushes(design: Design, measured: Measured) -> Iterator[Evidence]:
     for push in measured.pushed:
-        if push.at.startswith("bearing"):
+        if not counted_as_rigid(design, push_at(push)):
             line = dial.slope(push.forces, push.readings, push.dial / 2).slope
             what = f"push at {push.at}, {push.on}: {line.value * 1e6:.2f} +- {line.half_width * 1e6:.2f} um/N"
             yield Evidence(what, Pushed(push), _normal(line), line.value, line.sd)

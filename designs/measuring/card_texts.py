@@ -222,8 +222,8 @@ CARDS: tuple[CardText, ...] = (
         ),
         ("each force (1 kg is 9.81 N)", "each reading"),
         "Stand aside of what hangs; a shoe under it, not a foot.",
-        "pushed:\n  - {{at: {throw}, on: right, along: y, forces: [0 N, 4.9 N, 9.8 N, 14.7 N, 19.6 N], "
-        "readings: [0 um, ___ um, ___ um, ___ um, ___ um], dial: 2 um}}",
+        "pushed:\n  - {{at: {throw}, on: right, along: y, crank_at: 0 deg, "
+        "forces: [0 N, 4.9 N, 9.8 N, 14.7 N, 19.6 N], readings: [0 um, ___ um, ___ um, ___ um, ___ um], dial: 2 um}}",
         (),
         per="throw",
         repeats=0.05,

@@ -14,7 +14,7 @@ from designs.design import Design
 from designs.evaluate import Evaluation
 from designs.measuring.found import Found
 from designs.measuring.readings import Feeler, Measured, Push
-from shafts.evidence.pushes import push_slope
+from shafts.evidence.pushes import PushAt, counted_as_rigid, push_slope
 from shafts.gap.contact import first_contact
 from shafts.gap.pair import YokePair
 
@@ -33,22 +33,25 @@ def _pushes(evaluation: Evaluation, measured: Measured) -> Iterator[Found]:
         line = dial.slope(push.forces, push.readings, push.dial / 2)
         what = f"deflection under a push along {push.along} at {push.at}, {push.on} shaft"
         how = f"slope of the dial; the jump from rest of {line.at_zero.value * 1e6:.0f} um is play"
-        if not push.at.startswith("bearing"):
-            how += "; webs and crankpins count as rigid in the drawing's"
+        if missing := counted_as_rigid(evaluation.design, push_at(push)):
+            how += f"; as drawn, {', '.join(missing)} is left out and counts as rigid"
         yield Found(
             f"pushed_{push.on}_{push.at}_{push.along}", what, float(pushed(evaluation, push)), line.slope, "m/N", how
         )
 
 
-def pushed(evaluation: Evaluation, push: Push) -> np.ndarray:
-    """Return the deflection over force that a push ought to show, m/N, (options...)."""
-    design = evaluation.design
-    shaft = design.shafts.pair[("right", "left").index(push.on)]
-    of_bearing = push.at.startswith("bearing ")
-    at = shaft.bearings[int(push.at.split()[1]) - 1].at if of_bearing else design.cranks.throws[push.at].at
+def push_at(push: Push) -> PushAt:
+    """Return where and how a reading's push acts."""
     sizes = sorted({abs(each) for each in push.forces if each})
     forces = (sizes[0], sizes[-1]) if len(sizes) > 1 else (sizes[0] * 0.9, sizes[0] * 1.1)
-    return push_slope(shaft, at, forces)
+    bearing = int(push.at.split()[1]) - 1 if push.at.startswith("bearing ") else None
+    throw = push.at if bearing is None else None
+    return PushAt(push.on, throw, bearing or 0, push.along, push.crank_at, forces)
+
+
+def pushed(evaluation: Evaluation, push: Push) -> np.ndarray:
+    """Return the deflection over force that a push ought to show, m/N, (options...)."""
+    return push_slope(evaluation.design, push_at(push))
 
 
 def _feelers(evaluation: Evaluation, measured: Measured) -> Iterator[Found]:

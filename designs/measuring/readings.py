@@ -261,6 +261,7 @@ class Push:
     at: Annotated[str, "a throw by its name, or `bearing 1`, `bearing 2` counted along the shaft"]
     on: Annotated[Literal["right", "left"], "which shaft"] = "right"
     along: Annotated[Literal["x", "y"], "across the cylinder, or along it"] = "y"
+    crank_at: Annotated[Angle, "crank angle at which the machine stood, its turning held at the gears"] = 0.0
     forces: Annotated[tuple[Force, ...], "steady forces; negative for pulls"]
     readings: Annotated[tuple[Length, ...], "what the dial reads under each"]
     dial: Annotated[Length, Positive, "half-width of one reading's doubt, 19 times of 20"] = 4e-6

@@ -1,64 +1,80 @@
 """What a dial ought to read under a push, in cases that a formula gives."""
 
+from dataclasses import replace
+from pathlib import Path
+
 import numpy as np
 import pytest
 
-from balance.machine.materials import MATERIALS
+from designs.reading import read
 from shafts.bearings.ratings import internals
 from shafts.bearings.stiffness import contact_approach
-from shafts.evidence.pushes import push_slope
-from shafts.shaft import Ball, Bearing, Segment, Shaft
+from shafts.evidence.pushes import PushAt, counted_as_rigid, push_slope
+from shafts.shaft import Ball, Bearing
 
-STEEL = MATERIALS["steel"]
-LENGTH, DIAMETER = 0.2, 0.005
-
-
-def shaft(*bearings: Bearing) -> Shaft:
-    return Shaft(
-        material=STEEL, segments=(Segment(length=LENGTH, diameter=DIAMETER),), starts_at=0.0, bearings=bearings
-    )
+ENGINE = read(Path(__file__).parents[2] / "designs" / "redesign.yaml")
+FORCES = (5.0, 20.0)
 
 
-def on_seats(stiffness: float | None) -> tuple[Bearing, Bearing]:
-    ball = Ball(bore=5e-3, outside=16e-3, width=5e-3)
-    places = (0.0, LENGTH)
-    return tuple(Bearing(at=at, ball=ball, stiffness=1e15, seat_stiffness=stiffness) for at in places)  # type: ignore[return-value]
+def on(*bearings: Bearing):
+    return replace(ENGINE, shafts=replace(ENGINE.shafts, bearings=bearings, plates=(), tilt_stiffness=None))
 
 
-def test_middle_of_a_shaft_on_rigid_bearings() -> None:
-    """F l^3/(48 E I) and F l/(4 k G A): Shigley, table A-9 (from memory), and the shear of both halves."""
-    second, area = np.pi / 64 * DIAMETER**4, np.pi / 4 * DIAMETER**2
-    bending = LENGTH**3 / (48 * STEEL.young * second)
-    found = push_slope(shaft(*on_seats(1e15)), LENGTH / 2, (5.0, 20.0))
-    shear = LENGTH / (4 * STEEL.shear * area)
-    assert bending < found < bending + 1.3 * shear
+def seats(seat, **more):
+    ball = Ball(bore=8e-3, outside=22e-3, width=7e-3)
+    return [Bearing(at=each.at, ball=ball, seat_stiffness=seat, **more) for each in ENGINE.shafts.bearings]
 
 
-def test_at_a_bearing_its_seat_alone_gives_way() -> None:
-    found = push_slope(shaft(*on_seats(8e6)), 0.0, (5.0, 20.0))
-    assert found == pytest.approx(1 / 8e6, rel=1e-6)
+def at_bearing(number=0, along="y", forces=FORCES):
+    return PushAt("right", None, number, along, 0.3, forces)
 
 
-def test_in_the_middle_of_a_stiff_shaft_half_of_one_seat() -> None:
-    stiff = Shaft(
-        material=STEEL, segments=(Segment(length=LENGTH, diameter=0.2),), starts_at=0.0, bearings=on_seats(8e6)
-    )
-    assert push_slope(stiff, LENGTH / 2, (5.0, 20.0)) == pytest.approx(1 / 16e6, rel=0.01)
+def at_pin(along="y", angle=0.0, hand="right"):
+    return PushAt(hand, next(iter(ENGINE.cranks.throws)), 0, along, angle, FORCES)
 
 
-def test_balls_give_less_the_harder_they_are_pressed() -> None:
+def test_at_a_bearing_its_seat_alone_yields() -> None:
+    for along in "xy":
+        assert push_slope(on(*seats(8e6, stiffness=1e15)), at_bearing(1, along)) == pytest.approx(1 / 8e6, rel=1e-6)
+
+
+def test_balls_yield_less_the_harder_they_are_pressed() -> None:
     """Between two pushes on the bearing itself: the law of contact at both, over their difference."""
-    ball = Ball(bore=5e-3, outside=16e-3, width=5e-3, balls=7, ball_diameter=3.175e-3)
-    bearings = tuple(Bearing(at=at, ball=ball, seat_stiffness=8e6) for at in (0.0, LENGTH))
-    inside = internals(ball)
+    bearings = seats(8e6)
+    inside = internals(bearings[0].ball)
     for low, high in ((5.0, 20.0), (20.0, 40.0)):
         contact = (contact_approach(inside, high) - contact_approach(inside, low)) / (high - low)
-        found = push_slope(shaft(*bearings), 0.0, (low, high))
-        assert found == pytest.approx(1 / 8e6 + contact, rel=1e-6)
+        assert push_slope(on(*bearings), at_bearing(forces=(low, high))) == pytest.approx(1 / 8e6 + contact, rel=1e-6)
+
+
+def test_at_a_pin_seats_add_by_the_lever() -> None:
+    """What seats add beyond rigid ones: (1 + a/b)^2/k1 + (a/b)^2/k2, a the overhang, b between the bearings."""
+    first, last = (float(each.at) for each in ENGINE.shafts.bearings)
+    overhang = first - float(ENGINE.cranks.throws[at_pin().throw].at)
+    share = overhang / (last - first)
+    soft, hard = (push_slope(on(*seats(each, stiffness=1e15)), at_pin()) for each in (8e6, 1e15))
+    assert soft - hard == pytest.approx(((1 + share) ** 2 + share**2) / 8e6, rel=1e-6)
+
+
+def test_the_left_crank_is_the_mirror_image_and_a_quarter_turn_swaps_the_axes() -> None:
+    engine = on(*seats(8e6))
+    for angle in (0.0, 0.7):
+        assert push_slope(engine, at_pin("y", angle)) == pytest.approx(push_slope(engine, at_pin("y", angle, "left")))
+        quarter = push_slope(engine, at_pin("x", angle + np.pi / 2))
+        assert push_slope(engine, at_pin("y", angle)) == pytest.approx(quarter)
 
 
 def test_many_options_at_once_are_each_as_alone() -> None:
     many = np.array([4e6, 8e6, 2e7])
-    found = push_slope(shaft(*on_seats(many)), 0.05, (5.0, 20.0))
-    alone = [push_slope(shaft(*on_seats(float(each))), 0.05, (5.0, 20.0)) for each in many]
-    assert found == pytest.approx(alone, rel=1e-12)
+    for push in (at_bearing(), at_pin()):
+        found = push_slope(on(*seats(many)), push)
+        alone = [float(push_slope(on(*seats(float(each))), push)) for each in many]
+        assert found == pytest.approx(alone, rel=1e-9)
+
+
+def test_what_counts_as_rigid_is_named() -> None:
+    assert counted_as_rigid(ENGINE, at_bearing()) == []
+    throw = at_pin().throw
+    bare = replace(ENGINE.cranks.throws[throw], pin=None)
+    engine = replace(ENGINE, cranks=replace(ENGINE.cranks, throws={**ENGINE.cranks.throws, throw: bare}))
+    assert any(throw in each for each in counted_as_rigid(engine, at_pin()))
