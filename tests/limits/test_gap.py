@@ -9,6 +9,7 @@ from limits.gaps import Side, carried, pair, placed
 from random_engines import exact, random_engine, stiff
 from shafts.gap.crank_give import wind_up
 from shafts.gap.timing import timing_of
+from shafts.gap.tolerances import deviations
 from shafts.gap.warming import thicker_faces, warm_shift
 from shafts.superposition import Response
 
@@ -18,7 +19,6 @@ from balance.machine.yoke import Outline
 from balance.outlines import edge_heights
 from shafts.gap.pair import yoke_pairs
 from shafts.gap.shift import Shift, lean_of, pin_shift, turn_of
-from shafts.gap.tolerances import deviations
 from shafts.shaft import Fits, Tolerances
 
 SEEDS = range(12)

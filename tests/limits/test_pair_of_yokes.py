@@ -9,6 +9,7 @@ from random_engines import random_engine
 from shafts.gap.linear_items import linear_items
 from shafts.gap.pressed import bearing_play, pressed_shift, rod_play
 from shafts.gap.timing import timing_of
+from shafts.gap.tolerances import deviations
 from shafts.gap.warming import growth, warm_shift
 from shafts.gap.yoke_give import yoke_bow
 from shafts.superposition import Response
@@ -17,7 +18,6 @@ from balance.cycle.load import Load, PlanarForce
 from balance.machine.machine import NoGas
 from shafts.gap.pair import YokePair, yoke_pairs
 from shafts.gap.shift import lean_of, pin_shift, turn_of
-from shafts.gap.tolerances import deviations
 from shafts.whirl.vibrating import swinging, vibrating
 
 SEEDS = range(10)
