@@ -16,6 +16,7 @@ from designs.doubt import under_doubt
 from designs.doubt.judging import Judge, Judged, placed
 from designs.doubt.unknowns import machines, unknowns_of
 from designs.evaluate import Evaluation, closely
+from designs.options.sizing import Choice, resized
 from designs.reading import read, read_text
 from designs.reading.taken import at_path
 from designs.verdict import judge
@@ -131,6 +132,22 @@ def test_the_worst_corner_is_no_better_than_any_draw() -> None:
         assert worst <= np.min(each.room) + 1e-12, place
 
 
+def test_no_corner_is_worse_than_the_one_that_is_told() -> None:
+    """2,000 corners of the 65,536 that there are, the gap alone: it is far from what draws come upon."""
+    design = read_text(SOFT)
+    evaluation = closely(design)
+    gaps = [row for row in judge(evaluation) if row.key in ("gap", "contact")]
+    outcome = under_doubt(evaluation, gaps)
+    row = outcome.rows[0]
+    judged = Judge(evaluation, outcome.unknowns, gaps)
+    judged.draws(outcome.shares[:, :4])
+    ends = np.array([each.ends for each in outcome.unknowns])
+    corners = np.where(np.random.default_rng(3).random((len(ends), 2000)) < 0.5, ends[:, :1], ends[:, 1:])
+    values = judged(corners)[("gap", 0)].values
+    assert row.doubt.worst <= np.nanmin(values) + 1e-9
+    assert row.doubt.worst < np.min(outcome.judged[("gap", 0)].values) - 2e-5
+
+
 def row_with(share_holding: float, middle_holds: bool, **said) -> Row:
     low, high = max(0.0, share_holding - 0.01), min(1.0, share_holding + 0.01)
     doubt = Doubt(512, share_holding, low, high, 0.95, (0.0, 1.0), 0.0)
@@ -208,6 +225,32 @@ def test_of_machines_said_to_pass_in_95_of_100_95_do() -> None:
 
 def replace_limits(design: Design, limits: Limits) -> Design:
     return unchecked(design, {"limits": limits})
+
+
+def test_the_middle_machine_is_seen_as_closely_as_the_design_itself() -> None:
+    """At every degree and with vibration in the gap, whatever the quicker look at all others leaves out."""
+    design = read_text(SOFT)
+    evaluation = closely(design)
+    rows = judge(evaluation)
+    unknowns = unknowns_of(design)
+    judge_all = Judge(evaluation, unknowns, rows)
+    judge_all.draws(latin_hypercube([each.identity for each in unknowns], 8, 1))
+    found = judge_all(np.full((len(unknowns), 1), 0.5))
+    for place, row in placed(rows).items():
+        if place in found and np.isfinite(row.value):
+            assert found[place].values[0] == pytest.approx(float(row.value), rel=1e-9, abs=1e-15), place
+
+
+def test_ranges_stand_about_the_numbers_of_a_redesign() -> None:
+    design = read_text(REBUILT)
+    longer = planted(design, (("yokes", "displacer", "rod", "length"),), 0.070)
+    (rod,) = (each.range for each in unknowns_of(longer) if each.paths == "yokes.displacer.rod.length")
+    assert (rod.low, rod.middle, rod.high) == pytest.approx((0.06997, 0.070, 0.07003))
+    wider = resized(design, Choice(0.025, (0.025, 0.037, 0.007)))
+    (clearance,) = (each.range for each in unknowns_of(wider) if each.paths == "shafts.bearings.1.clearance")
+    assert (clearance.low, clearance.high) == pytest.approx((5e-6, 20e-6))  # CN over 24 to 30 mm: ISO 5753-1, table 1
+    bare = replace(design, yokes={name: replace(each, outline=None) for name, each in design.yokes.items()})
+    assert not any("outline" in each.paths for each in unknowns_of(bare))
 
 
 def test_weights_that_are_cut_are_not_sized_again() -> None:
