@@ -104,7 +104,7 @@ def test_a_limit_turns_where_it_says_so() -> None:
         assert bool(again.passed) is holds
     assert "holds above" in row.words
     assert "hang 2 kg" in row.words
-    assert "taken 5 to 120 N/um" in row.words
+    assert "taken 5 to 120 N/µm" in row.words
 
 
 @pytest.mark.parametrize(
