@@ -260,3 +260,11 @@ def test_weights_that_are_cut_are_not_sized_again() -> None:
     assert Evaluation(heavier, cut=cut).weights is cut
     assert Evaluation(heavier).weights.planes[0].shape.mass < cut.planes[0].shape.mass
     assert isinstance(cut, balancing.Weights)
+
+
+def test_an_unknown_has_the_same_draws_whatever_else_is_unknown() -> None:
+    both, alone = latin_hypercube(["a", "b"], 64, 1), latin_hypercube(["b"], 64, 1)
+    np.testing.assert_array_equal(both[1], alone[0])
+    assert np.all(np.sort(np.floor(64 * both), axis=1) == np.arange(64))  # one draw in each part
+    assert abs(np.corrcoef(both)[0, 1]) < 0.4
+    assert not np.array_equal(alone, latin_hypercube(["b"], 64, 2))
