@@ -69,7 +69,7 @@ def _show(named: inputs.Named, evaluation: Evaluation, outcome: Outcome) -> None
     _list("What to change:", failing)
     _list("What hangs on things that are not known:", open_)
     screen.show(doubt.brief(outcome))
-    if taken := doubt.taken_words(outcome):
+    if taken := doubt.taken_words(named.design):
         click.echo(click.wrap_text(taken, width=100) + "\n")
     _list("Not checked:", unchecked)
     if told := measured.summary(evaluation):

@@ -83,11 +83,11 @@ def _doubts(judge: Judge, scan: Scan, judged: dict[Place, Judged], sure: float) 
 
 
 def _worst(drawn: Judged, corners: Judged, number: int) -> float | None:
-    """Return the worse of the corner's value and the worst one drawn."""
-    least = int(np.argmin(drawn.room))
-    worse = corners.room[number] <= drawn.room[least]
-    value = corners.values[number] if worse else drawn.values[least]
-    return None if np.isnan(value) else float(value)
+    """Return the worse of the corner's value and the worst one drawn; None if none of them can be built."""
+    values = np.append(drawn.values, corners.values[number])
+    room = np.append(drawn.room, corners.room[number])
+    built = ~np.isnan(values)
+    return float(values[built][np.argmin(room[built])]) if np.any(built) else None
 
 
 def _spread(each: Judged) -> tuple[float, float]:

@@ -28,10 +28,13 @@ class Scan:
         return self.judged[place].holds.reshape(self.shares.shape)
 
     def worst(self, place: Place) -> np.ndarray:
-        """Return where each unknown is worst for a limit, (unknowns,); in its middle if it does nothing."""
-        room = self.room(place)
+        """Return where each unknown is worst for a limit, (unknowns,); in its middle if it does nothing.
+
+        A machine that cannot be built is not the worst one, but none.
+        """
+        room = np.where(np.isneginf(self.room(place)), np.inf, self.room(place))
         steps = np.argmin(room, axis=1)
-        spread = np.max(room, axis=1) > np.min(room, axis=1)
+        spread = np.max(self.room(place), axis=1) > np.min(room, axis=1)
         return np.where(spread, self.shares[np.arange(len(steps)), steps], 0.5)
 
     def one_way(self, place: Place) -> bool:
@@ -74,6 +77,8 @@ def crossings(judge: Judge, scan: Scan, wanted: list[tuple[Place, int]]) -> dict
         for number, ((place, unknown), row) in enumerate(points.items()):
             holds = judged[place].holds[number * FINER : (number + 1) * FINER]
             first = int(np.argmin(holds))  # the first that fails: the last point does
+            if holds[first] or not first:
+                continue  # at an end but for rounding: it stays as it is known
             found[(place, unknown)] = Crossing(float(row[first - 1]), float(row[first]))
     return found
 

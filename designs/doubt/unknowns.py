@@ -40,7 +40,11 @@ class Unknown:
         """What people call it; with its path where others may be called the same."""
         if not self.range.name:
             return self.paths
-        return self.range.name if self.range.alike else f"{self.range.name} ({self.paths})"
+        if not self.range.alike:
+            return f"{self.range.name} ({self.paths})"
+        ends = {(each.low, each.high) for _, each in self.entries}
+        first = ".".join(self.entries[0][0])
+        return self.range.name if len(ends) == 1 else f"{self.range.name} (told of {first}, the others likewise)"
 
     @property
     def ends(self) -> tuple[float, float]:

@@ -6,7 +6,7 @@ from balance.doubt.ranges import Range
 from designs.tables.table import SHOWN
 from designs.verdict.row import Doubt, Turn
 
-UNITS = {"N/m": ("N/um", 1e-6, 0.0), "K": ("degC", 1.0, -273.15)}
+UNITS = {"N/m": ("N/µm", 1e-6, 0.0), "K": ("degC", 1.0, -273.15)}
 """Units that people use for what is not known, where they are others than in tables: name, factor, and what to add."""
 SMALL = 1e-3  # m; lengths up to it are told in micrometres
 MEASURES = {
@@ -29,23 +29,25 @@ def measure_of(range_: Range) -> str:
 
 
 def shown(range_: Range, value: float, side: str | None = None) -> str:
-    """Return a value of a doubtful number as people say it, without its unit, to a hundredth of its range.
+    """Return a value of a doubtful number as people say it, without its unit: to two digits, or a share of its range.
 
     side : on which side of it a limit holds ("above", "below"): it is rounded to that side.
     """
     _, factor, more = _unit(range_)
-    step = 10.0 ** np.floor(np.log10(abs(range_.high - range_.low) * factor / 50))
+    told_by = abs(value) / 10 if range_.law in ("even in ratio", "factor") else abs(range_.high - range_.low) / 50
+    step = 10.0 ** np.floor(np.log10(told_by * factor) + 1e-9)
     ratio = (value * factor + more) / step
     if side is not None:
         # What is whole but for rounding stays as it is.
         ratio = np.ceil(ratio - 1e-6) if side == "above" else np.floor(ratio + 1e-6)
     decimals = max(0, -int(np.round(np.log10(step))))
-    return f"{np.round(ratio) * step + 0.0:.{decimals}f}"
+    text = f"{np.round(ratio) * step + 0.0:.{decimals}f}"
+    return text.removesuffix(".0").replace("-", "\N{MINUS SIGN}")
 
 
 def _unit(range_: Range) -> tuple[str, float, float]:
     if range_.si == "m" and max(abs(range_.low), abs(range_.high)) <= SMALL:
-        return "um", 1e6, 0.0
+        return "µm", 1e6, 0.0
     if range_.si in UNITS:
         return UNITS[range_.si]
     name, factor, _ = SHOWN.get(range_.si, (range_.si, 1.0, 3))
@@ -53,13 +55,13 @@ def _unit(range_: Range) -> tuple[str, float, float]:
 
 
 def known_of(range_: Range) -> str:
-    """Return what is known of a number, e.g. "taken 5 to 120 N/um"."""
+    """Return what is known of a number, e.g. "taken 5 to 120 N/µm"."""
     source = "given" if range_.given else "taken"
     return f"{source} {shown(range_, range_.low)} to {shown(range_, range_.high)} {_unit(range_)[0]}".strip()
 
 
 def turn_words(turn: Turn) -> str:
-    """Return where an entry turns a limit, e.g. "support stiffness: holds above 14 N/um (taken 5 to 120 N/um)"."""
+    """Return where an entry turns a limit, e.g. "support stiffness: holds above 14 N/µm (taken 5 to 120 N/µm)"."""
     if turn.at is None or turn.side is None:
         return f"{turn.name} ({known_of(turn.range)})"
     at = f"{shown(turn.range, turn.at, turn.side)} {_unit(turn.range)[0]}".strip()
@@ -73,7 +75,8 @@ def depends_on(doubt: Doubt) -> str:
     said = [f"depends on {'; and on '.join(turn_words(each) for each in alone)}"] if alone else []
     if others:
         names = ", ".join(turn_words(each) for each in others)
-        said.append(f"{'also' if alone else 'depends'} on {names}: no one of them turns it by itself")
+        by_itself = "which does not turn it by itself" if len(others) == 1 else "none of which turns it by itself"
+        said.append(f"{'also' if alone else 'depends'} on {names}, {by_itself}")
     said.append(share_words(doubt))
     first = doubt.turns[0]
     return "; ".join(said) + f". Find out {first.name}: {measure_of(first.range)}"

@@ -33,7 +33,10 @@ def tables(candidates: list[Candidate]) -> list[Table]:
     first, *others = candidates
     columns = [Column("limit", "of 100 unknown machines")]
     columns += [Column(f"design_{place}", each.name) for place, each in enumerate(candidates)]
-    rows: list[tuple] = [("every limit drawn holds in", *(_share(all_hold(each)) for each in candidates))]
+    rows: list[tuple] = [
+        ("every limit drawn holds in", *(_share(all_hold(each)) for each in candidates)),
+        ("more margin where it is tightest than the first in", "", *(_tighter(first, each) for each in others)),
+    ]
     for key in dict.fromkeys(key for key, _ in first.outcome.judged):
         words = [_better(first, each, key) for each in others]
         if any(each not in (SAME, UNLOOKED) for each in words):
@@ -50,6 +53,15 @@ SAME, UNLOOKED = "the same in all", "not looked at in both"
 
 def _count(candidate: Candidate) -> int:
     return next(iter(candidate.outcome.judged.values())).values.size
+
+
+def _tighter(first: Candidate, other: Candidate) -> str:
+    """Return in how many machines the other has more margin to the limit that is nearest, of those drawn of both."""
+    keys = dict.fromkeys(key for key, _ in first.outcome.judged)
+    both = ((margins(first, key), margins(other, key)) for key in keys)
+    known = [(one, two) for one, two in both if one is not None and two is not None]
+    before, after = (np.min(each, axis=0) for each in zip(*known, strict=True))
+    return _share(after - before > ALIKE) if before.shape == after.shape else UNLOOKED
 
 
 def _better(first: Candidate, other: Candidate, key: str) -> str:

@@ -48,6 +48,8 @@ def _taken(design: Design, written: set[Path]) -> Iterator[tuple[Path, Any, Rang
             value = getattr(record, each.name)
             places = [(*at, str(n)) for n in range(len(value))] if isinstance(value, tuple) else [at]
             scale = float(np.prod([getattr(record, name) for name in typical.of]))
+            if not scale:
+                continue
             yield from ((place, typical.usual * scale, _usual(record, each, scale)) for place in places)
 
 

@@ -1,6 +1,8 @@
 """What is not known of a design, and what to find out first."""
 
+from designs.design import Design
 from designs.doubt import Outcome
+from designs.doubt.unknowns import unknowns_of
 from designs.doubt.words import known_of, measure_of
 from designs.tables.table import Column, Table
 
@@ -19,9 +21,9 @@ def brief(outcome: Outcome) -> list[Table]:
     return [first] if first.rows else []
 
 
-def taken_words(outcome: Outcome) -> str:
+def taken_words(design: Design) -> str:
     """Return in a sentence what was taken without being given; "" if nothing was."""
-    names = dict.fromkeys(each.range.name or each.name for each in outcome.unknowns if not each.range.given)
+    names = dict.fromkeys(each.range.name or each.name for each in unknowns_of(design) if not each.range.given)
     return f"Taken, not given: {', '.join(names)}." if names else ""
 
 

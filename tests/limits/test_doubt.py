@@ -16,6 +16,7 @@ from designs.doubt import under_doubt
 from designs.doubt.judging import Judge, Judged, placed
 from designs.doubt.unknowns import machines, unknowns_of
 from designs.evaluate import Evaluation, closely
+from designs.options.sizing import Choice, resized
 from designs.reading import read, read_text
 from designs.reading.taken import at_path
 from designs.verdict import judge
@@ -103,7 +104,7 @@ def test_a_limit_turns_where_it_says_so() -> None:
         assert bool(again.passed) is holds
     assert "holds above" in row.words
     assert "hang 2 kg" in row.words
-    assert "taken 5 to 120 N/um" in row.words
+    assert "taken 5 to 120 N/µm" in row.words
 
 
 @pytest.mark.parametrize(
@@ -129,6 +130,22 @@ def test_the_worst_corner_is_no_better_than_any_draw() -> None:
         row = placed(outcome.rows)[place]
         worst = Judged(np.array([row.doubt.worst]), each.limits[:1], each.sense).room[0]
         assert worst <= np.min(each.room) + 1e-12, place
+
+
+def test_no_corner_is_worse_than_the_one_that_is_told() -> None:
+    """2,000 corners of the 65,536 that there are, the gap alone: it is far from what draws come upon."""
+    design = read_text(SOFT)
+    evaluation = closely(design)
+    gaps = [row for row in judge(evaluation) if row.key in ("gap", "contact")]
+    outcome = under_doubt(evaluation, gaps)
+    row = outcome.rows[0]
+    judged = Judge(evaluation, outcome.unknowns, gaps)
+    judged.draws(outcome.shares[:, :4])
+    ends = np.array([each.ends for each in outcome.unknowns])
+    corners = np.where(np.random.default_rng(3).random((len(ends), 2000)) < 0.5, ends[:, :1], ends[:, 1:])
+    values = judged(corners)[("gap", 0)].values
+    assert row.doubt.worst <= np.nanmin(values) + 1e-9
+    assert row.doubt.worst < np.min(outcome.judged[("gap", 0)].values) - 2e-5
 
 
 def row_with(share_holding: float, middle_holds: bool, **said) -> Row:
@@ -210,6 +227,32 @@ def replace_limits(design: Design, limits: Limits) -> Design:
     return unchecked(design, {"limits": limits})
 
 
+def test_the_middle_machine_is_seen_as_closely_as_the_design_itself() -> None:
+    """At every degree and with vibration in the gap, whatever the quicker look at all others leaves out."""
+    design = read_text(SOFT)
+    evaluation = closely(design)
+    rows = judge(evaluation)
+    unknowns = unknowns_of(design)
+    judge_all = Judge(evaluation, unknowns, rows)
+    judge_all.draws(latin_hypercube([each.identity for each in unknowns], 8, 1))
+    found = judge_all(np.full((len(unknowns), 1), 0.5))
+    for place, row in placed(rows).items():
+        if place in found and np.isfinite(row.value):
+            assert found[place].values[0] == pytest.approx(float(row.value), rel=1e-9, abs=1e-15), place
+
+
+def test_ranges_stand_about_the_numbers_of_a_redesign() -> None:
+    design = read_text(REBUILT)
+    longer = planted(design, (("yokes", "displacer", "rod", "length"),), 0.070)
+    (rod,) = (each.range for each in unknowns_of(longer) if each.paths == "yokes.displacer.rod.length")
+    assert (rod.low, rod.middle, rod.high) == pytest.approx((0.06997, 0.070, 0.07003))
+    wider = resized(design, Choice(0.025, (0.025, 0.037, 0.007)))
+    (clearance,) = (each.range for each in unknowns_of(wider) if each.paths == "shafts.bearings.1.clearance")
+    assert (clearance.low, clearance.high) == pytest.approx((5e-6, 20e-6))  # CN over 24 to 30 mm: ISO 5753-1, table 1
+    bare = replace(design, yokes={name: replace(each, outline=None) for name, each in design.yokes.items()})
+    assert not any("outline" in each.paths for each in unknowns_of(bare))
+
+
 def test_weights_that_are_cut_are_not_sized_again() -> None:
     design = read(SHIPPED / "redesign.yaml")
     cut = Evaluation(design).weights
@@ -217,3 +260,11 @@ def test_weights_that_are_cut_are_not_sized_again() -> None:
     assert Evaluation(heavier, cut=cut).weights is cut
     assert Evaluation(heavier).weights.planes[0].shape.mass < cut.planes[0].shape.mass
     assert isinstance(cut, balancing.Weights)
+
+
+def test_an_unknown_has_the_same_draws_whatever_else_is_unknown() -> None:
+    both, alone = latin_hypercube(["a", "b"], 64, 1), latin_hypercube(["b"], 64, 1)
+    np.testing.assert_array_equal(both[1], alone[0])
+    assert np.all(np.sort(np.floor(64 * both), axis=1) == np.arange(64))  # one draw in each part
+    assert abs(np.corrcoef(both)[0, 1]) < 0.4
+    assert not np.array_equal(alone, latin_hypercube(["b"], 64, 2))
