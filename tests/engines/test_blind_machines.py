@@ -81,7 +81,8 @@ def test_the_redesigns_gap_lies_where_it_is_foretold(batch, read) -> None:
     now, thick = batch
     usable = np.flatnonzero(np.all(np.isfinite(now), axis=1) & (now[:, 0] * RPM > 300))[:HIDDEN]
     random = np.random.default_rng(5)
-    held, widths = [], []
+    held, widths, foretold = [], [], []
+    touching = thick[:, 0] * RPM <= 1800.0
     for hidden in usable:
         told, columns = read(now[hidden], random)
         log_l = told.log_likelihood(now[:, columns])
@@ -90,9 +91,17 @@ def test_the_redesigns_gap_lies_where_it_is_foretold(batch, read) -> None:
         low, high = quantiles(thick[:, 1], weights / weights.sum(), (0.05, 0.95))
         held.append(low <= thick[hidden, 1] <= high)
         widths.append(high - low)
+        foretold.append(weights @ touching / weights.sum())
     prior = np.subtract(*np.quantile(thick[:, 1], (0.95, 0.05)))
     assert np.mean(held) == pytest.approx(0.9, abs=0.06)
     assert np.mean(widths) < 0.75 * prior
+    # Of machines said to touch in so many of 100, so many do, to three deviations of so few: all, and either half.
+    foretold, truly = np.array(foretold), touching[usable]
+    more = foretold > np.median(foretold)
+    for part in (np.full(len(more), True), more, ~more):
+        share = float(np.mean(foretold[part]))
+        assert np.mean(truly[part]) == pytest.approx(share, abs=3 * np.sqrt(share * (1 - share) / np.sum(part)))
+    assert np.mean(truly[more]) > np.mean(truly[~more]) + 0.2
 
 
 def test_a_machine_alone_is_worked_out_as_among_many() -> None:
