@@ -14,8 +14,9 @@ from balance.doubt.ranges import Range, law_between
 from balance.many import planted, unchecked
 from balance.quantities import Bound, Typical, Unit, mark
 from designs.design import Design
-from shafts.bearings.play import NORMAL, clearance_range
-from shafts.shaft import Bearing, Tolerances
+from shafts.bearings.ball import NORMAL
+from shafts.bearings.bearing import Bearing
+from shafts.shaft import Tolerances
 
 Path = tuple[str, ...]
 Ranges = dict[Path, Range]
@@ -73,7 +74,11 @@ def _settled(design: Design, path: Path) -> bool:
     """Return whether something else that is given settles what was left out, or it has no meaning here."""
     *around, last = path
     if around[-1:] == ["bush"]:
-        return at_path(design, tuple(around[:-1])).clearance is not None
+        bearing = at_path(design, tuple(around[:-1]))
+        return bearing.clearance is not None or bearing.bush.tolerance is not None
+    if around[-1:] == ["feet"]:
+        feet = at_path(design, tuple(around))
+        return feet.loss_factor is not None or feet.rubber is not None
     if around[-1:] == ["rod"] and last in ("cg", "inertia"):
         return not at_path(design, tuple(around)).mass
     return False
@@ -105,7 +110,7 @@ def clearances(design: Design) -> Ranges:
     found: Ranges = {}
     for path, record in records(design):
         if isinstance(record, Bearing) and record.ball is not None and isinstance(record.clearance, str | None):
-            low, high = clearance_range(record)
+            low, high = record.ball.clearance(record.clearance, None)
             if np.ndim(low):
                 continue  # many options
             group, is_given = record.clearance or NORMAL, record.clearance is not None
