@@ -82,7 +82,7 @@ def _rod(design: Design, name: str, each: RodFound, measured: Measured) -> Itera
 def _one(drawn: object, found: Estimate, what: str, how: str, path: Path) -> Found:
     """Return the finding of a single entry."""
     name = "_".join(path)
-    return Found(name, what, float(drawn), found, _unit_at(path), how, ((path, found),))  # type: ignore[arg-type]
+    return Found(name, what, None if drawn is None else float(drawn), found, _unit_at(path), how, ((path, found),))  # type: ignore[arg-type]
 
 
 def _unit_at(path: Path) -> str:
@@ -212,12 +212,12 @@ def _taps(design: Design, measured: Measured) -> Iterator[Found]:
         return
     feet = ("mount", "feet")
     bare, *others = sorted(measured.tapped, key=lambda each: each.added)
-    ratio = Estimate(float(design.mount.feet.damping_ratio))
+    drawn = float(design.mount.feet.viscous)
+    ratio = Estimate(drawn)
     if bare.decay is not None:
         ratio = tapped.damping_ratio(tapped.decrement(bare.decay.peaks))
         if len(bare.decay.peaks) == 2:  # no scatter to go by: a tenth is what repeats differ by, common practice
             ratio = replace(ratio, sd=ratio.value / 10)
-        drawn = design.mount.feet.damping_ratio
         yield _one(drawn, ratio, "damping ratio of the feet", "how a tap dies away", (*feet, "damping_ratio"))
     one = tapped.undamped(bare.frequency, ratio)
     stiffness, how = _stiffness(one, float(design.mount.mass) + bare.phone + bare.added), "tapped, mass as drawn"
@@ -229,8 +229,7 @@ def _taps(design: Design, measured: Measured) -> Iterator[Found]:
         yield Found(
             "mount_mass", "mass of the engine", float(design.mount.mass), own, "kg", f"{how}; a scale knows better"
         )
-    drawn = design.mount.feet.stiffness
-    yield _one(drawn, stiffness, "stiffness of all feet, moving", how, (*feet, "stiffness"))
+    yield _one(design.mount.feet.stiffness, stiffness, "stiffness of all feet, moving", how, (*feet, "stiffness"))
 
 
 def _stiffness(frequency: Estimate, mass: float) -> Estimate:

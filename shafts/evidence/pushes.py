@@ -7,8 +7,7 @@ import numpy as np
 from balance.machine.crank import place_in_frame
 from balance.quantities import Number
 from balance.turning import HANDS
-from shafts.bearings.ratings import internals
-from shafts.bearings.stiffness import contact_approach
+from shafts.bearings.stiffness import by_contact
 from shafts.crank.build import crank
 from shafts.crank.compliance import Unit, respond
 from shafts.crank.layout import left_out
@@ -76,9 +75,7 @@ def _unit(engine: Engine, push: PushAt, places: list[Number]) -> Unit:
 
 def _contact(bearing: Bearing, share: np.ndarray, forces: tuple[float, float]) -> Number:
     """Return what a bearing's balls yield between two pushes of which it carries a share, m/N."""
-    if bearing.stiffness is not None or bearing.ball is None:
+    if not by_contact(bearing):
         return 0.0
     low, high = (np.maximum(share, 1e-9) * force for force in forces)
-    inside = internals(bearing.ball)
-    yielded = (contact_approach(inside, high) - contact_approach(inside, low)) / (high - low)
-    return np.where(np.isfinite(yielded), yielded, 0.0)
+    return (bearing.inside.compliance(high) * high - bearing.inside.compliance(low) * low) / (high - low)

@@ -7,10 +7,10 @@ import numpy as np
 import pytest
 
 from designs.reading import read
-from shafts.bearings.ratings import internals
-from shafts.bearings.stiffness import contact_approach
+from shafts.bearings.ball import Ball
+from shafts.bearings.bearing import Bearing
+from shafts.bearings.contact import contact_approach
 from shafts.evidence.pushes import PushAt, counted_as_rigid, push_slope
-from shafts.shaft import Ball, Bearing
 
 ENGINE = read(Path(__file__).parents[2] / "designs" / "redesign.yaml")
 FORCES = (5.0, 20.0)
@@ -41,7 +41,7 @@ def test_at_a_bearing_its_seat_alone_yields() -> None:
 def test_balls_yield_less_the_harder_they_are_pressed() -> None:
     """Between two pushes on the bearing itself: the law of contact at both, over their difference."""
     bearings = seats(8e6)
-    inside = internals(bearings[0].ball)
+    inside = bearings[0].ball.internals()
     for low, high in ((5.0, 20.0), (20.0, 40.0)):
         contact = (contact_approach(inside, high) - contact_approach(inside, low)) / (high - low)
         assert push_slope(on(*bearings), at_bearing(forces=(low, high))) == pytest.approx(1 / 8e6 + contact, rel=1e-6)
