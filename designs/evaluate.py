@@ -57,10 +57,11 @@ class Evaluation:
 
     design : as its file says.   machine : as it runs, with counterweights if they are fitted.
     closeness : how many times as many crank angles are looked at as the harmonics need.
+    cut : counterweights that are cut already, for another design; else they are sized for this one.
     """
 
-    def __init__(self, design: Design, closeness: int = 1):
-        self.design, self.closeness = design, closeness
+    def __init__(self, design: Design, closeness: int = 1, cut: balancing.Weights | None = None):
+        self.design, self.closeness, self.cut = design, closeness, cut
 
     @cached_property
     def options(self) -> int | None:
@@ -99,9 +100,9 @@ class Evaluation:
 
     @cached_property
     def weights(self) -> balancing.Weights | None:
-        """The counterweights and trims, sized for their aim; None if the design has none."""
-        if self.design.counterweights is None:
-            return None
+        """The counterweights and trims, sized for their aim unless they are cut already; None if there are none."""
+        if self.design.counterweights is None or self.cut is not None:
+            return self.cut
         if self.design.counterweights.aim == "cancel order 1" and not self.design.counterweights.trims:
             return balancing.size_weights(self.design.counterweights, self.bare_shaking, arms(self.design))
         return balanced(self.design)

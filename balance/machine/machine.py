@@ -25,6 +25,7 @@ from balance.quantities import (
     Pressure,
     Speed,
     Temperature,
+    Typical,
     Volume,
     definition,
 )
@@ -71,15 +72,45 @@ class DeadVolumes:
     regenerator: Annotated[Volume, NotNegative, "regenerator and passages"] = 0.0
 
 
+AIR = Typical(
+    94e3, 101e3, 103e3, "pressure of the air", "open to the air: weather, and a height of up to 500 m, computed",
+    "a barometer's reading where the engine runs, not brought to sea level",
+)  # fmt: skip
+
+
 @definition
 class IsothermalGas:
     """A closed cycle with each space at its own steady temperature."""
 
     model: Literal["isothermal"] = "isothermal"
-    hot: Annotated[Temperature, Positive, "gas temperature in the hot space"]
-    cold: Annotated[Temperature, Positive, "gas temperature in the cold space"]
-    mean_pressure: Annotated[Pressure, Positive, "absolute pressure, averaged over crank angle"]
-    case_pressure: Annotated[Pressure, NotNegative, "absolute pressure behind the piston"]
+    hot: Annotated[
+        Temperature,
+        Positive,
+        Typical(
+            523.15,
+            673.15,
+            823.15,
+            "hot gas temperature",
+            "common practice, no source: a flame on the cap",
+            "thermocouple of 0.5 mm through the seal, or the cap's wall less 50 to 200 K",
+        ),
+        "gas temperature in the hot space",
+    ]
+    cold: Annotated[
+        Temperature,
+        Positive,
+        Typical(
+            303.15,
+            333.15,
+            383.15,
+            "cold gas temperature",
+            "common practice, no source: from water to bare fins",
+            "thermocouple of 0.5 mm through the seal",
+        ),
+        "gas temperature in the cold space",
+    ]
+    mean_pressure: Annotated[Pressure, Positive, AIR, "absolute pressure, averaged over crank angle"]
+    case_pressure: Annotated[Pressure, NotNegative, AIR, "absolute pressure behind the piston"]
     dead: Annotated[DeadVolumes, "volumes that are never swept"]
 
 

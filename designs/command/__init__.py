@@ -18,6 +18,8 @@ SUBCOMMANDS = {
     "report": "One page that shows a design whole: verdict, moving drawing, pictures, worked sheet.",
     "search": "Try many options of a design and find the best.",
     "size": "The thinnest shaft that holds every limit, and what failed the others.",
+    "measure": "What to find out first at the bench, and a card to print for each.",
+    "learn": "What all readings together tell of a machine, and what they foretell.",
     "cut": "Draw the counterweights at 1:1 as DXF, and prove that they fit.",
     "new": "Write a commented design to start from.",
     "schema": "Print the JSON Schema of design files, for editors.",

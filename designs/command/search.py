@@ -68,10 +68,11 @@ LOST = (
 )
 @click.option("--force", is_flag=True, help="Replace files that exist.")
 @click.option("--allow-above", is_flag=True, help="Let the file name tables that do not stand beside it.")
+@inputs.sure_if_asked
 def command(
     design: str | None, vary: tuple[str, ...], aims: tuple[str, ...], method: str | None, samples: int, seed: int,
     resume: str | None, best: str | None, top: int, plot: str | None, as_json: bool, processes: int | None,
-    force: bool, allow_above: bool,
+    force: bool, allow_above: bool, sure: float | None,
 ) -> None:  # fmt: skip
     """Try many options of DESIGN and show the best of those that keep every limit.
 
@@ -103,8 +104,10 @@ def command(
     ranking = findings.ranked() if findings.tried > findings.illegal else None
     if ranking is None:
         files.refuse(f"none of {findings.tried:,} options can be built; allowed: values that fit together")
-    full = found.whole_verdicts(search, ranking, top)
+    full = found.whole_verdicts(search, ranking, top, sure)
     _show(search, findings, ranking, full, top, as_json)
+    if not as_json:
+        click.echo(inputs.how_sure(base, sure))
     if picture:
         from designs.pages.front import draw  # matplotlib is loaded only to draw
 

@@ -22,9 +22,10 @@ from designs.reading.units import BadQuantity, quantity
 @click.option("--span", metavar="LIST", help="Distances between the outer bearings to try.")
 @click.option("--material", metavar="LIST", help="Shaft materials to try, as 'silver-steel, stainless-steel'.")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object, numbers in SI.")
+@inputs.sure_if_asked
 def command(
     design: str | None, option: str | None, allow_above: bool, diameter: str | None,
-    overhang: str | None, span: str | None, material: str | None, as_json: bool,
+    overhang: str | None, span: str | None, material: str | None, as_json: bool, sure: float | None,
 ) -> None:  # fmt: skip
     """Find the thinnest standard shaft with which DESIGN holds every limit that shafts have a say in.
 
@@ -38,7 +39,7 @@ def command(
         _lengths("--overhang", overhang) or [None],
         _lengths("--span", span) or [None],
     )
-    sized = sizing.size(named.design, wanted)
+    sized = sizing.size(named.design, wanted, sure)
     table = sizing_table(sized)
     if as_json:
         screen.put_json(
@@ -50,7 +51,7 @@ def command(
             }
         )
     else:
-        click.echo(f"{named.name}  [{named.path.name}]\n\n{_answer(sized)}\n")
+        click.echo(f"{named.name}  [{named.path.name}]\n\n{_answer(sized)}\n\n{inputs.how_sure(named.design, sure)}\n")
         screen.show([table])
     sys.exit(status.FAILS if sized.best is None else status.of_verdict(sized.mattering(sized.best)))
 

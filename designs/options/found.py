@@ -7,6 +7,7 @@ import numpy as np
 
 from balance.many import one
 from designs import status
+from designs.doubt import under_doubt
 from designs.evaluate import Evaluation, closely
 from designs.options.batch import alone, limits_of
 from designs.options.figures import Figure
@@ -30,7 +31,7 @@ class Full:
 
     @property
     def failing(self) -> list[str]:
-        """The limits that fail."""
+        """The limits that fail, or depend on what is not known."""
         failing = (row.key for row in self.rows if row.state in ("FAIL", "depends"))
         return list(dict.fromkeys(failing))
 
@@ -40,15 +41,26 @@ class Full:
         return status.of_verdict(self.rows)
 
 
-def whole_verdicts(search: Search, ranking: Ranking, shown: int) -> list[Full]:
-    """Return the whole verdict of the options shown, and on to the first that passes it if any may."""
+def whole_verdicts(search: Search, ranking: Ranking, shown: int, sure: float | None = None) -> list[Full]:
+    """Return the whole verdict of the options shown, and on to the first that passes it if any may.
+
+    sure : share of the machines that an option may be in which each limit must hold; None judges its middle alone.
+    """
     found: list[Full] = []
     for place in range(min(LOOKED_AT if ranking.passes else shown, ranking.values.shape[1])):
         if place >= shown and any(not each.failing for each in found):
             break
         design = one(search.options(ranking.values[:, place : place + 1]), 0)
-        found.append(Full(place, judge(closely(design))))
+        found.append(_whole(place, closely(design), sure))
     return found
+
+
+def _whole(place: int, evaluation: Evaluation, sure: float | None) -> Full:
+    """Return the whole verdict; what fails in the middle already is not drawn."""
+    found = Full(place, judge(evaluation))
+    if sure is None or found.failing:
+        return found
+    return Full(place, under_doubt(evaluation, found.rows, sure).rows)
 
 
 def best_of(full: list[Full]) -> Full | None:

@@ -22,7 +22,10 @@ from designs.verdict.row import Row
 
 FAN = Path(__file__).with_name("greenhouse-fan.yaml")
 TEXT = FAN.read_text("utf-8")
-LIMITED = TEXT.replace("limits: {", "limits: {shaking force: 40 N, ")
+KNOWN = TEXT.replace("clearance: C3}", "clearance: C3, seat_stiffness: 60 N/um}").replace(
+    "clearance: 12 um}", "clearance: 12 um, seat_stiffness: 60 N/um}"
+)
+LIMITED = KNOWN.replace("limits: {", "limits: {shaking force: 40 N, ")
 
 
 @pytest.fixture
@@ -212,7 +215,7 @@ def test_the_last_sentence_says_which_is_best():
     least = min((name for name in failing if failing[name]), key=failing.__getitem__)
     assert f"Of the rest, {least} fails the fewest: {failing[least]}." in said
     none = conclusion([each for each in found if failing[each.name]])
-    assert none == f"No design holds every limit; of them all, {least} fails the fewest: {failing[least]}."
+    assert none.startswith(f"No design holds every limit; of them all, {least} fails the fewest: {failing[least]}.")
     both = conclusion(gather([SHIPPED / "redesign.yaml", SHIPPED / "rhombic.yaml"]))
     assert "has the most to spare where it is tightest" in both
 

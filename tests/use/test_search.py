@@ -24,7 +24,10 @@ from designs.reading.source import parse
 from designs.status import NOT_ALL_CHECKED  # the engine of these tests leaves things out
 
 TEXT = Path(__file__).with_name("greenhouse-fan.yaml").read_text("utf-8")
-LIMITED = TEXT.replace(
+KNOWN = TEXT.replace("clearance: C3}", "clearance: C3, seat_stiffness: 60 N/um}").replace(
+    "clearance: 12 um}", "clearance: 12 um, seat_stiffness: 60 N/um}"
+)
+LIMITED = KNOWN.replace(
     "limits: {", "limits: {shaking force: 60 N, slope at bearings: 3 mrad, slope_at_gears: 3 mrad, "
 ).replace("mrad", "arcmin")
 RADIUS, MASS, THICK = "cranks.throws.second pin.radius", "yokes.displacer.parts.displacer", "shafts.segments.*.diameter"
