@@ -16,6 +16,7 @@ from balance.quantities import (
     Velocity,
     definition,
 )
+from designs.stock.kinds import Stock
 from shafts.shaft import Engine
 
 
@@ -92,3 +93,7 @@ class Design(Engine):
     options: Annotated[dict[str, Any], "redesigns by name: each maps key paths to their new entries"] = field(
         default_factory=dict
     )
+    stock: Annotated[Stock | None, "what can be bought or is at hand, where it differs from the usual"] = None
+    may_change: Annotated[
+        tuple[str, ...], "key paths that advice and `mend` may change, as yokes.*.rod.length; all free choices if none"
+    ] = ()

@@ -5,27 +5,30 @@ from dataclasses import replace
 from typing import Any
 
 import click
+import numpy as np
 
 from designs.command import BAD_INPUT, VERSION, inputs, screen
+from designs.counsel.advice import Counsel, change_words
 from designs.evaluate import Evaluation, closely
 from designs.summary import answers
 from designs.tables import balance_tables, shaft_tables
-from designs.tables.verdict import row_json, verdict_table
+from designs.tables.verdict import amount, row_json, verdict_table
 from designs.verdict import judge
 from designs.verdict.row import Row
 
 CAUTION = (
     "Before you run anything that turns: a weight or flywheel whose fixing fails is a projectile. Guard it, lock its "
-    "fasteners, wear eye protection, try overspeed behind a shield; a report lists all cautions. This does not replace "
-    "local codes or a licensed engineer's judgement where people can be hurt."
+    "fasteners, wear eye protection, try overspeed behind a shield. This does not replace local codes or a licensed "
+    "engineer's judgement where people can be hurt."
 )
 
 
 @click.command(name="check")
 @click.argument("designs", nargs=-1, metavar="[DESIGN]...")
 @inputs.options
+@click.option("--all", "every", is_flag=True, help="Show every limit, and what to give so that the rest is checked.")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object, numbers in SI with the unit in the key.")
-def command(designs: tuple[str, ...], option: str | None, allow_above: bool, as_json: bool) -> None:
+def command(designs: tuple[str, ...], option: str | None, allow_above: bool, every: bool, as_json: bool) -> None:
     """Say of each DESIGN which limits hold, which fail, and what to change.
 
     Without DESIGN, the shipped demonstration engine is checked. Exit status 0: all limits that could be
@@ -41,9 +44,9 @@ def command(designs: tuple[str, ...], option: str | None, allow_above: bool, as_
         screen.put_json({"quietcrank": VERSION, "designs": [_json(*each) for each in judged]})
     else:
         for one in judged:
-            _show(*one)
+            _show(*one, every)
         if judged:
-            click.echo(click.wrap_text(CAUTION, width=100))
+            click.echo(screen.wrapped(CAUTION))
     sys.exit(BAD_INPUT if complaints else int(not all(holds(rows) for _, _, rows in judged)))
 
 
@@ -52,20 +55,80 @@ def holds(rows: list[Row]) -> bool:
     return not any(row.state in ("FAIL", "depends") for row in rows)
 
 
-def _show(named: inputs.Named, evaluation: Evaluation, rows: list[Row]) -> None:
-    click.echo(f"{named.name}  [{named.path.name}]\n")
-    for answer in answers(evaluation, rows):
-        click.echo(click.wrap_text(f"{answer.question} {answer.words}", width=100, subsequent_indent="  "))
-    click.echo()
-    table = verdict_table(rows)
-    # The last column, what to change, reads better as sentences below.
-    screen.show([replace(table, columns=table.columns[:-1], rows=[row[:-1] for row in table.rows])])
-    failing = [row for row in rows if row.state == "FAIL"]
+def _show(named: inputs.Named, evaluation: Evaluation, rows: list[Row], every: bool) -> None:
+    click.echo(f"{whole(rows)}: {named.name}  [{named.path.name}]\n")
+    for answer in answers(evaluation, rows)[: None if every else TOLD_FIRST]:
+        click.echo(screen.wrapped(f"{answer.question} {answer.words}", "  "))
+    failing = [row for row in rows if row.state in ("FAIL", "depends")]
     unchecked = [row for row in rows if row.state == "not checked"]
-    _list("What to change:", failing)
-    _list("Not checked:", unchecked)
+    if every:
+        click.echo()
+        table = verdict_table(rows)
+        # The last column, what to change, reads better as sentences below.
+        screen.show([replace(table, columns=table.columns[:-1], rows=[row[:-1] for row in table.rows])])
+        _list("What helps each, tried one at a time:", failing)
+        _list("Not checked:", unchecked)
+    elif failing:
+        _failing(failing)
+    if failing:
+        _best(Counsel(evaluation.design, rows))
     good = len(rows) - len(failing) - len(unchecked)
-    click.echo(f"{good} limits hold, {len(failing)} fail, {len(unchecked)} not checked.\n")
+    more = "" if every else "; --all shows every limit and what to give"
+    click.echo(f"{good} limits hold, {len(failing)} fail, {len(unchecked)} not checked{more}.\n")
+
+
+TOLD_FIRST = 4
+"""Answers that are shown; the last one names the failing limits, which stand below it in a list of their own."""
+
+
+def whole(rows: list[Row]) -> str:
+    """Return one word for the whole."""
+    states = {row.state for row in rows if row.asked}
+    for state, word in (("FAIL", "FAILS"), ("depends", "DEPENDS"), ("not checked", "NOT ALL CHECKED")):
+        if state in states:
+            return word
+    return "PASSES"
+
+
+def _failing(rows: list[Row]) -> None:
+    """Write a line for each limit that fails: what, value and limit, at which speed."""
+    click.echo("\nWhat fails:")
+    for row in rows:
+        sense = "at most" if row.sense == "at most" else "at least"
+        speed = "" if row.speed is None else f", at {amount_at(row)}"
+        state = "" if row.state == "FAIL" else f" ({row.state})"
+        said = (
+            f"- {row.key.replace('_', ' ')}{state}: {amount(row, row.value)}, {sense} {amount(row, row.limit)}{speed}"
+        )
+        click.echo(screen.wrapped(said, "  "))
+
+
+def amount_at(row: Row) -> str:
+    """Return the worst speed of a row."""
+    assert row.speed is not None
+    speed = float(np.asarray(row.speed))
+    return "no speed" if np.isinf(speed) else f"{speed * 30 / np.pi:.0f} rpm"
+
+
+def _best(counsel: Counsel) -> None:
+    """Write the changes that are worth the most, in order, each with what it does upon those before it."""
+    before = counsel.base
+    click.echo("\nWhat to change, in this order; each was tried with those before it:")
+    for number, plan in enumerate(counsel.best, start=1):
+        click.echo(screen.wrapped(f"{number}. {change_words(before, plan)}", "   "))
+        before = plan
+    left = before.trial.failing
+    if not counsel.best:
+        click.echo(
+            screen.wrapped(
+                "No single change of what can be bought brings it nearer; `quietcrank mend` looks for several."
+            )
+        )
+    elif left:
+        named = ", ".join(key.replace("_", " ") for key in left)
+        click.echo(screen.wrapped(f"Then still fails: {named}. Check again, or let `quietcrank mend` go on."))
+    else:
+        click.echo("With these every limit that could be checked holds.")
 
 
 def _list(heading: str, rows: list[Row]) -> None:
@@ -73,13 +136,7 @@ def _list(heading: str, rows: list[Row]) -> None:
         return
     click.echo(heading)
     for row in rows:
-        click.echo(
-            click.wrap_text(
-                f"- {row.what}: {row.words}",
-                width=100,
-                subsequent_indent="  ",
-            )
-        )
+        click.echo(screen.wrapped(f"- {row.what}: {row.words}", "  "))
     click.echo()
 
 

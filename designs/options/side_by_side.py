@@ -151,7 +151,7 @@ def _limits(candidates: list[Candidate], faulty: list[Faulty]) -> Table:
                 str(holding),
                 str(len(failing)),
                 str(len(unchecked)),
-                "; ".join(failing),
+                ", ".join(key.replace("_", " ") for key in each.trial.failing),
             )
         )
     rows += [(each.name, "FAULTY", None, None, None, each.why.splitlines()[0]) for each in faulty]

@@ -8,7 +8,6 @@ from designs.verdict.row import Row
 from shafts.along import axial_rooms, sitting
 
 KEYS = ("axial_room",)
-CHANGE = "move one of them along the shaft, or make it narrower"
 
 
 def rows(evaluation: Evaluation) -> list[Row]:
@@ -18,4 +17,4 @@ def rows(evaluation: Evaluation) -> list[Row]:
              for pair, room in axial_rooms(sitting(evaluation.machine, hand, planes)).items()}  # fmt: skip
     one, other = min(rooms, key=lambda pair: float(np.min(rooms[pair])))
     least = np.min(np.stack(np.broadcast_arrays(*rooms.values())), axis=0)
-    return [Row("axial_room", f"room along the shaft between {one} and {other}", least, 0.0, "m", "at least", CHANGE)]
+    return [Row("axial_room", f"room along the shaft between {one} and {other}", least, 0.0, "m", "at least")]

@@ -14,8 +14,6 @@ from shafts.pieces import bore_room
 
 KEYS = ("bearing_fit", "bearing_life", "static_safety", "bearing_speed", "bush_pv")
 
-LIFE = "use larger bearings, set them farther apart, or bring the throws nearer to them"
-
 
 def rows(evaluation: Evaluation) -> list[Row]:
     """Return life, static safety and speed of the worst ball bearing, and pressure times speed of the worst bush."""
@@ -36,8 +34,7 @@ def _fit_row(evaluation: Evaluation) -> Row:
              for place, bearing in enumerate(shaft.bearings)}  # fmt: skip
     room = np.min(np.stack(np.broadcast_arrays(*rooms.values())), axis=0)
     name = min(rooms, key=lambda each: float(np.min(rooms[each])))
-    change = "use bearings of a larger bore, or turn the shaft down where they sit"
-    return Row("bearing_fit", what.format(name), room, 0.0, "m", "at least", change)
+    return Row("bearing_fit", what.format(name), room, 0.0, "m", "at least")
 
 
 def _ball_rows(evaluation: Evaluation, balls: list[BallDuty]) -> list[Row]:
@@ -56,7 +53,7 @@ def _life_rows(balls: list[BallDuty], limit: Scalar) -> list[Row]:
         return found
     lives = [np.asarray(duty.life) for duty in known]
     life = np.min(np.stack(np.broadcast_arrays(*lives)), axis=0)
-    return [Row("bearing_life", what.format(_least(known, lives)), life, limit, "s", "at least", LIFE), *found]
+    return [Row("bearing_life", what.format(_least(known, lives)), life, limit, "s", "at least"), *found]
 
 
 def _static_rows(balls: list[BallDuty], limit: Scalar) -> list[Row]:
@@ -68,7 +65,7 @@ def _static_rows(balls: list[BallDuty], limit: Scalar) -> list[Row]:
         [(duty.peak_speed, np.asarray(duty.static_safety), np.asarray(duty.peak_angle)) for duty in known], "at least"
     )
     name = _least(known, [duty.static_safety for duty in known])
-    return [Row("static_safety", what.format(name), value, limit, "", "at least", LIFE, speed, angle), *found]
+    return [Row("static_safety", what.format(name), value, limit, "", "at least", speed=speed, angle=angle), *found]
 
 
 def _speed_rows(balls: list[BallDuty], most: Scalar) -> list[Row]:
@@ -78,9 +75,9 @@ def _speed_rows(balls: list[BallDuty], most: Scalar) -> list[Row]:
         return found
     limits = [np.asarray(duty.rating.speed) for duty in known]
     limit = np.min(np.stack(np.broadcast_arrays(*limits)), axis=0)
-    name, change = _least(known, limits), "use bearings of smaller diameter, or oil in place of grease"
+    name = _least(known, limits)
     return [
-        Row("bearing_speed", what.format(name), np.asarray(most), limit, "rad/s", "at most", change, most),
+        Row("bearing_speed", what.format(name), np.asarray(most), limit, "rad/s", "at most", speed=most),
         *found,
     ]
 
@@ -115,14 +112,13 @@ def _bush_rows(bushes: list[BushDuty]) -> list[Row]:
     known = [(duty, duty.limit) for duty in bushes if duty.limit is not None]
     unknown = ", ".join(duty.name for duty in bushes if duty.limit is None)
     what = "pressure times rubbing speed of {}"
-    change = "use a longer bush, one of a material that bears more, or a ball bearing"
     found = [not_checked("bush_pv", what.format(unknown), "state its material or its pv_limit")] if unknown else []
     if not known:
         return found
     shares = [np.asarray(duty.pv / limit) for duty, limit in known]
     name = known[int(np.argmax([np.max(share) for share in shares]))][0].name
     limit, pv, speed = _at_worst(shares, [[limit, duty.pv, duty.speed] for duty, limit in known])
-    return [Row("bush_pv", what.format(name), pv, limit, "Pa m/s", "at most", change, speed), *found]
+    return [Row("bush_pv", what.format(name), pv, limit, "Pa m/s", "at most", speed=speed), *found]
 
 
 def _at_worst(shares: list[np.ndarray], values: list[list[Scalar]]) -> list[np.ndarray]:

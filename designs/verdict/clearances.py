@@ -20,10 +20,10 @@ def rows(evaluation: Evaluation) -> list[Row]:
     found = [(*pair.least(most), pair) for pair in evaluation.tightest]
     # Of mirrored pairs, which are as near to a picometre, the first by name.
     room, angle, pair = min(found, key=lambda each: (round(float(each[0]), 12), each[2].names))
-    what, change = f"room between {pair.names}", "move or cut away one of them, or set the other planes apart"
+    what = f"room between {pair.names}"
     if np.min(pair.distance) <= 0:
-        change = f"they run into each other on the drawing already, the value tells no depth: {change}"
-    return [Row(KEY, what, room, evaluation.design.limits.gap, "m", "at least", change, most, angle)]
+        what += ", which run into each other on the drawing already: the value tells no depth"
+    return [Row(KEY, what, room, evaluation.design.limits.gap, "m", "at least", speed=most, angle=angle)]
 
 
 def _outlined(evaluation: Evaluation) -> bool:

@@ -9,11 +9,6 @@ from designs.verdict.row import Row, not_checked
 
 KEYS = ("power",)
 WHAT = "power of the gas at rated speed, before friction"
-CHANGE = (
-    "let the displacer lead the piston by about a quarter turn: change the sign of a throw's phase; with both yokes "
-    "on one crankpin set the rods' pivots on the other side of the shafts, or run it the other way round "
-    "(cranks.turning)"
-)
 
 
 def rows(evaluation: Evaluation) -> list[Row]:
@@ -22,4 +17,4 @@ def rows(evaluation: Evaluation) -> list[Row]:
         return [not_checked("power", WHAT, "state gas: without it only weight and inertia turn the cranks")]
     rated = np.asarray(evaluation.design.speed.rated)
     power = mean(evaluation.crank_torques.total).at(rated)[..., 0] * rated
-    return [Row("power", WHAT, power, evaluation.design.limits.power, "W", "at least", CHANGE, rated)]
+    return [Row("power", WHAT, power, evaluation.design.limits.power, "W", "at least", speed=rated)]

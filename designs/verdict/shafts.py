@@ -1,7 +1,5 @@
 """How far the shafts bend at their bearings and gears, against what these bear."""
 
-import numpy as np
-
 from balance.quantities import Scalar
 from designs.evaluate import Evaluation
 from designs.verdict.row import Row, not_checked
@@ -10,9 +8,6 @@ from shafts.peaks import Peak, largest_of
 KEYS = ("slope_at_bearings", "slope_at_gears", "deflection_at_gears")
 
 SIDES = ("right", "left")
-SEATS = "use stiffer bearings and seats, or set the bearings farther apart"
-HALF = 0.5
-STIFFER = "use a thicker shaft, bring the throws nearer to the bearings, or set the bearings farther apart"
 
 
 def rows(evaluation: Evaluation) -> list[Row]:
@@ -20,7 +15,7 @@ def rows(evaluation: Evaluation) -> list[Row]:
     limits, worst = evaluation.design.limits, dict(zip(SIDES, evaluation.peaks, strict=True))
     bearings = {f"{side} bearing {place + 1}": slope
                 for side, peaks in worst.items() for place, slope in enumerate(peaks["slopes"])}  # fmt: skip
-    found = [_worst(evaluation, "slope_at_bearings", "slope at", bearings, limits.slope_at_bearings, "rad")]
+    found = [_worst("slope_at_bearings", "slope at", bearings, limits.slope_at_bearings, "rad")]
     if evaluation.design.cranks.gears is None:
         missing = "describe cranks.gears"
         return [*found, not_checked("slope_at_gears", "slope at gear", missing),
@@ -28,24 +23,11 @@ def rows(evaluation: Evaluation) -> list[Row]:
     slopes, bends = (
         {f"{side} gear": peaks[kind][0] for side, peaks in worst.items()} for kind in ("gear slope", "gear")
     )
-    found.append(_worst(evaluation, "slope_at_gears", "slope at", slopes, limits.slope_at_gears, "rad"))
-    found.append(_worst(evaluation, "deflection_at_gears", "deflection at", bends, limits.deflection_at_gears, "m"))
+    found.append(_worst("slope_at_gears", "slope at", slopes, limits.slope_at_gears, "rad"))
+    found.append(_worst("deflection_at_gears", "deflection at", bends, limits.deflection_at_gears, "m"))
     return found
 
 
-def _worst(evaluation: Evaluation, key: str, what: str, peaks: dict[str, Peak], limit: Scalar, unit: str) -> Row:
+def _worst(key: str, what: str, peaks: dict[str, Peak], limit: Scalar, unit: str) -> Row:
     place, worst = largest_of(peaks)
-    change = STIFFER if evaluation.options else lambda: _change(evaluation, key, place, worst)
-    return Row(key, f"{what} {place}", worst.size, limit, unit, "at most", change, worst.speed, worst.angle)
-
-
-def _change(evaluation: Evaluation, key: str, place: str, worst: Peak) -> str:
-    """Name what gives way the most, the shaft itself or its bearings and seats, for one design."""
-    state = evaluation.loaded_shafts.states[SIDES.index(place.split()[0])]
-    kind = {"slope_at_bearings": "slopes", "slope_at_gears": "gear slope", "deflection_at_gears": "gear"}[key]
-    number = int(place.split()[-1]) - 1 if kind == "slopes" else 0
-    stiff = float(np.max(state.on_rigid_bearings(kind)[number].size(float(worst.speed))))
-    share = stiff / float(worst.size) if worst.size else 1.0
-    if share < HALF:
-        return f"{SEATS} ({share * 100:.0f} percent of it would be left on rigid ones); a thicker shaft hardly helps"
-    return f"{STIFFER} ({share * 100:.0f} percent of it would be left on rigid bearings)"
+    return Row(key, f"{what} {place}", worst.size, limit, unit, "at most", speed=worst.speed, angle=worst.angle)
