@@ -23,7 +23,7 @@ def stacks(base: Design, designs: Sequence[Design]) -> list[tuple[list[int], Des
     groups: dict[Any, list[int]] = defaultdict(list)
     for place, each in enumerate(designs):
         groups[_kind(each, base)].append(place)
-    return [(places, _stacked([designs[place] for place in places])) for places in groups.values()]
+    return [(places, stacked([designs[place] for place in places])) for places in groups.values()]
 
 
 def _kind(part: Any, base: Any) -> Any:
@@ -58,19 +58,20 @@ def _whole(part: Any) -> Any:
     return ("is", repr(part))
 
 
-def _stacked(parts: list[Any]) -> Any:
+def stacked(parts: list[Any]) -> Any:
+    """Return parts of one kind as one part with arrays (parts,) wherever their numbers differ."""
     first = parts[0]
     if all(part is first for part in parts):
         return first
     if isinstance(first, float):
         return np.array(parts) if any(part != first for part in parts) else first
     if is_dataclass(first) and not isinstance(first, type | PressureTable):
-        values = {each.name: _stacked([getattr(part, each.name) for part in parts]) for each in fields(first)}
+        values = {each.name: stacked([getattr(part, each.name) for part in parts]) for each in fields(first)}
         return unchecked(first, values)
     if isinstance(first, tuple):
-        return tuple(_stacked(list(each)) for each in zip(*parts, strict=True))
+        return tuple(stacked(list(each)) for each in zip(*parts, strict=True))
     if isinstance(first, dict):
-        return {name: _stacked([part[name] for part in parts]) for name in first}
+        return {name: stacked([part[name] for part in parts]) for name in first}
     return first
 
 

@@ -1,19 +1,45 @@
 """Sizes that must agree, moved together: a shaft with the bores of its bearings and the hub of its counterweights."""
 
 from collections.abc import Iterator
+from typing import Any
 
 import numpy as np
 
 from balance.machine.counterweights import OutlineShape
-from designs.counsel.edit import Edit, Keys, rounded
+from balance.many import planted
+from designs.counsel.edit import Edit, Keys, rounded, value_at
+from designs.counsel.stacking import stacked
 from designs.design import Design
-from designs.stock import Size, stock_with
+from designs.stock import Size, balls, stock_with
 from shafts.shaft import Shaft
 
 HUB = 2e-3  # m of hub around a shaft, at least; common practice, no source
 WALLS = 4e-3  # m of web beside a shaft, both sides together, at least; common practice, no source
 REACH = 1e-3  # m that the middle of a web may stand off the shaft's end
 STEP = 0.5e-3  # m, to which steps of a stepped shaft and hubs are rounded
+
+
+def size_for(design: Design, diameter: float) -> Size | None:
+    """Return the bearing in stock for a shaft diameter, m: of those that fit, the one most like the design's own."""
+    fitting = [size for size in balls(stock_with(design.stock)) if np.isclose(size[0], diameter)]
+    own = design.shafts.bearings[0].ball
+    if own is None or not fitting:
+        return fitting[0] if fitting else None
+    like = float(own.outside) / float(own.bore)
+    return min(fitting, key=lambda size: (abs(size[1] / size[0] - like), size[2]))
+
+
+def grouped(design: Design, diameters: np.ndarray) -> Design:
+    """Return a design with shafts of many diameters, m, (options,), each with all that must agree with it."""
+    edits: dict[float, dict[Keys, Any]] = {}
+    for each in np.unique(diameters):
+        size = size_for(design, float(each))
+        assert size is not None  # as the search made sure before it began
+        edits[float(each)] = {edit.keys: edit.value for edit in group_edits(design, size)}
+    for keys in dict.fromkeys(keys for each in edits.values() for keys in each):
+        parts = [edits[float(each)].get(keys, value_at(design, keys)) for each in diameters]
+        design = planted(design, (keys,), stacked(parts))
+    return design
 
 
 def seat_diameter(shaft: Shaft) -> float:

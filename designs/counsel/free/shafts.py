@@ -94,7 +94,14 @@ def _places(design: Design, stock: Stock) -> Iterator[Dial]:
 
 
 def _placed(place: int, value: float):
-    return lambda design: tuple(Edit((*keys, "bearings", str(place), "at"), value) for keys, _ in sides(design))
+    def edits(design: Design) -> tuple[Edit, ...]:
+        """A left shaft of its own follows where its bearing stood as on the right."""
+        now = float(design.shafts.bearings[place].at)
+        there = [keys for keys, shaft in sides(design)
+                 if place < len(shaft.bearings) and float(shaft.bearings[place].at) == now]  # fmt: skip
+        return tuple(Edit((*keys, "bearings", str(place), "at"), value) for keys in there)
+
+    return edits
 
 
 def _free(design: Design, place: int, at: float, throws: list[float]) -> bool:
@@ -178,6 +185,7 @@ def _bushes(design: Design, stock: Stock) -> Iterator[Dial]:
 def _bushed(place: int, length: float):
     def edits(design: Design) -> tuple[Edit, ...]:
         return tuple(Edit((*keys, "bearings", str(place), "bush", "length"), length)
-                     for keys, shaft in sides(design) if shaft.bearings[place].bush is not None)  # fmt: skip
+                     for keys, shaft in sides(design)
+                     if place < len(shaft.bearings) and shaft.bearings[place].bush is not None)  # fmt: skip
 
     return edits
