@@ -142,11 +142,9 @@ def _left_over(plan: Plan) -> None:
 
 def _nearest(found: Mended) -> None:
     plan = found.nearest
-    click.echo(
-        screen.wrapped(
-            "\nNothing that may change, and can be bought, makes every limit hold. The nearest that was found:"
-        )
-    )
+    why = "Nothing that was tried, of what may change and can be bought, makes every limit hold."
+    why = "Stopped before a way was found." if found.interrupted else why
+    click.echo(f"\n{screen.wrapped(f'{why} The nearest:')}")
     _steps(plan)
     for key in plan.trial.failing:
         click.echo(screen.wrapped(f"- {in_the_way(plan, key)}", "  "))

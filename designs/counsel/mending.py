@@ -2,8 +2,8 @@
 
 import signal
 from collections.abc import Callable, Sequence
-from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
+from multiprocessing import Pool
 
 from designs.counsel.dial import Dial
 from designs.counsel.free import free_choices
@@ -40,17 +40,17 @@ def mend(design: Design, keep: Sequence[str] = (), told: Callable[[str], None] =
     keep : key paths that may not change.   told : called with what is being done, for people.
     """
     base, dials = start(design), free_choices(design, keep)
-    found: list[Plan] = []
-    nearest = base
+    if base.trial.passes or base.trial.why_not:
+        return Mended(base, [], base)
+    so_far, found = [base], []
     try:
-        if base.trial.passes or base.trial.why_not:
-            return Mended(base, [], base)
-        nearest = _search(base, dials, told, "all choices")
+        nearest = _search(base, dials, told, so_far)
         if nearest.trial.passes:
-            found.append(reduced(nearest, dials, told))
+            found.append(nearest)
+            found[0] = reduced(nearest, dials, told)
             found += _others(base, keep, found[0], told)
     except KeyboardInterrupt:
-        return Mended(base, found or ([nearest] if nearest.trial.passes else []), nearest, True)
+        return Mended(base, found, so_far[-1], True)
     return Mended(base, sorted(found, key=_by_work), nearest)
 
 
@@ -84,10 +84,9 @@ def _in_processes(wanted: list[tuple]) -> list[Changes]:
     """Return what comes of each search, each in a process of its own where there is more than one processor."""
     if usable_processors() == 1 or len(wanted) < 2:
         return [_search_without(*each) for each in wanted]
-    # Ctrl-C is for the process that hands out the work.
-    with ProcessPoolExecutor(min(len(wanted), usable_processors()), initializer=_deaf) as pool:
-        under_way = [pool.submit(_search_without, *each) for each in wanted]
-        return [each.result() for each in under_way]
+    # Ctrl-C is for the process that hands out the work, which then ends the others at once.
+    with Pool(min(len(wanted), usable_processors()), initializer=_deaf) as pool:
+        return pool.starmap(_search_without, wanted)
 
 
 def _deaf() -> None:
@@ -98,7 +97,7 @@ def _search_without(design: Design, keep: tuple[str, ...], family: str) -> Chang
     """Return the changes of a plan that passes without one kind of change, by name; none if there is no such plan."""
     base = start(design)
     dials = [dial for dial in free_choices(design, keep) if dial.family != family]
-    plan = _search(base, dials, lambda words: None, "", NARROW)
+    plan = _search(base, dials, lambda words: None, [base], NARROW)
     if not plan.trial.passes:
         return ()
     return tuple((step.dial.name, step.level.shown) for step in reduced(plan, dials, lambda words: None).steps)
@@ -109,11 +108,17 @@ def _steps_named(dials: Sequence[Dial], changes: Changes) -> tuple[Step, ...]:
     return tuple(by_name[each] for each in changes)
 
 
-def _search(base: Plan, dials: Sequence[Dial], told: Callable[[str], None], which: str, width: int = BEAM) -> Plan:
-    """Return the first plan that passes, the least costly of those as long; else the one that comes nearest."""
-    beam, seen, nearest, stalled = [base], {base.names}, base, 0
+def _search(
+    base: Plan, dials: Sequence[Dial], told: Callable[[str], None], so_far: list[Plan], width: int = BEAM
+) -> Plan:
+    """Return the first plan that passes, the least costly of those as long; else the one that comes nearest.
+
+    so_far : takes each plan that comes nearer than all before.   width : how many plans are followed.
+    """
+    beam, seen, stalled = [base], {base.names}, 0
     for depth in range(DEEPEST):
-        told(f"{which}, {depth + 1} change{'s' * (depth > 0)}: nearest so far fails {len(nearest.trial.failing)}")
+        nearest = so_far[-1]
+        told(f"{depth + 1} change{'s' * (depth > 0)}: the nearest so far fails {len(nearest.trial.failing)} limits")
         fresh: dict[frozenset, Plan] = {}
         for plan in beam:
             for each in next_plans(plan, dials):
@@ -121,18 +126,17 @@ def _search(base: Plan, dials: Sequence[Dial], told: Callable[[str], None], whic
                     fresh.setdefault(each.names, each)
         seen |= set(fresh)
         ranked = sorted(fresh.values(), key=lambda each: each.cost)
-        passing = [each for each in ranked if each.trial.passes]
-        if passing:
+        if passing := [each for each in ranked if each.trial.passes]:
+            so_far.append(passing[0])
             return passing[0]
         if not ranked:
             break
         beam = _unlike(ranked)[:width]
-        before = nearest.trial.shortfall
-        nearest = min([nearest, *ranked], key=lambda each: each.trial.shortfall)
-        stalled = 0 if nearest.trial.shortfall < (1 - HARDLY) * before else stalled + 1
+        so_far.append(min([nearest, *ranked], key=lambda each: each.trial.shortfall))
+        stalled = 0 if so_far[-1].trial.shortfall < (1 - HARDLY) * nearest.trial.shortfall else stalled + 1
         if stalled >= STALLED:
             break
-    return nearest
+    return so_far[-1]
 
 
 def _unlike(ranked: list[Plan]) -> list[Plan]:
