@@ -22,10 +22,17 @@ def on_bench(across: Scalar, along: Scalar, theta: np.ndarray, sign: float) -> t
     return sign * (across * cosine + along * sine), along * cosine - across * sine
 
 
+def in_crank(x: Scalar, y: Scalar, theta: np.ndarray, sign: float) -> tuple[Scalar, Scalar]:
+    """Return x and y in the crank frame of a vector that stands so on the bench: the way back from `on_bench`."""
+    sine, cosine = np.sin(theta), np.cos(theta)
+    return sign * x * cosine - y * sine, sign * x * sine + y * cosine
+
+
 @dataclass(frozen=True, eq=False)
 class TurningMass:
     """A mass fixed to one shaft; all of shape (options...).
 
+    name : in words.
     at : place along the shaft, m.   mass : kg.
     across, along : mass times mass centre [x, y] in the crank frame of the right-hand side, kg m.
     """
@@ -34,6 +41,7 @@ class TurningMass:
     mass: Number
     across: Number = 0.0
     along: Number = 0.0
+    name: str = "turning mass"
 
     def push(self, theta: np.ndarray, sign: float) -> PlanarForce:
         """Return the centrifugal force on its shaft, N; `sign` is +1 on the right, -1 on the left."""
@@ -58,13 +66,13 @@ def added_masses(masses: list[TurningMass]) -> TurningMass:
 def turning_masses(machine: Machine, hand: str) -> list[TurningMass]:
     """Return all that turns with one shaft ("right" or "left"), counterweights only as far as fitted."""
     found = [
-        TurningMass(web.at, web.mass, web.mass * web.cg[0], web.mass * web.cg[1])
-        for web in machine.cranks.webs
+        TurningMass(web.at, web.mass, web.mass * web.cg[0], web.mass * web.cg[1], f"web {number + 1}")
+        for number, web in enumerate(machine.cranks.webs)
         if web.on in (hand, "both")
     ]
     gears, wheel = machine.cranks.gears, machine.flywheel
     if gears is not None:
-        found.append(TurningMass(gears.at, gears.mass, gears.mass * gears.cg[0], gears.mass * gears.cg[1]))
+        found.append(TurningMass(gears.at, gears.mass, gears.mass * gears.cg[0], gears.mass * gears.cg[1], "gear"))
     if wheel is not None and wheel.on in (hand, "both"):
-        found.append(TurningMass(wheel.at, wheel.mass))
+        found.append(TurningMass(wheel.at, wheel.mass, name="flywheel"))
     return found

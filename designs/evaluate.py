@@ -19,6 +19,7 @@ from balance.motion import Motion, Stroke, angle_count, crank_angles, move, stro
 from balance.quantities import Number
 from balance.shaking import Shaking, shaking
 from balance.torque import Torques, torques
+from balance.turning import HANDS
 from balance.weights import balancing
 from balance.weights.added_mass import TradeOff
 from balance.weights.complete import Complete, complete_balance
@@ -26,9 +27,10 @@ from balance.weights.retention import Hold
 from balance.weights.room import ANGLES, Room
 from designs.design import Design
 from shafts.bearing_duty import BallDuty, BushDuty, duties
-from shafts.carried import LoadedShafts, load_shafts
+from shafts.crank import layout, supports
 from shafts.gap.clearances import Clearance, clearances
 from shafts.gap.pair import YokePair, yoke_pairs
+from shafts.loaded_shafts import LoadedShafts, load_shafts
 from shafts.peaks import Peak, shaft_peaks
 from shafts.strength.fatigue import Strength, strength
 from shafts.strength.stress import InternalLoads, internal_loads
@@ -184,6 +186,15 @@ class Evaluation:
         return load_shafts(self.machine, self.motion, self.forces, self.torques)
 
     @cached_property
+    def rigid(self) -> str:
+        """What to give so that no part of the cranks and their supports need count as rigid; empty if nothing does."""
+        entries: list[str] = []
+        for hand, shaft in zip(HANDS, self.machine.shafts.pair, strict=True):
+            entries += layout.left_out(shaft, self.machine.cranks, hand) + supports.left_out(shaft)
+        missing = ", ".join(dict.fromkeys(entries))
+        return f"give {missing}: left out, they count as rigid" if missing else ""
+
+    @cached_property
     def bearings(self) -> list[BallDuty | BushDuty]:
         """How hard each bearing works."""
         return duties(self.loaded_shafts, self.design.speed.rated, self.speeds, self.peaks)
@@ -191,15 +202,15 @@ class Evaluation:
     @cached_property
     def peaks(self) -> list[dict[str, list[Peak]]]:
         """The worst of what the right and the left shaft do, over the cycle and the speeds."""
-        return [shaft_peaks(state, self.speeds) for state in self.loaded_shafts.states]
+        return [shaft_peaks(crank, self.speeds) for crank in self.loaded_shafts.cranks]
 
     @cached_property
     def teeth(self) -> tuple[ToothDuty, ToothDuty] | None:
         """How hard the teeth of the right and the left gear work; None if the gears are not described for that."""
-        gears, mesh = self.design.cranks.gears, self.loaded_shafts.loads[0].mesh
-        if gears is None or mesh is None or gears.face is None or gears.material is None:
+        gears, tooth = self.design.cranks.gears, self.loaded_shafts.tooth
+        if gears is None or tooth is None or gears.face is None or gears.material is None:
             return None
-        return tooth_duties(gears, mesh, self.speeds)
+        return tooth_duties(gears, tooth, self.speeds)
 
     @cached_property
     def inside(self) -> tuple[InternalLoads, InternalLoads]:
@@ -252,7 +263,7 @@ class Evaluation:
     @cached_property
     def pairs(self) -> list[YokePair]:
         """Every pair of yokes that could touch; for a single design with vibration, where that is worth counting."""
-        return yoke_pairs(self.loaded_shafts, self.swings if self.vibrates else None, closely=self.closeness > 1)
+        return yoke_pairs(self.loaded_shafts, finely=self.closeness > 1)
 
     def tightest_speed(self, pair: YokePair) -> float:
         """Return the speed, of those that are looked at, at which one design's pair has the least gap, rad/s."""

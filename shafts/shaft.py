@@ -1,6 +1,7 @@
 """The shafts and their bearings: what a design may say of them."""
 
 from collections.abc import Iterator
+from itertools import accumulate
 from typing import Annotated, Literal
 
 import numpy as np
@@ -20,6 +21,7 @@ from balance.quantities import (
     Speed,
     Stiffness,
     Temperature,
+    TiltStiffness,
     definition,
 )
 
@@ -142,6 +144,27 @@ class Notch:
 
 
 @definition
+class Plate:
+    """A plate of the case that stands across the shafts and holds bearings; by itself it tilts under their loads."""
+
+    at: Annotated[Length, "place along the shafts of its middle"]
+    thickness: Annotated[Length, Positive, "along the shafts"]
+    width: Annotated[Length, Positive, "of what bends between the shaft and where it is held"]
+    height: Annotated[Length, Positive, "from where it is held to the shaft's centre"]
+    material: Annotated[Material, "what it is made of"]
+    tied: Annotated[bool, "whether pillars or walls tie it to another plate, so that it cannot tilt"] = False
+
+    @property
+    def tilt(self) -> Number:
+        """Tilt per moment, rad/(N m): bent like a cantilever by a moment at its end, h/(E I), I = w t^3/12.
+
+        About the line across the shafts; twisted about the upright it is a little stiffer, which is left out: safe.
+        """
+        bent = 12 * self.height / (self.material.young * self.width * self.thickness**3)
+        return bent * (0.0 if self.tied else 1.0)
+
+
+@definition
 class Shaft:
     """A stepped shaft on two bearings or more."""
 
@@ -149,14 +172,23 @@ class Shaft:
     segments: Annotated[tuple[Segment, ...], "lengths of shaft, in order along z"]
     starts_at: Annotated[Length, "where the first segment starts"]
     bearings: Annotated[tuple[Bearing, ...], "two bearings or more"]
+    plates: Annotated[tuple[Plate, ...], "plates that hold the bearings, each the bearings nearest to it"] = ()
+    tilt_stiffness: Annotated[
+        TiltStiffness | None, Positive, "of what holds the bearings against tilting together, in place of plates"
+    ] = None
     notches: Annotated[tuple[Notch, ...], "where stress piles up"] = ()
     finish: Annotated[Finish, "surface, for its fatigue strength"] = "machined"
     reliability: Annotated[Number, Share, "share of shafts that must reach the fatigue strength"] = 0.99
 
     @property
+    def boundaries(self) -> tuple[Number, ...]:
+        """Where it starts, where each segment ends, m, each (options...)."""
+        return tuple(accumulate((each.length for each in self.segments), initial=self.starts_at))
+
+    @property
     def ends_at(self) -> Number:
         """Where the last segment ends, m, shape (options...)."""
-        return self.starts_at + sum(each.length for each in self.segments)
+        return self.boundaries[-1]
 
     @property
     def ends(self) -> tuple[Number, Number]:
@@ -167,6 +199,8 @@ class Shaft:
         """Yield what does not fit together: too few bearings, two in one place, one off the shaft; notches too deep."""
         if not self.segments:
             yield Complaint(("segments",), "no segment", "one or more")
+        if self.plates and self.tilt_stiffness is not None:
+            yield Complaint(("tilt_stiffness",), "a tilt stiffness beside plates", "one of them")
         if len(self.bearings) < 2:
             yield Complaint(("bearings",), f"{len(self.bearings)} bearings", "two or more")
         for place, bearing in enumerate(self.bearings):
@@ -249,3 +283,12 @@ class Engine(Machine):
 
     shafts: Annotated[Shafts, "the shafts and their bearings"]
     fits: Annotated[Fits, "plays and errors"] = Fits()
+
+    def disagreements(self) -> Iterator[Complaint]:
+        """Yield what does not fit together: what a machine has of that, and cranks whose members do not join."""
+        from shafts.crank.layout import misfits  # which knows shafts
+
+        yield from super().disagreements()
+        for hand, shaft in zip(("right", "left"), self.shafts.pair, strict=True):
+            if hand == "right" or shaft is not self.shafts:
+                yield from misfits(shaft, self.cranks, hand)

@@ -28,7 +28,7 @@ from balance.machine.machine import (
 )
 from balance.machine.materials import MATERIALS
 from balance.machine.mount import Feet, Mount
-from balance.machine.yoke import Diaphragm, Displacer, FlowLoss, LoadedShafts, Part, Piston, Rod, RodMasses, Slot, Yoke
+from balance.machine.yoke import Carried, Diaphragm, Displacer, FlowLoss, Part, Piston, Rod, RodMasses, Slot, Yoke
 from shafts.shaft import Bearing, Bush, Engine, Notch, Segment, Shaft, Shafts
 
 FAMILIES = ("A", "B", "one", "three")
@@ -141,7 +141,7 @@ def yokes_of(pick: Pick, family: str, throws: dict[str, Throw], distance: float)
     return yokes
 
 
-def yoke(pick: Pick, on: tuple[str, Throw], side: str, distance: float, carries: LoadedShafts | None) -> Yoke:
+def yoke(pick: Pick, on: tuple[str, Throw], side: str, distance: float, carries: Carried | None) -> Yoke:
     """Return a yoke hung on a throw by rods or, now and then, by a slot."""
     name, its_throw = on
     half_span = pick.number(0.1, 1.3) * distance / 2

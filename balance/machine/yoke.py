@@ -158,7 +158,7 @@ class Displacer:
     outline: Annotated[Outline | None, "for its clearance, about the yoke's origin"] = None
 
 
-LoadedShafts = Piston | Diaphragm | Displacer
+Carried = Piston | Diaphragm | Displacer
 
 
 @definition
@@ -173,7 +173,7 @@ class Yoke:
     parts: Annotated[dict[str, Part], "everything that moves with it, by name"]
     outline: Annotated[Outline | None, "for its clearance"] = None
     arm: Annotated[Arm | None, "its cross-bar, for bending"] = None
-    carries: Annotated[LoadedShafts | None, "what the gas pushes on"] = None
+    carries: Annotated[Carried | None, "what the gas pushes on"] = None
     material: Annotated[Material | None, "what it is made of, for its growth with heat"] = None
     temperature: Annotated[Temperature | None, Positive, "of the yoke and its rods when running"] = None
 

@@ -8,10 +8,10 @@ import sympy
 from balance.cycle.harmonics import orders
 from balance.machine.machine import IsothermalGas
 from balance.plates.sector import Sector
-from balance.shaft_loads import tooth_force
+from balance.torque import tooth_force
 from designs.evaluate import Evaluation
 from designs.pages.formula import Formula, given
-from shafts.gap.shift import lean_of
+from shafts.gap.shift import rod_slope
 
 PLACE = 7  # the crank angle of the examples, as an index: no dead centre, no symmetry
 
@@ -77,7 +77,7 @@ def _motion(evaluation: Evaluation, name: str) -> Iterator[Formula]:
         tilt[0].symbol / tilt[1].symbol,
         tilt,
         "1",
-        float(np.asarray(lean_of(moved))[PLACE]),
+        float(np.asarray(rod_slope(moved))[PLACE]),
         "a displaced pin lifts its side by u_y + u_x e_x / e_y, since the rod keeps its length",
     )
 
@@ -211,11 +211,11 @@ def _teeth(evaluation: Evaluation) -> Iterator[Formula]:
         force,
         "torque over pitch radius",
     )
-    mesh = evaluation.loaded_shafts.loads[0].mesh
-    assert mesh is not None
+    tooth = evaluation.loaded_shafts.tooth
+    assert tooth is not None
     pressed = given(
         "F_t",
-        np.broadcast_to(mesh.tangential.at(speed), crossing.shape)[place],
+        np.broadcast_to(tooth.at(speed), crossing.shape)[place],
         "N",
         "tooth force at the gears' pitch radius",
     )
@@ -226,6 +226,7 @@ def _teeth(evaluation: Evaluation) -> Iterator[Formula]:
         sympy.Abs(pressed.symbol) * sympy.tan(angle.symbol),
         (pressed, angle),
         "N",
-        float(np.broadcast_to(mesh.separating(speed), crossing.shape)[place]),
+        float(np.broadcast_to(np.abs(tooth.at(speed)), crossing.shape)[place])
+        * float(np.tan(evaluation.machine.cranks.working_pressure_angle)),
         "involute teeth",
     )

@@ -15,7 +15,7 @@ def rows(evaluation: Evaluation) -> list[Row]:
     limits, worst = evaluation.design.limits, dict(zip(SIDES, evaluation.peaks, strict=True))
     bearings = {f"{side} bearing {place + 1}": slope
                 for side, peaks in worst.items() for place, slope in enumerate(peaks["slopes"])}  # fmt: skip
-    found = [_worst("slope_at_bearings", "slope at", bearings, limits.slope_at_bearings, "rad")]
+    found = [_worst(evaluation, "slope_at_bearings", "slope at", bearings, limits.slope_at_bearings, "rad")]
     if evaluation.design.cranks.gears is None:
         missing = "describe cranks.gears"
         return [*found, not_checked("slope_at_gears", "slope at gear", missing),
@@ -23,11 +23,12 @@ def rows(evaluation: Evaluation) -> list[Row]:
     slopes, bends = (
         {f"{side} gear": peaks[kind][0] for side, peaks in worst.items()} for kind in ("gear slope", "gear")
     )
-    found.append(_worst("slope_at_gears", "slope at", slopes, limits.slope_at_gears, "rad"))
-    found.append(_worst("deflection_at_gears", "deflection at", bends, limits.deflection_at_gears, "m"))
+    found.append(_worst(evaluation, "slope_at_gears", "slope at", slopes, limits.slope_at_gears, "rad"))
+    found.append(_worst(evaluation, "deflection_at_gears", "deflection at", bends, limits.deflection_at_gears, "m"))
     return found
 
 
-def _worst(key: str, what: str, peaks: dict[str, Peak], limit: Scalar, unit: str) -> Row:
+def _worst(evaluation: Evaluation, key: str, what: str, peaks: dict[str, Peak], limit: Scalar, unit: str) -> Row:
     place, worst = largest_of(peaks)
-    return Row(key, f"{what} {place}", worst.size, limit, unit, "at most", speed=worst.speed, angle=worst.angle)
+    return Row(key, f"{what} {place}", worst.size, limit, unit, "at most",
+               speed=worst.speed, angle=worst.angle, unlooked=evaluation.rigid)  # fmt: skip

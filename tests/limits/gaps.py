@@ -6,8 +6,8 @@ import numpy as np
 
 from balance import gas, joints, motion, torque
 from balance.machine.yoke import Yoke
-from shafts.carried import LoadedShafts, load_shafts
 from shafts.gap.pair import YokePair, yoke_pairs
+from shafts.loaded_shafts import LoadedShafts, load_shafts
 from shafts.shaft import Engine
 
 

@@ -1,0 +1,87 @@
+"""Both cranks under their loads: where all that is known of the shafts meets."""
+
+from collections.abc import Callable
+from dataclasses import dataclass, fields, replace
+from functools import cached_property
+from typing import Any, Literal
+
+import numpy as np
+
+from balance.cycle.load import Load
+from balance.joints import YokeForces
+from balance.motion import Motion
+from balance.torque import Torques
+from balance.turning import HANDS
+from shafts.crank.both import loaded_cranks
+from shafts.crank.loaded import LoadedCrank
+from shafts.crank.loads import CrankLoad, crank_loads
+from shafts.shaft import Engine
+
+Case = Literal["expected", "worst"]
+"""Plays and errors at the middle of their range, or all at their worst."""
+
+
+@dataclass(frozen=True, eq=False)
+class LoadedShafts:
+    """Both cranks with their loads, right then left, and what they follow from."""
+
+    engine: Engine
+    motion: Motion
+    forces: dict[str, YokeForces]
+    cranks: tuple[LoadedCrank, LoadedCrank]
+
+    @cached_property
+    def tooth(self) -> Load | None:
+        """Tangential force of the gear teeth on the right gear, N; None without gears."""
+        return self.cranks[0].tooth
+
+    def of(self, hand: str) -> LoadedCrank:
+        """Return the right or left crank."""
+        return self.cranks[list(HANDS).index(hand)]
+
+    def at_angles(self, kept: np.ndarray) -> "LoadedShafts":
+        """Return the same at some angles of each option, given by their numbers, (options, angles)."""
+        pick = _picking(kept, self.motion.theta.shape[-1])
+        motion = Motion(pick(self.motion.theta), pick(self.motion.yokes), self.motion.sense)
+
+        def picked(load: CrankLoad) -> CrankLoad:
+            return replace(load, force=pick(load.force), torque=pick(load.torque))
+
+        right, left = (each.under([picked(load) for load in each.loads], motion.theta) for each in self.cranks)
+        return replace(self, motion=motion, forces=pick(self.forces), cranks=(right, left))
+
+
+def load_shafts(engine: Engine, motion: Motion, forces: dict[str, YokeForces], torques: Torques) -> LoadedShafts:
+    """Return both shafts under the loads that the joints put on them.
+
+    Of many options, gas and gravity are added up first: nothing asks for them apart, and a third of the work is saved.
+    """
+    many = any(moved.height.ndim > 1 for moved in motion.yokes.values())
+    if many:
+        forces, torques = {name: each.added_up for name, each in forces.items()}, torques.added_up
+    right, left = (crank_loads(engine, forces, torques, hand) for hand in HANDS)
+    if many:
+        right, left = ([each.added_up for each in side] for side in (right, left))
+    return LoadedShafts(engine, motion, forces, loaded_cranks(engine, (right, left), motion.theta, engine.speed.rated))
+
+
+def _picking(kept: np.ndarray, count: int) -> Callable[[Any], Any]:
+    """Return what picks the kept of so many angles out of anything that runs over them."""
+    flat = kept + np.arange(len(kept))[:, None] * count
+    known: dict[int, Any] = {}  # many parts stand in several places
+
+    def pick(part: Any) -> Any:
+        if id(part) not in known:
+            known[id(part)] = picked(part)
+        return known[id(part)]
+
+    def picked(part: Any) -> Any:
+        if isinstance(part, np.ndarray | float):
+            if np.ndim(part) == 0 or np.shape(part)[-1] == 1:  # the same at every angle
+                return part
+            return np.take(part, flat if np.size(part) > count else kept)
+        if isinstance(part, dict):
+            return {name: pick(each) for name, each in part.items()}
+        return part and replace(part, **{each.name: pick(getattr(part, each.name)) for each in fields(part)})
+
+    return pick
