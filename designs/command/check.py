@@ -70,6 +70,8 @@ def _show(named: inputs.Named, evaluation: Evaluation, rows: list[Row], every: b
         _list("Not checked:", unchecked)
     elif failing:
         _failing(failing)
+    else:
+        _missing([row for row in unchecked if row.asked])
     if failing:
         _best(Counsel(evaluation.design, rows))
     good = len(rows) - len(failing) - len(unchecked)
@@ -101,6 +103,16 @@ def _failing(rows: list[Row]) -> None:
             f"- {row.key.replace('_', ' ')}{state}: {amount(row, row.value)}, {sense} {amount(row, row.limit)}{speed}"
         )
         click.echo(screen.wrapped(said, "  "))
+
+
+def _missing(rows: list[Row]) -> None:
+    """Write what to give so that the rest can be checked, each only once."""
+    for said in list(dict.fromkeys(row.words for row in rows))[:MOST_MISSING]:
+        keys = ", ".join(row.key.replace("_", " ") for row in rows if row.words == said)
+        click.echo(screen.wrapped(f"Not checked: {keys}; {said}.", "  "))
+
+
+MOST_MISSING = 4  # things to give that are told; --all has every one
 
 
 def amount_at(row: Row) -> str:

@@ -47,12 +47,12 @@ def new_shafts(design: Design, bore: float) -> Pieces:
 
 
 def _sizes(design: Design, stock: Stock) -> Iterator[Dial]:
-    if any(each.ball is None for _, shaft in sides(design) for each in shaft.bearings):
-        return
+    seats = [each for _, shaft in sides(design) for each in shaft.bearings]
+    own = next((each.ball for each in seats if each.ball is not None), None)
+    if own is None or any(each.ball is None and each.bush is None for each in seats):
+        return  # bushes alone say nothing of their outside; what is neither stays as it is
     assert stock.shafts is not None
     now = seat_diameter(design.shafts)
-    own = design.shafts.bearings[0].ball
-    assert own is not None
     current = (float(own.bore), float(own.outside), float(own.width))
     most = float(np.min(design.cranks.centre_distance)) - WALL
     bearings = 2 * len(design.shafts.bearings)
@@ -62,7 +62,7 @@ def _sizes(design: Design, stock: Stock) -> Iterator[Dial]:
     fitting = [size for size in sizes if size[1] <= most and size[0] <= 3 * now and not np.allclose(size, current)]
     levels = [Level(_resized(size), _named(size),
                     same_bore if np.isclose(size[0], now) else Work(new_shafts(design, size[0]), buy))
-              for size in sorted(fitting, key=lambda each: (abs(each[0] - now), each[1]))]  # fmt: skip
+              for size in sorted(fitting, key=lambda each: (abs(each[0] - now), abs(each[1] - current[1])))]  # fmt: skip
     paths = ("shafts.segments.*.diameter", "shafts.bearings.*.ball")
     yield Dial("shafts with their bearings", "shafts", paths, _named(current), levels)
 
