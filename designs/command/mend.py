@@ -9,7 +9,7 @@ import click
 
 from designs.command import VERSION, files, inputs, screen
 from designs.command.check import CAUTION
-from designs.counsel.advice import amount_of, change_words
+from designs.counsel.advice import change_words
 from designs.counsel.edit import Edit, text, unit_at
 from designs.counsel.limits import in_the_way
 from designs.counsel.mending import Mended, families, mend
@@ -19,6 +19,7 @@ from designs.design import Design
 from designs.options.writing import with_entries
 from designs.reading import BadFile, design_of, read_tree
 from designs.reading.source import parse
+from designs.tables.table import Column, plain
 
 STOPPED = 130  # the usual status of a command that Ctrl-C ended
 
@@ -33,7 +34,12 @@ STOPPED = 130  # the usual status of a command that Ctrl-C ended
 @click.option(
     "--way", type=click.IntRange(1, 3), default=1, show_default=True, help="Which of the ways shown to write."
 )
-@click.option("--json", "as_json", is_flag=True, help="Print one JSON object, numbers in SI with the unit in the key.")
+@click.option(
+    "--json",
+    "as_json",
+    is_flag=True,
+    help="Print one JSON object: entries as a file says them, values in SI with the unit in the key.",
+)
 @click.option("--force", is_flag=True, help="Replace FILE if it exists.")
 def command(
     design: str | None, option: str | None, allow_above: bool, keep: tuple[str, ...],
@@ -181,7 +187,7 @@ def _plan_json(plan: Plan) -> dict[str, Any]:
         "make": dict(plan.work.make),
         "buy": dict(plan.work.buy),
         "failing": list(plan.trial.failing),
-        "values": {key: amount_of(each) for key, each in plan.trial.figures.items()},
+        "values": {Column(key, "", each.unit).json_key: plain(each.value) for key, each in plan.trial.figures.items()},
     }
 
 

@@ -60,9 +60,10 @@ def _sizes(design: Design, stock: Stock) -> Iterator[Dial]:
     same_bore = Work((("bearing seat", bearings),), buy)
     sizes = [size for size in balls(stock) if any(np.isclose(size[0], float(each)) for each in stock.shafts)]
     fitting = [size for size in sizes if size[1] <= most and size[0] <= 3 * now and not np.allclose(size, current)]
+    fitting.sort(key=lambda each: (abs(each[0] - now), abs(each[1] - current[1])))
     levels = [Level(_resized(size), _named(size),
                     same_bore if np.isclose(size[0], now) else Work(new_shafts(design, size[0]), buy))
-              for size in sorted(fitting, key=lambda each: (abs(each[0] - now), abs(each[1] - current[1])))]  # fmt: skip
+              for size in fitting]  # fmt: skip
     paths = ("shafts.segments.*.diameter", "shafts.bearings.*.ball")
     yield Dial("shafts with their bearings", "shafts", paths, _named(current), levels)
 
