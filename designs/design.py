@@ -43,6 +43,12 @@ class Limits:
     uplift: Annotated[
         Number, Positive, "largest share of its load that vibration lifts off a foot; at one an unbolted foot rattles"
     ] = 1.0
+    standing: Annotated[
+        Number,
+        Positive,
+        "least share of its weight at which the case would fall over on its feet; rubber is a fifth softer than said "
+        "at times, and a knock must not tip it; common practice, no source",
+    ] = 1.5
     balance_grade: Annotated[
         Velocity | None, Positive, "coarsest balance quality at the fastest speed, ISO 21940-11 (G 16 is 16 mm/s)"
     ] = None

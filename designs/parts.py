@@ -133,11 +133,12 @@ def _feet(evaluation: Evaluation) -> Iterator[Part]:
     if mount is None or mount.feet is None:
         return
     number = len(mount.feet.places) or FEET
-    each = float(mount.feet.stiffness) / number
+    each = float(mount.feet.stiffnesses[1]) / number
+    damping = mount.feet.damping_ratio
     stock = stock_with(evaluation.design.stock).feet or {}
     named = [name for name, foot in stock.items() if np.isclose(float(foot.stiffness), each)
-             and np.isclose(float(foot.damping_ratio), float(mount.feet.damping_ratio))]  # fmt: skip
-    size = f"{each * 1e-3:.4g} N/mm each, damping ratio {float(mount.feet.damping_ratio):g}"
+             and damping is not None and np.isclose(float(foot.damping_ratio), float(damping))]  # fmt: skip
+    size = f"{each * 1e-3:.4g} N/mm each" + ("" if damping is None else f", damping ratio {float(damping):g}")
     yield Part("foot", number, True, named[0] if named else "foot", size)
 
 

@@ -165,8 +165,15 @@ class Machine:
         for name in self.counterweights.trims if self.counterweights is not None else ():
             if name not in self.yokes:
                 yield Complaint(("counterweights", "trims", name), repr(name), ", ".join(self.yokes))
+        yield from self._webs_that_are_not_there()
         if isinstance(self.gas, IsothermalGas):
             yield from self._spaces_for_the_gas()
+
+    def _webs_that_are_not_there(self) -> Iterator[Complaint]:
+        count = len(self.cranks.webs)
+        for each in () if self.counterweights is None else self.counterweights.carriers:
+            if each is not None and each.startswith("web ") and int(each.split()[1]) > count:
+                yield Complaint(("counterweights", "on"), repr(each), f"a web up to web {count}" if count else "no web")
 
     def _spaces_for_the_gas(self) -> Iterator[Complaint]:
         carried = [yoke.carries for yoke in self.yokes.values()]

@@ -6,6 +6,7 @@ from pathlib import Path
 import click
 
 from designs.command import files, inputs, screen
+from designs.command.check import CAUTION
 from designs.evaluate import Evaluation, closely
 from designs.tables.counterweights import cutting_tables
 
@@ -20,7 +21,7 @@ from designs.tables.counterweights import cutting_tables
 def command(design: str | None, option: str | None, allow_above: bool, folder: str, force: bool) -> None:
     """Write DXF drawings at 1:1 of the counterweights of DESIGN, and prove that they clear everything.
 
-    Exit status 1: drawn, but a weight strikes something or falls short. 2: nothing was drawn.
+    Exit status 1: drawn, but a weight strikes something, falls short, or nothing carries it. 2: nothing was drawn.
     """
     from designs.drawing import NothingToCut, write_cut  # the drawing library is loaded only to draw
 
@@ -38,12 +39,19 @@ def command(design: str | None, option: str | None, allow_above: bool, folder: s
     screen.show(cutting_tables(evaluation))
     for file in written:
         click.echo(f"wrote {file}")
+    for number, carrier in enumerate(evaluation.weight_carriers["right"], 1):
+        if not carrier.name:
+            click.echo(f"Nothing carries counterweight {number}: `check` says where something would.")
+    click.echo()
+    click.echo(click.wrap_text(CAUTION, width=100))
     sys.exit(int(not fits(evaluation)))
 
 
 def fits(evaluation: Evaluation) -> bool:
-    """Return whether every weight is as heavy as wanted and clear of everything."""
+    """Return whether every weight is as heavy as wanted, carried by something, and clear of everything."""
     weights = evaluation.weights
     assert weights is not None
     whole = all(float(weight.short) == 0 for weight in weights.planes)
-    return whole and all(room.gap >= float(evaluation.design.limits.gap) for room in evaluation.weight_rooms)
+    limit = float(evaluation.design.limits.gap)
+    clear = all(room.gap >= (0.0 if room.own else limit) for room in evaluation.weight_rooms)
+    return whole and clear and all(carrier.name for hand in evaluation.weight_carriers.values() for carrier in hand)

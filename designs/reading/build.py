@@ -36,6 +36,7 @@ from designs.reading.shapes import (
     key_named,
     keys_of,
     shorthand_of,
+    stock_of,
 )
 from designs.reading.source import read_entries
 from designs.reading.table import read_table
@@ -190,6 +191,12 @@ class _Builder:
         return self.complain(node.place, where, shown(node), expected(shape, text_of(node)))
 
     def record(self, cls: type, node: Node, where: Where) -> Any:
+        stock, text = stock_of(cls), text_of(node)
+        if stock and text:
+            same = next(alike(text, stock), None)
+            if same is None:
+                return self.complain(node.place, where, shown(node), expected(Record(cls)), text, stock)
+            return stock[same]
         short = shorthand_of(cls)
         if short and isinstance(node, Leaf) and not node.is_nothing:
             node = Entries({short.name: node}, {short.name: node.place}, node.place)

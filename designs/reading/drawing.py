@@ -23,6 +23,9 @@ FLATNESS = 1e-6  # m by which a chord may stand off a spline
 ALLOWED = "a DXF file with one closed outline about 0,0 and round holes in it"
 
 
+NOT_CUT = "BESIDE"  # the layer on which a drawing shows what the plate stands beside
+
+
 def read_drawing(name: str, folder: Path | None, allow_above: bool, place: Place) -> FlatDrawing:
     """Return the outline in the file `name` beside the design file.
 
@@ -62,12 +65,14 @@ def _metres_per_unit(document: Any, place: Place) -> float:
 
 
 def _closed(document: Any, place: Place, scale: float) -> tuple[list[np.ndarray], list[tuple[float, float, float]]]:
-    """Return the corners of every closed line and (x, y, diameter) of every circle, m."""
+    """Return the corners of every closed line and (x, y, diameter) of every circle, m, but for what is not cut."""
     from ezdxf import path
 
     loops, circles, loose = [], [], []
     for entity in document.modelspace():
         kind = entity.dxftype()
+        if entity.dxf.layer == NOT_CUT:
+            continue
         if kind == "CIRCLE":
             centre = entity.dxf.center
             circles.append((centre.x * scale, centre.y * scale, 2 * entity.dxf.radius * scale))

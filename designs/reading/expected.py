@@ -21,6 +21,7 @@ from designs.reading.shapes import (
     Words,
     keys_of,
     shorthand_of,
+    stock_of,
 )
 from designs.reading.units import allowed, name
 from designs.stock.kinds import Stock
@@ -85,4 +86,6 @@ def _record(cls: type, text: str) -> str:
         return f"entries: {listed(keys_of(cls))}; or the name of a file with them beside this one, e.g. stock.yaml"
     short = shorthand_of(cls)
     entries = f"entries: {listed(key.name for key in keys_of(cls).values())}"
+    if stock := stock_of(cls):
+        return f"a designation: {listed(stock)}; or {entries}"
     return f"{expected(short.shape, text)}; or {entries}" if short else entries

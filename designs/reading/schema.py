@@ -30,6 +30,7 @@ from designs.reading.shapes import (
     Words,
     keys_of,
     shorthand_of,
+    stock_of,
 )
 from designs.reading.units import NUMBER, UNIT
 from designs.stock.kinds import Stock
@@ -146,6 +147,8 @@ def _record(cls: type, classes: dict[type, Schema]) -> Schema:
         return {"anyOf": [{"type": "string"}, _define(cls, classes)], "description": expected(Record(cls))}
     short = shorthand_of(cls)
     whole = _define(cls, classes)
+    if stock := stock_of(cls):
+        return {"anyOf": [{"enum": [*stock, *(int(name) for name in stock if name.isdecimal())]}, whole]}
     return {"anyOf": [_schema_of(short.shape, classes), whole]} if short else whole
 
 

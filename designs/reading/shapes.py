@@ -4,6 +4,7 @@ The builder, the descriptions in complaints and the schema all follow these shap
 field or a new definition can be read, explained and published without a line about it here.
 """
 
+from collections.abc import Mapping
 from dataclasses import MISSING, Field, dataclass, fields, is_dataclass
 from functools import cache
 from types import NoneType, UnionType
@@ -13,6 +14,7 @@ import numpy as np
 
 from balance.quantities import Bound, Unit
 from designs.reading.complaints import fold
+from shafts.bearings.bearing import STOCK
 
 
 @dataclass(frozen=True, slots=True)
@@ -208,6 +210,11 @@ def shorthand_of(cls: type) -> Key | None:
     """Return the key that a single value stands for where this definition is wanted, if it names one."""
     name = getattr(cls, "shorthand", None)
     return keys_of(cls)[name] if name else None
+
+
+def stock_of(cls: type) -> Mapping[str, Any]:
+    """Return what may be named where this definition is wanted, in place of its entries, if it comes by designation."""
+    return STOCK.get(cls, {})
 
 
 def is_word_of(shape: Shape, text: str) -> bool:

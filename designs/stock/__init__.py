@@ -5,7 +5,7 @@ from functools import cache
 from pathlib import Path
 
 from designs.stock.kinds import Stock
-from shafts.bearings import standard_sizes
+from shafts.bearings.standard_sizes import BALLS, designation
 
 USUAL = Path(__file__).with_name("usual.yaml")
 Size = tuple[float, float, float]
@@ -28,14 +28,12 @@ def stock_with(own: Stock | None) -> Stock:
 
 def balls(stock: Stock) -> list[Size]:
     """Return the ball bearings of a stock, (bore, outside, width), m, smallest first."""
-    known = getattr(standard_sizes, "BALLS", None)
-    table = standard_sizes.TABLE if known is None else known
-    sizes = table[:, :3].tolist() if stock.bearings is None else stock.bearings
+    sizes = BALLS[:, :3].tolist() if stock.bearings is None else stock.bearings
     return sorted((float(bore), float(outside), float(width)) for bore, outside, width in sizes)
 
 
 def ball_name(bore: float, outside: float, width: float) -> str:
     """Return a ball bearing by its basic designation, where one is known, and its size."""
-    name = getattr(standard_sizes, "designation", lambda *size: "")(bore, outside, width)
+    name = designation(bore, outside, width)
     size = " x ".join(f"{float(each) * 1e3:g}" for each in (bore, outside, width))
     return f"ball bearing {name} ({size} mm)" if name else f"ball bearing {size} mm"

@@ -11,6 +11,7 @@ from designs.counsel.edit import Edit, Keys, rounded, value_at
 from designs.counsel.stacking import stacked
 from designs.design import Design
 from designs.stock import Size, balls, stock_with
+from shafts.bearings.bearing import KINDS
 from shafts.shaft import Shaft
 
 HUB = 2e-3  # m of hub around a shaft, at least; common practice, no source
@@ -91,11 +92,9 @@ def _shaft(keys: Keys, shaft: Shaft, size: Size) -> Iterator[Edit]:
         wanted = size[0] if np.isclose(now, seat) else max(STEP, rounded(now * size[0] / seat, STEP))
         yield Edit((*keys, "segments", str(place), "diameter"), wanted)
     for place, bearing in enumerate(shaft.bearings):
-        if bearing.ball is not None:  # whole: what was given of the old bearing is not true of the new one
-            ball = type(bearing.ball)(bore=size[0], outside=size[1], width=size[2])
-            yield Edit((*keys, "bearings", str(place), "ball"), ball)
-        elif bearing.bush is not None:
-            yield Edit((*keys, "bearings", str(place), "bush", "bore"), size[0])
+        # Every bearing keeps its kind, and what was given of the old one is not true of the new.
+        kind = next(name for name in KINDS if getattr(bearing, name) is not None)
+        yield Edit((*keys, "bearings", str(place), kind), bearing.inside.refit(size))
 
 
 def _hub(design: Design, bore: float) -> Iterator[Edit]:

@@ -6,6 +6,7 @@ from functools import cache, partial
 from designs.evaluate import Evaluation
 from designs.verdict import (
     along,
+    bearing_fits,
     bearings,
     clearances,
     counterweights,
@@ -30,6 +31,7 @@ ROOMS = (
     gap,
     clearances,
     shafts,
+    bearing_fits,
     bearings,
     along,
     teeth,
@@ -38,7 +40,7 @@ ROOMS = (
 )
 """Where rows come from, in the order in which they are shown; a new limit joins by its own room."""
 
-MANY = (power, shaking, vibration, evenness, gap, shafts, bearings, along, teeth)
+MANY = (power, shaking, vibration, evenness, gap, shafts, bearing_fits, bearings, along, teeth)
 """Those of them that judge many options at once as fast as arrays go, each with the KEYS of its rows; for a search."""
 
 

@@ -13,7 +13,8 @@ from shafts.twisting import TorqueAt, torques_along
 
 from balance.cycle.load import Load
 from balance.machine.materials import MATERIALS
-from shafts.shaft import Bearing, Notch, Segment, Shafts
+from shafts.bearings.bearing import Bearing
+from shafts.shaft import Notch, Segment, Shafts
 from shafts.strength.fatigue import cycle, fatigue_safety, goodman, strength, yield_safety
 from shafts.strength.sections import sections
 from shafts.strength.stress import inside_shaft, internal_loads

@@ -12,7 +12,8 @@ from shafts.twisting import TorqueAt
 
 from balance.cycle.load import Load
 from balance.machine.materials import MATERIALS
-from shafts.shaft import Bearing, Segment, Shaft
+from shafts.bearings.bearing import Bearing
+from shafts.shaft import Segment, Shaft
 from shafts.strength.fatigue import cycle, goodman, soderberg
 from shafts.strength.stress import inside_shaft
 

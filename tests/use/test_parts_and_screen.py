@@ -37,7 +37,7 @@ def test_parts_have_the_numbers_sizes_and_masses_of_the_design() -> None:
     found = by_name("redesign")
     assert (found["bearing"].count, found["bearing"].size) == (4, "10 x 26 x 8 mm")
     assert (found["foot"].count, found["foot"].of) == (4, "foam block 20 x 20 x 20 mm")  # 1.5 N/mm each
-    assert (found["screw"].count, found["screw"].size) == (8, "M4")  # two in each of four counterweights
+    assert (found["screw"].count, found["screw"].size) == (8, "M3")  # two in each of four counterweights
     # A steel bar of 10 mm, 63 mm long, of 7850 kg/m^3.
     assert found["shaft"].mass == pytest.approx(np.pi / 4 * 0.01**2 * 0.063 * 7850)
     weights = closely(read(SHIPPED / "redesign.yaml")).weights

@@ -29,17 +29,20 @@ def _feet(design: Design, stock: Stock) -> Dial:
     assert stock.feet is not None
     feet = design.mount.feet
     number = len(feet.places) or FEET
-    levels = []
+    own, levels = float(feet.stiffnesses[1]), []
     for name, foot in sorted(stock.feet.items(), key=lambda each: -float(each[1].stiffness)):
         edits = [Edit(("mount", "feet", "stiffness"), number * float(foot.stiffness)),
                  Edit(("mount", "feet", "damping_ratio"), float(foot.damping_ratio))]  # fmt: skip
+        if feet.rubber is not None:
+            edits.insert(0, Edit(("mount", "feet", "rubber"), None))
         for key in ("across", "along_shafts"):  # of the old feet
             if getattr(feet, key) is not None:
-                share = float(getattr(feet, key)) / float(feet.stiffness)
+                share = float(getattr(feet, key)) / own
                 edits.append(Edit(("mount", "feet", key), float(f"{number * float(foot.stiffness) * share:.4g}")))
         levels.append(Level(_if_it_carries(number, foot, stock, tuple(edits)), f"{number} x {name}",
                             Work(buy=(("foot", number),))))  # fmt: skip
-    now = f"{text(float(feet.stiffness), 'N/m')} in all, damping ratio {float(feet.damping_ratio):g}"
+    damping = "" if feet.damping_ratio is None else f", damping ratio {float(feet.damping_ratio):g}"
+    now = f"{text(own, 'N/m')} in all{damping}"
     return Dial("feet", "feet", ("mount.feet.stiffness", "mount.feet.damping_ratio"), now, levels)
 
 
