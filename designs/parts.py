@@ -6,9 +6,10 @@ from itertools import chain
 
 import numpy as np
 
-from balance.machine.counterweights import OutlineShape
 from balance.machine.machine import Flywheel
 from balance.machine.yoke import Rod
+from balance.plates.pinned import Pinned
+from balance.plates.polygon import Polygon
 from designs.evaluate import Evaluation
 from designs.stock import ball_name, stock_with
 from designs.tables.table import Column, Table
@@ -233,7 +234,9 @@ def _weights(evaluation: Evaluation) -> Iterator[Part]:
         name = "counterweight" + (f"-{number}" if len(planes) > 1 else "")
         size = f"plate {_mm(weight.shape.thickness)}, radius {_mm(weight.shape.edge.reach)}"
         note = f"mass x radius {float(weight.shape.moment) * 1e6:.1f} g mm, in the plane at {_mm(weight.at)}"
-        drawing = f"{name}-right.dxf, {name}-left.dxf" if isinstance(weights.shape, OutlineShape) else f"{name}.dxf"
+        drawing = (
+            f"{name}-right.dxf, {name}-left.dxf" if isinstance(weight.shape.edge, Polygon | Pinned) else f"{name}.dxf"
+        )
         yield Part(name, 2, False, weights.material.name, size, float(weight.shape.mass), drawing, note)
 
 

@@ -75,7 +75,7 @@ def _show(named: inputs.Named, evaluation: Evaluation, rows: list[Row], every: b
     if failing:
         _best(Counsel(evaluation.design, rows))
     good = len(rows) - len(failing) - len(unchecked)
-    more = "" if every else "; --all shows every limit and what to give"
+    more = "" if every else "; --all shows every limit"
     click.echo(f"{good} limits hold, {len(failing)} fail, {len(unchecked)} not checked{more}.\n")
 
 
@@ -94,7 +94,7 @@ def whole(rows: list[Row]) -> str:
 
 def _failing(rows: list[Row]) -> None:
     """Write a line for each limit that fails: what, value and limit, at which speed."""
-    click.echo("\nWhat fails:")
+    click.echo("What fails:")
     for row in rows:
         sense = "at most" if row.sense == "at most" else "at least"
         speed = "" if row.speed is None else f", at {amount_at(row)}"
@@ -125,7 +125,7 @@ def amount_at(row: Row) -> str:
 def _best(counsel: Counsel) -> None:
     """Write the changes that are worth the most, in order, each with what it does upon those before it."""
     before = counsel.base
-    click.echo("\nWhat to change, in this order; each was tried with those before it:")
+    click.echo("What to change, in this order; each was tried with those before it:")
     for number, plan in enumerate(counsel.best, start=1):
         click.echo(screen.wrapped(f"{number}. {change_words(before, plan)}", "   "))
         before = plan
