@@ -163,9 +163,7 @@ def without_mass(machine: Machine) -> dict[str, Yoke]:
 def test_reactions_on_the_case_are_the_shaking_force_and_the_weight(machine: Machine) -> None:
     """What bearings, guides and gas put on the case, part by part; the teeth push the shafts, and cancel."""
     found = run(machine)
-    sums = sum(
-        (loads_sum(machine, each, found.moved.theta, hand) for hand, each in found.loads.items()), PlanarForce()
-    )
+    sums = sum((loads_sum(machine, each, found.moved.theta, hand) for hand, each in found.loads.items()), PlanarForce())
     guides = sum((each.guide for each in found.forces.values()), Load())
     pushes = sum(found.gas.push.values(), Load())
     weight = moving_mass(machine)
