@@ -14,6 +14,7 @@ from balance.machine.materials import MATERIALS
 from balance.machine.yoke import Part, Yoke
 from balance.quantities import over_angle
 from balance.turning import HANDS, on_bench
+from shafts.crank.loaded import LoadedCrank
 from shafts.crank.loads import CrankLoad, crank_loads
 from shafts.shaft import Bearing, Bush, Engine, Segment, Shafts
 
@@ -57,6 +58,24 @@ def loads_sum(machine: Machine, loads: list[CrankLoad], theta: np.ndarray, hand:
         pull = [Load(gravity=over_angle(mass.mass * each)) for each in (machine.gravity.x, machine.gravity.y)]
         total = total + PlanarForce(Load(inertia=x) + pull[0], Load(inertia=y) + pull[1])
     return total
+
+
+def torques_on(crank: LoadedCrank, theta: np.ndarray, speed: float) -> list[tuple[float, np.ndarray]]:
+    """Return where all torques act on a crank, m, and how large they are in its own sense of turning, N m."""
+    sine, cosine = np.sin(theta), np.cos(theta)
+    found = []
+    for load in crank.loads:
+        torque = np.zeros_like(theta) if load.torque is None else load.torque.at(speed) + 0 * theta
+        if load.kind == "rod":
+            x, y = load.point
+            out, up = x * cosine + y * sine, y * cosine - x * sine  # where the pin stands, seen from its own side
+            torque = torque + crank.sign * load.force.x.at(speed) * up - load.force.y.at(speed) * out
+        if load.kind == "turning mass":
+            across, along = load.turning
+            out, up = across * cosine + along * sine, along * cosine - across * sine
+            torque = torque + crank.sign * crank.gravity[0] * up - crank.gravity[1] * out
+        found.append((float(load.at), torque))
+    return found
 
 
 def close(value, expected, scale: float, relative: float = 1e-10) -> None:

@@ -5,6 +5,7 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
+from limits.evaluated import torques_on
 from limits.gaps import Side, carried, pair, placed, rise, tilt
 from random_engines import exact, random_engine, stiff
 
@@ -375,24 +376,6 @@ def test_the_tightest_place_is_where_the_gap_is_least(seed):
     np.testing.assert_allclose(total, spot.of(rooms[place]), atol=1e-15)
 
 
-def torques_on(crank, engine, theta, speed):
-    """Return where all torques act on a crank, and how large they are in its own sense of turning, N m."""
-    sine, cosine = np.sin(theta), np.cos(theta)
-    found = []
-    for load in crank.loads:
-        torque = np.zeros_like(theta) if load.torque is None else load.torque.at(speed) + 0 * theta
-        if load.kind == "rod":
-            x, y = load.point
-            out, up = x * cosine + y * sine, y * cosine - x * sine  # where the pin stands, seen from its own side
-            torque = torque + crank.sign * load.force.x.at(speed) * up - load.force.y.at(speed) * out
-        if load.kind == "turning mass":
-            across, along = load.turning
-            out, up = across * cosine + along * sine, along * cosine - across * sine
-            torque = torque + crank.sign * engine.gravity.x * up - engine.gravity.y * out
-        found.append((float(load.at), torque))
-    return found
-
-
 @pytest.mark.parametrize(("seed", "name"), RODDED[:8])
 def test_twist_turns_each_crank_ahead_of_its_gear(seed, name):
     """Each crank ahead by the twist of all torques between its throw and the gear, piece by piece, and placed anew.
@@ -404,7 +387,7 @@ def test_twist_turns_each_crank_ahead_of_its_gear(seed, name):
     engine, speed, theta = shafts_so.engine, 120.0, shafts_so.motion.theta
     throw, ahead = engine.throw_of(engine.yokes[name]), []
     for crank in shafts_so.cranks:
-        shaft, torques = crank.shaft, torques_on(crank, engine, theta, speed)
+        shaft, torques = crank.shaft, torques_on(crank, theta, speed)
         np.testing.assert_allclose(sum(each for _, each in torques), 0.0, atol=1e-9 * max(np.abs(torques[0][1])))
         ends = float(shaft.starts_at) + np.cumsum([0.0, *(each.length for each in shaft.segments)])
         lengths = [axis for axis in layout(shaft, engine.cranks, crank.hand).axes if axis.throw is None]
