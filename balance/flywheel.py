@@ -95,8 +95,9 @@ def turning_inertias(machine: Machine) -> dict[str, Number]:
     found: dict[str, Number] = {}
     if wheel is not None:
         found["flywheel"] = wheel.inertia * _shafts(wheel.on)
-    if cranks.gears is not None and np.any(np.asarray(cranks.gears.wheel_mass)):
-        found["gears"] = 2 * cranks.gears.polar_inertia
+    gears = cranks.gears
+    if gears is not None and any(np.any(np.asarray(gears.mass_of(hand))) for hand in ("right", "left")):
+        found["gears"] = gears.polar_inertia_of("right") + gears.polar_inertia_of("left")
     if cranks.webs:
         found["webs and weights"] = sum(web.polar_inertia * _shafts(web.on) for web in cranks.webs)
     found["rods' crankpin ends"] = sum(_rod_ends(machine, name) for name in machine.yokes)

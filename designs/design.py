@@ -8,6 +8,7 @@ from balance.quantities import (
     Angle,
     Force,
     Length,
+    Most,
     NotNegative,
     Number,
     Positive,
@@ -42,6 +43,12 @@ class Limits:
     uplift: Annotated[
         Number, Positive, "largest share of its load that vibration lifts off a foot; at one an unbolted foot rattles"
     ] = 1.0
+    standing: Annotated[
+        Number,
+        Positive,
+        "least share of its weight at which the case would fall over on its feet; rubber is a fifth softer than said "
+        "at times, and a knock must not tip it; common practice, no source",
+    ] = 1.5
     balance_grade: Annotated[
         Velocity | None, Positive, "coarsest balance quality at the fastest speed, ISO 21940-11 (G 16 is 16 mm/s)"
     ] = None
@@ -85,10 +92,10 @@ class Design(Engine):
     """An engine with its limits and the redesigns that are thought of."""
 
     title: Annotated[str, "what this design is called"] = "untitled design"
-    materials: Annotated[dict[str, Material], "own materials by name, beside the known ones"] = field(
+    materials: Annotated[dict[str, Material], Most(100), "own materials by name, beside the known ones"] = field(
         default_factory=dict
     )
     limits: Annotated[Limits, "what a good design keeps to"] = Limits()
-    options: Annotated[dict[str, Any], "redesigns by name: each maps key paths to their new entries"] = field(
+    options: Annotated[dict[str, Any], Most(200), "redesigns by name: each maps key paths to new entries"] = field(
         default_factory=dict
     )

@@ -4,16 +4,21 @@ Nothing is computed here: each property names what it needs and hands it to bala
 command pays only for what it shows, and nothing is computed twice.
 """
 
+from dataclasses import replace
 from functools import cached_property
 
 import numpy as np
 
 from balance.case.body import Case, case
 from balance.case.loads import CaseLoads, case_loads
+from balance.case.taken import SIZES, taken_mount
 from balance.case.vibration import Vibration, speeds_to_try, vibration
+from balance.cycle.load import Load
 from balance.flywheel import turning_inertia
 from balance.gas import GasState, gas_state
 from balance.joints import YokeForces, joint_forces
+from balance.machine.machine import NoGas
+from balance.machine.mount import Mount
 from balance.many import options_of
 from balance.motion import Motion, Stroke, angle_count, crank_angles, move, stroke
 from balance.quantities import Number
@@ -22,11 +27,14 @@ from balance.torque import Torques, torques
 from balance.turning import HANDS
 from balance.weights import balancing
 from balance.weights.added_mass import TradeOff
+from balance.weights.carrier import Carrier
 from balance.weights.complete import Complete, complete_balance
 from balance.weights.retention import Hold
 from balance.weights.room import ANGLES, Room
 from designs.design import Design
-from shafts.bearing_duty import BallDuty, BushDuty, duties
+from shafts.bearing_duty import duties
+from shafts.bearings.bush import BushDuty
+from shafts.bearings.rolling import RollingDuty
 from shafts.crank import layout, supports
 from shafts.gap.clearances import Clearance, clearances
 from shafts.gap.pair import YokePair, yoke_pairs
@@ -36,7 +44,7 @@ from shafts.strength.fatigue import Strength, strength
 from shafts.strength.stress import InternalLoads, internal_loads
 from shafts.strength.teeth import ToothDuty, tooth_duties
 from shafts.weighing import balanced, effects_of
-from shafts.weights_beside import circle_rooms, holds, rooms, traded
+from shafts.weights_beside import arms, carriers, circle_rooms, holds, rooms, traded
 from shafts.whirl.rotor import Rotor, rotors
 from shafts.whirl.torsion import TorsionalSystem, twist_systems
 from shafts.whirl.vibrating import OFF, ShaftOrders, Vibrating, swinging, vibrating
@@ -88,13 +96,18 @@ class Evaluation:
         if self.design.counterweights is None:
             return None
         if self.design.counterweights.aim == "cancel order 1" and not self.design.counterweights.trims:
-            return balancing.size_weights(self.design.counterweights, self.bare_shaking)
+            return balancing.size_weights(self.design.counterweights, self.bare_shaking, arms(self.design))
         return balanced(self.design)
 
     @property
     def weight(self) -> balancing.Weight | None:
         """The counterweight of the first plane; None if the design has none."""
         return None if self.weights is None else self.weights.planes[0]
+
+    @cached_property
+    def weight_carriers(self) -> dict[str, list[Carrier]]:
+        """What carries the counterweights of each plane, on the right and on the left shaft."""
+        return {} if self.design.counterweights is None else carriers(self.design)
 
     @cached_property
     def weight_circles(self) -> list[Number]:
@@ -169,16 +182,42 @@ class Evaluation:
         return case_loads(self.motion, self.machine, self.forces, self.torques, self.shaking)
 
     @cached_property
+    def mount(self) -> Mount | None:
+        """The case with a box and feet taken for what was left out, so that it may rock; None without a mount."""
+        return self._taken(1.0)
+
+    def _taken(self, factor: float) -> Mount | None:
+        return self.design.mount and taken_mount(self.design.mount, self.design, self.motion, factor)
+
+    @cached_property
     def case(self) -> Case | None:
         """The case as a body on its feet; None if the design has no mount."""
-        return None if self.design.mount is None else case(self.design.mount)
+        return None if self.mount is None else case(self.mount, self.design.gravity)
 
     @cached_property
     def vibration(self) -> Vibration | None:
         """How the case vibrates at the speeds at which it may be worst; None without a mount."""
-        if self.case is None:
-            return None
-        return vibration(self.case, self.case_loads, speeds_to_try(self.case, self.design.speed))
+        return None if self.case is None else self._shaken(self.case)
+
+    @cached_property
+    def bounding_vibrations(self) -> tuple[Vibration, list[Vibration]]:
+        """How a case of unknown size vibrates: shifting without turning, and as boxes of several sizes.
+
+        The boxes at few speeds: what they do there is the least that they do.
+        """
+        mount = self.design.mount
+        assert mount is not None
+        straight = self._shaken(case(replace(mount, size=None, inertia=None), self.design.gravity))
+        boxes = [each for each in map(self._taken, SIZES) if each is not None]
+        return straight, [self._shaken(case(box, self.design.gravity), steps=1, most_order=2) for box in boxes]
+
+    def _shaken(self, body: Case, **few: int) -> Vibration:
+        return vibration(body, self.case_loads, speeds_to_try(body, self.design.speed, **few))
+
+    @property
+    def gas_torque(self) -> Load | None:
+        """What the gas turns the cranks with, N m; None without gas, where a hand or motor turns them."""
+        return None if isinstance(self.design.gas, NoGas) else self.crank_torques.total
 
     @cached_property
     def loaded_shafts(self) -> LoadedShafts:
@@ -195,7 +234,7 @@ class Evaluation:
         return f"give {missing}: left out, they count as rigid" if missing else ""
 
     @cached_property
-    def bearings(self) -> list[BallDuty | BushDuty]:
+    def bearings(self) -> list[RollingDuty | BushDuty]:
         """How hard each bearing works."""
         return duties(self.loaded_shafts, self.design.speed.rated, self.speeds, self.peaks)
 

@@ -9,7 +9,7 @@ import numpy as np
 from balance.quantities import Number
 from balance.turning import HANDS
 from balance.weights.balancing import Weight
-from shafts.shaft import Bearing, Engine
+from shafts.shaft import Engine
 
 HAIR = 1e-7  # m; less than this is rounding, of places that come from sums
 
@@ -30,7 +30,7 @@ def sitting(engine: Engine, hand: str, weights: Sequence[Weight] = ()) -> list[S
     """
     found = []
     for place, bearing in enumerate(engine.shafts.pair[list(HANDS).index(hand)].bearings):
-        found.append(Sitting(f"{hand} bearing {place + 1}", bearing.at, _length(bearing)))
+        found.append(Sitting(f"{hand} bearing {place + 1}", bearing.at, bearing.inside.width))
     gears = engine.cranks.gears
     if gears is not None and gears.face is not None:
         found.append(Sitting(f"{hand} gear", gears.at, gears.face))
@@ -40,13 +40,6 @@ def sitting(engine: Engine, hand: str, weights: Sequence[Weight] = ()) -> list[S
         length = np.where(np.asarray(weight.shape.mass) > 0, weight.shape.thickness, -np.inf)
         found.append(Sitting(f"{hand} weight {place + 1}" if several else f"{hand} weight", weight.at, length))
     return found
-
-
-def _length(bearing: Bearing) -> Number:
-    if bearing.ball is not None:
-        return bearing.ball.width
-    assert bearing.bush is not None
-    return bearing.bush.length
 
 
 def axial_rooms(parts: Sequence[Sitting]) -> dict[tuple[str, str], Number]:

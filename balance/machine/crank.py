@@ -19,6 +19,7 @@ from balance.quantities import (
     Inertia,
     Length,
     Mass,
+    Most,
     NotNegative,
     Number,
     Positive,
@@ -80,6 +81,10 @@ class Web:
         return self.mass * (length**2 + self.width**2) / 12
 
 
+Making = Literal["cast", "cut", "milled", "hobbed", "shaped", "shaved", "ground"]
+FULL_DEPTH, COMPOSITE = "20 deg full depth", "14.5 deg composite"
+STEEP = np.deg2rad(17.0)
+"""From this pressure angle on the form factors of 20 degrees are on the safe side."""
 SINGLE_STIFFNESS, STEEL_YOUNG = 14e9, 206e9  # N/m per m of face, Pa: see Gears.stiffness
 Slant = Bound(least=0.0, most=np.deg2rad(45.0), open=True)  # teeth beyond it are pointed long before their tips
 
@@ -107,6 +112,17 @@ class Gears:
         Stiffness | None, Positive, "of the teeth in mesh along their line of action; by face and material if left out"
     ] = None
     cg: Annotated[tuple[Length, Length], "mass centre [x, y] in the crank frame, if eccentric"] = (0.0, 0.0)
+    made: Annotated[
+        Making | None,
+        "how the teeth are made, for what speed adds to their load; the worse of cut and hobbed if left out",
+    ] = None
+    quality: Annotated[int | None, Bound(5, 11), "AGMA quality number of the teeth, in place of how they are made"] = (
+        None
+    )
+    form: Annotated[
+        Literal["20 deg full depth", "14.5 deg composite"] | None,
+        "form of the teeth; by their pressure angle if left out",
+    ] = None
 
     @property
     def pitch_radius(self) -> Number:
@@ -128,18 +144,31 @@ class Gears:
         both = 2 * self.material.young * other.young / (self.material.young + other.young)
         return SINGLE_STIFFNESS * self.face * both / STEEL_YOUNG
 
-    @property
-    def wheel_mass(self) -> Number:
-        """Mass of each gear, kg: as stated, else of a solid disc if face and material are known, else zero."""
-        if self.face is None or self.material is None:
+    def material_of(self, hand: str) -> Material | None:
+        """Return what the gear on the "right" or the "left" shaft is made of."""
+        return self.left_material or self.material if hand == "left" else self.material
+
+    def mass_of(self, hand: str) -> Number:
+        """Return the mass of one gear, kg: as given, else of a solid disc if face and material are known, else zero."""
+        material = self.material_of(hand)
+        if self.face is None or material is None:
             return self.mass
-        solid = np.pi * self.pitch_radius**2 * self.face * self.material.density
+        solid = np.pi * self.pitch_radius**2 * self.face * material.density
         return np.where(np.asarray(self.mass) > 0, self.mass, solid)
 
-    @property
-    def polar_inertia(self) -> Number:
-        """Moment of inertia of each gear about its shaft, as a solid disc, kg m^2."""
-        return self.wheel_mass * self.pitch_radius**2 / 2
+    def polar_inertia_of(self, hand: str) -> Number:
+        """Return the moment of inertia of one gear about its shaft, as a solid disc, kg m^2."""
+        return self.mass_of(hand) * self.pitch_radius**2 / 2
+
+    def disagreements(self) -> Iterator[Complaint]:
+        """Yield what does not fit together: two words on how even the teeth are, a form of another pressure angle."""
+        if self.made is not None and self.quality is not None:
+            yield Complaint(("made",), f"{self.made!r} beside a quality", "either made or quality")
+        if self.form is not None:
+            steep = np.asarray(self.pressure_angle) >= STEEP
+            wrong = steep != (self.form == FULL_DEPTH)
+            if np.any(wrong):
+                yield Complaint(("form",), f"{self.form!r} at another pressure angle", "the form of that angle", wrong)
 
 
 @definition
@@ -163,8 +192,8 @@ class Cranks:
     ] = None
     gears: Annotated[Gears | None, "the gears that couple the shafts"] = None
     belt: Annotated[Belt | None, "a belt from one shaft to what the engine drives"] = None
-    throws: Annotated[dict[str, Throw], "the crankpins by name"]
-    webs: Annotated[tuple[Web, ...], "masses that turn with the cranks"] = ()
+    throws: Annotated[dict[str, Throw], Most(6), "the crankpins by name"]
+    webs: Annotated[tuple[Web, ...], Most(24), "masses that turn with the cranks"] = ()
     turning: Annotated[
         Literal["outward", "inward"], "which way the crankpins move at the top: from each other, or toward each other"
     ] = "outward"

@@ -18,6 +18,7 @@ from balance.quantities import (
     Inertia,
     Length,
     Mass,
+    Most,
     NotNegative,
     Number,
     Positive,
@@ -139,14 +140,14 @@ class Machine:
 
     speed: Annotated[SpeedRange, "how fast it runs"]
     cranks: Annotated[Cranks, "the two geared cranks"]
-    yokes: Annotated[dict[str, Yoke], "the yokes by name"]
+    yokes: Annotated[dict[str, Yoke], Most(6), "the yokes by name"]
     gas: Annotated[Gas, "what pushes the piston"] = NoGas()
     gravity: Annotated[Gravity, "which way things fall"] = Gravity()
     counterweights: Annotated[Counterweights | None, "weights to be cut"] = None
     flywheel: Annotated[Flywheel | None, "flywheel"] = None
     mount: Annotated[Mount | None, "the case and what it stands on"] = None
-    walls: Annotated[dict[str, Outline], "fixed solid parts by name, as the sides of the case, for clearance"] = field(
-        default_factory=dict
+    walls: Annotated[dict[str, Outline], Most(20), "fixed solid parts by name, as the case's sides, for clearance"] = (
+        field(default_factory=dict)
     )
 
     def throw_of(self, yoke: Yoke) -> Throw:
@@ -165,8 +166,15 @@ class Machine:
         for name in self.counterweights.trims if self.counterweights is not None else ():
             if name not in self.yokes:
                 yield Complaint(("counterweights", "trims", name), repr(name), ", ".join(self.yokes))
+        yield from self._webs_that_are_not_there()
         if isinstance(self.gas, IsothermalGas):
             yield from self._spaces_for_the_gas()
+
+    def _webs_that_are_not_there(self) -> Iterator[Complaint]:
+        count = len(self.cranks.webs)
+        for each in () if self.counterweights is None else self.counterweights.carriers:
+            if each is not None and each.startswith("web ") and int(each.split()[1]) > count:
+                yield Complaint(("counterweights", "on"), repr(each), f"a web up to web {count}" if count else "no web")
 
     def _spaces_for_the_gas(self) -> Iterator[Complaint]:
         carried = [yoke.carries for yoke in self.yokes.values()]

@@ -15,6 +15,7 @@ from balance.quantities import (
     Inertia,
     Length,
     Mass,
+    Most,
     NotNegative,
     Number,
     Positive,
@@ -74,7 +75,7 @@ class Outline:
     """What a part looks like from along the shafts, and from where to where it reaches along them."""
 
     rectangle: Annotated[tuple[Length, Length] | None, Positive, "width and height"] = None
-    polygon: Annotated[tuple[tuple[Length, Length], ...] | None, "corners [x, y], in order"] = None
+    polygon: Annotated[tuple[tuple[Length, Length], ...] | None, Most(100), "corners [x, y], in order"] = None
     offset: Annotated[tuple[Length, Length], "where its origin stands"] = (0.0, 0.0)
     z: Annotated[tuple[Length, Length], "from where to where along the shafts"]
 
@@ -170,7 +171,7 @@ class Yoke:
     half_span: Annotated[Length, NotNegative, "middle of the yoke to each rod pivot"] = 0.0
     rod: Annotated[Rod | None, "the rods that hang it on the crankpins"] = None
     slot: Annotated[Slot | None, "a slot in place of rods"] = None
-    parts: Annotated[dict[str, Part], "everything that moves with it, by name"]
+    parts: Annotated[dict[str, Part], Most(50), "everything that moves with it, by name"]
     outline: Annotated[Outline | None, "for its clearance"] = None
     arm: Annotated[Arm | None, "its cross-bar, for bending"] = None
     carries: Annotated[Carried | None, "what the gas pushes on"] = None

@@ -6,7 +6,8 @@ from typing import Any
 
 import click
 
-from designs.command import BAD_INPUT, VERSION, inputs, screen
+from designs import status
+from designs.command import VERSION, inputs, screen
 from designs.evaluate import Evaluation, closely
 from designs.summary import answers
 from designs.tables import balance_tables, shaft_tables
@@ -28,8 +29,8 @@ CAUTION = (
 def command(designs: tuple[str, ...], option: str | None, allow_above: bool, as_json: bool) -> None:
     """Say of each DESIGN which limits hold, which fail, and what to change.
 
-    Without DESIGN, the shipped demonstration engine is checked. Exit status 0: all limits that could be
-    checked hold; 1: a limit fails; 2: a design could not be read.
+    Without DESIGN, the shipped demonstration engine is checked. Exit status 0: nothing fails and all was looked at;
+    1: a limit fails or depends; 2: a design could not be read; 3: nothing fails, but not all could be looked at.
     """
     found, complaints = inputs.several(designs, option, allow_above)
     inputs.tell(complaints)
@@ -44,12 +45,7 @@ def command(designs: tuple[str, ...], option: str | None, allow_above: bool, as_
             _show(*one)
         if judged:
             click.echo(click.wrap_text(CAUTION, width=100))
-    sys.exit(BAD_INPUT if complaints else int(not all(holds(rows) for _, _, rows in judged)))
-
-
-def holds(rows: list[Row]) -> bool:
-    """Return whether every limit that could be checked holds."""
-    return not any(row.state in ("FAIL", "depends") for row in rows)
+    sys.exit(status.BAD_INPUT if complaints else status.worst([status.of_verdict(rows) for _, _, rows in judged]))
 
 
 def _show(named: inputs.Named, evaluation: Evaluation, rows: list[Row]) -> None:
@@ -87,7 +83,7 @@ def _json(named: inputs.Named, evaluation: Evaluation, rows: list[Row]) -> dict[
     return {
         "title": named.name,
         "file": str(named.path),
-        "passes": holds(rows),
+        "passes": status.of_verdict(rows) == status.HOLDS,
         "answers": [{"question": each.question, "answer": each.words} for each in answers(evaluation, rows)],
         "verdict": [row_json(row) for row in rows],
         "results": screen.tables_json([*balance_tables(evaluation), *shaft_tables(evaluation)]),

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from designs.command import BAD_INPUT
+from designs import status
 from designs.design import Design
 from designs.reading import BadFile, read
 
@@ -54,7 +54,7 @@ def tell(complaints: list[BadFile]) -> None:
 def stop(complaints: list[BadFile]) -> None:
     """Say what is wrong with files and end with status 2."""
     tell(complaints)
-    sys.exit(BAD_INPUT)
+    sys.exit(status.BAD_INPUT)
 
 
 def options(command):

@@ -5,6 +5,7 @@ import sys
 import click
 
 from balance.machine.materials import MATERIALS, Material
+from designs import status
 from designs.command import VERSION, files, inputs, screen
 from designs.options import sizing
 from designs.options.sized import failure, sizing_table
@@ -28,7 +29,7 @@ def command(
     """Find the thinnest standard shaft with which DESIGN holds every limit that shafts have a say in.
 
     All of them are tried, whether or not a thinner one has passed. Exit status 0: one passes; 1: none does;
-    2: bad input.
+    2: bad input; 3: the best fails nothing, but not all of it could be looked at.
     """
     named = inputs.one(design, option, allow_above)
     wanted = sizing.choices(
@@ -51,7 +52,7 @@ def command(
     else:
         click.echo(f"{named.name}  [{named.path.name}]\n\n{_answer(sized)}\n")
         screen.show([table])
-    sys.exit(int(sized.best is None))
+    sys.exit(status.FAILS if sized.best is None else status.of_verdict(sized.mattering(sized.best)))
 
 
 def _answer(sized: sizing.Sized) -> str:

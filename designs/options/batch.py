@@ -4,13 +4,16 @@ Options are grouped by how many crank angles their motion needs, so that each is
 would be alone. Memory does not grow with the number of options: blocks come back one after another.
 """
 
+import multiprocessing
 import os
 import signal
+import threading
 from collections import deque
 from collections.abc import Collection, Iterable, Iterator
 from concurrent.futures import Executor, ProcessPoolExecutor
 from dataclasses import dataclass
 from itertools import pairwise
+from multiprocessing.connection import wait
 
 import numpy as np
 
@@ -69,9 +72,22 @@ def judge_many(
     elif workers == 1:
         yield from (judge_options(block, keys) for block in blocks)
     else:
-        # Ctrl-C is for the process that hands out the work: it lets the others finish what they have.
-        with ProcessPoolExecutor(workers, initializer=signal.signal, initargs=(signal.SIGINT, signal.SIG_IGN)) as pool:
+        with ProcessPoolExecutor(workers, initializer=_serve) as pool:
             yield from _in_order(pool, blocks, keys, AHEAD * workers)
+
+
+def _serve() -> None:
+    """Make a process one that works for another: Ctrl-C is for that one, and without it there is nothing to do."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    signal.signal(signal.SIGTERM, signal.SIG_DFL)
+    threading.Thread(target=_end_with_parent, daemon=True).start()
+
+
+def _end_with_parent() -> None:
+    parent = multiprocessing.parent_process()
+    assert parent is not None
+    wait([parent.sentinel])  # readable once the parent is gone, however it ended
+    os._exit(1)
 
 
 def _in_order(executor: Executor, blocks: Iterable[Design], keys: tuple[str, ...], ahead: int) -> Iterator[Verdicts]:

@@ -9,6 +9,7 @@ from pathlib import Path
 import numpy as np
 
 from balance.errors import BadDesign
+from designs import status
 from designs.evaluate import Evaluation, closely
 from designs.options.figures import TABLE_FIGURES, Figure, NoFigureError, of_limits, of_tables, usual
 from designs.reading import BadFile, changes, design_of
@@ -56,16 +57,26 @@ class Candidate:
 
     def failing(self) -> list[str]:
         """Return in words what each failing limit was looked at on."""
-        return [row.what for row in self.rows if row.state == "FAIL"]
+        return [row.what for row in self.rows if row.state in ("FAIL", "depends")]
 
     def unchecked(self) -> list[str]:
         """Return the limits whose inputs were left out."""
         return [row.key for row in self.rows if row.state == "not checked" and row.asked]
 
     @property
+    def status(self) -> int:
+        """The status of its verdict."""
+        return status.of_verdict(self.rows)
+
+    @property
     def holds(self) -> bool:
         """Whether every limit that could be checked holds."""
-        return not self.failing()
+        return self.status in (status.HOLDS, status.NOT_ALL_CHECKED)
+
+    @property
+    def passes(self) -> bool:
+        """Whether nothing fails and all that was asked for was looked at."""
+        return self.status == status.HOLDS
 
 
 @dataclass(frozen=True)

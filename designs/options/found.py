@@ -6,6 +6,7 @@ from typing import Any
 import numpy as np
 
 from balance.many import one
+from designs import status
 from designs.evaluate import Evaluation, closely
 from designs.options.batch import alone, limits_of
 from designs.options.figures import Figure
@@ -16,6 +17,7 @@ from designs.verdict import judge
 from designs.verdict.row import Row
 from shafts.whirl.vibrating import OFF
 
+UNFAILED = {status.HOLDS: "passes", status.NOT_ALL_CHECKED: "not all checked"}
 LOOKED_AT = 200  # ranked options that get the whole verdict, in search of one that passes it
 
 
@@ -29,8 +31,13 @@ class Full:
     @property
     def failing(self) -> list[str]:
         """The limits that fail."""
-        failing = (row.key for row in self.rows if row.state == "FAIL")
+        failing = (row.key for row in self.rows if row.state in ("FAIL", "depends"))
         return list(dict.fromkeys(failing))
+
+    @property
+    def status(self) -> int:
+        """The status of its verdict."""
+        return status.of_verdict(self.rows)
 
 
 def whole_verdicts(search: Search, ranking: Ranking, shown: int) -> list[Full]:
@@ -79,7 +86,7 @@ def _ranking(search: Search, ranking: Ranking, places: list[Full], words: dict[s
     for each in places:
         entries = [f"{value:.12g}" for value in ranking.values[:, each.place]]
         limit = search.keys[of[each.place]].replace("_", " ")
-        verdict = "fails: " + ", ".join(each.failing) if each.failing else "passes"
+        verdict = "fails: " + ", ".join(each.failing) if each.failing else UNFAILED[each.status]
         ends = (margins[each.place], limit, bool(ranking.front[each.place]), verdict)
         rows.append((each.place + 1, *entries, *(aim[each.place] for aim in aims), *ends))
     kind = "Best options" if ranking.passes else "No option passes; those that come nearest"

@@ -5,10 +5,12 @@ from typing import Any
 
 import numpy as np
 
+from designs import status
 from designs.options.comparing import Candidate, Faulty
 from designs.options.figures import TABLE_FIGURES, Figure, NoFigureError, usual
 from designs.tables.table import SI, Column, Table, plain
 
+VERDICTS = {status.HOLDS: "passes", status.NOT_ALL_CHECKED: "not all checked", status.FAILS: "FAILS"}
 ABREAST = 5  # designs in one table; more do not fit a screen, so they go below, the first repeated
 MOST_CHANGES = 16  # entries listed of one design; two unlike files differ in all of them
 SAME = 1e-9  # relative; figures this close are the same but for rounding, and this share of a limit is nought
@@ -147,7 +149,7 @@ def _limits(candidates: list[Candidate], faulty: list[Faulty]) -> Table:
         rows.append(
             (
                 each.name,
-                "passes" if each.holds else "FAILS",
+                VERDICTS[each.status],
                 str(holding),
                 str(len(failing)),
                 str(len(unchecked)),
@@ -165,7 +167,7 @@ def wide(candidates: list[Candidate], found: list[Line]) -> Table:
         *(line.first.column for line in found),
     )
     rows = [
-        (each.name, str(each.path), each.holds, "; ".join(each.failing()), *(line.values[place] for line in found))
+        (each.name, str(each.path), each.passes, "; ".join(each.failing()), *(line.values[place] for line in found))
         for place, each in enumerate(candidates)
     ]
     return Table("designs", "Designs", columns, rows)
@@ -184,7 +186,7 @@ def _design_data(place: int, each: Candidate, found: list[Line]) -> dict[str, An
         "name": each.name,
         "file": str(each.path),
         "changes": [{"entry": change.path, "was": change.old, "is": change.new} for change in each.changes],
-        "passes": each.holds,
+        "passes": each.passes,
         "failing": each.failing(),
         "not_checked": each.unchecked(),
         "figures": {line.key: _figure_data(line, place) for line in found if line.figures[place] is not None},

@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from itertools import product
+from typing import Any
 
 import numpy as np
 
@@ -12,8 +13,9 @@ from designs.design import Design
 from designs.evaluate import closely
 from designs.verdict import judge
 from designs.verdict.row import Row
-from shafts.bearings.standard_sizes import TABLE
-from shafts.shaft import Ball, Bearing, Engine, Shaft, Shafts
+from shafts.bearings.bearing import KINDS, Bearing
+from shafts.bearings.standard_sizes import BALLS
+from shafts.shaft import Engine, Shaft, Shafts
 
 
 @dataclass(frozen=True)
@@ -52,7 +54,11 @@ class Sized:
 
     def failed(self, tried: Tried) -> list[Row]:
         """Return the limits that a choice fails, apart from those that no choice can help."""
-        return [row for row in tried.rows if fails(row) and row.key not in self.fixed]
+        return [row for row in self.mattering(tried) if fails(row)]
+
+    def mattering(self, tried: Tried) -> list[Row]:
+        """Return the limits of a choice apart from those that no choice can help."""
+        return [row for row in tried.rows if row.key not in self.fixed]
 
     def passes(self, tried: Tried) -> bool:
         """Return whether a choice can be built and holds every limit that shafts have a say in."""
@@ -75,19 +81,19 @@ def _shortfall(rows: list[Row]) -> tuple[int, float]:
 
 
 def fails(row: Row) -> bool:
-    """Return whether a row of one design was checked and fails."""
-    return row.state == "FAIL"
+    """Return whether a row of one design was checked and fails, or depends."""
+    return row.state in ("FAIL", "depends")
 
 
 def balls_for(diameter: float) -> list[tuple[float, float, float]]:
     """Return the boundary sizes (bore, outside, width), m, of known bearings with this bore, smallest first."""
-    sizes = ((float(row[0]), float(row[1]), float(row[2])) for row in TABLE)
+    sizes = ((float(row[0]), float(row[1]), float(row[2])) for row in BALLS)
     return sorted(size for size in sizes if np.isclose(size[0], diameter))
 
 
 def standard_diameters() -> list[float]:
     """Return the bores of known bearings, m, rising."""
-    return sorted({float(row[0]) for row in TABLE})
+    return sorted({float(row[0]) for row in BALLS})
 
 
 def choices(
@@ -142,7 +148,7 @@ def _resized_shaft(engine: Engine, shaft: Shaft, choice: Choice) -> Shaft:
     factor = choice.diameter / seat_diameter(shaft)
     segments = tuple(replace(each, diameter=each.diameter * factor) for each in shaft.segments)
     placed = _moved_bearings(engine, shaft.bearings, choice)
-    bearings = tuple(_with_ball(bearing, choice.ball) for bearing in placed)
+    bearings = tuple(_refitted(bearing, choice.ball) for bearing in placed)
     return replace(shaft, segments=segments, bearings=bearings, material=choice.material or shaft.material)
 
 
@@ -156,11 +162,11 @@ def seat_diameter(shaft: Shaft) -> float:
     return float(shaft.segments[-1].diameter)
 
 
-def _with_ball(bearing: Bearing, ball: tuple[float, float, float]) -> Bearing:
-    """A bush keeps its kind and takes the new bore."""
-    if bearing.bush is not None:
-        return replace(bearing, bush=replace(bearing.bush, bore=ball[0]))
-    return replace(bearing, ball=Ball(bore=ball[0], outside=ball[1], width=ball[2]))
+def _refitted(bearing: Bearing, ball: tuple[float, float, float]) -> Bearing:
+    """Every bearing keeps its kind."""
+    kind = next(name for name in KINDS if getattr(bearing, name) is not None)
+    refitted: Any = {kind: bearing.inside.refit(ball)}
+    return replace(bearing, **refitted)
 
 
 def _moved_bearings(engine: Engine, bearings: tuple[Bearing, ...], choice: Choice) -> tuple[Bearing, ...]:

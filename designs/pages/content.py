@@ -107,7 +107,20 @@ LEADS = {
 
 BELONGS = {
     "gap": ("contact", "gap", "budget", "builds", "gains", "clearances"),
-    "shaking": ("shaking", "orders", "vibration", "feet", "resonances", "mount_needed", "grade", "slips"),
+    "shaking": (
+        "shaking",
+        "orders",
+        "vibration",
+        "vibration_causes",
+        "standing",
+        "feet",
+        "bench_orders",
+        "resonances",
+        "avoid",
+        "mount_needed",
+        "grade",
+        "slips",
+    ),
     "weights": ("counterweights", "trims", "screws", "drilled_holes", "weight_rooms", "trade_off", "complete_balance"),
     "motion": ("strokes", "gas", "torques", "evenness", "inertias", "flywheel", "joints"),
 }

@@ -36,6 +36,7 @@ from designs.reading.shapes import (
     key_named,
     keys_of,
     shorthand_of,
+    stock_of,
 )
 from designs.reading.table import read_table
 
@@ -104,12 +105,23 @@ class _Builder:
     def items(self, shape: Series | Fixed, node: Items, where: Where) -> Any:
         if isinstance(shape, Fixed) and len(shape.items) != len(node.items):
             return self.complain(node.place, where, shown(node), expected(shape))
+        if isinstance(shape, Series) and self.too_many(shape, len(node.items), node, where):
+            return FAILED
         shapes: Sequence[Shape] = shape.items if isinstance(shape, Fixed) else [shape.item] * len(node.items)
         pairs = zip(shapes, node.items, strict=True)
         values = [self.value(each, item, (*where, str(n))) for n, (each, item) in enumerate(pairs)]
         return FAILED if any(each is FAILED for each in values) else tuple(values)
 
+    def too_many(self, shape: Series | Named, count: int, node: Node, where: Where) -> bool:
+        """Complain of more than there may be before any of it is looked at; return whether there is more."""
+        if shape.most is None or count <= shape.most:
+            return False
+        self.complain(node.place, where, f"{count} of them", f"at most {shape.most}")
+        return True
+
     def named(self, shape: Named, node: Entries, where: Where) -> Any:
+        if self.too_many(shape, len(node.entries), node, where):
+            return FAILED
         values = {}
         for name, each in node.entries.items():
             values[name] = self.value(shape.item, with_own_name(shape.item, each, name, node), (*where, name))
@@ -181,6 +193,12 @@ class _Builder:
         return self.complain(node.place, where, shown(node), expected(shape, text_of(node)))
 
     def record(self, cls: type, node: Node, where: Where) -> Any:
+        stock, text = stock_of(cls), text_of(node)
+        if stock and text:
+            same = next(alike(text, stock), None)
+            if same is None:
+                return self.complain(node.place, where, shown(node), expected(Record(cls)), text, stock)
+            return stock[same]
         short = shorthand_of(cls)
         if short and isinstance(node, Leaf) and not node.is_nothing:
             node = Entries({short.name: node}, {short.name: node.place}, node.place)
@@ -198,7 +216,7 @@ class _Builder:
         """Return the fields by name, FAILED where one could not be read; complain about missing keys."""
         found, meant = self.found(cls, node, where)
         values = {}
-        for key in sorted(keys_of(cls).values(), key=lambda each: each.shape != Named(Record(Material))):
+        for key in sorted(keys_of(cls).values(), key=lambda each: not _holds_materials(each.shape)):
             if key.name in found:
                 values[key.name] = self.value(key.shape, found[key.name], (*where, key.name))
             elif key.needed and key.name not in meant:
@@ -251,6 +269,10 @@ class _Builder:
         read = shown(node) if as_written and text and not left else complaint.read
         known = complaint.allowed.split(", ")
         self.complain(node.place, (*where, *complaint.where), read, complaint.allowed, text, known)
+
+
+def _holds_materials(shape: Shape) -> bool:
+    return isinstance(shape, Named) and shape.item == Record(Material)
 
 
 SPECIAL: dict[type, Callable[[_Builder, type, Node, Where], Any]] = {

@@ -21,6 +21,7 @@ from designs.reading.shapes import (
     Words,
     keys_of,
     shorthand_of,
+    stock_of,
 )
 from designs.reading.units import allowed, name
 
@@ -82,4 +83,6 @@ def _record(cls: type, text: str) -> str:
         return "the name of a CSV file beside this one, e.g. pressure.csv"
     short = shorthand_of(cls)
     entries = f"entries: {listed(key.name for key in keys_of(cls).values())}"
+    if stock := stock_of(cls):
+        return f"a designation: {listed(stock)}; or {entries}"
     return f"{expected(short.shape, text)}; or {entries}" if short else entries

@@ -2,20 +2,22 @@
 
 import re
 from collections.abc import Iterable
-from typing import Any
+from typing import Any, get_args
 
 import numpy as np
 
 from designs.reading.complaints import alike, quote
 from designs.reading.expected import expected
-from designs.reading.nodes import Leaf, Node, shown
+from designs.reading.nodes import LINE_BREAKS, Leaf, Node, shown
 from designs.reading.shapes import Choice, Flag, Quantity, Shape, Whole, Words
 from designs.reading.units import BadQuantity, quantity
+from shafts.iso_286 import HoleClass, ShaftClass
 
 FAILED = object()
 """Stands for a value that could not be read; a complaint has been noted."""
 
 FLAGS = {"true": True, "yes": True, "false": False, "no": False}
+CLASSES = {*get_args(ShaftClass), *get_args(HoleClass)}
 _WHOLE = re.compile(r"[+-]?[0-9]{1,9}")
 
 
@@ -44,7 +46,7 @@ def leaf_value(shape: Shape, node: Node) -> Any:
         case Choice():
             return _choice(shape, text)
         case Words():
-            return text
+            return LINE_BREAKS.sub(" ", text.strip())
     raise BadLeaf(shown(node), expected(shape, text))
 
 
@@ -76,6 +78,6 @@ def _choice(shape: Choice, text: str) -> Any:
     if text in words:
         return words[text]
     same = next(alike(text.lower(), [each.lower() for each in words]), None)
-    if same is None:
+    if same is None or text in CLASSES:  # h7 is a shaft, H7 a hole: there the size of a letter says something
         raise BadLeaf(quote(text), expected(shape), text, list(words))
     return next(value for word, value in words.items() if word.lower() == same)

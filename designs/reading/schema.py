@@ -30,6 +30,7 @@ from designs.reading.shapes import (
     Words,
     keys_of,
     shorthand_of,
+    stock_of,
 )
 from designs.reading.units import NUMBER, UNIT
 
@@ -128,9 +129,11 @@ def _nested(shape: Shape, classes: dict[type, Schema]) -> Schema:
             items = [_schema_of(each, classes) for each in shape.items]
             return {"type": "array", "prefixItems": items, "minItems": len(items), "maxItems": len(items)}
         case Series():
-            return {"type": "array", "items": _schema_of(shape.item, classes)}
+            most = {} if shape.most is None else {"maxItems": shape.most}
+            return {"type": "array", "items": _schema_of(shape.item, classes), **most}
         case Named():
-            return {"type": "object", "additionalProperties": _schema_of(shape.item, classes)}
+            most = {} if shape.most is None else {"maxProperties": shape.most}
+            return {"type": "object", "additionalProperties": _schema_of(shape.item, classes), **most}
         case Record():
             return _record(shape.cls, classes)
         case Tagged():
@@ -145,6 +148,8 @@ def _record(cls: type, classes: dict[type, Schema]) -> Schema:
         return {"anyOf": [{"type": "string"}, _define(cls, classes)], "description": expected(Record(cls))}
     short = shorthand_of(cls)
     whole = _define(cls, classes)
+    if stock := stock_of(cls):
+        return {"anyOf": [{"enum": [*stock, *(int(name) for name in stock if name.isdecimal())]}, whole]}
     return {"anyOf": [_schema_of(short.shape, classes), whole]} if short else whole
 
 

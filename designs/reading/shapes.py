@@ -4,15 +4,17 @@ The builder, the descriptions in complaints and the schema all follow these shap
 field or a new definition can be read, explained and published without a line about it here.
 """
 
-from dataclasses import MISSING, Field, dataclass, fields, is_dataclass
+from collections.abc import Mapping
+from dataclasses import MISSING, Field, dataclass, fields, is_dataclass, replace
 from functools import cache
 from types import NoneType, UnionType
 from typing import Annotated, Any, Literal, Union, get_args, get_origin, get_type_hints
 
 import numpy as np
 
-from balance.quantities import Bound, Unit
+from balance.quantities import Bound, Most, Unit
 from designs.reading.complaints import fold
+from shafts.bearings.bearing import STOCK
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,16 +63,18 @@ class Fixed:
 
 @dataclass(frozen=True, slots=True)
 class Series:
-    """A list of any length."""
+    """A list of any length, or up to `most`."""
 
     item: "Shape"
+    most: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Named:
-    """Entries under free names."""
+    """Entries under free names, of any number or up to `most`."""
 
     item: "Shape"
+    most: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,7 +161,16 @@ def _annotated(annotation: Any, bound: Bound) -> Shape:
     marks = annotation.__metadata__
     bound = next((each for each in marks if isinstance(each, Bound)), bound)
     unit = next((each for each in marks if isinstance(each, Unit)), None)
-    return Quantity(unit.si, bound) if unit else shape_of(get_args(annotation)[0], bound)
+    shape = Quantity(unit.si, bound) if unit else shape_of(get_args(annotation)[0], bound)
+    most = next((each.count for each in marks if isinstance(each, Most)), None)
+    return shape if most is None else _up_to(shape, most)
+
+
+def _up_to(shape: Shape, most: int) -> Shape:
+    if isinstance(shape, Optional):
+        return Optional(_up_to(shape.item, most))
+    assert isinstance(shape, Series | Named)
+    return replace(shape, most=most)
 
 
 def _tuple(items: tuple[Any, ...], bound: Bound) -> Shape:
@@ -208,6 +221,11 @@ def shorthand_of(cls: type) -> Key | None:
     """Return the key that a single value stands for where this definition is wanted, if it names one."""
     name = getattr(cls, "shorthand", None)
     return keys_of(cls)[name] if name else None
+
+
+def stock_of(cls: type) -> Mapping[str, Any]:
+    """Return what may be named where this definition is wanted, in place of its entries, if it comes by designation."""
+    return STOCK.get(cls, {})
 
 
 def is_word_of(shape: Shape, text: str) -> bool:

@@ -3,6 +3,7 @@
 from designs.evaluate import Evaluation
 from designs.verdict import (
     along,
+    bearing_fits,
     bearings,
     clearances,
     counterweights,
@@ -27,6 +28,7 @@ ROOMS = (
     gap,
     clearances,
     shafts,
+    bearing_fits,
     bearings,
     along,
     teeth,
@@ -35,7 +37,7 @@ ROOMS = (
 )
 """Where rows come from, in the order in which they are shown; a new limit joins by its own room."""
 
-MANY = (power, shaking, vibration, evenness, gap, shafts, bearings, along, teeth)
+MANY = (power, shaking, vibration, evenness, gap, shafts, bearing_fits, bearings, along, teeth)
 """Those of them that judge many options at once as fast as arrays go, each with the KEYS of its rows; for a search."""
 
 

@@ -3,6 +3,7 @@
 import numpy as np
 
 from balance.obstacles import without_outline
+from balance.outlines import touch
 from designs.evaluate import Evaluation
 from designs.verdict.row import Row, not_checked
 
@@ -23,6 +24,8 @@ def rows(evaluation: Evaluation) -> list[Row]:
     what, change = f"room between {pair.names}", "move or cut away one of them, or set the other planes apart"
     if np.min(pair.distance) <= 0:
         change = f"they run into each other on the drawing already, the value tells no depth: {change}"
+    if bool(touch(pair.one.z, pair.other.z, evaluation.design.fits.axial_play)):
+        change = f"along the shafts they only just touch, which is not clear: set their planes apart, or {change}"
     return [Row(KEY, what, room, evaluation.design.limits.gap, "m", "at least", change, most, angle)]
 
 

@@ -98,3 +98,10 @@ def worst_of(
     worst = np.argmax if sense == "at most" else np.argmin
     speed, value, angle = np.take_along_axis(every, worst(every[:, 1], axis=0)[None, None], axis=0)[0]
     return value, speed, angle
+
+
+def of_worst(shares: Sequence[np.ndarray], values: Sequence[Sequence[Scalar]]) -> list[np.ndarray]:
+    """Return, for each option, the values of the part with the largest share of its limit."""
+    place = np.argmax(np.stack(np.broadcast_arrays(*shares)), axis=0)[None]
+    stacks = [np.stack(np.broadcast_arrays(*each, place[0]))[:-1] for each in zip(*values, strict=True)]
+    return [np.take_along_axis(each, place, axis=0)[0] for each in stacks]

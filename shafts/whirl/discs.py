@@ -33,7 +33,7 @@ def discs(machine: Machine, hand: str) -> list[Disc]:
     webs = [web for web in machine.cranks.webs if web.on in (hand, "both")]
     found = [_web_disc(f"web {number + 1}", web) for number, web in enumerate(webs)]
     if machine.cranks.gears is not None:
-        found.append(_gear_disc(machine.cranks.gears))
+        found.append(_gear_disc(machine.cranks.gears, hand))
     if machine.flywheel is not None and machine.flywheel.on in (hand, "both"):
         found.append(_wheel_disc(machine.flywheel))
     return found
@@ -44,15 +44,10 @@ def _web_disc(name: str, web: Web) -> Disc:
     return Disc(name, web.at, web.mass, web.polar_inertia, web.polar_inertia / 2 + web.mass * thickness**2 / 12)
 
 
-def _gear_disc(gears: Gears) -> Disc:
+def _gear_disc(gears: Gears, hand: str) -> Disc:
     face = 0.0 if gears.face is None else gears.face
-    return Disc(
-        "gear",
-        gears.at,
-        gears.wheel_mass,
-        gears.polar_inertia,
-        gears.polar_inertia / 2 + gears.wheel_mass * face**2 / 12,
-    )
+    mass, polar = gears.mass_of(hand), gears.polar_inertia_of(hand)
+    return Disc("gear", gears.at, mass, polar, polar / 2 + mass * face**2 / 12)
 
 
 def _wheel_disc(wheel: Flywheel) -> Disc:

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 from engines.finite_rotor import Matrices, critical, frequencies, matrices, response
 from random_designs import Seeded, shaft
-from shafts.deflection import bearing_give
 
+from shafts.bearings.stiffness import compliance
 from shafts.whirl.critical import critical_speeds, whirl_frequencies
 from shafts.whirl.discs import Disc
 from shafts.whirl.rotor import FEW, MANY, PointMass, Rotor, rotor
@@ -28,7 +28,7 @@ def both(seed: int, points: int = MANY) -> tuple[Rotor, Matrices]:
         at = start + pick.number(-0.3, 1.2) * (end - start)
         bodies.append(Disc("disc", at, pick.number(0.005, 0.1), tilt * pick.number(0.5, 2.0), tilt))
     bodies.append(PointMass(start - 0.01, pick.number(0.0, 0.03) * (seed % 2)))
-    gives = [float(bearing_give(bearing)) for bearing in turned.bearings]
+    gives = [float(compliance(bearing)) for bearing in turned.bearings]
     return rotor(turned, bodies, gives, points), matrices(turned, bodies, gives)
 
 

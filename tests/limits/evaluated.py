@@ -14,9 +14,11 @@ from balance.machine.materials import MATERIALS
 from balance.machine.yoke import Part, Yoke
 from balance.quantities import over_angle
 from balance.turning import HANDS, on_bench
+from shafts.bearings.bearing import Bearing
+from shafts.bearings.bush import Bush
 from shafts.crank.loaded import LoadedCrank
 from shafts.crank.loads import CrankLoad, crank_loads
-from shafts.shaft import Bearing, Bush, Engine, Segment, Shafts
+from shafts.shaft import Engine, Segment, Shafts
 
 PARTS = ("gas", "gravity", "inertia")
 SPEED = SpeedRange(least=20.0, rated=90.0, most=150.0)

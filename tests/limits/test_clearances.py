@@ -261,9 +261,9 @@ def test_webs_are_looked_at_but_for_what_they_are_faced_to_run_beside(redesign):
     assert not any("right web" in each and "right rod" in each for each in names)
     assert not any("right web" in each and ("right shaft" in each or "right crankpin" in each) for each in names)
     assert {"right web 1 and left weight 1", "right web 1 and left web 1"} <= names
-    rooms = {(each.weight, each.part) for each in redesign.weight_rooms}
-    assert ("left weight 1", "right web 1") in rooms
-    assert ("right weight 1", "right web 1") not in rooms
+    rooms = {(each.weight, each.part): each.own for each in redesign.weight_rooms}
+    assert not rooms["left weight 1", "right web 1"]
+    assert rooms["right weight 1", "right web 1"]
 
 
 def test_webs_without_a_stated_size_are_asked_for(redesign):

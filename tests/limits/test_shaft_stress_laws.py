@@ -11,8 +11,9 @@ from shaft_samples import BUSH, THETA, bearing_up, one_section, simple_shaft
 from balance.cycle.load import Load
 from balance.machine.materials import MATERIALS
 from balance.turning import on_bench
+from shafts.bearings.bearing import Bearing
 from shafts.loaded_shafts import load_shafts
-from shafts.shaft import Bearing, Notch, Segment, Shafts
+from shafts.shaft import Notch, Segment, Shafts
 from shafts.strength.fatigue import cycle, fatigue_safety, goodman, strength, yield_safety
 from shafts.strength.sections import SAME, sections
 from shafts.strength.stress import inside_shaft, internal_loads

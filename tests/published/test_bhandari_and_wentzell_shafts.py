@@ -10,8 +10,9 @@ from shaft_samples import BUSH, THETA, bearing_up, one_section
 
 from balance.cycle.load import Load, PlanarForce
 from balance.machine.materials import MATERIALS
+from shafts.bearings.bearing import Bearing
 from shafts.crank.loads import CrankLoad
-from shafts.shaft import Bearing, Segment, Shaft
+from shafts.shaft import Segment, Shaft
 from shafts.strength.fatigue import cycle, goodman, soderberg
 from shafts.strength.stress import inside_shaft
 

@@ -9,8 +9,9 @@ from bare_shafts import influence
 from published.beams import BUSH, slender
 
 from balance.machine.materials import Material
+from shafts.bearings.bearing import Bearing
 from shafts.crank.members import shear_coefficient
-from shafts.shaft import Bearing, Segment, Shaft
+from shafts.shaft import Segment, Shaft
 
 INCH, LBF, PSI = 0.0254, 4.4482216, 6894.757293
 

@@ -3,7 +3,8 @@
 import numpy as np
 from shaft_samples import BUSH, light
 
-from shafts.shaft import Bearing, Segment, Shaft
+from shafts.bearings.bearing import Bearing
+from shafts.shaft import Segment, Shaft
 from shafts.whirl.torsion import TorsionalSystem, torsional_frequencies, twist_give, twists
 
 INCH, POUND, PSI = 0.0254, 4.4482216152605, 6894.757293168

@@ -74,7 +74,9 @@ def test_what_does_not_fit_together_is_refused_where_it_stands(tmp_path, entries
 def test_rows_of_fitted_weights(tmp_path):
     evaluation = evaluated(tmp_path, f"{STOCK}, {FITTED}, {SCREWS}")
     found, weight = rows(evaluation), evaluation.weight
-    assert set(found) == {"counterweight_moment", "counterweight_gap", "retention"}
+    assert set(found) == {
+        "counterweight_moment", "counterweight_carried", "counterweight_gap", "counterweight_own", "retention"
+    }  # fmt: skip
     assert found["counterweight_moment"].value == weight.short == 0
     assert found["counterweight_moment"].passed
     distance = float(evaluation.design.cranks.centre_distance)

@@ -16,7 +16,8 @@ from designs.tables import knock as knock_tables
 from designs.tables import teeth as tooth_tables
 from designs.verdict import bearings, teeth
 from designs.verdict.row import Row
-from shafts.shaft import Ball, Bush
+from shafts.bearings.ball import Ball
+from shafts.bearings.bush import Bush
 
 PATH = Path(__file__).parent / "greenhouse-fan.yaml"
 FAN = read(PATH)
