@@ -33,7 +33,12 @@ TOP = 250.0
 
 def several(seed, count=20):
     """Return a random engine as so many options: its shafts, masses, rods and throws a little different in each."""
-    engine, generator = random_engine(seed), np.random.default_rng(seed)
+    return near_to(random_engine(seed), seed, count)
+
+
+def near_to(engine, seed, count):
+    """Return an engine, or a design, as so many options near to it."""
+    generator = np.random.default_rng(seed)
 
     def near(value):
         return value * (1 + generator.uniform(-0.02, 0.02, count))
