@@ -145,6 +145,9 @@ class Cranks:
     load_at: Annotated[
         Length | None, "place along the shaft where it leaves; the flywheel, else the end far from the throws"
     ] = None
+    load_inertia: Annotated[
+        Inertia, NotNegative, "moment of inertia of what turns with the load, where the power leaves"
+    ] = 0.0
     gears: Annotated[Gears | None, "the gears that couple the shafts"] = None
     belt: Annotated[Belt | None, "a belt from one shaft to what the engine drives"] = None
     throws: Annotated[dict[str, Throw], "the crankpins by name"]

@@ -1,0 +1,159 @@
+"""One crank with its masses as a vibrating body, in its own frame, by its flexibility.
+
+In that frame, which turns with the crank, its structure and all that turns with it stand still. With q the freedoms at
+the masses' places (x and y of their centres, tilt about x and y, twist) a crank that turns at W obeys
+
+    F^-1 q + M q'' - W G q' + W^2 S q = loads
+
+with derivatives by time, F the flexibility of the elastic chain on its supports, M masses and inertias, G what turns a
+velocity into a force across it (2 m for a mass; 2 I_d - I_p for a disc, I_d and I_p its diametral and polar inertia)
+and S what turning adds to the springs (-m for a mass; I_p - I_d for a disc: Genta, Dynamics of Rotating Systems,
+chapter 4). A mass whose centre lies off its shaft's axis moves along z as it tilts, and turns on its circle as it
+twists: both are in M and S, so that turning as a whole costs no force.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from shafts.crank.build import Crank
+from shafts.crank.compliance import Column, Unit, respond
+from shafts.whirl.bodies import Body
+
+Place = tuple[float, float, float]
+"""A point of the crank in its frame: along the shaft, x, y, m."""
+
+
+@dataclass(frozen=True, eq=False)
+class Rotor:
+    """A crank with its masses; n columns: points, bodies, then what is only asked for.
+
+    flexibility : displacement of each column by a unit load on each, m/N and so on, (n, n).
+    reactions : of the bearings on the crank by each, x of all, then y of all, (2 bearings, n).
+    mass, cross, spin : M, G and S of all columns, (n, n).
+    aside : what turns each pair of columns by a right angle, (n, n).   rigid : turning as a whole, (n,).
+    points : columns of x and y of points by name.   twists : column of the twist of bodies that have one, by name.
+    """
+
+    flexibility: np.ndarray
+    reactions: np.ndarray
+    mass: np.ndarray
+    cross: np.ndarray
+    spin: np.ndarray
+    aside: np.ndarray
+    rigid: np.ndarray
+    points: dict[str, tuple[int, int]]
+    twists: dict[str, int]
+
+    def modes(self, count: int, ridden: np.ndarray | None = None) -> tuple[np.ndarray, np.ndarray]:
+        """Return the lowest natural frequencies at rest, rad/s, and their shapes of unit modal mass, (n, count).
+
+        ridden : further mass, (n, n), such as the mean of what goes to and fro.
+        """
+        mass = self.mass if ridden is None else self.mass + ridden
+        root = _root(mass)
+        carried = self.flexibility @ root
+        inverse, shapes = np.linalg.eigh(root.T @ carried)
+        inverse, shapes = inverse[::-1][:count], shapes[:, ::-1][:, :count]
+        real = inverse > 1e-10 * inverse[0]
+        return 1 / np.sqrt(inverse[real]), (carried @ shapes)[:, real] / inverse[real]
+
+
+def _root(mass: np.ndarray) -> np.ndarray:
+    """Return a matrix C with mass = C C^T, (n, n); a mass of zero is no hindrance."""
+    size = np.sqrt(np.diagonal(mass))
+    scale = np.where(size > 0, size, 1.0)
+    values, vectors = np.linalg.eigh(mass / scale[:, None] / scale)
+    return scale[:, None] * vectors * np.sqrt(np.maximum(values, 0.0))
+
+
+@dataclass(frozen=True, eq=False)
+class Seat:
+    """How a crank is held: places of its bearings, m, where its turning is, m, and the bearings' compliance, m/N."""
+
+    bearings: Sequence[float]
+    held_at: float
+    compliance: np.ndarray
+
+
+@dataclass(frozen=True, eq=False)
+class Layout:
+    """The columns of a rotor in the making, and the entries of its matrices."""
+
+    columns: list[Column]
+    blocks: list[tuple[int, np.ndarray, np.ndarray, np.ndarray]]
+    pairs: list[int]
+
+    def add(self, *columns: Column) -> int:
+        """Add columns; return the number of the first."""
+        self.columns.extend(columns)
+        return len(self.columns) - len(columns)
+
+    @cached_property
+    def matrices(self) -> tuple[np.ndarray, ...]:
+        """Mass, cross, spin and aside, (n, n) each."""
+        count = len(self.columns)
+        found = [np.zeros((count, count)) for _ in range(4)]
+        for start, *parts in self.blocks:
+            for whole, part in zip(found, parts, strict=False):
+                span = slice(start, start + len(part))
+                whole[span, span] += part
+        for start in self.pairs:
+            found[3][start, start + 1], found[3][start + 1, start] = -1.0, 1.0
+        return tuple(found)
+
+
+def rotor(chain: Crank, seat: Seat, points: dict[str, Place], bodies: Sequence[Body], asked: Sequence[Column] = ()) -> Rotor:
+    """Return a crank with its bodies; `chain` must be cut where they are.
+
+    points : places whose x and y are columns by name, and which bodies of that name sit at.   asked : further columns.
+    """
+    made, named, twists = Layout([], [], []), {}, {}
+    for name, (z, x, y) in points.items():
+        start = made.add((Unit(z, x, y, fx=1.0),), (Unit(z, x, y, fy=1.0),))
+        made.pairs.append(start)
+        named[name] = (start, start + 1)
+    for body in bodies:
+        if body.name in named and not body.polar:
+            made.blocks.append((named[body.name][0], *_moving(body)))
+            continue
+        start = made.add((Unit(body.at, body.x, body.y, fx=1.0),), (Unit(body.at, body.x, body.y, fy=1.0),))
+        made.pairs.append(start)
+        made.blocks.append((start, *_moving(body)))
+        if body.polar or body.diametral or body.x or body.y:
+            start = made.add((Unit(body.at, cx=1.0),), (Unit(body.at, cy=1.0),), (Unit(body.at, cz=1.0),))
+            made.pairs.append(start)
+            made.blocks.append((start, *_tilting(body)))
+            twists.setdefault(body.name, start + 2)
+    made.add(*asked)
+    response = respond(chain, made.columns, seat.bearings, seat.held_at, seat.compliance)
+    flexibility = response.influence(chain.flexibility, seat.compliance, list(range(len(made.columns))))
+    rigid = np.array([sum(unit.wrench[4] for unit in column) for column in made.columns], dtype=float)
+    reactions = response.reactions[: 2 * len(seat.bearings)]
+    return Rotor((flexibility + flexibility.T) / 2, reactions, *made.matrices, rigid, named, twists)
+
+
+_TURN = np.array([[0.0, -1.0], [1.0, 0.0]])
+
+
+def _moving(body: Body) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Return M, G and S of a body's mass for x and y of its centre."""
+    return body.mass * np.eye(2), 2 * body.mass * _TURN, -body.mass * np.eye(2)
+
+
+def _tilting(body: Body) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Return M, G and S of a body for tilt about x and y, and twist.
+
+    A centre off the axis at (x, y) moves along z by tilt_x y - tilt_y x. As the body twists, it falls short on its
+    circle by half the square of that twist times its distance, which takes back what its pull outward would give.
+    """
+    lift = body.mass * np.outer((body.y, -body.x), (body.y, -body.x))
+    mass, cross, spin = np.zeros((3, 3)), np.zeros((3, 3)), np.zeros((3, 3))
+    mass[:2, :2] = body.diametral * np.eye(2) + lift
+    mass[2, 2] = body.polar
+    cross[:2, :2] = (2 * body.diametral - body.polar) * _TURN
+    spin[:2, :2] = (body.polar - body.diametral) * np.eye(2) + lift
+    spin[2, 2] = body.mass * (body.x**2 + body.y**2)
+    return mass, cross, spin

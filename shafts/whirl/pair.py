@@ -1,0 +1,200 @@
+"""Both cranks with all that vibrates, joined by their gear teeth, as one system whose matrices return each turn.
+
+Each crank moves in its lowest modes at rest, in its own frame, the left one mirrored, with its twist held at the gear;
+besides, both turn as a whole, and the left one against the right one by what the teeth yield. The teeth in mesh are a
+spring along their line of action, which stands still on the bench: it ties turning to the bending of both shafts. Of
+unknown teeth, or without gears, both cranks turn as one, and nothing else joins them.
+
+Turning as a whole has no spring. Where there is neither flywheel nor a load of known inertia the gears are taken to
+turn evenly, as everywhere else: what drives or brakes them sees to it.
+"""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from balance.machine.crank import place_in_frame
+from balance.turning import HANDS
+from shafts.crank.build import crank
+from shafts.crank.compliance import Column, Unit
+from shafts.crank.loaded import LoadedCrank
+from shafts.loaded_shafts import LoadedShafts
+from shafts.shaft import Engine
+from shafts.whirl.bodies import FEW, Body, bodies
+from shafts.whirl.guided import Guided, guided
+from shafts.whirl.mesh import mesh_stiffness
+from shafts.whirl.periodic import Along, PeriodicSystem
+from shafts.whirl.elastic_rotor import Rotor, Seat, rotor
+
+MODES = 6  # of each crank
+DAMPING = 0.02  # ratio of every mode: common practice for bolted steel, no source
+
+
+@dataclass(frozen=True, eq=False)
+class Side:
+    """One crank of the pair.
+
+    acting : columns of its loads, as in its `stations`.   pins : columns x, y of each yoke's crankpin.
+    slopes : columns x, y of the slope at each bearing, then at the gear.   teeth : x and y of its gear's centre.
+    theta : angles of the balance.   guided : what goes to and fro there.
+    frequencies, shapes : its modes, rad/s, and (columns, modes).
+    """
+
+    hand: str
+    crank: LoadedCrank
+    rotor: Rotor
+    acting: int
+    guided: list[Guided]
+    frequencies: np.ndarray
+    shapes: np.ndarray
+
+    @property
+    def sign(self) -> float:
+        """+1 on the right, -1 on the left."""
+        return HANDS[self.hand]
+
+    def columns(self, name: str) -> list[int]:
+        """Return x and y of a point: a rod's crankpin, or the teeth."""
+        return list(self.rotor.points[name])
+
+
+@dataclass(frozen=True, eq=False)
+class Pair:
+    """Both cranks as they vibrate.
+
+    theta : angles of the balance, an odd number.   mesh : stiffness of the teeth, N/m; None where they count as rigid.
+    even : whether the gears turn evenly.   damping : ratio of every mode.
+    """
+
+    engine: Engine
+    sides: tuple[Side, Side]
+    theta: np.ndarray
+    mesh: float | None
+    even: bool
+    damping: float
+
+    @cached_property
+    def basis(self) -> tuple[np.ndarray, np.ndarray]:
+        """What each freedom moves in the columns of the right and of the left crank, (columns, n)."""
+        right, left = self.sides
+        count = len(right.frequencies), len(left.frequencies)
+        whole = sum(count) + (self.mesh is not None) + (not self.even)
+        found = np.zeros((len(right.shapes), whole)), np.zeros((len(left.shapes), whole))
+        found[0][:, : count[0]], found[1][:, count[0] : sum(count)] = right.shapes, left.shapes
+        if self.mesh is not None:
+            found[1][:, sum(count)] = left.rotor.rigid
+        if not self.even:
+            found[0][:, -1], found[1][:, -1] = right.rotor.rigid, left.rotor.rigid
+        return found
+
+    @cached_property
+    def closing(self) -> tuple[np.ndarray, np.ndarray]:
+        """How far a motion of each crank's columns presses the teeth together, (angles, columns); zero if rigid."""
+        found = []
+        for side, way in zip(self.sides, (1.0, -1.0), strict=True):
+            rows = np.zeros((len(self.theta), len(side.shapes)))
+            if self.mesh is not None:
+                along, across = self._line
+                x, y = (column for column in side.columns("teeth"))
+                sine, cosine = np.sin(self.theta), np.cos(self.theta)
+                rows[:, x] = -(across * cosine - way * along * sine)
+                rows[:, y] = -(across * sine + way * along * cosine)
+            found.append(rows)
+        return found[0], found[1]
+
+    @property
+    def _line(self) -> tuple[float, float]:
+        """The line of action along y, and across, on the flank that drives on average."""
+        angle = float(self.engine.cranks.working_pressure_angle)
+        tooth = self.sides[0].crank.tooth
+        mean = 1.0 if tooth is None else float(np.mean(tooth.at(self.engine.speed.rated)))
+        return np.cos(angle), np.sin(angle) * (1.0 if mean >= 0 else -1.0)
+
+    @cached_property
+    def pressing(self) -> np.ndarray:
+        """How far each freedom presses the teeth together, (angles, n)."""
+        found = sum(rows @ basis for rows, basis in zip(self.closing, self.basis, strict=True))
+        if self.mesh is not None:
+            # Turning of one gear against the other: at the pitch point the right one's teeth move by -r.
+            place = sum(len(side.frequencies) for side in self.sides)
+            found[:, place] -= self._line[0] * float(self.engine.cranks.pitch_radius)
+        return np.asarray(found)
+
+    @cached_property
+    def system(self) -> PeriodicSystem:
+        """The equations of both."""
+        whole, springs = self.pressing.shape[1], np.concatenate([side.frequencies for side in self.sides]) ** 2
+        count = len(springs)
+        matrices = [sum(basis.T @ getattr(side.rotor, name) @ basis
+                        for side, basis in zip(self.sides, self.basis, strict=True))
+                    for name in ("mass", "cross", "spin")]  # fmt: skip
+        aside = np.zeros((whole, whole))
+        for basis, side in zip(self.basis, self.sides, strict=True):
+            ridden = side.rotor.mass + _mean_guided(side)
+            aside[:count, :count] += (basis.T @ ridden @ side.rotor.aside @ basis)[:count, :count]
+        damping = np.zeros((whole, whole))
+        damping[range(count), range(count)] = 2 * self.damping * np.sqrt(springs)
+        stiffness = np.zeros((len(self.theta), whole, whole))
+        stiffness[:, range(count), range(count)] = springs
+        if self.mesh is not None:
+            stiffness += self.mesh * self.pressing[:, :, None] * self.pressing[:, None, :]
+            reach = self.pressing[0, count] ** 2 * self.mesh
+            damping[count, count] = 2 * self.damping * np.sqrt(reach * self._between)
+        along = [Along(each.mass, way) for side, ways in zip(self.sides, self.ways, strict=True)
+                 for each, way in zip(side.guided, ways, strict=True)]  # fmt: skip
+        mass, cross, spin = matrices
+        return PeriodicSystem(stiffness, damping, aside, mass, cross, spin, along, int(not self.even))
+
+    @property
+    def _between(self) -> float:
+        """Moment of inertia with which both gears swing against each other, kg m^2."""
+        right, left = (float(side.rotor.rigid @ side.rotor.mass @ side.rotor.rigid) for side in self.sides)
+        return left if self.even else right * left / (right + left)
+
+    @cached_property
+    def ways(self) -> tuple[list[np.ndarray], list[np.ndarray]]:
+        """The direction of what goes to and fro on each side, (angles, n) each."""
+        return tuple(  # type: ignore[return-value]
+            [each.x[:, None] * basis[x] + each.y[:, None] * basis[y]
+             for each in side.guided for x, y in [side.columns(each.point)]]
+            for side, basis in zip(self.sides, self.basis, strict=True)
+        )  # fmt: skip
+
+
+def pair(carried: LoadedShafts, orders: int, damping: float = DAMPING, modes: int = MODES) -> Pair:
+    """Return both cranks as they vibrate, with so many orders; for a single design."""
+    theta = 2 * np.pi / (2 * orders + 1) * np.arange(2 * orders + 1)
+    engine = carried.engine
+    right, left = (_side(engine, each, theta, modes) for each in carried.cranks)
+    driven = engine.flywheel is not None or bool(engine.cranks.load_inertia)
+    return Pair(engine, (right, left), theta, mesh_stiffness(engine.cranks.gears), not driven, damping)
+
+
+def _side(engine: Engine, loaded: LoadedCrank, theta: np.ndarray, modes: int) -> Side:
+    carries = bodies(engine, loaded.hand, FEW)
+    points = {f"rod of {name}": (throw.at, *place_in_frame(throw))
+              for name, yoke in engine.yokes.items() for throw in [engine.throw_of(yoke)]}  # fmt: skip
+    gears = engine.cranks.gears
+    if gears is not None:
+        points["teeth"] = (gears.at, 0.0, 0.0)
+    asked: list[Column] = list(loaded.stations.columns)
+    seat = Seat([each.at for each in loaded.shaft.bearings], _held_at(loaded), loaded.compliance)
+    marks = [*seat.bearings, seat.held_at, *(each.at for each in loaded.loads), *(each.at for each in carries)]
+    body = rotor(crank(loaded.shaft, engine.cranks, loaded.hand, marks), seat, points, carries, asked)
+    moving = guided(engine, loaded.hand, theta)
+    side = Side(loaded.hand, loaded, body, len(body.mass) - len(asked), moving, np.zeros(0), np.zeros((0, 0)))
+    frequencies, shapes = body.modes(modes, _mean_guided(side))
+    return Side(loaded.hand, loaded, body, side.acting, moving, frequencies, shapes)
+
+
+def _held_at(loaded: LoadedCrank) -> float:
+    return next(each.at for each in loaded.loads if each.name in ("gear teeth", "coupling"))
+
+
+def _mean_guided(side: Side) -> np.ndarray:
+    found = np.zeros_like(side.rotor.mass)
+    for each in side.guided:
+        place = np.ix_(side.columns(each.point), side.columns(each.point))
+        found[place] += each.mean
+    return found

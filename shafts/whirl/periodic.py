@@ -1,0 +1,179 @@
+"""A linear system whose matrices return each turn: its critical speeds, and its steady vibration at any speed.
+
+With z its freedoms, derivatives by crank angle, W the speed:
+
+    K(theta) z + W C (z' - J z) + W^2 (M z'' - G z' + S z + sum of m g (g . z)'') = f(theta)
+
+Harmonic balance by collocation: as many equally spaced angles as 2 H + 1 orders have coefficients, z' = D z with D
+exact for each of them (Trefethen, Spectral Methods in MATLAB, chapter 3). Without damping that is (K - W^2 B) z = f
+with B symmetric and K definite, so that one eigenproblem K v = W^2 B v gives every critical speed of every order at
+once; its vectors then give the answer at any speed, and damping couples those few that matter.
+
+Some freedoms have no springs (turning as a whole): they follow from the others, W^2 alike in all their terms.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+NEAR = 16.0
+"""Critical speeds up to so many times the fastest speed are coupled by damping; those beyond answer by themselves."""
+
+
+@dataclass(frozen=True, eq=False)
+class Along:
+    """A mass m along a direction g(theta), (angles, n)."""
+
+    mass: float
+    way: np.ndarray
+
+
+@dataclass(frozen=True, eq=False)
+class PeriodicSystem:
+    """n freedoms at N angles, N odd; the last `free` of them have no springs.
+
+    stiffness : K, (N, n, n).   damping, aside : C and J, (n, n).   mass, cross, spin : M, G, S, (n, n).
+    """
+
+    stiffness: np.ndarray
+    damping: np.ndarray
+    aside: np.ndarray
+    mass: np.ndarray
+    cross: np.ndarray
+    spin: np.ndarray
+    along: Sequence[Along] = ()
+    free: int = 0
+
+    @property
+    def angles(self) -> int:
+        """How many angles of a turn are looked at."""
+        return self.stiffness.shape[0]
+
+    @property
+    def held(self) -> int:
+        """How many freedoms have springs."""
+        return self.stiffness.shape[1] - self.free
+
+    def inertia(self, z: np.ndarray) -> np.ndarray:
+        """Return what W^2 multiplies for motions z, (..., N, n)."""
+        once, twice = derivatives(self.angles)
+        found = (twice @ z) @ self.mass.T - (once @ z) @ self.cross.T + z @ self.spin.T
+        for each in self.along:
+            found = found + each.mass * each.way * (twice @ np.sum(each.way * z, axis=-1)[..., None])
+        return found
+
+    @cached_property
+    def _whole(self) -> np.ndarray:
+        """-B of all freedoms, (N, n, N, n)."""
+        once, twice = derivatives(self.angles)
+        found = twice[:, None, :, None] * self.mass[:, None, :] - once[:, None, :, None] * self.cross[:, None, :]
+        found[np.arange(self.angles), :, np.arange(self.angles)] += self.spin
+        for each in self.along:
+            found += each.mass * twice[:, None, :, None] * each.way[:, :, None, None] * each.way[None, None]
+        return found
+
+    @cached_property
+    def _followed(self) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+        """B of the held freedoms with the free ones following; what forces on these do; how these follow.
+
+        The mean of a free freedom is anybody's choice and left out.
+        """
+        count, held = self.angles, self.held
+        size = count * held
+        whole = -self._whole
+        own = whole[:, :held, :, :held].reshape(size, size)
+        if not self.free:
+            return own, np.zeros((0, 0)), np.zeros((0, size))
+        waves = _waves(count)
+        among = np.einsum("ip,iajb,jq->apbq", waves, whole[:, held:, :, held:], waves, optimize=True)
+        inverse = np.linalg.inv(among.reshape(self.free * waves.shape[1], -1))
+        by_held = np.einsum("ip,iajb->apjb", waves, whole[:, held:, :, :held]).reshape(len(inverse), size)
+        return own - by_held.T @ inverse @ by_held, inverse, by_held
+
+    @cached_property
+    def _modes(self) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+        """1/W^2 of every critical speed, falling by size; their shapes, (N held, modes), with v^T K v = 1; damping."""
+        count, held = self.angles, self.held
+        upper = np.linalg.cholesky(self.stiffness[:, :held, :held])
+        loose = np.swapaxes(np.linalg.inv(upper), -1, -2)  # K^-1 = loose loose^T at each angle
+        own = self._followed[0].reshape(count, held, count, held)
+        small = np.einsum("iba,ibjc,jcd->iajd", loose, own, loose, optimize=True).reshape(count * held, -1)
+        values, vectors = np.linalg.eigh((small + small.T) / 2)
+        order = np.argsort(-np.abs(values))
+        values, vectors = values[order], vectors[:, order]
+        shapes = (loose @ vectors.reshape(count, held, -1)).reshape(count * held, -1)
+        return values, shapes, vectors
+
+    @cached_property
+    def critical_speeds(self) -> tuple[np.ndarray, np.ndarray]:
+        """Every speed, rad/s, rising, at which it vibrates freely in time with the turn, and the shapes, (n, N, held)."""
+        values, shapes, _ = self._modes
+        real = np.flatnonzero(values > 1e-12 * np.abs(values[0]))
+        speeds = 1 / np.sqrt(values[real])
+        order = np.argsort(speeds)
+        chosen = shapes[:, real[order]].T.reshape(-1, self.angles, self.held)
+        return speeds[order], chosen
+
+    @cached_property
+    def _damped(self) -> np.ndarray:
+        """Damping among all modes, per speed, (modes, modes)."""
+        _, shapes, _ = self._modes
+        count, held = self.angles, self.held
+        once, _ = derivatives(count)
+        moved = shapes.reshape(count, held, -1)
+        rate = np.einsum("ij,jam->iam", once, moved) - self.aside[:held, :held] @ moved
+        return shapes.T @ (self.damping[:held, :held] @ rate).reshape(count * held, -1)
+
+    def answer(self, forces: np.ndarray, speeds: np.ndarray) -> np.ndarray:
+        """Return the steady vibration z under forces of several speeds, both (speeds, N, n)."""
+        count, held, squares = self.angles, self.held, np.asarray(speeds) ** 2
+        own, inverse, by_held = self._followed
+        acting = forces[:, :, :held].reshape(len(squares), -1)
+        if self.free:
+            loose = np.einsum("ip,sia->sap", _waves(count), forces[:, :, held:]).reshape(len(squares), -1)
+            acting = acting - loose @ inverse.T @ by_held
+        found = self._by_modes(acting, np.asarray(speeds)).reshape(len(squares), count, held)
+        if not self.free:
+            return found
+        # -W^2 (B_ff f + B_fh h) = forces on f
+        still = np.where(squares > 0, squares, 1.0)[:, None]
+        turned = -(loose / still + found.reshape(len(squares), -1) @ by_held.T) @ inverse.T
+        free = np.einsum("ip,sap->sia", _waves(count), turned.reshape(len(squares), self.free, -1))
+        return np.concatenate([found, free], axis=-1)
+
+    def _by_modes(self, acting: np.ndarray, speeds: np.ndarray) -> np.ndarray:
+        values, shapes, _ = self._modes
+        pushed = acting @ shapes
+        squares = speeds[:, None] ** 2
+        share = 1 - squares * values
+        near = int(np.sum(np.abs(values) * np.max(squares, initial=0.0) > 1 / NEAR**2))
+        coordinates = pushed / np.where(np.abs(share) > 1e-12, share, 1e-12)
+        if near and np.any(self.damping):
+            # The damping of those beyond acts on them alone, and hardly.
+            system = speeds[:, None, None] * self._damped[:near, :near]
+            system[:, np.arange(near), np.arange(near)] += share[:, :near]
+            coordinates[:, :near] = np.linalg.solve(system, pushed[:, :near, None])[..., 0]
+        return coordinates @ shapes.T
+
+
+_KEPT: dict[int, tuple[np.ndarray, np.ndarray]] = {}
+
+
+def derivatives(count: int) -> tuple[np.ndarray, np.ndarray]:
+    """Return what differentiates courses at an odd number of equally spaced angles once and twice, (N, N)."""
+    if count not in _KEPT:
+        apart = np.arange(count)[:, None] - np.arange(count)
+        half = np.pi * apart / count
+        once = np.where(apart == 0, 0.0, (-1.0) ** apart / (2 * np.sin(half + (apart == 0))))
+        _KEPT[count] = once, once @ once
+    return _KEPT[count]
+
+
+def _waves(count: int) -> np.ndarray:
+    """Return orders 1 and up as columns of unit length at so many angles, (N, N - 1)."""
+    theta = 2 * np.pi / count * np.arange(count)
+    orders = np.arange(1, count // 2 + 1)
+    both = [np.cos(theta[:, None] * orders), np.sin(theta[:, None] * orders)]
+    return np.concatenate(both, axis=1) * np.sqrt(2 / count)
