@@ -13,6 +13,7 @@ from balance.cycle.load import Load, PlanarForce
 from balance.joints import YokeForces
 from balance.machine.machine import Machine
 from balance.motion import Motion, PinMotion
+from balance.quantities import over_angle
 from balance.turning import HANDS, added_masses, turning_masses
 
 
@@ -47,6 +48,11 @@ def torques(machine: Machine, motion: Motion, forces: dict[str, YokeForces]) -> 
     """Return the torques on both cranks and across the mesh."""
     right, left = (_on_crank(machine, motion, forces, hand) for hand in HANDS)
     return Torques(right, left, left - _taken_left(machine, right + left))
+
+
+def tooth_force(machine: Machine, torques: Torques) -> Load:
+    """Return the tangential tooth force, N, positive where the left gear drives the right one."""
+    return torques.mesh * (1 / over_angle(machine.cranks.pitch_radius))
 
 
 def pin_torque(pin: PinMotion, pull: PlanarForce, sign: float) -> Load:

@@ -26,9 +26,9 @@ from balance.weights.retention import Hold
 from balance.weights.room import ANGLES, Room
 from designs.design import Design
 from shafts.bearing_duty import BallDuty, BushDuty, duties
-from shafts.carried import LoadedShafts, load_shafts
 from shafts.gap.clearances import Clearance, clearances
 from shafts.gap.pair import YokePair, yoke_pairs
+from shafts.loaded_shafts import LoadedShafts, load_shafts
 from shafts.peaks import Peak, shaft_peaks
 from shafts.strength.fatigue import Strength, strength
 from shafts.strength.stress import InternalLoads, internal_loads
@@ -191,15 +191,15 @@ class Evaluation:
     @cached_property
     def peaks(self) -> list[dict[str, list[Peak]]]:
         """The worst of what the right and the left shaft do, over the cycle and the speeds."""
-        return [shaft_peaks(state, self.speeds) for state in self.loaded_shafts.states]
+        return [shaft_peaks(crank, self.speeds) for crank in self.loaded_shafts.cranks]
 
     @cached_property
     def teeth(self) -> tuple[ToothDuty, ToothDuty] | None:
         """How hard the teeth of the right and the left gear work; None if the gears are not described for that."""
-        gears, mesh = self.design.cranks.gears, self.loaded_shafts.loads[0].mesh
-        if gears is None or mesh is None or gears.face is None or gears.material is None:
+        gears, tooth = self.design.cranks.gears, self.loaded_shafts.tooth
+        if gears is None or tooth is None or gears.face is None or gears.material is None:
             return None
-        return tooth_duties(gears, mesh, self.speeds)
+        return tooth_duties(gears, tooth, self.speeds)
 
     @cached_property
     def inside(self) -> tuple[InternalLoads, InternalLoads]:
@@ -252,7 +252,7 @@ class Evaluation:
     @cached_property
     def pairs(self) -> list[YokePair]:
         """Every pair of yokes that could touch; for a single design with vibration, where that is worth counting."""
-        return yoke_pairs(self.loaded_shafts, self.swings if self.vibrates else None, closely=self.closeness > 1)
+        return yoke_pairs(self.loaded_shafts, finely=self.closeness > 1)
 
     def tightest_speed(self, pair: YokePair) -> float:
         """Return the speed, of those that are looked at, at which one design's pair has the least gap, rad/s."""

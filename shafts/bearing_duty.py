@@ -20,11 +20,10 @@ from shafts.bearings.ratings import (
     ratings,
     static_equivalent_load,
 )
-from shafts.carried import LoadedShafts
-from shafts.deflection import ShaftResponse
+from shafts.crank.loaded import CrankVector, LoadedCrank
+from shafts.loaded_shafts import LoadedShafts
 from shafts.peaks import Peak
 from shafts.shaft import Ball, Bearing, Bush
-from shafts.superposition import Response
 
 # Largest pressure times rubbing speed, Pa m/s, dry or with the oil that is in it: Mott, Machine Elements in
 # Mechanical Design, table 16-1 (porous bronze, babbitt, lined, nylon); turned bronze by a maker's data.
@@ -78,7 +77,7 @@ class BushDuty:
 
 
 def duties(
-    carried: LoadedShafts, rated: Scalar, speeds: Sequence[Any], worst: Sequence[dict[str, list[Peak]]]
+    loaded: LoadedShafts, rated: Scalar, speeds: Sequence[Any], worst: Sequence[dict[str, list[Peak]]]
 ) -> list[BallDuty | BushDuty]:
     """Return the duty of every bearing, right shaft first.
 
@@ -86,23 +85,22 @@ def duties(
     worst : peaks of the right and the left shaft at these speeds (see `shaft_peaks`).
     """
     found: list[BallDuty | BushDuty] = []
-    for (name, state, place, bearing), peak in zip(
-        bearings_of(carried), (peak for side in worst for peak in side["bearings"]), strict=True
+    for (name, crank, place, bearing), peak in zip(
+        bearings_of(loaded), (peak for side in worst for peak in side["bearings"]), strict=True
     ):
         if bearing.ball is not None:
-            found.append(ball_duty(name, bearing, state.bearing_sizes[place], rated, peak))
+            found.append(ball_duty(name, bearing, crank.bearing_sizes[place], rated, peak))
         else:
-            found.append(bush_duty(name, bearing, state.bearings[place], speeds))
+            found.append(bush_duty(name, bearing, crank.bearings[place], speeds))
     return found
 
 
-def bearings_of(carried: LoadedShafts) -> list[tuple[str, ShaftResponse, int, Bearing]]:
-    """Return every bearing with its name, after its shaft and its number on it, right shaft first."""
-    sides = zip(("right", "left"), carried.engine.shafts.pair, carried.states, strict=True)
+def bearings_of(loaded: LoadedShafts) -> list[tuple[str, LoadedCrank, int, Bearing]]:
+    """Return every bearing with its name, after its crank and its number on it, right one first."""
     return [
-        (f"{side} bearing {place + 1}", state, place, bearing)
-        for side, shaft, state in sides
-        for place, bearing in enumerate(shaft.bearings)
+        (f"{crank.hand} bearing {place + 1}", crank, place, bearing)
+        for crank in loaded.cranks
+        for place, bearing in enumerate(crank.shaft.bearings)
     ]
 
 
@@ -131,7 +129,7 @@ def ball_duty(name: str, bearing: Bearing, radial: np.ndarray, rated: Scalar, wo
     )
 
 
-def bush_duty(name: str, bearing: Bearing, load: Response, speeds: Sequence[Any]) -> BushDuty:
+def bush_duty(name: str, bearing: Bearing, load: CrankVector, speeds: Sequence[Any]) -> BushDuty:
     """Return the pressure times rubbing speed of a bush: mean load over length and bore, times speed over the shaft."""
     bush = bearing.bush
     assert bush is not None

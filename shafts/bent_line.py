@@ -5,34 +5,41 @@ from dataclasses import dataclass
 import numpy as np
 
 from balance.quantities import Number
-from shafts.beam import influence
-from shafts.carried import LoadedShafts
-from shafts.superposition import Response, force_places
+from shafts.crank.build import crank
+from shafts.crank.compliance import Unit, respond
+from shafts.crank.loaded import CrankVector
+from shafts.loaded_shafts import LoadedShafts
 
 
 @dataclass(frozen=True, eq=False)
 class BentLine:
-    """Deflections of one shaft at places along it, the give of bearings and seats included.
+    """Deflections of one shaft at places along its axis, all that yields included.
 
-    at : places, m, (places,).   responses : deflection over the cycle at each of them, m.
+    at : places, m, (places,).   vectors : deflection over the cycle at each of them, m.
     """
 
     at: np.ndarray
-    responses: list[Response]
+    vectors: list[CrankVector]
 
     def along(self, speed: Number) -> tuple[np.ndarray, np.ndarray]:
         """Return the deflections x and y at a speed, rad/s, m, each (places, angles); for a single design."""
-        each = [response.at(speed) for response in self.responses]
+        each = [vector.on_bench(speed) for vector in self.vectors]
         return np.stack([x for x, _ in each]), np.stack([y for _, y in each])
 
 
-def bent_line(carried: LoadedShafts, place: int, at: np.ndarray) -> BentLine:
+def bent_line(loaded: LoadedShafts, place: int, at: np.ndarray) -> BentLine:
     """Return the bent line of the right (`place` 0) or left (1) shaft at places along it, m; for a single design.
 
-    Beyond the shaft's ends the line goes on straight, as the rigid arm that holds the throw does.
+    Beyond the shaft's ends it is what lies there that moves: webs and crankpins, seen at the shaft's axis.
     """
-    shaft, loads, state = carried.engine.shafts.pair[place], carried.loads[place], carried.states[place]
-    forces = force_places(loads)
-    found = influence(shaft, [*forces, *at], [], state.gives)
-    weights = (found.bending + found.seating)[len(forces) :, : len(forces)]
-    return BentLine(at, state.loads.respond(weights))
+    found = loaded.cranks[place]
+    asked = [column for z in at for column in ((Unit(z, fx=1.0),), (Unit(z, fy=1.0),))]
+    bearings = [bearing.at for bearing in found.shaft.bearings]
+    held = next(each.at for each in found.loads if each.name in ("gear teeth", "coupling"))
+    marks = [*bearings, *(load.at for load in found.loads), *at]
+    chain = crank(found.shaft, loaded.engine.cranks, found.hand, marks)
+    columns = [*found.stations.columns[: found.stations.loads], *asked]
+    response = respond(chain, columns, bearings, held, found.compliance)
+    rows = list(range(found.stations.loads, len(columns)))
+    weights = response.influence(chain.flexibility, found.compliance, rows)[..., : found.stations.loads]
+    return BentLine(at, found.vectors(weights))

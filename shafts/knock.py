@@ -14,10 +14,10 @@ from balance.quantities import Scalar
 from balance.turning import HANDS
 from shafts.bearing_duty import bearings_of
 from shafts.bearings.play import clearance_range
-from shafts.carried import LoadedShafts
-from shafts.gap.shift import lean_of
+from shafts.crank.loaded import CrankVector
+from shafts.gap.shift import rod_slope
+from shafts.loaded_shafts import LoadedShafts
 from shafts.reversals import reversing, sense_changes, swings, switches
-from shafts.superposition import Response
 
 
 @dataclass(frozen=True, eq=False)
@@ -28,7 +28,7 @@ class Joint:
     """
 
     name: str
-    load: Load | Response
+    load: Load | CrankVector
     play: Scalar
 
 
@@ -42,37 +42,37 @@ class Knock:
     strength: float
 
 
-def joints(carried: LoadedShafts) -> list[Joint]:
+def joints(loaded: LoadedShafts) -> list[Joint]:
     """Return every joint of a design: pins along their rods, guides, bearings and teeth; mirrored ones once."""
-    found = [joint for name in carried.engine.yokes for joint in _yoke_joints(carried, name)]
-    for name, state, place, bearing in bearings_of(carried):
-        found.append(Joint(name, state.bearings[place], sum(clearance_range(bearing)) / 2))
-    gears, mesh = carried.engine.cranks.gears, carried.loads[0].mesh
-    if gears is not None and mesh is not None:
-        found.append(Joint("gear teeth", mesh.tangential, gears.backlash))
+    found = [joint for name in loaded.engine.yokes for joint in _yoke_joints(loaded, name)]
+    for name, crank, place, bearing in bearings_of(loaded):
+        found.append(Joint(name, crank.bearings[place], sum(clearance_range(bearing)) / 2))
+    gears = loaded.engine.cranks.gears
+    if gears is not None and loaded.tooth is not None:
+        found.append(Joint("gear teeth", loaded.tooth, gears.backlash))
     return found
 
 
-def knocks(carried: LoadedShafts, speed: float) -> list[Knock]:
+def knocks(loaded: LoadedShafts, speed: float) -> list[Knock]:
     """Return every change of sense at a speed, rad/s, the one to be heard first at the head."""
-    scale = _scale(carried, speed)
+    scale = _scale(loaded, speed)
     found = [
         Knock(joint, float(angle), rate, rate * float(joint.play))
-        for joint in joints(carried)
+        for joint in joints(loaded)
         for angle, rate in _changes(joint, speed, scale)
     ]
     return sorted(found, key=lambda each: -each.strength)
 
 
-def reversing_speeds(carried: LoadedShafts, joint: Joint) -> list[tuple[float, float]]:
+def reversing_speeds(loaded: LoadedShafts, joint: Joint) -> list[tuple[float, float]]:
     """Return the ranges of running speed, rad/s, in which a joint's load changes sense within the turn."""
-    least, most = float(carried.engine.speed.least), float(carried.engine.speed.most)
+    least, most = float(loaded.engine.speed.least), float(loaded.engine.speed.most)
     if isinstance(joint.load, Load):
-        if np.max(np.abs(joint.load.at(most))) <= 1e-9 * _scale(carried, most):
+        if np.max(np.abs(joint.load.at(most))) <= 1e-9 * _scale(loaded, most):
             return []
         return reversing(joint.load, least, most)
     response = joint.load
-    return switches(lambda speed: swings(*response.at(speed), _scale(carried, speed))[0].size > 0, least, most)
+    return switches(lambda speed: swings(*response.on_bench(speed), _scale(loaded, speed))[0].size > 0, least, most)
 
 
 def _changes(joint: Joint, speed: float, scale: float) -> list[tuple[float, float]]:
@@ -80,25 +80,25 @@ def _changes(joint: Joint, speed: float, scale: float) -> list[tuple[float, floa
     if isinstance(joint.load, Load):
         angles, slopes = sense_changes(joint.load.at(speed), scale)
     else:
-        angles, slopes = swings(*joint.load.at(speed), scale)
+        angles, slopes = swings(*joint.load.on_bench(speed), scale)
     return [(float(angle), abs(float(slope)) * float(speed)) for angle, slope in zip(angles, slopes, strict=True)]
 
 
-def _scale(carried: LoadedShafts, speed: float) -> float:
+def _scale(loaded: LoadedShafts, speed: float) -> float:
     """Return the largest pin force at a speed, N: beside it rounding errors show as what they are."""
-    pulls = [each.pin.right for each in carried.forces.values()]
+    pulls = [each.pin.right for each in loaded.forces.values()]
     return max(float(np.max(np.abs(part.at(speed)))) for pull in pulls for part in (pull.x, pull.y))
 
 
-def _yoke_joints(carried: LoadedShafts, name: str) -> list[Joint]:
-    engine, forces, moved = carried.engine, carried.forces[name], carried.motion.yokes[name]
+def _yoke_joints(loaded: LoadedShafts, name: str) -> list[Joint]:
+    engine, forces, moved = loaded.engine, loaded.forces[name], loaded.motion.yokes[name]
     yoke = engine.yokes[name]
     if yoke.rod is None:
         assert yoke.slot is not None
         found = _both("pin in slot", name, {hand: getattr(forces.pin, hand).y for hand in HANDS}, yoke.slot.play)
     else:
         up = 1.0 if moved.rod is None else moved.rod.y
-        lean = lean_of(moved) * up
+        lean = rod_slope(moved) * up
         found = []
         for kind, sides in (("crankpin", forces.pin), ("yoke pivot", forces.pivot)):
             along = {hand: _along(getattr(sides, hand), sign * lean, up) for hand, sign in HANDS.items()}

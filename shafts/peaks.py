@@ -12,10 +12,9 @@ from typing import Any
 import numpy as np
 
 from balance.cycle.extremes import highest, largest_roots
+from balance.cycle.load import Load
 from balance.quantities import Number
-from balance.shaft_loads import Mesh
-from shafts.deflection import ShaftResponse
-from shafts.superposition import Superposition, alike
+from shafts.crank.loaded import LoadedCrank
 
 CLEAR = 1 - 1e-9  # share of the larger end below which rounding cannot decide
 
@@ -29,24 +28,26 @@ class Peak:
     angle: np.ndarray
 
 
-def shaft_peaks(state: ShaftResponse, speeds: Sequence[Any]) -> dict[str, list[Peak]]:
+def shaft_peaks(crank: LoadedCrank, speeds: Sequence[Any]) -> dict[str, list[Peak]]:
     """Return the peaks of all that is judged of a shaft, by kind: "bearings", N, and those of its `weights`."""
-    kinds = {"bearings": state.bearing_weights, **state.weights}
-    every = iter(peaks(state.loads, np.concatenate(alike(*kinds.values()), axis=-2), speeds))
-    return {kind: [next(every) for _ in range(weights.shape[-2])] for kind, weights in kinds.items()}
+    kinds = {"bearings": crank.pushes, **crank.weights}
+    options = np.broadcast_shapes(*(weights.shape[:-2] for weights in kinds.values()))
+    every = [np.broadcast_to(weights, (*options, *weights.shape[-2:])) for weights in kinds.values()]
+    found = iter(peaks(crank, np.concatenate(every, axis=-2), speeds))
+    return {kind: [next(found) for _ in range(weights.shape[-2] // 2)] for kind, weights in kinds.items()}
 
 
-def peaks(loads: Superposition, weights: np.ndarray, speeds: Sequence[Any]) -> list[Peak]:
+def peaks(crank: LoadedCrank, weights: np.ndarray, speeds: Sequence[Any]) -> list[Peak]:
     """Return the largest size of each response over the cycle at any of the speeds.
 
-    weights : as for `Superposition.respond`.   speeds : from the slowest to the fastest, rad/s, each (options...).
+    weights : as for `LoadedCrank.vectors`.   speeds : from the slowest to the fastest, rad/s, each (options...).
     """
-    few, last = loads.weigh(weights), len(speeds) - 1
-    sizes, angles = largest_roots(loads.squares(few, speeds[place]) for place in (0, last))
-    ends, dip = [speeds[0], speeds[last]], _dip(loads.loads.mesh, weights, speeds)
+    last = len(speeds) - 1
+    sizes, angles = largest_roots(crank.squares(weights, speeds[place]) for place in (0, last))
+    ends, dip = [speeds[0], speeds[last]], _dip(crank, weights, speeds)
     between = [place for place in range(1, last) if np.any(~_surely_less(speeds[place], ends, sizes, dip))]
     if between:
-        more = largest_roots(loads.squares(few, speeds[place]) for place in between)
+        more = largest_roots(crank.squares(weights, speeds[place]) for place in between)
         sizes, angles = (np.concatenate(each) for each in ((sizes, more[0]), (angles, more[1])))
     tried = np.stack(np.broadcast_arrays(*ends, *(speeds[place] for place in between), sizes[0])[:-1])
     place = np.argmax(sizes, axis=0)[None]
@@ -54,16 +55,20 @@ def peaks(loads: Superposition, weights: np.ndarray, speeds: Sequence[Any]) -> l
     return [Peak(*each) for each in zip(*found, strict=True)]
 
 
-def _dip(mesh: Mesh | None, weights: np.ndarray, speeds: Sequence[Any]) -> Number:
+def _dip(crank: LoadedCrank, weights: np.ndarray, speeds: Sequence[Any]) -> Number:
     """Return the root of |push at one end times push at the other| where the tooth force turns, at its largest.
 
     With a and b its sizes at the ends, the chord at a share p lies above the size by 2 min((1 - p) a, p b), which
     is at most 2 sqrt(p (1 - p) a b).   Returns (responses, options...).
     """
-    if mesh is None:
+    teeth, columns = crank.named("gear teeth"), crank.stations.teeth
+    if teeth is None or crank.tooth is None or columns is None:
         return 0.0
-    push = np.asarray(mesh.spread * _turning(mesh, speeds[0], speeds[-1]))
-    return np.moveaxis(np.abs(weights[..., -1] * push[..., None]), -1, 0)
+    push = np.asarray(teeth.apart * _turning(crank.tooth, speeds[0], speeds[-1]))
+    # The push turns in the crank frame: no response to it is larger than the root of all four squares.
+    square = sum(weights[..., column] ** 2 for column in columns)
+    size = np.sqrt(square[..., 0::2] + square[..., 1::2])
+    return np.moveaxis(np.abs(size * push[..., None]), -1, 0)
 
 
 def largest_of(peaks: dict[str, Peak]) -> tuple[str, Peak]:
@@ -84,7 +89,7 @@ def _surely_less(speed: Number, ends: list[Any], sizes: np.ndarray, dip: Number)
         return most < np.max(sizes, axis=0) * CLEAR
 
 
-def _turning(mesh: Mesh, slowest: Number, fastest: Number) -> np.ndarray:
+def _turning(tooth: Load, slowest: Number, fastest: Number) -> np.ndarray:
     """Return the root of the product of tooth forces at two speeds where their signs differ, N, (options...)."""
-    product = np.multiply(*(np.atleast_1d(mesh.tangential.at(speed)) for speed in (slowest, fastest)))
+    product = np.multiply(*(np.atleast_1d(tooth.at(speed)) for speed in (slowest, fastest)))
     return np.sqrt(np.maximum(highest(-product), 0.0))

@@ -19,9 +19,9 @@ from balance.torque import torques
 from balance.weights.aims import cancel_first, least_peak, least_rms
 from balance.weights.balancing import Effects, Weights, caps_of, most_of, place_of, shaking_effects, solved
 from balance.weights.one_option import one_option, options_of
-from shafts.carried import LoadedShafts, load_shafts
+from shafts.crank.loaded import CrankVector
+from shafts.loaded_shafts import LoadedShafts, load_shafts
 from shafts.shaft import Engine
-from shafts.superposition import Response
 
 ANGLES = 360
 FAR = 1e6  # m and 1/kg: a moment of one kg m by a mass too small to weigh anything
@@ -36,9 +36,9 @@ def bearing_effects(engine: Engine) -> Effects:
     motion = move(engine, crank_angles(ANGLES))
     gas = gas_state(engine, motion)
     speed = np.asarray(engine.speed.most, dtype=float)
-    bare = _carried(engine, motion, gas)
+    bare = _loaded(engine, motion, gas)
     base = _loads(bare, bare, speed)
-    each = [_loads(_carried(changed, motion, gas), bare, speed) - base for changed in _changed(engine)]
+    each = [_loads(_loaded(changed, motion, gas), bare, speed) - base for changed in _changed(engine)]
     shape = (len(each), *base.shape)
     return Effects(base, np.array(each).reshape(shape), caps_of(engine.counterweights), most_of(engine.counterweights))
 
@@ -59,26 +59,26 @@ def _changed(engine: Engine) -> list[Engine]:
     return found
 
 
-def _carried(engine: Engine, motion: Motion, gas: GasState) -> LoadedShafts:
+def _loaded(engine: Engine, motion: Motion, gas: GasState) -> LoadedShafts:
     forces = joint_forces(engine, motion, gas)
     return load_shafts(engine, motion, forces, torques(engine, motion, forces))
 
 
-def _loads(carried: LoadedShafts, bare: LoadedShafts, speed: np.ndarray) -> np.ndarray:
+def _loads(loaded: LoadedShafts, bare: LoadedShafts, speed: np.ndarray) -> np.ndarray:
     """Return the load of every bearing, the teeth on the flank of the bare machine, N, (2, bearings * angles)."""
     each = [
         _load(now, then, speed)
-        for state, before in zip(carried.states, bare.states, strict=True)
-        for now, then in zip(state.bearings, before.bearings, strict=True)
+        for crank, before in zip(loaded.cranks, bare.cranks, strict=True)
+        for now, then in zip(crank.bearings, before.bearings, strict=True)
     ]
     return np.concatenate(each, axis=-1)
 
 
-def _load(now: Response, bare: Response, speed: np.ndarray) -> np.ndarray:
-    x, y = now.pull.x.at(speed), now.pull.y.at(speed)
-    if now.mesh is not None and bare.mesh is not None:
-        side = np.sign(bare.mesh.tangential.at(speed))
-        x = x + now.mesh_weight * now.mesh.spread * side * now.mesh.tangential.at(speed)
+def _load(now: CrankVector, bare: CrankVector, speed: np.ndarray) -> np.ndarray:
+    x, y = now.x.at(speed), now.y.at(speed)
+    if now.tooth is not None and bare.tooth is not None:
+        push = np.sign(bare.tooth.at(speed)) * now.tooth.at(speed)
+        x, y = x + now.apart[0] * push, y + now.apart[1] * push
     return np.array(np.broadcast_arrays(x, y))
 
 

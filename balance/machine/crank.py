@@ -80,6 +80,7 @@ class Web:
         return self.mass * (length**2 + self.width**2) / 12
 
 
+SINGLE_STIFFNESS, STEEL_YOUNG = 14e9, 206e9  # N/m per m of face, Pa: see Gears.stiffness
 Slant = Bound(least=0.0, most=np.deg2rad(45.0), open=True)  # teeth beyond it are pointed long before their tips
 
 
@@ -103,7 +104,7 @@ class Gears:
     ] = None
     mass: Annotated[Mass, NotNegative, "mass of each gear, for its weight and eccentricity"] = 0.0
     mesh_stiffness: Annotated[
-        Stiffness | None, Positive, "of the teeth in mesh along their line of action; rigid if left out"
+        Stiffness | None, Positive, "of the teeth in mesh along their line of action; by face and material if left out"
     ] = None
     cg: Annotated[tuple[Length, Length], "mass centre [x, y] in the crank frame, if eccentric"] = (0.0, 0.0)
 
@@ -111,6 +112,21 @@ class Gears:
     def pitch_radius(self) -> Number:
         """Pitch radius of each gear, m, shape (options...)."""
         return self.module * self.teeth / 2
+
+    @property
+    def stiffness(self) -> Number | None:
+        """Stiffness of the teeth in mesh along their line of action, N/m; None if it is not known.
+
+        As given, else the single stiffness of ISO 6336-1, 14 N/um per mm of face for a pair of steel (from memory,
+        check against the standard), in proportion to the moduli; the softest point of the mesh, which is safe.
+        """
+        if self.mesh_stiffness is not None:
+            return self.mesh_stiffness
+        if self.face is None or self.material is None:
+            return None
+        other = self.left_material or self.material
+        both = 2 * self.material.young * other.young / (self.material.young + other.young)
+        return SINGLE_STIFFNESS * self.face * both / STEEL_YOUNG
 
     @property
     def wheel_mass(self) -> Number:

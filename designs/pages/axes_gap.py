@@ -8,9 +8,9 @@ from matplotlib.ticker import MaxNLocator
 
 from designs.evaluate import Evaluation
 from designs.pages.ink import AFTER, BEFORE, BOUND, FILLS, HATCHES, INK, RPM, bare, empty
-from shafts.carried import Case
 from shafts.gap.contact import first_contact
 from shafts.gap.pair import budget
+from shafts.loaded_shafts import Case
 
 NONE = "no two yokes of this design face each other within reach,\nor their outlines are not stated"
 SPEEDS = 61  # rows of the map
@@ -147,12 +147,12 @@ def draw_gap_stack_over_angle(axes: Axes, evaluation: Evaluation, pair: int = 0)
     found = evaluation.pairs[pair]
     speed = evaluation.tightest_speed(found)
     place, spot = found.tightest(speed)
-    count = found.nominal.shape[-1]
+    count = found.facing.nominal.shape[-1]
     half = max(2, count * NEARBY // 360)
     around = (spot.place + np.arange(-half, half + 1)) % count
     angles = np.degrees(spot.angle(count)) + (np.arange(-half, half + 1) - spot.shift) * 360 / count
     taken = {name: -each[place][around] * 1e3 for name, each in found.items(speed).items()}
-    _stack(axes, angles, found.nominal[place][around] * 1e3, taken, half)
+    _stack(axes, angles, found.facing.nominal[place][around] * 1e3, taken, half)
     axes.set_xlabel("crank angle, deg")
     axes.set_ylabel(f"gap at {speed * RPM:.0f} rpm, mm")
     _stack_key(axes, f"mm at {np.degrees(spot.angle(count)):.0f} deg")

@@ -29,10 +29,10 @@ SIDES = ("right", "left")
 
 def draw_bearing_loads(axes: PolarAxes, evaluation: Evaluation, place: int = 0) -> None:
     """Draw the load on each bearing of the right (0) or left (1) shaft by its direction, N; on polar axes."""
-    state, speed = evaluation.loaded_shafts.states[place], float(evaluation.design.speed.most)
+    crank, speed = evaluation.loaded_shafts.cranks[place], float(evaluation.design.speed.most)
     angles = (evaluation.motion.theta.size,)
-    for number, (load, line) in enumerate(zip(state.bearings, LINES, strict=False)):
-        x, y = (np.broadcast_to(each, angles) for each in load.at(speed))
+    for number, (load, line) in enumerate(zip(crank.bearings, LINES, strict=False)):
+        x, y = (np.broadcast_to(each, angles) for each in load.on_bench(speed))
         direction, size = np.arctan2(closed(y), closed(x)), np.hypot(closed(x), closed(y))
         axes.plot(direction, size, label=f"bearing {number + 1}", **line)
         axes.plot(direction[:1], size[:1], "o", color=line["color"], markersize=5)
@@ -59,11 +59,11 @@ def _emptiest(axes: PolarAxes) -> float:
 
 def draw_bending(axes: Axes, evaluation: Evaluation, place: int = 0) -> None:
     """Draw a shaft to scale, mm, and its bent line, exaggerated as stated, where it bends most at the fastest speed."""
-    carried, speed = evaluation.loaded_shafts, float(evaluation.design.speed.most)
-    shaft, loads = carried.engine.shafts.pair[place], carried.loads[place]
-    ends = [float(shaft.starts_at), float(shaft.ends_at), *(float(at) for at, _ in loads.pins.values())]
+    loaded, speed = evaluation.loaded_shafts, float(evaluation.design.speed.most)
+    shaft, throws = loaded.cranks[place].shaft, loaded.engine.cranks.throws.values()
+    ends = [float(shaft.starts_at), float(shaft.ends_at), *(float(throw.at) for throw in throws)]
     at = np.unique([*np.linspace(min(ends), max(ends), 80), *ends])
-    x, y = bent_line(carried, place, at).along(speed)
+    x, y = bent_line(loaded, place, at).along(speed)
     x, y = (np.broadcast_to(each, (at.size, evaluation.motion.theta.size)) for each in (x, y))
     size = np.hypot(x, y)
     angle = int(np.unravel_index(np.argmax(size), size.shape)[1])

@@ -86,7 +86,7 @@ def _yoke(evaluation: Evaluation, name: str, every: int) -> dict[str, Any]:
 
 def _pair(pair: YokePair, speeds: np.ndarray, every: int) -> dict[str, Any]:
     # A few speeds at a time: all of them with every item, place and angle would take gigabytes where angles are many.
-    few = max(1, AT_ONCE // pair.nominal.size)
+    few = max(1, AT_ONCE // pair.facing.nominal.size)
     parts = [_at_speeds(pair, speeds[start : start + few], every) for start in range(0, speeds.size, few)]
     gap, least_of, angle, worst, blame = (np.concatenate(each) for each in zip(*parts, strict=True))
     contact = float(first_contact(pair, speeds[-1]))
@@ -104,11 +104,11 @@ def _pair(pair: YokePair, speeds: np.ndarray, every: int) -> dict[str, Any]:
 
 def _at_speeds(pair: YokePair, speeds: np.ndarray, every: int) -> tuple[np.ndarray, ...]:
     """Return the gap at the shown angles, the least gap and its angle, the worst case, and what takes the most."""
-    shape = (speeds.size, *pair.nominal.shape)
+    shape = (speeds.size, *pair.facing.nominal.shape)
     items = [np.broadcast_to(each, shape) for each in pair.items(speeds).values()]
-    rooms = pair.nominal + sum(items)  # as pair.rooms does, which would work all items out once more
-    gap = np.min(rooms, axis=-2)
+    gaps = pair.facing.nominal + sum(items)  # as pair.clearances does, which would work all items out once more
+    gap = np.min(gaps, axis=-2)
     least_of, angle = pair.least(speeds)
-    tightest = np.argmin(rooms.reshape(speeds.size, -1), axis=-1)
+    tightest = np.argmin(gaps.reshape(speeds.size, -1), axis=-1)
     taken = np.stack([each.reshape(speeds.size, -1)[np.arange(speeds.size), tightest] for each in items])
     return gap[:, ::every], least_of, angle, pair.least(speeds, "worst")[0], np.argmin(taken, axis=0)

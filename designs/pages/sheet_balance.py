@@ -8,10 +8,10 @@ import sympy
 from balance.cycle.harmonics import orders
 from balance.machine.machine import IsothermalGas
 from balance.plates.sector import Sector
-from balance.shaft_loads import tooth_force
+from balance.torque import tooth_force
 from designs.evaluate import Evaluation
 from designs.pages.formula import Formula, given
-from shafts.gap.shift import lean_of
+from shafts.gap.shift import rod_slope
 
 PLACE = 7  # the crank angle of the examples, as an index: no dead centre, no symmetry
 
@@ -77,7 +77,7 @@ def _motion(evaluation: Evaluation, name: str) -> Iterator[Formula]:
         tilt[0].symbol / tilt[1].symbol,
         tilt,
         "1",
-        float(np.asarray(lean_of(moved))[PLACE]),
+        float(np.asarray(rod_slope(moved))[PLACE]),
         "a displaced pin lifts its side by u_y + u_x e_x / e_y, since the rod keeps its length",
     )
 

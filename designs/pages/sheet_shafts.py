@@ -8,10 +8,9 @@ import sympy
 from balance.machine.mount import Mount
 from designs.evaluate import Evaluation
 from designs.pages.formula import Formula, given
-from shafts.beam import shear_coefficient
 from shafts.bearing_duty import BallDuty
 from shafts.bearings.play import clearance_range, taken_up
-from shafts.deflection import shaft_influence
+from shafts.crank.members import shear_coefficient
 from shafts.shaft import Shaft
 from shafts.strength.fatigue import cycle, fatigue_safety
 
@@ -20,7 +19,7 @@ def formulas(evaluation: Evaluation) -> Iterator[Formula]:
     """Yield the formulas; the examples are of the right shaft."""
     shaft = evaluation.loaded_shafts.engine.shafts.pair[0]
     if len(shaft.bearings) == 2:
-        yield from (_lever_law(evaluation, name) for name in evaluation.loaded_shafts.loads[0].pins)
+        yield from (_lever_law(evaluation, name) for name in evaluation.loaded_shafts.cranks[0].stations.rods)
         yield from _overhung(evaluation, shaft)
     yield _clearance(evaluation, shaft)
     yield from _lives(evaluation)
@@ -33,7 +32,9 @@ def formulas(evaluation: Evaluation) -> Iterator[Formula]:
 def _lever_law(evaluation: Evaluation, name: str) -> Formula:
     first, last = evaluation.loaded_shafts.engine.shafts.pair[0].bearings
     z, one, other = (
-        given("z", evaluation.loaded_shafts.loads[0].pins[name][0], "m", f"place of the throw of {name}"),
+        given(
+            "z", evaluation.machine.throw_of(evaluation.machine.yokes[name]).at, "m", f"place of the throw of {name}"
+        ),
         given("z_1", first.at, "m", "place of bearing 1"),
         given("z_2", last.at, "m", "place of bearing 2"),
     )
@@ -44,27 +45,30 @@ def _lever_law(evaluation: Evaluation, name: str) -> Formula:
         share,
         (z, one, other),
         "1",
-        float(evaluation.loaded_shafts.states[0].shares[name][..., 0]),
+        float(evaluation.loaded_shafts.cranks[0].carried_along(name)[0, 0, 0]),
         "lever law",
     )
 
 
 def _overhung(evaluation: Evaluation, shaft: Shaft) -> Iterator[Formula]:
-    """Yield the deflection of each throw beyond the first bearing, where the shaft is of one diameter."""
+    """Yield what the shaft's bending alone lowers each crankpin beyond its first bearing, where it is of one diameter."""
     if len(shaft.segments) != 1:
         return
     segment, first, last = shaft.segments[0], *shaft.bearings
-    influence = np.asarray(shaft_influence(shaft, evaluation.loaded_shafts.loads[0]).bending)
-    for place, (name, (at, _)) in enumerate(evaluation.loaded_shafts.loads[0].pins.items()):
-        if at >= first.at:
+    crank = evaluation.loaded_shafts.cranks[0]
+    for load in crank.loads:
+        if load.kind != "rod" or load.at >= first.at:
             continue
-        bent = first.at - np.maximum(at, shaft.starts_at)
+        pair = crank.stations.rods[load.name]
+        bent = crank.influence_of(crank.chain.flexibility_of("shaft", False), None, [pair])[1, pair[1]]
+        begins = min(float(np.min(low)) for kind, low in zip(crank.chain.round.kind, crank.chain.round.low, strict=True)
+                     if kind == "shaft")  # fmt: skip
         kappa = shear_coefficient(
             segment.bore / segment.diameter, shaft.material.young / (2 * shaft.material.shear) - 1
         )
         a, e = (
-            given("a", first.at - at, "m", "overhang of the load"),
-            given("e", bent, "m", "of it, on the shaft itself"),
+            given("a", first.at - load.at, "m", "overhang of the load"),
+            given("e", first.at - begins, "m", "of it, on the shaft itself"),
         )
         span = given("L", last.at - first.at, "m", "between the bearings")
         young, shear = (
@@ -78,20 +82,20 @@ def _overhung(evaluation: Evaluation, shaft: Shaft) -> Iterator[Formula]:
         bend = (a.symbol**2 * span.symbol + a.symbol**3 - (a.symbol - e.symbol) ** 3) / (3 * young.symbol * second)
         slide = (e.symbol + a.symbol**2 / span.symbol) / (k.symbol * shear.symbol * area)
         yield Formula(
-            f"Deflection at the throw of {name} per newton there, rigid bearings",
+            f"Deflection at the crankpin of {load.name} per newton there, by the shaft's bending alone",
             sympy.Symbol("u"),
             bend + slide,
             (a, e, span, young, shear, d, bore, k),
             "m/N",
-            float(influence[place, place]),
-            "unit-load method; beyond the shaft's end a rigid arm",
+            float(bent),
+            "unit-load method; what lies inside the web counts as stiff",
         )
 
 
 def _clearance(evaluation: Evaluation, shaft: Shaft) -> Formula:
-    bearing, state = shaft.bearings[0], evaluation.loaded_shafts.states[0]
+    bearing, crank = shaft.bearings[0], evaluation.loaded_shafts.cranks[0]
     size = (evaluation.motion.theta.size,)
-    x, y = (np.broadcast_to(each, size) for each in state.bearings[0].at(evaluation.design.speed.rated))
+    x, y = (np.broadcast_to(each, size) for each in crank.bearings[0].on_bench(evaluation.design.speed.rated))
     place = int(np.argmax(np.hypot(x, y)))
     least, most = clearance_range(bearing)
     middle = (least + most) / 2

@@ -5,7 +5,7 @@ import numpy as np
 from designs.evaluate import Evaluation
 from designs.tables.table import Column, Table
 from shafts.bearing_duty import BallDuty, BushDuty, bearings_of
-from shafts.deflection import gives_by_contact
+from shafts.crank.supports import own_compliance
 from shafts.shaft import Bearing
 
 
@@ -94,16 +94,11 @@ def _gives(evaluation: Evaluation) -> Table:
         Column("itself", "the bearing itself"),
         Column("seat", "its seat"),
     )
-    gives = [give for state in evaluation.loaded_shafts.states for give in state.gives]
-    rows = [
-        (
-            name,
-            1 / float(give) if give else None,
-            _itself(bearing),
-            "rigid" if bearing.seat_stiffness is None else "as stated",
-        )
-        for (name, _, _, bearing), give in zip(bearings_of(evaluation.loaded_shafts), gives, strict=True)
-    ]
+    rows = []
+    for name, crank, place, bearing in bearings_of(evaluation.loaded_shafts):
+        compliance = float(crank.compliance[place, place])
+        seat = "rigid" if bearing.seat_stiffness is None else "as given"
+        rows.append((name, 1 / compliance if compliance else None, _itself(bearing), seat))
     note = (
         "Contact theory (Hertz in Palmgren's numbers, no clearance) at the mean load at rated speed; it is stiffer "
         "under more load. What is neither stated nor known counts as rigid, which makes gaps look wider than they "
@@ -114,5 +109,5 @@ def _gives(evaluation: Evaluation) -> Table:
 
 def _itself(bearing: Bearing) -> str:
     if bearing.stiffness is not None:
-        return "as stated"
-    return "by contact theory" if gives_by_contact(bearing) else "rigid"
+        return "as given"
+    return "by contact theory" if np.any(own_compliance(bearing, 1.0)) else "rigid"

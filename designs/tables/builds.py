@@ -5,8 +5,8 @@ import numpy as np
 from balance.quantities import Number
 from designs.evaluate import Evaluation
 from designs.tables.table import Column, Table
+from shafts.gap.builds import Builds, Draw, builds
 from shafts.gap.pair import YokePair
-from shafts.gap.tolerances import Builds, Draw, builds
 
 
 def tables(evaluation: Evaluation) -> list[Table]:
@@ -41,8 +41,7 @@ def tables(evaluation: Evaluation) -> list[Table]:
 
 def drawn(pair: YokePair, speed: Number, draw: Draw | None = None) -> Builds:
     """Draw builds of one design's pair of yokes at a speed."""
-    pressed = [(bearing, speed) for bearing in pair.bearings]
-    return builds(pair.rooms(speed), pair.x, pair.deviations, pressed, draw or Draw())
+    return builds(pair, speed, draw or Draw())
 
 
 def _row(pair: YokePair, speed: Number, found: Builds) -> tuple:

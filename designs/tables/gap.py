@@ -28,7 +28,7 @@ def _contact(evaluation: Evaluation) -> Table:
     rows = [
         (
             _name(pair),
-            least(np.min(pair.nominal, axis=-2))[0],
+            least(np.min(pair.facing.nominal, axis=-2))[0],
             first_contact(pair, top),
             first_contact(pair, top, "worst"),
             top,
@@ -36,9 +36,8 @@ def _contact(evaluation: Evaluation) -> Table:
         for pair in evaluation.pairs
     ]
     note = (
-        "Worst case: largest clearance of the group, which at some angles opens the gap, and every tolerance, backlash "
-        "and timing error on the tighter side. "
-        "A speed of nought: they touch at rest; none: not up to the last column."
+        "Worst case: every play, backlash, timing error and tolerance on the side that closes the gap. "
+        "A speed of zero: they touch at rest; none: not up to the last column."
     )
     return Table("contact", "First contact of the yokes", columns, rows, note)
 
@@ -58,7 +57,7 @@ def _over_speed(evaluation: Evaluation) -> Table:
             rows.append((_name(pair), speed, gap, angle, pair.least(speed, "worst")[0]))
     note = (
         "Measured up and down between the faces, at the crank angle where it is least; negative where they overlap. "
-        "Looked at every degree, and where a rod's pin or the teeth leap to the other side of their play in between."
+        "Looked at every degree, and where a rod's pin or the teeth cross their play in between."
     )
     return Table("gap", "Least gap over speed", columns, rows, note)
 
@@ -76,11 +75,13 @@ def _budget(evaluation: Evaluation) -> Table:
     for pair in evaluation.pairs:
         rows += budget_rows(pair, evaluation.tightest_speed(pair))
     note = (
-        "At the speed and crank angle at which the gap is least; a minus sign means that the item takes gap away. "
-        "Pins, webs, rods and arms whose size is not stated count as rigid, parts without a temperature as cold. "
+        "At the speed and crank angle at which the gap is least; a minus sign means that the line takes gap away. "
+        "Shaft, webs and pins of each crank are one elastic chain; what lies inside a web counts as stiff. "
+        "Pins, webs, rods and arms whose size is not given count as rigid, parts without a temperature as cold. "
         "On more than two bearings each is pressed along its own load, found without play. Each pin of a rod takes up "
         "its play along its own load; rods stretch by the load at the yoke's end; a guide holds back backlash and "
-        "timing error alone. Play changing sides: what is less within half a degree, where a pin or the teeth leap."
+        "timing error alone. Play reversal: what is less within half a degree, where a pin or the teeth cross their "
+        "play. Worst case: every play and deviation on the side that closes the gap."
     )
     return Table("budget", "Gap budget", columns, rows, note)
 
@@ -89,7 +90,7 @@ def budget_rows(pair: YokePair, speed: float) -> list[tuple]:
     """Return (pair, item, change of gap, change in the worst case, speed, crank angle) at the tightest place."""
     nominal, items = budget(pair, speed)
     worst = budget(pair, speed, "worst")[1]
-    at = speed, pair.tightest(speed)[1].angle(pair.nominal.shape[-1])
+    at = speed, pair.tightest(speed)[1].angle(pair.facing.nominal.shape[-1])
     rows = [(_name(pair), "nominal gap", nominal, nominal, *at)]
     rows += [(_name(pair), name, each, worst[name], *at) for name, each in items.items()]
     return [*rows, (_name(pair), "what is left", sum(row[2] for row in rows), sum(row[3] for row in rows), *at)]

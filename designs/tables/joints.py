@@ -4,7 +4,7 @@ import numpy as np
 
 from balance.cycle.extremes import largest, least
 from balance.cycle.load import Load, PlanarForce
-from balance.shaft_loads import tooth_force
+from balance.torque import tooth_force
 from designs.evaluate import Evaluation
 from designs.tables.table import Column, Table
 

@@ -3,11 +3,9 @@
 import numpy as np
 
 from balance.cycle.extremes import largest
-from balance.machine.crank import outward
 from designs.evaluate import Evaluation
 from designs.tables.table import Column, Table
-
-SIDES = ("right", "left")
+from shafts.crank.loaded import CrankVector, LoadedCrank
 
 
 def tables(evaluation: Evaluation) -> list[Table]:
@@ -21,27 +19,37 @@ def _throws(evaluation: Evaluation) -> Table:
         Column("throw", "throw"),
         Column("side", "side"),
         Column("speed", "speed", "rad/s"),
-        Column("bending", "shaft bending, peak", "m", small=True),
+        Column("bending", "deflection, peak", "m", small=True),
         Column("angle", "at crank angle", "rad"),
         Column("bending_x", "across, peak", "m", small=True),
         Column("bending_y", "along, peak", "m", small=True),
-        Column("seats", "bearing and seat give, peak", "m", small=True),
+        Column("shaft", "by shaft alone", "m", small=True),
+        Column("seats", "by bearings and supports", "m", small=True),
     )
     rows = []
-    for side, state in zip(SIDES, evaluation.loaded_shafts.states, strict=True):
-        for name, bending in state.pins.items():
+    for crank in evaluation.loaded_shafts.cranks:
+        for name in crank.stations.rods:
+            whole, shaft, supports = _at_pin(crank, name)
+            throw = evaluation.design.yokes[name].throw
             for omega in (evaluation.design.speed.rated, evaluation.design.speed.most):
-                x, y = bending.at(omega)
+                x, y = whole.on_bench(omega)
                 peak, angle = largest(np.hypot(x, y))
-                give = largest(state.seats[name].size(omega))[0]
-                parts = largest(np.abs(x))[0], largest(np.abs(y))[0]
-                throw = evaluation.design.yokes[name].throw
-                rows.append((name, throw, side, omega, peak, angle, *parts, give))
-    note = "At each throw plane, on rigid bearings; webs and pins rigid; the shaft's own weight left out."
-    if any(outward(throw.at, shaft.ends) == 0 for shaft in evaluation.design.shafts.pair
-           for throw in evaluation.design.cranks.throws.values()):  # fmt: skip
-        note += " A crank held on both sides is bent as if the shaft ran straight through; a built-up one gives more."
+                parts = [largest(np.abs(x))[0], largest(np.abs(y))[0]]
+                parts += [largest(each.size(omega))[0] for each in (shaft, supports)]
+                rows.append((name, throw, crank.hand, omega, peak, angle, *parts))
+    note = (
+        "Of each crankpin where its rod pulls, by all that yields: shaft, webs, pins, bearings, supports. "
+        "The shaft's own weight is left out."
+    )
     return Table("throws", "Deflection at the throws", columns, rows, note)
+
+
+def _at_pin(crank: LoadedCrank, name: str) -> list[CrankVector]:
+    """Return how far a crankpin is displaced by all that yields, by the shaft alone, and by its supports alone."""
+    rows = [crank.stations.rods[name]]
+    of_shaft = crank.influence_of(crank.chain.flexibility_of("shaft"), None, rows)
+    of_supports = crank.influence_of(None, crank.compliance, rows)
+    return crank.vectors(np.concatenate([crank.influence(rows), of_shaft, of_supports], axis=-2))
 
 
 def _bearings(evaluation: Evaluation) -> Table:
@@ -54,14 +62,16 @@ def _bearings(evaluation: Evaluation) -> Table:
         Column("slope", "slope, peak", "rad", small=True),
     )
     rows = []
-    for side, state in zip(SIDES, evaluation.loaded_shafts.states, strict=True):
-        for place, (load, slope) in enumerate(zip(state.bearings, state.slopes, strict=True)):
+    for crank in evaluation.loaded_shafts.cranks:
+        for place, (load, slope) in enumerate(zip(crank.bearings, crank.slopes, strict=True)):
             for omega in (evaluation.design.speed.rated, evaluation.design.speed.most):
                 size = load.size(omega)
                 peak, angle = largest(size)
-                rows.append((f"{side} {place + 1}", omega, peak, angle, size.mean(), largest(slope.size(omega))[0]))
+                rows.append(
+                    (f"{crank.hand} {place + 1}", omega, peak, angle, size.mean(), largest(slope.size(omega))[0])
+                )
     note = (
         "Bearings in the order of the design file; loads with gear teeth and weights, their plain mean (life uses "
-        "the cubic one). Slopes are of the shaft on its bearings as they give way."
+        "the cubic one). Slopes are of the shaft on its bearings as they yield."
     )
     return Table("bearings", "Main bearings", columns, rows, note)

@@ -2,9 +2,12 @@
 
 import numpy as np
 
+from balance.cycle.load import Load
+from balance.quantities import Number
+from balance.torque import pin_torque
 from designs.evaluate import Evaluation
 from designs.tables.table import Column, Table
-from shafts.twisting import torques_along
+from shafts.crank.loaded import LoadedCrank
 from shafts.whirl.critical import critical_speeds, whirl_frequencies
 from shafts.whirl.rotor import MANY, rotors
 from shafts.whirl.torsion import highest_strong_order, torsional_frequencies, wind_up
@@ -152,14 +155,26 @@ def _wind_up(evaluation: Evaluation) -> Table:
     )
     rows = []
     engine, carried, speed = evaluation.machine, evaluation.loaded_shafts, evaluation.design.speed.most
-    for side, shaft, loads in zip(SIDES, engine.shafts.pair, carried.loads, strict=True):
-        twisting = torques_along(engine, carried.motion, loads, evaluation.torques)
-        origin = next(each.at for each in twisting if each.name == "gear")
-        for name, (at, _) in loads.pins.items():
-            angle = wind_up(shaft, twisting, [at], origin).at(speed)[0] * evaluation.motion.sense
-            rows.append((name, side, angle.max(), angle.min()))
+    for crank in carried.cranks:
+        origin = next(each.at for each in crank.loads if each.name in ("gear teeth", "coupling"))
+        torques = _torques(evaluation, crank)
+        for name in crank.stations.rods:
+            at = engine.throw_of(engine.yokes[name]).at
+            angle = wind_up(crank.shaft, torques, [at], origin).at(speed)[0] * evaluation.motion.sense
+            rows.append((name, crank.hand, angle.max(), angle.min()))
     note = (
         "Twist of the shaft between throw and gear at the fastest speed, ahead in the sense of turning. Without gears "
         "it is seen from where the power leaves, and the gap budget leaves it out: both sides turn by it alike."
     )
     return Table("wind_up", "Wind-up of the shafts", columns, rows, note)
+
+
+def _torques(evaluation: Evaluation, crank: LoadedCrank) -> list[tuple[Number, Load]]:
+    """Return the torques of rods and of what takes them away, with their places along the shaft."""
+    found = [(each.at, each.torque) for each in crank.loads if each.torque is not None]
+    moved = evaluation.motion.yokes
+    return found + [
+        (each.at, pin_torque(moved[each.name].pin, each.force, crank.sign))
+        for each in crank.loads
+        if each.kind == "rod" and each.force is not None
+    ]

@@ -6,9 +6,9 @@ import numpy as np
 
 from designs.evaluate import Evaluation
 from designs.verdict.row import Row, worst_of
+from shafts.gap.bounds.contact_of_many import first_contact as first_contact_of_many
+from shafts.gap.bounds.pruning import PrunedPair, pruned_pairs
 from shafts.gap.contact import first_contact
-from shafts.gap.contact_of_many import first_contact as first_contact_of_many
-from shafts.gap.narrowing import Narrow, narrow_pairs
 from shafts.gap.pair import YokePair, budget
 
 KEYS = ("gap", "contact")
@@ -19,7 +19,7 @@ def rows(evaluation: Evaluation) -> list[Row]:
     if evaluation.options is None:
         return [row for pair in evaluation.pairs for row in _rows_of_one(evaluation, pair)]
     top = np.broadcast_to(evaluation.top_speed, (evaluation.options,))
-    return [row for pair in narrow_pairs(evaluation.loaded_shafts, top) for row in _rows_of_many(evaluation, pair)]
+    return [row for pair in pruned_pairs(evaluation.loaded_shafts, top) for row in _rows_of_many(evaluation, pair)]
 
 
 def _rows_of_one(evaluation: Evaluation, pair: YokePair) -> list[Row]:
@@ -29,7 +29,7 @@ def _rows_of_one(evaluation: Evaluation, pair: YokePair) -> list[Row]:
     return _rows(evaluation, pair, gap, first_contact(pair, top), lambda: _change(evaluation, pair, gap[1]))
 
 
-def _rows_of_many(evaluation: Evaluation, pair: Narrow) -> list[Row]:
+def _rows_of_many(evaluation: Evaluation, pair: PrunedPair) -> list[Row]:
     speeds = [np.broadcast_to(speed, (len(pair.kept),)) for speed in evaluation.speeds]
     gap = worst_of(list(zip(speeds, *pair.least(np.stack(speeds)), strict=True)), "at least")
     contact = first_contact_of_many(pair, evaluation.top_speed)
@@ -38,7 +38,7 @@ def _rows_of_many(evaluation: Evaluation, pair: Narrow) -> list[Row]:
 
 def _rows(
     evaluation: Evaluation,
-    pair: YokePair | Narrow,
+    pair: YokePair | PrunedPair,
     worst: tuple[np.ndarray, ...],
     contact: np.ndarray,
     advice: str | Callable[[], str],
@@ -63,17 +63,20 @@ def _change(evaluation: Evaluation, pair: YokePair, speed: np.ndarray) -> str:
 
 REMEDIES = {
     "shaft bending": "thicker shafts, or throws nearer to the bearings",
-    "bearing and seat give": "stiffer seats, or bearings farther apart",
-    "shaft vibration": "thicker shafts or less mass on them, so that the critical speeds lie higher",
+    "shaft twist": "thicker shafts, or the gear nearer to the throws",
     "crankpin bending": "thicker or shorter crankpins",
     "crank web bending": "thicker webs",
-    "shaft wind-up": "thicker shafts, or the gear nearer to the throws",
+    "bearing deflection": "larger bearings, or bearings farther apart",
+    "support deflection": "stiffer seats, or bearings farther apart",
+    "support tilt": "thicker plates, or two plates tied together",
+    "tooth mesh": "wider gears",
+    "shaft vibration": "thicker shafts or less mass on them, so that the critical speeds lie higher",
     "rod stretch": "rods of larger section",
     "yoke arm bending": "higher yoke arms",
     "bearing clearance": "bearings of a smaller clearance group, preloaded, or farther apart",
     "rod pin play": "closer fits in the rod pins",
     "timing and backlash": "less backlash, or a longer guide",
-    "play changing sides": "closer fits in the rod pins, or less backlash",
-    "growth by heat": "materials that grow alike, or a cooler yoke",
+    "play reversal": "closer fits in the rod pins, or less backlash",
+    "thermal expansion": "materials that grow alike, or a cooler yoke",
     "making tolerances": "closer tolerances, or a gap set when assembled",
 }

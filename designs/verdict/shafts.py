@@ -40,11 +40,11 @@ def _worst(evaluation: Evaluation, key: str, what: str, peaks: dict[str, Peak], 
 
 
 def _change(evaluation: Evaluation, key: str, place: str, worst: Peak) -> str:
-    """Name what gives way the most, the shaft itself or its bearings and seats, for one design."""
-    state = evaluation.loaded_shafts.states[SIDES.index(place.split()[0])]
+    """Name what yields the most, the shaft itself or its bearings and supports, for one design."""
+    crank = evaluation.loaded_shafts.of(place.split()[0])
     kind = {"slope_at_bearings": "slopes", "slope_at_gears": "gear slope", "deflection_at_gears": "gear"}[key]
     number = int(place.split()[-1]) - 1 if kind == "slopes" else 0
-    stiff = float(np.max(state.on_rigid_bearings(kind)[number].size(float(worst.speed))))
+    stiff = float(np.max(crank.on_rigid_bearings(kind)[number].size(float(worst.speed))))
     share = stiff / float(worst.size) if worst.size else 1.0
     if share < HALF:
         return f"{SEATS} ({share * 100:.0f} percent of it would be left on rigid ones); a thicker shaft hardly helps"

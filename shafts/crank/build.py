@@ -33,9 +33,19 @@ class Crank:
         """Flexibility of every member, (options..., members, 5, 5), in the same order."""
         if self.webs is None:
             return self.round.flexibility
-        both = self.round.flexibility, self.webs.flexibility
-        options = np.broadcast_shapes(*(each.shape[:-3] for each in both))
-        return np.concatenate([np.broadcast_to(each, (*options, *each.shape[-3:])) for each in both], axis=-3)
+        return _beside(self.round.flexibility, self.webs.flexibility)
+
+    def flexibility_of(self, kind: str, twisting: bool | None = None) -> np.ndarray:
+        """Return the same if one kind of member alone yielded: "shaft", "crankpin" or "crank web".
+
+        twisting : whether by twist alone, or by all but twist; by both if left out.
+        """
+        which = np.array([each == kind for each in self.round.kind])[:, None, None]
+        bars = {None: self.round, True: self.round.twisting, False: self.round.bending}[twisting]
+        of_bars = np.where(which, bars.flexibility, 0.0)
+        if self.webs is None:
+            return of_bars
+        return _beside(of_bars, self.webs.flexibility * float(kind == "crank web"))
 
 
 def crank(shaft: Shaft, cranks: Cranks, hand: str, marks: list[Number]) -> Crank:
@@ -46,8 +56,13 @@ def crank(shaft: Shaft, cranks: Cranks, hand: str, marks: list[Number]) -> Crank
     return Crank(_joined([each for each in lengths if each is not None]), _webs(shaft, cranks, found))
 
 
+def bare_shaft(shaft: Shaft, marks: list[Number]) -> Crank:
+    """Return a shaft by itself, without throws, cut at `marks`, m."""
+    return Crank(_shaft_lengths(shaft, Axis(None, *shaft.ends), marks), None)
+
+
 def _shaft_lengths(shaft: Shaft, axis: Axis, marks: list[Number]) -> Round:
-    steps = side_by_side([shaft.starts_at, *_steps(shaft)])
+    steps = side_by_side(shaft.boundaries[:-1])
     inside = [mark for mark in marks if np.any((np.asarray(mark) > axis.low) & (np.asarray(mark) < axis.high))]
     cuts = np.concatenate(_alike(side_by_side([axis.low, *inside, axis.high]), steps[..., 1:]), axis=-1)
     low, high = (np.asarray(end)[..., None] for end in (axis.low, axis.high))
@@ -95,17 +110,18 @@ def _joined(parts: list[Round]) -> Round:
     return Round(kinds, *(np.concatenate(_alike(*column), axis=-1) for column in columns))
 
 
-def _steps(shaft: Shaft) -> list[Number]:
-    """Return where each segment but the last ends, m."""
-    return list(shaft.boundaries[1:-1])
-
-
 def _chosen(values: np.ndarray, places: np.ndarray) -> np.ndarray:
     """Return values (options..., count) at places (options..., wanted), each of its own option."""
     if values.shape[-1] == 1:
         return np.broadcast_to(values, (*np.broadcast_shapes(values.shape[:-1], places.shape[:-1]), places.shape[-1]))
     both, at = _alike(values, places)
     return np.take_along_axis(both, at, axis=-1)
+
+
+def _beside(one: np.ndarray, other: np.ndarray) -> np.ndarray:
+    """Return matrices of members beside those of others, (options..., members, 5, 5)."""
+    options = np.broadcast_shapes(one.shape[:-3], other.shape[:-3])
+    return np.concatenate([np.broadcast_to(each, (*options, *each.shape[-3:])) for each in (one, other)], axis=-3)
 
 
 def _alike(*arrays: np.ndarray) -> list[np.ndarray]:

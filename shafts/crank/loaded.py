@@ -164,7 +164,7 @@ class LoadedCrank:
     def vectors(self, weights: np.ndarray) -> list[CrankVector]:
         """Return responses over the cycle; weights : x and y by turns of each, (options..., 2 responses, loads)."""
         sums = {part: rows.times(weights) for part, rows in self.rows.items()}
-        apart = self._apart(weights)
+        apart = self.apart(weights)
         found = []
         for row in range(0, weights.shape[-2], 2):
             x, y = (Load(**{part: values[row + axis] for part, values in sums.items()}) for axis in (0, 1))
@@ -198,14 +198,21 @@ class LoadedCrank:
         """Slope of the shaft at each bearing, rad."""
         return self.vectors(self.weights["slopes"])
 
+    def on_rigid_bearings(self, kind: str) -> list[CrankVector]:
+        """Return slopes, or what the gear does, if bearings and supports did not yield; kinds as in `weights`."""
+        return self.vectors(self._weights(np.zeros_like(self.compliance))[kind])
+
     @cached_property
     def weights(self) -> dict[str, np.ndarray]:
         """Weights of all loads in what is judged of a shaft but its bearings' loads, (options..., 2 rows, loads)."""
+        return self._weights(self.compliance)
+
+    def _weights(self, supports: np.ndarray) -> dict[str, np.ndarray]:
         stations = self.stations
         kinds = {"slopes": stations.slopes}
         if stations.teeth is not None and stations.gear_slope is not None:
             kinds |= {"gear": [stations.teeth], "gear slope": [stations.gear_slope]}
-        whole = self.influence([pair for pairs in kinds.values() for pair in pairs])
+        whole = self._influence(self.chain.flexibility, supports, [pair for pairs in kinds.values() for pair in pairs])
         ends = np.cumsum([0, *(2 * len(pairs) for pairs in kinds.values())])
         return {kind: whole[..., low:high, :] for kind, low, high in zip(kinds, ends, ends[1:], strict=False)}
 
@@ -226,7 +233,7 @@ class LoadedCrank:
         shape = np.broadcast_shapes(*(np.shape(values) for _, values in rows), self.theta.shape)
         return laid_out(rows, shape)
 
-    def _apart(self, weights: np.ndarray) -> np.ndarray:
+    def apart(self, weights: np.ndarray) -> np.ndarray:
         """Return what responses take per newton of the tooth force's size, (rows, options..., angles)."""
         teeth = self.named("gear teeth")
         if teeth is None or self.stations.teeth is None:

@@ -19,8 +19,8 @@ from balance.quantities import Number, over_angle
 from balance.turning import HANDS
 from balance.weights.balancing import Weights
 from balance.weights.room import ANGLES, weight_parts
-from shafts.carried import Case, LoadedShafts
 from shafts.gap.displaced import Displaced
+from shafts.loaded_shafts import Case, LoadedShafts
 from shafts.pieces import pieces
 from shafts.shaft import Engine, Shaft
 
@@ -60,6 +60,8 @@ class Clearance:
         there = self.displaced.of(self.other, (other_x, other_y), speed, case)
         moved = sum(n * (b - a) for n, a, b in zip(apart, here, there, strict=True))
         rooms = np.maximum(size - self.one.radius - self.other.radius, 0.0) + moved
+        if case == "worst":
+            rooms = rooms - self.displaced.looseness(self.one) - self.displaced.looseness(self.other)
         far = np.broadcast_to(self.distance, rooms.shape[1:]) >= FAR
         return np.where(far, FAR, np.min(rooms, axis=0)) + np.zeros_like(over_angle(speed))
 
@@ -68,16 +70,16 @@ class Clearance:
         return least(self.gap(speed, case))
 
 
-def clearances(carried: LoadedShafts, weights: Weights | None = None, tightest: bool = False) -> list[Clearance]:
+def clearances(loaded: LoadedShafts, weights: Weights | None = None, tightest: bool = False) -> list[Clearance]:
     """Return every pair of parts that could meet, least nominal distance first.
 
-    carried : worked out at every degree of the turn.   weights : the counterweights that are fitted, or None.
+    loaded : worked out at every degree of the turn.   weights : the counterweights that are fitted, or None.
     tightest : leave out pairs that a coarser look shows to be farther apart than the nearest pair.
     Parts that belong together never move against each other and are left out: a yoke with its rods and pins, rods
     on one crankpin and the webs beside them, all that turns with one shaft. So is what two yokes carry inside their
     cylinder, where a stem may pass through a piston. Along a throw there is no shaft.
     """
-    engine, motion = carried.engine, carried.motion
+    engine, motion = loaded.engine, loaded.motion
     assert len(motion.theta) == ANGLES
     bare = {hand: _beside_throws(engine, shaft) for hand, shaft in zip(HANDS, engine.shafts.pair, strict=True)}
     parts = obstacles(engine, motion, bare)
@@ -85,13 +87,13 @@ def clearances(carried: LoadedShafts, weights: Weights | None = None, tightest: 
         parts += weight_parts(engine, weights)
     pairs = [pair for pair in combinations(parts, 2) if _could_meet(engine, *pair)]
     everywhere = np.ones(ANGLES, dtype=bool)
-    wanted = _near(carried, pairs) if tightest else [(*pair, everywhere) for pair in pairs]
-    displaced = Displaced(carried)
+    wanted = _near(loaded, pairs) if tightest else [(*pair, everywhere) for pair in pairs]
+    displaced = Displaced(loaded)
     found = [_nearest(displaced, *each) for each in wanted]
     return sorted(found, key=lambda each: float(np.min(each.distance)))
 
 
-def _near(carried: LoadedShafts, pairs: list[tuple[Obstacle, Obstacle]]) -> list[tuple[Obstacle, Obstacle, np.ndarray]]:
+def _near(loaded: LoadedShafts, pairs: list[tuple[Obstacle, Obstacle]]) -> list[tuple[Obstacle, Obstacle, np.ndarray]]:
     """Return the pairs that may hold the nearest one, and the angles (mask) at which they may.
 
     Boxes around the parts tell most pairs far apart; a look every few degrees does the rest, since between
@@ -110,7 +112,7 @@ def _near(carried: LoadedShafts, pairs: list[tuple[Obstacle, Obstacle]]) -> list
         best = min(best, float(np.min(seen[-1][1])))
     half_step, found = np.pi * COARSE / ANGLES, []
     for place, rooms in seen:
-        slack = half_step * sum(_fastest(carried, part) for part in pairs[place]) + 2 * GIVE
+        slack = half_step * sum(_fastest(loaded, part) for part in pairs[place]) + 2 * GIVE
         looks = np.flatnonzero(rooms - slack <= best) * COARSE
         if looks.size:
             # Half a step to either side, and two more so that the least stands among neighbours.
@@ -131,7 +133,7 @@ def _box_room(one: Obstacle, other: Obstacle) -> float:
     return float(np.min(np.hypot(across, along))) - reach - other_reach
 
 
-def _fastest(carried: LoadedShafts, part: Obstacle) -> float:
+def _fastest(loaded: LoadedShafts, part: Obstacle) -> float:
     """Return the longest way that any point of a part goes per radian of crank angle, m."""
     import shapely
 
@@ -141,9 +143,9 @@ def _fastest(carried: LoadedShafts, part: Obstacle) -> float:
     if part.circle is not None:
         return part.circle[2]
     if kind == "web":
-        centre = HANDS[part.hand] * float(carried.engine.cranks.centre_distance) / 2
+        centre = HANDS[part.hand] * float(loaded.engine.cranks.centre_distance) / 2
         return float(np.max(np.hypot(*(shapely.get_coordinates(part.shapes[0]) - (centre, 0.0)).T)))
-    moved = carried.motion.yokes[name]
+    moved = loaded.motion.yokes[name]
     pin, yoke = float(np.hypot(moved.pin.across, moved.pin.along)[0]), float(np.max(np.abs(moved.velocity)))
     return {"pin": pin, "yoke": yoke, "rod": max(pin, yoke)}[kind]
 

@@ -5,8 +5,8 @@ from collections.abc import Callable
 import numpy as np
 
 from balance.quantities import Number
-from shafts.carried import Case
 from shafts.gap.pair import YokePair
+from shafts.loaded_shafts import Case
 
 SECTIONS, ROUNDS = 8, 13  # of the closing in: a 24th of the range is cut to 1e-12 of itself
 FIRST_ROUNDS = 2  # after which a smooth root is as good as alone

@@ -1,37 +1,36 @@
-"""How far every part is moved by all that gives way or has play: pins, rods, webs and yokes."""
+"""How far every part is moved by all that yields or has play: pins, rods, webs and yokes."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
 
 from balance.obstacles import Obstacle
 from balance.quantities import Number
-from balance.turning import HANDS
-from shafts.bearings.play import clearance_range, taken_up
-from shafts.carried import Case, LoadedShafts
-from shafts.deflection import ShaftResponse
-from shafts.gap.linear_items import all_linear
-from shafts.gap.pressed import bearing_play, pressed_shift, rod_play
-from shafts.gap.shift import STILL, LinearShift, Shift
-from shafts.gap.timing import timing_of
-from shafts.shaft import Shaft
+from balance.turning import HANDS, on_bench
+from shafts.bearings.play import taken_up
+from shafts.crank.loaded import LoadedCrank
+from shafts.gap.curve import GapCurve
+from shafts.gap.facing import alone
+from shafts.gap.items import whole
+from shafts.gap.items.bearing_clearance import off_centre
+from shafts.gap.shift import Shift
+from shafts.loaded_shafts import Case, LoadedShafts
 
 Vector = tuple[np.ndarray, np.ndarray]
 """x and y, each (angles,)."""
+OUT = 0.1  # m to either side: the line through what a yoke does there is what it does
 
 
 @dataclass(frozen=True, eq=False)
 class Displaced:
-    """All parts of a machine as they are moved by all that gives way or has play; for a single design."""
+    """All parts of a machine as they are moved by all that yields or has play; for a single design.
 
-    carried: LoadedShafts
+    Expected, play is taken up along the loads. In the worst case parts are moved by what yields, and `looseness` says
+    how far play can move them besides, whichever way.
+    """
 
-    @cached_property
-    def linear(self) -> dict[str, LinearShift]:
-        """Of each yoke, how it shifts in proportion to the loads."""
-        names = tuple(self.carried.engine.yokes)
-        return dict(zip(names, all_linear(self.carried, names), strict=True))
+    loaded: LoadedShafts
 
     def of(self, part: Obstacle, near: Vector, speed: Number, case: Case) -> Vector:
         """Return how far a point of a part is moved at a speed, x and y in m, (angles,)."""
@@ -47,20 +46,37 @@ class Displaced:
             return self._web(part, near, speed, case)
         return np.zeros_like(near[0]), np.zeros_like(near[0])
 
+    def looseness(self, part: Obstacle) -> np.ndarray:
+        """Return how far play can move a part at the most, m, (angles,)."""
+        kind, name = part.follows
+        names = self._on(part) if kind == "web" else [name] if kind in ("pin", "rod", "yoke") else []
+        found = np.zeros_like(self.loaded.motion.theta)
+        for each in names:
+            if kind != "yoke":
+                found = np.maximum(found, _pin_looseness(self.loaded.of(part.hand), each))
+            if kind in ("yoke", "rod"):
+                found = np.maximum(found, self._yoke_looseness[each])
+        return found
+
     def pin(self, name: str, hand: str, speed: Number, case: Case) -> Vector:
-        """Return how far a yoke's crankpin is moved by its shaft, seats and bearing play, x and y in m, (angles,)."""
-        place = list(HANDS).index(hand)
-        shaft, state = self.carried.engine.shafts.pair[place], self.carried.states[place]
-        bent, seated = state.pins[name].at(speed), state.seats[name].at(speed)
-        played = play_at(shaft, state, name, speed, case)
-        return bent[0] + seated[0] + played[0], bent[1] + seated[1] + played[1]
+        """Return how far a yoke's crankpin is moved, x and y in m, (angles,)."""
+        crank = self.loaded.of(hand)
+        bent = crank.pin(name).on_bench(speed)
+        if case == "worst":
+            return bent
+        played = play_at(crank, name, speed)
+        return bent[0] + played[0], bent[1] + played[1]
+
+    def _on(self, part: Obstacle) -> list[str]:
+        """Return the yokes that hang on the throws that a web joins."""
+        on = {yoke.throw: name for name, yoke in self.loaded.engine.yokes.items()}
+        return [on[throw] for throw in part.joins if throw in on]
 
     def _web(self, part: Obstacle, near: Vector, speed: Number, case: Case) -> Vector:
         """Between its ends a web moves as the crankpins there do, in proportion; on the shaft, as the next pin."""
         import shapely
 
-        on = {yoke.throw: name for name, yoke in self.carried.engine.yokes.items()}
-        pins = [self.pin(on[throw], part.hand, speed, case) for throw in part.joins if throw in on]
+        pins = [self.pin(name, part.hand, speed, case) for name in self._on(part)]
         if not pins:
             return np.zeros_like(near[0]), np.zeros_like(near[0])
         inner, outer = np.moveaxis(shapely.get_coordinates(part.shapes).reshape(-1, 2, 2), 0, -1)
@@ -73,7 +89,7 @@ class Displaced:
 
     def _rod(self, part: Obstacle, near: Vector, speed: Number, case: Case) -> Vector:
         """Between its ends a rod moves as they do, in proportion."""
-        yoke, moved = self.carried.engine.yokes[part.follows[1]], self.carried.motion.yokes[part.follows[1]]
+        yoke, moved = self.loaded.engine.yokes[part.follows[1]], self.loaded.motion.yokes[part.follows[1]]
         assert yoke.rod is not None
         assert moved.rod is not None
         sign = HANDS[part.hand]
@@ -85,19 +101,43 @@ class Displaced:
         return (1 - share) * pin[0], (1 - share) * pin[1] + share * pivot_rise
 
     def yoke(self, name: str, speed: Number, case: Case) -> Shift:
-        """Return how one yoke is shifted by everything that gives way or has play, at a speed."""
-        linear = self.linear[name].at(speed)
-        played = pressed_shift(bearing_play(self.carried, name), speed, case)
-        pinned = sum((rod.at(speed) for rod in rod_play(self.carried, name)), STILL)
-        return linear + played + pinned + timing_of(self.carried, name).at(speed, case)
+        """Return how one yoke is shifted at a speed."""
+        curve = self._curves[name]
+        if case == "worst":
+            curve = replace(curve, leads=None, bearings=None, rods=None)
+        left, right = np.moveaxis(curve.clearances(speed), -2, 0)
+        return Shift((left + right) / 2, (right - left) / (2 * OUT))
+
+    @cached_property
+    def _curves(self) -> dict[str, GapCurve]:
+        return {name: whole(self.loaded, alone(name, ENDS), "expected") for name in self.loaded.engine.yokes}
+
+    @cached_property
+    def _yoke_looseness(self) -> dict[str, np.ndarray]:
+        """The most by which play moves any point of a yoke: at the ends of a line as long as its outline or span."""
+        found = {}
+        for name, yoke in self.loaded.engine.yokes.items():
+            out = float(yoke.half_span) if yoke.outline is None else max(abs(float(x)) for x, _ in yoke.outline.corners)
+            facing = alone(name, np.array([-out, out]))
+            loose, firm = whole(self.loaded, facing, "worst"), whole(self.loaded, facing, "expected")
+            found[name] = np.max(firm.plain.at(0.0) - loose.plain.at(0.0), axis=-2)
+        return found
 
 
-def play_at(shaft: Shaft, state: ShaftResponse, name: str, speed: Number, case: Case) -> Vector:
-    """Return how far bearing play, taken up along each bearing's load, moves a throw plane, x and y in m."""
+ENDS = np.array([-OUT, OUT])
+
+
+def _pin_looseness(crank: LoadedCrank, name: str) -> np.ndarray:
+    moves = np.linalg.norm(crank.carried_along(name), axis=(-2, -1), ord=2)
+    return np.sum(moves * [float(off_centre(bearing, "worst")) for bearing in crank.shaft.bearings]) * np.ones(1)
+
+
+def play_at(crank: LoadedCrank, name: str, speed: Number) -> Vector:
+    """Return how far bearing play, taken up along each bearing's load, moves a crankpin, x and y in m."""
     x, y = np.zeros(1), np.zeros(1)
-    for place, bearing in enumerate(shaft.bearings):
-        least_play, most = clearance_range(bearing)
-        moved = taken_up(state.bearings[place].at(speed), most if case == "worst" else (least_play + most) / 2)
-        share = state.shares[name][..., place]
-        x, y = x + share * moved[0], y + share * moved[1]
-    return x, y
+    moves = crank.carried_along(name)
+    for place, bearing in enumerate(crank.shaft.bearings):
+        along_x, along_y = taken_up(crank.bearings[place].at(speed), 2 * off_centre(bearing, "expected"))
+        x = x + moves[place, 0, 0] * along_x + moves[place, 0, 1] * along_y
+        y = y + moves[place, 1, 0] * along_x + moves[place, 1, 1] * along_y
+    return on_bench(x, y, crank.theta, crank.sign)

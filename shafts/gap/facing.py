@@ -4,8 +4,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from balance.cycle.load import Load
 from balance.motion import Motion
 from balance.outlines import facing, ranges_meet
+from shafts.loaded_shafts import LoadedShafts
 from shafts.shaft import Engine
 
 
@@ -21,6 +23,20 @@ class Facing:
     lower: str
     x: np.ndarray
     nominal: np.ndarray
+
+    @property
+    def yokes(self) -> tuple[tuple[str, float], ...]:
+        """Each yoke by name, with +1 for the upper one, whose rise opens the gap, and -1 for the lower."""
+        return ((self.upper, 1.0), (self.lower, -1.0)) if self.lower else ((self.upper, 1.0),)
+
+    def tooth(self, loaded: LoadedShafts) -> Load | None:
+        """Return the tangential force of the teeth as it meets places, N, (options..., 1, angles)."""
+        return None if loaded.tooth is None else loaded.tooth.each(lambda part: np.atleast_1d(part)[..., None, :])
+
+
+def alone(name: str, x: np.ndarray) -> Facing:
+    """Return one yoke by itself: lines of the budget then say how far it rises at places x, m, (places,)."""
+    return Facing(name, "", x, np.zeros((len(x), 1)))
 
 
 def facing_yokes(engine: Engine, motion: Motion) -> list[Facing]:

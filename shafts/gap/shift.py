@@ -1,22 +1,19 @@
-"""How displaced crankpins, lengthened rods and the like shift a yoke: its rise, and its tilt.
+"""How what happens to its two sides moves a yoke: its rise, and its tilt.
 
-A crankpin displaced by (ux, uy) lifts its side of the yoke by uy + ux ex/ey, (ex, ey) the unit vector
-along the rod, since the rod keeps its length; a rod longer by d lifts it by d / ey. The yoke rises by the
-mean of its two sides and tilts by their difference over its span. Shifts of one yoke against another are
-differences of their shifts.
+A crankpin displaced by (ux, uy) lifts its side of the yoke by uy + ux ex/ey, (ex, ey) the unit vector along the rod,
+since the rod keeps its length; a rod longer by d lifts it by d / ey. The yoke rises by the mean of its two sides and
+tilts by their difference over its span: at x from its middle it is lifted by right (1 + x t)/2 + left (1 - x t)/2,
+t the tilt per unit of half that difference.
 """
 
 from dataclasses import dataclass
 
 import numpy as np
 
-from balance.cycle.load import Load, absent
+from balance.cycle.load import Load
 from balance.machine.yoke import Yoke
 from balance.motion import YokeMotion
-from balance.quantities import Number, Scalar, over_angle
-from balance.shaft_loads import Mesh
-from balance.turning import HANDS
-from shafts.superposition import Response
+from balance.quantities import Scalar, over_angle
 
 
 @dataclass(frozen=True, eq=False)
@@ -32,6 +29,9 @@ class Shift:
     def __sub__(self, other: "Shift") -> "Shift":
         return Shift(self.rise - other.rise, self.tilt - other.tilt)
 
+    def __mul__(self, factor: float) -> "Shift":
+        return Shift(self.rise * factor, self.tilt * factor)
+
     def at(self, x: np.ndarray) -> np.ndarray:
         """Return the rise at places x, m, (options..., places, angles)."""
         return np.atleast_1d(self.rise)[..., None, :] + x[..., :, None] * np.atleast_1d(self.tilt)[..., None, :]
@@ -40,62 +40,12 @@ class Shift:
 STILL = Shift(0.0, 0.0)
 
 
-@dataclass(frozen=True, eq=False)
-class LinearShift:
-    """A shift that follows the loads in proportion.
-
-    rise, tilt : its parts that grow with speed as the loads do.
-    mesh : the gear teeth; rise_spread, tilt_spread : shift per unit of their separating force (options..., angles).
-    """
-
-    rise: Load
-    tilt: Load
-    mesh: Mesh | None = None
-    rise_spread: Scalar = 0.0
-    tilt_spread: Scalar = 0.0
-
-    def at(self, speed: Number) -> Shift:
-        """Return the shift at a speed (see Load.at)."""
-        rise, tilt = self.rise.at(speed), self.tilt.at(speed)
-        if self.mesh is None:
-            return Shift(rise, tilt)
-        apart = self.mesh.separating(speed)
-        return Shift(rise + self.rise_spread * apart, tilt + self.tilt_spread * apart)
-
-    def of(self, yoke: int) -> "LinearShift":
-        """Return the shift of one of several yokes that stand along a first axis."""
-        rise, tilt = self.rise.at_place(yoke), self.tilt.at_place(yoke)
-        return LinearShift(
-            rise, tilt, self.mesh, np.asarray(self.rise_spread)[yoke], np.asarray(self.tilt_spread)[yoke]
-        )
-
-    def at_places(self, x: np.ndarray) -> Load:
-        """Return its rise at places x, m, (options..., places, angles), without what the teeth push apart."""
-        parts = zip(self.rise.parts, self.tilt.parts, strict=True)
-        return Load(*(0.0 if absent(rise) and absent(tilt) else Shift(rise, tilt).at(x) for rise, tilt in parts))
-
-    def __add__(self, other: "LinearShift") -> "LinearShift":
-        return LinearShift(
-            self.rise + other.rise,
-            self.tilt + other.tilt,
-            self.mesh or other.mesh,
-            self.rise_spread + other.rise_spread,
-            self.tilt_spread + other.tilt_spread,
-        )
-
-    def __neg__(self) -> "LinearShift":
-        return LinearShift(-self.rise, -self.tilt, self.mesh, -self.rise_spread, -self.tilt_spread)
-
-    def __sub__(self, other: "LinearShift") -> "LinearShift":
-        return self + -other
-
-
-def lean_of(moved: YokeMotion) -> Scalar:
-    """Return ex/ey of the right-hand rod: rise per unit of sideways pin displacement; zero for a slot."""
+def rod_slope(moved: YokeMotion) -> Scalar:
+    """Return ex/ey of the right-hand rod: rise per unit of outward pin displacement; zero for a slot."""
     return 0.0 if moved.rod is None else moved.rod.x / moved.rod.y
 
 
-def turn_of(yoke: Yoke, moved: YokeMotion) -> np.ndarray:
+def tilt_per_rise(yoke: Yoke, moved: YokeMotion) -> np.ndarray:
     """Return tilt per unit of half the difference between both sides' rises, 1/m, (options..., angles).
 
     A slot yoke is held where its pins are; rods that meet in the middle cannot tilt it.
@@ -104,23 +54,28 @@ def turn_of(yoke: Yoke, moved: YokeMotion) -> np.ndarray:
     return np.where(span > 0, 1 / np.where(span > 0, span, 1.0), 0.0)
 
 
-def sides_shift(right: Load, left: Load, turn: Scalar) -> LinearShift:
-    """Return the shift of a yoke whose two sides rise, m, as given."""
-    return LinearShift((right + left) * 0.5, (right - left) * (0.5 * turn))
+def rise_per_displacement(moved: YokeMotion, theta: np.ndarray) -> tuple[Scalar, Scalar]:
+    """Return how far a crankpin's displacement along x and y of the crank frame lifts its side, (options..., angles).
 
-
-def pin_shift(lean: Scalar, turn: np.ndarray, right: Response, left: Response) -> LinearShift:
-    """Return how displacements of a yoke's two crankpins, m, shift it; `lean_of` and `turn_of` it.
-
-    Of several yokes everything may have a first axis more.
+    The same on both sides, in the frame of each.
     """
-    rises, spreads = [], []
-    for hand, pin in zip(HANDS, (right, left), strict=True):
-        rises.append(pin.pull.y + pin.pull.x * (HANDS[hand] * lean))
-        spreads.append(over_angle(pin.mesh_weight) * HANDS[hand] * lean)
-    # The separating force is the right shaft's, along +x; that on the left shaft is its mirror image.
-    spreads[1] = -spreads[1]
-    shift = sides_shift(rises[0], rises[1], turn)
-    return LinearShift(
-        shift.rise, shift.tilt, right.mesh, (spreads[0] + spreads[1]) / 2, (spreads[0] - spreads[1]) / 2 * turn
-    )
+    slope, sine, cosine = rod_slope(moved), np.sin(theta), np.cos(theta)
+    return slope * cosine - sine, slope * sine + cosine
+
+
+def at_places(yoke: Yoke, moved: YokeMotion, x: np.ndarray, hand: float) -> np.ndarray:
+    """Return by how much a place x of a yoke is lifted per unit by which one side is, (options..., places, angles).
+
+    hand : +1 for the right side, -1 for the left.
+    """
+    return 0.5 + x[..., :, None] * (hand / 2 * tilt_per_rise(yoke, moved))[..., None, :]
+
+
+def shift_of_sides(right: Scalar, left: Scalar, tilt: Scalar) -> Shift:
+    """Return the shift of a yoke whose two sides rise, m, as given; tilt : see `tilt_per_rise`."""
+    return Shift((right + left) / 2, (right - left) / 2 * tilt)
+
+
+def spread(load: Load, over: np.ndarray) -> Load:
+    """Return a load (options..., angles) times what it does at each place, (options..., places, angles)."""
+    return load.each(lambda part: np.atleast_1d(part)[..., None, :] * over)

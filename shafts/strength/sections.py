@@ -59,18 +59,9 @@ def sections(shaft: Shaft, loaded: dict[str, Number]) -> Sections:
     return Sections(places, both, diameter, bore, behind)
 
 
-def steps(shaft: Shaft) -> list[Number]:
-    """Return where each segment but the last ends, m."""
-    ends, at = [], shaft.starts_at
-    for each in shaft.segments[:-1]:
-        at = at + each.length
-        ends.append(at)
-    return ends
-
-
 def _places(shaft: Shaft, loaded: dict[str, Number]) -> list[Place]:
     fixed = [Place("front end", shaft.starts_at), Place("far end", shaft.ends_at)]
-    fixed += [Place(f"step {number + 1}", at, "step") for number, at in enumerate(steps(shaft))]
+    fixed += [Place(f"step {number + 1}", at, "step") for number, at in enumerate(shaft.boundaries[1:-1])]
     fixed += [Place(each.kind, each.at, "notch", each) for each in shaft.notches]
     found = fixed
     loads = [Place(f"bearing {number + 1}", each.at) for number, each in enumerate(shaft.bearings)]
@@ -90,5 +81,5 @@ def _of_segments(values: np.ndarray, segment: np.ndarray) -> np.ndarray:
 def _segment(shaft: Shaft, at: np.ndarray) -> np.ndarray:
     if len(shaft.segments) == 1:
         return np.zeros(at.shape, dtype=int)
-    ends = side_by_side(steps(shaft))
+    ends = side_by_side(shaft.boundaries[1:-1])
     return np.sum(at[..., None] > ends[..., None, :], axis=-1)

@@ -11,10 +11,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from balance.cycle.extremes import largest
+from balance.cycle.load import Load
 from balance.machine.crank import Gears
 from balance.machine.materials import Material
 from balance.quantities import Number, Scalar, over_angle
-from balance.shaft_loads import Mesh
 
 # Lewis form factor Y of full-depth 20-degree teeth loaded at the tip: Shigley 9e, table 14-2; below 12 teeth recalled.
 FORM_TEETH = np.array(
@@ -55,14 +55,14 @@ class ToothDuty:
     reverses: np.ndarray
 
 
-def tooth_duties(gears: Gears, mesh: Mesh, speeds: list[np.ndarray]) -> tuple[ToothDuty, ToothDuty]:
+def tooth_duties(gears: Gears, tooth: Load, speeds: list[np.ndarray]) -> tuple[ToothDuty, ToothDuty]:
     """Return the duty of the right and the left gear's teeth; `face` and `material` must be stated.
 
     speeds : where the worst is looked for, rad/s, each (options...).
     """
     assert gears.material is not None
     right, left = gears.material, gears.left_material or gears.material
-    peak = _peak(gears, mesh, speeds)
+    peak = _peak(gears, tooth, speeds)
     return _duty(gears, right, left, peak), _duty(gears, left, right, peak)
 
 
@@ -155,11 +155,11 @@ def backlash_angle(gears: Gears, backlash: Scalar) -> Number:
     return np.asarray(backlash) / gears.pitch_radius
 
 
-def _peak(gears: Gears, mesh: Mesh, speeds: list[np.ndarray]) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
+def _peak(gears: Gears, tooth: Load, speeds: list[np.ndarray]) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
     """Return the largest dynamic tooth force, its speed and angle, and whether the force ever changes flank."""
     found = []
     for speed in speeds:
-        force = mesh.tangential.at(speed) * over_angle(velocity_factor(gears.pitch_radius * np.asarray(speed)))
+        force = tooth.at(speed) * over_angle(velocity_factor(gears.pitch_radius * np.asarray(speed)))
         peak, angle = largest(np.abs(force))
         # What is a rounding error beside the peak changes no flank.
         both = (np.max(force, axis=-1) > 1e-9 * peak) & (np.min(force, axis=-1) < -1e-9 * peak)

@@ -14,8 +14,9 @@ import numpy as np
 
 from balance.quantities import Number, side_by_side
 from balance.turning import HANDS
-from shafts.beam import influence
-from shafts.carried import LoadedShafts
+from shafts.crank.build import bare_shaft
+from shafts.crank.compliance import Unit, respond
+from shafts.loaded_shafts import LoadedShafts
 from shafts.shaft import Shaft
 from shafts.whirl.discs import Disc, carried_mass, discs
 
@@ -68,17 +69,19 @@ def rotors(carried: LoadedShafts, points: int = FEW) -> tuple[Rotor, Rotor]:
 
 
 def _engine_rotor(carried: LoadedShafts, place: int, points: int) -> Rotor:
-    engine, loads = carried.engine, carried.loads[place]
+    engine, crank = carried.engine, carried.cranks[place]
     carries: list[Disc | PointMass] = [
-        PointMass(at, carried_mass(engine.yokes[name], loads.hand)) for name, (at, _) in loads.pins.items()
+        PointMass(load.at, carried_mass(engine.yokes[load.name], crank.hand))
+        for load in crank.loads
+        if load.kind == "rod"
     ]
-    carries += discs(engine, loads.hand)
-    if loads.mesh is not None:
-        carries.append(PointMass(loads.mesh.at))
-    return rotor(engine.shafts.pair[place], carries, carried.states[place].gives, points)
+    carries += discs(engine, crank.hand)
+    if engine.cranks.gears is not None:
+        carries.append(PointMass(engine.cranks.gears.at))
+    return rotor(engine.shafts.pair[place], carries, crank.compliance, points)
 
 
-def rotor(shaft: Shaft, carries: Sequence[Disc | PointMass], gives: list[Number], points: int = FEW) -> Rotor:
+def rotor(shaft: Shaft, carries: Sequence[Disc | PointMass], supports: np.ndarray, points: int = FEW) -> Rotor:
     """Return a shaft with what it carries on bearings of given give, m/N; what it carries has the first stations.
 
     points : Gauss points on the shaft at least. With FEW the lowest critical speed is right to 0.1 percent,
@@ -86,9 +89,12 @@ def rotor(shaft: Shaft, carries: Sequence[Disc | PointMass], gives: list[Number]
     """
     bodies = [*carries, *_own_mass(shaft, points)]
     tilting = [each for each in bodies if isinstance(each, Disc)]
-    found = influence(shaft, [each.at for each in bodies], [each.at for each in tilting], gives)
+    columns = [(Unit(each.at, fy=1.0),) for each in bodies] + [(Unit(each.at, cx=-1.0),) for each in tilting]
+    places = [bearing.at for bearing in shaft.bearings]
+    chain = bare_shaft(shaft, [*places, *(each.at for each in bodies)])
+    found = respond(chain, columns, places, places[0], supports)
     return Rotor(
-        found.bending + found.seating,
+        found.influence(chain.flexibility, supports, list(range(len(columns)))),
         side_by_side([*(each.mass for each in bodies), *(each.diametral for each in tilting)]),
         side_by_side([*(0.0 for _ in bodies), *(each.polar for each in tilting)]),
     )

@@ -15,10 +15,8 @@ from balance.cycle.load import Load
 from balance.quantities import Number, Scalar, side_by_side
 from balance.torque import Torques
 from balance.turning import HANDS
+from shafts.crank.rows import by_part
 from shafts.shaft import Engine, Shaft
-from shafts.strength.sections import steps
-from shafts.superposition import answered, by_part
-from shafts.twisting import TorqueAt
 from shafts.whirl.discs import carried_mass, discs
 
 PIECES = 4  # of each segment, for its own inertia
@@ -100,7 +98,7 @@ def twists(shaft: Shaft, start: Number, ends: list[Number]) -> np.ndarray:
 
     Beyond the shaft's ends its arms are rigid.
     """
-    bounds = [np.asarray(each)[..., None] for each in (shaft.starts_at, *steps(shaft), shaft.ends_at)]
+    bounds = [np.asarray(each)[..., None] for each in shaft.boundaries]
     places, origin, twist = side_by_side(ends), np.asarray(start)[..., None], np.zeros(1)
     for each, low, high in zip(shaft.segments, bounds[:-1], bounds[1:], strict=True):
         polar = np.asarray(np.pi / 32 * (each.diameter**4 - each.bore**4) * shaft.material.shear)[..., None]
@@ -120,10 +118,11 @@ def torsional_frequencies(system: TorsionalSystem) -> np.ndarray:
     return np.where(real, 1 / np.sqrt(np.where(real, inverse, 1.0)), np.inf)
 
 
-def wind_up(shaft: Shaft, twisting: list[TorqueAt], at: list[Number], origin: Number) -> Load:
+def wind_up(shaft: Shaft, torques: list[tuple[Number, Load]], at: list[Number], origin: Number) -> Load:
     """Return by how much places on a shaft are twisted ahead of `origin`, rad, (places, options..., angles)."""
-    give = twist_give(shaft, at, [each.at for each in twisting], origin)
-    return answered(by_part(enumerate(each.torque for each in twisting), np.zeros(1)), give)
+    give = twist_give(shaft, at, [place for place, _ in torques], origin)
+    rows = by_part(enumerate(torque for _, torque in torques), np.zeros(1))
+    return Load(**{part: each.times(give) for part, each in rows.items()})
 
 
 def torque_orders(torques: Torques, speed: Number, most: int = HIGHEST) -> np.ndarray:

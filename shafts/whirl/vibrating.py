@@ -12,10 +12,10 @@ from functools import cache, cached_property
 
 import numpy as np
 
-from balance.quantities import Number
-from balance.turning import HANDS
-from shafts.carried import LoadedShafts
-from shafts.superposition import PARTS, Superposition, force_count
+from balance.quantities import Number, over_angle
+from balance.turning import HANDS, on_bench
+from shafts.crank.loaded import LoadedCrank
+from shafts.loaded_shafts import LoadedShafts
 from shafts.whirl.critical import first_critical
 from shafts.whirl.rotor import Rotor, rotors
 
@@ -104,9 +104,10 @@ class ShaftOrders:
         """
         speed = np.asarray(speed)[..., None, None]
         loads = self.steady + speed**2 * self.growing
-        mesh = self.carried.loads[self.place].mesh
-        if mesh is not None:
-            apart = 1j * self.carried.loads[self.place].sign * mesh.separating(speed[..., 0, 0])
+        crank = self.carried.cranks[self.place]
+        teeth = crank.named("gear teeth")
+        if teeth is not None and crank.tooth is not None:
+            apart = 1j * crank.sign * teeth.apart * np.abs(crank.tooth.at(speed[..., 0, 0]))
             loads[..., -1, :] += _orders(apart)
         # A damped spring's give lags by an angle that grows with how fast the order swings; both sides of the equation
         # are divided by that lag, so that the rest of it stays real.
@@ -150,7 +151,7 @@ def swinging(carried: LoadedShafts, bodies: tuple[Rotor, Rotor] | None = None) -
     """Return the right and the left shaft with their loads order by order."""
     found = []
     for place, body in enumerate(bodies or rotors(carried)):
-        steady, growing = _by_order(carried.states[place].loads)
+        steady, growing = _by_order(carried.cranks[place])
         found.append(ShaftOrders(carried, place, body, steady, growing, float(first_critical(body, 1))))
     return found
 
@@ -160,7 +161,7 @@ def vibrating(shafts: list[ShaftOrders], speed: Number, damping: float = DAMPING
     slow, quick = {}, {}
     for side, shaft in zip(HANDS, shafts, strict=True):
         still, answer = shaft.at(speed, damping)
-        for row, name in enumerate(shaft.carried.loads[shaft.place].pins):
+        for row, name in enumerate(shaft.carried.cranks[shaft.place].stations.rods):
             slow[side, name], quick[side, name] = still[..., row, :], answer[..., row, :]
     return Vibrating(NUMBERS, slow, quick)
 
@@ -176,18 +177,23 @@ def _transform(count: int) -> np.ndarray:
     return np.exp(-2j * np.pi / count * np.outer(np.arange(count), NUMBERS)) / count
 
 
-def _by_order(acting: Superposition) -> tuple[np.ndarray, np.ndarray]:
+def _by_order(crank: LoadedCrank) -> tuple[np.ndarray, np.ndarray]:
     """Return the orders of w = y + i x of every load on a shaft at rest, N, and per (rad/s)^2, (loads, orders).
 
-    Pins, turning masses, gear teeth; what these push apart is left out.
+    Rods, turning masses, gear teeth; what these push apart is left out.
     """
-    loads = acting.loads
-    weights = acting.weigh(np.eye(force_count(loads)))  # of each load by itself, in the loads as they are laid out
-    found = {part: np.zeros((weights.shape[-1], len(NUMBERS)), dtype=complex) for part in PARTS}
-    for axis, turn in (("x", 1j * loads.sign), ("y", 1.0)):
-        for part, rows in acting.rows[axis].items():
-            found[part][rows.columns] += turn * _orders(rows.course)
-    return weights @ (found["gas"] + found["gravity"]), weights @ found["inertia"]
+    steady, growing = [], []
+    for load in sorted(crank.loads, key=lambda each: ["rod", "turning mass", "teeth"].index(each.kind)
+                       if each.kind in ("rod", "turning mass", "teeth") else 9):  # fmt: skip
+        if load.kind == "turning mass":
+            x, y = on_bench(*map(over_angle, load.turning), crank.theta, crank.sign)
+            weight = load.mass * (crank.gravity[1] + 1j * crank.sign * crank.gravity[0]) + 0.0 * crank.theta
+            steady.append(_orders(weight)), growing.append(_orders(y + 1j * crank.sign * x))
+        elif load.force is not None and load.kind != "belt":
+            for found, part in ((steady, "steady"), (growing, "inertia")):
+                w = getattr(load.force.y, part) + 1j * crank.sign * np.asarray(getattr(load.force.x, part))
+                found.append(_orders(w + 0.0 * crank.theta))
+    return np.array(steady), np.array(growing)
 
 
 def resonances(

@@ -1,15 +1,15 @@
-"""Bounds of the gap of two yokes at every angle: what it is without play, give or take all that has play."""
+"""Between what the gap of two yokes can be at every angle: what it is without play, give or take all that has play."""
 
 from dataclasses import dataclass
 
 import numpy as np
 
 from balance.quantities import Number
-from shafts.gap.course import GapCurve
+from shafts.gap.curve import GapCurve
 
 
 @dataclass(frozen=True, eq=False)
-class Envelope:
+class GapBounds:
     """Between what the gap surely is: in proportion to speed squared from `rest` to `top`, give or take `loose`, m.
 
     Each (options, places, angles).
@@ -37,11 +37,20 @@ class Envelope:
         return np.maximum(bend, 0.0) / 8  # as much as where a neighbour is as low
 
 
-def envelope_of(course: GapCurve, top: Number) -> Envelope:
+def bounds_of(curve: GapCurve, top: Number) -> GapBounds:
     """Return bounds of the gap at speeds from 0 to `top`, rad/s."""
-    rest, end = (course.plain.at(speed[..., None]) for speed in (np.zeros_like(top), np.asarray(top)))
-    # The size of the tooth force is convex in speed squared: it is largest at an end.
-    push = np.maximum(*(np.abs(course.tooth.at(speed[..., None])) for speed in (np.zeros_like(top), np.asarray(top))))
-    play = np.sum(np.sqrt(course.across**2 + course.along**2), axis=-2) + np.sum(np.abs(course.slack), axis=-2)
-    lead = np.max(np.abs(np.stack(np.broadcast_arrays(*course.leads))), axis=0)
-    return Envelope(rest, end, play + lead + np.abs(course.apart) * push)
+    ends = np.zeros_like(top), np.asarray(top)
+    rest, end = (curve.plain.at(speed[..., None]) for speed in ends)
+    loose = np.zeros(1)
+    if curve.tooth is not None:
+        # The size of the tooth force is convex in speed squared: it is largest at an end.
+        push = np.maximum(*(np.abs(curve.tooth.at(speed[..., None])) for speed in ends))
+        loose = loose + np.abs(curve.apart) * push
+    if curve.bearings is not None:
+        loose = loose + np.sum(np.sqrt(curve.bearings.across**2 + curve.bearings.along**2), axis=-2)
+    if curve.rods is not None:
+        loose = loose + np.sum(np.abs(curve.rods.slack), axis=-2)
+    if curve.leads is not None:
+        leads = curve.leads.ahead, curve.leads.behind, curve.leads.neither
+        loose = loose + np.max(np.abs(np.stack(np.broadcast_arrays(*leads))), axis=0)
+    return GapBounds(rest, end, np.broadcast_to(loose, rest.shape))

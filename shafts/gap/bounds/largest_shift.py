@@ -1,0 +1,105 @@
+"""The most that everything which yields or has play can shift two yokes, at any angle and any speed.
+
+A bound, and a wide one: it tells at which angles the gap cannot be least, so that many options need not be looked
+at there. A load is no larger than its part at rest and its part at the top speed together; a weighted sum of
+forces is no larger than the weighted sum of their sizes; a pin that moves by u lifts its side of the yoke by no
+more than u / ey, (ex, ey) the unit vector along the rod; and two sides that rise by no more than d each lift a
+place x of the yoke by no more than the larger of d and d x / span.
+"""
+
+import numpy as np
+
+from balance.cycle.extremes import highest
+from balance.cycle.load import Load, PlanarForce
+from balance.quantities import Number, Scalar, side_by_side
+from shafts.bearings.play import clearance_range
+from shafts.crank.loaded import LoadedCrank
+from shafts.crank.loads import CrankLoad
+from shafts.gap.facing import Facing
+from shafts.gap.items import tooth_mesh
+from shafts.gap.items.rod_stretch import shortening
+from shafts.gap.items.timing_and_backlash import most_lead, tilt_of_lead
+from shafts.gap.items.yoke_arm_bending import arm_bow
+from shafts.gap.shift import tilt_per_rise
+from shafts.loaded_shafts import LoadedShafts
+
+
+def largest_shift(loaded: LoadedShafts, facing: Facing, top: Number) -> np.ndarray:
+    """Return how far two yokes can shift against each other at each place, m, (options..., places).
+
+    top : the fastest speed, rad/s.
+    """
+    names = facing.upper, facing.lower
+    pins = [_of_pins(crank, names, top) for crank in loaded.cranks]
+    upper, lower = (_of_yoke(loaded, name, [each[..., place] for each in pins], facing.x, top)
+                    for place, name in enumerate(names))  # fmt: skip
+    mesh = tooth_mesh.line(loaded, facing, "expected").plain
+    return upper + lower + largest(mesh, np.asarray(top)[..., None])
+
+
+def largest(load: Load, top: Number) -> Number:
+    """Return the most that a load can come to at any angle and any speed up to `top`, (options...)."""
+    return _peak(load.steady) + np.square(top) * _peak(load.inertia)
+
+
+def _peak(values: Scalar) -> np.ndarray:
+    return highest(np.abs(np.atleast_1d(values)))
+
+
+def _size(force: PlanarForce, top: Number) -> Number:
+    return np.hypot(largest(force.x, top), largest(force.y, top))
+
+
+def _of_yoke(loaded: LoadedShafts, name: str, pins: list[np.ndarray], x: np.ndarray, top: Number) -> np.ndarray:
+    """Return the most that one yoke can shift at places x, m, (options..., places).
+
+    pins : the most by which its crankpins are displaced, m, right and left, (options...).
+    """
+    engine, yoke, moved = loaded.engine, loaded.engine.yokes[name], loaded.motion.yokes[name]
+    joint, pivots = yoke.rod if yoke.rod is not None else yoke.slot, loaded.forces[name].pivot
+    assert joint is not None
+    upright = 1.0 if moved.rod is None else np.min(np.abs(moved.rod.y), axis=-1)
+    shorter = shortening(yoke)
+    rods = [0.0 if shorter is None else shorter * _size(force, top) for force in (pivots.right, pivots.left)]
+    each = [pin + joint.play + rod for pin, rod in zip(pins, rods, strict=True)]
+    reach = np.maximum(1.0, np.abs(x) * np.asarray(np.max(tilt_per_rise(yoke, moved), axis=-1))[..., None])
+    by_lead, held = tilt_of_lead(loaded, name)
+    tilt = np.minimum(most_lead(engine) * _peak(by_lead), held)
+    shift = np.asarray(np.maximum(*each) / upright)[..., None] * reach
+    bow = arm_bow(loaded, name, x)
+    bent = 0.0 if bow is None else np.abs(bow.shape) * np.asarray(largest(bow.load, top))[..., None]
+    return shift + np.abs(x) * np.asarray(tilt)[..., None] + bent
+
+
+def _of_pins(crank: LoadedCrank, names: tuple[str, str], top: Number) -> np.ndarray:
+    """Return the most that yokes' crankpins can be displaced on one side, m, (options..., yokes)."""
+    moved = crank.influence([crank.stations.rods[name] for name in names])
+    size = np.hypot(moved[..., 0::2, :], moved[..., 1::2, :])
+    given = (size @ _sizes(crank, top)[..., None])[..., 0]
+    plays = side_by_side([clearance_range(bearing)[1] / 2 for bearing in crank.shaft.bearings])
+    shares = [np.sqrt(np.sum(crank.carried_along(name) ** 2, axis=(-2, -1))) for name in names]
+    return given + side_by_side([np.sum(share * plays, axis=-1) for share in shares])
+
+
+def _sizes(crank: LoadedCrank, top: Number) -> np.ndarray:
+    """Return the largest size of every column of loads on a crank, (options..., loads)."""
+    stations = crank.stations
+    found: list[Number] = [0.0] * stations.loads
+    for load in crank.loads:
+        force, torque = (stations.rods[load.name], None) if load.kind == "rod" else stations.others.get(
+            load.name, (None, None))  # fmt: skip
+        for column in force or ():
+            found[column] = _force_size(load, top)
+        if torque is not None and load.torque is not None:
+            found[torque] = largest(load.torque, top)
+    if stations.turning is not None:
+        whole, *weight = stations.turning
+        found[whole] = np.square(top)
+        for column in weight:
+            found[column] = np.hypot(*crank.gravity)
+    return side_by_side(found)
+
+
+def _force_size(load: CrankLoad, top: Number) -> Number:
+    assert load.force is not None
+    return _size(load.force, top) * np.sqrt(1 + np.square(load.apart))

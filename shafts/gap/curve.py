@@ -1,0 +1,147 @@
+"""The gap of two yokes over the cycle, or one line of its budget, as arrays that wait for a speed.
+
+What is in proportion to the loads, and all that stands still, is one load. Play that follows a load's direction is
+kept as that load and what it moves. Lines add up to the gap: there is no other way in which it is worked out.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass, fields, is_dataclass, replace
+from functools import reduce
+from typing import Any
+
+import numpy as np
+
+from balance.cycle.load import Load, absent
+from balance.quantities import Number, Scalar, over_angle
+from shafts.bearings.play import taken_up
+
+
+@dataclass(frozen=True, eq=False)
+class Leads:
+    """Shift by cranks out of step, m, (options..., places, angles), by the sign of the tooth force: +, -, zero."""
+
+    ahead: np.ndarray
+    behind: np.ndarray
+    neither: np.ndarray
+
+
+@dataclass(frozen=True, eq=False)
+class BearingRows:
+    """Bearings in which the shaft is pressed along its load, a row each; loads in the crank frame.
+
+    x, y : loads without what the teeth push apart, N, (options..., rows, angles).   x_apart, y_apart : what each takes
+    of that per newton of the tooth force's size.   across, along : shift as a bearing takes up its play along x and
+    along y, m, (options..., places, rows, angles).
+    """
+
+    x: Load
+    y: Load
+    x_apart: np.ndarray
+    y_apart: np.ndarray
+    across: np.ndarray
+    along: np.ndarray
+
+
+@dataclass(frozen=True, eq=False)
+class RodRows:
+    """Pins of rods, a row each.
+
+    thrust : along the rod, N, positive where it is pressed, (options..., rows, angles).
+    slack : shift as each takes up its play when pulled, m, (options..., places, rows, angles).
+    """
+
+    thrust: Load
+    slack: np.ndarray
+
+
+@dataclass(frozen=True, eq=False)
+class GapCurve:
+    """A gap, or what adds to it, at places and angles; for one design or many.
+
+    plain : without play, m, (options..., places, angles).   apart : per newton of the size of the tooth force.
+    tooth : tangential force of the teeth, N, (options..., 1, angles); needed by `apart`, `leads` and `bearings`.
+    quick : what vibration adds at a speed, m, (places, angles); for a single design.
+    """
+
+    plain: Load = Load()
+    apart: Scalar = 0.0
+    tooth: Load | None = None
+    leads: Leads | None = None
+    bearings: BearingRows | None = None
+    rods: RodRows | None = None
+    quick: Callable[[Number], np.ndarray] | None = None
+
+    def __add__(self, other: "GapCurve") -> "GapCurve":
+        parts = {name: _either(getattr(self, name), getattr(other, name))
+                 for name in ("tooth", "leads", "bearings", "rods", "quick")}  # fmt: skip
+        return GapCurve(self.plain + other.plain, self.apart + other.apart, **parts)
+
+    def clearances(self, speed: Number) -> np.ndarray:
+        """Return the gap at each place at a speed (see Load.at), m, (options..., places, angles)."""
+        at = np.asarray(speed)[..., None]
+        found = self.plain.at(at)
+        tooth = None if self.tooth is None else self.tooth.at(at)
+        push = 0.0 if tooth is None else np.abs(tooth)
+        if tooth is not None:
+            found = found + self.apart * push
+        if self.leads is not None:
+            sense = 0.0 if tooth is None else tooth
+            leads = self.leads
+            found = found + np.where(sense > 0, leads.ahead, np.where(sense < 0, leads.behind, leads.neither))
+        if self.bearings is not None:
+            rows = self.bearings
+            x, y = rows.x.at(at) + rows.x_apart * push, rows.y.at(at) + rows.y_apart * push
+            x, y = taken_up((x, y), 2.0)  # of a unit's play each side
+            found = found + _over_rows(rows.across, x) + _over_rows(rows.along, y)
+        if self.rods is not None:
+            found = found - _over_rows(self.rods.slack, np.sign(self.rods.thrust.at(at)))
+        return found if self.quick is None else found + self.quick(speed)
+
+    def gap(self, speed: Number) -> np.ndarray:
+        """Return the gap where it is least at a speed, m, (options..., angles)."""
+        return reduce(np.minimum, np.moveaxis(self.clearances(speed), -2, 0))  # for two or three places the quickest
+
+    def each(self, change: Callable[[str, np.ndarray], np.ndarray]) -> "GapCurve":
+        """Return the same with every array changed, called with its field's name; what is left out stays so."""
+        return _changed("", self, change)
+
+
+def _changed(name: str, part: Any, change: Callable[[str, np.ndarray], np.ndarray]) -> Any:
+    if part is None or callable(part):
+        return part
+    if isinstance(part, Load):
+        return part.each(lambda values: change(name, np.asarray(values)))
+    if is_dataclass(part) and not isinstance(part, type):
+        return replace(part, **{each.name: _changed(each.name, getattr(part, each.name), change)
+                                for each in fields(part)})  # fmt: skip
+    return part if absent(part) else change(name, np.asarray(part))
+
+
+def _either(one: Any, other: Any) -> Any:
+    """Return the one that is there; each kind of play is in one line alone, and the teeth are the same in all."""
+    return one if other is None else other
+
+
+def _over_rows(shifts: np.ndarray, rows: np.ndarray) -> np.ndarray:
+    """Return the sum over rows of shifts (options..., places, rows, angles) times (..., rows, angles)."""
+    return np.einsum("...pra,...ra->...pa", shifts, rows)
+
+
+def in_rows(loads: list[Load]) -> Load:
+    """Return several loads as rows of one, (options..., rows, angles)."""
+    parts = zip(*(load.parts for load in loads), strict=True)
+
+    def in_one(each: tuple) -> Scalar:
+        return 0.0 if all(map(absent, each)) else rows_of([np.atleast_1d(part) for part in each])
+
+    return Load(*map(in_one, parts))
+
+
+def at_rows(value: Scalar) -> np.ndarray:
+    """Return a number of shape (options...) as (options..., 1, 1), ready to meet rows and angles."""
+    return over_angle(over_angle(value))
+
+
+def rows_of(histories: list[np.ndarray]) -> np.ndarray:
+    """Return several arrays over angle as rows, (options..., rows, angles)."""
+    return np.stack(np.broadcast_arrays(*histories), axis=-2)

@@ -1,0 +1,65 @@
+"""Bearing clearance: each main bearing lets the shaft lie against one side, along its load.
+
+The crankpin moves by the bearing's share of a unit load there (reciprocity) times half the clearance. On more than two
+bearings each is pressed along its own load, found without play. Expected: the middle of the range of clearance; in
+the worst case its largest, on whichever side closes the gap.
+"""
+
+import numpy as np
+
+from balance.cycle.load import Load
+from balance.quantities import Number, over_angle
+from balance.turning import HANDS
+from shafts.bearings.play import clearance_range
+from shafts.crank.loaded import LoadedCrank
+from shafts.gap.curve import BearingRows, GapCurve, at_rows, in_rows, rows_of
+from shafts.gap.facing import Facing
+from shafts.gap.shift import at_places, rise_per_displacement
+from shafts.loaded_shafts import Case, LoadedShafts
+from shafts.shaft import Bearing
+
+NAME = "bearing clearance"
+
+
+def line(loaded: LoadedShafts, facing: Facing, case: Case) -> GapCurve:
+    """Return what the bearings' clearance adds to the gap."""
+    bearings = [
+        (crank, place, bearing) for crank in loaded.cranks for place, bearing in enumerate(crank.shaft.bearings)
+    ]
+    shifts = [bearing_shift(loaded, facing, crank, place) for crank, place, _ in bearings]
+    across, along = (
+        np.stack(np.broadcast_arrays(*(at_rows(off_centre(bearing, case)) * shift[axis]
+                                       for shift, (_, _, bearing) in zip(shifts, bearings, strict=True))), axis=-2)
+        for axis in (0, 1)
+    )  # fmt: skip
+    if case == "worst":
+        return GapCurve(Load(gas=-np.sum(np.sqrt(across**2 + along**2), axis=-2)))
+    loads = [crank.bearings[place] for crank, place, _ in bearings]
+    apart = (rows_of([np.atleast_1d(load.apart[axis]) for load in loads]) for axis in (0, 1))
+    rows = BearingRows(in_rows([load.x for load in loads]), in_rows([load.y for load in loads]), *apart, across, along)
+    return GapCurve(tooth=facing.tooth(loaded), bearings=rows)
+
+
+def off_centre(bearing: Bearing, case: Case) -> Number:
+    """Return how far the shaft stands off the bearing's centre, m, (options...)."""
+    least, most = clearance_range(bearing)
+    return np.asarray(most) / 2 if case == "worst" else (np.asarray(least) + most) / 4
+
+
+def bearing_shift(
+    loaded: LoadedShafts, facing: Facing, crank: LoadedCrank, place: int
+) -> tuple[np.ndarray, np.ndarray]:
+    """Return the shift of the upper yoke against the lower one per metre by which the shaft moves in a bearing.
+
+    Along x and along y of the crank frame, each (options..., places, angles).
+    """
+    found = [np.zeros((1, 1)), np.zeros((1, 1))]
+    for name, sign in facing.yokes:
+        yoke, moved = loaded.engine.yokes[name], loaded.motion.yokes[name]
+        over = at_places(yoke, moved, facing.x, HANDS[crank.hand]) * sign
+        moves = crank.carried_along(name)[..., place, :, :]
+        lifts = rise_per_displacement(moved, loaded.motion.theta)
+        for axis in (0, 1):
+            rise = sum(lift * over_angle(moves[..., row, axis]) for row, lift in enumerate(lifts))
+            found[axis] = found[axis] + np.atleast_1d(rise)[..., None, :] * over
+    return found[0], found[1]

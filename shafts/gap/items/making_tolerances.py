@@ -1,0 +1,60 @@
+"""Making tolerances: what each toleranced dimension does to the gap; in the worst case all against it.
+
+A longer rod lifts its side by d / ey, a larger throw radius or a phase moves its crankpin, a wider yoke its pivots,
+shafts farther apart both. Expected, they are as the drawing says.
+"""
+
+import numpy as np
+
+from balance.cycle.load import Load
+from balance.quantities import Number, Scalar, over_angle
+from shafts.gap.curve import GapCurve
+from shafts.gap.facing import Facing
+from shafts.gap.shift import STILL, Shift, rod_slope, tilt_per_rise
+from shafts.loaded_shafts import Case, LoadedShafts
+
+NAME = "making tolerances"
+Deviations = dict[str, tuple[Number, Shift]]
+"""By name of the dimension: half-width of its tolerance, m or rad, and the shift per unit of it."""
+
+
+def line(loaded: LoadedShafts, facing: Facing, case: Case) -> GapCurve:
+    """Return what making tolerances add to the gap."""
+    if case != "worst":
+        return GapCurve()
+    found = between(loaded, facing).values()
+    taken = sum((np.abs(shift.at(facing.x)) * np.asarray(half)[..., None, None] for half, shift in found), 0.0)
+    return GapCurve(Load(gas=-np.asarray(taken))) if found else GapCurve()
+
+
+def between(loaded: LoadedShafts, facing: Facing) -> Deviations:
+    """Return what every dimension does to the upper yoke against the lower one."""
+    found: Deviations = {}
+    for name, sign in facing.yokes:
+        for dimension, (half_width, shift) in deviations(loaded, name).items():
+            before = found[dimension][1] if dimension in found else STILL
+            found[dimension] = (half_width, before + shift * sign)
+    return found
+
+
+def deviations(loaded: LoadedShafts, name: str) -> Deviations:
+    """Return what every toleranced dimension does to a yoke; those of a throw are shared by all on it."""
+    yoke, moved = loaded.engine.yokes[name], loaded.motion.yokes[name]
+    limits, slope, tilt = loaded.engine.fits.tolerances, rod_slope(moved), tilt_per_rise(yoke, moved)
+    radius = over_angle(loaded.engine.cranks.throws[yoke.throw].radius)
+    outward = (moved.pin.along + slope * moved.pin.across) / radius
+    sides: dict[str, tuple[Number, Scalar]] = {
+        f"throw radius of {yoke.throw}": (limits.throw_radius, outward),
+        f"throw phase of {yoke.throw}": (limits.throw_phase, slope * moved.pin.along - moved.pin.across),
+    }
+    if moved.rod is not None:
+        sides[f"rod length of {name}"] = (limits.rod_length, 1 / moved.rod.y)
+        sides[f"half-span of {name}"] = (limits.half_span, -slope)
+    found: Deviations = {}
+    for dimension, (half_width, rise) in sides.items():
+        for hand, sign in (("right", 1.0), ("left", -1.0)):
+            found[f"{dimension}, {hand}"] = (half_width, Shift(rise / 2, sign * rise * tilt / 2))
+    still = np.zeros_like(moved.height)
+    found["centre distance"] = (limits.centre_distance, Shift(slope / 2 + still, still))
+    found[f"yoke height of {name}"] = (limits.yoke_height, Shift(1.0 + still, still))
+    return {dimension: each for dimension, each in found.items() if np.any(np.asarray(each[0]))}
