@@ -46,6 +46,7 @@ class Rotor:
     rigid: np.ndarray
     points: dict[str, tuple[int, int]]
     twists: dict[str, int]
+    columns: Sequence[Column]
 
     def modes(self, count: int, ridden: np.ndarray | None = None) -> tuple[np.ndarray, np.ndarray]:
         """Return the lowest natural frequencies at rest, rad/s, and their shapes of unit modal mass, (n, count).
@@ -132,7 +133,7 @@ def rotor(chain: Crank, seat: Seat, points: dict[str, Place], bodies: Sequence[B
     flexibility = response.influence(chain.flexibility, seat.compliance, list(range(len(made.columns))))
     rigid = np.array([sum(unit.wrench[4] for unit in column) for column in made.columns], dtype=float)
     reactions = response.reactions[: 2 * len(seat.bearings)]
-    return Rotor((flexibility + flexibility.T) / 2, reactions, *made.matrices, rigid, named, twists)
+    return Rotor((flexibility + flexibility.T) / 2, reactions, *made.matrices, rigid, named, twists, made.columns)
 
 
 _TURN = np.array([[0.0, -1.0], [1.0, 0.0]])

@@ -24,7 +24,7 @@ from shafts.shaft import Engine
 from shafts.whirl.bodies import FEW, Body, bodies
 from shafts.whirl.guided import Guided, guided
 from shafts.whirl.mesh import mesh_stiffness
-from shafts.whirl.periodic import Along, PeriodicSystem
+from shafts.whirl.periodic import Along, PeriodicSystem, finer
 from shafts.whirl.elastic_rotor import Rotor, Seat, rotor
 
 MODES = 6  # of each crank
@@ -53,6 +53,15 @@ class Side:
     def sign(self) -> float:
         """+1 on the right, -1 on the left."""
         return HANDS[self.hand]
+
+    @property
+    def ridden(self) -> np.ndarray:
+        """Mean mass of what goes to and fro, in its columns, kg."""
+        found = np.zeros_like(self.rotor.mass)
+        for each in self.guided:
+            place = np.ix_(self.columns(each.point), self.columns(each.point))
+            found[place] += each.mean
+        return found
 
     def columns(self, name: str) -> list[int]:
         """Return x and y of a point: a rod's crankpin, or the teeth."""
@@ -131,7 +140,7 @@ class Pair:
                     for name in ("mass", "cross", "spin")]  # fmt: skip
         aside = np.zeros((whole, whole))
         for basis, side in zip(self.basis, self.sides, strict=True):
-            ridden = side.rotor.mass + _mean_guided(side)
+            ridden = side.rotor.mass + side.ridden
             aside[:count, :count] += (basis.T @ ridden @ side.rotor.aside @ basis)[:count, :count]
         damping = np.zeros((whole, whole))
         damping[range(count), range(count)] = 2 * self.damping * np.sqrt(springs)
@@ -154,7 +163,7 @@ class Pair:
 
     @cached_property
     def ways(self) -> tuple[list[np.ndarray], list[np.ndarray]]:
-        """The direction of what goes to and fro on each side, (angles, n) each."""
+        """The direction of what goes to and fro on each side, (finer angles, n) each."""
         return tuple(  # type: ignore[return-value]
             [each.x[:, None] * basis[x] + each.y[:, None] * basis[y]
              for each in side.guided for x, y in [side.columns(each.point)]]
@@ -166,7 +175,8 @@ def pair(carried: LoadedShafts, orders: int, damping: float = DAMPING, modes: in
     """Return both cranks as they vibrate, with so many orders; for a single design."""
     theta = 2 * np.pi / (2 * orders + 1) * np.arange(2 * orders + 1)
     engine = carried.engine
-    right, left = (_side(engine, each, theta, modes) for each in carried.cranks)
+    fine = 2 * np.pi / finer(len(theta)) * np.arange(finer(len(theta)))
+    right, left = (_side(engine, each, fine, modes) for each in carried.cranks)
     driven = engine.flywheel is not None or bool(engine.cranks.load_inertia)
     return Pair(engine, (right, left), theta, mesh_stiffness(engine.cranks.gears), not driven, damping)
 
@@ -184,17 +194,10 @@ def _side(engine: Engine, loaded: LoadedCrank, theta: np.ndarray, modes: int) ->
     body = rotor(crank(loaded.shaft, engine.cranks, loaded.hand, marks), seat, points, carries, asked)
     moving = guided(engine, loaded.hand, theta)
     side = Side(loaded.hand, loaded, body, len(body.mass) - len(asked), moving, np.zeros(0), np.zeros((0, 0)))
-    frequencies, shapes = body.modes(modes, _mean_guided(side))
+    frequencies, shapes = body.modes(modes, side.ridden)
     return Side(loaded.hand, loaded, body, side.acting, moving, frequencies, shapes)
 
 
 def _held_at(loaded: LoadedCrank) -> float:
     return next(each.at for each in loaded.loads if each.name in ("gear teeth", "coupling"))
 
-
-def _mean_guided(side: Side) -> np.ndarray:
-    found = np.zeros_like(side.rotor.mass)
-    for each in side.guided:
-        place = np.ix_(side.columns(each.point), side.columns(each.point))
-        found[place] += each.mean
-    return found

@@ -5,7 +5,8 @@ With z its freedoms, derivatives by crank angle, W the speed:
     K(theta) z + W C (z' - J z) + W^2 (M z'' - G z' + S z + sum of m g (g . z)'') = f(theta)
 
 Harmonic balance by collocation: as many equally spaced angles as 2 H + 1 orders have coefficients, z' = D z with D
-exact for each of them (Trefethen, Spectral Methods in MATLAB, chapter 3). Without damping that is (K - W^2 B) z = f
+exact for each of them (Trefethen, Spectral Methods in MATLAB, chapter 3). The products with g are taken at twice as
+many angles, so that no order of theirs passes for another. Without damping that is (K - W^2 B) z = f
 with B symmetric and K definite, so that one eigenproblem K v = W^2 B v gives every critical speed of every order at
 once; its vectors then give the answer at any speed, and damping couples those few that matter.
 
@@ -14,7 +15,7 @@ Some freedoms have no springs (turning as a whole): they follow from the others,
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cache, cached_property
 
 import numpy as np
 
@@ -24,7 +25,7 @@ NEAR = 16.0
 
 @dataclass(frozen=True, eq=False)
 class Along:
-    """A mass m along a direction g(theta), (angles, n)."""
+    """A mass m along a direction g(theta) at the `finer` angles of the system, (finer, n)."""
 
     mass: float
     way: np.ndarray
@@ -61,7 +62,7 @@ class PeriodicSystem:
         once, twice = derivatives(self.angles)
         found = (twice @ z) @ self.mass.T - (once @ z) @ self.cross.T + z @ self.spin.T
         for each in self.along:
-            found = found + each.mass * each.way * (twice @ np.sum(each.way * z, axis=-1)[..., None])
+            found = found + projected(each.way * pulled(each.mass, np.sum(each.way * refined(z), axis=-1))[..., None])
         return found
 
     @cached_property
@@ -70,8 +71,13 @@ class PeriodicSystem:
         once, twice = derivatives(self.angles)
         found = twice[:, None, :, None] * self.mass[:, None, :] - once[:, None, :, None] * self.cross[:, None, :]
         found[np.arange(self.angles), :, np.arange(self.angles)] += self.spin
+        size = self.angles * self.stiffness.shape[1]
+        fine = between(self.angles, finer(self.angles))
+        rate = derivatives(finer(self.angles))[0]
         for each in self.along:
-            found += each.mass * twice[:, None, :, None] * each.way[:, :, None, None] * each.way[None, None]
+            followed = rate @ (fine.T[:, :, None] * each.way[:, None, :]).reshape(len(rate), size)
+            weight = each.mass * self.angles / len(rate)
+            found -= weight * (followed.T @ followed).reshape(found.shape)
         return found
 
     @cached_property
@@ -158,17 +164,41 @@ class PeriodicSystem:
         return coordinates @ shapes.T
 
 
-_KEPT: dict[int, tuple[np.ndarray, np.ndarray]] = {}
-
-
+@cache
 def derivatives(count: int) -> tuple[np.ndarray, np.ndarray]:
     """Return what differentiates courses at an odd number of equally spaced angles once and twice, (N, N)."""
-    if count not in _KEPT:
-        apart = np.arange(count)[:, None] - np.arange(count)
-        half = np.pi * apart / count
-        once = np.where(apart == 0, 0.0, (-1.0) ** apart / (2 * np.sin(half + (apart == 0))))
-        _KEPT[count] = once, once @ once
-    return _KEPT[count]
+    apart = np.arange(count)[:, None] - np.arange(count)
+    once = np.where(apart == 0, 0.0, (-1.0) ** apart / (2 * np.sin(np.pi * apart / count + (apart == 0))))
+    return once, once @ once
+
+
+def finer(count: int) -> int:
+    """Return at how many angles products of courses at so many angles are taken."""
+    return 2 * count + 1
+
+
+def refined(z: np.ndarray) -> np.ndarray:
+    """Return courses (..., angles, n) at the finer angles."""
+    return between(z.shape[-2], finer(z.shape[-2])).T @ z
+
+
+def projected(values: np.ndarray) -> np.ndarray:
+    """Return what courses at finer angles, (..., finer, n), come to in the orders that are kept, (..., angles, n)."""
+    count = (values.shape[-2] - 1) // 2
+    return between(count, finer(count)) @ values * (count / finer(count))
+
+
+def pulled(mass: float, moved: np.ndarray) -> np.ndarray:
+    """Return mass times the second derivative of a course at the finer angles, (..., finer)."""
+    return mass * (moved @ derivatives(moved.shape[-1])[1].T)
+
+
+@cache
+def between(count: int, wanted: int) -> np.ndarray:
+    """Return what takes courses at equally spaced angles to as many others, (count, wanted), by the orders both hold."""
+    apart = 2 * np.pi * (np.arange(wanted) / wanted - np.arange(count)[:, None] / count)
+    orders = np.arange(1, (min(count, wanted) + 1) // 2)
+    return (1 + 2 * np.sum(np.cos(apart[..., None] * orders), axis=-1)) / count
 
 
 def _waves(count: int) -> np.ndarray:
