@@ -41,5 +41,5 @@ def bent_line(loaded: LoadedShafts, place: int, at: np.ndarray) -> BentLine:
     columns = [*found.stations.columns[: found.stations.loads], *asked]
     response = respond(chain, columns, bearings, held, found.compliance)
     rows = list(range(found.stations.loads, len(columns)))
-    weights = response.influence(chain.flexibility, found.compliance, rows)[..., : found.stations.loads]
-    return BentLine(at, found.vectors(weights))
+    weights = response.by_members(rows) + response.by_supports(rows, found.compliance)
+    return BentLine(at, found.vectors(weights[..., : found.stations.loads]))

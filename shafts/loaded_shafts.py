@@ -12,7 +12,7 @@ from balance.joints import YokeForces
 from balance.motion import Motion
 from balance.torque import Torques
 from balance.turning import HANDS
-from shafts.crank.loaded import LoadedCrank, loaded_crank
+from shafts.crank.loaded import LoadedCrank, loaded_cranks
 from shafts.crank.loads import CrankLoad, crank_loads
 from shafts.shaft import Engine
 
@@ -58,14 +58,10 @@ def load_shafts(engine: Engine, motion: Motion, forces: dict[str, YokeForces], t
     many = any(moved.height.ndim > 1 for moved in motion.yokes.values())
     if many:
         forces, torques = {name: each.added_up for name, each in forces.items()}, torques.added_up
-    right, left = (_loaded(engine, motion, crank_loads(engine, forces, torques, hand), hand, many) for hand in HANDS)
-    return LoadedShafts(engine, motion, forces, (right, left))
-
-
-def _loaded(engine: Engine, motion: Motion, loads: list[CrankLoad], hand: str, many: bool) -> LoadedCrank:
+    right, left = (crank_loads(engine, forces, torques, hand) for hand in HANDS)
     if many:
-        loads = [each.added_up for each in loads]
-    return loaded_crank(engine, loads, motion.theta, hand, engine.speed.rated)
+        right, left = ([each.added_up for each in side] for side in (right, left))
+    return LoadedShafts(engine, motion, forces, loaded_cranks(engine, (right, left), motion.theta, engine.speed.rated))
 
 
 def _picking(kept: np.ndarray, count: int) -> Callable[[Any], Any]:

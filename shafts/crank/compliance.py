@@ -11,8 +11,10 @@ With the reactions the wrench R in every member is the real one, and by the theo
 of load i by load j is sum over members of R_i^T F R_j plus r_i^T g r_j: exact, and member by member what is to blame.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import cached_property
+from itertools import groupby
 
 import numpy as np
 
@@ -68,58 +70,78 @@ class Passing:
 
 def passing(middle: np.ndarray, columns: Sequence[Column]) -> Passing:
     """Return what columns of loads put through members, or sections, whose middles are at z, (options..., members)."""
-    units = [unit for column in columns for unit in column]
-    wrench = np.stack([side_by_side(list(each)) for each in zip(*(unit.wrench for unit in units), strict=True)]
-                      if _plain(units) else _stacked(units), axis=-2)  # fmt: skip
-    z = side_by_side([unit.z for unit in units])
-    through = (middle[..., :, None] > z[..., None, :] - HAIR)[..., None, :]
-    inside = np.where(through, wrench[..., None, :, :], 0.0)
-    return Passing(_summed(inside, columns), _summed(wrench, columns))
+    runs = list(_runs(columns))
+    wrenches = [_wrenches([unit for column in run for unit in column]) for run in runs]
+    z = [side_by_side([unit.z for column in run for unit in column]) for run in runs]
+    through = [(middle[..., :, None] > each[..., None, :] - HAIR)[..., None, :] for each in z]
+    options = np.broadcast_shapes(*(each.shape[:-2] for each in wrenches), *(each.shape[:-3] for each in through))
+    inside, whole = np.empty((*options, middle.shape[-1], 5, len(columns))), np.empty((*options, 5, len(columns)))
+    start = 0
+    for run, wrench, passes in zip(runs, wrenches, through, strict=True):
+        if len(run[0]) > 1:  # several units that act together: one column
+            inside[..., start] = np.sum(passes * wrench[..., None, :, :], axis=-1)
+            whole[..., start] = np.sum(wrench, axis=-1)
+        else:
+            np.multiply(passes, wrench[..., None, :, :], out=inside[..., start : start + len(run)])
+            whole[..., start : start + len(run)] = wrench
+        start += len(run)
+    return Passing(inside, whole)
 
 
-def _plain(units: Sequence[Unit]) -> bool:
-    return all(np.ndim(value) == 0 for unit in units for value in unit.wrench)
+def _runs(columns: Sequence[Column]) -> Iterator[list[Column]]:
+    """Yield columns of one unit that stand next to each other together, and those of several one by one."""
+    for single, run in groupby(columns, key=lambda column: len(column) == 1):
+        yield from ([list(run)] if single else ([column] for column in run))
 
 
-def _stacked(units: Sequence[Unit]) -> list[np.ndarray]:
-    rows = [side_by_side(list(each)) for each in zip(*(unit.wrench for unit in units), strict=True)]
-    options = np.broadcast_shapes(*(row.shape[:-1] for row in rows))
-    return [np.broadcast_to(row, (*options, row.shape[-1])) for row in rows]
-
-
-def _summed(values: np.ndarray, columns: Sequence[Column]) -> np.ndarray:
-    """Add up what acts together."""
-    if all(len(column) == 1 for column in columns):
-        return values
-    starts = np.cumsum([0, *(len(column) for column in columns)])[:-1]
-    return np.add.reduceat(values, starts, axis=-1)
+def _wrenches(units: Sequence[Unit]) -> np.ndarray:
+    """Return the wrenches of several units, (options..., 5, units)."""
+    values = [unit.wrench for unit in units]
+    options = np.broadcast_shapes(*(np.shape(value) for wrench in values for value in wrench))
+    found = np.empty((*options, 5, len(units)))
+    for place, wrench in enumerate(values):
+        for part, value in enumerate(wrench):
+            found[..., part, place] = value
+    return found
 
 
 @dataclass(frozen=True, eq=False)
 class UnitResponse:
     """A crank under unit loads; m members, s reactions, n loads.
 
-    inside : real wrench in every member, (options..., m, 5, n).
+    crank : its members.   inside : real wrench in every member, (options..., m, 5, n).
     reactions : of the supports on the crank, (options..., s, n): x of every bearing, y of every bearing, torque.
     """
 
+    crank: Crank
     inside: np.ndarray
     reactions: np.ndarray
 
-    def influence(self, flexibility: np.ndarray, supports: np.ndarray, rows: list[int]) -> np.ndarray:
-        """Return the displacement of some loads' points along them by every load, (options..., rows, n).
+    def by_members(self, rows: Sequence[int], flexibility: np.ndarray | None = None) -> np.ndarray:
+        """Return what the members' yielding makes of every load at some loads' points, (options..., rows, n).
 
-        flexibility : of the members, (options..., m, 5, 5).   supports : of the bearings, (options..., b, b).
+        flexibility : of the members, (options..., m, 5, 5), if not their own.
         """
-        strain = flexibility @ self.inside
-        flat = (*strain.shape[:-3], -1, strain.shape[-1])
-        virtual = self.inside[..., rows].reshape(*self.inside.shape[:-3], -1, len(rows))
-        found = np.swapaxes(virtual, -1, -2) @ strain.reshape(flat)
-        bearings = supports.shape[-1]
+        strain = self._strain if flexibility is None else flexibility @ self.inside
+        virtual = self.inside[..., list(rows)]
+        return np.swapaxes(_flat(virtual), -1, -2) @ _flat(strain)
+
+    @cached_property
+    def _strain(self) -> np.ndarray:
+        return self.crank.flexibility @ self.inside
+
+    def by_supports(self, rows: Sequence[int], supports: np.ndarray) -> np.ndarray:
+        """Return what the supports' yielding makes of it; supports : (options..., bearings, bearings), m/N."""
+        bearings, found = supports.shape[-1], 0.0
         for axis in (slice(0, bearings), slice(bearings, 2 * bearings)):
             pushed = self.reactions[..., axis, :]
-            found = found + np.swapaxes(pushed[..., rows], -1, -2) @ (supports @ pushed)
-        return found
+            found = found + np.swapaxes(pushed[..., list(rows)], -1, -2) @ (supports @ pushed)
+        return np.asarray(found)
+
+
+def _flat(wrenches: np.ndarray) -> np.ndarray:
+    """Return wrenches in members (options..., m, 5, n) as (options..., 5 m, n)."""
+    return wrenches.reshape(*wrenches.shape[:-3], -1, wrenches.shape[-1])
 
 
 def respond(
@@ -137,15 +159,14 @@ def respond(
     reactions = _reactions(crank, loads, props, supports)
     options = np.broadcast_shapes(loads.inside.shape[:-3], reactions.shape[:-2])
     inside = loads.inside + props.inside @ reactions[..., None, :, :]
-    return UnitResponse(np.broadcast_to(inside, (*options, *inside.shape[-3:])), reactions)
+    return UnitResponse(crank, np.broadcast_to(inside, (*options, *inside.shape[-3:])), reactions)
 
 
 def _reactions(crank: Crank, loads: Passing, props: Passing, supports: np.ndarray) -> np.ndarray:
     count = props.whole.shape[-1]
     if count == len((FX, FY, MX, MY, MZ)):  # two bearings: equilibrium alone decides
         return -np.linalg.solve(*_same_options(props.whole, loads.whole))
-    strain = crank.flexibility @ props.inside
-    flat = [each.reshape(*each.shape[:-3], -1, each.shape[-1]) for each in (strain, props.inside, loads.inside)]
+    flat = [_flat(each) for each in (crank.flexibility @ props.inside, props.inside, loads.inside)]
     among, by_loads = (np.swapaxes(flat[0], -1, -2) @ each for each in flat[1:])
     bearings = supports.shape[-1]
     among = np.zeros(np.broadcast_shapes(among.shape, (*supports.shape[:-2], count, count))) + among

@@ -5,7 +5,7 @@ what comes from outside turns: one compliance serves every angle and every speed
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from functools import cached_property
 
 import numpy as np
@@ -16,7 +16,7 @@ from balance.turning import HANDS, in_crank, on_bench
 from shafts.crank.build import Crank, crank
 from shafts.crank.compliance import Column, Unit, UnitResponse, respond
 from shafts.crank.loads import CrankLoad
-from shafts.crank.rows import Rows, by_part, laid_out
+from shafts.crank.rows import Rows, by_part
 from shafts.crank.supports import by_contact, support_parts
 from shafts.shaft import Engine, Shaft
 
@@ -83,12 +83,45 @@ class CrankVector:
 
 
 @dataclass(frozen=True, eq=False)
+class CrankSums:
+    """Several vectors of a crank over the cycle, x and y of each by turns along a first axis, in its own frame.
+
+    linear : (2 vectors, options..., angles).   apart : likewise, per newton of the size of the tooth force.
+    tooth, theta, sign : as for CrankVector.
+    """
+
+    linear: Load
+    tooth: Load | None
+    apart: np.ndarray
+    theta: np.ndarray
+    sign: float
+
+    @property
+    def vectors(self) -> list[CrankVector]:
+        """Each by itself."""
+        found = []
+        for row in range(0, len(self.apart), 2):
+            x, y = (self.linear.at_place(row + axis) for axis in (0, 1))
+            found.append(CrankVector(x, y, self.tooth, (self.apart[row], self.apart[row + 1]), self.theta, self.sign))
+        return found
+
+    def squares(self, speed: Number) -> np.ndarray:
+        """Return the square of the size of each at a speed, (vectors, options..., angles)."""
+        values = self.linear.at(speed)
+        if self.tooth is not None:
+            values = onto(values, self.apart * np.abs(self.tooth.at(speed)))
+        values *= values
+        return values[0::2] + values[1::2]
+
+
+@dataclass(frozen=True, eq=False)
 class LoadedCrank:
     """The right or left crank with all that acts on it.
 
     gravity : acceleration x and y, m/s^2.   theta : crank angles, rad, (angles,) or (options, angles).
     rated : the speed at which bearings are judged, rad/s; None if they are not.
-    supports : what the bearings yield, by its parts, m/N (see `support_parts`).
+    response : of unit loads, which the other crank may share; columns : which of them are this crank's, in the order of
+    its stations.   supports : what the bearings yield, by its parts, m/N (see `support_parts`).
     """
 
     shaft: Shaft
@@ -98,8 +131,8 @@ class LoadedCrank:
     theta: np.ndarray
     rated: Number | None
     stations: Stations
-    chain: Crank
     response: UnitResponse
+    columns: np.ndarray
     supports: dict[str, np.ndarray]
 
     @property
@@ -119,6 +152,11 @@ class LoadedCrank:
 
     # What unit loads do
 
+    @property
+    def chain(self) -> Crank:
+        """The crank's members."""
+        return self.response.crank
+
     @cached_property
     def compliance(self) -> np.ndarray:
         """The supports' compliance, all parts together, m/N, (options..., bearings, bearings)."""
@@ -126,25 +164,46 @@ class LoadedCrank:
 
     def influence(self, rows: Sequence[Pair]) -> np.ndarray:
         """Return x and y of what all loads do at some stations, (options..., 2 rows, loads)."""
-        return self._influence(self.chain.flexibility, self.compliance, rows)
+        places = [self._asked.index(pair) for pair in rows]
+        return self._whole[..., [2 * place + axis for place in places for axis in (0, 1)], :]
 
     def influence_of(
         self, flexibility: np.ndarray | None, supports: np.ndarray | None, rows: Sequence[Pair]
     ) -> np.ndarray:
         """Return the same if some members or supports alone yielded; None for those that do not."""
-        members = np.zeros_like(self.chain.flexibility) if flexibility is None else flexibility
-        return self._influence(members, np.zeros_like(self.compliance) if supports is None else supports, rows)
+        flat = [int(self.columns[column]) for pair in rows for column in pair]
+        found = np.zeros(())
+        if flexibility is not None:
+            found = found + self.response.by_members(flat, flexibility)
+        if supports is not None:
+            found = found + self.response.by_supports(flat, supports)
+        return found[..., self.columns[: self.stations.loads]]
 
-    def _influence(self, flexibility: np.ndarray, supports: np.ndarray, rows: Sequence[Pair]) -> np.ndarray:
-        flat = [column for pair in rows for column in pair]
-        return self.response.influence(flexibility, supports, flat)[..., : self.stations.loads]
+    @property
+    def _asked(self) -> list[Pair]:
+        """All stations at which displacements are asked for."""
+        stations = self.stations
+        others = [pair for pair in (stations.teeth, stations.gear_slope) if pair is not None]
+        return [*stations.rods.values(), *stations.slopes, *others]
+
+    @cached_property
+    def _whole(self) -> np.ndarray:
+        flat = self.columns[[column for pair in self._asked for column in pair]]
+        by_members = _shared(self.response, tuple(flat))
+        found = by_members + self.response.by_supports(flat, self.compliance)
+        return found[..., self.columns[: self.stations.loads]]
 
     @cached_property
     def pushes(self) -> np.ndarray:
         """Load on every bearing by every load, x and y by turns, (options..., 2 bearings, loads)."""
         count = len(self.shaft.bearings)
         order = [place + axis * count for place in range(count) for axis in (0, 1)]
-        return -self.response.reactions[..., order, : self.stations.loads]
+        return -self.reactions[..., order, :]
+
+    @property
+    def reactions(self) -> np.ndarray:
+        """What the supports do under every load, (options..., supports, loads); see UnitResponse."""
+        return self.response.reactions[..., self.columns[: self.stations.loads]]
 
     def carried_along(self, yoke: str) -> np.ndarray:
         """Return how far a yoke's crankpin moves per metre that a bearing moves, (options..., bearings, 2, 2).
@@ -163,19 +222,12 @@ class LoadedCrank:
 
     def vectors(self, weights: np.ndarray) -> list[CrankVector]:
         """Return responses over the cycle; weights : x and y by turns of each, (options..., 2 responses, loads)."""
-        sums = {part: rows.times(weights) for part, rows in self.rows.items()}
-        apart = self.apart(weights)
-        found = []
-        for row in range(0, weights.shape[-2], 2):
-            x, y = (Load(**{part: values[row + axis] for part, values in sums.items()}) for axis in (0, 1))
-            found.append(CrankVector(x, y, self.tooth, (apart[row], apart[row + 1]), self.theta, self.sign))
-        return found
+        return self.sums(weights).vectors
 
-    def squares(self, weights: np.ndarray, speed: Number) -> np.ndarray:
-        """Return the squares of the sizes of responses at a speed, (responses, options..., angles)."""
-        values = self.at(speed).times(weights)
-        values *= values
-        return values[0::2] + values[1::2]
+    def sums(self, weights: np.ndarray) -> "CrankSums":
+        """Return responses over the cycle, all in one; weights as for `vectors`."""
+        linear = Load(**{part: rows.times(weights) for part, rows in self.rows.items()})
+        return CrankSums(linear, self.tooth, self.apart(weights), self.theta, self.sign)
 
     @cached_property
     def bearings(self) -> list[CrankVector]:
@@ -186,7 +238,7 @@ class LoadedCrank:
     def bearing_sizes(self) -> np.ndarray:
         """Size of the load on each bearing over the cycle at the rated speed, N, (bearings, options..., angles)."""
         assert self.rated is not None
-        return np.sqrt(self.squares(self.pushes, self.rated))
+        return np.sqrt(self.sums(self.pushes).squares(self.rated))
 
     def pin(self, yoke: str) -> CrankVector:
         """Return how far a yoke's crankpin is displaced by all that yields, m."""
@@ -200,21 +252,19 @@ class LoadedCrank:
 
     def on_rigid_bearings(self, kind: str) -> list[CrankVector]:
         """Return slopes, or what the gear does, if bearings and supports did not yield; kinds as in `weights`."""
-        return self.vectors(self._weights(np.zeros_like(self.compliance))[kind])
+        return self.vectors(self.influence_of(self.chain.flexibility, None, self._kinds[kind]))
 
     @cached_property
     def weights(self) -> dict[str, np.ndarray]:
         """Weights of all loads in what is judged of a shaft but its bearings' loads, (options..., 2 rows, loads)."""
-        return self._weights(self.compliance)
+        return {kind: self.influence(rows) for kind, rows in self._kinds.items()}
 
-    def _weights(self, supports: np.ndarray) -> dict[str, np.ndarray]:
+    @property
+    def _kinds(self) -> dict[str, list[Pair]]:
         stations = self.stations
-        kinds = {"slopes": stations.slopes}
-        if stations.teeth is not None and stations.gear_slope is not None:
-            kinds |= {"gear": [stations.teeth], "gear slope": [stations.gear_slope]}
-        whole = self._influence(self.chain.flexibility, supports, [pair for pairs in kinds.values() for pair in pairs])
-        ends = np.cumsum([0, *(2 * len(pairs) for pairs in kinds.values())])
-        return {kind: whole[..., low:high, :] for kind, low, high in zip(kinds, ends, ends[1:], strict=False)}
+        if stations.teeth is None or stations.gear_slope is None:
+            return {"slopes": stations.slopes}
+        return {"slopes": stations.slopes, "gear": [stations.teeth], "gear slope": [stations.gear_slope]}
 
     # The loads laid out
 
@@ -222,16 +272,6 @@ class LoadedCrank:
     def rows(self) -> dict[str, Rows]:
         """All linear loads in the crank frame, by part."""
         return by_part(self._linear(), self.theta)
-
-    def at(self, speed: Number) -> Rows:
-        """Return all loads in the crank frame at a speed; what the gear teeth push apart is among them."""
-        rows: list[tuple[int, Scalar]] = [(column, load.at(speed)) for column, load in self._linear()]
-        teeth, tooth = self.named("gear teeth"), self.tooth
-        if teeth is not None and tooth is not None and self.stations.teeth is not None:
-            push = np.abs(tooth.at(speed)) * over_angle(teeth.apart)
-            rows += zip(self.stations.teeth, in_crank(push, 0.0, self.theta, self.sign), strict=True)
-        shape = np.broadcast_shapes(*(np.shape(values) for _, values in rows), self.theta.shape)
-        return laid_out(rows, shape)
 
     def apart(self, weights: np.ndarray) -> np.ndarray:
         """Return what responses take per newton of the tooth force's size, (rows, options..., angles)."""
@@ -272,32 +312,99 @@ class LoadedCrank:
         )
 
 
-def loaded_crank(
-    engine: Engine, loads: list[CrankLoad], theta: np.ndarray, hand: str, rated: Number | None = None
-) -> LoadedCrank:
-    """Return one crank under its loads.
+def loaded_cranks(
+    engine: Engine, loads: tuple[list[CrankLoad], list[CrankLoad]], theta: np.ndarray, rated: Number | None = None
+) -> tuple[LoadedCrank, LoadedCrank]:
+    """Return the right and the left crank under their loads.
 
     rated : at which bearings are judged, and ball bearings whose stiffness is not given worked out, rad/s; these count
     as rigid if None.
     """
-    shaft = engine.shafts.pair[hand == "left"]
-    stations = _stations(engine, shaft, loads)
-    held = next(each.at for each in loads if each.name in ("gear teeth", "coupling"))
-    places = [bearing.at for bearing in shaft.bearings]
-    chain = crank(shaft, engine.cranks, hand, [*places, *(each.at for each in loads)])
-    supports = support_parts(shaft)
-
-    def answer(parts: dict[str, np.ndarray]) -> LoadedCrank:
-        response = respond(chain, stations.columns, places, held, sum(parts.values(), np.zeros(())))
+    stations = [_stations(engine, shaft, each) for shaft, each in zip(engine.shafts.pair, loads, strict=True)]
+    if _alike(engine):
+        columns, chosen = _together([each.columns for each in stations])
+        asked = [(columns, each) for each in chosen]
+    else:
+        asked = [(each.columns, np.arange(len(each.columns))) for each in stations]
+    found, known = [], {}
+    for hand, each, on_it, (columns, mine) in zip(HANDS, stations, loads, asked, strict=True):
+        frame = _Frame(engine, hand, columns, on_it)
+        supports = support_parts(frame.shaft)
+        if id(columns) not in known:
+            known[id(columns)] = frame.response(supports)
         gravity = engine.gravity.x, engine.gravity.y
-        return LoadedCrank(shaft, hand, loads, gravity, theta, rated, stations, chain, response, parts)
+        crank = LoadedCrank(frame.shaft, hand, on_it, gravity, theta, rated, each, known[id(columns)], mine, supports)
+        found.append(_with_contact(crank, frame))
+    return found[0], found[1]
 
-    found = answer(supports)
-    if rated is None or not by_contact(shaft):
-        return found
-    supports = support_parts(shaft, list(np.mean(found.bearing_sizes, axis=-1)))
-    # On two bearings their loads do not depend on what they yield.
-    return replace(found, supports=supports) if len(places) == 2 else answer(supports)
+
+@dataclass(frozen=True, eq=False)
+class _Frame:
+    """One crank and the unit loads on it, before its supports are known."""
+
+    engine: Engine
+    hand: str
+    columns: list[Column]
+    loads: list[CrankLoad]
+
+    @property
+    def shaft(self) -> Shaft:
+        return self.engine.shafts.pair[self.hand == "left"]
+
+    def response(self, supports: dict[str, np.ndarray]) -> UnitResponse:
+        """Return what the unit loads do."""
+        places = [bearing.at for bearing in self.shaft.bearings]
+        marks = [*places, *(unit.z for column in self.columns for unit in column)]
+        chain = crank(self.shaft, self.engine.cranks, self.hand, marks)
+        held = next(each.at for each in self.loads if each.name in ("gear teeth", "coupling"))
+        return respond(chain, self.columns, places, held, sum(supports.values(), np.zeros(())))
+
+
+def _with_contact(crank: LoadedCrank, frame: _Frame) -> LoadedCrank:
+    """Return the crank with its ball bearings as they yield under their mean loads at the rated speed."""
+    if crank.rated is None or not by_contact(crank.shaft):
+        return crank
+    supports = support_parts(crank.shaft, list(np.mean(crank.bearing_sizes, axis=-1)))
+    if len(crank.shaft.bearings) == 2:  # their loads do not depend on what they yield
+        return replace(crank, supports=supports)
+    return replace(crank, supports=supports, response=frame.response(supports))
+
+
+def _alike(engine: Engine) -> bool:
+    """Return whether both cranks are one structure: one shaft, and no web of known size on one side alone."""
+    lone = (
+        web for web in engine.cranks.webs if web.on != "both" and web.width is not None and web.thickness is not None
+    )
+    return engine.shafts.left is None and next(lone, None) is None
+
+
+def _together(sides: list[list[Column]]) -> tuple[list[Column], list[np.ndarray]]:
+    """Return the columns of both cranks, those that they share once, and which of them each has."""
+    columns = list(sides[0])
+    chosen = []
+    for column in sides[1]:
+        place = next((number for number, other in enumerate(sides[0]) if _same(column, other)), None)
+        if place is None:
+            place = len(columns)
+            columns.append(column)
+        chosen.append(place)
+    return columns, [np.arange(len(sides[0])), np.array(chosen)]
+
+
+def _same(one: Column, other: Column) -> bool:
+    return len(one) == len(other) and all(
+        np.array_equal(getattr(unit, each.name), getattr(its, each.name))
+        for unit, its in zip(one, other, strict=True)
+        for each in fields(unit)
+    )
+
+
+def _shared(response: UnitResponse, rows: tuple[int, ...]) -> np.ndarray:
+    """Return what members' yielding makes of unit loads; both cranks ask for the same, if they share a response."""
+    known = response.__dict__.setdefault("_known", {})
+    if rows not in known:
+        known[rows] = response.by_members(rows)
+    return known[rows]
 
 
 def _stations(engine: Engine, shaft: Shaft, loads: list[CrankLoad]) -> Stations:

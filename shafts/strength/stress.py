@@ -91,8 +91,7 @@ def _wrenches(crank: LoadedCrank, z: np.ndarray) -> np.ndarray:
     given = passing(z, crank.stations.columns[: crank.stations.loads]).inside
     held = passing(z, props).inside
     # The last reaction holds the crank against turning; all torques together leave it nothing.
-    reactions = crank.response.reactions[..., : len(props), : crank.stations.loads]
-    return given + held @ reactions[..., None, :, :]
+    return given + held @ crank.reactions[..., None, : len(props), :]
 
 
 def _inside(crank: LoadedCrank, weights: np.ndarray) -> Inside:

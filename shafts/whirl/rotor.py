@@ -94,7 +94,7 @@ def rotor(shaft: Shaft, carries: Sequence[Disc | PointMass], supports: np.ndarra
     chain = bare_shaft(shaft, [*places, *(each.at for each in bodies)])
     found = respond(chain, columns, places, places[0], supports)
     return Rotor(
-        found.influence(chain.flexibility, supports, list(range(len(columns)))),
+        found.by_members(range(len(columns))) + found.by_supports(range(len(columns)), supports),
         side_by_side([*(each.mass for each in bodies), *(each.diametral for each in tilting)]),
         side_by_side([*(0.0 for _ in bodies), *(each.polar for each in tilting)]),
     )

@@ -72,7 +72,8 @@ def both(one: frame.Crank, rng: np.random.Generator) -> tuple[np.ndarray, np.nda
     chain = crank(shaft, cranks_of(one), "right", [*along, *(each.at for each in one.bearings), one.torque_at])
     supports = np.diag([1 / each.stiffness for each in one.bearings])
     response = respond(chain, columns, [each.at for each in one.bearings], one.torque_at, supports)
-    ours = response.influence(chain.flexibility, supports, list(range(len(columns))))
+    rows = range(len(columns))
+    ours = response.by_members(rows) + response.by_supports(rows, supports)
     cases = []
     for place, way in points:
         vector = [0.0] * 6
