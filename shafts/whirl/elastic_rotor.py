@@ -22,6 +22,8 @@ from shafts.crank.build import Crank
 from shafts.crank.compliance import Column, Unit, respond
 from shafts.whirl.bodies import Body
 
+HAIR = 1e-12  # share of its own that each mass is more: what moves a body in one direction only has a root too
+
 Place = tuple[float, float, float]
 """A point of the crank in its frame: along the shaft, x, y, m."""
 
@@ -48,26 +50,20 @@ class Rotor:
     twists: dict[str, int]
     columns: Sequence[Column]
 
-    def modes(self, count: int, ridden: np.ndarray | None = None) -> tuple[np.ndarray, np.ndarray]:
-        """Return the lowest natural frequencies at rest, rad/s, and their shapes of unit modal mass, (n, count).
+    def modes(self, ridden: np.ndarray, below: float, least: int, most: int) -> tuple[np.ndarray, np.ndarray]:
+        """Return its natural frequencies at rest, rad/s, rising, and their shapes of unit modal mass, (n, modes).
 
-        ridden : further mass, (n, n), such as the mean of what goes to and fro.
+        ridden : further mass, (n, n), such as the mean of what goes to and fro.   below, least, most : those up to a
+        frequency, but not fewer and not more than so many.
         """
-        mass = self.mass if ridden is None else self.mass + ridden
-        root = _root(mass)
-        carried = self.flexibility @ root
-        inverse, shapes = np.linalg.eigh(root.T @ carried)
-        inverse, shapes = inverse[::-1][:count], shapes[:, ::-1][:, :count]
-        real = inverse > 1e-10 * inverse[0]
-        return 1 / np.sqrt(inverse[real]), (carried @ shapes)[:, real] / inverse[real]
-
-
-def _root(mass: np.ndarray) -> np.ndarray:
-    """Return a matrix C with mass = C C^T, (n, n); a mass of zero is no hindrance."""
-    size = np.sqrt(np.diagonal(mass))
-    scale = np.where(size > 0, size, 1.0)
-    values, vectors = np.linalg.eigh(mass / scale[:, None] / scale)
-    return scale[:, None] * vectors * np.sqrt(np.maximum(values, 0.0))
+        mass = self.mass + ridden
+        heavy = np.flatnonzero(np.diagonal(mass) > 0)
+        root = np.linalg.cholesky(mass[np.ix_(heavy, heavy)] + np.diag(HAIR * np.diagonal(mass)[heavy]))
+        carried = self.flexibility[:, heavy] @ root
+        inverse, shapes = np.linalg.eigh(root.T @ carried[heavy])
+        inverse, shapes = inverse[::-1], shapes[:, ::-1]
+        count = np.clip(np.sum(inverse * below**2 > 1), least, min(most, np.sum(inverse > 1e-10 * inverse[0])))
+        return 1 / np.sqrt(inverse[:count]), (carried @ shapes[:, :count]) / inverse[:count]
 
 
 @dataclass(frozen=True, eq=False)
@@ -130,7 +126,8 @@ def rotor(chain: Crank, seat: Seat, points: dict[str, Place], bodies: Sequence[B
             twists.setdefault(body.name, start + 2)
     made.add(*asked)
     response = respond(chain, made.columns, seat.bearings, seat.held_at, seat.compliance)
-    flexibility = response.influence(chain.flexibility, seat.compliance, list(range(len(made.columns))))
+    every = range(len(made.columns))
+    flexibility = response.by_members(every) + response.by_supports(every, seat.compliance)
     rigid = np.array([sum(unit.wrench[4] for unit in column) for column in made.columns], dtype=float)
     reactions = response.reactions[: 2 * len(seat.bearings)]
     return Rotor((flexibility + flexibility.T) / 2, reactions, *made.matrices, rigid, named, twists, made.columns)

@@ -9,7 +9,7 @@ Turning as a whole has no spring. Where there is neither flywheel nor a load of 
 turn evenly, as everywhere else: what drives or brakes them sees to it.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -17,17 +17,16 @@ import numpy as np
 from balance.machine.crank import place_in_frame
 from balance.turning import HANDS
 from shafts.crank.build import crank
-from shafts.crank.compliance import Column, Unit
 from shafts.crank.loaded import LoadedCrank
 from shafts.loaded_shafts import LoadedShafts
 from shafts.shaft import Engine
-from shafts.whirl.bodies import FEW, Body, bodies
+from shafts.whirl.bodies import FEW, bodies
 from shafts.whirl.guided import Guided, guided
-from shafts.whirl.mesh import mesh_stiffness
 from shafts.whirl.periodic import Along, PeriodicSystem, finer
 from shafts.whirl.elastic_rotor import Rotor, Seat, rotor
 
-MODES = 6  # of each crank
+REACH = 20.0  # modes are kept up to so many times the fastest speed
+LEAST, MOST = 4, 10  # modes of each crank
 DAMPING = 0.02  # ratio of every mode: common practice for bolted steel, no source
 
 
@@ -153,6 +152,7 @@ class Pair:
         along = [Along(each.mass, way) for side, ways in zip(self.sides, self.ways, strict=True)
                  for each, way in zip(side.guided, ways, strict=True)]  # fmt: skip
         mass, cross, spin = matrices
+        damping *= self.engine.cranks.sense  # of what follows a velocity, against crank angle where that falls
         return PeriodicSystem(stiffness, damping, aside, mass, cross, spin, along, int(not self.even))
 
     @property
@@ -171,33 +171,43 @@ class Pair:
         )  # fmt: skip
 
 
-def pair(carried: LoadedShafts, orders: int, damping: float = DAMPING, modes: int = MODES) -> Pair:
-    """Return both cranks as they vibrate, with so many orders; for a single design."""
-    theta = 2 * np.pi / (2 * orders + 1) * np.arange(2 * orders + 1)
-    engine = carried.engine
-    fine = 2 * np.pi / finer(len(theta)) * np.arange(finer(len(theta)))
-    right, left = (_side(engine, each, fine, modes) for each in carried.cranks)
-    driven = engine.flywheel is not None or bool(engine.cranks.load_inertia)
-    return Pair(engine, (right, left), theta, mesh_stiffness(engine.cranks.gears), not driven, damping)
+def pair(
+    carried: LoadedShafts, built: tuple[Rotor, Rotor], orders: int, damping: float = DAMPING, reach: float = REACH
+) -> Pair:
+    """Return both cranks as they vibrate, from their `rotors`, with so many orders; for a single design."""
+    engine, count = carried.engine, 2 * orders + 1
+    fine = 2 * np.pi / finer(count) * np.arange(finer(count))
+    right, left = (_side(engine, crank, body, fine, reach) for crank, body in zip(carried.cranks, built, strict=True))
+    gears = engine.cranks.gears
+    mesh = None if gears is None or gears.stiffness is None else float(gears.stiffness)
+    even = engine.flywheel is None and not engine.cranks.load_inertia
+    return Pair(engine, (right, left), 2 * np.pi / count * np.arange(count), mesh, even, damping)
 
 
-def _side(engine: Engine, loaded: LoadedCrank, theta: np.ndarray, modes: int) -> Side:
-    carries = bodies(engine, loaded.hand, FEW)
+def rotors(carried: LoadedShafts) -> tuple[Rotor, Rotor]:
+    """Return the right and the left crank with their masses; for a single design."""
+    right, left = (_rotor(carried.engine, each) for each in carried.cranks)
+    return right, left
+
+
+def _rotor(engine: Engine, loaded: LoadedCrank) -> Rotor:
+    """Points: each rod's crankpin, and the teeth. Asked for: the columns of the loaded crank's own stations."""
     points = {f"rod of {name}": (throw.at, *place_in_frame(throw))
               for name, yoke in engine.yokes.items() for throw in [engine.throw_of(yoke)]}  # fmt: skip
-    gears = engine.cranks.gears
-    if gears is not None:
-        points["teeth"] = (gears.at, 0.0, 0.0)
-    asked: list[Column] = list(loaded.stations.columns)
+    if engine.cranks.gears is not None:
+        points["teeth"] = (engine.cranks.gears.at, 0.0, 0.0)
+    carries = bodies(engine, loaded.hand, FEW)
     seat = Seat([each.at for each in loaded.shaft.bearings], _held_at(loaded), loaded.compliance)
     marks = [*seat.bearings, seat.held_at, *(each.at for each in loaded.loads), *(each.at for each in carries)]
-    body = rotor(crank(loaded.shaft, engine.cranks, loaded.hand, marks), seat, points, carries, asked)
-    moving = guided(engine, loaded.hand, theta)
-    side = Side(loaded.hand, loaded, body, len(body.mass) - len(asked), moving, np.zeros(0), np.zeros((0, 0)))
-    frequencies, shapes = body.modes(modes, side.ridden)
-    return Side(loaded.hand, loaded, body, side.acting, moving, frequencies, shapes)
+    return rotor(crank(loaded.shaft, engine.cranks, loaded.hand, marks), seat, points, carries, loaded.stations.columns)
+
+
+def _side(engine: Engine, loaded: LoadedCrank, body: Rotor, theta: np.ndarray, reach: float) -> Side:
+    start = len(body.mass) - len(loaded.stations.columns)
+    side = Side(loaded.hand, loaded, body, start, guided(engine, loaded.hand, theta), np.zeros(0), np.zeros((0, 0)))
+    frequencies, shapes = body.modes(side.ridden, reach * float(engine.speed.most), LEAST, MOST)
+    return replace(side, frequencies=frequencies, shapes=shapes)
 
 
 def _held_at(loaded: LoadedCrank) -> float:
     return next(each.at for each in loaded.loads if each.name in ("gear teeth", "coupling"))
-

@@ -19,8 +19,10 @@ from functools import cache, cached_property
 
 import numpy as np
 
-NEAR = 16.0
+NEAR = 3.0
 """Critical speeds up to so many times the fastest speed are coupled by damping; those beyond answer by themselves."""
+
+CLOSE = 0.02  # share by which critical speeds may differ to be counted as one
 
 
 @dataclass(frozen=True, eq=False)
@@ -99,8 +101,8 @@ class PeriodicSystem:
         return own - by_held.T @ inverse @ by_held, inverse, by_held
 
     @cached_property
-    def _modes(self) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-        """1/W^2 of every critical speed, falling by size; their shapes, (N held, modes), with v^T K v = 1; damping."""
+    def _modes(self) -> tuple[np.ndarray, np.ndarray]:
+        """1/W^2 of every critical speed, falling by size, and their shapes, (N held, modes), with v^T K v = 1."""
         count, held = self.angles, self.held
         upper = np.linalg.cholesky(self.stiffness[:, :held, :held])
         loose = np.swapaxes(np.linalg.inv(upper), -1, -2)  # K^-1 = loose loose^T at each angle
@@ -110,39 +112,62 @@ class PeriodicSystem:
         order = np.argsort(-np.abs(values))
         values, vectors = values[order], vectors[:, order]
         shapes = (loose @ vectors.reshape(count, held, -1)).reshape(count * held, -1)
-        return values, shapes, vectors
+        return values, shapes
 
     @cached_property
     def critical_speeds(self) -> tuple[np.ndarray, np.ndarray]:
         """Every speed, rad/s, rising, at which it vibrates freely in time with the turn, and the shapes, (n, N, held)."""
-        values, shapes, _ = self._modes
+        values, shapes = self._modes
+        real = self._rising
+        return 1 / np.sqrt(values[real]), shapes[:, real].T.reshape(-1, self.angles, self.held)
+
+    @cached_property
+    def _rising(self) -> np.ndarray:
+        """The numbers of the modes that have a critical speed, from the lowest speed up."""
+        values = self._modes[0]
         real = np.flatnonzero(values > 1e-12 * np.abs(values[0]))
-        speeds = 1 / np.sqrt(values[real])
-        order = np.argsort(speeds)
-        chosen = shapes[:, real[order]].T.reshape(-1, self.angles, self.held)
-        return speeds[order], chosen
+        return real[np.argsort(-values[real])]
+
+    @cached_property
+    def slowed(self) -> np.ndarray:
+        """Damping of each critical motion per speed, in its own scale, v^T K v = 1; (n,).
+
+        A motion that runs round has a twin of the same speed, a quarter of its period behind, which its damping pushes:
+        so all of nearly its speed are added up.
+        """
+        speeds, real = self.critical_speeds[0], self._rising
+        damped = self._damped[np.ix_(real, real)]
+        close = np.abs(speeds[:, None] / speeds - 1) < CLOSE
+        return np.sqrt(np.sum(np.where(close, damped, 0.0) ** 2, axis=-1))
 
     @cached_property
     def _damped(self) -> np.ndarray:
         """Damping among all modes, per speed, (modes, modes)."""
-        _, shapes, _ = self._modes
+        _, shapes = self._modes
         count, held = self.angles, self.held
         once, _ = derivatives(count)
         moved = shapes.reshape(count, held, -1)
         rate = np.einsum("ij,jam->iam", once, moved) - self.aside[:held, :held] @ moved
         return shapes.T @ (self.damping[:held, :held] @ rate).reshape(count * held, -1)
 
+    def followed(self, forces: np.ndarray) -> np.ndarray:
+        """Return forces on the held freedoms, (..., N, held), with what those on the free ones, which follow, add."""
+        count, held = self.angles, self.held
+        if not self.free:
+            return forces
+        _, inverse, by_held = self._followed
+        loose = np.einsum("ip,sia->sap", _waves(count), forces[:, :, held:]).reshape(len(forces), -1)
+        return forces[:, :, :held] - (loose @ inverse.T @ by_held).reshape(len(forces), count, held)
+
     def answer(self, forces: np.ndarray, speeds: np.ndarray) -> np.ndarray:
         """Return the steady vibration z under forces of several speeds, both (speeds, N, n)."""
         count, held, squares = self.angles, self.held, np.asarray(speeds) ** 2
-        own, inverse, by_held = self._followed
-        acting = forces[:, :, :held].reshape(len(squares), -1)
-        if self.free:
-            loose = np.einsum("ip,sia->sap", _waves(count), forces[:, :, held:]).reshape(len(squares), -1)
-            acting = acting - loose @ inverse.T @ by_held
+        acting = self.followed(forces).reshape(len(squares), -1)
         found = self._by_modes(acting, np.asarray(speeds)).reshape(len(squares), count, held)
         if not self.free:
             return found
+        _, inverse, by_held = self._followed
+        loose = np.einsum("ip,sia->sap", _waves(count), forces[:, :, held:]).reshape(len(squares), -1)
         # -W^2 (B_ff f + B_fh h) = forces on f
         still = np.where(squares > 0, squares, 1.0)[:, None]
         turned = -(loose / still + found.reshape(len(squares), -1) @ by_held.T) @ inverse.T
@@ -150,7 +175,7 @@ class PeriodicSystem:
         return np.concatenate([found, free], axis=-1)
 
     def _by_modes(self, acting: np.ndarray, speeds: np.ndarray) -> np.ndarray:
-        values, shapes, _ = self._modes
+        values, shapes = self._modes
         pushed = acting @ shapes
         squares = speeds[:, None] ** 2
         share = 1 - squares * values
