@@ -26,6 +26,7 @@ from shafts.whirl.periodic import Along, PeriodicSystem, finer
 from shafts.whirl.elastic_rotor import Rotor, Seat, rotor
 
 REACH = 20.0  # modes are kept up to so many times the fastest speed
+SLOW = 12.0  # modes beyond so many times the fastest speed are too quick to be unsettled by the turning
 LEAST, MOST = 4, 10  # modes of each crank
 DAMPING = 0.02  # ratio of every mode: common practice for bolted steel, no source
 
@@ -61,6 +62,11 @@ class Side:
             place = np.ix_(self.columns(each.point), self.columns(each.point))
             found[place] += each.mean
         return found
+
+    def slow(self, below: float) -> "Side":
+        """Return the same with its modes up to a frequency, rad/s, but not fewer than two."""
+        count = max(2, int(np.sum(self.frequencies <= below)))
+        return replace(self, frequencies=self.frequencies[:count], shapes=self.shapes[:, :count])
 
     def columns(self, name: str) -> list[int]:
         """Return x and y of a point: a rod's crankpin, or the teeth."""
@@ -154,6 +160,15 @@ class Pair:
         mass, cross, spin = matrices
         damping *= self.engine.cranks.sense  # of what follows a velocity, against crank angle where that falls
         return PeriodicSystem(stiffness, damping, aside, mass, cross, spin, along, int(not self.even))
+
+    @cached_property
+    def slow(self) -> PeriodicSystem:
+        """The equations without what is too quick to be unsettled by the turning: teeth that yield, and high modes.
+
+        Both cranks turn as one, and teeth tie nothing else.
+        """
+        return replace(self, sides=tuple(each.slow(SLOW * float(self.engine.speed.most)) for each in self.sides),
+                       mesh=None).system  # fmt: skip
 
     @property
     def _between(self) -> float:
