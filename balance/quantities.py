@@ -72,6 +72,7 @@ PressureVelocity = Annotated[Scalar, Unit("Pa m/s")]
 Temperature = Annotated[Scalar, Unit("K")]
 Expansion = Annotated[Scalar, Unit("1/K")]
 Stiffness = Annotated[Scalar, Unit("N/m")]
+TiltStiffness = Annotated[Scalar, Unit("N m/rad")]
 Time = Annotated[Scalar, Unit("s")]
 
 Definition = TypeVar("Definition", bound=type)

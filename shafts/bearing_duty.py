@@ -20,7 +20,8 @@ from shafts.bearings.ratings import (
     ratings,
     static_equivalent_load,
 )
-from shafts.crank.loaded import CrankVector, LoadedCrank
+from shafts.crank.loaded import LoadedCrank
+from shafts.crank.vectors import CrankVector
 from shafts.loaded_shafts import LoadedShafts
 from shafts.peaks import Peak
 from shafts.shaft import Ball, Bearing, Bush

@@ -7,7 +7,7 @@ import numpy as np
 from balance.quantities import Number
 from shafts.crank.build import crank
 from shafts.crank.compliance import Unit, respond
-from shafts.crank.loaded import CrankVector
+from shafts.crank.vectors import CrankVector
 from shafts.loaded_shafts import LoadedShafts
 
 

@@ -14,7 +14,7 @@ from balance.quantities import Scalar
 from balance.turning import HANDS
 from shafts.bearing_duty import bearings_of
 from shafts.bearings.play import clearance_range
-from shafts.crank.loaded import CrankVector
+from shafts.crank.vectors import CrankVector
 from shafts.gap.shift import rod_slope
 from shafts.loaded_shafts import LoadedShafts
 from shafts.reversals import reversing, sense_changes, swings, switches

@@ -12,7 +12,8 @@ from balance.joints import YokeForces
 from balance.motion import Motion
 from balance.torque import Torques
 from balance.turning import HANDS
-from shafts.crank.loaded import LoadedCrank, loaded_cranks
+from shafts.crank.both import loaded_cranks
+from shafts.crank.loaded import LoadedCrank
 from shafts.crank.loads import CrankLoad, crank_loads
 from shafts.shaft import Engine
 

@@ -21,6 +21,7 @@ from balance.quantities import (
     Speed,
     Stiffness,
     Temperature,
+    TiltStiffness,
     definition,
 )
 
@@ -172,6 +173,9 @@ class Shaft:
     starts_at: Annotated[Length, "where the first segment starts"]
     bearings: Annotated[tuple[Bearing, ...], "two bearings or more"]
     plates: Annotated[tuple[Plate, ...], "plates that hold the bearings, each the bearings nearest to it"] = ()
+    tilt_stiffness: Annotated[
+        TiltStiffness | None, Positive, "of what holds the bearings against tilting together, in place of plates"
+    ] = None
     notches: Annotated[tuple[Notch, ...], "where stress piles up"] = ()
     finish: Annotated[Finish, "surface, for its fatigue strength"] = "machined"
     reliability: Annotated[Number, Share, "share of shafts that must reach the fatigue strength"] = 0.99
@@ -195,6 +199,8 @@ class Shaft:
         """Yield what does not fit together: too few bearings, two in one place, one off the shaft; notches too deep."""
         if not self.segments:
             yield Complaint(("segments",), "no segment", "one or more")
+        if self.plates and self.tilt_stiffness is not None:
+            yield Complaint(("tilt_stiffness",), "a tilt stiffness beside plates", "one of them")
         if len(self.bearings) < 2:
             yield Complaint(("bearings",), f"{len(self.bearings)} bearings", "two or more")
         for place, bearing in enumerate(self.bearings):
@@ -277,3 +283,12 @@ class Engine(Machine):
 
     shafts: Annotated[Shafts, "the shafts and their bearings"]
     fits: Annotated[Fits, "plays and errors"] = Fits()
+
+    def disagreements(self) -> Iterator[Complaint]:
+        """Yield what does not fit together: what a machine has of that, and cranks whose members do not join."""
+        from shafts.crank.layout import misfits  # which knows shafts
+
+        yield from super().disagreements()
+        for hand, shaft in zip(("right", "left"), self.shafts.pair, strict=True):
+            if hand == "right" or shaft is not self.shafts:
+                yield from misfits(shaft, self.cranks, hand)

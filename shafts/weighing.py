@@ -19,7 +19,7 @@ from balance.torque import torques
 from balance.weights.aims import cancel_first, least_peak, least_rms
 from balance.weights.balancing import Effects, Weights, caps_of, most_of, place_of, shaking_effects, solved
 from balance.weights.one_option import one_option, options_of
-from shafts.crank.loaded import CrankVector
+from shafts.crank.vectors import CrankVector
 from shafts.loaded_shafts import LoadedShafts, load_shafts
 from shafts.shaft import Engine
 

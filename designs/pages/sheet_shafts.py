@@ -51,7 +51,7 @@ def _lever_law(evaluation: Evaluation, name: str) -> Formula:
 
 
 def _overhung(evaluation: Evaluation, shaft: Shaft) -> Iterator[Formula]:
-    """Yield what the shaft's bending alone lowers each crankpin beyond its first bearing, where it is of one diameter."""
+    """Yield what the bending of a shaft of one diameter alone does at each crankpin beyond its first bearing."""
     if len(shaft.segments) != 1:
         return
     segment, first, last = shaft.segments[0], *shaft.bearings

@@ -5,7 +5,8 @@ import numpy as np
 from balance.cycle.extremes import largest
 from designs.evaluate import Evaluation
 from designs.tables.table import Column, Table
-from shafts.crank.loaded import CrankVector, LoadedCrank
+from shafts.crank.loaded import LoadedCrank
+from shafts.crank.vectors import CrankVector
 
 
 def tables(evaluation: Evaluation) -> list[Table]:

@@ -90,8 +90,9 @@ def passing(middle: np.ndarray, columns: Sequence[Column]) -> Passing:
 
 def _runs(columns: Sequence[Column]) -> Iterator[list[Column]]:
     """Yield columns of one unit that stand next to each other together, and those of several one by one."""
-    for single, run in groupby(columns, key=lambda column: len(column) == 1):
-        yield from ([list(run)] if single else ([column] for column in run))
+    for single, several in groupby(columns, key=lambda column: len(column) == 1):
+        run = list(several)
+        yield from [run] if single else ([column] for column in run)
 
 
 def _wrenches(units: Sequence[Unit]) -> np.ndarray:

@@ -9,6 +9,7 @@ diameter, count as rigid, and `left_out` names them. So does what lies inside a 
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -61,7 +62,7 @@ def layout(shaft: Shaft, cranks: Cranks, hand: str) -> Layout:
     """Return the layout of the right or left crank; one for all options, which must have the same `order`."""
     webs = {number: web for number, web in enumerate(cranks.webs) if _joins(web, hand)}
     row = _row(shaft, cranks.throws, webs)
-    joints = [_joint(shaft, cranks, webs, *pair) for pair in zip(row, row[1:], strict=False)]
+    joints = [_joint(shaft, cranks, webs, *pair) for pair in pairwise(row)]
     axes = []
     for place, throw in enumerate(row):
         low, high = _free_ends(shaft, throw if throw is None else cranks.throws[throw])

@@ -45,7 +45,7 @@ def left_out(shaft: Shaft) -> list[str]:
     """Return the entries to give so that no support need count as rigid."""
     missing = [f"shafts.bearings.{place}.seat_stiffness" for place, bearing in enumerate(shaft.bearings)
                if bearing.seat_stiffness is None]  # fmt: skip
-    return missing + [] if shaft.plates else [*missing, "shafts.plates"]
+    return missing if shaft.plates or shaft.tilt_stiffness is not None else [*missing, "shafts.plates"]
 
 
 def _diagonal(values: list[Number]) -> np.ndarray:
@@ -54,8 +54,15 @@ def _diagonal(values: list[Number]) -> np.ndarray:
 
 
 def _tilt(shaft: Shaft) -> np.ndarray:
-    """A plate turns by its tilt per moment under its bearings' loads times their distance from its middle."""
+    """A plate turns by its tilt per moment under its bearings' loads times their distance from its middle.
+
+    A tilt stiffness given for all together counts from the middle between the outer bearings.
+    """
     total = np.zeros((len(shaft.bearings), len(shaft.bearings)))
+    if shaft.tilt_stiffness is not None:
+        middle = (np.asarray(shaft.bearings[0].at) + shaft.bearings[-1].at) / 2
+        arm = side_by_side([bearing.at - middle for bearing in shaft.bearings])
+        return arm[..., :, None] * arm[..., None, :] / np.asarray(shaft.tilt_stiffness)[..., None, None]
     if not shaft.plates:
         return total
     away = side_by_side([bearing.at for bearing in shaft.bearings])

@@ -15,6 +15,8 @@ from balance.cycle.load import Load, absent
 from balance.quantities import Number, Scalar, over_angle
 from shafts.bearings.play import taken_up
 
+NOTHING = Load()
+
 
 @dataclass(frozen=True, eq=False)
 class Leads:
@@ -63,7 +65,7 @@ class GapCurve:
     quick : what vibration adds at a speed, m, (places, angles); for a single design.
     """
 
-    plain: Load = Load()
+    plain: Load = NOTHING
     apart: Scalar = 0.0
     tooth: Load | None = None
     leads: Leads | None = None

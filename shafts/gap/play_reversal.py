@@ -53,7 +53,7 @@ class _Reversals:
         self.leads = [np.broadcast_to(each, (places, angles)) for each in leads]
 
     def that_matter(self) -> Iterator[tuple[int, int]]:
-        """Yield the speeds and angles, by number, after which a reversal could make the gap less than it is anywhere."""
+        """Yield the speeds and angles, by number, after which a reversal could make the gap the least of all."""
         if not np.any(self.changes):
             return
         ahead, behind, _ = self.leads

@@ -6,7 +6,8 @@ import numpy as np
 
 from balance.cycle.load import Load
 from balance.turning import HANDS
-from shafts.crank.loaded import CrankVector, LoadedCrank
+from shafts.crank.loaded import LoadedCrank
+from shafts.crank.vectors import CrankVector
 from shafts.gap.curve import GapCurve
 from shafts.gap.facing import Facing
 from shafts.gap.shift import at_places, rise_per_displacement, spread

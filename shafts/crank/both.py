@@ -1,0 +1,102 @@
+"""Both cranks under their loads: one structure with all unit loads on it where they are alike, else two."""
+
+from dataclasses import dataclass, fields, replace
+
+import numpy as np
+
+from balance.quantities import Number
+from balance.turning import HANDS
+from shafts.crank.build import crank
+from shafts.crank.compliance import Column, UnitResponse, respond
+from shafts.crank.loaded import LoadedCrank
+from shafts.crank.loads import CrankLoad
+from shafts.crank.stations import stations_of
+from shafts.crank.supports import by_contact, support_parts
+from shafts.shaft import Engine, Shaft
+
+
+def loaded_cranks(
+    engine: Engine, loads: tuple[list[CrankLoad], list[CrankLoad]], theta: np.ndarray, rated: Number | None = None
+) -> tuple[LoadedCrank, LoadedCrank]:
+    """Return the right and the left crank under their loads.
+
+    rated : at which bearings are judged, and ball bearings whose stiffness is not given worked out, rad/s; these count
+    as rigid if None.
+    """
+    stations = [stations_of(engine, shaft, each) for shaft, each in zip(engine.shafts.pair, loads, strict=True)]
+    if _alike(engine):
+        columns, chosen = _together([each.columns for each in stations])
+        asked = [(columns, each) for each in chosen]
+    else:
+        asked = [(each.columns, np.arange(len(each.columns))) for each in stations]
+    found, known = [], {}
+    for hand, each, on_it, (columns, mine) in zip(HANDS, stations, loads, asked, strict=True):
+        frame = _Frame(engine, hand, columns, on_it)
+        supports = support_parts(frame.shaft)
+        if id(columns) not in known:
+            known[id(columns)] = frame.response(supports)
+        gravity = engine.gravity.x, engine.gravity.y
+        crank = LoadedCrank(frame.shaft, hand, on_it, gravity, theta, rated, each, known[id(columns)], mine, supports)
+        found.append(_with_contact(crank, frame))
+    return found[0], found[1]
+
+
+@dataclass(frozen=True, eq=False)
+class _Frame:
+    """One crank and the unit loads on it, before its supports are known."""
+
+    engine: Engine
+    hand: str
+    columns: list[Column]
+    loads: list[CrankLoad]
+
+    @property
+    def shaft(self) -> Shaft:
+        return self.engine.shafts.pair[self.hand == "left"]
+
+    def response(self, supports: dict[str, np.ndarray]) -> UnitResponse:
+        """Return what the unit loads do."""
+        places = [bearing.at for bearing in self.shaft.bearings]
+        marks = [*places, *(unit.z for column in self.columns for unit in column)]
+        chain = crank(self.shaft, self.engine.cranks, self.hand, marks)
+        held = next(each.at for each in self.loads if each.name in ("gear teeth", "coupling"))
+        return respond(chain, self.columns, places, held, sum(supports.values(), np.zeros(())))
+
+
+def _with_contact(crank: LoadedCrank, frame: _Frame) -> LoadedCrank:
+    """Return the crank with its ball bearings as they yield under their mean loads at the rated speed."""
+    if crank.rated is None or not by_contact(crank.shaft):
+        return crank
+    supports = support_parts(crank.shaft, list(np.mean(crank.bearing_sizes, axis=-1)))
+    if len(crank.shaft.bearings) == 2:  # their loads do not depend on what they yield
+        return replace(crank, supports=supports)
+    return replace(crank, supports=supports, response=frame.response(supports))
+
+
+def _alike(engine: Engine) -> bool:
+    """Return whether both cranks are one structure: one shaft, and no web of known size on one side alone."""
+    lone = (
+        web for web in engine.cranks.webs if web.on != "both" and web.width is not None and web.thickness is not None
+    )
+    return engine.shafts.left is None and next(lone, None) is None
+
+
+def _together(sides: list[list[Column]]) -> tuple[list[Column], list[np.ndarray]]:
+    """Return the columns of both cranks, those that they share once, and which of them each has."""
+    columns = list(sides[0])
+    chosen = []
+    for column in sides[1]:
+        place = next((number for number, other in enumerate(sides[0]) if _same(column, other)), None)
+        if place is None:
+            place = len(columns)
+            columns.append(column)
+        chosen.append(place)
+    return columns, [np.arange(len(sides[0])), np.array(chosen)]
+
+
+def _same(one: Column, other: Column) -> bool:
+    return len(one) == len(other) and all(
+        np.array_equal(getattr(unit, each.name), getattr(its, each.name))
+        for unit, its in zip(one, other, strict=True)
+        for each in fields(unit)
+    )
