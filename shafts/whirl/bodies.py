@@ -67,7 +67,7 @@ def carried_bodies(engine: Engine, hand: str) -> Iterator[Body]:
         yield Body("gear", gears.at, gears.wheel_mass, gears.polar_inertia, across, *gears.cg)
     if wheel is not None and wheel.on in (hand, "both"):
         yield Body("flywheel", wheel.at, wheel.mass, wheel.inertia, wheel.inertia / 2)
-    if cranks.load_inertia and share_of(cranks.load_on, hand):
+    if np.any(cranks.load_inertia) and share_of(cranks.load_on, hand):
         yield Body("load", leaves_at(engine, hand), 0.0, cranks.load_inertia * share_of(cranks.load_on, hand))
 
 

@@ -195,7 +195,7 @@ def pair(
     right, left = (_side(engine, crank, body, fine, reach) for crank, body in zip(carried.cranks, built, strict=True))
     gears = engine.cranks.gears
     mesh = None if gears is None or gears.stiffness is None else float(gears.stiffness)
-    even = engine.flywheel is None and not engine.cranks.load_inertia
+    even = engine.flywheel is None and not np.any(engine.cranks.load_inertia)
     return Pair(engine, (right, left), 2 * np.pi / count * np.arange(count), mesh, even, damping)
 
 
