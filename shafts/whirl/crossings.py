@@ -14,6 +14,7 @@ from shafts.whirl.pair import Pair
 from shafts.whirl.vibration import ShaftVibration
 
 ALIKE = 0.5  # share of the stronger sense of whirl from which the other one makes it a swing along a line
+EATS, GROWS = 0.05, 0.5  # shares of deflection and gap, and of deflection alone, from which a crossing matters
 SAME = 0.03  # share by which the speeds of one motion's twins differ at most
 
 
@@ -24,6 +25,7 @@ class Crossing:
     speed : rad/s.   order : how often it goes round or swings in a turn.   way : "forward", "backward" or "to and fro".
     hand : the crank that moves most.   part : where it moves most, in words.
     driven : the share of the largest static deflection there to which the loads drive it, about.
+    added : the same as a displacement of that crankpin, m.
     """
 
     speed: float
@@ -32,6 +34,7 @@ class Crossing:
     hand: str
     part: str
     driven: float
+    added: float
 
     @property
     def name(self) -> str:
@@ -44,14 +47,25 @@ def crossings(vibration: ShaftVibration, up_to: Number) -> list[Crossing]:
     speeds, shapes = vibration.critical
     which = speeds <= float(up_to)
     found: list[Crossing] = []
-    for speed, shape, driven in zip(speeds[which], shapes[which], vibration.driven(which), strict=True):
-        each = Crossing(float(speed), *named(vibration.pair, shape), float(driven))
+    shares = vibration.driven(which)
+    added = shares * vibration.peaks_at_rest(speeds[which]) if len(shares) else shares
+    for speed, shape, *sizes in zip(speeds[which], shapes[which], shares, added, strict=True):
+        each = Crossing(float(speed), *named(vibration.pair, shape), *(float(size) for size in sizes))
         twin = next((place for place, other in enumerate(found) if _twins(each, other)), None)
         if twin is None:
             found.append(each)
         elif each.driven > found[twin].driven:
             found[twin] = each
     return [each for each in found if each.order]
+
+
+def matters(crossing: Crossing, gap: Number) -> bool:
+    """Return whether a crossing bends a crank enough to keep away from: where it eats into the gap, or into strength.
+
+    gap : least gap that is asked for, m.   A twentieth of the deflection there, if that is a twentieth of the gap too; or
+    half of the deflection, and so of the stress, whatever the gap.
+    """
+    return crossing.driven >= GROWS or (crossing.driven >= EATS and crossing.added >= EATS * float(gap))
 
 
 def _twins(one: Crossing, other: Crossing) -> bool:

@@ -20,6 +20,8 @@ def growth(system: PeriodicSystem, speed: float, sense: float = 1.0) -> float:
 
     sense : -1 where crank angle falls as time goes on.
     """
+    if not system.held:
+        return 0.0
     factors = np.abs(np.linalg.eigvals(_product(_steps(system, speed))))
     return float(np.max(factors) if sense > 0 else 1 / np.min(factors))
 

@@ -23,7 +23,7 @@ from shafts.shaft import Engine
 from shafts.whirl.bodies import FEW, bodies
 from shafts.whirl.guided import Guided, guided
 from shafts.whirl.periodic import Along, PeriodicSystem, finer
-from shafts.whirl.elastic_rotor import Rotor, Seat, rotor
+from shafts.whirl.rotor import Rotor, Seat, rotor
 
 REACH = 20.0  # modes are kept up to so many times the fastest speed
 SLOW = 12.0  # modes beyond so many times the fastest speed are too quick to be unsettled by the turning
@@ -55,6 +55,11 @@ class Side:
         return HANDS[self.hand]
 
     @property
+    def held_at(self) -> float:
+        """Where its twist is measured from, m."""
+        return float(_held_at(self.crank))
+
+    @property
     def ridden(self) -> np.ndarray:
         """Mean mass of what goes to and fro, in its columns, kg."""
         found = np.zeros_like(self.rotor.mass)
@@ -64,8 +69,8 @@ class Side:
         return found
 
     def slow(self, below: float) -> "Side":
-        """Return the same with its modes up to a frequency, rad/s, but not fewer than two."""
-        count = max(2, int(np.sum(self.frequencies <= below)))
+        """Return the same with its modes up to a frequency, rad/s; none where all are higher."""
+        count = int(np.sum(self.frequencies <= below))
         return replace(self, frequencies=self.frequencies[:count], shapes=self.shapes[:, :count])
 
     def columns(self, name: str) -> list[int]:

@@ -21,7 +21,6 @@ from shafts.whirl.periodic import between, derivatives, projected, pulled, refin
 ORDERS = 8  # to begin with
 MOST_ORDERS = 20
 SETTLED = 1e-2  # share of the largest deflection that the highest quarter of the orders may make up
-MATTERS = 0.05  # share of the largest deflection from which vibration is worth a word
 LOOKED_AT = 60  # angles of the turn at which a peak is looked for
 WORTH = 0.01  # share of a deflection from which a peak is worth looking at
 STEPS, CLOSER = 9, 2  # speeds beside each resonance that are tried at once, and how often closer about the worst
@@ -71,6 +70,27 @@ class ShaftVibration:
         found = self._spread(torque / float(self.carried.engine.cranks.pitch_radius))
         return found if np.ndim(speed) else found[0]
 
+    def torque(self, hand: str, at: float, speeds: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        """Return the torque inside a shaft at a place, without and with vibration, N m, (speeds, angles)."""
+        number = list(HANDS).index(hand)
+        side = self.pair.sides[number]
+        below = np.array([unit[0].z < at for unit in side.rotor.columns]) * side.rotor.rigid
+        if at > side.held_at:  # the teeth have brought what all others leave
+            below = below - side.rotor.rigid
+        still = below[self._acting(side)] @ self._static(number, speeds)
+        added = self._weighed(number, below[None], speeds)[:, 0]
+        return self._spread(still), self._spread(still + added)
+
+    def stretches(self, hand: str) -> list[tuple[str, str, float]]:
+        """Return every length of a shaft between neighbours that turn it: both names, and its middle, m."""
+        side = self.pair.sides[list(HANDS).index(hand)]
+        places = {f"crankpin of {name}": float(self.carried.engine.throw_of(yoke).at)
+                  for name, yoke in self.carried.engine.yokes.items()}  # fmt: skip
+        places |= {each.name: float(each.at) for each in side.crank.loads if each.kind in ("teeth", "torque")}
+        row = sorted(places, key=lambda name: places[name])
+        return [(one, other, (places[one] + places[other]) / 2) for one, other in zip(row, row[1:], strict=False)
+                if places[other] > places[one]]  # fmt: skip
+
     def share(self, speed: Number) -> np.ndarray:
         """Return by what share of its static peak it changes the deflection of the pin where it does most, (speeds...)."""
         added, still = self.peaks(np.atleast_1d(np.asarray(speed, dtype=float)))
@@ -84,6 +104,11 @@ class ShaftVibration:
             np.concatenate([_sizes(each @ fine) for each in both])
             for both in zip(*(self._pins(number, speeds) for number in range(2)), strict=True)
         )
+
+    def whole(self, speeds: np.ndarray) -> np.ndarray:
+        """Return the peak of each pin's displacement with vibration, m, (pins, speeds)."""
+        fine = between(len(self.pair.theta), LOOKED_AT)
+        return np.concatenate([_sizes(np.add(*self._pins(number, speeds)) @ fine) for number in range(2)])
 
     def _pins(self, number: int, speeds: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         """Return what it adds to all pins' displacements on one side, and the static ones, (speeds, 2 pins, angles)."""
