@@ -28,7 +28,7 @@ from balance.machine.machine import (
 )
 from balance.machine.materials import MATERIALS
 from balance.machine.mount import Feet, Mount
-from balance.machine.yoke import Diaphragm, Displacer, FlowLoss, Carried, Part, Piston, Rod, RodMasses, Slot, Yoke
+from balance.machine.yoke import Carried, Diaphragm, Displacer, FlowLoss, Part, Piston, Rod, RodMasses, Slot, Yoke
 from shafts.shaft import Bearing, Bush, Engine, Notch, Segment, Shaft, Shafts
 
 FAMILIES = ("A", "B", "one", "three")

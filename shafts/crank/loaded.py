@@ -16,7 +16,7 @@ from balance.turning import HANDS, in_crank
 from shafts.crank.build import Crank
 from shafts.crank.compliance import UnitResponse
 from shafts.crank.loads import CrankLoad
-from shafts.crank.rows import Rows, by_part
+from shafts.crank.rows import Rows, by_part, of_one_depth
 from shafts.crank.stations import Pair, Stations
 from shafts.crank.vectors import CrankSums, CrankVector
 from shafts.shaft import Shaft
@@ -134,8 +134,11 @@ class LoadedCrank:
 
     def sums(self, weights: np.ndarray) -> CrankSums:
         """Return responses over the cycle, all in one; weights as for `vectors`."""
-        linear = Load(**{part: rows.times(weights) for part, rows in self.rows.items()})
-        return CrankSums(linear, self.tooth, self.apart(weights), self.theta, self.sign)
+        parts = {part: rows.times(weights) for part, rows in self.rows.items()}
+        apart = self.apart(weights)
+        axes = max(each.ndim for each in (apart, *parts.values()))
+        linear = Load(**{part: of_one_depth(values, axes) for part, values in parts.items()})
+        return CrankSums(linear, self.tooth, of_one_depth(apart, axes), self.theta, self.sign)
 
     @cached_property
     def bearings(self) -> list[CrankVector]:
@@ -187,7 +190,8 @@ class LoadedCrank:
         if teeth is None or self.stations.teeth is None:
             return np.zeros((weights.shape[-2], 1))
         x, y = in_crank(over_angle(teeth.apart), 0.0, self.theta, self.sign)
-        of_x, of_y = (np.moveaxis(weights[..., column], -1, 0)[..., None] for column in self.stations.teeth)
+        each = (np.moveaxis(weights[..., column], -1, 0)[..., None] for column in self.stations.teeth)
+        of_x, of_y = (of_one_depth(column, max(column.ndim, np.ndim(x) + 1)) for column in each)
         return of_x * x + of_y * y
 
     def _linear(self) -> Iterator[tuple[int, Load]]:

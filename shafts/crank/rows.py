@@ -8,8 +8,6 @@ import numpy as np
 from balance.cycle.load import Load, absent
 from balance.quantities import Scalar
 
-PARTS = ("gas", "gravity", "inertia")
-
 
 @dataclass(frozen=True, eq=False)
 class Rows:
@@ -32,6 +30,11 @@ class Rows:
         return sums
 
 
+def of_one_depth(values: np.ndarray, axes: int) -> np.ndarray:
+    """Return values (things, options..., angles) with so many axes: an option axis that they lack comes second."""
+    return values.reshape(values.shape[0], *(1,) * (axes - values.ndim), *values.shape[1:])
+
+
 def laid_out(rows: Sequence[tuple[int, Scalar]], least: tuple[int, ...]) -> Rows:
     """Return rows, each with its column, of a shape that holds `least`, (options..., angles), and every one of them."""
     shape = np.broadcast_shapes(least, *(np.shape(values) for _, values in rows))
@@ -42,10 +45,13 @@ def laid_out(rows: Sequence[tuple[int, Scalar]], least: tuple[int, ...]) -> Rows
 
 
 def by_part(loads: Iterable[tuple[int, Load]], theta: np.ndarray) -> dict[str, Rows]:
-    """Return loads, each with its column, as rows of those parts that are present, at angles theta."""
+    """Return loads, each with its column, as rows of those parts that are present, at angles theta.
+
+    Gas and gravity are one part, "gas": what a crank does under either is nowhere asked for.
+    """
     found: dict[str, list[tuple[int, Scalar]]] = {}
     for column, load in loads:
-        for part, values in zip(PARTS, load.parts, strict=True):
+        for part, values in (("gas", load.steady), ("inertia", load.inertia)):
             if not absent(values):
                 found.setdefault(part, []).append((column, values))
     return {part: laid_out(each, theta.shape) for part, each in found.items()}

@@ -7,6 +7,7 @@ import numpy as np
 from balance.cycle.load import Load, onto
 from balance.quantities import Number, Scalar
 from balance.turning import on_bench
+from shafts.crank.rows import of_one_depth
 
 
 @dataclass(frozen=True, eq=False)
@@ -68,8 +69,10 @@ class CrankSums:
 
     def squares(self, speed: Number) -> np.ndarray:
         """Return the square of the size of each at a speed, (vectors, options..., angles)."""
-        values = self.linear.at(speed)
+        axes = max(self.apart.ndim, np.ndim(speed) + 2)  # a speed for each option makes options of all
+        linear = self.linear.each(lambda part: of_one_depth(np.asarray(part), axes))
+        values = linear.at(speed)
         if self.tooth is not None:
-            values = onto(values, self.apart * np.abs(self.tooth.at(speed)))
+            values = onto(values, of_one_depth(self.apart, axes) * np.abs(self.tooth.at(speed)))
         values *= values
         return values[0::2] + values[1::2]

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 from engines.finite_rotor import Matrices, critical, frequencies, matrices, response
 from random_designs import Seeded, shaft
-
 from shafts.deflection import bearing_give
+
 from shafts.whirl.critical import critical_speeds, whirl_frequencies
 from shafts.whirl.discs import Disc
 from shafts.whirl.rotor import FEW, MANY, PointMass, Rotor, rotor

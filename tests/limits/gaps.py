@@ -3,10 +3,10 @@
 from dataclasses import dataclass
 
 import numpy as np
+from shafts.carried import LoadedShafts, load_shafts
 
 from balance import gas, joints, motion, torque
 from balance.machine.yoke import Yoke
-from shafts.carried import LoadedShafts, load_shafts
 from shafts.gap.pair import YokePair, yoke_pairs
 from shafts.shaft import Engine
 

@@ -1,10 +1,10 @@
 """A shaft that bears one crankpin and perhaps gear teeth: what is worked out by hand of it is short."""
 
 import numpy as np
-
-from balance.cycle.load import Load, PlanarForce
 from balance.shaft_loads import Mesh, ShaftLoads
 from shafts.superposition import Superposition
+
+from balance.cycle.load import Load, PlanarForce
 
 SPREAD = 1e6
 LEVER = np.array([[1.0, -1 / SPREAD]])

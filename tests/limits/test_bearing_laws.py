@@ -7,6 +7,8 @@ import numpy as np
 import pytest
 from limits.evaluated import close, size
 from limits.one_pin import pulled
+from shafts.deflection import bearing_give, bearing_gives, gives_by_contact
+from shafts.superposition import Response
 
 from balance.cycle.load import Load, PlanarForce
 from balance.errors import BadDesign
@@ -18,10 +20,8 @@ from shafts.bearing_duty import BallDuty, ball_duty, bearings_of, bush_duty, bus
 from shafts.bearings.ratings import Internals, Ratings, dynamic_rating, equivalent_load, ratings
 from shafts.bearings.standard_sizes import TABLE, nearest_sizes, row_of
 from shafts.bent_line import bent_line
-from shafts.deflection import bearing_give, bearing_gives, gives_by_contact
 from shafts.peaks import peaks
 from shafts.shaft import Ball, Bearing, Bush
-from shafts.superposition import Response
 
 FAN = read(Path(__file__).parents[1] / "use" / "greenhouse-fan.yaml")
 SMALL = Ball(bore=8e-3, outside=22e-3, width=7e-3)

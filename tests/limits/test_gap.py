@@ -7,19 +7,19 @@ import numpy as np
 import pytest
 from limits.gaps import Side, carried, pair, placed
 from random_engines import exact, random_engine, stiff
+from shafts.gap.crank_give import wind_up
+from shafts.gap.timing import timing_of
+from shafts.gap.tolerances import deviations
+from shafts.gap.warming import thicker_faces, warm_shift
+from shafts.superposition import Response
 
 from balance.cycle.load import Load, PlanarForce
 from balance.machine.machine import Gravity, NoGas
 from balance.machine.yoke import Outline
 from balance.outlines import edge_heights
-from shafts.gap.crank_give import wind_up
 from shafts.gap.pair import yoke_pairs
 from shafts.gap.shift import Shift, lean_of, pin_shift, turn_of
-from shafts.gap.timing import timing_of
-from shafts.gap.tolerances import deviations
-from shafts.gap.warming import thicker_faces, warm_shift
 from shafts.shaft import Fits, Tolerances
-from shafts.superposition import Response
 
 SEEDS = range(12)
 RODDED = [

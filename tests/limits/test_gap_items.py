@@ -6,12 +6,6 @@ import numpy as np
 import pytest
 from limits.gaps import carried, pair
 from random_engines import BUSH, random_engine
-
-from balance.cycle.load import Load, PlanarForce
-from balance.machine.crank import Cranks, Gears, Pin, Throw, Web
-from balance.machine.machine import Flywheel, Gravity, SpeedRange
-from balance.machine.materials import MATERIALS
-from balance.machine.yoke import Arm, Part, Rod, Section, Slot, Yoke
 from shafts.beam import shear_coefficient
 from shafts.deflection import bearing_gives
 from shafts.gap.crank_give import each_given, wind_up
@@ -19,8 +13,14 @@ from shafts.gap.pressed import bearing_play, pressed_shift, rod_play
 from shafts.gap.timing import lead_angle, tilt_allowed
 from shafts.gap.tolerances import deviations
 from shafts.gap.yoke_give import rod_stretch, rod_thrust, yoke_bow
-from shafts.shaft import Ball, Bearing, Engine, Fits, Segment, Shaft, Shafts, Tolerances
 from shafts.twisting import leaves_at
+
+from balance.cycle.load import Load, PlanarForce
+from balance.machine.crank import Cranks, Gears, Pin, Throw, Web
+from balance.machine.machine import Flywheel, Gravity, SpeedRange
+from balance.machine.materials import MATERIALS
+from balance.machine.yoke import Arm, Part, Rod, Section, Slot, Yoke
+from shafts.shaft import Ball, Bearing, Engine, Fits, Segment, Shaft, Shafts, Tolerances
 
 STEEL = MATERIALS["steel"]
 SEEDS = [seed for seed in range(40) if all(y.rod is not None for y in random_engine(seed, 2).yokes.values())][:8]

@@ -7,26 +7,26 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from balance.shaft_loads import loads_sum, tooth_force
 from limits.evaluated import size
 from limits.gaps import pair
 from limits.test_laws_of_motion import mirrored, moving_mass, turned
 from random_engines import exact, random_engine
+from shafts.carried import LoadedShafts, load_shafts
+from shafts.twisting import torques_along
 
 import designs
 from balance import gas, joints, motion, shaking, torque
 from balance.cycle.load import Load
 from balance.machine.machine import Gravity, NoGas
 from balance.machine.yoke import Displacer
-from balance.shaft_loads import loads_sum, tooth_force
 from designs.design import Design
 from designs.evaluate import Evaluation
 from designs.reading import read, read_text
 from designs.tables import balance_tables, shaft_tables
 from designs.verdict import judge
-from shafts.carried import LoadedShafts, load_shafts
 from shafts.gap.contact import first_contact
 from shafts.shaft import Engine, Shafts
-from shafts.twisting import torques_along
 
 SHIPPED = sorted(Path(designs.__file__).parent.glob("*.yaml"))
 SEEDS = range(10)

@@ -7,25 +7,25 @@ import pytest
 from limits.gaps import carried
 from limits.one_pin import LEVER, pushed
 from random_engines import random_engine
+from shafts.carried import load_shafts
+from shafts.gap.allowance import _sizes, most_shift
+from shafts.gap.course import GapCurve
+from shafts.gap.crank_give import give_of
+from shafts.gap.envelope import Envelope, envelope_of
+from shafts.gap.give import sides
+from shafts.gap.narrowing import _kept, narrow_pairs
+from shafts.superposition import alike
 
 from balance import gas, joints, motion, torque
 from balance.cycle.extremes import least
 from balance.cycle.load import Load
 from balance.machine.yoke import RodMasses
 from balance.many import one, unchecked
-from shafts.carried import load_shafts
 from shafts.gap import contact, contact_of_many
-from shafts.gap.allowance import _sizes, most_shift
-from shafts.gap.course import GapCurve
-from shafts.gap.crank_give import give_of
 from shafts.gap.displaced import play_at
-from shafts.gap.envelope import Envelope, envelope_of
 from shafts.gap.facing import _distinct, facing_yokes
-from shafts.gap.give import sides
-from shafts.gap.narrowing import _kept, narrow_pairs
 from shafts.gap.pair import yoke_pairs
 from shafts.peaks import _dip, _surely_less, peaks, shaft_peaks
-from shafts.superposition import alike
 
 SEEDS = range(24)
 TOP = 250.0

@@ -6,18 +6,18 @@ import numpy as np
 import pytest
 from limits.gaps import carried, pair
 from random_engines import random_engine
-
-from balance.cycle.load import Load, PlanarForce
-from balance.machine.machine import NoGas
 from shafts.gap.linear_items import linear_items
-from shafts.gap.pair import YokePair, yoke_pairs
 from shafts.gap.pressed import bearing_play, pressed_shift, rod_play
-from shafts.gap.shift import lean_of, pin_shift, turn_of
 from shafts.gap.timing import timing_of
 from shafts.gap.tolerances import deviations
 from shafts.gap.warming import growth, warm_shift
 from shafts.gap.yoke_give import yoke_bow
 from shafts.superposition import Response
+
+from balance.cycle.load import Load, PlanarForce
+from balance.machine.machine import NoGas
+from shafts.gap.pair import YokePair, yoke_pairs
+from shafts.gap.shift import lean_of, pin_shift, turn_of
 from shafts.whirl.vibrating import swinging, vibrating
 
 SEEDS = range(10)

@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 from limits.gaps import carried
 from random_engines import random_engine
+from shafts.gap.sides import _between, with_leaps
 
 from shafts.gap.pair import budget, yoke_pairs
-from shafts.gap.sides import _between, with_leaps
 
 SEEDS = [seed for seed in range(40) if all(yoke.rod is not None for yoke in random_engine(seed).yokes.values())]
 FINE = 128

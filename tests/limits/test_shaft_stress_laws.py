@@ -7,16 +7,16 @@ import pytest
 from limits.evaluated import close, run
 from random_designs import random_engine
 from shaft_samples import BUSH, THETA, bearing_up, one_section, simple_shaft
+from shafts.carried import load_shafts
+from shafts.deflection import shaft_state
+from shafts.twisting import TorqueAt, torques_along
 
 from balance.cycle.load import Load
 from balance.machine.materials import MATERIALS
-from shafts.carried import load_shafts
-from shafts.deflection import shaft_state
 from shafts.shaft import Bearing, Notch, Segment, Shafts
 from shafts.strength.fatigue import cycle, fatigue_safety, goodman, strength, yield_safety
 from shafts.strength.sections import sections
 from shafts.strength.stress import inside_shaft, internal_loads
-from shafts.twisting import TorqueAt, torques_along
 
 SEEDS = range(24)
 SPEED = np.asarray(120.0)

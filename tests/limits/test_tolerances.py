@@ -7,9 +7,9 @@ import numpy as np
 import pytest
 from limits.gaps import Side, pair, placed
 from random_engines import exact, random_engine, stiff
+from shafts.gap.tolerances import Draw, builds, wilson, worst_sum
 
 from shafts.gap.pair import YokePair
-from shafts.gap.tolerances import Draw, builds, wilson, worst_sum
 from shafts.shaft import Engine, Fits, Tolerances
 
 COUNT = 24

@@ -4,12 +4,12 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from balance.shaft_loads import Mesh
 
 from balance.cycle.load import Load
 from balance.errors import BadDesign
 from balance.machine.crank import Cranks, Gears, Throw
 from balance.machine.materials import MATERIALS
-from balance.shaft_loads import Mesh
 from shafts.strength.teeth import backlash_angle, surface_endurance, tooth_duties, velocity_factor
 
 ANGLES = np.arange(48) * (2 * np.pi / 48)

@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 from limits.evaluated import run
 from random_designs import random_machine
+from shafts.superposition import force_count
 
 from balance.case.body import case
 from balance.case.loads import CaseLoads
@@ -23,7 +24,6 @@ from designs.evaluate import Evaluation
 from designs.reading import read
 from designs.tables.counterweights import counted
 from designs.verdict import judge
-from shafts.superposition import force_count
 from shafts.whirl.rotor import Rotor
 from shafts.whirl.vibrating import swinging, vibrating
 

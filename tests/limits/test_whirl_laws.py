@@ -8,15 +8,15 @@ import pytest
 from limits.evaluated import run
 from random_designs import random_engine
 from shaft_samples import cantilever, light, simple_shaft
+from shafts.carried import load_shafts
+from shafts.twisting import TorqueAt, torques_along
 
 from balance.cycle.load import Load
 from balance.machine.crank import Gears
 from balance.machine.machine import Flywheel
 from balance.machine.yoke import Part, Rod
 from balance.torque import Torques
-from shafts.carried import load_shafts
 from shafts.shaft import Segment
-from shafts.twisting import TorqueAt, torques_along
 from shafts.whirl.critical import critical_speeds, first_critical, whirl_frequencies
 from shafts.whirl.discs import Disc, carried_mass
 from shafts.whirl.rotor import PointMass, Rotor, rotor, rotors

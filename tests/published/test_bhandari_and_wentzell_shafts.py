@@ -5,16 +5,16 @@ The inputs as printed; figures recomputed unrounded.
 
 import numpy as np
 import pytest
+from balance.shaft_loads import Mesh, ShaftLoads
 from shaft_samples import BUSH, THETA, bearing_up, one_section
+from shafts.deflection import shaft_state
+from shafts.twisting import TorqueAt
 
 from balance.cycle.load import Load
 from balance.machine.materials import MATERIALS
-from balance.shaft_loads import Mesh, ShaftLoads
-from shafts.deflection import shaft_state
 from shafts.shaft import Bearing, Segment, Shaft
 from shafts.strength.fatigue import cycle, goodman, soderberg
 from shafts.strength.stress import inside_shaft
-from shafts.twisting import TorqueAt
 
 INCH, PSI, POUND, POUND_INCH = 0.0254, 6894.757293168, 4.4482216152605, 0.1129848290276
 

@@ -1,9 +1,8 @@
 """Overhung, straddled and sprung beams: Hibbeler, Mechanics of Materials, chapter 12. Tolerance: the digits printed."""
 
 import numpy as np
+from bare_shafts import influence
 from published.beams import slender
-
-from shafts.beam import influence
 
 INCH, FOOT, KIP, KSI = 0.0254, 0.3048, 4448.2216, 6894757.29
 

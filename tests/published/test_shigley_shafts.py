@@ -5,10 +5,10 @@ Table A-9 is recalled; its formulas are also in Roark's Formulas for Stress and 
 
 import numpy as np
 import pytest
+from bare_shafts import influence
 from published.beams import BUSH, slender
 
 from balance.machine.materials import Material
-from shafts.beam import influence
 from shafts.shaft import Bearing, Segment, Shaft
 
 INCH, LBF, PSI = 0.0254, 4.4482216, 6894.757293

@@ -4,16 +4,16 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from balance.shaft_loads import shaft_loads
 from limits.evaluated import one_yoke
+from shafts.superposition import Response
 
 from balance.cycle.load import Load, PlanarForce
 from balance.machine.crank import Gears
 from balance.machine.yoke import Slot
-from balance.shaft_loads import shaft_loads
 from balance.torque import Torques
 from shafts.bearing_duty import BUSH_LIMITS, bush_duty
 from shafts.shaft import Bearing, Bush
-from shafts.superposition import Response
 
 INCH, LBF, PSI, FOOT = 0.0254, 4.4482216152605, 6894.757293168, 0.3048
 FLAT = np.ones(8)

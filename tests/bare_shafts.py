@@ -1,0 +1,40 @@
+"""A bare shaft on its bearings, as books and other solvers look at one: by the crank's own chain, in one plane."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from shafts.crank.build import bare_shaft
+from shafts.crank.compliance import Unit, respond
+from shafts.shaft import Shaft
+
+
+@dataclass(frozen=True, eq=False)
+class Influence:
+    """Responses at stations, forces then couples, to unit loads there; n stations, b bearings.
+
+    bending : on rigid bearings, (options..., n, n).   seating : what the bearings' own compliance adds.
+    share : load on each bearing per unit load, (options..., b, n).
+    """
+
+    bending: np.ndarray
+    seating: np.ndarray
+    share: np.ndarray
+
+
+def influence(shaft: Shaft, forces_at: list, couples_at: list, compliance: list) -> Influence:
+    """Return the influence of forces and couples on a shaft on bearings of this compliance, m/N, zero for rigid."""
+    columns = [(Unit(at, fy=1.0),) for at in forces_at] + [(Unit(at, cx=-1.0),) for at in couples_at]
+    places = [bearing.at for bearing in shaft.bearings]
+    chain = bare_shaft(shaft, [*forces_at, *couples_at, *places])
+    rows = range(len(columns))
+
+    def answer(supports):
+        response = respond(chain, columns, places, places[0], supports)
+        return response.by_members(rows) + response.by_supports(rows, supports), response
+
+    row = np.stack(np.broadcast_arrays(*(np.asarray(each, dtype=float) for each in compliance)), axis=-1)
+    rigid, _ = answer(np.zeros((len(places), len(places))))
+    sprung, response = answer(row[..., None] * np.eye(len(places)))
+    count = len(places)
+    return Influence(rigid, sprung - rigid, -response.reactions[..., count : 2 * count, :])
