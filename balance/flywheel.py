@@ -86,7 +86,7 @@ def largest_acceleration(torque: np.ndarray, inertia: Scalar) -> np.ndarray:
 def turning_inertias(machine: Machine) -> dict[str, Number]:
     """Return the moments of inertia of all that is known to turn with both shafts together, kg m^2, by name.
 
-    Flywheels as stated; gears as solid discs of their pitch diameter; fitted counterweights as cut; webs as
+    Flywheels and what they drive as stated; gears as solid discs of their pitch diameter; fitted counterweights as cut; webs as
     stated, else by mass, mass centre and size as far as known; the crankpin ends of the rods as their share of the
     rod's mass. Left out, being small or unknown: the shafts, and the mean inertia of what goes up and
     down, so that the true fluctuation is a little smaller.
@@ -95,6 +95,8 @@ def turning_inertias(machine: Machine) -> dict[str, Number]:
     found: dict[str, Number] = {}
     if wheel is not None:
         found["flywheel"] = wheel.inertia * _shafts(wheel.on)
+    if np.any(np.asarray(cranks.load_inertia)):
+        found["load"] = cranks.load_inertia
     if cranks.gears is not None and np.any(np.asarray(cranks.gears.wheel_mass)):
         found["gears"] = 2 * cranks.gears.polar_inertia
     if cranks.webs:

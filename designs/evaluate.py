@@ -18,6 +18,7 @@ from balance.many import one, options_of
 from balance.motion import Motion, Stroke, angle_count, crank_angles, move, stroke
 from balance.quantities import Number
 from balance.shaking import Shaking, shaking
+from balance.speed_swing import SpeedSwing, speed_swing, swung_gas, swung_motion
 from balance.torque import Torques, torques
 from balance.weights import balancing
 from balance.weights.added_mass import TradeOff
@@ -161,6 +162,17 @@ class Evaluation:
     def turning_inertia(self) -> Number:
         """Moment of inertia of all that is known to turn with both shafts, kg m^2."""
         return turning_inertia(self.machine)
+
+    @cached_property
+    def swings(self) -> list[SpeedSwing]:
+        """How the speed swings over a turn, at each of the speeds that are looked at but rest."""
+        slowest = self.design.speed.slowest
+        return [speed_swing(self.machine, self.motion, self.torques, np.maximum(each, slowest)) for each in self.speeds]
+
+    def swung_shafts(self, swing: SpeedSwing) -> LoadedShafts:
+        """Return both shafts under their loads as the speed swings; right at the swing's mean speed alone."""
+        forces = joint_forces(self.machine, swung_motion(self.motion, swing), swung_gas(self.gas, swing))
+        return self.loaded_shafts.under(forces, torques(self.machine, self.motion, forces))
 
     @cached_property
     def case_loads(self) -> CaseLoads:

@@ -168,7 +168,7 @@ def draw_critical_speeds(axes: Axes, evaluation: Evaluation, place: int = 0) -> 
         if each:
             x, y, size = zip(*each, strict=True)
             axes.scatter(x, y, s=size, marker=marker, facecolor="none", edgecolor=colour, linewidth=1.2, label=way)
-    axes.axvspan(float(speed.least) * RPM, float(speed.most) * RPM, facecolor="#e4e4e4", edgecolor="none")
+    axes.axvspan(float(speed.least) * RPM, float(speed.most) * RPM, facecolor="#e4e4e4", edgecolor="none", zorder=0)
     axes.annotate("runs here", (float(speed.most) * RPM, 0), xytext=(3, 4), textcoords="offset points", fontsize=8)
     axes.set_xlim(0, top * RPM)
     axes.set_ylim(0, high * 1.06)

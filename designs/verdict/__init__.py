@@ -13,6 +13,7 @@ from designs.verdict import (
     shaking,
     strength,
     teeth,
+    uneven,
     vibration,
     whirl,
 )
@@ -25,6 +26,7 @@ ROOMS = (
     vibration,
     evenness,
     gap,
+    uneven,
     clearances,
     shafts,
     bearings,
