@@ -22,13 +22,13 @@ def growth(system: PeriodicSystem, speed: float, sense: float = 1.0) -> float:
     """
     if not system.held:
         return 0.0
-    factors = np.abs(np.linalg.eigvals(_product(_steps(system, speed))))
+    factors = np.abs(np.linalg.eigvals(over_a_turn(system, speed)))
     return float(np.max(factors) if sense > 0 else 1 / np.min(factors))
 
 
-def whirl_frequencies(system: PeriodicSystem, speed: float) -> np.ndarray:
-    """Return the frequencies, rad/s, of all free motions but for whole turns, within half an order, rising, (2 n,)."""
-    return np.sort(np.abs(np.angle(np.linalg.eigvals(_product(_steps(system, speed)))))) * speed / (2 * np.pi)
+def over_a_turn(system: PeriodicSystem, speed: float) -> np.ndarray:
+    """Return what a turn makes of the held motions and their rates by crank angle, (2 n, 2 n)."""
+    return _product(_steps(system, speed))
 
 
 def _product(steps: np.ndarray) -> np.ndarray:
@@ -42,7 +42,8 @@ def _product(steps: np.ndarray) -> np.ndarray:
 def _steps(system: PeriodicSystem, speed: float) -> np.ndarray:
     """Return what takes held motions and their rates from step to step through a turn, (steps, 2 n, 2 n)."""
     held = system.held
-    quickest = np.max(np.linalg.eigvals(np.linalg.solve(_mass(system)[:held, :held], system.stiffness[0, :held, :held])).real)
+    springs = np.linalg.solve(_mass(system)[:held, :held], system.stiffness[:, :held, :held])
+    quickest = np.max(np.abs(np.linalg.eigvals(springs)))
     turned = 2 * np.pi * np.sqrt(quickest) / speed
     count = int(np.clip(np.ceil(turned / RESOLVED), STEPS * system.angles, MOST_STEPS))
     width = 2 * np.pi / count
