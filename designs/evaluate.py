@@ -20,6 +20,7 @@ from balance.quantities import Number
 from balance.shaking import Shaking, shaking
 from balance.speed_swing import SpeedSwing, speed_swing, swung_gas, swung_motion
 from balance.torque import Torques, torques
+from balance.turning import HANDS
 from balance.weights import balancing
 from balance.weights.added_mass import TradeOff
 from balance.weights.complete import Complete, complete_balance
@@ -27,6 +28,7 @@ from balance.weights.retention import Hold
 from balance.weights.room import ANGLES, Room
 from designs.design import Design
 from shafts.bearing_duty import BallDuty, BushDuty, duties
+from shafts.crank import layout, supports
 from shafts.gap.clearances import Clearance, clearances
 from shafts.gap.pair import YokePair, yoke_pairs
 from shafts.gap.vibrated import vibrated
@@ -195,6 +197,15 @@ class Evaluation:
     def loaded_shafts(self) -> LoadedShafts:
         """Both shafts, bent by their loads."""
         return load_shafts(self.machine, self.motion, self.forces, self.torques)
+
+    @cached_property
+    def rigid(self) -> str:
+        """What to give so that no part of the cranks and their supports need count as rigid; empty if nothing does."""
+        entries: list[str] = []
+        for hand, shaft in zip(HANDS, self.machine.shafts.pair, strict=True):
+            entries += layout.left_out(shaft, self.machine.cranks, hand) + supports.left_out(shaft)
+        missing = ", ".join(dict.fromkeys(entries))
+        return f"give {missing}: left out, they count as rigid" if missing else ""
 
     @cached_property
     def bearings(self) -> list[BallDuty | BushDuty]:

@@ -67,7 +67,7 @@ def _dip(crank: LoadedCrank, weights: np.ndarray, speeds: Sequence[Any]) -> Numb
         return 0.0
     push = np.asarray(teeth.apart * _turning(crank.tooth, speeds[0], speeds[-1]))
     # The push turns in the crank frame: no response to it is larger than the root of all four squares.
-    square = sum(weights[..., column] ** 2 for column in columns)
+    square = weights[..., columns[0]] ** 2 + weights[..., columns[1]] ** 2
     size = np.sqrt(square[..., 0::2] + square[..., 1::2])
     return np.moveaxis(np.abs(size * push[..., None]), -1, 0)
 

@@ -1,4 +1,4 @@
-"""Random legal engines on their shafts: two yokes that face each other, all that can give way, play or grow stated.
+"""Random legal engines on their shafts: two yokes that face each other, all that can yield, play or grow given.
 
 As in `random_designs`, every function takes a `Pick`, so that the same description serves hypothesis and seeds.
 """
@@ -9,7 +9,7 @@ from typing import Any
 from hypothesis import strategies as st
 from random_designs import Drawn, Pick, Seeded, machine
 
-from balance.machine.crank import Pin, Web
+from balance.machine.crank import Pin, Throw, Web
 from balance.machine.materials import MATERIALS, Material
 from balance.machine.yoke import Arm, Outline, Section, Yoke
 from shafts.shaft import Bearing, Bush, Engine, Fits, Segment, Shaft, Shafts, Tolerances
@@ -35,14 +35,15 @@ def engine(pick: Pick, bearings: int | None = None, geared: bool = True, **fixed
     while geared and plain.cranks.gears is None:
         plain = machine(pick, "B")
     cranks = plain.cranks
-    throws = {name: replace(each, pin=pin(pick)) for name, each in cranks.throws.items()}
-    webs = (*cranks.webs, *(web(pick, each.at) for each in throws.values()))
+    throws, built = crank(pick, cranks.throws)
+    held = pick.one((False, False, True))  # overhung, or held on both sides
+    webs = (*cranks.webs, *(built if held else built[:2]))
     gears = cranks.gears and replace(cranks.gears, backlash=pick.number(0.0, 2e-4))
     parts = {each: getattr(plain, each) for each in ("speed", "gas", "gravity", "flywheel")}
     parts |= {
         "cranks": replace(cranks, throws=throws, webs=webs, gears=gears),
         "yokes": {name: yoke(pick, each) for name, each in plain.yokes.items()},
-        "shafts": shafts(pick, bearings or pick.one((2, 2, 3))),
+        "shafts": shafts(pick, bearings or pick.one((2, 2, 3)), -0.07 if held else built[0].at),
         "fits": fits(pick),
     }
     return Engine(**(parts | fixed))
@@ -53,19 +54,30 @@ def metal(pick: Pick, name: str) -> Material:
     return replace(MATERIALS[pick.one(METALS)], name=name)
 
 
-def pin(pick: Pick) -> Pin:
-    """Return a crankpin that gives way."""
-    length = pick.number(0.004, 0.012)
+def crank(pick: Pick, throws: dict[str, Throw]) -> tuple[dict[str, Throw], tuple[Web, ...]]:
+    """Return two throws with pins that reach their webs, and the webs: to the shaft, between them, and beyond."""
+    inner, outer = throws.values()
+    apart = inner.at - outer.at
+    thick = apart * pick.number(0.25, 0.45)
+    near, far = pick.number(0.003, 0.008), pick.number(0.003, 0.008)
+    pins = {name: replace(each, pin=pin(pick, apart - thick)) for name, each in throws.items()}
+    half = (apart - thick) / 2
+    places = ((inner.at + half + near / 2, near), (inner.at - apart / 2, thick), (outer.at - half - far / 2, far))
+    return pins, tuple(web(pick, at, thickness) for at, thickness in places)
+
+
+def pin(pick: Pick, length: float) -> Pin:
+    """Return a crankpin that yields."""
     return Pin(diameter=pick.number(0.003, 0.008), length=length, material=metal(pick, "pin's own"))
 
 
-def web(pick: Pick, at: float) -> Web:
-    """Return a web inward of a throw that gives way."""
+def web(pick: Pick, at: float, thickness: float) -> Web:
+    """Return a web that yields."""
     return Web(
-        at=at + pick.number(0.0065, 0.0075),
+        at=at,
         mass=pick.number(0.0, 0.05),
         cg=(pick.number(-0.01, 0.01), pick.number(-0.01, 0.01)),
-        thickness=pick.number(0.003, 0.008),
+        thickness=thickness,
         width=pick.number(0.006, 0.015),
         material=metal(pick, "web's own"),
     )
@@ -100,9 +112,8 @@ def pointed_outline(pick: Pick, width: float) -> Outline:
     )
 
 
-def shaft(pick: Pick, count: int) -> Shaft:
-    """Return a stepped shaft, its throws overhung or between its bearings."""
-    start = pick.one((-0.007, -0.007, -0.07))
+def shaft(pick: Pick, count: int, start: float) -> Shaft:
+    """Return a stepped shaft that starts at its first web, or with its throws between its bearings."""
     segments = tuple(
         Segment(
             length=length,
@@ -112,7 +123,11 @@ def shaft(pick: Pick, count: int) -> Shaft:
         for length in (pick.number(0.01, 0.02), pick.number(0.02, 0.05), 0.06)
     )
     length = sum(each.length for each in segments)
-    places = [start + length * (0.1 + 0.8 * (place + pick.number(0.0, 0.4)) / count) for place in range(count)]
+    begin = max(start + 0.1 * length, 0.006)
+    room = start + 0.9 * length - begin
+    places = [begin + room * (place + pick.number(0.0, 0.4)) / count for place in range(count)]
+    if start == -0.07:
+        places[0] = start + pick.number(0.002, 0.008)
     return Shaft(
         material=metal(pick, "shaft's own"),
         segments=segments,
@@ -121,10 +136,10 @@ def shaft(pick: Pick, count: int) -> Shaft:
     )
 
 
-def shafts(pick: Pick, count: int) -> Shafts:
+def shafts(pick: Pick, count: int, start: float) -> Shafts:
     """Return both shafts, alike or different."""
-    right = shaft(pick, count)
-    return Shafts(**vars(right), left=pick.one((None, shaft(pick, count))))
+    right = shaft(pick, count, start)
+    return Shafts(**vars(right), left=pick.one((None, shaft(pick, count, start))))
 
 
 def bearing(pick: Pick, at: float) -> Bearing:

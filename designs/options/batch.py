@@ -22,6 +22,7 @@ from designs.options import figures
 from designs.options.figures import Figure, of_limits
 from designs.options.memory import keep_freed
 from designs.verdict import MANY, judge
+from shafts.crank.layout import order
 
 CHUNK = 1024  # options worked out together: fewer cost more calls for each, more leave the cache
 BLOCK = 2048  # options sent to a process at a time: enough to forget what sending costs, few enough to end together
@@ -126,14 +127,20 @@ def judge_options(design: Design, keys: tuple[str, ...]) -> Verdicts:
 
 
 def _chunks(design: Design, fine: np.ndarray) -> Iterator[np.ndarray]:
-    """Yield the numbers of the legal options in chunks that all need the same number of crank angles."""
+    """Yield the numbers of the legal options in chunks whose cranks are built alike and need as many crank angles."""
     places = np.flatnonzero(fine)
     if not len(places):
         return
-    counts = np.broadcast_to(angle_count(picked(design, places)), places.shape)
-    for count in np.unique(counts):
-        same = places[counts == count]
-        yield from (same[part] for part in _parts(len(same), max(1, CHUNK * 72 // int(count))))
+    some = picked(design, places)
+    counts = np.broadcast_to(angle_count(some), places.shape)
+    columns = [counts[:, None]]
+    for shaft in some.shafts.pair:
+        standing = order(shaft, some.cranks)
+        columns.append(np.broadcast_to(standing, (len(places), standing.shape[-1])))
+    keys = np.concatenate(columns, axis=1)
+    for key in np.unique(keys, axis=0):
+        same = places[np.all(keys == key, axis=1)]
+        yield from (same[part] for part in _parts(len(same), max(1, CHUNK * 72 // int(key[0]))))
 
 
 def figures_of(design: Design, keys: tuple[str, ...]) -> list[Figure]:

@@ -211,11 +211,11 @@ def _teeth(evaluation: Evaluation) -> Iterator[Formula]:
         force,
         "torque over pitch radius",
     )
-    mesh = evaluation.loaded_shafts.loads[0].mesh
-    assert mesh is not None
+    tooth = evaluation.loaded_shafts.tooth
+    assert tooth is not None
     pressed = given(
         "F_t",
-        np.broadcast_to(mesh.tangential.at(speed), crossing.shape)[place],
+        np.broadcast_to(tooth.at(speed), crossing.shape)[place],
         "N",
         "tooth force at the gears' pitch radius",
     )
@@ -226,6 +226,7 @@ def _teeth(evaluation: Evaluation) -> Iterator[Formula]:
         sympy.Abs(pressed.symbol) * sympy.tan(angle.symbol),
         (pressed, angle),
         "N",
-        float(np.broadcast_to(mesh.separating(speed), crossing.shape)[place]),
+        float(np.broadcast_to(np.abs(tooth.at(speed)), crossing.shape)[place])
+        * float(np.tan(evaluation.machine.cranks.working_pressure_angle)),
         "involute teeth",
     )

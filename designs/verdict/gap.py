@@ -5,7 +5,7 @@ from collections.abc import Callable
 import numpy as np
 
 from designs.evaluate import Evaluation
-from designs.verdict.row import Row, worst_of
+from designs.verdict.row import Row, not_checked, worst_of
 from shafts.gap.bounds.contact_of_many import first_contact as first_contact_of_many
 from shafts.gap.bounds.pruning import PrunedPair, pruned_pairs
 from shafts.gap.contact import first_contact
@@ -17,9 +17,21 @@ KEYS = ("gap", "contact")
 def rows(evaluation: Evaluation) -> list[Row]:
     """Return the rows of every pair of yokes: least gap over the speed range, and speed of first contact."""
     if evaluation.options is None:
-        return [row for pair in evaluation.pairs for row in _rows_of_one(evaluation, pair)]
+        found = [row for pair in evaluation.pairs for row in _rows_of_one(evaluation, pair)]
+        return found or _without_pair(evaluation)
     top = np.broadcast_to(evaluation.top_speed, (evaluation.options,))
     return [row for pair in pruned_pairs(evaluation.loaded_shafts, top) for row in _rows_of_many(evaluation, pair)]
+
+
+def _without_pair(evaluation: Evaluation) -> list[Row]:
+    """Return the rows where no two yokes face each other: none to touch, or not looked at for want of an outline."""
+    yokes = evaluation.design.yokes
+    missing = [f"yokes.{name}.outline" for name, yoke in yokes.items() if yoke.outline is None]
+    if len(yokes) < 2 or not missing:
+        return []
+    words = f"give {', '.join(missing)}, so that it can be looked at"
+    return [not_checked(key, what, words) for key, what in (("gap", "least gap of the yokes"),
+                                                            ("contact", "speed of first contact"))]  # fmt: skip
 
 
 def _rows_of_one(evaluation: Evaluation, pair: YokePair) -> list[Row]:
@@ -46,8 +58,18 @@ def _rows(
     names, limits, most = f"{pair.upper} and {pair.lower}", evaluation.design.limits, evaluation.design.speed.most
     gap, speed, angle = worst
     return [
-        Row("gap", f"least gap of {names}", gap, limits.gap, "m", "at least", advice, speed, angle),
-        Row("contact", f"speed of first contact of {names}", contact, most, "rad/s", "at least", advice, contact),
+        Row("gap", f"least gap of {names}", gap, limits.gap, "m", "at least", advice, speed, angle, evaluation.rigid),
+        Row(
+            "contact",
+            f"speed of first contact of {names}",
+            contact,
+            most,
+            "rad/s",
+            "at least",
+            advice,
+            contact,
+            unlooked=evaluation.rigid,
+        ),
     ]
 
 

@@ -36,7 +36,9 @@ def rows(evaluation: Evaluation) -> list[Row]:
 def _worst(evaluation: Evaluation, key: str, what: str, peaks: dict[str, Peak], limit: Scalar, unit: str) -> Row:
     place, worst = largest_of(peaks)
     change = STIFFER if evaluation.options else lambda: _change(evaluation, key, place, worst)
-    return Row(key, f"{what} {place}", worst.size, limit, unit, "at most", change, worst.speed, worst.angle)
+    return Row(
+        key, f"{what} {place}", worst.size, limit, unit, "at most", change, worst.speed, worst.angle, evaluation.rigid
+    )
 
 
 def _change(evaluation: Evaluation, key: str, place: str, worst: Peak) -> str:

@@ -95,8 +95,8 @@ def _webs(shaft: Shaft, cranks: Cranks, found: Layout) -> Webs | None:
         web = cranks.webs[joint.web]
         assert web.thickness is not None and web.width is not None
         axes = (place_in_frame(None if each.throw is None else cranks.throws[each.throw]) for each in (low, high))
-        section = web_section(web.thickness, web.width, web.material or shaft.material)
-        rows.append([*(place for axis in axes for place in axis), web.at, *section])
+        sizes = web_section(web.thickness, web.width, web.material or shaft.material)
+        rows.append([*(place for axis in axes for place in axis), web.at, *sizes])
     if not rows:
         return None
     x, y, end_x, end_y, z, *section = (side_by_side(list(column)) for column in zip(*rows, strict=True))

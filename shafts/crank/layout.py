@@ -75,7 +75,7 @@ def layout(shaft: Shaft, cranks: Cranks, hand: str) -> Layout:
 def order(shaft: Shaft, cranks: Cranks) -> np.ndarray:
     """Return how everything that decides a layout stands to everything else along z, (options..., pairs): -1, 0, 1."""
     places = [shaft.starts_at, shaft.ends_at, *(each.at for each in shaft.bearings)]
-    places += [each.at for each in (*cranks.throws.values(), *cranks.webs)]
+    places += [throw.at for throw in cranks.throws.values()] + [web.at for web in cranks.webs]
     z = np.stack(np.broadcast_arrays(*(np.asarray(each, dtype=float) for each in places)), axis=-1)
     return np.sign(z[..., :, None] - z[..., None, :]).reshape(*z.shape[:-1], -1)
 
@@ -163,6 +163,7 @@ def misfits(shaft: Shaft, cranks: Cranks, hand: str) -> Iterator[Complaint]:
     for joint in found.joints:
         if joint.web is not None:
             yield from _bearings_inside(shaft, joint)
+    yield from _bearings_off(shaft, found)
 
 
 def _gap(shaft: Shaft, cranks: Cranks, axis: Axis, joint: Joint) -> Iterator[Complaint]:
@@ -191,6 +192,17 @@ def _bearings_inside(shaft: Shaft, joint: Joint) -> Iterator[Complaint]:
             yield Complaint(("shafts", "bearings", str(place), "at"),
                             f"{first(bearing.at) * 1e3:g} mm, {np.max(deep) * 1e3:.3g} mm inside web {_number(joint)}",
                             "a place on the shaft beside its webs", wrong)  # fmt: skip
+
+
+def _bearings_off(shaft: Shaft, found: Layout) -> Iterator[Complaint]:
+    """Yield a complaint for a bearing beside a throw, where the crank has no shaft."""
+    pins = [axis for axis in found.axes if axis.throw is not None]
+    for place, bearing in enumerate(shaft.bearings):
+        for axis in pins:
+            if np.any(wrong := (np.asarray(bearing.at) > axis.low) & (np.asarray(bearing.at) < axis.high)):
+                yield Complaint(("shafts", "bearings", str(place), "at"),
+                                f"{first(bearing.at) * 1e3:g} mm, where crankpin {axis.throw} is and no shaft",
+                                "a place on the shaft beside its throws", wrong)  # fmt: skip
 
 
 def _number(joint: Joint) -> int:

@@ -96,7 +96,7 @@ class LoadedCrank:
 
     @cached_property
     def _whole(self) -> np.ndarray:
-        flat = self.columns[[column for pair in self._asked for column in pair]]
+        flat = [int(self.columns[column]) for pair in self._asked for column in pair]
         by_members = _shared(self.response, tuple(flat))
         found = by_members + self.response.by_supports(flat, self.compliance)
         return found[..., self.columns[: self.stations.loads]]
@@ -116,7 +116,7 @@ class LoadedCrank:
     def carried_along(self, yoke: str) -> np.ndarray:
         """Return how far a yoke's crankpin moves per metre that a bearing moves, (options..., bearings, 2, 2).
 
-        By reciprocity: the load that the bearing takes of a unit load there. Last axes: x, y of the pin, of the bearing.
+        By reciprocity: the load that the bearing takes of a unit load there. Last axes: of the pin, of the bearing.
         """
         pushed = self.pushes[..., list(self.stations.rods[yoke])]
         shape = (*pushed.shape[:-2], len(self.shaft.bearings), 2, 2)
@@ -212,7 +212,8 @@ class LoadedCrank:
             return
         whole, *weight = self.stations.turning
         yield whole, Load(inertia=1.0 + np.zeros(self.theta.shape[-1:]))
-        for column, pull in zip(weight, in_crank(*map(over_angle, self.gravity), self.theta, self.sign), strict=True):
+        across, along = (over_angle(each) for each in self.gravity)
+        for column, pull in zip(weight, in_crank(across, along, self.theta, self.sign), strict=True):
             yield column, Load(gravity=pull)
 
     def _turned(self, force: PlanarForce) -> tuple[Load, Load]:

@@ -4,7 +4,7 @@ A new load is one more entry here: where it acts, its force by growth with speed
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
@@ -45,8 +45,8 @@ class CrankLoad:
     @property
     def added_up(self) -> "CrankLoad":
         """The same load with gas and gravity added up (see Load.added_up)."""
-        force, torque = (None if each is None else each.added_up for each in (self.force, self.torque))
-        return CrankLoad(self.name, self.kind, self.at, self.point, force, torque, self.apart, self.mass, self.turning)
+        force = None if self.force is None else self.force.added_up
+        return replace(self, force=force, torque=None if self.torque is None else self.torque.added_up)
 
 
 def crank_loads(engine: Engine, forces: dict[str, YokeForces], torques: Torques, hand: str) -> list[CrankLoad]:

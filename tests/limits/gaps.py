@@ -3,11 +3,11 @@
 from dataclasses import dataclass
 
 import numpy as np
-from shafts.carried import LoadedShafts, load_shafts
 
 from balance import gas, joints, motion, torque
 from balance.machine.yoke import Yoke
 from shafts.gap.pair import YokePair, yoke_pairs
+from shafts.loaded_shafts import LoadedShafts, load_shafts
 from shafts.shaft import Engine
 
 

@@ -98,15 +98,15 @@ def coarser(engine):
 
 
 CAUSES = {
-    softer_shafts: ("shaft bending", "shaft wind-up"),  # one material, which both bends and twists
-    softer_seats: ("bearing and seat give",),
+    softer_shafts: ("shaft bending", "shaft twist"),  # one material, which both bends and twists
+    softer_seats: ("support deflection",),
     softer_pins: ("crankpin bending",),
     softer_webs: ("crank web bending",),
     softer_rods: ("rod stretch",),
     softer_arms: ("yoke arm bending",),
     wider_bushes: ("bearing clearance",),
     looser_pins: ("rod pin play",),
-    hotter: ("growth by heat",),
+    hotter: ("thermal expansion",),
     out_of_step: ("timing and backlash",),
     coarser: ("making tolerances",),
 }

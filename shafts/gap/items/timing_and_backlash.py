@@ -24,7 +24,7 @@ def line(loaded: LoadedShafts, facing: Facing, case: Case) -> GapCurve:
 
     def shift(sense: float, of: Case) -> np.ndarray:
         ahead = lead(loaded.engine, sense, of)
-        return sum(lead_shift(loaded, name, ahead).at(facing.x) * sign for name, sign in facing.yokes)
+        return np.asarray(sum(lead_shift(loaded, name, ahead).at(facing.x) * sign for name, sign in facing.yokes))
 
     if case == "worst":
         return GapCurve(Load(gas=-np.abs(shift(1.0, case))))
