@@ -104,7 +104,8 @@ def _vibration(evaluation: Evaluation) -> Table:
     note = (
         f"At the pin that vibrates most, at the speeds looked at and where it peaks between them; {counted}. "
         f"{orders} orders, so many that the highest quarter makes up less than 1 percent. Damping: "
-        f"{100 * vibration.pair.damping:g} percent of critical in every mode, without motion of the turning as a whole."
+        f"{100 * vibration.pair.damping:g} percent of critical at the first natural frequency, in proportion to frequency above it; what turns as a whole, "
+        "and a shaft's own inner friction, are not damped."
     )
     return Table("vibration_of_shafts", "Vibration of the cranks", columns, rows, note)
 

@@ -28,7 +28,7 @@ from shafts.whirl.rotor import Rotor, Seat, rotor
 REACH = 20.0  # modes are kept up to so many times the fastest speed
 SLOW = 12.0  # modes beyond so many times the fastest speed are too quick to be unsettled by the turning
 LEAST, MOST = 4, 10  # modes of each crank
-DAMPING = 0.02  # ratio of every mode: common practice for bolted steel, no source
+DAMPING = 0.02  # ratio at the first natural frequency: common practice for bolted steel, no source
 
 
 @dataclass(frozen=True, eq=False)
@@ -83,7 +83,8 @@ class Pair:
     """Both cranks as they vibrate.
 
     theta : angles of the balance, an odd number.   mesh : stiffness of the teeth, N/m; None where they count as rigid.
-    even : whether the gears turn evenly.   damping : ratio of every mode.
+    even : whether the gears turn evenly.   damping : ratio at the first natural
+    frequency; in proportion to the stiffness, and so to frequency.
     """
 
     engine: Engine
@@ -152,19 +153,28 @@ class Pair:
         for basis, side in zip(self.basis, self.sides, strict=True):
             ridden = side.rotor.mass + side.ridden
             aside[:count, :count] += (basis.T @ ridden @ side.rotor.aside @ basis)[:count, :count]
-        damping = np.zeros((whole, whole))
-        damping[range(count), range(count)] = 2 * self.damping * np.sqrt(springs)
         stiffness = np.zeros((len(self.theta), whole, whole))
         stiffness[:, range(count), range(count)] = springs
         if self.mesh is not None:
             stiffness += self.mesh * self.pressing[:, :, None] * self.pressing[:, None, :]
-            reach = self.pressing[0, count] ** 2 * self.mesh
-            damping[count, count] = 2 * self.damping * np.sqrt(reach * self._between)
         along = [Along(each.mass, way) for side, ways in zip(self.sides, self.ways, strict=True)
                  for each, way in zip(side.guided, ways, strict=True)]  # fmt: skip
         mass, cross, spin = matrices
-        damping *= self.engine.cranks.sense  # of what follows a velocity, against crank angle where that falls
-        return PeriodicSystem(stiffness, damping, aside, mass, cross, spin, along, int(not self.even))
+        top = float(np.max(self.engine.speed.most * np.asarray(self.engine.speed.overspeed)))
+        none = np.zeros_like(aside)
+        free = PeriodicSystem(stiffness, none, aside, mass, cross, spin, along, int(not self.even), top)
+        return replace(free, damping=self._damping(springs, whole, free.first_frequency))
+
+    def _damping(self, springs: np.ndarray, whole: int, first: float) -> np.ndarray:
+        """Return what resists velocities, (n, n): in proportion to the stiffness, for teeth by their own frequency.
+
+        What follows a velocity goes against crank angle where that falls.
+        """
+        found, count = np.zeros((whole, whole)), len(springs)
+        found[range(count), range(count)] = 2 * self.damping * springs / first
+        if self.mesh is not None:
+            found[count, count] = 2 * self.damping * np.sqrt(self.pressing[0, count] ** 2 * self.mesh * self._between)
+        return found * self.engine.cranks.sense
 
     @cached_property
     def slow(self) -> PeriodicSystem:

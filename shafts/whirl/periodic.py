@@ -37,6 +37,7 @@ class Along:
 class PeriodicSystem:
     """n freedoms at N angles, N odd; the last `free` of them have no springs.
 
+    top : speed, rad/s, that decides which motions damping couples (see NEAR); all of them if left out.
     stiffness : K, (N, n, n).   damping, aside : C and J, (n, n).   mass, cross, spin : M, G, S, (n, n).
     """
 
@@ -48,6 +49,7 @@ class PeriodicSystem:
     spin: np.ndarray
     along: Sequence[Along] = ()
     free: int = 0
+    top: float = np.inf
 
     @property
     def angles(self) -> int:
@@ -66,6 +68,20 @@ class PeriodicSystem:
         for each in self.along:
             found = found + projected(each.way * pulled(each.mass, np.sum(each.way * refined(z), axis=-1))[..., None])
         return found
+
+    @cached_property
+    def first_frequency(self) -> float:
+        """The lowest natural frequency at rest, rad/s, at the crank angle at which it is lowest."""
+        held, every = self.held, 2 * np.arange(self.angles) + 1 if self.along else np.zeros(self.angles, dtype=int)
+        mass = self.mass + np.zeros_like(self.stiffness)
+        for each in self.along:
+            way = each.way[every]
+            mass = mass + each.mass * way[:, :, None] * way[:, None, :]
+        if self.free:
+            across = np.linalg.solve(mass[:, held:, held:], mass[:, held:, :held])
+            mass = mass[:, :held, :held] - mass[:, :held, held:] @ across
+        inverse = np.linalg.eigvals(np.linalg.solve(self.stiffness[:, :held, :held], mass)).real
+        return float(1 / np.sqrt(np.max(inverse)))
 
     @cached_property
     def _whole(self) -> np.ndarray:
@@ -179,7 +195,7 @@ class PeriodicSystem:
         pushed = acting @ shapes
         squares = speeds[:, None] ** 2
         share = 1 - squares * values
-        near = int(np.sum(np.abs(values) * np.max(squares, initial=0.0) > 1 / NEAR**2))
+        near = int(np.sum(np.abs(values) * max(self.top, np.max(speeds, initial=0.0)) ** 2 > 1 / NEAR**2))
         coordinates = pushed / np.where(np.abs(share) > 1e-12, share, 1e-12)
         if near and np.any(self.damping):
             # The damping of those beyond acts on them alone, and hardly.
