@@ -1,13 +1,15 @@
 """An engine's yokes as the gap looks at them, and the exact positions of a yoke whose parts are a little off."""
 
 from dataclasses import dataclass
+from types import ModuleType
 
 import numpy as np
 
 from balance import gas, joints, motion, torque
 from balance.machine.yoke import Yoke
+from shafts.gap.facing import alone
 from shafts.gap.pair import YokePair, yoke_pairs
-from shafts.loaded_shafts import LoadedShafts, load_shafts
+from shafts.loaded_shafts import Case, LoadedShafts, load_shafts
 from shafts.shaft import Engine
 
 
@@ -23,6 +25,20 @@ def pair(engine: Engine, count: int | None = None) -> YokePair:
     """Return the one pair of yokes that face each other."""
     (found,) = yoke_pairs(carried(engine, count))
     return found
+
+
+def rise(
+    loaded: LoadedShafts, item: ModuleType, name: str, speed: float = 0.0, x: float = 0.0, case: Case = "expected"
+):
+    """Return how far one line of the budget lifts a place x of one yoke at a speed, m, (angles,)."""
+    curve = item.line(loaded, alone(name, np.array([x])), case)
+    return np.broadcast_to(curve.clearances(speed), (1, len(loaded.motion.theta)))[0]
+
+
+def tilt(loaded, item: ModuleType, name: str, speed: float = 0.0, case: Case = "expected"):
+    """Return by how much one line of the budget tilts one yoke, rad, (angles,)."""
+    right, left = (rise(loaded, item, name, speed, x, case) for x in (0.01, -0.01))
+    return (right - left) / 0.02
 
 
 @dataclass(frozen=True)

@@ -4,23 +4,35 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from limits.gaps import carried, pair
+from limits.gaps import carried, rise, tilt
 from random_engines import BUSH, random_engine
-from shafts.beam import shear_coefficient
-from shafts.deflection import bearing_gives
-from shafts.gap.crank_give import each_given, wind_up
-from shafts.gap.pressed import bearing_play, pressed_shift, rod_play
-from shafts.gap.timing import lead_angle, tilt_allowed
-from shafts.gap.tolerances import deviations
-from shafts.gap.yoke_give import rod_stretch, rod_thrust, yoke_bow
-from shafts.twisting import leaves_at
 
 from balance.cycle.load import Load, PlanarForce
-from balance.machine.crank import Cranks, Gears, Pin, Throw, Web
+from balance.machine.crank import Belt, Cranks, Gears, Pin, Throw, Web
 from balance.machine.machine import Flywheel, Gravity, SpeedRange
 from balance.machine.materials import MATERIALS
-from balance.machine.yoke import Arm, Part, Rod, Section, Slot, Yoke
-from shafts.shaft import Ball, Bearing, Engine, Fits, Segment, Shaft, Shafts, Tolerances
+from balance.machine.yoke import Arm, Part, Piston, Rod, Section, Slot, Yoke
+from shafts.crank.loads import leaves_at
+from shafts.crank.members import shear_coefficient, web_section
+from shafts.crank.supports import support_parts
+from shafts.gap.items import (
+    bearing_clearance,
+    bearing_deflection,
+    crank_web_bending,
+    crankpin_bending,
+    rod_pin_play,
+    rod_stretch,
+    shaft_bending,
+    shaft_twist,
+    support_deflection,
+    support_tilt,
+    tooth_mesh,
+    yoke_arm_bending,
+)
+from shafts.gap.items.making_tolerances import deviations
+from shafts.gap.items.rod_pin_play import pin_rows, rod_thrust
+from shafts.gap.items.timing_and_backlash import lead_angle, lead_shift, tilt_allowed
+from shafts.shaft import Ball, Bearing, Engine, Fits, Plate, Segment, Shaft, Shafts, Tolerances
 
 STEEL = MATERIALS["steel"]
 SEEDS = [seed for seed in range(40) if all(y.rod is not None for y in random_engine(seed, 2).yokes.values())][:8]
@@ -58,10 +70,9 @@ def test_bearing_clearance_is_taken_up_along_the_load_and_magnified_by_the_overh
     """
     engine = simple(hung, shaft={"bearings": bushes(0.0, 0.04, play=20e-6)})
     found = carried(engine, 24)
-    shift = pressed_shift(bearing_play(found, "only"), 0.0, "expected")
     along = 1.0 if lean else found.motion.yokes["only"].rod.y
-    np.testing.assert_allclose(shift.rise, -10e-6 * (1 + 2 * 30 / 40) / along, rtol=1e-12)
-    np.testing.assert_allclose(shift.tilt, 0.0, atol=1e-18)
+    np.testing.assert_allclose(rise(found, bearing_clearance, "only"), -10e-6 * (1 + 2 * 30 / 40) / along, rtol=1e-12)
+    np.testing.assert_allclose(tilt(found, bearing_clearance, "only"), 0.0, atol=1e-16)
 
 
 def test_clearance_on_one_side_tilts_the_yoke():
@@ -72,18 +83,17 @@ def test_clearance_on_one_side_tilts_the_yoke():
     )
     engine = simple({"rod": Rod(length=0.05)}, shaft={"bearings": right, "left": left})
     found = carried(engine, 24)
-    shift = pressed_shift(bearing_play(found, "only"), 0.0, "expected")
     sink = 10e-6 * (1 + 30 / 40) / found.motion.yokes["only"].rod.y
-    np.testing.assert_allclose(shift.rise, -sink / 2, rtol=1e-12)
-    np.testing.assert_allclose(shift.tilt, -sink / (2 * 0.02), rtol=1e-12)
+    np.testing.assert_allclose(rise(found, bearing_clearance, "only"), -sink / 2, rtol=1e-11)
+    np.testing.assert_allclose(tilt(found, bearing_clearance, "only"), -sink / (2 * 0.02), rtol=1e-11)
 
 
 def test_clearance_group_counts_by_its_middle_and_at_worst_by_its_largest():
     ball = Ball(bore=0.008, outside=0.022, width=0.007)
     places = (0.0, 0.04)
     engine = simple(shaft={"bearings": tuple(Bearing(at=at, ball=ball, clearance="C3") for at in places)})
-    plays = bearing_play(carried(engine, 24), "only")
-    expected, worst = (pressed_shift(plays, 0.0, case).rise for case in ("expected", "worst"))
+    found = carried(engine, 24)
+    expected, worst = (rise(found, bearing_clearance, "only", case=case) for case in ("expected", "worst"))
     np.testing.assert_allclose(expected, -(8e-6 + 23e-6) / 4 * 2.5, rtol=1e-12)
     np.testing.assert_allclose(worst, -23e-6 / 2 * 2.5, rtol=1e-12)
 
@@ -92,7 +102,7 @@ def test_clearance_group_counts_by_its_middle_and_at_worst_by_its_largest():
 def test_rod_play(gravity, sense):
     """Both pins of a pressed rod come nearer by half their play each: the yoke sinks by the play over ey."""
     found = carried(simple({"rod": Rod(length=0.05, play=10e-6)}, gravity=gravity), 24)
-    shift = sum((each.at(0.0).rise for each in rod_play(found, "only")), 0.0)
+    shift = rise(found, rod_pin_play, "only")
     np.testing.assert_allclose(shift, sense * 10e-6 / found.motion.yokes["only"].rod.y, rtol=1e-12)
 
 
@@ -103,7 +113,7 @@ def test_each_pin_of_a_rod_is_pressed_by_its_own_load():
     ends = {end: np.sign(rod_thrust(found, "only", "right", end).at(speed)) for end in ("pivot", "pin")}
     against = ends["pivot"] != ends["pin"]
     assert 0 < np.sum(against) < 180
-    shift = sum((each.at(speed).rise for each in rod_play(found, "only")), 0.0)
+    shift = rise(found, rod_pin_play, "only", speed)
     along = found.motion.yokes["only"].rod.y
     np.testing.assert_allclose(shift[against], 0.0, atol=1e-18)
     np.testing.assert_allclose(shift[~against], (-ends["pivot"] * 10e-6 / along)[~against], rtol=1e-12)
@@ -126,8 +136,7 @@ def test_the_thrust_of_a_rod_at_its_crankpin_is_what_newton_says():
 
 def test_slot_play_is_half_as_much():
     found = carried(simple({"slot": Slot(play=10e-6)}), 24)
-    shift = sum((each.at(0.0).rise for each in rod_play(found, "only")), 0.0)
-    np.testing.assert_allclose(shift, -5e-6, rtol=1e-12)
+    np.testing.assert_allclose(rise(found, rod_pin_play, "only"), -5e-6, rtol=1e-12)
 
 
 def test_rod_stretch():
@@ -137,9 +146,8 @@ def test_rod_stretch():
     along = found.motion.yokes["only"].rod.y
     thrust = 0.4 * 9.81 / 2 / along
     np.testing.assert_allclose(rod_thrust(found, "only", "right").at(0.0), thrust, rtol=1e-12)
-    shift = rod_stretch(found, "only").at(0.0)
-    np.testing.assert_allclose(shift.rise, -thrust * 0.05 / (207e9 * 1e-5) / along, rtol=1e-12)
-    np.testing.assert_allclose(shift.tilt, 0.0, atol=1e-20)
+    np.testing.assert_allclose(rise(found, rod_stretch, "only"), -thrust * 0.05 / (207e9 * 1e-5) / along, rtol=1e-12)
+    np.testing.assert_allclose(tilt(found, rod_stretch, "only"), 0.0, atol=1e-18)
 
 
 def test_yoke_arms_bend_as_cantilevers():
@@ -147,14 +155,14 @@ def test_yoke_arms_bend_as_cantilevers():
     arm = Arm(section=Section(width=0.006, height=0.008), material=STEEL)
     found = carried(simple({"rod": Rod(length=0.05), "arm": arm}), 24)
     x = np.array([0.0, -0.01, 0.02, 0.03])
-    rise = yoke_bow(found, "only", x).at(0.0)
+    lifted = np.array([rise(found, yoke_arm_bending, "only", x=place) for place in x])
     stiffness = 207e9 * 0.006 * 0.008**3 / 12
     load, span = 0.4 * 9.81 / 2, 0.02
     sink = load * span**3 / (3 * stiffness)
     slope = load * span**2 / (2 * stiffness)
     bent = load * 0.01**2 * (3 * span - 0.01) / (6 * stiffness)
     expected = np.array([-sink, bent - sink, 0.0, slope * 0.01])
-    np.testing.assert_allclose(rise, np.repeat(expected[:, None], 24, axis=1), rtol=1e-12, atol=1e-20)
+    np.testing.assert_allclose(lifted, np.repeat(expected[:, None], 24, axis=1), rtol=1e-12, atol=1e-20)
 
 
 def test_backlash_and_timing_error():
@@ -164,7 +172,7 @@ def test_backlash_and_timing_error():
     for load_on, sign in (("right", -1.0), ("left", 1.0)):
         engine = simple(cranks={"gears": gears, "load_on": load_on}, fits=Fits(timing_error=error))
         found = carried(engine, 24)
-        tooth = found.loads[0].mesh.tangential.at(0.0)
+        tooth = found.tooth.at(0.0)
         ahead = lead_angle(found, 0.0, "expected")
         crossing = np.abs(tooth) > 1e-9
         np.testing.assert_allclose(ahead[crossing], -error - np.sign(tooth[crossing]) * 1e-4 / (2 * 0.025), rtol=1e-12)
@@ -175,8 +183,6 @@ def test_backlash_and_timing_error():
 
 def test_a_guide_limits_the_tilt():
     """Play over guided length; no limit where the length is not stated."""
-    from balance.machine.yoke import Piston
-
     yoke = Yoke(throw="pin", slot=Slot(), parts={"all": Part(mass=0.1)}, carries=Piston(bore=0.02, length=0.05))
     engine = simple(fits=Fits(guide_play=3e-5))
     np.testing.assert_allclose(tilt_allowed(engine, yoke), 6e-4)
@@ -185,15 +191,19 @@ def test_a_guide_limits_the_tilt():
 
 @pytest.mark.parametrize("seed", SEEDS[:4])
 def test_guides_cut_the_tilt_of_cranks_out_of_step(seed):
-    engine = random_engine(seed, 2)
-    found = pair(engine).timing
-    free = [(sign, tilt, np.inf) for sign, tilt, _ in found.tilts]
-    held = [(sign, tilt, 1e-4) for sign, tilt, _ in found.tilts]
-    ahead = lead_angle(found.carried, SPEED, "expected")
-    each = [sign * ahead * tilt for sign, tilt, _ in free]
-    np.testing.assert_allclose(replace(found, tilts=free).at(SPEED).tilt, sum(each), rtol=1e-12, atol=1e-18)
-    cut = sum(np.sign(one) * np.minimum(np.abs(one), 1e-4) for one in each)
-    np.testing.assert_allclose(replace(found, tilts=held).at(SPEED).tilt, cut, rtol=1e-12, atol=1e-18)
+    engine, name = random_engine(seed, 2), "power"
+    yoke = engine.yokes[name]
+
+    def guided(length):
+        held = replace(yoke, carries=Piston(bore=0.02, length=length))
+        return carried(replace(engine, yokes=engine.yokes | {name: held}, fits=Fits(guide_play=1e-5)))
+
+    free, held = guided(None), guided(0.1)
+    ahead = lead_angle(free, SPEED, "expected") + 0.02
+    tilted = lead_shift(free, name, ahead).tilt
+    assert np.abs(tilted).max() > 1e-4
+    expected = np.sign(tilted) * np.minimum(np.abs(tilted), 1e-4)
+    np.testing.assert_allclose(lead_shift(held, name, ahead).tilt, expected, rtol=1e-12, atol=1e-18)
 
 
 def test_wind_up_is_torque_times_length_over_gj():
@@ -208,9 +218,7 @@ def test_wind_up_is_torque_times_length_over_gj():
     twist = 0.01 / (80e9 * np.pi / 32 * 0.008**4) + 0.012 / (80e9 * np.pi / 32 * (0.006**4 - 0.002**4))
     sine = np.sin(found.motion.theta)
     torque = 0.4 * 9.81 / 2 * 0.01 * sine
-    np.testing.assert_allclose(
-        wind_up(found, "only").at(0.0).rise, -torque * twist * 0.01 * sine, rtol=1e-10, atol=1e-18
-    )
+    np.testing.assert_allclose(rise(found, shaft_twist, "only"), -torque * twist * 0.01 * sine, rtol=1e-9, atol=1e-18)
 
 
 def two_throws(**outer_pin):
@@ -242,59 +250,79 @@ def cantilever(lever_one, lever_two, length, diameter):
 
 
 def test_pins_bend_as_cantilevers_and_the_outer_throw_hangs_on_the_inner_pin():
-    """Inner pin from z -15 to -25, outer from -31 to -39 mm; loads at -20 and -35."""
+    """Inner pin from z -15 to -25, outer from -31 to -39 mm; loads at -20 and -35.
+
+    The outer load, beside the inner pin's axis, twists that pin as well, by F a L/(G J), and hangs a lower for it.
+    """
     found = carried(two_throws(), 24)
     low, high = 0.2 * 9.81 / 2, 0.3 * 9.81 / 2
     inner = {"length": 0.010, "diameter": 0.005}
     at_low = -low * cantilever(0.005, 0.005, **inner) - high * cantilever(0.005, 0.020, **inner)
     at_high = -low * cantilever(0.020, 0.005, **inner) - high * cantilever(0.020, 0.020, **inner)
     at_high -= high * cantilever(0.004, 0.004, length=0.008, diameter=0.004)
-    np.testing.assert_allclose(each_given(found, "low")["crankpin bending"].at(0.0).rise, at_low, rtol=1e-7)
-    np.testing.assert_allclose(each_given(found, "high")["crankpin bending"].at(0.0).rise, at_high, rtol=1e-7)
+    beside = 0.012 * np.cos(found.motion.theta) - 0.010 * np.sin(found.motion.theta)
+    at_high = at_high - high * beside**2 * 0.010 / (STEEL.shear * np.pi / 32 * 0.005**4)
+    np.testing.assert_allclose(rise(found, crankpin_bending, "low"), at_low, rtol=1e-7)
+    np.testing.assert_allclose(rise(found, crankpin_bending, "high"), at_high, rtol=1e-7)
 
 
-def test_a_straddled_pin_is_held_at_both_ends():
-    """Both ends built in, load in the middle: F l^3/(192 E I) and F l/(4 kappa G A) (Roark)."""
+def test_a_pin_along_the_shaft_bends_as_part_of_it_and_is_twisted_by_the_bearings_beside_its_axis():
+    """Bearings at 0 and 40 mm, pin from 15 to 25, load F at 20: M = F z/2, V = F/2, T = F/2 r sin(theta)."""
     throws = {"pin": Throw(radius=0.01, at=0.02, pin=Pin(diameter=0.005, length=0.01))}
     found = carried(simple(cranks={"throws": throws}), 24)
     area, second = np.pi / 4 * 0.005**2, np.pi / 64 * 0.005**4
     kappa = shear_coefficient(0.0, STEEL.young / (2 * STEEL.shear) - 1)
-    give = 0.01**3 / (192 * STEEL.young * second) + 0.01 / (4 * kappa * STEEL.shear * area)
-    np.testing.assert_allclose(
-        each_given(found, "only")["crankpin bending"].at(0.0).rise, -0.4 * 9.81 / 2 * give, rtol=1e-12
-    )
+    bent = 2 * (0.02**3 - 0.015**3) / 12 / (STEEL.young * second) + 0.01 / (4 * kappa * STEEL.shear * area)
+    twisted = (0.01 * np.sin(found.motion.theta) / 2) ** 2 * 0.01 / (STEEL.shear * 2 * second)
+    np.testing.assert_allclose(rise(found, crankpin_bending, "only"), -0.4 * 9.81 / 2 * (bent + twisted), rtol=1e-9)
+
+
+def web_by_hand(arm, lever):
+    """Displacement along and across an arm per newton, a lever beyond a web of 4 x 9 mm: E and G of steel."""
+    twist, out, across, stretch, shear = web_section(0.004, 0.009, STEEL)
+    along = lever**2 * arm * out + arm * stretch
+    return along, lever**2 * arm * twist + arm**3 / 3 * across + arm * shear
+
+
+def test_the_section_of_a_web():
+    """I = b h^3/12, kappa = 10 (1 + nu)/(12 + 11 nu), Saint-Venant's series for torsion (Timoshenko, Goodier)."""
+    twist, out, across, stretch, shear = web_section(0.004, 0.009, STEEL)
+    odd = np.arange(1, 201, 2)
+    series = 1 - 192 / np.pi**5 * 4 / 9 * np.sum(np.tanh(odd * np.pi * 9 / 8) / odd**5)
+    np.testing.assert_allclose(1 / twist, STEEL.shear * 0.009 * 0.004**3 / 3 * series, rtol=2e-3)
+    np.testing.assert_allclose(1 / out, STEEL.young * 0.009 * 0.004**3 / 12, rtol=1e-12)
+    np.testing.assert_allclose(1 / across, STEEL.young * 0.004 * 0.009**3 / 12, rtol=1e-12)
+    np.testing.assert_allclose(1 / stretch, STEEL.young * 0.004 * 0.009, rtol=1e-12)
+    nu = STEEL.young / (2 * STEEL.shear) - 1
+    np.testing.assert_allclose(1 / shear, 10 * (1 + nu) / (12 + 11 * nu) * STEEL.shear * 0.004 * 0.009, rtol=1e-12)
 
 
 def test_webs_bend_out_of_their_plane_twist_and_bend_across():
     """A 10 mm arm from shaft to pin, 4 thick and 9 wide, 18 mm inward of the load.
 
-    Up the arm F bends it by F e over its length: F e^2 L/(E I). Across the arm it twists it by F e, and bends it
-    in its plane: F e^2 L/(G K) + F L^3/(3 E I'). Between, the arm's angle decides.
+    Up the arm F bends it by F e over its length, F e^2 L/(E I), and stretches it. Across the arm it twists it by F e,
+    and bends and shears it in its plane: F e^2 L/(G K) + F L^3/(3 E I') + F L/(k G A). Between, its angle decides.
     """
     throws = {"pin": Throw(radius=0.01, phase=0.4, at=-0.03)}
     web = Web(at=-0.012, mass=0.0, thickness=0.004, width=0.009)
     found = carried(simple(cranks={"throws": throws, "webs": (web,)}), 24)
-    e, arm, load = 0.018, 0.01, 0.4 * 9.81 / 2
-    bend = e**2 * arm / (STEEL.young * 0.009 * 0.004**3 / 12)
-    torsion = 0.009 * 0.004**3 / 3 * (1 - 0.63 * 4 / 9)
-    twist = e**2 * arm / (STEEL.shear * torsion) + arm**3 / (3 * STEEL.young * 0.004 * 0.009**3 / 12)
+    load = 0.4 * 9.81 / 2
+    bend, twist = web_by_hand(0.01, 0.018)
     angle = found.motion.theta + 0.4
     expected = -load * (bend * np.cos(angle) ** 2 + twist * np.sin(angle) ** 2)
-    np.testing.assert_allclose(each_given(found, "only")["crank web bending"].at(0.0).rise, expected, rtol=1e-10)
+    np.testing.assert_allclose(rise(found, crank_web_bending, "only"), expected, rtol=1e-10)
 
 
 def test_a_web_between_two_pins_is_an_arm_from_one_to_the_other():
     engine = two_throws()
     web = Web(at=-0.028, mass=0.0, thickness=0.004, width=0.009)
     found = carried(replace(engine, cranks=replace(engine.cranks, webs=(web,))), 24)
-    e, arm, load = 0.007, np.hypot(0.01, 0.012), 0.3 * 9.81 / 2
-    bend = e**2 * arm / (STEEL.young * 0.009 * 0.004**3 / 12)
-    torsion = 0.009 * 0.004**3 / 3 * (1 - 0.63 * 4 / 9)
-    twist = e**2 * arm / (STEEL.shear * torsion) + arm**3 / (3 * STEEL.young * 0.004 * 0.009**3 / 12)
+    load = 0.3 * 9.81 / 2
+    bend, twist = web_by_hand(np.hypot(0.01, 0.012), 0.007)
     angle = found.motion.theta + np.arctan2(0.012, -0.01)
     expected = -load * (bend * np.cos(angle) ** 2 + twist * np.sin(angle) ** 2)
-    np.testing.assert_allclose(each_given(found, "high")["crank web bending"].at(0.0).rise, expected, rtol=1e-10)
-    np.testing.assert_allclose(each_given(found, "low")["crank web bending"].at(0.0).rise, 0.0, atol=1e-20)
+    np.testing.assert_allclose(rise(found, crank_web_bending, "high"), expected, rtol=1e-10)
+    np.testing.assert_allclose(rise(found, crank_web_bending, "low"), 0.0, atol=1e-20)
 
 
 def test_a_single_force_bends_the_shaft_at_its_pin_by_the_influence():
@@ -303,9 +331,7 @@ def test_a_single_force_bends_the_shaft_at_its_pin_by_the_influence():
     second, area = np.pi / 64 * 0.008**4, np.pi / 4 * 0.008**2
     kappa = shear_coefficient(0.0, STEEL.young / (2 * STEEL.shear) - 1)
     give = 0.03**2 * 0.07 / (3 * STEEL.young * second) + (0.03 + 0.03**2 / 0.04) / (kappa * STEEL.shear * area)
-    x, y = found.states[0].pins["only"].at(0.0)
-    np.testing.assert_allclose(y, -0.4 * 9.81 / 2 * give, rtol=1e-12)
-    np.testing.assert_allclose(x, 0.0, atol=1e-20)
+    np.testing.assert_allclose(rise(found, shaft_bending, "only"), -0.4 * 9.81 / 2 * give, rtol=1e-10)
 
 
 def test_growth_and_pull_keep_their_parts():
@@ -320,79 +346,141 @@ def test_a_web_inward_of_both_throws_reaches_to_the_nearer_one():
     web = Web(at=-0.012, mass=0.0, thickness=0.004, width=0.009)
     found = carried(replace(engine, cranks=replace(engine.cranks, webs=(web,))), 24)
     arm, near, far = 0.01, 0.008, 0.023
-    bent = arm / (STEEL.young * 0.009 * 0.004**3 / 12)
-    torsion = 0.009 * 0.004**3 / 3 * (1 - 0.63 * 4 / 9)
-    twisted, across = arm / (STEEL.shear * torsion), arm**3 / (3 * STEEL.young * 0.004 * 0.009**3 / 12)
-    cosine, sine = np.cos(found.motion.theta) ** 2, np.sin(found.motion.theta) ** 2
+    twist, out, across, stretch, shear = web_section(0.004, 0.009, STEEL)
+    cosine, sine = np.cos(found.motion.theta), np.sin(found.motion.theta)
     low, high = 0.2 * 9.81 / 2, 0.3 * 9.81 / 2
-    expected = -low * (near**2 * (bent * cosine + twisted * sine) + across * sine)
-    expected -= high * (near * far * (bent * cosine + twisted * sine) + across * sine)
-    np.testing.assert_allclose(each_given(found, "low")["crank web bending"].at(0.0).rise, expected, rtol=1e-10)
+    expected = 0.0
+    for load, lever in ((low, near), (high, far)):
+        expected -= load * (near * lever * arm * (out * cosine**2 + twist * sine**2) + arm * stretch * cosine**2)
+        expected -= load * (arm**3 / 3 * across + arm * shear) * sine**2
+    # The outer load stands to the side of the inner pin and bends the arm in its plane by its moment about that.
+    beside = 0.012 * cosine - 0.010 * sine
+    expected -= high * beside * arm**2 / 2 * across * sine
+    np.testing.assert_allclose(rise(found, crank_web_bending, "low"), expected, rtol=1e-9, atol=1e-14)
 
 
-def on_soft_seats(**fixed):
+def on_soft_seats(belt=None, **fixed):
     """Return a rigid shaft on seats of 10 N/um with gears at z = 20 mm: it only tips as the lever law says."""
     rigid = replace(STEEL, young=STEEL.young * 1e9, shear=STEEL.shear * 1e9)
     seats = tuple(replace(each, seat_stiffness=1e7) for each in bushes(0.0, 0.04))
     gears = Gears(module=0.001, teeth=50, at=0.02)
-    return simple(cranks={"gears": gears}, shaft={"material": rigid, "bearings": seats}, **fixed)
+    return simple(cranks={"gears": gears, "belt": belt}, shaft={"material": rigid, "bearings": seats}, **fixed)
 
 
 def test_soft_seats_tip_a_rigid_shaft_and_slope_its_bearings_and_gear():
-    """The slope is the difference of both seats' gives over the 40 mm between them, wherever one looks."""
-    state = carried(on_soft_seats(), 24).states[0]
-    near, far = (each.at(0.0)[1] for each in state.bearings)
+    """The slope is the difference of both seats' deflections over the 40 mm between them, wherever one looks."""
+    found = carried(on_soft_seats(), 24)
+    crank = found.cranks[0]
+    near, far = (each.on_bench(0.0)[1] for each in crank.bearings)
     slope = (far - near) / 1e7 / 0.04
-    for each in (*state.slopes, state.gear_slope):
-        np.testing.assert_allclose(each.at(0.0)[1], slope, rtol=0, atol=1e-7 * np.abs(slope).max())
+    gear, gear_slope = (crank.vectors(crank.weights[kind])[0] for kind in ("gear", "gear slope"))
+    for each in (*crank.slopes, gear_slope):
+        np.testing.assert_allclose(each.on_bench(0.0)[1], slope, rtol=0, atol=1e-7 * np.abs(slope).max())
     middle = (near + far) / 2 / 1e7
-    np.testing.assert_allclose(state.gear.at(0.0)[1], middle, rtol=0, atol=1e-7 * np.abs(middle).max())
-    pin = (near + (near - far) * 30 / 40) / 1e7
-    np.testing.assert_allclose(state.seats["only"].at(0.0)[1], pin, rtol=0, atol=1e-7 * np.abs(pin).max())
+    np.testing.assert_allclose(gear.on_bench(0.0)[1], middle, rtol=0, atol=1e-7 * np.abs(middle).max())
+    # The load leaves on the right: the left shaft's loads differ, and the yoke takes the mean of both pins.
+    pins = []
+    for each in found.cranks:
+        one, other = (load.on_bench(0.0)[1] for load in each.bearings)
+        pins.append((one + (one - other) * 30 / 40) / 1e7)
+    pin = (pins[0] + pins[1]) / 2
+    np.testing.assert_allclose(rise(found, support_deflection, "only"), pin, rtol=0, atol=1e-7 * np.abs(pin).max())
     assert np.abs(slope).max() > 1e-6
 
 
 def test_without_gears_only_the_timing_error_tilts():
     found = carried(simple(fits=Fits(timing_error=0.002)), 24)
-    for case in ("expected", "worst"):
-        np.testing.assert_array_equal(lead_angle(found, 50.0, case), np.full(24, -0.002))
+    for case, ahead in (("expected", -0.002), ("worst", 0.002)):  # at worst on whichever side
+        np.testing.assert_array_equal(lead_angle(found, 50.0, case), np.full(24, ahead))
 
 
-def test_balls_are_rigid_themselves_where_no_speed_says_how_they_are_loaded():
+def test_a_plate_that_holds_both_bearings_tilts_with_them():
+    """A moment M bends an upright plate like a cantilever's end: M h/(E I), I = w t^3/12 (Roark).
+
+    Bearings 20 mm to either side of the plate; the pin, 50 mm out, follows the shaft: F 50^2 h/(E I). Tied, or in two
+    plates of their own, they do not tilt.
+    """
+    aluminium = MATERIALS["aluminium"]
+    plate = Plate(at=0.02, thickness=0.008, width=0.06, height=0.045, material=aluminium)
+    tilted = 0.05**2 * 0.045 * 12 / (aluminium.young * 0.06 * 0.008**3)
+    found = carried(simple(shaft={"plates": (plate,)}), 24)
+    np.testing.assert_allclose(rise(found, support_tilt, "only"), -0.4 * 9.81 / 2 * tilted, rtol=1e-9)
+    apart = (replace(plate, at=0.0), replace(plate, at=0.04))
+    for plates in ((replace(plate, tied=True),), apart):
+        found = carried(simple(shaft={"plates": plates}), 24)
+        np.testing.assert_allclose(rise(found, support_tilt, "only"), 0.0, atol=1e-20)
+    stiffness = aluminium.young * 0.06 * 0.008**3 / (12 * 0.045)
+    found = carried(simple(shaft={"tilt_stiffness": stiffness}), 24)
+    np.testing.assert_allclose(rise(found, support_tilt, "only"), -0.4 * 9.81 / 2 * tilted, rtol=1e-9)
+
+
+def test_a_belt_bends_its_shaft_one_way_at_every_angle():
+    """Pulled down by 30 N at 60 mm, 20 beyond the far bearing: that seat sinks by 1.5 F/k, the near one rises F/2k."""
+    belt = Belt(on="right", at=0.06, pull=30.0, direction=np.pi)
+    plain, pulled = (carried(on_soft_seats(belt=each), 24) for each in (None, belt))
+    for place, factor in ((0, -0.5), (1, 1.5)):
+        x, y = (
+            np.asarray(one) - other
+            for one, other in zip(
+                pulled.cranks[0].bearings[place].on_bench(50.0),
+                plain.cranks[0].bearings[place].on_bench(50.0),
+                strict=True,
+            )
+        )
+        np.testing.assert_allclose(y, -30.0 * factor, rtol=1e-9)
+        np.testing.assert_allclose(x, 0.0, atol=1e-9)
+    sunk = (rise(pulled, support_deflection, "only") - rise(plain, support_deflection, "only")).mean()
+    assert sunk == pytest.approx((0.5 + 2.0 * 30 / 40) * 30.0 / 1e7 / 2, rel=1e-6)  # only the right side of the yoke
+
+
+def test_teeth_that_yield_put_the_cranks_out_of_step():
+    """M/(k (R cos a)^2), half on each crank: a yoke tilts by that, halved, times its velocity over its half-span."""
+    gears = Gears(module=0.001, teeth=50, at=0.02, mesh_stiffness=2e7)
+    found = carried(simple({"rod": Rod(length=0.05)}, cranks={"gears": gears}), 24)
+    crossing = found.tooth.at(0.0) * 0.025
+    lag = crossing / (2e7 * (0.025 * np.cos(np.deg2rad(20))) ** 2)
+    expected = -lag * found.motion.yokes["only"].velocity / (2 * 0.02)
+    np.testing.assert_allclose(tilt(found, tooth_mesh, "only"), expected, rtol=1e-9, atol=1e-16)
+    assert np.abs(expected).max() > 1e-9
+
+
+def test_balls_are_rigid_themselves_where_no_load_is_known():
     ball = Ball(bore=0.008, outside=0.022, width=0.007, balls=7, ball_diameter=0.004)
     bearings = tuple(Bearing(at=at, ball=ball, seat_stiffness=1e7) for at in (0.0, 0.04))
+    shaft = simple(shaft={"bearings": bearings}).shafts
+    rigid, loaded = (support_parts(shaft, loads)["bearing deflection"] for loads in (None, [20.0, 30.0]))
+    np.testing.assert_array_equal(rigid, np.zeros((2, 2)))
+    assert np.all(np.diag(loaded) > 1e-8)
     found = carried(simple(shaft={"bearings": bearings}), 24)
-    rigid, loaded = (bearing_gives(found.engine.shafts, found.states[0].loads, speed) for speed in (None, 50.0))
-    assert rigid == [1e-7, 1e-7]
-    assert min(loaded) > 1.1e-7
+    assert np.all(rise(found, bearing_deflection, "only") < -1e-8)
 
 
 def test_contact_theory_serves_those_of_many_options_whose_balls_are_known():
-    """Sizes 608 and one that no table has: the first gives way, the second is rigid itself, as each is alone."""
-    found = carried(simple(), 24)
-    shaft, loads = found.engine.shafts, found.states[0].loads
+    """Sizes 608 and one that no table has: the first yields, the second is rigid itself, as each is alone."""
+    shaft = simple().shafts
 
-    def gives(bore, outside):
+    def compliance(bore, outside):
         ball = Ball(bore=bore, outside=outside, width=0.007)
         bearings = tuple(Bearing(at=at, ball=ball) for at in (0.0, 0.04))
-        return bearing_gives(replace(shaft, bearings=bearings), loads, 50.0)
+        return support_parts(replace(shaft, bearings=bearings), [20.0, 30.0])["bearing deflection"]
 
-    both = np.array(gives(np.array([0.008, 0.0055]), np.array([0.022, 0.017])))
-    alone = [np.array(gives(*size)) for size in ((0.008, 0.022), (0.0055, 0.017))]
-    np.testing.assert_allclose(both, np.stack(alone, axis=-1), rtol=1e-12)
-    assert np.all(both[:, 0] > 0)
-    assert np.all(both[:, 1] == 0)
+    both = compliance(np.array([0.008, 0.0055]), np.array([0.022, 0.017]))
+    alone = [compliance(*size) for size in ((0.008, 0.022), (0.0055, 0.017))]
+    np.testing.assert_allclose(both, np.stack(alone), rtol=1e-12)
+    assert np.all(np.diag(both[0]) > 0)
+    assert np.all(both[1] == 0)
 
 
 @pytest.mark.parametrize("seed", SEEDS[:4])
 def test_a_rod_with_play_shifts_its_yoke_as_a_longer_or_shorter_rod_does(seed):
     """Rods of uneven thrust tilt the yoke: the one with its pins nearer lets its own side down."""
     found = carried(random_engine(seed, 2))
-    for name in found.engine.yokes:
-        for each, hand in zip(rod_play(found, name), ("right", "right", "left", "left"), strict=True):
+    for name, yoke in found.engine.yokes.items():
+        x = np.array([0.0, 0.013])
+        rows = pin_rows(found, name, x, 1.0)
+        for (_, slack), hand in zip(rows, ("right", "right", "left", "left"), strict=True):
             longer = deviations(found, name)[f"rod length of {name}, {hand}"][1]
-            np.testing.assert_allclose(each.rise, longer.rise, rtol=1e-12)
-            np.testing.assert_allclose(each.tilt, longer.tilt, rtol=1e-12)
+            np.testing.assert_allclose(slack, longer.at(x) * yoke.rod.play / 2, rtol=1e-11, atol=1e-18)
 
 
 def test_a_tolerance_that_only_some_options_have_counts_for_those():
@@ -424,7 +512,7 @@ def test_arms_of_a_slotted_yoke_reach_to_where_its_pins_are_on_the_mean():
     arm = Arm(section=Section(width=0.006, height=0.008), material=STEEL)
     found = carried(simple({"slot": Slot(), "arm": arm}), 24)
     sink = 0.4 * 9.81 / 2 * 0.025**3 / (3 * STEEL.young * 0.006 * 0.008**3 / 12)
-    np.testing.assert_allclose(yoke_bow(found, "only", np.array([0.0])).at(0.0), -sink, rtol=1e-12)
+    np.testing.assert_allclose(rise(found, yoke_arm_bending, "only"), -sink, rtol=1e-12)
 
 
 @pytest.mark.parametrize("turn", [0.4, -1.1])
@@ -434,10 +522,8 @@ def test_a_web_between_two_pins_turns_with_them(turn):
     web = Web(at=-0.028, mass=0.0, thickness=0.004, width=0.009)
     throws = {name: replace(each, phase=each.phase + turn) for name, each in engine.cranks.throws.items()}
     found = carried(replace(engine, cranks=replace(engine.cranks, throws=throws, webs=(web,))), 24)
-    e, arm, load = 0.007, np.hypot(0.01, 0.012), 0.3 * 9.81 / 2
-    bend = e**2 * arm / (STEEL.young * 0.009 * 0.004**3 / 12)
-    torsion = 0.009 * 0.004**3 / 3 * (1 - 0.63 * 4 / 9)
-    twist = e**2 * arm / (STEEL.shear * torsion) + arm**3 / (3 * STEEL.young * 0.004 * 0.009**3 / 12)
+    load = 0.3 * 9.81 / 2
+    bend, twist = web_by_hand(np.hypot(0.01, 0.012), 0.007)
     angle = found.motion.theta + turn + np.arctan2(0.012, -0.01)
     expected = -load * (bend * np.cos(angle) ** 2 + twist * np.sin(angle) ** 2)
-    np.testing.assert_allclose(each_given(found, "high")["crank web bending"].at(0.0).rise, expected, rtol=1e-10)
+    np.testing.assert_allclose(rise(found, crank_web_bending, "high"), expected, rtol=1e-10)
