@@ -61,7 +61,7 @@ def pressed(vibration: ShaftVibration, theta: float) -> np.ndarray:
 
 @pytest.mark.parametrize(("name", "share"), [("as-built", 1.0), ("as-built", 0.87), ("rhombic", 0.9)])
 def test_the_balance_stays_on_the_motion_in_time(name: str, share: float):
-    vibration = vibration_of(name, 10)
+    vibration = vibration_of(name, 14)
     both, system = vibration.pair, vibration.pair.system
     speed = share * float(both.engine.speed.most)
     force = vibration._driving(np.array([speed]))[0]

@@ -1,20 +1,31 @@
 """A speed that swings: energy against time integration, momentum against forces, torque against inertia."""
 
 from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
-from limits.evaluated import run
 from random_designs import random_machine
 from scipy.integrate import solve_ivp
 
 from balance.flywheel import speed_fluctuation, swing_energy, turning_inertias
+from balance.gas import gas_state
 from balance.joints import joint_forces
 from balance.machine.machine import Flywheel
+from balance.motion import crank_angles, move
+from balance.shaking import shaking
 from balance.speed_swing import derivative, moving_inertia, speed_swing, swung_gas, swung_motion, swung_shaking
 from balance.torque import torques
 
 ANGLES = 240
+
+
+def run(machine, count: int) -> SimpleNamespace:
+    """What a machine does over a turn."""
+    moved = move(machine, crank_angles(count))
+    gas = gas_state(machine, moved)
+    forces = joint_forces(machine, moved, gas)
+    return SimpleNamespace(moved=moved, gas=gas, torques=torques(machine, moved, forces), shaking=shaking(machine, moved))
 
 
 def swinging(seed: int, share: float = 0.3):
