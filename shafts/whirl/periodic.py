@@ -19,7 +19,7 @@ from functools import cache, cached_property
 
 import numpy as np
 
-NEAR = 3.0
+NEAR = 5.0
 """Critical speeds up to so many times the fastest speed are coupled by damping; those beyond answer by themselves."""
 
 CLOSE = 0.02  # share by which critical speeds may differ to be counted as one
