@@ -9,6 +9,7 @@ from shafts.whirl.floquet import growth
 from shafts.whirl.torsion import highest_strong_order, torsional_frequencies
 from shafts.whirl.vibration import WORTH
 
+FEW = 3  # critical speeds that are shown however weak
 MASSES = (
     "Rods' big ends, webs, weights, gear, flywheel and shaft turn with the crank; half of each yoke rides on each of its "
     "pivots and moves along its guide alone, through the rod. Teeth in mesh tie both cranks where their stiffness is "
@@ -62,19 +63,21 @@ def _crossings(evaluation: Evaluation) -> Table:
     )
     speed, limit = evaluation.design.speed, float(evaluation.design.limits.critical_speed_margin)
     near = [each for each in evaluation.crossings
-            if float(speed.least) / limit <= each.speed <= limit * float(speed.most) and each.driven >= WORTH]  # fmt: skip
+            if float(speed.least) / limit <= each.speed <= limit * float(speed.most)]  # fmt: skip
+    strongest = sorted(near, key=lambda each: -each.driven)[:FEW]
+    near = [each for each in near if each.driven >= WORTH or each in strongest]
     rows = [(each.speed, each.order, each.way, each.hand, each.part, each.added, each.driven,
              _yes(float(speed.least) <= each.speed <= float(speed.most)),
              _yes(matters(each, evaluation.design.limits.gap))) for each in near]  # fmt: skip
     steady = growth(evaluation.shaft_vibration.pair.slow, float(speed.most), evaluation.motion.sense)
     note = (
-        f"Every order of the loads, within the range and as far beyond as the margin asks, that adds {WORTH:.0%} or more. "
-        f"It counts in the verdict from {EATS:.0%} of both the deflection and the least gap asked for, or {GROWS:.0%} of the "
+        f"Every order of the loads, within the range and as far beyond as the margin asks, that adds {WORTH:.0%} or more, and the "
+        f"strongest {FEW}. It counts in the verdict from {EATS:.0%} of both the deflection and the least gap asked for, or {GROWS:.0%} of the "
         "deflection. What it adds is that of each alone; several may act at once. "
         f"At the fastest speed a disturbance {'dies out: the motion is stable' if steady < 1 else 'GROWS: unstable'}."
     )
     if not rows:
-        note = f"No order that adds {WORTH:.0%} to a deflection meets a critical speed in or near the speed range. " + note
+        note = "No order meets a critical speed in or near the speed range. " + note
     return Table("whirl", "Critical speeds in and near the speed range", columns, rows, note)
 
 

@@ -40,13 +40,14 @@ def _nearest(evaluation: Evaluation) -> Row:
         return Row("critical_speed_margin", "steady running at the fastest speed", 0.0, limit, "", "at least", UNSTEADY, most)
     if not found:
         what = f"critical speed over fastest speed; none up to it bends a crank by {EATS:.0%} of the gap, or {GROWS:.0%} more"
-        return Row("critical_speed_margin", what, 2 * max(limit, 1.0), limit, "", "at least", STIFFER, 2 * limit * most)
+        return replace(Row("critical_speed_margin", what, 2 * max(limit, 1.0), limit, "", "at least", STIFFER, 2 * limit * most),
+                       unlooked=evaluation.rigid)  # fmt: skip
     nearest = min(found, key=lambda each: _distance(each, least, most))
     what = f"critical speed over fastest speed, {nearest.name}"
     if nearest.speed < least:
         what = f"slowest speed over critical speed, {nearest.name}"
     value = _distance(nearest, least, most)
-    return Row("critical_speed_margin", what, value, limit, "", "at least", STIFFER, nearest.speed)
+    return Row("critical_speed_margin", what, value, limit, "", "at least", STIFFER, nearest.speed, unlooked=evaluation.rigid)
 
 
 def _distance(crossing: Crossing, least: float, most: float) -> float:

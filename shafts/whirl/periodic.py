@@ -71,8 +71,10 @@ class PeriodicSystem:
 
     @cached_property
     def first_frequency(self) -> float:
-        """The lowest natural frequency at rest, rad/s, at the crank angle at which it is lowest."""
+        """The lowest natural frequency at rest, rad/s, at the crank angle at which it is lowest; inf without springs."""
         held, every = self.held, 2 * np.arange(self.angles) + 1 if self.along else np.zeros(self.angles, dtype=int)
+        if not held:
+            return np.inf
         mass = self.mass + np.zeros_like(self.stiffness)
         for each in self.along:
             way = each.way[every]
