@@ -243,7 +243,8 @@ class Evaluation:
     @cached_property
     def shaft_vibration(self) -> ShaftVibration:
         """Both cranks as they vibrate; for a single design."""
-        return shaft_vibration(self.loaded_shafts, [float(each) for each in self.speeds])
+        speeds = [float(each) for each in self.speeds]
+        return shaft_vibration(self.loaded_shafts, speeds, float(self.design.shafts.damping_ratio))
 
     @cached_property
     def crossings(self) -> list[Crossing]:
@@ -256,6 +257,13 @@ class Evaluation:
         """The speeds within the range at which the cranks vibrate most, rad/s; for a single design."""
         speed = self.design.speed
         return self.shaft_vibration.worst_speeds(speed.least, speed.most)
+
+    @cached_property
+    def every_speed(self) -> list[np.ndarray]:
+        """All speeds that one design is looked at, rad/s, rising: `speeds`, and where its cranks vibrate most."""
+        if not self.vibrates:
+            return self.speeds
+        return [np.asarray(each) for each in sorted({*(float(each) for each in self.speeds), *self.worst_speeds})]
 
     @cached_property
     def alone(self) -> list["Evaluation"]:
@@ -287,8 +295,8 @@ class Evaluation:
         return yoke_pairs(self.loaded_shafts, quick, finely=self.closeness > 1)
 
     def tightest_speed(self, pair: YokePair) -> float:
-        """Return the speed, of those that are looked at, at which one design's pair has the least gap, rad/s."""
-        return float(min(self.speeds, key=lambda each: float(pair.least(each)[0])))
+        """Return the speed, of all that are looked at, at which one design's pair has the least gap, rad/s."""
+        return float(min(self.every_speed, key=lambda each: float(pair.least(each)[0])))
 
     @cached_property
     def vibrates(self) -> bool:

@@ -28,7 +28,6 @@ from shafts.whirl.rotor import Rotor, Seat, rotor
 REACH = 20.0  # modes are kept up to so many times the fastest speed
 SLOW = 12.0  # modes beyond so many times the fastest speed are too quick to be unsettled by the turning
 LEAST, MOST = 4, 10  # modes of each crank
-DAMPING = 0.02  # ratio at the first natural frequency: common practice for bolted steel, no source
 
 
 @dataclass(frozen=True, eq=False)
@@ -202,7 +201,7 @@ class Pair:
 
 
 def pair(
-    carried: LoadedShafts, built: tuple[Rotor, Rotor], orders: int, damping: float = DAMPING, reach: float = REACH
+    carried: LoadedShafts, built: tuple[Rotor, Rotor], orders: int, damping: float, reach: float = REACH
 ) -> Pair:
     """Return both cranks as they vibrate, from their `rotors`, with so many orders; for a single design."""
     engine, count = carried.engine, 2 * orders + 1

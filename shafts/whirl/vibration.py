@@ -15,7 +15,7 @@ import numpy as np
 from balance.quantities import Number
 from balance.turning import HANDS, on_bench
 from shafts.loaded_shafts import LoadedShafts
-from shafts.whirl.pair import DAMPING, Pair, Side, pair, rotors
+from shafts.whirl.pair import Pair, Side, pair, rotors
 from shafts.whirl.periodic import between, derivatives, projected, pulled, refined
 
 ORDERS = 8  # to begin with
@@ -355,7 +355,7 @@ def _sizes(values: np.ndarray) -> np.ndarray:
     return np.max(np.hypot(values[:, 0::2], values[:, 1::2]), axis=-1).T
 
 
-def shaft_vibration(carried: LoadedShafts, speeds: Iterable[Number], damping: float = DAMPING) -> ShaftVibration:
+def shaft_vibration(carried: LoadedShafts, speeds: Iterable[Number], damping: float) -> ShaftVibration:
     """Return how both cranks vibrate, with as many orders as it takes at the given speeds, for a single design.
 
     Orders are added by halves until the highest quarter of them takes no share in a pin's displacement above SETTLED.

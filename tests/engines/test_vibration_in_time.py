@@ -29,7 +29,7 @@ def vibration_of(name: str, orders: int) -> ShaftVibration:
     gears = replace(design.cranks.gears, mesh_stiffness=4e6)
     found = Evaluation(replace(design, cranks=replace(design.cranks, gears=gears)), 2)
     carried = found.loaded_shafts
-    both = pair(carried, rotors(carried), orders, reach=10.0)
+    both = pair(carried, rotors(carried), orders, 0.02, reach=10.0)
     return ShaftVibration(carried, replace(both, even=True))
 
 

@@ -17,7 +17,7 @@ from shafts.whirl.vibration import ShaftVibration
 def test_it_moves_the_yokes_as_the_pins_move_them(seed: int):
     """The true height of both rods' ends with the pins shifted, rods as long as they are, and the yoke's line through."""
     carried = loaded(random_engine(seed))
-    vibration = ShaftVibration(carried, pair(carried, rotors(carried), 8))
+    vibration = ShaftVibration(carried, pair(carried, rotors(carried), 8, 0.02))
     pairs = yoke_pairs(carried, vibrated(vibration))
     if not pairs:
         pytest.skip("no yokes that face each other")
@@ -48,7 +48,7 @@ def test_it_moves_the_yokes_as_the_pins_move_them(seed: int):
 
 def test_several_speeds_at_once_are_each_what_they_are_alone():
     carried = loaded(replace(random_engine(0)))
-    vibration = ShaftVibration(carried, pair(carried, rotors(carried), 8))
+    vibration = ShaftVibration(carried, pair(carried, rotors(carried), 8, 0.02))
     (found,) = yoke_pairs(carried, vibrated(vibration))
     speeds = np.array([0.5, 0.8, 1.0]) * float(carried.engine.speed.most)
     every = found.gap(speeds)

@@ -200,8 +200,8 @@ def test_damping_takes_energy_whichever_way_it_turns(turning: str):
 def test_more_orders_change_little_once_it_stands_still():
     carried = loaded(random_engine(0), 144)
     speeds = [float(carried.engine.speed.most)]
-    found = shaft_vibration(carried, speeds)
-    more = ShaftVibration(carried, pair(carried, rotors(carried), 20))
+    found = shaft_vibration(carried, speeds, 0.02)
+    more = ShaftVibration(carried, pair(carried, rotors(carried), 20, 0.02))
     (few, still), (many, _) = (each.peaks(np.array(speeds)) for each in (found, more))
     np.testing.assert_allclose(few / still, many / still, atol=0.01)
 
@@ -220,7 +220,7 @@ def test_a_resonance_between_the_speeds_looked_at_is_found():
 @pytest.mark.parametrize("seed", range(4))
 def test_the_bounds_for_many_hold_for_each(seed: int):
     carried = loaded(replace(random_engine(seed), flywheel=None))
-    vibration = ShaftVibration(carried, pair(carried, rotors(carried), 8))
+    vibration = ShaftVibration(carried, pair(carried, rotors(carried), 8, 0.02))
     for side in vibration.pair.sides:
         assert first_frequency_bound(carried.engine, side.crank) <= side.frequencies[0] * 1.05  # the shaft's own mass
     for share in (0.3, 0.6):
