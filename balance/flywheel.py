@@ -86,8 +86,8 @@ def largest_acceleration(torque: np.ndarray, inertia: Scalar) -> np.ndarray:
 def turning_inertias(machine: Machine) -> dict[str, Number]:
     """Return the moments of inertia of all that is known to turn with both shafts together, kg m^2, by name.
 
-    Flywheels and what they drive as stated; gears as solid discs of their pitch diameter; fitted counterweights as cut; webs as
-    stated, else by mass, mass centre and size as far as known; the crankpin ends of the rods as their share of the
+    Flywheels and the load as given; gears as solid discs of their pitch diameter; fitted counterweights as cut; webs
+    as given, else by mass, mass centre and size as far as known; the crankpin ends of the rods as their share of the
     rod's mass. Left out, being small or unknown: the shafts, and the mean inertia of what goes up and
     down, so that the true fluctuation is a little smaller.
     """

@@ -1,7 +1,7 @@
 """How the speed swings over a turn when the flywheel is light, and what that does to everything that inertia loads.
 
 By energy, exactly for rigid parts: with I(theta) the moment of inertia of all that moves, carried to the crank, and the
-load's torque steady, the kinetic energy E = I w^2 / 2 changes by dE/dtheta = T(theta) - T_load, with T the torque of gas
+load's torque steady, the kinetic energy E = I w^2 / 2 changes by dE/dtheta = T(theta) - T_load, T the torque of gas
 and weight. A flow loss grows with w^2 and so with E. The mean speed over time is given; the load's torque follows.
 (Dresig and Holzweissig, Dynamics of Machinery, chapter 2, from memory.)
 """
@@ -85,7 +85,7 @@ def speed_swing(machine: Machine, motion: Motion, torques: Torques, mean: Number
 
 
 def swing_of(inertia: np.ndarray, torque: np.ndarray, lost: np.ndarray, mean: Number) -> SpeedSwing:
-    """Return the swing of a moment of inertia, kg m^2, under a torque, N m, and one per kinetic energy, all over angle."""
+    """Return the swing of a moment of inertia, kg m^2, under a torque, N m, and one per energy, all over angle."""
     level = np.max(inertia, axis=-1) * np.asarray(mean) ** 2 / 2
     energy = over_angle(level) * np.ones_like(torque)
     for _ in range(ROUNDS):
@@ -134,7 +134,10 @@ def swung_shaking(shaking: Shaking, swing: SpeedSwing) -> Shaking:
 
 
 def _spread(shaking: Shaking, swing: SpeedSwing) -> list[np.ndarray]:
-    return [np.broadcast_to(each, np.broadcast_shapes(np.shape(each), swing.square.shape)) for each in vars(shaking).values()]
+    return [
+        np.broadcast_to(each, np.broadcast_shapes(np.shape(each), swing.square.shape))
+        for each in vars(shaking).values()
+    ]
 
 
 def swung_motion(motion: Motion, swing: SpeedSwing) -> Motion:

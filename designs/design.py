@@ -75,8 +75,8 @@ class Limits:
     critical_speed_margin: Annotated[
         Number,
         Positive,
-        "least distance, as a factor, of the speed range from a critical speed that matters (the table of critical speeds "
-        "says which); 1.3 is common practice, no source",
+        "least distance, as a factor, of the speed range from a critical speed that matters (the table of critical "
+        "speeds says which); 1.3 is common practice, no source",
     ] = 1.3
     torsional_margin: Annotated[
         Number, Positive, "least first torsional frequency over the torque's highest strong order; common practice"

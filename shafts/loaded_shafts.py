@@ -41,7 +41,9 @@ class LoadedShafts:
 
     def under(self, forces: dict[str, YokeForces], torques: Torques) -> "LoadedShafts":
         """Return the same shafts under other joint forces and torques over the same cycle."""
-        right, left = (each.under(crank_loads(self.engine, forces, torques, each.hand), each.theta) for each in self.cranks)
+        right, left = (
+            each.under(crank_loads(self.engine, forces, torques, each.hand), each.theta) for each in self.cranks
+        )
         return replace(self, forces=forces, cranks=(right, left))
 
     def at_angles(self, kept: np.ndarray) -> "LoadedShafts":

@@ -14,7 +14,11 @@ from shafts.whirl.rotor import Place, Rotor, Seat, rotor
 
 
 def plain_rotor(
-    shaft: Shaft, bodies: Sequence[Body], stiffness: float = np.inf, points: dict[str, Place] | None = None, own: int = 24
+    shaft: Shaft,
+    bodies: Sequence[Body],
+    stiffness: float = np.inf,
+    points: dict[str, Place] | None = None,
+    own: int = 24,
 ) -> Rotor:
     """A shaft without cranks and what it carries, held against turning at its first bearing."""
     cranks = Cranks(centre_distance=1.0, throws={"none": Throw(radius=1e-3, at=shaft.ends_at + 1e-3)})
@@ -67,5 +71,3 @@ def one_freedom(stiffness, damping: float = 0.0, mass: float = 1.0, angles: int 
     springs = stiffness(theta) if callable(stiffness) else np.asarray(stiffness)
     none, one = np.zeros((1, 1)), np.ones((1, 1))
     return PeriodicSystem(springs[:, None, None] * one, damping * one, none, mass * one, none, none)
-
-

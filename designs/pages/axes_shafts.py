@@ -168,7 +168,7 @@ def draw_critical_speeds(axes: Axes, evaluation: Evaluation, place: int = 0) -> 
         if each:
             x, y, size = zip(*each, strict=True)
             axes.scatter(x, y, s=size, marker=marker, facecolor="none", edgecolor=colour, linewidth=1.2, label=way)
-    axes.axvspan(float(speed.least) * RPM, float(speed.most) * RPM, facecolor="#e4e4e4", edgecolor="none", zorder=0)
+    axes.axvspan(float(speed.least) * RPM, float(speed.most) * RPM, color="#e4e4e4", zorder=0)
     axes.annotate("runs here", (float(speed.most) * RPM, 0), xytext=(3, 4), textcoords="offset points", fontsize=8)
     axes.set_xlim(0, top * RPM)
     axes.set_ylim(0, high * 1.06)
@@ -181,7 +181,7 @@ def draw_critical_speeds(axes: Axes, evaluation: Evaluation, place: int = 0) -> 
 
 
 def draw_run_up(axes: Axes, evaluation: Evaluation) -> None:
-    """Draw how far the crankpins bend and what gap is left as the engine runs up, um over rpm, with resonances named."""
+    """Draw how far the crankpins bend and what gap is left as the engine runs up, um over rpm."""
     speed, vibration = evaluation.design.speed, evaluation.shaft_vibration
     low, top = max(float(speed.slowest) * 0.5, 1e-3), float(evaluation.top_speed)
     peaks = [*evaluation.shaft_vibration.worst_speeds(low, top)]
@@ -197,9 +197,16 @@ def draw_run_up(axes: Axes, evaluation: Evaluation) -> None:
         ends.append((float(speeds[-1]) * RPM, float(values[-1]) * 1e6, name, line["color"]))
     for each in _loudest(evaluation, low, top):
         height = float(np.interp(each.speed, speeds, curves[1][0])) * 1e6
-        axes.annotate(f"{each.order} {each.way}", (each.speed * RPM, height), xytext=(0, 14), rotation=60,
-                      textcoords="offset points", fontsize=7, arrowprops={"arrowstyle": "-", "linewidth": 0.5})  # fmt: skip
-    axes.axvspan(float(speed.least) * RPM, float(speed.most) * RPM, facecolor="#e4e4e4", edgecolor="none", zorder=0)
+        axes.annotate(
+            f"{each.order} {each.way}",
+            (each.speed * RPM, height),
+            xytext=(0, 14),
+            textcoords="offset points",
+            rotation=60,
+            fontsize=7,
+            arrowprops={"arrowstyle": "-", "linewidth": 0.5},
+        )
+    axes.axvspan(float(speed.least) * RPM, float(speed.most) * RPM, color="#e4e4e4", zorder=0)
     axes.set_xlim(0, top * RPM)
     axes.set_xlabel("speed, rpm; grey: runs here")
     axes.set_ylabel("largest over a turn, µm")

@@ -216,7 +216,7 @@ SHAFT_KINDS: tuple[tuple[str, str, str, Draw, Size, Room, bool], ...] = (
         axes_strength.draw_safety, (5.6, 3.6), (0.68, 0.3, 0.8, 0.3), False,
     ),
     (
-        "critical", "Critical speeds", "Where an order of the loads meets a free whirl; larger marks bend the crank more.",
+        "critical", "Critical speeds", "Where an order of the loads meets a free whirl; large marks bend it more.",
         axes_shafts.draw_critical_speeds, (5.6, 3.6), (0.68, 1.1, 0.52, 0.3), False,
     ),
 )  # fmt: skip

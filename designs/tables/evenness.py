@@ -103,20 +103,21 @@ def _swing(evaluation: Evaluation) -> Table:
     for swing in evaluation.swings:
         speed, even = float(swing.mean), evaluation.loaded_shafts
         swung = evaluation.swung_shafts(swing)
-        shaking = [float(np.max(each.size)) * speed**2
-                   for each in (swung_shaking(evaluation.shaking, swing), evaluation.shaking)]  # fmt: skip
+        shaken = swung_shaking(evaluation.shaking, swing), evaluation.shaking
+        shaking = [float(np.max(each.size)) * speed**2 for each in shaken]
         pins = [_largest_pin(each, speed) for each in (swung, even)]
-        torque = [float(np.max(np.abs(each.total.at(speed))))
-                  for each in (torques(evaluation.machine, evaluation.motion, swung.forces), evaluation.torques)]  # fmt: skip
+        turned = torques(evaluation.machine, evaluation.motion, swung.forces), evaluation.torques
+        torque = [float(np.max(np.abs(each.total.at(speed)))) for each in turned]
         pairs = [number for peaks in (shaking, pins, torque) for number in (peaks[0], peaks[0] / peaks[1] - 1)]
         rows.append((speed, np.min(swing.speed), np.max(swing.speed), float(swing.fluctuation), *pairs))
     stopping = [swing for swing in evaluation.swings if np.any(swing.stops)]
     note = (
-        "Solved by energy for a load of steady torque and rigid parts, without friction. The verdict counts it in shaking "
-        "and gap from a fluctuation of 5 percent on. Counterweights' own pull is that of even turning."
+        "Solved by energy for a load of steady torque and rigid parts, without friction. The verdict counts it in "
+        "shaking and gap from a fluctuation of 5 percent on. Counterweights' own pull is that of even turning."
     )
     if stopping:
-        note += f" At {float(stopping[0].mean) * 30 / np.pi:.0f} rpm it nearly stops within the turn: it cannot run so slowly."
+        slow = float(stopping[0].mean) * 30 / np.pi
+        note += f" At {slow:.0f} rpm it nearly stops within the turn: it cannot run so slowly."
     return Table("speed_swing", "Speed that swings over a turn, and what it changes", columns, rows, note)
 
 

@@ -11,9 +11,9 @@ from shafts.whirl.vibration import WORTH
 
 FEW = 3  # critical speeds that are shown however weak
 MASSES = (
-    "Rods' big ends, webs, weights, gear, flywheel and shaft turn with the crank; half of each yoke rides on each of its "
-    "pivots and moves along its guide alone, through the rod. Teeth in mesh tie both cranks where their stiffness is "
-    "known. Bearings alike in all directions. The pull of the rods keeps the direction that it has with rigid cranks."
+    "Rods' big ends, webs, weights, gear, flywheel and shaft turn with the crank; half of each yoke rides on each "
+    "of its pivots and moves along its guide alone, through the rod. Teeth in mesh tie both cranks where their stiffness "
+    "is known. Bearings alike in all directions. The pull of the rods keeps the direction that it has with rigid cranks."
 )
 
 
@@ -38,7 +38,8 @@ def _critical(evaluation: Evaluation) -> Table:
         Column("part", "where it moves most"),
         Column("margin", "over the fastest speed", ""),
     )
-    vibration, rows = evaluation.shaft_vibration, []
+    rows: list[tuple] = []
+    vibration = evaluation.shaft_vibration
     most = float(evaluation.design.speed.most)
     for speed, shape in zip(*vibration.critical, strict=True):
         order, way, side, part = named(vibration.pair, shape)
@@ -71,9 +72,9 @@ def _crossings(evaluation: Evaluation) -> Table:
              _yes(matters(each, evaluation.design.limits.gap))) for each in near]  # fmt: skip
     steady = growth(evaluation.shaft_vibration.pair.slow, float(speed.most), evaluation.motion.sense)
     note = (
-        f"Every order of the loads, within the range and as far beyond as the margin asks, that adds {WORTH:.0%} or more, and the "
-        f"strongest {FEW}. It counts in the verdict from {EATS:.0%} of both the deflection and the least gap asked for, or {GROWS:.0%} of the "
-        "deflection. What it adds is that of each alone; several may act at once. "
+        f"Every order of the loads, within the range and as far beyond as the margin asks, that adds {WORTH:.0%}, "
+        f"and the strongest {FEW}. It counts in the verdict from {EATS:.0%} of both the deflection and the least gap "
+        f"asked for, or {GROWS:.0%} of the deflection. What it adds is that of each alone; several may act at once. "
         f"At the fastest speed a disturbance {'dies out: the motion is stable' if steady < 1 else 'GROWS: unstable'}."
     )
     if not rows:
@@ -101,14 +102,17 @@ def _vibration(evaluation: Evaluation) -> Table:
     rows = []
     for number, speed in enumerate(speeds):
         pin = int(np.argmax(added[:, number]))
-        rows.append((speed, *pins[pin], still[pin, number], added[pin, number], added[pin, number] / still[pin, number]))
+        rows.append(
+            (speed, *pins[pin], still[pin, number], added[pin, number], added[pin, number] / still[pin, number])
+        )
     orders = len(vibration.pair.theta) // 2
     counted = "counted in the gap" if evaluation.vibrates else "not counted: it changes no deflection by 1 percent"
     note = (
         f"At the pin that vibrates most, at the speeds looked at and where it peaks between them; {counted}. "
         f"{orders} orders, so many that the highest quarter makes up less than 1 percent. Damping: "
-        f"{100 * vibration.pair.damping:g} percent of critical at the first natural frequency, in proportion to frequency above it; what turns as a whole, "
-        "and a shaft's own inner friction, are not damped."
+        f"{100 * vibration.pair.damping:g} percent of critical at the first natural frequency (shafts.damping_ratio), "
+        "in proportion to frequency above it. Turning as a whole is not damped. A shaft's own inner friction, which "
+        "could unsettle it above its critical speed, is left out."
     )
     return Table("vibration_of_shafts", "Vibration of the cranks", columns, rows, note)
 
@@ -134,10 +138,8 @@ def _torsion(evaluation: Evaluation) -> Table:
     strong = int(highest_strong_order(evaluation.torques, most))
     gears = evaluation.design.cranks.gears
     mesh = "rigid" if gears is None or gears.stiffness is None else "yielding as their stiffness says"
-    load = "" if np.any(evaluation.design.cranks.load_inertia) else " What it drives is left out: give cranks.load_inertia."
-    note = (
-        f"Gear teeth {mesh}; webs bend and pins twist. The crank torque is strong up to order {strong} at full speed.{load}"
-    )
+    load = "" if np.any(evaluation.design.cranks.load_inertia) else " What it drives: give cranks.load_inertia."
+    note = f"Gear teeth {mesh}; webs bend, pins twist. The crank torque is strong up to order {strong} at full speed.{load}"
     return Table("torsion", "Torsional vibration", columns, rows, note)
 
 
@@ -183,7 +185,7 @@ def _teeth(evaluation: Evaluation) -> Table:
             leaves = "yes, twice a turn or more" if least < 0 < most else "no"
             rows.append((speed, least, most, float(np.max(np.abs(added[number]))), leaves))
         note = (
-            "Tangential force on the right gear with vibration. Where it changes its sign the teeth cross their backlash "
-            "and knock; the blow itself is not worked out. A belt or brake that drags on the other shaft holds them shut."
+            "Tangential force on the right gear with vibration. Where it changes its sign the teeth cross their "
+            "backlash and knock; the blow itself is not worked out."
         )
     return Table("tooth_contact", "Gear teeth on their flanks", columns, rows, note)

@@ -1,4 +1,4 @@
-"""What a speed that swings over the turn does to shaking and gap: with a light flywheel the crank does not turn evenly."""
+"""What a speed that swings over the turn does to shaking and gap, where a light flywheel lets it."""
 
 import numpy as np
 
@@ -14,7 +14,7 @@ HEAVIER = "use a flywheel of more inertia, or run no slower"
 
 
 def rows(evaluation: Evaluation) -> list[Row]:
-    """Return shaking and gap with the speed as it swings, at each speed where it swings by 5 percent; for one design."""
+    """Return shaking and gap with the speed as it swings, where it swings by 5 percent; for one design."""
     return [_shaking(evaluation), *(_gap(evaluation, pair) for pair in evaluation.pairs)]
 
 
@@ -44,7 +44,7 @@ def _gap(evaluation: Evaluation, pair: YokePair) -> Row:
 
 
 def least_gap(evaluation: Evaluation, pair: YokePair, swing: SpeedSwing) -> float:
-    """Return the least gap of a pair at a mean speed, m: that of even turning, with what the swing adds at each angle."""
+    """Return the least gap of a pair at a mean speed, m: even turning's, with what the swing adds."""
     speed = float(swing.mean)
     if swing.fluctuation < COUNTS:
         return float(pair.least(speed)[0])

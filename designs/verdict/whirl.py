@@ -33,21 +33,23 @@ def _critical(evaluation: Evaluation) -> Row:
 
 
 def _nearest(evaluation: Evaluation) -> Row:
-    design = evaluation.design
-    limit, least, most = (float(each) for each in (design.limits.critical_speed_margin, design.speed.least, design.speed.most))
-    found = [each for each in evaluation.crossings if matters(each, design.limits.gap)]
+    limits, speed = evaluation.design.limits, evaluation.design.speed
+    limit, least, most = (float(each) for each in (limits.critical_speed_margin, speed.least, speed.most))
     if growth(evaluation.shaft_vibration.pair.slow, most, evaluation.motion.sense) >= 1:
-        return Row("critical_speed_margin", "steady running at the fastest speed", 0.0, limit, "", "at least", UNSTEADY, most)
+        return _row("steady running at the fastest speed", 0.0, limit, most, UNSTEADY)
+    found = [each for each in evaluation.crossings if matters(each, limits.gap)]
     if not found:
-        what = f"critical speed over fastest speed; none up to it bends a crank by {EATS:.0%} of the gap, or {GROWS:.0%} more"
-        return replace(Row("critical_speed_margin", what, 2 * max(limit, 1.0), limit, "", "at least", STIFFER, 2 * limit * most),
-                       unlooked=evaluation.rigid)  # fmt: skip
+        what = f"critical speed over fastest speed; none up to it takes {EATS:.0%} of the gap or bends {GROWS:.0%} more"
+        beyond = 2 * max(limit, 1.0)
+        return replace(_row(what, beyond, limit, beyond * most), unlooked=evaluation.rigid)
     nearest = min(found, key=lambda each: _distance(each, least, most))
-    what = f"critical speed over fastest speed, {nearest.name}"
-    if nearest.speed < least:
-        what = f"slowest speed over critical speed, {nearest.name}"
-    value = _distance(nearest, least, most)
-    return Row("critical_speed_margin", what, value, limit, "", "at least", STIFFER, nearest.speed, unlooked=evaluation.rigid)
+    below = nearest.speed < least
+    what = f"{'slowest speed over critical speed' if below else 'critical speed over fastest speed'}, {nearest.name}"
+    return replace(_row(what, _distance(nearest, least, most), limit, nearest.speed), unlooked=evaluation.rigid)
+
+
+def _row(what: str, value: float, limit: float, speed: float, advice: str = STIFFER) -> Row:
+    return Row("critical_speed_margin", what, value, limit, "", "at least", advice, speed)
 
 
 def _distance(crossing: Crossing, least: float, most: float) -> float:

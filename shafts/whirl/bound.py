@@ -1,4 +1,4 @@
-"""How much vibration can add at most, about, for many options at once: from static deflections and a low first frequency.
+"""How much vibration can add at most, about, for many options: from static deflections and a low first frequency.
 
 The first natural frequency is bounded from below by Dunkerley's sum over all masses, each alone: 1/w^2 <= sum of m u,
 u the displacement of its place under a unit load in the direction in which that is softest. What goes to and fro counts
@@ -21,7 +21,7 @@ HIGHEST = 12  # order of the static deflection that is looked at
 
 
 def first_frequency_bound(engine: Engine, loaded: LoadedCrank) -> np.ndarray:
-    """Return a frequency, rad/s, below which a crank has no natural one, (options...); the shaft's own mass left out."""
+    """Return a frequency, rad/s, below which a crank has no natural one; its shaft's own mass left out."""
     masses, columns = [], []
     for body in carried_bodies(engine, loaded.hand):
         masses += [body.mass + _ridden(engine, body.name, loaded.hand)] * 2

@@ -62,8 +62,8 @@ def crossings(vibration: ShaftVibration, up_to: Number) -> list[Crossing]:
 def matters(crossing: Crossing, gap: Number) -> bool:
     """Return whether a crossing bends a crank enough to keep away from: where it eats into the gap, or into strength.
 
-    gap : least gap that is asked for, m.   A twentieth of the deflection there, if that is a twentieth of the gap too; or
-    half of the deflection, and so of the stress, whatever the gap.
+    gap : least gap that is asked for, m.   A twentieth of the deflection there, if that is a twentieth of the gap too;
+    or half of the deflection, and so of the stress, whatever the gap.
     """
     return crossing.driven >= GROWS or (crossing.driven >= EATS and crossing.added >= EATS * float(gap))
 

@@ -8,7 +8,7 @@ and others, Acta Numerica 9, 2000, from memory), and its eigenvalues say by what
 
 import numpy as np
 
-from shafts.whirl.periodic import PeriodicSystem, between, derivatives, finer
+from shafts.whirl.periodic import PeriodicSystem, derivatives, finer
 
 STEPS = 3  # Magnus steps for each angle of the balance, at least
 RESOLVED = 1.5  # largest angle, rad, by which the quickest motion may turn in a step

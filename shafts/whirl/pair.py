@@ -15,6 +15,7 @@ from functools import cached_property
 import numpy as np
 
 from balance.machine.crank import place_in_frame
+from balance.quantities import Number
 from balance.turning import HANDS
 from shafts.crank.build import crank
 from shafts.crank.loaded import LoadedCrank
@@ -23,7 +24,7 @@ from shafts.shaft import Engine
 from shafts.whirl.bodies import FEW, bodies
 from shafts.whirl.guided import Guided, guided
 from shafts.whirl.periodic import Along, PeriodicSystem, finer
-from shafts.whirl.rotor import Rotor, Seat, rotor
+from shafts.whirl.rotor import Place, Rotor, Seat, rotor
 
 REACH = 20.0  # modes are kept up to so many times the fastest speed
 SLOW = 12.0  # modes beyond so many times the fastest speed are too quick to be unsettled by the turning
@@ -181,8 +182,8 @@ class Pair:
 
         Both cranks turn as one, and teeth tie nothing else.
         """
-        return replace(self, sides=tuple(each.slow(SLOW * float(self.engine.speed.most)) for each in self.sides),
-                       mesh=None).system  # fmt: skip
+        right, left = (each.slow(SLOW * float(self.engine.speed.most)) for each in self.sides)
+        return replace(self, sides=(right, left), mesh=None).system
 
     @property
     def _between(self) -> float:
@@ -200,9 +201,7 @@ class Pair:
         )  # fmt: skip
 
 
-def pair(
-    carried: LoadedShafts, built: tuple[Rotor, Rotor], orders: int, damping: float, reach: float = REACH
-) -> Pair:
+def pair(carried: LoadedShafts, built: tuple[Rotor, Rotor], orders: int, damping: float, reach: float = REACH) -> Pair:
     """Return both cranks as they vibrate, from their `rotors`, with so many orders; for a single design."""
     engine, count = carried.engine, 2 * orders + 1
     fine = 2 * np.pi / finer(count) * np.arange(finer(count))
@@ -221,7 +220,7 @@ def rotors(carried: LoadedShafts) -> tuple[Rotor, Rotor]:
 
 def _rotor(engine: Engine, loaded: LoadedCrank) -> Rotor:
     """Points: each rod's crankpin, and the teeth. Asked for: the columns of the loaded crank's own stations."""
-    points = {f"rod of {name}": (throw.at, *place_in_frame(throw))
+    points: dict[str, Place] = {f"rod of {name}": (throw.at, *place_in_frame(throw))
               for name, yoke in engine.yokes.items() for throw in [engine.throw_of(yoke)]}  # fmt: skip
     if engine.cranks.gears is not None:
         points["teeth"] = (engine.cranks.gears.at, 0.0, 0.0)
@@ -238,5 +237,5 @@ def _side(engine: Engine, loaded: LoadedCrank, body: Rotor, theta: np.ndarray, r
     return replace(side, frequencies=frequencies, shapes=shapes)
 
 
-def _held_at(loaded: LoadedCrank) -> float:
+def _held_at(loaded: LoadedCrank) -> Number:
     return next(each.at for each in loaded.loads if each.name in ("gear teeth", "coupling"))

@@ -71,7 +71,7 @@ class PeriodicSystem:
 
     @cached_property
     def first_frequency(self) -> float:
-        """The lowest natural frequency at rest, rad/s, at the crank angle at which it is lowest; inf without springs."""
+        """The lowest natural frequency at rest, rad/s, at the angle at which it is lowest; inf without springs."""
         held, every = self.held, 2 * np.arange(self.angles) + 1 if self.along else np.zeros(self.angles, dtype=int)
         if not held:
             return np.inf
@@ -134,7 +134,7 @@ class PeriodicSystem:
 
     @cached_property
     def critical_speeds(self) -> tuple[np.ndarray, np.ndarray]:
-        """Every speed, rad/s, rising, at which it vibrates freely in time with the turn, and the shapes, (n, N, held)."""
+        """Every speed, rad/s, rising, at which it vibrates freely in time with the turn, and shapes, (n, N, held)."""
         values, shapes = self._modes
         real = self._rising
         return 1 / np.sqrt(values[real]), shapes[:, real].T.reshape(-1, self.angles, self.held)
@@ -238,7 +238,7 @@ def pulled(mass: float, moved: np.ndarray) -> np.ndarray:
 
 @cache
 def between(count: int, wanted: int) -> np.ndarray:
-    """Return what takes courses at equally spaced angles to as many others, (count, wanted), by the orders both hold."""
+    """Return what takes courses at equally spaced angles to others, by the orders both hold, (count, wanted)."""
     apart = 2 * np.pi * (np.arange(wanted) / wanted - np.arange(count)[:, None] / count)
     orders = np.arange(1, (min(count, wanted) + 1) // 2)
     return (1 + 2 * np.sum(np.cos(apart[..., None] * orders), axis=-1)) / count

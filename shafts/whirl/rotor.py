@@ -18,13 +18,14 @@ from functools import cached_property
 
 import numpy as np
 
+from balance.quantities import Number
 from shafts.crank.build import Crank
 from shafts.crank.compliance import Column, Unit, respond
 from shafts.whirl.bodies import Body
 
 HAIR = 1e-12  # share of its own that each mass is more: what moves a body in one direction only has a root too
 
-Place = tuple[float, float, float]
+Place = tuple[Number, Number, Number]
 """A point of the crank in its frame: along the shaft, x, y, m."""
 
 
@@ -70,8 +71,8 @@ class Rotor:
 class Seat:
     """How a crank is held: places of its bearings, m, where its turning is, m, and the bearings' compliance, m/N."""
 
-    bearings: Sequence[float]
-    held_at: float
+    bearings: Sequence[Number]
+    held_at: Number
     compliance: np.ndarray
 
 
@@ -89,7 +90,7 @@ class Layout:
         return len(self.columns) - len(columns)
 
     @cached_property
-    def matrices(self) -> tuple[np.ndarray, ...]:
+    def matrices(self) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
         """Mass, cross, spin and aside, (n, n) each."""
         count = len(self.columns)
         found = [np.zeros((count, count)) for _ in range(4)]
@@ -99,15 +100,20 @@ class Layout:
                 whole[span, span] += part
         for start in self.pairs:
             found[3][start, start + 1], found[3][start + 1, start] = -1.0, 1.0
-        return tuple(found)
+        mass, cross, spin, aside = found
+        return mass, cross, spin, aside
 
 
-def rotor(chain: Crank, seat: Seat, points: dict[str, Place], bodies: Sequence[Body], asked: Sequence[Column] = ()) -> Rotor:
+def rotor(
+    chain: Crank, seat: Seat, points: dict[str, Place], bodies: Sequence[Body], asked: Sequence[Column] = ()
+) -> Rotor:
     """Return a crank with its bodies; `chain` must be cut where they are.
 
     points : places whose x and y are columns by name, and which bodies of that name sit at.   asked : further columns.
     """
-    made, named, twists = Layout([], [], []), {}, {}
+    made = Layout([], [], [])
+    named: dict[str, tuple[int, int]] = {}
+    twists: dict[str, int] = {}
     for name, (z, x, y) in points.items():
         start = made.add((Unit(z, x, y, fx=1.0),), (Unit(z, x, y, fy=1.0),))
         made.pairs.append(start)
@@ -130,7 +136,10 @@ def rotor(chain: Crank, seat: Seat, points: dict[str, Place], bodies: Sequence[B
     flexibility = response.by_members(every) + response.by_supports(every, seat.compliance)
     rigid = np.array([sum(unit.wrench[4] for unit in column) for column in made.columns], dtype=float)
     reactions = response.reactions[: 2 * len(seat.bearings)]
-    return Rotor((flexibility + flexibility.T) / 2, reactions, *made.matrices, rigid, named, twists, made.columns)
+    mass, cross, spin, aside = made.matrices
+    return Rotor(
+        (flexibility + flexibility.T) / 2, reactions, mass, cross, spin, aside, rigid, named, twists, made.columns
+    )
 
 
 _TURN = np.array([[0.0, -1.0], [1.0, 0.0]])
@@ -147,7 +156,8 @@ def _tilting(body: Body) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     A centre off the axis at (x, y) moves along z by tilt_x y - tilt_y x. As the body twists, it falls short on its
     circle by half the square of that twist times its distance, which takes back what its pull outward would give.
     """
-    lift = body.mass * np.outer((body.y, -body.x), (body.y, -body.x))
+    arm = np.array([body.y, -body.x], dtype=float)
+    lift = body.mass * np.outer(arm, arm)
     mass, cross, spin = np.zeros((3, 3)), np.zeros((3, 3)), np.zeros((3, 3))
     mass[:2, :2] = body.diametral * np.eye(2) + lift
     mass[2, 2] = body.polar

@@ -78,7 +78,9 @@ def _side(engine: Engine, hand: str) -> TorsionalSystem:
     every = range(len(pieces))
     # Couples along the shaft load no bearing that is alike in all directions but where webs turn them into forces.
     found = response.by_members(every) + response.by_supports(every, sum(supports.values(), np.zeros(())))
-    return TorsionalSystem([f"{hand} {name}" for name, *_ in pieces], found, side_by_side([each for *_, each in pieces]))
+    return TorsionalSystem(
+        [f"{hand} {name}" for name, *_ in pieces], found, side_by_side([each for *_, each in pieces])
+    )
 
 
 def _carried(engine: Engine, hand: str) -> list[Piece]:

@@ -9,6 +9,7 @@ reactions they give what vibration adds to any displacement, slope, bearing load
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import pairwise
 
 import numpy as np
 
@@ -88,11 +89,11 @@ class ShaftVibration:
                   for name, yoke in self.carried.engine.yokes.items()}  # fmt: skip
         places |= {each.name: float(each.at) for each in side.crank.loads if each.kind in ("teeth", "torque")}
         row = sorted(places, key=lambda name: places[name])
-        return [(one, other, (places[one] + places[other]) / 2) for one, other in zip(row, row[1:], strict=False)
+        return [(one, other, (places[one] + places[other]) / 2) for one, other in pairwise(row)
                 if places[other] > places[one]]  # fmt: skip
 
     def share(self, speed: Number) -> np.ndarray:
-        """Return by what share of its static peak it changes the deflection of the pin where it does most, (speeds...)."""
+        """Return by what share of its static peak it changes a pin's deflection, where it does most, (speeds...)."""
         added, still = self.peaks(np.atleast_1d(np.asarray(speed, dtype=float)))
         found = np.max(added / np.where(still > 0, still, np.inf), axis=0)
         return found if np.ndim(speed) else found[0]
@@ -111,13 +112,15 @@ class ShaftVibration:
         return np.concatenate([_sizes(np.add(*self._pins(number, speeds)) @ fine) for number in range(2)])
 
     def _pins(self, number: int, speeds: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-        """Return what it adds to all pins' displacements on one side, and the static ones, (speeds, 2 pins, angles)."""
+        """Return what it adds to all pins' displacements on one side, and these, (speeds, 2 pins, angles)."""
         side = self.pair.sides[number]
-        rows = side.rotor.flexibility[[each for name in self.carried.engine.yokes for each in side.columns(f"rod of {name}")]]
+        rows = side.rotor.flexibility[
+            [each for name in self.carried.engine.yokes for each in side.columns(f"rod of {name}")]
+        ]
         return self._weighed(number, rows, speeds), rows[:, self._acting(side)] @ self._static(number, speeds)
 
     def tail(self, speeds: np.ndarray) -> float:
-        """Return the share of the largest displacement, static included, that its highest quarter of orders makes up."""
+        """Return the share of the largest displacement that the highest quarter of its orders makes up."""
         found, kept = 0.0, 1 + (3 * (len(self.pair.theta) // 2)) // 4
         for number in range(2):
             added, still = self._pins(number, speeds)
@@ -154,7 +157,7 @@ class ShaftVibration:
     def driven(self, which: np.ndarray) -> np.ndarray:
         """Return the share of the largest static deflection to which the loads drive some critical motions, about.
 
-        which : of `critical`, as booleans.   Each alone, at its own speed W: |v . f|/(W d), v its shape and d its damping.
+        which : of `critical`, as booleans.   Each alone, at its own speed W: |v . f|/(W d), v its shape, d its damping.
         """
         speeds, shapes = (each[which] for each in self.critical)
         if not len(speeds):
@@ -170,10 +173,12 @@ class ShaftVibration:
 
     def peaks_at_rest(self, speeds: np.ndarray) -> np.ndarray:
         """Return the largest static displacement of any pin at several speeds, m."""
-        return np.max(np.concatenate([
-            _sizes(side.rotor.flexibility[side.columns(f"rod of {name}")][:, self._acting(side)] @ self._static(number, speeds))
-            for number, side in enumerate(self.pair.sides) for name in self.carried.engine.yokes
-        ]), axis=0)  # fmt: skip
+        found = []
+        for number, side in enumerate(self.pair.sides):
+            for name in self.carried.engine.yokes:
+                rows = side.rotor.flexibility[side.columns(f"rod of {name}")][:, self._acting(side)]
+                found.append(_sizes(rows @ self._static(number, speeds)))
+        return np.max(np.concatenate(found), axis=0)
 
     @property
     def critical(self) -> tuple[np.ndarray, np.ndarray]:
@@ -249,7 +254,7 @@ class ShaftVibration:
         return (pressing - force / self.pair.mesh) / (along * float(self.carried.engine.cranks.pitch_radius))
 
     def _driving(self, speeds: np.ndarray) -> np.ndarray:
-        """Return the forces on all freedoms, (speeds, angles, n): the inertia of the static deflection, and the torque."""
+        """Return the forces on all freedoms: the inertia of the static deflection, and torque, (speeds, angles, n)."""
         found = np.zeros((len(speeds), *self.pair.pressing.shape))
         for number, basis in enumerate(self.pair.basis):
             forces = self._static_inertia(number, basis.T, speeds) * (speeds**2)[:, None, None]

@@ -1,8 +1,8 @@
 """Both cranks' steady vibration by harmonic balance against their equations of motion integrated in time.
 
 The equations are put together here anew, at each instant from the rods' geometry of that instant: what goes to and fro,
-the teeth along their line of action, gyroscopic terms, damping. Only the cranks' modes are taken over; those are held to
-a frame in space and to finite elements elsewhere.
+the teeth along their line of action, gyroscopic terms, damping. Only the cranks' modes are taken over; those are held
+to a frame in space and to finite elements elsewhere.
 """
 
 from dataclasses import replace
@@ -24,7 +24,7 @@ ENGINES = Path(__file__).parents[2] / "designs"
 
 
 def vibration_of(name: str, orders: int) -> ShaftVibration:
-    """A shipped engine, softer in its teeth, its wheel too heavy to swing: stiff springs would take the integrator long."""
+    """A shipped engine, softer in its teeth, turning evenly: stiff springs would take the integrator long."""
     design = read(ENGINES / f"{name}.yaml")
     gears = replace(design.cranks.gears, mesh_stiffness=4e6)
     found = Evaluation(replace(design, cranks=replace(design.cranks, gears=gears)), 2)

@@ -44,8 +44,10 @@ class OneThrow:
         return np.sqrt(self.stiffness / (self.turning + self.yoke / 2))
 
 
-def one_throw(turning: float = 0.05, yoke: float = 0.2, radius: float = 2e-4, rod: Rod | None = None, **cranks) -> OneThrow:
-    """Two cranks with a stub four hundred times as thick that is as good as built in; the yoke on a slot, or on rods."""
+def one_throw(
+    turning: float = 0.05, yoke: float = 0.2, radius: float = 2e-4, rod: Rod | None = None, **cranks
+) -> OneThrow:
+    """Two cranks with a stub four hundred times as thick as good as built in; the yoke on a slot, or on rods."""
     bearings = (Bearing(at=-STUB, bush=BUSH), Bearing(at=0.0, bush=BUSH))
     segments = (Segment(length=STUB, diameter=400 * DIAMETER), Segment(length=LENGTH, diameter=DIAMETER))
     shafts = Shafts(material=LIGHT, segments=segments, starts_at=-STUB, bearings=bearings)

@@ -13,12 +13,12 @@ from shafts.gap.tolerances import deviations
 from shafts.gap.warming import growth, warm_shift
 from shafts.gap.yoke_give import yoke_bow
 from shafts.superposition import Response
+from shafts.whirl.vibrating import swinging, vibrating
 
 from balance.cycle.load import Load, PlanarForce
 from balance.machine.machine import NoGas
 from shafts.gap.pair import YokePair, yoke_pairs
 from shafts.gap.shift import lean_of, pin_shift, turn_of
-from shafts.whirl.vibrating import swinging, vibrating
 
 SEEDS = range(10)
 SPEED = 85.0

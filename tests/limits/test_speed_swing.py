@@ -25,7 +25,9 @@ def run(machine, count: int) -> SimpleNamespace:
     moved = move(machine, crank_angles(count))
     gas = gas_state(machine, moved)
     forces = joint_forces(machine, moved, gas)
-    return SimpleNamespace(moved=moved, gas=gas, torques=torques(machine, moved, forces), shaking=shaking(machine, moved))
+    return SimpleNamespace(
+        moved=moved, gas=gas, torques=torques(machine, moved, forces), shaking=shaking(machine, moved)
+    )
 
 
 def swinging(seed: int, share: float = 0.3):
@@ -51,7 +53,7 @@ def test_the_inertia_torque_is_half_the_slope_of_the_inertia(seed: int):
 
 @pytest.mark.parametrize("seed", range(6))
 def test_a_turn_in_time_ends_as_it_began(seed: int):
-    """theta'' = (T(theta) - T_load - I' w^2/2)/I from the slowest point on, in the time of the mean speed."""
+    """By theta'' = (T(theta) - T_load - I' w^2/2)/I from the slowest point on, in the time of the mean speed."""
     machine, found, speed = swinging(seed)
     swing = speed_swing(machine, found.moved, found.torques, speed)
     assert 0.1 < float(swing.fluctuation) < 1.0
@@ -80,12 +82,14 @@ def test_what_is_left_of_the_torque_speeds_up_what_turns(seed: int):
     forces = joint_forces(machine, swung_motion(found.moved, swing), swung_gas(found.gas, swing))
     total = torques(machine, found.moved, forces).total.at(speed)
     turns = sum(value for name, value in turning_inertias(machine).items() if name != "rods' crankpin ends")
-    np.testing.assert_allclose(total - swing.load, turns * swing.rate * speed**2, rtol=0, atol=1e-6 * np.max(np.abs(total)))
+    np.testing.assert_allclose(
+        total - swing.load, turns * swing.rate * speed**2, rtol=0, atol=1e-6 * np.max(np.abs(total))
+    )
 
 
 @pytest.mark.parametrize("seed", range(4))
 def test_shaking_is_the_rate_of_momentum(seed: int):
-    """p w differentiated by time: w (p w)', with p the momentum per unit of speed whose rate even turning has."""
+    """The momentum p w differentiated by time: w (p w)', with p that per unit of speed."""
     machine, found, speed = swinging(seed)
     swing = speed_swing(machine, found.moved, found.torques, speed)
     even, swung = found.shaking, swung_shaking(found.shaking, swing)

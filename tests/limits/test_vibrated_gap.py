@@ -15,7 +15,7 @@ from shafts.whirl.vibration import ShaftVibration
 
 @pytest.mark.parametrize("seed", range(4))
 def test_it_moves_the_yokes_as_the_pins_move_them(seed: int):
-    """The true height of both rods' ends with the pins shifted, rods as long as they are, and the yoke's line through."""
+    """The true height of both rods' ends with the pins shifted, rods as long as they are, and a line through both."""
     carried = loaded(random_engine(seed))
     vibration = ShaftVibration(carried, pair(carried, rotors(carried), 8, 0.02))
     pairs = yoke_pairs(carried, vibrated(vibration))

@@ -29,7 +29,9 @@ def softer(engine, factor: float):
     bearings = tuple(replace(each, stiffness=5e7 * factor, seat_stiffness=2e7 * factor) for each in shafts.bearings)
     webs = tuple(replace(each, material=_softened(each.material or shafts.material, factor)) for each in cranks.webs)
     throws = {
-        name: replace(each, pin=each.pin and replace(each.pin, material=_softened(each.pin.material or shafts.material, factor)))
+        name: replace(
+            each, pin=each.pin and replace(each.pin, material=_softened(each.pin.material or shafts.material, factor))
+        )
         for name, each in cranks.throws.items()
     }
     gears = cranks.gears and replace(cranks.gears, mesh_stiffness=3e7 * factor)
@@ -68,7 +70,7 @@ def test_its_crossings_are_named():
 
 @pytest.mark.parametrize("share", [0.3, 0.7, 1.4])
 def test_a_yoke_on_a_slot_vibrates_as_a_single_mass_along_its_guide(share: float):
-    """x = W^2/w^2: what pulls grows by x/(1 - x), along by half the yoke's mass too, across by the turning mass."""
+    """With x = W^2/w^2: what pulls grows by x/(1 - x), along by half the yoke too, across by what turns."""
     one = one_throw()
     vibration, speed = vibration_of(one.engine, damping=1e-6), share * one.along
     radius, theta = 2e-4, vibration.carried.motion.theta
@@ -119,15 +121,19 @@ def test_a_yoke_on_rods_moves_as_the_nonlinear_equations_say(speed: float):
         lean = distance / 2 + sine + ux - half
         rise = np.sqrt(length**2 - lean**2)
         slope, bend = -lean / rise, -(length**2) / rise**3  # of the yoke's height by the pin's place across
-        pin_x, pin_y = speed * cosine + vx, -speed * sine + vy
+        pin_x = speed * cosine + vx
         swing = pin_x**2 * bend
         # Half a yoke rides on each side: m/2 (Y'') with Y'' = ay + slope ax + bend vx^2.
         pushed_x, pushed_y = -stiffness * ux - drag * vx, -stiffness * uy - drag * vy
         ax0, ay0 = -(speed**2) * sine, -(speed**2) * cosine
         half_mass = mass / 2
-        matrix = np.array([[turning + half_mass * slope**2, half_mass * slope], [half_mass * slope, turning + half_mass]])
+        matrix = np.array(
+            [[turning + half_mass * slope**2, half_mass * slope], [half_mass * slope, turning + half_mass]]
+        )
         carried = half_mass * (ay0 + slope * ax0 + swing)
-        ax, ay = np.linalg.solve(matrix, [pushed_x - turning * ax0 - carried * slope, pushed_y - turning * ay0 - carried])
+        ax, ay = np.linalg.solve(
+            matrix, [pushed_x - turning * ax0 - carried * slope, pushed_y - turning * ay0 - carried]
+        )
         return [vx, vy, ax, ay]
 
     turns = 60
@@ -159,7 +165,9 @@ def test_what_it_adds_to_the_bearings_is_what_it_adds_to_the_loads(seed: int):
     speed = float(vibration.carried.engine.speed.most)
     for number, side in enumerate(vibration.pair.sides):
         loads = vibration.loads(number, np.array([speed]))[0]
-        ways = np.array([[sum(getattr(unit, way) for unit in column) for column in side.rotor.columns] for way in ("fx", "fy")])
+        ways = np.array(
+            [[sum(getattr(unit, way) for unit in column) for column in side.rotor.columns] for way in ("fx", "fy")]
+        )
         x, y = ways.astype(float) @ loads
         bearings = [-side.rotor.reactions[[place, len(side.crank.shaft.bearings) + place]] @ loads
                     for place in range(len(side.crank.shaft.bearings))]  # fmt: skip
@@ -172,7 +180,12 @@ def mirrored(seed: int):
     engine = random_engine(seed)
     webs = tuple(replace(each, on="both") for each in engine.cranks.webs)
     yokes = {name: replace(each, rod=each.rod and replace(each.rod, left=None)) for name, each in engine.yokes.items()}
-    cranks = replace(engine.cranks, webs=webs, load_on="both", gears=engine.cranks.gears and replace(engine.cranks.gears, left_material=None))
+    cranks = replace(
+        engine.cranks,
+        webs=webs,
+        load_on="both",
+        gears=engine.cranks.gears and replace(engine.cranks.gears, left_material=None),
+    )
     return replace(engine, cranks=cranks, yokes=yokes, shafts=replace(engine.shafts, left=None),
                    gravity=replace(engine.gravity, x=0.0),
                    flywheel=Flywheel(on="both", inertia=2e-4, at=engine.shafts.ends_at, mass=0.2))  # fmt: skip
@@ -231,7 +244,11 @@ def test_the_bounds_for_many_hold_for_each(seed: int):
 def test_the_bounds_take_options_as_they_take_one():
     one = one_throw()
     masses = np.array([0.1, 0.2, 0.4])
-    yokes = {"only": replace(one.engine.yokes["only"], parts={"all": replace(one.engine.yokes["only"].parts["all"], mass=masses)})}
+    yokes = {
+        "only": replace(
+            one.engine.yokes["only"], parts={"all": replace(one.engine.yokes["only"].parts["all"], mass=masses)}
+        )
+    }
     many = loaded(replace(one.engine, yokes=yokes))
     found = amplification_bound(many, 60.0)
     for place, mass in enumerate(masses):

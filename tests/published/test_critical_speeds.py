@@ -157,5 +157,5 @@ def test_sarkar_illustration_11():
     loads = [Body("load", at, each) for at, each in ((0.6, 25.0), (1.5, 50.0), (2.0, 20.0))]
     body = plain_rotor(simple_shaft(2.5, 0.18, material), loads)
     found = whirls(body, 1)[0] * 30 / np.pi
-    assert 3108.9 < found
+    assert found > 3108.9
     assert found == pytest.approx(3129.9, rel=6e-3)  # discs of the shaft's own mass tilt and turn: forward is quicker

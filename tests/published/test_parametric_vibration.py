@@ -17,7 +17,7 @@ TURN = np.array([[0.0, -1.0], [1.0, 0.0]])
 
 
 def mathieu(a: float, q: float, angles: int = 41):
-    """y'' + (a - 2 q cos 2 theta) y = 0: at speed 1 a characteristic value a has a motion that returns each turn."""
+    """Of y'' + (a - 2 q cos 2 theta) y = 0: at speed 1 a characteristic value a has a motion that returns each turn."""
     return one_freedom(lambda theta: a - 2 * q * np.cos(2 * theta), angles=angles)
 
 
@@ -66,19 +66,20 @@ def test_its_weight_excites_it_just_below_half_the_critical_speed():
 
 
 def swung(share: float, damping: float, speed: float):
-    """x'' + 2 z x' + (1 + e cos W t) x = 0 with theta = W t: growth in one period of the stiffness."""
+    """Of x'' + 2 z x' + (1 + e cos W t) x = 0 with theta = W t: growth in one period of the stiffness."""
     return growth(one_freedom(lambda theta: 1 + share * np.cos(theta), 2 * damping), speed)
 
 
 def test_damped_parametric_resonance():
     """Near W = 2 it grows from e = 4 z on (recalled); for z = 0.05 from 0.199969 on at W = 1.99627."""
-    for share, speed, grows in ((0.1995, 1.99627, False), (0.2004, 1.99627, True), (0.1998, 2.0, False), (0.2004, 2.0, True)):
+    below, above = ((0.1995, 1.99627, False), (0.1998, 2.0, False)), ((0.2004, 1.99627, True), (0.2004, 2.0, True))
+    for share, speed, grows in (*below, *above):
         assert (swung(share, 0.05, speed) > 1) == grows
     assert swung(0.2, 0.05, 1.8) < 1
 
 
 def forced(speed: float) -> tuple[PeriodicSystem, np.ndarray]:
-    """x'' + 0.1 x' + (1 + 0.3 cos 2Wt) x = cos Wt, and its answer by harmonic balance, (angles,)."""
+    """Of x'' + 0.1 x' + (1 + 0.3 cos 2Wt) x = cos Wt, and its answer by harmonic balance, (angles,)."""
     system = one_freedom(lambda theta: 1 + 0.3 * np.cos(2 * theta), 0.1)
     theta = 2 * np.pi / system.angles * np.arange(system.angles)
     return system, system.answer(np.cos(theta)[None, :, None], np.array([speed]))[0, :, 0]

@@ -1,7 +1,7 @@
 """How the speed of a crank swings over a turn, in closed form, and a flywheel in print.
 
-A torque T (1 - cos 2 theta) against a steady T on an even moment of inertia I: w^2 = c - (T/I) sin 2 theta exactly, c from
-the mean speed (computed to the digits below). Jindal, Machine Design, ex. 19-3: a flywheel for pulses of energy.
+A torque T (1 - cos 2 theta) against a steady T on an even moment of inertia I: w^2 = c - (T/I) sin 2 theta exactly,
+c from the mean speed (computed to the digits below). Jindal, Machine Design, ex. 19-3: a flywheel for pulses of energy.
 """
 
 import numpy as np

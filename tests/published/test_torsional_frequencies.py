@@ -1,7 +1,7 @@
 """Torsional vibration in print.
 
-Khurmi and Gupta, Theory of Machines, ex. 24.2 (recalled); Bevan, Theory of Machines, ch. 15, ex. 1 and 9; Sarkar, Theory
-of Machines, ch. 11, ill. 12; the single stiffness of teeth by ISO 6336-1, method B (formulas recalled).
+Khurmi and Gupta, Theory of Machines, ex. 24.2 (recalled); Bevan, Theory of Machines, ch. 15, ex. 1 and 9; Sarkar,
+Theory of Machines, ch. 11, ill. 12; the single stiffness of teeth by ISO 6336-1, method B (formulas recalled).
 """
 
 import numpy as np
@@ -49,14 +49,12 @@ def test_bevan_example_1():
     """0.3 ton with k 15 in on 36 in of 3 in shaft that is built in, G 12e6: 785.95 a minute."""
     shaft = stepped([(3 * INCH, 36 * INCH)], 12e6 * PSI)
     inertia = 0.3 * 2240 * POUND / (32.2 * 12 * INCH) * (15 * INCH) ** 2
-    system = TorsionalSystem(
-        ["wall", "wheel"], twists(shaft, [0.0, 36 * INCH], 0.0), np.array([1e9, inertia])
-    )
+    system = TorsionalSystem(["wall", "wheel"], twists(shaft, [0.0, 36 * INCH], 0.0), np.array([1e9, inertia]))
     np.testing.assert_allclose(torsional_frequencies(system)[0] * 30 / np.pi, 785.95, rtol=1e-4)
 
 
 def test_bevan_example_9():
-    """2.5, 7.5 and 3 ton ft^2, 9.5 and 25 ft of 8.5 in shaft, G 11.8e6: 961 and 1784 a minute (exactly 960.69, 1787.48)."""
+    """2.5, 7.5, 3 ton ft^2, 9.5 and 25 ft of 8.5 in shaft, G 11.8e6: 961 and 1784 a minute, exactly 1787.48."""
     foot = 12 * INCH
     shaft = stepped([(8.5 * INCH, 9.5 * foot), (8.5 * INCH, 25 * foot)], 11.8e6 * PSI)
     inertia = np.array([2.5, 7.5, 3.0]) * 2240 * POUND / (32.2 * foot) * foot**2
@@ -83,11 +81,9 @@ def test_sarkar_illustration_12():
     np.testing.assert_allclose(softer, found * np.sqrt(both / (both + 1e-5)), rtol=1e-9)
 
 
-@pytest.mark.parametrize(
-    ("teeth", "single"), [(20, 11.487), (26, 12.355), (40, 13.550), (52, 14.135)]
-)
+@pytest.mark.parametrize(("teeth", "single"), [(20, 11.487), (26, 12.355), (40, 13.550), (52, 14.135)])
 def test_iso_6336_single_stiffness(teeth: int, single: float):
-    """q' = 0.04723 + 0.15551/z1 + 0.25791/z2 for no profile shift; c' = 0.8 C_B/q' with C_B = 0.975, N/(um mm).
+    """With q' = 0.04723 + 0.15551/z1 + 0.25791/z2 for no profile shift; c' = 0.8 C_B/q' with C_B = 0.975, N/(um mm).
 
     The standard's rounded 14 that we take lies at the stiffer end: it is 22 percent above that of 20 teeth. All hold
     from 100 N per mm of face on.
