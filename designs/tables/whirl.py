@@ -11,9 +11,10 @@ from shafts.whirl.vibration import WORTH
 
 FEW = 3  # critical speeds that are shown however weak
 MASSES = (
-    "Rods' big ends, webs, weights, gear, flywheel and shaft turn with the crank; half of each yoke rides on each "
-    "of its pivots and moves along its guide alone, through the rod. Teeth in mesh tie both cranks where their stiffness "
-    "is known. Bearings alike in all directions. The pull of the rods keeps the direction that it has with rigid cranks."
+    "Rods' big ends, webs, weights, gear, flywheel and shaft turn with the crank; half of each yoke rides on each of "
+    "its pivots and moves along its guide alone, through the rod. Teeth in mesh tie both cranks where their "
+    "stiffness is known. Bearings alike in all directions. The pull of the rods keeps the direction that it has with "
+    "rigid cranks."
 )
 
 
@@ -139,7 +140,7 @@ def _torsion(evaluation: Evaluation) -> Table:
     gears = evaluation.design.cranks.gears
     mesh = "rigid" if gears is None or gears.stiffness is None else "yielding as their stiffness says"
     load = "" if np.any(evaluation.design.cranks.load_inertia) else " What it drives: give cranks.load_inertia."
-    note = f"Gear teeth {mesh}; webs bend, pins twist. The crank torque is strong up to order {strong} at full speed.{load}"
+    note = f"Gear teeth {mesh}; webs bend, pins twist. The torque is strong up to order {strong} at full speed.{load}"
     return Table("torsion", "Torsional vibration", columns, rows, note)
 
 
