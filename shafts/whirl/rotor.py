@@ -37,7 +37,7 @@ class Rotor:
     reactions : of the bearings on the crank by each, x of all, then y of all, (2 bearings, n).
     mass, cross, spin : M, G and S of all columns, (n, n).
     aside : what turns each pair of columns by a right angle, (n, n).   rigid : turning as a whole, (n,).
-    points : columns of x and y of points by name.   twists : column of the twist of bodies that have one, by name.
+    points : columns of x and y of points by name.
     """
 
     flexibility: np.ndarray
@@ -48,7 +48,6 @@ class Rotor:
     aside: np.ndarray
     rigid: np.ndarray
     points: dict[str, tuple[int, int]]
-    twists: dict[str, int]
     columns: Sequence[Column]
 
     def modes(self, ridden: np.ndarray, below: float, least: int, most: int) -> tuple[np.ndarray, np.ndarray]:
@@ -113,23 +112,21 @@ def rotor(
     """
     made = Layout([], [], [])
     named: dict[str, tuple[int, int]] = {}
-    twists: dict[str, int] = {}
     for name, (z, x, y) in points.items():
         start = made.add((Unit(z, x, y, fx=1.0),), (Unit(z, x, y, fy=1.0),))
         made.pairs.append(start)
         named[name] = (start, start + 1)
     for body in bodies:
-        if body.name in named and not body.polar:
-            made.blocks.append((named[body.name][0], *_moving(body)))
-            continue
-        start = made.add((Unit(body.at, body.x, body.y, fx=1.0),), (Unit(body.at, body.x, body.y, fy=1.0),))
-        made.pairs.append(start)
+        if body.name in named:
+            start = named[body.name][0]
+        else:
+            start = made.add((Unit(body.at, body.x, body.y, fx=1.0),), (Unit(body.at, body.x, body.y, fy=1.0),))
+            made.pairs.append(start)
         made.blocks.append((start, *_moving(body)))
         if body.polar or body.diametral or body.x or body.y:
             start = made.add((Unit(body.at, cx=1.0),), (Unit(body.at, cy=1.0),), (Unit(body.at, cz=1.0),))
             made.pairs.append(start)
             made.blocks.append((start, *_tilting(body)))
-            twists.setdefault(body.name, start + 2)
     made.add(*asked)
     response = respond(chain, made.columns, seat.bearings, seat.held_at, seat.compliance)
     every = range(len(made.columns))
@@ -138,7 +135,7 @@ def rotor(
     reactions = response.reactions[: 2 * len(seat.bearings)]
     mass, cross, spin, aside = made.matrices
     return Rotor(
-        (flexibility + flexibility.T) / 2, reactions, mass, cross, spin, aside, rigid, named, twists, made.columns
+        (flexibility + flexibility.T) / 2, reactions, mass, cross, spin, aside, rigid, named, made.columns
     )
 
 

@@ -5,6 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from random_designs import random_machine
+from random_engines import random_engine
 from scipy.integrate import tplquad
 
 from balance.machine.crank import Gears, Web
@@ -14,6 +15,7 @@ from balance.machine.yoke import Part, Rod, Slot, Yoke
 from balance.turning import turning_masses
 from shafts.whirl.bodies import big_end, carried_bodies
 from shafts.whirl.guided import guided
+from shafts.whirl.torsion import twist_systems
 
 STEEL = MATERIALS["steel"]
 
@@ -71,6 +73,18 @@ def test_a_web_is_a_bar_about_the_shaft():
     np.testing.assert_allclose(point.polar, 0.0, atol=1e-12)
     (stated,) = discs(only(random_machine(0), webs=(replace(web, inertia=7e-6),)), "right")
     np.testing.assert_allclose(stated.polar, 7e-6 - 0.04 * 0.005**2)
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_webs_twist_with_all_their_inertia_about_the_shaft(seed: int):
+    engine = random_engine(seed)
+    (system,) = twist_systems(engine)
+    known = dict(zip(system.names, system.inertia, strict=True))
+    for number, web in enumerate(engine.cranks.webs):
+        for hand in ("right", "left"):
+            if web.on in (hand, "both"):
+                expected = max(web.polar_inertia, web.mass * (web.cg[0] ** 2 + web.cg[1] ** 2))
+                assert known[f"{hand} web {number + 1}"] == pytest.approx(expected)
 
 
 def test_a_flywheel_is_thin():

@@ -7,12 +7,15 @@ import pytest
 from limits.one_throw import loaded, one_throw
 from random_engines import random_engine
 from scipy.integrate import solve_ivp
+from shaft_samples import cantilever, light
+from whirling import plain_rotor, whirls
 
 from balance.machine.machine import Flywheel
 from balance.machine.yoke import Rod
+from shafts.whirl.bodies import Body, bodies
 from shafts.whirl.bound import amplification_bound, first_frequency_bound
 from shafts.whirl.crossings import crossings
-from shafts.whirl.floquet import growth
+from shafts.whirl.floquet import growth, over_a_turn
 from shafts.whirl.pair import pair, rotors
 from shafts.whirl.periodic import derivatives
 from shafts.whirl.vibration import ShaftVibration, shaft_vibration
@@ -254,3 +257,70 @@ def test_the_bounds_take_options_as_they_take_one():
     for place, mass in enumerate(masses):
         alone = amplification_bound(loaded(one_throw(yoke=float(mass)).engine), 60.0)
         assert found[place] == pytest.approx(float(alone), rel=1e-9)
+
+
+def test_four_masses_about_an_axis_are_a_disc():
+    """At (+-a, 0) and (0, +-a): mass 4 m, moment of inertia 4 m a^2 about the shaft and 2 m a^2 across it."""
+    shaft, mass, away = cantilever(0.1, 0.005, light(200e9)), 0.03, 0.05
+    corners = [(away, 0.0), (-away, 0.0), (0.0, away), (0.0, -away)]
+    points = [Body("corner", 0.1, mass, x=x, y=y) for x, y in corners]
+    disc = Body("disc", 0.1, 4 * mass, 4 * mass * away**2, 2 * mass * away**2)
+    for order in (1, -1, 2):
+        found, expected = (whirls(plain_rotor(shaft, each, own=3), order, modes=6) for each in (points, [disc]))
+        for speed in expected:  # the points also move as they twist
+            assert np.min(np.abs(found / speed - 1)) < 1e-6
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_turning_as_a_whole_costs_no_force(seed: int):
+    """Whatever speed it turns at; and all moments of inertia add up in it."""
+    carried = loaded(random_engine(seed))
+    for body, crank in zip(rotors(carried), carried.cranks, strict=True):
+        everything = bodies(carried.engine, crank.hand)
+        whole = sum(each.polar + each.mass * (each.x**2 + each.y**2) for each in everything)
+        assert body.rigid @ body.mass @ body.rigid == pytest.approx(float(whole), rel=1e-9)
+        assert abs(body.rigid @ body.spin @ body.rigid) < 1e-9 * float(whole)
+
+
+def with_wheel(seed: int):
+    """A random engine with gears of known stiffness and a wheel on its right shaft."""
+    engine = random_engine(seed)
+    gears = replace(engine.cranks.gears, mesh_stiffness=2e7)
+    wheel = Flywheel(on="right", inertia=2e-4, at=engine.shafts.ends_at, mass=0.2)
+    return replace(engine, cranks=replace(engine.cranks, gears=gears), flywheel=wheel)
+
+
+@pytest.mark.parametrize("seed", [0, 2])
+def test_both_cranks_turn_freely_as_one(seed: int):
+    """All that vibration adds on both has no torque left, whatever swings the wheel: teeth only hand it across."""
+    vibration = vibration_of(with_wheel(seed), damping=0.0)
+    speeds = np.array([0.4, 0.9]) * float(vibration.carried.engine.speed.most)
+    each = [np.einsum("c,sca->sa", side.rotor.rigid, vibration.loads(number, speeds))
+            for number, side in enumerate(vibration.pair.sides)]  # fmt: skip
+    left = sum(each) - np.mean(sum(each), axis=-1, keepdims=True)
+    np.testing.assert_allclose(left, 0.0, atol=1e-6 * np.max(np.abs(each)))
+
+
+@pytest.mark.parametrize("seed", [0, 2])
+def test_teeth_that_yield_stand_as_far_apart_as_they_are_pressed(seed: int):
+    """The static turning of one gear against the other brings the force of the teeth with it."""
+    vibration = vibration_of(with_wheel(seed))
+    both, speeds = vibration.pair, np.array([float(vibration.carried.engine.speed.most)])
+    along = np.cos(float(both.engine.cranks.working_pressure_angle))
+    place = sum(len(side.frequencies) for side in both.sides)
+    pressed = both.pressing[:, place] * vibration._turned(speeds)[0]
+    for number, (side, rows) in enumerate(zip(both.sides, both.closing, strict=True)):
+        moved = side.rotor.flexibility[:, vibration._acting(side)] @ vibration._static(number, speeds)[0]
+        pressed = pressed + np.sum(rows.T * moved, axis=0)
+    tooth = vibration._onto_balance(vibration.carried.tooth.at(float(speeds[0])))
+    np.testing.assert_allclose(both.mesh * pressed, tooth / along, rtol=0, atol=1e-9 * np.max(np.abs(tooth)))
+
+
+def test_without_damping_nothing_grows_or_dies_out():
+    """What rides on rods changes the mass that a pin feels over the turn, and keeps its energy."""
+    one = one_throw(0.05, 0.3, 0.004, Rod(length=0.03))
+    for share in (0.23, 0.37):
+        slow = vibration_of(one.engine, damping=0.0).pair.slow
+        assert slow.held
+        assert growth(slow, share * one.along) == pytest.approx(1.0, abs=1e-5)
+        assert np.linalg.det(over_a_turn(slow, share * one.along)) == pytest.approx(1.0, abs=1e-6)
