@@ -17,7 +17,7 @@ from shafts.whirl.bound import amplification_bound, first_frequency_bound
 from shafts.whirl.crossings import crossings
 from shafts.whirl.floquet import growth, over_a_turn
 from shafts.whirl.pair import pair, rotors
-from shafts.whirl.periodic import derivatives
+from shafts.whirl.periodic import PeriodicSystem, derivatives
 from shafts.whirl.vibration import ShaftVibration, shaft_vibration
 
 
@@ -324,3 +324,27 @@ def test_without_damping_nothing_grows_or_dies_out():
         assert slow.held
         assert growth(slow, share * one.along) == pytest.approx(1.0, abs=1e-5)
         assert np.linalg.det(over_a_turn(slow, share * one.along)) == pytest.approx(1.0, abs=1e-6)
+
+
+def test_two_free_masses_swing_against_each_other():
+    """By w^2 = k (m1 + m2)/(m1 m2), n times a turn; pushed, their middle moves as one mass and they part as a spring lets.
+
+    One moves by x, the other by x + d: the spring knows d alone, and x has none.
+    """
+    one, other, spring = 2.0, 0.5, 300.0
+    none = np.zeros((2, 2))
+    stiffness = np.broadcast_to(np.diag([spring, 0.0]), (9, 2, 2))
+    mass = np.array([[other, other], [other, one + other]])
+    system = PeriodicSystem(stiffness, none, none, mass, none, none, free=1)
+    natural = np.sqrt(spring * (one + other) / (one * other))
+    speeds, _ = system.critical_speeds
+    np.testing.assert_allclose(np.unique(np.round(speeds, 6)), natural / np.array([4, 3, 2, 1]), rtol=1e-6)
+    assert system.first_frequency == pytest.approx(natural)
+    speed, theta = 0.7 * natural, 2 * np.pi / 9 * np.arange(9)
+    on_one, on_other = 3.0 * np.cos(theta), -1.0 * np.cos(theta)
+    force = np.stack([on_other, on_one + on_other], axis=-1)
+    (found,) = system.answer(force[None], np.array([speed]))
+    apart = (on_other / other - on_one / one) / (natural**2 - speed**2)
+    middle = -(on_one + on_other) / (one + other) / speed**2
+    np.testing.assert_allclose(found[:, 0], apart, rtol=0, atol=1e-9 * np.max(np.abs(apart)))
+    np.testing.assert_allclose(found[:, 1] + other / (one + other) * apart, middle, rtol=0, atol=1e-9)
