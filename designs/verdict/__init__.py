@@ -9,6 +9,7 @@ from designs.verdict import (
     counterweights,
     evenness,
     gap,
+    parts,
     power,
     shafts,
     shaking,
@@ -33,6 +34,7 @@ ROOMS = (
     along,
     teeth,
     strength,
+    parts,
     whirl,
 )
 """Where rows come from, in the order in which they are shown; a new limit joins by its own room."""

@@ -58,7 +58,8 @@ def _rows(
     names, limits, most = f"{pair.upper} and {pair.lower}", evaluation.design.limits, evaluation.design.speed.most
     gap, speed, angle = worst
     return [
-        Row("gap", f"least gap of {names}", gap, limits.gap, "m", "at least", advice, speed, angle, evaluation.rigid),
+        Row("gap", f"least gap of {names}", gap, limits.gap, "m", "at least", advice, speed, angle,
+            evaluation.exact),  # fmt: skip
         Row(
             "contact",
             f"speed of first contact of {names}",
@@ -68,7 +69,7 @@ def _rows(
             "at least",
             advice,
             contact,
-            unlooked=evaluation.rigid,
+            unlooked=evaluation.exact,
         ),
     ]
 
@@ -95,6 +96,7 @@ REMEDIES = {
     "shaft vibration": "thicker shafts or less mass on them, so that the critical speeds lie higher",
     "rod stretch": "rods of larger section",
     "yoke arm bending": "higher yoke arms",
+    "yoke tilt along the shafts": "longer guides or less play in them, or masses nearer to the rods' plane",
     "bearing clearance": "bearings of a smaller clearance group, preloaded, or farther apart",
     "rod pin play": "closer fits in the rod pins",
     "timing and backlash": "less backlash, or a longer guide",

@@ -46,9 +46,9 @@ class BearingRows:
 
 @dataclass(frozen=True, eq=False)
 class RodRows:
-    """Pins of rods, a row each.
+    """Pins of rods, and guides in which a yoke leans, a row each.
 
-    thrust : along the rod, N, positive where it is pressed, (options..., rows, angles).
+    thrust : along the rod, N, positive where it is pressed, (options..., rows, angles); of a guide its couple, N m.
     slack : shift as each takes up its play when pulled, m, (options..., places, rows, angles).
     """
 
@@ -75,8 +75,9 @@ class GapCurve:
 
     def __add__(self, other: "GapCurve") -> "GapCurve":
         parts = {name: _either(getattr(self, name), getattr(other, name))
-                 for name in ("tooth", "leads", "bearings", "rods", "quick")}  # fmt: skip
-        return GapCurve(self.plain + other.plain, self.apart + other.apart, **parts)
+                 for name in ("tooth", "leads", "bearings", "quick")}  # fmt: skip
+        rods = _either(self.rods, other.rods) if None in (self.rods, other.rods) else _beside(self.rods, other.rods)
+        return GapCurve(self.plain + other.plain, self.apart + other.apart, rods=rods, **parts)
 
     def clearances(self, speed: Number) -> np.ndarray:
         """Return the gap at each place at a speed (see Load.at), m, (options..., places, angles)."""
@@ -122,6 +123,22 @@ def _changed(name: str, part: Any, change: Callable[[str, np.ndarray], np.ndarra
 def _either(one: Any, other: Any) -> Any:
     """Return the one that is there; each kind of play is in one line alone, and the teeth are the same in all."""
     return one if other is None else other
+
+
+def _beside(one: RodRows, other: RodRows) -> RodRows:
+    """Return the rows of two lines together."""
+    counts = one.slack.shape[-2], other.slack.shape[-2]
+    parts = [0.0 if absent(here) and absent(there) else _stacked(
+                *(np.zeros((rows, 1)) if absent(part) else part for part, rows in zip((here, there), counts, strict=True)))
+             for here, there in zip(one.thrust.parts, other.thrust.parts, strict=True)]  # fmt: skip
+    return RodRows(Load(*parts), _stacked(one.slack, other.slack))
+
+
+def _stacked(*rows: np.ndarray) -> np.ndarray:
+    """Return rows (options..., rows, angles) one after the other."""
+    options = np.broadcast_shapes(*(each.shape[:-2] for each in rows))
+    angles = max(each.shape[-1] for each in rows)
+    return np.concatenate([np.broadcast_to(each, (*options, each.shape[-2], angles)) for each in rows], axis=-2)
 
 
 def _over_rows(shifts: np.ndarray, rows: np.ndarray) -> np.ndarray:
