@@ -3,11 +3,14 @@
 from dataclasses import field
 from typing import Annotated, Any
 
+from balance.doubt.ranges import Range
 from balance.machine.materials import Material
 from balance.quantities import (
     Angle,
+    Beside,
     Force,
     Length,
+    Most,
     NotNegative,
     Number,
     Positive,
@@ -16,6 +19,7 @@ from balance.quantities import (
     Velocity,
     definition,
 )
+from designs.measuring.readings import Measured
 from shafts.shaft import Engine
 
 
@@ -120,10 +124,17 @@ class Design(Engine):
     """An engine with its limits and the redesigns that are thought of."""
 
     title: Annotated[str, "what this design is called"] = "untitled design"
-    materials: Annotated[dict[str, Material], "own materials by name, beside the known ones"] = field(
+    materials: Annotated[dict[str, Material], Most(100), "own materials by name, beside the known ones"] = field(
         default_factory=dict
     )
     limits: Annotated[Limits, "what a good design keeps to"] = Limits()
-    options: Annotated[dict[str, Any], "redesigns by name: each maps key paths to their new entries"] = field(
+    options: Annotated[dict[str, Any], Most(200), "redesigns by name: each maps key paths to new entries"] = field(
         default_factory=dict
     )
+    measured: Annotated[Measured | None, "what was found on the machine itself"] = None
+    found: Annotated[
+        tuple[Any, ...], Beside(), "what readings say of entries, beside what is drawn (designs.measuring.found)"
+    ] = ()
+    doubts: Annotated[
+        dict[tuple[str, ...], Range], Beside(), "what is not known of the numbers, by the path of keys to each"
+    ] = field(default_factory=dict)

@@ -33,12 +33,23 @@ class Answer:
 def answers(evaluation: Evaluation, rows: list[Row]) -> list[Answer]:
     """Return the answers in the order in which a person asks."""
     return [
-        _touching(evaluation),
-        _shaking(evaluation, rows),
-        _vibrating(evaluation, rows),
-        _running(evaluation, rows),
+        _doubted(_touching(evaluation), rows, ("gap", "contact")),
+        _doubted(_shaking(evaluation, rows), rows, ("shaking_force",)),
+        _doubted(_vibrating(evaluation, rows), rows, ("vibration",)),
+        _doubted(_running(evaluation, rows), rows, ("power",)),
         _others(rows),
     ]
+
+
+def _doubted(answer: Answer, rows: list[Row], keys: tuple[str, ...]) -> Answer:
+    """Return an answer, which is that of the middle machine, with what it depends on where not all machines agree."""
+    open_ = [row for row in rows if row.key in keys and row.state == "depends"]
+    if not open_:
+        return answer
+    failing = any(row.key in keys and row.state == "FAIL" for row in rows)
+    state = answer.state if failing else "unknown"
+    words = f"{answer.words} But it {open_[0].words}."
+    return Answer(answer.question, state, words, "it depends" if state == "unknown" else answer.label)
 
 
 def _touching(evaluation: Evaluation) -> Answer:
@@ -190,8 +201,12 @@ def _others(rows: list[Row]) -> Answer:
     unchecked = [row for row in rows if row.key not in TOLD and row.state == "not checked" and row.asked]
     count = "One limit" if len(unchecked) == 1 else f"{len(unchecked)} limits"
     more = f" {count} could not be checked; the verdict says what to state." if unchecked else ""
+    depends = [row.what for row in rows if row.key not in TOLD and row.state == "depends"]
+    more += f" Some depend on what is not known: {'; '.join(depends)}." if depends else ""
     if not failing:
-        found = f"Every other limit that could be checked holds.{more}"
-        return Answer(question, "unknown", found, "not all checked") if unchecked else Answer(question, "good", found)
+        found = "No other limit fails." if depends else "Every other limit that could be checked holds."
+        found += more
+        open_ = "not all checked" if unchecked else "it depends" if depends else ""
+        return Answer(question, "unknown", found, open_) if open_ else Answer(question, "good", found)
     names = "; ".join(f"{row.what} ({amount(row, row.value)}, {amount(row, row.limit)} allowed)" for row in failing)
     return Answer(question, "bad", f"Not all: {names}.{more}")

@@ -14,7 +14,7 @@ import numpy as np
 from balance.errors import Complaint
 from balance.machine.materials import MATERIALS, Material
 from balance.plates.polygon import Polygon, crosses_itself
-from balance.quantities import Angle, Length, Mass, NotNegative, Number, Positive, Scalar, definition
+from balance.quantities import Angle, Bound, Length, Mass, Most, NotNegative, Number, Positive, Scalar, definition
 
 Aim = Literal["cancel order 1", "least rms", "least peak", "least bearing load"]
 
@@ -23,7 +23,7 @@ Aim = Literal["cancel order 1", "least rms", "least peak", "least bearing load"]
 class BoltCircle:
     """Holes on a circle about the shaft, evenly spread about the weight's middle line."""
 
-    number: Annotated[int, Positive, "how many holes"]
+    number: Annotated[int, Bound(1, 24), "how many holes"]
     diameter: Annotated[Length, Positive, "diameter of each hole"]
     radius: Annotated[Length, Positive, "shaft centre to hole centre"]
     pitch: Annotated[Angle, NotNegative, "angle from one hole to the next"] = np.deg2rad(45.0)
@@ -80,10 +80,10 @@ class OutlineShape:
 
     kind: Literal["outline"] = "outline"
     polygon: Annotated[
-        tuple[tuple[Length, Length], ...] | None, "corners [x, y] about the shaft's centre, in order"
+        tuple[tuple[Length, Length], ...] | None, Most(500), "corners [x, y] about the shaft's centre, in order"
     ] = None
     drawing: Annotated[FlatDrawing | None, "a DXF file with one closed outline about the shaft's centre"] = None
-    holes: Annotated[tuple[Hole, ...], "round holes, the bore among them"] = ()
+    holes: Annotated[tuple[Hole, ...], Most(40), "round holes, the bore among them"] = ()
 
     def disagreements(self) -> Iterator[Complaint]:
         """Yield what does not fit together: not exactly one outline, too few corners."""

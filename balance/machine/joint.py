@@ -31,18 +31,7 @@ class YokePin:
 
 
 @definition
-class Stem:
-    """The displacer's stem, whose diameter the displacer gives."""
-
-    length: Annotated[Length, Positive, "from the yoke to the displacer, at most"]
-    material: Annotated[Material, "what it is made of"]
-
-
-@definition
 class Guide:
     """What keeps a yoke upright."""
 
-    length: Annotated[Length | None, Positive, "guided length along the cylinder, from end to end"] = None
-    at: Annotated[
-        Length | None, "place along the shafts of its axis, where the gas pushes; the throw's plane if left out"
-    ] = None
+    length: Annotated[Length, Positive, "guided length along the cylinder, from end to end"]

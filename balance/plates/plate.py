@@ -124,6 +124,12 @@ def flattened(path: list[Bend], step: float = np.deg2rad(1.0)) -> np.ndarray:
     return np.array(found, dtype=float)
 
 
+def chords_of(path: list[Bend], step: float = np.deg2rad(1.0)) -> int:
+    """Return how many corners `flattened` makes of a path."""
+    bulges = np.array([bulge for _, _, bulge in path], dtype=float)
+    return int(np.sum(np.maximum(1, np.ceil(np.abs(4 * np.arctan(bulges)) / step))))
+
+
 def _on_arc(start: complex, end: complex, bulge: float, step: float) -> list[tuple[float, float]]:
     """Return the points between the ends of an arc; its centre is i chord (1 - b^2) / 4b from its middle."""
     turn = 4 * np.arctan(bulge)

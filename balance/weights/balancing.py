@@ -12,6 +12,7 @@ from typing import TypeVar
 import numpy as np
 
 from balance.cycle.harmonics import orders
+from balance.errors import BadDesign, Complaint
 from balance.machine.counterweights import Counterweights, Trim
 from balance.machine.crank import Web
 from balance.machine.machine import Machine
@@ -231,6 +232,9 @@ def _free_name(parts: dict[str, Part]) -> str:
 
 
 def _as_web(weight: Weight) -> Web:
+    if np.any(np.asarray(weight.shape.mass) < 0):
+        where = ("counterweights", "shape")
+        raise BadDesign(Complaint(where, "holes that take away more than the weight has", "fewer or smaller holes"))
     radius = weight.shape.centre
     return Web(
         at=weight.at,

@@ -5,10 +5,12 @@ from pathlib import Path
 
 import click
 
+from designs import status
 from designs.command import files, inputs, screen
 from designs.command.check import CAUTION
 from designs.evaluate import Evaluation, closely
 from designs.tables.counterweights import cutting_tables
+from designs.whole_file import IsInputError
 
 
 @click.command(name="cut")
@@ -21,7 +23,8 @@ from designs.tables.counterweights import cutting_tables
 def command(design: str | None, option: str | None, allow_above: bool, folder: str, force: bool) -> None:
     """Write DXF drawings at 1:1 of the counterweights of DESIGN, and prove that they clear everything.
 
-    Exit status 1: drawn, but a weight strikes something, falls short, or nothing carries it. 2: nothing was drawn.
+    Exit status 0: drawn, and all fits; 1: drawn, but a weight strikes something, falls short, or nothing carries it;
+    2: nothing was drawn.
     """
     from designs.drawing import NothingToCut, write_cut  # the drawing library is loaded only to draw
 
@@ -31,11 +34,13 @@ def command(design: str | None, option: str | None, allow_above: bool, folder: s
         written = write_cut(evaluation, folder, force)
     except NothingToCut as error:
         files.refuse(str(error))
+    except IsInputError as error:
+        files.refuse(str(error))
     except FileExistsError as error:
         what = f"{folder}: it is a file" if Path(folder).is_file() else str(error)
         files.refuse(f"{what}; allowed: another folder, or --force to replace drawings")
     except OSError as error:
-        files.refuse(f"{folder}: {error.strerror or error}")
+        files.refused(folder, error)
     screen.show(cutting_tables(evaluation))
     for file in written:
         click.echo(f"wrote {file}")
@@ -44,7 +49,7 @@ def command(design: str | None, option: str | None, allow_above: bool, folder: s
             click.echo(f"Nothing carries counterweight {number}: `check` says where something would.")
     click.echo()
     click.echo(click.wrap_text(CAUTION, width=100))
-    sys.exit(int(not fits(evaluation)))
+    sys.exit(status.HOLDS if fits(evaluation) else status.FAILS)
 
 
 def fits(evaluation: Evaluation) -> bool:

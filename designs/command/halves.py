@@ -9,6 +9,7 @@ from designs.command import VERSION, screen
 from designs.command.inputs import Named
 from designs.evaluate import Evaluation, closely
 from designs.tables import Table
+from designs.tables.doubt import taken_words
 
 
 @dataclass(frozen=True)
@@ -39,6 +40,8 @@ def run(named: Named, half: str, tables: Callable[[Evaluation], list[Table]], wa
         click.echo(f"{named.name}  [{named.path.name}]\n")
         # The course over the cycle is for machines to read: JSON has it, the screen does not.
         screen.show(table for table in found if table.key != "course")
+        if taken := taken_words(named.design):
+            click.echo(click.wrap_text(f"{taken} All numbers are those of the middle of what is not known.", width=100))
     if wanted.plot:
         from designs.command.plotting import draw_half  # matplotlib is loaded only to draw
 

@@ -15,7 +15,14 @@ NARROW, WIDE = 80, 120  # characters: the least a table is drawn in, and what a 
 
 def show(tables: Iterable[Table]) -> None:
     """Draw tables on standard output."""
-    from rich.console import Console  # a table is drawn by rich, which only a drawn table should pay for
+    from rich.console import Console as Drawing  # a table is drawn by rich, which only a drawn table should pay for
+
+    class Console(Drawing):
+        def on_broken_pipe(self) -> None:
+            """Leave it to the command's one place for that; rich would end with a status of its own."""
+            raise BrokenPipeError
+
+    from rich.text import Text
 
     console = Console(highlight=False, soft_wrap=False)
     width = console.width if console.is_terminal or "COLUMNS" in os.environ else WIDE
@@ -23,7 +30,7 @@ def show(tables: Iterable[Table]) -> None:
     for table in tables:
         console.print(_drawn(table))
         if table.note:
-            console.print(f"  {table.note}", style="dim")
+            console.print(Text(f"  {table.note}"), style="dim")
         console.print()
 
 
@@ -32,16 +39,17 @@ def _drawn(table: Table):
     from rich.text import Text
 
     style: dict[str, Any] = {"title_justify": "left", "title_style": "bold", "pad_edge": False, "padding": (0, 2, 0, 0)}
-    drawn = Drawn(title=table.title, box=None, **style)
+    # Names may have brackets, and plain text would be searched for commands in them.
+    drawn = Drawn(title=Text(table.title), box=None, **style)
     rows = table.cells()
     for place, column in enumerate(table.columns):
         cells = [row[place] for row in rows]
         if column.unit is None:
-            drawn.add_column(column.heading, overflow="fold")
+            drawn.add_column(Text(column.heading), overflow="fold")
             continue
         # A heading takes no more room than its numbers or its longest word, so that what is said in words has the rest.
         most = max([HEADING, *(len(text) for text in (*cells, *column.heading.split()))])
-        drawn.add_column(column.heading, justify="right", max_width=most, overflow="fold")
+        drawn.add_column(Text(column.heading), justify="right", max_width=most, overflow="fold")
     for cells in rows:
         drawn.add_row(*(Text(cell, style="bold" if cell == "FAIL" else "") for cell in cells))
     return drawn

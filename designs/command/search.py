@@ -1,10 +1,12 @@
 """`quietcrank search`: the best among many options."""
 
 import sys
+from concurrent.futures import BrokenExecutor
 from pathlib import Path
 
 import click
 
+from designs import status
 from designs.command import VERSION, files, inputs, screen
 from designs.design import Design
 from designs.evaluate import Evaluation
@@ -19,7 +21,10 @@ from designs.options.writing import with_values
 from designs.reading import BadFile, design_of, read_tree
 from designs.reading.source import Entries, parse
 
-STOPPED = 130  # the usual status of a command that Ctrl-C ended
+LOST = (
+    "a process that looked at options was ended from outside, perhaps for want of memory; allowed: fewer --processes, "
+    "and --resume to keep what is done"
+)
 
 
 @click.command(name="search")
@@ -63,15 +68,16 @@ STOPPED = 130  # the usual status of a command that Ctrl-C ended
 )
 @click.option("--force", is_flag=True, help="Replace files that exist.")
 @click.option("--allow-above", is_flag=True, help="Let the file name tables that do not stand beside it.")
+@inputs.sure_if_asked
 def command(
     design: str | None, vary: tuple[str, ...], aims: tuple[str, ...], method: str | None, samples: int, seed: int,
     resume: str | None, best: str | None, top: int, plot: str | None, as_json: bool, processes: int | None,
-    force: bool, allow_above: bool,
+    force: bool, allow_above: bool, sure: float | None,
 ) -> None:  # fmt: skip
     """Try many options of DESIGN and show the best of those that keep every limit.
 
-    Exit status: 0 an option passes every limit; 1 none does; 2 bad input; 130 stopped by Ctrl-C, after showing what
-    was found so far.
+    Exit status: 0 an option passes every limit; 1 none does; 2 bad input; 3 the best fails nothing, but not all of it
+    could be looked at; 130 stopped by Ctrl-C, after showing what was found so far.
     """
     out, picture = files.free(best, force, (".yaml", ".yml")), files.free(plot, force, files.PICTURES)
     path = Path(design) if design else inputs.DEMO
@@ -87,13 +93,21 @@ def command(
         findings = _watched(search, journal, processes)
     except (BadFile, BadSearchError, NoFigureError, OtherSearchError) as error:
         files.refuse(str(error))
+    except BrokenExecutor:
+        files.refuse(LOST, status.REFUSED)
+    except OSError as error:
+        files.refused(error.filename, error)
+    for each in journal.damaged:
+        click.echo(f"{each}: damaged; its options were looked at again", err=True)
     if not findings.tried:
-        files.refuse("stopped before anything was tried")
+        files.refuse("stopped before anything was tried", status.STOPPED)
     ranking = findings.ranked() if findings.tried > findings.illegal else None
     if ranking is None:
         files.refuse(f"none of {findings.tried:,} options can be built; allowed: values that fit together")
-    full = found.whole_verdicts(search, ranking, top)
+    full = found.whole_verdicts(search, ranking, top, sure)
     _show(search, findings, ranking, full, top, as_json)
+    if not as_json:
+        click.echo(inputs.how_sure(base, sure))
     if picture:
         from designs.pages.front import draw  # matplotlib is loaded only to draw
 
@@ -101,7 +115,8 @@ def command(
     chosen = found.best_of(full) if ranking.passes else None
     if out and (text := _text_of_best(search, ranking, chosen, tree, path, out, allow_above)) is not None:
         files.write_text(out, text, force)
-    sys.exit(STOPPED if findings.interrupted else int(chosen is None))
+    ended = status.FAILS if chosen is None else chosen.status
+    sys.exit(status.STOPPED if findings.interrupted else ended)
 
 
 def _search(

@@ -5,6 +5,7 @@ import sys
 import click
 
 from balance.machine.materials import MATERIALS, Material
+from designs import status
 from designs.command import VERSION, files, inputs, screen
 from designs.options import sizing
 from designs.options.sized import failure, sizing_table
@@ -21,14 +22,15 @@ from designs.reading.units import BadQuantity, quantity
 @click.option("--span", metavar="LIST", help="Distances between the outer bearings to try.")
 @click.option("--material", metavar="LIST", help="Shaft materials to try, as 'silver-steel, stainless-steel'.")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object, numbers in SI.")
+@inputs.sure_if_asked
 def command(
     design: str | None, option: str | None, allow_above: bool, diameter: str | None,
-    overhang: str | None, span: str | None, material: str | None, as_json: bool,
+    overhang: str | None, span: str | None, material: str | None, as_json: bool, sure: float | None,
 ) -> None:  # fmt: skip
     """Find the thinnest standard shaft with which DESIGN holds every limit that shafts have a say in.
 
     All of them are tried, whether or not a thinner one has passed. Exit status 0: one passes; 1: none does;
-    2: bad input.
+    2: bad input; 3: the best fails nothing, but not all of it could be looked at.
     """
     named = inputs.one(design, option, allow_above)
     wanted = sizing.choices(
@@ -37,7 +39,7 @@ def command(
         _lengths("--overhang", overhang) or [None],
         _lengths("--span", span) or [None],
     )
-    sized = sizing.size(named.design, wanted)
+    sized = sizing.size(named.design, wanted, sure)
     table = sizing_table(sized)
     if as_json:
         screen.put_json(
@@ -49,9 +51,9 @@ def command(
             }
         )
     else:
-        click.echo(f"{named.name}  [{named.path.name}]\n\n{_answer(sized)}\n")
+        click.echo(f"{named.name}  [{named.path.name}]\n\n{_answer(sized)}\n\n{inputs.how_sure(named.design, sure)}\n")
         screen.show([table])
-    sys.exit(int(sized.best is None))
+    sys.exit(status.FAILS if sized.best is None else status.of_verdict(sized.mattering(sized.best)))
 
 
 def _answer(sized: sizing.Sized) -> str:

@@ -9,6 +9,8 @@ from pathlib import Path
 import numpy as np
 
 from balance.errors import BadDesign
+from designs import status
+from designs.doubt import SURE, Outcome, under_doubt
 from designs.evaluate import Evaluation, closely
 from designs.options.figures import TABLE_FIGURES, Figure, NoFigureError, of_limits, of_tables, usual
 from designs.reading import BadFile, changes, design_of
@@ -37,7 +39,12 @@ class Candidate:
     path: Path
     changes: tuple[Change, ...]
     evaluation: Evaluation
-    rows: list[Row]
+    outcome: Outcome
+
+    @property
+    def rows(self) -> list[Row]:
+        """Every limit, with what hangs on what is not known."""
+        return self.outcome.rows
 
     @cached_property
     def limits(self) -> dict[str, Figure]:
@@ -58,14 +65,34 @@ class Candidate:
         """Return in words what each failing limit was looked at on."""
         return [row.what for row in self.rows if row.state == "FAIL"]
 
+    def depending(self) -> list[str]:
+        """Return in words what each limit that hangs on something unknown was looked at on."""
+        return [row.what for row in self.rows if row.state == "depends"]
+
+    @property
+    def looked_at(self) -> set[str]:
+        """The limits that it was looked at on in full, wherever they were looked at."""
+        open_ = {row.key for row in self.rows if row.state == "not checked"}
+        return {row.key for row in self.rows} - open_
+
     def unchecked(self) -> list[str]:
         """Return the limits whose inputs were left out."""
         return [row.key for row in self.rows if row.state == "not checked" and row.asked]
 
     @property
+    def status(self) -> int:
+        """The status of its verdict."""
+        return status.of_verdict(self.rows)
+
+    @property
     def holds(self) -> bool:
         """Whether every limit that could be checked holds."""
-        return not self.failing()
+        return self.status in (status.HOLDS, status.NOT_ALL_CHECKED)
+
+    @property
+    def passes(self) -> bool:
+        """Whether nothing fails and all that was asked for was looked at."""
+        return self.status == status.HOLDS
 
 
 @dataclass(frozen=True)
@@ -77,9 +104,12 @@ class Faulty:
     why: str
 
 
-def gather(paths: list[Path], only: tuple[str, ...] = (), allow_above: bool = False) -> list[Candidate | Faulty]:
+def gather(
+    paths: list[Path], only: tuple[str, ...] = (), allow_above: bool = False, sure: float = SURE
+) -> list[Candidate | Faulty]:
     """Return each file's design, followed by its redesigns: those named in `only`, or all of them.
 
+    sure : share of the machines that each may be in which a limit must hold.
     What is wrong with one of them does not keep the others from being compared.
     """
     found: list[Candidate | Faulty] = []
@@ -90,7 +120,7 @@ def gather(paths: list[Path], only: tuple[str, ...] = (), allow_above: bool = Fa
         except BadFile as error:
             found.append(Faulty(path.name, path, str(error)))
             continue
-        found += _of_file(path, trees[path], next(iter(trees.values())), only, allow_above)
+        found += _of_file(path, trees[path], next(iter(trees.values())), only, allow_above, sure)
     known = {name for tree in trees.values() for name in _option_names(tree)}
     if trees:
         found += [_unknown(name, known) for name in only if next(alike(name, known), None) is None]
@@ -109,16 +139,16 @@ def _unknown(name: str, known: set[str]) -> Faulty:
 
 
 def _of_file(
-    path: Path, tree: Entries, first: Entries, only: tuple[str, ...], allow_above: bool
+    path: Path, tree: Entries, first: Entries, only: tuple[str, ...], allow_above: bool, sure: float
 ) -> Iterator[Candidate | Faulty]:
-    yield _candidate(path, tree, None, first, allow_above)
+    yield _candidate(path, tree, None, first, allow_above, sure)
     for name in _option_names(tree):
         if not only or next(alike(name, only), None) is not None:
-            yield _candidate(path, tree, name, tree, allow_above)
+            yield _candidate(path, tree, name, tree, allow_above, sure)
 
 
 def _candidate(
-    path: Path, tree: Entries, option: str | None, against: Entries, allow_above: bool
+    path: Path, tree: Entries, option: str | None, against: Entries, allow_above: bool, sure: float
 ) -> Candidate | Faulty:
     try:
         new = tree if option is None else changes.changed(tree, option)
@@ -128,7 +158,8 @@ def _candidate(
     name = option or design.title
     evaluation = closely(design)
     try:
-        return Candidate(name, path, tuple(differences(against, new)), evaluation, judge(evaluation))
+        outcome = under_doubt(evaluation, judge(evaluation), sure)
+        return Candidate(name, path, tuple(differences(against, new)), evaluation, outcome)
     except (BadDesign, ArithmeticError, np.linalg.LinAlgError) as error:
         return Faulty(name, path, f"{path.name}: {name}: {error}")
 
@@ -170,18 +201,32 @@ def conclusion(candidates: list[Candidate]) -> str:
     others = [each for each in candidates if not each.holds]
     said = []
     if holding:
-        best = max(holding, key=_least_margin)
+        best = min(holding, key=lambda each: (len(_unlooked(each, holding)), -_least_margin(each)))
         said.append(f"Every limit that could be checked holds for: {', '.join(each.name for each in holding)}.")
         key, share = _tightest(best)
         if len(holding) > 1 and key:
             spare = f"{share * 100:.0f} percent ({key})"
-            said.append(f"Of these {best.name} has the most to spare where it is tightest: {spare}.")
+            those = (
+                "these" if not any(_unlooked(each, holding) for each in holding) else "these, of those looked at most,"
+            )
+            said.append(f"Of {those} {best.name} has the most to spare where it is tightest: {spare}.")
     if others:
-        nearest = min(others, key=lambda each: (len(each.failing()), -_least_margin(each)))
-        count = len(nearest.failing())
+        nearest = min(others, key=lambda each: (_short_of(each, candidates), -_least_margin(each)))
         rest = "Of the rest" if holding else "No design holds every limit; of them all"
-        said.append(f"{rest}, {nearest.name} fails the fewest: {count}.")
+        said.append(f"{rest}, {nearest.name} fails the fewest: {len(nearest.failing())}.")
+        if depending := len(nearest.depending()):
+            said.append(f"{depending} more of its limits depend on what is not known.")
     return " ".join(said)
+
+
+def _unlooked(candidate: Candidate, others: list[Candidate]) -> set[str]:
+    """Return the limits that another design was looked at on and this one was not, so that it cannot win by them."""
+    return set().union(*(each.looked_at for each in others)) - candidate.looked_at
+
+
+def _short_of(candidate: Candidate, candidates: list[Candidate]) -> int:
+    """Return how many limits fail, depend, or were looked at on other designs alone."""
+    return len(candidate.failing()) + len(candidate.depending()) + len(_unlooked(candidate, candidates))
 
 
 def _tightest(candidate: Candidate) -> tuple[str, float]:

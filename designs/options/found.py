@@ -6,6 +6,8 @@ from typing import Any
 import numpy as np
 
 from balance.many import one
+from designs import status
+from designs.doubt import under_doubt
 from designs.evaluate import Evaluation, closely
 from designs.options.batch import alone, limits_of
 from designs.options.figures import Figure
@@ -16,6 +18,7 @@ from designs.verdict import judge
 from designs.verdict.row import Row
 from shafts.whirl.vibrating import OFF
 
+UNFAILED = {status.HOLDS: "passes", status.NOT_ALL_CHECKED: "not all checked"}
 LOOKED_AT = 200  # ranked options that get the whole verdict, in search of one that passes it
 
 
@@ -28,20 +31,36 @@ class Full:
 
     @property
     def failing(self) -> list[str]:
-        """The limits that fail."""
-        failing = (row.key for row in self.rows if row.state == "FAIL")
+        """The limits that fail, or depend on what is not known."""
+        failing = (row.key for row in self.rows if row.state in ("FAIL", "depends"))
         return list(dict.fromkeys(failing))
 
+    @property
+    def status(self) -> int:
+        """The status of its verdict."""
+        return status.of_verdict(self.rows)
 
-def whole_verdicts(search: Search, ranking: Ranking, shown: int) -> list[Full]:
-    """Return the whole verdict of the options shown, and on to the first that passes it if any may."""
+
+def whole_verdicts(search: Search, ranking: Ranking, shown: int, sure: float | None = None) -> list[Full]:
+    """Return the whole verdict of the options shown, and on to the first that passes it if any may.
+
+    sure : share of the machines that an option may be in which each limit must hold; None judges its middle alone.
+    """
     found: list[Full] = []
     for place in range(min(LOOKED_AT if ranking.passes else shown, ranking.values.shape[1])):
         if place >= shown and any(not each.failing for each in found):
             break
         design = one(search.options(ranking.values[:, place : place + 1]), 0)
-        found.append(Full(place, judge(closely(design))))
+        found.append(_whole(place, closely(design), sure))
     return found
+
+
+def _whole(place: int, evaluation: Evaluation, sure: float | None) -> Full:
+    """Return the whole verdict; what fails in the middle already is not drawn."""
+    found = Full(place, judge(evaluation))
+    if sure is None or found.failing:
+        return found
+    return Full(place, under_doubt(evaluation, found.rows, sure).rows)
 
 
 def best_of(full: list[Full]) -> Full | None:
@@ -79,7 +98,7 @@ def _ranking(search: Search, ranking: Ranking, places: list[Full], words: dict[s
     for each in places:
         entries = [f"{value:.12g}" for value in ranking.values[:, each.place]]
         limit = search.keys[of[each.place]].replace("_", " ")
-        verdict = "fails: " + ", ".join(each.failing) if each.failing else "passes"
+        verdict = "fails: " + ", ".join(each.failing) if each.failing else UNFAILED[each.status]
         ends = (margins[each.place], limit, bool(ranking.front[each.place]), verdict)
         rows.append((each.place + 1, *entries, *(aim[each.place] for aim in aims), *ends))
     kind = "Best options" if ranking.passes else "No option passes; those that come nearest"

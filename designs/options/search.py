@@ -115,14 +115,20 @@ def _planned(
     numbers = range(-(-search.count // search.block))
     missing = [number for number in numbers if number not in journal]
     few = len(missing) * search.block <= FEW
-    fresh = judge_many(
+    judged = judge_many(
         (search.options(plan(number)) for number in missing), search.keys, executor, 1 if few else workers
     )
+    fresh = zip(missing, judged, strict=True)
+    awaited = set(missing)  # as planned: what comes to the folder meanwhile is not looked at
     for number in numbers:
         values = plan(number)
-        verdicts = journal.verdicts(number, values)
-        if verdicts is None:
-            verdicts = next(fresh)
+        verdicts = None if number in awaited else journal.verdicts(number, values)
+        if number in awaited:
+            done, verdicts = next(fresh)
+            assert done == number
+            journal.keep(number, values, verdicts)
+        elif verdicts is None:
+            verdicts = judge_options(search.options(values), search.keys)
             journal.keep(number, values, verdicts)
         yield values, verdicts
 

@@ -10,6 +10,7 @@ import numpy as np
 from balance.errors import BadDesign
 from balance.machine.materials import Material
 from designs.design import Design
+from designs.doubt import under_doubt
 from designs.evaluate import closely
 from designs.verdict import judge
 from designs.verdict.row import Row
@@ -35,11 +36,15 @@ class Choice:
 
 @dataclass(frozen=True)
 class Tried:
-    """A choice and how it stands; `why_not` says why it could not be built at all."""
+    """A choice and how it stands; `why_not` says why it could not be built at all.
+
+    drawn : whether its rows say how it stands on all that is not known.
+    """
 
     choice: Choice
     rows: list[Row]
     why_not: str = ""
+    drawn: bool = False
 
 
 @dataclass(frozen=True)
@@ -47,14 +52,20 @@ class Sized:
     """All that was tried, thinnest first, and what the shafts' size has no say in.
 
     fixed : keys of limits that fail alike whatever was tried; they are not held against any choice.
+    sure : share of machines in which the best one holds; None if only the middle ones were judged.
     """
 
     tried: list[Tried]
     fixed: tuple[str, ...]
+    sure: float | None = None
 
     def failed(self, tried: Tried) -> list[Row]:
         """Return the limits that a choice fails, apart from those that no choice can help."""
-        return [row for row in tried.rows if fails(row) and row.key not in self.fixed]
+        return [row for row in self.mattering(tried) if fails(row)]
+
+    def mattering(self, tried: Tried) -> list[Row]:
+        """Return the limits of a choice apart from those that no choice can help."""
+        return [row for row in tried.rows if row.key not in self.fixed]
 
     def passes(self, tried: Tried) -> bool:
         """Return whether a choice can be built and holds every limit that shafts have a say in."""
@@ -63,7 +74,7 @@ class Sized:
     @property
     def best(self) -> Tried | None:
         """The thinnest shaft, with the smallest bearing, that passes; None if nothing does."""
-        return next((each for each in self.tried if self.passes(each)), None)
+        return next((each for each in self.tried if self.passes(each) and (self.sure is None or each.drawn)), None)
 
     @property
     def nearest(self) -> Tried | None:
@@ -77,8 +88,8 @@ def _shortfall(rows: list[Row]) -> tuple[int, float]:
 
 
 def fails(row: Row) -> bool:
-    """Return whether a row of one design was checked and fails."""
-    return row.state == "FAIL"
+    """Return whether a row of one design was checked and fails, or depends on what is not known."""
+    return row.state in ("FAIL", "depends")
 
 
 def balls_for(diameter: float) -> list[tuple[float, float, float]]:
@@ -105,10 +116,26 @@ def choices(
             yield from (Choice(diameter, ball, *other) for other in others)
 
 
-def size(design: Design, wanted: Iterable[Choice]) -> Sized:
-    """Judge every choice, so that no passing size is missed whether or not strength rises with thickness."""
+def size(design: Design, wanted: Iterable[Choice], sure: float | None = None) -> Sized:
+    """Judge every choice, so that no passing size is missed whether or not strength rises with thickness.
+
+    sure : share of the machines that the design may be in which each limit must hold: those that pass in the middle
+    are judged so, from the thinnest on, until one holds. None judges the middle machines alone.
+    """
     tried = [_try(design, choice) for choice in wanted]
-    return Sized(tried, _fixed([each.rows for each in tried if not each.why_not]))
+    sized = Sized(tried, _fixed([each.rows for each in tried if not each.why_not]))
+    return sized if sure is None else _surely(design, sized, sure)
+
+
+def _surely(design: Design, sized: Sized, sure: float) -> Sized:
+    tried = list(sized.tried)
+    for place, each in enumerate(tried):
+        if sized.passes(each):
+            outcome = under_doubt(closely(resized(design, each.choice)), each.rows, sure)
+            tried[place] = Tried(each.choice, outcome.rows, drawn=True)
+            if sized.passes(tried[place]):
+                break
+    return Sized(tried, sized.fixed, sure)
 
 
 def _try(design: Design, choice: Choice) -> Tried:

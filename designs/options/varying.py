@@ -113,14 +113,14 @@ def variation(text: str, tree: Entries, design: Design) -> Variation:
     if not leaves or not all(isinstance(leaf, Leaf) for leaf in leaves):
         allowed = "the path of an entry that the file gives a number, e.g. cranks.throws.inner.radius; * stands for all"
         raise BadSearchError(quote(path), allowed)
-    targets = tuple(_targets(design, path.split(".")))
-    shapes = {shape for _, shape in targets}
+    found = tuple(targets(design, path.split(".")))
+    shapes = {shape for _, shape in found}
     if len(shapes) != 1:
         raise BadSearchError(quote(path), "entries that are all the same kind of number")
     shape = shapes.pop()
     if shape is None:
         raise BadSearchError(f"{quote(path)}, which is no number", "the path of a number")
-    return _with_values(text, path, tuple(keys for keys, _ in targets), shape, values)
+    return _with_values(text, path, tuple(keys for keys, _ in found), shape, values)
 
 
 def _with_values(
@@ -155,12 +155,12 @@ def _scale(unit: str, si: str) -> tuple[float, float]:
 Target = tuple[tuple[str, ...], Quantity | Whole | None]
 
 
-def _targets(part: Any, keys: list[str], done: tuple[str, ...] = (), around: Shape | None = None) -> Iterator[Target]:
+def targets(part: Any, keys: list[str], done: tuple[str, ...] = (), around: Shape | None = None) -> Iterator[Target]:
     """Yield the paths in a definition that a path in its file means, each with the shape of its number."""
     for name, inner, shape, left in _steps(part, keys, around):
         path = (*done, name)
         if left:
-            yield from _targets(inner, left, path, shape)
+            yield from targets(inner, left, path, shape)
         elif (short := shorthand_of(type(inner))) is not None:
             yield (*path, short.name), number_shape(short.shape)
         else:

@@ -13,6 +13,7 @@ from designs.reading.shapes import (
     Named,
     Optional,
     Quantity,
+    Reading,
     Record,
     Series,
     Shape,
@@ -31,6 +32,8 @@ def expected(shape: Shape, text: str = "") -> str:
     match shape:
         case Quantity():
             return allowed(shape.si, text)
+        case Reading():
+            return f"{allowed(shape.si, text)}; with its doubt as 'A +- B', which holds 19 times of 20"
         case Whole():
             return "a whole number"
         case Flag():
@@ -67,7 +70,7 @@ def _collection(shape: Shape) -> str:
 
 
 def _briefly(shape: Shape) -> str:
-    if isinstance(shape, Quantity):
+    if isinstance(shape, Quantity | Reading):
         return name(shape.si)
     if isinstance(shape, Fixed):
         return f"[{', '.join(_briefly(each) for each in shape.items)}]"

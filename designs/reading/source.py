@@ -13,7 +13,8 @@ from typing import Any
 import yaml
 
 from designs.reading.complaints import BadFile, Place, bad, quote
-from designs.reading.nodes import Entries, Items, Leaf, Node, shown, text_of
+from designs.reading.nodes import LINE_BREAKS, Entries, Items, Leaf, Node, shown, text_of
+from designs.whole_file import note_as_input
 
 LARGEST = 1_000_000  # bytes; a long design with many options has some ten thousand
 DEEPEST = 40  # levels of nesting; a design needs eight
@@ -34,7 +35,9 @@ def _bytes_of(path: Path) -> bytes:
             found = "something that is not a file" if path.exists() else "no file of this name"
             raise bad(place, found, "a design file")
         with path.open("rb") as file:
-            return file.read(LARGEST + 1)
+            content = file.read(LARGEST + 1)
+        note_as_input(path)
+        return content
     except BadFile:
         raise
     except (OSError, ValueError) as error:
@@ -196,6 +199,8 @@ class _Open:
     def _fresh(self, key: str, place: Place) -> str:
         if key == "<<":
             raise bad(place, "'<<'", "entries written out where they belong")
+        if LINE_BREAKS.search(key):
+            raise bad(place, f"the key {quote(key)}, which has more than one line", "a name of one line")
         if not key.strip():
             raise bad(place, "a key without a name", "'key: value'")
         if key in self.keys:

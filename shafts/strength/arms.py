@@ -2,7 +2,7 @@
 
 M = F_y b + |F_x| h/2 at the middle of the yoke, b its half-span and h its height: as if all that the rod passes came from
 there, since the arm's own mass takes some on the way. A displacer's stem is taken to go through the bar along the
-cylinder: a hole of its diameter, 2 + (1 - d/w)^3 at its edge (Heywood's fit, from memory, check against the standard).
+cylinder, as another yoke's does through a given hole: 2 + (1 - d/w)^3 at its edge (Heywood's fit, from memory, check against the standard).
 """
 
 from collections.abc import Iterator
@@ -54,4 +54,5 @@ def _arm(loaded: LoadedShafts, name: str, hand: str, speeds: np.ndarray) -> dict
 
 
 def _hole(yoke: Yoke) -> np.ndarray:
-    return np.asarray(yoke.carries.stem_diameter if isinstance(yoke.carries, Displacer) else 0.0)
+    stem = yoke.carries.stem_diameter if isinstance(yoke.carries, Displacer) else 0.0
+    return np.maximum(stem, 0.0 if yoke.hole is None else yoke.hole)

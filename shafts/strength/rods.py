@@ -9,7 +9,7 @@ of a rod count as free to turn, a stem as free at the displacer: L_eff = 2 L. Un
 counts 0.85 (Shigley, 9th ed., equation 6-26; from memory, check against the standard).
 """
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 import numpy as np
 
@@ -19,14 +19,15 @@ from balance.machine.yoke import Displacer, Rod, Yoke
 from balance.quantities import Scalar, over_angle
 from balance.turning import HANDS
 from shafts.gap.items.rod_pin_play import End, rod_thrust
+from shafts.gap.items.yoke_tilt_along_shafts import couple
 from shafts.loaded_shafts import LoadedShafts
-from shafts.shaft import Shaft
-from shafts.strength.pins import round_strength
+from shafts.strength.endurance import reliability_factor, size_factor, specimen_limit, surface_factor
 from shafts.strength.seats import PartSafety, inverse, swing
 from shafts.strength.webs import web_endurance
 
 AXIAL, PEAK, EYE = 0.85, 0.128, 3.0
 ENDS: tuple[End, ...] = ("pivot", "pin")
+Judge = Callable[[LoadedShafts, str, Displacer, np.ndarray], dict[str, np.ndarray]]
 
 
 def critical_load(length: Scalar, area: Scalar, inertia: Scalar, young: Scalar, proof: Scalar) -> np.ndarray:
@@ -154,17 +155,16 @@ def stem_buckling(loaded: LoadedShafts, speeds: np.ndarray) -> Iterator[PartSafe
     yield from _stems(loaded, speeds, _buckled_stem)
 
 
-def _stems(loaded: LoadedShafts, speeds: np.ndarray, judged) -> Iterator[PartSafety]:
+def _stems(loaded: LoadedShafts, speeds: np.ndarray, judged: Judge) -> Iterator[PartSafety]:
     for name, yoke in loaded.engine.yokes.items():
-        if not isinstance(yoke.carries, Displacer) or not np.any(np.asarray(yoke.carries.stem_diameter)):
+        stem = yoke.carries
+        if not isinstance(stem, Displacer) or not np.any(np.asarray(stem.stem_diameter)):
             continue
-        what = f"stem of {name}"
-        if yoke.stem is None:
-            yield PartSafety(what, {}, (f"yokes.{name}.stem",))
-        elif yoke.stem.material.yield_strength is None or yoke.stem.material.tensile_strength is None:
-            yield PartSafety(what, {}, (f"tensile_strength and yield_strength of the material of yokes.{name}.stem",))
-        else:
-            yield PartSafety(what, judged(loaded, name, yoke, speeds))
+        metal, entry = stem.stem_material, f"yokes.{name}.carries"
+        unknown = [f"{entry}.{key}" for key in ("stem_length", "stem_material") if getattr(stem, key) is None]
+        if metal is not None and (metal.yield_strength is None or metal.tensile_strength is None):
+            unknown.append(f"tensile_strength and yield_strength of {entry}.stem_material")
+        yield PartSafety(f"stem of {name}", {} if unknown else judged(loaded, name, stem, speeds), tuple(unknown))
 
 
 def _passed(loaded: LoadedShafts, name: str, speeds: np.ndarray) -> np.ndarray:
@@ -172,25 +172,23 @@ def _passed(loaded: LoadedShafts, name: str, speeds: np.ndarray) -> np.ndarray:
     return (pivot.right.y + pivot.left.y).at(speeds)
 
 
-def _buckled_stem(loaded: LoadedShafts, name: str, yoke: Yoke, speeds: np.ndarray) -> dict[str, np.ndarray]:
-    assert yoke.stem is not None and isinstance(yoke.carries, Displacer)
-    d = np.asarray(yoke.carries.stem_diameter)
-    metal = yoke.stem.material
-    critical = critical_load(2 * yoke.stem.length, np.pi * d**2 / 4, np.pi * d**4 / 64, metal.young, metal.yield_strength)
+def _buckled_stem(loaded: LoadedShafts, name: str, stem: Displacer, speeds: np.ndarray) -> dict[str, np.ndarray]:
+    metal = stem.stem_material
+    assert metal is not None and metal.yield_strength is not None and stem.stem_length is not None
+    critical = critical_load(2 * stem.stem_length, stem.stem_area, stem.stem_inertia, metal.young, metal.yield_strength)
     return {"buckling": inverse(np.max(np.abs(_passed(loaded, name, speeds)), axis=-1) / critical)}
 
 
-def _bent_stem(loaded: LoadedShafts, name: str, yoke: Yoke, speeds: np.ndarray) -> dict[str, np.ndarray]:
-    from shafts.gap.items.yoke_tilt_along_shafts import couple  # which looks at the same masses
-
-    assert yoke.stem is not None and isinstance(yoke.carries, Displacer)
-    shaft: Shaft = loaded.engine.shafts
-    d, metal = np.asarray(yoke.carries.stem_diameter), yoke.stem.material
-    across = loaded.forces[name].guide.at(speeds) * over_angle(yoke.stem.length)
+def _bent_stem(loaded: LoadedShafts, name: str, stem: Displacer, speeds: np.ndarray) -> dict[str, np.ndarray]:
+    metal, shaft = stem.stem_material, loaded.engine.shafts
+    assert metal is not None and metal.tensile_strength is not None and stem.stem_length is not None
+    across = loaded.forces[name].guide.at(speeds) * over_angle(stem.stem_length)
     along = couple(loaded, name).at(speeds)
-    bears = round_strength(d[..., None], [(1.0, 1.0)], metal, 1.0, shaft)
-    pulled = _passed(loaded, name, speeds) / over_angle(np.pi * d**2 / 4)
-    bent = np.hypot(across, along) * bears.bending
-    by = [of_stress(each, AXIAL * bears.endurance[..., 0], metal) for each in
-          (pulled + bent, pulled - bent, pulled + across * bears.bending, pulled + along * bears.bending)]  # fmt: skip
+    per_moment = over_angle(np.asarray(stem.stem_diameter) / (2 * stem.stem_inertia))
+    limit = specimen_limit(metal) * surface_factor(shaft.finish, metal.tensile_strength) * AXIAL
+    limit = limit * reliability_factor(shaft.reliability) * size_factor(stem.stem_diameter)
+    pulled = _passed(loaded, name, speeds) / over_angle(stem.stem_area)
+    # The fibres in both planes, and the worst between them as if it were worst all the time.
+    fibres = (across, -across, along, -along, np.hypot(across, along), -np.hypot(across, along))
+    by = [of_stress(pulled + each * per_moment, limit, metal) for each in fibres]
     return {way: np.min([each[way] for each in by], axis=0) for way in by[0]}

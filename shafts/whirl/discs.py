@@ -2,13 +2,17 @@
 
 A web counts as it is described: its moment of inertia if stated, else that of its mass at its mass
 centre and, if width, thickness and material are known, of a bar of that mass. A gear is a disc of its
-pitch circle, of its stated mass or, that left out, of its face and material. A flywheel is thin.
+pitch circle, of its stated mass or, that left out, of its face and material. A wheel is thin
+unless its thickness is given.
 """
 
 from dataclasses import dataclass
 
+import numpy as np
+
 from balance.machine.crank import Gears, Web
-from balance.machine.machine import Flywheel, Machine
+from balance.machine.machine import Machine
+from balance.machine.wheels import Wheel
 from balance.machine.yoke import Yoke
 from balance.quantities import Number
 
@@ -33,10 +37,8 @@ def discs(machine: Machine, hand: str) -> list[Disc]:
     webs = [web for web in machine.cranks.webs if web.on in (hand, "both")]
     found = [_web_disc(f"web {number + 1}", web) for number, web in enumerate(webs)]
     if machine.cranks.gears is not None:
-        found.append(_gear_disc(machine.cranks.gears))
-    if machine.flywheel is not None and machine.flywheel.on in (hand, "both"):
-        found.append(_wheel_disc(machine.flywheel))
-    return found
+        found.append(_gear_disc(machine.cranks.gears, hand))
+    return found + [_wheel_disc(name, each, hand) for name, each in machine.wheels(hand).items()]
 
 
 def _web_disc(name: str, web: Web) -> Disc:
@@ -44,19 +46,15 @@ def _web_disc(name: str, web: Web) -> Disc:
     return Disc(name, web.at, web.mass, web.polar_inertia, web.polar_inertia / 2 + web.mass * thickness**2 / 12)
 
 
-def _gear_disc(gears: Gears) -> Disc:
+def _gear_disc(gears: Gears, hand: str) -> Disc:
     face = 0.0 if gears.face is None else gears.face
-    return Disc(
-        "gear",
-        gears.at,
-        gears.wheel_mass,
-        gears.polar_inertia,
-        gears.polar_inertia / 2 + gears.wheel_mass * face**2 / 12,
-    )
+    mass, polar = gears.mass_of(hand), gears.polar_inertia_of(hand)
+    return Disc("gear", gears.at, mass, polar, polar / 2 + mass * face**2 / 12)
 
 
-def _wheel_disc(wheel: Flywheel) -> Disc:
-    return Disc("flywheel", wheel.at, wheel.mass, wheel.inertia, wheel.inertia / 2)
+def _wheel_disc(name: str, wheel: Wheel, hand: str) -> Disc:
+    thick = 0.0 if wheel.thickness is None else wheel.wheel_mass * np.asarray(wheel.thickness) ** 2 / 12
+    return Disc(name, wheel.along(hand), wheel.wheel_mass, wheel.polar_inertia, wheel.polar_inertia / 2 + thick)
 
 
 def carried_mass(yoke: Yoke, hand: str) -> Number:

@@ -11,7 +11,7 @@ from limits.gaps import carried
 from limits.test_gap_items import simple
 
 from balance.machine.crank import Pin, Throw, Web
-from balance.machine.joint import Guide, Joint, Stem, YokePin
+from balance.machine.joint import Joint, YokePin
 from balance.machine.materials import MATERIALS
 from balance.machine.yoke import Arm, Displacer, Part, Rod, Section
 from shafts.strength import parts, webs
@@ -237,8 +237,8 @@ def test_a_hole_for_the_stem_weakens_an_arm():
 
 def test_a_stem_buckles_like_a_pole():
     """4 mm, 60 mm long, fixed at the yoke: the effective length is twice its own; all the weight presses it."""
-    carries, stem = Displacer(bore=0.03, stem_diameter=0.004), Stem(length=0.06, material=STEEL)
-    machine = engine(hung={"rod": rod(), "carries": carries, "stem": stem})
+    carries = Displacer(bore=0.03, stem_diameter=0.004, stem_length=0.06, stem_material=STEEL)
+    machine = engine(hung={"rod": rod(), "carries": carries})
     slender = 0.12**2 * 16 / 0.004**2
     johnson = np.pi * 4e-6 * 390e6 * (1 - 390e6 * slender / (4 * np.pi**2 * 207e9))
     euler = np.pi * 4e-6 * np.pi**2 * 207e9 / slender
@@ -247,7 +247,7 @@ def test_a_stem_buckles_like_a_pole():
     straight = safeties("stem_strength", machine)[0].by["yielding"]
     np.testing.assert_allclose(straight, 390e6 / (2 * WEIGHT / (np.pi * 4e-6)), rtol=1e-9)
     beside = {"all": Part(mass=0.4, at=PIN_AT + 0.005)}
-    yoke = replace(machine.yokes["only"], parts=beside, guide=Guide(length=0.03))
+    yoke = replace(machine.yokes["only"], parts=beside)
     bent = safeties("stem_strength", replace(machine, yokes={"only": yoke}))[0].by["yielding"]
     stress = 2 * WEIGHT * (1 / (np.pi * 4e-6) + 0.005 * 32 / (np.pi * 0.004**3))
     np.testing.assert_allclose(bent, 390e6 / stress, rtol=1e-9)

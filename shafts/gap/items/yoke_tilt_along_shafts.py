@@ -1,7 +1,7 @@
 """Yoke tilt along the shafts: a yoke leans about the line across them, out of the plane in which its rods pull.
 
 The rods hold it at their plane z_r, and a face at z rises by tilt (z - z_r). A couple leans it: weight and inertia of
-each part whose mass centre lies beside that plane, and the gas if the guide's axis does. It takes up the guide's play,
+each part whose mass centre lies beside that plane, and the gas if the cylinder's axis does. It takes up the guide's play,
 diametral play over guided length, to the side of the couple, and bends a displacer's stem, as long as given, like a
 cantilever by C l/(E I). Faces meet first at an end of the range of z that both yokes share: whichever end closes the
 gap, for each yoke by itself, which is safe; for the stem by the couple's sign at the fastest speed. Without a known
@@ -51,8 +51,9 @@ def couple(loaded: LoadedShafts, name: str) -> Load:
     found = Load()
     if np.any(np.asarray(beside)):
         found = Load(gravity=over_angle(beside * gravity.y), inertia=-over_angle(beside) * moved.acceleration)
-    if yoke.guide is not None and yoke.guide.at is not None and np.any(np.asarray(yoke.guide.at - plane)):
-        found = found + _push(loaded, name) * over_angle(yoke.guide.at - plane)
+    cylinder = loaded.engine.cylinder
+    if yoke.carries is not None and cylinder is not None and np.any(np.asarray(cylinder.z - plane)):
+        found = found + _push(loaded, name) * over_angle(cylinder.z - plane)
     return found
 
 
@@ -73,13 +74,13 @@ def play_tilt(engine: Engine, name: str) -> Number:
 def stem_tilt(loaded: LoadedShafts, name: str) -> Load | None:
     """Return how far a yoke leans as its stem bends, rad; None for one without a described stem or a couple."""
     yoke = loaded.engine.yokes[name]
-    if yoke.stem is None or not isinstance(yoke.carries, Displacer) or not np.any(np.asarray(yoke.carries.stem_diameter)):
+    stem = yoke.carries
+    if not isinstance(stem, Displacer) or stem.stem_material is None or stem.stem_length is None:
         return None
     turns = couple(loaded, name)
     if all(map(absent, turns.parts)):
         return None
-    stiffness = yoke.stem.material.young * np.pi / 64 * np.asarray(yoke.carries.stem_diameter) ** 4
-    return turns * over_angle(yoke.stem.length / stiffness)
+    return turns * over_angle(stem.stem_length / (stem.stem_material.young * stem.stem_inertia))
 
 
 def reaches(loaded: LoadedShafts, facing: Facing, name: str) -> tuple[Number, Number]:
