@@ -11,6 +11,7 @@ A guide of unknown length holds its yoke upright here; the verdict says so.
 
 import numpy as np
 
+from balance.bodies.yokes import axis_of
 from balance.cycle.load import Load, absent
 from balance.machine.yoke import Displacer
 from balance.quantities import Number, over_angle
@@ -51,9 +52,9 @@ def couple(loaded: LoadedShafts, name: str) -> Load:
     found = Load()
     if np.any(np.asarray(beside)):
         found = Load(gravity=over_angle(beside * gravity.y), inertia=-over_angle(beside) * moved.acceleration)
-    cylinder = loaded.engine.cylinder
-    if yoke.carries is not None and cylinder is not None and np.any(np.asarray(cylinder.z - plane)):
-        found = found + _push(loaded, name) * over_angle(cylinder.z - plane)
+    lever = np.asarray(axis_of(loaded.engine)) - plane
+    if yoke.carries is not None and np.any(lever):
+        found = found + _push(loaded, name) * over_angle(lever)
     return found
 
 
