@@ -108,9 +108,9 @@ class Limits:
     stem_strength: Annotated[
         Number, Positive, "least safety of stems against yielding and fatigue; common practice, no source"
     ] = 1.5
-    stem_buckling: Annotated[
-        Number, Positive, "least buckling load of stems over their largest push; as for rods"
-    ] = 3.0
+    stem_buckling: Annotated[Number, Positive, "least buckling load of stems over their largest push; as for rods"] = (
+        3.0
+    )
     critical_speed_margin: Annotated[
         Number, Positive, "least first critical speed over the fastest; at 1.3 an unbalance bends a shaft 2.4-fold"
     ] = 1.3

@@ -61,8 +61,8 @@ def axis_of(machine: Machine) -> Number:
     if machine.cylinder is not None and machine.cylinder.z is not None:
         return machine.cylinder.z
     places = [machine.throw_of(yoke).at for yoke in machine.yokes.values() if yoke.carries is not None]
-    places = np.broadcast_arrays(*(places or [each.at for each in machine.cranks.throws.values()]))
-    return (np.min(places, axis=0) + np.max(places, axis=0)) / 2
+    every = np.stack(np.broadcast_arrays(*(places or [each.at for each in machine.cranks.throws.values()])))
+    return (np.min(every, axis=0) + np.max(every, axis=0)) / 2
 
 
 def yoke_bodies(machine: Machine, motion: Motion) -> Iterator[Obstacle]:

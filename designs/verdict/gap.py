@@ -58,8 +58,7 @@ def _rows(
     names, limits, most = f"{pair.upper} and {pair.lower}", evaluation.design.limits, evaluation.design.speed.most
     gap, speed, angle = worst
     return [
-        Row("gap", f"least gap of {names}", gap, limits.gap, "m", "at least", advice, speed, angle,
-            evaluation.exact),  # fmt: skip
+        Row("gap", f"least gap of {names}", gap, limits.gap, "m", "at least", advice, speed, angle, evaluation.exact),
         Row(
             "contact",
             f"speed of first contact of {names}",

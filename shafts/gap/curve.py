@@ -76,8 +76,8 @@ class GapCurve:
     def __add__(self, other: "GapCurve") -> "GapCurve":
         parts = {name: _either(getattr(self, name), getattr(other, name))
                  for name in ("tooth", "leads", "bearings", "quick")}  # fmt: skip
-        rods = _either(self.rods, other.rods) if None in (self.rods, other.rods) else _beside(self.rods, other.rods)
-        return GapCurve(self.plain + other.plain, self.apart + other.apart, rods=rods, **parts)
+        parts["rods"] = _beside(self.rods, other.rods)
+        return GapCurve(self.plain + other.plain, self.apart + other.apart, **parts)
 
     def clearances(self, speed: Number) -> np.ndarray:
         """Return the gap at each place at a speed (see Load.at), m, (options..., places, angles)."""
@@ -125,12 +125,16 @@ def _either(one: Any, other: Any) -> Any:
     return one if other is None else other
 
 
-def _beside(one: RodRows, other: RodRows) -> RodRows:
+def _beside(one: RodRows | None, other: RodRows | None) -> RodRows | None:
     """Return the rows of two lines together."""
+    if one is None or other is None:
+        return _either(one, other)
     counts = one.slack.shape[-2], other.slack.shape[-2]
-    parts = [0.0 if absent(here) and absent(there) else _stacked(
-                *(np.zeros((rows, 1)) if absent(part) else part for part, rows in zip((here, there), counts, strict=True)))
-             for here, there in zip(one.thrust.parts, other.thrust.parts, strict=True)]  # fmt: skip
+    parts = []
+    for both in zip(one.thrust.parts, other.thrust.parts, strict=True):
+        filled = [np.zeros((rows, 1)) if absent(part) else np.asarray(part)
+                  for part, rows in zip(both, counts, strict=True)]  # fmt: skip
+        parts.append(0.0 if all(map(absent, both)) else _stacked(*filled))
     return RodRows(Load(*parts), _stacked(one.slack, other.slack))
 
 

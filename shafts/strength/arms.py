@@ -1,8 +1,9 @@
 """Yoke arms as cantilevers from the yoke's middle: bent by their rod, yielding and fatigue.
 
-M = F_y b + |F_x| h/2 at the middle of the yoke, b its half-span and h its height: as if all that the rod passes came from
-there, since the arm's own mass takes some on the way. A displacer's stem is taken to go through the bar along the
-cylinder, as another yoke's does through a given hole: 2 + (1 - d/w)^3 at its edge (Heywood's fit, from memory, check against the standard).
+M = F_y b + |F_x| h/2 at the middle of the yoke, b its half-span and h its height: as if all that the rod passes came
+from there, since the arm's own mass takes some on the way. A displacer's stem is taken to go through the bar along
+the cylinder, as another yoke's does through a given hole: 2 + (1 - d/w)^3 at its edge (Heywood's fit, from memory,
+check against the standard).
 """
 
 from collections.abc import Iterator
@@ -41,11 +42,12 @@ def _arm(loaded: LoadedShafts, name: str, hand: str, speeds: np.ndarray) -> dict
     net = np.maximum(width - hole, 1e-9)
     force = getattr(loaded.forces[name].pivot, hand)
     across, along = force.x.at(speeds), force.y.at(speeds)
-    moment = along * span + np.abs(across) * over_angle(height / 2)
+    moment = along * span + np.sign(along) * np.abs(across) * over_angle(height / 2)
     bent, pulled = moment / over_angle(net * height**2 / 6), across / over_angle(net * height)
     limit = web_endurance(yoke.arm.material, net, height, loaded.engine.shafts)
     edge = np.where(hole > 0, 2 + np.maximum(1 - hole / width, 0.0) ** 3, 1.0)
-    both = [(of_stress(stress, limit, yoke.arm.material), of_stress(stress * over_angle(edge), limit, yoke.arm.material))
+    metal = yoke.arm.material
+    both = [(of_stress(stress, limit, metal), of_stress(stress * over_angle(edge), limit, metal))
             for stress in (bent + pulled, pulled - bent)]  # fmt: skip
     plain, notched = (np.min([each[place][way] for each in both], axis=0)
                       for place, way in ((0, "yielding"), (1, "fatigue")))  # fmt: skip

@@ -111,9 +111,9 @@ def _screwed(joint: Joint, shoulder_diameter: Number) -> Grip:
 def notch(seat: Seat) -> tuple[Scalar, Scalar]:
     """Return the fatigue notch factors of a pin at its web's face in bending and torsion, on its own diameter.
 
-    Pressed: DIN 743-2 (see `press_fit`). A screwed pin whose shoulder is clamped: 2, else its thread's core carries all.
-    One piece: a shoulder of twice its diameter, sharp if no fillet is given. One without a given joint: plain, and the
-    row says that this is not all.
+    Pressed: DIN 743-2 (see `press_fit`). A screwed pin with a clamped shoulder: 2, else its thread's core carries all.
+    One piece: a shoulder of twice its diameter, sharp if no fillet is given. Without a given joint: plain, and the row
+    says that this is not all.
     """
     joint, d = seat.joint, seat.diameter
     assert d is not None and seat.material.tensile_strength is not None

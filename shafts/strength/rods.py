@@ -47,7 +47,10 @@ def missing(name: str, yoke: Yoke) -> tuple[str, ...]:
     assert rod is not None
     unknown = [f"yokes.{name}.rod.{key}" for key in ("section", "thickness", "material") if getattr(rod, key) is None]
     strong = rod.material is None or (rod.material.yield_strength and rod.material.tensile_strength)
-    return (*unknown, *(() if strong else (f"tensile_strength and yield_strength of the material of yokes.{name}.rod",)))
+    return (
+        *unknown,
+        *(() if strong else (f"tensile_strength and yield_strength of the material of yokes.{name}.rod",)),
+    )
 
 
 def rod_safeties(loaded: LoadedShafts, speeds: np.ndarray) -> Iterator[PartSafety]:
@@ -63,7 +66,7 @@ def buckling_safeties(loaded: LoadedShafts, speeds: np.ndarray) -> Iterator[Part
     for name, yoke in loaded.engine.yokes.items():
         for hand in HANDS if yoke.rod is not None else ():
             unknown, by = missing(name, yoke), {}
-            if not unknown:
+            if not unknown and yoke.rod is not None:
                 push = [np.max(rod_thrust(loaded, name, hand, end).at(speeds), axis=-1) for end in ENDS]
                 by = {f"buckling {way}": inverse(np.maximum(np.maximum(*push), 0.0) / critical)
                       for way, critical in rod_critical(yoke.rod).items()}  # fmt: skip
@@ -99,6 +102,7 @@ def _rod(loaded: LoadedShafts, name: str, hand: str, speeds: np.ndarray) -> Part
 
 
 def of_stress(stress: np.ndarray, limit: Scalar, material: Material) -> dict[str, np.ndarray]:
+    """Return the safety of a fibre against yielding and fatigue (Goodman); a pressed mean stress does no harm."""
     alternating, middle = swing(stress)
     assert material.tensile_strength is not None
     return {
@@ -116,8 +120,8 @@ def _whip(loaded: LoadedShafts, name: str, hand: str, speeds: np.ndarray) -> np.
     x, y = centre_of(masses, rod.length, moved)
     gravity = loaded.engine.gravity
     fast = over_angle(speeds) ** 2
-    across = (x * fast - over_angle(gravity.x) * HANDS[hand]) * moved.rod.y - (y * fast - over_angle(gravity.y)) * moved.rod.x
-    return np.asarray(over_angle(PEAK * masses.mass * rod.length) * across)
+    x, y = x * fast - over_angle(gravity.x) * HANDS[hand], y * fast - over_angle(gravity.y)
+    return np.asarray(over_angle(PEAK * masses.mass * rod.length) * (x * moved.rod.y - y * moved.rod.x))
 
 
 def _eyes(

@@ -6,7 +6,7 @@ from functools import reduce
 
 import numpy as np
 
-from balance.machine.crank import Web, place_in_frame
+from balance.machine.crank import Pin, Web, place_in_frame
 from balance.machine.joint import Joint
 from balance.machine.materials import Material
 from balance.quantities import Number, Scalar
@@ -85,11 +85,17 @@ def _seats(engine: Engine, shaft: Shaft, hand: str) -> Iterator[Seat]:
         web = engine.cranks.webs[joint.web]
         for axis, z, inward in ((found.axes[place], joint.low, 1.0), (found.axes[place + 1], joint.high, -1.0)):
             throw = None if axis.throw is None else engine.cranks.throws[axis.throw]
-            pin = None if throw is None else throw.pin
-            diameter = diameter_at(shaft, z) if throw is None else pin and pin.diameter
-            held = web.joint if throw is None else pin and pin.joint
+            diameter, held, material = _of_shaft(shaft, web, z) if throw is None else _of_pin(throw.pin)
             yield Seat(hand, axis.throw, joint.web, web, z, inward, *place_in_frame(throw), diameter, held,
-                       (pin and pin.material) or shaft.material, web.material or shaft.material)  # fmt: skip
+                       material or shaft.material, web.material or shaft.material)  # fmt: skip
+
+
+def _of_shaft(shaft: Shaft, web: Web, z: Number) -> tuple[Number, Joint | None, Material]:
+    return diameter_at(shaft, z), web.joint, shaft.material
+
+
+def _of_pin(pin: Pin | None) -> tuple[Number | None, Joint | None, Material | None]:
+    return (None, None, None) if pin is None else (pin.diameter, pin.joint, pin.material)
 
 
 def inverse(used: Scalar) -> np.ndarray:

@@ -29,7 +29,8 @@ def web_safeties(engine: Engine, crank: LoadedCrank, speeds: np.ndarray) -> Iter
         name = f"{crank.hand} web {low.number + 1}"
         material = low.web_material
         if material.tensile_strength is None or material.yield_strength is None:
-            yield PartSafety(name, {}, (f"tensile_strength and yield_strength of the material of web {low.number + 1}",))
+            unknown = f"tensile_strength and yield_strength of the material of web {low.number + 1}"
+            yield PartSafety(name, {}, (unknown,))
             continue
         yield _web(crank, name, (low, high), speeds)
     if not every:
@@ -67,7 +68,8 @@ def _across_hole(crank: LoadedCrank, ends: tuple[Seat, Seat], seat: Seat, speeds
                                 for one in (1, -1) for other in (1, -1)), strict=True)  # fmt: skip
     turned, steady = swing(twist * np.asarray(twisted)[..., None])
     limit = web_endurance(material, np.asarray(web.width) - hole, web.thickness, crank.shaft)
-    tired = [np.hypot(some, np.sqrt(3) * turned) / limit + np.hypot(other, np.sqrt(3) * steady) / material.tensile_strength
+    tensile = material.tensile_strength
+    tired = [np.hypot(some, np.sqrt(3) * turned) / limit + np.hypot(other, np.sqrt(3) * steady) / tensile
              for some, other in zip(alternating, middle, strict=True)]  # fmt: skip
     gone = np.asarray(web.width) <= hole
     return {way: np.where(gone, 0.0, inverse(each))
@@ -122,7 +124,7 @@ def _notch(seat: Seat, width: Number, hole: Scalar, material: Material) -> tuple
 
 
 def web_endurance(material: Material, width: Scalar, thickness: Scalar, shaft: Shaft) -> Scalar:
-    """Return the endurance limit of a rectangular bar, Pa; its size counts as 0.808 sqrt(b c), Shigley equation 6-25."""
+    """Return the endurance limit of a rectangular bar, Pa; its size is 0.808 sqrt(b c), Shigley equation 6-25."""
     assert material.tensile_strength is not None
     size = 0.808 * np.sqrt(np.maximum(width * np.asarray(thickness), 1e-12))
     limit = specimen_limit(material) * surface_factor(shaft.finish, material.tensile_strength)

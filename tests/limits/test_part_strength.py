@@ -134,9 +134,7 @@ def test_a_film_carries_shear_and_pressure(kind, strength):
     film = strength * np.pi * 0.005 * 0.004
     np.testing.assert_allclose(pin.least, 1 / (WEIGHT * (0.018 * 12 / 0.004 + 2) / film), rtol=1e-3)
     film = strength * np.pi * 0.008 * 0.004
-    np.testing.assert_allclose(
-        shaft.least, 1 / (WEIGHT * (RADIUS / 0.004 + 0.022 * 12 / 0.004 + 2) / film), rtol=1e-3
-    )
+    np.testing.assert_allclose(shaft.least, 1 / (WEIGHT * (RADIUS / 0.004 + 0.022 * 12 / 0.004 + 2) / film), rtol=1e-3)
 
 
 def test_a_screwed_pin_is_clamped_by_its_tightening():
@@ -186,9 +184,7 @@ def test_a_rod_is_pressed_along_and_buckles_across_its_thin_side():
     """Shank 5 x 4 mm, 50 mm long, on two pins: Johnson's parabola about the axis of I = 5 x 4^3/12."""
     machine = engine(hung={"rod": rod()})
     thrust = WEIGHT / steepness(machine)
-    np.testing.assert_allclose(
-        safeties("rod_strength", machine)[0].by["yielding"], 390e6 / (thrust / 20e-6), rtol=1e-9
-    )
+    np.testing.assert_allclose(safeties("rod_strength", machine)[0].by["yielding"], 390e6 / (thrust / 20e-6), rtol=1e-9)
     slender = 0.05**2 * 12 / 0.004**2
     johnson = 20e-6 * 390e6 * (1 - 390e6 * slender / (4 * np.pi**2 * 207e9))
     found = safeties("rod_buckling", machine)[0]
@@ -218,9 +214,11 @@ def test_a_heavy_rod_bends_as_it_swings():
     assert slow > 10 * fast
 
 
-def test_an_arm_bends_at_the_yokes_middle():
+@pytest.mark.parametrize("gravity", [-9.81, 9.81])
+def test_an_arm_bends_at_the_yokes_middle(gravity):
     arm = Arm(section=Section(width=0.006, height=0.008), material=STEEL)
     machine = engine(hung={"rod": rod(), "arm": arm})
+    machine = replace(machine, gravity=replace(machine.gravity, y=gravity))
     force = carried(machine, 96).forces["only"].pivot.right.x.at(0.0)
     moment = WEIGHT * 0.02 + np.abs(force) * 0.004
     stress = moment / (0.006 * 0.008**2 / 6) + np.abs(force) / 48e-6

@@ -18,7 +18,7 @@ def test_a_column_braced_at_half_its_length():
 
 
 def test_a_section_equally_strong_in_both_planes():
-    """37.441 x 13.237 mm, 500 mm, E 70 GPa: free at one end in its strong plane, fixed and pinned in the other, 40 kN."""
+    """37.441 x 13.237 mm, 500 mm, E 70 GPa: a pole in one plane, fixed and pinned in the other, 40 kN."""
     d, b = 0.037441, 0.013237
     for length, second in ((2 * 0.5, b * d**3 / 12), (0.5 / np.sqrt(2), d * b**3 / 12)):
         np.testing.assert_allclose(critical_load(length, b * d, second, 70e9, STRONG), 40e3, rtol=2e-4)

@@ -1,12 +1,12 @@
 """Yoke tilt along the shafts: a yoke leans about the line across them, out of the plane in which its rods pull.
 
 The rods hold it at their plane z_r, and a face at z rises by tilt (z - z_r). A couple leans it: weight and inertia of
-each part whose mass centre lies beside that plane, and the gas if the cylinder's axis does. It takes up the guide's play,
-diametral play over guided length, to the side of the couple, and bends a displacer's stem, as long as given, like a
-cantilever by C l/(E I). Faces meet first at an end of the range of z that both yokes share: whichever end closes the
-gap, for each yoke by itself, which is safe; for the stem by the couple's sign at the fastest speed. Without a known
-couple nobody knows which way a yoke leans in its guide: then, and in the worst case, it is the way that closes the gap.
-A guide of unknown length holds its yoke upright here; the verdict says so.
+each part whose mass centre lies beside that plane, and the gas if the cylinder's axis does. It takes up the guide's
+play, diametral play over guided length, to the side of the couple, and bends a displacer's stem, as long as given,
+like a cantilever by C l/(E I). Faces meet first at an end of the range of z that both yokes share: whichever end
+closes the gap, for each yoke by itself, which is safe; for the stem by the couple's sign at the fastest speed.
+Without a known couple nobody knows which way a yoke leans in its guide: then, and in the worst case, it is the way
+that closes the gap. A guide of unknown length holds its yoke upright here; the verdict says so.
 """
 
 import numpy as np
