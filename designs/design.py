@@ -20,6 +20,7 @@ from balance.quantities import (
     definition,
 )
 from designs.measuring.readings import Measured
+from designs.stock.kinds import Stock
 from shafts.shaft import Engine
 
 
@@ -138,3 +139,7 @@ class Design(Engine):
     doubts: Annotated[
         dict[tuple[str, ...], Range], Beside(), "what is not known of the numbers, by the path of keys to each"
     ] = field(default_factory=dict)
+    stock: Annotated[Stock | None, "what can be bought or is at hand, where it differs from the usual"] = None
+    may_change: Annotated[
+        tuple[str, ...], "key paths that advice and `mend` may change, as yokes.*.rod.length; all free choices if none"
+    ] = ()

@@ -109,15 +109,12 @@ def _touching_pair(evaluation: Evaluation, pair: YokePair, question: str) -> Ans
 
 
 def _why(pair: YokePair, speed: float) -> str:
-    from designs.verdict.gap import REMEDIES
-
     nominal, items = budget(pair, speed)
     worst = min(items, key=items.__getitem__)
-    remedy = REMEDIES.get(worst, "see the gap budget")
     if nominal <= 0:
-        return f"On the drawing alone they overlap by {-nominal * 1e3:.3f} mm: open the nominal gap first."
+        return f"On the drawing alone they overlap by {-nominal * 1e3:.3f} mm:"
     taken = f"{worst} takes the most, {-items[worst] * 1e3:.3f} mm"
-    return f"Of the {nominal * 1e3:.3f} mm on the drawing, {taken}. What helps: {remedy}."
+    return f"Of the {nominal * 1e3:.3f} mm on the drawing, {taken}."
 
 
 def _row(rows: list[Row], key: str) -> Row | None:
@@ -141,7 +138,7 @@ def _shaking(evaluation: Evaluation, rows: list[Row]) -> Answer:
     against = f" ({amount(row, row.limit)} allowed)"
     if bool(np.all(row.passed)):
         return Answer(question, "good", f"No: {words}{against}.")
-    return Answer(question, "bad", f"Yes: {words}{against}. {advice or 'What helps: ' + row.change + '.'}")
+    return Answer(question, "bad", f"Yes: {words}{against}. {advice}".strip())
 
 
 def _newtons(force: float, bare: float) -> str:
@@ -150,7 +147,7 @@ def _newtons(force: float, bare: float) -> str:
 
 def _fit_advice(evaluation: Evaluation, square: float, bare: float) -> str:
     if evaluation.weights is None:
-        return "Add counterweights to the design to see what they would do."
+        return ""
     if evaluation.fitted:
         return ""
     left = float(largest(evaluation.weighted_shaking.size)[0]) * square
@@ -172,9 +169,7 @@ def _running(evaluation: Evaluation, rows: list[Row]) -> Answer:
     found = f"{amount(row, row.value)} at {rated:.0f} rpm before friction and losses"
     if bool(np.all(row.passed)):
         return Answer(question, "good", f"Yes: {found}; a real engine gives a good deal less.")
-    return Answer(
-        question, "bad", f"Not enough: {found}, {amount(row, row.limit)} asked for. What helps: {row.change}."
-    )
+    return Answer(question, "bad", f"Not enough: {found}, {amount(row, row.limit)} asked for.")
 
 
 def _vibrating(evaluation: Evaluation, rows: list[Row]) -> Answer:
@@ -189,7 +184,7 @@ def _vibrating(evaluation: Evaluation, rows: list[Row]) -> Answer:
         )
     if row.state == "pass":
         return Answer(question, "good", f"No: {found}.")
-    return Answer(question, "bad", f"Yes: {found}. What helps: {row.change}.")
+    return Answer(question, "bad", f"Yes: {found}.")
 
 
 TOLD = ("gap", "contact", "shaking_force", "vibration", "power")

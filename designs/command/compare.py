@@ -68,7 +68,7 @@ def _put(
 ) -> None:
     if form is None and to is None:
         screen.show(side_by_side.tables(candidates, lines, faulty))
-        click.echo(click.wrap_text(conclusion(candidates), width=100))
+        click.echo(screen.wrapped(conclusion(candidates)))
         return
     if form == "json":
         text = (

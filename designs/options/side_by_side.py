@@ -156,11 +156,17 @@ def _limits(candidates: list[Candidate], faulty: list[Faulty]) -> Table:
                 str(len(failing)),
                 str(len(depending)),
                 str(len(unchecked)),
-                "; ".join([*failing, *(f"depends: {what}" for what in depending)]),
+                ", ".join(_open(each)),
             )
         )
     rows += [(each.name, "FAULTY", None, None, None, None, each.why.splitlines()[0]) for each in faulty]
     return Table("limits", "Limits", columns, rows)
+
+
+def _open(candidate: Candidate) -> list[str]:
+    """Return the keys of limits that fail, and of those that depend on what is not known."""
+    keys = {(row.key.replace("_", " "), row.state): None for row in candidate.rows if row.state in ("FAIL", "depends")}
+    return [key if state == "FAIL" else f"{key} depends" for key, state in keys]
 
 
 def wide(candidates: list[Candidate], found: list[Line]) -> Table:

@@ -3,20 +3,21 @@
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from itertools import product
-from typing import Any
 
 import numpy as np
 
 from balance.errors import BadDesign
 from balance.machine.materials import Material
+from designs.counsel.edit import checked, edited
 from designs.design import Design
 from designs.doubt import under_doubt
 from designs.evaluate import closely
+from designs.stock import Size, balls
+from designs.stock.groups import group_edits
+from designs.stock.kinds import Stock
 from designs.verdict import judge
 from designs.verdict.row import Row
-from shafts.bearings.bearing import KINDS, Bearing
-from shafts.bearings.standard_sizes import BALLS
-from shafts.shaft import Engine, Shaft, Shafts
+from shafts.shaft import Bearing, Engine, Shaft, Shafts
 
 
 @dataclass(frozen=True)
@@ -53,10 +54,12 @@ class Sized:
 
     fixed : keys of limits that fail alike whatever was tried; they are not held against any choice.
     sure : share of machines in which the best one holds; None if only the middle ones were judged.
+    design : whose shafts are sized.
     """
 
     tried: list[Tried]
     fixed: tuple[str, ...]
+    design: Design
     sure: float | None = None
 
     def failed(self, tried: Tried) -> list[Row]:
@@ -92,18 +95,19 @@ def fails(row: Row) -> bool:
     return row.state in ("FAIL", "depends")
 
 
-def balls_for(diameter: float) -> list[tuple[float, float, float]]:
-    """Return the boundary sizes (bore, outside, width), m, of known bearings with this bore, smallest first."""
-    sizes = ((float(row[0]), float(row[1]), float(row[2])) for row in BALLS)
-    return sorted(size for size in sizes if np.isclose(size[0], diameter))
+def balls_for(diameter: float, stock: Stock) -> list[Size]:
+    """Return bore, outside and width, m, of each bearing in stock that fits a shaft, smallest first."""
+    return [size for size in balls(stock) if np.isclose(size[0], diameter)]
 
 
-def standard_diameters() -> list[float]:
-    """Return the bores of known bearings, m, rising."""
-    return sorted({float(row[0]) for row in BALLS})
+def standard_diameters(stock: Stock) -> list[float]:
+    """Return the diameters of shaft in stock for which there are bearings, m, rising."""
+    assert stock.shafts is not None
+    return sorted(float(each) for each in stock.shafts if balls_for(float(each), stock))
 
 
 def choices(
+    stock: Stock,
     diameters: Iterable[float],
     materials: Iterable[Material | None] = (None,),
     overhangs: Iterable[float | None] = (None,),
@@ -112,7 +116,7 @@ def choices(
     """Yield every combination, thinnest shaft and smallest bearing first."""
     others = list(product(materials, overhangs, spans))
     for diameter in sorted(diameters):
-        for ball in balls_for(diameter):
+        for ball in balls_for(diameter, stock):
             yield from (Choice(diameter, ball, *other) for other in others)
 
 
@@ -123,19 +127,19 @@ def size(design: Design, wanted: Iterable[Choice], sure: float | None = None) ->
     are judged so, from the thinnest on, until one holds. None judges the middle machines alone.
     """
     tried = [_try(design, choice) for choice in wanted]
-    sized = Sized(tried, _fixed([each.rows for each in tried if not each.why_not]))
-    return sized if sure is None else _surely(design, sized, sure)
+    sized = Sized(tried, _fixed([each.rows for each in tried if not each.why_not]), design)
+    return sized if sure is None else _surely(sized, sure)
 
 
-def _surely(design: Design, sized: Sized, sure: float) -> Sized:
+def _surely(sized: Sized, sure: float) -> Sized:
     tried = list(sized.tried)
     for place, each in enumerate(tried):
         if sized.passes(each):
-            outcome = under_doubt(closely(resized(design, each.choice)), each.rows, sure)
+            outcome = under_doubt(closely(resized(sized.design, each.choice)), each.rows, sure)
             tried[place] = Tried(each.choice, outcome.rows, drawn=True)
             if sized.passes(tried[place]):
                 break
-    return Sized(tried, sized.fixed, sure)
+    return Sized(tried, sized.fixed, sized.design, sure)
 
 
 def _try(design: Design, choice: Choice) -> Tried:
@@ -159,37 +163,17 @@ def _fixed(verdicts: list[list[Row]]) -> tuple[str, ...]:
 
 
 def resized(design: Design, choice: Choice) -> Design:
-    """Return the design with other shafts and bearings; raises BadDesign where they do not go together."""
-    right = _resized_shaft(design, design.shafts, choice)
-    left = None if design.shafts.left is None else _resized_shaft(design, design.shafts.left, choice)
+    """Return the design with other shafts and bearings, and what must agree with them; raises BadDesign."""
+    made = edited(design, group_edits(design, choice.ball))
+    right = _other(made, made.shafts, choice)
+    left = None if made.shafts.left is None else _other(made, made.shafts.left, choice)
     both = {name: getattr(right, name) for name in vars(right) if name != "left"}
-    return replace(design, shafts=Shafts(**both, left=left))
+    return checked(replace(made, shafts=Shafts(**both, left=left)))
 
 
-def _resized_shaft(engine: Engine, shaft: Shaft, choice: Choice) -> Shaft:
-    """Steps of a stepped shaft keep their proportion to the seat of the first bearing."""
-    factor = choice.diameter / seat_diameter(shaft)
-    segments = tuple(replace(each, diameter=each.diameter * factor) for each in shaft.segments)
+def _other(engine: Engine, shaft: Shaft, choice: Choice) -> Shaft:
     placed = _moved_bearings(engine, shaft.bearings, choice)
-    bearings = tuple(_refitted(bearing, choice.ball) for bearing in placed)
-    return replace(shaft, segments=segments, bearings=bearings, material=choice.material or shaft.material)
-
-
-def seat_diameter(shaft: Shaft) -> float:
-    """Return the diameter of the segment on which the first bearing sits, m."""
-    at, end = float(shaft.bearings[0].at), float(shaft.starts_at)
-    for each in shaft.segments:
-        end += float(each.length)
-        if at <= end:
-            return float(each.diameter)
-    return float(shaft.segments[-1].diameter)
-
-
-def _refitted(bearing: Bearing, ball: tuple[float, float, float]) -> Bearing:
-    """Every bearing keeps its kind."""
-    kind = next(name for name in KINDS if getattr(bearing, name) is not None)
-    refitted: Any = {kind: bearing.inside.refit(ball)}
-    return replace(bearing, **refitted)
+    return replace(shaft, bearings=placed, material=choice.material or shaft.material)
 
 
 def _moved_bearings(engine: Engine, bearings: tuple[Bearing, ...], choice: Choice) -> tuple[Bearing, ...]:

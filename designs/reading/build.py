@@ -41,8 +41,10 @@ from designs.reading.shapes import (
     shorthand_of,
     stock_of,
 )
+from designs.reading.source import read_entries
 from designs.reading.table import read_table
 from designs.reading.taken import with_doubts
+from designs.stock.kinds import Stock
 
 Where = tuple[str, ...]
 Made = TypeVar("Made")
@@ -160,6 +162,13 @@ class _Builder:
 
     def drawing(self, cls: type, node: Node, where: Where) -> Any:
         return self.from_file(cls, node, where, read_drawing)
+
+    def stock(self, cls: type, node: Node, where: Where) -> Any:
+        """Return a stock that is written in place, or in the file beside the design that a text names."""
+        if not text_of(node):
+            return self.record(cls, node, where)
+        tree = self.from_file(cls, node, where, read_entries)
+        return FAILED if tree is FAILED else self.record(cls, tree, where)
 
     def from_file(self, cls: type, node: Node, where: Where, read: Callable[..., Any]) -> Any:
         if not text_of(node):
@@ -299,4 +308,5 @@ SPECIAL: dict[type, Callable[[_Builder, type, Node, Where], Any]] = {
     Material: _Builder.material,
     PressureTable: _Builder.table,
     FlatDrawing: _Builder.drawing,
+    Stock: _Builder.stock,
 }

@@ -25,6 +25,7 @@ from designs.reading.shapes import (
     stock_of,
 )
 from designs.reading.units import allowed, name
+from designs.stock.kinds import Stock
 
 
 def expected(shape: Shape, text: str = "") -> str:
@@ -84,6 +85,8 @@ def _record(cls: type, text: str) -> str:
         return "the name of a DXF file beside this one, e.g. weight.dxf"
     if cls is PressureTable:
         return "the name of a CSV file beside this one, e.g. pressure.csv"
+    if cls is Stock:
+        return f"entries: {listed(keys_of(cls))}; or the name of a file with them beside this one, e.g. stock.yaml"
     short = shorthand_of(cls)
     entries = f"entries: {listed(key.name for key in keys_of(cls).values())}"
     if stock := stock_of(cls):

@@ -35,6 +35,7 @@ from designs.reading.shapes import (
     stock_of,
 )
 from designs.reading.units import NUMBER, UNIT
+from designs.stock.kinds import Stock
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 NONE = {"enum": [None, "none", "null", "~"]}
@@ -146,7 +147,7 @@ def _nested(shape: Shape, classes: dict[type, Schema]) -> Schema:
 def _record(cls: type, classes: dict[type, Schema]) -> Schema:
     if cls in (PressureTable, FlatDrawing):
         return {"type": "string", "description": expected(Record(cls))}
-    if cls is Material:
+    if cls in (Material, Stock):
         return {"anyOf": [{"type": "string"}, _define(cls, classes)], "description": expected(Record(cls))}
     short = shorthand_of(cls)
     whole = _define(cls, classes)

@@ -45,14 +45,14 @@ def _row(evaluation: Evaluation, group: str) -> Row | None:
         if each not in given:
             unlooked = unlooked or f"give {each[-1].taken}: by its usual size it strikes ({each[-1].names})"
     clearance, angle, speed, pair = min(given, key=_order)
-    change = CHANGE
+    what = f"clearance between {pair.names}"
+    if pair.taken:
+        what += " (a usual size is taken, not given)"
     if np.min(pair.distance) <= 0:
-        change = f"they run into each other on the drawing already, the value tells no depth: {change}"
+        what += ", which run into each other on the drawing already: the value tells no depth"
     if bool(touch(pair.one.z, pair.other.z, evaluation.design.fits.axial_play)):
-        change = f"along the shafts they only just touch, which is not clear: set their planes apart, or {change}"
-    taken = " (a usual size is taken, not given)" if pair.taken else ""
-    what = f"clearance between {pair.names}{taken}"
-    return Row(key, what, clearance, limit, "m", "at least", change, speed, angle, unlooked)
+        what += ", which along the shafts only just touch: that is not clear"
+    return Row(key, what, clearance, limit, "m", "at least", speed=speed, angle=angle, unlooked=unlooked)
 
 
 def _order(found: tuple) -> tuple:

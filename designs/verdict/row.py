@@ -79,7 +79,8 @@ class Row:
     unlooked : what to give so that the rest of what could break the limit can be looked at; while there is something,
     a value within the limit is no pass.
     asked : False for a limit that nobody asked for: it weighs nothing in the whole.
-    advice : what to change, or what to state so that it can be checked; a function if that takes working out.
+    advice : what to give so that it can be checked; for a single design that fails, what to change, worked out by
+    designs.counsel when it is first read.
     doubt : how it stands in all machines that this one may be; None where nothing is in doubt, or it was not looked at.
     """
 
@@ -89,7 +90,7 @@ class Row:
     limit: Scalar | None
     unit: str
     sense: Sense
-    advice: str | Callable[[], str]
+    advice: str | Callable[[], str] = ""
     speed: Scalar | None = None
     angle: Scalar | None = None
     unlooked: str = ""

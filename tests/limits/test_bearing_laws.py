@@ -6,9 +6,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from limits.evaluated import close, size
-from limits.one_pin import pulled
-from shafts.deflection import bearing_gives
-from shafts.superposition import Response
+from limits.one_pin import PIN, pulled, turns
 
 from balance.cycle.load import Load, PlanarForce
 from balance.errors import BadDesign
@@ -23,8 +21,9 @@ from shafts.bearings.bush import Bush, bush_duty
 from shafts.bearings.ratings import Internals, Ratings, dynamic_rating, equivalent_load
 from shafts.bearings.rolling import RollingDuty, rolling_duty
 from shafts.bearings.standard_sizes import BALLS, nearest_sizes, row_of
-from shafts.bearings.stiffness import by_contact, compliance
+from shafts.bearings.stiffness import by_contact
 from shafts.bent_line import bent_line
+from shafts.crank.supports import left_out, support_parts
 from shafts.peaks import peaks
 
 FAN = read(Path(__file__).parents[1] / "use" / "greenhouse-fan.yaml")
@@ -40,8 +39,8 @@ def duty(load: float, ball: Ball = SMALL, rated: float = 100.0, **said: float) -
 
 
 def duty_under(load: PlanarForce, bearing: Bearing, rated, speeds) -> RollingDuty:
-    (worst,) = peaks(pulled(load), np.array([[1.0]]), speeds)
-    return rolling_duty("bearing", bearing, bearing.ball, Response(load, None, 0.0).size(rated), rated, worst)
+    (worst,) = peaks(pulled(load), PIN, speeds)
+    return rolling_duty("bearing", bearing, bearing.ball, turns(load).size(rated), rated, worst)
 
 
 def with_bearings(design: Design, **said) -> Design:
@@ -162,35 +161,43 @@ def test_known_and_unknown_sizes_side_by_side():
     assert np.isnan(found.dynamic[1])
 
 
+def compliance(bearing: Bearing, load: float | None = 100.0) -> float:
+    """Return how far the first of two like bearings and its seat yield per newton of its own load, m/N."""
+    shaft = replace(FAN.shafts, bearings=(replace(bearing, at=0.0), replace(bearing, at=0.01)))
+    parts = support_parts(shaft, None if load is None else [load, load])
+    return float(sum(parts.values())[0, 0])
+
+
 def test_stated_stiffness_is_what_counts():
     stated = Bearing(at=0.0, ball=SMALL, stiffness=2e7, seat_stiffness=5e7)
     np.testing.assert_allclose(compliance(stated, 100.0), 1 / 2e7 + 1 / 5e7, rtol=1e-12)
     assert not by_contact(stated)
 
 
-def test_contact_and_seat_give_in_series():
+def test_contact_and_seat_yield_in_series():
     alone, seated = (Bearing(at=0.0, ball=SMALL, seat_stiffness=each) for each in (None, 5e7))
     assert compliance(alone, 100.0) > 0
     np.testing.assert_allclose(compliance(seated, 100.0), compliance(alone, 100.0) + 1 / 5e7, rtol=1e-12)
 
 
 @pytest.mark.parametrize("bearing", [Bearing(at=0.0, ball=ODD), Bearing(at=0.0, bush=Bush(bore=6e-3, length=8e-3))])
-def test_what_is_not_known_is_rigid(bearing):
-    assert compliance(bearing, 100.0) == 0
+def test_what_is_not_known_counts_as_rigid_and_its_seat_is_named(bearing):
+    assert compliance(bearing) == 0
+    shaft = replace(FAN.shafts, bearings=(bearing, replace(bearing, at=0.01)))
+    assert left_out(shaft) == [*(f"shafts.bearings.{place}.seat_stiffness" for place in (0, 1)), "shafts.plates"]
 
 
 def test_contact_is_taken_at_the_load_that_the_bearing_bears():
-    """On two bearings the load does not depend on their give: the mean load that went in comes out."""
+    """On two bearings the load does not depend on what they yield: the mean load that went in comes out."""
     for design in (with_bearings(FAN), FAN):  # two ball bearings, and one beside a bush
-        for state in Evaluation(design).loaded_shafts.states:
-            assert state.gives[0] > 0
-            for bearing, load, give in zip(design.shafts.bearings, state.bearings, state.gives, strict=True):
-                mean = np.mean(load.size(design.speed.rated))
-                np.testing.assert_allclose(give, compliance(bearing, mean), rtol=1e-9)
-            # Without a speed there is no load, and of bearings only what they sit in gives.
-            seats = [each.seat_stiffness for each in design.shafts.bearings]
-            rest = [0.0 if seat is None else 1 / seat for seat in seats]
-            assert [float(give) for give in bearing_gives(design.shafts, state.loads, None)] == pytest.approx(rest)
+        for crank in Evaluation(design).loaded_shafts.cranks:
+            own = np.diag(crank.supports["bearing deflection"])
+            assert own[0] > 0
+            means = [np.mean(load.size(design.speed.rated)) for load in crank.bearings]
+            expected = np.diag(support_parts(crank.shaft, means)["bearing deflection"])
+            np.testing.assert_allclose(own, expected, rtol=1e-9)
+            # Without loads, bearings of which nothing is stated do not yield.
+            np.testing.assert_array_equal(support_parts(crank.shaft)["bearing deflection"], np.zeros((2, 2)))
 
 
 def test_three_bearings_are_worked_out_too():
@@ -198,46 +205,57 @@ def test_three_bearings_are_worked_out_too():
     spare = replace(design.shafts.bearings[0], at=0.01)
     first, last = design.shafts.bearings
     design = replace(design, shafts=replace(design.shafts, bearings=(first, spare, last)))
-    evaluation = Evaluation(design)
-    for state in evaluation.loaded_shafts.states:
-        assert len(state.gives) == 3
-        assert all(0 < give < 1e-6 for give in state.gives)
+    for crank in Evaluation(design).loaded_shafts.cranks:
+        own = np.diag(crank.supports["bearing deflection"])
+        assert own.shape == (3,)
+        assert np.all((own > 0) & (own < 1e-6))
 
 
 def test_design_with_stated_stiffness_is_untouched_by_contact_theory():
-    design = with_bearings(FAN, stiffness=3e7)
-    evaluation = Evaluation(design)
-    for state in evaluation.loaded_shafts.states:
-        without = bearing_gives(design.shafts, state.loads, None)
-        np.testing.assert_array_equal(state.gives, without)
-        np.testing.assert_allclose(state.gives, 1 / 3e7, rtol=1e-12)
+    for crank in Evaluation(with_bearings(FAN, stiffness=3e7)).loaded_shafts.cranks:
+        own = crank.supports["bearing deflection"]
+        np.testing.assert_array_equal(own, support_parts(crank.shaft)["bearing deflection"])
+        np.testing.assert_allclose(np.diag(own), 1 / 3e7, rtol=1e-12)
 
 
 def test_softer_bearings_let_the_throws_move_more():
-    contact = Evaluation(with_bearings(FAN)).loaded_shafts.states[0]
-    rigid = Evaluation(with_bearings(FAN, ball=ODD)).loaded_shafts.states[0]
-    for name, seat in contact.seats.items():
+    """On two bearings, whose loads are the same however they yield: by just what the bearings yield."""
+    contact, rigid = (Evaluation(with_bearings(FAN, ball=ball)).loaded_shafts.cranks[0] for ball in (SMALL, ODD))
+    for name, station in contact.stations.rods.items():
+        by_bearings = [crank.influence_of(None, crank.supports["bearing deflection"], [station])
+                       for crank in (contact, rigid)]  # fmt: skip
+        moved = [crank.pin(name).on_bench(100.0) for crank in (contact, rigid)]
+        (seat,) = contact.vectors(by_bearings[0])
         assert np.max(seat.size(100.0)) > 1e-7
-        assert np.max(rigid.seats[name].size(100.0)) == 0
-        np.testing.assert_allclose(contact.pins[name].size(100.0), rigid.pins[name].size(100.0), rtol=1e-9)
+        assert not np.any(by_bearings[1])
+        for way, more in enumerate(seat.on_bench(100.0)):
+            np.testing.assert_allclose(moved[0][way] - moved[1][way], more, rtol=0, atol=1e-9 * size(moved[0][way]))
 
 
 @pytest.mark.parametrize("place", [0, 1])
 def test_the_bent_line_passes_through_throws_and_bearings(place):
-    """At a throw it is the shaft's bending and what the bearings give; at a bearing, its load times its give."""
+    """At a bearing it is its load times what it yields; at a throw, the pin's displacement but for a turn about z.
+
+    A turn moves a pin at right angles to its radius, so along that radius both are alike.
+    """
     design = with_bearings(FAN, stiffness=3e6)
-    carried, speed = Evaluation(design).loaded_shafts, 120.0
-    throws = [design.cranks.throws[yoke.throw].at for yoke in design.yokes.values()]
-    state = carried.states[place]
-    x, y = bent_line(carried, place, np.array([*throws, *(each.at for each in design.shafts.bearings)])).along(speed)
-    for row, name in enumerate(design.yokes):
-        bent, seated = state.pins[name].at(speed), state.seats[name].at(speed)
-        assert min(size(bent[1]), size(seated[1])) > 1e-7
-        close(x[row], bent[0] + seated[0], size(y))
-        close(y[row], bent[1] + seated[1], size(y))
-    for row, load in enumerate(state.bearings, len(throws)):
-        close(x[row], load.at(speed)[0] / 3e6, size(y))
-        close(y[row], load.at(speed)[1] / 3e6, size(y))
+    loaded, speed = Evaluation(design).loaded_shafts, 120.0
+    throws = [design.cranks.throws[yoke.throw] for yoke in design.yokes.values()]
+    crank = loaded.cranks[place]
+    at = np.array([*(throw.at for throw in throws), *(each.at for each in design.shafts.bearings)])
+    line = bent_line(loaded, place, at)
+    for throw, name, vector in zip(throws, design.yokes, line.vectors, strict=False):
+        along = np.sin(throw.phase), np.cos(throw.phase)
+        pin, axis = (each.at(speed) for each in (crank.pin(name), vector))
+        assert size(pin[1]) > 1e-7
+        close(*(along[0] * x + along[1] * y for x, y in (pin, axis)), size(pin[1]), 1e-9)
+    x, y = line.along(speed)
+    for row, load in enumerate(crank.bearings, len(throws)):
+        across, up = load.on_bench(speed)
+        supports = crank.compliance[row - len(throws), row - len(throws)]
+        np.testing.assert_allclose(supports, 1 / 3e6, rtol=1e-12)
+        close(x[row], across * supports, size(y))
+        close(y[row], up * supports, size(y))
 
 
 def test_bearings_of_many_options_are_each_what_they_are_alone():
@@ -263,7 +281,7 @@ def test_every_bearing_of_both_shafts_is_named():
 
 def test_pressure_times_speed_of_a_bush():
     """Mean load over bore times length, times the speed of the shaft's surface, at the worst of the speeds."""
-    load = Response(PlanarForce(y=Load(inertia=0.01 * np.ones(24))), None, 0.0)
+    load = turns(PlanarForce(y=Load(inertia=0.01 * np.ones(24))))
     bush = Bush(bore=6e-3, length=8e-3, material="nylon")
     found = bush_duty(
         "", Bearing(at=0.0, bush=bush, load_factor=1.0), bush, load, [np.asarray(50.0), np.asarray(100.0)]
@@ -274,14 +292,14 @@ def test_pressure_times_speed_of_a_bush():
 
 
 def test_knocks_press_a_bush_as_hard_as_a_ball_bearing():
-    load, bush = Response(PlanarForce(y=Load(inertia=0.01 * np.ones(24))), None, 0.0), Bush(bore=6e-3, length=8e-3)
+    load, bush = turns(PlanarForce(y=Load(inertia=0.01 * np.ones(24)))), Bush(bore=6e-3, length=8e-3)
     smooth, rough = (bush_duty("", Bearing(at=0.0, bush=bush, load_factor=factor), bush, load, [np.asarray(50.0)])
                      for factor in (1.0, 2.5))  # fmt: skip
     np.testing.assert_allclose([rough.load, rough.pv], [2.5 * smooth.load, 2.5 * smooth.pv], rtol=1e-12)
 
 
 def test_worst_speed_of_a_bush_is_that_of_load_times_speed_and_not_of_load():
-    load = Response(PlanarForce(y=Load(gas=100 * np.ones(24), inertia=-2e-3 * np.ones(24))), None, 0.0)
+    load = turns(PlanarForce(y=Load(gas=100 * np.ones(24), inertia=-2e-3 * np.ones(24))))
     bush = Bush(bore=6e-3, length=8e-3)
     found = bush_duty(
         "", Bearing(at=0.0, bush=bush, load_factor=1.0), bush, load, [np.asarray(50.0), np.asarray(100.0)]

@@ -10,7 +10,6 @@ import numpy as np
 import pytest
 from limits.evaluated import run
 from random_designs import random_machine
-from shafts.superposition import force_count
 
 from balance.case.body import case
 from balance.case.loads import CaseLoads
@@ -24,7 +23,7 @@ from designs.evaluate import Evaluation
 from designs.reading import read
 from designs.tables.counterweights import counted
 from designs.verdict import judge
-from shafts.whirl.rotor import Rotor
+from shafts.whirl.rotor import Rotor, rotors
 from shafts.whirl.vibrating import swinging, vibrating
 
 RHOMBIC = read(SHIPPED / "rhombic.yaml")
@@ -128,10 +127,8 @@ def test_damping_follows_time():
 def test_shafts_damp_the_other_way_too(way, sense):
     """Single masses: quick over slow is 1/(1 - r^2 + 2 i zeta r), r = n W/w, with time; its conjugate against it."""
     carried = Evaluation(turning(RHOMBIC, way)).loaded_shafts
-    bodies = []
-    for loads in carried.loads:
-        count = force_count(loads)
-        bodies.append(Rotor(2e-7 * np.eye(count), np.full(count, 0.3), np.zeros(count)))
+    counts = [len(each.give) for each in rotors(carried)]
+    bodies = [Rotor(2e-7 * np.eye(count), np.full(count, 0.3), np.zeros(count)) for count in counts]
     natural, share, damping = 1 / np.sqrt(2e-7 * 0.3), 0.4, 0.1
     for speed in (share * natural, np.array([share * natural])):
         found = vibrating(swinging(carried, (bodies[0], bodies[1])), speed, damping)
