@@ -83,6 +83,35 @@ class Limits:
     static_safety: Annotated[Number, Positive, "least static safety of each bearing; ISO 76 for normal running"] = 1.0
     yield_safety: Annotated[Number, Positive, "least safety against yielding of the shafts; common practice"] = 1.5
     fatigue_safety: Annotated[Number, Positive, "least safety against fatigue of the shafts; common practice"] = 1.5
+    crankpin_strength: Annotated[
+        Number, Positive, "least safety of crankpins against yielding and fatigue; common practice, no source"
+    ] = 1.5
+    web_strength: Annotated[
+        Number, Positive, "least safety of crank webs against yielding and fatigue; common practice, no source"
+    ] = 1.5
+    joint_grip: Annotated[
+        Number, Positive, "least grip of pins and shafts in webs over what turns or tips them; a slip turns the throw, "
+        "and grip scatters by two; common practice, no source"
+    ] = 2.0  # fmt: skip
+    yoke_pin_strength: Annotated[
+        Number, Positive, "least safety of yoke pins against yielding and fatigue; common practice, no source"
+    ] = 1.5
+    rod_strength: Annotated[
+        Number, Positive, "least safety of rods against yielding and fatigue; common practice, no source"
+    ] = 1.5
+    rod_buckling: Annotated[
+        Number, Positive, "least buckling load of rods over their largest push; bowed rods buckle early; common "
+        "practice, no source"
+    ] = 3.0  # fmt: skip
+    arm_strength: Annotated[
+        Number, Positive, "least safety of yoke arms against yielding and fatigue; common practice, no source"
+    ] = 1.5
+    stem_strength: Annotated[
+        Number, Positive, "least safety of stems against yielding and fatigue; common practice, no source"
+    ] = 1.5
+    stem_buckling: Annotated[Number, Positive, "least buckling load of stems over their largest push; as for rods"] = (
+        3.0
+    )
     critical_speed_margin: Annotated[
         Number,
         Positive,

@@ -45,6 +45,8 @@ from shafts.gap.vibrated import vibrated
 from shafts.loaded_shafts import LoadedShafts, load_shafts
 from shafts.peaks import Peak, shaft_peaks
 from shafts.strength.fatigue import Strength, strength
+from shafts.strength.parts import part_safeties
+from shafts.strength.seats import PartSafety
 from shafts.strength.stress import InternalLoads, internal_loads
 from shafts.strength.teeth import ToothDuty, tooth_duties
 from shafts.weighing import balanced, effects_of
@@ -255,6 +257,17 @@ class Evaluation:
         return f"give {missing}: left out, they count as rigid" if missing else ""
 
     @cached_property
+    def exact(self) -> str:
+        """What to give so that nothing that can shift the yokes counts as rigid or as exact; empty if nothing does."""
+        engine = self.machine
+        free = [f"yokes.{name}.guide.length" for name, yoke in engine.yokes.items()
+                if yoke.outline is not None and yoke.guided_length is None]  # fmt: skip
+        if not free or not np.any(np.asarray(engine.fits.guide_play)):
+            return self.rigid
+        words = f"give {', '.join(free)}: left out, yokes count as upright along the shafts"
+        return f"{self.rigid}; {words}" if self.rigid else words
+
+    @cached_property
     def bearings(self) -> list[RollingDuty | BushDuty]:
         """How hard each bearing works."""
         return duties(self.loaded_shafts, self.design.speed.rated, self.speeds, self.peaks)
@@ -281,6 +294,16 @@ class Evaluation:
     def strengths(self) -> list[Strength | None]:
         """What the sections of the right and the left shaft bear; None without strengths of their material."""
         return [strength(loads.shaft, loads.sections) for loads in self.inside]
+
+    @cached_property
+    def part_speeds(self) -> np.ndarray:
+        """Speeds at which parts are looked at, rad/s, (speeds,)."""
+        return np.stack(np.broadcast_arrays(*self.speeds[::2]))
+
+    @cached_property
+    def parts(self) -> dict[str, list[PartSafety]]:
+        """How safe crankpins, webs, joints, yoke pins, rods, arms and stems are, by limit; for a single design."""
+        return part_safeties(self.loaded_shafts, self.part_speeds)
 
     @cached_property
     def twisting(self) -> list[TorsionalSystem]:

@@ -14,6 +14,7 @@ from balance.machine.yoke import Yoke
 from balance.motion import Motion, YokeMotion
 from balance.obstacles import Missing, Obstacle, about
 from balance.outlines import corner_arrays
+from balance.quantities import Number
 from balance.turning import HANDS
 
 HAIR = 1e-9  # m; so that a stem drawn as wide as it is leaves no sliver
@@ -55,13 +56,13 @@ def upright(name: str, yoke: Yoke) -> Upright | None:
     return None
 
 
-def axis_of(machine: Machine) -> float:
+def axis_of(machine: Machine) -> Number:
     """Return the place of the cylinder's axis along the shafts, m: as given, else midway between its throws."""
     if machine.cylinder is not None and machine.cylinder.z is not None:
-        return float(machine.cylinder.z)
-    places = [float(machine.throw_of(yoke).at) for yoke in machine.yokes.values() if yoke.carries is not None]
-    places = places or [float(each.at) for each in machine.cranks.throws.values()]
-    return (min(places) + max(places)) / 2
+        return machine.cylinder.z
+    places = [machine.throw_of(yoke).at for yoke in machine.yokes.values() if yoke.carries is not None]
+    every = np.stack(np.broadcast_arrays(*(places or [each.at for each in machine.cranks.throws.values()])))
+    return (np.min(every, axis=0) + np.max(every, axis=0)) / 2
 
 
 def yoke_bodies(machine: Machine, motion: Motion) -> Iterator[Obstacle]:

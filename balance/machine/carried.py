@@ -127,7 +127,24 @@ class Displacer:
     stem_diameter: Annotated[Length, NotNegative, "diameter of its rod"] = 0.0
     stem_through_piston: Annotated[bool, "whether the stem passes through the power piston"] = True
     stem_length: Annotated[Length | None, Positive, "from the yoke's pivot line to the displacer's lower end"] = None
+    stem_bore: Annotated[Length, NotNegative, "diameter of the hole through a stem of tube"] = 0.0
+    stem_material: Annotated[Material | None, "what the stem is made of, for its strength"] = None
     flow_loss: Annotated[FlowLoss | None, "pressure drop across it"] = None
     length: Annotated[Length | None, Positive, "guided length, which limits the yoke's tilt; without its dome"] = None
     dome: Annotated[Length, NotNegative, "how far a domed end rises above its length"] = 0.0
     outline: Annotated[Outline | None, "for its clearance, about the yoke's origin"] = None
+
+    @property
+    def stem_area(self) -> Number:
+        """Cross-section of the stem, m^2, (options...)."""
+        return np.pi / 4 * (np.asarray(self.stem_diameter) ** 2 - np.asarray(self.stem_bore) ** 2)
+
+    @property
+    def stem_inertia(self) -> Number:
+        """Second moment of area of the stem, m^4, (options...)."""
+        return np.pi / 64 * (np.asarray(self.stem_diameter) ** 4 - np.asarray(self.stem_bore) ** 4)
+
+    def disagreements(self) -> Iterator[Complaint]:
+        """Yield what does not fit together: a stem's bore as wide as the stem."""
+        if np.any(wrong := (np.asarray(self.stem_bore) > 0) & (np.asarray(self.stem_bore) >= self.stem_diameter)):
+            yield Complaint(("stem_bore",), "a bore as wide as the stem", "less than stem_diameter", wrong)

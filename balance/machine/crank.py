@@ -11,6 +11,7 @@ from typing import Annotated, Literal
 import numpy as np
 
 from balance.errors import Complaint
+from balance.machine.joint import Joint
 from balance.machine.materials import Material
 from balance.quantities import (
     Angle,
@@ -40,6 +41,7 @@ class Pin:
     diameter: Annotated[Length, Positive, "crankpin diameter"]
     length: Annotated[Length, Positive, "free length between its webs, or from web to end"]
     material: Annotated[Material | None, "what the pin is made of; the shaft's material if left out"] = None
+    joint: Annotated[Joint | None, "how its webs hold it"] = None
 
 
 @definition
@@ -78,6 +80,7 @@ class Web:
         Inertia | None, NotNegative, "moment of inertia about the shaft; from mass and cg if left out"
     ] = None
     material: Annotated[Material | None, "what the web is made of; the shaft's material if left out"] = None
+    joint: Annotated[Joint | None, "how it holds the shaft, where it stands next to it"] = None
 
     @property
     def polar_inertia(self) -> Number:

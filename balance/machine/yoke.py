@@ -10,6 +10,7 @@ import numpy as np
 
 from balance.errors import Complaint
 from balance.machine.carried import Diaphragm, Displacer, FlowLoss, Piston
+from balance.machine.joint import Guide, YokePin
 from balance.machine.materials import Material
 from balance.machine.outline import Outline
 from balance.quantities import (
@@ -90,6 +91,7 @@ class Rod:
     width: Annotated[Length | None, Positive, "widest across, for its clearance; its ends count as round"] = None
     thickness: Annotated[Length | None, Positive, "along the shafts, about the throw's plane, for its clearance"] = None
     left: Annotated[RodMasses | None, "the left-hand rod, where it differs"] = None
+    yoke_pin: Annotated[YokePin | None, "the pin on which it hangs at the yoke"] = None
 
 
 @definition
@@ -142,6 +144,9 @@ class Yoke:
     outline: Annotated[Outline | None, "for its clearance"] = None
     arm: Annotated[Arm | None, "its cross-bar, for bending"] = None
     carries: Annotated[Carried | None, "what the gas pushes on"] = None
+    guide: Annotated[
+        Guide | None, "the bush or the like that guides it; if left out, the piston or displacer by its length"
+    ] = None
     hole: Annotated[Length | None, Positive, "hole through its middle in which another yoke's stem runs"] = None
     material: Annotated[Material | None, "what it is made of, for its growth with heat"] = None
     temperature: Annotated[Temperature | None, Positive, "of the yoke and its rods when running"] = None
@@ -150,6 +155,13 @@ class Yoke:
     def mass(self) -> Number:
         """Mass of the yoke and all it carries, kg, shape (options...)."""
         return sum(part.mass for part in self.parts.values())
+
+    @property
+    def guided_length(self) -> Number | None:
+        """Length over which it is guided, m: its guide's, else that of the piston or displacer; None if not given."""
+        if self.guide is not None and self.guide.length is not None:
+            return self.guide.length
+        return getattr(self.carries, "length", None)
 
     def disagreements(self) -> Iterator[Complaint]:
         """Yield what does not fit together: not exactly one of rod and slot, or rods with no span to tilt on."""

@@ -14,6 +14,7 @@ from designs.verdict import (
     evenness,
     gap,
     joined,
+    parts,
     power,
     shafts,
     shaking,
@@ -44,6 +45,7 @@ ROOMS = (
     along,
     teeth,
     strength,
+    parts,
     whirl,
 )
 """Where rows come from, in the order in which they are shown; a new limit joins by its own room."""

@@ -56,7 +56,7 @@ def _rows(
     gap, speed, angle = worst
     return [
         Row("gap", f"least gap of {names}", gap, limits.gap, "m", "at least",
-            speed=speed, angle=angle, unlooked=evaluation.rigid),
+            speed=speed, angle=angle, unlooked=evaluation.exact),
         Row("contact", f"speed of first contact of {names}", contact, most, "rad/s", "at least",
-            speed=contact, unlooked=evaluation.rigid),
+            speed=contact, unlooked=evaluation.exact),
     ]  # fmt: skip

@@ -44,6 +44,7 @@ class InternalLoads:
     """What a shaft carries inside: moment, N m, and shear, N, in the crank frame; torque, N m, in its own sense.
 
     The sections are those of `sections`; torque : (options..., sections, angles), real.
+    about_pin : torque about a crankpin's own axis, in its place: there what the gear teeth push apart turns too.
     """
 
     shaft: Shaft
@@ -51,6 +52,11 @@ class InternalLoads:
     moment: Inside
     shear: Inside
     torque: Load
+    about_pin: Inside | None = None
+
+    def torque_at(self, speed: Number) -> np.ndarray:
+        """Return the torque at a speed, (options..., sections, angles); see Inside.at."""
+        return self.torque.at(over_angle(speed)) if self.about_pin is None else self.about_pin.at(speed)
 
 
 def internal_loads(loaded: LoadedShafts) -> tuple[InternalLoads, InternalLoads]:
@@ -70,7 +76,7 @@ def inside_shaft(crank: LoadedCrank) -> InternalLoads:
 def section_loads(crank: LoadedCrank, z: np.ndarray, x: Scalar = 0.0, y: Scalar = 0.0) -> tuple[Inside, Inside, Inside]:
     """Return moment, shear and torque in sections across z, of the shaft or of a crankpin.
 
-    z : (options..., sections), m.   x, y : the axis that passes through them, m; the shaft's own if left out.
+    z : (options..., sections), m.   x, y : where the axis passes through each, likewise; the shaft's own if left out.
     What lies on the side of smaller z acts on what lies on the other.
     """
     wrench = _wrenches(crank, z)
