@@ -134,9 +134,7 @@ def rotor(
     rigid = np.array([sum(unit.wrench[4] for unit in column) for column in made.columns], dtype=float)
     reactions = response.reactions[: 2 * len(seat.bearings)]
     mass, cross, spin, aside = made.matrices
-    return Rotor(
-        (flexibility + flexibility.T) / 2, reactions, mass, cross, spin, aside, rigid, named, made.columns
-    )
+    return Rotor((flexibility + flexibility.T) / 2, reactions, mass, cross, spin, aside, rigid, named, made.columns)
 
 
 _TURN = np.array([[0.0, -1.0], [1.0, 0.0]])

@@ -327,7 +327,7 @@ def test_without_damping_nothing_grows_or_dies_out():
 
 
 def test_two_free_masses_swing_against_each_other():
-    """By w^2 = k (m1 + m2)/(m1 m2), n times a turn; pushed, their middle moves as one mass and they part as a spring lets.
+    """By w^2 = k (m1 + m2)/(m1 m2), n times a turn; pushed, their middle moves as one mass.
 
     One moves by x, the other by x + d: the spring knows d alone, and x has none.
     """
