@@ -69,7 +69,7 @@ class ShaftVibration:
         loads = np.zeros((5, len(rotor.columns)))
         for place, column in enumerate(rotor.columns):
             for unit in (each for each in column if each.z < at):
-                loads[:, place] += unit.wrench
+                loads[:, place] += np.array(unit.wrench, dtype=float)
         for place, bearing in enumerate(bearings):
             if bearing.at < at:
                 pushed = rotor.reactions[[place, len(bearings) + place]]
