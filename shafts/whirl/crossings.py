@@ -15,6 +15,7 @@ from shafts.whirl.vibration import ShaftVibration
 
 ALIKE = 0.5  # share of the stronger sense of whirl from which the other one makes it a swing along a line
 EATS, GROWS = 0.05, 0.5  # shares of deflection and gap, and of deflection alone, from which a crossing matters
+LEAST = 1e-3  # share of the strongest below which a critical speed is nobody's concern
 SAME = 0.03  # share by which the speeds of one motion's twins differ at most
 
 
@@ -49,7 +50,9 @@ def crossings(vibration: ShaftVibration, up_to: Number) -> list[Crossing]:
     found: list[Crossing] = []
     shares = vibration.driven(which)
     added = shares * vibration.peaks_at_rest(speeds[which]) if len(shares) else shares
-    for speed, shape, *sizes in zip(speeds[which], shapes[which], shares, added, strict=True):
+    strong = shares >= LEAST * np.max(shares, initial=0.0)
+    every = (each[strong] for each in (speeds[which], shapes[which], shares, added))
+    for speed, shape, *sizes in zip(*every, strict=True):
         each = Crossing(float(speed), *named(vibration.pair, shape), *(float(size) for size in sizes))
         twin = next((place for place, other in enumerate(found) if _twins(each, other)), None)
         if twin is None:

@@ -59,6 +59,28 @@ class ShaftVibration:
         assert found is not None
         return self._seen(number, side.rotor.flexibility[[side.acting + column for column in found]], speed)
 
+    def section(self, hand: str, at: float, speed: Number) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+        """Return what it adds to the moments about x and y and to the torque in a section of the shaft, N m.
+
+        In the crank's own frame: of all that acts below `at`, bearings included, about the shaft's axis there.
+        """
+        number = list(HANDS).index(hand)
+        rotor, bearings = self.pair.sides[number].rotor, self.pair.sides[number].crank.shaft.bearings
+        loads = np.zeros((5, len(rotor.columns)))
+        for place, column in enumerate(rotor.columns):
+            for unit in (each for each in column if each.z < at):
+                loads[:, place] += np.array(unit.wrench, dtype=float)
+        for place, bearing in enumerate(bearings):
+            if bearing.at < at:
+                pushed = rotor.reactions[[place, len(bearings) + place]]
+                z = float(bearing.at)
+                loads += np.array([pushed[0], pushed[1], -z * pushed[1], z * pushed[0], 0 * pushed[0]])
+        if at > self.pair.sides[number].held_at:
+            loads[4] -= rotor.rigid
+        across = np.stack([loads[2] + at * loads[1], loads[3] - at * loads[0], loads[4]])
+        found = self._spread(self._weighed(number, across, np.atleast_1d(np.asarray(speed, dtype=float))))
+        return tuple(each if np.ndim(speed) else each[0] for each in np.moveaxis(found, 1, 0))  # type: ignore[return-value]
+
     def gear(self, hand: str, speed: Number) -> tuple[np.ndarray, np.ndarray]:
         """Return what it adds to the displacement of the gear's centre, m."""
         number = list(HANDS).index(hand)

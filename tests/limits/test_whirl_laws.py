@@ -178,6 +178,23 @@ def test_what_it_adds_to_the_bearings_is_what_it_adds_to_the_loads(seed: int):
         np.testing.assert_allclose(sum(bearings), [x, y], rtol=0, atol=1e-8 * scale)
 
 
+@pytest.mark.parametrize("seed", [1, 4])
+def test_what_it_adds_inside_the_shaft_ends_with_the_shaft(seed: int):
+    """Beyond everything no moment is left, nor torque."""
+    vibration = vibration_of(with_wheel(seed))
+    speed = 0.8 * float(vibration.carried.engine.speed.most)
+    ends = [float(each) for each in vibration.carried.engine.shafts.ends]
+    middle, scale = (ends[0] + ends[1]) / 2, 0.0
+    for hand in ("right", "left"):
+        scale = max(scale, *(np.max(np.abs(each)) for each in vibration.section(hand, middle, speed)))
+        beyond = max(ends[1], *(float(each.at) for each in vibration.carried.engine.cranks.throws.values())) + 1.0
+        for each in vibration.section(hand, beyond, speed):
+            np.testing.assert_allclose(each, 0.0, atol=1e-7 * scale)
+        *_, torque = vibration.section(hand, middle, speed)
+        still, whole = vibration.torque(hand, middle, np.array([speed]))
+        np.testing.assert_allclose(torque, (whole - still)[0], rtol=0, atol=1e-9 * scale)
+
+
 def mirrored(seed: int):
     """A random engine alike on both sides, wheels and load included."""
     engine = random_engine(seed)
@@ -327,7 +344,7 @@ def test_without_damping_nothing_grows_or_dies_out():
 
 
 def test_two_free_masses_swing_against_each_other():
-    """By w^2 = k (m1 + m2)/(m1 m2), n times a turn; pushed, their middle moves as one mass, and a spring holds them.
+    """By w^2 = k (m1 + m2)/(m1 m2), n times a turn; pushed, their middle moves as one mass.
 
     One moves by x, the other by x + d: the spring knows d alone, and x has none.
     """
