@@ -11,7 +11,7 @@ from typing import Any, TypeVar
 import numpy as np
 
 from balance.errors import Complaint
-from balance.quantities import Bound, is_table, mark
+from balance.quantities import Bound, Scalar, is_table, mark
 
 Part = TypeVar("Part")
 Places = np.ndarray | slice
@@ -49,14 +49,14 @@ def unchecked(part: Part, values: dict[str, Any]) -> Part:
     return made
 
 
-def planted(part: Any, targets: tuple[tuple[str, ...], ...], values: np.ndarray) -> Any:
-    """Return a design with an array (options,) at each of some paths in it, unchecked (see legal)."""
+def planted(part: Any, targets: tuple[tuple[str, ...], ...], values: Scalar) -> Any:
+    """Return a design with a number or an array (options,) at each of some paths in it, unchecked (see legal)."""
     for keys in targets:
         part = _put(part, keys, values)
     return part
 
 
-def _put(part: Any, keys: tuple[str, ...], values: np.ndarray) -> Any:
+def _put(part: Any, keys: tuple[str, ...], values: Scalar) -> Any:
     if not keys:
         return values
     first, *rest = keys

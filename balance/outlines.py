@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from balance.machine.yoke import Outline
+from balance.machine.outline import Outline
 from balance.quantities import Scalar, side_by_side
 
 TOUCHING = 1e-9  # m along the shafts; what is no farther apart touches, however it was written down

@@ -58,6 +58,30 @@ class Most:
     count: int
 
 
+@dataclass(frozen=True, slots=True)
+class Typical:
+    """What a number usually is where nobody knows it, in SI: as often below `usual` as above it, hardly ever outside.
+
+    name : what people call it.   reason : why, with its source or 'common practice, no source'.
+    measure : how to find it at the bench, in one line.
+    of : fields of the same definition that the three numbers are multiplied with, as a share of a length.
+    alike : whether all such entries of a machine are alike, as the seats in one plate; else each is its own.
+    """
+
+    low: float
+    usual: float
+    high: float
+    name: str
+    reason: str
+    measure: str
+    of: tuple[str, ...] = ()
+    alike: bool = True
+
+
+class Beside:
+    """Marks a field that stands beside the numbers of a design and that no file gives."""
+
+
 Positive = Bound(least=0.0, open=True)
 NotNegative = Bound(least=0.0)
 

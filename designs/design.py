@@ -3,9 +3,11 @@
 from dataclasses import field
 from typing import Annotated, Any
 
+from balance.doubt.ranges import Range
 from balance.machine.materials import Material
 from balance.quantities import (
     Angle,
+    Beside,
     Force,
     Length,
     Most,
@@ -17,6 +19,8 @@ from balance.quantities import (
     Velocity,
     definition,
 )
+from designs.measuring.readings import Measured
+from designs.stock.kinds import Stock
 from shafts.shaft import Engine
 
 
@@ -99,3 +103,14 @@ class Design(Engine):
     options: Annotated[dict[str, Any], Most(200), "redesigns by name: each maps key paths to new entries"] = field(
         default_factory=dict
     )
+    measured: Annotated[Measured | None, "what was found on the machine itself"] = None
+    found: Annotated[
+        tuple[Any, ...], Beside(), "what readings say of entries, beside what is drawn (designs.measuring.found)"
+    ] = ()
+    doubts: Annotated[
+        dict[tuple[str, ...], Range], Beside(), "what is not known of the numbers, by the path of keys to each"
+    ] = field(default_factory=dict)
+    stock: Annotated[Stock | None, "what can be bought or is at hand, where it differs from the usual"] = None
+    may_change: Annotated[
+        tuple[str, ...], "key paths that advice and `mend` may change, as yokes.*.rod.length; all free choices if none"
+    ] = ()

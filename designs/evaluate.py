@@ -14,6 +14,7 @@ from balance.case.loads import CaseLoads, case_loads
 from balance.case.taken import SIZES, taken_mount
 from balance.case.vibration import Vibration, speeds_to_try, vibration
 from balance.cycle.load import Load
+from balance.cylinder import AlongCylinder, along_cylinder
 from balance.flywheel import turning_inertia
 from balance.gas import GasState, gas_state
 from balance.joints import YokeForces, joint_forces
@@ -23,6 +24,7 @@ from balance.many import options_of
 from balance.motion import Motion, Stroke, angle_count, crank_angles, move, stroke
 from balance.quantities import Number
 from balance.shaking import Shaking, shaking
+from balance.stop import Pressed, pressed
 from balance.torque import Torques, torques
 from balance.turning import HANDS
 from balance.weights import balancing
@@ -35,8 +37,8 @@ from designs.design import Design
 from shafts.bearing_duty import duties
 from shafts.bearings.bush import BushDuty
 from shafts.bearings.rolling import RollingDuty
+from shafts.clearance.clearances import Bodies, Clearance
 from shafts.crank import layout, supports
-from shafts.gap.clearances import Clearance, clearances
 from shafts.gap.pair import YokePair, yoke_pairs
 from shafts.loaded_shafts import LoadedShafts, load_shafts
 from shafts.peaks import Peak, shaft_peaks
@@ -55,10 +57,11 @@ class Evaluation:
 
     design : as its file says.   machine : as it runs, with counterweights if they are fitted.
     closeness : how many times as many crank angles are looked at as the harmonics need.
+    cut : counterweights that are cut already, for another design; else they are sized for this one.
     """
 
-    def __init__(self, design: Design, closeness: int = 1):
-        self.design, self.closeness = design, closeness
+    def __init__(self, design: Design, closeness: int = 1, cut: balancing.Weights | None = None):
+        self.design, self.closeness, self.cut = design, closeness, cut
 
     @cached_property
     def options(self) -> int | None:
@@ -81,6 +84,11 @@ class Evaluation:
         return gas_state(self.design, self.motion)
 
     @cached_property
+    def stop(self) -> Pressed | None:
+        """How the rubber stop between the yokes is pressed; None without one."""
+        return pressed(self.design, self.motion)
+
+    @cached_property
     def forces(self) -> dict[str, YokeForces]:
         """Joint forces of every yoke."""
         return joint_forces(self.machine, self.motion, self.gas)
@@ -92,9 +100,9 @@ class Evaluation:
 
     @cached_property
     def weights(self) -> balancing.Weights | None:
-        """The counterweights and trims, sized for their aim; None if the design has none."""
-        if self.design.counterweights is None:
-            return None
+        """The counterweights and trims, sized for their aim unless they are cut already; None if there are none."""
+        if self.design.counterweights is None or self.cut is not None:
+            return self.cut
         if self.design.counterweights.aim == "cancel order 1" and not self.design.counterweights.trims:
             return balancing.size_weights(self.design.counterweights, self.bare_shaking, arms(self.design))
         return balanced(self.design)
@@ -290,14 +298,24 @@ class Evaluation:
         return load_shafts(self.machine, moved, forces, torques(self.machine, moved, forces))
 
     @cached_property
-    def clearances(self) -> list[Clearance]:
-        """Room between every two parts that could meet, at every degree of the turn; for a single design."""
-        return clearances(self._every_degree, self.weights if self.fitted else None)
+    def bodies(self) -> Bodies:
+        """All parts as bodies, and how near they come, at every degree of the turn; for a single design."""
+        return Bodies(self._every_degree, self.design, self.weights if self.fitted else None)
 
     @cached_property
-    def tightest(self) -> list[Clearance]:
-        """The nearest of those parts, found without looking closely at all others."""
-        return clearances(self._every_degree, self.weights if self.fitted else None, tightest=True)
+    def along_cylinder(self) -> AlongCylinder | None:
+        """What moves along the cylinder, at every degree of the turn; for a single design."""
+        return along_cylinder(self.design, self._every_degree.motion)
+
+    def rises(self, speed: float) -> dict[str, np.ndarray]:
+        """Return how far what gives way raises each yoke at a speed, at every degree of the turn, m, (angles,)."""
+        displaced = self.bodies.displaced
+        return {name: np.asarray(displaced.yoke(name, speed, "expected").rise) for name in self.machine.yokes}
+
+    @property
+    def clearances(self) -> list[Clearance]:
+        """Every two parts that could meet, the nearest first; for a single design."""
+        return self.bodies.all
 
     @cached_property
     def pairs(self) -> list[YokePair]:

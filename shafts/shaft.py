@@ -19,6 +19,7 @@ from balance.quantities import (
     Positive,
     Temperature,
     TiltStiffness,
+    Typical,
     definition,
 )
 from shafts.bearings.bearing import Bearing
@@ -170,25 +171,80 @@ class Shafts(Shaft):
         return self, self.left or self
 
 
+MADE = "common practice, no source: drilled in a jig the low value, marked out by hand the high one"
+ROD_LENGTH = Typical(
+    3e-5, 5e-5, 4e-4, "rod length", MADE, "both rods on two pins in a plate, calliper over the pins less a diameter"
+)
+THROW_RADIUS = Typical(
+    4e-5, 5e-5, 4e-4, "throw radius", MADE, "calliper over shaft and crankpin, less half of both diameters"
+)
+THROW_PHASE = Typical(
+    np.deg2rad(0.15), np.deg2rad(0.2), np.deg2rad(2.0), "throw phase", MADE,
+    "crank on a flat plate, one throw at its height: feelers under the other crankpin, their height over its radius",
+)  # fmt: skip
+HALF_SPAN = Typical(2e-5, 8e-5, 2e-4, "half-span of a yoke", MADE, "calliper over both yoke pins, less a diameter")
+CENTRE_DISTANCE = Typical(
+    2e-5, 5e-5, 4e-4, "centre distance", MADE, "plugs in both holes, calliper outside, less a diameter"
+)
+YOKE_HEIGHT = Typical(
+    2e-5, 8e-5, 2e-4, "height of a yoke's face", MADE, "yoke pins on blocks on a flat plate, feelers under the face"
+)
+
+
 @definition
 class Tolerances:
-    """Half-widths of making tolerances; what is left out is taken as exact."""
+    """Half-widths of making tolerances, three standard deviations each, beyond which nothing lies."""
 
-    rod_length: Annotated[Length, NotNegative, "of each rod"] = 0.0
-    throw_radius: Annotated[Length, NotNegative, "of each throw"] = 0.0
-    throw_phase: Annotated[Angle, NotNegative, "between the throws of a crank"] = 0.0
-    half_span: Annotated[Length, NotNegative, "of each yoke pivot"] = 0.0
-    centre_distance: Annotated[Length, NotNegative, "between the shafts"] = 0.0
-    yoke_height: Annotated[Length, NotNegative, "from the pivot line to the face of a yoke"] = 0.0
+    rod_length: Annotated[Length, NotNegative, ROD_LENGTH, "of each rod"] = 0.0
+    throw_radius: Annotated[Length, NotNegative, THROW_RADIUS, "of each throw"] = 0.0
+    throw_phase: Annotated[Angle, NotNegative, THROW_PHASE, "between the throws of a crank"] = 0.0
+    half_span: Annotated[Length, NotNegative, HALF_SPAN, "of each yoke pivot"] = 0.0
+    centre_distance: Annotated[Length, NotNegative, CENTRE_DISTANCE, "between the shafts"] = 0.0
+    yoke_height: Annotated[Length, NotNegative, YOKE_HEIGHT, "from the pivot line to the face of a yoke"] = 0.0
 
 
 @definition
 class Fits:
     """Plays and errors that come with making and assembling."""
 
-    guide_play: Annotated[Length, NotNegative, "diametral play of each yoke's guide"] = 0.0
-    timing_error: Annotated[Angle, "how far the left crank leads the right one as assembled"] = 0.0
-    axial_play: Annotated[Length, NotNegative, "play of shafts and yokes along the shafts"] = 0.0
+    guide_play: Annotated[
+        Length,
+        NotNegative,
+        Typical(
+            10e-6,
+            30e-6,
+            80e-6,
+            "guide play",
+            "common practice, no source: a thousandth or two of the diameter, and dirt",
+            "dial gauge at the end of the stem, rock it in its guide",
+        ),
+        "diametral play of each yoke's guide",
+    ] = 0.0
+    timing_error: Annotated[
+        Angle,
+        Typical(
+            np.deg2rad(-0.4),
+            0.0,
+            np.deg2rad(0.4),
+            "timing of the left crank",
+            "common practice, no source: set with a square and a gauge",
+            "both inner throws at one height on a plate: feelers under the lower one, their height over its radius",
+        ),
+        "how far the left crank leads the right one as assembled",
+    ] = 0.0
+    axial_play: Annotated[
+        Length,
+        NotNegative,
+        Typical(
+            50e-6,
+            150e-6,
+            400e-6,
+            "end float",
+            "common practice, no source: collars set by hand",
+            "dial gauge on the end of the shaft, push it to and fro",
+        ),
+        "play of shafts and yokes along the shafts",
+    ] = 0.0
     set_up_at: Annotated[Temperature, Positive, "temperature at which it is measured and set up"] = 293.15
     case_temperature: Annotated[Temperature | None, Positive, "of the case when running"] = None
     case_material: Annotated[Material | None, "what holds the shafts apart, for its growth with heat"] = None

@@ -6,10 +6,11 @@ from typing import Any
 
 import numpy as np
 
+from balance.bodies.every import bodies
 from balance.cycle.extremes import least
 from balance.machine.machine import Machine
 from balance.motion import crank_angles, move
-from balance.obstacles import Obstacle, ShaftPiece, obstacles
+from balance.obstacles import Obstacle, ShaftPiece
 from balance.outlines import ranges_meet
 from balance.plates.pinned import Pinned
 from balance.plates.plate import flattened
@@ -61,7 +62,7 @@ def proven_rooms(
     The real outlines are looked at every degree of crank angle; the least distance is refined between.
     """
     motion = move(machine, crank_angles(ANGLES))
-    parts = obstacles(machine, motion, shafts)
+    parts = bodies(machine, motion, shafts)
     cut = [
         (hand, place, weight) for hand in HANDS for place, weight in enumerate(weights.planes) if weight.shape.mass > 0
     ]
@@ -74,7 +75,8 @@ def proven_rooms(
             if hand == "right" and side == "left"
         ]
         holder = "" if carried is None else carried[hand][place]
-        for part in [part for part in parts if not _joined(machine, part, hand, holder)] + others:
+        near = [part for part in parts if not part.taken and not _joined(machine, part, hand, holder)]
+        for part in near + others:
             own = part.hand == hand
             if ranges_meet(_plate_range(weight), part.z, _slack(machine, part, own, holder, play)):
                 centre = HANDS[hand] * float(machine.cranks.centre_distance) / 2
@@ -100,6 +102,8 @@ def _slack(machine: Machine, part: Obstacle, own: bool, holder: str, play: float
 def _joined(machine: Machine, part: Obstacle, hand: str, holder: str) -> bool:
     """Return whether a part is the weight's own shaft, or the crankpin that carries it."""
     kind, name = part.follows
+    if part.hand == hand and part.kind in ("gear", "wheel"):  # a weight may well be fixed to one
+        return True
     if part.hand != hand or kind not in ("shaft", "pin"):
         return False
     return kind == "shaft" or holder == f"pin {machine.yokes[name].throw}"
@@ -117,6 +121,7 @@ def weight_parts(machine: Machine, weights: Weights) -> list[Obstacle]:
             ("weight", ""),
             # A rod runs against the plate that closes its crankpin, as it does against a web.
             joins=(weight.shape.edge.arm.throw,) if isinstance(weight.shape.edge, Pinned) else (),
+            kind="weight",
             circle=(sign * float(machine.cranks.centre_distance) / 2, 0.0, float(weight.shape.edge.reach)),
         )
         for hand, sign in HANDS.items()

@@ -32,9 +32,10 @@ from designs.tables.table import markdown_text
 @click.option("--plot", metavar="FILE", help="Also draw shaking force and gap over speed: .png, .svg or .pdf.")
 @click.option("--force", is_flag=True, help="Replace files that exist.")
 @click.option("--allow-above", is_flag=True, help="Let a file name tables that do not stand beside it.")
+@inputs.sure
 def command(
     designs: tuple[str, ...], only: tuple[str, ...], show: tuple[str, ...], form: str | None,
-    output: str | None, plot: str | None, force: bool, allow_above: bool,
+    output: str | None, plot: str | None, force: bool, allow_above: bool, sure: float,
 ) -> None:  # fmt: skip
     """Set each DESIGN and all options in its file side by side, against the first.
 
@@ -43,7 +44,7 @@ def command(
     3: nothing fails, but not all could be looked at.
     """
     picture, text = files.free(plot, force, files.PICTURES), files.free(output, force)
-    found = gather([Path(each) for each in designs] or [inputs.DEMO], only, allow_above)
+    found = gather([Path(each) for each in designs] or [inputs.DEMO], only, allow_above, sure)
     candidates = [each for each in found if isinstance(each, Candidate)]
     faulty = [each for each in found if isinstance(each, Faulty)]
     for each in faulty:
@@ -67,7 +68,7 @@ def _put(
 ) -> None:
     if form is None and to is None:
         screen.show(side_by_side.tables(candidates, lines, faulty))
-        click.echo(click.wrap_text(conclusion(candidates), width=100))
+        click.echo(screen.wrapped(conclusion(candidates)))
         return
     if form == "json":
         text = (

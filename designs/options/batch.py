@@ -9,11 +9,13 @@ import os
 import signal
 import threading
 from collections import deque
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator
 from concurrent.futures import Executor, ProcessPoolExecutor
 from dataclasses import dataclass
+from functools import partial
 from itertools import pairwise
 from multiprocessing.connection import wait
+from typing import TypeVar
 
 import numpy as np
 
@@ -29,6 +31,7 @@ from shafts.crank.layout import order
 
 CHUNK = 1024  # options worked out together: fewer cost more calls for each, more leave the cache
 BLOCK = 2048  # options sent to a process at a time: enough to forget what sending costs, few enough to end together
+Done = TypeVar("Done")
 AHEAD = 3  # blocks under way for each process
 
 
@@ -66,14 +69,24 @@ def judge_many(
     executor : anything that keeps to concurrent.futures, e.g. that of a cluster; by default as many
     processes as there are processors, or `workers`; 1 works in this process.
     """
+    yield from in_parallel(partial(judge_options, keys=keys), blocks, executor, workers)
+
+
+def in_parallel(
+    work: Callable[[Design], Done],
+    blocks: Iterable[Design],
+    executor: Executor | None = None,
+    workers: int | None = None,
+) -> Iterator[Done]:
+    """Yield what some work makes of each block, in order; see `judge_many`."""
     workers = workers or usable_processors()
     if executor is not None:
-        yield from _in_order(executor, blocks, keys, AHEAD * workers)
+        yield from _in_order(executor, work, blocks, AHEAD * workers)
     elif workers == 1:
-        yield from (judge_options(block, keys) for block in blocks)
+        yield from (work(block) for block in blocks)
     else:
         with ProcessPoolExecutor(workers, initializer=_serve) as pool:
-            yield from _in_order(pool, blocks, keys, AHEAD * workers)
+            yield from _in_order(pool, work, blocks, AHEAD * workers)
 
 
 def _serve() -> None:
@@ -90,11 +103,13 @@ def _end_with_parent() -> None:
     os._exit(1)
 
 
-def _in_order(executor: Executor, blocks: Iterable[Design], keys: tuple[str, ...], ahead: int) -> Iterator[Verdicts]:
+def _in_order(
+    executor: Executor, work: Callable[[Design], Done], blocks: Iterable[Design], ahead: int
+) -> Iterator[Done]:
     under_way: deque = deque()
     try:
         for block in blocks:
-            under_way.append(executor.submit(judge_options, block, keys))
+            under_way.append(executor.submit(work, block))
             if len(under_way) >= ahead:
                 yield under_way.popleft().result()
         while under_way:
@@ -134,7 +149,7 @@ def judge_options(design: Design, keys: tuple[str, ...]) -> Verdicts:
     fine = legal(design, count)
     values, margins = np.full((2, len(keys), count), np.nan)
     passed = np.zeros((len(keys), count), dtype=bool)
-    for places in _chunks(design, fine):
+    for places in chunks(design, fine):
         for row, figure in enumerate(figures_of(picked(design, places), keys)):
             values[row, places] = np.nan if figure.value is None else figure.value
             margins[row, places] = np.nan if figure.margin is None else figure.margin
@@ -142,7 +157,7 @@ def judge_options(design: Design, keys: tuple[str, ...]) -> Verdicts:
     return Verdicts(keys, fine, values, margins, passed)
 
 
-def _chunks(design: Design, fine: np.ndarray) -> Iterator[np.ndarray]:
+def chunks(design: Design, fine: np.ndarray) -> Iterator[np.ndarray]:
     """Yield the numbers of the legal options in chunks whose cranks are built alike and need as many crank angles."""
     places = np.flatnonzero(fine)
     if not len(places):

@@ -17,6 +17,7 @@ from designs.options.batch import Verdicts, judge_many, judge_options
 from designs.options.findings import Aim, Findings
 from designs.options.journal import Journal
 from designs.options.varying import BadSearchError, Variation
+from designs.stock.groups import grouped
 
 Method = Literal["grid", "hypercube", "global"]
 MOST_OPTIONS = 10_000_000
@@ -60,6 +61,9 @@ class Search:
     def options(self, values: np.ndarray) -> Design:
         """Return the options with these values in the written units, (variations, options), as one design."""
         design = self.design
+        for each, numbers in zip(self.variations, values, strict=True):
+            if each.group:
+                design = grouped(design, each.si(numbers))
         for each, numbers in zip(self.variations, values, strict=True):
             design = planted(design, each.targets, each.si(numbers))
         return design

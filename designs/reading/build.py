@@ -11,12 +11,15 @@ from typing import Any, TypeVar
 
 import numpy as np
 
+from balance.doubt.ranges import Range
 from balance.errors import BadDesign, Complaint
 from balance.machine.counterweights import FlatDrawing
 from balance.machine.machine import PressureTable
 from balance.machine.materials import Material
 from balance.quantities import out_of_range
+from designs.design import Design
 from designs.reading.complaints import BadFile, Place, Placed, alike, listed, nearest
+from designs.reading.doubtful import UNKNOWN, doubt_at
 from designs.reading.drawing import read_drawing
 from designs.reading.expected import expected, expected_key
 from designs.reading.leaves import FAILED, BadLeaf, leaf_value
@@ -38,7 +41,10 @@ from designs.reading.shapes import (
     shorthand_of,
     stock_of,
 )
+from designs.reading.source import read_entries
 from designs.reading.table import read_table
+from designs.reading.taken import with_doubts
+from designs.stock.kinds import Stock
 
 Where = tuple[str, ...]
 Made = TypeVar("Made")
@@ -53,9 +59,11 @@ def build(cls: type[Made], tree: Entries, folder: Path | None = None, allow_abov
     Raises BadFile with every complaint.
     """
     builder = _Builder(folder, allow_above)
-    made = builder.record(cls, tree, ())
+    made: Any = builder.record(cls, tree, ())
     if builder.complaints or made is FAILED:
         raise BadFile(*builder.complaints)
+    if isinstance(made, Design):
+        made = with_doubts(made, builder.ranges, builder.given)
     return made
 
 
@@ -65,6 +73,8 @@ class _Builder:
     allow_above: bool
     complaints: list[Placed] = field(default_factory=list)
     materials: Materials = field(default_factory=Materials)
+    ranges: dict[Where, Range] = field(default_factory=dict)
+    given: set[Where] = field(default_factory=set)
 
     def complain(self, place: Place, where: Where, read: str, allowed: str, word: str = "", known: Any = ()) -> Any:
         """Note a complaint, with the name in `known` that looks most like `word`; return FAILED."""
@@ -93,9 +103,17 @@ class _Builder:
 
     def leaf(self, shape: Shape, node: Node, where: Where) -> Any:
         try:
-            return leaf_value(shape, node)
+            value = leaf_value(shape, node)
         except BadLeaf as error:
             return self.complain(node.place, where, error.read, error.allowed, error.word, error.known)
+        return self.doubtful(value, node, where) if isinstance(value, Range) else value
+
+    def doubtful(self, value: Range, node: Node, where: Where) -> Any:
+        """Note the range of a number, whose middle is the design's own."""
+        if why := doubt_at(where):
+            return self.complain(node.place, where, shown(node), why)
+        self.ranges[where] = value
+        return value.middle
 
     def optional(self, shape: Optional, node: Node, where: Where) -> Any:
         if isinstance(node, Leaf) and node.is_none and not is_word_of(shape.item, text_of(node)):
@@ -145,6 +163,13 @@ class _Builder:
     def drawing(self, cls: type, node: Node, where: Where) -> Any:
         return self.from_file(cls, node, where, read_drawing)
 
+    def stock(self, cls: type, node: Node, where: Where) -> Any:
+        """Return a stock that is written in place, or in the file beside the design that a text names."""
+        if not text_of(node):
+            return self.record(cls, node, where)
+        tree = self.from_file(cls, node, where, read_entries)
+        return FAILED if tree is FAILED else self.record(cls, tree, where)
+
     def from_file(self, cls: type, node: Node, where: Where, read: Callable[..., Any]) -> Any:
         if not text_of(node):
             return self.complain(node.place, where, shown(node), expected(Record(cls)))
@@ -178,9 +203,10 @@ class _Builder:
         return self.record(classes[same], node, where)
 
     def either(self, shape: Either, node: Node, where: Where) -> Any:
-        before = len(self.complaints)
+        before, ranges = len(self.complaints), dict(self.ranges)
         tries = []
         for each in shape.items:
+            self.ranges = dict(ranges)  # without those of a shape that did not fit after all
             value = self.value(each, node, where)
             tries.append(self.complaints[before:])
             del self.complaints[before:]
@@ -217,9 +243,12 @@ class _Builder:
         found, meant = self.found(cls, node, where)
         values = {}
         for key in sorted(keys_of(cls).values(), key=lambda each: not _holds_materials(each.shape)):
-            if key.name in found:
+            if key.name in found and not (key.typical and text_of(found[key.name]).strip() == UNKNOWN):
+                self.given.add((*where, key.name))
                 values[key.name] = self.value(key.shape, found[key.name], (*where, key.name))
-            elif key.needed and key.name not in meant:
+            elif key.needed and key.typical:
+                values[key.name] = key.typical.usual
+            elif key.asked_for and key.name not in meant:
                 self.complain(node.place, (*where, key.name), "nothing", expected_key(key))
         return values
 
@@ -279,4 +308,5 @@ SPECIAL: dict[type, Callable[[_Builder, type, Node, Where], Any]] = {
     Material: _Builder.material,
     PressureTable: _Builder.table,
     FlatDrawing: _Builder.drawing,
+    Stock: _Builder.stock,
 }

@@ -12,7 +12,8 @@ from typing import Annotated, Any, Literal, Union, get_args, get_origin, get_typ
 
 import numpy as np
 
-from balance.quantities import Bound, Most, Unit
+from balance.evidence.estimate import Estimate
+from balance.quantities import Beside, Bound, Most, Typical, Unit, mark
 from designs.reading.complaints import fold
 from shafts.bearings.bearing import STOCK
 
@@ -20,6 +21,14 @@ from shafts.bearings.bearing import STOCK
 @dataclass(frozen=True, slots=True)
 class Quantity:
     """A number with a unit."""
+
+    si: str
+    bound: Bound
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """A number with a unit as it was found, with its doubt."""
 
     si: str
     bound: Bound
@@ -106,7 +115,22 @@ class Either:
     items: tuple["Shape", ...]
 
 
-Shape = Quantity | Whole | Flag | Words | Raw | Choice | Fixed | Series | Named | Record | Tagged | Optional | Either
+Shape = (
+    Quantity
+    | Reading
+    | Whole
+    | Flag
+    | Words
+    | Raw
+    | Choice
+    | Fixed
+    | Series
+    | Named
+    | Record
+    | Tagged
+    | Optional
+    | Either
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,19 +142,27 @@ class Key:
     needed: bool
     default: Any
     meaning: str
+    typical: Typical | None = None
+
+    @property
+    def asked_for(self) -> bool:
+        """Whether a file must give it: it has no default, and nothing usual can be taken."""
+        return self.needed and self.typical is None
 
 
 @cache
 def keys_of(cls: type) -> dict[str, Key]:
     """Return the keys of a definition by name, in the order of its fields."""
     hints = get_type_hints(cls, include_extras=True)
-    return {each.name: _key(each, hints[each.name]) for each in fields(cls) if each.init}
+    kept = (each for each in fields(cls) if mark(hints[each.name], Beside) is None)
+    return {each.name: _key(each, hints[each.name]) for each in kept}
 
 
 def _key(each: Field, hint: Any) -> Key:
     default = each.default if each.default_factory is MISSING else each.default_factory()
     meaning = next((mark for mark in getattr(hint, "__metadata__", ()) if isinstance(mark, str)), "")
-    return Key(each.name, shape_of(hint), default is MISSING, None if default is MISSING else default, meaning)
+    value, typical = (None if default is MISSING else default), mark(hint, Typical)
+    return Key(each.name, shape_of(hint), default is MISSING, value, meaning, typical)
 
 
 def key_named(cls: type, written: str) -> Key | None:
@@ -161,7 +193,11 @@ def _annotated(annotation: Any, bound: Bound) -> Shape:
     marks = annotation.__metadata__
     bound = next((each for each in marks if isinstance(each, Bound)), bound)
     unit = next((each for each in marks if isinstance(each, Unit)), None)
-    shape = Quantity(unit.si, bound) if unit else shape_of(get_args(annotation)[0], bound)
+    kind = get_args(annotation)[0]
+    if unit is None:
+        shape = shape_of(kind, bound)
+    else:
+        shape = Reading(unit.si, bound) if kind is Estimate else Quantity(unit.si, bound)
     most = next((each.count for each in marks if isinstance(each, Most)), None)
     return shape if most is None else _up_to(shape, most)
 

@@ -12,6 +12,7 @@ from typing import Any
 
 import yaml
 
+from designs.reading.beside import file_beside
 from designs.reading.complaints import BadFile, Place, bad, quote
 from designs.reading.nodes import LINE_BREAKS, Entries, Items, Leaf, Node, shown, text_of
 from designs.whole_file import note_as_input
@@ -26,6 +27,11 @@ LOADER = getattr(yaml, "CBaseLoader", yaml.BaseLoader)
 def read_file(path: str | Path) -> Entries:
     """Return the tree of a design file; raises BadFile if it cannot be read or is not well formed."""
     return parse(_bytes_of(Path(path)), Path(path).name)
+
+
+def read_entries(name: str, folder: Path | None, allow_above: bool, place: Place) -> Entries:
+    """Return the tree of another file that a design file names at a place; raises BadFile."""
+    return read_file(file_beside(name, folder, allow_above, place))
 
 
 def _bytes_of(path: Path) -> bytes:

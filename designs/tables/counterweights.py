@@ -4,8 +4,8 @@ from dataclasses import replace
 
 import numpy as np
 
+from balance.bodies.every import without_body
 from balance.machine.counterweights import Counterweights
-from balance.obstacles import without_outline
 from balance.plates.pinned import Pinned
 from balance.plates.plate import Edge
 from balance.plates.sector import Sector
@@ -182,14 +182,14 @@ def _rooms(evaluation: Evaluation) -> Table:
         Column("strikes", "strikes"),
     )
     rows = [(room.weight, room.part, room.gap, room.angle, bool(room.gap <= 0)) for room in evaluation.weight_rooms]
-    skipped = without_outline(evaluation.design)
+    skipped = [each.words for each in without_body(evaluation.design)]
     note = (
         "Real outlines at every degree of the turn, of parts whose ranges along the shafts meet. Where parts "
         "strike, the room is minus what the largest radius must come down by. At rest-speed geometry: bending and "
         "play are in the gap budget."
     )
     if skipped:
-        note += f" Not looked at for want of an outline: {', '.join(skipped)}."
+        note += f" Not looked at for want of a body: {', '.join(skipped)}."
     return Table("weight_rooms", "Room around the counterweights", columns, rows, note)
 
 

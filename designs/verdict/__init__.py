@@ -1,5 +1,8 @@
 """The verdict on a design: one row a limit, each from the room that knows it."""
 
+from dataclasses import replace
+from functools import cache, partial
+
 from designs.evaluate import Evaluation
 from designs.verdict import (
     along,
@@ -7,11 +10,14 @@ from designs.verdict import (
     bearings,
     clearances,
     counterweights,
+    cylinder,
     evenness,
     gap,
+    joined,
     power,
     shafts,
     shaking,
+    stop,
     strength,
     teeth,
     vibration,
@@ -27,6 +33,9 @@ ROOMS = (
     evenness,
     gap,
     clearances,
+    cylinder,
+    joined,
+    stop,
     shafts,
     bearing_fits,
     bearings,
@@ -42,5 +51,19 @@ MANY = (power, shaking, vibration, evenness, gap, shafts, bearing_fits, bearings
 
 
 def judge(evaluation: Evaluation) -> list[Row]:
-    """Return every limit and how the design stands against it."""
-    return [row for room in ROOMS for row in room.rows(evaluation)]
+    """Return every limit and how the design stands against it; what fails says what to change, once it is asked."""
+    rows = [row for room in ROOMS for row in room.rows(evaluation)]
+    return rows if evaluation.options is not None else _counselled(evaluation, rows)
+
+
+def _counselled(evaluation: Evaluation, rows: list[Row]) -> list[Row]:
+    @cache
+    def counsel():
+        from designs.counsel.advice import Counsel  # which judges what it tries
+
+        return Counsel(evaluation.design, rows)
+
+    def words(key: str) -> str:
+        return counsel().advice(key).sentence
+
+    return [replace(row, advice=partial(words, row.key)) if row.state in ("FAIL", "depends") else row for row in rows]

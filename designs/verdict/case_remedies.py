@@ -94,7 +94,7 @@ def _other_machines(evaluation: Evaluation, mount: Mount) -> Iterator[Trial]:
     design = evaluation.design
     wheel = design.flywheel
     if wheel is not None and wheel.on != "both":
-        halves = replace(wheel, on="both", inertia=wheel.inertia / 2, mass=wheel.mass / 2, disc=None)
+        halves = replace(wheel, on="both", inertia=wheel.polar_inertia / 2, mass=wheel.wheel_mass / 2, disc=None)
         other = Evaluation(replace(design, flywheel=halves), evaluation.closeness)
         yield "a flywheel on each shaft, of half the inertia", _fares(evaluation, mount, other.case_loads)
     if design.counterweights is not None and not evaluation.fitted:

@@ -10,11 +10,6 @@ from designs.verdict.row import Row, not_checked
 KEYS = ("power",)
 WHAT = "power of the gas at rated speed, before friction"
 ROUNDING = 1e-12  # of the largest torque times the speed; less power than that is none, in any unit
-CHANGE = (
-    "let the displacer lead the piston by about a quarter turn: change the sign of a throw's phase; with both yokes "
-    "on one crankpin set the rods' pivots on the other side of the shafts, or run it the other way round "
-    "(cranks.turning)"
-)
 
 
 def rows(evaluation: Evaluation) -> list[Row]:
@@ -26,4 +21,4 @@ def rows(evaluation: Evaluation) -> list[Row]:
     power = mean(total).at(rated)[..., 0] * rated
     scale = np.max(np.abs(total.at(rated)), axis=-1) * rated
     power = np.where(np.abs(power) <= ROUNDING * scale, 0.0, power)
-    return [Row("power", WHAT, power, evaluation.design.limits.power, "W", "at least", CHANGE, rated)]
+    return [Row("power", WHAT, power, evaluation.design.limits.power, "W", "at least", speed=rated)]

@@ -22,12 +22,4 @@ def rows(evaluation: Evaluation) -> list[Row]:
         return [not_checked("shaking_force", what, missing)]
     (size,), (angle,) = largest_roots([evaluation.shaking.square])
     speed = np.asarray(design.speed.most)
-    return [Row("shaking_force", what, size * speed**2, limit, "N", "at most", _change(evaluation), speed, angle)]
-
-
-def _change(evaluation: Evaluation) -> str:
-    if evaluation.design.counterweights is None:
-        return "add counterweights"
-    if not evaluation.fitted:
-        return "fit the counterweights (counterweights.fitted: yes)"
-    return "make the reciprocating masses lighter or more alike, or use heavier counterweights"
+    return [Row("shaking_force", what, size * speed**2, limit, "N", "at most", speed=speed, angle=angle)]

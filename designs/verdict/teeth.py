@@ -10,7 +10,6 @@ from shafts.strength.teeth import ToothDuty
 KEYS = ("tooth_bending_safety", "tooth_pitting_safety")
 
 BENDING, PITTING = "bending of gear teeth", "pitting of gear teeth"
-STRONGER = "use wider gears, a larger module, a stronger material, or a flywheel on the shaft that feels the ripple"
 
 
 def rows(evaluation: Evaluation) -> list[Row]:
@@ -38,4 +37,4 @@ def _row(key: str, what: str, found: list[tuple[ToothDuty, Scalar | None]], limi
     if len(known) < len(found) or any(np.all(np.isnan(safety)) for _, safety, _ in known):
         return not_checked(key, what, f"state cranks.gears.{entry}: none follows from the material or number of teeth")
     value, speed, angle = worst_of(known, "at least")
-    return Row(key, what, value, limit, "", "at least", STRONGER, speed, angle)
+    return Row(key, what, value, limit, "", "at least", speed=speed, angle=angle)

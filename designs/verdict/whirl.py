@@ -8,9 +8,6 @@ from designs.verdict.row import Row
 from shafts.whirl.critical import first_critical
 from shafts.whirl.torsion import highest_strong_order, torsional_frequencies
 
-STIFFER = "use a thicker shaft, bearings nearer to the heaviest mass, stiffer seats, or lighter webs, rods and wheels"
-SHORTER = "use a thicker or shorter shaft between throws, gear and flywheel, or lighter cranks and flywheel"
-
 
 def rows(evaluation: Evaluation) -> list[Row]:
     """Return the margin of the fastest speed from the first critical speed, and from the first torsional frequency."""
@@ -23,7 +20,7 @@ def _critical(evaluation: Evaluation, most: np.ndarray) -> Row:
     lowest, side = np.min(speeds, axis=0), ("right", "left")[int(np.argmin(np.min(speeds.reshape(2, -1), axis=-1)))]
     what = f"first critical speed over fastest speed, {side} shaft"
     limit = evaluation.design.limits.critical_speed_margin
-    return Row("critical_speed_margin", what, lowest / most, limit, "", "at least", STIFFER, lowest)
+    return Row("critical_speed_margin", what, lowest / most, limit, "", "at least", speed=lowest)
 
 
 def _torsional(evaluation: Evaluation, most: np.ndarray) -> Row:
@@ -34,4 +31,4 @@ def _torsional(evaluation: Evaluation, most: np.ndarray) -> Row:
     named = f"{int(np.max(order))}" + ("" if np.all(order == np.max(order)) else " at most")
     what = f"first torsional frequency over that of the torque's highest strong order ({named}) at the fastest speed"
     limit = evaluation.design.limits.torsional_margin
-    return Row("torsional_margin", what, first / (order * most), limit, "", "at least", SHORTER, first / order)
+    return Row("torsional_margin", what, first / (order * most), limit, "", "at least", speed=first / order)

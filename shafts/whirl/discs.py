@@ -2,13 +2,17 @@
 
 A web counts as it is described: its moment of inertia if stated, else that of its mass at its mass
 centre and, if width, thickness and material are known, of a bar of that mass. A gear is a disc of its
-pitch circle, of its stated mass or, that left out, of its face and material. A flywheel is thin.
+pitch circle, of its stated mass or, that left out, of its face and material. A wheel is thin
+unless its thickness is given.
 """
 
 from dataclasses import dataclass
 
+import numpy as np
+
 from balance.machine.crank import Gears, Web
-from balance.machine.machine import Flywheel, Machine
+from balance.machine.machine import Machine
+from balance.machine.wheels import Wheel
 from balance.machine.yoke import Yoke
 from balance.quantities import Number
 
@@ -34,9 +38,7 @@ def discs(machine: Machine, hand: str) -> list[Disc]:
     found = [_web_disc(f"web {number + 1}", web) for number, web in enumerate(webs)]
     if machine.cranks.gears is not None:
         found.append(_gear_disc(machine.cranks.gears, hand))
-    if machine.flywheel is not None and machine.flywheel.on in (hand, "both"):
-        found.append(_wheel_disc(machine.flywheel))
-    return found
+    return found + [_wheel_disc(name, each, hand) for name, each in machine.wheels(hand).items()]
 
 
 def _web_disc(name: str, web: Web) -> Disc:
@@ -50,8 +52,9 @@ def _gear_disc(gears: Gears, hand: str) -> Disc:
     return Disc("gear", gears.at, mass, polar, polar / 2 + mass * face**2 / 12)
 
 
-def _wheel_disc(wheel: Flywheel) -> Disc:
-    return Disc("flywheel", wheel.at, wheel.mass, wheel.inertia, wheel.inertia / 2)
+def _wheel_disc(name: str, wheel: Wheel, hand: str) -> Disc:
+    thick = 0.0 if wheel.thickness is None else wheel.wheel_mass * np.asarray(wheel.thickness) ** 2 / 12
+    return Disc(name, wheel.along(hand), wheel.wheel_mass, wheel.polar_inertia, wheel.polar_inertia / 2 + thick)
 
 
 def carried_mass(yoke: Yoke, hand: str) -> Number:

@@ -19,12 +19,15 @@ from designs.options.journal import Journal, OtherSearchError
 from designs.options.search import Search, run
 from designs.options.varying import BadSearchError, variation
 from designs.options.writing import with_values
-from designs.reading import read, read_text
+from designs.reading import read, read_text, read_tree
 from designs.reading.source import parse
 from designs.status import NOT_ALL_CHECKED  # the engine of these tests leaves things out
 
 TEXT = Path(__file__).with_name("greenhouse-fan.yaml").read_text("utf-8")
-LIMITED = TEXT.replace(
+KNOWN = TEXT.replace("clearance: C3}", "clearance: C3, seat_stiffness: 60 N/um}").replace(
+    "clearance: 12 um}", "clearance: 12 um, seat_stiffness: 60 N/um}"
+)
+LIMITED = KNOWN.replace(
     "limits: {", "limits: {shaking force: 60 N, slope at bearings: 3 mrad, slope_at_gears: 3 mrad, "
 ).replace("mrad", "arcmin")
 RADIUS, MASS, THICK = "cranks.throws.second pin.radius", "yokes.displacer.parts.displacer", "shafts.segments.*.diameter"
@@ -328,3 +331,34 @@ def test_any_entry_alone_may_be_varied(entry: str) -> None:
     assert result.exception is None or isinstance(result.exception, SystemExit), result.exception
     assert result.exit_code in (0, 1, 3), result.stderr
     assert "options tried" in result.stdout
+
+
+def test_a_shaft_takes_its_bearings_along_and_only_sizes_that_are_sold_are_tried(tmp_path: Path) -> None:
+    """No 5.94 mm shaft on an 8 mm bearing: each option's bores are its shaft's, in the search and in what it writes."""
+    path = Path(__file__).parents[2] / "designs" / "redesign.yaml"
+    tree, design = read_tree(path), read(path)
+    for said in ("shaft=5.94 mm..9.2 mm", "shafts.segments.*.diameter=5.94 mm..9.2 mm"):
+        entry = variation(said, tree, design)
+        assert entry.even == pytest.approx([6, 7, 8, 9])
+        search = Search(design, (entry,), (aim("most:margin"),), ("gap",), "grid", 4, 1)
+        options = search.options(entry.even[None])
+        for bearing in options.shafts.bearings:
+            np.testing.assert_array_equal(bearing.ball.bore, options.shafts.segments[0].diameter)
+    with pytest.raises(BadSearchError, match="any-size"):
+        variation("shaft=5.94 mm,8 mm", tree, design)
+    assert variation("shaft=5.94 mm,8 mm", tree, design, any_size=True).even == pytest.approx([5.94, 8])
+    best = tmp_path / "best.yaml"
+    result = run_command(path, "--vary", "shaft=8 mm,9 mm", "--best", best)
+    assert result.exit_code == 0, result.stderr
+    made = read(best)
+    assert {float(each.ball.bore) for each in made.shafts.bearings} == {float(made.shafts.segments[0].diameter)}
+    assert "What binds:" in result.stdout
+
+
+def test_no_failing_option_stands_among_the_best() -> None:
+    path = Path(__file__).parents[2] / "designs" / "redesign.yaml"
+    result = run_command(path, "--vary", "shaft=3 mm..9 mm", "--json")
+    ranking = json.loads(result.stdout)["ranking"]
+    shown = run_command(path, "--vary", "shaft=3 mm..9 mm").stdout
+    assert "fails" not in shown.partition("Which limits")[0]
+    assert any(not each["whole_verdict_failing"] for each in ranking)
