@@ -96,10 +96,6 @@ def test_the_elastic_product_is_what_displaced_crankpins_do(seed):
 
     whole = elastic.whole(loaded, found.facing)
     same(whole.clearances(SPEED), against(found, shift_of))
-    parts = [item.line(loaded, found.facing, "expected").apart for item in ELASTIC]
-    scale = max(np.abs(part).max() for part in parts)
-    np.testing.assert_allclose(sum(parts), whole.apart, rtol=0, atol=1e-12 * scale)
-
 
 @pytest.mark.parametrize("seed", SEEDS)
 def test_timing_and_tolerances(seed):
