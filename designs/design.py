@@ -84,7 +84,10 @@ class Limits:
     yield_safety: Annotated[Number, Positive, "least safety against yielding of the shafts; common practice"] = 1.5
     fatigue_safety: Annotated[Number, Positive, "least safety against fatigue of the shafts; common practice"] = 1.5
     critical_speed_margin: Annotated[
-        Number, Positive, "least first critical speed over the fastest; at 1.3 an unbalance bends a shaft 2.4-fold"
+        Number,
+        Positive,
+        "least distance, as a factor, of the speed range from a critical speed that matters (the table of critical "
+        "speeds says which); 1.3 is common practice, no source",
     ] = 1.3
     torsional_margin: Annotated[
         Number, Positive, "least first torsional frequency over the torque's highest strong order; common practice"

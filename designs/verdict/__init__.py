@@ -20,6 +20,7 @@ from designs.verdict import (
     stop,
     strength,
     teeth,
+    uneven,
     vibration,
     whirl,
 )
@@ -32,6 +33,7 @@ ROOMS = (
     vibration,
     evenness,
     gap,
+    uneven,
     clearances,
     cylinder,
     joined,
