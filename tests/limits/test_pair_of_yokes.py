@@ -97,6 +97,7 @@ def test_the_elastic_product_is_what_displaced_crankpins_do(seed):
     whole = elastic.whole(loaded, found.facing)
     same(whole.clearances(SPEED), against(found, shift_of))
 
+
 @pytest.mark.parametrize("seed", SEEDS)
 def test_timing_and_tolerances(seed):
     found = pair(random_engine(seed))
