@@ -177,7 +177,7 @@ def draw_critical_speeds(axes: Axes, evaluation: Evaluation, place: int = 0) -> 
     axes.set_title(f"{side} crank", loc="left")
     bare(axes)
     if found:
-        axes.legend(frameon=False, fontsize=8, loc="upper center", bbox_to_anchor=(0.5, -0.2), ncols=3)
+        axes.legend(frameon=False, fontsize=8, loc="upper left", bbox_to_anchor=(1.0, 0.8), handletextpad=0.2)
 
 
 def draw_run_up(axes: Axes, evaluation: Evaluation) -> None:

@@ -127,6 +127,7 @@ def test_every_cell_can_be_shown(tmp_path: Path) -> None:
         "resonances",
         "mount_needed",
         "evenness",
+        "speed_swing",
         "inertias",
         "flywheel",
         "grade",
