@@ -86,19 +86,18 @@ def largest_acceleration(torque: np.ndarray, inertia: Scalar) -> np.ndarray:
 def turning_inertias(machine: Machine) -> dict[str, Number]:
     """Return the moments of inertia of all that is known to turn with both shafts together, kg m^2, by name.
 
-    Flywheels and the load as given; gears as solid discs of their pitch diameter; fitted counterweights as cut; webs
-    as given, else by mass, mass centre and size as far as known; the crankpin ends of the rods as their share of the
-    rod's mass. Left out, being small or unknown: the shafts, and the mean inertia of what goes up and
-    down, so that the true fluctuation is a little smaller.
+    Flywheel and pulley as given, else by their size; gears as solid discs of their pitch diameter; fitted
+    counterweights as cut; webs as stated, else by mass, mass centre and size as far as known; the crankpin ends of the
+    rods as their share of the rod's mass. Left out, being small or unknown: the shafts, and the mean inertia of what
+    goes up and down, so that the true fluctuation is a little smaller.
     """
-    cranks, wheel = machine.cranks, machine.flywheel
+    cranks = machine.cranks
     found: dict[str, Number] = {}
-    if wheel is not None:
-        found["flywheel"] = wheel.inertia * _shafts(wheel.on)
-    if np.any(np.asarray(cranks.load_inertia)):
-        found["load"] = cranks.load_inertia
-    if cranks.gears is not None and np.any(np.asarray(cranks.gears.wheel_mass)):
-        found["gears"] = 2 * cranks.gears.polar_inertia
+    for name, wheel in {**machine.wheels("right"), **machine.wheels("left")}.items():
+        found[name] = wheel.polar_inertia * _shafts(wheel.on)
+    gears = cranks.gears
+    if gears is not None and any(np.any(np.asarray(gears.mass_of(hand))) for hand in ("right", "left")):
+        found["gears"] = gears.polar_inertia_of("right") + gears.polar_inertia_of("left")
     if cranks.webs:
         found["webs and weights"] = sum(web.polar_inertia * _shafts(web.on) for web in cranks.webs)
     found["rods' crankpin ends"] = sum(_rod_ends(machine, name) for name in machine.yokes)

@@ -123,8 +123,8 @@ def piston_displacement(machine: Machine, name: str, motion: Motion) -> np.ndarr
         return over_angle(piston_area(machine, carried)) * motion.yokes[name].height
     assert isinstance(carried, Diaphragm)
     place, half = _place_in_stroke(machine, name, motion)
-    loss = over_angle(carried.area) - over_angle(carried.area_at_ends)
-    return over_angle(carried.area) * place - loss * place**3 / (3 * half**2)
+    loss = over_angle(carried.working_area) - over_angle(carried.working_area_at_ends)
+    return over_angle(carried.working_area) * place - loss * place**3 / (3 * half**2)
 
 
 def piston_area(machine: Machine, piston: Piston) -> Number:
@@ -154,9 +154,9 @@ def _push(machine: Machine, name: str, motion: Motion, excess: Scalar) -> Load:
         return Load(gas=-over_angle(piston_area(machine, carried)) * excess)
     if isinstance(carried, Diaphragm):
         place, half = _place_in_stroke(machine, name, motion)
-        loss = over_angle(carried.area) - over_angle(carried.area_at_ends)
-        area = over_angle(carried.area) - loss * (place / half) ** 2
-        return Load(gas=-area * excess - over_angle(carried.spring) * place)
+        loss = over_angle(carried.working_area) - over_angle(carried.working_area_at_ends)
+        area = over_angle(carried.working_area) - loss * (place / half) ** 2
+        return Load(gas=-area * excess - over_angle(carried.stiffness) * place)
     if isinstance(carried, Displacer):
         stem = -over_angle(circle(carried.stem_diameter)) * excess
         return Load(gas=stem, inertia=_flow_drag(carried, name, motion))

@@ -15,6 +15,7 @@ from balance.machine.machine import Machine
 from balance.machine.yoke import Rod, RodMasses, Yoke
 from balance.motion import Motion, YokeMotion
 from balance.quantities import over_angle
+from balance.stop import stop_push
 
 
 @dataclass(frozen=True, eq=False)
@@ -51,13 +52,15 @@ class YokeForces:
 
 def joint_forces(machine: Machine, motion: Motion, gas: GasState) -> dict[str, YokeForces]:
     """Return the joint forces of every yoke, by its name."""
+    stops = stop_push(machine, motion)
     return {
-        name: yoke_forces(machine, yoke, motion.yokes[name], gas.push[name]) for name, yoke in machine.yokes.items()
+        name: yoke_forces(machine, yoke, motion.yokes[name], gas.push[name] + stops.get(name, Load()))
+        for name, yoke in machine.yokes.items()
     }
 
 
 def yoke_forces(machine: Machine, yoke: Yoke, moved: YokeMotion, push: Load) -> YokeForces:
-    """Return the joint forces of one yoke that the gas pushes with `push`, N along y."""
+    """Return the joint forces of one yoke that gas and rubber push with `push`, N along y."""
     mass = over_angle(yoke.mass)
     gravity = machine.gravity
     needed = Load(gravity=-mass * over_angle(gravity.y), inertia=mass * moved.acceleration) - push

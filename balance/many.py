@@ -11,8 +11,7 @@ from typing import Any, TypeVar
 import numpy as np
 
 from balance.errors import Complaint
-from balance.machine.machine import PressureTable
-from balance.quantities import Bound, mark
+from balance.quantities import Bound, Scalar, is_table, mark
 
 Part = TypeVar("Part")
 Places = np.ndarray | slice
@@ -36,8 +35,6 @@ def rebuilt(part: Any, change: Callable[[Any, Any], Any], annotation: Any = None
 
 
 def _rebuilt_definition(part: Part, change: Callable[[Any, Any], Any]) -> Part:
-    if isinstance(part, PressureTable):
-        return part  # its arrays run over crank angle, not over options
     kinds = fields(part)  # type: ignore[arg-type]
     values = {each.name: rebuilt(getattr(part, each.name), change, each.type) for each in kinds}
     if all(values[each.name] is getattr(part, each.name) for each in kinds):
@@ -52,14 +49,14 @@ def unchecked(part: Part, values: dict[str, Any]) -> Part:
     return made
 
 
-def planted(part: Any, targets: tuple[tuple[str, ...], ...], values: np.ndarray) -> Any:
-    """Return a design with an array (options,) at each of some paths in it, unchecked (see legal)."""
+def planted(part: Any, targets: tuple[tuple[str, ...], ...], values: Scalar) -> Any:
+    """Return a design with a number or an array (options,) at each of some paths in it, unchecked (see legal)."""
     for keys in targets:
         part = _put(part, keys, values)
     return part
 
 
-def _put(part: Any, keys: tuple[str, ...], values: np.ndarray) -> Any:
+def _put(part: Any, keys: tuple[str, ...], values: Scalar) -> Any:
     if not keys:
         return values
     first, *rest = keys
@@ -77,16 +74,20 @@ def options_of(part: Any) -> int | None:
 
 def picked(part: Part, places: Places) -> Part:
     """Return some options of a design that holds many: by a slice, a mask, or their numbers."""
-    return rebuilt(part, lambda value, _: value[places] if isinstance(value, np.ndarray) else value)
+    return rebuilt(part, lambda value, kind: value[places] if _of_options(value, kind) else value)
 
 
 def one(part: Part, place: int) -> Part:
     """Return one option as a design of plain numbers."""
 
-    def change(value: Any, _: Any) -> Any:
-        return value[place].item() if isinstance(value, np.ndarray) else value
+    def change(value: Any, kind: Any) -> Any:
+        return value[place].item() if _of_options(value, kind) else value
 
     return rebuilt(part, change)
+
+
+def _of_options(value: Any, annotation: Any) -> bool:
+    return isinstance(value, np.ndarray) and not is_table(annotation)
 
 
 def _arrays(part: Any) -> Iterator[tuple[np.ndarray, Any]]:
@@ -97,10 +98,11 @@ def _arrays(part: Any) -> Iterator[tuple[np.ndarray, Any]]:
         if isinstance(each, LEAVES):  # most of a design; asked first, since it is quick
             continue
         if isinstance(each, np.ndarray):
-            yield each, annotation
+            if not is_table(annotation):
+                yield each, annotation
         elif isinstance(each, tuple | dict):
             parts += [(inner, annotation) for inner in (each.values() if isinstance(each, dict) else each)]
-        elif is_dataclass(each) and not isinstance(each, type | PressureTable):
+        elif is_dataclass(each) and not isinstance(each, type):
             parts += [(getattr(each, name), field.type) for name, field in each.__dataclass_fields__.items()]
 
 

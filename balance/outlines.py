@@ -2,8 +2,10 @@
 
 import numpy as np
 
-from balance.machine.yoke import Outline
+from balance.machine.outline import Outline
 from balance.quantities import Scalar, side_by_side
+
+TOUCHING = 1e-9  # m along the shafts; what is no farther apart touches, however it was written down
 
 
 def corner_arrays(outline: Outline) -> tuple[np.ndarray, np.ndarray]:
@@ -33,9 +35,18 @@ def edge_heights(outline: Outline, x: np.ndarray) -> tuple[np.ndarray, np.ndarra
 
 
 def ranges_meet(one: tuple[Scalar, Scalar], other: tuple[Scalar, Scalar], play: Scalar = 0.0) -> np.ndarray:
-    """Return whether two ranges along the shafts overlap once each part may move by half the play, (options...)."""
-    slack = np.asarray(play)
-    return (np.asarray(one[0]) < other[1] + slack) & (np.asarray(other[0]) < one[1] + slack)
+    """Return whether two ranges along the shafts meet once each part may move by half the play, (options...).
+
+    To touch is to meet: parts that share a face rub. So the last digit of a unit decides nothing.
+    """
+    slack = np.asarray(play) + TOUCHING
+    return (np.asarray(one[0]) <= other[1] + slack) & (np.asarray(other[0]) <= one[1] + slack)
+
+
+def touch(one: tuple[Scalar, Scalar], other: tuple[Scalar, Scalar], play: Scalar = 0.0) -> np.ndarray:
+    """Return whether two ranges only just meet: they share a face, or would with the play taken up, (options...)."""
+    overlap = np.minimum(one[1], other[1]) - np.maximum(one[0], other[0]) + np.asarray(play)
+    return np.abs(overlap) <= TOUCHING
 
 
 def facing(upper: Outline, lower: Outline) -> tuple[np.ndarray, np.ndarray]:

@@ -13,6 +13,7 @@ from typing import Annotated, Any, TypeVar, cast, dataclass_transform, get_args
 import numpy as np
 
 from balance.errors import BadDesign, Complaint
+from balance.values import settled
 
 Scalar = float | np.ndarray
 """One number, or one for each option."""
@@ -50,6 +51,37 @@ class Bound:
         return " and ".join(parts) or "a finite number"
 
 
+@dataclass(frozen=True, slots=True)
+class Most:
+    """How many a file may name of something: more than any real machine has, few enough to be worked out at once."""
+
+    count: int
+
+
+@dataclass(frozen=True, slots=True)
+class Typical:
+    """What a number usually is where nobody knows it, in SI: as often below `usual` as above it, hardly ever outside.
+
+    name : what people call it.   reason : why, with its source or 'common practice, no source'.
+    measure : how to find it at the bench, in one line.
+    of : fields of the same definition that the three numbers are multiplied with, as a share of a length.
+    alike : whether all such entries of a machine are alike, as the seats in one plate; else each is its own.
+    """
+
+    low: float
+    usual: float
+    high: float
+    name: str
+    reason: str
+    measure: str
+    of: tuple[str, ...] = ()
+    alike: bool = True
+
+
+class Beside:
+    """Marks a field that stands beside the numbers of a design and that no file gives."""
+
+
 Positive = Bound(least=0.0, open=True)
 NotNegative = Bound(least=0.0)
 
@@ -83,15 +115,35 @@ def definition(cls: Definition) -> Definition:
     """Make a class a definition: frozen, named fields only, checked as it is made.
 
     A definition may have a method `disagreements()` that yields a Complaint for each pair of
-    fields that do not fit together; fields by themselves are checked by their annotations.
+    fields that do not fit together; fields by themselves are settled by `balance.values` and checked by their bounds.
     """
     made: Any = cls
     made.__post_init__ = _refuse_if_wrong
-    return cast(Definition, dataclass(frozen=True, eq=False, kw_only=True)(made))
+    made.__repr__ = _short
+    return cast(Definition, dataclass(frozen=True, eq=False, repr=False, kw_only=True)(made))
+
+
+def _short(self: Any) -> str:
+    """Return a definition as it would be written: only what is not as if it were left out."""
+    parts = []
+    for each in fields(self):
+        value = getattr(self, each.name)
+        if value is not each.default and not (type(value) is float and value == each.default):
+            parts.append(f"{each.name}={_shown(value)}")
+    return f"{type(self).__name__}({', '.join(parts)})"
+
+
+def _shown(value: Any) -> str:
+    if isinstance(value, np.ndarray):
+        return f"<{value.size} from {np.min(value):g} to {np.max(value):g}>" if value.dtype.kind in "iuf" else "<array>"
+    return f"{value:g}" if type(value) is float else repr(value)
 
 
 def _refuse_if_wrong(self: Any) -> None:
-    wrong = list(out_of_range(type(self), vars(self)))
+    changed, wrong = settled(type(self), vars(self))
+    for name, value in changed.items():
+        object.__setattr__(self, name, value)
+    wrong = wrong or list(out_of_range(type(self), vars(self)))
     if not wrong and hasattr(self, "disagreements"):
         wrong = list(self.disagreements())
     if wrong:
@@ -137,6 +189,11 @@ def mark(annotation: Any, kind: type) -> Any:
             return each
     parts = get_args(annotation)
     return next((found for each in parts if (found := mark(each, kind)) is not None), None)
+
+
+def is_table(annotation: Any) -> bool:
+    """Return whether a field holds an array of its own, such as a drawing's corners, and never one of options."""
+    return bool(annotation is np.ndarray or get_args(annotation)[:1] == (np.ndarray,))
 
 
 def over_angle(value: Scalar) -> np.ndarray:

@@ -1,4 +1,4 @@
-"""Masses that turn with a crank: webs, eccentric gears, flywheels and, once fitted, counterweights."""
+"""Masses that turn with a crank: webs, eccentric gears, wheels and, once fitted, counterweights."""
 
 from dataclasses import dataclass
 
@@ -70,9 +70,9 @@ def turning_masses(machine: Machine, hand: str) -> list[TurningMass]:
         for number, web in enumerate(machine.cranks.webs)
         if web.on in (hand, "both")
     ]
-    gears, wheel = machine.cranks.gears, machine.flywheel
+    gears = machine.cranks.gears
     if gears is not None:
         found.append(TurningMass(gears.at, gears.mass, gears.mass * gears.cg[0], gears.mass * gears.cg[1], "gear"))
-    if wheel is not None and wheel.on in (hand, "both"):
-        found.append(TurningMass(wheel.at, wheel.mass, name="flywheel"))
+    for name, wheel in machine.wheels(hand).items():
+        found.append(TurningMass(wheel.along(hand), wheel.wheel_mass, name=name))
     return found

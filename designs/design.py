@@ -3,11 +3,14 @@
 from dataclasses import field
 from typing import Annotated, Any
 
+from balance.doubt.ranges import Range
 from balance.machine.materials import Material
 from balance.quantities import (
     Angle,
+    Beside,
     Force,
     Length,
+    Most,
     NotNegative,
     Number,
     Positive,
@@ -16,6 +19,8 @@ from balance.quantities import (
     Velocity,
     definition,
 )
+from designs.measuring.readings import Measured
+from designs.stock.kinds import Stock
 from shafts.shaft import Engine
 
 
@@ -42,6 +47,12 @@ class Limits:
     uplift: Annotated[
         Number, Positive, "largest share of its load that vibration lifts off a foot; at one an unbolted foot rattles"
     ] = 1.0
+    standing: Annotated[
+        Number,
+        Positive,
+        "least share of its weight at which the case would fall over on its feet; rubber is a fifth softer than said "
+        "at times, and a knock must not tip it; common practice, no source",
+    ] = 1.5
     balance_grade: Annotated[
         Velocity | None, Positive, "coarsest balance quality at the fastest speed, ISO 21940-11 (G 16 is 16 mm/s)"
     ] = None
@@ -72,6 +83,35 @@ class Limits:
     static_safety: Annotated[Number, Positive, "least static safety of each bearing; ISO 76 for normal running"] = 1.0
     yield_safety: Annotated[Number, Positive, "least safety against yielding of the shafts; common practice"] = 1.5
     fatigue_safety: Annotated[Number, Positive, "least safety against fatigue of the shafts; common practice"] = 1.5
+    crankpin_strength: Annotated[
+        Number, Positive, "least safety of crankpins against yielding and fatigue; common practice, no source"
+    ] = 1.5
+    web_strength: Annotated[
+        Number, Positive, "least safety of crank webs against yielding and fatigue; common practice, no source"
+    ] = 1.5
+    joint_grip: Annotated[
+        Number, Positive, "least grip of pins and shafts in webs over what turns or tips them; a slip turns the throw, "
+        "and grip scatters by two; common practice, no source"
+    ] = 2.0  # fmt: skip
+    yoke_pin_strength: Annotated[
+        Number, Positive, "least safety of yoke pins against yielding and fatigue; common practice, no source"
+    ] = 1.5
+    rod_strength: Annotated[
+        Number, Positive, "least safety of rods against yielding and fatigue; common practice, no source"
+    ] = 1.5
+    rod_buckling: Annotated[
+        Number, Positive, "least buckling load of rods over their largest push; bowed rods buckle early; common "
+        "practice, no source"
+    ] = 3.0  # fmt: skip
+    arm_strength: Annotated[
+        Number, Positive, "least safety of yoke arms against yielding and fatigue; common practice, no source"
+    ] = 1.5
+    stem_strength: Annotated[
+        Number, Positive, "least safety of stems against yielding and fatigue; common practice, no source"
+    ] = 1.5
+    stem_buckling: Annotated[Number, Positive, "least buckling load of stems over their largest push; as for rods"] = (
+        3.0
+    )
     critical_speed_margin: Annotated[
         Number,
         Positive,
@@ -88,10 +128,21 @@ class Design(Engine):
     """An engine with its limits and the redesigns that are thought of."""
 
     title: Annotated[str, "what this design is called"] = "untitled design"
-    materials: Annotated[dict[str, Material], "own materials by name, beside the known ones"] = field(
+    materials: Annotated[dict[str, Material], Most(100), "own materials by name, beside the known ones"] = field(
         default_factory=dict
     )
     limits: Annotated[Limits, "what a good design keeps to"] = Limits()
-    options: Annotated[dict[str, Any], "redesigns by name: each maps key paths to their new entries"] = field(
+    options: Annotated[dict[str, Any], Most(200), "redesigns by name: each maps key paths to new entries"] = field(
         default_factory=dict
     )
+    measured: Annotated[Measured | None, "what was found on the machine itself"] = None
+    found: Annotated[
+        tuple[Any, ...], Beside(), "what readings say of entries, beside what is drawn (designs.measuring.found)"
+    ] = ()
+    doubts: Annotated[
+        dict[tuple[str, ...], Range], Beside(), "what is not known of the numbers, by the path of keys to each"
+    ] = field(default_factory=dict)
+    stock: Annotated[Stock | None, "what can be bought or is at hand, where it differs from the usual"] = None
+    may_change: Annotated[
+        tuple[str, ...], "key paths that advice and `mend` may change, as yokes.*.rod.length; all free choices if none"
+    ] = ()

@@ -4,41 +4,53 @@ Nothing is computed here: each property names what it needs and hands it to bala
 command pays only for what it shows, and nothing is computed twice.
 """
 
+from dataclasses import replace
 from functools import cached_property
 
 import numpy as np
 
 from balance.case.body import Case, case
 from balance.case.loads import CaseLoads, case_loads
+from balance.case.taken import SIZES, taken_mount
 from balance.case.vibration import Vibration, speeds_to_try, vibration
+from balance.cycle.load import Load
+from balance.cylinder import AlongCylinder, along_cylinder
 from balance.flywheel import turning_inertia
 from balance.gas import GasState, gas_state
 from balance.joints import YokeForces, joint_forces
+from balance.machine.machine import NoGas
+from balance.machine.mount import Mount
 from balance.many import one, options_of
 from balance.motion import Motion, Stroke, angle_count, crank_angles, move, stroke
 from balance.quantities import Number
 from balance.shaking import Shaking, shaking
 from balance.speed_swing import SpeedSwing, speed_swing, swung_gas, swung_motion
+from balance.stop import Pressed, pressed
 from balance.torque import Torques, torques
 from balance.turning import HANDS
 from balance.weights import balancing
 from balance.weights.added_mass import TradeOff
+from balance.weights.carrier import Carrier
 from balance.weights.complete import Complete, complete_balance
 from balance.weights.retention import Hold
 from balance.weights.room import ANGLES, Room
 from designs.design import Design
-from shafts.bearing_duty import BallDuty, BushDuty, duties
+from shafts.bearing_duty import duties
+from shafts.bearings.bush import BushDuty
+from shafts.bearings.rolling import RollingDuty
+from shafts.clearance.clearances import Bodies, Clearance
 from shafts.crank import layout, supports
-from shafts.gap.clearances import Clearance, clearances
 from shafts.gap.pair import YokePair, yoke_pairs
 from shafts.gap.vibrated import vibrated
 from shafts.loaded_shafts import LoadedShafts, load_shafts
 from shafts.peaks import Peak, shaft_peaks
 from shafts.strength.fatigue import Strength, strength
+from shafts.strength.parts import part_safeties
+from shafts.strength.seats import PartSafety
 from shafts.strength.stress import InternalLoads, internal_loads
 from shafts.strength.teeth import ToothDuty, tooth_duties
 from shafts.weighing import balanced, effects_of
-from shafts.weights_beside import circle_rooms, holds, rooms, traded
+from shafts.weights_beside import arms, carriers, circle_rooms, holds, rooms, traded
 from shafts.whirl.crossings import Crossing, crossings
 from shafts.whirl.torsion import TorsionalSystem, twist_systems
 from shafts.whirl.vibration import WORTH, ShaftVibration, shaft_vibration
@@ -49,10 +61,11 @@ class Evaluation:
 
     design : as its file says.   machine : as it runs, with counterweights if they are fitted.
     closeness : how many times as many crank angles are looked at as the harmonics need.
+    cut : counterweights that are cut already, for another design; else they are sized for this one.
     """
 
-    def __init__(self, design: Design, closeness: int = 1):
-        self.design, self.closeness = design, closeness
+    def __init__(self, design: Design, closeness: int = 1, cut: balancing.Weights | None = None):
+        self.design, self.closeness, self.cut = design, closeness, cut
 
     @cached_property
     def options(self) -> int | None:
@@ -75,6 +88,11 @@ class Evaluation:
         return gas_state(self.design, self.motion)
 
     @cached_property
+    def stop(self) -> Pressed | None:
+        """How the rubber stop between the yokes is pressed; None without one."""
+        return pressed(self.design, self.motion)
+
+    @cached_property
     def forces(self) -> dict[str, YokeForces]:
         """Joint forces of every yoke."""
         return joint_forces(self.machine, self.motion, self.gas)
@@ -86,17 +104,22 @@ class Evaluation:
 
     @cached_property
     def weights(self) -> balancing.Weights | None:
-        """The counterweights and trims, sized for their aim; None if the design has none."""
-        if self.design.counterweights is None:
-            return None
+        """The counterweights and trims, sized for their aim unless they are cut already; None if there are none."""
+        if self.design.counterweights is None or self.cut is not None:
+            return self.cut
         if self.design.counterweights.aim == "cancel order 1" and not self.design.counterweights.trims:
-            return balancing.size_weights(self.design.counterweights, self.bare_shaking)
+            return balancing.size_weights(self.design.counterweights, self.bare_shaking, arms(self.design))
         return balanced(self.design)
 
     @property
     def weight(self) -> balancing.Weight | None:
         """The counterweight of the first plane; None if the design has none."""
         return None if self.weights is None else self.weights.planes[0]
+
+    @cached_property
+    def weight_carriers(self) -> dict[str, list[Carrier]]:
+        """What carries the counterweights of each plane, on the right and on the left shaft."""
+        return {} if self.design.counterweights is None else carriers(self.design)
 
     @cached_property
     def weight_circles(self) -> list[Number]:
@@ -182,16 +205,42 @@ class Evaluation:
         return case_loads(self.motion, self.machine, self.forces, self.torques, self.shaking)
 
     @cached_property
+    def mount(self) -> Mount | None:
+        """The case with a box and feet taken for what was left out, so that it may rock; None without a mount."""
+        return self._taken(1.0)
+
+    def _taken(self, factor: float) -> Mount | None:
+        return self.design.mount and taken_mount(self.design.mount, self.design, self.motion, factor)
+
+    @cached_property
     def case(self) -> Case | None:
         """The case as a body on its feet; None if the design has no mount."""
-        return None if self.design.mount is None else case(self.design.mount)
+        return None if self.mount is None else case(self.mount, self.design.gravity)
 
     @cached_property
     def vibration(self) -> Vibration | None:
         """How the case vibrates at the speeds at which it may be worst; None without a mount."""
-        if self.case is None:
-            return None
-        return vibration(self.case, self.case_loads, speeds_to_try(self.case, self.design.speed))
+        return None if self.case is None else self._shaken(self.case)
+
+    @cached_property
+    def bounding_vibrations(self) -> tuple[Vibration, list[Vibration]]:
+        """How a case of unknown size vibrates: shifting without turning, and as boxes of several sizes.
+
+        The boxes at few speeds: what they do there is the least that they do.
+        """
+        mount = self.design.mount
+        assert mount is not None
+        straight = self._shaken(case(replace(mount, size=None, inertia=None), self.design.gravity))
+        boxes = [each for each in map(self._taken, SIZES) if each is not None]
+        return straight, [self._shaken(case(box, self.design.gravity), steps=1, most_order=2) for box in boxes]
+
+    def _shaken(self, body: Case, **few: int) -> Vibration:
+        return vibration(body, self.case_loads, speeds_to_try(body, self.design.speed, **few))
+
+    @property
+    def gas_torque(self) -> Load | None:
+        """What the gas turns the cranks with, N m; None without gas, where a hand or motor turns them."""
+        return None if isinstance(self.design.gas, NoGas) else self.crank_torques.total
 
     @cached_property
     def loaded_shafts(self) -> LoadedShafts:
@@ -208,7 +257,18 @@ class Evaluation:
         return f"give {missing}: left out, they count as rigid" if missing else ""
 
     @cached_property
-    def bearings(self) -> list[BallDuty | BushDuty]:
+    def exact(self) -> str:
+        """What to give so that nothing that can shift the yokes counts as rigid or as exact; empty if nothing does."""
+        engine = self.machine
+        free = [f"yokes.{name}.guide.length" for name, yoke in engine.yokes.items()
+                if yoke.outline is not None and yoke.guided_length is None]  # fmt: skip
+        if not free or not np.any(np.asarray(engine.fits.guide_play)):
+            return self.rigid
+        words = f"give {', '.join(free)}: left out, yokes count as upright along the shafts"
+        return f"{self.rigid}; {words}" if self.rigid else words
+
+    @cached_property
+    def bearings(self) -> list[RollingDuty | BushDuty]:
         """How hard each bearing works."""
         return duties(self.loaded_shafts, self.design.speed.rated, self.speeds, self.peaks)
 
@@ -234,6 +294,16 @@ class Evaluation:
     def strengths(self) -> list[Strength | None]:
         """What the sections of the right and the left shaft bear; None without strengths of their material."""
         return [strength(loads.shaft, loads.sections) for loads in self.inside]
+
+    @cached_property
+    def part_speeds(self) -> np.ndarray:
+        """Speeds at which parts are looked at, rad/s, (speeds,)."""
+        return np.stack(np.broadcast_arrays(*self.speeds[::2]))
+
+    @cached_property
+    def parts(self) -> dict[str, list[PartSafety]]:
+        """How safe crankpins, webs, joints, yoke pins, rods, arms and stems are, by limit; for a single design."""
+        return part_safeties(self.loaded_shafts, self.part_speeds)
 
     @cached_property
     def twisting(self) -> list[TorsionalSystem]:
@@ -279,14 +349,24 @@ class Evaluation:
         return load_shafts(self.machine, moved, forces, torques(self.machine, moved, forces))
 
     @cached_property
-    def clearances(self) -> list[Clearance]:
-        """Room between every two parts that could meet, at every degree of the turn; for a single design."""
-        return clearances(self._every_degree, self.weights if self.fitted else None)
+    def bodies(self) -> Bodies:
+        """All parts as bodies, and how near they come, at every degree of the turn; for a single design."""
+        return Bodies(self._every_degree, self.design, self.weights if self.fitted else None)
 
     @cached_property
-    def tightest(self) -> list[Clearance]:
-        """The nearest of those parts, found without looking closely at all others."""
-        return clearances(self._every_degree, self.weights if self.fitted else None, tightest=True)
+    def along_cylinder(self) -> AlongCylinder | None:
+        """What moves along the cylinder, at every degree of the turn; for a single design."""
+        return along_cylinder(self.design, self._every_degree.motion)
+
+    def rises(self, speed: float) -> dict[str, np.ndarray]:
+        """Return how far what gives way raises each yoke at a speed, at every degree of the turn, m, (angles,)."""
+        displaced = self.bodies.displaced
+        return {name: np.asarray(displaced.yoke(name, speed, "expected").rise) for name in self.machine.yokes}
+
+    @property
+    def clearances(self) -> list[Clearance]:
+        """Every two parts that could meet, the nearest first; for a single design."""
+        return self.bodies.all
 
     @cached_property
     def pairs(self) -> list[YokePair]:

@@ -11,7 +11,7 @@ from balance.many import legal, picked, planted
 from balance.quantities import Unit, mark
 from designs.design import Design
 from designs.evaluate import Evaluation
-from shafts.shaft import Ball
+from shafts.bearings.bearing import STOCK
 
 # One step by unit: what a workshop would call a small change. A factor where no absolute step fits all.
 STEPS = {
@@ -25,7 +25,7 @@ STEPS = {
 }
 DIAMETER = (1e-3, "1 mm")  # stock comes in whole millimetres
 SHARE = 0.05
-WHOLE = (Material, Ball)  # these are chosen as they come, not moved by steps
+WHOLE = (Material, *STOCK)  # these are chosen as they come, not moved by steps
 PLAYS = ("play", "guide_play", "axial_play", "backlash", "clearance")  # nobody opens a gap by looser fits
 SUBJECTS = ("cranks", "yokes", "shafts", "gas", "fits", "flywheel", "counterweights")
 
@@ -89,7 +89,7 @@ def _step(path: Path, value: float, unit: str) -> tuple[float, str]:
 
 
 def numbers(thing: Any, path: Path) -> Iterator[tuple[Path, float, str]]:
-    """Yield (path, value, SI unit) of every number that a part of a design states, but for materials and bearings."""
+    """Yield (path, value, SI unit) of every number in a part of a design, but for what is chosen as it comes."""
     if isinstance(thing, dict):
         for key, each in thing.items():
             yield from numbers(each, (*path, key))

@@ -33,12 +33,23 @@ class Answer:
 def answers(evaluation: Evaluation, rows: list[Row]) -> list[Answer]:
     """Return the answers in the order in which a person asks."""
     return [
-        _touching(evaluation),
-        _shaking(evaluation, rows),
-        _vibrating(evaluation, rows),
-        _running(evaluation, rows),
+        _doubted(_touching(evaluation), rows, ("gap", "contact")),
+        _doubted(_shaking(evaluation, rows), rows, ("shaking_force",)),
+        _doubted(_vibrating(evaluation, rows), rows, ("vibration",)),
+        _doubted(_running(evaluation, rows), rows, ("power",)),
         _others(rows),
     ]
+
+
+def _doubted(answer: Answer, rows: list[Row], keys: tuple[str, ...]) -> Answer:
+    """Return an answer, which is that of the middle machine, with what it depends on where not all machines agree."""
+    open_ = [row for row in rows if row.key in keys and row.state == "depends"]
+    if not open_:
+        return answer
+    failing = any(row.key in keys and row.state == "FAIL" for row in rows)
+    state = answer.state if failing else "unknown"
+    words = f"{answer.words} But it {open_[0].words}."
+    return Answer(answer.question, state, words, "it depends" if state == "unknown" else answer.label)
 
 
 def _touching(evaluation: Evaluation) -> Answer:
@@ -98,15 +109,12 @@ def _touching_pair(evaluation: Evaluation, pair: YokePair, question: str) -> Ans
 
 
 def _why(pair: YokePair, speed: float) -> str:
-    from designs.verdict.gap import REMEDIES
-
     nominal, items = budget(pair, speed)
     worst = min(items, key=items.__getitem__)
-    remedy = REMEDIES.get(worst, "see the gap budget")
     if nominal <= 0:
-        return f"On the drawing alone they overlap by {-nominal * 1e3:.3f} mm: open the nominal gap first."
+        return f"On the drawing alone they overlap by {-nominal * 1e3:.3f} mm:"
     taken = f"{worst} takes the most, {-items[worst] * 1e3:.3f} mm"
-    return f"Of the {nominal * 1e3:.3f} mm on the drawing, {taken}. What helps: {remedy}."
+    return f"Of the {nominal * 1e3:.3f} mm on the drawing, {taken}."
 
 
 def _row(rows: list[Row], key: str) -> Row | None:
@@ -130,7 +138,7 @@ def _shaking(evaluation: Evaluation, rows: list[Row]) -> Answer:
     against = f" ({amount(row, row.limit)} allowed)"
     if bool(np.all(row.passed)):
         return Answer(question, "good", f"No: {words}{against}.")
-    return Answer(question, "bad", f"Yes: {words}{against}. {advice or 'What helps: ' + row.change + '.'}")
+    return Answer(question, "bad", f"Yes: {words}{against}. {advice}".strip())
 
 
 def _newtons(force: float, bare: float) -> str:
@@ -139,7 +147,7 @@ def _newtons(force: float, bare: float) -> str:
 
 def _fit_advice(evaluation: Evaluation, square: float, bare: float) -> str:
     if evaluation.weights is None:
-        return "Add counterweights to the design to see what they would do."
+        return ""
     if evaluation.fitted:
         return ""
     left = float(largest(evaluation.weighted_shaking.size)[0]) * square
@@ -161,9 +169,7 @@ def _running(evaluation: Evaluation, rows: list[Row]) -> Answer:
     found = f"{amount(row, row.value)} at {rated:.0f} rpm before friction and losses"
     if bool(np.all(row.passed)):
         return Answer(question, "good", f"Yes: {found}; a real engine gives a good deal less.")
-    return Answer(
-        question, "bad", f"Not enough: {found}, {amount(row, row.limit)} asked for. What helps: {row.change}."
-    )
+    return Answer(question, "bad", f"Not enough: {found}, {amount(row, row.limit)} asked for.")
 
 
 def _vibrating(evaluation: Evaluation, rows: list[Row]) -> Answer:
@@ -172,16 +178,15 @@ def _vibrating(evaluation: Evaluation, rows: list[Row]) -> Answer:
         return Answer(question, "unknown", f"Not known: {row.change if row else 'state the mount'}.")
     where = f" at {float(row.speed) * RPM:.0f} rpm" if row.speed is not None else ""
     found = f"{amount(row, row.value)} rms{where}, {amount(row, row.limit)} allowed"
-    mount = evaluation.design.mount
-    if bool(np.all(row.passed)) and mount is not None and not mount.turns:
-        words = f"As far as it shifts, no: {found}. Rocking, which can be far more, is not looked at: {ROCKS}."
-        return Answer(question, "unknown", words, "rocking not checked")
-    if bool(np.all(row.passed)):
+    if row.state == "not checked":
+        return Answer(
+            question, "unknown", f"Not known: {found} as far as it was looked at; {row.unlooked}.", "not known"
+        )
+    if row.state == "pass":
         return Answer(question, "good", f"No: {found}.")
-    return Answer(question, "bad", f"Yes: {found}. What helps: {row.change}.")
+    return Answer(question, "bad", f"Yes: {found}.")
 
 
-ROCKS = "state mount.size or mount.inertia, and mount.feet.places if it stands"
 TOLD = ("gap", "contact", "shaking_force", "vibration", "power")
 
 
@@ -191,8 +196,12 @@ def _others(rows: list[Row]) -> Answer:
     unchecked = [row for row in rows if row.key not in TOLD and row.state == "not checked" and row.asked]
     count = "One limit" if len(unchecked) == 1 else f"{len(unchecked)} limits"
     more = f" {count} could not be checked; the verdict says what to state." if unchecked else ""
+    depends = [row.what for row in rows if row.key not in TOLD and row.state == "depends"]
+    more += f" Some depend on what is not known: {'; '.join(depends)}." if depends else ""
     if not failing:
-        found = f"Every other limit that could be checked holds.{more}"
-        return Answer(question, "unknown", found, "not all checked") if unchecked else Answer(question, "good", found)
+        found = "No other limit fails." if depends else "Every other limit that could be checked holds."
+        found += more
+        open_ = "not all checked" if unchecked else "it depends" if depends else ""
+        return Answer(question, "unknown", found, open_) if open_ else Answer(question, "good", found)
     names = "; ".join(f"{row.what} ({amount(row, row.value)}, {amount(row, row.limit)} allowed)" for row in failing)
     return Answer(question, "bad", f"Not all: {names}.{more}")

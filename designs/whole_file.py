@@ -5,15 +5,30 @@ import secrets
 from collections.abc import Callable
 from pathlib import Path
 
+_READ: set[Path] = set()
+_PARTS: set[Path] = set()
+
+
+class IsInputError(FileExistsError):
+    """A file that was read, and so is not written over, whatever is forced."""
+
+
+def note_as_input(path: Path) -> None:
+    """Remember a file as one that this run has read."""
+    _READ.add(path.resolve())
+
 
 def write_whole(path: Path, save: Callable[[Path], object], replace: bool = False) -> None:
     """Let `save` write a file beside its place, then move it there.
 
     replace : whether a file that is there already, or comes there meanwhile, may be replaced.
     The file beside it has a name of its own, so that two runs never share one, and is gone whatever happens.
-    Raises FileExistsError, and OSError where nothing can be written.
+    Raises FileExistsError, IsInputError for a file that this run has read, and OSError where nothing can be written.
     """
+    if path.resolve() in _READ:
+        raise IsInputError(f"{path}: it was read as input; allowed: another name")
     part = path.with_name(f".{secrets.token_hex(8)}.part{path.suffix}")
+    _PARTS.add(part)
     try:
         save(part)
         if replace:
@@ -21,6 +36,13 @@ def write_whole(path: Path, save: Callable[[Path], object], replace: bool = Fals
         else:
             _move_to_free_place(part, path)
     finally:
+        part.unlink(missing_ok=True)
+        _PARTS.discard(part)
+
+
+def clear_away() -> None:
+    """Remove what is half written, for a run that ends here and now."""
+    for part in tuple(_PARTS):
         part.unlink(missing_ok=True)
 
 

@@ -6,10 +6,12 @@ from itertools import combinations
 
 import numpy as np
 
+from balance.outlines import ranges_meet
 from balance.quantities import Number
 from balance.turning import HANDS
 from balance.weights.balancing import Weight
-from shafts.shaft import Bearing, Engine
+from shafts.bearings.bearing import Bearing
+from shafts.shaft import Engine
 
 HAIR = 1e-7  # m; less than this is rounding, of places that come from sums
 
@@ -24,29 +26,25 @@ class Sitting:
 
 
 def sitting(engine: Engine, hand: str, weights: Sequence[Weight] = ()) -> list[Sitting]:
-    """Return the bearings, the gear and the given weights of the right or left shaft, as far as their length is known.
+    """Return the bearings, gear, wheels and given weights of the right or left shaft, as far as their length is known.
 
     Webs are left out: a weight may well be of one piece with them, and one along the shaft may hold a throw.
     """
     found = []
     for place, bearing in enumerate(engine.shafts.pair[list(HANDS).index(hand)].bearings):
-        found.append(Sitting(f"{hand} bearing {place + 1}", bearing.at, _length(bearing)))
+        found.append(Sitting(f"{hand} bearing {place + 1}", bearing.at, bearing.inside.width))
     gears = engine.cranks.gears
     if gears is not None and gears.face is not None:
         found.append(Sitting(f"{hand} gear", gears.at, gears.face))
+    for name, wheel in engine.wheels(hand).items():
+        if wheel.thickness is not None:
+            found.append(Sitting(f"{hand} {name}", wheel.along(hand), wheel.thickness))
     several = len(weights) > 1
     for place, weight in enumerate(weights):
         # A weight of no mass is none, and in no one's way.
         length = np.where(np.asarray(weight.shape.mass) > 0, weight.shape.thickness, -np.inf)
         found.append(Sitting(f"{hand} weight {place + 1}" if several else f"{hand} weight", weight.at, length))
     return found
-
-
-def _length(bearing: Bearing) -> Number:
-    if bearing.ball is not None:
-        return bearing.ball.width
-    assert bearing.bush is not None
-    return bearing.bush.length
 
 
 def axial_rooms(parts: Sequence[Sitting]) -> dict[tuple[str, str], Number]:
@@ -56,3 +54,29 @@ def axial_rooms(parts: Sequence[Sitting]) -> dict[tuple[str, str], Number]:
         room = np.abs(np.asarray(one.at) - other.at) - (np.asarray(one.length) + other.length) / 2
         rooms[one.name, other.name] = np.where(np.abs(room) < HAIR, 0.0, room)
     return rooms
+
+
+def ring_room(engine: Engine) -> np.ndarray:
+    """Return the least room between a bearing of the right shaft and one of the left beside it, m, (options...).
+
+    c - (D + D')/2 where their widths meet along the shafts, infinite where none do; negative where rings overlap.
+    """
+    right, left = ([each for each in shaft.bearings if each.inside.outside is not None] for shaft in engine.shafts.pair)
+    rooms = [
+        np.where(ranges_meet(_range(one), _range(other)), _apart(engine, one, other), np.inf)
+        for one in right
+        for other in left
+    ]
+    return np.min(np.broadcast_arrays(*rooms), axis=0) if rooms else np.asarray(np.inf)
+
+
+def _apart(engine: Engine, one: Bearing, other: Bearing) -> Number:
+    outside, its = one.inside.outside, other.inside.outside
+    assert outside is not None and its is not None
+    room = engine.cranks.centre_distance - (np.asarray(outside) + its) / 2
+    return np.where(np.abs(room) < HAIR, 0.0, room)
+
+
+def _range(bearing: Bearing) -> tuple[Number, Number]:
+    half = np.asarray(bearing.inside.width) / 2
+    return bearing.at - half, bearing.at + half

@@ -3,7 +3,8 @@
 import numpy as np
 
 from balance.quantities import Number, Scalar
-from shafts.shaft import Bearing, Shaft
+from shafts.bearings.bearing import Bearing
+from shafts.shaft import Shaft
 
 
 def pieces(shaft: Shaft) -> list[tuple[float, float, float]]:
@@ -28,12 +29,34 @@ def widest_between(shaft: Shaft, low: Scalar, high: Scalar) -> Number:
     return widest
 
 
-def bore_room(shaft: Shaft, bearing: Bearing) -> np.ndarray:
-    """Return by how much a bearing's bore exceeds the shaft where it sits, m, (options...).
+def diameters_in(shaft: Shaft, bearing: Bearing) -> tuple[Number, Number]:
+    """Return the least and the largest diameter of the shaft over a bearing's width, m, (options...).
 
-    At a step the thinner part counts. A hair of 0.1 um is left out, for sizes that come from sums.
+    A step within a hair of 0.1 um of the bearing's side is beside it, for places that come from sums.
     """
-    seat = bearing.ball if bearing.ball is not None else bearing.bush
-    assert seat is not None
-    room = np.asarray(seat.bore) - 2 * widest_between(shaft, bearing.at, bearing.at)
-    return np.where(np.abs(room) < 1e-7, 0.0, room)
+    half = np.asarray(bearing.inside.width) / 2 - 1e-7
+    low, high = np.asarray(bearing.at) - half, np.asarray(bearing.at) + half
+    start = np.asarray(shaft.starts_at, dtype=float)
+    thinnest: Number = np.inf
+    for each in shaft.segments:
+        end = start + each.length
+        thinnest = np.minimum(thinnest, np.where((start < high) & (end > low), np.asarray(each.diameter), np.inf))
+        start = end
+    return thinnest, 2 * widest_between(shaft, low, high)
+
+
+def height_beside(shaft: Shaft, bearing: Bearing, groove: bool = False, within: float = 1e-3) -> Number:
+    """Return the height of the highest shoulder that touches a bearing, m, (options...), or a groove's depth there.
+
+    within : how far from its side, m, a shoulder's step may stand; a groove as far, and as much again for the circlip.
+    """
+    half, at = np.asarray(bearing.inside.width) / 2, np.asarray(bearing.at)
+    if groove:
+        depths = [
+            np.where(np.abs(np.abs(np.asarray(notch.at) - at) - half) <= 2 * within, np.asarray(notch.depth), 0.0)
+            for notch in shaft.notches
+            if notch.kind == "groove" and notch.depth is not None
+        ]
+        return np.max(np.stack(np.broadcast_arrays(0.0, *depths)), axis=0)
+    around = widest_between(shaft, at - half - within, at + half + within)
+    return np.maximum(around - np.asarray(bearing.inside.bore) / 2, 0.0)

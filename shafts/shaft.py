@@ -12,18 +12,17 @@ from balance.machine.materials import Material
 from balance.quantities import (
     Angle,
     Bound,
-    Force,
     Length,
+    Most,
     NotNegative,
     Number,
     Positive,
-    PressureVelocity,
-    Speed,
-    Stiffness,
     Temperature,
     TiltStiffness,
+    Typical,
     definition,
 )
+from shafts.bearings.bearing import Bearing
 
 
 @definition
@@ -39,86 +38,6 @@ class Segment:
         wrong = np.asarray(self.bore) >= self.diameter
         if np.any(wrong):
             yield Complaint(("bore",), "a bore as wide as the shaft", "less than the diameter", wrong)
-
-
-@definition
-class Ball:
-    """A deep-groove ball bearing by its boundary size; ratings are typical unless given."""
-
-    bore: Annotated[Length, Positive, "bore diameter"]
-    outside: Annotated[Length, Positive, "outside diameter"]
-    width: Annotated[Length, Positive, "width"]
-    dynamic_rating: Annotated[Force | None, Positive, "basic dynamic radial load rating"] = None
-    static_rating: Annotated[Force | None, Positive, "basic static radial load rating"] = None
-    balls: Annotated[int | None, Positive, "number of balls"] = None
-    ball_diameter: Annotated[Length | None, Positive, "ball diameter"] = None
-    pitch_diameter: Annotated[Length | None, Positive, "diameter of the circle of ball centres"] = None
-    speed_limit: Annotated[Speed | None, Positive, "limiting speed"] = None
-
-    def disagreements(self) -> Iterator[Complaint]:
-        """Yield what does not fit together: an outside within the bore, balls without a size, or too many of them."""
-        if np.any(np.asarray(self.outside) <= self.bore):
-            yield Complaint(("outside",), "no more than the bore", "more than the bore")
-        if (self.balls is None) != (self.ball_diameter is None):
-            yield Complaint(("balls",), "one of balls and ball_diameter", "both or neither")
-        if self.balls is not None and self.ball_diameter is not None:
-            circle = (np.asarray(self.bore) + self.outside) / 2 if self.pitch_diameter is None else self.pitch_diameter
-            if np.any(np.asarray(self.balls) * np.asarray(self.ball_diameter) >= np.pi * np.asarray(circle)):
-                yield Complaint(
-                    ("balls",), f"{self.balls} balls that do not fit on their circle", "fewer or smaller balls"
-                )
-
-
-BushMaterial = Literal["sintered bronze", "turned bronze", "babbitt", "lined with PTFE", "nylon"]
-
-
-@definition
-class Bush:
-    """A plain bushing."""
-
-    bore: Annotated[Length, Positive, "bore diameter"]
-    length: Annotated[Length, Positive, "length"]
-    material: Annotated[BushMaterial | None, "what it is made of, for what it bears"] = None
-    pv_limit: Annotated[
-        PressureVelocity | None, Positive, "largest pressure times rubbing speed; by its material if left out"
-    ] = None
-    play: Annotated[Length, NotNegative, "diametral play on the shaft"] = 0.0
-
-
-ClearanceGroup = Literal["C2", "CN", "C3", "C4", "C5"]
-
-
-@definition
-class Bearing:
-    """A bearing in its seat."""
-
-    at: Annotated[Length, "place along the shaft of its middle"]
-    ball: Annotated[Ball | None, "a ball bearing"] = None
-    bush: Annotated[Bush | None, "a plain bushing"] = None
-    clearance: Annotated[
-        ClearanceGroup | Length | None,
-        NotNegative,
-        "radial internal clearance: group (CN if left out) or value; of a bush, in place of its play",
-    ] = None
-    stiffness: Annotated[
-        Stiffness | None, Positive, "radial stiffness of the bearing itself; from contact theory if left out"
-    ] = None
-    seat_stiffness: Annotated[Stiffness | None, Positive, "radial stiffness of its seat in the case"] = None
-    axial_load: Annotated[Force, NotNegative, "steady load along the shaft, as from a preload"] = 0.0
-    load_factor: Annotated[
-        Number, Positive, "on computed loads, for knocks: 1 to 1.2 smooth, 1.2 to 1.5 usual, 1.5 to 3 rough"
-    ] = 1.2
-
-    def disagreements(self) -> Iterator[Complaint]:
-        """Yield what does not fit together: not exactly one kind of bearing, or a bush whose play is said twice."""
-        if (self.ball is None) == (self.bush is None):
-            yield Complaint((), "both or neither of ball and bush", "one of them")
-        if self.bush is None or self.clearance is None:
-            return
-        if isinstance(self.clearance, str):
-            yield Complaint(("clearance",), f"group {self.clearance} of a bush", "a length (a group is for balls)")
-        elif np.any(np.asarray(self.bush.play)):
-            yield Complaint(("clearance",), "a clearance beside the bush's own play", "one of them")
 
 
 Finish = Literal["polished", "ground", "machined", "hot rolled", "forged"]
@@ -169,14 +88,14 @@ class Shaft:
     """A stepped shaft on two bearings or more."""
 
     material: Annotated[Material, "what it is made of"]
-    segments: Annotated[tuple[Segment, ...], "lengths of shaft, in order along z"]
+    segments: Annotated[tuple[Segment, ...], Most(40), "lengths of shaft, in order along z"]
     starts_at: Annotated[Length, "where the first segment starts"]
-    bearings: Annotated[tuple[Bearing, ...], "two bearings or more"]
-    plates: Annotated[tuple[Plate, ...], "plates that hold the bearings, each the bearings nearest to it"] = ()
+    bearings: Annotated[tuple[Bearing, ...], Most(8), "two bearings or more"]
+    plates: Annotated[tuple[Plate, ...], Most(8), "plates that hold the bearings, each the bearings nearest to it"] = ()
     tilt_stiffness: Annotated[
         TiltStiffness | None, Positive, "of what holds the bearings against tilting together, in place of plates"
     ] = None
-    notches: Annotated[tuple[Notch, ...], "where stress piles up"] = ()
+    notches: Annotated[tuple[Notch, ...], Most(40), "where stress piles up"] = ()
     finish: Annotated[Finish, "surface, for its fatigue strength"] = "machined"
     reliability: Annotated[Number, Share, "share of shafts that must reach the fatigue strength"] = 0.99
 
@@ -255,25 +174,80 @@ class Shafts(Shaft):
         return self, self.left or self
 
 
+MADE = "common practice, no source: drilled in a jig the low value, marked out by hand the high one"
+ROD_LENGTH = Typical(
+    3e-5, 5e-5, 4e-4, "rod length", MADE, "both rods on two pins in a plate, calliper over the pins less a diameter"
+)
+THROW_RADIUS = Typical(
+    4e-5, 5e-5, 4e-4, "throw radius", MADE, "calliper over shaft and crankpin, less half of both diameters"
+)
+THROW_PHASE = Typical(
+    np.deg2rad(0.15), np.deg2rad(0.2), np.deg2rad(2.0), "throw phase", MADE,
+    "crank on a flat plate, one throw at its height: feelers under the other crankpin, their height over its radius",
+)  # fmt: skip
+HALF_SPAN = Typical(2e-5, 8e-5, 2e-4, "half-span of a yoke", MADE, "calliper over both yoke pins, less a diameter")
+CENTRE_DISTANCE = Typical(
+    2e-5, 5e-5, 4e-4, "centre distance", MADE, "plugs in both holes, calliper outside, less a diameter"
+)
+YOKE_HEIGHT = Typical(
+    2e-5, 8e-5, 2e-4, "height of a yoke's face", MADE, "yoke pins on blocks on a flat plate, feelers under the face"
+)
+
+
 @definition
 class Tolerances:
-    """Half-widths of making tolerances; what is left out is taken as exact."""
+    """Half-widths of making tolerances, three standard deviations each, beyond which nothing lies."""
 
-    rod_length: Annotated[Length, NotNegative, "of each rod"] = 0.0
-    throw_radius: Annotated[Length, NotNegative, "of each throw"] = 0.0
-    throw_phase: Annotated[Angle, NotNegative, "between the throws of a crank"] = 0.0
-    half_span: Annotated[Length, NotNegative, "of each yoke pivot"] = 0.0
-    centre_distance: Annotated[Length, NotNegative, "between the shafts"] = 0.0
-    yoke_height: Annotated[Length, NotNegative, "from the pivot line to the face of a yoke"] = 0.0
+    rod_length: Annotated[Length, NotNegative, ROD_LENGTH, "of each rod"] = 0.0
+    throw_radius: Annotated[Length, NotNegative, THROW_RADIUS, "of each throw"] = 0.0
+    throw_phase: Annotated[Angle, NotNegative, THROW_PHASE, "between the throws of a crank"] = 0.0
+    half_span: Annotated[Length, NotNegative, HALF_SPAN, "of each yoke pivot"] = 0.0
+    centre_distance: Annotated[Length, NotNegative, CENTRE_DISTANCE, "between the shafts"] = 0.0
+    yoke_height: Annotated[Length, NotNegative, YOKE_HEIGHT, "from the pivot line to the face of a yoke"] = 0.0
 
 
 @definition
 class Fits:
     """Plays and errors that come with making and assembling."""
 
-    guide_play: Annotated[Length, NotNegative, "diametral play of each yoke's guide"] = 0.0
-    timing_error: Annotated[Angle, "how far the left crank leads the right one as assembled"] = 0.0
-    axial_play: Annotated[Length, NotNegative, "play of shafts and yokes along the shafts"] = 0.0
+    guide_play: Annotated[
+        Length,
+        NotNegative,
+        Typical(
+            10e-6,
+            30e-6,
+            80e-6,
+            "guide play",
+            "common practice, no source: a thousandth or two of the diameter, and dirt",
+            "dial gauge at the end of the stem, rock it in its guide",
+        ),
+        "diametral play of each yoke's guide",
+    ] = 0.0
+    timing_error: Annotated[
+        Angle,
+        Typical(
+            np.deg2rad(-0.4),
+            0.0,
+            np.deg2rad(0.4),
+            "timing of the left crank",
+            "common practice, no source: set with a square and a gauge",
+            "both inner throws at one height on a plate: feelers under the lower one, their height over its radius",
+        ),
+        "how far the left crank leads the right one as assembled",
+    ] = 0.0
+    axial_play: Annotated[
+        Length,
+        NotNegative,
+        Typical(
+            50e-6,
+            150e-6,
+            400e-6,
+            "end float",
+            "common practice, no source: collars set by hand",
+            "dial gauge on the end of the shaft, push it to and fro",
+        ),
+        "play of shafts and yokes along the shafts",
+    ] = 0.0
     set_up_at: Annotated[Temperature, Positive, "temperature at which it is measured and set up"] = 293.15
     case_temperature: Annotated[Temperature | None, Positive, "of the case when running"] = None
     case_material: Annotated[Material | None, "what holds the shafts apart, for its growth with heat"] = None

@@ -22,6 +22,7 @@ from balance.weights.one_option import one_option, options_of
 from shafts.crank.vectors import CrankVector
 from shafts.loaded_shafts import LoadedShafts, load_shafts
 from shafts.shaft import Engine
+from shafts.weights_beside import arms
 
 ANGLES = 360
 FAR = 1e6  # m and 1/kg: a moment of one kg m by a mass too small to weigh anything
@@ -103,6 +104,6 @@ def balanced(engine: Engine) -> Weights:
     assert engine.counterweights is not None
     options = options_of(engine)
     if not options:
-        return solved(engine.counterweights, unknowns_for(engine))
+        return solved(engine.counterweights, unknowns_for(engine), arms(engine))
     each = [unknowns_for(one_option(engine, option)) for option in range(options[0])]
-    return solved(engine.counterweights, np.array(each))
+    return solved(engine.counterweights, np.array(each), arms(engine))

@@ -1,12 +1,17 @@
 """A bare shaft on its bearings, as books and other solvers look at one: by the crank's own chain, in one plane."""
 
 from dataclasses import dataclass
+from types import SimpleNamespace
+from typing import cast
 
 import numpy as np
 
 from shafts.crank.build import bare_shaft
 from shafts.crank.compliance import Unit, respond
-from shafts.shaft import Shaft
+from shafts.crank.loaded import LoadedCrank
+from shafts.crank.loads import CrankLoad
+from shafts.crank.stations import stations_of
+from shafts.shaft import Engine, Shaft
 
 
 @dataclass(frozen=True, eq=False)
@@ -38,3 +43,14 @@ def influence(shaft: Shaft, forces_at: list, couples_at: list, compliance: list)
     sprung, response = answer(row[..., None] * np.eye(len(places)))
     count = len(places)
     return Influence(rigid, sprung - rigid, -response.reactions[..., count : 2 * count, :])
+
+
+def under(shaft: Shaft, loads: list[CrankLoad], theta: np.ndarray) -> LoadedCrank:
+    """Return a shaft without throws on rigid bearings under loads over the cycle, as the right crank."""
+    engine = cast(Engine, SimpleNamespace(cranks=SimpleNamespace(gears=None)))
+    stations, places = stations_of(engine, shaft, loads), [bearing.at for bearing in shaft.bearings]
+    rigid = {"rigid": np.zeros((len(places), len(places)))}
+    chain = bare_shaft(shaft, [*places, *(load.at for load in loads)])
+    response = respond(chain, stations.columns, places, loads[0].at, rigid["rigid"])
+    columns = np.arange(len(stations.columns))
+    return LoadedCrank(shaft, "right", loads, (0.0, 0.0), theta, None, stations, response, columns, rigid)

@@ -29,7 +29,9 @@ from balance.machine.machine import (
 from balance.machine.materials import MATERIALS
 from balance.machine.mount import Feet, Mount
 from balance.machine.yoke import Carried, Diaphragm, Displacer, FlowLoss, Part, Piston, Rod, RodMasses, Slot, Yoke
-from shafts.shaft import Bearing, Bush, Engine, Notch, Segment, Shaft, Shafts
+from shafts.bearings.bearing import Bearing
+from shafts.bearings.bush import Bush
+from shafts.shaft import Engine, Notch, Segment, Shaft, Shafts
 
 FAMILIES = ("A", "B", "one", "three")
 HANDS = ("right", "left", "both")
@@ -249,7 +251,8 @@ def feet(pick: Pick, damping: float, places: tuple = ()) -> Feet:
     """Return feet, soft ones or hard ones, now and then with a stiffness of their own sideways."""
     stiffness = pick.number(1e3, 1e5)
     across = pick.one((None, stiffness * pick.number(0.2, 1.0)))
-    return Feet(stiffness=stiffness, across=across, damping_ratio=damping, places=places)
+    lossy = {"loss_factor": damping / 2, "dynamic_ratio": 1.3} if stiffness > 5e4 else {}
+    return Feet(stiffness=stiffness, across=across, damping_ratio=damping, places=places, **lossy)
 
 
 def no_gas(pick: Pick) -> NoGas:

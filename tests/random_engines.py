@@ -12,7 +12,9 @@ from random_designs import Drawn, Pick, Seeded, machine
 from balance.machine.crank import Pin, Throw, Web
 from balance.machine.materials import MATERIALS, Material
 from balance.machine.yoke import Arm, Outline, Section, Yoke
-from shafts.shaft import Bearing, Bush, Engine, Fits, Segment, Shaft, Shafts, Tolerances
+from shafts.bearings.bearing import Bearing
+from shafts.bearings.bush import Bush
+from shafts.shaft import Engine, Fits, Segment, Shaft, Shafts, Tolerances
 
 BUSH = Bush(bore=0.01, length=0.01)
 METALS = ("steel", "aluminium", "brass", "titanium")

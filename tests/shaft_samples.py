@@ -4,7 +4,9 @@ import numpy as np
 
 from balance.cycle.load import Load
 from balance.machine.materials import MATERIALS, Material
-from shafts.shaft import Bearing, Bush, Segment, Shaft
+from shafts.bearings.bearing import Bearing
+from shafts.bearings.bush import Bush
+from shafts.shaft import Segment, Shaft
 from shafts.strength.fatigue import Strength
 from shafts.strength.sections import Sections
 from shafts.strength.stress import Inside, InternalLoads

@@ -4,14 +4,16 @@ Small motion about the place of rest. Its freedoms are the shifts of its mass ce
 and, where moments of inertia and places of feet are stated, the turns about them; else it is taken to
 shift without turning. The principal axes of inertia are taken along x, y and z, and what moves inside
 is counted as part of the mass: its shifting about changes the moments of inertia a little, which is
-left out. Each foot is a spring with a dashpot beside it whose damping is to its stiffness as that of
-the whole, so that the modes keep apart.
+left out. Each foot is a spring with a dashpot beside it, and with a loss of its own, whose damping is to its stiffness
+as that of the whole. The weight softens rocking: as the case leans, the pushes of its feet, which stay upright, lean
+it further. So the modes are those of springs and weight; what damping couples of them is left out (second order).
 """
 
 from dataclasses import dataclass
 
 import numpy as np
 
+from balance.machine.machine import Gravity
 from balance.machine.mount import Feet, Mount, Place
 from balance.quantities import Number
 
@@ -26,18 +28,27 @@ class Case:
     mount : what the design says.
     frequency : undamped natural frequency of each mode, rad/s, rising, (options..., modes); zero if nothing holds it.
     shapes : shift and turn of the case in each mode, scaled to unit modal mass, (options..., freedoms, modes).
-    lag : damping over stiffness of the feet, s, (options...).
+    held : what the feet's springs alone hold of each mode, (rad/s)^2, (options..., modes): more than frequency squared
+    by what the weight takes.
+    lag : damping over stiffness of the feet, s, (options...).   loss : their loss factor, (options...).
+    standing : how many times its own weight the case could bear before it falls over on its feet, (options...);
+    inf where weight does not tip it, zero where a foot is pulled up by the weight alone.
     """
 
     mount: Mount
     frequency: np.ndarray
     shapes: np.ndarray
+    held: np.ndarray
     lag: Number
+    loss: Number
+    standing: np.ndarray
 
     @property
     def damping(self) -> np.ndarray:
-        """Share of critical damping of each mode, (options..., modes)."""
-        return np.asarray(self.lag)[..., None] * self.frequency / 2
+        """Share of critical damping of each mode where it resonates, (options..., modes)."""
+        own = np.where(self.frequency > 0, self.frequency, np.inf)
+        lag, loss = (np.asarray(each)[..., None] for each in (self.lag, self.loss))
+        return (lag + loss / own) * self.held / own / 2
 
     def shifts(self, place: Place) -> dict[str, np.ndarray]:
         """Return how far a place of the case goes along each axis in each mode, (options..., modes)."""
@@ -52,14 +63,77 @@ class Case:
         return {name: parts[..., place, :] for place, name in enumerate(FREEDOMS[: parts.shape[-2]])}
 
 
-def case(mount: Mount) -> Case:
-    """Return the modes of the case from (K - w^2 M) q = 0, with K summed over the feet."""
+def case(mount: Mount, gravity: Gravity | None = None) -> Case:
+    """Return the modes of the case from (K + G - w^2 M) q = 0, K summed over the feet and G what their pushes tip.
+
+    gravity : what presses it on its feet; weightless if left out.
+    """
     root = np.sqrt(_masses(mount))
-    stiffness = _stiffness(mount) / root[..., :, None] / root[..., None, :]
-    squares, shapes = np.linalg.eigh(stiffness)
-    # What nothing holds comes out as a rounding error of the stiffest mode.
+    scale = root[..., :, None] * root[..., None, :]
+    springs = _stiffness(mount) / scale
+    tipping = np.zeros_like(springs) if gravity is None else _tipping(mount, gravity) / scale
+    squares, shapes = np.linalg.eigh(springs + tipping)
+    # What nothing holds comes out as a rounding error of the stiffest mode; what falls over is held by nothing.
     squares = np.where(squares > 1e-12 * squares[..., -1:], squares, 0.0)
-    return Case(mount, np.sqrt(squares), shapes / root[..., :, None], _lag(mount))
+    held = np.einsum("...fm,...fg,...gm->...m", shapes, springs, shapes) if gravity is not None else squares
+    feet = mount.feet
+    return Case(
+        mount,
+        np.sqrt(squares),
+        shapes / root[..., :, None],
+        held,
+        _lag(mount),
+        0.0 if feet is None else feet.loss,
+        _standing(mount, gravity, springs, tipping),
+    )
+
+
+def _standing(mount: Mount, gravity: Gravity | None, springs: np.ndarray, tipping: np.ndarray) -> np.ndarray:
+    """Return how many times its weight the case bears: the least root of (K/ratio + n G) q = 0."""
+    if gravity is None or not mount.turns or mount.feet is None:
+        return np.full(springs.shape[:-2], np.inf)
+    values, shapes = np.linalg.eigh(springs / np.asarray(mount.feet.stiffening)[..., None, None])
+    root = shapes / np.sqrt(np.maximum(values, 1e-15 * values[..., -1:]))[..., None, :]
+    most = np.linalg.eigvalsh(-np.swapaxes(root, -1, -2) @ tipping @ root)[..., -1]
+    bears = np.where(most > 1e-12, 1 / np.where(most > 1e-12, most, 1.0), np.inf)
+    pressed = [load > 0 for load in standing_loads(mount, (mount.mass * gravity.x, mount.mass * gravity.y))]
+    return np.where(np.all(np.broadcast_arrays(*pressed), axis=0), bears, 0.0)
+
+
+def _tipping(mount: Mount, gravity: Gravity) -> np.ndarray:
+    """Return what the feet's pushes, which keep their direction, add to the stiffness as the case turns.
+
+    A push F at r from the mass centre moves to r + t x r: its moment grows by (t x r) x F = r (F.t) - t (F.r), so the
+    stiffness by (F.r) 1 - r F', of which sums over feet in balance are symmetric.
+    """
+    freedoms = _masses(mount).shape[-1]
+    if not mount.turns or mount.feet is None:
+        return np.zeros((freedoms, freedoms))
+    pushes = _foot_pushes(mount, (mount.mass * gravity.x, mount.mass * gravity.y), 0.0)
+    each = [_tipped(mount, place, push) for place, push in zip(mount.feet.places, pushes, strict=True)]
+    turns = np.sum(np.stack(np.broadcast_arrays(*each)), axis=0)
+    total = np.zeros((*turns.shape[:-2], freedoms, freedoms))
+    total[..., 3:, 3:] = turns
+    return total
+
+
+def _tipped(mount: Mount, place: Place, push: list[np.ndarray]) -> np.ndarray:
+    """Return (F.r) 1 - (r F' + F r')/2 of one foot, N m, (options..., 3, 3)."""
+    arm = [np.asarray(there, dtype=float) - here for there, here in zip(place, mount.cg, strict=True)]
+    r, f = (np.stack(np.broadcast_arrays(*each), axis=-1) for each in (arm, push))
+    along = np.sum(r * f, axis=-1)[..., None, None]
+    outer = r[..., :, None] * f[..., None, :]
+    return along * np.eye(3) - (outer + np.swapaxes(outer, -1, -2)) / 2
+
+
+def sag(mount: Mount, gravity: Gravity) -> list[np.ndarray]:
+    """Return by how much each foot is pressed together by the weight alone, m, (options...)."""
+    if mount.feet is None:
+        return []
+    soft = np.asarray(mount.feet.stiffening)
+    each = foot_stiffness(mount.feet)[1] if mount.turns else mount.feet.stiffnesses[1]
+    weight = mount.mass * gravity.x, mount.mass * gravity.y
+    return [load * soft / each for load in standing_loads(mount, weight)]
 
 
 def foot_stiffness(feet: Feet) -> tuple[Number, Number, Number]:
@@ -85,11 +159,20 @@ def standing_loads(mount: Mount, weight: tuple[Number, Number], couple: Number =
         return []
     if not mount.turns:
         return [-np.asarray(weight[1], dtype=float)]
+    return [push[1] for push in _foot_pushes(mount, weight, couple)]
+
+
+def _foot_pushes(mount: Mount, weight: tuple[Number, Number], couple: Number) -> list[list[np.ndarray]]:
+    """Return what each foot pushes the case with along x, y and z, N, as it stands."""
+    assert mount.feet is not None
     zero = np.zeros(np.shape(weight[1]))
     load = np.stack(np.broadcast_arrays(weight[0], weight[1], zero, zero, zero, np.asarray(couple)), axis=-1)
     shift = np.linalg.solve(_stiffness(mount), load[..., None])[..., 0]
-    along = foot_stiffness(mount.feet)[1]
-    return [-along * np.sum(_follow(mount, place)[1] * shift, axis=-1) for place in mount.feet.places]
+    each = foot_stiffness(mount.feet)
+    return [
+        [-stiff * np.sum(row * shift, axis=-1) for stiff, row in zip(each, _follow(mount, place), strict=True)]
+        for place in mount.feet.places
+    ]
 
 
 def _masses(mount: Mount) -> np.ndarray:
@@ -124,4 +207,4 @@ def _lag(mount: Mount) -> Number:
     """Straight motion along the cylinder has the stated share of critical damping: c/k = 2 zeta sqrt(m/k)."""
     if mount.feet is None:
         return 0.0
-    return 2 * np.asarray(mount.feet.damping_ratio) * np.sqrt(mount.mass / np.asarray(mount.feet.stiffness))
+    return 2 * np.asarray(mount.feet.viscous) * np.sqrt(mount.mass / np.asarray(mount.feet.stiffnesses[1]))

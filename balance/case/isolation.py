@@ -1,4 +1,4 @@
-"""How much a mount must weigh, or how soft or stiff it must be; limits of vibration; what a mount passes on."""
+"""How much a case must weigh, or how soft or stiff its feet must be; limits of vibration; what feet pass on."""
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
@@ -7,8 +7,8 @@ import numpy as np
 
 from balance.case.body import case
 from balance.case.loads import CaseLoads
-from balance.case.vibration import speeds_to_try, vibration
-from balance.machine.machine import SpeedRange
+from balance.case.vibration import speeds_to_try, steady_roll, vibration
+from balance.machine.machine import Gravity, SpeedRange
 from balance.machine.mount import Mount
 from balance.quantities import Number, Scalar
 
@@ -20,9 +20,10 @@ for long, D harmful. C to D is uncertain: one chart puts it a step higher. The s
 mind; reciprocating ones shake more, and their own part 6 begins at 100 kW, so the zones are a guide and no more.
 """
 
-REACH = 1e3  # factors from 1/REACH to REACH are searched
+HEAVIEST = 3.0  # a case up to three times as heavy, or a third as heavy, is tried
+STIFFEST = 30.0  # and feet up to thirty times as stiff or as soft
 PLACES = 61  # factors tried at a time
-ZOOMS = 5  # each narrows the bracket by PLACES - 1: so the last step is one of 1e-8
+ZOOMS = 5  # each narrows the bracket by PLACES - 1: so the last step is one of 1e-9
 
 
 def zone(velocity: float) -> str:
@@ -52,12 +53,39 @@ class Needed:
     more: float | None
 
 
-def worst_velocity(mount: Mount, loads: CaseLoads, speed: SpeedRange) -> np.ndarray:
-    """Return the largest rms velocity of any watched place over the speed range, m/s, (options...)."""
-    body = case(mount)
+@dataclass(frozen=True, eq=False)
+class Outcome:
+    """The worst over the speed range of a case on its feet, each (options...).
+
+    velocity : rms, of any watched place, m/s.   uplift : share of its static load lifted off a foot; zero if held down.
+    standing : how many times its weight it bears.
+    """
+
+    velocity: np.ndarray
+    uplift: np.ndarray
+    standing: np.ndarray
+
+    @property
+    def real(self) -> np.ndarray:
+        """Velocity where the case stands and every foot stays down, else inf."""
+        return np.where((self.standing > 1) & (self.uplift < 1), self.velocity, np.inf)
+
+
+def outcome(mount: Mount, loads: CaseLoads, speed: SpeedRange, gravity: Gravity | None = None) -> Outcome:
+    """Return how a case fares on its feet over the speed range; weightless if no gravity is given."""
+    body = case(mount, gravity)
     response = vibration(body, loads, speeds_to_try(body, speed))
     found = [np.max(response.severity(place), axis=-1) for place in watched(mount).values()]
-    return np.max(np.stack(np.broadcast_arrays(*found)), axis=0)
+    velocity = np.max(np.stack(np.broadcast_arrays(*found)), axis=0)
+    uplift = np.zeros(())
+    if gravity is not None and mount.feet is not None and not mount.feet.held_down:
+        uplift = np.max(response.uplift(gravity, steady_roll(loads)), axis=-1)
+    return Outcome(velocity, uplift, body.standing)
+
+
+def worst_velocity(mount: Mount, loads: CaseLoads, speed: SpeedRange, gravity: Gravity | None = None) -> np.ndarray:
+    """Return the largest rms velocity of any watched place over the speed range, m/s, (options...)."""
+    return outcome(mount, loads, speed, gravity).velocity
 
 
 def watched(mount: Mount) -> dict[str, tuple[Number, Number, Number]]:
@@ -73,39 +101,54 @@ def heavier(mount: Mount, factor: Scalar) -> Mount:
     inertia = mount.inertia
     if inertia is not None:
         inertia = inertia[0] * factor, inertia[1] * factor, inertia[2] * factor
-    feet = mount.feet and replace(mount.feet, damping_ratio=mount.feet.damping_ratio / np.sqrt(factor))
+    feet = mount.feet and replace(
+        mount.feet, loss_factor=mount.feet.loss, damping_ratio=mount.feet.viscous / np.sqrt(factor)
+    )
     return replace(mount, mass=mount.mass * factor, inertia=inertia, feet=feet)
 
 
 def stiffer(mount: Mount, factor: Scalar) -> Mount:
     """Return the mount on feet stiffer by a factor in every direction, with the same share of critical damping."""
     assert mount.feet is not None
+    feet = mount.feet.as_springs
     names = ("stiffness", "across", "along_shafts")
-    stiff = {name: getattr(mount.feet, name) * factor for name in names if getattr(mount.feet, name) is not None}
-    return replace(mount, feet=replace(mount.feet, **stiff))
+    return replace(mount, feet=replace(feet, **{name: getattr(feet, name) * factor for name in names}))
 
 
-def needed_mass(mount: Mount, loads: CaseLoads, speed: SpeedRange, limit: float) -> Needed:
+def apart(mount: Mount, factor: Scalar) -> Mount:
+    """Return the mount with its feet farther apart by a factor, at their height."""
+    assert mount.feet is not None
+    cx, _, cz = mount.cg
+    places = tuple((cx + (x - cx) * factor, y, cz + (z - cz) * factor) for x, y, z in mount.feet.places)
+    return replace(mount, feet=replace(mount.feet, places=places))
+
+
+def needed_mass(
+    mount: Mount, loads: CaseLoads, speed: SpeedRange, limit: float, gravity: Gravity | None = None
+) -> Needed:
     """Return the factors on the case's mass that meet a limit, m/s rms; for a single design."""
-    return needed(lambda factor: worst_velocity(heavier(mount, factor), loads, speed) - limit)
+    return needed(lambda factor: outcome(heavier(mount, factor), loads, speed, gravity).real - limit, HEAVIEST)
 
 
-def needed_stiffness(mount: Mount, loads: CaseLoads, speed: SpeedRange, limit: float) -> Needed:
+def needed_stiffness(
+    mount: Mount, loads: CaseLoads, speed: SpeedRange, limit: float, gravity: Gravity | None = None
+) -> Needed:
     """Return the factors on the feet's stiffness that meet a limit, m/s rms; for a single design on feet."""
-    return needed(lambda factor: worst_velocity(stiffer(mount, factor), loads, speed) - limit)
+    return needed(lambda factor: outcome(stiffer(mount, factor), loads, speed, gravity).real - limit, STIFFEST)
 
 
-def needed(excess: Callable[[np.ndarray], np.ndarray]) -> Needed:
+def needed(excess: Callable[[np.ndarray], np.ndarray], reach: float) -> Needed:
     """Return the factors nearest to one, below and above, at which an excess is no longer positive.
 
-    excess : takes factors of shape (factors,) and returns as many. Tried at factors in equal steps of their
-    logarithm; the nearest fitting one and its neighbour are closed in on by trying as many between them again.
+    excess : takes factors of shape (factors,) and returns as many.   reach : largest factor tried, and one over it.
+    Tried at factors in equal steps of their logarithm; the nearest fitting one and its neighbour are closed in on by
+    trying as many between them again.
     """
-    return Needed(_nearest(excess, -1), _nearest(excess, 1))
+    return Needed(_nearest(excess, -np.log(reach)), _nearest(excess, np.log(reach)))
 
 
-def _nearest(excess: Callable[[np.ndarray], np.ndarray], side: int) -> float | None:
-    bad, good = 0.0, side * np.log(REACH)
+def _nearest(excess: Callable[[np.ndarray], np.ndarray], end: float) -> float | None:
+    bad, good = 0.0, end
     for _ in range(ZOOMS):
         tried = np.linspace(bad, good, PLACES)
         fits = np.flatnonzero(excess(np.exp(tried)) <= 0)

@@ -84,13 +84,23 @@ class Vibration:
             shares.append(np.where(load > 0, lift / np.where(load > 0, load, 1.0), np.inf))
         return np.max(np.stack(np.broadcast_arrays(*shares)), axis=0)
 
+    def power(self) -> np.ndarray:
+        """Return the power that the feet turn into heat, W, (options..., speeds)."""
+        lost = (self.frequency * _damped(self.case, self.frequency))[..., None]
+        return np.sum(lost * self.case.held[..., None, None, :] * square(self.modal), axis=(-2, -1)) / 2
+
     def _foot_force(self, place: Place, axis: str) -> np.ndarray:
         mount = self.case.mount
         assert mount.feet is not None
         each = foot_stiffness(mount.feet) if mount.turns else mount.feet.stiffnesses
-        give = 1 + 1j * self.sense * self.frequency * np.asarray(self.case.lag)[..., None, None]
+        give = 1 + 1j * self.sense * _damped(self.case, self.frequency)
         stiff = np.asarray(each[AXES.index(axis)])[..., None, None] * give
         return stiff * _over_modes([self.case.shifts(place)[axis]], self.modal)[0]
+
+
+def _damped(body: Case, frequency: np.ndarray) -> np.ndarray:
+    """Return damping force over spring force of the feet at frequencies, rad/s, (options..., speeds, orders)."""
+    return frequency * np.asarray(body.lag)[..., None, None] + np.asarray(body.loss)[..., None, None]
 
 
 def _over_modes(rows: list[np.ndarray], modal: np.ndarray) -> list[np.ndarray]:
@@ -105,8 +115,8 @@ def _over_modes(rows: list[np.ndarray], modal: np.ndarray) -> list[np.ndarray]:
 def vibration(body: Case, loads: CaseLoads, speed: np.ndarray) -> Vibration:
     """Return the response at speeds of shape (options..., speeds), each more than zero.
 
-    Mode by mode: amplitude = shape . load / (w_j^2 (1 + i w c/k) - w^2) at w = n times speed
-    (e.g. Den Hartog, Mechanical Vibrations, ch. 3).
+    Mode by mode: amplitude = shape . load / (w_j^2 + i h_j (w c/k + loss factor) - w^2) at w = n times speed, with h_j
+    what the springs hold of w_j^2 (e.g. Den Hartog, Mechanical Vibrations, ch. 3).
     """
     if not np.all(np.asarray(speed) > 0):
         raise ValueError("vibration is steady only while the machine turns: speeds must be more than zero")
@@ -114,29 +124,31 @@ def vibration(body: Case, loads: CaseLoads, speed: np.ndarray) -> Vibration:
     square = (np.asarray(speed) ** 2)[..., None]
     shake = {axis: square * growing[..., None, :, place] for place, axis in enumerate("xy")}
     pushes = (steady @ body.shapes)[..., None, :, :] + square[..., None] * (growing @ body.shapes)[..., None, :, :]
-    turning = (np.asarray(speed)[..., None] * NUMBERS)[..., None]
+    turning = np.asarray(speed)[..., None] * NUMBERS
     own = body.frequency[..., None, None, :] ** 2
-    lag = loads.sense * np.asarray(body.lag)[..., None, None, None]
-    apart = own * (1 + 1j * turning * lag) - turning**2
+    damped = loads.sense * _damped(body, turning)[..., None] * body.held[..., None, None, :]
+    apart = own - turning[..., None] ** 2 + 1j * damped
     # Feet without any damping, met exactly at resonance, never settle: that counts as a millionfold.
     stiff = np.where(apart == 0, 1e-6 * own, apart)
     return Vibration(body, np.asarray(speed), shake, pushes * (1 / stiff), loads.sense)
 
 
-def speeds_to_try(body: Case, speed: SpeedRange) -> np.ndarray:
+def speeds_to_try(body: Case, speed: SpeedRange, steps: int = EVEN_STEPS, most_order: int = ORDERS) -> np.ndarray:
     """Return speeds, rad/s, (options..., speeds), among which the worst vibration is found.
 
     Equal steps over the range, the rated speed, and each speed at which an order meets a resonance, moved
     to where the velocity of a single mode shaken by turning masses is truly largest. From rest there is no steady
     running: see SpeedRange.slowest.
+
+    steps, most_order : fewer of both find no more than there is, for a bound from below.
     """
     least = speed.slowest
-    steps = [least + (speed.most - least) * part for part in np.linspace(0.0, 1.0, EVEN_STEPS + 1)]
+    even = [least + (speed.most - least) * part for part in np.linspace(0.0, 1.0, steps + 1)]
     meetings = body.frequency * np.sqrt(_peak_square(body.damping))
     meetings = np.moveaxis(meetings, -1, 0)[:, None]
-    meetings = meetings / NUMBERS.reshape(1, -1, *(1,) * (meetings.ndim - 2))
+    meetings = meetings / NUMBERS[:most_order].reshape(1, -1, *(1,) * (meetings.ndim - 2))
     inside = [np.clip(each, least, speed.most) for each in meetings.reshape(-1, *meetings.shape[2:])]
-    every = np.stack(np.broadcast_arrays(*steps, np.maximum(speed.rated, least), *inside), axis=-1)
+    every = np.stack(np.broadcast_arrays(*even, np.maximum(speed.rated, least), *inside), axis=-1)
     every = np.sort(every, axis=-1)
     new = np.any(np.diff(every, axis=-1) > 0, axis=tuple(range(every.ndim - 1)))
     return every[..., np.concatenate([[True], new])]

@@ -4,6 +4,7 @@ They come in mirrored pairs, one on each shaft, in one or two planes along the s
 about the shaft's centre with the weight's direction pointing to +y; holes stand in the same frame.
 """
 
+import re
 from collections.abc import Iterator
 from dataclasses import field
 from typing import Annotated, ClassVar, Literal
@@ -13,7 +14,7 @@ import numpy as np
 from balance.errors import Complaint
 from balance.machine.materials import MATERIALS, Material
 from balance.plates.polygon import Polygon, crosses_itself
-from balance.quantities import Angle, Length, Mass, NotNegative, Number, Positive, Scalar, definition
+from balance.quantities import Angle, Bound, Length, Mass, Most, NotNegative, Number, Positive, Scalar, definition
 
 Aim = Literal["cancel order 1", "least rms", "least peak", "least bearing load"]
 
@@ -22,7 +23,7 @@ Aim = Literal["cancel order 1", "least rms", "least peak", "least bearing load"]
 class BoltCircle:
     """Holes on a circle about the shaft, evenly spread about the weight's middle line."""
 
-    number: Annotated[int, Positive, "how many holes"]
+    number: Annotated[int, Bound(1, 24), "how many holes"]
     diameter: Annotated[Length, Positive, "diameter of each hole"]
     radius: Annotated[Length, Positive, "shaft centre to hole centre"]
     pitch: Annotated[Angle, NotNegative, "angle from one hole to the next"] = np.deg2rad(45.0)
@@ -79,10 +80,10 @@ class OutlineShape:
 
     kind: Literal["outline"] = "outline"
     polygon: Annotated[
-        tuple[tuple[Length, Length], ...] | None, "corners [x, y] about the shaft's centre, in order"
+        tuple[tuple[Length, Length], ...] | None, Most(500), "corners [x, y] about the shaft's centre, in order"
     ] = None
     drawing: Annotated[FlatDrawing | None, "a DXF file with one closed outline about the shaft's centre"] = None
-    holes: Annotated[tuple[Hole, ...], "round holes, the bore among them"] = ()
+    holes: Annotated[tuple[Hole, ...], Most(40), "round holes, the bore among them"] = ()
 
     def disagreements(self) -> Iterator[Complaint]:
         """Yield what does not fit together: not exactly one outline, too few corners."""
@@ -122,6 +123,8 @@ class Screws:
     arrangement: Annotated[
         Literal["shear", "tension"], "shear: along the shaft, the pull slides the weight across them; tension: radial"
     ] = "shear"
+    engagement: Annotated[Length | None, Positive, "length of thread that they have in what they hold to"] = None
+    into: Annotated[Material | None, "what they are screwed into; the shaft's material if left out"] = None
 
 
 @definition
@@ -134,6 +137,11 @@ class Counterweights:
     smallest_radius: Annotated[Length, NotNegative, "where the weight begins: the hub that holds it"] = 0.0
     largest_radius: Annotated[Length, Positive, "how far out it may reach"]
     at: Annotated[Length | tuple[Length, Length], "place along the shafts of the plate's middle; a list for two planes"]
+    on: Annotated[
+        str | tuple[str, str] | None,
+        "what carries them: shaft, pin (the outer crankpin's end) or web 1, web 2 ...; found from `at` if left out; "
+        "a list for two planes",
+    ] = None
     aim: Annotated[Aim, "what they are to achieve"] = "cancel order 1"
     trims: Annotated[dict[str, Trim], "mass that may be added, by the yoke's name"] = field(default_factory=dict)
     shape: Annotated[WeightShape, "what is cut from the plate"] = SectorShape()
@@ -142,7 +150,8 @@ class Counterweights:
         "what is made to fit: angle or chord, thickness, or outer radius",
     ] = "extent"
     choose: Annotated[
-        Literal["stated", "lightest", "least inertia"], "the stated shape, or the best among sectors and segments"
+        Literal["stated", "lightest", "least inertia"],
+        "the stated shape, or the best among sectors and segments; on a crankpin always the stated shape",
     ] = "stated"
     screws: Annotated[Screws | None, "what holds each weight"] = None
 
@@ -151,8 +160,18 @@ class Counterweights:
         """Places of the weights along the shafts, m: one or two."""
         return self.at if isinstance(self.at, tuple) else (self.at,)
 
+    @property
+    def carriers(self) -> tuple[str | None, ...]:
+        """What the design says carries the counterweights of each plane; None where that is to be found."""
+        return self.on if isinstance(self.on, tuple) else (self.on,) * len(self.planes)
+
     def disagreements(self) -> Iterator[Complaint]:
         """Yield what does not fit together: radii out of order, two planes in one, holes off the plate."""
+        if isinstance(self.on, tuple) and len(self.planes) == 1:
+            yield Complaint(("on",), "two carriers for one plane", "one of them, or a list of two planes under `at`")
+        for each in self.carriers:
+            if each is not None and each not in ("shaft", "pin") and not re.fullmatch(r"web [1-9]\d*", each):
+                yield Complaint(("on",), repr(each), "shaft, pin, or web 1, web 2 ... as counted under cranks.webs")
         wrong = np.asarray(self.smallest_radius) >= self.largest_radius
         if np.any(wrong):
             yield Complaint(("smallest_radius",), "more than the largest radius", "less than the largest radius", wrong)

@@ -8,22 +8,24 @@ import numpy as np
 
 from balance.errors import Complaint
 from balance.machine.counterweights import Counterweights
-from balance.machine.crank import Cranks, Hand, Throw
-from balance.machine.disc import Disc
+from balance.machine.crank import Cranks, Throw
+from balance.machine.cylinder import Cylinder
 from balance.machine.mount import Mount
 from balance.machine.reach import unreachable
+from balance.machine.stop import Stop
+from balance.machine.wheels import Flywheel, Wheel
 from balance.machine.yoke import Diaphragm, Displacer, Outline, Piston, Yoke
+from balance.outlines import edge_heights
 from balance.quantities import (
     Acceleration,
-    Inertia,
-    Length,
-    Mass,
+    Most,
     NotNegative,
     Number,
     Positive,
     Pressure,
     Speed,
     Temperature,
+    Typical,
     Volume,
     definition,
 )
@@ -70,15 +72,45 @@ class DeadVolumes:
     regenerator: Annotated[Volume, NotNegative, "regenerator and passages"] = 0.0
 
 
+AIR = Typical(
+    94e3, 101e3, 103e3, "pressure of the air", "open to the air: weather, and a height of up to 500 m, computed",
+    "a barometer's reading where the engine runs, not brought to sea level",
+)  # fmt: skip
+
+
 @definition
 class IsothermalGas:
     """A closed cycle with each space at its own steady temperature."""
 
     model: Literal["isothermal"] = "isothermal"
-    hot: Annotated[Temperature, Positive, "gas temperature in the hot space"]
-    cold: Annotated[Temperature, Positive, "gas temperature in the cold space"]
-    mean_pressure: Annotated[Pressure, Positive, "absolute pressure, averaged over crank angle"]
-    case_pressure: Annotated[Pressure, NotNegative, "absolute pressure behind the piston"]
+    hot: Annotated[
+        Temperature,
+        Positive,
+        Typical(
+            523.15,
+            673.15,
+            823.15,
+            "hot gas temperature",
+            "common practice, no source: a flame on the cap",
+            "thermocouple of 0.5 mm through the seal, or the cap's wall less 50 to 200 K",
+        ),
+        "gas temperature in the hot space",
+    ]
+    cold: Annotated[
+        Temperature,
+        Positive,
+        Typical(
+            303.15,
+            333.15,
+            383.15,
+            "cold gas temperature",
+            "common practice, no source: from water to bare fins",
+            "thermocouple of 0.5 mm through the seal",
+        ),
+        "gas temperature in the cold space",
+    ]
+    mean_pressure: Annotated[Pressure, Positive, AIR, "absolute pressure, averaged over crank angle"]
+    case_pressure: Annotated[Pressure, NotNegative, AIR, "absolute pressure behind the piston"]
     dead: Annotated[DeadVolumes, "volumes that are never swept"]
 
 
@@ -123,31 +155,28 @@ class Gravity:
 
 
 @definition
-class Flywheel:
-    """A wheel that evens out the turning."""
-
-    on: Annotated[Hand, "the shaft that carries it; on both, each has one"] = "right"
-    inertia: Annotated[Inertia, NotNegative, "moment of inertia of each wheel about its shaft"]
-    at: Annotated[Length, "place along the shaft of its middle"]
-    mass: Annotated[Mass, NotNegative, "mass of each wheel"] = 0.0
-    disc: Annotated[Disc | None, "a plain disc to be cut for the inertia that an even enough speed needs"] = None
-
-
-@definition
 class Machine:
     """Cranks, yokes, gas and weights: all that decides how the machine moves and shakes."""
 
     speed: Annotated[SpeedRange, "how fast it runs"]
     cranks: Annotated[Cranks, "the two geared cranks"]
-    yokes: Annotated[dict[str, Yoke], "the yokes by name"]
+    yokes: Annotated[dict[str, Yoke], Most(6), "the yokes by name"]
     gas: Annotated[Gas, "what pushes the piston"] = NoGas()
     gravity: Annotated[Gravity, "which way things fall"] = Gravity()
     counterweights: Annotated[Counterweights | None, "weights to be cut"] = None
     flywheel: Annotated[Flywheel | None, "flywheel"] = None
+    pulley: Annotated[Wheel | None, "the pulley or coupling that takes the power"] = None
+    stop: Annotated[Stop | None, "rubber between two yokes"] = None
+    cylinder: Annotated[Cylinder | None, "the cylinder in which displacer and piston move"] = None
     mount: Annotated[Mount | None, "the case and what it stands on"] = None
-    walls: Annotated[dict[str, Outline], "fixed solid parts by name, as the sides of the case, for clearance"] = field(
-        default_factory=dict
+    walls: Annotated[dict[str, Outline], Most(20), "fixed solid parts by name, as the case's sides, for clearance"] = (
+        field(default_factory=dict)
     )
+
+    def wheels(self, hand: str) -> dict[str, Wheel]:
+        """Return the wheels on the right or left shaft by name: flywheel, then pulley."""
+        found = {"flywheel": self.flywheel, "pulley": self.pulley}
+        return {name: wheel for name, wheel in found.items() if wheel is not None and wheel.on in (hand, "both")}
 
     def throw_of(self, yoke: Yoke) -> Throw:
         """Return the throw that drives a yoke."""
@@ -165,8 +194,27 @@ class Machine:
         for name in self.counterweights.trims if self.counterweights is not None else ():
             if name not in self.yokes:
                 yield Complaint(("counterweights", "trims", name), repr(name), ", ".join(self.yokes))
+        yield from self._webs_that_are_not_there()
+        if self.stop is not None:
+            yield from self._nothing_for_the_stop(self.stop)
         if isinstance(self.gas, IsothermalGas):
             yield from self._spaces_for_the_gas()
+
+    def _webs_that_are_not_there(self) -> Iterator[Complaint]:
+        count = len(self.cranks.webs)
+        for each in () if self.counterweights is None else self.counterweights.carriers:
+            if each is not None and each.startswith("web ") and int(each.split()[1]) > count:
+                yield Complaint(("counterweights", "on"), repr(each), f"a web up to web {count}" if count else "no web")
+
+    def _nothing_for_the_stop(self, stop: Stop) -> Iterator[Complaint]:
+        for place, name in enumerate(stop.between):
+            outline = self.yokes[name].outline if name in self.yokes else None
+            if name not in self.yokes:
+                yield Complaint(("stop", "between", str(place)), repr(name), ", ".join(self.yokes))
+            elif outline is None:
+                yield Complaint(("stop", "between", str(place)), f"{name}, which has no outline", "a yoke with one")
+            elif np.any(~np.isfinite(edge_heights(outline, np.asarray(stop.x, dtype=float)[..., None])[0])):
+                yield Complaint(("stop", "x"), f"beside the outline of {name}", "a place on both yokes")
 
     def _spaces_for_the_gas(self) -> Iterator[Complaint]:
         carried = [yoke.carries for yoke in self.yokes.values()]

@@ -90,8 +90,13 @@ class Plate:
     @property
     def hole_room(self) -> Number:
         """Least material between any hole and the edge, m; negative where a hole breaks out; inf without holes."""
-        rooms = (np.asarray(self.edge.room(x, y)) - np.asarray(diameter) / 2 for x, y, diameter in self.holes)
-        return np.min(np.broadcast_arrays(np.inf, *rooms), axis=0)
+        return np.min(np.broadcast_arrays(np.inf, *(room for room, _ in self.beside_holes)), axis=0)
+
+    @property
+    def beside_holes(self) -> list[tuple[Number, Number]]:
+        """Material between each hole and the edge, and half the hole's diameter, m; no hole has all room."""
+        sized = ((x, y, np.asarray(diameter, dtype=float) / 2) for x, y, diameter in self.holes)
+        return [(np.where(half > 0, self.edge.room(x, y) - half, np.inf), half) for x, y, half in sized]
 
 
 def hole_measures(holes: tuple[RoundHole, ...]) -> Measures:
@@ -117,6 +122,12 @@ def flattened(path: list[Bend], step: float = np.deg2rad(1.0)) -> np.ndarray:
         if bulge:
             found += _on_arc(complex(x, y), complex(next_x, next_y), bulge, step)
     return np.array(found, dtype=float)
+
+
+def chords_of(path: list[Bend], step: float = np.deg2rad(1.0)) -> int:
+    """Return how many corners `flattened` makes of a path."""
+    bulges = np.array([bulge for _, _, bulge in path], dtype=float)
+    return int(np.sum(np.maximum(1, np.ceil(np.abs(4 * np.arctan(bulges)) / step))))
 
 
 def _on_arc(start: complex, end: complex, bulge: float, step: float) -> list[tuple[float, float]]:

@@ -12,16 +12,20 @@ from typing import TypeVar
 import numpy as np
 
 from balance.cycle.harmonics import orders
+from balance.errors import BadDesign, Complaint
 from balance.machine.counterweights import Counterweights, Trim
 from balance.machine.crank import Web
 from balance.machine.machine import Machine
 from balance.machine.yoke import Part
 from balance.motion import Motion
+from balance.plates.pinned import PinArm
 from balance.plates.plate import Plate
 from balance.quantities import Number, Scalar
 from balance.shaking import Shaking
+from balance.weights.on_pin import either_plate, plate_on_pin, takes_arm
 from balance.weights.plate_choice import largest_moment, plate_for
 
+Arms = tuple[PinArm | None, ...]
 Whole = TypeVar("Whole", bound=Machine)
 
 
@@ -33,17 +37,19 @@ class Weight:
     wanted : mass times radius that the aim asks for, kg m, on each shaft.
     angle : its place in the crank frame, rad ahead of crank angle zero's crankpin direction (+y).
     shape : what is cut, which falls short of `wanted` where the plate cannot hold it.
+    astray : mass times radius by which size and direction together miss what the aim asks for, kg m.
     """
 
     at: Number
     wanted: Number
     angle: Number
     shape: Plate
+    astray: Number = 0.0
 
     @property
     def short(self) -> Number:
         """Mass times radius that the plate cannot provide, kg m; zero (to rounding) where it fits."""
-        missing = np.asarray(self.wanted - self.shape.moment)
+        missing = np.maximum(self.wanted - self.shape.moment, self.astray)
         return np.where(missing > 1e-9 * np.abs(self.wanted), missing, 0.0)
 
 
@@ -117,18 +123,37 @@ def cancelling(planes: tuple[Scalar, ...], unbalanced: Shaking) -> list[np.ndarr
     return [-orders(force, 1)[..., 1] / 2 for force in in_planes(planes, unbalanced)]
 
 
-def weights_of(counterweights: Counterweights, moments: list[np.ndarray], trims: dict[str, Number]) -> Weights:
-    """Return the weights that are cut for the complex moments of each plane, kg m, each (options...)."""
+def weights_of(
+    counterweights: Counterweights, moments: list[np.ndarray], trims: dict[str, Number], arms: Arms = ()
+) -> Weights:
+    """Return the weights that are cut for the complex moments of each plane, kg m, each (options...).
+
+    arms : by which those of each plane sit on a crankpin, None where they do not.
+    """
+    each_arm = arms or (None,) * len(moments)
     planes = [
-        Weight(at, np.abs(moment), np.angle(moment), plate_for(counterweights, np.abs(moment)))
-        for at, moment in zip(counterweights.planes, moments, strict=True)
+        _weight(counterweights, at, moment, arm)
+        for at, moment, arm in zip(counterweights.planes, moments, each_arm, strict=True)
     ]
     return Weights(tuple(planes), trims)
 
 
-def size_weights(counterweights: Counterweights, unbalanced: Shaking) -> Weights:
+def _weight(counterweights: Counterweights, at: Number, moment: np.ndarray, arm: PinArm | None) -> Weight:
+    plain = Weight(at, np.abs(moment), np.angle(moment), plate_for(counterweights, np.abs(moment)))
+    if arm is None or not takes_arm(counterweights):
+        return plain
+    found = plate_on_pin(counterweights, moment, arm)
+    angle, astray = np.angle(found.moment), np.abs(found.moment - moment)
+    if np.all(arm.there):
+        return Weight(at, plain.wanted, angle, found.plate, astray)
+    shape = either_plate(found.plate, plain.shape, np.asarray(arm.there, dtype=bool))
+    angle, astray = np.where(arm.there, angle, plain.angle), np.where(arm.there, astray, 0.0)
+    return Weight(at, plain.wanted, angle, shape, astray)
+
+
+def size_weights(counterweights: Counterweights, unbalanced: Shaking, arms: Arms = ()) -> Weights:
     """Return the weights that cancel the first order, no trims: for many options at once, in closed form."""
-    return weights_of(counterweights, cancelling(counterweights.planes, unbalanced), {})
+    return weights_of(counterweights, cancelling(counterweights.planes, unbalanced), {}, arms)
 
 
 def yoke_effect(motion: Motion, name: str, at: Scalar) -> Shaking:
@@ -176,12 +201,12 @@ def most_of(counterweights: Counterweights) -> np.ndarray:
     return np.array([float(each.at_most) for each in counterweights.trims.values()])
 
 
-def solved(counterweights: Counterweights, unknowns: np.ndarray) -> Weights:
+def solved(counterweights: Counterweights, unknowns: np.ndarray, arms: Arms = ()) -> Weights:
     """Return the weights and trims that a set of unknowns stands for; unknowns of shape (options..., unknowns)."""
     count = 2 * len(counterweights.planes)
     moments = [unknowns[..., place] + 1j * unknowns[..., place + 1] for place in range(0, count, 2)]
     trims = dict(zip(counterweights.trims, np.moveaxis(unknowns[..., count:], -1, 0), strict=True))
-    return weights_of(counterweights, moments, trims)
+    return weights_of(counterweights, moments, trims, arms)
 
 
 def fit(machine: Whole, weights: Weights) -> Whole:
@@ -207,6 +232,9 @@ def _free_name(parts: dict[str, Part]) -> str:
 
 
 def _as_web(weight: Weight) -> Web:
+    if np.any(np.asarray(weight.shape.mass) < 0):
+        where = ("counterweights", "shape")
+        raise BadDesign(Complaint(where, "holes that take away more than the weight has", "fewer or smaller holes"))
     radius = weight.shape.centre
     return Web(
         at=weight.at,

@@ -5,7 +5,7 @@ from typing import Any, TypeVar
 
 import numpy as np
 
-from balance.quantities import Unit, mark
+from balance.quantities import is_table
 
 Definition = TypeVar("Definition")
 
@@ -18,7 +18,7 @@ def options_of(many: Any) -> tuple[int, ...]:
 
 def _axes(annotation: Any, value: Any) -> tuple[int, ...]:
     if isinstance(value, np.ndarray):
-        return value.shape if mark(annotation, Unit) is not None else ()
+        return () if is_table(annotation) else value.shape
     if isinstance(value, tuple | dict):
         each = value.values() if isinstance(value, dict) else value
         return np.broadcast_shapes((), *(_axes(annotation, one) for one in each))
@@ -38,7 +38,7 @@ def one_option(many: Definition, option: int) -> Definition:
 
 def _one(annotation: Any, value: Any, option: int) -> Any:
     if isinstance(value, np.ndarray):
-        return value[option] if value.ndim and mark(annotation, Unit) is not None else value
+        return value[option] if value.ndim and not is_table(annotation) else value
     if isinstance(value, tuple):
         return tuple(_one(annotation, each, option) for each in value)
     if isinstance(value, dict):

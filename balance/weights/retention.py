@@ -1,9 +1,14 @@
-"""Whether a counterweight's screws hold it: its pull at speed against what they bear.
+"""Whether a counterweight's screws hold it: its centrifugal force at speed against what they bear.
 
 In tension (radial screws through the weight into the hub) each bears its proof load, ISO 898-1. In shear
 (screws along the shaft, the pull slides the weight across them) each bears 0.577 of its yield stress over
 the thread's stress area, by the distortion-energy criterion; the friction under the heads, which ought to
-carry the pull by itself, is left out. All screws are taken to share alike.
+carry the force by itself, is left out. All screws are taken to share alike.
+
+The thread strips where it shears: in what the screw goes into along its outside, in the screw along its core. In
+tension it carries the force; in shear it carries the tightening, three quarters of the proof load (common practice, no
+source), and counts in proportion where it strips before. The plate's edge tears out between a bolt's hole and the
+edge along two lines, 2 tau t (e - d/2), whatever the direction in which the edge lies.
 """
 
 from dataclasses import dataclass
@@ -11,6 +16,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from balance.machine.counterweights import Screws
+from balance.machine.materials import Material
+from balance.plates.plate import Plate
 from balance.quantities import Number, Scalar
 
 THREADS = {
@@ -46,12 +53,25 @@ SHEAR_SHARE = 1 / np.sqrt(3)  # of the yield stress in pull, by the distortion-e
 class Hold:
     """How the screws of one weight hold it.
 
-    pull : of the weight on all its screws, N, (options...).   each : what one screw bears, N.   number : of screws.
+    pull : of the weight on all its screws, N, (options...).   number : of screws.
+    bears : what one screw, its thread and the plate's edge at it bear, N, by their names, as far as known.
+    unknown : entries that would let the rest be looked at.
     """
 
     pull: Number
-    each: float
     number: int
+    bears: dict[str, Number]
+    unknown: tuple[str, ...] = ()
+
+    @property
+    def each(self) -> Number:
+        """What one screw bears with its thread and edge, N."""
+        return np.min(np.broadcast_arrays(*self.bears.values()), axis=0)
+
+    @property
+    def weakest(self) -> str:
+        """What gives way first, for the worst option."""
+        return min(self.bears, key=lambda name: float(np.min(self.bears[name])))
 
     @property
     def safety(self) -> Number:
@@ -82,9 +102,62 @@ def pull(moment: Scalar, speed: Scalar) -> Number:
     return np.asarray(moment) * np.asarray(speed) ** 2
 
 
-def hold(screws: Screws, moment: Scalar, speed: Scalar) -> Hold:
-    """Return how screws hold a weight of a mass times radius, kg m, at a speed, rad/s."""
-    return Hold(pull(moment, speed), bears(screws), screws.number)
+def hold(
+    screws: Screws, moment: Scalar, speed: Scalar, plate: Plate | None = None, materials: tuple[Material, ...] = ()
+) -> Hold:
+    """Return how screws hold a weight of a mass times radius, kg m, at a speed, rad/s.
+
+    plate : with the holes of its bolts first, for its edge.   materials : of the plate, and of what the screws go into.
+    """
+    found: dict[str, Number] = {"screws": bears(screws)}
+    unknown = []
+    own, into = materials or (None, None)
+    if screws.engagement is None:
+        unknown.append("counterweights.screws.engagement")
+    elif into is not None and into.yield_strength is not None:
+        found["threads"] = thread_bears(screws, into.yield_strength)
+    else:
+        unknown.append("the yield_strength of what the screws go into")
+    if screws.arrangement == "shear":
+        if plate is None or not plate.holes:
+            unknown.append("counterweights.shape.bolts")
+        elif own is not None and own.yield_strength is not None:
+            found["plate edge"] = edge_bears(plate, own.yield_strength)
+        else:
+            unknown.append("the yield_strength of the plate")
+    return Hold(pull(moment, speed), screws.number, found, tuple(unknown))
+
+
+def thread_areas(size: str, length: Scalar) -> tuple[Number, Number]:
+    """Return the areas over which the threads of what a screw goes into, and its own, strip, m^2.
+
+    pi n L d (1/(2n) + 0.57735 (d - D2)) and pi n L D1 (1/(2n) + 0.57735 (d2 - D1)) with n threads per length and basic
+    sizes (FED-STD-H28 and the handbooks after it; from memory, check against the standard).
+    """
+    diameter, pitch = (each * 1e-3 for each in THREADS[size])
+    middle, core = diameter - 0.649519 * pitch, diameter - 1.082532 * pitch
+    turns = np.pi * np.asarray(length) / pitch
+    nut = turns * diameter * (pitch / 2 + 0.57735 * (diameter - middle))
+    return nut, turns * core * (pitch / 2 + 0.57735 * (middle - core))
+
+
+TIGHTENED = 0.75  # of the proof load
+
+
+def thread_bears(screws: Screws, yields: Scalar) -> Number:
+    """Return what the thread of one screw bears of its load, N; yields : of what it goes into, Pa."""
+    assert screws.engagement is not None
+    proof, own = (each * 1e6 for each in STRENGTHS[screws.property_class])
+    nut, bolt = thread_areas(screws.size, screws.engagement)
+    strips = SHEAR_SHARE * np.minimum(nut * yields, bolt * own)
+    if screws.arrangement == "tension":
+        return strips
+    return bears(screws) * strips / (TIGHTENED * proof * stress_area(screws.size))
+
+
+def edge_bears(plate: Plate, yields: Scalar) -> Number:
+    """Return what the plate between the worst hole and the edge bears, N: two sheared lines of that length."""
+    return 2 * SHEAR_SHARE * yields * plate.thickness * np.maximum(plate.hole_room, 0.0)
 
 
 def size_for(screws: Screws, load: Scalar, safety: Scalar) -> str | None:

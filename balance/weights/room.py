@@ -6,15 +6,18 @@ from typing import Any
 
 import numpy as np
 
+from balance.bodies.every import bodies
 from balance.cycle.extremes import least
 from balance.machine.machine import Machine
 from balance.motion import crank_angles, move
-from balance.obstacles import Obstacle, ShaftPiece, obstacles
+from balance.obstacles import Obstacle, ShaftPiece
 from balance.outlines import ranges_meet
+from balance.plates.pinned import Pinned
 from balance.plates.plate import flattened
 from balance.quantities import Number, Scalar
 from balance.turning import HANDS, on_bench
 from balance.weights.balancing import Weight, Weights
+from balance.weights.carrier import TOUCH
 
 ANGLES = 360
 
@@ -24,13 +27,14 @@ class Room:
     """The least distance between a weight and one part over the turn.
 
     weight, part : in words.   gap : m; where they strike, minus how far the weight's radius must come down.
-    angle : crank angle at which it is least, rad.
+    angle : crank angle at which it is least, rad.   own : whether the part turns with, or on, the weight's own crank.
     """
 
     weight: str
     part: str
     gap: float
     angle: float
+    own: bool = False
 
 
 def circle_room(centre_distance: Scalar, reach: Scalar, shaft_radius: Scalar) -> Number:
@@ -45,15 +49,20 @@ def circle_room(centre_distance: Scalar, reach: Scalar, shaft_radius: Scalar) ->
 
 
 def proven_rooms(
-    machine: Machine, weights: Weights, shafts: dict[str, list[ShaftPiece]], play: float = 0.0
+    machine: Machine,
+    weights: Weights,
+    shafts: dict[str, list[ShaftPiece]],
+    play: float = 0.0,
+    carried: dict[str, tuple[str, ...]] | None = None,
 ) -> list[Room]:
     """Return the room between every weight and every part whose ranges along the shafts meet; for a single design.
 
     shafts : pieces of the right and left shaft.   play : of parts along the shafts, m.
+    carried : what carries the weight of each plane on each side, by name: that is joined to it, not beside it.
     The real outlines are looked at every degree of crank angle; the least distance is refined between.
     """
     motion = move(machine, crank_angles(ANGLES))
-    parts = obstacles(machine, motion, shafts)
+    parts = bodies(machine, motion, shafts)
     cut = [
         (hand, place, weight) for hand in HANDS for place, weight in enumerate(weights.planes) if weight.shape.mass > 0
     ]
@@ -65,16 +74,39 @@ def proven_rooms(
             for side, other, theirs in cut
             if hand == "right" and side == "left"
         ]
-        own = ("shaft", "web")  # the weight turns with them, and may be fixed to either
-        near = [part for part in parts if part.hand != hand or part.follows[0] not in own] + others
-        for part in near:
-            if ranges_meet(_plate_range(weight), part.z, play):
+        holder = "" if carried is None else carried[hand][place]
+        near = [part for part in parts if not part.taken and not _joined(machine, part, hand, holder)]
+        for part in near + others:
+            own = part.hand == hand
+            if ranges_meet(_plate_range(weight), part.z, _slack(machine, part, own, holder, play)):
                 centre = HANDS[hand] * float(machine.cranks.centre_distance) / 2
                 gap, angle = _least_room(outlines[hand, place], part, centre, float(weight.shape.edge.reach))
                 if gap < 0 and part in others:  # both weights shrink, so each has to give half
                     gap /= 2
-                found.append(Room(_label(weights, place, hand), part.name, gap, angle))
+                found.append(Room(_label(weights, place, hand), part.name, gap, angle, own))
     return found
+
+
+def _slack(machine: Machine, part: Obstacle, own: bool, holder: str, play: float) -> float:
+    """Return how far apart along the shafts a part may still meet a weight, m.
+
+    What turns together has no play: a web may touch the plate that is bolted to it. A rod runs against the plate that
+    closes its crankpin.
+    """
+    kind, name = part.follows
+    if own and kind in ("web", "pin"):
+        return -TOUCH
+    return 0.0 if own and kind == "rod" and holder == f"pin {machine.yokes[name].throw}" else play
+
+
+def _joined(machine: Machine, part: Obstacle, hand: str, holder: str) -> bool:
+    """Return whether a part is the weight's own shaft, or the crankpin that carries it."""
+    kind, name = part.follows
+    if part.hand == hand and part.kind in ("gear", "wheel"):  # a weight may well be fixed to one
+        return True
+    if part.hand != hand or kind not in ("shaft", "pin"):
+        return False
+    return kind == "shaft" or holder == f"pin {machine.yokes[name].throw}"
 
 
 def weight_parts(machine: Machine, weights: Weights) -> list[Obstacle]:
@@ -87,6 +119,9 @@ def weight_parts(machine: Machine, weights: Weights) -> list[Obstacle]:
             partial(_weight_outlines, machine, weight, hand),
             0.0,
             ("weight", ""),
+            # A rod runs against the plate that closes its crankpin, as it does against a web.
+            joins=(weight.shape.edge.arm.throw,) if isinstance(weight.shape.edge, Pinned) else (),
+            kind="weight",
             circle=(sign * float(machine.cranks.centre_distance) / 2, 0.0, float(weight.shape.edge.reach)),
         )
         for hand, sign in HANDS.items()

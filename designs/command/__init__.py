@@ -1,10 +1,13 @@
 """The command `quietcrank`: one file a subcommand, each imported only when it is called."""
 
 import importlib
-import os
-import sys
 
 import click
+
+from designs import status
+from designs.start import main
+
+__all__ = ["SUBCOMMANDS", "VERSION", "group", "main"]
 
 VERSION = "0.1.0"
 SUBCOMMANDS = {
@@ -13,13 +16,16 @@ SUBCOMMANDS = {
     "shafts": "How its shafts bend and carry, and whether the yokes touch.",
     "compare": "Designs and their options side by side, and what differs.",
     "report": "One page that shows a design whole: verdict, moving drawing, pictures, worked sheet.",
+    "mend": "The least change that makes every limit hold, from what can be bought.",
     "search": "Try many options of a design and find the best.",
     "size": "The thinnest shaft that holds every limit, and what failed the others.",
+    "measure": "What to find out first at the bench, and a card to print for each.",
+    "learn": "What all readings together tell of a machine, and what they foretell.",
+    "parts": "What to buy and what to make; or what it takes to get from one design to another.",
     "cut": "Draw the counterweights at 1:1 as DXF, and prove that they fit.",
     "new": "Write a commented design to start from.",
     "schema": "Print the JSON Schema of design files, for editors.",
 }
-BAD_INPUT = 2
 
 
 class Lazy(click.Group):
@@ -42,32 +48,15 @@ class Lazy(click.Group):
             formatter.write_dl(list(SUBCOMMANDS.items()))
 
 
-@click.group(cls=Lazy, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+@click.group(
+    cls=Lazy,
+    epilog=status.in_words(),
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
+)
 @click.version_option(VERSION, prog_name="quietcrank")
 def group() -> None:
     """Balance and size the cranks of a small hot-air engine before you cut metal.
 
     DESIGN is a YAML file; start one with `quietcrank new FILE`. Without DESIGN, `check` looks at a
-    shipped demonstration engine. Exit status: 0 all limits hold, 1 a limit fails, 2 bad input.
+    shipped demonstration engine.
     """
-
-
-def main() -> None:
-    """Run the command; a closed pipe, a full disk or Ctrl-C ends it without a traceback."""
-    # The matrices here are small: several threads on one of them only wait for each other, for seconds on a busy
-    # machine. Set before anything loads the linear algebra; what the caller has set stands.
-    for name in ("OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"):
-        os.environ.setdefault(name, "1")
-    try:
-        try:
-            group.main(standalone_mode=True)
-        finally:
-            sys.stdout.flush()  # what cannot be written is to be known here, not when all is torn down
-    except BrokenPipeError:
-        # The reader went away (as `| head` does); nothing more can be said to it.
-        sys.stderr.close()
-        sys.exit(0)
-    except OSError as error:
-        click.echo(f"{error.filename or 'standard output'}: {error.strerror or error}", err=True)
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # for what is still waiting to be written
-        sys.exit(BAD_INPUT)

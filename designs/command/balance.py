@@ -7,16 +7,21 @@ from designs.evaluate import Evaluation
 from designs.tables import Table, balance_tables
 from designs.tables.counterweights import deep_tables
 
+FIRST = ("strokes", "gas", "shaking", "counterweights", "vibration", "feet", "mount_needed", "flywheel", "torques")
+"""Tables that answer a question: what is shown unless others are asked for."""
+
 
 @click.command(name="balance")
 @click.argument("design", required=False)
 @inputs.options
 @halves.options
 def command(
-    design: str | None, option: str | None, allow_above: bool, as_json: bool, plot: str | None, force: bool
-) -> None:
+    design: str | None, option: str | None, allow_above: bool, show: tuple[str, ...], as_json: bool,
+    plot: str | None, force: bool,
+) -> None:  # fmt: skip
     """Show strokes, gas, shaking by order, counterweights, joint forces and torque of DESIGN."""
-    halves.run(inputs.one(design, option, allow_above), "balance", _tables, halves.Wanted(as_json, plot, force))
+    wanted = halves.Wanted(as_json, plot, force, show)
+    halves.run(inputs.one(design, option, allow_above), "balance", _tables, wanted, FIRST)
 
 
 def _tables(evaluation: Evaluation) -> list[Table]:

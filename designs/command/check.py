@@ -5,67 +5,166 @@ from dataclasses import replace
 from typing import Any
 
 import click
+import numpy as np
 
-from designs.command import BAD_INPUT, VERSION, inputs, screen
+from designs import status
+from designs.command import VERSION, inputs, screen
+from designs.counsel.advice import Counsel, change_words
+from designs.doubt import Outcome, under_doubt
 from designs.evaluate import Evaluation, closely
+from designs.remarks import remarks
 from designs.summary import answers
-from designs.tables import balance_tables, shaft_tables
-from designs.tables.verdict import row_json, verdict_table
+from designs.tables import balance_tables, doubt, measured, shaft_tables
+from designs.tables.verdict import amount, row_json, verdict_table
 from designs.verdict import judge
 from designs.verdict.row import Row
 
 CAUTION = (
     "Before you run anything that turns: a weight or flywheel whose fixing fails is a projectile. Guard it, lock its "
-    "fasteners, wear eye protection, try overspeed behind a shield; a report lists all cautions. This does not replace "
-    "local codes or a licensed engineer's judgement where people can be hurt."
+    "fasteners, wear eye protection, try overspeed behind a shield. This does not replace local codes or a licensed "
+    "engineer's judgement where people can be hurt."
 )
 
 
 @click.command(name="check")
 @click.argument("designs", nargs=-1, metavar="[DESIGN]...")
 @inputs.options
+@click.option("--all", "every", is_flag=True, help="Show every limit, and what to give so that the rest is checked.")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object, numbers in SI with the unit in the key.")
-def command(designs: tuple[str, ...], option: str | None, allow_above: bool, as_json: bool) -> None:
+@inputs.sure
+def command(
+    designs: tuple[str, ...], option: str | None, allow_above: bool, every: bool, as_json: bool, sure: float
+) -> None:
     """Say of each DESIGN which limits hold, which fail, and what to change.
 
-    Without DESIGN, the shipped demonstration engine is checked. Exit status 0: all limits that could be
-    checked hold; 1: a limit fails; 2: a design could not be read.
+    Without DESIGN, the shipped demonstration engine is checked. Exit status 0: nothing fails and all was looked at;
+    1: a limit fails or depends; 2: a design could not be read; 3: nothing fails, but not all could be looked at.
     """
     found, complaints = inputs.several(designs, option, allow_above)
     inputs.tell(complaints)
     judged = []
     for each in found:
         evaluation = closely(each.design)
-        judged.append((each, evaluation, judge(evaluation)))
+        judged.append((each, evaluation, under_doubt(evaluation, judge(evaluation), sure)))
     if as_json:
         screen.put_json({"quietcrank": VERSION, "designs": [_json(*each) for each in judged]})
     else:
         for one in judged:
-            _show(*one)
+            _show(*one, every)
         if judged:
-            click.echo(click.wrap_text(CAUTION, width=100))
-    sys.exit(BAD_INPUT if complaints else int(not all(holds(rows) for _, _, rows in judged)))
+            click.echo(screen.wrapped(CAUTION))
+    verdicts = [status.of_verdict(outcome.rows) for _, _, outcome in judged]
+    sys.exit(status.BAD_INPUT if complaints else status.worst(verdicts))
 
 
-def holds(rows: list[Row]) -> bool:
-    """Return whether every limit that could be checked holds."""
-    return not any(row.state in ("FAIL", "depends") for row in rows)
+def _show(named: inputs.Named, evaluation: Evaluation, outcome: Outcome, every: bool) -> None:
+    rows = outcome.rows
+    click.echo(f"{whole(rows)}: {named.name}  [{named.path.name}]\n")
+    for answer in answers(evaluation, rows)[: None if every else TOLD_FIRST]:
+        click.echo(screen.wrapped(f"{answer.question} {answer.words}", "  "))
+    failing, hanging, unchecked = ([row for row in rows if row.state == state] for state in OPEN)
+    if every:
+        click.echo()
+        table = verdict_table(rows)
+        # The last column, what to change, reads better as sentences below.
+        screen.show([replace(table, columns=table.columns[:-1], rows=[row[:-1] for row in table.rows])])
+        _list("What helps each, tried one at a time:", failing)
+    elif failing:
+        _failing(failing)
+    _list("What hangs on things that are not known:", hanging)
+    screen.show(doubt.brief(outcome))
+    if every:
+        _list("Not checked:", unchecked)
+    elif not failing:
+        _missing([row for row in unchecked if row.asked])
+    middle = [replace(row, doubt=None) for row in rows]
+    if any(row.state == "FAIL" for row in middle):
+        _best(Counsel(evaluation.design, middle))
+    _beside(named, evaluation, every)
+    good = len(rows) - len(failing) - len(hanging) - len(unchecked)
+    more = "" if every else "; --all shows every limit"
+    counts = f"{good} limits hold, {len(failing)} fail, {len(hanging)} depend, {len(unchecked)} not checked{more}."
+    click.echo(screen.wrapped(counts) + "\n")
 
 
-def _show(named: inputs.Named, evaluation: Evaluation, rows: list[Row]) -> None:
-    click.echo(f"{named.name}  [{named.path.name}]\n")
-    for answer in answers(evaluation, rows):
-        click.echo(click.wrap_text(f"{answer.question} {answer.words}", width=100, subsequent_indent="  "))
-    click.echo()
-    table = verdict_table(rows)
-    # The last column, what to change, reads better as sentences below.
-    screen.show([replace(table, columns=table.columns[:-1], rows=[row[:-1] for row in table.rows])])
-    failing = [row for row in rows if row.state == "FAIL"]
-    unchecked = [row for row in rows if row.state == "not checked"]
-    _list("What to change:", failing)
-    _list("Not checked:", unchecked)
-    good = len(rows) - len(failing) - len(unchecked)
-    click.echo(f"{good} limits hold, {len(failing)} fail, {len(unchecked)} not checked.\n")
+def _beside(named: inputs.Named, evaluation: Evaluation, every: bool) -> None:
+    """Write what was taken without being given, what was measured, and what looks odd though no limit speaks of it."""
+    if taken := doubt.taken_words(named.design):
+        click.echo(screen.wrapped(taken, "  "))
+    if told := measured.summary(evaluation):
+        click.echo(screen.wrapped(told))
+        screen.show(measured.tables(evaluation) if every else [])
+    if every and (said := remarks(evaluation)):
+        click.echo("Remarks, which are no limits:")
+        for remark in said:
+            click.echo(screen.wrapped(f"- {remark}", "  "))
+        click.echo()
+
+
+OPEN = ("FAIL", "depends", "not checked")
+"""States of a limit that does not simply hold."""
+TOLD_FIRST = 4
+"""Answers that are shown; the last one names the failing limits, which stand below it in a list of their own."""
+
+
+def whole(rows: list[Row]) -> str:
+    """Return one word for the whole."""
+    states = {row.state for row in rows if row.asked}
+    for state, word in (("FAIL", "FAILS"), ("depends", "DEPENDS"), ("not checked", "NOT ALL CHECKED")):
+        if state in states:
+            return word
+    return "PASSES"
+
+
+def _failing(rows: list[Row]) -> None:
+    """Write a line for each limit that fails: what, value and limit, at which speed."""
+    click.echo("What fails:")
+    for row in rows:
+        sense = "at most" if row.sense == "at most" else "at least"
+        speed = "" if row.speed is None else f", at {amount_at(row)}"
+        state = "" if row.state == "FAIL" else f" ({row.state})"
+        said = (
+            f"- {row.key.replace('_', ' ')}{state}: {amount(row, row.value)}, {sense} {amount(row, row.limit)}{speed}"
+        )
+        click.echo(screen.wrapped(said, "  "))
+
+
+def _missing(rows: list[Row]) -> None:
+    """Write what to give so that the rest can be checked, each only once."""
+    for said in list(dict.fromkeys(row.words for row in rows))[:MOST_MISSING]:
+        keys = ", ".join(row.key.replace("_", " ") for row in rows if row.words == said)
+        click.echo(screen.wrapped(f"Not checked: {keys}; {said}.", "  "))
+
+
+MOST_MISSING = 4  # things to give that are told; --all has every one
+
+
+def amount_at(row: Row) -> str:
+    """Return the worst speed of a row."""
+    assert row.speed is not None
+    speed = float(np.asarray(row.speed))
+    return "no speed" if np.isinf(speed) else f"{speed * 30 / np.pi:.0f} rpm"
+
+
+def _best(counsel: Counsel) -> None:
+    """Write the changes that are worth the most, in order, each with what it does upon those before it."""
+    before = counsel.base
+    click.echo("What to change, in this order; each was tried with those before it:")
+    for number, plan in enumerate(counsel.best, start=1):
+        click.echo(screen.wrapped(f"{number}. {change_words(before, plan)}", "   "))
+        before = plan
+    left = before.trial.failing
+    if not counsel.best:
+        click.echo(
+            screen.wrapped(
+                "No single change of what can be bought brings it nearer; `quietcrank mend` looks for several."
+            )
+        )
+    elif left:
+        named = ", ".join(key.replace("_", " ") for key in left)
+        click.echo(screen.wrapped(f"Then still fails: {named}. Check again, or let `quietcrank mend` go on."))
+    else:
+        click.echo("With these every limit that could be checked holds.")
 
 
 def _list(heading: str, rows: list[Row]) -> None:
@@ -73,22 +172,19 @@ def _list(heading: str, rows: list[Row]) -> None:
         return
     click.echo(heading)
     for row in rows:
-        click.echo(
-            click.wrap_text(
-                f"- {row.what}: {row.words}",
-                width=100,
-                subsequent_indent="  ",
-            )
-        )
+        click.echo(screen.wrapped(f"- {row.what}: {row.words}", "  "))
     click.echo()
 
 
-def _json(named: inputs.Named, evaluation: Evaluation, rows: list[Row]) -> dict[str, Any]:
+def _json(named: inputs.Named, evaluation: Evaluation, outcome: Outcome) -> dict[str, Any]:
+    rows = outcome.rows
     return {
         "title": named.name,
         "file": str(named.path),
-        "passes": holds(rows),
+        "passes": status.of_verdict(rows) == status.HOLDS,
         "answers": [{"question": each.question, "answer": each.words} for each in answers(evaluation, rows)],
         "verdict": [row_json(row) for row in rows],
+        "remarks": remarks(evaluation),
+        "doubt": screen.tables_json(doubt.tables(outcome)),
         "results": screen.tables_json([*balance_tables(evaluation), *shaft_tables(evaluation)]),
     }

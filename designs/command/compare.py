@@ -6,10 +6,12 @@ from pathlib import Path
 
 import click
 
-from designs.command import BAD_INPUT, VERSION, files, inputs, screen
+from designs import status
+from designs.command import VERSION, files, inputs, screen
 from designs.options import side_by_side
 from designs.options.comparing import Candidate, Faulty, conclusion, gather
 from designs.options.figures import NoFigureError
+from designs.tables.table import markdown_text
 
 
 @click.command(name="compare")
@@ -30,23 +32,25 @@ from designs.options.figures import NoFigureError
 @click.option("--plot", metavar="FILE", help="Also draw shaking force and gap over speed: .png, .svg or .pdf.")
 @click.option("--force", is_flag=True, help="Replace files that exist.")
 @click.option("--allow-above", is_flag=True, help="Let a file name tables that do not stand beside it.")
+@inputs.sure
 def command(
     designs: tuple[str, ...], only: tuple[str, ...], show: tuple[str, ...], form: str | None,
-    output: str | None, plot: str | None, force: bool, allow_above: bool,
+    output: str | None, plot: str | None, force: bool, allow_above: bool, sure: float,
 ) -> None:  # fmt: skip
     """Set each DESIGN and all options in its file side by side, against the first.
 
-    Without DESIGN, the shipped demonstration engine and its options are compared. Exit status 0: all hold
-    their limits; 1: one of them does not; 2: one of them could not be read.
+    Without DESIGN, the shipped demonstration engine and its options are compared. Exit status 0: in
+    all of them nothing fails and all was looked at; 1: a limit fails or depends; 2: one could not be read;
+    3: nothing fails, but not all could be looked at.
     """
     picture, text = files.free(plot, force, files.PICTURES), files.free(output, force)
-    found = gather([Path(each) for each in designs] or [inputs.DEMO], only, allow_above)
+    found = gather([Path(each) for each in designs] or [inputs.DEMO], only, allow_above, sure)
     candidates = [each for each in found if isinstance(each, Candidate)]
     faulty = [each for each in found if isinstance(each, Faulty)]
     for each in faulty:
         click.echo(each.why, err=True)
     if not candidates:
-        sys.exit(BAD_INPUT)
+        sys.exit(status.BAD_INPUT)
     try:
         lines = side_by_side.lines(candidates, show)
     except NoFigureError as error:
@@ -56,7 +60,7 @@ def command(
         from designs.pages.compared import draw  # matplotlib is loaded only to draw
 
         files.write(picture, lambda part: draw(candidates, part), force)
-    sys.exit(BAD_INPUT if faulty else int(not all(each.holds for each in candidates)))
+    sys.exit(status.BAD_INPUT if faulty else status.worst([each.status for each in candidates]))
 
 
 def _put(
@@ -64,7 +68,7 @@ def _put(
 ) -> None:
     if form is None and to is None:
         screen.show(side_by_side.tables(candidates, lines, faulty))
-        click.echo(click.wrap_text(conclusion(candidates), width=100))
+        click.echo(screen.wrapped(conclusion(candidates)))
         return
     if form == "json":
         text = (
@@ -77,7 +81,7 @@ def _put(
         text = side_by_side.wide(candidates, lines).csv()
     else:
         tables = side_by_side.tables(candidates, lines, faulty)
-        text = "\n".join(table.markdown() for table in tables) + f"\n{conclusion(candidates)}\n"
+        text = "\n".join(table.markdown() for table in tables) + f"\n{markdown_text(conclusion(candidates))}\n"
     if to is None:
         click.echo(text, nl=False)
     else:

@@ -1,5 +1,6 @@
 """Files that a command writes: never over an existing one unless told to, and whole or not at all."""
 
+import errno
 import sys
 from collections.abc import Callable
 from pathlib import Path
@@ -7,16 +8,22 @@ from typing import NoReturn
 
 import click
 
-from designs.command import BAD_INPUT
-from designs.whole_file import write_whole
+from designs import status
+from designs.whole_file import IsInputError, write_whole
 
 PICTURES = (".png", ".svg", ".pdf")
 
 
-def refuse(message: str) -> NoReturn:
-    """Say why and end with status 2."""
+def refuse(message: str, ending: int = status.BAD_INPUT) -> NoReturn:
+    """Say why and end."""
     click.echo(message, err=True)
-    sys.exit(BAD_INPUT)
+    sys.exit(ending)
+
+
+def refused(where: Path | str, error: OSError) -> NoReturn:
+    """Say what the disk does not do, and end: with status 2 if the name is to blame."""
+    bad_name = error.errno in (errno.ENAMETOOLONG, errno.EINVAL, errno.EILSEQ, errno.ENOENT, errno.ENOTDIR)
+    refuse(f"{where}: {error.strerror or error}", status.BAD_INPUT if bad_name else status.REFUSED)
 
 
 def free(path: str | None, force: bool, endings: tuple[str, ...] = ()) -> Path | None:
@@ -28,8 +35,10 @@ def free(path: str | None, force: bool, endings: tuple[str, ...] = ()) -> Path |
         refuse(f"{path}: read the ending {file.suffix or 'none'!r}; allowed: {', '.join(endings)}")
     try:
         _refuse_unless_free(file, force)
-    except (OSError, ValueError) as error:  # a name too long, or with a character that no disk takes
-        refuse(f"{path}: {getattr(error, 'strerror', None) or error}")
+    except OSError as error:
+        refused(path, error)
+    except ValueError as error:  # a name with a character that no disk takes
+        refuse(f"{path}: {error}")
     return file
 
 
@@ -44,10 +53,12 @@ def write(path: Path, save: Callable[[Path], object], force: bool = False) -> No
     """Let `save` write a file, whole or not at all; over an existing one only if forced to."""
     try:
         write_whole(path, save, replace=force)
+    except IsInputError as error:
+        refuse(str(error))
     except FileExistsError:
         refuse(f"{path}: it exists already; allowed: another name, or --force to replace a file")
     except OSError as error:
-        refuse(f"{path}: {error.strerror or error}")
+        refused(path, error)
 
 
 def write_text(path: Path, text: str, force: bool = False) -> None:

@@ -3,10 +3,11 @@
 import sys
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 import click
 
-from designs.command import BAD_INPUT
+from designs import status
 from designs.design import Design
 from designs.reading import BadFile, read
 
@@ -54,7 +55,52 @@ def tell(complaints: list[BadFile]) -> None:
 def stop(complaints: list[BadFile]) -> None:
     """Say what is wrong with files and end with status 2."""
     tell(complaints)
-    sys.exit(BAD_INPUT)
+    sys.exit(status.BAD_INPUT)
+
+
+class Share(click.ParamType):
+    """A share of machines: 95% or 0.95."""
+
+    name = "share"
+
+    def convert(self, value: Any, param: Any, ctx: Any) -> float:
+        """Return the share as a number between 0.5 and 0.999; says what is allowed otherwise."""
+        text = str(value).strip()
+        try:
+            share = float(text.removesuffix("%")) / (100.0 if text.endswith("%") else 1.0)
+        except ValueError:
+            share = float("nan")
+        if not 0.5 <= share <= MOST_SURE:
+            self.fail(f"read {text!r}; allowed: a share of machines from 50% to {MOST_SURE:.1%}, e.g. 95%", param, ctx)
+        return share
+
+
+MOST_SURE = 0.999  # more takes more machines than are worth waiting for
+
+
+def sure(command):
+    """Add the option that says in how many of all machines a limit must hold to pass."""
+    words = "Share of the machines that it may be in which a limit must hold to pass."
+    return click.option("--sure", type=Share(), default="95%", show_default=True, metavar="SHARE", help=words)(command)
+
+
+def sure_if_asked(command):
+    """Add the same option to a command that else judges what it tries in the middle of all that is not known."""
+    words = "Also judge the best on what is not known: share of the machines it may be in which each limit must hold."
+    return click.option("--sure", type=Share(), metavar="SHARE", help=words)(command)
+
+
+def how_sure(design: Design, sure: float | None) -> str:
+    """Return in a sentence on which machines what was tried was judged."""
+    if not design.doubts:
+        return "Nothing is in doubt: every number is exact."
+    if sure is None:
+        return (
+            "Judged in the middle of what is not known, as if it were known; --sure 95% keeps what holds in 95 of 100."
+        )
+    return (
+        f"The answer holds in {sure:.3g} of all machines that it may be; those that fail in the middle were not drawn."
+    )
 
 
 def options(command):

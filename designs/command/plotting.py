@@ -7,6 +7,7 @@ from matplotlib.figure import Figure
 
 from designs.command import files
 from designs.evaluate import Evaluation
+from designs.learning.learned import Forecast
 from designs.pages.ink import LOOK
 from designs.pages.pictures import STILL, Picture, pictures
 
@@ -25,6 +26,22 @@ def draw_half(evaluation: Evaluation, half: str, path: str, force: bool) -> None
     drawn += [each for each in pictures(evaluation) if each.part in HALVES[half]]
     with matplotlib.rc_context({**LOOK, "svg.hashsalt": half}):
         figure = _together(drawn, evaluation)
+        about = {"Date": None} if file.suffix.lower() == ".svg" else None
+        files.write(file, lambda part: figure.savefig(part, dpi=130, metadata=about), force)
+
+
+def draw_learned(foretold: list[Forecast], path: str, force: bool) -> None:
+    """Draw each forecast, before and after the readings, to a .png, .svg or .pdf file."""
+    from designs.pages.axes_learned import draw_learned_gap
+
+    file = files.free(path, force, files.PICTURES)
+    assert file is not None
+    with matplotlib.rc_context({**LOOK, "svg.hashsalt": "learned"}):
+        figure = Figure(figsize=(6.0, 2.8 * len(foretold)), layout="constrained")
+        for place, each in enumerate(foretold):
+            axes = figure.add_subplot(len(foretold), 1, place + 1)
+            draw_learned_gap(axes, each)
+            axes.set_title(each.name)
         about = {"Date": None} if file.suffix.lower() == ".svg" else None
         files.write(file, lambda part: figure.savefig(part, dpi=130, metadata=about), force)
 

@@ -5,7 +5,8 @@ from pathlib import Path
 
 import click
 
-from designs.command import BAD_INPUT, VERSION, files, inputs
+from designs import status
+from designs.command import VERSION, files, inputs
 
 
 @click.command(name="report")
@@ -47,4 +48,4 @@ def command(
         click.echo(f"wrote {pdf_file}")
     for each in made.faulty:
         click.echo(each.why, err=True)
-    sys.exit(BAD_INPUT if made.faulty else 0)
+    sys.exit(status.BAD_INPUT if made.faulty else 0)

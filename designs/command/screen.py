@@ -7,43 +7,90 @@ from typing import Any
 
 import click
 
-from designs.tables.table import Table
+from designs.tables.table import Column, Table
 
 HEADING = 9  # characters of a heading that reads well
+GUTTER = 2  # characters between columns
+LEADING = 2  # columns among which the one is looked for that names a row
 NARROW, WIDE = 80, 120  # characters: the least a table is drawn in, and what a file or a pipe gets
 
 
+def wrapped(text: str, indent: str = "") -> str:
+    """Return a text in lines that fit the narrowest screen."""
+    return click.wrap_text(text, width=NARROW - 1, subsequent_indent=indent)
+
+
 def show(tables: Iterable[Table]) -> None:
-    """Draw tables on standard output."""
-    from rich.console import Console  # a table is drawn by rich, which only a drawn table should pay for
+    """Draw tables on standard output; one that is too wide goes in parts, its first column repeated."""
+    from rich.console import Console as Drawing  # a table is drawn by rich, which only a drawn table should pay for
+    from rich.text import Text
+
+    class Console(Drawing):
+        def on_broken_pipe(self) -> None:
+            """Leave it to the command's one place for that; rich would end with a status of its own."""
+            raise BrokenPipeError
 
     console = Console(highlight=False, soft_wrap=False)
     width = console.width if console.is_terminal or "COLUMNS" in os.environ else WIDE
     console = Console(highlight=False, width=max(width, NARROW))
     for table in tables:
-        console.print(_drawn(table))
+        cells = table.cells()
+        for number, places in enumerate(_parts(table, cells, console.width)):
+            console.print(f"{table.title}, continued" if number else table.title, style="bold")
+            console.print(_drawn(table, cells, places, console.width))
         if table.note:
-            console.print(f"  {table.note}", style="dim")
+            console.print(Text(f"  {table.note}"), style="dim")
         console.print()
 
 
-def _drawn(table: Table):
+def _parts(table: Table, cells: list[list[str]], width: int) -> list[list[int]]:
+    """Return the columns of each part of a table that fits a width with no word or number broken."""
+    needs = [_narrowest(column, [row[place] for row in cells]) for place, column in enumerate(table.columns)]
+    heads = [place for place, column in enumerate(table.columns[:LEADING]) if column.unit is None][:1] or [0]
+    parts, here = [], list(heads)
+    for place in range(len(table.columns)):
+        if place in heads:
+            continue
+        if len(here) > len(heads) and sum(needs[each] + GUTTER for each in (*here, place)) > width:
+            parts.append(here)
+            here = list(heads)
+        here.append(place)
+    return [*parts, here]
+
+
+def _narrowest(column: Column, cells: list[str]) -> int:
+    """Return how narrow a column may be: a number stands whole, words and headings break at blanks."""
+    words = [word for text in (column.heading, *(cells if column.unit is None else ())) for word in text.split()]
+    whole = [] if column.unit is None else cells
+    return max((len(each) for each in (*words, *whole)), default=1)
+
+
+def _widths(table: Table, cells: list[list[str]], places: list[int], width: int) -> list[int]:
+    """Return how wide each column is drawn: as narrow as it may be, what is left over where most is cut."""
+    columns = [(table.columns[place], [row[place] for row in cells]) for place in places]
+    found = [_narrowest(*each) for each in columns]
+    # A heading takes no more room than its numbers or its longest word, so that what is said in words has the rest.
+    wanted = [max([least, len(column.heading) if column.unit is None else HEADING, *(len(text) for text in texts)])
+              for least, (column, texts) in zip(found, columns, strict=True)]  # fmt: skip
+    spare = width - sum(found) - GUTTER * len(found)
+    while spare > 0 and found != wanted:
+        place = max(range(len(found)), key=lambda n: (wanted[n] - found[n]) / found[n])
+        found[place], spare = found[place] + 1, spare - 1
+    return found
+
+
+def _drawn(table: Table, cells: list[list[str]], places: list[int], width: int):
     from rich.table import Table as Drawn
     from rich.text import Text
 
-    style: dict[str, Any] = {"title_justify": "left", "title_style": "bold", "pad_edge": False, "padding": (0, 2, 0, 0)}
-    drawn = Drawn(title=table.title, box=None, **style)
-    rows = table.cells()
-    for place, column in enumerate(table.columns):
-        cells = [row[place] for row in rows]
-        if column.unit is None:
-            drawn.add_column(column.heading, overflow="fold")
-            continue
-        # A heading takes no more room than its numbers or its longest word, so that what is said in words has the rest.
-        most = max([HEADING, *(len(text) for text in (*cells, *column.heading.split()))])
-        drawn.add_column(column.heading, justify="right", max_width=most, overflow="fold")
-    for cells in rows:
-        drawn.add_row(*(Text(cell, style="bold" if cell == "FAIL" else "") for cell in cells))
+    # Names may have brackets, and plain text would be searched for commands in them.
+    drawn = Drawn(box=None, pad_edge=False, padding=(0, GUTTER, 0, 0))
+    for place, wide in zip(places, _widths(table, cells, places, width), strict=True):
+        column = table.columns[place]
+        side: Any = "left" if column.unit is None else "right"
+        drawn.add_column(Text(column.heading), justify=side, width=wide, overflow="fold")
+    for row in cells:
+        drawn.add_row(*(Text(row[place], style="bold" if row[place] == "FAIL" else "") for place in places))
     return drawn
 
 

@@ -1,11 +1,15 @@
 """`quietcrank search`: the best among many options."""
 
 import sys
+from concurrent.futures import BrokenExecutor
 from pathlib import Path
 
 import click
 
+from designs import status
 from designs.command import VERSION, files, inputs, screen
+from designs.counsel.edit import text as in_words
+from designs.counsel.edit import unit_at
 from designs.design import Design
 from designs.evaluate import Evaluation
 from designs.options import found
@@ -15,11 +19,15 @@ from designs.options.findings import MARGIN, Aim, Findings, Ranking, aim
 from designs.options.journal import Journal, OtherSearchError, fingerprint
 from designs.options.search import Search, check, run
 from designs.options.varying import BadSearchError, variation
-from designs.options.writing import with_values
+from designs.options.writing import with_entries, with_values
 from designs.reading import BadFile, design_of, read_tree
 from designs.reading.source import Entries, parse
+from designs.stock.groups import group_edits, size_for
 
-STOPPED = 130  # the usual status of a command that Ctrl-C ended
+LOST = (
+    "a process that looked at options was ended from outside, perhaps for want of memory; allowed: fewer --processes, "
+    "and --resume to keep what is done"
+)
 
 
 @click.command(name="search")
@@ -62,23 +70,25 @@ STOPPED = 130  # the usual status of a command that Ctrl-C ended
     "--processes", type=click.IntRange(1), help="Processes to use; by default as many as there are processors."
 )
 @click.option("--force", is_flag=True, help="Replace files that exist.")
+@click.option("--any-size", is_flag=True, help="Vary also in sizes that nobody sells, a shaft's bearings as they are.")
 @click.option("--allow-above", is_flag=True, help="Let the file name tables that do not stand beside it.")
+@inputs.sure_if_asked
 def command(
     design: str | None, vary: tuple[str, ...], aims: tuple[str, ...], method: str | None, samples: int, seed: int,
     resume: str | None, best: str | None, top: int, plot: str | None, as_json: bool, processes: int | None,
-    force: bool, allow_above: bool,
+    force: bool, allow_above: bool, any_size: bool, sure: float | None,
 ) -> None:  # fmt: skip
     """Try many options of DESIGN and show the best of those that keep every limit.
 
-    Exit status: 0 an option passes every limit; 1 none does; 2 bad input; 130 stopped by Ctrl-C, after showing what
-    was found so far.
+    Exit status: 0 an option passes every limit; 1 none does; 2 bad input; 3 the best fails nothing, but not all of it
+    could be looked at; 130 stopped by Ctrl-C, after showing what was found so far.
     """
     out, picture = files.free(best, force, (".yaml", ".yml")), files.free(plot, force, files.PICTURES)
     path = Path(design) if design else inputs.DEMO
     try:
         tree = read_tree(path)
         base = design_of(tree, path, allow_above)
-        search = _search(tree, base, vary, aims, method, samples, seed)
+        search = _search(tree, base, vary, aims, method, samples, seed, any_size)
         journal = Journal(
             Path(resume) if resume else None,
             search.keys,
@@ -87,13 +97,21 @@ def command(
         findings = _watched(search, journal, processes)
     except (BadFile, BadSearchError, NoFigureError, OtherSearchError) as error:
         files.refuse(str(error))
+    except BrokenExecutor:
+        files.refuse(LOST, status.REFUSED)
+    except OSError as error:
+        files.refused(error.filename, error)
+    for each in journal.damaged:
+        click.echo(f"{each}: damaged; its options were looked at again", err=True)
     if not findings.tried:
-        files.refuse("stopped before anything was tried")
+        files.refuse("stopped before anything was tried", status.STOPPED)
     ranking = findings.ranked() if findings.tried > findings.illegal else None
     if ranking is None:
         files.refuse(f"none of {findings.tried:,} options can be built; allowed: values that fit together")
-    full = found.whole_verdicts(search, ranking, top)
+    full = found.whole_verdicts(search, ranking, top, sure)
     _show(search, findings, ranking, full, top, as_json)
+    if not as_json:
+        click.echo(inputs.how_sure(base, sure))
     if picture:
         from designs.pages.front import draw  # matplotlib is loaded only to draw
 
@@ -101,7 +119,8 @@ def command(
     chosen = found.best_of(full) if ranking.passes else None
     if out and (text := _text_of_best(search, ranking, chosen, tree, path, out, allow_above)) is not None:
         files.write_text(out, text, force)
-    sys.exit(STOPPED if findings.interrupted else int(chosen is None))
+    ended = status.FAILS if chosen is None else chosen.status
+    sys.exit(status.STOPPED if findings.interrupted else ended)
 
 
 def _search(
@@ -112,8 +131,9 @@ def _search(
     method: str | None,
     samples: int,
     seed: int,
+    any_size: bool,
 ) -> Search:
-    variations = tuple(variation(text, tree, base) for text in vary)
+    variations = tuple(variation(text, tree, base, any_size) for text in vary)
     wanted: tuple[Aim, ...] = tuple(aim(text) for text in aims) or (Aim("most", MARGIN),)
     evaluation = Evaluation(base)
     limits = limits_of(evaluation)
@@ -153,8 +173,20 @@ def _show(
         screen.put_json({"quietcrank": VERSION, **found.data(search, findings, ranking, full)})
     else:
         screen.show(found.tables(search, findings, ranking, full, top))
+        click.echo(screen.wrapped(found.conclusion(search, ranking, full)))
     if findings.interrupted:
         click.echo(f"Stopped after {findings.tried:,} of {search.count:,} options.", err=True)
+
+
+def _moved_along(search: Search, ranking: Ranking, chosen: found.Full) -> dict[tuple[str, ...], str]:
+    """Return the entries that move with a shaft's diameter, by their keys, as a file says them."""
+    entries = {}
+    for each, value in zip(search.variations, ranking.values[:, chosen.place], strict=True):
+        size = size_for(search.design, float(each.si(value))) if each.group else None
+        for edit in () if size is None else group_edits(search.design, size):
+            if edit.keys not in each.targets:
+                entries[edit.keys] = in_words(edit.value, unit_at(search.design, edit.keys))
+    return entries
 
 
 def _text_of_best(
@@ -169,6 +201,7 @@ def _text_of_best(
         for each, value in zip(search.variations, ranking.values[:, chosen.place], strict=True)
     }
     text = with_values(path.read_text("utf-8-sig"), tree, values)
+    text = with_entries(text, parse(text, out.name), _moved_along(search, ranking, chosen))
     try:
         design_of(parse(text, out.name), out, allow_above)
     except BadFile as error:

@@ -6,16 +6,21 @@ from designs.command import halves, inputs
 from designs.evaluate import Evaluation
 from designs.tables import Table, searching_tables, shaft_tables
 
+FIRST = ("throws", "bearings", "bearing_life", "contact", "gap", "budget", "critical_speeds", "builds", "gains")
+"""Tables that answer a question: what is shown unless others are asked for."""
+
 
 @click.command(name="shafts")
 @click.argument("design", required=False)
 @inputs.options
 @halves.options
 def command(
-    design: str | None, option: str | None, allow_above: bool, as_json: bool, plot: str | None, force: bool
-) -> None:
+    design: str | None, option: str | None, allow_above: bool, show: tuple[str, ...], as_json: bool,
+    plot: str | None, force: bool,
+) -> None:  # fmt: skip
     """Show deflection, bearing loads, and the gap between the yokes of DESIGN over speed."""
-    halves.run(inputs.one(design, option, allow_above), "shafts", _tables, halves.Wanted(as_json, plot, force))
+    wanted = halves.Wanted(as_json, plot, force, show)
+    halves.run(inputs.one(design, option, allow_above), "shafts", _tables, wanted, FIRST)
 
 
 def _tables(evaluation: Evaluation) -> list[Table]:

@@ -5,39 +5,44 @@ import sys
 import click
 
 from balance.machine.materials import MATERIALS, Material
+from designs import status
 from designs.command import VERSION, files, inputs, screen
+from designs.design import Design
 from designs.options import sizing
 from designs.options.sized import failure, sizing_table
 from designs.reading.units import BadQuantity, quantity
+from designs.stock import ball_name, stock_with
+from designs.stock.kinds import Stock
 
 
 @click.command(name="size")
 @click.argument("design", required=False)
 @inputs.options
-@click.option(
-    "--diameter", metavar="LIST", help="Diameters to try, as '6 mm, 8 mm'; every standard bearing bore if left out."
-)
+@click.option("--diameter", metavar="LIST", help="Diameters to try, as '6 mm, 8 mm'; all in stock if left out.")
 @click.option("--overhang", metavar="LIST", help="Distances from the first bearing to the nearest throw to try.")
 @click.option("--span", metavar="LIST", help="Distances between the outer bearings to try.")
 @click.option("--material", metavar="LIST", help="Shaft materials to try, as 'silver-steel, stainless-steel'.")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object, numbers in SI.")
+@inputs.sure_if_asked
 def command(
     design: str | None, option: str | None, allow_above: bool, diameter: str | None,
-    overhang: str | None, span: str | None, material: str | None, as_json: bool,
+    overhang: str | None, span: str | None, material: str | None, as_json: bool, sure: float | None,
 ) -> None:  # fmt: skip
     """Find the thinnest standard shaft with which DESIGN holds every limit that shafts have a say in.
 
     All of them are tried, whether or not a thinner one has passed. Exit status 0: one passes; 1: none does;
-    2: bad input.
+    2: bad input; 3: the best fails nothing, but not all of it could be looked at.
     """
     named = inputs.one(design, option, allow_above)
+    stock = stock_with(named.design.stock)
     wanted = sizing.choices(
-        _lengths("--diameter", diameter) or sizing.standard_diameters(),
+        stock,
+        _diameters(diameter, stock) or sizing.standard_diameters(stock),
         _materials(material) or [None],
         _lengths("--overhang", overhang) or [None],
         _lengths("--span", span) or [None],
     )
-    sized = sizing.size(named.design, wanted)
+    sized = sizing.size(named.design, wanted, sure)
     table = sizing_table(sized)
     if as_json:
         screen.put_json(
@@ -49,9 +54,9 @@ def command(
             }
         )
     else:
-        click.echo(f"{named.name}  [{named.path.name}]\n\n{_answer(sized)}\n")
+        click.echo(f"{named.name}  [{named.path.name}]\n\n{_answer(sized)}\n\n{inputs.how_sure(named.design, sure)}\n")
         screen.show([table])
-    sys.exit(int(sized.best is None))
+    sys.exit(status.FAILS if sized.best is None else status.of_verdict(sized.mattering(sized.best)))
 
 
 def _answer(sized: sizing.Sized) -> str:
@@ -59,12 +64,34 @@ def _answer(sized: sizing.Sized) -> str:
     if best is not None:
         fixed = ", ".join(key.replace("_", " ") for key in sized.fixed)
         more = f" That is for the shafts; whatever they are, it still fails: {fixed}." if fixed else ""
-        return f"Thinnest that passes: {_named(best)}.{more}"
+        return screen.wrapped(
+            f"Thinnest that passes: {_named(best)}.{more} {_binds(sized)} {_to_do(sized.design, best)}"
+        )
     if nearest is None:
         return "None of these can be built."
     lines = [f"None of these passes. The nearest is {_named(nearest)}; what it fails, and what would help:"]
     lines += [f"- {failure(row)}: {row.change}" for row in sized.failed(nearest)]
-    return "\n".join(click.wrap_text(line, width=100, subsequent_indent="  ") for line in lines)
+    return "\n".join(screen.wrapped(line, "  ") for line in lines)
+
+
+def _binds(sized: sizing.Sized) -> str:
+    """Say in a sentence which limits the next thinner shaft fails."""
+    thinner = [each for each in sized.tried if not each.why_not and each.choice.diameter < sized.best.choice.diameter]  # type: ignore[union-attr]
+    if not thinner:
+        return "Nothing thinner was tried."
+    thickest = max(thinner, key=lambda each: (each.choice.diameter, -len(sized.failed(each))))
+    failed = ", ".join(row.key.replace("_", " ") for row in sized.failed(thickest))
+    return f"What binds: {failed}, which {thickest.choice.diameter * 1e3:g} mm fails."
+
+
+def _to_do(design: Design, best: sizing.Tried) -> str:
+    """Say in a sentence what to do with the answer."""
+    number = 2 * len(design.shafts.bearings)
+    material = (best.choice.material or design.shafts.material).name
+    bearing = ball_name(*best.choice.ball)
+    return (
+        f"Make both shafts of {material} {best.choice.diameter * 1e3:g} mm, buy {number} x {bearing}, and check again."
+    )
 
 
 def _named(tried: sizing.Tried) -> str:
@@ -79,9 +106,14 @@ def _lengths(name: str, text: str | None) -> list[float]:
             found.append(quantity(each.strip(), "m"))
         except BadQuantity as error:
             files.refuse(f"{name}: read {error.read}; allowed: {error.allowed}")
-    if name == "--diameter" and (unknown := [each for each in found if not sizing.balls_for(each)]):
-        known = ", ".join(f"{each * 1e3:g} mm" for each in sizing.standard_diameters())
-        files.refuse(f"{name}: read {unknown[0] * 1e3:g} mm, for which no bearing is known; allowed: {known}")
+    return found
+
+
+def _diameters(text: str | None, stock: Stock) -> list[float]:
+    found = _lengths("--diameter", text)
+    if unknown := [each for each in found if not sizing.balls_for(each, stock)]:
+        known = ", ".join(f"{each * 1e3:g} mm" for each in sizing.standard_diameters(stock))
+        files.refuse(f"--diameter: read {unknown[0] * 1e3:g} mm, for which no bearing is in stock; allowed: {known}")
     return found
 
 

@@ -4,13 +4,18 @@ Options are grouped by how many crank angles their motion needs, so that each is
 would be alone. Memory does not grow with the number of options: blocks come back one after another.
 """
 
+import multiprocessing
 import os
 import signal
+import threading
 from collections import deque
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator
 from concurrent.futures import Executor, ProcessPoolExecutor
 from dataclasses import dataclass
+from functools import partial
 from itertools import pairwise
+from multiprocessing.connection import wait
+from typing import TypeVar
 
 import numpy as np
 
@@ -26,6 +31,7 @@ from shafts.crank.layout import order
 
 CHUNK = 1024  # options worked out together: fewer cost more calls for each, more leave the cache
 BLOCK = 2048  # options sent to a process at a time: enough to forget what sending costs, few enough to end together
+Done = TypeVar("Done")
 AHEAD = 3  # blocks under way for each process
 
 
@@ -63,22 +69,47 @@ def judge_many(
     executor : anything that keeps to concurrent.futures, e.g. that of a cluster; by default as many
     processes as there are processors, or `workers`; 1 works in this process.
     """
+    yield from in_parallel(partial(judge_options, keys=keys), blocks, executor, workers)
+
+
+def in_parallel(
+    work: Callable[[Design], Done],
+    blocks: Iterable[Design],
+    executor: Executor | None = None,
+    workers: int | None = None,
+) -> Iterator[Done]:
+    """Yield what some work makes of each block, in order; see `judge_many`."""
     workers = workers or usable_processors()
     if executor is not None:
-        yield from _in_order(executor, blocks, keys, AHEAD * workers)
+        yield from _in_order(executor, work, blocks, AHEAD * workers)
     elif workers == 1:
-        yield from (judge_options(block, keys) for block in blocks)
+        yield from (work(block) for block in blocks)
     else:
-        # Ctrl-C is for the process that hands out the work: it lets the others finish what they have.
-        with ProcessPoolExecutor(workers, initializer=signal.signal, initargs=(signal.SIGINT, signal.SIG_IGN)) as pool:
-            yield from _in_order(pool, blocks, keys, AHEAD * workers)
+        with ProcessPoolExecutor(workers, initializer=_serve) as pool:
+            yield from _in_order(pool, work, blocks, AHEAD * workers)
 
 
-def _in_order(executor: Executor, blocks: Iterable[Design], keys: tuple[str, ...], ahead: int) -> Iterator[Verdicts]:
+def _serve() -> None:
+    """Make a process one that works for another: Ctrl-C is for that one, and without it there is nothing to do."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    signal.signal(signal.SIGTERM, signal.SIG_DFL)
+    threading.Thread(target=_end_with_parent, daemon=True).start()
+
+
+def _end_with_parent() -> None:
+    parent = multiprocessing.parent_process()
+    assert parent is not None
+    wait([parent.sentinel])  # readable once the parent is gone, however it ended
+    os._exit(1)
+
+
+def _in_order(
+    executor: Executor, work: Callable[[Design], Done], blocks: Iterable[Design], ahead: int
+) -> Iterator[Done]:
     under_way: deque = deque()
     try:
         for block in blocks:
-            under_way.append(executor.submit(judge_options, block, keys))
+            under_way.append(executor.submit(work, block))
             if len(under_way) >= ahead:
                 yield under_way.popleft().result()
         while under_way:
@@ -118,7 +149,7 @@ def judge_options(design: Design, keys: tuple[str, ...]) -> Verdicts:
     fine = legal(design, count)
     values, margins = np.full((2, len(keys), count), np.nan)
     passed = np.zeros((len(keys), count), dtype=bool)
-    for places in _chunks(design, fine):
+    for places in chunks(design, fine):
         for row, figure in enumerate(figures_of(picked(design, places), keys)):
             values[row, places] = np.nan if figure.value is None else figure.value
             margins[row, places] = np.nan if figure.margin is None else figure.margin
@@ -126,7 +157,7 @@ def judge_options(design: Design, keys: tuple[str, ...]) -> Verdicts:
     return Verdicts(keys, fine, values, margins, passed)
 
 
-def _chunks(design: Design, fine: np.ndarray) -> Iterator[np.ndarray]:
+def chunks(design: Design, fine: np.ndarray) -> Iterator[np.ndarray]:
     """Yield the numbers of the legal options in chunks whose cranks are built alike and need as many crank angles."""
     places = np.flatnonzero(fine)
     if not len(places):

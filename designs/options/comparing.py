@@ -9,6 +9,9 @@ from pathlib import Path
 import numpy as np
 
 from balance.errors import BadDesign
+from designs import status
+from designs.counsel.trial import Trial
+from designs.doubt import SURE, Outcome, under_doubt
 from designs.evaluate import Evaluation, closely
 from designs.options.figures import TABLE_FIGURES, Figure, NoFigureError, of_limits, of_tables, usual
 from designs.reading import BadFile, changes, design_of
@@ -37,7 +40,12 @@ class Candidate:
     path: Path
     changes: tuple[Change, ...]
     evaluation: Evaluation
-    rows: list[Row]
+    outcome: Outcome
+
+    @property
+    def rows(self) -> list[Row]:
+        """Every limit, with what hangs on what is not known."""
+        return self.outcome.rows
 
     @cached_property
     def limits(self) -> dict[str, Figure]:
@@ -54,18 +62,43 @@ class Candidate:
         except NoFigureError as error:
             raise NoFigureError(key, [*self.limits, *error.known]) from None
 
+    @cached_property
+    def trial(self) -> Trial:
+        """It on trial: how far it is from passing."""
+        return Trial(self.evaluation.design, self.rows)
+
     def failing(self) -> list[str]:
         """Return in words what each failing limit was looked at on."""
         return [row.what for row in self.rows if row.state == "FAIL"]
+
+    def depending(self) -> list[str]:
+        """Return in words what each limit that hangs on something unknown was looked at on."""
+        return [row.what for row in self.rows if row.state == "depends"]
+
+    @property
+    def looked_at(self) -> set[str]:
+        """The limits that it was looked at on in full, wherever they were looked at."""
+        open_ = {row.key for row in self.rows if row.state == "not checked"}
+        return {row.key for row in self.rows} - open_
 
     def unchecked(self) -> list[str]:
         """Return the limits whose inputs were left out."""
         return [row.key for row in self.rows if row.state == "not checked" and row.asked]
 
     @property
+    def status(self) -> int:
+        """The status of its verdict."""
+        return status.of_verdict(self.rows)
+
+    @property
     def holds(self) -> bool:
         """Whether every limit that could be checked holds."""
-        return not self.failing()
+        return self.status in (status.HOLDS, status.NOT_ALL_CHECKED)
+
+    @property
+    def passes(self) -> bool:
+        """Whether nothing fails and all that was asked for was looked at."""
+        return self.status == status.HOLDS
 
 
 @dataclass(frozen=True)
@@ -77,9 +110,12 @@ class Faulty:
     why: str
 
 
-def gather(paths: list[Path], only: tuple[str, ...] = (), allow_above: bool = False) -> list[Candidate | Faulty]:
+def gather(
+    paths: list[Path], only: tuple[str, ...] = (), allow_above: bool = False, sure: float = SURE
+) -> list[Candidate | Faulty]:
     """Return each file's design, followed by its redesigns: those named in `only`, or all of them.
 
+    sure : share of the machines that each may be in which a limit must hold.
     What is wrong with one of them does not keep the others from being compared.
     """
     found: list[Candidate | Faulty] = []
@@ -90,7 +126,7 @@ def gather(paths: list[Path], only: tuple[str, ...] = (), allow_above: bool = Fa
         except BadFile as error:
             found.append(Faulty(path.name, path, str(error)))
             continue
-        found += _of_file(path, trees[path], next(iter(trees.values())), only, allow_above)
+        found += _of_file(path, trees[path], next(iter(trees.values())), only, allow_above, sure)
     known = {name for tree in trees.values() for name in _option_names(tree)}
     if trees:
         found += [_unknown(name, known) for name in only if next(alike(name, known), None) is None]
@@ -109,16 +145,16 @@ def _unknown(name: str, known: set[str]) -> Faulty:
 
 
 def _of_file(
-    path: Path, tree: Entries, first: Entries, only: tuple[str, ...], allow_above: bool
+    path: Path, tree: Entries, first: Entries, only: tuple[str, ...], allow_above: bool, sure: float
 ) -> Iterator[Candidate | Faulty]:
-    yield _candidate(path, tree, None, first, allow_above)
+    yield _candidate(path, tree, None, first, allow_above, sure)
     for name in _option_names(tree):
         if not only or next(alike(name, only), None) is not None:
-            yield _candidate(path, tree, name, tree, allow_above)
+            yield _candidate(path, tree, name, tree, allow_above, sure)
 
 
 def _candidate(
-    path: Path, tree: Entries, option: str | None, against: Entries, allow_above: bool
+    path: Path, tree: Entries, option: str | None, against: Entries, allow_above: bool, sure: float
 ) -> Candidate | Faulty:
     try:
         new = tree if option is None else changes.changed(tree, option)
@@ -128,7 +164,8 @@ def _candidate(
     name = option or design.title
     evaluation = closely(design)
     try:
-        return Candidate(name, path, tuple(differences(against, new)), evaluation, judge(evaluation))
+        outcome = under_doubt(evaluation, judge(evaluation), sure)
+        return Candidate(name, path, tuple(differences(against, new)), evaluation, outcome)
     except (BadDesign, ArithmeticError, np.linalg.LinAlgError) as error:
         return Faulty(name, path, f"{path.name}: {name}: {error}")
 
@@ -164,30 +201,93 @@ def _leaves(node: Node, path: tuple[str, ...] = ()) -> Iterator[tuple[tuple[str,
             yield from _leaves(each, (*path, fold(name)))
 
 
+UNLOOKED = 0.5  # of a limit that fails: what one that could not be checked counts against a design
+
+
+def ranked(candidates: list[Candidate]) -> list[Candidate]:
+    """Return designs from the one that is nearest to holding every limit, and surest of it, to the farthest.
+
+    Each failing limit counts one and by how much it fails, each that depends one, and each that could not be checked,
+    or was looked at on other designs alone, a half; among equals the one with the most to spare where it is tightest
+    comes first.
+    """
+    return sorted(candidates, key=lambda each: (round(_distance(each, candidates), 6), -_least_margin(each)))
+
+
+def _distance(candidate: Candidate, others: list[Candidate]) -> float:
+    unlooked = {*candidate.trial.unchecked, *_unlooked(candidate, others)}
+    return candidate.trial.shortfall + UNLOOKED * len(unlooked)
+
+
 def conclusion(candidates: list[Candidate]) -> str:
-    """Return in a sentence which designs hold every limit, and which of the others comes nearest."""
-    holding = [each for each in candidates if each.holds]
-    others = [each for each in candidates if not each.holds]
+    """Return in sentences which design is recommended, how it stands, which comes next, and what is traded."""
+    best, *others = ranked(candidates)
+    if not others:
+        return f"{best.name}: {_standing(best)}."
+    said = [f"Recommended: {best.name}; it {_standing(best)}.", f"Next: {others[0].name}; it {_standing(others[0])}."]
+    return " ".join([*said, _trade(best, others[0])]).strip()
+
+
+def _standing(candidate: Candidate) -> str:
+    """Return in words how a design stands: what fails, what was not looked at, where it is tightest."""
+    trial = candidate.trial
+    fails, depends = (_keys(candidate, state) for state in ("FAIL", "depends"))
+    words = "holds every limit that could be checked"
+    if fails:
+        words = f"fails {len(fails)}: {_named(fails)}"
+    if depends:
+        words = f"{words if fails else 'fails none'}, {len(depends)} depend on what is not known: {_named(depends)}"
+    words += f", {len(trial.unchecked)} not checked" if trial.unchecked else ""
+    key, share = _tightest(candidate)
+    return words + (f", tightest by {share * 100:.0f} percent ({key})" if key and not trial.failing else "")
+
+
+def _trade(best: Candidate, other: Candidate) -> str:
+    """Return in which limit the next one is better by the most and in which it is worse, as shares of the limit."""
+    changes = {key: _felt(other.limits.get(key)) - _felt(best.limits[key]) for key in best.limits}
+    changes = {key: change for key, change in changes.items() if np.isfinite(change)}
+    better, worse = max(changes, key=changes.__getitem__, default=""), min(changes, key=changes.__getitem__, default="")
     said = []
-    if holding:
-        best = max(holding, key=_least_margin)
-        said.append(f"Every limit that could be checked holds for: {', '.join(each.name for each in holding)}.")
-        key, share = _tightest(best)
-        if len(holding) > 1 and key:
-            spare = f"{share * 100:.0f} percent ({key})"
-            said.append(f"Of these {best.name} has the most to spare where it is tightest: {spare}.")
-    if others:
-        nearest = min(others, key=lambda each: (len(each.failing()), -_least_margin(each)))
-        count = len(nearest.failing())
-        rest = "Of the rest" if holding else "No design holds every limit; of them all"
-        said.append(f"{rest}, {nearest.name} fails the fewest: {count}.")
-    return " ".join(said)
+    for word, key, gains in (("better", better, 1.0), ("worse", worse, -1.0)):
+        if key and changes[key] * gains > FELT:
+            said.append(f"{word} in {key.replace('_', ' ')} ({_amounts(best, other, key)})")
+    return f"Against {best.name} the next is {' but '.join(said)}." if said else ""
+
+
+def _felt(figure: Figure | None) -> float:
+    """Return a margin as far as it is worth anything; NaN where there is none."""
+    if figure is None or figure.margin is None:
+        return np.nan
+    return float(np.clip(float(figure.margin), -TOLD, TOLD))
+
+
+TOLD = 3.0  # of the limit: beyond it more margin is no gain to anyone
+FELT = 0.02  # of the limit: a difference that is worth a word
+
+
+def _amounts(best: Candidate, other: Candidate, key: str) -> str:
+    figures = [each.limits[key] for each in (other, best)]
+    first, second = (each.text(each.value) for each in figures)
+    return f"{first} against {second} {figures[0].shown[0]}".strip()
+
+
+def _keys(candidate: Candidate, state: str) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(row.key for row in candidate.rows if row.state == state))
+
+
+def _named(keys: tuple[str, ...]) -> str:
+    return ", ".join(key.replace("_", " ") for key in keys)
+
+
+def _unlooked(candidate: Candidate, others: list[Candidate]) -> set[str]:
+    """Return the limits that another design was looked at on and this one was not, so that it cannot win by them."""
+    return set().union(*(each.looked_at for each in others)) - candidate.looked_at
 
 
 def _tightest(candidate: Candidate) -> tuple[str, float]:
-    """Return the limit of least margin, in words, and that margin; not one that a design meets to the last digit."""
+    """Return the limit of least margin, in words, and that margin; a row against zero is held or not, and has none."""
     margins = {figure.what: float(figure.margin) for figure in candidate.limits.values()
-               if figure.margin is not None and not (figure.passed and figure.margin == 0)}  # fmt: skip
+               if figure.margin is not None and np.any(np.asarray(figure.limit) != 0)}  # fmt: skip
     return min(margins.items(), key=lambda item: item[1], default=("", 0.0))
 
 

@@ -49,7 +49,9 @@ def aim(text: str) -> Aim:
 
 def least_margin(verdicts: Verdicts) -> tuple[np.ndarray, np.ndarray]:
     """Return each option's least margin and the place of its limit among the keys, (options,); inf without limits."""
-    margins = np.where(np.isnan(verdicts.margins), np.where(verdicts.passed, np.inf, -np.inf), verdicts.margins)
+    # A margin of zero that holds is a fit, or a row against zero that is met to the last digit: held, and no closer.
+    unknown = np.isnan(verdicts.margins) | (verdicts.passed & (verdicts.margins == 0))
+    margins = np.where(unknown, np.where(verdicts.passed, np.inf, -np.inf), verdicts.margins)
     return np.min(margins, axis=0), np.argmin(margins, axis=0)
 
 

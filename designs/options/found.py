@@ -6,6 +6,8 @@ from typing import Any
 import numpy as np
 
 from balance.many import one
+from designs import status
+from designs.doubt import under_doubt
 from designs.evaluate import Evaluation, closely
 from designs.options.batch import alone, limits_of
 from designs.options.figures import Figure
@@ -16,7 +18,8 @@ from designs.verdict import judge
 from designs.verdict.row import Row
 from shafts.whirl.vibration import WORTH
 
-LOOKED_AT = 200  # ranked options that get the whole verdict, in search of one that passes it
+UNFAILED = {status.HOLDS: "passes", status.NOT_ALL_CHECKED: "not all checked"}
+LOOKED_AT = 60  # ranked options that get the whole verdict, in search of one that passes it
 
 
 @dataclass(frozen=True, eq=False)
@@ -28,20 +31,36 @@ class Full:
 
     @property
     def failing(self) -> list[str]:
-        """The limits that fail."""
-        failing = (row.key for row in self.rows if row.state == "FAIL")
+        """The limits that fail, or depend on what is not known."""
+        failing = (row.key for row in self.rows if row.state in ("FAIL", "depends"))
         return list(dict.fromkeys(failing))
 
+    @property
+    def status(self) -> int:
+        """The status of its verdict."""
+        return status.of_verdict(self.rows)
 
-def whole_verdicts(search: Search, ranking: Ranking, shown: int) -> list[Full]:
-    """Return the whole verdict of the options shown, and on to the first that passes it if any may."""
+
+def whole_verdicts(search: Search, ranking: Ranking, shown: int, sure: float | None = None) -> list[Full]:
+    """Return the whole verdict of options from the best on, until as many pass it as are shown.
+
+    sure : share of the machines that an option may be in which each limit must hold; None judges its middle alone.
+    """
     found: list[Full] = []
     for place in range(min(LOOKED_AT if ranking.passes else shown, ranking.values.shape[1])):
-        if place >= shown and any(not each.failing for each in found):
+        if sum(not each.failing for each in found) >= shown:
             break
         design = one(search.options(ranking.values[:, place : place + 1]), 0)
-        found.append(Full(place, judge(closely(design))))
+        found.append(_whole(place, closely(design), sure))
     return found
+
+
+def _whole(place: int, evaluation: Evaluation, sure: float | None) -> Full:
+    """Return the whole verdict; what fails in the middle already is not drawn."""
+    found = Full(place, judge(evaluation))
+    if sure is None or found.failing:
+        return found
+    return Full(place, under_doubt(evaluation, found.rows, sure).rows)
 
 
 def best_of(full: list[Full]) -> Full | None:
@@ -59,8 +78,8 @@ def figures(search: Search) -> dict[str, Figure]:
 def tables(search: Search, findings: Findings, ranking: Ranking, full: list[Full], shown: int) -> list[Table]:
     """Return ranking and limits as tables for people."""
     words = figures(search)
-    best = best_of(full)
-    places = [each for each in full if each.place < shown or each is best]
+    passing = [each for each in full if not each.failing]
+    places = (passing or full)[:shown]
     return [_ranking(search, ranking, places, words), _limits(search, findings, ranking, words)]
 
 
@@ -79,10 +98,11 @@ def _ranking(search: Search, ranking: Ranking, places: list[Full], words: dict[s
     for each in places:
         entries = [f"{value:.12g}" for value in ranking.values[:, each.place]]
         limit = search.keys[of[each.place]].replace("_", " ")
-        verdict = "fails: " + ", ".join(each.failing) if each.failing else "passes"
+        verdict = "fails: " + ", ".join(each.failing) if each.failing else UNFAILED[each.status]
         ends = (margins[each.place], limit, bool(ranking.front[each.place]), verdict)
         rows.append((each.place + 1, *entries, *(aim[each.place] for aim in aims), *ends))
-    kind = "Best options" if ranking.passes else "No option passes; those that come nearest"
+    passes = any(not each.failing for each in places)
+    kind = "Best options" if passes else "No option passes; those that come nearest"
     note = (
         "On front: no other option is better by every aim. The whole verdict has limits that a search leaves out, and "
         "looks at every degree where a search looks at every fifth. It also counts vibration of the shafts in the gap "
@@ -106,7 +126,8 @@ def _limits(search: Search, findings: Findings, ranking: Ranking, words: dict[st
     for place, key in enumerate(search.keys):
         if words[key].limit is not None:
             margin = float(ranking.verdicts.margins[place, 0]) if ranking.values.shape[1] else np.nan
-            binds = margin <= BINDS or findings.alone[place] > 0
+            held = margin == 0 and bool(ranking.verdicts.passed[place, 0])  # a fit, or a row against zero
+            binds = (margin <= BINDS and not held) or findings.alone[place] > 0
             counts = (str(count[place]) for count in (findings.fails, findings.alone))
             rows.append((words[key].what, *counts, margin, bool(binds)))
     note = (
@@ -114,6 +135,20 @@ def _limits(search: Search, findings: Findings, ranking: Ranking, words: dict[st
         f"A limit binds where rank 1 has at most {BINDS:.0%} of it to spare, or where options fail nothing else."
     )
     return Table("binding", "Which limits stand in the way", columns, sorted(rows, key=lambda row: -int(row[1])), note)
+
+
+def conclusion(search: Search, ranking: Ranking, full: list[Full]) -> str:
+    """Return in sentences what binds the best option, and what to do."""
+    best = best_of(full)
+    if best is None:
+        fails = ", ".join(key.replace("_", " ") for key in full[0].failing)
+        return f"No option passes every limit; the nearest fails {fails}. Vary more, or ask `quietcrank mend`."
+    margins, of = least_margin(ranking.verdicts)
+    key, margin = search.keys[of[best.place]].replace("_", " "), float(margins[best.place])
+    binds = f"What binds: {key}, {margin * 100:.0f} percent to spare." if np.isfinite(margin) else "Nothing binds."
+    values = zip(search.variations, ranking.values[:, best.place], strict=True)
+    entries = "; ".join(f"{each.path} at {each.written(float(value))}" for each, value in values)
+    return f"{binds} Take rank {best.place + 1}: {entries}. --best FILE writes it."
 
 
 def data(search: Search, findings: Findings, ranking: Ranking, full: list[Full]) -> dict[str, Any]:

@@ -17,6 +17,7 @@ from designs.options.batch import Verdicts, judge_many, judge_options
 from designs.options.findings import Aim, Findings
 from designs.options.journal import Journal
 from designs.options.varying import BadSearchError, Variation
+from designs.stock.groups import grouped
 
 Method = Literal["grid", "hypercube", "global"]
 MOST_OPTIONS = 10_000_000
@@ -60,6 +61,9 @@ class Search:
     def options(self, values: np.ndarray) -> Design:
         """Return the options with these values in the written units, (variations, options), as one design."""
         design = self.design
+        for each, numbers in zip(self.variations, values, strict=True):
+            if each.group:
+                design = grouped(design, each.si(numbers))
         for each, numbers in zip(self.variations, values, strict=True):
             design = planted(design, each.targets, each.si(numbers))
         return design
@@ -115,14 +119,20 @@ def _planned(
     numbers = range(-(-search.count // search.block))
     missing = [number for number in numbers if number not in journal]
     few = len(missing) * search.block <= FEW
-    fresh = judge_many(
+    judged = judge_many(
         (search.options(plan(number)) for number in missing), search.keys, executor, 1 if few else workers
     )
+    fresh = zip(missing, judged, strict=True)
+    awaited = set(missing)  # as planned: what comes to the folder meanwhile is not looked at
     for number in numbers:
         values = plan(number)
-        verdicts = journal.verdicts(number, values)
-        if verdicts is None:
-            verdicts = next(fresh)
+        verdicts = None if number in awaited else journal.verdicts(number, values)
+        if number in awaited:
+            done, verdicts = next(fresh)
+            assert done == number
+            journal.keep(number, values, verdicts)
+        elif verdicts is None:
+            verdicts = judge_options(search.options(values), search.keys)
             journal.keep(number, values, verdicts)
         yield values, verdicts
 

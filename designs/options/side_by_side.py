@@ -5,10 +5,13 @@ from typing import Any
 
 import numpy as np
 
+from designs import status
+from designs.options import sureness
 from designs.options.comparing import Candidate, Faulty
 from designs.options.figures import TABLE_FIGURES, Figure, NoFigureError, usual
 from designs.tables.table import SI, Column, Table, plain
 
+VERDICTS = {status.HOLDS: "passes", status.NOT_ALL_CHECKED: "not all checked", status.FAILS: "FAILS"}
 ABREAST = 5  # designs in one table; more do not fit a screen, so they go below, the first repeated
 MOST_CHANGES = 16  # entries listed of one design; two unlike files differ in all of them
 SAME = 1e-9  # relative; figures this close are the same but for rounding, and this share of a limit is nought
@@ -106,7 +109,8 @@ def tables(candidates: list[Candidate], found: list[Line], faulty: list[Faulty])
     result = [_changes(candidates)] if any(each.changes for each in candidates) else []
     step, count = ABREAST - 1, len(candidates)
     blocks = [[0, *range(start, min(start + step, count))] for start in range(1, max(count, 2), step)]
-    return [*result, *(_figures(candidates, found, places) for places in blocks), _limits(candidates, faulty)]
+    result += [_figures(candidates, found, places) for places in blocks]
+    return [*result, *sureness.tables(candidates), _limits(candidates, faulty)]
 
 
 def _changes(candidates: list[Candidate]) -> Table:
@@ -134,7 +138,7 @@ def _limit(line: Line) -> str:
 
 
 def _limits(candidates: list[Candidate], faulty: list[Faulty]) -> Table:
-    words = ("design", "verdict"), ("hold", "fail", "not checked"), ("which fail",)
+    words = ("design", "verdict"), ("hold", "fail", "depend", "not checked"), ("which fail or depend",)
     columns = tuple(
         Column(word.replace(" ", "_"), word, unit)
         for unit, each in zip((None, "", None), words, strict=True)
@@ -142,20 +146,27 @@ def _limits(candidates: list[Candidate], faulty: list[Faulty]) -> Table:
     )
     rows: list[tuple] = []
     for each in candidates:
-        failing, unchecked = each.failing(), each.unchecked()
-        holding = len(each.rows) - len(failing) - len(unchecked)
+        failing, depending, unchecked = each.failing(), each.depending(), each.unchecked()
+        holding = len(each.rows) - len(failing) - len(depending) - len(unchecked)
         rows.append(
             (
                 each.name,
-                "passes" if each.holds else "FAILS",
+                "depends" if each.status == status.FAILS and not failing else VERDICTS[each.status],
                 str(holding),
                 str(len(failing)),
+                str(len(depending)),
                 str(len(unchecked)),
-                "; ".join(failing),
+                ", ".join(_open(each)),
             )
         )
-    rows += [(each.name, "FAULTY", None, None, None, each.why.splitlines()[0]) for each in faulty]
+    rows += [(each.name, "FAULTY", None, None, None, None, each.why.splitlines()[0]) for each in faulty]
     return Table("limits", "Limits", columns, rows)
+
+
+def _open(candidate: Candidate) -> list[str]:
+    """Return the keys of limits that fail, and of those that depend on what is not known."""
+    keys = {(row.key.replace("_", " "), row.state): None for row in candidate.rows if row.state in ("FAIL", "depends")}
+    return [key if state == "FAIL" else f"{key} depends" for key, state in keys]
 
 
 def wide(candidates: list[Candidate], found: list[Line]) -> Table:
@@ -165,7 +176,7 @@ def wide(candidates: list[Candidate], found: list[Line]) -> Table:
         *(line.first.column for line in found),
     )
     rows = [
-        (each.name, str(each.path), each.holds, "; ".join(each.failing()), *(line.values[place] for line in found))
+        (each.name, str(each.path), each.passes, "; ".join(each.failing()), *(line.values[place] for line in found))
         for place, each in enumerate(candidates)
     ]
     return Table("designs", "Designs", columns, rows)
@@ -175,6 +186,7 @@ def data(candidates: list[Candidate], found: list[Line], faulty: list[Faulty]) -
     """Return the whole comparison as plain data in SI."""
     return {
         "designs": [_design_data(place, each, found) for place, each in enumerate(candidates)],
+        "same_unknown_machine": {table.key: table.json() for table in sureness.tables(candidates)},
         "faulty": [{"name": each.name, "file": str(each.path), "why": each.why} for each in faulty],
     }
 
@@ -184,8 +196,9 @@ def _design_data(place: int, each: Candidate, found: list[Line]) -> dict[str, An
         "name": each.name,
         "file": str(each.path),
         "changes": [{"entry": change.path, "was": change.old, "is": change.new} for change in each.changes],
-        "passes": each.holds,
+        "passes": each.passes,
         "failing": each.failing(),
+        "depending": each.depending(),
         "not_checked": each.unchecked(),
         "figures": {line.key: _figure_data(line, place) for line in found if line.figures[place] is not None},
     }

@@ -1,5 +1,6 @@
 """Every shaft that was tried, and what failed it."""
 
+from designs.doubt.words import share_words
 from designs.options.sizing import Sized, Tried
 from designs.tables.table import Column, Table
 from designs.verdict.row import Row
@@ -21,6 +22,8 @@ def sizing_table(sized: Sized) -> Table:
         "Every bearing size that is known for each standard bore. Steps of a stepped shaft keep their proportion. "
         "A blank means: as designed."
     )
+    if sized.sure is not None:
+        note += " Not drawn: passes in the middle of what is not known; a thinner one holds in enough machines already."
     if sized.fixed:
         fixed = ", ".join(key.replace("_", " ") for key in sized.fixed)
         note += f" Fails whatever the shaft, and so is not held against any: {fixed}."
@@ -33,9 +36,8 @@ def _cells(sized: Sized, tried: Tried) -> tuple:
     failed = tried.why_not or "; ".join(failure(row) for row in sized.failed(tried))
     material = "" if choice.material is None else choice.material.name
     gap = min((row.value for row in tried.rows if row.key == "gap" and row.value is not None), default=None)
-    verdict = "pass" if sized.passes(tried) else "FAIL"
     return (
-        verdict,
+        _verdict(sized, tried),
         choice.diameter,
         f"{bore} x {outside} x {width} mm",
         material,
@@ -46,7 +48,16 @@ def _cells(sized: Sized, tried: Tried) -> tuple:
     )
 
 
+def _verdict(sized: Sized, tried: Tried) -> str:
+    if sized.passes(tried):
+        return "pass" if sized.sure is None or tried.drawn else "not drawn"
+    only_depends = not tried.why_not and all(row.state == "depends" for row in sized.failed(tried))
+    return "depends" if only_depends else "FAIL"
+
+
 def failure(row: Row) -> str:
-    """Return a failed limit by its name, and by how much it misses."""
+    """Return a failed limit by its name, and by how much it misses; if it depends, in how many machines it holds."""
+    if row.state == "depends" and row.doubt is not None:
+        return f"{row.key.replace('_', ' ')} ({share_words(row.doubt)})"
     margin = "" if row.margin is None else f" ({-float(row.margin) * 100:.0f} percent short)"
     return row.key.replace("_", " ") + margin

@@ -8,12 +8,16 @@ import numpy as np
 
 from balance.errors import BadDesign
 from balance.machine.materials import Material
+from designs.counsel.edit import checked, edited
 from designs.design import Design
+from designs.doubt import under_doubt
 from designs.evaluate import closely
+from designs.stock import Size, balls
+from designs.stock.groups import group_edits
+from designs.stock.kinds import Stock
 from designs.verdict import judge
 from designs.verdict.row import Row
-from shafts.bearings.standard_sizes import TABLE
-from shafts.shaft import Ball, Bearing, Engine, Shaft, Shafts
+from shafts.shaft import Bearing, Engine, Shaft, Shafts
 
 
 @dataclass(frozen=True)
@@ -33,11 +37,15 @@ class Choice:
 
 @dataclass(frozen=True)
 class Tried:
-    """A choice and how it stands; `why_not` says why it could not be built at all."""
+    """A choice and how it stands; `why_not` says why it could not be built at all.
+
+    drawn : whether its rows say how it stands on all that is not known.
+    """
 
     choice: Choice
     rows: list[Row]
     why_not: str = ""
+    drawn: bool = False
 
 
 @dataclass(frozen=True)
@@ -45,14 +53,22 @@ class Sized:
     """All that was tried, thinnest first, and what the shafts' size has no say in.
 
     fixed : keys of limits that fail alike whatever was tried; they are not held against any choice.
+    sure : share of machines in which the best one holds; None if only the middle ones were judged.
+    design : whose shafts are sized.
     """
 
     tried: list[Tried]
     fixed: tuple[str, ...]
+    design: Design
+    sure: float | None = None
 
     def failed(self, tried: Tried) -> list[Row]:
         """Return the limits that a choice fails, apart from those that no choice can help."""
-        return [row for row in tried.rows if fails(row) and row.key not in self.fixed]
+        return [row for row in self.mattering(tried) if fails(row)]
+
+    def mattering(self, tried: Tried) -> list[Row]:
+        """Return the limits of a choice apart from those that no choice can help."""
+        return [row for row in tried.rows if row.key not in self.fixed]
 
     def passes(self, tried: Tried) -> bool:
         """Return whether a choice can be built and holds every limit that shafts have a say in."""
@@ -61,7 +77,7 @@ class Sized:
     @property
     def best(self) -> Tried | None:
         """The thinnest shaft, with the smallest bearing, that passes; None if nothing does."""
-        return next((each for each in self.tried if self.passes(each)), None)
+        return next((each for each in self.tried if self.passes(each) and (self.sure is None or each.drawn)), None)
 
     @property
     def nearest(self) -> Tried | None:
@@ -75,22 +91,23 @@ def _shortfall(rows: list[Row]) -> tuple[int, float]:
 
 
 def fails(row: Row) -> bool:
-    """Return whether a row of one design was checked and fails."""
-    return row.state == "FAIL"
+    """Return whether a row of one design was checked and fails, or depends on what is not known."""
+    return row.state in ("FAIL", "depends")
 
 
-def balls_for(diameter: float) -> list[tuple[float, float, float]]:
-    """Return the boundary sizes (bore, outside, width), m, of known bearings with this bore, smallest first."""
-    sizes = ((float(row[0]), float(row[1]), float(row[2])) for row in TABLE)
-    return sorted(size for size in sizes if np.isclose(size[0], diameter))
+def balls_for(diameter: float, stock: Stock) -> list[Size]:
+    """Return bore, outside and width, m, of each bearing in stock that fits a shaft, smallest first."""
+    return [size for size in balls(stock) if np.isclose(size[0], diameter)]
 
 
-def standard_diameters() -> list[float]:
-    """Return the bores of known bearings, m, rising."""
-    return sorted({float(row[0]) for row in TABLE})
+def standard_diameters(stock: Stock) -> list[float]:
+    """Return the diameters of shaft in stock for which there are bearings, m, rising."""
+    assert stock.shafts is not None
+    return sorted(float(each) for each in stock.shafts if balls_for(float(each), stock))
 
 
 def choices(
+    stock: Stock,
     diameters: Iterable[float],
     materials: Iterable[Material | None] = (None,),
     overhangs: Iterable[float | None] = (None,),
@@ -99,14 +116,30 @@ def choices(
     """Yield every combination, thinnest shaft and smallest bearing first."""
     others = list(product(materials, overhangs, spans))
     for diameter in sorted(diameters):
-        for ball in balls_for(diameter):
+        for ball in balls_for(diameter, stock):
             yield from (Choice(diameter, ball, *other) for other in others)
 
 
-def size(design: Design, wanted: Iterable[Choice]) -> Sized:
-    """Judge every choice, so that no passing size is missed whether or not strength rises with thickness."""
+def size(design: Design, wanted: Iterable[Choice], sure: float | None = None) -> Sized:
+    """Judge every choice, so that no passing size is missed whether or not strength rises with thickness.
+
+    sure : share of the machines that the design may be in which each limit must hold: those that pass in the middle
+    are judged so, from the thinnest on, until one holds. None judges the middle machines alone.
+    """
     tried = [_try(design, choice) for choice in wanted]
-    return Sized(tried, _fixed([each.rows for each in tried if not each.why_not]))
+    sized = Sized(tried, _fixed([each.rows for each in tried if not each.why_not]), design)
+    return sized if sure is None else _surely(sized, sure)
+
+
+def _surely(sized: Sized, sure: float) -> Sized:
+    tried = list(sized.tried)
+    for place, each in enumerate(tried):
+        if sized.passes(each):
+            outcome = under_doubt(closely(resized(sized.design, each.choice)), each.rows, sure)
+            tried[place] = Tried(each.choice, outcome.rows, drawn=True)
+            if sized.passes(tried[place]):
+                break
+    return Sized(tried, sized.fixed, sized.design, sure)
 
 
 def _try(design: Design, choice: Choice) -> Tried:
@@ -130,37 +163,17 @@ def _fixed(verdicts: list[list[Row]]) -> tuple[str, ...]:
 
 
 def resized(design: Design, choice: Choice) -> Design:
-    """Return the design with other shafts and bearings; raises BadDesign where they do not go together."""
-    right = _resized_shaft(design, design.shafts, choice)
-    left = None if design.shafts.left is None else _resized_shaft(design, design.shafts.left, choice)
+    """Return the design with other shafts and bearings, and what must agree with them; raises BadDesign."""
+    made = edited(design, group_edits(design, choice.ball))
+    right = _other(made, made.shafts, choice)
+    left = None if made.shafts.left is None else _other(made, made.shafts.left, choice)
     both = {name: getattr(right, name) for name in vars(right) if name != "left"}
-    return replace(design, shafts=Shafts(**both, left=left))
+    return checked(replace(made, shafts=Shafts(**both, left=left)))
 
 
-def _resized_shaft(engine: Engine, shaft: Shaft, choice: Choice) -> Shaft:
-    """Steps of a stepped shaft keep their proportion to the seat of the first bearing."""
-    factor = choice.diameter / seat_diameter(shaft)
-    segments = tuple(replace(each, diameter=each.diameter * factor) for each in shaft.segments)
+def _other(engine: Engine, shaft: Shaft, choice: Choice) -> Shaft:
     placed = _moved_bearings(engine, shaft.bearings, choice)
-    bearings = tuple(_with_ball(bearing, choice.ball) for bearing in placed)
-    return replace(shaft, segments=segments, bearings=bearings, material=choice.material or shaft.material)
-
-
-def seat_diameter(shaft: Shaft) -> float:
-    """Return the diameter of the segment on which the first bearing sits, m."""
-    at, end = float(shaft.bearings[0].at), float(shaft.starts_at)
-    for each in shaft.segments:
-        end += float(each.length)
-        if at <= end:
-            return float(each.diameter)
-    return float(shaft.segments[-1].diameter)
-
-
-def _with_ball(bearing: Bearing, ball: tuple[float, float, float]) -> Bearing:
-    """A bush keeps its kind and takes the new bore."""
-    if bearing.bush is not None:
-        return replace(bearing, bush=replace(bearing.bush, bore=ball[0]))
-    return replace(bearing, ball=Ball(bore=ball[0], outside=ball[1], width=ball[2]))
+    return replace(shaft, bearings=placed, material=choice.material or shaft.material)
 
 
 def _moved_bearings(engine: Engine, bearings: tuple[Bearing, ...], choice: Choice) -> tuple[Bearing, ...]:

@@ -7,7 +7,7 @@ cranks.throws.outer.radius=10 mm..14 mm in 9    a range, of which a grid takes 9
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
 
@@ -30,7 +30,10 @@ from designs.reading.shapes import (
 )
 from designs.reading.source import Entries, Leaf
 from designs.reading.units import BadQuantity, quantity
+from designs.stock import balls, stock_with
 
+GROUPS = {"shaft": "shafts.segments.*.diameter"}
+"""Names of sizes that must agree: what is varied under that name; all else moves with it."""
 STEPS = 5  # even steps of a range in a grid, unless the range says how many
 DIGITS = 6  # significant digits of a number that a search picks: what it finds can be written down
 _RANGE = re.compile(r"(.+?)\.\.(.+?)(?:\s+in\s+(\d{1,6}))?")
@@ -55,6 +58,7 @@ class Variation:
     text : as the caller wrote it.   path : key path in the file.   targets : key paths in the definition.
     unit : as written in the values, which are numbers in it; `factor`, `offset` make them SI.
     values : those listed; for a range its two ends.   steps : of a range in a grid; None for a list.
+    group : whether it is the shafts' diameter, with which bearings, hubs and webs move.
     """
 
     text: str
@@ -66,6 +70,7 @@ class Variation:
     values: tuple[float, ...]
     steps: int | None
     whole: bool
+    group: bool = False
 
     @property
     def even(self) -> np.ndarray:
@@ -101,26 +106,79 @@ def significant(value: np.ndarray, digits: int = DIGITS) -> np.ndarray:
     return np.round(value * scale) / scale
 
 
-def variation(text: str, tree: Entries, design: Design) -> Variation:
+def variation(text: str, tree: Entries, design: Design, any_size: bool = False) -> Variation:
     """Return the variation that a text such as "limits.gap=0.1 mm..0.3 mm" describes; raises BadSearchError.
 
     tree, design : the design that is varied; the entry must be written in it, with a number.
+    any_size : whether shafts may have sizes that nobody sells, on bearings that stay as they are.
     """
     path, sign, values = (part.strip() for part in text.partition("="))
+    path = GROUPS.get(path, path)
     if not sign or not path or not values:
         raise BadSearchError(quote(text), "PATH=VALUE,VALUE,... or PATH=VALUE..VALUE")
     leaves = list(found_at(tree, path))
     if not leaves or not all(isinstance(leaf, Leaf) for leaf in leaves):
         allowed = "the path of an entry that the file gives a number, e.g. cranks.throws.inner.radius; * stands for all"
         raise BadSearchError(quote(path), allowed)
-    targets = tuple(_targets(design, path.split(".")))
-    shapes = {shape for _, shape in targets}
+    each = tuple(targets(design, path.split(".")))
+    shapes = {shape for _, shape in each}
     if len(shapes) != 1:
         raise BadSearchError(quote(path), "entries that are all the same kind of number")
     shape = shapes.pop()
     if shape is None:
         raise BadSearchError(f"{quote(path)}, which is no number", "the path of a number")
-    return _with_values(text, path, tuple(keys for keys, _ in targets), shape, values)
+    found = _with_values(text, path, tuple(keys for keys, _ in each), shape, values)
+    if any_size:
+        return found
+    return _grouped(found, design) if _is_shaft(found, design) else _in_stock(found, design)
+
+
+def _is_shaft(found: Variation, design: Design) -> bool:
+    """Whether the shafts are varied where their ball bearings sit."""
+    shaft = design.shafts
+    every = {("shafts", "segments", str(n), "diameter") for n in range(len(shaft.segments))}
+    return every <= set(found.targets) and all(each.ball is not None for each in shaft.bearings)
+
+
+def _in_stock(found: Variation, design: Design) -> Variation:
+    """Return a range that says no number of steps in the sizes of it that are in stock, where its entry is bought."""
+    sold = {size for keys in found.targets for size in _sold(keys, design)}
+    least, most = (float(found.si(np.array(each))) for each in (found.values[0], found.values[-1]))
+    inside = sorted(each for each in sold if least - 1e-9 <= each <= most + 1e-9)
+    if found.steps is None or re.search(r"\sin\s+\d+\s*$", found.text) or not inside:
+        return found
+    values = tuple(float(significant(np.array((each - found.offset) / found.factor), 12)) for each in inside)
+    return replace(found, values=values, steps=None)
+
+
+def _sold(keys: tuple[str, ...], design: Design) -> Iterator[float]:
+    """Yield the sizes, m, in which what stands at keys is sold; none where it is made to any size."""
+    stock, gears, weights = stock_with(design.stock), design.cranks.gears, design.counterweights
+    if keys[:2] == ("cranks", "throws") and keys[-2:] == ("pin", "diameter"):
+        yield from map(float, stock.pins or ())
+    elif keys[:2] == ("cranks", "webs") and keys[-1] == "width":
+        yield from map(float, stock.flats or ())
+    elif keys == ("counterweights", "thickness") and weights is not None:
+        yield from map(float, (stock.plates or {}).get(weights.material.name, ()))
+    elif keys == ("cranks", "gears", "face") and gears is not None:
+        sizes = (each for each in stock.gears or () if np.isclose(float(each.module), float(gears.module)))
+        yield from (float(face) for each in sizes for face in each.faces)
+
+
+def _grouped(found: Variation, design: Design) -> Variation:
+    """Return the same in sizes for which there are shafts and bearings, which then move together."""
+    stock = stock_with(design.stock)
+    sizes = sorted({size[0] for size in balls(stock) if any(np.isclose(size[0], float(d)) for d in stock.shafts or ())})
+    listed = [float(each) for each in found.si(np.array(found.values))]
+    if found.steps is not None:
+        chosen = [each for each in sizes if listed[0] - 1e-9 <= each <= listed[1] + 1e-9]
+    else:
+        chosen = [each for each in listed if any(np.isclose(each, size) for size in sizes)]
+    if not chosen or (found.steps is None and len(chosen) < len(listed)):
+        known = ", ".join(f"{each * 1e3:g} mm" for each in sizes)
+        raise BadSearchError(f"{found.path}: {found.text.partition('=')[2]}", f"{known}; or any, with --any-size")
+    values = tuple(float(significant(np.array((each - found.offset) / found.factor), 12)) for each in chosen)
+    return replace(found, values=values, steps=None, group=True)
 
 
 def _with_values(
@@ -155,12 +213,12 @@ def _scale(unit: str, si: str) -> tuple[float, float]:
 Target = tuple[tuple[str, ...], Quantity | Whole | None]
 
 
-def _targets(part: Any, keys: list[str], done: tuple[str, ...] = (), around: Shape | None = None) -> Iterator[Target]:
+def targets(part: Any, keys: list[str], done: tuple[str, ...] = (), around: Shape | None = None) -> Iterator[Target]:
     """Yield the paths in a definition that a path in its file means, each with the shape of its number."""
     for name, inner, shape, left in _steps(part, keys, around):
         path = (*done, name)
         if left:
-            yield from _targets(inner, left, path, shape)
+            yield from targets(inner, left, path, shape)
         elif (short := shorthand_of(type(inner))) is not None:
             yield (*path, short.name), number_shape(short.shape)
         else:

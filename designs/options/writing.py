@@ -1,11 +1,25 @@
 """A design file with other values at some of its entries: the same text, comments and all, but for those values."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 
 import yaml
 
 from designs.reading.changes import found_at
-from designs.reading.source import LOADER, Entries, Leaf
+from designs.reading.nodes import Entries, Leaf, Node
+from designs.reading.placing import node_at
+from designs.reading.source import LOADER
+
+
+@dataclass
+class _Span:
+    """Where a value stands in a text: a single one, or a list or entries with brackets or by their indent."""
+
+    start: int
+    end: int
+    named: bool = False
+    flow: bool = False
+    empty: bool = True
 
 
 def with_values(text: str, tree: Entries, values: dict[str, str]) -> str:
@@ -13,19 +27,106 @@ def with_values(text: str, tree: Entries, values: dict[str, str]) -> str:
 
     text : of the file that `tree` was read from.   values : new text by path; `*` stands for all.
     """
-    starts = _line_starts(text)
+    spans = _spans(text)
     places = {
-        starts[leaf.place.line - 1] + leaf.place.column - 1: new
-        for path, new in values.items()
-        for leaf in found_at(tree, path)
-        if isinstance(leaf, Leaf)
+        _key(leaf): new for path, new in values.items() for leaf in found_at(tree, path) if isinstance(leaf, Leaf)
     }
+    return _replaced(
+        text, ((spans[place].start, spans[place].end, new) for place, new in places.items() if place in spans)
+    )
+
+
+def with_entries(text: str, tree: Entries, values: dict[tuple[str, ...], str]) -> str:
+    """Return the text of a design file with new entries at keys: written over what stands there, else added beside it.
+
+    text : of the file that `tree` was read from.   values : new text by keys in the definition.
+    """
+    spans = _spans(text)
+    over: dict[tuple[int, int], str] = {}
+    added: dict[tuple[int, int], dict[tuple[str, ...], str]] = {}
+    for keys, new in values.items():
+        node, left = node_at(tree, keys)
+        if left == 0 or isinstance(node, Leaf):  # a single value that stands for an entry below it
+            over[_key(node)] = new
+        else:
+            added.setdefault(_key(node), {})[keys[len(keys) - left :]] = new
+    edits = [(spans[place].start, spans[place].end, new) for place, new in over.items()]
+    edits += [_addition(text, spans[place], new) for place, new in added.items()]
+    return _replaced(text, edits)
+
+
+def _addition(text: str, span: _Span, new: dict[tuple[str, ...], str]) -> tuple[int, int, str]:
+    """Return where entries are added, and how: before the closing bracket, or in lines of their own."""
+    said = _nested(new)
+    if span.flow:
+        words = ", ".join(f"{key}: {value}" for key, value in said.items())
+        return span.end - 1, span.end - 1, words if span.empty else f", {words}"
+    line = text.rfind("\n", 0, span.start) + 1
+    indent = " " * (span.start - line)
+    end = text.find("\n", span.end)
+    end = len(text) if end < 0 else end
+    return end, end, "".join(f"\n{indent}{key}: {value}" for key, value in said.items())
+
+
+def _nested(new: dict[tuple[str, ...], str]) -> dict[str, str]:
+    """Return entries below one another as entries in brackets."""
+    said: dict[str, str] = {}
+    deeper: dict[str, dict[tuple[str, ...], str]] = {}
+    for (first, *rest), value in new.items():
+        if rest:
+            deeper.setdefault(first, {})[tuple(rest)] = value
+        else:
+            said[first] = value
+    for key, inner in deeper.items():
+        said[key] = "{" + ", ".join(f"{name}: {value}" for name, value in _nested(inner).items()) + "}"
+    return said
+
+
+def _replaced(text: str, edits: Iterable[tuple[int, int, str]]) -> str:
     done, parts = 0, []
-    for start, end in _scalars(text, starts):
-        if start in places:
-            parts += [text[done:start], places[start]]
-            done = end
+    for start, end, new in sorted(edits):
+        parts += [text[done:start], new]
+        done = end
     return "".join([*parts, text[done:]])
+
+
+def _key(node: Node) -> tuple[int, int]:
+    return node.place.line, node.place.column
+
+
+def _spans(text: str) -> dict[tuple[int, int], _Span]:
+    """Return where each value stands in a text, by its line and column."""
+    starts = _line_starts(text)
+    found: dict[tuple[int, int], _Span] = {}
+    open_ones: list[_Span] = []
+    for event, start, end in _events(text, starts):
+        if isinstance(event, yaml.CollectionEndEvent):
+            span = open_ones.pop()
+            if span.flow:
+                span.end = end
+        elif isinstance(event, yaml.NodeEvent):
+            span = _Span(
+                start, end, isinstance(event, yaml.MappingStartEvent), bool(getattr(event, "flow_style", False))
+            )
+            mark = event.start_mark
+            assert mark is not None
+            # A block of entries starts where its first key does, which is then told again by the key: the first stays.
+            found.setdefault((mark.line + 1, mark.column + 1), span)
+            if isinstance(event, yaml.CollectionStartEvent):
+                open_ones.append(span)
+        else:
+            continue
+        for around in open_ones:
+            around.empty, around.end = around.empty and around is span, max(around.end, span.end)
+    return found
+
+
+def _events(text: str, starts: list[int]) -> Iterator[tuple[yaml.Event, int, int]]:
+    for event in yaml.parse(text, Loader=LOADER):
+        first, last = event.start_mark, event.end_mark
+        assert first is not None
+        assert last is not None
+        yield event, starts[first.line] + first.column, starts[last.line] + last.column
 
 
 def _line_starts(text: str) -> list[int]:
@@ -33,13 +134,3 @@ def _line_starts(text: str) -> list[int]:
     for line in text.splitlines(keepends=True):
         starts.append(starts[-1] + len(line))
     return starts
-
-
-def _scalars(text: str, starts: list[int]) -> Iterator[tuple[int, int]]:
-    """Yield from where to where each single value stands in a text."""
-    for event in yaml.parse(text, Loader=LOADER):
-        if isinstance(event, yaml.ScalarEvent):
-            first, last = event.start_mark, event.end_mark
-            assert first is not None
-            assert last is not None
-            yield starts[first.line] + first.column, starts[last.line] + last.column

@@ -11,9 +11,11 @@
     axes.draw_shaking_path(figure.add_subplot(projection="polar"), evaluation)
 
 Those that say so want polar axes; those of a shaft take `place` (0 right, 1 left), those of two yokes `pair`.
+`draw_learned_gap` takes a forecast (designs.learning) in the evaluation's place.
 """
 
 from designs.pages.axes_counterweight import draw_counterweight, draw_trade_off
+from designs.pages.axes_doubt import draw_gap_band
 from designs.pages.axes_gap import (
     draw_gap_budget,
     draw_gap_map,
@@ -21,6 +23,7 @@ from designs.pages.axes_gap import (
     draw_gap_stack,
     draw_gap_stack_over_angle,
 )
+from designs.pages.axes_learned import draw_learned_gap
 from designs.pages.axes_mechanism import draw_mechanism
 from designs.pages.axes_motion import draw_heights, draw_indicator, draw_torque
 from designs.pages.axes_shafts import draw_bearing_loads, draw_bending, draw_critical_speeds, draw_run_up
@@ -33,6 +36,7 @@ __all__ = [
     "draw_counterweight",
     "draw_critical_speeds",
     "draw_force_orders",
+    "draw_gap_band",
     "draw_gap_budget",
     "draw_gap_map",
     "draw_gap_over_speed",
@@ -40,6 +44,7 @@ __all__ = [
     "draw_gap_stack_over_angle",
     "draw_heights",
     "draw_indicator",
+    "draw_learned_gap",
     "draw_mechanism",
     "draw_pitch_orders",
     "draw_run_up",

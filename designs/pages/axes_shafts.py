@@ -128,8 +128,7 @@ def _draw_shaft(axes: Axes, evaluation: Evaluation, place: int) -> None:
     places = {f"throw {name}": float(throw.at) for name, throw in machine.cranks.throws.items()}
     if machine.cranks.gears is not None:
         places["gear"] = float(machine.cranks.gears.at)
-    if machine.flywheel is not None and machine.flywheel.on in (SIDES[place], "both"):
-        places["flywheel"] = float(machine.flywheel.at)
+    places |= {name: float(wheel.along(SIDES[place])) for name, wheel in machine.wheels(SIDES[place]).items()}
     for name, at in places.items():
         axes.axvline(at * 1e3, color="#777777", linewidth=0.7, linestyle=":")
         axes.annotate(

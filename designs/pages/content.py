@@ -3,6 +3,7 @@
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from designs.doubt import under_doubt
 from designs.evaluate import Evaluation
 from designs.options.comparing import Candidate, Faulty
 from designs.options.side_by_side import lines
@@ -86,11 +87,12 @@ class Content:
         return materials(self.evaluation.design)
 
     @property
-    def counts(self) -> tuple[int, int, int]:
-        """How many limits hold, fail, and were not checked."""
+    def counts(self) -> tuple[int, int, int, int]:
+        """How many limits hold, fail, were not checked, and depend on what is not known."""
         unchecked = sum(row.state == "not checked" and row.asked for row in self.rows)
         failed = sum(row.state == "FAIL" for row in self.rows)
-        return len(self.rows) - failed - unchecked, failed, unchecked
+        depend = sum(row.state == "depends" for row in self.rows)
+        return len(self.rows) - failed - unchecked - depend, failed, unchecked, depend
 
 
 LEADS = {
@@ -102,14 +104,29 @@ LEADS = {
         "How the shafts bend, what their bearings carry, how safe they are, and where they whirl.",
     ),
     "motion": ("Motion, gas and torque", "What moves, what drives it, and how evenly it turns."),
+    "measured": ("Measured on the machine", "What was found, beside what is drawn, and which of them was worked with."),
 }
 """Title and first line of each part, in the order of the page."""
 
 BELONGS = {
     "gap": ("contact", "gap", "budget", "builds", "gains", "clearances"),
-    "shaking": ("shaking", "orders", "vibration", "feet", "resonances", "mount_needed", "grade", "slips"),
+    "shaking": (
+        "shaking",
+        "orders",
+        "vibration",
+        "vibration_causes",
+        "standing",
+        "feet",
+        "bench_orders",
+        "resonances",
+        "avoid",
+        "mount_needed",
+        "grade",
+        "slips",
+    ),
     "weights": ("counterweights", "trims", "screws", "drilled_holes", "weight_rooms", "trade_off", "complete_balance"),
-    "motion": ("strokes", "gas", "torques", "evenness", "inertias", "flywheel", "joints"),
+    "measured": ("measured", "braked"),
+    "motion": ("strokes", "cylinder", "stop", "gas", "torques", "evenness", "inertias", "flywheel", "joints"),
 }
 """Which tables belong to which part; all others belong to the shafts."""
 
@@ -120,7 +137,7 @@ def content(
     title: str, evaluation: Evaluation, source: Source = Source(), candidates: list[Candidate | Faulty] | None = None
 ) -> Content:
     """Return the report on a design, compared with others if there are any."""
-    rows = judge(evaluation)
+    rows = under_doubt(evaluation, judge(evaluation)).rows
     good = [each for each in candidates or [] if isinstance(each, Candidate)]
     faulty = [each for each in candidates or [] if isinstance(each, Faulty)]
     compared = (

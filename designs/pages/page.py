@@ -14,7 +14,8 @@ HERE = Path(__file__).parent
 
 
 @cache
-def _environment() -> Any:
+def environment() -> Any:
+    """Return what fills in templates; loaded only for pages."""
     from jinja2 import Environment, FileSystemLoader, StrictUndefined
     from markupsafe import Markup
 
@@ -30,7 +31,7 @@ def page(content: Content, version: str) -> str:
     evaluation = content.evaluation
     every = thinning(evaluation.motion.theta.size)
     return (
-        _environment()
+        environment()
         .get_template("page.html")
         .render(
             content=content,

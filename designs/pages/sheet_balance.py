@@ -1,12 +1,14 @@
 """Formulas of the worked sheet on motion, gas, shaking and counterweights."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 import numpy as np
 import sympy
 
 from balance.cycle.harmonics import orders
 from balance.machine.machine import IsothermalGas
+from balance.plates.pinned import Pinned
 from balance.plates.sector import Sector
 from balance.torque import tooth_force
 from designs.evaluate import Evaluation
@@ -153,9 +155,11 @@ def _weights(evaluation: Evaluation) -> Iterator[Formula]:
         )
     for number, weight in enumerate(weights.planes):
         edge = weight.shape.edge.chosen if hasattr(weight.shape.edge, "chosen") else weight.shape.edge
+        edge = edge.weight if isinstance(edge, Pinned) else edge
         where = f" of plane {number + 1}" if len(weights.planes) > 1 else ""
-        if isinstance(edge, Sector) and not weight.shape.holes:
-            yield _sector(weight.shape, edge, where)
+        if isinstance(edge, Sector):
+            whole = replace(weight.shape, edge=edge, holes=())
+            yield _sector(whole, edge, where + ", before holes and arm" * bool(whole.moment != weight.shape.moment))
         moment = given("U", weight.shape.moment, "kg m", "mass times radius that is cut")
         omega = given("omega_o", evaluation.top_speed, "rad/s", "overspeed")
         pull = moment.symbol * omega.symbol**2

@@ -8,8 +8,8 @@ import sympy
 from balance.machine.mount import Mount
 from designs.evaluate import Evaluation
 from designs.pages.formula import Formula, given
-from shafts.bearing_duty import BallDuty
 from shafts.bearings.play import clearance_range, taken_up
+from shafts.bearings.rolling import RollingDuty
 from shafts.crank.members import shear_coefficient
 from shafts.shaft import Shaft
 from shafts.strength.fatigue import cycle, fatigue_safety
@@ -115,14 +115,15 @@ def _clearance(evaluation: Evaluation, shaft: Shaft) -> Formula:
 
 def _lives(evaluation: Evaluation) -> Iterator[Formula]:
     for duty in evaluation.bearings:
-        if not isinstance(duty, BallDuty) or not np.isfinite(duty.life):
+        if not isinstance(duty, RollingDuty) or not np.isfinite(duty.life):
             continue
         c, p = (
             given("C", duty.rating.dynamic, "N", "basic dynamic rating"),
             given("P", duty.equivalent, "N", "equivalent load"),
         )
         omega = given("omega", evaluation.design.speed.rated, "rad/s", "rated speed")
-        life = (c.symbol / p.symbol) ** 3 * 10**6 * 2 * sympy.pi / omega.symbol / 3600
+        exponent = sympy.Rational(round(3 * duty.kind.exponent), 3)
+        life = (c.symbol / p.symbol) ** exponent * 10**6 * 2 * sympy.pi / omega.symbol / 3600
         yield Formula(
             f"Life of {duty.name}, L10",
             sympy.Symbol("L"),
@@ -173,10 +174,10 @@ def _resonance(evaluation: Evaluation, mount: Mount) -> Formula:
     assert mount.feet is not None
     assert evaluation.case is not None
     k, m = (
-        given("k", mount.feet.stiffness, "N/m", "of all feet, along the cylinder"),
+        given("k", mount.feet.stiffnesses[1], "N/m", "of all feet, along the cylinder"),
         given("m", mount.mass, "kg", "mass of the case"),
     )
-    wanted = np.sqrt(float(mount.feet.stiffness) / float(mount.mass))
+    wanted = np.sqrt(float(mount.feet.stiffnesses[1]) / float(mount.mass))
     nearest = float(min(np.ravel(evaluation.case.frequency), key=lambda each: abs(each - wanted)))
     return Formula(
         "Natural frequency of the case along the cylinder",

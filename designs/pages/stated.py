@@ -1,7 +1,7 @@
 """Every entry that a design is computed from: what its file states, where, and what is assumed for the rest."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass, fields, is_dataclass
+from dataclasses import dataclass, fields, is_dataclass, replace
 from pathlib import Path
 from typing import Any, get_args
 
@@ -35,12 +35,21 @@ def entries(design: Design, path: Path | None = None, option: str | None = None)
     if path is not None:
         tree = read_file(path)
         tree = tree if option is None else changes.changed(tree, option)
-    return list(_of_record(design, (), tree))
+    taken = {".".join(path): each.words for path, each in design.doubts.items() if not each.given}
+    found = _of_record(design, (), tree)
+    return [replace(each, source=_taken(each, taken)) if each.source in UNSAID else each for each in found]
+
+
+UNSAID = ("left out", "assumed")
+
+
+def _taken(entry: Entry, taken: dict[str, str]) -> str:
+    return f"taken, not given: {taken[entry.path]}" if entry.path in taken else entry.source
 
 
 def _of_record(record: Any, at: tuple[str, ...], node: Node | None) -> Iterator[Entry]:
     for each in fields(record):
-        if at or each.name not in ("options", "materials"):
+        if at or each.name not in ("options", "materials", "doubts", "found"):
             yield from _of_value(getattr(record, each.name), (*at, each.name), _inside(node, each.name), each.type)
 
 

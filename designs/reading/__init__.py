@@ -29,7 +29,12 @@ def read_tree(path: str | Path, option: str | None = None) -> Entries:
 
 def design_of(tree: Entries, path: str | Path | None = None, allow_above: bool = False) -> Design:
     """Return the design that entries describe; `path` is the file they came from. Raises BadFile."""
-    return build(Design, tree, None if path is None else Path(path).parent, allow_above)
+    design = build(Design, tree, None if path is None else Path(path).parent, allow_above)
+    if design.measured is None:
+        return design
+    from designs.measuring.applied import applied  # stands on this package, and few designs need it
+
+    return applied(design, tree)
 
 
 def read_text(text: str, name: str = "text") -> Design:

@@ -3,6 +3,7 @@
 from pathlib import Path, PureWindowsPath
 
 from designs.reading.complaints import Place, bad, quote
+from designs.whole_file import note_as_input
 
 
 def file_beside(name: str, folder: Path | None, allow_above: bool, place: Place) -> Path:
@@ -36,6 +37,7 @@ def content_of(file: Path, largest: int, place: Place, wanted: str) -> bytes:
             raise bad(place, f"{quote(file.name)}, which is not a file", wanted)
         with file.open("rb") as opened:
             content = opened.read(largest + 1)
+        note_as_input(file)
     except OSError as error:
         raise bad(place, f"{quote(file.name)}: {error.strerror}", f"{wanted} that can be read") from None
     if len(content) > largest:

@@ -11,12 +11,15 @@ from typing import Any, TypeVar
 
 import numpy as np
 
+from balance.doubt.ranges import Range
 from balance.errors import BadDesign, Complaint
 from balance.machine.counterweights import FlatDrawing
 from balance.machine.machine import PressureTable
 from balance.machine.materials import Material
 from balance.quantities import out_of_range
+from designs.design import Design
 from designs.reading.complaints import BadFile, Place, Placed, alike, listed, nearest
+from designs.reading.doubtful import UNKNOWN, doubt_at
 from designs.reading.drawing import read_drawing
 from designs.reading.expected import expected, expected_key
 from designs.reading.leaves import FAILED, BadLeaf, leaf_value
@@ -36,8 +39,12 @@ from designs.reading.shapes import (
     key_named,
     keys_of,
     shorthand_of,
+    stock_of,
 )
+from designs.reading.source import read_entries
 from designs.reading.table import read_table
+from designs.reading.taken import with_doubts
+from designs.stock.kinds import Stock
 
 Where = tuple[str, ...]
 Made = TypeVar("Made")
@@ -52,9 +59,11 @@ def build(cls: type[Made], tree: Entries, folder: Path | None = None, allow_abov
     Raises BadFile with every complaint.
     """
     builder = _Builder(folder, allow_above)
-    made = builder.record(cls, tree, ())
+    made: Any = builder.record(cls, tree, ())
     if builder.complaints or made is FAILED:
         raise BadFile(*builder.complaints)
+    if isinstance(made, Design):
+        made = with_doubts(made, builder.ranges, builder.given)
     return made
 
 
@@ -64,6 +73,8 @@ class _Builder:
     allow_above: bool
     complaints: list[Placed] = field(default_factory=list)
     materials: Materials = field(default_factory=Materials)
+    ranges: dict[Where, Range] = field(default_factory=dict)
+    given: set[Where] = field(default_factory=set)
 
     def complain(self, place: Place, where: Where, read: str, allowed: str, word: str = "", known: Any = ()) -> Any:
         """Note a complaint, with the name in `known` that looks most like `word`; return FAILED."""
@@ -92,9 +103,17 @@ class _Builder:
 
     def leaf(self, shape: Shape, node: Node, where: Where) -> Any:
         try:
-            return leaf_value(shape, node)
+            value = leaf_value(shape, node)
         except BadLeaf as error:
             return self.complain(node.place, where, error.read, error.allowed, error.word, error.known)
+        return self.doubtful(value, node, where) if isinstance(value, Range) else value
+
+    def doubtful(self, value: Range, node: Node, where: Where) -> Any:
+        """Note the range of a number, whose middle is the design's own."""
+        if why := doubt_at(where):
+            return self.complain(node.place, where, shown(node), why)
+        self.ranges[where] = value
+        return value.middle
 
     def optional(self, shape: Optional, node: Node, where: Where) -> Any:
         if isinstance(node, Leaf) and node.is_none and not is_word_of(shape.item, text_of(node)):
@@ -104,12 +123,23 @@ class _Builder:
     def items(self, shape: Series | Fixed, node: Items, where: Where) -> Any:
         if isinstance(shape, Fixed) and len(shape.items) != len(node.items):
             return self.complain(node.place, where, shown(node), expected(shape))
+        if isinstance(shape, Series) and self.too_many(shape, len(node.items), node, where):
+            return FAILED
         shapes: Sequence[Shape] = shape.items if isinstance(shape, Fixed) else [shape.item] * len(node.items)
         pairs = zip(shapes, node.items, strict=True)
         values = [self.value(each, item, (*where, str(n))) for n, (each, item) in enumerate(pairs)]
         return FAILED if any(each is FAILED for each in values) else tuple(values)
 
+    def too_many(self, shape: Series | Named, count: int, node: Node, where: Where) -> bool:
+        """Complain of more than there may be before any of it is looked at; return whether there is more."""
+        if shape.most is None or count <= shape.most:
+            return False
+        self.complain(node.place, where, f"{count} of them", f"at most {shape.most}")
+        return True
+
     def named(self, shape: Named, node: Entries, where: Where) -> Any:
+        if self.too_many(shape, len(node.entries), node, where):
+            return FAILED
         values = {}
         for name, each in node.entries.items():
             values[name] = self.value(shape.item, with_own_name(shape.item, each, name, node), (*where, name))
@@ -132,6 +162,13 @@ class _Builder:
 
     def drawing(self, cls: type, node: Node, where: Where) -> Any:
         return self.from_file(cls, node, where, read_drawing)
+
+    def stock(self, cls: type, node: Node, where: Where) -> Any:
+        """Return a stock that is written in place, or in the file beside the design that a text names."""
+        if not text_of(node):
+            return self.record(cls, node, where)
+        tree = self.from_file(cls, node, where, read_entries)
+        return FAILED if tree is FAILED else self.record(cls, tree, where)
 
     def from_file(self, cls: type, node: Node, where: Where, read: Callable[..., Any]) -> Any:
         if not text_of(node):
@@ -166,9 +203,10 @@ class _Builder:
         return self.record(classes[same], node, where)
 
     def either(self, shape: Either, node: Node, where: Where) -> Any:
-        before = len(self.complaints)
+        before, ranges = len(self.complaints), dict(self.ranges)
         tries = []
         for each in shape.items:
+            self.ranges = dict(ranges)  # without those of a shape that did not fit after all
             value = self.value(each, node, where)
             tries.append(self.complaints[before:])
             del self.complaints[before:]
@@ -181,6 +219,12 @@ class _Builder:
         return self.complain(node.place, where, shown(node), expected(shape, text_of(node)))
 
     def record(self, cls: type, node: Node, where: Where) -> Any:
+        stock, text = stock_of(cls), text_of(node)
+        if stock and text:
+            same = next(alike(text, stock), None)
+            if same is None:
+                return self.complain(node.place, where, shown(node), expected(Record(cls)), text, stock)
+            return stock[same]
         short = shorthand_of(cls)
         if short and isinstance(node, Leaf) and not node.is_nothing:
             node = Entries({short.name: node}, {short.name: node.place}, node.place)
@@ -198,10 +242,13 @@ class _Builder:
         """Return the fields by name, FAILED where one could not be read; complain about missing keys."""
         found, meant = self.found(cls, node, where)
         values = {}
-        for key in sorted(keys_of(cls).values(), key=lambda each: each.shape != Named(Record(Material))):
-            if key.name in found:
+        for key in sorted(keys_of(cls).values(), key=lambda each: not _holds_materials(each.shape)):
+            if key.name in found and not (key.typical and text_of(found[key.name]).strip() == UNKNOWN):
+                self.given.add((*where, key.name))
                 values[key.name] = self.value(key.shape, found[key.name], (*where, key.name))
-            elif key.needed and key.name not in meant:
+            elif key.needed and key.typical:
+                values[key.name] = key.typical.usual
+            elif key.asked_for and key.name not in meant:
                 self.complain(node.place, (*where, key.name), "nothing", expected_key(key))
         return values
 
@@ -253,8 +300,13 @@ class _Builder:
         self.complain(node.place, (*where, *complaint.where), read, complaint.allowed, text, known)
 
 
+def _holds_materials(shape: Shape) -> bool:
+    return isinstance(shape, Named) and shape.item == Record(Material)
+
+
 SPECIAL: dict[type, Callable[[_Builder, type, Node, Where], Any]] = {
     Material: _Builder.material,
     PressureTable: _Builder.table,
     FlatDrawing: _Builder.drawing,
+    Stock: _Builder.stock,
 }

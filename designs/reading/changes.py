@@ -13,6 +13,7 @@ from designs.reading.complaints import BadFile, Place, Placed, alike, bad, liste
 from designs.reading.nodes import Entries, Items, Leaf, Node, shown
 
 OPTIONS = "options"
+DEEPEST = 40  # keys in a path, as levels of nesting in a file
 
 
 class _NoSuchKey(Exception):
@@ -57,6 +58,10 @@ def _with_changes(tree: Entries, option: str, changes: Node) -> Entries:
         raise bad(changes.place, shown(changes), "changes, e.g. {limits.gap: 0.3 mm}", where)
     complaints: list[Placed] = []
     for path, new in changes.entries.items():
+        if path.count(".") >= DEEPEST:
+            read = f"a path of {path.count('.') + 1:,} keys"
+            complaints += bad(changes.keys[path], read, f"at most {DEEPEST}", where).complaints
+            continue
         try:
             tree = _changed_at(tree, path, new, changes.keys[path])
         except _NoSuchKey as error:

@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 
 from balance.machine.counterweights import FlatDrawing
-from balance.plates.plate import flattened
+from balance.plates.plate import chords_of, flattened
 from balance.plates.polygon import crosses_itself
 from designs.reading.beside import content_of, file_beside
 from designs.reading.complaints import BadFile, Place, bad, quote
@@ -20,7 +20,12 @@ LARGEST = 5_000_000  # bytes; a weight's outline takes a thousandth of that
 MOST_LINES = 2000  # corners, and loose lines and arcs, that an outline may have
 STEP = np.deg2rad(0.5)  # of an arc for each chord: one part in 80 000 of its area is lost
 FLATNESS = 1e-6  # m by which a chord may stand off a spline
+MOST_HOLES = 100  # more than any weight has; each is looked at for its room
+FARTHEST = 2.0  # m from 0,0; nothing that turns in a small engine reaches a tenth of that
 ALLOWED = "a DXF file with one closed outline about 0,0 and round holes in it"
+
+
+NOT_CUT = "BESIDE"  # the layer on which a drawing shows what the plate stands beside
 
 
 def read_drawing(name: str, folder: Path | None, allow_above: bool, place: Place) -> FlatDrawing:
@@ -62,33 +67,63 @@ def _metres_per_unit(document: Any, place: Place) -> float:
 
 
 def _closed(document: Any, place: Place, scale: float) -> tuple[list[np.ndarray], list[tuple[float, float, float]]]:
-    """Return the corners of every closed line and (x, y, diameter) of every circle, m."""
+    """Return the corners of every closed line and (x, y, diameter) of every circle, m, but for what is not cut."""
     from ezdxf import path
 
-    loops, circles, loose = [], [], []
+    loops: list[np.ndarray] = []
+    circles: list[tuple[float, float, float]] = []
+    loose: list[Any] = []
     for entity in document.modelspace():
         kind = entity.dxftype()
+        if entity.dxf.layer == NOT_CUT:
+            continue
+        _refuse_many(sum(map(len, loops)), place)
         if kind == "CIRCLE":
             centre = entity.dxf.center
             circles.append((centre.x * scale, centre.y * scale, 2 * entity.dxf.radius * scale))
         elif kind in ("LWPOLYLINE", "POLYLINE"):
             if entity.is_closed:
-                loops.append(_bent(entity, scale))
+                loops.append(_bent(entity, scale, place))
         elif kind in ("SPLINE", "ELLIPSE"):
+            points = _points_of(entity)
+            _refuse_many(len(points), place)
+            _refuse_far(np.max(np.abs(points)) * scale, place)
             drawn = path.make_path(entity)
             if drawn.is_closed:
                 loops.append(_corners([(point.x, point.y) for point in drawn.flattening(FLATNESS / scale)], scale))
         elif kind in ("LINE", "ARC"):
             loose.append(entity)
+    if len(circles) > MOST_HOLES:
+        raise bad(place, f"{len(circles)} circles", f"at most {MOST_HOLES}")
     return loops + _joined(loose, place, scale), circles
 
 
-def _bent(line: Any, scale: float) -> np.ndarray:
+def _points_of(curve: Any) -> np.ndarray:
+    """Return the points within which a spline or an ellipse runs, in drawing units."""
+    if curve.dxftype() == "SPLINE":
+        return np.array([[point[0], point[1]] for point in (*curve.control_points, *curve.fit_points)] or [[0.0, 0.0]])
+    centre, axis = curve.dxf.center, curve.dxf.major_axis.magnitude * max(1.0, abs(curve.dxf.ratio))
+    return np.array([[centre.x - axis, centre.y - axis], [centre.x + axis, centre.y + axis]])
+
+
+def _refuse_many(corners: int, place: Place) -> None:
+    if corners > MOST_LINES:
+        raise bad(place, f"an outline of {corners} corners", f"at most {MOST_LINES}")
+
+
+def _refuse_far(distance: float, place: Place) -> None:
+    """Refuse before a curve of that size is cut into chords of a size that a weight needs."""
+    if not distance <= FARTHEST:
+        raise bad(place, f"a line {distance:.3g} m from 0,0 in the drawing's unit", f"at most {FARTHEST:g} m")
+
+
+def _bent(line: Any, scale: float, place: Place) -> np.ndarray:
     """Return the corners of a closed polyline, its arcs cut into chords of STEP."""
     if line.dxftype() == "POLYLINE":
         points = [(each.dxf.location.x, each.dxf.location.y, each.dxf.get("bulge", 0.0)) for each in line.vertices]
     else:
         points = list(line.get_points("xyb"))
+    _refuse_many(chords_of(points, STEP), place)
     return _corners(flattened(points, STEP), scale)
 
 
@@ -108,7 +143,7 @@ def _joined(loose: list[Any], place: Place, scale: float) -> list[np.ndarray]:
         return []
     deposit = edgeminer.Deposit(list(edgesmith.edges_from_entities_2d(loose)), gap_tol=1e-6 / scale)
     chains = (chain for chain in edgeminer.find_all_simple_chains(deposit) if edgeminer.is_loop(chain))
-    return [_bent(edgesmith.lwpolyline_from_chain(chain), scale) for chain in chains]
+    return [_bent(edgesmith.lwpolyline_from_chain(chain), scale, place) for chain in chains]
 
 
 def _area(corners: np.ndarray) -> float:
@@ -132,8 +167,8 @@ def _drawing(loops: list[np.ndarray], circles: list[tuple[float, float, float]],
 def _refuse(loops: list[np.ndarray], place: Place) -> None:
     if len(loops) != 1:
         raise bad(place, f"{len(loops)} closed outlines", ALLOWED)
-    if len(loops[0]) > MOST_LINES:
-        raise bad(place, f"an outline of {len(loops[0])} corners", f"at most {MOST_LINES}")
+    _refuse_many(len(loops[0]), place)
+    _refuse_far(np.max(np.abs(loops[0])), place)
     if not np.all(np.isfinite(loops[0])) or _area(loops[0]) <= 0:
         raise bad(place, "an outline without an area", ALLOWED)
     if crosses_itself(loops[0][:, 0], loops[0][:, 1]):

@@ -13,6 +13,7 @@ from designs.reading.shapes import (
     Named,
     Optional,
     Quantity,
+    Reading,
     Record,
     Series,
     Shape,
@@ -21,8 +22,10 @@ from designs.reading.shapes import (
     Words,
     keys_of,
     shorthand_of,
+    stock_of,
 )
 from designs.reading.units import allowed, name
+from designs.stock.kinds import Stock
 
 
 def expected(shape: Shape, text: str = "") -> str:
@@ -30,6 +33,8 @@ def expected(shape: Shape, text: str = "") -> str:
     match shape:
         case Quantity():
             return allowed(shape.si, text)
+        case Reading():
+            return f"{allowed(shape.si, text)}; with its doubt as 'A +- B', which holds 19 times of 20"
         case Whole():
             return "a whole number"
         case Flag():
@@ -66,7 +71,7 @@ def _collection(shape: Shape) -> str:
 
 
 def _briefly(shape: Shape) -> str:
-    if isinstance(shape, Quantity):
+    if isinstance(shape, Quantity | Reading):
         return name(shape.si)
     if isinstance(shape, Fixed):
         return f"[{', '.join(_briefly(each) for each in shape.items)}]"
@@ -80,6 +85,10 @@ def _record(cls: type, text: str) -> str:
         return "the name of a DXF file beside this one, e.g. weight.dxf"
     if cls is PressureTable:
         return "the name of a CSV file beside this one, e.g. pressure.csv"
+    if cls is Stock:
+        return f"entries: {listed(keys_of(cls))}; or the name of a file with them beside this one, e.g. stock.yaml"
     short = shorthand_of(cls)
     entries = f"entries: {listed(key.name for key in keys_of(cls).values())}"
+    if stock := stock_of(cls):
+        return f"a designation: {listed(stock)}; or {entries}"
     return f"{expected(short.shape, text)}; or {entries}" if short else entries

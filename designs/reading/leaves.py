@@ -2,20 +2,25 @@
 
 import re
 from collections.abc import Iterable
-from typing import Any
+from typing import Any, get_args
 
 import numpy as np
 
+from balance.doubt.ranges import Range
+from balance.evidence.estimate import Estimate
 from designs.reading.complaints import alike, quote
+from designs.reading.doubtful import number_of, reading_of
 from designs.reading.expected import expected
-from designs.reading.nodes import Leaf, Node, shown
-from designs.reading.shapes import Choice, Flag, Quantity, Shape, Whole, Words
-from designs.reading.units import BadQuantity, quantity
+from designs.reading.nodes import LINE_BREAKS, Leaf, Node, shown
+from designs.reading.shapes import Choice, Flag, Quantity, Reading, Shape, Whole, Words
+from designs.reading.units import BadQuantity
+from shafts.iso_286 import HoleClass, ShaftClass
 
 FAILED = object()
 """Stands for a value that could not be read; a complaint has been noted."""
 
 FLAGS = {"true": True, "yes": True, "false": False, "no": False}
+CLASSES = {*get_args(ShaftClass), *get_args(HoleClass)}
 _WHOLE = re.compile(r"[+-]?[0-9]{1,9}")
 
 
@@ -28,7 +33,7 @@ class BadLeaf(ValueError):
 
 
 def leaf_value(shape: Shape, node: Node) -> Any:
-    """Return what a leaf says where this shape is wanted; raises BadLeaf."""
+    """Return what a leaf says where this shape is wanted, a Range for a doubtful number; raises BadLeaf."""
     if not isinstance(node, Leaf) or node.is_nothing:
         raise BadLeaf(shown(node), expected(shape))
     if isinstance(node.value, np.ndarray):
@@ -37,6 +42,8 @@ def leaf_value(shape: Shape, node: Node) -> Any:
     match shape:
         case Quantity():
             return _quantity(shape, text)
+        case Reading():
+            return _reading(shape, text)
         case Whole():
             return _whole(shape, text)
         case Flag() if text.lower() in FLAGS:
@@ -44,7 +51,7 @@ def leaf_value(shape: Shape, node: Node) -> Any:
         case Choice():
             return _choice(shape, text)
         case Words():
-            return text
+            return LINE_BREAKS.sub(" ", text.strip())
     raise BadLeaf(shown(node), expected(shape, text))
 
 
@@ -56,9 +63,16 @@ def _array(shape: Shape, numbers: np.ndarray, read: str) -> np.ndarray:
     return numbers
 
 
-def _quantity(shape: Quantity, text: str) -> float:
+def _quantity(shape: Quantity, text: str) -> float | Range:
     try:
-        return quantity(text, shape.si)
+        return number_of(text, shape)
+    except BadQuantity as error:
+        raise BadLeaf(error.read, error.allowed) from None
+
+
+def _reading(shape: Reading, text: str) -> Estimate:
+    try:
+        return reading_of(text, Quantity(shape.si, shape.bound))
     except BadQuantity as error:
         raise BadLeaf(error.read, error.allowed) from None
 
@@ -76,6 +90,6 @@ def _choice(shape: Choice, text: str) -> Any:
     if text in words:
         return words[text]
     same = next(alike(text.lower(), [each.lower() for each in words]), None)
-    if same is None:
+    if same is None or text in CLASSES:  # h7 is a shaft, H7 a hole: there the size of a letter says something
         raise BadLeaf(quote(text), expected(shape), text, list(words))
     return next(value for word, value in words.items() if word.lower() == same)

@@ -1,11 +1,15 @@
 """The tree of a file's entries, before anything is known of what they mean."""
 
+import re
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
 from designs.reading.complaints import Place, quote
+
+LINE_BREAKS = re.compile("[\r\n\x85\u2028\u2029]+")
+"""What would begin a new line wherever a text is shown."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

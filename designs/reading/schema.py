@@ -11,6 +11,7 @@ from balance.machine.machine import PressureTable
 from balance.machine.materials import Material
 from balance.quantities import Bound
 from designs.design import Design
+from designs.reading.doubtful import pattern
 from designs.reading.expected import expected
 from designs.reading.leaves import FLAGS
 from designs.reading.shapes import (
@@ -22,6 +23,7 @@ from designs.reading.shapes import (
     Named,
     Optional,
     Quantity,
+    Reading,
     Record,
     Series,
     Shape,
@@ -30,8 +32,10 @@ from designs.reading.shapes import (
     Words,
     keys_of,
     shorthand_of,
+    stock_of,
 )
 from designs.reading.units import NUMBER, UNIT
+from designs.stock.kinds import Stock
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 NONE = {"enum": [None, "none", "null", "~"]}
@@ -69,12 +73,12 @@ def _object(cls: type, classes: dict[type, Schema]) -> Schema:
         "description": (cls.__doc__ or "").partition("\n")[0],
         "properties": {key.name: _property(key, classes) for key in keys},
         "additionalProperties": False,
-        "required": [key.name for key in keys if key.needed and "_" not in key.name],
+        "required": [key.name for key in keys if key.asked_for and "_" not in key.name],
     }
     respelt = {_spellings(key.name): made["properties"][key.name] for key in keys if "_" in key.name}
     if respelt:
         made["patternProperties"] = respelt
-        made["allOf"] = [_has_key_like(_spellings(key.name)) for key in keys if key.needed and "_" in key.name]
+        made["allOf"] = [_has_key_like(_spellings(key.name)) for key in keys if key.asked_for and "_" in key.name]
     return {word: each for word, each in made.items() if each not in ([], "")}
 
 
@@ -105,7 +109,7 @@ def _default(key: Key) -> Any:
 
 def _schema_of(shape: Shape, classes: dict[type, Schema]) -> Schema:
     match shape:
-        case Quantity():
+        case Quantity() | Reading():
             return _quantity(shape)
         case Whole():
             return {"anyOf": [{"type": "integer", **_limits(shape.bound)}, _text(r"^[+-]?[0-9]{1,9}$")]}
@@ -128,9 +132,11 @@ def _nested(shape: Shape, classes: dict[type, Schema]) -> Schema:
             items = [_schema_of(each, classes) for each in shape.items]
             return {"type": "array", "prefixItems": items, "minItems": len(items), "maxItems": len(items)}
         case Series():
-            return {"type": "array", "items": _schema_of(shape.item, classes)}
+            most = {} if shape.most is None else {"maxItems": shape.most}
+            return {"type": "array", "items": _schema_of(shape.item, classes), **most}
         case Named():
-            return {"type": "object", "additionalProperties": _schema_of(shape.item, classes)}
+            most = {} if shape.most is None else {"maxProperties": shape.most}
+            return {"type": "object", "additionalProperties": _schema_of(shape.item, classes), **most}
         case Record():
             return _record(shape.cls, classes)
         case Tagged():
@@ -141,10 +147,12 @@ def _nested(shape: Shape, classes: dict[type, Schema]) -> Schema:
 def _record(cls: type, classes: dict[type, Schema]) -> Schema:
     if cls in (PressureTable, FlatDrawing):
         return {"type": "string", "description": expected(Record(cls))}
-    if cls is Material:
+    if cls in (Material, Stock):
         return {"anyOf": [{"type": "string"}, _define(cls, classes)], "description": expected(Record(cls))}
     short = shorthand_of(cls)
     whole = _define(cls, classes)
+    if stock := stock_of(cls):
+        return {"anyOf": [{"enum": [*stock, *(int(name) for name in stock if name.isdecimal())]}, whole]}
     return {"anyOf": [_schema_of(short.shape, classes), whole]} if short else whole
 
 
@@ -154,13 +162,13 @@ def _tagged(shape: Tagged, classes: dict[type, Schema]) -> Schema:
     return {"oneOf": whole + [{"enum": bare}] * bool(bare)}
 
 
-def _quantity(shape: Quantity) -> Schema:
+def _quantity(shape: Quantity | Reading) -> Schema:
     meaning = (
         expected(shape) if str(shape.bound) == str(Bound()) else f"{expected(shape)}; {shape.bound} {shape.si}".strip()
     )
     if shape.si:
-        return {**_text(rf"^\s*{NUMBER} ?{UNIT}\s*$"), "description": meaning}
-    text = _text(rf"^\s*{NUMBER}(?: ?{UNIT})?\s*$")
+        return {**_text(pattern(rf"{NUMBER} ?{UNIT}")), "description": meaning}
+    text = _text(pattern(rf"{NUMBER}(?: ?{UNIT})?"))
     return {"anyOf": [{"type": "number", **_limits(shape.bound)}, text], "description": meaning}
 
 

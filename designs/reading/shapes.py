@@ -4,20 +4,31 @@ The builder, the descriptions in complaints and the schema all follow these shap
 field or a new definition can be read, explained and published without a line about it here.
 """
 
-from dataclasses import MISSING, Field, dataclass, fields, is_dataclass
+from collections.abc import Mapping
+from dataclasses import MISSING, Field, dataclass, fields, is_dataclass, replace
 from functools import cache
 from types import NoneType, UnionType
 from typing import Annotated, Any, Literal, Union, get_args, get_origin, get_type_hints
 
 import numpy as np
 
-from balance.quantities import Bound, Unit
+from balance.evidence.estimate import Estimate
+from balance.quantities import Beside, Bound, Most, Typical, Unit, mark
 from designs.reading.complaints import fold
+from shafts.bearings.bearing import STOCK
 
 
 @dataclass(frozen=True, slots=True)
 class Quantity:
     """A number with a unit."""
+
+    si: str
+    bound: Bound
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """A number with a unit as it was found, with its doubt."""
 
     si: str
     bound: Bound
@@ -61,16 +72,18 @@ class Fixed:
 
 @dataclass(frozen=True, slots=True)
 class Series:
-    """A list of any length."""
+    """A list of any length, or up to `most`."""
 
     item: "Shape"
+    most: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Named:
-    """Entries under free names."""
+    """Entries under free names, of any number or up to `most`."""
 
     item: "Shape"
+    most: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +115,22 @@ class Either:
     items: tuple["Shape", ...]
 
 
-Shape = Quantity | Whole | Flag | Words | Raw | Choice | Fixed | Series | Named | Record | Tagged | Optional | Either
+Shape = (
+    Quantity
+    | Reading
+    | Whole
+    | Flag
+    | Words
+    | Raw
+    | Choice
+    | Fixed
+    | Series
+    | Named
+    | Record
+    | Tagged
+    | Optional
+    | Either
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,19 +142,27 @@ class Key:
     needed: bool
     default: Any
     meaning: str
+    typical: Typical | None = None
+
+    @property
+    def asked_for(self) -> bool:
+        """Whether a file must give it: it has no default, and nothing usual can be taken."""
+        return self.needed and self.typical is None
 
 
 @cache
 def keys_of(cls: type) -> dict[str, Key]:
     """Return the keys of a definition by name, in the order of its fields."""
     hints = get_type_hints(cls, include_extras=True)
-    return {each.name: _key(each, hints[each.name]) for each in fields(cls) if each.init}
+    kept = (each for each in fields(cls) if mark(hints[each.name], Beside) is None)
+    return {each.name: _key(each, hints[each.name]) for each in kept}
 
 
 def _key(each: Field, hint: Any) -> Key:
     default = each.default if each.default_factory is MISSING else each.default_factory()
     meaning = next((mark for mark in getattr(hint, "__metadata__", ()) if isinstance(mark, str)), "")
-    return Key(each.name, shape_of(hint), default is MISSING, None if default is MISSING else default, meaning)
+    value, typical = (None if default is MISSING else default), mark(hint, Typical)
+    return Key(each.name, shape_of(hint), default is MISSING, value, meaning, typical)
 
 
 def key_named(cls: type, written: str) -> Key | None:
@@ -157,7 +193,20 @@ def _annotated(annotation: Any, bound: Bound) -> Shape:
     marks = annotation.__metadata__
     bound = next((each for each in marks if isinstance(each, Bound)), bound)
     unit = next((each for each in marks if isinstance(each, Unit)), None)
-    return Quantity(unit.si, bound) if unit else shape_of(get_args(annotation)[0], bound)
+    kind = get_args(annotation)[0]
+    if unit is None:
+        shape = shape_of(kind, bound)
+    else:
+        shape = Reading(unit.si, bound) if kind is Estimate else Quantity(unit.si, bound)
+    most = next((each.count for each in marks if isinstance(each, Most)), None)
+    return shape if most is None else _up_to(shape, most)
+
+
+def _up_to(shape: Shape, most: int) -> Shape:
+    if isinstance(shape, Optional):
+        return Optional(_up_to(shape.item, most))
+    assert isinstance(shape, Series | Named)
+    return replace(shape, most=most)
 
 
 def _tuple(items: tuple[Any, ...], bound: Bound) -> Shape:
@@ -208,6 +257,11 @@ def shorthand_of(cls: type) -> Key | None:
     """Return the key that a single value stands for where this definition is wanted, if it names one."""
     name = getattr(cls, "shorthand", None)
     return keys_of(cls)[name] if name else None
+
+
+def stock_of(cls: type) -> Mapping[str, Any]:
+    """Return what may be named where this definition is wanted, in place of its entries, if it comes by designation."""
+    return STOCK.get(cls, {})
 
 
 def is_word_of(shape: Shape, text: str) -> bool:

@@ -12,8 +12,10 @@ from typing import Any
 
 import yaml
 
+from designs.reading.beside import file_beside
 from designs.reading.complaints import BadFile, Place, bad, quote
-from designs.reading.nodes import Entries, Items, Leaf, Node, shown, text_of
+from designs.reading.nodes import LINE_BREAKS, Entries, Items, Leaf, Node, shown, text_of
+from designs.whole_file import note_as_input
 
 LARGEST = 1_000_000  # bytes; a long design with many options has some ten thousand
 DEEPEST = 40  # levels of nesting; a design needs eight
@@ -27,6 +29,11 @@ def read_file(path: str | Path) -> Entries:
     return parse(_bytes_of(Path(path)), Path(path).name)
 
 
+def read_entries(name: str, folder: Path | None, allow_above: bool, place: Place) -> Entries:
+    """Return the tree of another file that a design file names at a place; raises BadFile."""
+    return read_file(file_beside(name, folder, allow_above, place))
+
+
 def _bytes_of(path: Path) -> bytes:
     place = Place(path.name or str(path))
     try:
@@ -34,7 +41,9 @@ def _bytes_of(path: Path) -> bytes:
             found = "something that is not a file" if path.exists() else "no file of this name"
             raise bad(place, found, "a design file")
         with path.open("rb") as file:
-            return file.read(LARGEST + 1)
+            content = file.read(LARGEST + 1)
+        note_as_input(path)
+        return content
     except BadFile:
         raise
     except (OSError, ValueError) as error:
@@ -196,6 +205,8 @@ class _Open:
     def _fresh(self, key: str, place: Place) -> str:
         if key == "<<":
             raise bad(place, "'<<'", "entries written out where they belong")
+        if LINE_BREAKS.search(key):
+            raise bad(place, f"the key {quote(key)}, which has more than one line", "a name of one line")
         if not key.strip():
             raise bad(place, "a key without a name", "'key: value'")
         if key in self.keys:

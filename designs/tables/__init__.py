@@ -6,15 +6,18 @@ from designs.tables import (
     builds,
     clearances,
     counterweights,
+    cylinder,
     evenness,
     gains,
     gap,
     joints,
     knock,
+    measured,
     motion,
     mount,
     shafts,
     shaking,
+    stop,
     strength,
     teeth,
     whirl,
@@ -23,7 +26,7 @@ from designs.tables.table import Column, Table
 
 __all__ = ["BALANCE", "SHAFTS", "Column", "Table", "balance_tables", "searching_tables", "shaft_tables"]
 
-BALANCE = (motion, shaking, counterweights, mount, evenness, joints)
+BALANCE = (motion, cylinder, stop, shaking, counterweights, mount, evenness, joints, measured)
 SHAFTS = (shafts, bearings, teeth, knock, gap, strength, whirl)
 """Where the tables of each half come from, in the order in which they are shown."""
 SEARCHING = (clearances, builds, gains)

@@ -1,26 +1,32 @@
-"""How hard each bearing works, and how far it gives way."""
+"""What to order, how hard each bearing works, how it is fitted, and how far it gives way."""
 
 import numpy as np
 
+from balance.quantities import Scalar
 from designs.evaluate import Evaluation
 from designs.tables.table import Column, Table
-from shafts.bearing_duty import BallDuty, BushDuty, bearings_of
-from shafts.crank.supports import own_compliance
-from shafts.shaft import Bearing
+from shafts.bearing_duty import bearings_of
+from shafts.bearings.bearing import Bearing
+from shafts.bearings.bush import BushDuty
+from shafts.bearings.fit import fitted, seat_play, shaft_play
+from shafts.bearings.play import bought
+from shafts.bearings.rolling import RollingDuty
+from shafts.bearings.stiffness import by_contact
+from shafts.iso_286 import Range
 
 
 def tables(evaluation: Evaluation) -> list[Table]:
-    """Return ratings and life of the ball bearings, load of the bushes, and the give of all bearings."""
-    balls = [duty for duty in evaluation.bearings if isinstance(duty, BallDuty)]
+    """Return ratings and life of what rolls, load of the bushes, and fits and stiffness of all bearings."""
+    rolling = [duty for duty in evaluation.bearings if isinstance(duty, RollingDuty)]
     bushes = [duty for duty in evaluation.bearings if isinstance(duty, BushDuty)]
-    found = [_balls(balls)] if balls else []
-    return [*found, *([_bushes(bushes)] if bushes else []), _gives(evaluation)]
+    found = [_rolling(rolling)] if rolling else []
+    return [*found, *([_bushes(bushes)] if bushes else []), _fits(evaluation), _compliances(evaluation)]
 
 
-def _balls(balls: list[BallDuty]) -> Table:
+def _rolling(rolling: list[RollingDuty]) -> Table:
     columns = (
-        Column("bearing", "ball bearing"),
-        Column("size", "size (mm)"),
+        Column("bearing", "bearing"),
+        Column("size", "designation and size (mm)"),
         Column("dynamic_rating", "dynamic rating", "N"),
         Column("static_rating", "static rating", "N"),
         Column("source", "ratings"),
@@ -33,25 +39,34 @@ def _balls(balls: list[BallDuty]) -> Table:
     rows = [
         (
             duty.name,
-            " x ".join(f"{float(each) * 1e3:g}" for each in (duty.ball.bore, duty.ball.outside, duty.ball.width)),
+            duty.kind.words,
             duty.rating.dynamic,
             duty.rating.static,
-            duty.rating.source if np.isfinite(duty.rating.dynamic) else "not known",
+            _source(duty),
             duty.equivalent,
             duty.revolutions,
             duty.life,
             duty.static_safety,
             duty.rating.speed,
         )
-        for duty in balls
+        for duty in rolling
     ]
     note = (
-        "Basic rating life of ISO 281 at rated speed from the cubic mean of the load over the cycle, static safety "
-        "of ISO 76 at the largest load over the speed range; each bearing's load_factor is on both. Typical ratings "
-        "differ by a few percent from maker to maker, and limiting speeds are for grease. Clean grease and straight "
-        "seats are taken for granted."
+        "Basic rating life of ISO 281 at rated speed from the mean of the load over the cycle (cubic for balls, power "
+        "10/3 for rollers), static safety of ISO 76 at the largest load over the speed range; each bearing's "
+        "load_factor is on both. Ratings not given are the low end of what catalogues give: below 10 mm bore they "
+        "differ by up to a factor of two. Limiting speeds are for grease. Needles are rated on a shaft of "
+        "58 HRC or more; a given hardness below that lowers both ratings. Clean grease and straight seats are taken "
+        "for granted."
     )
-    return Table("bearing_life", "Life of the ball bearings", columns, rows, note)
+    return Table("bearing_life", "Life of the rolling bearings", columns, rows, note)
+
+
+def _source(duty: RollingDuty) -> str:
+    if not np.isfinite(duty.rating.dynamic):
+        return "not known"
+    known = duty.kind.span if "catalogues" in duty.rating.source else ""
+    return f"{duty.rating.source} ({known})" if known else duty.rating.source
 
 
 def _bushes(bushes: list[BushDuty]) -> Table:
@@ -75,8 +90,7 @@ def _bushes(bushes: list[BushDuty]) -> Table:
             duty.rubbing,
             duty.pv,
             duty.limit,
-            duty.bush.play,
-            duty.bush.play / duty.bush.bore,
+            *_of_bore(duty.bush.play, duty.bush.bore),
         )
         for duty in bushes
     ]
@@ -87,7 +101,54 @@ def _bushes(bushes: list[BushDuty]) -> Table:
     return Table("bushes", "Plain bushes", columns, rows, note)
 
 
-def _gives(evaluation: Evaluation) -> Table:
+def _of_bore(play: Scalar | None, bore: Scalar) -> tuple[Scalar | None, Scalar | None]:
+    return (None, None) if play is None else (play, play / bore)
+
+
+def _fits(evaluation: Evaluation) -> Table:
+    columns = (
+        Column("bearing", "bearing"),
+        Column("kind", "kind"),
+        Column("held_by", "held by"),
+        *_range("shaft_play", "shaft in bore"),
+        *_range("seat_play", "outside in seat"),
+        *_range("bought", "internal clearance before fitting"),
+        *_range("fitted", "and as fitted"),
+    )
+    rows = [
+        (
+            name,
+            f"{bearing.inside.title} {bearing.inside.words}",
+            bearing.held_by,
+            *_ends(shaft_play(bearing)),
+            *_ends(seat_play(bearing)),
+            *_ends(bought(bearing)),
+            *_ends(fitted(bearing, bought(bearing))),
+        )
+        for name, _, _, bearing in bearings_of(evaluation.loaded_shafts)
+    ]
+    note = (
+        "Least and most play on the diameter; negative is interference. ISO 286 classes against the bearing's own "
+        "tolerances (ISO 492 normal; needles F8 or F6 in their seat), from memory, check against the standards. Of "
+        "interference 0.7 to 0.9 comes off the internal clearance, whichever is worse at each end; a loose ring adds "
+        "its play unless it is glued. A blank fit is not given and counts as exact. Fits are those at the temperature "
+        "of setting up: a warm aluminium case loosens its seats."
+    )
+    return Table("bearing_fits", "Fits of the bearings", columns, rows, note)
+
+
+def _range(key: str, what: str) -> tuple[Column, Column]:
+    return (
+        Column(f"{key}_least", f"{what}, least", "m", small=True),
+        Column(f"{key}_most", "most", "m", small=True),
+    )
+
+
+def _ends(found: Range | None) -> tuple[float | None, float | None]:
+    return (None, None) if found is None else (float(found[0]), float(found[1]))
+
+
+def _compliances(evaluation: Evaluation) -> Table:
     columns = (
         Column("bearing", "bearing"),
         Column("stiffness", "stiffness in its seat", "N/m"),
@@ -100,9 +161,9 @@ def _gives(evaluation: Evaluation) -> Table:
         seat = "rigid" if bearing.seat_stiffness is None else "as given"
         rows.append((name, 1 / compliance if compliance else None, _itself(bearing), seat))
     note = (
-        "Contact theory (Hertz in Palmgren's numbers, no clearance) at the mean load at rated speed; it is stiffer "
-        "under more load. What is neither stated nor known counts as rigid, which makes gaps look wider than they "
-        "are: state stiffness and seat_stiffness."
+        "Contact theory (Palmgren's numbers for balls and rollers, no clearance) at the mean load at rated speed; "
+        "it is stiffer under more load. What is neither stated nor known counts as rigid, which makes gaps look wider "
+        "than they are: state stiffness and seat_stiffness."
     )
     return Table("bearing_stiffness", "Stiffness of the bearings", columns, rows, note)
 
@@ -110,4 +171,7 @@ def _gives(evaluation: Evaluation) -> Table:
 def _itself(bearing: Bearing) -> str:
     if bearing.stiffness is not None:
         return "as given"
-    return "by contact theory" if np.any(own_compliance(bearing, 1.0)) else "rigid"
+    if not by_contact(bearing):
+        return "rigid"
+    estimated = bearing.needle is not None and bearing.needle.rollers is None
+    return "by contact theory, rollers from its rating" if estimated else "by contact theory"

@@ -2,11 +2,11 @@
 
 import numpy as np
 
+from balance.bodies.every import without_body
 from balance.cycle.extremes import least
-from balance.obstacles import without_outline
 from designs.evaluate import Evaluation
 from designs.tables.table import Column, Table
-from shafts.gap.clearances import Clearance
+from shafts.clearance.clearances import Clearance
 from shafts.gap.contact import first_root
 
 TIGHTEST = 20
@@ -16,7 +16,7 @@ def tables(evaluation: Evaluation) -> list[Table]:
     """Return the tightest pairs of parts but for yokes among themselves, with their room at rest and at speed."""
     columns = (
         Column("pair", "parts"),
-        Column("nominal", "room, nominal", "m"),
+        Column("nominal", "clearance, nominal", "m"),
         Column("nominal_angle", "at crank angle", "rad"),
         Column("room", "at fastest speed", "m"),
         Column("angle", "at crank angle", "rad"),
@@ -24,16 +24,21 @@ def tables(evaluation: Evaluation) -> list[Table]:
         Column("contact", "first contact", "rad/s"),
     )
     pairs = evaluation.clearances[:TIGHTEST]
-    missing = "; ".join(without_outline(evaluation.machine))
+    missing = "; ".join(each.words for each in without_body(evaluation.design))
     note = (
         "Real outlines at every degree of the turn, displaced by what gives way and by play; "
         "making tolerances and heat left out."
     )
     if missing:
-        note += f" Without an outline, and so not looked at: {missing}."
+        note += f" Without a body, and so not looked at: {missing}."
+    taken = dict.fromkeys(part.taken for part in evaluation.bodies.parts if part.taken)
+    if taken:
+        note += f" A usual size is taken, not given, for want of: {'; '.join(taken)}."
     if not pairs:
         return []
-    return [Table("clearances", "Room between other parts", columns, [_row(evaluation, pair) for pair in pairs], note)]
+    return [
+        Table("clearances", "Clearance between other parts", columns, [_row(evaluation, pair) for pair in pairs], note)
+    ]
 
 
 def _row(evaluation: Evaluation, pair: Clearance) -> tuple:

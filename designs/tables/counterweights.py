@@ -1,14 +1,18 @@
 """The counterweights to cut: what is wanted and given, what goes on the yokes, and what holds and clears."""
 
+from dataclasses import replace
+
 import numpy as np
 
+from balance.bodies.every import without_body
 from balance.machine.counterweights import Counterweights
-from balance.obstacles import without_outline
+from balance.plates.pinned import Pinned
+from balance.plates.plate import Edge
 from balance.plates.sector import Sector
 from balance.plates.segment import Segment
 from balance.quality import Hole
 from balance.weights.balancing import Weight
-from balance.weights.retention import hold
+from balance.weights.retention import pull
 from designs.design import Design
 from designs.evaluate import Evaluation
 from designs.tables.table import Column, Table
@@ -25,6 +29,7 @@ WEIGHTS = (
     Column("thickness", "thickness", "m"),
     Column("inertia", "moment of inertia", "kg m^2"),
     Column("form", "shape"),
+    Column("on", "carried by"),
     Column("short", "falls short by", "kg m"),
 )
 HOLES_MISSING = (
@@ -82,7 +87,11 @@ def _stock(evaluation: Evaluation) -> Counterweights:
 
 def _weights(evaluation: Evaluation) -> Table:
     assert evaluation.weights is not None
-    rows = [tuple(_plain(each) for each in _row(weight)) for weight in evaluation.weights.planes]
+    carriers = evaluation.weight_carriers["right"]
+    rows = [
+        tuple(_plain(each) for each in _row(weight, carrier.name or "nothing"))
+        for weight, carrier in zip(evaluation.weights.planes, carriers, strict=True)
+    ]
     aim = _stock(evaluation).aim
     pins = ", ".join(f"{name} {phase:.4g} deg" for name, phase in pin_places(evaluation.design).items())
     how = NOTE.format(counted(evaluation.design))
@@ -120,19 +129,22 @@ def _screws(evaluation: Evaluation) -> Table:
     columns = (
         Column("at", "place along the shafts", "m"),
         Column("speed", "speed", "rad/s"),
-        Column("pull", "pull of the weight", "N"),
-        Column("bears", "screws bear", "N"),
-        Column("safety", "safety", ""),
+        Column("pull", "centrifugal force", "N"),
+        Column("bears", "allowable", "N"),
+        Column("weakest", "what gives way first"),
+        Column("safety", "safety factor", ""),
     )
     screws, rows = _stock(evaluation).screws, []
     assert screws is not None
-    for weight in evaluation.weights.planes:
+    assert evaluation.weight_holds is not None
+    for weight, held in zip(evaluation.weights.planes, evaluation.weight_holds, strict=True):
         for speed in (np.asarray(evaluation.design.speed.most), evaluation.top_speed):
-            found = hold(screws, weight.shape.moment, speed)
-            rows.append((weight.at, speed, found.pull, found.each * found.number, found.safety))
+            found = replace(held, pull=pull(weight.shape.moment, speed))
+            rows.append((weight.at, speed, found.pull, found.each * found.number, found.weakest, found.safety))
     note = (
         f"{screws.number} x {screws.size}, class {screws.property_class}, in {screws.arrangement}; proof and yield "
-        "stress by ISO 898-1 (recalled), shear at 0.577 of yield, friction left out, all screws sharing alike. "
+        "stress by ISO 898-1 (from memory, check against the standard), shear at 0.577 of yield, friction left out, "
+        "all screws sharing alike. Looked at: " + ", ".join(evaluation.weight_holds[0].bears) + ". "
         "The last speed is the overspeed. A weight that comes off is a projectile: lock the screws, fit a guard, "
         "test overspeed behind a shield."
     )
@@ -170,14 +182,14 @@ def _rooms(evaluation: Evaluation) -> Table:
         Column("strikes", "strikes"),
     )
     rows = [(room.weight, room.part, room.gap, room.angle, bool(room.gap <= 0)) for room in evaluation.weight_rooms]
-    skipped = without_outline(evaluation.design)
+    skipped = [each.words for each in without_body(evaluation.design)]
     note = (
         "Real outlines at every degree of the turn, of parts whose ranges along the shafts meet. Where parts "
         "strike, the room is minus what the largest radius must come down by. At rest-speed geometry: bending and "
         "play are in the gap budget."
     )
     if skipped:
-        note += f" Not looked at for want of an outline: {', '.join(skipped)}."
+        note += f" Not looked at for want of a body: {', '.join(skipped)}."
     return Table("weight_rooms", "Room around the counterweights", columns, rows, note)
 
 
@@ -214,7 +226,7 @@ def _complete(evaluation: Evaluation) -> Table:
     return Table("complete_balance", "Nearest to balance in every order", columns, list(complete.trims.items()), note)
 
 
-def _row(weight: Weight) -> tuple:
+def _row(weight: Weight, carrier: str) -> tuple:
     shape = weight.shape
     size = (shape.centre, shape.edge.reach, shape.thickness, shape.inertia)
     return (
@@ -225,6 +237,7 @@ def _row(weight: Weight) -> tuple:
         shape.mass,
         *size,
         form(weight),
+        carrier,
         weight.short,
     )
 
@@ -236,6 +249,13 @@ def _plain(value):
 def form(weight: Weight) -> str:
     """Return in words what the edge of a single design's weight is."""
     edge = weight.shape.edge
+    if isinstance(edge, Pinned):
+        arm = f"arm {np.max(2 * edge.arm.half_width) * 1e3:.2f} mm wide to crankpin {edge.arm.throw}"
+        return f"{_form(edge.weight)}, {arm}"
+    return _form(edge)
+
+
+def _form(edge: Edge) -> str:
     edge = edge.chosen if hasattr(edge, "chosen") else edge
     if isinstance(edge, Sector):
         return f"sector, {np.rad2deg(2 * np.max(edge.half_angle)):.1f} deg from {np.max(edge.inner) * 1e3:.2f} mm"

@@ -76,12 +76,14 @@ def _budget(evaluation: Evaluation) -> Table:
         rows += budget_rows(pair, evaluation.tightest_speed(pair))
     note = (
         "At the speed and crank angle at which the gap is least; a minus sign means that the line takes gap away. "
-        "Shaft, webs and pins of each crank are one elastic chain; what lies inside a web counts as stiff. "
-        "Pins, webs, rods and arms whose size is not given count as rigid, parts without a temperature as cold. "
-        "On more than two bearings each is pressed along its own load, found without play. Each pin of a rod takes up "
-        "its play along its own load; rods stretch by the load at the yoke's end; a guide holds back backlash and "
-        "timing error alone. Play reversal: what is less within half a degree, where a pin or the teeth cross their "
-        "play. Worst case: every play and deviation on the side that closes the gap."
+        "Shaft, webs and pins of each crank are one elastic chain; what lies inside a web counts as stiff. Pins, "
+        "webs, rods and arms whose size is not given count as rigid, parts without a temperature as cold. On more "
+        "than two bearings each is pressed along its own load, found without play. Each pin of a rod takes up its "
+        "play along its own load; rods stretch by the load at the yoke's end; a guide holds back backlash and timing "
+        "error alone, and lets its yoke lean along the shafts by its play: to the side of the couple of masses and "
+        "gas beside the rods' plane, or to the side that closes the gap where none is given. Play reversal: what is "
+        "less within half a degree, where a pin or the teeth cross their play. Worst case: every play and deviation "
+        "on the side that closes the gap."
     )
     return Table("budget", "Gap budget", columns, rows, note)
 

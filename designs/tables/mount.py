@@ -1,65 +1,67 @@
-"""How the case vibrates on its feet, where it resonates, and what mount would do."""
+"""How the case vibrates, what shakes it, and what case and feet would do."""
 
 from collections.abc import Callable
 
 import numpy as np
 
-from balance.case.body import AXES
-from balance.case.isolation import (
-    Needed,
-    heavier,
-    needed_mass,
-    needed_stiffness,
-    stiffer,
-    watched,
-    worst_velocity,
-    zone,
-)
-from balance.case.vibration import NUMBERS, Vibration, peak, resonant_speeds, steady_roll, vibration
+from balance.case.body import AXES, sag
+from balance.case.isolation import Needed, heavier, needed_mass, needed_stiffness, outcome, stiffer, watched, zone
+from balance.case.running import gas_power, unreal
+from balance.case.taken import missing
+from balance.case.vibration import Vibration, peak
 from balance.machine.mount import Mount
 from designs.evaluate import Evaluation
+from designs.tables import feet
 from designs.tables.table import Column, Table
+from designs.verdict.case_remedies import causes
 
 HELD = (
-    "The case is a rigid body; every foot is a spring with a dashpot. Orders 1 to 8 of the shaking force and "
-    "couples and of the torque "
+    "The case is a rigid body; every foot is a spring with a dashpot; the weight softens rocking. Orders 1 to 8 of the "
+    "shaking force and couples and of the torque "
     "reaction; the load acts by its torque alone; what moves inside is counted with the case."
 )
-SHIFTS_ONLY = (
-    " The case is taken to shift without turning, and its couples are left out: state mount.size or mount.inertia and, "
-    "if it stands, mount.feet.places."
+TAKEN = (
+    " Taken, since it was left out: a box of {} mm around all that the design tells of, its mass centre at {} mm, "
+    "feet at its lower corners where they have no places. Give {}."
 )
 ZONE_NOTE = (
-    "Zones of ISO 10816-1, class I (recalled; now ISO 20816-1): A new, B fit for running without end, C not "
-    "for long, D harmful. They were "
-    "made for rotating machines up to 15 kW; for a reciprocating one they are a guide and no more."
+    "Zones of ISO 10816-1, class I (from memory, check against the standard; now ISO 20816-1): A new, B fit for "
+    "running without end, C not for long, D harmful. They were made for "
+    "rotating machines up to 15 kW; for a reciprocating one they are a guide and no more."
 )
 
 
 def tables(evaluation: Evaluation) -> list[Table]:
-    """Return vibration over speed, what the feet pass on, resonances, and the mount that is needed."""
+    """Return vibration over speed, its causes, how it stands, what the bench feels, resonances, and what is needed."""
     if evaluation.vibration is None or evaluation.case is None:
         return []
-    found = [_places(evaluation)]
+    found = [_places(evaluation), _causes(evaluation)]
     if evaluation.case.mount.feet is not None:
-        found += [_feet(evaluation), _resonances(evaluation)]
+        found += feet.tables(evaluation, evaluation.case)
     return [*found, _needed(evaluation)]
 
 
-def _over_range(evaluation: Evaluation) -> Vibration:
-    """Return the response at the speeds at which every limit is looked at, and at that of the worst vibration."""
-    assert evaluation.vibration is not None
-    assert evaluation.case is not None
-    tried = evaluation.vibration
-    severity = np.max([tried.severity(place) for place in watched(tried.case.mount).values()], axis=0)
-    slowest = evaluation.design.speed.slowest
-    speeds = np.unique([*(np.maximum(each, slowest) for each in evaluation.speeds), tried.speed[np.argmax(severity)]])
-    return vibration(evaluation.case, evaluation.case_loads, speeds)
-
-
 def _assumed(evaluation: Evaluation) -> str:
-    assert evaluation.case is not None
-    return HELD if evaluation.case.mount.turns else HELD + SHIFTS_ONLY
+    mount = evaluation.mount
+    assert mount is not None
+    assert evaluation.design.mount is not None
+    left_out = missing(evaluation.design.mount)
+    if not left_out:
+        return HELD
+    box = "the given inertia" if mount.size is None else " x ".join(f"{float(each) * 1e3:.0f}" for each in mount.size)
+    centre = ", ".join(f"{float(each) * 1e3:.0f}" for each in mount.cg)
+    return HELD + TAKEN.format(box, centre, " and ".join(left_out))
+
+
+def _reality(evaluation: Evaluation, response: Vibration) -> list[str]:
+    """Return for each speed whether the velocity is real, or why it is not."""
+    torque = evaluation.gas_torque
+    power = None if torque is None else gas_power(torque, response.speed)
+    reasons = unreal(response, np.nan_to_num(feet.lift(evaluation, response)), power)
+    return [
+        "; ".join(f"no: {reason}" for reason, there in reasons.items() if there[place]) or "yes"
+        for place in range(response.speed.size)
+    ]
 
 
 def _places(evaluation: Evaluation) -> Table:
@@ -71,66 +73,31 @@ def _places(evaluation: Evaluation) -> Table:
         Column("velocity_z", "along the shafts, rms", "m/s"),
         Column("shift", "largest shift, peak", "m"),
         Column("zone", "zone"),
+        Column("real", "real"),
     )
-    response = _over_range(evaluation)
-    rows = []
+    response = feet.over_range(evaluation)
+    real, rows = _reality(evaluation, response), []
     for name, place in watched(response.case.mount).items():
         velocity, shift = response.velocity(place), response.shift(place)
         most = np.max([peak(shift[axis]) for axis in AXES], axis=0)
         for number, speed in enumerate(response.speed):
             each = [velocity[axis][number] for axis in AXES]
-            rows.append((name, speed, *each, most[number], zone(max(each))))
-    return Table("vibration", "Vibration of the case", columns, rows, f"{_assumed(evaluation)} {ZONE_NOTE}")
-
-
-def _feet(evaluation: Evaluation) -> Table:
-    columns = (
-        Column("speed", "speed", "rad/s"),
-        Column("force_x", "on the bench across, peak", "N"),
-        Column("force_y", "on the bench along, peak", "N"),
-        Column("passed_on", "passed on of the shaking force", "share"),
-        Column("uplift", "lifted of a foot's load", "share"),
-    )
-    response = _over_range(evaluation)
-    force, passed = response.bench_force(), response.passed_on()
-    gravity = evaluation.design.gravity
-    pressed = np.all(np.asarray(gravity.y) < 0)
-    lift = (
-        response.uplift(gravity, steady_roll(evaluation.case_loads))
-        if pressed
-        else np.full(response.speed.shape, np.nan)
-    )
-    rows = list(zip(response.speed, peak(force["x"]), peak(force["y"]), passed, lift, strict=True))
+            rows.append((name, speed, *each, most[number], zone(max(each)), real[number]))
     note = (
-        "Force of all feet together, without the weight. A foot that is not bolted down begins to rattle "
-        "where all its load is lifted."
+        f"{_assumed(evaluation)} {ZONE_NOTE} Not real: a foot that leaves the bench hammers, and a resonance that "
+        "takes more power than the gas has is never reached."
     )
-    return Table("feet", "What the feet pass on", columns, rows, note)
+    return Table("vibration", "Vibration of the case", columns, rows, note)
 
 
-def _resonances(evaluation: Evaluation) -> Table:
-    columns = (
-        Column("mode", "mode"),
-        Column("motion", "mostly"),
-        Column("frequency", "natural frequency", "Hz"),
-        Column("damping", "share of critical damping", "share"),
-        Column("order", "met by order"),
-        Column("speed", "at speed", "rad/s"),
-        Column("inside", "in the speed range"),
-    )
-    body, speed = evaluation.case, evaluation.design.speed
-    assert body is not None
-    shares, rows = body.shares(), []
-    for mode, (own, damping) in enumerate(zip(body.frequency, body.damping, strict=True)):
-        motion = max((share[mode], name) for name, share in shares.items())[1]
-        for order, met in zip(NUMBERS, resonant_speeds(body)[:, mode], strict=True):
-            inside = bool(speed.least <= met <= speed.most)
-            if order == 1 or inside:
-                rows.append((mode + 1, motion, own / (2 * np.pi), damping, int(order), met, inside))
+def _causes(evaluation: Evaluation) -> Table:
+    columns = (Column("cause", "cause"), Column("velocity", "largest velocity by itself, rms", "m/s"))
     note = (
-        "Undamped. An order passes a resonance quietly if it hardly shakes that mode: see the vibration at that speed."
+        "The worst of any watched place over the speed range with each cause alone. Torque ripple is the reaction to "
+        "what flywheel and load take up and give back; a like flywheel on each shaft cancels it. More inertia on one "
+        "shaft does not: at steady speed the wheel takes up the same torque."
     )
-    return Table("resonances", "Resonances of the case", columns, rows, note)
+    return Table("vibration_causes", "What shakes the case", columns, list(causes(evaluation).items()), note)
 
 
 def _needed(evaluation: Evaluation) -> Table:
@@ -140,25 +107,30 @@ def _needed(evaluation: Evaluation) -> Table:
         Column("stiffness", "stiffness of all feet", "N/m"),
         Column("factor", "factor on the present", "1"),
         Column("velocity", "largest velocity then", "m/s"),
+        Column("sag", "largest sag then", "m"),
+        Column("uplift", "foot uplift then", "share"),
     )
-    mount, loads, speed = evaluation.design.mount, evaluation.case_loads, evaluation.design.speed
-    limit = float(evaluation.design.limits.vibration)
+    mount, loads, speed = evaluation.mount, evaluation.case_loads, evaluation.design.speed
+    limit, gravity = float(evaluation.design.limits.vibration), evaluation.design.gravity
     assert mount is not None
     tried: list[Tried] = [("as it is", mount, 1.0)]
     tried += _sides(
-        needed_mass(mount, loads, speed, limit), ("lighter case", "heavier case"), lambda by: heavier(mount, by)
+        needed_mass(mount, loads, speed, limit, gravity),
+        ("lighter case", "heavier case"),
+        lambda by: heavier(mount, by),
     )
     if mount.feet is not None:
-        stiffness = needed_stiffness(mount, loads, speed, limit)
+        stiffness = needed_stiffness(mount, loads, speed, limit, gravity)
         tried += _sides(stiffness, ("softer feet", "stiffer feet"), lambda by: stiffer(mount, by))
     rows = [_mount_row(evaluation, *each) for each in tried]
     note = (
         f"Nearest change that keeps every watched place below {limit * 1e3:g} mm/s rms over the whole speed "
-        "range, alone; none where it fits already; a dash: none within "
-        "a factor of a thousand. A heavier case keeps its shape of mass and its dashpots; other feet keep "
+        "range, alone, with the case standing and every foot down; none where it fits already. A dash: none was found "
+        "with a case up to 3 times as heavy or as light and feet up to 30 times as stiff or as soft, so no "
+        "sensible one does it. A heavier case keeps its shape of mass and its dashpots; other feet keep "
         "their share of critical damping."
     )
-    return Table("mount_needed", "Mount that meets the limit of vibration", columns, rows, note)
+    return Table("mount_needed", "Case and feet that meet the limit of vibration", columns, rows, note)
 
 
 Tried = tuple[str, Mount | None, float | None]
@@ -174,6 +146,9 @@ def _sides(found: Needed, words: tuple[str, str], make: Callable[[float], Mount]
 
 def _mount_row(evaluation: Evaluation, word: str, then: Mount | None, factor: float | None) -> tuple:
     if then is None:
-        return word, None, None, factor, None
-    velocity = worst_velocity(then, evaluation.case_loads, evaluation.design.speed)
-    return word, then.mass, None if then.feet is None else then.feet.stiffness, factor, velocity
+        return word, None, None, factor, None, None, None
+    gravity = evaluation.design.gravity
+    fares = outcome(then, evaluation.case_loads, evaluation.design.speed, gravity)
+    if then.feet is None:
+        return word, then.mass, None, factor, fares.velocity, None, None
+    return word, then.mass, then.feet.stiffnesses[1], factor, fares.velocity, max(sag(then, gravity)), fares.uplift

@@ -11,8 +11,8 @@ SIDES = ("right", "left")
 
 
 def tables(evaluation: Evaluation) -> list[Table]:
-    """Return loads inside both shafts, and their safety against yielding and fatigue; for a single design."""
-    return [_inside(evaluation), _safety(evaluation)]
+    """Return loads inside both shafts, their safety, and that of all parts beside them; for a single design."""
+    return [_inside(evaluation), _safety(evaluation), _parts(evaluation)]
 
 
 def _along(loads: InternalLoads) -> list[int]:
@@ -108,3 +108,37 @@ def _note(evaluation: Evaluation) -> str:
         "shoulder whose larger diameter follows from nothing counts as twice the shaft. Webs, hubs and bearings "
         "pressed on raise stress: state them as notches. Other metals: strength at 5e8 turns, notches felt in full."
     )
+
+
+def _parts(evaluation: Evaluation) -> Table:
+    columns = (
+        Column("limit", "limit"),
+        Column("part", "part"),
+        Column("way", "by"),
+        Column("safety", "safety factor", ""),
+        Column("speed", "worst speed", "rad/s"),
+        Column("unknown", "to give"),
+    )
+    rows = []
+    for key, parts in evaluation.parts.items():
+        for part in parts:
+            rows += [(key, part.name, way, each.min(), evaluation.part_speeds[each.argmin()], "")
+                     for way, each in part.by.items()]  # fmt: skip
+            if not part.by:
+                rows.append((key, part.name, "", None, None, ", ".join(part.unknown)))
+    return Table(
+        "part_strength", "Safety of crankpins, webs, joints, yoke pins, rods, arms and stems", columns, rows, PARTS
+    )
+
+
+PARTS = (
+    "Crankpins at their webs' faces and at the rod; webs across both holes, on what is left of their width. "
+    "Yielding by the plain stress, fatigue by Goodman's line with the notch of the joint, surface and reliability "
+    "as for the shafts. Values from memory, check against the standard: pressed 3.0 (Rm/GPa)^0.38 (DIN 743-2), "
+    "glued 2, soldered 2.5 and the steel softened to 550 MPa, a screwed pin's clamped shoulder 2, its bare thread "
+    "3.5 or 4.5. Grip: Lame's pressure of the least interference, 0.3 of it, friction 0.12; glue 3 MPa and silver "
+    "solder 25 MPa under alternating load; a nut factor of 0.26. Shares of torque, bending and force are added. "
+    "Rods: a rectangular shank that turns freely at both ends, its own swing, eyes wider than their pins. Stems "
+    "carry all that the rods pass on, free at the displacer. Arms are cantilevers with the stem's hole. Holes and "
+    "threads that are not given are not looked at. Of many options only the best are looked at."
+)

@@ -1,6 +1,7 @@
 """A table of results: one definition from which screen, JSON, CSV, Markdown and page are made."""
 
 import csv
+import re
 from dataclasses import dataclass, field
 from io import StringIO
 from typing import Any
@@ -114,16 +115,32 @@ class Table:
         text = StringIO()
         writer = csv.writer(text, lineterminator="\n")
         writer.writerow(column.json_key for column in self.columns)
-        writer.writerows(map(plain, row) for row in self.rows)
+        writer.writerows([_no_formula(plain(cell)) for cell in row] for row in self.rows)
         return text.getvalue()
 
     def markdown(self) -> str:
         """Return the table as Markdown, as people read it."""
         sides = ["---" if column.unit is None else "---:" for column in self.columns]
         lines = [[column.heading for column in self.columns], sides, *self.cells()]
-        safe = [[cell.replace("|", "\\|").replace("\n", " ") for cell in line] for line in lines]
+        safe = [[markdown_text(cell).replace("|", "\\|") for cell in line] for line in lines]
         text = "".join(f"| {' | '.join(line)} |\n" for line in safe)
-        return f"### {self.title}\n\n{text}" + (f"\n{self.note}\n" if self.note else "")
+        return f"### {markdown_text(self.title)}\n\n{text}" + (f"\n{markdown_text(self.note)}\n" if self.note else "")
+
+
+_ACTIVE = re.compile(r"<(?=[A-Za-z/!?])|&(?=#?\w+;)|`|(?<=\])\(")
+"""Where a text would begin a tag, an entity, code or the place that a link leads to."""
+
+
+def markdown_text(text: str) -> str:
+    """Return a text as Markdown that shows it and does nothing else."""
+    return _ACTIVE.sub(
+        lambda found: {"<": "&lt;", "&": "&amp;"}.get(found[0], "\\" + found[0]), " ".join(text.split("\n"))
+    )
+
+
+def _no_formula(cell: Any) -> Any:
+    """Return a cell of a spreadsheet so that a text in it never counts as a formula."""
+    return f"'{cell}" if isinstance(cell, str) and cell.lstrip()[:1] in tuple("=+-@") else cell
 
 
 def plain(value: Any) -> Any:

@@ -1,5 +1,8 @@
 """What the gear teeth bear, and what their backlash does to the cranks."""
 
+import numpy as np
+
+from balance.machine.crank import COMPOSITE, FULL_DEPTH, STEEP
 from designs.evaluate import Evaluation
 from designs.tables.table import Column, Table
 from shafts.strength.teeth import backlash_angle, least_backlash
@@ -44,12 +47,27 @@ def _stresses(evaluation: Evaluation) -> Table:
         for side, duty in zip(("right", "left"), evaluation.teeth, strict=True)
     ]
     note = (
-        "Lewis's equation with Barth's velocity factor for cut teeth, endurance of the root and Hertz's stress at "
-        "the pitch point after Shigley, Mechanical Engineering Design, 9th ed., sections 14-1 and 14-2: one tooth "
-        "carries all. Full-depth teeth. Strengths are for endless running. Equal gears bring the same teeth together "
+        f"Lewis's equation with the velocity factor {_factor_of(evaluation)}, endurance of the root and Hertz's "
+        "stress at the pitch point after Shigley, Mechanical Engineering Design, 9th ed., chapter 14: one tooth "
+        f"carries all. Form of the teeth: {_form_of(evaluation)}. "
+        "Strengths are for endless running. Equal gears bring the same teeth together "
         "at the same crank angle every turn, so that wear gathers where the force peaks."
     )
     return Table("teeth", "Gear teeth", columns, rows, note)
+
+
+def _factor_of(evaluation: Evaluation) -> str:
+    gears = evaluation.design.cranks.gears
+    assert gears is not None
+    if gears.quality is not None:
+        return f"of AGMA quality {gears.quality}"
+    return f"for {gears.made} teeth" if gears.made else "for cut or for hobbed teeth, whichever is larger"
+
+
+def _form_of(evaluation: Evaluation) -> str:
+    gears = evaluation.design.cranks.gears
+    assert gears is not None
+    return FULL_DEPTH if np.asarray(gears.pressure_angle) >= STEEP else COMPOSITE
 
 
 def _backlash(evaluation: Evaluation) -> Table:

@@ -3,12 +3,12 @@
 import numpy as np
 
 from designs.tables.table import SHOWN, Column, Table, number_text, plain
-from designs.verdict.row import Row
+from designs.verdict.row import Doubt, Row
 
 
 def verdict_table(rows: list[Row]) -> Table:
     """Return one row a limit, in units of the workshop as text, as people read it."""
-    columns = (
+    columns: tuple[Column, ...] = (
         Column("status", ""),
         Column("what", "what"),
         Column("value", "value"),
@@ -18,7 +18,16 @@ def verdict_table(rows: list[Row]) -> Table:
         Column("angle", "crank angle", "rad"),
         Column("change", "what to change"),
     )
-    return Table("verdict", "Verdict", columns, [_cells(row) for row in rows])
+    cells = [_cells(row) for row in rows]
+    if any(row.doubt is not None for row in rows):
+        columns = (*columns[:3], Column("worst", "worst case"), *columns[3:])
+        cells = [(*each[:3], _worst(row), *each[3:]) for row, each in zip(rows, cells, strict=True)]
+    return Table("verdict", "Verdict", columns, cells)
+
+
+def _worst(row: Row) -> str:
+    """Return the value in the worst of all machines that were looked at."""
+    return "-" if row.doubt is None or row.doubt.worst is None else amount(row, row.doubt.worst)
 
 
 def _cells(row: Row) -> tuple:
@@ -62,4 +71,36 @@ def row_json(row: Row) -> dict:
         "worst_angle_rad": plain(row.angle),
         "change": row.change,
         "unlooked": row.unlooked,
+        "doubt": None if row.doubt is None else doubt_json(row.doubt),
+    }
+
+
+def doubt_json(doubt: Doubt) -> dict:
+    """Return how a row stands in doubt as plain data in SI."""
+    return {
+        "machines": doubt.count,
+        "share_that_holds": doubt.share,
+        "share_low": doubt.low,
+        "share_high": doubt.high,
+        "share_asked_for": doubt.sure,
+        "spread_of_90_percent": plain(list(doubt.spread)),
+        "worst": plain(doubt.worst),
+        "worst_is_in_a_corner": doubt.one_way,
+        "turns": [
+            {
+                "entry": turn.name,
+                "unit": turn.range.si,
+                "law": turn.range.law,
+                "low": turn.range.low,
+                "middle": turn.range.middle,
+                "high": turn.range.high,
+                "given": turn.range.given,
+                "explains": plain(turn.explains),
+                "holds_from": plain(turn.at),
+                "side": turn.side,
+            }
+            for turn in doubt.turns
+        ],
+        "note": doubt.note,
+        "words": doubt.words,
     }

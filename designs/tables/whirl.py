@@ -139,7 +139,7 @@ def _torsion(evaluation: Evaluation) -> Table:
     strong = int(highest_strong_order(evaluation.torques, most))
     gears = evaluation.design.cranks.gears
     mesh = "rigid" if gears is None or gears.stiffness is None else "yielding as their stiffness says"
-    load = "" if np.any(evaluation.design.cranks.load_inertia) else " What it drives: give cranks.load_inertia."
+    load = "" if evaluation.design.pulley is not None else " What it drives: give its inertia as that of a pulley."
     note = f"Gear teeth {mesh}; webs bend, pins twist. The torque is strong up to order {strong} at full speed.{load}"
     return Table("torsion", "Torsional vibration", columns, rows, note)
 

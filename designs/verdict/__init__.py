@@ -1,16 +1,24 @@
 """The verdict on a design: one row a limit, each from the room that knows it."""
 
+from dataclasses import replace
+from functools import cache, partial
+
 from designs.evaluate import Evaluation
 from designs.verdict import (
     along,
+    bearing_fits,
     bearings,
     clearances,
     counterweights,
+    cylinder,
     evenness,
     gap,
+    joined,
+    parts,
     power,
     shafts,
     shaking,
+    stop,
     strength,
     teeth,
     uneven,
@@ -28,19 +36,38 @@ ROOMS = (
     gap,
     uneven,
     clearances,
+    cylinder,
+    joined,
+    stop,
     shafts,
+    bearing_fits,
     bearings,
     along,
     teeth,
     strength,
+    parts,
     whirl,
 )
 """Where rows come from, in the order in which they are shown; a new limit joins by its own room."""
 
-MANY = (power, shaking, vibration, evenness, gap, shafts, bearings, along, teeth)
+MANY = (power, shaking, vibration, evenness, gap, shafts, bearing_fits, bearings, along, teeth)
 """Those of them that judge many options at once as fast as arrays go, each with the KEYS of its rows; for a search."""
 
 
 def judge(evaluation: Evaluation) -> list[Row]:
-    """Return every limit and how the design stands against it."""
-    return [row for room in ROOMS for row in room.rows(evaluation)]
+    """Return every limit and how the design stands against it; what fails says what to change, once it is asked."""
+    rows = [row for room in ROOMS for row in room.rows(evaluation)]
+    return rows if evaluation.options is not None else _counselled(evaluation, rows)
+
+
+def _counselled(evaluation: Evaluation, rows: list[Row]) -> list[Row]:
+    @cache
+    def counsel():
+        from designs.counsel.advice import Counsel  # which judges what it tries
+
+        return Counsel(evaluation.design, rows)
+
+    def words(key: str) -> str:
+        return counsel().advice(key).sentence
+
+    return [replace(row, advice=partial(words, row.key)) if row.state in ("FAIL", "depends") else row for row in rows]

@@ -1,32 +1,67 @@
-"""Whether all other parts keep clear of each other."""
+"""Whether all parts keep clear of each other, but for yokes among themselves and for what runs in a fit."""
 
 import numpy as np
 
-from balance.obstacles import without_outline
+from balance.outlines import touch
 from designs.evaluate import Evaluation
 from designs.verdict.row import Row, not_checked
+from shafts.clearance.clearances import Clearance
 
-KEY = "clearance"
+KEYS = {
+    "": ("clearance", "other parts"),
+    "weights": ("clearance_weights", "a counterweight and another part"),
+    "wheels": ("clearance_wheels", "a gear, flywheel or pulley and another part"),
+    "carried": ("clearance_carried", "what a yoke carries, or the cylinder, and another part"),
+    "bearings": ("clearance_bearings", "a bearing and another part"),
+}
+"""Key and words of each kind of pair."""
+CHANGE = "move or cut away one of them, or set the other planes apart"
 
 
 def rows(evaluation: Evaluation) -> list[Row]:
-    """Return the row of the two parts that come nearest at the fastest speed, yokes among themselves left aside."""
-    if not _outlined(evaluation):
-        missing = "; ".join(without_outline(evaluation.machine))
-        return [not_checked(KEY, "room between other parts", f"state outlines of: {missing}")]
-    if not evaluation.tightest:
-        return []
-    most = evaluation.design.speed.most
-    found = [(*pair.least(most), pair) for pair in evaluation.tightest]
-    # Of mirrored pairs, which are as near to a picometre, the first by name.
-    room, angle, pair = min(found, key=lambda each: (round(float(each[0]), 12), each[2].names))
-    what, change = f"room between {pair.names}", "move or cut away one of them, or set the other planes apart"
+    """Return of each kind of pair the row of the two parts that come nearest; kinds that cannot meet have none."""
+    found = [_row(evaluation, group) for group in KEYS if group in evaluation.bodies.pairs]
+    return [row for row in found if row is not None]
+
+
+def _row(evaluation: Evaluation, group: str) -> Row | None:
+    key, words = KEYS[group]
+    missing = "; ".join(each.words for each in evaluation.bodies.unlooked(group))
+    unlooked = f"give the outlines of: {missing}" if missing else ""
+    pairs = evaluation.bodies.tightest[group]
+    if not pairs:
+        return not_checked(key, f"clearance between {words}", unlooked) if unlooked else None
+    found = [(*_worst(evaluation, pair), pair) for pair in pairs]
+    limit = evaluation.design.limits.gap
+    given = [each for each in found if not each[-1].taken or each[0] >= limit]
+    if not given:
+        nearest = min(found, key=_order)[-1]
+        words = f"with the usual size that is taken for one of them they strike: give {nearest.taken}"
+        return not_checked(
+            key, f"clearance between {nearest.names}", "; ".join([words, unlooked][: 1 + bool(unlooked)])
+        )
+    # A clash with a part whose size is only taken is none, but something left to look at.
+    for each in sorted(found, key=_order):
+        if each not in given:
+            unlooked = unlooked or f"give {each[-1].taken}: by its usual size it strikes ({each[-1].names})"
+    clearance, angle, speed, pair = min(given, key=_order)
+    what = f"clearance between {pair.names}"
+    if pair.taken:
+        what += " (a usual size is taken, not given)"
     if np.min(pair.distance) <= 0:
-        change = f"they run into each other on the drawing already, the value tells no depth: {change}"
-    return [Row(KEY, what, room, evaluation.design.limits.gap, "m", "at least", change, most, angle)]
+        what += ", which run into each other on the drawing already: the value tells no depth"
+    if bool(touch(pair.one.z, pair.other.z, evaluation.design.fits.axial_play)):
+        what += ", which along the shafts only just touch: that is not clear"
+    return Row(key, what, clearance, limit, "m", "at least", speed=speed, angle=angle, unlooked=unlooked)
 
 
-def _outlined(evaluation: Evaluation) -> bool:
-    """Return whether there is more than yokes and pins to look at: a rod or a wall with an outline."""
-    rods = (yoke.rod for yoke in evaluation.design.yokes.values() if yoke.rod is not None)
-    return bool(evaluation.design.walls) or any(rod.width is not None and rod.thickness is not None for rod in rods)
+def _order(found: tuple) -> tuple:
+    """Of mirrored pairs, which are as near to a picometre, the first by name."""
+    return round(float(found[0]), 12), found[-1].names
+
+
+def _worst(evaluation: Evaluation, pair: Clearance) -> tuple[np.ndarray, np.ndarray, float]:
+    """Return the least clearance at the slowest and the fastest speed, its crank angle and its speed."""
+    speeds = float(evaluation.design.speed.slowest), float(evaluation.design.speed.most)
+    found = [(*pair.least(speed), speed) for speed in speeds]
+    return min(found, key=lambda each: float(each[0]))

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from balance.flywheel import fluctuation, inertia_for, swing_energy
+from balance.flywheel import fluctuation
 from balance.quality import grade_reached
 from balance.quantities import Scalar
 from balance.sensitivity import residual_unbalance, turning_mass
@@ -29,11 +29,7 @@ def _fluctuation(evaluation: Evaluation) -> Row:
         speed, value, angle = np.broadcast_arrays(each, fluctuation(torque, inertia, each), 0.0)
         found.append((speed, value, angle))
     value, speed, _ = worst_of(found, "at most")
-    change = "a flywheel of more inertia"
-    if evaluation.options is None:
-        needed = inertia_for(swing_energy(torque, speed), speed, limit)
-        change += f": {float(needed) * 1e7:.0f} g cm^2 in all that turns, in place of {float(inertia) * 1e7:.0f}"
-    return Row("speed_fluctuation", what, value, limit, "", "at most", change, speed)
+    return Row("speed_fluctuation", what, value, limit, "", "at most", speed=speed)
 
 
 def _grade(evaluation: Evaluation) -> Row:
@@ -46,5 +42,4 @@ def _grade(evaluation: Evaluation) -> Row:
         return not_checked("balance_grade", what, "state the masses of cranks.webs, gears or the flywheel")
     speed = np.asarray(evaluation.design.speed.most)
     reached = grade_reached(residual_unbalance(evaluation.shaking), mass, speed)
-    change = "counterweights that cancel order 1 more closely; no counterweight helps where the shaking does not turn"
-    return Row("balance_grade", what, reached, limit, "m/s", "at most", change, speed)
+    return Row("balance_grade", what, reached, limit, "m/s", "at most", speed=speed)

@@ -1,7 +1,5 @@
 """Whether the yokes keep clear of each other."""
 
-from collections.abc import Callable
-
 import numpy as np
 
 from designs.evaluate import Evaluation
@@ -9,7 +7,7 @@ from designs.verdict.row import Row, not_checked, worst_of
 from shafts.gap.bounds.contact_of_many import first_contact as first_contact_of_many
 from shafts.gap.bounds.pruning import PrunedPair, pruned_pairs
 from shafts.gap.contact import first_contact
-from shafts.gap.pair import YokePair, budget
+from shafts.gap.pair import YokePair
 
 KEYS = ("gap", "contact")
 
@@ -38,14 +36,14 @@ def _rows_of_one(evaluation: Evaluation, pair: YokePair) -> list[Row]:
     """A single design takes all speeds at once."""
     speeds, top = evaluation.every_speed, evaluation.top_speed
     gap = worst_of(list(zip(speeds, *pair.least(np.stack(speeds)), strict=True)), "at least")
-    return _rows(evaluation, pair, gap, first_contact(pair, top), lambda: _change(evaluation, pair, gap[1]))
+    return _rows(evaluation, pair, gap, first_contact(pair, top))
 
 
 def _rows_of_many(evaluation: Evaluation, pair: PrunedPair) -> list[Row]:
     speeds = [np.broadcast_to(speed, (len(pair.kept),)) for speed in evaluation.speeds]
     gap = worst_of(list(zip(speeds, *pair.least(np.stack(speeds)), strict=True)), "at least")
     contact = first_contact_of_many(pair, evaluation.top_speed)
-    return _rows(evaluation, pair, gap, contact, "open the nominal gap or stiffen the shafts")
+    return _rows(evaluation, pair, gap, contact)
 
 
 def _rows(
@@ -53,52 +51,12 @@ def _rows(
     pair: YokePair | PrunedPair,
     worst: tuple[np.ndarray, ...],
     contact: np.ndarray,
-    advice: str | Callable[[], str],
 ) -> list[Row]:
     names, limits, most = f"{pair.upper} and {pair.lower}", evaluation.design.limits, evaluation.design.speed.most
     gap, speed, angle = worst
     return [
-        Row("gap", f"least gap of {names}", gap, limits.gap, "m", "at least", advice, speed, angle, evaluation.rigid),
-        Row(
-            "contact",
-            f"speed of first contact of {names}",
-            contact,
-            most,
-            "rad/s",
-            "at least",
-            advice,
-            contact,
-            unlooked=evaluation.rigid,
-        ),
-    ]
-
-
-def _change(evaluation: Evaluation, pair: YokePair, speed: np.ndarray) -> str:
-    """Name the item that takes the most of the gap at the tightest angle."""
-    nominal, items = budget(pair, speed)
-    if nominal <= 0:
-        return f"on the drawing alone they overlap by {-nominal * 1e3:.3f} mm: open the nominal gap first"
-    taken = {name: -each for name, each in items.items()}
-    worst = max(taken, key=taken.__getitem__)
-    return f"most of it goes to {worst} ({taken[worst] * 1e3:.3f} mm): {REMEDIES[worst]}"
-
-
-REMEDIES = {
-    "shaft bending": "thicker shafts, or throws nearer to the bearings",
-    "shaft twist": "thicker shafts, or the gear nearer to the throws",
-    "crankpin bending": "thicker or shorter crankpins",
-    "crank web bending": "thicker webs",
-    "bearing deflection": "larger bearings, or bearings farther apart",
-    "support deflection": "stiffer seats, or bearings farther apart",
-    "support tilt": "thicker plates, or two plates tied together",
-    "tooth mesh": "wider gears",
-    "shaft vibration": "thicker shafts or less mass on them, so that the critical speeds lie higher",
-    "rod stretch": "rods of larger section",
-    "yoke arm bending": "higher yoke arms",
-    "bearing clearance": "bearings of a smaller clearance group, preloaded, or farther apart",
-    "rod pin play": "closer fits in the rod pins",
-    "timing and backlash": "less backlash, or a longer guide",
-    "play reversal": "closer fits in the rod pins, or less backlash",
-    "thermal expansion": "materials that grow alike, or a cooler yoke",
-    "making tolerances": "closer tolerances, or a gap set when assembled",
-}
+        Row("gap", f"least gap of {names}", gap, limits.gap, "m", "at least",
+            speed=speed, angle=angle, unlooked=evaluation.exact),
+        Row("contact", f"speed of first contact of {names}", contact, most, "rad/s", "at least",
+            speed=contact, unlooked=evaluation.exact),
+    ]  # fmt: skip

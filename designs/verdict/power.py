@@ -9,11 +9,7 @@ from designs.verdict.row import Row, not_checked
 
 KEYS = ("power",)
 WHAT = "power of the gas at rated speed, before friction"
-CHANGE = (
-    "let the displacer lead the piston by about a quarter turn: change the sign of a throw's phase; with both yokes "
-    "on one crankpin set the rods' pivots on the other side of the shafts, or run it the other way round "
-    "(cranks.turning)"
-)
+ROUNDING = 1e-12  # of the largest torque times the speed; less power than that is none, in any unit
 
 
 def rows(evaluation: Evaluation) -> list[Row]:
@@ -21,5 +17,8 @@ def rows(evaluation: Evaluation) -> list[Row]:
     if isinstance(evaluation.design.gas, NoGas):
         return [not_checked("power", WHAT, "state gas: without it only weight and inertia turn the cranks")]
     rated = np.asarray(evaluation.design.speed.rated)
-    power = mean(evaluation.crank_torques.total).at(rated)[..., 0] * rated
-    return [Row("power", WHAT, power, evaluation.design.limits.power, "W", "at least", CHANGE, rated)]
+    total = evaluation.crank_torques.total
+    power = mean(total).at(rated)[..., 0] * rated
+    scale = np.max(np.abs(total.at(rated)), axis=-1) * rated
+    power = np.where(np.abs(power) <= ROUNDING * scale, 0.0, power)
+    return [Row("power", WHAT, power, evaluation.design.limits.power, "W", "at least", speed=rated)]

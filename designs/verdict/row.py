@@ -7,11 +7,64 @@ from typing import Literal
 
 import numpy as np
 
+from balance.doubt.ranges import Range
 from balance.quantities import Scalar
 
 Sense = Literal["at most", "at least"]
 State = Literal["pass", "FAIL", "depends", "not checked"]
 """The only states of a limit; a pass says that all that could break it was looked at."""
+
+
+@dataclass(frozen=True, eq=False)
+class Turn:
+    """An entry that decides whether a limit holds, all others at their middle.
+
+    range : what is known of it.   explains : part of the value's spread that is gone once it is known.
+    at : value from which on the limit holds, run and confirmed; None if it does not turn, or turns more than once.
+    side : on which side of `at` it holds.
+    """
+
+    name: str
+    range: Range
+    explains: float
+    at: float | None
+    side: Literal["above", "below"] | None
+
+
+@dataclass(frozen=True, eq=False)
+class Doubt:
+    """How a limit stands in machines drawn from all that is not known.
+
+    count : machines looked at.   share, low, high : of those in which it holds, with its 95 percent interval (Wilson).
+    sure : share that must hold for a pass.   spread : between which values 90 of 100 machines lie.
+    worst : value in the worst corner: each entry by itself at its worst end, all together; None if there is none.
+    one_way : whether the value rises or falls all along each entry by itself, so that the worst is in that corner
+    unless entries turn each other round; else `worst` is only the worst that was found.
+    turns : the one to three entries that decide it.
+    note : how it was looked at, if not by draws.   words : on what it depends, and how to find that out.
+    """
+
+    count: int
+    share: float
+    low: float
+    high: float
+    sure: float
+    spread: tuple[float, float]
+    worst: float | None
+    turns: tuple[Turn, ...] = ()
+    one_way: bool = False
+    note: str = ""
+    words: str = ""
+
+    @property
+    def all_hold(self) -> bool:
+        """Whether enough machines hold: surely so, unless a few corners are all that was looked at."""
+        return self.share == 1.0 if self.note else self.low >= self.sure
+
+    @property
+    def all_fail(self) -> bool:
+        """Whether enough machines fail."""
+        return self.share == 0.0 if self.note else self.high <= 1.0 - self.sure
 
 
 @dataclass(frozen=True, eq=False)
@@ -26,7 +79,9 @@ class Row:
     unlooked : what to give so that the rest of what could break the limit can be looked at; while there is something,
     a value within the limit is no pass.
     asked : False for a limit that nobody asked for: it weighs nothing in the whole.
-    advice : what to change, or what to state so that it can be checked; a function if that takes working out.
+    advice : what to give so that it can be checked; for a single design that fails, what to change, worked out by
+    designs.counsel when it is first read.
+    doubt : how it stands in all machines that this one may be; None where nothing is in doubt, or it was not looked at.
     """
 
     key: str
@@ -35,11 +90,12 @@ class Row:
     limit: Scalar | None
     unit: str
     sense: Sense
-    advice: str | Callable[[], str]
+    advice: str | Callable[[], str] = ""
     speed: Scalar | None = None
     angle: Scalar | None = None
     unlooked: str = ""
     asked: bool = True
+    doubt: Doubt | None = None
 
     @cached_property
     def change(self) -> str:
@@ -64,13 +120,18 @@ class Row:
         """How a single design stands: what fails on the part that was looked at fails, whatever else is unlooked."""
         if self.passed is None:
             return "not checked"
-        if not bool(np.all(self.passed)):
+        holds = bool(np.all(self.passed))
+        if self.doubt is not None and not (self.doubt.all_hold if holds else self.doubt.all_fail):
+            return "depends"
+        if not holds:
             return "FAIL"
         return "not checked" if self.unlooked else "pass"
 
     @property
     def words(self) -> str:
-        """What to change, or what to give so that all that could break the limit is looked at."""
+        """What to change, or what to find out or give so that all that could break the limit is looked at."""
+        if self.doubt is not None and self.state == "depends":
+            return self.doubt.words
         return self.unlooked if self.unlooked and self.state == "not checked" else self.change
 
     @cached_property
@@ -98,3 +159,10 @@ def worst_of(
     worst = np.argmax if sense == "at most" else np.argmin
     speed, value, angle = np.take_along_axis(every, worst(every[:, 1], axis=0)[None, None], axis=0)[0]
     return value, speed, angle
+
+
+def of_worst(shares: Sequence[np.ndarray], values: Sequence[Sequence[Scalar]]) -> list[np.ndarray]:
+    """Return, for each option, the values of the part with the largest share of its limit."""
+    place = np.argmax(np.stack(np.broadcast_arrays(*shares)), axis=0)[None]
+    stacks = [np.stack(np.broadcast_arrays(*each, place[0]))[:-1] for each in zip(*values, strict=True)]
+    return [np.take_along_axis(each, place, axis=0)[0] for each in stacks]

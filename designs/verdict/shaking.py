@@ -22,7 +22,7 @@ def rows(evaluation: Evaluation) -> list[Row]:
         return [not_checked("shaking_force", what, missing)]
     (size,), (angle,) = largest_roots([evaluation.shaking.square])
     speed = np.asarray(design.speed.most)
-    return [Row("shaking_force", what, size * speed**2, limit, "N", "at most", _change(evaluation), speed, angle)]
+    return [Row("shaking_force", what, size * speed**2, limit, "N", "at most", speed=speed, angle=angle)]
 
 
 def shaking_limit(design: Design) -> Number | None:
@@ -30,11 +30,3 @@ def shaking_limit(design: Design) -> Number | None:
     if design.limits.shaking_force is None and design.mount is not None:
         return design.mount.mass * STANDARD_GRAVITY / 4
     return design.limits.shaking_force
-
-
-def _change(evaluation: Evaluation) -> str:
-    if evaluation.design.counterweights is None:
-        return "add counterweights"
-    if not evaluation.fitted:
-        return "fit the counterweights (counterweights.fitted: yes)"
-    return "make the reciprocating masses lighter or more alike, or use heavier counterweights"

@@ -9,9 +9,6 @@ from shafts.strength.stress import InternalLoads
 
 SIDES = ("right", "left")
 YIELDING, FATIGUE = "safety against yielding", "safety against fatigue (DE-Goodman)"
-STRONGER = (
-    "use a thicker shaft, a larger fillet or a stronger material there, or bring the throws nearer to the bearings"
-)
 MISSING = "state tensile_strength and yield_strength of the shaft material"
 
 
@@ -61,4 +58,4 @@ def _worst_sections(side: str, loads: InternalLoads, speeds: np.ndarray, safety:
 def _row(key: str, what: str, found: list[tuple], limit, with_angle: bool = True) -> Row:
     value, speed, angle = worst_of([each[:3] for each in found], "at least")
     where = min(found, key=lambda each: float(np.min(each[1])))[3]
-    return Row(key, f"{what}, {where}", value, limit, "", "at least", STRONGER, speed, angle if with_angle else None)
+    return Row(key, f"{what}, {where}", value, limit, "", "at least", speed=speed, angle=angle if with_angle else None)

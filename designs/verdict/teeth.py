@@ -10,7 +10,6 @@ from shafts.strength.teeth import ToothDuty
 KEYS = ("tooth_bending_safety", "tooth_pitting_safety")
 
 BENDING, PITTING = "bending of gear teeth", "pitting of gear teeth"
-STRONGER = "use wider gears, a larger module, a stronger material, or a flywheel on the shaft that feels the ripple"
 
 
 def rows(evaluation: Evaluation) -> list[Row]:
@@ -33,7 +32,9 @@ def rows(evaluation: Evaluation) -> list[Row]:
 
 def _row(key: str, what: str, found: list[tuple[ToothDuty, Scalar | None]], limit: Scalar, entry: str) -> Row:
     known = [(duty.speed, np.asarray(safety), np.asarray(duty.angle)) for duty, safety in found if safety is not None]
+    if any(np.any(np.isnan(duty.force)) for duty, _ in found):
+        return not_checked(key, what, "give cranks.gears.made: such teeth run too fast for their cranks.gears.quality")
     if len(known) < len(found) or any(np.all(np.isnan(safety)) for _, safety, _ in known):
         return not_checked(key, what, f"state cranks.gears.{entry}: none follows from the material or number of teeth")
     value, speed, angle = worst_of(known, "at least")
-    return Row(key, what, value, limit, "", "at least", STRONGER, speed, angle)
+    return Row(key, what, value, limit, "", "at least", speed=speed, angle=angle)

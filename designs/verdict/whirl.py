@@ -11,10 +11,6 @@ from shafts.whirl.crossings import EATS, GROWS, Crossing, matters
 from shafts.whirl.floquet import growth
 from shafts.whirl.torsion import highest_strong_order, torsional_frequencies
 
-STIFFER = "use a thicker shaft, bearings nearer to the heaviest mass, stiffer seats, or lighter webs, rods and wheels"
-SHORTER = "use a thicker or shorter shaft between throws, gear and flywheel, or lighter cranks and flywheel"
-UNSTEADY = "keep to slower speeds, or use rounder webs and stiffer shafts: a disturbance grows from turn to turn"
-
 
 def rows(evaluation: Evaluation) -> list[Row]:
     """Return how far the speed range keeps from critical speeds that matter, and from the first torsional frequency."""
@@ -36,7 +32,8 @@ def _nearest(evaluation: Evaluation) -> Row:
     limits, speed = evaluation.design.limits, evaluation.design.speed
     limit, least, most = (float(each) for each in (limits.critical_speed_margin, speed.least, speed.most))
     if growth(evaluation.shaft_vibration.pair.slow, most, evaluation.motion.sense) >= 1:
-        return _row("steady running at the fastest speed", 0.0, limit, most, UNSTEADY)
+        what = "steady running at the fastest speed: a disturbance grows from turn to turn"
+        return _row(what, 0.0, limit, most)
     found = [each for each in evaluation.crossings if matters(each, limits.gap)]
     if not found:
         what = f"critical speed over fastest speed; none up to it takes {EATS:.0%} of the gap or bends {GROWS:.0%} more"
@@ -48,8 +45,8 @@ def _nearest(evaluation: Evaluation) -> Row:
     return replace(_row(what, _distance(nearest, least, most), limit, nearest.speed), unlooked=evaluation.rigid)
 
 
-def _row(what: str, value: float, limit: float, speed: float, advice: str = STIFFER) -> Row:
-    return Row("critical_speed_margin", what, value, limit, "", "at least", advice, speed)
+def _row(what: str, value: float, limit: float, speed: float) -> Row:
+    return Row("critical_speed_margin", what, value, limit, "", "at least", speed=speed)
 
 
 def _distance(crossing: Crossing, least: float, most: float) -> float:
@@ -65,4 +62,4 @@ def _torsional(evaluation: Evaluation, most: np.ndarray) -> Row:
     named = f"{int(np.max(order))}" + ("" if np.all(order == np.max(order)) else " at most")
     what = f"first torsional frequency over that of the torque's highest strong order ({named}) at the fastest speed"
     limit = evaluation.design.limits.torsional_margin
-    return Row("torsional_margin", what, first / (order * most), limit, "", "at least", SHORTER, first / order)
+    return Row("torsional_margin", what, first / (order * most), limit, "", "at least", speed=first / order)

@@ -1,10 +1,11 @@
-"""Small deep-groove ball bearings by boundary size, and the factors that rate one by its balls.
+"""Bearings as they are bought: small deep-groove ball bearings and drawn-cup needle bearings, by size and designation.
 
-Sizes are boundary dimensions of ISO 15. The ratings are typical catalogue values (most of them
-recalled); makers differ by a few percent, and a design's own values override them. Number and size of
-the balls are typical too; where they were not known they are the standard balls with which the ISO formulas
-come nearest to both ratings, the balls halfway between bore and outside. Limiting speeds are for grease,
-open or shielded, recalled.
+Boundary dimensions and basic designations are those of ISO 15 and ISO 3245. Below 10 mm bore catalogues differ by up
+to a factor of two in their ratings: each row holds the span of those that were read (up to three makers for balls,
+two for needles; a single value is one maker's, or from memory), and a design is rated by the low end. Shielded
+bearings that are wider than open ones bear as much as those or less. Number and size of the balls are typical; where
+they were not known they are the standard balls with which the ISO formulas come nearest to the ratings, halfway between
+bore and outside. Limiting speeds are for grease, open or shielded, from memory.
 """
 
 from functools import cache
@@ -15,124 +16,163 @@ from balance.quantities import Scalar
 
 UNKNOWN = float("nan")
 
-# bore, outside, width in mm; dynamic and static rating in N; limiting speed in rpm; balls; ball diameter in mm
-_ROWS = (
-    (3, 7, 2, 310, 111, 63000, 8, 1.0),
-    (3, 8, 3, 560, 180, 60000, 6, 1.588),
-    (3, 10, 4, 630, 218, 50000, UNKNOWN, UNKNOWN),
-    (4, 9, 2.5, 640, 225, 53000, 7, 1.588),
-    (4, 11, 4, 960, 345, 48000, 7, 2.0),
-    (4, 13, 5, 1300, 485, 40000, 7, 2.381),
-    (4, 16, 5, 1730, 670, 36000, 7, 2.778),
-    (5, 11, 3, 715, 282, 45000, 8, 1.588),
-    (5, 11, 5, 715, 282, 45000, 8, 1.588),
-    (5, 13, 4, 1080, 430, 43000, 8, 2.0),
-    (5, 14, 5, 1330, 505, 40000, 7, 2.381),
-    (5, 16, 5, 1730, 670, 36000, 7, 2.778),
-    (5, 19, 6, 2340, 885, 32000, 6, 3.572),
-    (6, 12, 4, 715, 294, 43000, 8, 1.588),
-    (6, 13, 3.5, 1080, 440, 40000, 8, 2.0),
-    (6, 13, 5, 1080, 440, 40000, 8, 2.0),
-    (6, 15, 5, 1730, 670, 40000, 7, 2.778),
-    (6, 17, 6, 2260, 835, 38000, 6, 3.5),
-    (6, 19, 6, 2340, 885, 32000, 6, 3.5),
-    (7, 14, 3.5, 1170, 505, 40000, 9, 2.0),
-    (7, 14, 5, 1170, 505, 40000, 9, 2.0),
-    (7, 17, 5, 1610, 710, 36000, 9, 2.381),
-    (7, 19, 6, 2340, 885, 36000, 6, 3.5),
-    (7, 22, 7, 3300, 1370, 30000, 7, 3.969),
-    (8, 16, 4, 1610, 710, 36000, 9, 2.381),
-    (8, 16, 5, 1610, 710, 36000, 9, 2.381),
-    (8, 19, 6, 2240, 910, 36000, 7, 3.175),
-    (8, 22, 7, 3300, 1370, 34000, 7, 3.969),
-    (8, 24, 8, 3350, 1430, 28000, 7, 3.969),
-    (9, 17, 4, 1330, 665, 36000, 11, 2.0),
-    (9, 17, 5, 1330, 665, 36000, 11, 2.0),
-    (9, 20, 6, 1720, 840, 34000, 10, 2.381),
-    (9, 24, 7, 3350, 1430, 32000, 7, 3.969),
-    (9, 26, 8, 4550, 1970, 28000, 7, 4.762),
-    (10, 19, 5, 1720, 840, 34000, 10, 2.381),
-    (10, 22, 6, 2700, 1270, 32000, 9, 3.175),
-    (10, 26, 8, 4550, 1970, 30000, 7, 4.762),
-    (10, 30, 9, 5100, 2390, 24000, 8, 4.762),
-    (10, 35, 11, 8100, 3450, 22000, 6, 7.144),
-    (12, 21, 5, 1920, 1040, 32000, 12, 2.381),
-    (12, 24, 6, 2890, 1460, 30000, 10, 3.175),
-    (12, 28, 8, 5100, 2370, 28000, 8, 4.762),
-    (12, 32, 10, 6800, 3050, 22000, 7, 5.953),
-    (12, 37, 12, 9700, 4200, 20000, 6, 7.938),
-    (15, 24, 5, 2070, 1260, 28000, 14, 2.381),
-    (15, 28, 7, 4350, 2260, 26000, 10, 3.969),
-    (15, 32, 9, 5600, 2830, 24000, 9, 4.762),
-    (15, 35, 11, 7650, 3750, 20000, 8, 5.953),
-    (15, 42, 13, 11400, 5450, 17000, 7, 7.938),
-    (17, 26, 5, 2630, 1570, 26000, 13, 2.778),
-    (17, 30, 7, 4600, 2550, 24000, 11, 3.969),
-    (17, 35, 10, 6000, 3250, 22000, 10, 4.762),
-    (17, 40, 12, 9550, 4800, 17000, 8, 6.747),
-    (17, 47, 14, 13600, 6650, 15000, 7, 8.731),
-    (20, 32, 7, 4000, 2470, 22000, 13, 3.5),
-    (20, 37, 9, 6400, 3700, 19000, 11, 4.762),
-    (20, 42, 12, 9400, 5000, 18000, 9, 6.35),
-    (20, 47, 14, 12800, 6600, 15000, 8, 7.938),
-    (20, 52, 15, 15900, 7900, 14000, 7, 9.525),
-    (25, 37, 7, 4500, 3150, 18000, 16, 3.5),
-    (25, 42, 9, 7050, 4550, 16000, 13, 4.762),
-    (25, 47, 12, 10100, 5850, 15000, 10, 6.35),
-    (25, 52, 15, 14000, 7850, 13000, 9, 7.938),
-    (25, 62, 17, 20600, 11200, 11000, 8, 10.319),
+# designation; bore, outside, width in mm; dynamic and static rating in N, each least and most of the catalogues;
+# limiting speed in rpm; balls; ball diameter in mm
+_BALLS: tuple[tuple[str | float, ...], ...] = (
+    ("618/3", 3, 7, 2, 310, 380, 110, 130, 63000, 8, 1.0),
+    ("", 3, 7, 3, 310, 380, 110, 130, 63000, 8, 1.0),
+    ("619/3", 3, 8, 3, 550, 560, 180, 180, 60000, 6, 1.588),
+    ("", 3, 8, 4, 550, 560, 180, 180, 60000, 6, 1.588),
+    ("603", 3, 9, 3, 570, 630, 190, 220, 56000, 7, 1.588),
+    ("623", 3, 10, 4, 540, 640, 180, 230, 50000, 7, 1.588),
+    ("633", 3, 13, 5, 1300, 1300, 490, 490, 45000, UNKNOWN, UNKNOWN),
+    ("618/4", 4, 9, 2.5, 420, 640, 120, 230, 53000, 7, 1.588),
+    ("", 4, 9, 3.5, 420, 640, 120, 230, 53000, 7, 1.588),
+    ("", 4, 9, 4, 420, 640, 120, 230, 53000, 7, 1.588),
+    ("619/4", 4, 11, 4, 620, 1000, 180, 350, 48000, 7, 2.0),
+    ("604", 4, 12, 4, 810, 1000, 280, 350, 45000, 7, 2.0),
+    ("624", 4, 13, 5, 940, 1310, 290, 490, 40000, 7, 2.381),
+    ("634", 4, 16, 5, 1110, 1740, 380, 670, 36000, 7, 2.778),
+    ("618/5", 5, 11, 3, 470, 720, 140, 282, 45000, 8, 1.588),
+    ("", 5, 11, 4, 470, 720, 140, 282, 45000, 8, 1.588),
+    ("", 5, 11, 5, 470, 720, 140, 282, 45000, 8, 1.588),
+    ("619/5", 5, 13, 4, 880, 1100, 340, 430, 43000, 8, 2.0),
+    ("605", 5, 14, 5, 1300, 1330, 505, 510, 40000, 7, 2.381),
+    ("625", 5, 16, 5, 1140, 1740, 380, 670, 36000, 7, 2.778),
+    ("635", 5, 19, 6, 2210, 2820, 885, 1070, 32000, 6, 3.572),
+    ("", 6, 12, 4, 715, 715, 294, 294, 43000, 8, 1.588),
+    ("618/6", 6, 13, 3.5, 720, 1100, 220, 440, 40000, 8, 2.0),
+    ("", 6, 13, 5, 720, 1100, 220, 440, 40000, 8, 2.0),
+    ("619/6", 6, 15, 5, 880, 1740, 270, 670, 40000, 7, 2.778),
+    ("606", 6, 17, 6, 2260, 2300, 835, 840, 38000, 6, 3.5),
+    ("626", 6, 19, 6, 2210, 2820, 885, 1070, 32000, 6, 3.5),
+    ("636", 6, 22, 7, 3300, 3300, 1400, 1400, 30000, UNKNOWN, UNKNOWN),
+    ("618/7", 7, 14, 3.5, 780, 1200, 260, 510, 40000, 9, 2.0),
+    ("", 7, 14, 5, 780, 1200, 260, 510, 40000, 9, 2.0),
+    ("619/7", 7, 17, 5, 1060, 1610, 380, 720, 36000, 9, 2.381),
+    ("607", 7, 19, 6, 2210, 2610, 885, 1060, 36000, 6, 3.5),
+    ("627", 7, 22, 7, 3300, 3450, 1370, 1400, 30000, 7, 3.969),
+    ("637", 7, 26, 9, 4600, 4600, 2000, 2000, 27000, UNKNOWN, UNKNOWN),
+    ("", 8, 14, 4, 820, 820, 390, 390, 41000, UNKNOWN, UNKNOWN),
+    ("618/8", 8, 16, 4, 820, 1610, 300, 710, 36000, 9, 2.381),
+    ("", 8, 16, 5, 820, 1610, 300, 710, 36000, 9, 2.381),
+    ("", 8, 16, 6, 820, 1610, 300, 710, 36000, 9, 2.381),
+    ("619/8", 8, 19, 6, 1460, 2460, 470, 1060, 36000, 7, 3.175),
+    ("608", 8, 22, 7, 3300, 3450, 1370, 1400, 34000, 7, 3.969),
+    ("628", 8, 24, 8, 3300, 3900, 1370, 1660, 28000, 7, 3.969),
+    ("638", 8, 28, 9, 4600, 4600, 2000, 2000, 25000, UNKNOWN, UNKNOWN),
+    ("618/9", 9, 17, 4, 870, 1720, 340, 810, 36000, 11, 2.0),
+    ("", 9, 17, 5, 870, 1720, 340, 810, 36000, 11, 2.0),
+    ("619/9", 9, 20, 6, 1720, 2500, 840, 1100, 34000, 10, 2.381),
+    ("609", 9, 24, 7, 3300, 3900, 1370, 1660, 32000, 7, 3.969),
+    ("629", 9, 26, 8, 4550, 4750, 1960, 2000, 28000, 7, 4.762),
+    ("639", 9, 30, 10, 5100, 5100, 2400, 2400, 23000, UNKNOWN, UNKNOWN),
+    ("", 10, 15, 4, 860, 860, 440, 440, 36000, UNKNOWN, UNKNOWN),
+    ("61800", 10, 19, 5, 1380, 2120, 590, 990, 34000, 10, 2.381),
+    ("61900", 10, 22, 6, 2080, 2700, 850, 1270, 32000, 9, 3.175),
+    ("6000", 10, 26, 8, 4550, 4750, 1960, 1970, 30000, 7, 4.762),
+    ("6200", 10, 30, 9, 5100, 5400, 2360, 2390, 24000, 8, 4.762),
+    ("6300", 10, 35, 11, 8100, 8520, 3400, 3450, 22000, 6, 7.144),
+    ("61801", 12, 21, 5, 1430, 1920, 670, 1040, 32000, 12, 2.381),
+    ("61901", 12, 24, 6, 2250, 2890, 980, 1460, 30000, 10, 3.175),
+    ("6001", 12, 28, 8, 5100, 5400, 2360, 2370, 28000, 8, 4.762),
+    ("6201", 12, 32, 10, 6800, 7280, 3050, 3100, 22000, 7, 5.953),
+    ("6301", 12, 37, 12, 9700, 10100, 4150, 4200, 20000, 6, 7.938),
+    ("61802", 15, 24, 5, 1560, 2070, 800, 1260, 28000, 14, 2.381),
+    ("61902", 15, 28, 7, 4350, 4360, 2240, 2260, 26000, 10, 3.969),
+    ("6002", 15, 32, 9, 5600, 5850, 2830, 2850, 24000, 9, 4.762),
+    ("6202", 15, 35, 11, 7650, 8060, 3750, 3750, 20000, 8, 5.953),
+    ("6302", 15, 42, 13, 11400, 11900, 5400, 5450, 17000, 7, 7.938),
+    ("61803", 17, 26, 5, 1680, 2630, 930, 1570, 26000, 13, 2.778),
+    ("61903", 17, 30, 7, 4600, 4620, 2550, 2550, 24000, 11, 3.969),
+    ("6003", 17, 35, 10, 6000, 6370, 3250, 3250, 22000, 10, 4.762),
+    ("6203", 17, 40, 12, 9550, 9950, 4750, 4800, 17000, 8, 6.747),
+    ("6303", 17, 47, 14, 13600, 14300, 6550, 6650, 15000, 7, 8.731),
+    ("61804", 20, 32, 7, 4000, 4030, 2320, 2470, 22000, 13, 3.5),
+    ("61904", 20, 37, 9, 6370, 6400, 3650, 3700, 19000, 11, 4.762),
+    ("6004", 20, 42, 12, 9400, 9950, 5000, 5000, 18000, 9, 6.35),
+    ("6204", 20, 47, 14, 12800, 13500, 6550, 6600, 15000, 8, 7.938),
+    ("6304", 20, 52, 15, 15900, 16800, 7800, 7900, 14000, 7, 9.525),
+    ("61805", 25, 37, 7, 4500, 4500, 3150, 3150, 18000, 16, 3.5),
+    ("61905", 25, 42, 9, 7050, 7050, 4550, 4550, 16000, 13, 4.762),
+    ("6005", 25, 47, 12, 10100, 10100, 5850, 5850, 15000, 10, 6.35),
+    ("6205", 25, 52, 15, 14000, 14000, 7850, 7850, 13000, 9, 7.938),
+    ("6305", 25, 62, 17, 20600, 20600, 11200, 11200, 11000, 8, 10.319),
 )
 
-_SI = np.array([1e-3, 1e-3, 1e-3, 1.0, 1.0, np.pi / 30, 1.0, 1e-3])
-TABLE = np.array(_ROWS) * _SI
+# designation; diameter inside the rollers, outside, width in mm; dynamic and static rating in N, least and most
+_NEEDLES: tuple[tuple[str | float, ...], ...] = (
+    ("HK0306", 3, 6.5, 6, 1170, 1230, 800, 880),
+    ("HK0408", 4, 8, 8, 1690, 1760, 1240, 1370),
+    ("HK0509", 5, 9, 9, 2280, 2380, 1890, 2080),
+    ("HK0607", 6, 10, 7, 2100, 2100, 1700, 1700),
+    ("HK0608", 6, 10, 8, 1900, 2010, 1570, 1730),
+    ("HK0609", 6, 10, 9, 2700, 2810, 2470, 2700),
+    ("HK0709", 7, 11, 9, 2950, 3030, 2800, 3050),
+    ("HK0808", 8, 12, 8, 2600, 2700, 2470, 2750),
+    ("HK0810", 8, 12, 10, 3600, 3690, 3750, 4050),
+    ("HK0908", 9, 13, 8, 3370, 3520, 3560, 3900),
+    ("HK0910", 9, 13, 10, 4050, 4130, 4400, 4800),
+    ("HK0912", 9, 13, 12, 5040, 5120, 6000, 6400),
+    ("HK1010", 10, 14, 10, 4180, 4290, 4850, 5300),
+    ("HK1012", 10, 14, 12, 5200, 5200, 6450, 6450),
+    ("HK1015", 10, 14, 15, 6450, 6450, 8350, 8350),
+    ("HK1208", 12, 16, 8, 4320, 4320, 5100, 5100),
+    ("HK1210", 12, 16, 10, 4700, 4700, 5900, 5900),
+    ("HK1212", 12, 18, 12, 6150, 6150, 6900, 6900),
+)
+
+_SI = np.array([1e-3, 1e-3, 1e-3, 1.0, 1.0, 1.0, 1.0, np.pi / 30, 1.0, 1e-3])
+BALLS = np.array([row[1:] for row in _BALLS], dtype=float) * _SI
 """Rows as above in SI: m, N, rad/s."""
-
-# ISO 281:2007, table 2, single-row radial contact: f_c at ball diameter over pitch diameter 0.01, 0.02 ... 0.40
-LIFE_FACTOR = np.array([
-    29.1, 35.8, 40.3, 43.8, 46.7, 49.1, 51.1, 52.8, 54.3, 55.5,
-    56.6, 57.5, 58.2, 58.8, 59.3, 59.6, 59.8, 59.9, 60.0, 59.9,
-    59.8, 59.6, 59.3, 59.0, 58.6, 58.2, 57.7, 57.1, 56.6, 56.0,
-    55.3, 54.6, 53.9, 53.2, 52.4, 51.7, 50.9, 50.0, 49.2, 48.4,
-])  # fmt: skip
-# ISO 76:2006, table 1, radial ball bearings: f_0 at 0.00, 0.01 ... 0.40
-STATIC_FACTOR = np.array([
-    14.7, 14.9, 15.1, 15.3, 15.5, 15.7, 15.9, 16.1, 16.3, 16.5,
-    16.4, 16.1, 15.9, 15.6, 15.4, 15.2, 14.9, 14.7, 14.4, 14.2,
-    14.0, 13.7, 13.5, 13.2, 13.0, 12.8, 12.5, 12.3, 12.1, 11.8,
-    11.6, 11.4, 11.2, 10.9, 10.7, 10.5, 10.3, 10.0, 9.8, 9.6,
-    9.4,
-])  # fmt: skip
-# ISO 281:2007, table 3, deep-groove bearings: f_0 F_a / C_0r, and e and Y there (X is 0.56)
-AXIAL = (
-    np.array([0.172, 0.345, 0.689, 1.03, 1.38, 2.07, 3.45, 5.17, 6.89]),
-    np.array([0.19, 0.22, 0.26, 0.28, 0.30, 0.34, 0.38, 0.42, 0.44]),
-    np.array([2.30, 1.99, 1.71, 1.55, 1.45, 1.31, 1.15, 1.04, 1.00]),
-)
+BALL_NAMES = tuple(str(row[0]) for row in _BALLS)
+"""Their designations; "" where none is common."""
+NEEDLES = np.array([row[1:] for row in _NEEDLES], dtype=float) * _SI[:7]
+NEEDLE_NAMES = tuple(str(row[0]) for row in _NEEDLES)
 
 
-def row_of(bore: Scalar, outside: Scalar, width: Scalar) -> np.ndarray:
-    """Return the table's row of a size (m), (options..., 8), in SI; NaN throughout where the size is not known."""
+def row_of(table: np.ndarray, bore: Scalar, outside: Scalar, width: Scalar) -> np.ndarray:
+    """Return a table's row of a size (m), (options..., columns), in SI; NaN throughout where the size is not known."""
     if any(isinstance(each, np.ndarray) for each in (bore, outside, width)):
-        return _rows_of(np.stack(np.broadcast_arrays(bore, outside, width), axis=-1))
-    return _row_of_one(float(bore), float(outside), float(width))
+        return _rows_of(table, np.stack(np.broadcast_arrays(bore, outside, width), axis=-1))
+    return _row_of_one(table is NEEDLES, float(bore), float(outside), float(width))
 
 
 @cache
-def _row_of_one(*size: float) -> np.ndarray:
+def _row_of_one(needle: bool, *size: float) -> np.ndarray:
     """A design asks for the same few sizes again and again."""
-    row = _rows_of(np.array(size, dtype=float))
+    row = _rows_of(NEEDLES if needle else BALLS, np.array(size, dtype=float))
     row.flags.writeable = False
     return row
 
 
-def _rows_of(size: np.ndarray) -> np.ndarray:
+def _rows_of(table: np.ndarray, size: np.ndarray) -> np.ndarray:
+    same = _same(table, size)
+    return np.where(np.any(same, axis=-1)[..., None], table[np.argmax(same, axis=-1)], UNKNOWN)
+
+
+def _same(table: np.ndarray, size: np.ndarray) -> np.ndarray:
     # A hundredth of a millimetre tells every size from every other and forgives any rounding.
-    same = np.all(np.abs(size[..., None, :] - TABLE[:, :3]) < 1e-5, axis=-1)
-    return np.where(np.any(same, axis=-1)[..., None], TABLE[np.argmax(same, axis=-1)], UNKNOWN)
+    return np.all(np.abs(size[..., None, :] - table[:, :3]) < 1e-5, axis=-1)
 
 
-def nearest_sizes(bore: float, outside: float, width: float, count: int = 3) -> list[str]:
+def designation(bore: float, outside: float, width: float, table: np.ndarray = BALLS) -> str:
+    """Return the basic designation of a size (m), as 608; "" where there is none or it is not known."""
+    names = NEEDLE_NAMES if table is NEEDLES else BALL_NAMES
+    found = np.flatnonzero(_same(table, np.array([bore, outside, width])))
+    return names[found[0]] if found.size else ""
+
+
+def span(row: np.ndarray) -> str:
+    """Return what catalogues give of one size, in words, least to most; "" if the size is not known."""
+    if not np.all(np.isfinite(row[3:7])):
+        return ""
+    spans = [f"{low:.0f}" if low == high else f"{low:.0f} to {high:.0f}" for low, high in (row[3:5], row[5:7])]
+    return f"dynamic {spans[0]}, static {spans[1]} N"
+
+
+def nearest_sizes(bore: float, outside: float, width: float, count: int = 3, table: np.ndarray = BALLS) -> list[str]:
     """Return the known sizes nearest to one bearing's (m), as text like "5 x 16 x 5 mm"; the bore weighs most."""
-    away = (TABLE[:, :3] - np.array([bore, outside, width])) * np.array([10.0, 1.0, 1.0])
+    away = (table[:, :3] - np.array([bore, outside, width])) * np.array([10.0, 1.0, 1.0])
     near = np.argsort(np.sum(away**2, axis=-1), kind="stable")[:count]
-    return [f"{d * 1e3:g} x {out * 1e3:g} x {wide * 1e3:g} mm" for d, out, wide in TABLE[near, :3]]
+    return [f"{d * 1e3:g} x {out * 1e3:g} x {wide * 1e3:g} mm" for d, out, wide in table[near, :3]]

@@ -11,7 +11,7 @@ from shafts.crank.compliance import Column, UnitResponse, respond
 from shafts.crank.loaded import LoadedCrank
 from shafts.crank.loads import CrankLoad
 from shafts.crank.stations import stations_of
-from shafts.crank.supports import by_contact, support_parts
+from shafts.crank.supports import contact_decides, support_parts
 from shafts.shaft import Engine, Shaft
 
 
@@ -65,7 +65,7 @@ class _Frame:
 
 def _with_contact(crank: LoadedCrank, frame: _Frame) -> LoadedCrank:
     """Return the crank with its ball bearings as they yield under their mean loads at the rated speed."""
-    if crank.rated is None or not by_contact(crank.shaft):
+    if crank.rated is None or not contact_decides(crank.shaft):
         return crank
     supports = support_parts(crank.shaft, list(np.mean(crank.bearing_sizes, axis=-1)))
     if len(crank.shaft.bearings) == 2:  # their loads do not depend on what they yield

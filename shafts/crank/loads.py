@@ -101,15 +101,19 @@ def _leaving(engine: Engine, hand: str, total: Load) -> Iterator[CrankLoad]:
         taken = (steady if wheel is not None else total) * -share
         yield CrankLoad("load", "torque", leaves_at(engine, hand), torque=taken)
     if wheel is not None and wheel.on in (hand, "both"):
-        yield CrankLoad("flywheel", "torque", wheel.at, torque=(total - steady) * -share_of(wheel.on, hand))
+        yield CrankLoad("flywheel", "torque", wheel.along(hand), torque=(total - steady) * -share_of(wheel.on, hand))
 
 
 def leaves_at(engine: Engine, hand: str) -> Number:
-    """Return where the power leaves a shaft, m, (options...): as given, else at its flywheel, else at its far end."""
+    """Return where the power leaves a shaft, m, (options...).
+
+    As given, else at its pulley, else at its flywheel, else at its far end.
+    """
     if engine.cranks.load_at is not None:
         return engine.cranks.load_at
-    if engine.flywheel is not None and engine.flywheel.on in (hand, "both"):
-        return engine.flywheel.at
+    wheels = list(engine.wheels(hand).values())
+    if wheels:
+        return wheels[-1].along(hand)
     shaft = engine.shafts.pair[hand == "left"]
     throws = [throw.at for throw in engine.cranks.throws.values()]
     middle = (shaft.starts_at + shaft.ends_at) / 2

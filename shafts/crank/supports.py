@@ -8,9 +8,8 @@ alike in all directions across the shaft, with the softer of two where they diff
 import numpy as np
 
 from balance.quantities import Number, side_by_side
-from shafts.bearings.ratings import internals
-from shafts.bearings.stiffness import contact_give
-from shafts.shaft import Bearing, Shaft
+from shafts.bearings.stiffness import by_contact, own_compliance
+from shafts.shaft import Shaft
 
 PARTS = ("bearing deflection", "support deflection", "support tilt")
 
@@ -27,18 +26,9 @@ def support_parts(shaft: Shaft, loads: list[Number] | None = None) -> dict[str, 
     return dict(zip(PARTS, (_diagonal(own), _diagonal(seats), _tilt(shaft)), strict=True))
 
 
-def own_compliance(bearing: Bearing, load: Number | None = None) -> Number:
-    """Return how far a bearing itself yields per newton, m/N, (options...): as given, else by contact theory."""
-    if bearing.stiffness is not None:
-        return 1 / bearing.stiffness
-    if load is None or bearing.ball is None:
-        return 0.0
-    return contact_give(internals(bearing.ball), load)
-
-
-def by_contact(shaft: Shaft) -> bool:
+def contact_decides(shaft: Shaft) -> bool:
     """Return whether contact theory decides what any bearing yields, so that its load must be known."""
-    return any(each.ball is not None and each.stiffness is None for each in shaft.bearings)
+    return any(by_contact(bearing) for bearing in shaft.bearings)
 
 
 def left_out(shaft: Shaft) -> list[str]:

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from balance.doubt.shares import wilson
 from balance.quantities import Number
 from shafts.bearings.play import clearance_range
 from shafts.gap.items.bearing_clearance import bearing_shift
@@ -71,12 +72,3 @@ class Draw:
 
     count: int = 10_000
     seed: int = 1
-
-
-def wilson(hits: int, count: int) -> tuple[float, float, float]:
-    """Return share, and lower and upper end of its 95 percent confidence interval (Wilson's score)."""
-    z = 1.959964
-    share = hits / count
-    middle = (share + z**2 / (2 * count)) / (1 + z**2 / count)
-    half = z / (1 + z**2 / count) * np.sqrt(share * (1 - share) / count + z**2 / (4 * count**2))
-    return share, max(0.0, float(middle - half)), min(1.0, float(middle + half))

@@ -46,9 +46,9 @@ class BearingRows:
 
 @dataclass(frozen=True, eq=False)
 class RodRows:
-    """Pins of rods, a row each.
+    """Pins of rods, and guides in which a yoke leans, a row each.
 
-    thrust : along the rod, N, positive where it is pressed, (options..., rows, angles).
+    thrust : along the rod, N, positive where it is pressed, (options..., rows, angles); of a guide its couple, N m.
     slack : shift as each takes up its play when pulled, m, (options..., places, rows, angles).
     """
 
@@ -75,7 +75,8 @@ class GapCurve:
 
     def __add__(self, other: "GapCurve") -> "GapCurve":
         parts = {name: _either(getattr(self, name), getattr(other, name))
-                 for name in ("tooth", "leads", "bearings", "rods", "quick")}  # fmt: skip
+                 for name in ("tooth", "leads", "bearings", "quick")}  # fmt: skip
+        parts["rods"] = _beside(self.rods, other.rods)
         return GapCurve(self.plain + other.plain, self.apart + other.apart, **parts)
 
     def clearances(self, speed: Number) -> np.ndarray:
@@ -122,6 +123,26 @@ def _changed(name: str, part: Any, change: Callable[[str, np.ndarray], np.ndarra
 def _either(one: Any, other: Any) -> Any:
     """Return the one that is there; each kind of play is in one line alone, and the teeth are the same in all."""
     return one if other is None else other
+
+
+def _beside(one: RodRows | None, other: RodRows | None) -> RodRows | None:
+    """Return the rows of two lines together."""
+    if one is None or other is None:
+        return _either(one, other)
+    counts = one.slack.shape[-2], other.slack.shape[-2]
+    parts = []
+    for both in zip(one.thrust.parts, other.thrust.parts, strict=True):
+        filled = [np.zeros((rows, 1)) if absent(part) else np.asarray(part)
+                  for part, rows in zip(both, counts, strict=True)]  # fmt: skip
+        parts.append(0.0 if all(map(absent, both)) else _stacked(*filled))
+    return RodRows(Load(*parts), _stacked(one.slack, other.slack))
+
+
+def _stacked(*rows: np.ndarray) -> np.ndarray:
+    """Return rows (options..., rows, angles) one after the other."""
+    options = np.broadcast_shapes(*(each.shape[:-2] for each in rows))
+    angles = max(each.shape[-1] for each in rows)
+    return np.concatenate([np.broadcast_to(each, (*options, each.shape[-2], angles)) for each in rows], axis=-2)
 
 
 def _over_rows(shifts: np.ndarray, rows: np.ndarray) -> np.ndarray:

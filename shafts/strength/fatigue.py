@@ -124,8 +124,10 @@ def cycle(loads: InternalLoads, bears: Strength, speed: Number) -> Cycle:
 
     speed : one for each option, (options...), or several of them, (speeds, options...), which then stand first.
     """
-    highest, lowest = _bending_range(loads.moment.at(speed))
-    torque = loads.torque.at(over_angle(speed))
+    places = len(loads.sections.places)  # both sides of a place carry the same moment
+    both = [_bending_range(loads.moment.at(speed)[..., :places, :])] * (loads.sections.at.shape[-1] // places)
+    highest, lowest = (np.concatenate(each, axis=-2) for each in zip(*both, strict=True))
+    torque = loads.torque_at(speed)
     most, least = np.max(torque, axis=-1)[..., None], np.min(torque, axis=-1)[..., None]
     bending, torsion = bears.bending[..., None] / 2, bears.torsion[..., None] / 2
     return Cycle(
@@ -136,12 +138,12 @@ def cycle(loads: InternalLoads, bears: Strength, speed: Number) -> Cycle:
 
 def _bending_range(moment: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Return the highest and lowest moment that pulls on each fibre, N m, (options..., sections, fibres)."""
-    some = moment[..., : moment.shape[-2] // 2, :]  # both sides of a place carry the same moment
     # A loop, so that thousands of designs do not need the room of all fibres at once.
-    pulls = (some.real * np.cos(angle) + some.imag * np.sin(angle) for angle in np.arange(FIBRES) * (np.pi / FIBRES))
+    pulls = (moment.real * np.cos(angle) + moment.imag * np.sin(angle)
+             for angle in np.arange(FIBRES) * (np.pi / FIBRES))  # fmt: skip
     ranges = [(np.max(pull, axis=-1), np.min(pull, axis=-1)) for pull in pulls]
     high, low = (np.stack(each, axis=-1) for each in zip(*ranges, strict=True))
-    return np.concatenate([high, high], axis=-2), np.concatenate([low, low], axis=-2)
+    return high, low
 
 
 def goodman(stress: Cycle, endurance: Scalar, tensile: Scalar) -> np.ndarray:
@@ -183,7 +185,7 @@ def yield_safety(loads: InternalLoads, bears: Strength, speed: Number) -> tuple[
     of bending and torsion at the surface, or of shear and torsion at the neutral axis where that is more.
     speed : as in `cycle`.
     """
-    twist = over_angle(bears.torsion) * np.abs(loads.torque.at(over_angle(speed)))
+    twist = over_angle(bears.torsion) * np.abs(loads.torque_at(speed))
     bend = over_angle(bears.bending) * np.abs(loads.moment.at(speed))
     across = over_angle(bears.shear) * np.abs(loads.shear.at(speed))
     surface, axis = np.hypot(bend, np.sqrt(3) * twist), np.sqrt(3) * (twist + across)

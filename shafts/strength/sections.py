@@ -72,6 +72,12 @@ def _places(shaft: Shaft, loaded: dict[str, Number]) -> list[Place]:
     return found
 
 
+def diameter_at(shaft: Shaft, z: Number) -> Number:
+    """Return the shaft's diameter at a place, m, or at the end next to it, (options...)."""
+    at = np.clip(np.asarray(z, dtype=float)[..., None], *(np.asarray(end)[..., None] for end in shaft.ends))
+    return _of_segments(side_by_side([each.diameter for each in shaft.segments]), _segment(shaft, at))[..., 0]
+
+
 def _of_segments(values: np.ndarray, segment: np.ndarray) -> np.ndarray:
     options = np.broadcast_shapes(values.shape[:-1], segment.shape[:-1])
     each, place = (np.broadcast_to(array, (*options, array.shape[-1])) for array in (values, segment))

@@ -22,7 +22,7 @@ from shafts.strength.sections import SAME, Sections, sections
 
 @dataclass(frozen=True, eq=False)
 class Inside:
-    """A moment or force inside a crank in its own frame, complex, (options..., sections, angles).
+    """A moment or force inside a crank in its own frame, complex, or a torque, (options..., sections, angles).
 
     linear : its linear part.   apart : that per newton of the size of the gear teeth's tangential force.
     """
@@ -44,6 +44,7 @@ class InternalLoads:
     """What a shaft carries inside: moment, N m, and shear, N, in the crank frame; torque, N m, in its own sense.
 
     The sections are those of `sections`; torque : (options..., sections, angles), real.
+    about_pin : torque about a crankpin's own axis, in its place: there what the gear teeth push apart turns too.
     """
 
     shaft: Shaft
@@ -51,6 +52,11 @@ class InternalLoads:
     moment: Inside
     shear: Inside
     torque: Load
+    about_pin: Inside | None = None
+
+    def torque_at(self, speed: Number) -> np.ndarray:
+        """Return the torque at a speed, (options..., sections, angles); see Inside.at."""
+        return self.torque.at(over_angle(speed)) if self.about_pin is None else self.about_pin.at(speed)
 
 
 def internal_loads(loaded: LoadedShafts) -> tuple[InternalLoads, InternalLoads]:
@@ -63,13 +69,14 @@ def inside_shaft(crank: LoadedCrank) -> InternalLoads:
     """Return what one shaft carries inside."""
     placed = {each.name: each.at for each in crank.loads if each.kind != "turning mass"}
     found = sections(crank.shaft, placed)
-    return InternalLoads(crank.shaft, found, *section_loads(crank, found.at + np.where(found.behind, SAME, -SAME)))
+    moment, shear, torque = section_loads(crank, found.at + np.where(found.behind, SAME, -SAME))
+    return InternalLoads(crank.shaft, found, moment, shear, torque.linear)  # what pushes apart meets the axis
 
 
-def section_loads(crank: LoadedCrank, z: np.ndarray, x: Scalar = 0.0, y: Scalar = 0.0) -> tuple[Inside, Inside, Load]:
+def section_loads(crank: LoadedCrank, z: np.ndarray, x: Scalar = 0.0, y: Scalar = 0.0) -> tuple[Inside, Inside, Inside]:
     """Return moment, shear and torque in sections across z, of the shaft or of a crankpin.
 
-    z : (options..., sections), m.   x, y : the axis that passes through them, m; the shaft's own if left out.
+    z : (options..., sections), m.   x, y : where the axis passes through each, likewise; the shaft's own if left out.
     What lies on the side of smaller z acts on what lies on the other.
     """
     wrench = _wrenches(crank, z)
@@ -77,11 +84,7 @@ def section_loads(crank: LoadedCrank, z: np.ndarray, x: Scalar = 0.0, y: Scalar 
     along = np.asarray(z)[..., None]
     moment = mx + along * fy - 1j * (my - along * fx)
     torque = -(mz - over_angle(x) * fy + over_angle(y) * fx)
-    return (
-        _inside(crank, moment),
-        _inside(crank, fy + 1j * fx),
-        Load(**{part: _of_sections(rows.times, torque) for part, rows in crank.rows.items()}),
-    )
+    return _inside(crank, moment), _inside(crank, fy + 1j * fx), _inside(crank, torque)
 
 
 def _wrenches(crank: LoadedCrank, z: np.ndarray) -> np.ndarray:

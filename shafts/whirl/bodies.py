@@ -2,8 +2,8 @@
 
 A web counts as it is described: its moment of inertia if given, else that of its mass at its mass centre and, if
 width, thickness and material are known, of a bar of that mass. A gear is a disc of its pitch circle, of its given mass
-or, that left out, of its face and material. A flywheel is thin. What the engine drives turns with the shaft and weighs
-nothing. A rod's share at the crankpin turns with it; its other share goes with the yoke (see `guided`).
+or, that left out, of its face and material. A wheel, flywheel or pulley, is thin unless its thickness is given.
+ A rod's share at the crankpin turns with it; its other share goes with the yoke (see `guided`).
 """
 
 from collections.abc import Iterator
@@ -15,9 +15,7 @@ import numpy as np
 from balance.machine.crank import place_in_frame
 from balance.machine.yoke import Rod, RodMasses, Yoke
 from balance.quantities import Number
-from balance.torque import share_of
 from shafts.crank.layout import layout
-from shafts.crank.loads import leaves_at
 from shafts.shaft import Engine, Shaft
 
 FEW = 12
@@ -48,8 +46,8 @@ def bodies(engine: Engine, hand: str, points: int = FEW) -> list[Body]:
 
 
 def carried_bodies(engine: Engine, hand: str) -> Iterator[Body]:
-    """Yield the bodies that a crank carries: rods' big ends, webs and weights, gear, flywheel, load."""
-    cranks, wheel = engine.cranks, engine.flywheel
+    """Yield the bodies that a crank carries: rods' big ends, webs and weights, gear, wheels."""
+    cranks = engine.cranks
     for name, yoke in engine.yokes.items():
         if yoke.rod is not None:
             throw = engine.throw_of(yoke)
@@ -63,12 +61,11 @@ def carried_bodies(engine: Engine, hand: str) -> Iterator[Body]:
             yield Body(f"web {number + 1}", web.at, web.mass, own, across, *web.cg)
     if cranks.gears is not None:
         gears, face = cranks.gears, 0.0 if cranks.gears.face is None else cranks.gears.face
-        across = gears.polar_inertia / 2 + gears.wheel_mass * face**2 / 12
-        yield Body("gear", gears.at, gears.wheel_mass, gears.polar_inertia, across, *gears.cg)
-    if wheel is not None and wheel.on in (hand, "both"):
-        yield Body("flywheel", wheel.at, wheel.mass, wheel.inertia, wheel.inertia / 2)
-    if np.any(cranks.load_inertia) and share_of(cranks.load_on, hand):
-        yield Body("load", leaves_at(engine, hand), 0.0, cranks.load_inertia * share_of(cranks.load_on, hand))
+        mass, polar = gears.mass_of(hand), gears.polar_inertia_of(hand)
+        yield Body("gear", gears.at, mass, polar, polar / 2 + mass * face**2 / 12, *gears.cg)
+    for name, wheel in engine.wheels(hand).items():
+        thick = 0.0 if wheel.thickness is None else wheel.wheel_mass * np.asarray(wheel.thickness) ** 2 / 12
+        yield Body(name, wheel.along(hand), wheel.wheel_mass, wheel.polar_inertia, wheel.polar_inertia / 2 + thick)
 
 
 def rod_of(yoke: Yoke, hand: str) -> tuple[Rod | RodMasses, Number]:

@@ -208,7 +208,7 @@ def pair(carried: LoadedShafts, built: tuple[Rotor, Rotor], orders: int, damping
     right, left = (_side(engine, crank, body, fine, reach) for crank, body in zip(carried.cranks, built, strict=True))
     gears = engine.cranks.gears
     mesh = None if gears is None or gears.stiffness is None else float(gears.stiffness)
-    even = engine.flywheel is None and not np.any(engine.cranks.load_inertia)
+    even = not any(np.any(wheel.polar_inertia) for hand in HANDS for wheel in engine.wheels(hand).values())
     return Pair(engine, (right, left), 2 * np.pi / count * np.arange(count), mesh, even, damping)
 
 

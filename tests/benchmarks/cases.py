@@ -37,7 +37,7 @@ def options(count: int) -> Design:
     tree, generator = read_tree(DESIGN), np.random.default_rng(0)
     design = design_of(tree, DESIGN)
     for path, (unit, least, most) in RANGES.items():
-        entry = variation(f"{path}={least} {unit}..{most} {unit}", tree, design)
+        entry = variation(f"{path}={least} {unit}..{most} {unit}", tree, design, any_size=True)
         design = planted(design, entry.targets, entry.si(generator.uniform(least, most, count)))
     return design
 

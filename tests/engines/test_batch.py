@@ -50,7 +50,7 @@ def many(count, seed=0, text=FACING, ranges=RANGES):
 def targets(path, tree, design):
     unit = {"gas.mean_pressure": "Pa", "speed.most": "rad/s", "cranks.throws.second pin.phase": "rad"}.get(path, "m")
     unit = "kg" if ".parts." in path else unit
-    return variation(f"{path}=1 {unit},2 {unit}", tree, design).targets
+    return variation(f"{path}=1 {unit},2 {unit}", tree, design, any_size=True).targets
 
 
 def limits_alone(design):

@@ -8,7 +8,9 @@ from bare_shafts import influence
 from engines.timoshenko import Steps, solve
 
 from balance.machine.materials import MATERIALS
-from shafts.shaft import Bearing, Bush, Segment, Shaft
+from shafts.bearings.bearing import Bearing
+from shafts.bearings.bush import Bush
+from shafts.shaft import Segment, Shaft
 
 BUSH = Bush(bore=0.01, length=0.01)
 RELATIVE = 1e-6

@@ -11,9 +11,11 @@ from random_cranks import random_crank
 from balance.machine.crank import Cranks, Throw, Web
 from balance.machine.crank import Pin as Crankpin
 from balance.machine.materials import MATERIALS, Material
+from shafts.bearings.bearing import Bearing
+from shafts.bearings.bush import Bush
 from shafts.crank.build import crank
 from shafts.crank.compliance import Unit, respond
-from shafts.shaft import Bearing, Bush, Segment, Shaft
+from shafts.shaft import Segment, Shaft
 
 LAYOUTS = ("overhung", "outboard", "held")
 

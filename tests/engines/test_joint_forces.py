@@ -11,11 +11,13 @@ from functools import cache
 import numpy as np
 import pytest
 from engines.multibody import PARTS, SIDES, Answer, Multibody
+from limits.evaluated import loads_sum, on_shafts, teeth
 from random_designs import random_machine
 
-from balance import gas, joints, motion, shaft_loads, shaking, torque
+from balance import gas, joints, motion, shaking, torque
 from balance.cycle.load import Load, PlanarForce
 from balance.machine.machine import Machine
+from shafts.crank.loads import crank_loads
 
 SEEDS = range(48)
 LOOKS = 6  # crank angles at which a machine is compared
@@ -108,14 +110,14 @@ def test_all_that_pulls_on_each_shaft(seed: int) -> None:
     """The bearings must hold what pins and turning masses put on a shaft, and the teeth's tangential force."""
     one = case(seed)
     for hand in SIDES:
-        loads = shaft_loads.shaft_loads(one.machine, one.forces, one.torques, hand)
-        sums = shaft_loads.loads_sum(loads, one.moved)
+        loads = crank_loads(on_shafts(one.machine), one.forces, one.torques, hand)
+        sums, mesh = loads_sum(one.machine, loads, one.moved.theta, hand), teeth(loads)
         theirs = one.theirs(lambda answer, h=hand: answer.bearings[h][:2])
         for part in PARTS:
-            teeth = 0.0 if loads.mesh is None else one.ours(loads.mesh.tangential, part)
+            push = 0.0 if mesh is None else one.ours(mesh.force.y, part)
             scale = max(scale_of(one, part), float(np.max(np.abs(theirs[part]))))
             same(one.ours(sums.x, part), theirs[part][:, 0], scale)
-            same(one.ours(sums.y, part) - teeth, theirs[part][:, 1], scale)
+            same(one.ours(sums.y, part) - push, theirs[part][:, 1], scale)
 
 
 @pytest.mark.parametrize("seed", SEEDS)

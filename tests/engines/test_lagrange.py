@@ -6,11 +6,13 @@ import numpy as np
 import pytest
 from engines.multibody import PARTS, SIDES, turning
 from engines.symbols import crank_torque, placed, weight_torque
+from limits.evaluated import on_shafts, teeth
 from random_designs import random_machine
 
-from balance import gas, joints, motion, shaft_loads, torque
+from balance import gas, joints, motion, torque
 from balance.cycle.load import Load
 from balance.machine.machine import Machine
+from shafts.crank.loads import crank_loads
 
 SEEDS = range(100, 140)
 RELATIVE = 1e-9
@@ -89,18 +91,15 @@ def test_tooth_force_and_its_sides(seed: int) -> None:
     angles = motion.move(machine).theta
     pitch_radius = machine.cranks.centre_distance / 2
     for hand, sign in SIDES.items():
-        mesh = shaft_loads.shaft_loads(machine, forces, torques, hand).mesh
+        mesh = teeth(crank_loads(on_shafts(machine), forces, torques, hand))
         assert (mesh is None) == (machine.cranks.gears is None)
         if mesh is None or machine.cranks.gears is None:
             continue
         # the pitch point lies half-way between the shafts: there the right gear moves up, and so does the left one
         for part in PARTS:
-            force = getattr(mesh.tangential, part) * np.ones_like(angles)
+            force = getattr(mesh.force.y, part) * np.ones_like(angles)
             same(pitch_radius * force, sign * np.asarray(getattr(torques.mesh, part)) * np.ones_like(angles))
-            driving = getattr(shaft_loads.tooth_force(machine, torques), part)
-            same(pitch_radius * driving * np.ones_like(angles), getattr(torques.mesh, part) * np.ones_like(angles))
-        apart = np.abs(mesh.tangential.at(90.0)) * np.tan(working_angle(machine))
-        same(mesh.separating(90.0), sign * apart)
+        np.testing.assert_allclose(mesh.apart, sign * np.tan(working_angle(machine)), rtol=1e-9)
 
 
 def working_angle(machine: Machine) -> float:

@@ -5,21 +5,22 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
-from limits.gaps import Side, carried, pair, placed
+from limits.evaluated import torques_on
+from limits.gaps import Side, carried, pair, placed, rise, tilt
 from random_engines import exact, random_engine, stiff
-from shafts.gap.crank_give import wind_up
-from shafts.gap.timing import timing_of
-from shafts.gap.tolerances import deviations
-from shafts.gap.warming import thicker_faces, warm_shift
-from shafts.superposition import Response
 
-from balance.cycle.load import Load, PlanarForce
 from balance.machine.machine import Gravity, NoGas
 from balance.machine.yoke import Outline
 from balance.outlines import edge_heights
+from balance.turning import in_crank
+from shafts.crank.layout import layout
+from shafts.gap.items import shaft_twist
+from shafts.gap.items.making_tolerances import deviations
+from shafts.gap.items.thermal_expansion import thicker_faces, warm_shift
+from shafts.gap.items.timing_and_backlash import tilt_of_lead
 from shafts.gap.pair import yoke_pairs
-from shafts.gap.shift import Shift, lean_of, pin_shift, turn_of
-from shafts.shaft import Fits, Tolerances
+from shafts.gap.shift import rise_per_displacement, shift_of_sides, tilt_per_rise
+from shafts.shaft import Fits, Shafts, Tolerances
 
 SEEDS = range(12)
 RODDED = [
@@ -42,10 +43,10 @@ def test_rigid_engine_without_play_keeps_its_nominal_gap(seed):
     found = pair(stiff(exact(engine)))
     for speed in (0.0, 40.0, 150.0):
         for case in ("expected", "worst"):
-            given = np.abs(soft.gap(speed, case) - np.min(soft.nominal, axis=-2)).max()
+            given = np.abs(soft.gap(speed, case) - np.min(soft.facing.nominal, axis=-2)).max()
             assert given > 1e-9
             np.testing.assert_allclose(
-                found.gap(speed, case), np.min(found.nominal, axis=-2), rtol=0, atol=2e-9 * given + 1e-16
+                found.gap(speed, case), np.min(found.facing.nominal, axis=-2), rtol=0, atol=2e-9 * given + 1e-16
             )
 
 
@@ -54,19 +55,64 @@ def test_items_and_nominal_gap_add_up(seed):
     found = pair(random_engine(seed))
     for speed in (0.0, 90.0):
         for case in ("expected", "worst"):
-            total = found.nominal + sum(found.items(speed, case).values())
-            np.testing.assert_allclose(found.rooms(speed, case), total, rtol=0, atol=1e-15)
+            total = found.facing.nominal + sum(found.items(speed, case).values())
+            np.testing.assert_allclose(found.clearances(speed, case), total, rtol=0, atol=1e-15)
             np.testing.assert_allclose(found.gap(speed, case), total.min(axis=-2), rtol=0, atol=1e-15)
 
 
+PLAYS = ("bearing clearance", "rod pin play", "timing and backlash", "making tolerances")
+
+
 @pytest.mark.parametrize("seed", SEEDS)
-def test_worst_case_is_never_better(seed):
+def test_worst_case_is_never_better_line_by_line(seed):
     found = pair(random_engine(seed))
-    expected, worst = found.items(90.0), found.items(90.0, "worst")
-    for name in ("timing and backlash", "making tolerances"):
-        assert np.all(worst[name] <= np.minimum(expected[name], 0.0) + 1e-15)
-    most = [max(float(np.max(each)) for each in bearing.clearance) for bearing in found.bearings]
-    assert min(most) >= 0.0
+    for speed in (0.0, 90.0):
+        expected, worst = found.items(speed), found.items(speed, "worst")
+        for name in PLAYS:
+            assert np.all(worst[name] <= -np.abs(expected[name]) + 1e-15), name
+        for name in set(expected) - set(PLAYS):
+            np.testing.assert_array_equal(worst[name], expected[name])
+        assert np.all(found.gap(speed, "worst") <= found.gap(speed) + 1e-15)
+
+
+def looser(engine, share):
+    """Return the engine with every play, error and tolerance so many times as large."""
+
+    def loose(shaft):
+        bearings = tuple(replace(each, bush=replace(each.bush, play=share * each.bush.play)) for each in shaft.bearings)
+        return replace(shaft, bearings=bearings)
+
+    def jointed(yoke):
+        joint = "slot" if yoke.rod is None else "rod"
+        return replace(yoke, **{joint: replace(getattr(yoke, joint), play=share * getattr(yoke, joint).play)})
+
+    left = engine.shafts.left and loose(engine.shafts.left)
+    fields = {name: each for name, each in vars(loose(engine.shafts)).items() if name != "left"}
+    gears, fits = engine.cranks.gears, engine.fits
+    errors = Tolerances(**{name: share * each for name, each in vars(fits.tolerances).items()})
+    return replace(
+        engine,
+        shafts=Shafts(**fields, left=left),
+        yokes={name: jointed(yoke) for name, yoke in engine.yokes.items()},
+        cranks=replace(engine.cranks, gears=replace(gears, backlash=share * gears.backlash)),
+        fits=replace(fits, timing_error=share * fits.timing_error, tolerances=errors),
+    )
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_more_play_never_leaves_more_worst_case_gap(seed):
+    """In whatever is loosened, at every place, angle and speed; and twice the play takes twice as much."""
+    engine = random_engine(seed)
+    tight, half, whole = (pair(looser(engine, share)) for share in (0.0, 0.5, 1.0))
+    for speed in (0.0, 60.0, 150.0):
+        gaps = [each.clearances(speed, "worst") for each in (tight, half, whole)]
+        usable = np.isfinite(gaps[0])
+        for more, less in ((gaps[0], gaps[1]), (gaps[1], gaps[2])):
+            assert np.all(less[usable] <= more[usable] + 1e-15)
+        taken = [gaps[0][usable] - each[usable] for each in gaps[1:]]
+        # A guide that has no more play to give holds the tilt of cranks out of step.
+        assert np.all(taken[1] <= 2 * taken[0] + 1e-12)
+        assert np.min(taken[1]) > 1e-7
 
 
 @pytest.mark.parametrize("seed", SEEDS)
@@ -85,8 +131,8 @@ def test_nominal_gap_is_that_of_heights_and_outlines(seed):
     for x in np.unique([*np.linspace(low, high, 101), *corners]):
         cuts = [LineString([(x, -1.0), (x, 1.0)]).intersection(each) for each in shapes]
         rooms.append(cuts[0].bounds[1] - cuts[1].bounds[3])
-    height = [found.carried.motion.yokes[name].height for name in (found.upper, found.lower)]
-    nominal = found.nominal.min(axis=-2)
+    height = [found.loaded.motion.yokes[name].height for name in (found.upper, found.lower)]
+    nominal = found.facing.nominal.min(axis=-2)
     np.testing.assert_allclose(nominal, height[0] - height[1] + min(rooms), rtol=0, atol=1e-10)
     assert np.mean(height[0]) >= np.mean(height[1])
 
@@ -132,11 +178,11 @@ def test_only_where_they_face_each_other():
     bars = [Outline(rectangle=(width, 0.01), z=(-0.05, 0.0)) for width in (0.02, 0.06)]
     yokes = {name: replace(each, outline=bar) for (name, each), bar in zip(engine.yokes.items(), bars, strict=True)}
     found = pair(replace(engine, yokes=yokes))
-    heights = [found.carried.motion.yokes[name].height for name in (found.upper, found.lower)]
-    inside = np.isfinite(found.nominal).all(axis=-1)
-    np.testing.assert_array_equal(inside, np.abs(found.x) <= 0.01)
+    heights = [found.loaded.motion.yokes[name].height for name in (found.upper, found.lower)]
+    inside = np.isfinite(found.facing.nominal).all(axis=-1)
+    np.testing.assert_array_equal(inside, np.abs(found.facing.x) <= 0.01)
     np.testing.assert_allclose(
-        found.nominal[inside], (heights[0] - heights[1] - 0.01) + 0 * found.nominal[inside], atol=1e-15
+        found.facing.nominal[inside], (heights[0] - heights[1] - 0.01) + 0 * found.facing.nominal[inside], atol=1e-15
     )
 
 
@@ -163,16 +209,22 @@ def looked(seed, name):
     return engine, found, engine.yokes[name], found.motion.yokes[name]
 
 
+def displaced(yoke, moved, right, left):
+    """Return the shift of a yoke whose crankpins are displaced by (out, up), m."""
+    by_x, by_y = rise_per_displacement(moved, THETA)
+    rises = []
+    for out, up in (right, left):
+        x, y = in_crank(out, up, THETA, 1.0)
+        rises.append(x * by_x + y * by_y)
+    return shift_of_sides(*rises, tilt_per_rise(yoke, moved))
+
+
 @pytest.mark.parametrize(("seed", "name"), RODDED)
 def test_displaced_pins_against_exact_kinematics(seed, name):
     """Pins displaced by small known amounts: the rod-length equations solved exactly give the same rise and tilt."""
     engine, _, yoke, moved = looked(seed, name)
     ux, uy, vx, vy = np.random.default_rng(seed).uniform(-1, 1, 4)
-    ones = np.ones_like(THETA)
-    right, left = (
-        Response(PlanarForce(Load(gas=x * ones), Load(gas=y * ones)), None, 0.0) for x, y in ((ux, uy), (vx, vy))
-    )
-    shift = pin_shift(lean_of(moved), turn_of(yoke, moved), right, left).at(0.0)
+    shift = displaced(yoke, moved, (ux, uy), (-vx, vy))
 
     def measure(size):
         return placed(engine, name, Side(out=size * ux, up=size * uy), Side(out=-size * vx, up=size * vy), THETA)
@@ -182,31 +234,29 @@ def test_displaced_pins_against_exact_kinematics(seed, name):
 
 
 @pytest.mark.parametrize(("seed", "name"), RODDED[:8])
-def test_separating_force_moves_both_pins_outward(seed, name):
-    """What the teeth push apart, along +x on the right shaft and mirrored on the left, displaces pins like any load."""
-    _, found, yoke, moved = looked(seed, name)
-    responses = [state.pins[name] for state in found.states]
-    whole = pin_shift(lean_of(moved), turn_of(yoke, moved), *responses)
-    with_teeth, without = whole.at(80.0), Shift(whole.rise.at(80.0), whole.tilt.at(80.0))
-    pushed = [
-        Response(PlanarForce(x=Load(gas=each.mesh_weight * each.mesh.separating(80.0))), None, 0.0)
-        for each in responses
-    ]
-    by_hand = pin_shift(lean_of(moved), turn_of(yoke, moved), *pushed).at(0.0)
-    for way in ("rise", "tilt"):
-        teeth = getattr(with_teeth, way) - getattr(without, way)
-        scale = np.abs(getattr(with_teeth, way)).max()
-        np.testing.assert_allclose(teeth, getattr(by_hand, way), rtol=1e-9, atol=1e-13 * scale)
-    assert np.all(responses[0].mesh.separating(80.0) >= 0)
-    assert np.all(responses[1].mesh.separating(80.0) <= 0)
+def test_separating_force_moves_both_pins_as_any_force_on_the_gear_does(seed, name):
+    """What the teeth push apart stands along +x of the bench on the right shaft, and mirrored on the left."""
+    _, found, _, _ = looked(seed, name)
+    for crank, sign in zip(found.cranks, (1.0, -1.0), strict=True):
+        teeth, pin = crank.named("gear teeth"), crank.pin(name)
+        assert teeth.apart * sign > 0
+        push = in_crank(teeth.apart * np.abs(teeth.force.y.at(80.0)), 0.0, found.motion.theta, sign)
+        influence = crank.influence([crank.stations.rods[name]])[..., list(crank.stations.teeth)]
+        plain = pin.x.at(80.0), pin.y.at(80.0)
+        for row, (whole, without) in enumerate(zip(pin.at(80.0), plain, strict=True)):
+            by_hand = influence[row, 0] * push[0] + influence[row, 1] * push[1]
+            np.testing.assert_allclose(whole - without, by_hand, rtol=1e-9, atol=1e-13 * np.abs(whole).max())
 
 
 def test_separating_forces_tilt_where_the_shafts_differ():
     tilts = []
     for seed, name in RODDED:
         _, found, yoke, moved = looked(seed, name)
-        shift = pin_shift(lean_of(moved), turn_of(yoke, moved), *(state.pins[name] for state in found.states))
-        tilts.append(np.abs(shift.at(80.0).tilt - shift.tilt.at(80.0)).max())
+        by_x, by_y = rise_per_displacement(moved, found.motion.theta)
+        pins = [crank.pin(name) for crank in found.cranks]
+        push = np.abs(found.tooth.at(80.0))
+        rises = [(pin.apart[0] * by_x + pin.apart[1] * by_y) * push for pin in pins]
+        tilts.append(np.abs(shift_of_sides(*rises, tilt_per_rise(yoke, moved)).tilt).max())
     assert max(tilts) > 1e-7
 
 
@@ -252,8 +302,7 @@ def test_shafts_farther_apart_against_exact_kinematics(seed, name):
 @pytest.mark.parametrize(("seed", "name"), RODDED[:6])
 def test_cranks_out_of_step_against_exact_kinematics(seed, name):
     engine, found, yoke, _ = looked(seed, name)
-    ((sign, tilt, _),) = timing_of(found, name).tilts
-    assert sign == 1.0
+    tilt, _ = tilt_of_lead(found, name)
 
     def measure(size):
         return placed(engine, name, Side(ahead=size * 25), Side(ahead=-size * 25), THETA)
@@ -293,11 +342,7 @@ def test_a_slot_rises_with_its_pins_and_tilts_about_where_they_are():
         (seed, name) for seed in range(60) for name, y in random_engine(seed).yokes.items() if y.rod is None
     )
     engine, _, yoke, moved = looked(seed, name)
-    ones = np.ones_like(THETA)
-    right, left = (
-        Response(PlanarForce(Load(gas=x * ones), Load(gas=y * ones)), None, 0.0) for x, y in ((3e-6, 1e-6), (0, 5e-6))
-    )
-    shift = pin_shift(lean_of(moved), turn_of(yoke, moved), right, left).at(0.0)
+    shift = displaced(yoke, moved, (3e-6, 1e-6), (0.0, 5e-6))
     np.testing.assert_allclose(shift.rise, 3e-6, rtol=1e-12)
     throw = engine.cranks.throws[yoke.throw]
     place = engine.cranks.centre_distance / 2 + throw.radius * np.sin(THETA + throw.phase)
@@ -308,7 +353,7 @@ def test_rods_that_meet_in_the_middle_tilt_nothing():
     seed, name = RODDED[0]
     yoke = replace(random_engine(seed).yokes[name], half_span=0.0)
     _, _, _, moved = looked(seed, name)
-    np.testing.assert_array_equal(turn_of(yoke, moved), np.zeros((1,)))
+    np.testing.assert_array_equal(tilt_per_rise(yoke, moved), np.zeros((1,)))
 
 
 def test_no_tolerances_no_deviations():
@@ -323,47 +368,50 @@ def test_no_tolerances_no_deviations():
 def test_the_tightest_place_is_where_the_gap_is_least(seed):
     found = pair(random_engine(seed))
     place, spot = found.tightest(80.0)
-    rooms = found.rooms(80.0)
+    rooms = found.clearances(80.0)
     assert np.unravel_index(rooms.argmin(), rooms.shape) == (place, spot.place)
     assert spot.of(rooms[place]) <= rooms.min()
     items = found.items(80.0)
-    total = spot.of(found.nominal[place]) + sum(spot.of(each[place]) for each in items.values())
+    total = spot.of(found.facing.nominal[place]) + sum(spot.of(each[place]) for each in items.values())
     np.testing.assert_allclose(total, spot.of(rooms[place]), atol=1e-15)
 
 
 @pytest.mark.parametrize(("seed", "name"), RODDED[:8])
-def test_wind_up_turns_each_crank_ahead_of_its_gear(seed, name):
+def test_twist_turns_each_crank_ahead_of_its_gear(seed, name):
     """Each crank ahead by the twist of all torques between its throw and the gear, piece by piece, and placed anew.
 
-    To first order: the softest of these shafts wind up by some hundredths of a radian.
+    Only where there is shaft: webs and crankpins have lines of their own. To first order: the softest of these shafts
+    wind up by some hundredths of a radian.
     """
     shafts_so = carried(random_engine(seed), 24)
-    engine, speed = shafts_so.engine, 120.0
+    engine, speed, theta = shafts_so.engine, 120.0, shafts_so.motion.theta
     throw, ahead = engine.throw_of(engine.yokes[name]), []
-    for shaft, twisting in zip(engine.shafts.pair, shafts_so.twisting, strict=True):
+    for crank in shafts_so.cranks:
+        shaft, torques = crank.shaft, torques_on(crank, theta, speed)
+        np.testing.assert_allclose(sum(each for _, each in torques), 0.0, atol=1e-9 * max(np.abs(torques[0][1])))
         ends = float(shaft.starts_at) + np.cumsum([0.0, *(each.length for each in shaft.segments)])
+        lengths = [axis for axis in layout(shaft, engine.cranks, crank.hand).axes if axis.throw is None]
         # From the throw towards the gear: all torques on the throw's side of each piece wind it.
         low, high = sorted((float(throw.at), float(engine.cranks.gears.at)))
-        cuts = np.unique(np.clip([*ends, *(float(each.at) for each in twisting), low, high], low, high))
+        marks = [*ends, *(at for at, _ in torques), *(end for axis in lengths for end in (axis.low, axis.high))]
+        cuts = np.unique(np.clip([*marks, low, high], low, high))
         wound = np.zeros(24)
         for start, end in pairwise(cuts):
             middle = (start + end) / 2
-            if not ends[0] < middle < ends[-1]:
-                continue  # beyond the shaft its arms are rigid
+            if not any(axis.low < middle < axis.high for axis in lengths):
+                continue
             piece = shaft.segments[int(np.searchsorted(ends, middle)) - 1]
             polar = np.pi / 32 * (piece.diameter**4 - piece.bore**4)
-            beyond = [each for each in twisting if (float(each.at) < middle) == (float(throw.at) < middle)]
-            torque = sum(np.broadcast_to(each.torque.at(speed), 24) for each in beyond)
+            torque = sum(each for at, each in torques if (at < middle) == (float(throw.at) < middle))
             wound = wound + torque * (end - start) / (shaft.material.shear * polar)
         ahead.append(wound)
-    theta = shafts_so.motion.theta
     still = placed(engine, name, Side(), Side(), theta)
     moved = placed(engine, name, Side(ahead=ahead[0]), Side(ahead=ahead[1]), theta)
-    found = wind_up(shafts_so, name).at(speed)
-    for ours, before, after in zip((found.rise, found.tilt), still, moved, strict=True):
+    ours = rise(shafts_so, shaft_twist, name, speed), tilt(shafts_so, shaft_twist, name, speed)
+    for found, before, after in zip(ours, still, moved, strict=True):
         scale = np.abs(after - before).max()
         assert scale > 1e-9
-        np.testing.assert_allclose(ours, after - before, rtol=0, atol=0.015 * scale)
+        np.testing.assert_allclose(found, after - before, rtol=0, atol=0.015 * scale)
 
 
 @pytest.mark.parametrize("seed", SEEDS[:4])
@@ -374,7 +422,9 @@ def test_teeth_that_bear_nothing_stand_in_the_middle_of_their_play(seed):
     found = pair(replace(engine, cranks=replace(engine.cranks, gears=gears)))
     for case in ("expected", "worst"):
         items = found.items(0.0, case)
-        np.testing.assert_allclose(found.rooms(0.0, case), found.nominal + sum(items.values()), rtol=0, atol=1e-15)
+        np.testing.assert_allclose(
+            found.clearances(0.0, case), found.facing.nominal + sum(items.values()), rtol=0, atol=1e-15
+        )
     assert np.abs(found.items(0.0)["timing and backlash"]).max() < 1e-15 < np.abs(items["timing and backlash"]).max()
 
 
@@ -383,15 +433,15 @@ def test_teeth_that_bear_nothing_stand_in_the_middle_of_their_play(seed):
 def test_a_yoke_thickens_by_its_own_warmth(seed, hot):
     """From its pivots to its face at each place by expansion times 80 K: what the upper gains in depth is lost."""
     found = pair(exact(random_engine(seed)))
-    engine, cold = found.carried.engine, found.carried.engine.fits.set_up_at
+    engine, cold = found.loaded.engine, found.loaded.engine.fits.set_up_at
     warmed = {"upper": (found.upper,), "lower": (found.lower,), "both": (found.upper, found.lower)}[hot]
     yokes = {
         name: replace(yoke, temperature=cold + (80.0 if name in warmed else 0.0)) for name, yoke in engine.yokes.items()
     }
-    shafts_so = replace(found.carried, engine=replace(engine, yokes=yokes))
+    shafts_so = replace(found.loaded, engine=replace(engine, yokes=yokes))
     strain = {name: 80.0 * yokes[name].material.expansion * (name in warmed) for name in yokes}
-    under = edge_heights(yokes[found.upper].outline, found.x)[0] * strain[found.upper]
-    over = edge_heights(yokes[found.lower].outline, found.x)[1] * strain[found.lower]
-    thicker = thicker_faces(shafts_so, found.upper, found.lower, found.x)
+    under = edge_heights(yokes[found.upper].outline, found.facing.x)[0] * strain[found.upper]
+    over = edge_heights(yokes[found.lower].outline, found.facing.x)[1] * strain[found.lower]
+    thicker = thicker_faces(shafts_so, found.facing)
     np.testing.assert_allclose(thicker, under - over, rtol=1e-9)
     assert np.abs(thicker).max() > 0

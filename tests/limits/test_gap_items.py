@@ -12,6 +12,8 @@ from balance.machine.crank import Belt, Cranks, Gears, Pin, Throw, Web
 from balance.machine.machine import Flywheel, Gravity, SpeedRange
 from balance.machine.materials import MATERIALS
 from balance.machine.yoke import Arm, Part, Piston, Rod, Section, Slot, Yoke
+from shafts.bearings.ball import Ball
+from shafts.bearings.bearing import Bearing
 from shafts.crank.loads import leaves_at
 from shafts.crank.members import shear_coefficient, web_section
 from shafts.crank.supports import support_parts
@@ -32,7 +34,7 @@ from shafts.gap.items import (
 from shafts.gap.items.making_tolerances import deviations
 from shafts.gap.items.rod_pin_play import pin_rows, rod_thrust
 from shafts.gap.items.timing_and_backlash import lead_angle, lead_shift, tilt_allowed
-from shafts.shaft import Ball, Bearing, Engine, Fits, Plate, Segment, Shaft, Shafts, Tolerances
+from shafts.shaft import Engine, Fits, Plate, Segment, Shaft, Shafts, Tolerances
 
 STEEL = MATERIALS["steel"]
 SEEDS = [seed for seed in range(40) if all(y.rod is not None for y in random_engine(seed, 2).yokes.values())][:8]

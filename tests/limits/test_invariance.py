@@ -7,13 +7,10 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from balance.shaft_loads import loads_sum, tooth_force
-from limits.evaluated import size
+from limits.evaluated import loads_sum, size, torques_on
 from limits.gaps import pair
 from limits.test_laws_of_motion import mirrored, moving_mass, turned
 from random_engines import exact, random_engine
-from shafts.carried import LoadedShafts, load_shafts
-from shafts.twisting import torques_along
 
 import designs
 from balance import gas, joints, motion, shaking, torque
@@ -26,6 +23,7 @@ from designs.reading import read, read_text
 from designs.tables import balance_tables, shaft_tables
 from designs.verdict import judge
 from shafts.gap.contact import first_contact
+from shafts.loaded_shafts import LoadedShafts, load_shafts
 from shafts.shaft import Engine, Shafts
 
 SHIPPED = sorted(Path(designs.__file__).parent.glob("*.yaml"))
@@ -134,25 +132,26 @@ def test_the_mirror_image_has_the_same_gap_and_mirrored_bearing_loads(seed: int)
     one, image = pair(engine), pair(mirrored_engine(engine))
     for speed in (0.0, 70.0, 140.0):
         for case in ("expected", "worst"):
-            given = size(one.gap(speed, case) - one.nominal.min(axis=-2))
+            given = size(one.gap(speed, case) - one.facing.nominal.min(axis=-2))
             np.testing.assert_allclose(image.gap(speed, case), one.gap(speed, case), rtol=0, atol=1e-9 * given)
         for here, there in ((0, 1), (1, 0)):
-            loads = zip(one.carried.states[here].bearings, image.carried.states[there].bearings, strict=True)
+            loads = zip(one.loaded.cranks[here].bearings, image.loaded.cranks[there].bearings, strict=True)
             for load, its_image in loads:
-                (x, y), (image_x, image_y) = load.at(speed), its_image.at(speed)
+                (x, y), (image_x, image_y) = load.on_bench(speed), its_image.on_bench(speed)
                 np.testing.assert_allclose(image_x, -x, rtol=0, atol=1e-9 * size(x, y))
                 np.testing.assert_allclose(image_y, y, rtol=0, atol=1e-9 * size(x, y))
-    assert np.any(one.carried.states[0].bearings[0].at(70.0)[0] != one.carried.states[1].bearings[0].at(70.0)[0])
+    right, left = (crank.bearings[0].at(70.0)[0] for crank in one.loaded.cranks)
+    assert np.any(right != left)
 
 
 @pytest.mark.parametrize("seed", SEEDS)
 def test_counting_the_crank_angle_from_elsewhere_moves_the_gap_along(seed: int) -> None:
     engine, steps = random_engine(seed), 5 + 3 * seed
     one = pair(engine)
-    count = one.nominal.shape[-1]
+    count = one.facing.nominal.shape[-1]
     two = pair(turned(engine, 2 * np.pi * steps / count), count)
     for speed in (0.0, 110.0):
-        given = size(one.gap(speed) - one.nominal.min(axis=-2))
+        given = size(one.gap(speed) - one.facing.nominal.min(axis=-2))
         moved = np.roll(one.gap(speed), -steps)
         # Where a load is nought to rounding its play may be taken up on either side.
         same = np.abs(two.gap(speed) - moved) <= 1e-7 * given
@@ -186,7 +185,13 @@ def test_the_least_gap_hardly_changes_with_half_the_step(seed: int) -> None:
     assert misses[2] < misses[1] / 3 + 1e-11  # as the finest is no more than four times finer
 
 
-@pytest.mark.parametrize("seed", SEEDS[:5])
+def closes(seed: int) -> bool:
+    """Return whether a random engine's gap is less the faster it turns."""
+    found = pair(smooth(seed), 36)
+    return bool(found.least(0.0)[0] > found.least(200.0)[0])
+
+
+@pytest.mark.parametrize("seed", [seed for seed in SEEDS if closes(seed)][:5])
 def test_the_speed_of_contact_hardly_changes_with_half_the_step(seed: int) -> None:
     engine = smooth(seed)
     count = len(motion.move(engine).theta)
@@ -194,7 +199,9 @@ def test_the_speed_of_contact_hardly_changes_with_half_the_step(seed: int) -> No
     at_rest, fast = (float(fine.least(speed)[0]) for speed in (0.0, 200.0))
     assert at_rest > fast
     room = at_rest - (at_rest - fast) / 3
-    speeds = [float(first_contact(replace(each, nominal=each.nominal - room), 200.0)) for each in (coarse, fine)]
+    facing = [replace(each.facing, nominal=each.facing.nominal - room) for each in (coarse, fine)]
+    nearer = [replace(each, facing=one) for each, one in zip((coarse, fine), facing, strict=True)]
+    speeds = [float(first_contact(each, 200.0)) for each in nearer]
     assert 0 < speeds[1] < 200.0
     # What half a step misses of the travel, against what the parts give up to contact.
     slack = 1e-4 * float(np.ptp(fine.gap(0.0))) / (at_rest - fast)
@@ -217,22 +224,23 @@ def test_without_gas_and_weight_all_loads_and_deflections_grow_with_the_square_o
     engine = random_engine(seed, gas=NoGas(), gravity=Gravity(x=0.0, y=0.0))
     yokes = {name: replace(each, carries=None) for name, each in engine.yokes.items()}  # a diaphragm is a spring, too
     found, _ = chain(replace(engine, yokes=yokes))
-    for state in found.states:
-        for each in (*state.bearings, *state.slopes, *state.pins.values(), *state.seats.values(), state.gear):
+    for crank in found.cranks:
+        gear = (one for kind in ("gear", "gear slope") for one in crank.vectors(crank.weights[kind]))
+        for each in (*crank.bearings, *crank.slopes, *map(crank.pin, engine.yokes), *gear):
             for way in (0, 1):
                 rest, one, two = (each.at(speed)[way] for speed in (0.0, 40.0, 80.0))
                 np.testing.assert_array_equal(rest, 0.0)
                 np.testing.assert_allclose(two, 4 * one, rtol=1e-12, atol=1e-14 * size(two))
-    bearing = found.states[0].bearings[0]
+    bearing = found.cranks[0].bearings[0]
     assert size(bearing.size(40.0)) > 1e-3
 
 
 @pytest.mark.parametrize("seed", SEEDS)
 def test_at_rest_only_gas_and_weight_load_the_bearings(seed: int) -> None:
     found, _ = chain(random_engine(seed))
-    for loads, state in zip(found.loads, found.states, strict=True):
-        sums = loads_sum(loads, found.motion)
-        total = sum(each.pull.y.at(0.0) for each in state.bearings)
+    for crank in found.cranks:
+        sums = loads_sum(found.engine, crank.loads, found.motion.theta, crank.hand)
+        total = sum(each.on_bench(0.0)[1] for each in crank.bearings)
         still = np.broadcast_to(sums.y.gas + sums.y.gravity, total.shape)
         np.testing.assert_allclose(total, still, rtol=0, atol=1e-9 * max(size(still), 1e-3))
 
@@ -247,7 +255,7 @@ def test_bearings_guides_and_gas_together_are_the_shaking_force_and_the_weight(s
     found, push = chain(engine)
     shaken, weight = shaking.shaking(engine, found.motion), moving_mass(engine)
     for speed in (0.0, 60.0, 130.0):
-        bearings = [each.at(speed) for state in found.states for each in state.bearings]
+        bearings = [each.on_bench(speed) for crank in found.cranks for each in crank.bearings]
         x = sum(each[0] for each in bearings) - sum(each.guide.at(speed) for each in found.forces.values())
         y = sum(each[1] for each in bearings) - sum(each.at(speed) for each in push.values())
         scale = size(*(way for each in bearings for way in each))
@@ -266,9 +274,9 @@ def test_bearings_and_guides_put_the_shaking_couples_on_the_case(seed: int) -> N
     found, _ = chain(replace(engine, yokes=yokes))
     shaken = shaking.shaking(replace(engine, yokes=yokes), found.motion)
     pitch = yaw = 0.0
-    for shaft, state in zip(engine.shafts.pair, found.states, strict=True):
-        for bearing, load in zip(shaft.bearings, state.bearings, strict=True):
-            x, y = load.at(1.0)
+    for crank in found.cranks:
+        for bearing, load in zip(crank.shaft.bearings, crank.bearings, strict=True):
+            x, y = load.on_bench(1.0)
             pitch, yaw = pitch - bearing.at * y, yaw + bearing.at * x
     for name, each in found.forces.items():
         yaw = yaw - engine.cranks.throws[engine.yokes[name].throw].at * each.guide.at(1.0)
@@ -286,12 +294,11 @@ def test_torques_on_each_shaft_are_in_balance_and_the_load_takes_the_indicated_w
     turning = torque.torques(engine, moved, forces)
     found = load_shafts(engine, moved, forces, turning)
     taken: np.ndarray | float = 0.0
-    for loads in found.loads:
-        each = torques_along(engine, moved, loads, turning)
+    for crank in found.cranks:
         for speed in (0.0, 80.0):
-            values = [np.broadcast_to(one.torque.at(speed), moved.theta.shape) for one in each]
+            values = [each for _, each in torques_on(crank, moved.theta, speed)]
             np.testing.assert_allclose(sum(values), 0.0, atol=1e-10 * size(*values))
-        taken = taken + sum(np.mean(one.torque.at(80.0)) for one in each if one.name == "load")
+        taken = taken + sum(np.mean(one.torque.at(80.0)) for one in crank.loads if one.name == "load")
     work = state.indicated_work(moved).at(80.0)
     scale = size(turning.total.at(80.0)) * 2 * np.pi
     np.testing.assert_allclose(-2 * np.pi * taken, float(np.ravel(work)[0]), rtol=0, atol=1e-8 * scale)
@@ -307,9 +314,9 @@ def test_teeth_carry_what_crosses_over_half_the_centre_distance(seed: int, load_
     forces = joints.joint_forces(engine, moved, gas.gas_state(engine, moved))
     turning = torque.torques(engine, moved, forces)
     found = load_shafts(engine, moved, forces, turning)
-    force = tooth_force(engine, turning).at(70.0)
+    force = found.tooth.at(70.0)
     crossing = turning.mesh.at(70.0)
     scale = size(crossing) / engine.cranks.centre_distance
     np.testing.assert_allclose(force, 2 * crossing / engine.cranks.centre_distance, rtol=0, atol=1e-12 * scale)
-    for loads, sign in zip(found.loads, (1.0, -1.0), strict=True):
-        np.testing.assert_allclose(loads.mesh.tangential.at(70.0), sign * force, rtol=0, atol=1e-9 * scale)
+    for crank in found.cranks:
+        np.testing.assert_allclose(crank.tooth.at(70.0), crank.sign * force, rtol=0, atol=1e-9 * scale)

@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from limits.evaluated import PARTS, close, largest, named_forces, one_yoke, run, size
+from limits.evaluated import PARTS, close, largest, loads_sum, named_forces, one_yoke, run, size, teeth
 from random_designs import machines, random_machine
 
-from balance import motion, shaft_loads
+from balance import motion
 from balance.cycle.harmonics import orders
 from balance.cycle.load import Load, PlanarForce
 from balance.machine.crank import Web
@@ -163,7 +163,7 @@ def without_mass(machine: Machine) -> dict[str, Yoke]:
 def test_reactions_on_the_case_are_the_shaking_force_and_the_weight(machine: Machine) -> None:
     """What bearings, guides and gas put on the case, part by part; the teeth push the shafts, and cancel."""
     found = run(machine)
-    sums = sum((shaft_loads.loads_sum(each, found.moved) for each in found.loads.values()), PlanarForce())
+    sums = sum((loads_sum(machine, each, found.moved.theta, hand) for hand, each in found.loads.items()), PlanarForce())
     guides = sum((each.guide for each in found.forces.values()), Load())
     pushes = sum(found.gas.push.values(), Load())
     weight = moving_mass(machine)
@@ -202,9 +202,10 @@ def test_roll_couple_is_what_bearings_and_load_put_on_the_case(machine: Machine)
     moment = sum(np.asarray(found.moved.yokes[name].height * each.guide.inertia) for name, each in found.forces.items())
     for hand, sign in (("right", 1), ("left", -1)):
         loads, arm = found.loads[hand], sign * machine.cranks.centre_distance / 2
-        across = 0.0 if loads.mesh is None else arm * loads.mesh.tangential.inertia * sign
+        mesh = teeth(loads)
+        across = 0.0 if mesh is None else arm * mesh.force.y.inertia * sign
         taken = getattr(found.torques, hand).inertia + across
-        moment = moment + arm * shaft_loads.loads_sum(loads, found.moved).y.inertia - sign * taken
+        moment = moment + arm * loads_sum(machine, loads, found.moved.theta, hand).y.inertia - sign * taken
     close(moment, found.shaking.roll, size(found.shaking.x, found.shaking.y) * machine.cranks.centre_distance)
 
 

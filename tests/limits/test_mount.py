@@ -7,14 +7,17 @@ import pytest
 from limits.evaluated import SPEED, close, one_yoke, run, size
 from random_designs import random_machine
 
+from balance.case.bands import bands
 from balance.case.body import case, standing_loads
+from balance.case.causes import alone
 from balance.case.isolation import heavier, needed_mass, needed_stiffness, stiffer, worst_velocity
 from balance.case.loads import CaseLoads, case_loads
+from balance.case.running import lift_off
 from balance.case.vibration import nearest_meeting, over_the_cycle, resonant_speeds, speeds_to_try, vibration
 from balance.cycle.harmonics import orders
 from balance.errors import BadDesign
 from balance.flywheel import torque_over_cycle
-from balance.machine.machine import Gravity
+from balance.machine.machine import Flywheel, Gravity
 from balance.machine.mount import Feet, Mount
 from balance.machine.yoke import Part, Rod, Slot
 from balance.torque import mean
@@ -150,13 +153,13 @@ def test_free_case_needs_mass_in_proportion() -> None:
     loads = loads_of(run(one_yoke({"rod": ROD})))
     mount = Mount(mass=1.0)
     now = float(worst_velocity(mount, loads, SPEED))
-    needed = needed_mass(mount, loads, SPEED, now / 3)
+    needed = needed_mass(mount, loads, SPEED, now / 2.5)
     assert needed.less is None
-    assert needed.more == pytest.approx(3.0, rel=1e-7)
+    assert needed.more == pytest.approx(2.5, rel=1e-7)
     assert needed_mass(mount, loads, SPEED, now * 1.001).more == 1.0
 
 
-@pytest.mark.parametrize("natural", [30.0, 60.0, 400.0])
+@pytest.mark.parametrize("natural", [150.0, 250.0, 400.0])
 def test_needed_feet_just_meet_the_limit(natural: float) -> None:
     """At the factor found the limit holds, a hair nearer to the present feet it does not; on both sides."""
     loads = loads_of(run(one_yoke({"rod": ROD})))
@@ -232,12 +235,12 @@ def test_the_worst_place_is_the_one_that_moves_most() -> None:
         assert float(both) == pytest.approx(alone["high"], rel=1e-12)
 
 
-def test_a_thousandfold_is_searched_and_no_more() -> None:
+def test_a_case_three_times_as_heavy_is_the_heaviest_that_is_proposed() -> None:
     """A free case swings in proportion to one over its mass, so the factor sought is known beforehand."""
     loads = loads_of(run(one_yoke({"rod": ROD})))
     now = float(worst_velocity(Mount(mass=1.0), loads, SPEED))
-    assert needed_mass(Mount(mass=1.0), loads, SPEED, now / 950).more == pytest.approx(950.0, rel=1e-7)
-    assert needed_mass(Mount(mass=1.0), loads, SPEED, now / 1050).more is None
+    assert needed_mass(Mount(mass=1.0), loads, SPEED, now / 2.95).more == pytest.approx(2.95, rel=1e-7)
+    assert needed_mass(Mount(mass=1.0), loads, SPEED, now / 3.05).more is None
 
 
 def test_orders_meet_resonances() -> None:
@@ -328,3 +331,67 @@ def test_any_mounted_machine_keeps_newtons_law(seed: int) -> None:
         scale = size(response.force["x"], response.force["y"], sent["x"], sent["y"], taken)
         close(response.force[axis] - sent[axis], taken, scale, 1e-8)
     assert np.all(response.severity(mount.cg) >= 0)
+
+
+def test_loss_factor_is_the_same_at_every_frequency() -> None:
+    """M y'' + k (1 + i eta) y = m r w^2: amplitude m r w^2/|k - M w^2 + i eta k|, eta/2 of critical at resonance."""
+    found = run(one_yoke({"slot": Slot()}))
+    mass, stiffness, eta, moment = 2.0, 3e4, 0.15, 0.2 * 0.01
+    body = case(Mount(mass=mass, feet=Feet(stiffness=stiffness, loss_factor=eta)))
+    speed = np.array([20.0, 60.0, np.sqrt(stiffness / mass), 300.0])
+    expected = moment * speed**2 / (stiffness - mass * speed**2 + 1j * eta * stiffness)
+    response = vibration(body, loads_of(found), speed)
+    np.testing.assert_allclose(response.shift((0, 0, 0))["y"][:, 0], expected, rtol=1e-9)
+    np.testing.assert_allclose(body.damping, eta / 2, rtol=1e-12)
+    sent = response.bench_force()["y"][:, 0]
+    np.testing.assert_allclose(sent, expected * stiffness * (1 + 1j * eta), rtol=1e-9)
+    lost = eta * stiffness * speed * np.abs(expected) ** 2 / 2  # pi eta k y^2 a turn
+    np.testing.assert_allclose(response.power(), lost, rtol=1e-9)
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_causes_add_up_to_the_whole(seed: int) -> None:
+    loads = loads_of(run(random_machine(seed, "B")))
+    steady, growing = loads.by_order(BOX)
+    parts = [each.by_order(BOX) for each in alone(loads).values()]
+    close(sum(part[0] for part in parts), steady, size(steady, 1e-6))
+    close(sum(part[1] for part in parts), growing, size(growing))
+
+
+def test_torque_ripple_is_what_one_shafts_wheel_takes_up() -> None:
+    """The reaction of a wheel on the right shaft is the swing of the torque; wheels on both cancel each other's."""
+    machine = random_machine(3, "B")
+    for on, share in (("right", 1.0), ("left", -1.0), ("both", 0.0)):
+        wheel = Flywheel(on=on, inertia=1e-3, at=0.05)
+        found = run(replace(machine, flywheel=wheel, cranks=replace(machine.cranks, load_on="both")))
+        ripple, total = alone(loads_of(found))["torque ripple"].roll, found.torques.total
+        swing = (total - mean(total)) * share
+        for part in ("gas", "inertia"):
+            close(getattr(ripple, part) + 0 * found.moved.theta, getattr(swing, part) + 0 * found.moved.theta,
+                  size(getattr(total, part), 1e-9))  # fmt: skip
+
+
+def test_speed_of_lift_off() -> None:
+    """On nearly rigid feet a foot lifts where m r w^2 = M g."""
+    loads = loads_of(run(one_yoke({"slot": Slot()})))
+    expected = np.sqrt(9.81 / (0.2 * 0.01))
+    body = case(Mount(mass=1.0, feet=Feet(stiffness=1e8, damping_ratio=0.0)))
+    wide = replace(SPEED, least=10.0, rated=100.0, most=4 * expected)
+    assert lift_off(body, loads, wide, Gravity(y=-9.81)) == pytest.approx(expected, rel=1e-3)
+    assert lift_off(body, loads, replace(wide, rated=20.0, most=0.9 * expected), Gravity(y=-9.81)) is None
+
+
+def test_bands_to_avoid_reach_to_half_power() -> None:
+    """One spring shaken in order 1: at the ends of its band the square of amplitude over w^2 is half that on top."""
+    loads = loads_of(run(one_yoke({"slot": Slot()})))
+    own, damping = 110.0, 0.02
+    body = case(Mount(mass=2.0, feet=Feet(stiffness=2.0 * own**2, across=1.0, damping_ratio=damping)))
+    wide = replace(SPEED, least=20.0, rated=100.0, most=300.0)
+    (band,) = bands(body, loads, wide, 1e-3)
+    assert band.order == 1
+    assert band.least == pytest.approx(own * np.sqrt(1 - 2 * damping))
+    assert band.most == pytest.approx(own * np.sqrt(1 + 2 * damping))
+    speeds = np.array([band.least, own, band.most])
+    size_over = np.abs(vibration(body, loads, speeds).shift((0, 0, 0))["y"][:, 0]) / speeds**2
+    np.testing.assert_allclose((size_over[[0, 2]] / size_over[1]) ** 2, 0.5, rtol=0.03)
+    assert bands(body, loads, wide, 1e3) == []

@@ -5,7 +5,7 @@ import pytest
 import shapely
 
 from balance.machine.yoke import Outline
-from balance.outlines import edge_heights, facing, ranges_meet
+from balance.outlines import edge_heights, facing, ranges_meet, touch
 
 DEPTH = (0.0, 0.01)
 
@@ -84,11 +84,15 @@ def test_outlines_of_options_are_each_what_they_are_alone():
         np.testing.assert_allclose(room[option], facing(alone, lower)[1], rtol=1e-12)
 
 
-def test_ranges_that_only_touch_do_not_meet_and_play_lets_them():
+def test_ranges_that_touch_meet_in_any_unit_and_play_lets_others():
     assert ranges_meet((0.0, 0.01), (0.009, 0.02))
     assert ranges_meet((0.009, 0.02), (0.0, 0.01))
-    assert not ranges_meet((0.0, 0.01), (0.01, 0.02))
-    assert not ranges_meet((0.01, 0.02), (0.0, 0.01))
+    for inch in (1.0, 0.0254, 1 / 0.0254 * 0.0254**2):  # a shared face, however its place was written down
+        assert ranges_meet((0.0, 0.1 * 3 * inch), (0.3 * inch, 0.7 * inch))
+        assert ranges_meet((0.3 * inch, 0.7 * inch), (0.0, 0.1 * 3 * inch))
+        assert touch((0.0, 0.1 * 3 * inch), (0.3 * inch, 0.7 * inch))
+    assert not ranges_meet((0.0, 0.01), (0.010001, 0.02))
+    assert not touch((0.0, 0.01), (0.009, 0.02))
     assert ranges_meet((0.0, 0.01), (0.011, 0.02), 0.0011)
     assert not ranges_meet((0.011, 0.02), (0.0, 0.01), 0.0009)
     np.testing.assert_array_equal(

@@ -6,19 +6,15 @@ import numpy as np
 import pytest
 from limits.gaps import carried, pair
 from random_engines import random_engine
-from shafts.gap.linear_items import linear_items
-from shafts.gap.pressed import bearing_play, pressed_shift, rod_play
-from shafts.gap.timing import timing_of
-from shafts.gap.tolerances import deviations
-from shafts.gap.warming import growth, warm_shift
-from shafts.gap.yoke_give import yoke_bow
-from shafts.superposition import Response
-from shafts.whirl.vibrating import swinging, vibrating
 
-from balance.cycle.load import Load, PlanarForce
 from balance.machine.machine import NoGas
-from shafts.gap.pair import YokePair, yoke_pairs
-from shafts.gap.shift import lean_of, pin_shift, turn_of
+from shafts.gap.facing import alone
+from shafts.gap.items import ELASTIC, elastic, lines
+from shafts.gap.items.making_tolerances import deviations
+from shafts.gap.items.thermal_expansion import strain, warm_shift
+from shafts.gap.items.timing_and_backlash import lead_angle, lead_shift
+from shafts.gap.pair import VIBRATION, YokePair, yoke_pairs
+from shafts.gap.shift import rise_per_displacement, shift_of_sides, tilt_per_rise
 
 SEEDS = range(10)
 SPEED = 85.0
@@ -26,7 +22,7 @@ SPEED = 85.0
 
 def at_places(found: YokePair, rise, tilt) -> np.ndarray:
     """Return rise + x tilt at every place and angle, written out."""
-    return np.array([np.broadcast_to(rise + x * tilt, found.nominal.shape[-1:]) for x in found.x])
+    return np.array([np.broadcast_to(rise + x * tilt, found.facing.nominal.shape[-1:]) for x in found.facing.x])
 
 
 def against(found: YokePair, shift_of) -> np.ndarray:
@@ -39,45 +35,81 @@ def same(found: np.ndarray, expected: np.ndarray) -> None:
     np.testing.assert_allclose(found[usable], expected[usable], rtol=0, atol=1e-12 * np.abs(expected).max() + 1e-18)
 
 
+FACES = ("thermal expansion",)
+"""Lines that a yoke by itself does not have all of: its face grows, too."""
+ONE_WAY = ("bearing clearance", "making tolerances", "timing and backlash")
+"""Lines of the worst case in which what both yokes share stands on one side, not on two."""
+
+
 @pytest.mark.parametrize("seed", SEEDS)
-def test_items_in_proportion_to_loads(seed):
+def test_every_line_is_the_upper_yokes_less_the_lower_ones(seed):
     found = pair(random_engine(seed))
-    items = found.items(SPEED)
-    shifts = {yoke: linear_items(found.carried, yoke) for yoke in (found.upper, found.lower)}
-    for name in shifts[found.upper]:
-        same(items[name], against(found, lambda yoke, name=name: shifts[yoke][name].at(SPEED)))
-    tilted = [np.ptp(items[name], axis=-2).max() for name in shifts[found.upper]]
+    items, shape = found.items(SPEED), found.facing.nominal.shape
+    by_yoke = [lines(found.loaded, alone(name, found.facing.x), "expected") for name in (found.upper, found.lower)]
+    assert set(items) == set(by_yoke[0])
+    for name in set(items) - set(FACES):
+        upper, lower = (np.broadcast_to(each[name].clearances(SPEED), shape) for each in by_yoke)
+        same(items[name], upper - lower)
+    tilted = [np.ptp(items[each.NAME], axis=-2).max() for each in ELASTIC]
     assert max(tilted) > 1e-9
 
 
-@pytest.mark.parametrize("case", ["expected", "worst"])
 @pytest.mark.parametrize("seed", SEEDS)
-def test_plays_and_bows(seed, case):
+def test_at_worst_what_both_yokes_share_takes_no_more_than_of_each(seed):
+    """Rods have play of their own; a bearing, a throw or a tooth that both hang on stands on one side only."""
     found = pair(random_engine(seed))
-    items, holder = found.items(SPEED, case), found.carried
-    pressed = against(found, lambda yoke: pressed_shift(bearing_play(holder, yoke), SPEED, case))
-    same(items["bearing clearance"], pressed)
-    total = 0.0
-    for sign, yoke in ((1, found.upper), (-1, found.lower)):
-        for each in rod_play(holder, yoke):
-            shift = each.at(SPEED)
-            total = total + sign * at_places(found, shift.rise, shift.tilt)
-    same(items["rod pin play"], np.broadcast_to(total, found.nominal.shape))
-    bows = [yoke_bow(holder, yoke, found.x).at(SPEED) for yoke in (found.upper, found.lower)]
-    same(items["yoke arm bending"], bows[0] - bows[1])
+    items, shape = found.items(SPEED, "worst"), found.facing.nominal.shape
+    by_yoke = [lines(found.loaded, alone(name, found.facing.x), "worst") for name in (found.upper, found.lower)]
+    for name in ("rod pin play", *ONE_WAY):
+        together = sum(np.broadcast_to(each[name].clearances(SPEED), shape) for each in by_yoke)
+        usable = np.isfinite(items[name])
+        if name == "rod pin play":
+            same(items[name], together)
+        assert np.all(items[name][usable] >= together[usable] - 1e-15)
 
 
 @pytest.mark.parametrize("seed", SEEDS)
-def test_timing_heat_and_tolerances(seed):
+def test_elastic_lines_add_up_to_the_whole_elastic_product(seed):
+    """Whatever stands on two bearings or more: the gap takes all in one, the budget kind by kind."""
+    for bearings in (2, 3, 4):
+        found = pair(random_engine(seed, bearings))
+        whole = elastic.whole(found.loaded, found.facing)
+        parts = [item.line(found.loaded, found.facing, "expected") for item in ELASTIC]
+        for speed in (0.0, SPEED, 150.0):
+            total, each = whole.clearances(speed), [part.clearances(speed) for part in parts]
+            largest = max(np.abs(one).max() for one in each)
+            np.testing.assert_allclose(sum(each), total, rtol=0, atol=1e-12 * largest)
+            assert largest > 1e-9
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_the_elastic_product_is_what_displaced_crankpins_do(seed):
+    """Each crankpin as it is displaced at a speed, with what the teeth push apart, lifts its side of its yoke."""
     found = pair(random_engine(seed))
-    items, holder = found.items(SPEED), found.carried
-    same(items["timing and backlash"], against(found, lambda yoke: timing_of(holder, yoke).at(SPEED)))
+    loaded, theta = found.loaded, found.loaded.motion.theta
+
+    def shift_of(name):
+        yoke, moved = loaded.engine.yokes[name], loaded.motion.yokes[name]
+        by_x, by_y = rise_per_displacement(moved, theta)
+        pins = [crank.pin(name).at(SPEED) for crank in loaded.cranks]
+        return shift_of_sides(*(x * by_x + y * by_y for x, y in pins), tilt_per_rise(yoke, moved))
+
+    whole = elastic.whole(loaded, found.facing)
+    same(whole.clearances(SPEED), against(found, shift_of))
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_timing_and_tolerances(seed):
+    found = pair(random_engine(seed))
+    items, holder = found.items(SPEED), found.loaded
+    ahead = lead_angle(holder, SPEED, "expected")
+    same(items["timing and backlash"], against(found, lambda yoke: lead_shift(holder, yoke, ahead)))
     names = set(deviations(holder, found.upper)) | set(deviations(holder, found.lower))
     assert set(found.deviations) == names
     for name in names:
         shifts = [deviations(holder, yoke).get(name) for yoke in (found.upper, found.lower)]
         parts = [0.0 if each is None else at_places(found, each[1].rise, each[1].tilt) for each in shifts]
-        same(found.deviations[name][1].at(found.x), parts[0] - parts[1])
+        same(found.deviations[name][1].at(found.facing.x), parts[0] - parts[1])
 
 
 @pytest.mark.parametrize("seed", SEEDS)
@@ -86,50 +118,52 @@ def test_warm_faces(seed):
     from balance.outlines import edge_heights
 
     found = pair(random_engine(seed))
-    engine = found.carried.engine
-    expected = against(found, lambda yoke: warm_shift(found.carried, yoke))
+    engine = found.loaded.engine
+    expected = against(found, lambda yoke: warm_shift(found.loaded, yoke))
     for sign, name, face in ((1, found.upper, 0), (-1, found.lower, 1)):
         yoke = engine.yokes[name]
-        strain = growth(yoke.material, yoke.temperature, engine.fits.set_up_at)
-        assert strain == yoke.material.expansion * (yoke.temperature - 293.15)
-        height = edge_heights(yoke.outline, found.x)[face]
-        expected = expected + sign * strain * np.where(np.isfinite(height), height, 0.0)[:, None]
-    same(found.items(SPEED)["growth by heat"], expected)
+        grown = strain(yoke.material, yoke.temperature, engine.fits.set_up_at)
+        assert grown == yoke.material.expansion * (yoke.temperature - 293.15)
+        height = edge_heights(yoke.outline, found.facing.x)[face]
+        expected = expected + sign * grown * np.where(np.isfinite(height), height, 0.0)[:, None]
+    same(found.items(SPEED)["thermal expansion"], expected)
 
 
 def test_what_is_not_stated_does_not_grow():
-    steel = pair(random_engine(0)).carried.engine.yokes["power"].material
-    assert growth(None, 400.0, 293.15) == 0.0
-    assert growth(steel, None, 293.15) == 0.0
+    steel = pair(random_engine(0)).loaded.engine.yokes["power"].material
+    assert strain(None, 400.0, 293.15) == 0.0
+    assert strain(steel, None, 293.15) == 0.0
 
 
-# Vibration, several speeds, and which yoke is the upper one
+# What vibration adds, several speeds, and which yoke is the upper one
+
+
+def shaken(facing):
+    """Return what a vibration of two waves a turn would add, of a size that grows with speed, m."""
+    theta = np.arange(facing.nominal.shape[-1]) * (2 * np.pi / facing.nominal.shape[-1])
+    wave = facing.x[:, None] * np.sin(2 * theta) + 0.01 * np.cos(2 * theta)
+    return lambda speed: 1e-6 * np.multiply.outer(np.asarray(speed), wave)
 
 
 @pytest.mark.parametrize("seed", SEEDS[:6])
-def test_vibration_shifts_a_yoke_as_any_displacement_of_its_pins(seed):
+def test_what_vibration_adds_is_one_more_line(seed):
     shafts_so = carried(random_engine(seed))
-    (found,) = yoke_pairs(shafts_so, swinging(shafts_so))
-    shaken = vibrating(swinging(shafts_so), np.array([SPEED]))
-
-    def shift_of(name):
-        yoke, moved = shafts_so.engine.yokes[name], shafts_so.motion.yokes[name]
-        extra = [np.stack(shaken.extra(hand, name, shafts_so.motion.theta))[:, 0] for hand in ("right", "left")]
-        pins = (Response(PlanarForce(Load(gas=x), Load(gas=y)), None, 0.0) for x, y in extra)
-        return pin_shift(lean_of(moved), turn_of(yoke, moved), *pins).at(0.0)
-
-    same(found.items(SPEED)["shaft vibration"], against(found, shift_of))
+    (still,), (found,) = yoke_pairs(shafts_so), yoke_pairs(shafts_so, shaken)
+    extra = shaken(found.facing)(SPEED)
     for case in ("expected", "worst"):
-        total = found.nominal + sum(found.items(SPEED, case).values())
-        np.testing.assert_allclose(found.rooms(SPEED, case), total, rtol=0, atol=1e-15)
-    assert np.abs(found.items(SPEED)["shaft vibration"]).max() > 1e-12
+        items = found.items(SPEED, case)
+        same(items[VIBRATION], extra)
+        assert set(items) - set(still.items(SPEED, case)) == {VIBRATION}
+        gaps = [each.clearances(SPEED, case) for each in (found, still)]
+        np.testing.assert_allclose(gaps[0], gaps[1] + extra, rtol=0, atol=1e-15)
+        total = found.facing.nominal + sum(items.values())
+        np.testing.assert_allclose(gaps[0], total, rtol=0, atol=1e-15)
 
 
 @pytest.mark.parametrize("vibrates", [False, True])
 @pytest.mark.parametrize("seed", SEEDS[:4])
 def test_several_speeds_at_once_are_each_what_they_are_alone(seed, vibrates):
-    shafts_so = carried(random_engine(seed))
-    (found,) = yoke_pairs(shafts_so, swinging(shafts_so) if vibrates else None)
+    (found,) = yoke_pairs(carried(random_engine(seed)), shaken if vibrates else None)
     speeds = np.array([0.5, 40.0, 110.0])
     for case in ("expected", "worst"):
         every = found.gap(speeds, case)
@@ -154,5 +188,5 @@ def test_whichever_yoke_is_higher_is_the_upper_one():
     turned_round = replace(engine, yokes={name: engine.yokes[name] for name in reversed(names)})
     (again,) = yoke_pairs(carried(turned_round))
     assert (found.upper, found.lower) == (again.upper, again.lower)
-    heights = [np.mean(found.carried.motion.yokes[name].height) for name in (found.upper, found.lower)]
+    heights = [np.mean(found.loaded.motion.yokes[name].height) for name in (found.upper, found.lower)]
     assert heights[0] > heights[1]

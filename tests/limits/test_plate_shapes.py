@@ -14,8 +14,10 @@ from balance.plates.segment import segment_of_first, segment_radius
 from balance.quality import Hole as Drilled
 from balance.weights.plate_choice import largest_moment, plate_for
 from balance.weights.remedy import remedy
+from shafts.bearings.bearing import Bearing
+from shafts.bearings.bush import Bush
 from shafts.pieces import pieces, widest_between
-from shafts.shaft import Bearing, Bush, Segment, Shaft
+from shafts.shaft import Segment, Shaft
 
 BOLTS = BoltCircle(number=3, diameter=0.003, radius=0.012, pitch=np.deg2rad(30))
 CORNERS = ((-0.02, -0.004), (0.016, -0.001), (0.018, 0.012), (0.004, 0.021), (-0.013, 0.015))

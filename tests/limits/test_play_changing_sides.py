@@ -6,9 +6,11 @@ import numpy as np
 import pytest
 from limits.gaps import carried
 from random_engines import random_engine
-from shafts.gap.sides import _between, with_leaps
 
+from balance.cycle.load import Load
+from shafts.gap.curve import Leads, RodRows
 from shafts.gap.pair import budget, yoke_pairs
+from shafts.gap.play_reversal import _between, with_reversals
 
 SEEDS = [seed for seed in range(40) if all(yoke.rod is not None for yoke in random_engine(seed).yokes.values())]
 FINE = 128
@@ -21,8 +23,8 @@ def loose(seed):
     return replace(engine, yokes=yokes)
 
 
-def pairs(seed, count, closely):
-    return yoke_pairs(carried(loose(seed), count), closely=closely)
+def pairs(seed, count, finely):
+    return yoke_pairs(carried(loose(seed), count), finely=finely)
 
 
 def test_the_least_gap_is_that_of_a_far_finer_look():
@@ -34,7 +36,7 @@ def test_the_least_gap_is_that_of_a_far_finer_look():
             for speed in (60.0, 130.0):
                 truly = float(np.min(fine.gap(speed)))
                 # The finer look stands up to a step of its own beside a leap, and there the gap changes by as much.
-                step = float(np.max(np.abs(np.diff(np.min(fine.nominal, axis=-2)))))
+                step = float(np.max(np.abs(np.diff(np.min(fine.facing.nominal, axis=-2)))))
                 found = float(close.least(speed)[0])
                 assert truly - step - 1e-7 < found < truly + 1e-6
                 missed.append(float(plain.least(speed)[0]) - found)
@@ -42,33 +44,32 @@ def test_the_least_gap_is_that_of_a_far_finer_look():
 
 
 @pytest.mark.parametrize("seed", SEEDS[:4])
-def test_items_add_up_to_the_gap_with_leaps_too(seed):
+def test_items_add_up_to_the_gap_with_reversals_too(seed):
     for found in pairs(seed, 360, True):
         for speed in (60.0, 130.0):
             for case in ("expected", "worst"):
-                total = found.nominal + sum(found.items(speed, case).values())
-                np.testing.assert_allclose(found.rooms(speed, case), total, rtol=0, atol=1e-15)
+                total = found.facing.nominal + sum(found.items(speed, case).values())
+                np.testing.assert_allclose(found.clearances(speed, case), total, rtol=0, atol=1e-15)
             nominal, items = budget(found, speed)
             assert nominal + sum(items.values()) == pytest.approx(float(found.least(speed)[0]), abs=2e-6)
 
 
-def test_several_speeds_at_once_leap_as_each_does_alone():
+def test_several_speeds_at_once_reverse_as_each_does_alone():
     for found in pairs(SEEDS[0], 360, True):
         speeds = np.array([0.5, 60.0, 130.0])
-        for rooms, speed in zip(found.rooms(speeds), speeds, strict=True):
-            np.testing.assert_allclose(rooms, found.rooms(speed), rtol=0, atol=1e-15)
+        for rooms, speed in zip(found.clearances(speeds), speeds, strict=True):
+            np.testing.assert_allclose(rooms, found.clearances(speed), rtol=0, atol=1e-15)
 
 
 def leapt(gap, turn, pressed_first, more=20.0):
-    """Return a gap, um, at 36 steps with a rod that gives so much more where it is pressed, and the same with leaps."""
+    """Return a gap, um, at 36 steps with so much more of it where a rod is pressed, and the same with reversals."""
     (found,) = pairs(SEEDS[0], 360, False)[:1]
     thrust = (turn - np.arange(36.0))[None] * (1 if pressed_first else -1)
     still, slack = np.zeros((1, 36)), np.full((1, 1, 36), -more / 2 * 1e-6)
-    growth = type(found._course.tooth)
-    course = replace(found._course, tooth=growth(gas=still), leads=(still, still, still), thrust=growth(gas=thrust),
-                     slack=slack)  # fmt: skip
+    curve = replace(found.curve(), tooth=Load(gas=still), leads=Leads(still, still, still),
+                    rods=RodRows(Load(gas=thrust), slack))  # fmt: skip
     rooms = (gap * 1e-6)[None] + np.where(thrust > 0, more * 1e-6, 0.0)
-    return rooms[0] * 1e6, with_leaps(course, 0.0, rooms)[0] * 1e6
+    return rooms[0] * 1e6, with_reversals(curve, 0.0, rooms)[0] * 1e6
 
 
 @pytest.mark.parametrize(("turn", "stands"), [(10.25, 10), (10.75, 11)])

@@ -19,7 +19,10 @@ from balance.machine.machine import Gravity, PressureTable, SpeedRange
 from balance.machine.materials import MATERIALS
 from balance.machine.yoke import Outline, Part, Rod, Slot, Yoke
 from balance.quantities import Bound
-from shafts.shaft import Ball, Bearing, Bush, Fits, Notch, Segment, Shaft
+from shafts.bearings.ball import Ball
+from shafts.bearings.bearing import Bearing
+from shafts.bearings.bush import Bush
+from shafts.shaft import Fits, Notch, Segment, Shaft
 
 PARTS = {"all": Part(mass=0.1)}
 BUSH = Bush(bore=0.006, length=0.008)

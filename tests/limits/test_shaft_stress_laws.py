@@ -4,70 +4,72 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from limits.evaluated import close, run
+from limits.evaluated import close, run, torques_on
 from random_designs import random_engine
 from shaft_samples import BUSH, THETA, bearing_up, one_section, simple_shaft
-from shafts.carried import load_shafts
-from shafts.deflection import shaft_state
-from shafts.twisting import TorqueAt, torques_along
 
 from balance.cycle.load import Load
 from balance.machine.materials import MATERIALS
-from shafts.shaft import Bearing, Notch, Segment, Shafts
+from balance.turning import on_bench
+from shafts.bearings.bearing import Bearing
+from shafts.loaded_shafts import load_shafts
+from shafts.shaft import Notch, Segment, Shafts
 from shafts.strength.fatigue import cycle, fatigue_safety, goodman, strength, yield_safety
-from shafts.strength.sections import sections
+from shafts.strength.sections import SAME, sections
 from shafts.strength.stress import inside_shaft, internal_loads
 
 SEEDS = range(24)
 SPEED = np.asarray(120.0)
-NOTHING = TorqueAt("nothing", 0.0, Load(gas=0 * THETA))
 
 
 def worked(seed: int, family: str | None = None, **fixed):
     """Return an engine with its shafts under load, and what these carry inside."""
     engine = random_engine(seed, family, **fixed)
     found = run(engine)
-    carried = load_shafts(engine, found.moved, found.forces, found.torques)
-    return engine, carried, found.torques, internal_loads(carried)
+    loaded = load_shafts(engine, found.moved, found.forces, found.torques)
+    return engine, loaded, internal_loads(loaded)
 
 
 @pytest.mark.parametrize("seed", SEEDS)
 def test_what_acts_on_one_side_balances_what_acts_on_the_other(seed: int):
     """Moment and shear summed from the far end, force by force in space, are those summed from the front."""
-    engine, carried, _, inside = worked(seed)
-    theta = carried.motion.theta
-    for shaft, loads, state, found in zip(engine.shafts.pair, carried.loads, carried.states, inside, strict=True):
-        forces = [(at, pull.x.at(SPEED), pull.y.at(SPEED)) for at, pull in loads.pins.values()]
-        for mass in loads.turning:
-            push = mass.push(theta, loads.sign)
-            weight = [mass.mass * each for each in loads.gravity]
-            forces.append((mass.at, push.x.at(SPEED) + weight[0], push.y.at(SPEED) + weight[1]))
-        if loads.mesh is not None:
-            forces.append((loads.mesh.at, loads.mesh.separating(SPEED), loads.mesh.tangential.at(SPEED)))
-        for bearing, load in zip(shaft.bearings, state.bearings, strict=True):
-            x, y = load.at(SPEED)
+    _, loaded, inside = worked(seed)
+    theta = loaded.motion.theta
+    for crank, found in zip(loaded.cranks, inside, strict=True):
+        forces = []
+        for load in crank.loads:
+            if load.force is not None:
+                push = load.apart * np.abs(load.force.y.at(SPEED))
+                forces.append((load.at, load.force.x.at(SPEED) + push, load.force.y.at(SPEED)))
+            if load.kind == "turning mass":
+                x, y = on_bench(*load.turning, theta, crank.sign)
+                weight = [load.mass * each for each in crank.gravity]
+                forces.append((load.at, x * SPEED**2 + weight[0], y * SPEED**2 + weight[1]))
+        for bearing, load in zip(crank.shaft.bearings, crank.bearings, strict=True):
+            x, y = load.on_bench(SPEED)
             forces.append((bearing.at, -x, -y))
         back = np.exp(-1j * theta)
-        turned = [(at, (y + 1j * loads.sign * x) * back) for at, x, y in forces]
+        turned = [(at, (y + 1j * crank.sign * x) * back) for at, x, y in forces]
         moment, shear = found.moment.at(SPEED), found.shear.at(SPEED)
         scale = max(np.max(np.abs(moment)), 1e-6)
         for place, at in enumerate(found.sections.at):
-            behind = sum(force * max(other - at, 0.0) for other, force in turned)
+            cut = at + (SAME if found.sections.behind[place] else -SAME)
+            behind = sum(force * max(other - cut, 0.0) for other, force in turned)
             close(moment[place], behind, scale, 1e-9)
-            reach = 1e-6 if found.sections.behind[place] else -1e-6
-            close(shear[place], -sum(force for other, force in turned if other - at > reach), scale / 0.01, 1e-9)
+            close(shear[place], -sum(force for other, force in turned if other > cut), scale / 0.01, 1e-9)
 
 
 @pytest.mark.parametrize("seed", SEEDS)
-def test_torques_cancel_and_none_is_left_beyond_the_last(seed: int):
-    engine, carried, torques, inside = worked(seed)
-    for loads, found in zip(carried.loads, inside, strict=True):
-        along = torques_along(engine, carried.motion, loads, torques)
-        total = sum((each.torque for each in along), Load())
-        scale = max(float(np.max(np.abs(each.torque.at(SPEED)))) for each in along) + 1e-9
-        close(total.at(SPEED), 0.0, scale)
-        if all(float(np.ravel(each.at)[0]) <= float(found.shaft.ends_at) for each in along):
-            close(found.torque.at(np.asarray([120.0]))[len(found.sections.places) + 1], 0.0, scale)
+def test_torque_in_a_section_is_all_that_turns_the_crank_before_it(seed: int):
+    _, loaded, inside = worked(seed)
+    for crank, found in zip(loaded.cranks, inside, strict=True):
+        torques = torques_on(crank, loaded.motion.theta, float(SPEED))
+        scale = max(float(np.max(np.abs(each))) for _, each in torques) + 1e-9
+        close(sum(each for _, each in torques), 0.0, scale)
+        carried = found.torque.at(SPEED[None])
+        for place, at in enumerate(found.sections.at):
+            cut = at + (SAME if found.sections.behind[place] else -SAME)
+            close(carried[place], sum((each for other, each in torques if other < cut), 0.0), scale, 1e-9)
 
 
 def test_a_moment_that_turns_with_the_shaft_is_steady_and_one_that_stands_alternates():
@@ -84,10 +86,10 @@ def test_a_moment_that_turns_with_the_shaft_is_steady_and_one_that_stands_altern
 @pytest.mark.parametrize("seed", range(6))
 def test_weights_that_turn_with_the_shaft_leave_no_alternating_moment(seed: int):
     """With nothing on the shaft but centrifugal force, moment and shear stand still for it, on either side."""
-    engine, carried, _, _ = worked(seed, "B")
-    for shaft, loads in zip(engine.shafts.pair, carried.loads, strict=True):
-        alone = replace(loads, pins={}, gravity=(0.0, 0.0), mesh=None)
-        found = inside_shaft(shaft, alone, shaft_state(shaft, alone, THETA), [NOTHING], THETA)
+    _, loaded, _ = worked(seed, "B")
+    for crank in loaded.cranks:
+        turning = [load for load in crank.loads if load.kind == "turning mass"]
+        found = inside_shaft(replace(crank.under(turning, crank.theta), gravity=(0.0, 0.0)))
         for inside in (found.moment.at(SPEED), found.shear.at(SPEED)):
             steady = np.mean(inside, axis=-1, keepdims=True)
             close(inside, steady, max(float(np.max(np.abs(inside))), 1e-12))
@@ -96,7 +98,7 @@ def test_weights_that_turn_with_the_shaft_leave_no_alternating_moment(seed: int)
 @pytest.mark.parametrize("seed", [1, 5, 9])
 def test_twice_the_load_is_half_as_safe(seed: int):
     """Goodman's line and von Mises stress are linear in the loads."""
-    inside = worked(seed)[3][0]
+    inside = worked(seed)[2][0]
     bears = strength(inside.shaft, inside.sections)
     twice = replace(
         inside,
@@ -121,7 +123,7 @@ def test_a_thicker_shaft_under_the_same_loads_is_safer(seed: int):
     thick = replace(plain, segments=doubled)
     stresses = []
     for shafts in (plain, thick):
-        inside = worked(seed, shafts=shafts)[3][0]
+        inside = worked(seed, shafts=shafts)[2][0]
         bears = strength(inside.shaft, inside.sections)
         bears = replace(bears, bending=bears.bending / bears.notch, torsion=bears.torsion / bears.notch_torsion)
         stresses.append(cycle(inside, bears, SPEED).alternating)
@@ -162,7 +164,7 @@ def test_every_notch_weakens_its_section_and_no_other(kind: str):
     at = smooth.starts_at + 0.037
     diameter = 0.001 if kind == "cross hole" else None
     notched = replace(smooth, notches=(Notch(at=at, kind=kind, fillet=2e-4, depth=3e-4, diameter=diameter),))
-    before, after = (worked(8, shafts=shafts)[3][0] for shafts in (smooth, notched))
+    before, after = (worked(8, shafts=shafts)[2][0] for shafts in (smooth, notched))
     plain, weak = (fatigue_safety(each, strength(each.shaft, each.sections), SPEED) for each in (before, after))
     place = [each.kind for each in after.sections.places].index("notch")
     mine = [place, place + len(after.sections.places)]
@@ -184,7 +186,7 @@ def test_a_larger_fillet_is_safer_and_steps_count_without_being_stated():
         "sharp": (Notch(at=at, kind="shoulder", fillet=0.02 * 0.006),),
         "round": (Notch(at=at, kind="shoulder", fillet=1e-3),),
     }.items():
-        inside = worked(8, shafts=replace(shafts, notches=notches))[3][0]
+        inside = worked(8, shafts=replace(shafts, notches=notches))[2][0]
         found[name] = strength(inside.shaft, inside.sections).notch.max()
     np.testing.assert_allclose(found["unstated"], found["sharp"], rtol=1e-12)
     assert found["round"] < 0.85 * found["sharp"]

@@ -4,7 +4,6 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from balance.shaft_loads import Mesh
 
 from balance.cycle.load import Load
 from balance.errors import BadDesign
@@ -17,17 +16,17 @@ GEARS = Gears(module=1e-3, teeth=44, face=6e-3, at=0.01, material=MATERIALS["ste
 SPEED = [np.asarray(100.0)]
 
 
-def mesh(*, steady=0.0, gas=0.0, inertia=0.0) -> Mesh:
+def tooth(*, steady=0.0, gas=0.0, inertia=0.0) -> Load:
     """Return a tooth force with a steady part and parts that go round once a turn."""
-    return Mesh(0.01, Load(gas=steady + gas * np.cos(ANGLES), inertia=inertia * np.cos(ANGLES)), np.tan(np.deg2rad(20)))
+    return Load(gas=steady + gas * np.cos(ANGLES), inertia=inertia * np.cos(ANGLES))
 
 
-def duty(gears: Gears = GEARS, loaded: Mesh | None = None, speeds=SPEED):
-    return tooth_duties(gears, mesh(gas=30.0) if loaded is None else loaded, speeds)[0]
+def duty(gears: Gears = GEARS, loaded: Load | None = None, speeds=SPEED):
+    return tooth_duties(gears, tooth(gas=30.0) if loaded is None else loaded, speeds)[0]
 
 
 def test_stress_is_in_proportion_to_the_force_and_contact_stress_to_its_root():
-    one, four = duty(loaded=mesh(gas=10.0)), duty(loaded=mesh(gas=40.0))
+    one, four = duty(loaded=tooth(gas=10.0)), duty(loaded=tooth(gas=40.0))
     np.testing.assert_allclose(four.bending, 4 * one.bending, rtol=1e-12)
     np.testing.assert_allclose(four.contact, 2 * one.contact, rtol=1e-12)
     np.testing.assert_allclose(four.bending_safety, one.bending_safety / 4, rtol=1e-12)
@@ -35,7 +34,7 @@ def test_stress_is_in_proportion_to_the_force_and_contact_stress_to_its_root():
 
 
 def test_sense_of_the_force_is_all_the_same():
-    one, other = duty(loaded=mesh(steady=20.0, gas=5.0)), duty(loaded=mesh(steady=-20.0, gas=-5.0))
+    one, other = duty(loaded=tooth(steady=20.0, gas=5.0)), duty(loaded=tooth(steady=-20.0, gas=-5.0))
     np.testing.assert_allclose(one.bending, other.bending, rtol=1e-12)
     np.testing.assert_allclose(one.pitting_safety, other.pitting_safety, rtol=1e-12)
 
@@ -47,7 +46,7 @@ def test_twice_the_face_bears_twice_the_pitting_load_and_half_the_bending():
 
 
 def test_peak_between_two_angles_is_found_at_its_angle():
-    shifted = Mesh(0.01, Load(gas=30.0 * np.cos(ANGLES - 0.03)), 0.36)
+    shifted = Load(gas=30.0 * np.cos(ANGLES - 0.03))
     found = duty(loaded=shifted)
     np.testing.assert_allclose(found.force, 30 * velocity_factor(0.022 * 100), rtol=1e-4)
     np.testing.assert_allclose(found.angle % np.pi, 0.03, atol=2e-3)
@@ -55,20 +54,20 @@ def test_peak_between_two_angles_is_found_at_its_angle():
 
 def test_worst_speed_is_the_fastest_where_inertia_decides_and_velocity_tells_at_equal_forces():
     speeds = [np.asarray(50.0), np.asarray(100.0)]
-    assert duty(loaded=mesh(inertia=0.01), speeds=speeds).speed == 100
-    assert duty(loaded=mesh(gas=30.0), speeds=speeds).speed == 100
+    assert duty(loaded=tooth(inertia=0.01), speeds=speeds).speed == 100
+    assert duty(loaded=tooth(gas=30.0), speeds=speeds).speed == 100
     # A pressure that inertia cancels at speed is worst while the engine is slow.
-    assert duty(loaded=mesh(gas=30.0, inertia=-30e-4), speeds=speeds).speed == 50
+    assert duty(loaded=tooth(gas=30.0, inertia=-30e-4), speeds=speeds).speed == 50
 
 
 def test_only_a_force_of_both_senses_reverses():
-    assert duty(loaded=mesh(gas=30.0)).reverses
-    assert not duty(loaded=mesh(steady=40.0, gas=30.0)).reverses
-    assert not duty(loaded=mesh(steady=30.0, gas=30.0)).reverses
+    assert duty(loaded=tooth(gas=30.0)).reverses
+    assert not duty(loaded=tooth(steady=40.0, gas=30.0)).reverses
+    assert not duty(loaded=tooth(steady=30.0, gas=30.0)).reverses
 
 
 def test_reversal_at_any_speed_counts_at_every_speed():
-    both = mesh(steady=40.0, gas=30.0, inertia=0.01)
+    both = tooth(steady=40.0, gas=30.0, inertia=0.01)
     slow, fast = np.asarray(1.0), np.asarray(100.0)
     assert not duty(loaded=both, speeds=[slow]).reverses
     assert duty(loaded=both, speeds=[slow, fast]).reverses
@@ -76,7 +75,7 @@ def test_reversal_at_any_speed_counts_at_every_speed():
 
 
 def test_each_gear_bears_what_its_own_material_bears():
-    right, left = tooth_duties(replace(GEARS, left_material=MATERIALS["hardened-steel"]), mesh(gas=30.0), SPEED)
+    right, left = tooth_duties(replace(GEARS, left_material=MATERIALS["hardened-steel"]), tooth(gas=30.0), SPEED)
     assert left.bending_safety > right.bending_safety
     assert left.pitting_safety > right.pitting_safety
     np.testing.assert_allclose(left.contact, right.contact, rtol=1e-12)
@@ -113,7 +112,7 @@ def test_too_few_teeth_give_no_number():
 
 
 def test_no_force_breaks_nothing():
-    found = duty(loaded=mesh(gas=0.0))
+    found = duty(loaded=tooth(gas=0.0))
     assert (found.bending_safety, found.pitting_safety) == (np.inf, np.inf)
 
 
@@ -126,9 +125,8 @@ def test_backlash_lets_one_crank_run_ahead_by_its_share_of_the_pitch_circle():
 @pytest.mark.parametrize("option", range(3))
 def test_many_options_are_each_what_they_are_alone(option):
     faces, gas, speed = np.array([4e-3, 6e-3, 8e-3]), np.array([10.0, 20.0, 30.0]), np.array([80.0, 90.0, 100.0])
-    spread = np.full(3, 0.36)
-    many = Mesh(0.01, Load(gas=gas[:, None] * np.cos(ANGLES), inertia=np.full((3, 48), 1e-3)), spread)
-    one = Mesh(0.01, Load(gas=gas[option] * np.cos(ANGLES), inertia=np.full(48, 1e-3)), 0.36)
+    many = Load(gas=gas[:, None] * np.cos(ANGLES), inertia=np.full((3, 48), 1e-3))
+    one = Load(gas=gas[option] * np.cos(ANGLES), inertia=np.full(48, 1e-3))
     together = tooth_duties(replace(GEARS, face=faces), many, [speed / 2, speed])
     alone = tooth_duties(replace(GEARS, face=float(faces[option])), one, [speed[option] / 2, speed[option]])
     for left, right in zip(together, alone, strict=True):

@@ -6,12 +6,12 @@ import numpy as np
 import pytest
 from limits.evaluated import SPEED
 
+from balance.bodies.every import bodies, without_body
 from balance.machine.counterweights import Counterweights, SectorShape
 from balance.machine.crank import Cranks, Pin, Throw
 from balance.machine.machine import Machine
 from balance.machine.yoke import Outline, Part, Rod, Yoke
 from balance.motion import crank_angles, move
-from balance.obstacles import obstacles, without_outline
 from balance.weights import balancing
 from balance.weights.balancing import Weight, Weights
 from balance.weights.plate_choice import plate_for
@@ -157,26 +157,37 @@ def test_left_and_right_are_alike_in_a_mirrored_machine():
         assert right.gap == pytest.approx(left.gap, abs=1e-9)
 
 
+def words_without(built):
+    return [each.words for each in without_body(built)]
+
+
 def test_parts_without_an_outline_are_named():
     bare = machine(rod=Rod(length=0.042), pin=None)
-    text = " ".join(without_outline(bare))
+    text = " ".join(words_without(bare))
     for word in ("yoke only", "rods of only", "crankpin pin", "case (walls)"):
         assert word in text
-    assert "case" not in " ".join(without_outline(machine({"floor": Outline(rectangle=(0.1, 0.01), z=(0.0, 0.1))})))
-    assert "yoke" not in " ".join(without_outline(machine(outline=Outline(rectangle=(0.05, 0.01), z=(0.0, 0.01)))))
+    assert "case" not in " ".join(words_without(machine({"floor": Outline(rectangle=(0.1, 0.01), z=(0.0, 0.1))})))
+    assert "yoke" not in " ".join(words_without(machine(outline=Outline(rectangle=(0.05, 0.01), z=(0.0, 0.01)))))
 
 
 @pytest.mark.parametrize("known", [{"width": 0.008}, {"thickness": 0.004}])
-def test_a_rod_of_half_a_size_is_named_and_not_looked_at(known):
+def test_a_rod_of_half_a_size_is_taken_by_its_crankpin_and_named(known):
+    """A rod on a crankpin is taken to be two pins wide and one thick; without a crankpin it has no body."""
     built = machine(rod=Rod(length=0.042, **known))
-    assert "rods of only (yokes.only.rod.width and .thickness)" in without_outline(built)
-    assert not [part for part in obstacles(built, move(built, crank_angles(12)), {}) if "rod" in part.name]
+    pin = built.cranks.throws["pin"].pin
+    (right, _) = (part for part in bodies(built, move(built, crank_angles(12)), {}) if part.kind == "rod")
+    assert right.taken == "yokes.only.rod.width and .thickness"
+    assert right.radius == pytest.approx(known.get("width", 2 * pin.diameter) / 2)
+    assert right.z[1] - right.z[0] == pytest.approx(known.get("thickness", pin.diameter))
+    bare = machine(rod=Rod(length=0.042, **known), pin=None)
+    assert "rods of only (yokes.only.rod.width and .thickness)" in words_without(bare)
+    assert not [part for part in bodies(bare, move(bare, crank_angles(12)), {}) if part.kind == "rod"]
 
 
 def test_round_parts_reach_half_their_length_to_either_side_of_their_throw():
     """A pin of 10 mm and rods of 4 mm about the plane at -20 mm; halves of 5 and 8 mm round about their middles."""
     built = machine()
-    found = {part.name: part for part in obstacles(built, move(built, crank_angles(12)), {})}
+    found = {part.name: part for part in bodies(built, move(built, crank_angles(12)), {})}
     for hand in ("right", "left"):
         pin, rod = found[f"{hand} crankpin pin"], found[f"{hand} rod of only"]
         np.testing.assert_allclose([*pin.z, pin.radius], [-0.025, -0.015, 0.0025], rtol=1e-12)
@@ -188,7 +199,7 @@ def test_a_rectangle_is_drawn_about_its_offset_and_rides_with_its_yoke():
     outline = Outline(rectangle=(0.060, 0.008), offset=(0.001, -0.003), z=(-0.03, -0.01))
     built = machine({"wedge": Outline(polygon=((0, 0), (0.01, 0), (0, 0.01)), offset=(0.1, 0.2), z=(0, 0.1))}, outline)
     moved = move(built, crank_angles(12))
-    found = {part.name: part for part in obstacles(built, moved, {})}
+    found = {part.name: part for part in bodies(built, moved, {})}
     for shape, height in zip(found["yoke only"].shapes, moved.yokes["only"].height, strict=True):
         np.testing.assert_allclose(shape.bounds, (-0.029, height - 0.007, 0.031, height + 0.001), rtol=0, atol=1e-15)
         assert shape.is_valid

@@ -3,7 +3,9 @@
 import numpy as np
 
 from balance.machine.materials import Material
-from shafts.shaft import Bearing, Bush, Segment, Shaft
+from shafts.bearings.bearing import Bearing
+from shafts.bearings.bush import Bush
+from shafts.shaft import Segment, Shaft
 
 BUSH = Bush(bore=0.01, length=0.01)
 

@@ -5,14 +5,14 @@ The inputs as printed; figures recomputed unrounded.
 
 import numpy as np
 import pytest
-from balance.shaft_loads import Mesh, ShaftLoads
+from bare_shafts import under
 from shaft_samples import BUSH, THETA, bearing_up, one_section
-from shafts.deflection import shaft_state
-from shafts.twisting import TorqueAt
 
-from balance.cycle.load import Load
+from balance.cycle.load import Load, PlanarForce
 from balance.machine.materials import MATERIALS
-from shafts.shaft import Bearing, Segment, Shaft
+from shafts.bearings.bearing import Bearing
+from shafts.crank.loads import CrankLoad
+from shafts.shaft import Segment, Shaft
 from shafts.strength.fatigue import cycle, goodman, soderberg
 from shafts.strength.stress import inside_shaft
 
@@ -46,7 +46,6 @@ def test_wentzell_example_17_1():
     """
     torque = 5 * 33000 * 12 / (2 * np.pi * 1750) * POUND_INCH
     tangential = Load(gas=torque / (2 * INCH) + 0 * THETA)
-    loads = ShaftLoads("right", {}, [], (0.0, 0.0), Mesh(7.5 * INCH, tangential, np.tan(np.deg2rad(20))))
     shaft = Shaft(
         material=MATERIALS["steel"],
         segments=(Segment(length=15 * INCH, diameter=0.75 * INCH),),
@@ -54,9 +53,10 @@ def test_wentzell_example_17_1():
         bearings=(Bearing(at=0.0, bush=BUSH), Bearing(at=15 * INCH, bush=BUSH)),
     )
     steady = Load(gas=torque + 0 * THETA)
-    twisting = [TorqueAt("gear", 7.5 * INCH, steady), TorqueAt("load", 15 * INCH, -steady)]
-    inside = inside_shaft(shaft, loads, shaft_state(shaft, loads, THETA), twisting, THETA)
-    gear = [place.name for place in inside.sections.places].index("gear")
+    spread = np.tan(np.deg2rad(20))
+    teeth = CrankLoad("gear teeth", "teeth", 7.5 * INCH, force=PlanarForce(y=tangential), torque=steady, apart=spread)
+    inside = inside_shaft(under(shaft, [teeth, CrankLoad("load", "torque", 15 * INCH, torque=-steady)], THETA))
+    gear = [place.name for place in inside.sections.places].index("gear teeth")
     moment = inside.moment.at(np.asarray(0.0))[gear]
     np.testing.assert_allclose(np.abs(moment) / POUND_INCH, 359.2, rtol=5e-4)
     np.testing.assert_allclose(np.abs(np.mean(moment)), 0.0, atol=1e-12)

@@ -4,8 +4,10 @@ import numpy as np
 import pytest
 
 from balance.errors import BadDesign
+from shafts.bearings.ball import Ball
+from shafts.bearings.bearing import Bearing
+from shafts.bearings.bush import Bush
 from shafts.bearings.play import clearance_range, taken_up
-from shafts.shaft import Ball, Bearing, Bush
 
 # bore in mm: C2, CN, C3, C4, C5 in micrometres
 ROWS = {

@@ -32,7 +32,7 @@ def test_example_14_1():
     """
     pitch_speed = PINION.pitch_radius * SPEED
     np.testing.assert_allclose(pitch_speed / FOOT * 60, 628.3, rtol=1e-4)
-    np.testing.assert_allclose(velocity_factor(pitch_speed), 1.5236, rtol=1e-4)
+    np.testing.assert_allclose(velocity_factor(pitch_speed, "cut"), 1.5236, rtol=1e-4)
     force = 10e3 * PSI / bending_stress(PINION, 1.52)
     np.testing.assert_allclose(force / LBF, 365.1, rtol=2e-4)
     np.testing.assert_allclose(force * pitch_speed / 745.7, 6.95, rtol=1e-3)
@@ -46,7 +46,7 @@ def test_example_14_2():
     np.testing.assert_allclose(fillet_factor(PINION), 1.42, rtol=0.02)
     endurance = root_endurance(PINION, STEEL, reverses=False)
     np.testing.assert_allclose(endurance / PSI, 28.5e3, rtol=0.02)
-    force = endurance / 3 / bending_stress(PINION, velocity_factor(PINION.pitch_radius * SPEED))
+    force = endurance / 3 / bending_stress(PINION, velocity_factor(PINION.pitch_radius * SPEED, "milled"))
     np.testing.assert_allclose(force / LBF, 347, rtol=0.02)
 
 

@@ -8,7 +8,8 @@ import pytest
 from shaft_samples import BUSH, bearing_up, one_section
 
 from balance.machine.materials import Material
-from shafts.shaft import Bearing, Notch, Segment, Shaft
+from shafts.bearings.bearing import Bearing
+from shafts.shaft import Notch, Segment, Shaft
 from shafts.strength.concentration import KEYWAY, RING_GROOVE, sensitivity, shoulder
 from shafts.strength.endurance import reliability_factor, size_factor, specimen_limit, surface_factor
 from shafts.strength.fatigue import cycle, elliptic, fatigue_safety, gerber, goodman, soderberg, strength, yield_safety

@@ -9,7 +9,9 @@ from bare_shafts import influence
 from published.beams import BUSH, slender
 
 from balance.machine.materials import Material
-from shafts.shaft import Bearing, Segment, Shaft
+from shafts.bearings.bearing import Bearing
+from shafts.crank.members import shear_coefficient
+from shafts.shaft import Segment, Shaft
 
 INCH, LBF, PSI = 0.0254, 4.4482216, 6894.757293
 
@@ -91,7 +93,5 @@ def test_cowper_shear_coefficient():
 
     With nu = 0.3: 0.886 and 0.531.
     """
-    from shafts.beam import shear_coefficient
-
     np.testing.assert_allclose(shear_coefficient(0.0, 0.3), 0.886, atol=5e-4)
     np.testing.assert_allclose(shear_coefficient(1.0, 0.3), 0.531, atol=5e-4)

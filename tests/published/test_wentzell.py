@@ -4,16 +4,16 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from balance.shaft_loads import shaft_loads
-from limits.evaluated import one_yoke
-from shafts.superposition import Response
+from limits.evaluated import on_shafts, one_yoke, teeth
+from limits.one_pin import turns
 
 from balance.cycle.load import Load, PlanarForce
 from balance.machine.crank import Gears
 from balance.machine.yoke import Slot
 from balance.torque import Torques
-from shafts.bearing_duty import BUSH_LIMITS, bush_duty
-from shafts.shaft import Bearing, Bush
+from shafts.bearings.bearing import Bearing
+from shafts.bearings.bush import BUSH_LIMITS, Bush, bush_duty
+from shafts.crank.loads import crank_loads
 
 INCH, LBF, PSI, FOOT = 0.0254, 4.4482216152605, 6894.757293168, 0.3048
 FLAT = np.ones(8)
@@ -28,8 +28,9 @@ def test_example_12_1_forces_of_a_spur_gear():
     gears = Gears(module=INCH / 8, teeth=20, at=0.0)
     machine = one_yoke({"slot": Slot()})
     machine = replace(machine, cranks=replace(machine.cranks, centre_distance=2.5 * INCH, gears=gears))
-    loads = shaft_loads(machine, {}, Torques(Load(), Load(), Load(gas=torque * FLAT)), "right")
-    tangential, apart = loads.mesh.tangential.at(1.0), loads.mesh.separating(1.0)
+    mesh = teeth(crank_loads(on_shafts(machine), {}, Torques(Load(), Load(), Load(gas=torque * FLAT)), "right"))
+    tangential = mesh.force.y.at(1.0)
+    apart = mesh.apart * np.abs(tangential)
     np.testing.assert_allclose(tangential / LBF, 146.09, rtol=1e-4)
     np.testing.assert_allclose(apart / LBF, 53.17, rtol=1e-4)
     np.testing.assert_allclose(np.hypot(tangential, apart) / LBF, 155.46, rtol=1e-4)
@@ -37,9 +38,9 @@ def test_example_12_1_forces_of_a_spur_gear():
 
 def test_example_19_1_pressure_times_speed_of_a_bush():
     """Page 417: 20 lb, 500 rpm, 0.75 in shaft, pV 3000 psi ft/min: 0.873, made 0.875 in; 30.48 psi, 98.17 ft/min."""
-    load = Response(PlanarForce(y=Load(gas=-20 * LBF * FLAT)), None, 0.0)
+    load = turns(PlanarForce(y=Load(gas=-20 * LBF * FLAT)))
     bush = Bush(bore=0.75 * INCH, length=0.875 * INCH, pv_limit=3000 * PSI * FOOT / 60)
-    duty = bush_duty("bush", Bearing(at=0.0, bush=bush, load_factor=1.0), load, [np.asarray(500 * np.pi / 30)])
+    duty = bush_duty("bush", Bearing(at=0.0, bush=bush, load_factor=1.0), bush, load, [np.asarray(500 * np.pi / 30)])
     np.testing.assert_allclose(duty.pressure / PSI, 30.48, atol=0.005)
     np.testing.assert_allclose(duty.rubbing / FOOT * 60, 98.17, rtol=1e-4)
     np.testing.assert_allclose(duty.pv / duty.limit, 0.873 / 0.875, rtol=1e-3)

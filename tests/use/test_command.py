@@ -12,7 +12,12 @@ from click.testing import CliRunner, Result
 
 from designs.command import SUBCOMMANDS, group
 from designs.command.inputs import SHIPPED
+from designs.evaluate import closely
+from designs.reading import read
+from designs.status import HOLDS, NOT_ALL_CHECKED
+from designs.verdict import judge
 
+UNFAILED = (HOLDS, NOT_ALL_CHECKED)
 DEMOS = ["as-built", "counterweighted", "redesign", "rhombic"]
 
 
@@ -34,16 +39,20 @@ def test_without_a_design_the_demonstration_engine_is_checked_and_fails() -> Non
     result = run("check")
     assert result.exit_code == 1
     assert "as built" in result.stdout
-    assert "What to change:" in result.stdout
+    assert result.stdout.startswith("FAILS: ")
+    assert "What to change" in result.stdout
 
 
 @pytest.mark.parametrize(("name", "status"), [("as-built", 1), ("counterweighted", 1), ("redesign", 0), ("rhombic", 0)])
 def test_exit_status_tells_whether_all_limits_hold(name: str, status: int) -> None:
-    assert run("check", demo(name)).exit_code == status
+    rows = judge(closely(read(demo(name))))
+    assert any(row.state == "FAIL" for row in rows) == bool(status)
+    left_out = any(row.state == "not checked" and row.asked for row in rows)
+    assert run("check", demo(name)).exit_code == (status or 3 * left_out)
 
 
 def test_several_designs_end_with_the_worst_of_them(tmp_path: Path) -> None:
-    assert run("check", demo("redesign"), demo("rhombic")).exit_code == 0
+    assert run("check", demo("redesign"), demo("rhombic")).exit_code in UNFAILED
     assert run("check", demo("redesign"), demo("as-built")).exit_code == 1
     wrong = tmp_path / "wrong.yaml"
     wrong.write_text("title: [")
@@ -57,7 +66,9 @@ def test_as_built_the_yokes_touch_inside_the_speed_range_and_what_is_to_blame_is
     rows = {row["key"]: row for row in results("as-built")["verdict"]}
     assert rows["contact"]["status"] == "fail"
     assert rows["contact"]["value"] < rows["contact"]["limit"]
-    assert "shaft bending" in rows["gap"]["change"]
+    assert "yokes." in rows["gap"]["change"]  # a change of an entry, tried
+    touching = results("as-built")["answers"][0]["answer"]
+    assert "shaft bending takes the most" in touching
     assert rows["shaking_force"]["status"] == "fail"
 
 
@@ -92,7 +103,7 @@ def test_both_halves_show_tables_and_json(half: str, name: str) -> None:
 def test_a_new_design_checks_as_it_stands(arrangement: str, tmp_path: Path) -> None:
     file = tmp_path / "fan.yaml"
     assert run("new", str(file), "--arrangement", arrangement).exit_code == 0
-    assert run("check", str(file)).exit_code == 0
+    assert run("check", str(file)).exit_code in UNFAILED
     assert file.read_text("utf-8").count("#") > 10  # it explains itself
 
 
@@ -111,8 +122,8 @@ def test_every_further_entry_that_a_new_design_offers_is_legal_in_its_place(tmp_
     whole = merged(yaml.load(text, yaml.BaseLoader), yaml.load(offered, yaml.BaseLoader))
     file.write_text(yaml.safe_dump(whole), "utf-8")
     result = run("check", str(file))
-    assert result.exit_code in (0, 1), result.stderr
-    assert run("check", str(file), "--option", "8 mm shafts").exit_code in (0, 1)
+    assert result.exit_code in (0, 1, 3), result.stderr
+    assert run("check", str(file), "--option", "8 mm shafts").exit_code in (0, 1, 3)
 
 
 def test_a_new_design_never_replaces_a_file(tmp_path: Path) -> None:
@@ -130,7 +141,7 @@ def test_sizing_tries_every_diameter_and_names_what_failed() -> None:
     assert {row["diameter_m"] for row in rows} == {0.004, 0.006, 0.010}
     for row in rows:
         assert (row["verdict"] == "pass") == (row["failed"] == "")
-    assert result.exit_code == int(all(row["verdict"] == "FAIL" for row in rows))
+    assert (result.exit_code == 1) == all(row["verdict"] == "FAIL" for row in rows)
 
 
 def test_sizing_finds_the_thinnest_that_checks(tmp_path: Path) -> None:
@@ -144,8 +155,8 @@ def test_sizing_finds_the_thinnest_that_checks(tmp_path: Path) -> None:
     assert text.count(old) == 2
     text = text.replace(old, f"ball: {{bore: {size[0]} mm, outside: {size[1]} mm, width: {size[2]} mm}}")
     file = tmp_path / "thin.yaml"
-    file.write_text(text.replace("length: 63 mm, diameter: 10 mm", f"length: 63 mm, diameter: {size[0]} mm"))
-    assert run("check", str(file)).exit_code == 0
+    file.write_text(text.replace("length: 98 mm, diameter: 10 mm", f"length: 98 mm, diameter: {size[0]} mm"))
+    assert run("check", str(file)).exit_code in UNFAILED
 
 
 @pytest.mark.parametrize("words", [("--diameter", "5.5 mm"), ("--span", "long"), ("--material", "unobtainium")])

@@ -10,11 +10,12 @@ import pytest
 from balance.machine.machine import NoGas
 from balance.weights.balancing import Weight
 from designs.command.inputs import SHIPPED
+from designs.counsel.advice import Counsel
 from designs.evaluate import Evaluation
 from designs.reading import read
 from designs.reading.units import BadQuantity, quantity
 from designs.summary import answers
-from designs.verdict import along, bearings, gap, judge, power, shafts
+from designs.verdict import along, gap, judge, power
 from shafts.along import axial_rooms, sitting
 
 NAMES = ("as-built", "counterweighted", "redesign", "rhombic")
@@ -45,23 +46,14 @@ def test_the_other_way_round_it_pumps_heat_and_is_told_so():
     assert not found.passed
     answer = next(each for each in answers(evaluation, judge(evaluation)) if "power" in each.question)
     assert answer.state == "bad"
-    assert "displacer lead the piston" in answer.words
+    advice = Counsel(evaluation.design, judge(evaluation)).advice("power")
+    assert advice.holds
+    assert advice.plan.trial.design.cranks.turning == "inward"
 
 
 def test_without_gas_there_is_no_power_to_speak_of():
     (found,) = power.rows(Evaluation(replace(read(SHIPPED / "redesign.yaml"), gas=NoGas())))
     assert found.passed is None
-
-
-@pytest.mark.parametrize(("diameter", "room"), [(10.0, 0.0), (12.0, -2.0), (8.0, 2.0)])
-def test_a_shaft_must_go_into_its_bearings(diameter, room):
-    design = read(SHIPPED / "redesign.yaml")  # bores of 10 mm
-    thick = (replace(design.shafts.segments[0], diameter=diameter * 1e-3),)
-    found = row(
-        bearings.rows(Evaluation(replace(design, shafts=replace(design.shafts, segments=thick)))), "bearing_fit"
-    )
-    assert float(found.value) == pytest.approx(room * 1e-3, abs=1e-12)
-    assert bool(found.passed) == (room >= 0)
 
 
 @pytest.mark.parametrize(
@@ -70,7 +62,7 @@ def test_a_shaft_must_go_into_its_bearings(diameter, room):
         (8.0, 12.0, 4.0, "right bearing 1 and right gear"),  # 12 - 8/2 to the bearing's 0 + 8/2
         (8.0, 25.0, -3.0, "right bearing 2 and right gear"),  # 26 less 25 + 8/2
         (16.0, 12.0, 0.0, "right bearing 1 and right gear"),
-        (None, 12.0, 22.0, "right bearing 1 and right bearing 2"),  # 30 - 8, with a gear of unknown face
+        (None, 12.0, 9.0, "right bearing 2 and right flywheel"),  # 52 - 18/2 less 30 + 8/2, with a gear of unknown face
     ],
 )
 def test_what_sits_on_a_shaft_must_find_room_beside_each_other(face, at, room, between):
@@ -78,7 +70,7 @@ def test_what_sits_on_a_shaft_must_find_room_beside_each_other(face, at, room, b
     design = read(SHIPPED / "redesign.yaml")
     gears = replace(design.cranks.gears, face=face and face * 1e-3, at=at * 1e-3)
     bare = replace(design, counterweights=None, cranks=replace(design.cranks, gears=gears))
-    (found,) = along.rows(Evaluation(bare))
+    found = row(along.rows(Evaluation(bare)), "axial_room")
     assert float(found.value) == pytest.approx(room * 1e-3, abs=1e-12)
     assert bool(found.passed) == (room >= 0)
     assert found.what.endswith(between)
@@ -88,12 +80,13 @@ def test_a_fitted_weight_must_clear_the_bearing_beside_it():
     """12 mm thick at -9 mm it ends at -3 mm, half a millimetre from a 5 mm bearing at nought; at -8 mm it does not."""
     design = read(SHIPPED / "counterweighted.yaml")
     for at, room in ((-9e-3, 0.5e-3), (-8e-3, -0.5e-3)):
-        moved = replace(design, counterweights=replace(design.counterweights, at=at))
-        (found,) = along.rows(Evaluation(moved))
+        moved = replace(design, counterweights=replace(design.counterweights, at=at, thickness=12e-3))
+        found = row(along.rows(Evaluation(moved)), "axial_room")
         assert float(found.value) == pytest.approx(room, abs=1e-12)
         assert found.what.endswith("right bearing 1 and right weight")
-        (left_off,) = along.rows(Evaluation(replace(moved, counterweights=replace(moved.counterweights, fitted=False))))
-        assert left_off.what.endswith("right bearing 1 and right gear")
+        unfitted = replace(moved, counterweights=replace(moved.counterweights, fitted=False))
+        left_off = row(along.rows(Evaluation(unfitted)), "axial_room")
+        assert left_off.what.endswith("right bearing 2 and right flywheel")
 
 
 def test_a_weight_of_no_mass_is_in_nobodys_way():
@@ -110,23 +103,21 @@ def test_a_gap_that_is_closed_on_paper_is_said_to_be_so_everywhere():
     rod = replace(design.yokes["displacer"].rod, length=design.yokes["displacer"].rod.length - 3e-3)
     yokes = {**design.yokes, "displacer": replace(design.yokes["displacer"], rod=rod)}
     evaluation = Evaluation(replace(design, yokes=yokes))
-    assert "on the drawing alone they overlap" in gap.rows(evaluation)[0].change
-
-
-def test_what_gives_way_the_most_is_what_is_to_be_made_stiffer():
-    """As built, seats of 8 N/um give far more at the gear than a shaft that is 5 mm thick bends there."""
-    evaluation = Evaluation(read(SHIPPED / "as-built.yaml"))
-    assert row(shafts.rows(evaluation), "slope_at_gears").change.startswith("use stiffer bearings and seats")
-    design = evaluation.design
-    firm = tuple(replace(each, seat_stiffness=1e12) for each in design.shafts.bearings)
-    stiff = Evaluation(replace(design, shafts=replace(design.shafts, bearings=firm)))
-    assert row(shafts.rows(stiff), "slope_at_gears").change.startswith("use a thicker shaft")
+    touching = answers(evaluation, judge(evaluation))[0]
+    assert "On the drawing alone they overlap" in touching.words
+    gap_row = row(gap.rows(evaluation), "gap")
+    assert gap_row.state == "FAIL"
 
 
 def test_rocking_that_is_not_looked_at_is_no_good_news():
-    """The rhombic engine's case has a mass and springs alone; the redesign's has a size and feet in their places."""
-    for name, state, words in (("rhombic", "unknown", "mount.feet.places"), ("redesign", "good", "mm/s rms")):
-        evaluation = Evaluation(read(SHIPPED / f"{name}.yaml"))
+    """The redesign's case as it is, and with neither size nor places of its feet."""
+    design = read(SHIPPED / "redesign.yaml")
+    bare = replace(design.mount, size=None, feet=replace(design.mount.feet, places=()))
+    for each, state, words in (
+        (replace(design, mount=bare), "unknown", "mount.feet.places"),
+        (design, "good", "mm/s rms"),
+    ):
+        evaluation = Evaluation(each)
         answer = next(each for each in answers(evaluation, judge(evaluation)) if "vibrate" in each.question)
         assert answer.state == state
         assert words in answer.words
@@ -180,5 +171,6 @@ def test_where_no_shaft_passes_the_nearest_is_named_with_what_would_help(capsys)
     assert left.value.code == 1
     assert "None of these passes. The nearest is 10 mm, on bearings of 10 x" in said
     assert "slope at gears" in said
-    assert "use stiffer bearings and seats" in said
+    assert "slope at gears (" in said
+    assert "(shafts.bearings.*.seat_stiffness) from 8 N/um to" in said  # a change that was tried
     assert said.index("The nearest") < said.index("Shafts tried")

@@ -9,6 +9,21 @@ from hypothesis import strategies as st
 from designs.design import Design
 from designs.reading import BadFile, design_of, read_text
 from designs.reading.changes import changed, names
+from designs.reading.schema import schema
+from designs.reading.shapes import (
+    Choice,
+    Either,
+    Fixed,
+    Flag,
+    Named,
+    Optional,
+    Quantity,
+    Record,
+    Series,
+    Tagged,
+    Whole,
+    keys_of,
+)
 from designs.reading.source import parse
 
 TEXT = Path(__file__).with_name("greenhouse-fan.yaml").read_text("utf-8")
@@ -40,7 +55,57 @@ def paths_of(node, path=()):
         yield from paths_of(each, (*path, key))
 
 
+def keys_below(shape, seen):
+    """Yield every key that a file may hold, with its shape, however deep: so a new key joins by itself."""
+    if isinstance(shape, Tagged):
+        for _, cls in shape.classes:
+            yield from keys_below(Record(cls), seen)
+    elif isinstance(shape, Either):
+        for each in shape.items:
+            yield from keys_below(each, seen)
+    elif isinstance(shape, Optional | Series | Named):
+        yield from keys_below(shape.item, seen)
+    elif isinstance(shape, Record) and shape.cls not in seen:
+        seen.add(shape.cls)
+        for key in keys_of(shape.cls).values():
+            yield shape.cls.__name__, key.name, key.shape
+            yield from keys_below(key.shape, seen)
+
+
+KEYS = list(keys_below(Record(Design), set()))
+
+
+def values_for(shape):
+    """Return texts that may stand where a shape is wanted: likely ones, of the right kind if not of the right size."""
+    match shape:
+        case Quantity():
+            return st.floats(-1e3, 1e3).map(lambda number: f"{number:g} {shape.si}".strip())
+        case Whole():
+            return st.integers(-2, 2000).map(str)
+        case Flag():
+            return st.sampled_from(["yes", "no"])
+        case Choice():
+            return st.sampled_from(list(map(str, shape.values)))
+        case Optional():
+            return st.one_of(st.just("none"), values_for(shape.item))
+        case Fixed():
+            return st.tuples(*map(values_for, shape.items)).map(list)
+        case Series():
+            return st.lists(values_for(shape.item), max_size=3)
+        case Named():
+            return st.dictionaries(st.sampled_from(["one", "other"]), values_for(shape.item), max_size=2)
+        case Either():
+            return st.one_of(*map(values_for, shape.items))
+    return VALUES
+
+
 PATHS = [path for path in paths_of(TREE) if path]
+
+
+def at(node, path):
+    for key in path:
+        node = node[key]
+    return node
 
 
 def with_value(node, path, value):
@@ -76,6 +141,26 @@ def test_any_value_anywhere(changes):
         except (KeyError, IndexError, TypeError):
             continue  # an earlier change took this place away
     check(yaml.safe_dump(tree, allow_unicode=True))
+
+
+OPEN = [(), *(path for path in PATHS if isinstance(at(TREE, path), dict))]
+
+
+@settings(max_examples=300, deadline=None)
+@given(st.lists(st.tuples(st.sampled_from(OPEN), st.sampled_from(KEYS)), min_size=1, max_size=2), st.data())
+def test_any_key_of_any_definition_anywhere(places, data):
+    tree = TREE
+    for path, (_, name, shape) in places:
+        try:
+            tree = with_value(tree, path, {**at(tree, path), name: data.draw(values_for(shape))})
+        except (KeyError, IndexError, TypeError):
+            continue  # an earlier change took this place away
+    check(yaml.safe_dump(tree, allow_unicode=True))
+
+
+def test_the_keys_are_those_of_the_schema():
+    published = {name for each in schema()["$defs"].values() for name in each.get("properties", ())}
+    assert published <= {name for _, name, _ in KEYS}
 
 
 @settings(max_examples=150, deadline=None)

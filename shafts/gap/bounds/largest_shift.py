@@ -16,7 +16,7 @@ from shafts.bearings.play import clearance_range
 from shafts.crank.loaded import LoadedCrank
 from shafts.crank.loads import CrankLoad
 from shafts.gap.facing import Facing
-from shafts.gap.items import tooth_mesh
+from shafts.gap.items import tooth_mesh, yoke_tilt_along_shafts
 from shafts.gap.items.rod_stretch import shortening
 from shafts.gap.items.timing_and_backlash import most_lead, tilt_of_lead
 from shafts.gap.items.yoke_arm_bending import arm_bow
@@ -34,7 +34,8 @@ def largest_shift(loaded: LoadedShafts, facing: Facing, top: Number) -> np.ndarr
     upper, lower = (_of_yoke(loaded, name, [each[..., place] for each in pins], facing.x, top)
                     for place, name in enumerate(names))  # fmt: skip
     mesh = tooth_mesh.line(loaded, facing, "expected").plain
-    return upper + lower + largest(mesh, np.asarray(top)[..., None])
+    leaning = sum(_of_leaning(loaded, facing, name, top) for name in names)
+    return upper + lower + largest(mesh, np.asarray(top)[..., None]) + np.asarray(leaning)[..., None]
 
 
 def largest(load: Load, top: Number) -> Number:
@@ -69,6 +70,13 @@ def _of_yoke(loaded: LoadedShafts, name: str, pins: list[np.ndarray], x: np.ndar
     bow = arm_bow(loaded, name, x)
     bent = 0.0 if bow is None else np.abs(bow.shape) * np.asarray(largest(bow.load, top))[..., None]
     return shift + np.abs(x) * np.asarray(tilt)[..., None] + bent
+
+
+def _of_leaning(loaded: LoadedShafts, facing: Facing, name: str, top: Number) -> Number:
+    """Return the most by which a yoke that tilts along the shafts can lift or lower a face, m, (options...)."""
+    play, stem = yoke_tilt_along_shafts.play_tilt(loaded.engine, name), yoke_tilt_along_shafts.stem_tilt(loaded, name)
+    reach = np.max(np.abs(np.broadcast_arrays(*yoke_tilt_along_shafts.reaches(loaded, facing, name))), axis=0)
+    return (play + (0.0 if stem is None else largest(stem, top))) * reach
 
 
 def _of_pins(crank: LoadedCrank, names: tuple[str, str], top: Number) -> np.ndarray:

@@ -26,6 +26,7 @@ from shafts.gap.items import (
     timing_and_backlash,
     tooth_mesh,
     yoke_arm_bending,
+    yoke_tilt_along_shafts,
 )
 from shafts.loaded_shafts import Case, LoadedShafts
 
@@ -48,6 +49,7 @@ OTHERS: tuple[ModuleType, ...] = (
     timing_and_backlash,
     thermal_expansion,
     making_tolerances,
+    yoke_tilt_along_shafts,
 )
 
 

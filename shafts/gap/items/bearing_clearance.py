@@ -10,13 +10,13 @@ import numpy as np
 from balance.cycle.load import Load
 from balance.quantities import Number, over_angle
 from balance.turning import HANDS
+from shafts.bearings.bearing import Bearing
 from shafts.bearings.play import clearance_range
 from shafts.crank.loaded import LoadedCrank
 from shafts.gap.curve import BearingRows, GapCurve, at_rows, in_rows, rows_of
 from shafts.gap.facing import Facing
 from shafts.gap.shift import at_places, rise_per_displacement
 from shafts.loaded_shafts import Case, LoadedShafts
-from shafts.shaft import Bearing
 
 NAME = "bearing clearance"
 

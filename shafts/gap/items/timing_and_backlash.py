@@ -8,7 +8,7 @@ decides which. A guide of known length holds the tilt to its play over its lengt
 import numpy as np
 
 from balance.cycle.load import Load
-from balance.machine.yoke import Displacer, Piston, Yoke
+from balance.machine.yoke import Yoke
 from balance.quantities import Number, Scalar, over_angle
 from shafts.gap.curve import GapCurve, Leads
 from shafts.gap.facing import Facing
@@ -46,7 +46,7 @@ def tilt_of_lead(loaded: LoadedShafts, name: str) -> tuple[np.ndarray, Number]:
 
 def tilt_allowed(engine: Engine, yoke: Yoke) -> Number:
     """Return how far a guide of known length lets its yoke tilt, rad; no limit if its length is not given."""
-    length = yoke.carries.length if isinstance(yoke.carries, Piston | Displacer) else None
+    length = yoke.guided_length
     return np.inf if length is None else engine.fits.guide_play / length
 
 

@@ -7,24 +7,24 @@ import pytest
 from limits.gaps import carried
 from limits.one_pin import LEVER, pushed
 from random_engines import random_engine
-from shafts.carried import load_shafts
-from shafts.gap.allowance import _sizes, most_shift
-from shafts.gap.course import GapCurve
-from shafts.gap.crank_give import give_of
-from shafts.gap.envelope import Envelope, envelope_of
-from shafts.gap.give import sides
-from shafts.gap.narrowing import _kept, narrow_pairs
-from shafts.superposition import alike
 
 from balance import gas, joints, motion, torque
 from balance.cycle.extremes import least
 from balance.cycle.load import Load
 from balance.machine.yoke import RodMasses
 from balance.many import one, unchecked
-from shafts.gap import contact, contact_of_many
+from shafts.crank.compliance import _same_options
+from shafts.gap import contact
+from shafts.gap.bounds import contact_of_many
+from shafts.gap.bounds.bounds import GapBounds, bounds_of
+from shafts.gap.bounds.largest_shift import _sizes, largest_shift
+from shafts.gap.bounds.pruning import _kept, pruned_pairs
+from shafts.gap.curve import BearingRows, GapCurve, Leads, RodRows
 from shafts.gap.displaced import play_at
 from shafts.gap.facing import _distinct, facing_yokes
+from shafts.gap.items import thermal_expansion
 from shafts.gap.pair import yoke_pairs
+from shafts.loaded_shafts import load_shafts
 from shafts.peaks import _dip, _surely_less, peaks, shaft_peaks
 
 SEEDS = range(24)
@@ -33,7 +33,12 @@ TOP = 250.0
 
 def several(seed, count=20):
     """Return a random engine as so many options: its shafts, masses, rods and throws a little different in each."""
-    engine, generator = random_engine(seed), np.random.default_rng(seed)
+    return near_to(random_engine(seed), seed, count)
+
+
+def near_to(engine, seed, count):
+    """Return an engine, or a design, as so many options near to it."""
+    generator = np.random.default_rng(seed)
 
     def near(value):
         return value * (1 + generator.uniform(-0.02, 0.02, count))
@@ -58,35 +63,69 @@ def loaded(engine):
 def test_nothing_shifts_the_yokes_by_more_than_is_allowed_for(seed):
     shafts_so = carried(random_engine(seed), 360)
     for facing in facing_yokes(shafts_so.engine, shafts_so.motion):
-        gives = [give_of(side) for side in sides(shafts_so, facing.upper, facing.lower)]
-        most = most_shift(shafts_so, facing, gives, TOP)
+        most = largest_shift(shafts_so, facing, np.asarray(TOP))
+        warm = thermal_expansion.line(shafts_so, facing, "expected").clearances(0.0)
         found = next(each for each in yoke_pairs(shafts_so) if (each.upper, each.lower) == (facing.upper, facing.lower))
         for speed in (0.0, 0.3 * TOP, 0.8 * TOP, TOP):
-            moved = np.abs(found.rooms(speed) - found.nominal - found.warm)
+            moved = np.abs(found.clearances(speed) - found.facing.nominal - warm)
             assert np.all(np.max(np.where(np.isfinite(moved), moved, 0.0), axis=-1) <= most)
         assert np.all(most < 0.05)  # a bound that allowed for anything would serve nothing
 
 
 @pytest.mark.parametrize("seed", SEEDS)
-def test_the_gap_keeps_within_its_envelope(seed):
+def test_the_gap_keeps_within_its_bounds(seed):
     for pair in yoke_pairs(carried(random_engine(seed), 72)):
-        envelope = envelope_of(pair._course, TOP)
+        bounds = bounds_of(pair.curve(), np.asarray(TOP))
         for share in (0.0, 0.1, 0.5, 0.9, 1.0):
-            rooms = pair.rooms(np.sqrt(share) * TOP)
+            rooms = pair.clearances(np.sqrt(share) * TOP)
             with np.errstate(invalid="ignore"):
-                middle = envelope.rest + share * (envelope.top - envelope.rest)
+                middle = bounds.rest + share * (bounds.top - bounds.rest)
             usable = np.isfinite(rooms)
-            assert np.all(
-                np.abs(rooms - middle)[usable] <= np.broadcast_to(envelope.loose, rooms.shape)[usable] + 1e-15
-            )
-            assert np.all((rooms >= envelope.least - 1e-15)[usable])
-            assert np.all((rooms <= envelope.most + 1e-15)[usable])
+            assert np.all(np.abs(rooms - middle)[usable] <= np.broadcast_to(bounds.loose, rooms.shape)[usable] + 1e-15)
+            assert np.all((rooms >= bounds.least - 1e-15)[usable])
+            assert np.all((rooms <= bounds.most + 1e-15)[usable])
 
 
 @pytest.mark.parametrize("seed", SEEDS)
-def test_few_angles_say_what_all_angles_say(seed):
+def test_without_bounds_every_answer_would_be_the_same(seed):
+    """Gap, angle and first contact from the whole curves of all options at all angles, to 1e-12.
+
+    Nothing that is in the room of bounds is in these: it could be left out but for the time that it saves.
+    """
+    shafts_so, top = loaded(several(seed)), np.full(20, TOP)
+    pruned = {(each.upper, each.lower): each for each in pruned_pairs(shafts_so, top)}
+    whole = {(each.upper, each.lower): each for each in yoke_pairs(shafts_so)}
+    assert list(pruned) == list(whole)
+    for names, few in pruned.items():
+        for speed in (0.0, 0.3 * TOP, 0.6 * TOP, TOP):
+            speeds = np.full(20, speed)
+            for ours, theirs in zip(few.least(speeds), whole[names].least(speeds), strict=True):
+                np.testing.assert_allclose(ours, np.broadcast_to(theirs, 20), rtol=1e-12, atol=1e-15)
+        first = contact_of_many.first_contact(few, top), contact.first_contact(whole[names], top)
+        np.testing.assert_allclose(*first, rtol=1e-12)
+
+
+@pytest.mark.parametrize("share", [0.1, 0.7])
+@pytest.mark.parametrize("seed", range(12))
+def test_without_bounds_the_speed_of_contact_would_be_the_same(seed, share):
+    """Faces brought so near that every option touches between rest and the top speed, or at once, or never."""
+    shafts_so, top = loaded(several(seed)), np.full(20, TOP)
+    (few, *_), (whole, *_) = pruned_pairs(shafts_so, top), yoke_pairs(shafts_so)
+    assert (few.upper, few.lower) == (whole.upper, whole.lower)
+    ends = [whole.least(np.full(20, speed))[0] for speed in (0.0, TOP)]
+    by = np.where(np.isfinite(ends[0]), (1 - share) * ends[0] + share * ends[1], 0.0)
+    nearer = replace(few, curve=few.curve + GapCurve(Load(gas=-by[:, None, None])))
+    facing = replace(whole.facing, nominal=whole.facing.nominal - by[:, None, None])
+    first = contact_of_many.first_contact(nearer, top), contact.first_contact(replace(whole, facing=facing), top)
+    np.testing.assert_allclose(*first, rtol=1e-11)
+    if np.all(ends[1] < ends[0]):
+        assert np.any((first[0] > 0) & np.isfinite(first[0]))
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_few_angles_say_what_all_angles_say_of_each_alone(seed):
     many = several(seed)
-    together = narrow_pairs(loaded(many), np.full(20, TOP))
+    together = pruned_pairs(loaded(many), np.full(20, TOP))
     for option in range(0, 20, 5):
         alone = {(each.upper, each.lower): each for each in yoke_pairs(loaded(one(many, option)))}
         for narrow in together:
@@ -120,40 +159,43 @@ def test_pairs_of_options_whose_shafts_or_loads_alone_differ_are_each_what_they_
     for option in range(3):
         (alone,) = yoke_pairs(loaded(one(many, option)))
         for speed in (0.0, 120.0):
-            found = np.broadcast_to(together.rooms(np.full(3, speed)), (3, *alone.nominal.shape))[option]
-            np.testing.assert_allclose(found, alone.rooms(speed), rtol=0, atol=1e-13)
+            found = np.broadcast_to(together.clearances(np.full(3, speed)), (3, *alone.facing.nominal.shape))[option]
+            np.testing.assert_allclose(found, alone.clearances(speed), rtol=0, atol=1e-13)
 
 
 @pytest.mark.parametrize("share", [0.05, 0.5, 0.95])
 @pytest.mark.parametrize("seed", range(8))
 def test_contact_is_looked_for_wherever_it_can_be(seed, share):
-    """Options whose nominal gap lies between what they need at rest and at the top speed touch in between."""
+    """Options whose nominal gap lies between what they need at rest and at the top speed touch in between.
+
+    Just before the first of the speeds tried at which they touch; a touch that comes and goes between two is missed.
+    """
     many = several(seed)
     shafts_so = loaded(many)
-    (narrow, *_) = narrow_pairs(shafts_so, np.full(20, TOP))
+    (narrow, *_) = pruned_pairs(shafts_so, np.full(20, TOP))
     ends = [narrow.least(np.full(20, speed))[0] for speed in (0.0, TOP)]
     take = (1 - share) * ends[0] + share * ends[1]
-    course = narrow.course
-    moved = replace(course, plain=course.plain + type(course.plain)(gas=-take[:, None, None]))
-    found = contact_of_many.first_contact(replace(narrow, course=moved), np.full(20, TOP))
-    speeds = np.sqrt(np.linspace(0.0, 1.0, 401)) * TOP
-    tried = replace(narrow, course=moved).least(speeds[:, None] * np.ones(20))[0]
+    moved = narrow.curve + GapCurve(Load(gas=-take[:, None, None]))
+    found = contact_of_many.first_contact(replace(narrow, curve=moved), np.full(20, TOP))
+    speeds = np.sqrt(np.linspace(0.0, 1.0, contact.SCAN + 1)) * TOP
+    tried = replace(narrow, curve=moved).least(speeds[:, None] * np.ones(20))[0]
     for option in range(20):
-        touching = speeds[tried[:, option] <= 0]
+        touching = np.flatnonzero(tried[:, option] <= 0)
         if not len(touching):
-            assert found[option] == np.inf or found[option] > 0
-        elif touching[0] > 0:
-            before = speeds[np.searchsorted(speeds, touching[0]) - 1]
-            assert before * (1 - 1e-9) <= found[option] <= touching[0] * (1 + 1e-12)
+            assert found[option] == np.inf
+        elif touching[0] == 0:
+            assert found[option] == 0
+        else:
+            before, at = speeds[touching[0] - 1], speeds[touching[0]]
+            assert before < found[option] <= at * (1 + 1e-12)
 
 
 @pytest.mark.parametrize("seed", SEEDS)
 def test_peaks_are_the_largest_at_any_of_the_speeds(seed):
-    state = carried(random_engine(seed), 72).states[seed % 2]
+    crank = carried(random_engine(seed), 72).cranks[seed % 2]
     speeds = [np.asarray(each) for each in (20.0, 80.0, 110.0, 150.0, 200.0)]
-    found_of = shaft_peaks(state, speeds)
-    judged = {"bearings": state.bearings, "slopes": state.slopes}
-    judged |= {} if state.gear is None else {"gear": [state.gear], "gear slope": [state.gear_slope]}
+    found_of = shaft_peaks(crank, speeds)
+    judged = {"bearings": crank.bearings} | {kind: crank.vectors(each) for kind, each in crank.weights.items()}
     assert {kind for kind, found in found_of.items() if found} == set(judged)
     pairs = [pair for kind in judged for pair in zip(judged[kind], found_of[kind], strict=True)]
     for response, found in pairs:
@@ -168,16 +210,16 @@ def test_peaks_are_the_largest_at_any_of_the_speeds(seed):
 def test_what_is_passed_over_between_two_speeds_is_less_than_at_one_of_them(seed, slowest):
     shafts_so = carried(random_engine(seed), 72)
     ends, passed = [np.asarray(slowest), np.asarray(200.0)], 0
-    for state in shafts_so.states:
-        weights = np.concatenate([state.bearing_weights, state.weights["slopes"]], axis=-2)
-        dips = np.broadcast_to(_dip(state.loads.loads.mesh, weights, ends), (weights.shape[-2],))
-        for response, dip in zip((*state.bearings, *state.slopes), dips, strict=True):
+    for crank in shafts_so.cranks:
+        weights = np.concatenate([crank.pushes, crank.weights["slopes"]], axis=-2)
+        dips = np.broadcast_to(_dip(crank, weights, ends), (weights.shape[-2] // 2,))
+        for response, dip in zip((*crank.bearings, *crank.slopes), dips, strict=True):
             sizes = np.array([float(np.max(response.size(each))) for each in ends])
             for speed in (50.0, 100.0, 150.0):
                 if _surely_less(np.asarray(speed), ends, sizes, dip):
                     passed += 1
                     assert np.max(response.size(speed)) <= sizes.max()
-    assert passed or not shafts_so.states[0].slopes
+    assert passed
 
 
 def test_a_push_of_the_teeth_between_the_ends_is_not_passed_over():
@@ -208,8 +250,7 @@ def allowed(engine, top=TOP):
     """Return the most that its yokes are allowed to shift, and the pair itself."""
     shafts_so = carried(engine, 360)
     (facing,) = facing_yokes(shafts_so.engine, shafts_so.motion)
-    gives = [give_of(side) for side in sides(shafts_so, facing.upper, facing.lower)]
-    return most_shift(shafts_so, facing, gives, top), yoke_pairs(shafts_so)[0]
+    return largest_shift(shafts_so, facing, np.asarray(top)), yoke_pairs(shafts_so)[0]
 
 
 def without_rod_play(engine):
@@ -265,66 +306,61 @@ def test_a_clearance_that_is_known_exactly_is_allowed_in_full(seed):
     (most, found), (rest, _) = allowed(replace(engine, shafts=shafts)), allowed(without_clearance(engine))
     shift = np.max(np.abs(found.items(TOP)["bearing clearance"]), axis=-1)
     assert np.all(most - rest >= shift * (1 - 1e-9))
-    carrying, moved = found.carried, 0.0
+    moved = 0.0
     for name in (found.upper, found.lower):  # each side of a yoke may rise by as much as its pin is moved, and more
-        sides_of = zip(carrying.engine.shafts.pair, carrying.states, strict=True)
-        moved += max(np.max(np.hypot(*play_at(*each, name, TOP, "expected"))) for each in sides_of)
+        moved += max(np.max(np.hypot(*play_at(crank, name, TOP))) for crank in found.loaded.cranks)
     assert np.all(most - rest >= moved * (1 - 1e-9))
-    assert moved > 3e-5
+    assert moved > 2e-5
 
 
 @pytest.mark.parametrize("seed", RODDED[:6])
-def test_loads_at_rest_and_wind_up_are_allowed_for(seed):
-    """With nothing turning only gas and weight remain; with a shaft that twists easily wind-up is most of it."""
+def test_loads_at_rest_and_twist_are_allowed_for(seed):
+    """With nothing turning only gas and weight remain; with a shaft that twists easily twist is most of it."""
     most, found = allowed(random_engine(seed), top=1e-3)
     items = found.items(1e-3)
-    shift = sum(np.abs(items[name]) for name in ("shaft bending", "bearing and seat give", "rod pin play"))
+    shift = sum(np.abs(items[name]) for name in ("shaft bending", "support deflection", "rod pin play"))
     assert np.all(np.max(shift, axis=-1) <= most)
     engine = random_engine(seed)
     soft = replace(engine.shafts, material=replace(engine.shafts.material, shear=engine.shafts.material.shear / 1e5))
     most, found = allowed(replace(engine, shafts=soft))
-    assert np.all(np.max(np.abs(found.items(TOP)["shaft wind-up"]), axis=-1) <= most)
+    assert np.all(np.max(np.abs(found.items(TOP)["shaft twist"]), axis=-1) <= most)
 
 
 @pytest.mark.parametrize("seed", RODDED[:6])
 def test_a_shaft_loaded_by_its_teeth_alone_is_allowed_their_push_as_well(seed):
-    """Tangential force T and |T| tan(a) across it: together T / cos(a)."""
+    """Tangential force T and |T| tan(a) across it: together T / cos(a); all that turns, and its weight, beside it."""
     shafts_so = carried(random_engine(seed), 360)
-    for loads in shafts_so.loads:
-        sizes = _sizes(loads, TOP)
-        for mass, most in zip(loads.turning, sizes[len(loads.pins) :], strict=False):
-            push, (weight_x, weight_y) = mass.push(shafts_so.motion.theta, loads.sign), loads.gravity
-            size = np.hypot(push.x.at(TOP) + mass.mass * weight_x, push.y.at(TOP) + mass.mass * weight_y).max()
-            assert size * (1 - 1e-12) <= most <= 1.1 * size + 2 * mass.mass * np.hypot(weight_x, weight_y)
-        if loads.mesh is not None:
-            across, along = loads.mesh.separating(TOP), loads.mesh.tangential.at(TOP)
-            assert sizes[-1] >= np.max(np.hypot(across, along)) * (1 - 1e-12)
+    for crank in shafts_so.cranks:
+        sizes, teeth = _sizes(crank, TOP), crank.named("gear teeth")
+        whole, *weight = crank.stations.turning
+        assert sizes[whole] == TOP**2
+        for column in weight:
+            np.testing.assert_allclose(sizes[column], np.hypot(*crank.gravity), rtol=1e-12)
+        along = teeth.force.y.at(TOP)
+        push = np.max(np.hypot(along, teeth.apart * along))
+        for column in crank.stations.teeth:
+            assert sizes[column] >= push * (1 - 1e-12)
 
 
 @pytest.mark.parametrize("sign", [1, -1])
-def test_what_the_teeth_push_apart_widens_the_envelope(sign):
+def test_what_the_teeth_push_apart_widens_the_bounds(sign):
     ones = np.ones((1, 3))
     still = np.zeros((1, 1, 3))
-    course = GapCurve(
+    curve = GapCurve(
         Load(gas=ones),
-        tooth=Load(gas=2 * sign * ones, inertia=-3 * sign * ones),
         apart=0.25 * ones,
-        leads=(0 * ones,) * 3,
-        x=Load(gas=ones),
-        y=Load(gas=ones),
-        x_apart=0 * ones,
-        across=still,
-        along=still,
-        thrust=Load(gas=ones),
-        slack=still,
+        tooth=Load(gas=2 * sign * ones, inertia=-3 * sign * ones),
+        leads=Leads(0 * ones, 0 * ones, 0 * ones),
+        bearings=BearingRows(Load(gas=ones), Load(gas=ones), 0 * ones, 0 * ones, still, still),
+        rods=RodRows(Load(gas=ones), still),
     )
-    envelope = envelope_of(course, 1.0)  # from 2 at rest to 1 the other way: 2 at the most
-    np.testing.assert_allclose(envelope.loose, 0.5)
-    np.testing.assert_allclose(course.rooms(0.0), 1.5)
+    bounds = bounds_of(curve, np.asarray(1.0))  # from 2 at rest to 1 the other way: 2 at the most
+    np.testing.assert_allclose(bounds.loose, 0.5)
+    np.testing.assert_allclose(curve.clearances(0.0), 1.5)
 
 
 def softened(engine, softer):
-    """Return the engine with rods that give way as many times more, heavier on the left."""
+    """Return the engine with rods that yield so many times more, heavier on the left."""
     yokes = {}
     for name, yoke in engine.yokes.items():
         material = replace(yoke.rod.material, young=yoke.rod.material.young / softer)
@@ -340,7 +376,7 @@ def loosened(engine, lead):
 
 @pytest.mark.parametrize(
     ("item", "changed"),
-    [("rod stretch", lambda each: softened(each, 3e4)), ("timing and backlash", lambda each: loosened(each, 0.02))],
+    [("rod stretch", lambda each: softened(each, 3e4)), ("timing and backlash", lambda each: loosened(each, 0.2))],
 )
 @pytest.mark.parametrize("seed", RODDED)
 def test_what_is_by_far_the_largest_is_allowed_for_and_not_by_much_more(seed, item, changed):
@@ -366,9 +402,9 @@ def test_whatever_lies_between_the_bounds_is_lowest_at_an_angle_that_is_kept(see
             assert {(lowest[option] + step) % 48 for step in (-1, 0, 1)} <= set(kept[option])
 
 
-def envelope(low, high):
+def between(low, high):
     still = np.asarray((low + high) / 2)
-    return Envelope(still, still, np.asarray((high - low) / 2))
+    return GapBounds(still, still, np.asarray((high - low) / 2))
 
 
 @pytest.mark.parametrize("seed", range(20))
@@ -377,7 +413,7 @@ def test_no_parabola_falls_farther_below_its_lowest_angle_than_is_allowed_for(se
     generator = np.random.default_rng(seed)
     curve = offset + generator.normal(0, 1, (2, 3, 24)) - np.array([[[0.0]], [[9.0]]])  # the other option lies lower
     low, high = curve - generator.uniform(0, 0.5, curve.shape), curve + generator.uniform(0, 0.5, curve.shape)
-    dip = envelope(low, high).dip
+    dip = between(low, high).dip
     for _ in range(50):
         gap = np.min(low + generator.random(curve.shape) * (high - low), axis=1)[0]
         place = int(np.argmin(gap))
@@ -390,7 +426,7 @@ def test_a_parabola_through_two_alike_falls_by_an_eighth_of_the_third(ahead):
     gap = np.array([0.0, 0.8, 5.0, 5.0, 5.0, 0.0]) if ahead else np.array([0.0, 0.0, 5.0, 5.0, 5.0, 0.8])
     curve = gap[None, None]
     assert float(least(gap)[0]) == pytest.approx(-0.1)
-    np.testing.assert_allclose(envelope(curve, curve).dip[0, 0, 0], 0.1)
+    np.testing.assert_allclose(between(curve, curve).dip[0, 0, 0], 0.1)
 
 
 def test_peaks_of_options_are_each_what_they_are_alone():
@@ -423,7 +459,7 @@ def test_places_that_face_each_other_in_one_option_alone_are_kept():
 
 def test_matrices_are_given_the_options_of_each_other():
     one, many = np.arange(6.0).reshape(2, 3), np.arange(16.0).reshape(4, 2, 2)
-    first, second = alike(one, many)
+    first, second = _same_options(one, many)
     assert (first.shape, second.shape) == ((4, 2, 3), (4, 2, 2))
     np.testing.assert_array_equal(first[3], one)
-    assert [each.shape for each in alike(one, one[:, :1])] == [(2, 3), (2, 1)]
+    assert [each.shape for each in _same_options(one, one[:, :1])] == [(2, 3), (2, 1)]

@@ -1,0 +1,1 @@
+"""What is not known, as pure numbers: laws of a doubtful number, draws, shares and what decides them."""

@@ -1,0 +1,1 @@
+"""What readings at the bench say of a machine: laws of scale, string, dial gauge and feeler, each with its doubt."""

@@ -1,0 +1,102 @@
+"""What a dial gauge tells: backlash, play and stiffness."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from balance.evidence.estimate import Estimate, mean, propagated
+
+ROUND = 6
+"""Angles round a turn from which on scatter can be told from eccentric gears."""
+
+
+@dataclass(frozen=True)
+class BacklashFound:
+    """Backlash along the pitch circle, m.
+
+    eccentric : what one turn changes of it, m, half the range of its first order; zero where fewer than four angles
+    were tried.
+    """
+
+    backlash: Estimate
+    eccentric: float
+
+
+def backlash(readings: Sequence[float], dial_radius: Estimate, pitch_radius: float, dial_sd: float) -> BacklashFound:
+    """Return backlash from a dial at another radius, the other gear locked: b = reading r/R.
+
+    readings : whole travel of the dial between both flanks, at angles evenly round the turn, m.   dial_radius : R, m.
+    u(b)^2 = (u(mean) r/R)^2 + (b u(R)/R)^2. Eccentric gears show as first order over the turn, from four angles on; the
+    mean of even angles is free of it. From six angles on it is taken off the scatter that gives the mean's doubt; with
+    fewer nothing would be left to tell the scatter by, and it stays in. Arc is radius times angle.
+    """
+    values, share = np.asarray(readings, dtype=float), pitch_radius / dial_radius.value
+    order = np.fft.rfft(values)[1] / values.size * 2 if values.size >= 4 else 0.0
+    turn = np.arange(values.size) * 2 * np.pi / values.size
+    fitted = 2 if values.size >= ROUND else 0
+    left = values - np.real(order * np.exp(1j * turn)) if fitted else values
+    travel = mean(list(left), dial_sd / np.sqrt(values.size), fitted)
+    found = travel.value * share
+    return BacklashFound(
+        propagated(found, travel.sd * share, found * dial_radius.sd / dial_radius.value), float(abs(order) * share)
+    )
+
+
+@dataclass(frozen=True)
+class Line:
+    """Deflection over force.   slope : m/N.   at_zero : deflection at zero force beyond the first reading, m."""
+
+    slope: Estimate
+    at_zero: Estimate
+
+
+def slope(forces: Sequence[float], readings: Sequence[float], dial_sd: float) -> Line:
+    """Return the slope of deflection over force by least squares, of the readings under load.
+
+    forces : N, two or more of them not zero; a reading at zero force is the rest of the dial and not of the line.
+    readings : m.   sd of the slope = u/sqrt(sum (F - mean F)^2), u the dial's doubt or the scatter about the line,
+    whichever is more. The jump from rest to the line's own zero is play, not give; the bearing's curve makes the slope
+    that of the middle of the forces. Least squares of a line, JCGM 100:2008 H.3 (from memory).
+    """
+    force, reading = np.asarray(forces, dtype=float), np.asarray(readings, dtype=float)
+    rest = reading[force == 0].mean() if np.any(force == 0) else 0.0
+    force, reading = force[force != 0], reading[force != 0]
+    middle = force - force.mean()
+    squares = float(middle @ middle)
+    found = float(middle @ reading / squares)
+    left = reading - reading.mean() - found * middle
+    u = max(dial_sd, float(np.sqrt(left @ left / (force.size - 2)))) if force.size > 2 else dial_sd
+    zero = reading.mean() - found * force.mean() - rest
+    return Line(
+        Estimate(found, u / np.sqrt(squares)),
+        propagated(zero, u / np.sqrt(force.size), u * force.mean() / np.sqrt(squares), dial_sd),
+    )
+
+
+@dataclass(frozen=True)
+class PushPull:
+    """Play, m, and the give of contact, m/N^(2/3), of a bearing pushed and pulled."""
+
+    play: Estimate
+    give: Estimate
+
+
+def push_pull(forces: Sequence[float], readings: Sequence[float], dial_sd: float) -> PushPull:
+    """Return a ball bearing's play from pushes and pulls: d(F) = d0 + sign(F) (play/2 + c |F|^(2/3)).
+
+    forces : N, positive and negative, two sizes or more on one side at least.   readings : m.
+    Least squares in d0, play and c. Balls on races give as the two thirds power of the load (Hertz; Harris, Rolling
+    Bearing Analysis, from memory), so the play is the jump at zero force and never the whole travel at one force.
+    """
+    force, reading = np.asarray(forces, dtype=float), np.asarray(readings, dtype=float)
+    loaded = force != 0
+    force, reading = force[loaded], reading[loaded]
+    sign = np.sign(force)
+    columns = np.stack([np.ones(force.size), sign / 2, sign * np.abs(force) ** (2 / 3)], axis=-1)
+    inverse = np.linalg.inv(columns.T @ columns)
+    found = inverse @ columns.T @ reading
+    left = reading - columns @ found
+    u = max(dial_sd, float(np.sqrt(left @ left / (force.size - 3)))) if force.size > 3 else dial_sd
+    sd = u * np.sqrt(np.diag(inverse))
+    return PushPull(Estimate(float(found[1]), float(sd[1])), Estimate(float(found[2]), float(sd[2])))

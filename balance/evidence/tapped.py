@@ -1,0 +1,86 @@
+"""A case on its feet, tapped: damping from the decay, stiffness and mass from a known mass added."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from balance.evidence.estimate import Estimate, propagated
+
+
+def decrement(peaks: Sequence[float]) -> Estimate:
+    """Return the logarithmic decrement of successive peaks, least squares of their logarithms over their number.
+
+    delta = ln(x_0/x_n)/n; its doubt from the scatter about the line, three peaks or more (zero for two). Acceleration
+    falls as displacement does. Thomson, Theory of Vibration, sec. 2.8.
+    """
+    logs = np.log(np.asarray(peaks, dtype=float))
+    steps = np.arange(logs.size) - (logs.size - 1) / 2
+    squares = float(steps @ steps)
+    fall = -float(steps @ logs) / squares
+    left = logs - logs.mean() + fall * steps
+    scatter = np.sqrt(left @ left / (logs.size - 2)) if logs.size > 2 else 0.0
+    return Estimate(fall, float(scatter / np.sqrt(squares)))
+
+
+def damping_ratio(fall: Estimate) -> Estimate:
+    """Return the damping ratio of a logarithmic decrement d: d/sqrt(4 pi^2 + d^2); Thomson, sec. 2.8.
+
+    Derivative 4 pi^2/(4 pi^2 + d^2)^(3/2). Viscous damping of one mode.
+    """
+    below = 4 * np.pi**2 + fall.value**2
+    return propagated(fall.value / np.sqrt(below), 4 * np.pi**2 / below**1.5 * fall.sd)
+
+
+def decrement_of(ratio: float) -> float:
+    """Return the logarithmic decrement of a damping ratio: 2 pi z/sqrt(1 - z^2)."""
+    return float(2 * np.pi * ratio / np.sqrt(1 - ratio**2))
+
+
+def undamped(frequency: Estimate, ratio: Estimate) -> Estimate:
+    """Return the undamped frequency, Hz: f_n = f_d/sqrt(1 - z^2)."""
+    root = np.sqrt(1 - ratio.value**2)
+    return propagated(frequency.value / root, frequency.sd / root, frequency.value * ratio.value / root**3 * ratio.sd)
+
+
+@dataclass(frozen=True)
+class OnFeet:
+    """stiffness : of all feet along the tap, N/m.   mass : of all that moved without the added mass, kg."""
+
+    stiffness: Estimate
+    mass: Estimate
+
+
+def by_added_mass(bare: Estimate, loaded: Estimate, added: Estimate) -> OnFeet:
+    """Return stiffness and mass from undamped frequencies without and with an added mass D.
+
+    k = 4 pi^2 D/(1/f2^2 - 1/f1^2), M = k/(4 pi^2 f1^2) = D f2^2/(f1^2 - f2^2). One mode of straight motion, D fixed
+    near the mass centre. dk/df1 = -2 k q/f1^3, dk/df2 = 2 k q/f2^3 with q = 1/(1/f2^2 - 1/f1^2).
+    Rubber is stiffer moving than still; this is its stiffness in motion.
+    """
+    one, two = bare.value, loaded.value
+    q = 1 / (1 / two**2 - 1 / one**2)
+    k, m = 4 * np.pi**2 * added.value * q, added.value * two**2 / (one**2 - two**2)
+    below = one**2 - two**2
+    return OnFeet(
+        propagated(k, 2 * k * q / one**3 * bare.sd, 2 * k * q / two**3 * loaded.sd, k / added.value * added.sd),
+        propagated(
+            m,
+            2 * m * one / below * bare.sd,
+            2 * added.value * two * one**2 / below**2 * loaded.sd,
+            m / added.value * added.sd,
+        ),
+    )
+
+
+def ringing(stiffness: float, mass: float) -> float:
+    """Return the undamped frequency of a mass on its feet in straight motion, Hz: sqrt(k/M)/(2 pi)."""
+    return float(np.sqrt(stiffness / mass) / (2 * np.pi))
+
+
+def stiffness_of(frequency: Estimate, mass: Estimate) -> Estimate:
+    """Return the stiffness that makes a mass ring at an undamped frequency, N/m: k = M (2 pi f)^2."""
+    squared = (2 * np.pi * frequency.value) ** 2
+    return propagated(
+        mass.value * squared, squared * mass.sd, 2 * mass.value * squared / frequency.value * frequency.sd
+    )

@@ -1,0 +1,21 @@
+"""The gas: closed volume by a syringe, and the pressure's swing."""
+
+from balance.evidence.estimate import Estimate, propagated
+
+
+def closed_volume(pushed: Estimate, rise: Estimate, ambient: float) -> Estimate:
+    """Return the whole closed volume before the push, the syringe included, m^3: V = dV (p0 + dp)/dp.
+
+    pushed : volume dV taken in by the plunger, m^3.   rise : of pressure dp, Pa.   ambient : absolute p0, Pa.
+    p V is constant once the heat of the push is gone, so wait ten seconds (Boyle). dV/d(dp) = -dV p0/dp^2.
+    """
+    share = (ambient + rise.value) / rise.value
+    return propagated(pushed.value * share, share * pushed.sd, pushed.value * ambient / rise.value**2 * rise.sd)
+
+
+def pressure_swing(top: Estimate, bottom: Estimate) -> Estimate:
+    """Return highest less lowest pressure, Pa, as a gauge behind a one-way valve holds each.
+
+    The valve's opening pressure takes off each end one way only: what is found is never more than the swing.
+    """
+    return propagated(top.value - bottom.value, top.sd, bottom.sd)

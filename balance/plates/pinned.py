@@ -1,0 +1,179 @@
+"""A counterweight that sits on a crankpin: a sector or segment, a hub, and an arm from there to an eye for the pin.
+
+The hub is a disc about the shaft's line that joins the weight; the arm is as wide as the eye, and both reach no farther
+than the eye does. What weight, hub and arm share is counted once: at each radius the angles that they fill are
+intervals, and over the radius the sum is taken numerically.
+"""
+
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import pairwise
+
+import numpy as np
+
+from balance.plates.plate import Bend, Measures, flattened
+from balance.plates.sector import Sector
+from balance.plates.segment import Segment
+from balance.quantities import Number, Scalar
+
+Weight = Sector | Segment
+POINTS, WEIGHTS = np.polynomial.legendre.leggauss(48)
+
+
+@dataclass(frozen=True, eq=False)
+class PinArm:
+    """What takes the pin.   radius : throw of the pin, m.   angle : of the pin in the crank frame, rad.
+
+    pin : its diameter, m.   there : 1 for options whose plate sits on the pin, else 0; all (options...).
+    throw : name of the throw.
+    """
+
+    radius: Number
+    angle: Number
+    pin: Number
+    there: Number = 1.0
+    throw: str = ""
+
+    @property
+    def half_width(self) -> Number:
+        """Radius of the eye, and half the arm's width, m: half the pin's diameter of metal about its hole."""
+        return np.asarray(self.pin, dtype=float)
+
+    @property
+    def reach(self) -> Number:
+        """How far the eye reaches from the shaft's line, m."""
+        return self.radius + self.half_width
+
+
+@dataclass(frozen=True, eq=False)
+class Pinned:
+    """Weight, hub and arm as one edge, in the frame of the plate's mass centre.
+
+    weight : sector or segment.   lean, pin_at : angles of its middle and of the pin from the mass centre, rad.
+    measures : of the whole, with the integral along the mass centre's direction.
+    """
+
+    weight: Weight
+    arm: PinArm
+    lean: Number
+    pin_at: Number
+    measures: Measures
+
+    @property
+    def reach(self) -> Number:
+        """Largest distance from the shaft's line, m."""
+        return np.maximum(self.weight.reach, self.arm.reach)
+
+    def room(self, x: Scalar, y: Scalar) -> Number:
+        """Return how far a point lies inside weight, arm or hub, whichever is most, m."""
+        radius, angle = np.hypot(x, y), np.arctan2(x, y)
+        along = np.clip(radius * np.cos(angle - self.pin_at), 0.0, self.arm.radius)
+        beside = np.hypot(x - along * np.sin(self.pin_at), y - along * np.cos(self.pin_at))
+        turned = angle - self.lean
+        inside = self.weight.room(radius * np.sin(turned), radius * np.cos(turned))
+        hub = hub_radius(self.weight, self.arm) - radius
+        return np.maximum(np.maximum(inside, self.arm.half_width - beside), hub)
+
+    @cached_property
+    def outline(self):
+        """Outline of a single design as a shapely polygon, m, without holes."""
+        import shapely  # a tenth of a second to import, and only a drawing or a proof of fit needs it
+
+        own = flattened(self.weight.path())
+        sine, cosine = np.sin(float(self.lean)), np.cos(float(self.lean))
+        turned = shapely.Polygon(np.stack([own[:, 0] * cosine + own[:, 1] * sine,
+                                           own[:, 1] * cosine - own[:, 0] * sine], axis=-1))  # fmt: skip
+        far = float(self.arm.radius) * np.array([np.sin(float(self.pin_at)), np.cos(float(self.pin_at))])
+        arm = shapely.LineString([(0.0, 0.0), far]).buffer(float(self.arm.half_width), quad_segs=90)
+        hub = shapely.Point(0.0, 0.0).buffer(float(hub_radius(self.weight, self.arm)) * (1 + 1e-6), quad_segs=180)
+        return shapely.unary_union([turned.buffer(1e-9), arm, hub])
+
+    def path(self) -> list[Bend]:
+        """Return its corners, counter-clockwise; arcs as chords of a degree or less."""
+        import shapely
+
+        ring = shapely.geometry.polygon.orient(self.outline).exterior
+        return [(float(x), float(y), 0.0) for x, y in list(ring.coords)[:-1]]
+
+
+def hub_radius(weight: Weight, arm: PinArm) -> Number:
+    """Return the radius of the hub, m: to the inner edge of the weight, with a neck beyond a straight cut."""
+    inner, neck = _inner(weight)
+    return np.maximum(inner + neck * arm.half_width, arm.half_width)
+
+
+def half_angle(weight: Weight, radius: np.ndarray) -> np.ndarray:
+    """Return half the angle that a sector or segment fills at a radius, rad; zero where it does not reach."""
+    if isinstance(weight, Sector):
+        inside = (radius >= _after(weight.inner)) & (radius <= _after(weight.outer))
+        return np.where(inside, _after(weight.half_angle), 0.0)
+    share = _after(weight.chord) / np.maximum(radius, 1e-12)
+    return np.where(radius <= _after(weight.outer), np.arccos(np.minimum(share, 1.0)), 0.0)
+
+
+def added(weight: Weight, middle: Scalar, arm: PinArm) -> tuple[Number, Number, Number]:
+    """Return what hub and arm add to a weight: area, m^2, complex first moment, m^3, and polar moment, m^4.
+
+    middle : angle of the weight's middle in the crank frame, rad; the first moment is along + i across in that frame.
+    """
+    hub, eye = hub_radius(weight, arm), arm.half_width
+    straight = np.sqrt(np.asarray(arm.radius) ** 2 + eye**2)
+    bends = [np.zeros_like(hub), hub, np.maximum(hub, straight), np.maximum(hub, arm.reach)]
+    inner, outer = _inner(weight)[0], weight.reach
+    edges = [*bends, np.minimum(inner, bends[-1]), np.minimum(outer, bends[-1])]
+    ordered = np.sort(np.stack(np.broadcast_arrays(*edges)), axis=0)
+    area: Number = 0.0
+    first: Number = 0.0
+    polar: Number = 0.0
+    for low, high in pairwise(ordered):
+        radius, step = _nodes(low, high)
+        fills = half_angle(weight, radius)
+        covers = np.where(radius < _after(hub), np.pi, _arm_half_angle(arm, radius))
+        shared, turned = _shared(fills, covers, _after(np.asarray(arm.angle) - middle))
+        own = 2 * np.sin(covers) * np.exp(1j * _after(arm.angle)) - turned * np.exp(1j * _after(middle))
+        area = area + np.sum(step * radius * (2 * covers - shared), axis=-1)
+        first = first + np.sum(step * radius**2 * own, axis=-1)
+        polar = polar + np.sum(step * radius**3 * (2 * covers - shared), axis=-1)
+    return area, first, polar
+
+
+def _nodes(low: np.ndarray, high: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Return radii between two bends and their steps, close together at both ends, where slopes are steep."""
+    angle = (POINTS + 1) * (np.pi / 2)
+    share, slope = (1 - np.cos(angle)) / 2, np.sin(angle) * np.pi / 4
+    width = _after(high - low)
+    return _after(low) + width * share, width * slope * WEIGHTS
+
+
+def _arm_half_angle(arm: PinArm, radius: np.ndarray) -> np.ndarray:
+    throw, eye = _after(arm.radius), _after(arm.half_width)
+    size = np.maximum(radius, 1e-12)
+    strip = np.arcsin(np.minimum(eye / size, 1.0))
+    circle = np.arccos(np.clip((size**2 + throw**2 - eye**2) / (2 * size * throw), -1.0, 1.0))
+    return np.where(size**2 <= throw**2 + eye**2, strip, np.where(size <= throw + eye, circle, 0.0))
+
+
+def _shared(fills: np.ndarray, covers: np.ndarray, apart: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Return the angle that two intervals share, about 0 and about `apart`, and its sum of exp(i angle)."""
+    apart = (apart + np.pi) % (2 * np.pi) - np.pi
+    angle: np.ndarray = np.zeros(np.broadcast_shapes(fills.shape, covers.shape))
+    turned = angle.astype(complex)
+    whole = covers >= np.pi
+    for shift in (-2 * np.pi, 0.0, 2 * np.pi):
+        low = np.where(whole, -fills, np.maximum(-fills, apart + shift - covers))
+        high = np.where(whole, fills, np.minimum(fills, apart + shift + covers))
+        there = (high > low) & (~whole | (shift == 0.0))
+        angle = angle + np.where(there, high - low, 0.0)
+        turned = turned + np.where(there, (np.exp(1j * high) - np.exp(1j * low)) / 1j, 0.0)
+    return angle, turned
+
+
+def _inner(weight: Weight) -> tuple[Number, Number]:
+    """Return the least radius of a weight, and 1 where it begins with a straight cut, which needs a neck."""
+    if isinstance(weight, Sector):
+        return np.asarray(weight.inner, dtype=float), 0.0
+    return np.asarray(weight.chord, dtype=float), 1.0
+
+
+def _after(value: Scalar) -> np.ndarray:
+    return np.asarray(value, dtype=float)[..., None]

@@ -1,0 +1,223 @@
+"""`quietcrank mend`: the least change that makes every limit hold."""
+
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import click
+
+from designs.command import VERSION, files, inputs, screen
+from designs.command.check import CAUTION
+from designs.counsel.advice import change_words
+from designs.counsel.edit import Edit, text, unit_at
+from designs.counsel.limits import in_the_way
+from designs.counsel.mending import Mended, families, mend
+from designs.counsel.plan import Plan, made
+from designs.counsel.trial import tried
+from designs.design import Design
+from designs.options.writing import with_entries
+from designs.reading import BadFile, design_of, read_tree
+from designs.reading.source import parse
+from designs.tables.table import Column, plain
+
+STOPPED = 130  # the usual status of a command that Ctrl-C ended
+
+
+@click.command(name="mend")
+@click.argument("design", required=False)
+@inputs.options
+@click.option(
+    "--keep", multiple=True, metavar="PATH", help="Do not change what stands at PATH or below; * for any key."
+)
+@click.option("-o", "--output", metavar="FILE", help="Write the mended design: the same file, comments and all.")
+@click.option(
+    "--way", type=click.IntRange(1, 3), default=1, show_default=True, help="Which of the ways shown to write."
+)
+@click.option(
+    "--json",
+    "as_json",
+    is_flag=True,
+    help="Print one JSON object: entries as a file says them, values in SI with the unit in the key.",
+)
+@click.option("--force", is_flag=True, help="Replace FILE if it exists.")
+def command(
+    design: str | None, option: str | None, allow_above: bool, keep: tuple[str, ...],
+    output: str | None, way: int, as_json: bool, force: bool,
+) -> None:  # fmt: skip
+    """Find the least work that makes DESIGN hold every limit, from what can be bought.
+
+    Fewest parts to make anew come first, then fewest to buy. What may change is every free choice of a part, unless
+    the design narrows it with `may_change:`, or --keep does; what can be bought follows its `stock:`. The same design
+    gives the same answer. Exit status: 0 a way passes every limit; 1 none does; 2 bad input; 130 stopped by Ctrl-C.
+    """
+    out = files.free(output, force, (".yaml", ".yml"))
+    if out is not None and option is not None:
+        files.refuse("-o with --option: read an option, which is no file; allowed: -o for a design without --option")
+    named = inputs.one(design, option, allow_above)
+    _refuse_unknown(named.design, keep)
+    found = _watched(named.design, keep)
+    if as_json:
+        screen.put_json({"quietcrank": VERSION, "title": named.name, "file": str(named.path), **_json(found)})
+    else:
+        _show(named, found)
+    if out is not None:
+        _write(named, found, way, out, allow_above, force)
+    passes = found.base.trial.passes or bool(found.plans)
+    sys.exit(STOPPED if found.interrupted else int(not passes))
+
+
+def _refuse_unknown(design: Design, keep: tuple[str, ...]) -> None:
+    """A path that touches nothing is a slip, not a wish."""
+    from designs.counsel.free import below, free_choices
+
+    paths = [path for dial in free_choices(design) for path in dial.paths]
+    for each in keep:
+        if not any(below(path, each) or below(each, path) for path in paths):
+            files.refuse(
+                f"--keep {each}: read a path that mend does not change; allowed: {', '.join(dict.fromkeys(paths))}"
+            )
+
+
+def _watched(design: Design, keep: tuple[str, ...]) -> Mended:
+    """Mend with its progress on a terminal, and silently elsewhere."""
+    told: Callable[[str], None] = lambda words: None  # noqa: E731
+    if sys.stderr.isatty():
+
+        def told(words: str) -> None:
+            click.echo(f"\r\x1b[K{words[:78]}", nl=False, err=True)
+
+    found = mend(design, keep, told)
+    if sys.stderr.isatty():
+        click.echo("\r\x1b[K", nl=False, err=True)
+    return found
+
+
+def _show(named: inputs.Named, found: Mended) -> None:
+    base = found.base
+    if base.trial.passes:
+        click.echo(f"PASSES: {named.name}  [{named.path.name}]\n")
+        click.echo("Every limit that could be checked holds; there is nothing to mend.")
+    else:
+        click.echo(f"{'MENDED' if found.plans else 'NOT MENDED'}: {named.name}  [{named.path.name}]\n")
+        click.echo(screen.wrapped(f"Fails: {_named(base.trial.failing)}."))
+    for number, plan in enumerate(found.plans, start=1):
+        click.echo(f"\nWay {number}: {', '.join(families(plan))}")
+        click.echo(screen.wrapped(f"   {plan.work.words or 'nothing to make or buy'}", "   "))
+        _steps(plan)
+        _left_over(plan)
+    if not found.plans and not base.trial.passes:
+        _nearest(found)
+    if found.interrupted:
+        click.echo("\nStopped before the end: there may be a way with less work.")
+    if base.trial.unchecked:
+        click.echo(
+            screen.wrapped(
+                f"\nNot checked, and so not mended: {_named(base.trial.unchecked)}. `check --all` says what to give."
+            )
+        )
+    click.echo(f"\n{screen.wrapped(NOTE)}\n\n{screen.wrapped(CAUTION)}")
+
+
+NOTE = (
+    "Each way had the whole verdict. Masses are kept as given, but for webs, crankpins and flywheels that change; "
+    "weigh what you made and check again."
+)
+
+
+def _steps(plan: Plan) -> None:
+    """Write the changes of a plan, those that let the most limits hold first."""
+    before = Plan(plan.base, (), plan.base)
+    for number in range(1, len(plan.steps) + 1):
+        part = Plan(plan.base, plan.steps[:number], tried(made(plan.base, plan.steps[:number])))
+        click.echo(screen.wrapped(f"{number}. {change_words(before, part)}", "   "))
+        before = part
+
+
+def _left_over(plan: Plan) -> None:
+    """Write what binds: the limits with the least to spare."""
+    known = [(float(each.margin), each.key) for each in plan.trial.figures.values()
+             if each.margin is not None and each.passed is not None and 0 < float(each.margin) < 0.25]  # fmt: skip
+    if known:
+        said = ", ".join(f"{key.replace('_', ' ')} ({margin * 100:.0f} percent)" for margin, key in sorted(known)[:3])
+        click.echo(screen.wrapped(f"   Least to spare: {said}.", "   "))
+    new = [key for key in plan.trial.unchecked if key not in plan.base.unchecked]
+    if new:
+        click.echo(screen.wrapped(f"   Not checked any more: {_named(tuple(new))}.", "   "))
+
+
+def _nearest(found: Mended) -> None:
+    plan = found.nearest
+    why = "Nothing that was tried, of what may change and can be bought, makes every limit hold."
+    why = "Stopped before a way was found." if found.interrupted else why
+    click.echo(f"\n{screen.wrapped(f'{why} The nearest:')}")
+    _steps(plan)
+    for key in plan.trial.failing:
+        click.echo(screen.wrapped(f"- {in_the_way(plan, key)}", "  "))
+
+
+def _named(keys: tuple[str, ...]) -> str:
+    return ", ".join(key.replace("_", " ") for key in keys)
+
+
+def _json(found: Mended) -> dict[str, Any]:
+    base = found.base.trial
+    return {
+        "passes": base.passes,
+        "failing": list(base.failing),
+        "not_checked": list(base.unchecked),
+        "interrupted": found.interrupted,
+        "ways": [_plan_json(plan) for plan in found.plans],
+        "nearest": None if found.plans or base.passes else _plan_json(found.nearest),
+    }
+
+
+def _plan_json(plan: Plan) -> dict[str, Any]:
+    design, changes = plan.base.design, []
+    for step in plan.steps:
+        edits = step.level.edits(design)
+        changes.append({
+            "part": step.dial.name, "family": step.dial.family, "was": step.dial.now, "is": step.level.shown,
+            "entries": {edit.path: _text(design, edit) for edit in edits},
+        })  # fmt: skip
+        design = step.level.of(design)
+    return {
+        "kind": list(families(plan)),
+        "changes": changes,
+        "make": dict(plan.work.make),
+        "buy": dict(plan.work.buy),
+        "failing": list(plan.trial.failing),
+        "values": {Column(key, "", each.unit).json_key: plain(each.value) for key, each in plan.trial.figures.items()},
+    }
+
+
+def _text(design: Design, edit: Edit) -> str:
+    return text(edit.value, unit_at(design, edit.keys))
+
+
+def _write(named: inputs.Named, found: Mended, way: int, out: Path, allow_above: bool, force: bool) -> None:
+    """Write a way that passes; says so where there is none."""
+    if way > len(found.plans):
+        click.echo(f"{out}: not written, since there is no way {way} that passes every limit", err=True)
+        return
+    plan = found.plans[way - 1]
+    written = with_entries(named.path.read_text("utf-8-sig"), read_tree(named.path), changed_entries(plan))
+    try:
+        again = design_of(parse(written, out.name), out, allow_above)
+    except BadFile as error:
+        files.refuse(f"{error}\n(write it beside {named.path.name}, where its tables are)")
+    left = tried(again).failing
+    if left:  # what is written is checked once more: it must be what was tried
+        files.refuse(f"{out}: not written, since read again it fails {_named(left)}")
+    files.write_text(out, written, force)
+    click.echo(f"wrote {out}")
+
+
+def changed_entries(plan: Plan) -> dict[tuple[str, ...], str]:
+    """Return every entry that a plan changes, by its keys, as a file says it."""
+    design, values = plan.base.design, {}
+    for step in plan.steps:
+        for edit in step.level.edits(design):
+            values[edit.keys] = _text(design, edit)
+        design = step.level.of(design)
+    return values

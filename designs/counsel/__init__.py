@@ -1,0 +1,1 @@
+"""What to change: every change is tried before it is told."""

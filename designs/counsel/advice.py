@@ -1,0 +1,195 @@
+"""What helps a limit that fails: the nearest single change that was tried and does, or what combination does."""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from designs.counsel.edit import text, unit_at, value_at
+from designs.counsel.effects import Effects, effects
+from designs.counsel.free import free_choices
+from designs.counsel.plan import Looks, Plan, Step, best_steps, look, planned
+from designs.counsel.trial import ILLEGAL, Trial, short
+from designs.design import Design
+from designs.options.figures import Figure
+from designs.tables.table import number_text
+from designs.verdict.row import Row
+
+TRIES = 4  # changes that look sufficient and get the whole verdict
+TOGETHER = 4  # changes in a combination, at most
+OWN = 3.0  # how much more the limit in question weighs than all others in a combination
+HARM = 1e-6  # of shortfall of other limits; less is none
+BEST = 3  # changes that a person is shown
+
+
+@dataclass(frozen=True, eq=False)
+class Advice:
+    """Changes for one limit, and what came of them.   holds : whether it then holds.   effects : on others."""
+
+    key: str
+    plan: Plan
+    holds: bool
+    effects: Effects
+
+    @property
+    def sentence(self) -> str:
+        """What to change, what the limit then comes to, what it does to others, and what work it makes."""
+        if not self.plan.steps:
+            return "nothing that was tried, of what can be bought, brings it nearer"
+        together = " together with ".join(step_words(step) for step in self.plan.steps)
+        first = "" if len(self.plan.steps) == 1 else "no single change is enough; "
+        if not self.holds:
+            first = "no change is enough; the nearest: "
+        then = f"then {_after(self.plan.trial, self.key)}"
+        work = self.plan.work.words
+        return "; ".join(
+            filter(None, (f"{first}{together}: {then}", self.effects.words.replace("then holds:", "holds too:"), work))
+        )
+
+
+def _after(trial: Trial, key: str) -> str:
+    figure = trial.figures.get(key)
+    if figure is None or figure.value is None:
+        return "it is no longer asked for"
+    holds = "holds" if key not in trial.failing else "still fails"
+    return f"{amount_of(figure)}, {holds}"
+
+
+def amount_of(figure: Figure) -> str:
+    """Return the value of a figure of one design with its unit."""
+    if figure.value is None:
+        return "-"
+    if np.isinf(float(figure.value)):
+        return "none"
+    unit, factor, decimals = figure.shown
+    return f"{number_text(float(figure.value) * factor, decimals)} {unit}".strip()
+
+
+def step_words(step: Step) -> str:
+    """Return a change in words: the part, its entries, from what to what."""
+    return f"{step.dial.name} ({', '.join(step.dial.paths)}) from {step.dial.now} to {step.level.shown}"
+
+
+def change_words(before: Plan, plan: Plan) -> str:
+    """Return the last change of a plan in words, with what it does to the limits."""
+    done = effects(before.trial, plan.trial, "")
+    step = plan.steps[-1]
+    return "; ".join(filter(None, (step_words(step), done.words or _nearer(before, plan), step.level.work.words)))
+
+
+def _nearer(before: Plan, plan: Plan) -> str:
+    """Return what a change brings that lets no limit hold yet: the failing limit that it brings nearest."""
+    gains = {key: short(before.trial.figures[key]) - short(plan.trial.figures[key])
+             for key in plan.trial.failing if key in before.trial.failing}  # fmt: skip
+    key = max(gains, key=gains.__getitem__)
+    old, new = (amount_of(each.trial.figures[key]) for each in (before, plan))
+    return f"{key.replace('_', ' ')} goes from {old} to {new}"
+
+
+def entries(before: Design, step: Step) -> list[tuple[str, str, str]]:
+    """Return every entry that a change touches: path, what stands there, what shall stand there."""
+    found = []
+    for edit in step.level.edits(before):
+        old, si = value_at(before, edit.keys), unit_at(before, edit.keys)
+        found.append((edit.path, "(left out)" if old is None else text(old, si), text(edit.value, si)))
+    return found
+
+
+class Counsel:
+    """Advice on one design, each line worked out when it is asked for.   rows : its whole verdict."""
+
+    def __init__(self, design: Design, rows: list[Row]):
+        trial = Trial(design, rows)
+        self.base = Plan(trial, (), trial)
+
+    @cached_property
+    def dials(self) -> list:
+        """Its free choices, but for trims: to weigh them takes a search of its own, which `mend` makes."""
+        return [dial for dial in free_choices(self.base.trial.design) if dial.family != "trims"]
+
+    @cached_property
+    def looks(self) -> Looks:
+        """A quick look at every single change."""
+        return look(self.base, self.dials)
+
+    def advice(self, key: str) -> Advice:
+        """Return what helps a limit that fails: one change if one is enough, else the combination that was found."""
+        single = self._single(key)
+        return self._told(key, single if single is not None else self._together(key))
+
+    def _told(self, key: str, plan: Plan) -> Advice:
+        return Advice(
+            key,
+            plan,
+            key not in plan.trial.failing and not plan.trial.why_not,
+            effects(self.base.trial, plan.trial, key),
+        )
+
+    def _single(self, key: str) -> Plan | None:
+        """Return the nearest single change with which a limit holds and no other begins to fail; None without one."""
+        looks = self.looks
+        after, left = looks.missed(key), looks.total - looks.missed(key)
+        others = looks.before - looks.seen.of(key)[0]
+        weights = np.array([planned_weight(self.base, step) for step in looks.steps])
+        places = np.flatnonzero((after == 0) & (left <= others + HARM) & (looks.total < ILLEGAL))
+        for place in sorted(places, key=lambda n: (weights[n], n))[:TRIES]:
+            plan = planned(self.base.trial, (looks.steps[place],))
+            if (
+                not plan.trial.why_not
+                and key not in plan.trial.failing
+                and set(plan.trial.failing) <= set(self.base.trial.failing)
+            ):
+                return plan
+        return None
+
+    def _together(self, key: str) -> Plan:
+        """Return changes one upon the other, each the one that brings this limit the most, until it holds.
+
+        Limits that begin to fail on the way count with it.
+        """
+        plan, allowed = self.base, set(self.base.trial.failing)
+        for _ in range(TOGETHER):
+            wanted = {key, *(each for each in plan.trial.failing if each not in allowed)}
+            looks = self.looks if plan is self.base else look(plan, self.dials)
+            own = sum(looks.missed(each) for each in wanted)
+            cost = OWN * own + looks.total + [planned_weight(plan, step) for step in looks.steps]
+            now = sum(looks.seen.of(each)[0] for each in wanted)
+            useful = np.flatnonzero((own < now - HARM) & (looks.total < ILLEGAL))
+            steps = [looks.steps[n] for n in sorted(useful, key=lambda n: cost[n])[:2]]
+            better = [each for step in steps if _closer(each := planned(plan.base, plan.with_step(step)), plan, wanted)]
+            if not better:
+                break
+            plan = better[0]
+            if key not in plan.trial.failing and set(plan.trial.failing) <= allowed:
+                break
+        return plan
+
+    @cached_property
+    def best(self) -> list[Plan]:
+        """The changes that are worth the most, each made upon those before it: a person does them in this order."""
+        plans: list[Plan] = []
+        plan, dials = self.base, self.dials
+        while len(plans) < BEST and plan.trial.failing:
+            looks = self.looks if plan is self.base else look(plan, dials)
+            better = [planned(plan.base, plan.with_step(step)) for step in best_steps(looks, 2)]
+            better = [each for each in better if each.trial.shortfall < plan.trial.shortfall]
+            if not better:
+                break
+            plan, dials = min(better, key=lambda each: each.cost), looks.helpful
+            plans.append(plan)
+        return plans
+
+
+def planned_weight(plan: Plan, step: Step) -> float:
+    """Return the work of a plan with one more change."""
+    return Plan(plan.base, plan.with_step(step), plan.trial).weight
+
+
+def _closer(plan: Plan, before: Plan, keys: set[str]) -> bool:
+    """Whether limits are missed by less together, seen with the whole verdict."""
+    if plan.trial.why_not:
+        return False
+    now, then = (
+        sum(short(each.trial.figures[key]) for key in keys if key in each.trial.failing) for each in (plan, before)
+    )
+    return now < then

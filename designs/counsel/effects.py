@@ -1,0 +1,59 @@
+"""What a change does to all the other limits: which then hold, which then fail, and what it costs of a margin."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from designs.counsel.trial import Trial
+from designs.options.figures import Figure
+from designs.tables.table import number_text
+
+FELT = 0.1  # of the limit; a margin that falls by less is not worth a word
+AMPLE = 2.0  # of the limit; a margin that is still larger is not worth a word either
+
+
+@dataclass(frozen=True)
+class Effects:
+    """Keys of limits that come to hold and to fail, and in words what is lost where one still holds."""
+
+    fixed: tuple[str, ...]
+    broken: tuple[str, ...]
+    cost: str
+
+    @property
+    def words(self) -> str:
+        """In words; nothing where nothing is felt."""
+        said = [f"then holds: {_named(self.fixed)}"] * bool(self.fixed)
+        said += [f"but then fails: {_named(self.broken)}"] * bool(self.broken)
+        return "; ".join([*said, self.cost] if self.cost else said)
+
+
+def _named(keys: tuple[str, ...]) -> str:
+    return ", ".join(key.replace("_", " ") for key in keys)
+
+
+def effects(before: Trial, after: Trial, own: str) -> Effects:
+    """Return what changed in every limit but the one in question."""
+    fixed = tuple(key for key in before.failing if key not in after.failing and key != own)
+    broken = tuple(key for key in after.failing if key not in before.failing)
+    return Effects(fixed, broken, _cost(before, after, {own, *fixed, *broken}))
+
+
+def _cost(before: Trial, after: Trial, told: set[str]) -> str:
+    """Return the largest loss of a limit that held and holds."""
+    losses: list[tuple[float, str]] = []
+    for key, new in after.figures.items():
+        old = before.figures.get(key)
+        if key in told or old is None or key in before.failing or old.margin is None or new.margin is None:
+            continue
+        lost = float(old.margin) - float(new.margin)
+        if np.isfinite(lost) and lost > FELT and float(new.margin) < AMPLE:
+            losses.append((lost, f"costs {_by(old, new)} of {key.replace('_', ' ')}, {new.text(new.value)} left"))
+    return max(losses)[1] if losses else ""
+
+
+def _by(old: Figure, new: Figure) -> str:
+    assert old.value is not None
+    assert new.value is not None
+    unit, factor, decimals = new.shown
+    return f"{number_text(abs(float(new.value) - float(old.value)) * factor, decimals)} {unit}".strip()

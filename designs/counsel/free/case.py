@@ -1,0 +1,76 @@
+"""What the case stands on, and a plate under it that makes it heavier."""
+
+from collections.abc import Iterator
+
+from balance.machine.machine import STANDARD_GRAVITY
+from balance.machine.materials import MATERIALS
+from designs.counsel.dial import Dial, Level, Work, fixed
+from designs.counsel.edit import Edit, rounded, text
+from designs.design import Design
+from designs.stock.kinds import Stock
+
+FEET = 4  # feet, where no places are given
+PLATE = (0.15, 0.15)  # m, of a plate under a case whose size is not given; common practice, no source
+MOST = 2.0  # times as heavy as it was: more is another engine
+
+
+def dials(design: Design, stock: Stock) -> Iterator[Dial]:
+    """Yield feet from stock that carry the case without sagging too far, and a base plate of steel."""
+    if design.mount is None:
+        return
+    yield _base(design, stock)
+    if design.mount.feet is not None:
+        yield _feet(design, stock)
+
+
+def _feet(design: Design, stock: Stock) -> Dial:
+    assert design.mount is not None
+    assert design.mount.feet is not None
+    assert stock.feet is not None
+    feet = design.mount.feet
+    number = len(feet.places) or FEET
+    own, levels = float(feet.stiffnesses[1]), []
+    for name, foot in sorted(stock.feet.items(), key=lambda each: -float(each[1].stiffness)):
+        edits = [Edit(("mount", "feet", "stiffness"), number * float(foot.stiffness)),
+                 Edit(("mount", "feet", "damping_ratio"), float(foot.damping_ratio))]  # fmt: skip
+        if feet.rubber is not None:
+            edits.insert(0, Edit(("mount", "feet", "rubber"), None))
+        for key in ("across", "along_shafts"):  # of the old feet
+            if getattr(feet, key) is not None:
+                share = float(getattr(feet, key)) / own
+                edits.append(Edit(("mount", "feet", key), float(f"{number * float(foot.stiffness) * share:.4g}")))
+        levels.append(Level(_if_it_carries(number, foot, stock, tuple(edits)), f"{number} x {name}",
+                            Work(buy=(("foot", number),))))  # fmt: skip
+    damping = "" if feet.damping_ratio is None else f", damping ratio {float(feet.damping_ratio):g}"
+    now = f"{text(own, 'N/m')} in all{damping}"
+    return Dial("feet", "feet", ("mount.feet.stiffness", "mount.feet.damping_ratio"), now, levels)
+
+
+def _if_it_carries(number: int, foot, stock: Stock, edits: tuple[Edit, ...]):
+    """Feet that the case would crush, or sag on too far, are no choice: nothing changes."""
+
+    def of(design: Design) -> tuple[Edit, ...]:
+        assert design.mount is not None
+        each = float(design.mount.mass) * STANDARD_GRAVITY / number
+        sag = each / float(foot.stiffness)
+        return edits if each <= float(foot.load) and sag <= float(stock.largest_sag) else ()  # type: ignore[arg-type]
+
+    return of
+
+
+def _base(design: Design, stock: Stock) -> Dial:
+    """The mass centre is kept as given; a box's moments of inertia follow its mass."""
+    mount = design.mount
+    assert mount is not None
+    assert stock.plates is not None
+    now = float(mount.mass)
+    x, z = PLATE if mount.size is None else (float(mount.size[0]), float(mount.size[2]))
+    levels = []
+    for thickness in map(float, stock.plates.get("steel", ())):
+        mass = x * z * thickness * float(MATERIALS["steel"].density)
+        if 0.1 * now <= mass <= (MOST - 1) * now:
+            plate = f"{x * 1e3:.0f} x {z * 1e3:.0f} x {thickness * 1e3:g} mm"
+            shown = f"{text(rounded(now + mass, 0.01), 'kg')} (steel plate {plate})"
+            levels.append(Level(fixed(Edit(("mount", "mass"), rounded(now + mass, 0.01))), shown,
+                                Work(make=(("base plate", 1),))))  # fmt: skip
+    return Dial("plate under the case", "case", ("mount.mass",), text(now, "kg"), levels)

@@ -1,0 +1,49 @@
+"""Gears: face width, module with as many teeth as keep the centre distance, material, and place along the shafts."""
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from balance.machine.materials import MATERIALS
+from designs.counsel.dial import Dial, Level, Work, fixed
+from designs.counsel.edit import Edit, rounded, text
+from designs.design import Design
+from designs.stock.kinds import Stock
+
+BUY = Work(buy=(("gear", 2),))
+SHIFTS = (1, 2, 3, 4, 5, 6, 8)
+
+
+def dials(design: Design, stock: Stock) -> Iterator[Dial]:
+    """Yield what may be changed of the gears; none without gears."""
+    gears = design.cranks.gears
+    if gears is None:
+        return
+    assert stock.gears is not None
+    assert stock.steps is not None
+    keys = ("cranks", "gears")
+    if gears.face is not None:
+        now = float(gears.face)
+        widths = sorted({float(face) for each in stock.gears if np.isclose(float(each.module), float(gears.module))
+                         for face in each.faces if float(face) > now})  # fmt: skip
+        levels = [Level(fixed(Edit((*keys, "face"), each)), text(each, "m"), BUY) for each in widths]
+        yield Dial("face of the gears", "gears", ("cranks.gears.face",), text(now, "m"), levels)
+    if gears.material is not None and gears.material.name in MATERIALS:
+        other = [name for name in ("brass", "steel") if name != gears.material.name]
+        levels = [Level(fixed(Edit((*keys, "material"), MATERIALS[each])), each, BUY) for each in other]
+        yield Dial("material of the gears", "gears", ("cranks.gears.material",), gears.material.name, levels)
+    distance = float(gears.module) * gears.teeth
+    other_modules = [each for each in stock.gears if not np.isclose(float(each.module), float(gears.module))]
+    pairs = [(float(each.module), teeth) for each in other_modules for teeth in each.teeth
+             if np.isclose(float(each.module) * teeth, distance)]  # fmt: skip
+    levels = [Level(fixed(Edit((*keys, "module"), m), Edit((*keys, "teeth"), z)), f"{text(m, 'm')}, {z} teeth", BUY)
+              for m, z in pairs]  # fmt: skip
+    now_pair = f"{text(float(gears.module), 'm')}, {gears.teeth} teeth"
+    yield Dial("module of the gears", "gears", ("cranks.gears.module", "cranks.gears.teeth"), now_pair, levels)
+    at, step = float(gears.at), float(stock.steps.place)
+    places = [rounded(at + sign * count * step, step / 2) for count in SHIFTS for sign in (1, -1)]
+    inside = [each for each in places if float(design.shafts.starts_at) < each < float(design.shafts.ends_at)]
+    levels = [
+        Level(fixed(Edit((*keys, "at"), each)), text(each, "m"), Work(make=(("gear fixing", 2),))) for each in inside
+    ]
+    yield Dial("place of the gears", "gears", ("cranks.gears.at",), text(at, "m"), levels)

@@ -1,0 +1,192 @@
+"""Shafts with the bearings on them, where the bearings stand, and the plates that hold them."""
+
+from collections.abc import Iterator
+from itertools import chain
+
+import numpy as np
+
+from balance.machine.materials import MATERIALS
+from designs.counsel.dial import Dial, Level, Pieces, Work, fixed, path_of
+from designs.counsel.edit import Edit, Keys, rounded, text
+from designs.design import Design
+from designs.stock import Size, balls
+from designs.stock.groups import group_edits, seat_diameter, webs_to_widen
+from designs.stock.kinds import Stock
+from shafts.shaft import Shaft
+
+WALL = 3e-3  # m of plate that must stand between the two seats of one plate; common practice, no source
+BESIDE = 8e-3  # m, half the length that a flywheel of unknown thickness may take; common practice, no source
+MOVES = (1, 2, 3, 4, 5, 6, 8, 10, 12, 15, 20)  # steps of a bearing's place
+ROOM = 0.5e-3  # m between a bearing and what turns beside it
+
+
+def dials(design: Design, stock: Stock) -> Iterator[Dial]:
+    """Yield the shafts' diameter with their bearings, the outer bearings' places, seats, clearance and material."""
+    yield from chain(_sizes(design, stock), _places(design, stock), _seats(design, stock), _bushes(design, stock))
+    yield from chain(_clearance(design), _materials(design, stock))
+
+
+def sides(design: Design) -> list[tuple[Keys, Shaft]]:
+    """Return the shafts that are described, with their keys: the right one, and the left one where it differs."""
+    found: list[tuple[Keys, Shaft]] = [(("shafts",), design.shafts)]
+    return found if design.shafts.left is None else [*found, (("shafts", "left"), design.shafts.left)]
+
+
+def new_shafts(design: Design, bore: float) -> Pieces:
+    """What is made anew or bored again with shafts of another diameter, m."""
+    wheels = 0 if design.flywheel is None else 2 if design.flywheel.on == "both" else 1
+    rebored = (("gear bore", 2 * (design.cranks.gears is not None)), ("flywheel bore", wheels),
+               ("web bore", 2 * bool(design.cranks.webs)))  # fmt: skip
+    webs: Pieces = tuple((f"web {place + 1}", 2) for place in webs_to_widen(design, bore))
+    return (
+        ("shaft", 2),
+        *webs,
+        *(each for each in rebored if each[1]),
+        ("bearing seat", 2 * len(design.shafts.bearings)),
+    )
+
+
+def _sizes(design: Design, stock: Stock) -> Iterator[Dial]:
+    seats = [each for _, shaft in sides(design) for each in shaft.bearings]
+    own = next((each.ball for each in seats if each.ball is not None), None)
+    if own is None or any(each.ball is None and each.bush is None for each in seats):
+        return  # bushes alone say nothing of their outside; what is neither stays as it is
+    assert stock.shafts is not None
+    now = seat_diameter(design.shafts)
+    current = (float(own.bore), float(own.outside), float(own.width))
+    most = float(np.min(design.cranks.centre_distance)) - WALL
+    bearings = 2 * len(design.shafts.bearings)
+    buy: Pieces = (("bearing", bearings),)
+    same_bore = Work((("bearing seat", bearings),), buy)
+    sizes = [size for size in balls(stock) if any(np.isclose(size[0], float(each)) for each in stock.shafts)]
+    fitting = [size for size in sizes if size[1] <= most and size[0] <= 3 * now and not np.allclose(size, current)]
+    fitting.sort(key=lambda each: (abs(each[0] - now), abs(each[1] - current[1])))
+    levels = [Level(_resized(size), _named(size),
+                    same_bore if np.isclose(size[0], now) else Work(new_shafts(design, size[0]), buy))
+              for size in fitting]  # fmt: skip
+    paths = ("shafts.segments.*.diameter", "shafts.bearings.*.ball")
+    yield Dial("shafts with their bearings", "shafts", paths, _named(current), levels)
+
+
+def _resized(size: Size):
+    return lambda design: group_edits(design, size)
+
+
+def _named(size: Size) -> str:
+    bore, outside, width = (f"{each * 1e3:g}" for each in size)
+    return f"{bore} mm on {bore} x {outside} x {width} mm bearings"
+
+
+def _places(design: Design, stock: Stock) -> Iterator[Dial]:
+    """The last bearing farther from the throws or nearer, the first one nearer to them."""
+    assert stock.steps is not None
+    step = float(stock.steps.place)
+    throws = [float(throw.at) for throw in design.cranks.throws.values()]
+    for place in (0, len(design.shafts.bearings) - 1):
+        at = float(design.shafts.bearings[place].at)
+        levels = [
+            Level(_placed(place, value), text(value, "m"), Work(make=(("bearing plate", 1),)))
+            for count in MOVES
+            for sign in (1, -1)
+            if _free(design, place, value := rounded(at + sign * count * step, step), throws)
+        ]
+        path = path_of(("shafts", "bearings", str(place), "at"))
+        yield Dial(f"place of bearing {place + 1}", "case", (path,), text(at, "m"), levels)
+
+
+def _placed(place: int, value: float):
+    def edits(design: Design) -> tuple[Edit, ...]:
+        """A left shaft of its own follows where its bearing stood as on the right."""
+        now = float(design.shafts.bearings[place].at)
+        there = [keys for keys, shaft in sides(design)
+                 if place < len(shaft.bearings) and float(shaft.bearings[place].at) == now]  # fmt: skip
+        return tuple(Edit((*keys, "bearings", str(place), "at"), value) for keys in there)
+
+    return edits
+
+
+def _free(design: Design, place: int, at: float, throws: list[float]) -> bool:
+    """Whether a bearing finds its place on the shaft, clear of what turns beside it, where it is now."""
+    shaft = design.shafts
+    bearing = shaft.bearings[place]
+    seat = bearing.ball.width if bearing.ball is not None else bearing.bush.length  # type: ignore[union-attr]
+    half = float(seat) / 2
+    if not float(shaft.starts_at) + half <= at <= float(shaft.ends_at) - half:
+        return False
+    others = [float(each.at) for n, each in enumerate(shaft.bearings) if n != place]
+    taken = [(float(web.at), float(web.thickness or 0.0) / 2) for web in design.cranks.webs]
+    taken += [(each, 0.0) for each in throws] + [(each, half) for each in others]
+    if design.flywheel is not None:
+        taken.append((float(design.flywheel.at), BESIDE))
+    if design.counterweights is not None:  # proposed ones too: they are to be fitted
+        taken += [(float(z), float(design.counterweights.thickness) / 2) for z in design.counterweights.planes]
+    now = float(bearing.at)
+    return all((at - each) * (now - each) > 0 and abs(at - each) >= half + width + ROOM for each, width in taken)
+
+
+def _seats(design: Design, stock: Stock) -> Iterator[Dial]:
+    """Stiffer plates, where the seats' stiffness is given; one that is not given counts as rigid."""
+    assert stock.seats is not None
+    given = [each.seat_stiffness for _, shaft in sides(design) for each in shaft.bearings if each.seat_stiffness]
+    if not given:
+        return
+    now = float(min(given))
+    work = Work(make=(("bearing plate", len(design.shafts.bearings)),))
+    levels = [Level(_seated(float(seat.stiffness)), f"{text(float(seat.stiffness), 'N/m')} ({name})", work)
+              for name, seat in stock.seats.items() if float(seat.stiffness) > now]  # fmt: skip
+    yield Dial("bearing plates", "case", ("shafts.bearings.*.seat_stiffness",), text(now, "N/m"), levels)
+
+
+def _seated(stiffness: float):
+    def edits(design: Design) -> tuple[Edit, ...]:
+        return tuple(
+            Edit((*keys, "bearings", str(n), "seat_stiffness"), stiffness)
+            for keys, shaft in sides(design)
+            for n, each in enumerate(shaft.bearings)
+            if each.seat_stiffness is not None and float(each.seat_stiffness) < stiffness
+        )
+
+    return edits
+
+
+def _clearance(design: Design) -> Iterator[Dial]:
+    """Bearings of the smaller clearance group; CN is what is usual."""
+    places = [(*keys, "bearings", str(n)) for keys, shaft in sides(design) for n, each in enumerate(shaft.bearings)
+              if each.ball is not None and each.clearance in (None, "CN", "C3", "C4", "C5")]  # fmt: skip
+    if places:
+        work = Work(buy=(("bearing", 2 * len(design.shafts.bearings)),))
+        edits = tuple(Edit((*keys, "clearance"), "C2") for keys in places)
+        now = str(design.shafts.bearings[0].clearance or "CN")
+        yield Dial(
+            "bearings' clearance", "bearings", ("shafts.bearings.*.clearance",), now, [Level(fixed(*edits), "C2", work)]
+        )
+
+
+def _materials(design: Design, stock: Stock) -> Iterator[Dial]:
+    own = design.shafts.material
+    edits = {name: tuple(Edit((*keys, "material"), MATERIALS[name]) for keys, _ in sides(design))
+             for name in stock.shaft_materials or () if name in MATERIALS and name != own.name}  # fmt: skip
+    levels = [Level(fixed(*each), name, Work(make=(("shaft", 2),))) for name, each in edits.items()]
+    yield Dial("material of the shafts", "shafts", ("shafts.material",), own.name, levels)
+
+
+def _bushes(design: Design, stock: Stock) -> Iterator[Dial]:
+    """Longer bushes of the same bore."""
+    for place, bearing in enumerate(design.shafts.bearings):
+        if bearing.bush is None:
+            continue
+        bore, now = float(bearing.bush.bore), float(bearing.bush.length)
+        lengths = sorted({float(length) for each in stock.bushes or () if np.isclose(float(each.bore), bore)
+                          for length in each.lengths if float(length) > now})  # fmt: skip
+        path = path_of(("shafts", "bearings", str(place), "bush", "length"))
+        levels = [Level(_bushed(place, each), text(each, "m"), Work(buy=(("bush", 2),))) for each in lengths]
+        yield Dial(f"bush {place + 1}", "bearings", (path,), text(now, "m"), levels)
+
+
+def _bushed(place: int, length: float):
+    def edits(design: Design) -> tuple[Edit, ...]:
+        return tuple(Edit((*keys, "bearings", str(place), "bush", "length"), length)
+                     for keys, shaft in sides(design)
+                     if place < len(shaft.bearings) and shaft.bearings[place].bush is not None)  # fmt: skip
+
+    return edits

@@ -1,0 +1,204 @@
+"""Counterweights: fitted or not, plate, reach, planes, place, aim, screws, and trims on the yokes."""
+
+from collections.abc import Iterator
+
+from balance.machine.counterweights import Counterweights, OutlineShape, Trim
+from balance.machine.materials import MATERIALS
+from balance.weights.retention import THREADS
+from designs.counsel.dial import Dial, Level, Pieces, Work, fixed
+from designs.counsel.edit import Edit, edited, rounded, text
+from designs.counsel.free.shafts import seat_diameter
+from designs.design import Design
+from designs.stock.groups import HUB
+from designs.stock.kinds import Stock
+
+SHIFTS = (1, 2, 3, 4, 5, 6, 8)  # steps of a plane's place
+REACHES = (1, 2, 3, 4, 6, 8, 10)  # half millimetres of the largest radius
+APART = 1e-3  # m between mirrored weights that meet, and between a weight and a crankpin
+ROD = 4e-3  # m, thickness of a rod where it is not given; common practice, no source
+CLEAR = 0.5e-3  # m between a weight and a rod, along the shafts
+TRIMS = (0.01, 0.02, 0.03, 0.05)  # kg
+
+
+def dials(design: Design, stock: Stock) -> Iterator[Dial]:
+    """Yield what may be done about counterweights; for a design that describes none, counterweights to describe."""
+    weights = design.counterweights
+    if weights is None:
+        yield _new(design, stock)
+        return
+    if not weights.fitted:
+        yield Dial("counterweights", "counterweights", ("counterweights.fitted",), "only proposed",
+                   [Level(fixed(Edit(("counterweights", "fitted"), True)), "fitted", _work(weights))])  # fmt: skip
+    yield _plates(weights, stock)
+    if not isinstance(weights.shape, OutlineShape):
+        yield _reach(design, weights)
+    yield from _planes(design, weights, stock)
+    yield from _screws(weights, stock)
+    for name in design.yokes:
+        yield _trim(name, weights)
+
+
+def _work(weights: Counterweights, planes: int = 0) -> Work:
+    return Work(make=_pieces(planes or len(weights.planes)))
+
+
+def _pieces(planes: int) -> Pieces:
+    return (("counterweight", 2 * planes),)
+
+
+def _plates(weights: Counterweights, stock: Stock) -> Dial:
+    """Material and thickness together: what is sold."""
+    assert stock.plates is not None
+    now = (weights.material.name, float(weights.thickness))
+    found = [(name, float(each)) for name, thicknesses in stock.plates.items() if name in MATERIALS
+             for each in thicknesses if (name, float(each)) != now and name != "aluminium"]  # fmt: skip
+    found.sort(key=lambda each: (each[0] != now[0], abs(each[1] - now[1]), each[0]))
+    levels = [Level(_clear_of_rods(*_plate(weights, *each)), _plate_named(*each), _work(weights)) for each in found]
+    paths = ("counterweights.material", "counterweights.thickness")
+    return Dial("plate of the counterweights", "counterweights", paths, _plate_named(*now), levels)
+
+
+def _clear_of_rods(*edits: Edit):
+    """Return edits after which no weight stands in a rod's plane that it did not stand in before; else none."""
+
+    def of(design: Design) -> tuple[Edit, ...]:
+        after = _overlap(edited(design, edits))
+        return edits if after <= _overlap(design) + 1e-9 else ()
+
+    return of
+
+
+def _overlap(design: Design) -> float:
+    """Return by how much weights and rods overlap along the shafts at the most, m."""
+    weights = design.counterweights
+    assert weights is not None
+    worst = 0.0
+    for yoke in design.yokes.values():
+        at = float(design.throw_of(yoke).at)
+        thick = ROD if yoke.rod is None or yoke.rod.thickness is None else float(yoke.rod.thickness)
+        worst = max(
+            worst, *((thick + float(weights.thickness)) / 2 + CLEAR - abs(at - float(z)) for z in weights.planes)
+        )
+    return worst
+
+
+def _plate(weights: Counterweights, name: str, thickness: float) -> tuple[Edit, ...]:
+    edits = [Edit(("counterweights", "thickness"), thickness)]
+    if name != weights.material.name:
+        edits.insert(0, Edit(("counterweights", "material"), MATERIALS[name]))
+    return tuple(edits)
+
+
+def _plate_named(name: str, thickness: float) -> str:
+    return f"{name} {text(thickness, 'm')}"
+
+
+def _reach(design: Design, weights: Counterweights) -> Dial:
+    """Farther out up to where mirrored weights would meet, or less far."""
+    now, most = float(weights.largest_radius), float(design.cranks.centre_distance) / 2 - APART / 2
+    values = [rounded(now + sign * count * 0.5e-3, 0.5e-3) for count in REACHES for sign in (1, -1)]
+    least, keys = float(weights.smallest_radius) + 2e-3, ("counterweights", "largest_radius")
+    levels = [
+        Level(fixed(Edit(keys, each)), text(each, "m"), _work(weights)) for each in values if least <= each <= most
+    ]
+    return Dial(
+        "reach of the counterweights", "counterweights", ("counterweights.largest_radius",), text(now, "m"), levels
+    )
+
+
+def _planes(design: Design, weights: Counterweights, stock: Stock) -> Iterator[Dial]:
+    assert stock.steps is not None
+    places, step = tuple(float(each) for each in weights.planes), float(stock.steps.place)
+    many = len(places) > 1
+    keys = ("counterweights", "at")
+    second = list(_second_planes(design, weights, places))
+    levels = [Level(_clear_of_rods(Edit(keys, pair)), text(pair, "m"), _work(weights, 2)) for pair in second]
+    for number, at in enumerate(places):
+        for count in SHIFTS:
+            for sign in (1, -1):
+                moved = tuple(rounded(at + sign * count * step, step / 2) if n == number else each
+                              for n, each in enumerate(places))  # fmt: skip
+                value = moved if many else moved[0]
+                levels.append(Level(_clear_of_rods(Edit(keys, value)), text(value, "m"), _work(weights)))
+    yield Dial("place of the counterweights", "counterweights", ("counterweights.at",),
+               text(places if many else places[0], "m"), levels)  # fmt: skip
+
+
+def _second_planes(design: Design, weights: Counterweights, places: tuple[float, ...]) -> Iterator[tuple[float, float]]:
+    """Yield places with a second plane: beyond the outermost crankpin of each end, and at each web off the first."""
+    if len(places) > 1:
+        return
+    throws, half = design.cranks.throws.values(), float(weights.thickness) / 2
+    ends = [(float(each.at), 0.0 if each.pin is None else float(each.pin.length) / 2) for each in throws]
+    beyond = [min(at - pin for at, pin in ends) - half - APART, max(at + pin for at, pin in ends) + half + APART]
+    for at in (*beyond, *(float(web.at) for web in design.cranks.webs)):
+        if abs(at - places[0]) > 2 * half:
+            yield (places[0], rounded(at, 0.5e-3))
+
+
+def _screws(weights: Counterweights, stock: Stock) -> Iterator[Dial]:
+    """More screws or thicker ones, where screws are given."""
+    if weights.screws is None or stock.screws is None:
+        return
+    own = weights.screws
+    sizes = [each for each in stock.screws if THREADS.get(each, (0.0,))[0] >= THREADS[own.size][0]]
+    found = [(size, number) for number in (own.number, 2, 3, 4) for size in sizes if number >= own.number]
+    found = [each for each in dict.fromkeys(found) if each != (own.size, own.number)]
+    sets = 2 * len(weights.planes)
+    levels = [Level(_screwed(size, number), f"{number} x {size}", Work(buy=(("screw", sets * number),)))
+              for size, number in found]  # fmt: skip
+    paths = ("counterweights.screws.size", "counterweights.screws.number")
+    yield Dial("screws of the counterweights", "counterweights", paths, f"{own.number} x {own.size}", levels)
+
+
+def _screwed(size: str, number: int):
+    wanted = {"size": size, "number": number}
+
+    def edits(design: Design) -> tuple[Edit, ...]:
+        own = None if design.counterweights is None else design.counterweights.screws
+        new = {} if own is None else {key: value for key, value in wanted.items() if getattr(own, key) != value}
+        return tuple(Edit(("counterweights", "screws", key), value) for key, value in new.items())
+
+    return edits
+
+
+def _trim(name: str, weights: Counterweights) -> Dial:
+    """Mass on a yoke, at most so much: the balancing takes what helps."""
+    now = 0.0 if name not in weights.trims else float(weights.trims[name].at_most)
+    keys = ("counterweights", "trims", name)
+    anew = _pieces(len(weights.planes)) if weights.fitted else ()
+
+    def edits(mass: float):
+        def of(design: Design) -> tuple[Edit, ...]:
+            assert design.counterweights is not None
+            there = name in design.counterweights.trims
+            return (Edit((*keys, "at_most"), mass),) if there else (Edit(keys, Trim(at_most=mass)),)
+
+        return of
+
+    levels = [Level(edits(each), f"at most {text(each, 'kg')}", Work((*anew, (f"trim on the {name} yoke", 1))))
+              for each in TRIMS if each > now]  # fmt: skip
+    return Dial(f"trim on the {name} yoke", "trims", (".".join(keys),), text(now, "kg"), levels)
+
+
+def _new(design: Design, stock: Stock) -> Dial:
+    """Counterweights of steel or denser plate at each web, or between the outermost crankpins and the shafts."""
+    assert stock.plates is not None
+    hub = rounded(seat_diameter(design.shafts) / 2 + HUB, 0.5e-3)
+    reach = rounded(float(design.cranks.centre_distance) / 2 - APART, 0.5e-3)
+    webs = sorted({float(web.at) for web in design.cranks.webs})
+    places: list[float | tuple[float, float]] = [*webs]
+    if len(webs) > 1:
+        places.append((webs[0], webs[-1]))
+    levels = []
+    for at in places if reach > hub + 2e-3 else ():
+        for name in ("steel", "brass", "tungsten-alloy"):
+            for thickness in (each for each in stock.plates.get(name, ()) if 4e-3 <= float(each) <= 12e-3):
+                try:
+                    block = Counterweights(fitted=True, material=MATERIALS[name], thickness=float(thickness), at=at,
+                                           smallest_radius=hub, largest_radius=reach)  # fmt: skip
+                except ValueError:  # two planes nearer than the plate is thick
+                    continue
+                shown = f"{_plate_named(name, float(thickness))} at {text(at, 'm')}"
+                levels.append(Level(fixed(Edit(("counterweights",), block)), shown, _work(block)))
+    return Dial("counterweights", "counterweights", ("counterweights",), "none", levels)

@@ -1,0 +1,24 @@
+"""What stands in the way of a limit that no change makes hold."""
+
+import numpy as np
+
+from designs.counsel.advice import amount_of
+from designs.counsel.free import free_choices
+from designs.counsel.plan import Plan, look, planned
+from designs.counsel.trial import ILLEGAL
+
+
+def in_the_way(plan: Plan, key: str) -> str:
+    """Return in words how near a limit comes, and what the best further change would do."""
+    figure = plan.trial.figures[key]
+    named = f"{key.replace('_', ' ')} comes to {amount_of(figure)}, not {figure.text(figure.limit)}"
+    looks = look(plan, free_choices(plan.base.design))
+    missed = np.where(looks.total < ILLEGAL, looks.missed(key), np.inf)
+    if not len(missed) or missed.min() >= looks.seen.of(key)[0] - 1e-6:
+        return f"{named}: no further choice brings it nearer"
+    step = looks.steps[int(np.argmin(missed))]
+    further = planned(plan.base, plan.with_step(step)).trial
+    then = amount_of(further.figures[key]) if key in further.figures else "-"
+    other = [each.replace("_", " ") for each in further.failing if each not in plan.trial.failing]
+    end = f"; but then fails {', '.join(other)}" if other else ""
+    return f"{named}: {step.dial.name} at {step.level.shown} would bring it to {then}{end}"

@@ -1,0 +1,175 @@
+"""A list of changes to one design, and the search for the next change that is worth its work."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+
+from designs.counsel.dial import Dial, Level, Work
+from designs.counsel.trial import ILLEGAL, Quick, Trial, quick, tried
+from designs.design import Design
+
+MADE, BOUGHT = 0.06, 0.02  # what a piece to make, or to buy, weighs against a limit that fails by a hair
+ALIKE = 0.05  # costs that differ by less are the same: then the nearest value is the better one
+NOTHING = 1e-6  # of shortfall
+WORTH = 0.2  # of the shortfall of one limit, that makes a choice worth another look
+LOOKS = 4  # changes of a plan that get the whole verdict
+
+
+@dataclass(frozen=True, eq=False)
+class Step:
+    """One change: a free choice and the value that it takes."""
+
+    dial: Dial
+    level: Level
+
+
+@dataclass(frozen=True, eq=False)
+class Plan:
+    """Changes to a design, in order, and what comes of them.   base : the design as it stands, on trial."""
+
+    base: Trial
+    steps: tuple[Step, ...]
+    trial: Trial
+
+    @cached_property
+    def work(self) -> Work:
+        """All that is made and bought."""
+        return sum((step.level.work for step in self.steps), Work())
+
+    @property
+    def weight(self) -> float:
+        """The work as one number."""
+        made, bought = self.work.size
+        return MADE * made + BOUGHT * bought
+
+    @property
+    def cost(self) -> float:
+        """Work and what is still missed: what a search makes least."""
+        return self.weight + self.trial.shortfall
+
+    @property
+    def names(self) -> frozenset[tuple[str, str]]:
+        """Its changes as a set, to tell it from others."""
+        return frozenset((step.dial.name, step.level.shown) for step in self.steps)
+
+    def with_step(self, step: Step) -> tuple[Step, ...]:
+        """Return its changes with one more, in place of another of the same choice."""
+        return (*(each for each in self.steps if each.dial is not step.dial), step)
+
+
+def start(design: Design) -> Plan:
+    """Return the plan to change nothing."""
+    trial = tried(design)
+    return Plan(trial, (), trial)
+
+
+def made(base: Trial, steps: Sequence[Step]) -> Design:
+    """Return a design with changes made one after another, unchecked."""
+    design = base.design
+    for step in steps:
+        design = step.level.of(design)
+    return design
+
+
+def planned(base: Trial, steps: tuple[Step, ...]) -> Plan:
+    """Return changes with what comes of them: the whole verdict."""
+    return Plan(base, steps, tried(made(base, steps)))
+
+
+@dataclass(frozen=True, eq=False)
+class Looks:
+    """A quick look at every further change of a plan."""
+
+    plan: Plan
+    steps: list[Step]
+    seen: Quick
+
+    @property
+    def before(self) -> float:
+        """Shortfall of the plan itself, seen as quickly."""
+        return float(self.seen.total[0])
+
+    @cached_property
+    def total(self) -> np.ndarray:
+        """Shortfall after each step, (steps,)."""
+        return self.seen.total[1:]
+
+    @cached_property
+    def failing(self) -> np.ndarray:
+        """How many limits fail after each step, (steps,)."""
+        return self._counts[1:]
+
+    @property
+    def failing_before(self) -> int:
+        """How many limits the plan itself fails."""
+        return int(self._counts[0])
+
+    @cached_property
+    def _counts(self) -> np.ndarray:
+        missed = np.stack([*self.seen.missed.values(), self.seen.total >= ILLEGAL])
+        return np.sum(missed > 0, axis=0) + len(missed) * (self.seen.total >= ILLEGAL)
+
+    @property
+    def helpful(self) -> list[Dial]:
+        """The choices of which some value brings the design nearer, or a single limit."""
+        useful = (self.total < self.before - NOTHING) & (self.total < ILLEGAL)
+        for missed in self.seen.missed.values():
+            useful |= missed[1:] < missed[0] - WORTH
+        return list(dict.fromkeys(step.dial for step, good in zip(self.steps, useful, strict=True) if good))
+
+    def missed(self, key: str) -> np.ndarray:
+        """Return by how much a limit is missed after each step, (steps,)."""
+        return self.seen.of(key)[1:]
+
+
+def look(plan: Plan, dials: Sequence[Dial], danger: frozenset[str] = frozenset()) -> Looks:
+    """Return a quick look at each value of each choice, one at a time, on top of a plan.
+
+    danger : limits beside those that fail, which are known to fail soon.
+    """
+    steps, designs = [], [plan.trial.design]
+    for step in _steps(dials):
+        design = made(plan.base, plan.with_step(step)) if _chosen(plan, step) else step.level.of(plan.trial.design)
+        if design is not plan.trial.design:
+            steps.append(step)
+            designs.append(design)
+    return Looks(plan, steps, quick(plan.base.design, designs, danger | set(plan.trial.failing)))
+
+
+def _steps(dials: Sequence[Dial]) -> Iterator[Step]:
+    return (Step(dial, level) for dial in dials for level in dial.levels)
+
+
+def _chosen(plan: Plan, step: Step) -> bool:
+    return any(each.dial is step.dial for each in plan.steps)
+
+
+def best_steps(looks: Looks, count: int = LOOKS) -> list[Step]:
+    """Return the steps that are worth the most: of each choice the nearest value that does best, least cost first."""
+    found: list[tuple[float, int]] = []
+    work = np.array([replace(looks.plan, steps=looks.plan.with_step(step)).weight for step in looks.steps])
+    cost = looks.total + work
+    names = [step.dial.name for step in looks.steps]
+    for name in dict.fromkeys(names):
+        best = _best_of([n for n, each in enumerate(names) if each == name], looks, cost)
+        if looks.total[best] < min(looks.before - NOTHING, ILLEGAL):
+            found.append((float(cost[best]), best))
+    return [looks.steps[place] for _, place in sorted(found)[:count]]
+
+
+def _best_of(places: list[int], looks: Looks, cost: np.ndarray) -> int:
+    """Return the value of one choice that lets the most limits hold, the nearest of several; else the least cost."""
+    fewest = min(looks.failing[n] for n in places)
+    if fewest < looks.failing_before:
+        return next(n for n in places if looks.failing[n] == fewest)
+    least = min(float(cost[n]) for n in places)
+    return next(n for n in places if float(cost[n]) <= least + ALIKE)
+
+
+def next_plans(plan: Plan, dials: Sequence[Dial], count: int = LOOKS) -> list[Plan]:
+    """Return a plan with one more change that brings it nearer, each with its whole verdict, least cost first."""
+    steps = best_steps(look(plan, dials), count)
+    plans = [planned(plan.base, plan.with_step(step)) for step in steps]
+    return sorted((each for each in plans if each.trial.shortfall < plan.trial.shortfall), key=lambda each: each.cost)

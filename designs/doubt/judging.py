@@ -1,0 +1,126 @@
+"""Every limit of many machines that one design may be, counterweights as they were cut for it."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from balance.many import legal, one, picked
+from designs.design import Design
+from designs.doubt.unknowns import Unknown, machines
+from designs.evaluate import Evaluation
+from designs.options.batch import chunks
+from designs.verdict import MANY, ROOMS
+from designs.verdict.row import Row
+
+Place = tuple[str, int]
+"""A row: its key, and which of the rows of that key it is."""
+
+
+def placed(rows: Iterable[Row]) -> dict[Place, Row]:
+    """Return rows by their place."""
+    counts: dict[str, int] = {}
+    found = {}
+    for row in rows:
+        counts[row.key] = counts.get(row.key, -1) + 1
+        found[(row.key, counts[row.key])] = row
+    return found
+
+
+@dataclass(frozen=True, eq=False)
+class Judged:
+    """One limit of many machines, (machines,): NaN and False where a machine cannot be built at all."""
+
+    values: np.ndarray
+    limits: np.ndarray
+    sense: str
+
+    @property
+    def room(self) -> np.ndarray:
+        """How far each value is on the safe side of its limit; less than zero where it fails."""
+        with np.errstate(invalid="ignore"):
+            room = self.limits - self.values if self.sense == "at most" else self.values - self.limits
+        return np.where(np.isnan(self.values), -np.inf, np.where(np.isnan(room), 0.0, room))
+
+    @property
+    def holds(self) -> np.ndarray:
+        """Whether the limit holds; NaN never does."""
+        return self.values <= self.limits if self.sense == "at most" else self.values >= self.limits
+
+    def seen(self, look: "Closer") -> "Judged":
+        """Return the same as a closer look would see it."""
+        return replace(self, values=self.values * look.factor + look.more)
+
+    @property
+    def without_first(self) -> "Judged":
+        """The same without the first machine."""
+        return replace(self, values=self.values[1:], limits=self.limits[1:])
+
+
+@dataclass(frozen=True)
+class Closer:
+    """What a closer look makes of a value."""
+
+    factor: float = 1.0
+    more: float = 0.0
+
+
+AS_SEEN = Closer()
+NEARLY = 0.25  # a size that changes by no more is taken to change by that factor in every machine, else by as much
+
+
+def closer_look(row: Row | None, quick: float) -> Closer:
+    """Return what the closer look at a row makes of the value that the quick one found for the same machine."""
+    closer = np.nan if row is None or row.value is None else float(np.ravel(row.value)[0])
+    if not (np.isfinite(closer) and np.isfinite(quick)):
+        return AS_SEEN
+    if quick > 0 and abs(closer / quick - 1) <= NEARLY:
+        return Closer(factor=closer / quick)
+    return Closer(more=closer - quick)
+
+
+class Judge:
+    """Judges machines that a design may be, by the limits that are among the rows of its own verdict."""
+
+    def __init__(self, middle: Evaluation, unknowns: list[Unknown], rows: list[Row]):
+        self.middle, self.unknowns = middle, unknowns
+        self._at = placed(rows)
+        keys = {row.key for row in rows if row.checked}
+        self.rooms = [room for room in MANY if not keys.isdisjoint(room.KEYS)]
+        self._closer: dict[Place, Closer] = {}
+
+    def draws(self, shares: np.ndarray) -> dict[Place, Judged]:
+        """Return every limit of drawn machines, and note what a closer look changes at the middle one."""
+        found = self(np.insert(shares, 0, 0.5, axis=1))
+        self._closer = {place: closer_look(self._at.get(place), each.values[0]) for place, each in found.items()}
+        return {place: each.without_first.seen(self._closer[place]) for place, each in found.items()}
+
+    def __call__(self, shares: np.ndarray) -> dict[Place, Judged]:
+        """Return every limit that is judged for many machines at once; shares (unknowns, machines).
+
+        The quicker look leaves out what only a closer one sees: every degree, and vibration in the gap. What that
+        changes at the middle machine, once it is drawn, changes all of them alike.
+        """
+        return self.of(machines(self.middle.design, self.unknowns, shares), shares.shape[1])
+
+    def of(self, design: Design, count: int) -> dict[Place, Judged]:
+        """Return the same for machines that are made already."""
+        fine = legal(design, count)
+        found: dict[Place, Judged] = {}
+        for places in chunks(design, fine):
+            part = Evaluation(picked(design, places), cut=self.middle.weights)
+            for place, row in placed(row for room in self.rooms for row in room.rows(part)).items():
+                if row.value is None or row.limit is None:
+                    continue
+                into = found.setdefault(place, Judged(np.full(count, np.nan), np.full(count, np.nan), row.sense))
+                into.values[places], into.limits[places] = row.value, row.limit
+        return {place: each.seen(self._closer.get(place, AS_SEEN)) for place, each in found.items()}
+
+    def whole(self, shares: np.ndarray) -> list[Row] | None:
+        """Return the limits that are judged for one machine at a time; None if the machine cannot be built."""
+        keys = {row.key for row in self._at.values() if row.checked}
+        design = machines(self.middle.design, self.unknowns, shares[:, None])
+        if not legal(design, 1)[0]:
+            return None
+        single = Evaluation(one(design, 0), self.middle.closeness, self.middle.weights)
+        return [row for room in ROOMS if room not in MANY for row in room.rows(single) if row.key in keys]

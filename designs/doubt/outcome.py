@@ -1,0 +1,174 @@
+"""The verdict under doubt: how each limit stands in all the machines that a design may be."""
+
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+
+from balance.doubt.draws import explained, latin_hypercube
+from balance.doubt.shares import wilson
+from designs.doubt.judging import Judge, Judged, Place, placed
+from designs.doubt.scan import Crossing, Scan, crossings, scanned
+from designs.doubt.unknowns import Unknown, unknowns_of
+from designs.doubt.words import depends_in_corners, depends_on
+from designs.evaluate import Evaluation
+from designs.verdict.row import Doubt, Row, Turn
+
+SURE = 0.95
+"""Share of machines in which a limit must hold to pass: 19 of 20, common practice."""
+DRAWS, SEED = 512, 1
+MOST_TURNS = 3
+WORTH = 0.05  # part of the spread below which an entry does not decide a limit
+CORNERS = 3  # corner machines for the limits that are judged one machine at a time
+CORNER_NOTE = "looked at in the middle and in {} corner machines only, not in all draws"
+
+
+@dataclass(frozen=True, eq=False)
+class Settling:
+    """How much of the open verdict one unknown would settle if it were known, as a share."""
+
+    unknown: Unknown
+    share: float
+
+
+@dataclass(frozen=True, eq=False)
+class Outcome:
+    """Rows with their doubt, and what to find out first.   shares : of the draws, (unknowns, draws)."""
+
+    rows: list[Row]
+    unknowns: list[Unknown] = field(default_factory=list)
+    first: list[Settling] = field(default_factory=list)
+    shares: np.ndarray | None = None
+    judged: dict[Place, Judged] = field(default_factory=dict)
+
+
+def under_doubt(evaluation: Evaluation, rows: list[Row], sure: float = SURE, draws: int = DRAWS) -> Outcome:
+    """Return the verdict on a single design with what is not known of it drawn, all at once.
+
+    rows : its verdict as it stands, in the middle of every range.   sure : share of machines that must hold.
+    """
+    unknowns = unknowns_of(evaluation.design)
+    if not unknowns or not rows:
+        return Outcome(rows)
+    judge = Judge(evaluation, unknowns, rows)
+    names = [each.identity for each in unknowns]
+    shares = latin_hypercube(names, max(draws, _enough(sure)), SEED)
+    judged = judge.draws(shares)
+    if not judged:
+        return Outcome(rows, unknowns)
+    scan = scanned(judge, unknowns)
+    doubts = _doubts(judge, scan, judged, sure)
+    at = placed(rows)
+    open_ = [place for place in doubts if place in at and replace(at[place], doubt=doubts[place]).state == "depends"]
+    doubts |= _turning(judge, scan, judged, shares, {place: doubts[place] for place in open_})
+    doubts |= _in_corners(judge, scan, at, doubts, sure)
+    told = [replace(row, doubt=doubts.get(place)) if row.checked else row for place, row in at.items()]
+    return Outcome(told, unknowns, _first(unknowns, shares, [judged[place] for place in open_]), shares, judged)
+
+
+def _enough(sure: float) -> int:
+    """Return how many draws can show at all that so large a share holds, with some of them to spare."""
+    return int(np.ceil(16.0 * sure / (1.0 - sure)))
+
+
+def _doubts(judge: Judge, scan: Scan, judged: dict[Place, Judged], sure: float) -> dict[Place, Doubt]:
+    corners = {place: scan.worst(place) for place in judged}
+    at_worst = judge(np.array(list(corners.values())).T)
+    found = {}
+    for number, (place, each) in enumerate(judged.items()):
+        share, low, high = wilson(int(np.sum(each.holds)), len(each.holds))
+        worst = _worst(each, at_worst[place], number)
+        one_way = scan.one_way(place)
+        found[place] = Doubt(len(each.holds), share, low, high, sure, _spread(each), worst, one_way=one_way)
+    return found
+
+
+def _worst(drawn: Judged, corners: Judged, number: int) -> float | None:
+    """Return the worse of the corner's value and the worst one drawn; None if none of them can be built."""
+    values = np.append(drawn.values, corners.values[number])
+    room = np.append(drawn.room, corners.room[number])
+    built = ~np.isnan(values)
+    return float(values[built][np.argmin(room[built])]) if np.any(built) else None
+
+
+def _spread(each: Judged) -> tuple[float, float]:
+    known = np.sort(each.values[~np.isnan(each.values)])
+    if not len(known):
+        return np.nan, np.nan
+    low, high = (known[round(share * (len(known) - 1))] for share in (0.05, 0.95))
+    return float(low), float(high)
+
+
+def _turning(
+    judge: Judge, scan: Scan, judged: dict[Place, Judged], shares: np.ndarray, doubts: dict[Place, Doubt]
+) -> dict[Place, Doubt]:
+    """Return open doubts with the entries that decide them, and where each turns."""
+    parts = {place: np.array([explained(share, _ranks(judged[place].room)) for share in shares]) for place in doubts}
+    deciding = {place: _deciding(part) for place, part in parts.items()}
+    wanted = [(place, unknown) for place, several in deciding.items() for unknown in several]
+    found = crossings(judge, scan, wanted)
+    turned = {}
+    for place, doubt in doubts.items():
+        turns = []
+        for unknown in deciding[place]:
+            crossing, each = found.get((place, unknown)), judge.unknowns[unknown]
+            turns.append(_turn(each, float(parts[place][unknown]), crossing))
+        doubt = replace(doubt, turns=tuple(turns))
+        turned[place] = replace(doubt, words=depends_on(doubt))
+    return turned
+
+
+def _turn(unknown: Unknown, part: float, crossing: Crossing | None) -> Turn:
+    if crossing is None:
+        return Turn(unknown.name, unknown.range, part, None, None)
+    at = float(unknown.range.at(np.array(crossing.holds)))
+    return Turn(unknown.name, unknown.range, part, at, "above" if crossing.holds > crossing.fails else "below")
+
+
+def _ranks(values: np.ndarray) -> np.ndarray:
+    """Return ranks, equal values alike, so that no value that is far off decides all."""
+    return np.searchsorted(np.sort(values), values, "left") + np.searchsorted(np.sort(values), values, "right")
+
+
+def _deciding(parts: np.ndarray) -> list[int]:
+    order = np.argsort(-parts, kind="stable")[:MOST_TURNS]
+    return [int(each) for each in order if parts[each] >= WORTH] or [int(order[0])]
+
+
+def _in_corners(
+    judge: Judge, scan: Scan, at: dict[Place, Row], doubts: dict[Place, Doubt], sure: float
+) -> dict[Place, Doubt]:
+    """Return the doubt of the limits that take one machine at a time: in the corners of the limits that are nearest."""
+    others = [place for place, row in at.items() if place not in doubts and row.checked]
+    if not others:
+        return {}
+    nearest = sorted(scan.judged, key=lambda place: _nearness(scan.judged[place]))
+    corners = {tuple(scan.worst(place)): None for place in nearest}
+    whole = [placed(rows) for each in list(corners)[:CORNERS] if (rows := judge.whole(np.array(each))) is not None]
+    return {place: _of_corners(place, at[place], whole, sure) for place in others} if whole else {}
+
+
+def _nearness(each: Judged) -> float:
+    """Return the least room as a share of the limit."""
+    return float(np.min(each.room / np.maximum(np.abs(np.nan_to_num(each.limits)), 1e-12)))
+
+
+def _of_corners(place: Place, row: Row, whole: list[dict[Place, Row]], sure: float) -> Doubt:
+    found = [row, *(each[place] for each in whole if place in each and each[place].checked)]
+    values = [float(np.ravel(each.value)[0]) for each in found if each.value is not None]
+    holds = sum(bool(np.all(each.passed)) for each in found)
+    worst = max(values) if row.sense == "at most" else min(values)
+    note = CORNER_NOTE.format(len(found) - 1)
+    doubt = Doubt(len(found), holds / len(found), 0.0, 1.0, sure, (min(values), max(values)), worst, note=note)
+    return replace(doubt, words=depends_in_corners(doubt))
+
+
+def _first(unknowns: list[Unknown], shares: np.ndarray, judged: list[Judged]) -> list[Settling]:
+    """Return what would settle most of the open verdict, most first: the variance of yes and no that would be gone."""
+    weights = [float(np.var(each.holds)) for each in judged]
+    if not sum(weights):
+        return []
+    found = []
+    for unknown, share in zip(unknowns, shares, strict=True):
+        settled = sum(weight * explained(share, each.holds) for weight, each in zip(weights, judged, strict=True))
+        found.append(Settling(unknown, settled / sum(weights)))
+    return sorted(found, key=lambda each: -each.share)

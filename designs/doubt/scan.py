@@ -1,0 +1,92 @@
+"""Each unknown by itself from end to end, all others at their middle: where a limit turns, and the worst corner."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from designs.doubt.judging import Judge, Judged, Place
+from designs.doubt.unknowns import Unknown
+
+STEPS = 9  # even steps from end to end
+FINER = 17  # steps of each closer look between two of them
+LOOKS = 2  # closer looks: a turning point is then known to 0.05 percent of the range
+
+
+@dataclass(frozen=True, eq=False)
+class Scan:
+    """What came of it.   shares : (unknowns, STEPS).   judged : each limit at unknowns * STEPS machines."""
+
+    shares: np.ndarray
+    judged: dict[Place, Judged]
+
+    def room(self, place: Place) -> np.ndarray:
+        """Return how far the limit is kept, (unknowns, STEPS)."""
+        return self.judged[place].room.reshape(self.shares.shape)
+
+    def holds(self, place: Place) -> np.ndarray:
+        """Return whether the limit is kept, (unknowns, STEPS)."""
+        return self.judged[place].holds.reshape(self.shares.shape)
+
+    def worst(self, place: Place) -> np.ndarray:
+        """Return where each unknown is worst for a limit, (unknowns,); in its middle if it does nothing.
+
+        A machine that cannot be built is not the worst one, but none.
+        """
+        room = np.where(np.isneginf(self.room(place)), np.inf, self.room(place))
+        steps = np.argmin(room, axis=1)
+        spread = np.max(self.room(place), axis=1) > np.min(room, axis=1)
+        return np.where(spread, self.shares[np.arange(len(steps)), steps], 0.5)
+
+    def one_way(self, place: Place) -> bool:
+        """Return whether the limit's value goes one way along every unknown: then its worst is at the ends."""
+        with np.errstate(invalid="ignore"):
+            steps = np.nan_to_num(np.diff(self.room(place), axis=1))
+        rounding = 1e-9 * np.max(np.abs(steps), initial=0.0)
+        return bool(np.all(np.all(steps >= -rounding, axis=1) | np.all(steps <= rounding, axis=1)))
+
+
+def scanned(judge: Judge, unknowns: list[Unknown]) -> Scan:
+    """Judge each unknown from end to end."""
+    shares = np.array([np.linspace(*each.ends, STEPS) for each in unknowns])
+    return Scan(shares, judge(_alone(len(unknowns), [(n, each) for n, row in enumerate(shares) for each in row])))
+
+
+def _alone(count: int, places: list[tuple[int, float]]) -> np.ndarray:
+    """Return machines in each of which one unknown is moved, (unknowns, machines)."""
+    found = np.full((count, len(places)), 0.5)
+    for machine, (unknown, share) in enumerate(places):
+        found[unknown, machine] = share
+    return found
+
+
+@dataclass(frozen=True)
+class Crossing:
+    """Between which shares of an unknown a limit turns: it holds at `holds` and fails at `fails`, both run."""
+
+    holds: float
+    fails: float
+
+
+def crossings(judge: Judge, scan: Scan, wanted: list[tuple[Place, int]]) -> dict[tuple[Place, int], Crossing]:
+    """Return where each wanted limit turns along an unknown, where it does so once, closely."""
+    found = {each: crossing for each in wanted if (crossing := _crossing(scan, *each)) is not None}
+    for _ in range(LOOKS if found else 0):
+        points = {each: np.linspace(at.holds, at.fails, FINER) for each, at in found.items()}
+        flat = [(unknown, share) for (_, unknown), row in points.items() for share in row]
+        judged = judge(_alone(len(scan.shares), flat))
+        for number, ((place, unknown), row) in enumerate(points.items()):
+            holds = judged[place].holds[number * FINER : (number + 1) * FINER]
+            first = int(np.argmin(holds))  # the first that fails: the last point does
+            if holds[first] or not first:
+                continue  # at an end but for rounding: it stays as it is known
+            found[(place, unknown)] = Crossing(float(row[first - 1]), float(row[first]))
+    return found
+
+
+def _crossing(scan: Scan, place: Place, unknown: int) -> Crossing | None:
+    holds, shares = scan.holds(place)[unknown], scan.shares[unknown]
+    turns = np.flatnonzero(np.diff(holds))
+    if len(turns) != 1:
+        return None
+    before, after = float(shares[turns[0]]), float(shares[turns[0] + 1])
+    return Crossing(before, after) if holds[turns[0]] else Crossing(after, before)

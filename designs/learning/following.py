@@ -1,0 +1,107 @@
+"""What to read next: by how much each card would narrow what is still open."""
+
+from dataclasses import dataclass
+from fnmatch import fnmatchcase
+
+import numpy as np
+
+from designs.learning.learned import OWN, Forecast, Learned
+from designs.learning.observing import AtRest, Touching
+from designs.measuring.card_texts import CARDS, CardText
+from designs.measuring.cards import card_names, patterns_of
+from designs.measuring.readings import Feeler
+
+
+@dataclass(frozen=True)
+class Next:
+    """A card and the share of the variance of what is open that its reading would take away."""
+
+    title: str
+    gains: float
+
+
+@dataclass(frozen=True)
+class Following:
+    """What is open, in words, and the cards by what they would take of its variance."""
+
+    of: str
+    cards: list[Next]
+
+
+def following(found: Learned, foretold: list[Forecast]) -> Following:
+    """Return what to read next: for the least gap of this machine or redesign of which least is settled.
+
+    By the straight-line rule on the draws that are left (see `gone`); readings of single entries by a card come
+    together. All is worked out on this machine's own entries, so a redesign's new parts stay open.
+    """
+    open_ = max(foretold, key=lambda each: each.touches(True) * (1 - each.touches(True)))
+    z, q = _draws(found, open_)
+    cards = [
+        Next(text.title.format(**names), gone(q, *_read(text, names, found, z)))
+        for text in CARDS
+        for names in card_names(text, found.before.evaluation)
+    ]
+    ranked = sorted((each for each in cards if each.gains > 0), key=lambda each: -each.gains)
+    return Following(f"the least gap of {open_.name}", ranked)
+
+
+def _draws(found: Learned, open_: Forecast) -> tuple[np.ndarray, np.ndarray]:
+    """Return even draws of the unknowns and the open gap on each of them."""
+    if open_.name != OWN and len(open_.gap[1]) == len(found.kept):
+        return found.kept, open_.gap[1]
+    return found.kept, found.before.many(found.kept, [Touching()])[:, 1]
+
+
+def _read(text: CardText, names: dict[str, str], found: Learned, z: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Return what a card reads on each draw, (draws, readings), and the standard deviation of each reading."""
+    from scipy.special import ndtr  # heavy, and needed only here
+
+    columns, sds = [], []
+    for place in _entries(text, names, found):
+        values = found.before.unknowns[place].range.at(ndtr(z[:, place]))
+        columns.append(values)
+        sds.append(text.repeats * abs(float(np.mean(values))) if text.share else _repeats(text, found, place))
+    if text.key == "feeler":
+        pair = (names["upper"], names["lower"])
+        feeler = Feeler(yokes=pair, at=float(np.deg2rad(float(names["angle"]))), feeler=(0.0, 1e-5))
+        columns.append(found.before.many(z, [AtRest(feeler)])[:, 0])
+        sds.append(text.repeats)
+    measured = found.before.evaluation.design.measured
+    if text.key == "knock" and (measured is None or measured.first_contact is None):
+        contact = found.before.many(z, [Touching()])[:, 0]
+        top = float(found.before.evaluation.top_speed)
+        columns.append(np.minimum(contact, top))
+        sds.append(text.repeats * top)
+    return np.reshape(columns, (len(columns), len(z))).T, np.array(sds)
+
+
+def _repeats(text: CardText, found: Learned, place: int) -> float:
+    """Return what a reading is good to; angles are read to a twentieth of a degree (common practice, no source)."""
+    return np.deg2rad(0.05) if found.before.unknowns[place].range.si == "rad" else text.repeats
+
+
+def _entries(text: CardText, names: dict[str, str], found: Learned) -> list[int]:
+    patterns = patterns_of(text, names)
+    return [
+        place
+        for place, each in enumerate(found.before.unknowns)
+        if any(fnmatchcase(".".join(path), pattern) for path, _ in each.entries for pattern in patterns)
+    ]
+
+
+def gone(q: np.ndarray, y: np.ndarray, sd: np.ndarray) -> float:
+    """Return the share of the variance of q that readings y with doubts sd would take away, by a straight line.
+
+    q : (draws,).   y : (draws, readings).   c' (V + S)^-1 c / Var q, with c the covariances of q and the readings, V
+    theirs among each other and S their doubts; for one reading Cov^2/((Var y + sd^2) Var q).
+    """
+    usable = np.isfinite(q) & np.all(np.isfinite(y), axis=1)
+    if not y.shape[1] or usable.sum() < 10:
+        return 0.0
+    q, y = q[usable] - np.mean(q[usable]), y[usable] - np.mean(y[usable], axis=0)
+    scale = np.where(np.std(y, axis=0) > 0, np.std(y, axis=0), 1.0)
+    y, sd = y / scale, sd / scale
+    variance = float(np.mean(q**2))
+    covariances = y.T @ q / len(q)
+    among = y.T @ y / len(q) + np.diag(np.maximum(sd**2, 1e-12))
+    return float(covariances @ np.linalg.solve(among, covariances) / variance) if variance else 0.0

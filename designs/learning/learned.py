@@ -1,0 +1,267 @@
+"""All readings together on the machine's model: what they leave of each entry, and what they foretell."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fnmatch import fnmatchcase
+
+import numpy as np
+
+from balance.evidence.importance import Posterior, learned
+from balance.many import unchecked
+from designs.design import Design
+from designs.doubt.judging import closer_look, placed
+from designs.doubt.unknowns import Unknown, machines, unknowns_of
+from designs.evaluate import Evaluation, closely
+from designs.learning.evidence import Evidence, evidence
+from designs.learning.observing import Observable, Touching, observed
+from designs.verdict import gap
+
+DRAWS, SEED = 20_000, 1
+FORECAST = 2000
+"""Draws on which each redesign is worked out."""
+OWN = "this machine"
+TOLD_SPREAD, TOLD_SHIFT = 0.9, 0.3
+"""An entry is told of if its spread falls below this share, or its mean moves by more than this many deviations."""
+FAR = 3.0
+"""Deviations of a reading itself by which it may lie beyond them."""
+EDGE = 1e-3
+"""Share of machines at either end beyond which a reading lies outside all that was thought possible."""
+
+
+@dataclass(frozen=True, eq=False)
+class Before:
+    """A machine before readings: its design, what is not known of it, and its counterweights as cut."""
+
+    evaluation: Evaluation
+    unknowns: list[Unknown]
+
+    def many(self, z: np.ndarray, wanted: Sequence[Observable]) -> np.ndarray:
+        """Return what is wanted of the machines at standard normal unknowns z, (draws, unknowns)."""
+        from scipy.special import ndtr  # heavy, and needed only here
+
+        bare = unchecked(self.evaluation.design, {"measured": None, "found": (), "doubts": {}})
+        shares = ndtr(z).T
+        if not len(shares):  # nothing is in doubt: all machines are the same one
+            found = observed(_alike(bare), wanted, self.evaluation.weights)
+            return np.broadcast_to(found[:1], (len(z), found.shape[1]))
+        return observed(machines(bare, self.unknowns, shares), wanted, self.evaluation.weights)
+
+
+def _alike(design: Design) -> Design:
+    from balance.many import planted
+
+    return planted(design, (("speed", "least"),), np.full(2, float(design.speed.least)))
+
+
+@dataclass(frozen=True, eq=False)
+class Forecast:
+    """What is foretold of one machine: this one, or a redesign made on it.
+
+    contact : rad/s.   gap : least over the speed range, m; both (draws,) before and after with their weights.
+    """
+
+    name: str
+    most: float
+    contact: tuple[np.ndarray, np.ndarray]
+    gap: tuple[np.ndarray, np.ndarray]
+    weights: tuple[np.ndarray, np.ndarray]
+
+    def touches(self, after: bool) -> float:
+        """Return the share of machines whose yokes touch within the speed range."""
+        return float(np.clip(self.weights[int(after)] @ (self.contact[int(after)] <= self.most), 0.0, 1.0))
+
+    def doubt_of_share(self, after: bool) -> float:
+        """Return the standard deviation of that share from the number of draws alone."""
+        weights, touching = self.weights[int(after)], self.contact[int(after)] <= self.most
+        share = 0.0 if np.all(touching == touching[0]) else self.touches(after)
+        return float(np.sqrt(share * (1 - share) * (weights @ weights)))
+
+    def gap_mean_sd(self, after: bool) -> tuple[float, float]:
+        """Return mean and standard deviation of the least gap, m."""
+        weights, gap_ = self.weights[int(after)], self.gap[int(after)]
+        middle = float(weights @ gap_)
+        return middle, float(np.sqrt(weights @ (gap_ - middle) ** 2))
+
+    def contact_quantiles(self, after: bool, shares: Sequence[float]) -> list[float]:
+        """Return speeds of first contact below which these shares of the machines lie, rad/s; inf for none."""
+        return quantiles(self.contact[int(after)], self.weights[int(after)], shares)
+
+
+def quantiles(values: np.ndarray, weights: np.ndarray, shares: Sequence[float]) -> list[float]:
+    """Return weighted quantiles."""
+    order = np.argsort(values)
+    places = np.minimum(np.searchsorted(np.cumsum(weights[order]), shares), len(values) - 1)
+    return [float(each) for each in values[order][places]]
+
+
+@dataclass(frozen=True, eq=False)
+class Learned:
+    """What was learned.
+
+    before : the machine.   told : the readings.   posterior : weighted draws; observables as in `wanted`.
+    kept : draws, evenly weighted, for what takes long: their standard normal unknowns, (draws, unknowns).
+    strange : readings that lie outside all that was thought possible.
+    """
+
+    before: Before
+    told: list[Evidence]
+    wanted: list[Observable]
+    posterior: Posterior
+    kept: np.ndarray
+    strange: list[str]
+
+    @property
+    def agrees(self) -> bool:
+        """Whether model and readings agree well enough for anything to be told."""
+        return self.posterior.enough and not self.strange
+
+    def entry(self, place: int, after: bool) -> tuple[float, float]:
+        """Return mean and standard deviation of an unknown's first entry, SI."""
+        from scipy.special import ndtr
+
+        values = self.before.unknowns[place].range.at(ndtr(self.posterior.z[:, place]))
+        if not after:
+            values = values[: self.posterior.first]
+            return float(np.mean(values)), float(np.std(values))
+        return float(self.posterior.mean(values)), float(self.posterior.sd(values))
+
+    def is_told(self, place: int) -> bool:
+        """Return whether the readings tell of an unknown."""
+        (mean, sd), (new_mean, new_sd) = self.entry(place, False), self.entry(place, True)
+        return sd > 0 and (new_sd < TOLD_SPREAD * sd or abs(new_mean - mean) > TOLD_SHIFT * sd)
+
+    def combination(self) -> list[tuple[int, float]]:
+        """Return the unknowns that the speed of first contact hangs on, each with its pull: rad/s a deviation."""
+        z, contact = self.posterior.z[: self.posterior.first], self.posterior.observables[: self.posterior.first, 0]
+        usable = np.isfinite(contact) & (contact > 0)
+        if usable.sum() < 10 * z.shape[1] or not z.shape[1]:
+            return []
+        columns = np.column_stack([np.ones(usable.sum()), z[usable]])
+        pulls = np.linalg.lstsq(columns, contact[usable], rcond=None)[0][1:]
+        return [(int(place), float(pulls[place])) for place in np.argsort(-np.abs(pulls))]
+
+
+def learn(design: Design, draws: int = DRAWS, seed: int = SEED) -> Learned:
+    """Return what the readings of a single design tell."""
+    before = Before(Evaluation(design), unknowns_of(design))
+    told = evidence(design)
+    wanted: list[Observable] = [Touching()]
+    wanted += [each.of for each in told if not isinstance(each.of, Touching)]
+    closer = _closer(design)
+
+    def likelihood(z: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        values = before.many(z, wanted)
+        values[:, 0], values[:, 1] = (look(values[:, column]) for column, look in enumerate(closer))
+        log_l = np.where(np.isnan(values[:, 0]), -np.inf, 0.0)
+        for each in told:
+            log_l = log_l + each.log_likelihood(values[:, _columns(each.of, wanted)])
+        return np.where(np.isnan(log_l), -np.inf, log_l), values
+
+    found = learned(likelihood, len(before.unknowns), draws, seed)
+    return Learned(before, told, wanted, found, _kept(found), _strange(told, wanted, found))
+
+
+def _columns(of: Observable, wanted: list[Observable]) -> slice:
+    """Return where the columns of an observable stand."""
+    start = 0
+    for each in wanted:
+        if each is of or (isinstance(of, Touching) and isinstance(each, Touching)):
+            break
+        start += each.columns
+    return slice(start, start + of.columns)
+
+
+def _closer(design: Design):
+    """Return what the closer look, at every degree and with vibration, makes of the middle machine: contact, gap."""
+    close, quick = (placed(gap.rows(each)) for each in (closely(design), Evaluation(design)))
+    looks = []
+    for key in gap.KEYS[::-1]:
+        look = closer_look(close.get((key, 0)), float(quick[(key, 0)].value)) if (key, 0) in quick else None  # type: ignore[arg-type]
+        looks.append(lambda values, look=look: values if look is None else values * look.factor + look.more)
+    return looks
+
+
+def _kept(found: Posterior) -> np.ndarray:
+    """Return draws of even weight by systematic resampling (from memory), or those of before if nothing fits."""
+    if not found.enough:
+        return found.z[:FORECAST]
+    steps = (np.arange(FORECAST) + 0.5) / FORECAST
+    return found.z[np.minimum(np.searchsorted(np.cumsum(found.weights), steps), len(found.z) - 1)]
+
+
+def _strange(told: list[Evidence], wanted: list[Observable], found: Posterior) -> list[str]:
+    strange = []
+    for each in told:
+        values = found.observables[: found.first, _columns(each.of, wanted).start]
+        low, high = np.quantile(values[~np.isnan(values)], (EDGE, 1 - EDGE), method="nearest")
+        far = FAR * each.sd
+        if each.read > high + far or (each.read < low - far and not each.one_sided):
+            strange.append(each.what)
+    return strange
+
+
+def forecasts(found: Learned, redesigns: dict[str, Design]) -> list[Forecast]:
+    """Return what is foretold of this machine and of each redesign, before and after."""
+    design, posterior = found.before.evaluation.design, found.posterior
+    first = posterior.first
+    contact, gap_ = posterior.observables[:, 0], posterior.observables[:, 1]
+    sides = ((contact[:first], gap_[:first], np.ones(first)), (contact, gap_, posterior.weights))
+    own = _forecast(OWN, design, sides)
+    return [own, *(_redesigned(found, name, each) for name, each in redesigns.items())]
+
+
+def _forecast(name: str, design: Design, sides: Sequence[tuple[np.ndarray, np.ndarray, np.ndarray]]) -> Forecast:
+    """Return a forecast from contact, gap and weights before and after; machines that cannot be built do not count."""
+    parts = []
+    for contact, gap_, weights in sides:
+        fine = ~np.isnan(contact)
+        total = max(float(np.sum(weights[fine])), 1e-300)
+        parts.append((contact[fine], gap_[fine], weights[fine] / total))
+    (contact, gap_, weights), (new_contact, new_gap, new_weights) = parts
+    return Forecast(name, float(design.speed.most), (contact, new_contact), (gap_, new_gap), (weights, new_weights))
+
+
+def _redesigned(found: Learned, name: str, design: Design) -> Forecast:
+    after = Before(Evaluation(design), unknowns_of(design))
+    base = found.before
+    shared = _shared(base.evaluation.design, name, base.unknowns)
+    closer = _closer(design)
+    sides = []
+    for seed, z in enumerate((found.posterior.z[: min(FORECAST, found.posterior.first)], found.kept)):
+        values = after.many(_carried_over(z, shared, after.unknowns, seed), [Touching()])
+        contact, gap_ = (look(values[:, column]) for column, look in enumerate(closer))
+        sides.append((contact, gap_, np.ones(len(contact))))
+    return _forecast(name, design, sides)
+
+
+def key_of(unknown: Unknown) -> object:
+    """Return what tells whether two unknowns of two designs are the same."""
+    path, range_ = unknown.entries[0]
+    return range_.alike or path
+
+
+def _shared(design: Design, option: str, unknowns: list[Unknown]) -> dict[object, int]:
+    """Return the unknowns that a redesign leaves as they are; a part of which it changes anything is another part."""
+    changes = design.options.get(option) or {}
+    heads = []
+    for path in changes:
+        keys = path.split(".")
+        heads.append(".".join(keys[:-1] if len(keys) > 1 else keys))
+    return {
+        key_of(each): place
+        for place, each in enumerate(unknowns)
+        if not any(_touched(".".join(path), head) for path, _ in each.entries for head in heads)
+    }
+
+
+def _touched(path: str, head: str) -> bool:
+    return fnmatchcase(path, head) or fnmatchcase(path, f"{head}.*")
+
+
+def _carried_over(z: np.ndarray, shared: dict[object, int], unknowns: list[Unknown], seed: int) -> np.ndarray:
+    """Return a redesign's unknowns: what is left of this machine as drawn, what is new afresh."""
+    fresh = np.random.default_rng(1000 + seed).standard_normal((len(z), len(unknowns)))
+    for place, each in enumerate(unknowns):
+        if (own := shared.get(key_of(each))) is not None:
+            fresh[:, place] = z[:, own]
+    return fresh

@@ -1,0 +1,112 @@
+"""A design with what was found in the place of what is drawn, each finding kept beside it."""
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from balance.doubt.ranges import Range
+from balance.errors import Complaint
+from balance.evidence.estimate import Estimate
+from balance.many import planted, unchecked
+from balance.quantities import out_of_range
+from designs.design import Design
+from designs.measuring.contradictions import contradictions
+from designs.measuring.found import Found, findings
+from designs.reading.complaints import BadFile, Placed, alike
+from designs.reading.nodes import Entries, Items, Node
+from designs.reading.placing import node_at
+from designs.reading.taken import records
+
+Path = tuple[str, ...]
+
+
+def applied(design: Design, tree: Entries) -> Design:
+    """Return a design worked with what its readings say, and with all they say beside it.
+
+    tree : what the design was read from. An entry that an option has set stays as the option says: the part is another
+    one then. Raises BadFile for readings that cannot be.
+    """
+    _refuse(contradictions(design), tree)
+    found = findings(design)
+    _refuse(_impossible(found), tree)
+    assert design.measured is not None
+    if design.measured.check_with == "drawing":
+        return unchecked(design, {"found": tuple(found)})
+    set_by_option = _of_options(tree)
+    used = [replace(each, used=bool(each.plants) and not _is_set(each, tree, set_by_option)) for each in found]
+    made = design
+    for each in used:
+        if each.used:
+            for path, value in each.plants:
+                made = planted(made, (path,), value.value)
+    _refuse(_out_of_bounds(made), tree)
+    return unchecked(made, {"found": tuple(used), "doubts": {**made.doubts, **_doubts(used)}})
+
+
+def _refuse(complaints: Iterator[Complaint], tree: Entries) -> None:
+    placed = [Placed(node_at(tree, each.where)[0].place, each) for each in complaints]
+    if placed:
+        raise BadFile(*placed)
+
+
+def _impossible(found: list[Found]) -> Iterator[Complaint]:
+    for each in found:
+        if each.plants and each.key.endswith(("inertia", "mass", "stiffness")) and each.found.value <= 0:
+            where = ("measured", *each.plants[0][0][:2])
+            yield Complaint(
+                where, f"{each.what} of {each.found.value:.3g} {each.unit}", "readings that give more than zero"
+            )
+
+
+def _out_of_bounds(design: Design) -> Iterator[Complaint]:
+    """Yield what does not fit together once the findings stand in the design, said where they were read."""
+    for path, record in records(design):
+        wrong = list(out_of_range(type(record), vars(record)))
+        if not wrong and hasattr(record, "disagreements"):
+            wrong = list(record.disagreements())
+        for each in wrong:
+            at = ".".join((*path, *each.where))
+            yield Complaint(("measured",), f"{at} of {each.read}", each.allowed)
+
+
+def _doubts(used: list[Found]) -> dict[Path, Range]:
+    """Return the ranges of all entries that a finding took the place of; those of one finding are one unknown."""
+    return {
+        path: _range(each, value, each.key if len(each.plants) > 1 else "")
+        for each in used
+        if each.used
+        for path, value in each.plants
+        if value.sd > 0
+    }
+
+
+def _range(each: Found, value: Estimate, alike: str) -> Range:
+    low, high = value.value - value.half_width, value.value + value.half_width
+    return Range("normal", low, value.value, high, each.unit, True, f"measured: {each.how}", each.what, "", alike)
+
+
+def _of_options(tree: Entries) -> set[int]:
+    """Return the nodes, by identity, that options would set; changed entries are these very nodes (reading.changes)."""
+    written = next(alike("options", tree.entries), None)
+    options = tree.entries.get(written) if written else None
+    if not isinstance(options, Entries):
+        return set()
+    return {id(new) for each in options.entries.values() if isinstance(each, Entries) for new in each.entries.values()}
+
+
+def _is_set(found: Found, tree: Entries, set_by_option: set[int]) -> bool:
+    return any(not set_by_option.isdisjoint(_ids_along(tree, path)) for path, _ in found.plants)
+
+
+def _ids_along(node: Node, path: Path) -> Iterator[int]:
+    """Yield the identity of each node that a path leads through."""
+    for key in path:
+        if isinstance(node, Entries):
+            name = next((each for each in (key, *alike(key, node.entries)) if each in node.entries), None)
+            if name is None:
+                return
+            node = node.entries[name]
+        elif isinstance(node, Items) and key.isdecimal() and int(key) < len(node.items):
+            node = node.items[int(key)]
+        else:
+            return
+        yield id(node)

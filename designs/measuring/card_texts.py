@@ -1,0 +1,408 @@
+"""What is said on the cards for the bench: tool, steps, what to write down, cautions. All texts stand here.
+
+`{yoke}`, `{throw}`, `{bearing}` and the like are filled in from the design. A card settles the entries whose paths
+match one of its patterns. What a careful maker reaches with it is common practice, no source.
+"""
+
+from dataclasses import dataclass
+from typing import Literal
+
+
+@dataclass(frozen=True)
+class CardText:
+    """One card.
+
+    settles : patterns of the paths that it tells of.   per : for what there is one card each.
+    repeats : standard deviation that is reached, SI, or a share of the value where `share` is True.
+    """
+
+    key: str
+    title: str
+    tool: str
+    how: tuple[str, ...]
+    write: tuple[str, ...]
+    caution: str
+    blank: str
+    settles: tuple[str, ...] = ()
+    per: Literal["machine", "yoke", "throw", "bearing", "pair"] = "machine"
+    repeats: float = 0.0
+    share: bool = False
+    drawing: str = ""
+
+
+STILL = "The machine stands still, cold, its burner off; take the belt off, so that nothing turns it."
+FINGERS = "Keep fingers from between the yokes and out of the gears while you turn the cranks by hand."
+RUNNING = (
+    "Guard both cranks with wire or a shield, wear eye protection, tie back hair and sleeves, take every tool and dial "
+    "away first. Nobody stands in the plane in which the cranks turn. Hot ends burn."
+)
+PRESSED = "Only on a cold machine that is not under pressure. A syringe and its hose are not made for heat or pressure."
+
+CARDS: tuple[CardText, ...] = (
+    CardText(
+        "throw",
+        "Throw {throw}: radius and phase",
+        "calliper or height gauge, flat plate, feelers",
+        (
+            "Measure over shaft and crankpin from outside; take off half of both diameters: that is the radius.",
+            "Lay the crank in two blocks on a flat plate, so that one crankpin stands at its height.",
+            "Put feelers under the other crankpin until it rests; their height over its radius is the angle (rad).",
+            "Do it on both cranks, three times each, and take the mean.",
+        ),
+        ("the radius of each crank", "the angle by which this throw leads the other"),
+        STILL,
+        "entries:\n  cranks.throws.{throw}.radius: ___ mm +- 0.02 mm\n"
+        "  cranks.throws.{throw}.phase: ___ deg +- 0.1 deg",
+        ("cranks.throws.{throw}.radius", "cranks.throws.{throw}.phase"),
+        per="throw",
+        repeats=1e-5,
+        drawing="""\
+    (O)--------- crankpin
+     |      |
+     |      | radius
+    (=)--------- shaft
+ ______________ plate""",
+    ),
+    CardText(
+        "rod_length",
+        "Rods of the {yoke}: length",
+        "two close pins, calliper",
+        (
+            "Put a close pin in each bore. Measure over both pins from outside.",
+            "Take off half of both pins' diameters.",
+            "Measure both rods. A difference between them tilts the yoke: write it down as well.",
+        ),
+        ("centre to centre, the mean of both rods",),
+        "Pins with sharp ends: file them round first.",
+        "rods:\n  {yoke}:\n    between_centres: ___ mm +- 0.03 mm",
+        ("yokes.{yoke}.rod.length",),
+        per="yoke",
+        repeats=1.5e-5,
+        drawing="  |<---- over both pins ---->|\n  (O)======================(O)",
+    ),
+    CardText(
+        "rod_scale",
+        "Rods of the {yoke}: mass and mass centre",
+        "scale of 0.01 g to 0.1 g, a knife edge as high as the scale's pan",
+        (
+            "Weigh the rod. On a coarse scale weigh both rods together and halve it.",
+            "Lay the yoke pin's end on the scale and the crankpin's end on the edge, the rod level.",
+            "Turn the rod round and weigh the other end.",
+            "Both ends must add up to the mass; if not, it was not level or something touched.",
+        ),
+        ("mass", "small end: what the scale reads under the yoke pin", "big end: what it reads under the crankpin"),
+        "Switch draughts off: a fan moves a light scale.",
+        "rods:\n  {yoke}:\n    mass: ___ g +- 0.05 g\n    small_end_on_scale: ___ g +- 0.05 g\n"
+        "    big_end_on_scale: ___ g +- 0.05 g",
+        ("yokes.{yoke}.rod.mass", "yokes.{yoke}.rod.cg"),
+        per="yoke",
+        repeats=0.005,
+        share=True,
+        drawing="""\
+   crankpin       yoke pin
+     (O)=============(o)
+      A              [_]
+     edge           scale""",
+    ),
+    CardText(
+        "rod_swing",
+        "Rods of the {yoke}: moment of inertia",
+        "knife edge, stopwatch or a phone that films",
+        (
+            "Hang the rod by a bore on the edge, so that it swings freely in its own plane.",
+            "Let it swing by no more than 10 degrees to each side. Count 50 full swings, there and back.",
+            "Time three runs. A film of 60 pictures a second does ten times better than a stopwatch.",
+            "Measure from the line of contact to the mass centre, which the card before finds.",
+            "Best hung where it swings fastest: there the distance hardly matters.",
+        ),
+        ("line of contact to mass centre", "number of swings", "the three times"),
+        "Clamp the edge: a falling edge is a knife.",
+        "rods:\n  {yoke}:\n    swings: {{hung_at: ___ mm +- 0.3 mm, number: 50, times: [___ s, ___ s, ___ s]}}",
+        ("yokes.{yoke}.rod.inertia",),
+        per="yoke",
+        repeats=0.03,
+        share=True,
+        drawing="      A edge\n     (O)\n      |\\   there\n      | \\  and back\n     (o) .",
+    ),
+    CardText(
+        "yoke_mass",
+        "Yoke {yoke}: mass with all it carries",
+        "scale",
+        (
+            "Weigh the yoke with clamps, link, stem and what it carries, screws included, without its rods.",
+            "Check the scale with a known mass: a millilitre of water is a gram.",
+        ),
+        ("mass",),
+        "",
+        "yokes:\n  {yoke}: {{mass: ___ g +- 0.2 g}}",
+        ("yokes.{yoke}.parts.*",),
+        per="yoke",
+        repeats=0.002,
+        share=True,
+    ),
+    CardText(
+        "crank_scale",
+        "Both bare cranks: what they are out of balance by",
+        "scale, two knife edges or free bearings, a light arm of 100 mm",
+        (
+            "Take rods and belt off. Lay the crank's axle on edges, or leave it in free bearings.",
+            "Clamp the arm on level, its end on the scale, so that the crankpin side points to the scale: 0 deg.",
+            "Read the scale. Turn the crank in the clamp by 90, 180 and 270 deg and read each.",
+            "Angles count as those of the throws do; what points to the scale is written down.",
+        ),
+        ("length of the arm", "the four angles", "the four readings"),
+        "The crank can roll off its edges: put stops beside them.",
+        "cranks:\n  right: {{on_scale: {{arm: ___ mm +- 0.5 mm, at: [0 deg, 90 deg, 180 deg, 270 deg], "
+        "readings: [___ g, ___ g, ___ g, ___ g]}}}}",
+        ("cranks.webs.*",),
+        repeats=1e-6,
+        drawing="  crank (*)=====arm=====v\n        A A            [_]\n       edges          scale",
+    ),
+    CardText(
+        "flywheel",
+        "Flywheel: moment of inertia",
+        "a light plate on three strings of 0.5 to 1 m, scale, stopwatch",
+        (
+            "Hang the plate level on three strings, tied evenly on one circle. Weigh plate and wheel.",
+            "Turn the empty plate a little about the upright, let go, and time 20 full swings. Three runs.",
+            "Lay the wheel on it, its middle over the plate's middle, and do the same.",
+        ),
+        ("length of the strings", "radius where they are tied", "both masses", "both sets of times"),
+        "A wheel that slides off falls on feet: keep it a hand's width above something soft.",
+        "flywheel:\n  three_strings: {{strings: ___ mm +- 2 mm, radius: ___ mm +- 0.5 mm, mass: ___ g +- 1 g, "
+        "plate: ___ g +- 1 g,\n    number: 20, times: [___ s, ___ s, ___ s], times_empty: [___ s, ___ s, ___ s]}}",
+        ("flywheel.inertia", "flywheel.mass"),
+        repeats=0.02,
+        share=True,
+    ),
+    CardText(
+        "backlash",
+        "Gears: backlash",
+        "dial gauge on a stand, a clamp for one crank",
+        (
+            "Lock one crank. Put the dial's tip on the other crank, square to a line from its axle.",
+            "Rock that crank from flank to flank and read the whole travel.",
+            "Do it at four angles round the turn: if the readings go up and down, the gears are eccentric.",
+        ),
+        ("axle to the dial's tip", "travel at each angle"),
+        FINGERS,
+        "backlash: {{radius: ___ mm +- 0.5 mm, readings: [___ mm, ___ mm, ___ mm, ___ mm]}}",
+        ("cranks.gears.backlash",),
+        repeats=1e-5,
+        drawing="   [locked]   ( o )---radius---| dial\n      gear  x  gear             v",
+    ),
+    CardText(
+        "push_bearing",
+        "Bearing {bearing}: support stiffness",
+        "dial gauge of 1 to 2 um a line, masses of 0.5 to 2 kg and a hook, or a spring scale",
+        (
+            "Put the dial on the shaft close to the bearing, its stand on the bench, not on the case.",
+            "Read it without a load. Hang 0.5, 1, 1.5 and 2 kg there one after another and read each.",
+            "Take them off again; the dial must come back. If not, something slipped: tighten it and begin again.",
+            "The jump from nothing to the first mass is play, and the slope after it the stiffness.",
+        ),
+        ("each force (1 kg is 9.81 N)", "each reading"),
+        "Stand aside of what hangs; a shoe under it, not a foot.",
+        "pushed:\n  - {{at: bearing {bearing}, on: right, along: y, forces: [0 N, 4.9 N, 9.8 N, 14.7 N, 19.6 N], "
+        "readings: [0 um, ___ um, ___ um, ___ um, ___ um], dial: 2 um}}",
+        ("shafts.bearings.*.seat_stiffness", "shafts.bearings.*.stiffness"),
+        per="bearing",
+        repeats=0.08,
+        share=True,
+        drawing="          | dial\n          v\n   ====[#]====   shaft in its bearing\n          |\n         [ ] mass",
+    ),
+    CardText(
+        "push_throw",
+        "Throw {throw}: stiffness of crank, shaft and supports together",
+        "dial gauge of 1 to 2 um a line, masses of 0.5 to 2 kg and a hook",
+        (
+            "Put the dial on the crankpin, its stand on the bench, not on the case.",
+            "Read it without a load, then with 0.5, 1, 1.5 and 2 kg hung on the pin.",
+            "A second dial at the bearing tells what of it is the support.",
+        ),
+        ("each force (1 kg is 9.81 N)", "each reading"),
+        "Stand aside of what hangs; a shoe under it, not a foot.",
+        "pushed:\n  - {{at: {throw}, on: right, along: y, crank_at: 0 deg, "
+        "forces: [0 N, 4.9 N, 9.8 N, 14.7 N, 19.6 N], readings: [0 um, ___ um, ___ um, ___ um, ___ um], dial: 2 um}}",
+        (),
+        per="throw",
+        repeats=0.05,
+        share=True,
+    ),
+    CardText(
+        "bearing_play",
+        "Bearings: internal clearance as fitted",
+        "dial gauge of 1 to 2 um a line, spring scale",
+        (
+            "Put the dial on the shaft close to the bearing.",
+            "Push with 5 and 10 N, pull with 5 and 10 N, and read each.",
+            "The jump at no force is the play: never take the whole travel, the balls give way as well.",
+        ),
+        ("the jump, for each bearing",),
+        STILL,
+        "entries:\n  shafts.bearings.0.clearance: ___ um +- 2 um",
+        ("shafts.bearings.*.clearance", "shafts.bearings.*.bush.play"),
+        repeats=1e-6,
+    ),
+    CardText(
+        "plays",
+        "Pins and guides: play",
+        "dial gauge",
+        (
+            "Rock each rod on its pin with the dial 20 mm out; take off what the distance enlarges.",
+            "Rock each stem in its guide with the dial at its end.",
+        ),
+        ("play of the rods' pins", "play of the guide"),
+        STILL,
+        "entries:\n  yokes.{yoke}.rod.play: ___ um +- 5 um\n  fits.guide_play: ___ um +- 10 um",
+        ("yokes.{yoke}.rod.play", "fits.guide_play"),
+        per="yoke",
+        repeats=3e-6,
+    ),
+    CardText(
+        "lengths",
+        "Yoke {yoke}: half-span and height of its face",
+        "calliper, blocks, flat plate, feelers",
+        (
+            "Measure over both yoke pins from outside, take off a pin's diameter and halve it: the half-span.",
+            "Lay the yoke pins on blocks on a flat plate. Feelers under the face tell its height against the pins.",
+        ),
+        ("half-span", "height of the face against the drawing"),
+        "",
+        "entries:\n  yokes.{yoke}.half_span: ___ mm +- 0.02 mm\n  yokes.{yoke}.outline.offset.1: ___ mm +- 0.02 mm",
+        ("yokes.{yoke}.half_span", "yokes.{yoke}.outline.offset.1"),
+        per="yoke",
+        repeats=1e-5,
+    ),
+    CardText(
+        "timing",
+        "Centres and timing of the two shafts",
+        "plugs or close pins, calliper, flat plate, feelers",
+        (
+            "Put close plugs in both shaft bores and measure over them from outside; take off a plug's diameter.",
+            "Set the inner crankpins at one height on a plate: feelers under the lower, their height over its radius.",
+        ),
+        ("centre distance", "how far the left crank leads"),
+        FINGERS,
+        "entries:\n  cranks.centre_distance: ___ mm +- 0.02 mm\n  fits.timing_error: ___ deg +- 0.1 deg",
+        ("cranks.centre_distance", "fits.timing_error", "fits.axial_play"),
+        repeats=1e-5,
+    ),
+    CardText(
+        "tap",
+        "The case on its feet: stiffness and damping",
+        "phone with an app that records acceleration at true times, a known mass of 300 to 500 g",
+        (
+            "Strap the phone on the case. Tap the case once with a knuckle along the cylinder and record it ringing.",
+            "Note the frequency, and some successive peaks of one side.",
+            "Fix the known mass to the case near its middle and do it again: the frequency falls.",
+            "Rubber is stiffer moving than still, so this is the stiffness that counts, not that of a push.",
+        ),
+        ("both frequencies", "the peaks", "mass of phone and of what was added"),
+        "Tie the phone by a strap, its cable away from belts. Burner off.",
+        "tapped:\n  - {{frequency: ___ Hz +- 0.1 Hz, decay: {{peaks: [1.00, ___, ___, ___]}}, phone: ___ g}}\n"
+        "  - {{frequency: ___ Hz +- 0.1 Hz, phone: ___ g, added: ___ g}}",
+        ("mount.feet.stiffness", "mount.feet.damping_ratio", "mount.mass"),
+        repeats=0.04,
+        share=True,
+    ),
+    CardText(
+        "feeler",
+        "Gap of {upper} and {lower} at rest",
+        "feelers of 0.05 mm and up, a mark of crank angle",
+        (
+            "Turn the cranks by hand to {angle} deg, where the gap is tightest.",
+            "Open the gas space, so that no pressure pushes. Let the yokes rest by their own weight; do not push them.",
+            "Find the thickest feeler that goes in and the thinnest that does not. Do not force it: it bends the yoke.",
+        ),
+        ("crank angle", "goes in, does not go in"),
+        FINGERS,
+        "gap:\n  - {{yokes: [{upper}, {lower}], at: {angle} deg, feeler: [___ mm, ___ mm]}}",
+        (),
+        per="pair",
+        repeats=5e-6,
+        drawing="   ======== {upper}\n   --------  feeler\n   ======== {lower}",
+    ),
+    CardText(
+        "knock",
+        "The knock: from which speed on do the yokes touch?",
+        "tachometer or phone, your ear, a second person",
+        (
+            "Start well below any speed at which it ever knocked. Go up slowly, 20 rpm at a time.",
+            "Stop as soon as a new knock comes once a turn; write the speed down. Do not stay to search for the edge.",
+            "If none comes, write down the fastest speed that you ran.",
+            "A knock is always heard late: contact begins some 30 rpm lower.",
+        ),
+        ("speed from which on it is heard, or the speed up to which none is",),
+        RUNNING,
+        "first_contact: {{heard: ___ rpm +- 20 rpm}}      # or {{none_up_to: ___ rpm +- 10 rpm}}",
+        (),
+        repeats=0.02,
+        share=True,
+    ),
+    CardText(
+        "syringe",
+        "Dead volume of the gas space",
+        "syringe of 10 ml with a hose, pressure gauge of 0.1 kPa",
+        (
+            "Close the gas space, the syringe on it, at room temperature. Note how much gas syringe and hose hold.",
+            "Push the plunger in by 2 ml, wait ten seconds, read the rise of pressure.",
+            "If it falls away at once there is a leak: find it first.",
+        ),
+        ("gas in syringe and hose before", "how far it was pushed", "rise of pressure", "crank angle"),
+        PRESSED,
+        "pressure:\n  dead_by_syringe: {{before: ___ ml +- 0.2 ml, pushed: 2 ml +- 0.05 ml, rise: ___ kPa +- 0.1 kPa, "
+        "at: 0 deg}}",
+        ("gas.dead.*",),
+        repeats=0.03,
+        share=True,
+    ),
+    CardText(
+        "pressure",
+        "Swing of the gas pressure",
+        "gauge rated for the pressure, a small one-way valve",
+        (
+            "Gauge behind the one-way valve: it holds the highest pressure. Turn the valve round for the lowest.",
+            "The valve takes some of it off, so what you find is never more than the swing. Keep the line short.",
+        ),
+        ("highest less lowest", "speed"),
+        RUNNING + " Lines and gauge must be rated for the pressure; a pressurised case needs its relief valve.",
+        "pressure:\n  swing: ___ kPa +- 2 kPa",
+        ("gas.mean_pressure", "gas.case_pressure"),
+        repeats=0.05,
+        share=True,
+    ),
+    CardText(
+        "temperatures",
+        "Gas temperatures",
+        "thermocouple of 0.5 mm, barometer",
+        (
+            "Bring the thermocouple through the seal into the hot and the cold space while it runs.",
+            "On the outside of the cap it reads 50 to 200 K more than the gas inside has.",
+        ),
+        ("both temperatures", "pressure of the air, as it is where the engine runs"),
+        RUNNING,
+        "entries:\n  gas.hot: ___ degC +- 20 K\n  gas.cold: ___ degC +- 5 K",
+        ("gas.hot", "gas.cold"),
+        repeats=10.0,
+    ),
+    CardText(
+        "brake",
+        "Torque: brake, and drag turned cold",
+        "rope or strap on the wheel, two spring scales, drill or falling mass",
+        (
+            "Lay the rope over the wheel with a scale on each side, your hand at the slack side.",
+            "At each of six speeds, up and down again, wait until it is steady; read both scales and the hot end.",
+            "Then turn it cold, cylinder open, by a drill or a falling mass at the same speeds: that is the drag.",
+            "Without the drag, or the pressure's swing, friction and gas cannot be told apart.",
+        ),
+        ("radius of the wheel and half the rope", "speed, both pulls, hot end at each point"),
+        RUNNING + " The slack end towards you, and never wound round the hand.",
+        "brake: {{radius: ___ mm +- 0.5 mm, points: [{{speed: ___ rpm, pull: ___ N +- 0.05 N, slack: ___ N +- 0.05 N, "
+        "hot: ___ degC}}]}}\ndrag: {{radius: ___ mm +- 0.5 mm, points: [{{speed: ___ rpm, pull: ___ N +- 0.05 N}}]}}",
+        (),
+        repeats=0.02,
+        share=True,
+    ),
+)
+"""In the order in which they are shown where nothing ranks them."""

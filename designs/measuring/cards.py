@@ -1,0 +1,142 @@
+"""What to find out first, and a card for the bench for each: from what is not known of a design."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fnmatch import fnmatchcase
+
+import numpy as np
+
+from balance.doubt.draws import explained
+from designs.doubt import Outcome, under_doubt
+from designs.doubt.unknowns import Unknown
+from designs.doubt.words import known_of
+from designs.evaluate import Evaluation
+from designs.measuring.card_texts import CARDS, CardText
+from designs.verdict import judge
+
+
+@dataclass(frozen=True)
+class Card:
+    """One card for this machine, its texts filled in.
+
+    settles : share of the open verdict that it would settle; of the least gap's spread where no limit is open.
+    known : what is known of each entry now, in words.
+    """
+
+    key: str
+    title: str
+    tool: str
+    how: tuple[str, ...]
+    write: tuple[str, ...]
+    caution: str
+    blank: str
+    drawing: str
+    settles: float
+    known: tuple[str, ...]
+
+    @property
+    def filled(self) -> str:
+        """The blank as it stands in a design file."""
+        return "\n".join(["measured:", *(f"  {line}" for line in self.blank.splitlines())])
+
+
+@dataclass(frozen=True)
+class Plan:
+    """Cards in the order in which they are worth it.   by : what `settles` is a share of, in words."""
+
+    cards: list[Card]
+    by: str
+
+    def worth(self, card: Card) -> str:
+        """Return in words what a card would settle."""
+        if card.settles >= WORTH:
+            return f"Settles {card.settles:.0%} {self.by}."
+        return "Tells of the whole machine at once." if card.key in ALWAYS else f"Settles next to nothing {self.by}."
+
+
+def plan(evaluation: Evaluation) -> Plan:
+    """Return the cards for a single design, what settles most first; those that settle nothing come last."""
+    outcome = under_doubt(evaluation, judge(evaluation))
+    ranked, by = _ranked(outcome)
+    cards = [_card(text, names, evaluation, ranked) for text in CARDS for names in card_names(text, evaluation)]
+    return Plan(sorted(cards, key=lambda each: -each.settles), by)
+
+
+def _ranked(outcome: Outcome) -> tuple[list[tuple[Unknown, float]], str]:
+    """Return each unknown with what knowing it would settle, and of what that is a share."""
+    if outcome.first:
+        return [(each.unknown, each.share) for each in outcome.first], "of what is open in the verdict"
+    gap = outcome.judged.get(("gap", 0))
+    if gap is None or outcome.shares is None:
+        return [(each, 0.0) for each in outcome.unknowns], "of nothing: no limit is open, and no yokes face each other"
+    values = np.where(np.isnan(gap.values), np.nanmin(gap.values), gap.values)
+    shares = [explained(share, values) for share in outcome.shares]
+    return list(zip(outcome.unknowns, shares, strict=True)), "of the spread of the least gap; no limit is open"
+
+
+def card_names(text: CardText, evaluation: Evaluation) -> Iterator[dict[str, str]]:
+    """Yield what fills in a card, once for each thing that there is a card for."""
+    design = evaluation.design
+    if text.per == "yoke":
+        yield from ({"yoke": name} for name, yoke in design.yokes.items() if _fits(text, yoke))
+    elif text.per == "throw":
+        yield from ({"throw": name} for name in design.cranks.throws)
+    elif text.per == "bearing":
+        yield from ({"bearing": str(number + 1)} for number in range(len(design.shafts.bearings)))
+    elif text.per == "pair":
+        for pair in evaluation.pairs:
+            angle = float(np.rad2deg(pair.least(0.0)[1]))
+            yield {"upper": pair.upper, "lower": pair.lower, "angle": f"{angle:.0f}"}
+    elif _belongs(text, evaluation):
+        yield {}
+
+
+def _fits(text: CardText, yoke) -> bool:
+    return yoke.rod is not None or text.key in ("yoke_mass", "lengths")
+
+
+def _belongs(text: CardText, evaluation: Evaluation) -> bool:
+    """Return whether a card of the machine as a whole speaks of something that it has."""
+    design = evaluation.design
+    if text.key in ("syringe", "pressure", "temperatures", "brake"):
+        return design.gas.model != "none"
+    if text.key == "tap":
+        return design.mount is not None and design.mount.feet is not None
+    if text.key == "flywheel":
+        return design.flywheel is not None
+    if text.key == "backlash":
+        return design.cranks.gears is not None
+    return text.key != "knock" or bool(evaluation.pairs)
+
+
+def _card(text: CardText, names: dict[str, str], evaluation: Evaluation, ranked: list[tuple[Unknown, float]]) -> Card:
+    patterns = patterns_of(text, names)
+    told = [(each, share) for each, share in ranked if _tells(each, patterns)]
+    filled = {name: getattr(text, name).format(**names) for name in ("title", "tool", "caution", "blank", "drawing")}
+    how, write = (tuple(line.format(**names) for line in lines) for lines in (text.how, text.write))
+    known = tuple(f"{each.name}: {known_of(each.range)}" for each, _ in told)
+    return Card(text.key, how=how, write=write, settles=sum(share for _, share in told), known=known, **filled)
+
+
+def patterns_of(text: CardText, names: dict[str, str]) -> list[str]:
+    """Return the patterns of the paths of which a card tells, filled in."""
+    patterns = [pattern.format(**names) for pattern in text.settles]
+    if text.per == "bearing":
+        return [pattern.replace("*", str(int(names["bearing"]) - 1)) for pattern in patterns]
+    return patterns
+
+
+def _tells(unknown: Unknown, patterns: list[str]) -> bool:
+    return any(fnmatchcase(".".join(path), pattern) for path, _ in unknown.entries for pattern in patterns)
+
+
+ALWAYS = ("feeler", "knock")
+"""Cards that tell of the machine as a whole, and so of every entry at once."""
+WORTH = 0.03
+"""Share below which a card is not worth the walk."""
+
+
+def chosen(cards: list[Card], most: int) -> list[Card]:
+    """Return the cards that are worth it, `most` at the most, and those that tell of the whole machine."""
+    worth = [each for each in cards if each.settles >= WORTH][:most]
+    return worth + [each for each in cards if each.key in ALWAYS and each not in worth]

@@ -1,0 +1,242 @@
+"""From readings to what they say of a design's entries, beside what is drawn."""
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+
+from balance.evidence import dial, pendulum, scales, strings, tapped, unbalance
+from balance.evidence.estimate import APART, Estimate, distance
+from balance.turning import added_masses, turning_masses
+from designs.design import Design
+from designs.measuring.entries import entry_found
+from designs.measuring.readings import CrankFound, Measured, RodFound
+
+Path = tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Found:
+    """One quantity as it was found, beside the drawing's.
+
+    key, what : for JSON and for people.   drawn : of the design as its file draws it, SI; None if it does not say.
+    how : from which readings, and what was assumed.   unit : SI unit, of the table's kinds.
+    plants : entries of the design that it takes the place of, each with its own value; none if it is compared only.
+    used : whether the design is worked out with it.   alike : whether all its entries are one unknown.
+    """
+
+    key: str
+    what: str
+    drawn: float | None
+    found: Estimate
+    unit: str
+    how: str
+    plants: tuple[tuple[Path, Estimate], ...] = ()
+    used: bool = False
+
+    @property
+    def apart(self) -> float | None:
+        """How many standard deviations of the finding lie between it and the drawing; None where nothing is drawn."""
+        return None if self.drawn is None else distance(self.found, Estimate(self.drawn))
+
+    @property
+    def disagrees(self) -> bool:
+        """Whether the drawing lies outside the finding's own doubt."""
+        return self.apart is not None and self.apart > APART
+
+
+def findings(design: Design) -> list[Found]:
+    """Return all that readings say of entries of a design as drawn, used or not."""
+    measured = design.measured
+    return [] if measured is None else [found for room in ROOMS for found in room(design, measured)]
+
+
+def _entries(design: Design, measured: Measured) -> Iterator[Found]:
+    for written, text in measured.entries.items():
+        for path, drawn, found, unit in entry_found(design, written, text):
+            name = ".".join(path)
+            yield Found(name, name, drawn, found, unit, "as written under entries", ((path, found),))
+
+
+def _rods(design: Design, measured: Measured) -> Iterator[Found]:
+    for name, each in measured.rods.items():
+        yield from _rod(design, name, each, measured)
+
+
+def _rod(design: Design, name: str, each: RodFound, measured: Measured) -> Iterator[Found]:
+    rod, of, at = design.yokes[name].rod, f"of a rod of the {name}", ("yokes", name, "rod")
+    assert rod is not None
+    span = each.between_centres or Estimate(float(rod.length))
+    if each.between_centres is not None:
+        yield _one(rod.length, each.between_centres, f"length {of}", "between centres", (*at, "length"))
+    if each.mass is not None:
+        mass = scales.weighed(each.mass, measured.scale.gain / 2)
+        yield _one(rod.mass, mass, f"mass {of}", "scale", (*at, "mass"))
+    centre, how = _centre(each, span)
+    if centre is not None:
+        how += "" if each.between_centres is not None else ", length as drawn"
+        yield _one(rod.cg, centre, f"mass centre {of}, from the crankpin", how, (*at, "cg"))
+    inertia, how = _inertia(each)
+    if inertia is not None:
+        yield _one(rod.inertia, inertia, f"moment of inertia {of}", how, (*at, "inertia"))
+
+
+def _one(drawn: object, found: Estimate, what: str, how: str, path: Path) -> Found:
+    """Return the finding of a single entry."""
+    name = "_".join(path)
+    return Found(name, what, None if drawn is None else float(drawn), found, _unit_at(path), how, ((path, found),))  # type: ignore[arg-type]
+
+
+def _unit_at(path: Path) -> str:
+    return UNITS[path[-1]]
+
+
+UNITS = {
+    "length": "m", "cg": "m", "backlash": "m", "mass": "kg", "inertia": "kg m^2", "damping_ratio": "",
+    "stiffness": "N/m",
+}  # fmt: skip
+
+
+def _centre(each: RodFound, span: Estimate) -> tuple[Estimate | None, str]:
+    """Return a rod's mass centre by the better of the ways that the readings allow."""
+    small, big, mass = each.small_end_on_scale, each.big_end_on_scale, each.mass
+    if small is not None and big is not None:
+        return scales.centre_by_both_ends(small, big, span), "both ends on the scale"
+    if small is not None and mass is not None:
+        return scales.centre_by_one_end(small, mass, span), "small end on the scale, and the mass"
+    if big is not None and mass is not None:
+        from_yoke_pin = scales.centre_by_one_end(big, mass, span)
+        return Estimate(span.value - from_yoke_pin.value, from_yoke_pin.sd), "big end on the scale, and the mass"
+    if each.two_edges is not None:
+        edges = two_edges_of(each)
+        return edges.arm, f"two knife edges, the bore's radius counted in; condition {edges.condition:.1f}"
+    return None, ""
+
+
+def two_edges_of(each: RodFound) -> pendulum.TwoEdges:
+    """Return what a rod's swings on two knife edges tell."""
+    edges = each.two_edges
+    assert edges is not None
+    first, second = (
+        pendulum.period(times, edges.number, edges.amplitude) for times in (edges.from_crankpin, edges.from_yoke_pin)
+    )
+    return pendulum.two_edges(first, second, edges.apart)
+
+
+def _inertia(each: RodFound) -> tuple[Estimate | None, str]:
+    mass = each.mass
+    if mass is None:
+        return None, ""
+    if each.swings is not None:
+        swing = pendulum.period(each.swings.times, each.swings.number, each.swings.amplitude)
+        return pendulum.inertia_by_one_edge(mass, each.swings.hung_at, swing), "swung on one knife edge"
+    if each.two_edges is not None:
+        return two_edges_of(each).inertia(mass), "swung on two knife edges"
+    if each.two_strings is not None:
+        return strings.inertia_of(mass, gyration_of(each)), "hung on two strings"
+    return None, ""
+
+
+def gyration_of(each: RodFound) -> Estimate:
+    """Return a rod's radius of gyration from its swings on two strings, m."""
+    hung = each.two_strings
+    assert hung is not None
+    return strings.gyration_by_two_strings(pendulum.period(hung.times, hung.number), hung.strings, *hung.apart)
+
+
+def _yokes(design: Design, measured: Measured) -> Iterator[Found]:
+    for name, each in measured.yokes.items():
+        parts, drawn = design.yokes[name].parts, float(design.yokes[name].mass)
+        mass = scales.weighed(each.mass, measured.scale.gain / 2)
+        shares = {part: float(one.mass) / drawn if drawn else 1 / len(parts) for part, one in parts.items()}
+        plants = tuple((("yokes", name, "parts", part, "mass"), mass.times(share)) for part, share in shares.items())
+        how = "scale" if len(parts) == 1 else "scale; each part scaled alike"
+        yield Found(f"yokes_{name}_mass", f"mass of the {name} yoke and its parts", drawn, mass, "kg", how, plants)
+
+
+def _cranks(design: Design, measured: Measured) -> Iterator[Found]:
+    """Unbalance of bare cranks: which web it is of is not told, so it takes no entry's place."""
+    if measured.cranks is None:
+        return
+    for hand in ("right", "left"):
+        each = getattr(measured.cranks, hand)
+        if each is not None:
+            drawn = added_masses(turning_masses(design, hand))
+            for axis, found, of in zip("xy", _unbalance(each, measured), (drawn.across, drawn.along), strict=True):
+                what, key = f"unbalance {axis} of the bare {hand} crank", f"cranks_{hand}_unbalance_{axis}"
+                yield Found(key, what, float(of), found, "kg m", _way(each))
+
+
+def _way(each: CrankFound) -> str:
+    way = "on the scale" if each.on_scale else "rolled on rails" if each.rolled else "swung in its bearings"
+    return f"{way}; which web it comes from is not told"
+
+
+def _unbalance(each: CrankFound, measured: Measured) -> tuple[Estimate, Estimate]:
+    if each.on_scale is not None:
+        laid = each.on_scale
+        return unbalance.on_scale(laid.at, laid.readings, laid.arm, measured.scale.error / 2).components
+    if each.rolled is not None:
+        size = unbalance.rolled(each.rolled.just_moves, each.rolled.radius)
+        return unbalance.pointing(size, each.rolled.hangs_at)
+    swung = each.swung
+    assert swung is not None
+    bare, weighted = (pendulum.period(times, swung.number) for times in (swung.times, swung.times_with))
+    return unbalance.pointing(unbalance.swung(bare, weighted, swung.added, swung.radius).unbalance, swung.hangs_at)
+
+
+def _flywheel(design: Design, measured: Measured) -> Iterator[Found]:
+    if measured.flywheel is None or design.flywheel is None:
+        return
+    hung = measured.flywheel.three_strings
+    loaded, empty = (pendulum.period(times, hung.number) for times in (hung.times, hung.times_empty))
+    inertia = strings.ThreeStrings(hung.strings, hung.radius).on_plate(hung.mass, loaded, hung.plate, empty)
+    how = "hung on three strings, the plate's own taken off"
+    yield _one(design.flywheel.inertia, inertia, "moment of inertia of the flywheel", how, ("flywheel", "inertia"))
+    if design.flywheel.mass:
+        yield _one(design.flywheel.mass, hung.mass, "mass of the flywheel", "scale", ("flywheel", "mass"))
+
+
+def _backlash(design: Design, measured: Measured) -> Iterator[Found]:
+    laid, gears = measured.backlash, design.cranks.gears
+    if laid is None or gears is None:
+        return
+    found = dial.backlash(laid.readings, laid.radius, float(gears.pitch_radius), laid.dial / 2)
+    how = "dial, one gear locked"
+    if len(laid.readings) >= 4:
+        how += f"; it changes by {found.eccentric * 1e3:.3f} mm to each side over a turn: the gears are that eccentric"
+    yield _one(gears.backlash, found.backlash, "backlash", how, ("cranks", "gears", "backlash"))
+
+
+def _taps(design: Design, measured: Measured) -> Iterator[Found]:
+    """Feet by tapping: with a known mass added if there are two taps, else with the mass that is known otherwise."""
+    if not measured.tapped or design.mount is None or design.mount.feet is None:
+        return
+    feet = ("mount", "feet")
+    bare, *others = sorted(measured.tapped, key=lambda each: each.added)
+    drawn = float(design.mount.feet.viscous)
+    ratio = Estimate(drawn)
+    if bare.decay is not None:
+        ratio = tapped.damping_ratio(tapped.decrement(bare.decay.peaks))
+        if len(bare.decay.peaks) == 2:  # no scatter to go by: a tenth is what repeats differ by, common practice
+            ratio = replace(ratio, sd=ratio.value / 10)
+        yield _one(drawn, ratio, "damping ratio of the feet", "how a tap dies away", (*feet, "damping_ratio"))
+    one = tapped.undamped(bare.frequency, ratio)
+    stiffness, how = _stiffness(one, float(design.mount.mass) + bare.phone + bare.added), "tapped, mass as drawn"
+    if others and others[-1].added > bare.added:
+        two = tapped.undamped(others[-1].frequency, ratio)
+        both = tapped.by_added_mass(one, two, Estimate(others[-1].added - bare.added))
+        stiffness, how = both.stiffness, "tapped without and with a known mass"
+        own = Estimate(both.mass.value - bare.phone - bare.added, both.mass.sd)
+        yield Found(
+            "mount_mass", "mass of the engine", float(design.mount.mass), own, "kg", f"{how}; a scale knows better"
+        )
+    yield _one(design.mount.feet.stiffness, stiffness, "stiffness of all feet, moving", how, (*feet, "stiffness"))
+
+
+def _stiffness(frequency: Estimate, mass: float) -> Estimate:
+    return tapped.stiffness_of(frequency, Estimate(mass))
+
+
+ROOMS: tuple[Callable[[Design, Measured], Iterator[Found]], ...] = (
+    _entries, _rods, _yokes, _cranks, _flywheel, _backlash, _taps,
+)  # fmt: skip
+"""Where findings come from, in the order in which they are shown."""

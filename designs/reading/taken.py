@@ -1,0 +1,178 @@
+"""What a design leaves out and nobody knows by itself: the usual value in its place, and its range beside it.
+
+The definitions say what is usual and why (Typical); a bearing's clearance group says its range by itself; making
+tolerances give a range to each dimension that they speak of.
+"""
+
+from collections.abc import Iterator
+from dataclasses import fields, is_dataclass, replace
+from typing import Any
+
+import numpy as np
+
+from balance.doubt.ranges import Range, law_between
+from balance.many import planted, unchecked
+from balance.quantities import Bound, Typical, Unit, mark
+from designs.design import Design
+from shafts.bearings.ball import NORMAL
+from shafts.bearings.bearing import Bearing
+from shafts.shaft import Tolerances
+
+Path = tuple[str, ...]
+Ranges = dict[Path, Range]
+ELSEWHERE = ("limits", "options", "materials", "doubts", "measured", "found")
+
+
+def with_doubts(design: Design, given: Ranges, written: set[Path]) -> Design:
+    """Return a design with the usual value of what was left out, and beside it every range of its numbers.
+
+    given : ranges of the numbers that have one of their own.   written : paths of what was not left out.
+    """
+    taken: Ranges = {}
+    for path, value, range_ in _taken(design, written):
+        design = planted(design, (path,), value)
+        taken[path] = range_
+    # A half-width is no unknown itself: it gives the dimensions theirs.
+    taken = {path: each for path, each in taken.items() if path[:2] != ("fits", "tolerances")}
+    named = {path: _named(design, path, each) for path, each in given.items()}
+    found = {**clearances(design), **_of_tolerances(design, written), **taken, **named}
+    return unchecked(design, {"doubts": _everywhere(design, found)})
+
+
+def _taken(design: Design, written: set[Path]) -> Iterator[tuple[Path, Any, Range]]:
+    """Yield the path, usual value and range of each number that was left out and is usually not known."""
+    for path, record in records(design):
+        for each in fields(record):
+            typical, at = mark(each.type, Typical), (*path, each.name)
+            if typical is None or at in written or _settled(design, at):
+                continue
+            value = getattr(record, each.name)
+            places = [(*at, str(n)) for n in range(len(value))] if isinstance(value, tuple) else [at]
+            scale = float(np.prod([getattr(record, name) for name in typical.of]))
+            if not scale:
+                continue
+            yield from ((place, typical.usual * scale, _usual(record, each, scale)) for place in places)
+
+
+def _usual(record: Any, field: Any, scale: float) -> Range:
+    typical, unit, bound = (mark(field.type, kind) for kind in (Typical, Unit, Bound))
+    low, usual, high = (number * scale for number in (typical.low, typical.usual, typical.high))
+    law = law_between(low, high, positive=bound is not None and bound.least >= 0)
+    alike = typical.name if typical.alike else ""
+    return Range(law, low, usual, high, unit.si, False, typical.reason, typical.name, typical.measure, alike)
+
+
+def _named(design: Design, path: Path, given: Range) -> Range:
+    """Return a range of the design's own with what its entry is called and how it is measured, where that is known."""
+    heads = ((at_path(design, path[:count]), path[count]) for count in reversed(range(len(path))))
+    record, key = next((record, key) for record, key in heads if is_dataclass(record))
+    typical = mark(next(each.type for each in fields(record) if each.name == key), Typical)
+    return given if typical is None else replace(given, name=typical.name, measure=typical.measure)
+
+
+def _settled(design: Design, path: Path) -> bool:
+    """Return whether something else that is given settles what was left out, or it has no meaning here."""
+    *around, last = path
+    if around[-1:] == ["bush"]:
+        bearing = at_path(design, tuple(around[:-1]))
+        return bearing.clearance is not None or bearing.bush.tolerance is not None
+    if around[-1:] == ["feet"]:
+        feet = at_path(design, tuple(around))
+        return feet.loss_factor is not None or feet.rubber is not None
+    if around[-1:] == ["rod"] and last in ("cg", "inertia"):
+        return not at_path(design, tuple(around)).mass
+    return False
+
+
+def records(part: Any, path: Path = ()) -> Iterator[tuple[Path, Any]]:
+    """Yield every definition in a design with its path, but for limits, options and named materials."""
+    if is_dataclass(part) and not isinstance(part, type):
+        yield path, part
+        for each in fields(part):
+            if path or each.name not in ELSEWHERE:
+                yield from records(getattr(part, each.name), (*path, each.name))
+    elif isinstance(part, dict | tuple):
+        for name, each in part.items() if isinstance(part, dict) else enumerate(part):
+            yield from records(each, (*path, str(name)))
+
+
+def at_path(part: Any, path: Path) -> Any:
+    """Return what stands at a path in a design."""
+    for key in path:
+        part = (
+            part[key] if isinstance(part, dict) else part[int(key)] if isinstance(part, tuple) else getattr(part, key)
+        )
+    return part
+
+
+def clearances(design: Design) -> Ranges:
+    """Return the range of each ball bearing's clearance that is given as a group, or left out for the usual one."""
+    found: Ranges = {}
+    for path, record in records(design):
+        if isinstance(record, Bearing) and record.ball is not None and isinstance(record.clearance, str | None):
+            low, high = record.ball.clearance(record.clearance, None)
+            if np.ndim(low):
+                continue  # many options
+            group, is_given = record.clearance or NORMAL, record.clearance is not None
+            words = f"group {group}, ISO 5753-1" if is_given else f"the usual group {NORMAL}, ISO 5753-1"
+            found[(*path, "clearance")] = Range(
+                "even",
+                float(low),
+                float(low + high) / 2,
+                float(high),
+                "m",
+                is_given,
+                words,
+                "internal clearance",
+                CLEARANCE,
+            )
+    return found
+
+
+CLEARANCE = "press the shaft to and fro at the bearing with 5 N, read a dial gauge, take off what bends"
+
+
+def _of_tolerances(design: Design, written: set[Path]) -> Ranges:
+    """Return the range of each dimension that a making tolerance speaks of."""
+    found: Ranges = {}
+    for name, path in _toleranced(design):
+        half, value = getattr(design.fits.tolerances, name), at_path(design, path)
+        if np.ndim(half) or np.ndim(value):
+            continue  # many options, each of which is a machine as it stands
+        is_given = ("fits", "tolerances", name) in written
+        annotation = next(each.type for each in fields(Tolerances) if each.name == name)
+        if half > 0 and (value > half or mark(annotation, Unit).si == "rad" or name == "yoke_height"):
+            typical = mark(annotation, Typical)
+            words = "its making tolerance" if is_given else typical.reason
+            measure, si = typical.measure, mark(annotation, Unit).si
+            found[path] = Range(
+                "cut normal", value - half, value, value + half, si, is_given, words, typical.name, measure
+            )
+    return found
+
+
+def _toleranced(design: Design) -> Iterator[tuple[str, Path]]:
+    """Yield each dimension that has a making tolerance: the tolerance's name and the path of the dimension."""
+    yield "centre_distance", ("cranks", "centre_distance")
+    for name in design.cranks.throws:
+        yield "throw_radius", ("cranks", "throws", name, "radius")
+        yield "throw_phase", ("cranks", "throws", name, "phase")
+    for name, yoke in design.yokes.items():
+        yield "half_span", ("yokes", name, "half_span")
+        if yoke.rod is not None:
+            yield "rod_length", ("yokes", name, "rod", "length")
+        if yoke.outline is not None:
+            yield "yoke_height", ("yokes", name, "outline", "offset", "1")
+
+
+def _everywhere(design: Design, found: Ranges) -> Ranges:
+    """Return ranges of a material's own entries at every part that is made of it, and all others as they are."""
+    spread: Ranges = {}
+    for path, each in found.items():
+        if path[0] != "materials":
+            spread[path] = each
+            continue
+        material = at_path(design, path[:2])
+        shared = replace(each, alike=".".join(path))
+        spread |= {(*at, *path[2:]): shared for at, record in records(design) if record is material}
+    return spread

@@ -1,0 +1,124 @@
+"""What is worth a second look in a design, though it breaks no limit: slips of the pen mostly."""
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from balance.machine.crank import Web
+from balance.machine.disc import disc_mass
+from balance.machine.machine import Machine
+from balance.machine.materials import Material
+from balance.machine.outline import Outline
+from balance.machine.yoke import Yoke
+from balance.outlines import corner_arrays
+from balance.quantities import Number
+from designs.design import Design
+from designs.evaluate import Evaluation
+
+LIGHT, HEAVY = 500.0, 20000.0  # kg/m^3; cork-like woods and the heaviest tungsten alloys (common practice, no source)
+HOLLOW = 0.02  # of its outline; a part that weighs less than so much of it in steel is hardly there
+STEEL = 7850.0
+SURE = 1.25  # what is given twice should agree within a quarter
+
+
+def moving_mass(machine: Machine) -> Number:
+    """Return the mass of yokes with all they carry, and of their rods, kg."""
+    rods = (yoke.rod for yoke in machine.yokes.values() if yoke.rod is not None)
+    both = sum(rod.mass + (rod.mass if rod.left is None else rod.left.mass) for rod in rods)
+    return sum(yoke.mass for yoke in machine.yokes.values()) + both
+
+
+def remarks(evaluation: Evaluation) -> list[str]:
+    """Return in words a single design's strokes and moving mass, to be compared with the bench, and what seems odd."""
+    design = evaluation.design
+    return [_echo(evaluation), *_strokes(evaluation), *_masses(design), *_densities(design), *_wheels(design)]
+
+
+def _echo(evaluation: Evaluation) -> str:
+    strokes = ", ".join(f"{name} {float(each.length) * 1e3:.4g} mm" for name, each in evaluation.strokes.items())
+    mass = float(moving_mass(evaluation.design)) * 1e3
+    return f"As read: strokes of {strokes}; {mass:.4g} g go up and down, rods included."
+
+
+def _strokes(evaluation: Evaluation) -> Iterator[str]:
+    distance = float(evaluation.design.cranks.centre_distance)
+    for name, stroke in evaluation.strokes.items():
+        if float(stroke.length) > distance:
+            yield (f"The stroke of {name}, {float(stroke.length) * 1e3:.4g} mm, is longer than the shafts are apart "
+                   f"({distance * 1e3:.4g} mm): see that throw and rod are in the right unit.")  # fmt: skip
+
+
+def _masses(design: Design) -> Iterator[str]:
+    moving = float(moving_mass(design))
+    if design.mount is not None and moving > float(design.mount.mass):
+        yield f"What moves weighs {moving * 1e3:.4g} g, more than the whole engine (mount.mass): see the units."
+    for name, yoke in design.yokes.items():
+        mass = float(yoke.mass)
+        if design.mount is not None and mass > 0.5 * float(design.mount.mass):
+            yield f"Yoke {name} with all it carries weighs more than half of the engine: see the units of its parts."
+        yield from _against_outline(name, yoke)
+        if yoke.rod is not None and float(yoke.rod.mass) > mass > 0:
+            yield f"A rod of {name} weighs more than the yoke that it moves: see yokes.{name}.rod.mass."
+
+
+def _against_outline(name: str, yoke: Yoke) -> Iterator[str]:
+    """Compare the part called yoke, or all of them, with what the outline would weigh if it were solid."""
+    if yoke.outline is None:
+        return
+    bar = yoke.parts.get("yoke")
+    mass, what = (float(yoke.mass), "all that moves with it") if bar is None else (float(bar.mass), "its part 'yoke'")
+    solid = _volume(yoke.outline)
+    if bar is not None and mass > HEAVY * solid:
+        yield (f"Yoke {name}: {what} weighs {mass * 1e3:.4g} g, more than its outline of {solid * 1e6:.3g} cm^3 would "
+               "in any metal.")  # fmt: skip
+    if mass < HOLLOW * STEEL * solid:
+        yield (f"Yoke {name}: {what} weighs {mass * 1e3:.4g} g, next to nothing for an outline of "
+               f"{solid * 1e6:.3g} cm^3: see its unit.")  # fmt: skip
+
+
+def _volume(outline: Outline) -> float:
+    x, y = corner_arrays(outline)
+    area = abs(float(np.sum(x * np.roll(y, -1) - np.roll(x, -1) * y))) / 2
+    return area * float(outline.z[1] - outline.z[0])
+
+
+def _densities(design: Design) -> Iterator[str]:
+    found: dict[str, Material] = dict(design.materials)
+    for name, material in found.items():
+        density = float(material.density)
+        if not LIGHT <= density <= HEAVY:
+            yield f"Material {name}: {density:.4g} kg/m^3 is the density of no material that parts are made of."
+    for place, web in enumerate(design.cranks.webs, start=1):
+        yield from _web(design, place, web)
+
+
+def _web(design: Design, place: int, web: Web) -> Iterator[str]:
+    """Say of a web that weighs more than a bar across both throws in any metal, or has its mass centre beyond it."""
+    far = max(float(throw.radius) for throw in design.cranks.throws.values())
+    if np.hypot(float(web.cg[0]), float(web.cg[1])) > 2 * far:
+        yield f"Web {place}: its mass centre lies beyond twice the largest throw: see cranks.webs.{place - 1}.cg."
+    if web.width is None or web.thickness is None:
+        return
+    largest = (2 * far + float(web.width)) * float(web.width) * float(web.thickness)
+    pins = sum(
+        float(disc_mass(throw.pin.diameter, throw.pin.length, STEEL))
+        for throw in design.cranks.throws.values()
+        if throw.pin is not None
+    )
+    if float(web.mass) > HEAVY * largest + pins:
+        yield (f"Web {place} weighs {float(web.mass) * 1e3:.4g} g, more than its size would in any metal: see "
+               f"cranks.webs.{place - 1}.mass.")  # fmt: skip
+
+
+def _wheels(design: Design) -> Iterator[str]:
+    for name, wheel in {**design.wheels("right"), **design.wheels("left")}.items():
+        if not wheel.sized:
+            continue
+        bare = type(wheel)(at=wheel.at, diameter=wheel.diameter, inside=wheel.inside, thickness=wheel.thickness,
+                           material=wheel.material)  # fmt: skip
+        for what, given, by_size in (
+            ("mass", float(wheel.mass), float(bare.wheel_mass)),
+            ("inertia", float(wheel.polar_inertia), float(bare.polar_inertia)),
+        ):
+            if given and not by_size / SURE <= given <= by_size * SURE:
+                yield f"The {name}'s {what} is {given / by_size:.2g} times what its size and material make."

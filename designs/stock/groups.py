@@ -1,0 +1,106 @@
+"""Sizes that must agree, moved together: a shaft with the bores of its bearings and the hub of its counterweights."""
+
+from collections.abc import Iterator
+from typing import Any
+
+import numpy as np
+
+from balance.machine.counterweights import OutlineShape
+from balance.many import planted
+from designs.counsel.edit import Edit, Keys, rounded, value_at
+from designs.counsel.stacking import stacked
+from designs.design import Design
+from designs.stock import Size, balls, stock_with
+from shafts.bearings.bearing import KINDS
+from shafts.shaft import Shaft
+
+HUB = 2e-3  # m of hub around a shaft, at least; common practice, no source
+WALLS = 4e-3  # m of web beside a shaft, both sides together, at least; common practice, no source
+REACH = 1e-3  # m that the middle of a web may stand off the shaft's end
+STEP = 0.5e-3  # m, to which steps of a stepped shaft and hubs are rounded
+
+
+def size_for(design: Design, diameter: float) -> Size | None:
+    """Return the bearing in stock for a shaft diameter, m: of those that fit, the one most like the design's own."""
+    fitting = [size for size in balls(stock_with(design.stock)) if np.isclose(size[0], diameter)]
+    own = design.shafts.bearings[0].ball
+    if own is None or not fitting:
+        return fitting[0] if fitting else None
+    like = float(own.outside) / float(own.bore)
+    return min(fitting, key=lambda size: (abs(size[1] / size[0] - like), size[2]))
+
+
+def grouped(design: Design, diameters: np.ndarray) -> Design:
+    """Return a design with shafts of many diameters, m, (options,), each with all that must agree with it."""
+    edits: dict[float, dict[Keys, Any]] = {}
+    for each in np.unique(diameters):
+        size = size_for(design, float(each))
+        assert size is not None  # as the search made sure before it began
+        edits[float(each)] = {edit.keys: edit.value for edit in group_edits(design, size)}
+    for keys in dict.fromkeys(keys for each in edits.values() for keys in each):
+        parts = [edits[float(each)].get(keys, value_at(design, keys)) for each in diameters]
+        design = planted(design, (keys,), stacked(parts))
+    return design
+
+
+def seat_diameter(shaft: Shaft) -> float:
+    """Return the diameter of the segment on which the first bearing sits, m."""
+    at, end = float(shaft.bearings[0].at), float(shaft.starts_at)
+    for each in shaft.segments:
+        end += float(each.length)
+        if at <= end:
+            return float(each.diameter)
+    return float(shaft.segments[-1].diameter)
+
+
+def group_edits(design: Design, size: Size) -> tuple[Edit, ...]:
+    """Return shafts of a bore with bearings of that size (m), and all that must follow.
+
+    Steps of a stepped shaft keep their proportion to the seat of the first bearing, to half a millimetre.
+    """
+    found: list[Edit] = []
+    shafts: list[tuple[Keys, Shaft]] = [(("shafts",), design.shafts)]
+    if design.shafts.left is not None:
+        shafts.append((("shafts", "left"), design.shafts.left))
+    for keys, shaft in shafts:
+        found += _shaft(keys, shaft, size)
+    return (*found, *_hub(design, size[0]), *_webs(design, size[0]))
+
+
+def webs_to_widen(design: Design, bore: float) -> list[int]:
+    """Return the numbers of the webs on the shafts that are too narrow for a shaft of that diameter, m."""
+    starts, ends = (float(each) for each in design.shafts.ends)
+    return [place for place, web in enumerate(design.cranks.webs)
+            if web.width is not None and web.width < bore + WALLS
+            and starts - REACH <= float(web.at) <= ends + REACH]  # fmt: skip
+
+
+def _webs(design: Design, bore: float) -> Iterator[Edit]:
+    """Webs of wider flat bar, their mass in proportion."""
+    flats = sorted(float(each) for each in stock_with(design.stock).flats or ())
+    for place in webs_to_widen(design, bore):
+        web, keys = design.cranks.webs[place], ("cranks", "webs", str(place))
+        width = next((each for each in flats if each >= bore + WALLS), rounded(bore + WALLS, STEP))
+        yield Edit((*keys, "width"), width)
+        yield Edit((*keys, "mass"), rounded(float(web.mass) * width / float(web.width), 1e-5))  # type: ignore[arg-type]
+
+
+def _shaft(keys: Keys, shaft: Shaft, size: Size) -> Iterator[Edit]:
+    seat = seat_diameter(shaft)
+    for place, segment in enumerate(shaft.segments):
+        now = float(segment.diameter)
+        wanted = size[0] if np.isclose(now, seat) else max(STEP, rounded(now * size[0] / seat, STEP))
+        yield Edit((*keys, "segments", str(place), "diameter"), wanted)
+    for place, bearing in enumerate(shaft.bearings):
+        # Every bearing keeps its kind, and what was given of the old one is not true of the new.
+        kind = next(name for name in KINDS if getattr(bearing, name) is not None)
+        yield Edit((*keys, "bearings", str(place), kind), bearing.inside.refit(size))
+
+
+def _hub(design: Design, bore: float) -> Iterator[Edit]:
+    weights = design.counterweights
+    if weights is None or isinstance(weights.shape, OutlineShape):
+        return
+    least = bore / 2 + HUB
+    if float(weights.smallest_radius) and float(weights.smallest_radius) < least:
+        yield Edit(("counterweights", "smallest_radius"), rounded(np.ceil(least / STEP - 1e-9) * STEP, STEP))

@@ -1,0 +1,72 @@
+"""What is not known of a design, and what to find out first."""
+
+from designs.design import Design
+from designs.doubt import Outcome
+from designs.doubt.unknowns import unknowns_of
+from designs.doubt.words import known_of, measure_of
+from designs.tables.table import Column, Table
+
+MOST = 5  # entries to find out that a short look shows
+WORTH = 0.03  # share of the open verdict below which finding out is not worth the walk, and estimates are noise
+
+
+def tables(outcome: Outcome) -> list[Table]:
+    """Return all that is not known, and what to find out first."""
+    return [table for table in (_first(outcome), _unknowns(outcome)) if table.rows]
+
+
+def brief(outcome: Outcome) -> list[Table]:
+    """Return what to find out first, in short."""
+    first = _first(outcome)
+    return [first] if first.rows else []
+
+
+def taken_words(design: Design) -> str:
+    """Return in a sentence what was taken without being given; "" if nothing was."""
+    names = dict.fromkeys(each.range.name or each.name for each in unknowns_of(design) if not each.range.given)
+    return f"Taken, not given: {', '.join(names)}." if names else ""
+
+
+def _first(outcome: Outcome) -> Table:
+    """One row for each unknown that would settle a good part of the open verdict."""
+    columns = (
+        Column("entry", "entry"),
+        Column("settles", "settles of what is open", "share"),
+        Column("known", "known so far"),
+        Column("measure", "how to find it out"),
+    )
+    rows = [
+        (each.unknown.name, each.share, known_of(each.unknown.range), measure_of(each.unknown.range))
+        for each in outcome.first
+        if each.share >= WORTH
+    ]
+    note = (
+        "Settles: the part of the uncertainty about 'depends' limits that is gone once this one entry is known; "
+        "what several settle only together is in none of them. Good to 2 percent."
+    )
+    return Table("find_out_first", "What to find out first", columns, rows, note, rows[:MOST])
+
+
+def _unknowns(outcome: Outcome) -> Table:
+    columns = (
+        Column("entry", "entry"),
+        Column("paths", "in the file"),
+        Column("known", "known"),
+        Column("law", "law"),
+        Column("low", "low (SI)", "1"),
+        Column("middle", "middle (SI)", "1"),
+        Column("high", "high (SI)", "1"),
+        Column("unit", "unit"),
+        Column("source", "why"),
+    )
+    rows = [
+        (each.name, each.paths, known_of(each.range), each.range.law, each.range.low, each.range.middle,
+         each.range.high, each.range.si, each.range.words)
+        for each in outcome.unknowns
+    ]  # fmt: skip
+    note = (
+        "Taken: not given by the design, so the usual range. The middle is what all other results are worked out with. "
+        "Entries that are alike share one draw. Both rods, and both cranks, of a pair vary together: what the right "
+        "differs from the left is in the timing, and in the builds that touch."
+    )
+    return Table("unknowns", "What is not known exactly", columns, rows, note)

@@ -1,0 +1,129 @@
+"""What was found on the machine, beside what is drawn and what it was worked with."""
+
+from typing import Any
+
+import numpy as np
+
+from balance.evidence.brake import NAMES
+from balance.evidence.estimate import APART, COVERAGE, Estimate
+from designs.evaluate import Evaluation
+from designs.measuring.braked import Braked, braked
+from designs.measuring.found import Found
+from designs.measuring.predicted import predictions
+from designs.tables.table import SHOWN, Column, Table, number_text
+
+THOUSAND_RPM = 1000 * np.pi / 30
+SMALLER = ("um", 1e6, 2)
+"""Unit of lengths that are small."""
+SMALL = 1e-4  # m
+SHOWN_HERE = {
+    "K": ("K", 1.0, 1),
+    "m/N": ("um/N", 1e6, 2),
+    "N m s": ("mN m per 1000 rpm", 1e3 * THOUSAND_RPM, 2),
+    "N m s^2": ("mN m per (1000 rpm)^2", 1e3 * THOUSAND_RPM**2, 2),
+}
+
+
+class Amount(dict):
+    """A number with a unit of its own: plain data for JSON, and a text for people."""
+
+    def __init__(self, value: float | None, unit: str, like: float = 0.0):
+        super().__init__(value=None if value is None else float(value), unit=unit or "1")
+        self._text = "-" if value is None else amount_text(float(value), unit, like or float(value))
+
+    def __str__(self) -> str:
+        return self._text
+
+
+def amount_text(value: float, unit: str, like: float) -> str:
+    """Return a number in the unit of the bench, with the digits that suit the size of another like it."""
+    name, factor, decimals = SHOWN.get(unit) or SHOWN_HERE.get(unit) or (unit, 1.0, 3)
+    if unit == "m" and abs(like) < SMALL:
+        name, factor, decimals = SMALLER
+    return f"{number_text(value * factor, decimals)} {name}".strip()
+
+
+def tables(evaluation: Evaluation) -> list[Table]:
+    """Return what was found against the drawing, and what brake and drag tell; nothing if nothing was measured."""
+    design = evaluation.design
+    if design.measured is None:
+        return []
+    found = [*design.found, *predictions(evaluation)]
+    return [*([_against_the_drawing(found)] if found else []), *_brake(evaluation)]
+
+
+def _against_the_drawing(found: list[Found]) -> Table:
+    columns = (
+        Column("what", "what"),
+        Column("drawn", "drawn or worked out"),
+        Column("found", "found"),
+        Column("half_width", "+-"),
+        Column("apart", "apart (deviations)", "1"),
+        Column("disagrees", "disagree"),
+        Column("worked_with", "worked with"),
+        Column("how", "how it was found"),
+    )
+    note = (
+        f"+- holds {COVERAGE:g} standard deviations, 19 times of 20; they disagree where they lie more than {APART:g} "
+        "deviations of the reading apart. Where the design was worked with what was found, all other tables and limits "
+        "are too; gap, deflection, contact and pressure are worked out with it and take the place of nothing."
+    )
+    return Table("measured", "Measured against the drawing", columns, [_row(each) for each in found], note)
+
+
+def _row(each: Found) -> tuple[Any, ...]:
+    size = max(abs(each.found.value), abs(each.drawn or 0.0))
+    return (
+        each.what,
+        Amount(each.drawn, each.unit, size),
+        Amount(each.found.value, each.unit, size),
+        Amount(each.found.half_width, each.unit, size),
+        each.apart,
+        each.disagrees,
+        "found" if each.used else "drawn" if each.plants else "compared only",
+        each.how,
+    )
+
+
+TORQUES = {
+    "scale": ("pressure scale", ""),
+    "constant": ("constant friction", "N m"),
+    "viscous": ("friction with speed", "N m s"),
+    "square": ("friction with speed squared", "N m s^2"),
+}
+
+
+def _brake(evaluation: Evaluation) -> list[Table]:
+    found = braked(evaluation)
+    if found is None:
+        return []
+    columns = (Column("what", "what"), Column("found", "found"), Column("half_width", "+-"))
+    note = "M = s W/(2 pi) - M0 - M1 w - M2 w^2, W the ideal gas's work of a turn. " + " ".join(found.words)
+    return [Table("braked", "What brake and drag tell", columns, _torque_rows(found), note.strip())]
+
+
+def _torque_rows(found: Braked) -> list[tuple[Any, ...]]:
+    rows = [] if found.falls is None else [_torque_row("torque lost with speed, cause not told", "N m s", found.falls)]
+    if found.told is None:
+        return rows
+    told = found.told
+    if not told.apart and told.together is not None:
+        rows.append(_torque_row("pressure scale times ideal torque, less constant friction", "N m", told.together))
+    return rows + [_torque_row(*TORQUES[name], told.values[name]) for name in NAMES]
+
+
+def _torque_row(what: str, unit: str, value: Estimate | None) -> tuple[Any, ...]:
+    if value is None:
+        return (what, "not told apart", None)
+    return (what, Amount(value.value, unit), Amount(value.half_width, unit, value.value))
+
+
+def summary(evaluation: Evaluation) -> str:
+    """Return in one sentence what the design was worked with, "" if nothing was measured."""
+    design = evaluation.design
+    if design.measured is None:
+        return ""
+    used = sum(each.used for each in design.found)
+    apart = sum(each.disagrees for each in [*design.found, *predictions(evaluation)])
+    with_what = f"what was measured for {used} of its entries" if used else "the drawing alone"
+    return f"Worked with: {with_what}; {apart} readings disagree with the drawing by more than their doubt."

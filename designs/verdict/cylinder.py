@@ -1,0 +1,106 @@
+"""Whether displacer and piston keep clear of each other and of the cylinder's ends, and whether dead volumes can be."""
+
+from balance.cycle.extremes import least
+from balance.cylinder import AlongCylinder
+from balance.machine.carried import Diaphragm
+from balance.machine.machine import IsothermalGas
+from designs.evaluate import Evaluation
+from designs.verdict.row import Row, not_checked
+
+HELD = 0.5  # of a piston's length must stay within the cylinder (common practice, no source)
+LONGER = "use a longer cylinder, a shorter displacer or a shorter stem"
+
+
+def rows(evaluation: Evaluation) -> list[Row]:
+    """Return the rows along the cylinder; none for a machine without displacer and piston."""
+    along = evaluation.along_cylinder
+    if along is None:
+        return []
+    found = [_between(evaluation, along), _hot_end(evaluation, along)]
+    if not isinstance(_piston(along), Diaphragm):
+        found.append(_held(evaluation, along))
+    if isinstance(evaluation.design.gas, IsothermalGas):
+        found += _dead(evaluation, along)
+    return found
+
+
+def _piston(along: AlongCylinder):
+    return next(
+        yoke.carries for yoke in along.machine.yokes.values() if yoke.carries and yoke.carries.kind != "displacer"
+    )
+
+
+def _heights(along: AlongCylinder) -> str:
+    """Return what to give so that the heights of both are known."""
+    missing = []
+    for name, yoke in along.machine.yokes.items():
+        if yoke.carries is not None and name not in [each.yoke for each in along.known]:
+            keys = {"displacer": "stem_length and .length", "piston": "crown", "diaphragm": "crown and .clamp_diameter"}
+            missing.append(f"yokes.{name}.carries.{keys[yoke.carries.kind]}")
+    return "; ".join(missing)
+
+
+def _between(evaluation: Evaluation, along: AlongCylinder) -> Row:
+    key, what = "displacer_to_piston", f"clearance between displacer and {_piston(along).kind}"
+    missing = _heights(along)
+    if missing:
+        return not_checked(key, what, f"give {missing}")
+    change = "use a longer stem, or a lower crown; on the drawing alone they come to "
+    change += f"{float(least(along.between({}))[0]) * 1e3:.3g} mm"
+    return _worst(evaluation, key, what, along.between, change)
+
+
+def _hot_end(evaluation: Evaluation, along: AlongCylinder) -> Row:
+    key, what = "displacer_to_hot_end", "clearance between displacer and hot end"
+    cylinder = along.machine.cylinder
+    missing = _heights(along) if along.displacer is None else ""
+    if cylinder is None or cylinder.length is None:
+        length = "cylinder.length" if cylinder is not None else "cylinder.bore, .starts_at and .length"
+        missing = "; ".join(each for each in (missing, length) if each)
+        if along.displacer is not None and along.piston is not None:
+            needed = along.needed_length(float(evaluation.design.limits.gap))
+            missing += f"; {needed * 1e3:.4g} mm is the least that holds them"
+    if missing:
+        return not_checked(key, what, f"give {missing}")
+    return _worst(evaluation, key, what, along.to_hot_end, LONGER)
+
+
+def _held(evaluation: Evaluation, along: AlongCylinder) -> Row:
+    key, what = "piston_in_cylinder", "length of the piston that stays within the cylinder"
+    missing = "" if along.piston is not None else "yokes.*.carries.crown of the piston"
+    if along.machine.cylinder is None:
+        missing = "; ".join(each for each in (missing, "cylinder.bore and .starts_at") if each)
+    if missing or along.piston is None:
+        return not_checked(key, what, f"give {missing}")
+    length = along.piston.body.rim - along.piston.body.low
+    row = _worst(
+        evaluation, key, what, along.held, "let the cylinder start lower, or use a longer piston", HELD * length
+    )
+    if along.piston.body.taken:
+        return Row(key, what, row.value, row.limit, "m", "at least", row.advice, row.speed, row.angle,
+                   f"give {along.piston.body.taken}: a usual length is taken")  # fmt: skip
+    return row
+
+
+def _worst(evaluation: Evaluation, key: str, what: str, of, change: str, limit: float | None = None) -> Row:
+    """Return the row of a distance over the turn at the slowest and the fastest speed."""
+    speeds = float(evaluation.design.speed.slowest), float(evaluation.design.speed.most)
+    found = [(*least(of(evaluation.rises(speed))), speed) for speed in speeds]
+    value, angle, speed = min(found, key=lambda each: float(each[0]))
+    limit = float(evaluation.design.limits.gap) if limit is None else limit
+    return Row(key, what, value, limit, "m", "at least", change, speed, angle)
+
+
+def _dead(evaluation: Evaluation, along: AlongCylinder) -> list[Row]:
+    gas = evaluation.design.gas
+    assert isinstance(gas, IsothermalGas)
+    known, found = along.least_volumes(), []
+    for name, key in (("hot", "dead_hot"), ("cold", "dead_cold"), ("regenerator", "dead_regenerator")):
+        what = f"{name} dead volume beyond what the clearances alone hold"
+        if name in known:
+            change = f"give gas.dead.{name} as {known[name] * 1e6:.3g} cm^3 at least, or close the clearance"
+            found.append(Row(key, what, float(getattr(gas.dead, name)) - known[name], 0.0, "m^3", "at least", change))
+        elif name != "cold" or not isinstance(_piston(along), Diaphragm):
+            missing = _heights(along) or "cylinder.bore, .starts_at and .length"
+            found.append(not_checked(key, what, f"give {missing}"))
+    return found

@@ -1,0 +1,44 @@
+"""Whether what is joined really is: on the shafts, on the crankpins, in holes and in bores."""
+
+from collections.abc import Iterable
+
+import numpy as np
+
+from designs.evaluate import Evaluation
+from designs.verdict.row import Row, not_checked
+from shafts.clearance.joined import Joint, fit_joints, rod_joints, sitting_joints, stem_joints
+from shafts.clearance.wheels import wheel_joints
+
+HAIR = 1e-7  # m; less than this is rounding, of places that come from sums
+
+
+def rows(evaluation: Evaluation) -> list[Row]:
+    """Return the rows of what is joined; one that there is nothing to say of is left out."""
+    machine = evaluation.design
+    weights = evaluation.weights if evaluation.fitted else None
+    found = [
+        _row(
+            "on_shaft",
+            "hold of the shaft or a web, beyond the least that is needed, on",
+            sitting_joints(machine, weights),
+        ),
+        _row("rods_on_pins", "length beyond what its rods need, of", rod_joints(machine)),
+        _row("stem_holes", "play of", stem_joints(machine)),
+        _row("running_fit", "play of", fit_joints(machine)),
+        _row("wheel_body", "radius beyond the radius of gyration, of", wheel_joints(machine)),
+    ]
+    return [row for row in found if row is not None]
+
+
+def _row(key: str, what: str, joints: Iterable[Joint]) -> Row | None:
+    every = list(joints)
+    if not every:
+        return None
+    unknown = "; ".join(dict.fromkeys(each.unknown for each in every if each.unknown))
+    unlooked = f"give {unknown}" if unknown else ""
+    worst = max(every, key=lambda each: each.short)
+    words = f"{what} {worst.what}"
+    if not np.isfinite(worst.short):
+        return not_checked(key, words, unlooked)
+    spare = 0.0 if abs(worst.short) < HAIR else -worst.short
+    return Row(key, words, spare, 0.0, "m", "at least", worst.remedy, unlooked=unlooked)

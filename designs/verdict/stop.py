@@ -1,0 +1,20 @@
+"""Whether the rubber stop is pressed no harder than it bears."""
+
+import numpy as np
+
+from designs.evaluate import Evaluation
+from designs.verdict.row import Row
+
+DEEPEST = 0.3  # of its thickness; rubber that is pressed harder again and again creeps and tears (common practice)
+
+
+def rows(evaluation: Evaluation) -> list[Row]:
+    """Return the row of the stop; nothing without one."""
+    found, stop = evaluation.stop, evaluation.design.stop
+    if found is None or stop is None:
+        return []
+    place = int(np.argmax(found.compression))
+    share = float(found.compression[place]) / float(stop.thickness)
+    what, angle = "compression of the rubber stop, of its thickness", float(evaluation.motion.theta[place])
+    change = "use a thinner stop, or set the yokes farther apart"
+    return [Row("stop_compression", what, share, DEEPEST, "1", "at most", change, angle=angle)]

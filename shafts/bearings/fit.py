@@ -1,0 +1,150 @@
+"""How a bearing is fitted: its bore on the shaft, its outside in the seat, and what that does to its clearance.
+
+Shaft and bore are one fit: nominally of one size, with a play that is measured or follows from ISO 286 classes. A
+tight ring takes 0.7 to 0.9 of its interference off the internal clearance (bearing makers' rule, from memory): 0.9
+counts for the least clearance, 0.7 for the most. A loose ring adds all its play, and glue takes that up again.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from balance.quantities import Number, Scalar
+from shafts.bearings.bearing import Bearing
+from shafts.bearings.kind import Kind
+from shafts.iso_286 import Range, limits, play
+
+LOST = (0.7, 0.9)  # of interference, off the internal clearance: least and most
+GLUE_GAP = 0.1e-3  # m on the diameter that a retaining compound fills; common practice, no source
+HAIR = 1e-7  # m; less than this is rounding, of sizes that come from sums
+PRESSED = 1e-9  # m: what is pressed in has interference at its loosest; not zero, so that shares of it can be taken
+
+
+@dataclass(frozen=True, eq=False)
+class Fit:
+    """A ring on the shaft or in its seat, (options...).
+
+    least, most : diametral play, m; negative where it is tight.   sure : interference that is surely there, m; negative
+    where there is none.   loose, tight : most play and most interference that count as a fit, m.
+    given : whether the play is measured or follows from classes, and not from nominal sizes alone.
+    """
+
+    least: Number
+    most: Number
+    sure: Number
+    loose: Number
+    tight: Number
+    given: bool
+
+    @property
+    def misfit(self) -> tuple[Number, Number]:
+        """The play, or else the interference that is surely there, m, with its bound: whichever uses up more of it."""
+        most, sure = np.asarray(self.most), np.asarray(self.sure)
+        loose, tight = np.asarray(self.loose), np.maximum(self.tight, PRESSED)
+        is_loose = most / loose >= sure / tight
+        return np.where(is_loose, np.maximum(most, 0.0), sure), np.where(is_loose, loose, tight)
+
+    @property
+    def may_be_too_tight(self) -> bool:
+        """Whether it exceeds the most interference at one end of its range, of any option."""
+        return bool(np.any(-np.asarray(self.least) > np.maximum(self.tight, PRESSED) + PRESSED))
+
+
+def shaft_play(bearing: Bearing) -> Range | None:
+    """Return the diametral play of the shaft in the bore, m, (options...); None if it is not given.
+
+    Of what has no inner ring it is all its play.
+    """
+    inside, fit = bearing.inside, bearing.fit
+    if not inside.inner_ring:
+        if bearing.clearance is not None and not isinstance(bearing.clearance, str):
+            return bearing.clearance, bearing.clearance
+        known = fit is not None or getattr(inside, "play", None) is not None
+        return inside.clearance(None, fit if isinstance(fit, str) else None) if known else None
+    return _play(inside.bore_limits, inside.bore, fit)
+
+
+def seat_play(bearing: Bearing) -> Range | None:
+    """Return the diametral play of the outside in its seat, m, (options...); None if it is not known."""
+    inside, fit = bearing.inside, bearing.seat_fit
+    if isinstance(fit, str):
+        outer = inside.outside_limits
+        return None if outer is None or inside.outside is None else play(limits(fit, inside.outside), outer)
+    return None if fit is None else (fit, fit)
+
+
+def _play(hole: Range | None, size: Scalar, fit: Scalar | str | None) -> Range | None:
+    if isinstance(fit, str):
+        return None if hole is None else play(hole, limits(fit, size))
+    return None if fit is None else (fit, fit)
+
+
+def on_shaft(bearing: Bearing, thinnest: Scalar, thickest: Scalar) -> Fit:
+    """Return the fit of the shaft in a bearing's bore, from the shaft's least and largest nominal diameter in it, m.
+
+    The difference of nominal sizes counts beside what is given of the fit.
+    """
+    inside, found = bearing.inside, shaft_play(bearing)
+    least: Number = _rounded(inside.bore - np.asarray(thickest))
+    most: Number = _rounded(inside.bore - np.asarray(thinnest))
+    alike = bool(np.all(most <= 0) & np.all(least >= 0))
+    sure = -least  # what the sizes say is so, whatever else is given
+    if found is not None:
+        sure = np.maximum(sure, -np.asarray(found[1]))
+        # Of one nominal size the play is what is given; of two, it is either.
+        least, most = found if alike else (np.minimum(found[0], least), np.maximum(found[1], most))
+    loose, tight = _bounds(bearing, inside.loosest, inside.tightest)
+    covered = found is not None and bool(
+        np.all(least > np.asarray(found[0]) - HAIR) & np.all(most < np.asarray(found[1]) + HAIR)
+    )
+    return Fit(least, most, sure, loose, tight, covered)
+
+
+def in_seat(bearing: Bearing) -> Fit | None:
+    """Return the fit of a bearing's outside in its seat; None if it is not known."""
+    found, inside = seat_play(bearing), bearing.inside
+    if found is None:
+        return None
+    size = _outside(inside)
+    # A seat H7 is the usual one of a ring whose load does not turn against it.
+    loosest = limits("H7", size)[1] - (inside.outside_limits or (0.0, 0.0))[0]
+    loose, tight = _bounds(bearing, loosest, np.asarray(size) if not inside.closes_in else 1e-3 * np.asarray(size))
+    return Fit(*found, -np.asarray(found[1]), loose, tight, True)
+
+
+def _outside(inside: Kind) -> Number:
+    """A bush whose outside is not given is taken by its bore: a smaller size, and closer limits."""
+    return inside.bore if inside.outside is None else inside.outside
+
+
+def _bounds(bearing: Bearing, loose: Number, tight: Number) -> tuple[Number, Number]:
+    """Return most play and interference: glue fills more than a slide fit has, and what is pressed has no play."""
+    if bearing.held_by == "glue":
+        return np.full(np.shape(loose), GLUE_GAP), tight
+    if bearing.held_by == "press" and bearing.inside.inner_ring:
+        return np.full(np.shape(loose), PRESSED), tight
+    return loose, tight
+
+
+def _rounded(difference: np.ndarray) -> np.ndarray:
+    return np.where(np.abs(difference) < HAIR, 0.0, difference)
+
+
+def fitted(bearing: Bearing, bought: Range) -> Range:
+    """Return least and most internal clearance once it is fitted, m, (options...); negative where it is preloaded.
+
+    bought : before it is fitted, m.
+    """
+    least, most = (np.asarray(each, dtype=float) for each in bought)
+    inside, glued = bearing.inside, bearing.held_by == "glue"
+    rings = [shaft_play(bearing)] if inside.inner_ring else []
+    rings.append(seat_play(bearing))
+    for number, found in enumerate(rings):
+        if found is None:
+            continue
+        tight = -np.minimum(found[0], 0.0), -np.minimum(found[1], 0.0)  # most and least interference
+        if number < len(rings) - 1 or inside.closes_in:
+            least, most = least - LOST[1] * tight[0], most - LOST[0] * tight[1]
+        if not glued:
+            least, most = least + np.maximum(found[0], 0.0), most + np.maximum(found[1], 0.0)
+    return least, most

@@ -1,0 +1,108 @@
+"""What every kind of bearing answers, whatever it is: the one thing that the rest of the program asks.
+
+A new kind is a file beside ball.py, a field of Bearing (bearing.py), and its sizes if it comes by designation.
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, Literal, Protocol, Self
+
+import numpy as np
+
+from balance.quantities import Number, Scalar
+from shafts.iso_286 import Range, ShaftClass
+
+if TYPE_CHECKING:  # these stand on the definitions that follow from here
+    from shafts.bearings.bearing import Bearing
+    from shafts.bearings.bush import BushDuty
+    from shafts.bearings.rolling import RollingDuty
+    from shafts.crank.vectors import CrankVector
+    from shafts.peaks import Peak
+
+ClearanceGroup = Literal["C2", "CN", "C3", "C4", "C5"]
+
+
+@dataclass(frozen=True, eq=False)
+class AtWork:
+    """One bearing of an engine and what it goes through.
+
+    rated : speed at which life is counted, rad/s.   sizes : its load over the cycle at that speed, N, once asked.
+    load : its load at any speed.   speeds : where the worst is looked for.   peak : the largest load at any of them.
+    """
+
+    name: str
+    bearing: "Bearing"
+    rated: Scalar
+    sizes: Callable[[], np.ndarray]
+    load: "CrankVector"
+    speeds: Sequence[Any]
+    peak: "Peak"
+
+
+class Kind(Protocol):
+    """A kind of bearing; its definition says what a design may say of it, and this is what it answers."""
+
+    @property
+    def title(self) -> str:
+        """What it is called in tables."""
+
+    @property
+    def inner_ring(self) -> bool:
+        """Whether it has a ring of its own on the shaft; else the shaft itself runs in it."""
+
+    @property
+    def closes_in(self) -> bool:
+        """Whether a tight seat narrows it."""
+
+    @property
+    def bore(self) -> Number:
+        """Diameter of the shaft that goes into it, m."""
+
+    @property
+    def outside(self) -> Number | None:
+        """Outside diameter, m; None if not given."""
+
+    @property
+    def width(self) -> Number:
+        """Along the shaft, m."""
+
+    @property
+    def bore_limits(self) -> Range | None:
+        """Deviations of the bore from its nominal size, m; None if not known."""
+
+    @property
+    def outside_limits(self) -> Range | None:
+        """Deviations of the outside from its nominal size, m; None if not known."""
+
+    @property
+    def loosest(self) -> Number:
+        """Most diametral play of the shaft in its bore that still is a fit, m."""
+
+    @property
+    def tightest(self) -> Number:
+        """Most interference of the shaft in its bore that it stands, m."""
+
+    def clearance(self, group: ClearanceGroup | None, fit: ShaftClass | None) -> Range | None:
+        """Return least and most of its internal clearance or play before it is fitted, m; None if not known."""
+
+    @property
+    def by_contact(self) -> bool:
+        """Whether contact theory knows how far it gives way."""
+
+    def compliance(self, load: Scalar) -> Number:
+        """Return displacement over load by contact theory under a load, N, m/N; zero where it is not known."""
+
+    def duty(self, work: AtWork) -> "RollingDuty | BushDuty":
+        """Return how hard it works."""
+
+    def refit(self, size: tuple[float, float, float]) -> Self:
+        """Return one of this kind on another shaft; `size` is bore, outside and width of a ball bearing for it, m."""
+
+    @property
+    def words(self) -> str:
+        """What to order, in words; of one design."""
+
+
+def millimetres(*sizes: Scalar) -> str:
+    """Return sizes (m) of one design as text like "8 x 22 x 7"."""
+    return " x ".join(f"{float(np.ravel(each)[0]) * 1e3:g}" for each in sizes)

@@ -1,0 +1,105 @@
+"""How hard a rolling bearing works, whatever rolls in it: life, static safety, and its largest load."""
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Protocol
+
+import numpy as np
+
+from balance.quantities import Number, Scalar, over_angle
+from shafts.bearings.kind import Kind
+from shafts.bearings.ratings import Ratings, life_revolutions, mean_load
+
+if TYPE_CHECKING:
+    from shafts.bearings.bearing import Bearing
+    from shafts.peaks import Peak
+
+
+class Rolling(Kind, Protocol):
+    """A kind of bearing that ISO 281 and ISO 76 rate."""
+
+    @property
+    def exponent(self) -> float:
+        """Of the load in the life of ISO 281."""
+
+    @property
+    def entry(self) -> str:
+        """The key it stands under in a design file."""
+
+    @property
+    def unlooked(self) -> str:
+        """What to give so that its ratings can be relied on; "" if nothing is missing."""
+
+    def ratings(self) -> Ratings:
+        """Return load ratings and limiting speed."""
+
+    def equivalent_load(self, radial: np.ndarray, axial: Scalar, rating: Ratings) -> np.ndarray:
+        """Return the dynamic equivalent radial load over the cycle, N, (options..., angles)."""
+
+    def static_equivalent_load(self, radial: Scalar, axial: Scalar) -> Number:
+        """Return the static equivalent radial load, N."""
+
+    @property
+    def size(self) -> str:
+        """Bore, outside and width, mm."""
+
+    @property
+    def span(self) -> str:
+        """What catalogues give of its size, in words; of one design."""
+
+    @property
+    def known(self) -> bool:
+        """Whether its size is one of those known, of every option."""
+
+    def nearest(self) -> list[str]:
+        """Return the known sizes nearest to this one, as text."""
+
+
+@dataclass(frozen=True, eq=False)
+class RollingDuty:
+    """A rolling bearing at work, (options...); NaN where its ratings are not known.
+
+    equivalent : load that wears as the real one does at rated speed, N.
+    revolutions, life : L10 in revolutions, and in seconds at rated speed.
+    peak, peak_speed, peak_angle : largest load over the cycle and the speeds, N, rad/s, rad; without the load factor.
+    static_safety : static rating over the static equivalent of that peak, load factor included.
+    """
+
+    name: str
+    kind: Rolling
+    rating: Ratings
+    equivalent: Number
+    revolutions: Number
+    life: Number
+    peak: Number
+    peak_speed: Number
+    peak_angle: Number
+    static_safety: Number
+
+
+def rolling_duty(
+    name: str, bearing: "Bearing", kind: Rolling, radial: np.ndarray, rated: Scalar, worst: "Peak"
+) -> RollingDuty:
+    """Return the life and static safety of a rolling bearing.
+
+    Life is the basic rating life L10 of ISO 281 at rated speed, with the mean of the load over the cycle that its
+    exponent asks for.
+    radial : its load over the cycle at rated speed, N, (options..., angles).   worst : its peak at any speed.
+    """
+    rating, factor = kind.ratings(), np.asarray(bearing.load_factor)
+    load = kind.equivalent_load(radial * over_angle(factor), bearing.axial_load, rating)
+    equivalent = mean_load(load, kind.exponent)
+    revolutions = life_revolutions(rating.dynamic, equivalent, kind.exponent)
+    with np.errstate(divide="ignore"):
+        safety = rating.static / kind.static_equivalent_load(worst.size * factor, bearing.axial_load)
+    return RollingDuty(
+        name,
+        kind,
+        rating,
+        equivalent,
+        revolutions,
+        life=revolutions * 2 * np.pi / rated,
+        peak=worst.size,
+        peak_speed=worst.speed,
+        peak_angle=worst.angle,
+        static_safety=safety,
+    )

@@ -1,0 +1,262 @@
+"""The clearance between every two parts that could meet, at rest and at speed; for a single design.
+
+Nominal distances come from the real outlines at every degree of the turn. At speed each part is displaced
+by what its shaft, bearings and rods give, and the distance changes, to first order, by how far the
+two nearest points move apart along the line between them.
+"""
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field
+from functools import cached_property
+from itertools import combinations
+from typing import Any
+
+import numpy as np
+
+from balance.bodies.every import bodies, without_body
+from balance.cycle.extremes import least
+from balance.obstacles import Missing, Obstacle, ShaftPiece
+from balance.quantities import Number, over_angle
+from balance.turning import HANDS
+from balance.weights.balancing import Weights
+from balance.weights.room import ANGLES, weight_parts
+from shafts.clearance.nearest import faced, nearest_points
+from shafts.clearance.pairs import GROUPS, could_meet, group_of, unlooked
+from shafts.clearance.seats import seat_bodies
+from shafts.gap.displaced import Displaced, Vector
+from shafts.gap.shift import Shift
+from shafts.loaded_shafts import Case, LoadedShafts
+from shafts.pieces import pieces
+from shafts.shaft import Engine, Shaft
+
+COARSE = 10  # degrees between two looks that tell near pairs from far ones
+FAR = 1.0  # m; what counts as far apart
+GIVE = 1e-3  # m; nothing gives way by more than this before it has failed
+STILL_ROUND = ("case", "shaft")
+Pair = tuple[Obstacle, Obstacle]
+
+
+@dataclass(frozen=True, eq=False)
+class Clearance:
+    """Two parts that could meet.
+
+    one, other : the parts.   distance : between them, rigid and without play, m, (angles,): negative as far as their
+    round edges overlap; where straight ones do, it tells no depth.
+    near : where they may come nearest, the nearest points first, m: (places, parts, x and y, angles).
+    """
+
+    displaced: Displaced
+    one: Obstacle
+    other: Obstacle
+    distance: np.ndarray
+    near: np.ndarray
+
+    @property
+    def names(self) -> str:
+        """Both parts in words."""
+        return f"{self.one.name} and {self.other.name}"
+
+    @property
+    def group(self) -> str:
+        """The kind of pair, a key of GROUPS."""
+        return group_of(self.one, self.other)
+
+    @property
+    def taken(self) -> str:
+        """The keys that would give the sizes that are taken; empty where both parts are as given."""
+        return " and ".join(dict.fromkeys(part.taken for part in (self.one, self.other) if part.taken))
+
+    def gap(self, speed: Number, case: Case = "expected") -> np.ndarray:
+        """Return the distance over the cycle at a speed, m, (angles,) or (speeds, angles); negative is overlap."""
+        near = self.near if np.ndim(speed) == 0 else self.near[..., None, :]
+        (x, y), (other_x, other_y) = np.moveaxis(near, 0, 2)
+        across = other_x - x, other_y - y
+        size = np.hypot(*across)
+        apart = [each / np.where(size > 0, size, 1.0) for each in across]
+        here = self.displaced.of(self.one, (x, y), speed, case)
+        there = self.displaced.of(self.other, (other_x, other_y), speed, case)
+        moved = sum(n * (b - a) for n, a, b in zip(apart, here, there, strict=True))
+        rooms = size - self.one.radius - self.other.radius + moved
+        if case == "worst":
+            rooms = rooms - self.displaced.looseness(self.one) - self.displaced.looseness(self.other)
+        far = np.broadcast_to(self.distance, rooms.shape[1:]) >= FAR
+        return np.where(far, FAR, np.min(rooms, axis=0)) + np.zeros_like(over_angle(speed))
+
+    def least(self, speed: Number, case: Case = "expected") -> tuple[np.ndarray, np.ndarray]:
+        """Return the least distance over the cycle at a speed, m, and its crank angle, rad; (speeds,) for several."""
+        return least(self.gap(speed, case))
+
+
+@dataclass(frozen=True, eq=False)
+class Moved(Displaced):
+    """All parts as they are moved, where each pin and yoke is worked out once for each speed; many pairs share them."""
+
+    known: dict[tuple, Any] = field(default_factory=dict)
+
+    def pin(self, name: str, hand: str, speed: Number, case: Case) -> Vector:
+        """Return how far a yoke's crankpin is moved (see Displaced)."""
+        return self._once(("pin", name, hand, case), speed, lambda: super(Moved, self).pin(name, hand, speed, case))
+
+    def yoke(self, name: str, speed: Number, case: Case) -> Shift:
+        """Return how one yoke is shifted (see Displaced)."""
+        return self._once(("yoke", name, case), speed, lambda: super(Moved, self).yoke(name, speed, case))
+
+    def _once(self, what: tuple, speed: Number, work: Callable[[], Any]) -> Any:
+        if np.ndim(speed):
+            return work()
+        key = (*what, float(speed))
+        if key not in self.known:
+            self.known[key] = work()
+        return self.known[key]
+
+
+@dataclass(frozen=True, eq=False)
+class Bodies:
+    """All parts of a machine as bodies, and which of them could meet; for a single design.
+
+    loaded : worked out at every degree of the turn.   engine : without the counterweights.
+    weights : the counterweights that are fitted, or None.
+    """
+
+    loaded: LoadedShafts
+    engine: Engine
+    weights: Weights | None = None
+
+    @cached_property
+    def displaced(self) -> Displaced:
+        """All parts as they are moved by what gives way or has play."""
+        return Moved(self.loaded)
+
+    @cached_property
+    def parts(self) -> list[Obstacle]:
+        """Every part that has a body. Along a throw there is no shaft."""
+        engine, motion = self.engine, self.loaded.motion
+        assert len(motion.theta) == ANGLES
+        bare = {hand: _beside_throws(engine, shaft) for hand, shaft in zip(HANDS, engine.shafts.pair, strict=True)}
+        found = [*bodies(engine, motion, bare), *seat_bodies(engine)]
+        return found if self.weights is None else found + weight_parts(self.engine, self.weights)
+
+    @cached_property
+    def pairs(self) -> dict[str, list[Pair]]:
+        """Every two parts that could meet, by kind of pair; kinds of which there is no part are left out."""
+        found: dict[str, list[Pair]] = {
+            group: [] for group, kinds in GROUPS.items() if any(part.kind in kinds for part in self.parts)
+        }
+        for pair in combinations(self.parts, 2):
+            if could_meet(self.engine, *pair):
+                found[group_of(*pair)].append(pair)
+        return found
+
+    def unlooked(self, group: str) -> list[Missing]:
+        """Return the parts without a body that could meet one of a kind of pair."""
+        return unlooked(self.parts, without_body(self.engine), group)
+
+    @cached_property
+    def all(self) -> list[Clearance]:
+        """Every pair of parts that could meet, least nominal distance first."""
+        everywhere = np.ones(ANGLES, dtype=bool)
+        found = [_nearest(self.displaced, *pair, everywhere) for pairs in self.pairs.values() for pair in pairs]
+        return sorted(found, key=lambda each: float(np.min(each.distance)))
+
+    @cached_property
+    def tightest(self) -> dict[str, list[Clearance]]:
+        """Of each kind of pair those that may hold the nearest one, found without looking closely at all others.
+
+        What is taken is sought apart from what is given, since a clash of the one proves nothing about the other.
+        """
+        found = {}
+        for group, pairs in self.pairs.items():
+            given = [pair for pair in pairs if not (pair[0].taken or pair[1].taken)]
+            taken = [pair for pair in pairs if pair[0].taken or pair[1].taken]
+            wanted = [*_near(self.loaded, given), *_near(self.loaded, taken)]
+            found[group] = sorted((_nearest(self.displaced, *each) for each in wanted), key=_least_distance)
+        return found
+
+
+def _least_distance(clearance: Clearance) -> float:
+    return float(np.min(clearance.distance))
+
+
+def _near(loaded: LoadedShafts, pairs: Iterable[Pair]) -> list[tuple[Obstacle, Obstacle, np.ndarray]]:
+    """Return the pairs that may hold the nearest one, and the angles (mask) at which they may.
+
+    Boxes around the parts tell most pairs far apart; a look every few degrees does the rest, since between
+    two looks no part moves farther than it can.
+    """
+    pairs = list(pairs)
+    apart = sorted(((_box_room(one, other), place) for place, (one, other) in enumerate(pairs)))
+    seen: list[tuple[int, np.ndarray]] = []
+    best = np.inf
+    for room, place in apart:
+        if room > best + 2 * GIVE:
+            break
+        one, other = pairs[place]
+        looks = np.arange(ANGLES) % COARSE == 0
+        first, second = nearest_points(one, other, looks)
+        seen.append((place, np.hypot(*(second - first)) - one.radius - other.radius))
+        best = min(best, float(np.min(seen[-1][1])))
+    half_step, found = np.pi * COARSE / ANGLES, []
+    for place, rooms in seen:
+        slack = half_step * sum(_fastest(loaded, part) for part in pairs[place]) + 2 * GIVE
+        looks = np.flatnonzero(rooms - slack <= best) * COARSE
+        if looks.size and all(part.follows[0] in STILL_ROUND and part.circle for part in pairs[place]):
+            found.append((*pairs[place], np.arange(ANGLES) == 0))  # round about still axes: one look tells all
+        elif looks.size:
+            # Half a step to either side, and two more so that the least stands among neighbours.
+            around = np.arange(-COARSE // 2 - 2, COARSE // 2 + 3)
+            mask = np.zeros(ANGLES, dtype=bool)
+            mask[(looks[:, None] + around) % ANGLES] = True
+            found.append((*pairs[place], mask))
+    return found
+
+
+def _box_room(one: Obstacle, other: Obstacle) -> float:
+    """Return the least distance over the turn between hulls around two parts, m: never more than their own."""
+    (first, reach), (second, other_reach) = one.hull, other.hull
+    across, along = (
+        np.maximum(np.maximum(first[..., i] - second[..., i + 2], second[..., i] - first[..., i + 2]), 0.0)
+        for i in (0, 1)
+    )
+    return float(np.min(np.hypot(across, along))) - reach - other_reach
+
+
+def _fastest(loaded: LoadedShafts, part: Obstacle) -> float:
+    """Return the longest way that any point of a part goes per radian of crank angle, m."""
+    import shapely
+
+    kind, name = part.follows
+    if kind in ("case", "shaft"):
+        return 0.0
+    if part.circle is not None:
+        return part.circle[2]
+    if kind == "web":
+        centre = HANDS[part.hand] * float(loaded.engine.cranks.centre_distance) / 2
+        return float(np.max(np.hypot(*(shapely.get_coordinates(part.shapes[0]) - (centre, 0.0)).T)))
+    moved = loaded.motion.yokes[name]
+    pin, yoke = float(np.hypot(moved.pin.across, moved.pin.along)[0]), float(np.max(np.abs(moved.velocity)))
+    return {"pin": pin, "yoke": yoke, "rod": max(pin, yoke)}[kind]
+
+
+def _beside_throws(engine: Engine, shaft: Shaft) -> list[ShaftPiece]:
+    """Return the pieces of a shaft without what lies along a throw: a crank held on both sides has no shaft there."""
+    found = pieces(shaft)
+    for throw in engine.cranks.throws.values():
+        half = 0.0 if throw.pin is None else float(throw.pin.length) / 2
+        low, high = float(throw.at) - half, float(throw.at) + half
+        parts = [((start, min(end, low), radius), (max(start, high), end, radius)) for start, end, radius in found]
+        found = [piece for pair in parts for piece in pair if piece[0] < piece[1]]
+    return found
+
+
+def _nearest(displaced: Displaced, one: Obstacle, other: Obstacle, mask: np.ndarray) -> Clearance:
+    """Return distance and nearest points of two parts at the angles of a mask; elsewhere they count as far apart."""
+    first = nearest_points(one, other, mask)
+    middle = np.hypot(*(first[1] - first[0]))
+    # A corner that is not near enough to become the nearest by giving way need not be looked at.
+    corners = faced(one, other, mask)
+    close = np.any(np.hypot(*np.moveaxis(corners[:, 1] - corners[:, 0], 1, 0)) < middle + 2 * GIVE, axis=-1)
+    found = np.concatenate([first[None], corners[close]])
+    distance, near = np.full(ANGLES, FAR), np.zeros((len(found), 2, 2, ANGLES))
+    near[..., mask] = found
+    distance[mask] = middle - one.radius - other.radius
+    return Clearance(displaced, one, other, distance, near)

@@ -1,0 +1,32 @@
+"""Bodies of what the shafts run in: the rings of ball bearings, and bushes."""
+
+from collections.abc import Iterator
+
+from balance.obstacles import Obstacle, about
+from balance.turning import HANDS
+from shafts.shaft import Bearing, Engine
+
+BUSH = 1.5  # outside over bore of a bush whose outside is not given (common practice, no source)
+
+
+def bearing_size(bearing: Bearing) -> tuple[float, float, bool]:
+    """Return the outside diameter and width of a bearing, m, and whether the outside is taken."""
+    if bearing.ball is not None:
+        return float(bearing.ball.outside), float(bearing.ball.width), False
+    assert bearing.bush is not None
+    return BUSH * float(bearing.bush.bore), float(bearing.bush.length), True
+
+
+def seat_bodies(engine: Engine) -> Iterator[Obstacle]:
+    """Yield every bearing of both shafts as a round body that stands still."""
+    import shapely
+
+    half = float(engine.cranks.centre_distance) / 2
+    for shaft, (hand, sign) in zip(engine.shafts.pair, HANDS.items(), strict=True):
+        for place, bearing in enumerate(shaft.bearings, start=1):
+            outside, width, taken = bearing_size(bearing)
+            yield Obstacle(
+                f"{hand} bearing {place}", hand, about(bearing.at, width), shapely.points(sign * half, 0.0),
+                outside / 2, ("case", ""), (), (sign * half, 0.0, outside / 2), "bearing",
+                "a ball bearing's outside, or more room about the bush" if taken else "",
+            )  # fmt: skip

@@ -1,0 +1,1 @@
+"""What a shaft's own model says a dial ought to read."""

@@ -1,0 +1,364 @@
+"""What was measured on the machine: how a file says it, what it is worked with, and readings that cannot be."""
+
+import json
+from dataclasses import replace
+from pathlib import Path
+
+import jsonschema
+import numpy as np
+import pytest
+import yaml
+from click.testing import CliRunner
+
+from balance.evidence.estimate import Estimate
+from designs.command import group
+from designs.design import Design
+from designs.evaluate import Evaluation, closely
+from designs.measuring.braked import COOLING, NOT_APART, braked
+from designs.measuring.predicted import predictions
+from designs.reading import BadFile, read, read_options, read_text
+from designs.reading.schema import schema
+
+DESIGN = (Path(__file__).parents[2] / "designs" / "as-built.yaml").read_text("utf-8")
+ROD = """
+  rods:
+    displacer:
+      mass: 12.31 g +- 0.05 g
+      small_end_on_scale: 4.86 g +- 0.05 g
+      big_end_on_scale: 7.44 g +- 0.05 g
+      between_centres: 64.62 mm +- 0.05 mm
+      swings: {hung_at: 28 mm +- 0.3 mm, number: 50, times: [21.02 s, 20.98 s, 21.05 s]}
+"""
+
+
+def text(measured: str) -> str:
+    return f"{DESIGN}\nmeasured:\n{measured}"
+
+
+def design(measured: str) -> Design:
+    return read_text(text(measured), "fan.yaml")
+
+
+def found(measured: str) -> dict[str, object]:
+    return {each.key: each for each in design(measured).found}
+
+
+def complaint(measured: str) -> str:
+    with pytest.raises(BadFile) as error:
+        design(measured)
+    return str(error.value)
+
+
+def run(*words: str):
+    return CliRunner().invoke(group, list(words))
+
+
+# How a reading is said.
+
+
+def mass(words: str) -> Estimate:
+    return design(f"  yokes: {{displacer: {{mass: {words}}}}}").measured.yokes["displacer"].mass
+
+
+def test_the_half_width_is_two_standard_deviations() -> None:
+    assert (mass("166.2 g +- 0.2 g").value, mass("166.2 g +- 0.2 g").sd) == pytest.approx((0.1662, 1e-4))
+    assert mass("166.2 +- 0.2 g").sd == pytest.approx(1e-4)
+    assert mass("166 g +- 1 %").sd == pytest.approx(0.83e-3)
+
+
+def test_a_number_alone_is_as_doubtful_as_its_last_digit() -> None:
+    assert mass("166.2 g").sd == pytest.approx(0.1e-3 / np.sqrt(12))
+    assert mass("166 g").sd == pytest.approx(1e-3 / np.sqrt(12))
+    assert mass("exactly 166 g").sd == 0.0
+    assert mass("165..167 g").sd == pytest.approx(2e-3 / np.sqrt(12))
+
+
+# What it is worked with.
+
+
+def test_what_was_found_takes_the_place_of_what_is_drawn_and_both_are_kept() -> None:
+    made = design(ROD)
+    rod, each = made.yokes["displacer"].rod, {one.key: one for one in made.found}
+    assert rod is not None
+    assert rod.mass == pytest.approx(12.31e-3) and rod.length == pytest.approx(64.62e-3)
+    assert rod.cg == pytest.approx(64.62e-3 * 4.86 / (4.86 + 7.44))
+    assert each["yokes_displacer_rod_mass"].drawn == 12e-3
+    assert each["yokes_displacer_rod_mass"].used and each["yokes_displacer_rod_mass"].disagrees
+    assert not each["yokes_displacer_rod_length"].disagrees
+    range_ = made.doubts[("yokes", "displacer", "rod", "length")]
+    assert range_.law == "normal" and range_.high - range_.middle == pytest.approx(5e-5)
+    assert range_.words.startswith("measured")
+
+
+def test_the_drawing_stays_where_the_file_asks_for_it() -> None:
+    made = design("  check_with: drawing\n" + ROD)
+    assert made.yokes["displacer"].rod.mass == 12e-3
+    assert len(made.found) == 4 and not any(each.used for each in made.found)
+
+
+def test_an_entry_that_an_option_sets_is_another_part() -> None:
+    body = text(ROD + "  yokes: {displacer: {mass: 166.2 g +- 0.2 g}}\n")
+    options = "options:\n  long rods: {yokes.displacer.rod.length: 66 mm}\n"
+    body = body.replace("options:\n", options)
+    file_design = read_text(body, "fan.yaml")
+    assert file_design.yokes["displacer"].rod.length == pytest.approx(64.62e-3)
+    changed = read_options_of(body)["long rods"]
+    assert changed.yokes["displacer"].rod.length == pytest.approx(66e-3)
+    assert changed.yokes["displacer"].rod.mass == pytest.approx(12.31e-3)
+    assert changed.yokes["displacer"].mass == pytest.approx(0.1662)
+
+
+def read_options_of(body: str) -> dict[str, Design]:
+    import tempfile
+
+    with tempfile.TemporaryDirectory() as folder:
+        file = Path(folder) / "fan.yaml"
+        file.write_text(body, "utf-8")
+        return read_options(file)  # type: ignore[return-value]
+
+
+def test_a_yokes_parts_share_what_the_scale_found() -> None:
+    made = design("  yokes: {displacer: {mass: 181.5 g +- 0.2 g}}")
+    parts = made.yokes["displacer"].parts
+    assert made.yokes["displacer"].mass == pytest.approx(0.1815)
+    assert parts["yoke"].mass / parts["stem"].mass == pytest.approx(44 / 26)
+    shared = {each.alike for path, each in made.doubts.items() if path[:3] == ("yokes", "displacer", "parts")}
+    assert len(shared) == 1  # one unknown, not three
+
+
+def test_any_entry_may_be_found_by_its_path() -> None:
+    made = design("  entries: {shafts.segments.0.diameter: 4.98 mm +- 0.01 mm, gas.hot: 450 degC +- 20 K}")
+    assert made.shafts.segments[0].diameter == pytest.approx(4.98e-3)
+    assert made.gas.hot == pytest.approx(723.15)
+    assert made.doubts[("gas", "hot")].high - made.gas.hot == pytest.approx(20.0)
+    many = design("  entries: {shafts.bearings.*.seat_stiffness: 20 N/um +- 4 N/um}")
+    assert {each.seat_stiffness for each in many.shafts.bearings} == {20e6}
+
+
+def test_feet_by_tapping_with_and_without_a_known_mass() -> None:
+    """The shipped feet, 60 N/mm and 3.2 kg with a phone of 0.19 kg: the frequencies are computed by hand."""
+    one, two = (np.sqrt(60e3 / (3.39 + added)) / (2 * np.pi) for added in (0.0, 0.4))
+    each = found(
+        f"  tapped:\n    - {{frequency: {one:.6f} Hz, phone: 190 g}}\n"
+        f"    - {{frequency: {two:.6f} Hz, phone: 190 g, added: 400 g}}\n"
+    )
+    undamped = 1 / (1 - 0.05**2)  # the ringing is slower by its damping, which is counted in
+    assert each["mount_feet_stiffness"].found.value == pytest.approx(60e3 * undamped, rel=1e-4)
+    assert each["mount_mass"].found.value == pytest.approx(3.2, rel=1e-3)
+    assert not each["mount_mass"].used
+
+
+def test_a_bare_crank_on_the_scale_and_on_rails() -> None:
+    u = np.array([104.4e-6, 147.4e-6])  # of the shipped webs, kg m
+    readings = [30e-3 + (u[0] * np.sin(a) + u[1] * np.cos(a)) / 0.1 for a in np.deg2rad([0, 90, 180, 270])]
+    words = ", ".join(f"{1e3 * each:.6f} g" for each in readings)
+    size, angle = np.hypot(*u), np.rad2deg(np.arctan2(*u))
+    each = found(
+        "  cranks:\n"
+        f"    right: {{on_scale: {{arm: 100 mm, at: [0 deg, 90 deg, 180 deg, 270 deg], readings: [{words}]}}}}\n"
+        f"    left: {{rolled: {{radius: 20 mm, hangs_at: {angle:.4f} deg, "
+        f"just_moves: [{size / 0.02 * 1e3 - 0.2:.5f} g, {size / 0.02 * 1e3 + 0.2:.5f} g]}}}}\n"
+    )
+    for hand in ("right", "left"):
+        for axis, value in zip("xy", u, strict=True):
+            one = each[f"cranks_{hand}_unbalance_{axis}"]
+            assert one.found.value == pytest.approx(value, rel=1e-4) and one.drawn == pytest.approx(value)
+            assert not one.disagrees and not one.used
+
+
+def test_the_whole_machine_beside_its_readings() -> None:
+    made = design(
+        "  first_contact: 1150 rpm +- 30 rpm\n"
+        "  gap: [{yokes: [displacer, diaphragm], at: 34 deg, feeler: [0.12 mm, 0.14 mm]}]\n"
+        "  pushed: [{at: bearing 1, forces: [0 N, 10 N, 20 N], readings: [0 um, 6 um, 8 um], dial: 0.2 um}]\n"
+        "  pressure: {swing: 40 kPa +- 2 kPa}\n"
+    )
+    each = {one.key: one for one in predictions(closely(made))}
+    assert each["first_contact"].drawn * 30 / np.pi == pytest.approx(1230, abs=40)
+    gap = each["gap_at_34_deg"]
+    assert gap.drawn == pytest.approx(0.129e-3, abs=25e-6)  # nominal gap of the shipped design, less play under gravity
+    push = each["pushed_right_bearing 1_y"]
+    assert push.found.value == pytest.approx(0.2e-6)
+    assert push.drawn == pytest.approx(1 / 8e6, rel=0.9)  # seat, and the balls on top
+    assert push.drawn > 1 / 8e6
+
+
+def test_a_flywheel_on_three_strings() -> None:
+    """Times worked out by hand for the shipped wheel, 6e-4 kg m2 and 0.45 kg, on a plate of 4e-4 kg m2 and 0.2 kg."""
+    length, radius, g = 0.6, 0.08, 9.80665
+    one, two = (2 * np.pi * np.sqrt(i * length / (m * g * radius**2)) * 20 for i, m in ((1e-3, 0.65), (4e-4, 0.2)))
+    words = "strings: 600 mm +- 2 mm, radius: 80 mm +- 0.2 mm, mass: 450 g, plate: 200 g, number: 20"
+    each = found(f"  flywheel: {{three_strings: {{{words}, times: [{one:.6f} s], times_empty: [{two:.6f} s]}}}}")
+    wheel = each["flywheel_inertia"]
+    assert wheel.found.value == pytest.approx(6e-4, rel=1e-6) and wheel.used and not wheel.disagrees
+    assert wheel.found.sd > 6e-4 * 0.0025  # the radius alone
+
+
+# Brake and drag.
+
+
+def rope(gas: bool, speeds: np.ndarray, hot: bool, ideal: np.ndarray) -> str:
+    """Pulls of a machine with s 0.8, M0 8 mN m and 4 mN m per 1000 rpm, exactly."""
+    friction = 8e-3 + 4e-3 * speeds / 1000
+    torque = 0.8 * ideal - friction if gas else friction
+    points = [
+        f"{{speed: {speed:g} rpm, pull: {each / 0.04:.9f} N +- 0.02 N{f', hot: {480 - 60 * n} degC' if hot else ''}}}"
+        for n, (speed, each) in enumerate(zip(speeds, torque, strict=True))
+    ]
+    return f"{{radius: exactly 40 mm, points: [{', '.join(points)}]}}"
+
+
+SPEEDS = np.array([400.0, 800.0, 1200.0, 1600.0])
+
+
+def ideal_torque(hot: np.ndarray) -> np.ndarray:
+    """Torque of the shipped isothermal gas at these hot ends, degC, one design at a time."""
+    found_ = []
+    for each in hot:
+        made = read_text(DESIGN.replace("hot: 480 degC", f"hot: {each:g} degC"), "fan.yaml")
+        evaluation = Evaluation(made)
+        found_.append(float(evaluation.gas.indicated_work(evaluation.motion).gas[0]) / (2 * np.pi))
+    return np.array(found_)
+
+
+def test_a_brake_alone_leaves_pressure_and_friction_together() -> None:
+    steady = ideal_torque(np.full(4, 480.0))
+    # Torque hardly falls with so little friction that grows: given as found at one hot end.
+    torque = 0.8 * steady - 8e-3
+    points = ", ".join(
+        f"{{speed: {speed:g} rpm, pull: {each / 0.04:.9f} N +- 0.02 N}}"
+        for speed, each in zip(SPEEDS, torque, strict=True)
+    )
+    told = braked(Evaluation(design(f"  brake: {{radius: exactly 40 mm, points: [{points}]}}")))
+    assert told.told is not None and not told.told.apart
+    assert told.told.values["scale"] is None and told.told.values["constant"] is None
+    assert told.told.together.value == pytest.approx(0.8 * steady[0] - 8e-3, rel=1e-6)
+    assert NOT_APART in told.words
+
+
+def test_a_drag_test_tells_them_apart_and_a_cooling_hot_end_is_no_friction() -> None:
+    hot = 480.0 - 60 * np.arange(4)
+    drag = rope(False, SPEEDS, False, np.zeros(4))
+    warm = rope(True, SPEEDS, True, ideal_torque(hot))
+    told = braked(Evaluation(design(f"  brake: {warm}\n  drag: {drag}")))
+    assert told.told.apart and told.words == ()
+    assert told.told.values["scale"].value == pytest.approx(0.8, rel=1e-6)
+    assert told.told.values["constant"].value == pytest.approx(8e-3, rel=1e-5)
+    assert told.told.values["viscous"].value == pytest.approx(4e-3 / (1000 * np.pi / 30), rel=1e-4)
+
+
+def test_without_temperatures_a_fall_has_no_cause() -> None:
+    hot = 480.0 - 60 * np.arange(4)
+    warm = rope(True, SPEEDS, False, ideal_torque(hot))
+    told = braked(Evaluation(design(f"  brake: {warm}")))
+    assert told.told is None and told.falls.value > 0 and COOLING in told.words and NOT_APART in told.words
+    drag = rope(False, SPEEDS, False, np.zeros(4))
+    told = braked(Evaluation(design(f"  brake: {warm}\n  drag: {drag}")))
+    assert told.told.values["constant"].value == pytest.approx(8e-3, rel=1e-5)  # by the drag alone
+    assert told.told.values["scale"] is None and COOLING in told.words
+
+
+def test_the_pressures_swing_tells_them_apart_too() -> None:
+    steady = ideal_torque(np.full(4, 480.0))
+    evaluation = Evaluation(read_text(DESIGN, "fan.yaml"))
+    swing = 0.8 * float(np.ptp(evaluation.gas.pressure))
+    warm = rope(True, SPEEDS, False, steady).replace("}]", ", hot: 480 degC}]").replace("N}, ", "N, hot: 480 degC}, ")
+    told = braked(Evaluation(design(f"  brake: {warm}\n  pressure: {{swing: {swing:.3f} Pa +- 100 Pa}}")))
+    assert told.told.apart
+    assert told.told.values["constant"].value == pytest.approx(8e-3, rel=1e-3)
+
+
+# Readings that cannot be: each complaint has its line and the number that was expected.
+
+
+@pytest.mark.parametrize(
+    ("measured", "words"),
+    [
+        ("  rods: {displacer: {mass: 12.3 g, swings: {hung_at: 28 mm, number: 50, times: [12.3 s]}}}",
+         ("0.2460 s each, shorter than a point's", "16.79")),
+        ("  rods: {displacer: {mass: 12.3 g, swings: {hung_at: 28 mm, number: 50, times: [62 s]}}}",
+         ("longer than any body's", "for 50 swings so hung")),
+        ("  rods: {displacer: {mass: 12.3 g, swings: {hung_at: 280 mm, number: 50, times: [62 s]}}}",
+         ("280.0 mm", "the rod's own reach of 81 mm")),
+        ("  rods: {displacer: {mass: 12.31 g +- 0.05 g, small_end_on_scale: 6.20 g +- 0.05 g, "
+         "big_end_on_scale: 7.44 g +- 0.05 g}}", ("6.20 g", "about 4.87 g", "add up to the mass of 12.31 g")),
+        ("  rods: {displacer: {mass: 12 g, small_end_on_scale: 14 g}}", ("14.00 g", "less than the rod's mass")),
+        ("  rods: {displacer: {swings: {hung_at: 28 mm, number: 50, times: [21 s]}}}",
+         ("read nothing", "the rod's mass")),
+        ("  rods: {displcer: {mass: 12 g}}", ("'displcer'", "did you mean 'displacer'")),
+        ("  rods: {displacer: {mass: 12, between_centres: 64 mm}}", ("read '12'", "a mass with its unit, e.g. 12 g")),
+        ("  rods: {displacer: {mass: 12 g +- 1}}", ("without a unit at its end",)),
+        ("  rods: {displacer: {mass: 12 mm}}", ("which is not a mass",)),
+        ("  rods: {displacer: {mas: 12 g}}", ("an unknown key", "did you mean 'mass'")),
+        ("  gap: [{yokes: [displacer, diaphragm], at: 34 deg, feeler: [0.12 mm, 0.10 mm]}]",
+         ("[0.12 mm, 0.1 mm]", "[0.1 mm, 0.12 mm]: what goes in, what does not")),
+        ("  gap: [{yokes: [displacer, displacer], at: 34 deg, feeler: [0.1 mm, 0.12 mm]}]", ("displacer twice",)),
+        ("  pushed: [{at: inner, forces: [5 N, 10 N], readings: [30 um, 10 um]}]", ("grow with the force",)),
+        ("  pushed: [{at: inner, forces: [5 N, 10 N], readings: [30 um]}]", ("one under each force",)),
+        ("  pushed: [{at: bearing 3, forces: [5 N, 10 N], readings: [3 um, 10 um]}]",
+         ("'bearing 3'", "bearing 1, bearing 2")),
+        ("  tapped: [{frequency: 20 Hz}, {frequency: 21 Hz, added: 400 g}]", ("more mass rings lower", "20.00 Hz")),
+        ("  tapped: [{frequency: 20 Hz, decay: {peaks: [0.4, 0.5]}}]", ("each less than the last",)),
+        ("  first_contact: {seen: 900 rpm, none_up_to: 1000 rpm}", ("seen and none_up_to", "one of them")),
+        ("  entries: {shafts.segments.0.diametr: 5 mm}", ("the path of an entry of the machine",)),
+        ("  entries: {shafts.segments.0.diameter: 5 g}", ("which is not a length",)),
+        ("  entries: {limits.gap: 1 mm}", ("the path of an entry of the machine",)),
+        ("  entries: {cranks.centre_distance: 90 mm +- 1 mm}", ("the gears do not reach each other",)),
+        ("  brake: {radius: 40 mm, points: [{speed: 900 rpm, pull: 1 N, slack: 2 N}, {speed: 400 rpm, pull: 1 N}]}",
+         ("no more than the tight side's 1 N",)),
+        ("  cranks: {right: {on_scale: {arm: 100 mm, at: [0 deg, 180 deg, 0 deg], readings: [30 g, 31 g, 30 g]}}}",
+         ("on one line", "three directions or more")),
+        ("  cranks: {right: {}}", ("none of on_scale, rolled and swung",)),
+        ("  backlash: {radius: 40 mm, readings: []}", ("no reading",)),
+        ("  rods: {displacer: {mass: 12 g, two_strings: {strings: 500 mm, apart: [40 mm, 40 mm], number: 20, "
+         "times: [60 s]}}}", ("so a radius of gyration of", "s a swing for a rod of that length")),
+    ],
+)  # fmt: skip
+def test_readings_that_cannot_be(measured: str, words: tuple[str, ...]) -> None:
+    said = complaint(measured)
+    assert said.startswith("fan.yaml:") and ":0" not in said.split(" ")[0]
+    for each in words:
+        assert each in said
+    assert "Traceback" not in said
+
+
+# Screen, JSON, schema.
+
+
+def test_check_says_what_it_worked_with_and_where_they_disagree(tmp_path: Path) -> None:
+    file = tmp_path / "fan.yaml"
+    file.write_text(text(ROD), "utf-8")
+    shown = run("check", str(file)).stdout
+    assert "Worked with: what was measured for 4 of its entries; 3 readings disagree" in shown.replace("\n", " ")
+    assert "Measured against the drawing" in shown
+    rows = json.loads(run("balance", str(file), "--json").stdout)["results"]["measured"]["rows"]
+    mass_row = next(row for row in rows if row["what"] == "mass of a rod of the displacer")
+    assert mass_row["drawn"] == {"value": 0.012, "unit": "kg"}
+    assert mass_row["found"]["value"] == pytest.approx(0.01231) and mass_row["worked_with"] == "found"
+    assert mass_row["half_width"]["value"] == pytest.approx(5e-5) and mass_row["disagrees"] is True
+
+
+def test_a_design_without_readings_says_nothing_of_them(tmp_path: Path) -> None:
+    file = tmp_path / "fan.yaml"
+    file.write_text(DESIGN, "utf-8")
+    assert "Worked with" not in run("check", str(file)).stdout
+    assert read(file).found == ()
+
+
+def test_the_schema_knows_all_that_the_reader_reads() -> None:
+    whole = yaml.load(text(ROD), yaml.BaseLoader)
+    jsonschema.validate(whole, schema())
+    whole["measured"]["rods"]["displacer"]["mas"] = "12 g"
+    with pytest.raises(jsonschema.ValidationError):
+        jsonschema.validate(whole, schema())
+
+
+def test_readings_do_not_change_what_is_worked_out_for_many_options() -> None:
+    from balance.many import planted
+
+    made = design(ROD)
+    many = planted(made, (("yokes", "displacer", "rod", "length"),), np.array([0.0646, 0.0647]))
+    bare = replace(made, measured=None, found=())
+    other = planted(bare, (("yokes", "displacer", "rod", "length"),), np.array([0.0646, 0.0647]))
+    one, two = (Evaluation(each).pairs[0].gap(100.0) for each in (many, other))
+    np.testing.assert_array_equal(one, two)

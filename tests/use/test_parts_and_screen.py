@@ -1,0 +1,104 @@
+"""What to buy and make, and what a screen of 80 columns shows."""
+
+import csv
+import json
+import re
+from io import StringIO
+from pathlib import Path
+
+import numpy as np
+import pytest
+from click.testing import CliRunner
+
+from designs.command import group
+from designs.command.inputs import SHIPPED
+from designs.evaluate import closely
+from designs.parts import parts, to_get_from
+from designs.reading import read
+
+NAMES = ("as-built", "counterweighted", "redesign", "rhombic")
+
+
+def run(*words: str, columns: int = 80) -> str:
+    result = CliRunner().invoke(group, list(words), env={"COLUMNS": str(columns)})
+    assert result.exception is None or isinstance(result.exception, SystemExit), result.exception
+    return result.stdout
+
+
+def demo(name: str) -> str:
+    return str(SHIPPED / f"{name}.yaml")
+
+
+def by_name(name: str) -> dict:
+    return {each.name: each for each in parts(closely(read(SHIPPED / f"{name}.yaml")))}
+
+
+def test_parts_have_the_numbers_sizes_and_masses_of_the_design() -> None:
+    found = by_name("redesign")
+    assert (found["bearing"].count, found["bearing"].size) == (4, "10 x 26 x 8 mm")
+    assert (found["foot"].count, found["foot"].of) == (4, "foam block 20 x 20 x 20 mm")  # 1.5 N/mm each
+    assert (found["screw"].count, found["screw"].size) == (8, "M3")  # two in each of four counterweights
+    # A steel bar of 10 mm, 63 mm long, of 7850 kg/m^3.
+    assert found["shaft"].mass == pytest.approx(np.pi / 4 * 0.01**2 * 0.063 * 7850)
+    weights = closely(read(SHIPPED / "redesign.yaml")).weights
+    assert weights is not None
+    assert found["counterweight-2"].mass == pytest.approx(float(weights.planes[1].shape.mass))
+
+
+def test_counterweights_are_named_as_their_drawings_are(tmp_path: Path) -> None:
+    run("cut", demo("redesign"), "-o", str(tmp_path / "drawn"))
+    named = {name for each in by_name("redesign").values() if each.drawing for name in each.drawing.split(", ")}
+    assert named == {file.name for file in (tmp_path / "drawn").iterdir()}
+
+
+def test_from_one_design_to_itself_there_is_nothing_to_get_and_to_another_what_differs() -> None:
+    bare, weighted = (parts(closely(read(SHIPPED / f"{name}.yaml"))) for name in ("as-built", "counterweighted"))
+    assert to_get_from(bare, bare) == []
+    assert [(each.name, each.count) for each in to_get_from(bare, weighted)] == [("counterweight", 2)]
+    assert to_get_from(weighted, bare) == []
+
+
+def test_parts_in_every_form() -> None:
+    found = json.loads(run("parts", demo("redesign"), "--json"))["results"]
+    assert found["buy"]["rows"][0]["part"] == "bearing"
+    assert found["make"]["rows"][0]["mass_kg"] == pytest.approx(by_name("redesign")["shaft"].mass)
+    assert run("parts", demo("redesign"), "--markdown").startswith("### What to buy")
+    first, second = run("parts", demo("redesign"), "--csv").split("\n\n")
+    assert len(list(csv.DictReader(StringIO(first)))) == len(found["buy"]["rows"])
+    assert len(list(csv.DictReader(StringIO(second)))) == len(found["make"]["rows"])
+
+
+@pytest.mark.parametrize(
+    ("name", "word"), [("as-built", "FAILS"), ("counterweighted", "FAILS"), ("redesign", ""), ("rhombic", "")]
+)
+def test_check_begins_with_one_word_and_fits_a_screen(name: str, word: str) -> None:
+    lines = run("check", demo(name)).splitlines()
+    assert re.match(word or "(PASSES|DEPENDS|NOT ALL CHECKED)", lines[0])
+    assert len(lines) <= 41  # 40, and the last empty one
+    assert max(map(len, lines)) <= 80
+
+
+def test_check_shows_every_limit_when_asked() -> None:
+    shown = run("check", demo("redesign"), "--all")
+    keys = {row["what"] for row in json.loads(run("check", demo("redesign"), "--json"))["designs"][0]["verdict"]}
+    flat = " ".join(shown.split())
+    assert len(keys) > 20
+    assert all(" ".join(key.split()[:2]) in flat for key in keys)
+
+
+@pytest.mark.parametrize("half", ["balance", "shafts"])
+def test_no_word_and_no_number_is_broken_on_a_narrow_screen(half: str) -> None:
+    """Whatever stands in a table that is drawn wide stands in the same table drawn narrow, word by word."""
+    narrow, wide = (run(half, demo("redesign"), "--show", "all", columns=width) for width in (80, 400))
+    assert max(map(len, narrow.splitlines())) <= 80
+    assert set(wide.split()) <= set(narrow.split())
+
+
+def test_tables_by_name_and_a_slip_in_one() -> None:
+    shown = run("shafts", demo("redesign"))
+    assert "Gap budget" in shown
+    assert "Gear teeth" not in shown
+    assert "teeth" in shown.partition("More tables")[2]
+    assert "Gear teeth" in run("shafts", demo("redesign"), "--show", "teeth")
+    result = CliRunner().invoke(group, ["shafts", demo("redesign"), "--show", "teth"])
+    assert (result.exit_code, "the nearest is teeth" in result.stderr) == (2, True)

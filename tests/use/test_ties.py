@@ -1,0 +1,38 @@
+"""What lies exactly on a limit is decided alike in every unit, and said in words."""
+
+import json
+import re
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from designs.command import group
+from designs.command.inputs import SHIPPED
+
+TEXT = (SHIPPED / "redesign.yaml").read_text("utf-8")
+INCH = 25.4
+
+
+def row(folder: Path, text: str) -> dict:
+    path = folder / "fan.yaml"
+    path.write_text(text, "utf-8")
+    found = CliRunner().invoke(group, ["check", str(path), "--json"])
+    return next(each for each in json.loads(found.stdout)["designs"][0]["verdict"] if each["key"] == "clearance")
+
+
+def in_inches(text: str) -> str:
+    def turned(found: re.Match) -> str:
+        return f"{float(found[1]) / INCH!r} in"
+
+    return re.sub(r"(-?\d+\.?\d*) mm\b(?!\^)", turned, text)
+
+
+@pytest.mark.parametrize("written", [str, in_inches])
+def test_a_shared_face_is_touching_in_any_unit(tmp_path: Path, written) -> None:
+    """A counterweight whose face lies in that of a rod it sweeps over: rods of 4 mm at -39 mm, a plate of 10 mm."""
+    shared = row(tmp_path, written(TEXT.replace("-46.2 mm]", "-46 mm]")))
+    assert shared["status"] == "fail"
+    assert "only just touch, which is not clear" in shared["change"]
+    apart = row(tmp_path, written(TEXT))
+    assert apart["status"] == "pass"
