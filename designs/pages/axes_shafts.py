@@ -216,9 +216,10 @@ def draw_run_up(axes: Axes, evaluation: Evaluation) -> None:
 
 def _loudest(evaluation: Evaluation, low: float, top: float) -> list[Crossing]:
     """Return the crossings worth a name, the one that is driven most of those close together."""
-    found = [each for each in evaluation.crossings if low <= each.speed <= top and each.driven >= WORTH]
+    last = 0.88 * top  # beyond it the curves bear their names
+    found = [each for each in evaluation.crossings if low <= each.speed <= last and each.driven >= WORTH]
     kept: list[Crossing] = []
     for each in sorted(found, key=lambda one: -one.driven):
-        if all(abs(each.speed - other.speed) > 0.04 * top for other in kept):
+        if all(abs(each.speed - other.speed) > 0.1 * top for other in kept):
             kept.append(each)
     return kept[:8]

@@ -23,10 +23,8 @@ def rows(design) -> dict:
     return {row.key: row for room in (uneven, shaking, gap) for row in room.rows(evaluation)}
 
 
-def test_with_a_heavy_wheel_nothing_changes():
-    found = rows(with_wheel(0.1))
-    assert float(found["shaking_force_uneven"].value) == pytest.approx(float(found["shaking_force"].value), rel=2e-3)
-    assert float(found["gap_uneven"].value) == pytest.approx(float(found["gap"].value), abs=2e-7)
+def test_with_a_heavy_wheel_the_rows_of_even_turning_say_it_all():
+    assert not {"shaking_force_uneven", "gap_uneven"} & set(rows(with_wheel(0.1)))
 
 
 def test_with_a_light_one_it_shakes_harder_and_the_gap_moves():
