@@ -176,7 +176,7 @@ def draw_critical_speeds(axes: Axes, evaluation: Evaluation, place: int = 0) -> 
     axes.set_title(f"{side} crank", loc="left")
     bare(axes)
     if found:
-        axes.legend(frameon=False, fontsize=8, loc="upper center", bbox_to_anchor=(0.5, -0.2), ncols=3)
+        axes.legend(frameon=False, fontsize=8, loc="upper left", bbox_to_anchor=(1.0, 0.8), handletextpad=0.2)
 
 
 def draw_run_up(axes: Axes, evaluation: Evaluation) -> None:
@@ -216,9 +216,10 @@ def draw_run_up(axes: Axes, evaluation: Evaluation) -> None:
 
 def _loudest(evaluation: Evaluation, low: float, top: float) -> list[Crossing]:
     """Return the crossings worth a name, the one that is driven most of those close together."""
-    found = [each for each in evaluation.crossings if low <= each.speed <= top and each.driven >= WORTH]
+    last = 0.88 * top  # beyond it the curves bear their names
+    found = [each for each in evaluation.crossings if low <= each.speed <= last and each.driven >= WORTH]
     kept: list[Crossing] = []
     for each in sorted(found, key=lambda one: -one.driven):
-        if all(abs(each.speed - other.speed) > 0.04 * top for other in kept):
+        if all(abs(each.speed - other.speed) > 0.1 * top for other in kept):
             kept.append(each)
     return kept[:8]

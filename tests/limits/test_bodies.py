@@ -54,9 +54,9 @@ def test_a_gear_is_a_solid_disc():
 def test_a_gear_whose_size_is_not_known_weighs_what_is_stated(known):
     """A face without a material, or the reverse, makes no solid disc."""
     gears = Gears(module=1e-3, teeth=44, at=0.01, mass=0.07, **known)
-    assert float(gears.wheel_mass) == 0.07
-    np.testing.assert_allclose(float(gears.polar_inertia), 0.07 * 0.022**2 / 2, rtol=1e-12)
-    assert float(replace(gears, mass=0.0).wheel_mass) == 0.0
+    assert float(gears.mass_of("right")) == 0.07
+    np.testing.assert_allclose(float(gears.polar_inertia_of("right")), 0.07 * 0.022**2 / 2, rtol=1e-12)
+    assert float(replace(gears, mass=0.0).mass_of("left")) == 0.0
 
 
 def test_a_web_is_a_bar_about_the_shaft():
