@@ -113,7 +113,10 @@ class Limits:
         3.0
     )
     critical_speed_margin: Annotated[
-        Number, Positive, "least first critical speed over the fastest; at 1.3 an unbalance bends a shaft 2.4-fold"
+        Number,
+        Positive,
+        "least distance, as a factor, of the speed range from a critical speed that matters (the table of critical "
+        "speeds says which); 1.3 is common practice, no source",
     ] = 1.3
     torsional_margin: Annotated[
         Number, Positive, "least first torsional frequency over the torque's highest strong order; common practice"

@@ -20,10 +20,11 @@ from balance.gas import GasState, gas_state
 from balance.joints import YokeForces, joint_forces
 from balance.machine.machine import NoGas
 from balance.machine.mount import Mount
-from balance.many import options_of
+from balance.many import one, options_of
 from balance.motion import Motion, Stroke, angle_count, crank_angles, move, stroke
 from balance.quantities import Number
 from balance.shaking import Shaking, shaking
+from balance.speed_swing import SpeedSwing, speed_swing, swung_gas, swung_motion
 from balance.stop import Pressed, pressed
 from balance.torque import Torques, torques
 from balance.turning import HANDS
@@ -40,6 +41,7 @@ from shafts.bearings.rolling import RollingDuty
 from shafts.clearance.clearances import Bodies, Clearance
 from shafts.crank import layout, supports
 from shafts.gap.pair import YokePair, yoke_pairs
+from shafts.gap.vibrated import vibrated
 from shafts.loaded_shafts import LoadedShafts, load_shafts
 from shafts.peaks import Peak, shaft_peaks
 from shafts.strength.fatigue import Strength, strength
@@ -49,9 +51,9 @@ from shafts.strength.stress import InternalLoads, internal_loads
 from shafts.strength.teeth import ToothDuty, tooth_duties
 from shafts.weighing import balanced, effects_of
 from shafts.weights_beside import arms, carriers, circle_rooms, holds, rooms, traded
-from shafts.whirl.rotor import Rotor, rotors
+from shafts.whirl.crossings import Crossing, crossings
 from shafts.whirl.torsion import TorsionalSystem, twist_systems
-from shafts.whirl.vibrating import OFF, ShaftOrders, Vibrating, swinging, vibrating
+from shafts.whirl.vibration import WORTH, ShaftVibration, shaft_vibration
 
 
 class Evaluation:
@@ -187,6 +189,17 @@ class Evaluation:
         return turning_inertia(self.machine)
 
     @cached_property
+    def swings(self) -> list[SpeedSwing]:
+        """How the speed swings over a turn, at each of the speeds that are looked at but rest."""
+        slowest = self.design.speed.slowest
+        return [speed_swing(self.machine, self.motion, self.torques, np.maximum(each, slowest)) for each in self.speeds]
+
+    def swung_shafts(self, swing: SpeedSwing) -> LoadedShafts:
+        """Return both shafts under their loads as the speed swings; right at the swing's mean speed alone."""
+        forces = joint_forces(self.machine, swung_motion(self.motion, swing), swung_gas(self.gas, swing))
+        return self.loaded_shafts.under(forces, torques(self.machine, self.motion, forces))
+
+    @cached_property
     def case_loads(self) -> CaseLoads:
         """What the moving parts put on the case."""
         return case_loads(self.motion, self.machine, self.forces, self.torques, self.shaking)
@@ -293,24 +306,39 @@ class Evaluation:
         return part_safeties(self.loaded_shafts, self.part_speeds)
 
     @cached_property
-    def rotors(self) -> tuple[Rotor, Rotor]:
-        """The right and the left shaft as vibrating bodies."""
-        return rotors(self.loaded_shafts)
-
-    @cached_property
     def twisting(self) -> list[TorsionalSystem]:
         """Both shafts as one twisting system, or as two where no gear joins them."""
         return twist_systems(self.machine)
 
     @cached_property
-    def swings(self) -> list[ShaftOrders]:
-        """Both shafts with their loads order by order; for a single design."""
-        return swinging(self.loaded_shafts, self.rotors)
+    def shaft_vibration(self) -> ShaftVibration:
+        """Both cranks as they vibrate; for a single design."""
+        speeds = [float(each) for each in self.speeds]
+        return shaft_vibration(self.loaded_shafts, speeds, float(self.design.shafts.damping_ratio))
 
     @cached_property
-    def shaft_vibration(self) -> Vibrating:
-        """Both shafts as they vibrate at the fastest speed; for a single design."""
-        return vibrating(self.swings, float(self.design.speed.most))
+    def crossings(self) -> list[Crossing]:
+        """Critical speeds up to twice the margin that is asked of them, and their names; for a single design."""
+        margin = max(float(self.design.limits.critical_speed_margin), 1.0)
+        return crossings(self.shaft_vibration, 2 * margin * float(self.design.speed.most))
+
+    @cached_property
+    def worst_speeds(self) -> list[float]:
+        """The speeds within the range at which the cranks vibrate most, rad/s; for a single design."""
+        speed = self.design.speed
+        return self.shaft_vibration.worst_speeds(speed.least, speed.most)
+
+    @cached_property
+    def every_speed(self) -> list[np.ndarray]:
+        """All speeds that one design is looked at, rad/s, rising: `speeds`, and where its cranks vibrate most."""
+        if not self.vibrates:
+            return self.speeds
+        return [np.asarray(each) for each in sorted({*(float(each) for each in self.speeds), *self.worst_speeds})]
+
+    @cached_property
+    def alone(self) -> list["Evaluation"]:
+        """Each of many options by itself, for what is worked out one at a time; a single design is itself."""
+        return [self] if self.options is None else [Evaluation(one(self.design, each)) for each in range(self.options)]
 
     @cached_property
     def _every_degree(self) -> LoadedShafts:
@@ -343,18 +371,19 @@ class Evaluation:
     @cached_property
     def pairs(self) -> list[YokePair]:
         """Every pair of yokes that could touch; for a single design with vibration, where that is worth counting."""
-        return yoke_pairs(self.loaded_shafts, finely=self.closeness > 1)
+        quick = vibrated(self.shaft_vibration) if self.vibrates else None
+        return yoke_pairs(self.loaded_shafts, quick, finely=self.closeness > 1)
 
     def tightest_speed(self, pair: YokePair) -> float:
-        """Return the speed, of those that are looked at, at which one design's pair has the least gap, rad/s."""
-        return float(min(self.speeds, key=lambda each: float(pair.least(each)[0])))
+        """Return the speed, of all that are looked at, at which one design's pair has the least gap, rad/s."""
+        return float(min(self.every_speed, key=lambda each: float(pair.least(each)[0])))
 
     @cached_property
     def vibrates(self) -> bool:
-        """Whether vibration changes a deflection by more than 5 percent; many options count as if it did not."""
+        """Whether vibration changes a deflection by 1 percent or more; many options count as if it did not."""
         if self.options is not None:
             return False
-        return self.shaft_vibration.added(self.motion.theta) > OFF
+        return bool(np.max(self.shaft_vibration.share(np.array([float(each) for each in self.speeds]))) >= WORTH)
 
     @cached_property
     def speeds(self) -> list[np.ndarray]:

@@ -39,6 +39,13 @@ class LoadedShafts:
         """Return the right or left crank."""
         return self.cranks[list(HANDS).index(hand)]
 
+    def under(self, forces: dict[str, YokeForces], torques: Torques) -> "LoadedShafts":
+        """Return the same shafts under other joint forces and torques over the same cycle."""
+        right, left = (
+            each.under(crank_loads(self.engine, forces, torques, each.hand), each.theta) for each in self.cranks
+        )
+        return replace(self, forces=forces, cranks=(right, left))
+
     def at_angles(self, kept: np.ndarray) -> "LoadedShafts":
         """Return the same at some angles of each option, given by their numbers, (options, angles)."""
         pick = _picking(kept, self.motion.theta.shape[-1])

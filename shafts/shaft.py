@@ -164,6 +164,9 @@ class Shafts(Shaft):
     """The right shaft, and the left one where it differs."""
 
     left: Annotated[Shaft | None, "the whole left shaft, where it differs from the right"] = None
+    damping_ratio: Annotated[
+        Number, Share, "share of critical damping at the first natural frequency; common practice for bolted steel"
+    ] = 0.02
 
     @property
     def pair(self) -> tuple[Shaft, Shaft]:

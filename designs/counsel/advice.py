@@ -35,7 +35,7 @@ class Advice:
     def sentence(self) -> str:
         """What to change, what the limit then comes to, what it does to others, and what work it makes."""
         if not self.plan.steps:
-            return "no free choice, within what can be bought, brings it nearer"
+            return "nothing that was tried, of what can be bought, brings it nearer"
         together = " together with ".join(step_words(step) for step in self.plan.steps)
         first = "" if len(self.plan.steps) == 1 else "no single change is enough; "
         if not self.holds:

@@ -22,9 +22,12 @@ from designs.verdict import counterweights as weight_room
 from designs.verdict.row import Row
 
 QUICK = (*MANY, weight_room)
-SLOW = (strength, whirl)
-"""Rooms of the verdict that take arrays of options; the slow ones are only asked where one of their limits fails."""
-SLOW_KEYS = {strength: ("yield_safety", "fatigue_safety"), whirl: ("critical_speed_margin", "torsional_margin")}
+STRENGTH_KEYS = ("yield_safety", "fatigue_safety")
+"""Strength takes arrays of options too, but slowly: it is only asked where one of its limits fails."""
+WHIRL_KEYS = ("critical_speed_margin", "torsional_margin")
+CLOSER = 10  # designs, from the stiffest shafts to the softest, whose vibration is worked out in a quick look
+SAME_AS = {"gap_uneven": "gap", "shaking_force_uneven": "shaking_force"}
+"""Limits that only a single design is asked, and the one that a quick look takes for it."""
 FAILING = ("FAIL", "depends")
 SCALE = {"m": 1e-3, "kg m": 1e-4, "W": 1.0}
 """By how much a value beyond a limit of zero counts as all of it: a limit of zero has no share."""
@@ -111,14 +114,17 @@ class Quick:
 
     def of(self, key: str) -> np.ndarray:
         """Return how far each design misses a limit, (designs,); zero where it holds or is not looked at."""
-        return self.missed.get(key, np.zeros(len(self.total)))
+        return self.missed.get(SAME_AS.get(key, key), np.zeros(len(self.total)))
 
 
 def quick(base: Design, designs: Sequence[Design], failing: Collection[str] = ()) -> Quick:
-    """Return a quick look at designs that were changed from one.   failing : keys that are known to be in danger."""
-    rooms = (*QUICK, *(room for room in SLOW if not set(SLOW_KEYS[room]).isdisjoint(failing)))
+    """Return a quick look at designs, the first as it stands and the others changed from it.
+
+    failing : keys that are known to be in danger.
+    """
+    rooms = QUICK if set(STRENGTH_KEYS).isdisjoint(failing) else (*QUICK, strength)
     missed: dict[str, np.ndarray] = {}
-    total = np.zeros(len(designs))
+    total, slopes = np.zeros(len(designs)), np.full(len(designs), np.inf)
     for places, stacked in stacks(base, designs):
         options = as_options(stacked, len(places))
         fine = legal(options, len(places))
@@ -126,20 +132,40 @@ def quick(base: Design, designs: Sequence[Design], failing: Collection[str] = ()
         if not np.any(fine):
             continue
         inside = np.array(places)[fine]
-        for key, amount in _looked_at(picked(options, fine), rooms).items():
-            missed.setdefault(key, np.zeros(len(designs)))[inside] = amount
-            total[inside] += amount
-    return Quick(missed, total)
+        figures = _looked_at(picked(options, fine), rooms)
+        if not figures:
+            total[inside] += ILLEGAL
+            continue
+        for key, figure in figures.items():
+            missed.setdefault(key, np.zeros(len(designs)))[inside] = _shortfalls(figure)
+        slopes[inside] = np.nan_to_num(np.asarray(figures["slope_at_bearings"].value, dtype=float), nan=np.inf)
+    if not set(WHIRL_KEYS).isdisjoint(failing):
+        missed |= _vibrating(designs, slopes)
+    return Quick(missed, total + sum(missed.values()))
 
 
-def _looked_at(options: Design, rooms: tuple) -> dict[str, np.ndarray]:
-    """Return the shortfalls of one group by key; what cannot be worked out together is as good as broken."""
+def _vibrating(designs: Sequence[Design], slopes: np.ndarray) -> dict[str, np.ndarray]:
+    """Return by how much each design misses the limits of vibrating shafts, which are worked out one at a time.
+
+    Only some are, from the stiffest to the softest of those that differ; the others count as the first design does.
+    """
+    _, different = np.unique(np.where(np.isfinite(slopes), slopes.round(9), np.inf), return_index=True)
+    different = different[np.isfinite(slopes[different])]
+    chosen = {0, *(int(different[n]) for n in np.linspace(0, len(different) - 1, CLOSER).astype(int))}
+    found = {place: whirl.rows(Evaluation(designs[place])) for place in sorted(chosen)}
+    missed = {}
+    for key in WHIRL_KEYS:
+        amounts = {place: float(np.max(_shortfalls(of_limits(rows)[key]))) for place, rows in found.items()}
+        missed[key] = np.array([amounts.get(place, amounts[0]) for place in range(len(designs))])
+    return missed
+
+
+def _looked_at(options: Design, rooms: tuple) -> dict[str, Figure]:
+    """Return the figures of one group by key; none if it cannot be worked out together."""
     evaluation = Evaluation(options)
     try:
         with np.errstate(all="ignore"):
             rows = [row for room in rooms for row in room.rows(evaluation)]
     except (BadDesign, ArithmeticError, np.linalg.LinAlgError):
-        return {"": np.full(evaluation.options or 1, ILLEGAL)}
-    return {
-        key: np.broadcast_to(_shortfalls(figure), (evaluation.options or 1,)) for key, figure in of_limits(rows).items()
-    }
+        return {}
+    return of_limits(rows)

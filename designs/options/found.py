@@ -16,7 +16,7 @@ from designs.options.search import Search
 from designs.tables.table import Column, Table, plain
 from designs.verdict import judge
 from designs.verdict.row import Row
-from shafts.whirl.vibrating import OFF
+from shafts.whirl.vibration import WORTH
 
 UNFAILED = {status.HOLDS: "passes", status.NOT_ALL_CHECKED: "not all checked"}
 LOOKED_AT = 60  # ranked options that get the whole verdict, in search of one that passes it
@@ -106,7 +106,7 @@ def _ranking(search: Search, ranking: Ranking, places: list[Full], words: dict[s
     note = (
         "On front: no other option is better by every aim. The whole verdict has limits that a search leaves out, and "
         "looks at every degree where a search looks at every fifth. It also counts vibration of the shafts in the gap "
-        f"where that changes their deflection by more than {OFF:.0%}; a search does not, so there the gap may be less."
+        f"where that changes their deflection by {WORTH:.0%} or more; a search does not, so there the gap may be less."
     )
     return Table("ranking", kind, tuple(columns), rows, note)
 

@@ -12,7 +12,11 @@ from functools import cached_property
 from typing import Any
 
 import numpy as np
+from numpy.typing import ArrayLike
 
+from balance.errors import BadDesign, Complaint
+from balance.many import legal, options_of, planted
+from designs.counsel.edit import checked
 from designs.design import Design
 from designs.reading.changes import found_at
 from designs.reading.complaints import alike, quote
@@ -211,6 +215,33 @@ def _scale(unit: str, si: str) -> tuple[float, float]:
 
 
 Target = tuple[tuple[str, ...], Quantity | Whole | None]
+
+
+def varied(design: Design, path: str, values: ArrayLike) -> Design:
+    """Return a design with many values at one entry, to be evaluated all at once.
+
+    path : as in `options:`, e.g. "shafts.segments.*.diameter"; `*` stands for all.   values : SI, (options,).
+    Raises BadDesign for a path that leads to no number, for values of another shape, and with the first value that is
+    not allowed.
+    """
+    found = list(targets(design, path.split(".")))
+    if not found or any(shape is None for _, shape in found):
+        raise BadDesign(Complaint((), quote(path), "the path of an entry that has a number, as in options:"))
+    numbers = np.array(values, dtype=float)
+    if numbers.ndim != 1 or not len(numbers):
+        raise BadDesign(Complaint((path,), f"values of shape {numbers.shape}", "one axis, of one value or more"))
+    if options_of(design) not in (None, len(numbers)):
+        read = f"{len(numbers)} values beside entries of {options_of(design)}"
+        raise BadDesign(Complaint((path,), read, "as many values at each entry that varies"))
+    made = planted(design, tuple(keys for keys, _ in found), numbers)
+    fine = legal(made, len(numbers))
+    if not np.all(fine):
+        planted_one = planted(design, tuple(keys for keys, _ in found), float(numbers[np.argmin(fine)]))
+        checked(planted_one)  # says what is wrong with it
+        raise BadDesign(
+            Complaint((path,), f"{numbers[np.argmin(fine)]:g}", "a value that the rest of the design bears")
+        )
+    return made
 
 
 def targets(part: Any, keys: list[str], done: tuple[str, ...] = (), around: Shape | None = None) -> Iterator[Target]:

@@ -26,7 +26,7 @@ from designs.pages.axes_gap import (
 from designs.pages.axes_learned import draw_learned_gap
 from designs.pages.axes_mechanism import draw_mechanism
 from designs.pages.axes_motion import draw_heights, draw_indicator, draw_torque
-from designs.pages.axes_shafts import draw_bearing_loads, draw_bending, draw_critical_speeds
+from designs.pages.axes_shafts import draw_bearing_loads, draw_bending, draw_critical_speeds, draw_run_up
 from designs.pages.axes_shaking import draw_force_orders, draw_pitch_orders, draw_shaking_path, draw_vibration
 from designs.pages.axes_strength import draw_safety, draw_stress
 
@@ -47,6 +47,7 @@ __all__ = [
     "draw_learned_gap",
     "draw_mechanism",
     "draw_pitch_orders",
+    "draw_run_up",
     "draw_safety",
     "draw_shaking_path",
     "draw_stress",

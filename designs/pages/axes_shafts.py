@@ -22,7 +22,8 @@ from designs.pages.ink import (
     round_down,
 )
 from shafts.bent_line import bent_line
-from shafts.whirl.critical import whirl_frequencies
+from shafts.whirl.crossings import Crossing
+from shafts.whirl.vibration import WORTH
 
 SIDES = ("right", "left")
 
@@ -142,27 +143,15 @@ def _draw_shaft(axes: Axes, evaluation: Evaluation, place: int) -> None:
 
 
 def draw_critical_speeds(axes: Axes, evaluation: Evaluation, place: int = 0) -> None:
-    """Draw the shaft's whirl frequencies over speed with the lines of the orders that meet them, Hz over rpm."""
-    body, speed = evaluation.rotors[place], evaluation.design.speed
-    first = float(whirl_frequencies(body, 0.0, 1)[0][0])
-    top = max(float(evaluation.top_speed) * 1.3, min(1.25 * first, 20 * float(evaluation.top_speed)))
-    speeds, ends = np.linspace(0.0, top, 13), []
-    forward, backward = (
-        np.array(each) for each in zip(*(whirl_frequencies(body, one, 2) for one in speeds), strict=True)
-    )
-    high = 1.5 * float(np.max(forward[:, 0])) / (2 * np.pi)
-    for values, line, name in (
-        (forward, {**AFTER, "color": INK}, "with the turning"),
-        (backward, {**BEFORE, "color": RUST}, "against it"),
-    ):
-        for number in range(values.shape[1]):
-            hertz = values[:, number] / (2 * np.pi)
-            if np.all(np.isfinite(hertz)) and hertz[-1] < high:
-                axes.plot(speeds * RPM, hertz, **line)
-                ends.append((top * RPM, float(hertz[-1]), f"{number + 1}. {name}", line["color"]))
-    for order in (1, 2, 3, 4):
+    """Draw where the orders of a crank's loads meet its free whirling, Hz over rpm; large where it bends the crank."""
+    speed, side = evaluation.design.speed, SIDES[place]
+    found = [each for each in evaluation.crossings if each.hand == side and each.order <= 8]
+    top = max(float(evaluation.top_speed) * 1.3, 1.0)
+    found = [each for each in found if each.speed <= top]
+    high = 1.15 * max((each.order * each.speed / (2 * np.pi) for each in found), default=top / (2 * np.pi) * 4)
+    for order in range(1, 9):
         last = min(top, high * 2 * np.pi / order)
-        axes.plot([0, last * RPM], [0, order * last / (2 * np.pi)], color=BLUE, linewidth=0.9, linestyle=":")
+        axes.plot([0, last * RPM], [0, order * last / (2 * np.pi)], color=BLUE, linewidth=0.8, linestyle=":")
         axes.annotate(
             f"order {order}" if order == 1 else str(order),
             (last * RPM, order * last / (2 * np.pi)),
@@ -172,12 +161,65 @@ def draw_critical_speeds(axes: Axes, evaluation: Evaluation, place: int = 0) -> 
             fontsize=8,
             color=BLUE,
         )
-    axes.axvspan(float(speed.least) * RPM, float(speed.most) * RPM, facecolor="#e4e4e4", edgecolor="none")
+    for way, marker, colour in (("forward", "^", INK), ("backward", "v", RUST), ("to and fro", "o", "#777777")):
+        each = [(one.speed * RPM, one.order * one.speed / (2 * np.pi), 12 + 160 * min(np.sqrt(one.driven), 1.0))
+                for one in found if one.way == way]  # fmt: skip
+        if each:
+            x, y, size = zip(*each, strict=True)
+            axes.scatter(x, y, s=size, marker=marker, facecolor="none", edgecolor=colour, linewidth=1.2, label=way)
+    axes.axvspan(float(speed.least) * RPM, float(speed.most) * RPM, color="#e4e4e4", zorder=0)
     axes.annotate("runs here", (float(speed.most) * RPM, 0), xytext=(3, 4), textcoords="offset points", fontsize=8)
     axes.set_xlim(0, top * RPM)
     axes.set_ylim(0, high * 1.06)
     axes.set_xlabel("speed, rpm")
     axes.set_ylabel("whirl frequency, Hz")
-    axes.set_title(f"{SIDES[place]} shaft", loc="left")
+    axes.set_title(f"{side} crank", loc="left")
+    bare(axes)
+    if found:
+        axes.legend(frameon=False, fontsize=8, loc="upper left", bbox_to_anchor=(1.0, 0.8), handletextpad=0.2)
+
+
+def draw_run_up(axes: Axes, evaluation: Evaluation) -> None:
+    """Draw how far the crankpins bend and what gap is left as the engine runs up, um over rpm."""
+    speed, vibration = evaluation.design.speed, evaluation.shaft_vibration
+    low, top = max(float(speed.slowest) * 0.5, 1e-3), float(evaluation.top_speed)
+    peaks = [*evaluation.shaft_vibration.worst_speeds(low, top)]
+    speeds = np.unique([*np.linspace(low, top, 48), *peaks])
+    pins, static = vibration.whole(speeds), vibration.peaks(speeds)[1]
+    ends = []
+    curves = [(np.max(static, axis=0), BEFORE, "static"), (np.max(pins, axis=0), AFTER, "with vibration")]
+    if evaluation.pairs:
+        gap = [min(float(pair.least(each)[0]) for pair in evaluation.pairs) for each in speeds]
+        curves.append((np.array(gap), {"color": RUST, "linewidth": 1.4}, "least gap"))
+    for values, line, name in curves:
+        axes.plot(speeds * RPM, values * 1e6, **line)
+        ends.append((float(speeds[-1]) * RPM, float(values[-1]) * 1e6, name, line["color"]))
+    for each in _loudest(evaluation, low, top):
+        height = float(np.interp(each.speed, speeds, curves[1][0])) * 1e6
+        axes.annotate(
+            f"{each.order} {each.way}",
+            (each.speed * RPM, height),
+            xytext=(0, 14),
+            textcoords="offset points",
+            rotation=60,
+            fontsize=7,
+            arrowprops={"arrowstyle": "-", "linewidth": 0.5},
+        )
+    axes.axvspan(float(speed.least) * RPM, float(speed.most) * RPM, color="#e4e4e4", zorder=0)
+    axes.set_xlim(0, top * RPM)
+    axes.set_xlabel("speed, rpm; grey: runs here")
+    axes.set_ylabel("largest over a turn, µm")
+    axes.set_title("Run up: bending of the crankpins, and the gap", loc="left")
     bare(axes)
     name_ends(axes, ends)
+
+
+def _loudest(evaluation: Evaluation, low: float, top: float) -> list[Crossing]:
+    """Return the crossings worth a name, the one that is driven most of those close together."""
+    last = 0.88 * top  # beyond it the curves bear their names
+    found = [each for each in evaluation.crossings if low <= each.speed <= last and each.driven >= WORTH]
+    kept: list[Crossing] = []
+    for each in sorted(found, key=lambda one: -one.driven):
+        if all(abs(each.speed - other.speed) > 0.1 * top for other in kept):
+            kept.append(each)
+    return kept[:8]

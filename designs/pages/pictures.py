@@ -216,14 +216,18 @@ SHAFT_KINDS: tuple[tuple[str, str, str, Draw, Size, Room, bool], ...] = (
         axes_strength.draw_safety, (5.6, 3.6), (0.68, 0.3, 0.8, 0.3), False,
     ),
     (
-        "critical", "Critical speeds", "Whirl frequencies over speed; where an order meets one, lines cross.",
+        "critical", "Critical speeds", "Where an order of the loads meets a free whirl; large marks bend it more.",
         axes_shafts.draw_critical_speeds, (5.6, 3.6), (0.68, 1.1, 0.52, 0.3), False,
     ),
 )  # fmt: skip
 
 
 def _of_shafts() -> list[Picture]:
-    return [
+    run_up = Picture(
+        "run-up", "shafts", "Run up through the speed range", "Resonances by order and way; steady at every speed.",
+        axes_shafts.draw_run_up, (6.2, 3.6), (0.68, 1.0, 0.52, 0.3),
+    )  # fmt: skip
+    return [run_up] + [
         Picture(
             f"{key}-{hand}", "shafts", f"{title}, {hand} shaft", words, partial(draw, place=place), size, room, polar
         )

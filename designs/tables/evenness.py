@@ -14,8 +14,11 @@ from balance.machine.disc import Disc, disc_mass, disc_stress, rim_speed
 from balance.machine.materials import MATERIALS
 from balance.quality import grade_reached, named_grade, permissible_unbalance
 from balance.sensitivity import Sensitivity, residual_unbalance, sensitivities, turning_mass
+from balance.speed_swing import swung_shaking
+from balance.torque import torques
 from designs.evaluate import Evaluation
 from designs.tables.table import Column, Table
+from shafts.loaded_shafts import LoadedShafts
 
 PLATES = (6e-3, 10e-3, 16e-3)
 """Thicknesses of steel plate, m, for which a disc is proposed where the design states none."""
@@ -31,6 +34,7 @@ def tables(evaluation: Evaluation) -> list[Table]:
     """Return evenness of turning, what counts as inertia, the flywheel needed, balance grade, and small slips."""
     return [
         _evenness(evaluation),
+        _swing(evaluation),
         _inertias(evaluation),
         *_discs(evaluation),
         *_grade(evaluation),
@@ -76,9 +80,50 @@ def _evenness(evaluation: Evaluation) -> Table:
         )
     note = (
         "Torque of gas, weight and inertia at constant speed, without friction. Fluctuation: (fastest - "
-        "slowest)/mean; trust it up to 10 percent."
+        "slowest)/mean, to first order; the next table has it in full."
     )
     return Table("evenness", "Evenness of turning", columns, rows, note)
+
+
+def _swing(evaluation: Evaluation) -> Table:
+    """What the swing of the speed changes; for a single design."""
+    columns = (
+        Column("speed", "mean speed", "rad/s"),
+        Column("slowest", "slowest", "rad/s"),
+        Column("fastest", "fastest", "rad/s"),
+        Column("fluctuation", "fluctuation of speed", "share"),
+        Column("shaking", "shaking force, peak", "N"),
+        Column("shaking_more", "more than if even", "share"),
+        Column("pin", "crankpin load, peak", "N"),
+        Column("pin_more", "more than if even", "share"),
+        Column("torque", "crank torque, peak", "N m"),
+        Column("torque_more", "more than if even", "share"),
+    )
+    rows = []
+    for swing in evaluation.swings:
+        speed, even = float(swing.mean), evaluation.loaded_shafts
+        swung = evaluation.swung_shafts(swing)
+        shaken = swung_shaking(evaluation.shaking, swing), evaluation.shaking
+        shaking = [float(np.max(each.size)) * speed**2 for each in shaken]
+        pins = [_largest_pin(each, speed) for each in (swung, even)]
+        turned = torques(evaluation.machine, evaluation.motion, swung.forces), evaluation.torques
+        torque = [float(np.max(np.abs(each.total.at(speed)))) for each in turned]
+        pairs = [number for peaks in (shaking, pins, torque) for number in (peaks[0], peaks[0] / peaks[1] - 1)]
+        rows.append((speed, np.min(swing.speed), np.max(swing.speed), float(swing.fluctuation), *pairs))
+    stopping = [swing for swing in evaluation.swings if np.any(swing.stops)]
+    note = (
+        "Solved by energy for a load of steady torque and rigid parts, without friction. The verdict counts it in "
+        "shaking and gap from a fluctuation of 5 percent on. Counterweights' own pull is that of even turning."
+    )
+    if stopping:
+        slow = float(stopping[0].mean) * 30 / np.pi
+        note += f" At {slow:.0f} rpm it nearly stops within the turn: it cannot run so slowly."
+    return Table("speed_swing", "Speed that swings over a turn, and what it changes", columns, rows, note)
+
+
+def _largest_pin(shafts: LoadedShafts, speed: float) -> float:
+    sides = (side for each in shafts.forces.values() for side in (each.pin.right, each.pin.left))
+    return max(float(np.max(np.hypot(side.x.at(speed), side.y.at(speed)))) for side in sides)
 
 
 def _inertias(evaluation: Evaluation) -> Table:

@@ -1,124 +1,121 @@
-"""Whirl of the shafts, their torsion, and what vibration adds to their bending."""
+"""Whirl of the cranks, their torsion, and what vibration adds to their bending."""
 
 import numpy as np
 
-from balance.cycle.load import Load
-from balance.quantities import Number
-from balance.torque import pin_torque
 from designs.evaluate import Evaluation
 from designs.tables.table import Column, Table
-from shafts.crank.loaded import LoadedCrank
-from shafts.whirl.critical import critical_speeds, whirl_frequencies
-from shafts.whirl.rotor import MANY, rotors
-from shafts.whirl.torsion import highest_strong_order, torsional_frequencies, wind_up
-from shafts.whirl.vibrating import DAMPING, resonances
+from shafts.whirl.crossings import EATS, GROWS, matters, named
+from shafts.whirl.floquet import growth
+from shafts.whirl.torsion import highest_strong_order, torsional_frequencies
+from shafts.whirl.vibration import WORTH
 
-SIDES = ("right", "left")
+FEW = 3  # critical speeds that are shown however weak
 MASSES = (
-    "With gear teeth in mesh but not tied in bending; each crankpin carries the turning part of its rods and half of "
-    "what goes to and fro; webs as solid as their data say; bearings alike in all directions; no damping."
+    "Rods' big ends, webs, weights, gear, flywheel and shaft turn with the crank; half of each yoke rides on each of "
+    "its pivots and moves along its guide alone, through the rod. Teeth in mesh tie both cranks where their "
+    "stiffness is known. Bearings alike in all directions. The pull of the rods keeps the direction that it has with "
+    "rigid cranks."
 )
 
 
 def tables(evaluation: Evaluation) -> list[Table]:
-    """Return critical speeds, frequencies over speed, what vibration adds, and torsion; for a single design."""
+    """Return critical speeds, what vibration adds, and torsion; for a single design."""
     return [
         _critical(evaluation),
-        _frequencies(evaluation),
+        _crossings(evaluation),
         _vibration(evaluation),
         _torsion(evaluation),
-        _wind_up(evaluation),
+        _torques(evaluation),
+        _teeth(evaluation),
     ]
 
 
 def _critical(evaluation: Evaluation) -> Table:
+    """The lowest critical speeds of order 1, wherever they are."""
     columns = (
-        Column("side", "shaft"),
-        Column("number", "number"),
-        Column("forward", "with the turning (unbalance)", "rad/s"),
-        Column("backward", "against the turning", "rad/s"),
+        Column("speed", "critical speed", "rad/s"),
+        Column("way", "goes round"),
+        Column("side", "crank"),
+        Column("part", "where it moves most"),
         Column("margin", "over the fastest speed", ""),
     )
-    rows = []
-    for side, body in zip(SIDES, rotors(evaluation.loaded_shafts, MANY), strict=True):
-        forward, backward = critical_speeds(body, 1), critical_speeds(body, -1)
-        most = evaluation.design.speed.most
-        rows += [(side, number + 1, forward[number], backward[number], forward[number] / most) for number in range(3)]
-    return Table("critical_speeds", "Critical speeds of the shafts", columns, rows, MASSES)
+    rows: list[tuple] = []
+    vibration = evaluation.shaft_vibration
+    most = float(evaluation.design.speed.most)
+    for speed, shape in zip(*vibration.critical, strict=True):
+        order, way, side, part = named(vibration.pair, shape)
+        if order == 1 and (way, side, part) not in [row[1:4] for row in rows]:
+            rows.append((speed, way, side, part, speed / most))
+        if len(rows) == 6:
+            break
+    return Table("critical_speeds", "First critical speeds of the cranks, once a turn", columns, rows, MASSES)
 
 
-def _frequencies(evaluation: Evaluation) -> Table:
+def _crossings(evaluation: Evaluation) -> Table:
     columns = (
-        Column("side", "shaft"),
-        Column("speed", "speed", "rad/s"),
-        Column("forward_1", "first, with the turning", "rad/s"),
-        Column("backward_1", "first, against it", "rad/s"),
-        Column("forward_2", "second, with the turning", "rad/s"),
-        Column("backward_2", "second, against it", "rad/s"),
+        Column("speed", "critical speed", "rad/s"),
+        Column("order", "order"),
+        Column("way", "goes round"),
+        Column("side", "crank"),
+        Column("part", "where it moves most"),
+        Column("added", "bends a crank by", "m", small=True),
+        Column("driven", "of the largest deflection", "share"),
+        Column("inside", "within the speed range"),
+        Column("counts", "counts in the verdict"),
     )
-    rows = []
-    top = float(evaluation.top_speed)
-    for side, body in zip(SIDES, rotors(evaluation.loaded_shafts, MANY), strict=True):
-        for speed in np.linspace(0.0, top, 6):
-            forward, backward = whirl_frequencies(body, speed, 2)
-            rows.append((side, speed, forward[0], backward[0], forward[1], backward[1]))
-    note = "Natural frequencies in whirls a minute. " + _meeting(evaluation)
-    return Table("whirl", "Whirl frequencies over speed", columns, rows, note)
+    speed, limit = evaluation.design.speed, float(evaluation.design.limits.critical_speed_margin)
+    near = [each for each in evaluation.crossings
+            if float(speed.least) / limit <= each.speed <= limit * float(speed.most)]  # fmt: skip
+    strongest = sorted(near, key=lambda each: -each.driven)[:FEW]
+    near = [each for each in near if each.driven >= WORTH or each in strongest]
+    rows = [(each.speed, each.order, each.way, each.hand, each.part, each.added, each.driven,
+             _yes(float(speed.least) <= each.speed <= float(speed.most)),
+             _yes(matters(each, evaluation.design.limits.gap))) for each in near]  # fmt: skip
+    steady = growth(evaluation.shaft_vibration.pair.slow, float(speed.most), evaluation.motion.sense)
+    note = (
+        f"Every order of the loads, within the range and as far beyond as the margin asks, that adds {WORTH:.0%}, "
+        f"and the strongest {FEW}. It counts in the verdict from {EATS:.0%} of both the deflection and the least gap "
+        f"asked for, or {GROWS:.0%} of the deflection. What it adds is that of each alone; several may act at once. "
+        f"At the fastest speed a disturbance {'dies out: the motion is stable' if steady < 1 else 'GROWS: unstable'}."
+    )
+    if not rows:
+        note = "No order meets a critical speed in or near the speed range. " + note
+    return Table("whirl", "Critical speeds in and near the speed range", columns, rows, note)
 
 
-def _meeting(evaluation: Evaluation) -> str:
-    most, least = float(evaluation.design.speed.most), float(evaluation.design.speed.least)
-    state = evaluation.shaft_vibration
-    strong = {(side, int(order)) for side, name in state.slow for order in state.orders[state.counts(side, name)]}
-    met = resonances(evaluation.loaded_shafts, most, evaluation.rotors)
-    found = [each for each in met if each[2] >= least and each[:2] in strong]
-    if not found:
-        return "No order that bends the shafts by 1 percent of the strongest meets the first one in the speed range."
-    words = ", ".join(
-        f"order {abs(order)} {'with' if order > 0 else 'against'} the turning, {side}, at {speed * 30 / np.pi:.0f} rpm"
-        for side, order, speed in sorted(found, key=lambda each: each[2])
-    )
-    return f"In the speed range meet the first one: {words}."
+def _yes(fact: bool) -> str:
+    return "yes" if fact else "no"
 
 
 def _vibration(evaluation: Evaluation) -> Table:
     columns = (
-        Column("throw", "throw of"),
+        Column("speed", "speed", "rad/s"),
+        Column("throw", "crankpin of"),
         Column("side", "side"),
-        Column("order", "order"),
-        Column("slow", "slow deflection", "m", small=True),
-        Column("quick", "with vibration", "m", small=True),
-        Column("ratio", "ratio", ""),
+        Column("still", "static deflection, peak", "m", small=True),
+        Column("added", "vibration adds, peak", "m", small=True),
+        Column("share", "share", "share"),
     )
-    state = evaluation.shaft_vibration
+    vibration = evaluation.shaft_vibration
+    speeds = np.unique([*(float(each) for each in evaluation.speeds), *evaluation.worst_speeds])
+    added, still = vibration.peaks(speeds)
+    pins = [(name, side) for side in ("right", "left") for name in evaluation.design.yokes]
     rows = []
-    for side, name in state.slow:
-        ratio = state.ratio(side, name)
-        rows += [
-            (name, side, int(order), abs(state.slow[side, name][n]), abs(state.quick[side, name][n]), ratio[n])
-            for n, order in enumerate(state.orders)
-            if np.isfinite(ratio[n])
-        ]
-    return Table(
-        "vibration_of_shafts",
-        "Vibration of the shafts at the fastest speed",
-        columns,
-        rows,
-        _say(state.off, evaluation.vibrates),
+    for number, speed in enumerate(speeds):
+        pin = int(np.argmax(added[:, number]))
+        rows.append(
+            (speed, *pins[pin], still[pin, number], added[pin, number], added[pin, number] / still[pin, number])
+        )
+    orders = len(vibration.pair.theta) // 2
+    counted = "counted in the gap" if evaluation.vibrates else "not counted: it changes no deflection by 1 percent"
+    note = (
+        f"At the pin that vibrates most, at the speeds looked at and where it peaks between them; {counted}. "
+        f"{orders} orders, so many that the highest quarter makes up less than 1 percent. Damping: "
+        f"{100 * vibration.pair.damping:g} percent of critical at the first natural frequency (shafts.damping_ratio), "
+        "in proportion to frequency above it. Turning as a whole is not damped. A shaft's own inner friction, which "
+        "could unsettle it above its critical speed, is left out."
     )
-
-
-def _say(off: float, counted: bool) -> str:
-    words = (
-        "All orders together change a peak deflection by more than 5 percent, so vibration is counted in the gap"
-        if counted
-        else "All orders together change no peak deflection by 5 percent: vibration is not counted in the gap"
-    )
-    return (
-        f"In the order where most, the slow deflection is off by {100 * off:.1f} percent. {words}. Orders with a minus "
-        "sign swing against the turning; those below 1 percent of the largest are left out. "
-        f"Damping: {100 * DAMPING:g} percent of critical at the first critical speed (common practice, no source)."
-    )
+    return Table("vibration_of_shafts", "Vibration of the cranks", columns, rows, note)
 
 
 def _torsion(evaluation: Evaluation) -> Table:
@@ -140,41 +137,56 @@ def _torsion(evaluation: Evaluation) -> Table:
             rows.append((name, number + 1, frequency, frequency / (2 * np.pi), str(order) if meets else "none up to 12",
                          frequency / order if meets else None))  # fmt: skip
     strong = int(highest_strong_order(evaluation.torques, most))
-    teeth = evaluation.design.cranks.gears
-    mesh = "rigid" if teeth is None or teeth.mesh_stiffness is None else "as stiff as stated"
-    note = f"Gear teeth in mesh, {mesh}; cranks rigid. The crank torque is strong up to order {strong} at full speed."
+    gears = evaluation.design.cranks.gears
+    mesh = "rigid" if gears is None or gears.stiffness is None else "yielding as their stiffness says"
+    load = "" if evaluation.design.pulley is not None else " What it drives: give its inertia as that of a pulley."
+    note = f"Gear teeth {mesh}; webs bend, pins twist. The torque is strong up to order {strong} at full speed.{load}"
     return Table("torsion", "Torsional vibration", columns, rows, note)
 
 
-def _wind_up(evaluation: Evaluation) -> Table:
+def _torques(evaluation: Evaluation) -> Table:
     columns = (
-        Column("throw", "throw of"),
-        Column("side", "side"),
-        Column("ahead", "most ahead of the gear", "rad", small=True),
-        Column("behind", "most behind it", "rad", small=True),
+        Column("side", "shaft"),
+        Column("between", "between"),
+        Column("speed", "speed", "rad/s"),
+        Column("still", "torque, peak", "N m"),
+        Column("whole", "with vibration, peak", "N m"),
     )
-    rows = []
-    engine, carried, speed = evaluation.machine, evaluation.loaded_shafts, evaluation.design.speed.most
-    for crank in carried.cranks:
-        origin = next(each.at for each in crank.loads if each.name in ("gear teeth", "coupling"))
-        torques = _torques(evaluation, crank)
-        for name in crank.stations.rods:
-            at = engine.throw_of(engine.yokes[name]).at
-            angle = wind_up(crank.shaft, torques, [at], origin).at(speed)[0] * evaluation.motion.sense
-            rows.append((name, crank.hand, angle.max(), angle.min()))
+    vibration, rows = evaluation.shaft_vibration, []
+    speeds = np.unique([float(evaluation.design.speed.most), *evaluation.worst_speeds])
+    for side in vibration.pair.sides:
+        for low, high, middle in vibration.stretches(side.hand):
+            still, whole = vibration.torque(side.hand, middle, speeds)
+            worst = int(np.argmax(np.max(np.abs(whole), axis=-1)))
+            rows.append((side.hand, f"{low} and {high}", speeds[worst], np.max(np.abs(still[worst])),
+                         np.max(np.abs(whole[worst]))))  # fmt: skip
     note = (
-        "Twist of the shaft between throw and gear at the fastest speed, ahead in the sense of turning. Without gears "
-        "it is seen from where the power leaves, and the gap budget leaves it out: both sides turn by it alike."
+        "Largest torque that a length of shaft carries, without and with vibration, at the fastest speed and where "
+        "vibration peaks. The gears turn evenly where there is neither flywheel nor load inertia."
     )
-    return Table("wind_up", "Wind-up of the shafts", columns, rows, note)
+    return Table("torque_peaks", "Torque in the shafts", columns, rows, note)
 
 
-def _torques(evaluation: Evaluation, crank: LoadedCrank) -> list[tuple[Number, Load]]:
-    """Return the torques of rods and of what takes them away, with their places along the shaft."""
-    found = [(each.at, each.torque) for each in crank.loads if each.torque is not None]
-    moved = evaluation.motion.yokes
-    return found + [
-        (each.at, pin_torque(moved[each.name].pin, each.force, crank.sign))
-        for each in crank.loads
-        if each.kind == "rod" and each.force is not None
-    ]
+def _teeth(evaluation: Evaluation) -> Table:
+    columns = (
+        Column("speed", "speed", "rad/s"),
+        Column("least", "least tooth force", "N"),
+        Column("most", "largest tooth force", "N"),
+        Column("added", "vibration adds, peak", "N"),
+        Column("leaves", "teeth leave their flank"),
+    )
+    vibration, rows, tooth = evaluation.shaft_vibration, [], evaluation.loaded_shafts.tooth
+    speeds = np.unique([*(float(each) for each in evaluation.speeds), *evaluation.worst_speeds])
+    note = "Without gears no teeth meet."
+    if tooth is not None:
+        added = vibration.tooth(speeds)
+        whole = np.broadcast_to(np.atleast_2d(tooth.at(speeds)), added.shape) + added
+        for number, speed in enumerate(speeds):
+            least, most = float(np.min(whole[number])), float(np.max(whole[number]))
+            leaves = "yes, twice a turn or more" if least < 0 < most else "no"
+            rows.append((speed, least, most, float(np.max(np.abs(added[number]))), leaves))
+        note = (
+            "Tangential force on the right gear with vibration. Where it changes its sign the teeth cross their "
+            "backlash and knock; the blow itself is not worked out."
+        )
+    return Table("tooth_contact", "Gear teeth on their flanks", columns, rows, note)

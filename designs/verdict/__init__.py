@@ -21,6 +21,7 @@ from designs.verdict import (
     stop,
     strength,
     teeth,
+    uneven,
     vibration,
     whirl,
 )
@@ -33,6 +34,7 @@ ROOMS = (
     vibration,
     evenness,
     gap,
+    uneven,
     clearances,
     cylinder,
     joined,
@@ -65,7 +67,9 @@ def _counselled(evaluation: Evaluation, rows: list[Row]) -> list[Row]:
 
         return Counsel(evaluation.design, rows)
 
-    def words(key: str) -> str:
-        return counsel().advice(key).sentence
+    def words(row: Row) -> str:
+        found = counsel().advice(row.key)
+        # What a room has worked out itself, as the plate that would be large enough, serves where no free choice does.
+        return found.sentence if found.plan.steps else row.change or found.sentence
 
-    return [replace(row, advice=partial(words, row.key)) if row.state in ("FAIL", "depends") else row for row in rows]
+    return [replace(row, advice=partial(words, row)) if row.state in ("FAIL", "depends") else row for row in rows]

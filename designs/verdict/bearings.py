@@ -12,8 +12,6 @@ from shafts.bearings.rolling import RollingDuty
 
 KEYS = ("bearing_life", "static_safety", "bearing_speed", "bush_pv")
 
-LIFE = "use larger bearings, set them farther apart, or bring the throws nearer to them"
-
 
 def rows(evaluation: Evaluation) -> list[Row]:
     """Return life, static safety and speed of the worst rolling bearing, and pressure times speed of the worst bush."""
@@ -43,7 +41,7 @@ def _life_rows(rolling: list[RollingDuty], limit: Scalar) -> list[Row]:
     life = np.min(np.stack(np.broadcast_arrays(*lives)), axis=0)
     unlooked = _unlooked(known)
     return [
-        Row("bearing_life", what.format(_least(known, lives)), life, limit, "s", "at least", LIFE, unlooked=unlooked),
+        Row("bearing_life", what.format(_least(known, lives)), life, limit, "s", "at least", unlooked=unlooked),
         *found,
     ]
 
@@ -59,7 +57,17 @@ def _static_rows(rolling: list[RollingDuty], limit: Scalar) -> list[Row]:
     name = _least(known, [duty.static_safety for duty in known])
     unlooked = _unlooked(known)
     return [
-        Row("static_safety", what.format(name), value, limit, "", "at least", LIFE, speed, angle, unlooked=unlooked),
+        Row(
+            "static_safety",
+            what.format(name),
+            value,
+            limit,
+            "",
+            "at least",
+            speed=speed,
+            angle=angle,
+            unlooked=unlooked,
+        ),
         *found,
     ]
 
@@ -71,9 +79,9 @@ def _speed_rows(rolling: list[RollingDuty], most: Scalar) -> list[Row]:
         return found
     limits = [np.asarray(duty.rating.speed) for duty in known]
     limit = np.min(np.stack(np.broadcast_arrays(*limits)), axis=0)
-    name, change = _least(known, limits), "use bearings of smaller diameter, or oil in place of grease"
+    name = _least(known, limits)
     return [
-        Row("bearing_speed", what.format(name), np.asarray(most), limit, "rad/s", "at most", change, most),
+        Row("bearing_speed", what.format(name), np.asarray(most), limit, "rad/s", "at most", speed=most),
         *found,
     ]
 
@@ -110,11 +118,10 @@ def _bush_rows(bushes: list[BushDuty]) -> list[Row]:
     known = [(duty, duty.limit) for duty in bushes if duty.limit is not None]
     unknown = ", ".join(duty.name for duty in bushes if duty.limit is None)
     what = "pressure times rubbing speed of {}"
-    change = "use a longer bush, one of a material that bears more, or a ball bearing"
     found = [not_checked("bush_pv", what.format(unknown), "state its material or its pv_limit")] if unknown else []
     if not known:
         return found
     shares = [np.asarray(duty.pv / limit) for duty, limit in known]
     name = known[int(np.argmax([np.max(share) for share in shares]))][0].name
     limit, pv, speed = of_worst(shares, [[limit, duty.pv, duty.speed] for duty, limit in known])
-    return [Row("bush_pv", what.format(name), pv, limit, "Pa m/s", "at most", change, speed), *found]
+    return [Row("bush_pv", what.format(name), pv, limit, "Pa m/s", "at most", speed=speed), *found]

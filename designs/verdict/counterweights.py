@@ -82,12 +82,8 @@ def _own(evaluation: Evaluation) -> Row:
     if nearest is None and unlooked:
         return not_checked(key, what, f"give {', '.join(unlooked)}")
     gap, angle = (np.inf, None) if nearest is None else (nearest.gap, nearest.angle)
-    change = (
-        "let the plate begin farther out (smallest_radius), or stand elsewhere along the shaft (at): "
-        "two parts cannot fill one place"
-    )
     words = f"give {', '.join(unlooked)}" if unlooked else ""
-    return Row(key, what, gap, 0.0, "m", "at least", change, angle=angle, unlooked=words)
+    return Row(key, what, gap, 0.0, "m", "at least", angle=angle, unlooked=words)
 
 
 def _moment(evaluation: Evaluation) -> Row:
@@ -96,7 +92,7 @@ def _moment(evaluation: Evaluation) -> Row:
     planes = evaluation.weights.planes
     short = np.max(np.broadcast_arrays(*(weight.short for weight in planes)), axis=0)
     wanted = np.max(np.broadcast_arrays(*(weight.wanted for weight in planes)), axis=0)
-    change: str | Callable[[], str] = "the plate is large enough"
+    change: str | Callable[[], str] = ""
     if np.any(short > 0) and evaluation.options is None and any(isinstance(w.shape.edge, Pinned) for w in planes):
         change = partial(_thicker, evaluation)
     elif np.any(short > 0):
@@ -139,8 +135,7 @@ def words(found: Remedy, evaluation: Evaluation) -> str:
 def _room(evaluation: Evaluation) -> Row:
     key = "counterweight_gap"
     room = np.min(np.broadcast_arrays(*evaluation.weight_circles), axis=0)
-    change = "bring the largest radius down; below half the centre distance mirrored weights never meet"
-    return Row(key, KEYS[key], room, evaluation.design.limits.gap, "m", "at least", change)
+    return Row(key, KEYS[key], room, evaluation.design.limits.gap, "m", "at least")
 
 
 def _of_one_piece(evaluation: Evaluation, room: Room) -> bool:
@@ -164,9 +159,8 @@ def _holes(evaluation: Evaluation) -> list[Row]:
     )
     worst = np.argmin(room - half, axis=0)[None]
     room, half = (np.take_along_axis(each, worst, axis=0)[0] for each in (room, half))
-    change = "smaller holes, holes nearer to the middle line, or a wider shape"
     what = "material between a hole and the edge of a counterweight; half the hole's diameter, common practice"
-    return [Row("counterweight_holes", what, room, half, "m", "at least", change)]
+    return [Row("counterweight_holes", what, room, half, "m", "at least")]
 
 
 def _retention(evaluation: Evaluation) -> Row:
@@ -180,7 +174,7 @@ def _retention(evaluation: Evaluation) -> Row:
     unknown = list(dict.fromkeys(entry for each in holds for entry in each.unknown))
     unlooked = f"give {' and '.join(unknown)}: so far {', '.join(looked)} were looked at" if unknown else ""
     what = f"{KEYS[key]}: {', '.join(looked)}"
-    change = partial(_fixing_change, evaluation) if evaluation.options is None else "more or larger screws"
+    change = partial(_fixing_change, evaluation) if evaluation.options is None else ""
     return Row(key, what, safety, limit, "", "at least", change, evaluation.top_speed, unlooked=unlooked)
 
 

@@ -8,7 +8,6 @@ from designs.evaluate import Evaluation
 from designs.verdict.row import Row, not_checked
 
 HELD = 0.5  # of a piston's length must stay within the cylinder (common practice, no source)
-LONGER = "use a longer cylinder, a shorter displacer or a shorter stem"
 
 
 def rows(evaluation: Evaluation) -> list[Row]:
@@ -45,9 +44,8 @@ def _between(evaluation: Evaluation, along: AlongCylinder) -> Row:
     missing = _heights(along)
     if missing:
         return not_checked(key, what, f"give {missing}")
-    change = "use a longer stem, or a lower crown; on the drawing alone they come to "
-    change += f"{float(least(along.between({}))[0]) * 1e3:.3g} mm"
-    return _worst(evaluation, key, what, along.between, change)
+    what += f" ({float(least(along.between({}))[0]) * 1e3:.3g} mm on the drawing alone)"
+    return _worst(evaluation, key, what, along.between)
 
 
 def _hot_end(evaluation: Evaluation, along: AlongCylinder) -> Row:
@@ -62,7 +60,7 @@ def _hot_end(evaluation: Evaluation, along: AlongCylinder) -> Row:
             missing += f"; {needed * 1e3:.4g} mm is the least that holds them"
     if missing:
         return not_checked(key, what, f"give {missing}")
-    return _worst(evaluation, key, what, along.to_hot_end, LONGER)
+    return _worst(evaluation, key, what, along.to_hot_end)
 
 
 def _held(evaluation: Evaluation, along: AlongCylinder) -> Row:
@@ -73,22 +71,20 @@ def _held(evaluation: Evaluation, along: AlongCylinder) -> Row:
     if missing or along.piston is None:
         return not_checked(key, what, f"give {missing}")
     length = along.piston.body.rim - along.piston.body.low
-    row = _worst(
-        evaluation, key, what, along.held, "let the cylinder start lower, or use a longer piston", HELD * length
-    )
+    row = _worst(evaluation, key, what, along.held, HELD * length)
     if along.piston.body.taken:
-        return Row(key, what, row.value, row.limit, "m", "at least", row.advice, row.speed, row.angle,
-                   f"give {along.piston.body.taken}: a usual length is taken")  # fmt: skip
+        return Row(key, what, row.value, row.limit, "m", "at least", speed=row.speed, angle=row.angle,
+                   unlooked=f"give {along.piston.body.taken}: a usual length is taken")  # fmt: skip
     return row
 
 
-def _worst(evaluation: Evaluation, key: str, what: str, of, change: str, limit: float | None = None) -> Row:
+def _worst(evaluation: Evaluation, key: str, what: str, of, limit: float | None = None) -> Row:
     """Return the row of a distance over the turn at the slowest and the fastest speed."""
     speeds = float(evaluation.design.speed.slowest), float(evaluation.design.speed.most)
     found = [(*least(of(evaluation.rises(speed))), speed) for speed in speeds]
     value, angle, speed = min(found, key=lambda each: float(each[0]))
     limit = float(evaluation.design.limits.gap) if limit is None else limit
-    return Row(key, what, value, limit, "m", "at least", change, speed, angle)
+    return Row(key, what, value, limit, "m", "at least", speed=speed, angle=angle)
 
 
 def _dead(evaluation: Evaluation, along: AlongCylinder) -> list[Row]:
@@ -98,7 +94,7 @@ def _dead(evaluation: Evaluation, along: AlongCylinder) -> list[Row]:
     for name, key in (("hot", "dead_hot"), ("cold", "dead_cold"), ("regenerator", "dead_regenerator")):
         what = f"{name} dead volume beyond what the clearances alone hold"
         if name in known:
-            change = f"give gas.dead.{name} as {known[name] * 1e6:.3g} cm^3 at least, or close the clearance"
+            change = f"give gas.dead.{name} as {known[name] * 1e6:.3g} cm^3 at least: so much the clearances hold"
             found.append(Row(key, what, float(getattr(gas.dead, name)) - known[name], 0.0, "m^3", "at least", change))
         elif name != "cold" or not isinstance(_piston(along), Diaphragm):
             missing = _heights(along) or "cylinder.bore, .starts_at and .length"

@@ -34,7 +34,7 @@ def _without_pair(evaluation: Evaluation) -> list[Row]:
 
 def _rows_of_one(evaluation: Evaluation, pair: YokePair) -> list[Row]:
     """A single design takes all speeds at once."""
-    speeds, top = evaluation.speeds, evaluation.top_speed
+    speeds, top = evaluation.every_speed, evaluation.top_speed
     gap = worst_of(list(zip(speeds, *pair.least(np.stack(speeds)), strict=True)), "at least")
     return _rows(evaluation, pair, gap, first_contact(pair, top))
 

@@ -16,5 +16,4 @@ def rows(evaluation: Evaluation) -> list[Row]:
     place = int(np.argmax(found.compression))
     share = float(found.compression[place]) / float(stop.thickness)
     what, angle = "compression of the rubber stop, of its thickness", float(evaluation.motion.theta[place])
-    change = "use a thinner stop, or set the yokes farther apart"
-    return [Row("stop_compression", what, share, DEEPEST, "1", "at most", change, angle=angle)]
+    return [Row("stop_compression", what, share, DEEPEST, "1", "at most", angle=angle)]

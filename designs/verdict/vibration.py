@@ -41,7 +41,7 @@ def _stands(evaluation: Evaluation) -> Row:
         return not_checked("stands", STANDS, "give mount.feet.places, and mount.cg, so that one can see what tips it")
     if np.all(np.asarray(evaluation.design.gravity.y) >= 0):
         return not_checked("stands", STANDS, UNPRESSED)
-    change = partial(standing_change, evaluation) if evaluation.options is None else "set the feet farther apart"
+    change = partial(standing_change, evaluation) if evaluation.options is None else ""
     return Row("stands", STANDS, body.standing, evaluation.design.limits.standing, "", "at least", change)
 
 
@@ -53,7 +53,7 @@ def _velocity(evaluation: Evaluation) -> Row:
     else:
         velocity, speed, _ = _fastest(_whole(evaluation))
     if evaluation.options is not None:
-        return Row("vibration", WHAT, velocity, limit, "m/s", "at most", "balance better", speed, unlooked=unlooked)
+        return Row("vibration", WHAT, velocity, limit, "m/s", "at most", speed=speed, unlooked=unlooked)
     response = _whole(evaluation)
     what = f"{WHAT}, at {list(watched(response.case.mount))[_fastest(response)[2]]}"
     what += " (size of the case taken)" * bool(unlooked)
@@ -143,7 +143,7 @@ def _uplift(evaluation: Evaluation) -> Row:
             unlooked += f" ({float(shifts):.3g} as it shifts; {np.max(shares):.3g} or more as taken boxes rock)"
     else:
         share, speed = _worst(_lifts(evaluation, _whole(evaluation)), _whole(evaluation).speed)
-    change = partial(lifting_change, evaluation) if evaluation.options is None else "balance better"
+    change = partial(lifting_change, evaluation) if evaluation.options is None else ""
     return Row("uplift", LIFT, share, design.limits.uplift, "", "at most", change, speed, unlooked=unlooked)
 
 

@@ -1,26 +1,57 @@
-"""How far the shafts run from whirl and from torsional resonance."""
+"""How far the cranks run from the speeds at which they vibrate, and from torsional resonance."""
+
+from dataclasses import replace
 
 import numpy as np
 
 from balance.quantities import Number
 from designs.evaluate import Evaluation
 from designs.verdict.row import Row
-from shafts.whirl.critical import first_critical
+from shafts.whirl.crossings import EATS, GROWS, Crossing, matters
+from shafts.whirl.floquet import growth
 from shafts.whirl.torsion import highest_strong_order, torsional_frequencies
 
 
 def rows(evaluation: Evaluation) -> list[Row]:
-    """Return the margin of the fastest speed from the first critical speed, and from the first torsional frequency."""
+    """Return how far the speed range keeps from critical speeds that matter, and from the first torsional frequency."""
     most = np.asarray(evaluation.design.speed.most, dtype=float)
-    return [_critical(evaluation, most), _torsional(evaluation, most)]
+    return [_critical(evaluation), _torsional(evaluation, most)]
 
 
-def _critical(evaluation: Evaluation, most: np.ndarray) -> Row:
-    speeds = np.stack(np.broadcast_arrays(*(first_critical(each) for each in evaluation.rotors)))
-    lowest, side = np.min(speeds, axis=0), ("right", "left")[int(np.argmin(np.min(speeds.reshape(2, -1), axis=-1)))]
-    what = f"first critical speed over fastest speed, {side} shaft"
-    limit = evaluation.design.limits.critical_speed_margin
-    return Row("critical_speed_margin", what, lowest / most, limit, "", "at least", speed=lowest)
+def _critical(evaluation: Evaluation) -> Row:
+    """Return the row of the nearest critical speed at which the loads bend a crank further; many options one by one."""
+    every = [_nearest(each) for each in evaluation.alone]
+    values, speeds = (np.array([getattr(each, of) for each in every], dtype=float) for of in ("value", "speed"))
+    if evaluation.options is None:
+        return every[0]
+    worst = every[int(np.argmin(values))]
+    return replace(worst, value=values, speed=speeds, limit=evaluation.design.limits.critical_speed_margin)
+
+
+def _nearest(evaluation: Evaluation) -> Row:
+    limits, speed = evaluation.design.limits, evaluation.design.speed
+    limit, least, most = (float(each) for each in (limits.critical_speed_margin, speed.least, speed.most))
+    if growth(evaluation.shaft_vibration.pair.slow, most, evaluation.motion.sense) >= 1:
+        what = "steady running at the fastest speed: a disturbance grows from turn to turn"
+        return _row(what, 0.0, limit, most)
+    found = [each for each in evaluation.crossings if matters(each, limits.gap)]
+    if not found:
+        what = f"critical speed over fastest speed; none up to it takes {EATS:.0%} of the gap or bends {GROWS:.0%} more"
+        beyond = 2 * max(limit, 1.0)
+        return replace(_row(what, beyond, limit, beyond * most), unlooked=evaluation.rigid)
+    nearest = min(found, key=lambda each: _distance(each, least, most))
+    below = nearest.speed < least
+    what = f"{'slowest speed over critical speed' if below else 'critical speed over fastest speed'}, {nearest.name}"
+    return replace(_row(what, _distance(nearest, least, most), limit, nearest.speed), unlooked=evaluation.rigid)
+
+
+def _row(what: str, value: float, limit: float, speed: float) -> Row:
+    return Row("critical_speed_margin", what, value, limit, "", "at least", speed=speed)
+
+
+def _distance(crossing: Crossing, least: float, most: float) -> float:
+    """Return by what factor a critical speed stands outside the range; one within it counts by the fastest speed."""
+    return least / crossing.speed if crossing.speed < least else crossing.speed / most
 
 
 def _torsional(evaluation: Evaluation, most: np.ndarray) -> Row:

@@ -12,8 +12,9 @@ from shafts.bearings.play import taken_up
 from shafts.crank.loaded import LoadedCrank
 from shafts.gap.curve import GapCurve
 from shafts.gap.facing import alone
-from shafts.gap.items import whole
+from shafts.gap.items import whole, yoke_arm_bending
 from shafts.gap.items.bearing_clearance import off_centre
+from shafts.gap.items.yoke_arm_bending import arm_bow
 from shafts.gap.shift import Shift
 from shafts.loaded_shafts import Case, LoadedShafts
 
@@ -27,7 +28,8 @@ class Displaced:
     """All parts of a machine as they are moved by all that yields or has play; for a single design.
 
     Expected, play is taken up along the loads. In the worst case parts are moved by what yields, and `looseness` says
-    how far play can move them besides, whichever way.
+    how far play can move them besides, whichever way. A yoke's face that bends between two of its corners is looked at
+    in these alone.
     """
 
     loaded: LoadedShafts
@@ -36,8 +38,9 @@ class Displaced:
         """Return how far a point of a part is moved at a speed, x and y in m, (angles,)."""
         kind, name = part.follows
         if kind == "yoke":
-            shift = self.yoke(name, speed, case)
-            return np.zeros_like(near[0]), shift.rise + near[0] * shift.tilt
+            shift, bow = self.yoke(name, speed, case), arm_bow(self.loaded, name, near[0])
+            bent = 0.0 if bow is None else bow.shape * bow.load.at(speed)
+            return np.zeros_like(near[0]), shift.rise + near[0] * shift.tilt + bent
         if kind == "pin":
             return self.pin(name, part.hand, speed, case)
         if kind == "rod":
@@ -101,7 +104,7 @@ class Displaced:
         return (1 - share) * pin[0], (1 - share) * pin[1] + share * pivot_rise
 
     def yoke(self, name: str, speed: Number, case: Case) -> Shift:
-        """Return how one yoke is shifted at a speed."""
+        """Return how one yoke is shifted at a speed, but for the bending of its arms."""
         curve = self._curves[name]
         if case == "worst":
             curve = replace(curve, leads=None, bearings=None, rods=None)
@@ -110,7 +113,13 @@ class Displaced:
 
     @cached_property
     def _curves(self) -> dict[str, GapCurve]:
-        return {name: whole(self.loaded, alone(name, ENDS), "expected") for name in self.loaded.engine.yokes}
+        found = {}
+        for name in self.loaded.engine.yokes:
+            facing = alone(name, ENDS)
+            arms = yoke_arm_bending.line(self.loaded, facing, "expected")  # bent arms are no straight line
+            curve = whole(self.loaded, facing, "expected")
+            found[name] = replace(curve, plain=curve.plain + arms.plain * -1.0)
+        return found
 
     @cached_property
     def _yoke_looseness(self) -> dict[str, np.ndarray]:

@@ -1,119 +1,162 @@
-"""A shaft with all its masses as a vibrating body, by its flexibility.
+"""One crank with its masses as a vibrating body, in its own frame, by its flexibility.
 
-The influence of `shafts.beam`, exact for a stepped Timoshenko shaft on its bearings, meets the masses
-and inertias at its stations: those of what it carries at their places, tilting and gyroscopic inertia
-included, and its own at Gauss points along each segment. (An integral equation solved by quadrature;
-Nystrom's method.) Bearings give alike in all directions, so that both planes are one complex plane.
+In that frame, which turns with the crank, its structure and all that turns with it stand still. With q the freedoms at
+the masses' places (x and y of their centres, tilt about x and y, twist) a crank that turns at W obeys
+
+    F^-1 q + M q'' - W G q' + W^2 S q = loads
+
+with derivatives by time, F the flexibility of the elastic chain on its supports, M masses and inertias, G what turns a
+velocity into a force across it (2 m for a mass; 2 I_d - I_p for a disc, I_d and I_p its diametral and polar inertia)
+and S what turning adds to the springs (-m for a mass; I_p - I_d for a disc: Genta, Dynamics of Rotating Systems,
+chapter 4). A mass whose centre lies off its shaft's axis moves along z as it tilts, and turns on its circle as it
+twists: both are in M and S, so that turning as a whole costs no force.
 """
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cache, cached_property
+from functools import cached_property
 
 import numpy as np
 
-from balance.quantities import Number, side_by_side
-from balance.turning import HANDS
-from shafts.crank.build import bare_shaft
-from shafts.crank.compliance import Unit, respond
-from shafts.loaded_shafts import LoadedShafts
-from shafts.shaft import Shaft
-from shafts.whirl.discs import Disc, carried_mass, discs
+from balance.quantities import Number
+from shafts.crank.build import Crank
+from shafts.crank.compliance import Column, Unit, respond
+from shafts.whirl.bodies import Body
 
-FEW, MANY = 16, 64
-"""Gauss points on a shaft at least: for a quick look at its lowest critical speed, and for the rest."""
-HAIR = 1e-14  # share of its own give that a station gives more: stations that only move together stay apart
+HAIR = 1e-12  # share of its own that each mass is more: what moves a body in one direction only has a root too
+
+Place = tuple[Number, Number, Number]
+"""A point of the crank in its frame: along the shaft, x, y, m."""
 
 
 @dataclass(frozen=True, eq=False)
 class Rotor:
-    """A shaft with its masses; n stations: first forces and deflections, then couples and slopes.
+    """A crank with its masses; n columns: points, bodies, then what is only asked for.
 
-    give : deflections and slopes per unit force and couple, (options..., n, n).
-    mass : mass or diametral inertia at each, (options..., n).
-    spin : polar inertia at each, zero for deflections, (options..., n).
+    flexibility : displacement of each column by a unit load on each, m/N and so on, (n, n).
+    reactions : of the bearings on the crank by each, x of all, then y of all, (2 bearings, n).
+    mass, cross, spin : M, G and S of all columns, (n, n).
+    aside : what turns each pair of columns by a right angle, (n, n).   rigid : turning as a whole, (n,).
+    points : columns of x and y of points by name.
     """
 
-    give: np.ndarray
+    flexibility: np.ndarray
+    reactions: np.ndarray
     mass: np.ndarray
+    cross: np.ndarray
     spin: np.ndarray
+    aside: np.ndarray
+    rigid: np.ndarray
+    points: dict[str, tuple[int, int]]
+    columns: Sequence[Column]
 
-    @cached_property
-    def root(self) -> np.ndarray:
-        """A matrix C with give = C C^T, (options..., n, n)."""
-        size = np.sqrt(np.diagonal(self.give, axis1=-2, axis2=-1))
-        scale = np.where(size > 0, size, 1.0)[..., None]  # slopes and deflections differ by orders of magnitude
-        alike = self.give / scale / np.swapaxes(scale, -1, -2)
-        try:
-            return scale * np.linalg.cholesky(alike + np.where(size > 0, HAIR, 0.0)[..., None] * np.eye(size.shape[-1]))
-        except np.linalg.LinAlgError:  # a station that cannot move at all
-            values, vectors = np.linalg.eigh(alike)
-            return scale * vectors * np.sqrt(np.maximum(values, 0.0))[..., None, :]
+    def modes(self, ridden: np.ndarray, below: float, least: int, most: int) -> tuple[np.ndarray, np.ndarray]:
+        """Return its natural frequencies at rest, rad/s, rising, and their shapes of unit modal mass, (n, modes).
+
+        ridden : further mass, (n, n), such as the mean of what goes to and fro.   below, least, most : those up to a
+        frequency, but not fewer and not more than so many.
+        """
+        mass = self.mass + ridden
+        heavy = np.flatnonzero(np.diagonal(mass) > 0)
+        root = np.linalg.cholesky(mass[np.ix_(heavy, heavy)] + np.diag(HAIR * np.diagonal(mass)[heavy]))
+        carried = self.flexibility[:, heavy] @ root
+        inverse, shapes = np.linalg.eigh(root.T @ carried[heavy])
+        inverse, shapes = inverse[::-1], shapes[:, ::-1]
+        count = np.clip(np.sum(inverse * below**2 > 1), least, min(most, np.sum(inverse > 1e-10 * inverse[0])))
+        return 1 / np.sqrt(inverse[:count]), (carried @ shapes[:, :count]) / inverse[:count]
 
 
 @dataclass(frozen=True, eq=False)
-class PointMass:
-    """A mass that only pulls, or a station without mass: place, m, and kg; (options...)."""
+class Seat:
+    """How a crank is held: places of its bearings, m, where its turning is, m, and the bearings' compliance, m/N."""
 
-    at: Number
-    mass: Number = 0.0
+    bearings: Sequence[Number]
+    held_at: Number
+    compliance: np.ndarray
 
 
-def rotors(carried: LoadedShafts, points: int = FEW) -> tuple[Rotor, Rotor]:
-    """Return the right and the left shaft as rotors, with at least so many Gauss points on each.
+@dataclass(frozen=True, eq=False)
+class Layout:
+    """The columns of a rotor in the making, and the entries of its matrices."""
 
-    Their first stations are those of the loads: pins, turning masses, then the gear teeth if there are gears.
+    columns: list[Column]
+    blocks: list[tuple[int, np.ndarray, np.ndarray, np.ndarray]]
+    pairs: list[int]
+
+    def add(self, *columns: Column) -> int:
+        """Add columns; return the number of the first."""
+        self.columns.extend(columns)
+        return len(self.columns) - len(columns)
+
+    @cached_property
+    def matrices(self) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
+        """Mass, cross, spin and aside, (n, n) each."""
+        count = len(self.columns)
+        found = [np.zeros((count, count)) for _ in range(4)]
+        for start, *parts in self.blocks:
+            for whole, part in zip(found, parts, strict=False):
+                span = slice(start, start + len(part))
+                whole[span, span] += part
+        for start in self.pairs:
+            found[3][start, start + 1], found[3][start + 1, start] = -1.0, 1.0
+        mass, cross, spin, aside = found
+        return mass, cross, spin, aside
+
+
+def rotor(
+    chain: Crank, seat: Seat, points: dict[str, Place], bodies: Sequence[Body], asked: Sequence[Column] = ()
+) -> Rotor:
+    """Return a crank with its bodies; `chain` must be cut where they are.
+
+    points : places whose x and y are columns by name, and which bodies of that name sit at.   asked : further columns.
     """
-    right, left = (_engine_rotor(carried, place, points) for place in range(len(HANDS)))
-    return right, left
+    made = Layout([], [], [])
+    named: dict[str, tuple[int, int]] = {}
+    for name, (z, x, y) in points.items():
+        start = made.add((Unit(z, x, y, fx=1.0),), (Unit(z, x, y, fy=1.0),))
+        made.pairs.append(start)
+        named[name] = (start, start + 1)
+    for body in bodies:
+        if body.name in named:
+            start = named[body.name][0]
+        else:
+            start = made.add((Unit(body.at, body.x, body.y, fx=1.0),), (Unit(body.at, body.x, body.y, fy=1.0),))
+            made.pairs.append(start)
+        made.blocks.append((start, *_moving(body)))
+        if body.polar or body.diametral or body.x or body.y:
+            start = made.add((Unit(body.at, cx=1.0),), (Unit(body.at, cy=1.0),), (Unit(body.at, cz=1.0),))
+            made.pairs.append(start)
+            made.blocks.append((start, *_tilting(body)))
+    made.add(*asked)
+    response = respond(chain, made.columns, seat.bearings, seat.held_at, seat.compliance)
+    every = range(len(made.columns))
+    flexibility = response.by_members(every) + response.by_supports(every, seat.compliance)
+    rigid = np.array([sum(unit.wrench[4] for unit in column) for column in made.columns], dtype=float)
+    reactions = response.reactions[: 2 * len(seat.bearings)]
+    mass, cross, spin, aside = made.matrices
+    return Rotor((flexibility + flexibility.T) / 2, reactions, mass, cross, spin, aside, rigid, named, made.columns)
 
 
-def _engine_rotor(carried: LoadedShafts, place: int, points: int) -> Rotor:
-    engine, crank = carried.engine, carried.cranks[place]
-    carries: list[Disc | PointMass] = [
-        PointMass(load.at, carried_mass(engine.yokes[load.name], crank.hand))
-        for load in crank.loads
-        if load.kind == "rod"
-    ]
-    carries += discs(engine, crank.hand)
-    if engine.cranks.gears is not None:
-        carries.append(PointMass(engine.cranks.gears.at))
-    return rotor(engine.shafts.pair[place], carries, crank.compliance, points)
+_TURN = np.array([[0.0, -1.0], [1.0, 0.0]])
 
 
-def rotor(shaft: Shaft, carries: Sequence[Disc | PointMass], supports: np.ndarray, points: int = FEW) -> Rotor:
-    """Return a shaft with what it carries on bearings of given give, m/N; what it carries has the first stations.
+def _moving(body: Body) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Return M, G and S of a body's mass for x and y of its centre."""
+    return body.mass * np.eye(2), 2 * body.mass * _TURN, -body.mass * np.eye(2)
 
-    points : Gauss points on the shaft at least. With FEW the lowest critical speed is right to 0.1 percent,
-    with MANY the lowest three are.
+
+def _tilting(body: Body) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Return M, G and S of a body for tilt about x and y, and twist.
+
+    A centre off the axis at (x, y) moves along z by tilt_x y - tilt_y x. As the body twists, it falls short on its
+    circle by half the square of that twist times its distance, which takes back what its pull outward would give.
     """
-    bodies = [*carries, *_own_mass(shaft, points)]
-    tilting = [each for each in bodies if isinstance(each, Disc)]
-    columns = [(Unit(each.at, fy=1.0),) for each in bodies] + [(Unit(each.at, cx=-1.0),) for each in tilting]
-    places = [bearing.at for bearing in shaft.bearings]
-    chain = bare_shaft(shaft, [*places, *(each.at for each in bodies)])
-    found = respond(chain, columns, places, places[0], supports)
-    return Rotor(
-        found.by_members(range(len(columns))) + found.by_supports(range(len(columns)), supports),
-        side_by_side([*(each.mass for each in bodies), *(each.diametral for each in tilting)]),
-        side_by_side([*(0.0 for _ in bodies), *(each.polar for each in tilting)]),
-    )
-
-
-def _own_mass(shaft: Shaft, points: int) -> list[Disc]:
-    """Return the shaft's own mass as discs at the Gauss points of each segment."""
-    spots, weights = _gauss(max(3, -(-points // len(shaft.segments))))
-    found, start = [], shaft.starts_at
-    for each in shaft.segments:
-        area = np.pi / 4 * (each.diameter**2 - each.bore**2)
-        second = np.pi / 64 * (each.diameter**4 - each.bore**4)
-        for spot, weight in zip((spots + 1) / 2, weights / 2, strict=True):
-            part = shaft.material.density * each.length * weight
-            found.append(Disc("shaft", start + spot * each.length, area * part, 2 * second * part, second * part))
-        start = start + each.length
-    return found
-
-
-@cache
-def _gauss(count: int) -> tuple[np.ndarray, np.ndarray]:
-    return np.polynomial.legendre.leggauss(count)
+    arm = np.array([body.y, -body.x], dtype=float)
+    lift = body.mass * np.outer(arm, arm)
+    mass, cross, spin = np.zeros((3, 3)), np.zeros((3, 3)), np.zeros((3, 3))
+    mass[:2, :2] = body.diametral * np.eye(2) + lift
+    mass[2, 2] = body.polar
+    cross[:2, :2] = (2 * body.diametral - body.polar) * _TURN
+    spin[:2, :2] = (body.polar - body.diametral) * np.eye(2) + lift
+    spin[2, 2] = body.mass * (body.x**2 + body.y**2)
+    return mass, cross, spin

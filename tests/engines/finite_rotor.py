@@ -7,12 +7,11 @@ bearings as springs or as held nodes, discs at nodes or on rigid arms beyond the
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.linalg import eigh, eigvals
+from scipy.linalg import eigh
 from skfem import Basis, BilinearForm, ElementLineP2, ElementVector, MeshLine, asm
 
 from shafts.shaft import Shaft
-from shafts.whirl.discs import Disc
-from shafts.whirl.rotor import PointMass
+from shafts.whirl.bodies import Body
 
 ELEMENTS = 40
 
@@ -27,7 +26,7 @@ class Matrices:
     arms: list[np.ndarray]
 
 
-def matrices(shaft: Shaft, bodies: list[Disc | PointMass], gives: list[float]) -> Matrices:
+def matrices(shaft: Shaft, bodies: list[Body], gives: list[float]) -> Matrices:
     """Return the free unknowns' matrices of a shaft with bodies on bearings of given give, m/N (zero: rigid)."""
     start, end = float(shaft.starts_at), float(shaft.ends_at)
     steps = start + np.cumsum([0.0] + [each.length for each in shaft.segments])
@@ -47,9 +46,8 @@ def matrices(shaft: Shaft, bodies: list[Disc | PointMass], gives: list[float]) -
         arm[u], arm[psi], tilt[psi] = 1.0, body.at - np.clip(body.at, start, end), 1.0
         arms.append(arm)
         mass += body.mass * np.outer(arm, arm)
-        if isinstance(body, Disc):
-            mass += body.diametral * np.outer(tilt, tilt)
-            spin += body.polar * np.outer(tilt, tilt)
+        mass += body.diametral * np.outer(tilt, tilt)
+        spin += body.polar * np.outer(tilt, tilt)
     free = np.ones(len(mass), dtype=bool)
     for bearing, give in zip(shaft.bearings, gives, strict=True):
         u = dofs(bearing.at)[0]
@@ -94,15 +92,6 @@ def critical(found: Matrices, order: int, count: int = 3) -> np.ndarray:
     """Return the lowest speeds at which the shaft whirls `order` times a turn."""
     inverse = eigh(order**2 * found.mass - order * found.spin, found.stiffness, eigvals_only=True)[::-1][:count]
     return 1 / np.sqrt(inverse[inverse > 0])
-
-
-def frequencies(found: Matrices, speed: float, count: int = 2) -> tuple[np.ndarray, np.ndarray]:
-    """Return the lowest frequencies with and against the turning, of -f^2 M + f W G + K = 0, by a companion matrix."""
-    size = len(found.mass)
-    inverse = np.linalg.inv(found.stiffness)
-    block = np.block([[-speed * inverse @ found.spin, inverse @ found.mass], [np.eye(size), np.zeros((size, size))]])
-    all_of_them = 1 / np.sort(eigvals(block).real)
-    return np.sort(all_of_them[all_of_them > 0])[:count], np.sort(-all_of_them[all_of_them < 0])[:count]
 
 
 def response(found: Matrices, speed: float, order: int, body: int) -> np.ndarray:

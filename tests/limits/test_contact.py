@@ -10,18 +10,24 @@ from random_engines import random_engine
 from shafts.gap.contact import first_contact, first_root
 
 TOP = 300.0
+CLOSING = [seed for seed in range(20) if pair(random_engine(seed, 2), 36).least(TOP)[0]
+           < pair(random_engine(seed, 2), 36).least(0.0)[0] - 1e-6][:8]  # fmt: skip
 
 
 def near_contact(seed, room):
     """Return a pair whose nominal gap is `room` times what its shafts give up to the top speed."""
     found = pair(random_engine(seed, 2))
-    lowest = [float(found.least(speed)[0]) for speed in np.linspace(0.0, TOP, 13)]
-    given = lowest[0] - min(lowest)
-    return replace(found, nominal=found.nominal - lowest[0] + room * given), given
+    still, fast = (float(found.least(speed)[0]) for speed in (0.0, TOP))
+    return nearer(found, still - room * (still - fast)), still - fast
+
+
+def nearer(found, by):
+    """Return a pair with its faces so much nearer, m."""
+    return replace(found, facing=replace(found.facing, nominal=found.facing.nominal - by))
 
 
 @pytest.mark.parametrize("room", [0.05, 0.4, 0.9])
-@pytest.mark.parametrize("seed", range(8))
+@pytest.mark.parametrize("seed", CLOSING)
 def test_the_gap_is_nought_at_first_contact_and_positive_before(seed, room):
     found, given = near_contact(seed, room)
     assert given > 1e-7
@@ -40,14 +46,14 @@ def test_the_gap_is_nought_at_first_contact_and_positive_before(seed, room):
     assert min(float(found.least(each)[0]) for each in slower) > -2e-6
 
 
-@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize("seed", CLOSING[:4])
 def test_no_contact_and_contact_at_rest(seed):
     found, _ = near_contact(seed, 1.5)
     assert first_contact(found, TOP) == np.inf
-    assert first_contact(replace(found, nominal=found.nominal - 0.1), TOP) == 0.0
+    assert first_contact(nearer(found, 0.1), TOP) == 0.0
 
 
-@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize("seed", CLOSING[:4])
 def test_the_worst_case_touches_no_later(seed):
     found, _ = near_contact(seed, 0.7)
     assert first_contact(found, TOP, "worst") <= first_contact(found, TOP)

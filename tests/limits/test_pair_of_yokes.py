@@ -14,6 +14,7 @@ from shafts.gap.items.making_tolerances import deviations
 from shafts.gap.items.thermal_expansion import strain, warm_shift
 from shafts.gap.items.timing_and_backlash import lead_angle, lead_shift
 from shafts.gap.pair import VIBRATION, YokePair, yoke_pairs
+from shafts.gap.shift import rise_per_displacement, shift_of_sides, tilt_per_rise
 
 SEEDS = range(10)
 SPEED = 85.0
@@ -79,6 +80,22 @@ def test_elastic_lines_add_up_to_the_whole_elastic_product(seed):
             largest = max(np.abs(one).max() for one in each)
             np.testing.assert_allclose(sum(each), total, rtol=0, atol=1e-12 * largest)
             assert largest > 1e-9
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_the_elastic_product_is_what_displaced_crankpins_do(seed):
+    """Each crankpin as it is displaced at a speed, with what the teeth push apart, lifts its side of its yoke."""
+    found = pair(random_engine(seed))
+    loaded, theta = found.loaded, found.loaded.motion.theta
+
+    def shift_of(name):
+        yoke, moved = loaded.engine.yokes[name], loaded.motion.yokes[name]
+        by_x, by_y = rise_per_displacement(moved, theta)
+        pins = [crank.pin(name).at(SPEED) for crank in loaded.cranks]
+        return shift_of_sides(*(x * by_x + y * by_y for x, y in pins), tilt_per_rise(yoke, moved))
+
+    whole = elastic.whole(loaded, found.facing)
+    same(whole.clearances(SPEED), against(found, shift_of))
 
 
 @pytest.mark.parametrize("seed", SEEDS)

@@ -15,7 +15,7 @@ from designs.command.inputs import SHIPPED
 from designs.evaluate import Evaluation
 from designs.reading import read
 from shafts.crank.loads import leaves_at
-from shafts.whirl.discs import discs
+from shafts.whirl.bodies import carried_bodies
 
 STEEL = MATERIALS["steel"]
 RIM = {"diameter": 0.08, "inside": 0.06, "thickness": 0.01, "material": STEEL}
@@ -63,7 +63,7 @@ def test_a_pulley_turns_and_weighs_and_takes_the_load_where_it_stands():
     assert (right[-1].at, float(right[-1].mass)) == (0.081, pytest.approx(float(pulley.wheel_mass)))
     assert right[-2].at == 0.052
     assert left[-1].at == 0.072  # the left flywheel, in a plane of its own
-    assert [each.name for each in discs(found, "right")][-2:] == ["flywheel", "pulley"]
+    assert [each.name for each in carried_bodies(found, "right")][-2:] == ["flywheel", "pulley"]
     assert turning_inertias(found)["pulley"] == pytest.approx(float(pulley.polar_inertia))
     assert leaves_at(found, "right") == 0.081
     assert leaves_at(engine, "left") == 0.072

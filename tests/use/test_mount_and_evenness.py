@@ -133,6 +133,7 @@ def test_every_cell_can_be_shown(tmp_path: Path) -> None:
         "avoid",
         "mount_needed",
         "evenness",
+        "speed_swing",
         "inertias",
         "flywheel",
         "grade",

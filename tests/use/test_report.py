@@ -14,6 +14,7 @@ import pytest
 from click.testing import CliRunner
 
 from balance.motion import crank_angles
+from designs import status
 from designs.command import group
 from designs.evaluate import Evaluation
 from designs.pages import frames, mechanism
@@ -324,7 +325,7 @@ def test_disk_that_fails_leaves_the_old_file_whole(tmp_path, monkeypatch, number
     monkeypatch.setattr(Path, "write_text", fail_half_way)
     result = report(AS_BUILT, "-o", file, "--force")
     monkeypatch.undo()
-    assert result.exit_code == 2
+    assert result.exit_code == status.REFUSED
     assert "told so by the disk" in result.output
     assert file.read_text("utf-8") == "mine"
     assert [each.name for each in tmp_path.iterdir()] == ["page.html"]

@@ -181,7 +181,7 @@ def test_table_of_stiffness_says_where_it_comes_from():
 
     assert itself(FAN) == ["by contact theory", "rigid"] * 2
     assert itself(with_bearing(0, ball=ODD)) == ["rigid", "rigid"] * 2
-    assert itself(with_bearing(0, stiffness=3e7)) == ["as stated", "rigid"] * 2
+    assert itself(with_bearing(0, stiffness=3e7)) == ["as given", "rigid"] * 2
 
 
 def test_what_a_file_may_say_of_bearings_and_teeth():

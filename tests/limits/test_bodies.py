@@ -5,6 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from random_designs import random_machine
+from random_engines import random_engine
 from scipy.integrate import tplquad
 
 from balance.machine.crank import Gears, Web
@@ -12,7 +13,9 @@ from balance.machine.machine import Flywheel
 from balance.machine.materials import MATERIALS
 from balance.machine.yoke import Part, Rod, Slot, Yoke
 from balance.turning import turning_masses
-from shafts.whirl.discs import carried_mass, discs
+from shafts.whirl.bodies import big_end, carried_bodies
+from shafts.whirl.guided import guided
+from shafts.whirl.torsion import twist_systems
 
 STEEL = MATERIALS["steel"]
 
@@ -21,6 +24,11 @@ def only(machine, **fixed):
     """Return a machine with nothing on its shafts but what is stated."""
     bare = {"webs": (), "gears": None} | {key: each for key, each in fixed.items() if key != "flywheel"}
     return replace(machine, cranks=replace(machine.cranks, **bare), flywheel=fixed.get("flywheel"))
+
+
+def discs(machine, hand: str) -> list:
+    """What turns with one crank, without its rods."""
+    return [each for each in carried_bodies(machine, hand) if not each.name.startswith("rod of")]
 
 
 def test_a_gear_is_a_solid_disc():
@@ -46,9 +54,9 @@ def test_a_gear_is_a_solid_disc():
 def test_a_gear_whose_size_is_not_known_weighs_what_is_stated(known):
     """A face without a material, or the reverse, makes no solid disc."""
     gears = Gears(module=1e-3, teeth=44, at=0.01, mass=0.07, **known)
-    assert float(gears.wheel_mass) == 0.07
-    np.testing.assert_allclose(float(gears.polar_inertia), 0.07 * 0.022**2 / 2, rtol=1e-12)
-    assert float(replace(gears, mass=0.0).wheel_mass) == 0.0
+    assert float(gears.mass_of("right")) == 0.07
+    np.testing.assert_allclose(float(gears.polar_inertia_of("right")), 0.07 * 0.022**2 / 2, rtol=1e-12)
+    assert float(replace(gears, mass=0.0).mass_of("left")) == 0.0
 
 
 def test_a_web_is_a_bar_about_the_shaft():
@@ -58,12 +66,25 @@ def test_a_web_is_a_bar_about_the_shaft():
     length = 0.04 / (STEEL.density * 0.006 * 0.012)
     along = np.linspace(-0.5, 0.5, 20001) * length
     own = 0.04 * (np.mean(along**2) + 0.012**2 / 12)
-    np.testing.assert_allclose(found.polar, own + 0.04 * 0.005**2, rtol=1e-3)
+    np.testing.assert_allclose(found.polar, own, rtol=1e-3)
     np.testing.assert_allclose(found.diametral, found.polar / 2 + 0.04 * 0.006**2 / 12, rtol=1e-12)
+    assert (found.x, found.y) == (0.003, 0.004)
     (point,) = discs(only(random_machine(0), webs=(replace(web, material=None),)), "right")
-    np.testing.assert_allclose(point.polar, 0.04 * 0.005**2, rtol=1e-12)
+    np.testing.assert_allclose(point.polar, 0.0, atol=1e-12)
     (stated,) = discs(only(random_machine(0), webs=(replace(web, inertia=7e-6),)), "right")
-    np.testing.assert_allclose(stated.polar, 7e-6)
+    np.testing.assert_allclose(stated.polar, 7e-6 - 0.04 * 0.005**2)
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_webs_twist_with_all_their_inertia_about_the_shaft(seed: int):
+    engine = random_engine(seed)
+    (system,) = twist_systems(engine)
+    known = dict(zip(system.names, system.inertia, strict=True))
+    for number, web in enumerate(engine.cranks.webs):
+        for hand in ("right", "left"):
+            if web.on in (hand, "both"):
+                expected = max(web.polar_inertia, web.mass * (web.cg[0] ** 2 + web.cg[1] ** 2))
+                assert known[f"{hand} web {number + 1}"] == pytest.approx(expected)
 
 
 def test_a_flywheel_is_thin():
@@ -85,10 +106,18 @@ def test_the_discs_are_the_turning_masses_in_their_order(seed: int, hand: str):
 
 
 def test_what_a_crankpin_carries():
-    """The mean over both directions of what it must move: a slot is pushed along the cylinder alone."""
+    """The rod's share turns with it; half the yoke and the rod's other share follow it along the guide alone."""
+    machine = random_machine(0)
     parts = {"yoke": Part(mass=0.08)}
-    slot = Yoke(throw="pin", slot=Slot(), parts=parts)
-    np.testing.assert_allclose(carried_mass(slot, "right"), (0.08 / 2 + 0.0) / 2)
-    rod = Yoke(throw="pin", rod=Rod(length=0.05, mass=0.01, cg=0.02, inertia=1e-6), half_span=0.01, parts=parts)
-    turning, reciprocating = 0.01 * 0.6, 0.01 * 0.4 + 0.04
-    np.testing.assert_allclose(carried_mass(rod, "left"), turning + (reciprocating + 0.0) / 2)
+    name = next(iter(machine.yokes))
+    throw = machine.yokes[name].throw
+    rod = Yoke(throw=throw, rod=Rod(length=0.2, mass=0.01, cg=0.08, inertia=1e-4), half_span=0.01, parts=parts)
+    np.testing.assert_allclose(big_end(rod, "left"), 0.01 * 0.6)
+    theta = np.linspace(0, 2 * np.pi, 12, endpoint=False)
+    beyond, along = guided(replace(machine, yokes={"one": rod}), "left", theta)
+    np.testing.assert_allclose(along.mass, 0.04 + 0.01 * 0.4)
+    np.testing.assert_allclose(beyond.mass, 1e-4 - 0.01 * 0.08 * 0.12)
+    slot = Yoke(throw=throw, slot=Slot(), parts=parts)
+    (only,) = guided(replace(machine, yokes={"one": slot}), "left", theta)
+    assert only.mass == 0.04
+    np.testing.assert_allclose([only.x, only.y], [-np.sin(theta), np.cos(theta)], atol=1e-15)

@@ -1,0 +1,55 @@
+"""What a speed that swings over the turn does to shaking and gap, where a light flywheel lets it."""
+
+import numpy as np
+
+from balance.speed_swing import SpeedSwing, swung_shaking
+from designs.evaluate import Evaluation
+from designs.verdict.row import Row, not_checked
+from designs.verdict.shaking import shaking_limit
+from shafts.gap.pair import YokePair
+
+COUNTS = 0.05
+"""Fluctuation of speed from which it is counted: below, even turning is right to about a tenth of it."""
+
+
+def rows(evaluation: Evaluation) -> list[Row]:
+    """Return shaking and gap with the speed as it swings, where it swings by 5 percent; for one design."""
+    swings = [swing for swing in evaluation.swings if float(swing.fluctuation) >= COUNTS]
+    if not swings:
+        return []  # the rows of even turning say it all
+    return [_shaking(evaluation, swings), *(_gap(evaluation, pair, swings) for pair in evaluation.pairs)]
+
+
+def _shaking(evaluation: Evaluation, swings: list[SpeedSwing]) -> Row:
+    what, limit = "shaking force with the speed as it swings, peak", shaking_limit(evaluation.design)
+    if limit is None:
+        missing = "give limits.shaking_force, or mount.mass for a quarter of the weight"
+        return not_checked("shaking_force_uneven", what, missing)
+    sizes = [float(np.max(shaken(evaluation, each)) * float(each.mean) ** 2) for each in swings]
+    worst = int(np.argmax(sizes))
+    speed = swings[worst].mean
+    return Row("shaking_force_uneven", what, sizes[worst], limit, "N", "at most", speed=speed)
+
+
+def shaken(evaluation: Evaluation, swing: SpeedSwing) -> np.ndarray:
+    """Return the size of the shaking force per mean speed squared over the turn, kg m, (angles,)."""
+    even = evaluation.shaking
+    return even.size if swing.fluctuation < COUNTS else swung_shaking(even, swing).size
+
+
+def _gap(evaluation: Evaluation, pair: YokePair, swings: list[SpeedSwing]) -> Row:
+    found = [least_gap(evaluation, pair, each) for each in swings]
+    worst = int(np.argmin(found))
+    what = f"least gap of {pair.upper} and {pair.lower} with the speed as it swings"
+    limit, speed = evaluation.design.limits.gap, swings[worst].mean
+    return Row("gap_uneven", what, found[worst], limit, "m", "at least", speed=speed)
+
+
+def least_gap(evaluation: Evaluation, pair: YokePair, swing: SpeedSwing) -> float:
+    """Return the least gap of a pair at a mean speed, m: even turning's, with what the swing adds."""
+    speed = float(swing.mean)
+    if swing.fluctuation < COUNTS:
+        return float(pair.least(speed)[0])
+    swung = YokePair(evaluation.swung_shafts(swing), pair.facing)
+    even = YokePair(pair.loaded, pair.facing)
+    return float(np.min(pair.gap(speed) + swung.gap(speed) - even.gap(speed)))

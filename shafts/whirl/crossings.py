@@ -1,0 +1,103 @@
+"""Critical speeds by name: which order meets which whirl, how it goes round, and what it does there.
+
+A crank whirls freely in time with the turn at each critical speed. Seen from the bench its pins go round n times a
+turn, with the turning (forward) or against it (backward), or swing along a line, which is both at once. What the loads
+make of it depends on how strongly they drive that very motion, and on the damping.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from balance.quantities import Number
+from shafts.whirl.pair import Pair
+from shafts.whirl.vibration import ShaftVibration
+
+ALIKE = 0.5  # share of the stronger sense of whirl from which the other one makes it a swing along a line
+EATS, GROWS = 0.05, 0.5  # shares of deflection and gap, and of deflection alone, from which a crossing matters
+LEAST = 1e-3  # share of the strongest below which a critical speed is nobody's concern
+SAME = 0.03  # share by which the speeds of one motion's twins differ at most
+
+
+@dataclass(frozen=True, eq=False)
+class Crossing:
+    """A critical speed.
+
+    speed : rad/s.   order : how often it goes round or swings in a turn.   way : "forward", "backward" or "to and fro".
+    hand : the crank that moves most.   part : where it moves most, in words.
+    driven : the share of the largest static deflection there to which the loads drive it, about.
+    added : the same as a displacement of that crankpin, m.
+    """
+
+    speed: float
+    order: int
+    way: str
+    hand: str
+    part: str
+    driven: float
+    added: float
+
+    @property
+    def name(self) -> str:
+        """In words."""
+        return f"order {self.order} {self.way}, {self.part} of the {self.hand} crank"
+
+
+def crossings(vibration: ShaftVibration, up_to: Number) -> list[Crossing]:
+    """Return the critical speeds up to a speed, rising; of twins that go round alike the one that is driven more."""
+    speeds, shapes = vibration.critical
+    which = speeds <= float(up_to)
+    found: list[Crossing] = []
+    shares = vibration.driven(which)
+    added = shares * vibration.peaks_at_rest(speeds[which]) if len(shares) else shares
+    strong = shares >= LEAST * np.max(shares, initial=0.0)
+    every = (each[strong] for each in (speeds[which], shapes[which], shares, added))
+    for speed, shape, *sizes in zip(*every, strict=True):
+        each = Crossing(float(speed), *named(vibration.pair, shape), *(float(size) for size in sizes))
+        twin = next((place for place, other in enumerate(found) if _twins(each, other)), None)
+        if twin is None:
+            found.append(each)
+        elif each.driven > found[twin].driven:
+            found[twin] = each
+    return [each for each in found if each.order]
+
+
+def matters(crossing: Crossing, gap: Number) -> bool:
+    """Return whether a crossing bends a crank enough to keep away from: where it eats into the gap, or into strength.
+
+    gap : least gap that is asked for, m.   A twentieth of the deflection there, if that is a twentieth of the gap too;
+    or half of the deflection, and so of the stress, whatever the gap.
+    """
+    return crossing.driven >= GROWS or (crossing.driven >= EATS and crossing.added >= EATS * float(gap))
+
+
+def _twins(one: Crossing, other: Crossing) -> bool:
+    alike = (one.order, one.way, one.hand, one.part) == (other.order, other.way, other.hand, other.part)
+    return alike and one.speed <= other.speed * (1 + SAME)
+
+
+def named(pair: Pair, shape: np.ndarray) -> tuple[int, str, str, str]:
+    """Return order, way, hand and part of a motion of the held freedoms, (angles of the balance, held)."""
+    best = (0.0, 0, "to and fro", "right", "pin")
+    for side, basis in zip(pair.sides, pair.basis, strict=True):
+        for part, (x, y) in side.rotor.points.items():
+            sizes = bench_orders(pair.theta, *(shape @ basis[each, : shape.shape[1]] for each in (x, y)))
+            order = max(sizes, key=lambda each: max(sizes[each]))
+            forward, backward = sizes[order]
+            if max(forward, backward) > best[0]:
+                lesser, greater = sorted((forward, backward))
+                way = "to and fro" if lesser >= ALIKE * greater else "forward" if forward > backward else "backward"
+                where = "gear" if part == "teeth" else part.replace("rod of ", "") + " crankpin"
+                best = (greater, order, way, side.hand, where)
+    return best[1:]
+
+
+def bench_orders(theta: np.ndarray, x: np.ndarray, y: np.ndarray) -> dict[int, tuple[float, float]]:
+    """Return how large each order is, forward and backward, of what moves so in the crank's frame, x and y (angles,).
+
+    The crank turns clockwise; order 0 stands still, and counts as it is.
+    """
+    whirl = (x + 1j * y) * np.exp(-1j * theta)
+    spectrum = np.abs(np.fft.fft(whirl)) / len(theta)
+    half = len(theta) // 2
+    return {order: (float(spectrum[-order]), float(spectrum[order])) for order in range(half + 1)}

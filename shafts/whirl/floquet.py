@@ -1,0 +1,105 @@
+"""Whether a system whose matrices return each turn comes to rest by itself, and at which frequencies it whirls freely.
+
+Harmonic balance answers where the motion is unstable too; the motion over one turn of what disturbs it does not. Its
+matrix over a turn is a product of exponentials, by Magnus' method of fourth order with two Gauss points a step (Iserles
+and others, Acta Numerica 9, 2000, from memory), and its eigenvalues say by what a disturbance grows in a turn
+(Floquet).
+"""
+
+import numpy as np
+
+from shafts.whirl.periodic import PeriodicSystem, derivatives, finer
+
+STEPS = 3  # Magnus steps for each angle of the balance, at least
+RESOLVED = 1.5  # largest angle, rad, by which the quickest motion may turn in a step
+MOST_STEPS = 1024
+
+
+def growth(system: PeriodicSystem, speed: float, sense: float = 1.0) -> float:
+    """Return the factor by which the worst disturbance grows in a turn; below 1 it dies out.
+
+    sense : -1 where crank angle falls as time goes on.
+    """
+    if not system.held:
+        return 0.0
+    factors = np.abs(np.linalg.eigvals(over_a_turn(system, speed)))
+    return float(np.max(factors) if sense > 0 else 1 / np.min(factors))
+
+
+def over_a_turn(system: PeriodicSystem, speed: float) -> np.ndarray:
+    """Return what a turn makes of the held motions and their rates by crank angle, (2 n, 2 n)."""
+    return _product(_steps(system, speed))
+
+
+def _product(steps: np.ndarray) -> np.ndarray:
+    """Return the product of matrices, the last one first, (steps, m, m): (m, m)."""
+    while len(steps) > 1:
+        paired = steps[1::2] @ steps[: len(steps) - 1 : 2]
+        steps = paired if len(steps) % 2 == 0 else np.concatenate([paired, steps[-1:]])
+    return steps[0]
+
+
+def _steps(system: PeriodicSystem, speed: float) -> np.ndarray:
+    """Return what takes held motions and their rates from step to step through a turn, (steps, 2 n, 2 n)."""
+    held = system.held
+    springs = np.linalg.solve(_mass(system)[:held, :held], system.stiffness[:, :held, :held])
+    quickest = np.max(np.abs(np.linalg.eigvals(springs)))
+    turned = 2 * np.pi * np.sqrt(quickest) / speed
+    count = int(np.clip(np.ceil(turned / RESOLVED), STEPS * system.angles, MOST_STEPS))
+    width = 2 * np.pi / count
+    points = (np.arange(count)[:, None] + 0.5 + np.array([-1, 1]) * np.sqrt(3) / 6) * width
+    first, second = (_rates(system, speed, points[:, each]) for each in (0, 1))
+    crossed = second @ first - first @ second
+    exponent = width / 2 * (first + second) + width**2 * np.sqrt(3) / 12 * crossed
+    return _exponential(exponent)
+
+
+def _exponential(matrices: np.ndarray) -> np.ndarray:
+    """Return the exponentials of matrices, (..., m, m): a series of a small share of each, squared again and again."""
+    size = float(np.max(np.sum(np.abs(matrices), axis=-1)))
+    halves = max(0, int(np.ceil(np.log2(max(size, 1e-9)))) + 2)
+    small = matrices / 2**halves
+    found = term = np.broadcast_to(np.eye(matrices.shape[-1]), matrices.shape)
+    for number in range(1, 11):
+        term = term @ small / number
+        found = found + term
+    for _ in range(halves):
+        found = found @ found
+    return found
+
+
+def _rates(system: PeriodicSystem, speed: float, theta: np.ndarray) -> np.ndarray:
+    """Return A of (z, z')' = A (z, z') at angles, (angles, 2 n, 2 n); freedoms without springs stand still in it."""
+    held = system.held
+    mass, cross, spin, aside, damping = (
+        each[:held, :held] for each in (system.mass, system.cross, system.spin, system.aside, system.damping)
+    )
+    stiffness = _at(system.stiffness[:, :held, :held], theta)
+    total = np.broadcast_to(mass, stiffness.shape).copy()
+    rate = np.broadcast_to(damping / speed - cross, stiffness.shape).copy()
+    spring = stiffness / speed**2 + spin - damping @ aside / speed
+    once, twice = derivatives(finer(system.angles))
+    for each in system.along:
+        way, turned, bent = (_at(values[:, :held], theta) for values in (each.way, once @ each.way, twice @ each.way))
+        total += each.mass * way[:, :, None] * way[:, None, :]
+        rate += 2 * each.mass * way[:, :, None] * turned[:, None, :]
+        spring = spring + each.mass * way[:, :, None] * bent[:, None, :]
+    found = np.zeros((len(theta), 2 * held, 2 * held))
+    found[:, :held, held:] = np.eye(held)
+    found[:, held:, :held] = -np.linalg.solve(total, spring)
+    found[:, held:, held:] = -np.linalg.solve(total, rate)
+    return found
+
+
+def _mass(system: PeriodicSystem) -> np.ndarray:
+    """Return the mass with the mean of what goes along with it, (n, n)."""
+    return system.mass + sum(each.mass * each.way.T @ each.way / len(each.way) for each in system.along)
+
+
+def _at(values: np.ndarray, theta: np.ndarray) -> np.ndarray:
+    """Return courses at equally spaced angles, (N, ...), at any others, (angles, ...)."""
+    count = len(values)
+    apart = theta[:, None] - 2 * np.pi / count * np.arange(count)
+    orders = np.arange(1, count // 2 + 1)
+    weights = (1 + 2 * np.sum(np.cos(apart[..., None] * orders), axis=-1)) / count
+    return np.tensordot(weights, values, axes=(1, 0))

@@ -1,0 +1,252 @@
+"""A linear system whose matrices return each turn: its critical speeds, and its steady vibration at any speed.
+
+With z its freedoms, derivatives by crank angle, W the speed:
+
+    K(theta) z + W C (z' - J z) + W^2 (M z'' - G z' + S z + sum of m g (g . z)'') = f(theta)
+
+Harmonic balance by collocation: as many equally spaced angles as 2 H + 1 orders have coefficients, z' = D z with D
+exact for each of them (Trefethen, Spectral Methods in MATLAB, chapter 3). The products with g are taken at twice as
+many angles, so that no order of theirs passes for another. Without damping that is (K - W^2 B) z = f
+with B symmetric and K definite, so that one eigenproblem K v = W^2 B v gives every critical speed of every order at
+once; its vectors then give the answer at any speed, and damping couples those few that matter.
+
+Some freedoms have no springs (turning as a whole): they follow from the others, W^2 alike in all their terms.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cache, cached_property
+
+import numpy as np
+
+NEAR = 5.0
+"""Critical speeds up to so many times the fastest speed are coupled by damping; those beyond answer by themselves."""
+
+CLOSE = 0.02  # share by which critical speeds may differ to be counted as one
+
+
+@dataclass(frozen=True, eq=False)
+class Along:
+    """A mass m along a direction g(theta) at the `finer` angles of the system, (finer, n)."""
+
+    mass: float
+    way: np.ndarray
+
+
+@dataclass(frozen=True, eq=False)
+class PeriodicSystem:
+    """n freedoms at N angles, N odd; the last `free` of them have no springs.
+
+    top : speed, rad/s, that decides which motions damping couples (see NEAR); all of them if left out.
+    stiffness : K, (N, n, n).   damping, aside : C and J, (n, n).   mass, cross, spin : M, G, S, (n, n).
+    """
+
+    stiffness: np.ndarray
+    damping: np.ndarray
+    aside: np.ndarray
+    mass: np.ndarray
+    cross: np.ndarray
+    spin: np.ndarray
+    along: Sequence[Along] = ()
+    free: int = 0
+    top: float = np.inf
+
+    @property
+    def angles(self) -> int:
+        """How many angles of a turn are looked at."""
+        return self.stiffness.shape[0]
+
+    @property
+    def held(self) -> int:
+        """How many freedoms have springs."""
+        return self.stiffness.shape[1] - self.free
+
+    def inertia(self, z: np.ndarray) -> np.ndarray:
+        """Return what W^2 multiplies for motions z, (..., N, n)."""
+        once, twice = derivatives(self.angles)
+        found = (twice @ z) @ self.mass.T - (once @ z) @ self.cross.T + z @ self.spin.T
+        for each in self.along:
+            found = found + projected(each.way * pulled(each.mass, np.sum(each.way * refined(z), axis=-1))[..., None])
+        return found
+
+    @cached_property
+    def first_frequency(self) -> float:
+        """The lowest natural frequency at rest, rad/s, at the angle at which it is lowest; inf without springs."""
+        held, every = self.held, 2 * np.arange(self.angles) + 1 if self.along else np.zeros(self.angles, dtype=int)
+        if not held:
+            return np.inf
+        mass = self.mass + np.zeros_like(self.stiffness)
+        for each in self.along:
+            way = each.way[every]
+            mass = mass + each.mass * way[:, :, None] * way[:, None, :]
+        if self.free:
+            across = np.linalg.solve(mass[:, held:, held:], mass[:, held:, :held])
+            mass = mass[:, :held, :held] - mass[:, :held, held:] @ across
+        inverse = np.linalg.eigvals(np.linalg.solve(self.stiffness[:, :held, :held], mass)).real
+        return float(1 / np.sqrt(np.max(inverse)))
+
+    @cached_property
+    def _whole(self) -> np.ndarray:
+        """-B of all freedoms, (N, n, N, n)."""
+        once, twice = derivatives(self.angles)
+        found = twice[:, None, :, None] * self.mass[:, None, :] - once[:, None, :, None] * self.cross[:, None, :]
+        found[np.arange(self.angles), :, np.arange(self.angles)] += self.spin
+        size = self.angles * self.stiffness.shape[1]
+        fine = between(self.angles, finer(self.angles))
+        rate = derivatives(finer(self.angles))[0]
+        for each in self.along:
+            followed = rate @ (fine.T[:, :, None] * each.way[:, None, :]).reshape(len(rate), size)
+            weight = each.mass * self.angles / len(rate)
+            found -= weight * (followed.T @ followed).reshape(found.shape)
+        return found
+
+    @cached_property
+    def _followed(self) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+        """B of the held freedoms with the free ones following; what forces on these do; how these follow.
+
+        The mean of a free freedom is anybody's choice and left out.
+        """
+        count, held = self.angles, self.held
+        size = count * held
+        whole = -self._whole
+        own = whole[:, :held, :, :held].reshape(size, size)
+        if not self.free:
+            return own, np.zeros((0, 0)), np.zeros((0, size))
+        waves = _waves(count)
+        among = np.einsum("ip,iajb,jq->apbq", waves, whole[:, held:, :, held:], waves, optimize=True)
+        inverse = np.linalg.inv(among.reshape(self.free * waves.shape[1], -1))
+        by_held = np.einsum("ip,iajb->apjb", waves, whole[:, held:, :, :held]).reshape(len(inverse), size)
+        return own - by_held.T @ inverse @ by_held, inverse, by_held
+
+    @cached_property
+    def _modes(self) -> tuple[np.ndarray, np.ndarray]:
+        """1/W^2 of every critical speed, falling by size, and their shapes, (N held, modes), with v^T K v = 1."""
+        count, held = self.angles, self.held
+        upper = np.linalg.cholesky(self.stiffness[:, :held, :held])
+        loose = np.swapaxes(np.linalg.inv(upper), -1, -2)  # K^-1 = loose loose^T at each angle
+        own = self._followed[0].reshape(count, held, count, held)
+        small = np.einsum("iba,ibjc,jcd->iajd", loose, own, loose, optimize=True).reshape(count * held, -1)
+        values, vectors = np.linalg.eigh((small + small.T) / 2)
+        order = np.argsort(-np.abs(values))
+        values, vectors = values[order], vectors[:, order]
+        shapes = (loose @ vectors.reshape(count, held, -1)).reshape(count * held, -1)
+        return values, shapes
+
+    @cached_property
+    def critical_speeds(self) -> tuple[np.ndarray, np.ndarray]:
+        """Every speed, rad/s, rising, at which it vibrates freely in time with the turn, and shapes, (n, N, held)."""
+        values, shapes = self._modes
+        real = self._rising
+        return 1 / np.sqrt(values[real]), shapes[:, real].T.reshape(-1, self.angles, self.held)
+
+    @cached_property
+    def _rising(self) -> np.ndarray:
+        """The numbers of the modes that have a critical speed, from the lowest speed up."""
+        values = self._modes[0]
+        real = np.flatnonzero(values > 1e-12 * np.abs(values[0]))
+        return real[np.argsort(-values[real])]
+
+    @cached_property
+    def slowed(self) -> np.ndarray:
+        """Damping of each critical motion per speed, in its own scale, v^T K v = 1; (n,).
+
+        A motion that runs round has a twin of the same speed, a quarter of its period behind, which its damping pushes:
+        so all of nearly its speed are added up.
+        """
+        speeds, real = self.critical_speeds[0], self._rising
+        damped = self._damped[np.ix_(real, real)]
+        close = np.abs(speeds[:, None] / speeds - 1) < CLOSE
+        return np.sqrt(np.sum(np.where(close, damped, 0.0) ** 2, axis=-1))
+
+    @cached_property
+    def _damped(self) -> np.ndarray:
+        """Damping among all modes, per speed, (modes, modes)."""
+        _, shapes = self._modes
+        count, held = self.angles, self.held
+        once, _ = derivatives(count)
+        moved = shapes.reshape(count, held, -1)
+        rate = np.einsum("ij,jam->iam", once, moved) - self.aside[:held, :held] @ moved
+        return shapes.T @ (self.damping[:held, :held] @ rate).reshape(count * held, -1)
+
+    def followed(self, forces: np.ndarray) -> np.ndarray:
+        """Return forces on the held freedoms, (..., N, held), with what those on the free ones, which follow, add."""
+        count, held = self.angles, self.held
+        if not self.free:
+            return forces
+        _, inverse, by_held = self._followed
+        loose = np.einsum("ip,sia->sap", _waves(count), forces[:, :, held:]).reshape(len(forces), -1)
+        return forces[:, :, :held] - (loose @ inverse.T @ by_held).reshape(len(forces), count, held)
+
+    def answer(self, forces: np.ndarray, speeds: np.ndarray) -> np.ndarray:
+        """Return the steady vibration z under forces of several speeds, both (speeds, N, n)."""
+        count, held, squares = self.angles, self.held, np.asarray(speeds) ** 2
+        acting = self.followed(forces).reshape(len(squares), -1)
+        found = self._by_modes(acting, np.asarray(speeds)).reshape(len(squares), count, held)
+        if not self.free:
+            return found
+        _, inverse, by_held = self._followed
+        loose = np.einsum("ip,sia->sap", _waves(count), forces[:, :, held:]).reshape(len(squares), -1)
+        # -W^2 (B_ff f + B_fh h) = forces on f
+        still = np.where(squares > 0, squares, 1.0)[:, None]
+        turned = -(loose / still + found.reshape(len(squares), -1) @ by_held.T) @ inverse.T
+        free = np.einsum("ip,sap->sia", _waves(count), turned.reshape(len(squares), self.free, -1))
+        return np.concatenate([found, free], axis=-1)
+
+    def _by_modes(self, acting: np.ndarray, speeds: np.ndarray) -> np.ndarray:
+        values, shapes = self._modes
+        pushed = acting @ shapes
+        squares = speeds[:, None] ** 2
+        share = 1 - squares * values
+        near = int(np.sum(np.abs(values) * max(self.top, np.max(speeds, initial=0.0)) ** 2 > 1 / NEAR**2))
+        coordinates = pushed / np.where(np.abs(share) > 1e-12, share, 1e-12)
+        if near and np.any(self.damping):
+            # The damping of those beyond acts on them alone, and hardly.
+            system = speeds[:, None, None] * self._damped[:near, :near]
+            system[:, np.arange(near), np.arange(near)] += share[:, :near]
+            coordinates[:, :near] = np.linalg.solve(system, pushed[:, :near, None])[..., 0]
+        return coordinates @ shapes.T
+
+
+@cache
+def derivatives(count: int) -> tuple[np.ndarray, np.ndarray]:
+    """Return what differentiates courses at an odd number of equally spaced angles once and twice, (N, N)."""
+    apart = np.arange(count)[:, None] - np.arange(count)
+    once = np.where(apart == 0, 0.0, (-1.0) ** apart / (2 * np.sin(np.pi * apart / count + (apart == 0))))
+    return once, once @ once
+
+
+def finer(count: int) -> int:
+    """Return at how many angles products of courses at so many angles are taken."""
+    return 2 * count + 1
+
+
+def refined(z: np.ndarray) -> np.ndarray:
+    """Return courses (..., angles, n) at the finer angles."""
+    return between(z.shape[-2], finer(z.shape[-2])).T @ z
+
+
+def projected(values: np.ndarray) -> np.ndarray:
+    """Return what courses at finer angles, (..., finer, n), come to in the orders that are kept, (..., angles, n)."""
+    count = (values.shape[-2] - 1) // 2
+    return between(count, finer(count)) @ values * (count / finer(count))
+
+
+def pulled(mass: float, moved: np.ndarray) -> np.ndarray:
+    """Return mass times the second derivative of a course at the finer angles, (..., finer)."""
+    return mass * (moved @ derivatives(moved.shape[-1])[1].T)
+
+
+@cache
+def between(count: int, wanted: int) -> np.ndarray:
+    """Return what takes courses at equally spaced angles to others, by the orders both hold, (count, wanted)."""
+    apart = 2 * np.pi * (np.arange(wanted) / wanted - np.arange(count)[:, None] / count)
+    orders = np.arange(1, (min(count, wanted) + 1) // 2)
+    return (1 + 2 * np.sum(np.cos(apart[..., None] * orders), axis=-1)) / count
+
+
+def _waves(count: int) -> np.ndarray:
+    """Return orders 1 and up as columns of unit length at so many angles, (N, N - 1)."""
+    theta = 2 * np.pi / count * np.arange(count)
+    orders = np.arange(1, count // 2 + 1)
+    both = [np.cos(theta[:, None] * orders), np.sin(theta[:, None] * orders)]
+    return np.concatenate(both, axis=1) * np.sqrt(2 / count)

@@ -1,0 +1,53 @@
+"""Without files: what the packages say of themselves, and many values at one entry."""
+
+import doctest
+from importlib import import_module
+
+import numpy as np
+import pytest
+
+import balance
+import shafts
+from balance.errors import BadDesign
+from designs.command import VERSION
+from designs.command.inputs import SHIPPED
+from designs.evaluate import Evaluation
+from designs.options.varying import varied
+from designs.reading import read
+
+
+@pytest.mark.parametrize("package", [balance, shafts])
+def test_a_package_shows_what_there_is(package):
+    """Its example holds, each name it lists can be had, and its version is that of the command."""
+    found = doctest.testmod(package)
+    assert found.attempted and not found.failed
+    for name in package.__all__:
+        assert import_module(f"{package.__name__}.{name}").__doc__ or name
+    assert package.__version__ == VERSION
+
+
+def test_one_entry_takes_many_values():
+    """Each of them is what it is alone."""
+    design = read(SHIPPED / "as-built.yaml")
+    values = [0.005, 0.006, 0.008]
+    many = Evaluation(varied(design, "shafts.segments.*.diameter", values))
+    assert many.options == 3
+    slopes = np.max([peak.size for peak in many.peaks[0]["gear slope"]], axis=0)
+    for place, value in enumerate(values):
+        alone = Evaluation(varied(design, "shafts.segments.*.diameter", [value]))
+        expected = np.max([peak.size for peak in alone.peaks[0]["gear slope"]], axis=0)
+        np.testing.assert_allclose(slopes[place], expected[0], rtol=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("path", "values", "said"),
+    [
+        ("shafts.segments.*.diametre", [0.005], "has a number"),
+        ("title", [0.005], "has a number"),
+        ("shafts.segments.*.diameter", 0.005, "one axis"),
+        ("shafts.segments.*.diameter", [0.005, -0.001], "-0.001"),
+    ],
+)
+def test_what_cannot_be_varied_is_refused(path, values, said):
+    with pytest.raises(BadDesign, match=said):
+        varied(read(SHIPPED / "as-built.yaml"), path, values)
