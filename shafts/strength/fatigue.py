@@ -124,8 +124,9 @@ def cycle(loads: InternalLoads, bears: Strength, speed: Number) -> Cycle:
 
     speed : one for each option, (options...), or several of them, (speeds, options...), which then stand first.
     """
-    places = len(loads.sections.places)  # both sides of a place carry the same moment
-    both = [_bending_range(loads.moment.at(speed)[..., :places, :])] * (loads.sections.at.shape[-1] // places)
+    sides = 2 if np.any(loads.sections.behind) else 1  # both sides of a place carry the same moment
+    places = loads.sections.at.shape[-1] // sides
+    both = [_bending_range(loads.moment.at(speed)[..., :places, :])] * sides
     highest, lowest = (np.concatenate(each, axis=-2) for each in zip(*both, strict=True))
     torque = loads.torque_at(speed)
     most, least = np.max(torque, axis=-1)[..., None], np.min(torque, axis=-1)[..., None]
