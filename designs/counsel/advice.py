@@ -74,13 +74,16 @@ def change_words(before: Plan, plan: Plan) -> str:
     """Return the last change of a plan in words, with what it does to the limits."""
     done = effects(before.trial, plan.trial, "")
     step = plan.steps[-1]
-    return "; ".join(filter(None, (step_words(step), done.words or _nearer(before, plan), step.level.work.words)))
+    gain = "" if done.fixed else _nearer(before, plan)
+    return "; ".join(filter(None, (step_words(step), gain, done.words, step.level.work.words)))
 
 
 def _nearer(before: Plan, plan: Plan) -> str:
     """Return what a change brings that lets no limit hold yet: the failing limit that it brings nearest."""
     gains = {key: short(before.trial.figures[key]) - short(plan.trial.figures[key])
              for key in plan.trial.failing if key in before.trial.failing}  # fmt: skip
+    if not gains:
+        return ""
     key = max(gains, key=gains.__getitem__)
     old, new = (amount_of(each.trial.figures[key]) for each in (before, plan))
     return f"{key.replace('_', ' ')} goes from {old} to {new}"
