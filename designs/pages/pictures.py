@@ -141,11 +141,11 @@ def _of_pair(evaluation: Evaluation, number: int, which: str) -> list[Picture]:
         ),
         of(
             "gap-stack", "Gap budget over speed", "What each item takes at each speed's tightest angle; the thick line "
-            "is what is left.", axes_gap.draw_gap_stack, (6.8, 3.4), (0.68, 2.25, 0.52, 0.2),
+            "is what is left.", axes_gap.draw_gap_stack, (7.2, 3.4), (0.68, 2.6, 0.52, 0.2),
         ),
         of(
             "gap-angle", "Gap budget over crank angle", "The same about the tightest crank angle, at the running speed "
-            "at which the gap is least.", axes_gap.draw_gap_stack_over_angle, (6.8, 3.4), (0.68, 2.25, 0.52, 0.2),
+            "at which the gap is least.", axes_gap.draw_gap_stack_over_angle, (7.2, 3.4), (0.68, 2.6, 0.52, 0.2),
         ),
     ]  # fmt: skip
 
