@@ -90,7 +90,7 @@ def test_status_says_whether_any_fails_and_whether_all_was_looked_at(fan, force,
     result = run(fan("  same: {limits.gap: 0.01 mm}", text=text))
     assert result.exit_code == status
     assert ("FAIL" in result.stdout) == (status == 1)
-    assert ("not all checked" in result.stdout) == (status == 3)
+    assert ("not all" in result.stdout) == (status == 3)  # a narrow column may break it
 
 
 def test_one_option_can_be_picked_and_an_unknown_one_is_refused(fan):
