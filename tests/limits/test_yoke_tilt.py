@@ -78,13 +78,19 @@ def test_without_play_or_a_guided_length_it_stands_upright():
         np.testing.assert_array_equal(rise(carried(each, 24), leaning, "only"), np.zeros(24))
 
 
-def two(at):
-    """Return an engine of two yokes, the upper one's mass beside its rods."""
+def two(at, below=None):
+    """Return an engine of two yokes, the mass of one or both beside its rods."""
     found = engine()
     upper = found.yokes["only"]
-    lower = replace(upper, slot=replace(upper.slot, offset=-0.010), parts={"all": Part(mass=0.3)})
+    lower = replace(upper, slot=replace(upper.slot, offset=-0.010), parts={"all": Part(mass=0.3, at=below)})
     higher = replace(upper, parts={"all": Part(mass=0.4, at=at)})
     return replace(found, yokes={"upper": higher, "lower": lower})
+
+
+def test_a_lower_yoke_closes_the_gap_where_it_rises():
+    """Its mass behind lowers what lies behind it and lifts what lies 10 mm before; the upper one takes 15 um."""
+    flat, lower = pair(replace(two(None), fits=Fits()), 72), pair(two(None, -0.025), 72)
+    np.testing.assert_allclose(flat.gap(5.0) - lower.gap(5.0), 25e-6, rtol=1e-9)
 
 
 def test_a_gap_closes_by_both_yokes_and_no_more_than_its_bound():

@@ -90,7 +90,7 @@ def test_status_says_whether_any_fails_and_whether_all_was_looked_at(fan, force,
     result = run(fan("  same: {limits.gap: 0.01 mm}", text=text))
     assert result.exit_code == status
     assert ("FAIL" in result.stdout) == (status == 1)
-    assert ("not all checked" in result.stdout) == (status == 3)
+    assert ("not all" in result.stdout) == (status == 3)  # a narrow column may break it
 
 
 def test_one_option_can_be_picked_and_an_unknown_one_is_refused(fan):
@@ -213,11 +213,11 @@ def test_the_last_sentence_says_which_is_best():
     said = conclusion(found)
     assert said.startswith("Recommended: Greenhouse fan engine, rebuilt; it holds every limit that could be checked")
     assert (
-        "Next: counterweighted; it fails 8: vibration, uplift, gap, contact, slope at bearings, slope at gears, "
-        "crankpin strength, joint grip" in said
+        "Next: counterweighted; it fails 10: vibration, uplift, gap, contact, gap uneven, slope at bearings, slope at "
+        "gears, crankpin strength, joint grip, critical speed margin" in said
     )
     none = conclusion([each for each in found if each.failing()])
-    assert none.startswith("Recommended: counterweighted; it fails 8")
+    assert none.startswith("Recommended: counterweighted; it fails 10")
 
 
 def test_what_was_not_looked_at_counts_against_a_design():

@@ -98,7 +98,9 @@ def test_the_budget_has_a_line_for_yokes_that_lean():
 
 
 def test_many_options_lean_as_each_does_alone():
+    """What one mass more beside the rods does to the gap; what vibrates is left out of many options alike."""
     design = read(DESIGNS / "as-built.yaml")
+    design = replace(design, speed=replace(design.speed, least=10.0, rated=30.0, most=50.0))
     beside = np.array([-0.046, -0.040, -0.036, -0.030])
 
     def moved(at):
@@ -107,10 +109,10 @@ def test_many_options_lean_as_each_does_alone():
         return replace(design, yokes=design.yokes | {
             "displacer": replace(yoke, parts=yoke.parts | {"displacer": replace(mass, at=at)})})  # fmt: skip
 
-    together = gap.rows(Evaluation(moved(beside)))
-    for option, at in enumerate(beside):
-        for several, alone in zip(together, gap.rows(Evaluation(moved(float(at)))), strict=True):
-            np.testing.assert_allclose(several.value[option], alone.value, rtol=2e-3)
+    together = gap.rows(Evaluation(moved(beside)))[0].value
+    alone = np.array([float(gap.rows(Evaluation(moved(float(at))))[0].value) for at in beside])
+    assert np.ptp(alone) > 1e-6
+    np.testing.assert_allclose(together - together[0], alone - alone[0], rtol=0, atol=1e-8)
 
 
 def test_tables_show_every_part():
