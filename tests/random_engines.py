@@ -3,7 +3,7 @@
 As in `random_designs`, every function takes a `Pick`, so that the same description serves hypothesis and seeds.
 """
 
-from dataclasses import replace
+from dataclasses import fields, replace
 from typing import Any
 
 from hypothesis import strategies as st
@@ -175,12 +175,12 @@ def stiff(value: Engine, share: float = 1e9) -> Engine:
     }
     webs = tuple(replace(each, material=each.material and hinder(each.material, share)) for each in value.cranks.webs)
     right, left = (_stiff_shaft(each, share) for each in value.shafts.pair)
-    fields = {name: each for name, each in vars(right).items() if name != "left"}
+    pair = {name: each for name, each in vars(right).items() if name != "left"}
     return replace(
         value,
         cranks=replace(value.cranks, throws=throws, webs=webs),
         yokes={name: _stiff_yoke(each, share) for name, each in value.yokes.items()},
-        shafts=Shafts(**fields, left=None if value.shafts.left is None else left),
+        shafts=Shafts(**pair, left=None if value.shafts.left is None else left),
     )
 
 
@@ -218,3 +218,8 @@ def exact(value: Engine) -> Engine:
         shafts=replace(value.shafts, bearings=bearings, left=left),
         fits=Fits(),
     )
+
+
+def own_fields(each: Shaft) -> dict:
+    """Return what one shaft says of itself, without what a pair says besides."""
+    return {field.name: getattr(each, field.name) for field in fields(Shaft)}

@@ -105,7 +105,8 @@ def _fastest(response: Vibration) -> tuple[np.ndarray, np.ndarray, int]:
     places = watched(response.case.mount)
     found = np.stack(np.broadcast_arrays(*(response.severity(place) for place in places.values())))
     velocity, speed = _worst(np.max(found, axis=0), response.speed)
-    return velocity, speed, int(np.argmax(np.max(found, axis=tuple(range(1, found.ndim)))))
+    # Of places that move alike but for rounding, the first.
+    return velocity, speed, int(np.argmax(np.max(found, axis=tuple(range(1, found.ndim))).round(9)))
 
 
 def _reasons(evaluation: Evaluation, response: Vibration) -> list[str]:

@@ -125,8 +125,8 @@ REDESIGN = (Path(__file__).parents[2] / "designs" / "redesign.yaml").read_text("
     ("old", "new", "where", "what"),
     [
         (
-            "diameter: 8 mm, length: 12 mm",
-            "diameter: 8 mm, length: 4 mm",
+            "at: -21 mm,\n            pin: {diameter: 6 mm, length: 12 mm",
+            "at: -21 mm,\n            pin: {diameter: 6 mm, length: 4 mm",
             "pin.length",
             "4 mm between the crankpin and",
         ),
@@ -135,7 +135,7 @@ REDESIGN = (Path(__file__).parents[2] / "designs" / "redesign.yaml").read_text("
 )
 def test_a_file_is_refused_at_its_own_line(old, new, where, what):
     assert REDESIGN.count(old) == 1
-    line = REDESIGN[: REDESIGN.index(old)].count("\n") + 1
+    line = REDESIGN[: REDESIGN.index(old) + len(old)].count("\n") + 1
     with pytest.raises(BadFile) as refused:
         read_text(REDESIGN.replace(old, new))
     told = str(refused.value)

@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from limits.gaps import carried
-from random_engines import random_engine
+from random_engines import own_fields, random_engine
 
 from balance.cycle.load import Load, PlanarForce
 from balance.machine.materials import MATERIALS
@@ -26,8 +26,7 @@ def with_plates(engine, *places, **more):
         for number, at in enumerate(places)
     )
     right, left = (replace(shaft, plates=plates) for shaft in engine.shafts.pair)
-    fields = {name: each for name, each in vars(right).items() if name != "left"}
-    return replace(engine, shafts=Shafts(**fields, left=Shaft(**{name: getattr(left, name) for name in fields})))
+    return replace(engine, shafts=Shafts(**own_fields(right), left=Shaft(**own_fields(left))))
 
 
 @pytest.mark.parametrize("bearings", [2, 3, 4])
@@ -88,7 +87,7 @@ def test_each_side_bends_as_its_own_shaft_does(seed):
     """A left shaft of its own leaves the right crank as it is, and bends as a pair of such shafts would."""
     engine = random_engine(seed)
     right, other = engine.shafts.pair
-    fields = [{name: each for name, each in vars(shaft).items() if name != "left"} for shaft in (right, other)]
+    fields = [own_fields(shaft) for shaft in (right, other)]
     thicker = tuple(replace(each, diameter=1.3 * each.diameter) for each in other.segments)
     left = Shaft(**(fields[1] | {"segments": thicker}))
     mixed = Shafts(**fields[0], left=left)

@@ -6,7 +6,7 @@ from itertools import product
 import numpy as np
 import pytest
 from limits.gaps import Side, pair, placed
-from random_engines import exact, random_engine, stiff
+from random_engines import exact, own_fields, random_engine, stiff
 
 from shafts.bearings.ball import Ball
 from shafts.bearings.bearing import Bearing
@@ -171,8 +171,7 @@ def with_clearance(engine: Engine, clearances: list[str] | list[float]) -> Engin
         return replace(shaft, bearings=bearings)
 
     right, left = (on_balls(shaft) for shaft in engine.shafts.pair)
-    fields = [{name: each for name, each in vars(shaft).items() if name != "left"} for shaft in (right, left)]
-    return replace(engine, shafts=Shafts(**fields[0], left=Shaft(**fields[1])))
+    return replace(engine, shafts=Shafts(**own_fields(right), left=Shaft(**own_fields(left))))
 
 
 @pytest.mark.parametrize("seed", range(3))

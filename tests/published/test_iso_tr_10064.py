@@ -23,6 +23,7 @@ from shafts.strength.teeth import least_backlash
     ],
 )
 def test_table(module, distance, tabled):
-    gears = Gears(module=module * 1e-3, teeth=distance / module, at=0.0)
+    """Teeth are whole: shafts a module nearer than the table's ask for 0.001 mm less at most."""
+    gears = Gears(module=module * 1e-3, teeth=int(distance / module), at=0.0)
     found = float(least_backlash(gears)) * 1e3
-    assert tabled - 0.0101 < found <= tabled
+    assert tabled - 0.0111 < found <= tabled
