@@ -16,7 +16,7 @@ from designs.tables.table import number_text
 from designs.verdict.row import Row
 
 TRIES = 4  # changes that look sufficient and get the whole verdict
-TOGETHER = 4  # changes in a combination, at most
+TOGETHER = 3  # changes in a combination, at most
 OWN = 3.0  # how much more the limit in question weighs than all others in a combination
 HARM = 1e-6  # of shortfall of other limits; less is none
 BEST = 3  # changes that a person is shown
@@ -104,16 +104,26 @@ class Counsel:
     def __init__(self, design: Design, rows: list[Row]):
         trial = Trial(design, rows)
         self.base = Plan(trial, (), trial)
+        self._looked: dict[frozenset, Looks] = {}
+        self._planned: dict[frozenset, Plan] = {}
 
     @cached_property
     def dials(self) -> list:
         """Its free choices, but for trims: to weigh them takes a search of its own, which `mend` makes."""
         return [dial for dial in free_choices(self.base.trial.design) if dial.family != "trims"]
 
-    @cached_property
-    def looks(self) -> Looks:
-        """A quick look at every single change."""
-        return look(self.base, self.dials)
+    def look(self, plan: Plan) -> Looks:
+        """Return a quick look at every further change of a plan; limits often lead to the same plans."""
+        if plan.names not in self._looked:
+            self._looked[plan.names] = look(plan, self.dials)
+        return self._looked[plan.names]
+
+    def planned(self, steps: tuple[Step, ...]) -> Plan:
+        """Return changes to the design with what comes of them, tried once."""
+        plan = Plan(self.base.trial, steps, self.base.trial)
+        if plan.names not in self._planned:
+            self._planned[plan.names] = planned(self.base.trial, steps)
+        return self._planned[plan.names]
 
     def advice(self, key: str) -> Advice:
         """Return what helps a limit that fails: one change if one is enough, else the combination that was found."""
@@ -130,13 +140,13 @@ class Counsel:
 
     def _single(self, key: str) -> Plan | None:
         """Return the nearest single change with which a limit holds and no other begins to fail; None without one."""
-        looks = self.looks
+        looks = self.look(self.base)
         after, left = looks.missed(key), looks.total - looks.missed(key)
         others = looks.before - looks.seen.of(key)[0]
         weights = np.array([planned_weight(self.base, step) for step in looks.steps])
         places = np.flatnonzero((after == 0) & (left <= others + HARM) & (looks.total < ILLEGAL))
         for place in sorted(places, key=lambda n: (weights[n], n))[:TRIES]:
-            plan = planned(self.base.trial, (looks.steps[place],))
+            plan = self.planned((looks.steps[place],))
             if (
                 not plan.trial.why_not
                 and key not in plan.trial.failing
@@ -153,13 +163,13 @@ class Counsel:
         plan, allowed = self.base, set(self.base.trial.failing)
         for _ in range(TOGETHER):
             wanted = {key, *(each for each in plan.trial.failing if each not in allowed)}
-            looks = self.looks if plan is self.base else look(plan, self.dials)
+            looks = self.look(plan)
             own = sum(looks.missed(each) for each in wanted)
             cost = OWN * own + looks.total + [planned_weight(plan, step) for step in looks.steps]
             now = sum(looks.seen.of(each)[0] for each in wanted)
             useful = np.flatnonzero((own < now - HARM) & (looks.total < ILLEGAL))
             steps = [looks.steps[n] for n in sorted(useful, key=lambda n: cost[n])[:2]]
-            better = [each for step in steps if _closer(each := planned(plan.base, plan.with_step(step)), plan, wanted)]
+            better = [each for step in steps if _closer(each := self.planned(plan.with_step(step)), plan, wanted)]
             if not better:
                 break
             plan = better[0]
@@ -173,8 +183,8 @@ class Counsel:
         plans: list[Plan] = []
         plan, dials = self.base, self.dials
         while len(plans) < BEST and plan.trial.failing:
-            looks = self.looks if plan is self.base else look(plan, dials)
-            better = [planned(plan.base, plan.with_step(step)) for step in best_steps(looks, 2)]
+            looks = self.look(plan) if plan is self.base else look(plan, dials)
+            better = [self.planned(plan.with_step(step)) for step in best_steps(looks, 2)]
             better = [each for each in better if each.trial.shortfall < plan.trial.shortfall]
             if not better:
                 break

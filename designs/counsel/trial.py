@@ -25,7 +25,7 @@ QUICK = (*MANY, weight_room)
 STRENGTH_KEYS = ("yield_safety", "fatigue_safety")
 """Strength takes arrays of options too, but slowly: it is only asked where one of its limits fails."""
 WHIRL_KEYS = ("critical_speed_margin", "torsional_margin")
-CLOSER = 10  # designs, from the stiffest shafts to the softest, whose vibration is worked out in a quick look
+CLOSER = 6  # designs, from the stiffest shafts to the softest, whose vibration is worked out in a quick look
 SAME_AS = {"gap_uneven": "gap", "shaking_force_uneven": "shaking_force"}
 """Limits that only a single design is asked, and the one that a quick look takes for it."""
 FAILING = ("FAIL", "depends")

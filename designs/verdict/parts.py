@@ -33,7 +33,8 @@ def _row(evaluation: Evaluation, key: str, parts: list[PartSafety]) -> Row:
     seen = [part for part in parts if part.by]
     if not seen:
         return not_checked(key, what, words)
-    weakest = min(seen, key=lambda part: float(np.min(part.least)))
+    # Of parts that are as strong but for rounding, as both sides often are, the first.
+    weakest = min(seen, key=lambda part: float(f"{np.min(part.least):.9g}"))
     least = np.min(np.stack(np.broadcast_arrays(*(part.least for part in seen))), axis=0)
     value = np.min(least, axis=0)
     speed = evaluation.part_speeds[np.argmin(least, axis=0)]
