@@ -29,6 +29,8 @@ CAUTION = (
     "The stress is that of a plain disc with a small bore."
 )
 
+NOTHING = 1e-9  # of the largest crankpin load; less shaking force than that is rounding
+
 
 def tables(evaluation: Evaluation) -> list[Table]:
     """Return evenness of turning, what counts as inertia, the flywheel needed, balance grade, and small slips."""
@@ -108,7 +110,13 @@ def _swing(evaluation: Evaluation) -> Table:
         pins = [_largest_pin(each, speed) for each in (swung, even)]
         turned = torques(evaluation.machine, evaluation.motion, swung.forces), evaluation.torques
         torque = [float(np.max(np.abs(each.total.at(speed)))) for each in turned]
-        pairs = [number for peaks in (shaking, pins, torque) for number in (peaks[0], peaks[0] / peaks[1] - 1)]
+        # What is left for rounding alone has no share that it could grow by.
+        least = (NOTHING * max(pins), 0.0, 0.0)
+        pairs = [
+            number
+            for peaks, nothing in zip((shaking, pins, torque), least, strict=True)
+            for number in (peaks[0], peaks[0] / peaks[1] - 1 if peaks[1] > nothing else None)
+        ]
         rows.append((speed, np.min(swing.speed), np.max(swing.speed), float(swing.fluctuation), *pairs))
     stopping = [swing for swing in evaluation.swings if np.any(swing.stops)]
     note = (

@@ -80,7 +80,7 @@ def _safety(evaluation: Evaluation) -> Table:
 
 
 def _safety_row(evaluation: Evaluation, loads: InternalLoads, bears: Strength, n: int) -> tuple:
-    speed = min(evaluation.speeds, key=lambda each: float(fatigue_safety(loads, bears, each)[n]))
+    speed = min(evaluation.speeds, key=lambda each: float(f"{fatigue_safety(loads, bears, each)[n]:.9g}"))
     stress = cycle(loads, bears, speed)
     by_line = goodman(stress, bears.endurance[:, None], bears.tensile)[n]
     fibre = int(np.argmin(by_line))

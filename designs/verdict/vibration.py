@@ -152,5 +152,5 @@ def _worst(found: np.ndarray, speed: Scalar) -> tuple[np.ndarray, np.ndarray]:
     """Return the largest over the speed axis and the speed at which it stands, each (options...)."""
     speed = np.broadcast_to(speed, np.broadcast_shapes(found.shape, np.shape(speed)))
     found = np.broadcast_to(found, speed.shape)
-    place = np.argmax(found, axis=-1)[..., None]
+    place = np.argmax(found.round(9), axis=-1)[..., None]  # of what is the same but for rounding, the slowest
     return np.max(found, axis=-1), np.take_along_axis(speed, place, axis=-1)[..., 0]
