@@ -15,7 +15,6 @@ KEYS = {
     "bearings": ("clearance_bearings", "a bearing and another part"),
 }
 """Key and words of each kind of pair."""
-CHANGE = "move or cut away one of them, or set the other planes apart"
 
 
 def rows(evaluation: Evaluation) -> list[Row]:

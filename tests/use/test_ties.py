@@ -18,7 +18,9 @@ def row(folder: Path, text: str) -> dict:
     path = folder / "fan.yaml"
     path.write_text(text, "utf-8")
     found = CliRunner().invoke(group, ["check", str(path), "--json"])
-    return next(each for each in json.loads(found.stdout)["designs"][0]["verdict"] if each["key"] == "clearance")
+    return next(
+        each for each in json.loads(found.stdout)["designs"][0]["verdict"] if each["key"] == "clearance_weights"
+    )
 
 
 def in_inches(text: str) -> str:
@@ -31,8 +33,10 @@ def in_inches(text: str) -> str:
 @pytest.mark.parametrize("written", [str, in_inches])
 def test_a_shared_face_is_touching_in_any_unit(tmp_path: Path, written) -> None:
     """A counterweight whose face lies in that of a rod it sweeps over: rods of 4 mm at -39 mm, a plate of 10 mm."""
-    shared = row(tmp_path, written(TEXT.replace("-46.2 mm]", "-46 mm]")))
+    exact = TEXT.replace("  guide_play: 0.03 mm\n", "  guide_play: 0.03 mm\n  axial_play: exactly 0 mm\n")
+    assert exact.count("-47 mm]") == exact.count("axial_play") == 1
+    shared = row(tmp_path, written(exact.replace("-47 mm]", "-46 mm]")))
     assert shared["status"] == "fail"
-    assert "only just touch, which is not clear" in shared["change"]
-    apart = row(tmp_path, written(TEXT))
+    assert "right weight 2 and right rod of displacer" in shared["what"]
+    apart = row(tmp_path, written(exact))
     assert apart["status"] == "pass"
