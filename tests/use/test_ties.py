@@ -19,7 +19,7 @@ def row(folder: Path, text: str) -> dict:
     path.write_text(text, "utf-8")
     found = CliRunner().invoke(group, ["check", str(path), "--json"])
     return next(
-        each for each in json.loads(found.stdout)["designs"][0]["verdict"] if each["key"] == "clearance_weights"
+        each for each in json.loads(found.stdout)["designs"][0]["verdict"] if each["key"] == "counterweight_own"
     )
 
 
