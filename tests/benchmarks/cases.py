@@ -25,7 +25,7 @@ DESIGN = ROOT / "designs" / "redesign.yaml"
 RANGES = {
     "cranks.throws.outer.radius": ("mm", 11.5, 12.5),
     "yokes.displacer.rod.length": ("mm", 64.6, 66.0),
-    "yokes.displacer.parts.displacer": ("g", 30.0, 40.0),
+    "yokes.displacer.parts.displacer.mass": ("g", 30.0, 40.0),
     "shafts.segments.*.diameter": ("mm", 6.0, 12.0),
     "shafts.bearings.1.at": ("mm", 24.0, 34.0),
 }
