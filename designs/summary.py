@@ -112,7 +112,7 @@ def _why(pair: YokePair, speed: float) -> str:
     nominal, items = budget(pair, speed)
     worst = min(items, key=items.__getitem__)
     if nominal <= 0:
-        return f"On the drawing alone they overlap by {-nominal * 1e3:.3f} mm:"
+        return f"On the drawing alone they overlap by {-nominal * 1e3:.3f} mm."
     taken = f"{worst} takes the most, {-items[worst] * 1e3:.3f} mm"
     return f"Of the {nominal * 1e3:.3f} mm on the drawing, {taken}."
 

@@ -94,7 +94,8 @@ def _beside(named: inputs.Named, evaluation: Evaluation, every: bool) -> None:
     if told := measured.summary(evaluation):
         click.echo(screen.wrapped(told))
         screen.show(measured.tables(evaluation) if every else [])
-    if every and (said := remarks(evaluation)):
+    said = remarks(evaluation)[0 if every else 1 :]  # the first repeats what was read
+    if said:
         click.echo("Remarks, which are no limits:")
         for remark in said:
             click.echo(screen.wrapped(f"- {remark}", "  "))
@@ -123,9 +124,7 @@ def _failing(rows: list[Row]) -> None:
         sense = "at most" if row.sense == "at most" else "at least"
         speed = "" if row.speed is None else f", at {amount_at(row)}"
         state = "" if row.state == "FAIL" else f" ({row.state})"
-        said = (
-            f"- {row.key.replace('_', ' ')}{state}: {amount(row, row.value)}, {sense} {amount(row, row.limit)}{speed}"
-        )
+        said = f"- {row.what}{state}: {amount(row, row.value)}, {sense} {amount(row, row.limit)}{speed}"
         click.echo(screen.wrapped(said, "  "))
 
 

@@ -48,7 +48,7 @@ def command(design: str | None, option: str | None, allow_above: bool, folder: s
         if not carrier.name:
             click.echo(f"Nothing carries counterweight {number}: `check` says where something would.")
     click.echo()
-    click.echo(click.wrap_text(CAUTION, width=100))
+    click.echo(screen.wrapped(CAUTION))
     sys.exit(status.HOLDS if fits(evaluation) else status.FAILS)
 
 

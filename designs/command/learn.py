@@ -72,10 +72,10 @@ def _redesigns(named: inputs.Named, allow_above: bool) -> tuple[dict[str, Design
 def _show(named: inputs.Named, found: Learned, foretold: list[Forecast], next_: Following) -> None:
     click.echo(f"{named.name}  [{named.path.name}]\n")
     for each in _lines(found, foretold):
-        click.echo(click.wrap_text(each, width=100, subsequent_indent="  "))
+        click.echo(screen.wrapped(each, "  "))
     click.echo()
     screen.show(learned.tables(found, foretold, next_))
-    click.echo(click.wrap_text(CAUTION, width=100))
+    click.echo(screen.wrapped(CAUTION))
 
 
 def _lines(found: Learned, foretold: list[Forecast]) -> list[str]:

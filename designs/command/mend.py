@@ -7,6 +7,7 @@ from typing import Any
 
 import click
 
+from designs import status
 from designs.command import VERSION, files, inputs, screen
 from designs.command.check import CAUTION
 from designs.counsel.advice import change_words
@@ -20,8 +21,6 @@ from designs.options.writing import with_entries
 from designs.reading import BadFile, design_of, read_tree
 from designs.reading.source import parse
 from designs.tables.table import Column, plain
-
-STOPPED = 130  # the usual status of a command that Ctrl-C ended
 
 
 @click.command(name="mend")
@@ -49,7 +48,8 @@ def command(
 
     Fewest parts to make anew come first, then fewest to buy. What may change is every free choice of a part, unless
     the design narrows it with `may_change:`, or --keep does; what can be bought follows its `stock:`. The same design
-    gives the same answer. Exit status: 0 a way passes every limit; 1 none does; 2 bad input; 130 stopped by Ctrl-C.
+    gives the same answer. Exit status: 0 a way passes every limit; 1 none does; 2 bad input; 3 nothing fails, but not
+    all could be looked at; 130 stopped by Ctrl-C.
     """
     out = files.free(output, force, (".yaml", ".yml"))
     if out is not None and option is not None:
@@ -63,8 +63,22 @@ def command(
         _show(named, found)
     if out is not None:
         _write(named, found, way, out, allow_above, force)
-    passes = found.base.trial.passes or bool(found.plans)
-    sys.exit(STOPPED if found.interrupted else int(not passes))
+    sys.exit(status.STOPPED if found.interrupted else _status(found))
+
+
+def _status(found: Mended) -> int:
+    """Return the exit status: that of the design where nothing fails, else of the way that leaves least unlooked."""
+    if found.base.trial.passes:
+        return status.of_verdict(found.base.trial.rows)
+    every = [status.of_verdict(plan.trial.rows) for plan in found.plans]
+    return min(every, key=(status.HOLDS, status.NOT_ALL_CHECKED, status.FAILS).index, default=status.FAILS)
+
+
+def _whole(found: Mended) -> str:
+    """Return one word for the whole."""
+    if not found.plans:
+        return "NOT MENDED"
+    return "MENDED" if _status(found) == status.HOLDS else "MENDED, AS FAR AS IT WAS LOOKED AT"
 
 
 def _refuse_unknown(design: Design, keep: tuple[str, ...]) -> None:
@@ -99,7 +113,7 @@ def _show(named: inputs.Named, found: Mended) -> None:
         click.echo(f"PASSES: {named.name}  [{named.path.name}]\n")
         click.echo("Every limit that could be checked holds; there is nothing to mend.")
     else:
-        click.echo(f"{'MENDED' if found.plans else 'NOT MENDED'}: {named.name}  [{named.path.name}]\n")
+        click.echo(f"{_whole(found)}: {named.name}  [{named.path.name}]\n")
         click.echo(screen.wrapped(f"Fails: {_named(base.trial.failing)}."))
     for number, plan in enumerate(found.plans, start=1):
         click.echo(f"\nWay {number}: {', '.join(families(plan))}")

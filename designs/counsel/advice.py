@@ -51,8 +51,8 @@ def _after(trial: Trial, key: str) -> str:
     figure = trial.figures.get(key)
     if figure is None or figure.value is None:
         return "it is no longer asked for"
-    holds = "holds" if key not in trial.failing else "still fails"
-    return f"{amount_of(figure)}, {holds}"
+    holds = "holds" if key not in trial.unchecked else "fails no more, as far as it is looked at"
+    return f"{amount_of(figure)}, {'still fails' if key in trial.failing else holds}"
 
 
 def amount_of(figure: Figure) -> str:
@@ -74,7 +74,7 @@ def change_words(before: Plan, plan: Plan) -> str:
     """Return the last change of a plan in words, with what it does to the limits."""
     done = effects(before.trial, plan.trial, "")
     step = plan.steps[-1]
-    gain = "" if done.fixed else _nearer(before, plan)
+    gain = "" if done.fixed or done.open else _nearer(before, plan)
     return "; ".join(filter(None, (step_words(step), gain, done.words, step.level.work.words)))
 
 

@@ -14,9 +14,14 @@ AMPLE = 2.0  # of the limit; a margin that is still larger is not worth a word e
 
 @dataclass(frozen=True)
 class Effects:
-    """Keys of limits that come to hold and to fail, and in words what is lost where one still holds."""
+    """What changes in limits.
+
+    fixed, open : keys of limits that come to hold, and that no longer fail but are not wholly looked at.
+    broken : keys of limits that come to fail.   cost : in words, what is lost where one still holds.
+    """
 
     fixed: tuple[str, ...]
+    open: tuple[str, ...]
     broken: tuple[str, ...]
     cost: str
 
@@ -24,6 +29,7 @@ class Effects:
     def words(self) -> str:
         """In words; nothing where nothing is felt."""
         said = [f"then holds: {_named(self.fixed)}"] * bool(self.fixed)
+        said += [f"then fails no more, as far as it is looked at: {_named(self.open)}"] * bool(self.open)
         said += [f"but then fails: {_named(self.broken)}"] * bool(self.broken)
         return "; ".join([*said, self.cost] if self.cost else said)
 
@@ -34,9 +40,11 @@ def _named(keys: tuple[str, ...]) -> str:
 
 def effects(before: Trial, after: Trial, own: str) -> Effects:
     """Return what changed in every limit but the one in question."""
-    fixed = tuple(key for key in before.failing if key not in after.failing and key != own)
+    mended = [key for key in before.failing if key not in after.failing and key != own]
+    fixed = tuple(key for key in mended if key not in after.unchecked)
+    left = tuple(key for key in mended if key in after.unchecked)
     broken = tuple(key for key in after.failing if key not in before.failing)
-    return Effects(fixed, broken, _cost(before, after, {own, *fixed, *broken}))
+    return Effects(fixed, left, broken, _cost(before, after, {own, *fixed, *left, *broken}))
 
 
 def _cost(before: Trial, after: Trial, told: set[str]) -> str:

@@ -36,9 +36,10 @@ def _nearest(evaluation: Evaluation) -> Row:
         return _row(what, 0.0, limit, most)
     found = [each for each in evaluation.crossings if matters(each, limits.gap)]
     if not found:
-        what = f"critical speed over fastest speed; none up to it takes {EATS:.0%} of the gap or bends {GROWS:.0%} more"
         beyond = 2 * max(limit, 1.0)
-        return replace(_row(what, beyond, limit, beyond * most), unlooked=evaluation.rigid)
+        what = f"critical speed over fastest speed; none up to {beyond:g} times it takes {EATS:.0%} of the gap"
+        what += f" or bends {GROWS:.0%} more"
+        return replace(_row(what, beyond, limit, np.inf), unlooked=evaluation.rigid)
     nearest = min(found, key=lambda each: _distance(each, least, most))
     below = nearest.speed < least
     what = f"{'slowest speed over critical speed' if below else 'critical speed over fastest speed'}, {nearest.name}"
