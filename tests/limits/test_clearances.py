@@ -107,6 +107,8 @@ def test_at_rest_with_rigid_parts_nothing_moves():
         name: replace(yoke, arm=None, rod=replace(yoke.rod, play=0.0, section=None))
         for name, yoke in design.yokes.items()
     }
+    stem = replace(yokes["displacer"].carries, stem_material=hard)
+    yokes["displacer"] = replace(yokes["displacer"], carries=stem)
     throws = {
         name: replace(throw, pin=replace(throw.pin, material=hard)) for name, throw in design.cranks.throws.items()
     }
@@ -117,6 +119,7 @@ def test_at_rest_with_rigid_parts_nothing_moves():
         shafts=replace(design.shafts, material=hard, bearings=bearings),
         yokes=yokes,
         cranks=replace(design.cranks, throws=throws, gears=gears, webs=webs),
+        fits=replace(design.fits, guide_play=0.0),
     )
     for pair in closely(rigid).clearances[:6]:
         np.testing.assert_allclose(pair.gap(rigid.speed.most), pair.distance, atol=1e-12)
@@ -205,7 +208,10 @@ def drawn(carried, part, place: int, speed: float, case) -> tuple:
 def bent_by(loaded, part, place: int, speed: float) -> float:
     """Return how much more a yoke's middle sinks by its arms' bending than its corners do, m, at one angle."""
     kind, name = part.follows
-    bow = arm_bow(loaded, name, np.linspace(-0.03, 0.03, 61)) if kind == "yoke" else None
+    if kind != "yoke":
+        return 0.0
+    left, _, right, _ = shapely.bounds(part.shapes[place])
+    bow = arm_bow(loaded, name, np.linspace(left, right, 61))
     return 0.0 if bow is None else float(np.ptp(bow.shape) * np.abs(bow.load.at(speed)[place]))
 
 
@@ -274,8 +280,8 @@ def test_yokes_shift_against_each_other_as_their_own_budget_says(evaluation):
     for pair in yoke_pairs(evaluation.clearances[0].displaced.loaded):
         x, moves, play = pair.facing.x, Displaced(pair.loaded), evaluation.design.fits.axial_play
         lows, highs = zip(*(parts[name].z for name in (pair.upper, pair.lower)), strict=True)
-        shared = max(lows) - play, min(highs) + play
-        for speed in (20.0, 120.0):
+        shared, most = (max(lows) - play, min(highs) + play), evaluation.design.speed.most
+        for speed in (20.0, 120.0, most):
             upper, lower = (moves.yoke(name, speed, "expected") for name in (pair.upper, pair.lower))
             faces = thicker_faces(pair.loaded, pair.facing)[:, None]
             down, up = (moves.lean(parts[n], shared, speed, "expected") for n in (pair.upper, pair.lower))
@@ -283,6 +289,12 @@ def test_yokes_shift_against_each_other_as_their_own_budget_says(evaluation):
             gaps = pair.clearances(speed)
             usable = np.isfinite(gaps)
             expected = np.broadcast_to(pair.facing.nominal + moved, gaps.shape)
+            assert np.all(expected[usable] <= gaps[usable] + 1e-12)
+            # The budget takes stems to bend as at the fastest speed: where they do, both say the same.
+            turns = [[couple(pair.loaded, n).at(s) for s in (speed, most)] for n in (pair.upper, pair.lower)]
+            alike = np.all([now * fast >= 0 for now, fast in turns], axis=0)
+            usable = usable & alike
+            assert np.mean(alike) > 0.5
             np.testing.assert_allclose(gaps[usable], expected[usable], rtol=0, atol=1e-12)
 
 
