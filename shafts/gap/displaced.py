@@ -5,6 +5,8 @@ from functools import cached_property
 
 import numpy as np
 
+from balance.bodies.yokes import axis_of
+from balance.cylinder import Inside
 from balance.obstacles import Obstacle
 from balance.quantities import Number
 from balance.turning import HANDS, on_bench
@@ -57,8 +59,16 @@ class Displaced:
         Rods hang in the plane about which it leans.
         """
         kind, name = part.follows
-        if kind != "yoke":
-            return np.zeros(1), np.zeros(1)
+        return self._leaned(name, z, speed, case) if kind == "yoke" else (np.zeros(1), np.zeros(1))
+
+    def carried(self, inside: Inside, speed: Number, case: Case) -> Vector:
+        """Return the least and the most by which the edge of what a yoke carries is raised, m, (angles,)."""
+        axis, radius = float(axis_of(self.loaded.engine)), inside.body.radius
+        rise = self.yoke(inside.yoke, speed, case).rise
+        low, high = self._leaned(inside.yoke, (axis - radius, axis + radius), speed, case)
+        return rise + low, rise + high
+
+    def _leaned(self, name: str, z: tuple[float, float], speed: Number, case: Case) -> Vector:
         plane = float(self.loaded.engine.throw_of(self.loaded.engine.yokes[name]).at)
         rises = [tilt * (end - plane) for tilt in self.tilts(name, speed, case) for end in z]
         return np.min(rises, axis=0), np.max(rises, axis=0)
