@@ -6,6 +6,7 @@ command pays only for what it shows, and nothing is computed twice.
 
 from dataclasses import replace
 from functools import cached_property
+from itertools import product
 
 import numpy as np
 
@@ -14,7 +15,7 @@ from balance.case.loads import CaseLoads, case_loads
 from balance.case.taken import SIZES, taken_mount
 from balance.case.vibration import Vibration, speeds_to_try, vibration
 from balance.cycle.load import Load
-from balance.cylinder import AlongCylinder, along_cylinder
+from balance.cylinder import AlongCylinder, Rises, along_cylinder
 from balance.flywheel import turning_inertia
 from balance.gas import GasState, gas_state
 from balance.joints import YokeForces, joint_forces
@@ -358,10 +359,14 @@ class Evaluation:
         """What moves along the cylinder, at every degree of the turn; for a single design."""
         return along_cylinder(self.design, self._every_degree.motion)
 
-    def rises(self, speed: float) -> dict[str, np.ndarray]:
-        """Return how far what gives way raises each yoke at a speed, at every degree of the turn, m, (angles,)."""
-        displaced = self.bodies.displaced
-        return {name: np.asarray(displaced.yoke(name, speed, "expected").rise) for name in self.machine.yokes}
+    def rises(self, speed: float) -> list[Rises]:
+        """Return how far what gives way raises what moves along the cylinder at a speed, at every degree of the turn.
+
+        As yokes lean along the shafts, their edges rise and sink: each is taken at its lowest and at its highest.
+        """
+        inside = [] if self.along_cylinder is None else self.along_cylinder.known
+        ways = product(*(self.bodies.displaced.carried(each, speed, "expected") for each in inside))
+        return [{each.yoke: rise for each, rise in zip(inside, way, strict=True)} for way in ways]
 
     @property
     def clearances(self) -> list[Clearance]:

@@ -16,6 +16,8 @@ from balance.plates.sector import Sector
 from balance.plates.segment import Segment
 from balance.quantities import Number, Scalar
 
+HAIR = 1e-9  # m; by which a weight is drawn larger, so that it joins the hub that it touches
+
 Weight = Sector | Segment
 POINTS, WEIGHTS = np.polynomial.legendre.leggauss(48)
 
@@ -86,7 +88,7 @@ class Pinned:
         far = float(self.arm.radius) * np.array([np.sin(float(self.pin_at)), np.cos(float(self.pin_at))])
         arm = shapely.LineString([(0.0, 0.0), far]).buffer(float(self.arm.half_width), quad_segs=90)
         hub = shapely.Point(0.0, 0.0).buffer(float(hub_radius(self.weight, self.arm)) * (1 + 1e-6), quad_segs=180)
-        return shapely.unary_union([turned.buffer(1e-9), arm, hub])
+        return shapely.unary_union([turned.buffer(HAIR), arm, hub])
 
     def path(self) -> list[Bend]:
         """Return its corners, counter-clockwise; arcs as chords of a degree or less."""

@@ -12,7 +12,7 @@ from balance.machine.machine import Machine
 from balance.motion import crank_angles, move
 from balance.obstacles import Obstacle, ShaftPiece
 from balance.outlines import ranges_meet
-from balance.plates.pinned import Pinned
+from balance.plates.pinned import HAIR, Pinned
 from balance.plates.plate import flattened
 from balance.quantities import Number, Scalar
 from balance.turning import HANDS, on_bench
@@ -122,7 +122,7 @@ def weight_parts(machine: Machine, weights: Weights) -> list[Obstacle]:
             # A rod runs against the plate that closes its crankpin, as it does against a web.
             joins=(weight.shape.edge.arm.throw,) if isinstance(weight.shape.edge, Pinned) else (),
             kind="weight",
-            circle=(sign * float(machine.cranks.centre_distance) / 2, 0.0, float(weight.shape.edge.reach)),
+            circle=(sign * float(machine.cranks.centre_distance) / 2, 0.0, float(weight.shape.edge.reach) + HAIR),
         )
         for hand, sign in HANDS.items()
         for place, weight in enumerate(weights.planes)

@@ -93,7 +93,9 @@ def _moment(evaluation: Evaluation) -> Row:
     short = np.max(np.broadcast_arrays(*(weight.short for weight in planes)), axis=0)
     wanted = np.max(np.broadcast_arrays(*(weight.wanted for weight in planes)), axis=0)
     change: str | Callable[[], str] = ""
-    if np.any(short > 0) and evaluation.options is None and any(isinstance(w.shape.edge, Pinned) for w in planes):
+    # A plate that is too thin to reach the crankpin it is said to be on has no arm yet; a thicker one would.
+    on_pin = "pin" in evaluation.design.counterweights.carriers or any(isinstance(w.shape.edge, Pinned) for w in planes)
+    if np.any(short > 0) and evaluation.options is None and on_pin:
         change = partial(_thicker, evaluation)
     elif np.any(short > 0):
         change = words(remedy(evaluation.design.counterweights, wanted), evaluation)

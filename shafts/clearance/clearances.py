@@ -76,11 +76,21 @@ class Clearance:
         here = self.displaced.of(self.one, (x, y), speed, case)
         there = self.displaced.of(self.other, (other_x, other_y), speed, case)
         moved = sum(n * (b - a) for n, a, b in zip(apart, here, there, strict=True))
-        rooms = size - self.one.radius - self.other.radius + moved
+        rooms = size - self.one.radius - self.other.radius + moved + self._leaned(apart[1], speed, case)
         if case == "worst":
             rooms = rooms - self.displaced.looseness(self.one) - self.displaced.looseness(self.other)
         far = np.broadcast_to(self.distance, rooms.shape[1:]) >= FAR
         return np.where(far, FAR, np.min(rooms, axis=0)) + np.zeros_like(over_angle(speed))
+
+    def _leaned(self, apart: np.ndarray, speed: Number, case: Case) -> np.ndarray:
+        """Return what yokes that lean along the shafts add to the distance, where both parts come nearest by it, m.
+
+        apart : how far the one nearest point lies above the other, per metre between them.
+        """
+        play = float(self.displaced.loaded.engine.fits.axial_play)
+        z = max(self.one.z[0], self.other.z[0]) - play, min(self.one.z[1], self.other.z[1]) + play
+        here, there = (self.displaced.lean(part, z, speed, case) for part in (self.one, self.other))
+        return np.minimum(-apart * here[0], -apart * here[1]) + np.minimum(apart * there[0], apart * there[1])
 
     def least(self, speed: Number, case: Case = "expected") -> tuple[np.ndarray, np.ndarray]:
         """Return the least distance over the cycle at a speed, m, and its crank angle, rad; (speeds,) for several."""
@@ -100,6 +110,10 @@ class Moved(Displaced):
     def yoke(self, name: str, speed: Number, case: Case) -> Shift:
         """Return how one yoke is shifted (see Displaced)."""
         return self._once(("yoke", name, case), speed, lambda: super(Moved, self).yoke(name, speed, case))
+
+    def tilts(self, name: str, speed: Number, case: Case) -> Vector:
+        """Return how far a yoke leans (see Displaced)."""
+        return self._once(("lean", name, case), speed, lambda: super(Moved, self).tilts(name, speed, case))
 
     def _once(self, what: tuple, speed: Number, work: Callable[[], Any]) -> Any:
         if np.ndim(speed):

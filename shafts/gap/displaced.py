@@ -5,6 +5,8 @@ from functools import cached_property
 
 import numpy as np
 
+from balance.bodies.yokes import axis_of
+from balance.cylinder import Inside
 from balance.obstacles import Obstacle
 from balance.quantities import Number
 from balance.turning import HANDS, on_bench
@@ -12,9 +14,10 @@ from shafts.bearings.play import taken_up
 from shafts.crank.loaded import LoadedCrank
 from shafts.gap.curve import GapCurve
 from shafts.gap.facing import alone
-from shafts.gap.items import whole, yoke_arm_bending
+from shafts.gap.items import whole, yoke_arm_bending, yoke_tilt_along_shafts
 from shafts.gap.items.bearing_clearance import off_centre
 from shafts.gap.items.yoke_arm_bending import arm_bow
+from shafts.gap.items.yoke_tilt_along_shafts import tilts
 from shafts.gap.shift import Shift
 from shafts.loaded_shafts import Case, LoadedShafts
 
@@ -29,7 +32,8 @@ class Displaced:
 
     Expected, play is taken up along the loads. In the worst case parts are moved by what yields, and `looseness` says
     how far play can move them besides, whichever way. A yoke's face that bends between two of its corners is looked at
-    in these alone.
+    in these alone. How far a yoke leans along the shafts is told by `lean`, since it counts at the ends of what two
+    parts share there.
     """
 
     loaded: LoadedShafts
@@ -48,6 +52,30 @@ class Displaced:
         if kind == "web":
             return self._web(part, near, speed, case)
         return np.zeros_like(near[0]), np.zeros_like(near[0])
+
+    def lean(self, part: Obstacle, z: tuple[float, float], speed: Number, case: Case) -> Vector:
+        """Return the least and the most by which a part rises within a range along the shafts as its yoke leans, m.
+
+        Rods hang in the plane about which it leans.
+        """
+        kind, name = part.follows
+        return self._leaned(name, z, speed, case) if kind == "yoke" else (np.zeros(1), np.zeros(1))
+
+    def carried(self, inside: Inside, speed: Number, case: Case) -> Vector:
+        """Return the least and the most by which the edge of what a yoke carries is raised, m, (angles,)."""
+        axis, radius = float(axis_of(self.loaded.engine)), inside.body.radius
+        rise = self.yoke(inside.yoke, speed, case).rise
+        low, high = self._leaned(inside.yoke, (axis - radius, axis + radius), speed, case)
+        return rise + low, rise + high
+
+    def _leaned(self, name: str, z: tuple[float, float], speed: Number, case: Case) -> Vector:
+        plane = float(self.loaded.engine.throw_of(self.loaded.engine.yokes[name]).at)
+        rises = [tilt * (end - plane) for tilt in self.tilts(name, speed, case) for end in z]
+        return np.min(rises, axis=0), np.max(rises, axis=0)
+
+    def tilts(self, name: str, speed: Number, case: Case) -> Vector:
+        """Return the least and the most by which a yoke leans along the shafts, rad."""
+        return tilts(self.loaded, name, speed, case)
 
     def looseness(self, part: Obstacle) -> np.ndarray:
         """Return how far play can move a part at the most, m, (angles,)."""
@@ -104,7 +132,7 @@ class Displaced:
         return (1 - share) * pin[0], (1 - share) * pin[1] + share * pivot_rise
 
     def yoke(self, name: str, speed: Number, case: Case) -> Shift:
-        """Return how one yoke is shifted at a speed, but for the bending of its arms."""
+        """Return how one yoke is shifted at a speed, but for the bending of its arms and its lean along the shafts."""
         curve = self._curves[name]
         if case == "worst":
             curve = replace(curve, leads=None, bearings=None, rods=None)
@@ -115,10 +143,7 @@ class Displaced:
     def _curves(self) -> dict[str, GapCurve]:
         found = {}
         for name in self.loaded.engine.yokes:
-            facing = alone(name, ENDS)
-            arms = yoke_arm_bending.line(self.loaded, facing, "expected")  # bent arms are no straight line
-            curve = whole(self.loaded, facing, "expected")
-            found[name] = replace(curve, plain=curve.plain + arms.plain * -1.0)
+            found[name] = whole(self.loaded, alone(name, ENDS), "expected", (yoke_arm_bending, yoke_tilt_along_shafts))
         return found
 
     @cached_property
@@ -128,7 +153,9 @@ class Displaced:
         for name, yoke in self.loaded.engine.yokes.items():
             out = float(yoke.half_span) if yoke.outline is None else max(abs(float(x)) for x, _ in yoke.outline.corners)
             facing = alone(name, np.array([-out, out]))
-            loose, firm = whole(self.loaded, facing, "worst"), whole(self.loaded, facing, "expected")
+            loose, firm = (
+                whole(self.loaded, facing, case, (yoke_tilt_along_shafts,)) for case in ("worst", "expected")
+            )
             found[name] = np.max(firm.plain.at(0.0) - loose.plain.at(0.0), axis=-2)
         return found
 

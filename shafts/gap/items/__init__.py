@@ -58,6 +58,7 @@ def lines(loaded: LoadedShafts, facing: Facing, case: Case) -> dict[str, GapCurv
     return {item.NAME: item.line(loaded, facing, case) for item in (*ELASTIC, *OTHERS)}
 
 
-def whole(loaded: LoadedShafts, facing: Facing, case: Case) -> GapCurve:
-    """Return what all lines add to the gap."""
-    return sum((item.line(loaded, facing, case) for item in OTHERS), elastic.whole(loaded, facing))
+def whole(loaded: LoadedShafts, facing: Facing, case: Case, without: tuple[ModuleType, ...] = ()) -> GapCurve:
+    """Return what all lines add to the gap, but for some that are told otherwise."""
+    others = (item.line(loaded, facing, case) for item in OTHERS if item not in without)
+    return sum(others, elastic.whole(loaded, facing))

@@ -84,6 +84,18 @@ def stem_tilt(loaded: LoadedShafts, name: str) -> Load | None:
     return turns * over_angle(stem.stem_length / (stem.stem_material.young * stem.stem_inertia))
 
 
+def tilts(loaded: LoadedShafts, name: str, speed: Number, case: Case) -> tuple[np.ndarray, np.ndarray]:
+    """Return the least and the most by which one design's yoke leans at a speed, rad, (angles,).
+
+    They are one where a known couple says to which side of its guide it leans.
+    """
+    play, stem = play_tilt(loaded.engine, name), stem_tilt(loaded, name)
+    bent = np.zeros(1) if stem is None else stem.at(speed)
+    side = np.sign(couple(loaded, name).at(speed)) if case == "expected" else np.zeros(1)
+    low, high = (np.where(side == 0, either, side) for either in (-1.0, 1.0))
+    return bent + play * low, bent + play * high
+
+
 def reaches(loaded: LoadedShafts, facing: Facing, name: str) -> tuple[Number, Number]:
     """Return how far both ends of what the yokes share along z lie from a yoke's rods' plane, m; (options...)."""
     outlines = [loaded.engine.yokes[each].outline for each, _ in facing.yokes]
