@@ -17,6 +17,7 @@ from balance.turning import HANDS
 from balance.weights.balancing import Weight, Weights
 from shafts.clearance.pairs import stem_crosses
 from shafts.clearance.seats import bearing_size
+from shafts.crank.layout import layout
 from shafts.shaft import Engine
 
 TOUCH = 1e-4  # m; a plate that is as near to a web's face is bolted to it
@@ -103,6 +104,11 @@ def _on_shaft(engine: Engine, hand: str) -> Iterator[tuple[str, float, float]]:
         size = wheel_size(wheel)
         thickness = size[1] if size is not None and wheel.thickness is not None else 2 * TOUCH
         yield name, float(wheel.along(hand)), thickness
+    found = layout(engine.shafts.pair[hand == "left"], engine.cranks, hand)
+    for place, joint in enumerate(found.joints):
+        if joint.web is not None and None in (found.axes[place].throw, found.axes[place + 1].throw):
+            low, high = float(joint.low), float(joint.high)
+            yield f"web {joint.web + 1}", (low + high) / 2, high - low
 
 
 def _weight_joint(engine: Engine, hand: str, weight: Weight, name: str, reach: str) -> Joint:
