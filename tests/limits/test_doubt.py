@@ -19,7 +19,7 @@ from designs.evaluate import Evaluation, closely
 from designs.options.sizing import Choice, resized
 from designs.reading import read, read_text
 from designs.reading.taken import at_path
-from designs.verdict import judge
+from designs.verdict import judge, shaking
 from designs.verdict.row import Doubt, Row
 
 SHIPPED = Path(__file__).parents[2] / "designs"
@@ -206,7 +206,7 @@ def test_of_machines_said_to_pass_in_95_of_100_95_do() -> None:
     for seed in range(80):
         design = replace_limits(doubtful(seed), Limits(shaking_force=1.0))
         unknowns = unknowns_of(design)
-        only = [row for row in judge(Evaluation(design)) if row.key == "shaking_force"]
+        only = [row for row in shaking.rows(Evaluation(design)) if row.key == "shaking_force"]
         shares = np.random.default_rng(1000 + seed).random((len(unknowns), 4000))
         forces = Judge(Evaluation(design), unknowns, only)(shares)[SHAKING]
         known = np.sort(forces.values[np.isfinite(forces.values)])
@@ -215,7 +215,7 @@ def test_of_machines_said_to_pass_in_95_of_100_95_do() -> None:
         limit = float(np.quantile(known, pick.uniform(0.9, 1.0)))
         design = replace_limits(design, Limits(shaking_force=limit))
         evaluation = Evaluation(design)
-        only = [row for row in judge(evaluation) if row.key == "shaking_force"]
+        only = [row for row in shaking.rows(evaluation) if row.key == "shaking_force"]
         (row,) = under_doubt(evaluation, only).rows
         if row.state == "pass":
             passed += 1
