@@ -9,6 +9,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from balance.machine.carried import Diaphragm
 from balance.machine.machine import Machine
 from balance.machine.mount import Mount, Place
 from balance.machine.yoke import Outline, Yoke
@@ -102,6 +103,16 @@ def _along_shafts(machine: Machine) -> Iterator[Span]:
         yield _span(machine.flywheel.at, 0.0)
     if machine.counterweights is not None:
         yield from (_span(at, machine.counterweights.thickness) for at in machine.counterweights.planes)
+    for yoke in machine.yokes.values():
+        middle = machine.cylinder.z if machine.cylinder is not None else None
+        yield _span(machine.cranks.throws[yoke.throw].at if middle is None else middle, _bore(yoke))
+
+
+def _bore(yoke: Yoke) -> Number:
+    """Return how wide the cylinder about what a yoke carries is, m, (options...); zero where it carries nothing."""
+    if isinstance(yoke.carries, Diaphragm):
+        return np.sqrt(4 / np.pi * np.asarray(yoke.carries.working_area))
+    return getattr(yoke.carries, "bore", 0.0)
 
 
 def _span(middle: Number, length: Number) -> Span:
