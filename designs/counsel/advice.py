@@ -15,9 +15,10 @@ from designs.options.figures import Figure
 from designs.tables.table import number_text
 from designs.verdict.row import Row
 
-TRIES = 4  # changes that look sufficient and get the whole verdict
+TRIES = 2  # changes that look sufficient and get the whole verdict
 TOGETHER = 3  # changes in a combination, at most
 OWN = 3.0  # how much more the limit in question weighs than all others in a combination
+SEARCHES = 1  # limits for which a combination of their own is looked for; the others are seen in those that were tried
 HARM = 1e-6  # of shortfall of other limits; less is none
 BEST = 3  # changes that a person is shown
 
@@ -37,9 +38,9 @@ class Advice:
         if not self.plan.steps:
             return "nothing that was tried, of what can be bought, brings it nearer"
         together = " together with ".join(step_words(step) for step in self.plan.steps)
-        first = "" if len(self.plan.steps) == 1 else "no single change is enough; "
+        first = "" if len(self.plan.steps) == 1 else "no single change that was tried is enough; "
         if not self.holds:
-            first = "no change is enough; the nearest: "
+            first = "nothing that was tried is enough; the nearest: "
         then = f"then {_after(self.plan.trial, self.key)}"
         work = self.plan.work.words
         return "; ".join(
@@ -104,6 +105,7 @@ class Counsel:
     def __init__(self, design: Design, rows: list[Row]):
         trial = Trial(design, rows)
         self.base = Plan(trial, (), trial)
+        self._searches = SEARCHES
         self._looked: dict[frozenset, Looks] = {}
         self._planned: dict[frozenset, Plan] = {}
 
@@ -127,8 +129,16 @@ class Counsel:
 
     def advice(self, key: str) -> Advice:
         """Return what helps a limit that fails: one change if one is enough, else the combination that was found."""
-        single = self._single(key)
-        return self._told(key, single if single is not None else self._together(key))
+        plan = self._single(key) or next((each for each in self.best if key not in each.trial.failing), None)
+        if plan is None and self._searches:
+            self._searches -= 1
+            plan = self._together(key)
+        return self._told(key, plan or self._nearest(key))
+
+    def _nearest(self, key: str) -> Plan:
+        """Return of all plans that were tried the one that brings a limit nearest, with the least work of several."""
+        tried_ones = [each for each in self._planned.values() if _closer(each, self.base, {key})]
+        return min(tried_ones, key=lambda each: (_missed(each, key), each.weight), default=self.base)
 
     def _told(self, key: str, plan: Plan) -> Advice:
         return Advice(
@@ -196,6 +206,10 @@ class Counsel:
 def planned_weight(plan: Plan, step: Step) -> float:
     """Return the work of a plan with one more change."""
     return Plan(plan.base, plan.with_step(step), plan.trial).weight
+
+
+def _missed(plan: Plan, key: str) -> float:
+    return short(plan.trial.figures[key]) if key in plan.trial.failing else 0.0
 
 
 def _closer(plan: Plan, before: Plan, keys: set[str]) -> bool:
