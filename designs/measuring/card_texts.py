@@ -205,7 +205,12 @@ CARDS: tuple[CardText, ...] = (
         "Stand aside of what hangs; a shoe under it, not a foot.",
         "pushed:\n  - {{at: bearing {bearing}, on: right, along: y, forces: [0 N, 4.9 N, 9.8 N, 14.7 N, 19.6 N], "
         "readings: [0 um, ___ um, ___ um, ___ um, ___ um], dial: 2 um}}",
-        ("shafts.bearings.*.seat_stiffness", "shafts.bearings.*.stiffness"),
+        (
+            "shafts.bearings.*.seat_stiffness",
+            "shafts.bearings.*.stiffness",
+            "shafts.left.bearings.*.seat_stiffness",
+            "shafts.left.bearings.*.stiffness",
+        ),
         per="bearing",
         repeats=0.08,
         share=True,
@@ -241,7 +246,12 @@ CARDS: tuple[CardText, ...] = (
         ("the jump, for each bearing",),
         STILL,
         "entries:\n  shafts.bearings.0.clearance: ___ um +- 2 um",
-        ("shafts.bearings.*.clearance", "shafts.bearings.*.bush.play"),
+        (
+            "shafts.bearings.*.clearance",
+            "shafts.bearings.*.bush.play",
+            "shafts.left.bearings.*.clearance",
+            "shafts.left.bearings.*.bush.play",
+        ),
         repeats=1e-6,
     ),
     CardText(

@@ -99,7 +99,7 @@ def test_cards_on_screen_as_json_and_to_print(tmp_path: Path) -> None:
 @pytest.fixture(scope="module")
 def heard(tmp_path_factory) -> tuple[Path, dict]:
     file = tmp_path_factory.mktemp("learn") / "fan.yaml"
-    options = "options:\n  8 mm shafts: {shafts.segments.*.diameter: 8 mm}\n"
+    options = "options:\n  8 mm shafts: {shafts.segments.*.diameter: 8 mm, yokes.displacer.rod.length: 64.64 mm}\n"
     body = DESIGN.split("options:")[0] + options
     file.write_text(f"{body}\nmeasured: {{first_contact: {{heard: 1150 rpm +- 40 rpm}}}}\n", "utf-8")
     result = run("learn", str(file), "--draws", "3000", "--json", "--plot", str(file.with_suffix(".svg")))
@@ -115,7 +115,8 @@ def test_a_knock_tells_of_the_redesign(heard) -> None:
     assert rows["this machine"]["touches"] > 0.99
     redesign = rows["8 mm shafts"]
     assert 0.0 < redesign["touches"] < 1.0 and redesign["touches_doubt"] < 0.1
-    assert redesign["gap_half_width_m"] < 0.4 * redesign["gap_before_half_width_m"]
+    # What stays is the tolerance of its new rods, of which no reading tells.
+    assert redesign["gap_half_width_m"] < 0.6 * redesign["gap_before_half_width_m"]
     contact = rows["this machine"]["contact_50_rad_per_s"] * 30 / np.pi
     assert 1080 < contact < 1160  # heard late, so contact lies below
 
