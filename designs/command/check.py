@@ -93,7 +93,7 @@ def _beside(named: inputs.Named, evaluation: Evaluation, every: bool) -> None:
         click.echo(screen.wrapped(taken, "  "))
     if told := measured.summary(evaluation):
         click.echo(screen.wrapped(told))
-        screen.show(measured.tables(evaluation) if every else [])
+        screen.show(measured.tables(evaluation))
     said = remarks(evaluation)[0 if every else 1 :]  # the first repeats what was read
     if said:
         click.echo("Remarks, which are no limits:")

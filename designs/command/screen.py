@@ -36,7 +36,7 @@ def show(tables: Iterable[Table]) -> None:
     for table in tables:
         cells = table.cells()
         for number, places in enumerate(_parts(table, cells, console.width)):
-            console.print(f"{table.title}, continued" if number else table.title, style="bold")
+            console.print(Text(f"{table.title}, continued" if number else table.title), style="bold")
             console.print(_drawn(table, cells, places, console.width))
         if table.note:
             console.print(Text(f"  {table.note}"), style="dim")

@@ -121,9 +121,10 @@ def test_every_further_entry_that_a_new_design_offers_is_legal_in_its_place(tmp_
     offered = re.sub(r"^#: ?", "", "\n".join(line for line in text.splitlines() if line.startswith("#:")), flags=re.M)
     whole = merged(yaml.load(text, yaml.BaseLoader), yaml.load(offered, yaml.BaseLoader))
     file.write_text(yaml.safe_dump(whole), "utf-8")
-    result = run("check", str(file))
-    assert result.exit_code in (0, 1, 3), result.stderr
-    assert run("check", str(file), "--option", "8 mm shafts").exit_code in (0, 1, 3)
+    for half in ("balance", "shafts"):  # all that stands in it is worked out
+        result = run(half, str(file))
+        assert result.exit_code == 0, result.stderr
+    assert run("balance", str(file), "--option", "8 mm shafts").exit_code == 0
 
 
 def test_a_new_design_never_replaces_a_file(tmp_path: Path) -> None:

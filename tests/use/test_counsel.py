@@ -95,7 +95,7 @@ def test_every_line_of_advice_on_random_designs_does_what_it_says(seed: int) -> 
 
 
 def test_every_line_of_advice_on_the_engine_as_built_does_what_it_says() -> None:
-    assert does_what_it_says(read(SHIPPED / "as-built.yaml")) == 7
+    assert does_what_it_says(read(SHIPPED / "as-built.yaml")) == 12
 
 
 def test_a_line_of_advice_names_its_entry_and_its_work() -> None:
@@ -127,15 +127,17 @@ def test_a_quick_look_sees_what_the_whole_verdict_sees(name: str) -> None:
         if alone.why_not:
             assert looks.total[place] >= ILLEGAL
             continue
-        unseen = {"clearance", *STRENGTH_KEYS, *WHIRL_KEYS}
+        seen = {*looks.seen.missed} - {*STRENGTH_KEYS, *WHIRL_KEYS}
         failing = {key for key, missed in looks.seen.missed.items() if missed[1 + place] > 0}
-        assert failing - unseen == set(alone.failing) - unseen
+        assert failing & seen == set(alone.failing) & seen
 
 
 def same(one: Any, other: Any) -> None:
     if is_dataclass(one):
         assert type(one) is type(other)
         for each in fields(one):
+            if each.name == "doubts":
+                continue  # what is not known of a number stands about the number in the file
             same(getattr(one, each.name), getattr(other, each.name))
     elif isinstance(one, dict):
         assert one.keys() == other.keys()

@@ -174,7 +174,7 @@ def test_the_whole_machine_beside_its_readings() -> None:
         "  pressure: {swing: 40 kPa +- 2 kPa}\n"
     )
     each = {one.key: one for one in predictions(closely(made))}
-    assert each["first_contact"].drawn * 30 / np.pi == pytest.approx(1230, abs=40)
+    assert each["first_contact"].drawn * 30 / np.pi == pytest.approx(891, abs=40)
     gap = each["gap_at_34_deg"]
     assert gap.drawn == pytest.approx(0.129e-3, abs=25e-6)  # nominal gap of the shipped design, less play under gravity
     push = each["pushed_right_bearing 1_y"]
