@@ -12,6 +12,7 @@ from designs.command import group
 from designs.command.inputs import SHIPPED
 
 TEXT = (SHIPPED / "redesign.yaml").read_text("utf-8")
+BUILT = (SHIPPED / "as-built.yaml").read_text("utf-8")
 COMMANDS = [("check",), ("balance",), ("shafts",), ("compare",), ("compare", "--markdown")]
 
 
@@ -100,7 +101,7 @@ def test_a_support_that_supports_nothing_is_refused(tmp_path: Path, what: str) -
 
 
 def test_holes_that_outweigh_their_weight_are_named(tmp_path: Path) -> None:
-    tree = yaml.load(TEXT, yaml.BaseLoader)
+    tree = yaml.load(BUILT, yaml.BaseLoader)
     bolts = {"number": "4", "diameter": "12 mm", "radius": "15 mm", "pitch": "90 deg"}
     tree["counterweights"] |= {"fitted": "yes", "thickness": "60 mm", "shape": {"kind": "sector", "bolts": bolts}}
     path = tmp_path / "fan.yaml"

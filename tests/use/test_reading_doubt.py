@@ -161,8 +161,7 @@ def test_a_material_in_doubt_is_so_in_every_part_of_it() -> None:
     own = "materials: {bar: {density: 7..8 g/cm^3, young: 200 GPa, shear: 80 GPa, expansion: 11e-6 1/K}}\n"
     design = read_text(own + TEXT.replace("material: steel}", "material: bar}"))
     paths = [path for path in design.doubts if path[-1] == "density"]
-    assert len(paths) == 2
-    assert all(path[0] == "yokes" for path in paths)
+    assert len(paths) == TEXT.count("material: steel}")
     assert {design.doubts[path].alike for path in paths} == {"materials.bar.density"}
 
 

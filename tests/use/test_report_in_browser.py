@@ -33,7 +33,7 @@ pytestmark = pytest.mark.skipif(not (BROWSER and DRIVER), reason="chromium or ch
 AS_BUILT = Path(frames.__file__).parents[1] / "as-built.yaml"
 FLAGS = ("--headless", "--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-background-networking",
          "--disable-component-update", "--disable-sync", "--window-size=1200,1000")  # fmt: skip
-PAGES = range(16, 37)  # sheets of paper that a report of this size may take
+PAGES = range(16, 41)  # sheets of paper that a report of this size may take
 A4, LETTER = (8.27, 11.69), (8.5, 11.0)  # inches
 
 
