@@ -9,10 +9,10 @@ from balance.errors import Complaint
 from balance.quantities import Force, Length, Number, Positive, Scalar, Speed, definition
 from shafts.bearings import ratings as iso
 from shafts.bearings.contact import contact_compliance
-from shafts.bearings.kind import AtWork, ClearanceGroup, millimetres
+from shafts.bearings.kind import ClearanceGroup
 from shafts.bearings.ratings import BALL_EXPONENT, Internals, Ratings
-from shafts.bearings.rolling import RollingDuty, rolling_duty
-from shafts.bearings.standard_sizes import BALL_NAMES, BALLS, designation, nearest_sizes, row_of, span
+from shafts.bearings.rolling import BySize
+from shafts.bearings.standard_sizes import BALL_NAMES, BALLS
 from shafts.iso_286 import Range, ShaftClass, limits
 
 # Radial internal clearance of deep-groove ball bearings in micrometres by bore: ISO 5753-1:2009, table 1
@@ -37,11 +37,12 @@ LARGEST_INTERFERENCE = 1e-3  # of the bore: common practice, so that the ring ne
 
 
 @definition
-class Ball:
+class Ball(BySize):
     """A deep-groove ball bearing by its boundary size; ratings are typical unless given."""
 
     title = "ball bearing"
     entry = "ball"
+    table = BALLS
     inner_ring = True
     closes_in = True
     exponent = BALL_EXPONENT
@@ -111,9 +112,6 @@ class Ball:
     def _circle(self) -> Number:
         return (np.asarray(self.bore) + self.outside) / 2 if self.pitch_diameter is None else self.pitch_diameter
 
-    def _row(self) -> np.ndarray:
-        return row_of(BALLS, self.bore, self.outside, self.width)
-
     def internals(self) -> Internals:
         """Return the balls as the design or else the table of standard sizes has them."""
         pitch = np.asarray(self._circle)
@@ -131,14 +129,11 @@ class Ball:
         if self.balls is not None:
             source = "from its balls (ISO 281, ISO 76)"
             dynamic, static = iso.dynamic_rating(inside), iso.static_rating(inside)
-        if self.dynamic_rating is not None and self.static_rating is not None:
-            source = "as stated"
-        elif self.dynamic_rating is not None or self.static_rating is not None:
-            source = f"one as stated, the other {source}"
+        dynamic, static, source = self._given(dynamic, static, source)
         factor = iso.static_factor(inside)
         return Ratings(
-            dynamic if self.dynamic_rating is None else np.asarray(self.dynamic_rating),
-            static if self.static_rating is None else np.asarray(self.static_rating),
+            dynamic,
+            static,
             row[..., 7] if self.speed_limit is None else np.asarray(self.speed_limit),
             np.where(np.isnan(factor), TYPICAL_STATIC_FACTOR, factor),
             source,
@@ -152,39 +147,9 @@ class Ball:
         """Return the static equivalent radial load, N: ISO 76."""
         return iso.static_equivalent_load(radial, axial)
 
-    def duty(self, work: AtWork) -> RollingDuty:
-        """Return how hard it works."""
-        return rolling_duty(work.name, work.bearing, self, work.sizes(), work.rated, work.peak)
-
     def refit(self, size: tuple[float, float, float]) -> Self:
         """Return the ball bearing of this size, m."""
         return type(self)(bore=size[0], outside=size[1], width=size[2])
-
-    @property
-    def span(self) -> str:
-        """What catalogues give of its size, in words; of one design."""
-        return span(self._row())
-
-    @property
-    def known(self) -> bool:
-        """Whether its size is one of those known, of every option."""
-        return bool(np.all(np.isfinite(self._row()[..., 3])))
-
-    def nearest(self) -> list[str]:
-        """Return the known sizes nearest to this one, as text."""
-        bore, outside, width = (float(np.ravel(each)[0]) for each in (self.bore, self.outside, self.width))
-        return nearest_sizes(bore, outside, width)
-
-    @property
-    def words(self) -> str:
-        """Designation and size, mm."""
-        name = designation(float(self.bore), float(self.outside), float(self.width))
-        return f"{name} ({self.size})" if name else self.size
-
-    @property
-    def size(self) -> str:
-        """Bore, outside and width, mm."""
-        return millimetres(self.bore, self.outside, self.width)
 
 
 def _below(table: tuple[tuple[int, int], ...], size: Scalar) -> np.ndarray:

@@ -8,7 +8,7 @@ import numpy as np
 from balance.errors import BadDesign, Complaint
 from balance.quantities import Bound, Force, Length, NotNegative, Number, Positive, Scalar, Speed, definition
 from shafts.bearings.contact import contact_compliance
-from shafts.bearings.kind import AtWork, ClearanceGroup, millimetres
+from shafts.bearings.kind import ClearanceGroup
 from shafts.bearings.ratings import (
     ROLLER_EXPONENT,
     ROLLER_MATERIAL,
@@ -17,8 +17,8 @@ from shafts.bearings.ratings import (
     roller_dynamic_rating,
     roller_static_rating,
 )
-from shafts.bearings.rolling import RollingDuty, rolling_duty
-from shafts.bearings.standard_sizes import NEEDLE_NAMES, NEEDLES, designation, nearest_sizes, row_of, span
+from shafts.bearings.rolling import BySize
+from shafts.bearings.standard_sizes import NEEDLE_NAMES, NEEDLES
 from shafts.iso_286 import Range, ShaftClass, limits, play
 
 # Class of the circle inside the rollers once it is in its seat: ISO 3245 (drawn cup) and ISO 1206, from memory, check
@@ -31,11 +31,12 @@ LENGTH_SHARE = 0.6  # of the width: a roller's length in contact, likewise
 
 
 @definition
-class Needle:
+class Needle(BySize):
     """A needle roller bearing that runs on the shaft itself; ratings are typical unless given."""
 
     title = "needle bearing"
     entry = "needle"
+    table = NEEDLES
     inner_ring = False
     closes_in = False  # the class of its inside is that in its seat
     exponent = ROLLER_EXPONENT
@@ -113,9 +114,6 @@ class Needle:
         """Return displacement over load by contact theory, m/N; zero where nothing is known of its rollers."""
         return contact_compliance(self.internals(), load)
 
-    def _row(self) -> np.ndarray:
-        return row_of(NEEDLES, self.shaft, self.outside, self.width)
-
     def internals(self) -> Rollers:
         """Return its rollers as given, or so many of a usual size as its static rating asks for by ISO 76."""
         if self.rollers is not None and self.roller_diameter is not None and self.roller_length is not None:
@@ -139,16 +137,13 @@ class Needle:
             inside, source = self.internals(), "from its rollers (ISO 281, ISO 76)"
             dynamic = roller_dynamic_rating(inside, ROLLER_MATERIAL[self.kind])
             static = roller_static_rating(inside)
-        if self.dynamic_rating is not None and self.static_rating is not None:
-            source = "as stated"
-        elif self.dynamic_rating is not None or self.static_rating is not None:
-            source = f"one as stated, the other {source}"
+        dynamic, static, source = self._given(dynamic, static, source)
         soft = np.minimum(np.asarray(FULL_HARDNESS if self.hardness is None else self.hardness) / FULL_HARDNESS, 1.0)
         speed = np.full(np.shape(dynamic), np.nan) if self.speed_limit is None else np.asarray(self.speed_limit)
         share = soft**HARDNESS_EXPONENT
         return Ratings(
-            share * (dynamic if self.dynamic_rating is None else np.asarray(self.dynamic_rating)),
-            share * (static if self.static_rating is None else np.asarray(self.static_rating)),
+            share * dynamic,
+            share * static,
             speed,
             np.nan,
             source,
@@ -169,10 +164,6 @@ class Needle:
         del axial
         return np.asarray(radial)
 
-    def duty(self, work: AtWork) -> RollingDuty:
-        """Return how hard it works."""
-        return rolling_duty(work.name, work.bearing, self, work.sizes(), work.rated, work.peak)
-
     def refit(self, size: tuple[float, float, float]) -> Self:
         """Return the smallest known needle bearing for this shaft, m; raises BadDesign if there is none."""
         known = [row for row in NEEDLES if np.isclose(row[0], size[0])]
@@ -181,30 +172,9 @@ class Needle:
         return type(self)(shaft=size[0], outside=float(known[0][1]), width=float(known[0][2]), hardness=self.hardness)
 
     @property
-    def span(self) -> str:
-        """What catalogues give of its size, in words; of one design."""
-        return span(self._row())
-
-    @property
-    def known(self) -> bool:
-        """Whether its size is one of those known, of every option."""
-        return bool(np.all(np.isfinite(self._row()[..., 3])))
-
-    def nearest(self) -> list[str]:
-        """Return the known sizes nearest to this one, as text."""
-        bore, outside, width = (float(np.ravel(each)[0]) for each in (self.shaft, self.outside, self.width))
-        return nearest_sizes(bore, outside, width, table=NEEDLES)
-
-    @property
     def words(self) -> str:
         """Designation and size, mm."""
-        name = designation(float(self.shaft), float(self.outside), float(self.width), NEEDLES)
-        return f"{name} ({self.size})" if name and self.kind == "drawn cup" else self.size
-
-    @property
-    def size(self) -> str:
-        """Shaft, outside and width, mm."""
-        return millimetres(self.shaft, self.outside, self.width)
+        return super().words if self.kind == "drawn cup" else self.size
 
 
 NEEDLE_STOCK = {

@@ -1,13 +1,14 @@
 """How hard a rolling bearing works, whatever rolls in it: life, static safety, and its largest load."""
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Protocol
+from typing import TYPE_CHECKING, ClassVar, Protocol
 
 import numpy as np
 
 from balance.quantities import Number, Scalar, over_angle
-from shafts.bearings.kind import Kind
+from shafts.bearings.kind import AtWork, Kind, millimetres
 from shafts.bearings.ratings import Ratings, life_revolutions, mean_load
+from shafts.bearings.standard_sizes import designation, nearest_sizes, row_of, span
 
 if TYPE_CHECKING:
     from shafts.bearings.bearing import Bearing
@@ -52,6 +53,69 @@ class Rolling(Kind, Protocol):
 
     def nearest(self) -> list[str]:
         """Return the known sizes nearest to this one, as text."""
+
+
+class BySize:
+    """What a rolling bearing of a known size answers, by its bore, outside and width.   table : sizes of its kind."""
+
+    table: ClassVar[np.ndarray]
+    if TYPE_CHECKING:  # fields of the kind itself
+        outside: Number
+        width: Number
+        dynamic_rating: Scalar | None
+        static_rating: Scalar | None
+
+        @property
+        def bore(self) -> Number:
+            """Diameter of the shaft that goes into it, m."""
+
+    def _row(self) -> np.ndarray:
+        return row_of(self.table, self.bore, self.outside, self.width)
+
+    def _given(self, dynamic: Number, static: Number, source: str) -> tuple[Number, Number, str]:
+        """Return both ratings and where they come from; those that the design gives in place of these."""
+        known = [each is not None for each in (self.dynamic_rating, self.static_rating)]
+        if any(known):
+            source = "as stated" if all(known) else f"one as stated, the other {source}"
+        return (
+            dynamic if self.dynamic_rating is None else np.asarray(self.dynamic_rating),
+            static if self.static_rating is None else np.asarray(self.static_rating),
+            source,
+        )
+
+    def duty(self: "Rolling", work: AtWork) -> "RollingDuty":
+        """Return how hard it works."""
+        return rolling_duty(work.name, work.bearing, self, work.sizes(), work.rated, work.peak)
+
+    @property
+    def span(self) -> str:
+        """What catalogues give of its size, in words; of one design."""
+        return span(self._row())
+
+    @property
+    def known(self) -> bool:
+        """Whether its size is one of those known, of every option."""
+        return bool(np.all(np.isfinite(self._row()[..., 3])))
+
+    def nearest(self) -> list[str]:
+        """Return the known sizes nearest to this one, as text."""
+        return nearest_sizes(*self._first, table=self.table)
+
+    @property
+    def size(self) -> str:
+        """Bore, outside and width, mm."""
+        return millimetres(self.bore, self.outside, self.width)
+
+    @property
+    def words(self) -> str:
+        """Designation and size, mm."""
+        name = designation(*self._first, self.table)
+        return f"{name} ({self.size})" if name else self.size
+
+    @property
+    def _first(self) -> tuple[float, float, float]:
+        bore, outside, width = (float(np.ravel(each)[0]) for each in (self.bore, self.outside, self.width))
+        return bore, outside, width
 
 
 @dataclass(frozen=True, eq=False)
