@@ -7,6 +7,7 @@ command pays only for what it shows, and nothing is computed twice.
 from dataclasses import replace
 from functools import cached_property
 from itertools import product
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -56,6 +57,10 @@ from shafts.whirl.crossings import Crossing, crossings
 from shafts.whirl.torsion import TorsionalSystem, twist_systems
 from shafts.whirl.vibration import WORTH, ShaftVibration, shaft_vibration
 
+if TYPE_CHECKING:  # these stand on evaluations
+    from designs.counsel.advice import Counsel
+    from designs.verdict.row import Row
+
 
 class Evaluation:
     """What follows from a design; arrays as in the core: options first, angle last.
@@ -72,6 +77,20 @@ class Evaluation:
     def options(self) -> int | None:
         """How many options the design holds at once; None if it is a single one."""
         return options_of(self.design)
+
+    @cached_property
+    def rows(self) -> "list[Row]":
+        """Every limit and how the design stands against it, without advice on what fails."""
+        from designs.verdict import ROOMS  # which ask all else of an evaluation
+
+        return [row for room in ROOMS for row in room.rows(self)]
+
+    @cached_property
+    def counsel(self) -> "Counsel":
+        """Advice on what fails, each change tried when it is asked for; for a single design."""
+        from designs.counsel.advice import Counsel  # which judges what it tries
+
+        return Counsel(self.design, self.rows)
 
     @cached_property
     def motion(self) -> Motion:

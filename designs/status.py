@@ -42,6 +42,13 @@ def of_verdict(rows: Iterable["Row"]) -> int:
     return NOT_ALL_CHECKED if "not checked" in states else HOLDS
 
 
+def in_a_word(rows: Iterable["Row"]) -> str:
+    """Return one word or few for a whole verdict."""
+    states = {row.state for row in rows if row.asked}
+    words = {"FAIL": "FAILS", "depends": "depends", "not checked": "not all checked"}
+    return next((word for state, word in words.items() if state in states), "passes")
+
+
 def worst(statuses: Sequence[int]) -> int:
     """Return the status of several designs together."""
     return next((each for each in WORST_FIRST if each in statuses), HOLDS)

@@ -59,7 +59,7 @@ def command(
 
 def _show(named: inputs.Named, evaluation: Evaluation, outcome: Outcome, every: bool) -> None:
     rows = outcome.rows
-    click.echo(f"{whole(rows)}: {named.name}  [{named.path.name}]\n")
+    click.echo(f"{status.in_a_word(rows).upper()}: {named.name}  [{named.path.name}]\n")
     for answer in answers(evaluation, rows)[: None if every else TOLD_FIRST]:
         click.echo(screen.wrapped(f"{answer.question} {answer.words}", "  "))
     failing, hanging, unchecked = ([row for row in rows if row.state == state] for state in OPEN)
@@ -77,9 +77,8 @@ def _show(named: inputs.Named, evaluation: Evaluation, outcome: Outcome, every: 
         _list("Not checked:", unchecked)
     elif not failing:
         _missing([row for row in unchecked if row.asked])
-    middle = [replace(row, doubt=None) for row in rows]
-    if any(row.state == "FAIL" for row in middle):
-        _best(Counsel(evaluation.design, middle))
+    if any(row.state == "FAIL" for row in evaluation.rows):
+        _best(evaluation.counsel)
     _beside(named, evaluation, every)
     good = len(rows) - len(failing) - len(hanging) - len(unchecked)
     more = "" if every else "; --all shows every limit"
@@ -108,23 +107,12 @@ TOLD_FIRST = 4
 """Answers that are shown; the last one names the failing limits, which stand below it in a list of their own."""
 
 
-def whole(rows: list[Row]) -> str:
-    """Return one word for the whole."""
-    states = {row.state for row in rows if row.asked}
-    for state, word in (("FAIL", "FAILS"), ("depends", "DEPENDS"), ("not checked", "NOT ALL CHECKED")):
-        if state in states:
-            return word
-    return "PASSES"
-
-
 def _failing(rows: list[Row]) -> None:
     """Write a line for each limit that fails: what, value and limit, at which speed."""
     click.echo("What fails:")
     for row in rows:
-        sense = "at most" if row.sense == "at most" else "at least"
         speed = "" if row.speed is None else f", at {amount_at(row)}"
-        state = "" if row.state == "FAIL" else f" ({row.state})"
-        said = f"- {row.what}{state}: {amount(row, row.value)}, {sense} {amount(row, row.limit)}{speed}"
+        said = f"- {row.what}: {amount(row, row.value)}, {row.sense} {amount(row, row.limit)}{speed}"
         click.echo(screen.wrapped(said, "  "))
 
 

@@ -28,7 +28,6 @@ Pressure = Annotated[float, Unit("Pa")]
 Temperature = Annotated[float, Unit("K")]
 Time = Annotated[float, Unit("s")]
 
-FoundNumber = Annotated[Estimate, Unit("")]
 FoundLength = Annotated[Estimate, Unit("m")]
 FoundAngle = Annotated[Estimate, Unit("rad")]
 FoundMass = Annotated[Estimate, Unit("kg")]

@@ -18,7 +18,6 @@ from designs.verdict import judge
 from designs.verdict.row import Row
 from shafts.whirl.vibration import WORTH
 
-UNFAILED = {status.HOLDS: "passes", status.NOT_ALL_CHECKED: "not all checked"}
 LOOKED_AT = 60  # ranked options that get the whole verdict, in search of one that passes it
 
 
@@ -98,7 +97,7 @@ def _ranking(search: Search, ranking: Ranking, places: list[Full], words: dict[s
     for each in places:
         entries = [f"{value:.12g}" for value in ranking.values[:, each.place]]
         limit = search.keys[of[each.place]].replace("_", " ")
-        verdict = "fails: " + ", ".join(each.failing) if each.failing else UNFAILED[each.status]
+        verdict = "fails: " + ", ".join(each.failing) if each.failing else status.in_a_word(each.rows)
         ends = (margins[each.place], limit, bool(ranking.front[each.place]), verdict)
         rows.append((each.place + 1, *entries, *(aim[each.place] for aim in aims), *ends))
     passes = any(not each.failing for each in places)

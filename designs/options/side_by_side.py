@@ -11,7 +11,6 @@ from designs.options.comparing import Candidate, Faulty
 from designs.options.figures import TABLE_FIGURES, Figure, NoFigureError, usual
 from designs.tables.table import SI, Column, Table, plain
 
-VERDICTS = {status.HOLDS: "passes", status.NOT_ALL_CHECKED: "not all checked", status.FAILS: "FAILS"}
 ABREAST = 5  # designs in one table; more do not fit a screen, so they go below, the first repeated
 MOST_CHANGES = 16  # entries listed of one design; two unlike files differ in all of them
 SAME = 1e-9  # relative; figures this close are the same but for rounding, and this share of a limit is nought
@@ -151,7 +150,7 @@ def _limits(candidates: list[Candidate], faulty: list[Faulty]) -> Table:
         rows.append(
             (
                 each.name,
-                "depends" if each.status == status.FAILS and not failing else VERDICTS[each.status],
+                status.in_a_word(each.rows),
                 str(holding),
                 str(len(failing)),
                 str(len(depending)),

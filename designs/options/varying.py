@@ -225,6 +225,7 @@ def varied(design: Design, path: str, values: ArrayLike) -> Design:
     not allowed.
     """
     found = list(targets(design, path.split(".")))
+    places = tuple(keys for keys, _ in found)
     if not found or any(shape is None for _, shape in found):
         raise BadDesign(Complaint((), quote(path), "the path of an entry that has a number, as in options:"))
     numbers = np.array(values, dtype=float)
@@ -233,14 +234,12 @@ def varied(design: Design, path: str, values: ArrayLike) -> Design:
     if options_of(design) not in (None, len(numbers)):
         read = f"{len(numbers)} values beside entries of {options_of(design)}"
         raise BadDesign(Complaint((path,), read, "as many values at each entry that varies"))
-    made = planted(design, tuple(keys for keys, _ in found), numbers)
+    made = planted(design, places, numbers)
     fine = legal(made, len(numbers))
     if not np.all(fine):
-        planted_one = planted(design, tuple(keys for keys, _ in found), float(numbers[np.argmin(fine)]))
-        checked(planted_one)  # says what is wrong with it
-        raise BadDesign(
-            Complaint((path,), f"{numbers[np.argmin(fine)]:g}", "a value that the rest of the design bears")
-        )
+        first = float(numbers[np.argmin(fine)])
+        checked(planted(design, places, first))  # says what is wrong with it
+        raise BadDesign(Complaint((path,), f"{first:g}", "a value that the rest of the design bears"))
     return made
 
 

@@ -1,7 +1,7 @@
 """The verdict on a design: one row a limit, each from the room that knows it."""
 
 from dataclasses import replace
-from functools import cache, partial
+from functools import partial
 
 from designs.evaluate import Evaluation
 from designs.verdict import (
@@ -56,20 +56,12 @@ MANY = (power, shaking, vibration, evenness, gap, shafts, bearing_fits, bearings
 
 def judge(evaluation: Evaluation) -> list[Row]:
     """Return every limit and how the design stands against it; what fails says what to change, once it is asked."""
-    rows = [row for room in ROOMS for row in room.rows(evaluation)]
-    return rows if evaluation.options is not None else _counselled(evaluation, rows)
-
-
-def _counselled(evaluation: Evaluation, rows: list[Row]) -> list[Row]:
-    @cache
-    def counsel():
-        from designs.counsel.advice import Counsel  # which judges what it tries
-
-        return Counsel(evaluation.design, rows)
 
     def words(row: Row) -> str:
-        found = counsel().advice(row.key)
+        found = evaluation.counsel.advice(row.key)
         # What a room has worked out itself, as the plate that would be large enough, serves where no free choice does.
         return found.sentence if found.plan.steps else row.change or found.sentence
 
-    return [replace(row, advice=partial(words, row)) if row.state in ("FAIL", "depends") else row for row in rows]
+    if evaluation.options is not None:
+        return evaluation.rows
+    return [replace(row, advice=partial(words, row)) if row.state == "FAIL" else row for row in evaluation.rows]

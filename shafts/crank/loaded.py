@@ -161,10 +161,6 @@ class LoadedCrank:
         """Slope of the shaft at each bearing, rad."""
         return self.vectors(self.weights["slopes"])
 
-    def on_rigid_bearings(self, kind: str) -> list[CrankVector]:
-        """Return slopes, or what the gear does, if bearings and supports did not yield; kinds as in `weights`."""
-        return self.vectors(self.influence_of(self.chain.flexibility, None, self._kinds[kind]))
-
     @cached_property
     def weights(self) -> dict[str, np.ndarray]:
         """Weights of all loads in what is judged of a shaft but its bearings' loads, (options..., 2 rows, loads)."""
