@@ -163,30 +163,18 @@ def _directions(z: np.ndarray, observables: np.ndarray) -> np.ndarray:
     return u[:, sizes > 1e-3 * sizes[0]].T
 
 
-def variance_gone(q: np.ndarray, y: np.ndarray, weights: np.ndarray, sd: float) -> float:
-    """Return the share of a quantity's variance that a reading of another one with doubt `sd` would take away.
+def variance_gone(q: np.ndarray, y: np.ndarray, weights: np.ndarray, sd: np.ndarray) -> float:
+    """Return the share of a quantity's variance that readings of others would take away together, by a straight line.
 
-    Cov(q, y)^2/((Var y + sd^2) Var q), under the weights, (draws,): what is left is the variance about the straight
-    line of q over y, so a bent one is told less than there is (the side that does not promise too much).
+    q : (draws,).   y : what is read, (draws, readings).   weights : of the draws, they add up to one.
+    sd : doubt of each reading.   c' (V + S)^-1 c / Var q, with c the covariances of q and the readings, V theirs among
+    each other and S their doubts; for one reading Cov^2/((Var y + sd^2) Var q). What is left is the variance about the
+    line, so a bent one is told less than there is (the side that does not promise too much).
     """
-    with np.errstate(invalid="ignore"):
-        dq, dy = q - weights @ q, y - weights @ y
-        both, var_q, var_y = weights @ (dq * dy), weights @ dq**2, weights @ dy**2
-    below = (var_y + sd**2) * var_q
-    return float(both**2 / below) if below > 0 and np.isfinite(below) else 0.0
-
-
-def variance_gone_by_parts(q: np.ndarray, y: np.ndarray, weights: np.ndarray, sd: float, parts: int = 20) -> float:
-    """Return the same without a straight line: y with its doubt laid into parts of equal weight, q's variance in each.
-
-    The doubt is drawn once for each draw (fixed seed). A part holds enough draws only where the weights are even.
-    """
-    read = y + sd * np.random.default_rng(7).standard_normal(y.size)
-    order = np.argsort(read)
-    place = np.minimum((np.cumsum(weights[order]) * parts).astype(int), parts - 1)
-    inside, total = 0.0, weights @ (q - weights @ q) ** 2
-    for part in range(parts):
-        w, values = weights[order][place == part], q[order][place == part]
-        if w.sum() > 0:
-            inside += float(w @ (values - w @ values / w.sum()) ** 2)
-    return max(0.0, 1 - inside / float(total)) if total > 0 else 0.0
+    dq, dy = q - weights @ q, y - weights @ y
+    variance, spread = float(weights @ dq**2), np.sqrt(weights @ dy**2)
+    scale = np.where(spread > 0, spread, 1.0)
+    dy, sd = dy / scale, sd / scale
+    covariances = dy.T @ (weights * dq)
+    among = dy.T @ (weights[:, None] * dy) + np.diag(np.maximum(sd**2, 1e-12))
+    return float(covariances @ np.linalg.solve(among, covariances) / variance) if variance else 0.0

@@ -5,6 +5,7 @@ from fnmatch import fnmatchcase
 
 import numpy as np
 
+from balance.evidence.importance import variance_gone
 from designs.learning.learned import OWN, Forecast, Learned
 from designs.learning.observing import AtRest, Touching
 from designs.measuring.card_texts import CARDS, CardText
@@ -90,18 +91,11 @@ def _entries(text: CardText, names: dict[str, str], found: Learned) -> list[int]
 
 
 def gone(q: np.ndarray, y: np.ndarray, sd: np.ndarray) -> float:
-    """Return the share of the variance of q that readings y with doubts sd would take away, by a straight line.
+    """Return the share of the variance of q that readings y with doubts sd would take away, of draws that have both.
 
-    q : (draws,).   y : (draws, readings).   c' (V + S)^-1 c / Var q, with c the covariances of q and the readings, V
-    theirs among each other and S their doubts; for one reading Cov^2/((Var y + sd^2) Var q).
+    q : (draws,).   y : (draws, readings).   Nothing is promised of less than ten draws.
     """
     usable = np.isfinite(q) & np.all(np.isfinite(y), axis=1)
     if not y.shape[1] or usable.sum() < 10:
         return 0.0
-    q, y = q[usable] - np.mean(q[usable]), y[usable] - np.mean(y[usable], axis=0)
-    scale = np.where(np.std(y, axis=0) > 0, np.std(y, axis=0), 1.0)
-    y, sd = y / scale, sd / scale
-    variance = float(np.mean(q**2))
-    covariances = y.T @ q / len(q)
-    among = y.T @ y / len(q) + np.diag(np.maximum(sd**2, 1e-12))
-    return float(covariances @ np.linalg.solve(among, covariances) / variance) if variance else 0.0
+    return variance_gone(q[usable], y[usable], np.full(usable.sum(), 1 / usable.sum()), sd)
