@@ -29,7 +29,8 @@ def gap(z):
 def variance_gone_by_parts(q: np.ndarray, y: np.ndarray, weights: np.ndarray, sd: float, parts: int = 20) -> float:
     """Return `variance_gone` of one reading without a straight line: q's variance in parts of y with its doubt.
 
-    The parts are of equal weight. The doubt is drawn once for each draw (fixed seed). A part holds enough draws only where the weights are even.
+    The parts are of equal weight. The doubt is drawn once for each draw (fixed seed). A part holds enough draws only
+    where the weights are even.
     """
     read = y + sd * np.random.default_rng(7).standard_normal(y.size)
     order = np.argsort(read)

@@ -1,6 +1,6 @@
-"""Beer and Johnston, Mechanics of Materials, ch. 11, as a public transcription gives it: ex. 11.10 and 11.11.
+"""Beer and Johnston, Mechanics of Materials, ch. 11, ex. 11.10 and 11.11.
 
-The transcription of ex. 11.10 prints P^3 in its result for P; the bracket is right.
+One printing of ex. 11.10 has P^3 in its result for P; the bracket is right.
 """
 
 from dataclasses import replace

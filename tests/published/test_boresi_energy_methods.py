@@ -1,6 +1,6 @@
-"""Boresi and Schmidt, Advanced Mechanics of Materials, ch. 5, as a public transcription gives it: ex. 5.6 and 5.9.
+"""Boresi and Schmidt, Advanced Mechanics of Materials, ch. 5, ex. 5.6 and 5.9.
 
-The transcription has no figures. Their layouts are inferred here from its formulas and numbers, and said where used.
+The figures were not seen. Their layouts are inferred here from formulas and numbers, and said where used.
 """
 
 from dataclasses import replace

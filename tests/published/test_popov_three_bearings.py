@@ -1,4 +1,4 @@
-"""Shafts on three bearings: Popov, Mechanics of Solids, ex. 13.2 and 13.3, as a public transcription gives them.
+"""Shafts on three bearings: Popov, Mechanics of Solids, ex. 13.2 and 13.3.
 
 Two equal spans under an even load, as shares of w L and w L^2; spans and sections of the frame are own.
 """
