@@ -66,7 +66,7 @@ def speed_fluctuation(energy: Scalar, inertia: Scalar, speed: Scalar) -> Number:
     """Return the coefficient of speed fluctuation, (fastest - slowest)/mean = dE/(J omega^2).
 
     inf at rest or without inertia; right while it is small. Khurmi and Gupta, Theory of Machines, section 16.5
-    (recalled).
+    (from memory).
     """
     kept = np.asarray(inertia) * np.asarray(speed) ** 2
     return np.where(kept > 0, energy / np.where(kept > 0, kept, 1.0), np.inf)

@@ -19,7 +19,7 @@ GRADES = {
     1: "grinding-machine and audio drives",
     0.4: "gyroscopes",
 }
-"""Balance quality grades in mm/s, ISO 21940-11 table 1 (ISO 1940-1:2003); recalled and shortened."""
+"""Balance quality grades in mm/s, ISO 21940-11 table 1 (ISO 1940-1:2003); from memory and shortened."""
 
 
 def permissible_eccentricity(grade: Scalar, speed: Scalar) -> Number:

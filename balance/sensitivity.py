@@ -98,7 +98,7 @@ def turning_mass(machine: Machine) -> Number:
     """Return the mass that turns with both shafts, kg, as a grade of balance counts it, (options...).
 
     Webs, gears, flywheels and fitted counterweights, and the crankpin ends of the rods (ISO 21940-11, on
-    crankshaft drives; recalled). The bare shafts are left out, which makes the grade look a little worse.
+    crankshaft drives; from memory). The bare shafts are left out, which makes the grade look a little worse.
     """
     turning = sum(mass.mass for hand in HANDS for mass in turning_masses(machine, hand))
     ends: Number = 0.0

@@ -165,7 +165,7 @@ def _lines(evaluation: Evaluation, sheet: Sheet) -> list[str]:
         f"mass {shape.mass * 1e3:.2f} g, mass x radius {shape.moment * 1e6:.1f} g mm",
         f"mass centre {shape.centre * MM:.2f} mm from the shaft's centre",
         f"with the crank at angle zero its mass centre stands {np.rad2deg(weight.angle) % 360:.2f} deg from +y,",
-        f"counted {counted(evaluation.design)} the crank's own sense of turning. Scale 1:1, mm. Cross at 0,0: shaft.",
+        f"counted {counted(evaluation.design)} the crank's direction of rotation. Scale 1:1, mm. Cross at 0,0: shaft.",
         f"Crankpins, counted alike: {pins}.",
         *_radii(evaluation, sheet),
     ]

@@ -58,7 +58,7 @@ def _touching(evaluation: Evaluation) -> Answer:
         missing = [name for name, yoke in evaluation.design.yokes.items() if yoke.outline is None]
         if missing and len(evaluation.design.yokes) > 1:
             return Answer(
-                question, "unknown", f"Not known: state yokes.{missing[0]}.outline, so that it can be checked."
+                question, "unknown", f"Not known: give yokes.{missing[0]}.outline, so that it can be checked."
             )
         return Answer(
             question,
@@ -164,7 +164,7 @@ def _fit_advice(evaluation: Evaluation, square: float, bare: float) -> str:
 def _running(evaluation: Evaluation, rows: list[Row]) -> Answer:
     question, row = "Does the gas give power?", _row(rows, "power")
     if row is None or row.passed is None:
-        return Answer(question, "unknown", f"Not known: {row.change if row else 'state gas'}.")
+        return Answer(question, "unknown", f"Not known: {row.change if row else 'give gas'}.")
     rated = float(evaluation.design.speed.rated) * RPM
     found = f"{amount(row, row.value)} at {rated:.0f} rpm before friction and losses"
     if bool(np.all(row.passed)):
@@ -175,7 +175,7 @@ def _running(evaluation: Evaluation, rows: list[Row]) -> Answer:
 def _vibrating(evaluation: Evaluation, rows: list[Row]) -> Answer:
     question, row = "Does the case vibrate too much?", _row(rows, "vibration")
     if row is None or row.passed is None:
-        return Answer(question, "unknown", f"Not known: {row.change if row else 'state the mount'}.")
+        return Answer(question, "unknown", f"Not known: {row.change if row else 'give the mount'}.")
     where = f" at {float(row.speed) * RPM:.0f} rpm" if row.speed is not None else ""
     found = f"{amount(row, row.value)} rms{where}, {amount(row, row.limit)} allowed"
     if row.state == "not checked":
@@ -195,7 +195,7 @@ def _others(rows: list[Row]) -> Answer:
     failing = [row for row in rows if row.key not in TOLD and row.state == "FAIL"]
     unchecked = [row for row in rows if row.key not in TOLD and row.state == "not checked" and row.asked]
     count = "One limit" if len(unchecked) == 1 else f"{len(unchecked)} limits"
-    more = f" {count} could not be checked; the verdict says what to state." if unchecked else ""
+    more = f" {count} could not be checked; the verdict says what to give." if unchecked else ""
     depends = [row.what for row in rows if row.key not in TOLD and row.state == "depends"]
     more += f" Some depend on what is not known: {'; '.join(depends)}." if depends else ""
     if not failing:

@@ -1,7 +1,7 @@
 """What a catalogue lists of small deep-groove ball bearings, for tests of ratings.
 
 NSK, Rolling Bearings, lists of single-row deep-groove bearings: size in mm and both ratings in N, with the
-balls they hold (common knowledge, recalled): number, diameter and pitch diameter in mm.
+balls they hold (common knowledge, from memory): number, diameter and pitch diameter in mm.
 """
 
 CATALOGUE = [

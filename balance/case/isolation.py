@@ -15,7 +15,7 @@ from balance.quantities import Number, Scalar
 ZONES = (("A", 0.71e-3), ("B", 1.8e-3), ("C", 4.5e-3), ("D", np.inf))
 """Zones of rms velocity, m/s, up to and with these values, for small machines up to 15 kW (class I).
 
-ISO 10816-1, annex B, since taken up by ISO 20816-1; recalled. A new machine, B fit for running without end, C not
+ISO 10816-1, annex B, since taken up by ISO 20816-1; from memory. A new machine, B fit for running without end, C not
 for long, D harmful. C to D is uncertain: one chart puts it a step higher. The standard has rotating machines in
 mind; reciprocating ones shake more, and their own part 6 begins at 100 kW, so the zones are a guide and no more.
 """
@@ -35,7 +35,7 @@ def transmissibility(ratio: Scalar, damping: Scalar) -> Number:
     """Return the force passed on over the force applied, for one spring with a dashpot beside it.
 
     ratio : of the frequency to the natural one.   damping : share of critical.
-    sqrt(1 + (2 z r)^2)/sqrt((1 - r^2)^2 + (2 z r)^2) (Den Hartog, Mechanical Vibrations, section 2.12; recalled).
+    sqrt(1 + (2 z r)^2)/sqrt((1 - r^2)^2 + (2 z r)^2) (Den Hartog, Mechanical Vibrations, section 2.12; from memory).
     """
     ratio = np.asarray(ratio, dtype=float)
     along = (2 * np.asarray(damping) * ratio) ** 2

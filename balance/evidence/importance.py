@@ -154,7 +154,7 @@ def _fitted(
 def _directions(z: np.ndarray, observables: np.ndarray) -> np.ndarray:
     """Return orthonormal directions of the unknowns along which the observables change, (directions, unknowns).
 
-    By regression of each observable's rank on all unknowns: a rank also serves a speed that is none or nought.
+    By regression of each observable's rank on all unknowns: a rank also serves a speed that is none or zero.
     """
     ranks = np.argsort(np.argsort(observables, axis=0), axis=0) / len(z) - 0.5
     slopes = np.linalg.lstsq(z, ranks, rcond=None)[0]

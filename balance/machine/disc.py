@@ -62,6 +62,6 @@ def disc_stress(rim: Scalar, density: Scalar, poisson: float = 0.3) -> Number:
     """Return the largest stress in a turning disc with a small bore, Pa.
 
     Hoop stress at the bore, (3 + nu)/4 rho v^2 with v the speed of the rim: twice that in the middle of a
-    disc without a bore (Timoshenko and Goodier, Theory of Elasticity, section 32; recalled).
+    disc without a bore (Timoshenko and Goodier, Theory of Elasticity, section 32; from memory).
     """
     return (3 + poisson) / 4 * density * np.asarray(rim) ** 2

@@ -1,7 +1,7 @@
 """What parts are made of.
 
 Typical handbook values at room temperature, for stock as it is bought; the user's own override them.
-The figures are recalled from memory of the usual handbook tables (Shigley, tables A-5 and A-20 to A-24)
+The figures are from memory of the usual handbook tables (Shigley, tables A-5 and A-20 to A-24)
 and rounded; they are good to about 5 percent for moduli and 15 percent for strengths.
 """
 

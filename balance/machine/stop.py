@@ -13,7 +13,7 @@ YOUNG = (1.50e6, 2.20e6, 4.45e6, 5.72e6, 7.35e6, 9.24e6)  # Pa
 SHAPE = (0.85, 0.73, 0.57, 0.54, 0.53, 0.52)
 """Young's modulus and shape coefficient of rubber by hardness.
 
-Lindley, Engineering Design with Natural Rubber (recalled; at 65 and 75 as quoted in Designing with Rubber).
+Lindley, Engineering Design with Natural Rubber (from memory; at 65 and 75 as quoted in Designing with Rubber).
 """
 Known = Bound(least=HARDNESS[0], most=HARDNESS[-1])
 

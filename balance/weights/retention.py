@@ -44,7 +44,7 @@ STRENGTHS = {
     "10.9": (830.0, 940.0),
     "12.9": (970.0, 1100.0),
 }
-"""Proof stress and least yield stress, MPa, ISO 898-1 table 3, sizes up to M16; recalled."""
+"""Proof stress and least yield stress, MPa, ISO 898-1 table 3, sizes up to M16; from memory."""
 
 SHEAR_SHARE = 1 / np.sqrt(3)  # of the yield stress in pull, by the distortion-energy criterion
 

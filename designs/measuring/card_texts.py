@@ -241,7 +241,7 @@ CARDS: tuple[CardText, ...] = (
         (
             "Put the dial on the shaft close to the bearing.",
             "Push with 5 and 10 N, pull with 5 and 10 N, and read each.",
-            "The jump at no force is the play: never take the whole travel, the balls give way as well.",
+            "The jump at no force is the play: never take the whole travel, the balls yield as well.",
         ),
         ("the jump, for each bearing",),
         STILL,

@@ -5,7 +5,7 @@ import sys
 from functools import cache
 
 TRIM, FROM_SYSTEM = -1, -3
-"""M_TRIM_THRESHOLD and M_MMAP_THRESHOLD of the GNU C library (manual, "Malloc Tunable Parameters"; recalled)."""
+"""M_TRIM_THRESHOLD and M_MMAP_THRESHOLD of the GNU C library (manual, "Malloc Tunable Parameters"; from memory)."""
 
 KEPT = 128 * 2**20  # bytes, freed ones that stay with the process: about what a chunk of options needs
 LARGEST = 32 * 2**20  # bytes, of one array that comes out of them; the most that the library allows

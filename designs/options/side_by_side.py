@@ -13,7 +13,7 @@ from designs.tables.table import SI, Column, Table, plain
 
 ABREAST = 5  # designs in one table; more do not fit a screen, so they go below, the first repeated
 MOST_CHANGES = 16  # entries listed of one design; two unlike files differ in all of them
-SAME = 1e-9  # relative; figures this close are the same but for rounding, and this share of a limit is nought
+SAME = 1e-9  # relative; figures this close are the same but for rounding, and this share of a limit is zero
 
 
 @dataclass(frozen=True, eq=False)
@@ -42,10 +42,10 @@ class Line:
 
     @property
     def told_apart(self) -> np.ndarray:
-        """The same values with what is nought but for rounding, seen from their limit, as nought."""
+        """The same values with what is zero but for rounding, seen from their limit, as zero."""
         limits = [abs(float(each.limit)) for each in self.figures if each is not None and each.limit is not None]
-        nought = np.abs(self.values) < SAME * max((each for each in limits if np.isfinite(each)), default=0.0)
-        return np.where(nought, 0.0, self.values)
+        zero = np.abs(self.values) < SAME * max((each for each in limits if np.isfinite(each)), default=0.0)
+        return np.where(zero, 0.0, self.values)
 
     @property
     def best(self) -> np.ndarray:

@@ -147,7 +147,7 @@ def _fatigue(evaluation: Evaluation) -> Iterator[Formula]:
     if not np.isfinite(safety[section]):
         return
     s_a = given("sigma_a", stress.alternating[section, fibre], "Pa", "alternating stress, von Mises, notch counted")
-    s_m = given("sigma_m", stress.steady[section, fibre], "Pa", "steady stress, von Mises, notch counted")
+    s_m = given("sigma_m", stress.steady[section, fibre], "Pa", "mean stress, von Mises, notch counted")
     s_e, s_u = (
         given("S_e", bears.endurance[section], "Pa", "endurance limit"),
         given("S_u", bears.tensile, "Pa", "tensile strength"),

@@ -14,7 +14,7 @@ CAUTIONS = (
 )
 
 ASSUMPTIONS = (
-    "The speed is constant while limits are looked at; how even it really is stands under evenness of turning.",
+    "The speed is constant while limits are looked at; how far it fluctuates stands under fluctuation of speed.",
     "Yokes, rods, webs and weights are rigid bodies for the forces; the bending that these cause is then counted in "
     "the gap.",
     "No friction. A yoke's two rods share what it needs along the cylinder equally; the guide takes what is left "
@@ -36,6 +36,6 @@ SOURCES = (
     "Radial internal clearance: ISO 5753-1. Bearing life and static load: ISO 281, ISO 76. Boundary sizes: ISO 15.",
     "Fatigue and yield of shafts, gear tooth bending: Shigley's Mechanical Engineering Design, 9th edition.",
     "Whirl: Genta, Dynamics of Rotating Systems; Den Hartog, Mechanical Vibrations.",
-    "Quality of balance: ISO 21940-11. Vibration zones: ISO 10816-1, annex B, now ISO 20816-1 (recalled).",
+    "Quality of balance: ISO 21940-11. Vibration zones: ISO 10816-1, annex B, now ISO 20816-1 (from memory).",
     "Strength of screws: ISO 898-1; threads: ISO 261.",
 )

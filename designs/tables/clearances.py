@@ -26,7 +26,7 @@ def tables(evaluation: Evaluation) -> list[Table]:
     pairs = evaluation.clearances[:TIGHTEST]
     missing = "; ".join(each.words for each in without_body(evaluation.design))
     note = (
-        "Real outlines at every degree of the turn, displaced by what gives way and by play; "
+        "Real outlines at every degree of the turn, displaced by deflection and by play; "
         "making tolerances, heat and vibration of the shafts left out; a face that bends is looked at in its corners."
     )
     if missing:

@@ -76,7 +76,7 @@ def pin_places(design: Design) -> dict[str, float]:
 
 
 def counted(design: Design) -> str:
-    """Return whether angles are counted "in" or "against" each crank's own sense of turning."""
+    """Return whether angles are counted "in" or "against" each crank's own direction of rotation."""
     return "in" if design.cranks.sense > 0 else "against"
 
 
@@ -131,7 +131,7 @@ def _screws(evaluation: Evaluation) -> Table:
         Column("speed", "speed", "rad/s"),
         Column("pull", "centrifugal force", "N"),
         Column("bears", "allowable", "N"),
-        Column("weakest", "what gives way first"),
+        Column("weakest", "what fails first"),
         Column("safety", "safety factor", ""),
     )
     screws, rows = _stock(evaluation).screws, []
@@ -177,7 +177,7 @@ def _rooms(evaluation: Evaluation) -> Table:
     columns = (
         Column("weight", "weight"),
         Column("part", "beside"),
-        Column("gap", "least room", "m"),
+        Column("gap", "least clearance", "m"),
         Column("angle", "at crank angle", "rad"),
         Column("strikes", "strikes"),
     )
@@ -185,7 +185,7 @@ def _rooms(evaluation: Evaluation) -> Table:
     skipped = [each.words for each in without_body(evaluation.design)]
     note = (
         "Real outlines at every degree of the turn, of parts whose ranges along the shafts meet. Where parts "
-        "strike, the room is minus what the largest radius must come down by. At rest-speed geometry: bending and "
+        "strike, the clearance is minus what the largest radius must come down by. At rest-speed geometry: bending and "
         "play are in the gap budget."
     )
     if skipped:

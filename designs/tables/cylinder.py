@@ -43,7 +43,7 @@ def _extremes(heights: np.ndarray) -> tuple:
 
 
 def _note(evaluation: Evaluation, along: AlongCylinder) -> str:
-    note = "Heights above the line between the shafts, on the drawing; the verdict has what gives way at speed."
+    note = "Heights above the line between the shafts, on the drawing; the verdict counts deflection at speed."
     if along.piston is not None and along.displacer is not None:
         needed = along.needed_length(float(evaluation.design.limits.gap)) * 1e3
         start = "from its open end" if along.machine.cylinder is not None else "with the piston wholly inside"

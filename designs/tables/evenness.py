@@ -56,7 +56,7 @@ def _evenness(evaluation: Evaluation) -> Table:
         Column("power", "power", "W"),
         Column("ripple", "swing of torque", "N m"),
         Column("reversals", "changes of sense a turn"),
-        Column("energy", "energy taken up", "J"),
+        Column("energy", "energy fluctuation", "J"),
         Column("share", "of the work of a turn", "share"),
         Column("fluctuation", "fluctuation of speed", "share"),
         Column("acceleration", "largest acceleration", "rad/s^2"),
@@ -84,7 +84,7 @@ def _evenness(evaluation: Evaluation) -> Table:
         "Torque of gas, weight and inertia at constant speed, without friction. Fluctuation: (fastest - "
         "slowest)/mean, to first order; the next table has it in full."
     )
-    return Table("evenness", "Evenness of turning", columns, rows, note)
+    return Table("evenness", "Fluctuation of speed", columns, rows, note)
 
 
 def _swing(evaluation: Evaluation) -> Table:
@@ -215,7 +215,7 @@ def _grade(evaluation: Evaluation) -> list[Table]:
     allowed = None if limit is None else permissible_unbalance(limit, mass, speed)
     grade = grade_reached(left, mass, speed)
     note = (
-        "ISO 21940-11 (grades recalled). Order 1 of the whole drive's shaking force as an unbalance, against "
+        "ISO 21940-11 (grades from memory). Order 1 of the whole drive's shaking force as an unbalance, against "
         "all that turns with both shafts "
         "and the crankpin ends of the rods. Force that only goes to and fro is no unbalance of a rotor; it is "
         "counted here as if it were. "

@@ -72,7 +72,7 @@ def _torques(evaluation: Evaluation) -> Table:
             teeth = largest(np.abs(tooth.at(omega)))[0] if name == "across the gears" else None
             rows.append((name, omega, values.mean(), least(values)[0], largest(values)[0], teeth))
     note = (
-        "Positive in the sense of turning; across the gears left to right. The load takes the mean; the flywheel, "
+        "Positive in the direction of rotation; across the gears left to right. The load takes the mean; the flywheel, "
         "or else the load, the ripple."
     )
     return Table("torques", "Torque", columns, rows, note)

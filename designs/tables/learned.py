@@ -104,7 +104,7 @@ def disagreement_words(found: Learned) -> str:
     return (
         f"Model and readings disagree: {found.posterior.effective:.0f} of {len(found.posterior.z)} machines fit them "
         f"all.{strange} Nothing is foretold. Look for a slip in the readings; then for what the design leaves out or "
-        "counts as rigid (webs and pins without a size, a case that gives way, play that was not given), ranges that "
+        "counts as rigid (webs and pins without a size, a case that yields, play that was not given), ranges that "
         "are too narrow, and a knock that was of another part."
     )
 

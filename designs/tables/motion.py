@@ -37,7 +37,7 @@ def _strokes(evaluation: Evaluation) -> Table:
         )
     note = (
         "Heights are of the rod pivots above the line between the shafts. The phase is the crank angle by which the "
-        "height's order 1 leads a yoke that is highest at crank angle nought."
+        "height's order 1 leads a yoke that is highest at crank angle zero."
     )
     if evaluation.motion.sense < 0:
         note += " The cranks turn inward at the top: crank angle falls as time goes on, and what leads comes later."

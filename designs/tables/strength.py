@@ -64,7 +64,7 @@ def _safety(evaluation: Evaluation) -> Table:
         Column("notch", "notch factor, bending", ""),
         Column("notch_torsion", "torsion", ""),
         Column("alternating", "alternating stress", "stress"),
-        Column("steady", "steady stress", "stress"),
+        Column("steady", "mean stress", "stress"),
         Column("endurance", "endurance limit", "stress"),
         Column("goodman", "fatigue safety", ""),
         Column("gerber", "by Gerber", ""),
@@ -106,7 +106,7 @@ def _note(evaluation: Evaluation) -> str:
         f"{float(np.ravel(shaft.reliability)[0]):.4g} on the right; room temperature, no corrosion. Steps without a "
         "stated shoulder, and notches without a stated fillet, count as sharp: root radius 0.02 of the diameter; a "
         "shoulder whose larger diameter follows from nothing counts as twice the shaft. Webs, hubs and bearings "
-        "pressed on raise stress: state them as notches. Other metals: strength at 5e8 turns, notches felt in full."
+        "pressed on raise stress: give them as notches. Other metals: strength at 5e8 turns, notches felt in full."
     )
 
 

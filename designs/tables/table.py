@@ -148,7 +148,7 @@ def plain(value: Any) -> Any:
     if isinstance(value, np.ndarray | np.generic):
         value = value.tolist()
     if isinstance(value, float):
-        return value + 0.0 if np.isfinite(value) else None  # a minus before nought says nothing
+        return value + 0.0 if np.isfinite(value) else None  # a minus before zero says nothing
     if isinstance(value, list | tuple):
         return [plain(each) for each in value]
     return value

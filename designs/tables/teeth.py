@@ -83,7 +83,7 @@ def _backlash(evaluation: Evaluation) -> Table:
         for name, length in (("as stated", gears.backlash), ("usual least", least_backlash(gears)))
     ]
     note = (
-        "Usual least backlash of metal gears in a metal case by ISO/TR 10064-2:1996 (recalled): with less, gears "
+        "Usual least backlash of metal gears in a metal case by ISO/TR 10064-2:1996 (from memory): with less, gears "
         "that run out of true or grow warm may jam. Half of the play lies on either side of true."
     )
     return Table("backlash", "Backlash", columns, rows, note)

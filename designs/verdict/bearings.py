@@ -111,14 +111,14 @@ def _unknown(key: str, what: str, unknown: list[RollingDuty], entry: str) -> Row
     kind = unknown[0].kind
     names = ", ".join(duty.name for duty in unknown)
     known = "" if kind.known else f": {kind.size} mm is no known size; the nearest are {', '.join(kind.nearest())}"
-    return not_checked(key, what.format(names), f"state its {kind.entry}.{entry}{known}")
+    return not_checked(key, what.format(names), f"give its {kind.entry}.{entry}{known}")
 
 
 def _bush_rows(bushes: list[BushDuty]) -> list[Row]:
     known = [(duty, duty.limit) for duty in bushes if duty.limit is not None]
     unknown = ", ".join(duty.name for duty in bushes if duty.limit is None)
     what = "pressure times rubbing speed of {}"
-    found = [not_checked("bush_pv", what.format(unknown), "state its material or its pv_limit")] if unknown else []
+    found = [not_checked("bush_pv", what.format(unknown), "give its material or its pv_limit")] if unknown else []
     if not known:
         return found
     shares = [np.asarray(duty.pv / limit) for duty, limit in known]

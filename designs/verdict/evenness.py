@@ -20,7 +20,7 @@ def rows(evaluation: Evaluation) -> list[Row]:
 def _fluctuation(evaluation: Evaluation) -> Row:
     limit, what = evaluation.design.limits.speed_fluctuation, "fluctuation of speed over a turn"
     if limit is None:
-        missing = "state limits.speed_fluctuation, e.g. 0.05 for a fan"
+        missing = "give limits.speed_fluctuation, e.g. 0.05 for a fan"
         return not_checked("speed_fluctuation", what, missing, asked=False)
     torque, inertia = evaluation.torques.total, evaluation.turning_inertia
     speeds = [np.maximum(each, evaluation.design.speed.slowest) for each in evaluation.speeds]
@@ -35,11 +35,11 @@ def _fluctuation(evaluation: Evaluation) -> Row:
 def _grade(evaluation: Evaluation) -> Row:
     limit, what = evaluation.design.limits.balance_grade, "balance quality of the cranks, order 1"
     if limit is None:
-        missing = "state limits.balance_grade, e.g. 40 mm/s for G 40 (ISO 21940-11)"
+        missing = "give limits.balance_grade, e.g. 40 mm/s for G 40 (ISO 21940-11)"
         return not_checked("balance_grade", what, missing, asked=False)
     mass = np.asarray(turning_mass(evaluation.machine))
     if np.any(mass <= 0):
-        return not_checked("balance_grade", what, "state the masses of cranks.webs, gears or the flywheel")
+        return not_checked("balance_grade", what, "give the masses of cranks.webs, gears or the flywheel")
     speed = np.asarray(evaluation.design.speed.most)
     reached = grade_reached(residual_unbalance(evaluation.shaking), mass, speed)
     return Row("balance_grade", what, reached, limit, "m/s", "at most", speed=speed)

@@ -15,7 +15,7 @@ ROUNDING = 1e-12  # of the largest torque times the speed; less power than that 
 def rows(evaluation: Evaluation) -> list[Row]:
     """Return the row of the mean power that reaches the cranks at rated speed."""
     if isinstance(evaluation.design.gas, NoGas):
-        return [not_checked("power", WHAT, "state gas: without it only weight and inertia turn the cranks")]
+        return [not_checked("power", WHAT, "give gas: without it only weight and inertia turn the cranks")]
     rated = np.asarray(evaluation.design.speed.rated)
     total = evaluation.crank_torques.total
     power = mean(total).at(rated)[..., 0] * rated

@@ -17,7 +17,7 @@ def rows(evaluation: Evaluation) -> list[Row]:
                 for side, peaks in worst.items() for place, slope in enumerate(peaks["slopes"])}  # fmt: skip
     found = [_worst(evaluation, "slope_at_bearings", "slope at", bearings, limits.slope_at_bearings, "rad")]
     if evaluation.design.cranks.gears is None:
-        missing = "describe cranks.gears"
+        missing = "give cranks.gears"
         return [*found, not_checked("slope_at_gears", "slope at gear", missing),
                 not_checked("deflection_at_gears", "deflection at gear", missing)]  # fmt: skip
     slopes, bends = (

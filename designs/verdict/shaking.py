@@ -18,7 +18,7 @@ def rows(evaluation: Evaluation) -> list[Row]:
     limit = shaking_limit(design)
     what = "shaking force, peak"
     if limit is None:
-        missing = "state limits.shaking_force, or mount.mass for a quarter of the weight"
+        missing = "give limits.shaking_force, or mount.mass for a quarter of the weight"
         return [not_checked("shaking_force", what, missing)]
     (size,), (angle,) = largest_roots([evaluation.shaking.square])
     speed = np.asarray(design.speed.most)

@@ -9,7 +9,7 @@ from shafts.strength.stress import InternalLoads
 
 SIDES = ("right", "left")
 YIELDING, FATIGUE = "safety against yielding", "safety against fatigue (DE-Goodman)"
-MISSING = "state tensile_strength and yield_strength of the shaft material"
+MISSING = "give tensile_strength and yield_strength of the shaft material"
 
 
 def rows(evaluation: Evaluation) -> list[Row]:

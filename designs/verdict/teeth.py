@@ -17,7 +17,7 @@ def rows(evaluation: Evaluation) -> list[Row]:
     gears, limits = evaluation.design.cranks.gears, evaluation.design.limits
     if gears is None or evaluation.teeth is None:
         missing = [name for name in ("face", "material") if getattr(gears, name, None) is None]
-        words = "describe cranks.gears" if gears is None else "state cranks.gears." + " and ".join(missing)
+        words = "give cranks.gears" if gears is None else "give cranks.gears." + " and ".join(missing)
         return [
             not_checked("tooth_bending_safety", BENDING, words),
             not_checked("tooth_pitting_safety", PITTING, words),
@@ -35,6 +35,6 @@ def _row(key: str, what: str, found: list[tuple[ToothDuty, Scalar | None]], limi
     if any(np.any(np.isnan(duty.force)) for duty, _ in found):
         return not_checked(key, what, "give cranks.gears.made: such teeth run too fast for their cranks.gears.quality")
     if len(known) < len(found) or any(np.all(np.isnan(safety)) for _, safety, _ in known):
-        return not_checked(key, what, f"state cranks.gears.{entry}: none follows from the material or number of teeth")
+        return not_checked(key, what, f"give cranks.gears.{entry}: none follows from the material or number of teeth")
     value, speed, angle = worst_of(known, "at least")
     return Row(key, what, value, limit, "", "at least", speed=speed, angle=angle)

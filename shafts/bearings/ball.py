@@ -16,7 +16,7 @@ from shafts.bearings.standard_sizes import BALL_NAMES, BALLS
 from shafts.iso_286 import Range, ShaftClass, limits
 
 # Radial internal clearance of deep-groove ball bearings in micrometres by bore: ISO 5753-1:2009, table 1
-# (recalled). Each row: bore over .. up to, mm; then least and most for C2, CN, C3, C4, C5.
+# (from memory). Each row: bore over .. up to, mm; then least and most for C2, CN, C3, C4, C5.
 CLEARANCE = (
     (2.5, 6, (0, 7), (2, 13), (8, 23), (14, 29), (20, 37)),
     (6, 10, (0, 7), (2, 13), (8, 23), (14, 29), (20, 37)),

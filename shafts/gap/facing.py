@@ -74,7 +74,7 @@ def _is_above(motion: Motion, upper: str, lower: str) -> np.ndarray:
 def _distinct(x: np.ndarray, room: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Leave out places at which no option's yokes face each other, and those that say what others say already."""
     x, room = np.broadcast_arrays(x, room)
-    # One place says what another does if it is the same in every option; adding nought makes one nought of both.
+    # One place says what another does if it is the same in every option; adding zero makes one zero of both.
     said = {(x[..., place] + 0.0).tobytes() + (room[..., place] + 0.0).tobytes(): place
             for place in reversed(range(x.shape[-1])) if np.any(np.isfinite(room[..., place]))}  # fmt: skip
     kept = sorted(said.values())

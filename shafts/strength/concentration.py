@@ -4,7 +4,7 @@ Stress concentration factors are the usual fits to Peterson's curves: shoulders 
 Design (5th ed.), appendix G; grooves by Pilkey, Peterson's Stress Concentration Factors (3rd ed.),
 charts 2.41 and 2.47; cross holes by Shigley's Mechanical Engineering Design (9th ed.), table A-16;
 end-milled keyways by its table 7-1; press fits by DIN 743-2 (2012), table 1, for a hub on its seat. All
-coefficients are recalled; the tests hold them against each other and against printed examples.
+coefficients are from memory; the tests hold them against each other and against printed examples.
 """
 
 from dataclasses import dataclass

@@ -16,7 +16,7 @@ from balance.machine.crank import STEEP, Gears, Making
 from balance.machine.materials import Material
 from balance.quantities import Number, Scalar, over_angle
 
-# Lewis form factor Y of full-depth 20-degree teeth loaded at the tip: Shigley 9e, table 14-2; below 12 teeth recalled.
+# Lewis form factor Y of full-depth 20-degree teeth loaded at the tip: Shigley 9e, table 14-2; below 12 from memory.
 FORM_TEETH = np.array(
     [10, 11, 12, 13, 14, 15, 16, 17, 18, 19, 20, 21, 22, 24, 26, 28, 30, 34, 38, 43, 50, 60, 75, 100, 150, 300]
 )

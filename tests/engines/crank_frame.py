@@ -185,7 +185,7 @@ class _Stretch:
         return self.pieces[0][0], self.pieces[-1][1]
 
     def away(self, z: float) -> float:
-        """Return how far z lies beyond the ends, m; nought inside."""
+        """Return how far z lies beyond the ends, m; zero inside."""
         start, end = self.ends
         return max(start - z, z - end, 0.0)
 

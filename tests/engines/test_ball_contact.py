@@ -1,6 +1,6 @@
 """The give of a ball bearing, against Hertz's theory solved in full and the balls' own equilibrium.
 
-Harris, Rolling Bearing Analysis, 4th ed., chapters 6 and 7 (recalled): elliptical contact of a ball in two
+Harris, Rolling Bearing Analysis, 4th ed., chapters 6 and 7 (from memory): elliptical contact of a ball in two
 grooves, its ellipse found from the elliptic integrals, and the load shared out by the balls' approach.
 """
 
@@ -86,7 +86,7 @@ def test_static_factors_are_the_loads_that_press_4200_mpa():
     """ISO 76: the heaviest loaded of Z balls bears 5/Z of the load, and presses 4200 MPa where C_0r is reached.
 
     So f_0 is a fifth of that ball's load in N for a ball of 1 mm; the table has it to one decimal. Below 0.10 the
-    standard (recalled) stays under it, by steps of 0.2.
+    standard (from memory) stays under it, by steps of 0.2.
     """
     ratios = 0.01 * np.arange(41)
     expected = [load_of_pressure(ratio, 4.2e9) / 5 for ratio in ratios[10:]]

@@ -1,6 +1,6 @@
 """Palmgren's give of rollers against the theory of line contact, and the share of the most loaded roller.
 
-Line contact of elastic cylinders: Johnson, Contact Mechanics, section 5.6 (recalled): each body's surface comes nearer
+Line contact of elastic cylinders: Johnson, Contact Mechanics, section 5.6 (from memory): each surface comes nearer
 to a point at depth d by Q' (1 - nu^2)/(pi E) (2 ln(2 d / b) - nu / (1 - nu)), b the half-width of Hertz.
 """
 
@@ -40,7 +40,7 @@ def test_palmgrens_rollers_give_as_line_contact_does(load, diameter, length, sha
 
 
 def test_the_most_loaded_roller_bears_4_08_of_the_mean_load():
-    """Harris, Rolling Bearing Analysis, chapter on load distribution (recalled): 4.08 F / Z without clearance."""
+    """Harris, Rolling Bearing Analysis, chapter on load distribution (from memory): 4.08 F / Z without clearance."""
     angles = 2 * np.pi * np.arange(720) / 720
 
     def borne(moved: float) -> float:

@@ -446,7 +446,7 @@ def test_teeth_that_turn_at_some_angles_alone_are_not_passed_over():
     teeth = Load(gas=np.where(turning, -1.0, 1.0), inertia=np.where(turning, 2.0, 0.0))
     bent = Load(gas=np.where(turning, 1.0, 1.6), inertia=np.where(turning, 0.0, -0.4))
     (found,) = peaks(pushed(bent, teeth), LEVER, [np.asarray(each) for each in (0.0, np.sqrt(0.5), 1.0)])
-    assert 1.0 <= found.size < 1.126  # the parabola through a leap from one to nought tops it by an eighth
+    assert 1.0 <= found.size < 1.126  # the parabola through a leap from one to zero tops it by an eighth
 
 
 def test_places_that_face_each_other_in_one_option_alone_are_kept():

@@ -1,4 +1,4 @@
-"""The speed of first contact: the gap is nought there, and positive at every speed below."""
+"""The speed of first contact: the gap is zero there, and positive at every speed below."""
 
 from dataclasses import replace
 
@@ -36,7 +36,7 @@ def test_the_gap_is_nought_at_first_contact_and_positive_before(seed, room):
     if speed < 1e-9:  # what bears no load at rest leaves the middle of its play as soon as the engine turns
         assert found.least(0.0)[0] > 0 >= found.least(1e-6)[0]
         return
-    # Where the teeth change flank the gap jumps, and no speed has a gap of nought: then it has both signs there.
+    # Where the teeth change flank the gap jumps, and no speed has a gap of zero: then it has both signs there.
     at, before = (float(found.least(each)[0]) for each in (speed, speed * (1 - 1e-9)))
     assert at <= 1e-12
     assert before >= -1e-12

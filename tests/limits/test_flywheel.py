@@ -148,7 +148,7 @@ def test_disc_stress_against_a_fine_integration() -> None:
 
 
 def test_disc_stress_of_steel_by_the_handbook() -> None:
-    """(3 + nu)/4 rho v^2 at a small hole in the middle: 0.825 rho v^2 with nu = 0.3 (Roark; Den Hartog; recalled)."""
+    """(3 + nu)/4 rho v^2 at a small central hole: 0.825 rho v^2 with nu = 0.3 (Roark, Den Hartog, from memory)."""
     assert disc_stress(120.0, 7850.0) == pytest.approx(0.825 * 7850 * 120**2)
 
 

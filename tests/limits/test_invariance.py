@@ -29,7 +29,7 @@ from shafts.shaft import Engine, Shafts
 SHIPPED = sorted(Path(designs.__file__).parent.glob("*.yaml"))
 SEEDS = range(10)
 
-NOTHING = 1e-12  # N, m, N m: rounding where a sum of parts is nought
+NOTHING = 1e-12  # N, m, N m: rounding where a sum of parts is zero
 
 # Units
 
@@ -158,7 +158,7 @@ def test_counting_the_crank_angle_from_elsewhere_moves_the_gap_along(seed: int) 
     for speed in (0.0, 110.0):
         given = size(one.gap(speed) - one.facing.nominal.min(axis=-2))
         moved = np.roll(one.gap(speed), -steps)
-        # Where a load is nought to rounding its play may be taken up on either side.
+        # Where a load is zero to rounding its play may be taken up on either side.
         same = np.abs(two.gap(speed) - moved) <= 1e-7 * given
         assert np.mean(same) > 0.97
     assert size(one.gap(110.0) - moved) > 0

@@ -101,7 +101,7 @@ def test_load_that_turns_from_push_to_pull_reverses_in_between_alone():
 def test_load_of_inertia_alone_reverses_at_every_speed_or_at_none():
     assert reversing(Load(inertia=np.cos(ANGLES)), 1.0, 30.0) == [(1.0, 30.0)]
     assert reversing(Load(inertia=2 + np.cos(ANGLES)), 1.0, 30.0) == []
-    assert reversing(Load(inertia=1 + np.cos(ANGLES)), 1.0, 30.0) == []  # it only touches nought
+    assert reversing(Load(inertia=1 + np.cos(ANGLES)), 1.0, 30.0) == []  # it only touches zero
     assert reversing(Load(inertia=-1 - np.cos(ANGLES)), 1.0, 30.0) == []
 
 
@@ -240,7 +240,7 @@ def test_a_pin_of_a_rod_without_mass_is_pulled_along_the_rod_alone():
 
 
 def test_play_of_a_bearing_is_the_middle_of_its_clearance():
-    """ISO 5753-1 (recalled): group C3 of a 6 mm bore has 8 to 23 um; the bush is given 12 um of play."""
+    """ISO 5753-1 (from memory): group C3 of a 6 mm bore has 8 to 23 um; the bush is given 12 um of play."""
     found = {each.name: each.play for each in joints_of(Evaluation(FAN).loaded_shafts)}
     assert found["right bearing 1"] == pytest.approx(15.5e-6)
     assert found["left bearing 2"] == pytest.approx(12e-6)

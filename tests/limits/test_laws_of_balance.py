@@ -111,7 +111,7 @@ HANDBOOK = {  # l/r: A2, A4, A6
 def test_slider_crank_series(ratio: float) -> None:
     """Acceleration r w^2 (cos t + A2 cos 2t + A4 cos 4t + A6 cos 6t): table of the handbooks.
 
-    As in C. F. Taylor, The Internal-Combustion Engine in Theory and Practice, vol. 2, and in Dubbel (both recalled);
+    As in C. F. Taylor, The Internal-Combustion Engine in Theory and Practice, vol. 2, and in Dubbel (both from memory);
     tolerance: one in the last printed digit, since the tables cut off digits as often as they round.
     """
     moved = run(one_yoke({"rod": Rod(length=0.01 * ratio)})).moved.yokes["only"]

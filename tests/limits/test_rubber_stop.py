@@ -27,7 +27,7 @@ def engine(**changes):
 
 @pytest.mark.parametrize(("hardness", "diameter", "thickness", "stiffness"), [(50.0, 0.02, 0.01, 94.342e3)])
 def test_stiffness_of_a_bonded_disc(hardness, diameter, thickness, stiffness):
-    """Lindley, Engineering Design with Natural Rubber (recalled): E0 2.20 MPa, k 0.73 at 50 IRHD; S = 0.5."""
+    """Lindley, Engineering Design with Natural Rubber (from memory): E0 2.20 MPa, k 0.73 at 50 IRHD; S = 0.5."""
     assert disc_stiffness(hardness, diameter, thickness) == pytest.approx(stiffness, rel=1e-5)
 
 

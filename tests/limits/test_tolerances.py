@@ -200,7 +200,7 @@ def test_exact_builds_are_all_alike():
 
 
 def test_wilson_interval():
-    """Newcombe, Statistics in Medicine 17 (1998) 857, table I (recalled): 81 of 263 and 0 of 20."""
+    """Newcombe, Statistics in Medicine 17 (1998) 857, table I (from memory): 81 of 263 and 0 of 20."""
     np.testing.assert_allclose(wilson(81, 263), [81 / 263, 0.2553, 0.3662], atol=5e-5)
     np.testing.assert_allclose(wilson(0, 20), [0.0, 0.0, 0.1611], atol=5e-5)
     np.testing.assert_allclose(wilson(20, 20), [1.0, 0.8389, 1.0], atol=5e-5)

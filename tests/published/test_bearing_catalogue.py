@@ -55,7 +55,7 @@ def test_load_factor_is_that_of_usual_running():
     assert 1.2 <= factor <= 1.5
 
 
-# ISO 15 (recalled): outside diameter and width of each bore, mm, by series of diameters. 8 and 9 are the thin ones.
+# ISO 15 (from memory): outside diameter and width of each bore, mm, by series of diameters. 8 and 9 are the thin ones.
 SERIES = {
     "8": {3: (7, 2), 4: (9, 2.5), 5: (11, 3), 6: (13, 3.5), 7: (14, 3.5), 8: (16, 4), 9: (17, 4), 10: (19, 5),
           12: (21, 5), 15: (24, 5), 17: (26, 5), 20: (32, 7), 25: (37, 7)},

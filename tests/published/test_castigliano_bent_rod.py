@@ -1,6 +1,6 @@
 """A rod bent at a right angle, by Castigliano's theorem as any book on strength of materials has it.
 
-Formulas recalled and confirmed, numbers own ones: nothing printed is compared.
+Formulas from memory and confirmed, numbers own ones: nothing printed is compared.
 """
 
 import numpy as np

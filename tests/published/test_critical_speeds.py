@@ -1,7 +1,7 @@
 """Critical speeds of shafts in print.
 
 Shigley's Mechanical Engineering Design, 9th ed., ex. 7-5; Sarkar, Design of Machine Elements, ch. 11; Bevan, Theory of
-Machines, ch. 15; Khurmi and Gupta, Theory of Machines, ch. 23; Den Hartog, Mechanical Vibrations, ch. 6 (recalled).
+Machines, ch. 15; Khurmi and Gupta, Theory of Machines, ch. 23; Den Hartog, Mechanical Vibrations, ch. 6 (from memory).
 They bend shafts without shear (Euler); ours gives in shear too, by up to a few parts in a thousand here.
 """
 
@@ -108,7 +108,7 @@ def test_den_hartog_overhung_disc_against_the_turning(share: float, expected: li
 
 
 def test_lalanne_and_ferraris_monorotor():
-    """Rotordynamics Prediction in Engineering, ch. 2 (recalled; the inputs give the printed outputs).
+    """Rotordynamics Prediction in Engineering, ch. 2 (from memory; the inputs give the printed outputs).
 
     Shaft 0.4 m of 20 mm, disc 150/10 mm radius of 30 mm at a third, 7800 kg/m^3, 200 GPa, its shape taken as a half
     wave: 46.02 Hz at rest, 2520 rpm backward and 3089 forward. That shape is stiffer than the true one, and the
@@ -139,7 +139,7 @@ def test_lalanne_and_ferraris_monorotor():
 
 
 def test_bearings_that_yield_lower_the_critical_speed():
-    """A mass midway, each bearing as stiff as the shaft: lower by 1/sqrt(1.5) = 0.816497 (recalled)."""
+    """A mass midway, each bearing as stiff as the shaft: lower by 1/sqrt(1.5) = 0.816497 (from memory)."""
     shaft = simple_shaft(1.0, 0.01, light(200e9))
     load = [Body("load", 0.5, 3.0)]
     stiff = plain_rotor(shaft, load, own=3)

@@ -1,4 +1,4 @@
-"""Transmissibility of a spring with a dashpot: Den Hartog, Mechanical Vibrations, section 2.12 (recalled).
+"""Transmissibility of a spring with a dashpot: Den Hartog, Mechanical Vibrations, section 2.12 (from memory).
 
 The numbers follow from its formula by hand; that every curve passes 1 at sqrt(2) is read off its figure.
 """

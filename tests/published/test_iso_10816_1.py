@@ -1,4 +1,4 @@
-"""ISO 10816-1:1995, annex B, class I: zones of vibration severity, mm/s rms (recalled; C to D is doubtful)."""
+"""ISO 10816-1:1995, annex B, class I: zones of vibration severity, mm/s rms (from memory; C to D is doubtful)."""
 
 import pytest
 

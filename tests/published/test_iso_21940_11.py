@@ -1,6 +1,6 @@
 """ISO 21940-11:2016 (ISO 1940-1:2003): permissible residual unbalance and its share for each plane.
 
-The example of a turbine rotor stands in ISO 1940-1:2003, 7.2 and annex; recalled, with its split between planes.
+The example of a turbine rotor stands in ISO 1940-1:2003, 7.2 and annex; from memory, with its split between planes.
 """
 
 import numpy as np
@@ -49,6 +49,6 @@ def test_finest_grade_that_is_met(reached: float, name: str) -> None:
 
 
 def test_grades_of_the_table() -> None:
-    """ISO 21940-11, table 1 (recalled): each grade is 2.5 times the one below, rounded as preferred numbers are."""
+    """ISO 21940-11, table 1 (from memory): each grade is 2.5 times the one below, rounded as preferred numbers are."""
     assert sorted(GRADES) == [0.4, 1, 2.5, 6.3, 16, 40, 100, 250, 630, 1600, 4000]
     np.testing.assert_allclose(sorted(GRADES), 10 ** (0.4 * np.arange(-1, 10)), rtol=0.013)

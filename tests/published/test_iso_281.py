@@ -48,7 +48,7 @@ def test_factor_of_table_2(ratio, factor):
 
 
 def test_every_factor_of_table_2_is_that_of_lundberg_and_palmgren():
-    """Their formula (Harris, Rolling Bearing Analysis, 4th ed., section 18.4, recalled) with grooves of 0.52 balls.
+    """Their formula (Harris, Rolling Bearing Analysis, 4th ed., section 18.4, from memory) with grooves of 0.52 balls.
 
     Deep-groove bearings reach 0.95 of it. The standard's constant lies 0.75 % above the formula's 39.9, the same in
     every row to the printed digit.

@@ -63,7 +63,7 @@ def test_drawn_cups_are_rated_lower_than_machined_rings():
 
 
 def test_static_rating_of_rollers():
-    """ISO 76:2006, 7.1 (recalled): 44 (1 - D / D_pw) Z L D, here 44 (1 - 0.2) 10 5 2."""
+    """ISO 76:2006, 7.1 (from memory): 44 (1 - D / D_pw) Z L D, here 44 (1 - 0.2) 10 5 2."""
     np.testing.assert_allclose(roller_static_rating(Rollers(10.0, 2e-3, 5e-3, 10e-3)), 3520, rtol=1e-12)
 
 
@@ -114,7 +114,7 @@ def test_life_of_a_spherical_roller_bearing():
 
 
 def test_a_softer_shaft_bears_less():
-    """Harris, Rolling Bearing Analysis (recalled): the power 3.6 of hardness over 58 HRC, and no more above it."""
+    """Harris, Rolling Bearing Analysis (from memory): the power 3.6 of hardness over 58 HRC, and no more above it."""
     full, hard, soft = (replace(NEEDLE_STOCK["HK0608"], hardness=each).ratings() for each in (58.0, 62.0, 50.0))
     assert (hard.dynamic, hard.static) == (full.dynamic, full.static)
     np.testing.assert_allclose(soft.dynamic / full.dynamic, (50 / 58) ** 3.6, rtol=1e-12)

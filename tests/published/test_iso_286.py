@@ -26,7 +26,7 @@ HOLES = {
     "P7": ((-8, -20), (-9, -24), (-11, -29), (-14, -35), (-17, -42)),
     "R7": ((-11, -23), (-13, -28), (-16, -34), (-20, -41), (-25, -50)),
 }
-# The usual tables of shafts (recalled; each width is that of its grade): upper and lower deviation in um.
+# The usual tables of shafts (from memory; each width is that of its grade): upper and lower deviation in um.
 SHAFTS = {
     "f7": ((-10, -22), (-13, -28), (-16, -34)),
     "g6": ((-4, -12), (-5, -14), (-6, -17)),
@@ -84,7 +84,7 @@ def test_a_size_belongs_to_the_band_that_ends_with_it():
     ],
 )  # fmt: skip
 def test_usual_fits(hole, shaft, size, plays):
-    """The usual table of fits (recalled); H7/p6 at 8 mm has no interference at its loosest."""
+    """The usual table of fits (from memory); H7/p6 at 8 mm has no interference at its loosest."""
     found = play(limits(hole, size * 1e-3), limits(shaft, size * 1e-3))
     np.testing.assert_allclose(np.array(found) * 1e6, plays, atol=1e-6)
 

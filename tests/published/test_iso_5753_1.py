@@ -1,4 +1,4 @@
-"""Radial internal clearance of ball bearings: ISO 5753-1:2009, table 1 (recalled; catalogues print the same)."""
+"""Radial internal clearance of ball bearings: ISO 5753-1:2009, table 1 (from memory; catalogues print the same)."""
 
 import numpy as np
 import pytest

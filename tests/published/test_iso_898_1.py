@@ -1,4 +1,4 @@
-"""ISO 898-1: stress areas (table 4) and proof loads (table 5) of screws with coarse thread; recalled."""
+"""ISO 898-1: stress areas (table 4) and proof loads (table 5) of screws with coarse thread; from memory."""
 
 from dataclasses import replace
 

@@ -1,4 +1,4 @@
-"""Recommended least backlash: ISO/TR 10064-2:1996 (recalled; its table is its formula rounded up)."""
+"""Recommended least backlash: ISO/TR 10064-2:1996 (from memory; its table is its formula rounded up)."""
 
 import pytest
 

@@ -1,6 +1,6 @@
 """Lengths of plain shaft that twist as a crank throw does: Ker Wilson's and Carter's empirical formulas.
 
-Both recalled, with no published example at hand; the throw is that of Timoshenko's closed form. They were fitted to
+Both from memory, with no published example at hand; the throw is that of Timoshenko's closed form. They were fitted to
 real crankshafts, so all that can be asked is that they lie between free and constrained bearings.
 """
 

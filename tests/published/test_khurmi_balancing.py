@@ -1,4 +1,4 @@
-"""R. S. Khurmi and J. K. Gupta, Theory of Machines, chapters 21 and 22 (both examples recalled)."""
+"""R. S. Khurmi and J. K. Gupta, Theory of Machines, chapters 21 and 22 (both examples from memory)."""
 
 import numpy as np
 import pytest

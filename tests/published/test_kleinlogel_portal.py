@@ -1,4 +1,4 @@
-"""Portal frames under a side force: A. Kleinlogel, Rigid Frame Formulas. Recalled and confirmed; numbers own ones."""
+"""Portal frames under a side force: A. Kleinlogel, Rigid Frame Formulas. From memory and confirmed; own numbers."""
 
 import numpy as np
 import pytest

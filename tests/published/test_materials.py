@@ -1,4 +1,4 @@
-"""Materials against the elements they are made of, and against what is known of standard grades (all recalled).
+"""Materials against the elements they are made of, and against what is known of standard grades (all from memory).
 
 CRC Handbook of Chemistry and Physics, properties of the elements; Shigley's Mechanical Engineering Design, 9th ed.,
 tables A-5, A-20 and A-24; ASM Metals Handbook, vol. 2. Typical values, so the tolerances are those of stock.

@@ -1,4 +1,4 @@
-"""Endurance of metals other than steel: Norton, Machine Design, 5th ed., section 6.5, equation 6.5 (recalled)."""
+"""Endurance of metals other than steel: Norton, Machine Design, 5th ed., section 6.5, equation 6.5 (from memory)."""
 
 import numpy as np
 import pytest

@@ -1,7 +1,7 @@
 """Systems whose stiffness returns each turn: Mathieu's equation, asymmetric shafts, and what harmonic balance hides.
 
 Abramowitz and Stegun, Handbook of Mathematical Functions, table 20.1 (DLMF 28.6); Den Hartog, Mechanical Vibrations,
-and Tondl, Some Problems of Rotor Dynamics, for the shaft of two stiffnesses (all recalled); the forced answer of a
+and Tondl, Some Problems of Rotor Dynamics, for the shaft of two stiffnesses (all from memory); the forced answer of a
 Mathieu oscillator computed to twelve digits by time integration.
 """
 
@@ -71,7 +71,7 @@ def swung(share: float, damping: float, speed: float):
 
 
 def test_damped_parametric_resonance():
-    """Near W = 2 it grows from e = 4 z on (recalled); for z = 0.05 from 0.199969 on at W = 1.99627."""
+    """Near W = 2 it grows from e = 4 z on (from memory); for z = 0.05 from 0.199969 on at W = 1.99627."""
     below, above = ((0.1995, 1.99627, False), (0.1998, 2.0, False)), ((0.2004, 1.99627, True), (0.2004, 2.0, True))
     for share, speed, grows in (*below, *above):
         assert (swung(share, 0.05, speed) > 1) == grows

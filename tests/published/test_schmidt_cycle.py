@@ -1,7 +1,7 @@
 """Schmidt's isothermal analysis: Urieli and Berchowitz, Stirling Cycle Engine Analysis (1984), chapter 4.
 
 V_c = V_clc + V_swc (1 + cos q)/2, V_e = V_cle + V_swe (1 + cos(q + alpha))/2; regenerator at the log-mean
-temperature. The volumes were read in the author's own text, the remaining formulas are recalled; against a
+temperature. The volumes were read in the author's own text, the remaining formulas are from memory; against a
 fine numerical integral outside the project they hold to 1e-9.
 """
 

@@ -1,4 +1,4 @@
-"""Spur gear teeth: Shigley's Mechanical Engineering Design, 9th ed., chapter 14 (recalled; inputs give the outputs)."""
+"""Spur gear teeth: Shigley's Mechanical Engineering Design, 9th ed., ch. 14 (from memory; inputs give the outputs)."""
 
 from dataclasses import replace
 
@@ -112,5 +112,5 @@ def test_form_factors_lie_on_one_curve():
 
 @pytest.mark.parametrize(("teeth", "factor"), [(12, 0.210), (20, 0.282), (50, 0.347)])
 def test_form_factor_of_older_teeth(teeth, factor):
-    """Teeth of 14.5 degrees: pi times Lewis's y of the old tables, 0.067, 0.090 and 0.110 (recalled, two digits)."""
+    """Teeth of 14.5 degrees: pi times Lewis's y of the old tables, 0.067, 0.090 and 0.110 (from memory, two digits)."""
     np.testing.assert_allclose(form_factor(teeth, np.deg2rad(14.5)), factor, rtol=0.02)

@@ -1,6 +1,6 @@
 """Fatigue of shafts: Shigley's Mechanical Engineering Design, 9th ed., chapters 6 and 7, with its solutions manual.
 
-Problem 7-1 as printed in the manual; the other figures recalled, each recomputed from the inputs it comes with.
+Problem 7-1 as printed in the manual; the other figures from memory, each recomputed from the inputs it comes with.
 """
 
 import numpy as np

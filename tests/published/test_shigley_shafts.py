@@ -1,6 +1,6 @@
 """Deflection and slope of shafts: Budynas and Nisbett, Shigley's Mechanical Engineering Design, 9th edition.
 
-Table A-9 is recalled; its formulas are also in Roark's Formulas for Stress and Strain.
+Table A-9 is from memory; its formulas are also in Roark's Formulas for Stress and Strain.
 """
 
 import numpy as np

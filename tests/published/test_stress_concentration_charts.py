@@ -1,4 +1,4 @@
-"""Notch factors against a second published fit of the same curves (all recalled).
+"""Notch factors against a second published fit of the same curves (all from memory).
 
 Pilkey, Peterson's Stress Concentration Factors, 3rd ed., charts 3.10 to 3.12 (shoulders); Roark's Formulas for
 Stress and Strain, 7th ed., table 17.1 (hole across a round bar); Neuber's and Peterson's limits of shallow grooves.
@@ -87,7 +87,7 @@ def test_no_step_raises_nothing_and_a_small_one_little():
 
 
 def test_a_shoulder_of_unknown_height_is_taken_for_one_of_twice_the_shaft():
-    """Norton, Machine Design, appendix G, D/d = 2 (recalled); beyond his charts, D/d = 6 and 2, K stays as it is."""
+    """Norton, Machine Design, appendix G, D/d = 2 (from memory); beyond his charts, D/d = 6 and 2, K stays as it is."""
     found = raiser(Notch(at=0.0, kind="shoulder", fillet=5e-4), 0.01, 0.01, 500e6)
     assert float(found.bending) == pytest.approx(0.90879 * 0.05**-0.28598)
     assert float(found.torsion) == pytest.approx(0.86331 * 0.05**-0.23865)
@@ -131,7 +131,7 @@ def joined(shallow: float, deep: float) -> float:
 @pytest.mark.parametrize("steep", [0.5, 1.0, 1.9, 2.1, 4.0, 9.0])
 @pytest.mark.parametrize("rise", [0.05, 0.15, 0.3, 0.5, 0.7])
 def test_grooves_of_any_depth_by_neuber(steep: float, rise: float):
-    """Neuber, Theory of Notch Stresses (1946; recalled): a hyperbolic groove of half the diameter a that is left.
+    """Neuber, Theory of Notch Stresses (1946; from memory): a hyperbolic groove of half the diameter a that is left.
 
     His rule joins it to the shallow notch; within 11 percent of the chart, which was drawn with its help.
     """

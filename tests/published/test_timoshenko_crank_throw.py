@@ -1,6 +1,6 @@
 """Crank throws: S. Timoshenko, Torsion of crankshafts, Trans. ASME 1923; also Timoshenko and Young, Vibration Problems.
 
-The closed forms are recalled and confirmed, the numbers are own ones: nothing printed is compared. The books write
+The closed forms are from memory and confirmed, the numbers are own ones: nothing printed is compared. The books write
 a + h for the length of the pin, h the thickness of a web, and add shear; with the length between the webs' middle
 planes and without shear the form is exact for a frame.
 """

@@ -1,7 +1,7 @@
 """Diaphragms: clamped plates with a rigid middle, and the effective area of cloth and plate.
 
 Timoshenko and Woinowsky-Krieger, Theory of Plates and Shells, table 3 (clamped plate, rigid middle, force at it;
-nu 0.3), recalled; the table's digits. Effective areas of clamped elastic plates by reciprocity, worked out by hand
+nu 0.3), from memory; the table's digits. Effective areas of clamped elastic plates by reciprocity, worked out by hand
 and by numerical integration here; of cloth, pi (D^2 + D d + d^2)/12 (the volume of a truncated cone).
 """
 

@@ -1,7 +1,7 @@
 """Torsional vibration in print.
 
-Khurmi and Gupta, Theory of Machines, ex. 24.2 (recalled); Bevan, Theory of Machines, ch. 15, ex. 1 and 9; Sarkar,
-Theory of Machines, ch. 11, ill. 12; the single stiffness of teeth by ISO 6336-1, method B (formulas recalled).
+Khurmi and Gupta, Theory of Machines, ex. 24.2 (from memory); Bevan, Theory of Machines, ch. 15, ex. 1 and 9; Sarkar,
+Theory of Machines, ch. 11, ill. 12; the single stiffness of teeth by ISO 6336-1, method B (formulas from memory).
 """
 
 import numpy as np

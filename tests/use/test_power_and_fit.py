@@ -77,7 +77,7 @@ def test_what_sits_on_a_shaft_must_find_room_beside_each_other(face, at, room, b
 
 
 def test_a_fitted_weight_must_clear_the_bearing_beside_it():
-    """12 mm thick at -9 mm it ends at -3 mm, half a millimetre from a 5 mm bearing at nought; at -8 mm it does not."""
+    """12 mm thick at -9 mm it ends at -3 mm, half a millimetre from a 5 mm bearing at zero; at -8 mm it does not."""
     design = read(SHIPPED / "counterweighted.yaml")
     for at, room in ((-9e-3, 0.5e-3), (-8e-3, -0.5e-3)):
         moved = replace(design, counterweights=replace(design.counterweights, at=at, thickness=12e-3))

@@ -1,6 +1,6 @@
 """Numbers with units: factors against published tables, and what is refused.
 
-Factors: NIST Special Publication 811 (2008), appendix B.8, to the seven digits printed there (recalled).
+Factors: NIST Special Publication 811 (2008), appendix B.8, to the seven digits printed there (from memory).
 Temperatures: fixed points that everyone knows (ice, steam, the crossing of both scales at -40).
 """
 

@@ -73,7 +73,7 @@ few = settings(max_examples=25, deadline=None, suppress_health_check=list(Health
 @few
 @given(st.data())
 def test_numbers_far_from_the_usual(folder: Path, data: st.DataObject) -> None:
-    """One to three numbers multiplied by nought, by little, or by much."""
+    """One to three numbers multiplied by zero, by little, or by much."""
     name = data.draw(st.sampled_from(list(TREES)))
     tree = TREES[name]
     for path in data.draw(st.lists(st.sampled_from(NUMBERS[name]), min_size=1, max_size=3, unique=True)):
