@@ -201,4 +201,4 @@ def _fixing_change(evaluation: Evaluation) -> str:
     else:
         size = size_for(screws, max(np.max(each.pull) for each in holds), limit)
         more += f", or {screws.number} x {size}" if size else ""
-    return f"the {weakest} would fail first: {more}; lock them, and test overspeed behind a shield"
+    return f"the {weakest} would give way first: {more}; lock them, and test overspeed behind a shield"
