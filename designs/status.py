@@ -42,6 +42,12 @@ def of_verdict(rows: Iterable["Row"]) -> int:
     return NOT_ALL_CHECKED if "not checked" in states else HOLDS
 
 
+def counts(rows: Iterable["Row"]) -> dict[str, int]:
+    """Return how many limits stand in each state; one that nobody asked for is no pass either."""
+    states = [row.state for row in rows]
+    return {state: states.count(state) for state in ("pass", "FAIL", "depends", "not checked")}
+
+
 def in_a_word(rows: Iterable["Row"]) -> str:
     """Return one word or few for a whole verdict."""
     states = {row.state for row in rows if row.asked}

@@ -80,10 +80,10 @@ def _show(named: inputs.Named, evaluation: Evaluation, outcome: Outcome, every: 
     if any(row.state == "FAIL" for row in evaluation.rows):
         _best(evaluation.counsel)
     _beside(named, evaluation, every)
-    good = len(rows) - len(failing) - len(hanging) - len(unchecked)
     more = "" if every else "; --all shows every limit"
-    counts = f"{good} limits hold, {len(failing)} fail, {len(hanging)} depend, {len(unchecked)} not checked{more}."
-    click.echo(screen.wrapped(counts) + "\n")
+    hold, fail, depend, not_checked = status.counts(rows).values()
+    counted = f"{hold} limits hold, {fail} fail, {depend} depend, {not_checked} not checked{more}."
+    click.echo(screen.wrapped(counted) + "\n")
 
 
 def _beside(named: inputs.Named, evaluation: Evaluation, every: bool) -> None:

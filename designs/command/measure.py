@@ -13,7 +13,6 @@ CAUTION = (
     "Measure on a cold machine that stands still, unless a card says otherwise. This does not replace local codes or a "
     "licensed engineer's judgement where people can be hurt."
 )
-WIDE = 100
 
 
 @click.command(name="measure")
@@ -52,7 +51,7 @@ def _show(name: str, shown: Plan) -> None:
     click.echo(f"{name}: what to find out first\n")
     for number, card in enumerate(shown.cards, 1):
         _card(number, card, shown)
-    click.echo(click.wrap_text(CAUTION, width=WIDE))
+    click.echo(screen.wrapped(CAUTION))
 
 
 def _card(number: int, card: Card, shown: Plan) -> None:
@@ -72,4 +71,4 @@ def _card(number: int, card: Card, shown: Plan) -> None:
 
 def _say(text: str, first: str = "") -> None:
     lead = "   " + first
-    click.echo(click.wrap_text(text, width=WIDE, initial_indent=lead, subsequent_indent=" " * len(lead)))
+    click.echo(click.wrap_text(text, width=screen.NARROW - 1, initial_indent=lead, subsequent_indent=" " * len(lead)))

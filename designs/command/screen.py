@@ -21,7 +21,7 @@ def wrapped(text: str, indent: str = "") -> str:
 
 
 def show(tables: Iterable[Table]) -> None:
-    """Draw tables on standard output; one that is too wide goes in parts, its first column repeated."""
+    """Draw tables on standard output; one that is too wide goes in parts, with what names a row repeated."""
     from rich.console import Console as Drawing  # a table is drawn by rich, which only a drawn table should pay for
     from rich.text import Text
 
@@ -46,7 +46,7 @@ def show(tables: Iterable[Table]) -> None:
 def _parts(table: Table, cells: list[list[str]], width: int) -> list[list[int]]:
     """Return the columns of each part of a table that fits a width with no word or number broken."""
     needs = [_narrowest(column, [row[place] for row in cells]) for place, column in enumerate(table.columns)]
-    heads = [place for place, column in enumerate(table.columns[:LEADING]) if column.unit is None][:1] or [0]
+    heads = _heads(table, cells, needs, width)
     parts, here = [], list(heads)
     for place in range(len(table.columns)):
         if place in heads:
@@ -56,6 +56,16 @@ def _parts(table: Table, cells: list[list[str]], width: int) -> list[list[int]]:
             here = list(heads)
         here.append(place)
     return [*parts, here]
+
+
+def _heads(table: Table, cells: list[list[str]], needs: list[int], width: int) -> list[int]:
+    """Return the columns that each part repeats: the one that names a row, or the first ones that tell rows apart."""
+    named = [place for place, column in enumerate(table.columns[:LEADING]) if column.unit is None][:1] or [0]
+    first = (list(range(count)) for count in range(1, len(table.columns)))
+    for heads in (named, *first):
+        if len({tuple(row[place] for place in heads) for row in cells}) == len(cells):
+            return heads if sum(needs[place] + GUTTER for place in heads) <= width / 2 else named
+    return named
 
 
 def _narrowest(column: Column, cells: list[str]) -> int:

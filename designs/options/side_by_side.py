@@ -145,19 +145,8 @@ def _limits(candidates: list[Candidate], faulty: list[Faulty]) -> Table:
     )
     rows: list[tuple] = []
     for each in candidates:
-        failing, depending, unchecked = each.failing(), each.depending(), each.unchecked()
-        holding = len(each.rows) - len(failing) - len(depending) - len(unchecked)
-        rows.append(
-            (
-                each.name,
-                status.in_a_word(each.rows),
-                str(holding),
-                str(len(failing)),
-                str(len(depending)),
-                str(len(unchecked)),
-                ", ".join(_open(each)),
-            )
-        )
+        numbers = [str(number) for number in status.counts(each.rows).values()]
+        rows.append((each.name, status.in_a_word(each.rows), *numbers, ", ".join(_open(each))))
     rows += [(each.name, "FAULTY", None, None, None, None, each.why.splitlines()[0]) for each in faulty]
     return Table("limits", "Limits", columns, rows)
 

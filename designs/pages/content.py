@@ -3,6 +3,7 @@
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from designs import status
 from designs.doubt import under_doubt
 from designs.evaluate import Evaluation
 from designs.options.comparing import Candidate, Faulty
@@ -89,10 +90,8 @@ class Content:
     @property
     def counts(self) -> tuple[int, int, int, int]:
         """How many limits hold, fail, were not checked, and depend on what is not known."""
-        unchecked = sum(row.state == "not checked" and row.asked for row in self.rows)
-        failed = sum(row.state == "FAIL" for row in self.rows)
-        depend = sum(row.state == "depends" for row in self.rows)
-        return len(self.rows) - failed - unchecked - depend, failed, unchecked, depend
+        found = status.counts(self.rows)
+        return found["pass"], found["FAIL"], found["not checked"], found["depends"]
 
 
 LEADS = {

@@ -10,11 +10,14 @@ import numpy as np
 import pytest
 from click.testing import CliRunner
 
-from designs.command import group
+from designs import status
+from designs.command import group, screen
 from designs.command.inputs import SHIPPED
 from designs.evaluate import closely
 from designs.parts import parts, to_get_from
 from designs.reading import read
+from designs.tables.table import Column, Table
+from designs.verdict.row import Row, not_checked
 
 NAMES = ("as-built", "counterweighted", "redesign", "rhombic")
 
@@ -102,3 +105,29 @@ def test_tables_by_name_and_a_slip_in_one() -> None:
     assert "Gear teeth" in run("shafts", demo("redesign"), "--show", "teeth")
     result = CliRunner().invoke(group, ["shafts", demo("redesign"), "--show", "teth"])
     assert (result.exit_code, "the nearest is teeth" in result.stderr) == (2, True)
+
+
+def test_each_part_of_a_wide_table_says_which_row_is_which(monkeypatch, capsys) -> None:
+    """Neither shaft nor speed alone tells four rows apart: both stand in every part."""
+    monkeypatch.setenv("COLUMNS", "80")
+    columns = (Column("side", "shaft"), Column("speed", "speed", "rad/s"))
+    columns += tuple(Column(f"n{place}", f"number{place}", "N") for place in range(9))
+    rows = [(side, speed, *(1.0 + place for place in range(9))) for side in ("right", "left") for speed in (50.0, 90.0)]
+    screen.show([Table("wide", "Wide", columns, rows)])
+    parts = capsys.readouterr().out.split("Wide, continued")
+    assert len(parts) == 2
+    for part in parts:
+        shown = [line.split()[:2] for line in part.splitlines() if line.startswith(("right", "left"))]
+        assert shown == [["right", "477"], ["right", "859"], ["left", "477"], ["left", "859"]]
+
+
+def test_a_limit_that_nobody_asked_for_is_no_pass() -> None:
+    rows = [
+        Row("gap", "gap", 1.0, 0.5, "m", "at least"),
+        Row("contact", "contact", 1.0, 2.0, "m", "at least"),
+        not_checked("vibration", "vibration", "give mount"),
+        not_checked("balance_grade", "grade", "give a limit", asked=False),
+    ]
+    assert status.counts(rows) == {"pass": 1, "FAIL": 1, "depends": 0, "not checked": 2}
+    assert status.in_a_word(rows) == "FAILS"
+    assert status.in_a_word([rows[0], rows[3]]) == "passes"
