@@ -116,7 +116,7 @@ class Shaft:
         return self.starts_at, self.ends_at
 
     def disagreements(self) -> Iterator[Complaint]:
-        """Yield what does not fit together: too few bearings, two in one another, one off the shaft; notches too deep."""
+        """Yield what does not fit together: too few bearings, or in one another or off the shaft; notches too deep."""
         if not self.segments:
             yield Complaint(("segments",), "no segment", "one or more")
         if self.plates and self.tilt_stiffness is not None:
