@@ -41,9 +41,12 @@ def thinning(count: int) -> int:
     return next(every for every in range(1, count + 1) if count % every == 0 and count // every <= MOST_ANGLES)
 
 
-def frames(evaluation: Evaluation) -> dict[str, Any]:
-    """Return everything that the moving drawing needs, in SI but for speeds in rpm; numbers are packed."""
-    rpm = slider_speeds(evaluation)
+def frames(evaluation: Evaluation, rpm: np.ndarray | None = None) -> dict[str, Any]:
+    """Return everything that the moving drawing needs, in SI but for speeds in rpm; numbers are packed.
+
+    rpm : the speeds that it can be seen at; those of the slider if left out, and then the speed of first contact too.
+    """
+    whole, rpm = rpm is None, slider_speeds(evaluation) if rpm is None else rpm
     every = thinning(evaluation.motion.theta.size)
     speed = evaluation.design.speed
     return {
@@ -56,8 +59,14 @@ def frames(evaluation: Evaluation) -> dict[str, Any]:
             "x": _curve(evaluation, evaluation.shaking.x, every),
             "y": _curve(evaluation, evaluation.shaking.y, every),
         },
-        "pairs": [_pair(pair, rpm / RPM, every) for pair in evaluation.pairs],
-    }
+        "pairs": [_pair(pair, rpm / RPM, every) | ({"contact": _contact(evaluation, pair)} if whole else {})
+                  for pair in evaluation.pairs],
+    }  # fmt: skip
+
+
+def _contact(evaluation: Evaluation, pair: YokePair) -> float | None:
+    contact = float(first_contact(pair, evaluation.top_speed))
+    return contact * RPM if np.isfinite(contact) else None
 
 
 def _curve(evaluation: Evaluation, values: Any, every: int) -> str:
@@ -89,7 +98,6 @@ def _pair(pair: YokePair, speeds: np.ndarray, every: int) -> dict[str, Any]:
     few = max(1, AT_ONCE // pair.facing.nominal.size)
     parts = [_at_speeds(pair, speeds[start : start + few], every) for start in range(0, speeds.size, few)]
     gap, least_of, angle, worst, blame = (np.concatenate(each) for each in zip(*parts, strict=True))
-    contact = float(first_contact(pair, speeds[-1]))
     return {
         "name": f"{pair.upper} over {pair.lower}",
         "gap": packed(gap, "<f4"),
@@ -98,7 +106,6 @@ def _pair(pair: YokePair, speeds: np.ndarray, every: int) -> dict[str, Any]:
         "worst": packed(worst),
         "blame": [int(each) for each in blame],
         "items": list(pair.items(0.0)),
-        "contact": contact * RPM if np.isfinite(contact) else None,
     }
 
 
