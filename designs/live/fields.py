@@ -13,7 +13,9 @@ from designs.reading.units import NUMBER
 
 _QUANTITY = re.compile(rf"({NUMBER})( ?)(.*)", re.ASCII)
 _NUMBER = re.compile(NUMBER, re.ASCII)
-REACH = 0.5  # of a value, that a slider goes to either side
+REACH, FINE = 0.5, 0.1  # of a value, that a slider goes to either side; of a large length or angle
+SIZES = {"mm": 3.0, "deg": 15.0}
+"""Units in which a tenth of a value is much once it is more than this."""
 FROM_ZERO = {"deg": 90.0, "mm": 5.0, "um": 50.0, "g": 20.0}
 """How far a slider goes from zero, by unit; elsewhere there is none."""
 FINENESS = 200  # steps of a slider, at least
@@ -95,7 +97,7 @@ def slider(was: str, entry: Entry) -> Slider | None:
     if not here or not about or len(here[3].split()) > 3 or any(each.isdigit() for each in here[3].split()):
         return None
     now, middle, unit = float(here[1]), float(about[1]), here[3]
-    span = abs(middle) * REACH or FROM_ZERO.get(unit, 0.0)
+    span = max(abs(middle) * FINE, min(abs(middle) * REACH, SIZES.get(unit, math.inf))) or FROM_ZERO.get(unit, 0.0)
     if not span or not math.isfinite(span):
         return None
     whole = isinstance(_number_shape(shape_of(entry.kind)), Whole)

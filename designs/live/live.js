@@ -110,7 +110,11 @@
     const place = find("mechanism");
     place.setAttribute("viewBox", fitted(drawing.box).map((each) => each.toFixed(2)).join(" "));
     for (const key of ["arrow", "place", "sense"]) place.dataset[key] = drawing[key];
+    place.setAttribute("font-size", drawing.font);
+    place.style.setProperty("--wide", box[2].toFixed(2));
+    place.setAttribute("aria-label", drawing.words);
     place.innerHTML = defs + drawing.svg;
+    find("side").innerHTML = drawing.side;
     find("drawn-notes").textContent = drawing.notes.length ? `Not given, so drawn by convention: ${drawing.notes.join("; ")}.` : "";
   }
 
@@ -124,6 +128,12 @@
     const { window, rpm, perNewton } = moving.stop();
     kept = { ...kept, window, perNewton };
     moving = moveMechanism({ ...kept, before: gapBefore });
+  }
+
+  function showLens(said) {
+    if (said.lens === undefined) return;
+    find("lens").innerHTML = said.lens;
+    find("lens-words").textContent = said.lens_words;
   }
 
   function gapBefore(name, rpm) {
@@ -199,26 +209,29 @@
   let beside = new Map();
   let besideCalled = "as it was";
   const besideName = () => (find("beside").value || besideCalled);
-  const chip = { FAIL: "fail", depends: "unchecked", "not checked": "unchecked", pass: "holds" };
+  const chip = { FAIL: "fail", depends: "depends", "not checked": "unchecked", pass: "pass" };
 
   function headRows() {
-    const head = ["", "what", "value", ...(beside.size ? [besideName()] : []), "limit", "worst at", "what to give or find out"];
-    document.querySelector("table.verdict").tHead.replaceChildren(made("tr", {}, ...head.map((each, n) => made("th", { scope: "col", className: n > 1 && each !== head.at(-1) ? "number" : "" }, each))));
+    const head = ["", "what", "", "value", ...(beside.size ? [besideName()] : []), "limit", "worst at", "what to give or find out"];
+    document.querySelector("table.every").tHead.replaceChildren(made("tr", {}, ...head.map((each, n) => made("th", { scope: "col", className: n > 2 && each !== head.at(-1) ? "number" : "" }, each))));
   }
 
   function cells(row, weighed) {
-    const state = made("td", { className: chip[row.state] + (weighed ? "" : " sofar") }, row.state);
+    const state = made("td", { className: weighed ? "state-word" : "state-word sofar" }, row.state);
     const value = made("td", { className: "number" }, minus(row.value));
     value.dataset.value = row.raw ?? "";
     const other = beside.get(row.place);
     const was = beside.size ? [made("td", { className: `number was${other && other.value !== row.value ? " differs" : ""}` }, other ? minus(other.value) : "\u2013")] : [];
-    return [state, made("td", {}, row.what), value, ...was, made("td", { className: "number" }, minus(row.limit)), made("td", { className: "number" }, row.at), made("td", { className: "words" }, minus(row.words))];
+    const bar = made("td", { className: "bar" });
+    bar.innerHTML = row.bar;
+    return [state, made("td", {}, row.what), bar, value, ...was, made("td", { className: "number" }, minus(row.limit)), made("td", { className: "number" }, row.at), made("td", { className: "words" }, minus(row.words))];
   }
 
   function putRow(row, weighed) {
     const known = rows.get(row.place);
     const line = known?.line ?? made("tr", { id: `row-${row.place}` });
     line.dataset.state = row.state;
+    line.className = chip[row.state];
     rows.set(row.place, { row, line, weighed });
     line.replaceChildren(...cells(row, weighed));
     return line;
@@ -336,7 +349,7 @@
       place.dataset.group = name;
       place.open = open.has(name);
       const fill = () => {
-        if (place.open && place.childElementCount === 1) place.append(...inGroup(inside));
+        if (place.open && place.childElementCount === 1) place.append(inGroup(name, inside));
       };
       place.addEventListener("toggle", fill);
       fill();
@@ -350,12 +363,13 @@
     return byGroup;
   }
 
-  function inGroup(inside) {
+  function inGroup(name, inside) {
     const now = new Map(every.map((each) => [pathOf(each.keys), each]));
     const places = inside.map((each) => field(now.get(pathOf(each.keys)) ?? each, pathOf(each.keys.slice(1)) || each.keys[0]));
     const given = places.filter((each) => each.data.given).map((each) => each.place);
     const others = places.filter((each) => !each.data.given).map((each) => each.place);
-    return [...given, ...(others.length ? [made("details", { className: "left-out", open: !given.length }, made("summary", {}, `${others.length} that the file leaves out`), ...others)] : [])];
+    const left = others.length ? [made("details", { className: "left-out", open: !given.length }, made("summary", {}, `${others.length} that the file leaves out`), ...others)] : [];
+    return made("div", { className: "inside", tabIndex: 0, role: "region", "aria-label": `Entries of ${name.replaceAll("_", " ")}` }, ...given, ...left);
   }
 
   const STARTS = ["speed.rated", "speed.most", "cranks.centre_distance"];
@@ -404,7 +418,7 @@
       const any = wanted && inside.some((each) => hit(each, wanted));
       group.hidden = Boolean(wanted) && !any;
       group.open = Boolean(any);
-      if (any && group.childElementCount === 1) group.append(...inGroup(inside));
+      if (any && group.childElementCount === 1) group.append(inGroup(group.dataset.group, inside));
       for (const inner of group.querySelectorAll(".left-out")) inner.open = Boolean(any);
       for (const place of group.querySelectorAll(".field")) {
         place.hidden = Boolean(wanted) && !hit(every.find((each) => pathOf(each.keys) === place.dataset.path), wanted);
@@ -467,7 +481,12 @@
       markComplaints();
       document.body.dataset.state = said.version;
     },
-    gap(said) { for (const row of said.rows ?? []) putKnown(row); countRows(); },
+    gap(said) {
+      for (const row of said.rows ?? []) putKnown(row);
+      showLens(said);
+      countRows();
+      document.body.dataset.gap = said.version;
+    },
     fields(said) { if (said.fields) showFields(said.fields); document.body.dataset.fields = said.version; },
     rows(said) {
       if (said.trouble) return;
@@ -485,6 +504,7 @@
       if (said.trouble) return;
       setBefore(said.before ? said.before : before.size ? { curves: [] } : null);
       showBudget(said);
+      showLens(said);
       moving?.show();
     },
     "beside"(said) {

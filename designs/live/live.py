@@ -52,8 +52,10 @@ class Live:
         self.pages.discard(page)
 
     def tell(self, kind: str, found: dict[str, Any]) -> None:
-        """Tell all pages, and those that come later."""
+        """Tell all pages, and those that come later: in the order in which it was told, and of this version alone."""
         said = {"kind": kind, "version": self.session.version, **found}
+        if any(each["version"] != said["version"] for each in self._told.values()):
+            self._told.clear()
         self._told.pop(kind, None)
         self._told[kind] = said
         for page in self.pages:

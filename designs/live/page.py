@@ -5,6 +5,7 @@ from functools import cache
 from pathlib import Path
 
 from designs.live.live import Live
+from designs.pages.svg import HATCHES
 from designs.pages.words import CAUTIONS
 
 HERE = Path(__file__).parent
@@ -22,7 +23,7 @@ class File:
 @cache
 def files() -> dict[str, File]:
     """Return style and scripts by name: the report's own first, for both have the same parts."""
-    style = (PAGES / "page.css").read_bytes() + (HERE / "live.css").read_bytes()
+    style = b"".join(each.read_bytes() for each in (PAGES / "page.css", PAGES / "parts.css", HERE / "live.css"))
     return {
         "page.css": File(style, "text/css; charset=utf-8"),
         "page.js": File((PAGES / "page.js").read_bytes(), "text/javascript; charset=utf-8"),
@@ -38,4 +39,6 @@ def page(live: Live) -> str:
         loader=FileSystemLoader(HERE), autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True
     )
     session = live.session
-    return room.get_template("page.html").render(title=session.design.title, file=session.path.name, cautions=CAUTIONS)
+    return room.get_template("page.html").render(
+        title=session.design.title, file=session.path.name, cautions=CAUTIONS, hatches=HATCHES
+    )

@@ -1,6 +1,7 @@
 """What follows from a design as plain data for the page: numbers in SI beside the very texts of the screen."""
 
 from collections.abc import Iterable
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -8,8 +9,10 @@ import numpy as np
 from designs import status
 from designs.doubt.judging import placed
 from designs.evaluate import Evaluation
-from designs.pages.frames import frames, packed, thinning
-from designs.pages.mechanism import drawing
+from designs.pages.frames import packed, thinning
+from designs.pages.lens import lens, lens_picture, lens_words, seen, view
+from designs.pages.limits import bar, sorted_rows
+from designs.pages.mechanism import Drawing, drawing, tightest_pair
 from designs.tables.table import Column, plain, show
 from designs.tables.verdict import amount
 from designs.verdict.row import Row
@@ -17,14 +20,13 @@ from shafts.gap.pair import YokePair, budget
 
 RPM = 30 / np.pi
 GAP = Column("gap", "gap", "m")
-ORDER = ("FAIL", "depends", "not checked", "pass")
-"""In which limits are shown, those first that want a hand."""
+STAYS = 2.1  # by how much a lens may be off the factor that would show best
 
 
 def rows_data(rows: Iterable[Row]) -> list[dict[str, Any]]:
-    """Return rows as data, each with a place of its own; in the order of their states."""
-    found = [{"place": f"{key}-{number}", **row_data(row)} for (key, number), row in placed(rows).items()]
-    return sorted(found, key=lambda each: ORDER.index(each["state"]))
+    """Return rows as data, each with a place of its own, those first that want a hand."""
+    at = {id(row): f"{key}-{number}" for (key, number), row in placed(rows).items()}
+    return [{"place": at[id(row)], **row_data(row)} for row in sorted_rows(list(rows))]
 
 
 def row_data(row: Row) -> dict[str, Any]:
@@ -42,6 +44,7 @@ def row_data(row: Row) -> dict[str, Any]:
         "bound": plain(row.limit),
         "sense": row.sense,
         "at": at,
+        "bar": bar(row),
         "words": "" if row.state in ("FAIL", "pass") else row.words.replace("`", ""),
     }
 
@@ -51,16 +54,36 @@ def word_of(rows: Iterable[Row]) -> str:
     return status.in_a_word(rows).upper()
 
 
-def drawn(evaluation: Evaluation) -> dict[str, Any]:
-    """Return the mechanism as it stands at its tightest angle."""
-    found = drawing(evaluation, thinning(evaluation.motion.theta.size))
-    return {"svg": found.svg, "box": list(found.box), "arrow": found.arrow, "place": found.place,
-            "sense": found.sense, "notes": list(found.notes)}  # fmt: skip
+def drawn(evaluation: Evaluation, rpm: float) -> Drawing:
+    """Return the machine as it stands where its gap is least at a speed."""
+    pair = tightest_pair(evaluation)
+    place = 0 if pair is None else int(np.argmin(pair.gap(rpm / RPM)))
+    return drawing(evaluation, thinning(evaluation.motion.theta.size), place)
 
 
-def moved(evaluation: Evaluation, speeds: np.ndarray | None = None) -> dict[str, Any]:
-    """Return what the moving drawing needs, at some speeds, rpm, or all of the slider."""
-    return frames(evaluation, speeds)
+def drawing_data(found: Drawing) -> dict[str, Any]:
+    """Return a drawing as data."""
+    return {"svg": found.svg, "side": found.side, "box": list(found.box), "font": found.font, "arrow": found.arrow,
+            "place": found.place, "sense": found.sense, "words": found.words, "notes": list(found.notes)}  # fmt: skip
+
+
+class Lens:
+    """The lens over the nearest two yokes; its factor stays while the gap is still seen well with it."""
+
+    def __init__(self) -> None:
+        self._factor: float | None = None
+
+    def at(self, evaluation: Evaluation, rpm: float) -> dict[str, str]:
+        """Return the lens at a speed, HTML, and what is said below it."""
+        pair = tightest_pair(evaluation)
+        shown = None if pair is None else view(evaluation, pair)
+        if shown is None:
+            return {"lens": lens(evaluation, rpm / RPM), "lens_words": ""}
+        held = self._factor
+        self._factor = held if held is not None and 1 / STAYS <= held / shown.factor <= STAYS else shown.factor
+        shown = replace(shown, factor=self._factor)
+        found = seen(shown, np.array([rpm / RPM]))[0]
+        return {"lens": lens_picture(shown, found, rpm / RPM), "lens_words": lens_words(shown, found, rpm / RPM)}
 
 
 def curves(evaluation: Evaluation, speeds: np.ndarray) -> list[dict[str, Any]]:

@@ -13,6 +13,7 @@ from designs.live.draft import Draft
 from designs.live.fields import fields_of
 from designs.live.helper import Job
 from designs.live.session import Session
+from designs.pages.frames import frames
 from designs.reading import BadFile
 from designs.verdict import (
     ROOMS,
@@ -81,6 +82,7 @@ class Stages:
         self.beside = next(iter(self.others), DISK)
         self._known: list[Looked] = []
         self.rpm = shown.tightest(self.now.evaluation)
+        self._lens = shown.Lens()
 
     def looked(self, draft: Draft) -> Looked:
         """Return a draft worked out, the same as before if it is the same."""
@@ -151,14 +153,19 @@ class Stages:
     def moved(self) -> dict[str, Any]:
         """Return the mechanism, its motion, the gap at the speed looked at, its budget, and the rows that are quick."""
         now, rpm = self.now, np.array([self.rpm])
+        drawn = shown.drawn(now.evaluation, self.rpm)
         return {
-            "drawing": shown.drawn(now.evaluation),
-            "frames": shown.moved(now.evaluation, rpm),
+            "drawing": shown.drawing_data(drawn),
+            "frames": frames(now.evaluation, drawn.sides, rpm),
             "rows": shown.rows_data(now.rows(QUICK)),
-            **self.look(),
+            **self._budgets(),
         }
 
     def look(self) -> dict[str, Any]:
+        """Return what is seen at the speed looked at."""
+        return {**self._budgets(), **self._lens.at(self.now.evaluation, self.rpm)}
+
+    def _budgets(self) -> dict[str, Any]:
         """Return the budget at the speed looked at, and the gap there of the design beside."""
         other, rpm = self.other, np.array([self.rpm])
         return {
@@ -168,8 +175,9 @@ class Stages:
         }
 
     def gap(self) -> dict[str, Any]:
-        """Return the rows of the gap."""
-        return {"rows": shown.rows_data(self.now.rows((gap,)))}
+        """Return the rows of the gap, and the gap under the lens."""
+        rows = shown.rows_data(self.now.rows((gap,)))
+        return {"rows": rows, **self._lens.at(self.now.evaluation, self.rpm)}
 
     def rows(self) -> dict[str, Any]:
         """Return every row as it stands in the middle of what is not known."""
@@ -187,7 +195,8 @@ class Stages:
 
     def frames(self) -> dict[str, Any]:
         """Return the motion at every speed of the slider."""
-        found = shown.moved(self.now.evaluation)
+        now = self.now.evaluation
+        found = frames(now, shown.drawn(now, self.rpm).sides)
         other = self.other
         speeds = np.frombuffer(b64decode(found["rpm"]))
         return {"frames": found, "before": None if other is None else {"curves": other.curves(speeds)}}
