@@ -62,7 +62,8 @@ def drawing(evaluation: Evaluation, every: int = 1, place: int | None = None) ->
 
     place : the crank angle at which it stands, as an index of the core's; where the gap is least if left out.
     """
-    place = (tightest_place(evaluation) if place is None else place) // every * every
+    place = tightest_place(evaluation) if place is None else place
+    place = round(place / every) * every % evaluation.motion.theta.size
     box = _box(evaluation)
     parts = [_still(evaluation, box)]
     parts += [_crank(evaluation, hand, place) for hand in HANDS]

@@ -1,7 +1,8 @@
 "use strict";
-// The moving drawing, from the data in #frames and the drawing in #mechanism. `kept` is what stays as it is where one
-// drawing takes the place of another: speed (rpm), share of the turn, playing, scale of arrows, window of the gap.
-const moveMechanism = (kept = {}) => {
+// The moving machine, from the data in #frames and the drawing in #mechanism. `kept` is what stays as it is where one
+// drawing takes the place of another: speed (rpm), share of the turn, playing, scale of arrows, window of the gap; and
+// `before`, which tells the gap of another design at a speed.
+const moveMachine = (kept = {}) => {
   const ending = new AbortController();
   const { signal } = ending;
   const data = JSON.parse(document.getElementById("frames").textContent);
@@ -11,6 +12,7 @@ const moveMechanism = (kept = {}) => {
   const unpackPull = (pull) => ({ x: unpackLoad(pull.x), y: unpackLoad(pull.y) });
   const find = (id) => document.getElementById(id);
   const all = (words) => Array.from(find("mechanism").querySelectorAll(words));
+  const floats = (text) => new Float32Array(bytes(text));
   const count = data.angles;
   const rpm = doubles(data.rpm);
   const yokes = data.yokes.map((yoke) => ({
@@ -21,6 +23,10 @@ const moveMechanism = (kept = {}) => {
   const pairs = data.pairs.map((pair) => ({
     ...pair, gap: new Float32Array(bytes(pair.gap)), least: doubles(pair.least), angle: doubles(pair.angle), worst: doubles(pair.worst),
   }));
+  const sides = Object.entries(data.sides).map(([number, [low, high]]) => ({
+    low: floats(low), high: floats(high), parts: Array.from(document.querySelectorAll(`.side [data-side="${number}"]`)),
+  }));
+  const glass = document.querySelector(".glass .lens");
   const state = { place: Number(find("mechanism").dataset.place), speed: data.start, playing: false };
   if (kept.turn !== undefined) state.place = Math.round(kept.turn * count) % count;
   if (kept.rpm !== undefined) state.speed = rpm.reduce((best, each, n) => (Math.abs(each - kept.rpm) < Math.abs(rpm[best] - kept.rpm) ? n : best), 0);
@@ -90,6 +96,29 @@ const moveMechanism = (kept = {}) => {
       }
     });
     setArrow(shakingArrow, 0, 0, shakingForce(place, square));
+    for (const side of sides) {
+      const [low, high] = [side.low[place], side.high[place]];
+      for (const part of side.parts) {
+        if (part.tagName === "text") part.setAttribute("y", (1.2 - (low + high) / 2).toFixed(2));
+        else { part.setAttribute("y", (-high).toFixed(2)); part.setAttribute("height", (high - low).toFixed(2)); }
+      }
+    }
+  }
+
+  // The lens shows the angle at which the gap is least at the chosen speed, whatever angle the machine stands at.
+  function drawLens() {
+    const shown = data.lens[state.speed];
+    if (!glass || !shown) return;
+    const [upper, lower, between, words, said] = shown;
+    glass.querySelector(".upper").setAttribute("d", upper);
+    glass.querySelector(".lower").setAttribute("d", lower);
+    for (const part of glass.querySelectorAll(".overlap")) part.setAttribute("d", between || "M0,0");
+    const number = glass.querySelector("text.gap");
+    number.textContent = words;
+    number.classList.toggle("touch", between !== "");
+    glass.classList.toggle("meets", between !== "");
+    glass.setAttribute("aria-label", `${words}. ${said}`);
+    find("lens-words").textContent = said;
   }
 
   function setRod(rod, yoke, height) {
@@ -150,7 +179,7 @@ const moveMechanism = (kept = {}) => {
   }
 
   // The gap over crank angle at the chosen speed, in a window that holds the tightest part at every speed.
-  const FRAME = { left: 42, right: 282, top: 10, bottom: 122 };
+  const FRAME = { left: 46, right: 334, top: 10, bottom: 126 };
   const course = find("course") && pairs.length ? makeCourse(pairs[0]) : null;
 
   function makeCourse(pair) {
@@ -161,22 +190,22 @@ const moveMechanism = (kept = {}) => {
     const x = (place) => FRAME.left + place / count * (FRAME.right - FRAME.left);
     const parent = find("course");
     parent.replaceChildren();
-    svg("rect", { x: FRAME.left, y: y(0), width: FRAME.right - FRAME.left, height: Math.max(0, FRAME.bottom - y(0)), fill: "#e2c9c0" }, parent);
-    svg("path", { d: `M${FRAME.left},${y(0)}H${FRAME.right}`, stroke: "#9a3a14", "stroke-width": 1.2 }, parent);
-    svg("path", { d: `M${FRAME.left},${FRAME.top}V${FRAME.bottom}H${FRAME.right}`, stroke: "#555", fill: "none" }, parent);
+    svg("rect", { x: FRAME.left, y: y(0), width: FRAME.right - FRAME.left, height: Math.max(0, FRAME.bottom - y(0)), class: "over" }, parent);
+    svg("path", { d: `M${FRAME.left},${y(0)}H${FRAME.right}`, class: "touching" }, parent);
+    svg("path", { d: `M${FRAME.left},${FRAME.top}V${FRAME.bottom}H${FRAME.right}`, class: "axis" }, parent);
     for (const degrees of [0, 90, 180, 270, 360]) {
-      svg("text", { x: x(degrees / 360 * count), y: FRAME.bottom + 12, "text-anchor": "middle" }, parent).textContent = degrees + "\u00b0";
+      svg("text", { x: x(degrees / 360 * count), y: FRAME.bottom + 15, "text-anchor": "middle" }, parent).textContent = degrees + "\u00b0";
     }
     for (const gap of [low, 0, high]) {
       if (gap === 0 && Math.abs(y(low) - y(0)) < 9) continue;
-      svg("text", { x: FRAME.left - 3, y: y(gap) + 3, "text-anchor": "end" }, parent).textContent = minus((gap * MM).toFixed(2));
+      svg("text", { x: FRAME.left - 4, y: y(gap) + 4, "text-anchor": "end" }, parent).textContent = minus((gap * MM).toFixed(2));
     }
-    svg("text", { x: FRAME.right, y: FRAME.bottom + 24, "text-anchor": "end" }, parent).textContent = "crank angle";
-    svg("text", { x: 2, y: FRAME.bottom + 24 }, parent).textContent = "gap, mm; below zero they touch";
-    const before = svg("path", { fill: "none", class: "before" }, parent);
-    const line = svg("path", { fill: "none", class: "now" }, parent);
-    const mark = svg("line", { stroke: "#0b5fa5", "stroke-width": 1, y1: FRAME.top, y2: FRAME.bottom, "stroke-dasharray": "3 2" }, parent);
-    const dot = svg("circle", { r: 3.6, fill: "#0b5fa5" }, parent);
+    svg("text", { x: FRAME.right, y: FRAME.bottom + 31, "text-anchor": "end" }, parent).textContent = "crank angle";
+    svg("text", { x: 2, y: FRAME.bottom + 31 }, parent).textContent = "gap, mm; below zero they touch";
+    const before = svg("path", { class: "curve before" }, parent);
+    const line = svg("path", { class: "curve main" }, parent);
+    const mark = svg("line", { class: "here", y1: FRAME.top, y2: FRAME.bottom }, parent);
+    const dot = svg("circle", { r: 4, class: "here" }, parent);
     return { x, y, low, high, before, line, mark, dot };
   }
 
@@ -212,6 +241,7 @@ const moveMechanism = (kept = {}) => {
     drawMechanism();
     showReadings();
     drawCourse();
+    drawLens();
   }
 
   function step(by) {
@@ -235,7 +265,6 @@ const moveMechanism = (kept = {}) => {
   function play(on) {
     state.playing = on;
     find("play").textContent = on ? "Pause" : "Play";
-    find("play").setAttribute("aria-pressed", String(on));
     last = performance.now();
     if (on) requestAnimationFrame(tick);
   }
@@ -255,11 +284,11 @@ const moveMechanism = (kept = {}) => {
   show();
   if (kept.playing) play(true);
 
-  // On paper nothing can be unfolded, so everything is.
+  // On paper nothing can be unfolded, so what is printed at all is.
   let folded = [];
   window.addEventListener("beforeprint", () => {
     play(false);
-    folded = Array.from(document.querySelectorAll("details:not([open])"));
+    folded = Array.from(document.querySelectorAll("details.paper:not([open])"));
     for (const each of folded) each.open = true;
   }, { signal });
   window.addEventListener("afterprint", () => { for (const each of folded) each.open = false; }, { signal });
@@ -276,4 +305,4 @@ const moveMechanism = (kept = {}) => {
     rpm: () => rpm[state.speed],
   };
 };
-if (document.getElementById("frames").textContent) moveMechanism();
+if (document.getElementById("frames").textContent) moveMachine();
