@@ -85,11 +85,11 @@ def in_parallel(
     elif workers == 1:
         yield from (work(block) for block in blocks)
     else:
-        with ProcessPoolExecutor(workers, initializer=_serve) as pool:
+        with ProcessPoolExecutor(workers, initializer=serve) as pool:
             yield from _in_order(pool, work, blocks, AHEAD * workers)
 
 
-def _serve() -> None:
+def serve() -> None:
     """Make a process one that works for another: Ctrl-C is for that one, and without it there is nothing to do."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     signal.signal(signal.SIGTERM, signal.SIG_DFL)
