@@ -40,6 +40,7 @@ from designs.tables.table import Column, plain
     help="Print one JSON object: entries as a file says them, values in SI with the unit in the key.",
 )
 @click.option("--force", is_flag=True, help="Replace FILE if it exists.")
+@inputs.clustered
 def command(
     design: str | None, option: str | None, allow_above: bool, keep: tuple[str, ...],
     output: str | None, way: int, as_json: bool, force: bool,
