@@ -89,14 +89,14 @@ class Shaft:
     """A stepped shaft on two bearings or more."""
 
     material: Annotated[Material, "what it is made of"]
-    segments: Annotated[tuple[Segment, ...], Most(40), "lengths of shaft, in order along z"]
+    segments: Annotated[tuple[Segment, ...], Most(24), "lengths of shaft, in order along z"]
     starts_at: Annotated[Length, "where the first segment starts"]
-    bearings: Annotated[tuple[Bearing, ...], Most(8), "two bearings or more"]
-    plates: Annotated[tuple[Plate, ...], Most(8), "plates that hold the bearings, each the bearings nearest to it"] = ()
+    bearings: Annotated[tuple[Bearing, ...], Most(6), "two bearings or more"]
+    plates: Annotated[tuple[Plate, ...], Most(6), "plates that hold the bearings, each the bearings nearest to it"] = ()
     tilt_stiffness: Annotated[
         TiltStiffness | None, Positive, "of what holds the bearings against tilting together, in place of plates"
     ] = None
-    notches: Annotated[tuple[Notch, ...], Most(40), "where stress piles up"] = ()
+    notches: Annotated[tuple[Notch, ...], Most(24), "where stress piles up"] = ()
     finish: Annotated[Finish, "surface, for its fatigue strength"] = "machined"
     reliability: Annotated[Number, Share, "share of shafts that must reach the fatigue strength"] = 0.99
 
