@@ -54,10 +54,19 @@ class YokePair:
     def _curve(self, case: Case) -> GapCurve:
         return GapCurve(Load(gas=self.facing.nominal)) + whole(self.loaded, self.facing, case)
 
+    def _lines(self, case: Case) -> dict[str, GapCurve]:
+        if case not in self._known_lines:
+            self._known_lines[case] = lines(self.loaded, self.facing, case)
+        return self._known_lines[case]
+
+    @cached_property
+    def _known_lines(self) -> dict[Case, dict[str, GapCurve]]:
+        return {}
+
     def items(self, speed: Number, case: Case = "expected") -> dict[str, np.ndarray]:
         """Return what each line of the budget adds to the gap at a speed, m, (options..., places, angles)."""
         shape = self.facing.nominal.shape
-        found = {name: each.clearances(speed) for name, each in lines(self.loaded, self.facing, case).items()}
+        found = {name: each.clearances(speed) for name, each in self._lines(case).items()}
         if self.loaded.vibrates:
             found[VIBRATION] = elastic.of_vibration(self.loaded, self.facing).clearances(speed)
         if self.finely:

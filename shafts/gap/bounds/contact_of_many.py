@@ -5,7 +5,7 @@ import numpy as np
 from shafts.gap.bounds.between import lowest_between
 from shafts.gap.bounds.bounds import GapBounds, bounds_of
 from shafts.gap.bounds.pruning import PrunedPair
-from shafts.gap.contact import FINEST, PIECES, SCAN, first_touch
+from shafts.gap.contact import PIECES, SCAN, first_touch
 
 ROUNDING = 1e-6  # of a step, by which bounds must be clear of it
 
