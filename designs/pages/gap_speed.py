@@ -32,8 +32,7 @@ def course(evaluation: Evaluation, pair: YokePair) -> Course:
     """Return the least gap over speed up to overspeed."""
     top = float(evaluation.top_speed)
     speed = np.linspace(0.0, top, SPEEDS)
-    found = (pair.least(speed, case)[0] for case in ("expected", "worst"))
-    return Course(speed, *found, float(first_contact(pair, top)))  # type: ignore[arg-type]
+    return Course(speed, pair.least(speed)[0], pair.least(speed, "worst")[0], float(first_contact(pair, top)))
 
 
 def bands(evaluation: Evaluation) -> list[Band]:
