@@ -9,6 +9,7 @@ import numpy as np
 
 from designs.evaluate import Evaluation
 from designs.pages.changes import best_changes
+from designs.pages.compared_dots import dots
 from designs.pages.content import Content
 from designs.pages.frames import frames, thinning, ticks, worst_speed
 from designs.pages.gap_speed import bands, gap_over_speed, wide_words
@@ -23,8 +24,7 @@ from designs.pages.waterfall import gap_waterfall
 
 HERE = Path(__file__).parent
 RPM = 30 / np.pi
-PAPER = ("find_out_first", "contact", "builds", "gains", "counterweights", "screws", "vibration", "feet", "bearings",
-         "shaft_strength", "torques", "gas")  # fmt: skip
+PAPER = ("find_out_first", "contact", "builds", "counterweights", "screws", "bearings", "torques", "gas")
 """Tables that are printed; all others are for the screen."""
 
 
@@ -60,7 +60,6 @@ def page(content: Content, version: str) -> str:
             bars=limit_bars(content.rows),
             changes=best_changes(evaluation, content.rows),
             paper=PAPER,
-            drawn={each.key: each.svg(evaluation) for part in content.parts for each in part.pictures},
             comparison=_comparison(content),
             hatches=HATCHES,
             style="".join((HERE / name).read_text("utf-8") for name in ("parts.css", "page.css")),
@@ -106,18 +105,5 @@ def _embedded(data: dict[str, Any]) -> str:
 
 
 def _comparison(content: Content) -> str:
-    if not content.compared or len(content.candidates) < 2:
-        return ""
-    from io import StringIO
-
-    import matplotlib
-
-    from designs.pages.compared import figure
-    from designs.pages.ink import LOOK
-    from designs.pages.pictures import inline
-
-    text = StringIO()
-    with matplotlib.rc_context(LOOK):
-        figure(content.candidates).savefig(text, format="svg", metadata={"Date": None, "Creator": None})
-    names = ", ".join(each.name for each in content.candidates)
-    return inline(text.getvalue(), "compared", f"Shaking force and least gap over speed of {names}")
+    """Return the designs that are set beside each other as rows of dots."""
+    return dots([each.name for each in content.candidates], content.lines) if len(content.candidates) > 1 else ""

@@ -1,6 +1,7 @@
 """The gap budget as one sorted waterfall: from the gap on the drawing to what is left; it adds up to the digit."""
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
@@ -81,7 +82,7 @@ def _row(step: Step, place: int, across, left: float) -> str:
     y = 8 + ROW * place
     kind = "whole" if step.whole else "taken" if step.value < 0 else "added"
     kind += " short" if step.whole and step.value < 0 else ""
-    bar = {"x": low, "y": y, "width": max(high - low, 0.8), "height": HIGH}
+    bar: dict[str, Any] = {"x": low, "y": y, "width": max(high - low, 0.8), "height": HIGH}
     inside = tag("rect", **bar, kind=kind) + (tag("rect", **bar, fill="url(#hatch)") if kind == "taken" else "")
     words = f"{step.value:.{DIGITS}f}" if step.whole else f"{step.value:+.{DIGITS}f}"
     inside += text(high + 4, y + 10.5, words.replace("-", "\u2212"), "value strong" if step.whole else "value")
