@@ -17,13 +17,14 @@ from designs.pages.headline import headline
 from designs.pages.lens import lens, lens_words, seen, view
 from designs.pages.limits import limit_bars
 from designs.pages.mechanism import drawing, shared_range, tightest_pair
-from designs.pages.plate_drawing import counterweight, plate_scale, scale_words
+from designs.pages.plate_drawing import alike, counterweight, plate_scale, scale_words
 from designs.pages.plate_drawing import words as plate_words
 from designs.pages.svg import HATCHES
 from designs.pages.waterfall import gap_waterfall
 
 HERE = Path(__file__).parent
 RPM = 30 / np.pi
+ACROSS = 88.0  # mm of paper that all counterweights may take
 PAPER = ("find_out_first", "contact", "builds", "counterweights", "screws", "bearings", "torques", "gas")
 """Tables that are printed; all others are for the screen."""
 
@@ -89,14 +90,12 @@ def _of_gap(evaluation: Evaluation) -> dict[str, Any]:
 
 def _of_weights(evaluation: Evaluation) -> dict[str, Any]:
     """Return the drawings of the counterweights with what is said below each, and their scale."""
-    planes = range(0 if evaluation.weights is None else len(evaluation.weights.planes))
-    wide = 88.0 / max(len(planes), 1)
-    scales = dict.fromkeys(scale_words(plate_scale(evaluation, each, wide)) for each in planes)
-    drawn = [(counterweight(evaluation, each, wide), plate_words(evaluation, each)) for each in planes]
-    return {
-        "plates": drawn,
-        "plate_scales": f"{'s' if len(planes) > 1 else ''}, {' and '.join(scales)}" if drawn else "",
-    }
+    groups = alike(evaluation)
+    wide = ACROSS / max(len(groups), 1)
+    scales = dict.fromkeys(scale_words(plate_scale(evaluation, each[0], wide)) for each in groups)
+    drawn = [(counterweight(evaluation, each[0], wide), plate_words(evaluation, each)) for each in groups]
+    said = f"{'s' if len(groups) > 1 else ''}, {' and '.join(scales)}" if drawn else ""
+    return {"plates": drawn, "plate_scales": said}
 
 
 def _embedded(data: dict[str, Any]) -> str:
