@@ -85,11 +85,11 @@ def in_parallel(
     elif workers == 1:
         yield from (work(block) for block in blocks)
     else:
-        with ProcessPoolExecutor(workers, initializer=_serve) as pool:
+        with ProcessPoolExecutor(workers, initializer=serve) as pool:
             yield from _in_order(pool, work, blocks, AHEAD * workers)
 
 
-def _serve() -> None:
+def serve() -> None:
     """Make a process one that works for another: Ctrl-C is for that one, and without it there is nothing to do."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     signal.signal(signal.SIGTERM, signal.SIG_DFL)
@@ -169,8 +169,10 @@ def chunks(design: Design, fine: np.ndarray) -> Iterator[np.ndarray]:
         standing = order(shaft, some.cranks)
         columns.append(np.broadcast_to(standing, (len(places), standing.shape[-1])))
     keys = np.concatenate(columns, axis=1)
-    for key in np.unique(keys, axis=0):
-        same = places[np.all(keys == key, axis=1)]
+    unlike = np.any(keys != keys[0], axis=0)  # mostly none, and what is alike in all need not be sorted
+    unlike[0] = True
+    for key in np.unique(keys[:, unlike], axis=0):
+        same = places[np.all(keys[:, unlike] == key, axis=1)]
         yield from (same[part] for part in _parts(len(same), max(1, CHUNK * 72 // int(key[0]))))
 
 

@@ -90,7 +90,9 @@ def front_view(drawn: Drawing) -> str:
 
 def tightest_pair(evaluation: Evaluation) -> YokePair | None:
     """Return the two yokes that come nearest at running speeds; None if none can meet."""
-    return min(evaluation.pairs, key=lambda each: float(each.least(evaluation.tightest_speed(each))[0]), default=None)
+    if len(evaluation.pairs) < 2:  # as nearly always; then no speed has to be looked at
+        return next(iter(evaluation.pairs), None)
+    return min(evaluation.pairs, key=lambda each: float(each.least(evaluation.tightest_speed(each))[0]))
 
 
 def tightest_place(evaluation: Evaluation) -> int:

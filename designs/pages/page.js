@@ -1,5 +1,10 @@
 "use strict";
-(() => {
+// The moving machine, from the data in #frames and the drawing in #mechanism. `kept` is what stays as it is where one
+// drawing takes the place of another: speed (rpm), share of the turn, playing, scale of arrows, window of the gap; and
+// `before`, which tells the gap of another design at a speed.
+const moveMachine = (kept = {}) => {
+  const ending = new AbortController();
+  const { signal } = ending;
   const data = JSON.parse(document.getElementById("frames").textContent);
   const bytes = (text) => Uint8Array.from(atob(text), (c) => c.charCodeAt(0)).buffer;
   const doubles = (text) => new Float64Array(bytes(text));
@@ -23,6 +28,8 @@
   }));
   const glass = document.querySelector(".glass .lens");
   const state = { place: Number(find("mechanism").dataset.place), speed: data.start, playing: false };
+  if (kept.turn !== undefined) state.place = Math.round(kept.turn * count) % count;
+  if (kept.rpm !== undefined) state.speed = rpm.reduce((best, each, n) => (Math.abs(each - kept.rpm) < Math.abs(rpm[best] - kept.rpm) ? n : best), 0);
   const signs = { right: 1, left: -1 };
   const MM = 1000;
 
@@ -53,7 +60,7 @@
   }
 
   const topSquare = (rpm[rpm.length - 1] * Math.PI / 30) ** 2;
-  const perNewton = Number(find("mechanism").dataset.arrow) / Math.max(largestLoad(topSquare), 1e-30);
+  const perNewton = kept.perNewton ?? Number(find("mechanism").dataset.arrow) / Math.max(largestLoad(topSquare), 1e-30);
 
   function svg(kind, settings, parent) {
     const made = document.createElementNS("http://www.w3.org/2000/svg", kind);
@@ -121,6 +128,7 @@
   }
 
   const readings = {};
+  find("readings").replaceChildren();
   function addReading(key, words) {
     const row = find("readings").insertRow();
     const head = document.createElement("th");
@@ -175,11 +183,13 @@
   const course = find("course") && pairs.length ? makeCourse(pairs[0]) : null;
 
   function makeCourse(pair) {
-    const low = Math.min(0, pair.worst.reduce((a, b) => Math.min(a, b)), pair.least.reduce((a, b) => Math.min(a, b)));
-    const high = Math.max(0.25e-3, 3 * pair.least[0] - 2 * low);
+    const lowest = Math.min(0, pair.worst.reduce((a, b) => Math.min(a, b)), pair.least.reduce((a, b) => Math.min(a, b)));
+    const fits = kept.window && kept.window.low <= lowest;
+    const { low, high } = fits ? kept.window : { low: lowest, high: Math.max(0.25e-3, 3 * pair.least[0] - 2 * lowest) };
     const y = (gap) => FRAME.bottom - (Math.min(gap, high) - low) / (high - low) * (FRAME.bottom - FRAME.top);
     const x = (place) => FRAME.left + place / count * (FRAME.right - FRAME.left);
     const parent = find("course");
+    parent.replaceChildren();
     svg("rect", { x: FRAME.left, y: y(0), width: FRAME.right - FRAME.left, height: Math.max(0, FRAME.bottom - y(0)), class: "over" }, parent);
     svg("path", { d: `M${FRAME.left},${y(0)}H${FRAME.right}`, class: "touching" }, parent);
     svg("path", { d: `M${FRAME.left},${FRAME.top}V${FRAME.bottom}H${FRAME.right}`, class: "axis" }, parent);
@@ -192,17 +202,25 @@
     }
     svg("text", { x: FRAME.right, y: FRAME.bottom + 31, "text-anchor": "end" }, parent).textContent = "crank angle";
     svg("text", { x: 2, y: FRAME.bottom + 31 }, parent).textContent = "gap, mm; below zero they touch";
+    const before = svg("path", { class: "curve before" }, parent);
     const line = svg("path", { class: "curve main" }, parent);
     const mark = svg("line", { class: "here", y1: FRAME.top, y2: FRAME.bottom }, parent);
     const dot = svg("circle", { r: 4, class: "here" }, parent);
-    return { x, y, high, line, mark, dot };
+    return { x, y, low, high, before, line, mark, dot };
+  }
+
+  // A curve over one turn, whatever the number of its angles.
+  function curve(row) {
+    const points = Array.from({ length: row.length + 1 }, (_, n) => `${course.x(n * count / row.length).toFixed(2)},${course.y(row[n % row.length]).toFixed(2)}`);
+    return "M" + points.join("L");
   }
 
   function drawCourse() {
     if (!course) return;
     const row = pairs[0].gap.subarray(state.speed * count, (state.speed + 1) * count);
-    const points = Array.from({ length: count + 1 }, (_, place) => `${course.x(place).toFixed(2)},${course.y(row[place % count]).toFixed(2)}`);
-    course.line.setAttribute("d", "M" + points.join("L"));
+    course.line.setAttribute("d", curve(row));
+    const before = kept.before?.(pairs[0].name, rpm[state.speed]);
+    course.before.setAttribute("d", before ? curve(before) : "");
     course.dot.setAttribute("cx", course.x(state.place));
     course.dot.setAttribute("cy", course.y(row[state.place]));
     course.mark.setAttribute("x1", course.x(state.place));
@@ -214,7 +232,7 @@
     const now = rpm[state.speed];
     const [least, most] = data.range;
     const where = now < least - 0.5 ? " (below the speed range)" : now > most + 0.5 ? " (above the speed range)" : "";
-    find("speed").value = state.speed;
+    if (rpm.length > 1) find("speed").value = state.speed;
     find("angle").value = state.place;
     find("speed-read").textContent = `${now.toFixed(0)} rpm${where}`;
     find("speed").setAttribute("aria-valuetext", `${now.toFixed(0)} rpm`);
@@ -251,18 +269,20 @@
     if (on) requestAnimationFrame(tick);
   }
 
-  find("speed").max = rpm.length - 1;
+  if (rpm.length > 1) find("speed").max = rpm.length - 1;
   find("angle").max = count - 1;
-  find("speed").addEventListener("input", (event) => { state.speed = Number(event.target.value); show(); });
-  find("angle").addEventListener("input", (event) => { play(false); state.place = Number(event.target.value); show(); });
-  find("play").addEventListener("click", () => play(!state.playing));
-  find("back").addEventListener("click", () => { play(false); step(-1); });
-  find("forward").addEventListener("click", () => { play(false); step(1); });
-  find("controls").addEventListener("submit", (event) => event.preventDefault());
+  const on = (name, kind, act) => find(name).addEventListener(kind, act, { signal });
+  on("speed", "input", (event) => { state.speed = Math.min(Number(event.target.value), rpm.length - 1); show(); });
+  on("angle", "input", (event) => { play(false); state.place = Number(event.target.value); show(); });
+  on("play", "click", () => play(!state.playing));
+  on("back", "click", () => { play(false); step(-1); });
+  on("forward", "click", () => { play(false); step(1); });
+  on("controls", "submit", (event) => event.preventDefault());
   const round = Number((10 / perNewton).toPrecision(2));
   find("arrow-scale").textContent = `10 mm stand for ${round} N`;
   find("controls").hidden = false;
   show();
+  if (kept.playing) play(true);
 
   // On paper nothing can be unfolded, so what is printed at all is.
   let folded = [];
@@ -270,6 +290,19 @@
     play(false);
     folded = Array.from(document.querySelectorAll("details.paper:not([open])"));
     for (const each of folded) each.open = true;
-  });
-  window.addEventListener("afterprint", () => { for (const each of folded) each.open = false; });
-})();
+  }, { signal });
+  window.addEventListener("afterprint", () => { for (const each of folded) each.open = false; }, { signal });
+
+  return {
+    // Stop, and tell what the next drawing is to keep.
+    stop() {
+      const { playing } = state;
+      state.playing = false;
+      ending.abort();
+      return { rpm: rpm[state.speed], turn: state.place / count, playing, perNewton, window: course && { low: course.low, high: course.high } };
+    },
+    show,
+    rpm: () => rpm[state.speed],
+  };
+};
+if (document.getElementById("frames").textContent) moveMachine();
