@@ -136,7 +136,7 @@ BELONGS = {
 }
 """Which tables belong to which part; all others belong to the shafts."""
 
-HIDDEN = ("course",)
+HIDDEN = ("course", "gains")  # gains are bars here
 
 
 def content(
@@ -179,8 +179,9 @@ def _shared_limits(candidates: list[Candidate]) -> tuple[str, ...]:
 def parts(evaluation: Evaluation) -> list[Part]:
     """Return the parts that this design has something to say in."""
     rooms = (balance_tables, deep_tables, shaft_tables, searching_tables)
-    tables = [each for room in rooms for each in room(evaluation) if each.key not in HIDDEN and each.rows]
-    drawn = plots(evaluation)
+    every = [each for room in rooms for each in room(evaluation) if each.rows]
+    tables = [each for each in every if each.key not in HIDDEN]
+    drawn = plots(evaluation, next((each for each in every if each.key == "gains"), None))
     found = []
     for key, (title, lead) in LEADS.items():
         own = [each for each in tables if part_of(each) == key]

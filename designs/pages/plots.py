@@ -7,9 +7,11 @@ import numpy as np
 
 from designs.evaluate import Evaluation
 from designs.pages import plots_motion, plots_shafts, plots_shaking
+from designs.pages.gains_bars import gains_bars
 from designs.pages.gap_speed import gap_over_speed
 from designs.pages.mechanism import tightest_pair
 from designs.pages.waterfall import gap_waterfall
+from designs.tables.table import Table
 
 FAR_APART = 5e-3  # m: of yokes that keep farther apart than this nothing but that is worth a picture
 
@@ -62,9 +64,14 @@ MOTION: tuple[Made, ...] = (
 )  # fmt: skip
 
 
-def plots(evaluation: Evaluation) -> list[Plot]:
-    """Return the plots of a design in the order of the page; both sides share one where they are alike."""
+def plots(evaluation: Evaluation, gains: Table | None = None) -> list[Plot]:
+    """Return the plots of a design in the order of the page; both sides share one where they are alike.
+
+    gains : what opens the gap, if that was worked out.
+    """
     found = _of_other_pairs(evaluation)
+    if gains is not None:
+        found.insert(0, Plot("gains", "gap", "What opens the gap", gains.note, gains_bars(evaluation, gains)))
     found += [_plot("shaking", each, evaluation) for each in SHAKING]
     if evaluation.weights is not None:
         traded = ("traded", "Added mass against what is left", "For how much added mass, both shafts together.",
