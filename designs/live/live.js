@@ -123,16 +123,18 @@
     if (at !== undefined && kept.rpm === undefined) kept.rpm = at;
     lastFrames = frames;
     find("frames").textContent = JSON.stringify(frames);
-    moving = moveMechanism({ ...kept, before: gapBefore });
+    moving = moveMachine({ ...kept, before: gapBefore });
     if (!whole) return;
     const { window, rpm, perNewton } = moving.stop();
     kept = { ...kept, window, perNewton };
-    moving = moveMechanism({ ...kept, before: gapBefore });
+    moving = moveMachine({ ...kept, before: gapBefore });
   }
 
   function showLens(said) {
     if (said.lens === undefined) return;
+    hold();
     find("lens").innerHTML = said.lens;
+    if (lastFrames) moving = moveMachine({ ...kept, before: gapBefore });
     find("lens-words").textContent = said.lens_words;
   }
 
@@ -253,7 +255,7 @@
     const place = find("word");
     const open = !weighed && word !== "FAILS";
     place.textContent = open ? `${word} so far` : word;
-    place.className = `word ${word === "FAILS" ? "bad" : word === "PASSES" && weighed ? "good" : "unknown"}`;
+    place.className = `word ${word === "FAILS" ? "bad" : word === "PASSES" && weighed ? "good" : "open"}`;
     find("weighing").hidden = weighed;
     countRows();
   }
@@ -498,7 +500,16 @@
       if (said.trouble) return;
       setBefore(said.before);
       move(said.frames, true);
+      find("speed-ticks").replaceChildren(...said.ticks.map(([at, words]) => {
+        const tick = made("span", { className: at > 0.8 ? "end" : "" }, words);
+        tick.style.left = `${(100 * at).toFixed(2)}%`;
+        return tick;
+      }));
       document.body.dataset.frames = said.version;
+    },
+    pictures(said) {
+      if (said.gap_speed) find("gap-speed").innerHTML = said.gap_speed;
+      document.body.dataset.pictures = said.version;
     },
     look(said) {
       if (said.trouble) return;

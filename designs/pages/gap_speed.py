@@ -32,8 +32,8 @@ def course(evaluation: Evaluation, pair: YokePair) -> Course:
     """Return the least gap over speed up to overspeed."""
     top = float(evaluation.top_speed)
     speed = np.linspace(0.0, top, SPEEDS)
-    found = (pair.least(speed, case)[0] for case in ("expected", "worst"))
-    return Course(speed, *found, float(first_contact(pair, top)))  # type: ignore[arg-type]
+    contact = float(first_contact(pair, top))
+    return Course(speed, pair.least(speed)[0], pair.least(speed, "worst")[0], contact)
 
 
 def bands(evaluation: Evaluation) -> list[Band]:
@@ -42,17 +42,20 @@ def bands(evaluation: Evaluation) -> list[Band]:
     return gap_bands(evaluation, np.linspace(float(speed.slowest), float(speed.most), BANDED))
 
 
-def gap_over_speed(evaluation: Evaluation, pair: int = 0, band: Band | None = None) -> str:
+def gap_over_speed(
+    evaluation: Evaluation, pair: int = 0, band: Band | None = None, before: Course | None = None
+) -> str:
     """Return the gap over speed with the running range and first contact, SVG; a sentence where no yokes can meet.
 
     band : what the gap may be in all machines that the design may be, if it is to be shown.
+    before : the gap of another design, to be seen beside it.
     """
     if len(evaluation.pairs) <= pair:
         return tag("p", "No two yokes of this design face each other, or their outlines are not given.", kind="none")
     two = evaluation.pairs[pair]
     found, speed = course(evaluation, two), evaluation.design.speed
     limit = float(evaluation.design.limits.gap) * 1e3
-    values = [found.expected * 1e3, np.array([limit])]
+    values = [found.expected * 1e3, np.array([limit]), *([] if before is None else [before.expected * 1e3])]
     ends = None if band is None else band.ends * 1e3
     # The worst case may lie far below; it may leave the axes, but never make the rest flat.
     low, high = spread(*values, found.worst * 1e3 if ends is None else ends, zero=True)
@@ -64,6 +67,9 @@ def gap_over_speed(evaluation: Evaluation, pair: int = 0, band: Band | None = No
     inside += chart.axes("speed, rpm", "least gap, mm")
     inside += chart.level(0.0, "touching") + chart.level(limit, "asked", f"asked for {limit:g}")
     inside += chart.curve(found.speed * RPM, found.worst * 1e3, "worst")
+    if before is not None:
+        within = before.speed <= found.speed[-1]
+        inside += chart.curve(before.speed[within] * RPM, before.expected[within] * 1e3, "before")
     inside += chart.curve(found.speed * RPM, found.expected * 1e3, "main")
     middle = (float(speed.least) + float(speed.most)) / 2 * RPM
     inside += text(float(chart.across(middle)), chart.bottom - 5, "running range", "soft", "middle")
