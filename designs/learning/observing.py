@@ -13,7 +13,7 @@ from balance.turning import added_masses, turning_masses
 from balance.weights.balancing import Weights
 from designs.design import Design
 from designs.evaluate import Evaluation
-from designs.measuring.predicted import at_rest, pair_of, pushed
+from designs.measuring.predicted import at_rest, pair_of, parallel_gap, pushed
 from designs.measuring.readings import Feeler, Push
 from designs.options.batch import chunks, in_parallel, split
 from designs.options.memory import keep_freed
@@ -62,7 +62,7 @@ class AtRest:
         pair = pair_of(resting, self.feeler)
         if pair is None:
             return np.full((evaluation.options or 1, 1), np.nan)
-        course = pair.gap(0.0)
+        course = parallel_gap(pair)
         count = course.shape[-1]
         at = self.feeler.at % (2 * np.pi) / (2 * np.pi) * count
         low, share = int(at) % count, at - int(at)

@@ -323,6 +323,7 @@ CARDS: tuple[CardText, ...] = (
         (
             "Turn the cranks by hand to {angle} deg, where the gap is tightest.",
             "Open the gas space, so that no pressure pushes. Let the yokes rest by their own weight; do not push them.",
+            "Put feelers in over the whole width, so that they set both faces parallel.",
             "Find the thickest feeler that goes in and the thinnest that does not. Do not force it: it bends the yoke.",
         ),
         ("crank angle", "goes in, does not go in"),

@@ -16,10 +16,12 @@ from designs.measuring.found import Found
 from designs.measuring.readings import Feeler, Measured, Push
 from shafts.evidence.pushes import PushAt, counted_as_rigid, push_slope
 from shafts.gap.contact import first_contact
+from shafts.gap.items import yoke_tilt_along_shafts
 from shafts.gap.pair import YokePair
 
 FEEL = 3e-6
 """Standard deviation of what a feeler tells, m: its own thickness and the hand's feel; common practice, no source."""
+BY_FEELERS = "feelers: between the two; put in over the whole width they set both faces parallel"
 
 
 def predictions(evaluation: Evaluation) -> list[Found]:
@@ -60,9 +62,7 @@ def _feelers(evaluation: Evaluation, measured: Measured) -> Iterator[Found]:
         found = propagated((low + high) / 2, (high - low) / np.sqrt(12.0), FEEL)
         degrees = np.rad2deg(feeler.at)
         what = f"gap of {feeler.yokes[0]} and {feeler.yokes[1]} at rest, at {degrees:.0f} deg"
-        yield Found(
-            f"gap_at_{degrees:.0f}_deg", what, gap_at(evaluation, feeler), found, "m", "feelers: between the two"
-        )
+        yield Found(f"gap_at_{degrees:.0f}_deg", what, gap_at(evaluation, feeler), found, "m", BY_FEELERS)
 
 
 def gap_at(evaluation: Evaluation, feeler: Feeler) -> float | None:
@@ -71,7 +71,7 @@ def gap_at(evaluation: Evaluation, feeler: Feeler) -> float | None:
     pair = pair_of(resting, feeler)
     if pair is None:
         return None
-    gap = float(np.interp(feeler.at % (2 * np.pi), *_round(resting.motion.theta, pair.gap(0.0))))
+    gap = float(np.interp(feeler.at % (2 * np.pi), *_round(resting.motion.theta, parallel_gap(pair))))
     return gap if np.isfinite(gap) else None
 
 
@@ -80,6 +80,16 @@ def at_rest(design: Design) -> Design:
     cold = {name: unchecked(yoke, {"temperature": None}) for name, yoke in design.yokes.items()}
     fits = unchecked(design.fits, {"case_temperature": None})
     return unchecked(design, {"gas": NoGas(), "yokes": cold, "fits": fits})
+
+
+def parallel_gap(pair: YokePair) -> np.ndarray:
+    """Return the gap at rest as feelers find it, m, (options..., angles).
+
+    Put in over the whole width they set both faces parallel, so that no yoke leans within the play of its guide; for
+    contact each is taken to lean to the side that closes the gap, which would book a reading to something else.
+    """
+    leaning = yoke_tilt_along_shafts.by_play(pair.loaded, pair.facing, "expected").clearances(0.0)
+    return np.min(pair.clearances(0.0) - leaning, axis=-2)
 
 
 def pair_of(evaluation: Evaluation, feeler: Feeler) -> YokePair | None:

@@ -169,8 +169,10 @@ def chunks(design: Design, fine: np.ndarray) -> Iterator[np.ndarray]:
         standing = order(shaft, some.cranks)
         columns.append(np.broadcast_to(standing, (len(places), standing.shape[-1])))
     keys = np.concatenate(columns, axis=1)
-    for key in np.unique(keys, axis=0):
-        same = places[np.all(keys == key, axis=1)]
+    unlike = np.any(keys != keys[0], axis=0)  # mostly none, and what is alike in all need not be sorted
+    unlike[0] = True
+    for key in np.unique(keys[:, unlike], axis=0):
+        same = places[np.all(keys[:, unlike] == key, axis=1)]
         yield from (same[part] for part in _parts(len(same), max(1, CHUNK * 72 // int(key[0]))))
 
 

@@ -21,13 +21,19 @@ class Rows:
 
     def times(self, weights: np.ndarray) -> np.ndarray:
         """Return the sums with weights (options..., responses, columns), (responses, options..., angles)."""
-        weights = weights[..., self.columns]
+        weights = weights[..., in_a_row(self.columns.tolist())]
         if weights.ndim == self.values.ndim == 2:
             return weights @ self.values
         options = np.broadcast_shapes(weights.shape[:-2], self.values.shape[:-2])
         sums = np.empty((weights.shape[-2], *options, self.values.shape[-1]))
         np.matmul(weights, self.values, out=np.moveaxis(sums, 0, -2))
         return sums
+
+
+def in_a_row(places: list[int]) -> slice | list[int]:
+    """Return places that follow each other as a slice, by which numpy copies nothing; others as they are."""
+    follow = places == list(range(places[0], places[0] + len(places)))
+    return slice(places[0], places[-1] + 1) if follow else places
 
 
 def of_one_depth(values: np.ndarray, axes: int) -> np.ndarray:

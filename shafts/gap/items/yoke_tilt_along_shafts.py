@@ -26,10 +26,15 @@ NAME = "yoke tilt along the shafts"
 
 def line(loaded: LoadedShafts, facing: Facing, case: Case) -> GapCurve:
     """Return what yokes that lean along the shafts add to the gap."""
+    bent = [_by_stem(loaded, facing, name, sign) for name, sign in facing.yokes]
+    return GapCurve(sum(bent, Load())) + by_play(loaded, facing, case)
+
+
+def by_play(loaded: LoadedShafts, facing: Facing, case: Case) -> GapCurve:
+    """Return what yokes add that lean within the play of their guides alone."""
     plain, couples, slack = Load(), [], []
     flat = np.zeros(facing.nominal.shape)
     for name, sign in facing.yokes:
-        plain = plain + _by_stem(loaded, facing, name, sign)
         play = play_tilt(loaded.engine, name)
         if not np.any(np.asarray(play)):
             continue
