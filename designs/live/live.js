@@ -375,11 +375,13 @@
   }
 
   const STARTS = ["speed.rated", "speed.most", "cranks.centre_distance"];
+  const MOST = 9;
   let matter = null;
+  let advised = [];
 
   function showMatter() {
     const data = new Map(every.map((each) => [pathOf(each.keys), each]));
-    const wanted = (matter ?? []).filter((each) => data.has(each.path));
+    const wanted = [...(matter ?? []), ...advised].filter((each) => data.has(each.path));
     const places = [...find("matter").children];
     // What is being worked on stays where it is under the hand.
     const staying = places.filter((each) => each.contains(document.activeElement) || each.classList.contains("differs"));
@@ -443,6 +445,20 @@
       button.addEventListener("click", () => { button.disabled = true; ask("take", { number }); });
       return made("li", {}, minus(line.words.replaceAll("`", "")), " ", button);
     }));
+  }
+
+  // The entries that the advice would change, besides those that are named already.
+  function addAdvised(lines) {
+    const named = new Set((matter ?? []).map((each) => each.path));
+    advised = [];
+    for (const [number, line] of lines.entries()) {
+      for (const entry of line.entries) {
+        const path = pathOf(entry.keys);
+        if (!named.has(path) && named.size < MOST) advised.push({ path, why: `changed by line ${number + 1} of the advice, to ${entry.text}` });
+        named.add(path);
+      }
+    }
+    showMatter();
   }
 
   function adviceUnderWay() {
@@ -528,6 +544,8 @@
       if (said.trouble) return;
       putRows(said.rows, true);
       showWord(said.word, true);
+      find("lines").replaceChildren(...said.lines.map((each) => made("p", {}, each)));
+      find("lines").classList.remove("stale");
       document.body.dataset.verdict = said.version;
     },
     matter(said) {
@@ -539,6 +557,7 @@
     },
     advice(said) {
       showAdvice({ lines: [], left: [], ...said });
+      addAdvised(said.lines ?? []);
       document.body.dataset.advice = said.version;
     },
     end() {
@@ -557,6 +576,7 @@
     if (said.version !== undefined && said.version !== version) {
       version = said.version;
       trouble = {};
+      find("lines").classList.add("stale");
       adviceUnderWay();
     }
     if (said.trouble) trouble[said.trouble] = said.trouble;

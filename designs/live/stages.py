@@ -155,8 +155,11 @@ class Stages:
         }  # fmt: skip
 
     def fields(self) -> dict[str, Any]:
-        """Return every entry as it is and as it is on disk."""
-        return {"fields": [each.data for each in fields_of(self.session.good, self.session.disk.draft)]}
+        """Return every entry as it is and as it is on disk; what is not understood as it was typed."""
+        session = self.session
+        typed = {} if session.draft is session.good else session.typed
+        found = [each.data for each in fields_of(session.good, session.disk.draft)]
+        return {"fields": [each | {"text": typed.get(tuple(each["keys"]), each["text"])} for each in found]}
 
     def moved(self) -> dict[str, Any]:
         """Return the mechanism, its motion, the gap at the speed looked at, its budget, and the rows that are quick."""
