@@ -115,7 +115,8 @@
     place.setAttribute("aria-label", drawing.words);
     place.innerHTML = defs + drawing.svg;
     find("side").innerHTML = drawing.side;
-    find("drawn-notes").textContent = drawing.notes.length ? `Not given, so drawn by convention: ${drawing.notes.join("; ")}.` : "";
+    find("drawn").hidden = !drawing.notes.length;
+    find("drawn-notes").replaceChildren(...drawing.notes.map((each) => made("li", {}, each)));
   }
 
   function move(frames, whole, at) {
@@ -139,7 +140,7 @@
   }
 
   function gapBefore(name, rpm) {
-    const pair = before.get(name);
+    const pair = before.get(name) ?? before.values().next().value; // in another design yokes may be called otherwise
     const place = pair ? pair.rpm.findIndex((each) => Math.abs(each - rpm) < 0.01) : -1;
     if (place < 0) return null;
     const count = pair.gap.length / pair.rpm.length;
@@ -163,7 +164,7 @@
     find("budget").hidden = !budgets.length;
     if (!budgets.length) return;
     const lines = budgets[0].lines;
-    const was = new Map((other?.budgets.find((each) => each.name === budgets[0].name)?.lines ?? []).map((each) => [each.item, each]));
+    const was = new Map(((other?.budgets.find((each) => each.name === budgets[0].name) ?? other?.budgets[0])?.lines ?? []).map((each) => [each.item, each]));
     const head = ["", "adds to the gap, mm", ...(was.size ? [`${besideName()}, mm`] : []), ""];
     const table = document.querySelector(".budget");
     table.tHead.replaceChildren(made("tr", {}, ...head.map((each, n) => made("th", { scope: "col", className: n && each ? "number" : "" }, each))));
@@ -220,13 +221,13 @@
 
   function cells(row, weighed) {
     const state = made("td", { className: weighed ? "state-word" : "state-word sofar" }, row.state);
-    const value = made("td", { className: "number" }, minus(row.value));
+    const value = made("td", { className: "number value" }, minus(row.value));
     value.dataset.value = row.raw ?? "";
     const other = beside.get(row.place);
     const was = beside.size ? [made("td", { className: `number was${other && other.value !== row.value ? " differs" : ""}` }, other ? minus(other.value) : "\u2013")] : [];
     const bar = made("td", { className: "bar" });
     bar.innerHTML = row.bar;
-    return [state, made("td", {}, row.what), bar, value, ...was, made("td", { className: "number" }, minus(row.limit)), made("td", { className: "number" }, row.at), made("td", { className: "words" }, minus(row.words))];
+    return [state, made("td", { className: "what" }, row.what), bar, value, ...was, made("td", { className: "number limit" }, minus(row.limit)), made("td", { className: "number at" }, row.at), made("td", { className: "words" }, minus(row.words))];
   }
 
   function putRow(row, weighed) {
@@ -286,7 +287,7 @@
     const input = data.words.length
       ? made("select", { id }, ...[...new Set([data.text, ...data.words])].map((each) => made("option", { value: each }, each)))
       : made("input", { id, type: "text", autocomplete: "off", spellcheck: false });
-    const place = made("div", { className: "field" }, made("label", { htmlFor: id, title: data.meaning }, label), input);
+    const place = made("div", { className: "field" }, made("label", { htmlFor: id, title: data.meaning }, label.replaceAll(".", ".\u200b")), input);
     place.dataset.path = pathOf(data.keys);
     const was = made("span", { className: "was note" });
     const complaint = made("p", { className: "complaint", id: `${id}-wrong`, hidden: true });
@@ -517,7 +518,7 @@
       setBefore(said.before);
       move(said.frames, true);
       find("speed-ticks").replaceChildren(...said.ticks.map(([at, words]) => {
-        const tick = made("span", { className: at > 0.8 ? "end" : "" }, words);
+        const tick = made("span", { className: at > 0.85 ? "end" : at < 0.15 ? "start" : "" }, words);
         tick.style.left = `${(100 * at).toFixed(2)}%`;
         return tick;
       }));

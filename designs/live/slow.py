@@ -15,10 +15,10 @@ from designs.doubt.words import known_of, measure_of
 from designs.evaluate import Evaluation, closely
 from designs.gap_sensitivities import gap_steps
 from designs.live.shown import rows_data, word_of
+from designs.pages.headline import headline
 from designs.reading import design_of
 from designs.reading.changes import changed
 from designs.reading.source import parse
-from designs.pages.headline import headline
 
 MOST_GAINS = 4  # entries that open the gap most
 WORTH = 0.05  # share of what is open that an unknown must settle to be worth a place
