@@ -115,7 +115,8 @@
     place.setAttribute("aria-label", drawing.words);
     place.innerHTML = defs + drawing.svg;
     find("side").innerHTML = drawing.side;
-    find("drawn-notes").textContent = drawing.notes.length ? `Not given, so drawn by convention: ${drawing.notes.join("; ")}.` : "";
+    find("drawn").hidden = !drawing.notes.length;
+    find("drawn-notes").replaceChildren(...drawing.notes.map((each) => made("li", {}, each)));
   }
 
   function move(frames, whole, at) {
@@ -123,21 +124,23 @@
     if (at !== undefined && kept.rpm === undefined) kept.rpm = at;
     lastFrames = frames;
     find("frames").textContent = JSON.stringify(frames);
-    moving = moveMechanism({ ...kept, before: gapBefore });
+    moving = moveMachine({ ...kept, before: gapBefore });
     if (!whole) return;
     const { window, rpm, perNewton } = moving.stop();
     kept = { ...kept, window, perNewton };
-    moving = moveMechanism({ ...kept, before: gapBefore });
+    moving = moveMachine({ ...kept, before: gapBefore });
   }
 
   function showLens(said) {
     if (said.lens === undefined) return;
+    hold();
     find("lens").innerHTML = said.lens;
+    if (lastFrames) moving = moveMachine({ ...kept, before: gapBefore });
     find("lens-words").textContent = said.lens_words;
   }
 
   function gapBefore(name, rpm) {
-    const pair = before.get(name);
+    const pair = before.get(name) ?? before.values().next().value; // in another design yokes may be called otherwise
     const place = pair ? pair.rpm.findIndex((each) => Math.abs(each - rpm) < 0.01) : -1;
     if (place < 0) return null;
     const count = pair.gap.length / pair.rpm.length;
@@ -161,7 +164,7 @@
     find("budget").hidden = !budgets.length;
     if (!budgets.length) return;
     const lines = budgets[0].lines;
-    const was = new Map((other?.budgets.find((each) => each.name === budgets[0].name)?.lines ?? []).map((each) => [each.item, each]));
+    const was = new Map(((other?.budgets.find((each) => each.name === budgets[0].name) ?? other?.budgets[0])?.lines ?? []).map((each) => [each.item, each]));
     const head = ["", "adds to the gap, mm", ...(was.size ? [`${besideName()}, mm`] : []), ""];
     const table = document.querySelector(".budget");
     table.tHead.replaceChildren(made("tr", {}, ...head.map((each, n) => made("th", { scope: "col", className: n && each ? "number" : "" }, each))));
@@ -218,13 +221,13 @@
 
   function cells(row, weighed) {
     const state = made("td", { className: weighed ? "state-word" : "state-word sofar" }, row.state);
-    const value = made("td", { className: "number" }, minus(row.value));
+    const value = made("td", { className: "number value" }, minus(row.value));
     value.dataset.value = row.raw ?? "";
     const other = beside.get(row.place);
     const was = beside.size ? [made("td", { className: `number was${other && other.value !== row.value ? " differs" : ""}` }, other ? minus(other.value) : "\u2013")] : [];
     const bar = made("td", { className: "bar" });
     bar.innerHTML = row.bar;
-    return [state, made("td", {}, row.what), bar, value, ...was, made("td", { className: "number" }, minus(row.limit)), made("td", { className: "number" }, row.at), made("td", { className: "words" }, minus(row.words))];
+    return [state, made("td", { className: "what" }, row.what), bar, value, ...was, made("td", { className: "number limit" }, minus(row.limit)), made("td", { className: "number at" }, row.at), made("td", { className: "words" }, minus(row.words))];
   }
 
   function putRow(row, weighed) {
@@ -253,7 +256,7 @@
     const place = find("word");
     const open = !weighed && word !== "FAILS";
     place.textContent = open ? `${word} so far` : word;
-    place.className = `word ${word === "FAILS" ? "bad" : word === "PASSES" && weighed ? "good" : "unknown"}`;
+    place.className = `word ${word === "FAILS" ? "bad" : word === "PASSES" && weighed ? "good" : "open"}`;
     find("weighing").hidden = weighed;
     countRows();
   }
@@ -284,7 +287,7 @@
     const input = data.words.length
       ? made("select", { id }, ...[...new Set([data.text, ...data.words])].map((each) => made("option", { value: each }, each)))
       : made("input", { id, type: "text", autocomplete: "off", spellcheck: false });
-    const place = made("div", { className: "field" }, made("label", { htmlFor: id, title: data.meaning }, label), input);
+    const place = made("div", { className: "field" }, made("label", { htmlFor: id, title: data.meaning }, label.replaceAll(".", ".\u200b")), input);
     place.dataset.path = pathOf(data.keys);
     const was = made("span", { className: "was note" });
     const complaint = made("p", { className: "complaint", id: `${id}-wrong`, hidden: true });
@@ -373,11 +376,13 @@
   }
 
   const STARTS = ["speed.rated", "speed.most", "cranks.centre_distance"];
+  const MOST = 9;
   let matter = null;
+  let advised = [];
 
   function showMatter() {
     const data = new Map(every.map((each) => [pathOf(each.keys), each]));
-    const wanted = (matter ?? []).filter((each) => data.has(each.path));
+    const wanted = [...(matter ?? []), ...advised].filter((each) => data.has(each.path));
     const places = [...find("matter").children];
     // What is being worked on stays where it is under the hand.
     const staying = places.filter((each) => each.contains(document.activeElement) || each.classList.contains("differs"));
@@ -443,6 +448,20 @@
     }));
   }
 
+  // The entries that the advice would change, besides those that are named already.
+  function addAdvised(lines) {
+    const named = new Set((matter ?? []).map((each) => each.path));
+    advised = [];
+    for (const [number, line] of lines.entries()) {
+      for (const entry of line.entries) {
+        const path = pathOf(entry.keys);
+        if (!named.has(path) && named.size < MOST) advised.push({ path, why: `changed by line ${number + 1} of the advice, to ${entry.text}` });
+        named.add(path);
+      }
+    }
+    showMatter();
+  }
+
   function adviceUnderWay() {
     find("advice-note").textContent = "What helps most is being tried \u2026";
     find("advice-lines").replaceChildren();
@@ -498,7 +517,16 @@
       if (said.trouble) return;
       setBefore(said.before);
       move(said.frames, true);
+      find("speed-ticks").replaceChildren(...said.ticks.map(([at, words]) => {
+        const tick = made("span", { className: at > 0.85 ? "end" : at < 0.15 ? "start" : "" }, words);
+        tick.style.left = `${(100 * at).toFixed(2)}%`;
+        return tick;
+      }));
       document.body.dataset.frames = said.version;
+    },
+    pictures(said) {
+      if (said.gap_speed) find("gap-speed").innerHTML = said.gap_speed;
+      document.body.dataset.pictures = said.version;
     },
     look(said) {
       if (said.trouble) return;
@@ -517,6 +545,8 @@
       if (said.trouble) return;
       putRows(said.rows, true);
       showWord(said.word, true);
+      find("lines").replaceChildren(...said.lines.map((each) => made("p", {}, each)));
+      find("lines").classList.remove("stale");
       document.body.dataset.verdict = said.version;
     },
     matter(said) {
@@ -528,6 +558,7 @@
     },
     advice(said) {
       showAdvice({ lines: [], left: [], ...said });
+      addAdvised(said.lines ?? []);
       document.body.dataset.advice = said.version;
     },
     end() {
@@ -546,6 +577,7 @@
     if (said.version !== undefined && said.version !== version) {
       version = said.version;
       trouble = {};
+      find("lines").classList.add("stale");
       adviceUnderWay();
     }
     if (said.trouble) trouble[said.trouble] = said.trouble;

@@ -151,7 +151,14 @@ class Live:
         self._rest = asyncio.create_task(self._later(self.session.version))
 
     async def _later(self, version: int) -> None:
-        for pause, kind in ((0.0, "gap"), (0.0, "fields"), (0.0, "rows"), (0.0, "beside"), (IDLE, "frames")):
+        for pause, kind in (
+            (0.0, "gap"),
+            (0.0, "fields"),
+            (0.0, "rows"),
+            (0.0, "beside"),
+            (IDLE, "frames"),
+            (0.0, "pictures"),
+        ):
             await asyncio.sleep(pause)
             async with self._turn:
                 if version == self.session.version:

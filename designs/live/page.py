@@ -23,7 +23,7 @@ class File:
 @cache
 def files() -> dict[str, File]:
     """Return style and scripts by name: the report's own first, for both have the same parts."""
-    style = b"".join(each.read_bytes() for each in (PAGES / "page.css", PAGES / "parts.css", HERE / "live.css"))
+    style = b"".join(each.read_bytes() for each in (PAGES / "parts.css", PAGES / "page.css", HERE / "live.css"))
     return {
         "page.css": File(style, "text/css; charset=utf-8"),
         "page.js": File((PAGES / "page.js").read_bytes(), "text/javascript; charset=utf-8"),

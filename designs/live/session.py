@@ -8,6 +8,7 @@ from designs.live.draft import Draft, Keys, as_value, changes, flow, read_draft,
 from designs.reading import BadFile, design_of
 from designs.reading.changes import OPTIONS, changed, names
 from designs.reading.complaints import Place, bad
+from designs.reading.nodes import text_of
 from designs.reading.placing import node_at
 from designs.whole_file import write_back
 
@@ -100,6 +101,13 @@ class Session:
         if self.draft.tree is None or self.disk.draft.tree is None:
             return {}
         return changes(self.disk.draft.tree, self.draft.tree)
+
+    @property
+    def typed(self) -> dict[Keys, str]:
+        """Every entry of the draft that is otherwise than in the design that all figures are of, as it was typed."""
+        if self.draft.tree is None or self.good.tree is None:
+            return {}
+        return {keys: text_of(node_at(self.draft.tree, keys)[0]) for keys in changes(self.good.tree, self.draft.tree)}
 
     @property
     def options(self) -> tuple[str, ...]:

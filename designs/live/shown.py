@@ -10,7 +10,7 @@ from designs import status
 from designs.doubt.judging import placed
 from designs.evaluate import Evaluation
 from designs.pages.frames import packed, thinning
-from designs.pages.lens import lens, lens_picture, lens_words, seen, view
+from designs.pages.lens import View, lens, lens_picture, lens_words, seen, view
 from designs.pages.limits import bar, sorted_rows
 from designs.pages.mechanism import Drawing, drawing, tightest_pair
 from designs.tables.table import Column, plain, show
@@ -73,15 +73,21 @@ class Lens:
     def __init__(self) -> None:
         self._factor: float | None = None
 
-    def at(self, evaluation: Evaluation, rpm: float) -> dict[str, str]:
-        """Return the lens at a speed, HTML, and what is said below it."""
+    def view(self, evaluation: Evaluation) -> View | None:
+        """Return what the lens shows at every speed; None if yokes keep far apart, or none can meet."""
         pair = tightest_pair(evaluation)
         shown = None if pair is None else view(evaluation, pair)
         if shown is None:
-            return {"lens": lens(evaluation, rpm / RPM), "lens_words": ""}
+            return None
         held = self._factor
         self._factor = held if held is not None and 1 / STAYS <= held / shown.factor <= STAYS else shown.factor
-        shown = replace(shown, factor=self._factor)
+        return replace(shown, factor=self._factor)
+
+    def at(self, evaluation: Evaluation, rpm: float) -> dict[str, str]:
+        """Return the lens at a speed, HTML, and what is said below it."""
+        shown = self.view(evaluation)
+        if shown is None:
+            return {"lens": lens(evaluation, rpm / RPM), "lens_words": ""}
         found = seen(shown, np.array([rpm / RPM]))[0]
         return {"lens": lens_picture(shown, found, rpm / RPM), "lens_words": lens_words(shown, found, rpm / RPM)}
 

@@ -15,10 +15,10 @@ from designs.doubt.words import known_of, measure_of
 from designs.evaluate import Evaluation, closely
 from designs.gap_sensitivities import gap_steps
 from designs.live.shown import rows_data, word_of
+from designs.pages.headline import headline
 from designs.reading import design_of
 from designs.reading.changes import changed
 from designs.reading.source import parse
-from designs.summary import answers
 
 MOST_GAINS = 4  # entries that open the gap most
 WORTH = 0.05  # share of what is open that an unknown must settle to be worth a place
@@ -33,15 +33,14 @@ class Work:
         self.design = design_of(tree if option is None else changed(tree, option), Path(path), allow_above)
 
     def verdict(self) -> dict[str, Any]:
-        """Return every limit under doubt, the word for the whole, and the answers."""
+        """Return every limit under doubt, the word for the whole, and what is worst in a few lines."""
         evaluation = self._evaluation
         rows = self._outcome.rows
         return {
             "rows": rows_data(rows),
             "word": word_of(rows),
             "counts": status.counts(rows),
-            "answers": [{"question": each.question, "state": each.state, "shown": each.shown, "words": each.words}
-                        for each in answers(evaluation, rows)],
+            "lines": headline(evaluation, rows).lines[:-1],
         }  # fmt: skip
 
     @cached_property

@@ -2,6 +2,7 @@
 
 from base64 import b64decode
 from collections.abc import Iterable
+from functools import cached_property
 from pathlib import Path
 from typing import Any
 
@@ -13,7 +14,8 @@ from designs.live.draft import Draft
 from designs.live.fields import fields_of
 from designs.live.helper import Job
 from designs.live.session import Session
-from designs.pages.frames import frames
+from designs.pages.frames import frames, ticks
+from designs.pages.gap_speed import Course, course, gap_over_speed
 from designs.reading import BadFile
 from designs.verdict import (
     ROOMS,
@@ -47,6 +49,12 @@ class Looked:
         self._rows: dict[str, list[Row]] = {}
         self._curves: dict[bytes, list[dict[str, Any]]] = {}
         self._budgets: dict[float, list[dict[str, Any]]] = {}
+
+    @cached_property
+    def course(self) -> Course | None:
+        """The least gap of the first pair over speed; None without one."""
+        pairs = self.evaluation.pairs
+        return course(self.evaluation, pairs[0]) if pairs else None
 
     def rows(self, rooms: Iterable[Any] = ROOMS) -> list[Row]:
         """Return the rows of some rooms, in their order."""
@@ -147,8 +155,11 @@ class Stages:
         }  # fmt: skip
 
     def fields(self) -> dict[str, Any]:
-        """Return every entry as it is and as it is on disk."""
-        return {"fields": [each.data for each in fields_of(self.session.good, self.session.disk.draft)]}
+        """Return every entry as it is and as it is on disk; what is not understood as it was typed."""
+        session = self.session
+        typed = {} if session.draft is session.good else session.typed
+        found = [each.data for each in fields_of(session.good, session.disk.draft)]
+        return {"fields": [each | {"text": typed.get(tuple(each["keys"]), each["text"])} for each in found]}
 
     def moved(self) -> dict[str, Any]:
         """Return the mechanism, its motion, the gap at the speed looked at, its budget, and the rows that are quick."""
@@ -196,10 +207,16 @@ class Stages:
     def frames(self) -> dict[str, Any]:
         """Return the motion at every speed of the slider."""
         now = self.now.evaluation
-        found = frames(now, shown.drawn(now, self.rpm).sides)
+        found = frames(now, shown.drawn(now, self.rpm).sides, glass=self._lens.view(now))
         other = self.other
         speeds = np.frombuffer(b64decode(found["rpm"]))
-        return {"frames": found, "before": None if other is None else {"curves": other.curves(speeds)}}
+        before = None if other is None else {"curves": other.curves(speeds)}
+        return {"frames": found, "before": before, "ticks": ticks(now)}
+
+    def pictures(self) -> dict[str, Any]:
+        """Return the gap over speed, with that of the design beside."""
+        before = None if self.other is None else self.other.course
+        return {"gap_speed": gap_over_speed(self.now.evaluation, before=before)}
 
 
 def _named(others: dict[Path, Draft]) -> dict[str, Path]:

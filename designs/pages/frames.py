@@ -12,7 +12,7 @@ import numpy as np
 
 from balance.cycle.load import Load
 from designs.evaluate import Evaluation
-from designs.pages.lens import lens_words, seen, view
+from designs.pages.lens import View, lens_words, seen, view
 from designs.pages.mechanism import tightest_pair
 from designs.pages.side import SidePart
 from shafts.gap.contact import first_contact
@@ -61,11 +61,14 @@ def thinning(count: int) -> int:
     return next(every for every in range(1, count + 1) if count % every == 0 and count // every <= MOST_ANGLES)
 
 
-def frames(evaluation: Evaluation, sides: Sequence[SidePart] = (), rpm: np.ndarray | None = None) -> dict[str, Any]:
+def frames(
+    evaluation: Evaluation, sides: Sequence[SidePart] = (), rpm: np.ndarray | None = None, glass: View | None = None
+) -> dict[str, Any]:
     """Return everything that the moving drawing needs, in SI but for speeds in rpm; numbers are packed.
 
     sides : parts of the view from the side at the angles shown, mm.   rpm : the speeds that it can be seen at; those of
     the slider if left out, and then with what takes its time, the lens and the speed of first contact.
+    glass : how the lens shows it, if not as it shows best.
     """
     whole, rpm = rpm is None, slider_speeds(evaluation) if rpm is None else rpm
     start = worst_speed(evaluation) * RPM if whole else rpm[0]
@@ -85,7 +88,7 @@ def frames(evaluation: Evaluation, sides: Sequence[SidePart] = (), rpm: np.ndarr
                   for pair in evaluation.pairs],
         "sides": {number: [packed(part.low, "<f4"), packed(part.high, "<f4")]
                   for number, part in enumerate(sides) if part.moving},
-        "lens": _lens(evaluation, rpm / RPM) if whole else [],
+        "lens": _lens(evaluation, rpm / RPM, glass) if whole else [],
     }  # fmt: skip
 
 
@@ -94,10 +97,10 @@ def _contact(evaluation: Evaluation, pair: YokePair) -> float | None:
     return contact * RPM if np.isfinite(contact) else None
 
 
-def _lens(evaluation: Evaluation, speeds: np.ndarray) -> list[tuple[str, str, str, str, str]]:
+def _lens(evaluation: Evaluation, speeds: np.ndarray, glass: View | None) -> list[tuple[str, str, str, str, str]]:
     """Return what the lens shows at each speed: both faces and overlap as paths, the number, and what is said."""
     pair = tightest_pair(evaluation)
-    shown = None if pair is None else view(evaluation, pair)
+    shown = None if pair is None else glass or view(evaluation, pair)
     if shown is None:
         return []
     return [

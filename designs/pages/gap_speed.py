@@ -32,8 +32,8 @@ def course(evaluation: Evaluation, pair: YokePair) -> Course:
     """Return the least gap over speed up to overspeed."""
     top = float(evaluation.top_speed)
     speed = np.linspace(0.0, top, SPEEDS)
-    expected, worst = pair.least(speed)[0], pair.least(speed, "worst")[0]
-    return Course(speed, expected, worst, float(first_contact(pair, top)))
+    contact = float(first_contact(pair, top))
+    return Course(speed, pair.least(speed)[0], pair.least(speed, "worst")[0], contact)
 
 
 def bands(evaluation: Evaluation) -> list[Band]:
@@ -42,17 +42,20 @@ def bands(evaluation: Evaluation) -> list[Band]:
     return gap_bands(evaluation, np.linspace(float(speed.slowest), float(speed.most), BANDED))
 
 
-def gap_over_speed(evaluation: Evaluation, pair: int = 0, band: Band | None = None) -> str:
+def gap_over_speed(
+    evaluation: Evaluation, pair: int = 0, band: Band | None = None, before: Course | None = None
+) -> str:
     """Return the gap over speed with the running range and first contact, SVG; a sentence where no yokes can meet.
 
     band : what the gap may be in all machines that the design may be, if it is to be shown.
+    before : the gap of another design, to be seen beside it.
     """
     if len(evaluation.pairs) <= pair:
         return tag("p", "No two yokes of this design face each other, or their outlines are not given.", kind="none")
     two = evaluation.pairs[pair]
     found, speed = course(evaluation, two), evaluation.design.speed
     limit = float(evaluation.design.limits.gap) * 1e3
-    values = [found.expected * 1e3, np.array([limit])]
+    values = [found.expected * 1e3, np.array([limit]), *([] if before is None else [before.expected * 1e3])]
     ends = None if band is None else band.ends * 1e3
     # The worst case may lie far below; it may leave the axes, but never make the rest flat.
     low, high = spread(*values, found.worst * 1e3 if ends is None else ends, zero=True)
@@ -64,6 +67,9 @@ def gap_over_speed(evaluation: Evaluation, pair: int = 0, band: Band | None = No
     inside += chart.axes("speed, rpm", "least gap, mm")
     inside += chart.level(0.0, "touching") + chart.level(limit, "asked", f"asked for {limit:g}")
     inside += chart.curve(found.speed * RPM, found.worst * 1e3, "worst")
+    if before is not None:
+        within = before.speed <= found.speed[-1]
+        inside += chart.curve(before.speed[within] * RPM, before.expected[within] * 1e3, "before")
     inside += chart.curve(found.speed * RPM, found.expected * 1e3, "main")
     middle = (float(speed.least) + float(speed.most)) / 2 * RPM
     inside += text(float(chart.across(middle)), chart.bottom - 5, "running range", "soft", "middle")
@@ -95,11 +101,6 @@ def _words(evaluation: Evaluation, pair: YokePair, found: Course) -> str:
 
 def wide_words(band: Band) -> str:
     """Return what makes a band wide, in a sentence."""
-    shares: dict[str, float] = {}
-    for each, share in band.wide:
-        if share >= NAMED:
-            name = each.name.split(" (")[0]
-            shares[name] = shares.get(name, 0.0) + share
-    named = [f"{name} {share:.0%}" for name, share in shares.items()]
+    named = [f"{each.name} {share:.0%}" for each, share in band.wide if share >= NAMED]
     start = "Tinted: where 90 of 100 machines lie that this design may be"
     return f"{start}; wide by {', '.join(named)}." if named else f"{start}; wide by many things together."
