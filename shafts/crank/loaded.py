@@ -10,6 +10,8 @@ from functools import cached_property
 
 import numpy as np
 
+from balance.cycle.at_speed import AtSpeed, Weighed
+from balance.cycle.at_speed import Rows as Vibration
 from balance.cycle.load import Load, PlanarForce
 from balance.quantities import Number, over_angle
 from balance.turning import HANDS, in_crank
@@ -30,6 +32,8 @@ class LoadedCrank:
     rated : the speed at which bearings are judged, rad/s; None if they are not.
     response : of unit loads, which the other crank may share; columns : which of them are this crank's, in the order of
     its stations.   supports : what the bearings yield, by its parts, m/N (see `support_parts`).
+    vibration : what vibration adds to all loads, a row for each column of the loads, N and N m, where a single design's
+    crank vibrates (see `shafts.whirl.vibrating`).
     """
 
     shaft: Shaft
@@ -42,6 +46,7 @@ class LoadedCrank:
     response: UnitResponse
     columns: np.ndarray
     supports: dict[str, np.ndarray]
+    vibration: Vibration | None = None
 
     @property
     def sign(self) -> float:
@@ -144,8 +149,14 @@ class LoadedCrank:
         parts = {part: rows.times(weights) for part, rows in self.rows.items()}
         apart = self.apart(weights)
         axes = max(each.ndim for each in (apart, *parts.values()))
-        linear = Load(**{part: of_one_depth(values, axes) for part, values in parts.items()})
+        linear = Load(
+            **{part: of_one_depth(values, axes) for part, values in parts.items()}, vibration=self.added(weights)
+        )
         return CrankSums(linear, self.tooth, of_one_depth(apart, axes), self.theta, self.sign)
+
+    def added(self, weights: np.ndarray) -> AtSpeed | float:
+        """Return what vibration adds to responses; weights (responses, loads), of a single design."""
+        return 0.0 if self.vibration is None else Weighed(weights, self.vibration)
 
     @cached_property
     def bearings(self) -> list[CrankVector]:
