@@ -19,22 +19,17 @@ from designs.pages.gap_speed import Course, course, gap_over_speed
 from designs.reading import BadFile
 from designs.verdict import (
     ROOMS,
-    along,
-    bearing_fits,
-    bearings,
     evenness,
     gap,
     joined,
     power,
-    shafts,
     shaking,
     stop,
-    teeth,
 )
 from designs.verdict.row import Row
 
-QUICK = (power, shaking, evenness, joined, stop, shafts, bearing_fits, bearings, along, teeth)
-"""Rooms that cost next to nothing once the loads are known: a few milliseconds all together."""
+QUICK = (power, shaking, evenness, joined, stop)
+"""Rooms that cost next to nothing once the motion is known: a few milliseconds all together."""
 REMEMBERED = 8  # designs that are not worked out again, as one goes back and forth between them
 DISK = "as it was"
 
