@@ -92,7 +92,9 @@ class Chart:
     def level(self, y: float, kind: str, words: str = "") -> str:
         """Return a line across at a value of y, with words above it."""
         at = float(self.up(y))
-        return line(self.left, at, self.right, at, kind) + (text(self.left + 4, at - 4, words, "said") if words else "")
+        return line(self.left, at, self.right, at, kind) + (
+            text(self.right - 4, at - 4, words, "said", "end") if words else ""
+        )
 
     def names(self, ends: list[tuple[float, str, str]]) -> str:
         """Return names of curves right of the axes, pushed apart. ends : y, name, class."""
