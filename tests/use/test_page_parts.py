@@ -1,4 +1,4 @@
-"""Parts of the page that stand by themselves, true to the core: bars, lens, drawing, waterfall, plots, weights, dots."""
+"""Parts of the page by themselves, true to the core: bars, lens, drawing, waterfall, plots, weights, dots."""
 
 import re
 from dataclasses import replace
