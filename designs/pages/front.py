@@ -48,13 +48,13 @@ def front(search: Search, ranking: Ranking) -> Figure:
 
 def along(search: Search, ranking: Ranking) -> Figure:
     """Return the aim over each varied entry, one panel an entry."""
-    entries = list(zip(search.variations, ranking.values, strict=True))[:MOST_PANELS]
-    made = Figure(figsize=(8, 2.6 * len(entries) + 0.4), layout="constrained")
     values, name = _values(search, ranking, search.aims[0])
     if not np.any(np.isfinite(values)):
         made = Figure(figsize=(8, 3), layout="constrained")
         empty(made.subplots(), f"nothing to draw: no option that was kept has a\n{name}")
         return made
+    entries = list(zip(search.variations, ranking.values, strict=True))[:MOST_PANELS]
+    made = Figure(figsize=(8, 2.6 * len(entries) + 0.4), layout="constrained")
     for axes, (entry, numbers) in zip(np.ravel(made.subplots(len(entries), 1)), entries, strict=True):
         axes.plot(numbers, values, "o", color=LIGHT, markersize=3)
         axes.plot(numbers[:1], values[:1], "*", color=DARK, markersize=13)
