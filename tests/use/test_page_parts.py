@@ -218,7 +218,7 @@ def test_first_contact_is_marked_where_it_is(as_built):
     text = gap_speed.gap_over_speed(as_built)
     contact = float(first_contact(as_built.pairs[0], as_built.top_speed)) * RPM
     mark = re.search(r'<circle cx="(.*?)" cy="(.*?)"', text)
-    left, right = 46.0, 344.0 - 12.0
+    left, right = 46.0, 344.0 - 18.0
     assert float(mark[1]) == pytest.approx(left + contact / 2250 * (right - left), abs=0.02)
     assert f"touch from {contact:.0f} rpm" in text
     running = re.search(r'<rect x="(.*?)" .*?width="(.*?)" .*?class="running"', text)
