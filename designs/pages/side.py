@@ -109,7 +109,7 @@ def _label(part: SidePart, number: int, place: int, size: float) -> str:
     """Return the name of a yoke, in it."""
     middle = -(float(part.low[place]) + float(part.high[place])) / 2
     words = cut_short(part.name.removeprefix("yoke "), int(1.4 * (part.z[1] - part.z[0]) / (LETTER * size)))
-    return tag("text", _plain(words), x=sum(part.z) / 2, y=middle + DROP, text_anchor="middle", kind="label",
+    return tag("text", _plain(words), x=sum(part.z) / 2, y=middle + DROP, text_anchor="middle", kind="label named",
                data_side=number)  # fmt: skip
 
 
