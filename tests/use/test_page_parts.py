@@ -312,6 +312,15 @@ def test_chart_places_values():
     assert float(log.up(1.0)) == pytest.approx(110.0)
 
 
+def test_a_curve_beyond_the_axes_is_not_drawn_along_their_edge():
+    chart = Chart((0.0, 2.0), (0.0, 1.0), (0.0, 0.0, 0.0, 0.0), (200.0, 100.0))
+    drawn = chart.curve(np.array([0.0, 1.0, 2.0]), np.array([0.0, 3.0, 0.0]), "main")
+    assert drawn.count("M") == 2  # in two pieces
+    places = np.array(re.findall(r"([\d.]+),([\d.]+)", drawn), dtype=float)
+    assert not np.any((places[:, 0] > 40) & (places[:, 0] < 160))
+    assert chart.curve(np.array([0.0, 1.0]), np.array([7.0, 8.0]), "main") == ""
+
+
 def test_steps_of_axes_are_round():
     assert round_steps(0.0, 2250.0, 6) == [0.0, 500.0, 1000.0, 1500.0, 2000.0]
     assert round_steps(-0.13, 0.13, 4) == pytest.approx([-0.1, 0.0, 0.1])
