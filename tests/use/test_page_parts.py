@@ -351,12 +351,12 @@ def compared(values, limit=1.0):
 
 
 def test_each_design_is_a_dot_where_its_value_is():
-    text = dots(["one", "<two>", "three"], [compared((0.5, 2.0, 1.25)), compared((3.0, 3.0, 3.0))])
+    text = dots(["one", "<two>", "three"], [compared((0.5, 2.0, 1.0)), compared((3.0, 3.0, 3.0))])
     places = [float(each) for each in re.findall(r'<circle cx="(.*?)"', text)]
-    assert sorted(places) == pytest.approx([14.0, 14 + 272 / 2, 286.0])
-    assert "design 1: 0.50 N; design 2: 2.00 N; design 3: 1.25 N" in text
+    assert sorted(places) == pytest.approx([14.0, 14 + 272 / 3, 286.0], abs=0.01)
+    assert "design 1: 0.50 N; design 2: 2.00 N; design 3: 1.00 N" in text
     assert 'class="best"' in text
-    assert text.count('class="fails"') == 4  # dot and number of two designs
+    assert text.count('class="fails"') == 2  # dot and number of the one beyond the limit
     assert "&lt;two&gt;" in text
     assert "Alike in: shaking force." in text
 

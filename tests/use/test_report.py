@@ -372,10 +372,14 @@ def test_what_to_do_is_told_with_the_numbers_that_were_tried(html, as_built):
 
 @pytest.mark.usefixtures("quick")
 def test_pdf_is_written_beside_the_page(tmp_path, monkeypatch):
-    monkeypatch.setattr("designs.command.report.print_page", lambda _page, path, _paper: path.write_bytes(b"%PDF"))
+    monkeypatch.setattr(
+        "designs.command.report.print_page", lambda _page, path, paper: path.write_text(f"%PDF {paper}")
+    )
     html, pdf = tmp_path / "page.html", tmp_path / "page.pdf"
     assert report(AS_BUILT, "-o", html, "--pdf", pdf).exit_code == 0
-    assert pdf.read_bytes() == b"%PDF"
+    assert pdf.read_text() == "%PDF A4"
+    assert report(AS_BUILT, "-o", html, "--pdf", pdf, "--paper", "Letter", "--force").exit_code == 0
+    assert pdf.read_text() == "%PDF letter"
     assert report(AS_BUILT, "-o", tmp_path / "other.html", "--pdf", pdf).exit_code == 2
     assert not (tmp_path / "other.html").exists()
 
