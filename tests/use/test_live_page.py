@@ -11,6 +11,7 @@ import subprocess
 import sys
 import threading
 from contextlib import closing
+from importlib.resources import files
 from pathlib import Path
 from typing import NamedTuple
 from urllib.parse import urlsplit
@@ -423,6 +424,16 @@ def test_a_port_that_is_taken_is_told(served):
 
 # In a real browser
 
+
+def violations(driver):
+    """Return what an accessibility engine finds wrong with the page, in short."""
+    engine = files("axe_core_python") / "axe.min.js"
+    driver.set_script_timeout(120)
+    driver.execute_script(engine.read_text("utf-8"))
+    run = "axe.run().then((found) => done(found.violations.map((each) => [each.id, each.nodes[0].html])))"
+    return driver.execute_async_script(f"const done = arguments[0]; {run}")
+
+
 BROWSER, DRIVER = shutil.which("chromium"), shutil.which("chromedriver")
 
 
@@ -520,6 +531,7 @@ def test_a_person_edits_sees_undoes_saves_and_comes_again(tmp_path):
         find("#filter").send_keys("interference")
         wait(lambda: find("#groups details:not([hidden]) .field:not([hidden]) input").is_displayed())
 
+        assert violations(driver) == []
         assert driver.get_log("browser") == []
         events = [json.loads(each["message"])["message"] for each in driver.get_log("performance")]
         asked = [each["params"]["request"]["url"] for each in events if each["method"] == "Network.requestWillBeSent"]
