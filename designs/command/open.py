@@ -1,5 +1,6 @@
 """`quietcrank open`: a page on which a design is changed and seen at once."""
 
+import os
 import socket
 import sys
 import webbrowser
@@ -54,6 +55,8 @@ def _tell(address: str, no_browser: bool) -> None:
 def _door(port: int) -> socket.socket:
     """Return where the page will be served: on this machine alone."""
     door = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+    if os.name == "posix":  # where it lets no other listen too, but makes a port free as soon as it is left
+        door.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
         door.bind(("127.0.0.1", port))
     except OSError as error:

@@ -8,7 +8,7 @@ from matplotlib.figure import Figure
 from designs.command import files
 from designs.evaluate import Evaluation
 from designs.learning.learned import Forecast
-from designs.pages.ink import LOOK
+from designs.pages.ink import LOOK, save
 from designs.pages.pictures import STILL, Picture, pictures
 
 HALVES = {"balance": ("shaking", "weights", "motion"), "shafts": ("gap", "shafts")}
@@ -26,8 +26,7 @@ def draw_half(evaluation: Evaluation, half: str, path: str, force: bool) -> None
     drawn += [each for each in pictures(evaluation) if each.part in HALVES[half]]
     with matplotlib.rc_context({**LOOK, "svg.hashsalt": half}):
         figure = _together(drawn, evaluation)
-        about = {"Date": None} if file.suffix.lower() == ".svg" else None
-        files.write(file, lambda part: figure.savefig(part, dpi=130, metadata=about), force)
+        files.write(file, lambda part: save(figure, part), force)
 
 
 def draw_learned(foretold: list[Forecast], path: str, force: bool) -> None:
@@ -42,8 +41,7 @@ def draw_learned(foretold: list[Forecast], path: str, force: bool) -> None:
             axes = figure.add_subplot(len(foretold), 1, place + 1)
             draw_learned_gap(axes, each)
             axes.set_title(each.name)
-        about = {"Date": None} if file.suffix.lower() == ".svg" else None
-        files.write(file, lambda part: figure.savefig(part, dpi=130, metadata=about), force)
+        files.write(file, lambda part: save(figure, part), force)
 
 
 def _together(drawn: list[Picture], evaluation: Evaluation) -> Figure:

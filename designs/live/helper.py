@@ -9,13 +9,22 @@ from designs.live.trouble import words_of
 
 
 class Job(NamedTuple):
-    """What is to be worked out of which design.   kind : a method of `slow.Work`."""
+    """What is to be worked out of which design.
+
+    kind : a method of `slow.Work`.   rpm, factor : for the motion, the speed looked at and the lens's factor.
+    """
 
     kind: str
     text: str
     path: str
     allow_above: bool
     option: str | None = None
+    rpm: float = 0.0
+    factor: float | None = None
+
+
+LONG = ("advice",)
+"""What is stopped once nobody wants it; all else is over before a new process would have begun."""
 
 
 class Helper:
@@ -25,24 +34,24 @@ class Helper:
         self._lock = threading.Lock()
         self._process: Any = None
         self._line: Connection | None = None
-        self._busy = False
+        self._busy = ""
 
     def run(self, job: Job) -> dict[str, Any] | None:
         """Return what came of a job, with `trouble` where it went wrong; None where it was stopped. Waits for it."""
         with self._lock:
             line = self._line or self._start()
-            self._busy = True
+            self._busy = job.kind
         try:
             line.send(job)
             return line.recv()
         except (EOFError, OSError):
             return None
         finally:
-            self._busy = False
+            self._busy = ""
 
     def drop(self) -> None:
-        """Stop what is being worked out, if anything is."""
-        if self._busy:
+        """Stop what is being worked out, if it would take long."""
+        if self._busy in LONG:
             self.stop()
 
     def stop(self) -> None:
@@ -77,8 +86,8 @@ def work(line: Connection) -> None:
             return
         try:
             of = (job.text, job.path, job.option)
-            one = next((each for each in known if each.key == of), None) or Work(*job[1:])
+            one = next((each for each in known if each.key == of), None) or Work(*job[1:5])
             known = [one, *(each for each in known if each is not one)][:3]
-            line.send(getattr(one, job.kind)())
+            line.send(getattr(one, job.kind)(job))
         except Exception as error:  # whatever it is, the page is told and the next job has its turn
             line.send({"trouble": words_of(error)})

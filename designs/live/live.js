@@ -306,6 +306,7 @@
       one.slide.addEventListener("change", () => { gesture = null; });
       place.append(one.slide);
     }
+    if (!data.slide && !data.words.length) input.classList.add("alone");
     place.append(was, complaint);
     const path = pathOf(data.keys);
     fields.set(path, [...(fields.get(path) ?? []).filter((each) => each.place.isConnected), one]);

@@ -7,6 +7,7 @@ import asyncio
 import contextlib
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -16,6 +17,7 @@ from designs.live.helper import Helper, Job
 from designs.live.session import Refused, Session
 from designs.live.stages import Stages
 from designs.live.trouble import words_of
+from designs.verdict import ROOMS
 
 IDLE, SLOW = 0.15, 0.35  # seconds after an edit until pictures, and what takes seconds, are begun
 REMEMBERED = 40  # verdicts and advice that are not worked out again
@@ -65,7 +67,7 @@ class Live:
 
     async def begin(self) -> None:
         """Work out the design as it is on disk."""
-        await self._show()
+        await self._change(lambda: None)
 
     async def edit(self, changes: dict[Keys, str], gesture: str | None) -> None:
         """Change entries as they were typed."""
@@ -107,10 +109,8 @@ class Live:
 
     async def follow(self) -> None:
         """Look at the file again, as something may have been written into it."""
-        async with self._turn:
-            new = await self._work(self.session.follow)
-        if new:
-            await self._show()
+        if await self._work(self.session.is_behind):
+            await self._change(self.session.follow)
 
     async def look(self, rpm: float | None, beside: str | None) -> None:
         """Look at another speed, or put another design beside."""
@@ -122,11 +122,12 @@ class Live:
                 raise Refused("There is no such design to put beside.")
             self.stages.beside = beside or self.stages.beside
 
+        if beside is not None:
+            await self._change(look)
+            return
         async with self._turn:
             await self._work(look)
-            self.tell("look", await self._work(self.stages.look))
-        if beside is not None:
-            await self._show()
+            self.tell("look", await self._tried(self.stages.look))
 
     async def end(self) -> None:
         """Stop all that is under way."""
@@ -137,37 +138,40 @@ class Live:
 
     # What follows
 
-    async def _change(self, change: Callable[[], None]) -> None:
+    async def _change(self, change: Callable[[], object]) -> None:
+        """Change something and tell what follows at once; what may come later begins anew, also if it was refused."""
         async with self._turn:
-            await self._work(change)
-        await self._show()
+            await self._stop_rest()  # so that nothing of the design before is told as if it were of this one
+            try:
+                await self._work(change)
+                await self._tell("moved")
+                await self._tell("state")
+            finally:
+                self._rest = asyncio.create_task(self._later())
 
-    async def _show(self) -> None:
-        """Tell what follows at once, and begin what may come later, in place of what was under way."""
-        await self._stop_rest()
-        async with self._turn:
-            for kind in ("moved", "state"):
-                await self._tell(kind)
-        self._rest = asyncio.create_task(self._later(self.session.version))
-
-    async def _later(self, version: int) -> None:
-        for pause, kind in (
-            (0.0, "gap"),
-            (0.0, "fields"),
-            (0.0, "rows"),
-            (0.0, "beside"),
-            (IDLE, "frames"),
-            (0.0, "pictures"),
-        ):
-            await asyncio.sleep(pause)
-            async with self._turn:
-                if version == self.session.version:
-                    await (self._tell_beside(only_known=True) if kind == "beside" else self._tell(kind))
+    async def _later(self) -> None:
+        """Tell what may come later, a little at a time, so that an edit waits for little."""
+        await self._tell("gap")
+        await self._tell("fields")
+        for room in ROOMS:
+            await self._tried(partial(self.stages.rows_of, room))
+        await self._tell("rows")
+        await self._tell_beside(only_known=True)
+        await asyncio.sleep(IDLE)
+        await self._tell_frames()
+        await self._tell("pictures")
         await asyncio.sleep(SLOW)
         await self._tell_slow("verdict")
         await self._tell_beside()
         await self._tell_slow("matter")
         await self._tell_slow("advice")
+
+    async def _tell_frames(self) -> None:
+        found = await self._worked_out(self.stages.frames_job())
+        if found is not None and "trouble" not in found:
+            found = {**found, "before": await self._tried(partial(self.stages.before, found["frames"]))}
+        if found is not None:
+            self.tell("frames", found)
 
     async def _stop_rest(self) -> None:
         if self._rest is not None and not self._rest.done():
@@ -178,11 +182,14 @@ class Live:
         self._rest = None
 
     async def _tell(self, kind: str) -> None:
+        self.tell(kind, await self._tried(getattr(self.stages, kind)))
+
+    async def _tried(self, work: Callable[[], Any]) -> Any:
+        """Return what comes of some work, or what went wrong: the page says so, and the rest goes on."""
         try:
-            found = await self._work(getattr(self.stages, kind))
-        except Exception as error:  # whatever it is: the page says so, and the rest goes on
-            found = {"trouble": words_of(error)}
-        self.tell(kind, found)
+            return await self._work(work)
+        except Exception as error:
+            return {"trouble": words_of(error)}
 
     async def _tell_slow(self, kind: str) -> None:
         found = await self._worked_out(Job(kind, self.session.good.text, *self._where))

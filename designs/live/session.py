@@ -218,6 +218,13 @@ class Session:
         self.disk = Disk(content, self.draft, self.disk.line_end, self.disk.mark)
         self.version += 1
 
+    def is_behind(self) -> bool:
+        """Whether the file is otherwise than it was read last."""
+        try:
+            return self.unread is not None or self.path.read_bytes() != self.disk.content
+        except OSError:
+            return True
+
     def follow(self) -> bool:
         """Take up what an editor has made of the file, with what was changed here put upon it; return if it is new."""
         try:

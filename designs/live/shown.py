@@ -70,8 +70,8 @@ def drawing_data(found: Drawing) -> dict[str, Any]:
 class Lens:
     """The lens over the nearest two yokes; its factor stays while the gap is still seen well with it."""
 
-    def __init__(self) -> None:
-        self._factor: float | None = None
+    def __init__(self, factor: float | None = None) -> None:
+        self.factor = factor
 
     def view(self, evaluation: Evaluation) -> View | None:
         """Return what the lens shows at every speed; None if yokes keep far apart, or none can meet."""
@@ -79,9 +79,9 @@ class Lens:
         shown = None if pair is None else view(evaluation, pair)
         if shown is None:
             return None
-        held = self._factor
-        self._factor = held if held is not None and 1 / STAYS <= held / shown.factor <= STAYS else shown.factor
-        return replace(shown, factor=self._factor)
+        held = self.factor
+        self.factor = held if held is not None and 1 / STAYS <= held / shown.factor <= STAYS else shown.factor
+        return replace(shown, factor=self.factor)
 
     def at(self, evaluation: Evaluation, rpm: float) -> dict[str, str]:
         """Return the lens at a speed, HTML, and what is said below it."""

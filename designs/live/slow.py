@@ -14,7 +14,10 @@ from designs.doubt import Outcome, under_doubt
 from designs.doubt.words import known_of, measure_of
 from designs.evaluate import Evaluation, closely
 from designs.gap_sensitivities import gap_steps
+from designs.live import shown
+from designs.live.helper import Job
 from designs.live.shown import rows_data, word_of
+from designs.pages.frames import frames, ticks
 from designs.pages.headline import headline
 from designs.reading import design_of
 from designs.reading.changes import changed
@@ -32,7 +35,14 @@ class Work:
         tree = parse(content, Path(path).name)
         self.design = design_of(tree if option is None else changed(tree, option), Path(path), allow_above)
 
-    def verdict(self) -> dict[str, Any]:
+    def frames(self, job: Job) -> dict[str, Any]:
+        """Return the motion at every speed of the slider, and what is marked along it."""
+        evaluation = self._evaluation
+        sides = shown.drawn(evaluation, job.rpm).sides
+        glass = shown.Lens(job.factor).view(evaluation)
+        return {"frames": frames(evaluation, sides, glass=glass), "ticks": ticks(evaluation)}
+
+    def verdict(self, _: Job) -> dict[str, Any]:
         """Return every limit under doubt, the word for the whole, and what is worst in a few lines."""
         evaluation = self._evaluation
         rows = self._outcome.rows
@@ -51,7 +61,7 @@ class Work:
     def _outcome(self) -> Outcome:
         return under_doubt(self._evaluation, self._evaluation.rows)
 
-    def matter(self) -> dict[str, Any]:
+    def matter(self, _: Job) -> dict[str, Any]:
         """Return the entries that matter most now, by their path, and why each does."""
         found = {each.entry: f"{each.step} opens the gap by {each.gained * 1e3:.3f} mm"
                  for each in gap_steps(self.design)[:MOST_GAINS] if each.gained > 0}  # fmt: skip
@@ -63,7 +73,7 @@ class Work:
                 found[path] = f"{settles}; known so far: {known}. {measure_of(each.unknown.range)}"
         return {"entries": [{"path": path, "why": why} for path, why in found.items()]}
 
-    def advice(self) -> dict[str, Any]:
+    def advice(self, _: Job) -> dict[str, Any]:
         """Return the changes that are worth the most, each tried upon those before it, with the entries they write."""
         if not any(row.state == "FAIL" for row in self._evaluation.rows):
             return {"lines": [], "left": []}

@@ -14,27 +14,22 @@ from designs.live.draft import Draft
 from designs.live.fields import fields_of
 from designs.live.helper import Job
 from designs.live.session import Session
-from designs.pages.frames import frames, ticks
+from designs.pages.frames import frames
 from designs.pages.gap_speed import Course, course, gap_over_speed
 from designs.reading import BadFile
 from designs.verdict import (
     ROOMS,
-    along,
-    bearing_fits,
-    bearings,
     evenness,
     gap,
     joined,
     power,
-    shafts,
     shaking,
     stop,
-    teeth,
 )
 from designs.verdict.row import Row
 
-QUICK = (power, shaking, evenness, joined, stop, shafts, bearing_fits, bearings, along, teeth)
-"""Rooms that cost next to nothing once the loads are known: a few milliseconds all together."""
+QUICK = (power, shaking, evenness, joined, stop)
+"""Rooms that cost next to nothing once the motion is known: a few milliseconds all together."""
 REMEMBERED = 8  # designs that are not worked out again, as one goes back and forth between them
 DISK = "as it was"
 
@@ -190,6 +185,10 @@ class Stages:
         rows = shown.rows_data(self.now.rows((gap,)))
         return {"rows": rows, **self._lens.at(self.now.evaluation, self.rpm)}
 
+    def rows_of(self, room: Any) -> None:
+        """Work out the rows of one room."""
+        self.now.rows((room,))
+
     def rows(self) -> dict[str, Any]:
         """Return every row as it stands in the middle of what is not known."""
         rows = self.now.rows()
@@ -204,14 +203,16 @@ class Stages:
         option = self.beside if self.beside in session.options and self.beside not in self.others else None
         return Job("verdict", draft.text, str(path), session.allow_above, option)
 
-    def frames(self) -> dict[str, Any]:
-        """Return the motion at every speed of the slider."""
-        now = self.now.evaluation
-        found = frames(now, shown.drawn(now, self.rpm).sides, glass=self._lens.view(now))
+    def frames_job(self) -> Job:
+        """Return how the motion at every speed is worked out."""
+        session = self.session
+        where = str(session.path), session.allow_above, None
+        return Job("frames", session.good.text, *where, rpm=self.rpm, factor=self._lens.factor)
+
+    def before(self, frames: dict[str, Any]) -> dict[str, Any] | None:
+        """Return the gap of the design beside at the speeds of a motion."""
         other = self.other
-        speeds = np.frombuffer(b64decode(found["rpm"]))
-        before = None if other is None else {"curves": other.curves(speeds)}
-        return {"frames": found, "before": before, "ticks": ticks(now)}
+        return None if other is None else {"curves": other.curves(np.frombuffer(b64decode(frames["rpm"])))}
 
     def pictures(self) -> dict[str, Any]:
         """Return the gap over speed, with that of the design beside."""

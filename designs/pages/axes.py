@@ -8,7 +8,7 @@
     evaluation = Evaluation(read("my-engine.yaml"))
     figure = Figure()
     axes.draw_gap_map(figure.add_subplot(), evaluation)
-    axes.draw_shaking_path(figure.add_subplot(projection="polar"), evaluation)
+    axes.draw_bearing_loads(figure.add_subplot(projection="polar"), evaluation)
 
 Those that say so want polar axes; those of a shaft take `place` (0 right, 1 left), those of two yokes `pair`.
 `draw_learned_gap` takes a forecast (designs.learning) in the evaluation's place.
@@ -27,7 +27,7 @@ from designs.pages.axes_learned import draw_learned_gap
 from designs.pages.axes_mechanism import draw_mechanism
 from designs.pages.axes_motion import draw_heights, draw_indicator, draw_torque
 from designs.pages.axes_shafts import draw_bearing_loads, draw_bending, draw_critical_speeds, draw_run_up
-from designs.pages.axes_shaking import draw_force_orders, draw_pitch_orders, draw_shaking_path, draw_vibration
+from designs.pages.axes_shaking import draw_force_orders, draw_pitch_orders, draw_shaking_over_turn, draw_vibration
 from designs.pages.axes_strength import draw_safety, draw_stress
 
 __all__ = [
@@ -49,7 +49,7 @@ __all__ = [
     "draw_pitch_orders",
     "draw_run_up",
     "draw_safety",
-    "draw_shaking_path",
+    "draw_shaking_over_turn",
     "draw_stress",
     "draw_torque",
     "draw_trade_off",

@@ -4,13 +4,26 @@ from typing import Any
 
 import numpy as np
 from matplotlib.axes import Axes
-from matplotlib.projections.polar import PolarAxes
 
 from balance.case.isolation import ZONES, watched
 from balance.case.vibration import ORDERS, resonant_speeds, speeds_to_try, vibration
 from balance.shaking import Shaking
 from designs.evaluate import Evaluation
-from designs.pages.ink import AFTER, BEFORE, BOUND, FILLS, INK, LINES, RPM, bare, closed, empty, name_ends
+from designs.pages.ink import (
+    AFTER,
+    BEFORE,
+    BOUND,
+    FILLS,
+    INK,
+    LINES,
+    RPM,
+    bare,
+    closed,
+    empty,
+    name_ends,
+    over_cycle,
+    turn,
+)
 
 ROUNDING = 1e-9  # share of the shaking force, times a metre for couples, below which nothing is left
 QUIET = 1e-3  # mm/s: slower is drawn as this
@@ -26,20 +39,17 @@ def states(evaluation: Evaluation) -> dict[str, tuple[Shaking, dict]]:
     return {**found, "with counterweights": (evaluation.weighted_shaking, AFTER)}
 
 
-def draw_shaking_path(axes: PolarAxes, evaluation: Evaluation) -> None:
-    """Draw the size of the shaking force at the fastest speed round the crank circle, N; on polar axes."""
+def draw_shaking_over_turn(axes: Axes, evaluation: Evaluation) -> None:
+    """Draw the size of the shaking force at the fastest speed over one turn, N."""
     square = float(evaluation.design.speed.most) ** 2
-    angle = np.deg2rad(np.linspace(0.0, 360.0, evaluation.motion.theta.size + 1))
-    axes.set_theta_zero_location("N")
-    axes.set_theta_direction(-1)
+    count = evaluation.motion.theta.size
     for name, (state, line) in states(evaluation).items():
-        axes.plot(
-            angle, closed(np.broadcast_to(state.size, evaluation.motion.theta.shape)) * square, label=name, **line
-        )
-    axes.set_rlabel_position(112)
-    axes.tick_params(pad=2)
-    axes.set_xlabel("shaking force, N, by crank angle")
-    axes.legend(loc="lower center", bbox_to_anchor=(0.5, 1.06), frameon=False, fontsize=8)
+        axes.plot(turn(count), closed(np.broadcast_to(state.size, (count,))) * square, label=name, **line)
+    over_cycle(axes)
+    axes.set_ylim(bottom=0)
+    axes.set_ylabel("shaking force, N")
+    bare(axes)
+    axes.legend(loc="lower center", bbox_to_anchor=(0.5, 1.0), ncols=2, frameon=False, fontsize=8)
 
 
 def draw_force_orders(axes: Axes, evaluation: Evaluation) -> None:

@@ -9,6 +9,7 @@ from designs.pages.svg import line, path, picture, short, tag, text
 
 WIDE, TALL = 344.0, 216.0  # of a plot, in CSS pixels: as wide as a phone
 LETTER, ROW = 6.1, 13.0  # width of a letter and height of a line of words, likewise
+FINER = 6  # steps between two points of a curve, so that it ends where it leaves the axes
 CURVES = ("one", "two", "three", "four", "five", "six")
 """Classes of curves that are told apart by ink and by line."""
 
@@ -74,9 +75,15 @@ class Chart:
         return found + text(2, 10 if self.top > 24 else self.top - 4, up, "name")
 
     def curve(self, x, y, kind: str) -> str:
-        """Return a curve through points."""
-        known = np.isfinite(y)
-        return tag("path", d=path(zip(self.across(x)[known], self.up(y)[known], strict=True)), kind=f"curve {kind}")
+        """Return a curve through points as far as it lies within the axes; it may be in pieces."""
+        place = np.linspace(0, len(x) - 1, (len(x) - 1) * FINER + 1)
+        x, y = (np.interp(place, np.arange(len(each)), each) for each in (x, y))
+        inside = np.isfinite(y) & (y >= min(self.y)) & (y <= max(self.y))
+        ends = np.flatnonzero(np.diff(inside)) + 1
+        across, up = self.across(x), self.up(y)
+        parts = [part for part in np.split(np.arange(len(x)), ends) if inside[part[0]]]
+        d = "".join(path(zip(across[part], up[part], strict=True)) for part in parts)
+        return tag("path", d=d, kind=f"curve {kind}") if d else ""
 
     def band(self, x, low, high, kind: str) -> str:
         """Return the field between two curves."""
@@ -92,7 +99,9 @@ class Chart:
     def level(self, y: float, kind: str, words: str = "") -> str:
         """Return a line across at a value of y, with words above it."""
         at = float(self.up(y))
-        return line(self.left, at, self.right, at, kind) + (text(self.left + 4, at - 4, words, "said") if words else "")
+        return line(self.left, at, self.right, at, kind) + (
+            text(self.right - 4, at - 4, words, "said", "end") if words else ""
+        )
 
     def names(self, ends: list[tuple[float, str, str]]) -> str:
         """Return names of curves right of the axes, pushed apart. ends : y, name, class."""

@@ -14,6 +14,7 @@ from balance.case.vibration import vibration
 from balance.cycle.extremes import largest
 from designs.evaluate import Evaluation
 from designs.options.comparing import Candidate
+from designs.pages.ink import save
 
 POINTS = 60  # speeds drawn
 STYLES = ("-", "--", "-.", ":", (0, (6, 1, 1, 1, 1, 1)), (0, (1, 3)))
@@ -30,7 +31,7 @@ Curve = Callable[[Evaluation, np.ndarray], np.ndarray | None]
 def draw(candidates: list[Candidate], path: Path) -> None:
     """Draw the curves of every design over its own speed range to a picture file."""
     with matplotlib.rc_context({"svg.fonttype": "none", "pdf.fonttype": 42, "svg.hashsalt": "compare", "font.size": 9}):
-        figure(candidates).savefig(path, dpi=150, metadata={"Date": None} if path.suffix == ".svg" else None)
+        save(figure(candidates), path, 150)
 
 
 def figure(candidates: list[Candidate]) -> Figure:

@@ -53,12 +53,17 @@ def _row(one: Line) -> str:
         inside += tag("circle", cx=x, cy=LEVEL, r=4.0, kind=kind or None)
         inside += text(at, 11, str(place + 1), kind, "middle")
     words = "; ".join(f"design {place + 1}: {_value(one, place)}" for place in range(len(values)))
-    ends = f"{_number(one, int(np.nanargmin(values)))} to {_number(one, int(np.nanargmax(values)))} {unit}"
+    least, most = (int(each) for each in (np.argmin(_finite(values, np.inf)), np.argmax(_finite(values, -np.inf))))
+    ends = f"{_number(one, least)} to {_number(one, most)} {unit}".strip()
     asked = "" if limit is None or one.first.limit is None else f", limit {said(one.first.text(one.first.limit))}"
     heading = escape(one.what) + tag("small", escape(f"{said(ends)}{asked}"))
     return tag(
         "div", tag("div", heading, kind="what") + picture((0, 0, WIDE, TALL), inside, f"{one.what}: {words}", "strip")
     )
+
+
+def _finite(values: np.ndarray, other: float) -> np.ndarray:
+    return np.where(np.isfinite(values), values, other)
 
 
 def _number(one: Line, place: int) -> str:

@@ -9,6 +9,7 @@ from matplotlib.figure import Figure
 from designs.options.findings import MARGIN, Aim, Ranking
 from designs.options.found import figures
 from designs.options.search import Search
+from designs.pages.ink import empty, save
 
 LIGHT, DARK, STRONG = "#b5bcc2", "#1b1b1b", "#b8480a"
 MOST_PANELS = 6
@@ -18,7 +19,7 @@ def draw(search: Search, ranking: Ranking, path: Path) -> None:
     """Draw a ranking to a picture file."""
     with matplotlib.rc_context({"svg.fonttype": "none", "pdf.fonttype": 42, "svg.hashsalt": "search", "font.size": 9}):
         made = front(search, ranking) if len(search.aims) > 1 else along(search, ranking)
-        made.savefig(path, dpi=150, metadata={"Date": None} if path.suffix == ".svg" else None)
+        save(made, path, 150)
 
 
 def front(search: Search, ranking: Ranking) -> Figure:
@@ -26,6 +27,9 @@ def front(search: Search, ranking: Ranking) -> Figure:
     made = Figure(figsize=(8, 5.5), layout="constrained")
     axes = made.subplots()
     (x, x_name), (y, y_name) = (_values(search, ranking, aim) for aim in search.aims[:2])
+    if not np.any(np.isfinite(x) & np.isfinite(y)):
+        empty(axes, f"nothing to draw: no option that was kept has both\n{x_name}\nand {y_name}")
+        return made
     axes.plot(x, y, "o", color=LIGHT, markersize=3, label="passes" if ranking.passes else "comes near")
     if np.any(ranking.front):
         order = np.flatnonzero(ranking.front)[np.argsort(x[ranking.front])]
@@ -44,9 +48,13 @@ def front(search: Search, ranking: Ranking) -> Figure:
 
 def along(search: Search, ranking: Ranking) -> Figure:
     """Return the aim over each varied entry, one panel an entry."""
+    values, name = _values(search, ranking, search.aims[0])
+    if not np.any(np.isfinite(values)):
+        made = Figure(figsize=(8, 3), layout="constrained")
+        empty(made.subplots(), f"nothing to draw: no option that was kept has a\n{name}")
+        return made
     entries = list(zip(search.variations, ranking.values, strict=True))[:MOST_PANELS]
     made = Figure(figsize=(8, 2.6 * len(entries) + 0.4), layout="constrained")
-    values, name = _values(search, ranking, search.aims[0])
     for axes, (entry, numbers) in zip(np.ravel(made.subplots(len(entries), 1)), entries, strict=True):
         axes.plot(numbers, values, "o", color=LIGHT, markersize=3)
         axes.plot(numbers[:1], values[:1], "*", color=DARK, markersize=13)

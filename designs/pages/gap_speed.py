@@ -32,8 +32,8 @@ def course(evaluation: Evaluation, pair: YokePair) -> Course:
     """Return the least gap over speed up to overspeed."""
     top = float(evaluation.top_speed)
     speed = np.linspace(0.0, top, SPEEDS)
-    contact = float(first_contact(pair, top))
-    return Course(speed, pair.least(speed)[0], pair.least(speed, "worst")[0], contact)
+    expected, worst = pair.least(speed)[0], pair.least(speed, "worst")[0]
+    return Course(speed, expected, worst, float(first_contact(pair, top)))
 
 
 def bands(evaluation: Evaluation) -> list[Band]:
@@ -60,7 +60,7 @@ def gap_over_speed(
     # The worst case may lie far below; it may leave the axes, but never make the rest flat.
     low, high = spread(*values, found.worst * 1e3 if ends is None else ends, zero=True)
     low = max(low, min(float(np.min(values[0])), 0.0) - 1.2 * (high - min(float(np.min(values[0])), 0.0)))
-    chart = Chart((0.0, float(evaluation.top_speed) * RPM), (low, high), (46.0, 12.0, 18.0, 36.0))
+    chart = Chart((0.0, float(evaluation.top_speed) * RPM), (low, high), (46.0, 18.0, 18.0, 36.0))
     inside = chart.span(float(speed.least) * RPM, float(speed.most) * RPM)
     if band is not None and ends is not None:
         inside += chart.band(band.speed * RPM, ends[0], ends[2], "doubt")
@@ -72,7 +72,7 @@ def gap_over_speed(
         inside += chart.curve(before.speed[within] * RPM, before.expected[within] * 1e3, "before")
     inside += chart.curve(found.speed * RPM, found.expected * 1e3, "main")
     middle = (float(speed.least) + float(speed.most)) / 2 * RPM
-    inside += text(float(chart.across(middle)), chart.bottom - 5, "running range", "soft", "middle")
+    inside += text(float(chart.across(middle)), chart.bottom - 5, "running range", "soft edged", "middle")
     return chart.whole(
         inside + _contact(chart, found.contact, float(evaluation.top_speed)), _words(evaluation, two, found)
     )
@@ -101,6 +101,11 @@ def _words(evaluation: Evaluation, pair: YokePair, found: Course) -> str:
 
 def wide_words(band: Band) -> str:
     """Return what makes a band wide, in a sentence."""
-    named = [f"{each.name} {share:.0%}" for each, share in band.wide if share >= NAMED]
+    shares: dict[str, float] = {}
+    for each, share in band.wide:
+        if share >= NAMED:
+            name = each.name.split(" (")[0]
+            shares[name] = shares.get(name, 0.0) + share
+    named = [f"{name} {share:.0%}" for name, share in shares.items()]
     start = "Tinted: where 90 of 100 machines lie that this design may be"
     return f"{start}; wide by {', '.join(named)}." if named else f"{start}; wide by many things together."

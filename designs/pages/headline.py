@@ -37,10 +37,10 @@ def headline(evaluation: Evaluation, rows: list[Row]) -> Headline:
     found = status.counts(rows)
     names = {"pass": "hold", "FAIL": "fail", "depends": "depend on what is not known", "not checked": "not checked"}
     count = "Limits: " + ", ".join(f"{found[each]} {words}" for each, words in names.items() if found[each]) + "."
-    return Headline(word, state, (*[each for each in (_gap(evaluation), *_worst(rows)) if each][:LINES], count))
+    return Headline(word, state, (*[each for each in (_gap(evaluation, rows), *_worst(rows)) if each][:LINES], count))
 
 
-def _gap(evaluation: Evaluation) -> str:
+def _gap(evaluation: Evaluation, rows: list[Row]) -> str:
     pair = tightest_pair(evaluation)
     if pair is None:
         return ""
@@ -51,7 +51,13 @@ def _gap(evaluation: Evaluation) -> str:
         start = f"The yokes touch from {contact * RPM:.0f} rpm" if contact > 0 else "The yokes overlap at rest"
         return f"{start}; it runs up to {most * RPM:.0f} rpm."
     limit = float(evaluation.design.limits.gap) * 1e3
-    against = f"{limit:g} mm is asked for" if gap < limit else "they do not touch"
+    states = {row.state for row in rows if row.key in GAP_KEYS}
+    if gap < limit:
+        against = f"{limit:g} mm is asked for"
+    elif "depends" in states:
+        against = "whether that is enough depends on what is not known"
+    else:
+        against = "as far as it was looked at" if "not checked" in states else "they do not touch"
     return f"{number_text(gap, 3)} mm is left between the yokes at worst; {against}."
 
 

@@ -1,10 +1,13 @@
 """How pictures look: inks, lines and hatches that can be told apart in grey, and labels that keep apart."""
 
+import warnings
 from collections.abc import Sequence
+from pathlib import Path
 from typing import Any
 
 import numpy as np
 from matplotlib.axes import Axes
+from matplotlib.figure import Figure
 
 INK, BLUE, RUST, GREEN, PLUM, SAND, PALE = "#1b1b1b", "#0b5fa5", "#a8431a", "#4d6b1f", "#7b3f98", "#8a6d00", "#d9d9d9"
 LINES: tuple[dict[str, Any], ...] = (
@@ -47,6 +50,14 @@ LOOK: Any = {
 """Settings under which every picture is drawn and saved."""
 
 RPM = 30 / np.pi
+
+
+def save(figure: Figure, path: Path, dpi: int = 130) -> None:
+    """Save a figure to a picture file; alike each time, and without a word on letters that the font lacks."""
+    with warnings.catch_warnings():
+        # Names may be in any script: an empty box stands for a letter, in SVG the reader's own font draws it.
+        warnings.filterwarnings("ignore", message="Glyph .* missing from")
+        figure.savefig(path, dpi=dpi, metadata={"Date": None} if path.suffix.lower() == ".svg" else None)
 
 
 def bare(axes: Axes) -> None:

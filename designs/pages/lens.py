@@ -2,7 +2,7 @@
 
 Heights are magnified by a factor that is written beside it; places across are drawn at another scale, since yokes are
 tens of millimetres wide and their gap is tenths. Each face stands where the design draws it, raised and bent by what
-moves its own yoke; what the two have in common, as what leans them along the shafts, is shared between both, so that
+moves its own yoke; what leans them along the shafts, and what is less between two angles, is shared between both, so
 what is between them is the gap to the last digit.
 """
 
@@ -13,6 +13,7 @@ import numpy as np
 from balance.outlines import edge_heights
 from designs.evaluate import Evaluation
 from designs.pages.ink import round_down
+from designs.pages.side import cut_short
 from designs.pages.svg import path, picture, tag, text
 from designs.tables.table import number_text
 from shafts.gap.facing import alone
@@ -24,6 +25,7 @@ ACROSS = 18.0  # mm across that the lens shows
 LOOKS = 17  # places across at which the faces are drawn
 OFF = 0.55  # of the radius, by which the tightest place may stand off the middle
 FULL = 0.42  # of the lens that the largest gap or overlap at running speeds takes up
+LONGEST = 18  # letters of a name in the lens
 FAR = 5e-3  # m: yokes that keep farther apart have nothing to show
 PAPER = 2.0  # units of the drawing to a millimetre of paper, where the lens is as large as it is meant to be
 BEYOND = f"M-{RADIUS + 9:g},-{RADIUS + 9:g}h138v138h-138ZM{RADIUS:g},0A60,60,0,1,0,-60,0A60,60,0,1,0,60,0Z"
@@ -176,7 +178,8 @@ def lens_picture(shown: View, found: Seen, speed: float) -> str:
     inside += "".join(tag("path", d=found.between or "M0,0", kind=f"overlap{more}") for more in ("", " hatched"))
     inside += tag("path", d=BEYOND, kind="beyond") + tag("circle", r=r, kind="rim")
     side = -shown.shift * 0.35
-    inside += text(side, -0.62 * r, two.upper, "name", "middle") + text(side, 0.68 * r, two.lower, "name", "middle")
+    inside += text(side, -0.62 * r, cut_short(two.upper, LONGEST), "name", "middle")
+    inside += text(side, 0.68 * r, cut_short(two.lower, LONGEST), "name", "middle")
     inside += text(0, 4.5, found.words, "gap touch" if found.touching else "gap", "middle")
     at = f"{speed * RPM:.0f} rpm, crank angle {found.angle:.0f}°"
     words = f"{two.upper} yoke over {two.lower} yoke at {at}: {found.words}."

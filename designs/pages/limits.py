@@ -96,7 +96,7 @@ def _besides(row: Row) -> str:
         found.append(f"x {share:.0f} of the limit" if row.sense == "at most" else f"1/{share:.0f} of the limit")
     if row.doubt is not None and row.doubt.worst is not None:
         found.append(f"worst {said(amount(row, row.doubt.worst))}")
-    return "".join(tag("small", escape(each)) for each in found)
+    return "".join(" " + tag("small", escape(each)) for each in found)
 
 
 def _scale() -> str:

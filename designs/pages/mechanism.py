@@ -54,7 +54,7 @@ class Drawing:
     @property
     def font(self) -> float:
         """Height of the letters of both views, mm."""
-        return self.box[3] / 48
+        return letters(self.box)
 
 
 def drawing(evaluation: Evaluation, every: int = 1, place: int | None = None) -> Drawing:
@@ -71,12 +71,17 @@ def drawing(evaluation: Evaluation, every: int = 1, place: int | None = None) ->
     parts += [_yoke(evaluation, name, place, box) for name in evaluation.motion.yokes]
     parts.append('<g class="arrows" aria-hidden="true"></g>')
     sides = side_parts(evaluation, evaluation.motion.theta[::every])
-    side = side_view(sides, place // every, (box[1], box[3]), shared_range(evaluation))
+    side = side_view(sides, place // every, (box[1], box[3], letters(box)), shared_range(evaluation))
     sense = int(evaluation.motion.sense)
     words = (
         f"The machine to scale at crank angle {np.rad2deg(evaluation.motion.theta[place]):.0f}°: {_named(evaluation)}."
     )
     return Drawing("\n".join(parts), side, sides, box, place // every, sense, 0.2 * box[3], words, _notes(evaluation))
+
+
+def letters(box: tuple[float, float, float, float]) -> float:
+    """Return the height of letters in a view, mm: so that they can be read where it is as wide as a phone."""
+    return box[2] / 31
 
 
 def front_view(drawn: Drawing) -> str:
@@ -318,7 +323,7 @@ def _heights(evaluation: Evaluation) -> dict[str, float]:
 def _name(name: str, edge: float, box: tuple[float, float, float, float]) -> str:
     """Write a yoke's name beside it, or in it where there is no room beside."""
     said = cut_short(name, LONGEST)
-    size, right = box[3] / 48, box[0] + box[2]
+    size, right = letters(box), box[0] + box[2]
     fits = edge + 1.5 + LETTER * size * len(said) < right
     where = f'x="{edge + 1.5:.2f}"' if fits else 'x="0" text-anchor="middle"'
     return f'<text class="label" {where} y="{0.35 * size:.2f}">{escape(said)}<title>{escape(name)}</title></text>'

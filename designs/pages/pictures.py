@@ -1,12 +1,9 @@
-"""Every picture of a design: which there are, what each shows, and how it becomes SVG or a page of a PDF."""
+"""Every picture of a design for a file of pictures: which there are, and what each shows; the page draws its own."""
 
-import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
-from io import StringIO
 
-import matplotlib
 import numpy as np
 from matplotlib.figure import Figure
 
@@ -20,7 +17,6 @@ from designs.pages import (
     axes_shaking,
     axes_strength,
 )
-from designs.pages.ink import LOOK
 
 Draw = Callable[..., None]
 Size = tuple[float, float]
@@ -67,29 +63,6 @@ class Picture:
             (self.size[1] - below - above) / height,
         )
         self.draw(figure.add_axes(place, projection="polar" if self.polar else None), evaluation)
-
-    def svg(self, evaluation: Evaluation) -> str:
-        """Return it as SVG to stand in a page: no prologue, names of its own."""
-        text = StringIO()
-        with matplotlib.rc_context(LOOK):
-            self.figure(evaluation).savefig(text, format="svg", metadata={"Date": None, "Creator": None})
-        return inline(text.getvalue(), self.key, f"{self.title}. {self.words}")
-
-
-def inline(svg: str, key: str, words: str) -> str:
-    """Return an SVG file's picture to stand in a page: every id its own, described for those who cannot see it."""
-    body = svg[svg.index("<svg") :]
-    body = re.sub(r"<metadata>.*?</metadata>\s*", "", body, flags=re.DOTALL)
-    body = re.sub(r'(id="|href="#|url\(#)', rf"\g<1>{key}-", body)
-    size = re.search(r'width="([\d.]+)pt" height="[\d.]+pt"', body)
-    assert size is not None
-    opening = f'<svg role="img" aria-label="{_quoted(words)}" style="width:{float(size[1]):.0f}pt" '
-    body = re.sub(r'width="[\d.]+pt" height="[\d.]+pt" ', "", body, count=1)
-    return body.replace("<svg ", opening, 1)
-
-
-def _quoted(words: str) -> str:
-    return words.replace("&", "&amp;").replace("<", "&lt;").replace('"', "&quot;")
 
 
 STILL = Picture(
@@ -153,8 +126,8 @@ def _of_pair(evaluation: Evaluation, number: int, which: str) -> list[Picture]:
 def _of_shaking(evaluation: Evaluation) -> list[Picture]:
     found = [
         Picture(
-            "shaking-path", "shaking", "Shaking force round the cycle", "Its size at the fastest speed.",
-            axes_shaking.draw_shaking_path, (4.2, 4.3), (0.55, 0.55, 0.55, 0.75), polar=True,
+            "shaking-turn", "shaking", "Shaking force over one turn", "Its size at the fastest speed.",
+            axes_shaking.draw_shaking_over_turn, (5.6, 3.4), (0.68, 0.3, 0.52, 0.35),
         ),
         Picture(
             "force-orders", "shaking", "Shaking force by order", "Peak along the cylinder at the fastest speed.",

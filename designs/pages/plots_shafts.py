@@ -18,6 +18,7 @@ SIDES = ("right", "left")
 LARGEST = 1000.0  # safety factors beyond this are as good as endless
 SIDE = 250.0  # px; of the square in which loads are drawn by direction
 ORDERS = 8
+BEYOND = 4.0  # times the largest bending; a gap that is larger would make all else flat, and is left out
 STEPS = 32  # speeds of a run-up, beside its peaks
 
 
@@ -182,8 +183,8 @@ def run_up(evaluation: Evaluation) -> str:
     curves = [(static, "worst", "static"), (pins, "main", "vibrating")]
     if evaluation.pairs:
         gap = np.min([pair.least(speeds)[0] for pair in evaluation.pairs], axis=0) * 1e6
-        curves.append((gap, "three", "least gap"))
-    shown = [np.minimum(each, 4 * static.max()) for each, *_ in curves]
+        curves += [(gap, "three", "least gap")] if np.max(gap) < BEYOND * np.max(pins) else []
+    shown = [each for each, *_ in curves]
     chart = Chart((0.0, top * RPM), spread(*shown, zero=True), (46.0, 64.0, 30.0, 36.0))
     inside = chart.span(float(speed.least) * RPM, float(speed.most) * RPM) + chart.axes(
         "speed, rpm; tinted: runs here", "µm"

@@ -81,7 +81,8 @@ def _orders(evaluation: Evaluation, part: str, factor: float, unit: str) -> str:
             inside += tag("rect", **bar, kind=f"bar {kind}")
             inside += tag("rect", **bar, fill="url(#hatch)") if kind == "worst" else ""
             if size > 0.02 * most:
-                inside += text((x + end) / 2, y - 3, _short(float(size)), "small", "middle")
+                where, anchor = ((x + end) / 2, "middle") if len(found) == 1 else ((x, ""), (end, "end"))[place == 0]
+                inside += text(where, y - 3, _short(float(size)), "small", anchor)
     largest = [
         f"{name} {number_text(float(each.max()), 2)} {unit} in order {int(np.argmax(each)) + 1}"
         for name, _, each in found

@@ -62,16 +62,17 @@ def _seen(part: Obstacle, theta: np.ndarray, left: bool = False) -> SidePart:
     return SidePart(part.kind, part.name, z, (low - reach) * MM, (high + reach) * MM, left)
 
 
-def side_view(parts: list[SidePart], place: int, tall: tuple[float, float], shared: tuple[float, float] | None) -> str:
+def side_view(
+    parts: list[SidePart], place: int, tall: tuple[float, float, float], shared: tuple[float, float] | None
+) -> str:
     """Return the view from the side, SVG.
 
-    place : crank angle, as an index.   tall : top and height of the view along the shafts, mm, y downward.
+    place : crank angle, as an index.   tall : top and height of the view, y downward, and height of letters, mm.
     shared : from where to where along the shafts the yokes face each other, mm; None if they do not.
     """
     ends = [end for part in parts for end in part.z if part.kind != "case"]
     left, right = min(ends) - MARGIN, max(ends) + MARGIN
-    top, height = tall
-    size = height / 48
+    top, height, size = tall
     inside = "" if shared is None else tag(
         "rect", x=shared[0], y=top, width=shared[1] - shared[0], height=height, kind="shared"
     )  # fmt: skip
@@ -108,7 +109,7 @@ def _label(part: SidePart, number: int, place: int, size: float) -> str:
     """Return the name of a yoke, in it."""
     middle = -(float(part.low[place]) + float(part.high[place])) / 2
     words = cut_short(part.name.removeprefix("yoke "), int(1.4 * (part.z[1] - part.z[0]) / (LETTER * size)))
-    return tag("text", _plain(words), x=sum(part.z) / 2, y=middle + DROP, text_anchor="middle", kind="label",
+    return tag("text", _plain(words), x=sum(part.z) / 2, y=middle + DROP, text_anchor="middle", kind="label named",
                data_side=number)  # fmt: skip
 
 
@@ -133,7 +134,7 @@ def _names(parts: list[SidePart], size: float) -> tuple[str, int]:
         start = max(-float(np.min(part.low)), 0.0)
         y = (row + 1) * 1.5 * size
         found.append(
-            f'<g transform="translate(0 @)"><text class="label" text-anchor="middle" x="{short(middle)}" '
+            f'<g transform="translate(0 @)"><text class="label named" text-anchor="middle" x="{short(middle)}" '
             f'y="{short(y)}">{_plain(said)}</text></g>'
             f'<path class="leader" d="M{short(middle)},{short(start)}V@v{short(y - 0.85 * size)}"/>'
         )
@@ -142,7 +143,7 @@ def _names(parts: list[SidePart], size: float) -> tuple[str, int]:
 
 def _ruler(ends: tuple[float, float], y: float, size: float) -> str:
     step = 20.0 if ends[1] - ends[0] > 60 else 10.0
-    marks = np.arange(np.ceil(ends[0] / step) * step, ends[1] + 1e-9, step)
+    marks = np.arange(np.ceil((ends[0] + size) / step) * step, ends[1] - size, step)
     found = line(ends[0], y, ends[1], y, "scale")
     for mark in marks:
         found += line(mark, y, mark, y + 0.5 * size, "scale")

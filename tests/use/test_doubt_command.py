@@ -9,9 +9,12 @@ import pytest
 from click.testing import CliRunner
 from matplotlib.figure import Figure
 
+from balance.doubt.draws import latin_hypercube
+from balance.many import one
 from designs.command import group
 from designs.doubt import under_doubt
-from designs.doubt.band import gap_bands
+from designs.doubt.band import SEED, gap_bands
+from designs.doubt.unknowns import machines, unknowns_of
 from designs.evaluate import Evaluation, closely
 from designs.options.comparing import conclusion, gather
 from designs.options.sureness import margins
@@ -195,6 +198,12 @@ def test_the_band_is_the_spread_of_the_least_gap(soft: Path) -> None:
     pair = evaluation.pairs[0]
     nominal = np.array([float(pair.least(each)[0]) for each in speeds])
     assert np.all((low < nominal) & (nominal < high))
+    unknowns = unknowns_of(evaluation.design)
+    shares = latin_hypercube([each.identity for each in unknowns], 64, SEED)
+    for place in (3, 40):  # machines of the band, each by itself
+        alone = Evaluation(one(machines(evaluation.design, unknowns, shares[:, place][:, None]), 0))
+        expected = [float(alone.pairs[0].least(each)[0]) for each in speeds]
+        np.testing.assert_allclose(band.gap[:, place], expected, atol=0.1 * float(np.min(high - low)))
     figure = Figure()
     axes.draw_gap_band(figure.add_subplot(), evaluation)
     (drawn,) = figure.axes

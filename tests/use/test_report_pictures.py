@@ -2,6 +2,7 @@
 
 from itertools import combinations
 from pathlib import Path
+from types import SimpleNamespace
 
 import matplotlib
 import numpy as np
@@ -26,9 +27,10 @@ from designs.pages import (
     axes_shafts,
     axes_shaking,
     axes_strength,
+    front,
     pictures,
 )
-from designs.pages.ink import LINES, LOOK, pushed_apart
+from designs.pages.ink import LINES, LOOK, pushed_apart, save
 from designs.reading import read
 from shafts.gap.contact import first_contact
 from shafts.gap.pair import budget
@@ -154,8 +156,8 @@ def test_map_follows_the_core_between_its_angles(as_built):
         assert angle[row.argmin()] == pytest.approx(np.rad2deg(at), abs=0.7)
 
 
-def test_shaking_path_reaches_the_peak(as_built):
-    axes = lines_of(axes_shaking.draw_shaking_path, as_built, polar=True)
+def test_shaking_over_a_turn_reaches_the_peak(as_built):
+    axes = lines_of(axes_shaking.draw_shaking_over_turn, as_built)
     peak = float(largest(as_built.bare_shaking.size)[0]) * float(as_built.design.speed.most) ** 2
     assert max(line.get_ydata().max() for line in axes.lines) == pytest.approx(peak, rel=1e-3)
 
@@ -215,8 +217,23 @@ def test_plot_is_drawn_from_the_command(tmp_path):
 
 def test_every_figure_can_be_had_from_one_module(as_built):
     for name in sorted(set(axes.__all__) - {"draw_learned_gap"}):  # which takes a forecast in the evaluation's place
-        polar = name in ("draw_shaking_path", "draw_bearing_loads")
+        polar = name == "draw_bearing_loads"
         drawn = lines_of(getattr(axes, name), as_built, polar=polar)
         assert drawn.lines or drawn.patches or drawn.collections, name
     written = {name for module in SUBJECTS for name in vars(module) if name.startswith("draw_")}
     assert written == set(axes.__all__)
+
+
+def test_letters_that_the_font_lacks_are_no_warning(tmp_path):
+    """Warnings are errors here: names of machines come in any script."""
+    made = Figure()
+    made.add_subplot().set_title("机 🌱")
+    for ending in ("png", "svg", "pdf"):
+        save(made, tmp_path / f"name.{ending}")
+
+
+def test_search_without_anything_to_draw_says_so(monkeypatch):
+    monkeypatch.setattr(front, "_values", lambda *_: (np.array([np.nan, np.inf]), "least gap, mm"))
+    for draw in (front.front, front.along):
+        figure = draw(SimpleNamespace(aims=[1, 2]), SimpleNamespace(passes=True, values=[]))
+        assert "nothing to draw" in figure.axes[0].texts[0].get_text()

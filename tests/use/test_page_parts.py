@@ -1,0 +1,387 @@
+"""Parts of the page by themselves, true to the core: bars, lens, drawing, waterfall, plots, weights, dots."""
+
+import re
+from dataclasses import replace
+from pathlib import Path
+from types import SimpleNamespace
+
+import numpy as np
+import pytest
+
+from designs.evaluate import Evaluation
+from designs.options.figures import Figure
+from designs.options.side_by_side import Line
+from designs.pages import gains_bars, gap_speed, lens, limits, mechanism, plate_drawing, plots, waterfall
+from designs.pages.chart import Chart, decades, round_steps
+from designs.pages.compared_dots import dots
+from designs.pages.headline import headline
+from designs.pages.svg import path, short, thinned
+from designs.reading import read, read_text
+from designs.verdict.row import Row
+from shafts.gap.contact import first_contact
+from shafts.gap.pair import budget
+
+SHIPPED = Path(mechanism.__file__).parents[1]
+AS_BUILT = SHIPPED / "as-built.yaml"
+PARTS_CSS = (Path(mechanism.__file__).parent / "parts.css").read_text("utf-8")
+RPM = 30 / np.pi
+
+
+@pytest.fixture(scope="module")
+def as_built():
+    return Evaluation(read(AS_BUILT))
+
+
+@pytest.fixture(scope="module")
+def redesign():
+    return Evaluation(read(SHIPPED / "redesign.yaml"))
+
+
+@pytest.fixture(scope="module")
+def rhombic():
+    return Evaluation(read(SHIPPED / "rhombic.yaml"))
+
+
+# Limits
+
+
+@pytest.mark.parametrize(
+    ("sense", "value", "limit", "share"),
+    [
+        ("at most", 5.0, 10.0, 0.5),
+        ("at most", 140.0, 10.0, 14.0),
+        ("at least", 3.0, 1.5, 0.5),  # twice the safety that is asked for uses half
+        ("at least", 0.75, 1.5, 2.0),
+        ("at least", -0.1, 0.1, np.inf),
+        ("at least", 1.0, 0.0, None),
+        ("at most", None, 1.0, None),
+    ],
+)
+def test_share_of_a_limit(sense, value, limit, share):
+    assert limits.used(Row("key", "what", value, limit, "m", sense)) == share
+
+
+def test_bar_reaches_from_the_value_to_the_limit():
+    def ends(value):
+        rect = re.search(r'<rect x="(.*?)" .*?width="(.*?)"', limits.bar(Row("key", "what", value, 1.0, "", "at most")))
+        return float(rect[1]), float(rect[1]) + float(rect[2])
+
+    assert ends(10.0) == (100.0, 192.0)
+    assert ends(500.0) == (100.0, 192.0)  # cut off, with a tip
+    assert ends(0.1) == (8.0, 100.0)
+    # Half and twice the limit are as far from it.
+    assert 100 - ends(0.5)[0] == pytest.approx(ends(2.0)[1] - 100, abs=0.02)
+
+
+def test_limits_stand_in_the_order_of_their_weight(as_built):
+    rows = limits.sorted_rows(as_built.rows)
+    states = [each.state for each in rows]
+    assert states == sorted(states, key=list(limits.ORDER).index)
+    failing = [limits.used(each) for each in rows if each.state == "FAIL"]
+    assert failing == sorted(failing, reverse=True)
+    text = limits.limit_bars(as_built.rows, advised=False)
+    assert text.count('role="row"') == len(rows) + 1
+    assert text.index("least gap of displacer") < text.index("balance quality")
+    assert "x 14 of the limit" in text
+
+
+def test_what_nobody_looked_at_has_no_bar_and_says_what_to_give():
+    text = limits.limit_bars([Row("key", "what", None, None, "", "at most", "give feet <now>")])
+    assert "<rect" not in text
+    assert "give feet &lt;now&gt;" in text
+    assert "not checked" in text
+
+
+# The machine
+
+
+def test_the_whole_machine_is_drawn_in_both_views(as_built):
+    drawn = mechanism.drawing(as_built)
+    kinds = {part.kind for part in as_built.bodies.parts} - {"case"}
+    for kind in kinds:
+        assert f'class="{kind}' in drawn.svg or f"{kind} " in drawn.svg, kind
+        assert f'class="{kind}' in drawn.side, kind
+    assert {"cylinder", "carried", "wheel", "gear", "bearing"} <= kinds
+
+
+def test_ranges_along_the_shafts_are_those_of_the_file(as_built):
+    drawn = mechanism.drawing(as_built)
+    found = {part.name: part.z for part in drawn.sides}
+    # By hand: 5 mm wide at 24 mm; the yoke's own z; a flywheel 17 mm thick at 36.5 mm.
+    assert found["right bearing 2"] == pytest.approx((21.5, 26.5))
+    assert found["yoke displacer"] == pytest.approx((-52.0, -24.0))
+    assert found["right flywheel"] == pytest.approx((28.0, 45.0))
+    assert mechanism.shared_range(as_built) == pytest.approx((-36.0, -24.0))
+
+
+def test_the_side_view_moves_with_the_yokes(as_built):
+    sides = {part.name: part for part in mechanism.drawing(as_built).sides}
+    height = as_built.motion.yokes["displacer"].height * 1e3
+    np.testing.assert_allclose(sides["yoke displacer"].low, height - 5, atol=1e-3)
+    np.testing.assert_allclose(sides["yoke displacer"].high, height + 5, atol=1e-3)
+    pin = as_built.motion.yokes["displacer"].pin.along * 1e3
+    np.testing.assert_allclose(sides["right crankpin outer"].low, pin - 2, atol=0.02)
+    assert not sides["right bearing 1"].moving
+
+
+def test_it_stands_where_the_gap_is_least_at_the_worst_running_speed(as_built):
+    drawn, pair = mechanism.drawing(as_built), as_built.pairs[0]
+    _, angle = pair.least(as_built.tightest_speed(pair))
+    assert abs(np.degrees(float(angle)) - drawn.place * 5) <= 2.5 + 1e-9
+
+
+def test_a_long_name_does_not_shrink_the_drawing(as_built):
+    name = "the displacer yoke that was made anew in the winter"
+    text = AS_BUILT.read_text("utf-8").replace("  displacer:  ", f"  {name}:")
+    other = Evaluation(read_text(text))
+    assert name in other.design.yokes
+    drawn = mechanism.drawing(other)
+    assert drawn.box == pytest.approx(mechanism.drawing(as_built).box)
+    assert f">{name}<" in drawn.svg  # whole, for those who point at it
+    assert f"{name[:13]}…" in drawn.svg
+
+
+# The lens
+
+
+@pytest.mark.parametrize("rpm", [0.0, 600.0, 1800.0, 2250.0])
+def test_what_the_lens_shows_is_the_gap(as_built, rpm):
+    pair = as_built.pairs[0]
+    shown = lens.view(as_built, pair)
+    (found,) = lens.seen(shown, np.array([rpm / RPM]))
+    gap, angle = (float(each) for each in pair.least(rpm / RPM))
+    assert found.gap == gap
+    assert found.angle == pytest.approx(np.degrees(angle))
+    faces = [
+        np.array(re.findall(r"(-?[\d.]+),(-?[\d.]+)", each), dtype=float)[1:-1] for each in (found.upper, found.lower)
+    ]
+    across = np.linspace(max(each[0, 0] for each in faces), min(each[-1, 0] for each in faces), 60)
+    upper, lower = (np.interp(across, *each.T) for each in faces)
+    # Heights count downward; drawn to a hundredth, and without points nearer than 0.06 to the line.
+    assert np.min(lower - upper) / shown.up == pytest.approx(gap, abs=0.15 / shown.up)
+    assert bool(found.between) == (gap <= 0)
+    assert f"{abs(gap) * 1e3:.3f} mm" in found.words
+
+
+def test_faces_in_the_lens_are_displaced_as_the_core_displaces_them(as_built):
+    """Across the lens both faces differ by what the core says of the gap there: tilt and bow of both yokes."""
+    pair, speed = as_built.pairs[0], 1800 / RPM
+    shown = lens.view(as_built, pair)
+    place, spot = pair.tightest(speed)
+    items = pair.items(speed)
+    own = [name for name in items if name not in ("yoke tilt along the shafts", "play reversal")]
+    turn = spot.place
+    by_core = pair.facing.nominal[:, turn] + sum(items[name][:, turn] for name in own)
+    faces = []
+    for name in (pair.upper, pair.lower):
+        alone = lens.alone(name, pair.facing.x)
+        raised = lens.whole(pair.loaded, alone, "expected", (lens.yoke_tilt_along_shafts,)).clearances(
+            np.array([speed])
+        )
+        faces.append(lens._face(replace(shown, x=pair.facing.x), name, raised[0][:, turn], turn))
+    np.testing.assert_allclose(faces[0] - faces[1], by_core, atol=1e-12)
+    assert by_core[place] == np.min(by_core)
+
+
+def test_yokes_far_apart_have_a_sentence_in_place_of_a_lens(rhombic):
+    text = lens.lens(rhombic)
+    assert text.startswith("<p")
+    assert f"{float(rhombic.pairs[0].least(rhombic.tightest_speed(rhombic.pairs[0]))[0]) * 1e3:.2f} mm apart" in text
+
+
+def test_design_without_outlines_has_sentences():
+    text = re.sub(r"^    outline:.*\n", "", AS_BUILT.read_text("utf-8"), flags=re.MULTILINE)
+    bare = Evaluation(read_text(text))
+    for part in (lens.lens, gap_speed.gap_over_speed, waterfall.gap_waterfall):
+        assert part(bare).startswith("<p"), part
+    drawn = mechanism.drawing(bare)
+    assert "yoke displacer is drawn as a line: its outline is not given" in drawn.notes
+
+
+# Gap
+
+
+def test_waterfall_adds_up_to_the_digit(as_built, redesign, rhombic):
+    for evaluation in (as_built, redesign, rhombic):
+        pair = evaluation.pairs[0]
+        for speed in (0.0, evaluation.tightest_speed(pair)):
+            rows = waterfall.steps(pair, speed)
+            shown = [float(f"{each.value:.3f}") for each in rows]
+            assert round(sum(shown[:-1]), 3) == shown[-1]
+            nominal, items = budget(pair, speed)
+            assert shown[-1] == pytest.approx((nominal + sum(items.values())) * 1e3, abs=5.1e-4)
+            own = [abs(each.value) for each in rows[1:-1] if not each.name.endswith(("smaller ones", "the rest"))]
+            assert own == sorted(own, reverse=True)
+
+
+def test_first_contact_is_marked_where_it_is(as_built):
+    text = gap_speed.gap_over_speed(as_built)
+    contact = float(first_contact(as_built.pairs[0], as_built.top_speed)) * RPM
+    mark = re.search(r'<circle cx="(.*?)" cy="(.*?)"', text)
+    left, right = 46.0, 344.0 - 18.0
+    assert float(mark[1]) == pytest.approx(left + contact / 2250 * (right - left), abs=0.02)
+    assert f"touch from {contact:.0f} rpm" in text
+    running = re.search(r'<rect x="(.*?)" .*?width="(.*?)" .*?class="running"', text)
+    start, wide = (float(each) for each in running.groups())
+    assert start == pytest.approx(left + 200 / 2250 * (right - left), abs=0.02)
+    assert start + wide == pytest.approx(left + 1800 / 2250 * (right - left), abs=0.03)
+
+
+def test_what_is_missing_of_the_gap(as_built, redesign):
+    pair = as_built.pairs[0]
+    least = float(pair.least(as_built.tightest_speed(pair))[0])
+    assert gains_bars.missing(as_built) == pytest.approx(0.1 - least * 1e3)
+    assert gains_bars.missing(redesign) == 0.0
+
+
+def test_headline_says_from_when_they_touch_and_what_is_worst(as_built, redesign):
+    found = headline(as_built, as_built.rows)
+    contact = float(first_contact(as_built.pairs[0], as_built.top_speed)) * RPM
+    assert (found.word, found.state) == ("FAILS", "bad")
+    assert found.lines[0] == f"The yokes touch from {contact:.0f} rpm; it runs up to 1800 rpm."
+    assert any("x 14 of the limit" in each for each in found.lines)
+    assert headline(redesign, redesign.rows).state in ("good", "open")
+
+
+# Counterweights
+
+
+def test_counterweight_is_drawn_in_its_true_size(as_built, redesign):
+    for evaluation, planes in ((as_built, 1), (redesign, 2)):
+        for plane in range(planes):
+            text = plate_drawing.counterweight(evaluation, plane, 88.0 / planes)
+            assert plate_drawing.plate_scale(evaluation, plane, 88.0 / planes) == 1.0
+            wide, tall = (float(each) for each in re.search(r"width:(.*?)mm;height:(.*?)mm", text).groups())
+            box = [float(each) for each in re.search(r'viewBox="(.*?)"', text)[1].split()]
+            assert (wide, tall) == pytest.approx((box[2], box[3]), abs=0.06)
+            d = re.search(r'<path d="(M[^"]*Z)" class="plate"', text)[1]
+            edge = np.array(re.findall(r"(-?[\d.]+),(-?[\d.]+)", d), dtype=float)
+            reach = float(evaluation.weights.planes[plane].shape.edge.reach) * 1e3
+            assert np.hypot(*edge.T).max() == pytest.approx(reach, abs=0.02)
+
+
+def test_counterweight_tells_its_angle_to_the_crankpins(as_built):
+    weight = as_built.weights.planes[0]
+    angle = np.degrees(float(weight.angle)) % 360  # the inner crankpin stands at phase zero
+    away = min(angle, 360 - angle)
+    text = plate_drawing.counterweight(as_built)
+    assert f"inner {away:.0f}°" in text
+    assert f"{away:.1f}° from crankpin inner" in plate_drawing.words(as_built, [0])
+    # Crankpins of 9 and 12 mm throw are drawn as far from the shaft.
+    pins = re.findall(r'<circle cx="(.*?)" cy="(.*?)" r="1.5" class="crankpin"', text)
+    assert sorted(np.hypot(float(x), float(y)) for x, y in pins) == pytest.approx([9.0, 12.0], abs=0.02)
+
+
+def test_like_counterweights_are_drawn_once(as_built, redesign, rhombic):
+    assert [len(plate_drawing.alike(each)) for each in (as_built, redesign, rhombic)] == [1, 2, 1]
+    assert plate_drawing.words(rhombic, plate_drawing.alike(rhombic)[0]).startswith("Make four")
+
+
+# Plots
+
+
+@pytest.mark.parametrize("name", ["as_built", "redesign", "rhombic"])
+def test_every_plot_says_what_it_finds(name, request):
+    found = plots.plots(request.getfixturevalue(name))
+    assert len({each.key for each in found}) == len(found)
+    for each in found:
+        if not each.shows:
+            assert each.svg.startswith("<p")
+            continue
+        words = re.search(r'aria-label="([^"]*)"', each.svg)[1]
+        assert re.search(r"\d", words), each.key  # numbers, not only what it is
+        assert "nan" not in each.svg.lower().replace("nance", ""), each.key
+
+
+def test_like_sides_share_a_plot(rhombic):
+    def draw(_evaluation, place):
+        return ("<svg>same</svg>", f"<svg>{place}</svg>")[unlike]
+
+    unlike = False
+    assert [each.key for each in plots._of_sides(("k", "t", "w", draw), rhombic)] == ["k"]
+    unlike = True
+    assert [each.key for each in plots._of_sides(("k", "t", "w", draw), rhombic)] == ["k-right", "k-left"]
+
+
+def test_chart_places_values():
+    chart = Chart((0.0, 10.0), (-1.0, 1.0), (40.0, 10.0, 10.0, 30.0), (340.0, 240.0))
+    assert float(chart.across(5.0)) == 185.0
+    assert float(chart.up(0.0)) == 110.0
+    assert float(chart.up(7.0)) == 10.0  # beyond the axes stands at their edge
+    log = Chart((0.0, 10.0), (0.1, 10.0), (40.0, 10.0, 10.0, 30.0), (340.0, 240.0), log=True)
+    assert float(log.up(1.0)) == pytest.approx(110.0)
+
+
+def test_a_curve_beyond_the_axes_is_not_drawn_along_their_edge():
+    chart = Chart((0.0, 2.0), (0.0, 1.0), (0.0, 0.0, 0.0, 0.0), (200.0, 100.0))
+    drawn = chart.curve(np.array([0.0, 1.0, 2.0]), np.array([0.0, 3.0, 0.0]), "main")
+    assert drawn.count("M") == 2  # in two pieces
+    places = np.array(re.findall(r"([\d.]+),([\d.]+)", drawn), dtype=float)
+    assert not np.any((places[:, 0] > 40) & (places[:, 0] < 160))
+    assert chart.curve(np.array([0.0, 1.0]), np.array([7.0, 8.0]), "main") == ""
+
+
+def test_steps_of_axes_are_round():
+    assert round_steps(0.0, 2250.0, 6) == [0.0, 500.0, 1000.0, 1500.0, 2000.0]
+    assert round_steps(-0.13, 0.13, 4) == pytest.approx([-0.1, 0.0, 0.1])
+    assert decades(0.3, 12.0) == pytest.approx([0.5, 1.0, 2.0, 5.0, 10.0])
+
+
+def test_simplified_lines_keep_within_their_room():
+    rng = np.random.default_rng(5)
+    points = [
+        (float(x), float(y)) for x, y in zip(np.arange(300.0), np.cumsum(rng.normal(size=300)) * 0.1, strict=True)
+    ]
+    kept = thinned(points, 0.2)
+    assert len(kept) < 250
+    assert set(kept) <= set(points)
+    far = np.abs(np.interp([x for x, _ in points], *zip(*kept, strict=True)) - [y for _, y in points])
+    assert far.max() <= 0.2 * 1.6  # measured along y; across a slope it is less
+    assert path([(0, 0), (1, 1), (2, 2)]) == "M0,0L2,2"
+    assert [short(each) for each in (1.0, -0.001, 12.346, 100.0)] == ["1", "0", "12.35", "100"]
+
+
+# Comparison
+
+
+def compared(values, limit=1.0):
+    figures = tuple(None if each is None else Figure("key", "shaking force", "N", each, limit, each <= limit, "less")
+                    for each in values)  # fmt: skip
+    return Line("key", figures)
+
+
+def test_each_design_is_a_dot_where_its_value_is():
+    text = dots(["one", "<two>", "three"], [compared((0.5, 2.0, 1.0)), compared((3.0, 3.0, 3.0))])
+    places = [float(each) for each in re.findall(r'<circle cx="(.*?)"', text)]
+    assert sorted(places) == pytest.approx([14.0, 14 + 272 / 3, 286.0], abs=0.01)
+    assert "design 1: 0.50 N; design 2: 2.00 N; design 3: 1.00 N" in text
+    assert 'class="best"' in text
+    assert text.count('class="fails"') == 2  # dot and number of the one beyond the limit
+    assert "&lt;two&gt;" in text
+    assert "Alike in: shaking force." in text
+
+
+def test_numbers_of_like_designs_do_not_overprint():
+    text = dots(["a", "b", "c"], [compared((1.0, 1.000001, 2.0))])
+    numbers = sorted(float(each) for each in re.findall(r'<text x="(.*?)" y="11"', text))
+    assert np.all(np.diff(numbers) >= 11.0 - 1e-6)
+
+
+# Looks
+
+
+def test_dark_scheme_names_every_ink():
+    light, dark = (
+        set(re.findall(r"(--[\w-]+):", block)) for block in re.findall(r":root \{(.*?)\}", PARTS_CSS, re.DOTALL)
+    )
+    assert light == dark | ({"--scheme"} & light)
+    assert "@media screen and (prefers-color-scheme: dark)" in PARTS_CSS  # paper stays light
+
+
+def test_worst_of_what_it_may_be_stands_beside_the_value():
+    doubt = SimpleNamespace(worst=3.0, spread=(0.5, 2.0), all_hold=False, all_fail=False, words="depends on x")
+    text = limits.limit_bars([Row("key", "what", 1.0, 1.5, "N", "at most", doubt=doubt)])
+    assert "worst 3.00\u00a0N" in text
+    line = re.search(r'<line x1="([^"]*)" y1="8" x2="([^"]*)" y2="8" class="spread"', text)
+    ends = [100 + 92 * np.log10(each / 1.5) for each in (0.5, 2.0)]
+    assert [float(each) for each in line.groups()] == pytest.approx(ends, abs=0.01)
