@@ -42,6 +42,7 @@ from shafts.bearings.bush import BushDuty
 from shafts.bearings.rolling import RollingDuty
 from shafts.clearance.clearances import Bodies, Clearance
 from shafts.crank import layout, supports
+from shafts.gap.contact import first_contact
 from shafts.gap.pair import YokePair, yoke_pairs
 from shafts.loaded_shafts import LoadedShafts, load_shafts
 from shafts.peaks import Peak, shaft_peaks
@@ -446,7 +447,23 @@ class Evaluation:
 
     def tightest_speed(self, pair: YokePair) -> float:
         """Return the speed, of all that are looked at, at which one design's pair has the least gap, rad/s."""
-        return float(min(self.every_speed, key=lambda each: float(pair.least(each)[0])))
+        if pair not in self._tightest:
+            self._tightest[pair] = float(min(self.every_speed, key=lambda each: float(pair.least(each)[0])))
+        return self._tightest[pair]
+
+    def contact(self, pair: YokePair) -> float:
+        """Return the speed at which one design's pair first touches, rad/s; inf if it does not up to overspeed."""
+        if pair not in self._contacts:
+            self._contacts[pair] = float(first_contact(pair, self.top_speed))
+        return self._contacts[pair]
+
+    @cached_property
+    def _tightest(self) -> dict[YokePair, float]:
+        return {}
+
+    @cached_property
+    def _contacts(self) -> dict[YokePair, float]:
+        return {}
 
     @cached_property
     def vibrates(self) -> bool:

@@ -8,7 +8,6 @@ from balance.cycle.extremes import largest
 from designs.evaluate import Evaluation
 from designs.tables.verdict import amount
 from designs.verdict.row import Row
-from shafts.gap.contact import first_contact
 from shafts.gap.pair import YokePair, budget
 
 RPM = 30 / np.pi
@@ -71,7 +70,7 @@ def _touching(evaluation: Evaluation) -> Answer:
 
 def _touching_pair(evaluation: Evaluation, pair: YokePair, question: str) -> Answer:
     most, top = float(evaluation.design.speed.most), float(evaluation.top_speed)
-    contact = float(first_contact(pair, top))
+    contact = evaluation.contact(pair)
     speed = evaluation.tightest_speed(pair)
     gap, angle = (float(each) for each in pair.least(speed))
     names = f"the {pair.upper} yoke and the {pair.lower} yoke"

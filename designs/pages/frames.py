@@ -15,7 +15,6 @@ from designs.evaluate import Evaluation
 from designs.pages.lens import View, lens_words, seen, view
 from designs.pages.mechanism import tightest_pair
 from designs.pages.side import SidePart
-from shafts.gap.contact import first_contact
 from shafts.gap.pair import YokePair
 
 MOST_ANGLES = 144  # a smooth turn; a design that needs more for its harmonics is thinned out
@@ -51,7 +50,7 @@ def ticks(evaluation: Evaluation) -> list[tuple[float, str]]:
     rpm, speed = slider_speeds(evaluation), evaluation.design.speed
     marked = [(float(speed.least) * RPM, "slowest"), (float(speed.most) * RPM, "fastest")]
     pair = tightest_pair(evaluation)
-    contact = np.inf if pair is None else float(first_contact(pair, evaluation.top_speed)) * RPM
+    contact = np.inf if pair is None else evaluation.contact(pair) * RPM
     marked += [(contact, "first contact")] if np.isfinite(contact) else []
     return [(float(np.interp(at, rpm, np.linspace(0, 1, rpm.size))), f"{name} {at:.0f}") for at, name in marked]
 
@@ -93,7 +92,7 @@ def frames(
 
 
 def _contact(evaluation: Evaluation, pair: YokePair) -> float | None:
-    contact = float(first_contact(pair, evaluation.top_speed))
+    contact = evaluation.contact(pair)
     return contact * RPM if np.isfinite(contact) else None
 
 

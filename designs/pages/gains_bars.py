@@ -1,5 +1,7 @@
 """What opens the gap: small steps of single entries as bars, against the gap that is missing."""
 
+from html import escape
+
 from designs.evaluate import Evaluation
 from designs.pages.chart import WIDE, number, round_steps
 from designs.pages.mechanism import tightest_pair
@@ -47,7 +49,7 @@ def _row(row: tuple[str, str, float], y: float, scale: float) -> str:
     entry, step, gained = row
     keys = entry.split(".")
     name = cut_short(" ".join(keys[-3:] if len(keys) > 3 else keys[1:] or keys).replace("_", " "), NAME)
-    inside = tag("title", f"{entry}, {step}".replace("<", "&lt;"))
+    inside = tag("title", escape(f"{entry}, {step}"))
     inside += tag("rect", x=LEFT, y=y + 4, width=max(gained * scale, 0.8), height=HIGH, kind="added")
     inside += text(LEFT + gained * scale + 4, y + 13.5, number_text(gained, 3), "value")
     inside += text(LEFT - 6, y + 9, name, "", "end") + text(LEFT - 6, y + 19, step, "soft tiny", "end")

@@ -9,7 +9,6 @@ from designs.evaluate import Evaluation
 from designs.pages.chart import Chart, spread
 from designs.pages.svg import tag, text
 from designs.tables.table import number_text
-from shafts.gap.contact import first_contact
 from shafts.gap.pair import YokePair
 
 SPEEDS = 41
@@ -33,7 +32,7 @@ def course(evaluation: Evaluation, pair: YokePair) -> Course:
     top = float(evaluation.top_speed)
     speed = np.linspace(0.0, top, SPEEDS)
     expected, worst = pair.least(speed)[0], pair.least(speed, "worst")[0]
-    return Course(speed, expected, worst, float(first_contact(pair, top)))
+    return Course(speed, expected, worst, evaluation.contact(pair))
 
 
 def bands(evaluation: Evaluation) -> list[Band]:

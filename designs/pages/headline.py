@@ -12,7 +12,6 @@ from designs.pages.mechanism import tightest_pair
 from designs.tables.table import number_text
 from designs.tables.verdict import amount
 from designs.verdict.row import Row
-from shafts.gap.contact import first_contact
 
 RPM = 30 / np.pi
 LINES = 3
@@ -44,8 +43,7 @@ def _gap(evaluation: Evaluation, rows: list[Row]) -> str:
     pair = tightest_pair(evaluation)
     if pair is None:
         return ""
-    most, top = float(evaluation.design.speed.most), float(evaluation.top_speed)
-    contact = float(first_contact(pair, top))
+    most, contact = float(evaluation.design.speed.most), evaluation.contact(pair)
     gap = float(pair.least(evaluation.tightest_speed(pair))[0]) * 1e3
     if contact <= most:
         start = f"The yokes touch from {contact * RPM:.0f} rpm" if contact > 0 else "The yokes overlap at rest"

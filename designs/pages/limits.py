@@ -95,7 +95,8 @@ def _besides(row: Row) -> str:
     if share is not None and np.isfinite(share) and share > FACTOR:
         found.append(f"x {share:.0f} of the limit" if row.sense == "at most" else f"1/{share:.0f} of the limit")
     if row.doubt is not None and row.doubt.worst is not None:
-        found.append(f"worst {said(amount(row, row.doubt.worst))}")
+        worst = amount(row, row.doubt.worst)
+        found += [f"worst {said(worst)}"] if worst != amount(row, row.value) else []
     return "".join(" " + tag("small", escape(each)) for each in found)
 
 

@@ -179,7 +179,7 @@ const moveMachine = (kept = {}) => {
   }
 
   // The gap over crank angle at the chosen speed, in a window that holds the tightest part at every speed.
-  const FRAME = { left: 46, right: 334, top: 10, bottom: 126 };
+  const FRAME = { left: 46, right: 328, top: 10, bottom: 126 };
   const course = find("course") && pairs.length ? makeCourse(pairs[0]) : null;
 
   function makeCourse(pair) {

@@ -4,6 +4,7 @@ import re
 from dataclasses import replace
 from pathlib import Path
 from types import SimpleNamespace
+from xml.etree import ElementTree
 
 import numpy as np
 import pytest
@@ -365,6 +366,22 @@ def test_numbers_of_like_designs_do_not_overprint():
     text = dots(["a", "b", "c"], [compared((1.0, 1.000001, 2.0))])
     numbers = sorted(float(each) for each in re.findall(r'<text x="(.*?)" y="11"', text))
     assert np.all(np.diff(numbers) >= 11.0 - 1e-6)
+
+
+def test_no_name_becomes_markup_in_any_part():
+    name = "a</svg><script>alert(1)</script>&"
+    text = AS_BUILT.read_text("utf-8").replace("  displacer:  ", f'  "{name}":').replace("outer", f'"{name}"')
+    found = Evaluation(read_text(text.replace(f'throws."{name}"', f"throws.{name}")))
+    assert name in found.design.yokes
+    assert name in found.design.cranks.throws
+    gains = SimpleNamespace(rows=[(f"yokes.{name}.rod.length", "more by 0.1 mm", 1e-4)])
+    drawn = mechanism.drawing(found)
+    parts = [drawn.svg, drawn.side, mechanism.front_view(drawn), lens.lens(found), gap_speed.gap_over_speed(found),
+             waterfall.gap_waterfall(found), gains_bars.gains_bars(found, gains), limits.limit_bars(found.rows, False),
+             plate_drawing.counterweight(found), *(each.svg for each in plots.plots(found))]  # fmt: skip
+    for part in parts:
+        assert "<script" not in part
+        ElementTree.fromstring(f"<a>{part}</a>".replace("&#160;", " "))
 
 
 # Looks
