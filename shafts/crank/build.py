@@ -77,11 +77,12 @@ def _shaft_lengths(shaft: Shaft, axis: Axis, marks: list[Number]) -> Round:
 
 def _distinct(marks: list[Number]) -> list[Number]:
     """Return each place once: a second cut there would be a member of no length, and every member costs time."""
-    found: list[Number] = []
+    found = {float(mark): mark for mark in marks if np.ndim(mark) == 0}
+    of_options: list[Number] = []
     for mark in marks:
-        if not any(mark is each or np.array_equal(mark, each) for each in found):
-            found.append(mark)
-    return found
+        if np.ndim(mark) and not any(mark is each or np.array_equal(mark, each) for each in of_options):
+            of_options.append(mark)
+    return [*found.values(), *of_options]
 
 
 def _pin_lengths(shaft: Shaft, cranks: Cranks, axis: Axis) -> Round | None:
