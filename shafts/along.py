@@ -18,18 +18,19 @@ HAIR = 1e-7  # m; less than this is rounding, of places that come from sums
 
 @dataclass(frozen=True, eq=False)
 class Sitting:
-    """A part on a shaft: its middle along it, and its length, m; each (options...)."""
+    """A part on a shaft: its middle along it, and its length, m; each (options...).
+
+    of_crank : whether it is a web, or a weight that may well be of one piece with one: these may stand in one place.
+    """
 
     name: str
     at: Number
     length: Number
+    of_crank: bool = False
 
 
 def sitting(engine: Engine, hand: str, weights: Sequence[Weight] = ()) -> list[Sitting]:
-    """Return the bearings, gear, wheels and given weights of the right or left shaft, as far as their length is known.
-
-    Webs are left out: a weight may well be of one piece with them, and one along the shaft may hold a throw.
-    """
+    """Return what sits on the right or left shaft: bearings, gear, wheels, webs and given weights of known length."""
     found = []
     for place, bearing in enumerate(engine.shafts.pair[list(HANDS).index(hand)].bearings):
         found.append(Sitting(f"{hand} bearing {place + 1}", bearing.at, bearing.inside.width))
@@ -39,11 +40,15 @@ def sitting(engine: Engine, hand: str, weights: Sequence[Weight] = ()) -> list[S
     for name, wheel in engine.wheels(hand).items():
         if wheel.thickness is not None:
             found.append(Sitting(f"{hand} {name}", wheel.along(hand), wheel.thickness))
+    for number, web in enumerate(engine.cranks.webs):
+        if web.on in (hand, "both") and web.thickness is not None:
+            found.append(Sitting(f"{hand} web {number + 1}", web.at, web.thickness, True))
     several = len(weights) > 1
     for place, weight in enumerate(weights):
         # A weight of no mass is none, and in no one's way.
         length = np.where(np.asarray(weight.shape.mass) > 0, weight.shape.thickness, -np.inf)
-        found.append(Sitting(f"{hand} weight {place + 1}" if several else f"{hand} weight", weight.at, length))
+        name = f"{hand} weight {place + 1}" if several else f"{hand} weight"
+        found.append(Sitting(name, weight.at, length, True))
     return found
 
 
@@ -51,6 +56,8 @@ def axial_rooms(parts: Sequence[Sitting]) -> dict[tuple[str, str], Number]:
     """Return the room along the shaft between every two parts, m, (options...); negative where they overlap."""
     rooms: dict[tuple[str, str], Number] = {}
     for one, other in combinations(parts, 2):
+        if one.of_crank and other.of_crank:
+            continue
         room = np.abs(np.asarray(one.at) - other.at) - (np.asarray(one.length) + other.length) / 2
         rooms[one.name, other.name] = np.where(np.abs(room) < HAIR, 0.0, room)
     return rooms

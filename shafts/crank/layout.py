@@ -18,7 +18,7 @@ from balance.machine.crank import Cranks, Throw, Web, outward
 from balance.quantities import Number, Scalar
 from shafts.shaft import Shaft
 
-SLACK = 1.5e-3  # m; a shoulder or washer between pin and web: what is wider is a gap
+SLACK = 2e-4  # m; what a few lengths rounded to a tenth of a millimetre may come to: what is wider is a gap
 
 
 @dataclass(frozen=True, eq=False)
@@ -159,26 +159,35 @@ def misfits(shaft: Shaft, cranks: Cranks, hand: str) -> Iterator[Complaint]:
                                       found.joints[place] if place < len(found.joints) else None)
                   if joint is not None and joint.web is not None]  # fmt: skip
         for joint in beside:
-            yield from _gap(shaft, cranks, axis, joint)
+            yield from _gap(shaft, cranks, axis, joint, between=len(beside) == 2)
     for joint in found.joints:
         if joint.web is not None:
             yield from _bearings_inside(shaft, joint)
     yield from _bearings_off(shaft, found)
 
 
-def _gap(shaft: Shaft, cranks: Cranks, axis: Axis, joint: Joint) -> Iterator[Complaint]:
-    """Yield a complaint where an axis ends before the web that should hold it, or its pin runs through the web."""
+def _gap(shaft: Shaft, cranks: Cranks, axis: Axis, joint: Joint, between: bool) -> Iterator[Complaint]:
+    """Yield a complaint where an axis ends before the web that should hold it, or its pin runs through the web.
+
+    A pin between two webs reaches both if it is as long as they are apart, wherever on it its rod pulls.
+    """
     throw = None if axis.throw is None else cranks.throws[axis.throw]
     if throw is not None and throw.pin is None:
         return
     low, high = _free_ends(shaft, throw)
     below = first(joint.high) <= (first(low) + first(high)) / 2
-    apart = np.asarray(low - joint.high if below else joint.low - high)
+    apart = short = np.asarray(low - joint.high if below else joint.low - high)
+    held_twice = between and throw is not None
+    if between and throw is not None and throw.pin is not None:
+        short = np.asarray(axis.high) - axis.low - throw.pin.length
     where = ("shafts", "starts_at") if throw is None else ("cranks", "throws", str(axis.throw), "pin", "length")
     what = "the shaft" if throw is None else "the crankpin"
-    if np.any(wrong := apart > SLACK):
-        yield Complaint(where, f"{np.max(apart) * 1e3:.3g} mm between {what} and web {_number(joint)}",
-                        "a pin or shaft that reaches its web", wrong)  # fmt: skip
+    if np.any(wrong := short > SLACK) and not (held_twice and below):  # of a pin between two webs once
+        far = f"{np.max(short) * 1e3:.3g} mm"
+        read = f"{far} between {what} and web {_number(joint)}"
+        if held_twice:
+            read = f"a crankpin {far} shorter than the way between its webs"
+        yield Complaint(where, read, "a pin or shaft that reaches its web", wrong)
     thick = np.asarray(joint.high) - joint.low
     if throw is not None and np.any(wrong := -apart > thick + SLACK):
         yield Complaint(where, f"a crankpin {np.max(-apart - thick) * 1e3:.3g} mm longer than reaches through web "

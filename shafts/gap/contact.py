@@ -6,6 +6,7 @@ gap is looked at where they end. So a touch that comes and goes is found whereve
 """
 
 from collections.abc import Callable
+from functools import partial
 
 import numpy as np
 
@@ -79,12 +80,12 @@ def first_touch(least: Speeds, lowest: Speeds, top: np.ndarray, begin: np.ndarra
             if depth == len(PIECES) - 1 and np.any(stuck):
                 touched = which[stuck]
                 low, high = (np.sqrt((place[touched] + more) / FINEST) * top[touched] for more in (0, 1))
-                found[touched] = close_in(lambda each, of=touched: _each(least, each, of), low, high, together=True)
+                found[touched] = close_in(partial(_each, least, touched), low, high, together=True)
                 place[touched] = FINEST
     return found
 
 
-def _each(least: Speeds, speeds: np.ndarray, which: np.ndarray) -> np.ndarray:
+def _each(least: Speeds, which: np.ndarray, speeds: np.ndarray) -> np.ndarray:
     """Return the gap at one speed of each option, or at several."""
     return least(speeds, which) if speeds.ndim > 1 else least(speeds[None], which)[0]
 

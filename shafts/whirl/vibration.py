@@ -115,14 +115,15 @@ class ShaftVibration:
         fine, every = between(len(self.pair.theta), LOOKED_AT), []
         for number, (pins, pushes, side) in enumerate(zip(self._bent, self._pushes, self.pair.sides, strict=True)):
             rows = np.concatenate([pins, pushes, side.rotor.rigid[None]])
-            added = np.split(self._weighed(number, rows, speeds), [len(pins), len(pins) + len(pushes)], axis=1)
+            ends = [len(pins), len(pins) + len(pushes)]
+            bent, pushed, turned = np.split(self._weighed(number, rows, speeds), ends, axis=1)
             still = pins[:, self._acting(side)] @ self._static(number, speeds)
-            every.append((_sizes(added[0] @ fine), _sizes(still @ fine), _sizes(added[1]), added[2][:, 0]))
+            every.append((_sizes(bent @ fine), _sizes(still @ fine), _sizes(pushed), turned[:, 0]))
         bearing, tooth = self._pressed_at_rest(speeds)
-        (*right, turned), (*left, its) = every
-        added, still, loads = (np.concatenate(both) for both in zip(right, left, strict=True))
-        pressed = np.max(np.abs(self._tooth_of(turned, its)), axis=-1)
-        found = np.max([*_over(added, still), *_over(loads, bearing), _over(pressed, tooth)], axis=0)
+        (*right, on_right), (*left, on_left) = every
+        added, at_rest, loads = (np.concatenate(both) for both in zip(right, left, strict=True))
+        pressed = np.max(np.abs(self._tooth_of(on_right, on_left)), axis=-1)
+        found = np.max([*_over(added, at_rest), *_over(loads, bearing), _over(pressed, tooth)], axis=0)
         return found if np.ndim(speed) else found[0]
 
     def _pressed_at_rest(self, speeds: np.ndarray) -> tuple[np.ndarray, np.ndarray]:

@@ -59,10 +59,10 @@ def test_without_gas_there_is_no_power_to_speak_of():
 @pytest.mark.parametrize(
     ("face", "at", "room", "between"),
     [
-        (8.0, 12.0, 4.0, "right bearing 1 and right gear"),  # 12 - 8/2 to the bearing's 0 + 8/2
+        (15.0, 12.0, 0.5, "right bearing 1 and right gear"),  # 12 - 15/2 to the bearing's 0 + 8/2
         (8.0, 25.0, -3.0, "right bearing 2 and right gear"),  # 26 less 25 + 8/2
         (16.0, 12.0, 0.0, "right bearing 1 and right gear"),
-        (None, 12.0, 9.0, "right bearing 2 and right flywheel"),  # 52 - 18/2 less 30 + 8/2, with a gear of unknown face
+        (None, 12.0, 1.0, "right bearing 1 and right web 1"),  # 0 - 8/2 less -10 + 10/2, with a gear of unknown face
     ],
 )
 def test_what_sits_on_a_shaft_must_find_room_beside_each_other(face, at, room, between):
@@ -74,6 +74,21 @@ def test_what_sits_on_a_shaft_must_find_room_beside_each_other(face, at, room, b
     assert float(found.value) == pytest.approx(room * 1e-3, abs=1e-12)
     assert bool(found.passed) == (room >= 0)
     assert found.what.endswith(between)
+
+
+def test_a_web_that_reaches_into_a_bearing_has_no_room():
+    """Web 10 mm thick at -10 mm, the bearing 8 mm wide at zero; further from the web it clears a wheel by 9 mm."""
+    design = read(SHIPPED / "redesign.yaml")
+    rooms = axial_rooms(sitting(design, "right"))
+    assert float(rooms["right bearing 2", "right flywheel"]) == pytest.approx(9e-3)
+    assert ("right web 1", "right web 2") not in rooms
+    near, *others = design.cranks.webs
+    for thick, room in ((10e-3, 1e-3), (12.5e-3, -0.25e-3)):
+        webs = (replace(near, thickness=thick), *others)
+        found = row(along.rows(Evaluation(replace(design, cranks=replace(design.cranks, webs=webs),
+                                                  counterweights=None))), "axial_room")  # fmt: skip
+        assert float(found.value) == pytest.approx(room, abs=1e-12)
+        assert found.what.endswith("right bearing 1 and right web 1")
 
 
 def test_a_fitted_weight_must_clear_the_bearing_beside_it():

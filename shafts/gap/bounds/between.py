@@ -12,7 +12,6 @@ from dataclasses import dataclass
 import numpy as np
 
 from balance.cycle.at_speed import AtSpeed
-from balance.quantities import Number
 from shafts.gap.curve import BearingRows, GapCurve
 
 STRAYS = 0.5  # share of what vibration differs by at two speeds, by which it may stray beyond them in between
@@ -35,7 +34,9 @@ class _Signs:
         return np.where(self.kept, np.minimum(*sizes), 0.0), np.maximum(*sizes)
 
 
-def lowest_between(curve: GapCurve, speeds: np.ndarray, peaks: tuple[float, ...] = (), finely: bool = False) -> Number:
+def lowest_between(
+    curve: GapCurve, speeds: np.ndarray, peaks: tuple[float, ...] = (), finely: bool = False
+) -> np.ndarray:
     """Return the least that a gap can be between each of several speeds and the next, m, (speeds - 1, options...).
 
     speeds : rising, rad/s, (speeds, options...).   peaks : at which it vibrates most, of a single design.
@@ -53,7 +54,7 @@ def lowest_between(curve: GapCurve, speeds: np.ndarray, peaks: tuple[float, ...]
     lowest, highest = np.min(low, axis=-2), np.min(high, axis=-2)
     with np.errstate(invalid="ignore"):  # where yokes are not face to face there is no end of room
         found = np.min(lowest - _dip(lowest, highest), axis=-1)
-    return np.where(np.isnan(found), np.inf, found)
+    return np.asarray(np.where(np.isnan(found), np.inf, found))
 
 
 def _ends(values: np.ndarray) -> Range:
