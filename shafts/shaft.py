@@ -9,6 +9,7 @@ import numpy as np
 from balance.errors import Complaint
 from balance.machine.machine import Machine
 from balance.machine.materials import Material
+from balance.many import unchecked
 from balance.quantities import (
     Angle,
     Bound,
@@ -174,7 +175,14 @@ class Shafts(Shaft):
     @property
     def pair(self) -> tuple[Shaft, Shaft]:
         """The right and the left shaft."""
-        return self, self.left or self
+        if self.left is not None:
+            return self, self.left
+        own = [each.left_clearance for each in self.bearings]
+        if all(each is None for each in own):
+            return self, self
+        bearings = (unchecked(each, {"clearance": left}) if left is not None else each
+                    for each, left in zip(self.bearings, own, strict=True))  # fmt: skip
+        return self, unchecked(self, {"bearings": tuple(bearings)})
 
 
 MADE = "common practice, no source: drilled in a jig the low value, marked out by hand the high one"
