@@ -7,6 +7,7 @@ import pytest
 
 from balance.cylinder import along_cylinder, cap
 from balance.gas import circle, swept_volumes
+from balance.machine.cylinder import Cylinder
 from balance.motion import crank_angles, move
 from designs.command.inputs import SHIPPED
 from designs.evaluate import Evaluation
@@ -117,3 +118,9 @@ def test_a_displacer_that_leans_in_a_looser_guide_comes_nearer_by_its_edge(key):
     piston = [0.03 / 26 * lever for lever in (29.985e-3, 11.985e-3)]
     falls = own if key == "displacer_to_hot_end" else [one + other for one in own for other in piston]
     assert min(abs(before - after - fall) for fall in falls) < 2e-6
+
+
+def test_a_cylinder_reaches_out_by_its_wall_or_by_the_usual_one():
+    """6 percent of the bore where none is given, as its entry says."""
+    assert Cylinder(bore=40e-3, starts_at=0.0, wall=3e-3).outside == pytest.approx(23e-3, rel=1e-12)
+    assert Cylinder(bore=40e-3, starts_at=0.0).outside == pytest.approx(20e-3 + 2.4e-3, rel=1e-12)

@@ -138,7 +138,7 @@ def test_a_class_that_may_be_too_tight_says_so():
 def test_a_step_under_a_bearing_counts_with_both_its_diameters():
     segments = (Segment(length=20e-3, diameter=8e-3), Segment(length=20e-3, diameter=10e-3))
     others = tuple(replace(SMALL, at=at) for at in (5e-3, 16.5e-3, 18e-3))
-    shaft = Shaft(material=STEEL, segments=segments, starts_at=0.0, bearings=others)
+    shaft = Shaft(material=STEEL, segments=segments, starts_at=0.0, bearings=(others[0], others[2]))
     beside, touching, over = (diameters_in(shaft, bearing) for bearing in others)
     assert (beside, touching, over) == ((8e-3, 8e-3), (8e-3, 8e-3), (8e-3, 10e-3))
     np.testing.assert_allclose([height_beside(shaft, each) for each in others], [0, 1e-3, 1e-3], atol=1e-12)

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from balance.doubt.ranges import Range
+from balance.doubt.ranges import Range, deviation, law_between
 from designs.design import Design
 from designs.reading import BadFile, read_text
 from designs.reading.schema import schema
@@ -163,6 +163,25 @@ def test_a_material_in_doubt_is_so_in_every_part_of_it() -> None:
     paths = [path for path in design.doubts if path[-1] == "density"]
     assert len(paths) == TEXT.count("material: steel}")
     assert {design.doubts[path].alike for path in paths} == {"materials.bar.density"}
+
+
+def test_a_size_that_may_be_three_times_another_is_as_likely_in_every_octave() -> None:
+    """Only then, and only a size: a place has a sign."""
+    assert [law_between(1.0, high, True) for high in (2.99, 3.01)] == ["even", "even in ratio"]
+    assert law_between(1.0, 3.01, False) == "even"
+
+
+def test_the_standard_deviation_of_each_law() -> None:
+    """JCGM 100:2008, 4.3.7 for the even law; 19 of 20 is two deviations; a tolerance's half-width is three of them."""
+
+    def of(law, low, middle, high) -> float:
+        return deviation(Range(law, low, middle, high, "m", True, ""))
+
+    assert of("even", 9.0, 10.0, 11.0) == pytest.approx(1 / np.sqrt(3), rel=1e-12)
+    assert of("normal", 8.0, 10.0, 12.0) == pytest.approx(1.0, rel=1e-12)
+    assert of("cut normal", 7.0, 10.0, 13.0) == pytest.approx(1.0, rel=1e-12)
+    assert of("factor", 10 / 1.5, 10.0, 15.0) == pytest.approx(10 * np.log(1.5) / 2, rel=1e-12)
+    assert of("even in ratio", 1.0, 10.0, 100.0) == pytest.approx(10 * np.log(10) / np.sqrt(3), rel=1e-12)
 
 
 def test_the_schema_knows_every_form() -> None:
