@@ -9,6 +9,7 @@ import numpy as np
 from balance.errors import Complaint
 from balance.machine.machine import Machine
 from balance.machine.materials import Material
+from balance.many import unchecked
 from balance.quantities import (
     Angle,
     Bound,
@@ -89,14 +90,14 @@ class Shaft:
     """A stepped shaft on two bearings or more."""
 
     material: Annotated[Material, "what it is made of"]
-    segments: Annotated[tuple[Segment, ...], Most(40), "lengths of shaft, in order along z"]
+    segments: Annotated[tuple[Segment, ...], Most(24), "lengths of shaft, in order along z"]
     starts_at: Annotated[Length, "where the first segment starts"]
-    bearings: Annotated[tuple[Bearing, ...], Most(8), "two bearings or more"]
-    plates: Annotated[tuple[Plate, ...], Most(8), "plates that hold the bearings, each the bearings nearest to it"] = ()
+    bearings: Annotated[tuple[Bearing, ...], Most(6), "two bearings or more"]
+    plates: Annotated[tuple[Plate, ...], Most(6), "plates that hold the bearings, each the bearings nearest to it"] = ()
     tilt_stiffness: Annotated[
         TiltStiffness | None, Positive, "of what holds the bearings against tilting together, in place of plates"
     ] = None
-    notches: Annotated[tuple[Notch, ...], Most(40), "where stress piles up"] = ()
+    notches: Annotated[tuple[Notch, ...], Most(24), "where stress piles up"] = ()
     finish: Annotated[Finish, "surface, for its fatigue strength"] = "machined"
     reliability: Annotated[Number, Share, "share of shafts that must reach the fatigue strength"] = 0.99
 
@@ -116,7 +117,7 @@ class Shaft:
         return self.starts_at, self.ends_at
 
     def disagreements(self) -> Iterator[Complaint]:
-        """Yield what does not fit together: too few bearings, two in one another, one off the shaft; notches too deep."""
+        """Yield what does not fit together: too few bearings, or in one another or off the shaft; notches too deep."""
         if not self.segments:
             yield Complaint(("segments",), "no segment", "one or more")
         if self.plates and self.tilt_stiffness is not None:
@@ -174,7 +175,14 @@ class Shafts(Shaft):
     @property
     def pair(self) -> tuple[Shaft, Shaft]:
         """The right and the left shaft."""
-        return self, self.left or self
+        if self.left is not None:
+            return self, self.left
+        own = [each.left_clearance for each in self.bearings]
+        if all(each is None for each in own):
+            return self, self
+        bearings = (unchecked(each, {"clearance": left}) if left is not None else each
+                    for each, left in zip(self.bearings, own, strict=True))  # fmt: skip
+        return self, unchecked(self, {"bearings": tuple(bearings)})
 
 
 MADE = "common practice, no source: drilled in a jig the low value, marked out by hand the high one"

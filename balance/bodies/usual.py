@@ -3,9 +3,11 @@
 A body of such a size is marked as taken: that it clears is worth knowing, that it strikes is no proof.
 """
 
+from dataclasses import dataclass
+
 import numpy as np
 
-from balance.machine.crank import Gears, Throw, Web
+from balance.machine.crank import Gears, Throw, Web, joined_by, outward, place_in_frame
 from balance.machine.wheels import Wheel, gyration
 from balance.machine.yoke import Rod
 
@@ -13,6 +15,51 @@ STEEL = 7850.0  # kg/m^3
 RIM = 0.6  # inside over outside diameter of a flywheel with a rim
 FACE = 8.0  # modules; the face width of a gear of instrument size
 EYE = 2.0  # pin diameters across the eye of a rod or the end of a web
+WEIGHED = 0.75, 1.4  # of an arm's own mass by its size: what is weighed with its pins and is still taken for an arm
+ARM = 0.35, 0.65  # of the way to the crankpin: mass centre of an arm that is heavier at either end
+OFF = 0.03  # of a plate's longest side: by how much it misses that of its outline
+
+
+@dataclass(frozen=True)
+class WebCentre:
+    """Where a web's mass centre lies, crank frame: low, usual and high x and y, m.   why : what it was taken for."""
+
+    low: tuple[float, float]
+    usual: tuple[float, float]
+    high: tuple[float, float]
+    why: str
+
+
+def web_centre(web: Web, throws: dict[str, Throw], shaft: tuple[float, float], density: float) -> WebCentre | None:
+    """Return where the mass centre of a web lies of which only size or mass is known; None if it holds no crankpin.
+
+    shaft : from where to where it reaches, m.   density : of the web, kg/m^3.
+    An arm with round ends between what it joins has it about its middle. A web that weighs more than such an arm, or
+    has no size, may be anything from a disc round the shaft to that arm (common practice, no source).
+    """
+    inner, outer = joined_by(web, throws, shaft, float(outward(web.at, shaft)))
+    if outer is None:
+        return None
+    one, other = (np.array(place_in_frame(None if name is None else throws[name]), float) for name in (inner, outer))
+    length, size = float(np.hypot(*(other - one))), web_size(web, throws[outer], 0.0)
+    width = length if size is None else size[0]
+    at = np.array([one + share * (other - one) for share in ARM])
+    middle, why = (one + other) / 2, "an arm between what it joins, by its size and mass"
+    if not _is_arm(web, length, density):
+        at = np.vstack([at, np.zeros(2)])
+        middle, why = (at.min(axis=0) + at.max(axis=0)) / 2, "anything from a disc round the shaft to an arm"
+    off = OFF * (length + width)
+    low, usual, high = (tuple(map(float, each)) for each in (at.min(axis=0) - off, middle, at.max(axis=0) + off))
+    return WebCentre(low, usual, high, f"{why}; common practice, no source")  # type: ignore[arg-type]
+
+
+def _is_arm(web: Web, length: float, density: float) -> bool:
+    """Return whether a web of known size weighs what an arm with round ends over that length does."""
+    if web.width is None or web.thickness is None:
+        return False
+    width = float(web.width)
+    own = density * float(web.thickness) * width * (length + np.pi / 4 * width)
+    return bool(WEIGHED[0] * own <= float(web.mass) <= WEIGHED[1] * own)
 
 
 def rod_size(rod: Rod, throw: Throw) -> tuple[float, float] | None:

@@ -9,6 +9,7 @@ factor          "about": within a factor 1.5 in 19 of 20, its logarithm normal.
 """
 
 from dataclasses import dataclass, replace
+from statistics import NormalDist
 from typing import Literal
 
 import numpy as np
@@ -16,6 +17,8 @@ import numpy as np
 Law = Literal["even", "even in ratio", "normal", "cut normal", "factor"]
 ABOUT = 1.5  # factor within which an "about" holds in 19 of 20
 WIDE = 3.0  # a range of a positive size wider than this factor is as likely in every octave
+NORMAL = NormalDist()
+"""Its quantiles number by number: scipy's take a fifth of a second to import, as long as half a verdict."""
 DEVIATIONS = {"normal": 2.0, "factor": 2.0, "cut normal": 3.0}
 """How many standard deviations the stated half-width is."""
 
@@ -46,9 +49,7 @@ class Range:
         """The shares of machines that lie below `low` and below `high`."""
         if self.law not in DEVIATIONS:
             return 0.0, 1.0
-        from scipy.special import ndtr
-
-        below = float(ndtr(-DEVIATIONS[self.law]))
+        below = NORMAL.cdf(-DEVIATIONS[self.law])
         return below, 1.0 - below
 
     def about(self, middle: float) -> "Range":
@@ -67,9 +68,9 @@ class Range:
             return np.interp(share, (0.0, 0.5, 1.0), (self.low, self.middle, self.high))
         if self.law == "even in ratio":
             return np.exp(np.interp(share, (0.0, 0.5, 1.0), np.log((self.low, self.middle, self.high))))
-        from scipy.special import ndtri  # loaded only where something is in doubt
-
-        deviations = ndtri(np.clip(share, 1e-9, 1 - 1e-9)) / DEVIATIONS[self.law]
+        clipped = np.clip(share, 1e-9, 1 - 1e-9)
+        deviations = np.reshape([NORMAL.inv_cdf(each) for each in np.ravel(clipped)], np.shape(share))
+        deviations = deviations / DEVIATIONS[self.law]
         if self.law == "factor":
             return self.middle * np.exp(np.log(ABOUT) * deviations)
         if self.law == "cut normal":

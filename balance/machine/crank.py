@@ -50,8 +50,35 @@ class Throw:
 
     radius: Annotated[Length, Positive, "shaft centre to crankpin centre"]
     phase: Annotated[Angle, "crank angle by which this throw leads"] = 0.0
+    left_radius: Annotated[Length | None, Positive, "of the left crank's, where it differs; for the gap alone"] = None
+    left_phase: Annotated[Angle | None, "of the left crank's, where it differs; for the gap alone"] = None
     at: Annotated[Length, "place along the shaft of the plane in which the rod pulls"]
     pin: Annotated[Pin | None, "the crankpin itself, for its bending"] = None
+
+    def disagreements(self) -> Iterator[Complaint]:
+        """Yield what does not fit together: a left crank quite unlike the right one."""
+        yield from unlike_sides("left_radius", self.left_radius, self.radius)
+        if self.left_phase is not None:
+            off = (np.asarray(self.left_phase) - self.phase + np.pi) % (2 * np.pi) - np.pi
+            if np.any(wrong := np.abs(off) > LARGEST_LEAD):
+                read = f"{np.rad2deg(np.max(np.abs(off))):.3g} deg off the right crank's"
+                yield Complaint(("left_phase",), read, f"within {np.rad2deg(LARGEST_LEAD):g} deg of it", wrong)
+
+
+UNLIKE = 0.02
+"""Share by which left and right may differ, or at least so much, m: made to one drawing; more is a slip."""
+LEAST = 1e-3
+LARGEST_LEAD = np.deg2rad(5.0)
+
+
+def unlike_sides(name: str, left: Length | None, right: Length) -> Iterator[Complaint]:
+    """Yield a complaint where the left side's size is none that is made to the right one's drawing."""
+    if left is None:
+        return
+    if np.any(wrong := np.abs(np.asarray(left) - right) > np.maximum(UNLIKE * np.asarray(right), LEAST)):
+        worst = np.max(np.abs(np.asarray(left) - right)) * 1e3
+        read = f"{worst:.3g} mm off the right side's {np.max(right) * 1e3:.4g} mm"
+        yield Complaint((name,), read, f"within {UNLIKE:.0%} of it or 1 mm; or leave it out, if both are alike", wrong)
 
 
 @definition
@@ -67,7 +94,7 @@ class Web:
             0.0,
             5e-4,
             "mass centre of a web",
-            "common practice, no source: three hundredths of the longest side of a plate of 16 mm",
+            "common practice, no source: of what holds no crankpin, as a collar, three hundredths of 16 mm",
             "balance the web on a knife edge two ways",
             alike=False,
         ),
@@ -227,8 +254,8 @@ class Cranks:
     ] = None
     gears: Annotated[Gears | None, "the gears that couple the shafts"] = None
     belt: Annotated[Belt | None, "a belt from one shaft to what the engine drives"] = None
-    throws: Annotated[dict[str, Throw], Most(6), "the crankpins by name"]
-    webs: Annotated[tuple[Web, ...], Most(24), "masses that turn with the cranks"] = ()
+    throws: Annotated[dict[str, Throw], Most(4), "the crankpins by name"]
+    webs: Annotated[tuple[Web, ...], Most(12), "masses that turn with the cranks"] = ()
     turning: Annotated[
         Literal["outward", "inward"], "which way the crankpins move at the top: from each other, or toward each other"
     ] = "outward"

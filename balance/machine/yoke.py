@@ -10,6 +10,7 @@ import numpy as np
 
 from balance.errors import Complaint
 from balance.machine.carried import Diaphragm, Displacer, FlowLoss, Piston
+from balance.machine.crank import unlike_sides
 from balance.machine.joint import Guide, YokePin
 from balance.machine.materials import Material
 from balance.machine.outline import Outline
@@ -90,8 +91,13 @@ class Rod:
     material: Annotated[Material | None, "what the rod is made of, for its stretch"] = None
     width: Annotated[Length | None, Positive, "widest across, for its clearance; its ends count as round"] = None
     thickness: Annotated[Length | None, Positive, "along the shafts, about the throw's plane, for its clearance"] = None
+    left_length: Annotated[Length | None, Positive, "of the left-hand rod, where it differs; for the gap alone"] = None
     left: Annotated[RodMasses | None, "the left-hand rod, where it differs"] = None
     yoke_pin: Annotated[YokePin | None, "the pin on which it hangs at the yoke"] = None
+
+    def disagreements(self) -> Iterator[Complaint]:
+        """Yield what does not fit together: a left rod of quite another length."""
+        yield from unlike_sides("left_length", self.left_length, self.length)
 
 
 @definition
@@ -138,9 +144,12 @@ class Yoke:
     throw: Annotated[str, "name of the throw that drives it"]
     side: Annotated[Literal["above", "below"], "on which side of the cranks it stands"] = "above"
     half_span: Annotated[Length, NotNegative, "middle of the yoke to each rod pivot"] = 0.0
+    left_half_span: Annotated[
+        Length | None, NotNegative, "middle to the left-hand pivot, where it differs; for the gap alone"
+    ] = None
     rod: Annotated[Rod | None, "the rods that hang it on the crankpins"] = None
     slot: Annotated[Slot | None, "a slot in place of rods"] = None
-    parts: Annotated[dict[str, Part], Most(50), "everything that moves with it, by name"]
+    parts: Annotated[dict[str, Part], Most(24), "everything that moves with it, by name"]
     outline: Annotated[Outline | None, "for its clearance"] = None
     arm: Annotated[Arm | None, "its cross-bar, for bending"] = None
     carries: Annotated[Carried | None, "what the gas pushes on"] = None
@@ -165,6 +174,7 @@ class Yoke:
 
     def disagreements(self) -> Iterator[Complaint]:
         """Yield what does not fit together: not exactly one of rod and slot, or rods with no span to tilt on."""
+        yield from unlike_sides("left_half_span", self.left_half_span, self.half_span)
         if (self.rod is None) == (self.slot is None):
             yield Complaint((), "both or neither of rod and slot", "one of them")
         if self.rod is not None and np.any(wrong := np.asarray(self.rod.cg) > np.asarray(self.rod.length)):

@@ -155,7 +155,7 @@ def _weight_outlines(machine: Machine, weight: Weight, hand: str) -> Any:
 def _least_room(outlines: Any, part: Obstacle, centre: float, reach: float) -> tuple[float, float]:
     import shapely
 
-    distance = shapely.distance(outlines, part.shapes) - part.radius
+    distance = _distances(outlines, part, centre, reach)
     struck = distance <= 0
     if not np.any(struck):
         gap, angle = least(distance)
@@ -166,3 +166,25 @@ def _least_room(outlines: Any, part: Obstacle, centre: float, reach: float) -> t
     inward = np.where(shapely.is_empty(shared), reach, shapely.distance(shapely.points(centre, 0.0), shared))
     worst = int(np.argmin(inward))
     return float(inward[worst] - reach), float(crank_angles(ANGLES)[struck][worst])
+
+
+def _distances(outlines: Any, part: Obstacle, centre: float, reach: float) -> np.ndarray:
+    """Return distances at all angles, m, of which those that decide are exact and the others no larger than they are.
+
+    A weight lies within its circle and so is no nearer than that is: where this leaves no more than a hair to win over
+    the least that is known, no outline is looked at. The least, both its neighbours and all that strike are exact.
+    """
+    import shapely
+
+    shapes = np.broadcast_to(part.shapes, outlines.shape)
+    found = shapely.distance(shapely.points(centre, 0.0), shapes) - part.radius - reach - HAIR
+    known = np.zeros(len(found), dtype=bool)
+    wanted = np.argmin(found, keepdims=True)
+    while len(wanted):
+        found[wanted] = shapely.distance(outlines[wanted], shapes[wanted]) - part.radius
+        known[wanted] = True
+        least_known = np.min(found[known])
+        nearer = found < max(least_known - 2 * HAIR, 0.0)
+        nearer[(int(np.argmin(np.where(known, found, np.inf))) + np.arange(-1, 2)) % len(found)] = True
+        wanted = np.flatnonzero(nearer & ~known)
+    return np.where(known, found, np.maximum(found, least_known))

@@ -7,7 +7,7 @@ import numpy as np
 from balance.doubt.draws import explained, latin_hypercube
 from balance.doubt.shares import wilson
 from designs.doubt.judging import Judge, Judged, Place, placed
-from designs.doubt.scan import Crossing, Scan, crossings, scanned
+from designs.doubt.scan import Crossing, Scan, crossings, scanned, tilted
 from designs.doubt.unknowns import Unknown, unknowns_of
 from designs.doubt.words import depends_in_corners, depends_on
 from designs.evaluate import Evaluation
@@ -18,7 +18,7 @@ SURE = 0.95
 DRAWS, SEED = 512, 1
 MOST_TURNS = 3
 WORTH = 0.05  # part of the spread below which an entry does not decide a limit
-CORNERS = 3  # corner machines for the limits that are judged one machine at a time
+CORNERS = 2  # corner machines for the limits that are judged one machine at a time
 CORNER_NOTE = "looked at in the middle and in {} corner machines only, not in all draws"
 
 
@@ -73,6 +73,7 @@ def _enough(sure: float) -> int:
 
 def _doubts(judge: Judge, scan: Scan, judged: dict[Place, Judged], sure: float) -> dict[Place, Doubt]:
     corners = {place: scan.worst(place) for place in judged}
+    corners |= tilted(judge, scan, {place: corner for place, corner in corners.items() if scan.by_sides(place)})
     at_worst = judge(np.array(list(corners.values())).T)
     found = {}
     for number, (place, each) in enumerate(judged.items()):

@@ -6,6 +6,7 @@ import numpy as np
 
 from designs.doubt.judging import Judge, Judged, Place
 from designs.doubt.unknowns import Unknown
+from designs.reading.taken import right_of
 
 STEPS = 9  # even steps from end to end
 FINER = 17  # steps of each closer look between two of them
@@ -14,10 +15,15 @@ LOOKS = 2  # closer looks: a turning point is then known to 0.05 percent of the 
 
 @dataclass(frozen=True, eq=False)
 class Scan:
-    """What came of it.   shares : (unknowns, STEPS).   judged : each limit at unknowns * STEPS machines."""
+    """What came of it.
+
+    shares : (unknowns, STEPS).   judged : each limit at unknowns * STEPS machines.   left : which unknowns are of the
+    left side alone, (unknowns,).
+    """
 
     shares: np.ndarray
     judged: dict[Place, Judged]
+    left: np.ndarray
 
     def room(self, place: Place) -> np.ndarray:
         """Return how far the limit is kept, (unknowns, STEPS)."""
@@ -37,6 +43,12 @@ class Scan:
         spread = np.max(self.room(place), axis=1) > np.min(room, axis=1)
         return np.where(spread, self.shares[np.arange(len(steps)), steps], 0.5)
 
+    def by_sides(self, place: Place) -> bool:
+        """Return whether a limit hangs on what is made otherwise on the left: where yokes tilt, both count."""
+        room = self.room(place)
+        spread = np.max(room, axis=1) > np.min(np.where(np.isneginf(room), np.inf, room), axis=1)
+        return bool(np.any(spread & self.left))
+
     def one_way(self, place: Place) -> bool:
         """Return whether the limit's value goes one way along every unknown: then its worst is at the ends."""
         with np.errstate(invalid="ignore"):
@@ -48,7 +60,35 @@ class Scan:
 def scanned(judge: Judge, unknowns: list[Unknown]) -> Scan:
     """Judge each unknown from end to end."""
     shares = np.array([np.linspace(*each.ends, STEPS) for each in unknowns])
-    return Scan(shares, judge(_alone(len(unknowns), [(n, each) for n, row in enumerate(shares) for each in row])))
+    judged = judge(_alone(len(unknowns), [(n, each) for n, row in enumerate(shares) for each in row]))
+    return Scan(shares, judged, np.array([right_of(each.entries[0][0]) is not None for each in unknowns]))
+
+
+def tilted(judge: Judge, scan: Scan, corners: dict[Place, np.ndarray]) -> dict[Place, np.ndarray]:
+    """Return worse corners than those in which each unknown is worst by itself, as far as such are found.
+
+    Two sides that both stand low lower a yoke's ends less than one that stands low and one that stands high. So the
+    unknown whose other end is worst goes there, and then, the yoke tilted, all that are worse at their other end too.
+    """
+    low, high = scan.shares[:, 0], scan.shares[:, -1]
+    for several in (False, True) if corners else ():
+        turned = {place: np.where(corner < 0.5, high, low) for place, corner in corners.items()}
+        count = len(low)
+        machines = [
+            np.column_stack([corner, corner[:, None] + np.diag(turned[place] - corner)])
+            for place, corner in corners.items()
+        ]
+        judged = judge(np.concatenate(machines, axis=1))
+        found = {}
+        for number, (place, corner) in enumerate(corners.items()):
+            room = judged[place].room[number * (count + 1) : (number + 1) * (count + 1)]
+            room = np.where(np.isneginf(room), np.inf, room)  # no machine at all
+            worse = room[1:] < room[0]
+            if not several:
+                worse &= np.arange(count) == int(np.argmin(room[1:]))
+            found[place] = np.where(worse, turned[place], corner)
+        corners = found
+    return corners
 
 
 def _alone(count: int, places: list[tuple[int, float]]) -> np.ndarray:

@@ -7,7 +7,7 @@ import numpy as np
 from balance.doubt.ranges import Range
 from balance.many import planted
 from designs.design import Design
-from designs.reading.taken import at_path, clearances
+from designs.reading.taken import clearances, right_of, side_value
 
 Path = tuple[str, ...]
 
@@ -61,10 +61,11 @@ def unknowns_of(design: Design) -> list[Unknown]:
     groups = clearances(design)
     for path, each in design.doubts.items():
         try:
-            value = at_path(design, path)
+            value = side_value(design, path)
         except (AttributeError, KeyError, IndexError):
             continue
-        now = groups.get(path, each) if isinstance(value, str | None) else each.about(float(value))
+        group = groups.get(right_of(path) or path, each)
+        now = group if isinstance(value, str | None) else each.about(float(value))
         found.setdefault(each.alike or ".".join(path), []).append((path, now))
     return [Unknown(identity, tuple(entries)) for identity, entries in found.items()]
 

@@ -6,6 +6,7 @@ from dataclasses import replace
 from balance.doubt.ranges import Range
 from balance.errors import Complaint
 from balance.evidence.estimate import Estimate
+from balance.machine.yoke import RodMasses
 from balance.many import planted, unchecked
 from balance.quantities import out_of_range
 from designs.design import Design
@@ -14,7 +15,7 @@ from designs.measuring.found import Found, findings
 from designs.reading.complaints import BadFile, Placed, alike
 from designs.reading.nodes import Entries, Items, Node
 from designs.reading.placing import node_at
-from designs.reading.taken import records
+from designs.reading.taken import records, right_of
 
 Path = tuple[str, ...]
 
@@ -33,13 +34,55 @@ def applied(design: Design, tree: Entries) -> Design:
         return unchecked(design, {"found": tuple(found)})
     set_by_option = _of_options(tree)
     used = [replace(each, used=bool(each.plants) and not _is_set(each, tree, set_by_option)) for each in found]
-    made = design
-    for each in used:
-        if each.used:
-            for path, value in each.plants:
-                made = planted(made, (path,), value.value)
+    plants = [plant for each in used if each.used for plant in each.plants]
+    apart = [plant for plant in plants if _of_left_rod(plant[0])]
+    made = _with_left_rods(_with(design, [each for each in plants if each not in apart]), apart)
+    made = _with(made, apart)
     _refuse(_out_of_bounds(made), tree)
-    return unchecked(made, {"found": tuple(used), "doubts": {**made.doubts, **_doubts(used)}})
+    doubts = {**made.doubts, **_doubts(used)}
+    return unchecked(made, {"found": tuple(used), "doubts": {**_of_left_rods(design, apart, doubts), **doubts}})
+
+
+Plants = list[tuple[Path, Estimate]]
+
+
+def _with(design: Design, plants: Plants) -> Design:
+    for path, value in plants:
+        design = planted(design, (path,), value.value)
+    return design
+
+
+def _of_left_rod(path: Path) -> bool:
+    """Return whether an entry is one of the left rod's masses."""
+    return path[0] == "yokes" and path[2:4] == ("rod", "left")
+
+
+def _left_rods(design: Design, apart: Plants) -> list[str]:
+    """Return the yokes whose left rod's masses were found and are not drawn by themselves."""
+    names = dict.fromkeys(path[1] for path, _ in apart)
+    return [name for name in names if (rod := design.yokes[name].rod) is not None and rod.left is None]
+
+
+def _with_left_rods(design: Design, apart: Plants) -> Design:
+    """Return a design whose left rods stand by themselves where they were weighed: in all else as the right ones."""
+    yokes = dict(design.yokes)
+    for name in _left_rods(design, apart):
+        rod = yokes[name].rod
+        assert rod is not None
+        left = RodMasses(mass=rod.mass, cg=rod.cg, inertia=rod.inertia)
+        yokes[name] = unchecked(yokes[name], {"rod": unchecked(rod, {"left": left})})
+    return unchecked(design, {"yokes": yokes})
+
+
+def _of_left_rods(design: Design, apart: Plants, doubts: dict[Path, Range]) -> dict[Path, Range]:
+    """Return for those rods the doubt of what was not found on them, which is that of the right ones."""
+    found: dict[Path, Range] = {}
+    for name in _left_rods(design, apart):
+        for key in ("mass", "cg", "inertia"):
+            each = doubts.get(("yokes", name, "rod", key))
+            if each is not None:
+                found[("yokes", name, "rod", "left", key)] = each
+    return found
 
 
 def _refuse(complaints: Iterator[Complaint], tree: Entries) -> None:
@@ -94,7 +137,8 @@ def _of_options(tree: Entries) -> set[int]:
 
 
 def _is_set(found: Found, tree: Entries, set_by_option: set[int]) -> bool:
-    return any(not set_by_option.isdisjoint(_ids_along(tree, path)) for path, _ in found.plants)
+    paths = [each for path, _ in found.plants for each in (path, right_of(path)) if each is not None]
+    return any(not set_by_option.isdisjoint(_ids_along(tree, path)) for path in paths)
 
 
 def _ids_along(node: Node, path: Path) -> Iterator[int]:

@@ -1,6 +1,7 @@
 """What is said on the cards for the bench: tool, steps, what to write down, cautions. All texts stand here.
 
-`{yoke}`, `{throw}`, `{bearing}` and the like are filled in from the design. A card settles the entries whose paths
+`{yoke}`, `{throw}`, `{bearing}` and the like are filled in from the design, and words in braces stand only where the
+machine has what they speak of (`cards.words_of`). A card settles the entries whose paths
 match one of its patterns. What a careful maker reaches with it is common practice, no source.
 """
 
@@ -30,11 +31,11 @@ class CardText:
     drawing: str = ""
 
 
-STILL = "The machine stands still, cold, its burner off; take the belt off, so that nothing turns it."
-FINGERS = "Keep fingers from between the yokes and out of the gears while you turn the cranks by hand."
+STILL = "The machine stands still, cold{burner_off}{belt_off}."
+FINGERS = "Keep fingers from between the yokes{and_gears} while you turn the cranks by hand."
 RUNNING = (
     "Guard both cranks with wire or a shield, wear eye protection, tie back hair and sleeves, take every tool and dial "
-    "away first. Nobody stands in the plane in which the cranks turn. Hot ends burn."
+    "away first. Nobody stands in the plane in which the cranks turn.{hot_ends}"
 )
 PRESSED = "Only on a cold machine that is not under pressure. A syringe and its hose are not made for heat or pressure."
 
@@ -45,15 +46,17 @@ CARDS: tuple[CardText, ...] = (
         "calliper or height gauge, flat plate, feelers",
         (
             "Measure over shaft and crankpin from outside; take off half of both diameters: that is the radius.",
-            "Lay the crank in two blocks on a flat plate, so that one crankpin stands at its height.",
-            "Put feelers under the other crankpin until it rests; their height over its radius is the angle (rad).",
-            "Do it on both cranks, three times each, and take the mean.",
+            "Lay the crank in two blocks on a flat plate, so that the crankpin whose phase is known is at its height.",
+            "Put feelers under this crankpin until it rests; their height over its radius is the angle (rad).",
+            "Do it on both cranks, three times each, and take the mean of each. A difference tilts the yoke.",
         ),
-        ("the radius of each crank", "the angle by which this throw leads the other"),
+        ("the radius on each crank", "the angle by which this throw leads, on each crank"),
         STILL,
         "entries:\n  cranks.throws.{throw}.radius: ___ mm +- 0.02 mm\n"
-        "  cranks.throws.{throw}.phase: ___ deg +- 0.1 deg",
-        ("cranks.throws.{throw}.radius", "cranks.throws.{throw}.phase"),
+        "  cranks.throws.{throw}.left_radius: ___ mm +- 0.02 mm\n"
+        "  cranks.throws.{throw}.phase: ___ deg +- 0.1 deg\n"
+        "  cranks.throws.{throw}.left_phase: ___ deg +- 0.1 deg",
+        ("cranks.throws.{throw}.*",),
         per="throw",
         repeats=1e-5,
         drawing="""\
@@ -70,12 +73,13 @@ CARDS: tuple[CardText, ...] = (
         (
             "Put a close pin in each bore. Measure over both pins from outside.",
             "Take off half of both pins' diameters.",
-            "Measure both rods. A difference between them tilts the yoke: write it down as well.",
+            "Measure both rods and mark them right and left: a difference between them tilts the yoke.",
         ),
-        ("centre to centre, the mean of both rods",),
+        ("centre to centre, of each rod",),
         "Pins with sharp ends: file them round first.",
-        "rods:\n  {yoke}:\n    between_centres: ___ mm +- 0.03 mm",
-        ("yokes.{yoke}.rod.length",),
+        "rods:\n  {yoke}:\n    right: {{between_centres: ___ mm +- 0.03 mm}}\n"
+        "    left: {{between_centres: ___ mm +- 0.03 mm}}",
+        ("yokes.{yoke}.rod.length", "yokes.{yoke}.rod.left_length"),
         per="yoke",
         repeats=1.5e-5,
         drawing="  |<---- over both pins ---->|\n  (O)======================(O)",
@@ -85,16 +89,17 @@ CARDS: tuple[CardText, ...] = (
         "Rods of the {yoke}: mass and mass centre",
         "scale of 0.01 g to 0.1 g, a knife edge as high as the scale's pan",
         (
-            "Weigh the rod. On a coarse scale weigh both rods together and halve it.",
+            "Weigh each rod. On a coarse scale weigh both rods together and halve it, and leave right and left away.",
             "Lay the yoke pin's end on the scale and the crankpin's end on the edge, the rod level.",
             "Turn the rod round and weigh the other end.",
             "Both ends must add up to the mass; if not, it was not level or something touched.",
         ),
         ("mass", "small end: what the scale reads under the yoke pin", "big end: what it reads under the crankpin"),
         "Switch draughts off: a fan moves a light scale.",
-        "rods:\n  {yoke}:\n    mass: ___ g +- 0.05 g\n    small_end_on_scale: ___ g +- 0.05 g\n"
-        "    big_end_on_scale: ___ g +- 0.05 g",
-        ("yokes.{yoke}.rod.mass", "yokes.{yoke}.rod.cg"),
+        "rods:\n  {yoke}:\n    right: {{mass: ___ g +- 0.05 g, small_end_on_scale: ___ g +- 0.05 g, "
+        "big_end_on_scale: ___ g +- 0.05 g}}\n    left: {{mass: ___ g +- 0.05 g, small_end_on_scale: "
+        "___ g +- 0.05 g, big_end_on_scale: ___ g +- 0.05 g}}",
+        ("yokes.{yoke}.rod.mass", "yokes.{yoke}.rod.cg", "yokes.{yoke}.rod.left.mass", "yokes.{yoke}.rod.left.cg"),
         per="yoke",
         repeats=0.005,
         share=True,
@@ -118,7 +123,7 @@ CARDS: tuple[CardText, ...] = (
         ("line of contact to mass centre", "number of swings", "the three times"),
         "Clamp the edge: a falling edge is a knife.",
         "rods:\n  {yoke}:\n    swings: {{hung_at: ___ mm +- 0.3 mm, number: 50, times: [___ s, ___ s, ___ s]}}",
-        ("yokes.{yoke}.rod.inertia",),
+        ("yokes.{yoke}.rod.inertia", "yokes.{yoke}.rod.left.inertia"),
         per="yoke",
         repeats=0.03,
         share=True,
@@ -129,7 +134,7 @@ CARDS: tuple[CardText, ...] = (
         "Yoke {yoke}: mass with all it carries",
         "scale",
         (
-            "Weigh the yoke with clamps, link, stem and what it carries, screws included, without its rods.",
+            "Weigh the yoke with all that moves with it, screws included{without_rods}.",
             "Check the scale with a known mass: a millilitre of water is a gram.",
         ),
         ("mass",),
@@ -145,7 +150,7 @@ CARDS: tuple[CardText, ...] = (
         "Both bare cranks: what they are out of balance by",
         "scale, two knife edges or free bearings, a light arm of 100 mm",
         (
-            "Take rods and belt off. Lay the crank's axle on edges, or leave it in free bearings.",
+            "Take {what_hangs} off. Lay the crank's axle on edges, or leave it in free bearings.",
             "Clamp the arm on level, its end on the scale, so that the crankpin side points to the scale: 0 deg.",
             "Read the scale. Turn the crank in the clamp by 90, 180 and 270 deg and read each.",
             "Angles count as those of the throws do; what points to the scale is written down.",
@@ -153,7 +158,8 @@ CARDS: tuple[CardText, ...] = (
         ("length of the arm", "the four angles", "the four readings"),
         "The crank can roll off its edges: put stops beside them.",
         "cranks:\n  right: {{on_scale: {{arm: ___ mm +- 0.5 mm, at: [0 deg, 90 deg, 180 deg, 270 deg], "
-        "readings: [___ g, ___ g, ___ g, ___ g]}}}}",
+        "readings: [___ g, ___ g, ___ g, ___ g]}}}}\n  left: {{on_scale: {{arm: ___ mm +- 0.5 mm, "
+        "at: [0 deg, 90 deg, 180 deg, 270 deg], readings: [___ g, ___ g, ___ g, ___ g]}}}}",
         ("cranks.webs.*",),
         repeats=1e-6,
         drawing="  crank (*)=====arm=====v\n        A A            [_]\n       edges          scale",
@@ -245,9 +251,10 @@ CARDS: tuple[CardText, ...] = (
         ),
         ("the jump, for each bearing",),
         STILL,
-        "entries:\n  shafts.bearings.0.clearance: ___ um +- 2 um",
+        "entries:\n  shafts.bearings.0.clearance: ___ um +- 2 um{left_clearance}",
         (
             "shafts.bearings.*.clearance",
+            "shafts.bearings.*.left_clearance",
             "shafts.bearings.*.bush.play",
             "shafts.left.bearings.*.clearance",
             "shafts.left.bearings.*.bush.play",
@@ -260,7 +267,7 @@ CARDS: tuple[CardText, ...] = (
         "dial gauge",
         (
             "Rock each rod on its pin with the dial 20 mm out; take off what the distance enlarges.",
-            "Rock each stem in its guide with the dial at its end.",
+            "Rock the yoke in its guide with the dial at the end of what is guided.",
         ),
         ("play of the rods' pins", "play of the guide"),
         STILL,
@@ -274,15 +281,43 @@ CARDS: tuple[CardText, ...] = (
         "Yoke {yoke}: half-span and height of its face",
         "calliper, blocks, flat plate, feelers",
         (
-            "Measure over both yoke pins from outside, take off a pin's diameter and halve it: the half-span.",
+            "Measure from the middle of what is guided to each yoke pin: over both, less half of both diameters.",
             "Lay the yoke pins on blocks on a flat plate. Feelers under the face tell its height against the pins.",
         ),
-        ("half-span", "height of the face against the drawing"),
+        ("half-span to the right and to the left", "height of the face against the drawing"),
         "",
-        "entries:\n  yokes.{yoke}.half_span: ___ mm +- 0.02 mm\n  yokes.{yoke}.outline.offset.1: ___ mm +- 0.02 mm",
-        ("yokes.{yoke}.half_span", "yokes.{yoke}.outline.offset.1"),
+        "entries:\n  yokes.{yoke}.half_span: ___ mm +- 0.02 mm\n  yokes.{yoke}.left_half_span: ___ mm +- 0.02 mm\n"
+        "  yokes.{yoke}.outline.offset.1: ___ mm +- 0.02 mm",
+        ("yokes.{yoke}.half_span", "yokes.{yoke}.left_half_span", "yokes.{yoke}.outline.offset.1"),
         per="yoke",
         repeats=1e-5,
+    ),
+    CardText(
+        "face",
+        "Yoke {yoke}: height of its face",
+        "blocks, flat plate, feelers",
+        (
+            "Lay the slot on a bar of its own width across two blocks on a flat plate.",
+            "Feelers under the face tell its height against the slot.",
+        ),
+        ("height of the face against the drawing",),
+        "",
+        "entries:\n  yokes.{yoke}.outline.offset.1: ___ mm +- 0.02 mm",
+        ("yokes.{yoke}.outline.offset.1", "yokes.{yoke}.half_span", "yokes.{yoke}.left_half_span"),
+        per="yoke",
+        repeats=1e-5,
+    ),
+    CardText(
+        "guide",
+        "Yoke {yoke}: play of its guide",
+        "dial gauge",
+        ("Rock the yoke in its guide with the dial at the end of what is guided.",),
+        ("play of the guide",),
+        STILL,
+        "entries:\n  fits.guide_play: ___ um +- 10 um",
+        ("fits.guide_play",),
+        per="yoke",
+        repeats=3e-6,
     ),
     CardText(
         "timing",
@@ -304,15 +339,18 @@ CARDS: tuple[CardText, ...] = (
         "phone with an app that records acceleration at true times, a known mass of 300 to 500 g",
         (
             "Strap the phone on the case. Tap the case once with a knuckle along the cylinder and record it ringing.",
+            "Tap it across the shafts (x) and along them (z) as well: rubber is softer in shear.",
             "Note the frequency, and some successive peaks of one side.",
             "Fix the known mass to the case near its middle and do it again: the frequency falls.",
             "Rubber is stiffer moving than still, so this is the stiffness that counts, not that of a push.",
         ),
         ("both frequencies", "the peaks", "mass of phone and of what was added"),
-        "Tie the phone by a strap, its cable away from belts. Burner off.",
+        "Tie the phone by a strap, its cable away from what turns. {Burner_off}",
         "tapped:\n  - {{frequency: ___ Hz +- 0.1 Hz, decay: {{peaks: [1.00, ___, ___, ___]}}, phone: ___ g}}\n"
-        "  - {{frequency: ___ Hz +- 0.1 Hz, phone: ___ g, added: ___ g}}",
-        ("mount.feet.stiffness", "mount.feet.damping_ratio", "mount.mass"),
+        "  - {{frequency: ___ Hz +- 0.1 Hz, phone: ___ g, added: ___ g}}\n"
+        "  - {{along: x, frequency: ___ Hz +- 0.1 Hz, phone: ___ g}}\n"
+        "  - {{along: z, frequency: ___ Hz +- 0.1 Hz, phone: ___ g}}",
+        ("mount.feet.*", "mount.mass"),
         repeats=0.04,
         share=True,
     ),
@@ -322,7 +360,7 @@ CARDS: tuple[CardText, ...] = (
         "feelers of 0.05 mm and up, a mark of crank angle",
         (
             "Turn the cranks by hand to {angle} deg, where the gap is tightest.",
-            "Open the gas space, so that no pressure pushes. Let the yokes rest by their own weight; do not push them.",
+            "{open_gas}Let the yokes rest by their own weight; do not push them.",
             "Put feelers in over the whole width, so that they set both faces parallel.",
             "Find the thickest feeler that goes in and the thinnest that does not. Do not force it: it bends the yoke.",
         ),

@@ -7,6 +7,7 @@ from fnmatch import fnmatchcase
 import numpy as np
 
 from balance.doubt.draws import explained
+from designs.design import Design
 from designs.doubt import Outcome, under_doubt
 from designs.doubt.unknowns import Unknown
 from designs.doubt.words import known_of
@@ -76,6 +77,32 @@ def _ranked(outcome: Outcome) -> tuple[list[tuple[Unknown, float]], str]:
 
 def card_names(text: CardText, evaluation: Evaluation) -> Iterator[dict[str, str]]:
     """Yield what fills in a card, once for each thing that there is a card for."""
+    words = words_of(evaluation.design)
+    yield from (words | names for names in _things(text, evaluation))
+
+
+def words_of(design: Design) -> dict[str, str]:
+    """Return the words of a card that stand only where a machine has what they speak of."""
+    hot = design.gas.model != "none"
+    belt = "the belt" if design.cranks.belt is not None else "" if design.pulley is None else "what the pulley drives"
+    rods = any(yoke.rod is not None for yoke in design.yokes.values())
+    hangs = [word for word in ("the rods" if rods else "", belt) if word]
+    return {
+        "burner_off": ", its burner off" if hot else "",
+        "Burner_off": "Burner off." if hot else "",
+        "belt_off": f"; take {belt} off, so that nothing turns it" if belt else "",
+        "and_gears": "" if design.cranks.gears is None else " and out of the gears",
+        "hot_ends": " Hot ends burn." if hot else "",
+        "without_rods": ", without its rods" if rods else "",
+        "what_hangs": " and ".join(hangs) or "the yokes",
+        "open_gas": "Open the gas space, so that no pressure pushes. " if hot else "",
+        "left_clearance": ""
+        if design.shafts.left is not None
+        else "\n  shafts.bearings.0.left_clearance: ___ um +- 2 um",
+    }
+
+
+def _things(text: CardText, evaluation: Evaluation) -> Iterator[dict[str, str]]:
     design = evaluation.design
     if text.per == "yoke":
         yield from ({"yoke": name} for name, yoke in design.yokes.items() if _fits(text, yoke))
@@ -92,7 +119,9 @@ def card_names(text: CardText, evaluation: Evaluation) -> Iterator[dict[str, str
 
 
 def _fits(text: CardText, yoke) -> bool:
-    return yoke.rod is not None or text.key in ("yoke_mass", "lengths")
+    if text.key == "yoke_mass":
+        return True
+    return (yoke.slot if text.key in ("face", "guide") else yoke.rod) is not None
 
 
 def _belongs(text: CardText, evaluation: Evaluation) -> bool:
@@ -100,6 +129,8 @@ def _belongs(text: CardText, evaluation: Evaluation) -> bool:
     design = evaluation.design
     if text.key in ("syringe", "pressure", "temperatures", "brake"):
         return design.gas.model != "none"
+    if text.key == "crank_scale":
+        return bool(design.cranks.webs)
     if text.key == "tap":
         return design.mount is not None and design.mount.feet is not None
     if text.key == "flywheel":
@@ -112,7 +143,8 @@ def _belongs(text: CardText, evaluation: Evaluation) -> bool:
 def _card(text: CardText, names: dict[str, str], evaluation: Evaluation, ranked: list[tuple[Unknown, float]]) -> Card:
     patterns = patterns_of(text, names)
     told = [(each, share) for each, share in ranked if _tells(each, patterns)]
-    filled = {name: getattr(text, name).format(**names) for name in ("title", "tool", "caution", "blank", "drawing")}
+    filled = {name: getattr(text, name).format(**names).strip() for name in ("title", "tool", "caution", "blank")}
+    filled["drawing"] = text.drawing.format(**names)
     how, write = (tuple(line.format(**names) for line in lines) for lines in (text.how, text.write))
     known = tuple(f"{each.name}: {known_of(each.range)}" for each, _ in told)
     return Card(text.key, how=how, write=write, settles=sum(share for _, share in told), known=known, **filled)

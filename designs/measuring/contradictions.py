@@ -12,7 +12,7 @@ from balance.machine.yoke import Rod
 from designs.design import Design
 from designs.measuring.entries import BadEntry, entry_found
 from designs.measuring.found import gyration_of, two_edges_of
-from designs.measuring.readings import Measured, RodFound
+from designs.measuring.readings import Measured, RodReadings
 
 BEYOND = 1.25
 """Times its length between centres that a rod may reach at most, its ends included; common practice, no source."""
@@ -62,10 +62,12 @@ def _rods(design: Design, measured: Measured) -> Iterator[Complaint]:
         if yoke is not None and yoke.rod is None:
             yield Complaint(("rods", name), "a rod", f"nothing: the {name} yoke has a slot")
         elif yoke is not None and yoke.rod is not None:
-            yield from (found.under("rods", name) for way in WAYS for found in way(each, yoke.rod))
+            for hand, side in each.sides.items():
+                where = ("rods", name, hand) if hand else ("rods", name)
+                yield from (found.under(*where) for way in WAYS for found in way(side, yoke.rod))
 
 
-def _hung_on_one_edge(each: RodFound, rod: Rod) -> Iterator[Complaint]:
+def _hung_on_one_edge(each: RodReadings, rod: Rod) -> Iterator[Complaint]:
     if each.swings is None:
         return
     arm, reach = each.swings.hung_at.value, BEYOND * float(rod.length)
@@ -88,7 +90,7 @@ def _between(where: tuple[str, ...], found: float, number: int, low: float, high
         yield Complaint(where, read, f"{low * number:.2f} to {high * number:.2f} s for {number} swings so hung")
 
 
-def _hung_on_two_edges(each: RodFound, rod: Rod) -> Iterator[Complaint]:
+def _hung_on_two_edges(each: RodReadings, rod: Rod) -> Iterator[Complaint]:
     edges = each.two_edges
     if edges is None:
         return
@@ -104,7 +106,7 @@ def _hung_on_two_edges(each: RodFound, rod: Rod) -> Iterator[Complaint]:
         yield Complaint(("two_edges", "from_crankpin"), read, f"swings of about {low:.3f} to {high:.3f} s each")
 
 
-def _hung_on_strings(each: RodFound, rod: Rod) -> Iterator[Complaint]:
+def _hung_on_strings(each: RodReadings, rod: Rod) -> Iterator[Complaint]:
     hung = each.two_strings
     if hung is None:
         return
@@ -116,7 +118,7 @@ def _hung_on_strings(each: RodFound, rod: Rod) -> Iterator[Complaint]:
         yield Complaint(("two_strings", "times"), read, f"less than {most:.3f} s a swing for a rod of that length")
 
 
-WAYS: Sequence[Callable[[RodFound, Rod], Iterator[Complaint]]] = (
+WAYS: Sequence[Callable[[RodReadings, Rod], Iterator[Complaint]]] = (
     _hung_on_one_edge, _hung_on_two_edges, _hung_on_strings,
 )  # fmt: skip
 
@@ -140,9 +142,13 @@ def _others(design: Design, measured: Measured) -> Iterator[Complaint]:
 
 
 def _taps_that_rise(measured: Measured) -> Iterator[Complaint]:
-    taps = sorted(enumerate(measured.tapped), key=lambda each: each[1].added)
+    taps = sorted(enumerate(measured.tapped), key=lambda each: (each[1].along, each[1].added))
     for (_, lighter), (place, heavier) in pairwise(taps):
-        if heavier.added > lighter.added and heavier.frequency.value >= lighter.frequency.value:
+        if (
+            lighter.along == heavier.along
+            and heavier.added > lighter.added
+            and heavier.frequency.value >= lighter.frequency.value
+        ):
             read = f"{heavier.frequency.value:.2f} Hz with {heavier.added * 1e3:g} g added"
             allowed = (
                 f"less than the {lighter.frequency.value:.2f} Hz with {lighter.added * 1e3:g} g: more mass rings lower"

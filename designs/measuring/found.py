@@ -3,12 +3,15 @@
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 
+from balance.case.body import AXES
+from balance.case.ringing import STIFFNESS, ringing, stiffness_by_ringing
 from balance.evidence import dial, pendulum, scales, strings, tapped, unbalance
 from balance.evidence.estimate import APART, Estimate, distance
+from balance.many import unchecked
 from balance.turning import added_masses, turning_masses
 from designs.design import Design
 from designs.measuring.entries import entry_found
-from designs.measuring.readings import CrankFound, Measured, RodFound
+from designs.measuring.readings import CrankFound, Measured, RodReadings, Tap
 
 Path = tuple[str, ...]
 
@@ -57,26 +60,32 @@ def _entries(design: Design, measured: Measured) -> Iterator[Found]:
 
 
 def _rods(design: Design, measured: Measured) -> Iterator[Found]:
-    for name, each in measured.rods.items():
-        yield from _rod(design, name, each, measured)
+    for name, both in measured.rods.items():
+        for hand, each in both.sides.items():
+            yield from _rod(design, name, hand, each, measured)
 
 
-def _rod(design: Design, name: str, each: RodFound, measured: Measured) -> Iterator[Found]:
-    rod, of, at = design.yokes[name].rod, f"of a rod of the {name}", ("yokes", name, "rod")
+def _rod(design: Design, name: str, hand: str, each: RodReadings, measured: Measured) -> Iterator[Found]:
+    """Yield what is found of one rod, or of both, of a yoke: the left one's masses and length are its own."""
+    rod, of = design.yokes[name].rod, f"of {f'the {hand}' if hand else 'a'} rod of the {name}"
     assert rod is not None
-    span = each.between_centres or Estimate(float(rod.length))
+    at: Path = ("yokes", name, "rod")
+    left = hand == "left"
+    masses, within = (rod.left or rod, (*at, "left")) if left else (rod, at)
+    length, key = (rod.left_length or rod.length, "left_length") if left else (rod.length, "length")
+    span = each.between_centres or Estimate(float(length))
     if each.between_centres is not None:
-        yield _one(rod.length, each.between_centres, f"length {of}", "between centres", (*at, "length"))
+        yield _one(length, each.between_centres, f"length {of}", "between centres", (*at, key))
     if each.mass is not None:
         mass = scales.weighed(each.mass, measured.scale.gain / 2)
-        yield _one(rod.mass, mass, f"mass {of}", "scale", (*at, "mass"))
+        yield _one(masses.mass, mass, f"mass {of}", "scale", (*within, "mass"))
     centre, how = _centre(each, span)
     if centre is not None:
         how += "" if each.between_centres is not None else ", length as drawn"
-        yield _one(rod.cg, centre, f"mass centre {of}, from the crankpin", how, (*at, "cg"))
+        yield _one(masses.cg, centre, f"mass centre {of}, from the crankpin", how, (*within, "cg"))
     inertia, how = _inertia(each)
     if inertia is not None:
-        yield _one(rod.inertia, inertia, f"moment of inertia {of}", how, (*at, "inertia"))
+        yield _one(masses.inertia, inertia, f"moment of inertia {of}", how, (*within, "inertia"))
 
 
 def _one(drawn: object, found: Estimate, what: str, how: str, path: Path) -> Found:
@@ -90,12 +99,13 @@ def _unit_at(path: Path) -> str:
 
 
 UNITS = {
-    "length": "m", "cg": "m", "backlash": "m", "mass": "kg", "inertia": "kg m^2", "damping_ratio": "",
+    "length": "m", "left_length": "m", "across": "N/m", "along_shafts": "N/m",
+    "cg": "m", "backlash": "m", "mass": "kg", "inertia": "kg m^2", "damping_ratio": "",
     "stiffness": "N/m",
 }  # fmt: skip
 
 
-def _centre(each: RodFound, span: Estimate) -> tuple[Estimate | None, str]:
+def _centre(each: RodReadings, span: Estimate) -> tuple[Estimate | None, str]:
     """Return a rod's mass centre by the better of the ways that the readings allow."""
     small, big, mass = each.small_end_on_scale, each.big_end_on_scale, each.mass
     if small is not None and big is not None:
@@ -111,7 +121,7 @@ def _centre(each: RodFound, span: Estimate) -> tuple[Estimate | None, str]:
     return None, ""
 
 
-def two_edges_of(each: RodFound) -> pendulum.TwoEdges:
+def two_edges_of(each: RodReadings) -> pendulum.TwoEdges:
     """Return what a rod's swings on two knife edges tell."""
     edges = each.two_edges
     assert edges is not None
@@ -121,7 +131,7 @@ def two_edges_of(each: RodFound) -> pendulum.TwoEdges:
     return pendulum.two_edges(first, second, edges.apart)
 
 
-def _inertia(each: RodFound) -> tuple[Estimate | None, str]:
+def _inertia(each: RodReadings) -> tuple[Estimate | None, str]:
     mass = each.mass
     if mass is None:
         return None, ""
@@ -135,7 +145,7 @@ def _inertia(each: RodFound) -> tuple[Estimate | None, str]:
     return None, ""
 
 
-def gyration_of(each: RodFound) -> Estimate:
+def gyration_of(each: RodReadings) -> Estimate:
     """Return a rod's radius of gyration from its swings on two strings, m."""
     hung = each.two_strings
     assert hung is not None
@@ -208,32 +218,80 @@ def _backlash(design: Design, measured: Measured) -> Iterator[Found]:
 
 def _taps(design: Design, measured: Measured) -> Iterator[Found]:
     """Feet by tapping: with a known mass added if there are two taps, else with the mass that is known otherwise."""
-    if not measured.tapped or design.mount is None or design.mount.feet is None:
+    if design.mount is None or design.mount.feet is None:
         return
-    feet = ("mount", "feet")
-    bare, *others = sorted(measured.tapped, key=lambda each: each.added)
-    drawn = float(design.mount.feet.viscous)
+    for axis in AXES:
+        taps = sorted((each for each in measured.tapped if each.along == axis), key=lambda each: each.added)
+        if taps and (axis == "y" or not design.mount.turns):
+            yield from _straight(design, axis, taps)
+        elif taps:
+            yield from _rocking(design, axis, taps[0])
+
+
+def _straight(design: Design, axis: str, taps: list[Tap]) -> Iterator[Found]:
+    """Yield what taps along an axis say of a case that shifts without rocking."""
+    mount, (bare, *others) = design.mount, taps
+    assert mount is not None and mount.feet is not None
+    drawn = float(mount.feet.viscous)
     ratio = Estimate(drawn)
     if bare.decay is not None:
-        ratio = tapped.damping_ratio(tapped.decrement(bare.decay.peaks))
-        if len(bare.decay.peaks) == 2:  # no scatter to go by: a tenth is what repeats differ by, common practice
-            ratio = replace(ratio, sd=ratio.value / 10)
-        yield _one(drawn, ratio, "damping ratio of the feet", "how a tap dies away", (*feet, "damping_ratio"))
+        ratio = _damping(bare)
+        feet = ("mount", "feet", "damping_ratio")
+        if axis == "y":
+            yield _one(drawn, ratio, "damping ratio of the feet", "how a tap dies away", feet)
     one = tapped.undamped(bare.frequency, ratio)
-    stiffness, how = _stiffness(one, float(design.mount.mass) + bare.phone + bare.added), "tapped, mass as drawn"
+    own = tapped.stiffness_of(one, Estimate(float(mount.mass) + bare.phone + bare.added))
+    stiffness, how = own, "tapped, mass as drawn"
     if others and others[-1].added > bare.added:
         two = tapped.undamped(others[-1].frequency, ratio)
         both = tapped.by_added_mass(one, two, Estimate(others[-1].added - bare.added))
         stiffness, how = both.stiffness, "tapped without and with a known mass"
-        own = Estimate(both.mass.value - bare.phone - bare.added, both.mass.sd)
-        yield Found(
-            "mount_mass", "mass of the engine", float(design.mount.mass), own, "kg", f"{how}; a scale knows better"
-        )
-    yield _one(design.mount.feet.stiffness, stiffness, "stiffness of all feet, moving", how, (*feet, "stiffness"))
+        mass = Estimate(both.mass.value - bare.phone - bare.added, both.mass.sd)
+        key = "mount_mass" if axis == "y" else f"mount_mass_{axis}"
+        yield Found(key, "mass of the engine", float(mount.mass), mass, "kg", f"{how}; a scale knows better")
+    yield _of_feet(design, axis, stiffness, how)
 
 
-def _stiffness(frequency: Estimate, mass: float) -> Estimate:
-    return tapped.stiffness_of(frequency, Estimate(mass))
+def _damping(tap: Tap) -> Estimate:
+    """Return the damping ratio that a tap's decay shows."""
+    assert tap.decay is not None
+    ratio = tapped.damping_ratio(tapped.decrement(tap.decay.peaks))
+    if len(tap.decay.peaks) == 2:  # no scatter to go by: a tenth is what repeats differ by, common practice
+        return replace(ratio, sd=ratio.value / 10)
+    return ratio
+
+
+def _of_feet(design: Design, axis: str, stiffness: Estimate, how: str) -> Found:
+    """Return the stiffness of the feet along an axis; of rubber, whose size gives it, it takes no entry's place."""
+    assert design.mount is not None and design.mount.feet is not None
+    feet = design.mount.feet
+    what = f"stiffness of all feet, moving{WAYS[axis]}"
+    drawn, path = float(feet.stiffnesses[AXES.index(axis)]), ("mount", "feet", STIFFNESS[axis])
+    if feet.rubber is not None:
+        return Found("_".join(path), what, drawn, stiffness, "N/m", f"{how}; the drawing's is by the buffers' size")
+    return _one(drawn, stiffness, what, how, path)
+
+
+def _rocking(design: Design, axis: str, tap: Tap) -> Iterator[Found]:
+    """Yield what a tap across or along the shafts says of a case that rocks as it shifts: by its modes."""
+    mount = design.mount
+    assert mount is not None
+    loaded = unchecked(mount, {"mass": mount.mass + tap.phone + tap.added})
+    expected = ringing(loaded, design.gravity, axis)
+    ratio = Estimate(0.0 if expected is None else expected[1]) if tap.decay is None else _damping(tap)
+    heard = tapped.undamped(tap.frequency, ratio)
+    stiffness = None if expected is None else stiffness_by_ringing(loaded, design.gravity, axis, heard)
+    if expected is None or stiffness is None:
+        how = "as tapped; the case shifts and rocks in two modes, and which of them rang is not told"
+        yield Found(f"ringing_{axis}", f"ringing of the case{WAYS[axis]}", None, tap.frequency, "Hz", how)
+        return
+    if tap.decay is not None:
+        how = "how a tap dies away; each direction has its own"
+        yield Found(f"damping_{axis}", f"damping of the case{WAYS[axis]}", expected[1], ratio, "", how)
+    yield _of_feet(design, axis, stiffness, "tapped; with the case rocking on its feet as placed")
+
+
+WAYS = {"x": " across the shafts", "y": "", "z": " along the shafts"}
 
 
 ROOMS: tuple[Callable[[Design, Measured], Iterator[Found]], ...] = (

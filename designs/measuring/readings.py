@@ -6,7 +6,7 @@ far each is off.
 """
 
 from collections.abc import Iterator
-from dataclasses import field
+from dataclasses import field, fields
 from typing import Annotated, Any, ClassVar, Literal
 
 import numpy as np
@@ -96,8 +96,8 @@ class TwoStrings:
 
 
 @definition
-class RodFound:
-    """One connecting rod, or the mean of both."""
+class RodReadings:
+    """Readings of a connecting rod."""
 
     mass: Annotated[FoundMass | None, Positive, "of one rod"] = None
     small_end_on_scale: Annotated[
@@ -131,6 +131,28 @@ class RodFound:
             rest = mass.value - big.value
             expected = f"about {rest * 1e3:.2f} g, so that both ends add up to the mass of {grams(mass)}"
             yield Complaint(("small_end_on_scale",), f"{grams(small)}, with {grams(big)} under the big end", expected)
+
+
+@definition
+class RodFound(RodReadings):
+    """Connecting rods: each by itself, or one for both, or their mean."""
+
+    right: Annotated[RodReadings | None, "the right-hand rod"] = None
+    left: Annotated[RodReadings | None, "the left-hand rod"] = None
+
+    @property
+    def sides(self) -> dict[str, RodReadings]:
+        """Readings by what they are of: "" for both rods, "right", "left"."""
+        if self.right is None and self.left is None:
+            return {"": self}
+        return {hand: each for hand in ("right", "left") if (each := getattr(self, hand)) is not None}
+
+    def disagreements(self) -> Iterator[Complaint]:
+        """Yield what does not fit together: readings of one rod, and readings beside those of each rod."""
+        yield from super().disagreements()
+        own = [each.name for each in fields(RodReadings) if getattr(self, each.name) is not None]
+        if "" not in self.sides and own:
+            yield Complaint((own[0],), f"{own[0]} beside right and left", "each reading under right or left")
 
 
 def grams(mass: Estimate) -> str:
@@ -299,7 +321,9 @@ class Decay:
 class Tap:
     """The case on its feet, tapped, with a phone on it that records the motion."""
 
-    along: Annotated[Literal["y"], "which way it was tapped"] = "y"
+    along: Annotated[
+        Literal["x", "y", "z"], "which way it was tapped: across the cylinder, along it, or along the shafts"
+    ] = "y"
     frequency: Annotated[FoundFrequency, Positive, "of the ringing"]
     decay: Annotated[Decay | None, "how it dies away"] = None
     phone: Annotated[Mass, NotNegative, "mass of the phone"] = 0.0

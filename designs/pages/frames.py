@@ -61,32 +61,37 @@ def thinning(count: int) -> int:
     return next(every for every in range(1, count + 1) if count % every == 0 and count // every <= MOST_ANGLES)
 
 
-def frames(evaluation: Evaluation, sides: Sequence[SidePart] = ()) -> dict[str, Any]:
+def frames(evaluation: Evaluation, sides: Sequence[SidePart] = (), rpm: np.ndarray | None = None) -> dict[str, Any]:
     """Return everything that the moving drawing needs, in SI but for speeds in rpm; numbers are packed.
 
-    sides : parts of the view from the side at the angles shown, mm.
+    sides : parts of the view from the side at the angles shown, mm.   rpm : the speeds that it can be seen at; those of
+    the slider if left out, and then with what takes its time, the lens and the speed of first contact.
     """
-    rpm = slider_speeds(evaluation)
+    whole, rpm = rpm is None, slider_speeds(evaluation) if rpm is None else rpm
+    start = worst_speed(evaluation) * RPM if whole else rpm[0]
     every = thinning(evaluation.motion.theta.size)
     speed = evaluation.design.speed
     return {
         "angles": len(evaluation.motion.theta[::every]),
         "rpm": packed(rpm),
-        "start": int(np.argmin(np.abs(rpm - worst_speed(evaluation) * RPM))),
+        "start": int(np.argmin(np.abs(rpm - start))),
         "range": [float(speed.least) * RPM, float(speed.most) * RPM],
         "yokes": [_yoke(evaluation, name, every) for name in evaluation.motion.yokes],
         "shaking": {
             "x": _curve(evaluation, evaluation.shaking.x, every),
             "y": _curve(evaluation, evaluation.shaking.y, every),
         },
-        "pairs": [_pair(pair, rpm / RPM, every) for pair in evaluation.pairs],
-        "sides": {
-            number: [packed(part.low, "<f4"), packed(part.high, "<f4")]
-            for number, part in enumerate(sides)
-            if part.moving
-        },
-        "lens": _lens(evaluation, rpm / RPM),
-    }
+        "pairs": [_pair(pair, rpm / RPM, every) | ({"contact": _contact(evaluation, pair)} if whole else {})
+                  for pair in evaluation.pairs],
+        "sides": {number: [packed(part.low, "<f4"), packed(part.high, "<f4")]
+                  for number, part in enumerate(sides) if part.moving},
+        "lens": _lens(evaluation, rpm / RPM) if whole else [],
+    }  # fmt: skip
+
+
+def _contact(evaluation: Evaluation, pair: YokePair) -> float | None:
+    contact = float(first_contact(pair, evaluation.top_speed))
+    return contact * RPM if np.isfinite(contact) else None
 
 
 def _lens(evaluation: Evaluation, speeds: np.ndarray) -> list[tuple[str, str, str, str, str]]:
@@ -130,7 +135,6 @@ def _pair(pair: YokePair, speeds: np.ndarray, every: int) -> dict[str, Any]:
     few = max(1, AT_ONCE // pair.facing.nominal.size)
     parts = [_at_speeds(pair, speeds[start : start + few], every) for start in range(0, speeds.size, few)]
     gap, least_of, angle, worst, blame = (np.concatenate(each) for each in zip(*parts, strict=True))
-    contact = float(first_contact(pair, speeds[-1]))
     return {
         "name": f"{pair.upper} over {pair.lower}",
         "gap": packed(gap, "<f4"),
@@ -139,7 +143,6 @@ def _pair(pair: YokePair, speeds: np.ndarray, every: int) -> dict[str, Any]:
         "worst": packed(worst),
         "blame": [int(each) for each in blame],
         "items": list(pair.items(0.0)),
-        "contact": contact * RPM if np.isfinite(contact) else None,
     }
 
 

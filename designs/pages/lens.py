@@ -180,9 +180,7 @@ def lens_picture(shown: View, found: Seen, speed: float) -> str:
     inside += text(0, 4.5, found.words, "gap touch" if found.touching else "gap", "middle")
     at = f"{speed * RPM:.0f} rpm, crank angle {found.angle:.0f}°"
     words = f"{two.upper} yoke over {two.lower} yoke at {at}: {found.words}."
-    return picture(
-        (-r - 1, -r - 1, 2 * r + 2, 2 * r + 2), inside, words, "lens" + (" touching" if found.touching else "")
-    )
+    return picture((-r - 1, -r - 1, 2 * r + 2, 2 * r + 2), inside, words, "lens" + (" meets" if found.touching else ""))
 
 
 def lens_words(shown: View, found: Seen, speed: float) -> str:

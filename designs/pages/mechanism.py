@@ -62,7 +62,8 @@ def drawing(evaluation: Evaluation, every: int = 1, place: int | None = None) ->
 
     place : the crank angle at which it stands, as an index of the core's; where the gap is least if left out.
     """
-    place = (tightest_place(evaluation) if place is None else place) // every * every
+    place = tightest_place(evaluation) if place is None else place
+    place = round(place / every) * every % evaluation.motion.theta.size
     box = _box(evaluation)
     parts = [_still(evaluation, box)]
     parts += [_crank(evaluation, hand, place) for hand in HANDS]
@@ -75,7 +76,7 @@ def drawing(evaluation: Evaluation, every: int = 1, place: int | None = None) ->
     words = (
         f"The machine to scale at crank angle {np.rad2deg(evaluation.motion.theta[place]):.0f}°: {_named(evaluation)}."
     )
-    return Drawing("\n".join(parts), side, sides, box, place // every, sense, 0.32 * box[3], words, _notes(evaluation))
+    return Drawing("\n".join(parts), side, sides, box, place // every, sense, 0.2 * box[3], words, _notes(evaluation))
 
 
 def front_view(drawn: Drawing) -> str:
@@ -89,7 +90,9 @@ def front_view(drawn: Drawing) -> str:
 
 def tightest_pair(evaluation: Evaluation) -> YokePair | None:
     """Return the two yokes that come nearest at running speeds; None if none can meet."""
-    return min(evaluation.pairs, key=lambda each: float(each.least(evaluation.tightest_speed(each))[0]), default=None)
+    if len(evaluation.pairs) < 2:  # as nearly always; then no speed has to be looked at
+        return next(iter(evaluation.pairs), None)
+    return min(evaluation.pairs, key=lambda each: float(each.least(evaluation.tightest_speed(each))[0]))
 
 
 def tightest_place(evaluation: Evaluation) -> int:

@@ -10,7 +10,9 @@ from typing import Any
 
 import numpy as np
 
+from balance.bodies.usual import web_centre
 from balance.doubt.ranges import Range, law_between
+from balance.machine.crank import Web
 from balance.many import planted, unchecked
 from balance.quantities import Bound, Typical, Unit, mark
 from designs.design import Design
@@ -36,7 +38,7 @@ def with_doubts(design: Design, given: Ranges, written: set[Path]) -> Design:
     taken = {path: each for path, each in taken.items() if path[:2] != ("fits", "tolerances")}
     named = {path: _named(design, path, each) for path, each in given.items()}
     found = {**clearances(design), **_of_tolerances(design, written), **taken, **named}
-    return unchecked(design, {"doubts": _everywhere(design, found)})
+    return unchecked(design, {"doubts": _on_each_side(design, _everywhere(design, found))})
 
 
 def _taken(design: Design, written: set[Path]) -> Iterator[tuple[Path, Any, Range]]:
@@ -51,7 +53,10 @@ def _taken(design: Design, written: set[Path]) -> Iterator[tuple[Path, Any, Rang
             scale = float(np.prod([getattr(record, name) for name in typical.of]))
             if not scale:
                 continue
-            yield from ((place, typical.usual * scale, _usual(record, each, scale)) for place in places)
+            usual = _usual(record, each, scale)
+            own = _of_web(design, record, usual) if isinstance(record, Web) else None
+            for place, range_ in zip(places, own or [usual] * len(places), strict=True):
+                yield place, range_.middle, range_
 
 
 def _usual(record: Any, field: Any, scale: float) -> Range:
@@ -60,6 +65,19 @@ def _usual(record: Any, field: Any, scale: float) -> Range:
     law = law_between(low, high, positive=bound is not None and bound.least >= 0)
     alike = typical.name if typical.alike else ""
     return Range(law, low, usual, high, unit.si, False, typical.reason, typical.name, typical.measure, alike)
+
+
+def _of_web(design: Design, web: Web, usual: Range) -> list[Range] | None:
+    """Return the ranges of a web's mass centre along x and y by what it joins; None if it holds no crankpin."""
+    shaft = design.shafts.pair[1 if web.on == "left" else 0]
+    material = web.material or shaft.material
+    found = web_centre(
+        web, design.cranks.throws, (float(shaft.starts_at), float(shaft.ends_at)), float(material.density)
+    )
+    if found is None:
+        return None
+    triples = zip(found.low, found.usual, found.high, strict=True)
+    return [replace(usual, low=low, middle=at, high=high, words=found.why) for low, at, high in triples]
 
 
 def _named(design: Design, path: Path, given: Range) -> Range:
@@ -163,6 +181,52 @@ def _toleranced(design: Design) -> Iterator[tuple[str, Path]]:
             yield "rod_length", ("yokes", name, "rod", "length")
         if yoke.outline is not None:
             yield "yoke_height", ("yokes", name, "outline", "offset", "1")
+
+
+LEFT = {
+    ("yokes", "rod", "length"): "left_length",
+    ("cranks", "throws", "radius"): "left_radius",
+    ("cranks", "throws", "phase"): "left_phase",
+    ("yokes", "half_span"): "left_half_span",
+    ("shafts", "bearings", "clearance"): "left_clearance",
+}
+"""Entries of which each side has a piece of its own, by their keys without names, and those of the left side."""
+
+
+def _on_each_side(design: Design, found: Ranges) -> Ranges:
+    """Return ranges with those of the left side beside the right one's: what is made twice is drawn twice."""
+    both = dict(found)
+    for path, each in found.items():
+        left = left_of(path)
+        if left is None or left in found or (path[0] == "shafts" and design.shafts.left is not None):
+            continue
+        own = at_path(design, left)
+        beside = replace(each, name=f"{each.name}, left side" if each.name else "", alike="")
+        both[left] = beside if own is None else beside.about(float(own))
+    return both
+
+
+def left_of(path: Path) -> Path | None:
+    """Return the path of the left side's own entry; None for what both sides share."""
+    key = LEFT.get(tuple(each for number, each in enumerate(path) if number not in _names(path)))
+    return None if key is None else (*path[:-1], key)
+
+
+def right_of(path: Path) -> Path | None:
+    """Return the path of the right side's entry; None if the path is no left side's."""
+    right = next((keys[-1] for keys, left in LEFT.items() if left == path[-1]), None)
+    return None if right is None else (*path[:-1], right)
+
+
+def _names(path: Path) -> tuple[int, ...]:
+    """Return which keys of a path are names and numbers."""
+    return (1,) if path[0] == "yokes" else (2,)
+
+
+def side_value(design: Design, path: Path) -> Any:
+    """Return what stands at a path; the right side's where the left has nothing of its own."""
+    value, right = at_path(design, path), right_of(path)
+    return at_path(design, right) if value is None and right is not None else value
 
 
 def _everywhere(design: Design, found: Ranges) -> Ranges:

@@ -66,7 +66,8 @@ def _unknowns(outcome: Outcome) -> Table:
     ]  # fmt: skip
     note = (
         "Taken: not given by the design, so the usual range. The middle is what all other results are worked out with. "
-        "Entries that are alike share one draw. Both rods, and both cranks, of a pair vary together: what the right "
-        "differs from the left is in the timing, and in the builds that touch."
+        "What is made once for each side is drawn for each side: lengths of rods, throws, half-spans, internal "
+        "clearance. What follows from one drawing or one way of making is taken alike on both: mass centres, inertias, "
+        "support stiffness, play of pins."
     )
     return Table("unknowns", "What is not known exactly", columns, rows, note)

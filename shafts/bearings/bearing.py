@@ -44,6 +44,9 @@ class Bearing:
         NotNegative,
         "radial internal clearance before it is fitted: group (CN if left out) or value; else the play on its shaft",
     ] = None
+    left_clearance: Annotated[
+        Length | None, NotNegative, "the same of this bearing on the left shaft, where it differs"
+    ] = None
     fit: Annotated[
         ShaftClass | Length | None,
         "shaft in bore: ISO 286 class of the shaft, as h6, or diametral play as measured, negative for interference",

@@ -134,7 +134,7 @@ def test_the_worst_corner_is_no_better_than_any_draw() -> None:
 
 
 def test_no_corner_is_worse_than_the_one_that_is_told() -> None:
-    """2,000 corners of the 65,536 that there are, the gap alone: it is far from what draws come upon."""
+    """2,000 corners of the many millions that there are, the gap alone: it is far from what draws come upon."""
     design = read_text(SOFT)
     evaluation = closely(design)
     gaps = [row for row in judge(evaluation) if row.key in ("gap", "contact")]

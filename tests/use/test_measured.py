@@ -13,6 +13,7 @@ from click.testing import CliRunner
 from balance.evidence.estimate import Estimate
 from designs.command import group
 from designs.design import Design
+from designs.doubt.unknowns import unknowns_of
 from designs.evaluate import Evaluation, closely
 from designs.measuring.braked import COOLING, NOT_APART, braked
 from designs.measuring.predicted import at_rest, predictions
@@ -373,3 +374,96 @@ def test_readings_do_not_change_what_is_worked_out_for_many_options() -> None:
     other = planted(bare, (("yokes", "displacer", "rod", "length"),), np.array([0.0646, 0.0647]))
     one, two = (Evaluation(each).pairs[0].gap(100.0) for each in (many, other))
     np.testing.assert_array_equal(one, two)
+
+
+# Left and right told apart, taps in every direction.
+
+
+def test_each_rod_by_itself() -> None:
+    made = design(
+        "  rods:\n    displacer:\n"
+        "      right: {mass: 12.31 g +- 0.05 g, between_centres: 64.62 mm +- 0.02 mm}\n"
+        "      left: {mass: 12.11 g +- 0.05 g, small_end_on_scale: 4.86 g +- 0.05 g, "
+        "between_centres: 64.59 mm +- 0.02 mm}\n"
+    )
+    rod = made.yokes["displacer"].rod
+    assert (rod.length, rod.left_length) == pytest.approx((64.62e-3, 64.59e-3))
+    assert (rod.mass, rod.left.mass) == pytest.approx((12.31e-3, 12.11e-3))
+    assert (rod.cg, rod.left.cg) == pytest.approx((26e-3, 64.59e-3 * 4.86 / 12.11))
+    assert rod.left.inertia == rod.inertia  # what was not found on it is as of the right one
+    for key in ("length", "left_length"):
+        assert made.doubts[("yokes", "displacer", "rod", key)].words.startswith("measured")
+    pair = Evaluation(made).pairs[0]
+    unlike = pair.items(0.0)["unlike sides"][:, 7]
+    # The left end of the upper yoke stands 0.03 mm lower at 15 mm from the middle: the two ends, at 28 mm, differ.
+    assert np.ptp(unlike) == pytest.approx(0.03e-3 * 56 / 30, rel=0.1)
+
+
+def test_one_reading_without_a_side_leaves_the_left_rod_as_made() -> None:
+    made = design("  rods: {displacer: {between_centres: 64.62 mm +- 0.02 mm}}\n")
+    assert made.yokes["displacer"].rod.left_length is None
+    named = {each.paths: each.range for each in unknowns_of(made)}
+    left = named["yokes.displacer.rod.left_length"]
+    assert left.law == "cut normal" and left.middle == pytest.approx(64.62e-3)  # about what was found
+
+
+def test_readings_of_one_rod_beside_both_are_refused() -> None:
+    said = complaint("  rods: {displacer: {mass: 12 g, left: {mass: 12.1 g}}}")
+    assert "mass beside right and left" in said
+    said = complaint("  rods: {displacer: {left: {mass: 12 g, small_end_on_scale: 14 g}}}")
+    assert "less than the rod's mass" in said
+    said = complaint("  rods: {displacer: {left: {between_centres: 67 mm +- 0.02 mm}}}")
+    assert "left_length" in said and "within 2% of it" in said
+
+
+@pytest.mark.parametrize(("axis", "key"), [("x", "across"), ("z", "along_shafts")])
+def test_taps_across_and_along_the_shafts(axis: str, key: str) -> None:
+    """A case that does not rock: its frequency by hand, with and without a known mass."""
+    one, two = (np.sqrt(40e3 / (3.39 + added)) / (2 * np.pi) for added in (0.0, 0.4))
+    undamped = 1 / (1 - 0.05**2)
+    each = found(f"  tapped: [{{along: {axis}, frequency: {one:.6f} Hz, phone: 190 g}}]\n")
+    stiffness = each[f"mount_feet_{key}"]
+    assert stiffness.found.value == pytest.approx(40e3 * undamped, rel=1e-4)
+    assert stiffness.used and stiffness.drawn == 60e3 and "mass as drawn" in stiffness.how
+    both = f"{{along: {axis}, frequency: {one:.6f} Hz}}, {{along: {axis}, frequency: {two:.6f} Hz, added: 400 g}}"
+    each = found(f"  tapped: [{both}]\n")
+    assert each[f"mount_feet_{key}"].found.value == pytest.approx(40e3 * undamped, rel=1e-4)
+    assert f"mount_mass_{axis}" in each and "mount_feet_stiffness" not in each
+
+
+def test_a_tapped_case_that_rocks_is_told_by_its_modes() -> None:
+    """Feet 10 mm below the mass centre, the same on both sides: the mode along z by hand from a 2 x 2 problem."""
+    drawn = "mount: {mass: 3.2 kg, feet: {stiffness: 60 N/mm, damping_ratio: 0.05}}"
+    corners = ", ".join(f"[{x} mm, {{y}} mm, {z} mm]" for x in (-80, 80) for z in (-60, 60))
+    body = "mount: {{mass: 3.2 kg, cg: [0 mm, 0 mm, 0 mm], size: [160 mm, 120 mm, 120 mm], feet: {{stiffness: 60 N/mm, "
+    body += "along_shafts: 30 N/mm, damping_ratio: 0.05, places: [{corners}]}}}}"
+    assert drawn in DESIGN
+
+    def heard(y: float, frequency: float) -> dict[str, object]:
+        mount = body.format(corners=corners.format(y=y))
+        text_ = DESIGN.replace(drawn, mount) + f"\nmeasured:\n  tapped: [{{along: z, frequency: {frequency:.6f} Hz}}]\n"
+        return {each.key: each for each in read_text(text_, "fan.yaml").found}
+
+    k, y, m = 40e3, -0.01, 3.2
+    inertia, pitch = m / 12 * (0.12**2 + 0.12**2), 60e3 * 0.06**2
+    # Shift along z and turn about x: springs (k, -k y; -k y, pitch + k y^2), and the weight that tips it.
+    springs = np.array([[k, k * y], [k * y, pitch + k * y**2 + m * 9.80665 * y]])
+    squares, shapes = np.linalg.eig(np.linalg.solve(np.diag([m, inertia]), springs))
+    wanted = int(np.argmax(m * shapes[0] ** 2 / (m * shapes[0] ** 2 + inertia * shapes[1] ** 2)))
+    damped = np.sqrt(squares[wanted]) / (2 * np.pi)
+    ratio = heard(-10, damped)["mount_feet_along_shafts"]
+    assert ratio.found.value == pytest.approx(k, rel=0.01) and "rocking" in ratio.how and ratio.used
+    # Far below it both modes are as much shift as rocking: nothing is told of the stiffness.
+    told = heard(-100, 15.0)
+    assert "mount_feet_along_shafts" not in told and "which of them rang is not told" in told["ringing_z"].how
+
+
+def test_taps_on_rubber_buffers_are_compared_only() -> None:
+    text_ = DESIGN.replace(
+        "feet: {stiffness: 60 N/mm, damping_ratio: 0.05}",
+        "feet: {rubber: {diameter: 15 mm, height: 15 mm, hardness: 40, number: 4}}",
+    )
+    assert text_ != DESIGN
+    made = read_text(f"{text_}\nmeasured: {{tapped: [{{frequency: 20 Hz, phone: 190 g}}]}}\n", "fan.yaml")
+    (each,) = [one for one in made.found if one.key == "mount_feet_stiffness"]
+    assert not each.used and each.drawn == pytest.approx(float(made.mount.feet.stiffnesses[1]))

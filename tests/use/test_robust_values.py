@@ -165,7 +165,7 @@ WRONG = {
     "two bearings in one place": ("rhombic", {"shafts__bearings__0__at": "22 mm"}, "where another bearing stands"),
     "bearings a hair apart": ("as-built", {"shafts__bearings__1__at": "1e-6 mm"}, "allowed: at least 5 mm from the"),
     "bearings half in one another": ("as-built", {"shafts__bearings__1__at": "2.5 mm"}, "allowed: at least 5 mm from"),
-    "a bearing of no width": ("as-built", {"shafts__bearings__1__ball__width": "1e-9 mm"}, "allowed: at least 0.0001 m"),
+    "a bearing of no width": ("as-built", {"shafts__bearings__1__ball__width": "1e-9 mm"}, "at least 0.0001 m"),
     "a shaft of five kilometres": ("as-built", {"shafts__segments__0__diameter": "5e9 mm"}, "too large"),
     "flat teeth": ("as-built", {"cranks__gears__pressure_angle": "60 deg"}, "pressure_angle"),
     "a groove through the shaft": (

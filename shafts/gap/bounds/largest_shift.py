@@ -16,7 +16,7 @@ from shafts.bearings.play import clearance_range
 from shafts.crank.loaded import LoadedCrank
 from shafts.crank.loads import CrankLoad
 from shafts.gap.facing import Facing
-from shafts.gap.items import tooth_mesh, yoke_tilt_along_shafts
+from shafts.gap.items import tooth_mesh, unlike_sides, yoke_tilt_along_shafts
 from shafts.gap.items.rod_stretch import shortening
 from shafts.gap.items.timing_and_backlash import most_lead, tilt_of_lead
 from shafts.gap.items.yoke_arm_bending import arm_bow
@@ -35,7 +35,8 @@ def largest_shift(loaded: LoadedShafts, facing: Facing, top: Number) -> np.ndarr
                     for place, name in enumerate(names))  # fmt: skip
     mesh = tooth_mesh.line(loaded, facing, "expected").plain
     leaning = sum(_of_leaning(loaded, facing, name, top) for name in names)
-    return upper + lower + largest(mesh, np.asarray(top)[..., None]) + np.asarray(leaning)[..., None]
+    unlike = sum(unlike_sides.largest_unlike(loaded, name, facing.x) for name in names)
+    return unlike + upper + lower + largest(mesh, np.asarray(top)[..., None]) + np.asarray(leaning)[..., None]
 
 
 def largest(load: Load, top: Number) -> Number:

@@ -25,6 +25,7 @@ from shafts.gap.items import (
     thermal_expansion,
     timing_and_backlash,
     tooth_mesh,
+    unlike_sides,
     yoke_arm_bending,
     yoke_tilt_along_shafts,
 )
@@ -49,6 +50,7 @@ OTHERS: tuple[ModuleType, ...] = (
     timing_and_backlash,
     thermal_expansion,
     making_tolerances,
+    unlike_sides,
     yoke_tilt_along_shafts,
 )
 

@@ -37,23 +37,27 @@ def between(loaded: LoadedShafts, facing: Facing) -> Deviations:
     return found
 
 
+def rises(loaded: LoadedShafts, name: str) -> dict[str, Scalar]:
+    """Return by how much one side of a yoke rises per unit of each of its dimensions, (options..., angles)."""
+    yoke, moved = loaded.engine.yokes[name], loaded.motion.yokes[name]
+    slope, radius = rod_slope(moved), over_angle(loaded.engine.cranks.throws[yoke.throw].radius)
+    found = {
+        "throw radius": (moved.pin.along + slope * moved.pin.across) / radius,
+        "throw phase": slope * moved.pin.along - moved.pin.across,
+    }
+    return found if moved.rod is None else found | {"rod length": 1 / moved.rod.y, "half-span": -slope}
+
+
 def deviations(loaded: LoadedShafts, name: str) -> Deviations:
     """Return what every toleranced dimension does to a yoke; those of a throw are shared by all on it."""
     yoke, moved = loaded.engine.yokes[name], loaded.motion.yokes[name]
     limits, slope, tilt = loaded.engine.fits.tolerances, rod_slope(moved), tilt_per_rise(yoke, moved)
-    radius = over_angle(loaded.engine.cranks.throws[yoke.throw].radius)
-    outward = (moved.pin.along + slope * moved.pin.across) / radius
-    sides: dict[str, tuple[Number, Scalar]] = {
-        f"throw radius of {yoke.throw}": (limits.throw_radius, outward),
-        f"throw phase of {yoke.throw}": (limits.throw_phase, slope * moved.pin.along - moved.pin.across),
-    }
-    if moved.rod is not None:
-        sides[f"rod length of {name}"] = (limits.rod_length, 1 / moved.rod.y)
-        sides[f"half-span of {name}"] = (limits.half_span, -slope)
+    of = {"throw radius": yoke.throw, "throw phase": yoke.throw, "rod length": name, "half-span": name}
     found: Deviations = {}
-    for dimension, (half_width, rise) in sides.items():
+    for dimension, rise in rises(loaded, name).items():
+        half_width = getattr(limits, dimension.replace(" ", "_").replace("-", "_"))
         for hand, sign in (("right", 1.0), ("left", -1.0)):
-            found[f"{dimension}, {hand}"] = (half_width, Shift(rise / 2, sign * rise * tilt / 2))
+            found[f"{dimension} of {of[dimension]}, {hand}"] = (half_width, Shift(rise / 2, sign * rise * tilt / 2))
     still = np.zeros_like(moved.height)
     found["centre distance"] = (limits.centre_distance, Shift(slope / 2 + still, still))
     found[f"yoke height of {name}"] = (limits.yoke_height, Shift(1.0 + still, still))
