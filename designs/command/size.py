@@ -22,11 +22,12 @@ from designs.stock.kinds import Stock
 @click.option("--overhang", metavar="LIST", help="Distances from the first bearing to the nearest throw to try.")
 @click.option("--span", metavar="LIST", help="Distances between the outer bearings to try.")
 @click.option("--material", metavar="LIST", help="Shaft materials to try, as 'silver-steel, stainless-steel'.")
+@click.option("--all", "every", is_flag=True, help="Show every shaft that was tried, and what failed it.")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object, numbers in SI.")
 @inputs.sure_if_asked
 def command(
     design: str | None, option: str | None, allow_above: bool, diameter: str | None,
-    overhang: str | None, span: str | None, material: str | None, as_json: bool, sure: float | None,
+    overhang: str | None, span: str | None, material: str | None, every: bool, as_json: bool, sure: float | None,
 ) -> None:  # fmt: skip
     """Find the thinnest standard shaft with which DESIGN holds every limit that shafts have a say in.
 
@@ -43,7 +44,7 @@ def command(
         _lengths("--span", span) or [None],
     )
     sized = sizing.size(named.design, wanted, sure)
-    table = sizing_table(sized)
+    table = sizing_table(sized, every or as_json)
     if as_json:
         screen.put_json(
             {

@@ -146,7 +146,7 @@ def tried(design: Design, like: Trial | None = None) -> Trial:
 
 
 CASE_KEYS = (*shaking.KEYS, *vibration.KEYS, "shaking_force_uneven")
-"""All that the case and its feet decide; `limits/test_reach_of_the_case` holds every other limit to that."""
+"""All that the case and its feet decide; `use/test_counsel` holds every other limit to that."""
 
 
 def _rows(design: Design, like: Trial | None) -> list[Row]:

@@ -6,6 +6,8 @@ brackets pick among several rows: "joints.peak[piston crankpin, right]".
 
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
+from difflib import get_close_matches
+from textwrap import fill
 from typing import Literal
 
 import numpy as np
@@ -13,7 +15,6 @@ import numpy as np
 from balance.quantities import Scalar
 from designs import verdict as rooms
 from designs.evaluate import Evaluation
-from designs.reading.complaints import nearest
 from designs.tables import BALANCE, SHAFTS, Table
 from designs.tables.table import SHOWN, Column, number_text
 from designs.verdict.row import Row
@@ -67,6 +68,9 @@ class Figure:
 LIMITS = tuple(key for room in rooms.MANY for key in room.KEYS)
 
 
+NEAREST = 5  # keys that are offered for one that there is not
+
+
 class NoFigureError(KeyError):
     """A key that no limit and no table has; `known` lists those that there are."""
 
@@ -75,9 +79,10 @@ class NoFigureError(KeyError):
         self.key, self.known = key, tuple(known)
 
     def __str__(self) -> str:
-        near = nearest(self.key, (*LIMITS, *self.known))
-        hint = f"; the nearest is {near}" if near else ""
-        return f"no figure {self.key!r}{hint}; there are the limits {', '.join(LIMITS)}, and: {', '.join(self.known)}"
+        near = get_close_matches(self.key, (*LIMITS, *self.known), NEAREST, 0.4)
+        hint = f"; the nearest are {', '.join(near)}" if near else ""
+        limits = fill(", ".join(LIMITS), 78, initial_indent="  ", subsequent_indent="  ", break_on_hyphens=False)
+        return f"no figure {self.key!r}{hint}; allowed: TABLE.COLUMN of a table, or a limit:\n{limits}"
 
 
 def of_limits(rows: list[Row]) -> dict[str, Figure]:

@@ -3,11 +3,21 @@
 from designs.doubt.words import share_words
 from designs.options.sizing import Sized, Tried
 from designs.tables.table import Column, Table
+from designs.tables.verdict import amount
 from designs.verdict.row import Row
 
+SHOWN = 5  # sizes that pass, and that a person is shown unless all are asked for
 
-def sizing_table(sized: Sized) -> Table:
-    """Return one row a choice, thinnest first."""
+
+def worth_showing(sized: Sized) -> list[Tried]:
+    """Return the first few that pass, or the nearest, thinnest first; the smallest bearing of each diameter."""
+    best = [each for each in sized.tried if sized.passes(each)] or ([] if sized.nearest is None else [sized.nearest])
+    first = {each.choice.diameter: each for each in reversed(best)}
+    return [each for each in best if first[each.choice.diameter] is each][:SHOWN]
+
+
+def sizing_table(sized: Sized, every: bool = True) -> Table:
+    """Return one row a choice, thinnest first.   every : else those that are worth showing."""
     columns = (
         Column("verdict", ""),
         Column("diameter", "diameter", "m"),
@@ -27,7 +37,10 @@ def sizing_table(sized: Sized) -> Table:
     if sized.fixed:
         fixed = ", ".join(key.replace("_", " ") for key in sized.fixed)
         note += f" Fails whatever the shaft, and so is not held against any: {fixed}."
-    return Table("sizes", "Shafts tried", columns, [_cells(sized, each) for each in sized.tried], note)
+    cells = [_cells(sized, each) for each in (sized.tried if every else worth_showing(sized))]
+    if not every:
+        note = f"The best of {len(sized.tried)} that were tried; --all shows every one and what failed it. {note}"
+    return Table("sizes", "Shafts tried", columns, cells, note)
 
 
 def _cells(sized: Sized, tried: Tried) -> tuple:
@@ -56,8 +69,8 @@ def _verdict(sized: Sized, tried: Tried) -> str:
 
 
 def failure(row: Row) -> str:
-    """Return a failed limit by its name, and by how much it misses; if it depends, in how many machines it holds."""
+    """Return a failed limit by its name, its value and what is asked; if it depends, in how many machines it holds."""
+    name = row.key.replace("_", " ")
     if row.state == "depends" and row.doubt is not None:
-        return f"{row.key.replace('_', ' ')} ({share_words(row.doubt)})"
-    margin = "" if row.margin is None else f" ({-float(row.margin) * 100:.0f} percent short)"
-    return row.key.replace("_", " ") + margin
+        return f"{name} ({share_words(row.doubt)})"
+    return f"{name} {amount(row, row.value)}, {row.sense} {amount(row, row.limit)}"
