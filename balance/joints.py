@@ -9,13 +9,17 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from balance.cycle.at_speed import AtSpeed, accelerated
 from balance.cycle.load import Load, PlanarForce
 from balance.gas import GasState
 from balance.machine.machine import Machine
 from balance.machine.yoke import Rod, RodMasses, Yoke
 from balance.motion import Motion, YokeMotion
-from balance.quantities import over_angle
+from balance.quantities import Scalar, over_angle
 from balance.stop import stop_push
+
+Displaced = tuple[AtSpeed, AtSpeed]
+"""How far a crankpin is displaced along x and y at a speed, m, (angles,)."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -29,6 +33,9 @@ class Sides:
     def added_up(self) -> "Sides":
         """The same forces with gas and gravity added up (see Load.added_up)."""
         return Sides(self.right.added_up, self.left.added_up)
+
+    def __add__(self, other: "Sides") -> "Sides":
+        return Sides(self.right + other.right, self.left + other.left)
 
 
 @dataclass(frozen=True, eq=False)
@@ -48,6 +55,9 @@ class YokeForces:
     def added_up(self) -> "YokeForces":
         """The same forces with gas and gravity added up (see Load.added_up)."""
         return YokeForces(self.pivot.added_up, self.pin.added_up, self.guide.added_up)
+
+    def __add__(self, other: "YokeForces") -> "YokeForces":
+        return YokeForces(self.pivot + other.pivot, self.pin + other.pin, self.guide + other.guide)
 
 
 def joint_forces(machine: Machine, motion: Motion, gas: GasState) -> dict[str, YokeForces]:
@@ -79,6 +89,35 @@ def yoke_forces(machine: Machine, yoke: Yoke, moved: YokeMotion, push: Load) -> 
     return YokeForces(Sides(right[0], left[0]), Sides(right[1], left[1]), guide)
 
 
+def vibrating_forces(yoke: Yoke, moved: YokeMotion, right: Displaced, left: Displaced) -> YokeForces:
+    """Return what is more at the joints of one yoke as its crankpins are displaced, x and y as they stand, m.
+
+    Each pin lifts its side of the yoke by y + x ex/ey, (ex, ey) the unit vector along the rod, and half of the yoke's
+    mass with it; the rod turns by x/(l ey). To first order in the displacements.
+    """
+    ends = [_vibrating_ends(yoke, moved, *each, hand) for each, hand in ((right, 1.0), (left, -1.0))]
+    across = ends[0][0].x + ends[1][0].x
+    return YokeForces(Sides(ends[0][0], ends[1][0]), Sides(ends[0][1], ends[1][1]), -across)
+
+
+def _vibrating_ends(
+    yoke: Yoke, moved: YokeMotion, x: AtSpeed, y: AtSpeed, hand: float
+) -> tuple[PlanarForce, PlanarForce]:
+    half = np.asarray(yoke.mass) / 2
+    if yoke.rod is None or moved.rod is None:
+        pull = PlanarForce(y=Load(vibration=accelerated(y) * half))
+        return pull, -pull
+    lifted = accelerated(y + x * (hand * moved.rod.x / moved.rod.y))
+    turned = accelerated(x * (1 / (yoke.rod.length * moved.rod.y)))
+    rod = yoke.rod if hand > 0 or yoke.rod.left is None else yoke.rod.left
+    share = np.asarray(rod.cg) / yoke.rod.length
+    across, along = accelerated(x) * (1 - share), accelerated(y) * (1 - share) + lifted * share
+    body = PlanarForce(Load(vibration=across * -np.asarray(rod.mass)), Load(vibration=along * -np.asarray(rod.mass)))
+    spin = Load(vibration=turned * rod.inertia)
+    arms = hand * moved.rod.x * yoke.rod.length, moved.rod.y * yoke.rod.length
+    return _ends_under(arms, share, Load(vibration=lifted * half), body, spin)
+
+
 def centre_of(rod: Rod | RodMasses, length: float | np.ndarray, moved: YokeMotion) -> tuple[np.ndarray, np.ndarray]:
     """Return the acceleration (x, y) of the right-hand rod's mass centre per (rad/s)^2, m.
 
@@ -96,13 +135,24 @@ def _rod_ends(
     Moments about the crankpin: d x (-Q) + a x (m g - m a_G) = I_G alpha, with d from crankpin to pivot,
     a to the mass centre and Q the force on the yoke; then the forces give that on the pin.
     """
-    assert yoke.rod is not None and moved.rod is not None
-    length, share = over_angle(yoke.rod.length), over_angle(rod.cg)
-    x, y = hand * moved.rod.x, moved.rod.y
+    assert moved.rod is not None
     body = _body_force(machine, rod, yoke, moved, hand)
     spin = Load(inertia=over_angle(rod.inertia) * (hand * moved.rod.turn_rate))
+    assert yoke.rod is not None
+    arms = hand * moved.rod.x * over_angle(yoke.rod.length), moved.rod.y * over_angle(yoke.rod.length)
+    return _ends_under(arms, over_angle(rod.cg) / over_angle(yoke.rod.length), along, body, spin)
+
+
+def _ends_under(
+    arms: tuple[np.ndarray, np.ndarray], share: Scalar, along: Load, body: PlanarForce, spin: Load
+) -> tuple[PlanarForce, PlanarForce]:
+    """Return the same of a rod under a force at its mass centre, N, whose turning takes the moment `spin`, N m.
+
+    arms : from crankpin to pivot along x and y, m.   share : of that way, at which the mass centre lies.
+    """
+    x, y = arms
     moment = (body.y * x - body.x * y) * share - spin
-    across = (along * (length * x) - moment) * (1 / (length * y))
+    across = ((along * x - moment) * (1 / y)).kept
     on_yoke = PlanarForce(across, along)
     return on_yoke, body + -on_yoke
 

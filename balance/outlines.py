@@ -65,3 +65,9 @@ def _alike(one: np.ndarray, other: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Give two corner arrays the same option axes; their corner counts may differ."""
     options = np.broadcast_shapes(one.shape[:-1], other.shape[:-1])
     return np.broadcast_to(one, (*options, one.shape[-1])), np.broadcast_to(other, (*options, other.shape[-1]))
+
+
+def boxes_apart(one: np.ndarray, other: np.ndarray) -> np.ndarray:
+    """Return the distance between boxes, m, (...): each least x and y, then largest, m, (..., 4)."""
+    apart = np.maximum(one[..., :2] - other[..., 2:], other[..., :2] - one[..., 2:])
+    return np.hypot(*np.moveaxis(np.maximum(apart, 0.0), -1, 0))

@@ -43,7 +43,6 @@ from shafts.bearings.rolling import RollingDuty
 from shafts.clearance.clearances import Bodies, Clearance
 from shafts.crank import layout, supports
 from shafts.gap.pair import YokePair, yoke_pairs
-from shafts.gap.vibrated import vibrated
 from shafts.loaded_shafts import LoadedShafts, load_shafts
 from shafts.peaks import Peak, shaft_peaks
 from shafts.strength.fatigue import Strength, strength
@@ -55,6 +54,7 @@ from shafts.weighing import balanced, effects_of
 from shafts.weights_beside import arms, carriers, circle_rooms, holds, rooms, traded
 from shafts.whirl.crossings import Crossing, crossings
 from shafts.whirl.torsion import TorsionalSystem, twist_systems
+from shafts.whirl.vibrating import vibrating
 from shafts.whirl.vibration import WORTH, ShaftVibration, shaft_vibration
 
 if TYPE_CHECKING:  # these stand on evaluations
@@ -68,10 +68,11 @@ class Evaluation:
     design : as its file says.   machine : as it runs, with counterweights if they are fitted.
     closeness : how many times as many crank angles are looked at as the harmonics need.
     cut : counterweights that are cut already, for another design; else they are sized for this one.
+    quickly : whether a single design is looked at as many at once are: without vibration of its shafts.
     """
 
-    def __init__(self, design: Design, closeness: int = 1, cut: balancing.Weights | None = None):
-        self.design, self.closeness, self.cut = design, closeness, cut
+    def __init__(self, design: Design, closeness: int = 1, cut: balancing.Weights | None = None, quickly: bool = False):
+        self.design, self.closeness, self.cut, self.quickly = design, closeness, cut, quickly
 
     @cached_property
     def options(self) -> int | None:
@@ -215,9 +216,16 @@ class Evaluation:
         return [speed_swing(self.machine, self.motion, self.torques, np.maximum(each, slowest)) for each in self.speeds]
 
     def swung_shafts(self, swing: SpeedSwing) -> LoadedShafts:
-        """Return both shafts under their loads as the speed swings; right at the swing's mean speed alone."""
+        """Return both shafts under their loads as the speed swings; right at the swing's mean speed alone.
+
+        Where they vibrate, they do under these loads, and as they would if the speed were even.
+        """
+        return self._vibrating(self.still_swung(swing))
+
+    def still_swung(self, swing: SpeedSwing) -> LoadedShafts:
+        """Return the same without vibration."""
         forces = joint_forces(self.machine, swung_motion(self.motion, swing), swung_gas(self.gas, swing))
-        return self.loaded_shafts.under(forces, torques(self.machine, self.motion, forces))
+        return self.still_shafts.under(forces, torques(self.machine, self.motion, forces))
 
     @cached_property
     def case_loads(self) -> CaseLoads:
@@ -264,8 +272,17 @@ class Evaluation:
 
     @cached_property
     def loaded_shafts(self) -> LoadedShafts:
-        """Both shafts, bent by their loads."""
+        """Both shafts, bent by their loads; those of a single design vibrate where that is worth counting."""
+        return self._vibrating(self.still_shafts)
+
+    @cached_property
+    def still_shafts(self) -> LoadedShafts:
+        """Both shafts, bent by their loads as if these changed slowly."""
         return load_shafts(self.machine, self.motion, self.forces, self.torques)
+
+    def _vibrating(self, still: LoadedShafts) -> LoadedShafts:
+        """Return the shafts under some loads of theirs as they vibrate."""
+        return vibrating(replace(self.shaft_vibration, carried=still)) if self.vibrates else still
 
     @cached_property
     def rigid(self) -> str:
@@ -274,7 +291,19 @@ class Evaluation:
         for hand, shaft in zip(HANDS, self.machine.shafts.pair, strict=True):
             entries += layout.left_out(shaft, self.machine.cranks, hand) + supports.left_out(shaft)
         missing = ", ".join(dict.fromkeys(entries))
-        return f"give {missing}: left out, they count as rigid" if missing else ""
+        rigid = f"give {missing}: left out, they count as rigid" if missing else ""
+        return "; ".join(filter(None, (rigid, self.still)))
+
+    @property
+    def still(self) -> str:
+        """What to do so that vibration of the shafts is looked at, which is done for one design at a time; else empty.
+
+        Of many it has no bound that would be of use: an order of the loads meets a critical speed within nearly every
+        range, and how far a pin moves there hangs on the damping, on both shapes and on what the turning changes.
+        """
+        if self.options is None and not self.quickly:
+            return ""
+        return "check it alone: among many, vibration of the shafts is left out"
 
     @cached_property
     def exact(self) -> str:
@@ -290,12 +319,12 @@ class Evaluation:
     @cached_property
     def bearings(self) -> list[RollingDuty | BushDuty]:
         """How hard each bearing works."""
-        return duties(self.loaded_shafts, self.design.speed.rated, self.speeds, self.peaks)
+        return duties(self.loaded_shafts, self.design.speed.rated, self.every_speed, self.peaks)
 
     @cached_property
     def peaks(self) -> list[dict[str, list[Peak]]]:
         """The worst of what the right and the left shaft do, over the cycle and the speeds."""
-        return [shaft_peaks(crank, self.speeds) for crank in self.loaded_shafts.cranks]
+        return [shaft_peaks(crank, self.every_speed) for crank in self.loaded_shafts.cranks]
 
     @cached_property
     def teeth(self) -> tuple[ToothDuty, ToothDuty] | None:
@@ -303,7 +332,7 @@ class Evaluation:
         gears, tooth = self.design.cranks.gears, self.loaded_shafts.tooth
         if gears is None or tooth is None or gears.face is None or gears.material is None:
             return None
-        return tooth_duties(gears, tooth, self.speeds)
+        return tooth_duties(gears, tooth, self.every_speed)
 
     @cached_property
     def inside(self) -> tuple[InternalLoads, InternalLoads]:
@@ -317,8 +346,12 @@ class Evaluation:
 
     @cached_property
     def part_speeds(self) -> np.ndarray:
-        """Speeds at which parts are looked at, rad/s, (speeds,)."""
-        return np.stack(np.broadcast_arrays(*self.speeds[::2]))
+        """Speeds at which the strength of shafts and parts is looked at, rad/s, (speeds, options...).
+
+        Stress grows as loads do: convex in speed squared, so its worst is at an end but where the teeth change flank;
+        and where the cranks vibrate, at the speeds at which they do so most.
+        """
+        return np.stack(np.broadcast_arrays(*(self.every_speed if self.vibrates else self.speeds[::2])))
 
     @cached_property
     def parts(self) -> dict[str, list[PartSafety]]:
@@ -334,7 +367,7 @@ class Evaluation:
     def shaft_vibration(self) -> ShaftVibration:
         """Both cranks as they vibrate; for a single design."""
         speeds = [float(each) for each in self.speeds]
-        return shaft_vibration(self.loaded_shafts, speeds, float(self.design.shafts.damping_ratio))
+        return shaft_vibration(self.still_shafts, speeds, float(self.design.shafts.damping_ratio))
 
     @cached_property
     def crossings(self) -> list[Crossing]:
@@ -355,6 +388,16 @@ class Evaluation:
             return self.speeds
         return [np.asarray(each) for each in sorted({*(float(each) for each in self.speeds), *self.worst_speeds})]
 
+    @property
+    def running_speeds(self) -> list[float]:
+        """Speeds at which one design's clearances are looked at, rad/s: both ends of running, and where it vibrates.
+
+        What loads shift grows with speed squared, so that it is most at an end but where the cranks vibrate.
+        """
+        slowest, most = float(self.design.speed.slowest), float(self.design.speed.most)
+        between = [float(each) for each in self.every_speed if slowest < float(each) < most] if self.vibrates else []
+        return [slowest, *between, most]
+
     @cached_property
     def alone(self) -> list["Evaluation"]:
         """Each of many options by itself, for what is worked out one at a time; a single design is itself."""
@@ -366,7 +409,7 @@ class Evaluation:
             return self.loaded_shafts
         moved = move(self.machine, crank_angles(ANGLES))
         forces = joint_forces(self.machine, moved, gas_state(self.machine, moved))
-        return load_shafts(self.machine, moved, forces, torques(self.machine, moved, forces))
+        return self._vibrating(load_shafts(self.machine, moved, forces, torques(self.machine, moved, forces)))
 
     @cached_property
     def bodies(self) -> Bodies:
@@ -394,9 +437,8 @@ class Evaluation:
 
     @cached_property
     def pairs(self) -> list[YokePair]:
-        """Every pair of yokes that could touch; for a single design with vibration, where that is worth counting."""
-        quick = vibrated(self.shaft_vibration) if self.vibrates else None
-        return yoke_pairs(self.loaded_shafts, quick, finely=self.closeness > 1)
+        """Every pair of yokes that could touch."""
+        return yoke_pairs(self.loaded_shafts, finely=self.closeness > 1)
 
     def tightest_speed(self, pair: YokePair) -> float:
         """Return the speed, of all that are looked at, at which one design's pair has the least gap, rad/s."""
@@ -404,10 +446,14 @@ class Evaluation:
 
     @cached_property
     def vibrates(self) -> bool:
-        """Whether vibration changes a deflection by 1 percent or more; many options count as if it did not."""
-        if self.options is not None:
+        """Whether vibration changes a deflection, a bearing's load or the teeth's by 1 percent or more at any speed.
+
+        Many options count as if it did not, and their rows say so.
+        """
+        if self.options is not None or self.quickly:
             return False
-        return bool(np.max(self.shaft_vibration.share(np.array([float(each) for each in self.speeds]))) >= WORTH)
+        speeds = np.array([float(each) for each in self.speeds])
+        return bool(np.max(self.shaft_vibration.share(speeds)) >= WORTH) or bool(self.worst_speeds)
 
     @cached_property
     def speeds(self) -> list[np.ndarray]:

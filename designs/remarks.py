@@ -4,9 +4,12 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from balance.gas import circle
+from balance.leak import leak_share, past_piston
+from balance.machine.carried import Piston
 from balance.machine.crank import Web
 from balance.machine.disc import disc_mass
-from balance.machine.machine import Machine
+from balance.machine.machine import IsothermalGas, Machine
 from balance.machine.materials import Material
 from balance.machine.outline import Outline
 from balance.machine.yoke import Yoke
@@ -31,7 +34,8 @@ def moving_mass(machine: Machine) -> Number:
 def remarks(evaluation: Evaluation) -> list[str]:
     """Return in words a single design's strokes and moving mass, to be compared with the bench, and what seems odd."""
     design = evaluation.design
-    return [_echo(evaluation), *_strokes(evaluation), *_masses(design), *_densities(design), *_wheels(design)]
+    return [_echo(evaluation), *_strokes(evaluation), *_masses(design), *_densities(design), *_wheels(design),
+            *_leaks(evaluation)]  # fmt: skip
 
 
 def _echo(evaluation: Evaluation) -> str:
@@ -108,6 +112,27 @@ def _web(design: Design, place: int, web: Web) -> Iterator[str]:
     if float(web.mass) > HEAVY * largest + pins:
         yield (f"Web {place} weighs {float(web.mass) * 1e3:.4g} g, more than its size would in any metal: see "
                f"cranks.webs.{place - 1}.mass.")  # fmt: skip
+
+
+LEAKS = 0.1  # of what the piston sweeps: a tenth in a turn is a tenth of the work at the very least
+
+
+def _leaks(evaluation: Evaluation) -> Iterator[str]:
+    """Say of a piston that lets past much of what it sweeps, at the rated speed."""
+    design, pressure, volumes = evaluation.design, evaluation.gas.pressure, evaluation.gas.volumes
+    if pressure is None or volumes is None or not isinstance(design.gas, IsothermalGas):
+        return
+    for name, yoke in design.yokes.items():
+        if not isinstance(yoke.carries, Piston) or yoke.carries.diameter is None:
+            continue
+        flow = past_piston(yoke.carries, pressure, float(design.gas.case_pressure), float(design.gas.cold))
+        swept = circle(yoke.carries.bore) * float(evaluation.strokes[name].length)
+        share = 0.0 if flow is None else leak_share(flow, float(swept), float(design.speed.rated))
+        if share > LEAKS:
+            play = (float(yoke.carries.bore) - float(yoke.carries.diameter)) * 1e3
+            much = f"{share:.0%} of" if share < 1 else f"{share:.2g} times"
+            yield (f"The piston of {name}, {play:.3g} mm smaller than its bore, lets past {much} what it sweeps "
+                   "in each turn at the rated speed: it will give little power, or not run.")  # fmt: skip
 
 
 def _wheels(design: Design) -> Iterator[str]:

@@ -98,7 +98,7 @@ def _touching_pair(evaluation: Evaluation, pair: YokePair, question: str) -> Ans
             f"less than the {limit * 1e3:g} mm asked for. {why}",
         )
     found = f"{beyond}; the least gap within the range is {gap * 1e3:.3f} mm, at {at}."
-    worst = min(float(pair.least(each, "worst")[0]) for each in evaluation.speeds)
+    worst = min(float(pair.least(each, "worst")[0]) for each in evaluation.every_speed)
     if worst <= 0:
         words = f"Not as designed: {found} With every play and tolerance at its worst they overlap by "
         words += f"{-worst * 1e3:.3f} mm: some builds will touch; `shafts` tells how many."

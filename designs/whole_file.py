@@ -2,6 +2,7 @@
 
 import os
 import secrets
+import shutil
 from collections.abc import Callable
 from pathlib import Path
 
@@ -35,6 +36,26 @@ def write_whole(path: Path, save: Callable[[Path], object], replace: bool = Fals
             part.replace(path)
         else:
             _move_to_free_place(part, path)
+    finally:
+        part.unlink(missing_ok=True)
+        _PARTS.discard(part)
+
+
+def write_back(path: Path, content: bytes, was: bytes) -> bool:
+    """Write a file that was read anew, whole or not at all, as long as it is what was read; return whether it was.
+
+    For a file that a person has opened to change it. Its permissions stay, and a link goes on pointing to it.
+    """
+    path = path.resolve()
+    part = path.with_name(f".{secrets.token_hex(8)}.part{path.suffix}")
+    _PARTS.add(part)
+    try:
+        part.write_bytes(content)
+        shutil.copymode(path, part)
+        if path.read_bytes() != was:
+            return False
+        part.replace(path)
+        return True
     finally:
         part.unlink(missing_ok=True)
         _PARTS.discard(part)

@@ -36,9 +36,9 @@ def bent_line(loaded: LoadedShafts, place: int, at: np.ndarray) -> BentLine:
     asked = [column for z in at for column in ((Unit(z, fx=1.0),), (Unit(z, fy=1.0),))]
     bearings = [bearing.at for bearing in found.shaft.bearings]
     held = next(each.at for each in found.loads if each.name in ("gear teeth", "coupling"))
-    marks = [*bearings, *(load.at for load in found.loads), *at]
-    chain = crank(found.shaft, loaded.engine.cranks, found.hand, marks)
     columns = [*found.stations.columns[: found.stations.loads], *asked]
+    marks = [*bearings, held, *(unit.z for column in columns for unit in column)]
+    chain = crank(found.shaft, loaded.engine.cranks, found.hand, marks)
     response = respond(chain, columns, bearings, held, found.compliance)
     rows = list(range(found.stations.loads, len(columns)))
     weights = response.by_members(rows) + response.by_supports(rows, found.compliance)

@@ -30,6 +30,11 @@ class LoadedShafts:
     forces: dict[str, YokeForces]
     cranks: tuple[LoadedCrank, LoadedCrank]
 
+    @property
+    def vibrates(self) -> bool:
+        """Whether what vibration adds is among the loads."""
+        return self.cranks[0].vibration is not None
+
     @cached_property
     def tooth(self) -> Load | None:
         """Tangential force of the gear teeth on the right gear, N; None without gears."""

@@ -46,7 +46,9 @@ def peaks(crank: LoadedCrank, weights: np.ndarray, speeds: Sequence[Any]) -> lis
     sums = crank.sums(weights)
     sizes, angles = largest_roots(sums.squares(speeds[place]) for place in (0, last))
     ends, dip = [speeds[0], speeds[last]], _dip(crank, weights, speeds)
-    between = [place for place in range(1, last) if np.any(~_surely_less(speeds[place], ends, sizes, dip))]
+    # What vibrates peaks where it meets a critical speed: there no end says anything about what lies between.
+    between = [place for place in range(1, last)
+               if crank.vibration is not None or np.any(~_surely_less(speeds[place], ends, sizes, dip))]  # fmt: skip
     if between:
         more = largest_roots(sums.squares(speeds[place]) for place in between)
         sizes, angles = (np.concatenate(each) for each in ((sizes, more[0]), (angles, more[1])))

@@ -41,6 +41,7 @@ class Segment:
             yield Complaint(("bore",), "a bore as wide as the shaft", "less than the diameter", wrong)
 
 
+ROUNDING = 1e-9  # share by which rings side by side may lie in one another: inches, or a sum of lengths
 Finish = Literal["polished", "ground", "machined", "hot rolled", "forged"]
 Share = Bound(least=0.0, most=1.0, open=True)
 
@@ -89,14 +90,14 @@ class Shaft:
     """A stepped shaft on two bearings or more."""
 
     material: Annotated[Material, "what it is made of"]
-    segments: Annotated[tuple[Segment, ...], Most(40), "lengths of shaft, in order along z"]
+    segments: Annotated[tuple[Segment, ...], Most(24), "lengths of shaft, in order along z"]
     starts_at: Annotated[Length, "where the first segment starts"]
-    bearings: Annotated[tuple[Bearing, ...], Most(8), "two bearings or more"]
-    plates: Annotated[tuple[Plate, ...], Most(8), "plates that hold the bearings, each the bearings nearest to it"] = ()
+    bearings: Annotated[tuple[Bearing, ...], Most(6), "two bearings or more"]
+    plates: Annotated[tuple[Plate, ...], Most(6), "plates that hold the bearings, each the bearings nearest to it"] = ()
     tilt_stiffness: Annotated[
         TiltStiffness | None, Positive, "of what holds the bearings against tilting together, in place of plates"
     ] = None
-    notches: Annotated[tuple[Notch, ...], Most(40), "where stress piles up"] = ()
+    notches: Annotated[tuple[Notch, ...], Most(24), "where stress piles up"] = ()
     finish: Annotated[Finish, "surface, for its fatigue strength"] = "machined"
     reliability: Annotated[Number, Share, "share of shafts that must reach the fatigue strength"] = 0.99
 
@@ -116,7 +117,7 @@ class Shaft:
         return self.starts_at, self.ends_at
 
     def disagreements(self) -> Iterator[Complaint]:
-        """Yield what does not fit together: too few bearings, two in one place, one off the shaft; notches too deep."""
+        """Yield what does not fit together: too few bearings, or in one another or off the shaft; notches too deep."""
         if not self.segments:
             yield Complaint(("segments",), "no segment", "one or more")
         if self.plates and self.tilt_stiffness is not None:
@@ -126,9 +127,11 @@ class Shaft:
         for place, bearing in enumerate(self.bearings):
             yield from self._off_the_shaft(place, bearing)
             for other in self.bearings[:place]:
-                if np.any(wrong := np.asarray(bearing.at) == other.at):
+                apart, least = np.abs(bearing.at - other.at), (bearing.inside.width + other.inside.width) / 2
+                if np.any(wrong := np.asarray(apart < least * (1 - ROUNDING))):
                     found = f"{float(np.ravel(bearing.at)[0]) * 1e3:g} mm, where another bearing stands"
-                    yield Complaint(("bearings", str(place), "at"), found, "a place of its own", wrong)
+                    beside = f"at least {float(np.max(least)) * 1e3:g} mm from the other's middle, half of both widths"
+                    yield Complaint(("bearings", str(place), "at"), found, beside, wrong)
         for place, notch in enumerate(self.notches):
             yield from self._too_deep(place, notch)
 

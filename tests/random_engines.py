@@ -134,7 +134,7 @@ def shaft(pick: Pick, count: int, start: float) -> Shaft:
         material=metal(pick, "shaft's own"),
         segments=segments,
         starts_at=start,
-        bearings=tuple(bearing(pick, at) for at in places),
+        bearings=tuple(bearing(pick, at, 0.6 * room / count) for at in places),
     )
 
 
@@ -144,10 +144,10 @@ def shafts(pick: Pick, count: int, start: float) -> Shafts:
     return Shafts(**vars(right), left=pick.one((None, shaft(pick, count, start))))
 
 
-def bearing(pick: Pick, at: float) -> Bearing:
-    """Return a bearing with play in a seat that gives way."""
+def bearing(pick: Pick, at: float, width: float) -> Bearing:
+    """Return a bearing with play in a seat that gives way, no wider than there is room for."""
     play = pick.number(0.0, 5e-5)
-    return Bearing(at=at, bush=replace(BUSH, play=play), seat_stiffness=pick.number(5e6, 1e8))
+    return Bearing(at=at, bush=replace(BUSH, play=play, length=min(0.006, width)), seat_stiffness=pick.number(5e6, 1e8))
 
 
 def fits(pick: Pick) -> Fits:

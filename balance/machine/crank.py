@@ -254,8 +254,8 @@ class Cranks:
     ] = None
     gears: Annotated[Gears | None, "the gears that couple the shafts"] = None
     belt: Annotated[Belt | None, "a belt from one shaft to what the engine drives"] = None
-    throws: Annotated[dict[str, Throw], Most(6), "the crankpins by name"]
-    webs: Annotated[tuple[Web, ...], Most(24), "masses that turn with the cranks"] = ()
+    throws: Annotated[dict[str, Throw], Most(4), "the crankpins by name"]
+    webs: Annotated[tuple[Web, ...], Most(12), "masses that turn with the cranks"] = ()
     turning: Annotated[
         Literal["outward", "inward"], "which way the crankpins move at the top: from each other, or toward each other"
     ] = "outward"

@@ -160,7 +160,7 @@ class Machine:
 
     speed: Annotated[SpeedRange, "how fast it runs"]
     cranks: Annotated[Cranks, "the two geared cranks"]
-    yokes: Annotated[dict[str, Yoke], Most(6), "the yokes by name"]
+    yokes: Annotated[dict[str, Yoke], Most(4), "the yokes by name"]
     gas: Annotated[Gas, "what pushes the piston"] = NoGas()
     gravity: Annotated[Gravity, "which way things fall"] = Gravity()
     counterweights: Annotated[Counterweights | None, "weights to be cut"] = None
@@ -169,7 +169,7 @@ class Machine:
     stop: Annotated[Stop | None, "rubber between two yokes"] = None
     cylinder: Annotated[Cylinder | None, "the cylinder in which displacer and piston move"] = None
     mount: Annotated[Mount | None, "the case and what it stands on"] = None
-    walls: Annotated[dict[str, Outline], Most(20), "fixed solid parts by name, as the case's sides, for clearance"] = (
+    walls: Annotated[dict[str, Outline], Most(12), "fixed solid parts by name, as the case's sides, for clearance"] = (
         field(default_factory=dict)
     )
 

@@ -67,7 +67,7 @@ class Feet:
         Number | None, NotNegative, "loss factor of the feet, the same at every frequency; 0.1 for rubber if left out"
     ] = None
     held_down: Annotated[bool, "whether the feet are bolted to the case and to a heavy bench: no foot lifts"] = False
-    places: Annotated[tuple[Place, ...], Most(24), "where each foot holds the case, [x, y, z]"] = ()
+    places: Annotated[tuple[Place, ...], Most(12), "where each foot holds the case, [x, y, z]"] = ()
 
     def disagreements(self) -> Iterator[Complaint]:
         """Yield what does not fit together: stiffness given twice or not at all, places in line, buffers miscounted."""
@@ -152,7 +152,7 @@ class Mount:
         Place | None, Positive, "box [x, y, z] that it fills evenly, to estimate the moments of inertia"
     ] = None
     feet: Annotated[Feet | None, "what it stands on; hung free if left out"] = None
-    points: Annotated[dict[str, Place], Most(20), "places [x, y, z] whose vibration is wanted, by name"] = field(
+    points: Annotated[dict[str, Place], Most(12), "places [x, y, z] whose vibration is wanted, by name"] = field(
         default_factory=dict
     )
 

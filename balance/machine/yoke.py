@@ -149,7 +149,7 @@ class Yoke:
     ] = None
     rod: Annotated[Rod | None, "the rods that hang it on the crankpins"] = None
     slot: Annotated[Slot | None, "a slot in place of rods"] = None
-    parts: Annotated[dict[str, Part], Most(50), "everything that moves with it, by name"]
+    parts: Annotated[dict[str, Part], Most(24), "everything that moves with it, by name"]
     outline: Annotated[Outline | None, "for its clearance"] = None
     arm: Annotated[Arm | None, "its cross-bar, for bending"] = None
     carries: Annotated[Carried | None, "what the gas pushes on"] = None

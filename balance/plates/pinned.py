@@ -128,14 +128,23 @@ def added(weight: Weight, middle: Scalar, arm: PinArm) -> tuple[Number, Number, 
     first: Number = 0.0
     polar: Number = 0.0
     for low, high in pairwise(ordered):
+        if np.all(low == high):
+            continue
+        if np.all(high <= np.minimum(hub, inner)):  # hub alone
+            area, polar = area + np.pi * (high**2 - low**2), polar + np.pi / 2 * (high**4 - low**4)
+            continue
         radius, step = _nodes(low, high)
-        fills = half_angle(weight, radius)
         covers = np.where(radius < _after(hub), np.pi, _arm_half_angle(arm, radius))
-        shared, turned = _shared(fills, covers, _after(np.asarray(arm.angle) - middle))
-        own = 2 * np.sin(covers) * np.exp(1j * _after(arm.angle)) - turned * np.exp(1j * _after(middle))
-        area = area + np.sum(step * radius * (2 * covers - shared), axis=-1)
-        first = first + np.sum(step * radius**2 * own, axis=-1)
-        polar = polar + np.sum(step * radius**3 * (2 * covers - shared), axis=-1)
+        fills = half_angle(weight, radius)
+        shared: Scalar = 0.0
+        turned: Scalar = 0.0
+        if np.any(fills):
+            shared, turned = _shared(fills, covers, _after(np.asarray(arm.angle) - middle))
+        step = step * radius
+        area = area + np.sum(step * (2 * covers - shared), axis=-1)
+        polar = polar + np.sum(step * radius**2 * (2 * covers - shared), axis=-1)
+        own = np.sum(step * radius * 2 * np.sin(covers), axis=-1) * np.exp(1j * np.asarray(arm.angle))
+        first = first + own - np.sum(step * radius * turned, axis=-1) * np.exp(1j * np.asarray(middle))
     return area, first, polar
 
 
@@ -158,15 +167,17 @@ def _arm_half_angle(arm: PinArm, radius: np.ndarray) -> np.ndarray:
 def _shared(fills: np.ndarray, covers: np.ndarray, apart: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Return the angle that two intervals share, about 0 and about `apart`, and its sum of exp(i angle)."""
     apart = (apart + np.pi) % (2 * np.pi) - np.pi
-    angle: np.ndarray = np.zeros(np.broadcast_shapes(fills.shape, covers.shape))
-    turned = angle.astype(complex)
+    angle: np.ndarray = np.zeros(np.broadcast_shapes(fills.shape, covers.shape, apart.shape))
+    turned = np.zeros(angle.shape, dtype=complex)
     whole = covers >= np.pi
     for shift in (-2 * np.pi, 0.0, 2 * np.pi):
         low = np.where(whole, -fills, np.maximum(-fills, apart + shift - covers))
         high = np.where(whole, fills, np.minimum(fills, apart + shift + covers))
-        there = (high > low) & (~whole | (shift == 0.0))
-        angle = angle + np.where(there, high - low, 0.0)
-        turned = turned + np.where(there, (np.exp(1j * high) - np.exp(1j * low)) / 1j, 0.0)
+        there = np.broadcast_to((high > low) & (~whole | (shift == 0.0)), angle.shape)
+        if np.any(there):  # mostly the weight faces away from the pin
+            low, high = (np.broadcast_to(each, angle.shape)[there] for each in (low, high))
+            angle[there] += high - low
+            turned[there] += (np.exp(1j * high) - np.exp(1j * low)) / 1j
     return angle, turned
 
 

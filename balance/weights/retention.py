@@ -54,24 +54,26 @@ class Hold:
     """How the screws of one weight hold it.
 
     pull : of the weight on all its screws, N, (options...).   number : of screws.
-    bears : what one screw, its thread and the plate's edge at it bear, N, by their names, as far as known.
+    capacities : of one screw, its thread and the plate's edge at it, N, by their names, as far as known.
+    tightened : how many times its thread holds the tightening of a screw, (options...); None if not known.
     unknown : entries that would let the rest be looked at.
     """
 
     pull: Number
     number: int
-    bears: dict[str, Number]
+    capacities: dict[str, Number]
     unknown: tuple[str, ...] = ()
+    tightened: Number | None = None
 
     @property
     def each(self) -> Number:
         """What one screw bears with its thread and edge, N."""
-        return np.min(np.broadcast_arrays(*self.bears.values()), axis=0)
+        return np.min(np.broadcast_arrays(*self.capacities.values()), axis=0)
 
     @property
     def weakest(self) -> str:
         """What gives way first, for the worst option."""
-        return min(self.bears, key=lambda name: float(np.min(self.bears[name])))
+        return min(self.capacities, key=lambda name: float(np.min(self.capacities[name])))
 
     @property
     def safety(self) -> Number:
@@ -90,7 +92,7 @@ def stress_area(size: str) -> float:
     return float(np.pi / 4 * ((diameter - 0.9382 * pitch) * 1e-3) ** 2)
 
 
-def bears(screws: Screws) -> float:
+def screw_capacity(screws: Screws) -> float:
     """Return what one screw bears in its arrangement, N."""
     proof, yields = STRENGTHS[screws.property_class]
     stress = proof if screws.arrangement == "tension" else yields * SHEAR_SHARE
@@ -109,23 +111,25 @@ def hold(
 
     plate : with the holes of its bolts first, for its edge.   materials : of the plate, and of what the screws go into.
     """
-    found: dict[str, Number] = {"screws": bears(screws)}
-    unknown = []
+    found: dict[str, Number] = {"screws": screw_capacity(screws)}
+    unknown: list[str] = []
+    tightened = None
     own, into = materials or (None, None)
     if screws.engagement is None:
         unknown.append("counterweights.screws.engagement")
     elif into is not None and into.yield_strength is not None:
-        found["threads"] = thread_bears(screws, into.yield_strength)
+        found["threads"] = thread_capacity(screws, into.yield_strength)
+        tightened = holds_tightening(screws, into.yield_strength)
     else:
         unknown.append("the yield_strength of what the screws go into")
     if screws.arrangement == "shear":
         if plate is None or not plate.holes:
             unknown.append("counterweights.shape.bolts")
         elif own is not None and own.yield_strength is not None:
-            found["plate edge"] = edge_bears(plate, own.yield_strength)
+            found["plate edge"] = edge_capacity(plate, own.yield_strength)
         else:
             unknown.append("the yield_strength of the plate")
-    return Hold(pull(moment, speed), screws.number, found, tuple(unknown))
+    return Hold(pull(moment, speed), screws.number, found, tuple(unknown), tightened)
 
 
 def thread_areas(size: str, length: Scalar) -> tuple[Number, Number]:
@@ -144,18 +148,27 @@ def thread_areas(size: str, length: Scalar) -> tuple[Number, Number]:
 TIGHTENED = 0.75  # of the proof load
 
 
-def thread_bears(screws: Screws, yields: Scalar) -> Number:
-    """Return what the thread of one screw bears of its load, N; yields : of what it goes into, Pa."""
+def thread_strips(screws: Screws, yields: Scalar) -> Number:
+    """Return the pull that strips the thread of one screw, N; yields : of what it goes into, Pa."""
     assert screws.engagement is not None
-    proof, own = (each * 1e6 for each in STRENGTHS[screws.property_class])
     nut, bolt = thread_areas(screws.size, screws.engagement)
-    strips = SHEAR_SHARE * np.minimum(nut * yields, bolt * own)
+    return SHEAR_SHARE * np.minimum(nut * yields, bolt * STRENGTHS[screws.property_class][1] * 1e6)
+
+
+def holds_tightening(screws: Screws, yields: Scalar) -> Number:
+    """Return how many times its thread holds the tightening of a screw; yields : of what it goes into, Pa."""
+    proof = STRENGTHS[screws.property_class][0] * 1e6
+    return thread_strips(screws, yields) / (TIGHTENED * proof * stress_area(screws.size))
+
+
+def thread_capacity(screws: Screws, yields: Scalar) -> Number:
+    """Return what the thread of one screw bears of its load, N; yields : of what it goes into, Pa."""
     if screws.arrangement == "tension":
-        return strips
-    return bears(screws) * strips / (TIGHTENED * proof * stress_area(screws.size))
+        return thread_strips(screws, yields)
+    return screw_capacity(screws) * holds_tightening(screws, yields)
 
 
-def edge_bears(plate: Plate, yields: Scalar) -> Number:
+def edge_capacity(plate: Plate, yields: Scalar) -> Number:
     """Return what the plate between the worst hole and the edge bears, N: two sheared lines of that length."""
     return 2 * SHEAR_SHARE * yields * plate.thickness * np.maximum(plate.hole_room, 0.0)
 
@@ -163,5 +176,5 @@ def edge_bears(plate: Plate, yields: Scalar) -> Number:
 def size_for(screws: Screws, load: Scalar, safety: Scalar) -> str | None:
     """Return the smallest size that holds a pull, N, with as many screws of the same class; None if none does."""
     needed = float(np.max(np.asarray(load) * safety)) / screws.number
-    share = bears(screws) / stress_area(screws.size)
+    share = screw_capacity(screws) / stress_area(screws.size)
     return next((size for size in THREADS if stress_area(size) * share >= needed), None)

@@ -15,6 +15,7 @@ SUBCOMMANDS = {
     "balance": "How a design moves and shakes, and its counterweights.",
     "shafts": "How its shafts bend and carry, and whether the yokes touch.",
     "compare": "Designs and their options side by side, and what differs.",
+    "open": "A page on which a design is changed, and seen at once, and saved.",
     "report": "One page that shows a design whole: verdict, moving drawing, pictures, worked sheet.",
     "mend": "The least change that makes every limit hold, from what can be bought.",
     "search": "Try many options of a design and find the best.",

@@ -1,13 +1,16 @@
 """Which designs a command is to look at, and what is said when one cannot be read."""
 
 import sys
+from concurrent.futures import BrokenExecutor
 from dataclasses import dataclass
+from functools import wraps
 from pathlib import Path
 from typing import Any
 
 import click
 
 from designs import status
+from designs.command import files
 from designs.design import Design
 from designs.reading import BadFile, read
 
@@ -108,3 +111,28 @@ def options(command):
     command = click.option("--option", metavar="NAME", help="Look at this redesign from the file's options.")(command)
     above = "Let the file name tables that do not stand beside it."
     return click.option("--allow-above", is_flag=True, help=above)(command)
+
+
+def clustered(command):
+    """Add the option that lets the workers of a scheduler do what processes of this machine else do."""
+
+    @wraps(command)
+    def helped(*words: Any, cluster: str | None, **more: Any) -> None:
+        from designs.options.cluster import NoClusterError, helped_by  # what hands out work is not needed for help
+
+        if cluster and more.get("processes"):
+            files.refuse("--processes with --cluster: its workers are as many as they are; allowed: one of the two")
+        if cluster and more.get("method") == "global":
+            files.refuse("--method global with --cluster: each step waits for the last; allowed: grid or hypercube")
+        try:
+            with helped_by(cluster):
+                command(*words, **more)
+        except NoClusterError as error:
+            files.refuse(f"--cluster {error}")
+        except BrokenExecutor as error:
+            files.refuse(f"--cluster {error}", status.REFUSED)
+
+    said = (
+        "Let the workers of this Dask scheduler do the work; it needs the extra 'cluster', and the same answer comes."
+    )
+    return click.option("--cluster", metavar="ADDRESS", help=said)(helped)

@@ -14,7 +14,7 @@ from designs.counsel.advice import change_words
 from designs.counsel.edit import Edit, text, unit_at
 from designs.counsel.limits import in_the_way
 from designs.counsel.mending import Mended, families, mend
-from designs.counsel.plan import Plan, made
+from designs.counsel.plan import Plan, changed_entries, made
 from designs.counsel.trial import tried
 from designs.design import Design
 from designs.options.writing import with_entries
@@ -40,6 +40,7 @@ from designs.tables.table import Column, plain
     help="Print one JSON object: entries as a file says them, values in SI with the unit in the key.",
 )
 @click.option("--force", is_flag=True, help="Replace FILE if it exists.")
+@inputs.clustered
 def command(
     design: str | None, option: str | None, allow_above: bool, keep: tuple[str, ...],
     output: str | None, way: int, as_json: bool, force: bool,
@@ -225,13 +226,3 @@ def _write(named: inputs.Named, found: Mended, way: int, out: Path, allow_above:
         files.refuse(f"{out}: not written, since read again it fails {_named(left)}")
     files.write_text(out, written, force)
     click.echo(f"wrote {out}")
-
-
-def changed_entries(plan: Plan) -> dict[tuple[str, ...], str]:
-    """Return every entry that a plan changes, by its keys, as a file says it."""
-    design, values = plan.base.design, {}
-    for step in plan.steps:
-        for edit in step.level.edits(design):
-            values[edit.keys] = _text(design, edit)
-        design = step.level.of(design)
-    return values

@@ -72,6 +72,7 @@ LOST = (
 @click.option("--force", is_flag=True, help="Replace files that exist.")
 @click.option("--any-size", is_flag=True, help="Vary also in sizes that nobody sells, a shaft's bearings as they are.")
 @click.option("--allow-above", is_flag=True, help="Let the file name tables that do not stand beside it.")
+@inputs.clustered
 @inputs.sure_if_asked
 def command(
     design: str | None, vary: tuple[str, ...], aims: tuple[str, ...], method: str | None, samples: int, seed: int,

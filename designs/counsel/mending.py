@@ -9,7 +9,7 @@ from designs.counsel.dial import Dial
 from designs.counsel.free import free_choices
 from designs.counsel.plan import Plan, Step, look, next_plans, planned, start
 from designs.design import Design
-from designs.options.batch import usable_processors
+from designs.options.batch import HELPERS, usable_processors
 
 BEAM, NARROW = 3, 2  # plans that are followed at a time; for plans of another kind
 DEEPEST = 9  # changes; more is another engine
@@ -82,6 +82,8 @@ def _others(base: Plan, keep: Sequence[str], first: Plan, told: Callable[[str], 
 
 def _in_processes(wanted: list[tuple]) -> list[Changes]:
     """Return what comes of each search, each in a process of its own where there is more than one processor."""
+    if (helpers := HELPERS.get()) is not None:
+        return list(helpers.executor.map(_search_without, *zip(*wanted, strict=True)))
     if usable_processors() == 1 or len(wanted) < 2:
         return [_search_without(*each) for each in wanted]
     # Ctrl-C is for the process that hands out the work, which then ends the others at once.

@@ -7,6 +7,7 @@ from functools import cached_property
 import numpy as np
 
 from designs.counsel.dial import Dial, Level, Work
+from designs.counsel.edit import text, unit_at
 from designs.counsel.trial import ILLEGAL, Quick, Trial, quick, tried
 from designs.design import Design
 
@@ -71,6 +72,16 @@ def made(base: Trial, steps: Sequence[Step]) -> Design:
     for step in steps:
         design = step.level.of(design)
     return design
+
+
+def changed_entries(plan: Plan) -> dict[tuple[str, ...], str]:
+    """Return every entry that a plan changes, by its keys, as a file says it."""
+    design, values = plan.base.design, {}
+    for step in plan.steps:
+        for edit in step.level.edits(design):
+            values[edit.keys] = text(edit.value, unit_at(design, edit.keys))
+        design = step.level.of(design)
+    return values
 
 
 def planned(base: Trial, steps: tuple[Step, ...]) -> Plan:

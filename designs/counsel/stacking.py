@@ -11,6 +11,7 @@ from balance.machine.machine import PressureTable
 from balance.machine.materials import Material
 from balance.many import unchecked
 from designs.design import Design
+from designs.options.batch import together
 
 NAMES = ("name",)  # a label, which no number follows from
 
@@ -18,12 +19,16 @@ NAMES = ("name",)  # a label, which no number follows from
 def stacks(base: Design, designs: Sequence[Design]) -> list[tuple[list[int], Design]]:
     """Return the designs in groups that differ in numbers alone: their places, and one design with arrays (options,).
 
+    No group is larger than what fits into memory together.
+
     base : what all of them were changed from; what they share with it is passed over quickly.
     """
     groups: dict[Any, list[int]] = defaultdict(list)
     for place, each in enumerate(designs):
         groups[_kind(each, base)].append(place)
-    return [(places, stacked([designs[place] for place in places])) for places in groups.values()]
+    most = together(base)
+    parts = (places[start : start + most] for places in groups.values() for start in range(0, len(places), most))
+    return [(places, stacked([designs[place] for place in places])) for places in parts]
 
 
 def _kind(part: Any, base: Any) -> Any:

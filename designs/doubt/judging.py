@@ -98,7 +98,7 @@ class Judge:
     def __call__(self, shares: np.ndarray) -> dict[Place, Judged]:
         """Return every limit that is judged for many machines at once; shares (unknowns, machines).
 
-        The quicker look leaves out what only a closer one sees: every degree, and vibration in the gap. What that
+        The quicker look leaves out what only a closer one sees: every degree, and vibration of the shafts. What that
         changes at the middle machine, once it is drawn, changes all of them alike.
         """
         return self.of(machines(self.middle.design, self.unknowns, shares), shares.shape[1])

@@ -11,6 +11,7 @@ import threading
 from collections import deque
 from collections.abc import Callable, Collection, Iterable, Iterator
 from concurrent.futures import Executor, ProcessPoolExecutor
+from contextvars import ContextVar
 from dataclasses import dataclass
 from functools import partial
 from itertools import pairwise
@@ -30,9 +31,21 @@ from designs.verdict import MANY, judge
 from shafts.crank.layout import order
 
 CHUNK = 1024  # options worked out together: fewer cost more calls for each, more leave the cache
+USUAL_ANGLES, USUAL_PLACES = 72, 20  # of a design of which so many fit
 BLOCK = 2048  # options sent to a process at a time: enough to forget what sending costs, few enough to end together
 Done = TypeVar("Done")
 AHEAD = 3  # blocks under way for each process
+
+
+@dataclass(frozen=True, eq=False)
+class Helpers:
+    """Who does the work in place of processes of this machine.   workers : how many there are."""
+
+    executor: Executor
+    workers: int
+
+
+HELPERS: ContextVar[Helpers | None] = ContextVar("helpers", default=None)
 
 
 @dataclass(frozen=True, eq=False)
@@ -67,7 +80,7 @@ def judge_many(
 
     blocks : designs that hold many options each; see `split`. A few are drawn ahead of what is yielded.
     executor : anything that keeps to concurrent.futures, e.g. that of a cluster; by default as many
-    processes as there are processors, or `workers`; 1 works in this process.
+    processes as there are processors, or `workers`; 1 works in this process. Those in `HELPERS` come before these.
     """
     yield from in_parallel(partial(judge_options, keys=keys), blocks, executor, workers)
 
@@ -79,17 +92,20 @@ def in_parallel(
     workers: int | None = None,
 ) -> Iterator[Done]:
     """Yield what some work makes of each block, in order; see `judge_many`."""
+    helpers = HELPERS.get()
+    if helpers is not None and executor is None and workers != 1:
+        executor, workers = helpers.executor, helpers.workers
     workers = workers or usable_processors()
     if executor is not None:
         yield from _in_order(executor, work, blocks, AHEAD * workers)
     elif workers == 1:
         yield from (work(block) for block in blocks)
     else:
-        with ProcessPoolExecutor(workers, initializer=_serve) as pool:
+        with ProcessPoolExecutor(workers, initializer=serve) as pool:
             yield from _in_order(pool, work, blocks, AHEAD * workers)
 
 
-def _serve() -> None:
+def serve() -> None:
     """Make a process one that works for another: Ctrl-C is for that one, and without it there is nothing to do."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     signal.signal(signal.SIGTERM, signal.SIG_DFL)
@@ -169,9 +185,25 @@ def chunks(design: Design, fine: np.ndarray) -> Iterator[np.ndarray]:
         standing = order(shaft, some.cranks)
         columns.append(np.broadcast_to(standing, (len(places), standing.shape[-1])))
     keys = np.concatenate(columns, axis=1)
-    for key in np.unique(keys, axis=0):
-        same = places[np.all(keys == key, axis=1)]
-        yield from (same[part] for part in _parts(len(same), max(1, CHUNK * 72 // int(key[0]))))
+    unlike = np.any(keys != keys[0], axis=0)  # mostly none, and what is alike in all need not be sorted
+    unlike[0] = True
+    for key in np.unique(keys[:, unlike], axis=0):
+        same = places[np.all(keys[:, unlike] == key, axis=1)]
+        yield from (same[part] for part in _parts(len(same), together(design, int(key[0]))))
+
+
+def together(design: Design, angles: int = USUAL_ANGLES) -> int:
+    """Return how many options of a design are worked out together, at so many crank angles."""
+    return max(1, int(CHUNK * min(USUAL_ANGLES / angles, (USUAL_PLACES / _places(design)) ** 2, 1.0)))
+
+
+def _places(design: Design) -> int:
+    """Return at how many places along its cranks a design has something; memory grows with their square."""
+    return (
+        max(len(shaft.segments) + len(shaft.bearings) for shaft in design.shafts.pair)
+        + 2 * (len(design.cranks.throws) + len(design.yokes))
+        + len(design.cranks.webs)
+    )
 
 
 def figures_of(design: Design, keys: tuple[str, ...]) -> list[Figure]:

@@ -10,11 +10,11 @@ from designs import status
 from designs.doubt import under_doubt
 from designs.evaluate import Evaluation, closely
 from designs.options.batch import alone, limits_of
-from designs.options.figures import Figure
+from designs.options.figures import Figure, of_limits
 from designs.options.findings import BINDS, MARGIN, Aim, Findings, Ranking, least_margin
 from designs.options.search import Search
 from designs.tables.table import Column, Table, plain
-from designs.verdict import judge
+from designs.verdict import STILL, judge
 from designs.verdict.row import Row
 from shafts.whirl.vibration import WORTH
 
@@ -92,22 +92,39 @@ def _ranking(search: Search, ranking: Ranking, places: list[Full], words: dict[s
         Column("verdict", "whole verdict"),
     ]
     margins, of = least_margin(ranking.verdicts)
-    aims = [aim.value(ranking.verdicts) for aim in search.aims]
     rows = []
     for each in places:
+        aims = [_aimed(aim, each, ranking) for aim in search.aims]
         entries = [f"{value:.12g}" for value in ranking.values[:, each.place]]
         limit = search.keys[of[each.place]].replace("_", " ")
         verdict = "fails: " + ", ".join(each.failing) if each.failing else status.in_a_word(each.rows)
         ends = (margins[each.place], limit, bool(ranking.front[each.place]), verdict)
-        rows.append((each.place + 1, *entries, *(aim[each.place] for aim in aims), *ends))
+        rows.append((each.place + 1, *entries, *aims, *ends))
     passes = any(not each.failing for each in places)
     kind = "Best options" if passes else "No option passes; those that come nearest"
     note = (
-        "On front: no other option is better by every aim. The whole verdict has limits that a search leaves out, and "
-        "looks at every degree where a search looks at every fifth. It also counts vibration of the shafts in the gap "
-        f"where that changes their deflection by {WORTH:.0%} or more; a search does not, so there the gap may be less."
+        "On front: no other option is better by every aim. Aims are as the whole verdict has them, which looks at "
+        f"every degree; ranks and margins are the search's, which looks at every fifth. {_left_out(search, places)}"
     )
     return Table("ranking", kind, tuple(columns), rows, note)
+
+
+def _left_out(search: Search, full: list[Full]) -> str:
+    """Say by name which limits a search leaves out, and which it judges without vibration of the shafts."""
+    asked = dict.fromkeys(row.key for each in full for row in each.rows)
+    out = ", ".join(key.replace("_", " ") for key in asked if key not in search.keys)
+    still = ", ".join(key.replace("_", " ") for key in asked if key in search.keys and key in STILL)
+    words = f"Only it looks at: {out}." if out else ""
+    if still:
+        words += f" Only it counts vibration of the shafts, where that comes to {WORTH:.0%} or more, in: {still}."
+    return words.strip()
+
+
+def _aimed(aim: Aim, each: Full, ranking: Ranking) -> float:
+    """Return the figure that is aimed at as the whole verdict has it; else as the search has."""
+    whole = of_limits(each.rows).get(aim.key)
+    known = aim.value(ranking.verdicts)[each.place] if whole is None or whole.value is None else whole.value
+    return float(known)
 
 
 def _aim_column(aim: Aim, words: dict[str, Figure]) -> Column:
@@ -162,6 +179,7 @@ def data(search: Search, findings: Findings, ranking: Ranking, full: list[Full])
         "tried": findings.tried,
         "cannot_be_built": findings.illegal,
         "pass": findings.passing,
+        "without_shaft_vibration": [key for key in search.keys if key in STILL],
         "fails": {key: {"options": int(findings.fails[n]), "alone": int(findings.alone[n])} for n, key in limits},
         "best": None if best is None else best.place + 1,
         "ranking": [_option(search, ranking, each) for each in full],

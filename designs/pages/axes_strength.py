@@ -47,12 +47,12 @@ def draw_safety(axes: Axes, evaluation: Evaluation, place: int = 0) -> None:
     at = np.asarray(loads.sections.at)[order] * 1e3
     found: dict[str, tuple] = {
         "fatigue": (
-            np.min([fatigue_safety(loads, bears, each) for each in evaluation.speeds], axis=0),
+            np.min(fatigue_safety(loads, bears, evaluation.part_speeds), axis=0),
             limits.fatigue_safety,
             AFTER,
         ),
         "yielding": (
-            np.min([yield_safety(loads, bears, each)[0] for each in evaluation.speeds], axis=0),
+            np.min(yield_safety(loads, bears, evaluation.part_speeds)[0], axis=0),
             limits.yield_safety,
             BEFORE,
         ),

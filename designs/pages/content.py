@@ -14,7 +14,7 @@ from designs.pages.pictures import Picture, pictures
 from designs.pages.sheet import Worked, formulas, work
 from designs.pages.stated import Entry, entries, materials
 from designs.summary import Answer, answers
-from designs.tables import balance_tables, searching_tables, shaft_tables
+from designs.tables import balance_tables, doubt, searching_tables, shaft_tables
 from designs.tables.counterweights import deep_tables
 from designs.tables.table import Column, Table
 from designs.tables.verdict import verdict_table
@@ -43,7 +43,11 @@ class Part:
 
 @dataclass(frozen=True, eq=False)
 class Content:
-    """A whole report.   compared : tables of the comparison; empty if there is nothing to compare with."""
+    """A whole report.
+
+    compared : tables of the comparison; empty if there is nothing to compare with.
+    doubtful : tables of what is not known, and `doubt_words` of what was taken; empty where all is known.
+    """
 
     title: str
     source: Source
@@ -56,6 +60,8 @@ class Content:
     faulty: list[Faulty]
     entries: list[Entry]
     sheet: list[Worked]
+    doubtful: list[Table] = field(default_factory=list)
+    doubt_words: str = ""
     cautions: tuple[str, ...] = words.CAUTIONS
     assumptions: tuple[str, ...] = words.ASSUMPTIONS
     sources: tuple[str, ...] = words.SOURCES
@@ -136,7 +142,8 @@ def content(
     title: str, evaluation: Evaluation, source: Source = Source(), candidates: list[Candidate | Faulty] | None = None
 ) -> Content:
     """Return the report on a design, compared with others if there are any."""
-    rows = under_doubt(evaluation, judge(evaluation)).rows
+    outcome = under_doubt(evaluation, judge(evaluation))
+    rows = outcome.rows
     good = [each for each in candidates or [] if isinstance(each, Candidate)]
     faulty = [each for each in candidates or [] if isinstance(each, Faulty)]
     compared = (
@@ -154,6 +161,8 @@ def content(
         faulty,
         entries(evaluation.design, source.path, source.option),
         [work(each) for each in formulas(evaluation)],
+        doubt.tables(outcome),
+        doubt.taken_words(evaluation.design),
         file="" if source.path is None else source.path.name,
     )
 

@@ -1,7 +1,7 @@
-"""The mechanism drawn to scale as SVG, mm: what stands still, what turns with each crank, what moves with each yoke.
+"""The machine drawn to scale as SVG, mm: what stands still, what turns with each crank, what moves with each yoke.
 
 The page's script turns and shifts the groups; the drawing is whole without it, at the crank angle where
-the gap is least, else at zero.
+the gap is least at the worst running speed, else at zero. What has no size in the design and no usual one is left out.
 """
 
 from dataclasses import dataclass
@@ -11,70 +11,128 @@ from typing import Any
 
 import numpy as np
 
+from balance.bodies.every import without_body
 from balance.machine.crank import place_in_frame
 from balance.machine.yoke import Outline, Yoke
+from balance.obstacles import Obstacle
 from balance.outlines import corner_arrays
 from balance.plates.plate import flattened
 from balance.turning import HANDS, on_bench
 from designs.evaluate import Evaluation
+from designs.pages.side import LETTER, SidePart, cut_short, side_parts, side_view
+from designs.pages.svg import path, short, tag
+from shafts.gap.pair import YokePair
 
 MM = 1e3
 MARGIN = 8.0
 ROD_WIDTH = 3.2  # mm, where a design does not state the rod's width
 WEB_WIDTH = 7.0
 PIN = 4.0
-LETTER = 2.4  # width of a letter of the labels
+LONGEST = 14  # letters of a name that are written beside a part
+SEEN_THROUGH = ("wheel", "gear", "bearing")
+"""Kinds of part that lie before the cranks and are drawn as mere outlines."""
 
 
 @dataclass(frozen=True)
 class Drawing:
     """The drawing: its SVG text, its viewBox, and the crank angle at which it is drawn, as an index.
 
-    sense : +1 where crank angle grows as time goes on, else -1.
+    side : the view from the side, a whole picture.   sides : its parts at every crank angle that is shown.
+    sense : +1 where crank angle grows as time goes on, else -1.   arrow : length of the largest load, mm.
     """
 
     svg: str
+    side: str
+    sides: list[SidePart]
     box: tuple[float, float, float, float]
     place: int
     sense: int
     arrow: float
+    words: str
     notes: tuple[str, ...]
 
+    @property
+    def font(self) -> float:
+        """Height of the letters of both views, mm."""
+        return self.box[3] / 48
 
-def drawing(evaluation: Evaluation, every: int) -> Drawing:
-    """Return the mechanism; every `every`-th crank angle of the core is shown."""
-    place = tightest_place(evaluation) // every * every
+
+def drawing(evaluation: Evaluation, every: int = 1, place: int | None = None) -> Drawing:
+    """Return the machine; every `every`-th crank angle of the core is shown.
+
+    place : the crank angle at which it stands, as an index of the core's; where the gap is least if left out.
+    """
+    place = tightest_place(evaluation) if place is None else place
+    place = round(place / every) * every % evaluation.motion.theta.size
     box = _box(evaluation)
     parts = [_still(evaluation, box)]
     parts += [_crank(evaluation, hand, place) for hand in HANDS]
     parts += [_rods(evaluation, name, place) for name in evaluation.motion.yokes]
     parts += [_yoke(evaluation, name, place, box) for name in evaluation.motion.yokes]
     parts.append('<g class="arrows" aria-hidden="true"></g>')
+    sides = side_parts(evaluation, evaluation.motion.theta[::every])
+    side = side_view(sides, place // every, (box[1], box[3]), shared_range(evaluation))
     sense = int(evaluation.motion.sense)
-    return Drawing("\n".join(parts), box, place // every, sense, 0.32 * box[3], _notes(evaluation))
+    words = (
+        f"The machine to scale at crank angle {np.rad2deg(evaluation.motion.theta[place]):.0f}°: {_named(evaluation)}."
+    )
+    return Drawing("\n".join(parts), side, sides, box, place // every, sense, 0.32 * box[3], words, _notes(evaluation))
+
+
+def front_view(drawn: Drawing) -> str:
+    """Return the view along the shafts as a whole picture, without what the page's script needs."""
+    left, top, wide, tall = drawn.box
+    return tag(
+        "svg", drawn.svg, viewBox=f"{short(left)} {short(top)} {short(wide)} {short(tall)}", role="img",
+        kind="machine front", aria_label=drawn.words, font_size=short(drawn.font), style=f"--wide:{short(wide)}",
+    )  # fmt: skip
+
+
+def tightest_pair(evaluation: Evaluation) -> YokePair | None:
+    """Return the two yokes that come nearest at running speeds; None if none can meet."""
+    if len(evaluation.pairs) < 2:  # as nearly always; then no speed has to be looked at
+        return next(iter(evaluation.pairs), None)
+    return min(evaluation.pairs, key=lambda each: float(each.least(evaluation.tightest_speed(each))[0]))
 
 
 def tightest_place(evaluation: Evaluation) -> int:
-    """Return the crank angle at which the gap is least at rated speed, as an index; zero if no yokes can meet."""
-    if not evaluation.pairs:
-        return 0
-    pair = min(evaluation.pairs, key=lambda each: float(each.least(evaluation.design.speed.rated)[0]))
-    return int(np.argmin(pair.gap(evaluation.design.speed.rated)))
+    """Return the crank angle at which the gap is least at the worst running speed, as an index; zero without one."""
+    pair = tightest_pair(evaluation)
+    return 0 if pair is None else int(np.argmin(pair.gap(evaluation.tightest_speed(pair))))
+
+
+def shared_range(evaluation: Evaluation) -> tuple[float, float] | None:
+    """Return from where to where along the shafts the nearest two yokes face each other, mm; None without any."""
+    pair = tightest_pair(evaluation)
+    outlines = [] if pair is None else [evaluation.machine.yokes[each].outline for each in (pair.upper, pair.lower)]
+    ranges = [each.z for each in outlines if each is not None]
+    if not ranges:
+        return None
+    low, high = max(float(each[0]) for each in ranges) * MM, min(float(each[1]) for each in ranges) * MM
+    return (low, high) if high > low else None
+
+
+def _named(evaluation: Evaluation) -> str:
+    kinds = dict.fromkeys(part.kind for part in evaluation.bodies.parts)
+    said = {"carried": "what the yokes carry", "wheel": "flywheel", "pin": "crankpins", "case": "case"}
+    return ", ".join(said.get(kind, kind if kind == "cylinder" else f"{kind}s") for kind in kinds)
 
 
 def _notes(evaluation: Evaluation) -> tuple[str, ...]:
     machine, found = evaluation.machine, []
     for name, yoke in machine.yokes.items():
         if yoke.outline is None:
-            found.append(f"yoke {name} is drawn as a line: its outline is not stated")
-        if yoke.carries is not None and yoke.carries.outline is None:
-            found.append(f"what {name} carries is drawn as a line: its outline is not stated")
+            found.append(f"yoke {name} is drawn as a line: its outline is not given")
     if any(yoke.rod is not None and yoke.rod.width is None for yoke in machine.yokes.values()):
-        found.append(f"rods without a stated width are drawn {ROD_WIDTH:g} mm wide")
+        found.append(f"rods whose width is not given are drawn {ROD_WIDTH:g} mm wide")
     if any(web.width is None for web in machine.cranks.webs):
-        found.append(f"webs without a stated width are drawn {WEB_WIDTH:g} mm wide")
-    if not machine.walls:
-        found.append("no case is drawn: no walls are stated")
+        found.append(f"webs whose width is not given are drawn {WEB_WIDTH:g} mm wide")
+    found += [
+        f"{part.name} is drawn in a usual size: {part.taken} is not given"
+        for part in evaluation.bodies.parts
+        if part.taken and part.kind in ("wheel", "gear", "carried")
+    ]
+    found += [f"not drawn, as its size is not given: {each.words}" for each in without_body(machine)]
     if evaluation.weights is not None and not evaluation.fitted:
         found.append("the proposed counterweights are drawn dashed: they are not fitted")
     return tuple(found)
@@ -88,6 +146,10 @@ def _box(evaluation: Evaluation) -> tuple[float, float, float, float]:
     if evaluation.weights is not None:
         reach = max(reach, *(float(each.shape.edge.reach) for each in evaluation.weights.planes))
     x, y = [half + reach], [reach, -reach]
+    for part in evaluation.bodies.parts:
+        bounds, beyond = part.hull
+        x.append(float(np.max(np.abs(bounds[..., [0, 2]]))) + beyond)
+        y += [float(np.max(bounds[..., 3])) + beyond, float(np.min(bounds[..., 1])) - beyond]
     for name, moved in evaluation.motion.yokes.items():
         yoke = machine.yokes[name]
         outlines = [each for each in (yoke.outline, getattr(yoke.carries, "outline", None)) if each is not None]
@@ -96,13 +158,13 @@ def _box(evaluation: Evaluation) -> tuple[float, float, float, float]:
             corners = corner_arrays(outline)
             across += list(np.abs(np.ravel(corners[0])))
             up += list(np.ravel(corners[1]))
-        x.append(max(across) + (2 + LETTER * len(name)) / MM)
+        x.append(max(across))
         y += [float(moved.height.max()) + max(up), float(moved.height.min()) + min(up)]
     for wall in machine.walls.values():
         corners = corner_arrays(wall)
         x.append(float(np.max(np.abs(corners[0]))))
         y += [float(corners[1].max()), float(corners[1].min())]
-    width, top, bottom = 2 * max(x) * MM + 2 * MARGIN, max(y) * MM + MARGIN + 14, min(y) * MM - MARGIN
+    width, top, bottom = 2 * max(x) * MM + 2 * MARGIN, max(y) * MM + MARGIN, min(y) * MM - MARGIN - 4
     return -width / 2, -top, width, top - bottom
 
 
@@ -119,19 +181,36 @@ def _outline(outline: Outline, kind: str) -> str:
 def _still(evaluation: Evaluation, box: tuple[float, float, float, float]) -> str:
     machine = evaluation.machine
     half = float(machine.cranks.centre_distance) / 2 * MM
-    found = [f'<path class="centre" d="M{box[0]},0H{box[0] + box[2]}M0,{box[1]}V{box[1] + box[3]}"/>']
+    found = [f'<path class="centre" d="M{box[0]:.2f},0H{box[0] + box[2]:.2f}M0,{box[1]:.2f}V{box[1] + box[3]:.2f}"/>']
     found += [_outline(wall, "wall") for wall in machine.walls.values()]
+    found += [_body(part, 0.0) for part in evaluation.bodies.parts if part.kind == "cylinder"]
+    found += [
+        f'<circle class="{part.kind}" cx="{part.circle[0] * MM:.2f}" cy="0" r="{part.circle[2] * MM:.2f}">'
+        f"<title>{escape(part.name)}</title></circle>"
+        for part in evaluation.bodies.parts
+        if part.kind in SEEN_THROUGH and part.circle is not None
+    ]
     if machine.cranks.gears is not None:
         radius = float(machine.cranks.gears.pitch_radius) * MM
-        found += [f'<circle class="gear" cx="{sign * half}" cy="0" r="{radius:.3f}"/>' for sign in HANDS.values()]
+        found += [f'<circle class="pitch" cx="{sign * half}" cy="0" r="{radius:.3f}"/>' for sign in HANDS.values()]
     return "".join(found) + _scale(box)
+
+
+def _body(part: Obstacle, height: float) -> str:
+    """Return a part's body where it is lowered by a height, m."""
+    import shapely
+
+    shape = part.shapes if part.hull[0].ndim == 1 else part.shapes[0]
+    rings = [shapely.get_coordinates(shapely.get_exterior_ring(each)) for each in shapely.get_parts(shape)]
+    d = "".join(path([(x * MM, (height - y) * MM) for x, y in ring[:-1]], closed=True) for ring in rings)
+    return f'<path class="{part.kind}" d="{d}"><title>{escape(part.name)}</title></path>'
 
 
 def _scale(box: tuple[float, float, float, float]) -> str:
     left, low = box[0] + 4, box[1] + box[3] - 4
     return (
-        f'<path class="scale" d="M{left},{low - 1.5}v3M{left},{low}h20m0,-1.5v3"/>'
-        f'<text class="label" x="{left + 22}" y="{low + 1.4}">20 mm</text>'
+        f'<path class="scale" d="M{left:.2f},{low - 1.5:.2f}v3M{left:.2f},{low:.2f}h20m0,-1.5v3"/>'
+        f'<text class="label" x="{left + 22:.2f}" y="{low + 1.4:.2f}">20 mm</text>'
     )
 
 
@@ -212,7 +291,8 @@ def _rods(evaluation: Evaluation, name: str, place: int) -> str:
 
 def _yoke(evaluation: Evaluation, name: str, place: int, box: tuple[float, float, float, float]) -> str:
     yoke, height = evaluation.machine.yokes[name], evaluation.motion.yokes[name].height[place]
-    inside = [_carried(yoke, box[3])]
+    own = [part for part in evaluation.bodies.parts if part.follows == ("yoke", name) and part.kind != "yoke"]
+    inside = [_body(part, float(_heights(evaluation)[name])) for part in own] or [_stem(yoke, box[3])]
     half = float(evaluation.machine.cranks.centre_distance) / 2 * MM
     span = float(yoke.half_span) * MM if yoke.rod is not None else half
     if yoke.slot is not None:
@@ -225,17 +305,28 @@ def _yoke(evaluation: Evaluation, name: str, place: int, box: tuple[float, float
         edge = float(np.max(corner_arrays(yoke.outline)[0])) * MM
     if yoke.rod is not None:
         inside += [f'<circle class="pivot" cx="{sign * span:.3f}" cy="0" r="1.3"/>' for sign in HANDS.values()]
-    inside.append(f'<text class="label" x="{edge + 2:.2f}" y="1.4">{escape(name)}</text>')
+    inside.append(_name(name, edge, box))
     shifted = f'transform="translate(0 {-height * MM:.4f})"'
     return f'<g class="moving" data-yoke="{escape(name)}" {shifted}>{"".join(inside)}</g>'
 
 
-def _carried(yoke: Yoke, tall: float) -> str:
-    if yoke.carries is None:
-        return ""
-    if yoke.carries.outline is None:
-        return f'<path class="stem" d="M0,0V{-0.14 * tall:.2f}"/>'
-    return _outline(yoke.carries.outline, "carried")
+def _heights(evaluation: Evaluation) -> dict[str, float]:
+    """Return at which height each yoke stands where its bodies are drawn first, m."""
+    return {name: float(moved.height[0]) for name, moved in evaluation.motion.yokes.items()}
+
+
+def _name(name: str, edge: float, box: tuple[float, float, float, float]) -> str:
+    """Write a yoke's name beside it, or in it where there is no room beside."""
+    said = cut_short(name, LONGEST)
+    size, right = box[3] / 48, box[0] + box[2]
+    fits = edge + 1.5 + LETTER * size * len(said) < right
+    where = f'x="{edge + 1.5:.2f}"' if fits else 'x="0" text-anchor="middle"'
+    return f'<text class="label" {where} y="{0.35 * size:.2f}">{escape(said)}<title>{escape(name)}</title></text>'
+
+
+def _stem(yoke: Yoke, tall: float) -> str:
+    """Draw a line for what a yoke carries if nothing is known of its body."""
+    return "" if yoke.carries is None else f'<path class="stem-line" d="M0,0V{-0.14 * tall:.2f}"/>'
 
 
 def _slot(reach: float, below: float) -> str:

@@ -1,5 +1,10 @@
 "use strict";
-(() => {
+// The moving machine, from the data in #frames and the drawing in #mechanism. `kept` is what stays as it is where one
+// drawing takes the place of another: speed (rpm), share of the turn, playing, scale of arrows, window of the gap; and
+// `before`, which tells the gap of another design at a speed.
+const moveMachine = (kept = {}) => {
+  const ending = new AbortController();
+  const { signal } = ending;
   const data = JSON.parse(document.getElementById("frames").textContent);
   const bytes = (text) => Uint8Array.from(atob(text), (c) => c.charCodeAt(0)).buffer;
   const doubles = (text) => new Float64Array(bytes(text));
@@ -7,6 +12,7 @@
   const unpackPull = (pull) => ({ x: unpackLoad(pull.x), y: unpackLoad(pull.y) });
   const find = (id) => document.getElementById(id);
   const all = (words) => Array.from(find("mechanism").querySelectorAll(words));
+  const floats = (text) => new Float32Array(bytes(text));
   const count = data.angles;
   const rpm = doubles(data.rpm);
   const yokes = data.yokes.map((yoke) => ({
@@ -17,7 +23,13 @@
   const pairs = data.pairs.map((pair) => ({
     ...pair, gap: new Float32Array(bytes(pair.gap)), least: doubles(pair.least), angle: doubles(pair.angle), worst: doubles(pair.worst),
   }));
+  const sides = Object.entries(data.sides).map(([number, [low, high]]) => ({
+    low: floats(low), high: floats(high), parts: Array.from(document.querySelectorAll(`.side [data-side="${number}"]`)),
+  }));
+  const glass = document.querySelector(".glass .lens");
   const state = { place: Number(find("mechanism").dataset.place), speed: data.start, playing: false };
+  if (kept.turn !== undefined) state.place = Math.round(kept.turn * count) % count;
+  if (kept.rpm !== undefined) state.speed = rpm.reduce((best, each, n) => (Math.abs(each - kept.rpm) < Math.abs(rpm[best] - kept.rpm) ? n : best), 0);
   const signs = { right: 1, left: -1 };
   const MM = 1000;
 
@@ -48,7 +60,7 @@
   }
 
   const topSquare = (rpm[rpm.length - 1] * Math.PI / 30) ** 2;
-  const perNewton = Number(find("mechanism").dataset.arrow) / Math.max(largestLoad(topSquare), 1e-30);
+  const perNewton = kept.perNewton ?? Number(find("mechanism").dataset.arrow) / Math.max(largestLoad(topSquare), 1e-30);
 
   function svg(kind, settings, parent) {
     const made = document.createElementNS("http://www.w3.org/2000/svg", kind);
@@ -84,6 +96,29 @@
       }
     });
     setArrow(shakingArrow, 0, 0, shakingForce(place, square));
+    for (const side of sides) {
+      const [low, high] = [side.low[place], side.high[place]];
+      for (const part of side.parts) {
+        if (part.tagName === "text") part.setAttribute("y", (1.2 - (low + high) / 2).toFixed(2));
+        else { part.setAttribute("y", (-high).toFixed(2)); part.setAttribute("height", (high - low).toFixed(2)); }
+      }
+    }
+  }
+
+  // The lens shows the angle at which the gap is least at the chosen speed, whatever angle the machine stands at.
+  function drawLens() {
+    const shown = data.lens[state.speed];
+    if (!glass || !shown) return;
+    const [upper, lower, between, words, said] = shown;
+    glass.querySelector(".upper").setAttribute("d", upper);
+    glass.querySelector(".lower").setAttribute("d", lower);
+    for (const part of glass.querySelectorAll(".overlap")) part.setAttribute("d", between || "M0,0");
+    const number = glass.querySelector("text.gap");
+    number.textContent = words;
+    number.classList.toggle("touch", between !== "");
+    glass.classList.toggle("meets", between !== "");
+    glass.setAttribute("aria-label", `${words}. ${said}`);
+    find("lens-words").textContent = said;
   }
 
   function setRod(rod, yoke, height) {
@@ -93,6 +128,7 @@
   }
 
   const readings = {};
+  find("readings").replaceChildren();
   function addReading(key, words) {
     const row = find("readings").insertRow();
     const head = document.createElement("th");
@@ -143,38 +179,48 @@
   }
 
   // The gap over crank angle at the chosen speed, in a window that holds the tightest part at every speed.
-  const FRAME = { left: 42, right: 282, top: 10, bottom: 122 };
+  const FRAME = { left: 46, right: 334, top: 10, bottom: 126 };
   const course = find("course") && pairs.length ? makeCourse(pairs[0]) : null;
 
   function makeCourse(pair) {
-    const low = Math.min(0, pair.worst.reduce((a, b) => Math.min(a, b)), pair.least.reduce((a, b) => Math.min(a, b)));
-    const high = Math.max(0.25e-3, 3 * pair.least[0] - 2 * low);
+    const lowest = Math.min(0, pair.worst.reduce((a, b) => Math.min(a, b)), pair.least.reduce((a, b) => Math.min(a, b)));
+    const fits = kept.window && kept.window.low <= lowest;
+    const { low, high } = fits ? kept.window : { low: lowest, high: Math.max(0.25e-3, 3 * pair.least[0] - 2 * lowest) };
     const y = (gap) => FRAME.bottom - (Math.min(gap, high) - low) / (high - low) * (FRAME.bottom - FRAME.top);
     const x = (place) => FRAME.left + place / count * (FRAME.right - FRAME.left);
     const parent = find("course");
-    svg("rect", { x: FRAME.left, y: y(0), width: FRAME.right - FRAME.left, height: Math.max(0, FRAME.bottom - y(0)), fill: "#e2c9c0" }, parent);
-    svg("path", { d: `M${FRAME.left},${y(0)}H${FRAME.right}`, stroke: "#9a3a14", "stroke-width": 1.2 }, parent);
-    svg("path", { d: `M${FRAME.left},${FRAME.top}V${FRAME.bottom}H${FRAME.right}`, stroke: "#555", fill: "none" }, parent);
+    parent.replaceChildren();
+    svg("rect", { x: FRAME.left, y: y(0), width: FRAME.right - FRAME.left, height: Math.max(0, FRAME.bottom - y(0)), class: "over" }, parent);
+    svg("path", { d: `M${FRAME.left},${y(0)}H${FRAME.right}`, class: "touching" }, parent);
+    svg("path", { d: `M${FRAME.left},${FRAME.top}V${FRAME.bottom}H${FRAME.right}`, class: "axis" }, parent);
     for (const degrees of [0, 90, 180, 270, 360]) {
-      svg("text", { x: x(degrees / 360 * count), y: FRAME.bottom + 12, "text-anchor": "middle" }, parent).textContent = degrees + "\u00b0";
+      svg("text", { x: x(degrees / 360 * count), y: FRAME.bottom + 15, "text-anchor": "middle" }, parent).textContent = degrees + "\u00b0";
     }
     for (const gap of [low, 0, high]) {
       if (gap === 0 && Math.abs(y(low) - y(0)) < 9) continue;
-      svg("text", { x: FRAME.left - 3, y: y(gap) + 3, "text-anchor": "end" }, parent).textContent = minus((gap * MM).toFixed(2));
+      svg("text", { x: FRAME.left - 4, y: y(gap) + 4, "text-anchor": "end" }, parent).textContent = minus((gap * MM).toFixed(2));
     }
-    svg("text", { x: FRAME.right, y: FRAME.bottom + 24, "text-anchor": "end" }, parent).textContent = "crank angle";
-    svg("text", { x: 2, y: FRAME.bottom + 24 }, parent).textContent = "gap, mm; below zero they touch";
-    const line = svg("path", { fill: "none", stroke: "#1b1b1b", "stroke-width": 1.6 }, parent);
-    const mark = svg("line", { stroke: "#0b5fa5", "stroke-width": 1, y1: FRAME.top, y2: FRAME.bottom, "stroke-dasharray": "3 2" }, parent);
-    const dot = svg("circle", { r: 3.6, fill: "#0b5fa5" }, parent);
-    return { x, y, high, line, mark, dot };
+    svg("text", { x: FRAME.right, y: FRAME.bottom + 31, "text-anchor": "end" }, parent).textContent = "crank angle";
+    svg("text", { x: 2, y: FRAME.bottom + 31 }, parent).textContent = "gap, mm; below zero they touch";
+    const before = svg("path", { class: "curve before" }, parent);
+    const line = svg("path", { class: "curve main" }, parent);
+    const mark = svg("line", { class: "here", y1: FRAME.top, y2: FRAME.bottom }, parent);
+    const dot = svg("circle", { r: 4, class: "here" }, parent);
+    return { x, y, low, high, before, line, mark, dot };
+  }
+
+  // A curve over one turn, whatever the number of its angles.
+  function curve(row) {
+    const points = Array.from({ length: row.length + 1 }, (_, n) => `${course.x(n * count / row.length).toFixed(2)},${course.y(row[n % row.length]).toFixed(2)}`);
+    return "M" + points.join("L");
   }
 
   function drawCourse() {
     if (!course) return;
     const row = pairs[0].gap.subarray(state.speed * count, (state.speed + 1) * count);
-    const points = Array.from({ length: count + 1 }, (_, place) => `${course.x(place).toFixed(2)},${course.y(row[place % count]).toFixed(2)}`);
-    course.line.setAttribute("d", "M" + points.join("L"));
+    course.line.setAttribute("d", curve(row));
+    const before = kept.before?.(pairs[0].name, rpm[state.speed]);
+    course.before.setAttribute("d", before ? curve(before) : "");
     course.dot.setAttribute("cx", course.x(state.place));
     course.dot.setAttribute("cy", course.y(row[state.place]));
     course.mark.setAttribute("x1", course.x(state.place));
@@ -186,7 +232,7 @@
     const now = rpm[state.speed];
     const [least, most] = data.range;
     const where = now < least - 0.5 ? " (below the speed range)" : now > most + 0.5 ? " (above the speed range)" : "";
-    find("speed").value = state.speed;
+    if (rpm.length > 1) find("speed").value = state.speed;
     find("angle").value = state.place;
     find("speed-read").textContent = `${now.toFixed(0)} rpm${where}`;
     find("speed").setAttribute("aria-valuetext", `${now.toFixed(0)} rpm`);
@@ -195,6 +241,7 @@
     drawMechanism();
     showReadings();
     drawCourse();
+    drawLens();
   }
 
   function step(by) {
@@ -218,30 +265,44 @@
   function play(on) {
     state.playing = on;
     find("play").textContent = on ? "Pause" : "Play";
-    find("play").setAttribute("aria-pressed", String(on));
     last = performance.now();
     if (on) requestAnimationFrame(tick);
   }
 
-  find("speed").max = rpm.length - 1;
+  if (rpm.length > 1) find("speed").max = rpm.length - 1;
   find("angle").max = count - 1;
-  find("speed").addEventListener("input", (event) => { state.speed = Number(event.target.value); show(); });
-  find("angle").addEventListener("input", (event) => { play(false); state.place = Number(event.target.value); show(); });
-  find("play").addEventListener("click", () => play(!state.playing));
-  find("back").addEventListener("click", () => { play(false); step(-1); });
-  find("forward").addEventListener("click", () => { play(false); step(1); });
-  find("controls").addEventListener("submit", (event) => event.preventDefault());
+  const on = (name, kind, act) => find(name).addEventListener(kind, act, { signal });
+  on("speed", "input", (event) => { state.speed = Math.min(Number(event.target.value), rpm.length - 1); show(); });
+  on("angle", "input", (event) => { play(false); state.place = Number(event.target.value); show(); });
+  on("play", "click", () => play(!state.playing));
+  on("back", "click", () => { play(false); step(-1); });
+  on("forward", "click", () => { play(false); step(1); });
+  on("controls", "submit", (event) => event.preventDefault());
   const round = Number((10 / perNewton).toPrecision(2));
   find("arrow-scale").textContent = `10 mm stand for ${round} N`;
   find("controls").hidden = false;
   show();
+  if (kept.playing) play(true);
 
-  // On paper nothing can be unfolded, so everything is.
+  // On paper nothing can be unfolded, so what is printed at all is.
   let folded = [];
   window.addEventListener("beforeprint", () => {
     play(false);
-    folded = Array.from(document.querySelectorAll("details:not([open])"));
+    folded = Array.from(document.querySelectorAll("details.paper:not([open])"));
     for (const each of folded) each.open = true;
-  });
-  window.addEventListener("afterprint", () => { for (const each of folded) each.open = false; });
-})();
+  }, { signal });
+  window.addEventListener("afterprint", () => { for (const each of folded) each.open = false; }, { signal });
+
+  return {
+    // Stop, and tell what the next drawing is to keep.
+    stop() {
+      const { playing } = state;
+      state.playing = false;
+      ending.abort();
+      return { rpm: rpm[state.speed], turn: state.place / count, playing, perNewton, window: course && { low: course.low, high: course.high } };
+    },
+    show,
+    rpm: () => rpm[state.speed],
+  };
+};
+if (document.getElementById("frames").textContent) moveMachine();

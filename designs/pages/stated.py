@@ -21,12 +21,17 @@ LONGEST = 12  # values of a list that are written out
 
 @dataclass(frozen=True)
 class Entry:
-    """One entry: its key path, its value for people, what it means, and where the value comes from."""
+    """One entry: its key path, its value for people, what it means, and where the value comes from.
+
+    keys : the path as keys.   kind : the annotation of its field.
+    """
 
     path: str
     value: str
     meaning: str
     source: str
+    keys: tuple[str, ...] = ()
+    kind: Any = None
 
 
 def entries(design: Design, path: Path | None = None, option: str | None = None) -> list[Entry]:
@@ -35,6 +40,11 @@ def entries(design: Design, path: Path | None = None, option: str | None = None)
     if path is not None:
         tree = read_file(path)
         tree = tree if option is None else changes.changed(tree, option)
+    return entries_of(design, tree)
+
+
+def entries_of(design: Design, tree: Entries | None) -> list[Entry]:
+    """Return every entry of a design; with the tree it was read from, as written there and with its line."""
     taken = {".".join(path): each.words for path, each in design.doubts.items() if not each.given}
     found = _of_record(design, (), tree)
     return [replace(each, source=_taken(each, taken)) if each.source in UNSAID else each for each in found]
@@ -71,7 +81,7 @@ def _of_value(value: Any, at: tuple[str, ...], node: Node | None, kind: Any) -> 
         for number, each in enumerate(value):
             yield from _of_value(each, (*at, str(number)), _inside(node, str(number)), kind)
     else:
-        yield Entry(".".join(at), _written(value, node, kind), _meaning(kind), _source(value, node))
+        yield Entry(".".join(at), _written(value, node, kind), _meaning(kind), _source(value, node), at, kind)
 
 
 def _written(value: Any, node: Node | None, kind: Any) -> str:

@@ -19,7 +19,8 @@ ASSUMPTIONS = (
     "the gap.",
     "No friction. A yoke's two rods share what it needs along the cylinder equally; the guide takes what is left "
     "across and no tilting moment.",
-    "Shaft deflections are those of slowly changing loads, unless the table of shaft vibration says otherwise.",
+    "Vibration of the cranks is counted where it changes a deflection or a load by 1 percent; the case stays still in "
+    "it.",
     "Gas, where it is computed and not measured: each space at its own steady temperature, no leaks, no flow losses "
     "but those stated.",
     "Clearance and pin play are taken up along the load at each angle; backlash on the side that the tooth force "

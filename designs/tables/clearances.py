@@ -27,7 +27,7 @@ def tables(evaluation: Evaluation) -> list[Table]:
     missing = "; ".join(each.words for each in without_body(evaluation.design))
     note = (
         "Real outlines at every degree of the turn, displaced by deflection and by play; "
-        "making tolerances, heat and vibration of the shafts left out; a face that bends is looked at in its corners."
+        "making tolerances and heat left out; a face that bends is looked at in its corners."
     )
     if missing:
         note += f" Without a body, and so not looked at: {missing}."

@@ -144,7 +144,7 @@ def _screws(evaluation: Evaluation) -> Table:
     note = (
         f"{screws.number} x {screws.size}, class {screws.property_class}, in {screws.arrangement}; proof and yield "
         "stress by ISO 898-1 (from memory, check against the standard), shear at 0.577 of yield, friction left out, "
-        "all screws sharing alike. Looked at: " + ", ".join(evaluation.weight_holds[0].bears) + ". "
+        "all screws sharing alike. Looked at: " + ", ".join(evaluation.weight_holds[0].capacities) + ". "
         "The last speed is the overspeed. A weight that comes off is a projectile: lock the screws, fit a guard, "
         "test overspeed behind a shield."
     )

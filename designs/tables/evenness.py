@@ -103,8 +103,8 @@ def _swing(evaluation: Evaluation) -> Table:
     )
     rows = []
     for swing in evaluation.swings:
-        speed, even = float(swing.mean), evaluation.loaded_shafts
-        swung = evaluation.swung_shafts(swing)
+        speed, even = float(swing.mean), evaluation.still_shafts
+        swung = evaluation.still_swung(swing)
         shaken = swung_shaking(evaluation.shaking, swing), evaluation.shaking
         shaking = [float(np.max(each.size)) * speed**2 for each in shaken]
         pins = [_largest_pin(each, speed) for each in (swung, even)]

@@ -52,7 +52,7 @@ def _over_speed(evaluation: Evaluation) -> Table:
     )
     rows = []
     for pair in evaluation.pairs:
-        for speed in evaluation.speeds:
+        for speed in evaluation.every_speed:
             gap, angle = pair.least(speed)
             rows.append((_name(pair), speed, gap, angle, pair.least(speed, "worst")[0]))
     note = (
@@ -82,8 +82,9 @@ def _budget(evaluation: Evaluation) -> Table:
         "play along its own load; rods stretch by the load at the yoke's end; a guide holds back backlash and timing "
         "error alone, and lets its yoke lean along the shafts by its play: to the side of the couple of masses and "
         "gas beside the rods' plane, or to the side that closes the gap where none is given. Play reversal: what is "
-        "less within half a degree, where a pin or the teeth cross their play. Worst case: every play and deviation "
-        "on the side that closes the gap."
+        "less within half a degree, where a pin or the teeth cross their play. Shaft vibration: what the cranks "
+        "deflect more as they vibrate; rods, arms, teeth and play take their loads with it too. Worst case: every play "
+        "and deviation on the side that closes the gap."
     )
     return Table("budget", "Gap budget", columns, rows, note)
 

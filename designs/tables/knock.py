@@ -23,7 +23,7 @@ def _changes(evaluation: Evaluation) -> Table:
         Column("rate", "load changes by", "N/s"),
         Column("strength", "play x rate", "W"),
     )
-    found = knocks(evaluation.loaded_shafts, float(evaluation.design.speed.rated))
+    found = knocks(evaluation.still_shafts, float(evaluation.design.speed.rated))
     rows = [(each.joint.name, each.angle, each.joint.play, each.rate, each.strength) for each in found]
     note = NOTE + (
         "The first line is the joint that will be heard most: play times rate of the load ranks them (common "
@@ -35,8 +35,8 @@ def _changes(evaluation: Evaluation) -> Table:
 def _speeds(evaluation: Evaluation) -> Table:
     columns = (Column("joint", "joint"), Column("from_speed", "from", "rad/s"), Column("to_speed", "to", "rad/s"))
     rows: list[tuple[str, float | None, float | None]] = []
-    for joint in joints(evaluation.loaded_shafts):
-        ranges = reversing_speeds(evaluation.loaded_shafts, joint)
+    for joint in joints(evaluation.still_shafts):
+        ranges = reversing_speeds(evaluation.still_shafts, joint)
         rows += [(joint.name, low, high) for low, high in ranges] or [(joint.name, None, None)]
     note = NOTE + "Within the speed range of the design; a dash where the load keeps its sense throughout."
     return Table("reversing_speeds", "Speeds at which loads change sense within the turn", columns, rows, note)

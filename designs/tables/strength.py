@@ -75,18 +75,22 @@ def _safety(evaluation: Evaluation) -> Table:
     rows = []
     for side, loads, bears in zip(SIDES, evaluation.inside, evaluation.strengths, strict=True):
         if bears is not None:
-            rows += [(side, *_safety_row(evaluation, loads, bears, n)) for n in _along(loads)]
+            speeds = np.stack(evaluation.every_speed)
+            tired, worst = fatigue_safety(loads, bears, speeds), np.min(yield_safety(loads, bears, speeds)[0], axis=0)
+            rows += [(side, *_safety_row(speeds, tired[:, n], worst[n], loads, bears, n)) for n in _along(loads)]
     return Table("strength", "Safety of the shafts", columns, rows, _note(evaluation))
 
 
-def _safety_row(evaluation: Evaluation, loads: InternalLoads, bears: Strength, n: int) -> tuple:
-    speed = min(evaluation.speeds, key=lambda each: float(f"{fatigue_safety(loads, bears, each)[n]:.9g}"))
+def _safety_row(
+    speeds: np.ndarray, tired: np.ndarray, least_yield: float, loads: InternalLoads, bears: Strength, n: int
+) -> tuple:
+    """Return the row of one section.   tired : its safety against fatigue at each speed."""
+    speed = min(zip(speeds, tired, strict=True), key=lambda each: float(f"{each[1]:.9g}"))[0]
     stress = cycle(loads, bears, speed)
     by_line = goodman(stress, bears.endurance[:, None], bears.tensile)[n]
     fibre = int(np.argmin(by_line))
     limit, tensile, yielding = bears.endurance[n], bears.tensile, bears.yielding
     others = (gerber(stress, limit, tensile), elliptic(stress, limit, yielding), soderberg(stress, limit, yielding))
-    least_yield = min(yield_safety(loads, bears, each)[0][n] for each in evaluation.speeds)
     return (
         _name(loads, n), loads.sections.at[n], speed, bears.notch[n], bears.notch_torsion[n],
         stress.alternating[n, fibre], stress.steady[n, fibre], limit, by_line[fibre],

@@ -4,9 +4,11 @@ import numpy as np
 
 from designs.evaluate import Evaluation
 from designs.tables.table import Column, Table
+from shafts.strength.stress import section_loads
 from shafts.whirl.crossings import EATS, GROWS, matters, named
 from shafts.whirl.floquet import growth
-from shafts.whirl.torsion import highest_strong_order, torsional_frequencies
+from shafts.whirl.torsion import highest_strong_order, stretches, torsional_frequencies
+from shafts.whirl.vibrating import vibrating
 from shafts.whirl.vibration import WORTH
 
 FEW = 3  # critical speeds that are shown however weak
@@ -107,7 +109,11 @@ def _vibration(evaluation: Evaluation) -> Table:
             (speed, *pins[pin], still[pin, number], added[pin, number], added[pin, number] / still[pin, number])
         )
     orders = len(vibration.pair.theta) // 2
-    counted = "counted in the gap" if evaluation.vibrates else "not counted: it changes no deflection by 1 percent"
+    counted = (
+        "counted in gap and clearances, bearing loads, slopes, stresses and teeth alike"
+        if evaluation.vibrates
+        else "not counted: it changes no deflection, bearing load or tooth force by 1 percent"
+    )
     note = (
         f"At the pin that vibrates most, at the speeds looked at and where it peaks between them; {counted}. "
         f"{orders} orders, so many that the highest quarter makes up less than 1 percent. Damping: "
@@ -152,14 +158,17 @@ def _torques(evaluation: Evaluation) -> Table:
         Column("still", "torque, peak", "N m"),
         Column("whole", "with vibration, peak", "N m"),
     )
-    vibration, rows = evaluation.shaft_vibration, []
+    rows = []
     speeds = np.unique([float(evaluation.design.speed.most), *evaluation.worst_speeds])
-    for side in vibration.pair.sides:
-        for low, high, middle in vibration.stretches(side.hand):
-            still, whole = vibration.torque(side.hand, middle, speeds)
-            worst = int(np.argmax(np.max(np.abs(whole), axis=-1)))
-            rows.append((side.hand, f"{low} and {high}", speeds[worst], np.max(np.abs(still[worst])),
-                         np.max(np.abs(whole[worst]))))  # fmt: skip
+    moving = vibrating(evaluation.shaft_vibration)
+    for slow, quick in zip(evaluation.still_shafts.cranks, moving.cranks, strict=True):
+        for low, high, middle in stretches(evaluation.machine, slow):
+            still, whole = (
+                np.max(np.abs(section_loads(crank, np.array([middle]))[2].at(speeds)), axis=(-2, -1))
+                for crank in (slow, quick)
+            )
+            worst = int(np.argmax(whole))
+            rows.append((slow.hand, f"{low} and {high}", speeds[worst], np.max(still[worst]), whole[worst]))
     note = (
         "Largest torque that a length of shaft carries, without and with vibration, at the fastest speed and where "
         "vibration peaks. The gears turn evenly where there is neither flywheel nor load inertia."
@@ -175,7 +184,7 @@ def _teeth(evaluation: Evaluation) -> Table:
         Column("added", "vibration adds, peak", "N"),
         Column("leaves", "teeth leave their flank"),
     )
-    vibration, rows, tooth = evaluation.shaft_vibration, [], evaluation.loaded_shafts.tooth
+    vibration, rows, tooth = evaluation.shaft_vibration, [], evaluation.still_shafts.tooth
     speeds = np.unique([*(float(each) for each in evaluation.speeds), *evaluation.worst_speeds])
     note = "Without gears no teeth meet."
     if tooth is not None:

@@ -51,7 +51,13 @@ ROOMS = (
 """Where rows come from, in the order in which they are shown; a new limit joins by its own room."""
 
 MANY = (power, shaking, vibration, evenness, gap, shafts, bearing_fits, bearings, along, teeth)
-"""Those of them that judge many options at once as fast as arrays go, each with the KEYS of its rows; for a search."""
+"""Those of them that judge many options at once as fast as arrays go, each with the KEYS of its rows; for a search.
+
+Strength of shafts and parts would take three times as long as all of these together.
+"""
+
+STILL = (*gap.KEYS, *shafts.KEYS, "bearing_life", "static_safety", "bush_pv", *teeth.KEYS)
+"""Limits that vibration of the shafts bears upon; among many they are judged without it, and their rows say so."""
 
 
 def judge(evaluation: Evaluation) -> list[Row]:

@@ -19,34 +19,34 @@ def rows(evaluation: Evaluation) -> list[Row]:
     bushes = [duty for duty in evaluation.bearings if isinstance(duty, BushDuty)]
     return [
         *(_rolling_rows(evaluation, rolling) if rolling else []),
-        *(_bush_rows(bushes) if bushes else []),
+        *(_bush_rows(bushes, evaluation.still) if bushes else []),
     ]
 
 
 def _rolling_rows(evaluation: Evaluation, rolling: list[RollingDuty]) -> list[Row]:
     limits = evaluation.design.limits
     return [
-        *_life_rows(rolling, limits.bearing_life),
-        *_static_rows(rolling, limits.static_safety),
+        *_life_rows(rolling, limits.bearing_life, evaluation.still),
+        *_static_rows(rolling, limits.static_safety, evaluation.still),
         *_speed_rows(rolling, evaluation.design.speed.most),
     ]
 
 
-def _life_rows(rolling: list[RollingDuty], limit: Scalar) -> list[Row]:
+def _life_rows(rolling: list[RollingDuty], limit: Scalar, still: str) -> list[Row]:
     what = "L10 life of {}"
     known, found = _known(rolling, "bearing_life", what, "dynamic_rating", lambda duty: duty.life)
     if not known:
         return found
     lives = [np.asarray(duty.life) for duty in known]
     life = np.min(np.stack(np.broadcast_arrays(*lives)), axis=0)
-    unlooked = _unlooked(known)
+    unlooked = _unlooked(known, still)
     return [
         Row("bearing_life", what.format(_least(known, lives)), life, limit, "s", "at least", unlooked=unlooked),
         *found,
     ]
 
 
-def _static_rows(rolling: list[RollingDuty], limit: Scalar) -> list[Row]:
+def _static_rows(rolling: list[RollingDuty], limit: Scalar, still: str) -> list[Row]:
     what = "static safety of {}"
     known, found = _known(rolling, "static_safety", what, "static_rating", lambda duty: duty.static_safety)
     if not known:
@@ -55,7 +55,7 @@ def _static_rows(rolling: list[RollingDuty], limit: Scalar) -> list[Row]:
         [(duty.peak_speed, np.asarray(duty.static_safety), np.asarray(duty.peak_angle)) for duty in known], "at least"
     )
     name = _least(known, [duty.static_safety for duty in known])
-    unlooked = _unlooked(known)
+    unlooked = _unlooked(known, still)
     return [
         Row(
             "static_safety",
@@ -97,9 +97,10 @@ def _known(
     return known, [_unknown(key, what, unknown, entry)] if unknown else []
 
 
-def _unlooked(rolling: list[RollingDuty]) -> str:
-    """Return what to give so that ratings can be relied on, for the first bearing that lacks it."""
-    return next((f"{duty.kind.unlooked}, for {duty.name}" for duty in rolling if duty.kind.unlooked), "")
+def _unlooked(rolling: list[RollingDuty], still: str) -> str:
+    """Return what to give so that ratings can be relied on, for the first bearing that lacks it, and loads too."""
+    ratings = next((f"{duty.kind.unlooked}, for {duty.name}" for duty in rolling if duty.kind.unlooked), "")
+    return "; ".join(filter(None, (ratings, still)))
 
 
 def _least(rolling: list[RollingDuty], values: Sequence[Scalar]) -> str:
@@ -114,7 +115,7 @@ def _unknown(key: str, what: str, unknown: list[RollingDuty], entry: str) -> Row
     return not_checked(key, what.format(names), f"give its {kind.entry}.{entry}{known}")
 
 
-def _bush_rows(bushes: list[BushDuty]) -> list[Row]:
+def _bush_rows(bushes: list[BushDuty], still: str) -> list[Row]:
     known = [(duty, duty.limit) for duty in bushes if duty.limit is not None]
     unknown = ", ".join(duty.name for duty in bushes if duty.limit is None)
     what = "pressure times rubbing speed of {}"
@@ -124,4 +125,4 @@ def _bush_rows(bushes: list[BushDuty]) -> list[Row]:
     shares = [np.asarray(duty.pv / limit) for duty, limit in known]
     name = known[int(np.argmax([np.max(share) for share in shares]))][0].name
     limit, pv, speed = of_worst(shares, [[limit, duty.pv, duty.speed] for duty, limit in known])
-    return [Row("bush_pv", what.format(name), pv, limit, "Pa m/s", "at most", speed=speed), *found]
+    return [Row("bush_pv", what.format(name), pv, limit, "Pa m/s", "at most", speed=speed, unlooked=still), *found]

@@ -60,7 +60,6 @@ def _order(found: tuple) -> tuple:
 
 
 def _worst(evaluation: Evaluation, pair: Clearance) -> tuple[np.ndarray, np.ndarray, float]:
-    """Return the least clearance at the slowest and the fastest speed, its crank angle and its speed."""
-    speeds = float(evaluation.design.speed.slowest), float(evaluation.design.speed.most)
-    found = [(*pair.least(speed), speed) for speed in speeds]
+    """Return the least clearance at any speed that is looked at, its crank angle and its speed."""
+    found = [(*pair.least(speed), speed) for speed in evaluation.running_speeds]
     return min(found, key=lambda each: float(each[0]))

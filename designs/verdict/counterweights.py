@@ -9,7 +9,7 @@ import numpy as np
 from balance.plates.pinned import Pinned
 from balance.weights.carrier import could_be
 from balance.weights.remedy import Remedy, remedy
-from balance.weights.retention import size_for
+from balance.weights.retention import TIGHTENED, size_for
 from balance.weights.room import Room
 from designs.evaluate import Evaluation
 from designs.verdict.row import Row, not_checked
@@ -25,7 +25,7 @@ def rows(evaluation: Evaluation) -> list[Row]:
         return [not_checked(key, what, PROPOSED) for key, what in KEYS.items()]
     every = [_moment(evaluation), _carried(evaluation), _room(evaluation)]
     own = [_own(evaluation)] if evaluation.options is None else []
-    return [*every, *own, *_holes(evaluation), _retention(evaluation)]
+    return [*every, *own, *_holes(evaluation), _retention(evaluation), *_tightening(evaluation)]
 
 
 KEYS = {
@@ -172,12 +172,28 @@ def _retention(evaluation: Evaluation) -> Row:
         return not_checked(key, KEYS[key], missing)
     safety = np.min(np.broadcast_arrays(*(each.safety for each in holds)), axis=0)
     limit = evaluation.design.limits.retention
-    looked = list(holds[0].bears)
+    looked = list(holds[0].capacities)
     unknown = list(dict.fromkeys(entry for each in holds for entry in each.unknown))
     unlooked = f"give {' and '.join(unknown)}: so far {', '.join(looked)} were looked at" if unknown else ""
     what = f"{KEYS[key]}: {', '.join(looked)}"
     change = partial(_fixing_change, evaluation) if evaluation.options is None else ""
     return Row(key, what, safety, limit, "", "at least", change, evaluation.top_speed, unlooked=unlooked)
+
+
+def _tightening(evaluation: Evaluation) -> list[Row]:
+    """Return the row of threads that must hold the tightening of their screws; none where they are not known."""
+    known = [each.tightened for each in evaluation.weight_holds or () if each.tightened is not None]
+    if not known:
+        return []
+    stock = evaluation.design.counterweights
+    assert stock is not None and stock.screws is not None and stock.screws.engagement is not None
+    found = np.min(np.stack(np.broadcast_arrays(*known)), axis=0)
+    longer = "" if evaluation.options is not None else (
+        f"the thread strips before its screw is tight: {float(stock.screws.engagement) / found * 1e3:.3g} mm of "
+        "thread is the least that holds it"
+    )  # fmt: skip
+    what = f"how many times their thread holds the tightening of the screws, {TIGHTENED:.0%} of the proof load"
+    return [Row("thread_tightening", what, found, 1.0, "", "at least", longer)]
 
 
 def _fixing_change(evaluation: Evaluation) -> str:

@@ -79,9 +79,8 @@ def _held(evaluation: Evaluation, along: AlongCylinder) -> Row:
 
 
 def _worst(evaluation: Evaluation, key: str, what: str, of, limit: float | None = None) -> Row:
-    """Return the row of a distance over the turn at the slowest and the fastest speed."""
-    speeds = float(evaluation.design.speed.slowest), float(evaluation.design.speed.most)
-    found = [(*least(of(rises)), speed) for speed in speeds for rises in evaluation.rises(speed)]
+    """Return the row of a distance over the turn at any speed that is looked at."""
+    found = [(*least(of(rises)), speed) for speed in evaluation.running_speeds for rises in evaluation.rises(speed)]
     value, angle, speed = min(found, key=lambda each: float(each[0]))
     limit = float(evaluation.design.limits.gap) if limit is None else limit
     return Row(key, what, value, limit, "m", "at least", speed=speed, angle=angle)

@@ -1,5 +1,7 @@
 """Whether the shafts bear their loads: against yielding and against fatigue."""
 
+from dataclasses import replace
+
 import numpy as np
 
 from designs.evaluate import Evaluation
@@ -15,7 +17,6 @@ MISSING = "give tensile_strength and yield_strength of the shaft material"
 def rows(evaluation: Evaluation) -> list[Row]:
     """Return the safety of the weakest section of both shafts, against yielding and against fatigue."""
     limits = evaluation.design.limits
-    # Stress grows as loads do: convex in speed squared, so its worst is at an end but where the teeth change flank.
     speeds = _speeds(evaluation)
     yielding, fatigue = [], []
     for side, loads, bears in zip(SIDES, evaluation.inside, evaluation.strengths, strict=True):
@@ -24,17 +25,20 @@ def rows(evaluation: Evaluation) -> list[Row]:
         yielding += _worst_sections(side, loads, speeds, *yield_safety(loads, bears, speeds))
         fatigue += _worst_sections(side, loads, speeds, fatigue_safety(loads, bears, speeds))
     return [
-        _row("yield_safety", YIELDING, yielding, limits.yield_safety),
-        _row("fatigue_safety", FATIGUE, fatigue, limits.fatigue_safety, with_angle=False),
+        replace(row, unlooked=evaluation.still)
+        for row in (
+            _row("yield_safety", YIELDING, yielding, limits.yield_safety),
+            _row("fatigue_safety", FATIGUE, fatigue, limits.fatigue_safety, with_angle=False),
+        )
     ]
 
 
 def _speeds(evaluation: Evaluation) -> np.ndarray:
     """Return the speeds to look at, (speeds, options...), with as many option axes as the loads and strengths have."""
-    speeds = np.stack(np.broadcast_arrays(*evaluation.speeds[::2]))
+    speeds = evaluation.part_speeds
     bears = [each.endurance[..., None] for each in evaluation.strengths if each is not None]
     loads = [
-        part for each in evaluation.inside for load in (each.moment.linear, each.torque) for part in vars(load).values()
+        part for each in evaluation.inside for load in (each.moment.linear, each.torque) for part in load.still.parts
     ]
     axes = max(np.ndim(each) - 2 for each in (*loads, *bears))
     return speeds.reshape(speeds.shape[:1] + (1,) * (axes + 1 - speeds.ndim) + speeds.shape[1:])

@@ -1,5 +1,7 @@
 """Whether the gear teeth bear what crosses them."""
 
+from dataclasses import replace
+
 import numpy as np
 
 from balance.quantities import Scalar
@@ -25,8 +27,11 @@ def rows(evaluation: Evaluation) -> list[Row]:
     bending = [(duty, duty.bending_safety) for duty in evaluation.teeth]
     pitting = [(duty, duty.pitting_safety) for duty in evaluation.teeth]
     return [
-        _row("tooth_bending_safety", BENDING, bending, limits.tooth_bending_safety, "bending_strength"),
-        _row("tooth_pitting_safety", PITTING, pitting, limits.tooth_pitting_safety, "contact_strength"),
+        replace(row, unlooked=evaluation.still) if row.checked else row
+        for row in (
+            _row("tooth_bending_safety", BENDING, bending, limits.tooth_bending_safety, "bending_strength"),
+            _row("tooth_pitting_safety", PITTING, pitting, limits.tooth_pitting_safety, "contact_strength"),
+        )
     ]
 
 

@@ -9,7 +9,7 @@ from balance.errors import Complaint
 from balance.quantities import Force, Length, Number, Positive, Scalar, Speed, definition
 from shafts.bearings import ratings as iso
 from shafts.bearings.contact import contact_compliance
-from shafts.bearings.kind import ClearanceGroup
+from shafts.bearings.kind import ClearanceGroup, Wide
 from shafts.bearings.ratings import BALL_EXPONENT, Internals, Ratings
 from shafts.bearings.rolling import BySize
 from shafts.bearings.standard_sizes import BALL_NAMES, BALLS
@@ -50,7 +50,7 @@ class Ball(BySize):
 
     bore: Annotated[Length, Positive, "bore diameter"]
     outside: Annotated[Length, Positive, "outside diameter"]
-    width: Annotated[Length, Positive, "width"]
+    width: Annotated[Length, Wide, "width"]
     dynamic_rating: Annotated[Force | None, Positive, "basic dynamic radial load rating"] = None
     static_rating: Annotated[Force | None, Positive, "basic static radial load rating"] = None
     balls: Annotated[int | None, Positive, "number of balls"] = None

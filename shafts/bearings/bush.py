@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any, Literal, Self
 import numpy as np
 
 from balance.quantities import Length, NotNegative, Number, Positive, PressureVelocity, Scalar, Typical, definition
-from shafts.bearings.kind import AtWork, ClearanceGroup, millimetres
+from shafts.bearings.kind import AtWork, ClearanceGroup, Wide, millimetres
 from shafts.iso_286 import HoleClass, Range, ShaftClass, limits, play
 
 if TYPE_CHECKING:
@@ -36,7 +36,7 @@ class Bush:
     by_contact = False
 
     bore: Annotated[Length, Positive, "bore diameter"]
-    length: Annotated[Length, Positive, "length"]
+    length: Annotated[Length, Wide, "length"]
     outside: Annotated[Length | None, Positive, "outside diameter"] = None
     material: Annotated[BushMaterial | None, "what it is made of, for what it bears"] = None
     pv_limit: Annotated[

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, Literal, Protocol, Self
 
 import numpy as np
 
-from balance.quantities import Number, Scalar
+from balance.quantities import Bound, Number, Scalar
 from shafts.iso_286 import Range, ShaftClass
 
 if TYPE_CHECKING:  # these stand on the definitions that follow from here
@@ -20,6 +20,7 @@ if TYPE_CHECKING:  # these stand on the definitions that follow from here
     from shafts.peaks import Peak
 
 ClearanceGroup = Literal["C2", "CN", "C3", "C4", "C5"]
+Wide = Bound(least=1e-4)  # m; narrower than any that is made: two of a hair side by side would hold no shaft upright
 
 
 @dataclass(frozen=True, eq=False)

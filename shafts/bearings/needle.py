@@ -8,7 +8,7 @@ import numpy as np
 from balance.errors import BadDesign, Complaint
 from balance.quantities import Bound, Force, Length, NotNegative, Number, Positive, Scalar, Speed, definition
 from shafts.bearings.contact import contact_compliance
-from shafts.bearings.kind import ClearanceGroup
+from shafts.bearings.kind import ClearanceGroup, Wide
 from shafts.bearings.ratings import (
     ROLLER_EXPONENT,
     ROLLER_MATERIAL,
@@ -43,7 +43,7 @@ class Needle(BySize):
 
     shaft: Annotated[Length, Positive, "diameter of the shaft, which is that inside the rollers"]
     outside: Annotated[Length, Positive, "outside diameter"]
-    width: Annotated[Length, Positive, "width"]
+    width: Annotated[Length, Wide, "width"]
     kind: Annotated[Literal["drawn cup", "machined"], "how its outer ring is made"] = "drawn cup"
     dynamic_rating: Annotated[Force | None, Positive, "basic dynamic radial load rating"] = None
     static_rating: Annotated[Force | None, Positive, "basic static radial load rating"] = None

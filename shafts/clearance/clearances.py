@@ -16,6 +16,7 @@ import numpy as np
 from balance.bodies.every import bodies, without_body
 from balance.cycle.extremes import least
 from balance.obstacles import Missing, Obstacle, ShaftPiece
+from balance.outlines import boxes_apart
 from balance.quantities import Number, over_angle
 from balance.turning import HANDS
 from balance.weights.balancing import Weights
@@ -227,11 +228,7 @@ def _near(loaded: LoadedShafts, pairs: Iterable[Pair]) -> list[tuple[Obstacle, O
 def _box_room(one: Obstacle, other: Obstacle) -> float:
     """Return the least distance over the turn between hulls around two parts, m: never more than their own."""
     (first, reach), (second, other_reach) = one.hull, other.hull
-    across, along = (
-        np.maximum(np.maximum(first[..., i] - second[..., i + 2], second[..., i] - first[..., i + 2]), 0.0)
-        for i in (0, 1)
-    )
-    return float(np.min(np.hypot(across, along))) - reach - other_reach
+    return float(np.min(boxes_apart(first, second))) - reach - other_reach
 
 
 def _fastest(loaded: LoadedShafts, part: Obstacle) -> float:

@@ -69,7 +69,7 @@ def _with_contact(crank: LoadedCrank, frame: _Frame) -> LoadedCrank:
         return crank
     supports = support_parts(crank.shaft, list(np.mean(crank.bearing_sizes, axis=-1)))
     if len(crank.shaft.bearings) == 2:  # their loads do not depend on what they yield
-        return replace(crank, supports=supports)
+        return crank.on_supports(supports)
     return replace(crank, supports=supports, response=frame.response(supports))
 
 

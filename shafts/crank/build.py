@@ -63,7 +63,7 @@ def bare_shaft(shaft: Shaft, marks: list[Number]) -> Crank:
 
 def _shaft_lengths(shaft: Shaft, axis: Axis, marks: list[Number]) -> Round:
     steps = side_by_side(shaft.boundaries[:-1])
-    inside = [mark for mark in marks if np.any((np.asarray(mark) > axis.low) & (np.asarray(mark) < axis.high))]
+    inside = [at for at in map(np.asarray, _distinct(marks)) if np.any((at > axis.low) & (at < axis.high))]
     cuts = np.concatenate(_alike(side_by_side([axis.low, *inside, axis.high]), steps[..., 1:]), axis=-1)
     low, high = (np.asarray(end)[..., None] for end in (axis.low, axis.high))
     cut = np.sort(np.clip(cuts, low, high), axis=-1)
@@ -73,6 +73,16 @@ def _shaft_lengths(shaft: Shaft, axis: Axis, marks: list[Number]) -> Round:
     bend, twist, shear = (_chosen(side_by_side(list(each)), segment) for each in zip(*sections, strict=True))
     still = np.zeros(begin.shape[-1])
     return Round(("shaft",) * begin.shape[-1], still, still, begin, end, bend, twist, shear)
+
+
+def _distinct(marks: list[Number]) -> list[Number]:
+    """Return each place once: a second cut there would be a member of no length, and every member costs time."""
+    found = {float(mark): mark for mark in marks if np.ndim(mark) == 0}
+    of_options: list[Number] = []
+    for mark in marks:
+        if np.ndim(mark) and not any(mark is each or np.array_equal(mark, each) for each in of_options):
+            of_options.append(mark)
+    return [*found.values(), *of_options]
 
 
 def _pin_lengths(shaft: Shaft, cranks: Cranks, axis: Axis) -> Round | None:

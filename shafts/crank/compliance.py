@@ -11,16 +11,18 @@ With the reactions the wrench R in every member is the real one, and by the theo
 of load i by load j is sum over members of R_i^T F R_j plus r_i^T g r_j: exact, and member by member what is to blame.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import groupby
 
 import numpy as np
 
+from balance.cycle.load import onto
 from balance.quantities import Number, side_by_side
 from shafts.crank.build import Crank
 from shafts.crank.members import FX, FY, MX, MY, MZ
+from shafts.crank.rows import in_a_row
 
 HAIR = 1e-9  # m; a load in a web's middle plane passes through the web
 
@@ -70,29 +72,28 @@ class Passing:
 
 def passing(middle: np.ndarray, columns: Sequence[Column]) -> Passing:
     """Return what columns of loads put through members, or sections, whose middles are at z, (options..., members)."""
-    runs = list(_runs(columns))
-    wrenches = [_wrenches([unit for column in run for unit in column]) for run in runs]
-    z = [side_by_side([unit.z for column in run for unit in column]) for run in runs]
-    through = [(middle[..., :, None] > each[..., None, :] - HAIR)[..., None, :] for each in z]
-    options = np.broadcast_shapes(*(each.shape[:-2] for each in wrenches), *(each.shape[:-3] for each in through))
+    units = [unit for column in columns for unit in column]
+    ends = np.cumsum([len(column) for column in columns])
+    wrench, z = _wrenches(units), side_by_side([unit.z for unit in units])
+    through = middle[..., :, None] > z[..., None, :] - HAIR
+    first = through.reshape(-1, *through.shape[-2:])[0]
+    if np.all(through == first):  # options whose cranks are built alike: which load passes through what is one for all
+        through = first
+    options = np.broadcast_shapes(wrench.shape[:-2], through.shape[:-2])
     inside, whole = np.empty((*options, middle.shape[-1], 5, len(columns))), np.empty((*options, 5, len(columns)))
-    start = 0
-    for run, wrench, passes in zip(runs, wrenches, through, strict=True):
-        if len(run[0]) > 1:  # several units that act together: one column
-            inside[..., start] = np.sum(passes * wrench[..., None, :, :], axis=-1)
-            whole[..., start] = np.sum(wrench, axis=-1)
-        else:
-            np.multiply(passes, wrench[..., None, :, :], out=inside[..., start : start + len(run)])
-            whole[..., start : start + len(run)] = wrench
-        start += len(run)
+    for single, run in groupby(range(len(columns)), key=lambda place: len(columns[place]) == 1):
+        places = list(run)
+        at, among = slice(places[0], places[-1] + 1), slice(ends[places[0]] - len(columns[places[0]]), ends[places[-1]])
+        if single:
+            np.multiply(through[..., :, None, among], wrench[..., None, :, among], out=inside[..., at])
+            whole[..., at] = wrench[..., among]
+        else:  # several units that act together make one column
+            for place in places:
+                among = slice(ends[place] - len(columns[place]), ends[place])
+                several = np.swapaxes(wrench[..., among], -1, -2)
+                np.matmul(through[..., among].astype(float), several, out=inside[..., place])
+                whole[..., place] = np.sum(wrench[..., among], axis=-1)
     return Passing(inside, whole)
-
-
-def _runs(columns: Sequence[Column]) -> Iterator[list[Column]]:
-    """Yield columns of one unit that stand next to each other together, and those of several one by one."""
-    for single, several in groupby(columns, key=lambda column: len(column) == 1):
-        run = list(several)
-        yield from [run] if single else ([column] for column in run)
 
 
 def _wrenches(units: Sequence[Unit]) -> np.ndarray:
@@ -124,7 +125,7 @@ class UnitResponse:
         flexibility : of the members, (options..., m, 5, 5), if not their own.
         """
         strain = self._strain if flexibility is None else flexibility @ self.inside
-        virtual = self.inside[..., list(rows)]
+        virtual = self.inside[..., in_a_row(list(rows))]
         return np.swapaxes(_flat(virtual), -1, -2) @ _flat(strain)
 
     @cached_property
@@ -136,7 +137,7 @@ class UnitResponse:
         bearings, found = supports.shape[-1], 0.0
         for axis in (slice(0, bearings), slice(bearings, 2 * bearings)):
             pushed = self.reactions[..., axis, :]
-            found = found + np.swapaxes(pushed[..., list(rows)], -1, -2) @ (supports @ pushed)
+            found = found + np.swapaxes(pushed[..., in_a_row(list(rows))], -1, -2) @ (supports @ pushed)
         return np.asarray(found)
 
 
@@ -159,7 +160,7 @@ def respond(
     loads, props = passing(middle, columns), passing(middle, held)
     reactions = _reactions(crank, loads, props, supports)
     options = np.broadcast_shapes(loads.inside.shape[:-3], reactions.shape[:-2])
-    inside = loads.inside + props.inside @ reactions[..., None, :, :]
+    inside = onto(props.inside @ reactions[..., None, :, :], loads.inside)
     return UnitResponse(crank, np.broadcast_to(inside, (*options, *inside.shape[-3:])), reactions)
 
 

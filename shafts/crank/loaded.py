@@ -10,13 +10,15 @@ from functools import cached_property
 
 import numpy as np
 
+from balance.cycle.at_speed import AtSpeed, Weighed
+from balance.cycle.at_speed import Rows as Vibration
 from balance.cycle.load import Load, PlanarForce
 from balance.quantities import Number, over_angle
 from balance.turning import HANDS, in_crank
 from shafts.crank.build import Crank
 from shafts.crank.compliance import UnitResponse
 from shafts.crank.loads import CrankLoad
-from shafts.crank.rows import Rows, by_part, of_one_depth
+from shafts.crank.rows import Rows, by_part, in_a_row, laid_out, of_one_depth
 from shafts.crank.stations import Pair, Stations
 from shafts.crank.vectors import CrankSums, CrankVector
 from shafts.shaft import Shaft
@@ -30,6 +32,8 @@ class LoadedCrank:
     rated : the speed at which bearings are judged, rad/s; None if they are not.
     response : of unit loads, which the other crank may share; columns : which of them are this crank's, in the order of
     its stations.   supports : what the bearings yield, by its parts, m/N (see `support_parts`).
+    vibration : what vibration adds to all loads, a row for each column of the loads, N and N m, where a single design's
+    crank vibrates (see `shafts.whirl.vibrating`).
     """
 
     shaft: Shaft
@@ -42,6 +46,7 @@ class LoadedCrank:
     response: UnitResponse
     columns: np.ndarray
     supports: dict[str, np.ndarray]
+    vibration: Vibration | None = None
 
     @property
     def sign(self) -> float:
@@ -73,7 +78,7 @@ class LoadedCrank:
     def influence(self, rows: Sequence[Pair]) -> np.ndarray:
         """Return x and y of what all loads do at some stations, (options..., 2 rows, loads)."""
         places = [self._asked.index(pair) for pair in rows]
-        return self._whole[..., [2 * place + axis for place in places for axis in (0, 1)], :]
+        return self._whole[..., in_a_row([2 * place + axis for place in places for axis in (0, 1)]), :]
 
     def influence_of(
         self, flexibility: np.ndarray | None, supports: np.ndarray | None, rows: Sequence[Pair]
@@ -85,7 +90,11 @@ class LoadedCrank:
             found = found + self.response.by_members(flat, flexibility)
         if supports is not None:
             found = found + self.response.by_supports(flat, supports)
-        return found[..., self.columns[: self.stations.loads]]
+        return found[..., self._of_loads]
+
+    @property
+    def _of_loads(self) -> slice | list[int]:
+        return in_a_row(self.columns[: self.stations.loads].tolist())
 
     @property
     def _asked(self) -> list[Pair]:
@@ -98,8 +107,7 @@ class LoadedCrank:
     def _whole(self) -> np.ndarray:
         flat = [int(self.columns[column]) for pair in self._asked for column in pair]
         by_members = _shared(self.response, tuple(flat))
-        found = by_members + self.response.by_supports(flat, self.compliance)
-        return found[..., self.columns[: self.stations.loads]]
+        return (by_members + self.response.by_supports(flat, self.compliance))[..., self._of_loads]
 
     @cached_property
     def pushes(self) -> np.ndarray:
@@ -111,14 +119,14 @@ class LoadedCrank:
     @property
     def reactions(self) -> np.ndarray:
         """What the supports do under every load, (options..., supports, loads); see UnitResponse."""
-        return self.response.reactions[..., self.columns[: self.stations.loads]]
+        return self.response.reactions[..., self._of_loads]
 
     def carried_along(self, yoke: str) -> np.ndarray:
         """Return how far a yoke's crankpin moves per metre that a bearing moves, (options..., bearings, 2, 2).
 
         By reciprocity: the load that the bearing takes of a unit load there. Last axes: of the pin, of the bearing.
         """
-        pushed = self.pushes[..., list(self.stations.rods[yoke])]
+        pushed = self.pushes[..., in_a_row(list(self.stations.rods[yoke]))]
         shape = (*pushed.shape[:-2], len(self.shaft.bearings), 2, 2)
         return np.swapaxes(pushed.reshape(shape), -1, -2)
 
@@ -126,7 +134,11 @@ class LoadedCrank:
 
     def under(self, loads: list[CrankLoad], theta: np.ndarray) -> "LoadedCrank":
         """Return the same crank under other courses of the same loads, at other crank angles."""
-        return replace(self, loads=loads, theta=theta)
+        return _knowing(replace(self, loads=loads, theta=theta), self, ("compliance", "_whole", "pushes", "weights"))
+
+    def on_supports(self, supports: dict[str, np.ndarray]) -> "LoadedCrank":
+        """Return the same crank on two bearings whose supports yield otherwise: their loads stay as they are."""
+        return _knowing(replace(self, supports=supports), self, ("pushes", "rows", "bearing_sizes"))
 
     def vectors(self, weights: np.ndarray) -> list[CrankVector]:
         """Return responses over the cycle; weights : x and y by turns of each, (options..., 2 responses, loads)."""
@@ -137,8 +149,14 @@ class LoadedCrank:
         parts = {part: rows.times(weights) for part, rows in self.rows.items()}
         apart = self.apart(weights)
         axes = max(each.ndim for each in (apart, *parts.values()))
-        linear = Load(**{part: of_one_depth(values, axes) for part, values in parts.items()})
+        linear = Load(
+            **{part: of_one_depth(values, axes) for part, values in parts.items()}, vibration=self.added(weights)
+        )
         return CrankSums(linear, self.tooth, of_one_depth(apart, axes), self.theta, self.sign)
+
+    def added(self, weights: np.ndarray) -> AtSpeed | float:
+        """Return what vibration adds to responses; weights (responses, loads), of a single design."""
+        return 0.0 if self.vibration is None else Weighed(weights, self.vibration)
 
     @cached_property
     def bearings(self) -> list[CrankVector]:
@@ -185,10 +203,8 @@ class LoadedCrank:
         teeth = self.named("gear teeth")
         if teeth is None or self.stations.teeth is None:
             return np.zeros((weights.shape[-2], 1))
-        x, y = in_crank(over_angle(teeth.apart), 0.0, self.theta, self.sign)
-        each = (np.moveaxis(weights[..., column], -1, 0)[..., None] for column in self.stations.teeth)
-        of_x, of_y = (of_one_depth(column, max(column.ndim, np.ndim(x) + 1)) for column in each)
-        return of_x * x + of_y * y
+        pushed = in_crank(over_angle(teeth.apart), 0.0, self.theta, self.sign)
+        return laid_out(list(zip(self.stations.teeth, pushed, strict=True)), self.theta.shape).times(weights)
 
     def _linear(self) -> Iterator[tuple[int, Load]]:
         """Yield (column, load over the cycle) of all loads in proportion to forces, in the crank frame."""
@@ -219,6 +235,12 @@ class LoadedCrank:
             force.x * (self.sign * cosine) + force.y * -sine,
             force.x * (self.sign * sine) + force.y * cosine,
         )
+
+
+def _knowing(other: LoadedCrank, crank: LoadedCrank, names: tuple[str, ...]) -> LoadedCrank:
+    """Return a crank with what was already worked out of another that has it in common."""
+    other.__dict__.update({name: crank.__dict__[name] for name in names if name in crank.__dict__})
+    return other
 
 
 def _shared(response: UnitResponse, rows: tuple[int, ...]) -> np.ndarray:

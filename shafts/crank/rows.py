@@ -21,7 +21,7 @@ class Rows:
 
     def times(self, weights: np.ndarray) -> np.ndarray:
         """Return the sums with weights (options..., responses, columns), (responses, options..., angles)."""
-        weights = weights[..., self.columns]
+        weights = weights[..., in_a_row(self.columns.tolist())]
         if weights.ndim == self.values.ndim == 2:
             return weights @ self.values
         options = np.broadcast_shapes(weights.shape[:-2], self.values.shape[:-2])
@@ -30,8 +30,16 @@ class Rows:
         return sums
 
 
+def in_a_row(places: list[int]) -> slice | list[int]:
+    """Return places that follow each other as a slice, by which numpy copies nothing; others as they are."""
+    follow = places == list(range(places[0], places[0] + len(places)))
+    return slice(places[0], places[-1] + 1) if follow else places
+
+
 def of_one_depth(values: np.ndarray, axes: int) -> np.ndarray:
     """Return values (things, options..., angles) with so many axes: an option axis that they lack comes second."""
+    if values.ndim == axes:
+        return values
     return values.reshape(values.shape[0], *(1,) * (axes - values.ndim), *values.shape[1:])
 
 
@@ -47,7 +55,8 @@ def laid_out(rows: Sequence[tuple[int, Scalar]], least: tuple[int, ...]) -> Rows
 def by_part(loads: Iterable[tuple[int, Load]], theta: np.ndarray) -> dict[str, Rows]:
     """Return loads, each with its column, as rows of those parts that are present, at angles theta.
 
-    Gas and gravity are one part, "gas": what a crank does under either is nowhere asked for.
+    Gas and gravity are one part, "gas": what a crank does under either is nowhere asked for. What vibration adds to
+    loads, such as that of the teeth, is left out: it stands among all that vibrates (see `LoadedCrank.vibration`).
     """
     found: dict[str, list[tuple[int, Scalar]]] = {}
     for column, load in loads:

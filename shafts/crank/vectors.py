@@ -70,7 +70,7 @@ class CrankSums:
     def squares(self, speed: Number) -> np.ndarray:
         """Return the square of the size of each at a speed, (vectors, options..., angles)."""
         axes = max(self.apart.ndim, np.ndim(speed) + 2)  # a speed for each option makes options of all
-        linear = self.linear.each(lambda part: of_one_depth(np.asarray(part), axes))
+        linear = self.linear.each(lambda part: of_one_depth(part, axes))
         values = linear.at(speed)
         if self.tooth is not None:
             values = onto(values, of_one_depth(self.apart, axes) * np.abs(self.tooth.at(speed)))

@@ -11,6 +11,7 @@ from typing import Any
 
 import numpy as np
 
+from balance.cycle.at_speed import AtSpeed, stacked
 from balance.cycle.load import Load, absent
 from balance.quantities import Number, Scalar, over_angle
 from shafts.bearings.play import taken_up
@@ -62,7 +63,6 @@ class GapCurve:
 
     plain : without play, m, (options..., places, angles).   apart : per newton of the size of the tooth force.
     tooth : tangential force of the teeth, N, (options..., 1, angles); needed by `apart`, `leads` and `bearings`.
-    quick : what vibration adds at a speed, m, (places, angles); for a single design.
     """
 
     plain: Load = NOTHING
@@ -71,11 +71,10 @@ class GapCurve:
     leads: Leads | None = None
     bearings: BearingRows | None = None
     rods: RodRows | None = None
-    quick: Callable[[Number], np.ndarray] | None = None
 
     def __add__(self, other: "GapCurve") -> "GapCurve":
         parts = {name: _either(getattr(self, name), getattr(other, name))
-                 for name in ("tooth", "leads", "bearings", "quick")}  # fmt: skip
+                 for name in ("tooth", "leads", "bearings")}  # fmt: skip
         parts["rods"] = _beside(self.rods, other.rods)
         return GapCurve(self.plain + other.plain, self.apart + other.apart, **parts)
 
@@ -98,7 +97,7 @@ class GapCurve:
             found = found + _over_rows(rows.across, x) + _over_rows(rows.along, y)
         if self.rods is not None:
             found = found - _over_rows(self.rods.slack, np.sign(self.rods.thrust.at(at)))
-        return found if self.quick is None else found + self.quick(speed)
+        return found
 
     def gap(self, speed: Number) -> np.ndarray:
         """Return the gap where it is least at a speed, m, (options..., angles)."""
@@ -110,7 +109,7 @@ class GapCurve:
 
 
 def _changed(name: str, part: Any, change: Callable[[str, np.ndarray], np.ndarray]) -> Any:
-    if part is None or callable(part):
+    if part is None:
         return part
     if isinstance(part, Load):
         return part.each(lambda values: change(name, np.asarray(values)))
@@ -132,14 +131,15 @@ def _beside(one: RodRows | None, other: RodRows | None) -> RodRows | None:
     counts = one.slack.shape[-2], other.slack.shape[-2]
     parts = []
     for both in zip(one.thrust.parts, other.thrust.parts, strict=True):
-        filled = [np.zeros((rows, 1)) if absent(part) else np.asarray(part)
-                  for part, rows in zip(both, counts, strict=True)]  # fmt: skip
+        filled = [np.zeros((rows, 1)) if absent(part) else part for part, rows in zip(both, counts, strict=True)]
         parts.append(0.0 if all(map(absent, both)) else _stacked(*filled))
     return RodRows(Load(*parts), _stacked(one.slack, other.slack))
 
 
-def _stacked(*rows: np.ndarray) -> np.ndarray:
+def _stacked(*rows: Any) -> Any:
     """Return rows (options..., rows, angles) one after the other."""
+    if any(isinstance(each, AtSpeed) for each in rows):  # of a single design
+        return stacked([each[place] for each in rows for place in range(each.shape[0])])
     options = np.broadcast_shapes(*(each.shape[:-2] for each in rows))
     angles = max(each.shape[-1] for each in rows)
     return np.concatenate([np.broadcast_to(each, (*options, each.shape[-2], angles)) for each in rows], axis=-2)
@@ -154,7 +154,9 @@ def in_rows(loads: list[Load]) -> Load:
     """Return several loads as rows of one, (options..., rows, angles)."""
     parts = zip(*(load.parts for load in loads), strict=True)
 
-    def in_one(each: tuple) -> Scalar:
+    def in_one(each: tuple) -> Any:
+        if any(isinstance(part, AtSpeed) for part in each):
+            return stacked(list(each))
         return 0.0 if all(map(absent, each)) else rows_of([np.atleast_1d(part) for part in each])
 
     return Load(*map(in_one, parts))

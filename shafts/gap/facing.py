@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from balance.cycle.load import Load
+from balance.cycle.load import Load, over_places
 from balance.motion import Motion
 from balance.outlines import facing, ranges_meet
 from shafts.loaded_shafts import LoadedShafts
@@ -31,7 +31,7 @@ class Facing:
 
     def tooth(self, loaded: LoadedShafts) -> Load | None:
         """Return the tangential force of the teeth as it meets places, N, (options..., 1, angles)."""
-        return None if loaded.tooth is None else loaded.tooth.each(lambda part: np.atleast_1d(part)[..., None, :])
+        return None if loaded.tooth is None else loaded.tooth.each(over_places)
 
 
 def alone(name: str, x: np.ndarray) -> Facing:

@@ -1,6 +1,5 @@
 """Two yokes that face each other: the gap between them over the cycle, its least, and its budget."""
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -11,28 +10,23 @@ from balance.cycle.load import Load
 from balance.quantities import Number
 from shafts.gap.curve import GapCurve
 from shafts.gap.facing import Facing, facing_yokes
-from shafts.gap.items import lines, making_tolerances, whole
+from shafts.gap.items import elastic, lines, making_tolerances, whole
 from shafts.gap.play_reversal import with_reversals
 from shafts.loaded_shafts import Case, LoadedShafts
 
 VIBRATION, REVERSAL = "shaft vibration", "play reversal"
-"""Lines that are not a cause's own file: what vibration adds, and what is less between two angles."""
-
-Quick = Callable[[Facing], Callable[[Number], np.ndarray]]
-"""What vibration of the shafts adds to the gap of two facing yokes at a speed, m, (speeds..., places, angles)."""
+"""Lines that are not a cause's own file: what the cranks' vibration adds, and what is less between two angles."""
 
 
 @dataclass(frozen=True, eq=False)
 class YokePair:
     """Two yokes that face each other.
 
-    quick : what vibration of the shafts adds; None where they deflect as if the loads changed slowly.
     finely : whether it is looked at between the angles too, where play reverses (see `play_reversal`); for one design.
     """
 
     loaded: LoadedShafts
     facing: Facing
-    quick: Quick | None = None
     finely: bool = False
 
     @property
@@ -58,18 +52,23 @@ class YokePair:
         return self._curve("worst")
 
     def _curve(self, case: Case) -> GapCurve:
-        return GapCurve(Load(gas=self.facing.nominal)) + whole(self.loaded, self.facing, case) + self._vibration
+        return GapCurve(Load(gas=self.facing.nominal)) + whole(self.loaded, self.facing, case)
+
+    def _lines(self, case: Case) -> dict[str, GapCurve]:
+        if case not in self._known_lines:
+            self._known_lines[case] = lines(self.loaded, self.facing, case)
+        return self._known_lines[case]
 
     @cached_property
-    def _vibration(self) -> GapCurve:
-        return GapCurve() if self.quick is None else GapCurve(quick=self.quick(self.facing))
+    def _known_lines(self) -> dict[Case, dict[str, GapCurve]]:
+        return {}
 
     def items(self, speed: Number, case: Case = "expected") -> dict[str, np.ndarray]:
         """Return what each line of the budget adds to the gap at a speed, m, (options..., places, angles)."""
         shape = self.facing.nominal.shape
-        found = {name: each.clearances(speed) for name, each in lines(self.loaded, self.facing, case).items()}
-        if self.quick is not None:
-            found[VIBRATION] = self._vibration.clearances(speed)
+        found = {name: each.clearances(speed) for name, each in self._lines(case).items()}
+        if self.loaded.vibrates:
+            found[VIBRATION] = elastic.of_vibration(self.loaded, self.facing).clearances(speed)
         if self.finely:
             plain, lowered = self._looked(speed, case)
             found[REVERSAL] = lowered - plain
@@ -122,9 +121,9 @@ def budget(pair: YokePair, speed: Number, case: Case = "expected") -> tuple[floa
     return spot.of(pair.facing.nominal[place]), {name: spot.of(each[place]) for name, each in items.items()}
 
 
-def yoke_pairs(loaded: LoadedShafts, quick: Quick | None = None, finely: bool = False) -> list[YokePair]:
+def yoke_pairs(loaded: LoadedShafts, finely: bool = False) -> list[YokePair]:
     """Return every pair of yokes with outlines whose ranges along the shafts meet, the higher one first.
 
-    quick, finely : see YokePair.
+    finely : see YokePair.
     """
-    return [YokePair(loaded, facing, quick, finely) for facing in facing_yokes(loaded.engine, loaded.motion)]
+    return [YokePair(loaded, facing, finely) for facing in facing_yokes(loaded.engine, loaded.motion)]

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from balance.cycle.load import Load
+from balance.cycle.load import Load, over_places
 from balance.machine.yoke import Yoke
 from balance.motion import YokeMotion
 from balance.quantities import Scalar, over_angle
@@ -78,4 +78,4 @@ def shift_of_sides(right: Scalar, left: Scalar, tilt: Scalar) -> Shift:
 
 def spread(load: Load, over: np.ndarray) -> Load:
     """Return a load (options..., angles) times what it does at each place, (options..., places, angles)."""
-    return load.each(lambda part: np.atleast_1d(part)[..., None, :] * over)
+    return load.each(lambda part: over_places(part) * over)

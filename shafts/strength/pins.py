@@ -8,10 +8,11 @@ memory). Yielding is by the plain stress: a notch does not make a tough metal yi
 
 from collections.abc import Iterator
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 
-from balance.cycle.load import Load, PlanarForce
+from balance.cycle.load import Load, PlanarForce, absent, added, over_places
 from balance.machine.materials import Material
 from balance.machine.yoke import Rod
 from balance.quantities import Number, over_angle, side_by_side
@@ -149,6 +150,8 @@ def _yoke_pin(
     return PartSafety(what, safeties(inside, bears, speeds))
 
 
-def _complex(real: Number, imaginary: Number) -> np.ndarray:
+def _complex(real: Any, imaginary: Any) -> Any:
     """Return parts of a load (options..., angles) as one complex part of a single section, (options..., 1, angles)."""
-    return np.atleast_1d(real + 1j * np.asarray(imaginary))[..., None, :]
+    if absent(real) and absent(imaginary):
+        return 0.0
+    return over_places(added(real, imaginary * 1j))

@@ -99,8 +99,8 @@ def _wrenches(crank: LoadedCrank, z: np.ndarray) -> np.ndarray:
 
 def _inside(crank: LoadedCrank, weights: np.ndarray) -> Inside:
     """Return a complex sum of all loads over the cycle; weights (options..., sections, loads)."""
-    linear = Load(**{part: _of_sections(rows.times, weights) for part, rows in crank.rows.items()})
-    return Inside(linear, np.moveaxis(crank.apart(weights), 0, -2), crank.tooth)
+    linear = {part: _of_sections(rows.times, weights) for part, rows in crank.rows.items()}
+    return Inside(Load(**linear, vibration=crank.added(weights)), np.moveaxis(crank.apart(weights), 0, -2), crank.tooth)
 
 
 def _of_sections(times: Callable[[np.ndarray], np.ndarray], weights: np.ndarray) -> np.ndarray:

@@ -188,8 +188,20 @@ class Pair:
     @property
     def _between(self) -> float:
         """Moment of inertia with which both gears swing against each other, kg m^2."""
-        right, left = (float(side.rotor.rigid @ side.rotor.mass @ side.rotor.rigid) for side in self.sides)
+        right, left = self._turning
         return left if self.even else right * left / (right + left)
+
+    @property
+    def left_share(self) -> float:
+        """The left crank's share of the inertia that swings as both turn as a whole; none where gears turn evenly."""
+        right, left = self._turning
+        return 0.0 if self.even else left / (right + left)
+
+    @property
+    def _turning(self) -> tuple[float, float]:
+        """Moment of inertia of the right and the left crank about their shafts, kg m^2."""
+        right, left = (float(side.rotor.rigid @ side.rotor.mass @ side.rotor.rigid) for side in self.sides)
+        return right, left
 
     @cached_property
     def ways(self) -> tuple[list[np.ndarray], list[np.ndarray]]:

@@ -20,7 +20,7 @@ import numpy as np
 
 from balance.quantities import Number
 from shafts.crank.build import Crank
-from shafts.crank.compliance import Column, Unit, respond
+from shafts.crank.compliance import Column, Unit, UnitResponse, respond
 from shafts.whirl.bodies import Body
 
 HAIR = 1e-12  # share of its own that each mass is more: what moves a body in one direction only has a root too
@@ -37,7 +37,7 @@ class Rotor:
     reactions : of the bearings on the crank by each, x of all, then y of all, (2 bearings, n).
     mass, cross, spin : M, G and S of all columns, (n, n).
     aside : what turns each pair of columns by a right angle, (n, n).   rigid : turning as a whole, (n,).
-    points : columns of x and y of points by name.
+    points : columns of x and y of points by name.   response : what follows from all columns anywhere on the crank.
     """
 
     flexibility: np.ndarray
@@ -49,6 +49,7 @@ class Rotor:
     rigid: np.ndarray
     points: dict[str, tuple[int, int]]
     columns: Sequence[Column]
+    response: UnitResponse
 
     def modes(self, ridden: np.ndarray, below: float, least: int, most: int) -> tuple[np.ndarray, np.ndarray]:
         """Return its natural frequencies at rest, rad/s, rising, and their shapes of unit modal mass, (n, modes).
@@ -134,7 +135,8 @@ def rotor(
     rigid = np.array([sum(unit.wrench[4] for unit in column) for column in made.columns], dtype=float)
     reactions = response.reactions[: 2 * len(seat.bearings)]
     mass, cross, spin, aside = made.matrices
-    return Rotor((flexibility + flexibility.T) / 2, reactions, mass, cross, spin, aside, rigid, named, made.columns)
+    flexibility = (flexibility + flexibility.T) / 2
+    return Rotor(flexibility, reactions, mass, cross, spin, aside, rigid, named, made.columns, response)
 
 
 _TURN = np.array([[0.0, -1.0], [1.0, 0.0]])

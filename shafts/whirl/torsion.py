@@ -7,6 +7,7 @@ crank: its shaft and pins twist, its webs bend in their planes.
 """
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -17,6 +18,7 @@ from balance.torque import Torques
 from balance.turning import HANDS
 from shafts.crank.build import crank
 from shafts.crank.compliance import Unit, respond
+from shafts.crank.loaded import LoadedCrank
 from shafts.crank.loads import leaves_at
 from shafts.crank.supports import support_parts
 from shafts.shaft import Engine, Shaft
@@ -137,3 +139,12 @@ def highest_strong_order(torques: Torques, speed: Number) -> np.ndarray:
     sizes = torque_orders(torques, speed)
     strong = sizes >= STRONG * np.max(sizes, axis=-1, keepdims=True)
     return np.max(np.where(strong, np.arange(1, sizes.shape[-1] + 1), 1), axis=-1)
+
+
+def stretches(engine: Engine, loaded: LoadedCrank) -> list[tuple[str, str, float]]:
+    """Return every length of one design's shaft between neighbours that turn it: both names, and its middle, m."""
+    places = {f"crankpin of {name}": float(engine.throw_of(yoke).at) for name, yoke in engine.yokes.items()}
+    places |= {each.name: float(each.at) for each in loaded.loads if each.kind in ("teeth", "torque")}
+    row = sorted(places, key=lambda name: places[name])
+    return [(one, other, (places[one] + places[other]) / 2) for one, other in pairwise(row)
+            if places[other] > places[one]]  # fmt: skip

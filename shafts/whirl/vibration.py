@@ -6,23 +6,26 @@ motion, the damping, and what the teeth press more, are further loads on the cra
 reactions they give what vibration adds to any displacement, slope, bearing load or section load.
 """
 
-from collections.abc import Iterable
+from collections import defaultdict
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from functools import cached_property
-from itertools import pairwise
+from functools import cached_property, partial
 
 import numpy as np
 
 from balance.quantities import Number
-from balance.turning import HANDS, on_bench
+from balance.torque import share_of
+from balance.turning import on_bench
+from shafts.crank.loaded import LoadedCrank
 from shafts.loaded_shafts import LoadedShafts
 from shafts.whirl.pair import Pair, Side, pair, rotors
-from shafts.whirl.periodic import between, derivatives, projected, pulled, refined
+from shafts.whirl.periodic import between, derivatives, finer, projected, pulled, refined
 
 ORDERS = 8  # to begin with
 MOST_ORDERS = 20
 SETTLED = 1e-2  # share of the largest deflection that the highest quarter of the orders may make up
 LOOKED_AT = 60  # angles of the turn at which a peak is looked for
+KEPT = 256  # speeds at which answers are remembered
 WORTH = 0.01  # share of a deflection from which a peak is worth looking at
 STEPS, CLOSER = 9, 2  # speeds beside each resonance that are tried at once, and how often closer about the worst
 
@@ -40,85 +43,98 @@ class ShaftVibration:
 
     # What vibration adds
 
-    def at(self, speed: Number) -> dict[tuple[str, str], tuple[np.ndarray, np.ndarray]]:
-        """Return what it adds to the displacement of each crankpin, m, by (side, yoke)."""
-        return {(side.hand, name): self._seen(number, side.rotor.flexibility[side.columns(f"rod of {name}")], speed)
-                for number, side in enumerate(self.pair.sides) for name in self.carried.engine.yokes}  # fmt: skip
+    def further(self, number: int, speeds: np.ndarray) -> np.ndarray:
+        """Return what it adds to the loads on all columns of a crank, (speeds, columns, `finer` angles).
 
-    def bearing(self, hand: str, place: int, speed: Number) -> tuple[np.ndarray, np.ndarray]:
-        """Return what it adds to the load on a bearing, N."""
-        number = list(HANDS).index(hand)
-        rotor = self.pair.sides[number].rotor
-        return self._seen(number, -rotor.reactions[[place, len(rotor.reactions) // 2 + place]], speed)
-
-    def slope(self, hand: str, place: int | None, speed: Number) -> tuple[np.ndarray, np.ndarray]:
-        """Return what it adds to the slope of the shaft at a bearing, or at the gear for None, rad."""
-        number = list(HANDS).index(hand)
-        side = self.pair.sides[number]
-        found = side.crank.stations.gear_slope if place is None else side.crank.stations.slopes[place]
-        assert found is not None
-        return self._seen(number, side.rotor.flexibility[[side.acting + column for column in found]], speed)
-
-    def section(self, hand: str, at: float, speed: Number) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-        """Return what it adds to the moments about x and y and to the torque in a section of the shaft, N m.
-
-        In the crank's own frame: of all that acts below `at`, bearings included, about the shaft's axis there.
+        The teeth press along the flank on which they drive: their tangential share is here, and with it the torque
+        that they take so that the crank turns at no angle; what pushes them apart follows from the whole tooth force.
         """
-        number = list(HANDS).index(hand)
-        rotor, bearings = self.pair.sides[number].rotor, self.pair.sides[number].crank.shaft.bearings
-        loads = np.zeros((5, len(rotor.columns)))
-        for place, column in enumerate(rotor.columns):
-            for unit in (each for each in column if each.z < at):
-                loads[:, place] += np.array(unit.wrench, dtype=float)
-        for place, bearing in enumerate(bearings):
-            if bearing.at < at:
-                pushed = rotor.reactions[[place, len(bearings) + place]]
-                z = float(bearing.at)
-                loads += np.array([pushed[0], pushed[1], -z * pushed[1], z * pushed[0], 0 * pushed[0]])
-        if at > self.pair.sides[number].held_at:
-            loads[4] -= rotor.rigid
-        across = np.stack([loads[2] + at * loads[1], loads[3] - at * loads[0], loads[4]])
-        found = self._spread(self._weighed(number, across, np.atleast_1d(np.asarray(speed, dtype=float))))
-        return tuple(each if np.ndim(speed) else each[0] for each in np.moveaxis(found, 1, 0))  # type: ignore[return-value]
+        return _remembered(self._known[f"further {number}"], speeds, partial(self._further, number))
 
-    def gear(self, hand: str, speed: Number) -> tuple[np.ndarray, np.ndarray]:
-        """Return what it adds to the displacement of the gear's centre, m."""
-        number = list(HANDS).index(hand)
-        side = self.pair.sides[number]
-        return self._seen(number, side.rotor.flexibility[side.columns("teeth")], speed)
+    def _further(self, number: int, speeds: np.ndarray) -> np.ndarray:
+        side, crank = self.pair.sides[number], self.carried.cranks[number]
+        every = np.eye(len(side.shapes))
+        found = self._weighed(number, every, speeds, teeth=False) @ between(len(self.pair.theta), self.few)
+        name = "coupling" if crank.named("gear teeth") is None else "gear teeth"
+        force, torque = crank.stations.others[name]
+        assert torque is not None
+        found[:, side.acting + torque] -= side.rotor.rigid @ found
+        if force is not None:
+            tangential = self._tooth(speeds) @ between(len(self.pair.theta), self.few) * crank.sign
+            theta = 2 * np.pi / self.few * np.arange(self.few)
+            for column, way in zip(force, (-np.sin(theta), np.cos(theta)), strict=True):
+                found[:, side.acting + column] += tangential * way
+        return found
+
+    @property
+    def few(self) -> int:
+        """The angles at which further loads stand: enough for all their orders."""
+        return finer(len(self.pair.theta))
+
+    def displaced(self, number: int, yoke: str, speeds: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        """Return the whole displacement of a crankpin, as it stands on the bench, x and y in m, (speeds, angles)."""
+        side, crank = self.pair.sides[number], self.carried.cranks[number]
+        rows = side.columns(f"rod of {yoke}")
+        moved = self.motion(speeds) @ self.pair.basis[number][rows].T
+        moved = np.swapaxes(moved, -1, -2)
+        moved = moved + side.rotor.flexibility[rows][:, self._acting(side)] @ self._static(number, speeds)
+        if number == 1 and self.pair.mesh is not None:
+            moved = moved + side.rotor.rigid[rows][:, None] * self._turned(speeds)[:, None, :]
+        both = self._spread(moved)
+        return on_bench(both[:, 0], both[:, 1], crank.theta, crank.sign)
 
     def tooth(self, speed: Number) -> np.ndarray:
-        """Return what it adds to the tangential tooth force on the right gear, N: by the balance of the left crank."""
-        torque = np.einsum("c,sca->sa", self.pair.sides[1].rotor.rigid, self.loads(1, np.atleast_1d(speed)))
-        found = self._spread(torque / float(self.carried.engine.cranks.pitch_radius))
+        """Return what it adds to the tangential tooth force on the right gear, N: by the balance of the left crank.
+
+        The teeth take from the left crank the torque that all else leaves on it. What damping leaves on both together
+        they hand on: its mean to the load, the rest to the inertia of both.
+        """
+        found = self._spread(self._tooth(np.atleast_1d(np.asarray(speed, dtype=float))))
         return found if np.ndim(speed) else found[0]
 
-    def torque(self, hand: str, at: float, speeds: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-        """Return the torque inside a shaft at a place, without and with vibration, N m, (speeds, angles)."""
-        number = list(HANDS).index(hand)
-        side = self.pair.sides[number]
-        below = np.array([unit[0].z < at for unit in side.rotor.columns]) * side.rotor.rigid
-        if at > side.held_at:  # the teeth have brought what all others leave
-            below = below - side.rotor.rigid
-        still = below[self._acting(side)] @ self._static(number, speeds)
-        added = self._weighed(number, below[None], speeds)[:, 0]
-        return self._spread(still), self._spread(still + added)
-
-    def stretches(self, hand: str) -> list[tuple[str, str, float]]:
-        """Return every length of a shaft between neighbours that turn it: both names, and its middle, m."""
-        side = self.pair.sides[list(HANDS).index(hand)]
-        places = {f"crankpin of {name}": float(self.carried.engine.throw_of(yoke).at)
-                  for name, yoke in self.carried.engine.yokes.items()}  # fmt: skip
-        places |= {each.name: float(each.at) for each in side.crank.loads if each.kind in ("teeth", "torque")}
-        row = sorted(places, key=lambda name: places[name])
-        return [(one, other, (places[one] + places[other]) / 2) for one, other in pairwise(row)
-                if places[other] > places[one]]  # fmt: skip
+    def _tooth(self, speeds: np.ndarray) -> np.ndarray:
+        cranks = self.carried.engine.cranks
+        right, left = (self._weighed(number, side.rotor.rigid[None], speeds)[:, 0]
+                       for number, side in enumerate(self.pair.sides))  # fmt: skip
+        both = right + left
+        lost = np.mean(both, axis=-1, keepdims=True)
+        taken = lost * share_of(cranks.load_on, "left") + (both - lost) * self.pair.left_share
+        return (taken - left) / float(cranks.pitch_radius)
 
     def share(self, speed: Number) -> np.ndarray:
-        """Return by what share of its static peak it changes a pin's deflection, where it does most, (speeds...)."""
-        added, still = self.peaks(np.atleast_1d(np.asarray(speed, dtype=float)))
-        found = np.max(added / np.where(still > 0, still, np.inf), axis=0)
+        """Return by what share it changes what it changes most, where it does most, (speeds...).
+
+        Each crankpin's deflection by the static one's peak, bearings' loads by the largest of them, the tooth force by
+        its own peak or, if that is more, a tenth of the largest bearing load: teeth that carry nothing may do so.
+        """
+        speeds = np.atleast_1d(np.asarray(speed, dtype=float))
+        added, still = self.peaks(speeds)
+        bearing, tooth = self._pressed_at_rest(speeds)
+        pressed = _over(self._pressed_most(speeds), bearing), _over(np.max(np.abs(self._tooth(speeds)), axis=-1), tooth)
+        found = np.max([*_over(added, still), *pressed], axis=0)
         return found if np.ndim(speed) else found[0]
+
+    def _pressed_most(self, speeds: np.ndarray) -> np.ndarray:
+        """Return the most that it adds to any bearing's load, N, (speeds,)."""
+        sizes = [_sizes(self._weighed(number, rows, speeds)) for number, rows in enumerate(self._pushes)]
+        return np.max(np.concatenate(sizes), axis=0)
+
+    def _pressed_at_rest(self, speeds: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        """Return what loads of bearings and of teeth are measured by, N, (speeds,): see `share`."""
+        sizes = [_sizes(rows[:, self._acting(side)] @ self._static(number, speeds))
+                 for number, (side, rows) in enumerate(zip(self.pair.sides, self._pushes, strict=True))]  # fmt: skip
+        bearing, tooth = np.max(np.concatenate(sizes), axis=0), self.carried.tooth
+        own = 0.0 if tooth is None else np.max(np.abs(np.atleast_2d(tooth.at(speeds))), axis=-1)
+        return bearing, np.maximum(own, 0.1 * bearing)
+
+    @cached_property
+    def _pushes(self) -> list[np.ndarray]:
+        """Load on every bearing of each crank, x and y by turns, by all columns, (2 bearings, columns)."""
+        found = []
+        for side in self.pair.sides:
+            count = len(side.rotor.reactions) // 2
+            found.append(-side.rotor.reactions[[place + axis * count for place in range(count) for axis in (0, 1)]])
+        return found
 
     def peaks(self, speeds: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         """Return the peaks of what it adds to each pin's displacement and of the static one, m, (pins, speeds)."""
@@ -154,27 +170,31 @@ class ShaftVibration:
     # At which speeds
 
     def worst_speeds(self, least: Number, most: Number) -> list[float]:
-        """Return the speeds between two at which vibration peaks and changes a deflection by 1 percent or more, rad/s.
+        """Return the speeds between two at which vibration peaks and changes anything by 1 percent or more, rad/s.
 
-        Peaks stand at critical speeds: about each that the loads drive strongly enough the peak is closed in on.
+        Peaks stand at critical speeds: about each that the loads drive strongly enough the peak is closed in on. Where
+        what vibrates most there has none, as beside a stronger one, the critical speed itself stands for it. A peak is
+        found that is as wide as a hundredth of its speed; one much narrower is at the edge of running away.
         """
         speeds, _ = self.critical
         inside = (speeds > float(least)) & (speeds < float(most))
-        wide, found = 2 * self.pair.damping, []
-        near = _apart(speeds[inside][self.driven(inside) >= WORTH / 2], wide / 4)
+        wide = 2 * self.pair.damping
+        near = _apart(speeds[inside][self.felt(inside) >= WORTH / 2], wide / 4)
+        if not len(near):
+            return []
         low, high = np.maximum(near * (1 - wide), float(least)), np.minimum(near * (1 + wide), float(most))
-        for _ in range(CLOSER if len(near) else 0):
+        found, own = near.copy(), np.arange(len(near))
+        for _ in range(CLOSER):
             tried = low[:, None] + (high - low)[:, None] * np.linspace(0.0, 1.0, STEPS)
-            size = np.max(self.peaks(tried.ravel())[0], axis=0).reshape(tried.shape)
-            place = np.argmax(size, axis=1)
+            place = np.argmax(self.share(tried.ravel()).reshape(tried.shape), axis=1)
             peak, step = tried[np.arange(len(low)), place], (high - low) / (STEPS - 1)
             kept = (place > 0) & (place < STEPS - 1)
-            low, high, found = (peak - step)[kept], (peak + step)[kept], list(peak[kept])
-            if not len(low):
-                return []
-        own = np.unique(found)
-        own = own[self.share(own) >= WORTH] if len(own) else own
-        return [float(each) for each in _apart(own, wide / 8)]
+            low, high, own = (peak - step)[kept], (peak + step)[kept], own[kept]
+            found[own] = peak[kept]
+            if not len(own):
+                break
+        found = np.unique(found)
+        return [float(each) for each in _apart(found[self.share(found) >= WORTH], wide / 8)]
 
     def driven(self, which: np.ndarray) -> np.ndarray:
         """Return the share of the largest static deflection to which the loads drive some critical motions, about.
@@ -182,16 +202,42 @@ class ShaftVibration:
         which : of `critical`, as booleans.   Each alone, at its own speed W: |v . f|/(W d), v its shape, d its damping.
         """
         speeds, shapes = (each[which] for each in self.critical)
+        return self._pushed(which) * self._pins_of(shapes) / self.peaks_at_rest(speeds) if len(speeds) else np.zeros(0)
+
+    def felt(self, which: np.ndarray) -> np.ndarray:
+        """Return the same of what it changes most: deflections, bearings' loads or the teeth's (see `share`)."""
+        speeds, shapes = (each[which] for each in self.critical)
         if not len(speeds):
             return np.zeros(0)
+        bearing, tooth = self._pressed_at_rest(speeds)
+        loads = [_sizes(np.swapaxes(shapes @ rows[:, : shapes.shape[-1]].T, -1, -2)) for rows in self._modal_pushes]
+        teeth = np.max(np.abs(self._pressed(shapes)), axis=-1)
+        sizes = (self._pins_of(shapes) / self.peaks_at_rest(speeds), np.max(np.concatenate(loads), axis=0) / bearing,
+                 teeth / tooth)  # fmt: skip
+        return self._pushed(which) * np.max(sizes, axis=0)
+
+    def _pushed(self, which: np.ndarray) -> np.ndarray:
+        """Return how far the loads drive some critical motions, in the scale of their shapes."""
+        speeds, shapes = (each[which] for each in self.critical)
         driving = self.pair.system.followed(self._driving(speeds))
-        pushed = np.abs(np.sum(driving * shapes, axis=(-2, -1)))
-        moved = np.zeros(len(speeds))
+        return np.abs(np.sum(driving * shapes, axis=(-2, -1))) / (speeds * self.pair.system.slowed[which])
+
+    def _pins_of(self, shapes: np.ndarray) -> np.ndarray:
+        """Return how far motions (motions, angles, held) move any crankpin at the most, (motions,)."""
+        moved = np.zeros(len(shapes))
         for side, basis in zip(self.pair.sides, self.pair.basis, strict=True):
             for name in self.carried.engine.yokes:
                 pins = shapes @ basis[side.columns(f"rod of {name}")][:, : shapes.shape[-1]].T
                 moved = np.maximum(moved, np.max(np.hypot(pins[..., 0], pins[..., 1]), axis=-1))
-        return moved * pushed / (speeds * self.pair.system.slowed[which]) / self.peaks_at_rest(speeds)
+        return moved
+
+    @cached_property
+    def _modal_pushes(self) -> list[np.ndarray]:
+        """Load on every bearing of each crank by each freedom, by the springs that hold it, (2 bearings, n)."""
+        springs = np.zeros(self.pair.pressing.shape[1])
+        own = np.concatenate([side.frequencies for side in self.pair.sides]) ** 2
+        springs[: len(own)] = own
+        return [rows @ carrier * springs for rows, carrier in zip(self._pushes, self._carriers, strict=True)]
 
     def peaks_at_rest(self, speeds: np.ndarray) -> np.ndarray:
         """Return the largest static displacement of any pin at several speeds, m."""
@@ -211,32 +257,26 @@ class ShaftVibration:
 
     def motion(self, speeds: np.ndarray) -> np.ndarray:
         """Return how all freedoms move at several speeds, (speeds, angles of the balance, n)."""
-        key = speeds.tobytes()
-        if key not in self._known:
-            if len(self._known) > 64:
-                self._known.clear()
-            self._known[key] = self.pair.system.answer(self._driving(speeds), speeds)
-        return self._known[key]
+        return _remembered(self._known["motion"], speeds, lambda new: self.pair.system.answer(self._driving(new), new))
 
     @cached_property
-    def _known(self) -> dict[bytes, np.ndarray]:
-        return {}
+    def _known(self) -> defaultdict[str, dict[float, np.ndarray]]:
+        """What is remembered at speeds, by what it is."""
+        return defaultdict(dict)
 
-    def loads(self, number: int, speeds: np.ndarray) -> np.ndarray:
-        """Return what it adds to the loads on all columns of a crank, (speeds, columns, angles of the balance)."""
-        return self._weighed(number, np.eye(len(self.pair.sides[number].shapes)), speeds)
-
-    def _weighed(self, number: int, rows: np.ndarray, speeds: np.ndarray) -> np.ndarray:
+    def _weighed(self, number: int, rows: np.ndarray, speeds: np.ndarray, teeth: bool = True) -> np.ndarray:
         """Return the sum of what it adds to the loads on a crank's columns, each times its weight in each of some rows.
 
-        rows : (rows, columns).   Returns (speeds, rows, angles of the balance).
+        rows : (rows, columns).   teeth : whether what presses them is among the loads.
+        Returns (speeds, rows, angles of the balance).
         """
         pair, motion = self.pair, self.motion(speeds)
         basis = pair.basis[number]
         found = self._static_inertia(number, rows, speeds) + self._inertia(number, rows, basis, motion)
         found = found * -((speeds**2)[:, None, None])
         found -= np.swapaxes(self._drag(motion, speeds) @ (rows @ self._carriers[number]).T, -1, -2)
-        found -= self._pressed(motion)[:, None, :] * (pair.closing[number] @ rows.T).T
+        if teeth:
+            found -= self._pressed(motion)[:, None, :] * (pair.closing[number] @ rows.T).T
         return found - self._wheel_torque(number, rows, speeds)
 
     def _inertia(self, number: int, rows: np.ndarray, basis: np.ndarray, moved: np.ndarray) -> np.ndarray:
@@ -287,7 +327,7 @@ class ShaftVibration:
         """Force that presses the teeth together more than the static one, N, (speeds, angles)."""
         if self.pair.mesh is None:
             return np.zeros(motion.shape[:-1])
-        return self.pair.mesh * np.sum(motion * self.pair.pressing, axis=-1)
+        return self.pair.mesh * np.sum(motion * self.pair.pressing[:, : motion.shape[-1]], axis=-1)
 
     def _drag(self, motion: np.ndarray, speeds: np.ndarray) -> np.ndarray:
         system = self.pair.system
@@ -318,23 +358,17 @@ class ShaftVibration:
 
     def _static(self, number: int, speeds: np.ndarray) -> np.ndarray:
         """Return the loads on the columns of one crank's stations, (speeds, columns, angles of the balance)."""
-        key = (number, speeds.tobytes())
-        if key not in self._loads:
-            if len(self._loads) > 16:
-                self._loads.clear()
-            self._loads[key] = self._static_loads(self.pair.sides[number], *self._parts[number], speeds)
-        return self._loads[key]
+        crank, parts = self.carried.cranks[number], self._parts[number]
+        return _remembered(self._known[f"static {number}"], speeds, lambda new: self._static_loads(crank, *parts, new))
 
-    @cached_property
-    def _loads(self) -> dict[tuple[int, bytes], np.ndarray]:
-        return {}
-
-    def _static_loads(self, side: Side, steady: np.ndarray, growing: np.ndarray, speeds: np.ndarray) -> np.ndarray:
+    def _static_loads(
+        self, crank: LoadedCrank, steady: np.ndarray, growing: np.ndarray, speeds: np.ndarray
+    ) -> np.ndarray:
         found = steady + (speeds**2)[:, None, None] * growing
-        teeth, columns, tooth = side.crank.named("gear teeth"), side.crank.stations.teeth, side.crank.tooth
+        teeth, columns, tooth = crank.named("gear teeth"), crank.stations.teeth, crank.tooth
         if teeth is not None and columns is not None and tooth is not None:
-            apart = np.abs(np.atleast_2d(tooth.at(speeds))) * (float(teeth.apart) * side.sign)
-            theta = side.crank.theta
+            apart = np.abs(np.atleast_2d(tooth.at(speeds))) * (float(teeth.apart) * crank.sign)
+            theta = crank.theta
             for column, way in zip(columns, (np.cos(theta), np.sin(theta)), strict=True):
                 found[:, column] += self._onto_balance(apart * way)
         return found
@@ -343,9 +377,9 @@ class ShaftVibration:
     def _parts(self) -> list[tuple[np.ndarray, np.ndarray]]:
         """Loads at any speed, and per speed squared, on each crank's columns, (columns, angles of the balance)."""
         found = []
-        for side in self.pair.sides:
-            parts = [np.zeros((side.crank.stations.loads, len(self.pair.theta))) for _ in range(2)]
-            for name, rows in side.crank.rows.items():
+        for crank in self.carried.cranks:
+            parts = [np.zeros((crank.stations.loads, len(self.pair.theta))) for _ in range(2)]
+            for name, rows in crank.rows.items():
                 np.add.at(parts[name == "inertia"], rows.columns, self._onto_balance(rows.values))
             found.append((parts[0], parts[1]))
         return found
@@ -361,11 +395,18 @@ class ShaftVibration:
     def _spread(self, values: np.ndarray) -> np.ndarray:
         return values @ between(len(self.pair.theta), len(self.carried.motion.theta))
 
-    def _seen(self, number: int, rows: np.ndarray, speed: Number) -> tuple[np.ndarray, np.ndarray]:
-        """Return x and y on the bench of what two rows of weights make of the extra loads."""
-        both = self._spread(self._weighed(number, rows, np.atleast_1d(np.asarray(speed, dtype=float))))
-        x, y = on_bench(both[:, 0], both[:, 1], self.carried.motion.theta, self.pair.sides[number].sign)
-        return (x, y) if np.ndim(speed) else (x[0], y[0])
+
+def _remembered(
+    known: dict[float, np.ndarray], speeds: np.ndarray, work: Callable[[np.ndarray], np.ndarray]
+) -> np.ndarray:
+    """Return what some work makes of several speeds, (speeds, ...), of those that are new all at once."""
+    new = [each for each in dict.fromkeys(speeds.tolist()) if each not in known]
+    if len(known) + len(new) > KEPT:
+        known.clear()
+        new = list(dict.fromkeys(speeds.tolist()))
+    if new:
+        known |= zip(new, work(np.array(new)), strict=True)
+    return np.stack([known[each] for each in speeds.tolist()])
 
 
 def _apart(speeds: np.ndarray, share: float) -> np.ndarray:
@@ -375,6 +416,10 @@ def _apart(speeds: np.ndarray, share: float) -> np.ndarray:
         if not kept or each > kept[-1] * (1 + share):
             kept.append(each)
     return np.array(kept)
+
+
+def _over(size: np.ndarray, scale: np.ndarray) -> np.ndarray:
+    return size / np.where(scale > 0, scale, np.inf)
 
 
 def _sizes(values: np.ndarray) -> np.ndarray:

@@ -17,7 +17,7 @@ from designs.options.varying import variation
 from designs.reading import BadFile, design_of, read_text
 from designs.reading.changes import plant
 from designs.reading.source import parse
-from designs.verdict import MANY, gap
+from designs.verdict import MANY, STILL, gap
 
 TEXT = (Path(__file__).parents[1] / "use" / "greenhouse-fan.yaml").read_text("utf-8")
 FACING = TEXT.replace(
@@ -54,9 +54,7 @@ def targets(path, tree, design):
 
 
 def limits_alone(design):
-    evaluation = Evaluation(design)
-    # Many at once bend as if the loads changed slowly; so must one alone, to be compared.
-    evaluation.__dict__["vibrates"] = False
+    evaluation = Evaluation(design, quickly=True)
     return of_limits([row for room in MANY for row in room.rows(evaluation)])
 
 
@@ -79,6 +77,21 @@ def test_options_together_are_what_they_are_alone():
     verdicts = batch.judge_options(design, KEYS)
     assert np.all(verdicts.legal)
     agree(design, verdicts, range(0, 40, 2))
+
+
+def test_limits_that_vibration_bears_upon_say_that_many_are_judged_without_it():
+    """By name; one alone counts it, and says what it comes to."""
+    rows = [row for room in MANY for row in room.rows(Evaluation(many(3)))]
+    silent = {row.key for row in rows if "vibration of the shafts is left out" not in row.unlooked}
+    assert {row.key for row in rows if row.key in STILL and row.checked}.isdisjoint(silent)
+    assert silent.isdisjoint(STILL) or not any(row.checked for row in rows if row.key in silent & set(STILL))
+    assert {row.key for row in rows} - silent <= set(STILL)
+    alone = [row for room in MANY for row in room.rows(Evaluation(one(many(3), 0)))]
+    assert not any("vibration of the shafts" in row.unlooked for row in alone)
+    still = {row.key: row.value for room in MANY for row in room.rows(Evaluation(one(many(3), 0), quickly=True))}
+    changed = {row.key for row in alone if row.value is not None and not np.allclose(row.value, still[row.key])}
+    assert changed
+    assert changed <= set(STILL)
 
 
 def test_each_room_says_which_limits_it_judges():

@@ -37,7 +37,7 @@ def random_case(seed):
         material=MATERIALS[random.choice(["steel", "aluminium", "titanium"])],
         segments=segments,
         starts_at=start,
-        bearings=tuple(Bearing(at=place, bush=BUSH) for place in at),
+        bearings=tuple(Bearing(at=place, bush=Bush(bore=0.01, length=float(np.min(np.diff(at))))) for place in at),
     )
     forces = start + length * np.array([-0.15, 0.02, *random.uniform(0.1, 0.9, 3), 0.97, 1.1])
     couples = start + length * np.array([-0.1, *random.uniform(0.0, 1.0, 3)])

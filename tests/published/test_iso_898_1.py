@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from balance.machine.counterweights import Screws
-from balance.weights.retention import bears, hold, size_for, stress_area
+from balance.weights.retention import hold, screw_capacity, size_for, stress_area
 
 AREAS = {
     "M2": 2.07,
@@ -51,18 +51,18 @@ def test_stress_area(size):
 def test_proof_load(size, strength):
     """The table has three digits, cut rather than rounded at M6: 20.1 x 580 = 11658."""
     screws = Screws(size=size, property_class=strength, arrangement="tension")
-    assert bears(screws) == pytest.approx(PROOF_LOADS[size, strength], rel=0.007)
+    assert screw_capacity(screws) == pytest.approx(PROOF_LOADS[size, strength], rel=0.007)
 
 
 def test_shear_is_that_of_the_yield_stress_by_distortion_energy():
     """M4 of class 8.8: 0.577 x 640 MPa x 8.78 mm^2 = 3.24 kN."""
-    assert bears(Screws(size="M4")) == pytest.approx(0.577 * 640 * 8.78, rel=0.001)
+    assert screw_capacity(Screws(size="M4")) == pytest.approx(0.577 * 640 * 8.78, rel=0.001)
 
 
 @pytest.mark.parametrize("strength", YIELDS)
 def test_yield_stress_of_every_class(strength):
     """The two numbers of a class multiply to a tenth of its nominal yield stress, which the least one reaches."""
-    alone = bears(Screws(size="M6", property_class=strength, arrangement="shear"))
+    alone = screw_capacity(Screws(size="M6", property_class=strength, arrangement="shear"))
     assert alone == pytest.approx(YIELDS[strength] * 20.1 / 3**0.5, rel=0.002)
     first, second = strength.split(".")
     nominal = 10 * int(first) * int(second)

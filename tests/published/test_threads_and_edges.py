@@ -12,7 +12,16 @@ from balance.machine.counterweights import Screws
 from balance.machine.materials import MATERIALS
 from balance.plates.plate import Plate
 from balance.plates.sector import Sector
-from balance.weights.retention import THREADS, bears, edge_bears, hold, stress_area, thread_areas, thread_bears
+from balance.weights.retention import (
+    THREADS,
+    edge_capacity,
+    hold,
+    holds_tightening,
+    screw_capacity,
+    stress_area,
+    thread_areas,
+    thread_capacity,
+)
 
 
 @pytest.mark.parametrize(("pitch", "area"), [(2.0, 156.7), (1.5, 167.2)])
@@ -34,34 +43,40 @@ def test_areas_over_which_m5_strips():
 def test_the_weaker_of_both_threads_strips():
     """In aluminium of 276 MPa the nut's thread: 0.577 x 276 x 109.99; in steel of 1200 MPa the screw's own."""
     screws = Screws(size="M5", engagement=0.008, arrangement="tension")
-    assert thread_bears(screws, 276e6) == pytest.approx(276 * 109.99 / 3**0.5, rel=5e-4)
-    assert thread_bears(screws, 1200e6) == pytest.approx(640 * 77.89 / 3**0.5, rel=5e-4)
+    assert thread_capacity(screws, 276e6) == pytest.approx(276 * 109.99 / 3**0.5, rel=5e-4)
+    assert thread_capacity(screws, 1200e6) == pytest.approx(640 * 77.89 / 3**0.5, rel=5e-4)
 
 
 def test_a_thread_too_short_to_be_tightened_counts_in_proportion_in_shear():
     short = Screws(size="M5", engagement=0.001)
     strips = 276 * 109.99 / 8 / 3**0.5
-    expected = bears(short) * strips / (0.75 * 580 * stress_area("M5") * 1e6)
-    assert thread_bears(short, 276e6) == pytest.approx(expected, rel=5e-4)
+    expected = screw_capacity(short) * strips / (0.75 * 580 * stress_area("M5") * 1e6)
+    assert thread_capacity(short, 276e6) == pytest.approx(expected, rel=5e-4)
+
+
+def test_a_screw_cannot_be_tightened_in_too_little_thread():
+    """One millimetre of aluminium strips at an eighth of 0.577 x 276 x 109.99 N; tight is 0.75 x 580 x 14.2 N."""
+    short = Screws(size="M5", engagement=0.001)
+    assert holds_tightening(short, 276e6) == pytest.approx(276 * 109.99 / 8 / 3**0.5 / (0.75 * 580 * 14.18), rel=2e-3)
 
 
 def test_a_plates_edge_tears_along_two_lines():
     """2 tau t (e - d/2): a hole of 4 mm whose centre stands 5 mm inside the rim of a plate 6 mm thick, tau 100 MPa."""
     plate = Plate(Sector(0.005, 0.025, np.pi / 2), 0.006, 7850.0, ((0.0, 0.020, 0.004),))
-    assert edge_bears(plate, 100e6 * 3**0.5) == pytest.approx(2 * 100 * 6 * 3, rel=1e-9)
+    assert edge_capacity(plate, 100e6 * 3**0.5) == pytest.approx(2 * 100 * 6 * 3, rel=1e-9)
 
 
 def test_a_hold_says_what_it_looked_at():
     plate = Plate(Sector(0.005, 0.025, np.pi / 2), 0.006, 7850.0, ((0.0, 0.020, 0.004),))
     both = MATERIALS["steel"], MATERIALS["aluminium"]
     bare = hold(Screws(size="M4"), 1e-4, 200.0)
-    assert set(bare.bears) == {"screws"}
+    assert set(bare.capacities) == {"screws"}
     assert bare.unknown == ("counterweights.screws.engagement", "counterweights.shape.bolts")
     full = hold(Screws(size="M4", engagement=0.0005), 1e-4, 200.0, plate, both)
     assert full.unknown == ()
-    assert set(full.bears) == {"screws", "threads", "plate edge"}
+    assert set(full.capacities) == {"screws", "threads", "plate edge"}
     assert full.weakest == "threads"
-    assert full.safety == pytest.approx(2 * float(full.bears["threads"]) / (1e-4 * 200.0**2))
+    assert full.safety == pytest.approx(2 * float(full.capacities["threads"]) / (1e-4 * 200.0**2))
     thin = hold(Screws(size="M4", engagement=0.006), 1e-4, 200.0, Plate(plate.edge, 1e-4, 7850.0, plate.holes), both)
     assert thin.weakest == "plate edge"
     radial = hold(Screws(size="M4", engagement=0.006, arrangement="tension"), 1e-4, 200.0, None, both)

@@ -311,8 +311,18 @@ def test_remarks_name_slips_and_say_what_was_read(tmp_path):
             "flywheel's mass is 10 times",
         ),
         (("mass: 6 g, cg: 18 mm", "mass: 600 g, cg: 18 mm"), "weighs more than the yoke"),
+        (("diameter: 41.97 mm", "diameter: 41.5 mm"), "0.5 mm smaller than its bore, lets past"),
     ):
         assert any(words in each for each in remarks(changed(tmp_path, "redesign", change))), words
+
+
+def test_a_thread_that_strips_before_its_screw_is_tight_fails(tmp_path):
+    """M3 of class 8.8 in steel that yields at 355 MPa wants 1.07 mm of thread, by hand."""
+    rows = {
+        row.key: row for row in Evaluation(changed(tmp_path, "redesign", ("ment: 6 mm", "ment: 0.6 mm")).design).rows
+    }
+    assert rows["thread_tightening"].state == "FAIL"
+    assert "1.07 mm of thread" in str(rows["thread_tightening"].change)
 
 
 def test_every_row_of_bodies_stands_in_the_verdict():

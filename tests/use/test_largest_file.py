@@ -50,7 +50,8 @@ def with_counts(spare: int = 0) -> dict[str, Any]:
     shafts["segments"] = [{"length": f"{63 / pieces} mm", "diameter": f"{10 - n % 2 / 10} mm"} for n in range(pieces)]
     one = shafts["bearings"][0]
     places = [30 * n / (count["bearings"] - 1) for n in range(count["bearings"])]
-    shafts["bearings"] = [{**one, "at": f"{at} mm"} for at in places]
+    narrow = one | {"ball": one["ball"] | {"width": "4 mm"}}
+    shafts["bearings"] = [{**narrow, "at": f"{at} mm"} for at in places]
     notch = {"kind": "groove", "depth": "0.3 mm", "fillet": "0.3 mm"}
     shafts["notches"] = [{**notch, "at": f"{0.2 + n} mm"} for n in range(count["notches"])]
     inner = next(iter(cranks["throws"].values()))
@@ -78,30 +79,33 @@ def with_counts(spare: int = 0) -> dict[str, Any]:
 
 
 USED = """
-import resource, sys
-from designs.start import main
-try:
-    main()
-finally:
-    used = resource.getrusage(resource.RUSAGE_SELF)
-    print("USED", used.ru_maxrss, used.ru_utime + used.ru_stime, file=sys.stderr)
+import os, resource, sys
+for name in ("OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"):
+    os.environ[name] = "1"
+from designs.doubt import under_doubt
+from designs.evaluate import closely
+from designs.reading import read
+from designs.verdict import judge
+evaluation = closely(read(sys.argv[1]))
+under_doubt(evaluation, judge(evaluation))
+used = resource.getrusage(resource.RUSAGE_SELF)
+print(used.ru_maxrss, used.ru_utime + used.ru_stime)
 """
 
 
 def used(path: Path) -> tuple[int, float]:
-    """Return the kilobytes and the seconds of processor time that a check takes."""
-    ended = subprocess.run(
-        [sys.executable, "-c", USED, "check", str(path)], capture_output=True, text=True, check=False
-    )
-    assert ended.returncode in (0, 1, 3), ended.stderr
-    kilobytes, seconds = ended.stderr.split("USED")[1].split()
+    """Return the kilobytes and the seconds of processor time that a verdict takes, with all that is not known drawn.
+
+    What is advised upon it tries other designs, each for about as much.
+    """
+    ended = subprocess.run([sys.executable, "-c", USED, str(path)], capture_output=True, text=True, check=True)
+    kilobytes, seconds = ended.stdout.split()
     return int(kilobytes), float(seconds)
 
 
-@pytest.mark.xfail(run=False, reason="more than twice the memory that is allowed since cranks bend as a whole")
 @pytest.mark.skipif(not sys.platform.startswith("linux"), reason="kilobytes are counted otherwise elsewhere")
 def test_the_largest_legal_file_takes_little(tmp_path: Path) -> None:
-    """500 MB; and no more time than a few dozen of the shipped design, whatever this machine has to do besides."""
+    """500 MB; and no more time than a few of the shipped design, whatever this machine has to do besides."""
     path = tmp_path / "largest.yaml"
     path.write_text(json.dumps(with_counts()), "utf-8")
     kilobytes, seconds = used(path)

@@ -10,9 +10,12 @@ from click.testing import CliRunner
 
 from designs.command import group
 from designs.command.inputs import SHIPPED
+from designs.command.screen import show
+from designs.tables.table import Column, Table, markdown_text
 
 TEXT = (SHIPPED / "redesign.yaml").read_text("utf-8")
 BUILT = (SHIPPED / "as-built.yaml").read_text("utf-8")
+BRACKETS = ["Fan rev [/2]", "[red]x[/red]", "[link=x]y", "a [b] \\[c]", ":fire: rod"]
 COMMANDS = [("check",), ("balance",), ("shafts",), ("compare",), ("compare", "--markdown")]
 
 
@@ -38,8 +41,19 @@ def named(folder: Path, name: str) -> str:
     return str(path)
 
 
-@pytest.mark.parametrize("words", COMMANDS, ids=" ".join)
-@pytest.mark.parametrize("name", ["Fan rev [/2]", "[red]x[/red]", "[link=x]y", "a [b] \\[c]", ":fire: rod"])
+def table(name: str) -> Table:
+    """Return a table with a name wherever one can stand."""
+    columns = (Column("name", name), Column("number", "number", ""))
+    return Table("any", name, columns, [(name, 1.0), ("other", -2.0)], name)
+
+
+@pytest.mark.parametrize("name", BRACKETS)
+def test_brackets_in_a_table_are_shown_and_obeyed_by_nothing(capsys, name: str) -> None:
+    show([table(name)])
+    assert capsys.readouterr().out.count(name) == 4
+
+
+@pytest.mark.parametrize(("words", "name"), list(zip(COMMANDS, BRACKETS, strict=True)))
 def test_brackets_are_shown_and_obeyed_by_nothing(tmp_path: Path, words: tuple[str, ...], name: str) -> None:
     result = run(words[0], named(tmp_path, name), *words[1:])
     assert result.exit_code in (0, 1, 3), result.stderr
@@ -47,10 +61,9 @@ def test_brackets_are_shown_and_obeyed_by_nothing(tmp_path: Path, words: tuple[s
     assert name.replace(" ", "") in shown
 
 
-@pytest.mark.parametrize("breaks", ["\n", "\r\n", "\u2028", "\x85"])
-def test_a_title_of_several_lines_forges_none(tmp_path: Path, breaks: str) -> None:
+def test_a_title_of_several_lines_forges_none(tmp_path: Path) -> None:
     path = tmp_path / "fan.yaml"
-    title = f"fan{breaks}25 limits hold, 0 fail, 0 not checked."
+    title = "fan\n25 limits hold,\r\n25 limits hold,\u202825 limits hold,\x8525 limits hold"
     path.write_text(yaml.safe_dump({**yaml.load(TEXT, yaml.BaseLoader), "title": title}, allow_unicode=True), "utf-8")
     lines = run("check", str(path)).stdout.splitlines()
     assert lines[0].partition(": ")[2].startswith("fan 25 limits hold")
@@ -64,19 +77,27 @@ def test_a_name_of_several_lines_is_refused(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("name", ["=1+1", "+1", "-2+3", "@SUM(A1)", "=HYPERLINK(0)"])
-def test_no_cell_of_a_spreadsheet_is_a_formula(tmp_path: Path, name: str) -> None:
-    rows = list(csv.reader(StringIO(run("compare", named(tmp_path, name), "--csv").stdout)))
-    assert rows[1][0] == f"'{name}"
-    for cell in (cell for row in rows[1:] for cell in row):
-        if cell[:1] in tuple("=+-@"):
-            float(cell)  # a number, which may well be negative
+def test_no_cell_of_a_spreadsheet_is_a_formula(name: str) -> None:
+    rows = list(csv.reader(StringIO(table(name).csv())))
+    assert [row[0] for row in rows[1:]] == [f"'{name}", "other"]
+    assert [float(row[1]) for row in rows[1:]] == [1.0, -2.0]  # a number may well be negative
 
 
 @pytest.mark.parametrize("name", ["<script>alert(1)</script>", "a <b>c", "&lt;i&gt;", "`x`", "[x](http:y)", "<!-- x"])
-def test_markdown_holds_no_html_of_its_own(tmp_path: Path, name: str) -> None:
-    text = run("compare", named(tmp_path, name), "--markdown").stdout
+def test_markdown_holds_no_html_of_its_own(name: str) -> None:
+    text = table(name).markdown()
     assert name not in text.replace("\\(", "\u0000").replace("\\`", "\u0001")
-    assert "<=" in text or ">=" in text  # what is no tag stays as it is
+    assert markdown_text("1 <= 2") == "1 <= 2"  # what is no tag stays as it is
+
+
+def test_compared_designs_are_written_through_both(tmp_path: Path) -> None:
+    """A spreadsheet and a page of two designs with one name: neither a formula nor a tag."""
+    path = named(tmp_path, "=1+1<b>c")
+    rows = list(csv.reader(StringIO(run("compare", path, "--csv").stdout)))
+    assert rows[1][0] == "'=1+1<b>c"
+    text = run("compare", path, "--markdown").stdout
+    assert "=1+1&lt;b>c" in text
+    assert "<b>" not in text
 
 
 SOFT = {

@@ -327,7 +327,7 @@ def test_findings_keep_the_best_of_many_blocks(monkeypatch):
 @pytest.mark.parametrize(
     "entry",
     ["shafts.segments.*.diameter=5 mm..12 mm", "gas.mean_pressure=90 kPa..110 kPa", "fits.guide_play=10 um..50 um",
-     "cranks.gears.backlash=0 mm..0.2 mm", "yokes.piston.parts.piston=20 g..60 g", "speed.most=1200 rpm..2000 rpm",
+     "cranks.gears.backlash=0 mm..0.2 mm", "yokes.piston.parts.piston.mass=20 g..60 g", "speed.most=1200 rpm..2000 rpm",
      "counterweights.thickness=6 mm..12 mm", "mount.feet.stiffness=2 N/mm..9 N/mm", "yokes.*.rod.length=60 mm..70 mm"],
 )  # fmt: skip
 def test_any_entry_alone_may_be_varied(entry: str) -> None:

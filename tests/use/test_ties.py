@@ -1,26 +1,20 @@
 """What lies exactly on a limit is decided alike in every unit, and said in words."""
 
-import json
 import re
-from pathlib import Path
 
 import pytest
-from click.testing import CliRunner
 
-from designs.command import group
 from designs.command.inputs import SHIPPED
+from designs.evaluate import closely
+from designs.reading import read_text
+from designs.verdict.row import Row
 
 TEXT = (SHIPPED / "redesign.yaml").read_text("utf-8")
 INCH = 25.4
 
 
-def row(folder: Path, text: str) -> dict:
-    path = folder / "fan.yaml"
-    path.write_text(text, "utf-8")
-    found = CliRunner().invoke(group, ["check", str(path), "--json"])
-    return next(
-        each for each in json.loads(found.stdout)["designs"][0]["verdict"] if each["key"] == "counterweight_own"
-    )
+def row(text: str) -> Row:
+    return next(each for each in closely(read_text(text)).rows if each.key == "counterweight_own")
 
 
 def in_inches(text: str) -> str:
@@ -31,12 +25,12 @@ def in_inches(text: str) -> str:
 
 
 @pytest.mark.parametrize("written", [str, in_inches])
-def test_a_shared_face_is_touching_in_any_unit(tmp_path: Path, written) -> None:
+def test_a_shared_face_is_touching_in_any_unit(written) -> None:
     """A counterweight whose face lies in that of a rod it sweeps over: rods of 4 mm at -39 mm, a plate of 10 mm."""
     exact = TEXT.replace("  guide_play: 0.03 mm\n", "  guide_play: 0.03 mm\n  axial_play: exactly 0 mm\n")
     assert exact.count("-47 mm]") == exact.count("axial_play") == 1
-    shared = row(tmp_path, written(exact.replace("-47 mm]", "-46 mm]")))
-    assert shared["status"] == "fail"
-    assert "right weight 2 and right rod of displacer" in shared["what"]
-    apart = row(tmp_path, written(exact))
-    assert apart["status"] == "pass"
+    shared = row(written(exact.replace("-47 mm]", "-46 mm]")))
+    assert shared.state == "FAIL"
+    assert "right weight 2 and right rod of displacer" in shared.what
+    apart = row(written(exact))
+    assert apart.state == "pass"

@@ -1,0 +1,84 @@
+"""A process beside the server for what takes long, so that no edit waits; what nobody wants any more is stopped."""
+
+import multiprocessing
+import threading
+from multiprocessing.connection import Connection
+from typing import Any, NamedTuple
+
+from designs.live.trouble import words_of
+
+
+class Job(NamedTuple):
+    """What is to be worked out of which design.   kind : a method of `slow.Work`."""
+
+    kind: str
+    text: str
+    path: str
+    allow_above: bool
+    option: str | None = None
+
+
+class Helper:
+    """The process; started when it is first needed, anew after it was stopped in the middle of something."""
+
+    def __init__(self) -> None:
+        self._lock = threading.Lock()
+        self._process: Any = None
+        self._line: Connection | None = None
+        self._busy = False
+
+    def run(self, job: Job) -> dict[str, Any] | None:
+        """Return what came of a job, with `trouble` where it went wrong; None where it was stopped. Waits for it."""
+        with self._lock:
+            line = self._line or self._start()
+            self._busy = True
+        try:
+            line.send(job)
+            return line.recv()
+        except (EOFError, OSError):
+            return None
+        finally:
+            self._busy = False
+
+    def drop(self) -> None:
+        """Stop what is being worked out, if anything is."""
+        if self._busy:
+            self.stop()
+
+    def stop(self) -> None:
+        """End the process."""
+        with self._lock:
+            if self._process is not None:
+                self._process.terminate()
+                self._process.join(2)
+            self._process = self._line = None
+
+    def _start(self) -> Connection:
+        # A process of its own from the start: a copy of this one would have its threads' locks without its threads.
+        context = multiprocessing.get_context("spawn")
+        self._line, far = context.Pipe()
+        self._process = context.Process(target=work, args=(far,), daemon=True)
+        self._process.start()
+        far.close()
+        return self._line
+
+
+def work(line: Connection) -> None:
+    """Work out one job after another until the other end is closed."""
+    from designs.live.slow import Work
+    from designs.options.batch import serve
+
+    serve()
+    known: list[Work] = []
+    while True:
+        try:
+            job = Job(*line.recv())
+        except EOFError:
+            return
+        try:
+            of = (job.text, job.path, job.option)
+            one = next((each for each in known if each.key == of), None) or Work(*job[1:])
+            known = [one, *(each for each in known if each is not one)][:3]
+            line.send(getattr(one, job.kind)())
+        except Exception as error:  # whatever it is, the page is told and the next job has its turn
+            line.send({"trouble": words_of(error)})

@@ -1,0 +1,80 @@
+"""What takes longer than a hand waits for: limits under doubt, the entries that matter most, advice that is tried.
+
+It is worked out in a process of its own, from the text of the design, and told as plain data.
+"""
+
+from functools import cached_property
+from pathlib import Path
+from typing import Any
+
+from designs import status
+from designs.counsel.advice import change_words
+from designs.counsel.plan import Plan, changed_entries
+from designs.doubt import Outcome, under_doubt
+from designs.doubt.words import known_of, measure_of
+from designs.evaluate import Evaluation, closely
+from designs.gap_sensitivities import gap_steps
+from designs.live.shown import rows_data, word_of
+from designs.reading import design_of
+from designs.reading.changes import changed
+from designs.reading.source import parse
+from designs.summary import answers
+
+MOST_GAINS = 4  # entries that open the gap most
+WORTH = 0.05  # share of what is open that an unknown must settle to be worth a place
+
+
+class Work:
+    """One design and what was worked out of it already."""
+
+    def __init__(self, content: str, path: str, allow_above: bool, option: str | None = None):
+        self.key = (content, path, option)
+        tree = parse(content, Path(path).name)
+        self.design = design_of(tree if option is None else changed(tree, option), Path(path), allow_above)
+
+    def verdict(self) -> dict[str, Any]:
+        """Return every limit under doubt, the word for the whole, and the answers."""
+        evaluation = self._evaluation
+        rows = self._outcome.rows
+        return {
+            "rows": rows_data(rows),
+            "word": word_of(rows),
+            "counts": status.counts(rows),
+            "answers": [{"question": each.question, "state": each.state, "shown": each.shown, "words": each.words}
+                        for each in answers(evaluation, rows)],
+        }  # fmt: skip
+
+    @cached_property
+    def _evaluation(self) -> Evaluation:
+        return closely(self.design)
+
+    @cached_property
+    def _outcome(self) -> Outcome:
+        return under_doubt(self._evaluation, self._evaluation.rows)
+
+    def matter(self) -> dict[str, Any]:
+        """Return the entries that matter most now, by their path, and why each does."""
+        found = {each.entry: f"{each.step} opens the gap by {each.gained * 1e3:.3f} mm"
+                 for each in gap_steps(self.design)[:MOST_GAINS] if each.gained > 0}  # fmt: skip
+        for each in self._outcome.first:
+            if each.share >= WORTH:
+                path = ".".join(each.unknown.entries[0][0])
+                known = known_of(each.unknown.range)
+                settles = f"settles {each.share * 100:.0f} percent of what depends"
+                found[path] = f"{settles}; known so far: {known}. {measure_of(each.unknown.range)}"
+        return {"entries": [{"path": path, "why": why} for path, why in found.items()]}
+
+    def advice(self) -> dict[str, Any]:
+        """Return the changes that are worth the most, each tried upon those before it, with the entries they write."""
+        if not any(row.state == "FAIL" for row in self._evaluation.rows):
+            return {"lines": [], "left": []}
+        counsel = self._evaluation.counsel
+        before, lines = counsel.base, []
+        for plan in counsel.best:
+            lines.append({"words": change_words(before, plan), "entries": _entries(plan)})
+            before = plan
+        return {"lines": lines, "left": [each.replace("_", " ") for each in before.trial.failing]}
+
+
+def _entries(plan: Plan) -> list[dict[str, Any]]:
+    return [{"keys": list(keys), "text": value} for keys, value in changed_entries(plan).items()]

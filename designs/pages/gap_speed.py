@@ -1,0 +1,99 @@
+"""The least gap over speed: expected, at its worst, and as a band where numbers are in doubt."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from designs.doubt.band import Band, gap_bands
+from designs.evaluate import Evaluation
+from designs.pages.chart import Chart, spread
+from designs.pages.svg import tag, text
+from designs.tables.table import number_text
+from shafts.gap.contact import first_contact
+from shafts.gap.pair import YokePair
+
+SPEEDS = 41
+BANDED = 13  # speeds at which a band is drawn
+NAMED = 0.1  # part of the spread below which an entry is not named
+RPM = 30 / np.pi
+
+
+@dataclass(frozen=True, eq=False)
+class Course:
+    """The least gap of two yokes over speed, m, expected and in the worst case, and where they first touch, rad/s."""
+
+    speed: np.ndarray
+    expected: np.ndarray
+    worst: np.ndarray
+    contact: float
+
+
+def course(evaluation: Evaluation, pair: YokePair) -> Course:
+    """Return the least gap over speed up to overspeed."""
+    top = float(evaluation.top_speed)
+    speed = np.linspace(0.0, top, SPEEDS)
+    return Course(speed, pair.least(speed)[0], pair.least(speed, "worst")[0], float(first_contact(pair, top)))
+
+
+def bands(evaluation: Evaluation) -> list[Band]:
+    """Return the band of each pair over the running speeds; none where nothing is in doubt."""
+    speed = evaluation.design.speed
+    return gap_bands(evaluation, np.linspace(float(speed.slowest), float(speed.most), BANDED))
+
+
+def gap_over_speed(evaluation: Evaluation, pair: int = 0, band: Band | None = None) -> str:
+    """Return the gap over speed with the running range and first contact, SVG; a sentence where no yokes can meet.
+
+    band : what the gap may be in all machines that the design may be, if it is to be shown.
+    """
+    if len(evaluation.pairs) <= pair:
+        return tag("p", "No two yokes of this design face each other, or their outlines are not given.", kind="none")
+    two = evaluation.pairs[pair]
+    found, speed = course(evaluation, two), evaluation.design.speed
+    limit = float(evaluation.design.limits.gap) * 1e3
+    values = [found.expected * 1e3, np.array([limit])]
+    ends = None if band is None else band.ends * 1e3
+    # The worst case may lie far below; it may leave the axes, but never make the rest flat.
+    low, high = spread(*values, found.worst * 1e3 if ends is None else ends, zero=True)
+    low = max(low, min(float(np.min(values[0])), 0.0) - 1.2 * (high - min(float(np.min(values[0])), 0.0)))
+    chart = Chart((0.0, float(evaluation.top_speed) * RPM), (low, high), (46.0, 12.0, 18.0, 36.0))
+    inside = chart.span(float(speed.least) * RPM, float(speed.most) * RPM)
+    if band is not None and ends is not None:
+        inside += chart.band(band.speed * RPM, ends[0], ends[2], "doubt")
+    inside += chart.axes("speed, rpm", "least gap, mm")
+    inside += chart.level(0.0, "touching") + chart.level(limit, "asked", f"asked for {limit:g}")
+    inside += chart.curve(found.speed * RPM, found.worst * 1e3, "worst")
+    inside += chart.curve(found.speed * RPM, found.expected * 1e3, "main")
+    middle = (float(speed.least) + float(speed.most)) / 2 * RPM
+    inside += text(float(chart.across(middle)), chart.bottom - 5, "running range", "soft", "middle")
+    return chart.whole(
+        inside + _contact(chart, found.contact, float(evaluation.top_speed)), _words(evaluation, two, found)
+    )
+
+
+def _contact(chart: Chart, contact: float, top: float) -> str:
+    if not np.isfinite(contact):
+        return ""
+    x, y = float(chart.across(contact * RPM)), float(chart.up(0.0))
+    beside = contact > 0.6 * top
+    words = "overlap at rest" if contact <= 0 else f"touch from {contact * RPM:.0f} rpm"
+    return tag("circle", cx=x, cy=y, r=4.0, kind="contact") + text(
+        x + (-8 if beside else 8), y - 7, words, "touch", "end" if beside else ""
+    )
+
+
+def _words(evaluation: Evaluation, pair: YokePair, found: Course) -> str:
+    worst = evaluation.tightest_speed(pair)
+    gap = number_text(float(pair.least(worst)[0]) * 1e3, 3)
+    touch = f"They touch from {found.contact * RPM:.0f} rpm." if np.isfinite(found.contact) else "They do not touch."
+    return (
+        f"Least gap of {pair.upper} over {pair.lower} by speed. It is least at {worst * RPM:.0f} rpm of the running "
+        f"speeds: {gap} mm. {touch}"
+    )
+
+
+def wide_words(band: Band) -> str:
+    """Return what makes a band wide, in a sentence."""
+    named = [f"{each.name} {share:.0%}" for each, share in band.wide if share >= NAMED]
+    start = "Tinted: where 90 of 100 machines lie that this design may be"
+    return f"{start}; wide by {', '.join(named)}." if named else f"{start}; wide by many things together."

@@ -1,0 +1,80 @@
+"""The verdict in a word and a few lines: what a person who reads nothing else must know."""
+
+import re
+from dataclasses import dataclass
+
+import numpy as np
+
+from designs import status
+from designs.evaluate import Evaluation
+from designs.pages.limits import FACTOR, said, sorted_rows, used
+from designs.pages.mechanism import tightest_pair
+from designs.tables.table import number_text
+from designs.tables.verdict import amount
+from designs.verdict.row import Row
+from shafts.gap.contact import first_contact
+
+RPM = 30 / np.pi
+LINES = 3
+GAP_KEYS = ("gap", "contact", "gap_uneven")
+AGAIN = {"shaking_force_uneven": "shaking_force", "uplift": "vibration"}
+"""Limits that say once more what another one says."""
+
+
+@dataclass(frozen=True)
+class Headline:
+    """A word, whether it is good, bad or open, and lines."""
+
+    word: str
+    state: str
+    lines: tuple[str, ...]
+
+
+def headline(evaluation: Evaluation, rows: list[Row]) -> Headline:
+    """Return the verdict in a word, what is worst in a few lines, and how many limits stand how."""
+    word = status.in_a_word(rows)
+    state = {"FAILS": "bad", "passes": "good"}.get(word, "open")
+    found = status.counts(rows)
+    names = {"pass": "hold", "FAIL": "fail", "depends": "depend on what is not known", "not checked": "not checked"}
+    count = "Limits: " + ", ".join(f"{found[each]} {words}" for each, words in names.items() if found[each]) + "."
+    return Headline(word, state, (*[each for each in (_gap(evaluation), *_worst(rows)) if each][:LINES], count))
+
+
+def _gap(evaluation: Evaluation) -> str:
+    pair = tightest_pair(evaluation)
+    if pair is None:
+        return ""
+    most, top = float(evaluation.design.speed.most), float(evaluation.top_speed)
+    contact = float(first_contact(pair, top))
+    gap = float(pair.least(evaluation.tightest_speed(pair))[0]) * 1e3
+    if contact <= most:
+        start = f"The yokes touch from {contact * RPM:.0f} rpm" if contact > 0 else "The yokes overlap at rest"
+        return f"{start}; it runs up to {most * RPM:.0f} rpm."
+    limit = float(evaluation.design.limits.gap) * 1e3
+    against = f"{limit:g} mm is asked for" if gap < limit else "they do not touch"
+    return f"{number_text(gap, 3)} mm is left between the yokes at worst; {against}."
+
+
+def _worst(rows: list[Row]) -> list[str]:
+    """Return the failing limits, else those that are open, that use most of their limit, each in a sentence."""
+    kept: list[Row] = []
+    for row in sorted_rows(rows):
+        known = {each.key for each in kept} | set(GAP_KEYS)
+        if row.state in ("FAIL", "depends") and row.key not in known and AGAIN.get(row.key) not in known:
+            kept.append(row)
+    return [_sentence(row) for row in kept]
+
+
+def _sentence(row: Row) -> str:
+    what, value, limit = row.what, said(amount(row, row.value)), said(amount(row, row.limit))
+    what = re.split(r"[,;(]", what[:1].upper() + what[1:])[0].strip()
+    if row.state == "depends":
+        return f"{what}: it depends on what is not known."
+    share = used(row)
+    if share is not None and FACTOR < share < np.inf and row.sense == "at most":
+        return f"{what}: {value}, x {share:.0f} of the limit."
+    return f"{what}: {value}, {limit} {_asked(row)}."
+
+
+def _asked(row: Row) -> str:
+    return "allowed" if row.sense == "at most" else "asked for"

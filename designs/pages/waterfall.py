@@ -1,0 +1,88 @@
+"""The gap budget as one sorted waterfall: from the gap on the drawing to what is left; it adds up to the digit."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from designs.evaluate import Evaluation
+from designs.pages.chart import LETTER, WIDE, number, round_steps
+from designs.pages.svg import line, picture, tag, text
+from shafts.gap.pair import YokePair, budget
+
+ROW, HIGH = 21.0, 13.0
+MOST = 8  # causes that have a row of their own
+SMALL = 0.02  # of all that is taken and added; causes smaller than this are gathered
+DIGITS = 3  # of a millimetre
+RPM = 30 / np.pi
+
+
+@dataclass(frozen=True)
+class Step:
+    """A row: its name, where it starts and what it adds, mm, as they are written. whole : a gap, not a change."""
+
+    name: str
+    start: float
+    value: float
+    whole: bool = False
+
+
+def steps(pair: YokePair, speed: float) -> list[Step]:
+    """Return the rows of the budget at a speed, rad/s, at its tightest angle: largest causes first, the rest as one.
+
+    Every value is rounded as it is written, and the rest is what is then missing: so the written ones add up.
+    """
+    nominal, items = budget(pair, speed)
+    left = round((nominal + sum(items.values())) * 1e3, DIGITS)
+    weight = sum(abs(value) for value in items.values())
+    largest = sorted(items.items(), key=lambda each: -abs(each[1]))
+    own = [(name, round(value * 1e3, DIGITS)) for name, value in largest[:MOST] if abs(value) > SMALL * weight]
+    level = round(nominal * 1e3, DIGITS)
+    found = [Step("on the drawing", 0.0, level, True)]
+    for name, value in own:
+        found.append(Step(name, level, value))
+        level = round(level + value, DIGITS)
+    rest = round(left - level, DIGITS)
+    if rest:
+        others = sum(abs(value) * 1e3 >= 0.5 * 10**-DIGITS for _, value in largest[len(own) :])
+        found.append(Step(f"{others} smaller ones" if others > 1 else "the rest", level, rest))
+    return [*found, Step("left", 0.0, left, True)]
+
+
+def gap_waterfall(evaluation: Evaluation, speed: float | None = None, pair: int = 0) -> str:
+    """Return the gap budget at a speed, rad/s, as a waterfall, SVG; at the worst running speed if none is given."""
+    if len(evaluation.pairs) <= pair:
+        return tag("p", "No gap to be used up: no two yokes face each other.", kind="none")
+    two = evaluation.pairs[pair]
+    speed = evaluation.tightest_speed(two) if speed is None else speed
+    rows, limit = steps(two, speed), float(evaluation.design.limits.gap) * 1e3
+    reach = [0.0, limit, *(each.start + each.value for each in rows), *(each.start for each in rows)]
+    left, right = min(150.0, LETTER * max(len(each.name) for each in rows) + 8), WIDE - 52
+    scale = (right - left) / (max(reach) - min(reach) or 1.0)
+
+    def across(value: float) -> float:
+        return left + (value - min(reach)) * scale
+
+    below = ROW * len(rows) + 8
+    inside = line(across(0.0), 4, across(0.0), below, "touching")
+    inside += line(across(limit), 4, across(limit), below, "asked")
+    inside += "".join(_row(each, place, across, left) for place, each in enumerate(rows))
+    for value in round_steps(min(reach), max(reach), 4):
+        inside += line(across(value), below, across(value), below + 4, "tick")
+        inside += text(across(value), below + 16, number(value), "", "middle")
+    inside += line(left, below, right, below, "axis") + text(right + 30, below + 16, "mm", "name", "end")
+    inside += text(across(limit) + 3, below - 4, f"asked {limit:g}", "said")
+    said = ", ".join(f"{each.name} {each.value:+.{DIGITS}f}" for each in rows)
+    words = f"Gap budget at {speed * RPM:.0f} rpm, mm: {said}; {limit:g} asked for."
+    return picture((0, 0, WIDE, below + 22), inside, words, "chart waterfall")
+
+
+def _row(step: Step, place: int, across, left: float) -> str:
+    low, high = sorted((across(step.start), across(step.start + step.value)))
+    y = 8 + ROW * place
+    kind = "whole" if step.whole else "taken" if step.value < 0 else "added"
+    kind += " short" if step.whole and step.value < 0 else ""
+    bar = {"x": low, "y": y, "width": max(high - low, 0.8), "height": HIGH}
+    inside = tag("rect", **bar, kind=kind) + (tag("rect", **bar, fill="url(#hatch)") if kind == "taken" else "")
+    words = f"{step.value:.{DIGITS}f}" if step.whole else f"{step.value:+.{DIGITS}f}"
+    inside += text(high + 4, y + 10.5, words.replace("-", "\u2212"), "value strong" if step.whole else "value")
+    return inside + text(left - 6, y + 10.5, step.name, "strong" if step.whole else "", "end")
