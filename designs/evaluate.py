@@ -282,7 +282,7 @@ class Evaluation:
 
     def _vibrating(self, still: LoadedShafts) -> LoadedShafts:
         """Return the shafts under some loads of theirs as they vibrate."""
-        return vibrating(replace(self.shaft_vibration, carried=still)) if self.vibrates else still
+        return vibrating(replace(self.shaft_vibration, carried=still), self.peak_speeds) if self.vibrates else still
 
     @cached_property
     def rigid(self) -> str:
@@ -376,10 +376,14 @@ class Evaluation:
         return crossings(self.shaft_vibration, 2 * margin * float(self.design.speed.most))
 
     @cached_property
+    def peak_speeds(self) -> list[float]:
+        """The speeds up to overspeed at which the cranks vibrate most, rad/s; for a single design."""
+        return self.shaft_vibration.worst_speeds(self.design.speed.least, self.top_speed)
+
+    @property
     def worst_speeds(self) -> list[float]:
-        """The speeds within the range at which the cranks vibrate most, rad/s; for a single design."""
-        speed = self.design.speed
-        return self.shaft_vibration.worst_speeds(speed.least, speed.most)
+        """Those of them within the range."""
+        return [each for each in self.peak_speeds if each < float(self.design.speed.most)]
 
     @cached_property
     def every_speed(self) -> list[np.ndarray]:

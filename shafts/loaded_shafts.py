@@ -23,12 +23,16 @@ Case = Literal["expected", "worst"]
 
 @dataclass(frozen=True, eq=False)
 class LoadedShafts:
-    """Both cranks with their loads, right then left, and what they follow from."""
+    """Both cranks with their loads, right then left, and what they follow from.
+
+    peaks : speeds at which they vibrate most, rad/s, rising, of a single design that does.
+    """
 
     engine: Engine
     motion: Motion
     forces: dict[str, YokeForces]
     cranks: tuple[LoadedCrank, LoadedCrank]
+    peaks: tuple[float, ...] = ()
 
     @property
     def vibrates(self) -> bool:

@@ -18,6 +18,7 @@ Law = Literal["even", "even in ratio", "normal", "cut normal", "factor"]
 ABOUT = 1.5  # factor within which an "about" holds in 19 of 20
 WIDE = 3.0  # a range of a positive size wider than this factor is as likely in every octave
 NORMAL = NormalDist()
+"""Its quantiles number by number: scipy's take a fifth of a second to import, as long as half a verdict."""
 DEVIATIONS = {"normal": 2.0, "factor": 2.0, "cut normal": 3.0}
 """How many standard deviations the stated half-width is."""
 
@@ -67,10 +68,9 @@ class Range:
             return np.interp(share, (0.0, 0.5, 1.0), (self.low, self.middle, self.high))
         if self.law == "even in ratio":
             return np.exp(np.interp(share, (0.0, 0.5, 1.0), np.log((self.low, self.middle, self.high))))
-        within = np.clip(share, 1e-9, 1 - 1e-9)
-        # By the standard library: scipy's own takes a seventh of a second to load.
-        deviations = np.fromiter(map(NORMAL.inv_cdf, within.flat), float, within.size).reshape(within.shape)
-        deviations /= DEVIATIONS[self.law]
+        clipped = np.clip(share, 1e-9, 1 - 1e-9)
+        deviations = np.reshape([NORMAL.inv_cdf(each) for each in np.ravel(clipped)], np.shape(share))
+        deviations = deviations / DEVIATIONS[self.law]
         if self.law == "factor":
             return self.middle * np.exp(np.log(ABOUT) * deviations)
         if self.law == "cut normal":

@@ -11,7 +11,7 @@ from balance.cycle.extremes import least
 from balance.machine.machine import Machine
 from balance.motion import crank_angles, move
 from balance.obstacles import Obstacle, ShaftPiece
-from balance.outlines import boxes_apart, ranges_meet
+from balance.outlines import ranges_meet
 from balance.plates.pinned import HAIR, Pinned
 from balance.plates.plate import flattened
 from balance.quantities import Number, Scalar
@@ -20,7 +20,6 @@ from balance.weights.balancing import Weight, Weights
 from balance.weights.carrier import TOUCH
 
 ANGLES = 360
-LOOKS = 20  # angles at which outlines are compared before it is asked again whether others could be nearer
 
 
 @dataclass(frozen=True, eq=False)
@@ -156,7 +155,7 @@ def _weight_outlines(machine: Machine, weight: Weight, hand: str) -> Any:
 def _least_room(outlines: Any, part: Obstacle, centre: float, reach: float) -> tuple[float, float]:
     import shapely
 
-    distance = _distances(outlines, part)
+    distance = _distances(outlines, part, centre, reach)
     struck = distance <= 0
     if not np.any(struck):
         gap, angle = least(distance)
@@ -169,29 +168,23 @@ def _least_room(outlines: Any, part: Obstacle, centre: float, reach: float) -> t
     return float(inward[worst] - reach), float(crank_angles(ANGLES)[struck][worst])
 
 
-def _distances(outlines: Any, part: Obstacle) -> np.ndarray:
-    """Return the distance of a weight from a part at every angle, m: that of boxes around them where it is surely more.
+def _distances(outlines: Any, part: Obstacle, centre: float, reach: float) -> np.ndarray:
+    """Return distances at all angles, m, of which those that decide are exact and the others no larger than they are.
 
-    It is exact wherever they strike, and where they are nearest and beside that.
+    A weight lies within its circle and so is no nearer than that is: where this leaves no more than a hair to win over
+    the least that is known, no outline is looked at. The least, both its neighbours and all that strike are exact.
     """
     import shapely
 
-    hull, beyond = part.hull
-    distance = boxes_apart(shapely.bounds(outlines), hull) - beyond
     shapes = np.broadcast_to(part.shapes, outlines.shape)
-    looked = np.zeros(outlines.shape, dtype=bool)
-
-    def look(places: np.ndarray) -> None:
-        places = places[~looked[places]]
-        distance[places] = shapely.distance(outlines[places], shapes[places]) - part.radius
-        looked[places] = True
-
-    by_boxes, order, best = distance.copy(), np.argsort(distance), np.inf
-    for start in range(0, len(order), LOOKS):
-        places = order[start : start + LOOKS]
-        if by_boxes[places[0]] > max(best, 0.0):
-            break
-        look(places)
-        best = min(best, float(np.min(distance[places])))
-    look((int(np.argmin(distance)) + np.array([-1, 1])) % len(distance))
-    return distance
+    found = shapely.distance(shapely.points(centre, 0.0), shapes) - part.radius - reach - HAIR
+    known = np.zeros(len(found), dtype=bool)
+    wanted = np.argmin(found, keepdims=True)
+    while len(wanted):
+        found[wanted] = shapely.distance(outlines[wanted], shapes[wanted]) - part.radius
+        known[wanted] = True
+        least_known = np.min(found[known])
+        nearer = found < max(least_known - 2 * HAIR, 0.0)
+        nearer[(int(np.argmin(np.where(known, found, np.inf))) + np.arange(-1, 2)) % len(found)] = True
+        wanted = np.flatnonzero(nearer & ~known)
+    return np.where(known, found, np.maximum(found, least_known))

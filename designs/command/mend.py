@@ -14,7 +14,7 @@ from designs.counsel.advice import change_words
 from designs.counsel.edit import Edit, text, unit_at
 from designs.counsel.limits import in_the_way
 from designs.counsel.mending import Mended, families, mend
-from designs.counsel.plan import Plan, changed_entries, made
+from designs.counsel.plan import Plan, changed_entries, planned
 from designs.counsel.trial import tried
 from designs.design import Design
 from designs.options.writing import with_entries
@@ -144,7 +144,7 @@ def _steps(plan: Plan) -> None:
     """Write the changes of a plan, those that let the most limits hold first."""
     before = Plan(plan.base, (), plan.base)
     for number in range(1, len(plan.steps) + 1):
-        part = Plan(plan.base, plan.steps[:number], tried(made(plan.base, plan.steps[:number])))
+        part = planned(plan.base, plan.steps[:number])
         click.echo(screen.wrapped(f"{number}. {change_words(before, part)}", "   "))
         before = part
 

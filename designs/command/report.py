@@ -7,22 +7,33 @@ import click
 
 from designs import status
 from designs.command import VERSION, files, inputs
+from designs.pages.printing import PAPERS, print_page
 
 
 @click.command(name="report")
 @click.argument("designs", nargs=-1, metavar="[DESIGN]...")
 @click.option("-o", "--output", required=True, metavar="FILE.html", help="Write the page to this file.")
-@click.option("--pdf", metavar="FILE.pdf", help="Also write pictures, tables and sheet as a PDF.")
+@click.option("--pdf", metavar="FILE.pdf", help="Also print the page to a PDF, with a browser of this machine.")
+@click.option(
+    "--paper", type=click.Choice(PAPERS, False), default=PAPERS[0], show_default=True, help="Paper of the PDF."
+)
 @click.option("--force", is_flag=True, help="Replace files that exist.")
 @inputs.options
 def command(
-    designs: tuple[str, ...], output: str, pdf: str | None, force: bool, option: str | None, allow_above: bool
+    designs: tuple[str, ...],
+    output: str,
+    pdf: str | None,
+    paper: str,
+    force: bool,
+    option: str | None,
+    allow_above: bool,
 ) -> None:
     """Show the first DESIGN whole on one page: verdict, moving mechanism, pictures, tables and worked formulas.
 
     Further designs, and the redesigns in their files, are set beside it; with --option, that redesign is shown whole
-    and set beside what it changes. The page needs no network and no other file. Exit status 0: written; 2: a design
-    could not be read, or a file could not be written.
+    and set beside what it changes. The page needs no network and no other file. Its first printed sheet is whole in
+    itself; an appendix follows, the rest is for the screen. Exit status 0: written; 2: a design could not be read, or a
+    file could not be written.
     """
     page_file, pdf_file = files.free(output, force, (".html", ".htm")), files.free(pdf, force, (".pdf",))
     paths = [Path(each) for each in designs] or [inputs.DEMO]
@@ -38,13 +49,12 @@ def command(
     same = beside[0] if beside and option is None else None
     evaluation = same.evaluation if isinstance(same, Candidate) else closely(first.design)
     made = content(first.name, evaluation, Source(first.path, option), beside)
+    text = page(made, VERSION)
     if page_file is not None:
-        files.write_text(page_file, page(made, VERSION), force)
+        files.write_text(page_file, text, force)
         click.echo(f"wrote {page_file}")
     if pdf_file is not None:
-        from designs.pages.pdf import save_pdf
-
-        files.write(pdf_file, lambda part: save_pdf(made, VERSION, part), force)
+        files.write(pdf_file, lambda part: print_page(text, part, paper), force)
         click.echo(f"wrote {pdf_file}")
     for each in made.faulty:
         click.echo(each.why, err=True)

@@ -1,15 +1,17 @@
 """What helps a limit that fails: the nearest single change that was tried and does, or what combination does."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
 
+from designs.counsel.dial import Dial
 from designs.counsel.edit import text, unit_at, value_at
 from designs.counsel.effects import Effects, effects
 from designs.counsel.free import free_choices
+from designs.counsel.guards import guards_of
 from designs.counsel.plan import Looks, Plan, Step, best_steps, look, planned
-from designs.counsel.trial import ILLEGAL, Trial, short
+from designs.counsel.trial import ILLEGAL, Trial
 from designs.design import Design
 from designs.options.figures import Figure
 from designs.tables.table import number_text
@@ -19,6 +21,8 @@ TRIES = 2  # changes that look sufficient and get the whole verdict
 TOGETHER = 3  # changes in a combination, at most
 OWN = 3.0  # how much more the limit in question weighs than all others in a combination
 SEARCHES = 1  # limits for which a combination of their own is looked for; the others are seen in those that were tried
+AS_SEEN = 0.8  # of what a quick look promised: a change that keeps so much is taken without trying another
+PROMISING = 10  # choices of which the next change is looked for
 HARM = 1e-6  # of shortfall of other limits; less is none
 BEST = 3  # changes that a person is shown
 
@@ -52,6 +56,8 @@ def _after(trial: Trial, key: str) -> str:
     figure = trial.figures.get(key)
     if figure is None or figure.value is None:
         return "it is no longer asked for"
+    if key in trial.thin:
+        return f"{amount_of(figure)}, which holds in the middle of what is not known, not in all of it"
     holds = "holds" if key not in trial.unchecked else "fails no more, as far as it is looked at"
     return f"{amount_of(figure)}, {'still fails' if key in trial.failing else holds}"
 
@@ -81,7 +87,7 @@ def change_words(before: Plan, plan: Plan) -> str:
 
 def _nearer(before: Plan, plan: Plan) -> str:
     """Return what a change brings that lets no limit hold yet: the failing limit that it brings nearest."""
-    gains = {key: short(before.trial.figures[key]) - short(plan.trial.figures[key])
+    gains = {key: before.trial.short(key) - plan.trial.short(key)
              for key in plan.trial.failing if key in before.trial.failing}  # fmt: skip
     if not gains:
         return ""
@@ -109,22 +115,33 @@ class Counsel:
         self._looked: dict[frozenset, Looks] = {}
         self._planned: dict[frozenset, Plan] = {}
 
+    def heed(self, rows: list[Row]) -> None:
+        """Ask every limit from now on to hold with as much to spare as it is spread by what is not known.
+
+        rows : the verdict with its doubts.
+        """
+        trial = replace(self.base.trial, guards=guards_of(rows))
+        if not self._planned:  # what was told already stands
+            self.base = Plan(trial, (), trial)
+            self._looked.clear()
+
     @cached_property
-    def dials(self) -> list:
+    def dials(self) -> list[Dial]:
         """Its free choices, but for trims: to weigh them takes a search of its own, which `mend` makes."""
         return [dial for dial in free_choices(self.base.trial.design) if dial.family != "trims"]
 
     def look(self, plan: Plan) -> Looks:
         """Return a quick look at every further change of a plan; limits often lead to the same plans."""
         if plan.names not in self._looked:
-            self._looked[plan.names] = look(plan, self.dials)
+            first = None if plan is self.base else self.look(self.base)
+            self._looked[plan.names] = look(plan, self.dials if first is None else first.helpful, like=first)
         return self._looked[plan.names]
 
-    def planned(self, steps: tuple[Step, ...]) -> Plan:
-        """Return changes to the design with what comes of them, tried once."""
+    def planned(self, steps: tuple[Step, ...], upon: Plan | None = None) -> Plan:
+        """Return changes to the design with what comes of them, tried once.   upon : the plan without the last."""
         plan = Plan(self.base.trial, steps, self.base.trial)
         if plan.names not in self._planned:
-            self._planned[plan.names] = planned(self.base.trial, steps)
+            self._planned[plan.names] = planned(self.base.trial, steps, upon or self.base)
         return self._planned[plan.names]
 
     def advice(self, key: str) -> Advice:
@@ -179,10 +196,11 @@ class Counsel:
             now = sum(looks.seen.of(each)[0] for each in wanted)
             useful = np.flatnonzero((own < now - HARM) & (looks.total < ILLEGAL))
             steps = [looks.steps[n] for n in sorted(useful, key=lambda n: cost[n])[:2]]
-            better = [each for step in steps if _closer(each := self.planned(plan.with_step(step)), plan, wanted)]
-            if not better:
+            tried_ones = (self.planned(plan.with_step(step), plan) for step in steps)
+            better = next((each for each in tried_ones if _closer(each, plan, wanted)), None)
+            if better is None:
                 break
-            plan = better[0]
+            plan = better
             if key not in plan.trial.failing and set(plan.trial.failing) <= allowed:
                 break
         return plan
@@ -191,16 +209,30 @@ class Counsel:
     def best(self) -> list[Plan]:
         """The changes that are worth the most, each made upon those before it: a person does them in this order."""
         plans: list[Plan] = []
-        plan, dials = self.base, self.dials
+        plan, dials, first = self.base, self.dials, self.look(self.base)
         while len(plans) < BEST and plan.trial.failing:
-            looks = self.look(plan) if plan is self.base else look(plan, dials)
-            better = [self.planned(plan.with_step(step)) for step in best_steps(looks, 2)]
-            better = [each for each in better if each.trial.shortfall < plan.trial.shortfall]
-            if not better:
+            looks = first if plan is self.base else look(plan, dials, like=first)
+            ranked = best_steps(looks, PROMISING)
+            better, in_vain = self._next(plan, looks, ranked[:2])
+            if better is None:
                 break
-            plan, dials = min(better, key=lambda each: each.cost), looks.helpful
-            plans.append(plan)
+            dials = [step.dial for step in ranked if step.dial not in (*in_vain, better.steps[-1].dial)]
+            plans.append(plan := better)
         return plans
+
+    def _next(self, plan: Plan, looks: Looks, steps: list[Step]) -> tuple[Plan | None, list[Dial]]:
+        """Return a plan with the change that is worth the most, and what disappointed: then a second one is tried."""
+        found: list[Plan] = []
+        in_vain: list[Dial] = []
+        for step in steps:
+            each = self.planned(plan.with_step(step), plan)
+            won = plan.trial.shortfall - each.trial.shortfall
+            if won > 0:
+                found.append(each)
+            if won > 0 and won >= AS_SEEN * (looks.before - float(looks.total[looks.steps.index(step)])):
+                break
+            in_vain.append(step.dial)
+        return min(found, key=lambda each: each.cost, default=None), in_vain
 
 
 def planned_weight(plan: Plan, step: Step) -> float:
@@ -209,14 +241,12 @@ def planned_weight(plan: Plan, step: Step) -> float:
 
 
 def _missed(plan: Plan, key: str) -> float:
-    return short(plan.trial.figures[key]) if key in plan.trial.failing else 0.0
+    return plan.trial.short(key) if key in plan.trial.failing else 0.0
 
 
 def _closer(plan: Plan, before: Plan, keys: set[str]) -> bool:
     """Whether limits are missed by less together, seen with the whole verdict."""
     if plan.trial.why_not:
         return False
-    now, then = (
-        sum(short(each.trial.figures[key]) for key in keys if key in each.trial.failing) for each in (plan, before)
-    )
+    now, then = (sum(_missed(each, key) for key in keys) for each in (plan, before))
     return now < then

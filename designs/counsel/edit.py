@@ -53,14 +53,25 @@ def _with(design: Design, edit: Edit) -> Design:
     return planted(design, (edit.keys,), new)
 
 
-def checked(part: Any) -> Any:
-    """Return a part of a design made again, so that all its checks are done; raises BadDesign."""
+def checked(part: Any, known: Any = None) -> Any:
+    """Return a part of a design made again, so that all its checks are done; raises BadDesign.
+
+    known : a design whose checks are done: what is the very same in it is left as it is.
+    """
+    if part is known:
+        return part
     if isinstance(part, tuple):
-        return tuple(checked(each) for each in part)
+        beside = known if isinstance(known, tuple) and len(known) == len(part) else (None,) * len(part)
+        return tuple(checked(*pair) for pair in zip(part, beside, strict=True))
     if isinstance(part, dict):
-        return {name: checked(each) for name, each in part.items()}
+        return {
+            name: checked(each, known.get(name) if isinstance(known, dict) else None) for name, each in part.items()
+        }
     if is_dataclass(part) and not isinstance(part, type):
-        return type(part)(**{each.name: checked(getattr(part, each.name)) for each in fields(part)})
+        inside = known if type(known) is type(part) else None
+        return type(part)(
+            **{each.name: checked(getattr(part, each.name), getattr(inside, each.name, None)) for each in fields(part)}
+        )
     return part
 
 

@@ -11,6 +11,8 @@ from designs.counsel.trial import ILLEGAL
 def in_the_way(plan: Plan, key: str) -> str:
     """Return in words how near a limit comes, and what the best further change would do."""
     figure = plan.trial.figures[key]
+    if hanging := next((row for row in plan.trial.rows if row.key == key and row.state == "depends"), None):
+        return f"{hanging.what} {hanging.words}"
     named = f"{key.replace('_', ' ')} comes to {amount_of(figure)}, not {figure.text(figure.limit)}"
     looks = look(plan, free_choices(plan.base.design))
     missed = np.where(looks.total < ILLEGAL, looks.missed(key), np.inf)

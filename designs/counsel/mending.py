@@ -2,13 +2,17 @@
 
 import signal
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from multiprocessing import Pool
 
 from designs.counsel.dial import Dial
 from designs.counsel.free import free_choices
+from designs.counsel.guards import guards_of
 from designs.counsel.plan import Plan, Step, look, next_plans, planned, start
+from designs.counsel.trial import Trial
 from designs.design import Design
+from designs.doubt import under_doubt
+from designs.evaluate import closely
 from designs.options.batch import HELPERS, usable_processors
 
 BEAM, NARROW = 3, 2  # plans that are followed at a time; for plans of another kind
@@ -17,6 +21,7 @@ ALTERNATIVES = 3
 SEARCHES = 2  # for plans of another kind
 STALLED = 2  # changes in a row that hardly bring it nearer: no further one will
 HARDLY = 0.05  # of the shortfall
+DRAWINGS = 3  # plans that are drawn one after another, each with more to spare than the one before
 Changes = tuple[tuple[str, str], ...]
 
 
@@ -39,19 +44,44 @@ def mend(design: Design, keep: Sequence[str] = (), told: Callable[[str], None] =
 
     keep : key paths that may not change.   told : called with what is being done, for people.
     """
-    base, dials = start(design), free_choices(design, keep)
-    if base.trial.passes or base.trial.why_not:
-        return Mended(base, [], base)
+    base, dials = drawn(start(design)), free_choices(design, keep)
+    shown = base.settled
+    if shown.trial.passes or base.trial.why_not:
+        return Mended(shown, [], shown)
     so_far, found = [base], []
     try:
-        nearest = _search(base, dials, told, so_far)
+        nearest = _sure(_search(base, dials, told, so_far), dials, told, so_far)
         if nearest.trial.passes:
-            found.append(nearest)
-            found[0] = reduced(nearest, dials, told)
-            found += _others(base, keep, found[0], told)
+            found = [nearest]
+            found += _others(base, keep, nearest, told)
     except KeyboardInterrupt:
-        return Mended(base, found, so_far[-1], True)
-    return Mended(base, sorted(found, key=_by_work), nearest)
+        return Mended(shown, found, so_far[-1], True)
+    return Mended(shown, sorted(found, key=_by_work), nearest)
+
+
+def drawn(plan: Plan) -> Plan:
+    """Return a plan with its verdict under all that is not known, and with guards of what that spreads."""
+    if plan.trial.why_not:
+        return plan
+    rows = under_doubt(closely(plan.trial.design), plan.trial.rows).rows
+    guards = {**plan.trial.guards}
+    for key, guard in guards_of(rows).items():
+        guards[key] = max(guard, (1 + HARDLY) * guards.get(key, 0.0))
+    return Plan(replace(plan.base, guards=guards), plan.steps, replace(plan.trial, rows=rows, guards=guards))
+
+
+def _sure(plan: Plan, dials: Sequence[Dial], told: Callable[[str], None], so_far: list[Plan]) -> Plan:
+    """Return a plan that passes in nearly all machines that the design may be, going on where some of them fail."""
+    for _ in range(DRAWINGS):
+        if not plan.trial.passes:
+            return plan
+        plan = drawn(reduced(plan, dials, told))
+        if (settled := plan.settled).trial.passes:
+            return settled
+        so_far.append(settled)
+        told(f"{settled.trial.failing[0].replace('_', ' ')} depends on what is not known: looking for more to spare")
+        plan = _search(plan, dials, told, so_far, NARROW)
+    return drawn(plan).settled if plan.trial.passes else plan
 
 
 def _by_work(plan: Plan) -> tuple:
@@ -70,11 +100,13 @@ def families(plan: Plan) -> tuple[str, ...]:
 
 def _others(base: Plan, keep: Sequence[str], first: Plan, told: Callable[[str], None]) -> list[Plan]:
     """Return plans of another kind: each without one kind of change of the first, those with the most work foremost."""
-    wanted = [(base.trial.design, (*keep,), family) for family in families(first)[:SEARCHES]]
+    # Advice that is not worked out yet holds on to all that it would be worked out from.
+    bare = replace(base.trial, rows=[replace(row, advice="") for row in base.trial.rows])
+    wanted = [(bare, (*keep,), family) for family in families(first)[:SEARCHES]]
     told("other ways: without " + ", without ".join(family for _, _, family in wanted))
     found = [first]
     for changes in _in_processes(wanted):
-        plan = planned(base.trial, _steps_named(free_choices(base.trial.design, keep), changes))
+        plan = drawn(planned(base.trial, _steps_named(free_choices(base.trial.design, keep), changes))).settled
         if plan.trial.passes and all(set(families(plan)) != set(families(each)) for each in found):
             found.append(plan)
     return found[1:ALTERNATIVES]
@@ -95,14 +127,12 @@ def _deaf() -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)
 
 
-def _search_without(design: Design, keep: tuple[str, ...], family: str) -> Changes:
+def _search_without(trial: Trial, keep: tuple[str, ...], family: str) -> Changes:
     """Return the changes of a plan that passes without one kind of change, by name; none if there is no such plan."""
-    base = start(design)
-    dials = [dial for dial in free_choices(design, keep) if dial.family != family]
-    plan = _search(base, dials, lambda words: None, [base], NARROW)
-    if not plan.trial.passes:
-        return ()
-    return tuple((step.dial.name, step.level.shown) for step in reduced(plan, dials, lambda words: None).steps)
+    base, silent = Plan(trial, (), trial), lambda words: None
+    dials = [dial for dial in free_choices(trial.design, keep) if dial.family != family]
+    plan = _sure(_search(base, dials, silent, [base], NARROW), dials, silent, [base])
+    return tuple((step.dial.name, step.level.shown) for step in plan.steps) if plan.trial.passes else ()
 
 
 def _steps_named(dials: Sequence[Dial], changes: Changes) -> tuple[Step, ...]:

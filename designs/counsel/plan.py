@@ -8,7 +8,7 @@ import numpy as np
 
 from designs.counsel.dial import Dial, Level, Work
 from designs.counsel.edit import text, unit_at
-from designs.counsel.trial import ILLEGAL, Quick, Trial, quick, tried
+from designs.counsel.trial import CRITICAL, ILLEGAL, Quick, Trial, critical_missed, quick, tried
 from designs.design import Design
 
 MADE, BOUGHT = 0.06, 0.02  # what a piece to make, or to buy, weighs against a limit that fails by a hair
@@ -55,6 +55,11 @@ class Plan:
         """Its changes as a set, to tell it from others."""
         return frozenset((step.dial.name, step.level.shown) for step in self.steps)
 
+    @property
+    def settled(self) -> "Plan":
+        """A plan whose verdict was drawn: its draws say whether it holds, and no guards any more."""
+        return Plan(self.base, self.steps, replace(self.trial, guards={}))
+
     def with_step(self, step: Step) -> tuple[Step, ...]:
         """Return its changes with one more, in place of another of the same choice."""
         return (*(each for each in self.steps if each.dial is not step.dial), step)
@@ -84,9 +89,11 @@ def changed_entries(plan: Plan) -> dict[tuple[str, ...], str]:
     return values
 
 
-def planned(base: Trial, steps: tuple[Step, ...]) -> Plan:
-    """Return changes with what comes of them: the whole verdict."""
-    return Plan(base, steps, tried(made(base, steps)))
+def planned(base: Trial, steps: tuple[Step, ...], upon: Plan | None = None) -> Plan:
+    """Return changes with what comes of them: the whole verdict.   upon : the plan without the last of them."""
+    if upon is not None and steps[:-1] == upon.steps:
+        return Plan(base, steps, tried(steps[-1].level.of(upon.trial.design), upon.trial))
+    return Plan(base, steps, tried(made(base, steps), base))
 
 
 @dataclass(frozen=True, eq=False)
@@ -135,10 +142,11 @@ class Looks:
         return self.seen.of(key)[1:]
 
 
-def look(plan: Plan, dials: Sequence[Dial], danger: frozenset[str] = frozenset()) -> Looks:
+def look(plan: Plan, dials: Sequence[Dial], danger: frozenset[str] = frozenset(), like: Looks | None = None) -> Looks:
     """Return a quick look at each value of each choice, one at a time, on top of a plan.
 
     danger : limits beside those that fail, which are known to fail soon.
+    like : an earlier look, of which is taken over what each value does to the critical speeds.
     """
     steps, designs = [], [plan.trial.design]
     for step in _steps(dials):
@@ -146,7 +154,57 @@ def look(plan: Plan, dials: Sequence[Dial], danger: frozenset[str] = frozenset()
         if design is not plan.trial.design:
             steps.append(step)
             designs.append(design)
-    return Looks(plan, steps, quick(plan.base.design, designs, danger | set(plan.trial.failing)))
+    seen = quick(plan.trial, designs, danger | set(plan.trial.failing))
+    if CRITICAL in {*plan.trial.failing, *danger}:
+        now = plan.trial.short(CRITICAL) if CRITICAL in plan.trial.failing else 0.0
+        amounts = _critical(plan, steps, designs, seen, now) if like is None else _as_before(steps, like, now)
+        seen = seen.with_missed(CRITICAL, amounts)
+    return Looks(plan, steps, seen)
+
+
+CLOSER = 4  # designs whose critical speeds are worked out in a quick look
+STIFFER = 0.98  # of the slope at the bearings: what is not stiffer by so much does not raise a critical speed
+NO_STIFFER = ("counterweights", "flywheel", "rods", "feet")  # they change loads: a lesser slope tells no stiffness
+
+
+def _critical(plan: Plan, steps: list[Step], designs: list[Design], seen: Quick, now: float) -> np.ndarray:
+    """Return by how much each design misses the critical speeds: of each choice its stiffest value is looked at.
+
+    Where that one holds, halving finds the softest that does; what is not looked at counts as it stands now.
+    """
+    amounts, left, guard = np.full(len(designs), now), CLOSER, plan.trial.guards.get(CRITICAL, 0.0)
+    amounts[0] = now
+    for places in _stiffer(steps, seen):
+        while places and left:
+            place = places[0] if amounts[places[0]] == now else places[len(places) // 2]
+            if amounts[place] != now:
+                break
+            amounts[place], left = critical_missed(designs[place], guard), left - 1
+            if amounts[place] and place == places[0]:
+                break
+            cut = places.index(place)
+            for each in places[: cut + 1] if not amounts[place] else ():
+                amounts[each] = 0.0
+            places = places[cut:] if not amounts[place] else places[:cut]
+    return amounts
+
+
+def _stiffer(steps: list[Step], seen: Quick) -> list[list[int]]:
+    """Return the places of stiffer designs, the stiffest first, of each choice; choices that stiffen most first."""
+    found: dict[str, list[int]] = {}
+    for place, step in enumerate(steps, start=1):
+        stiffer = seen.slopes[place] < STIFFER * seen.slopes[0] and seen.total[place] < ILLEGAL
+        if stiffer and step.dial.family not in NO_STIFFER:
+            found.setdefault(step.dial.name, []).append(place)
+    ordered = [sorted(each, key=lambda place: seen.slopes[place]) for each in found.values()]
+    return sorted(ordered, key=lambda each: seen.slopes[each[0]])
+
+
+def _as_before(steps: list[Step], like: Looks, now: float) -> np.ndarray:
+    before = like.seen.of(CRITICAL)
+    changed = {(step.dial.name, step.level.shown): before[place] for place, step in enumerate(like.steps, start=1)
+               if before[place] != before[0]}  # fmt: skip
+    return np.array([now, *(changed.get((step.dial.name, step.level.shown), now) for step in steps)])
 
 
 def _steps(dials: Sequence[Dial]) -> Iterator[Step]:
@@ -182,5 +240,5 @@ def _best_of(places: list[int], looks: Looks, cost: np.ndarray) -> int:
 def next_plans(plan: Plan, dials: Sequence[Dial], count: int = LOOKS) -> list[Plan]:
     """Return a plan with one more change that brings it nearer, each with its whole verdict, least cost first."""
     steps = best_steps(look(plan, dials), count)
-    plans = [planned(plan.base, plan.with_step(step)) for step in steps]
+    plans = [planned(plan.base, plan.with_step(step), plan) for step in steps]
     return sorted((each for each in plans if each.trial.shortfall < plan.trial.shortfall), key=lambda each: each.cost)

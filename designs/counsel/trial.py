@@ -4,8 +4,8 @@ The quick look leaves out what only a single design can be asked (the clearance 
 shafts) and looks at fewer crank angles. Nothing is told to anyone that has not had the whole verdict.
 """
 
-from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass, field, fields, replace
 from functools import cached_property
 
 import numpy as np
@@ -17,16 +17,15 @@ from designs.counsel.stacking import as_options, stacks
 from designs.design import Design
 from designs.evaluate import Evaluation, closely
 from designs.options.figures import Figure, of_limits
-from designs.verdict import MANY, judge, strength, whirl
+from designs.verdict import MANY, shaking, strength, uneven, vibration, whirl
 from designs.verdict import counterweights as weight_room
 from designs.verdict.row import Row
 
 QUICK = (*MANY, weight_room)
 STRENGTH_KEYS = ("yield_safety", "fatigue_safety")
 """Strength takes arrays of options too, but slowly: it is only asked where one of its limits fails."""
-WHIRL_KEYS = ("critical_speed_margin", "torsional_margin")
-CLOSER = 6  # designs, from the stiffest shafts to the softest, whose vibration is worked out in a quick look
-SAME_AS = {"gap_uneven": "gap", "shaking_force_uneven": "shaking_force"}
+CRITICAL, TORSIONAL = "critical_speed_margin", "torsional_margin"
+SAME_AS = {"gap_uneven": "gap", "shaking_force_uneven": "shaking_force", "clearance": "gap"}
 """Limits that only a single design is asked, and the one that a quick look takes for it."""
 FAILING = ("FAIL", "depends")
 SCALE = {"m": 1e-3, "kg m": 1e-4, "W": 1.0}
@@ -37,11 +36,16 @@ ILLEGAL = 1e6  # shortfall of a design that cannot be built
 
 @dataclass(frozen=True, eq=False)
 class Trial:
-    """A design with its whole verdict.   why_not : why it cannot be built; then there are no rows."""
+    """A design with its whole verdict.
+
+    why_not : why it cannot be built; then there are no rows.
+    guards : by how much values must be on the safe side, SI, by key, so that a limit holds whatever is not known.
+    """
 
     design: Design
     rows: list[Row]
     why_not: str = ""
+    guards: Mapping[str, float] = field(default_factory=dict)
 
     @cached_property
     def figures(self) -> dict[str, Figure]:
@@ -51,7 +55,13 @@ class Trial:
     @cached_property
     def failing(self) -> tuple[str, ...]:
         """Keys of the limits that fail, or hold for some values only of an input that is not known."""
-        return tuple(dict.fromkeys(row.key for row in self.rows if row.state in FAILING))
+        return tuple(dict.fromkeys(row.key for row in self.rows if row.state in FAILING or row.key in self.thin))
+
+    @cached_property
+    def thin(self) -> tuple[str, ...]:
+        """Keys of the limits that hold in the middle of what is not known, but by too little for all of it."""
+        known = ((self.figures[key], guard) for key, guard in self.guards.items() if key in self.figures)
+        return tuple(each.key for each, guard in known if np.all(each.passed) and np.any(_shortfalls(each, guard) > 0))
 
     @cached_property
     def unchecked(self) -> tuple[str, ...]:
@@ -68,7 +78,22 @@ class Trial:
         """How far it is from passing: each failing limit counts one, and by how much it fails."""
         if self.why_not:
             return ILLEGAL
-        return float(sum(short(self.figures[key]) for key in self.failing))
+        return float(sum(self.short(key) for key in self.failing))
+
+    @cached_property
+    def looked_guards(self) -> dict[str, float]:
+        """The guards of a quick look: what takes the place of a limit must hold by as much more as it stands above."""
+        found = {**self.guards}
+        for key, other in SAME_AS.items():
+            if key in self.failing and other in self.figures:
+                apart = _room(self.figures[other]) - _room(self.figures[key])
+                if np.isfinite(apart):
+                    found[other] = max(found.get(other, 0.0), self.guards.get(key, 0.0) + apart)
+        return found
+
+    def short(self, key: str) -> float:
+        """Return by how much a limit that fails is missed."""
+        return short(self.figures[key], self.guards.get(key, 0.0))
 
     def row(self, key: str) -> Row | None:
         """Return the worst row of a limit."""
@@ -79,93 +104,126 @@ class Trial:
         )
 
 
-def short(figure: Figure) -> float:
+def short(figure: Figure, guard: float = 0.0) -> float:
     """Return by how much one figure of a single design misses its limit; at least one where it does."""
-    return float(np.ravel(_shortfalls(figure))[0]) or 1.0
+    return float(np.ravel(_shortfalls(figure, guard))[0]) or 1.0
 
 
-def _shortfalls(figure: Figure) -> np.ndarray:
-    """Return one and the logarithm of by how much a limit is missed where it is, zero where it holds, (options...)."""
+def _room(figure: Figure) -> float:
+    """Return how far one figure is on the safe side, SI; NaN where it was not looked at."""
+    if figure.value is None or figure.limit is None:
+        return np.nan
+    return float(figure.limit - figure.value if figure.better == "less" else figure.value - figure.limit)
+
+
+def _shortfalls(figure: Figure, guard: float = 0.0) -> np.ndarray:
+    """Return one and the logarithm of by how much a limit is missed where it is, zero where it holds, (options...).
+
+    guard : by how much a value must be on the safe side to count as holding, SI.
+    """
     if figure.passed is None or figure.margin is None:
         return np.zeros(())
-    margin, value, limit = (np.asarray(each, dtype=float) for each in (figure.margin, figure.value, figure.limit))
-    by_size = np.abs(value - limit) / SCALE.get(figure.unit, 1.0)
-    missed = np.where(limit == 0, by_size, -margin)
+    value, limit = (np.asarray(each, dtype=float) for each in (figure.value, figure.limit))
+    beyond = guard + (value - limit if figure.better == "less" else limit - value)
+    missed = beyond / np.where(limit == 0, SCALE.get(figure.unit, 1.0), np.abs(limit))
     missed = np.where(np.isnan(missed), BROKEN, np.minimum(missed, BROKEN))
-    return np.where(np.asarray(figure.passed), 0.0, 1.0 + np.log1p(np.maximum(missed, 0.0)))
+    holds = np.asarray(figure.passed) & ~(beyond > 0 if guard else np.False_)
+    return np.where(holds, 0.0, 1.0 + np.log1p(np.maximum(missed, 0.0)))
 
 
-def tried(design: Design) -> Trial:
-    """Return a design with its whole verdict, checked as if it had just been read."""
+def tried(design: Design, like: Trial | None = None) -> Trial:
+    """Return a design with its whole verdict, checked as if it had just been read.
+
+    like : a trial of the design that it was changed from, with which it shares what is the same.
+    """
+    guards = {} if like is None else like.guards
     try:
-        made = checked(design)
-        return Trial(made, judge(closely(made)))
+        made = checked(design, None if like is None else like.design)
+        return Trial(made, _rows(made, like), guards=guards)
     except (BadDesign, ArithmeticError, np.linalg.LinAlgError) as error:
         why = str(error.complaints[0]) if isinstance(error, BadDesign) else str(error)
-        return Trial(design, [], why)
+        return Trial(design, [], why, guards)
+
+
+CASE_KEYS = (*shaking.KEYS, *vibration.KEYS, "shaking_force_uneven")
+"""All that the case and its feet decide; `limits/test_reach_of_the_case` holds every other limit to that."""
+
+
+def _rows(design: Design, like: Trial | None) -> list[Row]:
+    """Return the whole verdict; where the case alone changed, with the rows of the rest as they were."""
+    if like is None or like.why_not or not _differs_in_case(design, like.design):
+        return closely(design).rows
+    evaluation = closely(design)
+    fresh = [*shaking.rows(evaluation), *vibration.rows(evaluation), *uneven.shaking(evaluation)]
+    kept = [replace(row, doubt=None) for row in like.rows if row.key not in CASE_KEYS]
+    order = list(dict.fromkeys(row.key for row in like.rows))
+    return sorted([*fresh, *kept], key=lambda row: order.index(row.key))
+
+
+def _differs_in_case(design: Design, other: Design) -> bool:
+    return all(getattr(design, each.name) is getattr(other, each.name) for each in fields(design)
+               if each.name != "mount")  # fmt: skip
 
 
 @dataclass(frozen=True, eq=False)
 class Quick:
-    """A quick look at many designs: how far each misses each limit, by key, (designs,); all of them, together."""
+    """A quick look at many designs: how far each misses each limit, by key, (designs,); all of them, together.
+
+    slopes : of the shafts at their bearings, rad, which tells how stiff they are; infinite where it is not known.
+    """
 
     missed: dict[str, np.ndarray]
     total: np.ndarray
+    slopes: np.ndarray
 
     def of(self, key: str) -> np.ndarray:
         """Return how far each design misses a limit, (designs,); zero where it holds or is not looked at."""
         return self.missed.get(SAME_AS.get(key, key), np.zeros(len(self.total)))
 
+    def with_missed(self, key: str, amounts: np.ndarray) -> "Quick":
+        """Return the same with one limit more."""
+        return Quick(self.missed | {key: amounts}, self.total + amounts, self.slopes)
 
-def quick(base: Design, designs: Sequence[Design], failing: Collection[str] = ()) -> Quick:
-    """Return a quick look at designs, the first as it stands and the others changed from it.
+
+def quick(base: Trial, designs: Sequence[Design], failing: Collection[str] = ()) -> Quick:
+    """Return a quick look at designs that were changed from one that is on trial, the first as it stands.
 
     failing : keys that are known to be in danger.
     """
-    rooms = QUICK if set(STRENGTH_KEYS).isdisjoint(failing) else (*QUICK, strength)
     missed: dict[str, np.ndarray] = {}
     total, slopes = np.zeros(len(designs)), np.full(len(designs), np.inf)
-    for places, stacked in stacks(base, designs):
+    for places, stacked in stacks(base.design, designs):
         options = as_options(stacked, len(places))
         fine = legal(options, len(places))
         total[np.array(places)[~fine]] = ILLEGAL
         if not np.any(fine):
             continue
         inside = np.array(places)[fine]
-        figures = _looked_at(picked(options, fine), rooms)
+        figures = _looked_at(picked(options, fine), failing)
         if not figures:
             total[inside] += ILLEGAL
             continue
         for key, figure in figures.items():
-            missed.setdefault(key, np.zeros(len(designs)))[inside] = _shortfalls(figure)
+            into = missed.setdefault(key, np.zeros(len(designs)))
+            into[inside] = _shortfalls(figure, base.looked_guards.get(key, 0.0))
         slopes[inside] = np.nan_to_num(np.asarray(figures["slope_at_bearings"].value, dtype=float), nan=np.inf)
-    if not set(WHIRL_KEYS).isdisjoint(failing):
-        missed |= _vibrating(designs, slopes)
-    return Quick(missed, total + sum(missed.values()))
+    return Quick(missed, total + sum(missed.values()), slopes)
 
 
-def _vibrating(designs: Sequence[Design], slopes: np.ndarray) -> dict[str, np.ndarray]:
-    """Return by how much each design misses the limits of vibrating shafts, which are worked out one at a time.
-
-    Only some are, from the stiffest to the softest of those that differ; the others count as the first design does.
-    """
-    _, different = np.unique(np.where(np.isfinite(slopes), slopes.round(9), np.inf), return_index=True)
-    different = different[np.isfinite(slopes[different])]
-    chosen = {0, *(int(different[n]) for n in np.linspace(0, len(different) - 1, CLOSER).astype(int))}
-    found = {place: whirl.rows(Evaluation(designs[place])) for place in sorted(chosen)}
-    missed = {}
-    for key in WHIRL_KEYS:
-        amounts = {place: float(np.max(_shortfalls(of_limits(rows)[key]))) for place, rows in found.items()}
-        missed[key] = np.array([amounts.get(place, amounts[0]) for place in range(len(designs))])
-    return missed
-
-
-def _looked_at(options: Design, rooms: tuple) -> dict[str, Figure]:
+def _looked_at(options: Design, failing: Collection[str]) -> dict[str, Figure]:
     """Return the figures of one group by key; none if it cannot be worked out together."""
     evaluation = Evaluation(options)
+    rooms = QUICK if set(STRENGTH_KEYS).isdisjoint(failing) else (*QUICK, strength)
     try:
         with np.errstate(all="ignore"):
             rows = [row for room in rooms for row in room.rows(evaluation)]
+            rows += [whirl.torsional(evaluation)] if TORSIONAL in failing else []
     except (BadDesign, ArithmeticError, np.linalg.LinAlgError):
         return {}
     return of_limits(rows)
+
+
+def critical_missed(design: Design, guard: float) -> float:
+    """Return by how much a design that can be built comes too near to a critical speed, seen quickly; zero if not."""
+    figure = of_limits([whirl.critical(Evaluation(design))])[CRITICAL]
+    return float(np.max(_shortfalls(figure, guard)))

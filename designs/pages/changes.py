@@ -8,8 +8,9 @@ from designs.counsel.effects import effects
 from designs.counsel.plan import Plan
 from designs.counsel.trial import short
 from designs.evaluate import Evaluation
-from designs.pages.limits import said
+from designs.pages.limits import said, sorted_rows, used
 from designs.pages.svg import tag
+from designs.tables.verdict import amount
 from designs.verdict.row import Row
 
 TOLD = 2  # limits that a change is told by
@@ -70,12 +71,24 @@ def best_changes(evaluation: Evaluation, rows: list[Row]) -> str:
         row for row in rows if row.state == "not checked" and row.asked
     ]
     if not open_:
-        return tag("p", "Nothing: every limit that was asked for holds.", kind="none")
+        return tag("p", "Nothing: every limit that was asked for holds. Those nearest to it:") + _nearest(rows)
     items = "".join(
         tag("li", tag("b", escape(row.what)) + tag("span", escape(row.words.replace("`", "")), kind="work"))
         for row in open_[:3]
     )
     return tag("ol", items, kind="changes")
+
+
+def _nearest(rows: list[Row]) -> str:
+    """Return the limits of which most is used."""
+    known = [(used(row) or 0.0, row) for row in sorted_rows(rows) if row.state == "pass" and used(row) is not None]
+    items = "".join(
+        tag("li", tag("b", escape(row.what)) + tag("span", escape(
+            f"{said(amount(row, row.value))}, {said(amount(row, row.limit))} "
+            f"{'allowed' if row.sense == 'at most' else 'asked for'}: {share:.0%} used"), kind="work"))
+        for share, row in known[:3]
+    )  # fmt: skip
+    return tag("ul", items, kind="changes")
 
 
 def _changes(evaluation: Evaluation) -> str:

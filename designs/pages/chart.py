@@ -71,7 +71,7 @@ class Chart:
             )
         found += line(self.left, self.bottom, self.right, self.bottom, "axis")
         found += text(self.right, self.bottom + 31, across, "name", "end")
-        return found + text(2, self.top - 4 if self.top > 18 else 10, up, "name")
+        return found + text(2, 10 if self.top > 24 else self.top - 4, up, "name")
 
     def curve(self, x, y, kind: str) -> str:
         """Return a curve through points."""

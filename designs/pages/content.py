@@ -7,10 +7,10 @@ from designs import status
 from designs.doubt import under_doubt
 from designs.evaluate import Evaluation
 from designs.options.comparing import Candidate, Faulty
-from designs.options.side_by_side import lines
+from designs.options.side_by_side import Line, lines
 from designs.options.side_by_side import tables as side_by_side
 from designs.pages import words
-from designs.pages.pictures import Picture, pictures
+from designs.pages.plots import Plot, plots
 from designs.pages.sheet import Worked, formulas, work
 from designs.pages.stated import Entry, entries, materials
 from designs.summary import Answer, answers
@@ -37,7 +37,7 @@ class Part:
     key: str
     title: str
     lead: str
-    pictures: list[Picture]
+    pictures: list[Plot]
     tables: list[Table]
 
 
@@ -45,7 +45,7 @@ class Part:
 class Content:
     """A whole report.
 
-    compared : tables of the comparison; empty if there is nothing to compare with.
+    compared : tables of the comparison, and `lines` its figures; empty if there is nothing to compare with.
     doubtful : tables of what is not known, and `doubt_words` of what was taken; empty where all is known.
     """
 
@@ -62,6 +62,7 @@ class Content:
     sheet: list[Worked]
     doubtful: list[Table] = field(default_factory=list)
     doubt_words: str = ""
+    lines: list[Line] = field(default_factory=list)
     cautions: tuple[str, ...] = words.CAUTIONS
     assumptions: tuple[str, ...] = words.ASSUMPTIONS
     sources: tuple[str, ...] = words.SOURCES
@@ -135,7 +136,7 @@ BELONGS = {
 }
 """Which tables belong to which part; all others belong to the shafts."""
 
-HIDDEN = ("course",)
+HIDDEN = ("course", "gains")  # gains are bars here
 
 
 def content(
@@ -146,9 +147,7 @@ def content(
     rows = outcome.rows
     good = [each for each in candidates or [] if isinstance(each, Candidate)]
     faulty = [each for each in candidates or [] if isinstance(each, Faulty)]
-    compared = (
-        side_by_side(good, lines(good, _shared_limits(good)), faulty) if len(good) + len(faulty) > 1 and good else []
-    )
+    beside = lines(good, _shared_limits(good)) if len(good) + len(faulty) > 1 and good else []
     return Content(
         title,
         source,
@@ -156,13 +155,14 @@ def content(
         rows,
         answers(evaluation, rows),
         parts(evaluation),
-        compared,
+        side_by_side(good, beside, faulty) if beside else [],
         good,
         faulty,
         entries(evaluation.design, source.path, source.option),
         [work(each) for each in formulas(evaluation)],
         doubt.tables(outcome),
         doubt.taken_words(evaluation.design),
+        beside,
         file="" if source.path is None else source.path.name,
     )
 
@@ -179,8 +179,9 @@ def _shared_limits(candidates: list[Candidate]) -> tuple[str, ...]:
 def parts(evaluation: Evaluation) -> list[Part]:
     """Return the parts that this design has something to say in."""
     rooms = (balance_tables, deep_tables, shaft_tables, searching_tables)
-    tables = [each for room in rooms for each in room(evaluation) if each.key not in HIDDEN and each.rows]
-    drawn = pictures(evaluation)
+    every = [each for room in rooms for each in room(evaluation) if each.rows]
+    tables = [each for each in every if each.key not in HIDDEN]
+    drawn = plots(evaluation, next((each for each in every if each.key == "gains"), None))
     found = []
     for key, (title, lead) in LEADS.items():
         own = [each for each in tables if part_of(each) == key]

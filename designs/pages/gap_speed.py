@@ -32,7 +32,8 @@ def course(evaluation: Evaluation, pair: YokePair) -> Course:
     """Return the least gap over speed up to overspeed."""
     top = float(evaluation.top_speed)
     speed = np.linspace(0.0, top, SPEEDS)
-    return Course(speed, pair.least(speed)[0], pair.least(speed, "worst")[0], float(first_contact(pair, top)))
+    expected, worst = pair.least(speed)[0], pair.least(speed, "worst")[0]
+    return Course(speed, expected, worst, float(first_contact(pair, top)))
 
 
 def bands(evaluation: Evaluation) -> list[Band]:
@@ -94,6 +95,11 @@ def _words(evaluation: Evaluation, pair: YokePair, found: Course) -> str:
 
 def wide_words(band: Band) -> str:
     """Return what makes a band wide, in a sentence."""
-    named = [f"{each.name} {share:.0%}" for each, share in band.wide if share >= NAMED]
+    shares: dict[str, float] = {}
+    for each, share in band.wide:
+        if share >= NAMED:
+            name = each.name.split(" (")[0]
+            shares[name] = shares.get(name, 0.0) + share
+    named = [f"{name} {share:.0%}" for name, share in shares.items()]
     start = "Tinted: where 90 of 100 machines lie that this design may be"
     return f"{start}; wide by {', '.join(named)}." if named else f"{start}; wide by many things together."

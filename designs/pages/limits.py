@@ -76,9 +76,8 @@ def _row(row: Row, advised: bool) -> str:
 
 def said(number: str) -> str:
     """Return a number in words with a true minus, kept together with its unit."""
-    return (
-        number.replace("-", "\u2212", 1).replace(" ", "\u00a0") if number[:1] == "-" else number.replace(" ", "\u00a0")
-    )
+    number = "\u2212" + number[1:] if number[:1] == "-" else number
+    return number.replace(" ", "\u00a0").replace("^2", "²").replace("^3", "³")
 
 
 def _where(row: Row) -> str:

@@ -76,7 +76,7 @@ def drawing(evaluation: Evaluation, every: int = 1, place: int | None = None) ->
     words = (
         f"The machine to scale at crank angle {np.rad2deg(evaluation.motion.theta[place]):.0f}°: {_named(evaluation)}."
     )
-    return Drawing("\n".join(parts), side, sides, box, place // every, sense, 0.32 * box[3], words, _notes(evaluation))
+    return Drawing("\n".join(parts), side, sides, box, place // every, sense, 0.2 * box[3], words, _notes(evaluation))
 
 
 def front_view(drawn: Drawing) -> str:

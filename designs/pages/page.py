@@ -9,6 +9,7 @@ import numpy as np
 
 from designs.evaluate import Evaluation
 from designs.pages.changes import best_changes
+from designs.pages.compared_dots import dots
 from designs.pages.content import Content
 from designs.pages.frames import frames, thinning, ticks, worst_speed
 from designs.pages.gap_speed import bands, gap_over_speed, wide_words
@@ -16,15 +17,15 @@ from designs.pages.headline import headline
 from designs.pages.lens import lens, lens_words, seen, view
 from designs.pages.limits import limit_bars
 from designs.pages.mechanism import drawing, shared_range, tightest_pair
-from designs.pages.plate_drawing import counterweight, plate_scale, scale_words
+from designs.pages.plate_drawing import alike, counterweight, plate_scale, scale_words
 from designs.pages.plate_drawing import words as plate_words
 from designs.pages.svg import HATCHES
 from designs.pages.waterfall import gap_waterfall
 
 HERE = Path(__file__).parent
 RPM = 30 / np.pi
-PAPER = ("find_out_first", "contact", "builds", "gains", "counterweights", "screws", "vibration", "feet", "bearings",
-         "shaft_strength", "torques", "gas")  # fmt: skip
+ACROSS = 88.0  # mm of paper that all counterweights may take
+PAPER = ("find_out_first", "contact", "builds", "counterweights", "screws", "bearings", "torques", "gas")
 """Tables that are printed; all others are for the screen."""
 
 
@@ -60,7 +61,6 @@ def page(content: Content, version: str) -> str:
             bars=limit_bars(content.rows),
             changes=best_changes(evaluation, content.rows),
             paper=PAPER,
-            drawn={each.key: each.svg(evaluation) for part in content.parts for each in part.pictures},
             comparison=_comparison(content),
             hatches=HATCHES,
             style="".join((HERE / name).read_text("utf-8") for name in ("parts.css", "page.css")),
@@ -90,14 +90,12 @@ def _of_gap(evaluation: Evaluation) -> dict[str, Any]:
 
 def _of_weights(evaluation: Evaluation) -> dict[str, Any]:
     """Return the drawings of the counterweights with what is said below each, and their scale."""
-    planes = range(0 if evaluation.weights is None else len(evaluation.weights.planes))
-    wide = 88.0 / max(len(planes), 1)
-    scales = dict.fromkeys(scale_words(plate_scale(evaluation, each, wide)) for each in planes)
-    drawn = [(counterweight(evaluation, each, wide), plate_words(evaluation, each)) for each in planes]
-    return {
-        "plates": drawn,
-        "plate_scales": f"{'s' if len(planes) > 1 else ''}, {' and '.join(scales)}" if drawn else "",
-    }
+    groups = alike(evaluation)
+    wide = ACROSS / max(len(groups), 1)
+    scales = dict.fromkeys(scale_words(plate_scale(evaluation, each[0], wide)) for each in groups)
+    drawn = [(counterweight(evaluation, each[0], wide), plate_words(evaluation, each)) for each in groups]
+    said = f"{'s' if len(groups) > 1 else ''}, {' and '.join(scales)}" if drawn else ""
+    return {"plates": drawn, "plate_scales": said}
 
 
 def _embedded(data: dict[str, Any]) -> str:
@@ -106,18 +104,5 @@ def _embedded(data: dict[str, Any]) -> str:
 
 
 def _comparison(content: Content) -> str:
-    if not content.compared or len(content.candidates) < 2:
-        return ""
-    from io import StringIO
-
-    import matplotlib
-
-    from designs.pages.compared import figure
-    from designs.pages.ink import LOOK
-    from designs.pages.pictures import inline
-
-    text = StringIO()
-    with matplotlib.rc_context(LOOK):
-        figure(content.candidates).savefig(text, format="svg", metadata={"Date": None, "Creator": None})
-    names = ", ".join(each.name for each in content.candidates)
-    return inline(text.getvalue(), "compared", f"Shaking force and least gap over speed of {names}")
+    """Return the designs that are set beside each other as rows of dots."""
+    return dots([each.name for each in content.candidates], content.lines) if len(content.candidates) > 1 else ""

@@ -10,8 +10,8 @@ from designs.pages.svg import line, path, picture, tag, text
 from designs.tables.table import number_text
 
 LETTERS = 3.0  # mm; height of words
+LETTER = 0.56  # width of a letter over its height
 SCALES = (1.0, 0.5, 0.25)  # largest first; the first at which it fits
-BESIDE = 10.0  # mm left beside it for names of crankpins
 WIDE = 84.0  # mm that the drawing may be wide
 
 
@@ -27,22 +27,20 @@ def counterweight(evaluation: Evaluation, plane: int = 0, wide: float = WIDE) ->
     if float(plate.mass) <= 0:
         return tag("p", f"No counterweight is needed at {float(weight.at) * 1e3:g} mm.", kind="none")
     edge = flattened(plate.edge.path()) * 1e3
-    pins = _crankpins(evaluation, float(weight.angle))
-    reach = _reach(evaluation, plane)
-    half, scale = reach + BESIDE, plate_scale(evaluation, plane, wide)
+    pins, scale = _crankpins(evaluation, float(weight.angle)), plate_scale(evaluation, plane, wide)
     size = LETTERS / scale
-    low = max(float(-edge[:, 1].min()), *(-y + 3 for _, _, y, _ in pins), 4.0) + 2.4 * size
-    box = -half, -reach - 3.4 * size, 2 * half, reach + 3.4 * size + low
-    inside = line(0, -reach - size, 0, low - 2 * size, "centre") + line(-reach, 0, reach, 0, "centre")
+    half, reach, low = _extent(evaluation, plane, size)
+    box = -half, -reach - 2.6 * size, 2 * half, reach + 3.2 * size + low
+    inside = line(0, -reach - 0.4 * size, 0, low, "centre") + line(-half, 0, half, 0, "centre")
     inside += tag("path", d=path([(x, -y) for x, y in edge], closed=True), kind="plate")
     for x, y, diameter in plate.holes:
         inside += tag("circle", cx=float(x) * 1e3, cy=-float(y) * 1e3, r=float(diameter) * 5e2, kind="hole")
-    inside += "".join(_pin(*each, size) for each in pins)
+    inside += "".join(_pin(each, size) for each in pins) + _names(pins, size)
     centre = float(plate.centre) * 1e3
     inside += tag("path", d=f"M-1.2,{-centre:.2f}h2.4M0,{-centre - 1.2:.2f}v2.4", kind="centre-mark")
     inside += tag("circle", cx=0, cy=0, r=0.7, kind="shaft-mark")
-    inside += text(0, -reach - 1.7 * size, _edge_words(plate.edge), "label", "middle")
-    said = words(evaluation, plane)
+    inside += text(0, -reach - 1.2 * size, _edge_words(plate.edge), "label", "middle")
+    said = words(evaluation, [plane])
     kind = "plate-drawing" + ("" if scale == 1.0 else " reduced")
     drawn = picture(box, inside, f"Counterweight, drawn {scale_words(scale)}: {said}", kind)
     sizes = f' font-size="{size:.1f}" style="width:{box[2] * scale:.1f}mm;height:{box[3] * scale:.1f}mm"'
@@ -51,8 +49,20 @@ def counterweight(evaluation: Evaluation, plane: int = 0, wide: float = WIDE) ->
 
 def plate_scale(evaluation: Evaluation, plane: int = 0, wide: float = WIDE) -> float:
     """Return the scale at which a counterweight is drawn: 1 is its true size."""
-    across = 2 * (_reach(evaluation, plane) + BESIDE)
-    return next((each for each in SCALES if across * each <= wide), SCALES[-1])
+    fitting = (each for each in SCALES if 2 * _extent(evaluation, plane, LETTERS / each)[0] * each <= wide)
+    return next(fitting, SCALES[-1])
+
+
+def alike(evaluation: Evaluation) -> list[list[int]]:
+    """Return the planes of the counterweights, those together in which the same plate stands at the same angle."""
+    planes = [] if evaluation.weights is None else evaluation.weights.planes
+    groups: dict[tuple, list[int]] = {}
+    for number, weight in enumerate(planes):
+        edge = flattened(weight.shape.edge.path())
+        holes = tuple(round(float(value), 9) for hole in weight.shape.holes for value in hole)
+        thick, angle = round(float(weight.shape.thickness), 9), round(float(weight.angle), 6)
+        groups.setdefault((edge.round(9).tobytes(), holes, thick, angle), []).append(number)
+    return list(groups.values())
 
 
 def scale_words(scale: float) -> str:
@@ -60,12 +70,19 @@ def scale_words(scale: float) -> str:
     return f"1:{1 / scale:g}"
 
 
-def _reach(evaluation: Evaluation, plane: int) -> float:
-    """Return how far from the shaft's centre the weight or a crankpin reaches, mm."""
+def _extent(evaluation: Evaluation, plane: int, size: float) -> tuple[float, float, float]:
+    """Return how far the drawing reaches to either side, up and down, mm; size : height of letters, mm."""
     assert evaluation.weights is not None
-    throws = evaluation.machine.cranks.throws.values()
-    return 1e3 * max(float(evaluation.weights.planes[plane].shape.edge.reach),
-                     *(float(each.radius) + 3e-3 for each in throws))  # fmt: skip
+    weight = evaluation.weights.planes[plane]
+    edge = flattened(weight.shape.edge.path()) * 1e3
+    pins = _crankpins(evaluation, float(weight.angle))
+    named = [abs(x) + LETTER * size * len(_name(each)) / 2 for each in pins for x in (each[1],)]
+    over = LETTER * size * len(_edge_words(weight.shape.edge)) / 2
+    half = max(float(np.abs(edge[:, 0]).max()) + 1.5, *named, over)
+    lowest = max(
+        size * 2, float(-edge[:, 1].min()) + 1, *(-y + 2 + size * (1.3 + 1.2 * len(pins)) for _, _, y, _ in pins)
+    )
+    return half, max(float(edge[:, 1].max()), *(y + 2 for _, _, y, _ in pins)), lowest
 
 
 def _crankpins(evaluation: Evaluation, angle: float) -> list[tuple[str, float, float, float]]:
@@ -79,11 +96,26 @@ def _crankpins(evaluation: Evaluation, angle: float) -> list[tuple[str, float, f
     return found
 
 
-def _pin(name: str, x: float, y: float, angle: float, size: float) -> str:
-    side = 1 if x >= 0 else -1
-    inside = line(0, 0, x, -y, "to-pin") + tag("circle", cx=x, cy=-y, r=1.6, kind="crankpin")
-    where = x + side * 2.6, -y + (size if y < 0 else -0.2 * size)
-    return inside + text(*where, f"{name} {abs(angle):.0f}°", "label pin-name", "end" if side < 0 else "")
+def _name(pin: tuple[str, float, float, float]) -> str:
+    return f"{pin[0][:10]} {abs(pin[3]):.0f}°"
+
+
+def _pin(pin: tuple[str, float, float, float], size: float) -> str:
+    _, x, y, _ = pin
+    return line(0, 0, x, -y, "to-pin") + tag("circle", cx=x, cy=-y, r=size / 2, kind="crankpin")
+
+
+def _names(pins: list[tuple[str, float, float, float]], size: float) -> str:
+    """Return the names of crankpins below them, one below the other where they would overlap."""
+    found = ""
+    taken: list[tuple[float, float, float]] = []
+    for pin in sorted(pins, key=lambda each: -each[2]):
+        x, y, half = pin[1], -pin[2] + 1.7 * size, LETTER * size * len(_name(pin)) / 2
+        while any(abs(y - other) < 1.1 * size and abs(x - at) < half + its for at, other, its in taken):
+            y += 1.2 * size
+        taken.append((x, y, half))
+        found += text(x, y, _name(pin), "label pin-name", "middle")
+    return found
 
 
 def _edge_words(edge) -> str:
@@ -97,21 +129,25 @@ def _edge_words(edge) -> str:
     return f"{np.ptp(x):.1f} wide, {np.ptp(y):.1f} high"
 
 
-def words(evaluation: Evaluation, plane: int = 0) -> str:
-    """Return what is said below the drawing: where, how thick, of what, how heavy, how many, and its angles."""
+def words(evaluation: Evaluation, planes: list[int]) -> str:
+    """Return what is said below the drawing: how many, where, how thick, of what, how heavy, and its angle.
+
+    planes : those that it is alike in.
+    """
     weights, design = evaluation.weights, evaluation.design.counterweights
     assert weights is not None and design is not None
-    weight = weights.planes[plane]
+    weight = weights.planes[planes[0]]
     plate = weight.shape
     pins = _crankpins(evaluation, float(weight.angle))
     name, _, _, angle = pins[0]
     material = getattr(design.material, "name", "")
     short = float(np.asarray(weight.short))
     missing = f" It falls short of what is wanted by {short * 1e6:.0f} g mm." if short > 0 else ""
+    places = " and ".join(_minus(float(weights.planes[each].at) * 1e3) for each in planes)
     holes = {round(float(each) * 1e3, 2) for *_, each in plate.holes}
     bored = f", holes {', '.join(f'{each:g}' for each in sorted(holes))} mm" if holes else ""
     return (
-        f"Make two, one for each crank, at {_minus(float(weight.at) * 1e3)} mm: "
+        f"Make {('two', 'four')[len(planes) > 1]}, for each crank at {places} mm: "
         f"{number_text(float(plate.thickness) * 1e3, 2)} mm {material}, {number_text(float(plate.mass) * 1e3, 1)} g"
         f"{bored}. Its middle stands {abs(angle):.1f}° from crankpin {name}.{missing}"
     )

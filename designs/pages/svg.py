@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 from html import escape
+from typing import Any
 
 import numpy as np
 
@@ -24,7 +25,7 @@ def short(value: float, decimals: int = 2) -> str:
     return "0" if text in ("-0", "") else text
 
 
-def tag(name: str, inside: str = "", **attributes: object) -> str:
+def tag(name: str, inside: str = "", **attributes: Any) -> str:
     """Return an element; `inside` is markup. An underscore in a name stands for a hyphen; `kind` is the class."""
     said = "".join(
         f' {"class" if key == "kind" else key.replace("_", "-")}="{_value(value)}"'

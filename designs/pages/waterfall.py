@@ -1,6 +1,7 @@
 """The gap budget as one sorted waterfall: from the gap on the drawing to what is left; it adds up to the digit."""
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
@@ -9,7 +10,7 @@ from designs.pages.chart import LETTER, WIDE, number, round_steps
 from designs.pages.svg import line, picture, tag, text
 from shafts.gap.pair import YokePair, budget
 
-ROW, HIGH = 21.0, 13.0
+ROW, HIGH, HEAD = 21.0, 13.0, 18.0
 MOST = 8  # causes that have a row of their own
 SMALL = 0.02  # of all that is taken and added; causes smaller than this are gathered
 DIGITS = 3  # of a millimetre
@@ -62,15 +63,15 @@ def gap_waterfall(evaluation: Evaluation, speed: float | None = None, pair: int 
     def across(value: float) -> float:
         return left + (value - min(reach)) * scale
 
-    below = ROW * len(rows) + 8
-    inside = line(across(0.0), 4, across(0.0), below, "touching")
-    inside += line(across(limit), 4, across(limit), below, "asked")
+    below = HEAD + ROW * len(rows)
+    inside = line(across(0.0), HEAD - 4, across(0.0), below, "touching")
+    inside += line(across(limit), HEAD - 4, across(limit), below, "asked")
     inside += "".join(_row(each, place, across, left) for place, each in enumerate(rows))
     for value in round_steps(min(reach), max(reach), 4):
         inside += line(across(value), below, across(value), below + 4, "tick")
         inside += text(across(value), below + 16, number(value), "", "middle")
     inside += line(left, below, right, below, "axis") + text(right + 30, below + 16, "mm", "name", "end")
-    inside += text(across(limit) + 3, below - 4, f"asked {limit:g}", "said")
+    inside += text(across(limit), HEAD - 7, f"asked for {limit:g}", "said", "middle")
     said = ", ".join(f"{each.name} {each.value:+.{DIGITS}f}" for each in rows)
     words = f"Gap budget at {speed * RPM:.0f} rpm, mm: {said}; {limit:g} asked for."
     return picture((0, 0, WIDE, below + 22), inside, words, "chart waterfall")
@@ -78,10 +79,10 @@ def gap_waterfall(evaluation: Evaluation, speed: float | None = None, pair: int 
 
 def _row(step: Step, place: int, across, left: float) -> str:
     low, high = sorted((across(step.start), across(step.start + step.value)))
-    y = 8 + ROW * place
+    y = HEAD + 2 + ROW * place
     kind = "whole" if step.whole else "taken" if step.value < 0 else "added"
     kind += " short" if step.whole and step.value < 0 else ""
-    bar = {"x": low, "y": y, "width": max(high - low, 0.8), "height": HIGH}
+    bar: dict[str, Any] = {"x": low, "y": y, "width": max(high - low, 0.8), "height": HIGH}
     inside = tag("rect", **bar, kind=kind) + (tag("rect", **bar, fill="url(#hatch)") if kind == "taken" else "")
     words = f"{step.value:.{DIGITS}f}" if step.whole else f"{step.value:+.{DIGITS}f}"
     inside += text(high + 4, y + 10.5, words.replace("-", "\u2212"), "value strong" if step.whole else "value")

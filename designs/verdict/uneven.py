@@ -14,21 +14,25 @@ COUNTS = 0.05
 
 def rows(evaluation: Evaluation) -> list[Row]:
     """Return shaking and gap with the speed as it swings, where it swings by 5 percent; for one design."""
-    swings = [swing for swing in evaluation.swings if float(swing.fluctuation) >= COUNTS]
-    if not swings:
-        return []  # the rows of even turning say it all
-    return [_shaking(evaluation, swings), *(_gap(evaluation, pair, swings) for pair in evaluation.pairs)]
+    swings = _counting(evaluation)  # without any the rows of even turning say it all
+    return [*shaking(evaluation), *(_gap(evaluation, pair, swings) for pair in (evaluation.pairs if swings else ()))]
 
 
-def _shaking(evaluation: Evaluation, swings: list[SpeedSwing]) -> Row:
+def _counting(evaluation: Evaluation) -> list[SpeedSwing]:
+    return [swing for swing in evaluation.swings if float(swing.fluctuation) >= COUNTS]
+
+
+def shaking(evaluation: Evaluation) -> list[Row]:
+    """Return the row of shaking with the speed as it swings; none where it hardly does."""
+    swings, key = _counting(evaluation), "shaking_force_uneven"
     what, limit = "shaking force with the speed as it swings, peak", shaking_limit(evaluation.design)
+    if not swings:
+        return []
     if limit is None:
-        missing = "give limits.shaking_force, or mount.mass for a quarter of the weight"
-        return not_checked("shaking_force_uneven", what, missing)
+        return [not_checked(key, what, "give limits.shaking_force, or mount.mass for a quarter of the weight")]
     sizes = [float(np.max(shaken(evaluation, each)) * float(each.mean) ** 2) for each in swings]
     worst = int(np.argmax(sizes))
-    speed = swings[worst].mean
-    return Row("shaking_force_uneven", what, sizes[worst], limit, "N", "at most", speed=speed)
+    return [Row(key, what, sizes[worst], limit, "N", "at most", speed=swings[worst].mean)]
 
 
 def shaken(evaluation: Evaluation, swing: SpeedSwing) -> np.ndarray:

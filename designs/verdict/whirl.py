@@ -14,11 +14,10 @@ from shafts.whirl.torsion import highest_strong_order, torsional_frequencies
 
 def rows(evaluation: Evaluation) -> list[Row]:
     """Return how far the speed range keeps from critical speeds that matter, and from the first torsional frequency."""
-    most = np.asarray(evaluation.design.speed.most, dtype=float)
-    return [_critical(evaluation), _torsional(evaluation, most)]
+    return [critical(evaluation), torsional(evaluation)]
 
 
-def _critical(evaluation: Evaluation) -> Row:
+def critical(evaluation: Evaluation) -> Row:
     """Return the row of the nearest critical speed at which the loads bend a crank further; many options one by one."""
     every = [_nearest(each) for each in evaluation.alone]
     values, speeds = (np.array([getattr(each, of) for each in every], dtype=float) for of in ("value", "speed"))
@@ -55,7 +54,9 @@ def _distance(crossing: Crossing, least: float, most: float) -> float:
     return least / crossing.speed if crossing.speed < least else crossing.speed / most
 
 
-def _torsional(evaluation: Evaluation, most: np.ndarray) -> Row:
+def torsional(evaluation: Evaluation) -> Row:
+    """Return the row of the first torsional frequency over that of the torque, (options...)."""
+    most = np.asarray(evaluation.design.speed.most, dtype=float)
     first: Number = np.min(
         np.stack(np.broadcast_arrays(*(torsional_frequencies(each)[..., 0] for each in evaluation.twisting))), axis=0
     )

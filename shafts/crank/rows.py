@@ -25,7 +25,8 @@ class Rows:
         if weights.ndim == self.values.ndim == 2:
             return weights @ self.values
         options = np.broadcast_shapes(weights.shape[:-2], self.values.shape[:-2])
-        sums = np.empty((weights.shape[-2], *options, self.values.shape[-1]))
+        kind = np.result_type(weights, self.values)
+        sums = np.empty((weights.shape[-2], *options, self.values.shape[-1]), dtype=kind)
         np.matmul(weights, self.values, out=np.moveaxis(sums, 0, -2))
         return sums
 

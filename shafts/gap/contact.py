@@ -1,10 +1,16 @@
-"""The speed at which two yokes first touch, found as a root."""
+"""The speed at which two yokes first touch, found as a root.
+
+From rest upward each piece of the range is passed over that bounds prove clear (`bounds.between`), and cut into finer
+ones where they do not. What is proven needs no look; in the finest pieces, a 1536th of the largest speed squared, the
+gap is looked at where they end. So a touch that comes and goes is found wherever it is wider than such a piece.
+"""
 
 from collections.abc import Callable
 
 import numpy as np
 
 from balance.quantities import Number
+from shafts.gap.bounds.between import lowest_between
 from shafts.gap.pair import YokePair
 from shafts.loaded_shafts import Case
 
@@ -12,12 +18,80 @@ SECTIONS, ROUNDS = 8, 13  # of the closing in: a 24th of the range is cut to 1e-
 FIRST_ROUNDS = 2  # after which a smooth root is as good as alone
 SECANTS = 3  # that meet a smooth root from there to rounding
 SETTLED = 1e-12  # share of a speed to which it is found
-SCAN = 24  # speeds tried for the first change of sign; contact that comes and goes between two of them is missed
+SCAN = 24  # speeds tried for the first change of sign of any function; what comes and goes between two is missed
+PIECES = (64, 8, 1)  # sizes of the pieces, in the finest ones
+FINEST = SCAN * PIECES[0]
+AT_ONCE = 8  # pieces looked at together
+
+Speeds = Callable[[np.ndarray, np.ndarray], np.ndarray]
+"""What some speeds, (speeds, options), of some of the options, (options,), come to."""
 
 
 def first_contact(pair: YokePair, up_to: Number, case: Case = "expected") -> np.ndarray:
     """Return the lowest speed, rad/s, (options...), at which the yokes touch; inf if none up to `up_to`."""
-    return first_root(lambda speed: pair.least(speed, case)[0], up_to)
+    start = np.asarray(pair.least(np.zeros_like(np.asarray(up_to, dtype=float)), case)[0])
+    top = np.broadcast_to(up_to, start.shape).astype(float)
+    peaks = tuple(each for each in pair.loaded.peaks if each < np.max(top))
+
+    def among(speeds: np.ndarray, which: np.ndarray) -> np.ndarray:
+        """Return speeds of some options as speeds of all of them, (speeds, options...)."""
+        every = np.multiply.outer(np.linspace(0.0, 1.0, len(speeds)), top.reshape(-1))
+        every[:, which] = speeds
+        return every.reshape(len(speeds), *top.shape)
+
+    def of_some(values: np.ndarray, which: np.ndarray) -> np.ndarray:
+        return values.reshape(len(values), -1)[:, which]
+
+    found = first_touch(
+        lambda speeds, of: of_some(pair.least(among(speeds, of), case)[0], of),
+        lambda speeds, of: of_some(lowest_between(pair.curve(case), among(speeds, of), peaks, pair.finely), of),
+        top.reshape(-1),
+        np.where(start <= 0, FINEST, 0).reshape(-1),
+    )
+    return np.where(start <= 0, 0.0, found.reshape(start.shape))
+
+
+def first_touch(least: Speeds, lowest: Speeds, top: np.ndarray, begin: np.ndarray) -> np.ndarray:
+    """Return the lowest speed, rad/s, (options,), at which a gap is no longer positive; inf if none up to `top`.
+
+    least : the gap.   lowest : what it cannot fall below between each speed and the next, (speeds - 1, options).
+    begin : up to where it is known to be clear, in finest pieces, (options,).
+    """
+    place, level, found = begin.copy(), np.zeros(len(top), dtype=int), np.full(len(top), np.inf)
+    level[:] = _level(place)
+    while np.any(open_ := place < FINEST):
+        for depth, size in enumerate(PIECES):
+            which = np.flatnonzero(open_ & (level == depth))
+            if not len(which):
+                continue
+            parent = FINEST if depth == 0 else PIECES[depth - 1]
+            end = np.minimum((place[which] // parent + 1) * parent, FINEST)
+            steps = np.minimum(place[which] + size * np.arange(AT_ONCE + 1)[:, None], end)
+            speeds = np.sqrt(steps / FINEST) * top[which]
+            if depth == len(PIECES) - 1:
+                clear = least(speeds[1:], which) > 0
+            else:
+                clear = (lowest(speeds, which) > 0) | (steps[1:] == steps[:-1])
+            passed = np.argmin(np.concatenate([clear, np.zeros_like(clear[:1])]), axis=0)
+            place[which] = np.take_along_axis(steps, passed[None], axis=0)[0]
+            stuck = passed < np.sum(steps[1:] > steps[:-1], axis=0)
+            level[which] = np.where(stuck, depth + 1, _level(place[which]))
+            if depth == len(PIECES) - 1 and np.any(stuck):
+                touched = which[stuck]
+                low, high = (np.sqrt((place[touched] + more) / FINEST) * top[touched] for more in (0, 1))
+                found[touched] = close_in(lambda each, of=touched: _each(least, each, of), low, high, together=True)
+                place[touched] = FINEST
+    return found
+
+
+def _each(least: Speeds, speeds: np.ndarray, which: np.ndarray) -> np.ndarray:
+    """Return the gap at one speed of each option, or at several."""
+    return least(speeds, which) if speeds.ndim > 1 else least(speeds[None], which)[0]
+
+
+def _level(place: np.ndarray) -> np.ndarray:
+    """Return the coarsest pieces that begin at some places."""
+    return np.argmax([place % size == 0 for size in PIECES], axis=0)
 
 
 def first_root(f: Callable[[np.ndarray], np.ndarray], up_to: Number, scan: int = SCAN) -> np.ndarray:

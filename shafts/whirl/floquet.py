@@ -74,13 +74,14 @@ def _rates(system: PeriodicSystem, speed: float, theta: np.ndarray) -> np.ndarra
     mass, cross, spin, aside, damping = (
         each[:held, :held] for each in (system.mass, system.cross, system.spin, system.aside, system.damping)
     )
-    stiffness = _at(system.stiffness[:, :held, :held], theta)
+    coarse, fine = (_weights(count, theta) for count in (system.angles, finer(system.angles)))
+    stiffness = np.tensordot(coarse, system.stiffness[:, :held, :held], axes=1)
     total = np.broadcast_to(mass, stiffness.shape).copy()
     rate = np.broadcast_to(damping / speed - cross, stiffness.shape).copy()
     spring = stiffness / speed**2 + spin - damping @ aside / speed
     once, twice = derivatives(finer(system.angles))
     for each in system.along:
-        way, turned, bent = (_at(values[:, :held], theta) for values in (each.way, once @ each.way, twice @ each.way))
+        way, turned, bent = (fine @ values[:, :held] for values in (each.way, once @ each.way, twice @ each.way))
         total += each.mass * way[:, :, None] * way[:, None, :]
         rate += 2 * each.mass * way[:, :, None] * turned[:, None, :]
         spring = spring + each.mass * way[:, :, None] * bent[:, None, :]
@@ -96,10 +97,8 @@ def _mass(system: PeriodicSystem) -> np.ndarray:
     return system.mass + sum(each.mass * each.way.T @ each.way / len(each.way) for each in system.along)
 
 
-def _at(values: np.ndarray, theta: np.ndarray) -> np.ndarray:
-    """Return courses at equally spaced angles, (N, ...), at any others, (angles, ...)."""
-    count = len(values)
+def _weights(count: int, theta: np.ndarray) -> np.ndarray:
+    """Return what takes courses at so many equally spaced angles to others, (angles, count)."""
     apart = theta[:, None] - 2 * np.pi / count * np.arange(count)
     orders = np.arange(1, count // 2 + 1)
-    weights = (1 + 2 * np.sum(np.cos(apart[..., None] * orders), axis=-1)) / count
-    return np.tensordot(weights, values, axes=(1, 0))
+    return (1 + 2 * np.sum(np.cos(apart[..., None] * orders), axis=-1)) / count

@@ -27,7 +27,7 @@ SETTLED = 1e-2  # share of the largest deflection that the highest quarter of th
 LOOKED_AT = 60  # angles of the turn at which a peak is looked for
 KEPT = 256  # speeds at which answers are remembered
 WORTH = 0.01  # share of a deflection from which a peak is worth looking at
-STEPS, CLOSER = 9, 2  # speeds beside each resonance that are tried at once, and how often closer about the worst
+STEPS = 9  # speeds about each resonance that are tried
 
 
 @dataclass(frozen=True, eq=False)
@@ -93,9 +93,13 @@ class ShaftVibration:
         return found if np.ndim(speed) else found[0]
 
     def _tooth(self, speeds: np.ndarray) -> np.ndarray:
-        cranks = self.carried.engine.cranks
         right, left = (self._weighed(number, side.rotor.rigid[None], speeds)[:, 0]
                        for number, side in enumerate(self.pair.sides))  # fmt: skip
+        return self._tooth_of(right, left)
+
+    def _tooth_of(self, right: np.ndarray, left: np.ndarray) -> np.ndarray:
+        """Return the force that the teeth must pass if all else leaves these torques on both cranks, N."""
+        cranks = self.carried.engine.cranks
         both = right + left
         lost = np.mean(both, axis=-1, keepdims=True)
         taken = lost * share_of(cranks.load_on, "left") + (both - lost) * self.pair.left_share
@@ -108,16 +112,18 @@ class ShaftVibration:
         its own peak or, if that is more, a tenth of the largest bearing load: teeth that carry nothing may do so.
         """
         speeds = np.atleast_1d(np.asarray(speed, dtype=float))
-        added, still = self.peaks(speeds)
+        fine, every = between(len(self.pair.theta), LOOKED_AT), []
+        for number, (pins, pushes, side) in enumerate(zip(self._bent, self._pushes, self.pair.sides, strict=True)):
+            rows = np.concatenate([pins, pushes, side.rotor.rigid[None]])
+            added = np.split(self._weighed(number, rows, speeds), [len(pins), len(pins) + len(pushes)], axis=1)
+            still = pins[:, self._acting(side)] @ self._static(number, speeds)
+            every.append((_sizes(added[0] @ fine), _sizes(still @ fine), _sizes(added[1]), added[2][:, 0]))
         bearing, tooth = self._pressed_at_rest(speeds)
-        pressed = _over(self._pressed_most(speeds), bearing), _over(np.max(np.abs(self._tooth(speeds)), axis=-1), tooth)
-        found = np.max([*_over(added, still), *pressed], axis=0)
+        (*right, turned), (*left, its) = every
+        added, still, loads = (np.concatenate(both) for both in zip(right, left, strict=True))
+        pressed = np.max(np.abs(self._tooth_of(turned, its)), axis=-1)
+        found = np.max([*_over(added, still), *_over(loads, bearing), _over(pressed, tooth)], axis=0)
         return found if np.ndim(speed) else found[0]
-
-    def _pressed_most(self, speeds: np.ndarray) -> np.ndarray:
-        """Return the most that it adds to any bearing's load, N, (speeds,)."""
-        sizes = [_sizes(self._weighed(number, rows, speeds)) for number, rows in enumerate(self._pushes)]
-        return np.max(np.concatenate(sizes), axis=0)
 
     def _pressed_at_rest(self, speeds: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         """Return what loads of bearings and of teeth are measured by, N, (speeds,): see `share`."""
@@ -151,11 +157,19 @@ class ShaftVibration:
 
     def _pins(self, number: int, speeds: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         """Return what it adds to all pins' displacements on one side, and these, (speeds, 2 pins, angles)."""
-        side = self.pair.sides[number]
-        rows = side.rotor.flexibility[
-            [each for name in self.carried.engine.yokes for each in side.columns(f"rod of {name}")]
+        rows = self._bent[number]
+        still = rows[:, self._acting(self.pair.sides[number])] @ self._static(number, speeds)
+        return self._weighed(number, rows, speeds), still
+
+    @cached_property
+    def _bent(self) -> list[np.ndarray]:
+        """Displacement of every crankpin of each crank, x and y by turns, by all columns, (2 pins, columns)."""
+        return [
+            side.rotor.flexibility[
+                [each for name in self.carried.engine.yokes for each in side.columns(f"rod of {name}")]
+            ]
+            for side in self.pair.sides
         ]
-        return self._weighed(number, rows, speeds), rows[:, self._acting(side)] @ self._static(number, speeds)
 
     def tail(self, speeds: np.ndarray) -> float:
         """Return the share of the largest displacement that the highest quarter of its orders makes up."""
@@ -183,16 +197,15 @@ class ShaftVibration:
         if not len(near):
             return []
         low, high = np.maximum(near * (1 - wide), float(least)), np.minimum(near * (1 + wide), float(most))
-        found, own = near.copy(), np.arange(len(near))
-        for _ in range(CLOSER):
-            tried = low[:, None] + (high - low)[:, None] * np.linspace(0.0, 1.0, STEPS)
-            place = np.argmax(self.share(tried.ravel()).reshape(tried.shape), axis=1)
-            peak, step = tried[np.arange(len(low)), place], (high - low) / (STEPS - 1)
-            kept = (place > 0) & (place < STEPS - 1)
-            low, high, own = (peak - step)[kept], (peak + step)[kept], own[kept]
-            found[own] = peak[kept]
-            if not len(own):
-                break
+        tried = low[:, None] + (high - low)[:, None] * np.linspace(0.0, 1.0, STEPS)
+        size = self.share(tried.ravel()).reshape(tried.shape)
+        place = np.argmax(size, axis=1)
+        peaks = np.flatnonzero((place > 0) & (place < STEPS - 1))
+        # About its peak the inverse square of an amplitude goes as a parabola of speed.
+        before, here, after = (size[peaks, place[peaks] + step] ** -2.0 for step in (-1, 0, 1))
+        shift = (before - after) / (2 * (before - 2 * here + after))
+        step = (high - low)[peaks] / (STEPS - 1)
+        found = np.append(np.delete(near, peaks), tried[peaks, place[peaks]] + np.clip(shift, -0.5, 0.5) * step)
         found = np.unique(found)
         return [float(each) for each in _apart(found[self.share(found) >= WORTH], wide / 8)]
 

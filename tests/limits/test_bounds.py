@@ -168,26 +168,26 @@ def test_pairs_of_options_whose_shafts_or_loads_alone_differ_are_each_what_they_
 def test_contact_is_looked_for_wherever_it_can_be(seed, share):
     """Options whose nominal gap lies between what they need at rest and at the top speed touch in between.
 
-    Just before the first of the speeds tried at which they touch; a touch that comes and goes between two is missed.
+    However soon a touch comes and goes: of many speeds between, none before the one that is found touches.
     """
     many = several(seed)
     shafts_so = loaded(many)
     (narrow, *_) = pruned_pairs(shafts_so, np.full(20, TOP))
     ends = [narrow.least(np.full(20, speed))[0] for speed in (0.0, TOP)]
     take = (1 - share) * ends[0] + share * ends[1]
-    moved = narrow.curve + GapCurve(Load(gas=-take[:, None, None]))
-    found = contact_of_many.first_contact(replace(narrow, curve=moved), np.full(20, TOP))
-    speeds = np.sqrt(np.linspace(0.0, 1.0, contact.SCAN + 1)) * TOP
-    tried = replace(narrow, curve=moved).least(speeds[:, None] * np.ones(20))[0]
+    moved = replace(narrow, curve=narrow.curve + GapCurve(Load(gas=-take[:, None, None])))
+    found = contact_of_many.first_contact(moved, np.full(20, TOP))
+    speeds = np.sqrt(np.linspace(0.0, 1.0, contact.FINEST + 1)) * TOP
+    tried = moved.least(speeds[:, None] * np.ones(20))[0]
+    at, before = (moved.least(np.where(np.isfinite(found), each, 0.0))[0] for each in (found, found * (1 - 1e-9)))
     for option in range(20):
         touching = np.flatnonzero(tried[:, option] <= 0)
-        if not len(touching):
-            assert found[option] == np.inf
-        elif touching[0] == 0:
-            assert found[option] == 0
-        else:
-            before, at = speeds[touching[0] - 1], speeds[touching[0]]
-            assert before < found[option] <= at * (1 + 1e-12)
+        if not np.isfinite(found[option]):
+            assert np.min(tried[:, option]) > -1e-8  # a graze between the ends of two of the finest pieces
+            continue
+        assert not len(touching) or found[option] <= speeds[touching[0]] * (1 + 1e-12)
+        assert at[option] <= 1e-12
+        assert found[option] < 1e-9 or before[option] >= -1e-12  # some leave the middle of their play at once
 
 
 @pytest.mark.parametrize("seed", SEEDS)

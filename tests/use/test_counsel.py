@@ -19,7 +19,7 @@ from designs.counsel.edit import checked, edited, text, unit_at
 from designs.counsel.free import free_choices
 from designs.counsel.mending import families, mend
 from designs.counsel.plan import look, start
-from designs.counsel.trial import ILLEGAL, STRENGTH_KEYS, WHIRL_KEYS, tried
+from designs.counsel.trial import CRITICAL, ILLEGAL, STRENGTH_KEYS, TORSIONAL, tried
 from designs.design import Design
 from designs.evaluate import closely
 from designs.options.writing import with_entries
@@ -127,7 +127,7 @@ def test_a_quick_look_sees_what_the_whole_verdict_sees(name: str) -> None:
         if alone.why_not:
             assert looks.total[place] >= ILLEGAL
             continue
-        seen = {*looks.seen.missed} - {*STRENGTH_KEYS, *WHIRL_KEYS}
+        seen = {*looks.seen.missed} - {*STRENGTH_KEYS, CRITICAL, TORSIONAL}
         failing = {key for key, missed in looks.seen.missed.items() if missed[1 + place] > 0}
         assert failing & seen == set(alone.failing) & seen
 

@@ -1,0 +1,206 @@
+"""Plots of the shafts, each of one crank: 0 the right one, 1 the left one; outward is to the right in both."""
+
+import numpy as np
+
+from balance.turning import HANDS
+from designs.evaluate import Evaluation
+from designs.pages.chart import CURVES, Chart, round_steps, spread
+from designs.pages.ink import round_down
+from designs.pages.svg import line, path, tag, text
+from designs.tables.table import number_text
+from shafts.bent_line import bent_line
+from shafts.strength.fatigue import fatigue_safety, yield_safety
+from shafts.whirl.crossings import Crossing
+from shafts.whirl.vibration import WORTH
+
+RPM = 30 / np.pi
+SIDES = ("right", "left")
+LARGEST = 1000.0  # safety factors beyond this are as good as endless
+SIDE = 250.0  # px; of the square in which loads are drawn by direction
+ORDERS = 8
+STEPS = 32  # speeds of a run-up, beside its peaks
+
+
+def bent(evaluation: Evaluation, place: int = 0) -> str:
+    """Return a shaft to scale, mm, and its bent line, exaggerated, where it bends most at the fastest speed."""
+    loaded, speed = evaluation.loaded_shafts, float(evaluation.design.speed.most)
+    shaft, throws = loaded.cranks[place].shaft, loaded.engine.cranks.throws.values()
+    ends = [float(shaft.starts_at), float(shaft.ends_at), *(float(throw.at) for throw in throws)]
+    at = np.unique([*np.linspace(min(ends), max(ends), 60), *ends])
+    x, y = (
+        np.broadcast_to(each, (at.size, evaluation.motion.theta.size))
+        for each in bent_line(loaded, place, at).along(speed)
+    )
+    x = x * HANDS[SIDES[place]]
+    size = np.hypot(x, y)
+    angle = int(np.unravel_index(np.argmax(size), size.shape)[1])
+    bulk = max(float(np.max(np.asarray(each.diameter))) for each in shaft.segments)
+    scale = round_down(2.5 * bulk / max(float(size.max()), 1e-12))
+    wide = (float(at[0]) * 1e3 - 4, float(at[-1]) * 1e3 + 4)
+    half = (wide[1] - wide[0]) * 140 / 284 / 2
+    chart = Chart(wide, (-half, half), (46.0, 14.0, 28.0, 48.0))
+    inside = _shaft(chart, evaluation, place) + chart.axes("along the shaft, mm", "")
+    most = {}
+    for values, kind, name in ((y, "main", "along the cylinder"), (x, "worst", "outward")):
+        curve = values[:, angle]
+        most[name] = curve[np.argmax(np.abs(curve))] * 1e6
+        inside += chart.curve(at * 1e3, curve * scale * 1e3, kind)
+    said = ", ".join(f"{name} {value:+.1f} µm" for name, value in most.items()).replace("-", "\u2212")
+    degrees = angle * 360 / evaluation.motion.theta.size
+    inside += text(2, 10, f"{degrees:.0f}°, {speed * RPM:.0f} rpm, drawn {scale:g} times; most", "soft")
+    inside += text(2, 23, said, "soft")
+    return chart.whole(inside, f"Bent line at crank angle {degrees:.0f}°, {speed * RPM:.0f} rpm: {said}")
+
+
+def _shaft(chart: Chart, evaluation: Evaluation, place: int) -> str:
+    shaft = evaluation.loaded_shafts.engine.shafts.pair[place]
+    found, start = "", float(shaft.starts_at) * 1e3
+    for each in shaft.segments:
+        length, radius = float(each.length) * 1e3, float(each.diameter) * 5e2
+        x, end = (float(chart.across(value)) for value in (start, start + length))
+        top, low = float(chart.up(radius)), float(chart.up(-radius))
+        found += tag("rect", x=x, y=top, width=end - x, height=low - top, kind="steel")
+        start += length
+    below = float(chart.up(-max(float(each.diameter) for each in shaft.segments) * 5e2))
+    for number, bearing in enumerate(shaft.bearings, start=1):
+        x = float(chart.across(float(bearing.at) * 1e3))
+        found += tag("path", d=f"M{x:.1f},{below:.1f}l-6,10h12z", kind="support")
+        found += text(x, below + 22, str(number), "soft", "middle")
+    return found
+
+
+def bearing_loads(evaluation: Evaluation, place: int = 0) -> str:
+    """Return the load on each bearing of a shaft by its direction over one turn at the fastest speed, N."""
+    crank, speed = evaluation.loaded_shafts.cranks[place], float(evaluation.design.speed.most)
+    count, sign = evaluation.motion.theta.size, HANDS[SIDES[place]]
+    loads = [tuple(np.broadcast_to(each, (count,)) for each in load.on_bench(speed)) for load in crank.bearings]
+    most = max(float(np.max(np.hypot(*load))) for load in loads)
+    half = max(most * 1.1, 1e-9)
+    chart = Chart((-half, half), (-half, half), (44.0, 26.0, 24.0, 24.0), (SIDE + 70, SIDE + 48))
+    x0, y0 = float(chart.across(0.0)), float(chart.up(0.0))
+    inside = "".join(
+        tag("circle", cx=x0, cy=y0, r=float(chart.across(each)) - x0, kind="grid ring")
+        + text(x0 + 3, float(chart.up(each)) - 2, number_text(each, 3).rstrip("0").rstrip("."), "soft")
+        for each in round_steps(0.0, most, 3)[1:]
+    )
+    inside += line(chart.left, y0, chart.right, y0, "axis") + line(x0, chart.top, x0, chart.bottom, "axis")
+    inside += text(x0, chart.top - 8, "to the hot end, N", "soft", "middle")
+    inside += text(chart.right - 2, y0 - 5, "outward", "soft", "end")
+    said = []
+    for number, ((x, y), kind) in enumerate(zip(loads, CURVES, strict=False), start=1):
+        inside += chart.curve(np.append(x, x[0]) * sign, np.append(y, y[0]), kind)
+        peak = int(np.argmax(np.hypot(x, y)))
+        side = -1 if float(chart.across(x[peak] * sign)) > x0 else 1
+        tip = float(chart.across(x[peak] * sign)), float(chart.up(y[peak]))
+        inside += text(
+            tip[0] - 6 * side,
+            tip[1] + (4 if abs(tip[1] - y0) < 20 else 0),
+            str(number),
+            "strong",
+            "end" if side > 0 else "",
+        )
+        said.append(f"bearing {number} up to {number_text(float(np.hypot(x[peak], y[peak])), 1)} N")
+    return chart.whole(inside, f"Bearing loads by direction: {', '.join(said)}", "square")
+
+
+def safety(evaluation: Evaluation, place: int = 0) -> str:
+    """Return the safety of every section of a shaft against fatigue and yielding, least over the speed range."""
+    loads, bears = evaluation.inside[place], evaluation.strengths[place]
+    if bears is None:
+        return tag("p", "Not known: the shaft's material has no strength given.", kind="none")
+    limits, order = evaluation.design.limits, np.lexsort((loads.sections.behind, loads.sections.at))
+    at = np.asarray(loads.sections.at)[order] * 1e3
+    found = {
+        "fatigue": (np.min([fatigue_safety(loads, bears, each) for each in evaluation.speeds], axis=0), "main"),
+        "yielding": (np.min([yield_safety(loads, bears, each)[0] for each in evaluation.speeds], axis=0), "worst"),
+    }
+    curves = {name: (np.minimum(np.asarray(each)[order], LARGEST), kind) for name, (each, kind) in found.items()}
+    asked = sorted({float(limits.fatigue_safety), float(limits.yield_safety)})
+    least = min(asked[0], *(float(each.min()) for each, _ in curves.values()))
+    chart = Chart(spread(at), (0.6 * least, 1.3 * LARGEST), (46.0, 62.0, 18.0, 36.0), log=True)
+    inside = chart.axes("along the shaft, mm", "safety factor; 1000 and more at the top")
+    inside += "".join(chart.level(each, "asked", f"asked for {each:g}") for each in asked[:1])
+    inside += "".join(chart.curve(at, each, kind) for each, kind in curves.values())
+    inside += chart.names([(float(each[-1]), name, kind) for name, (each, kind) in curves.items()])
+    said = ", ".join(
+        f"against {name} least {each.min():.2f} at {at[np.argmin(each)]:.3g} mm" for name, (each, _) in curves.items()
+    )
+    return chart.whole(inside, f"Safety along the shaft: {said}".replace(" -", " \u2212"))
+
+
+def critical(evaluation: Evaluation, place: int = 0) -> str:
+    """Return where orders of the loads meet the free whirl of a crank, Hz over rpm; large where they bend it more."""
+    speed, side = evaluation.design.speed, SIDES[place]
+    top = max(float(evaluation.top_speed) * 1.3, 1.0)
+    found = [each for each in evaluation.crossings if each.hand == side and each.order <= ORDERS and each.speed <= top]
+    if not found:
+        return tag("p", f"No order up to {ORDERS} meets a whirl of this crank below {top * RPM:.0f} rpm.", kind="none")
+    high = 1.15 * max(each.order * each.speed / (2 * np.pi) for each in found)
+    chart = Chart((0.0, top * RPM), (0.0, high), (46.0, 30.0, 18.0, 36.0))
+    inside = chart.span(float(speed.least) * RPM, float(speed.most) * RPM) + chart.axes(
+        "speed, rpm; tinted: runs here", "whirl, Hz"
+    )
+    for order in range(1, ORDERS + 1):
+        last = min(top, high * 2 * np.pi / order)
+        x, y = float(chart.across(last * RPM)), float(chart.up(order * last / (2 * np.pi)))
+        inside += line(chart.left, chart.bottom, x, y, "order")
+        inside += text(x + (4 if last == top else 0), y + (4 if last == top else -3), str(order), "order-name",
+                       "" if last == top else "middle")  # fmt: skip
+    for each in sorted(found, key=lambda one: -one.driven):
+        x, y = float(chart.across(each.speed * RPM)), float(chart.up(each.order * each.speed / (2 * np.pi)))
+        size = 3 + 7 * min(float(np.sqrt(each.driven)), 1.0)
+        inside += tag("path", d=_mark(each.way, x, y, size), kind=f"whirl {each.way.replace(' ', '-')}")
+    strongest = max(found, key=lambda each: each.driven)
+    return chart.whole(
+        inside, f"Critical speeds; the one that is driven most: {strongest.name}, {strongest.speed * RPM:.0f} rpm"
+    )
+
+
+def _mark(way: str, x: float, y: float, size: float) -> str:
+    if way == "to and fro":
+        return path([(x - size, y), (x, y - size), (x + size, y), (x, y + size)], closed=True)
+    tip = -size if way == "forward" else size
+    return path([(x - size, y - tip * 0.7), (x + size, y - tip * 0.7), (x, y + tip)], closed=True)
+
+
+def _loudest(evaluation: Evaluation, low: float, top: float) -> list[Crossing]:
+    """Return the crossings worth a mark, the one that is driven most of those close together."""
+    found = [each for each in evaluation.crossings if low <= each.speed <= top and each.driven >= WORTH]
+    kept: list[Crossing] = []
+    for each in sorted(found, key=lambda one: -one.driven):
+        if all(abs(each.speed - other.speed) > 0.1 * top for other in kept):
+            kept.append(each)
+    return kept[:6]
+
+
+def run_up(evaluation: Evaluation) -> str:
+    """Return how far the crankpins bend and what gap is left as the engine runs up, um over rpm."""
+    speed, vibration = evaluation.design.speed, evaluation.shaft_vibration
+    low, top = max(float(speed.slowest) * 0.5, 1e-3), float(evaluation.top_speed)
+    speeds = np.unique([*np.linspace(low, top, STEPS), *vibration.worst_speeds(low, top)])
+    pins, static = (np.max(each, axis=0) * 1e6 for each in (vibration.whole(speeds), vibration.peaks(speeds)[1]))
+    curves = [(static, "worst", "static"), (pins, "main", "vibrating")]
+    if evaluation.pairs:
+        gap = np.min([pair.least(speeds)[0] for pair in evaluation.pairs], axis=0) * 1e6
+        curves.append((gap, "three", "least gap"))
+    shown = [np.minimum(each, 4 * static.max()) for each, *_ in curves]
+    chart = Chart((0.0, top * RPM), spread(*shown, zero=True), (46.0, 64.0, 30.0, 36.0))
+    inside = chart.span(float(speed.least) * RPM, float(speed.most) * RPM) + chart.axes(
+        "speed, rpm; tinted: runs here", "µm"
+    )
+    inside += "".join(chart.curve(speeds * RPM, each, kind) for each, kind, _ in curves)
+    inside += chart.names([(float(each[-1]), name, kind) for each, kind, name in curves])
+    loud = sorted(
+        (each for each in evaluation.crossings if low <= each.speed <= top and each.driven >= WORTH),
+        key=lambda one: -one.driven,
+    )
+    kept: list = []
+    for each in loud:
+        if all(abs(each.speed - other.speed) > 0.1 * top for other in kept) and len(kept) < 6:
+            kept.append(each)
+            x = float(chart.across(each.speed * RPM))
+            inside += line(x, chart.top - 3, x, chart.bottom, "meeting") + text(
+                x, chart.top - 6, str(each.order), "soft", "middle"
+            )
+    peak = int(np.argmax(pins))
+    return chart.whole(inside, f"Run up: crankpins bend by up to {pins[peak]:.0f} µm, at {speeds[peak] * RPM:.0f} rpm")
