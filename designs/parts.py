@@ -11,6 +11,7 @@ from balance.machine.yoke import Rod
 from balance.plates.pinned import Pinned
 from balance.plates.polygon import Polygon
 from designs.evaluate import Evaluation
+from designs.shown import imperial, said, shown
 from designs.stock import ball_name, stock_with
 from designs.tables.table import Column, Table
 from shafts.shaft import Shaft
@@ -69,8 +70,16 @@ def to_get_from(one: list[Part], other: list[Part]) -> list[Part]:
     return [Part(**{**vars(each), "count": count}) for each, count in needed if count > 0]
 
 
-def _mm(*sizes) -> str:
+def _as_sold(*sizes) -> str:
+    """Return sizes of what is sold in millimetres, whatever units people see."""
     return " x ".join(f"{float(size) * 1e3:.6g}" for size in sizes) + " mm"
+
+
+def _lengths(*sizes) -> str:
+    """Return sizes of what is made."""
+    unit, factor, _ = shown("m")
+    form = ".3f" if imperial() else ".6g"
+    return f"{' x '.join(f'{float(size) * factor:{form}}' for size in sizes)} {unit}"
 
 
 def _sides(evaluation: Evaluation) -> list[tuple[Shaft, int]]:
@@ -84,14 +93,14 @@ def _bearings(evaluation: Evaluation) -> Iterator[Part]:
             if each.ball is not None:
                 size = [float(value) for value in (each.ball.bore, each.ball.outside, each.ball.width)]
                 group = each.clearance if isinstance(each.clearance, str) else "CN"
-                yield Part("bearing", count, True, ball_name(*size), _mm(*size), note=f"clearance {group}")
+                yield Part("bearing", count, True, ball_name(*size), _as_sold(*size), note=f"clearance {group}")
             elif each.bush is not None:
                 yield Part(
                     "bush",
                     count,
                     True,
                     each.bush.material or "bush",
-                    f"bore {_mm(each.bush.bore)}, {_mm(each.bush.length)} long",
+                    f"bore {_lengths(each.bush.bore)}, {_lengths(each.bush.length)} long",
                 )
 
 
@@ -100,8 +109,8 @@ def _seats(evaluation: Evaluation) -> Iterator[Part]:
     for shaft, count in _sides(evaluation):
         for each in shaft.bearings:
             stiff = "" if each.seat_stiffness is None else f"stiffness {float(each.seat_stiffness) * 1e-6:.3g} N/um"
-            hole = "by the bush" if each.ball is None else f"hole {_mm(each.ball.outside)}"
-            yield Part("bearing seat", count, False, "case", f"{hole}, at {_mm(each.at)}", note=stiff)
+            hole = "by the bush" if each.ball is None else f"hole {_lengths(each.ball.outside)}"
+            yield Part("bearing seat", count, False, "case", f"{hole}, at {_lengths(each.at)}", note=stiff)
     if evaluation.design.mount is not None:
         yield Part("case, whole engine", 1, False, "as designed", "", float(evaluation.design.mount.mass))
 
@@ -110,9 +119,9 @@ def _gears(evaluation: Evaluation) -> Iterator[Part]:
     gears = evaluation.design.cranks.gears
     if gears is None:
         return
-    face = "" if gears.face is None else f", face {_mm(gears.face)}"
-    bore = f"bore {_mm(evaluation.design.shafts.segments[-1].diameter)}"
-    size = f"module {_mm(gears.module)}, {gears.teeth} teeth{face}"
+    face = "" if gears.face is None else f", face {_lengths(gears.face)}"
+    bore = f"bore {_lengths(evaluation.design.shafts.segments[-1].diameter)}"
+    size = f"module {_as_sold(gears.module)}, {gears.teeth} teeth{face}"
     material = gears.material.name if gears.material else "not given"
     other = gears.left_material.name if gears.left_material else material
     for name, hand in ((material, "right"), (other, "left")):
@@ -124,7 +133,7 @@ def _screws(evaluation: Evaluation) -> Iterator[Part]:
     if not evaluation.fitted or weights is None or weights.screws is None:
         return
     screws, known = weights.screws, (stock_with(evaluation.design.stock).screws or {}).get(weights.screws.size)
-    holes = "" if known is None else f"clearance hole {_mm(known.normal)}, tap {_mm(known.tap)}"
+    holes = "" if known is None else f"clearance hole {_as_sold(known.normal)}, tap {_as_sold(known.tap)}"
     count = 2 * screws.number * len(weights.planes)
     yield Part("screw", count, True, f"class {screws.property_class}", screws.size, note=holes)
 
@@ -139,7 +148,7 @@ def _feet(evaluation: Evaluation) -> Iterator[Part]:
     stock = stock_with(evaluation.design.stock).feet or {}
     named = [name for name, foot in stock.items() if np.isclose(float(foot.stiffness), each)
              and damping is not None and np.isclose(float(foot.damping_ratio), float(damping))]  # fmt: skip
-    size = f"{each * 1e-3:.4g} N/mm each" + ("" if damping is None else f", damping ratio {float(damping):g}")
+    size = f"{said(each, 'N/m', '.4g')} each" + ("" if damping is None else f", damping ratio {float(damping):g}")
     yield Part("foot", number, True, named[0] if named else "foot", size)
 
 
@@ -147,7 +156,7 @@ def _shafts(evaluation: Evaluation) -> Iterator[Part]:
     for shaft, count in _sides(evaluation):
         thickest = max(float(each.diameter) for each in shaft.segments)
         length = sum(float(each.length) for each in shaft.segments)
-        steps = "; ".join(f"{_mm(each.diameter)} for {_mm(each.length)}" for each in shaft.segments)
+        steps = "; ".join(f"{_lengths(each.diameter)} for {_lengths(each.length)}" for each in shaft.segments)
         mass = sum(np.pi / 4 * (float(each.diameter) ** 2 - float(each.bore) ** 2) * float(each.length)
                    for each in shaft.segments) * float(shaft.material.density)  # fmt: skip
         note = steps if len(shaft.segments) > 1 else ""
@@ -156,7 +165,7 @@ def _shafts(evaluation: Evaluation) -> Iterator[Part]:
             count,
             False,
             shaft.material.name,
-            f"round {_mm(thickest)}, {_mm(length)} long",
+            f"round {_lengths(thickest)}, {_lengths(length)} long",
             float(mass),
             note=note,
         )
@@ -166,20 +175,22 @@ def _pins(evaluation: Evaluation) -> Iterator[Part]:
     for name, throw in evaluation.design.cranks.throws.items():
         if throw.pin is not None:
             material = (throw.pin.material or evaluation.design.shafts.material).name
-            size = f"round {_mm(throw.pin.diameter)}, {_mm(throw.pin.length)} free"
+            size = f"round {_lengths(throw.pin.diameter)}, {_lengths(throw.pin.length)} free"
             yield Part(f"{name} crankpin", 2, False, material, size)
 
 
 def _webs(evaluation: Evaluation) -> Iterator[Part]:
     """The throws that a web holds are part of it: another radius or phase is another web."""
-    throws = ", ".join(f"{name} at {_mm(each.radius)}, {np.rad2deg(float(each.phase)):g} deg"
+    throws = ", ".join(f"{name} at {_lengths(each.radius)}, {np.rad2deg(float(each.phase)):g} deg"
                        for name, each in evaluation.design.cranks.throws.items())  # fmt: skip
-    on_shaft = f"; shaft {_mm(evaluation.design.shafts.segments[0].diameter)}"
+    on_shaft = f"; shaft {_lengths(evaluation.design.shafts.segments[0].diameter)}"
     starts, ends = (float(each) for each in evaluation.design.shafts.ends)
     for number, web in enumerate(evaluation.design.cranks.webs, start=1):
         material = (web.material or evaluation.design.shafts.material).name
         flat = (
-            "size not given" if web.width is None or web.thickness is None else f"flat {_mm(web.width, web.thickness)}"
+            "size not given"
+            if web.width is None or web.thickness is None
+            else f"flat {_lengths(web.width, web.thickness)}"
         )
         yield Part(
             f"web {number}",
@@ -197,13 +208,14 @@ def _rods(evaluation: Evaluation) -> Iterator[Part]:
         if yoke.rod is None:
             continue
         rod, pin = yoke.rod, evaluation.design.throw_of(yoke).pin
-        eye = "" if pin is None else f"eye {_mm(pin.diameter)}"
-        yield Part(f"{name} rod", 2, False, rod.material.name if rod.material else "not given",
-                   f"{_mm(rod.length)} between centres{_flat(rod)}", float(rod.mass) or None, note=eye)  # fmt: skip
+        eye = "" if pin is None else f"eye {_lengths(pin.diameter)}"
+        size = f"{_lengths(rod.length)} between centres{_flat(rod)}"
+        yield Part(f"{name} rod", 2, False, rod.material.name if rod.material else "not given", size,
+                   float(rod.mass) or None, note=eye)  # fmt: skip
 
 
 def _flat(rod: Rod) -> str:
-    return "" if rod.width is None or rod.thickness is None else f", flat {_mm(rod.width, rod.thickness)}"
+    return "" if rod.width is None or rod.thickness is None else f", flat {_lengths(rod.width, rod.thickness)}"
 
 
 def _yokes(evaluation: Evaluation) -> Iterator[Part]:
@@ -232,8 +244,8 @@ def _weights(evaluation: Evaluation) -> Iterator[Part]:
         if float(weight.shape.mass) <= 0:
             continue
         name = "counterweight" + (f"-{number}" if len(planes) > 1 else "")
-        size = f"plate {_mm(weight.shape.thickness)}, radius {_mm(weight.shape.edge.reach)}"
-        note = f"mass x radius {float(weight.shape.moment) * 1e6:.1f} g mm, in the plane at {_mm(weight.at)}"
+        size = f"plate {_lengths(weight.shape.thickness)}, radius {_lengths(weight.shape.edge.reach)}"
+        note = f"mass x radius {said(float(weight.shape.moment), 'kg m', '.1f')}, in the plane at {_lengths(weight.at)}"
         drawing = (
             f"{name}-right.dxf, {name}-left.dxf" if isinstance(weight.shape.edge, Polygon | Pinned) else f"{name}.dxf"
         )
@@ -243,10 +255,10 @@ def _weights(evaluation: Evaluation) -> Iterator[Part]:
 def _wheel(evaluation: Evaluation) -> Iterator[Part]:
     wheel = evaluation.design.flywheel
     if isinstance(wheel, Flywheel):
-        size = f"moment of inertia {float(wheel.polar_inertia) * 1e7:.0f} g cm^2"
+        size = f"moment of inertia {said(float(wheel.polar_inertia), 'kg m^2', '.0f')}"
         if wheel.diameter is not None and wheel.thickness is not None:
-            size = f"{_mm(wheel.diameter)} x {_mm(wheel.thickness)}, {size}"
-        bore = f"bore {_mm(evaluation.design.shafts.segments[-1].diameter)}"
+            size = f"{_lengths(wheel.diameter)} x {_lengths(wheel.thickness)}, {size}"
+        bore = f"bore {_lengths(evaluation.design.shafts.segments[-1].diameter)}"
         number, mass = 2 if wheel.on == "both" else 1, float(wheel.wheel_mass) or None
         yield Part("flywheel", number, False, _material(wheel), size, mass, note=bore)
 

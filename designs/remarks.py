@@ -17,6 +17,7 @@ from balance.outlines import corner_arrays
 from balance.quantities import Number
 from designs.design import Design
 from designs.evaluate import Evaluation
+from designs.shown import said
 
 LIGHT, HEAVY = 500.0, 20000.0  # kg/m^3; cork-like woods and the heaviest tungsten alloys (common practice, no source)
 HOLLOW = 0.02  # of its outline; a part that weighs less than so much of it in steel is hardly there
@@ -39,7 +40,7 @@ def remarks(evaluation: Evaluation) -> list[str]:
 
 
 def _echo(evaluation: Evaluation) -> str:
-    strokes = ", ".join(f"{name} {float(each.length) * 1e3:.4g} mm" for name, each in evaluation.strokes.items())
+    strokes = ", ".join(f"{name} {said(float(each.length), 'm', '.4g')}" for name, each in evaluation.strokes.items())
     mass = float(moving_mass(evaluation.design)) * 1e3
     return f"As read: strokes of {strokes}; {mass:.4g} g go up and down, rods included."
 
@@ -48,14 +49,15 @@ def _strokes(evaluation: Evaluation) -> Iterator[str]:
     distance = float(evaluation.design.cranks.centre_distance)
     for name, stroke in evaluation.strokes.items():
         if float(stroke.length) > distance:
-            yield (f"The stroke of {name}, {float(stroke.length) * 1e3:.4g} mm, is longer than the shafts are apart "
-                   f"({distance * 1e3:.4g} mm): see that throw and rod are in the right unit.")  # fmt: skip
+            yield (f"The stroke of {name}, {said(float(stroke.length), 'm', '.4g')}, is longer than the shafts "
+                   f"are apart ({said(distance, 'm', '.4g')}): see that throw and rod are in the right "
+                   "unit.")  # fmt: skip
 
 
 def _masses(design: Design) -> Iterator[str]:
     moving = float(moving_mass(design))
     if design.mount is not None and moving > float(design.mount.mass):
-        yield f"What moves weighs {moving * 1e3:.4g} g, more than the whole engine (mount.mass): see the units."
+        yield f"What moves weighs {said(moving, 'kg', '.4g')}, more than the whole engine (mount.mass): see the units."
     for name, yoke in design.yokes.items():
         mass = float(yoke.mass)
         if design.mount is not None and mass > 0.5 * float(design.mount.mass):
@@ -73,11 +75,11 @@ def _against_outline(name: str, yoke: Yoke) -> Iterator[str]:
     mass, what = (float(yoke.mass), "all that moves with it") if bar is None else (float(bar.mass), "its part 'yoke'")
     solid = _volume(yoke.outline)
     if bar is not None and mass > HEAVY * solid:
-        yield (f"Yoke {name}: {what} weighs {mass * 1e3:.4g} g, more than its outline of {solid * 1e6:.3g} cm^3 would "
-               "in any metal.")  # fmt: skip
+        yield (f"Yoke {name}: {what} weighs {said(mass, 'kg', '.4g')}, more than its outline of "
+               f"{said(solid, 'm^3')} would in any metal.")  # fmt: skip
     if mass < HOLLOW * STEEL * solid:
-        yield (f"Yoke {name}: {what} weighs {mass * 1e3:.4g} g, next to nothing for an outline of "
-               f"{solid * 1e6:.3g} cm^3: see its unit.")  # fmt: skip
+        yield (f"Yoke {name}: {what} weighs {said(mass, 'kg', '.4g')}, next to nothing for an outline of "
+               f"{said(solid, 'm^3')}: see its unit.")  # fmt: skip
 
 
 def _volume(outline: Outline) -> float:
@@ -110,7 +112,7 @@ def _web(design: Design, place: int, web: Web) -> Iterator[str]:
         if throw.pin is not None
     )
     if float(web.mass) > HEAVY * largest + pins:
-        yield (f"Web {place} weighs {float(web.mass) * 1e3:.4g} g, more than its size would in any metal: see "
+        yield (f"Web {place} weighs {said(float(web.mass), 'kg', '.4g')}, more than its size would in any metal: see "
                f"cranks.webs.{place - 1}.mass.")  # fmt: skip
 
 

@@ -6,6 +6,7 @@ import numpy as np
 
 from balance.cycle.extremes import largest
 from designs.evaluate import Evaluation
+from designs.shown import said
 from designs.tables.verdict import amount
 from designs.verdict.row import Row
 from shafts.gap.pair import YokePair, budget
@@ -83,7 +84,7 @@ def _touching_pair(evaluation: Evaluation, pair: YokePair, question: str) -> Ans
             if contact > 0
             else f"Yes: {names} overlap even when turned by hand"
         )
-        return Answer(question, "bad", f"{start}; at {at} they overlap by {-gap * 1e3:.3f} mm. {why}")
+        return Answer(question, "bad", f"{start}; at {at} they overlap by {said(-gap, 'm', '.3f')}. {why}")
     beyond = (
         f"first contact at {contact * RPM:.0f} rpm, above the speed range"
         if np.isfinite(contact)
@@ -93,17 +94,17 @@ def _touching_pair(evaluation: Evaluation, pair: YokePair, question: str) -> Ans
         return Answer(
             question,
             "bad",
-            f"Not within the speed range ({beyond}), but too nearly: {gap * 1e3:.3f} mm is left at {at}, "
-            f"less than the {limit * 1e3:g} mm asked for. {why}",
+            f"Not within the speed range ({beyond}), but too nearly: {said(gap, 'm', '.3f')} is left at {at}, "
+            f"less than the {said(limit, 'm', 'g')} asked for. {why}",
         )
-    found = f"{beyond}; the least gap within the range is {gap * 1e3:.3f} mm, at {at}."
+    found = f"{beyond}; the least gap within the range is {said(gap, 'm', '.3f')}, at {at}."
     worst = min(float(pair.least(each, "worst")[0]) for each in evaluation.every_speed)
     if worst <= 0:
         words = f"Not as designed: {found} With every play and tolerance at its worst they overlap by "
-        words += f"{-worst * 1e3:.3f} mm: some builds will touch; `shafts` tells how many."
+        words += f"{said(-worst, 'm', '.3f')}: some builds will touch; `shafts` tells how many."
         return Answer(question, "unknown", words, "not every build")
     return Answer(
-        question, "good", f"No: {found} With every play and tolerance at its worst {worst * 1e3:.3f} mm is left."
+        question, "good", f"No: {found} With every play and tolerance at its worst {said(worst, 'm', '.3f')} is left."
     )
 
 
@@ -111,9 +112,9 @@ def _why(pair: YokePair, speed: float) -> str:
     nominal, items = budget(pair, speed)
     worst = min(items, key=items.__getitem__)
     if nominal <= 0:
-        return f"On the drawing alone they overlap by {-nominal * 1e3:.3f} mm."
-    taken = f"{worst} takes the most, {-items[worst] * 1e3:.3f} mm"
-    return f"Of the {nominal * 1e3:.3f} mm on the drawing, {taken}."
+        return f"On the drawing alone they overlap by {said(-nominal, 'm', '.3f')}."
+    taken = f"{worst} takes the most, {said(-items[worst], 'm', '.3f')}"
+    return f"Of the {said(nominal, 'm', '.3f')} on the drawing, {taken}."
 
 
 def _row(rows: list[Row], key: str) -> Row | None:
@@ -129,7 +130,7 @@ def _shaking(evaluation: Evaluation, rows: list[Row]) -> Answer:
     if force < ROUNDING * bare:
         words = "no shaking force is left at any speed but for rounding"
     if evaluation.fitted:
-        words += f" with its counterweights on; without them it would be {bare:.3g} N"
+        words += f" with its counterweights on; without them it would be {said(bare, 'N')}"
     advice = _fit_advice(evaluation, square, bare)
     if row is None or row.passed is None:
         missing = row.change if row else "no limit is known"
@@ -141,7 +142,7 @@ def _shaking(evaluation: Evaluation, rows: list[Row]) -> Answer:
 
 
 def _newtons(force: float, bare: float) -> str:
-    return "nothing but rounding, 0 N" if force < ROUNDING * bare else f"{force:.3g} N"
+    return "nothing but rounding, 0 N" if force < ROUNDING * bare else said(force, "N")
 
 
 def _fit_advice(evaluation: Evaluation, square: float, bare: float) -> str:
@@ -151,8 +152,8 @@ def _fit_advice(evaluation: Evaluation, square: float, bare: float) -> str:
         return ""
     left = float(largest(evaluation.weighted_shaking.size)[0]) * square
     each = " and ".join(
-        f"{float(weight.shape.mass) * 1e3:.0f} g, its mass centre {float(weight.shape.centre) * 1e3:.1f} mm from "
-        f"the shaft, in the plane at {float(weight.at) * 1e3:g} mm".replace("-", "\u2212").replace(" mm", "\u00a0mm")
+        f"{said(float(weight.shape.mass), 'kg', '.0f')}, its mass centre {said(float(weight.shape.centre), 'm', '.1f')}"
+        f" from the shaft, in the plane at {said(float(weight.at), 'm', 'g')}".replace(" mm", "\u00a0mm")
         for weight in evaluation.weights.planes
     )
     short = any(float(np.asarray(weight.short)) > 0 for weight in evaluation.weights.planes)

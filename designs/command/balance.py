@@ -15,6 +15,7 @@ FIRST = ("strokes", "gas", "shaking", "counterweights", "vibration", "feet", "mo
 @click.argument("design", required=False)
 @inputs.options
 @halves.options
+@inputs.units
 def command(
     design: str | None, option: str | None, allow_above: bool, show: tuple[str, ...], as_json: bool,
     plot: str | None, force: bool,

@@ -32,6 +32,7 @@ CAUTION = (
 @click.option("--all", "every", is_flag=True, help="Show every limit, and what to give so that the rest is checked.")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object, numbers in SI with the unit in the key.")
 @inputs.sure
+@inputs.units
 def command(
     designs: tuple[str, ...], option: str | None, allow_above: bool, every: bool, as_json: bool, sure: float
 ) -> None:

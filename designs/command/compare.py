@@ -33,6 +33,7 @@ from designs.tables.table import markdown_text
 @click.option("--force", is_flag=True, help="Replace files that exist.")
 @click.option("--allow-above", is_flag=True, help="Let a file name tables that do not stand beside it.")
 @inputs.sure
+@inputs.units
 def command(
     designs: tuple[str, ...], only: tuple[str, ...], show: tuple[str, ...], form: str | None,
     output: str | None, plot: str | None, force: bool, allow_above: bool, sure: float,

@@ -13,6 +13,7 @@ from designs import status
 from designs.command import files
 from designs.design import Design
 from designs.reading import BadFile, read
+from designs.shown import system_of, using
 
 SHIPPED = Path(__file__).parents[1]
 DEMO = SHIPPED / "as-built.yaml"
@@ -111,6 +112,26 @@ def options(command):
     command = click.option("--option", metavar="NAME", help="Look at this redesign from the file's options.")(command)
     above = "Let the file name tables that do not stand beside it."
     return click.option("--allow-above", is_flag=True, help=above)(command)
+
+
+def units(command):
+    """Add the option that chooses the units on the screen; JSON stays SI, and sentences in it metric."""
+
+    @wraps(command)
+    def shown(*words: Any, units: str, **more: Any) -> None:
+        given = more.get("designs") or more.get("design")
+        file = Path(next(iter([given] if isinstance(given, str) else given or ()), DEMO))
+        own = system_of(file) if units == "as-file" and file.is_file() else "metric"
+        chosen: Any = own if units == "as-file" else units
+        plain = more.get("as_json") or more.get("form") in ("json", "csv")
+        with using("metric" if plain else chosen):
+            command(*words, **more)
+
+    help_ = (
+        "Units on the screen; as-file: those of most lengths in the first file. JSON stays SI, sizes as they are sold."
+    )
+    choice = click.Choice(["metric", "imperial", "as-file"])
+    return click.option("--units", type=choice, default="as-file", show_default=True, help=help_)(shown)
 
 
 def clustered(command):

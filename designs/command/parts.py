@@ -16,6 +16,7 @@ from designs.parts import parts, parts_tables, to_get_from
 @click.option("--markdown", "form", flag_value="markdown", help="As Markdown.")
 @click.option("-o", "--output", metavar="FILE", help="Write to FILE instead of the screen.")
 @click.option("--force", is_flag=True, help="Replace FILE if it exists.")
+@inputs.units
 def command(
     design: str | None, other: str | None, option: str | None, allow_above: bool,
     form: str | None, output: str | None, force: bool,

@@ -14,6 +14,7 @@ FIRST = ("throws", "bearings", "bearing_life", "contact", "gap", "budget", "crit
 @click.argument("design", required=False)
 @inputs.options
 @halves.options
+@inputs.units
 def command(
     design: str | None, option: str | None, allow_above: bool, show: tuple[str, ...], as_json: bool,
     plot: str | None, force: bool,

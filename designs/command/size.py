@@ -11,6 +11,7 @@ from designs.design import Design
 from designs.options import sizing
 from designs.options.sized import failure, sizing_table
 from designs.reading.units import BadQuantity, quantity
+from designs.shown import said
 from designs.stock import ball_name, stock_with
 from designs.stock.kinds import Stock
 
@@ -25,6 +26,7 @@ from designs.stock.kinds import Stock
 @click.option("--all", "every", is_flag=True, help="Show every shaft that was tried, and what failed it.")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object, numbers in SI.")
 @inputs.sure_if_asked
+@inputs.units
 def command(
     design: str | None, option: str | None, allow_above: bool, diameter: str | None,
     overhang: str | None, span: str | None, material: str | None, every: bool, as_json: bool, sure: float | None,
@@ -82,7 +84,7 @@ def _binds(sized: sizing.Sized) -> str:
         return "Nothing thinner was tried."
     thickest = max(thinner, key=lambda each: (each.choice.diameter, -len(sized.failed(each))))
     failed = ", ".join(row.key.replace("_", " ") for row in sized.failed(thickest))
-    return f"What binds: {failed}, which {thickest.choice.diameter * 1e3:g} mm fails."
+    return f"What binds: {failed}, which {said(thickest.choice.diameter, 'm', 'g')} fails."
 
 
 def _to_do(design: Design, best: sizing.Tried) -> str:
@@ -90,9 +92,8 @@ def _to_do(design: Design, best: sizing.Tried) -> str:
     number = 2 * len(design.shafts.bearings)
     material = (best.choice.material or design.shafts.material).name
     bearing = ball_name(*best.choice.ball)
-    return (
-        f"Make both shafts of {material} {best.choice.diameter * 1e3:g} mm, buy {number} x {bearing}, and check again."
-    )
+    thick = said(best.choice.diameter, "m", "g")
+    return f"Make both shafts of {material} {thick}, buy {number} x {bearing}, and check again."
 
 
 def _named(tried: sizing.Tried) -> str:
@@ -113,8 +114,10 @@ def _lengths(name: str, text: str | None) -> list[float]:
 def _diameters(text: str | None, stock: Stock) -> list[float]:
     found = _lengths("--diameter", text)
     if unknown := [each for each in found if not sizing.balls_for(each, stock)]:
-        known = ", ".join(f"{each * 1e3:g} mm" for each in sizing.standard_diameters(stock))
-        files.refuse(f"--diameter: read {unknown[0] * 1e3:g} mm, for which no bearing is in stock; allowed: {known}")
+        known = ", ".join(f"{said(each, 'm', 'g')}" for each in sizing.standard_diameters(stock))
+        files.refuse(
+            f"--diameter: read {said(unknown[0], 'm', 'g')}, for which no bearing is in stock; allowed: {known}"
+        )
     return found
 
 

@@ -3,10 +3,12 @@
 import numpy as np
 
 from balance.doubt.ranges import Range
-from designs.tables.table import SHOWN
+from designs.shown import INCH, imperial
+from designs.shown import shown as shown_unit
 from designs.verdict.row import Doubt, Turn
 
 UNITS = {"N/m": ("N/µm", 1e-6, 0.0), "K": ("degC", 1.0, -273.15)}
+IMPERIAL = {"K": ("degF", 1.8, -459.67)}
 """Units that people use for what is not known, where they are others than in tables: name, factor, and what to add."""
 SMALL = 1e-3  # m; lengths up to it are told in micrometres
 MEASURES = {
@@ -47,10 +49,11 @@ def shown(range_: Range, value: float, side: str | None = None) -> str:
 
 def _unit(range_: Range) -> tuple[str, float, float]:
     if range_.si == "m" and max(abs(range_.low), abs(range_.high)) <= SMALL:
-        return "µm", 1e6, 0.0
-    if range_.si in UNITS:
-        return UNITS[range_.si]
-    name, factor, _ = SHOWN.get(range_.si, (range_.si, 1.0, 3))
+        return ("thou", 1e3 / INCH, 0.0) if imperial() else ("µm", 1e6, 0.0)
+    own = IMPERIAL if imperial() else UNITS
+    if range_.si in own:
+        return own[range_.si]
+    name, factor, _ = shown_unit(range_.si)
     return name, factor, 0.0
 
 

@@ -15,8 +15,9 @@ import numpy as np
 from balance.quantities import Scalar
 from designs import verdict as rooms
 from designs.evaluate import Evaluation
+from designs.shown import METRIC, shown
 from designs.tables import BALANCE, SHAFTS, Table
-from designs.tables.table import SHOWN, Column, number_text
+from designs.tables.table import Column, number_text
 from designs.verdict.row import Row
 from shafts.gap.contact import first_contact
 
@@ -50,7 +51,7 @@ class Figure:
     @property
     def shown(self) -> tuple[str, float, int]:
         """Unit, factor and decimals for people."""
-        return ("mrad", 1e3, 3) if self.unit == "rad" and self.better else SHOWN.get(self.unit, (self.unit, 1.0, 3))
+        return shown("mrad" if self.unit == "rad" and self.better else self.unit)
 
     def text(self, value: Scalar | None) -> str:
         """Return a value of this figure for people, without its unit."""
@@ -62,7 +63,7 @@ class Figure:
     @property
     def column(self) -> Column:
         """The column under which it stands in a table with a row for each design."""
-        return Column(self.key, self.what, self.unit if self.unit in SHOWN else "")
+        return Column(self.key, self.what, self.unit if self.unit in METRIC else "")
 
 
 LIMITS = tuple(key for room in rooms.MANY for key in room.KEYS)

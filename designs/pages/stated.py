@@ -14,7 +14,8 @@ from designs.reading import changes
 from designs.reading.complaints import alike
 from designs.reading.nodes import Entries, Items, Leaf, Node, text_of
 from designs.reading.source import read_file
-from designs.tables.table import SHOWN, Column, Table, number_text
+from designs.shown import shown
+from designs.tables.table import Column, Table, number_text
 
 LONGEST = 12  # values of a list that are written out
 
@@ -107,7 +108,7 @@ def _shown(value: Any, kind: Any) -> str:
         return str(value)
     unit = mark(kind, Unit)
     si = "" if unit is None else unit.si
-    name, factor, decimals = SHOWN.get(si, (si, 1.0, 6))
+    name, factor, decimals = shown(si, 6)
     if si == "K":
         name, factor, decimals = "K", 1.0, 2
     return f"{number_text(float(value) * factor, max(decimals, 3))} {name}".strip()

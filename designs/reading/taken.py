@@ -201,7 +201,7 @@ def _on_each_side(design: Design, found: Ranges) -> Ranges:
         if left is None or left in found or (path[0] == "shafts" and design.shafts.left is not None):
             continue
         own = at_path(design, left)
-        beside = replace(each, name=f"{each.name}, left side" if each.name else "", alike="")
+        beside = replace(each, name=f"{each.name} on the left" if each.name else "", alike="")
         both[left] = beside if own is None else beside.about(float(own))
     return both
 

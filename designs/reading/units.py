@@ -45,6 +45,7 @@ EXAMPLES_FROM, EXAMPLES_TO = Decimal("0.01"), Decimal(10_000)  # numbers that ar
 EXAMPLE_NUMBERS = {"K": Decimal(60), "rad/s": Decimal(900), "1/K": Decimal("11.7")}
 
 _COMMA = re.compile(r"[+-]?[0-9]+,[0-9]")
+_COMMA_IN = re.compile(r"(?<=[0-9]),(?=[0-9])")
 _SPLIT = re.compile(rf"({NUMBER}) ?(.*)", re.ASCII)
 _UNIT = re.compile(UNIT)
 _PART = re.compile(rf"([*·/ ]*)({'|'.join(sorted(map(re.escape, TOKENS), key=len, reverse=True))}|1)({POWER})")
@@ -101,8 +102,10 @@ def quantity(text: str, si: str) -> float:
     written = " ".join(text.split())
     found = _SPLIT.fullmatch(written) if len(written) <= LONGEST else None
     if not found or _COMMA.match(written):
-        comma = ", with a decimal comma (write a point)" if _COMMA.match(written) else ""
-        raise BadQuantity(quote(text) + comma, allowed(si))
+        if _COMMA.match(written):
+            meant = f"{_COMMA_IN.sub('.', written)}, if that is meant"
+            raise BadQuantity(f"{quote(text)}, with a decimal comma (write a point)", f"{meant}; {allowed(si)}")
+        raise BadQuantity(quote(text), allowed(si))
     number, unit = found.groups()
     factor, offset = _factor(unit, si, text)
     return _computable(Decimal(number) * factor + offset, quote(text), si)

@@ -15,6 +15,7 @@ from balance.weights.balancing import Weight
 from balance.weights.retention import pull
 from designs.design import Design
 from designs.evaluate import Evaluation
+from designs.shown import said
 from designs.tables.table import Column, Table
 
 DRILLS = (2e-3, 3e-3, 4e-3, 5e-3)  # m
@@ -250,7 +251,7 @@ def form(weight: Weight) -> str:
     """Return in words what the edge of a single design's weight is."""
     edge = weight.shape.edge
     if isinstance(edge, Pinned):
-        arm = f"arm {np.max(2 * edge.arm.half_width) * 1e3:.2f} mm wide to crankpin {edge.arm.throw}"
+        arm = f"arm {said(np.max(2 * edge.arm.half_width), 'm', '.2f')} wide to crankpin {edge.arm.throw}"
         return f"{_form(edge.weight)}, {arm}"
     return _form(edge)
 
@@ -258,7 +259,7 @@ def form(weight: Weight) -> str:
 def _form(edge: Edge) -> str:
     edge = edge.chosen if hasattr(edge, "chosen") else edge
     if isinstance(edge, Sector):
-        return f"sector, {np.rad2deg(2 * np.max(edge.half_angle)):.1f} deg from {np.max(edge.inner) * 1e3:.2f} mm"
+        return f"sector, {np.rad2deg(2 * np.max(edge.half_angle)):.1f} deg from {said(np.max(edge.inner), 'm', '.2f')}"
     if isinstance(edge, Segment):
-        return f"segment, cut {np.max(edge.chord) * 1e3:.2f} mm from the shaft's centre"
+        return f"segment, cut {said(np.max(edge.chord), 'm', '.2f')} from the shaft's centre"
     return "own outline"

@@ -8,6 +8,7 @@ from balance.case.isolation import watched
 from balance.case.running import gas_power
 from balance.case.vibration import NUMBERS, Vibration, peak, resonant_speeds, steady_roll, vibration
 from designs.evaluate import Evaluation
+from designs.shown import said
 from designs.tables.table import Column, Table
 
 RUBBER = (
@@ -165,7 +166,7 @@ def _bands(evaluation: Evaluation, body: Case) -> Table:
         for group in found
     ]
     note = (
-        f"Half-power bands of resonances within the speed range that bring more than {limit * 1e3:g} mm/s rms by "
+        f"Half-power bands of resonances within the speed range that bring more than {said(limit, 'm/s', 'g')} rms by "
         "themselves. None: no resonance is to blame."
     )
     return Table("avoid", "Speeds to avoid", columns, rows, note)

@@ -28,7 +28,8 @@ def entries_table(found: Learned) -> Table:
     for place, each in enumerate(found.before.unknowns):
         (mean, sd), (new_mean, new_sd) = found.entry(place, False), found.entry(place, True)
         si, size = each.range.si, max(abs(mean), abs(new_mean))
-        amounts = [Amount(value, si, size) for value in (mean, 2 * sd, new_mean, 2 * new_sd)]
+        pairs = ((mean, 2 * sd), (new_mean, 2 * new_sd))
+        amounts = [Amount(value, si, size, half) for middle, half in pairs for value in (middle, half)]
         spread, shift = (new_sd / sd, (new_mean - mean) / sd) if sd else (1.0, 0.0)
         rows.append((each.name, *amounts, spread, shift, "told" if found.is_told(place) else "silent"))
     note = (

@@ -10,11 +10,10 @@ from designs.evaluate import Evaluation
 from designs.measuring.braked import Braked, braked
 from designs.measuring.found import Found
 from designs.measuring.predicted import predictions
-from designs.tables.table import SHOWN, Column, Table, number_text
+from designs.shown import imperial, shown
+from designs.tables.table import Column, Table
 
 THOUSAND_RPM = 1000 * np.pi / 30
-SMALLER = ("um", 1e6, 2)
-"""Unit of lengths that are small."""
 SMALL = 1e-4  # m
 SHOWN_HERE = {
     "K": ("K", 1.0, 1),
@@ -25,22 +24,35 @@ SHOWN_HERE = {
 
 
 class Amount(dict):
-    """A number with a unit of its own: plain data for JSON, and a text for people."""
+    """A number with a unit of its own: plain data for JSON, and a text for people.
 
-    def __init__(self, value: float | None, unit: str, like: float = 0.0):
+    like : the size of the numbers beside it, which decides the unit.   doubt : half-width of what is doubted about it,
+    which decides the digits: two of the half-width, and as many places of what it belongs to.
+    """
+
+    def __init__(self, value: float | None, unit: str, like: float = 0.0, doubt: float | None = None):
         super().__init__(value=None if value is None else float(value), unit=unit or "1")
-        self._text = "-" if value is None else amount_text(float(value), unit, like or float(value))
+        self._text = "-" if value is None else amount_text(float(value), unit, like or float(value), doubt)
 
     def __str__(self) -> str:
         return self._text
 
 
-def amount_text(value: float, unit: str, like: float) -> str:
-    """Return a number in the unit of the bench, with the digits that suit the size of another like it."""
-    name, factor, decimals = SHOWN.get(unit) or SHOWN_HERE.get(unit) or (unit, 1.0, 3)
+def amount_text(value: float, unit: str, like: float, doubt: float | None = None) -> str:
+    """Return a number in the unit of the bench, with the digits that its doubt is worth, or three that matter."""
+    name, factor, _ = SHOWN_HERE.get(unit) or shown(unit)
     if unit == "m" and abs(like) < SMALL:
-        name, factor, decimals = SMALLER
-    return f"{number_text(value * factor, decimals)} {name}".strip()
+        name, factor, _ = shown("um")
+    if unit == "K" and imperial():
+        name, factor = "degF apart", 1.8
+    size = abs(doubt or 0.0) * factor
+    digits, of = (DOUBT, size) if size > 0 else (MATTER, abs(value) * factor)
+    places = 0 if not of else int(np.clip(digits - 1 - np.floor(np.log10(of)), 0, 6))
+    return f"{value * factor + 0.0:.{places}f} {name}".strip().replace("-", "\N{MINUS SIGN}")
+
+
+DOUBT, MATTER = 2, 3
+"""Digits of a half-width, and of a number without one."""
 
 
 def tables(evaluation: Evaluation) -> list[Table]:
@@ -72,12 +84,12 @@ def _against_the_drawing(found: list[Found]) -> Table:
 
 
 def _row(each: Found) -> tuple[Any, ...]:
-    size = max(abs(each.found.value), abs(each.drawn or 0.0))
+    size, half = max(abs(each.found.value), abs(each.drawn or 0.0)), each.found.half_width
     return (
         each.what,
-        Amount(each.drawn, each.unit, size),
-        Amount(each.found.value, each.unit, size),
-        Amount(each.found.half_width, each.unit, size),
+        Amount(each.drawn, each.unit, size, half),
+        Amount(each.found.value, each.unit, size, half),
+        Amount(half, each.unit, size, half),
         each.apart,
         each.disagrees,
         "found" if each.used else "drawn" if each.plants else "compared only",
@@ -115,7 +127,8 @@ def _torque_rows(found: Braked) -> list[tuple[Any, ...]]:
 def _torque_row(what: str, unit: str, value: Estimate | None) -> tuple[Any, ...]:
     if value is None:
         return (what, "not told apart", None)
-    return (what, Amount(value.value, unit), Amount(value.half_width, unit, value.value))
+    half = value.half_width
+    return (what, Amount(value.value, unit, 0.0, half), Amount(half, unit, value.value, half))
 
 
 def summary(evaluation: Evaluation) -> str:

@@ -11,6 +11,7 @@ from balance.case.taken import missing
 from balance.case.vibration import Vibration, peak
 from balance.machine.mount import Mount
 from designs.evaluate import Evaluation
+from designs.shown import said
 from designs.tables import feet
 from designs.tables.table import Column, Table
 from designs.verdict.case_remedies import causes
@@ -124,7 +125,7 @@ def _needed(evaluation: Evaluation) -> Table:
         tried += _sides(stiffness, ("softer feet", "stiffer feet"), lambda by: stiffer(mount, by))
     rows = [_mount_row(evaluation, *each) for each in tried]
     note = (
-        f"Nearest change that keeps every watched place below {limit * 1e3:g} mm/s rms over the whole speed "
+        f"Nearest change that keeps every watched place below {said(limit, 'm/s', 'g')} rms over the whole speed "
         "range, alone, with the case standing and every foot down; none where it fits already. A dash: none was found "
         "with a case up to 3 times as heavy or as light and feet up to 30 times as stiff or as soft, so no "
         "sensible one does it. A heavier case keeps its shape of mass and its dashpots; other feet keep "

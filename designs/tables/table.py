@@ -8,35 +8,8 @@ from typing import Any
 
 import numpy as np
 
-# How an SI unit is shown: name on screen, factor, decimals. JSON stays in SI.
-SHOWN = {
-    "m": ("mm", 1e3, 3),
-    "rad": ("deg", 180 / np.pi, 1),
-    "rad/s": ("rpm", 30 / np.pi, 0),
-    "kg": ("g", 1e3, 1),
-    "kg m": ("g mm", 1e6, 1),
-    "kg m^2": ("g cm^2", 1e7, 2),
-    "N": ("N", 1.0, 2),
-    "N m": ("N mm", 1e3, 1),
-    "Pa": ("kPa", 1e-3, 1),
-    "stress": ("MPa", 1e-6, 1),
-    "N/m": ("N/mm", 1e-3, 1),
-    "m/s": ("mm/s", 1e3, 2),
-    "m/s^2": ("m/s^2", 1.0, 2),
-    "m^3": ("cm^3", 1e6, 2),
-    "m^2": ("mm^2", 1e6, 1),
-    "s": ("h", 1 / 3600, 0),
-    "W": ("W", 1.0, 2),
-    "J": ("mJ", 1e3, 2),
-    "Hz": ("Hz", 1.0, 1),
-    "rad/s^2": ("rad/s^2", 1.0, 1),
-    "N/s": ("N/s", 1.0, 0),
-    "pv": ("MPa m/s", 1e-6, 3),
-    "turns": ("million turns", 1e-6, 1),
-    "share": ("percent", 100.0, 1),
-    "1": ("", 1.0, 3),
-    "": ("", 1.0, 3),
-}
+from designs.shown import shown
+
 AMPLE = 1000  # percent; a margin beyond it is told no closer
 NOTHING = 1e-9
 """In the unit of the screen, less than this is rounding and shown as nothing."""
@@ -46,7 +19,7 @@ SI = {"stress": "Pa", "share": "1", "pv": "Pa m/s", "turns": "1"}
 
 @dataclass(frozen=True)
 class Column:
-    """A column: key for JSON, title for people, SI unit (a key of SHOWN; None for text).
+    """A column: key for JSON, title for people, SI unit (a key of `shown.METRIC`; None for text).
 
     small : shown in micrometres or milliradians, for deflections and slopes.
     """
@@ -66,11 +39,8 @@ class Column:
     @property
     def shown(self) -> tuple[str, float, int]:
         """Unit, factor and decimals on screen."""
-        if self.small and self.unit == "m":
-            return "um", 1e6, 1
-        if self.small and self.unit == "rad":
-            return "mrad", 1e3, 3
-        return SHOWN[self.unit or ""]
+        small = {"m": "um", "rad": "mrad"} if self.small else {}
+        return shown(small.get(self.unit or "", self.unit or ""))
 
     @property
     def heading(self) -> str:

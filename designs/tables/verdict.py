@@ -2,7 +2,8 @@
 
 import numpy as np
 
-from designs.tables.table import SHOWN, Column, Table, number_text, plain
+from designs.shown import shown
+from designs.tables.table import Column, Table, number_text, plain
 from designs.verdict.row import Doubt, Row
 
 
@@ -48,7 +49,7 @@ def amount(row: Row, value) -> str:
     """Return a value of a row with its unit of the workshop."""
     if value is None:
         return "-"
-    unit, factor, decimals = SHOWN.get(row.unit, (row.unit, 1.0, 3))
+    unit, factor, decimals = shown(row.unit)
     if row.unit == "rad":
         unit, factor, decimals = "mrad", 1e3, 2
     if np.isinf(value):

@@ -12,6 +12,7 @@ from balance.case.running import lift_off
 from balance.case.vibration import nearest_meeting
 from balance.machine.mount import Mount
 from designs.evaluate import Evaluation
+from designs.shown import said
 
 RPM = 30 / np.pi
 HEAVIER = np.array([1.25, 1.5, 2.0, 3.0])
@@ -61,7 +62,7 @@ def standing_change(evaluation: Evaluation) -> str:
 def cause(evaluation: Evaluation) -> str:
     """Return in words which cause alone shakes the case most, and how much."""
     word, velocity = max(causes(evaluation).items(), key=lambda each: each[1])
-    return f"mostly {word} ({velocity * 1e3:.3g} mm/s by itself)"
+    return f"mostly {word} ({said(velocity, 'm/s', '.3g')} by itself)"
 
 
 def causes(evaluation: Evaluation) -> dict[str, float]:

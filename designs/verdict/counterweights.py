@@ -12,6 +12,7 @@ from balance.weights.remedy import Remedy, remedy
 from balance.weights.retention import TIGHTENED, size_for
 from balance.weights.room import Room
 from designs.evaluate import Evaluation
+from designs.shown import number, said
 from designs.verdict.row import Row, not_checked
 
 PROPOSED = "the counterweights are only proposed; fit them (counterweights.fitted: yes)"
@@ -60,10 +61,10 @@ def _could_carry(evaluation: Evaluation) -> str:
     design = evaluation.design
     assert design.counterweights is not None
     found = could_be(design.counterweights, design.cranks, design.shafts.ends)
-    ways = [f"{name} from {low * 1e3:.4g} to {high * 1e3:.4g} mm" for name, (low, high) in found.items()]
+    ways = [f"{name} from {number(low, 'm', '.4g')} to {said(high, 'm', '.4g')}" for name, (low, high) in found.items()]
     stated = ", ".join(each for each in design.counterweights.carriers if each)
-    said = f"it is said to be on {stated}; " if stated else ""
-    return f"{said}set counterweights.at where something carries it: {'; '.join(ways)}"
+    stated_on = f"it is said to be on {stated}; " if stated else ""
+    return f"{stated_on}set counterweights.at where something carries it: {'; '.join(ways)}"
 
 
 def _own(evaluation: Evaluation) -> Row:
@@ -114,7 +115,8 @@ def _thicker(evaluation: Evaluation) -> str:
         thickness = float(design.counterweights.thickness) * factor
         tried = Evaluation(replace(design, counterweights=replace(design.counterweights, thickness=thickness))).weights
         if tried is not None and all(float(weight.short) == 0 for weight in tried.planes):
-            return f"of what was tried, a plate {thickness * 1e3:.4g} mm thick does it, its arm to the crankpin counted"
+            thick = said(thickness, "m", ".4g")
+            return f"of what was tried, a plate {thick} thick does it, its arm to the crankpin counted"
     return (
         f"a plate up to {THICKER[-1]:g} times as thick was tried and does not do it: its arm to the crankpin pulls back"
     )
@@ -124,11 +126,11 @@ def words(found: Remedy, evaluation: Evaluation) -> str:
     """Return in words what would make the plate large enough, for the worst option."""
     half = float(np.min(evaluation.design.cranks.centre_distance)) / 2
     thickness, density, radius = (float(np.max(each)) for each in (found.thickness, found.density, found.radius))
-    ways = [f"a plate {thickness * 1e3:.1f} mm thick"]
+    ways = [f"a plate {said(thickness, 'm', '.1f')} thick"]
     names = ", ".join(found.materials[:3])
     ways.append(f"a metal of {density:.0f} kg/m^3 or more" + (f" ({names})" if names else ""))
     if np.isfinite(radius) and radius < half:
-        ways.append(f"a largest radius of {radius * 1e3:.1f} mm")
+        ways.append(f"a largest radius of {said(radius, 'm', '.1f')}")
     if np.all(found.second_plane):
         ways.append("weights in two planes")
     return f"use {'; or '.join(ways)}; or add trims so that less is needed"
@@ -189,7 +191,7 @@ def _tightening(evaluation: Evaluation) -> list[Row]:
     assert stock is not None and stock.screws is not None and stock.screws.engagement is not None
     found = np.min(np.stack(np.broadcast_arrays(*known)), axis=0)
     longer = "" if evaluation.options is not None else (
-        f"the thread strips before its screw is tight: {float(stock.screws.engagement) / found * 1e3:.3g} mm of "
+        f"the thread strips before its screw is tight: {said(float(stock.screws.engagement) / found, 'm', '.3g')} of "
         "thread is the least that holds it"
     )  # fmt: skip
     what = f"how many times their thread holds the tightening of the screws, {TIGHTENED:.0%} of the proof load"
@@ -211,7 +213,7 @@ def _fixing_change(evaluation: Evaluation) -> str:
     number = max(1, int(max(np.max(each.needed(limit)) for each in holds)))
     more = f"it takes {number} x {screws.size} of class {screws.property_class}"
     if weakest == "threads" and screws.engagement is not None:
-        more += f", or {float(screws.engagement) * factor * 1e3:.3g} mm of thread"
+        more += f", or {said(float(screws.engagement) * factor, 'm', '.3g')} of thread"
     elif weakest == "plate edge":
         more += f", or {factor:.3g} times as much plate between hole and edge"
     else:

@@ -5,6 +5,7 @@ from balance.cylinder import AlongCylinder
 from balance.machine.carried import Diaphragm
 from balance.machine.machine import IsothermalGas
 from designs.evaluate import Evaluation
+from designs.shown import said
 from designs.verdict.row import Row, not_checked
 
 HELD = 0.5  # of a piston's length must stay within the cylinder (common practice, no source)
@@ -44,7 +45,7 @@ def _between(evaluation: Evaluation, along: AlongCylinder) -> Row:
     missing = _heights(along)
     if missing:
         return not_checked(key, what, f"give {missing}")
-    what += f" ({float(least(along.between({}))[0]) * 1e3:.3g} mm on the drawing alone)"
+    what += f" ({said(float(least(along.between({}))[0]), 'm', '.3g')} on the drawing alone)"
     return _worst(evaluation, key, what, along.between)
 
 
@@ -57,7 +58,7 @@ def _hot_end(evaluation: Evaluation, along: AlongCylinder) -> Row:
         missing = "; ".join(each for each in (missing, length) if each)
         if along.displacer is not None and along.piston is not None:
             needed = along.needed_length(float(evaluation.design.limits.gap))
-            missing += f"; {needed * 1e3:.4g} mm is the least that holds them"
+            missing += f"; {said(needed, 'm', '.4g')} is the least that holds them"
     if missing:
         return not_checked(key, what, f"give {missing}")
     return _worst(evaluation, key, what, along.to_hot_end)

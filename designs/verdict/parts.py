@@ -3,6 +3,7 @@
 import numpy as np
 
 from designs.evaluate import Evaluation
+from designs.shown import said
 from designs.verdict.row import Row, not_checked
 from shafts.strength.parts import gap_of_slip
 from shafts.strength.seats import PartSafety
@@ -47,4 +48,4 @@ def _row(evaluation: Evaluation, key: str, parts: list[PartSafety]) -> Row:
 def _slip(evaluation: Evaluation) -> str:
     """Say what a slip does to the gap."""
     moved = max((gap_of_slip(pair, SLIP) for pair in evaluation.pairs), default=0.0)
-    return f"; a slip of 1 degree moves the gap by {moved * 1e3:.2f} mm" if moved else ""
+    return f"; a slip of 1 degree moves the gap by {said(moved, 'm', '.2f')}" if moved else ""

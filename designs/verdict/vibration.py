@@ -11,6 +11,7 @@ from balance.case.taken import missing
 from balance.case.vibration import Vibration, steady_roll
 from balance.quantities import Scalar
 from designs.evaluate import Evaluation
+from designs.shown import number, said
 from designs.verdict.case_remedies import lifting_change, standing_change, vibration_change
 from designs.verdict.row import Row, not_checked
 
@@ -94,10 +95,8 @@ def _bound(evaluation: Evaluation) -> tuple[tuple[np.ndarray, np.ndarray], str]:
     found = np.where(more, least, shifts[0]), np.where(more, at, shifts[1])
     if evaluation.options is not None:
         return found, ""
-    low, high = float(np.min(sizes)) * 1e3, float(np.max(sizes)) * 1e3
-    return found, (
-        f" ({float(shifts[0]) * 1e3:.3g} mm/s as it shifts; {low:.3g} to {high:.3g} mm/s or more as taken boxes rock)"
-    )
+    low, high = number(float(np.min(sizes)), "m/s"), said(float(np.max(sizes)), "m/s")
+    return found, f" ({said(float(shifts[0]), 'm/s')} as it shifts; {low} to {high} or more as taken boxes rock)"
 
 
 def _fastest(response: Vibration) -> tuple[np.ndarray, np.ndarray, int]:

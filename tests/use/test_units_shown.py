@@ -1,0 +1,104 @@
+"""Units on the screen: metric, imperial or as in the file; JSON stays SI."""
+
+import json
+import re
+from pathlib import Path
+
+import numpy as np
+import pytest
+from click.testing import CliRunner
+
+from designs.command import group
+from designs.reading.units import quantity
+from designs.shown import IMPERIAL, METRIC, said, shown, system_of, using
+from designs.tables.table import Column, show
+
+SHIPPED = Path(__file__).parents[2] / "designs"
+UNITS = {"oz in": "oz*in", "oz in^2": "oz*in^2", "lbf in": "lbf*in", "psi ft/min": "psi*ft/min"}
+SI = {"um": "m", "mrad": "rad", "stress": "Pa", "pv": "Pa m/s"}
+
+
+@pytest.mark.parametrize("kind", [kind for kind in IMPERIAL if IMPERIAL[kind] != METRIC[kind]])
+def test_every_factor_is_that_of_the_reader(kind: str) -> None:
+    """One unit of what is shown, read as a file's number, is one over the factor in SI: exact factors of 1959."""
+    unit, factor, _ = IMPERIAL[kind]
+    assert quantity(f"1 {UNITS.get(unit, unit)}", SI.get(kind, kind)) == pytest.approx(1 / factor, rel=1e-12)
+
+
+def test_a_quantity_is_said_in_the_units_chosen_with_the_digits_that_it_had() -> None:
+    assert said(7.84e-4, "m", ".3f") == "0.784 mm"
+    assert said(-2e-3, "m", "g") == "\N{MINUS SIGN}2 mm"
+    with using("imperial"):
+        assert said(7.84e-4, "m", ".3f") == "0.0309 in"
+        assert said(8e-3, "m", "g") == "0.315 in"
+        assert said(55.9, "N") == "12.6 lbf"
+        assert show(Column("gap", "gap", "m"), 7.84e-4) == "0.0309"
+        assert Column("bend", "bend", "m", small=True).heading == "bend (thou)"
+        assert shown("rad/s")[0] == "rpm"  # the same in both
+    assert Column("bend", "bend", "m", small=True).heading == "bend (um)"
+
+
+def in_inches(text: str) -> str:
+    """Return a design with every length of a number and mm in inches."""
+    return re.sub(r"(?<![\w.])(-?[0-9.]+) mm(?![\w^])", lambda found: f"{float(found[1]) / 25.4:.12g} in", text)
+
+
+@pytest.fixture(scope="module")
+def inches(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    file = tmp_path_factory.mktemp("inches") / "fan.yaml"
+    file.write_text(in_inches((SHIPPED / "redesign.yaml").read_text("utf-8")), "utf-8")
+    return file
+
+
+def test_a_file_says_in_which_units_its_maker_thinks(inches: Path, tmp_path: Path) -> None:
+    assert system_of(inches) == "imperial"
+    assert all(system_of(each) == "metric" for each in SHIPPED.glob("*.yaml"))
+    note = tmp_path / "note.yaml"
+    note.write_text("# was 3 in, 4 in and 5 in once\ncranks: {centre_distance: 48 mm}  # 2 in or so\n", "utf-8")
+    assert system_of(note) == "metric"
+
+
+def run(*words: str):
+    return CliRunner().invoke(group, list(words))
+
+
+METRIC_WORD = re.compile(r"[0-9] (mm|um|µm|N|MPa|kPa|g|kg|mm/s|N/mm|N mm)\b")
+
+
+def test_a_check_as_in_the_file_has_no_metric_number(inches: Path) -> None:
+    shown_ = run("check", str(inches))
+    assert shown_.exit_code == 0, shown_.stdout
+    assert " in, at 1500 rpm" in shown_.stdout and "lbf" in shown_.stdout
+    assert not METRIC_WORD.search(shown_.stdout)
+    metric = run("check", str(inches), "--units", "metric").stdout
+    assert "mm" in metric and "lbf" not in metric and " in," not in metric
+
+
+@pytest.mark.parametrize("words", [("balance",), ("shafts",), ("parts",)])
+def test_tables_in_inches_say_the_same_as_in_millimetres(inches: Path, words: tuple[str, ...]) -> None:
+    result = run(*words, str(inches))
+    assert result.exit_code in (0, 1, 3), result.stderr
+    # Bearings, screws and sheet are sold in millimetres, and called so.
+    assert not re.search(r"\((um|N|g|MPa|N mm)\)", result.stdout)
+    assert re.search(r"\((in|thou|lbf|oz|psi)\)|[0-9] in\b", result.stdout)
+
+
+def test_json_stays_si_whatever_is_chosen(inches: Path) -> None:
+    metric, other = (
+        json.loads(run("balance", str(inches), "--json", "--units", units).stdout) for units in ("metric", "imperial")
+    )
+    assert metric == other
+    assert run("check", str(inches), "--units", "furlongs").exit_code == 2
+
+
+def test_numbers_have_the_digits_that_their_doubt_is_worth() -> None:
+    from designs.tables.measured import Amount
+
+    assert [str(Amount(value, "m", 0.0646, 2e-5)) for value in (0.06462, 0.0646, 2e-5)] == [
+        "64.620 mm", "64.600 mm", "0.020 mm",
+    ]  # fmt: skip
+    assert str(Amount(0.01231, "kg", 0.01231, 5e-5)) == "12.310 g"
+    assert str(Amount(-5e-5, "m", 5e-5, 3e-6)) == "\N{MINUS SIGN}50.0 um"
+    with using("imperial"):
+        assert str(Amount(0.0646, "m", 0.0646, 2e-5)) == "2.54331 in"
+    assert np.isclose(float(str(Amount(1.0, "N", 1.0)).split()[0]), 1.0)
