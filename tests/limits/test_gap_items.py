@@ -223,10 +223,10 @@ def test_wind_up_is_torque_times_length_over_gj():
     np.testing.assert_allclose(rise(found, shaft_twist, "only"), -torque * twist * 0.01 * sine, rtol=1e-9, atol=1e-18)
 
 
-def two_throws(**outer_pin):
+def two_throws(inner=0.010, **outer_pin):
     """Two slot yokes of 0.2 and 0.3 kg on overhung throws, 10 mm up and 12 mm across, pins 5 x 10 and 4 x 8 mm."""
     pins = {
-        "inner": Pin(diameter=0.005, length=0.010),
+        "inner": Pin(diameter=0.005, length=inner),
         "outer": Pin(**({"diameter": 0.004, "length": 0.008} | outer_pin)),
     }
     throws = {
@@ -316,7 +316,7 @@ def test_webs_bend_out_of_their_plane_twist_and_bend_across():
 
 
 def test_a_web_between_two_pins_is_an_arm_from_one_to_the_other():
-    engine = two_throws()
+    engine = two_throws(inner=0.012, length=0.010)  # pins that reach the web
     web = Web(at=-0.028, mass=0.0, thickness=0.004, width=0.009)
     found = carried(replace(engine, cranks=replace(engine.cranks, webs=(web,))), 24)
     load = 0.3 * 9.81 / 2
@@ -344,7 +344,7 @@ def test_growth_and_pull_keep_their_parts():
 
 def test_a_web_inward_of_both_throws_reaches_to_the_nearer_one():
     """Shaft to inner pin: 10 mm up, whatever hangs beyond; both loads bend it, the outer one at a longer lever."""
-    engine = two_throws()
+    engine = two_throws(inner=0.012)  # a pin that reaches the web
     web = Web(at=-0.012, mass=0.0, thickness=0.004, width=0.009)
     found = carried(replace(engine, cranks=replace(engine.cranks, webs=(web,))), 24)
     arm, near, far = 0.01, 0.008, 0.023
@@ -520,7 +520,7 @@ def test_arms_of_a_slotted_yoke_reach_to_where_its_pins_are_on_the_mean():
 @pytest.mark.parametrize("turn", [0.4, -1.1])
 def test_a_web_between_two_pins_turns_with_them(turn):
     """Both throws turned on by an angle bend their web as before, so much earlier in the turn."""
-    engine = two_throws()
+    engine = two_throws(inner=0.012, length=0.010)  # pins that reach the web
     web = Web(at=-0.028, mass=0.0, thickness=0.004, width=0.009)
     throws = {name: replace(each, phase=each.phase + turn) for name, each in engine.cranks.throws.items()}
     found = carried(replace(engine, cranks=replace(engine.cranks, throws=throws, webs=(web,))), 24)

@@ -152,7 +152,7 @@ def test_ranges_of_reversal_are_those_that_trying_every_speed_finds(seed):
 
 
 def test_strongest_knock_comes_first_and_is_play_times_rate():
-    found = knocks(Evaluation(FAN).loaded_shafts, float(FAN.speed.rated))
+    found = knocks(Evaluation(FAN).still_shafts, float(FAN.speed.rated))
     strengths = [each.strength for each in found]
     assert strengths == sorted(strengths, reverse=True)
     assert strengths[0] > 0
@@ -161,7 +161,7 @@ def test_strongest_knock_comes_first_and_is_play_times_rate():
 
 
 def test_rate_of_a_pins_load_is_the_slope_of_the_load_itself():
-    carried, speed = Evaluation(FAN).loaded_shafts, float(FAN.speed.rated)
+    carried, speed = Evaluation(FAN).still_shafts, float(FAN.speed.rated)
     pins = [each for each in knocks(carried, speed) if "crankpin of piston" in each.joint.name]
     assert pins
     for each in pins:
@@ -177,7 +177,7 @@ def test_more_backlash_is_heard_more_in_proportion():
     doubled = replace(FAN, cranks=replace(FAN.cranks, gears=replace(gears, backlash=2 * gears.backlash)))
     speed = float(FAN.speed.rated)
     one, two = (
-        [each.strength for each in knocks(Evaluation(design).loaded_shafts, speed) if each.joint.name == "gear teeth"]
+        [each.strength for each in knocks(Evaluation(design).still_shafts, speed) if each.joint.name == "gear teeth"]
         for design in (FAN, doubled)
     )
     assert one
@@ -191,17 +191,17 @@ def test_mirrored_pins_stand_once_and_unlike_ones_twice():
     mass, cg, inertia = rod.mass, rod.cg, 1.5 * rod.inertia  # whose loads are the same at both dead centres
     rod = replace(rod, left=RodMasses(mass=mass, cg=cg, inertia=inertia))
     spun = replace(FAN, yokes=FAN.yokes | {"piston": replace(piston, rod=rod)})
-    names = [each.name for each in joints_of(Evaluation(spun).loaded_shafts)]
+    names = [each.name for each in joints_of(Evaluation(spun).still_shafts)]
     assert {"right crankpin of piston", "left crankpin of piston"} <= set(names)
     bare = replace(FAN, gas=NoGas(), gravity=Gravity(y=0.0))
-    assert "each crankpin of piston" in [each.name for each in joints_of(Evaluation(bare).loaded_shafts)]
-    alike, different = ([each.name for each in joints_of(Evaluation(design).loaded_shafts)] for design in (FAN, unlike))
+    assert "each crankpin of piston" in [each.name for each in joints_of(Evaluation(bare).still_shafts)]
+    alike, different = ([each.name for each in joints_of(Evaluation(design).still_shafts)] for design in (FAN, unlike))
     assert "each crankpin of piston" in alike
     assert {"right crankpin of piston", "left crankpin of piston"} <= set(different)
 
 
 def test_guide_of_a_mirrored_yoke_bears_nothing_and_knocks_nowhere():
-    carried = Evaluation(FAN).loaded_shafts
+    carried = Evaluation(FAN).still_shafts
     guides = [each for each in joints_of(carried) if each.name.startswith("guide")]
     assert len(guides) == 2
     assert all(reversing_speeds(carried, each) == [] for each in guides)
@@ -212,7 +212,7 @@ def test_without_gas_and_gravity_speed_changes_no_angle():
     """All loads then grow with speed squared alike, and rates with its cube."""
     free = replace(FAN, gas=NoGas(), gravity=Gravity(y=0.0))
     slow, fast = (
-        {(each.joint.name, round(each.angle, 6)): each.rate for each in knocks(Evaluation(free).loaded_shafts, speed)}
+        {(each.joint.name, round(each.angle, 6)): each.rate for each in knocks(Evaluation(free).still_shafts, speed)}
         for speed in (50.0, 100.0)
     )
     pins = {key for key in slow if "crankpin" in key[0] or "pivot" in key[0]}
@@ -228,7 +228,7 @@ def test_a_pin_of_a_rod_without_mass_is_pulled_along_the_rod_alone():
         name: replace(yoke, rod=replace(yoke.rod, mass=0.0, inertia=0.0, material=None, left=None))
         for name, yoke in FAN.yokes.items()
     }
-    carried, speed = Evaluation(replace(FAN, yokes=light, gravity=Gravity(x=4.0, y=-9.0))).loaded_shafts, 80.0
+    carried, speed = Evaluation(replace(FAN, yokes=light, gravity=Gravity(x=4.0, y=-9.0))).still_shafts, 80.0
     found = {each.name: each.load for each in joints_of(carried)}
     for name in light:
         for kind, sides in (("crankpin", carried.forces[name].pin), ("yoke pivot", carried.forces[name].pivot)):
@@ -241,7 +241,7 @@ def test_a_pin_of_a_rod_without_mass_is_pulled_along_the_rod_alone():
 
 def test_play_of_a_bearing_is_the_middle_of_its_clearance():
     """ISO 5753-1 (from memory): group C3 of a 6 mm bore has 8 to 23 um; the bush is given 12 um of play."""
-    found = {each.name: each.play for each in joints_of(Evaluation(FAN).loaded_shafts)}
+    found = {each.name: each.play for each in joints_of(Evaluation(FAN).still_shafts)}
     assert found["right bearing 1"] == pytest.approx(15.5e-6)
     assert found["left bearing 2"] == pytest.approx(12e-6)
     assert found["gear teeth"] == pytest.approx(6e-5)
@@ -249,7 +249,7 @@ def test_play_of_a_bearing_is_the_middle_of_its_clearance():
 
 def test_shafts_without_gears_have_no_teeth_to_knock():
     bare = replace(FAN, cranks=replace(FAN.cranks, gears=None))
-    assert "gear teeth" not in [each.name for each in joints_of(Evaluation(bare).loaded_shafts)]
+    assert "gear teeth" not in [each.name for each in joints_of(Evaluation(bare).still_shafts)]
 
 
 def test_ranges_of_every_joint_are_those_that_trying_every_speed_finds():
@@ -257,7 +257,7 @@ def test_ranges_of_every_joint_are_those_that_trying_every_speed_finds():
     heavy = replace(FAN, gravity=Gravity(y=-1e4))  # whose bearings are always pressed down
     speeds = np.linspace(float(FAN.speed.least) + 0.1, float(FAN.speed.most) - 0.1, 40)
     both = set()
-    for carried in (Evaluation(FAN).loaded_shafts, Evaluation(heavy).loaded_shafts):
+    for carried in (Evaluation(FAN).still_shafts, Evaluation(heavy).still_shafts):
         heard = [{each.joint.name for each in knocks(carried, float(speed))} for speed in speeds]
         for joint in joints_of(carried):
             ranges = reversing_speeds(carried, joint)
@@ -274,5 +274,5 @@ def test_ranges_of_every_joint_are_those_that_trying_every_speed_finds():
 def test_a_load_that_keeps_one_sense_at_full_speed_may_change_it_while_slow(sign):
     """100 cos - omega^2/20 has both senses up to the root of 2000, and one beyond, pushing or pulling."""
     load = Load(gas=sign * 100 * np.cos(ANGLES), inertia=-sign * 0.05 * np.ones(72))
-    found = reversing_speeds(Evaluation(FAN).loaded_shafts, Joint("a joint", load, 1e-5))
+    found = reversing_speeds(Evaluation(FAN).still_shafts, Joint("a joint", load, 1e-5))
     assert found == [(pytest.approx(float(FAN.speed.least)), pytest.approx(np.sqrt(2000)))]

@@ -98,7 +98,7 @@ def test_the_verdict_on_such_a_drive_finds_its_power():
 def test_whatever_follows_a_motion_knows_which_way_it_goes():
     evaluation = Evaluation(turning(RHOMBIC, "inward"))
     assert evaluation.motion.sense == evaluation.case_loads.sense == evaluation.vibration.sense == -1.0
-    assert evaluation.loaded_shafts.at_angles(np.arange(5)[None]).motion.sense == -1.0
+    assert evaluation.still_shafts.at_angles(np.arange(5)[None]).motion.sense == -1.0
     assert Evaluation(RHOMBIC).vibration.sense == 1.0
 
 
