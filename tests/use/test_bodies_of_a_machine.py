@@ -151,7 +151,7 @@ BROKEN = [
         "clearance",
         "cheek",
     ),
-    ("a shaft that ends beside its web", "redesign", [("starts_at: -15 mm", "starts_at: -4.9 mm")], "on_shaft", "web 1"),
+    ("a shaft that ends by its web", "redesign", [("starts_at: -15 mm", "starts_at: -4.9 mm")], "on_shaft", "web 1"),
     (
         "a piston larger than its bore",
         "redesign",
