@@ -48,7 +48,7 @@ def test_a_weight_where_nothing_is_fails_and_is_told_where_something_would_be(re
     adrift = stocked(redesign, on=None, at=(-0.010, -0.060))
     row = rows(adrift)["counterweight_carried"]
     assert (row.state, float(row.value)) == ("FAIL", 1.0)
-    assert "the end of crankpin outer from -50 to -39 mm" in row.change
+    assert "the end of crankpin outer from −50 to −39 mm" in row.change
     assert rows(stocked(redesign, on=("web 1", "web 2")))["counterweight_carried"].state == "FAIL"
 
 
