@@ -1,6 +1,6 @@
 """The speed at which two yokes first touch, found as a root.
 
-From rest upward each piece of the range is passed over that bounds prove clear (`bounds.between`), and cut into finer
+From rest upward each piece of the range is passed over that bounds prove clear (`between`), and cut into finer
 ones where they do not. What is proven needs no look; in the finest pieces, a 1536th of the largest speed squared, the
 gap is looked at where they end. So a touch that comes and goes is found wherever it is wider than such a piece.
 """
@@ -11,7 +11,7 @@ from functools import partial
 import numpy as np
 
 from balance.quantities import Number
-from shafts.gap.bounds.between import lowest_between
+from shafts.gap.between import lowest_between
 from shafts.gap.pair import YokePair
 from shafts.loaded_shafts import Case
 

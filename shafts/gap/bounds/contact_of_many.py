@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from shafts.gap.bounds.between import lowest_between
+from shafts.gap.between import lowest_between
 from shafts.gap.bounds.bounds import GapBounds, bounds_of
 from shafts.gap.bounds.pruning import PrunedPair
 from shafts.gap.contact import PIECES, SCAN, first_touch

@@ -10,7 +10,7 @@ from balance.cycle.load import Load
 from balance.quantities import Number, Scalar, over_angle
 from shafts.gap.curve import GapCurve
 from shafts.gap.facing import Facing
-from shafts.gap.shift import STILL, Shift, rod_slope, tilt_per_rise
+from shafts.gap.shift import STILL, Shift, rod_slope, shift_of_sides, tilt_per_rise
 from shafts.loaded_shafts import Case, LoadedShafts
 
 NAME = "making tolerances"
@@ -56,8 +56,8 @@ def deviations(loaded: LoadedShafts, name: str) -> Deviations:
     found: Deviations = {}
     for dimension, rise in rises(loaded, name).items():
         half_width = getattr(limits, dimension.replace(" ", "_").replace("-", "_"))
-        for hand, sign in (("right", 1.0), ("left", -1.0)):
-            found[f"{dimension} of {of[dimension]}, {hand}"] = (half_width, Shift(rise / 2, sign * rise * tilt / 2))
+        found[f"{dimension} of {of[dimension]}, right"] = (half_width, shift_of_sides(rise, 0.0, tilt))
+        found[f"{dimension} of {of[dimension]}, left"] = (half_width, shift_of_sides(0.0, rise, tilt))
     still = np.zeros_like(moved.height)
     found["centre distance"] = (limits.centre_distance, Shift(slope / 2 + still, still))
     found[f"yoke height of {name}"] = (limits.yoke_height, Shift(1.0 + still, still))

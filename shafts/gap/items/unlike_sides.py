@@ -12,7 +12,7 @@ from balance.quantities import Scalar, over_angle
 from shafts.gap.curve import GapCurve
 from shafts.gap.facing import Facing
 from shafts.gap.items.making_tolerances import rises
-from shafts.gap.shift import Shift, tilt_per_rise
+from shafts.gap.shift import Shift, shift_of_sides, tilt_per_rise
 from shafts.loaded_shafts import Case, LoadedShafts
 
 NAME = "unlike sides"
@@ -42,7 +42,7 @@ def unlike_shift(loaded: LoadedShafts, name: str) -> Shift | None:
     rise: Scalar = np.zeros_like(moved.height)
     for key, (right, left) in given.items():
         rise = rise + over_angle(np.asarray(left) - np.asarray(right)) * per_unit[key]
-    return Shift(rise / 2, -rise * tilt_per_rise(yoke, moved) / 2)
+    return shift_of_sides(0.0, rise, tilt_per_rise(yoke, moved))
 
 
 def largest_unlike(loaded: LoadedShafts, name: str, x: np.ndarray) -> np.ndarray:
