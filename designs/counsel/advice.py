@@ -7,7 +7,7 @@ import numpy as np
 
 from designs.counsel.dial import Dial
 from designs.counsel.edit import text, unit_at, value_at
-from designs.counsel.effects import Effects, effects
+from designs.counsel.effects import Effects, brought_nearer, effects
 from designs.counsel.free import free_choices
 from designs.counsel.guards import guards_of
 from designs.counsel.plan import Looks, Plan, Step, best_steps, look, planned
@@ -87,11 +87,9 @@ def change_words(before: Plan, plan: Plan) -> str:
 
 def _nearer(before: Plan, plan: Plan) -> str:
     """Return what a change brings that lets no limit hold yet: the failing limit that it brings nearest."""
-    gains = {key: before.trial.short(key) - plan.trial.short(key)
-             for key in plan.trial.failing if key in before.trial.failing}  # fmt: skip
-    if not gains:
+    key = brought_nearer(before.trial, plan.trial)
+    if not key:
         return ""
-    key = max(gains, key=gains.__getitem__)
     old, new = (amount_of(each.trial.figures[key]) for each in (before, plan))
     return f"{key.replace('_', ' ')} goes from {old} to {new}"
 

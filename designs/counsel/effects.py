@@ -47,6 +47,12 @@ def effects(before: Trial, after: Trial, own: str) -> Effects:
     return Effects(fixed, left, broken, _cost(before, after, {own, *fixed, *left, *broken}))
 
 
+def brought_nearer(before: Trial, after: Trial) -> str:
+    """Return the key of the limit that a change brings nearest, of those that failed and still fail; empty if none."""
+    gains = {key: before.short(key) - after.short(key) for key in after.failing if key in before.failing}
+    return max(gains, key=gains.__getitem__, default="")
+
+
 def _cost(before: Trial, after: Trial, told: set[str]) -> str:
     """Return the largest loss of a limit that held and holds."""
     losses: list[tuple[float, str]] = []

@@ -73,10 +73,11 @@ class Work:
                 found[path] = f"{settles}; known so far: {known}. {measure_of(each.unknown.range)}"
         return {"entries": [{"path": path, "why": why} for path, why in found.items()]}
 
-    def advice(self, _: Job) -> dict[str, Any]:
+    def advice(self, job: Job) -> dict[str, Any]:
         """Return the changes that are worth the most, each tried upon those before it, with the entries they write."""
         if not any(row.state == "FAIL" for row in self._evaluation.rows):
             return {"lines": [], "left": []}
+        _ = self._outcome  # by which advice heeds what is in doubt, whatever was asked before
         counsel = self._evaluation.counsel
         before, lines = counsel.base, []
         for plan in counsel.best:

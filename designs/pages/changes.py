@@ -4,9 +4,8 @@ from dataclasses import dataclass
 from html import escape
 
 from designs.counsel.advice import amount_of
-from designs.counsel.effects import effects
+from designs.counsel.effects import brought_nearer, effects
 from designs.counsel.plan import Plan
-from designs.counsel.trial import short
 from designs.evaluate import Evaluation
 from designs.pages.limits import said, sorted_rows, used
 from designs.pages.svg import tag
@@ -41,11 +40,8 @@ def best(evaluation: Evaluation) -> list[Change]:
 def _brought(before: Plan, after: Plan) -> tuple[str, ...]:
     """Return what a change does to limits: those that then hold, else the failing one that it brings nearest."""
     done = effects(before.trial, after.trial, "")
-    keys = [*done.fixed, *done.open]
-    if not keys:
-        gains = {key: short(before.trial.figures[key]) - short(after.trial.figures[key])
-                 for key in after.trial.failing if key in before.trial.failing}  # fmt: skip
-        keys = [max(gains, key=gains.__getitem__)] if gains else []
+    nearer = brought_nearer(before.trial, after.trial)
+    keys = [*done.fixed, *done.open] or [nearer] * bool(nearer)
     brought = [_from_to(key, before, after) for key in keys[:TOLD]]
     more = (
         [f"and {len(keys) - TOLD} more then {'hold' if len(keys) > TOLD + 1 else 'holds'}"] if len(keys) > TOLD else []
