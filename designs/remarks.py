@@ -131,9 +131,9 @@ def _leaks(evaluation: Evaluation) -> Iterator[str]:
         swept = circle(yoke.carries.bore) * float(evaluation.strokes[name].length)
         share = 0.0 if flow is None else leak_share(flow, float(swept), float(design.speed.rated))
         if share > LEAKS:
-            play = (float(yoke.carries.bore) - float(yoke.carries.diameter)) * 1e3
+            play = said(float(yoke.carries.bore) - float(yoke.carries.diameter), "m")
             much = f"{share:.0%} of" if share < 1 else f"{share:.2g} times"
-            yield (f"The piston of {name}, {play:.3g} mm smaller than its bore, lets past {much} what it sweeps "
+            yield (f"The piston of {name}, {play} smaller than its bore, lets past {much} what it sweeps "
                    "in each turn at the rated speed: it will give little power, or not run.")  # fmt: skip
 
 

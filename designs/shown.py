@@ -16,12 +16,15 @@ System = Literal["metric", "imperial"]
 Shown = tuple[str, float, int]
 """Unit as people read it, factor from SI, decimals."""
 
+RPM = 30 / np.pi
+"""Revolutions per minute in one rad/s."""
+
 METRIC: dict[str, Shown] = {
     "m": ("mm", 1e3, 3),
     "um": ("um", 1e6, 1),
     "rad": ("deg", 180 / np.pi, 1),
     "mrad": ("mrad", 1e3, 3),
-    "rad/s": ("rpm", 30 / np.pi, 0),
+    "rad/s": ("rpm", RPM, 0),
     "kg": ("g", 1e3, 1),
     "kg m": ("g mm", 1e6, 1),
     "kg m^2": ("g cm^2", 1e7, 2),

@@ -6,12 +6,11 @@ import numpy as np
 
 from balance.cycle.extremes import largest
 from designs.evaluate import Evaluation
-from designs.shown import said
+from designs.shown import RPM, said
 from designs.tables.verdict import amount
 from designs.verdict.row import Row
 from shafts.gap.pair import YokePair, budget
 
-RPM = 30 / np.pi
 ROUNDING = 1e-9  # share of the shaking without counterweights below which nothing is left but rounding
 
 

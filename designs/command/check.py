@@ -13,6 +13,7 @@ from designs.counsel.advice import Counsel, change_words
 from designs.doubt import Outcome, under_doubt
 from designs.evaluate import Evaluation, closely
 from designs.remarks import remarks
+from designs.shown import RPM
 from designs.summary import answers
 from designs.tables import balance_tables, doubt, measured, shaft_tables
 from designs.tables.verdict import amount, row_json, verdict_table
@@ -131,7 +132,7 @@ def amount_at(row: Row) -> str:
     """Return the worst speed of a row."""
     assert row.speed is not None
     speed = float(np.asarray(row.speed))
-    return "no speed" if np.isinf(speed) else f"{speed * 30 / np.pi:.0f} rpm"
+    return "no speed" if np.isinf(speed) else f"{speed * RPM:.0f} rpm"
 
 
 def _best(counsel: Counsel) -> None:

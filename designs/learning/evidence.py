@@ -14,6 +14,7 @@ from designs.learning.observing import AtRest, BareCrank, DeadVolume, Observable
 from designs.measuring.found import Found, findings
 from designs.measuring.predicted import FEEL, predictions, push_at
 from designs.measuring.readings import FirstContact, Measured
+from designs.shown import RPM
 from shafts.evidence.pushes import counted_as_rigid
 
 LATEST = 2.3
@@ -83,8 +84,7 @@ def _of_knock(told: FirstContact) -> Evidence:
     found = told.seen or told.heard or told.none_up_to
     assert found is not None
     way = "seen at" if told.seen else "heard from" if told.heard else "none up to"
-    rpm = 30 / np.pi
-    what = f"first contact {way} {found.value * rpm:.0f} +- {found.half_width * rpm:.0f} rpm"
+    what = f"first contact {way} {found.value * RPM:.0f} +- {found.half_width * RPM:.0f} rpm"
     late = 0.0 if told.seen is not None else LATEST * told.late_by
     return Evidence(what, Touching(), log, found.value, float(np.hypot(found.sd, late)), told.none_up_to is not None)
 

@@ -36,9 +36,13 @@ def page(live: Live) -> str:
     from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
     room = Environment(
-        loader=FileSystemLoader(HERE), autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True
+        loader=FileSystemLoader((HERE, PAGES)),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
     )
     session = live.session
     return room.get_template("page.html").render(
-        title=session.design.title, file=session.path.name, cautions=CAUTIONS, hatches=HATCHES
+        title=session.design.title, file=session.path.name, cautions=CAUTIONS, hatches=HATCHES, ticks=()
     )

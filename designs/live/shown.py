@@ -13,12 +13,12 @@ from designs.pages.frames import packed, thinning
 from designs.pages.lens import View, lens, lens_picture, lens_words, seen, view
 from designs.pages.limits import bar, sorted_rows
 from designs.pages.mechanism import Drawing, drawing, tightest_pair
+from designs.shown import RPM
 from designs.tables.table import Column, plain, show
 from designs.tables.verdict import amount
 from designs.verdict.row import Row
 from shafts.gap.pair import YokePair, budget
 
-RPM = 30 / np.pi
 GAP = Column("gap", "gap", "m")
 STAYS = 2.1  # by how much a lens may be off the factor that would show best
 
@@ -120,11 +120,3 @@ def _lines(pair: YokePair, speed: float) -> list[dict[str, Any]]:
     nominal, items = budget(pair, speed)
     found = {"nominal gap": nominal, **items, "what is left": nominal + sum(items.values())}
     return [{"item": item, "raw": plain(gap), "value": show(GAP, gap)} for item, gap in found.items()]
-
-
-def tightest(evaluation: Evaluation) -> float:
-    """Return the running speed at which a gap is least, rpm; the fastest where there is none."""
-    if not evaluation.pairs:
-        return float(evaluation.design.speed.most) * RPM
-    pair = min(evaluation.pairs, key=lambda each: float(each.least(evaluation.tightest_speed(each))[0]))
-    return evaluation.tightest_speed(pair) * RPM

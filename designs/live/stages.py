@@ -14,9 +14,10 @@ from designs.live.draft import Draft
 from designs.live.fields import fields_of
 from designs.live.helper import Job
 from designs.live.session import Session
-from designs.pages.frames import frames
+from designs.pages.frames import frames, worst_speed
 from designs.pages.gap_speed import Course, course, gap_over_speed
 from designs.reading import BadFile
+from designs.shown import RPM
 from designs.verdict import (
     ROOMS,
     evenness,
@@ -84,7 +85,7 @@ class Stages:
         self.others = {name: others[path] for name, path in self.paths.items()}
         self.beside = next(iter(self.others), DISK)
         self._known: list[Looked] = []
-        self.rpm = shown.tightest(self.now.evaluation)
+        self.rpm = worst_speed(self.now.evaluation) * RPM
         self._lens = shown.Lens()
 
     def looked(self, draft: Draft) -> Looked:

@@ -6,7 +6,8 @@ from matplotlib.axes import Axes
 from designs.doubt.band import gap_bands
 from designs.evaluate import Evaluation
 from designs.pages.axes_gap import NONE
-from designs.pages.ink import AFTER, BOUND, FILLS, RPM, bare, empty
+from designs.pages.ink import AFTER, BOUND, FILLS, bare, empty
+from designs.shown import RPM
 
 SPEEDS = 13
 LEAST = 0.1  # part of the spread below which an entry is not named

@@ -7,7 +7,8 @@ from matplotlib.axes import Axes
 from matplotlib.ticker import MaxNLocator
 
 from designs.evaluate import Evaluation
-from designs.pages.ink import AFTER, BEFORE, BOUND, FILLS, HATCHES, INK, RPM, bare, empty
+from designs.pages.ink import AFTER, BEFORE, BOUND, FILLS, HATCHES, INK, bare, empty
+from designs.shown import RPM
 from shafts.gap.contact import first_contact
 from shafts.gap.pair import budget
 from shafts.loaded_shafts import Case

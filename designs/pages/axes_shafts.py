@@ -7,23 +7,10 @@ from matplotlib.projections.polar import PolarAxes
 from matplotlib.ticker import MaxNLocator
 
 from designs.evaluate import Evaluation
-from designs.pages.ink import (
-    AFTER,
-    BEFORE,
-    BLUE,
-    FILLS,
-    INK,
-    LINES,
-    RPM,
-    RUST,
-    bare,
-    closed,
-    name_ends,
-    round_down,
-)
+from designs.pages.ink import AFTER, BEFORE, BLUE, FILLS, INK, LINES, RUST, bare, closed, name_ends, round_down
+from designs.pages.run_up import loudest, run_up
+from designs.shown import RPM
 from shafts.bent_line import bent_line
-from shafts.whirl.crossings import Crossing
-from shafts.whirl.vibration import WORTH
 
 SIDES = ("right", "left")
 
@@ -181,20 +168,15 @@ def draw_critical_speeds(axes: Axes, evaluation: Evaluation, place: int = 0) -> 
 
 def draw_run_up(axes: Axes, evaluation: Evaluation) -> None:
     """Draw how far the crankpins bend and what gap is left as the engine runs up, um over rpm."""
-    speed, vibration = evaluation.design.speed, evaluation.shaft_vibration
-    low, top = max(float(speed.slowest) * 0.5, 1e-3), float(evaluation.top_speed)
-    peaks = [*evaluation.shaft_vibration.worst_speeds(low, top)]
-    speeds = np.unique([*np.linspace(low, top, 48), *peaks])
-    pins, static = vibration.whole(speeds), vibration.peaks(speeds)[1]
-    ends = []
-    curves = [(np.max(static, axis=0), BEFORE, "static"), (np.max(pins, axis=0), AFTER, "with vibration")]
-    if evaluation.pairs:
-        gap = [min(float(pair.least(each)[0]) for pair in evaluation.pairs) for each in speeds]
-        curves.append((np.array(gap), {"color": RUST, "linewidth": 1.4}, "least gap"))
+    speed, top, found = evaluation.design.speed, float(evaluation.top_speed), run_up(evaluation, 48)
+    speeds, ends = found.speeds, []
+    curves = [(found.static, BEFORE, "static"), (found.pins, AFTER, "with vibration")]
+    if found.gap is not None:
+        curves.append((found.gap, {"color": RUST, "linewidth": 1.4}, "least gap"))
     for values, line, name in curves:
         axes.plot(speeds * RPM, values * 1e6, **line)
         ends.append((float(speeds[-1]) * RPM, float(values[-1]) * 1e6, name, line["color"]))
-    for each in _loudest(evaluation, low, top):
+    for each in loudest(evaluation, speeds[0], 0.88 * top, 8):  # beyond it the curves bear their names
         height = float(np.interp(each.speed, speeds, curves[1][0])) * 1e6
         axes.annotate(
             f"{each.order} {each.way}",
@@ -212,14 +194,3 @@ def draw_run_up(axes: Axes, evaluation: Evaluation) -> None:
     axes.set_title("Run up: bending of the crankpins, and the gap", loc="left")
     bare(axes)
     name_ends(axes, ends)
-
-
-def _loudest(evaluation: Evaluation, low: float, top: float) -> list[Crossing]:
-    """Return the crossings worth a name, the one that is driven most of those close together."""
-    last = 0.88 * top  # beyond it the curves bear their names
-    found = [each for each in evaluation.crossings if low <= each.speed <= last and each.driven >= WORTH]
-    kept: list[Crossing] = []
-    for each in sorted(found, key=lambda one: -one.driven):
-        if all(abs(each.speed - other.speed) > 0.1 * top for other in kept):
-            kept.append(each)
-    return kept[:8]

@@ -9,21 +9,8 @@ from balance.case.isolation import ZONES, watched
 from balance.case.vibration import ORDERS, resonant_speeds, speeds_to_try, vibration
 from balance.shaking import Shaking
 from designs.evaluate import Evaluation
-from designs.pages.ink import (
-    AFTER,
-    BEFORE,
-    BOUND,
-    FILLS,
-    INK,
-    LINES,
-    RPM,
-    bare,
-    closed,
-    empty,
-    name_ends,
-    over_cycle,
-    turn,
-)
+from designs.pages.ink import AFTER, BEFORE, BOUND, FILLS, INK, LINES, bare, closed, empty, name_ends, over_cycle, turn
+from designs.shown import RPM
 
 ROUNDING = 1e-9  # share of the shaking force, times a metre for couples, below which nothing is left
 QUIET = 1e-3  # mm/s: slower is drawn as this

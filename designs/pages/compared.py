@@ -15,13 +15,13 @@ from balance.cycle.extremes import largest
 from designs.evaluate import Evaluation
 from designs.options.comparing import Candidate
 from designs.pages.ink import save
+from designs.shown import RPM
 
 POINTS = 60  # speeds drawn
 STYLES = ("-", "--", "-.", ":", (0, (6, 1, 1, 1, 1, 1)), (0, (1, 3)))
 MARKERS = "osD^vPX*"
 SHADES = ("#1b1b1b", "#0b5fa5", "#b8480a", "#5d7a1e", "#7b3f98", "#8a6d00", "#a11d4b", "#4f6b75")
 """Dark enough on white; line and marker tell designs apart where the colour does not."""
-RPM = 30 / np.pi
 
 Drawn = tuple[int, str, np.ndarray, np.ndarray]
 """Place among the designs, name, speeds in rpm, values."""

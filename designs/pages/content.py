@@ -16,7 +16,7 @@ from designs.pages.stated import Entry, entries, materials
 from designs.summary import Answer, answers
 from designs.tables import balance_tables, doubt, searching_tables, shaft_tables
 from designs.tables.counterweights import deep_tables
-from designs.tables.table import Column, Table
+from designs.tables.table import Table
 from designs.tables.verdict import verdict_table
 from designs.verdict import judge
 from designs.verdict.row import Row
@@ -72,22 +72,6 @@ class Content:
     def verdict(self) -> Table:
         """The verdict as a table."""
         return verdict_table(self.rows)
-
-    @property
-    def entry_table(self) -> Table:
-        """Every entry as a table."""
-        columns = (
-            Column("entry", "entry"),
-            Column("value", "value"),
-            Column("source", "where from"),
-            Column("meaning", "what it is"),
-        )
-        return Table(
-            "entries",
-            "Every entry of the design",
-            columns,
-            [(e.path, e.value, e.source, e.meaning) for e in self.entries],
-        )
 
     @property
     def materials(self) -> Table:

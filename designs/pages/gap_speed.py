@@ -8,13 +8,13 @@ from designs.doubt.band import Band, gap_bands
 from designs.evaluate import Evaluation
 from designs.pages.chart import Chart, spread
 from designs.pages.svg import tag, text
+from designs.shown import RPM
 from designs.tables.table import number_text
 from shafts.gap.pair import YokePair
 
 SPEEDS = 41
 BANDED = 13  # speeds at which a band is drawn
 NAMED = 0.1  # part of the spread below which an entry is not named
-RPM = 30 / np.pi
 
 
 @dataclass(frozen=True, eq=False)

@@ -9,11 +9,11 @@ from designs import status
 from designs.evaluate import Evaluation
 from designs.pages.limits import FACTOR, said, sorted_rows, used
 from designs.pages.mechanism import tightest_pair
+from designs.shown import RPM
 from designs.tables.table import number_text
 from designs.tables.verdict import amount
 from designs.verdict.row import Row
 
-RPM = 30 / np.pi
 LINES = 3
 GAP_KEYS = ("gap", "contact", "gap_uneven")
 AGAIN = {"shaking_force_uneven": "shaking_force", "uplift": "vibration"}

@@ -49,8 +49,6 @@ LOOK: Any = {
 }
 """Settings under which every picture is drawn and saved."""
 
-RPM = 30 / np.pi
-
 
 def save(figure: Figure, path: Path, dpi: int = 130) -> None:
     """Save a figure to a picture file; alike each time, and without a word on letters that the font lacks."""

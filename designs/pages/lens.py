@@ -15,6 +15,7 @@ from designs.evaluate import Evaluation
 from designs.pages.ink import round_down
 from designs.pages.side import cut_short
 from designs.pages.svg import path, picture, tag, text
+from designs.shown import RPM
 from designs.tables.table import number_text
 from shafts.gap.facing import alone
 from shafts.gap.items import whole, yoke_tilt_along_shafts
@@ -30,7 +31,6 @@ FAR = 5e-3  # m: yokes that keep farther apart have nothing to show
 PAPER = 2.0  # units of the drawing to a millimetre of paper, where the lens is as large as it is meant to be
 BEYOND = f"M-{RADIUS + 9:g},-{RADIUS + 9:g}h138v138h-138ZM{RADIUS:g},0A60,60,0,1,0,-60,0A60,60,0,1,0,60,0Z"
 """All that is outside the lens, to be laid over what reaches out of it."""
-RPM = 30 / np.pi
 
 
 @dataclass(frozen=True, eq=False)

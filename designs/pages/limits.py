@@ -5,6 +5,7 @@ from html import escape
 import numpy as np
 
 from designs.pages.svg import line, picture, tag, text
+from designs.shown import RPM
 from designs.tables.verdict import amount
 from designs.verdict.row import Row
 
@@ -13,7 +14,6 @@ ORDER = {"FAIL": "fail", "depends": "depends", "not checked": "unchecked", "pass
 LIMIT, DECADE, MOST = 100.0, 92.0, 10.0  # where the limit stands in a bar of 200, ten times it beyond; cut off there
 MIDDLE, TALL = 8.0, 16.0
 FACTOR = 10.0  # times the limit, from which on a person is told how many
-RPM = 30 / np.pi
 
 
 def used(row: Row, value: float | None = None) -> float | None:

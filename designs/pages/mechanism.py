@@ -20,7 +20,7 @@ from balance.plates.plate import flattened
 from balance.turning import HANDS, on_bench
 from designs.evaluate import Evaluation
 from designs.pages.side import LETTER, SidePart, cut_short, side_parts, side_view
-from designs.pages.svg import path, short, tag
+from designs.pages.svg import path
 from shafts.gap.pair import YokePair
 
 MM = 1e3
@@ -82,15 +82,6 @@ def drawing(evaluation: Evaluation, every: int = 1, place: int | None = None) ->
 def letters(box: tuple[float, float, float, float]) -> float:
     """Return the height of letters in a view, mm: so that they can be read where it is as wide as a phone."""
     return box[2] / 31
-
-
-def front_view(drawn: Drawing) -> str:
-    """Return the view along the shafts as a whole picture, without what the page's script needs."""
-    left, top, wide, tall = drawn.box
-    return tag(
-        "svg", drawn.svg, viewBox=f"{short(left)} {short(top)} {short(wide)} {short(tall)}", role="img",
-        kind="machine front", aria_label=drawn.words, font_size=short(drawn.font), style=f"--wide:{short(wide)}",
-    )  # fmt: skip
 
 
 def tightest_pair(evaluation: Evaluation) -> YokePair | None:

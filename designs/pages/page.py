@@ -21,9 +21,9 @@ from designs.pages.plate_drawing import alike, counterweight, plate_scale, scale
 from designs.pages.plate_drawing import words as plate_words
 from designs.pages.svg import HATCHES
 from designs.pages.waterfall import gap_waterfall
+from designs.shown import RPM
 
 HERE = Path(__file__).parent
-RPM = 30 / np.pi
 ACROSS = 88.0  # mm of paper that all counterweights may take
 PAPER = ("find_out_first", "contact", "builds", "counterweights", "screws", "bearings", "torques", "gas")
 """Tables that are printed; all others are for the screen."""

@@ -5,8 +5,8 @@ import numpy as np
 from designs.evaluate import Evaluation
 from designs.pages.chart import CURVES, Chart, spread
 from designs.pages.svg import tag, text
+from designs.shown import RPM
 
-RPM = 30 / np.pi
 QUARTERS = [0.0, 90.0, 180.0, 270.0, 360.0]
 
 

@@ -6,14 +6,14 @@ from balance.turning import HANDS
 from designs.evaluate import Evaluation
 from designs.pages.chart import CURVES, Chart, round_steps, spread
 from designs.pages.ink import round_down
+from designs.pages.run_up import loudest
+from designs.pages.run_up import run_up as running_up
 from designs.pages.svg import line, path, tag, text
+from designs.shown import RPM
 from designs.tables.table import number_text
 from shafts.bent_line import bent_line
 from shafts.strength.fatigue import fatigue_safety, yield_safety
-from shafts.whirl.crossings import Crossing
-from shafts.whirl.vibration import WORTH
 
-RPM = 30 / np.pi
 SIDES = ("right", "left")
 LARGEST = 1000.0  # safety factors beyond this are as good as endless
 SIDE = 250.0  # px; of the square in which loads are drawn by direction
@@ -164,44 +164,26 @@ def _mark(way: str, x: float, y: float, size: float) -> str:
     return path([(x - size, y - tip * 0.7), (x + size, y - tip * 0.7), (x, y + tip)], closed=True)
 
 
-def _loudest(evaluation: Evaluation, low: float, top: float) -> list[Crossing]:
-    """Return the crossings worth a mark, the one that is driven most of those close together."""
-    found = [each for each in evaluation.crossings if low <= each.speed <= top and each.driven >= WORTH]
-    kept: list[Crossing] = []
-    for each in sorted(found, key=lambda one: -one.driven):
-        if all(abs(each.speed - other.speed) > 0.1 * top for other in kept):
-            kept.append(each)
-    return kept[:6]
-
-
 def run_up(evaluation: Evaluation) -> str:
     """Return how far the crankpins bend and what gap is left as the engine runs up, um over rpm."""
-    speed, vibration = evaluation.design.speed, evaluation.shaft_vibration
-    low, top = max(float(speed.slowest) * 0.5, 1e-3), float(evaluation.top_speed)
-    speeds = np.unique([*np.linspace(low, top, STEPS), *vibration.worst_speeds(low, top)])
-    pins, static = (np.max(each, axis=0) * 1e6 for each in (vibration.whole(speeds), vibration.peaks(speeds)[1]))
-    curves = [(static, "worst", "static"), (pins, "main", "vibrating")]
-    if evaluation.pairs:
-        gap = np.min([pair.least(speeds)[0] for pair in evaluation.pairs], axis=0) * 1e6
-        curves += [(gap, "three", "least gap")] if np.max(gap) < BEYOND * np.max(pins) else []
+    speed, top, found = evaluation.design.speed, float(evaluation.top_speed), running_up(evaluation, STEPS)
+    pins = found.pins * 1e6
+    curves = [(found.static * 1e6, "worst", "static"), (pins, "main", "vibrating")]
+    if found.gap is not None and np.max(found.gap) * 1e6 < BEYOND * np.max(pins):
+        curves.append((found.gap * 1e6, "three", "least gap"))
     shown = [each for each, *_ in curves]
     chart = Chart((0.0, top * RPM), spread(*shown, zero=True), (46.0, 64.0, 30.0, 36.0))
     inside = chart.span(float(speed.least) * RPM, float(speed.most) * RPM) + chart.axes(
         "speed, rpm; tinted: runs here", "µm"
     )
-    inside += "".join(chart.curve(speeds * RPM, each, kind) for each, kind, _ in curves)
+    inside += "".join(chart.curve(found.speeds * RPM, each, kind) for each, kind, _ in curves)
     inside += chart.names([(float(each[-1]), name, kind) for each, kind, name in curves])
-    loud = sorted(
-        (each for each in evaluation.crossings if low <= each.speed <= top and each.driven >= WORTH),
-        key=lambda one: -one.driven,
-    )
-    kept: list = []
-    for each in loud:
-        if all(abs(each.speed - other.speed) > 0.1 * top for other in kept) and len(kept) < 6:
-            kept.append(each)
-            x = float(chart.across(each.speed * RPM))
-            inside += line(x, chart.top - 3, x, chart.bottom, "meeting") + text(
-                x, chart.top - 6, str(each.order), "soft", "middle"
-            )
+    for each in loudest(evaluation, found.speeds[0], top, 6):
+        x = float(chart.across(each.speed * RPM))
+        inside += line(x, chart.top - 3, x, chart.bottom, "meeting") + text(
+            x, chart.top - 6, str(each.order), "soft", "middle"
+        )
     peak = int(np.argmax(pins))
-    return chart.whole(inside, f"Run up: crankpins bend by up to {pins[peak]:.0f} µm, at {speeds[peak] * RPM:.0f} rpm")
+    return chart.whole(
+        inside, f"Run up: crankpins bend by up to {pins[peak]:.0f} µm, at {found.speeds[peak] * RPM:.0f} rpm"
+    )

@@ -10,9 +10,9 @@ from balance.shaking import Shaking
 from designs.evaluate import Evaluation
 from designs.pages.chart import CURVES, Chart, spread
 from designs.pages.svg import line, tag, text
+from designs.shown import RPM
 from designs.tables.table import number_text
 
-RPM = 30 / np.pi
 ROUNDING = 1e-9  # share of the shaking force, times a metre for couples, below which nothing is left
 NOTHING = tag("p", "Nothing but rounding is left in any order.", kind="none")
 QUIET = 1e-3  # mm/s: slower is drawn as this

@@ -3,18 +3,16 @@
 from dataclasses import dataclass
 from typing import Any
 
-import numpy as np
-
 from designs.evaluate import Evaluation
 from designs.pages.chart import LETTER, WIDE, number, round_steps
 from designs.pages.svg import line, picture, tag, text
+from designs.shown import RPM
 from shafts.gap.pair import YokePair, budget
 
 ROW, HIGH, HEAD = 21.0, 13.0, 18.0
 MOST = 8  # causes that have a row of their own
 SMALL = 0.02  # of all that is taken and added; causes smaller than this are gathered
 DIGITS = 3  # of a millimetre
-RPM = 30 / np.pi
 
 
 @dataclass(frozen=True)

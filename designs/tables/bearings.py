@@ -1,4 +1,4 @@
-"""What to order, how hard each bearing works, how it is fitted, and how far it gives way."""
+"""What to order, how hard each bearing works, how it is fitted, and how far it yields."""
 
 import numpy as np
 
@@ -77,7 +77,7 @@ def _bushes(bushes: list[BushDuty]) -> Table:
         Column("pressure", "pressure", "stress"),
         Column("rubbing", "rubbing speed", "m/s"),
         Column("pv", "pressure x speed", "pv"),
-        Column("limit", "it bears", "pv"),
+        Column("limit", "allowable", "pv"),
         Column("play", "play on diameter", "m", small=True),
         Column("play_share", "play over bore", "share"),
     )

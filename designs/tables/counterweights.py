@@ -37,7 +37,7 @@ HOLES_MISSING = (
     "The holes of the screws are not taken off the plate: state shape.bolts, which makes each weight so much lighter."
 )
 NOTE = (
-    "One on each shaft, mirrored. The place is counted from +y {} the right crank's sense of turning with the "
+    "One on each shaft, mirrored. The place is counted from +y {} the right crank's direction of rotation with the "
     "crank at angle zero; the shape is symmetrical about that direction, or has its mass centre there."
 )
 

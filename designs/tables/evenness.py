@@ -17,6 +17,7 @@ from balance.sensitivity import Sensitivity, residual_unbalance, sensitivities, 
 from balance.speed_swing import swung_shaking
 from balance.torque import torques
 from designs.evaluate import Evaluation
+from designs.shown import RPM
 from designs.tables.table import Column, Table
 from shafts.loaded_shafts import LoadedShafts
 
@@ -121,10 +122,11 @@ def _swing(evaluation: Evaluation) -> Table:
     stopping = [swing for swing in evaluation.swings if np.any(swing.stops)]
     note = (
         "Solved by energy for a load of steady torque and rigid parts, without friction. The verdict counts it in "
-        "shaking and gap from a fluctuation of 5 percent on. Counterweights' own pull is that of even turning."
+        "shaking and gap from a fluctuation of 5 percent on. The centrifugal force of counterweights is that of even "
+        "turning."
     )
     if stopping:
-        slow = float(stopping[0].mean) * 30 / np.pi
+        slow = float(stopping[0].mean) * RPM
         note += f" At {slow:.0f} rpm it nearly stops within the turn: it cannot run so slowly."
     return Table("speed_swing", "Speed that swings over a turn, and what it changes", columns, rows, note)
 

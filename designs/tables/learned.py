@@ -1,13 +1,11 @@
 """What all readings together tell: entries before and after, forecasts, and what to read next."""
 
-import numpy as np
-
 from designs.learning.following import Following
 from designs.learning.learned import TOLD_SHIFT, TOLD_SPREAD, Forecast, Learned
+from designs.shown import RPM
 from designs.tables.measured import Amount
 from designs.tables.table import Column, Table
 
-RPM = 30 / np.pi
 MOST_PULLS = 4
 WORTH = 0.02
 

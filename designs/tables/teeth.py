@@ -22,10 +22,10 @@ def _stresses(evaluation: Evaluation) -> Table:
         Column("angle", "at crank angle", "rad"),
         Column("force", "tooth force x velocity factor", "N"),
         Column("bending", "bending at the root", "stress"),
-        Column("bending_strength", "it bears", "stress"),
+        Column("bending_strength", "allowable", "stress"),
         Column("bending_safety", "safety", "1"),
         Column("contact", "contact stress", "stress"),
-        Column("contact_strength", "it bears", "stress"),
+        Column("contact_strength", "allowable", "stress"),
         Column("pitting_safety", "safety in load", "1"),
         Column("reverses", "changes flank"),
     )

@@ -12,9 +12,8 @@ from balance.case.running import lift_off
 from balance.case.vibration import nearest_meeting
 from balance.machine.mount import Mount
 from designs.evaluate import Evaluation
-from designs.shown import said
+from designs.shown import RPM, said
 
-RPM = 30 / np.pi
 HEAVIER = np.array([1.25, 1.5, 2.0, 3.0])
 STIFFER = np.array([0.5, 2.0, 1 / 3, 3.0, 0.2, 5.0, 0.1, 10.0])
 APART = np.array([1.25, 1.5, 2.0])

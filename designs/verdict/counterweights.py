@@ -199,7 +199,7 @@ def _tightening(evaluation: Evaluation) -> list[Row]:
 
 
 def _fixing_change(evaluation: Evaluation) -> str:
-    """Return what gives way first, and how much of it would do: what it bears grows in proportion."""
+    """Return what fails first, and how much of it would do: what it bears grows in proportion."""
     holds, limit = evaluation.weight_holds, evaluation.design.limits.retention
     stock = evaluation.design.counterweights
     assert holds is not None

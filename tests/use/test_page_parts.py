@@ -376,7 +376,7 @@ def test_no_name_becomes_markup_in_any_part():
     assert name in found.design.cranks.throws
     gains = SimpleNamespace(rows=[(f"yokes.{name}.rod.length", "more by 0.1 mm", 1e-4)])
     drawn = mechanism.drawing(found)
-    parts = [drawn.svg, drawn.side, mechanism.front_view(drawn), lens.lens(found), gap_speed.gap_over_speed(found),
+    parts = [drawn.svg, drawn.side, lens.lens(found), gap_speed.gap_over_speed(found),
              waterfall.gap_waterfall(found), gains_bars.gains_bars(found, gains), limits.limit_bars(found.rows, False),
              plate_drawing.counterweight(found), *(each.svg for each in plots.plots(found))]  # fmt: skip
     for part in parts:
