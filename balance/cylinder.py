@@ -14,7 +14,7 @@ from balance.machine.machine import IsothermalGas, Machine
 from balance.motion import Motion
 
 Rises = dict[str, np.ndarray]
-"""How far each yoke is raised by what gives way, m, by name, (angles,)."""
+"""How far each yoke is raised by deflection and play, m, by name, (angles,)."""
 
 
 @dataclass(frozen=True, eq=False)

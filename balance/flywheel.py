@@ -21,7 +21,7 @@ class Evenness:
 
     mean : mean torque, N m.   ripple : largest less least torque, N m.
     reversals : how often over one turn the torque changes sense.
-    energy : largest less least energy taken up over the cycle, J.
+    energy : fluctuation of energy over the cycle, largest less least, J.
     work : of the mean torque over one turn, J.
     """
 
@@ -33,7 +33,7 @@ class Evenness:
 
     @property
     def energy_share(self) -> Number:
-        """Coefficient of fluctuation of energy: energy taken up over work done in one turn; inf without work."""
+        """Coefficient of fluctuation of energy: energy fluctuation over work done in one turn; inf without work."""
         work = np.abs(np.asarray(self.work))
         return np.where(work > 0, self.energy / np.where(work > 0, work, 1.0), np.inf)
 
@@ -52,7 +52,7 @@ def evenness(torque: np.ndarray) -> Evenness:
 
 
 def energy_over_cycle(torque: np.ndarray) -> np.ndarray:
-    """Return the energy taken up since the mean torque last held, J, (options..., angles).
+    """Return the energy fluctuation since the mean torque last held, J, (options..., angles).
 
     The integral over crank angle of torque less its mean, exact for every order that the angles can hold.
     """

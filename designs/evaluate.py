@@ -427,7 +427,7 @@ class Evaluation:
         return along_cylinder(self.design, self._every_degree.motion)
 
     def rises(self, speed: float) -> list[Rises]:
-        """Return how far what gives way raises what moves along the cylinder at a speed, at every degree of the turn.
+        """Return how far deflection and play raise what moves along the cylinder at a speed, at every degree.
 
         As yokes lean along the shafts, their edges rise and sink: each is taken at its lowest and at its highest.
         """

@@ -34,7 +34,7 @@ class Joint:
 
 @dataclass(frozen=True, eq=False)
 class Knock:
-    """A change of sense of one joint's load: crank angle, rad, rate of the load there, N/s, and rate times play, W."""
+    """A direction reversal of a joint's load: crank angle, rad, rate of the load there, N/s, and rate times play, W."""
 
     joint: Joint
     angle: float
@@ -54,7 +54,7 @@ def joints(loaded: LoadedShafts) -> list[Joint]:
 
 
 def knocks(loaded: LoadedShafts, speed: float) -> list[Knock]:
-    """Return every change of sense at a speed, rad/s, the one to be heard first at the head."""
+    """Return every direction reversal at a speed, rad/s, the one to be heard first at the head."""
     scale = _scale(loaded, speed)
     found = [
         Knock(joint, float(angle), rate, rate * float(joint.play))
@@ -76,7 +76,7 @@ def reversing_speeds(loaded: LoadedShafts, joint: Joint) -> list[tuple[float, fl
 
 
 def _changes(joint: Joint, speed: float, scale: float) -> list[tuple[float, float]]:
-    """Return crank angle, rad, and rate of the load, N/s, at each change of sense."""
+    """Return crank angle, rad, and rate of the load, N/s, at each direction reversal."""
     if isinstance(joint.load, Load):
         angles, slopes = sense_changes(joint.load.at(speed), scale)
     else:

@@ -72,7 +72,7 @@ class Hold:
 
     @property
     def weakest(self) -> str:
-        """What gives way first, for the worst option."""
+        """What fails first, for the worst option."""
         return min(self.capacities, key=lambda name: float(np.min(self.capacities[name])))
 
     @property

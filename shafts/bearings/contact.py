@@ -1,4 +1,4 @@
-"""How far a rolling bearing gives way under its load, from contact theory.
+"""How far a rolling bearing yields under its load, from contact theory.
 
 Balls: the most loaded one of a radially loaded bearing without clearance carries 4.37 F / Z (Stribeck;
 Harris, Rolling Bearing Analysis, chapter on load distribution) and both its contacts together approach by

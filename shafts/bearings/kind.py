@@ -88,7 +88,7 @@ class Kind(Protocol):
 
     @property
     def by_contact(self) -> bool:
-        """Whether contact theory knows how far it gives way."""
+        """Whether contact theory knows how far it yields."""
 
     def compliance(self, load: Scalar) -> Number:
         """Return displacement over load by contact theory under a load, N, m/N; zero where it is not known."""

@@ -32,7 +32,7 @@ from shafts.shaft import Engine, Shaft
 
 COARSE = 10  # degrees between two looks that tell near pairs from far ones
 FAR = 1.0  # m; what counts as far apart
-GIVE = 1e-3  # m; nothing gives way by more than this before it has failed
+GIVE = 1e-3  # m; no deflection is larger than this before it has failed
 STILL_ROUND = ("case", "shaft")
 Pair = tuple[Obstacle, Obstacle]
 
@@ -139,7 +139,7 @@ class Bodies:
 
     @cached_property
     def displaced(self) -> Displaced:
-        """All parts as they are moved by what gives way or has play."""
+        """All parts as they are moved by deflection and play."""
         return Moved(self.loaded)
 
     @cached_property

@@ -3,7 +3,7 @@
 Distortion energy with Goodman's line (DE-Goodman; Shigley's Mechanical Engineering Design, 9th ed.,
 section 7-4), fibre by fibre round the shaft: for each, half the range of its bending stress over the
 cycle alternates and the middle of the range is steady; so for the torque, whatever their phase. Notch
-factors weigh the steady stress too. The other criteria of that section serve as a cross-check.
+factors weigh the mean stress too. The other criteria of that section serve as a cross-check.
 """
 
 from dataclasses import dataclass
@@ -45,7 +45,7 @@ class Strength:
 
 @dataclass(frozen=True, eq=False)
 class Cycle:
-    """Equivalent (von Mises) alternating and steady stress, Pa, (options..., sections, fibres)."""
+    """Equivalent (von Mises) alternating and mean stress, Pa, (options..., sections, fibres)."""
 
     alternating: np.ndarray
     steady: np.ndarray

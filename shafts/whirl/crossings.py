@@ -1,7 +1,7 @@
 """Critical speeds by name: which order meets which whirl, how it goes round, and what it does there.
 
 A crank whirls freely in time with the turn at each critical speed. Seen from the bench its pins go round n times a
-turn, with the turning (forward) or against it (backward), or swing along a line, which is both at once. What the loads
+turn, forward or backward, or swing along a line, which is both at once. What the loads
 make of it depends on how strongly they drive that very motion, and on the damping.
 """
 

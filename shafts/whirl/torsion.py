@@ -1,9 +1,9 @@
 """Both cranks as one twisting system, joined by their gear teeth, with flywheels and load.
 
-Angles count in each crank's own sense of turning, so that the gears make both turn alike. Free cranks have no fixed
-point: what twists is measured from the gear of the right one, and the motion that is free of torque there is what is
-left once turning as a whole is taken out. Cranks that no gear joins twist by themselves. Twist is that of the elastic
-crank: its shaft and pins twist, its webs bend in their planes.
+Angles count in each crank's own direction of rotation, so that the gears make both turn alike. Free cranks have no
+fixed point: what twists is measured from the gear of the right one, and the motion that is free of torque there is
+what is left once turning as a whole is taken out. Cranks that no gear joins twist by themselves. Twist is that of the
+elastic crank: its shaft and pins twist, its webs bend in their planes.
 """
 
 from dataclasses import dataclass

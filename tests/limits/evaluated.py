@@ -63,7 +63,7 @@ def loads_sum(machine: Machine, loads: list[CrankLoad], theta: np.ndarray, hand:
 
 
 def torques_on(crank: LoadedCrank, theta: np.ndarray, speed: float) -> list[tuple[float, np.ndarray]]:
-    """Return where all torques act on a crank, m, and how large they are in its own sense of turning, N m."""
+    """Return where all torques act on a crank, m, and how large they are in its own direction of rotation, N m."""
     sine, cosine = np.sin(theta), np.cos(theta)
     found = []
     for load in crank.loads:
