@@ -122,8 +122,18 @@ _LENGTHS = {
 
 
 def system_of(file: Path) -> System:
-    """Return the system in which a design file gives most of its lengths; metric where it gives as many in each."""
-    lines = (line.partition(" #")[0] for line in file.read_text("utf-8", "replace").splitlines())
+    """Return the system in which a design file gives most of its lengths; metric where it gives as many in each.
+
+    Of a file that is too large, or cannot be read, nothing is said here: whoever reads it as a design complains.
+    """
+    from designs.reading.source import LARGEST  # the reader is not needed to show a quantity
+
+    try:
+        with file.open("rb") as opened:
+            read = opened.read(LARGEST).decode("utf-8", "replace")
+    except OSError:
+        return "metric"
+    lines = (line.partition(" #")[0] for line in read.splitlines())
     text = "\n".join(line for line in lines if not line.lstrip().startswith("#"))
     counts = {name: len(pattern.findall(text)) for name, pattern in _LENGTHS.items()}
     return "imperial" if counts["imperial"] > counts["metric"] else "metric"

@@ -56,6 +56,7 @@ def test_a_file_says_in_which_units_its_maker_thinks(inches: Path, tmp_path: Pat
     note = tmp_path / "note.yaml"
     note.write_text("# was 3 in, 4 in and 5 in once\ncranks: {centre_distance: 48 mm}  # 2 in or so\n", "utf-8")
     assert system_of(note) == "metric"
+    assert system_of(tmp_path) == "metric"  # no file, of which the reader complains
 
 
 def run(*words: str):
