@@ -44,6 +44,7 @@ from shafts.clearance.clearances import Bodies, Clearance
 from shafts.crank import layout, supports
 from shafts.gap.contact import first_contact
 from shafts.gap.pair import YokePair, yoke_pairs
+from shafts.loaded_shafts import Case as Expectation
 from shafts.loaded_shafts import LoadedShafts, load_shafts
 from shafts.peaks import Peak, shaft_peaks
 from shafts.strength.fatigue import Strength, strength
@@ -451,18 +452,18 @@ class Evaluation:
             self._tightest[pair] = float(min(self.every_speed, key=lambda each: float(pair.least(each)[0])))
         return self._tightest[pair]
 
-    def contact(self, pair: YokePair) -> float:
+    def contact(self, pair: YokePair, case: Expectation = "expected") -> float:
         """Return the speed at which one design's pair first touches, rad/s; inf if it does not up to overspeed."""
-        if pair not in self._contacts:
-            self._contacts[pair] = float(first_contact(pair, self.top_speed))
-        return self._contacts[pair]
+        if (pair, case) not in self._contacts:
+            self._contacts[pair, case] = float(first_contact(pair, self.top_speed, case))
+        return self._contacts[pair, case]
 
     @cached_property
     def _tightest(self) -> dict[YokePair, float]:
         return {}
 
     @cached_property
-    def _contacts(self) -> dict[YokePair, float]:
+    def _contacts(self) -> dict[tuple[YokePair, Expectation], float]:
         return {}
 
     @cached_property

@@ -15,7 +15,6 @@ from designs.evaluate import Evaluation
 from designs.measuring.found import Found
 from designs.measuring.readings import Feeler, Measured, Push
 from shafts.evidence.pushes import PushAt, counted_as_rigid, push_slope
-from shafts.gap.contact import first_contact
 from shafts.gap.items import yoke_tilt_along_shafts
 from shafts.gap.pair import YokePair
 
@@ -106,7 +105,7 @@ def _contact(evaluation: Evaluation, measured: Measured) -> Iterator[Found]:
     told = measured.first_contact
     if told is None or not evaluation.pairs:
         return
-    drawn = min(float(first_contact(pair, evaluation.top_speed)) for pair in evaluation.pairs)
+    drawn = min(evaluation.contact(pair) for pair in evaluation.pairs)
     if told.seen is not None:
         yield Found("first_contact", "speed of first contact", drawn, told.seen, "rad/s", "seen or felt")
     elif told.heard is not None:

@@ -210,7 +210,8 @@ def figures_of(design: Design, keys: tuple[str, ...]) -> list[Figure]:
     """Return figures of a chunk of options; those that only tables have are worked out one option at a time."""
     evaluation = Evaluation(design)
     limits = limits_of(evaluation, keys)
-    return [limits[key] if key in limits else _of_table(evaluation, key) for key in keys]
+    known = limits | _of_tables(evaluation, [key for key in keys if key not in limits])
+    return [known[key] for key in keys]
 
 
 def limits_of(evaluation: Evaluation, keys: Collection[str] | None = None) -> dict[str, Figure]:
@@ -222,15 +223,25 @@ def limits_of(evaluation: Evaluation, keys: Collection[str] | None = None) -> di
     return of_limits([row for room in rooms for row in room.rows(evaluation)])
 
 
-def _of_table(evaluation: Evaluation, key: str) -> Figure:
-    known = figures.usual(evaluation, key) if key in figures.TABLE_FIGURES else None
-    if known is not None:
-        return known
-    count = options_of(evaluation.design)
+def _of_tables(evaluation: Evaluation, keys: list[str]) -> dict[str, Figure]:
+    usual = {key: figures.usual(evaluation, key) for key in keys if key in figures.TABLE_FIGURES}
+    found = {key: figure for key, figure in usual.items() if figure is not None}
+    return found | _one_by_one(evaluation.design, [key for key in keys if key not in found])
+
+
+def _one_by_one(design: Design, keys: list[str]) -> dict[str, Figure]:
+    """Return figures of options that are each worked out alone, once for all of them."""
+    if not keys:
+        return {}
+    count = options_of(design)
     assert count is not None
-    found = [alone(Evaluation(one(evaluation.design, place)), key) for place in range(count)]
-    values = np.array([np.nan if each.value is None else float(each.value) for each in found])
-    return Figure(key, found[0].what, found[0].unit, values, better=found[0].better)
+    singles = (Evaluation(one(design, place)) for place in range(count))
+    found = [[alone(single, key) for key in keys] for single in singles]
+    columns = {}
+    for key, (first, *others) in zip(keys, zip(*found, strict=True), strict=True):
+        values = np.array([np.nan if each.value is None else float(each.value) for each in (first, *others)])
+        columns[key] = Figure(key, first.what, first.unit, values, better=first.better)
+    return columns
 
 
 def alone(evaluation: Evaluation, key: str) -> Figure:

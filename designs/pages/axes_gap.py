@@ -9,7 +9,6 @@ from matplotlib.ticker import MaxNLocator
 from designs.evaluate import Evaluation
 from designs.pages.ink import AFTER, BEFORE, BOUND, FILLS, HATCHES, INK, bare, empty
 from designs.shown import RPM
-from shafts.gap.contact import first_contact
 from shafts.gap.pair import budget
 from shafts.loaded_shafts import Case
 
@@ -106,7 +105,7 @@ def draw_gap_over_speed(axes: Axes, evaluation: Evaluation, pair: int = 0) -> No
     speeds = np.linspace(0.0, top, STACKED)
     for case, line, name in CASES:
         gap = found.least(speeds, case)[0] * 1e3
-        contact = float(first_contact(found, top, case))
+        contact = evaluation.contact(found, case)
         words = (
             f"touch from {contact * RPM:.0f} rpm" if np.isfinite(contact) else f"no contact up to {top * RPM:.0f} rpm"
         )

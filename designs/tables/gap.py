@@ -5,7 +5,6 @@ import numpy as np
 from balance.cycle.extremes import least
 from designs.evaluate import Evaluation
 from designs.tables.table import Column, Table
-from shafts.gap.contact import first_contact
 from shafts.gap.pair import YokePair, budget
 
 
@@ -29,8 +28,8 @@ def _contact(evaluation: Evaluation) -> Table:
         (
             _name(pair),
             least(np.min(pair.facing.nominal, axis=-2))[0],
-            first_contact(pair, top),
-            first_contact(pair, top, "worst"),
+            evaluation.contact(pair),
+            evaluation.contact(pair, "worst"),
             top,
         )
         for pair in evaluation.pairs

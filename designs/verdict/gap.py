@@ -6,7 +6,6 @@ from designs.evaluate import Evaluation
 from designs.verdict.row import Row, not_checked, worst_of
 from shafts.gap.bounds.contact_of_many import first_contact as first_contact_of_many
 from shafts.gap.bounds.pruning import PrunedPair, pruned_pairs
-from shafts.gap.contact import first_contact
 from shafts.gap.pair import YokePair
 
 KEYS = ("gap", "contact")
@@ -16,9 +15,10 @@ def rows(evaluation: Evaluation) -> list[Row]:
     """Return the rows of every pair of yokes: least gap over the speed range, and speed of first contact."""
     if evaluation.options is None:
         found = [row for pair in evaluation.pairs for row in _rows_of_one(evaluation, pair)]
-        return found or _without_pair(evaluation)
-    top = np.broadcast_to(evaluation.top_speed, (evaluation.options,))
-    return [row for pair in pruned_pairs(evaluation.loaded_shafts, top) for row in _rows_of_many(evaluation, pair)]
+    else:
+        pairs = pruned_pairs(evaluation.loaded_shafts, np.broadcast_to(evaluation.top_speed, (evaluation.options,)))
+        found = [row for pair in pairs for row in _rows_of_many(evaluation, pair)]
+    return found or _without_pair(evaluation)
 
 
 def _without_pair(evaluation: Evaluation) -> list[Row]:
@@ -34,9 +34,9 @@ def _without_pair(evaluation: Evaluation) -> list[Row]:
 
 def _rows_of_one(evaluation: Evaluation, pair: YokePair) -> list[Row]:
     """A single design takes all speeds at once."""
-    speeds, top = evaluation.every_speed, evaluation.top_speed
+    speeds = evaluation.every_speed
     gap = worst_of(list(zip(speeds, *pair.least(np.stack(speeds)), strict=True)), "at least")
-    return _rows(evaluation, pair, gap, first_contact(pair, top))
+    return _rows(evaluation, pair, gap, np.asarray(evaluation.contact(pair)))
 
 
 def _rows_of_many(evaluation: Evaluation, pair: PrunedPair) -> list[Row]:
