@@ -66,7 +66,7 @@ def _feelers(evaluation: Evaluation, measured: Measured) -> Iterator[Found]:
 
 def gap_at(evaluation: Evaluation, feeler: Feeler) -> float | None:
     """Return a single design's gap at rest at a crank angle, m; None if the two yokes never face each other there."""
-    resting = Evaluation(at_rest(evaluation.design), evaluation.closeness)
+    resting = Evaluation(at_rest(evaluation.design), evaluation.closeness, quickly=True)  # at rest nothing vibrates
     pair = pair_of(resting, feeler)
     if pair is None:
         return None

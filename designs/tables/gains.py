@@ -13,7 +13,10 @@ def tables(evaluation: Evaluation) -> list[Table]:
     if not bought:
         return []
     columns = (Column("entry", "entry"), Column("step", "step"), Column("gained", "gap gained", "m"))
-    note = "Each entry alone, all else as designed; nominal lengths move the gap directly, the others by bending less."
+    note = (
+        "Each entry alone, all else as designed; nominal lengths move the gap directly, the others by bending less. "
+        "Vibration of the shafts is left out."
+    )
     return [
         Table("gains", "What opens the gap", columns, [(each.entry, each.step, each.gained) for each in bought], note)
     ]

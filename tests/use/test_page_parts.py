@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 
 from designs.evaluate import Evaluation
+from designs.gap_sensitivities import gap_steps
 from designs.options.figures import Figure
 from designs.options.side_by_side import Line
 from designs.pages import gains_bars, gap_speed, lens, limits, mechanism, plate_drawing, plots, waterfall
@@ -233,6 +234,14 @@ def test_what_is_missing_of_the_gap(as_built, redesign):
     least = float(pair.least(as_built.tightest_speed(pair))[0])
     assert gains_bars.missing(as_built) == pytest.approx(0.1 - least * 1e3)
     assert gains_bars.missing(redesign) == 0.0
+
+
+def test_a_step_that_moves_nothing_opens_nothing(as_built):
+    """Proposed counterweights bend no shaft: their angle gains exactly nothing, though the shafts vibrate."""
+    assert as_built.vibrates
+    steps = {each.entry: each.gained for each in gap_steps(as_built.design)}
+    assert steps["counterweights.shape.angle"] == 0.0
+    assert steps["yokes.displacer.rod.length"] == pytest.approx(104.7e-6, abs=2e-6)  # 0.1 mm over ey, near one
 
 
 def test_headline_says_from_when_they_touch_and_what_is_worst(as_built, redesign):
