@@ -167,7 +167,9 @@ def _foot_pushes(mount: Mount, weight: tuple[Number, Number], couple: Number) ->
     assert mount.feet is not None
     zero = np.zeros(np.shape(weight[1]))
     load = np.stack(np.broadcast_arrays(weight[0], weight[1], zero, zero, zero, np.asarray(couple)), axis=-1)
-    shift = np.linalg.solve(_stiffness(mount), load[..., None])[..., 0]
+    stiffness = _stiffness(mount)
+    load = np.broadcast_to(load, np.broadcast_shapes(load.shape, stiffness.shape[:-1]))
+    shift = np.linalg.solve(stiffness, load[..., None])[..., 0]
     each = foot_stiffness(mount.feet)
     return [
         [-stiff * np.sum(row * shift, axis=-1) for stiff, row in zip(each, _follow(mount, place), strict=True)]
