@@ -53,8 +53,7 @@ class ShaftVibration:
 
     def _further(self, number: int, speeds: np.ndarray) -> np.ndarray:
         side, crank = self.pair.sides[number], self.carried.cranks[number]
-        every = np.eye(len(side.shapes))
-        found = self._weighed(number, every, speeds, teeth=False) @ between(len(self.pair.theta), self.few)
+        found = self._but_teeth(number, speeds) @ between(len(self.pair.theta), self.few)
         name = "coupling" if crank.named("gear teeth") is None else "gear teeth"
         force, torque = crank.stations.others[name]
         assert torque is not None
@@ -278,44 +277,59 @@ class ShaftVibration:
         """What is remembered at speeds, by what it is."""
         return defaultdict(dict)
 
-    def _weighed(self, number: int, rows: np.ndarray, speeds: np.ndarray, teeth: bool = True) -> np.ndarray:
+    def _weighed(self, number: int, rows: np.ndarray, speeds: np.ndarray) -> np.ndarray:
         """Return the sum of what it adds to the loads on a crank's columns, each times its weight in each of some rows.
 
-        rows : (rows, columns).   teeth : whether what presses them is among the loads.
-        Returns (speeds, rows, angles of the balance).
+        rows : (rows, columns).   Returns (speeds, rows, angles of the balance).
         """
-        pair, motion = self.pair, self.motion(speeds)
-        basis = pair.basis[number]
-        found = self._static_inertia(number, rows, speeds) + self._inertia(number, rows, basis, motion)
-        found = found * -((speeds**2)[:, None, None])
-        found -= np.swapaxes(self._drag(motion, speeds) @ (rows @ self._carriers[number]).T, -1, -2)
-        if teeth:
-            found -= self._pressed(motion)[:, None, :] * (pair.closing[number] @ rows.T).T
-        return found - self._wheel_torque(number, rows, speeds)
+        return rows @ _remembered(self._known[f"loads {number}"], speeds, partial(self._loads, number))
 
-    def _inertia(self, number: int, rows: np.ndarray, basis: np.ndarray, moved: np.ndarray) -> np.ndarray:
-        """Return what W^2 multiplies as weighed by rows, (speeds, rows, angles), for a motion basis @ moved.
+    def _loads(self, number: int, speeds: np.ndarray) -> np.ndarray:
+        """Return what it adds to the loads on a crank's columns, (speeds, columns, angles of the balance)."""
+        pressed = self._pressed(self.motion(speeds))[:, None, :] * self.pair.closing[number].T
+        return self._but_teeth(number, speeds) - pressed
 
-        basis : (columns, n).   moved : (speeds, angles, n).
-        """
+    def _but_teeth(self, number: int, speeds: np.ndarray) -> np.ndarray:
+        """Return the same without what presses the teeth."""
+        return _remembered(self._known[f"but teeth {number}"], speeds, partial(self._resisting, number))
+
+    def _resisting(self, number: int, speeds: np.ndarray) -> np.ndarray:
+        motion = self.motion(speeds)
+        found = self._from_static(number, speeds).copy()
+        found -= (speeds**2)[:, None, None] * self._inertia(number, self.pair.basis[number] @ np.swapaxes(motion, -1, -2))
+        found -= np.swapaxes(self._drag(motion, speeds) @ self._carriers[number].T, -1, -2)
+        return found
+
+    def _inertia(self, number: int, moved: np.ndarray) -> np.ndarray:
+        """Return what W^2 multiplies for motions of a crank's columns, both (speeds, columns, angles)."""
         side, rotor = self.pair.sides[number], self.pair.sides[number].rotor
         once, twice = derivatives(len(self.pair.theta))
-        found = (twice @ moved) @ (rows @ rotor.mass @ basis).T - (once @ moved) @ (rows @ rotor.cross @ basis).T
-        found += moved @ (rows @ rotor.spin @ basis).T
+        found = rotor.mass @ (moved @ twice.T) - rotor.cross @ (moved @ once.T) + rotor.spin @ moved
         for each in side.guided:
             x, y = side.columns(each.point)
-            way = each.x[:, None] * basis[x] + each.y[:, None] * basis[y]
-            weight = each.x[:, None] * rows[:, x] + each.y[:, None] * rows[:, y]
-            found += projected(weight * pulled(each.mass, np.sum(way * refined(moved), axis=-1))[..., None])
-        return np.swapaxes(found, -1, -2)
+            both = refined(np.swapaxes(moved[:, [x, y]], -1, -2))
+            pull = pulled(each.mass, each.x * both[..., 0] + each.y * both[..., 1])
+            for column, way in ((x, each.x), (y, each.y)):
+                found[:, column] += projected((way * pull)[..., None])[..., 0]
+        return found
 
-    def _static_inertia(self, number: int, rows: np.ndarray, speeds: np.ndarray) -> np.ndarray:
-        """Return the same for the static deflection."""
-        side = self.pair.sides[number]
-        loads = np.swapaxes(self._static(number, speeds), -1, -2)
-        found = self._inertia(number, rows, side.rotor.flexibility[:, self._acting(side)], loads)
+    def _from_static(self, number: int, speeds: np.ndarray) -> np.ndarray:
+        """Return the loads that the static deflection brings, (speeds, columns, angles): its inertia, and torque.
+
+        The torque of a flywheel stands among the static loads as if the wheel took up every change of torque by itself;
+        here its inertia does what it does.
+        """
+        return _remembered(self._known[f"from static {number}"], speeds, partial(self._resisting_static, number))
+
+    def _resisting_static(self, number: int, speeds: np.ndarray) -> np.ndarray:
+        side, static = self.pair.sides[number], self._static(number, speeds)
+        moved = side.rotor.flexibility[:, self._acting(side)] @ static
         if number == 1 and self.pair.mesh is not None:
-            found += self._inertia(number, rows, side.rotor.rigid[:, None], self._turned(speeds)[..., None])
+            moved = moved + side.rotor.rigid[:, None] * self._turned(speeds)[:, None, :]
+        found = (speeds**2)[:, None, None] * -self._inertia(number, moved)
+        column = side.crank.stations.others.get("flywheel", (None, None))[1]
+        if not self.pair.even and column is not None:
+            found[:, side.acting + column] -= static[:, column]
         return found
 
     def _turned(self, speeds: np.ndarray) -> np.ndarray:
@@ -330,12 +344,9 @@ class ShaftVibration:
         return (pressing - force / self.pair.mesh) / (along * float(self.carried.engine.cranks.pitch_radius))
 
     def _driving(self, speeds: np.ndarray) -> np.ndarray:
-        """Return the forces on all freedoms: the inertia of the static deflection, and torque, (speeds, angles, n)."""
-        found = np.zeros((len(speeds), *self.pair.pressing.shape))
-        for number, basis in enumerate(self.pair.basis):
-            forces = self._static_inertia(number, basis.T, speeds) * (speeds**2)[:, None, None]
-            found -= np.swapaxes(forces + self._wheel_torque(number, basis.T, speeds), -1, -2)
-        return found
+        """Return the forces on all freedoms that the static deflection brings, (speeds, angles, n)."""
+        found = sum(basis.T @ self._from_static(number, speeds) for number, basis in enumerate(self.pair.basis))
+        return np.swapaxes(found, -1, -2)
 
     def _pressed(self, motion: np.ndarray) -> np.ndarray:
         """Force that presses the teeth together more than the static one, N, (speeds, angles)."""
@@ -358,17 +369,6 @@ class ShaftVibration:
             carrier[:, start : start + len(side.frequencies)] = (side.rotor.mass + side.ridden) @ side.shapes
             found.append(carrier)
         return found[0], found[1]
-
-    def _wheel_torque(self, number: int, rows: np.ndarray, speeds: np.ndarray) -> np.ndarray | float:
-        """Return the torque of a flywheel, as weighed by rows, that stands among the static loads.
-
-        It is that of a wheel that takes up every change of torque by itself; here its inertia does what it does.
-        """
-        side = self.pair.sides[number]
-        column = side.crank.stations.others.get("flywheel", (None, None))[1]
-        if self.pair.even or column is None:
-            return 0.0
-        return rows[:, side.acting + column][:, None] * self._static(number, speeds)[:, column][:, None, :]
 
     def _static(self, number: int, speeds: np.ndarray) -> np.ndarray:
         """Return the loads on the columns of one crank's stations, (speeds, columns, angles of the balance)."""
