@@ -6,17 +6,16 @@ motion, the damping, and what the teeth press more, are further loads on the cra
 reactions they give what vibration adds to any displacement, slope, bearing load or section load.
 """
 
-from collections import defaultdict
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from functools import cached_property, partial
+from functools import cached_property, partial, wraps
+from typing import Any
 
 import numpy as np
 
 from balance.quantities import Number
 from balance.torque import share_of
 from balance.turning import on_bench
-from shafts.crank.loaded import LoadedCrank
 from shafts.loaded_shafts import LoadedShafts
 from shafts.whirl.pair import Pair, Side, pair, rotors
 from shafts.whirl.periodic import between, derivatives, finer, projected, pulled, refined
@@ -28,6 +27,42 @@ LOOKED_AT = 60  # angles of the turn at which a peak is looked for
 KEPT = 256  # speeds at which answers are remembered
 WORTH = 0.01  # share of a deflection from which a peak is worth looking at
 STEPS = 9  # speeds about each resonance that are tried
+
+
+class _Remembered:
+    """What some work makes of several speeds, (speeds, ...), remembered at each of them."""
+
+    def __init__(self, work: Callable[[np.ndarray], np.ndarray]):
+        self._work, self._known, self._last = work, dict[float, np.ndarray](), (b"", np.zeros(0))
+
+    def __call__(self, speeds: np.ndarray) -> np.ndarray:
+        """Return it at some speeds, those that are new all at once."""
+        if speeds.tobytes() != self._last[0]:
+            self._last = speeds.tobytes(), self._looked_up(speeds.tolist())
+        return self._last[1]
+
+    def _looked_up(self, speeds: list[float]) -> np.ndarray:
+        new = [each for each in dict.fromkeys(speeds) if each not in self._known]
+        if len(self._known) + len(new) > KEPT:
+            self._known.clear()
+            new = list(dict.fromkeys(speeds))
+        if new:
+            self._known |= zip(new, self._work(np.array(new)), strict=True)
+        return np.stack([self._known[each] for each in speeds])
+
+
+def _remembered(work: Callable[..., np.ndarray]) -> Callable[..., np.ndarray]:
+    """Let a method whose last argument are speeds remember what it returned at each."""
+
+    @wraps(work)
+    def known(vibration: "ShaftVibration", *arguments: Any) -> np.ndarray:
+        *of, speeds = arguments
+        key = work.__name__, *of
+        if key not in vibration.known:
+            vibration.known[key] = _Remembered(partial(work, vibration, *of))
+        return vibration.known[key](speeds)
+
+    return known
 
 
 @dataclass(frozen=True, eq=False)
@@ -43,15 +78,13 @@ class ShaftVibration:
 
     # What vibration adds
 
+    @_remembered
     def further(self, number: int, speeds: np.ndarray) -> np.ndarray:
         """Return what it adds to the loads on all columns of a crank, (speeds, columns, `finer` angles).
 
         The teeth press along the flank on which they drive: their tangential share is here, and with it the torque
         that they take so that the crank turns at no angle; what pushes them apart follows from the whole tooth force.
         """
-        return _remembered(self._known[f"further {number}"], speeds, partial(self._further, number))
-
-    def _further(self, number: int, speeds: np.ndarray) -> np.ndarray:
         side, crank = self.pair.sides[number], self.carried.cranks[number]
         found = self._but_teeth(number, speeds) @ between(len(self.pair.theta), self.few)
         name = "coupling" if crank.named("gear teeth") is None else "gear teeth"
@@ -268,35 +301,37 @@ class ShaftVibration:
 
     # The balance
 
+    @_remembered
     def motion(self, speeds: np.ndarray) -> np.ndarray:
         """Return how all freedoms move at several speeds, (speeds, angles of the balance, n)."""
-        return _remembered(self._known["motion"], speeds, lambda new: self.pair.system.answer(self._driving(new), new))
+        return self.pair.system.answer(self._driving(speeds), speeds)
 
     @cached_property
-    def _known(self) -> defaultdict[str, dict[float, np.ndarray]]:
+    def known(self) -> dict[tuple[Any, ...], _Remembered]:
         """What is remembered at speeds, by what it is."""
-        return defaultdict(dict)
+        return {}
 
     def _weighed(self, number: int, rows: np.ndarray, speeds: np.ndarray) -> np.ndarray:
         """Return the sum of what it adds to the loads on a crank's columns, each times its weight in each of some rows.
 
         rows : (rows, columns).   Returns (speeds, rows, angles of the balance).
         """
-        return rows @ _remembered(self._known[f"loads {number}"], speeds, partial(self._loads, number))
+        return rows @ self._loads(number, speeds)
 
+    @_remembered
     def _loads(self, number: int, speeds: np.ndarray) -> np.ndarray:
         """Return what it adds to the loads on a crank's columns, (speeds, columns, angles of the balance)."""
         pressed = self._pressed(self.motion(speeds))[:, None, :] * self.pair.closing[number].T
         return self._but_teeth(number, speeds) - pressed
 
+    @_remembered
     def _but_teeth(self, number: int, speeds: np.ndarray) -> np.ndarray:
         """Return the same without what presses the teeth."""
-        return _remembered(self._known[f"but teeth {number}"], speeds, partial(self._resisting, number))
-
-    def _resisting(self, number: int, speeds: np.ndarray) -> np.ndarray:
         motion = self.motion(speeds)
         found = self._from_static(number, speeds).copy()
-        found -= (speeds**2)[:, None, None] * self._inertia(number, self.pair.basis[number] @ np.swapaxes(motion, -1, -2))
+        found -= (speeds**2)[:, None, None] * self._inertia(
+            number, self.pair.basis[number] @ np.swapaxes(motion, -1, -2)
+        )
         found -= np.swapaxes(self._drag(motion, speeds) @ self._carriers[number].T, -1, -2)
         return found
 
@@ -313,15 +348,13 @@ class ShaftVibration:
                 found[:, column] += projected((way * pull)[..., None])[..., 0]
         return found
 
+    @_remembered
     def _from_static(self, number: int, speeds: np.ndarray) -> np.ndarray:
         """Return the loads that the static deflection brings, (speeds, columns, angles): its inertia, and torque.
 
         The torque of a flywheel stands among the static loads as if the wheel took up every change of torque by itself;
         here its inertia does what it does.
         """
-        return _remembered(self._known[f"from static {number}"], speeds, partial(self._resisting_static, number))
-
-    def _resisting_static(self, number: int, speeds: np.ndarray) -> np.ndarray:
         side, static = self.pair.sides[number], self._static(number, speeds)
         moved = side.rotor.flexibility[:, self._acting(side)] @ static
         if number == 1 and self.pair.mesh is not None:
@@ -370,14 +403,10 @@ class ShaftVibration:
             found.append(carrier)
         return found[0], found[1]
 
+    @_remembered
     def _static(self, number: int, speeds: np.ndarray) -> np.ndarray:
         """Return the loads on the columns of one crank's stations, (speeds, columns, angles of the balance)."""
-        crank, parts = self.carried.cranks[number], self._parts[number]
-        return _remembered(self._known[f"static {number}"], speeds, lambda new: self._static_loads(crank, *parts, new))
-
-    def _static_loads(
-        self, crank: LoadedCrank, steady: np.ndarray, growing: np.ndarray, speeds: np.ndarray
-    ) -> np.ndarray:
+        crank, (steady, growing) = self.carried.cranks[number], self._parts[number]
         found = steady + (speeds**2)[:, None, None] * growing
         teeth, columns, tooth = crank.named("gear teeth"), crank.stations.teeth, crank.tooth
         if teeth is not None and columns is not None and tooth is not None:
@@ -408,19 +437,6 @@ class ShaftVibration:
 
     def _spread(self, values: np.ndarray) -> np.ndarray:
         return values @ between(len(self.pair.theta), len(self.carried.motion.theta))
-
-
-def _remembered(
-    known: dict[float, np.ndarray], speeds: np.ndarray, work: Callable[[np.ndarray], np.ndarray]
-) -> np.ndarray:
-    """Return what some work makes of several speeds, (speeds, ...), of those that are new all at once."""
-    new = [each for each in dict.fromkeys(speeds.tolist()) if each not in known]
-    if len(known) + len(new) > KEPT:
-        known.clear()
-        new = list(dict.fromkeys(speeds.tolist()))
-    if new:
-        known |= zip(new, work(np.array(new)), strict=True)
-    return np.stack([known[each] for each in speeds.tolist()])
 
 
 def _apart(speeds: np.ndarray, share: float) -> np.ndarray:
