@@ -1,9 +1,11 @@
 """How both cranks vibrate under their loads at any speed, and what that adds to everything the loads do by themselves.
 
 What `shafts.crank` works out are deflections of loads that change slowly. As both cranks move, all their masses resist:
-q = q_static + what is sought, and the inertia of the static deflection drives it. The inertia forces of the whole
-motion, the damping, and what the teeth press more, are further loads on the cranks: with the same flexibility and
-reactions they give what vibration adds to any displacement, slope, bearing load or section load.
+q = q_static + what is sought, and inertia and damping of the static deflection drive it. Damping resists the
+velocities of the whole motion on the bench, in proportion to the stiffness. It, the inertia forces of the whole motion,
+and what the teeth press more, are further loads on the cranks: with the same flexibility and reactions they give what
+vibration adds to any displacement, slope, bearing load or section load. So bearings and sections carry what their
+springs do; what damping itself carries stands a quarter of a period off, and is twice the damping ratio of that.
 """
 
 from collections.abc import Callable, Iterable
@@ -87,16 +89,20 @@ class ShaftVibration:
         """
         side, crank = self.pair.sides[number], self.carried.cranks[number]
         found = self._but_teeth(number, speeds) @ between(len(self.pair.theta), self.few)
-        name = "coupling" if crank.named("gear teeth") is None else "gear teeth"
-        force, torque = crank.stations.others[name]
-        assert torque is not None
-        found[:, side.acting + torque] -= side.rotor.rigid @ found
-        if force is not None:
+        found[:, self._held(number)] -= side.rotor.rigid @ found
+        if (force := crank.stations.teeth) is not None:
             tangential = self._tooth(speeds) @ between(len(self.pair.theta), self.few) * crank.sign
             theta = 2 * np.pi / self.few * np.arange(self.few)
             for column, way in zip(force, (-np.sin(theta), np.cos(theta)), strict=True):
                 found[:, side.acting + column] += tangential * way
         return found
+
+    def _held(self, number: int) -> int:
+        """Return the column of the torque at which the twist of a crank is held."""
+        others = self.carried.cranks[number].stations.others
+        _, torque = others.get("gear teeth") or others["coupling"]
+        assert torque is not None
+        return self.pair.sides[number].acting + torque
 
     @property
     def few(self) -> int:
@@ -118,8 +124,8 @@ class ShaftVibration:
     def tooth(self, speed: Number) -> np.ndarray:
         """Return what it adds to the tangential tooth force on the right gear, N: by the balance of the left crank.
 
-        The teeth take from the left crank the torque that all else leaves on it. What damping leaves on both together
-        they hand on: its mean to the load, the rest to the inertia of both.
+        The teeth take from the left crank the torque that all else leaves on it. What is left on both together they
+        hand on: its mean to the load, the rest to the inertia of both.
         """
         found = self._spread(self._tooth(np.atleast_1d(np.asarray(speed, dtype=float))))
         return found if np.ndim(speed) else found[0]
@@ -329,10 +335,10 @@ class ShaftVibration:
         """Return the same without what presses the teeth."""
         motion = self.motion(speeds)
         found = self._from_static(number, speeds).copy()
-        found -= (speeds**2)[:, None, None] * self._inertia(
-            number, self.pair.basis[number] @ np.swapaxes(motion, -1, -2)
-        )
-        found -= np.swapaxes(self._drag(motion, speeds) @ self._carriers[number].T, -1, -2)
+        moved = self.pair.basis[number] @ np.swapaxes(motion, -1, -2)
+        found -= (speeds**2)[:, None, None] * self._inertia(number, moved)
+        drag = self._drag(motion + self._settled(speeds), speeds)
+        found -= np.swapaxes(drag @ self._carriers[number].T, -1, -2)
         return found
 
     def _inertia(self, number: int, moved: np.ndarray) -> np.ndarray:
@@ -377,9 +383,9 @@ class ShaftVibration:
         return (pressing - force / self.pair.mesh) / (along * float(self.carried.engine.cranks.pitch_radius))
 
     def _driving(self, speeds: np.ndarray) -> np.ndarray:
-        """Return the forces on all freedoms that the static deflection brings, (speeds, angles, n)."""
-        found = sum(basis.T @ self._from_static(number, speeds) for number, basis in enumerate(self.pair.basis))
-        return np.swapaxes(found, -1, -2)
+        """Return the forces on all freedoms by the static deflection as it moves, and torque, (speeds, angles, n)."""
+        loads = sum(basis.T @ self._from_static(number, speeds) for number, basis in enumerate(self.pair.basis))
+        return np.swapaxes(loads, -1, -2) - self._drag(self._settled(speeds), speeds)
 
     def _pressed(self, motion: np.ndarray) -> np.ndarray:
         """Force that presses the teeth together more than the static one, N, (speeds, angles)."""
@@ -392,14 +398,30 @@ class ShaftVibration:
         rate = derivatives(len(self.pair.theta))[0] @ motion
         return (rate - motion @ system.aside.T) @ system.damping.T * speeds[:, None, None]
 
+    @_remembered
+    def _settled(self, speeds: np.ndarray) -> np.ndarray:
+        """Return the static deflection in the freedoms, as far as these reach, (speeds, angles, n)."""
+        found = np.zeros((len(speeds), *self.pair.pressing.shape))
+        own = np.split(found, np.cumsum([len(side.frequencies) for side in self.pair.sides]), axis=-1)
+        for number, (side, modes) in enumerate(zip(self.pair.sides, own, strict=False)):
+            pushed = side.shapes[self._acting(side)].T @ self._static(number, speeds)
+            modes += np.swapaxes(pushed, -1, -2) / side.frequencies**2
+        if self.pair.mesh is not None:
+            own[-1][..., 0] = self._turned(speeds)
+        return found
+
     @cached_property
     def _carriers(self) -> tuple[np.ndarray, np.ndarray]:
-        """Loads on the columns of each crank that push one freedom alone, (columns, n)."""
+        """Loads on the columns of each crank that push one freedom alone, (columns, n).
+
+        Damping is within the crank: what torque it leaves meets its like where twist is held.
+        """
         found = []
-        for side, basis in zip(self.pair.sides, self.pair.basis, strict=True):
+        for number, (side, basis) in enumerate(zip(self.pair.sides, self.pair.basis, strict=True)):
             carrier = np.zeros_like(basis)
             start = 0 if side.hand == "right" else len(self.pair.sides[0].frequencies)
             carrier[:, start : start + len(side.frequencies)] = (side.rotor.mass + side.ridden) @ side.shapes
+            carrier[self._held(number)] -= side.rotor.rigid @ carrier
             found.append(carrier)
         return found[0], found[1]
 
