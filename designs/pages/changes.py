@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from html import escape
 
 from designs.counsel.advice import amount_of
+from designs.counsel.advised import counsel_of
 from designs.counsel.effects import brought_nearer, effects
 from designs.counsel.plan import Plan
 from designs.evaluate import Evaluation
@@ -28,8 +29,9 @@ class Change:
 
 def best(evaluation: Evaluation) -> list[Change]:
     """Return the best changes to a design that fails, in the order in which to make them; each has been tried."""
-    found, before = [], evaluation.counsel.base
-    for plan in evaluation.counsel.best:
+    counsel = counsel_of(evaluation)
+    found, before = [], counsel.base
+    for plan in counsel.best:
         step = plan.steps[-1]
         work = step.level.work.words
         found.append(Change(step.dial.name, step.dial.now, step.level.shown, work, _brought(before, plan)))
@@ -92,7 +94,8 @@ def _changes(evaluation: Evaluation) -> str:
     if not found:
         return tag("p", "Nothing that was tried, of what can be bought or made, brings it nearer.", kind="none")
     items = "".join(_item(each) for each in found)
-    base, last = evaluation.counsel.base.trial, evaluation.counsel.best[-1].trial
+    counsel = counsel_of(evaluation)
+    base, last = counsel.base.trial, counsel.best[-1].trial
     still = len(last.failing)
     held = len([key for key in base.failing if key not in last.failing])
     rest = (

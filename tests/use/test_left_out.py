@@ -6,10 +6,10 @@ from functools import cache
 import pytest
 
 from designs.command.inputs import SHIPPED
+from designs.counsel.advised import judge
 from designs.design import Design
 from designs.evaluate import Evaluation
 from designs.reading import read
-from designs.verdict import judge
 from shafts.shaft import Plate
 
 KEYS = ("gap", "contact", "slope_at_bearings", "slope_at_gears", "deflection_at_gears")
