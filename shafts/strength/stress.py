@@ -5,8 +5,8 @@ frame has it: a load that turns with the crank stands still, and one that is fix
 wrenches are those of the elastic chain (`shafts.crank.compliance`); the shaft's own weight is left out.
 """
 
-from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
 
@@ -99,11 +99,11 @@ def _wrenches(crank: LoadedCrank, z: np.ndarray) -> np.ndarray:
 
 def _inside(crank: LoadedCrank, weights: np.ndarray) -> Inside:
     """Return a complex sum of all loads over the cycle; weights (options..., sections, loads)."""
-    linear = {part: _of_sections(rows.times, weights) for part, rows in crank.rows.items()}
-    return Inside(Load(**linear, vibration=crank.added(weights)), np.moveaxis(crank.apart(weights), 0, -2), crank.tooth)
+    linear = replace(crank.rows.each(partial(_of_sections, weights)), vibration=crank.added(weights))
+    return Inside(linear, np.moveaxis(crank.apart(weights), 0, -2), crank.tooth)
 
 
-def _of_sections(times: Callable[[np.ndarray], np.ndarray], weights: np.ndarray) -> np.ndarray:
+def _of_sections(weights: np.ndarray, rows: np.ndarray) -> np.ndarray:
     if np.iscomplexobj(weights):
-        return _of_sections(times, weights.real) + 1j * _of_sections(times, weights.imag)
-    return np.moveaxis(times(np.ascontiguousarray(weights)), 0, -2)
+        return _of_sections(weights.real, rows) + 1j * _of_sections(weights.imag, rows)
+    return np.ascontiguousarray(weights) @ rows
