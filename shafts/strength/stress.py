@@ -12,7 +12,7 @@ import numpy as np
 
 from balance.cycle.load import Load
 from balance.quantities import Number, Scalar, over_angle
-from shafts.crank.compliance import Unit, passing
+from shafts.crank.compliance import Unit, acting
 from shafts.crank.loaded import LoadedCrank
 from shafts.crank.members import FX, FY, MX, MY, MZ
 from shafts.loaded_shafts import LoadedShafts
@@ -91,9 +91,9 @@ def _wrenches(crank: LoadedCrank, z: np.ndarray) -> np.ndarray:
     """Return the wrench about the origin that each load puts through each section, (options..., sections, 5, loads)."""
     places = [bearing.at for bearing in crank.shaft.bearings]
     props = [(Unit(at, fx=1.0),) for at in places] + [(Unit(at, fy=1.0),) for at in places]
-    given = passing(z, crank.stations.columns[: crank.stations.loads]).inside
-    held = passing(z, props).inside
+    found = acting([*crank.stations.columns[: crank.stations.loads], *props]).passing(z)
     # The last reaction holds the crank against turning; all torques together leave it nothing.
+    given, held = found[..., : -len(props)], found[..., -len(props) :]
     return given + held @ crank.reactions[..., None, : len(props), :]
 
 
