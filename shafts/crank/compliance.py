@@ -23,7 +23,7 @@ from balance.cycle.load import absent, onto
 from balance.quantities import Number, side_by_side
 from shafts.crank.build import Crank
 from shafts.crank.members import FX, FY, MX, MY, MZ
-from shafts.crank.rows import in_a_row
+from shafts.crank.rows import taken
 
 HAIR = 1e-9  # m; a load in a web's middle plane passes through the web
 
@@ -136,7 +136,7 @@ class UnitResponse:
 
         flexibility : of the members, (options..., m, 5, 5), if not their own.
         """
-        virtual = self.balanced.wrench[..., in_a_row(list(rows))]
+        virtual = taken(self.balanced.wrench, rows)
         return _work(
             _moved(self._reached, self.crank.flexibility if flexibility is None else flexibility, virtual),
             self.balanced,
@@ -151,7 +151,7 @@ class UnitResponse:
         bearings, found = supports.shape[-1], 0.0
         for axis in (slice(0, bearings), slice(bearings, 2 * bearings)):
             pushed = self.reactions[..., axis, :]
-            found = found + np.swapaxes(pushed[..., in_a_row(list(rows))], -1, -2) @ (supports @ pushed)
+            found = found + np.swapaxes(taken(pushed, rows), -1, -2) @ (supports @ pushed)
         return np.asarray(found)
 
 

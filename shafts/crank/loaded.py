@@ -18,7 +18,7 @@ from balance.turning import HANDS, in_crank
 from shafts.crank.build import Crank
 from shafts.crank.compliance import UnitResponse
 from shafts.crank.loads import CrankLoad
-from shafts.crank.rows import Term, in_a_row, laid_out, times
+from shafts.crank.rows import Term, laid_out, taken, times
 from shafts.crank.stations import Pair, Stations
 from shafts.crank.vectors import CrankVector
 from shafts.shaft import Shaft
@@ -78,7 +78,7 @@ class LoadedCrank:
     def influence(self, rows: Sequence[Pair]) -> np.ndarray:
         """Return x and y of what all loads do at some stations, (options..., 2 rows, loads)."""
         places = [self._asked.index(pair) for pair in rows]
-        return self._whole[..., in_a_row([2 * place + axis for place in places for axis in (0, 1)]), :]
+        return taken(self._whole, [2 * place + axis for place in places for axis in (0, 1)], axis=-2)
 
     def influence_of(
         self, flexibility: np.ndarray | None, supports: np.ndarray | None, rows: Sequence[Pair]
@@ -90,11 +90,11 @@ class LoadedCrank:
             found = found + self.response.by_members(flat, flexibility)
         if supports is not None:
             found = found + self.response.by_supports(flat, supports)
-        return found[..., self._of_loads]
+        return self._loads_of(found)
 
-    @property
-    def _of_loads(self) -> slice | list[int]:
-        return in_a_row(self.columns[: self.stations.loads].tolist())
+    def _loads_of(self, values: np.ndarray) -> np.ndarray:
+        """Return what belongs to this crank's loads among all columns of the response."""
+        return taken(values, self.columns[: self.stations.loads].tolist())
 
     @property
     def _asked(self) -> list[Pair]:
@@ -107,26 +107,26 @@ class LoadedCrank:
     def _whole(self) -> np.ndarray:
         flat = [int(self.columns[column]) for pair in self._asked for column in pair]
         by_members = _shared(self.response, tuple(flat))
-        return (by_members + self.response.by_supports(flat, self.compliance))[..., self._of_loads]
+        return self._loads_of(by_members + self.response.by_supports(flat, self.compliance))
 
     @cached_property
     def pushes(self) -> np.ndarray:
         """Load on every bearing by every load, x and y by turns, (options..., 2 bearings, loads)."""
         count = len(self.shaft.bearings)
         order = [place + axis * count for place in range(count) for axis in (0, 1)]
-        return -self.reactions[..., order, :]
+        return -taken(self.reactions, order, axis=-2)
 
     @property
     def reactions(self) -> np.ndarray:
         """What the supports do under every load, (options..., supports, loads); see UnitResponse."""
-        return self.response.reactions[..., self._of_loads]
+        return self._loads_of(self.response.reactions)
 
     def carried_along(self, yoke: str) -> np.ndarray:
         """Return how far a yoke's crankpin moves per metre that a bearing moves, (options..., bearings, 2, 2).
 
         By reciprocity: the load that the bearing takes of a unit load there. Last axes: of the pin, of the bearing.
         """
-        pushed = self.pushes[..., in_a_row(list(self.stations.rods[yoke]))]
+        pushed = taken(self.pushes, self.stations.rods[yoke])
         shape = (*pushed.shape[:-2], len(self.shaft.bearings), 2, 2)
         return np.swapaxes(pushed.reshape(shape), -1, -2)
 
@@ -218,7 +218,7 @@ class LoadedCrank:
         """Return what responses take per newton of the tooth force's size, (rows, options..., angles)."""
         if not self._apart or self.stations.teeth is None:
             return np.zeros((weights.shape[-2], 1))
-        return times(weights[..., in_a_row(list(self.stations.teeth))], np.stack(self._apart, axis=-2))
+        return times(taken(weights, self.stations.teeth), np.stack(self._apart, axis=-2))
 
     @property
     def _apart(self) -> tuple[Scalar, ...]:

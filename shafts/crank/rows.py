@@ -1,5 +1,7 @@
 """Loads on one crank as rows over crank angle, so that any number of responses is one product of matrices."""
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from balance.quantities import Scalar
@@ -21,10 +23,15 @@ def times(weights: np.ndarray, rows: np.ndarray) -> np.ndarray:
     return sums
 
 
-def in_a_row(places: list[int]) -> slice | list[int]:
-    """Return places that follow each other as a slice, by which numpy copies nothing; others as they are."""
-    follow = places == list(range(places[0], places[0] + len(places)))
-    return slice(places[0], places[-1] + 1) if follow else places
+def taken(values: np.ndarray, places: Sequence[int], axis: int = -1) -> np.ndarray:
+    """Return what stands at some places of an axis: a view where they follow each other, else a copy in order.
+
+    By numpy's own indexing each place would lie by itself in memory, and products of matrices suffer.
+    """
+    start, count = places[0], len(places)
+    if list(places) == list(range(start, start + count)):
+        return np.moveaxis(np.moveaxis(values, axis, 0)[start : start + count], 0, axis)
+    return np.take(values, places, axis)
 
 
 def laid_out(given: dict[int, list[Term]], count: int, least: tuple[int, ...]) -> np.ndarray:
