@@ -15,7 +15,7 @@ from typing import Any
 
 import numpy as np
 
-from balance.quantities import Number
+from balance.quantities import Number, Scalar
 from balance.torque import share_of
 from balance.turning import on_bench
 from shafts.loaded_shafts import LoadedShafts
@@ -441,21 +441,16 @@ class ShaftVibration:
     @cached_property
     def _parts(self) -> list[tuple[np.ndarray, np.ndarray]]:
         """Loads at any speed, and per speed squared, on each crank's columns, (columns, angles of the balance)."""
-        found = []
-        for crank in self.carried.cranks:
-            parts = [np.zeros((crank.stations.loads, len(self.pair.theta))) for _ in range(2)]
-            for name, rows in crank.rows.items():
-                np.add.at(parts[name == "inertia"], rows.columns, self._onto_balance(rows.values))
-            found.append((parts[0], parts[1]))
-        return found
+        every = [crank.rows for crank in self.carried.cranks]
+        return [(self._onto_balance(rows.steady), self._onto_balance(rows.inertia)) for rows in every]
 
     def _acting(self, side: Side) -> slice:
         return slice(side.acting, side.acting + side.crank.stations.loads)
 
     # From the angles of the balance to those of the cycle, and back
 
-    def _onto_balance(self, values: np.ndarray) -> np.ndarray:
-        return values @ between(values.shape[-1], len(self.pair.theta))
+    def _onto_balance(self, values: Scalar) -> np.ndarray:
+        return values @ between(np.shape(values)[-1], len(self.pair.theta))
 
     def _spread(self, values: np.ndarray) -> np.ndarray:
         return values @ between(len(self.pair.theta), len(self.carried.motion.theta))
