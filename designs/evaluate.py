@@ -284,7 +284,8 @@ class Evaluation:
 
     def _vibrating(self, still: LoadedShafts) -> LoadedShafts:
         """Return the shafts under some loads of theirs as they vibrate."""
-        return vibrating(replace(self.shaft_vibration, carried=still), self.peak_speeds) if self.vibrates else still
+        vibration = replace(self.shaft_vibration, carried=still)
+        return vibrating(vibration, lambda: self.peak_speeds) if self.vibrates else still
 
     @cached_property
     def rigid(self) -> str:
