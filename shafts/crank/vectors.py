@@ -45,6 +45,15 @@ class CrankVector:
 
 
 @dataclass(frozen=True, eq=False)
+class Peak:
+    """The largest size of a vector, in its own unit, with the speed, rad/s, and the angle, rad, each (options...)."""
+
+    size: np.ndarray
+    speed: np.ndarray
+    angle: np.ndarray
+
+
+@dataclass(frozen=True, eq=False)
 class CrankSums:
     """Several vectors of a crank over the cycle, x and y of each by turns along a first axis, in its own frame.
 

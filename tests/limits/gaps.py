@@ -7,10 +7,10 @@ import numpy as np
 
 from balance import gas, joints, motion, torque
 from balance.machine.yoke import Yoke
+from shafts.engine import Engine
 from shafts.gap.facing import alone
 from shafts.gap.pair import YokePair, yoke_pairs
 from shafts.loaded_shafts import Case, LoadedShafts, load_shafts
-from shafts.shaft import Engine
 
 
 def carried(engine: Engine, count: int | None = None) -> LoadedShafts:

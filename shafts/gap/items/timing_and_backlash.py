@@ -10,11 +10,11 @@ import numpy as np
 from balance.cycle.load import Load
 from balance.machine.yoke import Yoke
 from balance.quantities import Number, Scalar, over_angle
+from shafts.engine import Engine
 from shafts.gap.curve import GapCurve, Leads
 from shafts.gap.facing import Facing
 from shafts.gap.shift import Shift, tilt_per_rise
 from shafts.loaded_shafts import Case, LoadedShafts
-from shafts.shaft import Engine
 
 NAME = "timing and backlash"
 
