@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from limits.gaps import carried, rise, tilt
+from limits.gaps import carried, lead_angle, rise, tilt
 from random_engines import BUSH, random_engine
 
 from balance.cycle.load import Load, PlanarForce
@@ -34,7 +34,7 @@ from shafts.gap.items import (
 )
 from shafts.gap.items.making_tolerances import deviations
 from shafts.gap.items.rod_pin_play import pin_rows, rod_thrust
-from shafts.gap.items.timing_and_backlash import lead_angle, lead_shift, tilt_allowed
+from shafts.gap.items.timing_and_backlash import lead_shift, tilt_allowed
 from shafts.shaft import Fits, Plate, Segment, Shaft, Shafts, Tolerances
 
 STEEL = MATERIALS["steel"]

@@ -50,13 +50,6 @@ def tilt_allowed(engine: Engine, yoke: Yoke) -> Number:
     return np.inf if length is None else engine.fits.guide_play / length
 
 
-def lead_angle(loaded: LoadedShafts, speed: Number, case: Case) -> np.ndarray:
-    """Return by how much the right crank is ahead of the left one at a speed, rad, (options..., angles)."""
-    still = np.zeros_like(loaded.motion.theta)
-    sense = still if loaded.tooth is None else np.sign(loaded.tooth.at(speed))
-    return lead(loaded.engine, sense, case) + still
-
-
 def lead(engine: Engine, sense: Scalar, case: Case) -> np.ndarray:
     """Return by how much the right crank is ahead of the left one, rad, (options..., angles or 1).
 
