@@ -269,7 +269,9 @@ class Evaluation:
 
     def _vibrating(self, still: LoadedShafts) -> LoadedShafts:
         """Return the shafts under some loads of theirs as they vibrate."""
-        return vibrating(replace(self.shaft_vibration, carried=still), self.peak_speeds) if self.vibrates else still
+        if not self.vibrates:
+            return still
+        return vibrating(replace(self.shaft_vibration, carried=still), lambda: self.peak_speeds)
 
     @cached_property
     def rigid(self) -> str:

@@ -17,7 +17,6 @@ from designs.summary import Answer, answers
 from designs.tables import balance_tables, doubt, searching_tables, shaft_tables
 from designs.tables.counterweights import deep_tables
 from designs.tables.table import Table
-from designs.tables.verdict import verdict_table
 from designs.verdict.row import Row
 
 
@@ -66,11 +65,6 @@ class Content:
     assumptions: tuple[str, ...] = words.ASSUMPTIONS
     sources: tuple[str, ...] = words.SOURCES
     file: str = field(default="")
-
-    @property
-    def verdict(self) -> Table:
-        """The verdict as a table."""
-        return verdict_table(self.rows)
 
     @property
     def materials(self) -> Table:

@@ -82,7 +82,7 @@ def test_limits_stand_in_the_order_of_their_weight(as_built):
     assert states == sorted(states, key=list(limits.ORDER).index)
     failing = [limits.used(each) for each in rows if each.state == "FAIL"]
     assert failing == sorted(failing, reverse=True)
-    text = limits.limit_bars(verdict_of(as_built), advised=False)
+    text = limits.limit_bars(verdict_of(as_built))
     assert text.count('role="row"') == len(rows) + 1
     assert text.index("least gap of displacer") < text.index("balance quality")
     assert "x 14 of the limit" in text
@@ -387,9 +387,8 @@ def test_no_name_becomes_markup_in_any_part():
     gains = SimpleNamespace(rows=[(f"yokes.{name}.rod.length", "more by 0.1 mm", 1e-4)])
     drawn = mechanism.drawing(found)
     parts = [drawn.svg, drawn.side, lens.lens(found), gap_speed.gap_over_speed(found),
-             waterfall.gap_waterfall(found), gains_bars.gains_bars(found, gains),
-             limits.limit_bars(verdict_of(found), False), plate_drawing.counterweight(found),
-             *(each.svg for each in plots.plots(found))]  # fmt: skip
+             waterfall.gap_waterfall(found), gains_bars.gains_bars(found, gains), limits.limit_bars(verdict_of(found)),
+             plate_drawing.counterweight(found), *(each.svg for each in plots.plots(found))]  # fmt: skip
     for part in parts:
         assert "<script" not in part
         ElementTree.fromstring(f"<a>{part}</a>".replace("&#160;", " "))
