@@ -20,8 +20,8 @@ from balance.torque import torques
 from balance.weights.aims import cancel_first, least_peak, least_rms
 from balance.weights.balancing import Effects, Weights, caps_of, most_of, place_of, shaking_effects, solved
 from shafts.crank.vectors import CrankVector
+from shafts.engine import Engine
 from shafts.loaded_shafts import LoadedShafts, load_shafts
-from shafts.shaft import Engine
 from shafts.weights_beside import arms
 
 ANGLES = 360

@@ -54,7 +54,7 @@ def html(made):
 
 def test_each_failing_limit_says_once_what_the_first_changes_make_of_it(as_built, made, html):
     failing = {row.key for row in made.rows if row.state == "FAIL"}
-    first, plans = first_changes(as_built), as_built.counsel.best
+    first, plans = first_changes(as_built), counsel_of(as_built).best
     assert failing <= set(first.helped)
     for key, words in first.helped.items():
         assert html.count(escape(words)) == sum(each == words for each in first.helped.values())
