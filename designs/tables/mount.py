@@ -22,7 +22,7 @@ HELD = (
     "reaction; the load acts by its torque alone; what moves inside is counted with the case."
 )
 TAKEN = (
-    " Taken, since it was left out: a box of {} mm around all that the design tells of, its mass centre at {} mm, "
+    " Taken, since it was left out: a box of {} around all that the design tells of, its mass centre at {}, "
     "feet at its lower corners where they have no places. Give {}."
 )
 ZONE_NOTE = (
@@ -49,9 +49,10 @@ def _assumed(evaluation: Evaluation) -> str:
     left_out = missing(evaluation.design.mount)
     if not left_out:
         return HELD
-    box = "the given inertia" if mount.size is None else " x ".join(f"{float(each) * 1e3:.0f}" for each in mount.size)
-    centre = ", ".join(f"{float(each) * 1e3:.0f}" for each in mount.cg)
-    return HELD + TAKEN.format(box, centre, " and ".join(left_out))
+    box = "the given inertia" if mount.size is None else " x ".join(number(float(each), "m", ".0f") for each in mount.size)
+    centre = ", ".join(number(float(each), "m", ".0f") for each in mount.cg)
+    unit = shown("m")[0]
+    return HELD + TAKEN.format(f"{box} {unit}", f"{centre} {unit}", " and ".join(left_out))
 
 
 def _reality(evaluation: Evaluation, response: Vibration) -> list[str]:
