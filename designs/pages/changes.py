@@ -5,6 +5,7 @@ from html import escape
 from itertools import pairwise
 
 from designs.counsel.advice import amount_of
+from designs.counsel.advised import counsel_of
 from designs.counsel.effects import brought_nearer, effects
 from designs.counsel.plan import Plan
 from designs.evaluate import Evaluation
@@ -43,7 +44,8 @@ class First:
 
 def first_changes(evaluation: Evaluation) -> First:
     """Return what to do first to a design that fails, in words."""
-    base, plans = evaluation.counsel.base, evaluation.counsel.best
+    counsel = counsel_of(evaluation)
+    base, plans = counsel.base, counsel.best
     changes = tuple(_change(before, plan) for before, plan in pairwise([base, *plans]))
     helped = {key: words for key in base.trial.failing if (words := _helped(key, base, plans))}
     return First(changes, helped, len(base.trial.failing), len((plans or [base])[-1].trial.failing))

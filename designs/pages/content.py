@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from designs import status
-from designs.doubt import under_doubt
+from designs.counsel.advised import judge_under_doubt
 from designs.evaluate import Evaluation
 from designs.options.comparing import Candidate, Faulty
 from designs.options.side_by_side import Line, lines
@@ -120,7 +120,7 @@ def content(
     title: str, evaluation: Evaluation, source: Source = Source(), candidates: list[Candidate | Faulty] | None = None
 ) -> Content:
     """Return the report on a design, compared with others if there are any."""
-    outcome = under_doubt(evaluation, evaluation.rows)
+    outcome = judge_under_doubt(evaluation)
     rows = outcome.rows
     good = [each for each in candidates or [] if isinstance(each, Candidate)]
     faulty = [each for each in candidates or [] if isinstance(each, Faulty)]

@@ -119,9 +119,7 @@ class Moved(Displaced):
         return self._once(("lean", name, case), speed, lambda: super(Moved, self).tilts(name, speed, case))
 
     def _once(self, what: tuple, speed: Number, work: Callable[[], Any]) -> Any:
-        if np.ndim(speed):
-            return work()
-        key = (*what, float(speed))
+        key = (*what, np.shape(speed), np.asarray(speed, dtype=float).tobytes())
         if key not in self.known:
             self.known[key] = work()
         return self.known[key]

@@ -18,6 +18,7 @@ from balance.motion import crank_angles
 from designs import status
 from designs.command import group
 from designs.counsel.advice import amount_of
+from designs.counsel.advised import counsel_of
 from designs.evaluate import Evaluation
 from designs.pages import frames, mechanism, printing
 from designs.pages.changes import first_changes
@@ -379,7 +380,7 @@ def test_browser_that_prints_nothing_is_told(tmp_path, monkeypatch):
 
 
 def test_what_to_do_is_told_with_the_numbers_that_were_tried(html, as_built):
-    before, first = as_built.counsel.base, as_built.counsel.best[0]
+    before, first = counsel_of(as_built).base, counsel_of(as_built).best[0]
     old, new = (amount_of(each.trial.figures["shaking_force"]) for each in (before, first))
     assert f"shaking force {old} → {new}".replace(" N", "\u00a0N") in html
 
