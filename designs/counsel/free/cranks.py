@@ -179,7 +179,7 @@ def _seats_of_pins(design: Design, place: int, thickness: float) -> Iterator[Edi
                 if name in joined_by(each, design.cranks.throws, ends, float(outward(each.at, ends)))]  # fmt: skip
         if joint is None or joint.length is None or place not in held:
             continue
-        sizes = {n: float(webs[n].thickness) for n in held if webs[n].thickness is not None}
+        sizes = {n: float(thick) for n in held if (thick := webs[n].thickness) is not None}
         if np.isclose(float(joint.length), min(sizes.values())):
             deep = min({**sizes, place: thickness}.values())
             if not np.isclose(deep, float(joint.length)):
