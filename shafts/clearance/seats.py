@@ -1,4 +1,4 @@
-"""Bodies of what the shafts run in: the rings of ball bearings, and bushes."""
+"""Bodies of what the shafts run in: the rings of rolling bearings, and bushes."""
 
 from collections.abc import Iterator
 
@@ -12,10 +12,10 @@ BUSH = 1.5  # outside over bore of a bush whose outside is not given (common pra
 
 def bearing_size(bearing: Bearing) -> tuple[float, float, bool]:
     """Return the outside diameter and width of a bearing, m, and whether the outside is taken."""
-    if bearing.ball is not None:
-        return float(bearing.ball.outside), float(bearing.ball.width), False
-    assert bearing.bush is not None
-    return BUSH * float(bearing.bush.bore), float(bearing.bush.length), True
+    kind = bearing.inside
+    if kind.outside is None:
+        return BUSH * float(kind.bore), float(kind.width), True
+    return float(kind.outside), float(kind.width), False
 
 
 def seat_bodies(engine: Engine) -> Iterator[Obstacle]:
