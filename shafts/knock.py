@@ -74,7 +74,7 @@ def reversing_speeds(loaded: LoadedShafts, joint: Joint) -> list[tuple[float, fl
     """
     least, most = float(loaded.engine.speed.least), float(loaded.engine.speed.most)
     if loaded.vibrates:
-        inside = [each for each in loaded.peaks if least < each < most]
+        inside = [each for each in loaded.peaks() if least < each < most]
         return _tried(loaded, joint, np.union1d(np.linspace(least, most, STEPS + 1), inside))
     if isinstance(joint.load, Load):
         if np.max(np.abs(joint.load.at(most))) <= 1e-9 * float(_scale(loaded, most)):

@@ -9,6 +9,7 @@ from balance.doubt.shares import wilson
 from designs.doubt.judging import Judge, Judged, Place, placed
 from designs.doubt.scan import Crossing, Scan, crossings, scanned, tilted
 from designs.doubt.unknowns import Unknown, unknowns_of
+from designs.doubt.vibrated import Own, shifted, vibrating_alone, words_of
 from designs.doubt.words import depends_in_corners, depends_on
 from designs.evaluate import Evaluation
 from designs.verdict.row import Doubt, Row, Turn
@@ -56,7 +57,10 @@ def under_doubt(evaluation: Evaluation, rows: list[Row], sure: float = SURE, dra
     if not judged:
         return Outcome(rows, unknowns)
     scan = scanned(judge, unknowns)
-    doubts = _doubts(judge, scan, judged, sure)
+    own = vibrating_alone(judge, scan, judged, shares)
+    judged, scan = shifted(judged, own), replace(scan, judged=shifted(scan.judged, own))
+    judge.take({place: each.closer(judged[place].sense) for place, each in own.items()})
+    doubts = {place: _with_vibration(place, each, own) for place, each in _doubts(judge, scan, judged, sure).items()}
     at = placed(rows)
     open_ = [place for place in doubts if place in at and replace(at[place], doubt=doubts[place]).state == "depends"]
     doubts |= _turning(judge, scan, judged, shares, {place: doubts[place] for place in open_})
@@ -81,6 +85,11 @@ def _doubts(judge: Judge, scan: Scan, judged: dict[Place, Judged], sure: float) 
         one_way = scan.one_way(place)
         found[place] = Doubt(len(each.holds), share, low, high, sure, _spread(each), worst, one_way=one_way)
     return found
+
+
+def _with_vibration(place: Place, doubt: Doubt, own: dict[Place, Own]) -> Doubt:
+    off, words = words_of(place, own)
+    return replace(doubt, vibration=words, vibration_off=off)
 
 
 def _worst(drawn: Judged, corners: Judged, number: int) -> float | None:

@@ -42,6 +42,8 @@ class Doubt:
     unless entries turn each other round; else `worst` is only the worst that was found.
     turns : the one to three entries that decide it.
     note : how it was looked at, if not by draws.   words : on what it depends, and how to find that out.
+    vibration : how vibration of the shafts was looked at in the machines, in words, where it bears upon the limit.
+    vibration_off : by how much machines with vibration of their own were found off at most; None if none was tried.
     """
 
     count: int
@@ -55,6 +57,8 @@ class Doubt:
     one_way: bool = False
     note: str = ""
     words: str = ""
+    vibration: str = ""
+    vibration_off: float | None = None
 
     @property
     def all_hold(self) -> bool:
