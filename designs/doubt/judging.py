@@ -113,12 +113,6 @@ class Judge:
         """Return what the closer look makes of a limit."""
         return self._closer.get(place, AS_SEEN)
 
-    def take(self, more: dict[Place, Closer]) -> None:
-        """Take some limits of every machine as a further look has them."""
-        for place, each in more.items():
-            closer = self.closer_of(place)
-            self._closer[place] = Closer(closer.factor * each.factor, closer.more * each.factor + each.more)
-
     def draws(self, shares: np.ndarray) -> dict[Place, Judged]:
         """Return every limit of drawn machines, and note what a closer look changes at the middle one."""
         found = self(np.insert(shares, 0, 0.5, axis=1))

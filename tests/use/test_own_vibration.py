@@ -49,16 +49,12 @@ def test_the_machine_nearest_to_the_limit_is_worked_out_by_itself(looked):
     assert 0 < own[GAP].off < 0.05 * 5.6e-4
 
 
-def test_no_machine_that_was_tried_is_worse_than_it_is_then_taken(looked):
-    judge, judged, _, shares, own = looked
+def test_all_are_taken_as_much_worse(looked):
+    _, judged, _, _, own = looked
     own = {GAP: replace(own[GAP], worse=2e-6)}
     before = judged[GAP].values
     np.testing.assert_allclose(shifted(judged, own)[GAP].values, before - 2e-6, rtol=0, atol=1e-15)
     assert np.sum(shifted(judged, own)[GAP].holds) <= np.sum(judged[GAP].holds)
-    known = judge.closer_of(GAP)
-    judge.take({GAP: own[GAP].closer("at least")})
-    np.testing.assert_allclose(judge(shares)[GAP].values, before - 2e-6, rtol=0, atol=1e-12)
-    judge._closer[GAP] = known
     assert own[GAP].closer("at most").more == 2e-6
     assert AS_SEEN.more == 0
 
