@@ -102,6 +102,16 @@ class Judge:
         keys = {row.key for row in rows if row.checked}
         self.rooms = [room for room in MANY if not keys.isdisjoint(room.KEYS)]
         self._closer: dict[Place, Closer] = {}
+        self._singles: dict[bytes, Evaluation | None] = {}
+
+    @property
+    def top(self) -> float:
+        """The fastest speed at which the machines are looked at, rad/s."""
+        return float(self.middle.top_speed)
+
+    def closer_of(self, place: Place) -> Closer:
+        """Return what the closer look makes of a limit."""
+        return self._closer.get(place, AS_SEEN)
 
     def draws(self, shares: np.ndarray) -> dict[Place, Judged]:
         """Return every limit of drawn machines, and note what a closer look changes at the middle one."""
@@ -136,9 +146,23 @@ class Judge:
 
     def whole(self, shares: np.ndarray) -> list[Row] | None:
         """Return the limits that are judged for one machine at a time; None if the machine cannot be built."""
-        keys = {row.key for row in self._at.values() if row.checked}
-        design = machines(self.middle.design, self.unknowns, shares[:, None])
-        if not legal(design, 1)[0]:
+        keys, single = {row.key for row in self._at.values() if row.checked}, self._single(shares)
+        if single is None:
             return None
-        single = Evaluation(one(design, 0), self.middle.closeness, self.middle.weights)
         return [row for room in ROOMS if room not in MANY for row in room.rows(single) if row.key in keys]
+
+    def alone(self, shares: np.ndarray, keys: set[str]) -> dict[Place, float]:
+        """Return limits that are judged for many machines at once, of one worked out whole; none if it is not built."""
+        single = self._single(shares)
+        rooms = [] if single is None else [room for room in self.rooms if not keys.isdisjoint(room.KEYS)]
+        rows = placed(row for room in rooms for row in room.rows(single))
+        return {place: float(np.ravel(row.value)[0]) for place, row in rows.items() if row.value is not None}
+
+    def _single(self, shares: np.ndarray) -> Evaluation | None:
+        """Return one machine, (unknowns,), looked at as closely as the middle one; None if it cannot be built."""
+        if (key := shares.tobytes()) not in self._singles:
+            design = machines(self.middle.design, self.unknowns, shares[:, None])
+            fine = legal(design, 1)[0]
+            look = Evaluation(one(design, 0), self.middle.closeness, self.middle.weights) if fine else None
+            self._singles[key] = look
+        return self._singles[key]
