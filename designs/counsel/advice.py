@@ -5,6 +5,7 @@ from functools import cached_property
 
 import numpy as np
 
+from designs.counsel.aimed import aimed, unseen
 from designs.counsel.dial import Dial
 from designs.counsel.edit import text, unit_at, value_at
 from designs.counsel.effects import Effects, brought_nearer, effects
@@ -166,6 +167,11 @@ class Counsel:
     def _single(self, key: str) -> Plan | None:
         """Return the nearest single change with which a limit holds and no other begins to fail; None without one."""
         looks = self.look(self.base)
+        if key in unseen(self.base, looks.seen.missed):
+            plan = aimed(self.base, self.dials, key)
+            self._planned.setdefault(plan.names, plan)
+            enough = key not in plan.trial.failing and set(plan.trial.failing) <= set(self.base.trial.failing)
+            return plan if enough else None
         after, left = looks.missed(key), looks.total - looks.missed(key)
         others = looks.before - looks.seen.of(key)[0]
         weights = np.array([planned_weight(self.base, step) for step in looks.steps])
