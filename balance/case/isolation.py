@@ -1,4 +1,4 @@
-"""Limits of vibration, the worst of a case over its speeds, and what feet pass on."""
+"""Limits of vibration, and the worst of a case over its speeds."""
 
 import numpy as np
 
@@ -7,7 +7,7 @@ from balance.case.loads import CaseLoads
 from balance.case.vibration import speeds_to_try, vibration
 from balance.machine.machine import Gravity, SpeedRange
 from balance.machine.mount import Mount
-from balance.quantities import Number, Scalar
+from balance.quantities import Number
 
 ZONES = (("A", 0.71e-3), ("B", 1.8e-3), ("C", 4.5e-3), ("D", np.inf))
 """Zones of rms velocity, m/s, up to and with these values, for small machines up to 15 kW (class I).
@@ -21,17 +21,6 @@ mind; reciprocating ones shake more, and their own part 6 begins at 100 kW, so t
 def zone(velocity: float) -> str:
     """Return the zone, A to D, of a rms velocity, m/s."""
     return next(name for name, most in ZONES if velocity <= most)
-
-
-def transmissibility(ratio: Scalar, damping: Scalar) -> Number:
-    """Return the force passed on over the force applied, for one spring with a dashpot beside it.
-
-    ratio : of the frequency to the natural one.   damping : share of critical.
-    sqrt(1 + (2 z r)^2)/sqrt((1 - r^2)^2 + (2 z r)^2) (Den Hartog, Mechanical Vibrations, section 2.12; from memory).
-    """
-    ratio = np.asarray(ratio, dtype=float)
-    along = (2 * np.asarray(damping) * ratio) ** 2
-    return np.sqrt(1 + along) / np.sqrt((1 - ratio**2) ** 2 + along)
 
 
 def worst_velocity(mount: Mount, loads: CaseLoads, speed: SpeedRange, gravity: Gravity | None = None) -> np.ndarray:

@@ -18,9 +18,9 @@ def in_the_way(plan: Plan, key: str) -> str:
     dials = free_choices(plan.base.design)
     looks = look(plan, dials)
     if key in unseen(plan, looks.seen.missed):
-        further = aimed(plan, dials, key)
-        step = further.steps[-1] if further is not plan else None
-        return f"{named}: {_would(plan, step, further.trial, key)}" if step else f"{named}: {NOTHING_NEARER}"
+        nearer = aimed(plan, dials, key)
+        words = NOTHING_NEARER if nearer is plan else _would(plan, nearer.steps[-1], nearer.trial, key)
+        return f"{named}: {words}"
     missed = np.where(looks.total < ILLEGAL, looks.missed(key), np.inf)
     if not len(missed) or missed.min() >= looks.seen.of(key)[0] - 1e-6:
         return f"{named}: {NOTHING_NEARER}"

@@ -68,7 +68,8 @@ def with_option(text: str, tree: Entries, option: str, values: dict[tuple[str, .
         depth = len(keys) - left if left == 0 or isinstance(node, Leaf) else len(keys) - left + 1
         said.setdefault(keys[:depth], {})[keys[depth:]] = new
     whole = {path: _nested({("", *each): new for each, new in below.items()})[""] for path, below in said.items()}
-    entries = {(changes.OPTIONS, option, ".".join(path)): new for path, new in whole.items()}
+    entries: dict[tuple[str, ...], str] = {}
+    entries |= {(changes.OPTIONS, option, ".".join(path)): new for path, new in whole.items()}
     return with_entries(text, tree, entries)
 
 

@@ -9,6 +9,8 @@ from balance.case.taken import missing
 from balance.case.vibration import Vibration, peak
 from designs.design import Design
 from designs.evaluate import Evaluation
+from designs.shown import number as number_of
+from designs.shown import shown
 from designs.stock import stock_with
 from designs.tables import feet
 from designs.tables.table import Column, Table
@@ -21,8 +23,9 @@ HELD = (
     "reaction; the load acts by its torque alone; what moves inside is counted with the case."
 )
 TAKEN = (
-    " Taken, since it was left out: a box of {} mm around all that the design tells of, its mass centre at {} mm, "
-    "feet at its lower corners where they have no places. Give {}."
+    " Taken, since it was left out: a box of {} around all that the design tells of, its mass centre at {}, "
+    "feet at its lower corners where they have no places. `check` and the cases and feet below say the least of several "
+    "such boxes, as what must be expected; this is one of them. Give {}."
 )
 ZONE_NOTE = (
     "Zones of ISO 10816-1, class I (from memory, check against the standard; now ISO 20816-1): A new, B fit for "
@@ -48,9 +51,11 @@ def _assumed(evaluation: Evaluation) -> str:
     left_out = missing(evaluation.design.mount)
     if not left_out:
         return HELD
-    box = "the given inertia" if mount.size is None else " x ".join(f"{float(each) * 1e3:.0f}" for each in mount.size)
-    centre = ", ".join(f"{float(each) * 1e3:.0f}" for each in mount.cg)
-    return HELD + TAKEN.format(box, centre, " and ".join(left_out))
+    unit = shown("m")[0]
+    sides = [] if mount.size is None else [number_of(float(each), "m", ".0f") for each in mount.size]
+    box = f"{' x '.join(sides)} {unit}" if sides else "the given inertia"
+    centre = ", ".join(number_of(float(each), "m", ".0f") for each in mount.cg)
+    return HELD + TAKEN.format(box, f"{centre} {unit}", " and ".join(left_out))
 
 
 def _reality(evaluation: Evaluation, response: Vibration) -> list[str]:

@@ -4,7 +4,8 @@ from collections.abc import Iterator
 
 from balance.obstacles import Obstacle, about
 from balance.turning import HANDS
-from shafts.shaft import Bearing, Engine
+from shafts.engine import Engine
+from shafts.shaft import Bearing
 
 BUSH = 1.5  # outside over bore of a bush whose outside is not given (common practice, no source)
 

@@ -217,7 +217,7 @@ def _needles(design: Design, stock: Stock) -> Iterator[Dial]:
     if stock.needles is None or stock.needles.shaft not in MATERIALS:
         return
     sold = NEEDLES[:, :3].tolist() if stock.needles.sizes is None else stock.needles.sizes
-    sizes = sorted(tuple(float(each) for each in size) for size in sold)
+    sizes = sorted((float(bore), float(outside), float(width)) for bore, outside, width in sold)
     for place, bearing in enumerate(design.shafts.bearings):
         others = [each for n, each in enumerate(design.shafts.bearings) if n != place and each.ball is not None]
         if bearing.ball is None or not others or np.any(np.asarray(bearing.axial_load)):
