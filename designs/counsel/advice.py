@@ -218,11 +218,17 @@ class Counsel:
             looks = first if plan is self.base else look(plan, dials, like=first)
             ranked = best_steps(looks, PROMISING)
             better, in_vain = self._next(plan, looks, ranked[:2])
+            better = better or self._aimed(plan, looks)
             if better is None:
                 break
             dials = [step.dial for step in ranked if step.dial not in (*in_vain, better.steps[-1].dial)]
             plans.append(plan := better)
         return plans
+
+    def _aimed(self, plan: Plan, looks: Looks) -> Plan | None:
+        """Return a plan with a change for a limit that quick looks are blind to; None if nothing helps any."""
+        found = (aimed(plan, self.dials, key) for key in unseen(plan, looks.seen.missed))
+        return next((each for each in found if each.trial.shortfall < plan.trial.shortfall), None)
 
     def _next(self, plan: Plan, looks: Looks, steps: list[Step]) -> tuple[Plan | None, list[Dial]]:
         """Return a plan with the change that is worth the most, and what disappointed: then a second one is tried."""

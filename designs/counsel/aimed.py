@@ -18,10 +18,11 @@ def unseen(plan: Plan, seen: Collection[str]) -> list[str]:
 def aimed(plan: Plan, dials: Sequence[Dial], key: str) -> Plan:
     """Return a plan with the one further change, of those meant for a limit, that is worth the most for it.
 
-    The plan itself where none brings that limit nearer.
+    The plan itself where none brings that limit nearer, or all of them cost more in others.
     """
-    found = [_nearest_enough(plan, dial, key) for dial in dials if key in dial.aims][:CHOICES]
-    better = [each for each in found if _short(each, key) < _short(plan, key)]
+    found = [_nearest_enough(plan, dial, key) for dial in [each for each in dials if key in each.aims][:CHOICES]]
+    better = [each for each in found
+              if _short(each, key) < _short(plan, key) and each.trial.shortfall < plan.trial.shortfall]  # fmt: skip
     return min(better, key=lambda each: (_short(each, key) > 0, each.cost), default=plan)
 
 
@@ -34,7 +35,7 @@ def opened(base: Plan, dials: Sequence[Dial], seen: Collection[str]) -> Plan:
             if better is plan:
                 break
             plan = better
-    return plan if plan.trial.shortfall < base.trial.shortfall else base
+    return plan
 
 
 def _nearest_enough(plan: Plan, dial: Dial, key: str) -> Plan:
@@ -54,7 +55,8 @@ def _nearest_enough(plan: Plan, dial: Dial, key: str) -> Plan:
         place = (low + high) // 2
         if place == low:
             break
-    return min(tried.values(), key=lambda each: (_short(each, key), each.weight))
+    nearest_first = [tried[each] for each in sorted(tried)]
+    return min(nearest_first, key=lambda each: (_short(each, key) > 0, each.cost))
 
 
 def _short(plan: Plan, key: str) -> float:

@@ -24,8 +24,8 @@ HELD = (
 )
 TAKEN = (
     " Taken, since it was left out: a box of {} around all that the design tells of, its mass centre at {}, "
-    "feet at its lower corners where they have no places. `check` and the cases and feet below say the least of several "
-    "such boxes, as what must be expected; this is one of them. Give {}."
+    "feet at its lower corners where they have no places. `check`, and the cases and feet below, say the least of "
+    "several such boxes, as what must be expected; this is one of them. Give {}."
 )
 ZONE_NOTE = (
     "Zones of ISO 10816-1, class I (from memory, check against the standard; now ISO 20816-1): A new, B fit for "
