@@ -4,7 +4,7 @@ from dataclasses import replace
 from functools import partial
 
 from designs.counsel.advice import Counsel
-from designs.doubt import SURE, Outcome, under_doubt
+from designs.doubt import FEW, SURE, Outcome, under_doubt
 from designs.evaluate import Evaluation, kept_with_it
 from designs.verdict import verdict_of
 from designs.verdict.row import Row
@@ -30,12 +30,12 @@ def judge(evaluation: Evaluation) -> list[Row]:
     return [replace(row, advice=partial(words, row)) if row.state == "FAIL" else row for row in rows]
 
 
-def judge_under_doubt(evaluation: Evaluation, sure: float = SURE) -> Outcome:
+def judge_under_doubt(evaluation: Evaluation, sure: float = SURE, few: int = FEW) -> Outcome:
     """Return the same with what is not known of a single design drawn; its advice then heeds that, too.
 
-    sure : share of machines that must hold.
+    sure : share of machines that must hold.   few : machines that are drawn first (see `under_doubt`).
     """
-    outcome = under_doubt(evaluation, judge(evaluation), sure)
+    outcome = under_doubt(evaluation, judge(evaluation), sure, few=few)
     heed(evaluation, outcome)
     return outcome
 

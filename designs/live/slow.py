@@ -16,7 +16,7 @@ from designs.doubt.words import known_of, measure_of
 from designs.evaluate import Evaluation, closely
 from designs.gap_sensitivities import gap_steps
 from designs.live import shown
-from designs.live.helper import Job
+from designs.live.job import Job
 from designs.live.shown import rows_data, word_of
 from designs.pages.frames import frames, ticks
 from designs.pages.headline import headline

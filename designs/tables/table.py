@@ -104,6 +104,7 @@ _ACTIVE = re.compile(r"<(?=[A-Za-z/!?])|&(?=#?\w+;)|`|(?<=\])\(")
 
 def markdown_text(text: str) -> str:
     """Return a text as Markdown that shows it and does nothing else."""
+    text = text.replace("\u00a0", " ")
     return _ACTIVE.sub(
         lambda found: {"<": "&lt;", "&": "&amp;"}.get(found[0], "\\" + found[0]), " ".join(text.split("\n"))
     )

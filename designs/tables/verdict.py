@@ -87,6 +87,7 @@ def doubt_json(doubt: Doubt) -> dict:
         "spread_of_90_percent": plain(list(doubt.spread)),
         "worst": plain(doubt.worst),
         "worst_is_in_a_corner": doubt.one_way,
+        "fit_that_ranks": plain(doubt.fit),
         "turns": [
             {
                 "entry": turn.name,
