@@ -194,7 +194,7 @@
     const row = made("tr", { className: whole ? "whole-line" : "" });
     row.hidden = !whole && Math.abs(line.raw) < 5e-7 && Math.abs(was.get(line.item)?.raw ?? 0) < 5e-7;
     row.append(made("th", { scope: "row" }, line.item));
-    const cell = made("td", { className: "number" }, minus(line.value));
+    const cell = made("td", { className: "number" }, line.value);
     cell.dataset.value = line.raw;
     cell.dataset.item = line.item;
     row.append(cell);
@@ -222,13 +222,13 @@
 
   function cells(row, weighed) {
     const state = made("td", { className: weighed ? "state-word" : "state-word sofar" }, row.state);
-    const value = made("td", { className: "number value" }, minus(row.value));
+    const value = made("td", { className: "number value" }, row.value);
     value.dataset.value = row.raw ?? "";
     const other = beside.get(row.place);
-    const was = beside.size ? [made("td", { className: `number was${other && other.value !== row.value ? " differs" : ""}` }, other ? minus(other.value) : "\u2013")] : [];
+    const was = beside.size ? [made("td", { className: `number was${other && other.value !== row.value ? " differs" : ""}` }, other ? other.value : "\u2013")] : [];
     const bar = made("td", { className: "bar" });
     bar.innerHTML = row.bar;
-    return [state, made("td", { className: "what" }, row.what), bar, value, ...was, made("td", { className: "number limit" }, minus(row.limit)), made("td", { className: "number at" }, row.at), made("td", { className: "words" }, minus(row.words))];
+    return [state, made("td", { className: "what" }, row.what), bar, value, ...was, made("td", { className: "number limit" }, row.limit), made("td", { className: "number at" }, row.at), made("td", { className: "words" }, row.words)];
   }
 
   function putRow(row, weighed) {

@@ -1,17 +1,26 @@
 """What to do first: the changes that are worth the most, each tried upon those before it, with what it brings."""
 
-from dataclasses import dataclass
+import re
+from collections.abc import Callable, Iterator
+from concurrent.futures import ProcessPoolExecutor
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
 from html import escape
 from itertools import pairwise
 
-from designs.counsel.advice import amount_of
-from designs.counsel.advised import counsel_of
+from designs.counsel.advice import Counsel, amount_of
+from designs.counsel.advised import counsel_of, heed
 from designs.counsel.effects import brought_nearer, effects
 from designs.counsel.plan import Plan
+from designs.design import Design
+from designs.doubt import Outcome
 from designs.evaluate import Evaluation
+from designs.options.batch import serve, usable_processors
 from designs.pages.limits import said, sorted_rows, used
 from designs.pages.svg import tag
+from designs.shown import System, chosen, using
 from designs.tables.verdict import amount
+from designs.verdict import verdict_of
 from designs.verdict.row import Row
 
 TOLD = 2  # limits that a change is told by
@@ -42,9 +51,36 @@ class First:
     left: int
 
 
-def first_changes(evaluation: Evaluation) -> First:
+@contextmanager
+def begun(evaluation: Evaluation, outcome: Outcome) -> Iterator[Callable[[], First | None]]:
+    """Have what to do first worked out while all else of a report is; what is yielded waits for it and returns it.
+
+    It takes as long as all else together, so it has a process of its own where there is more than one processor.
+    """
+    if not any(row.state == "FAIL" for row in outcome.rows):
+        yield lambda: None
+    elif usable_processors() == 1:
+        heed(evaluation, outcome)
+        yield lambda: first_changes(counsel_of(evaluation))
+    else:
+        with ProcessPoolExecutor(1, initializer=serve) as pool:
+            # Advice that is not worked out yet holds on to all that it would be worked out from.
+            plain, told = ([replace(row, advice="") for row in rows]
+                           for rows in (verdict_of(evaluation), outcome.rows if outcome.judged else []))  # fmt: skip
+            yield pool.submit(_beside, evaluation.design, plain, told, chosen()).result
+
+
+def _beside(design: Design, rows: list[Row], told: list[Row], system: System) -> First:
+    """Return what to do first, in another process.   told : the rows with their doubts, if there are any."""
+    counsel = Counsel(design, rows)
+    if told:
+        counsel.heed(told)
+    with using(system):
+        return first_changes(counsel)
+
+
+def first_changes(counsel: Counsel) -> First:
     """Return what to do first to a design that fails, in words."""
-    counsel = counsel_of(evaluation)
     base, plans = counsel.base, counsel.best
     changes = tuple(_change(before, plan) for before, plan in pairwise([base, *plans]))
     helped = {key: words for key in base.trial.failing if (words := _helped(key, base, plans))}
@@ -135,10 +171,13 @@ def _changes(first: First) -> str:
     return tag("ol", items, kind="changes") + tag("p", escape(words), kind="note")
 
 
+def _as_read(words: str) -> str:
+    """Return values as a file says them as people read them."""
+    return re.sub(r"\bum\b", "µm", words).replace("-", "\u2212")
+
+
 def _item(change: Change) -> str:
-    title = tag(
-        "b", escape(f"{change.what[:1].upper()}{change.what[1:]}: {change.now} → {change.then}".replace("-", "\u2212"))
-    )
+    title = tag("b", escape(_as_read(f"{change.what[:1].upper()}{change.what[1:]}: {change.now} → {change.then}")))
     work = tag("span", escape(change.work), kind="work")
     brings = "".join(tag("span", escape(each), kind="brings") for each in change.brings)
     return tag("li", title + work + brings)

@@ -1,15 +1,16 @@
 """What a report holds, in the order in which a person asks; the page and the PDF are both made from it."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from designs import status
-from designs.counsel.advised import judge_under_doubt
+from designs.doubt import Outcome, under_doubt
 from designs.evaluate import Evaluation
 from designs.options.comparing import Candidate, Faulty
 from designs.options.side_by_side import Line, lines
 from designs.options.side_by_side import tables as side_by_side
 from designs.pages import words
+from designs.pages.changes import First, begun
 from designs.pages.plots import Plot, plots
 from designs.pages.sheet import Worked, formulas, work
 from designs.pages.stated import Entry, entries, materials
@@ -17,6 +18,7 @@ from designs.summary import Answer, answers
 from designs.tables import balance_tables, doubt, searching_tables, shaft_tables
 from designs.tables.counterweights import deep_tables
 from designs.tables.table import Table
+from designs.verdict import verdict_of
 from designs.verdict.row import Row
 
 
@@ -43,6 +45,7 @@ class Part:
 class Content:
     """A whole report.
 
+    first : what to do first where a limit fails.
     compared : tables of the comparison, and `lines` its figures; empty if there is nothing to compare with.
     doubtful : tables of what is not known, and `doubt_words` of what was taken; empty where all is known.
     """
@@ -65,6 +68,7 @@ class Content:
     assumptions: tuple[str, ...] = words.ASSUMPTIONS
     sources: tuple[str, ...] = words.SOURCES
     file: str = field(default="")
+    first: First | None = None
 
     @property
     def materials(self) -> Table:
@@ -120,10 +124,19 @@ def content(
     title: str, evaluation: Evaluation, source: Source = Source(), candidates: list[Candidate | Faulty] | None = None
 ) -> Content:
     """Return the report on a design, compared with others if there are any."""
-    outcome = judge_under_doubt(evaluation)
+    outcome = under_doubt(evaluation, verdict_of(evaluation))
+    with begun(evaluation, outcome) as first:
+        made = _besides(title, evaluation, source, candidates or [], outcome)
+        return replace(made, first=first())
+
+
+def _besides(
+    title: str, evaluation: Evaluation, source: Source, candidates: list[Candidate | Faulty], outcome: Outcome
+) -> Content:
+    """Return the report without what to do first."""
     rows = outcome.rows
-    good = [each for each in candidates or [] if isinstance(each, Candidate)]
-    faulty = [each for each in candidates or [] if isinstance(each, Faulty)]
+    good = [each for each in candidates if isinstance(each, Candidate)]
+    faulty = [each for each in candidates if isinstance(each, Faulty)]
     beside = lines(good, _shared_limits(good)) if len(good) + len(faulty) > 1 and good else []
     return Content(
         title,

@@ -9,10 +9,11 @@ from designs import status
 from designs.evaluate import Evaluation
 from designs.pages.limits import FACTOR, said, sorted_rows, used
 from designs.pages.mechanism import tightest_pair
-from designs.shown import RPM
+from designs.shown import RPM, number
 from designs.shown import said as in_words
 from designs.tables.verdict import amount
 from designs.verdict.row import Row
+from shafts.gap.pair import YokePair, budget
 
 LINES = 3
 GAP_KEYS = ("gap", "contact", "gap_uneven")
@@ -47,7 +48,7 @@ def _gap(evaluation: Evaluation, rows: list[Row]) -> str:
     gap = float(pair.least(evaluation.tightest_speed(pair))[0])
     if contact <= most:
         start = f"The yokes touch from {contact * RPM:.0f} rpm" if contact > 0 else "The yokes overlap at rest"
-        return f"{start}; it runs up to {most * RPM:.0f} rpm."
+        return f"{start}; it runs up to {most * RPM:.0f} rpm.{_blame(evaluation, pair)}"
     limit = float(evaluation.design.limits.gap)
     states = {row.state for row in rows if row.key in GAP_KEYS}
     if gap < limit:
@@ -57,6 +58,16 @@ def _gap(evaluation: Evaluation, rows: list[Row]) -> str:
     else:
         against = "as far as it was looked at" if "not checked" in states else "they do not touch"
     return f"{in_words(gap, 'm', '.3f')} is left between the yokes at worst; {against}."
+
+
+def _blame(evaluation: Evaluation, pair: YokePair) -> str:
+    """Return what takes the most of the gap where it is least, as the budget beside it has it."""
+    nominal, items = budget(pair, evaluation.tightest_speed(pair))
+    name = min(items, key=items.__getitem__)
+    if nominal <= 0 or items[name] >= 0:
+        return ""
+    taken, whole = number(-items[name], "m", ".3f"), in_words(nominal, "m", ".3f")
+    return f" {name[:1].upper()}{name[1:]} takes the most: {taken} of the {whole} on the drawing."
 
 
 def _worst(rows: list[Row]) -> list[str]:

@@ -61,8 +61,9 @@ def limit_bars(rows: list[Row], helped: Mapping[str, str] = MappingProxyType({})
 
 def _words(row: Row, told: dict[str, str]) -> str:
     """Return what helps a limit that fails, and what to give or to find out where it is not known."""
-    if row.state == "FAIL":
-        return told.pop(row.key, row.advice if isinstance(row.advice, str) else "")
+    if row.state == "FAIL" and row.key in told:
+        words, told[row.key] = told[row.key], ""
+        return words
     return "" if row.state == "pass" else row.words
 
 

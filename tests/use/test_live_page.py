@@ -250,9 +250,16 @@ class Answer(NamedTuple):
 class Served:
     """The command, running; and what a page hears from it."""
 
-    def __init__(self, file: Path):
+    def __init__(self, file: Path, *others: Path):
         self.file = file
-        command = [sys.executable, "-c", "from designs.command import main; main()", "open", str(file), "--no-browser"]
+        command = [
+            sys.executable,
+            "-c",
+            "from designs.command import main; main()",
+            "open",
+            *map(str, (file, *others)),
+            "--no-browser",
+        ]
         self.process = subprocess.Popen(
             command, cwd=file.parent, stdout=subprocess.PIPE, text=True, env={**os.environ, "PYTHONPATH": str(ROOT)}
         )
@@ -438,15 +445,11 @@ def violations(driver):
 BROWSER, DRIVER = shutil.which("chromium"), shutil.which("chromedriver")
 
 
-@pytest.mark.skipif(not (BROWSER and DRIVER), reason="chromium or chromedriver is not installed")
-def test_a_person_edits_sees_undoes_saves_and_comes_again(tmp_path):
-    selenium = pytest.importorskip("selenium.webdriver", reason="selenium, which drives the browser, is not installed")
+def chrome(folder):
+    """Return a browser that keeps all that it is told and asks."""
+    from selenium import webdriver as selenium
     from selenium.webdriver.chrome.service import Service
-    from selenium.webdriver.common.by import By
-    from selenium.webdriver.common.keys import Keys
-    from selenium.webdriver.support.ui import WebDriverWait
 
-    served = Served(copied(tmp_path))
     options = selenium.ChromeOptions()
     options.binary_location = BROWSER
     for flag in (
@@ -458,11 +461,21 @@ def test_a_person_edits_sees_undoes_saves_and_comes_again(tmp_path):
         "--disable-component-update",
         "--disable-sync",
         "--window-size=1300,1000",
-        f"--user-data-dir={tmp_path / 'p'}",
+        f"--user-data-dir={folder / 'p'}",
     ):
         options.add_argument(flag)  # fmt: skip
     options.set_capability("goog:loggingPrefs", {"browser": "ALL", "performance": "ALL"})
-    driver = selenium.Chrome(options=options, service=Service(DRIVER))
+    return selenium.Chrome(options=options, service=Service(DRIVER))
+
+
+@pytest.mark.skipif(not (BROWSER and DRIVER), reason="chromium or chromedriver is not installed")
+def test_a_person_edits_sees_undoes_saves_and_comes_again(tmp_path):
+    pytest.importorskip("selenium", reason="selenium, which drives the browser, is not installed")
+    from selenium.webdriver.common.by import By
+    from selenium.webdriver.common.keys import Keys
+    from selenium.webdriver.support.ui import WebDriverWait
+
+    served, driver = Served(copied(tmp_path)), chrome(tmp_path)
     try:
         driver.get("about:blank")
         driver.get_log("performance")
@@ -542,3 +555,98 @@ def test_a_person_edits_sees_undoes_saves_and_comes_again(tmp_path):
     said, _ = served.process.communicate(timeout=60)  # it ends as its page is closed
     assert served.process.returncode == 0
     assert said.splitlines()[-1] == "closed"
+
+
+EDITS = int(os.environ.get("EDITS_IN_BROWSER", "6"))
+"""How many edits are typed: few, as each is worked out twice; more by hand."""
+OWN = {
+    "title:": "title: Stirring engine of a test bench #",
+    "{radius: 12 mm": "{radius: 10.5 mm",
+    "diameter: 5 mm}]": "diameter: 7 mm}]",
+    "most: 1800 rpm": "most: 1400 rpm",
+    "guide_play: 0.03 mm": "guide_play: 45 um",
+}
+"""What makes a machine of its own of the shipped one: old and new."""
+
+
+@pytest.mark.skipif(not (BROWSER and DRIVER), reason="chromium or chromedriver is not installed")
+def test_numbers_on_the_page_are_those_of_a_check_after_each_edit_beside_another_design(tmp_path):
+    pytest.importorskip("selenium", reason="selenium, which drives the browser, is not installed")
+    from selenium.webdriver.common.keys import Keys
+    from selenium.webdriver.support.ui import WebDriverWait
+
+    file, redesign = copied(tmp_path), ROOT / "designs" / "redesign.yaml"
+    text = file.read_text("utf-8")
+    for old, new in OWN.items():
+        text = text.replace(old, new)
+    file.write_text(text, "utf-8")
+    assert read(file).speed.most == pytest.approx(1400 * np.pi / 30)
+    other = closely(read(redesign))
+    was = {row.what: amount(row, row.value) for row in verdict_of(other)}
+    session, rng = Session(file), np.random.default_rng(11)
+    sliders = [each for each in fields_of(session.good, session.disk.draft) if each.slider and each.given]
+    served, driver = Served(file, redesign), chrome(tmp_path)
+
+    def wait(done, patience=90):
+        return WebDriverWait(driver, patience, ignored_exceptions=[Exception]).until(lambda _: done())
+
+    def typed(path, words):
+        where = f'#groups .field[data-path="{path}"] input[type=text]'
+        opened = "document.querySelectorAll('#groups details').forEach((each) => { each.open = true; })"
+
+        def found():
+            driver.execute_script(opened)  # what is closed has no fields yet
+            entry = driver.find_element("css selector", where)
+            driver.execute_script("arguments[0].scrollIntoView({block: 'center'})", entry)
+            entry.send_keys(Keys.CONTROL, "a")
+            entry.send_keys(words, Keys.ENTER)
+            return True
+
+        wait(found)
+
+    def lines():
+        """Return every limit as it is written: what it is by key and place, value, limit, and that of the other."""
+        return driver.execute_script(
+            "return Array.from(document.querySelectorAll('#rows tr'), (row) => [row.querySelector('.what').textContent,"
+            "row.querySelector('.value').textContent, row.querySelector('.value').dataset.value,"
+            "row.querySelector('.limit').textContent, row.querySelector('.was')?.textContent ?? ''])"
+        )
+
+    def as_checked(text):
+        """Return the same of a check of a text: as `--json` has it, with the digits of the screen."""
+        rows = verdict_of(closely(read_draft(text, file).design))
+        sense = {"at most": "\u2264 ", "at least": "\u2265 "}
+        return sorted(
+            (row.what, amount(row, row.value), ("" if row.limit is None else sense[row.sense]) + amount(row, row.limit))
+            for row in rows
+        )
+
+    try:
+        driver.get(served.address)
+        wait(lambda: driver.find_element("id", "rows").find_elements("css selector", "tr"))
+        done = 0
+        while done < EDITS:
+            field = sliders[rng.integers(len(sliders))]
+            middle, wide = (field.slider.low + field.slider.high) / 2, field.slider.high - field.slider.low
+            words = f"{middle + rng.uniform(-0.1, 0.1) * wide:.6g} {field.slider.unit}".strip()
+            session.edit({field.keys: words})
+            if session.draft.design is None:
+                session.undo()
+                continue
+            done += 1
+            typed(".".join(field.keys), words)
+            expected = as_checked(session.draft.text)
+            wait(lambda: sorted((what, value, limit) for what, value, _, limit, _ in lines()) == expected)  # noqa: B023
+        driver.find_element("id", "save").click()
+        wait(lambda: driver.find_element("id", "saved").text == "saved")
+        assert file.read_text("utf-8") == session.draft.text
+        # The other design stands beside, with its own numbers.
+        wait(lambda: all(own in ("", was.get(what, own)) for what, *_, own in lines()) and lines()[0][-1])
+        seen = [(what, own) for what, *_, own in lines() if own and what in was]
+        assert len(seen) > 20
+        assert all(own == was[what] for what, own in seen)
+        assert driver.find_element("css selector", ".budget .was").is_displayed()
+        assert driver.get_log("browser") == []
+    finally:
+        driver.quit()
+        served.process.communicate(timeout=60)

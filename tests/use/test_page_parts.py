@@ -249,7 +249,13 @@ def test_headline_says_from_when_they_touch_and_what_is_worst(as_built, redesign
     found = headline(as_built, verdict_of(as_built))
     contact = float(first_contact(as_built.pairs[0], as_built.top_speed)) * RPM
     assert (found.word, found.state) == ("FAILS", "bad")
-    assert found.lines[0] == f"The yokes touch from {contact:.0f} rpm; it runs up to 1800 rpm."
+    pair = as_built.pairs[0]
+    nominal, items = budget(pair, as_built.tightest_speed(pair))
+    most = min(items, key=items.get)
+    assert found.lines[0] == (
+        f"The yokes touch from {contact:.0f} rpm; it runs up to 1800 rpm. {most.capitalize()} takes the most: "
+        f"{-items[most] * 1e3:.3f} of the {nominal * 1e3:.3f} mm on the drawing."
+    )
     assert any("x 14 of the limit" in each for each in found.lines)
     assert headline(redesign, verdict_of(redesign)).state in ("good", "open")
 
