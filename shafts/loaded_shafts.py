@@ -1,6 +1,6 @@
 """Both cranks under their loads: where all that is known of the shafts meets."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, fields, replace
 from functools import cached_property
 from typing import Any, Literal
@@ -15,7 +15,7 @@ from balance.turning import HANDS
 from shafts.crank.both import loaded_cranks
 from shafts.crank.loaded import LoadedCrank
 from shafts.crank.loads import CrankLoad, crank_loads
-from shafts.shaft import Engine
+from shafts.engine import Engine
 
 Case = Literal["expected", "worst"]
 """Plays and errors at the middle of their range, or all at their worst."""
@@ -25,14 +25,14 @@ Case = Literal["expected", "worst"]
 class LoadedShafts:
     """Both cranks with their loads, right then left, and what they follow from.
 
-    peaks : speeds at which they vibrate most, rad/s, rising, of a single design that does.
+    peaks : speeds at which they vibrate most, rad/s, rising, of a single design that does; looked for when called.
     """
 
     engine: Engine
     motion: Motion
     forces: dict[str, YokeForces]
     cranks: tuple[LoadedCrank, LoadedCrank]
-    peaks: tuple[float, ...] = ()
+    peaks: Callable[[], Sequence[float]] = tuple
 
     @property
     def vibrates(self) -> bool:

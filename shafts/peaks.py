@@ -6,7 +6,6 @@ dips. The depth of that dip bounds what can lie between the ends, and tells whet
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -15,17 +14,9 @@ from balance.cycle.extremes import highest, largest_roots
 from balance.cycle.load import Load
 from balance.quantities import Number
 from shafts.crank.loaded import LoadedCrank
+from shafts.crank.vectors import Peak
 
 CLEAR = 1 - 1e-9  # share of the larger end below which rounding cannot decide
-
-
-@dataclass(frozen=True, eq=False)
-class Peak:
-    """The largest size, in its own unit, with the speed, rad/s, and the crank angle, rad; each (options...)."""
-
-    size: np.ndarray
-    speed: np.ndarray
-    angle: np.ndarray
 
 
 def shaft_peaks(crank: LoadedCrank, speeds: Sequence[Any]) -> dict[str, list[Peak]]:
@@ -43,14 +34,13 @@ def peaks(crank: LoadedCrank, weights: np.ndarray, speeds: Sequence[Any]) -> lis
     weights : as for `LoadedCrank.vectors`.   speeds : from the slowest to the fastest, rad/s, each (options...).
     """
     last = len(speeds) - 1
-    sums = crank.sums(weights)
-    sizes, angles = largest_roots(sums.squares(speeds[place]) for place in (0, last))
+    sizes, angles = largest_roots(crank.squares(weights, speeds[place]) for place in (0, last))
     ends, dip = [speeds[0], speeds[last]], _dip(crank, weights, speeds)
     # What vibrates peaks where it meets a critical speed: there no end says anything about what lies between.
     between = [place for place in range(1, last)
                if crank.vibration is not None or np.any(~_surely_less(speeds[place], ends, sizes, dip))]  # fmt: skip
     if between:
-        more = largest_roots(sums.squares(speeds[place]) for place in between)
+        more = largest_roots(crank.squares(weights, speeds[place]) for place in between)
         sizes, angles = (np.concatenate(each) for each in ((sizes, more[0]), (angles, more[1])))
     tried = np.stack(np.broadcast_arrays(*ends, *(speeds[place] for place in between), sizes[0])[:-1])
     place = np.argmax(sizes, axis=0)[None]

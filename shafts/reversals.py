@@ -16,18 +16,6 @@ WINDOW = np.deg2rad(20.0)  # crank angle within which a load must swing by a rig
 ROUNDING = 1e-9  # of the largest load nearby; what is smaller is no load
 
 
-def reversal_speed(load: Load) -> np.ndarray:
-    """Return the speed at which a load vanishes at each angle, rad/s, (options..., angles); NaN where at none.
-
-    gas + gravity + omega^2 inertia = 0; on one side of that speed the load has one sense, on the other
-    side the other.
-    """
-    steady, inertia = np.broadcast_arrays(np.asarray(load.steady, dtype=float), load.inertia)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        square = np.where(inertia != 0, -steady / np.where(inertia != 0, inertia, 1.0), np.nan)
-        return np.sqrt(np.where(square >= 0, square, np.nan))
-
-
 def one_sense(load: Load) -> list[tuple[np.ndarray, np.ndarray]]:
     """Return the two ranges of speed, rad/s, (options...), where a load keeps one sense all round: plus, then minus.
 

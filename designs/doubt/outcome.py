@@ -42,7 +42,7 @@ class Outcome:
 
 
 def under_doubt(evaluation: Evaluation, rows: list[Row], sure: float = SURE, draws: int = DRAWS) -> Outcome:
-    """Return the verdict on a single design with what is not known of it drawn, all at once; its counsel heeds that.
+    """Return the verdict on a single design with what is not known of it drawn, all at once.
 
     rows : its verdict as it stands, in the middle of every range.   sure : share of machines that must hold.
     """
@@ -62,7 +62,6 @@ def under_doubt(evaluation: Evaluation, rows: list[Row], sure: float = SURE, dra
     doubts |= _turning(judge, scan, judged, shares, {place: doubts[place] for place in open_})
     doubts |= _in_corners(judge, scan, at, doubts, sure)
     told = [replace(row, doubt=doubts.get(place)) if row.checked else row for place, row in at.items()]
-    evaluation.counsel.heed(told)
     return Outcome(told, unknowns, _first(unknowns, shares, [judged[place] for place in open_]), shares, judged)
 
 

@@ -3,25 +3,10 @@
 import multiprocessing
 import threading
 from multiprocessing.connection import Connection
-from typing import Any, NamedTuple
+from typing import Any
 
+from designs.live.job import Job
 from designs.live.trouble import words_of
-
-
-class Job(NamedTuple):
-    """What is to be worked out of which design.
-
-    kind : a method of `slow.Work`.   rpm, factor : for the motion, the speed looked at and the lens's factor.
-    """
-
-    kind: str
-    text: str
-    path: str
-    allow_above: bool
-    option: str | None = None
-    rpm: float = 0.0
-    factor: float | None = None
-
 
 LONG = ("advice",)
 """What is stopped once nobody wants it; all else is over before a new process would have begun."""
@@ -74,7 +59,7 @@ class Helper:
 
 def work(line: Connection) -> None:
     """Work out one job after another until the other end is closed."""
-    from designs.live.slow import Work
+    from designs.live.slow import Work  # loads what the server itself has no use for
     from designs.options.batch import serve
 
     serve()

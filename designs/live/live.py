@@ -13,7 +13,8 @@ from typing import Any
 
 from designs.live.draft import Draft, Keys
 from designs.live.fields import with_unit
-from designs.live.helper import Helper, Job
+from designs.live.helper import Helper
+from designs.live.job import Job
 from designs.live.session import Refused, Session
 from designs.live.stages import Stages
 from designs.live.trouble import words_of

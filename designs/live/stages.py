@@ -12,7 +12,7 @@ from designs.evaluate import Evaluation, closely
 from designs.live import shown
 from designs.live.draft import Draft
 from designs.live.fields import fields_of
-from designs.live.helper import Job
+from designs.live.job import Job
 from designs.live.session import Session
 from designs.pages.frames import frames, worst_speed
 from designs.pages.gap_speed import Course, course, gap_over_speed

@@ -61,5 +61,7 @@ def _order(found: tuple) -> tuple:
 
 def _worst(evaluation: Evaluation, pair: Clearance) -> tuple[np.ndarray, np.ndarray, float]:
     """Return the least clearance at any speed that is looked at, its crank angle and its speed."""
-    found = [(*pair.least(speed), speed) for speed in evaluation.running_speeds]
-    return min(found, key=lambda each: float(each[0]))
+    speeds = np.array(evaluation.running_speeds, dtype=float)
+    clearances, angles = pair.least(speeds)
+    worst = int(np.argmin(clearances))
+    return clearances[worst], angles[worst], float(speeds[worst])

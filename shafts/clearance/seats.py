@@ -4,17 +4,17 @@ from collections.abc import Iterator
 
 from balance.obstacles import Obstacle, about
 from balance.turning import HANDS
-from shafts.shaft import Bearing, Engine
+from shafts.engine import Engine
+from shafts.shaft import Bearing
 
 BUSH = 1.5  # outside over bore of a bush whose outside is not given (common practice, no source)
 
 
 def bearing_size(bearing: Bearing) -> tuple[float, float, bool]:
     """Return the outside diameter and width of a bearing, m, and whether the outside is taken."""
-    if bearing.ball is not None:
-        return float(bearing.ball.outside), float(bearing.ball.width), False
-    assert bearing.bush is not None
-    return BUSH * float(bearing.bush.bore), float(bearing.bush.length), True
+    inside = bearing.inside
+    taken = inside.outside is None
+    return float(BUSH * inside.bore if inside.outside is None else inside.outside), float(inside.width), taken
 
 
 def seat_bodies(engine: Engine) -> Iterator[Obstacle]:

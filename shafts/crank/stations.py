@@ -5,7 +5,8 @@ from dataclasses import dataclass
 from balance.quantities import Number
 from shafts.crank.compliance import Column, Unit
 from shafts.crank.loads import CrankLoad
-from shafts.shaft import Engine, Shaft
+from shafts.engine import Engine
+from shafts.shaft import Shaft
 
 Pair = tuple[int, int]
 """The columns of two unit loads along x and along y."""
@@ -28,6 +29,10 @@ class Stations:
     others: dict[str, tuple[Pair | None, int | None]]
     slopes: list[Pair]
     gear_slope: Pair | None
+
+    def of(self, load: CrankLoad) -> tuple[Pair | None, int | None]:
+        """Return the columns of a load's force and of its torque; of a turning mass none of its own."""
+        return (self.rods[load.name], None) if load.kind == "rod" else self.others.get(load.name, (None, None))
 
     @property
     def teeth(self) -> Pair | None:

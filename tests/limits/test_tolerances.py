@@ -11,9 +11,10 @@ from random_engines import exact, own_fields, random_engine, stiff
 from shafts.bearings.ball import Ball
 from shafts.bearings.bearing import Bearing
 from shafts.bearings.play import clearance_range
+from shafts.engine import Engine
 from shafts.gap.builds import Draw, builds, wilson
 from shafts.gap.pair import YokePair
-from shafts.shaft import Engine, Fits, Shaft, Shafts, Tolerances
+from shafts.shaft import Fits, Shaft, Shafts, Tolerances
 from shafts.strength.parts import gap_of_slip
 
 COUNT = 24

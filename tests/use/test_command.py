@@ -13,11 +13,11 @@ from click.testing import CliRunner, Result
 
 from designs.command import SUBCOMMANDS, check, group, halves
 from designs.command.inputs import SHIPPED
+from designs.counsel.advised import judge
 from designs.design import Design
 from designs.evaluate import Evaluation, closely
 from designs.reading import read
 from designs.status import HOLDS, NOT_ALL_CHECKED
-from designs.verdict import judge
 
 UNFAILED = (HOLDS, NOT_ALL_CHECKED)
 DEMOS = ["as-built", "counterweighted", "redesign", "rhombic"]
