@@ -5,7 +5,7 @@ turns (a bearing's) is said to reverse where its direction swings by more than a
 piece of the turn; one that turns with the shaft never does, though it points everywhere in turn.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 import numpy as np
 
@@ -88,7 +88,19 @@ def switches(holds: Callable[[float], bool], least: float, most: float, scan: in
         for place in range(scan)
         if states[place] != states[place + 1]
     ]
-    marks = ([least] if states[0] else []) + ends + ([most] if states[-1] else [])
+    return _ranges(least, ends, most, states[0])
+
+
+def ranges_tried(tried: np.ndarray, states: Sequence[bool]) -> list[tuple[float, float]]:
+    """Return the ranges of an argument where a condition held when it was tried; they end midway between two values."""
+    ends = (tried[:-1] + tried[1:])[np.diff(states)] / 2
+    return _ranges(float(tried[0]), [float(each) for each in ends], float(tried[-1]), states[0])
+
+
+def _ranges(least: float, ends: list[float], most: float, at_least: bool) -> list[tuple[float, float]]:
+    """Return the ranges within [least, most] of what comes or goes at each of some ends."""
+    marks = [least] * at_least + ends
+    marks += [most] * (len(marks) % 2)
     return list(zip(marks[::2], marks[1::2], strict=True))
 
 

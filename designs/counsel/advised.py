@@ -4,7 +4,7 @@ from dataclasses import replace
 from functools import partial
 
 from designs.counsel.advice import Counsel
-from designs.doubt import SURE, Outcome, under_doubt
+from designs.doubt import FEW, SURE, Outcome, under_doubt
 from designs.evaluate import Evaluation, kept_with_it
 from designs.verdict import verdict_of
 from designs.verdict.row import Row
@@ -20,9 +20,8 @@ def judge(evaluation: Evaluation) -> list[Row]:
     """Return every limit and how the design stands against it; what fails says what to change, once it is asked."""
 
     def words(row: Row) -> str:
-        found = counsel_of(evaluation).advice(row.key)
-        # What a room has worked out itself, as the plate that would be large enough, serves where no free choice does.
-        return found.sentence if found.plan.steps else row.change or found.sentence
+        # Of itself a room says why a limit fails, and nothing of what helps: that is what was tried.
+        return "; ".join(filter(None, (row.change, counsel_of(evaluation).advice(row.key).sentence)))
 
     rows = verdict_of(evaluation)
     if evaluation.options is not None:
@@ -30,12 +29,12 @@ def judge(evaluation: Evaluation) -> list[Row]:
     return [replace(row, advice=partial(words, row)) if row.state == "FAIL" else row for row in rows]
 
 
-def judge_under_doubt(evaluation: Evaluation, sure: float = SURE) -> Outcome:
+def judge_under_doubt(evaluation: Evaluation, sure: float = SURE, few: int = FEW) -> Outcome:
     """Return the same with what is not known of a single design drawn; its advice then heeds that, too.
 
-    sure : share of machines that must hold.
+    sure : share of machines that must hold.   few : machines that are drawn first (see `under_doubt`).
     """
-    outcome = under_doubt(evaluation, judge(evaluation), sure)
+    outcome = under_doubt(evaluation, judge(evaluation), sure, few=few)
     heed(evaluation, outcome)
     return outcome
 

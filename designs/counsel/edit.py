@@ -15,11 +15,13 @@ Keys = tuple[str, ...]
 UNITS = {
     "m": (("mm", 1e3),),
     "m^2": (("mm^2", 1e6),),
+    "m^3": (("cm^3", 1e6),),
     "kg": (("g", 1e3), ("kg", 1.0)),
     "kg m^2": (("kg m^2", 1.0),),
     "rad": (("deg", 180 / np.pi),),
     "N/m": (("N/mm", 1e-3), ("N/um", 1e-6)),
     "N": (("N", 1.0),),
+    "rad/s": (("rpm", 30 / np.pi),),
     "": (("", 1.0),),
 }
 """Units that a file is given, from small to large: the first that makes a number of less than a thousand."""

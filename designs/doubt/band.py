@@ -4,7 +4,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from balance.doubt.draws import explained, latin_hypercube
+from balance.doubt.draws import latin_hypercube
+from balance.doubt.fitted import fitted
 from balance.many import legal, picked
 from designs.doubt.unknowns import Unknown, machines, unknowns_of
 from designs.evaluate import Evaluation
@@ -62,5 +63,5 @@ def _wide(unknowns: list[Unknown], shares: np.ndarray, last: np.ndarray) -> list
     known = np.isfinite(last)
     if np.count_nonzero(known) < 32:
         return []
-    parts = [(each, explained(share[known], last[known], 8)) for each, share in zip(unknowns, shares, strict=True)]
-    return sorted(parts, key=lambda each: -each[1])[:3]
+    parts = map(float, fitted(shares[:, known], last[known]).alone)
+    return sorted(zip(unknowns, parts, strict=True), key=lambda each: -each[1])[:3]

@@ -57,6 +57,20 @@ class Judged:
         return replace(self, values=self.values[1:], limits=self.limits[1:])
 
 
+def joined(first: dict[Place, Judged], count: int, more: dict[Place, Judged], further: int) -> dict[Place, Judged]:
+    """Return the limits of so many machines and of further ones; of which a limit is not known, that is not built."""
+
+    def of(found: dict[Place, Judged], place: Place, machines: int) -> tuple[np.ndarray, np.ndarray]:
+        each = found.get(place)
+        return (np.full(machines, np.nan),) * 2 if each is None else (each.values, each.limits)
+
+    joint = {}
+    for place, each in (more | first).items():
+        values, limits = map(np.append, of(first, place, count), of(more, place, further))
+        joint[place] = Judged(values, limits, each.sense)
+    return joint
+
+
 @dataclass(frozen=True)
 class Closer:
     """What a closer look makes of a value."""
@@ -88,6 +102,16 @@ class Judge:
         keys = {row.key for row in rows if row.checked}
         self.rooms = [room for room in MANY if not keys.isdisjoint(room.KEYS)]
         self._closer: dict[Place, Closer] = {}
+        self._singles: dict[bytes, Evaluation | None] = {}
+
+    @property
+    def top(self) -> float:
+        """The fastest speed at which the machines are looked at, rad/s."""
+        return float(self.middle.top_speed)
+
+    def closer_of(self, place: Place) -> Closer:
+        """Return what the closer look makes of a limit."""
+        return self._closer.get(place, AS_SEEN)
 
     def draws(self, shares: np.ndarray) -> dict[Place, Judged]:
         """Return every limit of drawn machines, and note what a closer look changes at the middle one."""
@@ -95,21 +119,25 @@ class Judge:
         self._closer = {place: closer_look(self._at.get(place), each.values[0]) for place, each in found.items()}
         return {place: each.without_first.seen(self._closer[place]) for place, each in found.items()}
 
-    def __call__(self, shares: np.ndarray) -> dict[Place, Judged]:
+    def __call__(self, shares: np.ndarray, only: Iterable[Place] | None = None) -> dict[Place, Judged]:
         """Return every limit that is judged for many machines at once; shares (unknowns, machines).
+
+        only : the limits that are wanted; what is judged along with them comes, too.
 
         The quicker look leaves out what only a closer one sees: every degree, and vibration of the shafts. What that
         changes at the middle machine, once it is drawn, changes all of them alike.
         """
-        return self.of(machines(self.middle.design, self.unknowns, shares), shares.shape[1])
+        return self.of(machines(self.middle.design, self.unknowns, shares), shares.shape[1], only)
 
-    def of(self, design: Design, count: int) -> dict[Place, Judged]:
+    def of(self, design: Design, count: int, only: Iterable[Place] | None = None) -> dict[Place, Judged]:
         """Return the same for machines that are made already."""
+        keys = None if only is None else {key for key, _ in only}
+        rooms = [room for room in self.rooms if keys is None or not keys.isdisjoint(room.KEYS)]
         fine = legal(design, count)
         found: dict[Place, Judged] = {}
         for places in chunks(design, fine):
             part = Evaluation(picked(design, places), cut=self.middle.weights)
-            for place, row in placed(row for room in self.rooms for row in room.rows(part)).items():
+            for place, row in placed(row for room in rooms for row in room.rows(part)).items():
                 if row.value is None or row.limit is None:
                     continue
                 into = found.setdefault(place, Judged(np.full(count, np.nan), np.full(count, np.nan), row.sense))
@@ -118,9 +146,23 @@ class Judge:
 
     def whole(self, shares: np.ndarray) -> list[Row] | None:
         """Return the limits that are judged for one machine at a time; None if the machine cannot be built."""
-        keys = {row.key for row in self._at.values() if row.checked}
-        design = machines(self.middle.design, self.unknowns, shares[:, None])
-        if not legal(design, 1)[0]:
+        keys, single = {row.key for row in self._at.values() if row.checked}, self._single(shares)
+        if single is None:
             return None
-        single = Evaluation(one(design, 0), self.middle.closeness, self.middle.weights)
         return [row for room in ROOMS if room not in MANY for row in room.rows(single) if row.key in keys]
+
+    def alone(self, shares: np.ndarray, keys: set[str]) -> dict[Place, float]:
+        """Return limits that are judged for many machines at once, of one worked out whole; none if it is not built."""
+        single = self._single(shares)
+        rooms = [] if single is None else [room for room in self.rooms if not keys.isdisjoint(room.KEYS)]
+        rows = placed(row for room in rooms for row in room.rows(single))
+        return {place: float(np.ravel(row.value)[0]) for place, row in rows.items() if row.value is not None}
+
+    def _single(self, shares: np.ndarray) -> Evaluation | None:
+        """Return one machine, (unknowns,), looked at as closely as the middle one; None if it cannot be built."""
+        if (key := shares.tobytes()) not in self._singles:
+            design = machines(self.middle.design, self.unknowns, shares[:, None])
+            fine = legal(design, 1)[0]
+            look = Evaluation(one(design, 0), self.middle.closeness, self.middle.weights) if fine else None
+            self._singles[key] = look
+        return self._singles[key]

@@ -4,11 +4,13 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from balance.doubt.draws import explained, latin_hypercube
+from balance.doubt.draws import latin_hypercube
+from balance.doubt.fitted import Fit, best_fit
 from balance.doubt.shares import wilson
-from designs.doubt.judging import Judge, Judged, Place, placed
+from designs.doubt.judging import Judge, Judged, Place, joined, placed
 from designs.doubt.scan import Crossing, Scan, crossings, scanned, tilted
 from designs.doubt.unknowns import Unknown, unknowns_of
+from designs.doubt.vibrated import Own, shifted, vibrating_alone, words_of
 from designs.doubt.words import depends_in_corners, depends_on
 from designs.evaluate import Evaluation
 from designs.verdict.row import Doubt, Row, Turn
@@ -16,6 +18,7 @@ from designs.verdict.row import Doubt, Row, Turn
 SURE = 0.95
 """Share of machines in which a limit must hold to pass: 19 of 20, common practice."""
 DRAWS, SEED = 512, 1
+FEW = 128  # draws that are enough where they settle every limit: none or all of them fail, but for one or two
 MOST_TURNS = 3
 WORTH = 0.05  # part of the spread below which an entry does not decide a limit
 CORNERS = 2  # corner machines for the limits that are judged one machine at a time
@@ -24,10 +27,14 @@ CORNER_NOTE = "looked at in the middle and in {} corner machines only, not in al
 
 @dataclass(frozen=True, eq=False)
 class Settling:
-    """How much of the open verdict one unknown would settle if it were known, as a share."""
+    """How much of the open verdict one unknown would settle if it were known, as a share.
+
+    together : what would be left open if all but it were known: what it settles alone and together with others.
+    """
 
     unknown: Unknown
     share: float
+    together: float
 
 
 @dataclass(frozen=True, eq=False)
@@ -41,28 +48,40 @@ class Outcome:
     judged: dict[Place, Judged] = field(default_factory=dict)
 
 
-def under_doubt(evaluation: Evaluation, rows: list[Row], sure: float = SURE, draws: int = DRAWS) -> Outcome:
+def under_doubt(
+    evaluation: Evaluation, rows: list[Row], sure: float = SURE, draws: int = DRAWS, few: int = FEW
+) -> Outcome:
     """Return the verdict on a single design with what is not known of it drawn, all at once.
 
     rows : its verdict as it stands, in the middle of every range.   sure : share of machines that must hold.
+    draws : machines drawn; only the first `few` of them where these settle every limit.
     """
     unknowns = unknowns_of(evaluation.design)
     if not unknowns or not rows:
         return Outcome(rows)
     judge = Judge(evaluation, unknowns, rows)
     names = [each.identity for each in unknowns]
-    shares = latin_hypercube(names, max(draws, _enough(sure)), SEED)
+    shares = latin_hypercube(names, few, SEED)
     judged = judge.draws(shares)
+    at = placed(rows)
+    further = max(draws, _enough(sure)) - few
+    if further > 0 and not all(_settled(at.get(place), each, sure) for place, each in judged.items()):
+        more = latin_hypercube(names, further, SEED + 1)
+        shares = np.concatenate([shares, more], axis=1)
+        judged = joined(judged, few, judge(more), further)
     if not judged:
         return Outcome(rows, unknowns)
     scan = scanned(judge, unknowns)
-    doubts = _doubts(judge, scan, judged, sure)
-    at = placed(rows)
+    own = vibrating_alone(judge, scan, judged, shares)
+    judged = shifted(judged, own)  # turning points stay as they are found
+    doubts = _doubts(judge, scan, judged, own, sure)
     open_ = [place for place in doubts if place in at and replace(at[place], doubt=doubts[place]).state == "depends"]
-    doubts |= _turning(judge, scan, judged, shares, {place: doubts[place] for place in open_})
+    fits = {place: best_fit(shares, judged[place].room) for place in open_}
+    doubts |= _turning(judge, scan, fits, {place: doubts[place] for place in open_})
     doubts |= _in_corners(judge, scan, at, doubts, sure)
     told = [replace(row, doubt=doubts.get(place)) if row.checked else row for place, row in at.items()]
-    return Outcome(told, unknowns, _first(unknowns, shares, [judged[place] for place in open_]), shares, judged)
+    first = _first(unknowns, {place: judged[place].holds for place in open_}, fits)
+    return Outcome(told, unknowns, first, shares, judged)
 
 
 def _enough(sure: float) -> int:
@@ -70,17 +89,31 @@ def _enough(sure: float) -> int:
     return int(np.ceil(16.0 * sure / (1.0 - sure)))
 
 
-def _doubts(judge: Judge, scan: Scan, judged: dict[Place, Judged], sure: float) -> dict[Place, Doubt]:
+def _settled(row: Row | None, each: Judged, sure: float) -> bool:
+    share, low, high = wilson(int(np.sum(each.holds)), len(each.holds))
+    doubt = Doubt(len(each.holds), share, low, high, sure, (np.nan, np.nan), None)
+    return row is None or replace(row, doubt=doubt).state != "depends"
+
+
+def _doubts(
+    judge: Judge, scan: Scan, judged: dict[Place, Judged], own: dict[Place, Own], sure: float
+) -> dict[Place, Doubt]:
     corners = {place: scan.worst(place) for place in judged}
     corners |= tilted(judge, scan, {place: corner for place, corner in corners.items() if scan.by_sides(place)})
-    at_worst = judge(np.array(list(corners.values())).T)
+    at_worst = shifted(judge(np.array(list(corners.values())).T), own)
     found = {}
     for number, (place, each) in enumerate(judged.items()):
         share, low, high = wilson(int(np.sum(each.holds)), len(each.holds))
         worst = _worst(each, at_worst[place], number)
         one_way = scan.one_way(place)
-        found[place] = Doubt(len(each.holds), share, low, high, sure, _spread(each), worst, one_way=one_way)
+        doubt = Doubt(len(each.holds), share, low, high, sure, _spread(each), worst, one_way=one_way)
+        found[place] = _with_vibration(place, doubt, own)
     return found
+
+
+def _with_vibration(place: Place, doubt: Doubt, own: dict[Place, Own]) -> Doubt:
+    off, words = words_of(place, own)
+    return replace(doubt, vibration=words, vibration_off=off)
 
 
 def _worst(drawn: Judged, corners: Judged, number: int) -> float | None:
@@ -99,11 +132,9 @@ def _spread(each: Judged) -> tuple[float, float]:
     return float(low), float(high)
 
 
-def _turning(
-    judge: Judge, scan: Scan, judged: dict[Place, Judged], shares: np.ndarray, doubts: dict[Place, Doubt]
-) -> dict[Place, Doubt]:
+def _turning(judge: Judge, scan: Scan, fits: dict[Place, Fit], doubts: dict[Place, Doubt]) -> dict[Place, Doubt]:
     """Return open doubts with the entries that decide them, and where each turns."""
-    parts = {place: np.array([explained(share, _ranks(judged[place].room)) for share in shares]) for place in doubts}
+    parts = {place: fits[place].alone for place in doubts}
     deciding = {place: _deciding(part) for place, part in parts.items()}
     wanted = [(place, unknown) for place, several in deciding.items() for unknown in several]
     found = crossings(judge, scan, wanted)
@@ -113,7 +144,7 @@ def _turning(
         for unknown in deciding[place]:
             crossing, each = found.get((place, unknown)), judge.unknowns[unknown]
             turns.append(_turn(each, float(parts[place][unknown]), crossing))
-        doubt = replace(doubt, turns=tuple(turns))
+        doubt = replace(doubt, turns=tuple(turns), fit=fits[place].explains)
         turned[place] = replace(doubt, words=depends_on(doubt))
     return turned
 
@@ -123,11 +154,6 @@ def _turn(unknown: Unknown, part: float, crossing: Crossing | None) -> Turn:
         return Turn(unknown.name, unknown.range, part, None, None)
     at = float(unknown.range.at(np.array(crossing.holds)))
     return Turn(unknown.name, unknown.range, part, at, "above" if crossing.holds > crossing.fails else "below")
-
-
-def _ranks(values: np.ndarray) -> np.ndarray:
-    """Return ranks, equal values alike, so that no value that is far off decides all."""
-    return np.searchsorted(np.sort(values), values, "left") + np.searchsorted(np.sort(values), values, "right")
 
 
 def _deciding(parts: np.ndarray) -> list[int]:
@@ -163,13 +189,12 @@ def _of_corners(place: Place, row: Row, whole: list[dict[Place, Row]], sure: flo
     return replace(doubt, words=depends_in_corners(doubt))
 
 
-def _first(unknowns: list[Unknown], shares: np.ndarray, judged: list[Judged]) -> list[Settling]:
+def _first(unknowns: list[Unknown], holds: dict[Place, np.ndarray], fits: dict[Place, Fit]) -> list[Settling]:
     """Return what would settle most of the open verdict, most first: the variance of yes and no that would be gone."""
-    weights = [float(np.var(each.holds)) for each in judged]
-    if not sum(weights):
+    weights = np.array([np.var(each) for each in holds.values()])
+    if not np.sum(weights):
         return []
-    found = []
-    for unknown, share in zip(unknowns, shares, strict=True):
-        settled = sum(weight * explained(share, each.holds) for weight, each in zip(weights, judged, strict=True))
-        found.append(Settling(unknown, settled / sum(weights)))
+    settled = [fits[place].settled(each) for place, each in holds.items()]
+    alone, together = np.einsum("p,pku->ku", weights / np.sum(weights), np.array(settled))
+    found = [Settling(*each) for each in zip(unknowns, map(float, alone), map(float, together), strict=True)]
     return sorted(found, key=lambda each: -each.share)

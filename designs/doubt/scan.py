@@ -78,7 +78,7 @@ def tilted(judge: Judge, scan: Scan, corners: dict[Place, np.ndarray]) -> dict[P
             np.column_stack([corner, corner[:, None] + np.diag(turned[place] - corner)])
             for place, corner in corners.items()
         ]
-        judged = judge(np.concatenate(machines, axis=1))
+        judged = judge(np.concatenate(machines, axis=1), corners)
         found = {}
         for number, (place, corner) in enumerate(corners.items()):
             room = judged[place].room[number * (count + 1) : (number + 1) * (count + 1)]
@@ -113,7 +113,7 @@ def crossings(judge: Judge, scan: Scan, wanted: list[tuple[Place, int]]) -> dict
     for _ in range(LOOKS if found else 0):
         points = {each: np.linspace(at.holds, at.fails, FINER) for each, at in found.items()}
         flat = [(unknown, share) for (_, unknown), row in points.items() for share in row]
-        judged = judge(_alone(len(scan.shares), flat))
+        judged = judge(_alone(len(scan.shares), flat), [place for place, _ in points])
         for number, ((place, unknown), row) in enumerate(points.items()):
             holds = judged[place].holds[number * FINER : (number + 1) * FINER]
             first = int(np.argmin(holds))  # the first that fails: the last point does

@@ -56,7 +56,7 @@ def unused(evaluation: Evaluation) -> list[str]:
         for each in measured.pushed
         if (missing := counted_as_rigid(evaluation.design, push_at(each)))
     ]
-    if measured.pressure is not None and measured.pressure.swing is not None:
+    if measured.pressure is not None and measured.pressure.found_swing is not None:
         found.append("swing of pressure: the ideal cycle is not exact enough to tell of single entries")
     if measured.brake is not None or measured.drag is not None:
         found.append("brake and drag: they tell of friction and pressure, which hardly touch the gap")

@@ -23,6 +23,7 @@ from designs.pages.headline import headline
 from designs.reading import design_of
 from designs.reading.changes import changed
 from designs.reading.source import parse
+from designs.shown import said
 from designs.verdict import verdict_of
 
 MOST_GAINS = 4  # entries that open the gap most
@@ -65,7 +66,7 @@ class Work:
 
     def matter(self, _: Job) -> dict[str, Any]:
         """Return the entries that matter most now, by their path, and why each does."""
-        found = {each.entry: f"{each.step} opens the gap by {each.gained * 1e3:.3f} mm"
+        found = {each.entry: f"{each.step} opens the gap by {said(each.gained, 'm', '.3f')}"
                  for each in gap_steps(self.design)[:MOST_GAINS] if each.gained > 0}  # fmt: skip
         for each in self._outcome.first:
             if each.share >= WORTH:

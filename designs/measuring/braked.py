@@ -93,6 +93,6 @@ def _cold(rope: Rope) -> TorqueReadings:
 def _scale(evaluation: Evaluation, measured: Measured) -> Estimate | None:
     """Return the pressure's scale from its swing; None if that was not measured."""
     pressure = evaluation.gas.pressure
-    if measured.pressure is None or measured.pressure.swing is None or pressure is None:
+    if measured.pressure is None or measured.pressure.found_swing is None or pressure is None:
         return None
-    return measured.pressure.swing.times(1 / float(np.ptp(pressure)))
+    return measured.pressure.found_swing.times(1 / float(np.ptp(pressure)))

@@ -444,6 +444,8 @@ CARDS: tuple[CardText, ...] = (
             "At each of six speeds, up and down again, wait until it is steady; read both scales and the hot end.",
             "Then turn it cold, cylinder open, by a drill or a falling mass at the same speeds: that is the drag.",
             "Without the drag, or the pressure's swing, friction and gas cannot be told apart.",
+            "A table beside the design saves writing: `file: brake.csv` for points, headed speed (rpm), pull (N), "
+            "slack (N), hot (degC).",
         ),
         ("radius of the wheel and half the rope", "speed, both pulls, hot end at each point"),
         RUNNING + " The slack end towards you, and never wound round the hand.",

@@ -6,7 +6,7 @@ from fnmatch import fnmatchcase
 
 import numpy as np
 
-from balance.doubt.draws import explained
+from balance.doubt.fitted import fitted
 from designs.design import Design
 from designs.doubt import Outcome, under_doubt
 from designs.doubt.unknowns import Unknown
@@ -71,7 +71,7 @@ def _ranked(outcome: Outcome) -> tuple[list[tuple[Unknown, float]], str]:
     if gap is None or outcome.shares is None:
         return [(each, 0.0) for each in outcome.unknowns], "of nothing: no limit is open, and no yokes face each other"
     values = np.where(np.isnan(gap.values), np.nanmin(gap.values), gap.values)
-    shares = [explained(share, values) for share in outcome.shares]
+    shares = map(float, fitted(outcome.shares, values).alone)
     return list(zip(outcome.unknowns, shares, strict=True)), "of the spread of the least gap; no limit is open"
 
 

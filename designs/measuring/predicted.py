@@ -122,10 +122,10 @@ def _gas(evaluation: Evaluation, measured: Measured) -> Iterator[Found]:
     told, design = measured.pressure, evaluation.design
     if told is None:
         return
-    if told.swing is not None and evaluation.gas.pressure is not None:
+    if told.found_swing is not None and evaluation.gas.pressure is not None:
         drawn = float(np.ptp(evaluation.gas.pressure))
         yield Found(
-            "pressure_swing", "swing of the gas pressure", drawn, told.swing, "Pa", "gauge behind a one-way valve"
+            "pressure_swing", "swing of the gas pressure", drawn, told.found_swing, "Pa", "gauge behind a one-way valve"
         )
     laid = told.dead_by_syringe
     if laid is not None and isinstance(design.gas, IsothermalGas):

@@ -13,9 +13,10 @@ import numpy as np
 
 from balance.errors import Complaint
 from balance.evidence.dial import slope
-from balance.evidence.estimate import Estimate
+from balance.evidence.estimate import Estimate, mean
 from balance.evidence.scales import left_over
 from balance.quantities import Bound, NotNegative, Positive, Unit, definition
+from designs.measuring.columns import Column
 
 # A reading is one number, never one for each of many options.
 Number = Annotated[float, Unit("")]
@@ -36,6 +37,8 @@ FoundPressure = Annotated[Estimate, Unit("Pa")]
 FoundVolume = Annotated[Estimate, Unit("m^3")]
 FoundFrequency = Annotated[Estimate, Unit("Hz")]
 FoundForce = Annotated[Estimate, Unit("N")]
+
+File = Annotated[str | None, "table of them in a CSV file beside this one: a heading with units, a line for each"]
 
 Share = Bound(least=0.0, most=1.0)
 Sure = 4.0
@@ -279,12 +282,18 @@ class Dialled:
 class Push:
     """A force on a shaft, and what a dial beside it reads."""
 
+    columns: ClassVar[dict[str, Column]] = {
+        "force": Column("forces", "", "N", "force (N)"),
+        "reading": Column("readings", "", "m", "reading (um)"),
+    }
+
     at: Annotated[str, "a throw by its name, or `bearing 1`, `bearing 2` counted along the shaft"]
     on: Annotated[Literal["right", "left"], "which shaft"] = "right"
     along: Annotated[Literal["x", "y"], "across the cylinder, or along it"] = "y"
     crank_at: Annotated[Angle, "crank angle at which the machine stood, its turning held at the gears"] = 0.0
-    forces: Annotated[tuple[Force, ...], "steady forces; negative for pulls"]
-    readings: Annotated[tuple[Length, ...], "what the dial reads under each"]
+    forces: Annotated[tuple[Force, ...], "steady forces; negative for pulls"] = ()
+    readings: Annotated[tuple[Length, ...], "what the dial reads under each"] = ()
+    file: File = None
     dial: Annotated[Length, Positive, "half-width of one reading's doubt, 19 times of 20"] = 4e-6
 
     def disagreements(self) -> Iterator[Complaint]:
@@ -361,8 +370,36 @@ class Syringe:
 class PressureFound:
     """The working pressure."""
 
+    columns: ClassVar[dict[str, Column]] = {
+        "highest": Column("highest", "", "Pa", "highest (kPa)"),
+        "lowest": Column("lowest", "", "Pa", "lowest (kPa)"),
+    }
+
     swing: Annotated[FoundPressure | None, Positive, "highest less lowest, by a gauge behind a one-way valve"] = None
+    highest: Annotated[tuple[Pressure, ...], "what the gauge holds behind the valve, each time; in place of swing"] = ()
+    lowest: Annotated[tuple[Pressure, ...], "the same with the valve turned round"] = ()
+    gauge: Annotated[Pressure, Positive, "half-width of one reading's doubt, 19 times of 20"] = 500.0
+    file: File = None
     dead_by_syringe: Annotated[Syringe | None, "closed volume by a syringe"] = None
+
+    @property
+    def found_swing(self) -> Estimate | None:
+        """The swing as it was given, or the mean of the repeats; each of two readings is off by itself."""
+        if not self.highest:
+            return self.swing
+        return mean(np.subtract(self.highest, self.lowest).tolist(), self.gauge / 2 * np.sqrt(2.0))
+
+    def disagreements(self) -> Iterator[Complaint]:
+        """Yield what does not fit together: a swing given twice, unlike numbers of readings, a top below its bottom."""
+        if self.highest and self.swing is not None:
+            yield Complaint(("swing",), "swing beside highest and lowest", "either of them")
+        if len(self.highest) != len(self.lowest):
+            yield Complaint(("lowest",), f"{len(self.lowest)}", f"{len(self.highest)}, one for each of highest")
+            return
+        for place, (top, bottom) in enumerate(zip(self.highest, self.lowest, strict=True)):
+            if top <= bottom:
+                allowed = f"more than the lowest, {bottom / 1e3:g} kPa"
+                yield Complaint(("highest", str(place)), f"{top / 1e3:g} kPa", allowed)
 
 
 @definition
@@ -405,13 +442,21 @@ class Pull:
 class Rope:
     """Torque over speed: by a brake on the running machine, or by what it takes to turn it cold."""
 
+    columns: ClassVar[dict[str, Column]] = {
+        "speed": Column("points", "speed", "rad/s", "speed (rpm)"),
+        "pull": Column("points", "pull", "N", "pull (N)"),
+        "slack": Column("points", "slack", "N", "slack (N)", needed=False),
+        "hot": Column("points", "hot", "K", "hot (degC)", needed=False),
+    }
+
     radius: Annotated[FoundLength, Positive, "of the wheel and half the rope"]
-    points: Annotated[tuple[Pull, ...], "steady points, up in speed and down again"]
+    points: Annotated[tuple[Pull, ...], "steady points, up in speed and down again"] = ()
+    file: File = None
 
     def disagreements(self) -> Iterator[Complaint]:
         """Yield what does not fit together: too few points."""
         if len(self.points) < 2:
-            yield Complaint(("points",), f"{len(self.points)}", "two speeds or more")
+            yield Complaint(("points",), f"{len(self.points)}", "two speeds or more, or a table of them under file")
 
 
 @definition

@@ -12,7 +12,7 @@ from balance.errors import BadDesign
 from designs import status
 from designs.counsel.advised import judge_under_doubt
 from designs.counsel.trial import Trial
-from designs.doubt import SURE, Outcome
+from designs.doubt import DRAWS, SURE, Outcome
 from designs.evaluate import Evaluation, closely
 from designs.options.figures import TABLE_FIGURES, Figure, NoFigureError, of_limits, of_tables, usual
 from designs.reading import BadFile, changes, design_of
@@ -164,10 +164,10 @@ def _candidate(
     name = option or design.title
     evaluation = closely(design)
     try:
-        outcome = judge_under_doubt(evaluation, sure)
+        outcome = judge_under_doubt(evaluation, sure, few=DRAWS)  # as many of each, to pair them
         return Candidate(name, path, tuple(differences(against, new)), evaluation, outcome)
     except (BadDesign, ArithmeticError, np.linalg.LinAlgError) as error:
-        return Faulty(name, path, f"{path.name}: {name}: {error}")
+        return Faulty(name, path, f"{path}: {name}: {error}")
 
 
 def _told_apart(found: list[Candidate | Faulty]) -> list[Candidate | Faulty]:

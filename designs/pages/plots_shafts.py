@@ -5,11 +5,12 @@ import numpy as np
 from balance.turning import HANDS
 from designs.evaluate import Evaluation
 from designs.pages.chart import CURVES, Chart, round_steps, spread
-from designs.pages.run_up import loudest
+from designs.pages.run_up import CaseRun, loudest
 from designs.pages.run_up import run_up as running_up
 from designs.pages.spacing import round_down
 from designs.pages.svg import line, path, tag, text
-from designs.shown import RPM
+from designs.shown import RPM, shown
+from designs.shown import said as said_of
 from designs.tables.table import number_text
 from shafts.bent_line import bent_line
 from shafts.strength.fatigue import fatigue_safety, yield_safety
@@ -19,6 +20,7 @@ LARGEST = 1000.0  # safety factors beyond this are as good as endless
 SIDE = 250.0  # px; of the square in which loads are drawn by direction
 ORDERS = 8
 BEYOND = 4.0  # times the largest bending; a gap that is larger would make all else flat, and is left out
+DEEP = 1e4  # times below the largest, what a picture by factors still shows
 STEPS = 32  # speeds of a run-up, beside its peaks
 
 
@@ -37,16 +39,17 @@ def bent(evaluation: Evaluation, place: int = 0) -> str:
     angle = int(np.unravel_index(np.argmax(size), size.shape)[1])
     bulk = max(float(np.max(np.asarray(each.diameter))) for each in shaft.segments)
     scale = round_down(2.5 * bulk / max(float(size.max()), 1e-12))
-    wide = (float(at[0]) * 1e3 - 4, float(at[-1]) * 1e3 + 4)
+    unit, up, _ = shown("m")
+    wide = ((float(at[0]) - 4e-3) * up, (float(at[-1]) + 4e-3) * up)
     half = (wide[1] - wide[0]) * 140 / 284 / 2
     chart = Chart(wide, (-half, half), (46.0, 14.0, 28.0, 48.0))
-    inside = _shaft(chart, evaluation, place) + chart.axes("along the shaft, mm", "")
+    inside = _shaft(chart, evaluation, place) + chart.axes(f"along the shaft, {unit}", "")
     most = {}
     for values, kind, name in ((y, "main", "along the cylinder"), (x, "worst", "outward")):
         curve = values[:, angle]
-        most[name] = curve[np.argmax(np.abs(curve))] * 1e6
-        inside += chart.curve(at * 1e3, curve * scale * 1e3, kind)
-    said = ", ".join(f"{name} {value:+.1f} µm" for name, value in most.items()).replace("-", "\u2212")
+        most[name] = curve[np.argmax(np.abs(curve))]
+        inside += chart.curve(at * up, curve * scale * up, kind)
+    said = ", ".join(f"{name} {said_of(float(value), 'um', '+.1f')}" for name, value in most.items())
     degrees = angle * 360 / evaluation.motion.theta.size
     inside += text(2, 10, f"{degrees:.0f}°, {speed * RPM:.0f} rpm, drawn {scale:g} times; most", "soft")
     inside += text(2, 23, said, "soft")
@@ -55,16 +58,17 @@ def bent(evaluation: Evaluation, place: int = 0) -> str:
 
 def _shaft(chart: Chart, evaluation: Evaluation, place: int) -> str:
     shaft = evaluation.loaded_shafts.engine.shafts.pair[place]
-    found, start = "", float(shaft.starts_at) * 1e3
+    up = shown("m")[1]
+    found, start = "", float(shaft.starts_at) * up
     for each in shaft.segments:
-        length, radius = float(each.length) * 1e3, float(each.diameter) * 5e2
+        length, radius = float(each.length) * up, float(each.diameter) / 2 * up
         x, end = (float(chart.across(value)) for value in (start, start + length))
         top, low = float(chart.up(radius)), float(chart.up(-radius))
         found += tag("rect", x=x, y=top, width=end - x, height=low - top, kind="steel")
         start += length
-    below = float(chart.up(-max(float(each.diameter) for each in shaft.segments) * 5e2))
+    below = float(chart.up(-max(float(each.diameter) for each in shaft.segments) / 2 * up))
     for number, bearing in enumerate(shaft.bearings, start=1):
-        x = float(chart.across(float(bearing.at) * 1e3))
+        x = float(chart.across(float(bearing.at) * up))
         found += tag("path", d=f"M{x:.1f},{below:.1f}l-6,10h12z", kind="support")
         found += text(x, below + 22, str(number), "soft", "middle")
     return found
@@ -74,7 +78,8 @@ def bearing_loads(evaluation: Evaluation, place: int = 0) -> str:
     """Return the load on each bearing of a shaft by its direction over one turn at the fastest speed, N."""
     crank, speed = evaluation.loaded_shafts.cranks[place], float(evaluation.design.speed.most)
     count, sign = evaluation.motion.theta.size, HANDS[SIDES[place]]
-    loads = [tuple(np.broadcast_to(each, (count,)) for each in load.on_bench(speed)) for load in crank.bearings]
+    unit, up, _ = shown("N")
+    loads = [tuple(np.broadcast_to(each, (count,)) * up for each in load.on_bench(speed)) for load in crank.bearings]
     most = max(float(np.max(np.hypot(*load))) for load in loads)
     half = max(most * 1.1, 1e-9)
     chart = Chart((-half, half), (-half, half), (44.0, 26.0, 24.0, 24.0), (SIDE + 70, SIDE + 48))
@@ -85,7 +90,7 @@ def bearing_loads(evaluation: Evaluation, place: int = 0) -> str:
         for each in round_steps(0.0, most, 3)[1:]
     )
     inside += line(chart.left, y0, chart.right, y0, "axis") + line(x0, chart.top, x0, chart.bottom, "axis")
-    inside += text(x0, chart.top - 8, "to the hot end, N", "soft", "middle")
+    inside += text(x0, chart.top - 8, f"to the hot end, {unit}", "soft", "middle")
     inside += text(chart.right - 2, y0 - 5, "outward", "soft", "end")
     said = []
     for number, ((x, y), kind) in enumerate(zip(loads, CURVES, strict=False), start=1):
@@ -100,7 +105,7 @@ def bearing_loads(evaluation: Evaluation, place: int = 0) -> str:
             "strong",
             "end" if side > 0 else "",
         )
-        said.append(f"bearing {number} up to {number_text(float(np.hypot(x[peak], y[peak])), 1)} N")
+        said.append(f"bearing {number} up to {said_of(float(np.hypot(x[peak], y[peak])) / up, 'N', '.1f')}")
     return chart.whole(inside, f"Bearing loads by direction: {', '.join(said)}", "square")
 
 
@@ -110,7 +115,8 @@ def safety(evaluation: Evaluation, place: int = 0) -> str:
     if bears is None:
         return tag("p", "Not known: the shaft's material has no strength given.", kind="none")
     limits, order = evaluation.design.limits, np.lexsort((loads.sections.behind, loads.sections.at))
-    at = np.asarray(loads.sections.at)[order] * 1e3
+    unit, up, _ = shown("m")
+    at = np.asarray(loads.sections.at)[order] * up
     found = {
         "fatigue": (np.min([fatigue_safety(loads, bears, each) for each in evaluation.speeds], axis=0), "main"),
         "yielding": (np.min([yield_safety(loads, bears, each)[0] for each in evaluation.speeds], axis=0), "worst"),
@@ -119,12 +125,13 @@ def safety(evaluation: Evaluation, place: int = 0) -> str:
     asked = sorted({float(limits.fatigue_safety), float(limits.yield_safety)})
     least = min(asked[0], *(float(each.min()) for each, _ in curves.values()))
     chart = Chart(spread(at), (0.6 * least, 1.3 * LARGEST), (46.0, 62.0, 18.0, 36.0), log=True)
-    inside = chart.axes("along the shaft, mm", "safety factor; 1000 and more at the top")
+    inside = chart.axes(f"along the shaft, {unit}", "safety factor; 1000 and more at the top")
     inside += "".join(chart.level(each, "asked", f"asked for {each:g}") for each in asked[:1])
     inside += "".join(chart.curve(at, each, kind) for each, kind in curves.values())
     inside += chart.names([(float(each[-1]), name, kind) for name, (each, kind) in curves.items()])
     said = ", ".join(
-        f"against {name} least {each.min():.2f} at {at[np.argmin(each)]:.3g} mm" for name, (each, _) in curves.items()
+        f"against {name} least {each.min():.2f} at {said_of(at[np.argmin(each)] / up, 'm')}"
+        for name, (each, _) in curves.items()
     )
     return chart.whole(inside, f"Safety along the shaft: {said}".replace(" -", " \u2212"))
 
@@ -165,25 +172,56 @@ def _mark(way: str, x: float, y: float, size: float) -> str:
 
 
 def run_up(evaluation: Evaluation) -> str:
-    """Return how far the crankpins bend and what gap is left as the engine runs up, um over rpm."""
+    """Return how far the crankpins bend and the case moves as the engine runs up, and what gap is left, um over rpm."""
     speed, top, found = evaluation.design.speed, float(evaluation.top_speed), running_up(evaluation, STEPS)
-    pins = found.pins * 1e6
-    curves = [(found.static * 1e6, "worst", "static"), (pins, "main", "vibrating")]
-    if found.gap is not None and np.max(found.gap) * 1e6 < BEYOND * np.max(pins):
-        curves.append((found.gap * 1e6, "three", "least gap"))
-    shown = [each for each, *_ in curves]
-    chart = Chart((0.0, top * RPM), spread(*shown, zero=True), (46.0, 64.0, 30.0, 36.0))
+    unit, up, _ = shown("um")
+    pins = found.pins * up
+    curves = [(found.speeds, found.static * up, "worst", "static"), (found.speeds, pins, "main", "vibrating")]
+    if found.gap is not None and (found.case or np.max(found.gap) < BEYOND * np.max(found.pins)):
+        curves.append((found.speeds, found.gap * up, "three", "least gap"))
+    if found.case is not None:
+        real = found.case.speeds <= found.case.lifts
+        moved = found.case.moved * up
+        curves.append((found.case.speeds, np.where(real, moved, np.nan), "four", "case"))
+        if not np.all(real):
+            curves.append((found.case.speeds, np.where(real, np.nan, moved), "five", "not real"))
+    drawn = [each for _, each, *_ in curves]
+    y = spread(*drawn, zero=True) if found.case is None else _factors(drawn)
+    chart = Chart((0.0, top * RPM), y, (46.0, 64.0, 30.0, 36.0), log=found.case is not None)
     inside = chart.span(float(speed.least) * RPM, float(speed.most) * RPM) + chart.axes(
-        "speed, rpm; tinted: runs here", "µm"
+        "speed, rpm; tinted: runs here", unit
     )
-    inside += "".join(chart.curve(found.speeds * RPM, each, kind) for each, kind, _ in curves)
-    inside += chart.names([(float(each[-1]), name, kind) for each, kind, name in curves])
+    inside += "".join(chart.curve(at * RPM, each, kind) for at, each, kind, _ in curves)
+    last = [(each[np.isfinite(each)][-1], name, kind) for _, each, kind, name in curves if np.any(np.isfinite(each))]
+    inside += chart.names([(float(end), name, kind) for end, name, kind in last])
     for each in loudest(evaluation, found.speeds[0], top, 6):
-        x = float(chart.across(each.speed * RPM))
-        inside += line(x, chart.top - 3, x, chart.bottom, "meeting") + text(
-            x, chart.top - 6, str(each.order), "soft", "middle"
-        )
+        inside += _meeting(chart, each.speed, chart.top - 6, str(each.order))
+    for at, order in found.case.peaks if found.case else ():
+        inside += _meeting(chart, at, chart.bottom - 4, f"c{order}")
     peak = int(np.argmax(pins))
-    return chart.whole(
-        inside, f"Run up: crankpins bend by up to {pins[peak]:.0f} µm, at {found.speeds[peak] * RPM:.0f} rpm"
-    )
+    words = f"Run up: crankpins bend by up to {said_of(found.pins[peak], 'um', '.0f')}"
+    words += f", at {found.speeds[peak] * RPM:.0f} rpm"
+    return chart.whole(inside, words + _case_words(found.case))
+
+
+def _factors(curves: list[np.ndarray]) -> tuple[float, float]:
+    """Return from where to where a logarithmic axis goes; what is far below the largest is left out."""
+    every = np.concatenate([each[np.isfinite(each)] for each in curves])
+    high = float(np.max(every))
+    return 0.8 * max(float(np.min(every[every > 0])), high / DEEP), 1.5 * high
+
+
+def _meeting(chart: Chart, speed: float, at: float, words: str) -> str:
+    """Return a line where something resonates, with its order."""
+    x = float(chart.across(speed * RPM))
+    return line(x, chart.top - 3, x, chart.bottom, "meeting") + text(x, at, words, "soft", "middle")
+
+
+def _case_words(case: CaseRun | None) -> str:
+    if case is None:
+        return ""
+    most = int(np.argmax(case.moved))
+    said = f"; the case moves by up to {said_of(case.moved[most], 'um')}, at {case.speeds[most] * RPM:.0f} rpm"
+    if np.isfinite(case.lifts):
+        said += f", not real from {case.lifts * RPM:.0f} rpm on, where a foot leaves the bench"
+    return said

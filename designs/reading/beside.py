@@ -41,5 +41,15 @@ def content_of(file: Path, largest: int, place: Place, wanted: str) -> bytes:
     except OSError as error:
         raise bad(place, f"{quote(file.name)}: {error.strerror}", f"{wanted} that can be read") from None
     if len(content) > largest:
-        raise bad(Place(file.name), f"more than {largest:,} bytes", "a shorter file")
+        raise bad(Place(str(file)), f"more than {largest:,} bytes", "a shorter file")
     return content
+
+
+def text_of_file(file: Path, largest: int, place: Place, wanted: str) -> str:
+    """Return the text of a file of UTF-8; raises BadFile as `content_of` does, and at the first byte that is none."""
+    content = content_of(file, largest, place, wanted)
+    try:
+        return content.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = content[: error.start].count(b"\n") + 1
+        raise bad(Place(file.name, line, 1), "a byte that is no text", "UTF-8 text") from None

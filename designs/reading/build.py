@@ -5,7 +5,8 @@ is left out of its parent's checks, so that one slip gives one complaint.
 """
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from functools import partial
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -25,6 +26,7 @@ from designs.reading.expected import expected, expected_key
 from designs.reading.leaves import FAILED, BadLeaf, leaf_value
 from designs.reading.nodes import Entries, Items, Leaf, Node, plain, shown, text_of
 from designs.reading.placing import Materials, node_at, with_own_name
+from designs.reading.readings import read_readings
 from designs.reading.shapes import (
     Either,
     Fixed,
@@ -35,6 +37,7 @@ from designs.reading.shapes import (
     Series,
     Shape,
     Tagged,
+    columns_of,
     is_word_of,
     key_named,
     keys_of,
@@ -47,6 +50,7 @@ from designs.reading.taken import with_doubts
 from designs.stock.kinds import Stock
 
 Where = tuple[str, ...]
+TABLE = "file"  # the key under which a table of readings is named
 Made = TypeVar("Made")
 MOST_HINTS = 50  # complaints that get a nearest word; finding one takes time, and nobody reads more
 
@@ -170,6 +174,22 @@ class _Builder:
         tree = self.from_file(cls, node, where, read_entries)
         return FAILED if tree is FAILED else self.record(cls, tree, where)
 
+    def with_readings(self, cls: type, node: Entries, where: Where) -> Entries:
+        """Return entries with those of the table of readings that they name, if they may and do name one."""
+        written = next(alike(TABLE, node.entries), None) if columns_of(cls) else None
+        if written is None or not text_of(node.entries[written]):
+            return node
+        read = partial(read_readings, columns=columns_of(cls))
+        table = self.from_file(cls, node.entries[written], (*where, TABLE), read)
+        if table is FAILED:
+            return node
+        twice = [key for each in table.entries for key in alike(each, node.entries)]
+        for key in twice:
+            self.complain(node.keys[key], (*where, key), f"{key!r} beside a table", "either of them")
+        if twice:
+            return node
+        return Entries({**node.entries, **table.entries}, {**node.keys, **table.keys}, node.place)
+
     def from_file(self, cls: type, node: Node, where: Where, read: Callable[..., Any]) -> Any:
         if not text_of(node):
             return self.complain(node.place, where, shown(node), expected(Record(cls)))
@@ -177,7 +197,7 @@ class _Builder:
             return read(text_of(node), self.folder, self.allow_above, node.place)
         except BadFile as error:
             for each in error.complaints:
-                self.complain(each.place, where, each.complaint.read, each.complaint.allowed)
+                self.complaints.append(replace(each, complaint=replace(each.complaint, where=where)))
             return FAILED
 
     def tagged(self, shape: Tagged, node: Node, where: Where) -> Any:
@@ -231,6 +251,7 @@ class _Builder:
         if not isinstance(node, Entries):
             return self.complain(node.place, where, shown(node), expected(Record(cls), text_of(node)))
         before = len(self.complaints)
+        node = self.with_readings(cls, node, where)
         values = self.values(cls, node, where)
         readable = {name: value for name, value in values.items() if value is not FAILED}
         if len(readable) == len(values) and len(self.complaints) == before:

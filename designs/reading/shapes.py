@@ -14,6 +14,7 @@ import numpy as np
 
 from balance.evidence.estimate import Estimate
 from balance.quantities import Beside, Bound, Most, Typical, Unit, mark
+from designs.measuring.columns import Column
 from designs.reading.complaints import fold
 from shafts.bearings.bearing import STOCK
 
@@ -257,6 +258,11 @@ def shorthand_of(cls: type) -> Key | None:
     """Return the key that a single value stands for where this definition is wanted, if it names one."""
     name = getattr(cls, "shorthand", None)
     return keys_of(cls)[name] if name else None
+
+
+def columns_of(cls: type) -> Mapping[str, Column]:
+    """Return the columns of the table that may give this definition's readings; none for most."""
+    return getattr(cls, "columns", {})
 
 
 def stock_of(cls: type) -> Mapping[str, Any]:

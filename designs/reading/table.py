@@ -8,7 +8,7 @@ import numpy as np
 
 from balance.errors import BadDesign, Complaint
 from balance.machine.machine import PressureTable
-from designs.reading.beside import content_of, file_beside
+from designs.reading.beside import file_beside, text_of_file
 from designs.reading.complaints import BadFile, Place, Placed, bad, quote
 
 LARGEST = 1_000_000  # bytes; a pressure sample every tenth of a degree takes a tenth of that
@@ -44,19 +44,9 @@ def read_table(name: str, folder: Path | None, allow_above: bool, place: Place) 
     about what the table holds point into it. Raises BadFile.
     """
     file = file_beside(name, folder, allow_above, place)
-    text = _text(file, place)
-    rows = _rows(text, file.name)
+    rows = _rows(text_of_file(file, LARGEST, place, "a CSV file"), file.name)
     _refuse_disorder(rows, file.name)
     return _table(_without_repeat(rows, file.name), file.name)
-
-
-def _text(file: Path, place: Place) -> str:
-    content = content_of(file, LARGEST, place, "a CSV file")
-    try:
-        return content.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        line = content[: error.start].count(b"\n") + 1
-        raise bad(Place(file.name, line, 1), "a byte that is no text", "UTF-8 text") from None
 
 
 def _rows(text: str, name: str) -> list[Row]:

@@ -3,7 +3,7 @@
 import numpy as np
 
 from designs.shown import shown
-from designs.tables.table import Column, Table, number_text, plain
+from designs.tables.table import Column, Table, in_unit, plain
 from designs.verdict.row import Doubt, Row
 
 
@@ -54,7 +54,7 @@ def amount(row: Row, value) -> str:
         unit, factor, decimals = "mrad", 1e3, 2
     if np.isinf(value):
         return "none"
-    return f"{number_text(float(value) * factor, decimals)} {unit}".strip()
+    return f"{in_unit(float(value) * factor, unit, decimals)} {unit}".strip()
 
 
 def row_json(row: Row) -> dict:
@@ -87,6 +87,7 @@ def doubt_json(doubt: Doubt) -> dict:
         "spread_of_90_percent": plain(list(doubt.spread)),
         "worst": plain(doubt.worst),
         "worst_is_in_a_corner": doubt.one_way,
+        "fit_that_ranks": plain(doubt.fit),
         "turns": [
             {
                 "entry": turn.name,
@@ -102,6 +103,8 @@ def doubt_json(doubt: Doubt) -> dict:
             }
             for turn in doubt.turns
         ],
+        "vibration": doubt.vibration,
+        "vibration_off": plain(doubt.vibration_off),
         "note": doubt.note,
         "words": doubt.words,
     }

@@ -40,8 +40,11 @@ class Doubt:
     worst : value in the worst corner: each entry by itself at its worst end, all together; None if there is none.
     one_way : whether the value rises or falls all along each entry by itself, so that the worst is in that corner
     unless entries turn each other round; else `worst` is only the worst that was found.
-    turns : the one to three entries that decide it.
+    turns : the one to three entries that decide it.   fit : part of the margin's spread that entries one by one
+    account for (R^2 of the fit that ranks them); the rest is what several do only together. NaN where none is ranked.
     note : how it was looked at, if not by draws.   words : on what it depends, and how to find that out.
+    vibration : how vibration of the shafts was looked at in the machines, in words, where it bears upon the limit.
+    vibration_off : by how much machines with vibration of their own were found off at most; None if none was tried.
     """
 
     count: int
@@ -53,8 +56,11 @@ class Doubt:
     worst: float | None
     turns: tuple[Turn, ...] = ()
     one_way: bool = False
+    fit: float = float("nan")
     note: str = ""
     words: str = ""
+    vibration: str = ""
+    vibration_off: float | None = None
 
     @property
     def all_hold(self) -> bool:

@@ -1,4 +1,4 @@
-"""Bodies of what the shafts run in: the rings of ball bearings, and bushes."""
+"""Bodies of what the shafts run in: the rings of rolling bearings, and bushes."""
 
 from collections.abc import Iterator
 
@@ -12,9 +12,10 @@ BUSH = 1.5  # outside over bore of a bush whose outside is not given (common pra
 
 def bearing_size(bearing: Bearing) -> tuple[float, float, bool]:
     """Return the outside diameter and width of a bearing, m, and whether the outside is taken."""
-    inside = bearing.inside
-    taken = inside.outside is None
-    return float(BUSH * inside.bore if inside.outside is None else inside.outside), float(inside.width), taken
+    kind = bearing.inside
+    if kind.outside is None:
+        return BUSH * float(kind.bore), float(kind.width), True
+    return float(kind.outside), float(kind.width), False
 
 
 def seat_bodies(engine: Engine) -> Iterator[Obstacle]:

@@ -41,7 +41,6 @@ def test_a_bearing_must_have_half_its_width_on_the_shaft():
     ball = Bearing(at=49 * MM, ball=Ball(bore=8 * MM, outside=22 * MM, width=7 * MM))
     found = {each.what: each for each in sitting_joints(simple(shaft={"bearings": (*bushes(0.0), ball)}), None)}
     assert found["right bearing 2"].short == pytest.approx(-1.0 * MM)
-    assert "from -10 to 50 mm" in found["right bearing 2"].remedy
     assert found["right bearing 1"].short == pytest.approx(-5 * MM)  # 10 mm wide, all of it on the shaft
 
 
