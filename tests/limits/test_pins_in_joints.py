@@ -17,7 +17,7 @@ from balance.machine.crank import Pin, Throw, Web
 from balance.machine.joint import Joint, YokePin
 from balance.machine.materials import MATERIALS
 from shafts.strength import parts
-from shafts.strength.joints import grip, notch
+from shafts.strength.joints import grip, notch, pressure
 from shafts.strength.seats import Seat
 
 SILVER = MATERIALS["silver-steel"]
@@ -138,6 +138,18 @@ def test_a_crankpin_without_webs_says_so():
     bent = WEIGHT * 0.005 * 32 / (np.pi * 0.005**3)
     shear = np.sqrt(3) * 4 / 3 * WEIGHT / (np.pi / 4 * 0.005**2)
     np.testing.assert_allclose(found.by["yielding"], 390e6 / max(bent, shear), rtol=2e-3)
+    np.testing.assert_allclose(found.by["fatigue"], 235e6 * MARIN * size_factor(5.0) / bent, rtol=2e-3)
+
+
+@pytest.mark.parametrize(("held", "unknown"), [("both ends", ("yokes.only.rod.yoke_pin.wall",)), ("one end", ())])
+def test_a_wall_is_asked_for_where_a_pin_stands_between_two(held, unknown):
+    pin = YokePin(diameter=0.003, held=held, material=STEEL)
+    assert safeties("yoke_pin_strength", engine(hung={"rod": rod(yoke_pin=pin)}))[0].unknown == unknown
+
+
+def test_a_steel_pin_in_an_aluminium_web():
+    """Shigley, equation 3-56, 15 um on 8 in 20 mm: nu 0.327 and 0.294; (464/336 + nu)/69 and (1 - nu)/207 GPa."""
+    assert pressure(15e-6, 0.008, 0.020, MATERIALS["aluminium"], STEEL) == pytest.approx(66.575e6, rel=1e-4)
 
 
 def test_two_throws_in_line_are_joined_by_a_web_without_an_arm():
