@@ -22,6 +22,8 @@ from shafts.strength.joints import notch
 from shafts.strength.seats import PartSafety, Seat, inverse, seats, swing
 from shafts.strength.stress import section_loads
 
+HAIR = 1e-9  # m; less than this is rounding: both ends of a web are in one line
+
 
 def web_safeties(engine: Engine, crank: LoadedCrank, speeds: np.ndarray) -> Iterator[PartSafety]:
     """Yield how safe every web of a crank is.   speeds : rad/s, (speeds, options...)."""
@@ -80,14 +82,12 @@ def _across_hole(crank: LoadedCrank, ends: tuple[Seat, Seat], seat: Seat, speeds
 def _modes(crank: LoadedCrank, ends: tuple[Seat, Seat], seat: Seat, speeds: np.ndarray) -> list[np.ndarray]:
     """Return pull along the web and force across it, N, moment out of its plane, in it and twist, N m, at one end.
 
-    Each (speeds, options..., angles).
+    Each (speeds, options..., angles). A web between two throws in line has no arm: it is taken to lie outward.
     """
     low, high = ends
     z, x, y = (np.asarray(each, dtype=float)[..., None] for each in (seat.web.at, seat.x, seat.y))
     moment, shear, torque = (each.at(speeds)[..., 0, :] for each in section_loads(crank, z, x, y))
-    away_x, away_y = np.asarray(high.x) - low.x, np.asarray(high.y) - low.y
-    length = np.hypot(away_x, away_y)
-    along_x, along_y = ((each / length)[..., None] for each in (away_x, away_y))
+    along_x, along_y = (each[..., None] for each in _direction(low, high))
     mx, my, fx, fy = moment.real, -moment.imag, shear.imag, shear.real
     return [
         fx * along_x + fy * along_y,
@@ -96,6 +96,17 @@ def _modes(crank: LoadedCrank, ends: tuple[Seat, Seat], seat: Seat, speeds: np.n
         -torque,
         mx * along_x + my * along_y,
     ]
+
+
+def _direction(low: Seat, high: Seat) -> tuple[np.ndarray, np.ndarray]:
+    """Return the unit vector along a web, in the crank frame."""
+    away_x, away_y = np.asarray(high.x) - low.x, np.asarray(high.y) - low.y
+    in_line = np.hypot(away_x, away_y) < HAIR
+    on_axis = np.hypot(low.x, low.y) < HAIR
+    x = np.where(in_line, np.where(on_axis, 0.0, low.x), away_x)
+    y = np.where(in_line, np.where(on_axis, 1.0, low.y), away_y)
+    length = np.hypot(x, y)
+    return x / length, y / length
 
 
 def _moduli(width: np.ndarray, thickness: np.ndarray, hole: np.ndarray) -> tuple[np.ndarray, ...]:

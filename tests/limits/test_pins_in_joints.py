@@ -17,7 +17,7 @@ from balance.machine.crank import Pin, Throw, Web
 from balance.machine.joint import Joint, YokePin
 from balance.machine.materials import MATERIALS
 from shafts.strength import parts
-from shafts.strength.joints import grip, notch
+from shafts.strength.joints import grip, notch, pressure
 from shafts.strength.seats import Seat
 
 SILVER = MATERIALS["silver-steel"]
@@ -138,3 +138,37 @@ def test_a_crankpin_without_webs_says_so():
     bent = WEIGHT * 0.005 * 32 / (np.pi * 0.005**3)
     shear = np.sqrt(3) * 4 / 3 * WEIGHT / (np.pi / 4 * 0.005**2)
     np.testing.assert_allclose(found.by["yielding"], 390e6 / max(bent, shear), rtol=2e-3)
+    np.testing.assert_allclose(found.by["fatigue"], 235e6 * MARIN * size_factor(5.0) / bent, rtol=2e-3)
+
+
+@pytest.mark.parametrize(("held", "unknown"), [("both ends", ("yokes.only.rod.yoke_pin.wall",)), ("one end", ())])
+def test_a_wall_is_asked_for_where_a_pin_stands_between_two(held, unknown):
+    pin = YokePin(diameter=0.003, held=held, material=STEEL)
+    assert safeties("yoke_pin_strength", engine(hung={"rod": rod(yoke_pin=pin)}))[0].unknown == unknown
+
+
+def test_a_steel_pin_in_an_aluminium_web():
+    """Shigley, equation 3-56, 15 um on 8 in 20 mm: nu 0.327 and 0.294; (464/336 + nu)/69 and (1 - nu)/207 GPa."""
+    assert pressure(15e-6, 0.008, 0.020, MATERIALS["aluminium"], STEEL) == pytest.approx(66.575e6, rel=1e-4)
+
+
+def test_two_throws_in_line_are_joined_by_a_web_without_an_arm():
+    """The weight passes from the outer pin straight into the inner one, W times 30 mm at the first web.
+
+    At the second one, 8 mm from it and across a hole of 4 mm, it bends and twists a web that reaches outward.
+    """
+    pins = (Pin(diameter=0.004, length=0.020), Pin(diameter=0.004, length=0.012))
+    throws = {name: Throw(radius=0.01, at=at, pin=pin)
+              for name, at, pin in zip(("inner", "pin"), (-0.030, -0.050), pins, strict=True)}  # fmt: skip
+    webs = tuple(Web(at=at, mass=0.0, thickness=0.004, width=0.012) for at in (-0.018, -0.042))
+    machine = simple(None, cranks={"throws": throws, "webs": webs}, shaft={"starts_at": -0.016})
+    strengths = parts.part_safeties(carried(machine, 96), STILL)
+    found = {each.name: each for kind in ("crankpin_strength", "web_strength") for each in strengths[kind]}
+    bent = WEIGHT * 0.030 * 32 / (np.pi * 0.004**3)
+    np.testing.assert_allclose(found["right crankpin inner"].by["yielding"], 390e6 / bent, rtol=1e-3)
+    theta = np.arange(96) * 2 * np.pi / 96
+    flat = WEIGHT * 0.008 * np.abs(np.cos(theta)) / (0.008 * 0.004**2 / 6) + WEIGHT * np.abs(np.cos(theta)) / 32e-6
+    twist = WEIGHT * 0.008 * np.abs(np.sin(theta)) / (0.008 * 0.004**2 / (3 + 1.8 * 0.5))
+    shear = twist + 1.5 * WEIGHT * np.abs(np.sin(theta)) / 32e-6
+    (second,) = [each for name, each in found.items() if name.startswith("right web 2")]
+    np.testing.assert_allclose(second.by["yielding"], 390e6 / np.sqrt(flat**2 + 3 * shear**2).max(), rtol=1e-9)

@@ -115,9 +115,9 @@ def _free(design: Design, place: int, at: float, throws: list[float]) -> bool:
     half = float(bearing.inside.width) / 2
     if not float(shaft.starts_at) + half <= at <= float(shaft.ends_at) - half:
         return False
-    others = [float(each.at) for n, each in enumerate(shaft.bearings) if n != place]
     taken = [(float(web.at), float(web.thickness or 0.0) / 2) for web in design.cranks.webs]
-    taken += [(each, 0.0) for each in throws] + [(each, half) for each in others]
+    taken += [(each, 0.0) for each in throws]
+    taken += [(float(each.at), float(each.inside.width) / 2) for n, each in enumerate(shaft.bearings) if n != place]
     if design.flywheel is not None:
         taken.append((float(design.flywheel.at), BESIDE))
     if design.counterweights is not None:  # proposed ones too: they are to be fitted

@@ -1,0 +1,64 @@
+"""What advice stands on, by hand: how much a doubtful limit must have to spare, and where a bearing may go."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from designs.counsel.free import free_choices
+from designs.counsel.guards import guards_of
+from designs.reading import read_text
+from designs.verdict.row import Doubt, Row
+
+REDESIGN = (Path(__file__).parents[2] / "designs" / "redesign.yaml").read_text("utf-8")
+BALL = """{at: 0 mm, ball: {bore: 10 mm, outside: 26 mm, width: 8 mm}, clearance: CN, seat_stiffness: 40 N/um,
+       fit: 5 um, seat_fit: 8 um, held_by: glue}"""
+WIDE = "needle: {shaft: 10 mm, outside: 14 mm, width: 15 mm, hardness: 60}, seat_stiffness: 40 N/um}"
+
+
+def row(value=2.0, limit=1.0, sense="at least", unit="N", **doubt) -> Row:
+    """A limit whose value lies between 1.4 and 2.8 in 90 of 100 machines."""
+    said = {"count": 512, "share": 0.9, "low": 0.87, "high": 0.92, "sure": 0.95, "spread": (1.4, 2.8), "worst": 1.0}
+    return Row("key", "what", value, limit, unit, sense, doubt=Doubt(**(said | doubt)))
+
+
+@pytest.mark.parametrize(
+    ("told", "spare"),
+    [
+        (row(), 1.25 * 0.6),  # down to 1.4, and a quarter more
+        (row(sense="at most", limit=3.0), 1.25 * 0.8),  # up to 2.8
+        (row(limit=3.0), 1.25 * 0.6 * 1.5),  # it fails: what it must become is spread as much wider
+        (row(limit=100.0), 1.25 * 0.6 * 3.0),
+        (row(limit=3.0, unit="m"), 1.25 * 0.6),
+        (row(value=0.0, limit=0.5), 1.25 * 1.4),
+        (row(note="by its ends"), 0.6),
+        (row(value=None), None),
+        (replace(row(), doubt=None), None),
+        (row(share=1.0, low=0.99, high=1.0), None),  # in every machine
+    ],
+)
+def test_a_doubtful_limit_must_have_its_spread_to_spare(told: Row, spare: float | None) -> None:
+    assert guards_of([told]) == ({} if spare is None else {"key": pytest.approx(spare)})
+
+
+def test_of_several_rows_of_a_limit_the_widest_spread_counts() -> None:
+    found = guards_of([row(spread=(1.9, 2.1)), row(), row(spread=(1.8, 2.1))])
+    assert found == {"key": pytest.approx(0.75)}
+
+
+def places(text: str, which: int) -> set[float]:
+    """Return the places that a bearing may move to, mm."""
+    dials = {each.name: each for each in free_choices(read_text(text))}
+    return {float(each.shown.split()[0]) for each in dials[f"place of bearing {which}"].levels}
+
+
+def test_a_bearing_moves_where_it_is_clear_of_its_neighbours() -> None:
+    """Another bearing of 15 mm in place of 8 keeps this one, and others, farther off; needles are no less a bearing."""
+    assert REDESIGN.count(BALL) == 1
+    broad = REDESIGN.replace(BALL, "{at: 0 mm, " + WIDE)
+    web = -5.0  # where the first web ends
+    first, last = (places(broad, which) for which in (1, 2))
+    assert not first or min(first) - 7.5 > web
+    assert last
+    assert min(last) - 4 > 7.5
+    assert max(places(REDESIGN, 1), default=0.0) + 4 < 30 - 4
