@@ -4,10 +4,11 @@ Nothing is computed here: each property names what it needs and hands it to bala
 command pays only for what it shows, and nothing is computed twice.
 """
 
+from collections.abc import Callable
 from dataclasses import replace
-from functools import cached_property
+from functools import cached_property, wraps
 from itertools import product
-from typing import TYPE_CHECKING
+from typing import Any, TypeVar
 
 import numpy as np
 
@@ -59,10 +60,6 @@ from shafts.whirl.torsion import TorsionalSystem, twist_systems
 from shafts.whirl.vibrating import vibrating
 from shafts.whirl.vibration import WORTH, ShaftVibration, shaft_vibration
 
-if TYPE_CHECKING:  # these stand on evaluations
-    from designs.counsel.advice import Counsel
-    from designs.verdict.row import Row
-
 
 class Evaluation:
     """What follows from a design; arrays as in the core: options first, angle last.
@@ -71,29 +68,17 @@ class Evaluation:
     closeness : how many times as many crank angles are looked at as the harmonics need.
     cut : counterweights that are cut already, for another design; else they are sized for this one.
     quickly : whether a single design is looked at as many at once are: without vibration of its shafts.
+    kept : what others made of it and keep with it, by their names (`kept_with_it`).
     """
 
     def __init__(self, design: Design, closeness: int = 1, cut: balancing.Weights | None = None, quickly: bool = False):
         self.design, self.closeness, self.cut, self.quickly = design, closeness, cut, quickly
+        self.kept: dict[str, Any] = {}
 
     @cached_property
     def options(self) -> int | None:
         """How many options the design holds at once; None if it is a single one."""
         return options_of(self.design)
-
-    @cached_property
-    def rows(self) -> "list[Row]":
-        """Every limit and how the design stands against it, without advice on what fails."""
-        from designs.verdict import ROOMS  # which ask all else of an evaluation
-
-        return [row for room in ROOMS for row in room.rows(self)]
-
-    @cached_property
-    def counsel(self) -> "Counsel":
-        """Advice on what fails, each change tried when it is asked for; for a single design."""
-        from designs.counsel.advice import Counsel  # which judges what it tries
-
-        return Counsel(self.design, self.rows)
 
     @cached_property
     def motion(self) -> Motion:
@@ -284,7 +269,9 @@ class Evaluation:
 
     def _vibrating(self, still: LoadedShafts) -> LoadedShafts:
         """Return the shafts under some loads of theirs as they vibrate."""
-        return vibrating(replace(self.shaft_vibration, carried=still), self.peak_speeds) if self.vibrates else still
+        if not self.vibrates:
+            return still
+        return vibrating(replace(self.shaft_vibration, carried=still), lambda: self.peak_speeds)
 
     @cached_property
     def rigid(self) -> str:
@@ -493,6 +480,22 @@ class Evaluation:
     def top_speed(self) -> np.ndarray:
         """The fastest speed with overspeed, rad/s: as far as contact is looked for."""
         return np.asarray(self.design.speed.most) * self.design.speed.overspeed
+
+
+Made = TypeVar("Made")
+
+
+def kept_with_it(make: Callable[[Evaluation], Made]) -> Callable[[Evaluation], Made]:
+    """Have what is made of an evaluation made once and kept with it, though the evaluation knows nothing of it."""
+    name = f"{make.__module__}.{make.__qualname__}"
+
+    @wraps(make)
+    def once(evaluation: Evaluation) -> Made:
+        if name not in evaluation.kept:
+            evaluation.kept[name] = make(evaluation)
+        return evaluation.kept[name]
+
+    return once
 
 
 CLOSE = 5

@@ -6,16 +6,20 @@ from itertools import chain
 
 import numpy as np
 
-from balance.machine.wheels import Flywheel
-from balance.machine.yoke import Rod
-from balance.plates.pinned import Pinned
-from balance.plates.polygon import Polygon
+from balance.machine.carried import Diaphragm, Displacer, Piston
+from balance.machine.crank import joined_by, outward
+from balance.machine.materials import Material
+from balance.machine.yoke import Rod, Yoke
+from balance.turning import HANDS
+from designs.drawing.sheets import drawing_of
 from designs.evaluate import Evaluation
 from designs.shown import imperial, said, shown
 from designs.stock import ball_name, stock_with
 from designs.tables.table import Column, Table
+from shafts.pieces import widest_between
 from shafts.shaft import Shaft
 
+CASE = "case, whole engine"
 FEET = 4  # where no places are given
 
 
@@ -46,7 +50,8 @@ class Part:
 
 def parts(evaluation: Evaluation) -> list[Part]:
     """Return every part that a design says enough of, what is bought first."""
-    rooms = (_bearings, _gears, _screws, _feet, _shafts, _seats, _pins, _webs, _rods, _yokes, _weights, _wheel)
+    rooms = (_bearings, _gears, _screws, _feet, _stops, _shafts, _seats, _plates, _case, _pins, _webs, _rods,
+             _yoke_pins, _yokes, _guides, _cylinder, _weights, _wheels)  # fmt: skip
     found = list(chain.from_iterable(room(evaluation) for room in rooms))
     return sorted(_counted(found), key=lambda each: not each.bought)
 
@@ -67,7 +72,18 @@ def to_get_from(one: list[Part], other: list[Part]) -> list[Part]:
     for each in one:
         there[each.same_as] = there.get(each.same_as, 0) + each.count
     needed = ((each, each.count - there.get(each.same_as, 0)) for each in other)
-    return [Part(**{**vars(each), "count": count}) for each, count in needed if count > 0]
+    case = next((each for each in one if each.name == CASE), None)
+    return [_added(case, Part(**{**vars(each), "count": count})) for each, count in needed if count > 0]
+
+
+def _added(case: Part | None, part: Part) -> Part:
+    """Return what turns one case into another that differs in mass alone; any other part as it is."""
+    if part.name != CASE or case is None or case.mass is None or part.mass is None:
+        return part
+    more = part.mass - case.mass
+    if more > 0:
+        return Part("plate under the case", 1, False, "any metal", "to its mass", more)
+    return Part(CASE, 1, False, "as designed", "to be made lighter by so much", -more)
 
 
 def _as_sold(*sizes) -> str:
@@ -94,25 +110,45 @@ def _bearings(evaluation: Evaluation) -> Iterator[Part]:
                 size = [float(value) for value in (each.ball.bore, each.ball.outside, each.ball.width)]
                 group = each.clearance if isinstance(each.clearance, str) else "CN"
                 yield Part("bearing", count, True, ball_name(*size), _as_sold(*size), note=f"clearance {group}")
+            elif each.needle is not None:
+                own = each.needle
+                yield Part("bearing", count, True, own.words, _as_sold(own.shaft, own.outside, own.width))
             elif each.bush is not None:
-                yield Part(
-                    "bush",
-                    count,
-                    True,
-                    each.bush.material or "bush",
-                    f"bore {_lengths(each.bush.bore)}, {_lengths(each.bush.length)} long",
-                )
+                outside = "" if each.bush.outside is None else f", outside {_lengths(each.bush.outside)}"
+                size = f"bore {_lengths(each.bush.bore)}{outside}, {_lengths(each.bush.length)} long"
+                yield Part("bush", count, True, each.bush.material or "bush", size)
 
 
 def _seats(evaluation: Evaluation) -> Iterator[Part]:
-    """The holes in the case, and the case itself."""
+    """The holes in the case."""
     for shaft, count in _sides(evaluation):
         for each in shaft.bearings:
             stiff = "" if each.seat_stiffness is None else f"stiffness {float(each.seat_stiffness) * 1e-6:.3g} N/um"
-            hole = "by the bush" if each.ball is None else f"hole {_lengths(each.ball.outside)}"
+            outside = each.inside.outside
+            hole = "by the bush" if outside is None else f"hole {_lengths(outside)}"
             yield Part("bearing seat", count, False, "case", f"{hole}, at {_lengths(each.at)}", note=stiff)
+
+
+def _plates(evaluation: Evaluation) -> Iterator[Part]:
+    """Plates of the case that hold bearings: both shafts stand in one."""
+    for plate in evaluation.design.shafts.plates:
+        size = f"plate {_lengths(plate.thickness)}, {_lengths(plate.width)} wide, {_lengths(plate.height)} to the shaft"
+        note = f"at {_lengths(plate.at)}" + (", tied to another" if plate.tied else "")
+        yield Part("bearing plate", 1, False, plate.material.name, size, note=note)
+
+
+def _case(evaluation: Evaluation) -> Iterator[Part]:
     if evaluation.design.mount is not None:
-        yield Part("case, whole engine", 1, False, "as designed", "", float(evaluation.design.mount.mass))
+        yield Part(CASE, 1, False, "as designed", "", float(evaluation.design.mount.mass))
+
+
+def _stops(evaluation: Evaluation) -> Iterator[Part]:
+    stop = evaluation.design.stop
+    if stop is not None:
+        wide = "" if stop.diameter is None else f"{_lengths(stop.diameter)} x "
+        hard = "" if stop.hardness is None else f"{float(stop.hardness):g} IRHD"
+        size = f"{wide}{_lengths(stop.thickness)} thick, {said(float(stop.spring), 'N/m', '.3g')} each"
+        yield Part("rubber stop", 2 if float(stop.x) else 1, True, "rubber", size, note=hard)
 
 
 def _gears(evaluation: Evaluation) -> Iterator[Part]:
@@ -122,7 +158,7 @@ def _gears(evaluation: Evaluation) -> Iterator[Part]:
     face = "" if gears.face is None else f", face {_lengths(gears.face)}"
     bore = f"bore {_lengths(evaluation.design.shafts.segments[-1].diameter)}"
     size = f"module {_as_sold(gears.module)}, {gears.teeth} teeth{face}"
-    material = gears.material.name if gears.material else "not given"
+    material = _named(gears.material)
     other = gears.left_material.name if gears.left_material else material
     for name, hand in ((material, "right"), (other, "left")):
         yield Part("gear", 1, True, name, size, float(gears.mass_of(hand)) or None, note=bore)
@@ -181,26 +217,22 @@ def _pins(evaluation: Evaluation) -> Iterator[Part]:
 
 def _webs(evaluation: Evaluation) -> Iterator[Part]:
     """The throws that a web holds are part of it: another radius or phase is another web."""
-    throws = ", ".join(f"{name} at {_lengths(each.radius)}, {np.rad2deg(float(each.phase)):g} deg"
-                       for name, each in evaluation.design.cranks.throws.items())  # fmt: skip
-    on_shaft = f"; shaft {_lengths(evaluation.design.shafts.segments[0].diameter)}"
-    starts, ends = (float(each) for each in evaluation.design.shafts.ends)
-    for number, web in enumerate(evaluation.design.cranks.webs, start=1):
-        material = (web.material or evaluation.design.shafts.material).name
-        flat = (
-            "size not given"
-            if web.width is None or web.thickness is None
-            else f"flat {_lengths(web.width, web.thickness)}"
-        )
-        yield Part(
-            f"web {number}",
-            2 if web.on == "both" else 1,
-            False,
-            material,
-            flat,
-            float(web.mass),
-            note=f"{throws}{on_shaft if starts <= float(web.at) <= ends else ''}",
-        )
+    design = evaluation.design
+    for number, web in enumerate(design.cranks.webs, start=1):
+        pair = zip(HANDS, design.shafts.pair, strict=True)
+        sized = web.width is not None and web.thickness is not None
+        size = f"flat {_lengths(web.width, web.thickness)}" if sized else "size not given"
+        for hand, shaft in pair:
+            if web.on not in (hand, "both"):
+                continue
+            inner, outer = joined_by(web, design.cranks.throws, shaft.ends, float(outward(web.at, shaft.ends)))
+            held = [f"{each} at {_lengths(design.cranks.throws[each].radius)}, "
+                    f"{np.rad2deg(float(design.cranks.throws[each].phase)):g} deg"
+                    for each in (inner, outer) if each is not None]  # fmt: skip
+            if inner is None and shaft.starts_at <= web.at <= shaft.ends_at:
+                held.append(f"shaft {_lengths(2 * widest_between(shaft, web.at - 1e-6, web.at + 1e-6))}")
+            yield Part(f"web {number}", 1, False, (web.material or design.shafts.material).name, size, float(web.mass),
+                       drawing_of(evaluation, f"web {number}", hand), "; ".join(held))  # fmt: skip
 
 
 def _rods(evaluation: Evaluation) -> Iterator[Part]:
@@ -210,7 +242,7 @@ def _rods(evaluation: Evaluation) -> Iterator[Part]:
         rod, pin = yoke.rod, evaluation.design.throw_of(yoke).pin
         eye = "" if pin is None else f"eye {_lengths(pin.diameter)}"
         size = f"{_lengths(rod.length)} between centres{_flat(rod)}"
-        yield Part(f"{name} rod", 2, False, rod.material.name if rod.material else "not given", size,
+        yield Part(f"{name} rod", 2, False, _named(rod.material), size,
                    float(rod.mass) or None, note=eye)  # fmt: skip
 
 
@@ -218,20 +250,81 @@ def _flat(rod: Rod) -> str:
     return "" if rod.width is None or rod.thickness is None else f", flat {_lengths(rod.width, rod.thickness)}"
 
 
+def _yoke_pins(evaluation: Evaluation) -> Iterator[Part]:
+    for name, yoke in evaluation.design.yokes.items():
+        pin = None if yoke.rod is None else yoke.rod.yoke_pin
+        if yoke.rod is None or pin is None:
+            continue
+        size, thick = f"round {_lengths(pin.diameter)}", yoke.rod.thickness
+        if pin.held == "both ends" and pin.wall is not None and thick is not None:
+            size += f", {_lengths(thick + 2 * pin.wall)} long"
+        yield Part(f"{name} yoke pin", 2, False, _named(pin.material), size, note=f"held at {pin.held}")
+
+
+def _named(material: Material | None) -> str:
+    return material.name if material else "not given"
+
+
 def _yokes(evaluation: Evaluation) -> Iterator[Part]:
+    """Whatever moves with a yoke, of which the design has the mass; what it says of its size stands elsewhere in it."""
     trims = getattr(evaluation.weights, "trims", {}) if evaluation.fitted else {}
     for name, yoke in evaluation.design.yokes.items():
         for part, each in yoke.parts.items():
-            yield Part(
-                f"{part} of the {name}",
-                1,
-                False,
-                yoke.material.name if yoke.material else "not given",
-                "as designed",
-                float(each.mass),
-            )
+            called = part if part == name else f"{name} {part}"
+            of, size = _moving(yoke, part)
+            yield Part(called, 1, False, of, size, float(each.mass))
         if float(trims.get(name, 0.0)) > 0:
             yield Part(f"trim on the {name} yoke", 1, False, "any metal", "to its mass", float(trims[name]))
+
+
+def _moving(yoke: Yoke, part: str) -> tuple[str, str]:
+    """Return of what a part that moves with a yoke is made, and its size, as far as any entry of a design says it."""
+    carried, free = yoke.carries, "any, to its mass"
+    if part == "yoke":
+        of = yoke.material or (yoke.arm and yoke.arm.material)
+        section = "" if yoke.arm is None else f"bar {_lengths(yoke.arm.section.width, yoke.arm.section.height)}, "
+        return _named(of or None), f"{section}pivots {_lengths(2 * yoke.half_span)} apart"
+    if isinstance(carried, Displacer) and part == "stem":
+        tube = f" x {_lengths(carried.stem_bore)} bore" if float(carried.stem_bore) else ""
+        long = "" if carried.stem_length is None else f", {_lengths(carried.stem_length)} long from pivots to displacer"
+        return _named(carried.stem_material), f"round {_lengths(carried.stem_diameter)}{tube}{long}"
+    if isinstance(carried, Displacer | Piston) and part == carried.kind:
+        size = f"round {_lengths(carried.bore if carried.diameter is None else carried.diameter)}"
+        size += "" if carried.length is None else f", {_lengths(carried.length)} long"
+        dome = getattr(carried, "dome", 0.0)
+        return free, size + (f", dome {_lengths(dome)}" if float(dome) else "")
+    if isinstance(carried, Diaphragm) and part == carried.kind:
+        wide = [f"{word} {_lengths(each)}" for word, each in (("free to move", carried.free_diameter),
+                ("clamped", carried.clamp_diameter), ("sheet", carried.thickness)) if each is not None]  # fmt: skip
+        return carried.material.name if carried.material else free, ", ".join(wide) or "to its area"
+    if part == "posts" and getattr(carried, "posts", None) is not None:
+        return free, f"2 of round {_lengths(carried.posts.diameter)}"  # type: ignore[union-attr]
+    return free, "as designed"
+
+
+def _guides(evaluation: Evaluation) -> Iterator[Part]:
+    """Only a guide that is told: else a yoke is guided by its piston or displacer."""
+    for name, yoke in evaluation.design.yokes.items():
+        if yoke.guide is not None:
+            stem = getattr(yoke.carries, "stem_diameter", 0.0)
+            bore = f"bore {_lengths(stem)} for its stem, " if float(stem) else ""
+            play = f"{_lengths(evaluation.design.fits.guide_play)} of play"
+            yield Part(f"{name} guide", 1, False, "any", f"{bore}{_lengths(yoke.guide.length)} long", note=play)
+
+
+def _cylinder(evaluation: Evaluation) -> Iterator[Part]:
+    own = evaluation.design.cylinder
+    if own is None:
+        bores = sorted({float(each.carries.bore) for each in evaluation.design.yokes.values()
+                        if isinstance(each.carries, Piston | Displacer)})  # fmt: skip
+        for bore in bores:
+            yield Part("cylinder", 1, False, "any", f"bore {_lengths(bore)}", note="give cylinder for its length")
+        return
+    long = "length not given" if own.length is None else f"{_lengths(own.length)} long inside"
+    wall = "" if own.wall is None else f", wall {_lengths(own.wall)}"
+    dome = f"; dome {_lengths(own.dome)} deep" if float(own.dome) else ""
+    note = f"starts {_lengths(own.starts_at)} above the shafts{dome}"
+    yield Part("cylinder", 1, False, "any", f"bore {_lengths(own.bore)}{wall}, {long}", note=note)
 
 
 def _weights(evaluation: Evaluation) -> Iterator[Part]:
@@ -246,25 +339,23 @@ def _weights(evaluation: Evaluation) -> Iterator[Part]:
         name = "counterweight" + (f"-{number}" if len(planes) > 1 else "")
         size = f"plate {_lengths(weight.shape.thickness)}, radius {_lengths(weight.shape.edge.reach)}"
         note = f"mass x radius {said(float(weight.shape.moment), 'kg m', '.1f')}, in the plane at {_lengths(weight.at)}"
-        drawing = (
-            f"{name}-right.dxf, {name}-left.dxf" if isinstance(weight.shape.edge, Polygon | Pinned) else f"{name}.dxf"
-        )
-        yield Part(name, 2, False, weights.material.name, size, float(weight.shape.mass), drawing, note)
+        mass, drawing = float(weight.shape.mass), drawing_of(evaluation, name)
+        yield Part(name, 2, False, weights.material.name, size, mass, drawing, note)
 
 
-def _wheel(evaluation: Evaluation) -> Iterator[Part]:
-    wheel = evaluation.design.flywheel
-    if isinstance(wheel, Flywheel):
-        size = f"moment of inertia {said(float(wheel.polar_inertia), 'kg m^2', '.0f')}"
-        if wheel.diameter is not None and wheel.thickness is not None:
-            size = f"{_lengths(wheel.diameter)} x {_lengths(wheel.thickness)}, {size}"
-        bore = f"bore {_lengths(evaluation.design.shafts.segments[-1].diameter)}"
-        number, mass = 2 if wheel.on == "both" else 1, float(wheel.wheel_mass) or None
-        yield Part("flywheel", number, False, _material(wheel), size, mass, note=bore)
-
-
-def _material(wheel: Flywheel) -> str:
-    return wheel.material.name if wheel.material else "not given"
+def _wheels(evaluation: Evaluation) -> Iterator[Part]:
+    """Flywheel and pulley on each shaft."""
+    for hand, shaft in zip(HANDS, evaluation.design.shafts.pair, strict=True):
+        for name, wheel in evaluation.design.wheels(hand).items():
+            size = f"moment of inertia {said(float(wheel.polar_inertia), 'kg m^2', '.0f')}"
+            if wheel.diameter is not None and wheel.thickness is not None:
+                inside = f", {_lengths(wheel.inside)} inside" if float(wheel.inside) else ""
+                size = f"{_lengths(wheel.diameter)} x {_lengths(wheel.thickness)}{inside}, {size}"
+            at = wheel.along(hand)
+            bore = 2 * widest_between(shaft, at - 1e-6, at + 1e-6)
+            note = f"bore {_lengths(bore)}" if float(bore) else "beyond the shaft's end"
+            mass, drawing = float(wheel.wheel_mass) or None, drawing_of(evaluation, name, hand)
+            yield Part(name, 1, False, _named(wheel.material), size, mass, drawing, note)
 
 
 def parts_tables(found: list[Part], title: str = "") -> list[Table]:
@@ -281,8 +372,8 @@ def parts_tables(found: list[Part], title: str = "") -> list[Table]:
 
 
 NOTE = (
-    "Sizes are finished sizes: add what sawing and facing take. A material that is not given, or a mass that is not "
-    "known, stands so in the design. Drawings are written by `cut`."
+    "Sizes are finished sizes: add what sawing and facing take. Any: the design has no entry for its material. A mass "
+    "that is not known stands so in the design. Drawings are written by `cut`."
 )
 
 

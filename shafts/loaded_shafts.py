@@ -1,6 +1,6 @@
 """Both cranks under their loads: where all that is known of the shafts meets."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, fields, replace
 from functools import cached_property
 from typing import Any, Literal
@@ -25,14 +25,14 @@ Case = Literal["expected", "worst"]
 class LoadedShafts:
     """Both cranks with their loads, right then left, and what they follow from.
 
-    peaks : speeds at which they vibrate most, rad/s, rising, of a single design that does.
+    peaks : speeds at which they vibrate most, rad/s, rising, of a single design that does; looked for when called.
     """
 
     engine: Engine
     motion: Motion
     forces: dict[str, YokeForces]
     cranks: tuple[LoadedCrank, LoadedCrank]
-    peaks: tuple[float, ...] = ()
+    peaks: Callable[[], Sequence[float]] = tuple
 
     @property
     def vibrates(self) -> bool:

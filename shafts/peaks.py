@@ -43,14 +43,13 @@ def peaks(crank: LoadedCrank, weights: np.ndarray, speeds: Sequence[Any]) -> lis
     weights : as for `LoadedCrank.vectors`.   speeds : from the slowest to the fastest, rad/s, each (options...).
     """
     last = len(speeds) - 1
-    sums = crank.sums(weights)
-    sizes, angles = largest_roots(sums.squares(speeds[place]) for place in (0, last))
+    sizes, angles = largest_roots(crank.squares(weights, speeds[place]) for place in (0, last))
     ends, dip = [speeds[0], speeds[last]], _dip(crank, weights, speeds)
     # What vibrates peaks where it meets a critical speed: there no end says anything about what lies between.
     between = [place for place in range(1, last)
                if crank.vibration is not None or np.any(~_surely_less(speeds[place], ends, sizes, dip))]  # fmt: skip
     if between:
-        more = largest_roots(sums.squares(speeds[place]) for place in between)
+        more = largest_roots(crank.squares(weights, speeds[place]) for place in between)
         sizes, angles = (np.concatenate(each) for each in ((sizes, more[0]), (angles, more[1])))
     tried = np.stack(np.broadcast_arrays(*ends, *(speeds[place] for place in between), sizes[0])[:-1])
     place = np.argmax(sizes, axis=0)[None]

@@ -10,14 +10,15 @@ import numpy as np
 from designs import status
 from designs.command import VERSION, inputs, screen
 from designs.counsel.advice import Counsel, change_words
-from designs.doubt import Outcome, under_doubt
+from designs.counsel.advised import counsel_of, judge_under_doubt
+from designs.doubt import Outcome
 from designs.evaluate import Evaluation, closely
 from designs.remarks import remarks
 from designs.shown import RPM
 from designs.summary import answers
 from designs.tables import balance_tables, doubt, measured, shaft_tables
 from designs.tables.verdict import amount, row_json, verdict_table
-from designs.verdict import judge
+from designs.verdict import verdict_of
 from designs.verdict.row import Row
 
 CAUTION = (
@@ -47,7 +48,7 @@ def command(
     judged = []
     for each in found:
         evaluation = closely(each.design)
-        judged.append((each, evaluation, under_doubt(evaluation, judge(evaluation), sure)))
+        judged.append((each, evaluation, judge_under_doubt(evaluation, sure)))
     if as_json:
         screen.put_json({"quietcrank": VERSION, "designs": [_json(*each) for each in judged]})
     else:
@@ -79,8 +80,8 @@ def _show(named: inputs.Named, evaluation: Evaluation, outcome: Outcome, every: 
         _list("Not checked:", unchecked)
     elif not failing:
         _missing([row for row in unchecked if row.asked])
-    if any(row.state == "FAIL" for row in evaluation.rows):
-        _best(evaluation.counsel)
+    if any(row.state == "FAIL" for row in verdict_of(evaluation)):
+        _best(counsel_of(evaluation))
     _beside(named, evaluation, every)
     more = "" if every else "; --all shows every limit"
     hold, fail, depend, not_checked = status.counts(rows).values()

@@ -1,6 +1,7 @@
-"""`quietcrank cut`: flat drawings of the counterweights."""
+"""`quietcrank cut`: flat drawings of counterweights, webs and discs."""
 
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 import click
@@ -10,6 +11,9 @@ from designs.command import files, inputs, screen
 from designs.command.check import CAUTION
 from designs.evaluate import Evaluation, closely
 from designs.tables.counterweights import cutting_tables
+from designs.tables.verdict import amount
+from designs.verdict import clearances, counterweights
+from designs.verdict.row import Row
 from designs.whole_file import IsInputError
 
 
@@ -21,12 +25,13 @@ from designs.whole_file import IsInputError
 )
 @click.option("--force", is_flag=True, help="Replace drawings that exist.")
 def command(design: str | None, option: str | None, allow_above: bool, folder: str, force: bool) -> None:
-    """Write DXF drawings at 1:1 of the counterweights of DESIGN, and prove that they clear everything.
+    """Write DXF drawings at 1:1 of the flat parts that DESIGN sizes, and prove that its counterweights clear all else.
 
-    Exit status 0: drawn, and all fits; 1: drawn, but a weight strikes something, falls short, or nothing carries it;
+    Counterweights, webs, and discs of flywheel and pulley, with their holes, radii and angles from the crankpins.
+    Exit status 0: drawn, and all fits; 1: drawn, but a limit of the counterweights fails, as `check` has it;
     2: nothing was drawn.
     """
-    from designs.drawing import NothingToCut, write_cut  # the drawing library is loaded only to draw
+    from designs.drawing import NothingToCut, webs, wheels, write_cut  # the drawing library is loaded only to draw
 
     evaluation = closely(inputs.one(design, option, allow_above).design)
     try:
@@ -44,19 +49,25 @@ def command(design: str | None, option: str | None, allow_above: bool, folder: s
     screen.show(cutting_tables(evaluation))
     for file in written:
         click.echo(f"wrote {file}")
-    for number, carrier in enumerate(evaluation.weight_carriers["right"], 1):
+    if missing := [*webs.not_sized(evaluation.design), *wheels.not_sized(evaluation)]:
+        click.echo(screen.wrapped(f"Not drawn for want of a size: give {', '.join(missing)}."))
+    for number, carrier in enumerate(evaluation.weight_carriers.get("right", ()), 1):
         if not carrier.name:
             click.echo(f"Nothing carries counterweight {number}: `check` says where something would.")
+    failing = [row for row in weight_rows(evaluation) if row.state == "FAIL"]
+    for row in failing:
+        click.echo(screen.wrapped(f"FAIL: {row.what}: {amount(row, row.value)}, {row.sense} {amount(row, row.limit)}"))
     click.echo()
     click.echo(screen.wrapped(CAUTION))
-    sys.exit(status.HOLDS if fits(evaluation) else status.FAILS)
+    sys.exit(status.FAILS if failing else status.HOLDS)
 
 
-def fits(evaluation: Evaluation) -> bool:
-    """Return whether every weight is as heavy as wanted, carried by something, and clear of everything."""
-    weights = evaluation.weights
-    assert weights is not None
-    whole = all(float(weight.short) == 0 for weight in weights.planes)
-    limit = float(evaluation.design.limits.gap)
-    clear = all(room.gap >= (0.0 if room.own else limit) for room in evaluation.weight_rooms)
-    return whole and clear and all(carrier.name for hand in evaluation.weight_carriers.values() for carrier in hand)
+def weight_rows(evaluation: Evaluation) -> list[Row]:
+    """Return what the verdict says of counterweights, as if those that are only proposed were fitted."""
+    weights = evaluation.design.counterweights
+    if weights is None:
+        return []
+    if not weights.fitted:
+        evaluation = closely(replace(evaluation.design, counterweights=replace(weights, fitted=True)))
+    about = [*counterweights.rows(evaluation), *clearances.rows(evaluation)]
+    return [row for row in about if row.key in (*counterweights.KEYS, "counterweight_holes", "clearance_weights")]

@@ -17,7 +17,7 @@ from designs.counsel.stacking import as_options, stacks
 from designs.design import Design
 from designs.evaluate import Evaluation, closely
 from designs.options.figures import Figure, of_limits
-from designs.verdict import MANY, shaking, strength, uneven, vibration, whirl
+from designs.verdict import MANY, shaking, strength, uneven, verdict_of, vibration, whirl
 from designs.verdict import counterweights as weight_room
 from designs.verdict.row import Row
 
@@ -152,7 +152,7 @@ CASE_KEYS = (*shaking.KEYS, *vibration.KEYS, "shaking_force_uneven")
 def _rows(design: Design, like: Trial | None) -> list[Row]:
     """Return the whole verdict; where the case alone changed, with the rows of the rest as they were."""
     if like is None or like.why_not or not _differs_in_case(design, like.design):
-        return closely(design).rows
+        return verdict_of(closely(design))
     evaluation = closely(design)
     fresh = [*shaking.rows(evaluation), *vibration.rows(evaluation), *uneven.shaking(evaluation)]
     kept = [replace(row, doubt=None) for row in like.rows if row.key not in CASE_KEYS]

@@ -50,7 +50,7 @@ class Outcome:
 def under_doubt(
     evaluation: Evaluation, rows: list[Row], sure: float = SURE, draws: int = DRAWS, few: int = FEW
 ) -> Outcome:
-    """Return the verdict on a single design with what is not known of it drawn, all at once; its counsel heeds that.
+    """Return the verdict on a single design with what is not known of it drawn, all at once.
 
     rows : its verdict as it stands, in the middle of every range.   sure : share of machines that must hold.
     draws : machines drawn; only the first `few` of them where these settle every limit.
@@ -77,7 +77,6 @@ def under_doubt(
     doubts |= _turning(judge, scan, fits, {place: doubts[place] for place in open_})
     doubts |= _in_corners(judge, scan, at, doubts, sure)
     told = [replace(row, doubt=doubts.get(place)) if row.checked else row for place, row in at.items()]
-    evaluation.counsel.heed(told)
     first = _first(unknowns, {place: judged[place].holds for place in open_}, fits)
     return Outcome(told, unknowns, first, shares, judged)
 

@@ -11,7 +11,7 @@ from designs.pages.stated import Entry, entries_of
 from designs.reading import BadFile, design_of
 from designs.reading.changes import OPTIONS
 from designs.reading.complaints import Placed, alike
-from designs.reading.nodes import Entries, Items, Leaf, Node
+from designs.reading.nodes import Entries, Items, Leaf, Node, text_of
 from designs.reading.source import parse
 
 Keys = tuple[str, ...]
@@ -88,8 +88,13 @@ def _changes(one: Node, other: Node, keys: Keys) -> Iterator[tuple[Keys, str]]:
     elif isinstance(one, Items) and isinstance(other, Items) and len(one.items) == len(other.items):
         for place, (before, after) in enumerate(zip(one.items, other.items, strict=True)):
             yield from _changes(before, after, (*keys, str(place)))
-    elif flow(one) != flow(other):
+    elif not _alike(one, other) and flow(one) != flow(other):
         yield keys, flow(other)
+
+
+def _alike(one: Node, other: Node) -> bool:
+    """Whether two values are written alike, as nearly all are: to see it in a line of a file takes far longer."""
+    return text_of(one) == text_of(other) != "" and getattr(one, "quoted", False) == getattr(other, "quoted", False)
 
 
 def _changed(before: Node | None, after: Node, keys: Keys) -> Iterator[tuple[Keys, str]]:

@@ -9,6 +9,7 @@ from typing import Any
 
 from designs import status
 from designs.counsel.advice import change_words
+from designs.counsel.advised import counsel_of, heed
 from designs.counsel.plan import Plan, changed_entries
 from designs.doubt import Outcome, under_doubt
 from designs.doubt.words import known_of, measure_of
@@ -22,6 +23,7 @@ from designs.pages.headline import headline
 from designs.reading import design_of
 from designs.reading.changes import changed
 from designs.reading.source import parse
+from designs.verdict import verdict_of
 
 MOST_GAINS = 4  # entries that open the gap most
 WORTH = 0.05  # share of what is open that an unknown must settle to be worth a place
@@ -59,7 +61,7 @@ class Work:
 
     @cached_property
     def _outcome(self) -> Outcome:
-        return under_doubt(self._evaluation, self._evaluation.rows)
+        return under_doubt(self._evaluation, verdict_of(self._evaluation))
 
     def matter(self, _: Job) -> dict[str, Any]:
         """Return the entries that matter most now, by their path, and why each does."""
@@ -75,10 +77,10 @@ class Work:
 
     def advice(self, job: Job) -> dict[str, Any]:
         """Return the changes that are worth the most, each tried upon those before it, with the entries they write."""
-        if not any(row.state == "FAIL" for row in self._evaluation.rows):
+        if not any(row.state == "FAIL" for row in verdict_of(self._evaluation)):
             return {"lines": [], "left": []}
-        _ = self._outcome  # by which advice heeds what is in doubt, whatever was asked before
-        counsel = self._evaluation.counsel
+        heed(self._evaluation, self._outcome)
+        counsel = counsel_of(self._evaluation)
         before, lines = counsel.base, []
         for plan in counsel.best:
             lines.append({"words": change_words(before, plan), "entries": _entries(plan)})

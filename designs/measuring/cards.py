@@ -8,12 +8,12 @@ import numpy as np
 
 from balance.doubt.fitted import fitted
 from designs.design import Design
-from designs.doubt import Outcome, under_doubt
+from designs.doubt import DRAWS, Outcome, under_doubt
 from designs.doubt.unknowns import Unknown
 from designs.doubt.words import known_of
 from designs.evaluate import Evaluation
 from designs.measuring.card_texts import CARDS, CardText
-from designs.verdict import judge
+from designs.verdict import verdict_of
 
 
 @dataclass(frozen=True)
@@ -57,7 +57,7 @@ class Plan:
 
 def plan(evaluation: Evaluation) -> Plan:
     """Return the cards for a single design, what settles most first; those that settle nothing come last."""
-    outcome = under_doubt(evaluation, judge(evaluation))
+    outcome = under_doubt(evaluation, verdict_of(evaluation), few=DRAWS)  # all, to rank what settles little, too
     ranked, by = _ranked(outcome)
     cards = [_card(text, names, evaluation, ranked) for text in CARDS for names in card_names(text, evaluation)]
     return Plan(sorted(cards, key=lambda each: -each.settles), by)

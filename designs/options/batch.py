@@ -27,7 +27,7 @@ from designs.evaluate import Evaluation
 from designs.options import figures
 from designs.options.figures import Figure, of_limits
 from designs.options.memory import keep_freed
-from designs.verdict import MANY, judge
+from designs.verdict import MANY, verdict_of
 from shafts.crank.layout import order
 
 CHUNK = 1024  # options worked out together: fewer cost more calls for each, more leave the cache
@@ -246,5 +246,5 @@ def _one_by_one(design: Design, keys: list[str]) -> dict[str, Figure]:
 
 def alone(evaluation: Evaluation, key: str) -> Figure:
     """Return any figure of a single design, a limit's or a table's; raises NoFigureError."""
-    limits = of_limits(judge(evaluation))
+    limits = of_limits(verdict_of(evaluation))
     return limits[key] if key in limits else figures.of_tables(evaluation, key)

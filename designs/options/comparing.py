@@ -10,14 +10,14 @@ import numpy as np
 
 from balance.errors import BadDesign
 from designs import status
+from designs.counsel.advised import judge_under_doubt
 from designs.counsel.trial import Trial
-from designs.doubt import DRAWS, SURE, Outcome, under_doubt
+from designs.doubt import DRAWS, SURE, Outcome
 from designs.evaluate import Evaluation, closely
 from designs.options.figures import TABLE_FIGURES, Figure, NoFigureError, of_limits, of_tables, usual
 from designs.reading import BadFile, changes, design_of
 from designs.reading.complaints import alike, fold, listed, quote
 from designs.reading.source import Entries, Leaf, Node, read_file
-from designs.verdict import judge
 from designs.verdict.row import Row
 
 UNSAID = "(left out)"
@@ -164,7 +164,7 @@ def _candidate(
     name = option or design.title
     evaluation = closely(design)
     try:
-        outcome = under_doubt(evaluation, judge(evaluation), sure, few=DRAWS)  # as many of each, to pair them
+        outcome = judge_under_doubt(evaluation, sure, few=DRAWS)  # as many of each, to pair them
         return Candidate(name, path, tuple(differences(against, new)), evaluation, outcome)
     except (BadDesign, ArithmeticError, np.linalg.LinAlgError) as error:
         return Faulty(name, path, f"{path.name}: {name}: {error}")

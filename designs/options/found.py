@@ -14,7 +14,7 @@ from designs.options.figures import Figure, of_limits
 from designs.options.findings import BINDS, MARGIN, Aim, Findings, Ranking, least_margin
 from designs.options.search import Search
 from designs.tables.table import Column, Table, plain
-from designs.verdict import STILL, judge
+from designs.verdict import STILL, verdict_of
 from designs.verdict.row import Row
 from shafts.whirl.vibration import WORTH
 
@@ -56,7 +56,7 @@ def whole_verdicts(search: Search, ranking: Ranking, shown: int, sure: float | N
 
 def _whole(place: int, evaluation: Evaluation, sure: float | None) -> Full:
     """Return the whole verdict; what fails in the middle already is not drawn."""
-    found = Full(place, judge(evaluation))
+    found = Full(place, verdict_of(evaluation))
     if sure is None or found.failing:
         return found
     return Full(place, under_doubt(evaluation, found.rows, sure).rows)

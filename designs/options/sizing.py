@@ -8,6 +8,7 @@ import numpy as np
 
 from balance.errors import BadDesign
 from balance.machine.materials import Material
+from designs.counsel.advised import judge
 from designs.counsel.edit import checked, edited
 from designs.design import Design
 from designs.doubt import under_doubt
@@ -15,7 +16,6 @@ from designs.evaluate import closely
 from designs.stock import Size, balls
 from designs.stock.groups import group_edits
 from designs.stock.kinds import Stock
-from designs.verdict import judge
 from designs.verdict.row import Row
 from shafts.shaft import Bearing, Engine, Shaft, Shafts
 

@@ -7,8 +7,9 @@ from matplotlib.projections.polar import PolarAxes
 from matplotlib.ticker import MaxNLocator
 
 from designs.evaluate import Evaluation
-from designs.pages.ink import AFTER, BEFORE, BLUE, FILLS, INK, LINES, RUST, bare, closed, name_ends, round_down
+from designs.pages.ink import AFTER, BEFORE, BLUE, FILLS, INK, LINES, RUST, bare, closed, name_ends
 from designs.pages.run_up import loudest, run_up
+from designs.pages.spacing import round_down
 from designs.shown import RPM
 from shafts.bent_line import bent_line
 

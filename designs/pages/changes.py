@@ -2,8 +2,10 @@
 
 from dataclasses import dataclass
 from html import escape
+from itertools import pairwise
 
 from designs.counsel.advice import amount_of
+from designs.counsel.advised import counsel_of
 from designs.counsel.effects import brought_nearer, effects
 from designs.counsel.plan import Plan
 from designs.evaluate import Evaluation
@@ -26,15 +28,48 @@ class Change:
     brings: tuple[str, ...]
 
 
-def best(evaluation: Evaluation) -> list[Change]:
-    """Return the best changes to a design that fails, in the order in which to make them; each has been tried."""
-    found, before = [], evaluation.counsel.base
-    for plan in evaluation.counsel.best:
-        step = plan.steps[-1]
-        work = step.level.work.words
-        found.append(Change(step.dial.name, step.dial.now, step.level.shown, work, _brought(before, plan)))
-        before = plan
-    return found
+@dataclass(frozen=True)
+class First:
+    """The best changes to a design that fails, in the order in which to make them; each has been tried.
+
+    helped : what all of them make of each limit that fails, in words, by its key.
+    failed, left : how many kinds of limit fail before them and after them.
+    """
+
+    changes: tuple[Change, ...]
+    helped: dict[str, str]
+    failed: int
+    left: int
+
+
+def first_changes(evaluation: Evaluation) -> First:
+    """Return what to do first to a design that fails, in words."""
+    counsel = counsel_of(evaluation)
+    base, plans = counsel.base, counsel.best
+    changes = tuple(_change(before, plan) for before, plan in pairwise([base, *plans]))
+    helped = {key: words for key in base.trial.failing if (words := _helped(key, base, plans))}
+    return First(changes, helped, len(base.trial.failing), len((plans or [base])[-1].trial.failing))
+
+
+def _change(before: Plan, plan: Plan) -> Change:
+    step = plan.steps[-1]
+    return Change(step.dial.name, step.dial.now, step.level.shown, step.level.work.words, _brought(before, plan))
+
+
+def _helped(key: str, base: Plan, plans: list[Plan]) -> str:
+    """Return what a limit comes to with all changes; with no more of them than it takes to let it hold."""
+    fails = [key in each.trial.failing for each in plans]
+    count = len(plans) - fails[::-1].index(True) + 1 if any(fails) else 1
+    enough = count <= len(plans)
+    last = plans[count - 1] if enough else (plans or [base])[-1]
+    if not enough and not (plans and last.trial.short(key) < base.trial.short(key)):
+        return ""
+    figure = last.trial.figures.get(key)
+    value = "" if figure is None or figure.value is None else f": {said(amount_of(figure))}"
+    which = {1: "change 1", 2: "changes 1 and 2"}.get(min(count, len(plans)), f"changes 1 to {len(plans)}")
+    if not enough:
+        return f"With {which} of what to do first{value}, still fails."
+    return f"With {which} of what to do first{value}, {'fails no more' if key in last.trial.unchecked else 'holds'}."
 
 
 def _brought(before: Plan, after: Plan) -> tuple[str, ...]:
@@ -59,10 +94,10 @@ def _from_to(key: str, before: Plan, after: Plan) -> str:
     return f"{key.replace('_', ' ')} {old} → {new}{'' if key not in after.trial.failing else ', still fails'}"
 
 
-def best_changes(evaluation: Evaluation, rows: list[Row]) -> str:
+def best_changes(first: First | None, rows: list[Row]) -> str:
     """Return what to do first as a list, HTML: changes if a limit fails, else what to find out or to give."""
-    if any(row.state == "FAIL" for row in rows):
-        return _changes(evaluation)
+    if first is not None:
+        return _changes(first)
     open_ = [row for row in rows if row.state == "depends"] or [
         row for row in rows if row.state == "not checked" and row.asked
     ]
@@ -87,21 +122,16 @@ def _nearest(rows: list[Row]) -> str:
     return tag("ul", items, kind="changes")
 
 
-def _changes(evaluation: Evaluation) -> str:
-    found = best(evaluation)
-    if not found:
+def _changes(first: First) -> str:
+    if not first.changes:
         return tag("p", "Nothing that was tried, of what can be bought or made, brings it nearer.", kind="none")
-    items = "".join(_item(each) for each in found)
-    base, last = evaluation.counsel.base.trial, evaluation.counsel.best[-1].trial
-    still = len(last.failing)
-    held = len([key for key in base.failing if key not in last.failing])
+    held = first.failed - first.left
     rest = (
-        "Then none fails."
-        if not still
-        else f"Then {held} of {len(base.failing)} kinds of limit that failed do so no more."
+        f"Then {held} of {first.failed} kinds of limit that failed do so no more." if first.left else "Then none fails."
     )
-    more = " `quietcrank mend` looks for a whole way out." if still else ""
-    words = f"Each was tried, upon those before it. {rest}{more}".replace("`", "")
+    more = " quietcrank mend looks for a whole way out." if first.left else ""
+    words = f"Each was tried, upon those before it. {rest}{more}"
+    items = "".join(_item(each) for each in first.changes)
     return tag("ol", items, kind="changes") + tag("p", escape(words), kind="note")
 
 

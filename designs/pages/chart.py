@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from designs.pages.ink import pushed_apart
+from designs.pages.spacing import pushed_apart
 from designs.pages.svg import line, path, picture, short, tag, text
 
 WIDE, TALL = 344.0, 216.0  # of a plot, in CSS pixels: as wide as a phone

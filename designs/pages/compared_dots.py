@@ -5,8 +5,8 @@ from html import escape
 import numpy as np
 
 from designs.options.side_by_side import SAME, Line
-from designs.pages.ink import pushed_apart
 from designs.pages.limits import said
+from designs.pages.spacing import pushed_apart
 from designs.pages.svg import line, picture, tag, text
 
 WIDE, TALL, EDGE = 300.0, 34.0, 14.0

@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from designs import status
-from designs.doubt import under_doubt
+from designs.counsel.advised import judge_under_doubt
 from designs.evaluate import Evaluation
 from designs.options.comparing import Candidate, Faulty
 from designs.options.side_by_side import Line, lines
@@ -17,8 +17,6 @@ from designs.summary import Answer, answers
 from designs.tables import balance_tables, doubt, searching_tables, shaft_tables
 from designs.tables.counterweights import deep_tables
 from designs.tables.table import Table
-from designs.tables.verdict import verdict_table
-from designs.verdict import judge
 from designs.verdict.row import Row
 
 
@@ -67,11 +65,6 @@ class Content:
     assumptions: tuple[str, ...] = words.ASSUMPTIONS
     sources: tuple[str, ...] = words.SOURCES
     file: str = field(default="")
-
-    @property
-    def verdict(self) -> Table:
-        """The verdict as a table."""
-        return verdict_table(self.rows)
 
     @property
     def materials(self) -> Table:
@@ -127,7 +120,7 @@ def content(
     title: str, evaluation: Evaluation, source: Source = Source(), candidates: list[Candidate | Faulty] | None = None
 ) -> Content:
     """Return the report on a design, compared with others if there are any."""
-    outcome = under_doubt(evaluation, judge(evaluation))
+    outcome = judge_under_doubt(evaluation)
     rows = outcome.rows
     good = [each for each in candidates or [] if isinstance(each, Candidate)]
     faulty = [each for each in candidates or [] if isinstance(each, Faulty)]

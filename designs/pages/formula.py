@@ -35,7 +35,7 @@ class Formula:
     @property
     def value(self) -> float:
         """What the formula gives with its numbers."""
-        return float(self.expression.subs({each.symbol: sympy.Float(each.value, 17) for each in self.givens}).evalf(17))
+        return float(self.expression.evalf(17, subs={each.symbol: sympy.Float(each.value, 17) for each in self.givens}))
 
 
 def given(name: str, value: object, unit: str, meaning: str) -> Given:

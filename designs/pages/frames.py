@@ -12,7 +12,7 @@ import numpy as np
 
 from balance.cycle.load import Load
 from designs.evaluate import Evaluation
-from designs.pages.lens import View, lens_words, seen, view
+from designs.pages.lens import AT_ONCE, View, lens_words, seen, view
 from designs.pages.mechanism import tightest_pair
 from designs.pages.side import SidePart
 from designs.shown import RPM
@@ -20,7 +20,6 @@ from shafts.gap.pair import YokePair
 
 MOST_ANGLES = 144  # a smooth turn; a design that needs more for its harmonics is thinned out
 MOST_SPEEDS = 60
-AT_ONCE = 100_000  # gaps of speeds, places and angles that are worked out together
 STEPS = (5, 10, 20, 25, 50, 100, 200, 250, 500, 1000)
 
 

@@ -9,6 +9,8 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
+from designs.pages.spacing import pushed_apart
+
 INK, BLUE, RUST, GREEN, PLUM, SAND, PALE = "#1b1b1b", "#0b5fa5", "#a8431a", "#4d6b1f", "#7b3f98", "#8a6d00", "#d9d9d9"
 LINES: tuple[dict[str, Any], ...] = (
     {"color": INK, "linestyle": "-", "linewidth": 1.8},
@@ -113,22 +115,3 @@ def name_ends(axes: Axes, ends: Sequence[tuple[float, float, str, str]], size: f
             annotation_clip=False,
             in_layout=True,
         )
-
-
-def pushed_apart(wanted: Sequence[float], room: float, low: float, high: float) -> list[float]:
-    """Return rising places at least `room` apart, as near as may be to those wanted (rising), within low to high."""
-    found: list[float] = []
-    for place in wanted:
-        place = min(max(place, low), high)
-        found.append(place if not found else max(place, found[-1] + room))
-    excess = (found[-1] - high) if found else 0.0
-    for place in range(len(found) - 1, -1, -1):
-        limit = high if place == len(found) - 1 else found[place + 1] - room
-        found[place] = min(found[place], limit) if excess > 0 else found[place]
-    return found
-
-
-def round_down(value: float) -> float:
-    """Return the next of 1, 2, 5 times a power of ten at or below a positive value."""
-    power = 10.0 ** np.floor(np.log10(value))
-    return float(max(step * power for step in (1, 2, 5, 10) if step * power <= value * (1 + 1e-12)))

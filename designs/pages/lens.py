@@ -12,8 +12,8 @@ import numpy as np
 
 from balance.outlines import edge_heights
 from designs.evaluate import Evaluation
-from designs.pages.ink import round_down
 from designs.pages.side import cut_short
+from designs.pages.spacing import round_down
 from designs.pages.svg import path, picture, tag, text
 from designs.shown import RPM
 from designs.tables.table import number_text
@@ -27,6 +27,7 @@ LOOKS = 17  # places across at which the faces are drawn
 OFF = 0.55  # of the radius, by which the tightest place may stand off the middle
 FULL = 0.42  # of the lens that the largest gap or overlap at running speeds takes up
 LONGEST = 18  # letters of a name in the lens
+AT_ONCE = 100_000  # gaps of speeds, places and angles that are worked out together
 FAR = 5e-3  # m: yokes that keep farther apart have nothing to show
 PAPER = 2.0  # units of the drawing to a millimetre of paper, where the lens is as large as it is meant to be
 BEYOND = f"M-{RADIUS + 9:g},-{RADIUS + 9:g}h138v138h-138ZM{RADIUS:g},0A60,60,0,1,0,-60,0A60,60,0,1,0,60,0Z"
@@ -99,14 +100,22 @@ def seen(shown: View, speeds: np.ndarray) -> list[Seen]:
     pair = shown.pair
     moved = {name: whole(pair.loaded, alone(name, shown.x), "expected", (yoke_tilt_along_shafts,)).clearances(speeds)
              for name in (pair.upper, pair.lower)}  # fmt: skip
-    found = []
-    for number, speed in enumerate(map(float, speeds)):
-        gap, angle = (float(each) for each in pair.least(speed))
-        angles = pair.loaded.motion.theta.size
+    found, angles = [], pair.loaded.motion.theta.size
+    for number, (gap, angle) in enumerate(nearest(pair, speeds)):
         turn = int(np.rint(angle / (2 * np.pi) * angles)) % angles
         faces = [_face(shown, name, moved[name][number][:, turn], turn) for name in (pair.upper, pair.lower)]
         found.append(_between_faces(shown, faces, gap, float(np.degrees(angle))))
     return found
+
+
+def nearest(pair: YokePair, speeds: np.ndarray) -> list[tuple[float, float]]:
+    """Return the least gap, m, and its crank angle, rad, at each of several speeds.
+
+    A few of them at a time: all with every item, place and angle would take gigabytes where angles are many.
+    """
+    few = max(1, AT_ONCE // pair.facing.nominal.size)
+    parts = [pair.least(speeds[start : start + few]) for start in range(0, speeds.size, few)]
+    return [(float(gap), float(angle)) for gaps, angles in parts for gap, angle in zip(gaps, angles, strict=True)]
 
 
 def _face(shown: View, name: str, raised: np.ndarray, turn: int) -> np.ndarray:

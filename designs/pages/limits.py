@@ -1,6 +1,8 @@
 """Every limit as a bar on one scale, the share of the limit that is used: what fails first, what passes last."""
 
+from collections.abc import Mapping
 from html import escape
+from types import MappingProxyType
 
 import numpy as np
 
@@ -44,21 +46,27 @@ def sorted_rows(rows: list[Row]) -> list[Row]:
     return sorted(rows, key=place)
 
 
-def limit_bars(rows: list[Row], advised: bool = True) -> str:
+def limit_bars(rows: list[Row], helped: Mapping[str, str] = MappingProxyType({})) -> str:
     """Return all limits as a table with bars, HTML.
 
-    advised : whether what fails says what to change, which may have to be worked out first; else only what to give
-    and to find out.
+    helped : what was found to help a limit that fails, by its key; said once for all its rows.
     """
+    told = dict(helped)
     heads = (("state", ""), ("what", "limit"), ("bar", _scale()), ("value", "value"), ("limit", "asked"))
     head = "".join(tag("div", inside or "&#160;", role="columnheader", kind=kind) for kind, inside in heads)
-    body = "".join(_row(each, advised) for each in sorted_rows(rows))
+    body = "".join(_row(each, _words(each, told)) for each in sorted_rows(rows))
     return tag("div", tag("div", head, role="row", kind="head") + body, role="table", kind="limits",
                aria_label="Every limit")  # fmt: skip
 
 
-def _row(row: Row, advised: bool) -> str:
-    words = "" if row.state == "pass" or (row.state == "FAIL" and not advised) else row.words
+def _words(row: Row, told: dict[str, str]) -> str:
+    """Return what helps a limit that fails, and what to give or to find out where it is not known."""
+    if row.state == "FAIL":
+        return told.pop(row.key, row.advice if isinstance(row.advice, str) else "")
+    return "" if row.state == "pass" else row.words
+
+
+def _row(row: Row, words: str) -> str:
     sense = "" if row.limit is None else {"at most": "≤ ", "at least": "≥ "}[row.sense]
     asked = "" if row.limit is None else sense + said(amount(row, row.limit))
     cells = (

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from designs.evaluate import Evaluation
-from designs.pages.changes import best_changes
+from designs.pages.changes import best_changes, first_changes
 from designs.pages.compared_dots import dots
 from designs.pages.content import Content
 from designs.pages.frames import frames, thinning, ticks, worst_speed
@@ -47,6 +47,7 @@ def page(content: Content, version: str) -> str:
     evaluation = content.evaluation
     every = thinning(evaluation.motion.theta.size)
     machine = drawing(evaluation, every)
+    first = first_changes(evaluation) if any(row.state == "FAIL" for row in content.rows) else None
     return (
         environment()
         .get_template("page.html")
@@ -58,8 +59,8 @@ def page(content: Content, version: str) -> str:
             shared=shared_range(evaluation),
             data=_embedded(frames(evaluation, machine.sides)),
             ticks=ticks(evaluation),
-            bars=limit_bars(content.rows),
-            changes=best_changes(evaluation, content.rows),
+            bars=limit_bars(content.rows, {} if first is None else first.helped),
+            changes=best_changes(first, content.rows),
             paper=PAPER,
             comparison=_comparison(content),
             hatches=HATCHES,

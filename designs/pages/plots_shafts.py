@@ -5,9 +5,9 @@ import numpy as np
 from balance.turning import HANDS
 from designs.evaluate import Evaluation
 from designs.pages.chart import CURVES, Chart, round_steps, spread
-from designs.pages.ink import round_down
 from designs.pages.run_up import loudest
 from designs.pages.run_up import run_up as running_up
+from designs.pages.spacing import round_down
 from designs.pages.svg import line, path, tag, text
 from designs.shown import RPM
 from designs.tables.table import number_text

@@ -23,7 +23,7 @@ def tables(evaluation: Evaluation) -> list[Table]:
         Column("room_worst", "worst case", "m"),
         Column("contact", "first contact", "rad/s"),
     )
-    pairs = evaluation.clearances[:TIGHTEST]
+    pairs = evaluation.bodies.nearest(TIGHTEST)
     missing = "; ".join(each.words for each in without_body(evaluation.design))
     note = (
         "Real outlines at every degree of the turn, displaced by deflection and by play; "

@@ -13,10 +13,12 @@ from balance.plates.segment import Segment
 from balance.quality import Hole
 from balance.weights.balancing import Weight
 from balance.weights.retention import pull
+from balance.weights.room import Room
 from designs.design import Design
 from designs.evaluate import Evaluation
 from designs.shown import said
 from designs.tables.table import Column, Table
+from designs.verdict.counterweights import of_one_piece
 
 DRILLS = (2e-3, 3e-3, 4e-3, 5e-3)  # m
 WEIGHTS = (
@@ -182,16 +184,24 @@ def _rooms(evaluation: Evaluation) -> Table:
         Column("angle", "at crank angle", "rad"),
         Column("strikes", "strikes"),
     )
-    rows = [(room.weight, room.part, room.gap, room.angle, bool(room.gap <= 0)) for room in evaluation.weight_rooms]
+    rows = [(room.weight, room.part, room.gap, room.angle, _struck(evaluation, room))
+            for room in evaluation.weight_rooms]  # fmt: skip
     skipped = [each.words for each in without_body(evaluation.design)]
     note = (
         "Real outlines at every degree of the turn, of parts whose ranges along the shafts meet. Where parts "
-        "strike, the clearance is minus what the largest radius must come down by. At rest-speed geometry: bending and "
-        "play are in the gap budget."
+        "strike, the clearance is minus what the largest radius must come down by. One piece: with the web that "
+        "carries it. At rest: bending and play are in the rows of the verdict."
     )
     if skipped:
         note += f" Not looked at for want of a body: {', '.join(skipped)}."
     return Table("weight_rooms", "Room around the counterweights", columns, rows, note)
+
+
+def _struck(evaluation: Evaluation, room: Room) -> str:
+    """Return whether a weight strikes a part; what it is made of one piece with fills the same place."""
+    if room.gap >= 0:
+        return "no"
+    return "one piece" if of_one_piece(evaluation, room) else "yes"
 
 
 def _traded(evaluation: Evaluation) -> Table:

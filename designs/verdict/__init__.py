@@ -1,9 +1,6 @@
 """The verdict on a design: one row a limit, each from the room that knows it."""
 
-from dataclasses import replace
-from functools import partial
-
-from designs.evaluate import Evaluation
+from designs.evaluate import Evaluation, kept_with_it
 from designs.verdict import (
     along,
     bearing_fits,
@@ -60,14 +57,7 @@ STILL = (*gap.KEYS, *shafts.KEYS, "bearing_life", "static_safety", "bush_pv", *t
 """Limits that vibration of the shafts bears upon; among many they are judged without it, and their rows say so."""
 
 
-def judge(evaluation: Evaluation) -> list[Row]:
-    """Return every limit and how the design stands against it; what fails says what to change, once it is asked."""
-
-    def words(row: Row) -> str:
-        found = evaluation.counsel.advice(row.key)
-        # What a room has worked out itself, as the plate that would be large enough, serves where no free choice does.
-        return found.sentence if found.plan.steps else row.change or found.sentence
-
-    if evaluation.options is not None:
-        return evaluation.rows
-    return [replace(row, advice=partial(words, row)) if row.state == "FAIL" else row for row in evaluation.rows]
+@kept_with_it
+def verdict_of(evaluation: Evaluation) -> list[Row]:
+    """Return every limit and how the design stands against it, without advice on what fails."""
+    return [row for room in ROOMS for row in room.rows(evaluation)]

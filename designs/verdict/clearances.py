@@ -61,7 +61,7 @@ def _order(found: tuple) -> tuple:
 
 def _worst(evaluation: Evaluation, pair: Clearance) -> tuple[np.ndarray, np.ndarray, float]:
     """Return the least clearance at any speed that is looked at, its crank angle and its speed."""
-    speeds = evaluation.running_speeds
-    clearance, angle = pair.least(np.array(speeds))
-    worst = int(np.argmin(clearance))
-    return clearance[worst], angle[worst], speeds[worst]
+    speeds = np.array(evaluation.running_speeds, dtype=float)
+    clearances, angles = pair.least(speeds)
+    worst = int(np.argmin(clearances))
+    return clearances[worst], angles[worst], float(speeds[worst])

@@ -75,7 +75,7 @@ def _own(evaluation: Evaluation) -> Row:
     unlooked += [f"yokes.{name}.rod.width and .thickness" for name, yoke in design.yokes.items()
                  if yoke.rod is not None and (yoke.rod.width is None or yoke.rod.thickness is None)]  # fmt: skip
     own = [room for room in evaluation.weight_rooms if room.own]
-    shared = [room for room in own if room.gap < 0 and _of_one_piece(evaluation, room)]
+    shared = [room for room in own if room.gap < 0 and of_one_piece(evaluation, room)]
     unlooked += [f"smallest_radius beyond {room.part}, of which {room.weight} is made: what both fill counts twice"
                  for room in shared]  # fmt: skip
     nearest = min((room for room in own if room not in shared), key=lambda room: room.gap, default=None)
@@ -142,8 +142,8 @@ def _room(evaluation: Evaluation) -> Row:
     return Row(key, KEYS[key], room, evaluation.design.limits.gap, "m", "at least")
 
 
-def _of_one_piece(evaluation: Evaluation, room: Room) -> bool:
-    """Return whether the part is the web that carries the weight."""
+def of_one_piece(evaluation: Evaluation, room: Room) -> bool:
+    """Return whether the part is the web that carries the weight: what both fill is no clash, but counts twice."""
     plane = int(room.weight.split()[-1]) - 1 if room.weight[-1].isdigit() else 0
     hand = room.weight.split()[0]
     return room.part == f"{hand} {evaluation.weight_carriers[hand][plane].name}"

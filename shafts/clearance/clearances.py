@@ -5,6 +5,7 @@ by what its shaft, bearings and rods give, and the distance changes, to first or
 two nearest points move apart along the line between them.
 """
 
+from bisect import insort
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -33,6 +34,7 @@ from shafts.shaft import Engine, Shaft
 COARSE = 10  # degrees between two looks that tell near pairs from far ones
 FAR = 1.0  # m; what counts as far apart
 GIVE = 1e-3  # m; no deflection is larger than this before it has failed
+ROUNDING = 1e-9  # m
 STILL_ROUND = ("case", "shaft")
 Pair = tuple[Obstacle, Obstacle]
 
@@ -170,6 +172,18 @@ class Bodies:
         everywhere = np.ones(ANGLES, dtype=bool)
         found = [_nearest(self.displaced, *pair, everywhere) for pairs in self.pairs.values() for pair in pairs]
         return sorted(found, key=lambda each: float(np.min(each.distance)))
+
+    def nearest(self, count: int) -> list[Clearance]:
+        """Return so many pairs, those that `all` has first; boxes around the parts tell that the rest are farther."""
+        pairs = [pair for each in self.pairs.values() for pair in each]
+        everywhere = np.ones(ANGLES, dtype=bool)
+        found: list[tuple[float, int, Clearance]] = []
+        for room, place in sorted((_box_room(*pair), place) for place, pair in enumerate(pairs)):
+            if len(found) >= count and room > found[count - 1][0] + ROUNDING:
+                break
+            clearance = _nearest(self.displaced, *pairs[place], everywhere)
+            insort(found, (_least_distance(clearance), place, clearance))
+        return [clearance for _, _, clearance in found[:count]]
 
     @cached_property
     def tightest(self) -> dict[str, list[Clearance]]:

@@ -7,22 +7,23 @@ more of them than equilibrium decides, the frame of the far end is let move as a
     [[C_ss + g, W_s^T], [W_s, 0]] [r; q] = -[[C_sl], [W_l]]
 
 (C by the members' flexibility under the supports' s and the loads' l wrenches W, g the supports' own compliance).
-With the reactions the wrench R in every member is the real one, and by the theorem of virtual work the displacement
-of load i by load j is sum over members of R_i^T F R_j plus r_i^T g r_j: exact, and member by member what is to blame.
+With the reactions the wrench R in every member is the real one. What members yield, F R_i, moves every place by the sum
+over the members between it and the far end; there each load does work, so that by the theorem of virtual work the
+displacement of load i by load j is sum over members of R_i^T F R_j plus r_i^T g r_j: exact, and member by member what
+is to blame.
 """
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import groupby
 
 import numpy as np
 
-from balance.cycle.load import onto
+from balance.cycle.load import absent, onto
 from balance.quantities import Number, side_by_side
 from shafts.crank.build import Crank
 from shafts.crank.members import FX, FY, MX, MY, MZ
-from shafts.crank.rows import in_a_row
+from shafts.crank.rows import taken
 
 HAIR = 1e-9  # m; a load in a web's middle plane passes through the web
 
@@ -49,10 +50,15 @@ class Unit:
         return (
             self.fx,
             self.fy,
-            self.cx - self.z * self.fy,
-            self.cy + self.z * self.fx,
-            self.cz + self.x * self.fy - self.y * self.fx,
+            self.cx - _times(self.z, self.fy),
+            self.cy + _times(self.z, self.fx),
+            self.cz + _times(self.x, self.fy) - _times(self.y, self.fx),
         )
+
+
+def _times(arm: Number, force: Number) -> Number:
+    """Return a moment; that of a force that is not there stays absent, which costs nothing."""
+    return 0.0 if absent(force) else arm * force
 
 
 Column = tuple[Unit, ...]
@@ -60,63 +66,69 @@ Column = tuple[Unit, ...]
 
 
 @dataclass(frozen=True, eq=False)
-class Passing:
-    """Wrenches that pass through members, (options..., members, 5, columns), and all of them, (options..., 5, columns).
+class Acting:
+    """What columns of loads put on a crank, place by place.
 
-    Statically: without the supports' reactions.
+    z : the places, m, (options..., places).   wrench : about the origin, (options..., places, 5, columns).
     """
 
-    inside: np.ndarray
-    whole: np.ndarray
+    z: np.ndarray
+    wrench: np.ndarray
+
+    @property
+    def whole(self) -> np.ndarray:
+        """All that each column puts on the crank, (options..., 5, columns)."""
+        return _joined(np.ones((1, self.z.shape[-1])), self.wrench)[..., 0, :, :]
+
+    def reached(self, middle: np.ndarray) -> np.ndarray:
+        """Return 1 where what acts at a place goes through a member or section, else 0, (options..., members, places).
+
+        middle : along z of each member, m, (options..., members). One for all options whose cranks are built alike.
+        """
+        through = middle[..., :, None] > self.z[..., None, :] - HAIR
+        first = through.reshape(-1, *through.shape[-2:])[0]
+        return (first if np.all(through == first) else through).astype(float)
+
+    def passing(self, middle: np.ndarray) -> np.ndarray:
+        """Return the wrenches that pass through members or sections at `middle`, (options..., members, 5, columns)."""
+        return _joined(self.reached(middle), self.wrench)
 
 
-def passing(middle: np.ndarray, columns: Sequence[Column]) -> Passing:
-    """Return what columns of loads put through members, or sections, whose middles are at z, (options..., members)."""
-    units = [unit for column in columns for unit in column]
-    ends = np.cumsum([len(column) for column in columns])
-    wrench, z = _wrenches(units), side_by_side([unit.z for unit in units])
-    through = middle[..., :, None] > z[..., None, :] - HAIR
-    first = through.reshape(-1, *through.shape[-2:])[0]
-    if np.all(through == first):  # options whose cranks are built alike: which load passes through what is one for all
-        through = first
-    options = np.broadcast_shapes(wrench.shape[:-2], through.shape[:-2])
-    inside, whole = np.empty((*options, middle.shape[-1], 5, len(columns))), np.empty((*options, 5, len(columns)))
-    for single, run in groupby(range(len(columns)), key=lambda place: len(columns[place]) == 1):
-        places = list(run)
-        at, among = slice(places[0], places[-1] + 1), slice(ends[places[0]] - len(columns[places[0]]), ends[places[-1]])
-        if single:
-            np.multiply(through[..., :, None, among], wrench[..., None, :, among], out=inside[..., at])
-            whole[..., at] = wrench[..., among]
-        else:  # several units that act together make one column
-            for place in places:
-                among = slice(ends[place] - len(columns[place]), ends[place])
-                several = np.swapaxes(wrench[..., among], -1, -2)
-                np.matmul(through[..., among].astype(float), several, out=inside[..., place])
-                whole[..., place] = np.sum(wrench[..., among], axis=-1)
-    return Passing(inside, whole)
+def acting(columns: Sequence[Column]) -> Acting:
+    """Return columns of loads, place by place."""
+    units = [(number, unit) for number, column in enumerate(columns) for unit in column]
+    places = {_key(unit.z): unit.z for _, unit in units}
+    at = {key: place for place, key in enumerate(places)}
+    parts = [(at[_key(unit.z)], part, number, value)
+             for number, unit in units for part, value in enumerate(unit.wrench) if not absent(value)]  # fmt: skip
+    options = np.broadcast_shapes(*(np.shape(value) for *_, value in parts))
+    wrench = np.zeros((*options, len(places), 5, len(columns)))
+    for place, part, number, value in parts:
+        wrench[..., place, part, number] += value
+    return Acting(side_by_side(list(places.values())), wrench)
 
 
-def _wrenches(units: Sequence[Unit]) -> np.ndarray:
-    """Return the wrenches of several units, (options..., 5, units)."""
-    values = [unit.wrench for unit in units]
-    options = np.broadcast_shapes(*(np.shape(value) for wrench in values for value in wrench))
-    found = np.empty((*options, 5, len(units)))
-    for place, wrench in enumerate(values):
-        for part, value in enumerate(wrench):
-            found[..., part, place] = value
-    return found
+def _key(z: Number) -> float | int:
+    """Return what tells places apart: their number, or which array of options they are."""
+    return id(z) if np.ndim(z) else float(z)
+
+
+def _joined(shares: np.ndarray, wrenches: np.ndarray) -> np.ndarray:
+    """Return sums of wrenches (options..., from, 5, columns) by shares (options..., to, from)."""
+    found = shares @ wrenches.reshape(*wrenches.shape[:-2], -1)
+    return found.reshape(*found.shape[:-1], *wrenches.shape[-2:])
 
 
 @dataclass(frozen=True, eq=False)
 class UnitResponse:
     """A crank under unit loads; m members, s reactions, n loads.
 
-    crank : its members.   inside : real wrench in every member, (options..., m, 5, n).
+    crank : its members.   balanced : each load with the reactions to it, which leave it nothing.
     reactions : of the supports on the crank, (options..., s, n): x of every bearing, y of every bearing, torque.
     """
 
     crank: Crank
-    inside: np.ndarray
+    balanced: Acting
     reactions: np.ndarray
 
     def by_members(self, rows: Sequence[int], flexibility: np.ndarray | None = None) -> np.ndarray:
@@ -124,25 +136,40 @@ class UnitResponse:
 
         flexibility : of the members, (options..., m, 5, 5), if not their own.
         """
-        strain = self._strain if flexibility is None else flexibility @ self.inside
-        virtual = self.inside[..., in_a_row(list(rows))]
-        return np.swapaxes(_flat(virtual), -1, -2) @ _flat(strain)
+        virtual = taken(self.balanced.wrench, rows)
+        return _work(
+            _moved(self._reached, self.crank.flexibility if flexibility is None else flexibility, virtual),
+            self.balanced,
+        )
 
     @cached_property
-    def _strain(self) -> np.ndarray:
-        return self.crank.flexibility @ self.inside
+    def _reached(self) -> np.ndarray:
+        return self.balanced.reached(self.crank.middle)
 
     def by_supports(self, rows: Sequence[int], supports: np.ndarray) -> np.ndarray:
         """Return what the supports' yielding makes of it; supports : (options..., bearings, bearings), m/N."""
         bearings, found = supports.shape[-1], 0.0
         for axis in (slice(0, bearings), slice(bearings, 2 * bearings)):
             pushed = self.reactions[..., axis, :]
-            found = found + np.swapaxes(pushed[..., in_a_row(list(rows))], -1, -2) @ (supports @ pushed)
+            found = found + np.swapaxes(taken(pushed, rows), -1, -2) @ (supports @ pushed)
         return np.asarray(found)
 
 
+def _moved(reached: np.ndarray, flexibility: np.ndarray, wrench: np.ndarray) -> np.ndarray:
+    """Return how far each place moves and turns as members yield, (options..., places, 5, columns).
+
+    wrench : that acts at every place, likewise.   reached : see `Acting.reached`.
+    """
+    return _joined(np.swapaxes(reached, -1, -2), flexibility @ _joined(reached, wrench))
+
+
+def _work(moved: np.ndarray, acting: Acting) -> np.ndarray:
+    """Return the work of all that acts as its places move, (options..., columns moved, columns)."""
+    return np.swapaxes(_flat(moved), -1, -2) @ _flat(acting.wrench)
+
+
 def _flat(wrenches: np.ndarray) -> np.ndarray:
-    """Return wrenches in members (options..., m, 5, n) as (options..., 5 m, n)."""
+    """Return wrenches at places (options..., places, 5, n) as (options..., 5 places, n)."""
     return wrenches.reshape(*wrenches.shape[:-3], -1, wrenches.shape[-1])
 
 
@@ -154,30 +181,31 @@ def respond(
     bearings_at : places of the bearings along z, m.   held_at : where its turning is held, m.
     supports : compliance of the bearings, m/N, (options..., bearings, bearings), alike along x and y.
     """
-    held = [(Unit(at, fx=1.0),) for at in bearings_at] + [(Unit(at, fy=1.0),) for at in bearings_at]
-    held.append((Unit(held_at, cz=1.0),))
-    middle = crank.middle
-    loads, props = passing(middle, columns), passing(middle, held)
-    reactions = _reactions(crank, loads, props, supports)
-    options = np.broadcast_shapes(loads.inside.shape[:-3], reactions.shape[:-2])
-    inside = onto(props.inside @ reactions[..., None, :, :], loads.inside)
-    return UnitResponse(crank, np.broadcast_to(inside, (*options, *inside.shape[-3:])), reactions)
+    held: list[Column] = [(Unit(at, fx=1.0),) for at in bearings_at]
+    held += [*((Unit(at, fy=1.0),) for at in bearings_at), (Unit(held_at, cz=1.0),)]
+    every, count = acting([*columns, *held]), len(columns)
+    reactions = _reactions(crank, every, len(held), supports)
+    loads, props = every.wrench[..., :count], every.wrench[..., count:]
+    by_props = _flat(props) @ reactions
+    balanced = onto(by_props.reshape(*by_props.shape[:-2], *loads.shape[-3:]), loads)
+    return UnitResponse(crank, Acting(every.z, balanced), reactions)
 
 
-def _reactions(crank: Crank, loads: Passing, props: Passing, supports: np.ndarray) -> np.ndarray:
-    count = props.whole.shape[-1]
+def _reactions(crank: Crank, every: Acting, count: int, supports: np.ndarray) -> np.ndarray:
+    """Return the reactions of supports, which are the last `count` of all columns, to every other column."""
+    whole, held = every.whole, slice(-count, None)
     if count == len((FX, FY, MX, MY, MZ)):  # two bearings: equilibrium alone decides
-        return -np.linalg.solve(*_same_options(props.whole, loads.whole))
-    flat = [_flat(each) for each in (crank.flexibility @ props.inside, props.inside, loads.inside)]
-    among, by_loads = (np.swapaxes(flat[0], -1, -2) @ each for each in flat[1:])
+        return -np.linalg.solve(whole[..., held], whole[..., :-count])
+    found = _work(_moved(every.reached(crank.middle), crank.flexibility, every.wrench[..., held]), every)
+    among, by_loads = found[..., held], found[..., :-count]
     bearings = supports.shape[-1]
     among = np.zeros(np.broadcast_shapes(among.shape, (*supports.shape[:-2], count, count))) + among
     for start in (0, bearings):
         among[..., start : start + bearings, start : start + bearings] += supports
     scale = np.max(np.abs(among), axis=(-2, -1), keepdims=True)  # metres per newton and bare numbers stay of one size
-    whole = props.whole * np.ones((*among.shape[:-2], 1, 1))
-    system = np.block([[among / scale, np.swapaxes(whole, -1, -2)], [whole, np.zeros((*whole.shape[:-1], 5))]])
-    given = _same_options(by_loads / scale, loads.whole)
+    props = whole[..., held] * np.ones((*among.shape[:-2], 1, 1))
+    system = np.block([[among / scale, np.swapaxes(props, -1, -2)], [props, np.zeros((*props.shape[:-1], 5))]])
+    given = _same_options(by_loads / scale, whole[..., :-count])
     return -np.linalg.solve(*_same_options(system, np.concatenate(given, axis=-2)))[..., :count, :]
 
 

@@ -12,15 +12,15 @@ import numpy as np
 
 from balance.cycle.at_speed import AtSpeed, Weighed
 from balance.cycle.at_speed import Rows as Vibration
-from balance.cycle.load import Load, PlanarForce
-from balance.quantities import Number, over_angle
+from balance.cycle.load import Load, PlanarForce, absent
+from balance.quantities import Number, Scalar, over_angle
 from balance.turning import HANDS, in_crank
 from shafts.crank.build import Crank
 from shafts.crank.compliance import UnitResponse
 from shafts.crank.loads import CrankLoad
-from shafts.crank.rows import Rows, by_part, in_a_row, laid_out, of_one_depth
+from shafts.crank.rows import Term, laid_out, taken, times
 from shafts.crank.stations import Pair, Stations
-from shafts.crank.vectors import CrankSums, CrankVector
+from shafts.crank.vectors import CrankVector
 from shafts.shaft import Shaft
 
 
@@ -78,7 +78,7 @@ class LoadedCrank:
     def influence(self, rows: Sequence[Pair]) -> np.ndarray:
         """Return x and y of what all loads do at some stations, (options..., 2 rows, loads)."""
         places = [self._asked.index(pair) for pair in rows]
-        return self._whole[..., in_a_row([2 * place + axis for place in places for axis in (0, 1)]), :]
+        return taken(self._whole, [2 * place + axis for place in places for axis in (0, 1)], axis=-2)
 
     def influence_of(
         self, flexibility: np.ndarray | None, supports: np.ndarray | None, rows: Sequence[Pair]
@@ -90,11 +90,11 @@ class LoadedCrank:
             found = found + self.response.by_members(flat, flexibility)
         if supports is not None:
             found = found + self.response.by_supports(flat, supports)
-        return found[..., self._of_loads]
+        return self._loads_of(found)
 
-    @property
-    def _of_loads(self) -> slice | list[int]:
-        return in_a_row(self.columns[: self.stations.loads].tolist())
+    def _loads_of(self, values: np.ndarray) -> np.ndarray:
+        """Return what belongs to this crank's loads among all columns of the response."""
+        return taken(values, self.columns[: self.stations.loads].tolist())
 
     @property
     def _asked(self) -> list[Pair]:
@@ -107,26 +107,26 @@ class LoadedCrank:
     def _whole(self) -> np.ndarray:
         flat = [int(self.columns[column]) for pair in self._asked for column in pair]
         by_members = _shared(self.response, tuple(flat))
-        return (by_members + self.response.by_supports(flat, self.compliance))[..., self._of_loads]
+        return self._loads_of(by_members + self.response.by_supports(flat, self.compliance))
 
     @cached_property
     def pushes(self) -> np.ndarray:
         """Load on every bearing by every load, x and y by turns, (options..., 2 bearings, loads)."""
         count = len(self.shaft.bearings)
         order = [place + axis * count for place in range(count) for axis in (0, 1)]
-        return -self.reactions[..., order, :]
+        return -taken(self.reactions, order, axis=-2)
 
     @property
     def reactions(self) -> np.ndarray:
         """What the supports do under every load, (options..., supports, loads); see UnitResponse."""
-        return self.response.reactions[..., self._of_loads]
+        return self._loads_of(self.response.reactions)
 
     def carried_along(self, yoke: str) -> np.ndarray:
         """Return how far a yoke's crankpin moves per metre that a bearing moves, (options..., bearings, 2, 2).
 
         By reciprocity: the load that the bearing takes of a unit load there. Last axes: of the pin, of the bearing.
         """
-        pushed = self.pushes[..., in_a_row(list(self.stations.rods[yoke]))]
+        pushed = taken(self.pushes, self.stations.rods[yoke])
         shape = (*pushed.shape[:-2], len(self.shaft.bearings), 2, 2)
         return np.swapaxes(pushed.reshape(shape), -1, -2)
 
@@ -142,17 +142,18 @@ class LoadedCrank:
 
     def vectors(self, weights: np.ndarray) -> list[CrankVector]:
         """Return responses over the cycle; weights : x and y by turns of each, (options..., 2 responses, loads)."""
-        return self.sums(weights).vectors
+        linear = replace(self.rows.each(lambda part: times(weights, part)), vibration=self.added(weights))
+        apart, found = self.apart(weights), []
+        for row in range(0, len(apart), 2):
+            x, y = linear.at_place(row), linear.at_place(row + 1)
+            found.append(CrankVector(x, y, self.tooth, (apart[row], apart[row + 1]), self.theta, self.sign))
+        return found
 
-    def sums(self, weights: np.ndarray) -> CrankSums:
-        """Return responses over the cycle, all in one; weights as for `vectors`."""
-        parts = {part: rows.times(weights) for part, rows in self.rows.items()}
-        apart = self.apart(weights)
-        axes = max(each.ndim for each in (apart, *parts.values()))
-        linear = Load(
-            **{part: of_one_depth(values, axes) for part, values in parts.items()}, vibration=self.added(weights)
-        )
-        return CrankSums(linear, self.tooth, of_one_depth(apart, axes), self.theta, self.sign)
+    def squares(self, weights: np.ndarray, speed: Number) -> np.ndarray:
+        """Return the square of the size of each response at a speed, (responses, options..., angles)."""
+        values = times(weights, self.at(speed))
+        values *= values
+        return values[0::2] + values[1::2]
 
     def added(self, weights: np.ndarray) -> AtSpeed | float:
         """Return what vibration adds to responses; weights (responses, loads), of a single design."""
@@ -167,7 +168,7 @@ class LoadedCrank:
     def bearing_sizes(self) -> np.ndarray:
         """Size of the load on each bearing over the cycle at the rated speed, N, (bearings, options..., angles)."""
         assert self.rated is not None
-        return np.sqrt(self.sums(self.pushes).squares(self.rated))
+        return np.sqrt(self.squares(self.pushes, self.rated))
 
     def pin(self, yoke: str) -> CrankVector:
         """Return how far a yoke's crankpin is displaced by all that yields, m."""
@@ -194,47 +195,62 @@ class LoadedCrank:
     # The loads laid out
 
     @cached_property
-    def rows(self) -> dict[str, Rows]:
-        """All linear loads in the crank frame, by part."""
-        return by_part(self._linear(), self.theta)
+    def rows(self) -> Load:
+        """All linear loads in the crank frame, a row for each column, (options..., loads, angles).
+
+        Gas and gravity are one part, "gas": what a crank does under either is nowhere asked for. What vibration adds to
+        loads, such as that of the teeth, is left out: it stands among all that vibrates (see `vibration`).
+        """
+        least = np.broadcast_shapes(self.theta.shape, *(np.shape(each) for each in self._apart))
+        gas, inertia = (laid_out(dict(self._terms(part)), self.stations.loads, least) for part in ("steady", "inertia"))
+        return Load(gas=gas, inertia=inertia)
+
+    def at(self, speed: Number) -> np.ndarray:
+        """Return all loads in the crank frame at a speed, and what teeth push apart, (options..., loads, angles)."""
+        found = self.rows.at(over_angle(speed))
+        if self.tooth is not None and self.stations.teeth is not None:
+            push = np.abs(self.tooth.at(speed))
+            for column, way in zip(self.stations.teeth, self._apart, strict=True):
+                found[..., column, :] += way * push
+        return found if self.vibration is None else found + self.vibration.spread.at(over_angle(speed))
 
     def apart(self, weights: np.ndarray) -> np.ndarray:
         """Return what responses take per newton of the tooth force's size, (rows, options..., angles)."""
-        teeth = self.named("gear teeth")
-        if teeth is None or self.stations.teeth is None:
+        if not self._apart or self.stations.teeth is None:
             return np.zeros((weights.shape[-2], 1))
-        pushed = in_crank(over_angle(teeth.apart), 0.0, self.theta, self.sign)
-        return laid_out(list(zip(self.stations.teeth, pushed, strict=True)), self.theta.shape).times(weights)
+        return times(taken(weights, self.stations.teeth), np.stack(self._apart, axis=-2))
 
-    def _linear(self) -> Iterator[tuple[int, Load]]:
-        """Yield (column, load over the cycle) of all loads in proportion to forces, in the crank frame."""
-        yield from self._turning()
-        for load in self.loads:
-            if load.kind == "rod" and load.force is not None:
-                yield from zip(self.stations.rods[load.name], self._turned(load.force), strict=True)
-            elif load.kind != "turning mass":
-                force, torque = self.stations.others[load.name]
-                if force is not None and load.force is not None:
-                    yield from zip(force, self._turned(load.force), strict=True)
-                if torque is not None and load.torque is not None:
-                    yield torque, -load.torque  # the crank's own sense is clockwise
+    @property
+    def _apart(self) -> tuple[Scalar, ...]:
+        """What the teeth push apart in the crank frame per newton of their force, x and y, (options..., angles)."""
+        teeth = self.named("gear teeth")
+        return () if teeth is None else in_crank(over_angle(teeth.apart), 0.0, self.theta, self.sign)
 
-    def _turning(self) -> Iterator[tuple[int, Load]]:
-        if self.stations.turning is None:
-            return
-        whole, *weight = self.stations.turning
-        yield whole, Load(inertia=1.0 + np.zeros(self.theta.shape[-1:]))
-        across, along = (over_angle(each) for each in self.gravity)
-        for column, pull in zip(weight, in_crank(across, along, self.theta, self.sign), strict=True):
-            yield column, Load(gravity=pull)
-
-    def _turned(self, force: PlanarForce) -> tuple[Load, Load]:
-        """Return a force that stands on the bench as the crank sees it."""
+    def _terms(self, part: str) -> Iterator[tuple[int, list[Term]]]:
+        """Yield the columns that one part of the loads puts something on, with what adds up to it there."""
         sine, cosine = np.sin(self.theta), np.cos(self.theta)
-        return (
-            force.x * (self.sign * cosine) + force.y * -sine,
-            force.x * (self.sign * sine) + force.y * cosine,
-        )
+        for (across, along), force in self._forces():
+            both = getattr(force.x, part), getattr(force.y, part)
+            for column, ways in ((across, (self.sign * cosine, -sine)), (along, (self.sign * sine, cosine))):
+                terms = [term for term in zip(both, ways, strict=True) if not absent(term[0])]
+                if terms:
+                    yield column, terms
+        for load in self.loads:
+            torque = self.stations.of(load)[1]
+            if torque is not None and load.torque is not None and not absent(values := getattr(load.torque, part)):
+                yield torque, [(values, -1.0)]  # the crank's own sense is clockwise
+        if self.stations.turning is not None and part == "inertia":
+            yield self.stations.turning[0], [(1.0, 1.0)]
+
+    def _forces(self) -> Iterator[tuple[Pair, PlanarForce]]:
+        """Yield forces as they stand on the bench, each with its columns: of loads, and the weight of what turns."""
+        for load in self.loads:
+            columns = self.stations.of(load)[0]
+            if columns is not None and load.force is not None:
+                yield columns, load.force
+        if self.stations.turning is not None:
+            _, *weight = self.stations.turning
+            yield (weight[0], weight[1]), PlanarForce(*(Load(gravity=over_angle(each)) for each in self.gravity))
 
 
 def _knowing(other: LoadedCrank, crank: LoadedCrank, names: tuple[str, ...]) -> LoadedCrank:

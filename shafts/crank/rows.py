@@ -1,67 +1,50 @@
-"""Loads on one crank laid out as rows over crank angle, so that any number of responses is one product of matrices."""
+"""Loads on one crank as rows over crank angle, so that any number of responses is one product of matrices."""
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
 
 import numpy as np
 
-from balance.cycle.load import Load, absent
 from balance.quantities import Scalar
 
+Term = tuple[Scalar, Scalar]
+"""A value and its factor, each (options..., angles) or broadcastable to it."""
 
-@dataclass(frozen=True, eq=False)
-class Rows:
-    """Several loads over the cycle.
 
-    columns : which column of the compliance each row goes with.   values : (options..., rows, angles).
+def times(weights: np.ndarray, rows: np.ndarray) -> np.ndarray:
+    """Return sums of rows (options..., loads, angles), (responses, options..., angles).
+
+    weights : of every load in every response, (options..., responses, loads).
     """
-
-    columns: np.ndarray
-    values: np.ndarray
-
-    def times(self, weights: np.ndarray) -> np.ndarray:
-        """Return the sums with weights (options..., responses, columns), (responses, options..., angles)."""
-        weights = weights[..., in_a_row(self.columns.tolist())]
-        if weights.ndim == self.values.ndim == 2:
-            return weights @ self.values
-        options = np.broadcast_shapes(weights.shape[:-2], self.values.shape[:-2])
-        kind = np.result_type(weights, self.values)
-        sums = np.empty((weights.shape[-2], *options, self.values.shape[-1]), dtype=kind)
-        np.matmul(weights, self.values, out=np.moveaxis(sums, 0, -2))
-        return sums
+    if weights.ndim == rows.ndim == 2:
+        return weights @ rows
+    options = np.broadcast_shapes(weights.shape[:-2], rows.shape[:-2])
+    sums = np.empty((weights.shape[-2], *options, rows.shape[-1]), dtype=np.result_type(weights, rows))
+    np.matmul(weights, rows, out=np.moveaxis(sums, 0, -2))
+    return sums
 
 
-def in_a_row(places: list[int]) -> slice | list[int]:
-    """Return places that follow each other as a slice, by which numpy copies nothing; others as they are."""
-    follow = places == list(range(places[0], places[0] + len(places)))
-    return slice(places[0], places[-1] + 1) if follow else places
+def taken(values: np.ndarray, places: Sequence[int], axis: int = -1) -> np.ndarray:
+    """Return what stands at some places of an axis: a view where they follow each other, else a copy in order.
 
-
-def of_one_depth(values: np.ndarray, axes: int) -> np.ndarray:
-    """Return values (things, options..., angles) with so many axes: an option axis that they lack comes second."""
-    if values.ndim == axes:
-        return values
-    return values.reshape(values.shape[0], *(1,) * (axes - values.ndim), *values.shape[1:])
-
-
-def laid_out(rows: Sequence[tuple[int, Scalar]], least: tuple[int, ...]) -> Rows:
-    """Return rows, each with its column, of a shape that holds `least`, (options..., angles), and every one of them."""
-    shape = np.broadcast_shapes(least, *(np.shape(values) for _, values in rows))
-    together = np.empty((*shape[:-1], len(rows), shape[-1]))
-    for place, (_, values) in enumerate(rows):
-        together[..., place, :] = values
-    return Rows(np.array([column for column, _ in rows], dtype=int), together)
-
-
-def by_part(loads: Iterable[tuple[int, Load]], theta: np.ndarray) -> dict[str, Rows]:
-    """Return loads, each with its column, as rows of those parts that are present, at angles theta.
-
-    Gas and gravity are one part, "gas": what a crank does under either is nowhere asked for. What vibration adds to
-    loads, such as that of the teeth, is left out: it stands among all that vibrates (see `LoadedCrank.vibration`).
+    By numpy's own indexing each place would lie by itself in memory, and products of matrices suffer.
     """
-    found: dict[str, list[tuple[int, Scalar]]] = {}
-    for column, load in loads:
-        for part, values in (("gas", load.steady), ("inertia", load.inertia)):
-            if not absent(values):
-                found.setdefault(part, []).append((column, values))
-    return {part: laid_out(each, theta.shape) for part, each in found.items()}
+    start, count = places[0], len(places)
+    if list(places) == list(range(start, start + count)):
+        return np.moveaxis(np.moveaxis(values, axis, 0)[start : start + count], 0, axis)
+    return np.take(values, places, axis)
+
+
+def laid_out(given: dict[int, list[Term]], count: int, least: tuple[int, ...]) -> np.ndarray:
+    """Return `count` rows, (options..., rows, angles): each the sum of products that is given for it, else zero.
+
+    least : a shape, (options..., angles), that the rows have at the least.
+    """
+    every = [value for terms in given.values() for term in terms for value in term]
+    shape = np.broadcast_shapes(least, *(np.shape(value) for value in every))
+    rows = np.empty((*shape[:-1], count, shape[-1]))
+    for place in range(count):
+        row, (first, *others) = rows[..., place, :], given.get(place, [(0.0, 0.0)])
+        np.multiply(*first, out=row)
+        for value, factor in others:
+            row += value * factor
+    return rows

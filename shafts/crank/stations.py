@@ -29,6 +29,10 @@ class Stations:
     slopes: list[Pair]
     gear_slope: Pair | None
 
+    def of(self, load: CrankLoad) -> tuple[Pair | None, int | None]:
+        """Return the columns of a load's force and of its torque; of a turning mass none of its own."""
+        return (self.rods[load.name], None) if load.kind == "rod" else self.others.get(load.name, (None, None))
+
     @property
     def teeth(self) -> Pair | None:
         """The columns of the force of the gear teeth."""

@@ -7,7 +7,6 @@ import numpy as np
 from balance.cycle.load import Load, onto
 from balance.quantities import Number, Scalar
 from balance.turning import on_bench
-from shafts.crank.rows import of_one_depth
 
 
 @dataclass(frozen=True, eq=False)
@@ -42,37 +41,3 @@ class CrankVector:
         """Return its size at a speed."""
         x, y = self.at(speed)
         return np.sqrt(x * x + y * y)  # a third of the time that hypot takes; nothing here is near overflow
-
-
-@dataclass(frozen=True, eq=False)
-class CrankSums:
-    """Several vectors of a crank over the cycle, x and y of each by turns along a first axis, in its own frame.
-
-    linear : (2 vectors, options..., angles).   apart : likewise, per newton of the size of the tooth force.
-    tooth, theta, sign : as for CrankVector.
-    """
-
-    linear: Load
-    tooth: Load | None
-    apart: np.ndarray
-    theta: np.ndarray
-    sign: float
-
-    @property
-    def vectors(self) -> list[CrankVector]:
-        """Each by itself."""
-        found = []
-        for row in range(0, len(self.apart), 2):
-            x, y = (self.linear.at_place(row + axis) for axis in (0, 1))
-            found.append(CrankVector(x, y, self.tooth, (self.apart[row], self.apart[row + 1]), self.theta, self.sign))
-        return found
-
-    def squares(self, speed: Number) -> np.ndarray:
-        """Return the square of the size of each at a speed, (vectors, options..., angles)."""
-        axes = max(self.apart.ndim, np.ndim(speed) + 2)  # a speed for each option makes options of all
-        linear = self.linear.each(lambda part: of_one_depth(part, axes))
-        values = linear.at(speed)
-        if self.tooth is not None:
-            values = onto(values, of_one_depth(self.apart, axes) * np.abs(self.tooth.at(speed)))
-        values *= values
-        return values[0::2] + values[1::2]

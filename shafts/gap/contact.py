@@ -32,7 +32,7 @@ def first_contact(pair: YokePair, up_to: Number, case: Case = "expected") -> np.
     """Return the lowest speed, rad/s, (options...), at which the yokes touch; inf if none up to `up_to`."""
     start = np.asarray(pair.least(np.zeros_like(np.asarray(up_to, dtype=float)), case)[0])
     top = np.broadcast_to(up_to, start.shape).astype(float)
-    peaks = tuple(each for each in pair.loaded.peaks if each < np.max(top))
+    peaks = tuple(each for each in pair.loaded.peaks() if each < np.max(top))
 
     def among(speeds: np.ndarray, which: np.ndarray) -> np.ndarray:
         """Return speeds of some options as speeds of all of them, (speeds, options...)."""

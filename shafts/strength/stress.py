@@ -5,14 +5,14 @@ frame has it: a load that turns with the crank stands still, and one that is fix
 wrenches are those of the elastic chain (`shafts.crank.compliance`); the shaft's own weight is left out.
 """
 
-from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
 
 from balance.cycle.load import Load
 from balance.quantities import Number, Scalar, over_angle
-from shafts.crank.compliance import Unit, passing
+from shafts.crank.compliance import Unit, acting
 from shafts.crank.loaded import LoadedCrank
 from shafts.crank.members import FX, FY, MX, MY, MZ
 from shafts.loaded_shafts import LoadedShafts
@@ -91,19 +91,19 @@ def _wrenches(crank: LoadedCrank, z: np.ndarray) -> np.ndarray:
     """Return the wrench about the origin that each load puts through each section, (options..., sections, 5, loads)."""
     places = [bearing.at for bearing in crank.shaft.bearings]
     props = [(Unit(at, fx=1.0),) for at in places] + [(Unit(at, fy=1.0),) for at in places]
-    given = passing(z, crank.stations.columns[: crank.stations.loads]).inside
-    held = passing(z, props).inside
+    found = acting([*crank.stations.columns[: crank.stations.loads], *props]).passing(z)
     # The last reaction holds the crank against turning; all torques together leave it nothing.
+    given, held = found[..., : -len(props)], found[..., -len(props) :]
     return given + held @ crank.reactions[..., None, : len(props), :]
 
 
 def _inside(crank: LoadedCrank, weights: np.ndarray) -> Inside:
     """Return a complex sum of all loads over the cycle; weights (options..., sections, loads)."""
-    linear = {part: _of_sections(rows.times, weights) for part, rows in crank.rows.items()}
-    return Inside(Load(**linear, vibration=crank.added(weights)), np.moveaxis(crank.apart(weights), 0, -2), crank.tooth)
+    linear = replace(crank.rows.each(partial(_of_sections, weights)), vibration=crank.added(weights))
+    return Inside(linear, np.moveaxis(crank.apart(weights), 0, -2), crank.tooth)
 
 
-def _of_sections(times: Callable[[np.ndarray], np.ndarray], weights: np.ndarray) -> np.ndarray:
+def _of_sections(weights: np.ndarray, rows: np.ndarray) -> np.ndarray:
     if np.iscomplexobj(weights):
-        return _of_sections(times, weights.real) + 1j * _of_sections(times, weights.imag)
-    return np.moveaxis(times(np.ascontiguousarray(weights)), 0, -2)
+        return _of_sections(weights.real, rows) + 1j * _of_sections(weights.imag, rows)
+    return np.ascontiguousarray(weights) @ rows

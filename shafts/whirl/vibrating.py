@@ -5,7 +5,7 @@ there is one solution, and no second way in which vibration enters. The loads th
 that these places join the crank's columns of loads.
 """
 
-from collections.abc import Iterable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -24,14 +24,14 @@ from shafts.whirl.rotor import Rotor
 from shafts.whirl.vibration import ShaftVibration
 
 
-def vibrating(vibration: ShaftVibration, peaks: Iterable[float] = ()) -> LoadedShafts:
+def vibrating(vibration: ShaftVibration, peaks: Callable[[], Sequence[float]] = tuple) -> LoadedShafts:
     """Return both shafts under their loads as they vibrate, for a single design.
 
-    peaks : speeds at which they are known to vibrate most, rad/s, rising.
+    peaks : returns the speeds at which they vibrate most, rad/s, rising; one that looks at few speeds need not know.
     """
     still = vibration.carried
     right, left = (_crank(vibration, number) for number in range(len(HANDS)))
-    return replace(still, forces=_forces(vibration), cranks=(right, left), peaks=tuple(peaks))
+    return replace(still, forces=_forces(vibration), cranks=(right, left), peaks=peaks)
 
 
 def _crank(vibration: ShaftVibration, number: int) -> LoadedCrank:

@@ -1,22 +1,23 @@
 """How both cranks vibrate under their loads at any speed, and what that adds to everything the loads do by themselves.
 
 What `shafts.crank` works out are deflections of loads that change slowly. As both cranks move, all their masses resist:
-q = q_static + what is sought, and the inertia of the static deflection drives it. The inertia forces of the whole
-motion, the damping, and what the teeth press more, are further loads on the cranks: with the same flexibility and
-reactions they give what vibration adds to any displacement, slope, bearing load or section load.
+q = q_static + what is sought, and inertia and damping of the static deflection drive it. Damping resists the
+velocities of the whole motion on the bench, in proportion to the stiffness. It, the inertia forces of the whole motion,
+and what the teeth press more, are further loads on the cranks: with the same flexibility and reactions they give what
+vibration adds to any displacement, slope, bearing load or section load. So bearings and sections carry what their
+springs do; what damping itself carries stands a quarter of a period off, and is twice the damping ratio of that.
 """
 
-from collections import defaultdict
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from functools import cached_property, partial
+from functools import cached_property, partial, wraps
+from typing import Any
 
 import numpy as np
 
-from balance.quantities import Number
+from balance.quantities import Number, Scalar
 from balance.torque import share_of
 from balance.turning import on_bench
-from shafts.crank.loaded import LoadedCrank
 from shafts.loaded_shafts import LoadedShafts
 from shafts.whirl.pair import Pair, Side, pair, rotors
 from shafts.whirl.periodic import between, derivatives, finer, projected, pulled, refined
@@ -28,6 +29,42 @@ LOOKED_AT = 60  # angles of the turn at which a peak is looked for
 KEPT = 256  # speeds at which answers are remembered
 WORTH = 0.01  # share of a deflection from which a peak is worth looking at
 STEPS = 9  # speeds about each resonance that are tried
+
+
+class _Remembered:
+    """What some work makes of several speeds, (speeds, ...), remembered at each of them."""
+
+    def __init__(self, work: Callable[[np.ndarray], np.ndarray]):
+        self._work, self._known, self._last = work, dict[float, np.ndarray](), (b"", np.zeros(0))
+
+    def __call__(self, speeds: np.ndarray) -> np.ndarray:
+        """Return it at some speeds, those that are new all at once."""
+        if speeds.tobytes() != self._last[0]:
+            self._last = speeds.tobytes(), self._looked_up(speeds.tolist())
+        return self._last[1]
+
+    def _looked_up(self, speeds: list[float]) -> np.ndarray:
+        new = [each for each in dict.fromkeys(speeds) if each not in self._known]
+        if len(self._known) + len(new) > KEPT:
+            self._known.clear()
+            new = list(dict.fromkeys(speeds))
+        if new:
+            self._known |= zip(new, self._work(np.array(new)), strict=True)
+        return np.stack([self._known[each] for each in speeds])
+
+
+def _remembered(work: Callable[..., np.ndarray]) -> Callable[..., np.ndarray]:
+    """Let a method whose last argument are speeds remember what it returned at each."""
+
+    @wraps(work)
+    def known(vibration: "ShaftVibration", *arguments: Any) -> np.ndarray:
+        *of, speeds = arguments
+        key = work.__name__, *of
+        if key not in vibration.known:
+            vibration.known[key] = _Remembered(partial(work, vibration, *of))
+        return vibration.known[key](speeds)
+
+    return known
 
 
 @dataclass(frozen=True, eq=False)
@@ -43,28 +80,29 @@ class ShaftVibration:
 
     # What vibration adds
 
+    @_remembered
     def further(self, number: int, speeds: np.ndarray) -> np.ndarray:
         """Return what it adds to the loads on all columns of a crank, (speeds, columns, `finer` angles).
 
         The teeth press along the flank on which they drive: their tangential share is here, and with it the torque
         that they take so that the crank turns at no angle; what pushes them apart follows from the whole tooth force.
         """
-        return _remembered(self._known[f"further {number}"], speeds, partial(self._further, number))
-
-    def _further(self, number: int, speeds: np.ndarray) -> np.ndarray:
         side, crank = self.pair.sides[number], self.carried.cranks[number]
-        every = np.eye(len(side.shapes))
-        found = self._weighed(number, every, speeds, teeth=False) @ between(len(self.pair.theta), self.few)
-        name = "coupling" if crank.named("gear teeth") is None else "gear teeth"
-        force, torque = crank.stations.others[name]
-        assert torque is not None
-        found[:, side.acting + torque] -= side.rotor.rigid @ found
-        if force is not None:
+        found = self._but_teeth(number, speeds) @ between(len(self.pair.theta), self.few)
+        found[:, self._held(number)] -= side.rotor.rigid @ found
+        if (force := crank.stations.teeth) is not None:
             tangential = self._tooth(speeds) @ between(len(self.pair.theta), self.few) * crank.sign
             theta = 2 * np.pi / self.few * np.arange(self.few)
             for column, way in zip(force, (-np.sin(theta), np.cos(theta)), strict=True):
                 found[:, side.acting + column] += tangential * way
         return found
+
+    def _held(self, number: int) -> int:
+        """Return the column of the torque at which the twist of a crank is held."""
+        others = self.carried.cranks[number].stations.others
+        _, torque = others.get("gear teeth") or others["coupling"]
+        assert torque is not None
+        return self.pair.sides[number].acting + torque
 
     @property
     def few(self) -> int:
@@ -86,8 +124,8 @@ class ShaftVibration:
     def tooth(self, speed: Number) -> np.ndarray:
         """Return what it adds to the tangential tooth force on the right gear, N: by the balance of the left crank.
 
-        The teeth take from the left crank the torque that all else leaves on it. What damping leaves on both together
-        they hand on: its mean to the load, the rest to the inertia of both.
+        The teeth take from the left crank the torque that all else leaves on it. What is left on both together they
+        hand on: its mean to the load, the rest to the inertia of both.
         """
         found = self._spread(self._tooth(np.atleast_1d(np.asarray(speed, dtype=float))))
         return found if np.ndim(speed) else found[0]
@@ -269,53 +307,68 @@ class ShaftVibration:
 
     # The balance
 
+    @_remembered
     def motion(self, speeds: np.ndarray) -> np.ndarray:
         """Return how all freedoms move at several speeds, (speeds, angles of the balance, n)."""
-        return _remembered(self._known["motion"], speeds, lambda new: self.pair.system.answer(self._driving(new), new))
+        return self.pair.system.answer(self._driving(speeds), speeds)
 
     @cached_property
-    def _known(self) -> defaultdict[str, dict[float, np.ndarray]]:
+    def known(self) -> dict[tuple[Any, ...], _Remembered]:
         """What is remembered at speeds, by what it is."""
-        return defaultdict(dict)
+        return {}
 
-    def _weighed(self, number: int, rows: np.ndarray, speeds: np.ndarray, teeth: bool = True) -> np.ndarray:
+    def _weighed(self, number: int, rows: np.ndarray, speeds: np.ndarray) -> np.ndarray:
         """Return the sum of what it adds to the loads on a crank's columns, each times its weight in each of some rows.
 
-        rows : (rows, columns).   teeth : whether what presses them is among the loads.
-        Returns (speeds, rows, angles of the balance).
+        rows : (rows, columns).   Returns (speeds, rows, angles of the balance).
         """
-        pair, motion = self.pair, self.motion(speeds)
-        basis = pair.basis[number]
-        found = self._static_inertia(number, rows, speeds) + self._inertia(number, rows, basis, motion)
-        found = found * -((speeds**2)[:, None, None])
-        found -= np.swapaxes(self._drag(motion, speeds) @ (rows @ self._carriers[number]).T, -1, -2)
-        if teeth:
-            found -= self._pressed(motion)[:, None, :] * (pair.closing[number] @ rows.T).T
-        return found - self._wheel_torque(number, rows, speeds)
+        return rows @ self._loads(number, speeds)
 
-    def _inertia(self, number: int, rows: np.ndarray, basis: np.ndarray, moved: np.ndarray) -> np.ndarray:
-        """Return what W^2 multiplies as weighed by rows, (speeds, rows, angles), for a motion basis @ moved.
+    @_remembered
+    def _loads(self, number: int, speeds: np.ndarray) -> np.ndarray:
+        """Return what it adds to the loads on a crank's columns, (speeds, columns, angles of the balance)."""
+        pressed = self._pressed(self.motion(speeds))[:, None, :] * self.pair.closing[number].T
+        return self._but_teeth(number, speeds) - pressed
 
-        basis : (columns, n).   moved : (speeds, angles, n).
-        """
+    @_remembered
+    def _but_teeth(self, number: int, speeds: np.ndarray) -> np.ndarray:
+        """Return the same without what presses the teeth."""
+        motion = self.motion(speeds)
+        found = self._from_static(number, speeds).copy()
+        moved = self.pair.basis[number] @ np.swapaxes(motion, -1, -2)
+        found -= (speeds**2)[:, None, None] * self._inertia(number, moved)
+        drag = self._drag(motion + self._settled(speeds), speeds)
+        found -= np.swapaxes(drag @ self._carriers[number].T, -1, -2)
+        return found
+
+    def _inertia(self, number: int, moved: np.ndarray) -> np.ndarray:
+        """Return what W^2 multiplies for motions of a crank's columns, both (speeds, columns, angles)."""
         side, rotor = self.pair.sides[number], self.pair.sides[number].rotor
         once, twice = derivatives(len(self.pair.theta))
-        found = (twice @ moved) @ (rows @ rotor.mass @ basis).T - (once @ moved) @ (rows @ rotor.cross @ basis).T
-        found += moved @ (rows @ rotor.spin @ basis).T
+        found = rotor.mass @ (moved @ twice.T) - rotor.cross @ (moved @ once.T) + rotor.spin @ moved
         for each in side.guided:
             x, y = side.columns(each.point)
-            way = each.x[:, None] * basis[x] + each.y[:, None] * basis[y]
-            weight = each.x[:, None] * rows[:, x] + each.y[:, None] * rows[:, y]
-            found += projected(weight * pulled(each.mass, np.sum(way * refined(moved), axis=-1))[..., None])
-        return np.swapaxes(found, -1, -2)
+            both = refined(np.swapaxes(moved[:, [x, y]], -1, -2))
+            pull = pulled(each.mass, each.x * both[..., 0] + each.y * both[..., 1])
+            for column, way in ((x, each.x), (y, each.y)):
+                found[:, column] += projected((way * pull)[..., None])[..., 0]
+        return found
 
-    def _static_inertia(self, number: int, rows: np.ndarray, speeds: np.ndarray) -> np.ndarray:
-        """Return the same for the static deflection."""
-        side = self.pair.sides[number]
-        loads = np.swapaxes(self._static(number, speeds), -1, -2)
-        found = self._inertia(number, rows, side.rotor.flexibility[:, self._acting(side)], loads)
+    @_remembered
+    def _from_static(self, number: int, speeds: np.ndarray) -> np.ndarray:
+        """Return the loads that the static deflection brings, (speeds, columns, angles): its inertia, and torque.
+
+        The torque of a flywheel stands among the static loads as if the wheel took up every change of torque by itself;
+        here its inertia does what it does.
+        """
+        side, static = self.pair.sides[number], self._static(number, speeds)
+        moved = side.rotor.flexibility[:, self._acting(side)] @ static
         if number == 1 and self.pair.mesh is not None:
-            found += self._inertia(number, rows, side.rotor.rigid[:, None], self._turned(speeds)[..., None])
+            moved = moved + side.rotor.rigid[:, None] * self._turned(speeds)[:, None, :]
+        found = (speeds**2)[:, None, None] * -self._inertia(number, moved)
+        column = side.crank.stations.others.get("flywheel", (None, None))[1]
+        if not self.pair.even and column is not None:
+            found[:, side.acting + column] -= static[:, column]
         return found
 
     def _turned(self, speeds: np.ndarray) -> np.ndarray:
@@ -330,12 +383,9 @@ class ShaftVibration:
         return (pressing - force / self.pair.mesh) / (along * float(self.carried.engine.cranks.pitch_radius))
 
     def _driving(self, speeds: np.ndarray) -> np.ndarray:
-        """Return the forces on all freedoms: the inertia of the static deflection, and torque, (speeds, angles, n)."""
-        found = np.zeros((len(speeds), *self.pair.pressing.shape))
-        for number, basis in enumerate(self.pair.basis):
-            forces = self._static_inertia(number, basis.T, speeds) * (speeds**2)[:, None, None]
-            found -= np.swapaxes(forces + self._wheel_torque(number, basis.T, speeds), -1, -2)
-        return found
+        """Return the forces on all freedoms by the static deflection as it moves, and torque, (speeds, angles, n)."""
+        loads = sum(basis.T @ self._from_static(number, speeds) for number, basis in enumerate(self.pair.basis))
+        return np.swapaxes(loads, -1, -2) - self._drag(self._settled(speeds), speeds)
 
     def _pressed(self, motion: np.ndarray) -> np.ndarray:
         """Force that presses the teeth together more than the static one, N, (speeds, angles)."""
@@ -348,36 +398,37 @@ class ShaftVibration:
         rate = derivatives(len(self.pair.theta))[0] @ motion
         return (rate - motion @ system.aside.T) @ system.damping.T * speeds[:, None, None]
 
+    @_remembered
+    def _settled(self, speeds: np.ndarray) -> np.ndarray:
+        """Return the static deflection in the freedoms, as far as these reach, (speeds, angles, n)."""
+        found = np.zeros((len(speeds), *self.pair.pressing.shape))
+        own = np.split(found, np.cumsum([len(side.frequencies) for side in self.pair.sides]), axis=-1)
+        for number, (side, modes) in enumerate(zip(self.pair.sides, own, strict=False)):
+            pushed = side.shapes[self._acting(side)].T @ self._static(number, speeds)
+            modes += np.swapaxes(pushed, -1, -2) / side.frequencies**2
+        if self.pair.mesh is not None:
+            own[-1][..., 0] = self._turned(speeds)
+        return found
+
     @cached_property
     def _carriers(self) -> tuple[np.ndarray, np.ndarray]:
-        """Loads on the columns of each crank that push one freedom alone, (columns, n)."""
+        """Loads on the columns of each crank that push one freedom alone, (columns, n).
+
+        Damping is within the crank: what torque it leaves meets its like where twist is held.
+        """
         found = []
-        for side, basis in zip(self.pair.sides, self.pair.basis, strict=True):
+        for number, (side, basis) in enumerate(zip(self.pair.sides, self.pair.basis, strict=True)):
             carrier = np.zeros_like(basis)
             start = 0 if side.hand == "right" else len(self.pair.sides[0].frequencies)
             carrier[:, start : start + len(side.frequencies)] = (side.rotor.mass + side.ridden) @ side.shapes
+            carrier[self._held(number)] -= side.rotor.rigid @ carrier
             found.append(carrier)
         return found[0], found[1]
 
-    def _wheel_torque(self, number: int, rows: np.ndarray, speeds: np.ndarray) -> np.ndarray | float:
-        """Return the torque of a flywheel, as weighed by rows, that stands among the static loads.
-
-        It is that of a wheel that takes up every change of torque by itself; here its inertia does what it does.
-        """
-        side = self.pair.sides[number]
-        column = side.crank.stations.others.get("flywheel", (None, None))[1]
-        if self.pair.even or column is None:
-            return 0.0
-        return rows[:, side.acting + column][:, None] * self._static(number, speeds)[:, column][:, None, :]
-
+    @_remembered
     def _static(self, number: int, speeds: np.ndarray) -> np.ndarray:
         """Return the loads on the columns of one crank's stations, (speeds, columns, angles of the balance)."""
-        crank, parts = self.carried.cranks[number], self._parts[number]
-        return _remembered(self._known[f"static {number}"], speeds, lambda new: self._static_loads(crank, *parts, new))
-
-    def _static_loads(
-        self, crank: LoadedCrank, steady: np.ndarray, growing: np.ndarray, speeds: np.ndarray
-    ) -> np.ndarray:
+        crank, (steady, growing) = self.carried.cranks[number], self._parts[number]
         found = steady + (speeds**2)[:, None, None] * growing
         teeth, columns, tooth = crank.named("gear teeth"), crank.stations.teeth, crank.tooth
         if teeth is not None and columns is not None and tooth is not None:
@@ -390,37 +441,19 @@ class ShaftVibration:
     @cached_property
     def _parts(self) -> list[tuple[np.ndarray, np.ndarray]]:
         """Loads at any speed, and per speed squared, on each crank's columns, (columns, angles of the balance)."""
-        found = []
-        for crank in self.carried.cranks:
-            parts = [np.zeros((crank.stations.loads, len(self.pair.theta))) for _ in range(2)]
-            for name, rows in crank.rows.items():
-                np.add.at(parts[name == "inertia"], rows.columns, self._onto_balance(rows.values))
-            found.append((parts[0], parts[1]))
-        return found
+        every = [crank.rows for crank in self.carried.cranks]
+        return [(self._onto_balance(rows.steady), self._onto_balance(rows.inertia)) for rows in every]
 
     def _acting(self, side: Side) -> slice:
         return slice(side.acting, side.acting + side.crank.stations.loads)
 
     # From the angles of the balance to those of the cycle, and back
 
-    def _onto_balance(self, values: np.ndarray) -> np.ndarray:
-        return values @ between(values.shape[-1], len(self.pair.theta))
+    def _onto_balance(self, values: Scalar) -> np.ndarray:
+        return values @ between(np.shape(values)[-1], len(self.pair.theta))
 
     def _spread(self, values: np.ndarray) -> np.ndarray:
         return values @ between(len(self.pair.theta), len(self.carried.motion.theta))
-
-
-def _remembered(
-    known: dict[float, np.ndarray], speeds: np.ndarray, work: Callable[[np.ndarray], np.ndarray]
-) -> np.ndarray:
-    """Return what some work makes of several speeds, (speeds, ...), of those that are new all at once."""
-    new = [each for each in dict.fromkeys(speeds.tolist()) if each not in known]
-    if len(known) + len(new) > KEPT:
-        known.clear()
-        new = list(dict.fromkeys(speeds.tolist()))
-    if new:
-        known |= zip(new, work(np.array(new)), strict=True)
-    return np.stack([known[each] for each in speeds.tolist()])
 
 
 def _apart(speeds: np.ndarray, share: float) -> np.ndarray:

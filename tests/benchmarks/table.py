@@ -14,8 +14,8 @@ sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
 
 from benchmarks import cases  # noqa: E402 - the path must be known first
 
+from designs.counsel.advised import judge  # noqa: E402
 from designs.evaluate import Evaluation  # noqa: E402
-from designs.verdict import judge  # noqa: E402
 
 
 def main() -> None:

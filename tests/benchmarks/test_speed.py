@@ -8,8 +8,8 @@ import os
 import pytest
 from benchmarks import cases
 
+from designs.counsel.advised import judge
 from designs.evaluate import Evaluation
-from designs.verdict import judge
 
 COUNTS = (1_000, 10_000, 100_000)
 MILLION = pytest.mark.skipif("QUIETCRANK_MILLION" not in os.environ, reason="a minute; set QUIETCRANK_MILLION=1 for it")

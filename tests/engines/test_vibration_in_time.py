@@ -28,7 +28,7 @@ def vibration_of(name: str, orders: int) -> ShaftVibration:
     design = read(ENGINES / f"{name}.yaml")
     gears = replace(design.cranks.gears, mesh_stiffness=4e6)
     found = Evaluation(replace(design, cranks=replace(design.cranks, gears=gears)), 2)
-    carried = found.loaded_shafts
+    carried = found.still_shafts
     both = pair(carried, rotors(carried), orders, 0.02, reach=10.0)
     return ShaftVibration(carried, replace(both, even=True))
 

@@ -56,6 +56,12 @@ def test_the_quick_look_finds_the_nearest_pair_of_the_full_one(evaluation):
     assert quick == pytest.approx(full, abs=1e-9)
 
 
+def test_the_nearest_pairs_are_the_first_of_all_pairs(evaluation):
+    nearest = evaluation.bodies.nearest(20)
+    assert [each.names for each in nearest] == [each.names for each in evaluation.clearances[:20]]
+    assert len(evaluation.bodies.nearest(10**6)) == len(evaluation.clearances)
+
+
 def test_mirrored_pins_come_as_near_as_the_shafts_are_apart_less_both_throws(evaluation):
     """By hand: pins turned inward stand c - 2 r apart, less a pin's diameter."""
     cranks = evaluation.design.cranks

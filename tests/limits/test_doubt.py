@@ -13,6 +13,7 @@ from balance.doubt.draws import latin_hypercube
 from balance.doubt.ranges import Range
 from balance.many import one, planted, unchecked
 from balance.weights import balancing
+from designs.counsel.advised import judge
 from designs.design import Design, Limits
 from designs.doubt import under_doubt
 from designs.doubt.judging import Judge, Judged, placed
@@ -21,7 +22,7 @@ from designs.evaluate import Evaluation, closely
 from designs.options.sizing import Choice, resized
 from designs.reading import read, read_text
 from designs.reading.taken import at_path
-from designs.verdict import judge, shaking
+from designs.verdict import shaking
 from designs.verdict.row import Doubt, Row
 
 SHIPPED = Path(__file__).parents[2] / "designs"

@@ -17,11 +17,11 @@ from balance import gas, joints, motion, shaking, torque
 from balance.cycle.load import Load
 from balance.machine.machine import Gravity, NoGas
 from balance.machine.yoke import Displacer
+from designs.counsel.advised import judge
 from designs.design import Design
 from designs.evaluate import Evaluation
 from designs.reading import read, read_text
 from designs.tables import balance_tables, shaft_tables
-from designs.verdict import judge
 from shafts.gap.contact import first_contact
 from shafts.loaded_shafts import LoadedShafts, load_shafts
 from shafts.shaft import Engine, Shafts

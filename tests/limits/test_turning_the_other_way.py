@@ -19,10 +19,10 @@ from balance.machine.yoke import Displacer, FlowLoss
 from balance.shaking import Shaking
 from balance.torque import mean
 from designs.command.inputs import SHIPPED
+from designs.counsel.advised import judge
 from designs.evaluate import Evaluation
 from designs.reading import read
 from designs.tables.counterweights import counted
-from designs.verdict import judge
 from shafts.whirl.floquet import growth
 
 RHOMBIC = read(SHIPPED / "rhombic.yaml")

@@ -9,9 +9,10 @@ from types import SimpleNamespace
 import pytest
 
 from designs.command.inputs import SHIPPED
+from designs.counsel.advised import judge
 from designs.evaluate import Evaluation
 from designs.reading import read
-from designs.verdict import clearances, cylinder, joined, judge
+from designs.verdict import clearances, cylinder, joined, verdict_of
 from designs.verdict.along import rows as along_rows
 from shafts.clearance.joined import _weight_joint
 
@@ -318,9 +319,8 @@ def test_remarks_name_slips_and_say_what_was_read(tmp_path):
 
 def test_a_thread_that_strips_before_its_screw_is_tight_fails(tmp_path):
     """M3 of class 8.8 in steel that yields at 355 MPa wants 1.07 mm of thread, by hand."""
-    rows = {
-        row.key: row for row in Evaluation(changed(tmp_path, "redesign", ("ment: 6 mm", "ment: 0.6 mm")).design).rows
-    }
+    short = changed(tmp_path, "redesign", ("ment: 6 mm", "ment: 0.6 mm")).design
+    rows = {row.key: row for row in verdict_of(Evaluation(short))}
     assert rows["thread_tightening"].state == "FAIL"
     assert "1.07 mm of thread" in str(rows["thread_tightening"].change)
 

@@ -121,7 +121,8 @@ def test_the_drawing_shows_pin_hole_bolts_and_angles(redesign, tmp_path):
     evaluation = Evaluation(redesign)
     weight = evaluation.weights.planes[1]
     names = [file.name for file in write_cut(evaluation, tmp_path)]
-    assert names == ["counterweight-1.dxf", "counterweight-2-right.dxf", "counterweight-2-left.dxf"]
+    weights = ["counterweight-1.dxf", "counterweight-2-right.dxf", "counterweight-2-left.dxf"]
+    assert names == [*weights, "web-1.dxf", "web-2.dxf", "flywheel.dxf"]
     for hand, sign in (("right", 1), ("left", -1)):
         space = ezdxf.readfile(tmp_path / f"counterweight-2-{hand}.dxf").modelspace()
         holes = [

@@ -12,10 +12,10 @@ from click.testing import CliRunner, Result
 
 from designs.command import SUBCOMMANDS, group
 from designs.command.inputs import SHIPPED
+from designs.counsel.advised import judge
 from designs.evaluate import closely
 from designs.reading import read
 from designs.status import HOLDS, NOT_ALL_CHECKED
-from designs.verdict import judge
 
 UNFAILED = (HOLDS, NOT_ALL_CHECKED)
 DEMOS = ["as-built", "counterweighted", "redesign", "rhombic"]

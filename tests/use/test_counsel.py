@@ -16,6 +16,7 @@ from balance.machine.counterweights import Counterweights
 from designs.command import group
 from designs.command.inputs import SHIPPED
 from designs.counsel.advice import Advice, Counsel
+from designs.counsel.advised import judge
 from designs.counsel.edit import checked, edited, text, unit_at
 from designs.counsel.free import free_choices
 from designs.counsel.mending import drawn, families, mend
@@ -26,7 +27,7 @@ from designs.evaluate import closely
 from designs.options.writing import with_entries
 from designs.reading import design_of, read, read_tree
 from designs.reading.source import parse
-from designs.verdict import judge
+from designs.verdict import verdict_of
 
 FAN = Path(__file__).parent / "greenhouse-fan.yaml"
 SEEDS = range(3)  # random designs whose every line of advice is done again; 200 passed when this was written
@@ -65,7 +66,7 @@ def random_design(seed: int) -> Design:
 def built() -> Counsel:
     """Return the counsel on the engine as built, which remembers what it tried."""
     design = read(SHIPPED / "as-built.yaml")
-    return Counsel(design, closely(design).rows)
+    return Counsel(design, verdict_of(closely(design)))
 
 
 def done_again(design: Design, advice: Advice) -> dict:
@@ -78,7 +79,7 @@ def done_again(design: Design, advice: Advice) -> dict:
 
 def does_what_it_says(design: Design, counsel: Counsel | None = None) -> int:
     """Do every line of advice on a design again; return how many there were."""
-    counsel = counsel or Counsel(design, closely(design).rows)
+    counsel = counsel or Counsel(design, verdict_of(closely(design)))
     failing = list(counsel.base.trial.failing)
     verdicts: dict[frozenset, dict] = {}  # limits often lead to the same change
     for key in failing:

@@ -9,12 +9,12 @@ from use.test_cut import STOCK, design_file, evaluated
 from balance.machine.counterweights import Trim
 from balance.weights.balancing import fit, solved
 from designs.counsel.advice import Counsel
+from designs.counsel.advised import judge
 from designs.design import Design
 from designs.evaluate import Evaluation
 from designs.reading import BadFile, read
 from designs.tables import counterweights as tables
 from designs.verdict import counterweights as verdict
-from designs.verdict import judge
 from shafts.shaft import Segment
 from shafts.weighing import bearing_effects, unknowns_for
 from shafts.weights_beside import circle_rooms

@@ -9,9 +9,11 @@ import shapely
 from click.testing import CliRunner
 
 from designs.command.cut import command
+from designs.command.inputs import SHIPPED
 from designs.drawing import NothingToCut, write_cut
 from designs.evaluate import Evaluation
 from designs.reading import BadFile, read
+from designs.verdict import counterweights
 
 FILE = Path(__file__).with_name("greenhouse-fan.yaml")
 STOCK = "material: steel, thickness: 36 mm, smallest radius: 5 mm, largest radius: 20 mm"
@@ -151,6 +153,58 @@ def test_what_was_drawn_can_be_read_again_as_an_outline(tmp_path):
     for what in ("mass", "moment", "inertia", "thickness"):
         assert float(getattr(two, what)) == pytest.approx(float(getattr(one, what)), rel=2e-4)
     assert len(two.holes) == 3
+
+
+@pytest.fixture(scope="module")
+def rebuilt(tmp_path_factory):
+    """The shipped redesign, and what `cut` writes of it."""
+    folder = tmp_path_factory.mktemp("rebuilt")
+    evaluation = Evaluation(read(SHIPPED / "redesign.yaml"))
+    return evaluation, {file.stem: file for file in write_cut(evaluation, folder)}
+
+
+def test_a_web_is_drawn_as_the_arm_that_it_is_with_the_holes_of_what_it_joins(rebuilt):
+    """A bar with round ends about both centres: by shapely's buffer of the line between them."""
+    evaluation, files = rebuilt
+    design = evaluation.design
+    face, lines = measured(files["web-2"])
+    centres = [(0.0, 9.0), (12.0, 0.0)]  # throws of 9 mm at 0 deg and 12 mm at 90 deg, as the file says
+    arm = shapely.LineString(centres).buffer(7.0, quad_segs=500)
+    holes = shapely.union_all([shapely.Point(*each).buffer(3.0, quad_segs=500) for each in centres])
+    assert face.symmetric_difference(arm.difference(holes)).area < 0.01
+    text = " ".join(lines)
+    for said in (
+        "6.00 mm on radius 9.00 mm, 0.00 deg",
+        "6.00 mm on radius 12.00 mm, 90.00 deg",
+        "centres 15.00 mm apart",
+    ):
+        assert said in text
+    assert f"mass as drawn {face.area * 1e-6 * 6e-3 * design.shafts.material.density * 1e3:.2f} g" in text
+    first, lines = measured(files["web-1"])  # on the shaft of 10 mm
+    assert shapely.Point(0, 4.9).disjoint(first)
+    assert first.intersects(shapely.Point(0, -5.1))
+    # Its screws stand on 20.5 mm, where the web, which ends at 9 mm, is not.
+    assert sum("NOT DRAWN, beyond this web: thread M3" in line for line in lines) == 2
+
+
+def test_a_flywheel_is_drawn_with_its_bore_and_says_its_inertia(rebuilt):
+    """Shigley, table A-18: m = pi d^2 t rho / 4, J = m d^2 / 8 of a disc, the bore taken off."""
+    _, files = rebuilt
+    face, lines = measured(files["flywheel"])
+    assert face.area == pytest.approx(np.pi / 4 * (90**2 - 10**2), rel=1e-5)
+    mass, inertia = (np.pi / 4 * 7850 * 0.018 * (0.09**n - 0.01**n) / share for n, share in ((2, 1), (4, 8)))
+    assert f"mass as drawn {mass * 1e3:.1f} g, moment of inertia {inertia * 1e7:.0f} g cm2" in " ".join(lines)
+
+
+def test_cut_and_check_are_of_one_mind(tmp_path):
+    """A weight as wide as the web that it is made of fills the same place: no clash, and for `check` not either."""
+    text = (SHIPPED / "redesign.yaml").read_text().replace("smallest_radius: 9.2 mm", "smallest_radius: 8 mm")
+    (tmp_path / "own.yaml").write_text(text)
+    evaluation = Evaluation(read(tmp_path / "own.yaml"))
+    (own,) = [row for row in counterweights.rows(evaluation) if row.key == "counterweight_own"]
+    assert own.state == "not checked"
+    shown = CliRunner().invoke(command, [str(tmp_path / "own.yaml"), "-o", str(tmp_path / "drawn")])
+    assert ("one piece" in shown.output, "  yes" in shown.output, shown.exit_code) == (True, False, 0)
 
 
 def drawing(folder: Path, draw, units: int = 4, name: str = "own.dxf") -> None:

@@ -12,6 +12,7 @@ from matplotlib.figure import Figure
 from balance.doubt.draws import latin_hypercube
 from balance.many import one
 from designs.command import group
+from designs.counsel.advised import judge
 from designs.doubt import under_doubt
 from designs.doubt.band import SEED, gap_bands
 from designs.doubt.unknowns import machines, unknowns_of
@@ -21,7 +22,6 @@ from designs.options.sureness import margins
 from designs.pages import axes
 from designs.pages.content import content
 from designs.reading import read
-from designs.verdict import judge
 from designs.verdict.row import Row
 
 SHIPPED = Path(__file__).parents[2] / "designs"

@@ -8,9 +8,9 @@ from click.testing import CliRunner
 
 from designs.command import group
 from designs.command.inputs import SHIPPED
+from designs.counsel.advised import judge
 from designs.evaluate import closely
 from designs.reading import read
-from designs.verdict import judge
 
 CORNERS = [(-30, -35), (30, -35), (30, 8), (-30, 8)]
 HOLES = [(0, -25, 6), (10, -25, 4)]

@@ -86,7 +86,7 @@ for name in ("OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"):
 from designs.doubt import under_doubt
 from designs.evaluate import closely
 from designs.reading import read
-from designs.verdict import judge
+from designs.counsel.advised import judge
 evaluation = closely(read(sys.argv[1]))
 under_doubt(evaluation, judge(evaluation))
 used = resource.getrusage(resource.RUSAGE_SELF)

@@ -28,6 +28,7 @@ from designs.live.trouble import words_of
 from designs.reading import BadFile, read, read_options
 from designs.tables.table import plain
 from designs.tables.verdict import amount
+from designs.verdict import verdict_of
 
 ROOT = Path(__file__).parents[2]
 AS_BUILT = ROOT / "designs" / "as-built.yaml"
@@ -201,7 +202,7 @@ def test_figures_are_those_of_a_check_of_the_text_after_each_of_many_edits(tmp_p
             continue
         done += 1
         evaluation = closely(read_draft(session.draft.text, session.path).design)
-        rows = {(row.key, row.what): row for row in evaluation.rows}
+        rows = {(row.key, row.what): row for row in verdict_of(evaluation)}
         told = stages.rows()["rows"]
         assert len(told) == len(rows)
         for each in told:
@@ -496,7 +497,7 @@ def test_a_person_edits_sees_undoes_saves_and_comes_again(tmp_path):
         expected = closely(
             read_draft(served.file.read_text("utf-8").replace("{radius: 12 mm", "{radius: 11.7 mm"), served.file).design
         )
-        row = next(row for row in expected.rows if row.key == "gap")
+        row = next(row for row in verdict_of(expected) if row.key == "gap")
         assert is_gap(row.value)
         assert amount(row, row.value).replace("-", "\u2212") in find("#word-more").text
         assert find("#mechanism").get_attribute("innerHTML") != drawn

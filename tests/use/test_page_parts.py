@@ -19,6 +19,7 @@ from designs.pages.compared_dots import dots
 from designs.pages.headline import headline
 from designs.pages.svg import path, short, thinned
 from designs.reading import read, read_text
+from designs.verdict import verdict_of
 from designs.verdict.row import Row
 from shafts.gap.contact import first_contact
 from shafts.gap.pair import budget
@@ -76,12 +77,12 @@ def test_bar_reaches_from_the_value_to_the_limit():
 
 
 def test_limits_stand_in_the_order_of_their_weight(as_built):
-    rows = limits.sorted_rows(as_built.rows)
+    rows = limits.sorted_rows(verdict_of(as_built))
     states = [each.state for each in rows]
     assert states == sorted(states, key=list(limits.ORDER).index)
     failing = [limits.used(each) for each in rows if each.state == "FAIL"]
     assert failing == sorted(failing, reverse=True)
-    text = limits.limit_bars(as_built.rows, advised=False)
+    text = limits.limit_bars(verdict_of(as_built))
     assert text.count('role="row"') == len(rows) + 1
     assert text.index("least gap of displacer") < text.index("balance quality")
     assert "x 14 of the limit" in text
@@ -245,12 +246,12 @@ def test_a_step_that_moves_nothing_opens_nothing(as_built):
 
 
 def test_headline_says_from_when_they_touch_and_what_is_worst(as_built, redesign):
-    found = headline(as_built, as_built.rows)
+    found = headline(as_built, verdict_of(as_built))
     contact = float(first_contact(as_built.pairs[0], as_built.top_speed)) * RPM
     assert (found.word, found.state) == ("FAILS", "bad")
     assert found.lines[0] == f"The yokes touch from {contact:.0f} rpm; it runs up to 1800 rpm."
     assert any("x 14 of the limit" in each for each in found.lines)
-    assert headline(redesign, redesign.rows).state in ("good", "open")
+    assert headline(redesign, verdict_of(redesign)).state in ("good", "open")
 
 
 # Counterweights
@@ -386,7 +387,7 @@ def test_no_name_becomes_markup_in_any_part():
     gains = SimpleNamespace(rows=[(f"yokes.{name}.rod.length", "more by 0.1 mm", 1e-4)])
     drawn = mechanism.drawing(found)
     parts = [drawn.svg, drawn.side, lens.lens(found), gap_speed.gap_over_speed(found),
-             waterfall.gap_waterfall(found), gains_bars.gains_bars(found, gains), limits.limit_bars(found.rows, False),
+             waterfall.gap_waterfall(found), gains_bars.gains_bars(found, gains), limits.limit_bars(verdict_of(found)),
              plate_drawing.counterweight(found), *(each.svg for each in plots.plots(found))]  # fmt: skip
     for part in parts:
         assert "<script" not in part

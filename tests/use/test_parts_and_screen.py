@@ -3,6 +3,7 @@
 import csv
 import json
 import re
+from dataclasses import replace
 from io import StringIO
 from pathlib import Path
 
@@ -46,6 +47,27 @@ def test_parts_have_the_numbers_sizes_and_masses_of_the_design() -> None:
     weights = closely(read(SHIPPED / "redesign.yaml")).weights
     assert weights is not None
     assert found["counterweight-2"].mass == pytest.approx(float(weights.planes[1].shape.mass))
+
+
+def test_parts_leave_nothing_out_that_the_design_describes() -> None:
+    found = by_name("redesign")
+    assert (found["displacer yoke pin"].count, found["displacer yoke pin"].size) == (
+        2,
+        "round 4 mm, 11 mm long",
+    )  # 4 + 2 x 3.5
+    assert found["cylinder"].size == "bore 42 mm, wall 2.5 mm, 118 mm long inside"
+    assert "bore 6 mm" in found["displacer guide"].size
+    assert found["displacer yoke"].of == "aluminium"  # its arm's
+    assert found["displacer stem"].of == "stainless-steel"
+    assert found["web 1"].note == "inner at 9 mm, 0 deg; shaft 10 mm"  # it holds no other throw
+    assert not [each.name for each in found.values() if "not given" in each.of]
+
+
+def test_a_heavier_case_is_a_plate_under_it() -> None:
+    base = read(SHIPPED / "redesign.yaml")
+    heavier = replace(base, mount=replace(base.mount, mass=8.0))
+    (plate,) = to_get_from(parts(closely(base)), parts(closely(heavier)))
+    assert (plate.name, plate.mass) == ("plate under the case", pytest.approx(1.5))
 
 
 def test_counterweights_are_named_as_their_drawings_are(tmp_path: Path) -> None:

@@ -11,11 +11,12 @@ from balance.machine.machine import NoGas
 from balance.weights.balancing import Weight
 from designs.command.inputs import SHIPPED
 from designs.counsel.advice import Counsel
+from designs.counsel.advised import judge
 from designs.evaluate import Evaluation
 from designs.reading import read
 from designs.reading.units import BadQuantity, quantity
 from designs.summary import answers
-from designs.verdict import along, gap, judge, power
+from designs.verdict import along, gap, power
 from shafts.along import axial_rooms, sitting
 
 NAMES = ("as-built", "counterweighted", "redesign", "rhombic")

@@ -5,7 +5,7 @@ import json
 import re
 import shutil
 from dataclasses import replace
-from html import unescape
+from html import escape, unescape
 from html.parser import HTMLParser
 from pathlib import Path
 from types import SimpleNamespace
@@ -18,8 +18,10 @@ from balance.motion import crank_angles
 from designs import status
 from designs.command import group
 from designs.counsel.advice import amount_of
+from designs.counsel.advised import counsel_of
 from designs.evaluate import Evaluation
 from designs.pages import frames, mechanism, printing
+from designs.pages.changes import first_changes
 from designs.pages.content import Source, content
 from designs.pages.page import page
 from designs.pages.stated import entries
@@ -50,11 +52,24 @@ def html(made):
     return page(made, "0.0")
 
 
+def test_each_failing_limit_says_once_what_the_first_changes_make_of_it(as_built, made, html):
+    failing = {row.key for row in made.rows if row.state == "FAIL"}
+    first, plans = first_changes(as_built), as_built.counsel.best
+    assert failing <= set(first.helped)
+    for key, words in first.helped.items():
+        assert html.count(escape(words)) == sum(each == words for each in first.helped.values())
+        fails = [key in each.trial.failing for each in plans]
+        count = 3 if "1 to 3" in words else 2 if "1 and 2" in words else 1
+        assert ("still fails" in words) == fails[-1]
+        assert fails[count - 1 :] == [fails[-1]] * (len(plans) - count + 1)
+        assert count == 1 or fails[-1] or fails[count - 2]
+
+
 @pytest.fixture
 def light(monkeypatch):
     """Leaves out pictures, tables and advice where they are not looked at, as they take most of the time."""
     monkeypatch.setattr("designs.pages.content.parts", lambda _: [])
-    monkeypatch.setattr("designs.pages.page.best_changes", lambda *_: "")
+    monkeypatch.setattr("designs.pages.page.first_changes", lambda *_: None)
     monkeypatch.setattr("designs.pages.page.limit_bars", lambda *_: "")
 
 
@@ -365,7 +380,7 @@ def test_browser_that_prints_nothing_is_told(tmp_path, monkeypatch):
 
 
 def test_what_to_do_is_told_with_the_numbers_that_were_tried(html, as_built):
-    before, first = as_built.counsel.base, as_built.counsel.best[0]
+    before, first = counsel_of(as_built).base, counsel_of(as_built).best[0]
     old, new = (amount_of(each.trial.figures["shaking_force"]) for each in (before, first))
     assert f"shaking force {old} → {new}".replace(" N", "\u00a0N") in html
 

@@ -30,7 +30,8 @@ from designs.pages import (
     front,
     pictures,
 )
-from designs.pages.ink import LINES, LOOK, pushed_apart, save
+from designs.pages.ink import LINES, LOOK, save
+from designs.pages.spacing import pushed_apart
 from designs.reading import read
 from shafts.gap.contact import first_contact
 from shafts.gap.pair import budget

@@ -19,9 +19,9 @@ from use.test_reading_fuzz import VALUES, paths_of, with_value
 
 from designs.command import group
 from designs.command.inputs import SHIPPED
+from designs.counsel.advised import judge
 from designs.evaluate import closely
 from designs.reading import read
-from designs.verdict import judge
 
 TREES = {file.stem: yaml.load(file.read_text("utf-8"), yaml.BaseLoader) for file in sorted(SHIPPED.glob("*.yaml"))}
 for each in TREES.values():

@@ -11,6 +11,7 @@ from click.testing import CliRunner
 from balance.cycle.extremes import largest
 from designs.command import group
 from designs.command.inputs import SHIPPED
+from designs.counsel.advised import judge
 from designs.evaluate import Evaluation, closely
 from designs.options.batch import limits_of
 from designs.options.findings import Aim, Findings, aim, on_front
@@ -22,7 +23,6 @@ from designs.options.writing import with_values
 from designs.reading import read, read_text, read_tree
 from designs.reading.source import parse
 from designs.status import NOT_ALL_CHECKED  # the engine of these tests leaves things out
-from designs.verdict import judge
 
 TEXT = Path(__file__).with_name("greenhouse-fan.yaml").read_text("utf-8")
 KNOWN = TEXT.replace("clearance: C3}", "clearance: C3, seat_stiffness: 60 N/um}").replace(

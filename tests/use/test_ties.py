@@ -7,6 +7,7 @@ import pytest
 from designs.command.inputs import SHIPPED
 from designs.evaluate import closely
 from designs.reading import read_text
+from designs.verdict import verdict_of
 from designs.verdict.row import Row
 
 TEXT = (SHIPPED / "redesign.yaml").read_text("utf-8")
@@ -14,7 +15,7 @@ INCH = 25.4
 
 
 def row(text: str) -> Row:
-    return next(each for each in closely(read_text(text)).rows if each.key == "counterweight_own")
+    return next(each for each in verdict_of(closely(read_text(text))) if each.key == "counterweight_own")
 
 
 def in_inches(text: str) -> str:

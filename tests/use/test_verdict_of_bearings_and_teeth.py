@@ -9,13 +9,14 @@ import pytest
 
 from balance.machine.materials import MATERIALS
 from designs.counsel.advice import Counsel
+from designs.counsel.advised import judge
 from designs.design import Design
 from designs.evaluate import Evaluation
 from designs.reading import BadFile, read, read_text
 from designs.tables import bearings as bearing_tables
 from designs.tables import knock as knock_tables
 from designs.tables import teeth as tooth_tables
-from designs.verdict import bearings, judge, teeth
+from designs.verdict import bearings, teeth
 from designs.verdict.row import Row
 from shafts.bearings.ball import Ball
 from shafts.bearings.bush import Bush

@@ -1,5 +1,7 @@
 """The speed of first contact of many options at once: the same root as of one, for less work."""
 
+from collections.abc import Callable
+
 import numpy as np
 
 from shafts.gap.between import lowest_between
@@ -26,14 +28,27 @@ def first_contact(pair: PrunedPair, top: np.ndarray) -> np.ndarray:
     found[which[start]] = 0.0
     which = which[~start]
     if len(which):
-        part = pair.of(which)
+        some = _picking(pair.of(which))
         found[which] = first_touch(
-            lambda speeds, of: part.of(of).least(speeds)[0],
-            lambda speeds, of: lowest_between(part.of(of).curve, speeds),
+            lambda speeds, of: some(of).least(speeds)[0],
+            lambda speeds, of: lowest_between(some(of).curve, speeds),
             top[which],
             clear[which] * PIECES[0],
         )
     return found
+
+
+def _picking(pair: PrunedPair) -> Callable[[np.ndarray], PrunedPair]:
+    """Return what picks options of a pair, and remembers the last: roots are closed in on by the same ones."""
+    last = np.arange(len(pair.kept)), pair
+
+    def some(options: np.ndarray) -> PrunedPair:
+        nonlocal last
+        if not np.array_equal(options, last[0]):
+            last = options, pair.of(options)
+        return last[1]
+
+    return some
 
 
 def _settled(bounds: GapBounds) -> np.ndarray:

@@ -95,8 +95,7 @@ def _sizes(crank: LoadedCrank, top: Number) -> np.ndarray:
     stations = crank.stations
     found: list[Number] = [0.0] * stations.loads
     for load in crank.loads:
-        force, torque = (stations.rods[load.name], None) if load.kind == "rod" else stations.others.get(
-            load.name, (None, None))  # fmt: skip
+        force, torque = stations.of(load)
         for column in force or ():
             found[column] = _force_size(load, top)
         if torque is not None and load.torque is not None:

@@ -1,0 +1,46 @@
+"""The verdict on a design with advice: every limit that fails says what to change, once it is asked."""
+
+from dataclasses import replace
+from functools import partial
+
+from designs.counsel.advice import Counsel
+from designs.doubt import FEW, SURE, Outcome, under_doubt
+from designs.evaluate import Evaluation, kept_with_it
+from designs.verdict import verdict_of
+from designs.verdict.row import Row
+
+
+@kept_with_it
+def counsel_of(evaluation: Evaluation) -> Counsel:
+    """Return advice on what fails, each change tried when it is asked for; for a single design."""
+    return Counsel(evaluation.design, verdict_of(evaluation))
+
+
+def judge(evaluation: Evaluation) -> list[Row]:
+    """Return every limit and how the design stands against it; what fails says what to change, once it is asked."""
+
+    def words(row: Row) -> str:
+        found = counsel_of(evaluation).advice(row.key)
+        # What a room has worked out itself, as the plate that would be large enough, serves where no free choice does.
+        return found.sentence if found.plan.steps else row.change or found.sentence
+
+    rows = verdict_of(evaluation)
+    if evaluation.options is not None:
+        return rows
+    return [replace(row, advice=partial(words, row)) if row.state == "FAIL" else row for row in rows]
+
+
+def judge_under_doubt(evaluation: Evaluation, sure: float = SURE, few: int = FEW) -> Outcome:
+    """Return the same with what is not known of a single design drawn; its advice then heeds that, too.
+
+    sure : share of machines that must hold.   few : machines that are enough where they settle every limit.
+    """
+    outcome = under_doubt(evaluation, judge(evaluation), sure, few=few)
+    heed(evaluation, outcome)
+    return outcome
+
+
+def heed(evaluation: Evaluation, outcome: Outcome) -> None:
+    """Have the advice on a design heed what is not known of it, if it was drawn."""
+    if outcome.judged:
+        counsel_of(evaluation).heed(outcome.rows)

@@ -1,0 +1,99 @@
+"""Drawings of the counterweights."""
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from balance.plates.pinned import Pinned
+from balance.plates.polygon import Polygon
+from balance.weights.balancing import Weight
+from designs.drawing.sheet import Circle, Sheet, mirrored, mm
+from designs.evaluate import Evaluation
+from designs.tables.counterweights import counted, holes_missing, pin_places
+from shafts.pieces import widest_between
+
+
+def sheets(evaluation: Evaluation) -> Iterator[Sheet]:
+    """Yield the drawing of the weight in each plane.
+
+    Sectors and segments are their own mirror images, so one file serves both shafts; an outline of the user's own, and
+    a plate with an arm to its crankpin, get a file for each.
+    """
+    planes = () if evaluation.weights is None else evaluation.weights.planes
+    for number, weight in enumerate(planes, start=1):
+        if float(weight.shape.mass) <= 0:
+            continue
+        name = "counterweight" + (f"-{number}" if len(planes) > 1 else "")
+        if isinstance(weight.shape.edge, Polygon | Pinned):
+            yield _sheet(evaluation, weight, number - 1, f"{name}-right", f"{name} right")
+            yield mirrored(_sheet(evaluation, weight, number - 1, f"{name}-left", f"{name} left", 1))
+        else:
+            yield _sheet(evaluation, weight, number - 1, name, f"{name}, one on each shaft")
+
+
+def _sheet(evaluation: Evaluation, weight: Weight, plane: int, name: str, title: str, side: int = 0) -> Sheet:
+    shape = weight.shape
+    reach = float(shape.edge.reach)
+    holes = [(float(x), float(y), float(diameter)) for x, y, diameter in shape.holes]
+    crosses = [(0.0, 0.0, reach / 4), (0.0, float(shape.centre), reach / 12)]
+    crosses += [(x, y, 0.8 * diameter) for x, y, diameter in holes]
+    lines = _lines(evaluation, weight, plane, title)
+    return Sheet(name, shape.edge.path(), holes, _beside(evaluation, weight, plane, side), crosses, lines)  # type: ignore[arg-type]
+
+
+def _beside(evaluation: Evaluation, weight: Weight, plane: int, side: int) -> list[Circle]:
+    """Return what the plate sits on and turns with: hub, shaft, and crankpins."""
+    design = evaluation.design
+    assert design.counterweights is not None
+    name, radii = evaluation.weight_carriers["right"][plane].name, []
+    if name == "shaft":
+        half = float(weight.shape.thickness) / 2
+        radii = [float(widest_between(design.shafts.pair[side], weight.at - half, weight.at + half))]
+    if not name.startswith("pin") and float(design.counterweights.smallest_radius) > 0:
+        radii.append(float(design.counterweights.smallest_radius))
+    found = [(0.0, 0.0, radius) for radius in radii]
+    for throw in design.cranks.throws.values():
+        angle = float(throw.phase) - float(weight.angle)
+        size = float(throw.pin.diameter) / 2 if throw.pin is not None else float(throw.radius) / 20
+        found.append((float(throw.radius) * np.sin(angle), float(throw.radius) * np.cos(angle), size))
+    return found
+
+
+def _lines(evaluation: Evaluation, weight: Weight, plane: int, title: str) -> list[str]:
+    design, shape = evaluation.design, weight.shape
+    assert design.counterweights is not None
+    pins = ", ".join(f"{name} {phase:.2f} deg" for name, phase in pin_places(design).items())
+    lines = [
+        f"{design.title}: {title}",
+        f"{design.counterweights.material.name}, {shape.density:.0f} kg/m3, {mm(shape.thickness)} thick",
+        f"mass {shape.mass * 1e3:.2f} g, mass x radius {shape.moment * 1e6:.1f} g mm",
+        f"mass centre {mm(shape.centre)} from the shaft's centre",
+        f"with the crank at angle zero its mass centre stands {np.rad2deg(weight.angle) % 360:.2f} deg from +y,",
+        f"counted {counted(design)} the crank's direction of rotation. Scale 1:1, mm. Cross at 0,0: shaft.",
+        f"Crankpins, counted alike: {pins}.",
+        *_radii(evaluation, weight, plane),
+    ]
+    if weight.short > 0:
+        lines.append(f"FALLS SHORT of the wanted {weight.wanted * 1e6:.1f} g mm by {weight.short * 1e6:.1f} g mm")
+    return lines
+
+
+def _radii(evaluation: Evaluation, weight: Weight, plane: int) -> Iterator[str]:
+    """Yield what carries the plate, its radii, its holes, and how it stands to each crankpin, in words."""
+    design, name = evaluation.design, evaluation.weight_carriers["right"][plane].name
+    stock = design.counterweights
+    assert stock is not None
+    yield (f"carried by: {name or 'NOTHING'}. Outer radius {mm(weight.shape.edge.reach)}"
+           f", inner or hub radius {mm(stock.smallest_radius)}")  # fmt: skip
+    bolts = getattr(stock.shape, "bolts", None)
+    if bolts is not None:
+        yield (f"{bolts.number} bolt holes {mm(bolts.diameter)} on radius {mm(bolts.radius)}"
+               f", {np.rad2deg(float(bolts.pitch)):.1f} deg apart")  # fmt: skip
+    if isinstance(weight.shape.edge, Pinned):
+        arm = weight.shape.edge.arm
+        yield f"hole for crankpin {arm.throw}: {mm(arm.pin)} on radius {mm(arm.radius)}"
+    for throw, place in pin_places(design).items():
+        ahead = (np.rad2deg(float(weight.angle)) - place) % 360
+        yield f"mass centre {ahead:.2f} deg from crankpin {throw}, counted {counted(design)} the crank's turning"
+    if holes_missing(stock):
+        yield "NO SCREW HOLES: give counterweights.shape.bolts to have them drawn and weighed"
