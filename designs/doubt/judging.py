@@ -10,7 +10,7 @@ from designs.design import Design
 from designs.doubt.unknowns import Unknown, machines
 from designs.evaluate import Evaluation
 from designs.options.batch import chunks
-from designs.verdict import MANY, ROOMS
+from designs.verdict import MANY, ROOMS, uneven
 from designs.verdict.row import Row
 
 Place = tuple[str, int]
@@ -79,16 +79,18 @@ class Closer:
     more: float = 0.0
 
 
+ALONG = {"gap_uneven": "gap", "shaking_force_uneven": "shaking_force"}
+"""Limits with the speed as it swings: what the swing changes at the middle machine changes all of them alike."""
 AS_SEEN = Closer()
 NEARLY = 0.25  # a size that changes by no more is taken to change by that factor in every machine, else by as much
 
 
-def closer_look(row: Row | None, quick: float) -> Closer:
+def closer_look(row: Row | None, quick: float, nearly: float = NEARLY) -> Closer:
     """Return what the closer look at a row makes of the value that the quick one found for the same machine."""
     closer = np.nan if row is None or row.value is None else float(np.ravel(row.value)[0])
     if not (np.isfinite(closer) and np.isfinite(quick)):
         return AS_SEEN
-    if quick > 0 and abs(closer / quick - 1) <= NEARLY:
+    if quick > 0 and abs(closer / quick - 1) <= nearly:
         return Closer(factor=closer / quick)
     return Closer(more=closer - quick)
 
@@ -106,7 +108,9 @@ class Judge:
     def draws(self, shares: np.ndarray) -> dict[Place, Judged]:
         """Return every limit of drawn machines, and note what a closer look changes at the middle one."""
         found = self(np.insert(shares, 0, 0.5, axis=1))
-        self._closer = {place: closer_look(self._at.get(place), each.values[0]) for place, each in found.items()}
+        for place, each in found.items():
+            nearly = np.inf if place[0] == "shaking_force_uneven" else NEARLY  # a force in proportion, at another speed
+            self._closer[place] = closer_look(self._at.get(place), each.values[0], nearly)
         return {place: each.without_first.seen(self._closer[place]) for place, each in found.items()}
 
     def __call__(self, shares: np.ndarray, only: Iterable[Place] | None = None) -> dict[Place, Judged]:
@@ -121,7 +125,7 @@ class Judge:
 
     def of(self, design: Design, count: int, only: Iterable[Place] | None = None) -> dict[Place, Judged]:
         """Return the same for machines that are made already."""
-        keys = None if only is None else {key for key, _ in only}
+        keys = None if only is None else {ALONG.get(key, key) for key, _ in only}
         rooms = [room for room in self.rooms if keys is None or not keys.isdisjoint(room.KEYS)]
         fine = legal(design, count)
         found: dict[Place, Judged] = {}
@@ -132,6 +136,9 @@ class Judge:
                     continue
                 into = found.setdefault(place, Judged(np.full(count, np.nan), np.full(count, np.nan), row.sense))
                 into.values[places], into.limits[places] = row.value, row.limit
+        for key, number in self._at:
+            if (base := (ALONG.get(key, ""), number)) in found:
+                found[key, number] = found[base]
         return {place: each.seen(self._closer.get(place, AS_SEEN)) for place, each in found.items()}
 
     def whole(self, shares: np.ndarray) -> list[Row] | None:
@@ -141,4 +148,4 @@ class Judge:
         if not legal(design, 1)[0]:
             return None
         single = Evaluation(one(design, 0), self.middle.closeness, self.middle.weights)
-        return [row for room in ROOMS if room not in MANY for row in room.rows(single) if row.key in keys]
+        return [row for room in ROOMS if room not in (*MANY, uneven) for row in room.rows(single) if row.key in keys]

@@ -46,7 +46,8 @@ def _gap(evaluation: Evaluation, pair: YokePair, swings: list[SpeedSwing]) -> Ro
     worst = int(np.argmin(found))
     what = f"least gap of {pair.upper} and {pair.lower} with the speed as it swings"
     limit, speed = evaluation.design.limits.gap, swings[worst].mean
-    return Row("gap_uneven", what, found[worst], limit, "m", "at least", speed=speed)
+    unlooked = evaluation.exact
+    return Row("gap_uneven", what, found[worst], limit, "m", "at least", speed=speed, unlooked=unlooked)
 
 
 def least_gap(evaluation: Evaluation, pair: YokePair, swing: SpeedSwing) -> float:
