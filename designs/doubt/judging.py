@@ -141,6 +141,14 @@ class Judge:
                 found[key, number] = found[base]
         return {place: each.seen(self._closer.get(place, AS_SEEN)) for place, each in found.items()}
 
+    def alone(self, shares: np.ndarray, place: Place) -> Row | None:
+        """Return one limit of one machine, looked at as closely as the middle one; shares (unknowns,)."""
+        key = ALONG.get(place[0], place[0])
+        design = one(machines(self.middle.design, self.unknowns, shares[:, None]), 0)
+        single = Evaluation(design, self.middle.closeness, self.middle.weights)
+        rooms = [room for room in self.rooms if key in room.KEYS] if key == place[0] else [uneven]
+        return placed(row for room in rooms for row in room.rows(single)).get(place)
+
     def whole(self, shares: np.ndarray) -> list[Row] | None:
         """Return the limits that are judged for one machine at a time; None if the machine cannot be built."""
         keys = {row.key for row in self._at.values() if row.checked}

@@ -111,6 +111,31 @@ def test_a_limit_turns_where_it_says_so() -> None:
     assert "taken 5 to 120 N/µm" in row.words
 
 
+BY_CALLIPERS = (Path(__file__).parent / "attic-fan.yaml").read_text("utf-8")
+"""Another machine, of which callipers and a kitchen scale alone have told: no stiffness, no play, no mass centre."""
+
+
+def test_a_machine_told_by_callipers_and_scale_depends_on_what_they_cannot_tell_and_says_what_to_measure() -> None:
+    outcome = outcome_of(BY_CALLIPERS)
+    rows = placed(outcome.rows)
+    row = rows["slope_at_gears", 0]
+    assert row.state == "depends"
+    assert bool(row.passed)  # in the middle of what is usual it holds: no reason to pass it
+    assert [each.unknown.name for each in outcome.first if each.share >= 0.03] == ["support stiffness"]
+    for key in ("gap", "contact", "clearance", "slope_at_bearings"):
+        assert rows[key, 0].state == "not checked" and rows[key, 0].unlooked, key
+    (turn,) = row.doubt.turns
+    assert turn.side == "above"
+    width = "width: 7 mm}"
+    for stiffness, holds in ((turn.at, True), (turn.at * 0.995, False)):
+        text = BY_CALLIPERS.replace(width, f"{width}, seat_stiffness: {stiffness!r} N/m")
+        assert bool(placed(judge(closely(read_text(text))))["slope_at_gears", 0].passed) is holds
+    own = np.random.default_rng(9).random((len(outcome.unknowns), 3_000))
+    drawn = Judge(closely(read_text(BY_CALLIPERS)), outcome.unknowns, outcome.rows)(own, [("slope_at_gears", 0)])
+    true = float(np.mean(drawn["slope_at_gears", 0].holds))
+    assert row.doubt.low - 0.012 <= true <= row.doubt.high + 0.012
+
+
 @pytest.mark.parametrize(
     ("seats", "state"),
     [("5..120 N/um", "depends"), ("3..5 N/um", "FAIL"), ("30..40 N/um", "pass"), ("exactly 30 N/um", "pass")],
