@@ -46,31 +46,6 @@ def named_grade(reached: float) -> str:
     return f"G {fitting[0]:g}: {GRADES[fitting[0]]}" if fitting else "coarser than G 4000"
 
 
-def plane_shares(unbalance: Scalar, to_a: Scalar, to_b: Scalar) -> tuple[Number, Number]:
-    """Return the permissible unbalance in the planes A and B of a mass centre between them (ISO 21940-11, 7.2).
-
-    to_a, to_b : distances of the mass centre from the planes, m. Each plane gets its share as a bearing would.
-    """
-    span = np.asarray(to_a) + to_b
-    return unbalance * to_b / span, unbalance * to_a / span
-
-
-def trim(
-    first: complex | np.ndarray, second: complex | np.ndarray, trial: complex | np.ndarray
-) -> complex | np.ndarray:
-    """Return the mass x radius (kg m, complex for its angle) that cancels a vibration measured on the bench.
-
-    first, second : vibration, amplitude and phase as complex numbers, without and with the trial weight.
-    trial : its mass x radius and place, kg m. The trial weight is taken off again. Single-plane
-    influence coefficient: alpha = (second - first)/trial, correction = -first/alpha.
-    Raises ValueError where the trial weight made no difference.
-    """
-    change = np.asarray(second) - first
-    if np.any(change == 0):
-        raise ValueError("the trial weight changed nothing: use a heavier one, or put it farther out")
-    return -np.asarray(first) * trial / change
-
-
 @dataclass(frozen=True, eq=False)
 class Hole:
     """A round hole drilled along the shaft; fields (options...), m and kg/m^3.
@@ -92,11 +67,6 @@ class Hole:
     def moment(self) -> Number:
         """Mass x radius taken away, kg m."""
         return self.mass * self.radius
-
-
-def hole_for(moment: Scalar, depth: Scalar, radius: Scalar, density: Scalar) -> Hole:
-    """Return the hole that takes away a mass x radius, kg m."""
-    return Hole(2 * np.sqrt(np.asarray(moment) / (np.pi * density * depth * radius)), depth, radius, density)
 
 
 def largest_of_order(x: np.ndarray, y: np.ndarray) -> np.ndarray:

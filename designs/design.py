@@ -21,7 +21,7 @@ from balance.quantities import (
 )
 from designs.measuring.readings import Measured
 from designs.stock.kinds import Stock
-from shafts.shaft import Engine
+from shafts.engine import Engine
 
 
 @definition

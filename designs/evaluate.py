@@ -39,15 +39,15 @@ from balance.weights.retention import Hold
 from balance.weights.room import ANGLES, Room
 from designs.design import Design
 from shafts.bearing_duty import duties
-from shafts.bearings.bush import BushDuty
-from shafts.bearings.rolling import RollingDuty
+from shafts.bearings.kind import Duty
 from shafts.clearance.clearances import Bodies, Clearance
 from shafts.crank import layout, supports
+from shafts.crank.vectors import Peak
 from shafts.gap.contact import first_contact
 from shafts.gap.pair import YokePair, yoke_pairs
 from shafts.loaded_shafts import Case as Expectation
 from shafts.loaded_shafts import LoadedShafts, load_shafts
-from shafts.peaks import Peak, shaft_peaks
+from shafts.peaks import shaft_peaks
 from shafts.strength.fatigue import Strength, strength
 from shafts.strength.parts import part_safeties
 from shafts.strength.seats import PartSafety
@@ -306,7 +306,7 @@ class Evaluation:
         return f"{self.rigid}; {words}" if self.rigid else words
 
     @cached_property
-    def bearings(self) -> list[RollingDuty | BushDuty]:
+    def bearings(self) -> list[Duty]:
         """How hard each bearing works."""
         return duties(self.loaded_shafts, self.design.speed.rated, self.every_speed, self.peaks)
 

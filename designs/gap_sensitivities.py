@@ -11,19 +11,12 @@ from balance.many import legal, picked, planted
 from balance.quantities import Unit, mark
 from designs.design import Design
 from designs.evaluate import Evaluation
+from designs.shown import said
 from shafts.bearings.bearing import STOCK
 
-# One step by unit: what a workshop would call a small change. A factor where no absolute step fits all.
-STEPS = {
-    "m": (1e-4, "0.1 mm"),
-    "kg": (1e-3, "1 g"),
-    "rad": (np.deg2rad(0.5), "0.5 deg"),
-    "Pa": (1e3, "1 kPa"),
-    "K": (10.0, "10 K"),
-    "m^3": (1e-6, "1 cm^3"),
-    "m^2": (1e-6, "1 mm^2"),
-}
-DIAMETER = (1e-3, "1 mm")  # stock comes in whole millimetres
+STEPS = {"m": 1e-4, "kg": 1e-3, "rad": np.deg2rad(0.5), "Pa": 1e3, "K": 10.0, "m^3": 1e-6, "m^2": 1e-6}
+"""One step by unit: what a workshop would call a small change. A factor where no absolute step fits all."""
+DIAMETER = 1e-3  # m: stock comes in whole millimetres
 SHARE = 0.05
 WHOLE = (Material, *STOCK)  # these are chosen as they come, not moved by steps
 PLAYS = ("play", "guide_play", "axial_play", "backlash", "clearance")  # nobody opens a gap by looser fits
@@ -83,9 +76,10 @@ def _of_all(design: Design, entries: list[tuple[Path, float, str]], sizes: list[
 
 
 def _step(path: Path, value: float, unit: str) -> tuple[float, str]:
-    if path[-1] == "diameter":
-        return DIAMETER
-    return STEPS.get(unit, (abs(value) * SHARE, f"{SHARE * 100:g} percent"))
+    size = DIAMETER if path[-1] == "diameter" else STEPS.get(unit)
+    if size is None:
+        return abs(value) * SHARE, f"{SHARE * 100:g} percent"
+    return size, f"{size:g} K" if unit == "K" else said(size, unit, "g")
 
 
 def numbers(thing: Any, path: Path) -> Iterator[tuple[Path, float, str]]:

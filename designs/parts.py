@@ -107,9 +107,9 @@ def _bearings(evaluation: Evaluation) -> Iterator[Part]:
     for shaft, count in _sides(evaluation):
         for each in shaft.bearings:
             if each.ball is not None:
-                size = [float(value) for value in (each.ball.bore, each.ball.outside, each.ball.width)]
+                sizes = [float(value) for value in (each.ball.bore, each.ball.outside, each.ball.width)]
                 group = each.clearance if isinstance(each.clearance, str) else "CN"
-                yield Part("bearing", count, True, ball_name(*size), _as_sold(*size), note=f"clearance {group}")
+                yield Part("bearing", count, True, ball_name(*sizes), _as_sold(*sizes), note=f"clearance {group}")
             elif each.needle is not None:
                 own = each.needle
                 yield Part("bearing", count, True, own.words, _as_sold(own.shaft, own.outside, own.width))

@@ -21,7 +21,7 @@ RPM = 30 / np.pi
 
 METRIC: dict[str, Shown] = {
     "m": ("mm", 1e3, 3),
-    "um": ("um", 1e6, 1),
+    "um": ("µm", 1e6, 1),
     "rad": ("deg", 180 / np.pi, 1),
     "mrad": ("mrad", 1e3, 3),
     "rad/s": ("rpm", RPM, 0),
@@ -85,6 +85,16 @@ def using(system: System) -> Iterator[None]:
         yield
     finally:
         _system.reset(before)
+
+
+def chosen() -> System:
+    """Return the system that people see now, to be handed to a thread or process (`choose`)."""
+    return _system.get()
+
+
+def choose(system: System) -> None:
+    """Show quantities in one system of units from now on, in this thread or process."""
+    _system.set(system)
 
 
 def imperial() -> bool:

@@ -11,7 +11,7 @@ from balance.quantities import Number
 from balance.turning import HANDS
 from balance.weights.balancing import Weight
 from shafts.bearings.bearing import Bearing
-from shafts.shaft import Engine
+from shafts.engine import Engine
 
 HAIR = 1e-7  # m; less than this is rounding, of places that come from sums
 

@@ -6,17 +6,15 @@ from typing import Any
 
 from balance.quantities import Scalar
 from shafts.bearings.bearing import Bearing
-from shafts.bearings.bush import BushDuty
-from shafts.bearings.kind import AtWork
-from shafts.bearings.rolling import RollingDuty
+from shafts.bearings.kind import AtWork, Duty
 from shafts.crank.loaded import LoadedCrank
+from shafts.crank.vectors import Peak
 from shafts.loaded_shafts import LoadedShafts
-from shafts.peaks import Peak
 
 
 def duties(
     loaded: LoadedShafts, rated: Scalar, speeds: Sequence[Any], worst: Sequence[dict[str, list[Peak]]]
-) -> list[RollingDuty | BushDuty]:
+) -> list[Duty]:
     """Return the duty of every bearing, right shaft first.
 
     rated : speed at which life is counted, rad/s.   speeds : where the worst is looked for.
@@ -25,7 +23,16 @@ def duties(
     peaks = [peak for side in worst for peak in side["bearings"]]
     return [
         bearing.inside.duty(
-            AtWork(name, bearing, rated, partial(_sizes, crank, place), crank.bearings[place], speeds, peak)
+            AtWork(
+                name,
+                bearing.load_factor,
+                bearing.axial_load,
+                rated,
+                partial(_sizes, crank, place),
+                crank.bearings[place],
+                speeds,
+                peak,
+            )
         )
         for (name, crank, place, bearing), peak in zip(bearings_of(loaded), peaks, strict=True)
     ]

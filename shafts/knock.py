@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from balance.cycle.load import Load, PlanarForce
+from balance.cycle.load import Load, PlanarForce, absent
 from balance.quantities import Scalar
 from balance.turning import HANDS
 from shafts.bearing_duty import bearings_of
@@ -17,7 +17,10 @@ from shafts.bearings.play import clearance_range
 from shafts.crank.vectors import CrankVector
 from shafts.gap.shift import rod_slope
 from shafts.loaded_shafts import LoadedShafts
-from shafts.reversals import reversing, sense_changes, swings, switches
+from shafts.reversals import ranges_tried, reversing, sense_changes, swings, switches
+
+PARTS = ("gas", "gravity", "inertia")
+STEPS = 24  # of the speed range, at which what vibrates is tried
 
 
 @dataclass(frozen=True, eq=False)
@@ -55,7 +58,7 @@ def joints(loaded: LoadedShafts) -> list[Joint]:
 
 def knocks(loaded: LoadedShafts, speed: float) -> list[Knock]:
     """Return every direction reversal at a speed, rad/s, the one to be heard first at the head."""
-    scale = _scale(loaded, speed)
+    scale = float(_scale(loaded, speed))
     found = [
         Knock(joint, float(angle), rate, rate * float(joint.play))
         for joint in joints(loaded)
@@ -65,14 +68,29 @@ def knocks(loaded: LoadedShafts, speed: float) -> list[Knock]:
 
 
 def reversing_speeds(loaded: LoadedShafts, joint: Joint) -> list[tuple[float, float]]:
-    """Return the ranges of running speed, rad/s, in which a joint's load changes sense within the turn."""
+    """Return the ranges of running speed, rad/s, in which a joint's load changes sense within the turn.
+
+    Exactly for what does not vibrate; else it is tried at STEPS equal steps, and where the cranks vibrate most.
+    """
     least, most = float(loaded.engine.speed.least), float(loaded.engine.speed.most)
+    if loaded.vibrates:
+        inside = [each for each in loaded.peaks() if least < each < most]
+        return _tried(loaded, joint, np.union1d(np.linspace(least, most, STEPS + 1), inside))
     if isinstance(joint.load, Load):
-        if np.max(np.abs(joint.load.at(most))) <= 1e-9 * _scale(loaded, most):
+        if np.max(np.abs(joint.load.at(most))) <= 1e-9 * float(_scale(loaded, most)):
             return []
         return reversing(joint.load, least, most)
-    response = joint.load
-    return switches(lambda speed: swings(*response.on_bench(speed), _scale(loaded, speed))[0].size > 0, least, most)
+    return switches(lambda speed: bool(_changes(joint, speed, float(_scale(loaded, speed)))), least, most)
+
+
+def _tried(loaded: LoadedShafts, joint: Joint, speeds: np.ndarray) -> list[tuple[float, float]]:
+    """Return the same as tried at speeds, all worked out at once: what vibrates costs too much one by one."""
+    load, scales = joint.load, _scale(loaded, speeds)
+    if isinstance(load, Load):
+        states = [sense_changes(*each)[0].size > 0 for each in zip(load.at(speeds), scales, strict=True)]
+    else:
+        states = [swings(*each)[0].size > 0 for each in zip(*load.on_bench(speeds), scales, strict=True)]
+    return ranges_tried(speeds, states)
 
 
 def _changes(joint: Joint, speed: float, scale: float) -> list[tuple[float, float]]:
@@ -84,10 +102,11 @@ def _changes(joint: Joint, speed: float, scale: float) -> list[tuple[float, floa
     return [(float(angle), abs(float(slope)) * float(speed)) for angle, slope in zip(angles, slopes, strict=True)]
 
 
-def _scale(loaded: LoadedShafts, speed: float) -> float:
-    """Return the largest pin force at a speed, N: beside it rounding errors show as what they are."""
+def _scale(loaded: LoadedShafts, speed: Scalar) -> np.ndarray:
+    """Return the largest pin force at each speed, N: beside it rounding errors show as what they are."""
     pulls = [each.pin.right for each in loaded.forces.values()]
-    return max(float(np.max(np.abs(part.at(speed)))) for pull in pulls for part in (pull.x, pull.y))
+    sizes = [np.max(np.abs(part.at(speed)), axis=-1) for pull in pulls for part in (pull.x, pull.y)]
+    return np.asarray(np.max(sizes, axis=0))
 
 
 def _yoke_joints(loaded: LoadedShafts, name: str) -> list[Joint]:
@@ -111,11 +130,10 @@ def _along(pull: PlanarForce, x: Scalar, y: Scalar) -> Load:
 
 
 def _both(kind: str, name: str, along: dict[str, Load], play: Scalar) -> list[Joint]:
-    """Return one joint for both sides where they are mirror images, else one for each."""
-    if all(
-        _same(getattr(along["right"], part), getattr(along["left"], part)) for part in ("gas", "gravity", "inertia")
-    ):
-        return [Joint(f"each {kind} of {name}", along["right"], play)]
+    """Return one joint for both sides where they are mirror images, else one for each; none vibrates as its image."""
+    right, left = along.values()
+    if absent(right.vibration) and all(_same(getattr(right, each), getattr(left, each)) for each in PARTS):
+        return [Joint(f"each {kind} of {name}", right, play)]
     return [Joint(f"{hand} {kind} of {name}", load, play) for hand, load in along.items()]
 
 

@@ -15,7 +15,7 @@ from balance.turning import HANDS
 from shafts.crank.both import loaded_cranks
 from shafts.crank.loaded import LoadedCrank
 from shafts.crank.loads import CrankLoad, crank_loads
-from shafts.shaft import Engine
+from shafts.engine import Engine
 
 Case = Literal["expected", "worst"]
 """Plays and errors at the middle of their range, or all at their worst."""

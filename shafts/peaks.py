@@ -6,7 +6,6 @@ dips. The depth of that dip bounds what can lie between the ends, and tells whet
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -15,17 +14,9 @@ from balance.cycle.extremes import highest, largest_roots
 from balance.cycle.load import Load
 from balance.quantities import Number
 from shafts.crank.loaded import LoadedCrank
+from shafts.crank.vectors import Peak
 
 CLEAR = 1 - 1e-9  # share of the larger end below which rounding cannot decide
-
-
-@dataclass(frozen=True, eq=False)
-class Peak:
-    """The largest size, in its own unit, with the speed, rad/s, and the crank angle, rad; each (options...)."""
-
-    size: np.ndarray
-    speed: np.ndarray
-    angle: np.ndarray
 
 
 def shaft_peaks(crank: LoadedCrank, speeds: Sequence[Any]) -> dict[str, list[Peak]]:

@@ -5,7 +5,7 @@ turns (a bearing's) is said to reverse where its direction swings by more than a
 piece of the turn; one that turns with the shaft never does, though it points everywhere in turn.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 import numpy as np
 
@@ -14,18 +14,6 @@ from balance.cycle.load import Load
 FINER = 8  # a curve known to rounding by its harmonics is drawn that much finer before its zeros are sought
 WINDOW = np.deg2rad(20.0)  # crank angle within which a load must swing by a right angle to count as reversing
 ROUNDING = 1e-9  # of the largest load nearby; what is smaller is no load
-
-
-def reversal_speed(load: Load) -> np.ndarray:
-    """Return the speed at which a load vanishes at each angle, rad/s, (options..., angles); NaN where at none.
-
-    gas + gravity + omega^2 inertia = 0; on one side of that speed the load has one sense, on the other
-    side the other.
-    """
-    steady, inertia = np.broadcast_arrays(np.asarray(load.steady, dtype=float), load.inertia)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        square = np.where(inertia != 0, -steady / np.where(inertia != 0, inertia, 1.0), np.nan)
-        return np.sqrt(np.where(square >= 0, square, np.nan))
 
 
 def one_sense(load: Load) -> list[tuple[np.ndarray, np.ndarray]]:
@@ -100,7 +88,19 @@ def switches(holds: Callable[[float], bool], least: float, most: float, scan: in
         for place in range(scan)
         if states[place] != states[place + 1]
     ]
-    marks = ([least] if states[0] else []) + ends + ([most] if states[-1] else [])
+    return _ranges(least, ends, most, states[0])
+
+
+def ranges_tried(tried: np.ndarray, states: Sequence[bool]) -> list[tuple[float, float]]:
+    """Return the ranges of an argument where a condition held when it was tried; they end midway between two values."""
+    ends = (tried[:-1] + tried[1:])[np.diff(states)] / 2
+    return _ranges(float(tried[0]), [float(each) for each in ends], float(tried[-1]), states[0])
+
+
+def _ranges(least: float, ends: list[float], most: float, at_least: bool) -> list[tuple[float, float]]:
+    """Return the ranges within [least, most] of what comes or goes at each of some ends."""
+    marks = [least] * at_least + ends
+    marks += [most] * (len(marks) % 2)
     return list(zip(marks[::2], marks[1::2], strict=True))
 
 

@@ -7,7 +7,6 @@ from typing import Annotated, Literal
 import numpy as np
 
 from balance.errors import Complaint
-from balance.machine.machine import Machine
 from balance.machine.materials import Material
 from balance.many import unchecked
 from balance.quantities import (
@@ -263,20 +262,3 @@ class Fits:
     case_temperature: Annotated[Temperature | None, Positive, "of the case when running"] = None
     case_material: Annotated[Material | None, "what holds the shafts apart, for its growth with heat"] = None
     tolerances: Annotated[Tolerances, "making tolerances"] = Tolerances()
-
-
-@definition
-class Engine(Machine):
-    """The moving machine on its shafts."""
-
-    shafts: Annotated[Shafts, "the shafts and their bearings"]
-    fits: Annotated[Fits, "plays and errors"] = Fits()
-
-    def disagreements(self) -> Iterator[Complaint]:
-        """Yield what does not fit together: what a machine has of that, and cranks whose members do not join."""
-        from shafts.crank.layout import misfits  # which knows shafts
-
-        yield from super().disagreements()
-        for hand, shaft in zip(("right", "left"), self.shafts.pair, strict=True):
-            if hand == "right" or shaft is not self.shafts:
-                yield from misfits(shaft, self.cranks, hand)

@@ -13,15 +13,15 @@ from balance.gas import GasState, gas_state
 from balance.joints import joint_forces
 from balance.machine.crank import Web
 from balance.machine.yoke import Part
+from balance.many import one, options_of
 from balance.motion import Motion, crank_angles, move
 from balance.shaking import shaking
 from balance.torque import torques
 from balance.weights.aims import cancel_first, least_peak, least_rms
 from balance.weights.balancing import Effects, Weights, caps_of, most_of, place_of, shaking_effects, solved
-from balance.weights.one_option import one_option, options_of
 from shafts.crank.vectors import CrankVector
+from shafts.engine import Engine
 from shafts.loaded_shafts import LoadedShafts, load_shafts
-from shafts.shaft import Engine
 from shafts.weights_beside import arms
 
 ANGLES = 360
@@ -103,7 +103,7 @@ def balanced(engine: Engine) -> Weights:
     """Return the weights and trims for the aim of a design, or of many, which are solved one after the other."""
     assert engine.counterweights is not None
     options = options_of(engine)
-    if not options:
+    if options is None:
         return solved(engine.counterweights, unknowns_for(engine), arms(engine))
-    each = [unknowns_for(one_option(engine, option)) for option in range(options[0])]
+    each = [unknowns_for(one(engine, option)) for option in range(options)]
     return solved(engine.counterweights, np.array(each), arms(engine))

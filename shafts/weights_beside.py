@@ -12,8 +12,8 @@ from balance.weights.balancing import Arms, Effects, Weight, Weights
 from balance.weights.carrier import Carrier, carrier_of, pin_arm
 from balance.weights.retention import Hold, hold
 from balance.weights.room import Room, circle_room, proven_rooms
+from shafts.engine import Engine
 from shafts.pieces import pieces, widest_between
-from shafts.shaft import Engine
 
 
 def circle_rooms(engine: Engine, weights: Weights) -> list[Number]:

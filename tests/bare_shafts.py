@@ -11,7 +11,8 @@ from shafts.crank.compliance import Unit, respond
 from shafts.crank.loaded import LoadedCrank
 from shafts.crank.loads import CrankLoad
 from shafts.crank.stations import stations_of
-from shafts.shaft import Engine, Shaft
+from shafts.engine import Engine
+from shafts.shaft import Shaft
 
 
 @dataclass(frozen=True, eq=False)

@@ -31,7 +31,8 @@ from balance.machine.mount import Feet, Mount
 from balance.machine.yoke import Carried, Diaphragm, Displacer, FlowLoss, Part, Piston, Rod, RodMasses, Slot, Yoke
 from shafts.bearings.bearing import Bearing
 from shafts.bearings.bush import Bush
-from shafts.shaft import Engine, Notch, Segment, Shaft, Shafts
+from shafts.engine import Engine
+from shafts.shaft import Notch, Segment, Shaft, Shafts
 
 FAMILIES = ("A", "B", "one", "three")
 HANDS = ("right", "left", "both")

@@ -14,7 +14,8 @@ from balance.machine.materials import MATERIALS, Material
 from balance.machine.yoke import Arm, Outline, Section, Yoke
 from shafts.bearings.bearing import Bearing
 from shafts.bearings.bush import Bush
-from shafts.shaft import Engine, Fits, Segment, Shaft, Shafts, Tolerances
+from shafts.engine import Engine
+from shafts.shaft import Fits, Segment, Shaft, Shafts, Tolerances
 
 BUSH = Bush(bore=0.01, length=0.01)
 METALS = ("steel", "aluminium", "brass", "titanium")

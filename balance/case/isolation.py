@@ -1,4 +1,4 @@
-"""How much a case must weigh, or how soft or stiff its feet must be; limits of vibration; what feet pass on."""
+"""How much a case must weigh, or how soft or stiff its feet must be; limits of vibration."""
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
@@ -29,17 +29,6 @@ ZOOMS = 5  # each narrows the bracket by PLACES - 1: so the last step is one of 
 def zone(velocity: float) -> str:
     """Return the zone, A to D, of a rms velocity, m/s."""
     return next(name for name, most in ZONES if velocity <= most)
-
-
-def transmissibility(ratio: Scalar, damping: Scalar) -> Number:
-    """Return the force passed on over the force applied, for one spring with a dashpot beside it.
-
-    ratio : of the frequency to the natural one.   damping : share of critical.
-    sqrt(1 + (2 z r)^2)/sqrt((1 - r^2)^2 + (2 z r)^2) (Den Hartog, Mechanical Vibrations, section 2.12; from memory).
-    """
-    ratio = np.asarray(ratio, dtype=float)
-    along = (2 * np.asarray(damping) * ratio) ** 2
-    return np.sqrt(1 + along) / np.sqrt((1 - ratio**2) ** 2 + along)
 
 
 @dataclass(frozen=True)

@@ -72,31 +72,3 @@ def slope(forces: Sequence[float], readings: Sequence[float], dial_sd: float) ->
         Estimate(found, u / np.sqrt(squares)),
         propagated(zero, u / np.sqrt(force.size), u * force.mean() / np.sqrt(squares), dial_sd),
     )
-
-
-@dataclass(frozen=True)
-class PushPull:
-    """Play, m, and the give of contact, m/N^(2/3), of a bearing pushed and pulled."""
-
-    play: Estimate
-    give: Estimate
-
-
-def push_pull(forces: Sequence[float], readings: Sequence[float], dial_sd: float) -> PushPull:
-    """Return a ball bearing's play from pushes and pulls: d(F) = d0 + sign(F) (play/2 + c |F|^(2/3)).
-
-    forces : N, positive and negative, two sizes or more on one side at least.   readings : m.
-    Least squares in d0, play and c. Balls on races give as the two thirds power of the load (Hertz; Harris, Rolling
-    Bearing Analysis, from memory), so the play is the jump at zero force and never the whole travel at one force.
-    """
-    force, reading = np.asarray(forces, dtype=float), np.asarray(readings, dtype=float)
-    loaded = force != 0
-    force, reading = force[loaded], reading[loaded]
-    sign = np.sign(force)
-    columns = np.stack([np.ones(force.size), sign / 2, sign * np.abs(force) ** (2 / 3)], axis=-1)
-    inverse = np.linalg.inv(columns.T @ columns)
-    found = inverse @ columns.T @ reading
-    left = reading - columns @ found
-    u = max(dial_sd, float(np.sqrt(left @ left / (force.size - 3)))) if force.size > 3 else dial_sd
-    sd = u * np.sqrt(np.diag(inverse))
-    return PushPull(Estimate(float(found[1]), float(sd[1])), Estimate(float(found[2]), float(sd[2])))

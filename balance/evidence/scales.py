@@ -1,7 +1,5 @@
 """Masses and mass centres from a scale."""
 
-import numpy as np
-
 from balance.evidence.estimate import Estimate, propagated
 
 
@@ -51,8 +49,3 @@ def left_over(yoke_end: Estimate, crankpin_end: Estimate, mass: Estimate) -> Est
     """Return by how much two ends on the scale miss the mass, kg: R_y + R_c - m, which is zero but for doubt."""
     missed = yoke_end.value + crankpin_end.value - mass.value
     return propagated(missed, yoke_end.sd, crankpin_end.sd, mass.sd)
-
-
-def summed(*parts: Estimate) -> Estimate:
-    """Return a sum of independent estimates."""
-    return Estimate(sum(each.value for each in parts), float(np.sqrt(sum(each.sd**2 for each in parts))))

@@ -32,11 +32,6 @@ def damping_ratio(fall: Estimate) -> Estimate:
     return propagated(fall.value / np.sqrt(below), 4 * np.pi**2 / below**1.5 * fall.sd)
 
 
-def decrement_of(ratio: float) -> float:
-    """Return the logarithmic decrement of a damping ratio: 2 pi z/sqrt(1 - z^2)."""
-    return float(2 * np.pi * ratio / np.sqrt(1 - ratio**2))
-
-
 def undamped(frequency: Estimate, ratio: Estimate) -> Estimate:
     """Return the undamped frequency, Hz: f_n = f_d/sqrt(1 - z^2)."""
     root = np.sqrt(1 - ratio.value**2)

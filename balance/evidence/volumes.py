@@ -1,4 +1,4 @@
-"""The gas: closed volume by a syringe, and the pressure's swing."""
+"""The gas: closed volume by a syringe."""
 
 from balance.evidence.estimate import Estimate, propagated
 
@@ -11,11 +11,3 @@ def closed_volume(pushed: Estimate, rise: Estimate, ambient: float) -> Estimate:
     """
     share = (ambient + rise.value) / rise.value
     return propagated(pushed.value * share, share * pushed.sd, pushed.value * ambient / rise.value**2 * rise.sd)
-
-
-def pressure_swing(top: Estimate, bottom: Estimate) -> Estimate:
-    """Return highest less lowest pressure, Pa, as a gauge behind a one-way valve holds each.
-
-    The valve's opening pressure takes off each end one way only: what is found is never more than the swing.
-    """
-    return propagated(top.value - bottom.value, top.sd, bottom.sd)

@@ -67,12 +67,3 @@ def buffer_stiffness(diameter: Scalar, height: Scalar, hardness: Scalar) -> tupl
     factor = np.asarray(diameter) / (4 * np.asarray(height))
     per_length = np.pi / 4 * np.asarray(diameter) ** 2 / height
     return young * (1 + 2 * shape * factor**2) * per_length, shear * per_length
-
-
-def harder(hardness_error: Scalar) -> Number:
-    """Return the factor on stiffness of rubber that is harder than it was said to be by 0 to 10 degrees.
-
-    A rubber maker's table of 1.038 at 1 to 1.458 at 10 degrees (GMT Rubber, applications, introduction).
-    """
-    factors = (1.0, 1.038, 1.087, 1.118, 1.161, 1.205, 1.251, 1.298, 1.348, 1.399, 1.458)
-    return np.interp(hardness_error, np.arange(11.0), factors)

@@ -42,6 +42,11 @@ class PinArm:
         return np.asarray(self.pin, dtype=float)
 
     @property
+    def corner(self) -> Number:
+        """How far from the shaft's line the arm's sides meet the eye, m."""
+        return np.sqrt(np.asarray(self.radius) ** 2 + self.half_width**2)
+
+    @property
     def reach(self) -> Number:
         """How far the eye reaches from the shaft's line, m."""
         return self.radius + self.half_width
@@ -118,37 +123,55 @@ def added(weight: Weight, middle: Scalar, arm: PinArm) -> tuple[Number, Number, 
 
     middle : angle of the weight's middle in the crank frame, rad; the first moment is along + i across in that frame.
     """
-    hub, eye = hub_radius(weight, arm), arm.half_width
-    straight = np.sqrt(np.asarray(arm.radius) ** 2 + eye**2)
-    bends = [np.zeros_like(hub), hub, np.maximum(hub, straight), np.maximum(hub, arm.reach)]
-    inner, outer = _inner(weight)[0], weight.reach
-    edges = [*bends, np.minimum(inner, bends[-1]), np.minimum(outer, bends[-1])]
+    own = _hub_and_arm(hub_radius(weight, arm), arm)
+    shared = _in_common(weight, arm, np.asarray(arm.angle) - middle)
+    ways = np.exp(1j * np.asarray(arm.angle)), np.exp(1j * np.asarray(middle))
+    return own.area - shared.area, own.first * ways[0] - shared.first * ways[1], own.polar - shared.polar
+
+
+def _hub_and_arm(hub: Number, arm: PinArm) -> Measures:
+    """Return the integrals of 1, of r cos(angle from the pin) and of r^2 over hub and arm together."""
+    corner = np.maximum(hub, arm.corner)
+    found = Measures(np.pi * hub**2, np.zeros_like(hub), np.pi / 2 * hub**4)
+    for low, high, covered in ((hub, corner, _by_strip), (corner, np.maximum(hub, arm.reach), _by_eye)):
+        if np.any(high > low):
+            radius, step = _nodes(low, high)
+            covers = covered(arm, radius)
+            found = _with(found, radius, step, 2 * covers, 2 * np.sin(covers))
+    return found
+
+
+def _in_common(weight: Weight, arm: PinArm, apart: Number) -> Measures:
+    """Return the integrals of 1, of r exp(i angle from the weight's middle) and of r^2 over what both fill.
+
+    apart : angle from the weight's middle to the pin, rad.
+    """
+    hub, apart = hub_radius(weight, arm), _after((apart + np.pi) % (2 * np.pi) - np.pi)
+    bends = [hub, np.maximum(hub, arm.corner), np.maximum(hub, arm.reach)]
+    edges = [*bends, *(np.minimum(each, bends[-1]) for each in (_inner(weight)[0], weight.reach))]
     ordered = np.sort(np.stack(np.broadcast_arrays(*edges)), axis=0)
-    area: Number = 0.0
-    first: Number = 0.0
-    polar: Number = 0.0
+    found = Measures(np.zeros_like(hub), np.zeros_like(hub), np.zeros_like(hub))
     for low, high in pairwise(ordered):
-        if np.all(low == high):
-            continue
-        if np.all(high <= np.minimum(hub, inner)):  # hub alone
-            area, polar = area + np.pi * (high**2 - low**2), polar + np.pi / 2 * (high**4 - low**4)
-            continue
-        radius, step = _nodes(low, high)
-        covers = np.where(radius < _after(hub), np.pi, _arm_half_angle(arm, radius))
-        fills = half_angle(weight, radius)
-        shared: Scalar = 0.0
-        turned: Scalar = 0.0
-        if np.any(fills):
-            shared, turned = _shared(fills, covers, _after(np.asarray(arm.angle) - middle))
-        step = step * radius
-        area = area + np.sum(step * (2 * covers - shared), axis=-1)
-        polar = polar + np.sum(step * radius**2 * (2 * covers - shared), axis=-1)
-        own = np.sum(step * radius * 2 * np.sin(covers), axis=-1) * np.exp(1j * np.asarray(arm.angle))
-        first = first + own - np.sum(step * radius * turned, axis=-1) * np.exp(1j * np.asarray(middle))
-    return area, first, polar
+        ends = _after(low), _after(high)
+        # The weight fills most at one of the ends, the arm at the inner one. Mostly they face away from each other.
+        most = np.maximum(*(half_angle(weight, end) for end in ends))
+        if np.any((most + _covers(arm, hub, ends[0]) > np.abs(apart)) & (most > 0) & (ends[1] > ends[0])):
+            radius, step = _nodes(low, high)
+            found = _with(found, radius, step, *_shared(half_angle(weight, radius), _covers(arm, hub, radius), apart))
+    return found
 
 
-def _nodes(low: np.ndarray, high: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+def _with(found: Measures, radius: np.ndarray, step: np.ndarray, filled: np.ndarray, turned: np.ndarray) -> Measures:
+    """Return integrals with those over a range of radii.   filled : angle at each, rad.   turned : sum of cos there."""
+    step = step * radius
+    return Measures(
+        found.area + np.sum(step * filled, axis=-1),
+        found.first + np.sum(step * radius * turned, axis=-1),
+        found.polar + np.sum(step * radius**2 * filled, axis=-1),
+    )
+
+
+def _nodes(low: Number, high: Number) -> tuple[np.ndarray, np.ndarray]:
     """Return radii between two bends and their steps, close together at both ends, where slopes are steep."""
     angle = (POINTS + 1) * (np.pi / 2)
     share, slope = (1 - np.cos(angle)) / 2, np.sin(angle) * np.pi / 4
@@ -156,17 +179,23 @@ def _nodes(low: np.ndarray, high: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     return _after(low) + width * share, width * slope * WEIGHTS
 
 
-def _arm_half_angle(arm: PinArm, radius: np.ndarray) -> np.ndarray:
-    throw, eye = _after(arm.radius), _after(arm.half_width)
-    size = np.maximum(radius, 1e-12)
-    strip = np.arcsin(np.minimum(eye / size, 1.0))
-    circle = np.arccos(np.clip((size**2 + throw**2 - eye**2) / (2 * size * throw), -1.0, 1.0))
-    return np.where(size**2 <= throw**2 + eye**2, strip, np.where(size <= throw + eye, circle, 0.0))
+def _covers(arm: PinArm, hub: Number, radius: np.ndarray) -> np.ndarray:
+    """Return half the angle that hub and arm fill at a radius, rad."""
+    of_arm = np.where(radius <= _after(arm.corner), _by_strip(arm, radius), _by_eye(arm, radius))
+    return np.where(radius < _after(hub), np.pi, np.where(radius <= _after(arm.reach), of_arm, 0.0))
+
+
+def _by_strip(arm: PinArm, radius: np.ndarray) -> np.ndarray:
+    return np.arcsin(np.minimum(_after(arm.half_width) / np.maximum(radius, 1e-12), 1.0))
+
+
+def _by_eye(arm: PinArm, radius: np.ndarray) -> np.ndarray:
+    throw, eye, size = _after(arm.radius), _after(arm.half_width), np.maximum(radius, 1e-12)
+    return np.arccos(np.clip((size**2 + throw**2 - eye**2) / (2 * size * throw), -1.0, 1.0))
 
 
 def _shared(fills: np.ndarray, covers: np.ndarray, apart: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Return the angle that two intervals share, about 0 and about `apart`, and its sum of exp(i angle)."""
-    apart = (apart + np.pi) % (2 * np.pi) - np.pi
     angle: np.ndarray = np.zeros(np.broadcast_shapes(fills.shape, covers.shape, apart.shape))
     turned = np.zeros(angle.shape, dtype=complex)
     whole = covers >= np.pi
@@ -174,7 +203,7 @@ def _shared(fills: np.ndarray, covers: np.ndarray, apart: np.ndarray) -> tuple[n
         low = np.where(whole, -fills, np.maximum(-fills, apart + shift - covers))
         high = np.where(whole, fills, np.minimum(fills, apart + shift + covers))
         there = np.broadcast_to((high > low) & (~whole | (shift == 0.0)), angle.shape)
-        if np.any(there):  # mostly the weight faces away from the pin
+        if np.any(there):
             low, high = (np.broadcast_to(each, angle.shape)[there] for each in (low, high))
             angle[there] += high - low
             turned[there] += (np.exp(1j * high) - np.exp(1j * low)) / 1j

@@ -74,7 +74,7 @@ def _show(named: inputs.Named, evaluation: Evaluation, outcome: Outcome, every: 
         _list("What helps each, tried one at a time:", failing)
     elif failing:
         _failing(failing)
-    _list("What hangs on things that are not known:", hanging)
+    _list("What hangs on things that are not known (of 100: of the machines that this one may be):", hanging)
     screen.show(doubt.brief(outcome))
     if every:
         _list("Not checked:", unchecked)

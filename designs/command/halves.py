@@ -34,6 +34,7 @@ def options(command):
 
 def run(named: Named, half: str, tables: Callable[[Evaluation], list[Table]], wanted: Wanted, first: tuple) -> None:
     """Show one half of a design.   first : keys of the tables that answer a question, which are shown unless asked."""
+    files.free(wanted.plot, wanted.force, files.PICTURES)  # a name that will not do is told before the work
     evaluation = closely(named.design)
     found = tables(evaluation)
     if wanted.as_json:

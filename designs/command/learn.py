@@ -33,6 +33,7 @@ CAUTION = (
 @click.option("--plot", metavar="FILE", help="Also draw what was thought before and after to FILE: .png, .svg or .pdf.")
 @click.option("--force", is_flag=True, help="Replace the plot file if it exists.")
 @inputs.clustered
+@inputs.units
 def command(design: str | None, allow_above: bool, draws: int, seed: int, **how: Any) -> None:
     """Say what all readings under `measured:` in DESIGN tell of its machine together, and what they foretell.
 

@@ -23,6 +23,7 @@ CAUTION = (
 @click.option("--all", "every", is_flag=True, help="Show every card, whatever it settles.")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object instead.")
 @click.option("--force", is_flag=True, help="Replace the file if it exists.")
+@inputs.units
 def command(design: str | None, option: str | None, allow_above: bool, output: str | None, **how: Any) -> None:
     """Say what to find out first about the machine of DESIGN, and how: tool, steps, what to write down, cautions.
 

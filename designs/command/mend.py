@@ -17,8 +17,9 @@ from designs.counsel.mending import Mended, families, mend
 from designs.counsel.plan import Plan, changed_entries, planned
 from designs.counsel.trial import tried
 from designs.design import Design
-from designs.options.writing import with_entries
+from designs.options.writing import with_entries, with_option
 from designs.reading import BadFile, design_of, read_tree
+from designs.reading.changes import changed
 from designs.reading.source import parse
 from designs.tables.table import Column, plain
 
@@ -29,7 +30,12 @@ from designs.tables.table import Column, plain
 @click.option(
     "--keep", multiple=True, metavar="PATH", help="Do not change what stands at PATH or below; * for any key."
 )
-@click.option("-o", "--output", metavar="FILE", help="Write the mended design: the same file, comments and all.")
+@click.option(
+    "-o",
+    "--output",
+    metavar="FILE",
+    help="Write the mended design: the same file, comments and all. With --option, that option changes more.",
+)
 @click.option(
     "--way", type=click.IntRange(1, 3), default=1, show_default=True, help="Which of the ways shown to write."
 )
@@ -53,8 +59,6 @@ def command(
     all could be looked at; 130 stopped by Ctrl-C.
     """
     out = files.free(output, force, (".yaml", ".yml"))
-    if out is not None and option is not None:
-        files.refuse("-o with --option: read an option, which is no file; allowed: -o for a design without --option")
     named = inputs.one(design, option, allow_above)
     _refuse_unknown(named.design, keep)
     found = _watched(named.design, keep)
@@ -63,7 +67,7 @@ def command(
     else:
         _show(named, found)
     if out is not None:
-        _write(named, found, way, out, allow_above, force)
+        _write(named, option, found, way, (out, force), allow_above)
     sys.exit(status.STOPPED if found.interrupted else _status(found))
 
 
@@ -210,19 +214,26 @@ def _text(design: Design, edit: Edit) -> str:
     return text(edit.value, unit_at(design, edit.keys))
 
 
-def _write(named: inputs.Named, found: Mended, way: int, out: Path, allow_above: bool, force: bool) -> None:
-    """Write a way that passes; says so where there is none."""
+def _write(
+    named: inputs.Named, option: str | None, found: Mended, way: int, to: tuple[Path, bool], allow_above: bool
+) -> None:
+    """Write a way that passes; says so where there is none.   option : whose entries change, in the same file.
+
+    to : the file, and whether it may be replaced.
+    """
+    out, force = to
     if way > len(found.plans):
         click.echo(f"{out}: not written, since there is no way {way} that passes every limit", err=True)
         return
-    plan = found.plans[way - 1]
-    written = with_entries(named.path.read_text("utf-8-sig"), read_tree(named.path), changed_entries(plan))
+    values, text, tree = changed_entries(found.plans[way - 1]), named.path.read_text("utf-8-sig"), read_tree(named.path)
+    written = with_entries(text, tree, values) if option is None else with_option(text, tree, option, values)
     try:
-        again = design_of(parse(written, out.name), out, allow_above)
+        read = parse(written, str(out))
+        again = design_of(read if option is None else changed(read, option), out, allow_above)
     except BadFile as error:
         files.refuse(f"{error}\n(write it beside {named.path.name}, where its tables are)")
     left = tried(again).failing
     if left:  # what is written is checked once more: it must be what was tried
         files.refuse(f"{out}: not written, since read again it fails {_named(left)}")
     files.write_text(out, written, force)
-    click.echo(f"wrote {out}")
+    click.echo(f"wrote {out}" + (f": look at it with --option {option!r}" if option else ""))

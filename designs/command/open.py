@@ -20,6 +20,7 @@ from designs.reading import BadFile
     "--port", type=click.IntRange(0, 65535), default=0, metavar="PORT", help="Serve at this port; else at a free one."
 )
 @click.option("--allow-above", is_flag=True, help="Let the file name tables that do not stand beside it.")
+@inputs.units
 def command(designs: tuple[str, ...], no_browser: bool, port: int, allow_above: bool) -> None:
     """Open DESIGN on a page in the browser: change its entries and see at once what that does.
 

@@ -19,6 +19,7 @@ from designs.pages.printing import PAPERS, print_page
 )
 @click.option("--force", is_flag=True, help="Replace files that exist.")
 @inputs.options
+@inputs.units
 def command(
     designs: tuple[str, ...],
     output: str,

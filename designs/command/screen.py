@@ -11,6 +11,8 @@ from designs.tables.table import Column, Table
 
 HEADING = 9  # characters of a heading that reads well
 GUTTER = 2  # characters between columns
+NO_BREAK, HELD = "\u00a0", "\ue000"
+"""A blank at which no line breaks, and what stands for it while lines are broken: a private letter one place wide."""
 LEADING = 2  # columns among which the one is looked for that names a row
 NARROW, WIDE = 80, 120  # characters: the least a table is drawn in, and what a file or a pipe gets
 
@@ -37,7 +39,9 @@ def show(tables: Iterable[Table]) -> None:
         cells = table.cells()
         for number, places in enumerate(_parts(table, cells, console.width)):
             console.print(Text(f"{table.title}, continued" if number else table.title), style="bold")
-            console.print(_drawn(table, cells, places, console.width))
+            with console.capture() as drawn:
+                console.print(_drawn(table, cells, places, console.width))
+            click.echo(drawn.get().replace(HELD, " "), nl=False)
         if table.note:
             console.print(Text(f"  {table.note}"), style="dim")
         console.print()
@@ -70,7 +74,7 @@ def _heads(table: Table, cells: list[list[str]], needs: list[int], width: int) -
 
 def _narrowest(column: Column, cells: list[str]) -> int:
     """Return how narrow a column may be: a number stands whole, words and headings break at blanks."""
-    words = [word for text in (column.heading, *(cells if column.unit is None else ())) for word in text.split()]
+    words = [word for text in (column.heading, *(cells if column.unit is None else ())) for word in text.split(" ")]
     whole = [] if column.unit is None else cells
     return max((len(each) for each in (*words, *whole)), default=1)
 
@@ -94,6 +98,7 @@ def _drawn(table: Table, cells: list[list[str]], places: list[int], width: int):
     from rich.text import Text
 
     # Names may have brackets, and plain text would be searched for commands in them.
+    cells = [[cell.replace(NO_BREAK, HELD) for cell in row] for row in cells]
     drawn = Drawn(box=None, pad_edge=False, padding=(0, GUTTER, 0, 0))
     for place, wide in zip(places, _widths(table, cells, places, width), strict=True):
         column = table.columns[place]

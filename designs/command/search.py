@@ -202,9 +202,9 @@ def _text_of_best(
         for each, value in zip(search.variations, ranking.values[:, chosen.place], strict=True)
     }
     text = with_values(path.read_text("utf-8-sig"), tree, values)
-    text = with_entries(text, parse(text, out.name), _moved_along(search, ranking, chosen))
+    text = with_entries(text, parse(text, str(out)), _moved_along(search, ranking, chosen))
     try:
-        design_of(parse(text, out.name), out, allow_above)
+        design_of(parse(text, str(out)), out, allow_above)
     except BadFile as error:
         files.refuse(f"{error}\n(write it beside {path.name}, where its tables are)")
     return text

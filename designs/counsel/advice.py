@@ -14,7 +14,7 @@ from designs.counsel.plan import Looks, Plan, Step, best_steps, look, planned
 from designs.counsel.trial import ILLEGAL, Trial
 from designs.design import Design
 from designs.options.figures import Figure
-from designs.tables.table import number_text
+from designs.tables.table import in_unit
 from designs.verdict.row import Row
 
 TRIES = 2  # changes that look sufficient and get the whole verdict
@@ -69,7 +69,7 @@ def amount_of(figure: Figure) -> str:
     if np.isinf(float(figure.value)):
         return "none"
     unit, factor, decimals = figure.shown
-    return f"{number_text(float(figure.value) * factor, decimals)} {unit}".strip()
+    return f"{in_unit(float(figure.value) * factor, unit, decimals)} {unit}".strip()
 
 
 def step_words(step: Step) -> str:

@@ -20,6 +20,7 @@ UNITS = {
     "rad": (("deg", 180 / np.pi),),
     "N/m": (("N/mm", 1e-3), ("N/um", 1e-6)),
     "N": (("N", 1.0),),
+    "rad/s": (("rpm", 30 / np.pi),),
     "": (("", 1.0),),
 }
 """Units that a file is given, from small to large: the first that makes a number of less than a thousand."""

@@ -13,6 +13,7 @@ from designs.design import Design
 
 MADE, BOUGHT = 0.06, 0.02  # what a piece to make, or to buy, weighs against a limit that fails by a hair
 ALIKE = 0.05  # costs that differ by less are the same: then the nearest value is the better one
+UNLOOKED = 0.5  # what a limit that held and could no longer be looked at weighs against one that fails by a hair
 NOTHING = 1e-6  # of shortfall
 WORTH = 0.2  # of the shortfall of one limit, that makes a choice worth another look
 LOOKS = 4  # changes of a plan that get the whole verdict
@@ -47,8 +48,9 @@ class Plan:
 
     @property
     def cost(self) -> float:
-        """Work and what is still missed: what a search makes least."""
-        return self.weight + self.trial.shortfall
+        """Work, what is still missed, and what could no longer be looked at: what a search makes least."""
+        lost = set(self.trial.unchecked) - {*self.base.unchecked, *self.base.failing}
+        return self.weight + self.trial.shortfall + UNLOOKED * len(lost)
 
     @property
     def names(self) -> frozenset[tuple[str, str]]:

@@ -108,6 +108,7 @@ class Judge:
     def draws(self, shares: np.ndarray) -> dict[Place, Judged]:
         """Return every limit of drawn machines, and note what a closer look changes at the middle one."""
         found = self(np.insert(shares, 0, 0.5, axis=1))
+        found |= self._along(found)
         for place, each in found.items():
             nearly = np.inf if place[0] == "shaking_force_uneven" else NEARLY  # a force in proportion, at another speed
             self._closer[place] = closer_look(self._at.get(place), each.values[0], nearly)
@@ -136,10 +137,13 @@ class Judge:
                     continue
                 into = found.setdefault(place, Judged(np.full(count, np.nan), np.full(count, np.nan), row.sense))
                 into.values[places], into.limits[places] = row.value, row.limit
-        for key, number in self._at:
-            if (base := (ALONG.get(key, ""), number)) in found:
-                found[key, number] = found[base]
+        found |= {place: each for place, each in self._along(found).items() if place in self._closer}
         return {place: each.seen(self._closer.get(place, AS_SEEN)) for place, each in found.items()}
+
+    def _along(self, found: dict[Place, Judged]) -> dict[Place, Judged]:
+        """Return the limits that are judged along with others, still as those."""
+        bases = {place: (ALONG[place[0]], place[1]) for place in self._at if place[0] in ALONG}
+        return {place: found[base] for place, base in bases.items() if base in found}
 
     def alone(self, shares: np.ndarray, place: Place) -> Row | None:
         """Return one limit of one machine, looked at as closely as the middle one; shares (unknowns,)."""

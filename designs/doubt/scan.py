@@ -29,10 +29,6 @@ class Scan:
         """Return how far the limit is kept, (unknowns, STEPS)."""
         return self.judged[place].room.reshape(self.shares.shape)
 
-    def holds(self, place: Place) -> np.ndarray:
-        """Return whether the limit is kept, (unknowns, STEPS)."""
-        return self.judged[place].holds.reshape(self.shares.shape)
-
     def worst(self, place: Place) -> np.ndarray:
         """Return where each unknown is worst for a limit, (unknowns,); in its middle if it does nothing.
 

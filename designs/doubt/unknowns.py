@@ -10,6 +10,7 @@ from designs.design import Design
 from designs.reading.taken import clearances, right_of, side_value
 
 Path = tuple[str, ...]
+HEIGHT = ".offset.1"  # the number in an outline that is its height: its name says so
 
 
 @dataclass(frozen=True, eq=False)
@@ -41,7 +42,7 @@ class Unknown:
         if not self.range.name:
             return self.paths
         if not self.range.alike:
-            return f"{self.range.name} ({self.paths})"
+            return f"{self.range.name} ({self.paths.removesuffix(HEIGHT)})"
         ends = {(each.low, each.high) for _, each in self.entries}
         first = ".".join(self.entries[0][0])
         return self.range.name if len(ends) == 1 else f"{self.range.name} (told of {first}, the others likewise)"

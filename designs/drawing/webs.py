@@ -98,7 +98,8 @@ def _holes(design: Design, web: Web, shaft: Shaft, joined: tuple[str | None, str
     """Yield both holes of a web, the inner one first; a part that is of one piece with it has none."""
     for name in joined:
         throw = None if name is None else design.cranks.throws[name]
-        pin, joint = None if throw is None else throw.pin, web.joint if throw is None else throw.pin and throw.pin.joint
+        pin = None if throw is None else throw.pin
+        joint = web.joint if throw is None else None if pin is None else pin.joint
         if throw is None:
             half = float(web.thickness) / 2  # type: ignore[arg-type]
             size = 2 * float(widest_between(shaft, float(web.at) - half, float(web.at) + half))

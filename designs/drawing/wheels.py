@@ -5,6 +5,7 @@ from dataclasses import replace
 
 from balance.machine.disc import disc_inertia, disc_mass
 from balance.machine.wheels import Flywheel, Wheel
+from balance.plates.plate import RoundHole
 from balance.turning import HANDS
 from designs.drawing.sheet import Sheet, circle, mm
 from designs.evaluate import Evaluation
@@ -64,7 +65,7 @@ def _sheet(design: str, name: str, title: str, wheel: Wheel, bore: float) -> She
     else:
         lines.append(f"bore {mm(bore)} at 0, 0, of nominal size; true to the outside" if bore else "NO SHAFT IN IT")
     lines += [*_weight(wheel, 0.0 if inside else bore), "Scale 1:1, mm. Cross at 0,0: shaft."]
-    holes = [(0.0, 0.0, hole)] if hole else []
+    holes: list[RoundHole] = [(0.0, 0.0, hole)] if hole else []
     return Sheet(name, circle(outside / 2), holes, [(0.0, 0.0, bore / 2)] if inside and bore else [],
                  [(0.0, 0.0, outside / 8)], lines)  # fmt: skip
 
@@ -80,6 +81,7 @@ def _weight(wheel: Wheel, bore: float) -> list[str]:
     counts = f"the design counts {float(wheel.wheel_mass) * 1e3:.1f} g and {float(wheel.polar_inertia) * 1e7:.0f} g cm2"
     if wheel.material is None:
         return [counts]
+    assert wheel.diameter is not None and wheel.thickness is not None
     rest = max(bore, float(wheel.inside))
     measures = wheel.thickness, wheel.material.density
     mass, polar = (float(of(wheel.diameter, *measures) - of(rest, *measures)) for of in (disc_mass, disc_inertia))

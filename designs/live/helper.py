@@ -3,25 +3,11 @@
 import multiprocessing
 import threading
 from multiprocessing.connection import Connection
-from typing import Any, NamedTuple
+from typing import Any
 
+from designs.live.job import Job
 from designs.live.trouble import words_of
-
-
-class Job(NamedTuple):
-    """What is to be worked out of which design.
-
-    kind : a method of `slow.Work`.   rpm, factor : for the motion, the speed looked at and the lens's factor.
-    """
-
-    kind: str
-    text: str
-    path: str
-    allow_above: bool
-    option: str | None = None
-    rpm: float = 0.0
-    factor: float | None = None
-
+from designs.shown import System, choose, chosen
 
 LONG = ("advice",)
 """What is stopped once nobody wants it; all else is over before a new process would have begun."""
@@ -31,7 +17,7 @@ class Helper:
     """The process; started when it is first needed, anew after it was stopped in the middle of something."""
 
     def __init__(self) -> None:
-        self._lock = threading.Lock()
+        self._lock, self._system = threading.Lock(), chosen()
         self._process: Any = None
         self._line: Connection | None = None
         self._busy = ""
@@ -66,18 +52,19 @@ class Helper:
         # A process of its own from the start: a copy of this one would have its threads' locks without its threads.
         context = multiprocessing.get_context("spawn")
         self._line, far = context.Pipe()
-        self._process = context.Process(target=work, args=(far,), daemon=True)
+        self._process = context.Process(target=work, args=(far, self._system), daemon=True)
         self._process.start()
         far.close()
         return self._line
 
 
-def work(line: Connection) -> None:
-    """Work out one job after another until the other end is closed."""
-    from designs.live.slow import Work
+def work(line: Connection, system: System) -> None:
+    """Work out one job after another until the other end is closed.   system : of units that people see."""
+    from designs.live.slow import Work  # loads what the server itself has no use for
     from designs.options.batch import serve
 
     serve()
+    choose(system)
     known: list[Work] = []
     while True:
         try:

@@ -165,7 +165,8 @@
     if (!budgets.length) return;
     const lines = budgets[0].lines;
     const was = new Map(((other?.budgets.find((each) => each.name === budgets[0].name) ?? other?.budgets[0])?.lines ?? []).map((each) => [each.item, each]));
-    const head = ["", "adds to the gap, mm", ...(was.size ? [`${besideName()}, mm`] : []), ""];
+    const unit = budgets[0].unit;
+    const head = ["", `adds to the gap, ${unit}`, ...(was.size ? [`${besideName()}, ${unit}`] : []), ""];
     const table = document.querySelector(".budget");
     table.tHead.replaceChildren(made("tr", {}, ...head.map((each, n) => made("th", { scope: "col", className: n && each ? "number" : "" }, each))));
     const steps = waterfall(lines);

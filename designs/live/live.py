@@ -13,10 +13,12 @@ from typing import Any
 
 from designs.live.draft import Draft, Keys
 from designs.live.fields import with_unit
-from designs.live.helper import Helper, Job
+from designs.live.helper import Helper
+from designs.live.job import Job
 from designs.live.session import Refused, Session
 from designs.live.stages import Stages
 from designs.live.trouble import words_of
+from designs.shown import choose, chosen
 from designs.verdict import ROOMS
 
 IDLE, SLOW = 0.15, 0.35  # seconds after an edit until pictures, and what takes seconds, are begun
@@ -31,7 +33,7 @@ class Live:
         self.pages: set[asyncio.Queue] = set()
         self.was_seen = False
         self._told: dict[str, dict[str, Any]] = {}
-        self._thread = ThreadPoolExecutor(1)
+        self._thread = ThreadPoolExecutor(1, initializer=choose, initargs=(chosen(),))
         self._waiting = ThreadPoolExecutor(1)
         self._helper = Helper()
         self._slow: dict[tuple, dict[str, Any]] = {}

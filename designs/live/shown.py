@@ -112,8 +112,9 @@ def name_of(pair: YokePair) -> str:
 
 
 def budgets(evaluation: Evaluation, rpm: float) -> list[dict[str, Any]]:
-    """Return the gap budget of each pair at a speed: every line, in SI and as on the screen."""
-    return [{"name": name_of(pair), "lines": _lines(pair, rpm / RPM)} for pair in evaluation.pairs]
+    """Return the gap budget of each pair at a speed, the nearest first: every line, in SI and as on the screen."""
+    pairs = sorted(evaluation.pairs, key=lambda pair: pair is not tightest_pair(evaluation))
+    return [{"name": name_of(pair), "unit": GAP.shown[0], "lines": _lines(pair, rpm / RPM)} for pair in pairs]
 
 
 def _lines(pair: YokePair, speed: float) -> list[dict[str, Any]]:

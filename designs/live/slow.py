@@ -16,13 +16,14 @@ from designs.doubt.words import known_of, measure_of
 from designs.evaluate import Evaluation, closely
 from designs.gap_sensitivities import gap_steps
 from designs.live import shown
-from designs.live.helper import Job
+from designs.live.job import Job
 from designs.live.shown import rows_data, word_of
 from designs.pages.frames import frames, ticks
 from designs.pages.headline import headline
 from designs.reading import design_of
 from designs.reading.changes import changed
 from designs.reading.source import parse
+from designs.shown import said
 from designs.verdict import verdict_of
 
 MOST_GAINS = 4  # entries that open the gap most
@@ -65,7 +66,7 @@ class Work:
 
     def matter(self, _: Job) -> dict[str, Any]:
         """Return the entries that matter most now, by their path, and why each does."""
-        found = {each.entry: f"{each.step} opens the gap by {each.gained * 1e3:.3f} mm"
+        found = {each.entry: f"{each.step} opens the gap by {said(each.gained, 'm', '.3f')}"
                  for each in gap_steps(self.design)[:MOST_GAINS] if each.gained > 0}  # fmt: skip
         for each in self._outcome.first:
             if each.share >= WORTH:

@@ -12,10 +12,11 @@ from designs.evaluate import Evaluation, closely
 from designs.live import shown
 from designs.live.draft import Draft
 from designs.live.fields import fields_of
-from designs.live.helper import Job
+from designs.live.job import Job
 from designs.live.session import Session
-from designs.pages.frames import frames, worst_speed
+from designs.pages.frames import frames, nearest_of, worst_speed
 from designs.pages.gap_speed import Course, course, gap_over_speed
+from designs.pages.mechanism import tightest_pair
 from designs.reading import BadFile
 from designs.shown import RPM
 from designs.verdict import (
@@ -48,9 +49,9 @@ class Looked:
 
     @cached_property
     def course(self) -> Course | None:
-        """The least gap of the first pair over speed; None without one."""
-        pairs = self.evaluation.pairs
-        return course(self.evaluation, pairs[0]) if pairs else None
+        """The least gap of the nearest two yokes over speed; None where none can meet."""
+        pair = tightest_pair(self.evaluation)
+        return None if pair is None else course(self.evaluation, pair)
 
     def rows(self, rooms: Iterable[Any] = ROOMS) -> list[Row]:
         """Return the rows of some rooms, in their order."""
@@ -217,8 +218,8 @@ class Stages:
 
     def pictures(self) -> dict[str, Any]:
         """Return the gap over speed, with that of the design beside."""
-        before = None if self.other is None else self.other.course
-        return {"gap_speed": gap_over_speed(self.now.evaluation, before=before)}
+        now, before = self.now.evaluation, None if self.other is None else self.other.course
+        return {"gap_speed": gap_over_speed(now, max(nearest_of(now), 0), before=before)}
 
 
 def _named(others: dict[Path, Draft]) -> dict[str, Path]:

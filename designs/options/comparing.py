@@ -167,7 +167,7 @@ def _candidate(
         outcome = judge_under_doubt(evaluation, sure, few=DRAWS)  # as many of each, to pair them
         return Candidate(name, path, tuple(differences(against, new)), evaluation, outcome)
     except (BadDesign, ArithmeticError, np.linalg.LinAlgError) as error:
-        return Faulty(name, path, f"{path.name}: {name}: {error}")
+        return Faulty(name, path, f"{path}: {name}: {error}")
 
 
 def _told_apart(found: list[Candidate | Faulty]) -> list[Candidate | Faulty]:

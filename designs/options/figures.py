@@ -17,7 +17,7 @@ from designs import verdict as rooms
 from designs.evaluate import Evaluation
 from designs.shown import METRIC, shown
 from designs.tables import BALANCE, SHAFTS, Table
-from designs.tables.table import Column, number_text
+from designs.tables.table import Column, in_unit
 from designs.verdict.row import Row
 from shafts.gap.contact import first_contact
 
@@ -57,8 +57,8 @@ class Figure:
         """Return a value of this figure for people, without its unit."""
         if value is None or np.isnan(value):
             return "-"
-        _, factor, decimals = self.shown
-        return "none" if np.isinf(value) else number_text(float(value) * factor, decimals)
+        unit, factor, decimals = self.shown
+        return "none" if np.isinf(value) else in_unit(float(value) * factor, unit, decimals)
 
     @property
     def column(self) -> Column:

@@ -1,6 +1,7 @@
 """What a comparison shows: figures line by line with difference and best, as tables and as plain data."""
 
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -11,7 +12,11 @@ from designs.options.comparing import Candidate, Faulty
 from designs.options.figures import TABLE_FIGURES, Figure, NoFigureError, usual
 from designs.tables.table import SI, Column, Table, plain
 
-ABREAST = 5  # designs in one table; more do not fit a screen, so they go below, the first repeated
+ABREAST = 4  # designs in one table; more do not fit a screen, so they go below, the first repeated
+LONGEST = 28  # letters of a name that heads a column
+NO_BREAK = "\u00a0"  # a blank at which no line breaks
+SHORT = 14  # letters of a value that stays on one line
+SHOWN = 5e-4  # relative; figures this close are shown with the same digits
 MOST_CHANGES = 16  # entries listed of one design; two unlike files differ in all of them
 SAME = 1e-9  # relative; figures this close are the same but for rounding, and this share of a limit is zero
 
@@ -106,34 +111,74 @@ def _line(candidates: list[Candidate], key: str) -> Line:
 def tables(candidates: list[Candidate], found: list[Line], faulty: list[Faulty]) -> list[Table]:
     """Return changes, key figures and limits as tables for people."""
     result = [_changes(candidates)] if any(each.changes for each in candidates) else []
-    step, count = ABREAST - 1, len(candidates)
-    blocks = [[0, *range(start, min(start + step, count))] for start in range(1, max(count, 2), step)]
-    result += [_figures(candidates, found, places) for places in blocks]
-    return [*result, *sureness.tables(candidates), _limits(candidates, faulty)]
+    heads = _short([each.name for each in candidates])
+    for table in (_figures(candidates, found), *sureness.tables(candidates)):
+        result += _abreast(table, heads)
+    return [*result, _limits(candidates, faulty)]
+
+
+def _short(names: list[str]) -> list[str]:
+    """Return names that can head a column: cut at a word where they are long, unless two would then be alike."""
+    cut = [name if len(name) <= LONGEST else f"{name[: LONGEST - 2].rpartition(' ')[0] or name[: LONGEST - 2]} ..."
+           for name in names]  # fmt: skip
+    return [short if cut.count(short) == 1 else name for short, name in zip(cut, names, strict=True)]
+
+
+def _abreast(table: Table, heads: list[str]) -> Iterator[Table]:
+    """Yield a table with a column for each design, after one that names the row, in tables that fit a screen."""
+    step, count = ABREAST - 1, len(heads)
+    for start in range(1, max(count, 2), step):
+        places = [0, *range(start, min(start + step, count))]
+        columns = [replace(table.columns[place + 1], title=heads[place]) for place in places]
+        rows = [(row[0], *(row[place + 1] for place in places)) for row in table.rows]
+        last = start + step >= count
+        yield Table(table.key, table.title, (table.columns[0], *columns), rows, table.note if last else "")
 
 
 def _changes(candidates: list[Candidate]) -> Table:
     columns = (Column("design", "design"), Column("path", "entry"), Column("old", "was"), Column("new", "is"))
     rows: list[tuple] = []
     for each in candidates:
-        rows += [(each.name, change.path, change.old, change.new) for change in each.changes[:MOST_CHANGES]]
+        rows += [(each.name, change.path, *map(_whole, (change.old, change.new)))
+                 for change in each.changes[:MOST_CHANGES]]  # fmt: skip
         if len(each.changes) > MOST_CHANGES:
             rows.append((each.name, f"... and {len(each.changes) - MOST_CHANGES} more; --json has all", "", ""))
     return Table("changes", "What each changes", columns, rows)
 
 
-def _figures(candidates: list[Candidate], found: list[Line], places: list[int]) -> Table:
-    columns = [Column("figure", "figure"), Column("unit", "unit"), Column("limit", "limit")]
-    columns += [Column(f"design_{place}", candidates[place].name) for place in places]
-    rows = [(line.what, line.first.shown[0], _limit(line), *(line.cell(place) for place in places)) for line in found]
+def _whole(value: str) -> str:
+    """Return a value that stays on one line, if it is a short one."""
+    return value.replace(" ", NO_BREAK) if len(value) <= SHORT else value
+
+
+def _figures(candidates: list[Candidate], found: list[Line]) -> Table:
+    places = range(len(candidates))
+    columns = [Column("figure", "figure"), *(Column(f"design_{place}", candidates[place].name) for place in places)]
+    telling = [line for line in found if _tells(line)] or found
+    rows: list[tuple] = [(_named(line), *(line.cell(place) for place in places)) for line in telling]
     note = f"Shares are against {candidates[0].name!r}. Of several of a kind, the one of least margin is shown."
+    same = [line.key.replace("_", " ") for line in found if line not in telling]
+    note += f" The same in all, and within what is asked: {', '.join(same)}." if same else ""
     return Table("figures", "Key figures", tuple(columns), rows, note)
 
 
-def _limit(line: Line) -> str:
+def _tells(line: Line) -> bool:
+    """Whether designs differ in a figure, or one of them fails it or was not looked at on it as others were."""
+    values = line.told_apart
+    if any(each is not None and each.passed is not None and not np.all(each.passed) for each in line.figures):
+        return True
+    apart = values[:1] != values if np.isnan(values[0]) else ~np.isclose(values, values[0], rtol=SHOWN, atol=0.0)
+    return len(values) < 2 or bool(np.any(apart & ~(np.isnan(values) & np.isnan(values[0]))))
+
+
+def _named(line: Line) -> str:
+    """Return a figure in words with its unit and its limit, which stays on one line."""
+    unit = line.first.shown[0]
     limits = {line.first.text(each.limit) for each in line.figures if each is not None and each.limit is not None}
-    sign = {"less": "<= ", "more": ">= ", None: ""}[line.first.better]
-    return sign + limits.pop() if len(limits) == 1 else ("by design" if limits else "")
+    sign = {"less": "<=", "more": ">=", None: ""}[line.first.better]
+    limit = f"{sign} {limits.pop()}".strip() if len(limits) == 1 else "limit by design" if limits else ""
+    ends = [each.replace(" ", NO_BREAK) for each in (unit, limit) if each]
+    return f"{line.what} ({', '.join(ends)})" if ends else line.what
 
 
 def _limits(candidates: list[Candidate], faulty: list[Faulty]) -> Table:

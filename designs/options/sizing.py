@@ -17,7 +17,8 @@ from designs.stock import Size, balls
 from designs.stock.groups import group_edits
 from designs.stock.kinds import Stock
 from designs.verdict.row import Row
-from shafts.shaft import Bearing, Engine, Shaft, Shafts
+from shafts.engine import Engine
+from shafts.shaft import Bearing, Shaft, Shafts
 
 
 @dataclass(frozen=True)

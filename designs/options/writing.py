@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 import yaml
 
+from designs.reading import changes
 from designs.reading.changes import found_at
 from designs.reading.nodes import Entries, Leaf, Node
 from designs.reading.placing import node_at
@@ -53,6 +54,23 @@ def with_entries(text: str, tree: Entries, values: dict[tuple[str, ...], str]) -
     edits = [(spans[place].start, spans[place].end, new) for place, new in over.items()]
     edits += [_addition(text, spans[place], new) for place, new in added.items()]
     return _replaced(text, edits)
+
+
+def with_option(text: str, tree: Entries, option: str, values: dict[tuple[str, ...], str]) -> str:
+    """Return the text of a design file in which an option changes further entries: the last change of an entry holds.
+
+    values : new text by keys in the definition.   Raises BadFile if there is no such option.
+    """
+    chosen = changes.changed(tree, option)
+    said: dict[tuple[str, ...], dict[tuple[str, ...], str]] = {}
+    for keys, new in values.items():
+        node, left = node_at(chosen, keys)
+        depth = len(keys) - left if left == 0 or isinstance(node, Leaf) else len(keys) - left + 1
+        said.setdefault(keys[:depth], {})[keys[depth:]] = new
+    whole = {path: _nested({("", *each): new for each, new in below.items()})[""] for path, below in said.items()}
+    entries: dict[tuple[str, ...], str] = {}
+    entries |= {(changes.OPTIONS, option, ".".join(path)): new for path, new in whole.items()}
+    return with_entries(text, tree, entries)
 
 
 def _addition(text: str, span: _Span, new: dict[tuple[str, ...], str]) -> tuple[int, int, str]:

@@ -15,7 +15,7 @@ from designs.evaluate import Evaluation
 from designs.pages.lens import AT_ONCE, View, lens_words, seen, view
 from designs.pages.mechanism import tightest_pair
 from designs.pages.side import SidePart
-from designs.shown import RPM
+from designs.shown import RPM, shown
 from shafts.gap.pair import YokePair
 
 MOST_ANGLES = 144  # a smooth turn; a design that needs more for its harmonics is thinned out
@@ -54,6 +54,12 @@ def ticks(evaluation: Evaluation) -> list[tuple[float, str]]:
     return [(float(np.interp(at, rpm, np.linspace(0, 1, rpm.size))), f"{name} {at:.0f}") for at, name in marked]
 
 
+def nearest_of(evaluation: Evaluation) -> int:
+    """Return which of its pairs of yokes comes nearest at running speeds; -1 without any."""
+    pair = tightest_pair(evaluation)
+    return -1 if pair is None else evaluation.pairs.index(pair)
+
+
 def thinning(count: int) -> int:
     """Return of how many crank angles one is shown, so that what is shown still goes evenly round the turn."""
     return next(every for every in range(1, count + 1) if count % every == 0 and count // every <= MOST_ANGLES)
@@ -73,6 +79,8 @@ def frames(
     every = thinning(evaluation.motion.theta.size)
     speed = evaluation.design.speed
     return {
+        "units": {kind: list(shown(kind)) for kind in ("m", "N")},
+        "nearest": max(nearest_of(evaluation), 0),
         "angles": len(evaluation.motion.theta[::every]),
         "rpm": packed(rpm),
         "start": int(np.argmin(np.abs(rpm - start))),

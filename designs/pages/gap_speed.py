@@ -8,8 +8,7 @@ from designs.doubt.band import Band, gap_bands
 from designs.evaluate import Evaluation
 from designs.pages.chart import Chart, spread
 from designs.pages.svg import tag, text
-from designs.shown import RPM
-from designs.tables.table import number_text
+from designs.shown import RPM, number, said, shown
 from shafts.gap.pair import YokePair
 
 SPEEDS = 41
@@ -53,23 +52,24 @@ def gap_over_speed(
         return tag("p", "No two yokes of this design face each other, or their outlines are not given.", kind="none")
     two = evaluation.pairs[pair]
     found, speed = course(evaluation, two), evaluation.design.speed
-    limit = float(evaluation.design.limits.gap) * 1e3
-    values = [found.expected * 1e3, np.array([limit]), *([] if before is None else [before.expected * 1e3])]
-    ends = None if band is None else band.ends * 1e3
+    unit, up, _ = shown("m")
+    limit = float(evaluation.design.limits.gap) * up
+    values = [found.expected * up, np.array([limit]), *([] if before is None else [before.expected * up])]
+    ends = None if band is None else band.ends * up
     # The worst case may lie far below; it may leave the axes, but never make the rest flat.
-    low, high = spread(*values, found.worst * 1e3 if ends is None else ends, zero=True)
+    low, high = spread(*values, found.worst * up if ends is None else ends, zero=True)
     low = max(low, min(float(np.min(values[0])), 0.0) - 1.2 * (high - min(float(np.min(values[0])), 0.0)))
     chart = Chart((0.0, float(evaluation.top_speed) * RPM), (low, high), (46.0, 18.0, 18.0, 36.0))
     inside = chart.span(float(speed.least) * RPM, float(speed.most) * RPM)
     if band is not None and ends is not None:
         inside += chart.band(band.speed * RPM, ends[0], ends[2], "doubt")
-    inside += chart.axes("speed, rpm", "least gap, mm")
-    inside += chart.level(0.0, "touching") + chart.level(limit, "asked", f"asked for {limit:g}")
-    inside += chart.curve(found.speed * RPM, found.worst * 1e3, "worst")
+    inside += chart.axes("speed, rpm", f"least gap, {unit}")
+    inside += chart.level(0.0, "touching") + chart.level(limit, "asked", f"asked for {number(limit / up, 'm', 'g')}")
+    inside += chart.curve(found.speed * RPM, found.worst * up, "worst")
     if before is not None:
         within = before.speed <= found.speed[-1]
-        inside += chart.curve(before.speed[within] * RPM, before.expected[within] * 1e3, "before")
-    inside += chart.curve(found.speed * RPM, found.expected * 1e3, "main")
+        inside += chart.curve(before.speed[within] * RPM, before.expected[within] * up, "before")
+    inside += chart.curve(found.speed * RPM, found.expected * up, "main")
     middle = (float(speed.least) + float(speed.most)) / 2 * RPM
     inside += text(float(chart.across(middle)), chart.bottom - 5, "running range", "soft edged", "middle")
     return chart.whole(
@@ -90,11 +90,11 @@ def _contact(chart: Chart, contact: float, top: float) -> str:
 
 def _words(evaluation: Evaluation, pair: YokePair, found: Course) -> str:
     worst = evaluation.tightest_speed(pair)
-    gap = number_text(float(pair.least(worst)[0]) * 1e3, 3)
+    gap = said(float(pair.least(worst)[0]), "m", ".3f")
     touch = f"They touch from {found.contact * RPM:.0f} rpm." if np.isfinite(found.contact) else "They do not touch."
     return (
         f"Least gap of {pair.upper} over {pair.lower} by speed. It is least at {worst * RPM:.0f} rpm of the running "
-        f"speeds: {gap} mm. {touch}"
+        f"speeds: {gap}. {touch}"
     )
 
 

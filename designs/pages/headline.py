@@ -10,7 +10,7 @@ from designs.evaluate import Evaluation
 from designs.pages.limits import FACTOR, said, sorted_rows, used
 from designs.pages.mechanism import tightest_pair
 from designs.shown import RPM
-from designs.tables.table import number_text
+from designs.shown import said as in_words
 from designs.tables.verdict import amount
 from designs.verdict.row import Row
 
@@ -44,19 +44,19 @@ def _gap(evaluation: Evaluation, rows: list[Row]) -> str:
     if pair is None:
         return ""
     most, contact = float(evaluation.design.speed.most), evaluation.contact(pair)
-    gap = float(pair.least(evaluation.tightest_speed(pair))[0]) * 1e3
+    gap = float(pair.least(evaluation.tightest_speed(pair))[0])
     if contact <= most:
         start = f"The yokes touch from {contact * RPM:.0f} rpm" if contact > 0 else "The yokes overlap at rest"
         return f"{start}; it runs up to {most * RPM:.0f} rpm."
-    limit = float(evaluation.design.limits.gap) * 1e3
+    limit = float(evaluation.design.limits.gap)
     states = {row.state for row in rows if row.key in GAP_KEYS}
     if gap < limit:
-        against = f"{limit:g} mm is asked for"
+        against = f"{in_words(limit, 'm', 'g')} is asked for"
     elif "depends" in states:
         against = "whether that is enough depends on what is not known"
     else:
         against = "as far as it was looked at" if "not checked" in states else "they do not touch"
-    return f"{number_text(gap, 3)} mm is left between the yokes at worst; {against}."
+    return f"{in_words(gap, 'm', '.3f')} is left between the yokes at worst; {against}."
 
 
 def _worst(rows: list[Row]) -> list[str]:

@@ -15,8 +15,7 @@ from designs.evaluate import Evaluation
 from designs.pages.side import cut_short
 from designs.pages.spacing import round_down
 from designs.pages.svg import path, picture, tag, text
-from designs.shown import RPM
-from designs.tables.table import number_text
+from designs.shown import RPM, said
 from shafts.gap.facing import alone
 from shafts.gap.items import whole, yoke_tilt_along_shafts
 from shafts.gap.pair import YokePair
@@ -139,7 +138,7 @@ def _between_faces(shown: View, faces: list[np.ndarray], gap: float, angle: floa
     x = (shown.x - shown.spot) * shown.across + shown.shift
     curves = [-(each - level) * shown.up for each in (upper, lower)]
     above, below = _body(x, curves[0], -1), _body(x, curves[1], 1)
-    words = f"overlap {number_text(-gap * 1e3, 3)} mm" if gap <= 0 else f"gap {number_text(gap * 1e3, 3)} mm"
+    words = f"overlap {said(-gap, 'm', '.3f')}" if gap <= 0 else f"gap {said(gap, 'm', '.3f')}"
     return Seen(above, below, _between(x, *curves) if gap <= 0 else "", gap, angle, words)
 
 
@@ -174,8 +173,8 @@ def lens(evaluation: Evaluation, speed: float | None = None, pair: int = 0) -> s
     speed = evaluation.tightest_speed(two) if speed is None else speed
     shown = view(evaluation, two)
     if shown is None:
-        gap = float(two.least(speed)[0]) * 1e3
-        return tag("p", f"The yokes keep {number_text(gap, 2)} mm apart at {speed * RPM:.0f} rpm: nothing to look at "
+        gap = said(float(two.least(speed)[0]), "m", ".2f")
+        return tag("p", f"The yokes keep {gap} apart at {speed * RPM:.0f} rpm: nothing to look at "
                         "closely.", kind="none")  # fmt: skip
     return lens_picture(shown, seen(shown, np.array([speed]))[0], speed)
 

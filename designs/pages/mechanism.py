@@ -21,6 +21,7 @@ from balance.turning import HANDS, on_bench
 from designs.evaluate import Evaluation
 from designs.pages.side import LETTER, SidePart, cut_short, side_parts, side_view
 from designs.pages.svg import path
+from designs.shown import imperial, said
 from shafts.gap.pair import YokePair
 
 MM = 1e3
@@ -120,9 +121,9 @@ def _notes(evaluation: Evaluation) -> tuple[str, ...]:
         if yoke.outline is None:
             found.append(f"yoke {name} is drawn as a line: its outline is not given")
     if any(yoke.rod is not None and yoke.rod.width is None for yoke in machine.yokes.values()):
-        found.append(f"rods whose width is not given are drawn {ROD_WIDTH:g} mm wide")
+        found.append(f"rods whose width is not given are drawn {said(ROD_WIDTH / MM, 'm', 'g')} wide")
     if any(web.width is None for web in machine.cranks.webs):
-        found.append(f"webs whose width is not given are drawn {WEB_WIDTH:g} mm wide")
+        found.append(f"webs whose width is not given are drawn {said(WEB_WIDTH / MM, 'm', 'g')} wide")
     found += [
         f"{part.name} is drawn in a usual size: {part.taken} is not given"
         for part in evaluation.bodies.parts
@@ -204,9 +205,10 @@ def _body(part: Obstacle, height: float) -> str:
 
 def _scale(box: tuple[float, float, float, float]) -> str:
     left, low = box[0] + 4, box[1] + box[3] - 4
+    long, words = (25.4, "1 in") if imperial() else (20.0, "20 mm")
     return (
-        f'<path class="scale" d="M{left:.2f},{low - 1.5:.2f}v3M{left:.2f},{low:.2f}h20m0,-1.5v3"/>'
-        f'<text class="label" x="{left + 22:.2f}" y="{low + 1.4:.2f}">20 mm</text>'
+        f'<path class="scale" d="M{left:.2f},{low - 1.5:.2f}v3M{left:.2f},{low:.2f}h{long:g}m0,-1.5v3"/>'
+        f'<text class="label" x="{left + long + 2:.2f}" y="{low + 1.4:.2f}">{words}</text>'
     )
 
 

@@ -37,8 +37,13 @@ const moveMachine = (kept = {}) => {
   // A load grows as in the core: what is there at rest, and what grows with the square of speed.
   const at = (load, square, place) => load.steady[place] + square * load.growing[place];
   const minus = (text) => text.replace("-", "\u2212");
-  const millimetres = (metres) => minus((metres * MM).toFixed(4)) + " mm";
-  const newtons = (force) => (force < 1e-9 ? "0" : force < 0.01 ? force.toPrecision(2) : force.toPrecision(4)) + " N";
+  // As everywhere on the page: unit, factor from SI, decimals.
+  const [unit, perMetre, decimals] = data.units.m;
+  const [forceUnit, perForce] = data.units.N;
+  const length = (metres) => `${minus((metres * perMetre).toFixed(decimals + 1))} ${unit}`;
+  const said = (force) => (force < 1e-9 ? "0" : force < 0.01 ? force.toPrecision(2) : force.toPrecision(4));
+  const newtons = (force) => `${said(force * perForce)} ${forceUnit}`;
+  const nearest = pairs[data.nearest];
 
   function pinLoad(yoke, hand, place, square) {
     return [at(yoke[hand].x, square, place), at(yoke[hand].y, square, place)];
@@ -162,10 +167,10 @@ const moveMachine = (kept = {}) => {
     const { place, speed } = state;
     pairs.forEach((pair, number) => {
       const here = pair.gap[speed * count + place];
-      read(`gap-${number}`, millimetres(here) + (here <= 0 ? ", they touch" : ""), here, here <= 0);
-      read(`least-${number}`, millimetres(pair.least[speed]) + (pair.least[speed] <= 0 ? ", they touch" : ""), pair.least[speed], pair.least[speed] <= 0);
+      read(`gap-${number}`, length(here) + (here <= 0 ? ", they touch" : ""), here, here <= 0);
+      read(`least-${number}`, length(pair.least[speed]) + (pair.least[speed] <= 0 ? ", they touch" : ""), pair.least[speed], pair.least[speed] <= 0);
       read(`least-angle-${number}`, (pair.angle[speed] * 180 / Math.PI).toFixed(1) + "\u00b0", pair.angle[speed]);
-      read(`worst-${number}`, millimetres(pair.worst[speed]), pair.worst[speed], pair.worst[speed] <= 0);
+      read(`worst-${number}`, length(pair.worst[speed]), pair.worst[speed], pair.worst[speed] <= 0);
       read(`blame-${number}`, pair.items[pair.blame[speed]], pair.blame[speed]);
     });
     const force = Math.hypot(...shakingForce(place, square));
@@ -198,10 +203,10 @@ const moveMachine = (kept = {}) => {
     }
     for (const gap of [low, 0, high]) {
       if (gap === 0 && Math.abs(y(low) - y(0)) < 9) continue;
-      svg("text", { x: FRAME.left - 4, y: y(gap) + 4, "text-anchor": "end" }, parent).textContent = minus((gap * MM).toFixed(2));
+      svg("text", { x: FRAME.left - 4, y: y(gap) + 4, "text-anchor": "end" }, parent).textContent = minus((gap * perMetre).toFixed(decimals - 1));
     }
     svg("text", { x: FRAME.right, y: FRAME.bottom + 31, "text-anchor": "end" }, parent).textContent = "crank angle";
-    svg("text", { x: 2, y: FRAME.bottom + 31 }, parent).textContent = "gap, mm; below zero they touch";
+    svg("text", { x: 2, y: FRAME.bottom + 31 }, parent).textContent = `gap, ${unit}; below zero they touch`;
     const before = svg("path", { class: "curve before" }, parent);
     const line = svg("path", { class: "curve main" }, parent);
     const mark = svg("line", { class: "here", y1: FRAME.top, y2: FRAME.bottom }, parent);
@@ -217,15 +222,15 @@ const moveMachine = (kept = {}) => {
 
   function drawCourse() {
     if (!course) return;
-    const row = pairs[0].gap.subarray(state.speed * count, (state.speed + 1) * count);
+    const row = nearest.gap.subarray(state.speed * count, (state.speed + 1) * count);
     course.line.setAttribute("d", curve(row));
-    const before = kept.before?.(pairs[0].name, rpm[state.speed]);
+    const before = kept.before?.(nearest.name, rpm[state.speed]);
     course.before.setAttribute("d", before ? curve(before) : "");
     course.dot.setAttribute("cx", course.x(state.place));
     course.dot.setAttribute("cy", course.y(row[state.place]));
     course.mark.setAttribute("x1", course.x(state.place));
     course.mark.setAttribute("x2", course.x(state.place));
-    find("course-words").textContent = `${pairs[0].name} at ${rpm[state.speed].toFixed(0)} rpm; gaps above ${(course.high * MM).toFixed(2)} mm are cut off.`;
+    find("course-words").textContent = `${nearest.name} at ${rpm[state.speed].toFixed(0)} rpm; gaps above ${(course.high * perMetre).toFixed(decimals - 1)} ${unit} are cut off.`;
   }
 
   function show() {
@@ -278,8 +283,9 @@ const moveMachine = (kept = {}) => {
   on("back", "click", () => { play(false); step(-1); });
   on("forward", "click", () => { play(false); step(1); });
   on("controls", "submit", (event) => event.preventDefault());
-  const round = Number((10 / perNewton).toPrecision(2));
-  find("arrow-scale").textContent = `10 mm stand for ${round} N`;
+  const tip = unit === "in" ? 12.7 : 10; // millimetres of the drawing
+  const stands = Number((tip / perNewton * perForce).toPrecision(2));
+  find("arrow-scale").textContent = `${unit === "in" ? "1/2 in" : "10 mm"} stand for ${stands} ${forceUnit}`;
   find("controls").hidden = false;
   show();
   if (kept.playing) play(true);

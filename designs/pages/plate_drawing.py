@@ -7,7 +7,9 @@ from balance.plates.sector import Sector
 from balance.plates.segment import Segment
 from designs.evaluate import Evaluation
 from designs.pages.svg import line, path, picture, tag, text
-from designs.tables.table import number_text
+from designs.shown import number as number_of
+from designs.shown import said as said_of
+from designs.shown import shown
 
 LETTERS = 3.0  # mm; height of words
 LETTER = 0.56  # width of a letter over its height
@@ -25,7 +27,7 @@ def counterweight(evaluation: Evaluation, plane: int = 0, wide: float = WIDE) ->
     weight = evaluation.weights.planes[plane]
     plate = weight.shape
     if float(plate.mass) <= 0:
-        return tag("p", f"No counterweight is needed at {float(weight.at) * 1e3:g} mm.", kind="none")
+        return tag("p", f"No counterweight is needed at {said_of(float(weight.at), 'm', 'g')}.", kind="none")
     edge = flattened(plate.edge.path()) * 1e3
     pins, scale = _crankpins(evaluation, float(weight.angle)), plate_scale(evaluation, plane, wide)
     size = LETTERS / scale
@@ -121,12 +123,13 @@ def _names(pins: list[tuple[str, float, float, float]], size: float) -> str:
 def _edge_words(edge) -> str:
     edge = getattr(edge, "chosen", edge)
     if isinstance(edge, Sector):
-        inner = f"r {float(edge.inner) * 1e3:.1f}, " if float(edge.inner) > 0 else ""
-        return f"{inner}R {float(edge.outer) * 1e3:.1f}, {np.degrees(2 * float(edge.half_angle)):.1f}°"
+        inner = f"r {number_of(float(edge.inner), 'm', '.1f')}, " if float(edge.inner) > 0 else ""
+        return f"{inner}R {number_of(float(edge.outer), 'm', '.1f')}, {np.degrees(2 * float(edge.half_angle)):.1f}°"
     if isinstance(edge, Segment):
-        return f"R {float(edge.outer) * 1e3:.1f}, cut {float(edge.chord) * 1e3:.1f} from the shaft"
-    x, y = flattened(edge.path()).T * 1e3
-    return f"{np.ptp(x):.1f} wide, {np.ptp(y):.1f} high"
+        outer, cut = (number_of(float(each), "m", ".1f") for each in (edge.outer, edge.chord))
+        return f"R {outer}, cut {cut} from the shaft"
+    x, y = (number_of(float(np.ptp(each)), "m", ".1f") for each in flattened(edge.path()).T)
+    return f"{x} wide, {y} high"
 
 
 def words(evaluation: Evaluation, planes: list[int]) -> str:
@@ -136,22 +139,18 @@ def words(evaluation: Evaluation, planes: list[int]) -> str:
     """
     weights, design = evaluation.weights, evaluation.design.counterweights
     assert weights is not None and design is not None
-    weight = weights.planes[planes[0]]
+    weight, unit = weights.planes[planes[0]], shown("m")[0]
     plate = weight.shape
     pins = _crankpins(evaluation, float(weight.angle))
     name, _, _, angle = pins[0]
     material = getattr(design.material, "name", "")
     short = float(np.asarray(weight.short))
-    missing = f" It falls short of what is wanted by {short * 1e6:.0f} g mm." if short > 0 else ""
-    places = " and ".join(_minus(float(weights.planes[each].at) * 1e3) for each in planes)
-    holes = {round(float(each) * 1e3, 2) for *_, each in plate.holes}
-    bored = f", holes {', '.join(f'{each:g}' for each in sorted(holes))} mm" if holes else ""
+    missing = f" It falls short of what is wanted by {said_of(short, 'kg m', '.0f')}." if short > 0 else ""
+    places = " and ".join(number_of(float(weights.planes[each].at), "m", "g") for each in planes)
+    holes = {round(float(each), 5) for *_, each in plate.holes}
+    bored = f", holes {', '.join(number_of(each, 'm', 'g') for each in sorted(holes))} {unit}" if holes else ""
     return (
-        f"Make {('two', 'four')[len(planes) > 1]}, for each crank at {places} mm: "
-        f"{number_text(float(plate.thickness) * 1e3, 2)} mm {material}, {number_text(float(plate.mass) * 1e3, 1)} g"
+        f"Make {('two', 'four')[len(planes) > 1]}, for each crank at {places} {unit}: "
+        f"{said_of(float(plate.thickness), 'm', '.2f')} {material}, {said_of(float(plate.mass), 'kg', '.1f')}"
         f"{bored}. Its middle stands {abs(angle):.1f}° from crankpin {name}.{missing}"
     )
-
-
-def _minus(value: float) -> str:
-    return f"{value:g}".replace("-", "\u2212")

@@ -5,27 +5,30 @@ import numpy as np
 from designs.evaluate import Evaluation
 from designs.pages.chart import CURVES, Chart, spread
 from designs.pages.svg import tag, text
-from designs.shown import RPM
+from designs.shown import RPM, number, shown
+from designs.shown import said as said_of
 
 QUARTERS = [0.0, 90.0, 180.0, 270.0, 360.0]
 
 
 def heights(evaluation: Evaluation) -> str:
     """Return the height of every yoke's pivots over one turn, mm."""
-    curves = {name: np.asarray(moved.height) * 1e3 for name, moved in evaluation.motion.yokes.items()}
-    said = ", ".join(f"{name} {each.min():.1f} to {each.max():.1f} mm" for name, each in curves.items())
-    return _over_turn(curves, "mm", f"Heights of the rod pivots over one turn: {said}")
+    unit, up, _ = shown("m")
+    curves = {name: np.asarray(moved.height) * up for name, moved in evaluation.motion.yokes.items()}
+    said = ", ".join(f"{name} {_ends(each / up, 'm', '.1f')}" for name, each in curves.items())
+    return _over_turn(curves, unit, f"Heights of the rod pivots over one turn: {said}")
 
 
 def torque(evaluation: Evaluation) -> str:
     """Return the torque on both cranks together over one turn, at rated and fastest speed, N mm."""
     speed, count = evaluation.design.speed, evaluation.motion.theta.size
+    unit, up, _ = shown("N m")
     curves = {
-        name: np.broadcast_to(evaluation.crank_torques.total.at(float(omega)), (count,)) * 1e3
+        name: np.broadcast_to(evaluation.crank_torques.total.at(float(omega)), (count,)) * up
         for name, omega in ((f"{float(each) * RPM:.0f} rpm", each) for each in (speed.rated, speed.most))
     }
-    said = "; ".join(f"at {name} from {each.min():.0f} to {each.max():.0f} N mm" for name, each in curves.items())
-    return _over_turn(curves, "N mm", f"Torque on both cranks together: {said}", zero=True)
+    said = "; ".join(f"at {name} from {_ends(each / up, 'N m', '.0f')}" for name, each in curves.items())
+    return _over_turn(curves, unit, f"Torque on both cranks together: {said}", zero=True)
 
 
 def _over_turn(curves: dict[str, np.ndarray], unit: str, words: str, zero: bool = False) -> str:
@@ -42,13 +45,15 @@ def indicator(evaluation: Evaluation) -> str:
     gas = evaluation.gas
     if gas.pressure is None:
         return tag("p", "This design has no gas.", kind="none")
-    pressure = np.broadcast_to(gas.pressure, evaluation.motion.theta.shape) / 1e3
-    words = f"Pressure of the gas from {pressure.min():.1f} to {pressure.max():.1f} kPa"
+    unit, up, _ = shown("Pa")
+    pressure = np.broadcast_to(gas.pressure, evaluation.motion.theta.shape) * up
+    words = f"Pressure of the gas from {_ends(pressure / up, 'Pa', '.1f')}"
     if gas.volumes is None:
-        return _over_turn({"pressure": pressure}, "kPa", words)
-    volume = np.asarray(gas.volumes.total) * 1e6
+        return _over_turn({"pressure": pressure}, unit, words)
+    cubic, large, _ = shown("m^3")
+    volume = np.asarray(gas.volumes.total) * large
     chart = Chart(spread(volume), spread(pressure), (46.0, 14.0, 18.0, 36.0))
-    inside = chart.axes("volume, cm³; dots: crank angle", "kPa")
+    inside = chart.axes(f"volume, {cubic.replace('^3', '³')}; dots: crank angle", unit)
     inside += chart.curve(np.append(volume, volume[0]), np.append(pressure, pressure[0]), "main")
     middle = float(chart.across(np.mean(volume)))
     for place in np.arange(4) * (volume.size // 4):
@@ -56,4 +61,9 @@ def indicator(evaluation: Evaluation) -> str:
         inside += tag("circle", cx=x, cy=y, r=3.0, kind="dot")
         side = -1 if x < middle else 1
         inside += text(x + 7 * side, y + 4, f"{place * 360 // volume.size}°", "", "end" if side < 0 else "")
-    return chart.whole(inside, f"{words}, volume from {volume.min():.1f} to {volume.max():.1f} cm³")
+    return chart.whole(inside, f"{words}, volume from {_ends(volume / large, 'm^3', '.1f')}".replace("^3", "³"))
+
+
+def _ends(values: np.ndarray, kind: str, form: str) -> str:
+    """Return from what to what values go, SI, in words."""
+    return f"{number(float(values.min()), kind, form)} to {said_of(float(values.max()), kind, form)}"

@@ -9,7 +9,8 @@ from designs.pages.run_up import loudest
 from designs.pages.run_up import run_up as running_up
 from designs.pages.spacing import round_down
 from designs.pages.svg import line, path, tag, text
-from designs.shown import RPM
+from designs.shown import RPM, shown
+from designs.shown import said as said_of
 from designs.tables.table import number_text
 from shafts.bent_line import bent_line
 from shafts.strength.fatigue import fatigue_safety, yield_safety
@@ -37,16 +38,17 @@ def bent(evaluation: Evaluation, place: int = 0) -> str:
     angle = int(np.unravel_index(np.argmax(size), size.shape)[1])
     bulk = max(float(np.max(np.asarray(each.diameter))) for each in shaft.segments)
     scale = round_down(2.5 * bulk / max(float(size.max()), 1e-12))
-    wide = (float(at[0]) * 1e3 - 4, float(at[-1]) * 1e3 + 4)
+    unit, up, _ = shown("m")
+    wide = ((float(at[0]) - 4e-3) * up, (float(at[-1]) + 4e-3) * up)
     half = (wide[1] - wide[0]) * 140 / 284 / 2
     chart = Chart(wide, (-half, half), (46.0, 14.0, 28.0, 48.0))
-    inside = _shaft(chart, evaluation, place) + chart.axes("along the shaft, mm", "")
+    inside = _shaft(chart, evaluation, place) + chart.axes(f"along the shaft, {unit}", "")
     most = {}
     for values, kind, name in ((y, "main", "along the cylinder"), (x, "worst", "outward")):
         curve = values[:, angle]
-        most[name] = curve[np.argmax(np.abs(curve))] * 1e6
-        inside += chart.curve(at * 1e3, curve * scale * 1e3, kind)
-    said = ", ".join(f"{name} {value:+.1f} µm" for name, value in most.items()).replace("-", "\u2212")
+        most[name] = curve[np.argmax(np.abs(curve))]
+        inside += chart.curve(at * up, curve * scale * up, kind)
+    said = ", ".join(f"{name} {said_of(float(value), 'um', '+.1f')}" for name, value in most.items())
     degrees = angle * 360 / evaluation.motion.theta.size
     inside += text(2, 10, f"{degrees:.0f}°, {speed * RPM:.0f} rpm, drawn {scale:g} times; most", "soft")
     inside += text(2, 23, said, "soft")
@@ -55,16 +57,17 @@ def bent(evaluation: Evaluation, place: int = 0) -> str:
 
 def _shaft(chart: Chart, evaluation: Evaluation, place: int) -> str:
     shaft = evaluation.loaded_shafts.engine.shafts.pair[place]
-    found, start = "", float(shaft.starts_at) * 1e3
+    up = shown("m")[1]
+    found, start = "", float(shaft.starts_at) * up
     for each in shaft.segments:
-        length, radius = float(each.length) * 1e3, float(each.diameter) * 5e2
+        length, radius = float(each.length) * up, float(each.diameter) / 2 * up
         x, end = (float(chart.across(value)) for value in (start, start + length))
         top, low = float(chart.up(radius)), float(chart.up(-radius))
         found += tag("rect", x=x, y=top, width=end - x, height=low - top, kind="steel")
         start += length
-    below = float(chart.up(-max(float(each.diameter) for each in shaft.segments) * 5e2))
+    below = float(chart.up(-max(float(each.diameter) for each in shaft.segments) / 2 * up))
     for number, bearing in enumerate(shaft.bearings, start=1):
-        x = float(chart.across(float(bearing.at) * 1e3))
+        x = float(chart.across(float(bearing.at) * up))
         found += tag("path", d=f"M{x:.1f},{below:.1f}l-6,10h12z", kind="support")
         found += text(x, below + 22, str(number), "soft", "middle")
     return found
@@ -74,7 +77,8 @@ def bearing_loads(evaluation: Evaluation, place: int = 0) -> str:
     """Return the load on each bearing of a shaft by its direction over one turn at the fastest speed, N."""
     crank, speed = evaluation.loaded_shafts.cranks[place], float(evaluation.design.speed.most)
     count, sign = evaluation.motion.theta.size, HANDS[SIDES[place]]
-    loads = [tuple(np.broadcast_to(each, (count,)) for each in load.on_bench(speed)) for load in crank.bearings]
+    unit, up, _ = shown("N")
+    loads = [tuple(np.broadcast_to(each, (count,)) * up for each in load.on_bench(speed)) for load in crank.bearings]
     most = max(float(np.max(np.hypot(*load))) for load in loads)
     half = max(most * 1.1, 1e-9)
     chart = Chart((-half, half), (-half, half), (44.0, 26.0, 24.0, 24.0), (SIDE + 70, SIDE + 48))
@@ -85,7 +89,7 @@ def bearing_loads(evaluation: Evaluation, place: int = 0) -> str:
         for each in round_steps(0.0, most, 3)[1:]
     )
     inside += line(chart.left, y0, chart.right, y0, "axis") + line(x0, chart.top, x0, chart.bottom, "axis")
-    inside += text(x0, chart.top - 8, "to the hot end, N", "soft", "middle")
+    inside += text(x0, chart.top - 8, f"to the hot end, {unit}", "soft", "middle")
     inside += text(chart.right - 2, y0 - 5, "outward", "soft", "end")
     said = []
     for number, ((x, y), kind) in enumerate(zip(loads, CURVES, strict=False), start=1):
@@ -100,7 +104,7 @@ def bearing_loads(evaluation: Evaluation, place: int = 0) -> str:
             "strong",
             "end" if side > 0 else "",
         )
-        said.append(f"bearing {number} up to {number_text(float(np.hypot(x[peak], y[peak])), 1)} N")
+        said.append(f"bearing {number} up to {said_of(float(np.hypot(x[peak], y[peak])) / up, 'N', '.1f')}")
     return chart.whole(inside, f"Bearing loads by direction: {', '.join(said)}", "square")
 
 
@@ -110,7 +114,8 @@ def safety(evaluation: Evaluation, place: int = 0) -> str:
     if bears is None:
         return tag("p", "Not known: the shaft's material has no strength given.", kind="none")
     limits, order = evaluation.design.limits, np.lexsort((loads.sections.behind, loads.sections.at))
-    at = np.asarray(loads.sections.at)[order] * 1e3
+    unit, up, _ = shown("m")
+    at = np.asarray(loads.sections.at)[order] * up
     found = {
         "fatigue": (np.min([fatigue_safety(loads, bears, each) for each in evaluation.speeds], axis=0), "main"),
         "yielding": (np.min([yield_safety(loads, bears, each)[0] for each in evaluation.speeds], axis=0), "worst"),
@@ -119,12 +124,13 @@ def safety(evaluation: Evaluation, place: int = 0) -> str:
     asked = sorted({float(limits.fatigue_safety), float(limits.yield_safety)})
     least = min(asked[0], *(float(each.min()) for each, _ in curves.values()))
     chart = Chart(spread(at), (0.6 * least, 1.3 * LARGEST), (46.0, 62.0, 18.0, 36.0), log=True)
-    inside = chart.axes("along the shaft, mm", "safety factor; 1000 and more at the top")
+    inside = chart.axes(f"along the shaft, {unit}", "safety factor; 1000 and more at the top")
     inside += "".join(chart.level(each, "asked", f"asked for {each:g}") for each in asked[:1])
     inside += "".join(chart.curve(at, each, kind) for each, kind in curves.values())
     inside += chart.names([(float(each[-1]), name, kind) for name, (each, kind) in curves.items()])
     said = ", ".join(
-        f"against {name} least {each.min():.2f} at {at[np.argmin(each)]:.3g} mm" for name, (each, _) in curves.items()
+        f"against {name} least {each.min():.2f} at {said_of(at[np.argmin(each)] / up, 'm')}"
+        for name, (each, _) in curves.items()
     )
     return chart.whole(inside, f"Safety along the shaft: {said}".replace(" -", " \u2212"))
 
@@ -167,14 +173,15 @@ def _mark(way: str, x: float, y: float, size: float) -> str:
 def run_up(evaluation: Evaluation) -> str:
     """Return how far the crankpins bend and what gap is left as the engine runs up, um over rpm."""
     speed, top, found = evaluation.design.speed, float(evaluation.top_speed), running_up(evaluation, STEPS)
-    pins = found.pins * 1e6
-    curves = [(found.static * 1e6, "worst", "static"), (pins, "main", "vibrating")]
-    if found.gap is not None and np.max(found.gap) * 1e6 < BEYOND * np.max(pins):
-        curves.append((found.gap * 1e6, "three", "least gap"))
-    shown = [each for each, *_ in curves]
-    chart = Chart((0.0, top * RPM), spread(*shown, zero=True), (46.0, 64.0, 30.0, 36.0))
+    unit, up, _ = shown("um")
+    pins = found.pins * up
+    curves = [(found.static * up, "worst", "static"), (pins, "main", "vibrating")]
+    if found.gap is not None and np.max(found.gap) * up < BEYOND * np.max(pins):
+        curves.append((found.gap * up, "three", "least gap"))
+    drawn = [each for each, *_ in curves]
+    chart = Chart((0.0, top * RPM), spread(*drawn, zero=True), (46.0, 64.0, 30.0, 36.0))
     inside = chart.span(float(speed.least) * RPM, float(speed.most) * RPM) + chart.axes(
-        "speed, rpm; tinted: runs here", "µm"
+        "speed, rpm; tinted: runs here", unit
     )
     inside += "".join(chart.curve(found.speeds * RPM, each, kind) for each, kind, _ in curves)
     inside += chart.names([(float(each[-1]), name, kind) for each, kind, name in curves])
@@ -184,6 +191,5 @@ def run_up(evaluation: Evaluation) -> str:
             x, chart.top - 6, str(each.order), "soft", "middle"
         )
     peak = int(np.argmax(pins))
-    return chart.whole(
-        inside, f"Run up: crankpins bend by up to {pins[peak]:.0f} µm, at {found.speeds[peak] * RPM:.0f} rpm"
-    )
+    most = said_of(pins[peak] / up, "um", ".0f")
+    return chart.whole(inside, f"Run up: crankpins bend by up to {most}, at {found.speeds[peak] * RPM:.0f} rpm")

@@ -10,12 +10,12 @@ from balance.shaking import Shaking
 from designs.evaluate import Evaluation
 from designs.pages.chart import CURVES, Chart, spread
 from designs.pages.svg import line, tag, text
-from designs.shown import RPM
-from designs.tables.table import number_text
+from designs.shown import RPM, number, shown
+from designs.shown import said as said_of
 
 ROUNDING = 1e-9  # share of the shaking force, times a metre for couples, below which nothing is left
 NOTHING = tag("p", "Nothing but rounding is left in any order.", kind="none")
-QUIET = 1e-3  # mm/s: slower is drawn as this
+QUIET = 1e-6  # m/s: slower is drawn as this
 POINTS = 120
 MARKED = 4  # lowest orders whose resonances are marked
 
@@ -40,28 +40,30 @@ def _key(chart: Chart, names: list[tuple[str, str]]) -> str:
 
 def shaking_over_turn(evaluation: Evaluation) -> str:
     """Return the size of the shaking force over one turn at the fastest speed, N."""
-    square = float(evaluation.design.speed.most) ** 2
+    unit, up, _ = shown("N")
+    square = float(evaluation.design.speed.most) ** 2 * up
     count = evaluation.motion.theta.size
     found = [(name, kind, np.broadcast_to(state.size, (count,)) * square) for name, kind, state in states(evaluation)]
     chart = Chart((0.0, 360.0), spread(*(each for *_, each in found), zero=True), (46.0, 10.0, 20.0, 36.0))
     degrees = np.linspace(0.0, 360.0, count + 1)
-    inside = chart.axes("crank angle, deg", "N", [0.0, 90.0, 180.0, 270.0, 360.0])
+    inside = chart.axes("crank angle, deg", unit, [0.0, 90.0, 180.0, 270.0, 360.0])
     inside += "".join(chart.curve(degrees, np.append(each, each[0]), kind) for _, kind, each in found)
-    said = ", ".join(f"{name} up to {number_text(float(each.max()), 2)} N" for name, _, each in found)
+    said = ", ".join(f"{name} up to {said_of(float(each.max()) / up, 'N', '.2f')}" for name, _, each in found)
     return chart.whole(inside + _key(chart, [each[:2] for each in found]), f"Shaking force over one turn: {said}")
 
 
 def force_orders(evaluation: Evaluation) -> str:
     """Return the shaking force along the cylinder by order at the fastest speed, N."""
-    return _orders(evaluation, "y", 1.0, "N")
+    return _orders(evaluation, "y", "N")
 
 
 def pitch_orders(evaluation: Evaluation) -> str:
     """Return the couple that pitches the case by order at the fastest speed, N mm."""
-    return _orders(evaluation, "pitch", 1e3, "N mm")
+    return _orders(evaluation, "pitch", "N m")
 
 
-def _orders(evaluation: Evaluation, part: str, factor: float, unit: str) -> str:
+def _orders(evaluation: Evaluation, part: str, kind_of: str) -> str:
+    unit, factor, _ = shown(kind_of)
     square = float(evaluation.design.speed.most) ** 2
     found = [
         (name, kind, np.abs(state.orders(ORDERS)[part])[1:] * square * factor)
@@ -84,7 +86,7 @@ def _orders(evaluation: Evaluation, part: str, factor: float, unit: str) -> str:
                 where, anchor = ((x + end) / 2, "middle") if len(found) == 1 else ((x, ""), (end, "end"))[place == 0]
                 inside += text(where, y - 3, _short(float(size)), "small", anchor)
     largest = [
-        f"{name} {number_text(float(each.max()), 2)} {unit} in order {int(np.argmax(each)) + 1}"
+        f"{name} {said_of(float(each.max()) / factor, kind_of, '.2f')} in order {int(np.argmax(each)) + 1}"
         for name, _, each in found
     ]
     return chart.whole(inside + _key(chart, [each[:2] for each in found]), f"By order, largest {'; '.join(largest)}")
@@ -99,16 +101,21 @@ def case_vibration(evaluation: Evaluation) -> str:
     body = evaluation.case
     if body is None:
         return tag("p", "Not known: the design gives no mount.", kind="none")
-    speed, limit = evaluation.design.speed, float(evaluation.design.limits.vibration) * 1e3
+    speed, limit = evaluation.design.speed, float(evaluation.design.limits.vibration)
     low, high = float(speed.slowest), float(speed.most)
     speeds = np.unique([*np.linspace(low, high, POINTS), *np.ravel(speeds_to_try(body, speed))])
     response = vibration(body, evaluation.case_loads, speeds)
-    curves = {name: np.maximum(np.ravel(response.severity(place)) * 1e3, QUIET)
+    (unit, up, _), allowed = shown("m/s"), number(limit, "m/s")
+    curves = {name: np.maximum(np.ravel(response.severity(place)), QUIET) * up
               for name, place in watched(body.mount).items()}  # fmt: skip
     peak = max(float(each.max()) for each in curves.values())
-    bottom = max(QUIET, min(0.3, *(float(each.min()) for each in curves.values())))
-    chart = Chart((low * RPM, high * RPM), (bottom, 1.3 * max(peak, 10.0)), (46.0, 76.0, 34.0, 36.0), log=True)
-    inside = chart.axes("speed, rpm", "mm/s, rms") + _zones(chart) + chart.level(limit, "asked", f"allowed {limit:.3g}")
+    bottom = max(QUIET * up, min(0.3e-3 * up, *(float(each.min()) for each in curves.values())))
+    chart = Chart((low * RPM, high * RPM), (bottom, 1.3 * max(peak, 10e-3 * up)), (46.0, 76.0, 34.0, 36.0), log=True)
+    inside = (
+        chart.axes("speed, rpm", f"{unit}, rms")
+        + _zones(chart)
+        + chart.level(limit * up, "asked", f"allowed {allowed}")
+    )
     inside += _resonances(chart, resonant_speeds(body), speeds)
     for (_, values), kind in zip(curves.items(), CURVES, strict=False):
         inside += chart.curve(speeds * RPM, values, kind)
@@ -116,14 +123,15 @@ def case_vibration(evaluation: Evaluation) -> str:
         [(float(each[-1]), name, kind) for (name, each), kind in zip(curves.items(), CURVES, strict=False)]
     )
     return chart.whole(
-        inside, f"Vibration of the case over speed: up to {number_text(peak, 2)} mm/s, {limit:.3g} allowed"
+        inside,
+        f"Vibration of the case over speed: up to {said_of(peak / up, 'm/s', '.2f')}, {allowed} allowed",
     )
 
 
 def _zones(chart: Chart) -> str:
     found, low = "", chart.y[0]
     for name, top in ZONES:
-        high = min(top * 1e3, chart.y[1])
+        high = min(top * shown("m/s")[1], chart.y[1])
         if high > low:
             found += text(chart.left + 4, float(chart.up(np.sqrt(low * high))) + 4, name, "strong")
         if high < chart.y[1]:
@@ -156,7 +164,8 @@ def mass_traded(evaluation: Evaluation) -> str:
         return tag(
             "p", "Mass and what is left of order 1 follow a straight line: there is nothing to trade.", kind="none"
         )
-    mass, left = np.asarray(trade.mass) * 1e3, np.asarray(trade.left) / trade.left[0] * 100
+    unit, up, _ = shown("kg")
+    mass, left = np.asarray(trade.mass) * up, np.asarray(trade.left) / trade.left[0] * 100
     chart = Chart(spread(mass, zero=True), (0.0, 106.0))
-    inside = chart.axes("mass added in all, g", "left of what shakes, %") + chart.curve(mass, left, "main")
-    return chart.whole(inside, f"{mass[-1]:.0f} g in all leave {left[-1]:.3g} percent")
+    inside = chart.axes(f"mass added in all, {unit}", "left of what shakes, %") + chart.curve(mass, left, "main")
+    return chart.whole(inside, f"{said_of(mass[-1] / up, 'kg', '.0f')} in all leave {left[-1]:.3g} percent")

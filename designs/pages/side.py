@@ -10,6 +10,8 @@ import numpy as np
 from balance.obstacles import Obstacle
 from designs.evaluate import Evaluation
 from designs.pages.svg import line, short, tag, text
+from designs.shown import number, shown
+from designs.shown import said as in_words
 
 MM = 1e3
 BEHIND = ("case", "cylinder", "carried", "stem", "post", "yoke", "rod", "weight", "web", "shaft", "pin", "gear",
@@ -83,7 +85,7 @@ def side_view(
     low = top + height
     inside += names.replace("@", short(low)) + _ruler((left, right), low + (rows + 1.2) * 1.5 * size, size)
     below = (rows + 3.4) * 1.5 * size
-    said = "; ".join(f"{part.name} {short(part.z[0], 1)} to {short(part.z[1], 1)} mm"
+    said = "; ".join(f"{part.name} {number(part.z[0] / MM, 'm', '.1f')} to {in_words(part.z[1] / MM, 'm', '.1f')}"
                      for part in parts if part.kind in ("yoke", "bearing", "gear", "wheel"))  # fmt: skip
     return tag(
         "svg", inside, viewBox=f"{short(left)} {short(top)} {short(right - left)} {short(height + below)}", role="img",
@@ -142,10 +144,12 @@ def _names(parts: list[SidePart], size: float) -> tuple[str, int]:
 
 
 def _ruler(ends: tuple[float, float], y: float, size: float) -> str:
-    step = 20.0 if ends[1] - ends[0] > 60 else 10.0
+    unit, up, _ = shown("m")
+    one = 25.4 if unit == "in" else 20.0
+    step = one if ends[1] - ends[0] > 60 else one / 2
     marks = np.arange(np.ceil((ends[0] + size) / step) * step, ends[1] - size, step)
     found = line(ends[0], y, ends[1], y, "scale")
     for mark in marks:
         found += line(mark, y, mark, y + 0.5 * size, "scale")
-        found += text(mark, y + 1.6 * size, short(mark).replace("-", "\u2212"), "label", "middle")
-    return found + text(ends[1], y - 0.5 * size, "z, mm", "label", "end")
+        found += text(mark, y + 1.6 * size, short(mark / MM * up, 1).replace("-", "\u2212"), "label", "middle")
+    return found + text(ends[1], y - 0.5 * size, f"z, {unit}", "label", "end")

@@ -111,7 +111,8 @@ def _shown(value: Any, kind: Any) -> str:
     name, factor, decimals = shown(si, 6)
     if si == "K":
         name, factor, decimals = "K", 1.0, 2
-    return f"{number_text(float(value) * factor, max(decimals, 3))} {name}".strip()
+    number = number_text(float(value) * factor, max(decimals, 3)).replace("\N{MINUS SIGN}", "-")  # as a file says it
+    return f"{number} {name}".strip()
 
 
 def _meaning(kind: Any) -> str:

@@ -6,18 +6,21 @@ from typing import Any
 from designs.evaluate import Evaluation
 from designs.pages.chart import LETTER, WIDE, number, round_steps
 from designs.pages.svg import line, picture, tag, text
-from designs.shown import RPM
+from designs.shown import RPM, shown
+from designs.shown import number as number_of
 from shafts.gap.pair import YokePair, budget
 
 ROW, HIGH, HEAD = 21.0, 13.0, 18.0
 MOST = 8  # causes that have a row of their own
 SMALL = 0.02  # of all that is taken and added; causes smaller than this are gathered
-DIGITS = 3  # of a millimetre
 
 
 @dataclass(frozen=True)
 class Step:
-    """A row: its name, where it starts and what it adds, mm, as they are written. whole : a gap, not a change."""
+    """A row: its name, where it starts and what it adds, in the unit and with the digits of the screen.
+
+    whole : a gap, not a change.
+    """
 
     name: str
     start: float
@@ -31,18 +34,19 @@ def steps(pair: YokePair, speed: float) -> list[Step]:
     Every value is rounded as it is written, and the rest is what is then missing: so the written ones add up.
     """
     nominal, items = budget(pair, speed)
-    left = round((nominal + sum(items.values())) * 1e3, DIGITS)
+    _, up, digits = shown("m")
+    left = round((nominal + sum(items.values())) * up, digits)
     weight = sum(abs(value) for value in items.values())
     largest = sorted(items.items(), key=lambda each: -abs(each[1]))
-    own = [(name, round(value * 1e3, DIGITS)) for name, value in largest[:MOST] if abs(value) > SMALL * weight]
-    level = round(nominal * 1e3, DIGITS)
+    own = [(name, round(value * up, digits)) for name, value in largest[:MOST] if abs(value) > SMALL * weight]
+    level = round(nominal * up, digits)
     found = [Step("on the drawing", 0.0, level, True)]
     for name, value in own:
         found.append(Step(name, level, value))
-        level = round(level + value, DIGITS)
-    rest = round(left - level, DIGITS)
+        level = round(level + value, digits)
+    rest = round(left - level, digits)
     if rest:
-        others = sum(abs(value) * 1e3 >= 0.5 * 10**-DIGITS for _, value in largest[len(own) :])
+        others = sum(abs(value) * up >= 0.5 * 10**-digits for _, value in largest[len(own) :])
         found.append(Step(f"{others} smaller ones" if others > 1 else "the rest", level, rest))
     return [*found, Step("left", 0.0, left, True)]
 
@@ -53,8 +57,10 @@ def gap_waterfall(evaluation: Evaluation, speed: float | None = None, pair: int 
         return tag("p", "No gap to be used up: no two yokes face each other.", kind="none")
     two = evaluation.pairs[pair]
     speed = evaluation.tightest_speed(two) if speed is None else speed
-    rows, limit = steps(two, speed), float(evaluation.design.limits.gap) * 1e3
+    unit, up, digits = shown("m")
+    rows, limit = steps(two, speed), float(evaluation.design.limits.gap) * up
     reach = [0.0, limit, *(each.start + each.value for each in rows), *(each.start for each in rows)]
+    asked = number_of(limit / up, "m", "g")
     left, right = min(150.0, LETTER * max(len(each.name) for each in rows) + 8), WIDE - 52
     scale = (right - left) / (max(reach) - min(reach) or 1.0)
 
@@ -68,10 +74,10 @@ def gap_waterfall(evaluation: Evaluation, speed: float | None = None, pair: int 
     for value in round_steps(min(reach), max(reach), 4):
         inside += line(across(value), below, across(value), below + 4, "tick")
         inside += text(across(value), below + 16, number(value), "", "middle")
-    inside += line(left, below, right, below, "axis") + text(right + 30, below + 16, "mm", "name", "end")
-    inside += text(across(limit), HEAD - 7, f"asked for {limit:g}", "said", "middle")
-    said = ", ".join(f"{each.name} {each.value:+.{DIGITS}f}" for each in rows)
-    words = f"Gap budget at {speed * RPM:.0f} rpm, mm: {said}; {limit:g} asked for."
+    inside += line(left, below, right, below, "axis") + text(right + 30, below + 16, unit, "name", "end")
+    inside += text(across(limit), HEAD - 7, f"asked for {asked}", "said", "middle")
+    said = ", ".join(f"{each.name} {each.value:+.{digits}f}" for each in rows)
+    words = f"Gap budget at {speed * RPM:.0f} rpm, {unit}: {said}; {asked} asked for."
     return picture((0, 0, WIDE, below + 22), inside, words, "chart waterfall")
 
 
@@ -82,6 +88,7 @@ def _row(step: Step, place: int, across, left: float) -> str:
     kind += " short" if step.whole and step.value < 0 else ""
     bar: dict[str, Any] = {"x": low, "y": y, "width": max(high - low, 0.8), "height": HIGH}
     inside = tag("rect", **bar, kind=kind) + (tag("rect", **bar, fill="url(#hatch)") if kind == "taken" else "")
-    words = f"{step.value:.{DIGITS}f}" if step.whole else f"{step.value:+.{DIGITS}f}"
+    digits = shown("m")[2]
+    words = f"{step.value:.{digits}f}" if step.whole else f"{step.value:+.{digits}f}"
     inside += text(high + 4, y + 10.5, words.replace("-", "\u2212"), "value strong" if step.whole else "value")
     return inside + text(left - 6, y + 10.5, step.name, "strong" if step.whole else "", "end")

@@ -26,7 +26,7 @@ LOADER = getattr(yaml, "CBaseLoader", yaml.BaseLoader)
 
 def read_file(path: str | Path) -> Entries:
     """Return the tree of a design file; raises BadFile if it cannot be read or is not well formed."""
-    return parse(_bytes_of(Path(path)), Path(path).name)
+    return parse(_bytes_of(Path(path)), str(path))
 
 
 def read_entries(name: str, folder: Path | None, allow_above: bool, place: Place) -> Entries:
@@ -35,7 +35,7 @@ def read_entries(name: str, folder: Path | None, allow_above: bool, place: Place
 
 
 def _bytes_of(path: Path) -> bytes:
-    place = Place(path.name or str(path))
+    place = Place(str(path))
     try:
         if not path.is_file():
             found = "something that is not a file" if path.exists() else "no file of this name"

@@ -6,7 +6,7 @@ from typing import Annotated
 import numpy as np
 
 from balance.errors import Complaint
-from balance.quantities import Angle, Force, Length, NotNegative, Number, Positive, Stiffness, definition
+from balance.quantities import Angle, Force, Length, NotNegative, Number, Positive, Speed, Stiffness, definition
 
 
 @definition
@@ -16,6 +16,20 @@ class BushSizes:
     bore: Annotated[Length, Positive, "bore diameter"]
     outside: Annotated[Length, Positive, "outside diameter"]
     lengths: Annotated[tuple[Length, ...], Positive, "lengths"]
+
+
+@definition
+class NeedleSizes:
+    """Needle roller bearings without an inner ring, and the shaft that they run on."""
+
+    sizes: Annotated[
+        tuple[tuple[Length, Length, Length], ...] | None,
+        Positive,
+        "[shaft, outside, width]; all whose ratings are known if left out",
+    ] = None
+    shaft: Annotated[str, "material of the shaft that they run on"] = "hardened-steel"
+    hardness: Annotated[Number, Positive, "Rockwell hardness (HRC) of that shaft, at least"]
+    speed_limit: Annotated[Speed, Positive, "limiting speed of the largest"]
 
 
 @definition
@@ -94,6 +108,8 @@ class Stock:
     pins: Annotated[tuple[Length, ...] | None, Positive, "diameters of crankpins"] = None
     bushes: Annotated[tuple[BushSizes, ...] | None, "plain bushes"] = None
     plates: Annotated[dict[str, tuple[Length, ...]] | None, Positive, "thicknesses of plate by material"] = None
+    bars: Annotated[tuple[tuple[Length, Length], ...] | None, Positive, "flat bar for rods [width, thickness]"] = None
+    needles: Annotated[NeedleSizes | None, "needle roller bearings that run on a hardened shaft"] = None
     flats: Annotated[tuple[Length, ...] | None, Positive, "widths of flat bar"] = None
     discs: Annotated[tuple[Length, ...] | None, Positive, "diameters of discs for flywheels"] = None
     screws: Annotated[dict[str, ScrewHoles] | None, "screws by thread"] = None

@@ -32,6 +32,8 @@ def tables(evaluation: Evaluation) -> list[Table]:
     if not rows:
         return []
     note = (
+        "Builds: this design made again and again, each dimension within its making tolerance and all else as in its "
+        "middle; the shares of `check` are of machines that this one may be, with all that is not known drawn too. "
         "Each dimension follows a normal law with its tolerance as three standard deviations, cut off there; each "
         "bearing's clearance is as likely anywhere in its group. `at least` and `at most` bound the share with 95 "
         "percent confidence (Wilson's score)."

@@ -5,6 +5,7 @@ import numpy as np
 from balance.cycle.extremes import least
 from balance.cylinder import AlongCylinder
 from designs.evaluate import Evaluation
+from designs.shown import said
 from designs.tables.table import Column, Table
 
 
@@ -45,7 +46,7 @@ def _extremes(heights: np.ndarray) -> tuple:
 def _note(evaluation: Evaluation, along: AlongCylinder) -> str:
     note = "Heights above the line between the shafts, on the drawing; the verdict counts deflection at speed."
     if along.piston is not None and along.displacer is not None:
-        needed = along.needed_length(float(evaluation.design.limits.gap)) * 1e3
+        needed = said(float(along.needed_length(float(evaluation.design.limits.gap))), "m", ".4g")
         start = "from its open end" if along.machine.cylinder is not None else "with the piston wholly inside"
-        note += f" It must be {needed:.4g} mm long at least, {start}, for the limit on the gap to hold at the hot end."
+        note += f" It must be {needed} long at least, {start}, for the limit on the gap to hold at the hot end."
     return note

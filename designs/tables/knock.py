@@ -2,12 +2,13 @@
 
 from designs.evaluate import Evaluation
 from designs.tables.table import Column, Table
-from shafts.knock import joints, knocks, reversing_speeds
+from shafts.knock import STEPS, joints, knocks, reversing_speeds
 
 NOTE = (
     "A pin's load is taken along its rod. A bearing's load counts as changing sense where it swings by more than a "
     "right angle within 20 degrees of crank angle; one that turns with the shaft does not. "
 )
+VIBRATING = "The loads are those of cranks that vibrate, with play taken up: a knock itself sets off more. "
 
 
 def tables(evaluation: Evaluation) -> list[Table]:
@@ -23,9 +24,9 @@ def _changes(evaluation: Evaluation) -> Table:
         Column("rate", "load changes by", "N/s"),
         Column("strength", "play x rate", "W"),
     )
-    found = knocks(evaluation.still_shafts, float(evaluation.design.speed.rated))
+    found = knocks(evaluation.loaded_shafts, float(evaluation.design.speed.rated))
     rows = [(each.joint.name, each.angle, each.joint.play, each.rate, each.strength) for each in found]
-    note = NOTE + (
+    note = _note(evaluation) + (
         "The first line is the joint that will be heard most: play times rate of the load ranks them (common "
         "practice, no source)."
     )
@@ -35,8 +36,16 @@ def _changes(evaluation: Evaluation) -> Table:
 def _speeds(evaluation: Evaluation) -> Table:
     columns = (Column("joint", "joint"), Column("from_speed", "from", "rad/s"), Column("to_speed", "to", "rad/s"))
     rows: list[tuple[str, float | None, float | None]] = []
-    for joint in joints(evaluation.still_shafts):
-        ranges = reversing_speeds(evaluation.still_shafts, joint)
+    for joint in joints(evaluation.loaded_shafts):
+        ranges = reversing_speeds(evaluation.loaded_shafts, joint)
         rows += [(joint.name, low, high) for low, high in ranges] or [(joint.name, None, None)]
-    note = NOTE + "Within the speed range of the design; a dash where the load keeps its sense throughout."
+    note = _note(evaluation) + "Within the speed range; a dash where the load keeps its sense throughout."
+    if evaluation.vibrates:
+        note += f" Tried at {STEPS} equal steps of the range and where vibration peaks: an end lies within half a step."
     return Table("reversing_speeds", "Speeds at which loads change sense within the turn", columns, rows, note)
+
+
+def _note(evaluation: Evaluation) -> str:
+    if evaluation.vibrates:
+        return NOTE + VIBRATING
+    return NOTE + "Vibration changes no load by 1 percent, and is left out. "

@@ -17,7 +17,7 @@ THOUSAND_RPM = 1000 * np.pi / 30
 SMALL = 1e-4  # m
 SHOWN_HERE = {
     "K": ("K", 1.0, 1),
-    "m/N": ("um/N", 1e6, 2),
+    "m/N": ("µm/N", 1e6, 2),
     "N m s": ("mN m per 1000 rpm", 1e3 * THOUSAND_RPM, 2),
     "N m s^2": ("mN m per (1000 rpm)^2", 1e3 * THOUSAND_RPM**2, 2),
 }

@@ -11,7 +11,8 @@ from balance.case.taken import missing
 from balance.case.vibration import Vibration, peak
 from balance.machine.mount import Mount
 from designs.evaluate import Evaluation
-from designs.shown import said
+from designs.shown import number as number_of
+from designs.shown import said, shown
 from designs.tables import feet
 from designs.tables.table import Column, Table
 from designs.verdict.case_remedies import causes
@@ -22,7 +23,7 @@ HELD = (
     "reaction; the load acts by its torque alone; what moves inside is counted with the case."
 )
 TAKEN = (
-    " Taken, since it was left out: a box of {} mm around all that the design tells of, its mass centre at {} mm, "
+    " Taken, since it was left out: a box of {} around all that the design tells of, its mass centre at {}, "
     "feet at its lower corners where they have no places. Give {}."
 )
 ZONE_NOTE = (
@@ -49,9 +50,11 @@ def _assumed(evaluation: Evaluation) -> str:
     left_out = missing(evaluation.design.mount)
     if not left_out:
         return HELD
-    box = "the given inertia" if mount.size is None else " x ".join(f"{float(each) * 1e3:.0f}" for each in mount.size)
-    centre = ", ".join(f"{float(each) * 1e3:.0f}" for each in mount.cg)
-    return HELD + TAKEN.format(box, centre, " and ".join(left_out))
+    unit = shown("m")[0]
+    sides = [] if mount.size is None else [number_of(float(each), "m", ".0f") for each in mount.size]
+    box = f"{' x '.join(sides)} {unit}" if sides else "the given inertia"
+    centre = ", ".join(number_of(float(each), "m", ".0f") for each in mount.cg)
+    return HELD + TAKEN.format(box, f"{centre} {unit}", " and ".join(left_out))
 
 
 def _reality(evaluation: Evaluation, response: Vibration) -> list[str]:

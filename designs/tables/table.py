@@ -11,6 +11,7 @@ import numpy as np
 from designs.shown import shown
 
 AMPLE = 1000  # percent; a margin beyond it is told no closer
+LONGEST = 100_000  # h; a life beyond it likewise
 NOTHING = 1e-9
 """In the unit of the screen, less than this is rounding and shown as nothing."""
 SI = {"stress": "Pa", "share": "1", "pv": "Pa m/s", "turns": "1"}
@@ -103,6 +104,7 @@ _ACTIVE = re.compile(r"<(?=[A-Za-z/!?])|&(?=#?\w+;)|`|(?<=\])\(")
 
 def markdown_text(text: str) -> str:
     """Return a text as Markdown that shows it and does nothing else."""
+    text = text.replace("\u00a0", " ")
     return _ACTIVE.sub(
         lambda found: {"<": "&lt;", "&": "&amp;"}.get(found[0], "\\" + found[0]), " ".join(text.split("\n"))
     )
@@ -133,14 +135,23 @@ def show(column: Column, value: Any) -> str:
     _, factor, decimals = column.shown
     number = float(value) * factor
     if column.key == "margin" and column.unit == "share" and abs(number) > AMPLE:
-        return f"{'>' if number > 0 else '< -'}{AMPLE:g}"
+        return f"> {AMPLE}" if number > 0 else f"< \N{MINUS SIGN}{AMPLE}"
     if not np.isfinite(number):
         return "none" if np.isinf(number) else "-"
-    return number_text(number, decimals)
+    return in_unit(number, column.shown[0], decimals)
+
+
+def in_unit(number: float, unit: str, decimals: int) -> str:
+    """Return a number as text for people; hours are lives, which nobody needs to know beyond a limit."""
+    return f"> {LONGEST:,d}".replace(",", " ") if unit == "h" and number > LONGEST else number_text(number, decimals)
 
 
 def number_text(number: float, decimals: int) -> str:
     """Return a number with as many decimals as its size is worth: four digits, no more than `decimals` beyond that."""
+    return _with_decimals(number, decimals).replace("-", "\N{MINUS SIGN}")
+
+
+def _with_decimals(number: float, decimals: int) -> str:
     size = abs(number)
     if size < NOTHING:
         return f"{0:.{decimals}f}"

@@ -3,7 +3,7 @@
 import numpy as np
 
 from designs.shown import shown
-from designs.tables.table import Column, Table, number_text, plain
+from designs.tables.table import Column, Table, in_unit, plain
 from designs.verdict.row import Doubt, Row
 
 
@@ -54,7 +54,7 @@ def amount(row: Row, value) -> str:
         unit, factor, decimals = "mrad", 1e3, 2
     if np.isinf(value):
         return "none"
-    return f"{number_text(float(value) * factor, decimals)} {unit}".strip()
+    return f"{in_unit(float(value) * factor, unit, decimals)} {unit}".strip()
 
 
 def row_json(row: Row) -> dict:

@@ -3,7 +3,8 @@
 from balance.quantities import Scalar
 from designs.evaluate import Evaluation
 from designs.verdict.row import Row, not_checked
-from shafts.peaks import Peak, largest_of
+from shafts.crank.vectors import Peak
+from shafts.peaks import largest_of
 
 KEYS = ("slope_at_bearings", "slope_at_gears", "deflection_at_gears")
 

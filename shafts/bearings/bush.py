@@ -2,17 +2,14 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Annotated, Any, Literal, Self
+from typing import Annotated, Any, Literal, Self
 
 import numpy as np
 
 from balance.quantities import Length, NotNegative, Number, Positive, PressureVelocity, Scalar, Typical, definition
-from shafts.bearings.kind import AtWork, ClearanceGroup, Wide, millimetres
+from shafts.bearings.kind import AtWork, ClearanceGroup, Duty, Wide, millimetres
+from shafts.crank.vectors import CrankVector
 from shafts.iso_286 import HoleClass, Range, ShaftClass, limits, play
-
-if TYPE_CHECKING:
-    from shafts.bearings.bearing import Bearing
-    from shafts.crank.vectors import CrankVector
 
 BushMaterial = Literal["sintered bronze", "turned bronze", "babbitt", "lined with PTFE", "nylon"]
 # Largest pressure times rubbing speed, Pa m/s, dry or with the oil that is in it: Mott, Machine Elements in
@@ -97,7 +94,7 @@ class Bush:
 
     def duty(self, work: AtWork) -> "BushDuty":
         """Return how hard it works."""
-        return bush_duty(work.name, work.bearing, self, work.load, work.speeds)
+        return bush_duty(work.name, self, work.factor, work.load, work.speeds)
 
     def refit(self, size: tuple[float, float, float]) -> Self:
         """Return the same bush with the new bore."""
@@ -117,14 +114,13 @@ class Bush:
 
 
 @dataclass(frozen=True, eq=False)
-class BushDuty:
+class BushDuty(Duty):
     """A plain bush at work, (options...), at the speed where pressure times rubbing speed is largest.
 
     load : mean load over the cycle, N.   pressure : on its projected area, Pa.   rubbing : m/s.
     pv, limit : pressure times rubbing speed and what it bears, Pa m/s; the limit is None if not known.
     """
 
-    name: str
     bush: Bush
     speed: Number
     load: Number
@@ -134,9 +130,12 @@ class BushDuty:
     limit: Scalar | None
 
 
-def bush_duty(name: str, bearing: "Bearing", bush: Bush, load: "CrankVector", speeds: Sequence[Any]) -> BushDuty:
-    """Return the pressure times rubbing speed of a bush: mean load over length and bore, times speed over the shaft."""
-    means = [np.mean(load.size(each), axis=-1) * np.asarray(bearing.load_factor) for each in speeds]
+def bush_duty(name: str, bush: Bush, factor: Scalar, load: CrankVector, speeds: Sequence[Any]) -> BushDuty:
+    """Return the pressure times rubbing speed of a bush: mean load over length and bore, times speed over the shaft.
+
+    factor : on its load, for knocks.
+    """
+    means = [np.mean(load.size(each), axis=-1) * np.asarray(factor) for each in speeds]
     mean, speed = _at_largest([mean * at for mean, at in zip(means, speeds, strict=True)], means, speeds)
     pressure, rubbing = mean / (np.asarray(bush.bore) * bush.length), np.asarray(bush.bore) / 2 * speed
     return BushDuty(name, bush, speed, mean, pressure, rubbing, pressure * rubbing, bush.limit)

@@ -5,19 +5,13 @@ A new kind is a file beside ball.py, a field of Bearing (bearing.py), and its si
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, Literal, Protocol, Self
+from typing import Any, Literal, Protocol, Self
 
 import numpy as np
 
 from balance.quantities import Bound, Number, Scalar
+from shafts.crank.vectors import CrankVector, Peak
 from shafts.iso_286 import Range, ShaftClass
-
-if TYPE_CHECKING:  # these stand on the definitions that follow from here
-    from shafts.bearings.bearing import Bearing
-    from shafts.bearings.bush import BushDuty
-    from shafts.bearings.rolling import RollingDuty
-    from shafts.crank.vectors import CrankVector
-    from shafts.peaks import Peak
 
 ClearanceGroup = Literal["C2", "CN", "C3", "C4", "C5"]
 Wide = Bound(least=1e-4)  # m; narrower than any that is made: two of a hair side by side would hold no shaft upright
@@ -27,17 +21,26 @@ Wide = Bound(least=1e-4)  # m; narrower than any that is made: two of a hair sid
 class AtWork:
     """One bearing of an engine and what it goes through.
 
+    factor : on all these loads, for knocks.   axial : steady load along the shaft, N.
     rated : speed at which life is counted, rad/s.   sizes : its load over the cycle at that speed, N, once asked.
     load : its load at any speed.   speeds : where the worst is looked for.   peak : the largest load at any of them.
     """
 
     name: str
-    bearing: "Bearing"
+    factor: Scalar
+    axial: Scalar
     rated: Scalar
     sizes: Callable[[], np.ndarray]
-    load: "CrankVector"
+    load: CrankVector
     speeds: Sequence[Any]
-    peak: "Peak"
+    peak: Peak
+
+
+@dataclass(frozen=True, eq=False)
+class Duty:
+    """How hard one bearing works; each kind says so in terms of its own."""
+
+    name: str
 
 
 class Kind(Protocol):
@@ -93,7 +96,7 @@ class Kind(Protocol):
     def compliance(self, load: Scalar) -> Number:
         """Return displacement over load by contact theory under a load, N, m/N; zero where it is not known."""
 
-    def duty(self, work: AtWork) -> "RollingDuty | BushDuty":
+    def duty(self, work: AtWork) -> Duty:
         """Return how hard it works."""
 
     def refit(self, size: tuple[float, float, float]) -> Self:

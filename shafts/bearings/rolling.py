@@ -6,13 +6,9 @@ from typing import TYPE_CHECKING, ClassVar, Protocol
 import numpy as np
 
 from balance.quantities import Number, Scalar, over_angle
-from shafts.bearings.kind import AtWork, Kind, millimetres
+from shafts.bearings.kind import AtWork, Duty, Kind, millimetres
 from shafts.bearings.ratings import Ratings, life_revolutions, mean_load
 from shafts.bearings.standard_sizes import designation, nearest_sizes, row_of, span
-
-if TYPE_CHECKING:
-    from shafts.bearings.bearing import Bearing
-    from shafts.peaks import Peak
 
 
 class Rolling(Kind, Protocol):
@@ -85,7 +81,7 @@ class BySize:
 
     def duty(self: "Rolling", work: AtWork) -> "RollingDuty":
         """Return how hard it works."""
-        return rolling_duty(work.name, work.bearing, self, work.sizes(), work.rated, work.peak)
+        return rolling_duty(self, work)
 
     @property
     def span(self) -> str:
@@ -119,7 +115,7 @@ class BySize:
 
 
 @dataclass(frozen=True, eq=False)
-class RollingDuty:
+class RollingDuty(Duty):
     """A rolling bearing at work, (options...); NaN where its ratings are not known.
 
     equivalent : load that wears as the real one does at rated speed, N.
@@ -128,7 +124,6 @@ class RollingDuty:
     static_safety : static rating over the static equivalent of that peak, load factor included.
     """
 
-    name: str
     kind: Rolling
     rating: Ratings
     equivalent: Number
@@ -140,30 +135,27 @@ class RollingDuty:
     static_safety: Number
 
 
-def rolling_duty(
-    name: str, bearing: "Bearing", kind: Rolling, radial: np.ndarray, rated: Scalar, worst: "Peak"
-) -> RollingDuty:
+def rolling_duty(kind: Rolling, work: AtWork) -> RollingDuty:
     """Return the life and static safety of a rolling bearing.
 
     Life is the basic rating life L10 of ISO 281 at rated speed, with the mean of the load over the cycle that its
     exponent asks for.
-    radial : its load over the cycle at rated speed, N, (options..., angles).   worst : its peak at any speed.
     """
-    rating, factor = kind.ratings(), np.asarray(bearing.load_factor)
-    load = kind.equivalent_load(radial * over_angle(factor), bearing.axial_load, rating)
+    rating, factor = kind.ratings(), np.asarray(work.factor)
+    load = kind.equivalent_load(work.sizes() * over_angle(factor), work.axial, rating)
     equivalent = mean_load(load, kind.exponent)
     revolutions = life_revolutions(rating.dynamic, equivalent, kind.exponent)
     with np.errstate(divide="ignore"):
-        safety = rating.static / kind.static_equivalent_load(worst.size * factor, bearing.axial_load)
+        safety = rating.static / kind.static_equivalent_load(work.peak.size * factor, work.axial)
     return RollingDuty(
-        name,
+        work.name,
         kind,
         rating,
         equivalent,
         revolutions,
-        life=revolutions * 2 * np.pi / rated,
-        peak=worst.size,
-        peak_speed=worst.speed,
-        peak_angle=worst.angle,
+        life=revolutions * 2 * np.pi / work.rated,
+        peak=work.peak.size,
+        peak_speed=work.peak.speed,
+        peak_angle=work.peak.angle,
         static_safety=safety,
     )

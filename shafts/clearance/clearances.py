@@ -25,11 +25,12 @@ from balance.weights.room import ANGLES, weight_parts
 from shafts.clearance.nearest import faced, nearest_points
 from shafts.clearance.pairs import GROUPS, could_meet, group_of, unlooked
 from shafts.clearance.seats import seat_bodies
+from shafts.engine import Engine
 from shafts.gap.displaced import Displaced, Vector
 from shafts.gap.shift import Shift
 from shafts.loaded_shafts import Case, LoadedShafts
 from shafts.pieces import pieces
-from shafts.shaft import Engine, Shaft
+from shafts.shaft import Shaft
 
 COARSE = 10  # degrees between two looks that tell near pairs from far ones
 FAR = 1.0  # m; what counts as far apart

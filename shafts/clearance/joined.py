@@ -18,7 +18,7 @@ from balance.weights.balancing import Weight, Weights
 from shafts.clearance.pairs import stem_crosses
 from shafts.clearance.seats import bearing_size
 from shafts.crank.layout import layout
-from shafts.shaft import Engine
+from shafts.engine import Engine
 
 TOUCH = 1e-4  # m; a plate that is as near to a web's face is bolted to it
 HUB = 0.5  # of a part's length must be carried, as by a hub inside it (common practice, no source)

@@ -4,7 +4,7 @@ from balance.bodies.yokes import axis_of
 from balance.machine.carried import Displacer, Piston
 from balance.obstacles import Missing, Obstacle
 from balance.outlines import ranges_meet
-from shafts.shaft import Engine
+from shafts.engine import Engine
 
 GROUPS = {
     "wheels": {"gear", "wheel"},

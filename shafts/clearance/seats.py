@@ -1,20 +1,21 @@
-"""Bodies of what the shafts run in: the rings of ball bearings, and bushes."""
+"""Bodies of what the shafts run in: the rings of rolling bearings, and bushes."""
 
 from collections.abc import Iterator
 
 from balance.obstacles import Obstacle, about
 from balance.turning import HANDS
-from shafts.shaft import Bearing, Engine
+from shafts.engine import Engine
+from shafts.shaft import Bearing
 
 BUSH = 1.5  # outside over bore of a bush whose outside is not given (common practice, no source)
 
 
 def bearing_size(bearing: Bearing) -> tuple[float, float, bool]:
     """Return the outside diameter and width of a bearing, m, and whether the outside is taken."""
-    if bearing.ball is not None:
-        return float(bearing.ball.outside), float(bearing.ball.width), False
-    assert bearing.bush is not None
-    return BUSH * float(bearing.bush.bore), float(bearing.bush.length), True
+    kind = bearing.inside
+    if kind.outside is None:
+        return BUSH * float(kind.bore), float(kind.width), True
+    return float(kind.outside), float(kind.width), False
 
 
 def seat_bodies(engine: Engine) -> Iterator[Obstacle]:

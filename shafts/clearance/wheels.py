@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from balance.machine.wheels import gyration
 from shafts.clearance.joined import Joint
-from shafts.shaft import Engine
+from shafts.engine import Engine
 
 
 def wheel_joints(engine: Engine) -> Iterator[Joint]:

@@ -12,7 +12,8 @@ from shafts.crank.loaded import LoadedCrank
 from shafts.crank.loads import CrankLoad
 from shafts.crank.stations import stations_of
 from shafts.crank.supports import contact_decides, support_parts
-from shafts.shaft import Engine, Shaft
+from shafts.engine import Engine
+from shafts.shaft import Shaft
 
 
 def loaded_cranks(

@@ -220,19 +220,24 @@ class LoadedCrank:
             return np.zeros((weights.shape[-2], 1))
         return times(taken(weights, self.stations.teeth), np.stack(self._apart, axis=-2))
 
-    @property
+    @cached_property
     def _apart(self) -> tuple[Scalar, ...]:
         """What the teeth push apart in the crank frame per newton of their force, x and y, (options..., angles)."""
         teeth = self.named("gear teeth")
         return () if teeth is None else in_crank(over_angle(teeth.apart), 0.0, self.theta, self.sign)
 
+    @cached_property
+    def _turned(self) -> tuple[tuple[np.ndarray, np.ndarray], tuple[np.ndarray, np.ndarray]]:
+        """What x and y as they stand on the bench are multiplied by for x, and for y, in the crank frame."""
+        sine, cosine = np.sin(self.theta), np.cos(self.theta)
+        return (self.sign * cosine, -sine), (self.sign * sine, cosine)
+
     def _terms(self, part: str) -> Iterator[tuple[int, list[Term]]]:
         """Yield the columns that one part of the loads puts something on, with what adds up to it there."""
-        sine, cosine = np.sin(self.theta), np.cos(self.theta)
-        for (across, along), force in self._forces():
+        for columns, force in self._forces():
             both = getattr(force.x, part), getattr(force.y, part)
-            for column, ways in ((across, (self.sign * cosine, -sine)), (along, (self.sign * sine, cosine))):
-                terms = [term for term in zip(both, ways, strict=True) if not absent(term[0])]
+            for column, ways in zip(columns, self._turned, strict=True):
+                terms: list[Term] = [term for term in zip(both, ways, strict=True) if not absent(term[0])]
                 if terms:
                     yield column, terms
         for load in self.loads:

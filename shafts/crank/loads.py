@@ -15,7 +15,7 @@ from balance.machine.crank import place_in_frame
 from balance.quantities import Number, over_angle
 from balance.torque import Torques, mean, share_of
 from balance.turning import HANDS, turning_masses
-from shafts.shaft import Engine
+from shafts.engine import Engine
 
 Kind = Literal["rod", "turning mass", "teeth", "belt", "torque"]
 

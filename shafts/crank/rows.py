@@ -41,7 +41,7 @@ def laid_out(given: dict[int, list[Term]], count: int, least: tuple[int, ...]) -
     """
     every = [value for terms in given.values() for term in terms for value in term]
     shape = np.broadcast_shapes(least, *(np.shape(value) for value in every))
-    rows = np.empty((*shape[:-1], count, shape[-1]))
+    rows = np.moveaxis(np.empty((count, *shape)), 0, -2)  # each lies by itself in memory, which is quicker to fill
     for place in range(count):
         row, (first, *others) = rows[..., place, :], given.get(place, [(0.0, 0.0)])
         np.multiply(*first, out=row)

@@ -5,7 +5,8 @@ from dataclasses import dataclass
 from balance.quantities import Number
 from shafts.crank.compliance import Column, Unit
 from shafts.crank.loads import CrankLoad
-from shafts.shaft import Engine, Shaft
+from shafts.engine import Engine
+from shafts.shaft import Shaft
 
 Pair = tuple[int, int]
 """The columns of two unit loads along x and along y."""

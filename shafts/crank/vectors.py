@@ -41,3 +41,12 @@ class CrankVector:
         """Return its size at a speed."""
         x, y = self.at(speed)
         return np.sqrt(x * x + y * y)  # a third of the time that hypot takes; nothing here is near overflow
+
+
+@dataclass(frozen=True, eq=False)
+class Peak:
+    """The largest size of a vector, in its own unit, with the speed, rad/s, and the angle, rad, each (options...)."""
+
+    size: np.ndarray
+    speed: np.ndarray
+    angle: np.ndarray

@@ -12,7 +12,8 @@ from shafts.crank.build import crank
 from shafts.crank.compliance import Unit, respond
 from shafts.crank.layout import left_out
 from shafts.crank.supports import support_parts
-from shafts.shaft import Bearing, Engine
+from shafts.engine import Engine
+from shafts.shaft import Bearing
 
 
 @dataclass(frozen=True)

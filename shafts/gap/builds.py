@@ -7,7 +7,7 @@ import numpy as np
 from balance.doubt.shares import wilson
 from balance.quantities import Number
 from shafts.bearings.play import clearance_range
-from shafts.gap.items.bearing_clearance import bearing_shift
+from shafts.gap.items.bearing_clearance import bearing_shifts
 from shafts.gap.pair import YokePair
 
 
@@ -56,11 +56,11 @@ def _clearance_spreads(pair: YokePair, speed: Number) -> list[np.ndarray]:
     """Return what each bearing's clearance does to the gap from its least to its most, m, (places, angles)."""
     found = []
     for crank in pair.loaded.cranks:
-        for place, bearing in enumerate(crank.shaft.bearings):
-            x, y = crank.bearings[place].at(speed)
+        shifts = bearing_shifts(pair.loaded, pair.facing, crank)
+        for bearing, load, (across, along) in zip(crank.shaft.bearings, crank.bearings, shifts, strict=True):
+            x, y = load.at(speed)
             size = np.hypot(x, y)
             size = np.where(size > 0, size, 1.0)
-            across, along = bearing_shift(pair.loaded, pair.facing, crank, place)
             least, most = (float(np.asarray(each)) for each in clearance_range(bearing))
             found.append((across * (x / size) + along * (y / size)) * (most - least) / 2)
     return found

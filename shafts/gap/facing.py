@@ -7,8 +7,8 @@ import numpy as np
 from balance.cycle.load import Load, over_places
 from balance.motion import Motion
 from balance.outlines import facing, ranges_meet
+from shafts.engine import Engine
 from shafts.loaded_shafts import LoadedShafts
-from shafts.shaft import Engine
 
 
 @dataclass(frozen=True, eq=False)

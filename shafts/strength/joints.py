@@ -19,7 +19,7 @@ from balance.machine.materials import Material
 from balance.quantities import Number, Scalar
 from balance.weights.retention import THREADS
 from shafts.crank.loaded import LoadedCrank
-from shafts.shaft import Engine
+from shafts.engine import Engine
 from shafts.strength.concentration import SHARP, press_fit, sensitivity, shoulder
 from shafts.strength.endurance import is_steel
 from shafts.strength.seats import PartSafety, Seat, inverse, seats

@@ -4,10 +4,11 @@ from dataclasses import replace
 
 import numpy as np
 
+from shafts.engine import Engine
 from shafts.gap.items import making_tolerances
 from shafts.gap.pair import YokePair
 from shafts.loaded_shafts import LoadedShafts
-from shafts.shaft import Engine, Tolerances
+from shafts.shaft import Tolerances
 from shafts.strength.arms import arm_safeties
 from shafts.strength.joints import joint_safeties
 from shafts.strength.pins import crankpin_safeties, yoke_pin_safeties

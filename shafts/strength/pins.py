@@ -19,8 +19,9 @@ from balance.quantities import Number, over_angle, side_by_side
 from balance.turning import HANDS
 from shafts.crank.layout import layout
 from shafts.crank.loaded import LoadedCrank
+from shafts.engine import Engine
 from shafts.loaded_shafts import LoadedShafts
-from shafts.shaft import Engine, Shaft
+from shafts.shaft import Shaft
 from shafts.strength.concentration import press_fit
 from shafts.strength.endurance import reliability_factor, size_factor, specimen_limit, surface_factor
 from shafts.strength.fatigue import Strength, fatigue_safety, yield_safety

@@ -12,7 +12,8 @@ from balance.machine.materials import Material
 from balance.quantities import Number, Scalar
 from shafts.crank.layout import layout
 from shafts.crank.loaded import LoadedCrank
-from shafts.shaft import Engine, Shaft
+from shafts.engine import Engine
+from shafts.shaft import Shaft
 from shafts.strength.sections import diameter_at
 
 

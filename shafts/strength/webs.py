@@ -14,7 +14,8 @@ import numpy as np
 from balance.machine.materials import Material
 from balance.quantities import Number, Scalar
 from shafts.crank.loaded import LoadedCrank
-from shafts.shaft import Engine, Shaft
+from shafts.engine import Engine
+from shafts.shaft import Shaft
 from shafts.strength.concentration import press_fit
 from shafts.strength.endurance import reliability_factor, size_factor, specimen_limit, surface_factor
 from shafts.strength.joints import notch

@@ -16,7 +16,8 @@ from balance.machine.crank import place_in_frame
 from balance.machine.yoke import Rod, RodMasses, Yoke
 from balance.quantities import Number
 from shafts.crank.layout import layout
-from shafts.shaft import Engine, Shaft
+from shafts.engine import Engine
+from shafts.shaft import Shaft
 
 FEW = 12
 """Gauss points along a shaft at least: with them the lowest three critical speeds are right to 0.1 percent."""

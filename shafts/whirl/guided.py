@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from balance.motion import move_yoke
-from shafts.shaft import Engine
+from shafts.engine import Engine
 from shafts.whirl.bodies import rod_of
 
 

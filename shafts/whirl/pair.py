@@ -19,8 +19,8 @@ from balance.quantities import Number
 from balance.turning import HANDS
 from shafts.crank.build import crank
 from shafts.crank.loaded import LoadedCrank
+from shafts.engine import Engine
 from shafts.loaded_shafts import LoadedShafts
-from shafts.shaft import Engine
 from shafts.whirl.bodies import FEW, bodies
 from shafts.whirl.guided import Guided, guided
 from shafts.whirl.periodic import Along, PeriodicSystem, finer

@@ -22,6 +22,8 @@ import numpy as np
 NEAR = 5.0
 """Critical speeds up to so many times the fastest speed are coupled by damping; those beyond answer by themselves."""
 
+FAR = 0.5  # of 1 - (W/Wc)^2: beyond it a motion hardly heeds damping
+TURNS, TIGHT = 30, 1e-12  # of the coupling by damping: how often at the most, and to which share of the forces
 CLOSE = 0.02  # share by which critical speeds may differ to be counted as one
 
 
@@ -201,10 +203,38 @@ class PeriodicSystem:
         coordinates = pushed / np.where(np.abs(share) > 1e-12, share, 1e-12)
         if near and np.any(self.damping):
             # The damping of those beyond acts on them alone, and hardly.
-            system = speeds[:, None, None] * self._damped[:near, :near]
-            system[:, np.arange(near), np.arange(near)] += share[:, :near]
-            coordinates[:, :near] = np.linalg.solve(system, pushed[:, :near, None])[..., 0]
+            damped = self._damped[:near, :near]
+            coordinates[:, :near] = _coupled(pushed[:, :near], share[:, :near], speeds[:, None], damped)
         return coordinates @ shapes.T
+
+
+def _coupled(pushed: np.ndarray, share: np.ndarray, speeds: np.ndarray, damped: np.ndarray) -> np.ndarray:
+    """Return the motions x with share x + W damped x = pushed, by speed and mode: (speeds, modes), W (speeds, 1).
+
+    By turns: those near their own critical speed together, for whom damping decides, then all others each by itself
+    (block Gauss-Seidel). Where damping is too strong for that, all together.
+    """
+    order = np.argsort(np.abs(share), axis=1)[:, : max(1, int(np.max(np.sum(np.abs(share) < FAR, axis=1))))]
+    whole = speeds[:, None] * damped[order[:, :, None], order[:, None, :]]
+    whole[:, np.arange(order.shape[1]), np.arange(order.shape[1])] += np.take_along_axis(share, order, axis=1)
+    inverse = np.linalg.inv(whole)
+    alone = share.copy()
+    np.put_along_axis(alone, order, np.inf, axis=1)
+    found, goal = pushed / alone, TIGHT * np.max(np.abs(pushed), axis=1)
+    for _ in range(TURNS):
+        left = np.take_along_axis(pushed - share * found - speeds * (found @ damped.T), order, axis=1)
+        moved = np.take_along_axis(found, order, axis=1) + (inverse @ left[..., None])[..., 0]
+        np.put_along_axis(found, order, moved, axis=1)
+        rest = pushed - share * found - speeds * (found @ damped.T)
+        if np.all(np.max(np.abs(rest), axis=1) <= goal):
+            return found
+        found = found + rest / alone
+    return np.array(
+        [
+            np.linalg.solve(speed * damped + np.diag(own), force)
+            for speed, own, force in zip(speeds, share, pushed, strict=True)
+        ]
+    )
 
 
 @cache

@@ -21,7 +21,8 @@ from shafts.crank.compliance import Unit, respond
 from shafts.crank.loaded import LoadedCrank
 from shafts.crank.loads import leaves_at
 from shafts.crank.supports import support_parts
-from shafts.shaft import Engine, Shaft
+from shafts.engine import Engine
+from shafts.shaft import Shaft
 from shafts.whirl.bodies import big_end, carried_bodies, rod_of
 
 PIECES = 4  # of each segment, for its own inertia

@@ -15,7 +15,8 @@ from balance.machine.machine import SpeedRange
 from balance.machine.materials import Material
 from balance.machine.yoke import Rod
 from balance.turning import on_bench
-from shafts.shaft import Engine, Segment
+from shafts.engine import Engine
+from shafts.shaft import Segment
 from shafts.strength.stress import section_loads
 from shafts.whirl.bodies import bodies
 from shafts.whirl.pair import pair, rotors

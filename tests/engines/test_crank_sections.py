@@ -16,7 +16,7 @@ from shafts.crank.compliance import respond
 from shafts.crank.loaded import LoadedCrank
 from shafts.crank.loads import CrankLoad
 from shafts.crank.stations import stations_of
-from shafts.shaft import Engine
+from shafts.engine import Engine
 from shafts.strength.stress import section_loads
 
 THETA = np.array([0.0, 0.9, 2.2, 3.7, 5.5])

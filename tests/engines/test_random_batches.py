@@ -13,7 +13,8 @@ from designs.design import Design
 from designs.options import batch
 from shafts.bearings.ball import Ball
 from shafts.bearings.bearing import Bearing
-from shafts.shaft import Engine, Shaft, Shafts
+from shafts.engine import Engine
+from shafts.shaft import Shaft, Shafts
 
 COUNT = 12
 BALL = Ball(bore=0.008, outside=0.022, width=0.007)

@@ -18,7 +18,8 @@ from shafts.bearings.bearing import Bearing
 from shafts.bearings.bush import Bush
 from shafts.crank.loaded import LoadedCrank
 from shafts.crank.loads import CrankLoad, crank_loads
-from shafts.shaft import Engine, Segment, Shafts
+from shafts.engine import Engine
+from shafts.shaft import Segment, Shafts
 
 PARTS = ("gas", "gravity", "inertia")
 SPEED = SpeedRange(least=20.0, rated=90.0, most=150.0)

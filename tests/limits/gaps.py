@@ -7,10 +7,12 @@ import numpy as np
 
 from balance import gas, joints, motion, torque
 from balance.machine.yoke import Yoke
+from balance.quantities import Number
+from shafts.engine import Engine
 from shafts.gap.facing import alone
+from shafts.gap.items.timing_and_backlash import lead
 from shafts.gap.pair import YokePair, yoke_pairs
 from shafts.loaded_shafts import Case, LoadedShafts, load_shafts
-from shafts.shaft import Engine
 
 
 def carried(engine: Engine, count: int | None = None) -> LoadedShafts:
@@ -39,6 +41,13 @@ def tilt(loaded, item: ModuleType, name: str, speed: float = 0.0, case: Case = "
     """Return by how much one line of the budget tilts one yoke, rad, (angles,)."""
     right, left = (rise(loaded, item, name, speed, x, case) for x in (0.01, -0.01))
     return (right - left) / 0.02
+
+
+def lead_angle(loaded: LoadedShafts, speed: Number, case: Case) -> np.ndarray:
+    """Return by how much the right crank is ahead of the left one at a speed, rad, (options..., angles)."""
+    still = np.zeros_like(loaded.motion.theta)
+    sense = still if loaded.tooth is None else np.sign(loaded.tooth.at(speed))
+    return lead(loaded.engine, sense, case) + still
 
 
 @dataclass(frozen=True)

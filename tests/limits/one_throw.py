@@ -13,8 +13,9 @@ from balance.machine.materials import Material
 from balance.machine.yoke import Part, Rod, Slot, Yoke
 from balance.motion import crank_angles, move
 from balance.torque import torques
+from shafts.engine import Engine
 from shafts.loaded_shafts import LoadedShafts, load_shafts
-from shafts.shaft import Bearing, Engine, Segment, Shafts
+from shafts.shaft import Bearing, Segment, Shafts
 
 YOUNG, LENGTH, DIAMETER = 200e9, 0.1, 0.006
 STUB = 0.02

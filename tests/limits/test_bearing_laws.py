@@ -18,6 +18,7 @@ from shafts.bearing_duty import bearings_of
 from shafts.bearings.ball import Ball
 from shafts.bearings.bearing import Bearing
 from shafts.bearings.bush import Bush, bush_duty
+from shafts.bearings.kind import AtWork
 from shafts.bearings.ratings import Internals, Ratings, dynamic_rating, equivalent_load
 from shafts.bearings.rolling import RollingDuty, rolling_duty
 from shafts.bearings.standard_sizes import BALLS, nearest_sizes, row_of
@@ -40,7 +41,11 @@ def duty(load: float, ball: Ball = SMALL, rated: float = 100.0, **said: float) -
 
 def duty_under(load: PlanarForce, bearing: Bearing, rated, speeds) -> RollingDuty:
     (worst,) = peaks(pulled(load), PIN, speeds)
-    return rolling_duty("bearing", bearing, bearing.ball, turns(load).size(rated), rated, worst)
+    turned = turns(load)
+    work = AtWork(
+        "bearing", bearing.load_factor, bearing.axial_load, rated, lambda: turned.size(rated), turned, speeds, worst
+    )
+    return rolling_duty(bearing.ball, work)
 
 
 def with_bearings(design: Design, **said) -> Design:
@@ -283,9 +288,7 @@ def test_pressure_times_speed_of_a_bush():
     """Mean load over bore times length, times the speed of the shaft's surface, at the worst of the speeds."""
     load = turns(PlanarForce(y=Load(inertia=0.01 * np.ones(24))))
     bush = Bush(bore=6e-3, length=8e-3, material="nylon")
-    found = bush_duty(
-        "", Bearing(at=0.0, bush=bush, load_factor=1.0), bush, load, [np.asarray(50.0), np.asarray(100.0)]
-    )
+    found = bush_duty("", bush, 1.0, load, [np.asarray(50.0), np.asarray(100.0)])
     np.testing.assert_allclose(found.speed, 100)
     np.testing.assert_allclose(found.pv, 0.01 * 100**2 / (6e-3 * 8e-3) * 100 * 3e-3, rtol=1e-12)
     assert found.limit == 0.105e6
@@ -293,17 +296,14 @@ def test_pressure_times_speed_of_a_bush():
 
 def test_knocks_press_a_bush_as_hard_as_a_ball_bearing():
     load, bush = turns(PlanarForce(y=Load(inertia=0.01 * np.ones(24)))), Bush(bore=6e-3, length=8e-3)
-    smooth, rough = (bush_duty("", Bearing(at=0.0, bush=bush, load_factor=factor), bush, load, [np.asarray(50.0)])
-                     for factor in (1.0, 2.5))  # fmt: skip
+    smooth, rough = (bush_duty("", bush, factor, load, [np.asarray(50.0)]) for factor in (1.0, 2.5))
     np.testing.assert_allclose([rough.load, rough.pv], [2.5 * smooth.load, 2.5 * smooth.pv], rtol=1e-12)
 
 
 def test_worst_speed_of_a_bush_is_that_of_load_times_speed_and_not_of_load():
     load = turns(PlanarForce(y=Load(gas=100 * np.ones(24), inertia=-2e-3 * np.ones(24))))
     bush = Bush(bore=6e-3, length=8e-3)
-    found = bush_duty(
-        "", Bearing(at=0.0, bush=bush, load_factor=1.0), bush, load, [np.asarray(50.0), np.asarray(100.0)]
-    )
+    found = bush_duty("", bush, 1.0, load, [np.asarray(50.0), np.asarray(100.0)])
     np.testing.assert_allclose([found.speed, found.load], [100, 80], rtol=1e-12)
 
 

@@ -16,7 +16,8 @@ from designs.reading import BadFile, read_text
 from shafts.bearings.bearing import Bearing
 from shafts.bearings.bush import Bush
 from shafts.crank.layout import layout, left_out
-from shafts.shaft import Engine, Segment, Shafts
+from shafts.engine import Engine
+from shafts.shaft import Segment, Shafts
 
 SLACK = 2e-4  # what lengths rounded to a tenth of a millimetre may come to
 OVERHUNG, HELD = -0.030, 0.020

@@ -102,13 +102,6 @@ def test_backlash_of_eccentric_gears_holds_nineteen_times_of_twenty(count):
     assert np.mean(held) == pytest.approx(0.95, abs=0.02) if count >= 6 else np.mean(held) > 0.95
 
 
-def test_play_is_the_jump_and_not_the_travel():
-    forces = np.array([-40.0, -20.0, -10.0, -5.0, 5.0, 10.0, 20.0, 40.0])
-    travel = 3e-6 + np.sign(forces) * (4e-6 + 0.5e-6 * np.abs(forces) ** (2 / 3))
-    found = dial.push_pull(forces, travel, 1e-7)
-    assert found.play.value == pytest.approx(8e-6) and found.give.value == pytest.approx(0.5e-6)
-
-
 def test_the_jump_from_rest_is_no_stiffness():
     forces = np.array([0.0, 4.9, 9.8, 14.7, 19.6])
     readings = np.where(forces > 0, 18.5e-6 + 2.55e-6 * forces, 0.0)

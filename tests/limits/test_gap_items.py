@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from limits.gaps import carried, rise, tilt
+from limits.gaps import carried, lead_angle, rise, tilt
 from random_engines import BUSH, random_engine
 
 from balance.cycle.load import Load, PlanarForce
@@ -17,6 +17,7 @@ from shafts.bearings.bearing import Bearing
 from shafts.crank.loads import leaves_at
 from shafts.crank.members import shear_coefficient, web_section
 from shafts.crank.supports import support_parts
+from shafts.engine import Engine
 from shafts.gap.items import (
     bearing_clearance,
     bearing_deflection,
@@ -33,8 +34,8 @@ from shafts.gap.items import (
 )
 from shafts.gap.items.making_tolerances import deviations
 from shafts.gap.items.rod_pin_play import pin_rows, rod_thrust
-from shafts.gap.items.timing_and_backlash import lead_angle, lead_shift, tilt_allowed
-from shafts.shaft import Engine, Fits, Plate, Segment, Shaft, Shafts, Tolerances
+from shafts.gap.items.timing_and_backlash import lead_shift, tilt_allowed
+from shafts.shaft import Fits, Plate, Segment, Shaft, Shafts, Tolerances
 
 STEEL = MATERIALS["steel"]
 SEEDS = [seed for seed in range(40) if all(y.rod is not None for y in random_engine(seed, 2).yokes.values())][:8]

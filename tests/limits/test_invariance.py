@@ -22,9 +22,10 @@ from designs.design import Design
 from designs.evaluate import Evaluation
 from designs.reading import read, read_text
 from designs.tables import balance_tables, shaft_tables
+from shafts.engine import Engine
 from shafts.gap.contact import first_contact
 from shafts.loaded_shafts import LoadedShafts, load_shafts
-from shafts.shaft import Engine, Shafts
+from shafts.shaft import Shafts
 
 SHIPPED = sorted(Path(designs.__file__).parent.glob("*.yaml"))
 SEEDS = range(10)

@@ -13,9 +13,9 @@ from balance.machine.machine import Gravity, NoGas
 from balance.machine.yoke import RodMasses
 from designs.evaluate import Evaluation
 from designs.reading import read
-from shafts.knock import Joint, knocks, reversing_speeds
+from shafts.knock import STEPS, Joint, knocks, reversing_speeds
 from shafts.knock import joints as joints_of
-from shafts.reversals import one_sense, reversal_speed, reversing, sense_changes, swings, switches
+from shafts.reversals import one_sense, ranges_tried, reversing, sense_changes, swings, switches
 
 FAN = read(Path(__file__).parents[1] / "use" / "greenhouse-fan.yaml")
 ANGLES = np.arange(72) * (2 * np.pi / 72)
@@ -108,15 +108,6 @@ def test_load_of_inertia_alone_reverses_at_every_speed_or_at_none():
 def test_load_of_gas_alone_reverses_at_every_speed_or_at_none():
     assert reversing(Load(gas=np.cos(ANGLES)), 1.0, 30.0) == [(1.0, 30.0)]
     assert reversing(Load(gas=2 + np.cos(ANGLES)), 1.0, 30.0) == []
-
-
-def test_speed_of_reversal_at_an_angle_makes_the_load_vanish_there():
-    load = Load(gas=100 * np.cos(2 * ANGLES) + 30, gravity=2.0, inertia=np.cos(ANGLES))
-    found = reversal_speed(load)
-    real = np.isfinite(found)
-    assert 10 < real.sum() < 72
-    left = (load.gas + load.gravity)[real] + found[real] ** 2 * load.inertia[real]
-    np.testing.assert_allclose(left, 0, atol=1e-11)
 
 
 def test_many_options_are_each_what_they_are_alone():
@@ -276,3 +267,55 @@ def test_a_load_that_keeps_one_sense_at_full_speed_may_change_it_while_slow(sign
     load = Load(gas=sign * 100 * np.cos(ANGLES), inertia=-sign * 0.05 * np.ones(72))
     found = reversing_speeds(Evaluation(FAN).still_shafts, Joint("a joint", load, 1e-5))
     assert found == [(pytest.approx(float(FAN.speed.least)), pytest.approx(np.sqrt(2000)))]
+
+
+def shipped(name: str) -> Evaluation:
+    found = Evaluation(read(Path(__file__).parents[2] / "designs" / f"{name}.yaml"))
+    assert found.loaded_shafts.vibrates
+    return found
+
+
+def test_cranks_that_vibrate_knock_where_their_own_loads_change_sense():
+    """Teeth where the still force and what vibration adds make zero; pins where the pull along the rod does."""
+    built = shipped("as-built")
+    shafts, speed = built.loaded_shafts, float(built.design.speed.rated)
+    heard = knocks(shafts, speed)
+    whole = built.still_shafts.tooth.at(speed) + built.shaft_vibration.tooth(speed)
+    expected, _ = sense_changes(whole)
+    still, _ = sense_changes(built.still_shafts.tooth.at(speed))
+    assert np.max(np.abs(expected - still)) > 0.01
+    found = sorted(each.angle for each in heard if each.joint.name == "gear teeth")
+    np.testing.assert_allclose(found, np.sort(expected), atol=1e-9)
+    moved = built.motion.yokes["displacer"].rod
+    for hand, sign in (("right", 1.0), ("left", -1.0)):
+        pull = getattr(shafts.forces["displacer"].pin, hand)
+        along, _ = sense_changes(sign * moved.x * pull.x.at(speed) + moved.y * pull.y.at(speed))
+        found = sorted(each.angle for each in heard if each.joint.name == f"{hand} crankpin of displacer")
+        np.testing.assert_allclose(found, np.sort(along), atol=1e-9)
+
+
+def test_ranges_of_what_vibrates_are_those_that_trying_speeds_finds():
+    """At a third and two thirds of every step: but for what comes and goes between, and near the ends of a range."""
+    built = shipped("rhombic")
+    shafts = built.loaded_shafts
+    least, most = float(built.design.speed.least), float(built.design.speed.most)
+    step, both, missed = (most - least) / STEPS, set(), 0
+    speeds = least + step * (np.arange(STEPS)[:, None] + np.array([1 / 3, 2 / 3])).ravel()
+    heard = [{each.joint.name for each in knocks(shafts, float(speed))} for speed in speeds]
+    for joint in joints_of(shafts):
+        ranges = reversing_speeds(shafts, joint)
+        for speed, names in zip(speeds, heard, strict=True):
+            if min((abs(speed - end) for end in np.ravel(ranges)), default=np.inf) > step / 2:
+                within = any(low < speed < high for low, high in ranges)
+                both.add(within)
+                missed += within != (joint.name in names)
+    assert both == {True, False}
+    assert missed <= 0.01 * speeds.size * len(joints_of(shafts))
+
+
+def test_ranges_of_what_was_tried_end_midway():
+    tried = np.array([1.0, 2.0, 4.0, 5.0])
+    assert ranges_tried(tried, [True, False, True, True]) == [(1.0, 1.5), (3.0, 5.0)]
+    assert ranges_tried(tried, [False, True, False, False]) == [(1.5, 3.0)]
+    assert ranges_tried(tried, [False] * 4) == []
+    assert ranges_tried(tried, [True] * 4) == [(1.0, 5.0)]

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from limits.gaps import carried, pair
+from limits.gaps import carried, lead_angle, pair
 from random_engines import random_engine
 
 from balance.machine.machine import NoGas
@@ -12,7 +12,7 @@ from shafts.gap.facing import alone
 from shafts.gap.items import ELASTIC, elastic, lines
 from shafts.gap.items.making_tolerances import deviations
 from shafts.gap.items.thermal_expansion import strain, warm_shift
-from shafts.gap.items.timing_and_backlash import lead_angle, lead_shift
+from shafts.gap.items.timing_and_backlash import lead_shift
 from shafts.gap.pair import YokePair, yoke_pairs
 from shafts.gap.shift import rise_per_displacement, shift_of_sides, tilt_per_rise
 

@@ -1,4 +1,4 @@
-"""How good the balance is: bench trimming, drilled holes, and small slips against the machine that has them."""
+"""How good the balance is: drilled holes, and small slips against the machine that has them."""
 
 from dataclasses import replace
 
@@ -11,18 +11,10 @@ from shapely.geometry import Point
 from balance.cycle.harmonics import orders
 from balance.machine.crank import Gears, Web
 from balance.machine.yoke import Rod, Slot
-from balance.quality import Hole, hole_for, largest_of_order, trim
+from balance.quality import Hole, largest_of_order
 from balance.sensitivity import residual_unbalance, sensitivities, side_shaking, step_sensitivity, turning_mass
 
 ROD = Rod(length=0.05, mass=0.01, cg=0.02, inertia=2e-6)
-
-
-def test_trim_finds_the_unbalance_of_a_rotor() -> None:
-    """A rotor that answers alpha (U + W) to any weight W: the trim is -U, whatever alpha and the trial weight."""
-    answer, unbalance, trial = 3.1e3 * np.exp(0.7j), 2.4e-5 * np.exp(2.1j), 1.1e-5 * np.exp(-0.4j)
-    assert trim(answer * unbalance, answer * (unbalance + trial), trial) == pytest.approx(-unbalance)
-    with pytest.raises(ValueError, match="trial weight changed nothing"):
-        trim(1.0 + 0j, 1.0 + 0j, trial)
 
 
 def test_hole_takes_away_what_it_drills() -> None:
@@ -30,7 +22,6 @@ def test_hole_takes_away_what_it_drills() -> None:
     area = Point(18.0, 0.0).buffer(2.0, quad_segs=256).area * 1e-6
     assert hole.mass == pytest.approx(area * 0.006 * 7850, rel=1e-4)
     assert hole.moment == pytest.approx(area * 0.006 * 7850 * 0.018, rel=1e-4)
-    assert hole_for(hole.moment, 0.006, 0.018, 7850.0).diameter == pytest.approx(0.004)
 
 
 @pytest.mark.parametrize("seed", range(4))

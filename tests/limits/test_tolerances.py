@@ -11,9 +11,11 @@ from random_engines import exact, own_fields, random_engine, stiff
 from shafts.bearings.ball import Ball
 from shafts.bearings.bearing import Bearing
 from shafts.bearings.play import clearance_range
+from shafts.engine import Engine
 from shafts.gap.builds import Draw, builds, wilson
 from shafts.gap.pair import YokePair
-from shafts.shaft import Engine, Fits, Shaft, Shafts, Tolerances
+from shafts.shaft import Fits, Shaft, Shafts, Tolerances
+from shafts.strength.parts import gap_of_slip
 
 COUNT = 24
 THETA = np.arange(COUNT) * (2 * np.pi / COUNT)
@@ -204,3 +206,16 @@ def test_wilson_interval():
     np.testing.assert_allclose(wilson(81, 263), [81 / 263, 0.2553, 0.3662], atol=5e-5)
     np.testing.assert_allclose(wilson(0, 20), [0.0, 0.0, 0.1611], atol=5e-5)
     np.testing.assert_allclose(wilson(20, 20), [1.0, 0.8389, 1.0], atol=5e-5)
+
+
+def test_a_throw_that_slips_moves_the_gap_as_its_pin_does():
+    """The worst of all four throws, each turned on its crank by a tenth of a milliradian, every yoke placed exactly."""
+    engine = rigid()
+    found = pair(engine, COUNT)
+    still = {name: np.zeros(1) for name in found.deviations}
+    before = brute_gap(engine, found, still)
+    moved = [np.abs(brute_gap(engine, found, still | {name: np.array([1e-4])}) - before).max()
+             for name in still if name.startswith("throw phase")]  # fmt: skip
+    assert len(moved) == 4
+    assert gap_of_slip(found, 1e-4) == pytest.approx(max(moved), rel=2e-3)
+    assert gap_of_slip(found, 1e-4) > 1.01 * min(moved)

@@ -12,12 +12,12 @@ from random_engines import random_engine
 from balance.many import planted
 from balance.turning import HANDS
 from shafts.bearings.play import clearance_range
+from shafts.engine import Engine
 from shafts.gap.bounds.largest_shift import largest_shift
 from shafts.gap.bounds.pruning import pruned_pairs
 from shafts.gap.facing import facing_yokes
 from shafts.gap.items import bearing_clearance, unlike_sides
 from shafts.gap.pair import yoke_pairs
-from shafts.shaft import Engine
 
 KINDS = {
     "length": lambda name, throw: ("yokes", name, "rod", "left_length"),

@@ -4,17 +4,16 @@ Four feet in two planes of symmetry: Harris, Shock and Vibration Handbook, ch. 3
 against the book; the numbers were worked out apart from this code. There z points upward; here y does.
 Damping from a decay: Bevan, The Theory of Machines, ch. 15, example 4. Rubber: Gent and Lindley's shape factor as
 quoted in Strojniski vestnik 60 (2014) 506; Lindley, Engineering Design with Natural Rubber, by hardness, from memory,
-check against the book; stiffness of rubber harder than said: GMT Rubber, applications, introduction.
+check against the book.
 """
 
 import numpy as np
 import pytest
 
 from balance.case.body import case, sag
-from balance.case.isolation import transmissibility
 from balance.machine.machine import Gravity
 from balance.machine.mount import Feet, Mount
-from balance.machine.rubber import Rubber, buffer_stiffness, harder
+from balance.machine.rubber import Rubber, buffer_stiffness
 
 UPRIGHT = Gravity(y=-9.80665)
 
@@ -63,12 +62,11 @@ def test_softer_than_its_weight_it_falls() -> None:
 
 
 @pytest.mark.parametrize(
-    ("kept", "rpm", "ratio", "natural", "pressed"),
-    [(0.1, 1500, 3.31662, 7.5378, 4.372), (0.2, 1000, 2.44949, 6.8041, 5.366), (0.05, 3000, 4.58258, 10.9109, 2.087)],
+    ("rpm", "ratio", "natural", "pressed"),
+    [(1500, 3.31662, 7.5378, 4.372), (1000, 2.44949, 6.8041, 5.366), (3000, 4.58258, 10.9109, 2.087)],
 )
-def test_choice_of_an_isolator(kept: float, rpm: float, ratio: float, natural: float, pressed: float) -> None:
-    """Undamped, 1/(r^2 - 1) is transmitted; the sag under the weight alone is g over natural frequency squared."""
-    assert transmissibility(ratio, 0.0) == pytest.approx(kept, rel=1e-5)
+def test_choice_of_an_isolator(rpm: float, ratio: float, natural: float, pressed: float) -> None:
+    """The sag under the weight alone is g over natural frequency squared; a twentieth to a fifth is passed on."""
     own = rpm / 60 / ratio
     assert own == pytest.approx(natural, abs=5e-5)
     mount = Mount(mass=3.0, feet=Feet(stiffness=3.0 * (2 * np.pi * own) ** 2))
@@ -89,14 +87,6 @@ def test_bevan_damped_swing() -> None:
     assert own == pytest.approx(4.424, abs=5e-4)
     assert np.sqrt(1 - found.damping[-1] ** 2) == pytest.approx(0.994, abs=5e-5)
     assert own * np.sqrt(1 - found.damping[-1] ** 2) == pytest.approx(4.398, abs=5e-4)
-
-
-@pytest.mark.parametrize(
-    ("degrees", "factor"),
-    list(enumerate((1.038, 1.087, 1.118, 1.161, 1.205, 1.251, 1.298, 1.348, 1.399, 1.458), start=1)),
-)
-def test_rubber_that_is_harder_than_said(degrees: int, factor: float) -> None:
-    assert harder(degrees) == pytest.approx(factor)
 
 
 def test_stiffness_of_a_bonded_buffer() -> None:

@@ -7,14 +7,14 @@ import numpy as np
 import pytest
 
 from balance.evidence.estimate import Estimate
-from balance.evidence.tapped import damping_ratio, decrement, decrement_of
+from balance.evidence.tapped import damping_ratio, decrement
 
 
 def test_example_2_8_1():
     critical = 2 * np.sqrt(30.0 * 10.0 / 386.0)  # lb s/in
     ratio = 0.12 / critical
     assert ratio == pytest.approx(0.0681, abs=5e-5)
-    fall = decrement_of(ratio)
+    fall = 2 * np.pi * ratio / np.sqrt(1 - ratio**2)
     assert fall == pytest.approx(0.429, abs=5e-4)
     assert np.exp(fall) == pytest.approx(1.54, abs=0.005)
     peaks = np.exp(-fall * np.arange(5))

@@ -11,7 +11,6 @@ from balance.cycle.load import Load, PlanarForce
 from balance.machine.crank import Gears
 from balance.machine.yoke import Slot
 from balance.torque import Torques
-from shafts.bearings.bearing import Bearing
 from shafts.bearings.bush import BUSH_LIMITS, Bush, bush_duty
 from shafts.crank.loads import crank_loads
 
@@ -40,7 +39,7 @@ def test_example_19_1_pressure_times_speed_of_a_bush():
     """Page 417: 20 lb, 500 rpm, 0.75 in shaft, pV 3000 psi ft/min: 0.873, made 0.875 in; 30.48 psi, 98.17 ft/min."""
     load = turns(PlanarForce(y=Load(gas=-20 * LBF * FLAT)))
     bush = Bush(bore=0.75 * INCH, length=0.875 * INCH, pv_limit=3000 * PSI * FOOT / 60)
-    duty = bush_duty("bush", Bearing(at=0.0, bush=bush, load_factor=1.0), bush, load, [np.asarray(500 * np.pi / 30)])
+    duty = bush_duty("bush", bush, 1.0, load, [np.asarray(500 * np.pi / 30)])
     np.testing.assert_allclose(duty.pressure / PSI, 30.48, atol=0.005)
     np.testing.assert_allclose(duty.rubbing / FOOT * 60, 98.17, rtol=1e-4)
     np.testing.assert_allclose(duty.pv / duty.limit, 0.873 / 0.875, rtol=1e-3)

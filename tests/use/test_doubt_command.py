@@ -58,7 +58,7 @@ def test_calipers_and_a_kitchen_scale_get_an_honest_depends(soft: Path) -> None:
     result = run("check", soft)
     assert result.exit_code == 1
     assert "depends" in result.stdout
-    assert "What hangs on things that are not known:" in result.stdout
+    assert "What hangs on things that are not known (of 100" in result.stdout
     assert "What to find out first" in result.stdout
     assert "hang 2 kg" in " ".join(result.stdout.split())
     taken = " ".join(result.stdout.split()).partition("Taken, not given: ")[2].partition(".")[0].split(", ")
@@ -128,8 +128,8 @@ def test_the_share_that_is_asked_for_decides(soft: Path, middle) -> None:
     assert "allowed: a share of machines" in refused.stderr
 
 
-def test_a_report_does_not_pass_what_depends(soft: Path) -> None:
-    held, failed, _, depend = content("soft", closely(read(soft))).counts
+def test_a_report_does_not_pass_what_depends(middle) -> None:
+    held, failed, _, depend = content("soft", middle[0]).counts
     assert depend >= 1
     assert failed == 0
     assert held > 10

@@ -233,7 +233,7 @@ def test_first_contact_is_marked_where_it_is(as_built):
 def test_what_is_missing_of_the_gap(as_built, redesign):
     pair = as_built.pairs[0]
     least = float(pair.least(as_built.tightest_speed(pair))[0])
-    assert gains_bars.missing(as_built) == pytest.approx(0.1 - least * 1e3)
+    assert gains_bars.missing(as_built) == pytest.approx(1e-4 - least)
     assert gains_bars.missing(redesign) == 0.0
 
 

@@ -49,7 +49,7 @@ def test_one_faulty_option_does_not_end_the_others(with_options):
     assert isinstance(options["good too"], Design)
     assert isinstance(options["bad"], BadFile)
     line = path.read_text().splitlines().index("  bad: {limits.gap: 0.2}") + 1
-    assert str(options["bad"]).startswith(f"fan.yaml:{line}:21: limits.gap: read '0.2'")
+    assert str(options["bad"]).startswith(f"{path}:{line}:21: limits.gap: read '0.2'")
 
 
 @pytest.mark.parametrize(

@@ -54,7 +54,7 @@ def html(made):
 
 def test_each_failing_limit_says_once_what_the_first_changes_make_of_it(as_built, made, html):
     failing = {row.key for row in made.rows if row.state == "FAIL"}
-    first, plans = first_changes(as_built), as_built.counsel.best
+    first, plans = first_changes(as_built), counsel_of(as_built).best
     assert failing <= set(first.helped)
     for key, words in first.helped.items():
         assert html.count(escape(words)) == sum(each == words for each in first.helped.values())
@@ -224,19 +224,25 @@ def test_slider_has_round_steps_and_every_stated_speed(as_built):
     assert rpm.size <= frames.MOST_SPEEDS + 5
 
 
-def test_cycle_of_many_angles_is_thinned_not_bent():
+def test_cycle_of_many_angles_is_thinned_not_bent(as_built, monkeypatch):
     # A rod that barely reaches needs many angles for its harmonics.
     text = AS_BUILT.read_text("utf-8").replace("rod: {length: 40 mm", "rod: {length: 18.2 mm")
-    evaluation = Evaluation(read_text(text))
-    count = evaluation.motion.theta.size
+    count = Evaluation(read_text(text)).motion.theta.size
     assert count > frames.MOST_ANGLES
+    assert count / frames.thinning(count) <= frames.MOST_ANGLES
+    # What is shown of one of fewer angles is thinned alike where fewer still are shown.
+    count = as_built.motion.theta.size
+    monkeypatch.setattr(frames, "MOST_ANGLES", count // 2)
     every = frames.thinning(count)
-    data = frames.frames(evaluation)
-    assert data["angles"] == count / every <= frames.MOST_ANGLES
+    assert every == 2
+    data = frames.frames(as_built, rpm=np.array([400.0, 900.0]))
+    assert data["angles"] == count / every
     np.testing.assert_array_equal(
-        unpacked(data["yokes"][0]["height"]), evaluation.motion.yokes["diaphragm"].height[::every]
+        unpacked(data["yokes"][0]["height"]), as_built.motion.yokes["diaphragm"].height[::every]
     )
-    np.testing.assert_allclose(evaluation.motion.theta[::every], crank_angles(data["angles"]), atol=1e-12)
+    gap = unpacked(data["pairs"][0]["gap"], "<f4").reshape(2, data["angles"])
+    np.testing.assert_allclose(gap[1], as_built.pairs[0].gap(30 * np.pi)[::every], rtol=1e-6, atol=1e-12)
+    np.testing.assert_allclose(as_built.motion.theta[::every], crank_angles(data["angles"]), atol=1e-12)
 
 
 def test_mechanism_is_drawn_to_scale(as_built):
@@ -292,18 +298,19 @@ def test_other_designs_are_set_beside(tmp_path):
 
 @pytest.mark.usefixtures("light")
 def test_option_is_shown_in_place_of_the_design(tmp_path):
-    file = tmp_path / "thick.html"
-    assert report(AS_BUILT, "--option", "8 mm shafts", "-o", file).exit_code == 0
+    path, file = tmp_path / "fan.yaml", tmp_path / "heavy.html"
+    path.write_text(f"{REDESIGN.read_text('utf-8')}options: {{heavy: {{yokes.displacer.parts.stem.mass: 12.3 g}}}}\n")
+    assert report(path, "--option", "heavy", "-o", file).exit_code == 0
     text = file.read_text("utf-8")
-    assert "<h1>Greenhouse fan engine, as built: 8 mm shafts</h1>" in text
-    assert "option 8 mm shafts" in text
+    assert "<h1>Greenhouse fan engine, rebuilt: heavy</h1>" in text
+    assert "option heavy" in text
 
 
 @pytest.mark.usefixtures("light")
 def test_faulty_design_beside_a_good_one_is_told(tmp_path):
     bad, file = tmp_path / "bad.yaml", tmp_path / "page.html"
     bad.write_text("title: nothing else", "utf-8")
-    result = report(AS_BUILT, bad, "-o", file)
+    result = report(REDESIGN, bad, "-o", file)
     assert result.exit_code == 2
     assert file.exists()
     assert "bad.yaml" in result.output

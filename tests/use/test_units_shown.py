@@ -35,7 +35,7 @@ def test_a_quantity_is_said_in_the_units_chosen_with_the_digits_that_it_had() ->
         assert show(Column("gap", "gap", "m"), 7.84e-4) == "0.0309"
         assert Column("bend", "bend", "m", small=True).heading == "bend (thou)"
         assert shown("rad/s")[0] == "rpm"  # the same in both
-    assert Column("bend", "bend", "m", small=True).heading == "bend (um)"
+    assert Column("bend", "bend", "m", small=True).heading == "bend (µm)"
 
 
 def in_inches(text: str) -> str:
@@ -80,7 +80,7 @@ def test_tables_in_inches_say_the_same_as_in_millimetres(inches: Path, words: tu
     result = run(*words, str(inches))
     assert result.exit_code in (0, 1, 3), result.stderr
     # Bearings, screws and sheet are sold in millimetres, and called so.
-    assert not re.search(r"\((um|N|g|MPa|N mm)\)", result.stdout)
+    assert not re.search(r"\((µm|N|g|MPa|N mm)\)", result.stdout)
     assert re.search(r"\((in|thou|lbf|oz|psi)\)|[0-9] in\b", result.stdout)
 
 
@@ -99,7 +99,7 @@ def test_numbers_have_the_digits_that_their_doubt_is_worth() -> None:
         "64.620 mm", "64.600 mm", "0.020 mm",
     ]  # fmt: skip
     assert str(Amount(0.01231, "kg", 0.01231, 5e-5)) == "12.310 g"
-    assert str(Amount(-5e-5, "m", 5e-5, 3e-6)) == "\N{MINUS SIGN}50.0 um"
+    assert str(Amount(-5e-5, "m", 5e-5, 3e-6)) == "\N{MINUS SIGN}50.0 µm"
     with using("imperial"):
         assert str(Amount(0.0646, "m", 0.0646, 2e-5)) == "2.54331 in"
     assert np.isclose(float(str(Amount(1.0, "N", 1.0)).split()[0]), 1.0)

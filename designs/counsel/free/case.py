@@ -11,6 +11,7 @@ from designs.stock.kinds import Stock
 
 FEET = 4  # feet, where no places are given
 PLATE = (0.15, 0.15)  # m, of a plate under a case whose size is not given; common practice, no source
+APART = (1.25, 1.5, 2.0)  # times as far from the mass centre as they stand
 MOST = 2.0  # times as heavy as it was: more is another engine
 
 
@@ -21,6 +22,7 @@ def dials(design: Design, stock: Stock) -> Iterator[Dial]:
     yield _base(design, stock)
     if design.mount.feet is not None:
         yield _feet(design, stock)
+        yield _apart(design)
 
 
 def _feet(design: Design, stock: Stock) -> Dial:
@@ -56,6 +58,22 @@ def _if_it_carries(number: int, foot, stock: Stock, edits: tuple[Edit, ...]):
         return edits if each <= float(foot.load) and sag <= float(stock.largest_sag) else ()  # type: ignore[arg-type]
 
     return of
+
+
+def _apart(design: Design) -> Dial:
+    """Feet farther apart on a board under the case, to the millimetre; they keep their height."""
+    assert design.mount is not None and design.mount.feet is not None
+    places, (cx, _, cz) = design.mount.feet.places, (float(each) for each in design.mount.cg)
+    levels = []
+    for factor in APART if places else ():
+        across, along = (
+            [rounded(middle + (float(place[axis]) - middle) * factor, 1e-3) for place in places]
+            for axis, middle in ((0, cx), (2, cz))
+        )
+        moved = tuple((x, float(place[1]), z) for x, place, z in zip(across, places, along, strict=True))
+        levels.append(Level(fixed(Edit(("mount", "feet", "places"), moved)), f"{factor:g} times as far apart",
+                            Work(make=(("board under the feet", 1),))))  # fmt: skip
+    return Dial("places of the feet", "feet", ("mount.feet.places",), "as they stand", levels)
 
 
 def _base(design: Design, stock: Stock) -> Dial:

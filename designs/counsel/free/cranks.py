@@ -5,7 +5,7 @@ from itertools import chain
 
 import numpy as np
 
-from balance.machine.crank import Web, place_in_frame
+from balance.machine.crank import Web, joined_by, outward, place_in_frame
 from designs.counsel.dial import Dial, Level, Work, fixed, path_of
 from designs.counsel.edit import Edit, Keys, rounded, text
 from designs.design import Design
@@ -19,7 +19,7 @@ GRAM = 1e-5  # kg, how finely masses are written
 
 def dials(design: Design, stock: Stock) -> Iterator[Dial]:
     """Yield radius and phase of each throw, its crankpin, the size of each web, and the direction of rotation."""
-    yield from chain(_throws(design, stock), _pins(design, stock), _webs(design, stock))
+    yield from chain(_throws(design, stock), _pins(design, stock), _webs(design, stock), _web_plates(design, stock))
     yield _turning(design)
 
 
@@ -139,6 +139,51 @@ def _wider(place: int, width: float):
         return Edit((*keys, "width"), width), *_web_edits(place, web, mass, (float(web.cg[0]), float(web.cg[1])))
 
     return edits
+
+
+def _web_plates(design: Design, stock: Stock) -> Iterator[Dial]:
+    """Webs of thicker plate about the same middle; what is pressed or glued into them sits as much deeper."""
+    assert stock.plates is not None
+    for place, web in enumerate(design.cranks.webs):
+        if web.width is None or web.thickness is None:
+            continue
+        now = float(web.thickness)
+        sold = stock.plates.get((web.material or design.shafts.material).name, stock.plates.get("steel", ()))
+        work = Work(make=((f"web {place + 1}", 1 if web.on != "both" else 2),))
+        levels = [Level(_thicker(place, float(each)), text(float(each), "m"), work)
+                  for each in sold if now < float(each) <= 2 * now]  # fmt: skip
+        path = path_of(("cranks", "webs", str(place), "thickness"))
+        yield Dial(f"thickness of web {place + 1}", "cranks", (path,), text(now, "m"), levels)
+
+
+def _thicker(place: int, thickness: float):
+    def edits(design: Design) -> tuple[Edit, ...]:
+        web, keys = design.cranks.webs[place], ("cranks", "webs", str(place))
+        now = float(web.thickness)  # type: ignore[arg-type]
+        found = [Edit((*keys, "thickness"), thickness)]
+        if web.joint is not None and web.joint.length is not None and np.isclose(float(web.joint.length), now):
+            found.append(Edit((*keys, "joint", "length"), thickness))
+        found += _seats_of_pins(design, place, thickness)
+        mass = float(web.mass) * thickness / now
+        return *found, *_web_edits(place, web, mass, (float(web.cg[0]), float(web.cg[1])))
+
+    return edits
+
+
+def _seats_of_pins(design: Design, place: int, thickness: float) -> Iterator[Edit]:
+    """Yield how deep crankpins then sit that went through the thinner of their webs: the other may now be that."""
+    webs, ends = design.cranks.webs, design.shafts.ends
+    for name, throw in design.cranks.throws.items():
+        joint = None if throw.pin is None else throw.pin.joint
+        held = [n for n, each in enumerate(webs)
+                if name in joined_by(each, design.cranks.throws, ends, float(outward(each.at, ends)))]  # fmt: skip
+        if joint is None or joint.length is None or place not in held:
+            continue
+        sizes = {n: float(thick) for n in held if (thick := webs[n].thickness) is not None}
+        if np.isclose(float(joint.length), min(sizes.values())):
+            deep = min({**sizes, place: thickness}.values())
+            if not np.isclose(deep, float(joint.length)):
+                yield Edit(("cranks", "throws", name, "pin", "joint", "length"), deep)
 
 
 def _turning(design: Design) -> Dial:

@@ -1,6 +1,8 @@
-"""Rods: their lengths, and the offset of a slot in place of rods."""
+"""Rods: their lengths, the flat bar that they are made of, and the offset of a slot in place of rods."""
 
 from collections.abc import Iterator
+
+import numpy as np
 
 from designs.counsel.dial import Dial, Level, Work, fixed, path_of
 from designs.counsel.edit import Edit, rounded, text
@@ -9,10 +11,17 @@ from designs.stock.kinds import Stock
 
 MULTIPLES = (1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 12, 14, 16, 18, 20, 30, 40, 60)  # of the stock's step
 HAIR = 1e-9  # m
+EYE = 2e-3  # m of rod beside a crankpin, both sides together; common practice, no source
+LIGHTEST, HEAVIEST = 0.5, 3.0  # of the section as it is: beyond it is another rod
 
 
 def dials(design: Design, stock: Stock) -> Iterator[Dial]:
-    """Yield the length of each yoke's rods. Their masses are kept: a step is a few thousandths of a length."""
+    """Yield length and bar of each yoke's rods. With the length masses are kept: a step is a few thousandths of it."""
+    yield from _lengths(design, stock)
+    yield from _bars(design, stock)
+
+
+def _lengths(design: Design, stock: Stock) -> Iterator[Dial]:
     assert stock.steps is not None
     step = float(stock.steps.rod)
     for name, yoke in design.yokes.items():
@@ -28,3 +37,43 @@ def dials(design: Design, stock: Stock) -> Iterator[Dial]:
         yield Dial(
             f"{name} {part}s" if part == "rod" else f"{name} slot", "rods", (path_of(keys),), text(now, "m"), levels
         )
+
+
+def _bars(design: Design, stock: Stock) -> Iterator[Dial]:
+    """Rods of flat bar that leaves enough beside their crankpin; mass and inertia in proportion to the section."""
+    for name, yoke in design.yokes.items():
+        rod, pin = yoke.rod, design.throw_of(yoke).pin
+        if rod is None or rod.section is None or rod.material is None:
+            continue
+        now, least = float(rod.section), EYE + (0.0 if pin is None else float(pin.diameter))
+        sold = sorted(
+            ((float(wide), float(thick)) for wide, thick in stock.bars or ()), key=lambda bar: bar[0] * bar[1]
+        )
+        work = Work(make=((f"{name} rod", 2),))
+        levels = [Level(_of_bar(name, bar), _bar_named(*bar), work) for bar in sold
+                  if LIGHTEST * now <= bar[0] * bar[1] <= HEAVIEST * now and bar[0] >= least - HAIR
+                  and not np.isclose(bar[0] * bar[1], now)]  # fmt: skip
+        known = rod.width is not None and rod.thickness is not None
+        shown = _bar_named(float(rod.width), float(rod.thickness)) if known else text(now, "m^2")  # type: ignore[arg-type]
+        keys = tuple(
+            path_of(("yokes", name, "rod", key)) for key in ("section", "width", "thickness", "mass", "inertia")
+        )
+        yield Dial(f"bar of the {name} rods", "rods", keys, shown, levels)
+
+
+def _bar_named(wide: float, thick: float) -> str:
+    return f"{wide * 1e3:g} x {thick * 1e3:g} mm"
+
+
+def _of_bar(name: str, bar: tuple[float, float]):
+    def edits(design: Design) -> tuple[Edit, ...]:
+        rod = design.yokes[name].rod
+        assert rod is not None and rod.section is not None
+        keys, area = ("yokes", name, "rod"), bar[0] * bar[1]
+        share = area / float(rod.section)
+        heavier = [Edit((*keys, key), float(f"{float(value) * share:.3g}"))
+                   for key, value in (("mass", rod.mass), ("inertia", rod.inertia)) if float(value)]  # fmt: skip
+        sizes = zip(("section", "width", "thickness"), (area, *bar), strict=True)
+        return (*(Edit((*keys, key), float(f"{value:.9g}")) for key, value in sizes), *heavier)
+
+    return edits

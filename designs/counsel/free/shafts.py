@@ -11,7 +11,10 @@ from designs.counsel.edit import Edit, Keys, rounded, text
 from designs.design import Design
 from designs.stock import Size, balls
 from designs.stock.groups import group_edits, seat_diameter, webs_to_widen
-from designs.stock.kinds import Stock
+from designs.stock.kinds import NeedleSizes, Seat, Stock
+from shafts.bearings.kind import millimetres
+from shafts.bearings.needle import Needle
+from shafts.bearings.standard_sizes import NEEDLES
 from shafts.shaft import Shaft
 
 WALL = 3e-3  # m of plate that must stand between the two seats of one plate; common practice, no source
@@ -23,7 +26,7 @@ ROOM = 0.5e-3  # m between a bearing and what turns beside it
 def dials(design: Design, stock: Stock) -> Iterator[Dial]:
     """Yield the shafts' diameter with their bearings, the outer bearings' places, seats, clearance and material."""
     yield from chain(_sizes(design, stock), _places(design, stock), _seats(design, stock), _bushes(design, stock))
-    yield from chain(_clearance(design), _materials(design, stock))
+    yield from chain(_clearance(design), _materials(design, stock), _needles(design, stock))
 
 
 def sides(design: Design) -> list[tuple[Keys, Shaft]]:
@@ -49,8 +52,8 @@ def new_shafts(design: Design, bore: float) -> Pieces:
 def _sizes(design: Design, stock: Stock) -> Iterator[Dial]:
     seats = [each for _, shaft in sides(design) for each in shaft.bearings]
     own = next((each.ball for each in seats if each.ball is not None), None)
-    if own is None or any(each.ball is None and each.bush is None for each in seats):
-        return  # bushes alone say nothing of their outside; what is neither stays as it is
+    if own is None:
+        return  # bushes and needles alone say nothing of the ball bearing beside them
     assert stock.shafts is not None
     now = seat_diameter(design.shafts)
     current = (float(own.bore), float(own.outside), float(own.width))
@@ -109,8 +112,7 @@ def _free(design: Design, place: int, at: float, throws: list[float]) -> bool:
     """Whether a bearing finds its place on the shaft, clear of what turns beside it, where it is now."""
     shaft = design.shafts
     bearing = shaft.bearings[place]
-    seat = bearing.ball.width if bearing.ball is not None else bearing.bush.length  # type: ignore[union-attr]
-    half = float(seat) / 2
+    half = float(bearing.inside.width) / 2
     if not float(shaft.starts_at) + half <= at <= float(shaft.ends_at) - half:
         return False
     others = [float(each.at) for n, each in enumerate(shaft.bearings) if n != place]
@@ -125,26 +127,41 @@ def _free(design: Design, place: int, at: float, throws: list[float]) -> bool:
 
 
 def _seats(design: Design, stock: Stock) -> Iterator[Dial]:
-    """Stiffer plates, where the seats' stiffness is given; one that is not given counts as rigid."""
+    """Thicker plates of the case: with their own thickness, where it is given, and the stiffness of the seats in them.
+
+    A stiffness that is not given counts as rigid, and stays so.
+    """
     assert stock.seats is not None
-    given = [each.seat_stiffness for _, shaft in sides(design) for each in shaft.bearings if each.seat_stiffness]
-    if not given:
+    every = sides(design)
+    stiff = [float(each.seat_stiffness) for _, shaft in every for each in shaft.bearings if each.seat_stiffness]
+    thick = [float(each.thickness) for _, shaft in every for each in shaft.plates]
+    if not stiff and not thick:
         return
-    now = float(min(given))
-    work = Work(make=(("bearing plate", len(design.shafts.bearings)),))
-    levels = [Level(_seated(float(seat.stiffness)), f"{text(float(seat.stiffness), 'N/m')} ({name})", work)
-              for name, seat in stock.seats.items() if float(seat.stiffness) > now]  # fmt: skip
-    yield Dial("bearing plates", "case", ("shafts.bearings.*.seat_stiffness",), text(now, "N/m"), levels)
+    now = [text(min(each), si) for each, si in ((stiff, "N/m"), (thick, "m")) if each]
+    number = len(design.shafts.plates) or len(design.shafts.bearings)
+    levels = [Level(_seated(seat), f"{text(float(seat.stiffness), 'N/m')} ({name})",
+                    Work(make=(("bearing plate", number),)))
+              for name, seat in stock.seats.items()
+              if any(each < float(seat.stiffness) for each in stiff)
+              or any(each < float(seat.thickness) for each in thick)]  # fmt: skip
+    paths = ("shafts.bearings.*.seat_stiffness",) * bool(stiff) + ("shafts.plates.*.thickness",) * bool(thick)
+    yield Dial("bearing plates", "case", paths, ", ".join(now), levels)
 
 
-def _seated(stiffness: float):
+def _seated(seat: Seat):
+    stiffness, thickness = float(seat.stiffness), float(seat.thickness)
+
     def edits(design: Design) -> tuple[Edit, ...]:
-        return tuple(
+        found = [
             Edit((*keys, "bearings", str(n), "seat_stiffness"), stiffness)
             for keys, shaft in sides(design)
             for n, each in enumerate(shaft.bearings)
             if each.seat_stiffness is not None and float(each.seat_stiffness) < stiffness
-        )
+        ]
+        found += [Edit((*keys, "plates", str(n), "thickness"), thickness)
+                  for keys, shaft in sides(design)
+                  for n, each in enumerate(shaft.plates) if float(each.thickness) < thickness]  # fmt: skip
+        return tuple(found)
 
     return edits
 
@@ -188,5 +205,48 @@ def _bushed(place: int, length: float):
         return tuple(Edit((*keys, "bearings", str(place), "bush", "length"), length)
                      for keys, shaft in sides(design)
                      if place < len(shaft.bearings) and shaft.bearings[place].bush is not None)  # fmt: skip
+
+    return edits
+
+
+def _needles(design: Design, stock: Stock) -> Iterator[Dial]:
+    """A needle bearing in place of a ball bearing on the same diameter, beside another that holds the shaft along it.
+
+    The shaft is then hardened: what the rollers run on is the shaft itself. Its seat is one that tightens the cup.
+    """
+    if stock.needles is None or stock.needles.shaft not in MATERIALS:
+        return
+    sold = NEEDLES[:, :3].tolist() if stock.needles.sizes is None else stock.needles.sizes
+    sizes = sorted((float(bore), float(outside), float(width)) for bore, outside, width in sold)
+    for place, bearing in enumerate(design.shafts.bearings):
+        others = [each for n, each in enumerate(design.shafts.bearings) if n != place and each.ball is not None]
+        if bearing.ball is None or not others or np.any(np.asarray(bearing.axial_load)):
+            continue
+        bore = float(bearing.ball.bore)
+        work = Work((("shaft", 2), ("bearing seat", 2)), (("needle bearing", 2),))
+        levels = [Level(_on_needles(place, size, stock.needles), f"needle bearing {millimetres(*size)} mm", work)
+                  for size in sizes if np.isclose(size[0], bore)]  # fmt: skip
+        now = f"ball bearing {millimetres(bearing.ball.bore, bearing.ball.outside, bearing.ball.width)} mm"
+        paths = (path_of(("shafts", "bearings", str(place), "ball")), "shafts.material")
+        yield Dial(f"kind of bearing {place + 1}", "bearings", paths, now, levels)
+
+
+def _on_needles(place: int, size: Size, stock: NeedleSizes):
+    def edits(design: Design) -> tuple[Edit, ...]:
+        found: list[Edit] = []
+        for keys, shaft in sides(design):
+            at, own = (*keys, "bearings", str(place)), shaft.bearings[place] if place < len(shaft.bearings) else None
+            if own is None or own.ball is None or not np.isclose(float(own.ball.bore), size[0]):
+                return ()  # a shaft of another size, or one that differs, wants another bearing
+            needle = Needle(shaft=size[0], outside=size[1], width=size[2], hardness=float(stock.hardness),
+                            speed_limit=float(stock.speed_limit))  # fmt: skip
+            found += [Edit((*at, "ball"), None), Edit((*at, "needle"), needle), Edit((*at, "fit"), "h6")]
+            # What was given of the ball bearing is not true of it.
+            found += [Edit((*at, key), None) for key in ("clearance", "left_clearance", "held_by", "stiffness")
+                      if getattr(own, key) is not None]  # fmt: skip
+            found += [Edit((*at, "seat_fit"), "N6")] * (own.seat_fit is not None)
+            if shaft.material.name != stock.shaft:
+                found.append(Edit((*keys, "material"), MATERIALS[stock.shaft]))
+        return tuple(found)
 
     return edits

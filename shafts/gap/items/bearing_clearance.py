@@ -5,14 +5,17 @@ bearings each is pressed along its own load, found without play. Expected: the m
 the worst case its largest, on whichever side closes the gap.
 """
 
+from collections.abc import Iterator
+
 import numpy as np
 
 from balance.cycle.load import Load
-from balance.quantities import Number, over_angle
+from balance.quantities import Number
 from balance.turning import HANDS
 from shafts.bearings.bearing import Bearing
 from shafts.bearings.play import clearance_range
 from shafts.crank.loaded import LoadedCrank
+from shafts.crank.rows import taken, times
 from shafts.gap.curve import BearingRows, GapCurve, at_rows, in_rows, rows_of
 from shafts.gap.facing import Facing
 from shafts.gap.shift import at_places, rise_per_displacement
@@ -26,7 +29,7 @@ def line(loaded: LoadedShafts, facing: Facing, case: Case) -> GapCurve:
     bearings = [
         (crank, place, bearing) for crank in loaded.cranks for place, bearing in enumerate(crank.shaft.bearings)
     ]
-    shifts = [bearing_shift(loaded, facing, crank, place) for crank, place, _ in bearings]
+    shifts = [shift for crank in loaded.cranks for shift in bearing_shifts(loaded, facing, crank)]
     across, along = (
         np.stack(np.broadcast_arrays(*(at_rows(off_centre(bearing, case)) * shift[axis]
                                        for shift, (_, _, bearing) in zip(shifts, bearings, strict=True))), axis=-2)
@@ -47,20 +50,18 @@ def off_centre(bearing: Bearing, case: Case) -> Number:
     return np.asarray(most) / 2 if case == "worst" else (np.asarray(least) + most) / 4
 
 
-def bearing_shift(
-    loaded: LoadedShafts, facing: Facing, crank: LoadedCrank, place: int
-) -> tuple[np.ndarray, np.ndarray]:
-    """Return the shift of the upper yoke against the lower one per metre by which the shaft moves in a bearing.
+def bearing_shifts(loaded: LoadedShafts, facing: Facing, crank: LoadedCrank) -> Iterator[tuple[np.ndarray, np.ndarray]]:
+    """Yield the shift of the upper yoke against the lower one per metre by which the shaft moves in each bearing.
 
     Along x and along y of the crank frame, each (options..., places, angles).
     """
-    found = [np.zeros((1, 1)), np.zeros((1, 1))]
+    moves, lifts = [], []
     for name, sign in facing.yokes:
         yoke, moved = loaded.engine.yokes[name], loaded.motion.yokes[name]
         over = at_places(yoke, moved, facing.x, HANDS[crank.hand]) * sign
-        moves = crank.carried_along(name)[..., place, :, :]
-        lifts = rise_per_displacement(moved, loaded.motion.theta)
-        for axis in (0, 1):
-            rise = sum(lift * over_angle(moves[..., row, axis]) for row, lift in enumerate(lifts))
-            found[axis] = found[axis] + np.atleast_1d(rise)[..., None, :] * over
-    return found[0], found[1]
+        moves.append(taken(crank.pushes, crank.stations.rods[name]))  # by reciprocity: see LoadedCrank.carried_along
+        lifts += [np.atleast_1d(way)[..., None, :] * over for way in rise_per_displacement(moved, loaded.motion.theta)]
+    every = np.stack(np.broadcast_arrays(*lifts), axis=-3)
+    found = times(np.concatenate(moves, axis=-1), every.reshape(*every.shape[:-2], -1))
+    found = found.reshape(*found.shape[:-1], *every.shape[-2:])
+    yield from zip(found[0::2], found[1::2], strict=True)

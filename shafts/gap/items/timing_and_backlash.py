@@ -10,11 +10,11 @@ import numpy as np
 from balance.cycle.load import Load
 from balance.machine.yoke import Yoke
 from balance.quantities import Number, Scalar, over_angle
+from shafts.engine import Engine
 from shafts.gap.curve import GapCurve, Leads
 from shafts.gap.facing import Facing
 from shafts.gap.shift import Shift, tilt_per_rise
 from shafts.loaded_shafts import Case, LoadedShafts
-from shafts.shaft import Engine
 
 NAME = "timing and backlash"
 
@@ -48,13 +48,6 @@ def tilt_allowed(engine: Engine, yoke: Yoke) -> Number:
     """Return how far a guide of known length lets its yoke tilt, rad; no limit if its length is not given."""
     length = yoke.guided_length
     return np.inf if length is None else engine.fits.guide_play / length
-
-
-def lead_angle(loaded: LoadedShafts, speed: Number, case: Case) -> np.ndarray:
-    """Return by how much the right crank is ahead of the left one at a speed, rad, (options..., angles)."""
-    still = np.zeros_like(loaded.motion.theta)
-    sense = still if loaded.tooth is None else np.sign(loaded.tooth.at(speed))
-    return lead(loaded.engine, sense, case) + still
 
 
 def lead(engine: Engine, sense: Scalar, case: Case) -> np.ndarray:

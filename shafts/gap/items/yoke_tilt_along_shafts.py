@@ -15,11 +15,11 @@ from balance.bodies.yokes import axis_of
 from balance.cycle.load import Load, absent
 from balance.machine.yoke import Displacer
 from balance.quantities import Number, over_angle
+from shafts.engine import Engine
 from shafts.gap.curve import GapCurve, RodRows, in_rows, rows_of
 from shafts.gap.facing import Facing
 from shafts.gap.shift import spread
 from shafts.loaded_shafts import Case, LoadedShafts
-from shafts.shaft import Engine
 
 NAME = "yoke tilt along the shafts"
 
