@@ -1,7 +1,7 @@
 """A design, worked out: each thing that can be known of it, computed when it is first asked for.
 
-Nothing is computed here: each property names what it needs and hands it to balance or shafts. So a
-command pays only for what it shows, and nothing is computed twice.
+Each property names what it needs and hands it to balance or shafts; of its own it has only which speeds and angles
+are looked at. So a command pays only for what it shows, and nothing is computed twice.
 """
 
 from collections.abc import Callable

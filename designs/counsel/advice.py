@@ -5,6 +5,7 @@ from functools import cached_property
 
 import numpy as np
 
+from designs.counsel.aimed import aimed, unseen
 from designs.counsel.dial import Dial
 from designs.counsel.edit import text, unit_at, value_at
 from designs.counsel.effects import Effects, brought_nearer, effects
@@ -166,6 +167,11 @@ class Counsel:
     def _single(self, key: str) -> Plan | None:
         """Return the nearest single change with which a limit holds and no other begins to fail; None without one."""
         looks = self.look(self.base)
+        if key in unseen(self.base, looks.seen.missed):
+            plan = aimed(self.base, self.dials, key)
+            self._planned.setdefault(plan.names, plan)
+            enough = key not in plan.trial.failing and set(plan.trial.failing) <= set(self.base.trial.failing)
+            return plan if enough else None
         after, left = looks.missed(key), looks.total - looks.missed(key)
         others = looks.before - looks.seen.of(key)[0]
         weights = np.array([planned_weight(self.base, step) for step in looks.steps])
@@ -212,11 +218,17 @@ class Counsel:
             looks = first if plan is self.base else look(plan, dials, like=first)
             ranked = best_steps(looks, PROMISING)
             better, in_vain = self._next(plan, looks, ranked[:2])
+            better = better or self._aimed(plan, looks)
             if better is None:
                 break
             dials = [step.dial for step in ranked if step.dial not in (*in_vain, better.steps[-1].dial)]
             plans.append(plan := better)
         return plans
+
+    def _aimed(self, plan: Plan, looks: Looks) -> Plan | None:
+        """Return a plan with a change for a limit that quick looks are blind to; None if nothing helps any."""
+        found = (aimed(plan, self.dials, key) for key in unseen(plan, looks.seen.missed))
+        return next((each for each in found if each.trial.shortfall < plan.trial.shortfall), None)
 
     def _next(self, plan: Plan, looks: Looks, steps: list[Step]) -> tuple[Plan | None, list[Dial]]:
         """Return a plan with the change that is worth the most, and what disappointed: then a second one is tried."""

@@ -20,9 +20,8 @@ def judge(evaluation: Evaluation) -> list[Row]:
     """Return every limit and how the design stands against it; what fails says what to change, once it is asked."""
 
     def words(row: Row) -> str:
-        found = counsel_of(evaluation).advice(row.key)
-        # What a room has worked out itself, as the plate that would be large enough, serves where no free choice does.
-        return found.sentence if found.plan.steps else row.change or found.sentence
+        # Of itself a room says why a limit fails, and nothing of what helps: that is what was tried.
+        return "; ".join(filter(None, (row.change, counsel_of(evaluation).advice(row.key).sentence)))
 
     rows = verdict_of(evaluation)
     if evaluation.options is not None:

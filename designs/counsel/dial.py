@@ -74,6 +74,7 @@ class Dial:
 
     name : of the part.   family : kind of change ("rods").   paths : the entries that it changes.
     now : the value as designed, in words.   levels : other values, the nearest first.
+    aims : limits that only the whole verdict looks at, for which it is there: a quick look does not see what it does.
     """
 
     name: str
@@ -81,6 +82,7 @@ class Dial:
     paths: tuple[str, ...]
     now: str
     levels: list[Level] = field(default_factory=list)
+    aims: tuple[str, ...] = ()
 
 
 def fixed(*edits: Edit) -> Callable[[Design], tuple[Edit, ...]]:

@@ -5,6 +5,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from multiprocessing import Pool
 
+from designs.counsel.aimed import opened
 from designs.counsel.dial import Dial
 from designs.counsel.free import free_choices
 from designs.counsel.guards import guards_of
@@ -147,7 +148,13 @@ def _search(
 
     so_far : takes each plan that comes nearer than all before.   width : how many plans are followed.
     """
-    beam, seen, stalled = [base], {base.names}, 0
+    first = opened(base, dials, look(base, []).seen.missed)
+    if first.trial.passes:
+        so_far.append(first)
+        return first
+    beam = [first, base] if first.names != base.names else [base]
+    seen, stalled = {each.names for each in beam}, 0
+    so_far.append(min(so_far[-1], first, key=lambda each: each.trial.shortfall))
     for depth in range(DEEPEST):
         nearest = so_far[-1]
         told(f"{depth + 1} change{'s' * (depth > 0)}: the nearest so far fails {len(nearest.trial.failing)} limits")

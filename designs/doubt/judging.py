@@ -85,9 +85,13 @@ AS_SEEN = Closer()
 NEARLY = 0.25  # a size that changes by no more is taken to change by that factor in every machine, else by as much
 
 
-def closer_look(row: Row | None, quick: float, nearly: float = NEARLY) -> Closer:
+def value_of(row: Row | None) -> float:
+    """Return the value of a row; NaN where there is none."""
+    return np.nan if row is None or row.value is None else float(np.ravel(row.value)[0])
+
+
+def closer_look(closer: float, quick: float, nearly: float = NEARLY) -> Closer:
     """Return what the closer look at a row makes of the value that the quick one found for the same machine."""
-    closer = np.nan if row is None or row.value is None else float(np.ravel(row.value)[0])
     if not (np.isfinite(closer) and np.isfinite(quick)):
         return AS_SEEN
     if quick > 0 and abs(closer / quick - 1) <= nearly:
@@ -104,6 +108,16 @@ class Judge:
         keys = {row.key for row in rows if row.checked}
         self.rooms = [room for room in MANY if not keys.isdisjoint(room.KEYS)]
         self._closer: dict[Place, Closer] = {}
+        self._singles: dict[bytes, Evaluation | None] = {}
+
+    @property
+    def top(self) -> float:
+        """The fastest speed at which the machines are looked at, rad/s."""
+        return float(self.middle.top_speed)
+
+    def closer_of(self, place: Place) -> Closer:
+        """Return what the closer look makes of a limit."""
+        return self._closer.get(place, AS_SEEN)
 
     def draws(self, shares: np.ndarray) -> dict[Place, Judged]:
         """Return every limit of drawn machines, and note what a closer look changes at the middle one."""
@@ -111,7 +125,7 @@ class Judge:
         found |= self._along(found)
         for place, each in found.items():
             nearly = np.inf if place[0] == "shaking_force_uneven" else NEARLY  # a force in proportion, at another speed
-            self._closer[place] = closer_look(self._at.get(place), each.values[0], nearly)
+            self._closer[place] = closer_look(value_of(self._at.get(place)), each.values[0], nearly)
         return {place: each.without_first.seen(self._closer[place]) for place, each in found.items()}
 
     def __call__(self, shares: np.ndarray, only: Iterable[Place] | None = None) -> dict[Place, Judged]:
@@ -145,19 +159,26 @@ class Judge:
         bases = {place: (ALONG[place[0]], place[1]) for place in self._at if place[0] in ALONG}
         return {place: found[base] for place, base in bases.items() if base in found}
 
-    def alone(self, shares: np.ndarray, place: Place) -> Row | None:
-        """Return one limit of one machine, looked at as closely as the middle one; shares (unknowns,)."""
-        key = ALONG.get(place[0], place[0])
-        design = one(machines(self.middle.design, self.unknowns, shares[:, None]), 0)
-        single = Evaluation(design, self.middle.closeness, self.middle.weights)
-        rooms = [room for room in self.rooms if key in room.KEYS] if key == place[0] else [uneven]
-        return placed(row for room in rooms for row in room.rows(single)).get(place)
-
     def whole(self, shares: np.ndarray) -> list[Row] | None:
         """Return the limits that are judged for one machine at a time; None if the machine cannot be built."""
-        keys = {row.key for row in self._at.values() if row.checked}
-        design = machines(self.middle.design, self.unknowns, shares[:, None])
-        if not legal(design, 1)[0]:
+        keys, single = {row.key for row in self._at.values() if row.checked}, self._single(shares)
+        if single is None:
             return None
-        single = Evaluation(one(design, 0), self.middle.closeness, self.middle.weights)
         return [row for room in ROOMS if room not in (*MANY, uneven) for row in room.rows(single) if row.key in keys]
+
+    def alone(self, shares: np.ndarray, keys: set[str]) -> dict[Place, float]:
+        """Return limits that are judged for many machines at once, of one worked out whole; none if it is not built."""
+        single = self._single(shares)
+        judging = [*self.rooms, uneven]
+        rooms = [] if single is None else [room for room in judging if not keys.isdisjoint(room.KEYS)]
+        rows = placed(row for room in rooms for row in room.rows(single))
+        return {place: value_of(row) for place, row in rows.items() if row.value is not None}
+
+    def _single(self, shares: np.ndarray) -> Evaluation | None:
+        """Return one machine, (unknowns,), looked at as closely as the middle one; None if it cannot be built."""
+        if (key := shares.tobytes()) not in self._singles:
+            design = machines(self.middle.design, self.unknowns, shares[:, None])
+            fine = legal(design, 1)[0]
+            look = Evaluation(one(design, 0), self.middle.closeness, self.middle.weights) if fine else None
+            self._singles[key] = look
+        return self._singles[key]

@@ -10,6 +10,7 @@ from balance.doubt.shares import wilson
 from designs.doubt.judging import Judge, Judged, Place, joined, placed
 from designs.doubt.scan import Crossing, Scan, confirmed, crossings, scanned, tilted
 from designs.doubt.unknowns import Unknown, unknowns_of
+from designs.doubt.vibrated import Own, shifted, vibrating_alone, words_of
 from designs.doubt.words import depends_in_corners, depends_on
 from designs.evaluate import Evaluation
 from designs.verdict.row import Doubt, Row, Turn
@@ -71,7 +72,9 @@ def under_doubt(
     if not judged:
         return Outcome(rows, unknowns)
     scan = scanned(judge, unknowns)
-    doubts = _doubts(judge, scan, judged, sure)
+    own = vibrating_alone(judge, scan, judged, shares)
+    judged = shifted(judged, own)  # turning points stay as they are found
+    doubts = _doubts(judge, scan, judged, own, sure)
     open_ = [place for place in doubts if place in at and replace(at[place], doubt=doubts[place]).state == "depends"]
     fits = {place: best_fit(shares, judged[place].room) for place in open_}
     doubts |= _turning(judge, scan, fits, {place: doubts[place] for place in open_})
@@ -92,17 +95,25 @@ def _settled(row: Row | None, each: Judged, sure: float) -> bool:
     return row is None or replace(row, doubt=doubt).state != "depends"
 
 
-def _doubts(judge: Judge, scan: Scan, judged: dict[Place, Judged], sure: float) -> dict[Place, Doubt]:
+def _doubts(
+    judge: Judge, scan: Scan, judged: dict[Place, Judged], own: dict[Place, Own], sure: float
+) -> dict[Place, Doubt]:
     corners = {place: scan.worst(place) for place in judged}
     corners |= tilted(judge, scan, {place: corner for place, corner in corners.items() if scan.by_sides(place)})
-    at_worst = judge(np.array(list(corners.values())).T)
+    at_worst = shifted(judge(np.array(list(corners.values())).T), own)
     found = {}
     for number, (place, each) in enumerate(judged.items()):
         share, low, high = wilson(int(np.sum(each.holds)), len(each.holds))
         worst = _worst(each, at_worst[place], number)
         one_way = scan.one_way(place)
-        found[place] = Doubt(len(each.holds), share, low, high, sure, _spread(each), worst, one_way=one_way)
+        doubt = Doubt(len(each.holds), share, low, high, sure, _spread(each), worst, one_way=one_way)
+        found[place] = _with_vibration(place, doubt, own)
     return found
+
+
+def _with_vibration(place: Place, doubt: Doubt, own: dict[Place, Own]) -> Doubt:
+    off, words = words_of(place, own)
+    return replace(doubt, vibration=words, vibration_off=off)
 
 
 def _worst(drawn: Judged, corners: Judged, number: int) -> float | None:

@@ -133,8 +133,10 @@ def confirmed(judge: Judge, scan: Scan, found: dict[tuple[Place, int], Crossing]
     points = _alone(len(scan.shares), [(unknown, at.holds) for (_, unknown), at in found.items()])
     judged = judge(points, [place for place, _ in found])
     looks = {
-        each: closer_look(judge.alone(points[:, number], each[0]), float(judged[each[0]].values[number]))
-        for number, each in enumerate(found)
+        (place, unknown): closer_look(
+            judge.alone(points[:, number], {place[0]}).get(place, np.nan), float(judged[place].values[number])
+        )
+        for number, (place, unknown) in enumerate(found)
     }
     return crossings(judge, scan, list(found), looks)
 

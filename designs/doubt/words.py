@@ -81,6 +81,8 @@ def depends_on(doubt: Doubt) -> str:
         by_itself = "which does not turn it by itself" if len(others) == 1 else "none of which turns it by itself"
         said.append(f"{'also' if alone else 'depends'} on {names}, {by_itself}")
     said.append(share_words(doubt))
+    if doubt.vibration:
+        said.append(doubt.vibration)
     first = doubt.turns[0]
     return "; ".join(said) + f". Find out {first.name}: {measure_of(first.range)}"
 

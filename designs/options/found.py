@@ -159,9 +159,12 @@ def conclusion(search: Search, ranking: Ranking, full: list[Full]) -> str:
     if best is None:
         fails = ", ".join(key.replace("_", " ") for key in full[0].failing)
         return f"No option passes every limit; the nearest fails {fails}. Vary more, or ask `quietcrank mend`."
-    margins, of = least_margin(ranking.verdicts)
-    key, margin = search.keys[of[best.place]].replace("_", " "), float(margins[best.place])
-    binds = f"What binds: {key}, {margin * 100:.0f} percent to spare." if np.isfinite(margin) else "Nothing binds."
+    margins = {key: float(figure.margin) for key, figure in of_limits(best.rows).items()
+               if figure.margin is not None and figure.limit is not None and float(figure.limit)}  # fmt: skip
+    key = min(margins, key=margins.__getitem__, default="")
+    binds = (
+        f"What binds: {key.replace('_', ' ')}, {margins[key] * 100:.0f} percent to spare." if key else "Nothing binds."
+    )
     values = zip(search.variations, ranking.values[:, best.place], strict=True)
     entries = "; ".join(f"{each.path} at {each.written(float(value))}" for each, value in values)
     return f"{binds} Take rank {best.place + 1}: {entries}. --best FILE writes it."
@@ -182,7 +185,7 @@ def data(search: Search, findings: Findings, ranking: Ranking, full: list[Full])
         "without_shaft_vibration": [key for key in search.keys if key in STILL],
         "fails": {key: {"options": int(findings.fails[n]), "alone": int(findings.alone[n])} for n, key in limits},
         "best": None if best is None else best.place + 1,
-        "ranking": [_option(search, ranking, each) for each in full],
+        "ranking": [_option(search, ranking, each) for each in [one for one in full if not one.failing] or full],
     }
 
 

@@ -177,6 +177,18 @@ def draw_run_up(axes: Axes, evaluation: Evaluation) -> None:
     for values, line, name in curves:
         axes.plot(speeds * RPM, values * 1e6, **line)
         ends.append((float(speeds[-1]) * RPM, float(values[-1]) * 1e6, name, line["color"]))
+    if found.case is not None:
+        axes.set_yscale("log")
+        moved, real = found.case.moved * 1e6, found.case.speeds <= found.case.lifts
+        axes.plot(found.case.speeds * RPM, np.where(real, moved, np.nan), color="#4a6b2a", linewidth=1.4)
+        axes.plot(
+            found.case.speeds * RPM, np.where(real, np.nan, moved), color="#777777", linewidth=1.0, linestyle="--"
+        )
+        name = "case" if np.all(real) else "case, lifts"
+        ends.append((float(found.case.speeds[-1]) * RPM, float(moved[-1]), name, "#4a6b2a"))
+        for at, order in found.case.peaks:
+            height = float(np.interp(at, found.case.speeds, moved))
+            axes.annotate(f"case {order}", (at * RPM, height), xytext=(0, 4), textcoords="offset points", fontsize=7)
     for each in loudest(evaluation, speeds[0], 0.88 * top, 8):  # beyond it the curves bear their names
         height = float(np.interp(each.speed, speeds, curves[1][0])) * 1e6
         axes.annotate(
@@ -192,6 +204,6 @@ def draw_run_up(axes: Axes, evaluation: Evaluation) -> None:
     axes.set_xlim(0, top * RPM)
     axes.set_xlabel("speed, rpm; grey: runs here")
     axes.set_ylabel("largest over a turn, µm")
-    axes.set_title("Run up: bending of the crankpins, and the gap", loc="left")
+    axes.set_title("Run up: bending of the crankpins, the gap, motion of the case", loc="left")
     bare(axes)
     name_ends(axes, ends)

@@ -106,5 +106,5 @@ def wide_words(band: Band) -> str:
             name = each.name.split(" (")[0]
             shares[name] = shares.get(name, 0.0) + share
     named = [f"{name} {share:.0%}" for name, share in shares.items()]
-    start = "Tinted: where 90 of 100 machines lie that this design may be"
+    start = "Tinted: where 90 of 100 machines lie that this design may be, vibrating as the middle one"
     return f"{start}; wide by {', '.join(named)}." if named else f"{start}; wide by many things together."

@@ -52,8 +52,9 @@ SHAFTS: tuple[Made, ...] = (
      "forward; down: backward; diamond: to and fro.", plots_shafts.critical),
 )  # fmt: skip
 RUN_UP: Made = (
-    "run-up", "Run up through the speed range", "Largest bending of the crankpins, and the gap where it is as small; "
-    "numbers: order of a resonance.", plots_shafts.run_up,
+    "run-up", "Run up through the speed range", "Largest over a turn: bending of the crankpins, motion of the "
+    "case at a foot, and the least gap. Numbers: order of a resonance, with c of the case. "
+    "Not real: a foot has left the bench.", plots_shafts.run_up,
 )  # fmt: skip
 MOTION: tuple[Made, ...] = (
     ("heights", "Heights of the yokes", "Of the rod pivots over the line between the shafts.", plots_motion.heights),

@@ -5,7 +5,7 @@ import numpy as np
 from balance.turning import HANDS
 from designs.evaluate import Evaluation
 from designs.pages.chart import CURVES, Chart, round_steps, spread
-from designs.pages.run_up import loudest
+from designs.pages.run_up import CaseRun, loudest
 from designs.pages.run_up import run_up as running_up
 from designs.pages.spacing import round_down
 from designs.pages.svg import line, path, tag, text
@@ -20,6 +20,7 @@ LARGEST = 1000.0  # safety factors beyond this are as good as endless
 SIDE = 250.0  # px; of the square in which loads are drawn by direction
 ORDERS = 8
 BEYOND = 4.0  # times the largest bending; a gap that is larger would make all else flat, and is left out
+DEEP = 1e4  # times below the largest, what a picture by factors still shows
 STEPS = 32  # speeds of a run-up, beside its peaks
 
 
@@ -171,25 +172,56 @@ def _mark(way: str, x: float, y: float, size: float) -> str:
 
 
 def run_up(evaluation: Evaluation) -> str:
-    """Return how far the crankpins bend and what gap is left as the engine runs up, um over rpm."""
+    """Return how far the crankpins bend and the case moves as the engine runs up, and what gap is left, um over rpm."""
     speed, top, found = evaluation.design.speed, float(evaluation.top_speed), running_up(evaluation, STEPS)
     unit, up, _ = shown("um")
     pins = found.pins * up
-    curves = [(found.static * up, "worst", "static"), (pins, "main", "vibrating")]
-    if found.gap is not None and np.max(found.gap) * up < BEYOND * np.max(pins):
-        curves.append((found.gap * up, "three", "least gap"))
-    drawn = [each for each, *_ in curves]
-    chart = Chart((0.0, top * RPM), spread(*drawn, zero=True), (46.0, 64.0, 30.0, 36.0))
+    curves = [(found.speeds, found.static * up, "worst", "static"), (found.speeds, pins, "main", "vibrating")]
+    if found.gap is not None and (found.case or np.max(found.gap) < BEYOND * np.max(found.pins)):
+        curves.append((found.speeds, found.gap * up, "three", "least gap"))
+    if found.case is not None:
+        real = found.case.speeds <= found.case.lifts
+        moved = found.case.moved * up
+        curves.append((found.case.speeds, np.where(real, moved, np.nan), "four", "case"))
+        if not np.all(real):
+            curves.append((found.case.speeds, np.where(real, np.nan, moved), "five", "not real"))
+    drawn = [each for _, each, *_ in curves]
+    y = spread(*drawn, zero=True) if found.case is None else _factors(drawn)
+    chart = Chart((0.0, top * RPM), y, (46.0, 64.0, 30.0, 36.0), log=found.case is not None)
     inside = chart.span(float(speed.least) * RPM, float(speed.most) * RPM) + chart.axes(
         "speed, rpm; tinted: runs here", unit
     )
-    inside += "".join(chart.curve(found.speeds * RPM, each, kind) for each, kind, _ in curves)
-    inside += chart.names([(float(each[-1]), name, kind) for each, kind, name in curves])
+    inside += "".join(chart.curve(at * RPM, each, kind) for at, each, kind, _ in curves)
+    last = [(each[np.isfinite(each)][-1], name, kind) for _, each, kind, name in curves if np.any(np.isfinite(each))]
+    inside += chart.names([(float(end), name, kind) for end, name, kind in last])
     for each in loudest(evaluation, found.speeds[0], top, 6):
-        x = float(chart.across(each.speed * RPM))
-        inside += line(x, chart.top - 3, x, chart.bottom, "meeting") + text(
-            x, chart.top - 6, str(each.order), "soft", "middle"
-        )
+        inside += _meeting(chart, each.speed, chart.top - 6, str(each.order))
+    for at, order in found.case.peaks if found.case else ():
+        inside += _meeting(chart, at, chart.bottom - 4, f"c{order}")
     peak = int(np.argmax(pins))
-    most = said_of(pins[peak] / up, "um", ".0f")
-    return chart.whole(inside, f"Run up: crankpins bend by up to {most}, at {found.speeds[peak] * RPM:.0f} rpm")
+    words = f"Run up: crankpins bend by up to {said_of(found.pins[peak], 'um', '.0f')}"
+    words += f", at {found.speeds[peak] * RPM:.0f} rpm"
+    return chart.whole(inside, words + _case_words(found.case))
+
+
+def _factors(curves: list[np.ndarray]) -> tuple[float, float]:
+    """Return from where to where a logarithmic axis goes; what is far below the largest is left out."""
+    every = np.concatenate([each[np.isfinite(each)] for each in curves])
+    high = float(np.max(every))
+    return 0.8 * max(float(np.min(every[every > 0])), high / DEEP), 1.5 * high
+
+
+def _meeting(chart: Chart, speed: float, at: float, words: str) -> str:
+    """Return a line where something resonates, with its order."""
+    x = float(chart.across(speed * RPM))
+    return line(x, chart.top - 3, x, chart.bottom, "meeting") + text(x, at, words, "soft", "middle")
+
+
+def _case_words(case: CaseRun | None) -> str:
+    if case is None:
+        return ""
+    most = int(np.argmax(case.moved))
+    said = f"; the case moves by up to {said_of(case.moved[most], 'um')}, at {case.speeds[most] * RPM:.0f} rpm"
+    if np.isfinite(case.lifts):
+        said += f", not real from {case.lifts * RPM:.0f} rpm on, where a foot leaves the bench"
+    return said

@@ -1,21 +1,21 @@
-"""How the case vibrates, what shakes it, and what case and feet would do."""
-
-from collections.abc import Callable
+"""How the case vibrates, what shakes it, and what other cases and feet would do."""
 
 import numpy as np
 
 from balance.case.body import AXES, sag
-from balance.case.isolation import Needed, heavier, needed_mass, needed_stiffness, outcome, stiffer, watched, zone
+from balance.case.isolation import watched, zone
 from balance.case.running import gas_power, unreal
 from balance.case.taken import missing
 from balance.case.vibration import Vibration, peak
-from balance.machine.mount import Mount
+from designs.design import Design
 from designs.evaluate import Evaluation
 from designs.shown import number as number_of
-from designs.shown import said, shown
+from designs.shown import shown
+from designs.stock import stock_with
 from designs.tables import feet
 from designs.tables.table import Column, Table
-from designs.verdict.case_remedies import causes
+from designs.verdict import vibration
+from designs.verdict.case_causes import causes
 
 HELD = (
     "The case is a rigid body; every foot is a spring with a dashpot; the weight softens rocking. Orders 1 to 8 of the "
@@ -24,7 +24,8 @@ HELD = (
 )
 TAKEN = (
     " Taken, since it was left out: a box of {} around all that the design tells of, its mass centre at {}, "
-    "feet at its lower corners where they have no places. Give {}."
+    "feet at its lower corners where they have no places. `check`, and the cases and feet below, say the least of "
+    "several such boxes, as what must be expected; this is one of them. Give {}."
 )
 ZONE_NOTE = (
     "Zones of ISO 10816-1, class I (from memory, check against the standard; now ISO 20816-1): A new, B fit for "
@@ -40,7 +41,7 @@ def tables(evaluation: Evaluation) -> list[Table]:
     found = [_places(evaluation), _causes(evaluation)]
     if evaluation.case.mount.feet is not None:
         found += feet.tables(evaluation, evaluation.case)
-    return [*found, _needed(evaluation)]
+    return [*found, _tried(evaluation)]
 
 
 def _assumed(evaluation: Evaluation) -> str:
@@ -98,61 +99,61 @@ def _causes(evaluation: Evaluation) -> Table:
     columns = (Column("cause", "cause"), Column("velocity", "largest velocity by itself, rms", "m/s"))
     note = (
         "The worst of any watched place over the speed range with each cause alone. Torque ripple is the reaction to "
-        "what flywheel and load take up and give back; a like flywheel on each shaft cancels it. More inertia on one "
-        "shaft does not: at steady speed the wheel takes up the same torque."
+        "what flywheel and load take up and give back: of like flywheels that turn against each other the reactions "
+        "cancel, and at steady speed the inertia of one alone makes no difference."
     )
     return Table("vibration_causes", "What shakes the case", columns, list(causes(evaluation).items()), note)
 
 
-def _needed(evaluation: Evaluation) -> Table:
+def _tried(evaluation: Evaluation) -> Table:
+    """Return what each case and foot that can be had makes of the limits of the case, judged as the verdict does."""
     columns = (
         Column("change", "change"),
         Column("mass", "mass of the case", "kg"),
         Column("stiffness", "stiffness of all feet", "N/m"),
-        Column("factor", "factor on the present", "1"),
         Column("velocity", "largest velocity then", "m/s"),
         Column("sag", "largest sag then", "m"),
         Column("uplift", "foot uplift then", "share"),
+        Column("holds", "limits of the case"),
     )
-    mount, loads, speed = evaluation.mount, evaluation.case_loads, evaluation.design.speed
-    limit, gravity = float(evaluation.design.limits.vibration), evaluation.design.gravity
-    assert mount is not None
-    tried: list[Tried] = [("as it is", mount, 1.0)]
-    tried += _sides(
-        needed_mass(mount, loads, speed, limit, gravity),
-        ("lighter case", "heavier case"),
-        lambda by: heavier(mount, by),
-    )
-    if mount.feet is not None:
-        stiffness = needed_stiffness(mount, loads, speed, limit, gravity)
-        tried += _sides(stiffness, ("softer feet", "stiffer feet"), lambda by: stiffer(mount, by))
-    rows = [_mount_row(evaluation, *each) for each in tried]
+    from designs.counsel.free import case  # free choices stand on comparisons, and these on tables
+
+    design = evaluation.design
+    dials = case.dials(design, stock_with(design.stock))
+    others = [(f"{dial.name}: {level.shown}", level.of(design)) for dial in dials for level in dial.levels]
+    rows = [_row(words, _in_case(evaluation, other)) for words, other in others if other is not design]
+    holding = [row for row in rows if row[-1] == HOLD]
+    nearest = sorted(rows, key=lambda row: (row[-1].count(","), np.inf if row[3] is None else row[3]))[:NEAREST]
+    shown = holding or nearest
     note = (
-        f"Nearest change that keeps every watched place below {said(limit, 'm/s', 'g')} rms over the whole speed "
-        "range, alone, with the case standing and every foot down; none where it fits already. A dash: none was found "
-        "with a case up to 3 times as heavy or as light and feet up to 30 times as stiff or as soft, so no "
-        "sensible one does it. A heavier case keeps its shape of mass and its dashpots; other feet keep "
-        "their share of critical damping."
+        "Each change alone, from what can be bought and may be changed. "
+        + ("All that hold are shown." if holding else "None of them is enough alone; the nearest are shown.")
+        + f" {len(rows)} were tried. `mend` tries them with others."
     )
-    return Table("mount_needed", "Case and feet that meet the limit of vibration", columns, rows, note)
+    return Table("mount_needed", "Case and feet that were tried", columns, [_row("as it is", evaluation), *shown], note)
 
 
-Tried = tuple[str, Mount | None, float | None]
+HOLD = "hold"
+NEAREST = 3
+OF_LOADS = ("motion", "torques", "case_loads")
+"""What the case and its feet do not change."""
 
 
-def _sides(found: Needed, words: tuple[str, str], make: Callable[[float], Mount]) -> list[Tried]:
-    """Return (word, mount, factor) of the nearest mounts that fit; None for both where none does."""
-    if found.less == 1.0:
-        return []
-    factors = zip(words, (found.less, found.more), strict=True)
-    return [(word, None if factor is None else make(factor), factor) for word, factor in factors]
+def _in_case(evaluation: Evaluation, other: Design) -> Evaluation:
+    """Return another design, which differs in its case alone, with what the case does not change taken over."""
+    found = Evaluation(other, evaluation.closeness)
+    vars(found).update({name: getattr(evaluation, name) for name in OF_LOADS})
+    return found
 
 
-def _mount_row(evaluation: Evaluation, word: str, then: Mount | None, factor: float | None) -> tuple:
-    if then is None:
-        return word, None, None, factor, None, None, None
-    gravity = evaluation.design.gravity
-    fares = outcome(then, evaluation.case_loads, evaluation.design.speed, gravity)
-    if then.feet is None:
-        return word, then.mass, None, factor, fares.velocity, None, None
-    return word, then.mass, then.feet.stiffnesses[1], factor, fares.velocity, max(sag(then, gravity)), fares.uplift
+def _row(words: str, evaluation: Evaluation) -> tuple:
+    body, rows = evaluation.case, {row.key: row for row in vibration.rows(evaluation)}
+    assert body is not None
+    values = {key: None if row.value is None else float(row.value) for key, row in rows.items()}
+    open_ = [key for key, row in rows.items() if row.state not in ("pass", "not checked")]
+    unchecked = [key for key, row in rows.items() if row.state == "not checked" and row.asked]
+    state = f"fail: {', '.join(open_)}" if open_ else f"not checked: {', '.join(unchecked)}" if unchecked else HOLD
+    mount = body.mount
+    stiffness = None if mount.feet is None else mount.feet.stiffnesses[1]
+    lowest = None if mount.feet is None else max(sag(mount, evaluation.design.gravity))
+    return words, mount.mass, stiffness, values["vibration"], lowest, values["uplift"], state

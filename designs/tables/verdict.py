@@ -103,6 +103,8 @@ def doubt_json(doubt: Doubt) -> dict:
             }
             for turn in doubt.turns
         ],
+        "vibration": doubt.vibration,
+        "vibration_off": plain(doubt.vibration_off),
         "note": doubt.note,
         "words": doubt.words,
     }

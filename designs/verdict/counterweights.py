@@ -1,15 +1,11 @@
 """Whether the counterweights can be cut, clear what is beside them, and stay on."""
 
-from collections.abc import Callable
-from dataclasses import replace
 from functools import partial
 
 import numpy as np
 
-from balance.plates.pinned import Pinned
 from balance.weights.carrier import could_be
-from balance.weights.remedy import Remedy, remedy
-from balance.weights.retention import TIGHTENED, size_for
+from balance.weights.retention import TIGHTENED
 from balance.weights.room import Room
 from designs.evaluate import Evaluation
 from designs.shown import number, said
@@ -47,7 +43,7 @@ def _carried(evaluation: Evaluation) -> Row:
     unlooked = f"give {' and '.join(unknown)}, which might carry it" if unknown else ""
     if unknown:  # what is not known to be carried may still be
         return Row(key, what, None, None, "", "at most", unlooked)
-    return Row(key, what, loose, 0.0, "", "at most", partial(_could_carry, evaluation))
+    return Row(key, what, loose, 0.0, "", "at most", partial(_what_reaches, evaluation))
 
 
 def _called(name: str) -> str:
@@ -56,15 +52,15 @@ def _called(name: str) -> str:
     return {"shaft": "a hub on the shaft", "web": f"bolts to {name}", "pin": f"the end of crankpin {which}"}[kind]
 
 
-def _could_carry(evaluation: Evaluation) -> str:
-    """Return where the plate's middle would have to be for each of what could carry it."""
+def _what_reaches(evaluation: Evaluation) -> str:
+    """Return what the design says carries it, and between which places of a plate's middle each part carries one."""
     design = evaluation.design
     assert design.counterweights is not None
     found = could_be(design.counterweights, design.cranks, design.shafts.ends)
     ways = [f"{name} from {number(low, 'm', '.4g')} to {said(high, 'm', '.4g')}" for name, (low, high) in found.items()]
     stated = ", ".join(each for each in design.counterweights.carriers if each)
     stated_on = f"it is said to be on {stated}; " if stated else ""
-    return f"{stated_on}set counterweights.at where something carries it: {'; '.join(ways)}"
+    return f"{stated_on}a plate is carried with its middle along {'; '.join(ways)}"
 
 
 def _own(evaluation: Evaluation) -> Row:
@@ -89,51 +85,8 @@ def _own(evaluation: Evaluation) -> Row:
 
 def _moment(evaluation: Evaluation) -> Row:
     assert evaluation.weights is not None
-    assert evaluation.design.counterweights is not None
-    planes = evaluation.weights.planes
-    short = np.max(np.broadcast_arrays(*(weight.short for weight in planes)), axis=0)
-    wanted = np.max(np.broadcast_arrays(*(weight.wanted for weight in planes)), axis=0)
-    change: str | Callable[[], str] = ""
-    # A plate that is too thin to reach the crankpin it is said to be on has no arm yet; a thicker one would.
-    on_pin = "pin" in evaluation.design.counterweights.carriers or any(isinstance(w.shape.edge, Pinned) for w in planes)
-    if np.any(short > 0) and evaluation.options is None and on_pin:
-        change = partial(_thicker, evaluation)
-    elif np.any(short > 0):
-        change = words(remedy(evaluation.design.counterweights, wanted), evaluation)
-    key = "counterweight_moment"
-    return Row(key, KEYS[key], short, 0.0, "kg m", "at most", change)
-
-
-THICKER = (1.25, 1.5, 2.0, 3.0)  # factors on the thickness that are tried
-
-
-def _thicker(evaluation: Evaluation) -> str:
-    """Return which thickness does it where a plate sits on a crankpin: its arm, which grows as well, is counted."""
-    design = evaluation.design
-    assert design.counterweights is not None
-    for factor in THICKER:
-        thickness = float(design.counterweights.thickness) * factor
-        tried = Evaluation(replace(design, counterweights=replace(design.counterweights, thickness=thickness))).weights
-        if tried is not None and all(float(weight.short) == 0 for weight in tried.planes):
-            thick = said(thickness, "m", ".4g")
-            return f"of what was tried, a plate {thick} thick does it, its arm to the crankpin counted"
-    return (
-        f"a plate up to {THICKER[-1]:g} times as thick was tried and does not do it: its arm to the crankpin pulls back"
-    )
-
-
-def words(found: Remedy, evaluation: Evaluation) -> str:
-    """Return in words what would make the plate large enough, for the worst option."""
-    half = float(np.min(evaluation.design.cranks.centre_distance)) / 2
-    thickness, density, radius = (float(np.max(each)) for each in (found.thickness, found.density, found.radius))
-    ways = [f"a plate {said(thickness, 'm', '.1f')} thick"]
-    names = ", ".join(found.materials[:3])
-    ways.append(f"a metal of {density:.0f} kg/m^3 or more" + (f" ({names})" if names else ""))
-    if np.isfinite(radius) and radius < half:
-        ways.append(f"a largest radius of {said(radius, 'm', '.1f')}")
-    if np.all(found.second_plane):
-        ways.append("weights in two planes")
-    return f"use {'; or '.join(ways)}; or add trims so that less is needed"
+    short = np.max(np.broadcast_arrays(*(weight.short for weight in evaluation.weights.planes)), axis=0)
+    return Row("counterweight_moment", KEYS["counterweight_moment"], short, 0.0, "kg m", "at most")
 
 
 def _room(evaluation: Evaluation) -> Row:
@@ -178,7 +131,7 @@ def _retention(evaluation: Evaluation) -> Row:
     unknown = list(dict.fromkeys(entry for each in holds for entry in each.unknown))
     unlooked = f"give {' and '.join(unknown)}: so far {', '.join(looked)} were looked at" if unknown else ""
     what = f"{KEYS[key]}: {', '.join(looked)}"
-    change = partial(_fixing_change, evaluation) if evaluation.options is None else ""
+    change = partial(_gives_way_first, evaluation) if evaluation.options is None else ""
     return Row(key, what, safety, limit, "", "at least", change, evaluation.top_speed, unlooked=unlooked)
 
 
@@ -187,36 +140,18 @@ def _tightening(evaluation: Evaluation) -> list[Row]:
     known = [each.tightened for each in evaluation.weight_holds or () if each.tightened is not None]
     if not known:
         return []
-    stock = evaluation.design.counterweights
-    assert stock is not None and stock.screws is not None and stock.screws.engagement is not None
     found = np.min(np.stack(np.broadcast_arrays(*known)), axis=0)
-    longer = "" if evaluation.options is not None else (
-        f"the thread strips before its screw is tight: {said(float(stock.screws.engagement) / found, 'm', '.3g')} of "
-        "thread is the least that holds it"
-    )  # fmt: skip
     what = f"how many times their thread holds the tightening of the screws, {TIGHTENED:.0%} of the proof load"
-    return [Row("thread_tightening", what, found, 1.0, "", "at least", longer)]
+    return [Row("thread_tightening", what, found, 1.0, "", "at least", STRIPS)]
 
 
-def _fixing_change(evaluation: Evaluation) -> str:
-    """Return what fails first, and how much of it would do: what it bears grows in proportion."""
-    holds, limit = evaluation.weight_holds, evaluation.design.limits.retention
-    stock = evaluation.design.counterweights
-    assert holds is not None
-    assert stock is not None
-    assert stock.screws is not None
-    worst = min(holds, key=lambda each: float(np.min(each.safety)))
-    screws, weakest = stock.screws, worst.weakest
+STRIPS = "the thread strips before its screw is tight"
+
+
+def _gives_way_first(evaluation: Evaluation) -> str:
+    """Return what of the fixing fails first."""
+    assert evaluation.weight_holds is not None
+    worst = min(evaluation.weight_holds, key=lambda each: float(np.min(each.safety)))
     if float(np.min(worst.each)) == 0:
-        return f"the {weakest} bears nothing: a hole reaches over the edge; see the material between hole and edge"
-    factor = float(np.max(limit / worst.safety))
-    number = max(1, int(max(np.max(each.needed(limit)) for each in holds)))
-    more = f"it takes {number} x {screws.size} of class {screws.property_class}"
-    if weakest == "threads" and screws.engagement is not None:
-        more += f", or {said(float(screws.engagement) * factor, 'm', '.3g')} of thread"
-    elif weakest == "plate edge":
-        more += f", or {factor:.3g} times as much plate between hole and edge"
-    else:
-        size = size_for(screws, max(np.max(each.pull) for each in holds), limit)
-        more += f", or {screws.number} x {size}" if size else ""
-    return f"the {weakest} would give way first: {more}; lock them, and test overspeed behind a shield"
+        return f"the {worst.weakest} bears nothing: a hole reaches over the edge"
+    return f"the {worst.weakest} would give way first"

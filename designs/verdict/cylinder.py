@@ -94,7 +94,7 @@ def _dead(evaluation: Evaluation, along: AlongCylinder) -> list[Row]:
     for name, key in (("hot", "dead_hot"), ("cold", "dead_cold"), ("regenerator", "dead_regenerator")):
         what = f"{name} dead volume beyond what the clearances alone hold"
         if name in known:
-            change = f"give gas.dead.{name} as {known[name] * 1e6:.3g} cm^3 at least: so much the clearances hold"
+            change = f"the clearances alone hold {said(known[name], 'm^3', '.3g')}; gas.dead.{name} cannot be less"
             found.append(Row(key, what, float(getattr(gas.dead, name)) - known[name], 0.0, "m^3", "at least", change))
         elif name != "cold" or not isinstance(_piston(along), Diaphragm):
             missing = _heights(along) or "cylinder.bore, .starts_at and .length"

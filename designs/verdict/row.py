@@ -43,6 +43,8 @@ class Doubt:
     turns : the one to three entries that decide it.   fit : part of the margin's spread that entries one by one
     account for (R^2 of the fit that ranks them); the rest is what several do only together. NaN where none is ranked.
     note : how it was looked at, if not by draws.   words : on what it depends, and how to find that out.
+    vibration : how vibration of the shafts was looked at in the machines, in words, where it bears upon the limit.
+    vibration_off : by how much machines with vibration of their own were found off at most; None if none was tried.
     """
 
     count: int
@@ -57,6 +59,8 @@ class Doubt:
     fit: float = float("nan")
     note: str = ""
     words: str = ""
+    vibration: str = ""
+    vibration_off: float | None = None
 
     @property
     def all_hold(self) -> bool:

@@ -8,6 +8,7 @@ from designs.verdict.row import Row, not_checked
 from designs.verdict.shaking import shaking_limit
 from shafts.gap.pair import YokePair
 
+KEYS = ("shaking_force_uneven", "gap_uneven")
 COUNTS = 0.05
 """Fluctuation of speed from which it is counted: below, even turning is right to about a tenth of it."""
 

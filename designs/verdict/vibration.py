@@ -12,7 +12,7 @@ from balance.case.vibration import Vibration, steady_roll
 from balance.quantities import Scalar
 from designs.evaluate import Evaluation
 from designs.shown import number, said
-from designs.verdict.case_remedies import lifting_change, standing_change, vibration_change
+from designs.verdict.case_causes import why_it_lifts, why_it_vibrates
 from designs.verdict.row import Row, not_checked
 
 KEYS = ("stands", "vibration", "uplift")
@@ -42,8 +42,7 @@ def _stands(evaluation: Evaluation) -> Row:
         return not_checked("stands", STANDS, "give mount.feet.places, and mount.cg, so that one can see what tips it")
     if np.all(np.asarray(evaluation.design.gravity.y) >= 0):
         return not_checked("stands", STANDS, UNPRESSED)
-    change = partial(standing_change, evaluation) if evaluation.options is None else ""
-    return Row("stands", STANDS, body.standing, evaluation.design.limits.standing, "", "at least", change)
+    return Row("stands", STANDS, body.standing, evaluation.design.limits.standing, "", "at least")
 
 
 def _velocity(evaluation: Evaluation) -> Row:
@@ -62,7 +61,7 @@ def _velocity(evaluation: Evaluation) -> Row:
     what += f"; not real: {reasons[0]}" if reasons else ""
     if any("bench" in reason for reason in reasons) and not unlooked:
         unlooked = "a foot that leaves the bench moves otherwise than said; keep it down: see foot uplift"
-    change = partial(vibration_change, evaluation)
+    change = partial(why_it_vibrates, evaluation)
     return Row("vibration", what, velocity, limit, "m/s", "at most", change, speed, unlooked=unlooked)
 
 
@@ -143,7 +142,7 @@ def _uplift(evaluation: Evaluation) -> Row:
             unlooked += f" ({float(shifts):.3g} as it shifts; {np.max(shares):.3g} or more as taken boxes rock)"
     else:
         share, speed = _worst(_lifts(evaluation, _whole(evaluation)), _whole(evaluation).speed)
-    change = partial(lifting_change, evaluation) if evaluation.options is None else ""
+    change = partial(why_it_lifts, evaluation) if evaluation.options is None else ""
     return Row("uplift", LIFT, share, design.limits.uplift, "", "at most", change, speed, unlooked=unlooked)
 
 

@@ -29,12 +29,12 @@ class Joint:
     """Two parts that must be joined, or one that must run in another.
 
     what : in words.   short : by how much it falls short, m, or the play that it has if negative.
-    remedy : what to change.   unknown : what to give, where that cannot be told.
+    why : what else to know.   unknown : what to give, where that cannot be told.
     """
 
     what: str
     short: float
-    remedy: str = ""
+    why: str = ""
     unknown: str = ""
 
 
@@ -44,7 +44,7 @@ def sitting_joints(engine: Engine, weights: Weights | None) -> Iterator[Joint]:
         ends = float(shaft.starts_at), float(shaft.ends_at)
         reach = f"the {hand} shaft reaches from {_mm(ends[0])} to {_mm(ends[1])} mm"
         for name, at, length in _on_shaft(engine, hand):
-            yield Joint(f"{hand} {name}", HUB * length - _shared(about(at, length), ends), f"move it: {reach}")
+            yield Joint(f"{hand} {name}", HUB * length - _shared(about(at, length), ends), reach)
         for place, weight in enumerate(weights.planes if weights is not None else ()):
             if float(weight.shape.mass) > 0:
                 number = f" {place + 1}" if weights is not None and len(weights.planes) > 1 else ""
@@ -63,7 +63,7 @@ def rod_joints(engine: Engine) -> Iterator[Joint]:
             missing.append(f"cranks.throws.{name}.pin")
         known = sum(_thickness(engine, yoke) or 0.0 for yoke in yokes.values())
         short = -np.inf if throw.pin is None else known - float(throw.pin.length)
-        yield Joint(what, short, "use a longer crankpin or thinner rods", ", ".join(missing))
+        yield Joint(what, short, "", ", ".join(missing))
 
 
 def stem_joints(engine: Engine) -> Iterator[Joint]:
@@ -91,7 +91,7 @@ def fit_joints(engine: Engine) -> Iterator[Joint]:
         if own is None:
             yield Joint(what, -np.inf, "", f"yokes.{name}.carries.diameter")
         else:
-            yield Joint(what, own - min(bores), "make it smaller or bore the cylinder out")
+            yield Joint(what, own - min(bores), f"the bore has {_mm(min(bores))} mm")
 
 
 def _on_shaft(engine: Engine, hand: str) -> Iterator[tuple[str, float, float]]:
@@ -122,8 +122,8 @@ def _weight_joint(engine: Engine, hand: str, weight: Weight, name: str, reach: s
     if short > 0 and _takes_pin(engine, weight, z):
         short = 0.0
     where = ", ".join(f"{_mm(low)} to {_mm(high)}" for low, high in webs)
-    remedy = f"nothing carries it there: {reach}" + (f", webs lie at {where} mm" if webs else "")
-    return Joint(name, short, remedy)
+    why = f"nothing carries it there: {reach}" + (f", webs lie at {where} mm" if webs else "")
+    return Joint(name, short, why)
 
 
 def _web_ranges(engine: Engine, hand: str) -> list[tuple[float, float]]:
@@ -164,14 +164,14 @@ def _through_yoke(engine: Engine, what: str, stem: float, other: str, yoke: Yoke
         if yoke.hole is None:
             yield Joint(what, -np.inf, "", key)
         else:
-            yield Joint(what, stem - float(yoke.hole), f"drill a larger hole ({key})")
+            yield Joint(what, stem - float(yoke.hole), f"the hole ({key}) has {_mm(float(yoke.hole))} mm")
 
 
 def _no_hole(engine: Engine, what: str, stem: float, name: str) -> Joint:
     """Return how much wider a stem is than the hole that a piston lacks, if both share one cylinder."""
     if engine.cylinder is None:
         return Joint(what, -np.inf, "", "the cylinder, if displacer and piston share one")
-    return Joint(what, stem, f"let it pass (yokes.{name}.carries.stem_through_piston: yes)")
+    return Joint(what, stem, f"yokes.{name}.carries.stem_through_piston says that it does not pass")
 
 
 def _width(carried: Piston | Displacer) -> float | None:

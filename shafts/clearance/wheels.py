@@ -13,4 +13,4 @@ def wheel_joints(engine: Engine) -> Iterator[Joint]:
         mass = float(wheel.wheel_mass)
         if wheel.diameter is not None and wheel.inertia is not None and mass:
             short = float(gyration(wheel.inertia, mass)) - float(wheel.diameter) / 2
-            yield Joint(name, short, "no wheel of that size has that inertia: make it heavier or larger")
+            yield Joint(name, short, "no wheel of that mass and size has that inertia")

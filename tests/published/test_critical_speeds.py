@@ -138,6 +138,28 @@ def test_lalanne_and_ferraris_monorotor():
         assert np.min(np.abs(speeds / printed - 1)) < 1e-4
 
 
+def test_lalanne_and_ferraris_with_a_spring_in_one_plane():
+    """5e5 N/m at two thirds, of which that shape takes sin^2 120: 46.02 and 52.75 Hz at rest, 2641.8 and 3377.5 rpm.
+
+    Computed from (k1 - m X)(k2 - m X) = a^2 X^2, X the square of the speed. The spring stands on the bench: it goes
+    round the shaft once a turn, against it.
+    """
+    m, a, k, more = 14.2949, 2.87105, 1195389.0, 5e5 * np.sin(2 * np.pi / 3) ** 2
+    theta = 2 * np.pi / 13 * np.arange(13)
+    way = np.stack([np.cos(theta), np.sin(theta)], axis=-1)
+    system = PeriodicSystem(
+        k * np.eye(2) + more * way[:, :, None] * way[:, None, :], np.zeros((2, 2)), np.zeros((2, 2)), m * np.eye(2),
+        (2 * m - a) * np.array([[0.0, -1.0], [1.0, 0.0]]), (a - m) * np.eye(2),
+    )  # fmt: skip
+    assert system.first_frequency / (2 * np.pi) == pytest.approx(46.02, abs=5e-3)
+    assert np.sqrt((k + more) / m) / (2 * np.pi) == pytest.approx(52.75, abs=5e-3)
+    speeds = system.critical_speeds[0] * 30 / np.pi
+    squares = np.roots([m**2 - a**2, -m * (2 * k + more), k * (k + more)])
+    for exact, told in zip(np.sort(np.sqrt(squares)) * 30 / np.pi, (2641.8, 3377.5), strict=True):
+        assert exact == pytest.approx(told, rel=1e-4)  # of rounded inputs
+        assert np.min(np.abs(speeds / exact - 1)) < 1e-9
+
+
 def test_bearings_that_yield_lower_the_critical_speed():
     """A mass midway, each bearing as stiff as the shaft: lower by 1/sqrt(1.5) = 0.816497 (from memory)."""
     shaft = simple_shaft(1.0, 0.01, light(200e9))

@@ -90,8 +90,10 @@ def orders(values: np.ndarray) -> np.ndarray:
 
 
 def test_harmonic_balance_of_a_mathieu_oscillator():
-    """W 0.8: order 1 1.9598692 at -20.49034 degrees, order 3 0.0617016, order 5 0.00061683."""
+    """W 0.8: order 1 1.9598692 at -20.49034 degrees, order 3 0.0617016, order 5 0.00061683, peak 2.0080110."""
     system, found = forced(0.8)
+    finely = np.fft.irfft(np.fft.rfft(found), 4001) * 4001 / len(found)
+    assert np.max(finely) == pytest.approx(2.0080110, abs=2e-6)
     first = orders(found)
     np.testing.assert_allclose(np.abs(first[[1, 3, 5]]), [1.9598692, 0.0617016, 0.00061683], rtol=1e-5)
     assert np.rad2deg(np.angle(first[1])) == pytest.approx(-20.49034, abs=1e-4)

@@ -322,7 +322,8 @@ def test_a_thread_that_strips_before_its_screw_is_tight_fails(tmp_path):
     short = changed(tmp_path, "redesign", ("ment: 6 mm", "ment: 0.6 mm")).design
     rows = {row.key: row for row in verdict_of(Evaluation(short))}
     assert rows["thread_tightening"].state == "FAIL"
-    assert "1.07 mm of thread" in str(rows["thread_tightening"].change)
+    assert float(rows["thread_tightening"].value) == pytest.approx(0.6 / 1.07, rel=5e-3)
+    assert "strips before its screw is tight" in rows["thread_tightening"].change
 
 
 def test_every_row_of_bodies_stands_in_the_verdict():

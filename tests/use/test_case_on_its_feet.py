@@ -1,6 +1,5 @@
 """What is said of a case on its feet: what stands, lifts, shakes and helps, and what was not looked at."""
 
-import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -11,6 +10,7 @@ from balance.case.taken import missing, taken_mount
 from balance.machine.machine import Gravity
 from balance.machine.mount import Feet
 from balance.machine.rubber import Rubber
+from designs.counsel.free import free_choices
 from designs.design import Design
 from designs.evaluate import Evaluation
 from designs.reading import read
@@ -58,29 +58,13 @@ def test_what_fails_as_it_shifts_fails_though_it_might_rock_as_well() -> None:
     assert "size of the case taken" in row.what
 
 
-def test_torque_ripple_is_named_and_a_wheel_on_each_shaft_was_tried() -> None:
+def test_torque_ripple_is_named() -> None:
     """The rhombic engine is free of every force; with one wheel it rolls, with two nothing moves it."""
     design = one_wheel(shipped("rhombic"))
-    row = judged(design)["vibration"]
-    assert row.state == "FAIL"
-    assert "mostly torque ripple" in row.change
-    assert "a flywheel on each shaft, of half the inertia gives 0 mm/s" in row.change
+    rows = judged(design)
+    assert rows["vibration"].state == "FAIL"
+    assert "mostly torque ripple" in rows["vibration"].change
     assert judged(shipped("rhombic"))["vibration"].value == pytest.approx(0.0, abs=1e-9)
-
-
-def test_every_remedy_that_is_named_was_tried() -> None:
-    """A case as many times as heavy as the words say has the velocity that they say."""
-    evaluation = Evaluation(with_feet(one_wheel(shipped("rhombic")), held_down=True))
-    limit = float(evaluation.vibration.severity(evaluation.mount.feet.places[0]).max()) * 0.93
-    design = replace(evaluation.design, limits=replace(evaluation.design.limits, vibration=limit))
-    words = judged(design)["vibration"].change
-    found = re.findall(r"a case ([\d.]+) times as heavy gives ([\d.]+) mm/s", words)
-    assert found
-    for heavier, said in ((float(each) for each in pair) for pair in found):
-        mount = design.mount
-        feet = replace(mount.feet, damping_ratio=mount.feet.damping_ratio / np.sqrt(heavier))
-        again = judged(replace(design, mount=replace(mount, mass=mount.mass * heavier, feet=feet)))["vibration"]
-        assert again.value * 1e3 == pytest.approx(said, rel=6e-3)
 
 
 def test_a_case_on_feet_too_soft_and_close_falls_over() -> None:
@@ -88,7 +72,9 @@ def test_a_case_on_feet_too_soft_and_close_falls_over() -> None:
     close = tuple((x / 2, y, z / 2) for x, y, z in design.mount.feet.places)
     row = judged(with_feet(design, places=close))["stands"]
     assert row.state == "FAIL"
-    assert "feet 1.5 times as far apart gives 1.89" in row.change
+    near = with_feet(design, places=close)
+    (apart,) = [dial for dial in free_choices(near) if dial.paths == ("mount.feet.places",)]
+    assert judged(apart.levels[-1].of(near))["stands"].state == "pass"  # twice as far apart, as they were
     off = replace(design, mount=replace(design.mount, cg=(0.09, 0.025, 0.0)))  # beside the feet
     assert judged(off)["stands"].value == 0
     assert judged(off)["stands"].state == "FAIL"

@@ -341,6 +341,28 @@ def nearest_rod(weights: Counterweights, rods: list[tuple[float, float]]) -> flo
     return min(abs(float(z) - at) - half - thick / 2 for z in weights.planes for at, thick in rods)
 
 
+def test_what_a_quick_look_is_blind_to_has_choices_of_its_own(tmp_path: Path) -> None:
+    """A hole narrower than the stem is bored out to the nearest size that clears it: 6.1 mm for a stem of 6 mm."""
+    words = (SHIPPED / "rhombic.yaml").read_text("utf-8")
+    file = tmp_path / "narrow.yaml"
+    file.write_text(words.replace("hole: 6.4 mm", "hole: 5.9 mm"), "utf-8")
+    counsel = Counsel(read(file), verdict_of(closely(read(file))))
+    assert counsel.base.trial.failing == ("stem_holes",)
+    found = counsel.advice("stem_holes")
+    (step,) = found.plan.steps
+    assert (found.holds, step.dial.paths, step.level.shown) == (True, ("yokes.piston.hole",), "6.1 mm")
+    assert [plan.trial.failing for plan in counsel.best] == [()]
+
+
+def test_a_second_wheel_stands_where_it_clears_the_first(tmp_path: Path) -> None:
+    """Wheels of 90 mm on shafts 52 mm apart cannot stand beside each other: 18 mm and 2 mm behind it does."""
+    file = spoilt(tmp_path, ("{on: both, at: 52 mm, left_at: 72 mm", "{on: right, at: 52 mm"))
+    design = read(file)
+    (dial,) = [dial for dial in free_choices(design) if dial.paths == ("flywheel.on",)]
+    assert dial.levels[0].shown == "both, the left one at 72 mm"
+    assert float(dial.levels[0].of(design).flywheel.left_at) == pytest.approx(0.072)
+
+
 def test_a_mass_that_moves_with_a_crankpin_moves_the_web_s_centre() -> None:
     """Of a web the pin's mass is a part: its moment grows by the pin's mass times the way that it is moved."""
     design = read(SHIPPED / "redesign.yaml")

@@ -105,7 +105,8 @@ def _pins(design: Design, stock: Stock) -> Iterator[Dial]:
         levels = [Level(_thicker_pin(name, float(each)), text(float(each), "m"), work)
                   for each in stock.pins if now < float(each) <= most + 1e-9]  # fmt: skip
         path = path_of(("cranks", "throws", name, "pin", "diameter"))
-        yield Dial(f"{name} crankpin and rod eyes", "crankpins", (path,), text(now, "m"), levels)
+        aims = ("crankpin_strength", "joint_grip")
+        yield Dial(f"{name} crankpin and rod eyes", "crankpins", (path,), text(now, "m"), levels, aims)
 
 
 def _thicker_pin(name: str, diameter: float):
@@ -128,7 +129,7 @@ def _webs(design: Design, stock: Stock) -> Iterator[Dial]:
         work = Work(make=((f"web {place + 1}", 1 if web.on != "both" else 2),))
         levels = [Level(_wider(place, float(each)), text(float(each), "m"), work)
                   for each in stock.flats if now < float(each) <= 2 * now]  # fmt: skip
-        yield Dial(f"width of web {place + 1}", "cranks", (path_of(keys),), text(now, "m"), levels)
+        yield Dial(f"width of web {place + 1}", "cranks", (path_of(keys),), text(now, "m"), levels, ("web_strength",))
 
 
 def _wider(place: int, width: float):
@@ -153,7 +154,8 @@ def _web_plates(design: Design, stock: Stock) -> Iterator[Dial]:
         levels = [Level(_thicker(place, float(each)), text(float(each), "m"), work)
                   for each in sold if now < float(each) <= 2 * now]  # fmt: skip
         path = path_of(("cranks", "webs", str(place), "thickness"))
-        yield Dial(f"thickness of web {place + 1}", "cranks", (path,), text(now, "m"), levels)
+        aims = ("web_strength", "joint_grip")
+        yield Dial(f"thickness of web {place + 1}", "cranks", (path,), text(now, "m"), levels, aims)
 
 
 def _thicker(place: int, thickness: float):

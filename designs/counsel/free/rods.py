@@ -55,10 +55,8 @@ def _bars(design: Design, stock: Stock) -> Iterator[Dial]:
                   and not np.isclose(bar[0] * bar[1], now)]  # fmt: skip
         known = rod.width is not None and rod.thickness is not None
         shown = _bar_named(float(rod.width), float(rod.thickness)) if known else text(now, "m^2")  # type: ignore[arg-type]
-        keys = tuple(
-            path_of(("yokes", name, "rod", key)) for key in ("section", "width", "thickness", "mass", "inertia")
-        )
-        yield Dial(f"bar of the {name} rods", "rods", keys, shown, levels)
+        paths = tuple(path_of(("yokes", name, "rod", key)) for key in ("section", "width", "thickness"))
+        yield Dial(f"bar of the {name} rods", "rods", paths, shown, levels, ("rod_strength", "rod_buckling"))
 
 
 def _bar_named(wide: float, thick: float) -> str:

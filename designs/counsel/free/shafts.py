@@ -68,7 +68,7 @@ def _sizes(design: Design, stock: Stock) -> Iterator[Dial]:
                     same_bore if np.isclose(size[0], now) else Work(new_shafts(design, size[0]), buy))
               for size in fitting]  # fmt: skip
     paths = ("shafts.segments.*.diameter", "shafts.bearings.*.ball")
-    yield Dial("shafts with their bearings", "shafts", paths, _named(current), levels)
+    yield Dial("shafts with their bearings", "shafts", paths, _named(current), levels, ("joint_grip",))
 
 
 def _resized(size: Size):

@@ -2,8 +2,11 @@
 
 from collections.abc import Iterator
 
+import numpy as np
+
 from balance.machine.counterweights import Counterweights, OutlineShape, Trim
 from balance.machine.materials import MATERIALS
+from balance.weights.carrier import could_be
 from balance.weights.retention import THREADS
 from designs.counsel.dial import Dial, Level, Pieces, Work, fixed
 from designs.counsel.edit import Edit, edited, rounded, text
@@ -17,6 +20,7 @@ REACHES = (1, 2, 3, 4, 6, 8, 10)  # half millimetres of the largest radius
 APART = 1e-3  # m between mirrored weights that meet, and between a weight and a crankpin
 ROD = 4e-3  # m, thickness of a rod where it is not given; common practice, no source
 CLEAR = 0.5e-3  # m between a weight and a rod, along the shafts
+THREAD = (3e-3, 4e-3, 5e-3, 6e-3, 8e-3, 10e-3, 12e-3, 16e-3)  # m, of thread in what holds the screws
 TRIMS = (0.01, 0.02, 0.03, 0.05)  # kg
 
 
@@ -34,6 +38,7 @@ def dials(design: Design, stock: Stock) -> Iterator[Dial]:
         yield _reach(design, weights)
     yield from _planes(design, weights, stock)
     yield from _screws(weights, stock)
+    yield from _bolt_circle(weights)
     for name in design.yokes:
         yield _trim(name, weights)
 
@@ -120,8 +125,21 @@ def _planes(design: Design, weights: Counterweights, stock: Stock) -> Iterator[D
                               for n, each in enumerate(places))  # fmt: skip
                 value = moved if many else moved[0]
                 levels.append(Level(_clear_of_rods(Edit(keys, value)), text(value, "m"), _work(weights)))
+    for number, at in enumerate(places):
+        for each in _carried_places(design, weights, at, step / 2):
+            moved = tuple(each if n == number else other for n, other in enumerate(places))
+            value = moved if many else moved[0]
+            levels.append(Level(_clear_of_rods(Edit(keys, value)), text(value, "m"), _work(weights)))
     yield Dial("place of the counterweights", "counterweights", ("counterweights.at",),
-               text(places if many else places[0], "m"), levels)  # fmt: skip
+               text(places if many else places[0], "m"), levels, ("on_shaft",))  # fmt: skip
+
+
+def _carried_places(design: Design, weights: Counterweights, at: float, step: float) -> Iterator[float]:
+    """Yield the nearest places at which something carries a plate, where it stands farther off than single steps go."""
+    for low, high in could_be(weights, design.cranks, design.shafts.ends).values():
+        near = float(np.clip(at, low + step, high - step))
+        if abs(near - at) > SHIFTS[-1] * 2 * step:
+            yield rounded(near, step)
 
 
 def _second_planes(design: Design, weights: Counterweights, places: tuple[float, ...]) -> Iterator[tuple[float, float]]:
@@ -149,6 +167,32 @@ def _screws(weights: Counterweights, stock: Stock) -> Iterator[Dial]:
               for size, number in found]  # fmt: skip
     paths = ("counterweights.screws.size", "counterweights.screws.number")
     yield Dial("screws of the counterweights", "counterweights", paths, f"{own.number} x {own.size}", levels)
+    yield from _deeper(weights)
+
+
+def _deeper(weights: Counterweights) -> Iterator[Dial]:
+    """Longer thread in what holds the screws."""
+    assert weights.screws is not None
+    if weights.screws.engagement is None:
+        return
+    keys, now = ("counterweights", "screws", "engagement"), float(weights.screws.engagement)
+    work = Work(buy=(("screw", 2 * len(weights.planes) * weights.screws.number),))
+    lengths = [each for each in THREAD if now < each <= max(3 * now, 6e-3)]
+    levels = [Level(fixed(Edit(keys, each)), text(each, "m"), work) for each in lengths]
+    yield Dial("thread of the counterweights' screws", "counterweights", (".".join(keys),), text(now, "m"), levels)
+
+
+def _bolt_circle(weights: Counterweights) -> Iterator[Dial]:
+    """Holes nearer to the shaft or farther out, by half millimetres."""
+    bolts = getattr(weights.shape, "bolts", None)
+    if bolts is None:
+        return
+    keys, now = ("counterweights", "shape", "bolts", "radius"), float(bolts.radius)
+    half = float(bolts.diameter) / 2
+    least, most = float(weights.smallest_radius) + half, float(weights.largest_radius) - half
+    radii = [rounded(now + sign * count * 0.5e-3, 0.5e-3) for count in REACHES for sign in (-1, 1)]
+    levels = [Level(fixed(Edit(keys, each)), text(each, "m"), _work(weights)) for each in radii if least < each < most]
+    yield Dial("bolt circle of the counterweights", "counterweights", (".".join(keys),), text(now, "m"), levels)
 
 
 def _screwed(size: str, number: int):

@@ -24,9 +24,9 @@ def dials(design: Design, stock: Stock) -> Iterator[Dial]:
     if wheel is None:
         yield _new(design, stock)
         return
-    if wheel.on != "both" and _side_by_side(design):
-        yield Dial("shafts with a flywheel", "flywheel", ("flywheel.on",), wheel.on,
-                   [Level(fixed(Edit(("flywheel", "on"), "both")), "both", Work(make=(("flywheel", 1),)))])  # fmt: skip
+    if wheel.on != "both":
+        ways = [Level(fixed(*edits), shown, Work(make=(("flywheel", 1),))) for edits, shown in _second(design, wheel)]
+        yield Dial("shafts with a flywheel", "flywheel", ("flywheel.on",), wheel.on, ways)
     work = Work(make=(("flywheel", 2 if wheel.on == "both" else 1),))
     inertia = float(wheel.polar_inertia)
     levels = [Level(fixed(*_thicker(wheel, factor)), f"{factor:g} times as thick", work)
@@ -58,15 +58,28 @@ def _largest_radius(design: Design) -> float:
     return distance - float(design.shafts.segments[-1].diameter) / 2 - APART
 
 
-def _side_by_side(design: Design) -> bool:
-    """Whether a wheel on each shaft, one beside the other, clears the other shaft with all its mass."""
-    wheel = design.flywheel
-    assert wheel is not None
-    mass = float(wheel.wheel_mass)
-    reach = np.sqrt(float(wheel.polar_inertia) / mass) if mass else 0.0
+def _second(design: Design, wheel: Flywheel) -> Iterator[tuple[list[Edit], str]]:
+    """Yield how a like wheel on the other shaft clears the first: side by side, or behind or before it."""
+    both = Edit(("flywheel", "on"), "both")
+    if _reach(wheel) > float(design.cranks.centre_distance) - float(design.shafts.segments[-1].diameter) / 2 - APART:
+        return  # it would strike the other shaft
+    if wheel.left_at is not None or 2 * _reach(wheel) + APART <= float(design.cranks.centre_distance):
+        yield [both], "both"
+        return
+    if wheel.thickness is None:
+        return
+    thick, at, ends = float(wheel.thickness), float(wheel.at), design.shafts.pair[-1].ends
+    for place in (at + thick + APART, at - thick - APART):
+        if float(ends[0]) + thick / 2 <= place <= float(ends[1]) - thick / 2:
+            yield [both, Edit(("flywheel", "left_at"), round(place, 4))], f"both, the left one at {text(place, 'm')}"
+
+
+def _reach(wheel: Flywheel) -> float:
+    """Return how far a wheel reaches with all its mass, m: its radius, else the least that it can have."""
     if wheel.diameter is not None:
-        reach = float(wheel.diameter) / 2
-    return reach <= float(design.cranks.centre_distance) - float(design.shafts.segments[-1].diameter) / 2 - APART
+        return float(wheel.diameter) / 2
+    mass = float(wheel.wheel_mass)
+    return float(np.sqrt(float(wheel.polar_inertia) / mass)) if mass else 0.0
 
 
 def _discs(design: Design, stock: Stock, like: Flywheel) -> Iterator[tuple[Flywheel, str]]:

@@ -1,0 +1,93 @@
+"""Vibration of the drawn machines: that of the middle one for all, and what a few of them do by themselves.
+
+Where vibration would have to do MANYFOLD what it does at the middle machine to turn a limit, its own in each machine is
+not looked at. Else the machine that the nearest limit finds worst, and the one drawn nearest to that limit, are worked
+out whole, with vibration of their own. By as much as any of them is worse than it was taken to be, all are taken worse.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from designs.doubt.judging import Closer, Judge, Judged, Place
+from designs.doubt.scan import Scan
+from designs.evaluate import WORTH
+from designs.verdict import STILL
+
+MANYFOLD = 5.0
+AS_MIDDLE = "vibration as in the middle machine: to turn this, it would have to do five times as much, or 5 percent"
+
+
+@dataclass(frozen=True)
+class Own:
+    """What the own vibration of some machines does to a limit.
+
+    machines : how many were worked out.   off : by how much one differs at most from what was taken, in SI.
+    worse : by how much one is worse at most.   limit : as it stands, for words.
+    """
+
+    machines: int
+    off: float
+    worse: float
+    limit: float
+
+    @property
+    def words(self) -> str:
+        """In a sentence, for where shares of machines are read."""
+        share = self.off / abs(self.limit) if self.limit else np.inf
+        by = f"{100 * share:.2g} percent of the limit" if np.isfinite(share) else "more than can be told"
+        counted = ", which is counted" if self.worse > 0 else ""
+        return f"vibration as in the middle machine, off by {by} in {self.machines} worked out by themselves{counted}"
+
+    def closer(self, sense: str) -> Closer:
+        """Return what that makes of every value."""
+        return Closer(more=self.worse if sense == "at most" else -self.worse)
+
+
+def vibrating_alone(judge: Judge, scan: Scan, judged: dict[Place, Judged], shares: np.ndarray) -> dict[Place, Own]:
+    """Return what was found of every limit that vibration could turn; shares (unknowns, machines) of `judged`."""
+    near = {place: _room(each, judge.closer_of(place)) for place, each in judged.items() if place[0] in STILL}
+    near = {place: room for place, room in near.items() if np.min(room) <= 0}
+    if not near:
+        return {}
+    first = min(near, key=lambda place: float(np.min(near[place])))
+    tried = np.stack([scan.worst(first), shares[:, np.argmin(np.abs(judged[first].room))]], axis=1)
+    taken, own = judge(tried), [judge.alone(each, {key for key, _ in near}) for each in tried.T]
+    found = {}
+    for place in near:
+        values = [(taken[place].values[number], rows[place]) for number, rows in enumerate(own) if place in rows]
+        apart = _apart(np.array(values), judge.top if place[0] == "contact" else np.inf)
+        if len(apart):
+            worse = apart if judged[place].sense == "at most" else -apart
+            limit = float(judged[place].limits[0])
+            found[place] = Own(len(apart), float(np.max(np.abs(apart))), max(0.0, float(np.max(worse))), limit)
+    return found
+
+
+def _room(each: Judged, closer: Closer) -> np.ndarray:
+    """Return how far each machine is from the limit beyond what vibration may change, (machines,); inf if not known."""
+    with np.errstate(invalid="ignore"):
+        change = np.abs(each.values - (each.values - closer.more) / closer.factor)
+        room = np.abs(each.room) - MANYFOLD * np.maximum(change, WORTH * np.abs(each.values))
+    return np.where(np.isfinite(room), room, np.inf)
+
+
+def _apart(values: np.ndarray, top: float) -> np.ndarray:
+    """Return by how much each machine's own value, of (taken, own), is more; beyond `top` nothing was looked for."""
+    if not len(values):
+        return np.zeros(0)
+    taken, own = np.minimum(values, top).T
+    found = own - taken
+    return found[np.isfinite(found)]
+
+
+def shifted(judged: dict[Place, Judged], own: dict[Place, Own]) -> dict[Place, Judged]:
+    """Return every limit as it stands if all machines are as much worse as the worst was found to be."""
+    return {place: each.seen(own[place].closer(each.sense)) if place in own else each for place, each in judged.items()}
+
+
+def words_of(place: Place, own: dict[Place, Own]) -> tuple[float | None, str]:
+    """Return by how much own vibration was found off, and what to say; nothing of what it does not bear upon."""
+    if place[0] not in STILL:
+        return None, ""
+    return (own[place].off, own[place].words) if place in own else (None, AS_MIDDLE)
