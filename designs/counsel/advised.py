@@ -32,7 +32,7 @@ def judge(evaluation: Evaluation) -> list[Row]:
 def judge_under_doubt(evaluation: Evaluation, sure: float = SURE, few: int = FEW) -> Outcome:
     """Return the same with what is not known of a single design drawn; its advice then heeds that, too.
 
-    sure : share of machines that must hold.   few : machines that are drawn first (see `under_doubt`).
+    sure : share of machines that must hold.   few : machines that are enough where they settle every limit.
     """
     outcome = under_doubt(evaluation, judge(evaluation), sure, few=few)
     heed(evaluation, outcome)

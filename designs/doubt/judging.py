@@ -10,7 +10,7 @@ from designs.design import Design
 from designs.doubt.unknowns import Unknown, machines
 from designs.evaluate import Evaluation
 from designs.options.batch import chunks
-from designs.verdict import MANY, ROOMS
+from designs.verdict import MANY, ROOMS, uneven
 from designs.verdict.row import Row
 
 Place = tuple[str, int]
@@ -79,16 +79,22 @@ class Closer:
     more: float = 0.0
 
 
+ALONG = {"gap_uneven": "gap", "shaking_force_uneven": "shaking_force"}
+"""Limits with the speed as it swings: what the swing changes at the middle machine changes all of them alike."""
 AS_SEEN = Closer()
 NEARLY = 0.25  # a size that changes by no more is taken to change by that factor in every machine, else by as much
 
 
-def closer_look(row: Row | None, quick: float) -> Closer:
+def value_of(row: Row | None) -> float:
+    """Return the value of a row; NaN where there is none."""
+    return np.nan if row is None or row.value is None else float(np.ravel(row.value)[0])
+
+
+def closer_look(closer: float, quick: float, nearly: float = NEARLY) -> Closer:
     """Return what the closer look at a row makes of the value that the quick one found for the same machine."""
-    closer = np.nan if row is None or row.value is None else float(np.ravel(row.value)[0])
     if not (np.isfinite(closer) and np.isfinite(quick)):
         return AS_SEEN
-    if quick > 0 and abs(closer / quick - 1) <= NEARLY:
+    if quick > 0 and abs(closer / quick - 1) <= nearly:
         return Closer(factor=closer / quick)
     return Closer(more=closer - quick)
 
@@ -116,7 +122,10 @@ class Judge:
     def draws(self, shares: np.ndarray) -> dict[Place, Judged]:
         """Return every limit of drawn machines, and note what a closer look changes at the middle one."""
         found = self(np.insert(shares, 0, 0.5, axis=1))
-        self._closer = {place: closer_look(self._at.get(place), each.values[0]) for place, each in found.items()}
+        found |= self._along(found)
+        for place, each in found.items():
+            nearly = np.inf if place[0] == "shaking_force_uneven" else NEARLY  # a force in proportion, at another speed
+            self._closer[place] = closer_look(value_of(self._at.get(place)), each.values[0], nearly)
         return {place: each.without_first.seen(self._closer[place]) for place, each in found.items()}
 
     def __call__(self, shares: np.ndarray, only: Iterable[Place] | None = None) -> dict[Place, Judged]:
@@ -131,7 +140,7 @@ class Judge:
 
     def of(self, design: Design, count: int, only: Iterable[Place] | None = None) -> dict[Place, Judged]:
         """Return the same for machines that are made already."""
-        keys = None if only is None else {key for key, _ in only}
+        keys = None if only is None else {ALONG.get(key, key) for key, _ in only}
         rooms = [room for room in self.rooms if keys is None or not keys.isdisjoint(room.KEYS)]
         fine = legal(design, count)
         found: dict[Place, Judged] = {}
@@ -142,21 +151,28 @@ class Judge:
                     continue
                 into = found.setdefault(place, Judged(np.full(count, np.nan), np.full(count, np.nan), row.sense))
                 into.values[places], into.limits[places] = row.value, row.limit
+        found |= {place: each for place, each in self._along(found).items() if place in self._closer}
         return {place: each.seen(self._closer.get(place, AS_SEEN)) for place, each in found.items()}
+
+    def _along(self, found: dict[Place, Judged]) -> dict[Place, Judged]:
+        """Return the limits that are judged along with others, still as those."""
+        bases = {place: (ALONG[place[0]], place[1]) for place in self._at if place[0] in ALONG}
+        return {place: found[base] for place, base in bases.items() if base in found}
 
     def whole(self, shares: np.ndarray) -> list[Row] | None:
         """Return the limits that are judged for one machine at a time; None if the machine cannot be built."""
         keys, single = {row.key for row in self._at.values() if row.checked}, self._single(shares)
         if single is None:
             return None
-        return [row for room in ROOMS if room not in MANY for row in room.rows(single) if row.key in keys]
+        return [row for room in ROOMS if room not in (*MANY, uneven) for row in room.rows(single) if row.key in keys]
 
     def alone(self, shares: np.ndarray, keys: set[str]) -> dict[Place, float]:
         """Return limits that are judged for many machines at once, of one worked out whole; none if it is not built."""
         single = self._single(shares)
-        rooms = [] if single is None else [room for room in self.rooms if not keys.isdisjoint(room.KEYS)]
+        judging = [*self.rooms, uneven]
+        rooms = [] if single is None else [room for room in judging if not keys.isdisjoint(room.KEYS)]
         rows = placed(row for room in rooms for row in room.rows(single))
-        return {place: float(np.ravel(row.value)[0]) for place, row in rows.items() if row.value is not None}
+        return {place: value_of(row) for place, row in rows.items() if row.value is not None}
 
     def _single(self, shares: np.ndarray) -> Evaluation | None:
         """Return one machine, (unknowns,), looked at as closely as the middle one; None if it cannot be built."""

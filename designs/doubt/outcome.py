@@ -8,7 +8,7 @@ from balance.doubt.draws import latin_hypercube
 from balance.doubt.fitted import Fit, best_fit
 from balance.doubt.shares import wilson
 from designs.doubt.judging import Judge, Judged, Place, joined, placed
-from designs.doubt.scan import Crossing, Scan, crossings, scanned, tilted
+from designs.doubt.scan import Crossing, Scan, confirmed, crossings, scanned, tilted
 from designs.doubt.unknowns import Unknown, unknowns_of
 from designs.doubt.vibrated import Own, shifted, vibrating_alone, words_of
 from designs.doubt.words import depends_in_corners, depends_on
@@ -137,7 +137,7 @@ def _turning(judge: Judge, scan: Scan, fits: dict[Place, Fit], doubts: dict[Plac
     parts = {place: fits[place].alone for place in doubts}
     deciding = {place: _deciding(part) for place, part in parts.items()}
     wanted = [(place, unknown) for place, several in deciding.items() for unknown in several]
-    found = crossings(judge, scan, wanted)
+    found = confirmed(judge, scan, crossings(judge, scan, wanted))
     turned = {}
     for place, doubt in doubts.items():
         turns = []

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from designs.doubt.judging import Judge, Judged, Place
+from designs.doubt.judging import AS_SEEN, Closer, Judge, Judged, Place, closer_look
 from designs.doubt.unknowns import Unknown
 from designs.reading.taken import right_of
 
@@ -28,10 +28,6 @@ class Scan:
     def room(self, place: Place) -> np.ndarray:
         """Return how far the limit is kept, (unknowns, STEPS)."""
         return self.judged[place].room.reshape(self.shares.shape)
-
-    def holds(self, place: Place) -> np.ndarray:
-        """Return whether the limit is kept, (unknowns, STEPS)."""
-        return self.judged[place].holds.reshape(self.shares.shape)
 
     def worst(self, place: Place) -> np.ndarray:
         """Return where each unknown is worst for a limit, (unknowns,); in its middle if it does nothing.
@@ -107,15 +103,22 @@ class Crossing:
     fails: float
 
 
-def crossings(judge: Judge, scan: Scan, wanted: list[tuple[Place, int]]) -> dict[tuple[Place, int], Crossing]:
-    """Return where each wanted limit turns along an unknown, where it does so once, closely."""
-    found = {each: crossing for each in wanted if (crossing := _crossing(scan, *each)) is not None}
+def crossings(
+    judge: Judge, scan: Scan, wanted: list[tuple[Place, int]], looks: dict[tuple[Place, int], Closer] | None = None
+) -> dict[tuple[Place, int], Crossing]:
+    """Return where each wanted limit turns along an unknown, where it does so once, closely.
+
+    looks : what a closer look makes of the values beside each crossing.
+    """
+    seen = {each: (looks or {}).get(each, AS_SEEN) for each in wanted}
+    found = {each: crossing for each in wanted if (crossing := _crossing(scan, *each, seen[each])) is not None}
     for _ in range(LOOKS if found else 0):
         points = {each: np.linspace(at.holds, at.fails, FINER) for each, at in found.items()}
         flat = [(unknown, share) for (_, unknown), row in points.items() for share in row]
         judged = judge(_alone(len(scan.shares), flat), [place for place, _ in points])
         for number, ((place, unknown), row) in enumerate(points.items()):
-            holds = judged[place].holds[number * FINER : (number + 1) * FINER]
+            every = judged[place].seen(seen[place, unknown]).holds
+            holds = every[number * FINER : (number + 1) * FINER]
             first = int(np.argmin(holds))  # the first that fails: the last point does
             if holds[first] or not first:
                 continue  # at an end but for rounding: it stays as it is known
@@ -123,8 +126,24 @@ def crossings(judge: Judge, scan: Scan, wanted: list[tuple[Place, int]]) -> dict
     return found
 
 
-def _crossing(scan: Scan, place: Place, unknown: int) -> Crossing | None:
-    holds, shares = scan.holds(place)[unknown], scan.shares[unknown]
+def confirmed(judge: Judge, scan: Scan, found: dict[tuple[Place, int], Crossing]) -> dict[tuple[Place, int], Crossing]:
+    """Return crossings as they are once the machine at each of them is looked at as closely as the middle one."""
+    if not found:
+        return {}
+    points = _alone(len(scan.shares), [(unknown, at.holds) for (_, unknown), at in found.items()])
+    judged = judge(points, [place for place, _ in found])
+    looks = {
+        (place, unknown): closer_look(
+            judge.alone(points[:, number], {place[0]}).get(place, np.nan), float(judged[place].values[number])
+        )
+        for number, (place, unknown) in enumerate(found)
+    }
+    return crossings(judge, scan, list(found), looks)
+
+
+def _crossing(scan: Scan, place: Place, unknown: int, look: Closer) -> Crossing | None:
+    shares = scan.shares[unknown]
+    holds = scan.judged[place].seen(look).holds.reshape(scan.shares.shape)[unknown]
     turns = np.flatnonzero(np.diff(holds))
     if len(turns) != 1:
         return None

@@ -9,7 +9,7 @@ import numpy as np
 from balance.evidence.importance import Posterior, learned
 from balance.many import unchecked
 from designs.design import Design
-from designs.doubt.judging import closer_look, placed
+from designs.doubt.judging import closer_look, placed, value_of
 from designs.doubt.unknowns import Unknown, machines, unknowns_of
 from designs.evaluate import Evaluation, closely
 from designs.learning.evidence import Evidence, evidence
@@ -176,7 +176,7 @@ def _closer(design: Design):
     close, quick = (placed(gap.rows(each)) for each in (closely(design), Evaluation(design)))
     looks = []
     for key in gap.KEYS[::-1]:
-        look = closer_look(close.get((key, 0)), float(quick[(key, 0)].value)) if (key, 0) in quick else None  # type: ignore[arg-type]
+        look = closer_look(value_of(close.get((key, 0))), value_of(quick[(key, 0)])) if (key, 0) in quick else None
         looks.append(lambda values, look=look: values if look is None else values * look.factor + look.more)
     return looks
 

@@ -47,7 +47,8 @@ CARDS: tuple[CardText, ...] = (
         (
             "Measure over shaft and crankpin from outside; take off half of both diameters: that is the radius.",
             "Lay the crank in two blocks on a flat plate, so that the crankpin whose phase is known is at its height.",
-            "Put feelers under this crankpin until it rests; their height over its radius is the angle (rad).",
+            "Put feelers under this crankpin until it rests; their height over its radius, times 57.3, is the angle in "
+            "degrees.",
             "Do it on both cranks, three times each, and take the mean of each. A difference tilts the yoke.",
         ),
         ("the radius on each crank", "the angle by which this throw leads, on each crank"),
@@ -444,8 +445,8 @@ CARDS: tuple[CardText, ...] = (
             "At each of six speeds, up and down again, wait until it is steady; read both scales and the hot end.",
             "Then turn it cold, cylinder open, by a drill or a falling mass at the same speeds: that is the drag.",
             "Without the drag, or the pressure's swing, friction and gas cannot be told apart.",
-            "A table beside the design saves writing: `file: brake.csv` for points, headed speed (rpm), pull (N), "
-            "slack (N), hot (degC).",
+            "A table beside the design saves writing: `file: brake.csv` in place of points, with the heading "
+            "speed (rpm), pull (N), slack (N), hot (degC).",
         ),
         ("radius of the wheel and half the rope", "speed, both pulls, hot end at each point"),
         RUNNING + " The slack end towards you, and never wound round the hand.",

@@ -8,7 +8,7 @@ import numpy as np
 
 from balance.doubt.fitted import fitted
 from designs.design import Design
-from designs.doubt import Outcome, under_doubt
+from designs.doubt import DRAWS, Outcome, under_doubt
 from designs.doubt.unknowns import Unknown
 from designs.doubt.words import known_of
 from designs.evaluate import Evaluation
@@ -57,7 +57,7 @@ class Plan:
 
 def plan(evaluation: Evaluation) -> Plan:
     """Return the cards for a single design, what settles most first; those that settle nothing come last."""
-    outcome = under_doubt(evaluation, verdict_of(evaluation))
+    outcome = under_doubt(evaluation, verdict_of(evaluation), few=DRAWS)  # all, to rank what settles little, too
     ranked, by = _ranked(outcome)
     cards = [_card(text, names, evaluation, ranked) for text in CARDS for names in card_names(text, evaluation)]
     return Plan(sorted(cards, key=lambda each: -each.settles), by)

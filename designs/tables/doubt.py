@@ -73,6 +73,7 @@ def _unknowns(outcome: Outcome) -> Table:
         "What is made once for each side is drawn for each side: lengths of rods, throws, half-spans, internal "
         "clearance. What follows from one drawing or one way of making is taken alike on both: mass centres, inertias, "
         "support stiffness, play of pins. Drawn machines vibrate as the middle one does, but for two with vibration of "
-        "their own where it could turn a limit (vibration of each doubt in the JSON)."
+        "their own where it could turn a limit (vibration of each doubt in the JSON). What a "
+        "swinging speed changes is that of the middle machine."
     )
     return Table("unknowns", "What is not known exactly", columns, rows, note)

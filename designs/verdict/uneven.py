@@ -8,6 +8,7 @@ from designs.verdict.row import Row, not_checked
 from designs.verdict.shaking import shaking_limit
 from shafts.gap.pair import YokePair
 
+KEYS = ("shaking_force_uneven", "gap_uneven")
 COUNTS = 0.05
 """Fluctuation of speed from which it is counted: below, even turning is right to about a tenth of it."""
 
@@ -46,7 +47,8 @@ def _gap(evaluation: Evaluation, pair: YokePair, swings: list[SpeedSwing]) -> Ro
     worst = int(np.argmin(found))
     what = f"least gap of {pair.upper} and {pair.lower} with the speed as it swings"
     limit, speed = evaluation.design.limits.gap, swings[worst].mean
-    return Row("gap_uneven", what, found[worst], limit, "m", "at least", speed=speed)
+    unlooked = evaluation.exact
+    return Row("gap_uneven", what, found[worst], limit, "m", "at least", speed=speed, unlooked=unlooked)
 
 
 def least_gap(evaluation: Evaluation, pair: YokePair, swing: SpeedSwing) -> float:

@@ -22,7 +22,7 @@ from designs.evaluate import Evaluation, closely
 from designs.options.sizing import Choice, resized
 from designs.reading import read, read_text
 from designs.reading.taken import at_path
-from designs.verdict import shaking
+from designs.verdict import shaking, uneven
 from designs.verdict.row import Doubt, Row
 
 SHIPPED = Path(__file__).parents[2] / "designs"
@@ -111,6 +111,31 @@ def test_a_limit_turns_where_it_says_so() -> None:
     assert "taken 5 to 120 N/µm" in row.words
 
 
+BY_CALLIPERS = (Path(__file__).parent / "attic-fan.yaml").read_text("utf-8")
+"""Another machine, of which callipers and a kitchen scale alone have told: no stiffness, no play, no mass centre."""
+
+
+def test_a_machine_told_by_callipers_and_scale_depends_on_what_they_cannot_tell_and_says_what_to_measure() -> None:
+    outcome = outcome_of(BY_CALLIPERS)
+    rows = placed(outcome.rows)
+    row = rows["slope_at_gears", 0]
+    assert row.state == "depends"
+    assert bool(row.passed)  # in the middle of what is usual it holds: no reason to pass it
+    assert [each.unknown.name for each in outcome.first if each.share >= 0.03] == ["support stiffness"]
+    for key in ("gap", "contact", "clearance", "slope_at_bearings"):
+        assert rows[key, 0].state == "not checked" and rows[key, 0].unlooked, key
+    (turn,) = row.doubt.turns
+    assert turn.side == "above"
+    width = "width: 7 mm}"
+    for stiffness, holds in ((turn.at, True), (turn.at * 0.995, False)):
+        text = BY_CALLIPERS.replace(width, f"{width}, seat_stiffness: {stiffness!r} N/m")
+        assert bool(placed(judge(closely(read_text(text))))["slope_at_gears", 0].passed) is holds
+    own = np.random.default_rng(9).random((len(outcome.unknowns), 3_000))
+    drawn = Judge(closely(read_text(BY_CALLIPERS)), outcome.unknowns, outcome.rows)(own, [("slope_at_gears", 0)])
+    true = float(np.mean(drawn["slope_at_gears", 0].holds))
+    assert row.doubt.low - 0.012 <= true <= row.doubt.high + 0.012
+
+
 @pytest.mark.parametrize(
     ("seats", "state"),
     [("5..120 N/um", "depends"), ("3..5 N/um", "FAIL"), ("30..40 N/um", "pass"), ("exactly 30 N/um", "pass")],
@@ -155,6 +180,24 @@ def test_few_draws_settle_only_what_is_clear_and_more_are_drawn_where_a_limit_is
     assert open_.shares.shape[1] == len(open_.judged[SHAKING].values) == 512
     again = Judge(closely(read_text(SOFT)), open_.unknowns, open_.rows)(open_.shares[:, 100:160], [SHAKING])
     np.testing.assert_allclose(again[SHAKING].values, open_.judged[SHAKING].values[100:160], rtol=1e-4)
+
+
+def test_limits_with_a_swinging_speed_are_drawn_along_with_those_of_even_turning() -> None:
+    """Against each machine worked out whole: 3 um of the gap; the force is off by no more than it is spread."""
+    design = read(SHIPPED / "as-built.yaml")
+    evaluation = closely(design)
+    rows = judge(evaluation)
+    found = Judge(evaluation, unknowns_of(design), rows)
+    shares = latin_hypercube([each.identity for each in unknowns_of(design)], 3, 4)
+    found.draws(shares)
+    drawn, design = found(shares), machines(design, unknowns_of(design), shares)
+    for number in range(3):
+        exact = placed(uneven.rows(Evaluation(one(design, number), evaluation.closeness, evaluation.weights)))
+        assert drawn["gap_uneven", 0].values[number] == pytest.approx(exact["gap_uneven", 0].value, abs=3e-6)
+        force = exact["shaking_force_uneven", 0].value
+        assert drawn["shaking_force_uneven", 0].values[number] == pytest.approx(force, abs=0.02)
+    assert np.ptp(drawn["gap_uneven", 0].values) > 1e-5
+    assert placed(rows)["gap_uneven", 0].unlooked == placed(rows)["gap", 0].unlooked
 
 
 def test_the_worst_corner_is_no_better_than_any_draw() -> None:

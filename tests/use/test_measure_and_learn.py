@@ -83,7 +83,7 @@ def test_cards_on_screen_as_json_and_to_print(tmp_path: Path) -> None:
     file = tmp_path / "fan.yaml"
     file.write_text(DESIGN, "utf-8")
     shown = run("measure", str(file), "--most", "2")
-    assert shown.exit_code == 0 and "1. Yoke diaphragm: half-span" in shown.stdout
+    assert shown.exit_code == 0 and "1. Yoke displacer: half-span" in shown.stdout
     assert "Write down:" in shown.stdout and "first_contact: {heard: ___ rpm" in shown.stdout
     found = json.loads(run("measure", str(file), "--json", "--all").stdout)
     assert len(found["cards"]) > 15 and found["cards"][0]["settles"] > 0.05
