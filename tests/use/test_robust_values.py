@@ -57,7 +57,7 @@ def check(text: str, folder: Path, command: str = "shafts") -> Result:
         result = CliRunner().invoke(group, [command, str(file), "--json"])
     assert result.exception is None or isinstance(result.exception, SystemExit), repr(result.exception)
     if result.exit_code == 2:
-        assert result.stderr.startswith("fan.yaml")
+        assert result.stderr.startswith(str(file))
         assert "allowed:" in result.stderr
         return result
     assert result.exit_code in (0, 1, 3)
