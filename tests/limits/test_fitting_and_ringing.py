@@ -22,7 +22,7 @@ from shafts.bearings.bearing import Bearing
 from shafts.bearings.bush import Bush
 from shafts.bearings.fit import in_seat, on_shaft
 from shafts.bearings.needle import NEEDLE_STOCK, Needle
-from shafts.crank.layout import layout
+from shafts.crank.layout import layout, order
 from shafts.whirl import crossings
 from shafts.whirl.crossings import Crossing, matters
 
@@ -139,6 +139,14 @@ def test_two_throws_along_a_shaft_share_one_web_or_have_shaft_between(webs, row)
     found = layout(built.shafts, unchecked(built.cranks, {"webs": webs, "throws": throws}), "right")
     assert row_of(found) == row
     assert [joint.web for joint in found.joints] == list(range(len(webs)))
+
+
+def test_options_whose_webs_pass_a_throw_have_layouts_of_their_own() -> None:
+    built = engine()
+    web = unchecked(built.cranks.webs[0], {"at": np.array([-20.0, -21.0, -32.0]) * MM})
+    found = order(built.shafts, unchecked(built.cranks, {"webs": (web,)}))
+    assert np.array_equal(found[0], found[1])
+    assert not np.array_equal(found[0], found[2])
 
 
 @pytest.mark.parametrize(

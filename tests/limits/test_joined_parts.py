@@ -92,6 +92,7 @@ def test_a_piston_wider_than_the_narrowest_bore_it_runs_in(carries, cylinder, sh
 def test_a_width_that_is_not_given_is_asked_for():
     (found,) = fit_joints(simple({"rod": Rod(length=0.05), "carries": Piston(bore=0.03)}))
     assert found.unknown == "yokes.only.carries.diameter"
+    assert found.short < 0
 
 
 def passing(hole, through=True, above=0.08, z=(-0.034, -0.026), cylinder=None):
