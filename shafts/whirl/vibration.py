@@ -428,21 +428,7 @@ class ShaftVibration:
     @_remembered
     def _static(self, number: int, speeds: np.ndarray) -> np.ndarray:
         """Return the loads on the columns of one crank's stations, (speeds, columns, angles of the balance)."""
-        crank, (steady, growing) = self.carried.cranks[number], self._parts[number]
-        found = steady + (speeds**2)[:, None, None] * growing
-        teeth, columns, tooth = crank.named("gear teeth"), crank.stations.teeth, crank.tooth
-        if teeth is not None and columns is not None and tooth is not None:
-            apart = np.abs(np.atleast_2d(tooth.at(speeds))) * (float(teeth.apart) * crank.sign)
-            theta = crank.theta
-            for column, way in zip(columns, (np.cos(theta), np.sin(theta)), strict=True):
-                found[:, column] += self._onto_balance(apart * way)
-        return found
-
-    @cached_property
-    def _parts(self) -> list[tuple[np.ndarray, np.ndarray]]:
-        """Loads at any speed, and per speed squared, on each crank's columns, (columns, angles of the balance)."""
-        every = [crank.rows for crank in self.carried.cranks]
-        return [(self._onto_balance(rows.steady), self._onto_balance(rows.inertia)) for rows in every]
+        return self._onto_balance(self.carried.cranks[number].at(speeds))
 
     def _acting(self, side: Side) -> slice:
         return slice(side.acting, side.acting + side.crank.stations.loads)
