@@ -37,9 +37,7 @@ def command(design: str | None, option: str | None, allow_above: bool, folder: s
     try:
         Path(folder).mkdir(exist_ok=True)
         written = write_cut(evaluation, folder, force)
-    except NothingToCut as error:
-        files.refuse(str(error))
-    except IsInputError as error:
+    except (NothingToCut, IsInputError) as error:
         files.refuse(str(error))
     except FileExistsError as error:
         what = f"{folder}: it is a file" if Path(folder).is_file() else str(error)

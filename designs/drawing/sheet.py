@@ -1,5 +1,6 @@
 """One drawing: an outline, its holes, what it sits on, and what is written below it."""
 
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -26,6 +27,18 @@ class Sheet:
     beside: list[Circle]
     centres: list[tuple[float, float, float]]
     lines: list[str]
+
+
+def for_sides(sides: Collection[str], alike: bool, turned: str = "") -> Iterator[tuple[str, str, str]]:
+    """Yield (side, end of the file's name, end of the title) of each drawing; one for both sides where these are alike.
+
+    sides : right, left or both.   turned : what to say of the left part besides, where one drawing serves it too.
+    """
+    if not alike:
+        yield from ((hand, f"-{hand}", f" {hand}") for hand in sides)
+    else:
+        first = next(iter(sides))
+        yield first, "", f", one on each shaft{turned}" if len(sides) > 1 else f", on the {first} shaft"
 
 
 def circle(radius: float) -> list[Bend]:

@@ -3,9 +3,10 @@
 from balance.turning import HANDS
 from designs.drawing import counterweights, webs, wheels
 from designs.drawing.sheet import Sheet
-from designs.evaluate import Evaluation
+from designs.evaluate import Evaluation, kept_with_it
 
 
+@kept_with_it
 def sheets(evaluation: Evaluation) -> list[Sheet]:
     """Return the drawings of a single design in the order in which they are written."""
     return [*counterweights.sheets(evaluation), *webs.sheets(evaluation), *wheels.sheets(evaluation)]

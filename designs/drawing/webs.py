@@ -8,7 +8,7 @@ import numpy as np
 from balance.machine.crank import Web, joined_by, outward, place_in_frame
 from balance.turning import HANDS
 from designs.design import Design
-from designs.drawing.sheet import MM, Sheet, arm, mirrored, mm
+from designs.drawing.sheet import MM, Sheet, arm, for_sides, mirrored, mm
 from designs.evaluate import Evaluation
 from designs.stock import stock_with
 from designs.tables.counterweights import counted
@@ -30,13 +30,9 @@ def sheets(evaluation: Evaluation) -> Iterator[Sheet]:
         found = {hand: _sheet(design, number, web, shaft, screws) for hand, shaft in pair if web.on in (hand, "both")}
         drawn = {hand: sheet for hand, sheet in found.items() if sheet is not None}
         alike = len({(*sheet.path, *sheet.holes, *sheet.lines) for sheet in drawn.values()}) == 1
-        for hand, sheet in drawn.items():
-            if not alike:
-                one = _titled(design, sheet, f"{sheet.name}-{hand}", f"web {number} {hand}")
-                yield mirrored(one) if hand == "left" else one
-            elif hand == next(iter(drawn)):
-                words = ", one on each shaft, the left one turned over" if len(drawn) > 1 else f", on the {hand} shaft"
-                yield _titled(design, sheet, sheet.name, f"web {number}{words}")
+        for hand, suffix, words in for_sides(drawn, alike, ", the left one turned over"):
+            one = _titled(design, drawn[hand], f"{drawn[hand].name}{suffix}", f"web {number}{words}")
+            yield mirrored(one) if suffix == "-left" else one
 
 
 def not_sized(design: Design) -> list[str]:

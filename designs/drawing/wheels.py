@@ -7,7 +7,7 @@ from balance.machine.disc import disc_inertia, disc_mass
 from balance.machine.wheels import Flywheel, Wheel
 from balance.plates.plate import RoundHole
 from balance.turning import HANDS
-from designs.drawing.sheet import Sheet, circle, mm
+from designs.drawing.sheet import Sheet, circle, for_sides, mm
 from designs.evaluate import Evaluation
 from shafts.pieces import widest_between
 from shafts.shaft import Shaft
@@ -23,12 +23,8 @@ def sheets(evaluation: Evaluation) -> Iterator[Sheet]:
         sized = {hand: each for hand, each in wheels.items() if _is_sized(each[0])}
         bores = {hand: _bore(wheel, shaft, hand) for hand, (wheel, shaft) in sized.items()}
         alike = len(set(bores.values())) == 1
-        for hand, (wheel, _) in sized.items():
-            if not alike:
-                yield _sheet(design.title, f"{name}-{hand}", f"{name} {hand}", wheel, bores[hand])
-            elif hand == next(iter(sized)):
-                on = ", one on each shaft" if len(sized) > 1 else f", on the {hand} shaft"
-                yield _sheet(design.title, name, f"{name}{on}", wheel, bores[hand])
+        for hand, suffix, words in for_sides(sized, alike):
+            yield _sheet(design.title, name + suffix, name + words, sized[hand][0], bores[hand])
 
 
 def not_sized(evaluation: Evaluation) -> list[str]:
