@@ -20,7 +20,7 @@ class Evenness:
     """How a torque turns the machine; numbers of shape (options...).
 
     mean : mean torque, N m.   ripple : largest less least torque, N m.
-    reversals : how often over one turn the torque changes sense.
+    reversals : how often over one turn the torque reverses its direction.
     energy : fluctuation of energy over the cycle, largest less least, J.
     work : of the mean torque over one turn, J.
     """

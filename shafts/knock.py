@@ -1,4 +1,4 @@
-"""Which joint will be heard: where each load changes sense, times the play that is then crossed.
+"""Which joint will be heard: where each load reverses its direction, times the play that is then crossed.
 
 A part that crosses its play under a load that grows at a rate gains speed as the play and the rate allow;
 their product, a power, ranks the joints without asking what each part weighs (common practice, no source). It tells
@@ -68,7 +68,7 @@ def knocks(loaded: LoadedShafts, speed: float) -> list[Knock]:
 
 
 def reversing_speeds(loaded: LoadedShafts, joint: Joint) -> list[tuple[float, float]]:
-    """Return the ranges of running speed, rad/s, in which a joint's load changes sense within the turn.
+    """Return the ranges of running speed, rad/s, in which a joint's load reverses its direction within the turn.
 
     Exactly for what does not vibrate; else it is tried at STEPS equal steps, and where the cranks vibrate most.
     """

@@ -1,6 +1,6 @@
-"""Where and at what speeds a load changes sense: that is where play is crossed, and heard.
+"""Where and at what speeds a load reverses its direction: that is where play is crossed, and heard.
 
-A load that keeps its line (a pin's along its rod, a tooth's) changes sense where it is zero. One that
+A load that keeps its line (a pin's along its rod, a tooth's) reverses where it is zero. One that
 turns (a bearing's) is said to reverse where its direction swings by more than a right angle within a short
 piece of the turn; one that turns with the shaft never does, though it points everywhere in turn.
 """
@@ -27,7 +27,7 @@ def one_sense(load: Load) -> list[tuple[np.ndarray, np.ndarray]]:
 
 
 def reversing(load: Load, least: float, most: float) -> list[tuple[float, float]]:
-    """Return the ranges of speed in [least, most], rad/s, in which one design's load changes sense in the turn."""
+    """Return the ranges of speed in [least, most], rad/s, in which one design's load reverses in the turn."""
     kept = sorted((float(low), float(high)) for low, high in one_sense(load) if low < high)
     found, start = [], least
     for low, high in kept:

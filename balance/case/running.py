@@ -42,7 +42,7 @@ def gas_power(torque: Load, speed: np.ndarray) -> np.ndarray:
 def unreal(response: Vibration, lifts: np.ndarray, power: np.ndarray | None) -> dict[str, np.ndarray]:
     """Return at which speeds a velocity is not what the case will do, by reason, each (options..., speeds).
 
-    lifts : load lifted off a foot, share of its standing load.   power : of the gas, W; None where a motor may help.
+    lifts : load lifted off a foot, share of its static foot load.   power : of the gas, W; None where a motor may help.
     """
     found = {"a foot leaves the bench": lifts >= 1}
     if power is not None:

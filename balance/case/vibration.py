@@ -73,7 +73,7 @@ class Vibration:
         return np.where(made > 0, sent / np.where(made > 0, made, 1.0), np.nan)
 
     def uplift(self, gravity: Gravity, couple: Number = 0.0) -> np.ndarray:
-        """Return the largest share of its standing load that vibration lifts off any foot, (options..., speeds).
+        """Return the largest share of its static foot load that vibration lifts off any foot, (options..., speeds).
 
         couple : steady couple on the case about z, N m. At 1 a foot begins to rattle; inf where it is not pressed down.
         """

@@ -131,7 +131,7 @@ def _retention(evaluation: Evaluation) -> Row:
     unknown = list(dict.fromkeys(entry for each in holds for entry in each.unknown))
     unlooked = f"give {' and '.join(unknown)}: so far {', '.join(looked)} were looked at" if unknown else ""
     what = f"{KEYS[key]}: {', '.join(looked)}"
-    change = partial(_gives_way_first, evaluation) if evaluation.options is None else ""
+    change = partial(_fails_first, evaluation) if evaluation.options is None else ""
     return Row(key, what, safety, limit, "", "at least", change, evaluation.top_speed, unlooked=unlooked)
 
 
@@ -148,10 +148,10 @@ def _tightening(evaluation: Evaluation) -> list[Row]:
 STRIPS = "the thread strips before its screw is tight"
 
 
-def _gives_way_first(evaluation: Evaluation) -> str:
+def _fails_first(evaluation: Evaluation) -> str:
     """Return what of the fixing fails first."""
     assert evaluation.weight_holds is not None
     worst = min(evaluation.weight_holds, key=lambda each: float(np.min(each.safety)))
     if float(np.min(worst.each)) == 0:
-        return f"the {worst.weakest} bears nothing: a hole reaches over the edge"
-    return f"the {worst.weakest} would give way first"
+        return f"the {worst.weakest} carries nothing: a hole reaches over the edge"
+    return f"the {worst.weakest} would fail first"

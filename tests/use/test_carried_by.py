@@ -110,7 +110,7 @@ def test_the_fixing_says_what_gives_way_first(redesign, engagement, into, weakes
     row = rows(replace(stocked(redesign, screws=screws), limits=limits))["retention"]
     assert row.state == "FAIL"
     first = "screws" if weakest == "plate edge" else weakest
-    assert f"the {first} would give way first" in row.change
+    assert f"the {first} would fail first" in row.change
     assert "screws, threads, plate edge" in row.what
 
 
