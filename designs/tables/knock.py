@@ -39,7 +39,7 @@ def _speeds(evaluation: Evaluation) -> Table:
     for joint in joints(evaluation.loaded_shafts):
         ranges = reversing_speeds(evaluation.loaded_shafts, joint)
         rows += [(joint.name, low, high) for low, high in ranges] or [(joint.name, None, None)]
-    note = _note(evaluation) + "Within the speed range; a dash where the load keeps its sense throughout."
+    note = _note(evaluation) + "Within the speed range; a dash where the load keeps its direction throughout."
     if evaluation.vibrates:
         note += f" Tried at {STEPS} equal steps of the range and where vibration peaks: an end lies within half a step."
     return Table("reversing_speeds", "Speeds at which loads change sense within the turn", columns, rows, note)
