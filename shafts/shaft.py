@@ -7,6 +7,7 @@ from typing import Annotated, Literal
 import numpy as np
 
 from balance.errors import Complaint
+from balance.machine.crank import Stout
 from balance.machine.materials import Material
 from balance.many import unchecked
 from balance.quantities import (
@@ -30,7 +31,7 @@ class Segment:
     """A length of shaft of one diameter."""
 
     length: Annotated[Length, Positive, "along the shaft"]
-    diameter: Annotated[Length, Positive, "outside diameter"]
+    diameter: Annotated[Length, Stout, "outside diameter"]
     bore: Annotated[Length, NotNegative, "diameter of the hole through it"] = 0.0
 
     def disagreements(self) -> Iterator[Complaint]:

@@ -34,11 +34,14 @@ from balance.quantities import (
 Hand = Literal["right", "left", "both"]
 
 
+Stout = Bound(least=1e-4)  # m; a hair: what is thinner carries nothing, and its stiffness is lost in rounding
+
+
 @definition
 class Pin:
     """A crankpin."""
 
-    diameter: Annotated[Length, Positive, "crankpin diameter"]
+    diameter: Annotated[Length, Stout, "crankpin diameter"]
     length: Annotated[Length, Positive, "free length between its webs, or from web to end"]
     material: Annotated[Material | None, "what the pin is made of; the shaft's material if left out"] = None
     joint: Annotated[Joint | None, "how its webs hold it"] = None
@@ -101,8 +104,8 @@ class Web:
         "mass centre [x, y] in the crank frame",
     ] = (0.0, 0.0)
     on: Annotated[Hand, "which shaft carries it"] = "both"
-    thickness: Annotated[Length | None, Positive, "along the shaft"] = None
-    width: Annotated[Length | None, Positive, "across the arm, for its bending"] = None
+    thickness: Annotated[Length | None, Stout, "along the shaft"] = None
+    width: Annotated[Length | None, Stout, "across the arm, for its bending"] = None
     inertia: Annotated[
         Inertia | None, NotNegative, "moment of inertia about the shaft; from mass and cg if left out"
     ] = None
