@@ -41,7 +41,7 @@ def content_of(file: Path, largest: int, place: Place, wanted: str) -> bytes:
     except OSError as error:
         raise bad(place, f"{quote(file.name)}: {error.strerror}", f"{wanted} that can be read") from None
     if len(content) > largest:
-        raise bad(Place(str(file)), f"more than {largest:,} bytes", "a shorter file")
+        raise bad(Place(file.name), f"more than {largest:,} bytes", "a shorter file")
     return content
 
 
