@@ -26,7 +26,7 @@ ORDERS = 8  # to begin with
 MOST_ORDERS = 20
 SETTLED = 1e-2  # share of the largest deflection that the highest quarter of the orders may make up
 LOOKED_AT = 60  # angles of the turn at which a peak is looked for
-KEPT = 256  # speeds at which answers are remembered
+KEPT = 64  # speeds at which answers are remembered
 WORTH = 0.01  # share of a deflection from which a peak is worth looking at
 STEPS = 9  # speeds about each resonance that are tried
 
@@ -237,7 +237,7 @@ class ShaftVibration:
             return []
         low, high = np.maximum(near * (1 - wide), float(least)), np.minimum(near * (1 + wide), float(most))
         tried = low[:, None] + (high - low)[:, None] * np.linspace(0.0, 1.0, STEPS)
-        size = self.share(tried.ravel()).reshape(tried.shape)
+        size = np.array([self.share(each) for each in tried])  # one resonance at a time: all would fill the memory
         place = np.argmax(size, axis=1)
         peaks = np.flatnonzero((place > 0) & (place < STEPS - 1))
         # About its peak the inverse square of an amplitude goes as a parabola of speed.
