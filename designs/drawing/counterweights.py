@@ -94,6 +94,6 @@ def _radii(evaluation: Evaluation, weight: Weight, plane: int) -> Iterator[str]:
         yield f"hole for crankpin {arm.throw}: {mm(arm.pin)} on radius {mm(arm.radius)}"
     for throw, place in pin_places(design).items():
         ahead = (np.rad2deg(float(weight.angle)) - place) % 360
-        yield f"mass centre {ahead:.2f} deg from crankpin {throw}, counted {counted(design)} the crank's direction of rotation"
+        yield f"mass centre {ahead:.2f} deg from crankpin {throw}, counted {counted(design)} the direction of rotation"
     if holes_missing(stock):
         yield "NO SCREW HOLES: give counterweights.shape.bolts to have them drawn and weighed"

@@ -23,11 +23,11 @@ from designs.counsel.mending import drawn, families, mend
 from designs.counsel.plan import Step, look, planned, start
 from designs.counsel.trial import CRITICAL, ILLEGAL, STRENGTH_KEYS, TORSIONAL, tried
 from designs.design import Design
-from designs.evaluate import closely
+from designs.evaluate import Evaluation, closely
 from designs.options.writing import with_entries, with_option
 from designs.reading import changes, design_of, read, read_tree
 from designs.reading.source import parse
-from designs.verdict import verdict_of
+from designs.verdict import STILL, verdict_of
 
 FAN = Path(__file__).parent / "greenhouse-fan.yaml"
 SEEDS = range(3)  # random designs whose every line of advice is done again; 200 passed when this was written
@@ -156,7 +156,11 @@ def test_a_quick_look_sees_what_the_whole_verdict_sees(name: str) -> None:
             continue
         seen = {*looks.seen.missed} - {*STRENGTH_KEYS, CRITICAL, TORSIONAL}
         failing = {key for key, missed in looks.seen.missed.items() if missed[1 + place] > 0}
-        assert failing & seen == set(alone.failing) & seen
+        # It leaves out vibration, by which shafts too thin fail a limit more: all else it sees alike.
+        still = verdict_of(Evaluation(alone.design, quickly=True))
+        assert failing & seen == {row.key for row in still if row.state == "FAIL"} & seen
+        assert failing & seen <= set(alone.failing)
+        assert failing & (seen - {*STILL}) == set(alone.failing) & (seen - {*STILL})
 
 
 def same(one: Any, other: Any) -> None:
