@@ -5,14 +5,14 @@ from designs.tables.table import Column, Table
 from shafts.knock import STEPS, joints, knocks, reversing_speeds
 
 NOTE = (
-    "A pin's load is taken along its rod. A bearing's load counts as changing sense where it swings by more than a "
+    "A pin's load is taken along its rod. A bearing's load counts as reversed where it swings by more than a "
     "right angle within 20 degrees of crank angle; one that turns with the shaft does not. "
 )
 VIBRATING = "The loads are those of cranks that vibrate, with play taken up: a knock itself sets off more. "
 
 
 def tables(evaluation: Evaluation) -> list[Table]:
-    """Return where loads change sense at rated speed, and the speeds at which they do at all."""
+    """Return where loads reverse at rated speed, and the speeds at which they do at all."""
     return [_changes(evaluation), _speeds(evaluation)]
 
 
@@ -30,7 +30,7 @@ def _changes(evaluation: Evaluation) -> Table:
         "The first line is the joint that will be heard most: play times rate of the load ranks them (common "
         "practice, no source)."
     )
-    return Table("knock", "Where loads change sense at rated speed", columns, rows, note)
+    return Table("knock", "Where loads reverse direction at rated speed", columns, rows, note)
 
 
 def _speeds(evaluation: Evaluation) -> Table:
@@ -42,7 +42,7 @@ def _speeds(evaluation: Evaluation) -> Table:
     note = _note(evaluation) + "Within the speed range; a dash where the load keeps its direction throughout."
     if evaluation.vibrates:
         note += f" Tried at {STEPS} equal steps of the range and where vibration peaks: an end lies within half a step."
-    return Table("reversing_speeds", "Speeds at which loads change sense within the turn", columns, rows, note)
+    return Table("reversing_speeds", "Speeds at which loads reverse direction within the turn", columns, rows, note)
 
 
 def _note(evaluation: Evaluation) -> str:

@@ -1,4 +1,4 @@
-"""Laws that changes of sense keep, and what the joints of whole machines show."""
+"""Laws that direction reversals of loads keep, and what the joints of whole machines show."""
 
 from dataclasses import replace
 from pathlib import Path
@@ -258,7 +258,7 @@ def test_ranges_of_every_joint_are_those_that_trying_every_speed_finds():
                 within = any(low < speed < high for low, high in ranges)
                 assert within == (joint.name in names)
                 both.add((isinstance(joint.load, Load), within))
-    assert len(both) == 4  # joints with one line and bearings, each with and without a change of sense
+    assert len(both) == 4  # joints with one line and bearings, each with and without a reversal
 
 
 @pytest.mark.parametrize("sign", [1, -1])
