@@ -187,5 +187,6 @@ def test_where_no_shaft_passes_the_nearest_is_named_with_what_would_help(capsys)
     assert left.value.code == 1
     assert "None of these passes. The nearest is 10 mm, on bearings of 10 x" in said
     assert "slope at gears" in said
-    assert "(shafts.bearings.*.seat_stiffness, shafts.plates.*.thickness) from 8 N/um, 6 mm to" in said  # a change that was tried
+    # A change that was tried:
+    assert "(shafts.bearings.*.seat_stiffness, shafts.plates.*.thickness) from 8 N/um, 6 mm to" in said
     assert said.index("The nearest") < said.index("Shafts tried")
