@@ -34,7 +34,7 @@ from balance.quantities import (
 Hand = Literal["right", "left", "both"]
 
 
-Stout = Bound(least=1e-4)  # m; a hair: what is thinner carries nothing, and its stiffness is lost in rounding
+Stout = Bound(least=5e-6)  # m; what is thinner carries nothing, and its stiffness is lost in rounding
 
 
 @definition
