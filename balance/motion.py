@@ -112,15 +112,15 @@ def move_yoke(yoke: Yoke, throw: Throw, centre_distance: Scalar, theta: np.ndarr
         return YokeMotion(pin.along + over_angle(yoke.slot.offset), -pin.across, -pin.along, pin, None)
     side = 1.0 if yoke.side == "above" else -1.0
     length = over_angle(yoke.rod.length)
-    lean, lean_d, lean_dd = pin.x - over_angle(yoke.half_span), pin.along, -pin.across
-    rise = np.sqrt(length**2 - lean**2)
-    rise_d = -lean * lean_d / rise
-    rise_dd = -(lean_d**2 + lean * lean_dd + rise_d**2) / rise
+    offset, offset_d, offset_dd = pin.x - over_angle(yoke.half_span), pin.along, -pin.across
+    rise = np.sqrt(length**2 - offset**2)
+    rise_d = -offset * offset_d / rise
+    rise_dd = -(offset_d**2 + offset * offset_dd + rise_d**2) / rise
     rod = RodMotion(
-        x=-lean / length,
+        x=-offset / length,
         y=side * rise / length,
-        turn=side * lean_d / rise,
-        turn_rate=side * (lean_dd - lean_d * rise_d / rise) / rise,
+        turn=side * offset_d / rise,
+        turn_rate=side * (offset_dd - offset_d * rise_d / rise) / rise,
     )
     return YokeMotion(pin.along + side * rise, -pin.across + side * rise_d, -pin.along + side * rise_dd, pin, rod)
 

@@ -57,8 +57,8 @@ def facing(upper: Outline, lower: Outline) -> tuple[np.ndarray, np.ndarray]:
     Between corners both edges are straight, so the room is least at one of them.
     """
     x = np.concatenate(_alike(corner_arrays(upper)[0], corner_arrays(lower)[0]), axis=-1)
-    room = edge_heights(upper, x)[0] - edge_heights(lower, x)[1]
-    return x, room
+    clearance = edge_heights(upper, x)[0] - edge_heights(lower, x)[1]
+    return x, clearance
 
 
 def _alike(one: np.ndarray, other: np.ndarray) -> tuple[np.ndarray, np.ndarray]:

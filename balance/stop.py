@@ -39,8 +39,8 @@ def pressed(machine: Machine, motion: Motion) -> Pressed | None:
     if stop is None:
         return None
     upper, lower = stop.between
-    room = _edge(machine, upper, 0) - _edge(machine, lower, 1)
-    gap = motion.yokes[upper].height - motion.yokes[lower].height + over_angle(room)
+    clearance = _edge(machine, upper, 0) - _edge(machine, lower, 1)
+    gap = motion.yokes[upper].height - motion.yokes[lower].height + over_angle(clearance)
     compression = np.maximum(over_angle(stop.thickness) - gap, 0.0)
     return Pressed(compression, compression * over_angle(np.asarray(stop.spring) * stop.number))
 

@@ -34,9 +34,9 @@ from balance.turning import HANDS
 from balance.weights import balancing
 from balance.weights.added_mass import TradeOff
 from balance.weights.carrier import Carrier
+from balance.weights.clearance import ANGLES, WeightClearance
 from balance.weights.complete import Complete, complete_balance
 from balance.weights.retention import Hold
-from balance.weights.room import ANGLES, Room
 from designs.design import Design
 from shafts.bearing_duty import duties
 from shafts.bearings.kind import Duty
@@ -54,7 +54,7 @@ from shafts.strength.seats import PartSafety
 from shafts.strength.stress import InternalLoads, internal_loads
 from shafts.strength.teeth import ToothDuty, tooth_duties
 from shafts.weighing import balanced, effects_of
-from shafts.weights_beside import arms, carriers, circle_rooms, holds, rooms, traded
+from shafts.weights_beside import arms, carriers, circle_clearances, holds, traded, weight_clearances
 from shafts.whirl.crossings import Crossing, crossings
 from shafts.whirl.torsion import TorsionalSystem, twist_systems
 from shafts.whirl.vibrating import vibrating
@@ -65,14 +65,20 @@ class Evaluation:
     """What follows from a design; arrays as in the core: options first, angle last.
 
     design : as its file says.   machine : as it runs, with counterweights if they are fitted.
-    closeness : how many times as many crank angles are looked at as the harmonics need.
+    oversampling : how many times as many crank angles are looked at as the harmonics need.
     cut : counterweights that are cut already, for another design; else they are sized for this one.
-    quickly : whether a single design is looked at as many at once are: without vibration of its shafts.
+    without_vibration : whether a single design is looked at as many at once are: without vibration of its shafts.
     kept : what others made of it and keep with it, by their names (`kept_with_it`).
     """
 
-    def __init__(self, design: Design, closeness: int = 1, cut: balancing.Weights | None = None, quickly: bool = False):
-        self.design, self.closeness, self.cut, self.quickly = design, closeness, cut, quickly
+    def __init__(
+        self,
+        design: Design,
+        oversampling: int = 1,
+        cut: balancing.Weights | None = None,
+        without_vibration: bool = False,
+    ):
+        self.design, self.oversampling, self.cut, self.without_vibration = design, oversampling, cut, without_vibration
         self.kept: dict[str, Any] = {}
 
     @cached_property
@@ -83,7 +89,7 @@ class Evaluation:
     @cached_property
     def motion(self) -> Motion:
         """Motion of every yoke over the cycle."""
-        return move(self.design, crank_angles(int(np.max(angle_count(self.design))) * self.closeness))
+        return move(self.design, crank_angles(int(np.max(angle_count(self.design))) * self.oversampling))
 
     @cached_property
     def strokes(self) -> dict[str, Stroke]:
@@ -132,12 +138,12 @@ class Evaluation:
     @cached_property
     def weight_circles(self) -> list[Number]:
         """Room of each plane's weights within the circles that they sweep, m."""
-        return [] if self.weights is None else circle_rooms(self.design, self.weights)
+        return [] if self.weights is None else circle_clearances(self.design, self.weights)
 
     @cached_property
-    def weight_rooms(self) -> list[Room]:
+    def weight_clearances(self) -> list[WeightClearance]:
         """Proven room of the weights from everything with an outline; for a single design."""
-        return [] if self.weights is None else rooms(self.design, self.weights)
+        return [] if self.weights is None else weight_clearances(self.design, self.weights)
 
     @cached_property
     def weight_holds(self) -> list[Hold] | None:
@@ -271,7 +277,7 @@ class Evaluation:
         """Return the shafts under some loads of theirs as they vibrate."""
         if not self.vibrates:
             return still
-        return vibrating(replace(self.shaft_vibration, carried=still), lambda: self.peak_speeds)
+        return vibrating(replace(self.shaft_vibration, loaded=still), lambda: self.peak_speeds)
 
     @cached_property
     def rigid(self) -> str:
@@ -290,7 +296,7 @@ class Evaluation:
         Of many it has no bound that would be of use: an order of the loads meets a critical speed within nearly every
         range, and how far a pin moves there hangs on the damping, on both shapes and on what the turning changes.
         """
-        if self.options is None and not self.quickly:
+        if self.options is None and not self.without_vibration:
             return ""
         return "check it alone: among many, vibration of the shafts is left out"
 
@@ -348,7 +354,7 @@ class Evaluation:
         return part_safeties(self.loaded_shafts, self.part_speeds)
 
     @cached_property
-    def twisting(self) -> list[TorsionalSystem]:
+    def torsional_systems(self) -> list[TorsionalSystem]:
         """Both shafts as one twisting system, or as two where no gear joins them."""
         return twist_systems(self.machine)
 
@@ -431,7 +437,7 @@ class Evaluation:
     @cached_property
     def pairs(self) -> list[YokePair]:
         """Every pair of yokes that could touch."""
-        return yoke_pairs(self.loaded_shafts, finely=self.closeness > 1)
+        return yoke_pairs(self.loaded_shafts, finely=self.oversampling > 1)
 
     def tightest_speed(self, pair: YokePair) -> float:
         """Return the speed, of all that are looked at, at which one design's pair has the least gap, rad/s."""
@@ -459,7 +465,7 @@ class Evaluation:
 
         Many options count as if it did not, and their rows say so.
         """
-        if self.options is not None or self.quickly:
+        if self.options is not None or self.without_vibration:
             return False
         speeds = np.array([float(each) for each in self.speeds])
         return bool(np.max(self.shaft_vibration.share(speeds)) >= WORTH) or bool(self.worst_speeds)
@@ -498,10 +504,10 @@ def kept_with_it(make: Callable[[Evaluation], Made]) -> Callable[[Evaluation], M
     return once
 
 
-CLOSE = 5
+OVERSAMPLING = 5
 """Harmonics need an angle every 5 degrees; loads that change sides have corners, and these want one every degree."""
 
 
-def closely(design: Design) -> Evaluation:
+def evaluate_finely(design: Design) -> Evaluation:
     """Return a single design worked out as people are to see it: at every degree of the turn, or more finely."""
-    return Evaluation(design, CLOSE)
+    return Evaluation(design, OVERSAMPLING)

@@ -101,6 +101,6 @@ def numbers(thing: Any, path: Path) -> Iterator[tuple[Path, float, str]]:
 
 def _least(design: Design) -> np.ndarray | None:
     # One design is looked at as the many are, without vibration, so that the difference is that of the step alone.
-    evaluation = Evaluation(design, quickly=True)
+    evaluation = Evaluation(design, without_vibration=True)
     gaps = [pair.least(design.speed.most)[0] for pair in evaluation.pairs]
     return np.min(np.broadcast_arrays(*gaps), axis=0) if gaps else None

@@ -50,9 +50,9 @@ class Part:
 
 def parts(evaluation: Evaluation) -> list[Part]:
     """Return every part that a design says enough of, what is bought first."""
-    rooms = (_bearings, _gears, _screws, _feet, _stops, _shafts, _seats, _plates, _case, _pins, _webs, _rods,
+    sources = (_bearings, _gears, _screws, _feet, _stops, _shafts, _seats, _plates, _case, _pins, _webs, _rods,
              _yoke_pins, _yokes, _guides, _cylinder, _weights, _wheels)  # fmt: skip
-    found = list(chain.from_iterable(room(evaluation) for room in rooms))
+    found = list(chain.from_iterable(source(evaluation) for source in sources))
     return sorted(_counted(found), key=lambda each: not each.bought)
 
 

@@ -52,36 +52,36 @@ def sitting(engine: Engine, hand: str, weights: Sequence[Weight] = ()) -> list[S
     return found
 
 
-def axial_rooms(parts: Sequence[Sitting]) -> dict[tuple[str, str], Number]:
+def axial_clearances(parts: Sequence[Sitting]) -> dict[tuple[str, str], Number]:
     """Return the room along the shaft between every two parts, m, (options...); negative where they overlap."""
-    rooms: dict[tuple[str, str], Number] = {}
+    clearances: dict[tuple[str, str], Number] = {}
     for one, other in combinations(parts, 2):
         if one.of_crank and other.of_crank:
             continue
-        room = np.abs(np.asarray(one.at) - other.at) - (np.asarray(one.length) + other.length) / 2
-        rooms[one.name, other.name] = np.where(np.abs(room) < HAIR, 0.0, room)
-    return rooms
+        clearance = np.abs(np.asarray(one.at) - other.at) - (np.asarray(one.length) + other.length) / 2
+        clearances[one.name, other.name] = np.where(np.abs(clearance) < HAIR, 0.0, clearance)
+    return clearances
 
 
-def ring_room(engine: Engine) -> np.ndarray:
+def ring_clearance(engine: Engine) -> np.ndarray:
     """Return the least room between a bearing of the right shaft and one of the left beside it, m, (options...).
 
     c - (D + D')/2 where their widths meet along the shafts, infinite where none do; negative where rings overlap.
     """
     right, left = ([each for each in shaft.bearings if each.inside.outside is not None] for shaft in engine.shafts.pair)
-    rooms = [
+    clearances = [
         np.where(ranges_meet(_range(one), _range(other)), _apart(engine, one, other), np.inf)
         for one in right
         for other in left
     ]
-    return np.min(np.broadcast_arrays(*rooms), axis=0) if rooms else np.asarray(np.inf)
+    return np.min(np.broadcast_arrays(*clearances), axis=0) if clearances else np.asarray(np.inf)
 
 
 def _apart(engine: Engine, one: Bearing, other: Bearing) -> Number:
     outside, its = one.inside.outside, other.inside.outside
     assert outside is not None and its is not None
-    room = engine.cranks.centre_distance - (np.asarray(outside) + its) / 2
-    return np.where(np.abs(room) < HAIR, 0.0, room)
+    clearance = engine.cranks.centre_distance - (np.asarray(outside) + its) / 2
+    return np.where(np.abs(clearance) < HAIR, 0.0, clearance)
 
 
 def _range(bearing: Bearing) -> tuple[Number, Number]:

@@ -117,10 +117,10 @@ def _yoke_joints(loaded: LoadedShafts, name: str) -> list[Joint]:
         found = _both("pin in slot", name, {hand: getattr(forces.pin, hand).y for hand in HANDS}, yoke.slot.play)
     else:
         up = 1.0 if moved.rod is None else moved.rod.y
-        lean = rod_slope(moved) * up
+        inclination = rod_slope(moved) * up
         found = []
         for kind, sides in (("crankpin", forces.pin), ("yoke pivot", forces.pivot)):
-            along = {hand: _along(getattr(sides, hand), sign * lean, up) for hand, sign in HANDS.items()}
+            along = {hand: _along(getattr(sides, hand), sign * inclination, up) for hand, sign in HANDS.items()}
             found += _both(kind, name, along, yoke.rod.play)
     return [*found, Joint(f"guide of {name}", forces.guide, engine.fits.guide_play)]
 

@@ -10,29 +10,29 @@ from balance.turning import HANDS
 from balance.weights.added_mass import TradeOff, trade_off
 from balance.weights.balancing import Arms, Effects, Weight, Weights
 from balance.weights.carrier import Carrier, carrier_of, pin_arm
+from balance.weights.clearance import WeightClearance, circle_clearance, proven_clearances
 from balance.weights.retention import Hold, hold
-from balance.weights.room import Room, circle_room, proven_rooms
 from shafts.engine import Engine
 from shafts.pieces import pieces, widest_between
 
 
-def circle_rooms(engine: Engine, weights: Weights) -> list[Number]:
-    """Return the room of each plane's weights within the circles they sweep, m: see circle_room."""
+def circle_clearances(engine: Engine, weights: Weights) -> list[Number]:
+    """Return the room of each plane's weights within the circles they sweep, m: see circle_clearance."""
     found = []
     for weight in weights.planes:
         half = weight.shape.thickness / 2 + np.asarray(engine.fits.axial_play)
         beside = [widest_between(shaft, weight.at - half, weight.at + half) for shaft in engine.shafts.pair]
         found.append(
-            circle_room(engine.cranks.centre_distance, weight.shape.edge.reach, np.maximum(beside[0], beside[1]))
+            circle_clearance(engine.cranks.centre_distance, weight.shape.edge.reach, np.maximum(beside[0], beside[1]))
         )
     return found
 
 
-def rooms(engine: Engine, weights: Weights) -> list[Room]:
+def weight_clearances(engine: Engine, weights: Weights) -> list[WeightClearance]:
     """Return the proven room of every weight from everything with an outline; for a single design."""
     shafts = {hand: pieces(shaft) for hand, shaft in zip(HANDS, engine.shafts.pair, strict=True)}
     carried = {hand: tuple(each.name for each in found) for hand, found in carriers(engine).items()}
-    return proven_rooms(engine, weights, shafts, float(engine.fits.axial_play), carried)
+    return proven_clearances(engine, weights, shafts, float(engine.fits.axial_play), carried)
 
 
 def carriers(engine: Engine) -> dict[str, list[Carrier]]:

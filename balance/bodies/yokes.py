@@ -117,8 +117,8 @@ def hangs_at(machine: Machine, yoke: Yoke) -> float:
     """Return a height about which a yoke moves: enough to tell which of two hangs higher, m."""
     if yoke.rod is None:
         return 0.0
-    lean = float(machine.cranks.centre_distance) / 2 - float(yoke.half_span)
-    rise = np.sqrt(max(float(yoke.rod.length) ** 2 - lean**2, 0.0))
+    offset = float(machine.cranks.centre_distance) / 2 - float(yoke.half_span)
+    rise = np.sqrt(max(float(yoke.rod.length) ** 2 - offset**2, 0.0))
     return float(rise if yoke.side == "above" else -rise)
 
 

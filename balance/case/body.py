@@ -30,7 +30,7 @@ class Case:
     shapes : shift and turn of the case in each mode, scaled to unit modal mass, (options..., freedoms, modes).
     held : what the feet's springs alone hold of each mode, (rad/s)^2, (options..., modes): more than frequency squared
     by what the weight takes.
-    lag : damping over stiffness of the feet, s, (options...).   loss : their loss factor, (options...).
+    damping_time : damping over stiffness of the feet, s, (options...).   loss : their loss factor, (options...).
     standing : how many times its own weight the case could bear before it falls over on its feet, (options...);
     inf where weight does not tip it, zero where a foot is pulled up by the weight alone.
     """
@@ -39,7 +39,7 @@ class Case:
     frequency: np.ndarray
     shapes: np.ndarray
     held: np.ndarray
-    lag: Number
+    damping_time: Number
     loss: Number
     standing: np.ndarray
 
@@ -47,8 +47,8 @@ class Case:
     def damping(self) -> np.ndarray:
         """Share of critical damping of each mode where it resonates, (options..., modes)."""
         own = np.where(self.frequency > 0, self.frequency, np.inf)
-        lag, loss = (np.asarray(each)[..., None] for each in (self.lag, self.loss))
-        return (lag + loss / own) * self.held / own / 2
+        damping_time, loss = (np.asarray(each)[..., None] for each in (self.damping_time, self.loss))
+        return (damping_time + loss / own) * self.held / own / 2
 
     def shifts(self, place: Place) -> dict[str, np.ndarray]:
         """Return how far a place of the case goes along each axis in each mode, (options..., modes)."""
@@ -82,7 +82,7 @@ def case(mount: Mount, gravity: Gravity | None = None) -> Case:
         np.sqrt(squares),
         shapes / root[..., :, None],
         held,
-        _lag(mount),
+        _damping_time(mount),
         0.0 if feet is None else feet.loss,
         _standing(mount, gravity, springs, tipping),
     )
@@ -95,9 +95,9 @@ def _standing(mount: Mount, gravity: Gravity | None, springs: np.ndarray, tippin
     values, shapes = np.linalg.eigh(springs / np.asarray(mount.feet.stiffening)[..., None, None])
     root = shapes / np.sqrt(np.maximum(values, 1e-15 * values[..., -1:]))[..., None, :]
     most = np.linalg.eigvalsh(-np.swapaxes(root, -1, -2) @ tipping @ root)[..., -1]
-    bears = np.where(most > 1e-12, 1 / np.where(most > 1e-12, most, 1.0), np.inf)
+    capacity = np.where(most > 1e-12, 1 / np.where(most > 1e-12, most, 1.0), np.inf)
     pressed = [load > 0 for load in standing_loads(mount, (mount.mass * gravity.x, mount.mass * gravity.y))]
-    return np.where(np.all(np.broadcast_arrays(*pressed), axis=0), bears, 0.0)
+    return np.where(np.all(np.broadcast_arrays(*pressed), axis=0), capacity, 0.0)
 
 
 def _tipping(mount: Mount, gravity: Gravity) -> np.ndarray:
@@ -205,7 +205,7 @@ def _stiffness(mount: Mount) -> np.ndarray:
     return total
 
 
-def _lag(mount: Mount) -> Number:
+def _damping_time(mount: Mount) -> Number:
     """Straight motion along the cylinder has the stated share of critical damping: c/k = 2 zeta sqrt(m/k)."""
     if mount.feet is None:
         return 0.0

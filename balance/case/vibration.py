@@ -100,7 +100,7 @@ class Vibration:
 
 def _damped(body: Case, frequency: np.ndarray) -> np.ndarray:
     """Return damping force over spring force of the feet at frequencies, rad/s, (options..., speeds, orders)."""
-    return frequency * np.asarray(body.lag)[..., None, None] + np.asarray(body.loss)[..., None, None]
+    return frequency * np.asarray(body.damping_time)[..., None, None] + np.asarray(body.loss)[..., None, None]
 
 
 def _over_modes(rows: list[np.ndarray], modal: np.ndarray) -> list[np.ndarray]:

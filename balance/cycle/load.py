@@ -71,7 +71,7 @@ class Load:
         """
         return Load(*[0.0 if absent(part) else change(part) for part in self.parts])
 
-    def at_place(self, place: int | slice) -> "Load":
+    def at_index(self, place: int | slice) -> "Load":
         """Return one of several loads that stand along a first axis, or some of them."""
         return self.each(lambda part: (part if isinstance(part, AtSpeed) else np.asarray(part))[place])
 

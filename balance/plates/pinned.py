@@ -56,13 +56,13 @@ class PinArm:
 class Pinned:
     """Weight, hub and arm as one edge, in the frame of the plate's mass centre.
 
-    weight : sector or segment.   lean, pin_at : angles of its middle and of the pin from the mass centre, rad.
+    weight : sector or segment.   middle_at, pin_at : angles of its middle and of the pin from the mass centre, rad.
     measures : of the whole, with the integral along the mass centre's direction.
     """
 
     weight: Weight
     arm: PinArm
-    lean: Number
+    middle_at: Number
     pin_at: Number
     measures: Measures
 
@@ -71,13 +71,13 @@ class Pinned:
         """Largest distance from the shaft's line, m."""
         return np.maximum(self.weight.reach, self.arm.reach)
 
-    def room(self, x: Scalar, y: Scalar) -> Number:
+    def edge_distance(self, x: Scalar, y: Scalar) -> Number:
         """Return how far a point lies inside weight, arm or hub, whichever is most, m."""
         radius, angle = np.hypot(x, y), np.arctan2(x, y)
         along = np.clip(radius * np.cos(angle - self.pin_at), 0.0, self.arm.radius)
         beside = np.hypot(x - along * np.sin(self.pin_at), y - along * np.cos(self.pin_at))
-        turned = angle - self.lean
-        inside = self.weight.room(radius * np.sin(turned), radius * np.cos(turned))
+        turned = angle - self.middle_at
+        inside = self.weight.edge_distance(radius * np.sin(turned), radius * np.cos(turned))
         hub = hub_radius(self.weight, self.arm) - radius
         return np.maximum(np.maximum(inside, self.arm.half_width - beside), hub)
 
@@ -87,7 +87,7 @@ class Pinned:
         import shapely  # a tenth of a second to import, and only a drawing or a proof of fit needs it
 
         own = flattened(self.weight.path())
-        sine, cosine = np.sin(float(self.lean)), np.cos(float(self.lean))
+        sine, cosine = np.sin(float(self.middle_at)), np.cos(float(self.middle_at))
         turned = shapely.Polygon(np.stack([own[:, 0] * cosine + own[:, 1] * sine,
                                            own[:, 1] * cosine - own[:, 0] * sine], axis=-1))  # fmt: skip
         far = float(self.arm.radius) * np.array([np.sin(float(self.pin_at)), np.cos(float(self.pin_at))])

@@ -45,7 +45,7 @@ class Edge(Protocol):
     def reach(self) -> Number:
         """Largest distance from the shaft's centre, m."""
 
-    def room(self, x: Scalar, y: Scalar) -> Number:
+    def edge_distance(self, x: Scalar, y: Scalar) -> Number:
         """Return how far a point lies inside it, m; negative outside."""
 
     def path(self) -> list[Bend]:
@@ -88,15 +88,15 @@ class Plate:
         return np.where(area > 0, self.measures.first / np.where(area > 0, area, 1.0), 0.0)
 
     @property
-    def hole_room(self) -> Number:
+    def hole_edge_distance(self) -> Number:
         """Least material between any hole and the edge, m; negative where a hole breaks out; inf without holes."""
-        return np.min(np.broadcast_arrays(np.inf, *(room for room, _ in self.beside_holes)), axis=0)
+        return np.min(np.broadcast_arrays(np.inf, *(edge_distance for edge_distance, _ in self.beside_holes)), axis=0)
 
     @property
     def beside_holes(self) -> list[tuple[Number, Number]]:
         """Material between each hole and the edge, and half the hole's diameter, m; no hole has all room."""
         sized = ((x, y, np.asarray(diameter, dtype=float) / 2) for x, y, diameter in self.holes)
-        return [(np.where(half > 0, self.edge.room(x, y) - half, np.inf), half) for x, y, half in sized]
+        return [(np.where(half > 0, self.edge.edge_distance(x, y) - half, np.inf), half) for x, y, half in sized]
 
 
 def hole_measures(holes: tuple[RoundHole, ...]) -> Measures:

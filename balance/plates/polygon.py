@@ -32,7 +32,7 @@ class Polygon:
         """The farthest corner, m."""
         return np.max(np.hypot(self.x, self.y), axis=-1)
 
-    def room(self, x: Scalar, y: Scalar) -> Number:
+    def edge_distance(self, x: Scalar, y: Scalar) -> Number:
         """Return how far a point lies inside: from the nearest edge, m; negative outside."""
         x, y = np.asarray(x)[..., None], np.asarray(y)[..., None]
         along_x, along_y = np.roll(self.x, -1, axis=-1) - self.x, np.roll(self.y, -1, axis=-1) - self.y
@@ -72,12 +72,12 @@ def upright(corners: np.ndarray, holes: tuple[RoundHole, ...]) -> tuple[Polygon,
     corners : (options..., corners, 2), m.
     """
     x, y = corners[..., 0], corners[..., 1]
-    lean = _lean(x, y, holes)
-    turned = [(*_turned(hx, hy, lean), diameter) for hx, hy, diameter in holes]
-    return Polygon(*map(np.asarray, _turned(x, y, lean[..., None]))), tuple(turned)
+    centre_angle = _centre_angle(x, y, holes)
+    turned = [(*_turned(hx, hy, centre_angle), diameter) for hx, hy, diameter in holes]
+    return Polygon(*map(np.asarray, _turned(x, y, centre_angle[..., None]))), tuple(turned)
 
 
-def _lean(x: np.ndarray, y: np.ndarray, holes: tuple[RoundHole, ...]) -> np.ndarray:
+def _centre_angle(x: np.ndarray, y: np.ndarray, holes: tuple[RoundHole, ...]) -> np.ndarray:
     """Return the angle from +y toward +x at which the mass centre stands, rad."""
     up = Polygon(x, y).measures.first - sum(np.pi / 4 * d**2 * hy for _, hy, d in holes)
     across = Polygon(y, x).measures.first - sum(np.pi / 4 * d**2 * hx for hx, _, d in holes)

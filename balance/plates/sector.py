@@ -28,7 +28,7 @@ class Sector:
         """The outer radius, m."""
         return self.outer
 
-    def room(self, x: Scalar, y: Scalar) -> Number:
+    def edge_distance(self, x: Scalar, y: Scalar) -> Number:
         """Return how far a point lies inside: from the rim, the hub and the straight sides, m."""
         radius, angle = np.hypot(x, y), np.abs(np.arctan2(x, y))
         side = np.where(self.half_angle - angle < np.pi / 2, radius * np.sin(self.half_angle - angle), np.inf)

@@ -33,7 +33,7 @@ class Segment:
         """The radius of the disc, m."""
         return self.outer
 
-    def room(self, x: Scalar, y: Scalar) -> Number:
+    def edge_distance(self, x: Scalar, y: Scalar) -> Number:
         """Return how far a point lies inside: from the rim and from the cut, m."""
         return np.minimum(self.outer - np.hypot(x, y), np.asarray(y) - self.chord)
 

@@ -118,9 +118,9 @@ class Mixed:
         """Largest distance from the shaft's centre, m."""
         return np.where(self.takes_first, self.first.reach, self.second.reach)
 
-    def room(self, x: Scalar, y: Scalar) -> Number:
+    def edge_distance(self, x: Scalar, y: Scalar) -> Number:
         """Return how far a point lies inside, m."""
-        return np.where(self.takes_first, self.first.room(x, y), self.second.room(x, y))
+        return np.where(self.takes_first, self.first.edge_distance(x, y), self.second.edge_distance(x, y))
 
     @property
     def chosen(self) -> Edge:
@@ -159,7 +159,7 @@ def _merit(plate: Plate, moment: np.ndarray, measure: Callable[[Plate], Number])
     missing = np.where(np.isfinite(moment), moment, np.inf) - plate.moment
     short = missing > 1e-9 * np.abs(plate.moment) + 1e-15
     far = 1e9 / np.maximum(np.asarray(plate.moment), 1e-30)
-    return np.where(short | (plate.hole_room < 0), far, np.asarray(measure(plate)))
+    return np.where(short | (plate.hole_edge_distance < 0), far, np.asarray(measure(plate)))
 
 
 def _best_radius(counterweights: Counterweights, moment: np.ndarray, measure: Callable[[Plate], Number]) -> Plate:

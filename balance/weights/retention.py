@@ -170,7 +170,7 @@ def thread_capacity(screws: Screws, yields: Scalar) -> Number:
 
 def edge_capacity(plate: Plate, yields: Scalar) -> Number:
     """Return what the plate between the worst hole and the edge bears, N: two sheared lines of that length."""
-    return 2 * SHEAR_SHARE * yields * plate.thickness * np.maximum(plate.hole_room, 0.0)
+    return 2 * SHEAR_SHARE * yields * plate.thickness * np.maximum(plate.hole_edge_distance, 0.0)
 
 
 def size_for(screws: Screws, load: Scalar, safety: Scalar) -> str | None:

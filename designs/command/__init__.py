@@ -5,9 +5,8 @@ import importlib
 import click
 
 from designs import status
-from designs.start import main
 
-__all__ = ["SUBCOMMANDS", "VERSION", "group", "main"]
+__all__ = ["SUBCOMMANDS", "VERSION", "group"]
 
 VERSION = "0.1.0"
 SUBCOMMANDS = {

@@ -12,7 +12,7 @@ from designs.command import VERSION, inputs, screen
 from designs.counsel.advice import Counsel, change_words
 from designs.counsel.advised import counsel_of, judge_under_doubt
 from designs.doubt import Outcome
-from designs.evaluate import Evaluation, closely
+from designs.evaluate import Evaluation, evaluate_finely
 from designs.remarks import remarks
 from designs.shown import RPM
 from designs.summary import answers
@@ -47,7 +47,7 @@ def command(
     inputs.tell(complaints)
     judged = []
     for each in found:
-        evaluation = closely(each.design)
+        evaluation = evaluate_finely(each.design)
         judged.append((each, evaluation, judge_under_doubt(evaluation, sure)))
     if as_json:
         screen.put_json({"quietcrank": VERSION, "designs": [_json(*each) for each in judged]})

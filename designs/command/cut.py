@@ -9,7 +9,7 @@ import click
 from designs import status
 from designs.command import files, inputs, screen
 from designs.command.check import CAUTION
-from designs.evaluate import Evaluation, closely
+from designs.evaluate import Evaluation, evaluate_finely
 from designs.tables.counterweights import cutting_tables
 from designs.tables.verdict import amount
 from designs.verdict import clearances, counterweights
@@ -33,7 +33,7 @@ def command(design: str | None, option: str | None, allow_above: bool, folder: s
     """
     from designs.drawing import NothingToCut, webs, wheels, write_cut  # the drawing library is loaded only to draw
 
-    evaluation = closely(inputs.one(design, option, allow_above).design)
+    evaluation = evaluate_finely(inputs.one(design, option, allow_above).design)
     try:
         Path(folder).mkdir(exist_ok=True)
         written = write_cut(evaluation, folder, force)
@@ -66,6 +66,6 @@ def weight_rows(evaluation: Evaluation) -> list[Row]:
     if weights is None:
         return []
     if not weights.fitted:
-        evaluation = closely(replace(evaluation.design, counterweights=replace(weights, fitted=True)))
+        evaluation = evaluate_finely(replace(evaluation.design, counterweights=replace(weights, fitted=True)))
     about = [*counterweights.rows(evaluation), *clearances.rows(evaluation)]
     return [row for row in about if row.key in (*counterweights.KEYS, "counterweight_holes", "clearance_weights")]

@@ -7,7 +7,7 @@ import click
 
 from designs.command import VERSION, files, screen
 from designs.command.inputs import Named
-from designs.evaluate import Evaluation, closely
+from designs.evaluate import Evaluation, evaluate_finely
 from designs.reading.complaints import nearest
 from designs.tables import Table
 from designs.tables.doubt import taken_words
@@ -35,7 +35,7 @@ def options(command):
 def run(named: Named, half: str, tables: Callable[[Evaluation], list[Table]], wanted: Wanted, first: tuple) -> None:
     """Show one half of a design.   first : keys of the tables that answer a question, which are shown unless asked."""
     files.free(wanted.plot, wanted.force, files.PICTURES)  # a name that will not do is told before the work
-    evaluation = closely(named.design)
+    evaluation = evaluate_finely(named.design)
     found = tables(evaluation)
     if wanted.as_json:
         screen.put_json(

@@ -6,7 +6,7 @@ from typing import Any
 import click
 
 from designs.command import VERSION, files, inputs, screen
-from designs.evaluate import closely
+from designs.evaluate import evaluate_finely
 from designs.measuring.cards import Card, Plan, chosen, plan
 
 CAUTION = (
@@ -31,7 +31,7 @@ def command(design: str | None, option: str | None, allow_above: bool, output: s
     """
     page = files.free(output, how["force"], (".html", ".htm"))
     named = inputs.one(design, option, allow_above)
-    whole = plan(closely(named.design))
+    whole = plan(evaluate_finely(named.design))
     shown = whole if how["every"] else replace(whole, cards=chosen(whole.cards, how["most"]))
     if page is not None:
         from designs.pages.cards_page import cards_page  # loads what fills in templates

@@ -3,7 +3,7 @@
 import click
 
 from designs.command import VERSION, files, inputs, screen
-from designs.evaluate import closely
+from designs.evaluate import evaluate_finely
 from designs.parts import parts, parts_tables, to_get_from
 
 
@@ -24,10 +24,10 @@ def command(
     """List what to buy and what to make for DESIGN; with OTHER, only what it takes to get from DESIGN to OTHER."""
     out = files.free(output, force)
     first = inputs.one(design, option, allow_above)
-    found, title = parts(closely(first.design)), ""
+    found, title = parts(evaluate_finely(first.design)), ""
     if other is not None:
         second = inputs.one(other, None, allow_above)
-        found = to_get_from(found, parts(closely(second.design)))
+        found = to_get_from(found, parts(evaluate_finely(second.design)))
         title = f"to get from {first.path.name} to {second.path.name}"
     tables = parts_tables(found, title)
     if form is None and out is None:

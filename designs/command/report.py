@@ -40,7 +40,7 @@ def command(
     paths = [Path(each) for each in designs] or [inputs.DEMO]
     first = inputs.one(str(paths[0]), option, allow_above)
     # All that is heavy is loaded once the names of the files are known to be good.
-    from designs.evaluate import closely
+    from designs.evaluate import evaluate_finely
     from designs.options.comparing import Candidate, gather
     from designs.pages.content import Source, content
     from designs.pages.page import page
@@ -48,7 +48,7 @@ def command(
     wanted = () if option is None else (option,)
     beside = gather(paths, wanted, allow_above) if len(paths) > 1 or wanted else []
     same = beside[0] if beside and option is None else None
-    evaluation = same.evaluation if isinstance(same, Candidate) else closely(first.design)
+    evaluation = same.evaluation if isinstance(same, Candidate) else evaluate_finely(first.design)
     made = content(first.name, evaluation, Source(first.path, option), beside)
     text = page(made, VERSION)
     if page_file is not None:

@@ -13,7 +13,7 @@ from designs.counsel.plan import Plan, Step, look, next_plans, planned, start
 from designs.counsel.trial import Trial
 from designs.design import Design
 from designs.doubt import under_doubt
-from designs.evaluate import closely
+from designs.evaluate import evaluate_finely
 from designs.options.batch import HELPERS, usable_processors
 
 BEAM, NARROW = 3, 2  # plans that are followed at a time; for plans of another kind
@@ -64,7 +64,7 @@ def drawn(plan: Plan) -> Plan:
     """Return a plan with its verdict under all that is not known, and with guards of what that spreads."""
     if plan.trial.why_not:
         return plan
-    rows = under_doubt(closely(plan.trial.design), plan.trial.rows).rows
+    rows = under_doubt(evaluate_finely(plan.trial.design), plan.trial.rows).rows
     guards = {**plan.trial.guards}
     for key, guard in guards_of(rows).items():
         guards[key] = max(guard, (1 + HARDLY) * guards.get(key, 0.0))

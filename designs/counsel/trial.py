@@ -15,13 +15,13 @@ from balance.many import legal, picked
 from designs.counsel.edit import checked
 from designs.counsel.stacking import as_options, stacks
 from designs.design import Design
-from designs.evaluate import Evaluation, closely
+from designs.evaluate import Evaluation, evaluate_finely
 from designs.options.figures import Figure, of_limits
 from designs.verdict import MANY, shaking, strength, uneven, verdict_of, vibration, whirl
-from designs.verdict import counterweights as weight_room
+from designs.verdict import counterweights as weight_limits
 from designs.verdict.row import Row
 
-QUICK = (*MANY, weight_room)
+QUICK = (*MANY, weight_limits)
 STRENGTH_KEYS = ("yield_safety", "fatigue_safety")
 """Strength takes arrays of options too, but slowly: it is only asked where one of its limits fails."""
 CRITICAL, TORSIONAL = "critical_speed_margin", "torsional_margin"
@@ -86,7 +86,7 @@ class Trial:
         found = {**self.guards}
         for key, other in SAME_AS.items():
             if key in self.failing and other in self.figures:
-                apart = _room(self.figures[other]) - _room(self.figures[key])
+                apart = _reserve(self.figures[other]) - _reserve(self.figures[key])
                 if np.isfinite(apart):
                     found[other] = max(found.get(other, 0.0), self.guards.get(key, 0.0) + apart)
         return found
@@ -109,7 +109,7 @@ def short(figure: Figure, guard: float = 0.0) -> float:
     return float(np.ravel(_shortfalls(figure, guard))[0]) or 1.0
 
 
-def _room(figure: Figure) -> float:
+def _reserve(figure: Figure) -> float:
     """Return how far one figure is on the safe side, SI; NaN where it was not looked at."""
     if figure.value is None or figure.limit is None:
         return np.nan
@@ -152,8 +152,8 @@ CASE_KEYS = (*shaking.KEYS, *vibration.KEYS, "shaking_force_uneven")
 def _rows(design: Design, like: Trial | None) -> list[Row]:
     """Return the whole verdict; where the case alone changed, with the rows of the rest as they were."""
     if like is None or like.why_not or not _differs_in_case(design, like.design):
-        return verdict_of(closely(design))
-    evaluation = closely(design)
+        return verdict_of(evaluate_finely(design))
+    evaluation = evaluate_finely(design)
     fresh = [*shaking.rows(evaluation), *vibration.rows(evaluation), *uneven.shaking(evaluation)]
     kept = [replace(row, doubt=None) for row in like.rows if row.key not in CASE_KEYS]
     order = list(dict.fromkeys(row.key for row in like.rows))
@@ -213,10 +213,10 @@ def quick(base: Trial, designs: Sequence[Design], failing: Collection[str] = ())
 def _looked_at(options: Design, failing: Collection[str]) -> dict[str, Figure]:
     """Return the figures of one group by key; none if it cannot be worked out together."""
     evaluation = Evaluation(options)
-    rooms = QUICK if set(STRENGTH_KEYS).isdisjoint(failing) else (*QUICK, strength)
+    sources = QUICK if set(STRENGTH_KEYS).isdisjoint(failing) else (*QUICK, strength)
     try:
         with np.errstate(all="ignore"):
-            rows = [row for room in rooms for row in room.rows(evaluation)]
+            rows = [row for source in sources for row in source.rows(evaluation)]
             rows += [whirl.torsional(evaluation)] if TORSIONAL in failing else []
     except (BadDesign, ArithmeticError, np.linalg.LinAlgError):
         return {}

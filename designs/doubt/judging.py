@@ -10,7 +10,7 @@ from designs.design import Design
 from designs.doubt.unknowns import Unknown, machines
 from designs.evaluate import Evaluation
 from designs.options.batch import chunks
-from designs.verdict import MANY, ROOMS, uneven
+from designs.verdict import MANY, SOURCES, uneven
 from designs.verdict.row import Row
 
 Place = tuple[str, int]
@@ -36,11 +36,11 @@ class Judged:
     sense: str
 
     @property
-    def room(self) -> np.ndarray:
+    def reserve(self) -> np.ndarray:
         """How far each value is on the safe side of its limit; less than zero where it fails."""
         with np.errstate(invalid="ignore"):
-            room = self.limits - self.values if self.sense == "at most" else self.values - self.limits
-        return np.where(np.isnan(self.values), -np.inf, np.where(np.isnan(room), 0.0, room))
+            reserve = self.limits - self.values if self.sense == "at most" else self.values - self.limits
+        return np.where(np.isnan(self.values), -np.inf, np.where(np.isnan(reserve), 0.0, reserve))
 
     @property
     def holds(self) -> np.ndarray:
@@ -106,7 +106,7 @@ class Judge:
         self.middle, self.unknowns = middle, unknowns
         self._at = placed(rows)
         keys = {row.key for row in rows if row.checked}
-        self.rooms = [room for room in MANY if not keys.isdisjoint(room.KEYS)]
+        self.sources = [source for source in MANY if not keys.isdisjoint(source.KEYS)]
         self._closer: dict[Place, Closer] = {}
         self._singles: dict[bytes, Evaluation | None] = {}
 
@@ -141,12 +141,12 @@ class Judge:
     def of(self, design: Design, count: int, only: Iterable[Place] | None = None) -> dict[Place, Judged]:
         """Return the same for machines that are made already."""
         keys = None if only is None else {ALONG.get(key, key) for key, _ in only}
-        rooms = [room for room in self.rooms if keys is None or not keys.isdisjoint(room.KEYS)]
+        sources = [source for source in self.sources if keys is None or not keys.isdisjoint(source.KEYS)]
         fine = legal(design, count)
         found: dict[Place, Judged] = {}
         for places in chunks(design, fine):
             part = Evaluation(picked(design, places), cut=self.middle.weights)
-            for place, row in placed(row for room in rooms for row in room.rows(part)).items():
+            for place, row in placed(row for source in sources for row in source.rows(part)).items():
                 if row.value is None or row.limit is None:
                     continue
                 into = found.setdefault(place, Judged(np.full(count, np.nan), np.full(count, np.nan), row.sense))
@@ -164,14 +164,16 @@ class Judge:
         keys, single = {row.key for row in self._at.values() if row.checked}, self._single(shares)
         if single is None:
             return None
-        return [row for room in ROOMS if room not in (*MANY, uneven) for row in room.rows(single) if row.key in keys]
+        return [
+            row for source in SOURCES if source not in (*MANY, uneven) for row in source.rows(single) if row.key in keys
+        ]
 
     def alone(self, shares: np.ndarray, keys: set[str]) -> dict[Place, float]:
         """Return limits that are judged for many machines at once, of one worked out whole; none if it is not built."""
         single = self._single(shares)
-        judging = [*self.rooms, uneven]
-        rooms = [] if single is None else [room for room in judging if not keys.isdisjoint(room.KEYS)]
-        rows = placed(row for room in rooms for row in room.rows(single))
+        judging = [*self.sources, uneven]
+        sources = [] if single is None else [source for source in judging if not keys.isdisjoint(source.KEYS)]
+        rows = placed(row for source in sources for row in source.rows(single))
         return {place: value_of(row) for place, row in rows.items() if row.value is not None}
 
     def _single(self, shares: np.ndarray) -> Evaluation | None:
@@ -179,6 +181,6 @@ class Judge:
         if (key := shares.tobytes()) not in self._singles:
             design = machines(self.middle.design, self.unknowns, shares[:, None])
             fine = legal(design, 1)[0]
-            look = Evaluation(one(design, 0), self.middle.closeness, self.middle.weights) if fine else None
+            look = Evaluation(one(design, 0), self.middle.oversampling, self.middle.weights) if fine else None
             self._singles[key] = look
         return self._singles[key]

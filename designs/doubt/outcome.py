@@ -76,7 +76,7 @@ def under_doubt(
     judged = shifted(judged, own)  # turning points stay as they are found
     doubts = _doubts(judge, scan, judged, own, sure)
     open_ = [place for place in doubts if place in at and replace(at[place], doubt=doubts[place]).state == "depends"]
-    fits = {place: best_fit(shares, judged[place].room) for place in open_}
+    fits = {place: best_fit(shares, judged[place].reserve) for place in open_}
     doubts |= _turning(judge, scan, fits, {place: doubts[place] for place in open_})
     doubts |= _in_corners(judge, scan, at, doubts, sure)
     told = [replace(row, doubt=doubts.get(place)) if row.checked else row for place, row in at.items()]
@@ -119,9 +119,9 @@ def _with_vibration(place: Place, doubt: Doubt, own: dict[Place, Own]) -> Doubt:
 def _worst(drawn: Judged, corners: Judged, number: int) -> float | None:
     """Return the worse of the corner's value and the worst one drawn; None if none of them can be built."""
     values = np.append(drawn.values, corners.values[number])
-    room = np.append(drawn.room, corners.room[number])
+    reserve = np.append(drawn.reserve, corners.reserve[number])
     built = ~np.isnan(values)
-    return float(values[built][np.argmin(room[built])]) if np.any(built) else None
+    return float(values[built][np.argmin(reserve[built])]) if np.any(built) else None
 
 
 def _spread(each: Judged) -> tuple[float, float]:
@@ -176,7 +176,7 @@ def _in_corners(
 
 def _nearness(each: Judged) -> float:
     """Return the least room as a share of the limit."""
-    return float(np.min(each.room / np.maximum(np.abs(np.nan_to_num(each.limits)), 1e-12)))
+    return float(np.min(each.reserve / np.maximum(np.abs(np.nan_to_num(each.limits)), 1e-12)))
 
 
 def _of_corners(place: Place, row: Row, whole: list[dict[Place, Row]], sure: float) -> Doubt:

@@ -25,30 +25,30 @@ class Scan:
     judged: dict[Place, Judged]
     left: np.ndarray
 
-    def room(self, place: Place) -> np.ndarray:
+    def reserve(self, place: Place) -> np.ndarray:
         """Return how far the limit is kept, (unknowns, STEPS)."""
-        return self.judged[place].room.reshape(self.shares.shape)
+        return self.judged[place].reserve.reshape(self.shares.shape)
 
     def worst(self, place: Place) -> np.ndarray:
         """Return where each unknown is worst for a limit, (unknowns,); in its middle if it does nothing.
 
         A machine that cannot be built is not the worst one, but none.
         """
-        room = np.where(np.isneginf(self.room(place)), np.inf, self.room(place))
-        steps = np.argmin(room, axis=1)
-        spread = np.max(self.room(place), axis=1) > np.min(room, axis=1)
+        reserve = np.where(np.isneginf(self.reserve(place)), np.inf, self.reserve(place))
+        steps = np.argmin(reserve, axis=1)
+        spread = np.max(self.reserve(place), axis=1) > np.min(reserve, axis=1)
         return np.where(spread, self.shares[np.arange(len(steps)), steps], 0.5)
 
     def by_sides(self, place: Place) -> bool:
         """Return whether a limit hangs on what is made otherwise on the left: where yokes tilt, both count."""
-        room = self.room(place)
-        spread = np.max(room, axis=1) > np.min(np.where(np.isneginf(room), np.inf, room), axis=1)
+        reserve = self.reserve(place)
+        spread = np.max(reserve, axis=1) > np.min(np.where(np.isneginf(reserve), np.inf, reserve), axis=1)
         return bool(np.any(spread & self.left))
 
     def one_way(self, place: Place) -> bool:
         """Return whether the limit's value goes one way along every unknown: then its worst is at the ends."""
         with np.errstate(invalid="ignore"):
-            steps = np.nan_to_num(np.diff(self.room(place), axis=1))
+            steps = np.nan_to_num(np.diff(self.reserve(place), axis=1))
         rounding = 1e-9 * np.max(np.abs(steps), initial=0.0)
         return bool(np.all(np.all(steps >= -rounding, axis=1) | np.all(steps <= rounding, axis=1)))
 
@@ -77,11 +77,11 @@ def tilted(judge: Judge, scan: Scan, corners: dict[Place, np.ndarray]) -> dict[P
         judged = judge(np.concatenate(machines, axis=1), corners)
         found = {}
         for number, (place, corner) in enumerate(corners.items()):
-            room = judged[place].room[number * (count + 1) : (number + 1) * (count + 1)]
-            room = np.where(np.isneginf(room), np.inf, room)  # no machine at all
-            worse = room[1:] < room[0]
+            reserve = judged[place].reserve[number * (count + 1) : (number + 1) * (count + 1)]
+            reserve = np.where(np.isneginf(reserve), np.inf, reserve)  # no machine at all
+            worse = reserve[1:] < reserve[0]
             if not several:
-                worse &= np.arange(count) == int(np.argmin(room[1:]))
+                worse &= np.arange(count) == int(np.argmin(reserve[1:]))
             found[place] = np.where(worse, turned[place], corner)
         corners = found
     return corners

@@ -47,11 +47,11 @@ class Own:
 def vibrating_alone(judge: Judge, scan: Scan, judged: dict[Place, Judged], shares: np.ndarray) -> dict[Place, Own]:
     """Return what was found of every limit that vibration could turn; shares (unknowns, machines) of `judged`."""
     near = {place: _room(each, judge.closer_of(place)) for place, each in judged.items() if place[0] in STILL}
-    near = {place: room for place, room in near.items() if np.min(room) <= 0}
+    near = {place: reserve for place, reserve in near.items() if np.min(reserve) <= 0}
     if not near:
         return {}
     first = min(near, key=lambda place: float(np.min(near[place])))
-    tried = np.stack([scan.worst(first), shares[:, np.argmin(np.abs(judged[first].room))]], axis=1)
+    tried = np.stack([scan.worst(first), shares[:, np.argmin(np.abs(judged[first].reserve))]], axis=1)
     taken, own = judge(tried), [judge.alone(each, {key for key, _ in near}) for each in tried.T]
     found = {}
     for place in near:
@@ -68,8 +68,8 @@ def _room(each: Judged, closer: Closer) -> np.ndarray:
     """Return how far each machine is from the limit beyond what vibration may change, (machines,); inf if not known."""
     with np.errstate(invalid="ignore"):
         change = np.abs(each.values - (each.values - closer.more) / closer.factor)
-        room = np.abs(each.room) - MANYFOLD * np.maximum(change, WORTH * np.abs(each.values))
-    return np.where(np.isfinite(room), room, np.inf)
+        reserve = np.abs(each.reserve) - MANYFOLD * np.maximum(change, WORTH * np.abs(each.values))
+    return np.where(np.isfinite(reserve), reserve, np.inf)
 
 
 def _apart(values: np.ndarray, top: float) -> np.ndarray:

@@ -43,7 +43,7 @@ class Evidence:
 def evidence(design: Design) -> list[Evidence]:
     """Return the readings of a design that tell of the machine as a whole, beside those that are entries themselves."""
     measured = design.measured
-    return [] if measured is None else [each for room in ROOMS for each in room(design, measured)]
+    return [] if measured is None else [each for source in SOURCES for each in source(design, measured)]
 
 
 def unused(evaluation: Evaluation) -> list[str]:
@@ -139,5 +139,5 @@ def _normal(found: Estimate) -> Log:
     return log
 
 
-ROOMS: tuple[Callable[[Design, Measured], Iterator[Evidence]], ...] = (_contact, _gaps, _pushes, _cranks, _dead)
+SOURCES: tuple[Callable[[Design, Measured], Iterator[Evidence]], ...] = (_contact, _gaps, _pushes, _cranks, _dead)
 """Where evidence comes from, in the order in which it is told."""

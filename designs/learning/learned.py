@@ -11,7 +11,7 @@ from balance.many import unchecked
 from designs.design import Design
 from designs.doubt.judging import closer_look, placed, value_of
 from designs.doubt.unknowns import Unknown, machines, unknowns_of
-from designs.evaluate import Evaluation, closely
+from designs.evaluate import Evaluation, evaluate_finely
 from designs.learning.evidence import Evidence, evidence
 from designs.learning.observing import Observable, Touching, observed
 from designs.verdict import gap
@@ -173,7 +173,7 @@ def _columns(of: Observable, wanted: list[Observable]) -> slice:
 
 def _closer(design: Design):
     """Return what the closer look, at every degree and with vibration, makes of the middle machine: contact, gap."""
-    close, quick = (placed(gap.rows(each)) for each in (closely(design), Evaluation(design)))
+    close, quick = (placed(gap.rows(each)) for each in (evaluate_finely(design), Evaluation(design)))
     looks = []
     for key in gap.KEYS[::-1]:
         look = closer_look(value_of(close.get((key, 0))), value_of(quick[(key, 0)])) if (key, 0) in quick else None

@@ -58,7 +58,7 @@ class AtRest:
 
     def values(self, evaluation: Evaluation) -> np.ndarray:
         """Return it, (options, 1), straight between the angles that are looked at."""
-        resting = Evaluation(at_rest(evaluation.design), cut=evaluation.cut, quickly=True)  # at rest nothing vibrates
+        resting = Evaluation(at_rest(evaluation.design), cut=evaluation.cut, without_vibration=True)
         pair = pair_of(resting, self.feeler)
         if pair is None:
             return np.full((evaluation.options or 1, 1), np.nan)

@@ -19,7 +19,7 @@ from designs.live.session import Refused, Session
 from designs.live.stages import Stages
 from designs.live.trouble import words_of
 from designs.shown import choose, chosen
-from designs.verdict import ROOMS
+from designs.verdict import SOURCES
 
 IDLE, SLOW = 0.15, 0.35  # seconds after an edit until pictures, and what takes seconds, are begun
 REMEMBERED = 40  # verdicts and advice that are not worked out again
@@ -155,8 +155,8 @@ class Live:
         """Tell what may come later, a little at a time, so that an edit waits for little."""
         await self._tell("gap")
         await self._tell("fields")
-        for room in ROOMS:
-            await self._tried(partial(self.stages.rows_of, room))
+        for source in SOURCES:
+            await self._tried(partial(self.stages.rows_of, source))
         await self._tell("rows")
         await self._tell_beside(only_known=True)
         await asyncio.sleep(IDLE)

@@ -35,7 +35,7 @@ def page(live: Live) -> str:
     """Return the page, still without figures: they are told to it."""
     from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
-    room = Environment(
+    templates = Environment(
         loader=FileSystemLoader((HERE, PAGES)),
         autoescape=True,
         undefined=StrictUndefined,
@@ -43,6 +43,6 @@ def page(live: Live) -> str:
         lstrip_blocks=True,
     )
     session = live.session
-    return room.get_template("page.html").render(
+    return templates.get_template("page.html").render(
         title=session.design.title, file=session.path.name, cautions=CAUTIONS, hatches=HATCHES, ticks=()
     )

@@ -13,7 +13,7 @@ from designs.counsel.advised import counsel_of, heed
 from designs.counsel.plan import Plan, changed_entries
 from designs.doubt import Outcome, under_doubt
 from designs.doubt.words import known_of, measure_of
-from designs.evaluate import Evaluation, closely
+from designs.evaluate import Evaluation, evaluate_finely
 from designs.gap_sensitivities import gap_steps
 from designs.live import shown
 from designs.live.job import Job
@@ -58,7 +58,7 @@ class Work:
 
     @cached_property
     def _evaluation(self) -> Evaluation:
-        return closely(self.design)
+        return evaluate_finely(self.design)
 
     @cached_property
     def _outcome(self) -> Outcome:

@@ -8,19 +8,19 @@ from typing import Any
 
 import numpy as np
 
-from designs.evaluate import Evaluation, closely
+from designs.evaluate import Evaluation, evaluate_finely
 from designs.live import shown
 from designs.live.draft import Draft
 from designs.live.fields import fields_of
 from designs.live.job import Job
 from designs.live.session import Session
 from designs.pages.frames import frames, nearest_of, worst_speed
-from designs.pages.gap_speed import Course, course, gap_over_speed
+from designs.pages.gap_speed import SpeedCurve, gap_over_speed, speed_curve
 from designs.pages.mechanism import tightest_pair
 from designs.reading import BadFile
 from designs.shown import RPM
 from designs.verdict import (
-    ROOMS,
+    SOURCES,
     evenness,
     gap,
     joined,
@@ -42,23 +42,23 @@ class Looked:
     def __init__(self, draft: Draft):
         assert draft.design is not None
         self.draft = draft
-        self.evaluation: Evaluation = closely(draft.design)
+        self.evaluation: Evaluation = evaluate_finely(draft.design)
         self._rows: dict[str, list[Row]] = {}
         self._curves: dict[bytes, list[dict[str, Any]]] = {}
         self._budgets: dict[float, list[dict[str, Any]]] = {}
 
     @cached_property
-    def course(self) -> Course | None:
+    def speed_curve(self) -> SpeedCurve | None:
         """The least gap of the nearest two yokes over speed; None where none can meet."""
         pair = tightest_pair(self.evaluation)
-        return None if pair is None else course(self.evaluation, pair)
+        return None if pair is None else speed_curve(self.evaluation, pair)
 
-    def rows(self, rooms: Iterable[Any] = ROOMS) -> list[Row]:
-        """Return the rows of some rooms, in their order."""
-        for room in rooms:
-            if room.__name__ not in self._rows:
-                self._rows[room.__name__] = list(room.rows(self.evaluation))
-        return [row for room in rooms for row in self._rows[room.__name__]]
+    def rows(self, sources: Iterable[Any] = SOURCES) -> list[Row]:
+        """Return the rows of some sources, in their order."""
+        for source in sources:
+            if source.__name__ not in self._rows:
+                self._rows[source.__name__] = list(source.rows(self.evaluation))
+        return [row for source in sources for row in self._rows[source.__name__]]
 
     def curves(self, rpm: np.ndarray) -> list[dict[str, Any]]:
         """Return the gap over the turn at speeds."""
@@ -187,9 +187,9 @@ class Stages:
         rows = shown.rows_data(self.now.rows((gap,)))
         return {"rows": rows, **self._lens.at(self.now.evaluation, self.rpm)}
 
-    def rows_of(self, room: Any) -> None:
-        """Work out the rows of one room."""
-        self.now.rows((room,))
+    def rows_of(self, source: Any) -> None:
+        """Work out the rows of one source."""
+        self.now.rows((source,))
 
     def rows(self) -> dict[str, Any]:
         """Return every row as it stands in the middle of what is not known."""
@@ -218,7 +218,7 @@ class Stages:
 
     def pictures(self) -> dict[str, Any]:
         """Return the gap over speed, with that of the design beside."""
-        now, before = self.now.evaluation, None if self.other is None else self.other.course
+        now, before = self.now.evaluation, None if self.other is None else self.other.speed_curve
         return {"gap_speed": gap_over_speed(now, max(nearest_of(now), 0), before=before)}
 
 

@@ -22,8 +22,8 @@ def contradictions(design: Design) -> Iterator[Complaint]:
     """Yield a complaint for each reading that no such machine could give, seen from the design."""
     measured = design.measured
     if measured is not None:
-        for room in (_entries, _names, _rods, _others):
-            yield from (each.under("measured") for each in room(design, measured))
+        for source in (_entries, _names, _rods, _others):
+            yield from (each.under("measured") for each in source(design, measured))
 
 
 def _entries(design: Design, measured: Measured) -> Iterator[Complaint]:

@@ -49,7 +49,7 @@ class Found:
 def findings(design: Design) -> list[Found]:
     """Return all that readings say of entries of a design as drawn, used or not."""
     measured = design.measured
-    return [] if measured is None else [found for room in ROOMS for found in room(design, measured)]
+    return [] if measured is None else [found for source in SOURCES for found in source(design, measured)]
 
 
 def _entries(design: Design, measured: Measured) -> Iterator[Found]:
@@ -294,7 +294,7 @@ def _rocking(design: Design, axis: str, tap: Tap) -> Iterator[Found]:
 WAYS = {"x": " across the shafts", "y": "", "z": " along the shafts"}
 
 
-ROOMS: tuple[Callable[[Design, Measured], Iterator[Found]], ...] = (
+SOURCES: tuple[Callable[[Design, Measured], Iterator[Found]], ...] = (
     _entries, _rods, _yokes, _cranks, _flywheel, _backlash, _taps,
 )  # fmt: skip
 """Where findings come from, in the order in which they are shown."""

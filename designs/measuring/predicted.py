@@ -26,7 +26,7 @@ BY_FEELERS = "feelers: between the two; put in over the whole width they set bot
 def predictions(evaluation: Evaluation) -> list[Found]:
     """Return readings of the machine as a whole beside what a single design says they ought to be."""
     measured = evaluation.design.measured
-    return [] if measured is None else [found for room in ROOMS for found in room(evaluation, measured)]
+    return [] if measured is None else [found for source in SOURCES for found in source(evaluation, measured)]
 
 
 def _pushes(evaluation: Evaluation, measured: Measured) -> Iterator[Found]:
@@ -66,7 +66,7 @@ def _feelers(evaluation: Evaluation, measured: Measured) -> Iterator[Found]:
 
 def gap_at(evaluation: Evaluation, feeler: Feeler) -> float | None:
     """Return a single design's gap at rest at a crank angle, m; None if the two yokes never face each other there."""
-    resting = Evaluation(at_rest(evaluation.design), evaluation.closeness, quickly=True)  # at rest nothing vibrates
+    resting = Evaluation(at_rest(evaluation.design), evaluation.oversampling, without_vibration=True)
     pair = pair_of(resting, feeler)
     if pair is None:
         return None
@@ -87,8 +87,8 @@ def parallel_gap(pair: YokePair) -> np.ndarray:
     Put in over the whole width they set both faces parallel, so that no yoke leans within the play of its guide; for
     contact each is taken to lean to the side that closes the gap, which would book a reading to something else.
     """
-    leaning = yoke_tilt_along_shafts.by_play(pair.loaded, pair.facing, "expected").clearances(0.0)
-    return np.min(pair.clearances(0.0) - leaning, axis=-2)
+    tilting = yoke_tilt_along_shafts.by_play(pair.loaded, pair.facing, "expected").clearances(0.0)
+    return np.min(pair.clearances(0.0) - tilting, axis=-2)
 
 
 def pair_of(evaluation: Evaluation, feeler: Feeler) -> YokePair | None:
@@ -144,5 +144,5 @@ def _angles_with(first: float) -> np.ndarray:
     return first + np.arange(360) * (2 * np.pi / 360)
 
 
-ROOMS: tuple[Callable[[Evaluation, Measured], Iterator[Found]], ...] = (_pushes, _feelers, _contact, _gas)
+SOURCES: tuple[Callable[[Evaluation, Measured], Iterator[Found]], ...] = (_pushes, _feelers, _contact, _gas)
 """Where they come from, in the order in which they are shown."""

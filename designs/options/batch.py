@@ -219,8 +219,8 @@ def limits_of(evaluation: Evaluation, keys: Collection[str] | None = None) -> di
 
     keys : the limits that are wanted; only they, and what is judged along with them, are worked out.
     """
-    rooms = [room for room in MANY if keys is None or not set(room.KEYS).isdisjoint(keys)]
-    return of_limits([row for room in rooms for row in room.rows(evaluation)])
+    sources = [source for source in MANY if keys is None or not set(source.KEYS).isdisjoint(keys)]
+    return of_limits([row for source in sources for row in source.rows(evaluation)])
 
 
 def _of_tables(evaluation: Evaluation, keys: list[str]) -> dict[str, Figure]:

@@ -13,7 +13,7 @@ from designs import status
 from designs.counsel.advised import judge_under_doubt
 from designs.counsel.trial import Trial
 from designs.doubt import DRAWS, SURE, Outcome
-from designs.evaluate import Evaluation, closely
+from designs.evaluate import Evaluation, evaluate_finely
 from designs.options.figures import TABLE_FIGURES, Figure, NoFigureError, of_limits, of_tables, usual
 from designs.reading import BadFile, changes, design_of
 from designs.reading.complaints import alike, fold, listed, quote
@@ -162,7 +162,7 @@ def _candidate(
     except BadFile as error:
         return Faulty(option or path.name, path, str(error))
     name = option or design.title
-    evaluation = closely(design)
+    evaluation = evaluate_finely(design)
     try:
         outcome = judge_under_doubt(evaluation, sure, few=DRAWS)  # as many of each, to pair them
         return Candidate(name, path, tuple(differences(against, new)), evaluation, outcome)

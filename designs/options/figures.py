@@ -13,7 +13,7 @@ from typing import Literal
 import numpy as np
 
 from balance.quantities import Scalar
-from designs import verdict as rooms
+from designs import verdict
 from designs.evaluate import Evaluation
 from designs.shown import METRIC, shown
 from designs.tables import BALANCE, SHAFTS, Table
@@ -66,7 +66,7 @@ class Figure:
         return Column(self.key, self.what, self.unit if self.unit in METRIC else "")
 
 
-LIMITS = tuple(key for room in rooms.MANY for key in room.KEYS)
+LIMITS = tuple(key for source in verdict.MANY for key in source.KEYS)
 
 
 NEAREST = 5  # keys that are offered for one that there is not
@@ -156,7 +156,7 @@ def of_tables(evaluation: Evaluation, key: str) -> Figure:
 
 def _tables(evaluation: Evaluation) -> Iterator[Table]:
     """Yield the tables that have numbers for a design as a whole, each worked out when it is asked for."""
-    tables = (table for room in (*BALANCE, *SHAFTS) for table in room.tables(evaluation))
+    tables = (table for source in (*BALANCE, *SHAFTS) for table in source.tables(evaluation))
     return (table for table in tables if table.key != "course")
 
 

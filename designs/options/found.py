@@ -8,7 +8,7 @@ import numpy as np
 from balance.many import one
 from designs import status
 from designs.doubt import under_doubt
-from designs.evaluate import Evaluation, closely
+from designs.evaluate import Evaluation, evaluate_finely
 from designs.options.batch import alone, limits_of
 from designs.options.figures import Figure, of_limits
 from designs.options.findings import BINDS, MARGIN, Aim, Findings, Ranking, least_margin
@@ -50,7 +50,7 @@ def whole_verdicts(search: Search, ranking: Ranking, shown: int, sure: float | N
         if sum(not each.failing for each in found) >= shown:
             break
         design = one(search.options(ranking.values[:, place : place + 1]), 0)
-        found.append(_whole(place, closely(design), sure))
+        found.append(_whole(place, evaluate_finely(design), sure))
     return found
 
 

@@ -12,7 +12,7 @@ from designs.counsel.advised import judge
 from designs.counsel.edit import checked, edited
 from designs.design import Design
 from designs.doubt import under_doubt
-from designs.evaluate import closely
+from designs.evaluate import evaluate_finely
 from designs.stock import Size, balls
 from designs.stock.groups import group_edits
 from designs.stock.kinds import Stock
@@ -136,7 +136,7 @@ def _surely(sized: Sized, sure: float) -> Sized:
     tried = list(sized.tried)
     for place, each in enumerate(tried):
         if sized.passes(each):
-            outcome = under_doubt(closely(resized(sized.design, each.choice)), each.rows, sure)
+            outcome = under_doubt(evaluate_finely(resized(sized.design, each.choice)), each.rows, sure)
             tried[place] = Tried(each.choice, outcome.rows, drawn=True)
             if sized.passes(tried[place]):
                 break
@@ -145,7 +145,7 @@ def _surely(sized: Sized, sure: float) -> Sized:
 
 def _try(design: Design, choice: Choice) -> Tried:
     try:
-        return Tried(choice, judge(closely(resized(design, choice))))
+        return Tried(choice, judge(evaluate_finely(resized(design, choice))))
     except BadDesign as error:
         return Tried(choice, [], str(error.complaints[0]))
 

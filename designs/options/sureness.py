@@ -18,7 +18,7 @@ def margins(candidate: Candidate, key: str) -> np.ndarray | None:
 
 def _margin(each: Judged) -> np.ndarray:
     limits = np.abs(np.nan_to_num(each.limits))
-    return each.room / np.where(limits > 0, limits, 1.0)
+    return each.reserve / np.where(limits > 0, limits, 1.0)
 
 
 def all_hold(candidate: Candidate) -> np.ndarray:

@@ -15,13 +15,13 @@ UNKNOWN = "not known: the shaft's material\nstates no strength"
 
 def draw_stress(axes: Axes, evaluation: Evaluation, place: int = 0) -> None:
     """Draw the stress in the worst fibre of every section of a shaft at the fastest speed, notches counted, MPa."""
-    loads, bears = evaluation.inside[place], evaluation.strengths[place]
-    if bears is None:
+    loads, capacity = evaluation.inside[place], evaluation.strengths[place]
+    if capacity is None:
         empty(axes, UNKNOWN)
         return
-    stress = cycle(loads, bears, float(evaluation.design.speed.most))
-    endurance = np.asarray(bears.endurance)
-    fibre = np.argmin(goodman(stress, endurance[:, None], np.asarray(bears.tensile)), axis=-1)[:, None]
+    stress = cycle(loads, capacity, float(evaluation.design.speed.most))
+    endurance = np.asarray(capacity.endurance)
+    fibre = np.argmin(goodman(stress, endurance[:, None], np.asarray(capacity.tensile)), axis=-1)[:, None]
     order = np.lexsort((loads.sections.behind, loads.sections.at))
     at = np.asarray(loads.sections.at)[order] * 1e3
     for name, values, line in (("alternating", stress.alternating, AFTER), ("steady", stress.steady, BEFORE)):
@@ -38,8 +38,8 @@ def draw_stress(axes: Axes, evaluation: Evaluation, place: int = 0) -> None:
 
 def draw_safety(axes: Axes, evaluation: Evaluation, place: int = 0) -> None:
     """Draw the safety of every section of a shaft against fatigue and yielding, least over the speed range."""
-    loads, bears = evaluation.inside[place], evaluation.strengths[place]
-    if bears is None:
+    loads, capacity = evaluation.inside[place], evaluation.strengths[place]
+    if capacity is None:
         empty(axes, UNKNOWN)
         return
     limits, ends = evaluation.design.limits, []
@@ -47,12 +47,12 @@ def draw_safety(axes: Axes, evaluation: Evaluation, place: int = 0) -> None:
     at = np.asarray(loads.sections.at)[order] * 1e3
     found: dict[str, tuple] = {
         "fatigue": (
-            np.min(fatigue_safety(loads, bears, evaluation.part_speeds), axis=0),
+            np.min(fatigue_safety(loads, capacity, evaluation.part_speeds), axis=0),
             limits.fatigue_safety,
             AFTER,
         ),
         "yielding": (
-            np.min(yield_safety(loads, bears, evaluation.part_speeds)[0], axis=0),
+            np.min(yield_safety(loads, capacity, evaluation.part_speeds)[0], axis=0),
             limits.yield_safety,
             BEFORE,
         ),

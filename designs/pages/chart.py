@@ -18,35 +18,35 @@ CURVES = ("one", "two", "three", "four", "five", "six")
 class Chart:
     """Axes of a plot.
 
-    x, y : from where to where, in the units of the axes.   room : left, right, above, below the axes, px.
+    x, y : from where to where, in the units of the axes.   padding : left, right, above, below the axes, px.
     log : whether y goes by factors.
     """
 
     x: tuple[float, float]
     y: tuple[float, float]
-    room: tuple[float, float, float, float] = (46.0, 10.0, 12.0, 36.0)
+    padding: tuple[float, float, float, float] = (46.0, 10.0, 12.0, 36.0)
     size: tuple[float, float] = (WIDE, TALL)
     log: bool = False
 
     @property
     def left(self) -> float:
         """Left end of the axes, px."""
-        return self.room[0]
+        return self.padding[0]
 
     @property
     def right(self) -> float:
         """Right end of the axes, px."""
-        return self.size[0] - self.room[1]
+        return self.size[0] - self.padding[1]
 
     @property
     def top(self) -> float:
         """Upper end of the axes, px."""
-        return self.room[2]
+        return self.padding[2]
 
     @property
     def bottom(self) -> float:
         """Lower end of the axes, px."""
-        return self.size[1] - self.room[3]
+        return self.size[1] - self.padding[3]
 
     def across(self, x):
         """Return where values of x stand, px."""
@@ -137,8 +137,8 @@ def spread(*values: np.ndarray, share: float = 0.06, zero: bool = False) -> tupl
     every = np.concatenate([np.ravel(each) for each in values])
     every = np.append(every[np.isfinite(every)], [0.0] if zero or not np.any(np.isfinite(every)) else [])
     low, high = float(every.min()), float(every.max())
-    room = (high - low or abs(high) or 1.0) * share
-    return (0.0 if zero and low == 0 else low - room), high + room
+    padding = (high - low or abs(high) or 1.0) * share
+    return (0.0 if zero and low == 0 else low - padding), high + padding
 
 
 def number(value: float) -> str:

@@ -78,10 +78,10 @@ def _ends(curves: list[Drawn]) -> dict[tuple[float, float], str]:
     """Return where each curve ends and its number; curves that end close together share one label."""
     heights = np.concatenate([values for *_, values in curves])
     reach = max(speed[-1] for _, _, speed, _ in curves)
-    room = max(np.ptp(heights) * 0.06, 1e-12)
+    padding = max(np.ptp(heights) * 0.06, 1e-12)
     ends: dict[tuple[float, float], str] = {}
     for place, _, speed, values in sorted(curves, key=lambda each: each[0]):
-        near = (at for at in ends if abs(at[0] - speed[-1]) < 0.03 * reach and abs(at[1] - values[-1]) < room)
+        near = (at for at in ends if abs(at[0] - speed[-1]) < 0.03 * reach and abs(at[1] - values[-1]) < padding)
         at = next(near, (float(speed[-1]), float(values[-1])))
         ends[at] = f"{ends[at]}, {place + 1}" if at in ends else str(place + 1)
     return ends

@@ -168,8 +168,8 @@ def _shared_limits(candidates: list[Candidate]) -> tuple[str, ...]:
 
 def parts(evaluation: Evaluation) -> list[Part]:
     """Return the parts that this design has something to say in."""
-    rooms = (balance_tables, deep_tables, shaft_tables, searching_tables)
-    every = [each for room in rooms for each in room(evaluation) if each.rows]
+    makers = (balance_tables, deep_tables, shaft_tables, searching_tables)
+    every = [each for tables_of in makers for each in tables_of(evaluation) if each.rows]
     tables = [each for each in every if each.key not in HIDDEN]
     drawn = plots(evaluation, next((each for each in every if each.key == "gains"), None))
     found = []

@@ -17,7 +17,7 @@ NAMED = 0.1  # part of the spread below which an entry is not named
 
 
 @dataclass(frozen=True, eq=False)
-class Course:
+class SpeedCurve:
     """The least gap of two yokes over speed, m, expected and in the worst case, and where they first touch, rad/s."""
 
     speed: np.ndarray
@@ -26,12 +26,12 @@ class Course:
     contact: float
 
 
-def course(evaluation: Evaluation, pair: YokePair) -> Course:
+def speed_curve(evaluation: Evaluation, pair: YokePair) -> SpeedCurve:
     """Return the least gap over speed up to overspeed."""
     top = float(evaluation.top_speed)
     speed = np.linspace(0.0, top, SPEEDS)
     expected, worst = pair.least(speed)[0], pair.least(speed, "worst")[0]
-    return Course(speed, expected, worst, evaluation.contact(pair))
+    return SpeedCurve(speed, expected, worst, evaluation.contact(pair))
 
 
 def bands(evaluation: Evaluation) -> list[Band]:
@@ -41,7 +41,7 @@ def bands(evaluation: Evaluation) -> list[Band]:
 
 
 def gap_over_speed(
-    evaluation: Evaluation, pair: int = 0, band: Band | None = None, before: Course | None = None
+    evaluation: Evaluation, pair: int = 0, band: Band | None = None, before: SpeedCurve | None = None
 ) -> str:
     """Return the gap over speed with the running range and first contact, SVG; a sentence where no yokes can meet.
 
@@ -51,7 +51,7 @@ def gap_over_speed(
     if len(evaluation.pairs) <= pair:
         return tag("p", "No two yokes of this design face each other, or their outlines are not given.", kind="none")
     two = evaluation.pairs[pair]
-    found, speed = course(evaluation, two), evaluation.design.speed
+    found, speed = speed_curve(evaluation, two), evaluation.design.speed
     unit, up, _ = shown("m")
     limit = float(evaluation.design.limits.gap) * up
     values = [found.expected * up, np.array([limit]), *([] if before is None else [before.expected * up])]
@@ -88,7 +88,7 @@ def _contact(chart: Chart, contact: float, top: float) -> str:
     )
 
 
-def _words(evaluation: Evaluation, pair: YokePair, found: Course) -> str:
+def _words(evaluation: Evaluation, pair: YokePair, found: SpeedCurve) -> str:
     worst = evaluation.tightest_speed(pair)
     gap = said(float(pair.least(worst)[0]), "m", ".3f")
     touch = f"They touch from {found.contact * RPM:.0f} rpm." if np.isfinite(found.contact) else "They do not touch."

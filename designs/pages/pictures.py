@@ -20,7 +20,7 @@ from designs.pages import (
 
 Draw = Callable[..., None]
 Size = tuple[float, float]
-Room = tuple[float, ...]
+Padding = tuple[float, ...]
 FAR_APART = 5e-3  # m: of yokes that keep farther apart than this nothing but that is worth a picture
 PLAIN = (0.68, 0.3, 0.52, 0.2)
 NAMED = (0.68, 0.95, 0.52, 0.2)
@@ -33,7 +33,7 @@ class Picture:
 
     part : where on the page it belongs.   words : what it shows and how to read it.
     draw : draws it on axes.   size : width and height, inches.   polar : whether it needs polar axes.
-    room : left, right, below and above the axes for what is written there, inches; stated, since finding it out
+    padding : left, right, below and above the axes for what is written there, inches; stated, since finding it out
     takes a drawing of its own.
     """
 
@@ -43,7 +43,7 @@ class Picture:
     words: str
     draw: Draw
     size: Size = (5.6, 3.4)
-    room: Room = PLAIN
+    padding: Padding = PLAIN
     polar: bool = False
 
     def figure(self, evaluation: Evaluation) -> Figure:
@@ -55,7 +55,7 @@ class Picture:
     def put(self, figure: Figure, corner: tuple[float, float], evaluation: Evaluation) -> None:
         """Draw it on a figure with its lower left corner at a place, inches."""
         width, height = figure.get_size_inches()
-        left, right, below, above = self.room
+        left, right, below, above = self.padding
         place = (
             (corner[0] + left) / width,
             (corner[1] + below) / height,
@@ -93,8 +93,10 @@ def _of_gap(evaluation: Evaluation) -> list[Picture]:
 
 
 def _of_pair(evaluation: Evaluation, number: int, which: str) -> list[Picture]:
-    def of(key: str, title: str, words: str, draw: Draw, size: Size, room: Room) -> Picture:
-        return Picture(f"{key}-{number + 1}", "gap", f"{title}{which}", words, partial(draw, pair=number), size, room)
+    def of(key: str, title: str, words: str, draw: Draw, size: Size, padding: Padding) -> Picture:
+        return Picture(
+            f"{key}-{number + 1}", "gap", f"{title}{which}", words, partial(draw, pair=number), size, padding
+        )
 
     over_speed = of(
         "gap-speed", "Least gap over speed", "Expected, and with every play and error on the wrong side. Below zero "
@@ -171,7 +173,7 @@ def _of_weights(evaluation: Evaluation) -> list[Picture]:
     return found
 
 
-SHAFT_KINDS: tuple[tuple[str, str, str, Draw, Size, Room, bool], ...] = (
+SHAFT_KINDS: tuple[tuple[str, str, str, Draw, Size, Padding, bool], ...] = (
     (
         "bending", "Bent line", "The shaft to scale from the side, its deflection exaggerated as stated.",
         axes_shafts.draw_bending, (6.0, 3.3), (0.6, 0.2, 0.8, 0.45), False,
@@ -202,9 +204,9 @@ def _of_shafts() -> list[Picture]:
     )  # fmt: skip
     return [run_up] + [
         Picture(
-            f"{key}-{hand}", "shafts", f"{title}, {hand} shaft", words, partial(draw, place=place), size, room, polar
+            f"{key}-{hand}", "shafts", f"{title}, {hand} shaft", words, partial(draw, place=place), size, padding, polar
         )
-        for key, title, words, draw, size, room, polar in SHAFT_KINDS
+        for key, title, words, draw, size, padding, polar in SHAFT_KINDS
         for place, hand in enumerate(("right", "left"))
     ]
 

@@ -111,15 +111,15 @@ def bearing_loads(evaluation: Evaluation, place: int = 0) -> str:
 
 def safety(evaluation: Evaluation, place: int = 0) -> str:
     """Return the safety of every section of a shaft against fatigue and yielding, least over the speed range."""
-    loads, bears = evaluation.inside[place], evaluation.strengths[place]
-    if bears is None:
+    loads, capacity = evaluation.inside[place], evaluation.strengths[place]
+    if capacity is None:
         return tag("p", "Not known: the shaft's material has no strength given.", kind="none")
     limits, order = evaluation.design.limits, np.lexsort((loads.sections.behind, loads.sections.at))
     unit, up, _ = shown("m")
     at = np.asarray(loads.sections.at)[order] * up
     found = {
-        "fatigue": (np.min([fatigue_safety(loads, bears, each) for each in evaluation.speeds], axis=0), "main"),
-        "yielding": (np.min([yield_safety(loads, bears, each)[0] for each in evaluation.speeds], axis=0), "worst"),
+        "fatigue": (np.min([fatigue_safety(loads, capacity, each) for each in evaluation.speeds], axis=0), "main"),
+        "yielding": (np.min([yield_safety(loads, capacity, each)[0] for each in evaluation.speeds], axis=0), "worst"),
     }
     curves = {name: (np.minimum(np.asarray(each)[order], LARGEST), kind) for name, (each, kind) in found.items()}
     asked = sorted({float(limits.fatigue_safety), float(limits.yield_safety)})

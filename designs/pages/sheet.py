@@ -14,13 +14,13 @@ from designs.evaluate import Evaluation
 from designs.pages import sheet_balance, sheet_shafts
 from designs.pages.formula import Formula
 
-ROOMS: tuple[Callable[[Evaluation], Iterator[Formula]], ...] = (sheet_balance.formulas, sheet_shafts.formulas)
+SOURCES: tuple[Callable[[Evaluation], Iterator[Formula]], ...] = (sheet_balance.formulas, sheet_shafts.formulas)
 """Where formulas come from, in the order in which they are shown."""
 
 
 def formulas(evaluation: Evaluation) -> list[Formula]:
     """Return every formula that this design has numbers for."""
-    return [formula for room in ROOMS for formula in room(evaluation)]
+    return [formula for source in SOURCES for formula in source(evaluation)]
 
 
 @dataclass(frozen=True)

@@ -45,8 +45,8 @@ def _motion(evaluation: Evaluation, name: str) -> Iterator[Formula]:
     length = given("l", yoke.rod.length, "m", "rod length")
     side = 1 if yoke.side == "above" else -1
     turned = theta.symbol + a.symbol
-    lean = c.symbol / 2 + r.symbol * sympy.sin(turned) - b.symbol
-    height = r.symbol * sympy.cos(turned) + side * sympy.sqrt(length.symbol**2 - lean**2)
+    offset = c.symbol / 2 + r.symbol * sympy.sin(turned) - b.symbol
+    height = r.symbol * sympy.cos(turned) + side * sympy.sqrt(length.symbol**2 - offset**2)
     numbers = (theta, r, a, c, b, length)
     yield Formula(
         f"Height of the {name} yoke",

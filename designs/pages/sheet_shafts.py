@@ -136,21 +136,21 @@ def _lives(evaluation: Evaluation) -> Iterator[Formula]:
 
 
 def _fatigue(evaluation: Evaluation) -> Iterator[Formula]:
-    loads, bears = evaluation.inside[0], evaluation.strengths[0]
-    if bears is None:
+    loads, capacity = evaluation.inside[0], evaluation.strengths[0]
+    if capacity is None:
         return
     speed = float(evaluation.design.speed.most)
-    safety = np.asarray(fatigue_safety(loads, bears, speed))
-    section, stress = int(np.argmin(safety)), cycle(loads, bears, speed)
-    used = stress.alternating[section] / bears.endurance[section] + stress.steady[section] / bears.tensile
+    safety = np.asarray(fatigue_safety(loads, capacity, speed))
+    section, stress = int(np.argmin(safety)), cycle(loads, capacity, speed)
+    used = stress.alternating[section] / capacity.endurance[section] + stress.steady[section] / capacity.tensile
     fibre = int(np.argmax(used))
     if not np.isfinite(safety[section]):
         return
     s_a = given("sigma_a", stress.alternating[section, fibre], "Pa", "alternating stress, von Mises, notch counted")
     s_m = given("sigma_m", stress.steady[section, fibre], "Pa", "mean stress, von Mises, notch counted")
     s_e, s_u = (
-        given("S_e", bears.endurance[section], "Pa", "endurance limit"),
-        given("S_u", bears.tensile, "Pa", "tensile strength"),
+        given("S_e", capacity.endurance[section], "Pa", "endurance limit"),
+        given("S_u", capacity.tensile, "Pa", "tensile strength"),
     )
     n = 1 / (s_a.symbol / s_e.symbol + s_m.symbol / s_u.symbol)
     yield Formula(

@@ -5,15 +5,15 @@ from collections.abc import Sequence
 import numpy as np
 
 
-def pushed_apart(wanted: Sequence[float], room: float, low: float, high: float) -> list[float]:
-    """Return rising places at least `room` apart, as near as may be to those wanted (rising), within low to high."""
+def pushed_apart(wanted: Sequence[float], spacing: float, low: float, high: float) -> list[float]:
+    """Return rising places at least `spacing` apart, as near as may be to those wanted (rising), within low to high."""
     found: list[float] = []
     for place in wanted:
         place = min(max(place, low), high)
-        found.append(place if not found else max(place, found[-1] + room))
+        found.append(place if not found else max(place, found[-1] + spacing))
     excess = (found[-1] - high) if found else 0.0
     for place in range(len(found) - 1, -1, -1):
-        limit = high if place == len(found) - 1 else found[place + 1] - room
+        limit = high if place == len(found) - 1 else found[place + 1] - spacing
         found[place] = min(found[place], limit) if excess > 0 else found[place]
     return found
 

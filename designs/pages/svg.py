@@ -51,8 +51,8 @@ def path(points: Points, closed: bool = False) -> str:
     return f"M{words}{'Z' if closed else ''}" if words else ""
 
 
-def thinned(points: Sequence[tuple[float, float]], room: float = 0.06) -> list[tuple[float, float]]:
-    """Return the points of a line without those that lie within `room` of what is left (Douglas and Peucker)."""
+def thinned(points: Sequence[tuple[float, float]], tolerance: float = 0.06) -> list[tuple[float, float]]:
+    """Return the points of a line without those that lie within `tolerance` of what is left (Douglas and Peucker)."""
     if len(points) < 3:
         return list(points)
     every = np.array(points)
@@ -66,7 +66,7 @@ def thinned(points: Sequence[tuple[float, float]], room: float = 0.06) -> list[t
         length = float(np.hypot(*way))
         off = np.abs(beside[:, 0] * way[1] - beside[:, 1] * way[0]) / length if length else np.hypot(*beside.T)
         worst = int(np.argmax(off)) + first + 1
-        if off[worst - first - 1] > room:
+        if off[worst - first - 1] > tolerance:
             kept.add(worst)
             open_ += [(first, worst), (worst, last)]
     return [points[place] for place in sorted(kept)]

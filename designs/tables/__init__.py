@@ -35,14 +35,14 @@ SEARCHING = (clearances, builds, gains)
 
 def balance_tables(evaluation: Evaluation) -> list[Table]:
     """Return how the machine moves and shakes."""
-    return [table for room in BALANCE for table in room.tables(evaluation)]
+    return [table for source in BALANCE for table in source.tables(evaluation)]
 
 
 def shaft_tables(evaluation: Evaluation) -> list[Table]:
     """Return how the shafts bend and carry."""
-    return [table for room in SHAFTS for table in room.tables(evaluation)]
+    return [table for source in SHAFTS for table in source.tables(evaluation)]
 
 
 def searching_tables(evaluation: Evaluation) -> list[Table]:
     """Return the room between all parts, how many builds touch, and what opens the gap the most."""
-    return [table for room in SEARCHING for table in room.tables(evaluation)]
+    return [table for source in SEARCHING for table in source.tables(evaluation)]

@@ -12,8 +12,8 @@ from balance.plates.sector import Sector
 from balance.plates.segment import Segment
 from balance.quality import Hole
 from balance.weights.balancing import Weight
+from balance.weights.clearance import WeightClearance
 from balance.weights.retention import pull
-from balance.weights.room import Room
 from designs.design import Design
 from designs.evaluate import Evaluation
 from designs.shown import said
@@ -58,14 +58,14 @@ def tables(evaluation: Evaluation) -> list[Table]:
 
 def cutting_tables(evaluation: Evaluation) -> list[Table]:
     """Return what is cut, and the proof that it clears everything; for a single design."""
-    return [*tables(evaluation), *([] if evaluation.weights is None else [_rooms(evaluation)])]
+    return [*tables(evaluation), *([] if evaluation.weights is None else [_clearances(evaluation)])]
 
 
 def deep_tables(evaluation: Evaluation) -> list[Table]:
     """Return what takes a search: the proof of fit, added mass against what is left, and complete balance."""
     if evaluation.weights is None:
         return [_complete(evaluation)]
-    return [_rooms(evaluation), _traded(evaluation), _complete(evaluation)]
+    return [_clearances(evaluation), _traded(evaluation), _complete(evaluation)]
 
 
 def holes_missing(stock: Counterweights) -> bool:
@@ -176,7 +176,7 @@ def _holes(evaluation: Evaluation) -> Table:
     return Table("drilled_holes", "What a drilled hole takes away", columns, rows, note)
 
 
-def _rooms(evaluation: Evaluation) -> Table:
+def _clearances(evaluation: Evaluation) -> Table:
     columns = (
         Column("weight", "weight"),
         Column("part", "beside"),
@@ -184,8 +184,8 @@ def _rooms(evaluation: Evaluation) -> Table:
         Column("angle", "at crank angle", "rad"),
         Column("strikes", "strikes"),
     )
-    rows = [(room.weight, room.part, room.gap, room.angle, _struck(evaluation, room))
-            for room in evaluation.weight_rooms]  # fmt: skip
+    rows = [(pair.weight, pair.part, pair.gap, pair.angle, _struck(evaluation, pair))
+            for pair in evaluation.weight_clearances]  # fmt: skip
     skipped = [each.words for each in without_body(evaluation.design)]
     note = (
         "Real outlines at every degree of the turn, of parts whose ranges along the shafts meet. Where parts "
@@ -197,11 +197,11 @@ def _rooms(evaluation: Evaluation) -> Table:
     return Table("weight_rooms", "Room around the counterweights", columns, rows, note)
 
 
-def _struck(evaluation: Evaluation, room: Room) -> str:
+def _struck(evaluation: Evaluation, pair: WeightClearance) -> str:
     """Return whether a weight strikes a part; what it is made of one piece with fills the same place."""
-    if room.gap >= 0:
+    if pair.gap >= 0:
         return "no"
-    return "one piece" if of_one_piece(evaluation, room) else "yes"
+    return "one piece" if of_one_piece(evaluation, pair) else "yes"
 
 
 def _traded(evaluation: Evaluation) -> Table:

@@ -141,7 +141,7 @@ OF_LOADS = ("motion", "torques", "case_loads")
 
 def _in_case(evaluation: Evaluation, other: Design) -> Evaluation:
     """Return another design, which differs in its case alone, with what the case does not change taken over."""
-    found = Evaluation(other, evaluation.closeness)
+    found = Evaluation(other, evaluation.oversampling)
     vars(found).update({name: getattr(evaluation, name) for name in OF_LOADS})
     return found
 

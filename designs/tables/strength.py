@@ -73,26 +73,29 @@ def _safety(evaluation: Evaluation) -> Table:
         Column("yielding", "yield safety", ""),
     )
     rows = []
-    for side, loads, bears in zip(SIDES, evaluation.inside, evaluation.strengths, strict=True):
-        if bears is not None:
+    for side, loads, capacity in zip(SIDES, evaluation.inside, evaluation.strengths, strict=True):
+        if capacity is not None:
             speeds = np.stack(evaluation.every_speed)
-            tired, worst = fatigue_safety(loads, bears, speeds), np.min(yield_safety(loads, bears, speeds)[0], axis=0)
-            rows += [(side, *_safety_row(speeds, tired[:, n], worst[n], loads, bears, n)) for n in _along(loads)]
+            tired, worst = (
+                fatigue_safety(loads, capacity, speeds),
+                np.min(yield_safety(loads, capacity, speeds)[0], axis=0),
+            )
+            rows += [(side, *_safety_row(speeds, tired[:, n], worst[n], loads, capacity, n)) for n in _along(loads)]
     return Table("strength", "Safety of the shafts", columns, rows, _note(evaluation))
 
 
 def _safety_row(
-    speeds: np.ndarray, tired: np.ndarray, least_yield: float, loads: InternalLoads, bears: Strength, n: int
+    speeds: np.ndarray, tired: np.ndarray, least_yield: float, loads: InternalLoads, capacity: Strength, n: int
 ) -> tuple:
     """Return the row of one section.   tired : its safety against fatigue at each speed."""
     speed = min(zip(speeds, tired, strict=True), key=lambda each: float(f"{each[1]:.9g}"))[0]
-    stress = cycle(loads, bears, speed)
-    by_line = goodman(stress, bears.endurance[:, None], bears.tensile)[n]
+    stress = cycle(loads, capacity, speed)
+    by_line = goodman(stress, capacity.endurance[:, None], capacity.tensile)[n]
     fibre = int(np.argmin(by_line))
-    limit, tensile, yielding = bears.endurance[n], bears.tensile, bears.yielding
+    limit, tensile, yielding = capacity.endurance[n], capacity.tensile, capacity.yielding
     others = (gerber(stress, limit, tensile), elliptic(stress, limit, yielding), soderberg(stress, limit, yielding))
     return (
-        _name(loads, n), loads.sections.at[n], speed, bears.notch[n], bears.notch_torsion[n],
+        _name(loads, n), loads.sections.at[n], speed, capacity.notch[n], capacity.notch_torsion[n],
         stress.alternating[n, fibre], stress.steady[n, fibre], limit, by_line[fibre],
         *(each[n].min() for each in others), least_yield,
     )  # fmt: skip

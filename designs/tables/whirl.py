@@ -135,8 +135,10 @@ def _torsion(evaluation: Evaluation) -> Table:
     )
     rows = []
     most, least = float(evaluation.design.speed.most), float(evaluation.design.speed.least)
-    for system in evaluation.twisting:
-        name = "both shafts, geared" if len(evaluation.twisting) == 1 else f"{system.names[0].split()[0]} shaft"
+    for system in evaluation.torsional_systems:
+        name = (
+            "both shafts, geared" if len(evaluation.torsional_systems) == 1 else f"{system.names[0].split()[0]} shaft"
+        )
         for number, frequency in enumerate(torsional_frequencies(system)[:3]):
             order = int(np.ceil(frequency / most))
             meets = order <= 12 and frequency / order >= least

@@ -1,4 +1,4 @@
-"""The verdict on a design: one row a limit, each from the room that knows it."""
+"""The verdict on a design: one row a limit, each from the file that knows it."""
 
 from designs.evaluate import Evaluation, kept_with_it
 from designs.verdict import (
@@ -24,7 +24,7 @@ from designs.verdict import (
 )
 from designs.verdict.row import Row
 
-ROOMS = (
+SOURCES = (
     power,
     shaking,
     counterweights,
@@ -45,7 +45,7 @@ ROOMS = (
     parts,
     whirl,
 )
-"""Where rows come from, in the order in which they are shown; a new limit joins by its own room."""
+"""Where rows come from, in the order in which they are shown; a new limit joins by its own file."""
 
 MANY = (power, shaking, vibration, evenness, gap, shafts, bearing_fits, bearings, along, teeth)
 """Those of them that judge many options at once as fast as arrays go, each with the KEYS of its rows; for a search.
@@ -60,4 +60,4 @@ STILL = (*gap.KEYS, *shafts.KEYS, "bearing_life", "static_safety", "bush_pv", *t
 @kept_with_it
 def verdict_of(evaluation: Evaluation) -> list[Row]:
     """Return every limit and how the design stands against it, without advice on what fails."""
-    return [row for room in ROOMS for row in room.rows(evaluation)]
+    return [row for source in SOURCES for row in source.rows(evaluation)]

@@ -5,7 +5,7 @@ import numpy as np
 from balance.turning import HANDS
 from designs.evaluate import Evaluation
 from designs.verdict.row import Row
-from shafts.along import axial_rooms, ring_room, sitting
+from shafts.along import axial_clearances, ring_clearance, sitting
 
 KEYS = ("axial_room", "bearing_rings")
 
@@ -13,12 +13,12 @@ KEYS = ("axial_room", "bearing_rings")
 def rows(evaluation: Evaluation) -> list[Row]:
     """Return the rows of the two parts on one shaft that are nearest, and of bearings beside each other."""
     planes = evaluation.weights.planes if evaluation.fitted and evaluation.weights is not None else ()
-    rooms = {pair: room for hand in HANDS
-             for pair, room in axial_rooms(sitting(evaluation.machine, hand, planes)).items()}  # fmt: skip
-    one, other = min(rooms, key=lambda pair: float(np.min(rooms[pair])))
-    least = np.min(np.stack(np.broadcast_arrays(*rooms.values())), axis=0)
+    clearances = {pair: clearance for hand in HANDS
+             for pair, clearance in axial_clearances(sitting(evaluation.machine, hand, planes)).items()}  # fmt: skip
+    one, other = min(clearances, key=lambda pair: float(np.min(clearances[pair])))
+    least = np.min(np.stack(np.broadcast_arrays(*clearances.values())), axis=0)
     beside = "material between bearings of the right and left shaft that stand side by side"
     return [
         Row("axial_room", f"clearance along the shaft between {one} and {other}", least, 0.0, "m", "at least"),
-        Row("bearing_rings", beside, ring_room(evaluation.machine), 0.0, "m", "at least"),
+        Row("bearing_rings", beside, ring_clearance(evaluation.machine), 0.0, "m", "at least"),
     ]

@@ -5,8 +5,8 @@ from functools import partial
 import numpy as np
 
 from balance.weights.carrier import could_be
+from balance.weights.clearance import WeightClearance
 from balance.weights.retention import TIGHTENED
-from balance.weights.room import Room
 from designs.evaluate import Evaluation
 from designs.shown import number, said
 from designs.verdict.row import Row, not_checked
@@ -20,7 +20,7 @@ def rows(evaluation: Evaluation) -> list[Row]:
         return []
     if not evaluation.fitted:
         return [not_checked(key, what, PROPOSED) for key, what in KEYS.items()]
-    every = [_moment(evaluation), _carried(evaluation), _room(evaluation)]
+    every = [_moment(evaluation), _carried(evaluation), _clearance(evaluation)]
     own = [_own(evaluation)] if evaluation.options is None else []
     return [*every, *own, *_holes(evaluation), _retention(evaluation), *_tightening(evaluation)]
 
@@ -70,11 +70,11 @@ def _own(evaluation: Evaluation) -> Row:
     unlooked += [f"cranks.throws.{name}.pin" for name, throw in design.cranks.throws.items() if throw.pin is None]
     unlooked += [f"yokes.{name}.rod.width and .thickness" for name, yoke in design.yokes.items()
                  if yoke.rod is not None and (yoke.rod.width is None or yoke.rod.thickness is None)]  # fmt: skip
-    own = [room for room in evaluation.weight_rooms if room.own]
-    shared = [room for room in own if room.gap < 0 and of_one_piece(evaluation, room)]
-    unlooked += [f"smallest_radius beyond {room.part}, of which {room.weight} is made: what both fill counts twice"
-                 for room in shared]  # fmt: skip
-    nearest = min((room for room in own if room not in shared), key=lambda room: room.gap, default=None)
+    own = [pair for pair in evaluation.weight_clearances if pair.own]
+    shared = [pair for pair in own if pair.gap < 0 and of_one_piece(evaluation, pair)]
+    unlooked += [f"smallest_radius beyond {pair.part}, of which {pair.weight} is made: what both fill counts twice"
+                 for pair in shared]  # fmt: skip
+    nearest = min((pair for pair in own if pair not in shared), key=lambda pair: pair.gap, default=None)
     what = KEYS[key] + ("" if nearest is None else f": {nearest.weight} and {nearest.part}")
     if nearest is None and unlooked:
         return not_checked(key, what, f"give {', '.join(unlooked)}")
@@ -89,17 +89,17 @@ def _moment(evaluation: Evaluation) -> Row:
     return Row("counterweight_moment", KEYS["counterweight_moment"], short, 0.0, "kg m", "at most")
 
 
-def _room(evaluation: Evaluation) -> Row:
+def _clearance(evaluation: Evaluation) -> Row:
     key = "counterweight_gap"
-    room = np.min(np.broadcast_arrays(*evaluation.weight_circles), axis=0)
-    return Row(key, KEYS[key], room, evaluation.design.limits.gap, "m", "at least")
+    least = np.min(np.broadcast_arrays(*evaluation.weight_circles), axis=0)
+    return Row(key, KEYS[key], least, evaluation.design.limits.gap, "m", "at least")
 
 
-def of_one_piece(evaluation: Evaluation, room: Room) -> bool:
+def of_one_piece(evaluation: Evaluation, pair: WeightClearance) -> bool:
     """Return whether the part is the web that carries the weight: what both fill is no clash, but counts twice."""
-    plane = int(room.weight.split()[-1]) - 1 if room.weight[-1].isdigit() else 0
-    hand = room.weight.split()[0]
-    return room.part == f"{hand} {evaluation.weight_carriers[hand][plane].name}"
+    plane = int(pair.weight.split()[-1]) - 1 if pair.weight[-1].isdigit() else 0
+    hand = pair.weight.split()[0]
+    return pair.part == f"{hand} {evaluation.weight_carriers[hand][plane].name}"
 
 
 def _holes(evaluation: Evaluation) -> list[Row]:
@@ -109,15 +109,15 @@ def _holes(evaluation: Evaluation) -> list[Row]:
         return []
     # Half a hole's width of material beside it is common practice for drilled plate.
     every = [pair for shape in shapes for pair in shape.beside_holes]
-    room, half = (
+    least, half = (
         np.stack(np.broadcast_arrays(*(each for pair in every for each in pair)))
         .reshape(len(every), 2, *np.broadcast_shapes(*(np.shape(each) for pair in every for each in pair)))
         .swapaxes(0, 1)
     )
-    worst = np.argmin(room - half, axis=0)[None]
-    room, half = (np.take_along_axis(each, worst, axis=0)[0] for each in (room, half))
+    worst = np.argmin(least - half, axis=0)[None]
+    least, half = (np.take_along_axis(each, worst, axis=0)[0] for each in (least, half))
     what = "material between a hole and the edge of a counterweight; half the hole's diameter, common practice"
-    return [Row("counterweight_holes", what, room, half, "m", "at least")]
+    return [Row("counterweight_holes", what, least, half, "m", "at least")]
 
 
 def _retention(evaluation: Evaluation) -> Row:

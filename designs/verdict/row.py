@@ -146,9 +146,9 @@ class Row:
         if self.value is None or self.limit is None:
             return None
         value, limit = np.asarray(self.value, dtype=float), np.asarray(self.limit, dtype=float)
-        room = limit - value if self.sense == "at most" else value - limit
-        against_zero = np.where(room == 0, 0.0, np.copysign(np.inf, room))
-        return np.where(limit != 0, room / np.where(limit != 0, np.abs(limit), 1.0), against_zero)
+        reserve = limit - value if self.sense == "at most" else value - limit
+        against_zero = np.where(reserve == 0, 0.0, np.copysign(np.inf, reserve))
+        return np.where(limit != 0, reserve / np.where(limit != 0, np.abs(limit), 1.0), against_zero)
 
 
 def not_checked(key: str, what: str, missing: str, asked: bool = True) -> Row:

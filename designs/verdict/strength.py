@@ -19,11 +19,11 @@ def rows(evaluation: Evaluation) -> list[Row]:
     limits = evaluation.design.limits
     speeds = _speeds(evaluation)
     yielding, fatigue = [], []
-    for side, loads, bears in zip(SIDES, evaluation.inside, evaluation.strengths, strict=True):
-        if bears is None:
+    for side, loads, capacity in zip(SIDES, evaluation.inside, evaluation.strengths, strict=True):
+        if capacity is None:
             return [not_checked("yield_safety", YIELDING, MISSING), not_checked("fatigue_safety", FATIGUE, MISSING)]
-        yielding += _worst_sections(side, loads, speeds, *yield_safety(loads, bears, speeds))
-        fatigue += _worst_sections(side, loads, speeds, fatigue_safety(loads, bears, speeds))
+        yielding += _worst_sections(side, loads, speeds, *yield_safety(loads, capacity, speeds))
+        fatigue += _worst_sections(side, loads, speeds, fatigue_safety(loads, capacity, speeds))
     return [
         replace(row, unlooked=evaluation.still)
         for row in (
@@ -36,11 +36,11 @@ def rows(evaluation: Evaluation) -> list[Row]:
 def _speeds(evaluation: Evaluation) -> np.ndarray:
     """Return the speeds to look at, (speeds, options...), with as many option axes as the loads and strengths have."""
     speeds = evaluation.part_speeds
-    bears = [each.endurance[..., None] for each in evaluation.strengths if each is not None]
+    capacity = [each.endurance[..., None] for each in evaluation.strengths if each is not None]
     loads = [
         part for each in evaluation.inside for load in (each.moment.linear, each.torque) for part in load.still.parts
     ]
-    axes = max(np.ndim(each) - 2 for each in (*loads, *bears))
+    axes = max(np.ndim(each) - 2 for each in (*loads, *capacity))
     return speeds.reshape(speeds.shape[:1] + (1,) * (axes + 1 - speeds.ndim) + speeds.shape[1:])
 
 

@@ -58,7 +58,8 @@ def torsional(evaluation: Evaluation) -> Row:
     """Return the row of the first torsional frequency over that of the torque, (options...)."""
     most = np.asarray(evaluation.design.speed.most, dtype=float)
     first: Number = np.min(
-        np.stack(np.broadcast_arrays(*(torsional_frequencies(each)[..., 0] for each in evaluation.twisting))), axis=0
+        np.stack(np.broadcast_arrays(*(torsional_frequencies(each)[..., 0] for each in evaluation.torsional_systems))),
+        axis=0,
     )
     order = highest_strong_order(evaluation.torques, most)
     named = f"{int(np.max(order))}" + ("" if np.all(order == np.max(order)) else " at most")

@@ -21,7 +21,7 @@ from balance.outlines import boxes_apart
 from balance.quantities import Number, over_angle
 from balance.turning import HANDS
 from balance.weights.balancing import Weights
-from balance.weights.room import ANGLES, weight_parts
+from balance.weights.clearance import ANGLES, weight_parts
 from shafts.clearance.nearest import faced, nearest_points
 from shafts.clearance.pairs import GROUPS, could_meet, group_of, unlooked
 from shafts.clearance.seats import seat_bodies
@@ -34,7 +34,7 @@ from shafts.shaft import Shaft
 
 COARSE = 10  # degrees between two looks that tell near pairs from far ones
 FAR = 1.0  # m; what counts as far apart
-GIVE = 1e-3  # m; no deflection is larger than this before it has failed
+LARGEST_DEFLECTION = 1e-3  # m; no deflection is larger than this before it has failed
 ROUNDING = 1e-9  # m
 STILL_ROUND = ("case", "shaft")
 Pair = tuple[Obstacle, Obstacle]
@@ -80,20 +80,20 @@ class Clearance:
         here = self.displaced.of(self.one, (x, y), speed, case)
         there = self.displaced.of(self.other, (other_x, other_y), speed, case)
         moved = sum(n * (b - a) for n, a, b in zip(apart, here, there, strict=True))
-        rooms = size - self.one.radius - self.other.radius + moved + self._leaned(apart[1], speed, case)
+        separations = size - self.one.radius - self.other.radius + moved + self._tilt_rise(apart[1], speed, case)
         if case == "worst":
-            rooms = rooms - self.displaced.looseness(self.one) - self.displaced.looseness(self.other)
-        far = np.broadcast_to(self.distance, rooms.shape[1:]) >= FAR
-        return np.where(far, FAR, np.min(rooms, axis=0)) + np.zeros_like(over_angle(speed))
+            separations = separations - self.displaced.looseness(self.one) - self.displaced.looseness(self.other)
+        far = np.broadcast_to(self.distance, separations.shape[1:]) >= FAR
+        return np.where(far, FAR, np.min(separations, axis=0)) + np.zeros_like(over_angle(speed))
 
-    def _leaned(self, apart: np.ndarray, speed: Number, case: Case) -> np.ndarray:
+    def _tilt_rise(self, apart: np.ndarray, speed: Number, case: Case) -> np.ndarray:
         """Return what yokes that lean along the shafts add to the distance, where both parts come nearest by it, m.
 
         apart : how far the one nearest point lies above the other, per metre between them.
         """
         play = float(self.displaced.loaded.engine.fits.axial_play)
         z = max(self.one.z[0], self.other.z[0]) - play, min(self.one.z[1], self.other.z[1]) + play
-        here, there = (self.displaced.lean(part, z, speed, case) for part in (self.one, self.other))
+        here, there = (self.displaced.tilt_rise(part, z, speed, case) for part in (self.one, self.other))
         return np.minimum(-apart * here[0], -apart * here[1]) + np.minimum(apart * there[0], apart * there[1])
 
     def least(self, speed: Number, case: Case = "expected") -> tuple[np.ndarray, np.ndarray]:
@@ -179,8 +179,8 @@ class Bodies:
         pairs = [pair for each in self.pairs.values() for pair in each]
         everywhere = np.ones(ANGLES, dtype=bool)
         found: list[tuple[float, int, Clearance]] = []
-        for room, place in sorted((_box_room(*pair), place) for place, pair in enumerate(pairs)):
-            if len(found) >= count and room > found[count - 1][0] + ROUNDING:
+        for separation, place in sorted((_box_distance(*pair), place) for place, pair in enumerate(pairs)):
+            if len(found) >= count and separation > found[count - 1][0] + ROUNDING:
                 break
             clearance = _nearest(self.displaced, *pairs[place], everywhere)
             insort(found, (_least_distance(clearance), place, clearance))
@@ -212,11 +212,11 @@ def _near(loaded: LoadedShafts, pairs: Iterable[Pair]) -> list[tuple[Obstacle, O
     two looks no part moves farther than it can.
     """
     pairs = list(pairs)
-    apart = sorted(((_box_room(one, other), place) for place, (one, other) in enumerate(pairs)))
+    apart = sorted(((_box_distance(one, other), place) for place, (one, other) in enumerate(pairs)))
     seen: list[tuple[int, np.ndarray]] = []
     best = np.inf
-    for room, place in apart:
-        if room > best + 2 * GIVE:
+    for separation, place in apart:
+        if separation > best + 2 * LARGEST_DEFLECTION:
             break
         one, other = pairs[place]
         looks = np.arange(ANGLES) % COARSE == 0
@@ -224,9 +224,9 @@ def _near(loaded: LoadedShafts, pairs: Iterable[Pair]) -> list[tuple[Obstacle, O
         seen.append((place, np.hypot(*(second - first)) - one.radius - other.radius))
         best = min(best, float(np.min(seen[-1][1])))
     half_step, found = np.pi * COARSE / ANGLES, []
-    for place, rooms in seen:
-        slack = half_step * sum(_fastest(loaded, part) for part in pairs[place]) + 2 * GIVE
-        looks = np.flatnonzero(rooms - slack <= best) * COARSE
+    for place, separations in seen:
+        slack = half_step * sum(_fastest(loaded, part) for part in pairs[place]) + 2 * LARGEST_DEFLECTION
+        looks = np.flatnonzero(separations - slack <= best) * COARSE
         if looks.size and all(part.follows[0] in STILL_ROUND and part.circle for part in pairs[place]):
             found.append((*pairs[place], np.arange(ANGLES) == 0))  # round about still axes: one look tells all
         elif looks.size:
@@ -238,7 +238,7 @@ def _near(loaded: LoadedShafts, pairs: Iterable[Pair]) -> list[tuple[Obstacle, O
     return found
 
 
-def _box_room(one: Obstacle, other: Obstacle) -> float:
+def _box_distance(one: Obstacle, other: Obstacle) -> float:
     """Return the least distance over the turn between hulls around two parts, m: never more than their own."""
     (first, reach), (second, other_reach) = one.hull, other.hull
     return float(np.min(boxes_apart(first, second))) - reach - other_reach
@@ -278,7 +278,9 @@ def _nearest(displaced: Displaced, one: Obstacle, other: Obstacle, mask: np.ndar
     middle = np.hypot(*(first[1] - first[0]))
     # A corner that is not near enough to become the nearest by giving way need not be looked at.
     corners = faced(one, other, mask)
-    close = np.any(np.hypot(*np.moveaxis(corners[:, 1] - corners[:, 0], 1, 0)) < middle + 2 * GIVE, axis=-1)
+    close = np.any(
+        np.hypot(*np.moveaxis(corners[:, 1] - corners[:, 0], 1, 0)) < middle + 2 * LARGEST_DEFLECTION, axis=-1
+    )
     found = np.concatenate([first[None], corners[close]])
     distance, near = np.full(ANGLES, FAR), np.zeros((len(found), 2, 2, ANGLES))
     near[..., mask] = found

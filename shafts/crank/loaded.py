@@ -145,7 +145,7 @@ class LoadedCrank:
         linear = replace(self.rows.each(lambda part: times(weights, part)), vibration=self.added(weights))
         apart, found = self.apart(weights), []
         for row in range(0, len(apart), 2):
-            x, y = linear.at_place(row), linear.at_place(row + 1)
+            x, y = linear.at_index(row), linear.at_index(row + 1)
             found.append(CrankVector(x, y, self.tooth, (apart[row], apart[row + 1]), self.theta, self.sign))
         return found
 

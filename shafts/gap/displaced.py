@@ -32,7 +32,7 @@ class Displaced:
 
     Expected, play is taken up along the loads. In the worst case parts are moved by what yields, and `looseness` says
     how far play can move them besides, whichever way. A yoke's face that bends between two of its corners is looked at
-    in these alone. How far a yoke leans along the shafts is told by `lean`, since it counts at the ends of what two
+    in these alone. How far a yoke leans along the shafts is told by `tilt_rise`, as it counts at the ends of what two
     parts share there.
     """
 
@@ -53,22 +53,22 @@ class Displaced:
             return self._web(part, near, speed, case)
         return np.zeros_like(near[0]), np.zeros_like(near[0])
 
-    def lean(self, part: Obstacle, z: tuple[float, float], speed: Number, case: Case) -> Vector:
+    def tilt_rise(self, part: Obstacle, z: tuple[float, float], speed: Number, case: Case) -> Vector:
         """Return the least and the most by which a part rises within a range along the shafts as its yoke leans, m.
 
         Rods hang in the plane about which it leans.
         """
         kind, name = part.follows
-        return self._leaned(name, z, speed, case) if kind == "yoke" else (np.zeros(1), np.zeros(1))
+        return self._tilt_rise(name, z, speed, case) if kind == "yoke" else (np.zeros(1), np.zeros(1))
 
     def carried(self, inside: Inside, speed: Number, case: Case) -> Vector:
         """Return the least and the most by which the edge of what a yoke carries is raised, m, (angles,)."""
         axis, radius = float(axis_of(self.loaded.engine)), inside.body.radius
         rise = self.yoke(inside.yoke, speed, case).rise
-        low, high = self._leaned(inside.yoke, (axis - radius, axis + radius), speed, case)
+        low, high = self._tilt_rise(inside.yoke, (axis - radius, axis + radius), speed, case)
         return rise + low, rise + high
 
-    def _leaned(self, name: str, z: tuple[float, float], speed: Number, case: Case) -> Vector:
+    def _tilt_rise(self, name: str, z: tuple[float, float], speed: Number, case: Case) -> Vector:
         plane = float(self.loaded.engine.throw_of(self.loaded.engine.yokes[name]).at)
         rises = [tilt * (end - plane) for tilt in self.tilts(name, speed, case) for end in z]
         return np.min(rises, axis=0), np.max(rises, axis=0)

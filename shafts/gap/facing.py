@@ -55,13 +55,13 @@ def _facing(engine: Engine, motion: Motion, upper: str, lower: str) -> Facing | 
     meet = ranges_meet(above.z, below.z, engine.fits.axial_play) & _is_above(motion, upper, lower)
     if not np.any(meet):
         return None
-    x, room = facing(above, below)
-    room = np.where(np.asarray(meet)[..., None], room, np.inf)
-    if not np.any(np.isfinite(room)):
+    x, clearance = facing(above, below)
+    clearance = np.where(np.asarray(meet)[..., None], clearance, np.inf)
+    if not np.any(np.isfinite(clearance)):
         return None
-    x, room = _distinct(x, room)
+    x, clearance = _distinct(x, clearance)
     height = motion.yokes[upper].height - motion.yokes[lower].height
-    return Facing(upper, lower, x, height[..., None, :] + room[..., None])
+    return Facing(upper, lower, x, height[..., None, :] + clearance[..., None])
 
 
 def _is_above(motion: Motion, upper: str, lower: str) -> np.ndarray:
@@ -71,11 +71,11 @@ def _is_above(motion: Motion, upper: str, lower: str) -> np.ndarray:
     return (height >= other) if names.index(upper) < names.index(lower) else (height > other)
 
 
-def _distinct(x: np.ndarray, room: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+def _distinct(x: np.ndarray, clearance: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Leave out places at which no option's yokes face each other, and those that say what others say already."""
-    x, room = np.broadcast_arrays(x, room)
+    x, clearance = np.broadcast_arrays(x, clearance)
     # One place says what another does if it is the same in every option; adding zero makes one zero of both.
-    said = {(x[..., place] + 0.0).tobytes() + (room[..., place] + 0.0).tobytes(): place
-            for place in reversed(range(x.shape[-1])) if np.any(np.isfinite(room[..., place]))}  # fmt: skip
+    said = {(x[..., place] + 0.0).tobytes() + (clearance[..., place] + 0.0).tobytes(): place
+            for place in reversed(range(x.shape[-1])) if np.any(np.isfinite(clearance[..., place]))}  # fmt: skip
     kept = sorted(said.values())
-    return x[..., kept], room[..., kept]
+    return x[..., kept], clearance[..., kept]

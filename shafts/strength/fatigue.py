@@ -119,7 +119,7 @@ def _raiser(shaft: Shaft, found: Sections, place: int, diameter: np.ndarray, oth
     )
 
 
-def cycle(loads: InternalLoads, bears: Strength, speed: Number) -> Cycle:
+def cycle(loads: InternalLoads, capacity: Strength, speed: Number) -> Cycle:
     """Return the equivalent stresses in every fibre of every section at a speed, rad/s.
 
     speed : one for each option, (options...), or several of them, (speeds, options...), which then stand first.
@@ -130,7 +130,7 @@ def cycle(loads: InternalLoads, bears: Strength, speed: Number) -> Cycle:
     highest, lowest = (np.concatenate(each, axis=-2) for each in zip(*both, strict=True))
     torque = loads.torque_at(speed)
     most, least = np.max(torque, axis=-1)[..., None], np.min(torque, axis=-1)[..., None]
-    bending, torsion = bears.bending[..., None] / 2, bears.torsion[..., None] / 2
+    bending, torsion = capacity.bending[..., None] / 2, capacity.torsion[..., None] / 2
     return Cycle(
         np.hypot(bending * (highest - lowest), np.sqrt(3) * torsion * (most - least)),
         np.hypot(bending * (highest + lowest), np.sqrt(3) * torsion * (most + least)),
@@ -173,22 +173,22 @@ def _inverse(used: np.ndarray) -> np.ndarray:
     return np.where(used > 1e-9, 1 / np.where(used > 1e-9, used, 1.0), np.inf)
 
 
-def fatigue_safety(loads: InternalLoads, bears: Strength, speed: Number) -> np.ndarray:
+def fatigue_safety(loads: InternalLoads, capacity: Strength, speed: Number) -> np.ndarray:
     """Return the DE-Goodman safety of each section in its worst fibre, (options..., sections); speed as in `cycle`."""
-    tensile = np.asarray(bears.tensile)[..., None, None]
-    return np.min(goodman(cycle(loads, bears, speed), bears.endurance[..., None], tensile), axis=-1)
+    tensile = np.asarray(capacity.tensile)[..., None, None]
+    return np.min(goodman(cycle(loads, capacity, speed), capacity.endurance[..., None], tensile), axis=-1)
 
 
-def yield_safety(loads: InternalLoads, bears: Strength, speed: Number) -> tuple[np.ndarray, np.ndarray]:
+def yield_safety(loads: InternalLoads, capacity: Strength, speed: Number) -> tuple[np.ndarray, np.ndarray]:
     """Return the least safety of each section against yielding, and its crank angle, rad; both (options..., sections).
 
     Yield strength over the von Mises stress, notch factors counted (Shigley, 9th ed., equation 7-16):
     of bending and torsion at the surface, or of shear and torsion at the neutral axis where that is more.
     speed : as in `cycle`.
     """
-    twist = over_angle(bears.torsion) * np.abs(loads.torque_at(speed))
-    bend = over_angle(bears.bending) * np.abs(loads.moment.at(speed))
-    across = over_angle(bears.shear) * np.abs(loads.shear.at(speed))
+    twist = over_angle(capacity.torsion) * np.abs(loads.torque_at(speed))
+    bend = over_angle(capacity.bending) * np.abs(loads.moment.at(speed))
+    across = over_angle(capacity.shear) * np.abs(loads.shear.at(speed))
     surface, axis = np.hypot(bend, np.sqrt(3) * twist), np.sqrt(3) * (twist + across)
-    used, angle = largest(np.maximum(surface, axis) / np.asarray(bears.yielding)[..., None, None])
+    used, angle = largest(np.maximum(surface, axis) / np.asarray(capacity.yielding)[..., None, None])
     return _inverse(used), angle

@@ -52,8 +52,8 @@ def _crankpin(engine: Engine, crank: LoadedCrank, name: str, held: list[Seat], s
     factors = [notch(seat) for seat in held] or [(1.0, 1.0)] * 2
     factors += [(1.0, 1.0)] * (inside.sections.at.shape[-1] - len(factors))
     kept = np.min(np.broadcast_arrays(1.0, *(left_by_soldering(seat) for seat in held)), axis=0)
-    bears = round_strength(inside.sections.diameter, factors, material, kept, crank.shaft)
-    return PartSafety(what, safeties(inside, bears, speeds), unknown)
+    capacity = round_strength(inside.sections.diameter, factors, material, kept, crank.shaft)
+    return PartSafety(what, safeties(inside, capacity, speeds), unknown)
 
 
 def _inside_pin(engine: Engine, crank: LoadedCrank, name: str, held: list[Seat]) -> InternalLoads:
@@ -102,12 +102,14 @@ def round_strength(
     )
 
 
-def safeties(inside: InternalLoads, bears: Strength, speeds: np.ndarray) -> dict[str, np.ndarray]:
+def safeties(inside: InternalLoads, capacity: Strength, speeds: np.ndarray) -> dict[str, np.ndarray]:
     """Return the least safety of a bar against yielding and fatigue, (speeds, options...)."""
-    plain = replace(bears, bending=bears.bending / bears.notch, torsion=bears.torsion / bears.notch_torsion)
+    plain = replace(
+        capacity, bending=capacity.bending / capacity.notch, torsion=capacity.torsion / capacity.notch_torsion
+    )
     return {
         "yielding": np.min(yield_safety(inside, plain, speeds)[0], axis=-1),
-        "fatigue": np.min(fatigue_safety(inside, bears, speeds), axis=-1),
+        "fatigue": np.min(fatigue_safety(inside, capacity, speeds), axis=-1),
     }
 
 
@@ -147,8 +149,8 @@ def _yoke_pin(
         Load(gas=np.zeros((1, 1))),
     )
     factors = (1.0, 1.0) if ends else press_fit(pin.material.tensile_strength)
-    bears = round_strength(diameter, [factors], pin.material, 1.0, loaded.engine.shafts)
-    return PartSafety(what, safeties(inside, bears, speeds))
+    capacity = round_strength(diameter, [factors], pin.material, 1.0, loaded.engine.shafts)
+    return PartSafety(what, safeties(inside, capacity, speeds))
 
 
 def _complex(real: Any, imaginary: Any) -> Any:

@@ -37,12 +37,12 @@ def guided(engine: Engine, hand: str, theta: np.ndarray) -> list[Guided]:
     sine, cosine, found = np.sin(theta), np.cos(theta), []
     for name, yoke in engine.yokes.items():
         moved = move_yoke(yoke, engine.throw_of(yoke), engine.cranks.centre_distance, theta)
-        lean, rides = np.zeros_like(theta), yoke.mass / 2
+        inclination, rides = np.zeros_like(theta), yoke.mass / 2
         if yoke.rod is not None and moved.rod is not None:
             rod, share = rod_of(yoke, hand)
-            lean, rides = moved.rod.x / moved.rod.y, rides + rod.mass * share
+            inclination, rides = moved.rod.x / moved.rod.y, rides + rod.mass * share
             beyond = rod.inertia - rod.mass * share * (1 - share) * yoke.rod.length**2
             turned = 1 / (yoke.rod.length * moved.rod.y)
             found.append(Guided(f"rod of {name}", float(beyond), turned * cosine, turned * sine))
-        found.append(Guided(f"rod of {name}", float(rides), lean * cosine - sine, lean * sine + cosine))
+        found.append(Guided(f"rod of {name}", float(rides), inclination * cosine - sine, inclination * sine + cosine))
     return found

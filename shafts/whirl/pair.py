@@ -213,20 +213,20 @@ class Pair:
         )  # fmt: skip
 
 
-def pair(carried: LoadedShafts, built: tuple[Rotor, Rotor], orders: int, damping: float, reach: float = REACH) -> Pair:
+def pair(loaded: LoadedShafts, built: tuple[Rotor, Rotor], orders: int, damping: float, reach: float = REACH) -> Pair:
     """Return both cranks as they vibrate, from their `rotors`, with so many orders; for a single design."""
-    engine, count = carried.engine, 2 * orders + 1
+    engine, count = loaded.engine, 2 * orders + 1
     fine = 2 * np.pi / finer(count) * np.arange(finer(count))
-    right, left = (_side(engine, crank, body, fine, reach) for crank, body in zip(carried.cranks, built, strict=True))
+    right, left = (_side(engine, crank, body, fine, reach) for crank, body in zip(loaded.cranks, built, strict=True))
     gears = engine.cranks.gears
     mesh = None if gears is None or gears.stiffness is None else float(gears.stiffness)
     even = not any(np.any(wheel.polar_inertia) for hand in HANDS for wheel in engine.wheels(hand).values())
     return Pair(engine, (right, left), 2 * np.pi / count * np.arange(count), mesh, even, damping)
 
 
-def rotors(carried: LoadedShafts) -> tuple[Rotor, Rotor]:
+def rotors(loaded: LoadedShafts) -> tuple[Rotor, Rotor]:
     """Return the right and the left crank with their masses; for a single design."""
-    right, left = (_rotor(carried.engine, each) for each in carried.cranks)
+    right, left = (_rotor(loaded.engine, each) for each in loaded.cranks)
     return right, left
 
 

@@ -29,13 +29,13 @@ def vibrating(vibration: ShaftVibration, peaks: Callable[[], Sequence[float]] = 
 
     peaks : returns the speeds at which they vibrate most, rad/s, rising; one that looks at few speeds need not know.
     """
-    still = vibration.carried
+    still = vibration.loaded
     right, left = (_crank(vibration, number) for number in range(len(HANDS)))
     return replace(still, forces=_forces(vibration), cranks=(right, left), peaks=peaks)
 
 
 def _crank(vibration: ShaftVibration, number: int) -> LoadedCrank:
-    still, rotor = vibration.carried.cranks[number], vibration.pair.sides[number].rotor
+    still, rotor = vibration.loaded.cranks[number], vibration.pair.sides[number].rotor
     count, own = still.stations.loads, len(rotor.columns) - len(still.stations.columns)
     stations = _with(still.stations, rotor, own)
     order = np.concatenate([own + np.arange(count), np.arange(own)])
@@ -74,20 +74,20 @@ def _with_teeth(vibration: ShaftVibration, load: CrankLoad, sign: float) -> Cran
     """Return the load of the gear teeth with what vibration adds; others as they are."""
     if load.kind != "teeth" or load.force is None:
         return load
-    more = Load(vibration=AtSpeed(vibration.tooth, vibration.carried.motion.theta.shape).kept * sign)
+    more = Load(vibration=AtSpeed(vibration.tooth, vibration.loaded.motion.theta.shape).kept * sign)
     return replace(load, force=PlanarForce(load.force.x, load.force.y + more))
 
 
 def _forces(vibration: ShaftVibration) -> dict[str, YokeForces]:
     """Return the joint forces with the inertia of yokes and rods that follow pins which vibrate."""
-    engine, motion, found = vibration.carried.engine, vibration.carried.motion, {}
-    for name, still in vibration.carried.forces.items():
+    engine, motion, found = vibration.loaded.engine, vibration.loaded.motion, {}
+    for name, still in vibration.loaded.forces.items():
         right, left = (_displaced(vibration, number, name) for number in range(len(HANDS)))
         found[name] = still + vibrating_forces(engine.yokes[name], motion.yokes[name], right, left)
     return found
 
 
 def _displaced(vibration: ShaftVibration, number: int, yoke: str) -> tuple[AtSpeed, AtSpeed]:
-    shape = vibration.carried.motion.theta.shape
+    shape = vibration.loaded.motion.theta.shape
     both = AtSpeed(lambda speeds: np.stack(vibration.displaced(number, yoke, speeds), axis=1), (2, *shape)).kept
     return both[0], both[1]

@@ -75,7 +75,7 @@ class ShaftVibration:
     the bench, on each side.
     """
 
-    carried: LoadedShafts
+    loaded: LoadedShafts
     pair: Pair
 
     # What vibration adds
@@ -87,7 +87,7 @@ class ShaftVibration:
         The teeth press along the flank on which they drive: their tangential share is here, and with it the torque
         that they take so that the crank turns at no angle; what pushes them apart follows from the whole tooth force.
         """
-        side, crank = self.pair.sides[number], self.carried.cranks[number]
+        side, crank = self.pair.sides[number], self.loaded.cranks[number]
         found = self._but_teeth(number, speeds) @ between(len(self.pair.theta), self.few)
         found[:, self._held(number)] -= side.rotor.rigid @ found
         if (force := crank.stations.teeth) is not None:
@@ -99,7 +99,7 @@ class ShaftVibration:
 
     def _held(self, number: int) -> int:
         """Return the column of the torque at which the twist of a crank is held."""
-        others = self.carried.cranks[number].stations.others
+        others = self.loaded.cranks[number].stations.others
         _, torque = others.get("gear teeth") or others["coupling"]
         assert torque is not None
         return self.pair.sides[number].acting + torque
@@ -111,7 +111,7 @@ class ShaftVibration:
 
     def displaced(self, number: int, yoke: str, speeds: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         """Return the whole displacement of a crankpin, as it stands on the bench, x and y in m, (speeds, angles)."""
-        side, crank = self.pair.sides[number], self.carried.cranks[number]
+        side, crank = self.pair.sides[number], self.loaded.cranks[number]
         rows = side.columns(f"rod of {yoke}")
         moved = self.motion(speeds) @ self.pair.basis[number][rows].T
         moved = np.swapaxes(moved, -1, -2)
@@ -137,7 +137,7 @@ class ShaftVibration:
 
     def _tooth_of(self, right: np.ndarray, left: np.ndarray) -> np.ndarray:
         """Return the force that the teeth must pass if all else leaves these torques on both cranks, N."""
-        cranks = self.carried.engine.cranks
+        cranks = self.loaded.engine.cranks
         both = right + left
         lost = np.mean(both, axis=-1, keepdims=True)
         taken = lost * share_of(cranks.load_on, "left") + (both - lost) * self.pair.left_share
@@ -168,7 +168,7 @@ class ShaftVibration:
         """Return what loads of bearings and of teeth are measured by, N, (speeds,): see `share`."""
         sizes = [_sizes(rows[:, self._acting(side)] @ self._static(number, speeds))
                  for number, (side, rows) in enumerate(zip(self.pair.sides, self._pushes, strict=True))]  # fmt: skip
-        bearing, tooth = np.max(np.concatenate(sizes), axis=0), self.carried.tooth
+        bearing, tooth = np.max(np.concatenate(sizes), axis=0), self.loaded.tooth
         own = 0.0 if tooth is None else np.max(np.abs(np.atleast_2d(tooth.at(speeds))), axis=-1)
         return bearing, np.maximum(own, 0.1 * bearing)
 
@@ -205,7 +205,7 @@ class ShaftVibration:
         """Displacement of every crankpin of each crank, x and y by turns, by all columns, (2 pins, columns)."""
         return [
             side.rotor.flexibility[
-                [each for name in self.carried.engine.yokes for each in side.columns(f"rod of {name}")]
+                [each for name in self.loaded.engine.yokes for each in side.columns(f"rod of {name}")]
             ]
             for side in self.pair.sides
         ]
@@ -278,7 +278,7 @@ class ShaftVibration:
         """Return how far motions (motions, angles, held) move any crankpin at the most, (motions,)."""
         moved = np.zeros(len(shapes))
         for side, basis in zip(self.pair.sides, self.pair.basis, strict=True):
-            for name in self.carried.engine.yokes:
+            for name in self.loaded.engine.yokes:
                 pins = shapes @ basis[side.columns(f"rod of {name}")][:, : shapes.shape[-1]].T
                 moved = np.maximum(moved, np.max(np.hypot(pins[..., 0], pins[..., 1]), axis=-1))
         return moved
@@ -295,7 +295,7 @@ class ShaftVibration:
         """Return the largest static displacement of any pin at several speeds, m."""
         found = []
         for number, side in enumerate(self.pair.sides):
-            for name in self.carried.engine.yokes:
+            for name in self.loaded.engine.yokes:
                 rows = side.rotor.flexibility[side.columns(f"rod of {name}")][:, self._acting(side)]
                 found.append(_sizes(rows @ self._static(number, speeds)))
         return np.max(np.concatenate(found), axis=0)
@@ -373,14 +373,14 @@ class ShaftVibration:
 
     def _turned(self, speeds: np.ndarray) -> np.ndarray:
         """Return how far the left crank is turned against the right one so that the teeth press as the loads ask."""
-        assert self.pair.mesh is not None and self.carried.tooth is not None
+        assert self.pair.mesh is not None and self.loaded.tooth is not None
         pressing = np.zeros((len(speeds), len(self.pair.theta)))
         for number, (side, rows) in enumerate(zip(self.pair.sides, self.pair.closing, strict=True)):
             weights = rows @ side.rotor.flexibility[:, self._acting(side)]
             pressing += np.einsum("ac,sca->sa", weights, self._static(number, speeds))
-        along = float(np.cos(self.carried.engine.cranks.working_pressure_angle))
-        force = self._onto_balance(np.atleast_2d(self.carried.tooth.at(speeds))) / along
-        return (pressing - force / self.pair.mesh) / (along * float(self.carried.engine.cranks.pitch_radius))
+        along = float(np.cos(self.loaded.engine.cranks.working_pressure_angle))
+        force = self._onto_balance(np.atleast_2d(self.loaded.tooth.at(speeds))) / along
+        return (pressing - force / self.pair.mesh) / (along * float(self.loaded.engine.cranks.pitch_radius))
 
     def _driving(self, speeds: np.ndarray) -> np.ndarray:
         """Return the forces on all freedoms by the static deflection as it moves, and torque, (speeds, angles, n)."""
@@ -428,7 +428,7 @@ class ShaftVibration:
     @_remembered
     def _static(self, number: int, speeds: np.ndarray) -> np.ndarray:
         """Return the loads on the columns of one crank's stations, (speeds, columns, angles of the balance)."""
-        return self._onto_balance(self.carried.cranks[number].at(speeds))
+        return self._onto_balance(self.loaded.cranks[number].at(speeds))
 
     def _acting(self, side: Side) -> slice:
         return slice(side.acting, side.acting + side.crank.stations.loads)
@@ -439,7 +439,7 @@ class ShaftVibration:
         return values @ between(np.shape(values)[-1], len(self.pair.theta))
 
     def _spread(self, values: np.ndarray) -> np.ndarray:
-        return values @ between(len(self.pair.theta), len(self.carried.motion.theta))
+        return values @ between(len(self.pair.theta), len(self.loaded.motion.theta))
 
 
 def _apart(speeds: np.ndarray, share: float) -> np.ndarray:
@@ -460,15 +460,15 @@ def _sizes(values: np.ndarray) -> np.ndarray:
     return np.max(np.hypot(values[:, 0::2], values[:, 1::2]), axis=-1).T
 
 
-def shaft_vibration(carried: LoadedShafts, speeds: Iterable[Number], damping: float) -> ShaftVibration:
+def shaft_vibration(loaded: LoadedShafts, speeds: Iterable[Number], damping: float) -> ShaftVibration:
     """Return how both cranks vibrate, with as many orders as it takes at the given speeds, for a single design.
 
     Orders are added by halves until the highest quarter of them takes no share in a pin's displacement above SETTLED.
     """
     tried = np.unique([float(each) for each in speeds])
-    built, orders = rotors(carried), ORDERS
+    built, orders = rotors(loaded), ORDERS
     while True:
-        found = ShaftVibration(carried, pair(carried, built, orders, damping))
+        found = ShaftVibration(loaded, pair(loaded, built, orders, damping))
         if orders >= MOST_ORDERS or found.tail(tried) <= SETTLED:
             return found
         orders = orders * 3 // 2

@@ -72,7 +72,7 @@ def one_by_one(count: int) -> float:
     for design in designs:
         evaluation = Evaluation(design)
         evaluation.__dict__["vibrates"] = False  # the batch does not look at that either
-        of_limits([row for room in MANY for row in room.rows(evaluation)])
+        of_limits([row for source in MANY for row in source.rows(evaluation)])
     return count / (time.perf_counter() - start)
 
 

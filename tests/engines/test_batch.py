@@ -54,8 +54,8 @@ def targets(path, tree, design):
 
 
 def limits_alone(design):
-    evaluation = Evaluation(design, quickly=True)
-    return of_limits([row for room in MANY for row in room.rows(evaluation)])
+    evaluation = Evaluation(design, without_vibration=True)
+    return of_limits([row for source in MANY for row in source.rows(evaluation)])
 
 
 def agree(design, verdicts, places):
@@ -81,14 +81,18 @@ def test_options_together_are_what_they_are_alone():
 
 def test_limits_that_vibration_bears_upon_say_that_many_are_judged_without_it():
     """By name; one alone counts it, and says what it comes to."""
-    rows = [row for room in MANY for row in room.rows(Evaluation(many(3)))]
+    rows = [row for source in MANY for row in source.rows(Evaluation(many(3)))]
     silent = {row.key for row in rows if "vibration of the shafts is left out" not in row.unlooked}
     assert {row.key for row in rows if row.key in STILL and row.checked}.isdisjoint(silent)
     assert silent.isdisjoint(STILL) or not any(row.checked for row in rows if row.key in silent & set(STILL))
     assert {row.key for row in rows} - silent <= set(STILL)
-    alone = [row for room in MANY for row in room.rows(Evaluation(one(many(3), 0)))]
+    alone = [row for source in MANY for row in source.rows(Evaluation(one(many(3), 0)))]
     assert not any("vibration of the shafts" in row.unlooked for row in alone)
-    still = {row.key: row.value for room in MANY for row in room.rows(Evaluation(one(many(3), 0), quickly=True))}
+    still = {
+        row.key: row.value
+        for source in MANY
+        for row in source.rows(Evaluation(one(many(3), 0), without_vibration=True))
+    }
     changed = {row.key for row in alone if row.value is not None and not np.allclose(row.value, still[row.key])}
     assert changed
     assert changed <= set(STILL)
@@ -96,9 +100,9 @@ def test_limits_that_vibration_bears_upon_say_that_many_are_judged_without_it():
 
 def test_each_room_says_which_limits_it_judges():
     evaluation = Evaluation(many(20))
-    for room in MANY:
-        assert {row.key for row in room.rows(evaluation)} <= set(room.KEYS)
-    assert len({key for room in MANY for key in room.KEYS}) == sum(len(room.KEYS) for room in MANY)
+    for source in MANY:
+        assert {row.key for row in source.rows(evaluation)} <= set(source.KEYS)
+    assert len({key for source in MANY for key in source.KEYS}) == sum(len(source.KEYS) for source in MANY)
 
 
 @pytest.mark.parametrize("key", KEYS)

@@ -36,7 +36,7 @@ def vibration() -> ShaftVibration:
 def test_bearing_loads_and_moment_by_levers(vibration: ShaftVibration, number: int):
     """What vibration adds to both bearings, and to the moment midway between them."""
     speed = 0.9 * float(vibration.pair.engine.speed.most)
-    moving, still = vibrating(vibration).cranks[number], vibration.carried.cranks[number]
+    moving, still = vibrating(vibration).cranks[number], vibration.loaded.cranks[number]
     every = list(acting(vibration, number, speed))
     low, high = (float(bearing.at) for bearing in moving.shaft.bearings)
     _, moment = all_beyond(every, -np.inf, high)
@@ -129,6 +129,6 @@ def teeth(vibration: ShaftVibration, number: int, motion: np.ndarray, speed: flo
     turned = motion[:, place] + vibration._turned(np.array([speed]))[0]
     yields = derivatives(len(both.theta))[0] @ turned * speed * both.system.damping[place, place]
     more = both.mesh * np.cos(angle) * closing - yields / float(cranks.pitch_radius)
-    still = vibration._onto_balance(vibration.carried.tooth.at(speed))
+    still = vibration._onto_balance(vibration.loaded.tooth.at(speed))
     apart = (np.abs(still + more) - np.abs(still)) * np.tan(angle)
     return np.stack([apart, more * (1.0, -1.0)[number]])

@@ -62,7 +62,7 @@ def test_bearing_loads_and_moment_in_time(crank, share: float):
     assert vibration.pair.system.first_frequency == pytest.approx(natural, rel=1e-3)
     speed = share * natural
     moved = marched.settled(speed, 2 * DAMPING / natural, 30)
-    moving, still = vibrating(vibration).of("right"), vibration.carried.of("right")
+    moving, still = vibrating(vibration).of("right"), vibration.loaded.of("right")
     for expected, vector, before in zip(marched.loads(moved), moving.bearings, still.bearings, strict=True):
         close(np.stack(vector.on_bench(speed)), expected, np.stack(before.on_bench(speed)))
     inside, before = (section_loads(each, np.array([SECTION]))[0].at(speed)[0] for each in (moving, still))

@@ -104,7 +104,7 @@ def test_its_amplitude_is_that_of_finite_elements(both, share: float):
     vibration, bench = both
     speeds, _ = bench.critical()
     speed = share * float(speeds[0])
-    theta = vibration.carried.motion.theta
+    theta = vibration.loaded.motion.theta
     expected = np.real(np.outer(bench.answer(speed), np.exp(1j * theta)))
     found = np.stack(vibrating(vibration).of("right").pin("only").on_bench(speed))
     np.testing.assert_allclose(found, expected, rtol=0, atol=3e-3 * np.max(np.abs(expected)))

@@ -269,7 +269,7 @@ def test_bearings_of_many_options_are_each_what_they_are_alone():
     together = Evaluation(with_bearings(FAN, ball=Ball(bore=bore, outside=outside, width=width))).bearings
     for option, (one_bore, one_outside, one_width) in enumerate(sizes):
         ball = Ball(bore=one_bore, outside=one_outside, width=one_width)
-        alone = Evaluation(with_bearings(FAN, ball=ball), quickly=True).bearings
+        alone = Evaluation(with_bearings(FAN, ball=ball), without_vibration=True).bearings
         for many, one in zip(together, alone, strict=True):
             assert isinstance(many, RollingDuty)
             assert isinstance(one, RollingDuty)

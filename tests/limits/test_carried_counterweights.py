@@ -149,7 +149,7 @@ def test_options_on_the_pin_and_off_it_are_made_as_each_alone():
     for place, each in enumerate(at):
         alone_stock = replace(stock, at=float(each))
         (alone,) = weights_of(alone_stock, [moment[place]], {}, (pin_arm(alone_stock, 0, CRANKS, ENDS),)).planes
-        for what in ("mass", "moment", "inertia", "hole_room"):
+        for what in ("mass", "moment", "inertia", "hole_edge_distance"):
             assert getattr(together.shape, what)[place] == pytest.approx(float(getattr(alone.shape, what)), rel=1e-9)
         assert together.angle[place] == pytest.approx(float(alone.angle))
         assert together.shape.edge.reach[place] == pytest.approx(float(alone.shape.edge.reach))

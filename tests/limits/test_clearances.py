@@ -13,12 +13,12 @@ from balance.machine.counterweights import Counterweights
 from balance.machine.crank import Throw, Web, joined_by, outward
 from balance.motion import crank_angles, move
 from balance.weights.balancing import size_weights
-from balance.weights.room import weight_parts
+from balance.weights.clearance import weight_parts
 from designs.command.inputs import SHIPPED
-from designs.evaluate import closely
+from designs.evaluate import evaluate_finely
 from designs.reading import read
 from shafts.bearings.play import clearance_range
-from shafts.clearance.clearances import Clearance, _box_room, _fastest
+from shafts.clearance.clearances import Clearance, _box_distance, _fastest
 from shafts.gap.displaced import Displaced
 from shafts.gap.facing import alone
 from shafts.gap.items import whole, yoke_tilt_along_shafts
@@ -32,7 +32,7 @@ NAMES = ["redesign", "rhombic"]
 
 @pytest.fixture(scope="module", params=NAMES)
 def evaluation(request):
-    return closely(read(SHIPPED / f"{request.param}.yaml"))
+    return evaluate_finely(read(SHIPPED / f"{request.param}.yaml"))
 
 
 def stock() -> Counterweights:
@@ -127,14 +127,14 @@ def test_at_rest_with_rigid_parts_nothing_moves():
         cranks=replace(design.cranks, throws=throws, gears=gears, webs=webs),
         fits=replace(design.fits, guide_play=0.0),
     )
-    for pair in closely(rigid).clearances[:6]:
+    for pair in evaluate_finely(rigid).clearances[:6]:
         np.testing.assert_allclose(pair.gap(rigid.speed.most), pair.distance, atol=1e-12)
 
 
 def test_a_wall_in_the_way_is_struck_and_named():
     design = read(SHIPPED / "redesign.yaml")
     wall = replace(design.walls["floor"], offset=(0.0, -0.012))
-    evaluation = closely(replace(design, walls={"floor": wall}))
+    evaluation = evaluate_finely(replace(design, walls={"floor": wall}))
     nearest = nearest_of(evaluation)[0]
     assert "floor" in nearest.names
     assert np.min(nearest.distance) <= 0.0
@@ -143,7 +143,7 @@ def test_a_wall_in_the_way_is_struck_and_named():
 def test_parts_that_never_share_a_plane_are_not_looked_at():
     design = read(SHIPPED / "redesign.yaml")
     far = replace(design.walls["floor"], z=(0.5, 0.6))
-    evaluation = closely(replace(design, walls={"floor": far}))
+    evaluation = evaluate_finely(replace(design, walls={"floor": far}))
     assert not any("floor" in pair.names for pair in evaluation.clearances)
 
 
@@ -290,7 +290,7 @@ def test_yokes_shift_against_each_other_as_their_own_budget_says(evaluation):
         for speed in (20.0, 120.0, most):
             upper, lower = (moves.yoke(name, speed, "expected") for name in (pair.upper, pair.lower))
             faces = thicker_faces(pair.loaded, pair.facing)[:, None]
-            down, up = (moves.lean(parts[n], shared, speed, "expected") for n in (pair.upper, pair.lower))
+            down, up = (moves.tilt_rise(parts[n], shared, speed, "expected") for n in (pair.upper, pair.lower))
             moved = upper.at(x) - lower.at(x) + pair.items(speed)["yoke arm bending"] + faces + down[0] - up[1]
             gaps = pair.clearances(speed)
             usable = np.isfinite(gaps)
@@ -310,7 +310,7 @@ def test_the_middle_of_a_yoke_sinks_as_its_arms_bend(name):
     design = read(SHIPPED / "redesign.yaml")
     yoke = design.yokes[name]
     soft = replace(yoke.arm, material=replace(yoke.arm.material, young=yoke.arm.material.young / 1e3))
-    loaded = closely(replace(design, yokes=design.yokes | {name: replace(yoke, arm=soft)})).loaded_shafts
+    loaded = evaluate_finely(replace(design, yokes=design.yokes | {name: replace(yoke, arm=soft)})).loaded_shafts
     found, part = Displaced(loaded), SimpleNamespace(follows=("yoke", name), hand="")
     for x in (0.0, 0.008, -0.017, 0.028):
         near = np.full(loaded.motion.theta.shape, x), np.zeros(loaded.motion.theta.shape)
@@ -324,7 +324,7 @@ def test_the_middle_of_a_yoke_sinks_as_its_arms_bend(name):
 
 @pytest.fixture(scope="module")
 def redesign():
-    return closely(read(SHIPPED / "redesign.yaml"))
+    return evaluate_finely(read(SHIPPED / "redesign.yaml"))
 
 
 def test_mirrored_webs_come_as_near_as_their_outermost_pins_and_half_their_widths_let_them(redesign):
@@ -360,7 +360,7 @@ def test_webs_are_looked_at_but_for_what_they_are_faced_to_run_beside(redesign):
     assert not any("right web" in each and "right rod" in each for each in names)
     assert not any("right web" in each and ("right shaft" in each or "right crankpin" in each) for each in names)
     assert {"right web 1 and left weight 1", "right web 1 and left web 1"} <= names
-    rooms = {(each.weight, each.part): each.own for each in redesign.weight_rooms}
+    rooms = {(each.weight, each.part): each.own for each in redesign.weight_clearances}
     assert not rooms["left weight 1", "right web 1"]
     assert rooms["right weight 1", "right web 1"]
 
@@ -368,11 +368,11 @@ def test_webs_are_looked_at_but_for_what_they_are_faced_to_run_beside(redesign):
 def test_webs_without_a_given_size_are_taken_and_asked_for(redesign):
     design = redesign.design
     bare = tuple(replace(web, width=None) for web in design.cranks.webs)
-    found = closely(replace(design, cranks=replace(design.cranks, webs=bare))).bodies.parts
+    found = evaluate_finely(replace(design, cranks=replace(design.cranks, webs=bare))).bodies.parts
     assert {part.taken for part in found if part.kind == "web"} == {
         f"cranks.webs.{place}.width and .thickness" for place in range(2)
     }
-    assert not any(part.taken for part in closely(design).bodies.parts)
+    assert not any(part.taken for part in evaluate_finely(design).bodies.parts)
 
 
 @pytest.mark.parametrize(
@@ -396,7 +396,7 @@ def test_what_makes_the_quick_look_quick_holds(evaluation):
     """Boxes around two parts are no farther apart than they are; no distance changes faster than both parts move."""
     for pair in evaluation.clearances:
         one, other = pair.one, pair.other
-        assert _box_room(one, other) <= float(np.min(pair.distance)) + 1e-12
+        assert _box_distance(one, other) <= float(np.min(pair.distance)) + 1e-12
         fastest = _fastest(pair.displaced.loaded, one) + _fastest(pair.displaced.loaded, other)
         change = np.abs(np.diff(pair.distance, append=pair.distance[:1]))
         assert np.all(change <= fastest * np.pi / 180 * (1 + 1e-9) + 1e-12)
@@ -406,9 +406,9 @@ def test_what_makes_the_quick_look_quick_holds(evaluation):
 def test_a_weight_goes_round_as_far_out_as_it_reaches():
     """A sector of 19 mm about its shaft moves by 19 mm for each radian, on either side."""
     design = read(SHIPPED / "redesign.yaml")
-    found = closely(replace(design, counterweights=stock())).loaded_shafts
+    found = evaluate_finely(replace(design, counterweights=stock())).loaded_shafts
     stocked = replace(design, counterweights=stock())
-    weights = size_weights(stocked.counterweights, closely(stocked).shaking)
+    weights = size_weights(stocked.counterweights, evaluate_finely(stocked).shaking)
     parts = weight_parts(stocked, weights)
     assert {part.hand for part in parts} == {"right", "left"}
     for part in parts:

@@ -18,7 +18,7 @@ from designs.design import Design, Limits
 from designs.doubt import under_doubt
 from designs.doubt.judging import Judge, Judged, placed
 from designs.doubt.unknowns import machines, unknowns_of
-from designs.evaluate import Evaluation, closely
+from designs.evaluate import Evaluation, evaluate_finely
 from designs.options.sizing import Choice, resized
 from designs.reading import read, read_text
 from designs.reading.taken import at_path
@@ -38,14 +38,14 @@ SHAKING = ("shaking_force", 0)
 
 @cache
 def outcome_of(text: str, **said):
-    evaluation = closely(read_text(text))
+    evaluation = evaluate_finely(read_text(text))
     return under_doubt(evaluation, judge(evaluation), **said)
 
 
 def test_ten_grams_on_a_yoke_show_as_three_newtons_with_the_weights_as_they_were_cut() -> None:
     """Order 1 is m r w^2 = 0.010 kg x 0.012 m x (157.1 rad/s)^2 = 2.96 N: weights sized anew would leave none of it."""
     design = read_text(REBUILT.replace("stem: {mass: 12 g,", "stem: {mass: 12 g +- 10 g,"))
-    evaluation = closely(design)
+    evaluation = evaluate_finely(design)
     found = Judge(evaluation, unknowns_of(design), judge(evaluation))
     place = next(n for n, each in enumerate(unknowns_of(design)) if each.paths.endswith("stem.mass"))
     shares = np.full((len(unknowns_of(design)), 2), 0.5)
@@ -71,7 +71,7 @@ def test_drawn_machines_are_each_worked_out_as_alone() -> None:
     assert set(found) > {SHAKING, ("gap", 0), ("slope_at_gears", 0), ("vibration", 0)}
     drawn = machines(design, unknowns, shares)
     for place in range(6):
-        alone = placed(judge(Evaluation(one(drawn, place), cut=evaluation.weights, quickly=True)))
+        alone = placed(judge(Evaluation(one(drawn, place), cut=evaluation.weights, without_vibration=True)))
         for key in found:
             if key[0] != "gap" and key[0] != "contact":  # there one machine also counts vibration
                 assert found[key].values[place] == pytest.approx(float(alone[key].value), rel=1e-9), key
@@ -80,7 +80,7 @@ def test_drawn_machines_are_each_worked_out_as_alone() -> None:
 def test_shares_are_those_of_brute_force() -> None:
     """6,000 machines of another kind of draw against 512: no share is off by more than its interval allows."""
     design = read_text(SOFT.replace("speed_fluctuation: 0.1", "speed_fluctuation: 0.1, shaking_force: 1.02 N"))
-    evaluation = closely(design)
+    evaluation = evaluate_finely(design)
     outcome = under_doubt(evaluation, judge(evaluation))
     judged = Judge(evaluation, outcome.unknowns, outcome.rows).draws(
         np.random.default_rng(77).random((len(outcome.unknowns), 6_000))
@@ -104,7 +104,7 @@ def test_a_limit_turns_where_it_says_so() -> None:
     assert (turn.name, turn.side) == ("support stiffness", "above")
     for stiffness, holds in ((turn.at, True), (turn.at * 0.995, False)):
         text = SOFT.replace("clearance: CN,", f"clearance: CN, seat_stiffness: {stiffness!r} N/m,")
-        again = placed(judge(closely(read_text(text))))[("slope_at_gears", 0)]
+        again = placed(judge(evaluate_finely(read_text(text))))[("slope_at_gears", 0)]
         assert bool(again.passed) is holds
     assert "holds above" in row.words
     assert "hang 2 kg" in row.words
@@ -129,9 +129,11 @@ def test_a_machine_told_by_callipers_and_scale_depends_on_what_they_cannot_tell_
     width = "width: 7 mm}"
     for stiffness, holds in ((turn.at, True), (turn.at * 0.995, False)):
         text = BY_CALLIPERS.replace(width, f"{width}, seat_stiffness: {stiffness!r} N/m")
-        assert bool(placed(judge(closely(read_text(text))))["slope_at_gears", 0].passed) is holds
+        assert bool(placed(judge(evaluate_finely(read_text(text))))["slope_at_gears", 0].passed) is holds
     own = np.random.default_rng(9).random((len(outcome.unknowns), 3_000))
-    drawn = Judge(closely(read_text(BY_CALLIPERS)), outcome.unknowns, outcome.rows)(own, [("slope_at_gears", 0)])
+    drawn = Judge(evaluate_finely(read_text(BY_CALLIPERS)), outcome.unknowns, outcome.rows)(
+        own, [("slope_at_gears", 0)]
+    )
     true = float(np.mean(drawn["slope_at_gears", 0].holds))
     assert row.doubt.low - 0.012 <= true <= row.doubt.high + 0.012
 
@@ -178,21 +180,21 @@ def test_few_draws_settle_only_what_is_clear_and_more_are_drawn_where_a_limit_is
     assert {row.doubt.count for row in clear.rows if row.doubt and not row.doubt.note} == {128}
     assert {row.doubt.count for row in open_.rows if row.doubt and not row.doubt.note} == {512}
     assert open_.shares.shape[1] == len(open_.judged[SHAKING].values) == 512
-    again = Judge(closely(read_text(SOFT)), open_.unknowns, open_.rows)(open_.shares[:, 100:160], [SHAKING])
+    again = Judge(evaluate_finely(read_text(SOFT)), open_.unknowns, open_.rows)(open_.shares[:, 100:160], [SHAKING])
     np.testing.assert_allclose(again[SHAKING].values, open_.judged[SHAKING].values[100:160], rtol=1e-4)
 
 
 def test_limits_with_a_swinging_speed_are_drawn_along_with_those_of_even_turning() -> None:
     """Against each machine worked out whole: 3 um of the gap; the force is off by no more than it is spread."""
     design = read(SHIPPED / "as-built.yaml")
-    evaluation = closely(design)
+    evaluation = evaluate_finely(design)
     rows = judge(evaluation)
     found = Judge(evaluation, unknowns_of(design), rows)
     shares = latin_hypercube([each.identity for each in unknowns_of(design)], 3, 4)
     found.draws(shares)
     drawn, design = found(shares), machines(design, unknowns_of(design), shares)
     for number in range(3):
-        exact = placed(uneven.rows(Evaluation(one(design, number), evaluation.closeness, evaluation.weights)))
+        exact = placed(uneven.rows(Evaluation(one(design, number), evaluation.oversampling, evaluation.weights)))
         assert drawn["gap_uneven", 0].values[number] == pytest.approx(exact["gap_uneven", 0].value, abs=3e-6)
         force = exact["shaking_force_uneven", 0].value
         assert drawn["shaking_force_uneven", 0].values[number] == pytest.approx(force, abs=0.02)
@@ -204,14 +206,14 @@ def test_the_worst_corner_is_no_better_than_any_draw() -> None:
     outcome = outcome_of(SOFT)
     for place, each in outcome.judged.items():
         row = placed(outcome.rows)[place]
-        worst = Judged(np.array([row.doubt.worst]), each.limits[:1], each.sense).room[0]
-        assert worst <= np.min(each.room) + 1e-12, place
+        worst = Judged(np.array([row.doubt.worst]), each.limits[:1], each.sense).reserve[0]
+        assert worst <= np.min(each.reserve) + 1e-12, place
 
 
 def test_no_corner_is_worse_than_the_one_that_is_told() -> None:
     """2,000 corners of the many millions that there are, the gap alone: it is far from what draws come upon."""
     design = read_text(SOFT)
-    evaluation = closely(design)
+    evaluation = evaluate_finely(design)
     gaps = [row for row in judge(evaluation) if row.key in ("gap", "contact")]
     outcome = under_doubt(evaluation, gaps)
     row = outcome.rows[0]
@@ -306,7 +308,7 @@ def replace_limits(design: Design, limits: Limits) -> Design:
 def test_the_middle_machine_is_seen_as_closely_as_the_design_itself() -> None:
     """At every degree and with vibration in the gap, whatever the quicker look at all others leaves out."""
     design = read_text(SOFT)
-    evaluation = closely(design)
+    evaluation = evaluate_finely(design)
     rows = judge(evaluation)
     unknowns = unknowns_of(design)
     judge_all = Judge(evaluation, unknowns, rows)

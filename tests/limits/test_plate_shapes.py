@@ -64,7 +64,7 @@ def test_mass_moment_and_inertia_are_those_of_the_drawn_face(name, share):
     stock = cut(name)
     plate = plate_for(stock, share * largest_moment(stock))
     face, heavy = drawn(plate), float(plate.thickness * plate.density)
-    assert plate.hole_room > 0
+    assert plate.hole_edge_distance > 0
     assert plate.mass == pytest.approx(face.area * heavy, rel=1e-5)
     assert plate.centre == pytest.approx(face.centroid.y, rel=1e-5)
     assert face.centroid.x == pytest.approx(0.0, abs=1e-9)
@@ -150,12 +150,12 @@ def test_room_is_the_distance_to_the_drawn_edge(name):
     face = shapely.Polygon(flattened(edge.path(), np.deg2rad(0.05)))
     points = np.random.default_rng(2).uniform(-0.022, 0.022, (400, 2))
     inside = shapely.contains_xy(face, points[:, 0], points[:, 1])
-    room = np.asarray(edge.room(points[:, 0], points[:, 1]))
+    edge_distance = np.asarray(edge.edge_distance(points[:, 0], points[:, 1]))
     far = shapely.distance(face.exterior, shapely.points(points))
     assert np.sum(inside) > 30
     clear = far > 1e-6
-    np.testing.assert_array_equal(room[clear] > 0, inside[clear])
-    np.testing.assert_allclose(room[inside & clear], far[inside & clear], atol=1e-7)
+    np.testing.assert_array_equal(edge_distance[clear] > 0, inside[clear])
+    np.testing.assert_allclose(edge_distance[inside & clear], far[inside & clear], atol=1e-7)
 
 
 @pytest.mark.parametrize(
@@ -208,7 +208,7 @@ def test_a_corner_that_is_said_twice_changes_nothing():
     once, twice = (OutlineShape(polygon=corners) for corners in (CORNERS, (*CORNERS[:2], *CORNERS[1:])))
     points = np.random.default_rng(1).uniform(-0.02, 0.02, (50, 2))
     one, other = (plate_for(replace(STOCK, shape=shape), np.inf) for shape in (once, twice))
-    np.testing.assert_allclose(other.edge.room(*points.T), one.edge.room(*points.T), rtol=1e-12)
+    np.testing.assert_allclose(other.edge.edge_distance(*points.T), one.edge.edge_distance(*points.T), rtol=1e-12)
     assert float(other.moment) == pytest.approx(float(one.moment))
 
 
@@ -221,8 +221,8 @@ def test_no_moment_asks_for_no_segment(first):
 def test_a_hole_that_breaks_out_is_seen():
     wide = plate_for(cut("drilled sector"), np.inf)
     narrow = plate_for(cut("drilled sector"), 0.05 * largest_moment(cut("drilled sector")))
-    assert wide.hole_room == pytest.approx(0.012 - 0.005 - 0.0015)
-    assert narrow.hole_room < 0
+    assert wide.hole_edge_distance == pytest.approx(0.012 - 0.005 - 0.0015)
+    assert narrow.hole_edge_distance < 0
 
 
 def test_outlines_that_cross_themselves():
@@ -236,7 +236,7 @@ def test_the_best_shape_keeps_its_holes(choose):
     """A small moment would be had from a sliver at the rim, lighter than anything that still holds the bolt circle."""
     stock = cut("drilled sector", choose=choose)
     for share in (0.45, 0.7, 0.9):
-        assert plate_for(stock, share * largest_moment(stock)).hole_room >= 0
+        assert plate_for(stock, share * largest_moment(stock)).hole_edge_distance >= 0
 
 
 def test_the_shaft_beside_a_weight_is_the_thickest_that_reaches_there():

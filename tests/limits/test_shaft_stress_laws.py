@@ -73,12 +73,12 @@ def test_torque_in_a_section_is_all_that_turns_the_crank_before_it(seed: int):
 
 
 def test_a_moment_that_turns_with_the_shaft_is_steady_and_one_that_stands_alternates():
-    bears = bearing_up(0.01, (1.0, 1.0), (1.0, 1.0, 1.0))
-    turning = cycle(one_section(0.01, (3.0, 0.0), (0.0, 0.0)), bears, SPEED)
+    capacity = bearing_up(0.01, (1.0, 1.0), (1.0, 1.0, 1.0))
+    turning = cycle(one_section(0.01, (3.0, 0.0), (0.0, 0.0)), capacity, SPEED)
     close(turning.alternating, 0.0, 1.0, 1e-6)
     modulus = np.pi / 32 * 1e-6
     np.testing.assert_allclose(turning.steady.max(), 3.0 / modulus, rtol=1e-9)
-    standing = cycle(one_section(0.01, (0.0, 3.0), (0.0, 0.0)), bears, SPEED)
+    standing = cycle(one_section(0.01, (0.0, 3.0), (0.0, 0.0)), capacity, SPEED)
     close(standing.steady, 0.0, 3.0 / modulus, 1e-12)
     np.testing.assert_allclose(standing.alternating, 3.0 / modulus, rtol=2e-3)  # 72 angles
 
@@ -99,7 +99,7 @@ def test_weights_that_turn_with_the_shaft_leave_no_alternating_moment(seed: int)
 def test_twice_the_load_is_half_as_safe(seed: int):
     """Goodman's line and von Mises stress are linear in the loads."""
     inside = worked(seed)[2][0]
-    bears = strength(inside.shaft, inside.sections)
+    capacity = strength(inside.shaft, inside.sections)
     twice = replace(
         inside,
         moment=replace(inside.moment, linear=inside.moment.linear * 2.0, apart=inside.moment.apart * 2),
@@ -107,7 +107,7 @@ def test_twice_the_load_is_half_as_safe(seed: int):
         torque=inside.torque * 2.0,
     )
     for safety in (fatigue_safety, lambda *each: yield_safety(*each)[0]):
-        one, half = safety(inside, bears, SPEED), safety(twice, bears, SPEED)
+        one, half = safety(inside, capacity, SPEED), safety(twice, capacity, SPEED)
         loaded = one < 1e5
         assert np.any(loaded)
         np.testing.assert_allclose(half[loaded], one[loaded] / 2, rtol=1e-9)
@@ -124,9 +124,11 @@ def test_a_thicker_shaft_under_the_same_loads_is_safer(seed: int):
     stresses = []
     for shafts in (plain, thick):
         inside = worked(seed, shafts=shafts)[2][0]
-        bears = strength(inside.shaft, inside.sections)
-        bears = replace(bears, bending=bears.bending / bears.notch, torsion=bears.torsion / bears.notch_torsion)
-        stresses.append(cycle(inside, bears, SPEED).alternating)
+        capacity = strength(inside.shaft, inside.sections)
+        capacity = replace(
+            capacity, bending=capacity.bending / capacity.notch, torsion=capacity.torsion / capacity.notch_torsion
+        )
+        stresses.append(cycle(inside, capacity, SPEED).alternating)
     np.testing.assert_allclose(stresses[1], stresses[0] / 8, rtol=1e-6, atol=1e-9 * stresses[0].max())
 
 
@@ -168,10 +170,12 @@ def test_every_notch_weakens_its_section_and_no_other(kind: str):
     plain, weak = (fatigue_safety(each, strength(each.shaft, each.sections), SPEED) for each in (before, after))
     place = [each.kind for each in after.sections.places].index("notch")
     mine = [place, place + len(after.sections.places)]
-    bears = strength(after.shaft, after.sections)
-    smooth_there = cycle(after, replace(bears, bending=bears.bending / bears.notch), SPEED)
-    assert np.all(bears.notch[mine] > 1.05)
-    assert np.all(weak[mine] < np.min(goodman(smooth_there, bears.endurance[:, None], bears.tensile), axis=-1)[mine])
+    capacity = strength(after.shaft, after.sections)
+    smooth_there = cycle(after, replace(capacity, bending=capacity.bending / capacity.notch), SPEED)
+    assert np.all(capacity.notch[mine] > 1.05)
+    assert np.all(
+        weak[mine] < np.min(goodman(smooth_there, capacity.endurance[:, None], capacity.tensile), axis=-1)[mine]
+    )
     others = np.delete(weak, mine)
     np.testing.assert_allclose(others, plain, rtol=1e-9)
 
@@ -198,18 +202,18 @@ def test_shear_peaks_at_the_neutral_axis(bore: float, factor: float):
     shaft = replace(
         simple_shaft(0.1, 0.01, MATERIALS["steel"]), segments=(Segment(length=0.1, diameter=0.01, bore=bore * 0.01),)
     )
-    bears = strength(shaft, sections(shaft, {}))
+    capacity = strength(shaft, sections(shaft, {}))
     area = np.pi / 4 * 0.01**2 * (1 - bore**2)
-    np.testing.assert_allclose(bears.shear, factor / area, rtol=2e-3)
+    np.testing.assert_allclose(capacity.shear, factor / area, rtol=2e-3)
 
 
 def test_a_short_stout_overhang_yields_by_shear_first():
     """No moment and no torque to speak of: safety is yield strength over sqrt(3) times the shear peak."""
     plain = one_section(0.01, (0.0, 0.0), (0.0, 0.0))
     force = replace(plain.shear, linear=Load(gas=np.full((2, THETA.size), 1000.0 + 0j)))
-    bears = strength(plain.shaft, sections(plain.shaft, {}))
-    bears = replace(bearing_up(0.01, (1.0, 1.0), (1.0, 1.0, 300e6)), shear=bears.shear[..., :2])
-    safety, _ = yield_safety(replace(plain, shear=force), bears, SPEED)
+    capacity = strength(plain.shaft, sections(plain.shaft, {}))
+    capacity = replace(bearing_up(0.01, (1.0, 1.0), (1.0, 1.0, 300e6)), shear=capacity.shear[..., :2])
+    safety, _ = yield_safety(replace(plain, shear=force), capacity, SPEED)
     np.testing.assert_allclose(safety, 300e6 / (np.sqrt(3) * 4 / 3 * 1000 / (np.pi / 4 * 1e-4)), rtol=1e-9)
 
 
@@ -259,7 +263,9 @@ def test_a_notch_leaves_the_section_that_it_leaves(kind: str, left: float):
     shaft = simple_shaft(0.1, 0.01, MATERIALS["steel"])
     shaft = replace(shaft, notches=(Notch(at=0.05, kind=kind, depth=0.001, fillet=2e-4),))
     found = sections(shaft, {})
-    bears = strength(shaft, found)
+    capacity = strength(shaft, found)
     place = [each.kind for each in found.places].index("notch")
-    np.testing.assert_allclose(bears.bending[place], bears.notch[place] * 32 / (np.pi * left**3), rtol=1e-9)
-    np.testing.assert_allclose(bears.torsion[place], bears.notch_torsion[place] * 16 / (np.pi * left**3), rtol=1e-9)
+    np.testing.assert_allclose(capacity.bending[place], capacity.notch[place] * 32 / (np.pi * left**3), rtol=1e-9)
+    np.testing.assert_allclose(
+        capacity.torsion[place], capacity.notch_torsion[place] * 16 / (np.pi * left**3), rtol=1e-9
+    )

@@ -30,7 +30,7 @@ def vibration_of(seed: int, damping: float = 0.02, orders: int = 8, wheel: float
 
 
 def fastest(vibration: ShaftVibration) -> float:
-    return float(vibration.carried.engine.speed.most)
+    return float(vibration.loaded.engine.speed.most)
 
 
 def answers(shafts: LoadedShafts, speed: float) -> dict[str, list[np.ndarray]]:
@@ -65,9 +65,9 @@ def test_far_below_resonance_nothing_vibrates(seed: int):
     """Of gears that turn evenly: what vibration adds falls with the square of speed, in all that is asked."""
     vibration = vibration_of(seed, wheel=None)
     moving, speed = vibrating(vibration), 0.01 * vibration.critical[0][0]
-    for kind, still in answers(vibration.carried, speed).items():
+    for kind, still in answers(vibration.loaded, speed).items():
         assert apart(still, answers(moving, speed)[kind]) < 0.03, kind
-        slow = answers(vibration.carried, speed / 10)[kind]
+        slow = answers(vibration.loaded, speed / 10)[kind]
         assert apart(slow, answers(moving, speed / 10)[kind]) < 1e-3, kind
 
 
@@ -77,7 +77,7 @@ def test_what_turns_takes_the_torque_by_its_inertia():
     for wheel in (2e-4, 1e3):
         vibration = vibration_of(3, wheel=wheel)
         speed = 0.001 * vibration.critical[0][0]
-        tooth.append(apart([vibration.carried.tooth.at(speed)], [vibrating(vibration).tooth.at(speed)]))
+        tooth.append(apart([vibration.loaded.tooth.at(speed)], [vibrating(vibration).tooth.at(speed)]))
     assert tooth[0] > 0.1
     assert tooth[1] < 1e-3
 
@@ -88,7 +88,7 @@ def test_near_resonance_everything_does(seed: int):
     inside = vibration.critical[0] < 3 * fastest(vibration)
     speed = float(vibration.critical[0][inside][np.argmax(vibration.driven(inside))])
     moving = answers(vibrating(vibration), speed)
-    for kind, still in answers(vibration.carried, speed).items():
+    for kind, still in answers(vibration.loaded, speed).items():
         assert apart(still, moving[kind]) > 0.02, kind
 
 
@@ -97,7 +97,7 @@ def test_what_it_adds_to_the_bearings_is_what_it_adds_to_the_loads(seed: int):
     """The sum over all bearings is the sum of all further loads, the teeth's with what pushes them apart."""
     vibration = vibration_of(seed)
     speed, moving = np.array([fastest(vibration)]), vibrating(vibration)
-    for number, (still, crank) in enumerate(zip(vibration.carried.cranks, moving.cranks, strict=True)):
+    for number, (still, crank) in enumerate(zip(vibration.loaded.cranks, moving.cranks, strict=True)):
         columns = vibration.pair.sides[number].rotor.columns
         ways = np.array([[sum(getattr(unit, way) for unit in column) for column in columns] for way in ("fx", "fy")])
         further = ways.astype(float) @ vibration.further(number, speed)[0] @ crank.vibration.onto
@@ -116,7 +116,7 @@ def test_what_it_adds_to_the_bearings_is_what_it_adds_to_the_loads(seed: int):
 def test_what_it_adds_inside_the_shaft_ends_with_the_shaft(seed: int):
     """Beyond everything no moment is left, nor torque."""
     vibration = vibration_of(seed)
-    engine, speed = vibration.carried.engine, 0.8 * fastest(vibration)
+    engine, speed = vibration.loaded.engine, 0.8 * fastest(vibration)
     ends = [float(each) for each in engine.shafts.ends]
     beyond = max(ends[1], *(float(each.at) for each in engine.cranks.throws.values())) + 1.0
     for crank in vibrating(vibration).cranks:
@@ -132,7 +132,7 @@ def test_teeth_press_as_far_as_they_yield(seed: int):
     speeds = np.array([0.7, 1.0]) * fastest(vibration)
     along = np.cos(float(vibration.pair.engine.cranks.working_pressure_angle))
     pressed = vibration._spread(vibration._pressed(vibration.motion(speeds)) * along)
-    added = vibrating(vibration).tooth.at(speeds) - vibration.carried.tooth.at(speeds)
+    added = vibrating(vibration).tooth.at(speeds) - vibration.loaded.tooth.at(speeds)
     assert np.max(np.abs(added)) > 0
     np.testing.assert_allclose(added, pressed, rtol=0, atol=0.05 * np.max(np.abs(pressed)))
 
@@ -149,7 +149,7 @@ def test_joints_pass_on_what_the_pins_must_move(seed: int):
     for number, hand in enumerate(("right", "left")):
         further = vibration.further(number, np.array([speed]))[0] @ moving.cranks[number].vibration.onto
         for name, forces in moving.forces.items():
-            pin, still = (getattr(each, hand) for each in (forces.pin, vibration.carried.forces[name].pin))
+            pin, still = (getattr(each, hand) for each in (forces.pin, vibration.loaded.forces[name].pin))
             joint = [way.at(speed) - before.at(speed) for way, before in ((pin.x, still.x), (pin.y, still.y))]
             x, y = further[sides[number].columns(f"rod of {name}")]
             mass = on_bench(x, y, moving.motion.theta, sides[number].sign)
@@ -166,7 +166,7 @@ def test_a_yoke_takes_what_lifts_it(seed: int):
     speed, shafts = 0.6 * fastest(vibration), vibrating(vibration)
     engine, theta = shafts.engine, shafts.motion.theta
     for name, forces in shafts.forces.items():
-        yoke, still, lifts = engine.yokes[name], vibration.carried.forces[name], []
+        yoke, still, lifts = engine.yokes[name], vibration.loaded.forces[name], []
         for number, way in ((0, 1.0), (1, -1.0)):
             x, y = (each[0] for each in vibration.displaced(number, name, np.array([speed])))
             moved = shafts.motion.yokes[name]

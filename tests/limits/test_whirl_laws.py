@@ -29,8 +29,8 @@ def vibration_of(engine, orders: int = 8, damping: float = 0.02) -> ShaftVibrati
 def added(vibration: ShaftVibration, speed) -> dict:
     """What vibration adds to the displacement of each crankpin on the bench, m, by side and yoke."""
     found = {}
-    for still, moving in zip(vibration.carried.cranks, vibrating(vibration).cranks, strict=True):
-        for name in vibration.carried.engine.yokes:
+    for still, moving in zip(vibration.loaded.cranks, vibrating(vibration).cranks, strict=True):
+        for name in vibration.loaded.engine.yokes:
             both = (each.pin(name).on_bench(speed) for each in (moving, still))
             found[still.hand, name] = tuple(whole - part for whole, part in zip(*both, strict=True))
     return found
@@ -86,7 +86,7 @@ def test_a_yoke_on_a_slot_vibrates_as_a_single_mass_along_its_guide(share: float
     """With x = W^2/w^2: what pulls grows by x/(1 - x), along by half the yoke too, across by what turns."""
     one = one_throw()
     vibration, speed = vibration_of(one.engine, damping=1e-6), share * one.along
-    radius, theta = 2e-4, vibration.carried.motion.theta
+    radius, theta = 2e-4, vibration.loaded.motion.theta
     along, across = ((speed / each) ** 2 for each in (one.along, one.across))
     x, y = added(vibration, speed)["right", "only"]
     still_y = (one.turning + one.yoke / 2) * radius * speed**2 / one.stiffness
@@ -103,7 +103,7 @@ def test_the_loads_put_in_what_damping_takes_out(share: float):
     """
     one, radius, damping = one_throw(), 2e-4, 0.02
     vibration, speed = vibration_of(one.engine, damping=damping), share * one.along
-    theta = vibration.carried.motion.theta
+    theta = vibration.loaded.motion.theta
     pull = radius * speed**2 * np.stack([one.turning * np.sin(theta), (one.turning + one.yoke / 2) * np.cos(theta)])
     moved = np.stack(vibrating(vibration).of("right").pin("only").on_bench(speed))
     orders = 1j * speed * np.arange(theta.size // 2 + 1)
@@ -129,7 +129,7 @@ def test_a_yoke_on_rods_moves_as_the_nonlinear_equations_say(speed: float):
     radius, length, half, mass, turning, damping = 0.004, 0.05, 0.015, 0.3, 0.05, 0.03
     one = one_throw(turning, mass, radius, Rod(length=length))
     vibration = vibration_of(one.engine, damping=damping)
-    theta, distance = vibration.carried.motion.theta, 0.05
+    theta, distance = vibration.loaded.motion.theta, 0.05
     stiffness = one.stiffness
     drag = 2 * damping / vibration.pair.system.first_frequency * stiffness  # in proportion to the stiffness
 
@@ -158,7 +158,7 @@ def test_a_yoke_on_rods_moves_as_the_nonlinear_equations_say(speed: float):
     settled = solve_ivp(rates, (0, 2 * np.pi * (turns + 1) / speed), [0.0] * 4, rtol=1e-8, atol=1e-13,
                         t_eval=2 * np.pi * turns / speed + theta / speed)  # fmt: skip
     added_x, added_y = added(vibration, speed)["right", "only"]
-    static_x, static_y = vibration.carried.of("right").pin("only").on_bench(speed)
+    static_x, static_y = vibration.loaded.of("right").pin("only").on_bench(speed)
     size = np.max(np.hypot(settled.y[0], settled.y[1]))
     np.testing.assert_allclose(static_x + added_x, settled.y[0], rtol=0, atol=0.02 * size)
     np.testing.assert_allclose(static_y + added_y, settled.y[1], rtol=0, atol=0.02 * size)
@@ -168,7 +168,7 @@ def test_a_yoke_on_rods_moves_as_the_nonlinear_equations_say(speed: float):
 @pytest.mark.parametrize("seed", [0, 3])
 def test_several_speeds_together_are_each_what_they_are_alone(seed: int):
     vibration = vibration_of(random_engine(seed))
-    speeds = np.array([0.2, 0.7, 1.0, 1.05]) * float(vibration.carried.engine.speed.most)
+    speeds = np.array([0.2, 0.7, 1.0, 1.05]) * float(vibration.loaded.engine.speed.most)
     together = added(vibration, speeds)
     for place, speed in enumerate(speeds):
         for key, (x, y) in added(vibration, float(speed)).items():
@@ -195,8 +195,8 @@ def mirrored(seed: int):
 @pytest.mark.parametrize("seed", [0, 2])
 def test_a_mirrored_machine_vibrates_as_its_mirror_image(seed: int):
     vibration = vibration_of(mirrored(seed))
-    found = added(vibration, 0.9 * float(vibration.carried.engine.speed.most))
-    for name in vibration.carried.engine.yokes:
+    found = added(vibration, 0.9 * float(vibration.loaded.engine.speed.most))
+    for name in vibration.loaded.engine.yokes:
         (x, y), (other_x, other_y) = found["right", name], found["left", name]
         np.testing.assert_allclose(other_x, -x, rtol=0, atol=1e-6 * np.max(np.abs(x)))
         np.testing.assert_allclose(other_y, y, rtol=0, atol=1e-6 * np.max(np.abs(y)))
@@ -266,7 +266,7 @@ def with_wheel(seed: int):
 def test_both_cranks_turn_freely_as_one(seed: int):
     """All that vibration adds on both has no torque left, whatever swings the wheel: teeth only hand it across."""
     vibration = vibration_of(with_wheel(seed))
-    speeds = np.array([0.4, 0.9]) * float(vibration.carried.engine.speed.most)
+    speeds = np.array([0.4, 0.9]) * float(vibration.loaded.engine.speed.most)
     each = [vibration._weighed(number, side.rotor.rigid[None], speeds)[:, 0]
             for number, side in enumerate(vibration.pair.sides)]  # fmt: skip
     left = sum(each) - np.mean(sum(each), axis=-1, keepdims=True)
@@ -277,14 +277,14 @@ def test_both_cranks_turn_freely_as_one(seed: int):
 def test_teeth_that_yield_stand_as_far_apart_as_they_are_pressed(seed: int):
     """The static turning of one gear against the other brings the force of the teeth with it."""
     vibration = vibration_of(with_wheel(seed))
-    both, speeds = vibration.pair, np.array([float(vibration.carried.engine.speed.most)])
+    both, speeds = vibration.pair, np.array([float(vibration.loaded.engine.speed.most)])
     along = np.cos(float(both.engine.cranks.working_pressure_angle))
     place = sum(len(side.frequencies) for side in both.sides)
     pressed = both.pressing[:, place] * vibration._turned(speeds)[0]
     for number, (side, rows) in enumerate(zip(both.sides, both.closing, strict=True)):
         moved = side.rotor.flexibility[:, vibration._acting(side)] @ vibration._static(number, speeds)[0]
         pressed = pressed + np.sum(rows.T * moved, axis=0)
-    tooth = vibration._onto_balance(vibration.carried.tooth.at(float(speeds[0])))
+    tooth = vibration._onto_balance(vibration.loaded.tooth.at(float(speeds[0])))
     np.testing.assert_allclose(both.mesh * pressed, tooth / along, rtol=0, atol=1e-9 * np.max(np.abs(tooth)))
 
 

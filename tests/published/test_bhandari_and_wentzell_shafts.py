@@ -23,8 +23,8 @@ def test_bhandari_example_5_20():
     """M 600 to 200, T 200 to 70 N m, 540/400/200 N/mm^2, safety 2: 33.29 mm by Goodman's line."""
     diameter = 33.2877e-3
     loads = one_section(diameter, (400.0, 200.0), (135.0, 65.0))
-    bears = bearing_up(diameter, (1.0, 1.0), (200e6, 540e6, 400e6))
-    safety = goodman(cycle(loads, bears, np.asarray(0.0)), 200e6, 540e6)
+    capacity = bearing_up(diameter, (1.0, 1.0), (200e6, 540e6, 400e6))
+    safety = goodman(cycle(loads, capacity, np.asarray(0.0)), 200e6, 540e6)
     np.testing.assert_allclose(safety.min(), 2.0, rtol=1e-4)
 
 
@@ -33,8 +33,8 @@ def test_wentzell_examples_5_2_and_5_3(line, strength: float, diameter: float):
     """1000 lb on and off at 12 in, 90/37 ksi, S_n 0.85 x 34 ksi, safety 1.6: 1.82 in (Soderberg), 1.65 in (Goodman)."""
     half = 6000 * POUND_INCH
     loads = one_section(diameter * INCH, (half, half), (0.0, 0.0))
-    bears = bearing_up(diameter * INCH, (1.0, 1.0), (0.85 * 34e3 * PSI, 90e3 * PSI, 37e3 * PSI))
-    safety = line(cycle(loads, bears, np.asarray(0.0)), 0.85 * 34e3 * PSI, strength * PSI)
+    capacity = bearing_up(diameter * INCH, (1.0, 1.0), (0.85 * 34e3 * PSI, 90e3 * PSI, 37e3 * PSI))
+    safety = line(cycle(loads, capacity, np.asarray(0.0)), 0.85 * 34e3 * PSI, strength * PSI)
     np.testing.assert_allclose(safety.min(), 1.6, rtol=2e-4)
 
 
@@ -60,8 +60,8 @@ def test_wentzell_example_17_1():
     moment = inside.moment.at(np.asarray(0.0))[gear]
     np.testing.assert_allclose(np.abs(moment) / POUND_INCH, 359.2, rtol=5e-4)
     np.testing.assert_allclose(np.abs(np.mean(moment)), 0.0, atol=1e-12)
-    bears = bearing_up(0.75 * INCH, (1.0, 1.0), (1.0, 1.0, 1.0))
-    np.testing.assert_allclose(np.abs(moment).max() * bears.bending[0] / PSI, 8672, rtol=5e-4)
+    capacity = bearing_up(0.75 * INCH, (1.0, 1.0), (1.0, 1.0, 1.0))
+    np.testing.assert_allclose(np.abs(moment).max() * capacity.bending[0] / PSI, 8672, rtol=5e-4)
     behind = inside.torque.at(np.zeros(1))[gear + len(inside.sections.places)]
-    np.testing.assert_allclose(behind * bears.torsion[0] / PSI, 2173, rtol=5e-4)
+    np.testing.assert_allclose(behind * capacity.torsion[0] / PSI, 2173, rtol=5e-4)
     np.testing.assert_allclose(inside.torque.at(np.zeros(1))[gear], 0.0, atol=1e-12)

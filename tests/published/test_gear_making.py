@@ -94,9 +94,9 @@ def test_wentzell_12_5():
     """14.5 degrees, 24 teeth, P 12, face 0.75 in, 27.5 kpsi, 1800 rpm, rough: 519.06 lb, 201.91 lb, 5.77 hp."""
     gears = Gears(module=INCH / 12, teeth=24, face=0.75 * INCH, pressure_angle=SLIGHT, at=0.0)
     speed = gears.pitch_radius * 1800 * 2 * np.pi / 60
-    bears = 27500 * PSI / bending_stress(gears, 1.0)
-    carried = bears / velocity_factor(speed, "cast")
-    np.testing.assert_allclose(bears / LBF, 519.06, rtol=7e-3)
+    capacity = 27500 * PSI / bending_stress(gears, 1.0)
+    carried = capacity / velocity_factor(speed, "cast")
+    np.testing.assert_allclose(capacity / LBF, 519.06, rtol=7e-3)
     np.testing.assert_allclose(carried / LBF, 201.91, rtol=7e-3)
     np.testing.assert_allclose(carried * speed / 745.7, 5.77, rtol=8e-3)
 

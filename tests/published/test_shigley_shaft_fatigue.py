@@ -21,10 +21,10 @@ STEEL_1050 = Material(
 )
 
 
-def criteria(loads, bears) -> dict[str, float]:
+def criteria(loads, capacity) -> dict[str, float]:
     """Return the safety by each criterion in the worst fibre of the first section."""
-    stress = cycle(loads, bears, np.asarray(0.0))
-    limit, tensile, yielding = bears.endurance[:, None], bears.tensile, bears.yielding
+    stress = cycle(loads, capacity, np.asarray(0.0))
+    limit, tensile, yielding = capacity.endurance[:, None], capacity.tensile, capacity.yielding
     found = {
         "gerber": gerber(stress, limit, tensile),
         "elliptic": elliptic(stress, limit, yielding),
@@ -41,8 +41,8 @@ def test_problem_7_1(criterion: str, diameter: float):
     """M 600 and 500, T 400 and 300 lbf in, K_f 2.2, K_fs 1.8, 30/100/80 kpsi: each diameter gives a safety of 2."""
     moment, torque = (500 * POUND_INCH, 600 * POUND_INCH), (300 * POUND_INCH, 400 * POUND_INCH)
     loads = one_section(diameter * INCH, moment, torque)
-    bears = bearing_up(diameter * INCH, (2.2, 1.8), (30 * KPSI, 100 * KPSI, 80 * KPSI))
-    np.testing.assert_allclose(criteria(loads, bears)[criterion], 2.0, rtol=3e-4)  # the digits of the diameter
+    capacity = bearing_up(diameter * INCH, (2.2, 1.8), (30 * KPSI, 100 * KPSI, 80 * KPSI))
+    np.testing.assert_allclose(criteria(loads, capacity)[criterion], 2.0, rtol=3e-4)  # the digits of the diameter
 
 
 def stepped() -> Shaft:
@@ -71,10 +71,10 @@ def test_example_7_1_factors():
     np.testing.assert_allclose(size_factor(1.1 * INCH), 0.870, atol=0.002)  # its constant in mm is rounded
     np.testing.assert_allclose(reliability_factor(0.99), 0.814, atol=0.0005)
     shaft = stepped()
-    bears = strength(shaft, sections(shaft, {}))
-    assert bears is not None
+    capacity = strength(shaft, sections(shaft, {}))
+    assert capacity is not None
     step = 2  # ends first, then the step, then the notch there
-    np.testing.assert_allclose(bears.endurance[step] / KPSI, 29.3, atol=0.1)
+    np.testing.assert_allclose(capacity.endurance[step] / KPSI, 29.3, atol=0.1)
 
 
 @pytest.mark.parametrize(
@@ -83,15 +83,15 @@ def test_example_7_1_factors():
 def test_example_7_1_safety(criterion: str, safety: float):
     """M 1260 lbf in alternating, T 1100 lbf in steady: n 1.62, 1.87, 1.88, 1.56 as printed, recomputed unrounded."""
     loads = one_section(1.1 * INCH, (0.0, 1260 * POUND_INCH), (1100 * POUND_INCH, 0.0))
-    bears = bearing_up(1.1 * INCH, (1.58, 1.37), (29.3 * KPSI, 105 * KPSI, 82 * KPSI))
-    np.testing.assert_allclose(criteria(loads, bears)[criterion], safety, rtol=5e-4)
+    capacity = bearing_up(1.1 * INCH, (1.58, 1.37), (29.3 * KPSI, 105 * KPSI, 82 * KPSI))
+    np.testing.assert_allclose(criteria(loads, capacity)[criterion], safety, rtol=5e-4)
 
 
 def test_example_7_1_yielding():
     """n_y = 4.5, and by the whole way from drawing to safety 1.62 within what the curves are read to."""
     loads = one_section(1.1 * INCH, (0.0, 1260 * POUND_INCH), (1100 * POUND_INCH, 0.0))
-    bears = bearing_up(1.1 * INCH, (1.58, 1.37), (29.3 * KPSI, 105 * KPSI, 82 * KPSI))
-    np.testing.assert_allclose(yield_safety(loads, bears, np.asarray(0.0))[0], 4.50, atol=0.01)
+    capacity = bearing_up(1.1 * INCH, (1.58, 1.37), (29.3 * KPSI, 105 * KPSI, 82 * KPSI))
+    np.testing.assert_allclose(yield_safety(loads, capacity, np.asarray(0.0))[0], 4.50, atol=0.01)
     shaft = stepped()
     whole = strength(shaft, sections(shaft, {}))
     assert whole is not None

@@ -27,8 +27,8 @@ def written(new: str) -> Design:
     return read_text(TEXT.replace(LONG + ", clearance: C3", new))
 
 
-def rows_of(design: Design, room=bearing_fits) -> dict[str, Row]:
-    return {row.key: row for row in room.rows(Evaluation(design))}
+def rows_of(design: Design, source=bearing_fits) -> dict[str, Row]:
+    return {row.key: row for row in source.rows(Evaluation(design))}
 
 
 def with_each(design: Design, **said) -> Design:

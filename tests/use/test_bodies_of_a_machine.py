@@ -31,7 +31,7 @@ def changed(tmp_path, name, *changes):
 
 
 def bodily(evaluation):
-    return {row.key: row for room in BODIES for row in room.rows(evaluation)} | {
+    return {row.key: row for source in BODIES for row in source.rows(evaluation)} | {
         row.key: row for row in along_rows(evaluation)
     }
 

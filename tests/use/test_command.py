@@ -15,7 +15,7 @@ from designs.command import SUBCOMMANDS, check, group, halves
 from designs.command.inputs import SHIPPED
 from designs.counsel.advised import judge
 from designs.design import Design
-from designs.evaluate import Evaluation, closely
+from designs.evaluate import Evaluation, evaluate_finely
 from designs.reading import read
 from designs.status import HOLDS, NOT_ALL_CHECKED
 
@@ -39,11 +39,11 @@ def checked(name: str) -> tuple[Result, Evaluation]:
     made: list[Evaluation] = []
 
     def kept(design: Design) -> Evaluation:
-        made.append(closely(design))
+        made.append(evaluate_finely(design))
         return made[-1]
 
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(check, "closely", kept)
+        patch.setattr(check, "evaluate_finely", kept)
         result = run("check", demo(name), "--json")
     return result, made[0]
 
@@ -112,8 +112,8 @@ def test_json_has_its_units_in_the_keys_and_nothing_that_is_not_finite() -> None
 
 @pytest.mark.parametrize("name", DEMOS)
 def test_both_halves_show_tables_and_json(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
-    evaluation = closely(read(demo(name)))  # worked out once for all that is shown of it
-    monkeypatch.setattr(halves, "closely", lambda _: evaluation)
+    evaluation = evaluate_finely(read(demo(name)))  # worked out once for all that is shown of it
+    monkeypatch.setattr(halves, "evaluate_finely", lambda _: evaluation)
     for half in ("balance", "shafts"):
         shown = run(half, demo(name))
         assert shown.exit_code == 0
@@ -147,8 +147,8 @@ def test_every_further_entry_that_a_new_design_offers_is_legal_in_its_place(
     speed = whole["speed"]  # one speed: what is legal does not hang on how many there are
     speed["least"] = speed["rated"] = speed["most"]
     file.write_text(yaml.safe_dump(whole), "utf-8")
-    evaluation = closely(read(file))
-    monkeypatch.setattr(halves, "closely", lambda _: evaluation)
+    evaluation = evaluate_finely(read(file))
+    monkeypatch.setattr(halves, "evaluate_finely", lambda _: evaluation)
     for half in ("balance", "shafts"):  # all that stands in it is worked out
         result = run(half, str(file))
         assert result.exit_code == 0, result.stderr

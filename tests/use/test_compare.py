@@ -13,7 +13,7 @@ from click.testing import CliRunner
 from balance.cycle.extremes import largest
 from designs.command import group
 from designs.command.inputs import SHIPPED
-from designs.evaluate import Evaluation, closely
+from designs.evaluate import Evaluation, evaluate_finely
 from designs.options.comparing import conclusion, differences, gather, ranked
 from designs.options.figures import Figure, of_limits
 from designs.options.side_by_side import Line, lines
@@ -48,7 +48,7 @@ def test_figures_are_those_of_each_option_by_itself(fan):
     found = json.loads(run(path, "--json").stdout)["designs"]
     assert [each["name"] for each in found] == ["greenhouse fan", "slower", "thick"]
     for option, each in zip((None, "slower", "thick"), found, strict=True):
-        evaluation = closely(read(path, option))
+        evaluation = evaluate_finely(read(path, option))
         force = float(largest(evaluation.shaking.size)[0]) * evaluation.design.speed.most**2
         assert each["figures"]["shaking_force"]["value"] == pytest.approx(force, rel=1e-12)
     # Inertia forces grow with the square of speed, and do not ask how thick a shaft is.

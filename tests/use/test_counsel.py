@@ -23,7 +23,7 @@ from designs.counsel.mending import drawn, families, mend
 from designs.counsel.plan import Step, look, planned, start
 from designs.counsel.trial import CRITICAL, ILLEGAL, STRENGTH_KEYS, TORSIONAL, tried
 from designs.design import Design
-from designs.evaluate import Evaluation, closely
+from designs.evaluate import Evaluation, evaluate_finely
 from designs.options.writing import with_entries, with_option
 from designs.reading import changes, design_of, read, read_tree
 from designs.reading.source import parse
@@ -66,20 +66,20 @@ def random_design(seed: int) -> Design:
 def built() -> Counsel:
     """Return the counsel on the engine as built, which remembers what it tried."""
     design = read(SHIPPED / "as-built.yaml")
-    return Counsel(design, verdict_of(closely(design)))
+    return Counsel(design, verdict_of(evaluate_finely(design)))
 
 
 def done_again(design: Design, advice: Advice) -> dict:
     """Return the verdict on a design with the entries of an advice changed by their keys, and nothing else known."""
     for step in advice.plan.steps:
         design = edited(design, step.level.edits(design))
-    rows = judge(closely(checked(design)))
+    rows = judge(evaluate_finely(checked(design)))
     return {key: [row for row in rows if row.key == key] for key in {row.key for row in rows}}
 
 
 def does_what_it_says(design: Design, counsel: Counsel | None = None) -> int:
     """Do every line of advice on a design again; return how many there were."""
-    counsel = counsel or Counsel(design, verdict_of(closely(design)))
+    counsel = counsel or Counsel(design, verdict_of(evaluate_finely(design)))
     failing = list(counsel.base.trial.failing)
     verdicts: dict[frozenset, dict] = {}  # limits often lead to the same change
     for key in failing:
@@ -157,7 +157,7 @@ def test_a_quick_look_sees_what_the_whole_verdict_sees(name: str) -> None:
         seen = {*looks.seen.missed} - {*STRENGTH_KEYS, CRITICAL, TORSIONAL}
         failing = {key for key, missed in looks.seen.missed.items() if missed[1 + place] > 0}
         # It leaves out vibration, by which shafts too thin fail a limit more: all else it sees alike.
-        still = verdict_of(Evaluation(alone.design, quickly=True))
+        still = verdict_of(Evaluation(alone.design, without_vibration=True))
         assert failing & seen == {row.key for row in still if row.state == "FAIL"} & seen
         assert failing & seen <= set(alone.failing)
         assert failing & (seen - {*STILL}) == set(alone.failing) & (seen - {*STILL})
@@ -350,7 +350,7 @@ def test_what_a_quick_look_is_blind_to_has_choices_of_its_own(tmp_path: Path) ->
     words = (SHIPPED / "rhombic.yaml").read_text("utf-8")
     file = tmp_path / "narrow.yaml"
     file.write_text(words.replace("hole: 6.4 mm", "hole: 5.9 mm"), "utf-8")
-    counsel = Counsel(read(file), verdict_of(closely(read(file))))
+    counsel = Counsel(read(file), verdict_of(evaluate_finely(read(file))))
     assert counsel.base.trial.failing == ("stem_holes",)
     found = counsel.advice("stem_holes")
     (step,) = found.plan.steps

@@ -17,7 +17,7 @@ from designs.tables import counterweights as tables
 from designs.verdict import counterweights as verdict
 from shafts.shaft import Segment
 from shafts.weighing import bearing_effects, unknowns_for
-from shafts.weights_beside import circle_rooms
+from shafts.weights_beside import circle_clearances
 
 SCREWS = "screws: {size: M3, property class: 8.8, number: 2, arrangement: tension}"
 FITTED = "fitted: yes, at: -12 mm"
@@ -249,5 +249,5 @@ def test_a_thick_piece_counts_beside_a_weight_once_it_can_slide_there(tmp_path, 
     design = replace(design, shafts=shafts, fits=replace(design.fits, axial_play=play))
     weights = Evaluation(design).weights
     assert float(weights.planes[0].shape.thickness) == pytest.approx(0.006)
-    (found,) = circle_rooms(design, weights)
+    (found,) = circle_clearances(design, weights)
     assert float(found) == pytest.approx(0.022 if reach > 0 else 0.024)

@@ -71,7 +71,7 @@ def measured(file: Path) -> tuple[shapely.Polygon, list[str]]:
 def test_the_drawing_is_the_weight_at_full_size(tmp_path, shape):
     evaluation = evaluated(tmp_path, f"{STOCK}, at: -12 mm, shape: {shape}")
     (weight,) = evaluation.weights.planes
-    assert weight.shape.hole_room > 0
+    assert weight.shape.hole_edge_distance > 0
     files = write_cut(evaluation, tmp_path)
     assert [file.name for file in files] == (
         ["counterweight.dxf"] if "outline" not in shape else ["counterweight-right.dxf", "counterweight-left.dxf"]

@@ -16,7 +16,7 @@ from designs.counsel.advised import judge
 from designs.doubt import under_doubt
 from designs.doubt.band import SEED, gap_bands
 from designs.doubt.unknowns import machines, unknowns_of
-from designs.evaluate import Evaluation, closely
+from designs.evaluate import Evaluation, evaluate_finely
 from designs.options.comparing import conclusion, gather
 from designs.options.sureness import margins
 from designs.pages import axes
@@ -46,7 +46,7 @@ def soft(tmp_path_factory: pytest.TempPathFactory) -> Path:
 @pytest.fixture(scope="module")
 def middle(soft: Path) -> tuple[Evaluation, list[Row]]:
     """The design worked out once, and its verdict in the middle of what is not known."""
-    evaluation = closely(read(soft))
+    evaluation = evaluate_finely(read(soft))
     return evaluation, judge(evaluation)
 
 

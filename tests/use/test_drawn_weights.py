@@ -9,7 +9,7 @@ from click.testing import CliRunner
 from designs.command import group
 from designs.command.inputs import SHIPPED
 from designs.counsel.advised import judge
-from designs.evaluate import closely
+from designs.evaluate import evaluate_finely
 from designs.reading import read
 
 CORNERS = [(-30, -35), (30, -35), (30, 8), (-30, 8)]
@@ -60,8 +60,8 @@ def test_a_drawing_says_the_same_as_its_corners_in_words(tmp_path: Path, holes: 
     corners = ", ".join(f"[{x} mm, {y} mm]" for x, y in CORNERS)
     bored = ", ".join(f"{{at: [{x} mm, {y} mm], diameter: {d} mm}}" for x, y, d in holes)
     words = Path(fan(tmp_path, f"{{kind: outline, polygon: [{corners}], holes: [{bored}]}}"))
-    told = judge(closely(read(words)))
-    shown = judge(closely(read(Path(drawn(tmp_path, plate(holes))))))
+    told = judge(evaluate_finely(read(words)))
+    shown = judge(evaluate_finely(read(Path(drawn(tmp_path, plate(holes))))))
     for one, other in zip(told, shown, strict=True):
         assert (one.key, one.state) == (other.key, other.state)
         assert (other.value is None) == (one.value is None)

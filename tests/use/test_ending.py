@@ -14,7 +14,7 @@ from designs.command.inputs import SHIPPED
 from designs.verdict.row import Row
 
 POSIX = pytest.mark.skipif(os.name != "posix", reason="needs the signals and streams of POSIX")
-SCRIPT = "from designs.command import main; main()"
+SCRIPT = "from designs.start import main; main()"
 FAN = SHIPPED / "as-built.yaml"
 
 

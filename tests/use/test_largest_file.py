@@ -84,10 +84,10 @@ from pathlib import Path
 for name in ("OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"):
     os.environ[name] = "1"
 from designs.doubt import under_doubt
-from designs.evaluate import closely
+from designs.evaluate import evaluate_finely
 from designs.reading import read
 from designs.counsel.advised import judge
-evaluation = closely(read(sys.argv[1]))
+evaluation = evaluate_finely(read(sys.argv[1]))
 under_doubt(evaluation, judge(evaluation))
 used = resource.getrusage(resource.RUSAGE_SELF)
 # Its ru_maxrss would count what the process held from which this one was split off.

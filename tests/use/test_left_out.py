@@ -61,7 +61,7 @@ LEFT_OUT = [
 def rows(design: Design) -> dict[str, Row]:
     """The rows of the two rooms that what yields bears upon; every other room would take as long again."""
     evaluation = Evaluation(design)
-    return {row.key: row for room in (gap, shafts) for row in room.rows(evaluation) if row.key in KEYS}
+    return {row.key: row for source in (gap, shafts) for row in source.rows(evaluation) if row.key in KEYS}
 
 
 @pytest.fixture(scope="module")

@@ -19,7 +19,7 @@ from urllib.parse import urlsplit
 import numpy as np
 import pytest
 
-from designs.evaluate import closely
+from designs.evaluate import evaluate_finely
 from designs.live.draft import as_value, changes, read_draft
 from designs.live.fields import fields_of, with_unit
 from designs.live.session import Refused, Session
@@ -201,7 +201,7 @@ def test_figures_are_those_of_a_check_of_the_text_after_each_of_many_edits(tmp_p
             session.undo()
             continue
         done += 1
-        evaluation = closely(read_draft(session.draft.text, session.path).design)
+        evaluation = evaluate_finely(read_draft(session.draft.text, session.path).design)
         rows = {(row.key, row.what): row for row in verdict_of(evaluation)}
         told = stages.rows()["rows"]
         assert len(told) == len(rows)
@@ -255,7 +255,7 @@ class Served:
         command = [
             sys.executable,
             "-c",
-            "from designs.command import main; main()",
+            "from designs.start import main; main()",
             "open",
             *map(str, (file, *others)),
             "--no-browser",
@@ -375,7 +375,7 @@ def test_an_edit_is_told_with_its_numbers_and_saved_it_is_what_check_says(served
     told = served.until("verdict", version)
     version = served.do("save")
     assert served.until("state", version)["saved"]
-    command = [sys.executable, "-c", "from designs.command import main; main()", "check", str(served.file), "--json"]
+    command = [sys.executable, "-c", "from designs.start import main; main()", "check", str(served.file), "--json"]
     result = subprocess.run(command, capture_output=True, text=True, env={**os.environ, "PYTHONPATH": str(ROOT)})
     (checked,) = json.loads(result.stdout)["designs"]
     rows = {(each["key"], each["what"]): each for each in checked["verdict"]}
@@ -423,7 +423,7 @@ def test_it_ends_with_ctrl_c_and_says_what_was_not_saved(tmp_path):
 
 
 def test_a_port_that_is_taken_is_told(served):
-    command = [sys.executable, "-c", "from designs.command import main; main()", "open", str(served.file),
+    command = [sys.executable, "-c", "from designs.start import main; main()", "open", str(served.file),
                "--no-browser", "--port", str(served.url.port)]  # fmt: skip
     result = subprocess.run(command, capture_output=True, text=True, env={**os.environ, "PYTHONPATH": str(ROOT)})
     assert result.returncode == 4
@@ -507,7 +507,7 @@ def test_a_person_edits_sees_undoes_saves_and_comes_again(tmp_path):
         entry().send_keys(Keys.CONTROL, "a")
         entry().send_keys("11.7", Keys.ENTER)
         wait(lambda: float(gap()) > float(first) + 1e-4)
-        expected = closely(
+        expected = evaluate_finely(
             read_draft(served.file.read_text("utf-8").replace("{radius: 12 mm", "{radius: 11.7 mm"), served.file).design
         )
         row = next(row for row in verdict_of(expected) if row.key == "gap")
@@ -581,7 +581,7 @@ def test_numbers_on_the_page_are_those_of_a_check_after_each_edit_beside_another
         text = text.replace(old, new)
     file.write_text(text, "utf-8")
     assert read(file).speed.most == pytest.approx(1400 * np.pi / 30)
-    other = closely(read(redesign))
+    other = evaluate_finely(read(redesign))
     was = {row.what: amount(row, row.value) for row in verdict_of(other)}
     session, rng = Session(file), np.random.default_rng(11)
     sliders = [each for each in fields_of(session.good, session.disk.draft) if each.slider and each.given]
@@ -614,7 +614,7 @@ def test_numbers_on_the_page_are_those_of_a_check_after_each_edit_beside_another
 
     def as_checked(text):
         """Return the same of a check of a text: as `--json` has it, with the digits of the screen."""
-        rows = verdict_of(closely(read_draft(text, file).design))
+        rows = verdict_of(evaluate_finely(read_draft(text, file).design))
         sense = {"at most": "\u2264 ", "at least": "\u2265 "}
         return sorted(
             (row.what, amount(row, row.value), ("" if row.limit is None else sense[row.sense]) + amount(row, row.limit))

@@ -10,7 +10,7 @@ from click.testing import CliRunner
 from matplotlib.figure import Figure
 
 from designs.command import group
-from designs.evaluate import closely
+from designs.evaluate import evaluate_finely
 from designs.learning.following import gone
 from designs.learning.learned import learn
 from designs.measuring.card_texts import CARDS
@@ -34,14 +34,14 @@ def run(*words: str):
 
 @pytest.fixture(scope="module")
 def plans():
-    return {name: plan(closely(read(DESIGNS / f"{name}.yaml"))) for name in SHIPPED}
+    return {name: plan(evaluate_finely(read(DESIGNS / f"{name}.yaml"))) for name in SHIPPED}
 
 
 @pytest.mark.parametrize("name", SHIPPED)
 def test_every_unknown_has_a_card_that_tells_of_it(name: str) -> None:
     from fnmatch import fnmatchcase
 
-    evaluation = closely(read(DESIGNS / f"{name}.yaml"))
+    evaluation = evaluate_finely(read(DESIGNS / f"{name}.yaml"))
     patterns = [p for text in CARDS for names in card_names(text, evaluation) for p in patterns_of(text, names)]
     for path in evaluation.design.doubts:
         assert any(fnmatchcase(".".join(path), pattern) for pattern in patterns), path

@@ -14,7 +14,7 @@ from balance.evidence.estimate import Estimate
 from designs.command import group
 from designs.design import Design
 from designs.doubt.unknowns import unknowns_of
-from designs.evaluate import Evaluation, closely
+from designs.evaluate import Evaluation, evaluate_finely
 from designs.measuring.braked import COOLING, NOT_APART, braked
 from designs.measuring.predicted import at_rest, predictions
 from designs.reading import BadFile, read, read_options, read_text
@@ -174,7 +174,7 @@ def test_the_whole_machine_beside_its_readings() -> None:
         "  pushed: [{at: bearing 1, forces: [0 N, 10 N, 20 N], readings: [0 um, 6 um, 8 um], dial: 0.2 um}]\n"
         "  pressure: {swing: 40 kPa +- 2 kPa}\n"
     )
-    each = {one.key: one for one in predictions(closely(made))}
+    each = {one.key: one for one in predictions(evaluate_finely(made))}
     assert each["first_contact"].drawn * 30 / np.pi == pytest.approx(891, abs=40)
     gap = each["gap_at_34_deg"].drawn
     # Heights by hand: 9 mm at 34 degrees on 40 mm rods, 12 mm at 124 on 64.6 mm ones, pivots 9 mm in, faces 10 apart.
@@ -182,7 +182,7 @@ def test_the_whole_machine_beside_its_readings() -> None:
     lower, upper = (crank.real + np.sqrt(rod**2 - (9 + crank.imag) ** 2) for crank, rod in ((one, 40.0), (two, 64.6)))
     nominal = (upper - lower - 10.0) * 1e-3
     assert nominal == pytest.approx(0.129e-3, abs=0.2e-6)
-    resting = Evaluation(at_rest(made), closely(made).closeness).pairs[0]
+    resting = Evaluation(at_rest(made), evaluate_finely(made).oversampling).pairs[0]
     end = int(np.argmin(resting.clearances(0.0)[:, 34]))
     budget = {name: float(line[end, 34]) for name, line in resting.items(0.0).items()}
     # Weights bend the cranks and take up bearings and rods; the feeler sets the faces upright. What they lean within

@@ -6,7 +6,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from designs.evaluate import Evaluation, closely
+from designs.evaluate import Evaluation, evaluate_finely
 from designs.reading import read
 from designs.tables import strength as strength_tables
 from designs.verdict import gap, parts
@@ -89,7 +89,7 @@ def test_a_gap_is_not_passed_while_a_guide_is_unknown():
 
 def test_the_budget_has_a_line_for_yokes_that_lean():
     """As built: 1 mrad of play and a stem of 6 mm under 0.12 kg 10 mm beside the rods take 12 to 65 um."""
-    evaluation = closely(read(DESIGNS / "as-built.yaml"))
+    evaluation = evaluate_finely(read(DESIGNS / "as-built.yaml"))
     (pair,) = evaluation.pairs
     from designs.tables.gap import budget_rows
 

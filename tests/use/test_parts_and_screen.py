@@ -14,7 +14,7 @@ from click.testing import CliRunner
 from designs import status
 from designs.command import group, screen
 from designs.command.inputs import SHIPPED
-from designs.evaluate import closely
+from designs.evaluate import evaluate_finely
 from designs.parts import parts, to_get_from
 from designs.reading import read
 from designs.tables.table import Column, Table
@@ -34,7 +34,7 @@ def demo(name: str) -> str:
 
 
 def by_name(name: str) -> dict:
-    return {each.name: each for each in parts(closely(read(SHIPPED / f"{name}.yaml")))}
+    return {each.name: each for each in parts(evaluate_finely(read(SHIPPED / f"{name}.yaml")))}
 
 
 def test_parts_have_the_numbers_sizes_and_masses_of_the_design() -> None:
@@ -44,7 +44,7 @@ def test_parts_have_the_numbers_sizes_and_masses_of_the_design() -> None:
     assert (found["screw"].count, found["screw"].size) == (8, "M3")  # two in each of four counterweights
     # The longer one, on the left: a steel bar of 10 mm, 98 mm long, of 7850 kg/m^3.
     assert found["shaft"].mass == pytest.approx(np.pi / 4 * 0.01**2 * 0.098 * 7850)
-    weights = closely(read(SHIPPED / "redesign.yaml")).weights
+    weights = evaluate_finely(read(SHIPPED / "redesign.yaml")).weights
     assert weights is not None
     assert found["counterweight-2"].mass == pytest.approx(float(weights.planes[1].shape.mass))
 
@@ -66,7 +66,7 @@ def test_parts_leave_nothing_out_that_the_design_describes() -> None:
 def test_a_heavier_case_is_a_plate_under_it() -> None:
     base = read(SHIPPED / "redesign.yaml")
     heavier = replace(base, mount=replace(base.mount, mass=8.0))
-    (plate,) = to_get_from(parts(closely(base)), parts(closely(heavier)))
+    (plate,) = to_get_from(parts(evaluate_finely(base)), parts(evaluate_finely(heavier)))
     assert (plate.name, plate.mass) == ("plate under the case", pytest.approx(1.5))
 
 
@@ -77,7 +77,9 @@ def test_counterweights_are_named_as_their_drawings_are(tmp_path: Path) -> None:
 
 
 def test_from_one_design_to_itself_there_is_nothing_to_get_and_to_another_what_differs() -> None:
-    bare, weighted = (parts(closely(read(SHIPPED / f"{name}.yaml"))) for name in ("as-built", "counterweighted"))
+    bare, weighted = (
+        parts(evaluate_finely(read(SHIPPED / f"{name}.yaml"))) for name in ("as-built", "counterweighted")
+    )
     assert to_get_from(bare, bare) == []
     assert [(each.name, each.count) for each in to_get_from(bare, weighted)] == [("counterweight", 2)]
     assert to_get_from(weighted, bare) == []

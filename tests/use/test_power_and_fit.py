@@ -17,7 +17,7 @@ from designs.reading import read
 from designs.reading.units import BadQuantity, quantity
 from designs.summary import answers
 from designs.verdict import along, gap, power
-from shafts.along import axial_rooms, sitting
+from shafts.along import axial_clearances, sitting
 
 NAMES = ("as-built", "counterweighted", "redesign", "rhombic")
 
@@ -80,7 +80,7 @@ def test_what_sits_on_a_shaft_must_find_room_beside_each_other(face, at, room, b
 def test_a_web_that_reaches_into_a_bearing_has_no_room():
     """Web 10 mm thick at -10 mm, the bearing 8 mm wide at zero; further from the web it clears a wheel by 9 mm."""
     design = read(SHIPPED / "redesign.yaml")
-    rooms = axial_rooms(sitting(design, "right"))
+    rooms = axial_clearances(sitting(design, "right"))
     assert float(rooms["right bearing 2", "right flywheel"]) == pytest.approx(9e-3)
     assert ("right web 1", "right web 2") not in rooms
     near, *others = design.cranks.webs
@@ -110,7 +110,7 @@ def test_a_weight_of_no_mass_is_in_nobodys_way():
     plates = [SimpleNamespace(mass=mass, thickness=12e-3) for mass in (0.0, 0.1)]
     none, some = (Weight(at=0.0, wanted=0.0, angle=0.0, shape=plate) for plate in plates)
     for weight, room in ((none, np.inf), (some, -(12e-3 + 5e-3) / 2)):  # at the first bearing, which is 5 mm wide
-        rooms = axial_rooms(sitting(engine, "right", [weight]))
+        rooms = axial_clearances(sitting(engine, "right", [weight]))
         assert float(rooms["right bearing 1", "right weight"]) == pytest.approx(room)
 
 

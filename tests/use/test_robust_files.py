@@ -164,7 +164,7 @@ def test_names_too_long_for_the_disk(tmp_path: Path) -> None:
 
 # Streams
 
-SCRIPT = "from designs.command import main; main()"
+SCRIPT = "from designs.start import main; main()"
 
 
 def start(*words: str, **streams: object) -> subprocess.Popen:

@@ -21,7 +21,7 @@ from designs.command import group, halves
 from designs.command.inputs import SHIPPED
 from designs.counsel.advised import judge
 from designs.design import Design
-from designs.evaluate import Evaluation, closely
+from designs.evaluate import Evaluation, evaluate_finely
 
 TREES = {file.stem: yaml.load(file.read_text("utf-8"), yaml.BaseLoader) for file in sorted(SHIPPED.glob("*.yaml"))}
 for each in TREES.values():
@@ -49,11 +49,11 @@ def check(text: str, folder: Path, command: str = "shafts") -> Result:
     made: list[Evaluation] = []
 
     def kept(design: Design) -> Evaluation:
-        made.append(closely(design))
+        made.append(evaluate_finely(design))
         return made[-1]
 
     with pytest.MonkeyPatch.context() as patch:  # what the command works out is judged, too, and not worked out again
-        patch.setattr(halves, "closely", kept)
+        patch.setattr(halves, "evaluate_finely", kept)
         result = CliRunner().invoke(group, [command, str(file), "--json"])
     assert result.exception is None or isinstance(result.exception, SystemExit), repr(result.exception)
     if result.exit_code == 2:

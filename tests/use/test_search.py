@@ -12,7 +12,7 @@ from balance.cycle.extremes import largest
 from designs.command import group
 from designs.command.inputs import SHIPPED
 from designs.counsel.advised import judge
-from designs.evaluate import Evaluation, closely
+from designs.evaluate import Evaluation, evaluate_finely
 from designs.options.batch import limits_of
 from designs.options.findings import Aim, Findings, aim, on_front
 from designs.options.found import whole_verdicts
@@ -108,7 +108,7 @@ def test_the_whole_verdict_of_an_option_is_that_of_check(tmp_path):
     rows = whole_verdicts(search, found(search).ranked(), 1)[0].rows
     fan = tmp_path / "fan.yaml"
     fan.write_text(text.replace("mass: 22 g", "mass: 30 g"), "utf-8")
-    checked = judge(closely(read(fan)))  # as check does
+    checked = judge(evaluate_finely(read(fan)))  # as check does
     one, two = ({row.key: row.value for row in each} for each in (rows, checked))
     assert one.keys() == two.keys()
     for key, value in one.items():

@@ -25,7 +25,7 @@ from designs.status import BAD_INPUT, ENDED, REFUSED
 LINUX = pytest.mark.skipif(not sys.platform.startswith("linux"), reason="looks at processes in /proc")
 FAN = SHIPPED / "redesign.yaml"
 VARY = "cranks.webs.0.mass=20 g..30 g"
-SCRIPT = "from designs.command import main; main()"
+SCRIPT = "from designs.start import main; main()"
 
 
 def searched(samples: int) -> Search:

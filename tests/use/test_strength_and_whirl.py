@@ -17,8 +17,8 @@ from shafts.shaft import Notch
 DESIGN = read(Path(__file__).parents[2] / "designs" / "as-built.yaml")
 
 
-def rows(design, quickly: bool = False) -> dict:
-    evaluation = Evaluation(design, quickly=quickly)
+def rows(design, without_vibration: bool = False) -> dict:
+    evaluation = Evaluation(design, without_vibration=without_vibration)
     return {row.key: row for row in (*strength.rows(evaluation), *whirl.rows(evaluation))}
 
 
@@ -78,7 +78,7 @@ def with_web_mass(mass):
 def test_many_designs_at_once_get_the_rows_that_each_gets_alone(change, values: list[float]):
     together = rows(change(np.array(values)))
     for option, value in enumerate(values):
-        for key, row in rows(change(value), quickly=True).items():
+        for key, row in rows(change(value), without_vibration=True).items():
             for name in ("value", "speed", "passed", "unlooked"):
                 if name != "unlooked":
                     several = np.broadcast_to(getattr(together[key], name), len(values))[option]
@@ -88,14 +88,14 @@ def test_many_designs_at_once_get_the_rows_that_each_gets_alone(change, values: 
 
 
 def test_a_thin_shaft_fails_and_says_where():
-    row = rows(with_diameter(0.0025), quickly=True)["fatigue_safety"]
+    row = rows(with_diameter(0.0025), without_vibration=True)["fatigue_safety"]
     assert not row.passed
     assert "right shaft bearing 1 at 0 mm" in row.what
 
 
 def test_a_thin_shaft_fails_where_it_vibrates():
     """Between the speeds that are looked at anyway, at less than half of what slowly changing loads leave."""
-    still, moving = (rows(with_diameter(0.0025), quickly=each)["fatigue_safety"] for each in (True, False))
+    still, moving = (rows(with_diameter(0.0025), without_vibration=each)["fatigue_safety"] for each in (True, False))
     assert float(moving.value) < 0.5 * float(still.value)
     assert all(abs(float(moving.speed) / float(each) - 1) > 0.01 for each in Evaluation(DESIGN).speeds)
 

@@ -5,7 +5,7 @@ import re
 import pytest
 
 from designs.command.inputs import SHIPPED
-from designs.evaluate import closely
+from designs.evaluate import evaluate_finely
 from designs.reading import read_text
 from designs.verdict import verdict_of
 from designs.verdict.row import Row
@@ -15,7 +15,7 @@ INCH = 25.4
 
 
 def row(text: str) -> Row:
-    return next(each for each in verdict_of(closely(read_text(text))) if each.key == "counterweight_own")
+    return next(each for each in verdict_of(evaluate_finely(read_text(text))) if each.key == "counterweight_own")
 
 
 def in_inches(text: str) -> str:

@@ -20,7 +20,7 @@ def with_wheel(inertia: float):
 
 def rows(design) -> dict:
     evaluation = Evaluation(design)
-    return {row.key: row for room in (uneven, shaking, gap) for row in room.rows(evaluation)}
+    return {row.key: row for source in (uneven, shaking, gap) for row in source.rows(evaluation)}
 
 
 def test_with_a_heavy_wheel_the_rows_of_even_turning_say_it_all():

@@ -7,7 +7,7 @@ from designs.counsel.free import case, cranks, fits, gears, rods, shafts, weight
 from designs.design import Design
 from designs.stock import stock_with
 
-ROOMS = (rods, cranks, shafts, weights, wheel, gears, case, fits)
+SOURCES = (rods, cranks, shafts, weights, wheel, gears, case, fits)
 
 
 def free_choices(design: Design, keep: Iterable[str] = ()) -> list[Dial]:
@@ -16,7 +16,7 @@ def free_choices(design: Design, keep: Iterable[str] = ()) -> list[Dial]:
     keep : key paths, `*` for any key; a path keeps all that stands below it.
     """
     stock, kept = stock_with(design.stock), tuple(keep)
-    every = [dial for room in ROOMS for dial in room.dials(design, stock) if dial.levels]
+    every = [dial for source in SOURCES for dial in source.dials(design, stock) if dial.levels]
     return [each for each in every if _may(each, design.may_change, kept)]
 
 

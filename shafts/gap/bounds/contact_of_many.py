@@ -55,7 +55,7 @@ def _settled(bounds: GapBounds) -> np.ndarray:
     """Return up to which of SCAN equal steps of speed squared the yokes are surely clear, (options,)."""
     with np.errstate(divide="ignore", invalid="ignore"):  # where yokes are not face to face there is no end of room
         fall = np.maximum(bounds.rest - bounds.top, 0.0)
-        room = bounds.rest - bounds.loose - bounds.dip
-        share = np.min(np.where(room <= 0, 0.0, np.where(fall > 0, room / fall, np.inf)), axis=(-2, -1))
+        margin = bounds.rest - bounds.loose - bounds.dip
+        share = np.min(np.where(margin <= 0, 0.0, np.where(fall > 0, margin / fall, np.inf)), axis=(-2, -1))
     clear = np.maximum(np.floor(np.minimum(share, 1.0) * SCAN - ROUNDING), 0)
     return np.where(share > 1, SCAN, clear).astype(int)

@@ -34,9 +34,9 @@ def largest_shift(loaded: LoadedShafts, facing: Facing, top: Number) -> np.ndarr
     upper, lower = (_of_yoke(loaded, name, [each[..., place] for each in pins], facing.x, top)
                     for place, name in enumerate(names))  # fmt: skip
     mesh = tooth_mesh.line(loaded, facing, "expected").plain
-    leaning = sum(_of_leaning(loaded, facing, name, top) for name in names)
+    tilting = sum(_of_tilt_along_shafts(loaded, facing, name, top) for name in names)
     unlike = sum(unlike_sides.largest_unlike(loaded, name, facing.x) for name in names)
-    return unlike + upper + lower + largest(mesh, np.asarray(top)[..., None]) + np.asarray(leaning)[..., None]
+    return unlike + upper + lower + largest(mesh, np.asarray(top)[..., None]) + np.asarray(tilting)[..., None]
 
 
 def largest(load: Load, top: Number) -> Number:
@@ -73,7 +73,7 @@ def _of_yoke(loaded: LoadedShafts, name: str, pins: list[np.ndarray], x: np.ndar
     return shift + np.abs(x) * np.asarray(tilt)[..., None] + bent
 
 
-def _of_leaning(loaded: LoadedShafts, facing: Facing, name: str, top: Number) -> Number:
+def _of_tilt_along_shafts(loaded: LoadedShafts, facing: Facing, name: str, top: Number) -> Number:
     """Return the most by which a yoke that tilts along the shafts can lift or lower a face, m, (options...)."""
     play, stem = yoke_tilt_along_shafts.play_tilt(loaded.engine, name), yoke_tilt_along_shafts.stem_tilt(loaded, name)
     reach = np.max(np.abs(np.broadcast_arrays(*yoke_tilt_along_shafts.reaches(loaded, facing, name))), axis=0)

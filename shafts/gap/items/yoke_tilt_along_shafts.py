@@ -122,9 +122,9 @@ def _by_stem(loaded: LoadedShafts, facing: Facing, name: str, sign: float) -> Lo
     tilt = stem_tilt(loaded, name)
     if tilt is None:
         return Load()
-    leans = np.sign(tilt.at(loaded.engine.speed.most)) * sign
+    tilt_sign = np.sign(tilt.at(loaded.engine.speed.most)) * sign
     low, high = (over_angle(each) for each in reaches(loaded, facing, name))
-    end = np.where(leans * low < leans * high, low, high)
+    end = np.where(tilt_sign * low < tilt_sign * high, low, high)
     return spread(tilt * (sign * end), 1.0 + np.zeros((*np.shape(facing.x)[:-1], np.shape(facing.x)[-1], 1)))
 
 

@@ -14,8 +14,8 @@ from balance.machine.yoke import Outline, Part, Rod, Yoke
 from balance.motion import crank_angles, move
 from balance.weights import balancing
 from balance.weights.balancing import Weight, Weights
+from balance.weights.clearance import circle_clearance, proven_clearances, weight_parts
 from balance.weights.plate_choice import plate_for
-from balance.weights.room import circle_room, proven_rooms, weight_parts
 
 DISTANCE, PLANE = 0.044, -0.02
 PIN = Pin(diameter=0.005, length=0.010)
@@ -53,32 +53,32 @@ def named(rooms: list, weight: str, part: str):
 
 @pytest.mark.parametrize("outer", [0.018, 0.021, 0.0215])
 def test_mirrored_weights_keep_the_centre_distance_less_two_radii(outer):
-    found = proven_rooms(machine(), weights(outer, 0.4), {})
+    found = proven_clearances(machine(), weights(outer, 0.4), {})
     assert named(found, "right weight", "left weight").gap == pytest.approx(DISTANCE - 2 * outer, abs=1e-6)
-    assert circle_room(DISTANCE, outer, 0.0) == pytest.approx(DISTANCE - 2 * outer)
+    assert circle_clearance(DISTANCE, outer, 0.0) == pytest.approx(DISTANCE - 2 * outer)
 
 
 def test_mirrored_weights_that_reach_over_the_middle_strike_by_what_each_must_lose():
-    found = named(proven_rooms(machine(), weights(0.0235, 0.4), {}), "right weight", "left weight")
+    found = named(proven_clearances(machine(), weights(0.0235, 0.4), {}), "right weight", "left weight")
     assert found.gap == pytest.approx(DISTANCE / 2 - 0.0235, abs=1e-5)
     clear = weights(0.0235 + found.gap - 1e-5, 0.4)
-    assert named(proven_rooms(machine(), clear, {}), "right weight", "left weight").gap > 0
+    assert named(proven_clearances(machine(), clear, {}), "right weight", "left weight").gap > 0
 
 
 def test_the_other_shaft_is_as_far_as_its_radius_leaves():
     shafts = {"right": [(-0.03, 0.0, 0.004)], "left": [(-0.03, -0.018, 0.003), (-0.018, 0.0, 0.006)]}
-    found = proven_rooms(machine(), weights(0.020, 0.4), shafts)
+    found = proven_clearances(machine(), weights(0.020, 0.4), shafts)
     gaps = sorted(room.gap for room in found if room.part == "left shaft")
     np.testing.assert_allclose(gaps, [DISTANCE - 0.020 - 0.006, DISTANCE - 0.020 - 0.003], atol=1e-6)
     assert named(found, "left weight", "right shaft").gap == pytest.approx(DISTANCE - 0.020 - 0.004, abs=1e-6)
-    assert circle_room(DISTANCE, 0.020, 0.006) == pytest.approx(DISTANCE - 2 * 0.020)
-    assert circle_room(DISTANCE, 0.012, 0.025) == pytest.approx(DISTANCE - 0.012 - 0.025)
+    assert circle_clearance(DISTANCE, 0.020, 0.006) == pytest.approx(DISTANCE - 2 * 0.020)
+    assert circle_clearance(DISTANCE, 0.012, 0.025) == pytest.approx(DISTANCE - 0.012 - 0.025)
 
 
 @pytest.mark.parametrize("angle", [np.pi + 0.2, 0.2 + 1.2, 0.2 - 1.9])
 def test_its_own_crankpin_turns_with_it(angle):
     """A pin at 10 mm and a sector from 5 mm: the nearest straight side or nothing between, the same at every angle."""
-    found = named(proven_rooms(machine(), weights(0.020, angle), {}), "right weight", "right crankpin pin")
+    found = named(proven_clearances(machine(), weights(0.020, angle), {}), "right weight", "right crankpin pin")
     apart = abs((angle - 0.2 + np.pi) % (2 * np.pi) - np.pi) - 0.8
     nearest = 0.010 * np.sin(apart) if apart < np.arccos(0.5) else None
     if nearest is not None:
@@ -89,26 +89,30 @@ def test_its_own_crankpin_turns_with_it(angle):
 
 
 def test_a_weight_on_its_crankpin_strikes_it():
-    found = named(proven_rooms(machine(), weights(0.020, 0.2), {}), "right weight", "right crankpin pin")
+    found = named(proven_clearances(machine(), weights(0.020, 0.2), {}), "right weight", "right crankpin pin")
     assert found.gap == pytest.approx(0.010 - 0.0025 - 0.020, abs=2e-5)  # down to the pin's near side
 
 
 def test_a_wall_beside_is_struck_at_the_angle_at_which_the_weight_points_to_it():
     """A wall right of the right shaft, its face 19 mm from it: a weight of 20 mm is 1 mm too large at 90 degrees."""
     wall = Outline(polygon=((0.041, -0.03), (0.045, -0.03), (0.045, 0.03), (0.041, 0.03)), z=(-0.03, 0.0))
-    found = proven_rooms(machine({"side": wall}), weights(0.020, 0.0, half=0.05), {})
+    found = proven_clearances(machine({"side": wall}), weights(0.020, 0.0, half=0.05), {})
     right = named(found, "right weight", "side")
     assert right.gap == pytest.approx(-0.001, abs=2e-6)
     assert np.rad2deg(right.angle) == pytest.approx(90.0, abs=np.rad2deg(0.05))  # the rim is 0.1 rad wide
     assert named(found, "left weight", "side").gap == pytest.approx(0.041 + DISTANCE / 2 - 0.020, abs=2e-6)
-    clear = named(proven_rooms(machine({"side": wall}), weights(0.0185, 0.0, half=0.05), {}), "right weight", "side")
+    clear = named(
+        proven_clearances(machine({"side": wall}), weights(0.0185, 0.0, half=0.05), {}), "right weight", "side"
+    )
     assert clear.gap == pytest.approx(0.0005, abs=2e-6)
 
 
 def test_what_lies_elsewhere_along_the_shafts_cannot_be_struck():
     wall = Outline(rectangle=(0.2, 0.2), z=(-0.0169, 0.0))  # the plate ends at -17 mm
-    assert not [room for room in proven_rooms(machine({"all": wall}), weights(0.020, 0.0), {}) if room.part == "all"]
-    found = proven_rooms(machine({"all": wall}), weights(0.020, 0.0), {}, play=0.0002)
+    assert not [
+        room for room in proven_clearances(machine({"all": wall}), weights(0.020, 0.0), {}) if room.part == "all"
+    ]
+    found = proven_clearances(machine({"all": wall}), weights(0.020, 0.0), {}, play=0.0002)
     assert [room for room in found if room.part == "all" and room.gap < 0]
 
 
@@ -117,7 +121,7 @@ def test_no_sprinkled_point_of_weight_and_yoke_is_nearer(angle):
     """Points on the sector's rim and sides at random angles against the yoke's rectangle, moved by the closed form."""
     outline = Outline(rectangle=(0.052, 0.008), z=(-0.03, -0.01))
     built, cut = machine(outline=outline), weights(0.0195, angle)
-    room = named(proven_rooms(built, cut, {}), "right weight", "yoke only")
+    room = named(proven_clearances(built, cut, {}), "right weight", "yoke only")
     generator = np.random.default_rng(6)
     theta, radius = generator.uniform(0, 2 * np.pi, 200_000), generator.uniform(0.005, 0.0195, 200_000)
     turn = theta + angle + generator.uniform(-0.8, 0.8, 200_000)
@@ -131,7 +135,7 @@ def test_no_sprinkled_point_of_weight_and_yoke_is_nearer(angle):
 
 def test_no_sprinkled_point_of_weight_and_rod_is_nearer():
     built, cut = machine(), weights(0.0195, np.pi + 0.2)
-    rooms = proven_rooms(built, cut, {})
+    rooms = proven_clearances(built, cut, {})
     generator = np.random.default_rng(7)
     count = 400_000
     theta, radius = generator.uniform(0, 2 * np.pi, count), generator.uniform(0.005, 0.0195, count)
@@ -150,7 +154,7 @@ def test_no_sprinkled_point_of_weight_and_rod_is_nearer():
 
 def test_left_and_right_are_alike_in_a_mirrored_machine():
     outline = Outline(rectangle=(0.052, 0.008), z=(-0.03, -0.01))
-    found = proven_rooms(machine(outline=outline), weights(0.0195, 2.5), {})
+    found = proven_clearances(machine(outline=outline), weights(0.0195, 2.5), {})
     for part in ("yoke only", "right rod of only"):
         other = part.replace("right", "left")
         right, left = named(found, "right weight", part), named(found, "left weight", other)
@@ -210,7 +214,7 @@ def test_a_rectangle_is_drawn_about_its_offset_and_rides_with_its_yoke():
 def test_two_planes_are_looked_at_against_each_other_only_where_they_meet():
     one, two = weights(0.0235, 0.3), weights(0.0235, 0.3, at=0.02)
     both = Weights((*one.planes, *two.planes), {})
-    found = {(room.weight, room.part) for room in proven_rooms(machine(), both, {})}
+    found = {(room.weight, room.part) for room in proven_clearances(machine(), both, {})}
     assert ("right weight 1", "left weight 1") in found
     assert ("right weight 1", "left weight 2") not in found
 
@@ -218,7 +222,7 @@ def test_two_planes_are_looked_at_against_each_other_only_where_they_meet():
 def test_weights_without_mass_strike_nothing():
     stock = machine().counterweights
     empty = balancing.weights_of(stock, [np.array(0j)], {})
-    assert proven_rooms(machine(), empty, {}) == []
+    assert proven_clearances(machine(), empty, {}) == []
     assert weight_parts(machine(), empty) == []
 
 

@@ -23,7 +23,7 @@ ANGLES = 360
 
 
 @dataclass(frozen=True, eq=False)
-class Room:
+class WeightClearance:
     """The least distance between a weight and one part over the turn.
 
     weight, part : in words.   gap : m; where they strike, minus how far the weight's radius must come down.
@@ -37,7 +37,7 @@ class Room:
     own: bool = False
 
 
-def circle_room(centre_distance: Scalar, reach: Scalar, shaft_radius: Scalar) -> Number:
+def circle_clearance(centre_distance: Scalar, reach: Scalar, shaft_radius: Scalar) -> Number:
     """Return the room that a weight has within the circle it sweeps, m, (options...).
 
     reach : largest distance of the weight from its shaft's centre, m.   shaft_radius : of the other shaft, m.
@@ -48,13 +48,13 @@ def circle_room(centre_distance: Scalar, reach: Scalar, shaft_radius: Scalar) ->
     return np.minimum(distance - 2 * np.asarray(reach), distance - reach - shaft_radius)
 
 
-def proven_rooms(
+def proven_clearances(
     machine: Machine,
     weights: Weights,
     shafts: dict[str, list[ShaftPiece]],
     play: float = 0.0,
     carried: dict[str, tuple[str, ...]] | None = None,
-) -> list[Room]:
+) -> list[WeightClearance]:
     """Return the room between every weight and every part whose ranges along the shafts meet; for a single design.
 
     shafts : pieces of the right and left shaft.   play : of parts along the shafts, m.
@@ -80,10 +80,10 @@ def proven_rooms(
             own = part.hand == hand
             if ranges_meet(_plate_range(weight), part.z, _slack(machine, part, own, holder, play)):
                 centre = HANDS[hand] * float(machine.cranks.centre_distance) / 2
-                gap, angle = _least_room(outlines[hand, place], part, centre, float(weight.shape.edge.reach))
+                gap, angle = _least_clearance(outlines[hand, place], part, centre, float(weight.shape.edge.reach))
                 if gap < 0 and part in others:  # both weights shrink, so each has to give half
                     gap /= 2
-                found.append(Room(_label(weights, place, hand), part.name, gap, angle, own))
+                found.append(WeightClearance(_label(weights, place, hand), part.name, gap, angle, own))
     return found
 
 
@@ -152,7 +152,7 @@ def _weight_outlines(machine: Machine, weight: Weight, hand: str) -> Any:
     return shapely.polygons(np.stack([sign * float(machine.cranks.centre_distance) / 2 + x, y], axis=-1))
 
 
-def _least_room(outlines: Any, part: Obstacle, centre: float, reach: float) -> tuple[float, float]:
+def _least_clearance(outlines: Any, part: Obstacle, centre: float, reach: float) -> tuple[float, float]:
     import shapely
 
     distance = _distances(outlines, part, centre, reach)
