@@ -16,7 +16,7 @@ from balance.evidence.dial import slope
 from balance.evidence.estimate import Estimate, mean
 from balance.evidence.scales import left_over
 from balance.quantities import Bound, NotNegative, Positive, Unit, definition
-from designs.measuring.columns import Column
+from designs.design.columns import Column
 
 # A reading is one number, never one for each of many options.
 Number = Annotated[float, Unit("")]
