@@ -223,7 +223,7 @@ def test_processes_give_what_this_process_gives(monkeypatch):
     there = list(batch.judge_many(blocks, KEYS, workers=2))
     for one_block, other in zip(here, there, strict=True):
         np.testing.assert_array_equal(one_block.values, other.values)
-    monkeypatch.setattr(batch, "CHUNK", 7)
+    monkeypatch.setattr("designs.many.chunks.CHUNK", 7)
     for one_block, other in zip(here, batch.judge_many(blocks, KEYS, workers=1), strict=True):
         np.testing.assert_allclose(one_block.values, other.values, rtol=1e-12)
 
