@@ -17,7 +17,7 @@ from balance.machine.machine import Machine
 from balance.machine.yoke import Yoke
 from balance.motion import Motion, YokeMotion
 from balance.quantities import Number, Scalar, over_angle
-from balance.turning import HANDS, TurningMass, added_masses, turning_masses
+from balance.turning import HANDS, TurningMass, turning_masses
 
 
 @dataclass(frozen=True, eq=False)
