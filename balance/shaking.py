@@ -55,14 +55,15 @@ Moved = tuple[Scalar, Scalar, Scalar, Scalar, Scalar]
 """What one part puts on the case, as in Shaking; 0.0 stands for nothing at any angle."""
 
 
-def shaking(machine: Machine, motion: Motion, yokes: "Moved | None" = None) -> Shaking:
+def shaking(machine: Machine, motion: Motion, yokes: Moved | None = None) -> Shaking:
     """Return the shaking force and couples: minus the rate of change of momentum of every moving part.
 
     yokes : what `of_yokes` returns, if it is known.
     """
     parts = of_turning(machine, motion.theta), of_yokes(machine, motion) if yokes is None else yokes
-    shape = np.broadcast_shapes(*(moved.height.shape for moved in motion.yokes.values()))
-    return Shaking(*(np.broadcast_to(column, shape) for column in _together(parts)))
+    columns = _together(parts)
+    shape = np.broadcast_shapes(*(moved.height.shape for moved in motion.yokes.values()), *map(np.shape, columns))
+    return Shaking(*(np.broadcast_to(column, shape) for column in columns))
 
 
 def of_yokes(machine: Machine, motion: Motion) -> Moved:
@@ -86,8 +87,8 @@ def couple_of(x: np.ndarray, y: np.ndarray, px: Scalar, py: Scalar, z: Scalar) -
 def _of_yoke(yoke: Yoke, moved: YokeMotion, plane: Number) -> Moved:
     """A yoke, with rods that mirror each other: their masses count in parts at both of their ends.
 
-    All moves along the cylinder's axis: what mirrored rods do across, and with it about y and z, cancels out. Masses are
-    added up before they are spread over angle.
+    All moves along the cylinder's axis: what mirrored rods do across, and with it about y and z, cancels out. Masses
+    are added up before they are spread over angle.
     """
     mass = sum(part.mass for part in yoke.parts.values())
     lever = sum(part.mass * (plane if part.at is None else part.at) for part in yoke.parts.values())
