@@ -26,7 +26,7 @@ from balance.machine.mount import Mount
 from balance.many import one, options_of
 from balance.motion import Motion, Stroke, angle_count, crank_angles, move, stroke
 from balance.quantities import Number
-from balance.shaking import Shaking, shaking
+from balance.shaking import Moved, Shaking, of_yokes, shaking
 from balance.speed_swing import SpeedSwing, speed_swing, swung_gas, swung_motion
 from balance.stop import Pressed, pressed
 from balance.torque import Torques, torques
@@ -114,7 +114,11 @@ class Evaluation:
     @cached_property
     def bare_shaking(self) -> Shaking:
         """Shaking without the counterweights that are to be cut."""
-        return shaking(self.design, self.motion)
+        return shaking(self.design, self.motion, self._shaken_by_yokes)
+
+    @cached_property
+    def _shaken_by_yokes(self) -> Moved:
+        return of_yokes(self.design, self.motion)
 
     @cached_property
     def weights(self) -> balancing.Weights | None:
@@ -170,7 +174,9 @@ class Evaluation:
     @cached_property
     def weighted_shaking(self) -> Shaking:
         """Shaking with the counterweights on."""
-        return self.bare_shaking if self.weights is None else shaking(self.weighted, self.motion)
+        if self.weights is None:
+            return self.bare_shaking
+        return shaking(self.weighted, self.motion, None if self.weights.trims else self._shaken_by_yokes)
 
     @property
     def fitted(self) -> bool:
