@@ -12,7 +12,7 @@ from balance.machine.crank import Throw
 from balance.machine.yoke import Outline, Rod
 from balance.obstacles import Missing, Obstacle
 from shafts.clearance.nearest import CORNERS, faced, nearest_points
-from shafts.clearance.pairs import HAIR, could_meet, group_of, stem_crosses, unlooked
+from shafts.clearance.pairs import could_meet, group_of, stem_crosses, unlooked
 
 MM = 1e-3
 BORE = 0.03
@@ -125,7 +125,7 @@ def test_a_shaft_passes_through_the_wall_that_holds_its_bearing_and_through_no_o
     shaft = part("shaft", z=(-0.01, 0.05))
     for z, could in (((-2 * MM, 2 * MM), False), ((38 * MM, 42 * MM), False), ((0.01, 0.02), True)):
         assert meet(shaft, part("case", "both", z=z, shape=through)) is could
-    for z, could in (((0.5 * HAIR, 2 * MM), False), ((2 * HAIR, 2 * MM), True), ((-2 * MM, -2 * HAIR), True)):
+    for z, could in (((0.5e-7, 2 * MM), False), ((1.5e-7, 2 * MM), True), ((-2 * MM, -1.5e-7), True)):
         assert meet(shaft, part("case", "both", z=z, shape=through)) is could
     beside = shapely.box(0.05, -0.1, 0.1, 0.1)  # it does not stand about the shaft
     assert meet(shaft, part("case", "both", z=(-2 * MM, 2 * MM), shape=beside))
@@ -166,8 +166,9 @@ def test_a_piston_off_centre_or_a_cylinder_where_a_wall_is_asked_for(side):
 
 
 def test_each_pair_is_told_in_one_kind():
-    kinds = [("rod", "yoke", ""), ("rod", "weight", "weights"), ("weight", "wheel", "wheels"), ("gear", "case", "wheels"),
-             ("stem", "rod", "carried"), ("bearing", "rod", "bearings"), ("bearing", "weight", "weights")]  # fmt: skip
+    kinds = [("rod", "yoke", ""), ("rod", "weight", "weights"), ("weight", "wheel", "wheels"),
+             ("gear", "case", "wheels"), ("stem", "rod", "carried"), ("bearing", "rod", "bearings"),
+             ("bearing", "weight", "weights")]  # fmt: skip
     for one, other, group in kinds:
         assert group_of(part(one), part(other)) == group_of(part(other), part(one)) == group
 
@@ -221,9 +222,12 @@ def test_mirror_images_are_nearest_across_the_plane_between_them():
     across = bar("right web", -0.003, 0.0, hand="right")
     crossing = nearest_points(across, bar("left web", 0.0, 0.0, hand="left"), ALWAYS)
     np.testing.assert_allclose(crossing[:, 0], 0.0, atol=1e-15)
-    alike = replace(across, name="right rod of a"), replace(across, name="left rod of b", hand="left")
-    assert np.ptp(nearest_points(*alike, ALWAYS)[:, 1]) < 1.0  # unlike parts: measured, not mirrored
-    np.testing.assert_allclose(*nearest_points(*alike, ALWAYS), atol=1e-15)  # they lie upon each other
+    rods = (
+        replace(right, name="right rod of a"),
+        replace(left, name="left rod of b", drawn=shapely.transform(left.shapes, lambda at: at - (0.01, 0.0))),
+    )
+    apart = np.diff([each[0] for each in nearest_points(*rods, ALWAYS)], axis=0)
+    np.testing.assert_allclose(apart, -0.018, atol=1e-15)  # unlike parts are no mirror images
 
 
 def test_every_corner_of_straight_faces_is_looked_at_with_what_it_faces():
@@ -257,4 +261,6 @@ def test_a_point_has_no_corners_and_mirror_images_are_faced_once():
     found = faced(right, left, ALWAYS)
     assert len(found) == 5
     np.testing.assert_allclose(found[:, 1], found[:, 0] * np.array([-1, 1])[:, None], atol=1e-15)
-    np.testing.assert_allclose(found[:, 0, :, 0], shapely.get_coordinates(right.shapes[0]), atol=1e-15)
+    assert found.shape == (5, 2, 2, 2)
+    for angle in (0, 1):
+        np.testing.assert_allclose(found[:, 0, :, angle], shapely.get_coordinates(right.shapes[angle]), atol=1e-15)
