@@ -8,10 +8,10 @@ from typing import Any
 import click
 
 from designs import status
+from designs.changing.edit import Edit, text, unit_at
 from designs.command import VERSION, files, inputs, screen
 from designs.command.check import CAUTION
 from designs.counsel.advice import change_words
-from designs.counsel.edit import Edit, text, unit_at
 from designs.counsel.limits import in_the_way
 from designs.counsel.mending import Mended, families, mend
 from designs.counsel.plan import Plan, changed_entries, planned
@@ -21,7 +21,7 @@ from designs.options.writing import with_entries, with_option
 from designs.reading import BadFile, design_of, read_tree
 from designs.reading.changes import changed
 from designs.reading.source import parse
-from designs.tables.table import Column, plain
+from designs.table import Column, plain
 
 
 @click.command(name="mend")

@@ -7,7 +7,7 @@ from typing import Any
 
 import click
 
-from designs.tables.table import Column, Table
+from designs.table import Column, Table
 
 HEADING = 9  # characters of a heading that reads well
 GUTTER = 2  # characters between columns

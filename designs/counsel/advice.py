@@ -5,17 +5,17 @@ from functools import cached_property
 
 import numpy as np
 
+from designs.changing.edit import text, unit_at, value_at
 from designs.counsel.aimed import aimed, unseen
 from designs.counsel.dial import Dial
-from designs.counsel.edit import text, unit_at, value_at
 from designs.counsel.effects import Effects, brought_nearer, effects
 from designs.counsel.free import free_choices
 from designs.counsel.guards import guards_of
 from designs.counsel.plan import Looks, Plan, Step, best_steps, look, planned
 from designs.counsel.trial import ILLEGAL, Trial
 from designs.design import Design
-from designs.options.figures import Figure
-from designs.tables.table import in_unit
+from designs.table import in_unit
+from designs.verdict.figure import Figure
 from designs.verdict.row import Row
 
 TRIES = 2  # changes that look sufficient and get the whole verdict

@@ -14,7 +14,7 @@ from designs.counsel.trial import Trial
 from designs.design import Design
 from designs.doubt import under_doubt
 from designs.evaluate import evaluate_finely
-from designs.options.batch import HELPERS, usable_processors
+from designs.many.parallel import HELPERS, usable_processors
 
 BEAM, NARROW = 3, 2  # plans that are followed at a time; for plans of another kind
 DEEPEST = 9  # changes; more is another engine

@@ -12,13 +12,13 @@ import numpy as np
 
 from balance.errors import BadDesign
 from balance.many import legal, picked
-from designs.counsel.edit import checked
-from designs.counsel.stacking import as_options, stacks
+from designs.changing.edit import checked
 from designs.design import Design
 from designs.evaluate import Evaluation, evaluate_finely
-from designs.options.figures import Figure, of_limits
+from designs.many.stacking import as_options, stacks
 from designs.verdict import MANY, shaking, strength, uneven, verdict_of, vibration, whirl
 from designs.verdict import counterweights as weight_limits
+from designs.verdict.figure import Figure, of_limits
 from designs.verdict.row import Row
 
 QUICK = (*MANY, weight_limits)

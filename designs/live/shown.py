@@ -14,7 +14,7 @@ from designs.pages.lens import View, lens, lens_picture, lens_words, seen, view
 from designs.pages.limits import bar, sorted_rows
 from designs.pages.mechanism import Drawing, drawing, tightest_pair
 from designs.shown import RPM
-from designs.tables.table import Column, plain, show
+from designs.table import Column, plain, show
 from designs.tables.verdict import amount
 from designs.verdict.row import Row
 from shafts.gap.pair import YokePair, budget

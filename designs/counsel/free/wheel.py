@@ -7,10 +7,10 @@ import numpy as np
 
 from balance.machine.materials import MATERIALS
 from balance.machine.wheels import Flywheel
+from designs.changing.edit import Edit, text
 from designs.counsel.dial import Dial, Level, Work, fixed
-from designs.counsel.edit import Edit, text
 from designs.design import Design
-from designs.stock.kinds import Stock
+from designs.design.stock import Stock
 
 THICKER = (1.25, 1.5, 2.0, 2.5, 3.0, 4.0)
 BEYOND = 10e-3  # m from the last bearing or gear to the middle of a wheel past the other shaft's end

@@ -5,11 +5,11 @@ from typing import Any
 
 from balance.evidence.estimate import Estimate
 from designs.design import Design
-from designs.options.varying import targets
 from designs.reading.complaints import quote
 from designs.reading.doubtful import reading_of
 from designs.reading.shapes import Quantity
 from designs.reading.taken import side_value
+from designs.reading.targets import targets
 from designs.reading.units import BadQuantity
 
 Path = tuple[str, ...]

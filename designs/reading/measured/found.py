@@ -10,8 +10,8 @@ from balance.evidence.estimate import APART, Estimate, distance
 from balance.many import unchecked
 from balance.turning import added_masses, turning_masses
 from designs.design import Design
-from designs.measuring.entries import entry_found
-from designs.measuring.readings import INERTIA, CrankFound, Measured, RodReadings, Tap
+from designs.design.readings import INERTIA, CrankFound, Measured, RodReadings, Tap
+from designs.reading.measured.entries import entry_found
 
 Path = tuple[str, ...]
 

@@ -16,7 +16,7 @@ from balance.evidence.dial import slope
 from balance.evidence.estimate import Estimate, mean, propagated
 from balance.evidence.scales import as_good_as, left_over
 from balance.quantities import Bound, NotNegative, Positive, Unit, definition
-from designs.measuring.columns import Column
+from designs.design.columns import Column
 
 # A reading is one number, never one for each of many options.
 Number = Annotated[float, Unit("")]
@@ -187,9 +187,9 @@ class RodFound(RodReadings):
         for name in ("mass", "between_centres"):
             every = [value for each in self.hands.values() if (value := getattr(each, name)) is not None]
             if every:
-                share = 1 / len(every)
-                found[name] = propagated(sum(each.value for each in every) * share, *(each.sd * share for each in every))
-        return RodReadings(**found)
+                shares = (each.sd / len(every) for each in every)
+                found[name] = propagated(np.mean([each.value for each in every]), *shares)
+        return RodReadings(mass=found.get("mass"), between_centres=found.get("between_centres"))
 
     def disagreements(self) -> Iterator[Complaint]:
         """Yield what does not fit together: one reading both here and of each rod."""
@@ -237,7 +237,9 @@ class Rolled:
 
     radius: Annotated[FoundLength, Positive, "where the masses sit, from the axle"]
     hangs_at: Annotated[FoundAngle, "crank-frame angle of the side that turns down by itself"]
-    just_moves: Annotated[tuple[FoundMass, FoundMass], NotNegative, "masses at which it just rolls one way, and the other"]
+    just_moves: Annotated[
+        tuple[FoundMass, FoundMass], NotNegative, "masses at which it just rolls one way, and the other"
+    ]
 
     def disagreements(self) -> Iterator[Complaint]:
         """Yield what does not fit together: both masses alike."""

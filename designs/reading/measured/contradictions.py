@@ -10,9 +10,9 @@ from balance.errors import Complaint
 from balance.evidence.pendulum import longest_period, period, shortest_period
 from balance.machine.yoke import Rod
 from designs.design import Design
-from designs.measuring.entries import BadEntry, entry_found
-from designs.measuring.found import gyration_of, two_edges_of
-from designs.measuring.readings import Measured, RodFound, RodReadings, Scale
+from designs.design.readings import Measured, RodFound, RodReadings, Scale
+from designs.reading.measured.entries import BadEntry, entry_found
+from designs.reading.measured.found import gyration_of, two_edges_of
 
 BEYOND = 1.25
 """Times its length between centres that a rod may reach at most, its ends included; common practice, no source."""
