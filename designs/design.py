@@ -89,6 +89,10 @@ class Limits:
     web_strength: Annotated[
         Number, Positive, "least safety of crank webs against yielding and fatigue; common practice, no source"
     ] = 1.5
+    web_metal: Annotated[
+        Number, Positive, "least metal beside a hole of a web, over the hole's diameter; a fifth, by common practice, no "
+        "source: a thinner wall spreads as the pin is pressed in"
+    ] = 0.2  # fmt: skip
     joint_grip: Annotated[
         Number, Positive, "least grip of pins and shafts in webs over what turns or tips them; a slip turns the throw, "
         "and grip scatters by two; common practice, no source"
