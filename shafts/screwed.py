@@ -128,7 +128,7 @@ def _in_round_end(stock: Counterweights, screws: Screws, plate: WebPlate, weight
     yield Bite(f"{name}: {web} on either side of its screws", (shared - size) / 2, SCREW_METAL * size,
                f"plate and web share {_mm(shared)} mm along the shafts")  # fmt: skip
     seat = float(stock.smallest_radius)
-    for angle in _directions(stock, screws, seat):
+    for angle in directions(stock, screws):
         way = turned(weight, float(np.sin(angle)), float(np.cos(angle)))
         gap = -plate.inside((seat * way[0], seat * way[1]))
         yield Bite(f"{name}: its seat on {web}", -max(abs(gap) - TOUCH, 0.0), 0.0,
@@ -136,7 +136,7 @@ def _in_round_end(stock: Counterweights, screws: Screws, plate: WebPlate, weight
     if screws.engagement is None:
         yield Bite(f"{name} in {web}", 0.0, 0.0, "", "counterweights.screws.engagement")
         return
-    for angle in _directions(stock, screws, seat):
+    for angle in directions(stock, screws):
         way = turned(weight, float(np.sin(angle)), float(np.cos(angle)))
         yield _along(plate, screws, way, seat, name)
 
@@ -164,10 +164,10 @@ def _beyond(hole: WebHole, start: tuple[float, float], end: tuple[float, float],
     return float(np.hypot(max(aside - half, 0.0), max(deep - length, -deep, 0.0))) - hole.diameter / 2
 
 
-def _directions(stock: Counterweights, screws: Screws, seat: float) -> list[float]:
+def directions(stock: Counterweights, screws: Screws) -> list[float]:
     """Return the angles of radial screws from the plate's middle line, rad."""
-    bolts = getattr(stock.shape, "bolts", None)
-    pitch = APART * THREADS[screws.size][0] * 1e-3 / max(seat, 1e-6) if bolts is None else float(bolts.pitch)
+    bolts, seat = getattr(stock.shape, "bolts", None), max(float(stock.smallest_radius), 1e-6)
+    pitch = APART * THREADS[screws.size][0] * 1e-3 / seat if bolts is None else float(bolts.pitch)
     return [(place - (screws.number - 1) / 2) * pitch for place in range(screws.number)]
 
 

@@ -18,12 +18,14 @@ from shafts.pieces import widest_between
 from shafts.shaft import Shaft
 
 Point = tuple[float, float]
+HAIR = 1e-7  # m; less than this is rounding: a step of the shaft at a web's face is beside it
 
 
 @dataclass(frozen=True)
 class WebHole:
-    """A hole of a web.   what : it is for, in words.   at : its centre, crank frame, m.   diameter : m, zero if unknown.
+    """A hole of a web.   what : it is for, in words.   at : its centre, crank frame, m.
 
+    diameter : m, zero if unknown.
     cut : whether it is; what is of one piece with the web has none.   screw : whether a thread stands in it.
     """
 
@@ -36,9 +38,10 @@ class WebHole:
 
 @dataclass(frozen=True)
 class Metal:
-    """What is left beside a hole.   between : what, in words.   left : m, negative where they run into each other.
+    """What is left beside a hole.   between : what, in words.
 
-    diameter : of the hole that asks for it, m: the screw's, or else the larger one's.   screw : whether it is a screw's.
+    left : m, negative where they run into each other.
+    diameter : of the hole that asks for it, m: the screw's, or else the larger one's.   screw : whether one is.
     """
 
     between: str
@@ -93,7 +96,9 @@ class WebPlate:
         """Yield the metal beside every hole: to the edge, and to every other hole."""
         cut = [hole for hole in self.holes if hole.cut and hole.diameter > 0]
         for hole in cut:
-            yield Metal(f"{hole.what} and its edge", self.inside(hole.at) - hole.diameter / 2, hole.diameter, hole.screw)
+            yield Metal(
+                f"{hole.what} and its edge", self.inside(hole.at) - hole.diameter / 2, hole.diameter, hole.screw
+            )
         for hole, other in combinations(cut, 2):
             apart = float(np.hypot(hole.at[0] - other.at[0], hole.at[1] - other.at[1]))
             screws = [each.diameter for each in (hole, other) if each.screw]
@@ -165,7 +170,8 @@ def _hole(web: Web, name: str | None, throw: Throw | None, shaft: Shaft) -> WebH
     joint = web.joint if throw is None else None if pin is None else pin.joint
     if throw is None:
         assert web.thickness is not None
-        size = 2 * float(widest_between(shaft, web.at - web.thickness / 2, web.at + web.thickness / 2))
+        half = web.thickness / 2 - HAIR
+        size = 2 * float(widest_between(shaft, web.at - half, web.at + half))
     else:
         size = 0.0 if pin is None else float(pin.diameter)
     cut = joint is None or joint.kind != "one piece"

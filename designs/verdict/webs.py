@@ -34,7 +34,9 @@ def _metal(evaluation: Evaluation, plates: Plates) -> Row | None:
     if not every:
         return not_checked(key, what, unlooked) if unlooked else None
     left, least, where = min(every, key=lambda each: each[0] - each[1])
-    words = f"they leave {said(left, 'm')} of metal" if left > HAIR else "the holes run into each other or over the edge"
+    words = (
+        f"they leave {said(left, 'm')} of metal" if left > HAIR else "the holes run into each other or over the edge"
+    )
     left = least if abs(left - least) < HAIR else left
     return Row(key, f"metal beside the holes of a web, {where}", left, least, "m", "at least", words, unlooked=unlooked)
 
@@ -58,7 +60,7 @@ def _screws(evaluation: Evaluation) -> Row | None:
 def _masses(evaluation: Evaluation, plates: Plates) -> Row | None:
     """Return the row of the web whose mass or mass x radius as given is farthest from what its size makes.
 
-    Beyond a quarter it is no pass: something else turns there, or a number is wrong; which of both only its maker knows.
+    Beyond a quarter it is no pass: something else turns there, or a number is wrong; its maker knows which.
     """
     if not plates:
         return None
