@@ -34,8 +34,8 @@ class Limits:
     piston_leak: Annotated[
         Number,
         Positive,
-        "largest share of what the piston sweeps that leaks past it in a turn at rated speed; an engine that loses half "
-        "does not run; common practice, no source",
+        "largest share of what the piston sweeps that leaks past it in a turn at rated speed; an engine that loses "
+        "half does not run; common practice, no source",
     ] = 0.5
     gap: Annotated[
         Length, NotNegative, "least gap between moving parts; a tenth of a millimetre is what a feeler still finds"
