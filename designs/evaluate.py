@@ -21,6 +21,7 @@ from balance.cylinder import AlongCylinder, Rises, along_cylinder
 from balance.flywheel import turning_inertia
 from balance.gas import GasState, gas_state
 from balance.joints import YokeForces, joint_forces
+from balance.leak import leak_shares
 from balance.machine.machine import NoGas
 from balance.machine.mount import Mount
 from balance.many import one, options_of
@@ -434,6 +435,11 @@ class Evaluation:
         inside = [] if self.along_cylinder is None else self.along_cylinder.known
         ways = product(*(self.bodies.displaced.carried(each, speed, "expected") for each in inside))
         return [{each.yoke: rise for each, rise in zip(inside, way, strict=True)} for way in ways]
+
+    @cached_property
+    def leaks(self) -> dict[str, float]:
+        """Share of what each piston sweeps that leaks past it in a turn at rated speed; for a single design."""
+        return leak_shares(self.design, self.gas, {name: float(each.length) for name, each in self.strokes.items()})
 
     @property
     def clearances(self) -> list[Clearance]:
