@@ -34,38 +34,43 @@ STEPS = 9  # speeds about each resonance that are tried
 CROWDED = 40  # resonances beyond which no peak is closed in on: as they stand they tell as much
 
 
+Work = Callable[[np.ndarray], np.ndarray]
+"""What makes something of several speeds, (speeds, ...)."""
+
+
 class _Remembered:
-    """What some work makes of several speeds, (speeds, ...), remembered at each of them."""
+    """What some work makes of speeds, remembered at each of them."""
 
-    def __init__(self, work: Callable[[np.ndarray], np.ndarray]):
-        self._work, self._known, self._last = work, dict[float, np.ndarray](), (b"", np.zeros(0))
+    def __init__(self) -> None:
+        self._known, self._last = dict[float, np.ndarray](), (b"", np.zeros(0))
 
-    def __call__(self, speeds: np.ndarray) -> np.ndarray:
+    def __call__(self, work: Work, speeds: np.ndarray) -> np.ndarray:
         """Return it at some speeds, those that are new all at once."""
         if speeds.tobytes() != self._last[0]:
-            self._last = speeds.tobytes(), self._looked_up(speeds.tolist())
+            self._last = speeds.tobytes(), self._looked_up(work, speeds.tolist())
         return self._last[1]
 
-    def _looked_up(self, speeds: list[float]) -> np.ndarray:
+    def _looked_up(self, work: Work, speeds: list[float]) -> np.ndarray:
         new = [each for each in dict.fromkeys(speeds) if each not in self._known]
         if len(self._known) + len(new) > KEPT:
             self._known.clear()
             new = list(dict.fromkeys(speeds))
         if new:
-            self._known |= zip(new, self._work(np.array(new)), strict=True)
+            self._known |= zip(new, work(np.array(new)), strict=True)
         return np.stack([self._known[each] for each in speeds])
 
 
 def _remembered(work: Callable[..., np.ndarray]) -> Callable[..., np.ndarray]:
-    """Let a method whose last argument are speeds remember what it returned at each."""
+    """Let a method whose last argument are speeds remember what it returned at each.
+
+    The work is handed over at each call: what a vibration remembers shall not hold it, or nobody could let go of both.
+    """
 
     @wraps(work)
     def known(vibration: "ShaftVibration", *arguments: Any) -> np.ndarray:
         *of, speeds = arguments
-        key = work.__name__, *of
-        if key not in vibration.known:
-            vibration.known[key] = _Remembered(partial(work, vibration, *of))
-        return vibration.known[key](speeds)
+        remembered = vibration.known.setdefault((work.__name__, *of), _Remembered())
+        return remembered(partial(work, vibration, *of), speeds)
 
     return known
 
@@ -233,16 +238,21 @@ class ShaftVibration:
         found that is as wide as a hundredth of its speed; one much narrower is at the edge of running away. Where very
         many critical speeds run into each other, the strongest of those within half a width stands for them.
         """
+        range_ = float(least), float(most)
+        if range_ not in self.peaking:
+            self.peaking[range_] = self._peaking(*range_)
+        return self.peaking[range_]
+
+    def _peaking(self, least: float, most: float) -> list[float]:
         speeds, _ = self.critical
-        inside = (speeds > float(least)) & (speeds < float(most))
+        inside = (speeds > least) & (speeds < most)
         wide, felt = 2 * self.pair.damping, self.felt(inside)
         driven, felt = speeds[inside][felt >= WORTH / 2], felt[felt >= WORTH / 2]
         near = _apart(driven, wide / 4)
         if len(near) > CROWDED:
             found = _strongest(driven, felt, wide / 2)
         else:
-            found = self._peaks_about(near, np.maximum(near * (1 - wide), float(least)),
-                                      np.minimum(near * (1 + wide), float(most)))  # fmt: skip
+            found = self._peaks_about(near, np.maximum(near * (1 - wide), least), np.minimum(near * (1 + wide), most))
         return [float(each) for each in _apart(found[_in_pieces(self.share, found) >= WORTH], wide / 8)]
 
     def _peaks_about(self, near: np.ndarray, low: np.ndarray, high: np.ndarray) -> np.ndarray:
@@ -324,6 +334,11 @@ class ShaftVibration:
     def motion(self, speeds: np.ndarray) -> np.ndarray:
         """Return how all freedoms move at several speeds, (speeds, angles of the balance, n)."""
         return self.pair.system.answer(self._driving(speeds), speeds)
+
+    @cached_property
+    def peaking(self) -> dict[tuple[float, float], list[float]]:
+        """The speeds at which it peaks, by the range."""
+        return {}
 
     @cached_property
     def known(self) -> dict[tuple[Any, ...], _Remembered]:
