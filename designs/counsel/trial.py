@@ -16,7 +16,7 @@ from designs.changing.edit import checked
 from designs.design import Design
 from designs.evaluate import Evaluation, evaluate_finely
 from designs.many.stacking import as_options, stacks
-from designs.verdict import MANY, shaking, strength, uneven, verdict_of, vibration, whirl
+from designs.verdict import MANY, rows_of, shaking, strength, uneven, vibration, whirl
 from designs.verdict import counterweights as weight_limits
 from designs.verdict.figure import Figure, of_limits
 from designs.verdict.row import Row
@@ -150,9 +150,17 @@ CASE_KEYS = (*shaking.KEYS, *vibration.KEYS, "shaking_force_uneven")
 
 
 def _rows(design: Design, like: Trial | None) -> list[Row]:
-    """Return the whole verdict; where the case alone changed, with the rows of the rest as they were."""
+    """Return the whole verdict; where the case alone changed, with the rows of the rest as they were.
+
+    Why a limit fails is nobody's concern in a trial: the words that wait to say it would hold all that was worked out.
+    """
+    rows = _judged(design, like)
+    return [row if isinstance(row.advice, str) else replace(row, advice="") for row in rows]
+
+
+def _judged(design: Design, like: Trial | None) -> list[Row]:
     if like is None or like.why_not or not _differs_in_case(design, like.design):
-        return verdict_of(evaluate_finely(design))
+        return rows_of(evaluate_finely(design))
     evaluation = evaluate_finely(design)
     fresh = [*shaking.rows(evaluation), *vibration.rows(evaluation), *uneven.shaking(evaluation)]
     kept = [replace(row, doubt=None) for row in like.rows if row.key not in CASE_KEYS]
