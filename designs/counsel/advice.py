@@ -168,7 +168,7 @@ class Counsel:
         """Return the nearest single change with which a limit holds and no other begins to fail; None without one."""
         looks = self.look(self.base)
         if key in unseen(self.base, looks.seen.missed):
-            plan = aimed(self.base, self.dials, key)
+            plan = aimed(self.base, self.dials, key, looks)
             self._planned.setdefault(plan.names, plan)
             enough = key not in plan.trial.failing and set(plan.trial.failing) <= set(self.base.trial.failing)
             return plan if enough else None
@@ -227,7 +227,7 @@ class Counsel:
 
     def _aimed(self, plan: Plan, looks: Looks) -> Plan | None:
         """Return a plan with a change for a limit that quick looks are blind to; None if nothing helps any."""
-        found = (aimed(plan, self.dials, key) for key in unseen(plan, looks.seen.missed))
+        found = (aimed(plan, self.dials, key, looks) for key in unseen(plan, looks.seen.missed))
         return next((each for each in found if each.trial.shortfall < plan.trial.shortfall), None)
 
     def _next(self, plan: Plan, looks: Looks, steps: list[Step]) -> tuple[Plan | None, list[Dial]]:

@@ -18,7 +18,7 @@ def in_the_way(plan: Plan, key: str) -> str:
     dials = free_choices(plan.base.design)
     looks = look(plan, dials)
     if key in unseen(plan, looks.seen.missed):
-        nearer = aimed(plan, dials, key)
+        nearer = aimed(plan, dials, key, looks)
         words = NOTHING_NEARER if nearer is plan else _would(plan, nearer.steps[-1], nearer.trial, key)
         return f"{named}: {words}"
     missed = np.where(looks.total < ILLEGAL, looks.missed(key), np.inf)

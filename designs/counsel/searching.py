@@ -1,0 +1,110 @@
+"""The search for changes that make every limit hold: what is nearest to it goes on first."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+
+from designs.counsel.aimed import aimed, unseen
+from designs.counsel.dial import Dial
+from designs.counsel.plan import LOOKS, Looks, Plan, Step, best_places, look, planned
+
+MOST = 16  # plans of which every further change is looked at
+DEEPEST = 12  # changes; more is another engine
+VALUES = 3  # of one choice, each nearer than the one before, where the farther one does unseen harm
+BLIND = 2  # limits that a quick look does not see, for which changes are tried at a time
+STALLED = 4  # plans in a row that bring nothing nearer: no further one will
+HARDLY = 0.02  # of the shortfall
+
+Told = Callable[[str], None]
+
+
+class Search:
+    """A search from one design; what was tried once is kept.
+
+    base : the design as it stands.   dials : its free choices.   told : called with what is being done, for people.
+    nearest : the plan that comes nearest so far, without vibration of the shafts.
+    """
+
+    def __init__(self, base: Plan, dials: Sequence[Dial], told: Told):
+        self.base, self.dials, self.told = base, dials, told
+        self.nearest = base
+        self._plans: dict[frozenset, Plan] = {}
+
+    def planned(self, steps: tuple[Step, ...], upon: Plan | None = None) -> Plan:
+        """Return changes to the design without vibration, tried once.   upon : the plan without the last of them."""
+        names = Plan(self.base.trial, steps, self.base.trial).names
+        if names not in self._plans:
+            self._plans[names] = planned(self.base.trial, steps, upon, still=True)
+        found = self._plans[names]
+        guards = self.base.trial.guards
+        return found if found.trial.guards is guards else Plan(self.base.trial, steps, replace(found.trial, guards=guards))
+
+    def guard(self, guards: dict[str, float]) -> None:
+        """Ask limits to hold with more to spare from now on."""
+        trial = replace(self.base.trial, guards=guards)
+        self.base = Plan(trial, (), trial)
+
+    def onward(self, steps: tuple[Step, ...] = ()) -> Plan:
+        """Return the first plan found that passes without vibration, from a plan on; else the one that comes nearest."""
+        first = self.nearest = self.planned(steps)
+        waiting, seen, stalled = [first], {first.names}, 0
+        for _ in range(MOST):
+            plan = min(waiting, key=lambda each: each.cost, default=None)
+            if plan is None or plan.trial.passes or stalled >= STALLED:
+                break
+            waiting.remove(plan)
+            self.told(f"{len(plan.steps)} changes: the nearest so far fails {len(self.nearest.trial.failing)} limits")
+            fresh = [each for each in self._further(plan) if each.names not in seen and len(each.steps) <= DEEPEST]
+            seen |= {each.names for each in fresh}
+            waiting += [each for each in fresh if each.trial.shortfall < plan.trial.shortfall]
+            before = self.nearest.trial.shortfall
+            self.nearest = min([self.nearest, *waiting], key=lambda each: each.trial.shortfall)
+            stalled = 0 if self.nearest.trial.shortfall < (1 - HARDLY) * before else stalled + 1
+        return min([each for each in waiting if each.trial.passes], key=lambda each: each.cost, default=self.nearest)
+
+    def _further(self, plan: Plan) -> list[Plan]:
+        """Return plans with one more change: those that look best, and such as are meant for what a look is blind to.
+
+        These wait until all else holds, or nothing else helps: what a pin or a joint must bear hangs on the rest.
+        """
+        looks = look(plan, self.dials)
+        found = [each for places in best_places(looks)[:LOOKS] for each in self._of_choice(plan, looks, places)]
+        better = min((each.trial.shortfall for each in found), default=plan.trial.shortfall)
+        blind = unseen(plan, looks.seen.missed)
+        if len(blind) == len(plan.trial.failing) or better > (1 - HARDLY) * plan.trial.shortfall:
+            found += [each for key in blind[:BLIND] if (each := aimed(plan, self.dials, key, looks)) is not plan]
+        return found
+
+    def _of_choice(self, plan: Plan, looks: Looks, places: list[int]) -> list[Plan]:
+        """Return plans with the best value of a choice, and with nearer ones while they break what held."""
+        found = []
+        for place in places[:VALUES]:
+            found.append(self.planned(plan.with_step(looks.steps[place]), plan))
+            if not found[-1].trial.why_not and set(found[-1].trial.failing) <= set(plan.trial.failing):
+                break
+        return found
+
+    def reduced(self, plan: Plan) -> Plan:
+        """Return a plan that passes without the changes that it does not need, the others as small as will do."""
+        self.told("leaving out what is not needed")
+        for step in sorted(plan.steps, key=lambda each: each.level.work.size, reverse=True):
+            without = self.planned(tuple(each for each in plan.steps if each is not step))
+            plan = without if without.trial.passes else plan
+        for step in plan.steps:
+            plan = self._smaller(plan, step)
+        return plan
+
+    def _smaller(self, plan: Plan, step: Step) -> Plan:
+        """Return a plan with the nearest value of one choice, or the least work, with which it still passes."""
+        looks = look(plan, [step.dial], frozenset(plan.base.failing))
+        place = step.dial.levels.index(step.level)
+        better = [each for n, each in enumerate(looks.steps) if looks.total[n] == 0 and _less(each, step, place)]
+        for each in better[:3]:
+            smaller = self.planned(tuple(each if old is step else old for old in plan.steps))
+            if smaller.trial.passes:
+                return smaller
+        return plan
+
+
+def _less(each: Step, step: Step, place: int) -> bool:
+    sizes = each.level.work.size, step.level.work.size
+    return sizes[0] < sizes[1] or (sizes[0] == sizes[1] and step.dial.levels.index(each.level) < place)
