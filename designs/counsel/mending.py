@@ -17,7 +17,7 @@ from designs.evaluate import evaluate_finely
 from designs.options.batch import HELPERS, usable_processors
 
 ALTERNATIVES = 3
-SEARCHES = 2  # for plans of another kind
+SEARCHES, FEW = 2, 6  # for plans of another kind, and plans of which each looks at every further change
 MORE = 1.05  # times as much to spare as before, where that was not enough
 DRAWINGS = 4  # plans that are looked at whole one after another, each with more to spare than the one before
 Changes = tuple[tuple[str, str], ...]
@@ -108,11 +108,14 @@ def families(plan: Plan) -> tuple[str, ...]:
 
 
 def _others(base: Plan, keep: Sequence[str], first: Plan, told: Callable[[str], None]) -> list[Plan]:
-    """Return plans of another kind: each without one kind of change of the first, those with the most work foremost."""
+    """Return plans of another kind: each without one kind of change of the first, those that are missed least."""
     # Advice that is not worked out yet holds on to all that it would be worked out from.
     bare = replace(base.trial, rows=[replace(row, advice="") for row in base.trial.rows])
-    wanted = [(bare, (*keep,), family, _changes(first)) for family in families(first)[:SEARCHES]]
-    told("other ways: without " + ", without ".join(family for _, _, family, _ in wanted))
+    without = {each: planned(base.trial, tuple(step for step in first.steps if step.dial.family != each), still=True)
+               for each in families(first)}  # fmt: skip
+    nearest = sorted(without, key=lambda each: without[each].cost)[:SEARCHES]
+    wanted = [(bare, (*keep,), family, _changes(without[family])) for family in nearest]
+    told("other ways: without " + ", without ".join(nearest))
     found = [first]
     for changes in _in_processes(wanted):
         plan = drawn(planned(base.trial, _steps_named(free_choices(base.trial.design, keep), changes))).settled
@@ -136,15 +139,14 @@ def _deaf() -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)
 
 
-def _search_without(trial: Trial, keep: tuple[str, ...], family: str, first: Changes) -> Changes:
+def _search_without(trial: Trial, keep: tuple[str, ...], family: str, rest: Changes) -> Changes:
     """Return the changes of a plan that passes without one kind of change, by name; none if there is no such plan.
 
-    It goes on from what else of the first plan there is: most limits hold with that.
+    rest : what else the first plan changes: most limits hold with that, and the search goes on from there.
     """
     dials = [dial for dial in free_choices(trial.design, keep) if dial.family != family]
-    known = {dial.name for dial in dials}
-    search = Search(Plan(trial, (), trial), dials, lambda words: None)
-    plan = _sure(search, _steps_named(dials, tuple(each for each in first if each[0] in known)))
+    search = Search(Plan(trial, (), trial), dials, lambda words: None, FEW)
+    plan = _sure(search, _steps_named(dials, rest))
     return _changes(plan) if plan.trial.passes else ()
 
 

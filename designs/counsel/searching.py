@@ -9,7 +9,7 @@ from designs.counsel.plan import LOOKS, Looks, Plan, Step, best_places, look, pl
 
 MOST = 16  # plans of which every further change is looked at
 DEEPEST = 12  # changes; more is another engine
-VALUES = 3  # of one choice, each nearer than the one before, where the farther one does unseen harm
+VALUES = 2  # of one choice, each nearer than the one before, where the farther one does unseen harm
 BLIND = 2  # limits that a quick look does not see, for which changes are tried at a time
 STALLED = 4  # plans in a row that bring nothing nearer: no further one will
 HARDLY = 0.02  # of the shortfall
@@ -21,11 +21,12 @@ class Search:
     """A search from one design; what was tried once is kept.
 
     base : the design as it stands.   dials : its free choices.   told : called with what is being done, for people.
+    most : plans of which every further change is looked at.
     nearest : the plan that comes nearest so far, without vibration of the shafts.
     """
 
-    def __init__(self, base: Plan, dials: Sequence[Dial], told: Told):
-        self.base, self.dials, self.told = base, dials, told
+    def __init__(self, base: Plan, dials: Sequence[Dial], told: Told, most: int = MOST):
+        self.base, self.dials, self.told, self.most = base, dials, told, most
         self.nearest = base
         self._plans: dict[frozenset, Plan] = {}
 
@@ -47,7 +48,7 @@ class Search:
         """Return the first plan found that passes without vibration, from a plan on; else the one that comes nearest."""
         first = self.nearest = self.planned(steps)
         waiting, seen, stalled = [first], {first.names}, 0
-        for _ in range(MOST):
+        for _ in range(self.most):
             plan = min(waiting, key=lambda each: each.cost, default=None)
             if plan is None or plan.trial.passes or stalled >= STALLED:
                 break
@@ -62,17 +63,31 @@ class Search:
         return min([each for each in waiting if each.trial.passes], key=lambda each: each.cost, default=self.nearest)
 
     def _further(self, plan: Plan) -> list[Plan]:
-        """Return plans with one more change: those that look best, and such as are meant for what a look is blind to.
-
-        These wait until all else holds, or nothing else helps: what a pin or a joint must bear hangs on the rest.
+        """Return plans with one more change, those that look best, and with several of them; and changes meant for
+        what a look is blind to: these wait until all else holds, or nothing else helps, as loads hang on the rest.
         """
         looks = look(plan, self.dials)
         found = [each for places in best_places(looks)[:LOOKS] for each in self._of_choice(plan, looks, places)]
+        found += self._together(plan, found)
         better = min((each.trial.shortfall for each in found), default=plan.trial.shortfall)
         blind = unseen(plan, looks.seen.missed)
         if len(blind) == len(plan.trial.failing) or better > (1 - HARDLY) * plan.trial.shortfall:
             found += [each for key in blind[:BLIND] if (each := aimed(plan, self.dials, key, looks)) is not plan]
         return found
+
+    def _together(self, plan: Plan, found: list[Plan]) -> list[Plan]:
+        """Return plans with the best of several changes and, one upon the other, each further one that is worth its work."""
+        ranked = sorted((each for each in found if each.trial.shortfall < plan.trial.shortfall), key=lambda each: each.cost)
+        several: list[Plan] = []
+        for each in ranked[1:]:
+            upon = several[-1] if several else ranked[0]
+            step = each.steps[-1]
+            if any(step.dial is other.dial for other in upon.steps[len(plan.steps) :]):
+                continue
+            both = self.planned(upon.with_step(step), upon)
+            if both.cost < upon.cost and both.trial.shortfall < upon.trial.shortfall:
+                several.append(both)
+        return several
 
     def _of_choice(self, plan: Plan, looks: Looks, places: list[int]) -> list[Plan]:
         """Return plans with the best value of a choice, and with nearer ones while they break what held."""

@@ -8,6 +8,7 @@ at fewer crank angles. Nothing is told to anyone that has not had the whole verd
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, fields, replace
 from functools import cached_property
+from types import ModuleType
 
 import numpy as np
 
@@ -18,7 +19,7 @@ from designs.counsel.stacking import as_options, stacks
 from designs.design import Design
 from designs.evaluate import Evaluation, evaluate_finely
 from designs.options.figures import Figure, of_limits
-from designs.verdict import MANY, shaking, strength, uneven, verdict_of, vibration, whirl
+from designs.verdict import MANY, SOURCES, shaking, strength, uneven, verdict_of, vibration, whirl
 from designs.verdict import counterweights as weight_limits
 from designs.verdict.row import Row
 
@@ -165,6 +166,31 @@ class _Still(Evaluation):
 
     still = ""
 
+
+def missed_alone(design: Design, key: str, like: Trial) -> float:
+    """Return by how much one limit is missed without vibration, looked at by itself; infinite for what cannot be built.
+
+    like : a trial of the design that it was changed from.
+    """
+    try:
+        made = checked(design, like.design)
+        figure = of_limits(_source_of(key, like).rows(_Still(made, without_vibration=True)))[key]
+        return float(np.ravel(_shortfalls(figure, like.guards.get(key, 0.0)))[0])
+    except (BadDesign, ArithmeticError, np.linalg.LinAlgError):
+        return np.inf
+    except KeyError:  # it is no longer asked for
+        return 0.0
+
+
+def _source_of(key: str, trial: Trial):
+    """Return which part of the verdict has the row of a limit."""
+    if key not in _SOURCES:
+        evaluation = _Still(trial.design, without_vibration=True)
+        _SOURCES.update({row.key: source for source in SOURCES for row in source.rows(evaluation)})
+    return _SOURCES[key]
+
+
+_SOURCES: dict[str, ModuleType] = {}
 
 CASE_KEYS = (*shaking.KEYS, *vibration.KEYS, "shaking_force_uneven")
 """All that the case and its feet decide; `use/test_counsel` holds every other limit to that."""
