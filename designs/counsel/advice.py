@@ -92,7 +92,7 @@ def _nearer(before: Plan, plan: Plan) -> str:
     if not key:
         return ""
     old, new = (amount_of(each.trial.figures[key]) for each in (before, plan))
-    return f"{key.replace('_', ' ')} goes from {old} to {new}"
+    return f"{key.replace('_', ' ')} goes from {old} to {new}" if new != old else ""
 
 
 def entries(before: Design, step: Step) -> list[tuple[str, str, str]]:

@@ -17,7 +17,7 @@ from designs.evaluate import evaluate_finely
 from designs.options.batch import HELPERS, usable_processors
 
 ALTERNATIVES = 3
-SEARCHES, FEW = 2, 6  # for plans of another kind, and plans of which each looks at every further change
+SEARCHES, FEW = 2, 4  # for plans of another kind, and plans of which each looks at every further change
 MORE = 1.05  # times as much to spare as before, where that was not enough
 DRAWINGS = 4  # plans that are looked at whole one after another, each with more to spare than the one before
 Changes = tuple[tuple[str, str], ...]
@@ -77,18 +77,20 @@ def _sure(search: Search, steps: tuple[Step, ...] = ()) -> Plan:
     """Return a plan that passes in nearly all machines that the design may be, with its whole verdict.
 
     Where it does not, once all is looked at, it goes on from there with as much more to spare.
+    steps : where to begin; they are kept as they are.
     """
     plan = search.onward(steps)
     for _ in range(DRAWINGS):
         if not plan.trial.passes:
             break
-        plan = search.reduced(plan)
-        sure = drawn(_whole(plan)) if (whole := _whole(plan)).trial.passes else whole
-        if (settled := sure.settled).trial.passes:
-            return settled
-        failing = (settled if whole.trial.passes else whole).trial.failing
+        plan = search.reduced(plan, steps)
+        whole = _whole(plan)
+        sure = drawn(whole) if whole.trial.passes else whole
+        if sure.settled.trial.passes:
+            return sure.settled
+        failing = sure.settled.trial.failing or whole.trial.failing
         search.told(f"{failing[0].replace('_', ' ')} wants more to spare")
-        search.guard({**held_back(sure.trial, plan.trial), **({} if sure is whole else sure.trial.guards)})
+        search.guard({**held_back(whole.trial, plan.trial), **({} if sure is whole else sure.trial.guards)})
         plan = search.onward(plan.steps)
     return drawn(_whole(plan)).settled
 

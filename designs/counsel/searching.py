@@ -8,10 +8,10 @@ from designs.counsel.dial import Dial
 from designs.counsel.plan import LOOKS, Looks, Plan, Step, best_places, look, planned
 
 MOST = 16  # plans of which every further change is looked at
-DEEPEST = 12  # changes; more is another engine
+DEEPEST = 14  # changes; more is another engine
 VALUES = 2  # of one choice, each nearer than the one before, where the farther one does unseen harm
-BLIND = 2  # limits that a quick look does not see, for which changes are tried at a time
-STALLED = 4  # plans in a row that bring nothing nearer: no further one will
+ROUNDS = 3  # changes that are made for one limit, such as those of several joints
+STALLED = 3  # plans in a row that bring nothing nearer: no further one will
 HARDLY = 0.02  # of the shortfall
 
 Told = Callable[[str], None]
@@ -29,6 +29,7 @@ class Search:
         self.base, self.dials, self.told, self.most = base, dials, told, most
         self.nearest = base
         self._plans: dict[frozenset, Plan] = {}
+        self._seen: set[str] = set()  # limits that a quick look sees
 
     def planned(self, steps: tuple[Step, ...], upon: Plan | None = None) -> Plan:
         """Return changes to the design without vibration, tried once.   upon : the plan without the last of them."""
@@ -66,13 +67,30 @@ class Search:
         """Return plans with one more change, those that look best, and with several of them; and changes meant for
         what a look is blind to: these wait until all else holds, or nothing else helps, as loads hang on the rest.
         """
-        looks = look(plan, self.dials)
+        blind = unseen(plan, self._seen) if self._seen else []
+        only_blind = len(blind) == len(plan.trial.failing)
+        dials = [dial for dial in self.dials if not only_blind or not set(blind).isdisjoint(dial.aims)]
+        looks = look(plan, dials)
+        self._seen = {*looks.seen.missed}
+        blind = unseen(plan, self._seen)
         found = [each for places in best_places(looks)[:LOOKS] for each in self._of_choice(plan, looks, places)]
         found += self._together(plan, found)
         better = min((each.trial.shortfall for each in found), default=plan.trial.shortfall)
-        blind = unseen(plan, looks.seen.missed)
         if len(blind) == len(plan.trial.failing) or better > (1 - HARDLY) * plan.trial.shortfall:
-            found += [each for key in blind[:BLIND] if (each := aimed(plan, self.dials, key, looks)) is not plan]
+            found += self._aimed(plan, blind, looks)
+        return found
+
+    def _aimed(self, plan: Plan, keys: Sequence[str], looks: Looks) -> list[Plan]:
+        """Return plans with changes meant for limits, one upon the other."""
+        found: list[Plan] = []
+        for key in keys:
+            for _ in range(ROUNDS):
+                if key not in plan.trial.failing or len(plan.steps) >= DEEPEST:
+                    break
+                better = aimed(plan, self.dials, key, looks)
+                if better is plan:
+                    break
+                found.append(plan := better)
         return found
 
     def _together(self, plan: Plan, found: list[Plan]) -> list[Plan]:
@@ -98,13 +116,17 @@ class Search:
                 break
         return found
 
-    def reduced(self, plan: Plan) -> Plan:
-        """Return a plan that passes without the changes that it does not need, the others as small as will do."""
+    def reduced(self, plan: Plan, kept: Sequence[Step] = ()) -> Plan:
+        """Return a plan that passes without the changes that it does not need, the others as small as will do.
+
+        kept : changes that stay as they are.
+        """
         self.told("leaving out what is not needed")
-        for step in sorted(plan.steps, key=lambda each: each.level.work.size, reverse=True):
+        open_ = [step for step in plan.steps if step not in kept]
+        for step in sorted(open_, key=lambda each: each.level.work.size, reverse=True):
             without = self.planned(tuple(each for each in plan.steps if each is not step))
             plan = without if without.trial.passes else plan
-        for step in plan.steps:
+        for step in [each for each in plan.steps if each in open_]:
             plan = self._smaller(plan, step)
         return plan
 

@@ -215,7 +215,7 @@ def _thicker(place: int, thickness: float):
     def edits(design: Design) -> tuple[Edit, ...]:
         web, keys = design.cranks.webs[place], ("cranks", "webs", str(place))
         now = float(web.thickness)  # type: ignore[arg-type]
-        if thickness <= now:
+        if thickness <= now or thickness - now > sum(_room_beside(design, float(web.at), now / 2)):
             return ()
         found = [Edit((*keys, "thickness"), thickness)]
         if web.joint is not None and web.joint.length is not None and np.isclose(float(web.joint.length), now):
@@ -232,8 +232,8 @@ def _grown(design: Design, place: int, more: float) -> Iterator[Edit]:
     """Yield where a web's middle then stands, and what goes along: the shaft that ends in it, pins that get shorter."""
     web, shaft = design.cranks.webs[place], design.shafts
     at, half = float(web.at), float(web.thickness) / 2  # type: ignore[arg-type]
-    below, above = (max(min(room, more), 0.0) for room in _room_beside(design, at, half))
-    down = float(np.clip(more / 2, more - above, max(below, more - above)))
+    below, above = _room_beside(design, at, half)
+    down = float(np.clip(more / 2, more - above, below))
     shift = rounded(more / 2 - down, 1e-5)
     if shift:
         yield Edit(("cranks", "webs", str(place), "at"), rounded(at + shift, 1e-5))
@@ -258,7 +258,7 @@ def _room_beside(design: Design, at: float, half: float) -> tuple[float, float]:
                   if abs(float(z) - at) > half]  # fmt: skip
     below = (at - half - (place + wide) for place, wide in taken if place < at)
     above = (place - wide - (at + half) for place, wide in taken if place > at)
-    return min(below, default=np.inf), min(above, default=np.inf)
+    return max(min(below, default=np.inf), 0.0), max(min(above, default=np.inf), 0.0)
 
 
 def _webs_of(design: Design, name: str) -> list[int]:
