@@ -37,7 +37,7 @@ def aimed(plan: Plan, dials: Sequence[Dial], key: str, looks: Looks) -> Plan:
 
 
 def _nearest_enough(plan: Plan, dial: Dial, key: str, looks: Looks) -> list[tuple[float, float, Step]]:
-    """Return the value of a choice with which a limit holds, tried in growing strides, else the best one tried; or none.
+    """Return the value of a choice with which a limit holds, tried in growing strides, else the best one; or none.
 
     With it by how much the limit is then missed, and the work.
     """

@@ -16,7 +16,6 @@ ALIKE = 0.05  # costs that differ by less are the same: then the nearest value i
 UNLOOKED = 0.5  # what a limit that held and could no longer be looked at weighs against one that fails by a hair
 NOTHING = 1e-6  # of shortfall
 WORTH = 0.2  # of the shortfall of one limit, that makes a choice worth another look
-LOOKS = 4  # changes of a plan that get the whole verdict
 
 
 @dataclass(frozen=True, eq=False)
@@ -218,11 +217,6 @@ def _steps(dials: Sequence[Dial]) -> Iterator[Step]:
 
 def _chosen(plan: Plan, step: Step) -> bool:
     return any(each.dial is step.dial for each in plan.steps)
-
-
-def best_steps(looks: Looks, count: int = LOOKS) -> list[Step]:
-    """Return the steps that are worth the most: of each choice the nearest value that does best, least cost first."""
-    return [looks.steps[places[0]] for places in best_places(looks)[:count]]
 
 
 def best_places(looks: Looks) -> list[list[int]]:

@@ -5,8 +5,9 @@ from dataclasses import replace
 
 from designs.counsel.aimed import aimed, unseen
 from designs.counsel.dial import Dial
-from designs.counsel.plan import LOOKS, Looks, Plan, Step, best_places, look, planned
+from designs.counsel.plan import Looks, Plan, Step, best_places, look, planned
 
+LOOKS = 4  # choices of a look that are tried
 MOST = 16  # plans of which every further change is looked at
 DEEPEST = 14  # changes; more is another engine
 VALUES = 2  # of one choice, each nearer than the one before, where the farther one does unseen harm
@@ -29,6 +30,7 @@ class Search:
         self.base, self.dials, self.told, self.most = base, dials, told, most
         self.nearest = base
         self._plans: dict[frozenset, Plan] = {}
+        self.looks: dict[frozenset, Looks] = {}  # that others made
         self._seen: set[str] = set()  # limits that a quick look sees
 
     def planned(self, steps: tuple[Step, ...], upon: Plan | None = None) -> Plan:
@@ -38,15 +40,27 @@ class Search:
             self._plans[names] = planned(self.base.trial, steps, upon, still=True)
         found = self._plans[names]
         guards = self.base.trial.guards
-        return found if found.trial.guards is guards else Plan(self.base.trial, steps, replace(found.trial, guards=guards))
+        if found.trial.guards is not guards:
+            return Plan(self.base.trial, steps, replace(found.trial, guards=guards))
+        return found
 
     def guard(self, guards: dict[str, float]) -> None:
         """Ask limits to hold with more to spare from now on."""
         trial = replace(self.base.trial, guards=guards)
         self.base = Plan(trial, (), trial)
 
+    def first(self, count: int) -> tuple[Step, ...]:
+        """Return the first changes that the search makes, at most so many, one upon the other."""
+        plan = self.planned(())
+        while len(plan.steps) < count and not plan.trial.passes:
+            better = [each for each in self.further(plan) if each.trial.shortfall < plan.trial.shortfall]
+            if not better:
+                break
+            plan = min(better, key=lambda each: each.cost)
+        return plan.steps[:count]
+
     def onward(self, steps: tuple[Step, ...] = ()) -> Plan:
-        """Return the first plan found that passes without vibration, from a plan on; else the one that comes nearest."""
+        """Return the first plan that passes without vibration, from some changes on; else the nearest one."""
         first = self.nearest = self.planned(steps)
         waiting, seen, stalled = [first], {first.names}, 0
         for _ in range(self.most):
@@ -55,7 +69,7 @@ class Search:
                 break
             waiting.remove(plan)
             self.told(f"{len(plan.steps)} changes: the nearest so far fails {len(self.nearest.trial.failing)} limits")
-            fresh = [each for each in self._further(plan) if each.names not in seen and len(each.steps) <= DEEPEST]
+            fresh = [each for each in self.further(plan) if each.names not in seen and len(each.steps) <= DEEPEST]
             seen |= {each.names for each in fresh}
             waiting += [each for each in fresh if each.trial.shortfall < plan.trial.shortfall]
             before = self.nearest.trial.shortfall
@@ -63,14 +77,15 @@ class Search:
             stalled = 0 if self.nearest.trial.shortfall < (1 - HARDLY) * before else stalled + 1
         return min([each for each in waiting if each.trial.passes], key=lambda each: each.cost, default=self.nearest)
 
-    def _further(self, plan: Plan) -> list[Plan]:
-        """Return plans with one more change, those that look best, and with several of them; and changes meant for
-        what a look is blind to: these wait until all else holds, or nothing else helps, as loads hang on the rest.
+    def further(self, plan: Plan) -> list[Plan]:
+        """Return plans with one more change, those that look best, and with several of them.
+
+        Changes meant for what a look is blind to wait until all else holds, or nothing else helps: their loads change.
         """
         blind = unseen(plan, self._seen) if self._seen else []
         only_blind = len(blind) == len(plan.trial.failing)
         dials = [dial for dial in self.dials if not only_blind or not set(blind).isdisjoint(dial.aims)]
-        looks = look(plan, dials)
+        looks = self.looks.get(plan.names) or look(plan, dials)
         self._seen = {*looks.seen.missed}
         blind = unseen(plan, self._seen)
         found = [each for places in best_places(looks)[:LOOKS] for each in self._of_choice(plan, looks, places)]
@@ -94,8 +109,9 @@ class Search:
         return found
 
     def _together(self, plan: Plan, found: list[Plan]) -> list[Plan]:
-        """Return plans with the best of several changes and, one upon the other, each further one that is worth its work."""
-        ranked = sorted((each for each in found if each.trial.shortfall < plan.trial.shortfall), key=lambda each: each.cost)
+        """Return plans with the best change and, one upon the other, each further one that is worth its work."""
+        better = (each for each in found if each.trial.shortfall < plan.trial.shortfall)
+        ranked = sorted(better, key=lambda each: each.cost)
         several: list[Plan] = []
         for each in ranked[1:]:
             upon = several[-1] if several else ranked[0]

@@ -1,8 +1,8 @@
 """Trying a change: the whole verdict on one design, one without vibration of its shafts, and a quick look at many.
 
 Vibration takes most of the time of a verdict: a search leaves it out until it has found something. The quick look
-leaves out, besides, what only a single design can be asked (the clearance between outlines, strength of parts) and looks
-at fewer crank angles. Nothing is told to anyone that has not had the whole verdict.
+leaves out, besides, what only a single design can be asked (the clearance between outlines, strength of parts), and
+both look at fewer crank angles. No way is told to anyone that has not had the whole verdict.
 """
 
 from collections.abc import Collection, Mapping, Sequence

@@ -249,7 +249,7 @@ def _grown(design: Design, place: int, more: float) -> Iterator[Edit]:
 
 
 def _room_beside(design: Design, at: float, half: float) -> tuple[float, float]:
-    """Return how far a web may grow toward lesser and toward greater places, m: to weights and bearings, near to rods."""
+    """Return how far a web may grow down and up along the shaft, m: to weights, near to rods and bearings."""
     taken = [(float(design.throw_of(yoke).at), EYE / 4 + float(yoke.rod.thickness or 2 * EYE) / 2)
              for yoke in design.yokes.values() if yoke.rod is not None]  # fmt: skip
     taken += [(float(each.at), EYE / 4 + float(each.inside.width) / 2) for each in design.shafts.bearings]

@@ -1,4 +1,4 @@
-"""What holds pins and shafts in webs: more interference, silver solder in place of glue, a press fit in place of either."""
+"""What holds pins and shafts in webs: more interference, solder in place of glue, a press fit in place of either."""
 
 from collections.abc import Iterator
 
@@ -12,6 +12,7 @@ from designs.stock.kinds import Stock
 TIGHTER = (2e-6, 4e-6, 6e-6, 8e-6, 10e-6, 15e-6, 20e-6)  # m of interference more
 TIGHTEST = 3e-3  # of the diameter: more is no press fit of a small workshop; common practice, no source
 PRESSED = 2e-3  # of the diameter, a press fit in place of a film; common practice, no source
+THICKER = 2.0  # times as thick as it is: what is held may become so on the way
 MICRON = 1e-6  # m
 HAIR = 1e-9  # m
 
@@ -37,7 +38,8 @@ def _dial(name: str, keys: Keys, joint: Joint, diameter: float, work: Work) -> I
     levels = []
     if joint.kind == "pressed" and joint.interference is not None:
         tight = (rounded(float(joint.interference) + more, MICRON) for more in TIGHTER)
-        levels = [Level(_tighter(keys, each), _pressed(each), work) for each in tight if each <= 2 * TIGHTEST * diameter]
+        possible = (each for each in tight if each <= THICKER * TIGHTEST * diameter)
+        levels = [Level(_tighter(keys, each), _pressed(each), work) for each in possible]
     if joint.kind == "glued":
         levels.append(Level(fixed(Edit((*keys, "kind"), "soldered")), "soldered", work))
     if joint.kind in ("glued", "soldered") and joint.length is not None:

@@ -11,7 +11,7 @@ import numpy as np
 from balance.machine.materials import MATERIALS
 from balance.machine.wheels import Flywheel
 from designs.counsel.dial import Dial, Level, Work, fixed
-from designs.counsel.edit import Edit, rounded, text
+from designs.counsel.edit import Edit, edited, rounded, text
 from designs.counsel.free.shafts import sides
 from designs.design import Design
 from designs.stock.kinds import Stock
@@ -23,6 +23,7 @@ OUTBOARD = 1.5  # times the distance between the shafts, radius of such a wheel;
 APART = 2e-3  # m between a wheel and the other shaft, and between two wheels
 THINNEST = 4e-3  # m, of a wheel; common practice, no source
 HALF = 0.5e-3  # m, to which thicknesses and lengths are rounded
+HAIR = 1e-9  # m
 ON, PLACE = ("flywheel", "on"), ("flywheel", "left_at")
 
 
@@ -34,22 +35,34 @@ def dials(design: Design, stock: Stock) -> Iterator[Dial]:
         return
     if wheel.on != "both":
         yield from _second(design, wheel)
-    work = Work(make=(("flywheel", 2 if wheel.on == "both" else 1),))
-    inertia = float(wheel.polar_inertia)
+    number, inertia = 2 if wheel.on == "both" else 1, float(wheel.polar_inertia)
+    work, shown = Work(make=(("flywheel", number),)), text(inertia, "kg m^2")
     levels = [Level(_thicker(factor), f"{factor:g} times as thick", work)
               for factor in THICKER if inertia > 0]  # fmt: skip
-    levels += [Level(_disc(diameter, thickness), shown, work)
-               for disc, (diameter, thickness), shown in _discs(design, stock, wheel) if disc.polar_inertia > inertia]  # fmt: skip
-    shown = text(inertia, "kg m^2")
+    levels += [Level(_disc(*size), disc_shown, work)
+               for disc, size, disc_shown in _discs(design, stock, wheel) if disc.polar_inertia > inertia]  # fmt: skip
     yield Dial("flywheel", "flywheel", ("flywheel", "flywheel.inertia", "flywheel.thickness"), shown, levels)
+    if wheel.thickness is not None:
+        longer = Work(make=(("flywheel", number), ("shaft", 2)))
+        levels = [Level(_thicker(factor, True), f"{factor:g} times as thick", longer) for factor in THICKER]
+        paths = ("flywheel.thickness", "flywheel.at", "shafts.segments.*.length")
+        yield Dial("flywheel on longer shafts", "flywheel", paths, f"{text(float(wheel.thickness), 'm')} thick", levels)
     yield from _turned_down(wheel, work)
 
 
-def _thicker(factor: float):
-    """A wheel so many times as thick: all that is given of its thickness, inertia and mass; the second gives way."""
+def _thicker(factor: float, longer: bool = False):
+    """A wheel so many times as thick: all that is given of its thickness, inertia and mass.
+
+    It grows away from the bearings, and the second one behind it gives way.   longer : on shafts that reach as far.
+    """
 
     def edits(design: Design) -> tuple[Edit, ...]:
-        return () if design.flywheel is None else (*_scaled(design.flywheel, factor), *_given_way(design, factor))
+        wheel = design.flywheel
+        if wheel is None:
+            return ()
+        found = [*_scaled(wheel, factor), *_moved(design, wheel, factor)]
+        lengths = list(_lengths(design, edited(design, tuple(found))))
+        return (*found, *lengths) if longer and lengths else () if longer else tuple(found)
 
     return edits
 
@@ -60,14 +73,37 @@ def _scaled(wheel: Flywheel, factor: float) -> list[Edit]:
             for name, number in numbers.items() if number is not None]  # fmt: skip
 
 
-def _given_way(design: Design, factor: float) -> tuple[Edit, ...]:
-    """Return where the left of two wheels one behind the other then stands: as far from the first as before."""
-    wheel = design.flywheel
-    assert wheel is not None
-    if wheel.on != "both" or wheel.left_at is None or wheel.thickness is None:
-        return ()
-    more, way = float(wheel.thickness) * (factor - 1), np.sign(float(wheel.left_at) - float(wheel.at))
-    return (Edit(PLACE, rounded(float(wheel.left_at) + way * more, HALF / 2)),) if way else ()
+def _moved(design: Design, wheel: Flywheel, factor: float) -> Iterator[Edit]:
+    """Yield where wheels then stand whose faces toward the bearings, or toward each other, stay as far apart."""
+    if wheel.thickness is None:
+        return
+    more, at = float(wheel.thickness) * (factor - 1), float(wheel.at)
+    away = np.sign(at - np.mean([float(each.at) for each in design.shafts.bearings]))
+    behind = 0.0 if wheel.left_at is None or wheel.on != "both" else float(np.sign(away * (float(wheel.left_at) - at)))
+    yield Edit(("flywheel", "at"), rounded(at + away * more * (1.5 if behind < 0 else 0.5), HALF / 2))
+    if wheel.left_at is not None and wheel.on == "both":
+        yield Edit(PLACE, rounded(float(wheel.left_at) + away * more * (1.5 if behind > 0 else 0.5), HALF / 2))
+
+
+def _lengths(design: Design, after: Design) -> Iterator[Edit]:
+    """Yield the lengths of shafts that reach as far beyond their wheels as before, where they end short of that."""
+    old, new = design.flywheel, after.flywheel
+    if old is None or new is None or old.thickness is None or new.thickness is None:
+        return
+    for keys, shaft in sides(design):
+        alone = design.shafts.left is not None
+        hands = ["left"] if keys[-1] == "left" else ["right"] if alone else ["right", "left"]
+        hands = [hand for hand in hands if new.on in (hand, "both")]
+        if not hands:
+            continue
+        carried = [hand for hand in hands if old.on in (hand, "both")]
+        now = max((float(old.along(hand)) + float(old.thickness) / 2 for hand in carried), default=float(shaft.ends_at))
+        then = max(float(new.along(hand)) + float(new.thickness) / 2 for hand in hands)
+        short = then - max(now, float(shaft.ends_at)) if now <= float(shaft.ends_at) else then - now
+        if short > HAIR:
+            last = len(shaft.segments) - 1
+            length = np.ceil((float(shaft.segments[last].length) + short) / HALF - 1e-6) * HALF
+            yield Edit((*keys, "segments", str(last), "length"), rounded(float(length), HALF))
 
 
 def _disc(diameter: float, thickness: float):
@@ -77,8 +113,11 @@ def _disc(diameter: float, thickness: float):
         like = design.flywheel
         if like is None:
             return ()
-        found = [Edit(("flywheel",), _as_disc(like, diameter, thickness))]
-        return (*found, *(_given_way(design, thickness / float(like.thickness)) if like.thickness else ()))
+        disc = _as_disc(like, diameter, thickness)
+        if like.thickness is None:
+            return (Edit(("flywheel",), disc),)
+        moved = _moved(design, like, thickness / float(like.thickness))
+        return (Edit(("flywheel",), replace(disc, **{each.keys[-1]: each.value for each in moved})),)
 
     return edits
 
@@ -106,9 +145,10 @@ def _turned(diameter: float):
             return ()
         now, inside = float(wheel.diameter), float(wheel.inside)
         shares = {"inertia": (wheel.inertia, 4), "mass": (wheel.mass or None, 2)}
+        less = {name: _rim(diameter, inside, n) / _rim(now, inside, n) * float(old)
+                for name, (old, n) in shares.items() if old is not None}  # fmt: skip
         return (Edit(("flywheel", "diameter"), rounded(diameter, 1e-4)),
-                *(Edit(("flywheel", name), float(f"{_rim(diameter, inside, n) / _rim(now, inside, n) * float(old):.3g}"))
-                  for name, (old, n) in shares.items() if old is not None))  # fmt: skip
+                *(Edit(("flywheel", name), float(f"{value:.3g}")) for name, value in less.items()))  # fmt: skip
 
     return edits
 
@@ -139,7 +179,7 @@ def _clear_radius(design: Design) -> float:
 def _second(design: Design, wheel: Flywheel) -> Iterator[Dial]:
     """Yield how two wheels clear each other and the shafts: side by side, or one behind the other.
 
-    One behind the other they stand on the shafts as they are, each thinner in the place of the one, or on longer shafts.
+    One behind the other they stand on the shafts as they are, each thinner in the place of one, or on longer shafts.
     """
     levels = [Level(_both(edits), shown, Work(make=(("flywheel", 1),))) for edits, shown in _as_it_is(design, wheel)]
     yield Dial("shafts with a flywheel", "flywheel", ("flywheel.on",), wheel.on, levels)
@@ -196,16 +236,9 @@ def _on_longer_shafts(design: Design) -> tuple[Edit, ...]:
     wheel = design.flywheel
     if wheel is None or wheel.on == "both" or wheel.thickness is None:
         return ()
-    thick = float(wheel.thickness)
-    place = rounded(float(wheel.at) + thick + APART, HALF)
-    found = [Edit(ON, "both"), Edit(PLACE, place)]
-    for keys, shaft in sides(design):
-        last, short = len(shaft.segments) - 1, place + thick / 2 - float(shaft.ends_at)
-        carries = keys == ("shafts", "left") or design.shafts.left is None
-        if short > 0 and carries:
-            length = float(np.ceil((float(shaft.segments[last].length) + short) / HALF - 1e-9) * HALF)
-            found.append(Edit((*keys, "segments", str(last), "length"), rounded(length, HALF)))
-    return tuple(found)
+    place = rounded(float(wheel.at) + float(wheel.thickness) + APART, HALF)
+    found = (Edit(ON, "both"), Edit(PLACE, place))
+    return (*found, *_lengths(design, edited(design, found)))
 
 
 def _reach(wheel: Flywheel) -> float:
@@ -217,7 +250,7 @@ def _reach(wheel: Flywheel) -> float:
 
 
 def _discs(design: Design, stock: Stock, like: Flywheel) -> Iterator[tuple[Flywheel, tuple[float, float], str]]:
-    """Yield steel discs from stock that clear the other shaft and its wheel, where another wheel stands; their sizes."""
+    """Yield steel discs from stock that clear the other shaft and its wheel, where a wheel stands; their sizes."""
     assert stock.discs is not None
     assert stock.plates is not None
     for diameter in map(float, stock.discs):
