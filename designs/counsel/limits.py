@@ -7,6 +7,7 @@ from designs.counsel.aimed import aimed, unseen
 from designs.counsel.free import free_choices
 from designs.counsel.plan import Plan, Step, look, planned
 from designs.counsel.trial import ILLEGAL, Trial
+from designs.verdict.row import name_of
 
 
 def in_the_way(plan: Plan, key: str) -> str:
@@ -14,7 +15,7 @@ def in_the_way(plan: Plan, key: str) -> str:
     figure = plan.trial.figures[key]
     if hanging := next((row for row in plan.trial.rows if row.key == key and row.state == "depends"), None):
         return f"{hanging.what} {hanging.words}"
-    named = f"{key.replace('_', ' ')} comes to {amount_of(figure)}, not {figure.text(figure.limit)}"
+    named = f"{name_of(key)} comes to {amount_of(figure)}, not {figure.text(figure.limit)}"
     dials = free_choices(plan.base.design)
     looks = look(plan, dials)
     if key in unseen(plan, looks.seen.missed):
@@ -35,6 +36,6 @@ NOTHING_NEARER = "no further choice that was tried brings it nearer"
 def _would(plan: Plan, step: Step, further: Trial, key: str) -> str:
     """Return in words what a further change would do to a limit, and to others."""
     then = amount_of(further.figures[key]) if key in further.figures else "-"
-    other = [each.replace("_", " ") for each in further.failing if each not in plan.trial.failing]
+    other = [name_of(each) for each in further.failing if each not in plan.trial.failing]
     end = f"; but then fails {', '.join(other)}" if other else ""
     return f"{step.dial.name} at {step.level.shown} would bring it to {then}{end}"

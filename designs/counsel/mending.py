@@ -15,6 +15,7 @@ from designs.design import Design
 from designs.doubt import under_doubt
 from designs.evaluate import evaluate_finely
 from designs.options.batch import HELPERS, usable_processors
+from designs.verdict.row import name_of
 
 BEAM, NARROW = 3, 2  # plans that are followed at a time; for plans of another kind
 DEEPEST = 9  # changes; more is another engine
@@ -80,7 +81,7 @@ def _sure(plan: Plan, dials: Sequence[Dial], told: Callable[[str], None], so_far
         if (settled := plan.settled).trial.passes:
             return settled
         so_far.append(settled)
-        told(f"{settled.trial.failing[0].replace('_', ' ')} depends on what is not known: looking for more to spare")
+        told(f"{name_of(settled.trial.failing[0])} depends on what is not known: looking for more to spare")
         plan = _search(plan, dials, told, so_far, NARROW)
     return drawn(plan).settled if plan.trial.passes else plan
 

@@ -18,7 +18,7 @@ from designs.evaluate import Evaluation
 from designs.shown import METRIC, shown
 from designs.tables import BALANCE, SHAFTS, Table
 from designs.tables.table import Column, in_unit
-from designs.verdict.row import Row
+from designs.verdict.row import Row, name_of
 from shafts.gap.contact import first_contact
 
 Better = Literal["less", "more"]
@@ -93,7 +93,7 @@ def of_limits(rows: list[Row]) -> dict[str, Figure]:
 
 
 def _worst(key: str, rows: list[Row]) -> Figure:
-    what = rows[0].what if len(rows) == 1 else key.replace("_", " ")
+    what = rows[0].what if len(rows) == 1 else name_of(key)
     checked = [row for row in rows if row.checked]
     if not checked:
         known = next((row for row in rows if row.value is not None), rows[0])
