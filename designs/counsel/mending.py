@@ -15,6 +15,7 @@ from designs.design import Design
 from designs.doubt import under_doubt
 from designs.evaluate import evaluate_finely
 from designs.many.parallel import HELPERS, usable_processors
+from designs.verdict.row import name_of
 
 ALTERNATIVES = 3
 SEARCHES, FEW = 2, 4  # for plans of another kind, and plans of which each looks at every further change
@@ -89,7 +90,7 @@ def _sure(search: Search, steps: tuple[Step, ...] = ()) -> Plan:
         if sure.settled.trial.passes:
             return sure.settled
         failing = sure.settled.trial.failing or whole.trial.failing
-        search.told(f"{failing[0].replace('_', ' ')} wants more to spare")
+        search.told(f"{name_of(failing[0])} wants more to spare")
         search.guard({**held_back(whole.trial, plan.trial), **({} if sure is whole else sure.trial.guards)})
         plan = search.onward(plan.steps)
     return drawn(_whole(plan)).settled
