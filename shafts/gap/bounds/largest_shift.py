@@ -91,11 +91,16 @@ def _yielding(crank: LoadedCrank, names: tuple[str, str], top: Number) -> np.nda
     """Return the most by which what yields displaces them: in proportion to speed squared, it is most at an end."""
     weights, teeth = crank.influence([crank.stations.rods[name] for name in names]), crank.named("gear teeth")
     moved = crank.rows.each(lambda part: times(weights, part))
-    squares = [each[0::2] ** 2 + each[1::2] ** 2 for each in (np.asarray(moved.steady), moved.at(top))]
-    found = np.moveaxis(np.sqrt(highest(np.maximum(*np.broadcast_arrays(*squares)))), 0, -1)
+    each = [(moved.at_index(row), moved.at_index(row + 1)) for row in range(0, 2 * len(names), 2)]
+    ends = [(_longest(x.steady, y.steady), _longest(x.at(top), y.at(top))) for x, y in each]
+    found = side_by_side([np.maximum(*np.broadcast_arrays(*both)) for both in ends])
     if teeth is not None and crank.tooth is not None and crank.stations.teeth is not None:
         # The push turns in the crank frame: no response to it is larger than the root of all four squares.
         square = np.sum(taken(weights, crank.stations.teeth) ** 2, axis=-1)
         push = np.abs(teeth.apart) * largest(crank.tooth, top)
         found = found + np.asarray(push)[..., None] * np.sqrt(square[..., 0::2] + square[..., 1::2])
     return found
+
+
+def _longest(x: Scalar, y: Scalar) -> np.ndarray:
+    return np.sqrt(highest(np.square(x) + np.square(y)))
