@@ -39,8 +39,8 @@ def remarks(evaluation: Evaluation) -> list[str]:
 
 def _echo(evaluation: Evaluation) -> str:
     strokes = ", ".join(f"{name} {said(float(each.length), 'm', '.4g')}" for name, each in evaluation.strokes.items())
-    mass = float(moving_mass(evaluation.design)) * 1e3
-    return f"As read: strokes of {strokes}; {mass:.4g} g go up and down, rods included."
+    mass = said(float(moving_mass(evaluation.design)), "kg", ".4g")
+    return f"As read: strokes of {strokes}; {mass} go up and down, rods included."
 
 
 def _strokes(evaluation: Evaluation) -> Iterator[str]:

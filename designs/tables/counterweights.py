@@ -18,7 +18,7 @@ from balance.weights.retention import pull
 from designs.design import Design
 from designs.evaluate import Evaluation
 from designs.shown import said
-from designs.tables.table import Column, Table
+from designs.table import Column, Table
 from designs.verdict.counterweights import of_one_piece
 
 DRILLS = (2e-3, 3e-3, 4e-3, 5e-3)  # m

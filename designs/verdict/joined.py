@@ -52,4 +52,4 @@ def _row(key: str, what: str, joints: Iterable[Joint]) -> Row | None:
     if not np.isfinite(worst.short):
         return not_checked(key, words, unlooked)
     spare = 0.0 if abs(worst.short) < HAIR else -worst.short
-    return Row(key, words, spare, 0.0, "m", "at least", worst.why, unlooked=unlooked)
+    return Row(key, words, spare, 0.0, "m", "at least", worst.why, unlooked=unlooked, where=worst.what)

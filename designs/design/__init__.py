@@ -19,8 +19,8 @@ from balance.quantities import (
     Velocity,
     definition,
 )
-from designs.measuring.readings import Measured
-from designs.stock.kinds import Stock
+from designs.design.readings import Measured
+from designs.design.stock import Stock
 from shafts.engine import Engine
 
 
@@ -149,7 +149,7 @@ class Design(Engine):
     )
     measured: Annotated[Measured | None, "what was found on the machine itself"] = None
     found: Annotated[
-        tuple[Any, ...], Beside(), "what readings say of entries, beside what is drawn (designs.measuring.found)"
+        tuple[Any, ...], Beside(), "what readings say of entries, beside what is drawn (designs.reading.measured.found)"
     ] = ()
     doubts: Annotated[
         dict[tuple[str, ...], Range], Beside(), "what is not known of the numbers, by the path of keys to each"
