@@ -170,7 +170,8 @@ def _screws(evaluation: Evaluation) -> Iterator[Part]:
         return
     screws, known = weights.screws, (stock_with(evaluation.design.stock).screws or {}).get(weights.screws.size)
     holes = "" if known is None else f"clearance hole {_as_sold(known.normal)}, tap {_as_sold(known.tap)}"
-    count = 2 * screws.number * len(weights.planes)
+    carried = (each.name for hand in evaluation.weight_carriers.values() for each in hand)
+    count = screws.number * sum(not name.startswith("pin") for name in carried)  # a crankpin holds by its joint
     yield Part("screw", count, True, f"class {screws.property_class}", screws.size, note=holes)
 
 

@@ -95,6 +95,7 @@ def test_a_web_that_reaches_into_a_bearing_has_no_room():
 def test_a_fitted_weight_must_clear_the_bearing_beside_it():
     """12 mm thick at -9 mm it ends at -3 mm, half a millimetre from a 5 mm bearing at zero; at -8 mm it does not."""
     design = read(SHIPPED / "counterweighted.yaml")
+    design = replace(design, shafts=replace(design.shafts, plates=()))  # which are thicker than their bearings
     for at, room in ((-9e-3, 0.5e-3), (-8e-3, -0.5e-3)):
         moved = replace(design, counterweights=replace(design.counterweights, at=at, thickness=12e-3))
         found = row(along.rows(Evaluation(moved)), "axial_room")
