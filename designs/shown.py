@@ -48,6 +48,7 @@ METRIC: dict[str, Shown] = {
     "turns": ("million turns", 1e-6, 1),
     "share": ("percent", 100.0, 1),
     "1": ("", 1.0, 3),
+    "SI": ("", 1.0, 6),
     "": ("", 1.0, 3),
 }
 INCH, POUND, GRAVITY = 0.0254, 0.45359237, 9.80665  # international yard and pound (1959), standard gravity

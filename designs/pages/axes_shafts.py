@@ -177,7 +177,6 @@ def draw_run_up(axes: Axes, evaluation: Evaluation) -> None:
         curves.append((found.gap, {"color": RUST, "linewidth": 1.4}, "least gap"))
     for values, line, name in curves:
         axes.plot(speeds * RPM, values * 1e6, **line)
-        name += " (they touch)" if name == "least gap" and values[-1] <= 0 else ""
         ends.append((float(speeds[-1]) * RPM, float(values[-1]) * 1e6, name, line["color"]))
     if found.case is not None:
         axes.set_yscale("log")
@@ -195,7 +194,7 @@ def draw_run_up(axes: Axes, evaluation: Evaluation) -> None:
     for each in loudest(evaluation, speeds[0], 0.88 * top, 8):  # beyond it the curves bear their names
         height = float(np.interp(each.speed, speeds, curves[1][0])) * 1e6
         axes.annotate(
-            f"order {each.order}, {each.way}",
+            f"{each.order} {each.way}",
             (each.speed * RPM, height),
             xytext=(0, 14),
             textcoords="offset points",
@@ -205,7 +204,7 @@ def draw_run_up(axes: Axes, evaluation: Evaluation) -> None:
         )
     axes.axvspan(float(speed.least) * RPM, float(speed.most) * RPM, color="#e4e4e4", zorder=0)
     axes.set_xlim(0, top * RPM)
-    axes.set_xlabel("speed, rpm; grey: runs here")
+    axes.set_xlabel("speed, rpm; grey: runs here; numbers: orders")
     axes.set_ylabel("largest over a turn, µm")
     axes.set_title("Run up: bending of the crankpins, the gap, motion of the case", loc="left")
     bare(axes)

@@ -41,8 +41,8 @@ def in_units(figure: Figure) -> None:
     for axes in figure.axes:
         for axis in (axes.xaxis, axes.yaxis):
             _scale(axes, axis)
-        if axes.get_legend() is not None:
-            title = axes.get_legend().get_title()
+        if (legend := axes.get_legend()) is not None:
+            title = legend.get_title()
             title.set_text(_NAMED.sub(lambda found: factor(found[1])[0], title.get_text(), count=1))
 
 

@@ -64,9 +64,9 @@ def _unknowns(outcome: Outcome) -> Table:
         Column("paths", "in the file"),
         Column("known", "known"),
         Column("law", "law"),
-        Column("low", "low (SI)", "1"),
-        Column("middle", "middle (SI)", "1"),
-        Column("high", "high (SI)", "1"),
+        Column("low", "low (SI)", "SI"),
+        Column("middle", "middle (SI)", "SI"),
+        Column("high", "high (SI)", "SI"),
         Column("unit", "unit"),
         Column("source", "why"),
     )
