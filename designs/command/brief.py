@@ -6,9 +6,9 @@ from collections.abc import Callable, Iterable, Sequence
 import click
 import numpy as np
 
+from designs.changing.edit import text, unit_at
 from designs.command import screen
 from designs.counsel.advice import Counsel, from_to, nearer_words
-from designs.counsel.edit import text, unit_at
 from designs.counsel.effects import Effects, effects
 from designs.counsel.plan import Plan, Step
 from designs.design import Design

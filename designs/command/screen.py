@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from designs.shown import FILE_UNITS, SYSTEMS
-from designs.tables.table import Column, Table
+from designs.table import Column, Table
 
 if TYPE_CHECKING:
     from designs.command.inputs import Named

@@ -8,12 +8,12 @@ from balance.machine.materials import MATERIALS, Material
 from designs import status
 from designs.command import VERSION, files, inputs, screen
 from designs.design import Design
+from designs.design.stock import Stock
 from designs.options import sizing
 from designs.options.sized import failure, sizing_table
 from designs.reading.units import BadQuantity, quantity
 from designs.shown import said
 from designs.stock import ball_name, stock_with
-from designs.stock.kinds import Stock
 from designs.verdict.row import names_of, worst_first
 
 SHOWN = 7  # limits of the nearest shaft that are told by themselves

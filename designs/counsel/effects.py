@@ -5,8 +5,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from designs.counsel.trial import Trial
-from designs.options.figures import Figure
-from designs.tables.table import number_text
+from designs.table import number_text
+from designs.verdict.figure import Figure
 from designs.verdict.row import name_of, names_of
 
 FELT = 0.1  # of the limit; a margin that falls by less is not worth a word

@@ -15,7 +15,7 @@ from designs.pages.limits import bar
 from designs.pages.mechanism import Drawing, drawing, tightest_pair
 from designs.pages.waterfall import gap_waterfall, reach_of
 from designs.shown import RPM
-from designs.tables.table import plain
+from designs.table import plain
 from designs.tables.verdict import amount
 from designs.verdict.row import Row, worst_first
 from shafts.gap.pair import YokePair

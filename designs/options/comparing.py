@@ -14,10 +14,11 @@ from designs.counsel.advised import judge_under_doubt
 from designs.counsel.trial import Trial
 from designs.doubt import DRAWS, SURE, Outcome
 from designs.evaluate import Evaluation, evaluate_finely
-from designs.options.figures import TABLE_FIGURES, Figure, NoFigureError, of_limits, of_tables, usual
+from designs.options.figures import TABLE_FIGURES, NoFigureError, of_tables, usual
 from designs.reading import BadFile, changes, design_of
 from designs.reading.complaints import alike, fold, listed, quote
 from designs.reading.source import Entries, Leaf, Node, read_file
+from designs.verdict.figure import Figure, of_limits
 from designs.verdict.row import Row, name_of, names_of
 
 UNSAID = "(left out)"

@@ -10,11 +10,11 @@ from designs import status
 from designs.doubt import under_doubt
 from designs.evaluate import Evaluation, evaluate_finely
 from designs.options.batch import alone, limits_of
-from designs.options.figures import Figure, of_limits
 from designs.options.findings import BINDS, MARGIN, Aim, Findings, Ranking, least_margin
 from designs.options.search import Search
-from designs.tables.table import Column, Table, plain
+from designs.table import Column, Table, plain
 from designs.verdict import STILL, verdict_of
+from designs.verdict.figure import Figure, of_limits
 from designs.verdict.row import Row, name_of, names_of
 from shafts.whirl.vibration import WORTH
 

@@ -9,8 +9,9 @@ import numpy as np
 from designs import status
 from designs.options import sureness
 from designs.options.comparing import Candidate, Faulty
-from designs.options.figures import TABLE_FIGURES, Figure, NoFigureError, usual
-from designs.tables.table import SI, Column, Table, plain
+from designs.options.figures import TABLE_FIGURES, NoFigureError, usual
+from designs.table import SI, Column, Table, plain
+from designs.verdict.figure import Figure
 from designs.verdict.row import name_of
 
 ABREAST = 4  # designs in one table; more do not fit a screen, so they go below, the first repeated

@@ -2,7 +2,7 @@
 
 from designs.doubt.words import share_words
 from designs.options.sizing import Sized, Tried
-from designs.tables.table import Column, Table
+from designs.table import Column, Table
 from designs.tables.verdict import amount
 from designs.verdict.row import Row, name_of, names_of
 

@@ -5,7 +5,7 @@ import numpy as np
 from balance.doubt.shares import wilson
 from designs.doubt.judging import Judged
 from designs.options.comparing import Candidate
-from designs.tables.table import Column, Table
+from designs.table import Column, Table
 from designs.verdict.row import name_of
 
 ALIKE = 1e-9  # of a limit; margins this close are the same but for rounding

@@ -15,7 +15,7 @@ from designs.counsel.plan import Plan
 from designs.design import Design
 from designs.doubt import Outcome
 from designs.evaluate import Evaluation
-from designs.options.batch import serve, usable_processors
+from designs.many.parallel import serve, usable_processors
 from designs.pages.limits import said
 from designs.pages.svg import tag
 from designs.shown import System, chosen, file_words, using

@@ -11,7 +11,6 @@ import pytest
 
 from designs.evaluate import Evaluation
 from designs.gap_sensitivities import gap_steps
-from designs.options.figures import Figure
 from designs.options.side_by_side import Line
 from designs.pages import gains_bars, gap_speed, lens, limits, mechanism, plate_drawing, plots, waterfall
 from designs.pages.chart import Chart, decades, round_steps
@@ -20,6 +19,7 @@ from designs.pages.headline import headline
 from designs.pages.svg import path, short, thinned
 from designs.reading import read, read_text
 from designs.verdict import verdict_of
+from designs.verdict.figure import Figure
 from designs.verdict.row import ORDER, Row, used, worst_first
 from shafts.gap.contact import first_contact
 from shafts.gap.pair import budget

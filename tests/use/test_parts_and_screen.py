@@ -17,7 +17,7 @@ from designs.command.inputs import SHIPPED
 from designs.evaluate import evaluate_finely
 from designs.parts import parts, to_get_from
 from designs.reading import read
-from designs.tables.table import Column, Table
+from designs.table import Column, Table
 from designs.verdict.row import Row, not_checked
 
 NAMES = ("as-built", "counterweighted", "redesign", "rhombic")
