@@ -48,6 +48,7 @@ METRIC: dict[str, Shown] = {
     "turns": ("million turns", 1e-6, 1),
     "share": ("percent", 100.0, 1),
     "1": ("", 1.0, 3),
+    "SI": ("", 1.0, 6),
     "": ("", 1.0, 3),
 }
 INCH, POUND, GRAVITY = 0.0254, 0.45359237, 9.80665  # international yard and pound (1959), standard gravity
@@ -155,6 +156,27 @@ def file_words(words: str) -> str:
         return words
     parts = re.split(r"(\([^)]*\))", words)  # names of stock stand in brackets
     return "".join(part if part.startswith("(") else _VALUE.sub(converted, part) for part in parts)
+
+
+BENCH = {
+    "mm": ("in", 1e-3 / INCH), "um": ("thou", 1e-3 / INCH), "g": ("oz", 1e-3 / OUNCE), "kg": ("lb", 1 / POUND),
+    "N": ("lbf", 1 / FORCE), "kPa": ("psi", 1e3 * INCH**2 / FORCE), "degC": ("degF", 1.8),
+}  # fmt: skip
+"""Units in which a person reads tools at the bench, and factor."""
+_LISTED = r"(?:___|[0-9.]+(?:(?:, | to | and |, then )[0-9.]+)*)"
+_READ = re.compile(rf"(scale of [0-9.]+ g(?: to [0-9.]+ g)?)|({_LISTED}) ({'|'.join(BENCH)})(?![\w/^])")
+
+
+def bench_words(words: str) -> str:
+    """Return steps at the bench, and what is to be written down, in the units that people see now; scales as sold."""
+
+    def converted(found: re.Match[str]) -> str:
+        if found[1]:
+            return found[1]
+        unit, factor = BENCH[found[3]]
+        return f"{re.sub('[0-9.]+', lambda each: f'{float(each[0]) * factor:.2g}', found[2])} {unit}"
+
+    return _READ.sub(converted, words) if imperial() else words
 
 
 _LENGTHS = {

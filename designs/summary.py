@@ -47,8 +47,16 @@ def _doubted(answer: Answer, rows: list[Row], keys: tuple[str, ...]) -> Answer:
         return answer
     failing = any(row.key in keys and row.state == "FAIL" for row in rows)
     state = answer.state if failing else "unknown"
-    words = f"{answer.words} But it {open_[0].words}."
+    words = f"It depends{_holds_in(open_)}. In the middle of what it may be: {answer.words}"
+    words = words.replace(": No: ", ": ").replace(": Yes: ", ": ")
     return Answer(answer.question, state, words, "it depends" if state == "unknown" else answer.label)
+
+
+def _holds_in(open_: list[Row]) -> str:
+    """Return on what limits depend, and in how many machines the one that is in most doubt holds."""
+    name, doubt = min(((row.name, row.doubt) for row in open_ if row.doubt), key=lambda each: each[1].share)
+    on = f" on {doubt.turns[0].name}" if doubt.turns else ""
+    return f"{on}: {name} holds in {100 * doubt.share:.0f} of 100 machines"
 
 
 def _touching(evaluation: Evaluation) -> Answer:

@@ -112,7 +112,7 @@ def command(
     full = found.whole_verdicts(search, ranking, top, sure)
     _show(search, findings, ranking, full, top, as_json)
     if not as_json:
-        click.echo(inputs.how_sure(base, sure))
+        click.echo(screen.wrapped(inputs.how_sure(base, sure)))
     if picture:
         from designs.pages.front import draw  # matplotlib is loaded only to draw
 
