@@ -1,4 +1,4 @@
-"""The least work that makes every limit hold: a beam of plans, cut down to what is needed, and others that differ."""
+"""The least work that makes every limit hold: a plan that passes, cut down to what it needs, and others that differ."""
 
 import signal
 from collections.abc import Callable, Sequence
@@ -90,7 +90,8 @@ def _sure(search: Search, steps: tuple[Step, ...] = ()) -> Plan:
             return sure.settled
         failing = sure.settled.trial.failing or whole.trial.failing
         search.told(f"{failing[0].replace('_', ' ')} wants more to spare")
-        search.guard({**held_back(whole.trial, plan.trial), **({} if sure is whole else sure.trial.guards)})
+        short, spread = held_back(whole.trial, plan.trial), sure.trial.guards
+        search.guard({key: max(short.get(key, 0.0), spread.get(key, 0.0)) for key in {**short, **spread}})
         plan = search.onward(plan.steps)
     return drawn(_whole(plan)).settled
 

@@ -7,7 +7,7 @@ from designs.counsel.aimed import aimed, unseen
 from designs.counsel.dial import Dial
 from designs.counsel.plan import Looks, Plan, Step, best_places, look, planned
 
-LOOKS = 4  # choices of a look that are tried
+LOOKS = 5  # choices of a look that are tried
 MOST = 16  # plans of which every further change is looked at
 DEEPEST = 14  # changes; more is another engine
 VALUES = 2  # of one choice, each nearer than the one before, where the farther one does unseen harm
@@ -64,7 +64,7 @@ class Search:
         first = self.nearest = self.planned(steps)
         waiting, seen, stalled = [first], {first.names}, 0
         for _ in range(self.most):
-            plan = min(waiting, key=lambda each: each.cost, default=None)
+            plan = min(waiting, key=lambda each: (not each.trial.passes, each.cost), default=None)
             if plan is None or plan.trial.passes or stalled >= STALLED:
                 break
             waiting.remove(plan)
