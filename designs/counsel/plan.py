@@ -222,7 +222,7 @@ def _chosen(plan: Plan, step: Step) -> bool:
 def best_places(looks: Looks) -> list[list[int]]:
     """Return the places among the steps of each choice's best value and of nearer ones, best first.
 
-    The choice with the least cost comes first, then the one that lets the most limits hold whatever its work, and so on.
+    The choice with the least cost comes first, then the one that lets the most limits hold whatever its work is.
     Nearer values are for where the best one does harm that a quick look does not see.
     """
     work = np.array([replace(looks.plan, steps=looks.plan.with_step(step)).weight for step in looks.steps])
