@@ -17,7 +17,7 @@ from designs.evaluate import evaluate_finely
 from designs.options.batch import HELPERS, usable_processors
 
 ALTERNATIVES = 3
-SEARCHES, FEW = 2, 4  # for plans of another kind, and plans of which each looks at every further change
+SEARCHES = 2  # for plans of another kind
 MORE = 1.05  # times as much to spare as before, where that was not enough
 DRAWINGS = 4  # plans that are looked at whole one after another, each with more to spare than the one before
 Changes = tuple[tuple[str, str], ...]
@@ -120,7 +120,7 @@ def _others(base: Plan, keep: Sequence[str], first: Plan, told: Callable[[str], 
     wanted = [(bare, (*keep,), family, _changes(without[family])) for family in nearest]
     told("other ways: without " + ", without ".join(nearest))
     found = [first]
-    for changes in _in_processes(wanted):
+    for changes in filter(None, _in_processes(wanted)):
         plan = drawn(planned(base.trial, _steps_named(free_choices(base.trial.design, keep), changes))).settled
         if plan.trial.passes and all(set(families(plan)) != set(families(each)) for each in found):
             found.append(plan)
@@ -148,7 +148,7 @@ def _search_without(trial: Trial, keep: tuple[str, ...], family: str, rest: Chan
     rest : what else the first plan changes: most limits hold with that, and the search goes on from there.
     """
     dials = [dial for dial in free_choices(trial.design, keep) if dial.family != family]
-    search = Search(Plan(trial, (), trial), dials, lambda words: None, FEW)
+    search = Search(Plan(trial, (), trial), dials, lambda words: None, patience=1)
     plan = _sure(search, _steps_named(dials, rest))
     return _changes(plan) if plan.trial.passes else ()
 
