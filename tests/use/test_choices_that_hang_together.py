@@ -108,11 +108,9 @@ def test_a_wheel_that_is_turned_down_loses_what_its_rim_loses() -> None:
 def test_a_plate_is_set_against_a_stiffness_that_was_given_only_where_it_is_thicker() -> None:
     """Plates of 6 mm with 8 N/um given: one of 5 mm promises nothing, and the others say what is set against what."""
     shown = [each.shown for each in dial(read_text(BUILT), "bearing plates").levels]
-    assert [each.partition(";")[0] for each in shown] == [
-        "35 N/um (aluminium plate 8 mm",
-        "50 N/um (aluminium plate 12 mm",
-    ]
-    assert all(each.endswith("taken for such a plate, the file gives 8 N/um)") for each in shown)
+    sizes, sources = zip(*(each.split("; ") for each in shown), strict=True)
+    assert sizes == ("35 N/um (aluminium plate 8 mm", "50 N/um (aluminium plate 12 mm")
+    assert set(sources) == {"taken for such a plate, the file gives 8 N/um)"}
 
 
 def test_a_second_plane_of_weights_says_what_carries_it() -> None:
