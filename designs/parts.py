@@ -15,7 +15,7 @@ from designs.drawing.sheets import drawing_of
 from designs.evaluate import Evaluation
 from designs.shown import imperial, said, shown
 from designs.stock import ball_name, stock_with
-from designs.tables.table import Column, Table
+from designs.table import Column, Table
 from shafts.pieces import widest_between
 from shafts.shaft import Shaft
 

@@ -11,7 +11,7 @@ from designs.command import VERSION, files, inputs, screen
 from designs.options import side_by_side
 from designs.options.comparing import Candidate, Faulty, conclusion, gather
 from designs.options.figures import NoFigureError
-from designs.tables.table import markdown_text
+from designs.table import markdown_text
 
 
 @click.command(name="compare")

@@ -8,10 +8,10 @@ from typing import Any
 import click
 
 from designs import status
+from designs.changing.edit import Edit, text, unit_at
 from designs.command import VERSION, files, inputs, screen
 from designs.command.check import CAUTION
 from designs.counsel.advice import change_words, step_words
-from designs.counsel.edit import Edit, text, unit_at
 from designs.counsel.free import below, free_choices
 from designs.counsel.limits import in_the_way
 from designs.counsel.mending import Mended, families, mend
@@ -22,7 +22,8 @@ from designs.options.writing import with_entries, with_option
 from designs.reading import BadFile, design_of, read_tree
 from designs.reading.changes import changed
 from designs.reading.source import parse
-from designs.tables.table import Column, plain
+from designs.table import Column, plain
+from designs.verdict.row import name_of, names_of
 
 
 @click.command(name="mend")
@@ -159,7 +160,7 @@ def _left_over(plan: Plan) -> None:
     known = [(float(each.margin), each.key) for each in plan.trial.figures.values()
              if each.margin is not None and each.passed is not None and 0 < float(each.margin) < 0.25]  # fmt: skip
     if known:
-        said = ", ".join(f"{key.replace('_', ' ')} ({margin * 100:.0f} percent)" for margin, key in sorted(known)[:3])
+        said = ", ".join(f"{name_of(key)} ({margin * 100:.0f} percent)" for margin, key in sorted(known)[:3])
         click.echo(screen.wrapped(f"   Least to spare: {said}.", "   "))
     new = [key for key in plan.trial.unchecked if key not in plan.base.unchecked]
     if new:
@@ -177,7 +178,7 @@ def _nearest(found: Mended, keep: tuple[str, ...]) -> None:
 
 
 def _named(keys: tuple[str, ...]) -> str:
-    return ", ".join(key.replace("_", " ") for key in keys)
+    return names_of(keys)
 
 
 def _json(found: Mended) -> dict[str, Any]:

@@ -5,9 +5,9 @@ from functools import cached_property
 
 import numpy as np
 
+from designs.changing.edit import text, unit_at, value_at
 from designs.counsel.aimed import aimed, unseen
 from designs.counsel.dial import Dial
-from designs.counsel.edit import text, unit_at, value_at
 from designs.counsel.effects import Effects, brought_nearer, effects
 from designs.counsel.free import free_choices
 from designs.counsel.guards import guards_of
@@ -15,9 +15,10 @@ from designs.counsel.plan import Looks, Plan, Step, look, planned
 from designs.counsel.searching import Search
 from designs.counsel.trial import ILLEGAL, Trial
 from designs.design import Design
-from designs.options.figures import Figure
-from designs.tables.table import in_unit
-from designs.verdict.row import Row
+from designs.shown import file_words
+from designs.table import in_unit
+from designs.verdict.figure import Figure
+from designs.verdict.row import Row, name_of
 
 TRIES = 2  # changes that look sufficient and get the whole verdict
 TOGETHER = 3  # changes in a combination, at most
@@ -74,24 +75,29 @@ def amount_of(figure: Figure) -> str:
 
 def step_words(step: Step) -> str:
     """Return a change in words: the part, its entries, from what to what."""
-    return f"{step.dial.name} ({', '.join(step.dial.paths)}) from {step.dial.now} to {step.level.shown}"
+    return f"{step.dial.name} ({', '.join(step.dial.paths)}) {from_to(step)}"
+
+
+def from_to(step: Step) -> str:
+    """Return from what to what a change goes, in the units that people see."""
+    return f"from {file_words(step.dial.now)} to {file_words(step.level.shown)}"
 
 
 def change_words(before: Plan, plan: Plan) -> str:
     """Return the last change of a plan in words, with what it does to the limits."""
     done = effects(before.trial, plan.trial, "")
     step = plan.steps[-1]
-    gain = "" if done.fixed or done.open else _nearer(before, plan)
+    gain = "" if done.fixed or done.open else nearer_words(before, plan)
     return "; ".join(filter(None, (step_words(step), gain, done.words, step.level.work.words)))
 
 
-def _nearer(before: Plan, plan: Plan) -> str:
+def nearer_words(before: Plan, plan: Plan) -> str:
     """Return what a change brings that lets no limit hold yet: the failing limit that it brings nearest."""
     key = brought_nearer(before.trial, plan.trial)
     if not key:
         return ""
     old, new = (amount_of(each.trial.figures[key]) for each in (before, plan))
-    return f"{key.replace('_', ' ')} goes from {old} to {new}" if new != old else ""
+    return f"{name_of(key)} goes from {old} to {new}" if new != old else ""
 
 
 def entries(before: Design, step: Step) -> list[tuple[str, str, str]]:

@@ -9,6 +9,7 @@ from designs.counsel.aimed import aimed, unseen
 from designs.counsel.dial import Dial
 from designs.counsel.plan import Looks, Plan, Step, look, planned
 from designs.counsel.trial import ILLEGAL, Trial
+from designs.verdict.row import name_of
 
 
 def in_the_way(plan: Plan, dials: Sequence[Dial]) -> Iterator[str]:
@@ -23,7 +24,7 @@ def in_the_way(plan: Plan, dials: Sequence[Dial]) -> Iterator[str]:
         if hanging is not None:
             yield f"{hanging.what} {hanging.words}"
         else:
-            nearer = f"{key.replace('_', ' ')} comes to {amount_of(figure)}, not {figure.text(figure.limit)}"
+            nearer = f"{name_of(key)} comes to {amount_of(figure)}, not {figure.text(figure.limit)}"
             yield f"{nearer}: {_best(plan, key, dials, looks)}"
 
 
@@ -45,6 +46,6 @@ NOTHING_NEARER = "no further choice that was tried brings it nearer"
 def _would(plan: Plan, step: Step, further: Trial, key: str) -> str:
     """Return in words what a further change would do to a limit, and to others."""
     then = amount_of(further.figures[key]) if key in further.figures else "-"
-    other = [each.replace("_", " ") for each in further.failing if each not in plan.trial.failing]
+    other = [name_of(each) for each in further.failing if each not in plan.trial.failing]
     end = f"; but then fails {', '.join(other)}" if other else ""
     return f"{step.dial.name} at {step.level.shown} would bring it to {then}{end}"

@@ -14,7 +14,8 @@ from designs.counsel.trial import Trial, held_back
 from designs.design import Design
 from designs.doubt import under_doubt
 from designs.evaluate import evaluate_finely
-from designs.options.batch import HELPERS, usable_processors
+from designs.many.parallel import HELPERS, usable_processors
+from designs.verdict.row import name_of
 
 ALTERNATIVES = 3
 SEARCHES = 2  # for plans of another kind
@@ -89,7 +90,7 @@ def _sure(search: Search, steps: tuple[Step, ...] = ()) -> Plan:
         if sure.settled.trial.passes:
             return sure.settled
         failing = sure.settled.trial.failing or whole.trial.failing
-        search.told(f"{failing[0].replace('_', ' ')} wants more to spare")
+        search.told(f"{name_of(failing[0])} wants more to spare")
         short, spread = held_back(whole.trial, plan.trial), sure.trial.guards
         search.guard({key: max(short.get(key, 0.0), spread.get(key, 0.0)) for key in {**short, **spread}})
         plan = search.onward(plan.steps)

@@ -6,8 +6,8 @@ from functools import cached_property
 
 import numpy as np
 
+from designs.changing.edit import text, unit_at
 from designs.counsel.dial import Dial, Level, Work
-from designs.counsel.edit import text, unit_at
 from designs.counsel.trial import CRITICAL, ILLEGAL, Quick, Trial, critical_missed, quick, tried
 from designs.design import Design
 

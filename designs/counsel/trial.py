@@ -14,13 +14,13 @@ import numpy as np
 
 from balance.errors import BadDesign
 from balance.many import legal, picked
-from designs.counsel.edit import checked
-from designs.counsel.stacking import as_options, stacks
+from designs.changing.edit import checked
 from designs.design import Design
 from designs.evaluate import Evaluation, evaluate_finely
-from designs.options.figures import Figure, of_limits
-from designs.verdict import MANY, SOURCES, shaking, strength, uneven, verdict_of, vibration, whirl
+from designs.many.stacking import as_options, stacks
+from designs.verdict import MANY, SOURCES, rows_of, shaking, strength, uneven, vibration, whirl
 from designs.verdict import counterweights as weight_limits
+from designs.verdict.figure import Figure, of_limits
 from designs.verdict.row import Row
 
 QUICK = (*MANY, weight_limits)
@@ -197,10 +197,18 @@ CASE_KEYS = (*shaking.KEYS, *vibration.KEYS, "shaking_force_uneven")
 
 
 def _rows(design: Design, like: Trial | None, still: bool) -> list[Row]:
-    """Return the whole verdict; where the case alone changed, with the rows of the rest as they were."""
+    """Return the whole verdict; where the case alone changed, with the rows of the rest as they were.
+
+    Why a limit fails is nobody's concern in a trial: the words that wait to say it would hold all that was worked out.
+    """
+    rows = _judged(design, like, still)
+    return [row if isinstance(row.advice, str) else replace(row, advice="") for row in rows]
+
+
+def _judged(design: Design, like: Trial | None, still: bool) -> list[Row]:
     evaluation = _Still(design, without_vibration=True) if still else evaluate_finely(design)
     if like is None or like.why_not or like.still != still or not _differs_in_case(design, like.design):
-        return verdict_of(evaluation)
+        return rows_of(evaluation)
     fresh = [*shaking.rows(evaluation), *vibration.rows(evaluation), *uneven.shaking(evaluation)]
     kept = [replace(row, doubt=None) for row in like.rows if row.key not in CASE_KEYS]
     order = list(dict.fromkeys(row.key for row in like.rows))

@@ -9,7 +9,7 @@ from balance.many import legal, one, picked
 from designs.design import Design
 from designs.doubt.unknowns import Unknown, machines
 from designs.evaluate import Evaluation
-from designs.options.batch import chunks
+from designs.many.chunks import chunks
 from designs.verdict import MANY, SOURCES, uneven
 from designs.verdict.row import Row
 

@@ -19,6 +19,7 @@ from balance.machine.machine import PressureTable
 from balance.machine.materials import Material
 from balance.quantities import out_of_range
 from designs.design import Design
+from designs.design.stock import Stock
 from designs.reading.complaints import BadFile, Place, Placed, alike, listed, nearest
 from designs.reading.doubtful import UNKNOWN, doubt_at
 from designs.reading.drawing import read_drawing
@@ -47,7 +48,6 @@ from designs.reading.shapes import (
 from designs.reading.source import read_entries
 from designs.reading.table import read_table
 from designs.reading.taken import with_doubts
-from designs.stock.kinds import Stock
 
 Where = tuple[str, ...]
 TABLE = "file"  # the key under which a table of readings is named

@@ -4,7 +4,7 @@ from designs.design import Design
 from designs.doubt import Outcome
 from designs.doubt.unknowns import unknowns_of
 from designs.doubt.words import known_of, measure_of
-from designs.tables.table import Column, Table
+from designs.table import Column, Table
 
 MOST = 5  # entries to find out that a short look shows
 WORTH = 0.03  # share of the open verdict below which finding out is not worth the walk, and estimates are noise

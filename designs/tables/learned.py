@@ -3,8 +3,8 @@
 from designs.learning.following import Following
 from designs.learning.learned import TOLD_SHIFT, TOLD_SPREAD, Forecast, Learned
 from designs.shown import RPM
+from designs.table import Column, Table
 from designs.tables.measured import Amount
-from designs.tables.table import Column, Table
 
 MOST_PULLS = 4
 WORTH = 0.02

@@ -7,13 +7,14 @@ from balance.case.isolation import watched, zone
 from balance.case.running import gas_power, unreal
 from balance.case.taken import missing
 from balance.case.vibration import Vibration, peak
+from designs.counsel.free import case
 from designs.design import Design
 from designs.evaluate import Evaluation
 from designs.shown import number as number_of
 from designs.shown import shown
 from designs.stock import stock_with
+from designs.table import Column, Table
 from designs.tables import feet
-from designs.tables.table import Column, Table
 from designs.verdict import vibration
 from designs.verdict.case_causes import causes
 
@@ -116,7 +117,6 @@ def _tried(evaluation: Evaluation) -> Table:
         Column("uplift", "foot uplift then", "share"),
         Column("holds", "limits of the case"),
     )
-    from designs.counsel.free import case  # free choices stand on comparisons, and these on tables
 
     design = evaluation.design
     dials = case.dials(design, stock_with(design.stock))

@@ -208,11 +208,16 @@ class LoadedCrank:
     def at(self, speed: Number) -> np.ndarray:
         """Return all loads in the crank frame at a speed, and what teeth push apart, (options..., loads, angles)."""
         found = self.rows.at(over_angle(speed))
-        if self.tooth is not None and self.stations.teeth is not None:
-            push = np.abs(self.tooth.at(speed))
-            for column, way in zip(self.stations.teeth, self._apart, strict=True):
-                found[..., column, :] += way * push
+        for column, push in self.pushed_apart(speed):
+            found[..., column, :] += push
         return found if self.vibration is None else found + self.vibration.spread.at(over_angle(speed))
+
+    def pushed_apart(self, speed: Number) -> list[tuple[int, np.ndarray]]:
+        """Return what teeth push apart at a speed, N, (options..., angles), with its columns: no part of a load."""
+        if self.tooth is None or self.stations.teeth is None:
+            return []
+        push = np.abs(self.tooth.at(speed))
+        return [(column, way * push) for column, way in zip(self.stations.teeth, self._apart, strict=True)]
 
     def apart(self, weights: np.ndarray) -> np.ndarray:
         """Return what responses take per newton of the tooth force's size, (rows, options..., angles)."""

@@ -26,7 +26,7 @@ from designs.live.session import Refused, Session
 from designs.live.stages import QUICK, Stages
 from designs.live.trouble import words_of
 from designs.reading import BadFile, read, read_options
-from designs.tables.table import plain
+from designs.table import plain
 from designs.tables.verdict import amount
 from designs.verdict import verdict_of
 

@@ -11,7 +11,7 @@ from click.testing import CliRunner
 from designs.command import group
 from designs.reading.units import quantity
 from designs.shown import IMPERIAL, METRIC, said, shown, system_of, using
-from designs.tables.table import Column, show
+from designs.table import Column, show
 
 SHIPPED = Path(__file__).parents[2] / "designs"
 UNITS = {"oz in": "oz*in", "oz in^2": "oz*in^2", "lbf in": "lbf*in", "psi ft/min": "psi*ft/min"}

@@ -4,10 +4,10 @@ from collections.abc import Iterator
 
 from balance.machine.machine import STANDARD_GRAVITY
 from balance.machine.materials import MATERIALS
+from designs.changing.edit import Edit, rounded, text
 from designs.counsel.dial import Dial, Level, Work, fixed
-from designs.counsel.edit import Edit, rounded, text
 from designs.design import Design
-from designs.stock.kinds import Stock
+from designs.design.stock import Stock
 
 FEET = 4  # feet, where no places are given
 PLATE = (0.15, 0.15)  # m, of a plate under a case whose size is not given; common practice, no source

@@ -6,11 +6,11 @@ from itertools import chain
 import numpy as np
 
 from balance.machine.crank import Pin, Web, joined_by, outward, place_in_frame
+from designs.changing.edit import Edit, Keys, edited, rounded, text
 from designs.counsel.dial import Dial, Level, Work, fixed, path_of
-from designs.counsel.edit import Edit, Keys, edited, rounded, text
 from designs.counsel.free.rods import of_bar
 from designs.design import Design
-from designs.stock.kinds import Stock
+from designs.design.stock import Stock
 
 RADII = (1, 2, 3, 5)  # steps of a throw's radius
 PHASES = (1, 2, 3, 5, 8, 10)  # steps of a throw's phase

@@ -4,10 +4,10 @@ from collections.abc import Iterator
 
 from balance.machine.crank import Pin
 from balance.machine.joint import Joint
+from designs.changing.edit import Edit, Keys, rounded, text, value_at
 from designs.counsel.dial import Dial, Level, Work, fixed, path_of
-from designs.counsel.edit import Edit, Keys, rounded, text, value_at
 from designs.design import Design
-from designs.stock.kinds import Stock
+from designs.design.stock import Stock
 
 TIGHTER = (2e-6, 4e-6, 6e-6, 8e-6, 10e-6, 15e-6, 20e-6)  # m of interference more
 TIGHTEST = 3e-3  # of the diameter: more is no press fit of a small workshop; common practice, no source

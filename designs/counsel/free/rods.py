@@ -4,10 +4,10 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from designs.changing.edit import Edit, rounded, text
 from designs.counsel.dial import Dial, Level, Work, fixed, path_of
-from designs.counsel.edit import Edit, rounded, text
 from designs.design import Design
-from designs.stock.kinds import Stock
+from designs.design.stock import Stock
 
 MULTIPLES = (1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 12, 14, 16, 18, 20, 30, 40, 60)  # of the stock's step
 HAIR = 1e-9  # m

@@ -6,12 +6,12 @@ from itertools import chain
 import numpy as np
 
 from balance.machine.materials import MATERIALS
+from designs.changing.edit import Edit, Keys, rounded, text
+from designs.changing.groups import group_edits, seat_diameter, webs_to_widen
 from designs.counsel.dial import Dial, Level, Pieces, Work, fixed, path_of
-from designs.counsel.edit import Edit, Keys, rounded, text
 from designs.design import Design
+from designs.design.stock import NeedleSizes, Seat, Stock
 from designs.stock import Size, balls
-from designs.stock.groups import group_edits, seat_diameter, webs_to_widen
-from designs.stock.kinds import NeedleSizes, Seat, Stock
 from shafts.bearings.kind import millimetres
 from shafts.bearings.needle import Needle
 from shafts.bearings.standard_sizes import NEEDLES

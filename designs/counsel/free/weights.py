@@ -9,12 +9,12 @@ from balance.machine.materials import MATERIALS
 from balance.machine.yoke import Yoke
 from balance.weights.carrier import could_be
 from balance.weights.retention import THREADS
+from designs.changing.edit import Edit, edited, rounded, text
+from designs.changing.groups import HUB
 from designs.counsel.dial import Dial, Level, Pieces, Work, fixed
-from designs.counsel.edit import Edit, edited, rounded, text
 from designs.counsel.free.shafts import seat_diameter
 from designs.design import Design
-from designs.stock.groups import HUB
-from designs.stock.kinds import Stock
+from designs.design.stock import Stock
 
 SHIFTS = (1, 2, 3, 4, 5, 6, 8)  # steps of a plane's place
 REACHES = (1, 2, 3, 4, 6, 8, 10)  # half millimetres of the largest radius

@@ -10,11 +10,11 @@ import numpy as np
 
 from balance.machine.materials import MATERIALS
 from balance.machine.wheels import Flywheel
+from designs.changing.edit import Edit, edited, rounded, text
 from designs.counsel.dial import Dial, Level, Work, fixed
-from designs.counsel.edit import Edit, edited, rounded, text
 from designs.counsel.free.shafts import sides
 from designs.design import Design
-from designs.stock.kinds import Stock
+from designs.design.stock import Stock
 
 THICKER = (1.25, 1.5, 2.0, 2.5, 3.0, 4.0)
 TURNED = (1e-3, 2e-3, 3e-3, 4e-3, 6e-3, 8e-3, 10e-3, 12e-3)  # m, by which a diameter is turned down
