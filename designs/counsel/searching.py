@@ -7,7 +7,7 @@ from designs.counsel.aimed import aimed, unseen
 from designs.counsel.dial import Dial
 from designs.counsel.plan import Looks, Plan, Step, best_places, look, planned
 
-LOOKS = 4  # choices of a look that are tried
+LOOKS = 5  # choices of a look that are tried
 MOST = 16  # plans of which every further change is looked at
 DEEPEST = 14  # changes; more is another engine
 VALUES = 2  # of one choice, each nearer than the one before, where the farther one does unseen harm
@@ -22,12 +22,12 @@ class Search:
     """A search from one design; what was tried once is kept.
 
     base : the design as it stands.   dials : its free choices.   told : called with what is being done, for people.
-    most : plans of which every further change is looked at.
+    patience : plans in a row that bring nothing nearer, after which it gives up.
     nearest : the plan that comes nearest so far, without vibration of the shafts.
     """
 
-    def __init__(self, base: Plan, dials: Sequence[Dial], told: Told, most: int = MOST):
-        self.base, self.dials, self.told, self.most = base, dials, told, most
+    def __init__(self, base: Plan, dials: Sequence[Dial], told: Told, patience: int = STALLED):
+        self.base, self.dials, self.told, self.patience = base, dials, told, patience
         self.nearest = base
         self._plans: dict[frozenset, Plan] = {}
         self.looks: dict[frozenset, Looks] = {}  # that others made
@@ -63,9 +63,9 @@ class Search:
         """Return the first plan that passes without vibration, from some changes on; else the nearest one."""
         first = self.nearest = self.planned(steps)
         waiting, seen, stalled = [first], {first.names}, 0
-        for _ in range(self.most):
-            plan = min(waiting, key=lambda each: each.cost, default=None)
-            if plan is None or plan.trial.passes or stalled >= STALLED:
+        for _ in range(MOST):
+            plan = min(waiting, key=lambda each: (not each.trial.passes, each.cost), default=None)
+            if plan is None or plan.trial.passes or stalled >= self.patience:
                 break
             waiting.remove(plan)
             self.told(f"{len(plan.steps)} changes: the nearest so far fails {len(self.nearest.trial.failing)} limits")

@@ -124,10 +124,9 @@ def _thicker_pin(name: str, diameter: float, stock: Stock):
         assert pin is not None
         found: list[Edit] = []
         bar, flat = _bar(stock, diameter), _flat(stock, diameter)
-        for each in _rods_too_narrow(design, name, diameter) if bar else ():
-            found += of_bar(design, each, bar)
-        for place in _webs_too_narrow(design, name, diameter) if flat else ():
-            found += _wider(place, flat)(design)
+        if bar is not None and flat is not None:
+            found += (edit for each in _rods_too_narrow(design, name, diameter) for edit in of_bar(design, each, bar))
+            found += (edit for each in _webs_too_narrow(design, name, diameter) for edit in _wider(each, flat)(design))
         design = edited(design, tuple(found))
         added = _pin_mass(design, name, float(diameter)) - _pin_mass(design, name, float(pin.diameter))
         keys: Keys = ("cranks", "throws", name, "pin")

@@ -6,6 +6,7 @@ import numpy as np
 
 from balance.machine.counterweights import Counterweights, OutlineShape, Trim
 from balance.machine.materials import MATERIALS
+from balance.machine.yoke import Yoke
 from balance.weights.carrier import could_be
 from balance.weights.retention import THREADS
 from designs.changing.edit import Edit, edited, rounded, text
@@ -81,7 +82,7 @@ def _overlap(design: Design) -> float:
     worst = 0.0
     for yoke in design.yokes.values():
         at = float(design.throw_of(yoke).at)
-        thick = ROD if yoke.rod is None or yoke.rod.thickness is None else float(yoke.rod.thickness)
+        thick = _rod_thickness(yoke)
         worst = max(
             worst, *((thick + float(weights.thickness)) / 2 + CLEAR - abs(at - float(z)) for z in weights.planes)
         )
@@ -118,7 +119,8 @@ def _planes(design: Design, weights: Counterweights, stock: Stock) -> Iterator[D
     many = len(places) > 1
     keys = ("counterweights", "at")
     second = list(_second_planes(design, weights, places))
-    levels = [Level(_clear_of_rods(Edit(keys, pair)), text(pair, "m"), _work(weights, 2)) for pair in second]
+    levels = [Level(_clear_of_rods(Edit(keys, pair), *_carried_too(design, weights, pair[1])), text(pair, "m"),
+                    _work(weights, 2)) for pair in second]  # fmt: skip
     for number, at in enumerate(places):
         for count in SHIFTS:
             for sign in (1, -1):
@@ -150,9 +152,31 @@ def _second_planes(design: Design, weights: Counterweights, places: tuple[float,
     throws, half = design.cranks.throws.values(), float(weights.thickness) / 2
     ends = [(float(each.at), 0.0 if each.pin is None else float(each.pin.length) / 2) for each in throws]
     beyond = [min(at - pin for at, pin in ends) - half - APART, max(at + pin for at, pin in ends) + half + APART]
-    for at in (*beyond, *(float(web.at) for web in design.cranks.webs)):
-        if abs(at - places[0]) > 2 * half:
-            yield (places[0], rounded(at, 0.5e-3))
+    beside = [float(design.throw_of(yoke).at) + sign * (half + _rod_thickness(yoke) / 2 + CLEAR)
+              for yoke in design.yokes.values() for sign in (-1, 1)]  # fmt: skip
+    ranges = could_be(weights, design.cranks, design.shafts.ends)
+    on_pins = [at for at in beside for name, (low, high) in ranges.items() if "pin" in name and low <= at <= high]
+    found = (rounded(at, 0.5e-3) for at in (*on_pins, *beyond, *(float(web.at) for web in design.cranks.webs)))
+    for each in dict.fromkeys(found):
+        if abs(each - places[0]) > 2 * half:
+            yield (places[0], each)
+
+
+def _carried_too(design: Design, weights: Counterweights, at: float) -> tuple[Edit, ...]:
+    """Return what then carries the weights of each plane, where it is given for the first: what is nearest to it."""
+    if not isinstance(weights.on, str):
+        return ()
+    ranges = could_be(weights, design.cranks, design.shafts.ends)
+    there = {name: abs(at - (low + high) / 2) for name, (low, high) in ranges.items() if low <= at <= high}
+    if not there:
+        return ()
+    name = min(there, key=there.__getitem__)
+    named = "shaft" if name == "the shaft" else "pin" if "pin" in name else name
+    return (Edit(("counterweights", "on"), (weights.on, named)),)
+
+
+def _rod_thickness(yoke: Yoke) -> float:
+    return ROD if yoke.rod is None or yoke.rod.thickness is None else float(yoke.rod.thickness)
 
 
 def _screws(weights: Counterweights, stock: Stock) -> Iterator[Dial]:

@@ -193,8 +193,13 @@ def _second(design: Design, wheel: Flywheel) -> Iterator[Dial]:
     paths = ("flywheel.on", "flywheel.thickness", "flywheel.at")
     yield Dial("two flywheels in the place of one", "flywheel", paths, f"one on the {wheel.on} shaft", thin_levels)
     longer = Level(_on_longer_shafts, "both, one behind the other", Work(make=(("flywheel", 1), ("shaft", 2))))
-    paths = ("flywheel.on", "shafts.segments.*.length")
-    yield Dial("two flywheels on longer shafts", "flywheel", paths, f"one on the {wheel.on} shaft", [longer])
+    yield Dial(
+        "two flywheels on longer shafts",
+        "flywheel",
+        ("flywheel.on", "shafts.segments.*.length"),
+        f"one on the {wheel.on} shaft",
+        [longer],
+    )
 
 
 def _both(edits: list[Edit]):
