@@ -6,6 +6,7 @@ Each starts from a shipped engine, which passes, or from one with its weights bo
 from functools import cache
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from designs.command.inputs import SHIPPED
@@ -160,6 +161,16 @@ def test_what_the_pin_carries_is_held_by_its_joint(tmp_path):
     assert (tight.state, loose.state) == ("pass", "FAIL")
     assert float(loose.value) == pytest.approx(float(tight.value) / 10, rel=1e-6)
     assert "grip on the crankpin would fail first" in loose.change
+
+
+def test_bolts_of_a_weight_keep_metal_between_them(tmp_path):
+    """Of 2.7 mm, 15 degrees apart on 10.5 mm: 2 x 10.5 sin 7.5 less 2.7, where half of 2.7 is wanted."""
+    found = rows(evaluated(tmp_path, "bolted", ("pitch: 60 deg", "pitch: 15 deg")), counterweights)[
+        "counterweight_holes"
+    ]
+    assert found.state == "FAIL"
+    assert float(found.value) == pytest.approx((21 * np.sin(np.deg2rad(7.5)) - 2.7) * 1e-3)
+    assert float(found.limit) == pytest.approx(1.35e-3)
 
 
 def test_a_piston_that_rattles_or_seizes_fails(tmp_path):
