@@ -134,7 +134,7 @@ def show(column: Column, value: Any) -> str:
         return {True: "yes", False: "no"}.get(value, str(value)) if isinstance(value, bool) else str(value)
     _, factor, decimals = column.shown
     number = float(value) * factor
-    if column.key == "margin" and column.unit == "share" and abs(number) > AMPLE:
+    if "margin" in column.title and column.unit == "share" and abs(number) > AMPLE:
         return f"> {AMPLE}" if number > 0 else f"< \N{MINUS SIGN}{AMPLE}"
     if not np.isfinite(number):
         return "none" if np.isinf(number) else "-"

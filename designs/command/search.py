@@ -173,8 +173,8 @@ def _show(
     if as_json:
         screen.put_json({"quietcrank": VERSION, **found.data(search, findings, ranking, full)})
     else:
+        click.echo(screen.wrapped(found.conclusion(search, ranking, full)) + "\n")
         screen.show(found.tables(search, findings, ranking, full, top))
-        click.echo(screen.wrapped(found.conclusion(search, ranking, full)))
     if findings.interrupted:
         click.echo(f"Stopped after {findings.tried:,} of {search.count:,} options.", err=True)
 
