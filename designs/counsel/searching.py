@@ -14,6 +14,7 @@ VALUES = 2  # of one choice, each nearer than the one before, where the farther 
 ROUNDS = 3  # changes that are made for one limit, such as those of several joints
 STALLED = 3  # plans in a row that bring nothing nearer: no further one will
 HARDLY = 0.02  # of the shortfall
+HAIR = 0.01  # of shortfall: what wins less is no change to make
 
 Told = Callable[[str], None]
 
@@ -71,7 +72,7 @@ class Search:
             self.told(f"{len(plan.steps)} changes: the nearest so far fails {len(self.nearest.trial.failing)} limits")
             fresh = [each for each in self.further(plan) if each.names not in seen and len(each.steps) <= DEEPEST]
             seen |= {each.names for each in fresh}
-            waiting += [each for each in fresh if each.trial.shortfall < plan.trial.shortfall]
+            waiting += [each for each in fresh if each.trial.shortfall < plan.trial.shortfall - HAIR]
             before = self.nearest.trial.shortfall
             self.nearest = min([self.nearest, *waiting], key=lambda each: each.trial.shortfall)
             stalled = 0 if self.nearest.trial.shortfall < (1 - HARDLY) * before else stalled + 1
@@ -110,7 +111,7 @@ class Search:
 
     def _together(self, plan: Plan, found: list[Plan]) -> list[Plan]:
         """Return plans with the best change and, one upon the other, each further one that is worth its work."""
-        better = (each for each in found if each.trial.shortfall < plan.trial.shortfall)
+        better = (each for each in found if each.trial.shortfall < plan.trial.shortfall - HAIR)
         ranked = sorted(better, key=lambda each: each.cost)
         several: list[Plan] = []
         for each in ranked[1:]:
@@ -119,7 +120,7 @@ class Search:
             if any(step.dial is other.dial for other in upon.steps[len(plan.steps) :]):
                 continue
             both = self.planned(upon.with_step(step), upon)
-            if both.cost < upon.cost and both.trial.shortfall < upon.trial.shortfall:
+            if both.cost < upon.cost and both.trial.shortfall < upon.trial.shortfall - HAIR:
                 several.append(both)
         return several
 

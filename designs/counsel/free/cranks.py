@@ -82,6 +82,8 @@ def _with_pin(design: Design, name: str, added: float, there: tuple | None = Non
 def _web_edits(place: int, web: Web, mass: float, centre: tuple[float, float]) -> tuple[Edit, ...]:
     keys: Keys = ("cranks", "webs", str(place))
     found = [] if mass == float(web.mass) else [Edit((*keys, "mass"), rounded(mass, GRAM))]
+    if found and web.inertia is not None and float(web.inertia):
+        found.append(Edit((*keys, "inertia"), float(f"{float(web.inertia) * mass / float(web.mass):.3g}")))
     if any(abs(one - float(other)) > 1e-6 for one, other in zip(centre, web.cg, strict=True)):
         found.append(Edit((*keys, "cg"), tuple(rounded(each, GRAM) for each in centre)))
     return tuple(found)

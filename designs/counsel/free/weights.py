@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from balance.machine.counterweights import Counterweights, OutlineShape, Trim
+from balance.machine.counterweights import Counterweights, OutlineShape, Screws, Trim
 from balance.machine.materials import MATERIALS
 from balance.machine.yoke import Yoke
 from balance.weights.carrier import could_be
@@ -23,6 +23,9 @@ ROD = 4e-3  # m, thickness of a rod where it is not given; common practice, no s
 CLEAR = 0.5e-3  # m between a weight and a rod, along the shafts
 THREAD = (3e-3, 4e-3, 5e-3, 6e-3, 8e-3, 10e-3, 12e-3, 16e-3)  # m, of thread in what holds the screws
 BESIDE = ("counterweight_own", "clearance_weights")  # limits of what a weight must clear, which only a whole look sees
+ON_WEB = 0.05e-3  # m beyond a web's round end, where a weight lies on it
+SCREWS = Screws(size="M3", number=2, arrangement="tension", engagement=4e-3)
+"""Those of new weights: from outside through the weight, along its radius; common practice, no source."""
 TRIMS = (0.01, 0.02, 0.03, 0.05)  # kg
 
 
@@ -251,9 +254,13 @@ def _trim(name: str, weights: Counterweights) -> Dial:
 
 
 def _new(design: Design, stock: Stock) -> Dial:
-    """Counterweights of steel or denser plate at each web, or between the outermost crankpins and the shafts."""
+    """Counterweights of steel or denser plate at each web, or at the outermost two, screwed on from outside.
+
+    They lie on what carries them: on the round end of a web of some width, else about the shaft.
+    """
     assert stock.plates is not None
     hub = rounded(seat_diameter(design.shafts) / 2 + HUB, 0.5e-3)
+    hub = max([hub, *(float(web.width) / 2 + ON_WEB for web in design.cranks.webs if web.width is not None)])
     reach = rounded(float(design.cranks.centre_distance) / 2 - APART, 0.5e-3)
     webs = sorted({float(web.at) for web in design.cranks.webs})
     places: list[float | tuple[float, float]] = [*webs]
@@ -265,9 +272,11 @@ def _new(design: Design, stock: Stock) -> Dial:
             for thickness in (each for each in stock.plates.get(name, ()) if 4e-3 <= float(each) <= 12e-3):
                 try:
                     block = Counterweights(fitted=True, material=MATERIALS[name], thickness=float(thickness), at=at,
-                                           smallest_radius=hub, largest_radius=reach)  # fmt: skip
+                                           smallest_radius=float(f"{hub:.6g}"), largest_radius=reach,
+                                           screws=SCREWS)  # fmt: skip
                 except ValueError:  # two planes nearer than the plate is thick
                     continue
                 shown = f"{_plate_named(name, float(thickness))} at {text(at, 'm')}"
-                levels.append(Level(fixed(Edit(("counterweights",), block)), shown, _work(block)))
+                screws = (("screw", 2 * len(block.planes) * SCREWS.number),)
+                levels.append(Level(fixed(Edit(("counterweights",), block)), shown, _work(block) + Work(buy=screws)))
     return Dial("counterweights", "counterweights", ("counterweights",), "none", levels)

@@ -49,6 +49,7 @@ def dials(design: Design, stock: Stock) -> Iterator[Dial]:
         paths = ("flywheel.thickness", "flywheel.at", "shafts.segments.*.length")
         yield Dial("flywheel on longer shafts", "flywheel", paths, f"{text(float(wheel.thickness), 'm')} thick", levels)
     yield from _turned_down(wheel, work)
+    yield from _larger(design, wheel, work)
 
 
 def _thicker(factor: float, longer: bool = False):
@@ -139,10 +140,20 @@ def _turned_down(wheel: Flywheel, work: Work) -> Iterator[Dial]:
                ("clearance_wheels",))  # fmt: skip
 
 
+def _larger(design: Design, wheel: Flywheel, work: Work) -> Iterator[Dial]:
+    """A wheel of more diameter, as far as it clears the other shaft: inertia grows with its fourth power."""
+    if wheel.diameter is None:
+        return
+    now, most = float(wheel.diameter), 2 * (_clear_radius(design) + APART - HALF)
+    levels = [Level(_turned(now + more), text(rounded(now + more, 1e-4), "m"), work)
+              for more in TURNED if now + more <= most]  # fmt: skip
+    yield Dial("larger flywheel", "flywheel", ("flywheel.diameter",), text(now, "m"), levels)
+
+
 def _turned(diameter: float):
     def edits(design: Design) -> tuple[Edit, ...]:
         wheel = design.flywheel
-        if wheel is None or wheel.diameter is None or float(wheel.diameter) <= diameter:
+        if wheel is None or wheel.diameter is None:
             return ()
         now, inside = float(wheel.diameter), float(wheel.inside)
         shares = {"inertia": (wheel.inertia, 4), "mass": (wheel.mass or None, 2)}
