@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from balance.cycle.at_speed import AtSpeed, accelerated
-from balance.cycle.load import Load, PlanarForce
+from balance.cycle.load import Load, PlanarForce, weight
 from balance.gas import GasState
 from balance.machine.machine import Machine
 from balance.machine.yoke import Rod, RodMasses, Yoke
@@ -73,9 +73,9 @@ def yoke_forces(machine: Machine, yoke: Yoke, moved: YokeMotion, push: Load) -> 
     """Return the joint forces of one yoke that gas and rubber push with `push`, N along y."""
     mass = over_angle(yoke.mass)
     gravity = machine.gravity
-    needed = Load(gravity=-mass * over_angle(gravity.y), inertia=mass * moved.acceleration) - push
+    needed = weight(-mass * over_angle(gravity.y)) + Load(inertia=mass * moved.acceleration) - push
     each = needed * 0.5
-    weight_across = Load(gravity=mass * over_angle(gravity.x)) if np.any(np.asarray(gravity.x)) else Load()
+    weight_across = weight(mass * over_angle(gravity.x)) if np.any(np.asarray(gravity.x)) else Load()
     if yoke.rod is None:
         pull = PlanarForce(y=each)
         return YokeForces(Sides(pull, pull), Sides(-pull, -pull), -weight_across)
@@ -83,9 +83,10 @@ def yoke_forces(machine: Machine, yoke: Yoke, moved: YokeMotion, push: Load) -> 
     right = _rod_ends(machine, yoke, yoke.rod, moved, each)
     if yoke.rod.left is None and not np.any(np.asarray(gravity.x)):
         left = (_mirror(right[0]), _mirror(right[1]))
+        guide = Load(inertia=np.zeros_like(moved.height))
     else:
         left = _rod_ends(machine, yoke, yoke.rod.left or yoke.rod, moved, each, hand=-1.0)
-    guide = -(right[0].x + left[0].x + weight_across)
+        guide = -(right[0].x + left[0].x + weight_across)
     return YokeForces(Sides(right[0], left[0]), Sides(right[1], left[1]), guide)
 
 
@@ -151,10 +152,9 @@ def _ends_under(
     arms : from crankpin to pivot along x and y, m.   share : of that way, at which the mass centre lies.
     """
     x, y = arms
-    moment = (body.y * x - body.x * y) * share - spin
-    across = ((along * x - moment) * (1 / y)).kept
+    across = ((along - body.y * share) * (x / y) + body.x * share + spin * (1 / y)).kept
     on_yoke = PlanarForce(across, along)
-    return on_yoke, body + -on_yoke
+    return on_yoke, body - on_yoke
 
 
 def _body_force(machine: Machine, rod: Rod | RodMasses, yoke: Yoke, moved: YokeMotion, hand: float) -> PlanarForce:
@@ -162,9 +162,10 @@ def _body_force(machine: Machine, rod: Rod | RodMasses, yoke: Yoke, moved: YokeM
     assert yoke.rod is not None
     mass = over_angle(rod.mass)
     x, y = centre_of(rod, yoke.rod.length, moved)
+    gravity = machine.gravity
     return PlanarForce(
-        Load(gravity=mass * over_angle(machine.gravity.x), inertia=-mass * hand * x),
-        Load(gravity=mass * over_angle(machine.gravity.y), inertia=-mass * y),
+        weight(mass * over_angle(gravity.x)) + Load(inertia=-mass * hand * x),
+        weight(mass * over_angle(gravity.y)) + Load(inertia=-mass * y),
     )
 
 

@@ -125,6 +125,31 @@ def number(value: float, kind: str, form: str = ".3g") -> str:
     return text.replace("-", "\N{MINUS SIGN}") if "e" not in text else text
 
 
+FILE_UNITS = {
+    "mm": ("m", 1e-3), "mm^2": ("m^2", 1e-6), "cm^3": ("m^3", 1e-6), "g": ("kg", 1e-3), "kg": ("kg", 1.0),
+    "kg m^2": ("kg m^2", 1.0), "N/mm": ("N/m", 1e3), "N/um": ("N/m", 1e6), "N": ("N", 1.0),
+}  # fmt: skip
+"""Units in which changes are written into a file: kind, and factor to SI."""
+DIGITS = 4
+_VALUE = re.compile(r"(?<![\w.])(?<! x )(-?[0-9.]+) (kg m\^2|mm\^2|cm\^3|N/mm|N/um|mm|kg|g|N)(?![\w/^]| x | on )")
+
+
+def file_words(words: str) -> str:
+    """Return values as a file says them in the units that people see now; what is sold by a size keeps it."""
+
+    def converted(found: re.Match[str]) -> str:
+        kind, factor = FILE_UNITS[found[2]]
+        unit, more, decimals = shown(kind)
+        digits = decimals if kind == "m" else DIGITS
+        value = float(found[1]) * factor * more
+        return f"{np.format_float_positional(value, digits, fractional=kind == 'm', trim='-')} {unit}"
+
+    if not imperial():
+        return words
+    parts = re.split(r"(\([^)]*\))", words)  # names of stock stand in brackets
+    return "".join(part if part.startswith("(") else _VALUE.sub(converted, part) for part in parts)
+
+
 _LENGTHS = {
     "metric": re.compile(r"[0-9] ?(?:mm|cm|um|µm|m)\b"),
     "imperial": re.compile(r"[0-9] ?(?:inch|inches|in|thou|ft)\b|[0-9] ?\""),

@@ -150,14 +150,10 @@ def _fit_advice(evaluation: Evaluation, square: float, bare: float) -> str:
     if evaluation.fitted:
         return ""
     left = float(largest(evaluation.weighted_shaking.size)[0]) * square
-    each = " and ".join(
-        f"{said(float(weight.shape.mass), 'kg', '.0f')}, its mass centre {said(float(weight.shape.centre), 'm', '.1f')}"
-        f" from the shaft, in the plane at {said(float(weight.at), 'm', 'g')}".replace(" mm", "\u00a0mm")
-        for weight in evaluation.weights.planes
-    )
+    each = " and ".join(said(float(weight.shape.mass), "kg", ".0f") for weight in evaluation.weights.planes)
     short = any(float(np.asarray(weight.short)) > 0 for weight in evaluation.weights.planes)
-    more = "; the stated plate is too small for all that is wanted" if short else ""
-    return f"Fit the proposed counterweights, {each} on each shaft: they would leave {_newtons(left, bare)}{more}."
+    more = "; the given plate is too small for all that is wanted" if short else ""
+    return f"The proposed counterweights, {each} a shaft, leave {_newtons(left, bare)}{more}."
 
 
 def _running(evaluation: Evaluation, rows: list[Row]) -> Answer:
@@ -167,7 +163,7 @@ def _running(evaluation: Evaluation, rows: list[Row]) -> Answer:
     rated = float(evaluation.design.speed.rated) * RPM
     found = f"{amount(row, row.value)} at {rated:.0f} rpm before friction and losses"
     if bool(np.all(row.passed)):
-        return Answer(question, "good", f"Yes: {found}; a real engine gives a good deal less.")
+        return Answer(question, "good", f"Yes: {found}.")
     return Answer(question, "bad", f"Not enough: {found}, {amount(row, row.limit)} asked for.")
 
 
@@ -183,6 +179,9 @@ def _vibrating(evaluation: Evaluation, rows: list[Row]) -> Answer:
         )
     if row.state == "pass":
         return Answer(question, "good", f"No: {found}.")
+    if "leaves the bench" in row.what:
+        found = f"{amount(row, row.value)} rms{where} if no foot left the bench, as one does"
+        found += f"; {amount(row, row.limit)} allowed"
     return Answer(question, "bad", f"Yes: {found}.")
 
 

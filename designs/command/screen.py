@@ -2,24 +2,30 @@
 
 import json
 import os
+import re
 from collections.abc import Iterable
 from typing import Any
 
 import click
 
+from designs.shown import FILE_UNITS, SYSTEMS
 from designs.table import Column, Table
 
 HEADING = 9  # characters of a heading that reads well
 GUTTER = 2  # characters between columns
 NO_BREAK, HELD = "\u00a0", "\ue000"
 """A blank at which no line breaks, and what stands for it while lines are broken: a private letter one place wide."""
+_UNITS = {unit.split(" ")[0] for system in SYSTEMS.values() for unit, *_ in system.values()} | {*FILE_UNITS}
+_UNIT = re.compile(rf"(?<=[0-9]) (?=(?:{'|'.join(map(re.escape, sorted(filter(None, _UNITS))))})(?![\w]))")
+"""Where a number meets its unit."""
 LEADING = 2  # columns among which the one is looked for that names a row
 NARROW, WIDE = 80, 120  # characters: the least a table is drawn in, and what a file or a pipe gets
 
 
 def wrapped(text: str, indent: str = "") -> str:
-    """Return a text in lines that fit the narrowest screen."""
-    return click.wrap_text(text, width=NARROW - 1, subsequent_indent=indent)
+    """Return a text in lines that fit the narrowest screen; no line ends between a number and its unit."""
+    held = _UNIT.sub(NO_BREAK, text)
+    return click.wrap_text(held, width=NARROW - 1, subsequent_indent=indent).replace(NO_BREAK, " ")
 
 
 def show(tables: Iterable[Table]) -> None:

@@ -14,6 +14,7 @@ from designs.options.sized import failure, sizing_table
 from designs.reading.units import BadQuantity, quantity
 from designs.shown import said
 from designs.stock import ball_name, stock_with
+from designs.verdict.row import names_of
 
 
 @click.command(name="size")
@@ -65,7 +66,7 @@ def command(
 def _answer(sized: sizing.Sized) -> str:
     best, nearest = sized.best, sized.nearest
     if best is not None:
-        fixed = ", ".join(key.replace("_", " ") for key in sized.fixed)
+        fixed = names_of(sized.fixed)
         more = f" That is for the shafts; whatever they are, it still fails: {fixed}." if fixed else ""
         return screen.wrapped(
             f"Thinnest that passes: {_named(best)}.{more} {_binds(sized)} {_to_do(sized.design, best)}"
@@ -83,7 +84,7 @@ def _binds(sized: sizing.Sized) -> str:
     if not thinner:
         return "Nothing thinner was tried."
     thickest = max(thinner, key=lambda each: (each.choice.diameter, -len(sized.failed(each))))
-    failed = ", ".join(row.key.replace("_", " ") for row in sized.failed(thickest))
+    failed = names_of(row.key for row in sized.failed(thickest))
     return f"What binds: {failed}, which {said(thickest.choice.diameter, 'm', 'g')} fails."
 
 

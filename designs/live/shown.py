@@ -11,12 +11,12 @@ from designs.doubt.judging import placed
 from designs.evaluate import Evaluation
 from designs.pages.frames import packed, thinning
 from designs.pages.lens import View, lens, lens_picture, lens_words, seen, view
-from designs.pages.limits import bar, sorted_rows
+from designs.pages.limits import bar
 from designs.pages.mechanism import Drawing, drawing, tightest_pair
 from designs.shown import RPM
 from designs.table import Column, plain, show
 from designs.tables.verdict import amount
-from designs.verdict.row import Row
+from designs.verdict.row import Row, worst_first
 from shafts.gap.pair import YokePair, budget
 
 GAP = Column("gap", "gap", "m")
@@ -26,7 +26,7 @@ STAYS = 2.1  # by how much a lens may be off the factor that would show best
 def rows_data(rows: Iterable[Row]) -> list[dict[str, Any]]:
     """Return rows as data, each with a place of its own, those first that want a hand."""
     at = {id(row): f"{key}-{number}" for (key, number), row in placed(rows).items()}
-    return [{"place": at[id(row)], **row_data(row)} for row in sorted_rows(list(rows))]
+    return [{"place": at[id(row)], **row_data(row)} for row in worst_first(list(rows))]
 
 
 def row_data(row: Row) -> dict[str, Any]:

@@ -12,6 +12,7 @@ from designs.options.comparing import Candidate, Faulty
 from designs.options.figures import TABLE_FIGURES, NoFigureError, usual
 from designs.table import SI, Column, Table, plain
 from designs.verdict.figure import Figure
+from designs.verdict.row import name_of
 
 ABREAST = 4  # designs in one table; more do not fit a screen, so they go below, the first repeated
 LONGEST = 28  # letters of a name that heads a column
@@ -39,7 +40,7 @@ class Line:
     def what(self) -> str:
         """What it is in words; without the part that it was found on where that differs among designs."""
         words = {each.what for each in self.figures if each is not None}
-        return words.pop() if len(words) == 1 else self.key.replace("_", " ")
+        return words.pop() if len(words) == 1 else name_of(self.key)
 
     @property
     def values(self) -> np.ndarray:
@@ -158,7 +159,7 @@ def _figures(candidates: list[Candidate], found: list[Line]) -> Table:
     telling = [line for line in found if _tells(line)] or found
     rows: list[tuple] = [(_named(line), *(line.cell(place) for place in places)) for line in telling]
     note = f"Shares are against {candidates[0].name!r}. Of several of a kind, the one of least margin is shown."
-    same = [line.key.replace("_", " ") for line in found if line not in telling]
+    same = [name_of(line.key) for line in found if line not in telling]
     note += f" The same in all, and within what is asked: {', '.join(same)}." if same else ""
     return Table("figures", "Key figures", tuple(columns), rows, note)
 
@@ -199,7 +200,7 @@ def _limits(candidates: list[Candidate], faulty: list[Faulty]) -> Table:
 
 def _open(candidate: Candidate) -> list[str]:
     """Return the keys of limits that fail, and of those that depend on what is not known."""
-    keys = {(row.key.replace("_", " "), row.state): None for row in candidate.rows if row.state in ("FAIL", "depends")}
+    keys = {(name_of(row.key), row.state): None for row in candidate.rows if row.state in ("FAIL", "depends")}
     return [key if state == "FAIL" else f"{key} depends" for key, state in keys]
 
 

@@ -4,7 +4,7 @@ from designs.doubt.words import share_words
 from designs.options.sizing import Sized, Tried
 from designs.table import Column, Table
 from designs.tables.verdict import amount
-from designs.verdict.row import Row
+from designs.verdict.row import Row, name_of, names_of
 
 SHOWN = 5  # sizes that pass, and that a person is shown unless all are asked for
 
@@ -35,7 +35,7 @@ def sizing_table(sized: Sized, every: bool = True) -> Table:
     if sized.sure is not None:
         note += " Not drawn: passes in the middle of what is not known; a thinner one holds in enough machines already."
     if sized.fixed:
-        fixed = ", ".join(key.replace("_", " ") for key in sized.fixed)
+        fixed = names_of(sized.fixed)
         note += f" Fails whatever the shaft, and so is not held against any: {fixed}."
     cells = [_cells(sized, each) for each in (sized.tried if every else worth_showing(sized))]
     if not every:
@@ -70,7 +70,7 @@ def _verdict(sized: Sized, tried: Tried) -> str:
 
 def failure(row: Row) -> str:
     """Return a failed limit by its name, its value and what is asked; if it depends, in how many machines it holds."""
-    name = row.key.replace("_", " ")
+    name = name_of(row.key)
     if row.state == "depends" and row.doubt is not None:
         return f"{name} ({share_words(row.doubt)})"
     return f"{name} {amount(row, row.value)}, {row.sense} {amount(row, row.limit)}"

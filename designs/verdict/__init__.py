@@ -20,6 +20,7 @@ from designs.verdict import (
     teeth,
     uneven,
     vibration,
+    webs,
     whirl,
 )
 from designs.verdict.row import Row
@@ -43,6 +44,7 @@ SOURCES = (
     teeth,
     strength,
     parts,
+    webs,
     whirl,
 )
 """Where rows come from, in the order in which they are shown; a new limit joins by its own file."""

@@ -94,7 +94,8 @@ def _row(key: str, what: str, names: list[str], fits: list[Fit], words: Callable
     shares = [np.asarray(value / bound) for value, bound in sizes]
     place = int(np.argmax([np.max(share) for share in shares]))
     value, limit = of_worst(shares, sizes)
-    return Row(key, what.format(names[place]), value, limit, "m", "at most", lambda: words(place), unlooked=unlooked)
+    return Row(key, what.format(names[place]), value, limit, "m", "at most", lambda: words(place), unlooked=unlooked,
+               where=names[place])  # fmt: skip
 
 
 def _clearance_rows(every: Every) -> list[Row]:

@@ -97,6 +97,8 @@ def on_shaft(bearing: Bearing, thinnest: Scalar, thickest: Scalar) -> Fit:
     covered = found is not None and bool(
         np.all(least > np.asarray(found[0]) - HAIR) & np.all(most < np.asarray(found[1]) + HAIR)
     )
+    if not alike and not covered:  # glue fills a play that is measured, not two sizes that were never one fit
+        loose = np.minimum(loose, inside.loosest)
     return Fit(least, most, sure, loose, tight, covered)
 
 

@@ -97,7 +97,7 @@ def _together(sides: list[list[Column]]) -> tuple[list[Column], list[np.ndarray]
 
 def _same(one: Column, other: Column) -> bool:
     return len(one) == len(other) and all(
-        np.array_equal(getattr(unit, each.name), getattr(its, each.name))
+        (ours := getattr(unit, each.name)) is (theirs := getattr(its, each.name)) or np.array_equal(ours, theirs)
         for unit, its in zip(one, other, strict=True)
         for each in fields(unit)
     )

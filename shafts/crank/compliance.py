@@ -102,9 +102,14 @@ def acting(columns: Sequence[Column]) -> Acting:
     parts = [(at[_key(unit.z)], part, number, value)
              for number, unit in units for part, value in enumerate(unit.wrench) if not absent(value)]  # fmt: skip
     options = np.broadcast_shapes(*(np.shape(value) for *_, value in parts))
-    wrench = np.zeros((*options, len(places), 5, len(columns)))
+    alike = np.zeros((len(places), 5, len(columns)))
     for place, part, number, value in parts:
-        wrench[..., place, part, number] += value
+        if np.ndim(value) == 0:
+            alike[place, part, number] += value
+    wrench = np.broadcast_to(alike, (*options, *alike.shape)).copy()  # in one piece, and only then what differs
+    for place, part, number, value in parts:
+        if np.ndim(value):
+            wrench[..., place, part, number] += value
     return Acting(side_by_side(list(places.values())), wrench)
 
 
@@ -148,11 +153,10 @@ class UnitResponse:
 
     def by_supports(self, rows: Sequence[int], supports: np.ndarray) -> np.ndarray:
         """Return what the supports' yielding makes of it; supports : (options..., bearings, bearings), m/N."""
-        bearings, found = supports.shape[-1], 0.0
-        for axis in (slice(0, bearings), slice(bearings, 2 * bearings)):
-            pushed = self.reactions[..., axis, :]
-            found = found + np.swapaxes(taken(pushed, rows), -1, -2) @ (supports @ pushed)
-        return np.asarray(found)
+        bearings, both = supports.shape[-1], self.reactions[..., : 2 * supports.shape[-1], :]
+        by_axis = both.reshape(*both.shape[:-2], 2, bearings, both.shape[-1])
+        moved = supports[..., None, :, :] @ by_axis
+        return np.swapaxes(taken(both, rows), -1, -2) @ moved.reshape(*moved.shape[:-3], *both.shape[-2:])
 
 
 def _moved(reached: np.ndarray, flexibility: np.ndarray, wrench: np.ndarray) -> np.ndarray:

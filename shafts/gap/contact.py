@@ -58,8 +58,7 @@ def first_touch(least: Speeds, lowest: Speeds, top: np.ndarray, begin: np.ndarra
     least : the gap.   lowest : what it cannot fall below between each speed and the next, (speeds - 1, options).
     begin : up to where it is known to be clear, in finest pieces, (options,).
     """
-    place, level, found = begin.copy(), np.zeros(len(top), dtype=int), np.full(len(top), np.inf)
-    level[:] = _level(place)
+    place, level, touches = begin.copy(), _level(begin), np.full(len(top), -1)
     while np.any(open_ := place < FINEST):
         for depth, size in enumerate(PIECES):
             which = np.flatnonzero(open_ & (level == depth))
@@ -79,9 +78,16 @@ def first_touch(least: Speeds, lowest: Speeds, top: np.ndarray, begin: np.ndarra
             level[which] = np.where(stuck, depth + 1, _level(place[which]))
             if depth == len(PIECES) - 1 and np.any(stuck):
                 touched = which[stuck]
-                low, high = (np.sqrt((place[touched] + more) / FINEST) * top[touched] for more in (0, 1))
-                found[touched] = close_in(partial(_each, least, touched), low, high, together=True)
-                place[touched] = FINEST
+                touches[touched], place[touched] = place[touched], FINEST
+    return _closed_in(least, top, touches)
+
+
+def _closed_in(least: Speeds, top: np.ndarray, touches: np.ndarray) -> np.ndarray:
+    """Return the speeds of first contact of options that touch in some of the finest pieces; inf where that is -1."""
+    found, which = np.full(len(top), np.inf), np.flatnonzero(touches >= 0)
+    if len(which):
+        low, high = (np.sqrt((touches[which] + more) / FINEST) * top[which] for more in (0, 1))
+        found[which] = close_in(partial(_each, least, which), low, high, together=True)
     return found
 
 

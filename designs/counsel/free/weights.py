@@ -21,6 +21,7 @@ APART = 1e-3  # m between mirrored weights that meet, and between a weight and a
 ROD = 4e-3  # m, thickness of a rod where it is not given; common practice, no source
 CLEAR = 0.5e-3  # m between a weight and a rod, along the shafts
 THREAD = (3e-3, 4e-3, 5e-3, 6e-3, 8e-3, 10e-3, 12e-3, 16e-3)  # m, of thread in what holds the screws
+BESIDE = ("counterweight_own", "clearance_weights")  # limits of what a weight must clear, which only a whole look sees
 TRIMS = (0.01, 0.02, 0.03, 0.05)  # kg
 
 
@@ -60,7 +61,7 @@ def _plates(weights: Counterweights, stock: Stock) -> Dial:
     found.sort(key=lambda each: (each[0] != now[0], abs(each[1] - now[1]), each[0]))
     levels = [Level(_clear_of_rods(*_plate(weights, *each)), _plate_named(*each), _work(weights)) for each in found]
     paths = ("counterweights.material", "counterweights.thickness")
-    return Dial("plate of the counterweights", "counterweights", paths, _plate_named(*now), levels)
+    return Dial("plate of the counterweights", "counterweights", paths, _plate_named(*now), levels, BESIDE)
 
 
 def _clear_of_rods(*edits: Edit):
@@ -131,7 +132,7 @@ def _planes(design: Design, weights: Counterweights, stock: Stock) -> Iterator[D
             value = moved if many else moved[0]
             levels.append(Level(_clear_of_rods(Edit(keys, value)), text(value, "m"), _work(weights)))
     yield Dial("place of the counterweights", "counterweights", ("counterweights.at",),
-               text(places if many else places[0], "m"), levels, ("on_shaft",))  # fmt: skip
+               text(places if many else places[0], "m"), levels, ("on_shaft", *BESIDE))  # fmt: skip
 
 
 def _carried_places(design: Design, weights: Counterweights, at: float, step: float) -> Iterator[float]:
