@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from balance.cycle.at_speed import AtSpeed, accelerated
-from balance.cycle.load import Load, PlanarForce, weight
+from balance.cycle.load import Load, PlanarForce, combined, weight
 from balance.gas import GasState
 from balance.machine.machine import Machine
 from balance.machine.yoke import Rod, RodMasses, Yoke
@@ -71,10 +71,9 @@ def joint_forces(machine: Machine, motion: Motion, gas: GasState) -> dict[str, Y
 
 def yoke_forces(machine: Machine, yoke: Yoke, moved: YokeMotion, push: Load) -> YokeForces:
     """Return the joint forces of one yoke that gas and rubber push with `push`, N along y."""
-    mass = over_angle(yoke.mass)
+    mass, half = over_angle(yoke.mass), over_angle(yoke.mass) / 2
     gravity = machine.gravity
-    needed = weight(-mass * over_angle(gravity.y)) + Load(inertia=mass * moved.acceleration) - push
-    each = needed * 0.5
+    each = weight(-half * over_angle(gravity.y)) + Load(inertia=half * moved.acceleration) - push * 0.5
     weight_across = weight(mass * over_angle(gravity.x)) if np.any(np.asarray(gravity.x)) else Load()
     if yoke.rod is None:
         pull = PlanarForce(y=each)
@@ -115,8 +114,8 @@ def _vibrating_ends(
     across, along = accelerated(x) * (1 - share), accelerated(y) * (1 - share) + lifted * share
     body = PlanarForce(Load(vibration=across * -np.asarray(rod.mass)), Load(vibration=along * -np.asarray(rod.mass)))
     spin = Load(vibration=turned * rod.inertia)
-    arms = hand * moved.rod.x * yoke.rod.length, moved.rod.y * yoke.rod.length
-    return _ends_under(arms, share, Load(vibration=lifted * half), body, spin)
+    levers = hand * moved.rod.x / moved.rod.y, 1 / (moved.rod.y * yoke.rod.length)
+    return _ends_under(levers, share, Load(vibration=lifted * half), body, spin)
 
 
 def centre_of(rod: Rod | RodMasses, length: float | np.ndarray, moved: YokeMotion) -> tuple[np.ndarray, np.ndarray]:
@@ -140,19 +139,20 @@ def _rod_ends(
     body = _body_force(machine, rod, yoke, moved, hand)
     spin = Load(inertia=over_angle(rod.inertia) * (hand * moved.rod.turn_rate))
     assert yoke.rod is not None
-    arms = hand * moved.rod.x * over_angle(yoke.rod.length), moved.rod.y * over_angle(yoke.rod.length)
-    return _ends_under(arms, over_angle(rod.cg) / over_angle(yoke.rod.length), along, body, spin)
+    levers = hand * moved.rod.x / moved.rod.y, 1 / (moved.rod.y * over_angle(yoke.rod.length))
+    return _ends_under(levers, over_angle(rod.cg) / over_angle(yoke.rod.length), along, body, spin)
 
 
 def _ends_under(
-    arms: tuple[np.ndarray, np.ndarray], share: Scalar, along: Load, body: PlanarForce, spin: Load
+    levers: tuple[np.ndarray, np.ndarray], share: Scalar, along: Load, body: PlanarForce, spin: Load
 ) -> tuple[PlanarForce, PlanarForce]:
     """Return the same of a rod under a force at its mass centre, N, whose turning takes the moment `spin`, N m.
 
-    arms : from crankpin to pivot along x and y, m.   share : of that way, at which the mass centre lies.
+    levers : of the way from crankpin to pivot its x over its y, and one over its y, 1/m.   share : of that way, at which
+    the mass centre lies.
     """
-    x, y = arms
-    across = ((along - body.y * share) * (x / y) + body.x * share + spin * (1 / y)).kept
+    slope, per_height = levers
+    across = combined((along - body.y * share, slope), (body.x, share), (spin, per_height)).kept
     on_yoke = PlanarForce(across, along)
     return on_yoke, body - on_yoke
 
@@ -160,12 +160,12 @@ def _ends_under(
 def _body_force(machine: Machine, rod: Rod | RodMasses, yoke: Yoke, moved: YokeMotion, hand: float) -> PlanarForce:
     """Return weight less mass times acceleration of a rod, N."""
     assert yoke.rod is not None
-    mass = over_angle(rod.mass)
-    x, y = centre_of(rod, yoke.rod.length, moved)
-    gravity = machine.gravity
+    mass, gravity = over_angle(rod.mass), machine.gravity
+    at_yoke = mass * over_angle(rod.cg) / over_angle(yoke.rod.length)
+    at_pin = mass - at_yoke  # what moves as its ends do: see centre_of
     return PlanarForce(
-        weight(mass * over_angle(gravity.x)) + Load(inertia=-mass * hand * x),
-        weight(mass * over_angle(gravity.y)) + Load(inertia=-mass * y),
+        weight(mass * over_angle(gravity.x)) + Load(inertia=hand * at_pin * moved.pin.across),
+        weight(mass * over_angle(gravity.y)) + Load(inertia=at_pin * moved.pin.along - at_yoke * moved.acceleration),
     )
 
 
