@@ -24,18 +24,22 @@ Displaced = tuple[AtSpeed, AtSpeed]
 
 @dataclass(frozen=True, eq=False)
 class Sides:
-    """The same force on the right and on the left, each in x and y as they stand, N."""
+    """The same force on the right and on the left, each in x and y as they stand, N.
+
+    mirrored : whether the left one is known to be the mirror image of the right one.
+    """
 
     right: PlanarForce
     left: PlanarForce
+    mirrored: bool = False
 
     @property
     def added_up(self) -> "Sides":
         """The same forces with gas and gravity added up (see Load.added_up)."""
-        return Sides(self.right.added_up, self.left.added_up)
+        return Sides(self.right.added_up, self.left.added_up, self.mirrored)
 
     def __add__(self, other: "Sides") -> "Sides":
-        return Sides(self.right + other.right, self.left + other.left)
+        return Sides(self.right + other.right, self.left + other.left, self.mirrored and other.mirrored)
 
 
 @dataclass(frozen=True, eq=False)
@@ -77,16 +81,17 @@ def yoke_forces(machine: Machine, yoke: Yoke, moved: YokeMotion, push: Load) -> 
     weight_across = weight(mass * over_angle(gravity.x)) if np.any(np.asarray(gravity.x)) else Load()
     if yoke.rod is None:
         pull = PlanarForce(y=each)
-        return YokeForces(Sides(pull, pull), Sides(-pull, -pull), -weight_across)
+        return YokeForces(Sides(pull, pull, True), Sides(-pull, -pull, True), -weight_across)
     assert moved.rod is not None
     right = _rod_ends(machine, yoke, yoke.rod, moved, each)
-    if yoke.rod.left is None and not np.any(np.asarray(gravity.x)):
+    mirrored = yoke.rod.left is None and not np.any(np.asarray(gravity.x))
+    if mirrored:
         left = (_mirror(right[0]), _mirror(right[1]))
         guide = Load(inertia=np.zeros_like(moved.height))
     else:
         left = _rod_ends(machine, yoke, yoke.rod.left or yoke.rod, moved, each, hand=-1.0)
         guide = -(right[0].x + left[0].x + weight_across)
-    return YokeForces(Sides(right[0], left[0]), Sides(right[1], left[1]), guide)
+    return YokeForces(Sides(right[0], left[0], mirrored), Sides(right[1], left[1], mirrored), guide)
 
 
 def vibrating_forces(yoke: Yoke, moved: YokeMotion, right: Displaced, left: Displaced) -> YokeForces:

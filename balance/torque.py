@@ -57,7 +57,8 @@ class Torques:
 
 def torques(machine: Machine, motion: Motion, forces: dict[str, YokeForces]) -> Torques:
     """Return the torques on both cranks and across the mesh."""
-    right, left = (_on_crank(machine, motion, forces, hand) for hand in HANDS)
+    right = _on_crank(machine, motion, forces, "right")
+    left = right if _mirrored(machine, forces) else _on_crank(machine, motion, forces, "left")
     return Torques(right, left, left - _taken_left(machine, right + left))
 
 
@@ -74,6 +75,13 @@ def pin_torque(pin: PinMotion, pull: PlanarForce, sign: float) -> Load:
 def mean(load: Load) -> Load:
     """Return the mean over the cycle of each part, shape (options..., 1)."""
     return load.each(lambda part: np.mean(part, axis=-1, keepdims=True))
+
+
+def _mirrored(machine: Machine, forces: dict[str, YokeForces]) -> bool:
+    """Return whether both cranks are known to be turned by mirror images of the same forces and weights."""
+    both = [added_masses(turning_masses(machine, hand)) for hand in HANDS]
+    alike = all(np.array_equal(getattr(both[0], way), getattr(both[1], way)) for way in ("across", "along"))
+    return alike and not np.any(np.asarray(machine.gravity.x)) and all(each.pin.mirrored for each in forces.values())
 
 
 def _on_crank(machine: Machine, motion: Motion, forces: dict[str, YokeForces], hand: str) -> Load:
