@@ -56,10 +56,12 @@ def rows_at(rows: Load, speed: Number) -> np.ndarray:
 
     Row by row, so that each is still in the cache as its second part is added.
     """
-    steady, growing = (part if np.ndim(part) else np.zeros((1, 1)) for part in (rows.steady, rows.inertia))
+    parts = [np.asarray(part) for part in (rows.steady, rows.inertia)]
+    count = max(part.shape[-2] for part in parts if part.ndim)
+    steady, growing = (part if part.ndim else np.zeros((count, 1)) for part in parts)
     square = np.square(over_angle(speed))
     shape = np.broadcast_shapes(steady[..., 0, :].shape, growing[..., 0, :].shape, square.shape)
-    found = _empty(max(steady.shape[-2], growing.shape[-2]), shape)
+    found = _empty(count, shape)
     for place in range(found.shape[-2]):
         row = np.multiply(square, growing[..., place, :], out=found[..., place, :])
         row += steady[..., place, :]

@@ -4,8 +4,8 @@ from pathlib import Path
 
 import pytest
 
+from designs.changing.edit import checked
 from designs.counsel.dial import Dial, Level
-from designs.counsel.edit import checked
 from designs.counsel.free import free_choices
 from designs.counsel.trial import held_back, missed_alone, tried
 from designs.design import Design
