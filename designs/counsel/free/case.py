@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import replace
+from typing import Any
 
 from balance.machine.machine import STANDARD_GRAVITY
 from balance.machine.materials import MATERIALS
@@ -50,6 +51,7 @@ def _named(number: int, name: str, foot: Foot) -> str:
 
 def _of_foot(feet: Feet, foot: Foot, number: int) -> tuple[Edit, ...]:
     """Return feet of a kind in place of others: what was given of the old ones is not true of them."""
+    new: dict[str, Any]
     if foot.rubber is None:
         new = {"rubber": None, "stiffness": number * foot.springs}
     else:
