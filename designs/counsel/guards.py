@@ -53,8 +53,8 @@ def settled(plan: Plan) -> Plan:
     trial = plan.trial
     if not trial.thin:
         return plan
-    asked = [row for row in trial.rows if row.key in trial.thin]
-    rows = under_doubt(evaluate_finely(as_written(plan)), asked).rows
+    # All rows are drawn: those that are looked at in corners alone take the corners of the others.
+    rows = under_doubt(evaluate_finely(as_written(plan)), trial.rows).rows
     own, failing = guards_of(rows), {row.key for row in rows if row.state in FAILING}
     guards = {**trial.guards}
     for key in trial.thin:

@@ -86,7 +86,7 @@ def _sure(search: Search, steps: tuple[Step, ...] = ()) -> Plan:
             break
         plan = search.reduced(plan, steps)
         whole = _whole(plan)
-        sure = drawn(whole) if whole.trial.passes else whole
+        sure = drawn(whole) if whole.settled.trial.passes else whole
         if sure.settled.trial.passes:
             return sure.settled
         failing = sure.settled.trial.failing or whole.trial.failing
