@@ -241,7 +241,8 @@ def _rods(evaluation: Evaluation) -> Iterator[Part]:
         if yoke.rod is None:
             continue
         rod, pin = yoke.rod, evaluation.design.throw_of(yoke).pin
-        eye = "" if pin is None else f"eye {_lengths(pin.diameter)}"
+        eyes = {"crankpin": pin, "yoke pin": rod.yoke_pin}
+        eye = ", ".join(f"eye {_lengths(each.diameter)} for the {name}" for name, each in eyes.items() if each)
         size = f"{_lengths(rod.length)} between centres{_flat(rod)}"
         yield Part(f"{name} rod", 2, False, _named(rod.material), size,
                    float(rod.mass) or None, note=eye)  # fmt: skip

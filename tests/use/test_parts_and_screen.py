@@ -136,7 +136,9 @@ def test_each_part_of_a_wide_table_says_which_row_is_which(monkeypatch, capsys) 
     monkeypatch.setenv("COLUMNS", "80")
     columns = (Column("side", "shaft"), Column("speed", "speed", "rad/s"))
     columns += tuple(Column(f"n{place}", f"number{place}", "N") for place in range(9))
-    rows = [(side, speed, *(1.0 + place for place in range(9))) for side in ("right", "left") for speed in (50.0, 90.0)]
+    rows = [
+        (side, speed, *(speed + place for place in range(9))) for side in ("right", "left") for speed in (50.0, 90.0)
+    ]
     screen.show([Table("wide", "Wide", columns, rows)])
     parts = capsys.readouterr().out.split("Wide, continued")
     assert len(parts) == 2
