@@ -15,6 +15,7 @@ from designs.counsel.dial import Dial, Level, Work, fixed
 from designs.counsel.free.shafts import sides
 from designs.design import Design
 from designs.design.stock import Stock
+from designs.shown import said
 
 THICKER = (1.25, 1.5, 2.0, 2.5, 3.0, 4.0)
 TURNED = (1e-3, 2e-3, 3e-3, 4e-3, 6e-3, 8e-3, 10e-3, 12e-3)  # m, by which a diameter is turned down
@@ -36,7 +37,7 @@ def dials(design: Design, stock: Stock) -> Iterator[Dial]:
     if wheel.on != "both":
         yield from _second(design, wheel)
     number, inertia = 2 if wheel.on == "both" else 1, float(wheel.polar_inertia)
-    work, shown = Work(make=(("flywheel", number),)), text(inertia, "kg m^2")
+    work, shown = Work(make=(("flywheel", number),)), said(inertia, "kg m^2")
     levels = [Level(_thicker(factor), f"{factor:g} times as thick", work)
               for factor in THICKER if inertia > 0]  # fmt: skip
     levels += [Level(_disc(*size), disc_shown, work)
