@@ -47,8 +47,16 @@ def _doubted(answer: Answer, rows: list[Row], keys: tuple[str, ...]) -> Answer:
         return answer
     failing = any(row.key in keys and row.state == "FAIL" for row in rows)
     state = answer.state if failing else "unknown"
-    words = f"{answer.words} But it {open_[0].words}."
+    words = f"It depends{_holds_in(open_)}. In the middle of what it may be: {answer.words}"
+    words = words.replace(": No: ", ": ").replace(": Yes: ", ": ")
     return Answer(answer.question, state, words, "it depends" if state == "unknown" else answer.label)
+
+
+def _holds_in(open_: list[Row]) -> str:
+    """Return on what limits depend, and in how many machines the one that is in most doubt holds."""
+    name, doubt = min(((row.name, row.doubt) for row in open_ if row.doubt), key=lambda each: each[1].share)
+    on = f" on {doubt.turns[0].name}" if doubt.turns else ""
+    return f"{on}: {name} holds in {100 * doubt.share:.0f} of 100 machines"
 
 
 def _touching(evaluation: Evaluation) -> Answer:
@@ -99,8 +107,8 @@ def _touching_pair(evaluation: Evaluation, pair: YokePair, question: str) -> Ans
     found = f"{beyond}; the least gap within the range is {said(gap, 'm', '.3f')}, at {at}."
     worst = min(float(pair.least(each, "worst")[0]) for each in evaluation.every_speed)
     if worst <= 0:
-        words = f"Not as designed: {found} With every play and tolerance at its worst they overlap by "
-        words += f"{said(-worst, 'm', '.3f')}: some builds will touch; `shafts` tells how many."
+        words = f"Not as designed: {found} With every play and tolerance at once on the side that closes it they would "
+        words += f"overlap by {said(-worst, 'm', '.3f')}; in how many builds they touch is what `shafts` tells."
         return Answer(question, "unknown", words, "not every build")
     return Answer(
         question, "good", f"No: {found} With every play and tolerance at its worst {said(worst, 'm', '.3f')} is left."

@@ -1,7 +1,7 @@
 """What `check` shows of a design on one screen: what fails, the worst first, and the three best changes."""
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 
 import click
 import numpy as np
@@ -24,20 +24,19 @@ HELD = "With these every limit that could be checked holds."
 
 def failing(rows: Sequence[Row]) -> None:
     """Write a line for each limit that fails, the worst first; the last ones together."""
-    _rows(f"What fails, the worst first ({len(rows)}):", rows, _at)
+    _rows(f"What fails, the worst first ({len(rows)}):", worst_first(rows), _at)
 
 
 def hanging(rows: Sequence[Row]) -> None:
     """Write a line for each limit that hangs on what is not known."""
-    heading = f"What depends on things that are not known ({len(rows)}; of 100 machines that this may be):"
-    _rows(heading, rows, _holds)
+    heading = f"What depends on what is not known ({len(rows)}), and in how many of 100 machines:"
+    _rows(heading, sorted(rows, key=lambda row: 1.0 if row.doubt is None else row.doubt.share), _holds)
 
 
-def _rows(heading: str, rows: Sequence[Row], more) -> None:
-    if not rows:
+def _rows(heading: str, ordered: Sequence[Row], more: Callable[[Row, int], str]) -> None:
+    if not ordered:
         return
     click.echo(heading)
-    ordered = worst_first(rows)
     shown = ordered if len(ordered) <= SHOWN + 1 else ordered[:SHOWN]
     cells = [(each.name, amount(each, each.value), _asked(each)) for each in shown]
     widths = [max(map(len, column)) for column in zip(*cells, strict=True)]

@@ -59,7 +59,7 @@ def command(
 
 def _show(named: inputs.Named, evaluation: Evaluation, outcome: Outcome, every: bool) -> None:
     rows = outcome.rows
-    click.echo(f"{status.in_a_word(rows).upper()}: {named.name}  [{named.path.name}]\n")
+    click.echo(screen.titled(named, f"{status.in_a_word(rows).upper()}: "))
     for answer in answers(evaluation, rows)[: None if every else TOLD_FIRST]:
         click.echo(screen.wrapped(f"{answer.question} {answer.words}", "  "))
     failing, hanging, unchecked = ([row for row in rows if row.state == state] for state in OPEN)
@@ -73,7 +73,7 @@ def _show(named: inputs.Named, evaluation: Evaluation, outcome: Outcome, every: 
     else:
         brief.failing(failing)
         brief.hanging(hanging)
-    screen.show(doubt.brief(outcome))
+    screen.show(doubt.tables(outcome)[:1] if every else doubt.brief(outcome))
     if every:
         _list("Not checked:", unchecked)
     elif not failing:

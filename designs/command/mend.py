@@ -115,10 +115,10 @@ def _watched(design: Design, keep: tuple[str, ...]) -> Mended:
 def _show(named: inputs.Named, found: Mended, keep: tuple[str, ...]) -> None:
     base = found.base
     if base.trial.passes:
-        click.echo(f"PASSES: {named.name}  [{named.path.name}]\n")
+        click.echo(screen.titled(named, "PASSES: "))
         click.echo("Every limit that could be checked holds; there is nothing to mend.")
     else:
-        click.echo(f"{_whole(found)}: {named.name}  [{named.path.name}]\n")
+        click.echo(screen.titled(named, f"{_whole(found)}: "))
         click.echo(screen.wrapped(f"Fails: {_named(base.trial.failing)}."))
     for number, plan in enumerate(found.plans, start=1):
         click.echo(f"\nWay {number}: {', '.join(families(plan))}")

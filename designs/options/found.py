@@ -19,6 +19,7 @@ from designs.verdict.row import Row, name_of, names_of
 from shafts.whirl.vibration import WORTH
 
 LOOKED_AT = 60  # ranked options that get the whole verdict, in search of one that passes it
+NEAREST = 5  # limits that are shown where none stands in the way
 
 
 @dataclass(frozen=True, eq=False)
@@ -97,7 +98,7 @@ def _ranking(search: Search, ranking: Ranking, places: list[Full], words: dict[s
         aims = [_aimed(aim, each, ranking) for aim in search.aims]
         entries = [f"{value:.12g}" for value in ranking.values[:, each.place]]
         limit = name_of(search.keys[of[each.place]])
-        verdict = "fails: " + ", ".join(each.failing) if each.failing else status.in_a_word(each.rows)
+        verdict = f"fails: {names_of(each.failing)}" if each.failing else status.in_a_word(each.rows)
         ends = (margins[each.place], limit, bool(ranking.front[each.place]), verdict)
         rows.append((each.place + 1, *entries, *aims, *ends))
     passes = any(not each.failing for each in places)
@@ -150,7 +151,10 @@ def _limits(search: Search, findings: Findings, ranking: Ranking, words: dict[st
         f"{findings.tried:,} options tried: {findings.illegal:,} cannot be built, {findings.passing:,} pass. "
         f"A limit binds where rank 1 has at most {BINDS:.0%} of it to spare, or where options fail nothing else."
     )
-    return Table("binding", "Which limits stand in the way", columns, sorted(rows, key=lambda row: -int(row[1])), note)
+    rows = sorted(rows, key=lambda row: (-int(row[1]), row[3]))
+    brief = [row for row in rows if int(row[1]) or row[4]] or rows[:NEAREST]
+    note += f" The other {len(rows) - len(brief)} limits fail nothing." if len(brief) < len(rows) else ""
+    return Table("binding", "Which limits stand in the way", columns, rows, note, brief)
 
 
 def conclusion(search: Search, ranking: Ranking, full: list[Full]) -> str:

@@ -37,16 +37,17 @@ def sizing_table(sized: Sized, every: bool = True) -> Table:
     if sized.fixed:
         fixed = names_of(sized.fixed)
         note += f" Fails whatever the shaft, and so is not held against any: {fixed}."
-    cells = [_cells(sized, each) for each in (sized.tried if every else worth_showing(sized))]
+    cells = [_cells(sized, each, every) for each in (sized.tried if every else worth_showing(sized))]
     if not every:
         note = f"The best of {len(sized.tried)} that were tried; --all shows every one and what failed it. {note}"
     return Table("sizes", "Shafts tried", columns, cells, note)
 
 
-def _cells(sized: Sized, tried: Tried) -> tuple:
+def _cells(sized: Sized, tried: Tried, every: bool) -> tuple:
     choice = tried.choice
     bore, outside, width = (f"{part * 1e3:g}" for part in choice.ball)
-    failed = tried.why_not or "; ".join(failure(row) for row in sized.failed(tried))
+    rows = sized.failed(tried)
+    failed = tried.why_not or ("; ".join(map(failure, rows)) if every else names_of(row.key for row in rows))
     material = "" if choice.material is None else choice.material.name
     gap = min((row.value for row in tried.rows if row.key == "gap" and row.value is not None), default=None)
     return (

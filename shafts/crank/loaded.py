@@ -18,7 +18,7 @@ from balance.turning import HANDS, in_crank
 from shafts.crank.build import Crank
 from shafts.crank.compliance import Acting, Unit, UnitResponse, acting
 from shafts.crank.loads import CrankLoad
-from shafts.crank.rows import Term, laid_out, taken, times
+from shafts.crank.rows import Term, laid_out, rows_at, taken, times
 from shafts.crank.stations import Pair, Stations
 from shafts.crank.vectors import CrankVector
 from shafts.shaft import Shaft
@@ -158,11 +158,14 @@ class LoadedCrank:
             found.append(CrankVector(x, y, self.tooth, (apart[row], apart[row + 1]), self.theta, self.sign))
         return found
 
-    def squares(self, weights: np.ndarray, speed: Number) -> np.ndarray:
-        """Return the square of the size of each response at a speed, (responses, options..., angles)."""
+    def squares(self, weights: np.ndarray, speed: Number) -> Iterator[np.ndarray]:
+        """Yield the square of the size of each response at a speed, (options..., angles)."""
         values = times(weights, self.at(speed))
-        values *= values
-        return values[0::2] + values[1::2]
+        for x, y in zip(values[0::2], values[1::2], strict=True):  # one by one, as each stays in the cache
+            x *= x
+            y *= y
+            x += y
+            yield x
 
     def added(self, weights: np.ndarray) -> AtSpeed | float:
         """Return what vibration adds to responses; weights (responses, loads), of a single design."""
@@ -177,7 +180,7 @@ class LoadedCrank:
     def bearing_sizes(self) -> np.ndarray:
         """Size of the load on each bearing over the cycle at the rated speed, N, (bearings, options..., angles)."""
         assert self.rated is not None
-        return np.sqrt(self.squares(self.pushes, self.rated))
+        return np.stack([np.sqrt(each) for each in self.squares(self.pushes, self.rated)])
 
     def pin(self, yoke: str) -> CrankVector:
         """Return how far a yoke's crankpin is displaced by all that yields, m."""
@@ -216,7 +219,7 @@ class LoadedCrank:
 
     def at(self, speed: Number) -> np.ndarray:
         """Return all loads in the crank frame at a speed, and what teeth push apart, (options..., loads, angles)."""
-        found = self.rows.at(over_angle(speed))
+        found = rows_at(self.rows, speed)
         for column, push in self.pushed_apart(speed):
             found[..., column, :] += push
         return found if self.vibration is None else found + self.vibration.spread.at(over_angle(speed))
