@@ -440,5 +440,6 @@ def test_the_parts_of_both_pages_follow_the_units():
     said = " ".join(
         re.sub(r"<[^>]*>", " ", each) + " ".join(re.findall(r'aria-label="([^"]*)"', each)) for each in pictures
     )
+    said = said.replace("40 mm/s for G 40", "")  # the grade of a standard, as a file takes it
     assert not re.search(r"[0-9](?: |\u00a0)(?:mm|µm|N|MPa|mm/s|g|kg)\b|least gap, mm", said)
     assert "0.4724 in \u2192 0.4528 in" in said and "least gap, in" in said
