@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from balance.machine.carried import Piston
 from balance.machine.crank import Web
 from balance.machine.disc import disc_mass
 from balance.machine.machine import Machine
@@ -121,7 +122,10 @@ def _leaks(evaluation: Evaluation) -> Iterator[str]:
     for name, share in evaluation.leaks.items():
         if share > LEAKS:
             much = f"{share:.0%} of" if share < 1 else f"{share:.2g} times"
-            yield (f"The piston of {name}, smaller than its bore, lets past {much} what it sweeps "
+            carried = evaluation.design.yokes[name].carries
+            assert isinstance(carried, Piston) and carried.diameter is not None
+            play = said(float(carried.bore) - float(carried.diameter), "m")
+            yield (f"The piston of {name}, {play} smaller than its bore, lets past {much} what it sweeps "
                    "in each turn at the rated speed: it will give little power, or not run.")  # fmt: skip
 
 

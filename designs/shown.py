@@ -118,7 +118,7 @@ def said(value: float, kind: str, form: str = ".3g") -> str:
 
 def number(value: float, kind: str, form: str = ".3g") -> str:
     """Return the same without its unit."""
-    text = f"{float(value) * METRIC[kind][1] + 0.0:{form}}"
+    text = _positional(f"{float(value) * METRIC[kind][1] + 0.0:{form}}")
     if imperial() and METRIC[kind] != IMPERIAL[kind]:
         digits = max(3, len(re.sub(r"e.*|[^0-9]", "", text).lstrip("0")))
         converted = float(value) * IMPERIAL[kind][1]
@@ -126,6 +126,13 @@ def number(value: float, kind: str, form: str = ".3g") -> str:
     return text.replace("-", "\N{MINUS SIGN}") if "e" not in text else text
 
 
+def _positional(text: str) -> str:
+    """Return a number of up to six digits before the point without an exponent."""
+    return f"{float(text):.0f}" if "e+" in text and abs(float(text)) < LARGEST else text
+
+
+LARGEST = 1e6
+"""From here on a number is told with its exponent."""
 FILE_UNITS = {
     "mm": ("m", 1e-3), "mm^2": ("m^2", 1e-6), "cm^3": ("m^3", 1e-6), "g": ("kg", 1e-3), "kg": ("kg", 1.0),
     "kg m^2": ("kg m^2", 1.0), "N/mm": ("N/m", 1e3), "N/um": ("N/m", 1e6), "N": ("N", 1.0),

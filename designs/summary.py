@@ -107,8 +107,8 @@ def _touching_pair(evaluation: Evaluation, pair: YokePair, question: str) -> Ans
     found = f"{beyond}; the least gap within the range is {said(gap, 'm', '.3f')}, at {at}."
     worst = min(float(pair.least(each, "worst")[0]) for each in evaluation.every_speed)
     if worst <= 0:
-        words = f"Not as designed: {found} With every play and tolerance at its worst they overlap by "
-        words += f"{said(-worst, 'm', '.3f')}: some builds will touch; `shafts` tells how many."
+        words = f"Not as designed: {found} With every play and tolerance at once on the side that closes it they would "
+        words += f"overlap by {said(-worst, 'm', '.3f')}; in how many builds they touch is what `shafts` tells."
         return Answer(question, "unknown", words, "not every build")
     return Answer(
         question, "good", f"No: {found} With every play and tolerance at its worst {said(worst, 'm', '.3f')} is left."

@@ -105,7 +105,7 @@ def _in_face(stock: Counterweights, screws: Screws, plate: WebPlate, weight: Wei
     web, there = f"web {plate.number + 1}", f"{name} in web {plate.number + 1}"
     apart = abs(float(plate.web.at) - float(np.asarray(weight.at)))
     beside = apart - (plate.thickness + float(weight.shape.thickness)) / 2
-    yield Bite(f"{name} beside {web}", min(beside + TOUCH, 0.0), 0.0,
+    yield Bite(f"{name} beside {web}", beside if beside < -TOUCH else 0.0, 0.0,
                "the plate lies round the web, not on its face: no screw along the shafts meets metal")  # fmt: skip
     if screws.engagement is None:
         yield Bite(there, 0.0, 0.0, "", "counterweights.screws.engagement")
@@ -131,7 +131,7 @@ def _in_round_end(stock: Counterweights, screws: Screws, plate: WebPlate, weight
     for angle in directions(stock, screws):
         way = turned(weight, float(np.sin(angle)), float(np.cos(angle)))
         gap = -plate.inside((seat * way[0], seat * way[1]))
-        yield Bite(f"{name}: its seat on {web}", -max(abs(gap) - TOUCH, 0.0), 0.0,
+        yield Bite(f"{name}: its seat on {web}", -abs(gap) if abs(gap) > TOUCH else 0.0, 0.0,
                    f"the web's round end lies {_mm(abs(gap))} mm {'short of' if gap > 0 else 'beyond'} it")  # fmt: skip
     if screws.engagement is None:
         yield Bite(f"{name} in {web}", 0.0, 0.0, "", "counterweights.screws.engagement")

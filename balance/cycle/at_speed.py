@@ -72,7 +72,8 @@ class AtSpeed:
 
     def _deep(self, speeds: np.ndarray, axes: int) -> np.ndarray:
         """Return it at speeds with so many axes behind the first."""
-        return self.of(speeds).reshape(len(speeds), *(1,) * (axes - self.ndim), *self.shape)
+        found = self.of(speeds)
+        return found if axes == len(self.shape) else found.reshape(len(speeds), *(1,) * (axes - self.ndim), *self.shape)
 
 
 class _Last:

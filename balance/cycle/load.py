@@ -154,3 +154,18 @@ def weight(value: Scalar) -> Load:
     Of many options it is counted with the gas: nothing asks for the two apart, and what there is to work out gets less.
     """
     return Load(gas=value) if np.ndim(value) > 1 else Load(gravity=value)
+
+
+def combined(*terms: tuple[Load, Scalar]) -> Load:
+    """Return the sum of loads times factors: each sum stands in one place, as new memory costs more than arithmetic."""
+    parts = zip(*(load.parts for load, _ in terms), strict=True)
+    return Load(*(_combined([(part, factor) for part, (_, factor) in zip(each, terms, strict=True) if not absent(part)])
+                  for each in parts))  # fmt: skip
+
+
+def _combined(terms: list[tuple[Any, Scalar]]) -> Any:
+    total: Any = 0.0
+    for part, factor in terms:
+        more = part * factor
+        total = onto(total, more) if isinstance(total, np.ndarray) else added(total, more)
+    return total

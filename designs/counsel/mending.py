@@ -1,4 +1,4 @@
-"""The least work that makes every limit hold: a beam of plans, cut down to what is needed, and others that differ."""
+"""The least work that makes every limit hold: a plan that passes, cut down to what it needs, and others that differ."""
 
 import signal
 from collections.abc import Callable, Sequence
@@ -18,7 +18,7 @@ from designs.many.parallel import HELPERS, usable_processors
 from designs.verdict.row import name_of
 
 ALTERNATIVES = 3
-SEARCHES, FEW = 2, 4  # for plans of another kind, and plans of which each looks at every further change
+SEARCHES = 2  # for plans of another kind
 MORE = 1.05  # times as much to spare as before, where that was not enough
 DRAWINGS = 4  # plans that are looked at whole one after another, each with more to spare than the one before
 Changes = tuple[tuple[str, str], ...]
@@ -91,7 +91,8 @@ def _sure(search: Search, steps: tuple[Step, ...] = ()) -> Plan:
             return sure.settled
         failing = sure.settled.trial.failing or whole.trial.failing
         search.told(f"{name_of(failing[0])} wants more to spare")
-        search.guard({**held_back(whole.trial, plan.trial), **({} if sure is whole else sure.trial.guards)})
+        short, spread = held_back(whole.trial, plan.trial), sure.trial.guards
+        search.guard({key: max(short.get(key, 0.0), spread.get(key, 0.0)) for key in {**short, **spread}})
         plan = search.onward(plan.steps)
     return drawn(_whole(plan)).settled
 
@@ -120,7 +121,7 @@ def _others(base: Plan, keep: Sequence[str], first: Plan, told: Callable[[str], 
     wanted = [(bare, (*keep,), family, _changes(without[family])) for family in nearest]
     told("other ways: without " + ", without ".join(nearest))
     found = [first]
-    for changes in _in_processes(wanted):
+    for changes in filter(None, _in_processes(wanted)):
         plan = drawn(planned(base.trial, _steps_named(free_choices(base.trial.design, keep), changes))).settled
         if plan.trial.passes and all(set(families(plan)) != set(families(each)) for each in found):
             found.append(plan)
@@ -148,7 +149,7 @@ def _search_without(trial: Trial, keep: tuple[str, ...], family: str, rest: Chan
     rest : what else the first plan changes: most limits hold with that, and the search goes on from there.
     """
     dials = [dial for dial in free_choices(trial.design, keep) if dial.family != family]
-    search = Search(Plan(trial, (), trial), dials, lambda words: None, FEW)
+    search = Search(Plan(trial, (), trial), dials, lambda words: None, patience=1)
     plan = _sure(search, _steps_named(dials, rest))
     return _changes(plan) if plan.trial.passes else ()
 

@@ -222,20 +222,23 @@ def _chosen(plan: Plan, step: Step) -> bool:
 def best_places(looks: Looks) -> list[list[int]]:
     """Return the places among the steps of each choice's best value and of nearer ones, best first.
 
-    The choice that is worth the most comes first. Nearer values are for where the best one does harm that a quick look
-    does not see.
+    The choice with the least cost comes first, then the one that lets the most limits hold whatever its work is.
+    Nearer values are for where the best one does harm that a quick look does not see.
     """
-    found: list[tuple[float, list[int]]] = []
     work = np.array([replace(looks.plan, steps=looks.plan.with_step(step)).weight for step in looks.steps])
     cost = looks.total + work
     of_choice: dict[str, list[int]] = {}
     for place, step in enumerate(looks.steps):
         of_choice.setdefault(step.dial.name, []).append(place)
+    found: list[list[int]] = []
     for places in of_choice.values():
         best = _best_of(places, looks, cost)
         if looks.total[best] < min(looks.before - NOTHING, ILLEGAL):
-            found.append((float(cost[best]), [best, *_nearer(places[: places.index(best)], looks, cost)]))
-    return [places for _, places in sorted(found)]
+            found.append([best, *_nearer(places[: places.index(best)], looks, cost)])
+    cheapest = sorted(found, key=lambda places: float(cost[places[0]]))
+    surest = sorted(found, key=lambda places: (looks.failing[places[0]], float(cost[places[0]])))
+    order = {places[0]: places for pair in zip(cheapest, surest, strict=True) for places in pair}
+    return list(order.values())
 
 
 def _nearer(places: list[int], looks: Looks, cost: np.ndarray) -> list[int]:

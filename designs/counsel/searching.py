@@ -7,13 +7,14 @@ from designs.counsel.aimed import aimed, unseen
 from designs.counsel.dial import Dial
 from designs.counsel.plan import Looks, Plan, Step, best_places, look, planned
 
-LOOKS = 4  # choices of a look that are tried
+LOOKS = 5  # choices of a look that are tried
 MOST = 16  # plans of which every further change is looked at
 DEEPEST = 14  # changes; more is another engine
 VALUES = 2  # of one choice, each nearer than the one before, where the farther one does unseen harm
 ROUNDS = 3  # changes that are made for one limit, such as those of several joints
 STALLED = 3  # plans in a row that bring nothing nearer: no further one will
 HARDLY = 0.02  # of the shortfall
+HAIR = 0.01  # of shortfall: what wins less is no change to make
 
 Told = Callable[[str], None]
 
@@ -22,12 +23,12 @@ class Search:
     """A search from one design; what was tried once is kept.
 
     base : the design as it stands.   dials : its free choices.   told : called with what is being done, for people.
-    most : plans of which every further change is looked at.
+    patience : plans in a row that bring nothing nearer, after which it gives up.
     nearest : the plan that comes nearest so far, without vibration of the shafts.
     """
 
-    def __init__(self, base: Plan, dials: Sequence[Dial], told: Told, most: int = MOST):
-        self.base, self.dials, self.told, self.most = base, dials, told, most
+    def __init__(self, base: Plan, dials: Sequence[Dial], told: Told, patience: int = STALLED):
+        self.base, self.dials, self.told, self.patience = base, dials, told, patience
         self.nearest = base
         self._plans: dict[frozenset, Plan] = {}
         self.looks: dict[frozenset, Looks] = {}  # that others made
@@ -63,15 +64,15 @@ class Search:
         """Return the first plan that passes without vibration, from some changes on; else the nearest one."""
         first = self.nearest = self.planned(steps)
         waiting, seen, stalled = [first], {first.names}, 0
-        for _ in range(self.most):
-            plan = min(waiting, key=lambda each: each.cost, default=None)
-            if plan is None or plan.trial.passes or stalled >= STALLED:
+        for _ in range(MOST):
+            plan = min(waiting, key=lambda each: (not each.trial.passes, each.cost), default=None)
+            if plan is None or plan.trial.passes or stalled >= self.patience:
                 break
             waiting.remove(plan)
             self.told(f"{len(plan.steps)} changes: the nearest so far fails {len(self.nearest.trial.failing)} limits")
             fresh = [each for each in self.further(plan) if each.names not in seen and len(each.steps) <= DEEPEST]
             seen |= {each.names for each in fresh}
-            waiting += [each for each in fresh if each.trial.shortfall < plan.trial.shortfall]
+            waiting += [each for each in fresh if each.trial.shortfall < plan.trial.shortfall - HAIR]
             before = self.nearest.trial.shortfall
             self.nearest = min([self.nearest, *waiting], key=lambda each: each.trial.shortfall)
             stalled = 0 if self.nearest.trial.shortfall < (1 - HARDLY) * before else stalled + 1
@@ -110,7 +111,7 @@ class Search:
 
     def _together(self, plan: Plan, found: list[Plan]) -> list[Plan]:
         """Return plans with the best change and, one upon the other, each further one that is worth its work."""
-        better = (each for each in found if each.trial.shortfall < plan.trial.shortfall)
+        better = (each for each in found if each.trial.shortfall < plan.trial.shortfall - HAIR)
         ranked = sorted(better, key=lambda each: each.cost)
         several: list[Plan] = []
         for each in ranked[1:]:
@@ -119,7 +120,7 @@ class Search:
             if any(step.dial is other.dial for other in upon.steps[len(plan.steps) :]):
                 continue
             both = self.planned(upon.with_step(step), upon)
-            if both.cost < upon.cost and both.trial.shortfall < upon.trial.shortfall:
+            if both.cost < upon.cost and both.trial.shortfall < upon.trial.shortfall - HAIR:
                 several.append(both)
         return several
 

@@ -57,7 +57,7 @@ def _gap(evaluation: Evaluation, rows: list[Row]) -> str:
         against = "whether that is enough depends on what is not known"
     else:
         against = "as far as it was looked at" if "not checked" in states else "they do not touch"
-    return f"{in_words(gap, 'm', '.3f')} is left between the yokes at worst; {against}."
+    return f"{in_words(gap, 'm', '.3f')} is left between the yokes where they come nearest; {against}."
 
 
 def _blame(evaluation: Evaluation, pair: YokePair) -> str:

@@ -79,6 +79,9 @@ def _seat_rows(every: Every) -> list[Row]:
     tight = [name for name, fit in known if fit.may_be_too_tight]
     unlooked = f"{give}, for {', '.join(missing)}" if missing else ""
     unlooked = unlooked or (f"measure the seat of {', '.join(tight)}: by its class it may be too tight" * bool(tight))
+    loose = [name for name, fit in known if fit.may_be_loose]
+    wanted = "a drawn cup wants a seat N6 or N7, in light alloy R7, or glue: looser ones may let it wander"
+    unlooked = unlooked or (f"measure the seat of {', '.join(loose)}: {wanted}" * bool(loose))
     return [_row("bearing_seat", what, [name for name, _ in known], known_fits, words, unlooked)]
 
 

@@ -108,7 +108,7 @@ def _holes(evaluation: Evaluation) -> list[Row]:
     if not shapes:
         return []
     # Half a hole's width of material beside it is common practice for drilled plate.
-    every = [pair for shape in shapes for pair in shape.beside_holes]
+    every = [pair for shape in shapes for pair in (*shape.beside_holes, *shape.between_holes)]
     least, half = (
         np.stack(np.broadcast_arrays(*(each for pair in every for each in pair)))
         .reshape(len(every), 2, *np.broadcast_shapes(*(np.shape(each) for pair in every for each in pair)))
@@ -116,7 +116,7 @@ def _holes(evaluation: Evaluation) -> list[Row]:
     )
     worst = np.argmin(least - half, axis=0)[None]
     least, half = (np.take_along_axis(each, worst, axis=0)[0] for each in (least, half))
-    what = "material between a hole and the edge of a counterweight; half the hole's diameter, common practice"
+    what = "material beside a hole of a counterweight, to edge or hole; half its diameter, common practice"
     return [Row("counterweight_holes", what, least, half, "m", "at least")]
 
 

@@ -31,7 +31,7 @@ def _leaks(evaluation: Evaluation) -> list[Row]:
     name, share = max(evaluation.leaks.items(), key=lambda each: each[1])
     what = f"share of what the piston of {name} sweeps that leaks past it in a turn"
     return [Row("piston_leak", what, share, evaluation.design.limits.piston_leak, "", "at most",
-                speed=evaluation.design.speed.rated)]  # fmt: skip
+                speed=evaluation.design.speed.rated, where=name)]  # fmt: skip
 
 
 def _piston(along: AlongCylinder):

@@ -164,6 +164,9 @@ NAMES = {
     "stands": "standing",
     "gap_uneven": "gap as speed swings",
     "shaking_force_uneven": "shaking as speed swings",
+    "in_plates": "bearings in plates",
+    "on_yokes": "hold of yokes",
+    "weight_screws": "screws of weights",
 }
 """Limits whose key alone says too little; all others are called by the words of their key."""
 

@@ -38,7 +38,8 @@ def _metal(evaluation: Evaluation, plates: Plates) -> Row | None:
         f"they leave {said(left, 'm')} of metal" if left > HAIR else "the holes run into each other or over the edge"
     )
     left = least if abs(left - least) < HAIR else left
-    return Row(key, f"metal beside the holes of a web, {where}", left, least, "m", "at least", words, unlooked=unlooked)
+    name = f"{what}, {where}"
+    return Row(key, name, left, least, "m", "at least", words, unlooked=unlooked, where=where.split(":")[0])
 
 
 def _screws(evaluation: Evaluation) -> Row | None:
@@ -54,7 +55,10 @@ def _screws(evaluation: Evaluation) -> Row | None:
         return not_checked(key, what, unlooked) if unlooked else None
     worst = min(known, key=lambda each: each.left - each.least)
     left = worst.least if abs(worst.left - worst.least) < HAIR else worst.left
-    return Row(key, f"{what}, {worst.what}", left, worst.least, "m", "at least", worst.why, unlooked=unlooked)
+    name = f"{what}, {worst.what}"
+    return Row(
+        key, name, left, worst.least, "m", "at least", worst.why, unlooked=unlooked, where=worst.what.split(":")[0]
+    )
 
 
 def _masses(evaluation: Evaluation, plates: Plates) -> Row | None:
@@ -70,7 +74,7 @@ def _masses(evaluation: Evaluation, plates: Plates) -> Row | None:
     name = f"{what}, {hand} web {plate.number + 1}"
     if worst > OFF:
         return not_checked(key, name, _disagreement(plate))
-    return Row(key, name, worst, OFF, "", "at most")
+    return Row(key, name, worst, OFF, "", "at most", where=f"web {plate.number + 1}")
 
 
 def _off(plate: WebPlate) -> float:

@@ -16,9 +16,9 @@ from balance.cycle.load import Load, PlanarForce, absent
 from balance.quantities import Number, Scalar, over_angle
 from balance.turning import HANDS, in_crank
 from shafts.crank.build import Crank
-from shafts.crank.compliance import UnitResponse
+from shafts.crank.compliance import Acting, Unit, UnitResponse, acting
 from shafts.crank.loads import CrankLoad
-from shafts.crank.rows import Term, laid_out, taken, times
+from shafts.crank.rows import Term, laid_out, rows_at, taken, times
 from shafts.crank.stations import Pair, Stations
 from shafts.crank.vectors import CrankVector
 from shafts.shaft import Shaft
@@ -121,6 +121,13 @@ class LoadedCrank:
         """What the supports do under every load, (options..., supports, loads); see UnitResponse."""
         return self._loads_of(self.response.reactions)
 
+    @cached_property
+    def carried(self) -> Acting:
+        """All loads, then what each bearing pushes along x, then along y, as units, place by place."""
+        places = [bearing.at for bearing in self.shaft.bearings]
+        props = [(Unit(at, fx=1.0),) for at in places] + [(Unit(at, fy=1.0),) for at in places]
+        return acting([*self.stations.columns[: self.stations.loads], *props])
+
     def carried_along(self, yoke: str) -> np.ndarray:
         """Return how far a yoke's crankpin moves per metre that a bearing moves, (options..., bearings, 2, 2).
 
@@ -134,7 +141,9 @@ class LoadedCrank:
 
     def under(self, loads: list[CrankLoad], theta: np.ndarray) -> "LoadedCrank":
         """Return the same crank under other courses of the same loads, at other crank angles."""
-        return _knowing(replace(self, loads=loads, theta=theta), self, ("compliance", "_whole", "pushes", "weights"))
+        return _knowing(
+            replace(self, loads=loads, theta=theta), self, ("compliance", "_whole", "carried", "pushes", "weights")
+        )
 
     def on_supports(self, supports: dict[str, np.ndarray]) -> "LoadedCrank":
         """Return the same crank on two bearings whose supports yield otherwise: their loads stay as they are."""
@@ -149,11 +158,14 @@ class LoadedCrank:
             found.append(CrankVector(x, y, self.tooth, (apart[row], apart[row + 1]), self.theta, self.sign))
         return found
 
-    def squares(self, weights: np.ndarray, speed: Number) -> np.ndarray:
-        """Return the square of the size of each response at a speed, (responses, options..., angles)."""
+    def squares(self, weights: np.ndarray, speed: Number) -> Iterator[np.ndarray]:
+        """Yield the square of the size of each response at a speed, (options..., angles)."""
         values = times(weights, self.at(speed))
-        values *= values
-        return values[0::2] + values[1::2]
+        for x, y in zip(values[0::2], values[1::2], strict=True):  # one by one, as each stays in the cache
+            x *= x
+            y *= y
+            x += y
+            yield x
 
     def added(self, weights: np.ndarray) -> AtSpeed | float:
         """Return what vibration adds to responses; weights (responses, loads), of a single design."""
@@ -168,7 +180,7 @@ class LoadedCrank:
     def bearing_sizes(self) -> np.ndarray:
         """Size of the load on each bearing over the cycle at the rated speed, N, (bearings, options..., angles)."""
         assert self.rated is not None
-        return np.sqrt(self.squares(self.pushes, self.rated))
+        return np.stack([np.sqrt(each) for each in self.squares(self.pushes, self.rated)])
 
     def pin(self, yoke: str) -> CrankVector:
         """Return how far a yoke's crankpin is displaced by all that yields, m."""
@@ -207,7 +219,7 @@ class LoadedCrank:
 
     def at(self, speed: Number) -> np.ndarray:
         """Return all loads in the crank frame at a speed, and what teeth push apart, (options..., loads, angles)."""
-        found = self.rows.at(over_angle(speed))
+        found = rows_at(self.rows, speed)
         for column, push in self.pushed_apart(speed):
             found[..., column, :] += push
         return found if self.vibration is None else found + self.vibration.spread.at(over_angle(speed))

@@ -43,7 +43,8 @@ class Round:
     def flexibility(self) -> np.ndarray:
         """Flexibility of each for the wrench about the origin, (options..., members, 5, 5)."""
         length = self.high - self.low
-        first, second = length * self.middle, (self.high**3 - self.low**3) / 3
+        low, high = self.low, self.high
+        first, second = length * self.middle, length * (high * high + high * low + low * low) / 3
         twist = self.twist * length
         return _symmetric({
             (FX, FX): self.bend * second + twist * self.y**2 + self.shear * length,

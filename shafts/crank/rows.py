@@ -4,7 +4,8 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from balance.quantities import Scalar
+from balance.cycle.load import Load
+from balance.quantities import Number, Scalar, over_angle
 
 Term = tuple[Scalar, Scalar]
 """A value and its factor, each (options..., angles) or broadcastable to it."""
@@ -41,10 +42,30 @@ def laid_out(given: dict[int, list[Term]], count: int, least: tuple[int, ...]) -
     """
     every = [value for terms in given.values() for term in terms for value in term]
     shape = np.broadcast_shapes(least, *(np.shape(value) for value in every))
-    rows = np.moveaxis(np.empty((count, *shape)), 0, -2)  # each lies by itself in memory, which is quicker to fill
+    rows, product = _empty(count, shape), np.empty(shape)
     for place in range(count):
         row, (first, *others) = rows[..., place, :], given.get(place, [(0.0, 0.0)])
         np.multiply(*first, out=row)
-        for value, factor in others:
-            row += value * factor
+        for term in others:
+            row += np.multiply(*term, out=product)
     return rows
+
+
+def rows_at(rows: Load, speed: Number) -> np.ndarray:
+    """Return rows that wait for a speed at it, (options..., rows, angles).
+
+    Row by row, so that each is still in the cache as its second part is added.
+    """
+    steady, growing = (part if np.ndim(part) else np.zeros((1, 1)) for part in (rows.steady, rows.inertia))
+    square = np.square(over_angle(speed))
+    shape = np.broadcast_shapes(steady[..., 0, :].shape, growing[..., 0, :].shape, square.shape)
+    found = _empty(max(steady.shape[-2], growing.shape[-2]), shape)
+    for place in range(found.shape[-2]):
+        row = np.multiply(square, growing[..., place, :], out=found[..., place, :])
+        row += steady[..., place, :]
+    return found
+
+
+def _empty(count: int, shape: tuple[int, ...]) -> np.ndarray:
+    """Return rows to be filled: each lies by itself in memory, which is quicker to fill."""
+    return np.moveaxis(np.empty((count, *shape)), 0, -2)

@@ -59,24 +59,25 @@ def first_touch(least: Speeds, lowest: Speeds, top: np.ndarray, begin: np.ndarra
     begin : up to where it is known to be clear, in finest pieces, (options,).
     """
     place, level, touches = begin.copy(), _level(begin), np.full(len(top), -1)
+    sizes, parents, last = np.array(PIECES), np.array((FINEST, *PIECES[:-1])), len(PIECES) - 1
     while np.any(open_ := place < FINEST):
-        for depth, size in enumerate(PIECES):
-            which = np.flatnonzero(open_ & (level == depth))
+        for finest in (False, True):
+            which = np.flatnonzero(open_ & ((level == last) == finest))
             if not len(which):
                 continue
-            parent = FINEST if depth == 0 else PIECES[depth - 1]
+            size, parent = sizes[level[which]], parents[level[which]]
             end = np.minimum((place[which] // parent + 1) * parent, FINEST)
             steps = np.minimum(place[which] + size * np.arange(AT_ONCE + 1)[:, None], end)
             speeds = np.sqrt(steps / FINEST) * top[which]
-            if depth == len(PIECES) - 1:
+            if finest:
                 clear = least(speeds[1:], which) > 0
             else:
                 clear = (lowest(speeds, which) > 0) | (steps[1:] == steps[:-1])
             passed = np.argmin(np.concatenate([clear, np.zeros_like(clear[:1])]), axis=0)
             place[which] = np.take_along_axis(steps, passed[None], axis=0)[0]
             stuck = passed < np.sum(steps[1:] > steps[:-1], axis=0)
-            level[which] = np.where(stuck, depth + 1, _level(place[which]))
-            if depth == len(PIECES) - 1 and np.any(stuck):
+            level[which] = np.where(stuck, np.minimum(level[which] + 1, last), _level(place[which]))
+            if finest:
                 touched = which[stuck]
                 touches[touched], place[touched] = place[touched], FINEST
     return _closed_in(least, top, touches)

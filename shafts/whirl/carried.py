@@ -1,11 +1,12 @@
 """The inertia of a crank that moves in a few ways: masses times ways are worked out once, not at every speed."""
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
 from shafts.whirl.pair import Side
-from shafts.whirl.periodic import derivatives, projected, pulled, refined
+from shafts.whirl.periodic import between, derivatives, finer
 
 
 @dataclass(frozen=True, eq=False)
@@ -22,15 +23,39 @@ class Carried:
 
     def inertia(self, courses: np.ndarray) -> np.ndarray:
         """Return what W^2 multiplies, (speeds, columns, angles), for courses of the ways, (speeds, ways, angles)."""
-        once, twice = derivatives(courses.shape[-1])
+        count = courses.shape[-1]
+        once, twice = derivatives(count)
         found = self.massed @ np.concatenate([courses @ twice.T, courses @ once.T, courses], axis=-2)
-        for each in self.side.guided:
-            columns = self.side.columns(each.point)
-            both = refined(np.swapaxes(self.ways[columns] @ courses, -1, -2))
-            pull = pulled(each.mass, each.x * both[..., 0] + each.y * both[..., 1])
-            for column, way in zip(columns, (each.x, each.y), strict=True):
-                found[:, column] += projected((way * pull)[..., None])[..., 0]
+        if not self.side.guided:
+            return found
+        fine = between(count, finer(count))
+        x, y = self._points
+        moved = courses @ fine
+        along = self._x * (self.ways[x] @ moved) + self._y * (self.ways[y] @ moved)
+        pull = self._mass * (along @ derivatives(finer(count))[1].T)
+        back = fine.T * (count / finer(count))
+        for columns, way in ((x, self._x), (y, self._y)):
+            for place, each in zip(columns, np.moveaxis(way * pull @ back, -2, 0), strict=True):
+                found[:, place] += each
         return found
+
+    @cached_property
+    def _points(self) -> tuple[list[int], list[int]]:
+        """Columns x and y of what each guided mass follows."""
+        x, y = zip(*(self.side.columns(each.point) for each in self.side.guided), strict=True)
+        return list(x), list(y)
+
+    @cached_property
+    def _x(self) -> np.ndarray:
+        return np.stack([each.x for each in self.side.guided])
+
+    @cached_property
+    def _y(self) -> np.ndarray:
+        return np.stack([each.y for each in self.side.guided])
+
+    @cached_property
+    def _mass(self) -> np.ndarray:
+        return np.array([[each.mass] for each in self.side.guided])
 
 
 def carried(side: Side, ways: np.ndarray) -> Carried:

@@ -55,9 +55,9 @@ class _Remembered:
         if len(self._known) + len(new) > KEPT:
             self._known.clear()
             new = list(dict.fromkeys(speeds))
-        if new:
-            self._known |= zip(new, work(np.array(new)), strict=True)
-        return np.stack([self._known[each] for each in speeds])
+        found = work(np.array(new)) if new else np.zeros(0)
+        self._known |= zip(new, found, strict=True)
+        return found if new == speeds else np.stack([self._known[each] for each in speeds])
 
 
 def _remembered(work: Callable[..., np.ndarray]) -> Callable[..., np.ndarray]:
@@ -69,8 +69,10 @@ def _remembered(work: Callable[..., np.ndarray]) -> Callable[..., np.ndarray]:
     @wraps(work)
     def known(vibration: "ShaftVibration", *arguments: Any) -> np.ndarray:
         *of, speeds = arguments
-        remembered = vibration.known.setdefault((work.__name__, *of), _Remembered())
-        return remembered(partial(work, vibration, *of), speeds)
+        key = work.__name__, *of
+        if key not in vibration.known:
+            vibration.known[key] = _Remembered()
+        return vibration.known[key](partial(work, vibration, *of), speeds)
 
     return known
 

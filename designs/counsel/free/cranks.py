@@ -82,6 +82,8 @@ def _with_pin(design: Design, name: str, added: float, there: tuple | None = Non
 def _web_edits(place: int, web: Web, mass: float, centre: tuple[float, float]) -> tuple[Edit, ...]:
     keys: Keys = ("cranks", "webs", str(place))
     found = [] if mass == float(web.mass) else [Edit((*keys, "mass"), rounded(mass, GRAM))]
+    if found and web.inertia is not None and float(web.inertia):
+        found.append(Edit((*keys, "inertia"), float(f"{float(web.inertia) * mass / float(web.mass):.3g}")))
     if any(abs(one - float(other)) > 1e-6 for one, other in zip(centre, web.cg, strict=True)):
         found.append(Edit((*keys, "cg"), tuple(rounded(each, GRAM) for each in centre)))
     return tuple(found)
@@ -124,10 +126,9 @@ def _thicker_pin(name: str, diameter: float, stock: Stock):
         assert pin is not None
         found: list[Edit] = []
         bar, flat = _bar(stock, diameter), _flat(stock, diameter)
-        for each in _rods_too_narrow(design, name, diameter) if bar else ():
-            found += of_bar(design, each, bar)
-        for place in _webs_too_narrow(design, name, diameter) if flat else ():
-            found += _wider(place, flat)(design)
+        if bar is not None and flat is not None:
+            found += (edit for each in _rods_too_narrow(design, name, diameter) for edit in of_bar(design, each, bar))
+            found += (edit for each in _webs_too_narrow(design, name, diameter) for edit in _wider(each, flat)(design))
         design = edited(design, tuple(found))
         added = _pin_mass(design, name, float(diameter)) - _pin_mass(design, name, float(pin.diameter))
         keys: Keys = ("cranks", "throws", name, "pin")

@@ -15,6 +15,7 @@ from designs.counsel.dial import Dial, Level, Work, fixed
 from designs.counsel.free.shafts import sides
 from designs.design import Design
 from designs.design.stock import Stock
+from designs.shown import said
 
 THICKER = (1.25, 1.5, 2.0, 2.5, 3.0, 4.0)
 TURNED = (1e-3, 2e-3, 3e-3, 4e-3, 6e-3, 8e-3, 10e-3, 12e-3)  # m, by which a diameter is turned down
@@ -36,7 +37,7 @@ def dials(design: Design, stock: Stock) -> Iterator[Dial]:
     if wheel.on != "both":
         yield from _second(design, wheel)
     number, inertia = 2 if wheel.on == "both" else 1, float(wheel.polar_inertia)
-    work, shown = Work(make=(("flywheel", number),)), text(inertia, "kg m^2")
+    work, shown = Work(make=(("flywheel", number),)), said(inertia, "kg m^2")
     levels = [Level(_thicker(factor), f"{factor:g} times as thick", work)
               for factor in THICKER if inertia > 0]  # fmt: skip
     levels += [Level(_disc(*size), disc_shown, work)
@@ -48,6 +49,7 @@ def dials(design: Design, stock: Stock) -> Iterator[Dial]:
         paths = ("flywheel.thickness", "flywheel.at", "shafts.segments.*.length")
         yield Dial("flywheel on longer shafts", "flywheel", paths, f"{text(float(wheel.thickness), 'm')} thick", levels)
     yield from _turned_down(wheel, work)
+    yield from _larger(design, wheel, work)
 
 
 def _thicker(factor: float, longer: bool = False):
@@ -138,10 +140,20 @@ def _turned_down(wheel: Flywheel, work: Work) -> Iterator[Dial]:
                ("clearance_wheels",))  # fmt: skip
 
 
+def _larger(design: Design, wheel: Flywheel, work: Work) -> Iterator[Dial]:
+    """A wheel of more diameter, as far as it clears the other shaft: inertia grows with its fourth power."""
+    if wheel.diameter is None:
+        return
+    now, most = float(wheel.diameter), 2 * (_clear_radius(design) + APART - HALF)
+    levels = [Level(_turned(now + more), text(rounded(now + more, 1e-4), "m"), work)
+              for more in TURNED if now + more <= most]  # fmt: skip
+    yield Dial("larger flywheel", "flywheel", ("flywheel.diameter",), text(now, "m"), levels)
+
+
 def _turned(diameter: float):
     def edits(design: Design) -> tuple[Edit, ...]:
         wheel = design.flywheel
-        if wheel is None or wheel.diameter is None or float(wheel.diameter) <= diameter:
+        if wheel is None or wheel.diameter is None:
             return ()
         now, inside = float(wheel.diameter), float(wheel.inside)
         shares = {"inertia": (wheel.inertia, 4), "mass": (wheel.mass or None, 2)}
@@ -192,8 +204,13 @@ def _second(design: Design, wheel: Flywheel) -> Iterator[Dial]:
     paths = ("flywheel.on", "flywheel.thickness", "flywheel.at")
     yield Dial("two flywheels in the place of one", "flywheel", paths, f"one on the {wheel.on} shaft", thin_levels)
     longer = Level(_on_longer_shafts, "both, one behind the other", Work(make=(("flywheel", 1), ("shaft", 2))))
-    paths = ("flywheel.on", "shafts.segments.*.length")
-    yield Dial("two flywheels on longer shafts", "flywheel", paths, f"one on the {wheel.on} shaft", [longer])
+    yield Dial(
+        "two flywheels on longer shafts",
+        "flywheel",
+        ("flywheel.on", "shafts.segments.*.length"),
+        f"one on the {wheel.on} shaft",
+        [longer],
+    )
 
 
 def _both(edits: list[Edit]):

@@ -12,11 +12,11 @@ import numpy as np
 from balance.cycle.extremes import highest
 from balance.cycle.load import Load, PlanarForce
 from balance.quantities import Number, Scalar, side_by_side
-from shafts.bearings.play import clearance_range
 from shafts.crank.loaded import LoadedCrank
 from shafts.crank.rows import taken, times
 from shafts.gap.facing import Facing
 from shafts.gap.items import tooth_mesh, unlike_sides, yoke_tilt_along_shafts
+from shafts.gap.items.bearing_clearance import off_centre
 from shafts.gap.items.rod_stretch import shortening
 from shafts.gap.items.timing_and_backlash import most_lead, tilt_of_lead
 from shafts.gap.items.yoke_arm_bending import arm_bow
@@ -82,7 +82,7 @@ def _of_tilt_along_shafts(loaded: LoadedShafts, facing: Facing, name: str, top: 
 
 def _of_pins(crank: LoadedCrank, names: tuple[str, str], top: Number) -> np.ndarray:
     """Return the most that yokes' crankpins can be displaced on one side, m, (options..., yokes)."""
-    plays = side_by_side([clearance_range(bearing)[1] / 2 for bearing in crank.shaft.bearings])
+    plays = side_by_side([off_centre(bearing, "expected") for bearing in crank.shaft.bearings])
     shares = [np.sqrt(np.sum(crank.carried_along(name) ** 2, axis=(-2, -1))) for name in names]
     return _yielding(crank, names, top) + side_by_side([np.sum(share * plays, axis=-1) for share in shares])
 
@@ -91,9 +91,9 @@ def _yielding(crank: LoadedCrank, names: tuple[str, str], top: Number) -> np.nda
     """Return the most by which what yields displaces them: in proportion to speed squared, it is most at an end."""
     weights, teeth = crank.influence([crank.stations.rods[name] for name in names]), crank.named("gear teeth")
     moved = crank.rows.each(lambda part: times(weights, part))
-    each = [(moved.at_index(row), moved.at_index(row + 1)) for row in range(0, 2 * len(names), 2)]
-    ends = [(_longest(x.steady, y.steady), _longest(x.at(top), y.at(top))) for x, y in each]
-    found = side_by_side([np.maximum(*np.broadcast_arrays(*both)) for both in ends])
+    found = side_by_side(
+        [_most(moved.at_index(place), moved.at_index(place + 1), top) for place in range(0, 2 * len(names), 2)]
+    )
     if teeth is not None and crank.tooth is not None and crank.stations.teeth is not None:
         # The push turns in the crank frame: no response to it is larger than the root of all four squares.
         square = np.sum(taken(weights, crank.stations.teeth) ** 2, axis=-1)
@@ -102,5 +102,7 @@ def _yielding(crank: LoadedCrank, names: tuple[str, str], top: Number) -> np.nda
     return found
 
 
-def _longest(x: Scalar, y: Scalar) -> np.ndarray:
-    return np.sqrt(highest(np.square(x) + np.square(y)))
+def _most(x: Load, y: Load, top: Number) -> np.ndarray:
+    """Return the largest size of a vector at any angle, at rest or at the top speed, (options...)."""
+    squares = [np.square(here) + np.square(there) for here, there in ((x.steady, y.steady), (x.at(top), y.at(top)))]
+    return np.sqrt(highest(np.maximum(*np.broadcast_arrays(*squares))))
