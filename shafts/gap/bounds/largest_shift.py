@@ -61,8 +61,11 @@ def _of_yoke(loaded: LoadedShafts, name: str, pins: list[np.ndarray], x: np.ndar
     assert joint is not None
     upright = 1.0 if moved.rod is None else np.min(np.abs(moved.rod.y), axis=-1)
     shorter = shortening(yoke)
-    rods = [0.0 if shorter is None else shorter * _size(force, top) for force in (pivots.right, pivots.left)]
-    each = [pin + joint.play + rod for pin, rod in zip(pins, rods, strict=True)]
+    sides = (pivots.right,) if pivots.mirrored else (pivots.right, pivots.left)
+    rod = (
+        0.0 if shorter is None else shorter * np.max(np.broadcast_arrays(*(_size(each, top) for each in sides)), axis=0)
+    )
+    each = [pin + joint.play + rod for pin in pins]
     reach = np.maximum(1.0, np.abs(x) * np.asarray(np.max(tilt_per_rise(yoke, moved), axis=-1))[..., None])
     by_lead, held = tilt_of_lead(loaded, name)
     turned, lag = _peak(by_lead), tooth_mesh.lag(loaded)
@@ -91,7 +94,9 @@ def _yielding(crank: LoadedCrank, names: tuple[str, str], top: Number) -> np.nda
     """Return the most by which what yields displaces them: in proportion to speed squared, it is most at an end."""
     weights, teeth = crank.influence([crank.stations.rods[name] for name in names]), crank.named("gear teeth")
     moved = crank.rows.each(lambda part: times(weights, part))
-    found = side_by_side([_most(moved.at_index(place), moved.at_index(place + 1), top) for place in range(0, 2 * len(names), 2)])
+    found = side_by_side(
+        [_most(moved.at_index(place), moved.at_index(place + 1), top) for place in range(0, 2 * len(names), 2)]
+    )
     if teeth is not None and crank.tooth is not None and crank.stations.teeth is not None:
         # The push turns in the crank frame: no response to it is larger than the root of all four squares.
         square = np.sum(taken(weights, crank.stations.teeth) ** 2, axis=-1)
