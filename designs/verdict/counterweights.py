@@ -117,6 +117,7 @@ def _holes(evaluation: Evaluation) -> list[Row]:
     )
     worst = np.argmin(least - half, axis=0)[None]
     least, half = (np.take_along_axis(each, worst, axis=0)[0] for each in (least, half))
+    # Drawn to the bound exactly, a weight given in inches may miss it by the last digit of a double.
     least = np.where(np.abs(least - half) < HAIR, half, least)
     what = "material beside a hole of a counterweight, to edge or hole; half its diameter, common practice"
     return [Row("counterweight_holes", what, least, half, "m", "at least")]
