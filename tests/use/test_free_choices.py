@@ -94,8 +94,9 @@ def test_a_throw_never_shrinks_to_nothing() -> None:
 
 
 def test_crankpins_grow_with_the_rods_and_webs_that_leave_metal_beside_them() -> None:
-    """Rods 10 mm wide leave 2 of it beside the pin up to 8 mm; it adds its mass where it stands. Thicker ones take along
-    a rod of wider bar, and the web of 14 mm; from 6 mm to two and a half times that.
+    """Rods 10 mm wide leave 2 of it beside the pin up to 8 mm; it adds its mass where it stands.
+
+    Thicker ones take along rods of wider bar, and webs; from 6 mm to two and a half times that.
     """
     text = REDESIGN.replace("width: 8 mm, thickness: 4 mm,", "width: 10 mm, thickness: 4 mm,")
     levels = of(text, "inner crankpin and rod eyes")
@@ -252,4 +253,5 @@ def test_what_is_kept_or_may_not_change_is_offered_no_value() -> None:
     only = read_text("may_change: [yokes.*.rod, flywheel]\n" + REDESIGN)
     assert {dial.family for dial in free_choices(only)} == {"rods", "flywheel"}
     assert {dial.name for dial in free_choices(only, ["yokes.piston"])} == {
-        "displacer rods", "bar of the displacer rods", "flywheel", "larger flywheel", "diameter of the flywheel"}  # fmt: skip
+        "displacer rods", "bar of the displacer rods", "flywheel", "larger flywheel",
+        "diameter of the flywheel"}  # fmt: skip
