@@ -10,7 +10,7 @@ from designs.changing.edit import Edit, Keys, edited, rounded, text
 from designs.counsel.dial import Dial, Level, Work, fixed, path_of
 from designs.counsel.free.rods import of_bar
 from designs.counsel.free.shafts import sides
-from designs.counsel.free.stepped import stepped
+from designs.counsel.free.stepped import off_the_webs, stepped
 from designs.design import Design
 from designs.design.stock import Stock
 
@@ -20,7 +20,6 @@ EYE = 2e-3  # m of rod beside a pin, both sides together, and as much again of w
 GRAM = 1e-5  # kg, how finely masses are written
 THICKEST = 2.5  # times as thick as a crankpin was: more is another crank
 HAIR = 1e-9  # m
-BEYOND = 0.05e-3  # m beyond a web's round end, where a weight lies on it
 WIDTH_AIMS = ("web_strength", "joint_grip", "web_metal", "weight_screws")
 
 
@@ -197,14 +196,14 @@ def _webs(design: Design, stock: Stock) -> Iterator[Dial]:
 
 
 def _wider(place: int, width: float):
-    return lambda design: (*_widened(design, place, width), *_off_the_webs(design, [place], width))
+    return lambda design: (*_widened(design, place, width), *off_the_webs(design, [place], width))
 
 
 def _all_wider(places: list[int], width: float):
     def edits(design: Design) -> tuple[Edit, ...]:
         narrow = [each for each in places if float(design.cranks.webs[each].width or width) < width]
         return (*(edit for each in narrow for edit in _widened(design, each, width)),
-                *_off_the_webs(design, narrow, width))  # fmt: skip
+                *off_the_webs(design, narrow, width))  # fmt: skip
 
     return edits
 
@@ -214,18 +213,6 @@ def _widened(design: Design, place: int, width: float) -> tuple[Edit, ...]:
     mass = float(web.mass) * width / float(web.width)  # type: ignore[arg-type]
     keys: Keys = ("cranks", "webs", str(place))
     return Edit((*keys, "width"), width), *_web_edits(place, web, mass, (float(web.cg[0]), float(web.cg[1])))
-
-
-def _off_the_webs(design: Design, places: list[int], width: float) -> Iterator[Edit]:
-    """Yield from which radius on weights then reach that lie on the round end of a web that gets wider."""
-    weights = design.counterweights
-    if weights is None or float(weights.smallest_radius) >= width / 2:
-        return
-    halves = [(float(web.at), float(web.thickness or 0.0) / 2) for web in (design.cranks.webs[n] for n in places)]
-    if any(
-        abs(float(z) - at) < half + float(weights.thickness) / 2 - HAIR for z in weights.planes for at, half in halves
-    ):
-        yield Edit(("counterweights", "smallest_radius"), rounded(width / 2 + BEYOND, BEYOND))
 
 
 def _web_plates(design: Design, stock: Stock) -> Iterator[Dial]:

@@ -9,7 +9,7 @@ from balance.machine.materials import MATERIALS
 from designs.changing.edit import Edit, Keys, edited, rounded, text
 from designs.changing.groups import group_edits, seat_diameter, webs_to_widen
 from designs.counsel.dial import Dial, Level, Pieces, Work, fixed, path_of
-from designs.counsel.free.stepped import stepped
+from designs.counsel.free.stepped import off_the_webs, stepped
 from designs.design import Design
 from designs.design.stock import NeedleSizes, Seat, Stock
 from designs.stock import Size, balls
@@ -76,7 +76,11 @@ def _resized(size: Size):
     def edits(design: Design) -> tuple[Edit, ...]:
         found = group_edits(design, size)
         after = edited(design, found)
-        turned = tuple(stepped(after, sides(after)))
+        wide = {n: float(after.cranks.webs[n].width or 0.0) for n in webs_to_widen(design, size[0])}
+        turned = (
+            *stepped(after, sides(after)),
+            *(edit for n, each in wide.items() for edit in off_the_webs(after, [n], each)),
+        )
         whole = {edit.keys for edit in turned}
         return (*(edit for edit in found if edit.keys[:-2] not in whole), *turned)
 

@@ -1,4 +1,4 @@
-"""Shafts that are turned thinner where they sit in webs, so that metal is left between their hole and a crankpin's."""
+"""What follows from thicker shafts and wider webs: a thinner shaft in the web, weights that lie on its round end."""
 
 from collections.abc import Iterator
 from itertools import pairwise
@@ -14,6 +14,7 @@ from shafts.shaft import Segment, Shaft
 STEP = 0.5e-3  # m, to which diameters are turned
 THINNEST = 3e-3  # m; common practice, no source
 HAIR = 1e-9  # m
+BEYOND = 0.05e-3  # m beyond a web's round end, where a weight lies on it
 Zone = tuple[float, float, float]
 """From where to where along the shaft, m, and how thick it may be there, m."""
 
@@ -85,3 +86,15 @@ def _joined(parts: list[Part]) -> list[Part]:
         else:
             found.append(each)
     return found
+
+
+def off_the_webs(design: Design, places: list[int], width: float) -> Iterator[Edit]:
+    """Yield from which radius on weights then reach that lie on the round end of a web that gets wider."""
+    weights = design.counterweights
+    if weights is None or float(weights.smallest_radius) >= width / 2:
+        return
+    halves = [(float(web.at), float(web.thickness or 0.0) / 2) for web in (design.cranks.webs[n] for n in places)]
+    if any(
+        abs(float(z) - at) < half + float(weights.thickness) / 2 - HAIR for z in weights.planes for at, half in halves
+    ):
+        yield Edit(("counterweights", "smallest_radius"), rounded(width / 2 + BEYOND, BEYOND))
