@@ -40,8 +40,8 @@ class Lazy(click.Group):
             return super().resolve_command(ctx, args)
         except click.UsageError as error:
             near = get_close_matches(args[0], SUBCOMMANDS, 1)
-            error.message += f" Did you mean '{near[0]}'?" if near else ""
-            raise
+            hint = f" Did you mean '{near[0]}'?" if near else ""
+            raise click.UsageError(error.message + hint, ctx) from None
 
     def list_commands(self, ctx: click.Context) -> list[str]:
         """Return the names in the order in which a person needs them."""

@@ -11,9 +11,8 @@ from designs.evaluate import Evaluation
 from designs.shown import number, said
 from designs.verdict.row import Row, not_checked
 
+HAIR = 1e-7  # m; less than this is rounding
 PROPOSED = "the counterweights are only proposed; fit them (counterweights.fitted: yes)"
-
-HAIR = 1e-9  # m; less is rounding
 
 
 def rows(evaluation: Evaluation) -> list[Row]:
