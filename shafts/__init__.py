@@ -8,8 +8,10 @@ bearing that carries a tenth of its dynamic rating reaches a thousand million tu
     1000
 """
 
+import balance
+
 __all__ = [
     "along", "bearing_duty", "bearings", "clearance", "crank", "engine", "evidence", "gap", "knock", "loaded_shafts",
     "peaks", "shaft", "strength", "whirl",
 ]  # fmt: skip
-__version__ = "0.1.0"
+__version__ = balance.__version__

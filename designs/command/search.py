@@ -7,9 +7,10 @@ from pathlib import Path
 import click
 
 from designs import status
+from designs.changing.edit import text as in_words
+from designs.changing.edit import unit_at
+from designs.changing.groups import group_edits, size_for
 from designs.command import VERSION, files, inputs, screen
-from designs.counsel.edit import text as in_words
-from designs.counsel.edit import unit_at
 from designs.design import Design
 from designs.evaluate import Evaluation
 from designs.options import found
@@ -22,7 +23,6 @@ from designs.options.varying import BadSearchError, variation
 from designs.options.writing import with_entries, with_values
 from designs.reading import BadFile, design_of, read_tree
 from designs.reading.source import Entries, parse
-from designs.stock.groups import group_edits, size_for
 
 LOST = (
     "a process that looked at options was ended from outside, perhaps for want of memory; allowed: fewer --processes, "
@@ -112,7 +112,7 @@ def command(
     full = found.whole_verdicts(search, ranking, top, sure)
     _show(search, findings, ranking, full, top, as_json)
     if not as_json:
-        click.echo(inputs.how_sure(base, sure))
+        click.echo(screen.wrapped(inputs.how_sure(base, sure)))
     if picture:
         from designs.pages.front import draw  # matplotlib is loaded only to draw
 
@@ -173,8 +173,8 @@ def _show(
     if as_json:
         screen.put_json({"quietcrank": VERSION, **found.data(search, findings, ranking, full)})
     else:
+        click.echo(screen.wrapped(found.conclusion(search, ranking, full)) + "\n")
         screen.show(found.tables(search, findings, ranking, full, top))
-        click.echo(screen.wrapped(found.conclusion(search, ranking, full)))
     if findings.interrupted:
         click.echo(f"Stopped after {findings.tried:,} of {search.count:,} options.", err=True)
 

@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
-from designs.counsel.edit import Edit, Keys, edited
+from designs.changing.edit import Edit, Keys, edited
 from designs.design import Design
 
 Pieces = tuple[tuple[str, int], ...]

@@ -9,7 +9,7 @@ from balance.doubt.fitted import fitted
 from balance.many import legal, picked
 from designs.doubt.unknowns import Unknown, machines, unknowns_of
 from designs.evaluate import Evaluation
-from designs.options.batch import chunks
+from designs.many.chunks import chunks
 
 DRAWS, SEED = 128, 1
 SHARES = (0.05, 0.5, 0.95)

@@ -9,7 +9,7 @@ from balance.many import legal, one, picked
 from designs.design import Design
 from designs.doubt.unknowns import Unknown, machines
 from designs.evaluate import Evaluation
-from designs.options.batch import chunks
+from designs.many.chunks import chunks
 from designs.verdict import MANY, SOURCES, uneven
 from designs.verdict.row import Row
 
@@ -82,6 +82,7 @@ class Closer:
 ALONG = {"gap_uneven": "gap", "shaking_force_uneven": "shaking_force"}
 """Limits with the speed as it swings: what the swing changes at the middle machine changes all of them alike."""
 AS_SEEN = Closer()
+SINGLES = 2  # machines worked out whole that are kept, as each may take 100 MB
 NEARLY = 0.25  # a size that changes by no more is taken to change by that factor in every machine, else by as much
 
 
@@ -179,6 +180,8 @@ class Judge:
     def _single(self, shares: np.ndarray) -> Evaluation | None:
         """Return one machine, (unknowns,), looked at as closely as the middle one; None if it cannot be built."""
         if (key := shares.tobytes()) not in self._singles:
+            while len(self._singles) >= SINGLES:
+                del self._singles[next(iter(self._singles))]
             design = machines(self.middle.design, self.unknowns, shares[:, None])
             fine = legal(design, 1)[0]
             look = Evaluation(one(design, 0), self.middle.oversampling, self.middle.weights) if fine else None

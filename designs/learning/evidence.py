@@ -9,11 +9,11 @@ from balance.evidence import dial, likelihood
 from balance.evidence.estimate import Estimate
 from balance.machine.machine import IsothermalGas
 from designs.design import Design
+from designs.design.readings import FirstContact, Measured
 from designs.evaluate import Evaluation
 from designs.learning.observing import AtRest, BareCrank, DeadVolume, Observable, Pushed, Touching
-from designs.measuring.found import Found, findings
 from designs.measuring.predicted import FEEL, predictions, push_at
-from designs.measuring.readings import FirstContact, Measured
+from designs.reading.measured.found import Found, findings
 from designs.shown import RPM
 from shafts.evidence.pushes import counted_as_rigid
 

@@ -6,11 +6,11 @@ from fnmatch import fnmatchcase
 import numpy as np
 
 from balance.evidence.importance import variance_gone
+from designs.design.readings import Feeler
 from designs.learning.learned import OWN, Forecast, Learned
 from designs.learning.observing import AtRest, Touching
 from designs.measuring.card_texts import CARDS, CardText
 from designs.measuring.cards import card_names, patterns_of
-from designs.measuring.readings import Feeler
 
 
 @dataclass(frozen=True)

@@ -12,11 +12,12 @@ from balance.many import legal, options_of, picked
 from balance.turning import added_masses, turning_masses
 from balance.weights.balancing import Weights
 from designs.design import Design
+from designs.design.readings import Feeler, Push
 from designs.evaluate import Evaluation
+from designs.many.chunks import chunks, split
+from designs.many.memory import keep_freed
+from designs.many.parallel import in_parallel
 from designs.measuring.predicted import at_rest, pair_of, parallel_gap, pushed
-from designs.measuring.readings import Feeler, Push
-from designs.options.batch import chunks, in_parallel, split
-from designs.options.memory import keep_freed
 from designs.verdict import gap
 
 FEW = 2048

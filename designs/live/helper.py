@@ -61,7 +61,7 @@ class Helper:
 def work(line: Connection, system: System) -> None:
     """Work out one job after another until the other end is closed.   system : of units that people see."""
     from designs.live.slow import Work  # loads what the server itself has no use for
-    from designs.options.batch import serve
+    from designs.many.parallel import serve
 
     serve()
     choose(system)

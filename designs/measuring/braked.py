@@ -8,8 +8,8 @@ from balance.evidence.brake import Told, TorqueReadings, fall, rope_torque, told
 from balance.evidence.estimate import APART, Estimate
 from balance.machine.machine import IsothermalGas
 from balance.many import planted
+from designs.design.readings import Measured, Rope
 from designs.evaluate import Evaluation
-from designs.measuring.readings import Measured, Rope
 
 NOT_APART = (
     "Pressure scale and constant friction have the same effect at every speed: not told apart. Add a drag test (turned "

@@ -11,9 +11,9 @@ from balance.machine.machine import IsothermalGas, NoGas
 from balance.many import unchecked
 from balance.motion import move
 from designs.design import Design
+from designs.design.readings import Feeler, Measured, Push
 from designs.evaluate import Evaluation
-from designs.measuring.found import Found
-from designs.measuring.readings import Feeler, Measured, Push
+from designs.reading.measured.found import Found
 from shafts.evidence.pushes import PushAt, counted_as_rigid, push_slope
 from shafts.gap.items import yoke_tilt_along_shafts
 from shafts.gap.pair import YokePair

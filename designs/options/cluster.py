@@ -5,7 +5,8 @@ from concurrent.futures import BrokenExecutor, CancelledError
 from contextlib import contextmanager
 from typing import Any
 
-from designs.options.batch import HELPERS, Helpers
+from balance import __version__
+from designs.many.parallel import HELPERS, Helpers
 
 WAIT = 10  # s, for a scheduler to answer and for its first worker
 ENDED = "{}: the scheduler went away, or one block ended several workers; allowed: fewer of them, or another scheduler"
@@ -60,9 +61,7 @@ def _client(address: str) -> Any:
 
 
 def _version() -> str:
-    from designs.command import VERSION  # a worker tells its own
-
-    return VERSION
+    return __version__
 
 
 def _broken() -> tuple[type[Exception], ...]:

@@ -12,12 +12,12 @@ from typing import Literal
 import numpy as np
 
 from balance.many import planted
+from designs.changing.groups import grouped
 from designs.design import Design
 from designs.options.batch import Verdicts, judge_many, judge_options
 from designs.options.findings import Aim, Findings
 from designs.options.journal import Journal
 from designs.options.varying import BadSearchError, Variation
-from designs.stock.groups import grouped
 
 Method = Literal["grid", "hypercube", "global"]
 MOST_OPTIONS = 10_000_000

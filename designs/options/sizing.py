@@ -8,14 +8,14 @@ import numpy as np
 
 from balance.errors import BadDesign
 from balance.machine.materials import Material
+from designs.changing.edit import checked, edited
+from designs.changing.groups import group_edits
 from designs.counsel.advised import judge
-from designs.counsel.edit import checked, edited
 from designs.design import Design
+from designs.design.stock import Stock
 from designs.doubt import under_doubt
 from designs.evaluate import evaluate_finely
 from designs.stock import Size, balls
-from designs.stock.groups import group_edits
-from designs.stock.kinds import Stock
 from designs.verdict.row import Row
 from shafts.engine import Engine
 from shafts.shaft import Bearing, Shaft, Shafts

@@ -9,30 +9,22 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike
 
 from balance.errors import BadDesign, Complaint
 from balance.many import legal, options_of, planted
-from designs.counsel.edit import checked
+from designs.changing.edit import checked
 from designs.design import Design
 from designs.reading.changes import found_at
-from designs.reading.complaints import alike, quote
+from designs.reading.complaints import quote
 from designs.reading.shapes import (
-    Either,
-    Fixed,
-    Named,
-    Optional,
     Quantity,
-    Series,
-    Shape,
     Whole,
-    key_named,
-    shorthand_of,
 )
 from designs.reading.source import Entries, Leaf
+from designs.reading.targets import targets
 from designs.reading.units import BadQuantity, quantity
 from designs.stock import balls, stock_with
 
@@ -214,9 +206,6 @@ def _scale(unit: str, si: str) -> tuple[float, float]:
     return (one, 0.0) if zero == 0 else (one - zero, zero)
 
 
-Target = tuple[tuple[str, ...], Quantity | Whole | None]
-
-
 def varied(design: Design, path: str, values: ArrayLike) -> Design:
     """Return a design with many values at one entry, to be evaluated all at once.
 
@@ -241,53 +230,3 @@ def varied(design: Design, path: str, values: ArrayLike) -> Design:
         checked(planted(design, places, first))  # says what is wrong with it
         raise BadDesign(Complaint((path,), f"{first:g}", "a value that the rest of the design bears"))
     return made
-
-
-def targets(part: Any, keys: list[str], done: tuple[str, ...] = (), around: Shape | None = None) -> Iterator[Target]:
-    """Yield the paths in a definition that a path in its file means, each with the shape of its number."""
-    for name, inner, shape, left in _steps(part, keys, around):
-        path = (*done, name)
-        if left:
-            yield from targets(inner, left, path, shape)
-        elif (short := shorthand_of(type(inner))) is not None:
-            yield (*path, short.name), number_shape(short.shape)
-        else:
-            yield path, number_shape(shape)
-
-
-def _steps(part: Any, keys: list[str], around: Shape | None) -> Iterator[tuple[str, Any, Shape | None, list[str]]]:
-    """Yield each way on from a part: its name, what is there, the shape of the field, and the keys then left."""
-    if isinstance(part, tuple | dict):
-        inner = part if isinstance(part, dict) else {str(n): each for n, each in enumerate(part)}
-        for count in range(1, len(keys) + 1):
-            word = ".".join(keys[:count]).strip()
-            names = list(inner) if word == "*" else [word] * (word in inner) or list(alike(word, inner))
-            if names:
-                yield from ((name, inner[name], _inside(around, name), keys[count:]) for name in names)
-                return
-    elif hasattr(part, "__dataclass_fields__"):
-        key = key_named(type(part), keys[0].strip())
-        if key is not None and getattr(part, key.name) is not None:
-            yield key.name, getattr(part, key.name), key.shape, keys[1:]
-
-
-def _inside(around: Shape | None, name: str) -> Shape | None:
-    """Return the shape of one entry of a list or of named entries."""
-    if isinstance(around, Optional):
-        return _inside(around.item, name)
-    if isinstance(around, Either):
-        return next((found for each in around.items if (found := _inside(each, name)) is not None), None)
-    if isinstance(around, Fixed):
-        return around.items[int(name)]
-    return around.item if isinstance(around, Series | Named) else None
-
-
-def number_shape(shape: Shape | None) -> Quantity | Whole | None:
-    """Return the number among the shapes that a field may have; None if there is none."""
-    if isinstance(shape, Quantity | Whole):
-        return shape
-    if isinstance(shape, Optional):
-        return number_shape(shape.item)
-    if isinstance(shape, Either):
-        return next((found for each in shape.items if (found := number_shape(each)) is not None), None)
-    return None

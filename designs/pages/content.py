@@ -15,9 +15,9 @@ from designs.pages.plots import Plot, plots
 from designs.pages.sheet import Worked, formulas, work
 from designs.pages.stated import Entry, entries, materials
 from designs.summary import Answer, answers
+from designs.table import Table
 from designs.tables import balance_tables, doubt, searching_tables, shaft_tables
 from designs.tables.counterweights import deep_tables
-from designs.tables.table import Table
 from designs.verdict import verdict_of
 from designs.verdict.row import Row
 

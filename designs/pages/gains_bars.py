@@ -9,7 +9,7 @@ from designs.pages.mechanism import tightest_pair
 from designs.pages.side import cut_short
 from designs.pages.svg import line, picture, tag, text
 from designs.shown import number, said, shown
-from designs.tables.table import Table
+from designs.table import Table
 
 ROW, HIGH, HEAD, LEFT, MOST = 25.0, 12.0, 20.0, 182.0, 10
 SMALL = 5e-7  # m; less is no help

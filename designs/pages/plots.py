@@ -11,7 +11,7 @@ from designs.pages.gains_bars import gains_bars
 from designs.pages.gap_speed import gap_over_speed
 from designs.pages.mechanism import tightest_pair
 from designs.pages.waterfall import gap_waterfall
-from designs.tables.table import Table
+from designs.table import Table
 
 FAR_APART = 5e-3  # m: of yokes that keep farther apart than this nothing but that is worth a picture
 

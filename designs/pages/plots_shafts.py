@@ -11,7 +11,7 @@ from designs.pages.spacing import round_down
 from designs.pages.svg import line, path, tag, text
 from designs.shown import RPM, shown
 from designs.shown import said as said_of
-from designs.tables.table import number_text
+from designs.table import number_text
 from shafts.bent_line import bent_line
 from shafts.strength.fatigue import fatigue_safety, yield_safety
 

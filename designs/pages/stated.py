@@ -15,7 +15,7 @@ from designs.reading.complaints import alike
 from designs.reading.nodes import Entries, Items, Leaf, Node, text_of
 from designs.reading.source import read_file
 from designs.shown import shown
-from designs.tables.table import Column, Table, number_text
+from designs.table import Column, Table, number_text
 
 LONGEST = 12  # values of a list that are written out
 

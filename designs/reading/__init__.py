@@ -32,7 +32,7 @@ def design_of(tree: Entries, path: str | Path | None = None, allow_above: bool =
     design = build(Design, tree, None if path is None else Path(path).parent, allow_above)
     if design.measured is None:
         return design
-    from designs.measuring.applied import applied  # stands on this package, and few designs need it
+    from designs.reading.measured.applied import applied  # stands on this package, and few designs need it
 
     return applied(design, tree)
 

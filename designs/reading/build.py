@@ -19,7 +19,8 @@ from balance.machine.machine import PressureTable
 from balance.machine.materials import Material
 from balance.quantities import out_of_range
 from designs.design import Design
-from designs.reading.complaints import BadFile, Place, Placed, alike, listed, nearest
+from designs.design.stock import Stock
+from designs.reading.complaints import BadFile, Place, Placed, alike, listed, nearest, quote
 from designs.reading.doubtful import UNKNOWN, doubt_at
 from designs.reading.drawing import read_drawing
 from designs.reading.expected import expected, expected_key
@@ -47,7 +48,6 @@ from designs.reading.shapes import (
 from designs.reading.source import read_entries
 from designs.reading.table import read_table
 from designs.reading.taken import with_doubts
-from designs.stock.kinds import Stock
 
 Where = tuple[str, ...]
 TABLE = "file"  # the key under which a table of readings is named
@@ -284,8 +284,11 @@ class _Builder:
             key = key_named(cls, written)
             if key is None:
                 known = list(keys_of(cls))
-                read = "what follows a decimal comma (write a point)" if written[:1].isdigit() else "an unknown key"
-                self.complain(node.keys[written], (*where, written), read, listed(known), written, known)
+                if written[:1].isdigit():
+                    read = f"{quote(written)} by itself, as after a decimal comma (write a point)"
+                    self.complain(node.keys[written], where, read, "a number such as 2.5 mm")
+                    continue
+                self.complain(node.keys[written], (*where, written), "an unknown key", listed(known), written, known)
                 meant.add(self.complaints[-1].nearest)
             elif key.name in found:
                 self.complain(node.keys[written], (*where, written), f"'{key.name}' a second time", "it once")

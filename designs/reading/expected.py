@@ -3,6 +3,7 @@
 from balance.machine.counterweights import FlatDrawing
 from balance.machine.machine import PressureTable
 from balance.machine.materials import MATERIALS, Material
+from designs.design.stock import Stock
 from designs.reading.complaints import listed
 from designs.reading.shapes import (
     Choice,
@@ -25,7 +26,6 @@ from designs.reading.shapes import (
     stock_of,
 )
 from designs.reading.units import allowed, name
-from designs.stock.kinds import Stock
 
 
 def expected(shape: Shape, text: str = "") -> str:

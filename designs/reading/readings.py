@@ -8,7 +8,7 @@ import re
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 
-from designs.measuring.columns import Column
+from designs.design.columns import Column
 from designs.reading.beside import file_beside, text_of_file
 from designs.reading.complaints import BadFile, Place, Placed, alike, bad, listed, nearest, quote
 from designs.reading.nodes import Entries, Items, Leaf, Node

@@ -11,6 +11,7 @@ from balance.machine.machine import PressureTable
 from balance.machine.materials import Material
 from balance.quantities import Bound
 from designs.design import Design
+from designs.design.stock import Stock
 from designs.reading.doubtful import pattern
 from designs.reading.expected import expected
 from designs.reading.leaves import FLAGS
@@ -35,7 +36,6 @@ from designs.reading.shapes import (
     stock_of,
 )
 from designs.reading.units import NUMBER, UNIT
-from designs.stock.kinds import Stock
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 NONE = {"enum": [None, "none", "null", "~"]}

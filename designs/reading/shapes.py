@@ -14,7 +14,7 @@ import numpy as np
 
 from balance.evidence.estimate import Estimate
 from balance.quantities import Beside, Bound, Most, Typical, Unit, mark
-from designs.measuring.columns import Column
+from designs.design.columns import Column
 from designs.reading.complaints import fold
 from shafts.bearings.bearing import STOCK
 

@@ -4,7 +4,9 @@ from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
-from designs.stock.kinds import Stock
+from designs.design.stock import Stock
+from designs.reading.build import build
+from designs.reading.source import read_file
 from shafts.bearings.standard_sizes import BALLS, designation
 
 USUAL = Path(__file__).with_name("usual.yaml")
@@ -14,9 +16,6 @@ Size = tuple[float, float, float]
 @cache
 def usual() -> Stock:
     """Return what shops for makers usually keep."""
-    from designs.reading.build import build  # the reader itself needs the definitions of a stock
-    from designs.reading.source import read_file
-
     return build(Stock, read_file(USUAL))
 
 

@@ -1,6 +1,7 @@
 """Results as tables: what the screen, the JSON, the page and the plots are made of."""
 
 from designs.evaluate import Evaluation
+from designs.table import Column, Table
 from designs.tables import (
     bearings,
     builds,
@@ -22,7 +23,6 @@ from designs.tables import (
     teeth,
     whirl,
 )
-from designs.tables.table import Column, Table
 
 __all__ = ["BALANCE", "SHAFTS", "Column", "Table", "balance_tables", "searching_tables", "shaft_tables"]
 

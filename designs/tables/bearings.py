@@ -4,7 +4,7 @@ import numpy as np
 
 from balance.quantities import Scalar
 from designs.evaluate import Evaluation
-from designs.tables.table import Column, Table
+from designs.table import Column, Table
 from shafts.bearing_duty import bearings_of
 from shafts.bearings.bearing import Bearing
 from shafts.bearings.bush import BushDuty

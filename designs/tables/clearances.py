@@ -5,7 +5,7 @@ import numpy as np
 from balance.bodies.every import without_body
 from balance.cycle.extremes import least
 from designs.evaluate import Evaluation
-from designs.tables.table import Column, Table
+from designs.table import Column, Table
 from shafts.clearance.clearances import Clearance
 from shafts.gap.contact import first_root
 

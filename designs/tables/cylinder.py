@@ -6,7 +6,7 @@ from balance.cycle.extremes import least
 from balance.cylinder import AlongCylinder
 from designs.evaluate import Evaluation
 from designs.shown import said
-from designs.tables.table import Column, Table
+from designs.table import Column, Table
 
 
 def tables(evaluation: Evaluation) -> list[Table]:

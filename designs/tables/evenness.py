@@ -18,7 +18,7 @@ from balance.speed_swing import swung_shaking
 from balance.torque import torques
 from designs.evaluate import Evaluation
 from designs.shown import RPM
-from designs.tables.table import Column, Table
+from designs.table import Column, Table
 from shafts.loaded_shafts import LoadedShafts
 
 PLATES = (6e-3, 10e-3, 16e-3)

@@ -9,7 +9,7 @@ from balance.case.running import gas_power
 from balance.case.vibration import NUMBERS, Vibration, peak, resonant_speeds, steady_roll, vibration
 from designs.evaluate import Evaluation
 from designs.shown import said
-from designs.tables.table import Column, Table
+from designs.table import Column, Table
 
 RUBBER = (
     " Rubber by Gent and Lindley's formula, moduli by hardness after Lindley, dynamic ratio by hardness, all from "

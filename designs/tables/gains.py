@@ -2,7 +2,7 @@
 
 from designs.evaluate import Evaluation
 from designs.gap_sensitivities import gap_steps
-from designs.tables.table import Column, Table
+from designs.table import Column, Table
 
 SHOWN_ROWS = 15
 

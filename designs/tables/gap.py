@@ -4,7 +4,7 @@ import numpy as np
 
 from balance.cycle.extremes import least
 from designs.evaluate import Evaluation
-from designs.tables.table import Column, Table
+from designs.table import Column, Table
 from shafts.gap.pair import YokePair, budget
 
 

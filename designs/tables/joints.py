@@ -6,7 +6,7 @@ from balance.cycle.extremes import largest, least
 from balance.cycle.load import Load, PlanarForce
 from balance.torque import tooth_force
 from designs.evaluate import Evaluation
-from designs.tables.table import Column, Table
+from designs.table import Column, Table
 
 
 def tables(evaluation: Evaluation) -> list[Table]:

@@ -1,7 +1,7 @@
 """Where play is crossed and heard."""
 
 from designs.evaluate import Evaluation
-from designs.tables.table import Column, Table
+from designs.table import Column, Table
 from shafts.knock import STEPS, joints, knocks, reversing_speeds
 
 NOTE = (

@@ -8,10 +8,10 @@ from balance.evidence.brake import NAMES
 from balance.evidence.estimate import APART, COVERAGE, Estimate
 from designs.evaluate import Evaluation
 from designs.measuring.braked import Braked, braked
-from designs.measuring.found import Found
 from designs.measuring.predicted import predictions
+from designs.reading.measured.found import Found
 from designs.shown import imperial, shown
-from designs.tables.table import Column, Table
+from designs.table import Column, Table
 
 THOUSAND_RPM = 1000 * np.pi / 30
 SMALL = 1e-4  # m

@@ -5,7 +5,7 @@ import numpy as np
 from balance.cycle.extremes import least_of_smooth
 from balance.cycle.load import Load
 from designs.evaluate import Evaluation
-from designs.tables.table import Column, Table
+from designs.table import Column, Table
 
 
 def tables(evaluation: Evaluation) -> list[Table]:

@@ -7,13 +7,14 @@ from balance.case.isolation import watched, zone
 from balance.case.running import gas_power, unreal
 from balance.case.taken import missing
 from balance.case.vibration import Vibration, peak
+from designs.counsel.free import case
 from designs.design import Design
 from designs.evaluate import Evaluation
 from designs.shown import number as number_of
 from designs.shown import shown
 from designs.stock import stock_with
+from designs.table import Column, Table
 from designs.tables import feet
-from designs.tables.table import Column, Table
 from designs.verdict import vibration
 from designs.verdict.case_causes import causes
 
@@ -88,11 +89,12 @@ def _places(evaluation: Evaluation) -> Table:
         for number, speed in enumerate(response.speed):
             each = [velocity[axis][number] for axis in AXES]
             rows.append((name, speed, *each, most[number], zone(max(each)), real[number]))
+    worst = [max((row for row in rows if row[1] == speed), key=lambda row: max(row[2:5])) for speed in response.speed]
     note = (
-        f"{_assumed(evaluation)} {ZONE_NOTE} Not real: a foot that leaves the bench hammers, and a resonance that "
-        "takes more power than the gas has is never reached."
+        f"Of all places the worst at each speed; --json has every one. {_assumed(evaluation)} {ZONE_NOTE} Not real: a "
+        "foot that leaves the bench hammers, and a resonance that takes more power than the gas has is never reached."
     )
-    return Table("vibration", "Vibration of the case", columns, rows, note)
+    return Table("vibration", "Vibration of the case", columns, rows, note, worst)
 
 
 def _causes(evaluation: Evaluation) -> Table:
@@ -116,7 +118,6 @@ def _tried(evaluation: Evaluation) -> Table:
         Column("uplift", "foot uplift then", "share"),
         Column("holds", "limits of the case"),
     )
-    from designs.counsel.free import case  # free choices stand on comparisons, and these on tables
 
     design = evaluation.design
     dials = case.dials(design, stock_with(design.stock))

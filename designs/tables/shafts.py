@@ -4,7 +4,7 @@ import numpy as np
 
 from balance.cycle.extremes import largest
 from designs.evaluate import Evaluation
-from designs.tables.table import Column, Table
+from designs.table import Column, Table
 from shafts.crank.loaded import LoadedCrank
 from shafts.crank.vectors import CrankVector
 

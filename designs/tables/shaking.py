@@ -5,7 +5,7 @@ import numpy as np
 from balance.cycle.extremes import largest
 from balance.shaking import Shaking
 from designs.evaluate import Evaluation
-from designs.tables.table import Column, Table
+from designs.table import Column, Table
 
 ORDERS = 8
 NOTHING = 5e-4  # N or N m: less is of no concern to anybody; JSON has it all the same

@@ -5,7 +5,7 @@ import numpy as np
 from balance.cycle.extremes import largest
 from balance.stop import Pressed
 from designs.evaluate import Evaluation
-from designs.tables.table import Column, Table
+from designs.table import Column, Table
 
 
 def tables(evaluation: Evaluation) -> list[Table]:

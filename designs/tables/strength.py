@@ -3,7 +3,7 @@
 import numpy as np
 
 from designs.evaluate import Evaluation
-from designs.tables.table import Column, Table
+from designs.table import Column, Table
 from shafts.strength.fatigue import Strength, cycle, elliptic, fatigue_safety, gerber, goodman, soderberg, yield_safety
 from shafts.strength.stress import InternalLoads
 

@@ -4,7 +4,7 @@ import numpy as np
 
 from balance.machine.crank import COMPOSITE, FULL_DEPTH, STEEP
 from designs.evaluate import Evaluation
-from designs.tables.table import Column, Table
+from designs.table import Column, Table
 from shafts.strength.teeth import backlash_angle, least_backlash
 
 

@@ -3,7 +3,7 @@
 import numpy as np
 
 from designs.shown import shown
-from designs.tables.table import Column, Table, in_unit, plain
+from designs.table import Column, Table, in_unit, plain
 from designs.verdict.row import Doubt, Row
 
 

@@ -3,7 +3,7 @@
 import numpy as np
 
 from designs.evaluate import Evaluation
-from designs.tables.table import Column, Table
+from designs.table import Column, Table
 from shafts.strength.stress import section_loads
 from shafts.whirl.crossings import EATS, GROWS, matters, named
 from shafts.whirl.floquet import growth

@@ -62,4 +62,5 @@ def _worst_sections(side: str, loads: InternalLoads, speeds: np.ndarray, safety:
 def _row(key: str, what: str, found: list[tuple], limit, with_angle: bool = True) -> Row:
     value, speed, angle = worst_of([each[:3] for each in found], "at least")
     where = min(found, key=lambda each: float(np.min(each[1])))[3]
-    return Row(key, f"{what}, {where}", value, limit, "", "at least", speed=speed, angle=angle if with_angle else None)
+    when = angle if with_angle else None
+    return Row(key, f"{what}, {where}", value, limit, "", "at least", speed=speed, angle=when, where=where)

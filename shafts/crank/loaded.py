@@ -16,7 +16,7 @@ from balance.cycle.load import Load, PlanarForce, absent
 from balance.quantities import Number, Scalar, over_angle
 from balance.turning import HANDS, in_crank
 from shafts.crank.build import Crank
-from shafts.crank.compliance import UnitResponse
+from shafts.crank.compliance import Acting, Unit, UnitResponse, acting
 from shafts.crank.loads import CrankLoad
 from shafts.crank.rows import Term, laid_out, rows_at, taken, times
 from shafts.crank.stations import Pair, Stations
@@ -121,6 +121,13 @@ class LoadedCrank:
         """What the supports do under every load, (options..., supports, loads); see UnitResponse."""
         return self._loads_of(self.response.reactions)
 
+    @cached_property
+    def carried(self) -> Acting:
+        """All loads, then what each bearing pushes along x, then along y, as units, place by place."""
+        places = [bearing.at for bearing in self.shaft.bearings]
+        props = [(Unit(at, fx=1.0),) for at in places] + [(Unit(at, fy=1.0),) for at in places]
+        return acting([*self.stations.columns[: self.stations.loads], *props])
+
     def carried_along(self, yoke: str) -> np.ndarray:
         """Return how far a yoke's crankpin moves per metre that a bearing moves, (options..., bearings, 2, 2).
 
@@ -134,7 +141,9 @@ class LoadedCrank:
 
     def under(self, loads: list[CrankLoad], theta: np.ndarray) -> "LoadedCrank":
         """Return the same crank under other courses of the same loads, at other crank angles."""
-        return _knowing(replace(self, loads=loads, theta=theta), self, ("compliance", "_whole", "pushes", "weights"))
+        return _knowing(
+            replace(self, loads=loads, theta=theta), self, ("compliance", "_whole", "carried", "pushes", "weights")
+        )
 
     def on_supports(self, supports: dict[str, np.ndarray]) -> "LoadedCrank":
         """Return the same crank on two bearings whose supports yield otherwise: their loads stay as they are."""
@@ -212,11 +221,16 @@ class LoadedCrank:
         """Return all loads in the crank frame at a speed, and what teeth push apart, (options..., loads, angles)."""
         every = set(range(self.stations.loads))
         found = rows_at(self.rows, speed, (every - set(self._given[0]), every - set(self._given[1])))
-        if self.tooth is not None and self.stations.teeth is not None:
-            push = np.abs(self.tooth.at(speed))
-            for column, way in zip(self.stations.teeth, self._apart, strict=True):
-                found[..., column, :] += way * push
+        for column, push in self.pushed_apart(speed):
+            found[..., column, :] += push
         return found if self.vibration is None else found + self.vibration.spread.at(over_angle(speed))
+
+    def pushed_apart(self, speed: Number) -> list[tuple[int, np.ndarray]]:
+        """Return what teeth push apart at a speed, N, (options..., angles), with its columns: no part of a load."""
+        if self.tooth is None or self.stations.teeth is None:
+            return []
+        push = np.abs(self.tooth.at(speed))
+        return [(column, way * push) for column, way in zip(self.stations.teeth, self._apart, strict=True)]
 
     def apart(self, weights: np.ndarray) -> np.ndarray:
         """Return what responses take per newton of the tooth force's size, (rows, options..., angles)."""

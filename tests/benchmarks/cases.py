@@ -14,11 +14,12 @@ import numpy as np
 from balance.many import one, picked, planted
 from designs.design import Design
 from designs.evaluate import Evaluation
+from designs.many.chunks import CHUNK, split
 from designs.options import batch
-from designs.options.figures import of_limits
 from designs.options.varying import variation
 from designs.reading import design_of, read_tree
 from designs.verdict import MANY
+from designs.verdict.figure import of_limits
 
 ROOT = Path(__file__).parents[2]
 DESIGN = ROOT / "designs" / "redesign.yaml"
@@ -54,7 +55,7 @@ CORE = ("shaking_force", "gap", "contact", "slope_at_bearings", "slope_at_gears"
 
 def judged(design: Design, keys: tuple[str, ...], workers: int | None = None) -> int:
     """Judge all options and return how many pass; nothing is kept, as in a search of any length."""
-    return sum(int(np.sum(each.passes)) for each in batch.judge_many(batch.split(design), keys, workers=workers))
+    return sum(int(np.sum(each.passes)) for each in batch.judge_many(split(design), keys, workers=workers))
 
 
 def rate(count: int, keys: tuple[str, ...] | None = None) -> float:
@@ -96,8 +97,8 @@ def forces_of_many(count: int) -> float:
     """Return of how many designs the joint forces are found in a second, on one processor."""
     design = options(count)
     start = time.perf_counter()
-    for begin in range(0, count, batch.CHUNK):
-        assert Evaluation(picked(design, slice(begin, begin + batch.CHUNK))).forces
+    for begin in range(0, count, CHUNK):
+        assert Evaluation(picked(design, slice(begin, begin + CHUNK))).forces
     return count / (time.perf_counter() - start)
 
 

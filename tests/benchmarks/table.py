@@ -16,6 +16,7 @@ from benchmarks import cases  # noqa: E402 - the path must be known first
 
 from designs.counsel.advised import judge  # noqa: E402
 from designs.evaluate import Evaluation  # noqa: E402
+from designs.many.parallel import usable_processors  # noqa: E402
 
 
 def main() -> None:
@@ -29,7 +30,7 @@ def main() -> None:
         count: cases.best_of(3 if count < 100_000 else 1, lambda count=count: cases.rate(count)) for count in counts
     }
     check, imports = cases.cold_check(), cases.cold_imports()
-    where = f"{cases.batch.usable_processors()} processors ({platform.machine()}, Python {platform.python_version()})"
+    where = f"{usable_processors()} processors ({platform.machine()}, Python {platform.python_version()})"
     print(f"Measured in one run on {where}.\n")
     print("| what | rate or time | against |\n| --- | ---: | --- |")
     for count, rate in rates.items():

@@ -11,13 +11,15 @@ from balance.errors import BadDesign
 from balance.many import legal, one, picked, planted
 from balance.motion import angle_count
 from designs.evaluate import Evaluation
+from designs.many.chunks import split
 from designs.options import batch
-from designs.options.figures import of_limits, usual
+from designs.options.figures import usual
 from designs.options.varying import variation
 from designs.reading import BadFile, design_of, read_text
 from designs.reading.changes import plant
 from designs.reading.source import parse
 from designs.verdict import MANY, STILL, gap
+from designs.verdict.figure import of_limits
 
 TEXT = (Path(__file__).parents[1] / "use" / "greenhouse-fan.yaml").read_text("utf-8")
 FACING = TEXT.replace(
@@ -216,12 +218,12 @@ def test_columns_that_only_tables_have_are_worked_out_one_by_one():
 
 def test_processes_give_what_this_process_gives(monkeypatch):
     design = many(90)
-    blocks = list(batch.split(design, 20))
+    blocks = list(split(design, 20))
     here = list(batch.judge_many(blocks, KEYS, workers=1))
     there = list(batch.judge_many(blocks, KEYS, workers=2))
     for one_block, other in zip(here, there, strict=True):
         np.testing.assert_array_equal(one_block.values, other.values)
-    monkeypatch.setattr(batch, "CHUNK", 7)
+    monkeypatch.setattr("designs.many.chunks.CHUNK", 7)
     for one_block, other in zip(here, batch.judge_many(blocks, KEYS, workers=1), strict=True):
         np.testing.assert_allclose(one_block.values, other.values, rtol=1e-12)
 
@@ -230,7 +232,7 @@ def test_processes_give_what_this_process_gives(monkeypatch):
 def test_a_real_cluster_gives_what_this_process_gives():
     distributed = pytest.importorskip("distributed")
     design = many(60)
-    blocks = list(batch.split(design, 20))
+    blocks = list(split(design, 20))
     here = list(batch.judge_many(blocks, KEYS, workers=1))
     local = {"n_workers": 1, "threads_per_worker": 1, "processes": True, "dashboard_address": None}
     with distributed.LocalCluster(**local) as cluster, distributed.Client(cluster) as client:

@@ -10,12 +10,12 @@ import pytest
 
 from balance.evidence.estimate import Estimate
 from balance.many import planted, unchecked
+from designs.design.readings import Feeler, FirstContact, Measured
 from designs.doubt.unknowns import unknowns_of
 from designs.evaluate import Evaluation
 from designs.learning.evidence import evidence
 from designs.learning.learned import Before, quantiles
 from designs.learning.observing import AtRest, Touching
-from designs.measuring.readings import Feeler, FirstContact, Measured
 from designs.reading import read_text
 
 DESIGN = (Path(__file__).parents[2] / "designs" / "as-built.yaml").read_text("utf-8").split("options:")[0]

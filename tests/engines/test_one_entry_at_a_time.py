@@ -16,8 +16,9 @@ from designs.design import Design
 from designs.evaluate import Evaluation
 from designs.gap_sensitivities import numbers
 from designs.options.batch import limits_of
-from designs.options.figures import TABLE_FIGURES, Figure, usual
+from designs.options.figures import TABLE_FIGURES, usual
 from designs.reading import read
+from designs.verdict.figure import Figure
 
 GEARLESS = "as-built without gears"  # where no torque of the turning masses reaches the shafts' loads
 NAMES = ("as-built", "redesign", "rhombic", GEARLESS)

@@ -73,12 +73,12 @@ def test_rails_and_scale():
     """Computed here: 3 g mm is the dead band of 150 g on a rolling arm of 0.02 mm; 0.01 g at 100 mm is 1 g mm."""
     dead = 0.150 * 0.02e-3
     true, radius = 30e-6, 20e-3
-    found = unbalance.rolled(((true - dead) / radius, (true + dead) / radius), Estimate(radius))
+    found = unbalance.rolled((Estimate((true - dead) / radius), Estimate((true + dead) / radius)), Estimate(radius))
     assert found.value == pytest.approx(true) and found.sd == pytest.approx(dead / np.sqrt(12))
     at = np.deg2rad([0.0, 120.0, 240.0])
     arm, u = 0.1, np.array([2e-5, -5e-5])
-    readings = 0.03 + (u[0] * np.sin(at) + u[1] * np.cos(at)) / arm
-    moment = unbalance.on_scale(at, readings, Estimate(arm), 1e-5)
+    readings = [Estimate(each, 1e-5) for each in 0.03 + (u[0] * np.sin(at) + u[1] * np.cos(at)) / arm]
+    moment = unbalance.on_scale(at, readings, Estimate(arm))
     assert (moment.x, moment.y) == pytest.approx(tuple(u))
     assert moment.components[0].sd == pytest.approx(1e-6 * np.sqrt(2 / 3))
 
@@ -193,3 +193,17 @@ def test_a_cooling_hot_end_is_no_friction_where_its_temperature_is_given():
     right = brake.told(readings(cooling, 3).and_also(drag)).values
     assert abs(right["viscous"].value - TRUE["viscous"]) < 3 * right["viscous"].sd
     assert brake.fall(readings(cooling, 3)).value > brake.fall(readings(np.full(8, 60e-3), 3)).value
+
+
+@pytest.mark.parametrize("count", [3, 4, 6])
+def test_what_a_line_is_scattered_by_holds_nineteen_times_of_twenty(count):
+    """A slope by few readings that scatter more than the dial says, and a decrement by few peaks: no fewer are held."""
+    random, forces = np.random.default_rng(12), np.arange(1.0, count + 1)
+    slopes = [dial.slope(forces, 3.0 * forces + each, 0.0).slope for each in random.standard_normal((2000, count))]
+    falls = [tapped.decrement(np.exp(-0.3 * forces + 1e-2 * each)) for each in random.standard_normal((2000, count))]
+    for found, true in ((slopes, 3.0), (falls, 0.3)):
+        held = [abs(each.value - true) < each.half_width for each in found]
+        assert np.mean(held) == pytest.approx(0.95, abs=0.015)
+        assert [each.free for each in found] == pytest.approx([count - 2] * 2000)
+    assert dial.slope(forces, 3.0 * forces, 1e-3).slope.free == np.inf  # by what the dial is known for
+    assert dial.slope(forces, 3.0 * forces + forces % 2, 0.0).at_zero.free == pytest.approx(count - 2)

@@ -15,7 +15,7 @@ from click.testing import CliRunner
 from designs.command import group
 from designs.command.inputs import SHIPPED
 from designs.counsel import mending
-from designs.options.batch import HELPERS, Helpers
+from designs.many.parallel import HELPERS, Helpers
 from designs.status import BAD_INPUT
 
 distributed = pytest.importorskip("distributed")
@@ -39,7 +39,7 @@ def kept(folder: Path) -> dict[str, list[np.ndarray]]:
 
 
 def test_a_search_whose_worker_is_taken_away_gives_the_same_answer(cluster, tmp_path: Path, monkeypatch) -> None:
-    monkeypatch.setattr("designs.options.batch.ProcessPoolExecutor", None)  # nobody here is to do it
+    monkeypatch.setattr("designs.many.parallel.ProcessPoolExecutor", None)  # nobody here is to do it
     nanny = next(iter(cluster.workers.values()))
     lost = nanny.pid
 

@@ -15,10 +15,10 @@ from designs.command import group
 from designs.command.inputs import SHIPPED
 from designs.evaluate import Evaluation, evaluate_finely
 from designs.options.comparing import conclusion, differences, gather, ranked
-from designs.options.figures import Figure, of_limits
 from designs.options.side_by_side import Line, lines
 from designs.reading import read
 from designs.reading.source import parse
+from designs.verdict.figure import Figure, of_limits
 from designs.verdict.row import Row, not_checked
 
 FAN = Path(__file__).with_name("greenhouse-fan.yaml")

@@ -13,11 +13,11 @@ from random_designs import random_engine as any_engine
 from random_engines import random_engine as facing_engine
 
 from balance.machine.counterweights import Counterweights
+from designs.changing.edit import checked, edited, text, unit_at
 from designs.command import group
 from designs.command.inputs import SHIPPED
 from designs.counsel.advice import Advice, Counsel
 from designs.counsel.advised import judge
-from designs.counsel.edit import checked, edited, text, unit_at
 from designs.counsel.free import free_choices
 from designs.counsel.mending import drawn, families, mend
 from designs.counsel.plan import Step, look, planned, start

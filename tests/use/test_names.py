@@ -11,7 +11,7 @@ from click.testing import CliRunner
 from designs.command import group
 from designs.command.inputs import SHIPPED
 from designs.command.screen import show
-from designs.tables.table import Column, Table, markdown_text
+from designs.table import Column, Table, markdown_text
 
 TEXT = (SHIPPED / "redesign.yaml").read_text("utf-8")
 BUILT = (SHIPPED / "as-built.yaml").read_text("utf-8")

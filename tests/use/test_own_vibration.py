@@ -37,7 +37,7 @@ def test_the_machine_nearest_to_the_limit_is_worked_out_by_itself(looked):
     assert list(own) == [GAP]  # slopes are far from their limits
     assert own[GAP].machines == 2
     apart = []
-    for each in (scan.worst(GAP), shares[:, np.argmin(np.abs(judged[GAP].room))]):
+    for each in (scan.worst(GAP), shares[:, np.argmin(np.abs(judged[GAP].reserve))]):
         single = Evaluation(
             one(machines(judge.middle.design, judge.unknowns, each[:, None]), 0), cut=judge.middle.weights
         )

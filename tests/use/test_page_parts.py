@@ -11,7 +11,6 @@ import pytest
 
 from designs.evaluate import Evaluation
 from designs.gap_sensitivities import gap_steps
-from designs.options.figures import Figure
 from designs.options.side_by_side import Line
 from designs.pages import gains_bars, gap_speed, lens, limits, mechanism, plate_drawing, plots, waterfall
 from designs.pages.chart import Chart, decades, round_steps
@@ -20,7 +19,8 @@ from designs.pages.headline import headline
 from designs.pages.svg import path, short, thinned
 from designs.reading import read, read_text
 from designs.verdict import verdict_of
-from designs.verdict.row import Row
+from designs.verdict.figure import Figure
+from designs.verdict.row import ORDER, Row, used, worst_first
 from shafts.gap.contact import first_contact
 from shafts.gap.pair import budget
 
@@ -61,7 +61,7 @@ def rhombic():
     ],
 )
 def test_share_of_a_limit(sense, value, limit, share):
-    assert limits.used(Row("key", "what", value, limit, "m", sense)) == share
+    assert used(Row("key", "what", value, limit, "m", sense)) == share
 
 
 def test_bar_reaches_from_the_value_to_the_limit():
@@ -77,10 +77,10 @@ def test_bar_reaches_from_the_value_to_the_limit():
 
 
 def test_limits_stand_in_the_order_of_their_weight(as_built):
-    rows = limits.sorted_rows(verdict_of(as_built))
+    rows = worst_first(verdict_of(as_built))
     states = [each.state for each in rows]
-    assert states == sorted(states, key=list(limits.ORDER).index)
-    failing = [limits.used(each) for each in rows if each.state == "FAIL"]
+    assert states == sorted(states, key=ORDER.index)
+    failing = [used(each) for each in rows if each.state == "FAIL"]
     assert failing == sorted(failing, reverse=True)
     text = limits.limit_bars(verdict_of(as_built))
     assert text.count('role="row"') == len(rows) + 1

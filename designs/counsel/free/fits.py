@@ -6,10 +6,10 @@ import numpy as np
 
 from balance.machine.carried import Displacer, Piston
 from balance.machine.machine import IsothermalGas
+from designs.changing.edit import Edit, Keys, rounded, text
 from designs.counsel.dial import Dial, Level, Work, fixed, path_of
-from designs.counsel.edit import Edit, Keys, rounded, text
 from designs.design import Design
-from designs.stock.kinds import Stock
+from designs.design.stock import Stock
 
 LONGER = (1e-3, 2e-3, 3e-3, 4e-3, 6e-3)  # m, of a crankpin
 PLAY = {"piston": (0.02e-3, 0.03e-3, 0.05e-3), "displacer": (0.6e-3, 1e-3, 1.5e-3)}

@@ -5,10 +5,10 @@ from collections.abc import Iterator
 import numpy as np
 
 from balance.machine.materials import MATERIALS
+from designs.changing.edit import Edit, rounded, text
 from designs.counsel.dial import Dial, Level, Work, fixed
-from designs.counsel.edit import Edit, rounded, text
 from designs.design import Design
-from designs.stock.kinds import Stock
+from designs.design.stock import Stock
 
 BUY = Work(buy=(("gear", 2),))
 SHIFTS = (1, 2, 3, 4, 5, 6, 8)

@@ -6,12 +6,12 @@ from itertools import chain
 import numpy as np
 
 from balance.machine.materials import MATERIALS
+from designs.changing.edit import Edit, Keys, rounded, text
+from designs.changing.groups import group_edits, seat_diameter, webs_to_widen
 from designs.counsel.dial import Dial, Level, Pieces, Work, fixed, path_of
-from designs.counsel.edit import Edit, Keys, rounded, text
 from designs.design import Design
+from designs.design.stock import NeedleSizes, Seat, Stock
 from designs.stock import Size, balls
-from designs.stock.groups import group_edits, seat_diameter, webs_to_widen
-from designs.stock.kinds import NeedleSizes, Seat, Stock
 from shafts.bearings.kind import millimetres
 from shafts.bearings.needle import Needle
 from shafts.bearings.standard_sizes import NEEDLES
@@ -139,11 +139,13 @@ def _seats(design: Design, stock: Stock) -> Iterator[Dial]:
         return
     now = [text(min(each), si) for each, si in ((stiff, "N/m"), (thick, "m")) if each]
     number = len(design.shafts.plates) or len(design.shafts.bearings)
-    levels = [Level(_seated(seat), f"{text(float(seat.stiffness), 'N/m')} ({name})",
+    source = f"; taken for such a plate, the file gives {text(min(stiff), 'N/m')}" if stiff else ""
+    levels = [Level(_seated(seat), f"{text(float(seat.stiffness), 'N/m')} ({name}{source})",
                     Work(make=(("bearing plate", number),)))
               for name, seat in stock.seats.items()
-              if any(each < float(seat.stiffness) for each in stiff)
-              or any(each < float(seat.thickness) for each in thick)]  # fmt: skip
+              # A stiffness that is taken is set against one that was given: a plate no thicker promises nothing.
+              if any(each < float(seat.thickness) for each in thick)
+              or (not thick and any(each < float(seat.stiffness) for each in stiff))]  # fmt: skip
     paths = ("shafts.bearings.*.seat_stiffness",) * bool(stiff) + ("shafts.plates.*.thickness",) * bool(thick)
     yield Dial("bearing plates", "case", paths, ", ".join(now), levels)
 

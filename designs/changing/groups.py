@@ -7,9 +7,9 @@ import numpy as np
 
 from balance.machine.counterweights import OutlineShape
 from balance.many import planted
-from designs.counsel.edit import Edit, Keys, rounded, value_at
-from designs.counsel.stacking import stacked
+from designs.changing.edit import Edit, Keys, rounded, value_at
 from designs.design import Design
+from designs.many.stacking import stacked
 from designs.stock import Size, balls, stock_with
 from shafts.bearings.bearing import KINDS
 from shafts.shaft import Shaft

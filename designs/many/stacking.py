@@ -11,7 +11,7 @@ from balance.machine.machine import PressureTable
 from balance.machine.materials import Material
 from balance.many import unchecked
 from designs.design import Design
-from designs.options.batch import together
+from designs.many.chunks import together
 
 NAMES = ("name",)  # a label, which no number follows from
 

@@ -10,9 +10,9 @@ from balance.machine.yoke import RodMasses
 from balance.many import planted, unchecked
 from balance.quantities import out_of_range
 from designs.design import Design
-from designs.measuring.contradictions import contradictions
-from designs.measuring.found import Found, findings
 from designs.reading.complaints import BadFile, Placed, alike
+from designs.reading.measured.contradictions import contradictions
+from designs.reading.measured.found import Found, findings
 from designs.reading.nodes import Entries, Items, Node
 from designs.reading.placing import node_at
 from designs.reading.taken import records, right_of

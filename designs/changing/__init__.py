@@ -1,0 +1,1 @@
+"""A design with some of its entries changed, and all that must agree with them."""

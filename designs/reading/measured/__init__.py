@@ -1,0 +1,1 @@
+"""What readings under `measured:` make of a design as it is read."""
