@@ -55,18 +55,16 @@ def laid_out(given: dict[int, list[Term]], count: int, least: tuple[int, ...]) -
     return rows
 
 
-def rows_at(rows: Load, speed: Number, empty: tuple[Container[int], Container[int]] = ((), ())) -> np.ndarray:
+def rows_at(rows: Load, speed: Number, empty: tuple[Container[int], Container[int]]) -> np.ndarray:
     """Return rows that wait for a speed at it, (options..., rows, angles).
 
     Row by row, so that each is still in the cache as its second part is added.
     empty : rows that are zero at rest, and rows that do not grow with speed; they cost nothing.
     """
-    parts = [np.asarray(part) for part in (rows.steady, rows.inertia)]
-    count = max(part.shape[-2] for part in parts if part.ndim)
-    steady, growing = (part if part.ndim else np.zeros((count, 1)) for part in parts)
+    steady, growing = np.asarray(rows.steady), np.asarray(rows.inertia)
     square = np.square(over_angle(speed))
     shape = np.broadcast_shapes(steady[..., 0, :].shape, growing[..., 0, :].shape, square.shape)
-    found = _empty(count, shape)
+    found = _empty(steady.shape[-2], shape)
     for place in range(found.shape[-2]):
         row = found[..., place, :]
         if place in empty[1]:

@@ -159,7 +159,7 @@ def _second_planes(design: Design, weights: Counterweights, places: tuple[float,
               for yoke in design.yokes.values() for sign in (-1, 1)]  # fmt: skip
     ranges = could_be(weights, design.cranks, design.shafts.ends)
     on_pins = [at for at in beside for name, (low, high) in ranges.items() if "pin" in name and low <= at <= high]
-    found = (rounded(at, 0.5e-3) for at in (*on_pins, *beyond, *(float(web.at) for web in design.cranks.webs)))
+    found = (rounded(at, 0.5e-3) for at in (*(float(web.at) for web in design.cranks.webs), *on_pins, *beyond))
     for each in dict.fromkeys(found):
         if abs(each - places[0]) > 2 * half:
             yield (places[0], each)
