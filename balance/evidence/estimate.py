@@ -49,7 +49,7 @@ def known_by(value: float, uncertainty: float, free: float) -> Estimate:
 
 
 def _widening(free: float) -> float:
-    """Return by how much Student's t at 97.5 % is wider than two standard deviations; 1 for infinite freedom.
+    """Return by how much Student's t at 97.5 % is wider than two standard deviations; never less than 1.
 
     Degrees of freedom are cut to a whole number, JCGM 100:2008 G.4.1 (from memory).
     """
@@ -57,7 +57,7 @@ def _widening(free: float) -> float:
         return 1.0
     from scipy.special import stdtrit  # only where there are repeats; scipy takes longer to import than this half
 
-    return float(stdtrit(np.floor(free * (1 + 1e-9)), 0.975)) / COVERAGE
+    return max(1.0, float(stdtrit(np.floor(free * (1 + 1e-9)), 0.975)) / COVERAGE)
 
 
 def propagated(value: float, *shares: Estimate | float) -> Estimate:

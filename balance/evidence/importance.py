@@ -17,8 +17,10 @@ ENOUGH = 200.0
 """Effective draws below which another round is drawn."""
 TOO_FEW = 50.0
 """Effective draws below which nothing is told: model and readings disagree, or the draws do not reach there."""
-ROUNDS = 3
+ROUNDS = 6
 """Further rounds at most."""
+STRIDE = 2.0
+"""Times that a law fitted to a flattened likelihood is carried on, at most."""
 WIDER = 1.4
 """Factor on the standard deviation of a fitted law, so that its tails lie outside those of what it is to find."""
 
@@ -105,12 +107,12 @@ def learned(likelihood: Likelihood, unknowns: int, count: int, seed: int = 1, en
         law = _fitted(z, log_l, observables, laws, sizes, enough)
         if law is None:
             break
-        more = law.draw(count, unknowns, random)
+        more = law.draw(count // 2, unknowns, random)
         new_l, new_observables = likelihood(more)
         z, log_l = np.concatenate([z, more]), np.concatenate([log_l, new_l])
         observables = np.concatenate([observables, new_observables])
         laws.append(law)
-        sizes.append(count)
+        sizes.append(len(more))
     return Posterior(z, _weights(z, log_l, laws, sizes), observables, len(sizes), count)
 
 
@@ -133,7 +135,9 @@ def _fitted(
 ) -> Fitted | None:
     """Return a law to draw from next; None if no draw says where to go.
 
-    The likelihood is flattened until enough draws count (tempering), so that a few lucky ones do not decide alone.
+    The likelihood is flattened until enough draws count (tempering), so that a few lucky ones do not decide alone. What
+    the flattened one says is then carried on toward the whole of it, by no more than STRIDE: a normal law's precision
+    grows in proportion to the power.
     """
     low, high = 0.0, 1.0
     for _ in range(40):
@@ -147,8 +151,17 @@ def _fitted(
     along = z @ directions.T
     middle = weights @ along
     spread = (along - middle) * np.sqrt(weights)[:, None]
-    covariance = spread.T @ spread * WIDER**2
-    return Fitted(directions, middle, np.linalg.cholesky(covariance + 1e-9 * np.eye(len(middle))))
+    return Fitted(directions, *_carried_on(middle, spread.T @ spread, min(1 / low, STRIDE)))
+
+
+def _carried_on(middle: np.ndarray, covariance: np.ndarray, stride: float) -> tuple[np.ndarray, np.ndarray]:
+    """Return middle and widened root of a normal law once what it has over the standard one counts `stride` times."""
+    unit = np.eye(len(middle))
+    precision = np.linalg.inv(covariance + 1e-9 * unit)
+    sizes, vectors = np.linalg.eigh(precision - unit)
+    further = unit + stride * (vectors * np.maximum(sizes, 0.0)) @ vectors.T
+    root = np.linalg.cholesky(np.linalg.inv(further) * WIDER**2 + 1e-9 * unit)
+    return np.linalg.solve(further, stride * precision @ middle), root
 
 
 def _directions(z: np.ndarray, observables: np.ndarray) -> np.ndarray:

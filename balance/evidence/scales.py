@@ -12,6 +12,11 @@ def weighed(reading: Estimate, gain_sd: float = 0.0) -> Estimate:
     return propagated(reading.value, reading, reading.value * gain_sd)
 
 
+def as_good_as(reading: Estimate, error_sd: float) -> Estimate:
+    """Return a reading that is no better than its scale, kg: the larger of its own doubt and the scale's."""
+    return Estimate(reading.value, max(reading.sd, error_sd))
+
+
 def centre_by_one_end(yoke_end: Estimate, mass: Estimate, span: Estimate) -> Estimate:
     """Return a rod's mass centre from its crankpin, m: h = D R/m (moments about the crankpin's support).
 

@@ -12,17 +12,19 @@ from balance.evidence.estimate import Estimate, propagated
 from balance.machine.machine import STANDARD_GRAVITY as G
 
 
-def rolled(just_moves: tuple[float, float], radius: Estimate) -> Estimate:
+def rolled(just_moves: tuple[Estimate, Estimate], radius: Estimate) -> Estimate:
     """Return a crank's mass times radius, kg m, from level rails: m r = (w1 + w2) R/2.
 
     just_moves : masses opposite the heavy side at which it just rolls one way and the other, kg.   radius : R, m.
-    u^2 = ((w2 - w1) R/(2 sqrt 12))^2 + ((w1 + w2)/2 u(R))^2: the friction of rolling holds it anywhere between, and its
-    mean falls out. Moments about the line of contact; common practice, no source for the rectangle.
+    u^2 = ((w2 - w1) R/(2 sqrt 12))^2 + (R/2)^2 (u(w1)^2 + u(w2)^2) + ((w1 + w2)/2 u(R))^2: the friction of rolling
+    holds it anywhere between, and its mean falls out. Moments about the line of contact; common practice, no source for
+    the rectangle.
     """
-    low, high = sorted(just_moves)
+    low, high = sorted(each.value for each in just_moves)
     return propagated(
         (low + high) * radius.value / 2,
         (high - low) * radius.value / (2 * np.sqrt(12.0)),
+        *(each.times(radius.value / 2) for each in just_moves),
         radius.times((low + high) / 2),
     )
 
@@ -42,20 +44,22 @@ class Moment:
         return Estimate(self.x, float(sd[0])), Estimate(self.y, float(sd[1]))
 
 
-def on_scale(directions: Sequence[float], readings: Sequence[float], arm: Estimate, reading_sd: float) -> Moment:
+def on_scale(directions: Sequence[float], readings: Sequence[Estimate], arm: Estimate, gain_sd: float = 0.0) -> Moment:
     """Return a crank's unbalance from an arm that rests on a scale, the crank's axle on edges.
 
     directions : crank-frame angle of the direction that points level toward the scale, rad, counted as phases of throws
-    are: (sin a, cos a).   readings : kg.   arm : axle to scale, m.
+    are: (sin a, cos a).   readings : kg.   arm : axle to scale, m.   gain_sd : doubt of the scale's factor, as a share.
     Least squares of R_i = c + (u_x sin a_i + u_y cos a_i)/l; the arm's own weight is in c. Two opposite readings give
-    u = l (R0 - R180)/2 along their line (moments about the axle). Needs three directions or more, not on one line.
+    u = l (R0 - R180)/2 along their line (moments about the axle). Needs three directions or more, not on one line. A
+    reading is as doubtful as it is said to be, or as they scatter about the fit, whichever is more.
     """
     columns = np.stack([np.ones(len(readings)), np.sin(directions), np.cos(directions)], axis=-1)
-    inverse = np.linalg.inv(columns.T @ columns)
-    _, x, y = inverse @ columns.T @ np.asarray(readings)
-    u = np.array([x, y])
-    covariance = inverse[1:, 1:] * (reading_sd * arm.value) ** 2 + np.outer(u, u) * arm.sd**2
-    return Moment(float(x * arm.value), float(y * arm.value), covariance)
+    inverse, values = np.linalg.inv(columns.T @ columns), np.array([each.value for each in readings])
+    fitted = inverse @ columns.T @ values
+    u, left, spare = fitted[1:] * arm.value, values - columns @ fitted, len(readings) - 3
+    squared = max(np.mean([each.sd**2 for each in readings]), float(left @ left) / spare if spare else 0.0)
+    share = (arm.sd / arm.value) ** 2 + gain_sd**2
+    return Moment(float(u[0]), float(u[1]), inverse[1:, 1:] * squared * arm.value**2 + np.outer(u, u) * share)
 
 
 @dataclass(frozen=True)

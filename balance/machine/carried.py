@@ -22,6 +22,7 @@ class Posts:
     diameter: Annotated[Length, Positive, "diameter of each post"]
     x: Annotated[Length, NotNegative, "middle of the yoke to each post"] = 0.0
     z: Annotated[Length, "place along the shafts"]
+    material: Annotated[Material | None, "what they are made of; that of the yoke's arm if left out"] = None
 
 
 @definition

@@ -13,8 +13,8 @@ import numpy as np
 
 from balance.errors import Complaint
 from balance.evidence.dial import slope
-from balance.evidence.estimate import Estimate, mean
-from balance.evidence.scales import left_over
+from balance.evidence.estimate import Estimate, mean, propagated
+from balance.evidence.scales import as_good_as, left_over
 from balance.quantities import Bound, NotNegative, Positive, Unit, definition
 from designs.design.columns import Column
 
@@ -49,8 +49,14 @@ Sure = 4.0
 class Scale:
     """What the scale is good for."""
 
-    error: Annotated[Mass, NotNegative, "half-width of one reading's doubt, 19 times of 20"] = 0.0
+    error: Annotated[
+        Mass, NotNegative, "half-width of one reading's doubt, 19 times of 20; no reading counts as better"
+    ] = 0.0
     gain: Annotated[Number, Share, "half-width of the doubt of its factor; zero once checked with a known mass"] = 0.0
+
+    def read(self, reading: Estimate) -> Estimate:
+        """Return a reading of this scale, its factor left aside, kg."""
+        return as_good_as(reading, self.error / 2)
 
 
 def repeats_missing(times: tuple[float, ...]) -> Iterator[Complaint]:
@@ -114,9 +120,23 @@ class RodReadings:
     two_edges: Annotated[TwoEdges | None, "hung on a knife edge at each end"] = None
     two_strings: Annotated[TwoStrings | None, "hung level on two strings"] = None
 
-    def disagreements(self) -> Iterator[Complaint]:
+    @property
+    def given(self) -> list[str]:
+        """The names of the readings that are given."""
+        return [each.name for each in fields(RodReadings) if getattr(self, each.name) is not None]
+
+    def and_also(self, other: "RodReadings") -> "RodReadings":
+        """Return these readings and others of the same rod."""
+        return RodReadings(**{name: getattr(each, name) for each in (self, other) for name in each.given})
+
+    def weighed_on(self, scale: Scale) -> "RodReadings":
+        """Return these readings with none better than the scale."""
+        weighed = {name: scale.read(getattr(self, name)) for name in self.given if name in WEIGHED}
+        return RodReadings(**{name: getattr(self, name) for name in self.given} | weighed)
+
+    def faults(self) -> Iterator[Complaint]:
         """Yield what does not fit together: ends that do not add up to the mass, more than one way to the inertia."""
-        ways = [each for each in ("swings", "two_edges", "two_strings") if getattr(self, each) is not None]
+        ways = [each for each in self.given if each in INERTIA]
         if len(ways) > 1:
             yield Complaint((ways[1],), f"{ways[1]} beside {ways[0]}", "one of them, the better one")
         if ways and self.mass is None:
@@ -136,26 +156,48 @@ class RodReadings:
             yield Complaint(("small_end_on_scale",), f"{grams(small)}, with {grams(big)} under the big end", expected)
 
 
+INERTIA = ("swings", "two_edges", "two_strings")
+"""The ways to a rod's moment of inertia."""
+WEIGHED = ("mass", "small_end_on_scale", "big_end_on_scale")
+"""What a scale reads of a rod."""
+
+
 @definition
 class RodFound(RodReadings):
-    """Connecting rods: each by itself, or one for both, or their mean."""
+    """Connecting rods: what stands here is of both, or of their mean; under right and left of each by itself."""
 
     right: Annotated[RodReadings | None, "the right-hand rod"] = None
     left: Annotated[RodReadings | None, "the left-hand rod"] = None
 
     @property
-    def sides(self) -> dict[str, RodReadings]:
-        """Readings by what they are of: "" for both rods, "right", "left"."""
-        if self.right is None and self.left is None:
-            return {"": self}
+    def hands(self) -> dict[str, RodReadings]:
+        """Readings of each rod by itself, by side."""
         return {hand: each for hand in ("right", "left") if (each := getattr(self, hand)) is not None}
 
+    @property
+    def sides(self) -> dict[str, tuple[RodReadings, list[str]]]:
+        """All readings that speak of "" both rods, "right", "left", and the names of those that are its own."""
+        of_each = {hand: (each.and_also(self), each.given) for hand, each in self.hands.items()}
+        return {"": (self.and_also(self._middle), self.given), **of_each} if self.given or not of_each else of_each
+
+    @property
+    def _middle(self) -> RodReadings:
+        """What mass and length of each rod by itself say of both."""
+        found = {}
+        for name in ("mass", "between_centres"):
+            every = [value for each in self.hands.values() if (value := getattr(each, name)) is not None]
+            if every:
+                shares = (each.sd / len(every) for each in every)
+                found[name] = propagated(np.mean([each.value for each in every]), *shares)
+        return RodReadings(mass=found.get("mass"), between_centres=found.get("between_centres"))
+
     def disagreements(self) -> Iterator[Complaint]:
-        """Yield what does not fit together: readings of one rod, and readings beside those of each rod."""
-        yield from super().disagreements()
-        own = [each.name for each in fields(RodReadings) if getattr(self, each.name) is not None]
-        if "" not in self.sides and own:
-            yield Complaint((own[0],), f"{own[0]} beside right and left", "each reading under right or left")
+        """Yield what does not fit together: one reading both here and of each rod."""
+        for hand, each in self.hands.items():
+            for name in each.given:
+                if name in self.given:
+                    allowed = "it here for both rods, or under right and left"
+                    yield Complaint((name,), f"{name} beside {hand}.{name}", allowed)
 
 
 def grams(mass: Estimate) -> str:
@@ -176,7 +218,7 @@ class OnScale:
 
     arm: Annotated[FoundLength, Positive, "axle to the scale, level"]
     at: Annotated[tuple[Angle, ...], "crank-frame angle that points level to the scale at each reading"]
-    readings: Annotated[tuple[Mass, ...], NotNegative, "what the scale reads"]
+    readings: Annotated[tuple[FoundMass, ...], NotNegative, "what the scale reads"]
 
     def disagreements(self) -> Iterator[Complaint]:
         """Yield what does not fit together: too few readings, or angles that lie on one line."""
@@ -195,11 +237,13 @@ class Rolled:
 
     radius: Annotated[FoundLength, Positive, "where the masses sit, from the axle"]
     hangs_at: Annotated[FoundAngle, "crank-frame angle of the side that turns down by itself"]
-    just_moves: Annotated[tuple[Mass, Mass], NotNegative, "masses at which it just rolls one way, and the other"]
+    just_moves: Annotated[
+        tuple[FoundMass, FoundMass], NotNegative, "masses at which it just rolls one way, and the other"
+    ]
 
     def disagreements(self) -> Iterator[Complaint]:
         """Yield what does not fit together: both masses alike."""
-        if self.just_moves[0] == self.just_moves[1]:
+        if self.just_moves[0].value == self.just_moves[1].value:
             yield Complaint(("just_moves",), "the same mass twice", "one at which it just rolls each way")
 
 

@@ -5,7 +5,7 @@ from math import ceil, floor
 import numpy as np
 
 from balance.doubt.ranges import Range
-from designs.shown import INCH, imperial
+from designs.shown import INCH, bench_words, imperial
 from designs.shown import shown as shown_unit
 from designs.verdict.row import Doubt, Turn
 
@@ -29,7 +29,7 @@ MEASURES = {
 
 def measure_of(range_: Range) -> str:
     """Return how to find a doubtful number at the bench."""
-    return range_.measure or MEASURES.get(range_.si, "find it out by a trial")
+    return bench_words(range_.measure or MEASURES.get(range_.si, "find it out by a trial"))
 
 
 def shown(range_: Range, value: float, side: str | None = None) -> str:

@@ -1,15 +1,16 @@
 """All readings together on the machine's model: what they leave of each entry, and what they foretell."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from fnmatch import fnmatchcase
+from functools import partial
 
 import numpy as np
 
 from balance.evidence.importance import Posterior, learned
-from balance.many import unchecked
+from balance.many import legal, one, options_of, unchecked
 from designs.design import Design
-from designs.doubt.judging import closer_look, placed, value_of
+from designs.doubt.judging import AS_SEEN, Closer, closer_look, placed, value_of
 from designs.doubt.unknowns import Unknown, machines, unknowns_of
 from designs.evaluate import Evaluation, evaluate_finely
 from designs.learning.evidence import Evidence, evidence
@@ -20,6 +21,9 @@ DRAWS, SEED = 20_000, 1
 FORECAST = 2000
 """Draws on which each redesign is worked out."""
 OWN = "this machine"
+ALONE = 3
+"""Machines of each forecast worked out by themselves, for how far the middle one's vibration is off in them."""
+Look = Callable[[np.ndarray], np.ndarray]
 TOLD_SPREAD, TOLD_SHIFT = 0.9, 0.3
 """An entry is told of if its spread falls below this share, or its mean moves by more than this many deviations."""
 FAR = 3.0
@@ -45,6 +49,16 @@ class Before:
             found = observed(_alike(bare), wanted, self.evaluation.weights)
             return np.broadcast_to(found[:1], (len(z), found.shape[1]))
         return observed(machines(bare, self.unknowns, shares), wanted, self.evaluation.weights)
+
+    def alone(self, z: np.ndarray) -> np.ndarray:
+        """Return contact and least gap of one machine, z (unknowns,), with its own vibration; NaN if it cannot be."""
+        from scipy.special import ndtr
+
+        bare = unchecked(self.evaluation.design, {"measured": None, "found": (), "doubts": {}})
+        design = machines(bare, self.unknowns, ndtr(z)[:, None])
+        if options_of(design) is None or not legal(design, 1)[0]:
+            return np.full(2, np.nan)
+        return Touching().values(Evaluation(one(design, 0), cut=self.evaluation.weights)).ravel()
 
 
 def _alike(design: Design) -> Design:
@@ -151,7 +165,7 @@ def learn(design: Design, draws: int = DRAWS, seed: int = SEED) -> Learned:
 
     def likelihood(z: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         values = before.many(z, wanted)
-        values[:, 0], values[:, 1] = (look(values[:, column]) for column, look in enumerate(closer))
+        values[:, :2] = _seen(closer, values[:, :2])
         log_l = np.where(np.isnan(values[:, 0]), -np.inf, 0.0)
         for each in told:
             log_l = log_l + each.log_likelihood(values[:, _columns(each.of, wanted)])
@@ -171,14 +185,19 @@ def _columns(of: Observable, wanted: list[Observable]) -> slice:
     return slice(start, start + of.columns)
 
 
-def _closer(design: Design):
+def _closer(design: Design) -> list[Look]:
     """Return what the closer look, at every degree and with vibration, makes of the middle machine: contact, gap."""
-    close, quick = (placed(gap.rows(each)) for each in (evaluate_finely(design), Evaluation(design)))
-    looks = []
+    looks_at = evaluate_finely(design), Evaluation(design, without_vibration=True)  # as many at once are looked at
+    close, quick = (placed(gap.rows(each)) for each in looks_at)
+    looks: list[Look] = []
     for key in gap.KEYS[::-1]:
         look = closer_look(value_of(close.get((key, 0))), value_of(quick[(key, 0)])) if (key, 0) in quick else None
-        looks.append(lambda values, look=look: values if look is None else values * look.factor + look.more)
+        looks.append(partial(_as_seen, look or AS_SEEN))
     return looks
+
+
+def _as_seen(look: Closer, values: np.ndarray) -> np.ndarray:
+    return values * look.factor + look.more
 
 
 def _kept(found: Posterior) -> np.ndarray:
@@ -206,17 +225,44 @@ def forecasts(found: Learned, redesigns: dict[str, Design]) -> list[Forecast]:
     first = posterior.first
     contact, gap_ = posterior.observables[:, 0], posterior.observables[:, 1]
     sides = ((contact[:first], gap_[:first], np.ones(first)), (contact, gap_, posterior.weights))
-    own = _forecast(OWN, design, sides)
+    few = _few(found.kept)
+    taken = _seen(_closer(design), found.before.many(few, [Touching()]))
+    own = _forecast(OWN, design, sides, _off(found.before, few, taken))
     return [own, *(_redesigned(found, name, each) for name, each in redesigns.items())]
 
 
-def _forecast(name: str, design: Design, sides: Sequence[tuple[np.ndarray, np.ndarray, np.ndarray]]) -> Forecast:
-    """Return a forecast from contact, gap and weights before and after; machines that cannot be built do not count."""
-    parts = []
+def _few(z: np.ndarray) -> np.ndarray:
+    """Return the machines that are worked out by themselves, evenly from many."""
+    return z[np.linspace(0, len(z) - 1, ALONE + 2).astype(int)[1:-1]]
+
+
+def _seen(closer: list[Look], values: np.ndarray) -> np.ndarray:
+    """Return contact and gap of many machines as a closer look would see them, (draws, 2); at rest it sees no more."""
+    contact, gap_ = (look(values[:, column]) for column, look in enumerate(closer))
+    return np.stack([np.where(values[:, 0] > 0, contact, values[:, 0]), gap_], axis=-1)
+
+
+def _off(machine: Before, z: np.ndarray, taken: np.ndarray) -> np.ndarray:
+    """Return how far contact and gap of machines are from what was taken with the middle one's vibration, (2,), rms."""
+    apart = np.array([machine.alone(each) for each in z]) - taken
+    return np.array([np.sqrt(np.mean(each[np.isfinite(each)] ** 2)) if np.any(np.isfinite(each)) else 0.0
+                     for each in apart.T])  # fmt: skip
+
+
+def _forecast(
+    name: str, design: Design, sides: Sequence[tuple[np.ndarray, np.ndarray, np.ndarray]], off: np.ndarray
+) -> Forecast:
+    """Return a forecast from contact, gap and weights before and after; machines that cannot be built do not count.
+
+    off : standard deviations of contact and gap that come on top of what was drawn.
+    """
+    parts, random = [], np.random.default_rng(SEED)
     for contact, gap_, weights in sides:
         fine = ~np.isnan(contact)
         total = max(float(np.sum(weights[fine])), 1e-300)
-        parts.append((contact[fine], gap_[fine], weights[fine] / total))
+        more = off * random.standard_normal((int(fine.sum()), 2))
+        moved = np.where(contact[fine] > 0, np.maximum(contact[fine] + more[:, 0], 0.0), 0.0)
+        parts.append((moved, gap_[fine] + more[:, 1], weights[fine] / total))
     (contact, gap_, weights), (new_contact, new_gap, new_weights) = parts
     return Forecast(name, float(design.speed.most), (contact, new_contact), (gap_, new_gap), (weights, new_weights))
 
@@ -226,12 +272,13 @@ def _redesigned(found: Learned, name: str, design: Design) -> Forecast:
     base = found.before
     shared = _shared(base.evaluation.design, name, base.unknowns)
     closer = _closer(design)
-    sides = []
-    for seed, z in enumerate((found.posterior.z[: min(FORECAST, found.posterior.first)], found.kept)):
-        values = after.many(_carried_over(z, shared, after.unknowns, seed), [Touching()])
-        contact, gap_ = (look(values[:, column]) for column, look in enumerate(closer))
-        sides.append((contact, gap_, np.ones(len(contact))))
-    return _forecast(name, design, sides)
+    sides, off = [], np.zeros(2)
+    for seed, drawn in enumerate((found.posterior.z[: min(FORECAST, found.posterior.first)], found.kept)):
+        z = _carried_over(drawn, shared, after.unknowns, seed)
+        values = _seen(closer, after.many(np.concatenate([z, _few(z)]), [Touching()]))
+        off = _off(after, _few(z), values[len(z) :]) if seed else off
+        sides.append((*values[: len(z)].T, np.ones(len(z))))
+    return _forecast(name, design, sides, off)
 
 
 def key_of(unknown: Unknown) -> object:

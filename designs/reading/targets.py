@@ -20,12 +20,19 @@ from designs.reading.shapes import (
 Target = tuple[tuple[str, ...], Quantity | Whole | None]
 
 
-def targets(part: Any, keys: list[str], done: tuple[str, ...] = (), around: Shape | None = None) -> Iterator[Target]:
-    """Yield the paths in a definition that a path in its file means, each with the shape of its number."""
+def targets(
+    part: Any, keys: list[str], done: tuple[str, ...] = (), around: Shape | None = None, undrawn: bool = False
+) -> Iterator[Target]:
+    """Yield the paths in a definition that a path in its file means, each with the shape of its number.
+
+    undrawn : whether a number that may be given and is not has a path too.
+    """
     for name, inner, shape, left in _steps(part, keys, around):
         path = (*done, name)
         if left:
-            yield from targets(inner, left, path, shape)
+            yield from targets(inner, left, path, shape, undrawn)
+        elif inner is None and not (undrawn and number_shape(shape)):
+            continue
         elif (short := shorthand_of(type(inner))) is not None:
             yield (*path, short.name), number_shape(short.shape)
         else:
@@ -44,7 +51,7 @@ def _steps(part: Any, keys: list[str], around: Shape | None) -> Iterator[tuple[s
                 return
     elif hasattr(part, "__dataclass_fields__"):
         key = key_named(type(part), keys[0].strip())
-        if key is not None and getattr(part, key.name) is not None:
+        if key is not None:
             yield key.name, getattr(part, key.name), key.shape, keys[1:]
 
 

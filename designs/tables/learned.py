@@ -1,7 +1,7 @@
 """What all readings together tell: entries before and after, forecasts, and what to read next."""
 
 from designs.learning.following import Following
-from designs.learning.learned import TOLD_SHIFT, TOLD_SPREAD, Forecast, Learned
+from designs.learning.learned import ALONE, TOLD_SHIFT, TOLD_SPREAD, Forecast, Learned
 from designs.shown import RPM
 from designs.table import Column, Table
 from designs.tables.measured import Amount
@@ -63,7 +63,8 @@ def forecast_table(foretold: list[Forecast]) -> Table:
     note = (
         "Of machines that agree with all readings: how many touch within the speed range, and the least gap over it. "
         "+- of the share is from the number of draws alone. A redesign keeps what it does not change; a part of which "
-        "it changes anything is a new one, about which no reading tells. Counterweights stay as they were cut."
+        "it changes anything is a new one, about which no reading tells. Counterweights stay as they were cut. "
+        f"Shafts vibrate as in the middle machine; by how much {ALONE} machines worked out by themselves differ counts."
     )
     return Table("forecasts", "What is foretold", columns, rows, note)
 
@@ -83,7 +84,7 @@ def tables(found: Learned, foretold: list[Forecast], next_: Following) -> list[T
     """Return all tables; no forecast where model and readings disagree."""
     if not found.agrees:
         return []
-    return [table for table in (entries_table(found), forecast_table(foretold), next_table(next_)) if table.rows]
+    return [table for table in (forecast_table(foretold), next_table(next_), entries_table(found)) if table.rows]
 
 
 def combination_words(found: Learned) -> str:
@@ -99,7 +100,11 @@ def disagreement_words(found: Learned) -> str:
     """Return why nothing is told, "" if model and readings agree."""
     if found.agrees:
         return ""
-    strange = f" Outside all that was thought possible: {'; '.join(found.strange)}." if found.strange else ""
+    strange = (
+        f" Outside all that was thought possible: {'; '.join(found.strange)}."
+        if found.strange
+        else " Each reading by itself is possible: more machines (--draws) may hold some that fit all."
+    )
     return (
         f"Model and readings disagree: {found.posterior.effective:.0f} of {len(found.posterior.z)} machines fit them "
         f"all.{strange} Nothing is foretold. Look for a slip in the readings; then for what the design leaves out or "

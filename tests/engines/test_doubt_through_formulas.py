@@ -66,8 +66,9 @@ def test_strings():
 
 def test_unbalance():
     (radius, r), (added, w) = map(pair, (0.02, 4e-3))
-    found = unbalance.rolled((4.1e-3, 4.6e-3), radius)
-    same(found, (4.1e-3 + 4.6e-3) * r / 2 + ufloat(0, 0.5e-3 * 0.02 / (2 * np.sqrt(12))))
+    (low, w1), (high, w2) = map(pair, (4.1e-3, 4.6e-3))
+    found = unbalance.rolled((low, high), radius)
+    same(found, (w1 + w2) * r / 2 + ufloat(0, 0.5e-3 * 0.02 / (2 * np.sqrt(12))))
     inertia, moment = 3e-5, 1.2e-4
     periods = (
         2 * np.pi * np.sqrt(inertia / (G * moment)),
@@ -85,11 +86,15 @@ def test_unbalance():
 def test_crank_on_the_scale():
     arm, reach = pair(0.1)
     at = np.deg2rad([0, 90, 180, 270])
-    readings = [ufloat(each, 1e-4) for each in (31.42e-3, 27.90e-3, 30.18e-3, 33.70e-3)]
-    found = unbalance.on_scale(at, [each.nominal_value for each in readings], arm, 1e-4)
-    x, y = found.components
+    values, gain = (31.42e-3, 27.90e-3, 30.18e-3, 33.70e-3), ufloat(1.0, 0.003)
+    readings = [gain * ufloat(each, 1e-4) for each in values]
+    x, y = unbalance.on_scale(at, [Estimate(each, 1e-4) for each in values], arm, 0.003).components
     same(y, reach * (readings[0] - readings[2]) / 2)
     same(x, reach * (readings[1] - readings[3]) / 2)
+    # Readings that do not fit each other by 0.4 g are no better than that: one of four is left to tell it by.
+    apart = unbalance.on_scale(at, [Estimate(each, 1e-6) for each in (31e-3, 30e-3, 31e-3, 30.4e-3)], Estimate(0.1))
+    scatter = abs(31e-3 - 30e-3 + 31e-3 - 30.4e-3) / 2
+    assert apart.components[0].sd == pytest.approx(0.1 * scatter / np.sqrt(2), rel=1e-9)
 
 
 def test_dial():

@@ -73,12 +73,12 @@ def test_rails_and_scale():
     """Computed here: 3 g mm is the dead band of 150 g on a rolling arm of 0.02 mm; 0.01 g at 100 mm is 1 g mm."""
     dead = 0.150 * 0.02e-3
     true, radius = 30e-6, 20e-3
-    found = unbalance.rolled(((true - dead) / radius, (true + dead) / radius), Estimate(radius))
+    found = unbalance.rolled((Estimate((true - dead) / radius), Estimate((true + dead) / radius)), Estimate(radius))
     assert found.value == pytest.approx(true) and found.sd == pytest.approx(dead / np.sqrt(12))
     at = np.deg2rad([0.0, 120.0, 240.0])
     arm, u = 0.1, np.array([2e-5, -5e-5])
-    readings = 0.03 + (u[0] * np.sin(at) + u[1] * np.cos(at)) / arm
-    moment = unbalance.on_scale(at, readings, Estimate(arm), 1e-5)
+    readings = [Estimate(each, 1e-5) for each in 0.03 + (u[0] * np.sin(at) + u[1] * np.cos(at)) / arm]
+    moment = unbalance.on_scale(at, readings, Estimate(arm))
     assert (moment.x, moment.y) == pytest.approx(tuple(u))
     assert moment.components[0].sd == pytest.approx(1e-6 * np.sqrt(2 / 3))
 

@@ -118,6 +118,22 @@ def read_options_of(body: str) -> dict[str, Design]:
         return read_options(file)  # type: ignore[return-value]
 
 
+def test_no_reading_is_better_than_its_scale() -> None:
+    """A kitchen scale's 0.5 g: of a rod, of its end, and of what a crank pulls on an arm."""
+    coarse = "  scale: {error: 0.5 g, gain: 1 %}\n"
+    rod = "  rods: {displacer: {mass: 12.31 g, small_end_on_scale: 4.86 g, big_end_on_scale: 7.2 g}}\n"
+    assert "add up" in complaint(rod) and len(found(coarse + rod)) == 2  # off by 0.25 g, which such a scale may be
+    mass, centre = found(coarse + rod).values()
+    assert mass.found.sd == pytest.approx(np.hypot(0.25e-3, 0.005 * 12.31e-3))
+    assert centre.found.sd == pytest.approx(64.6e-3 / 12.06**2 * np.hypot(7.2, 4.86) * 0.25)
+    crank = "  cranks: {right: {on_scale: {arm: exactly 100 mm, at: [0 deg, 90 deg, 180 deg, 270 deg], "
+    crank += "readings: [31 g, 31 g, 29 g, 29 g]}}}\n"
+    for scale, error, gain in (("", 1e-3 / np.sqrt(12), 0.0), (coarse, 1e-3 / np.sqrt(12), 0.005)):
+        x = found(scale + crank)["cranks_right_unbalance_x"].found
+        assert x.value == pytest.approx(1e-4)
+        assert x.sd == pytest.approx(np.hypot(0.1 * error / np.sqrt(2), gain * x.value))
+
+
 def test_a_yokes_parts_share_what_the_scale_found() -> None:
     made = design("  yokes: {displacer: {mass: 181.5 g +- 0.2 g}}")
     parts = made.yokes["displacer"].parts
@@ -407,11 +423,27 @@ def test_one_reading_without_a_side_leaves_the_left_rod_as_made() -> None:
     assert left.law == "cut normal" and left.middle == pytest.approx(64.62e-3)  # about what was found
 
 
-def test_readings_of_one_rod_beside_both_are_refused() -> None:
+def test_one_reading_stands_for_both_rods_or_for_each() -> None:
+    """As the cards' blanks ask for it: lengths of each rod, weighed and swung together."""
+    made = design(
+        "  rods:\n    displacer:\n      mass: 12.31 g +- 0.05 g\n      small_end_on_scale: 4.86 g +- 0.05 g\n"
+        "      swings: {hung_at: 40.6 mm +- 0.3 mm, number: 50, times: [21.5 s]}\n"
+        "      right: {between_centres: 64.62 mm +- 0.02 mm}\n      left: {between_centres: 64.58 mm +- 0.02 mm}\n"
+    )
+    rod, keys = made.yokes["displacer"].rod, [each.key for each in made.found]
+    assert (rod.length, rod.left_length) == pytest.approx((64.62e-3, 64.58e-3)) and rod.left is None
+    assert rod.cg == pytest.approx(64.60e-3 * 4.86 / 12.31)  # by the mean of both lengths
+    assert len(keys) == len(set(keys)) == 5 and "yokes_displacer_rod_inertia" in keys
+    alone = found("  rods: {displacer: {small_end_on_scale: 4.8 g, right: {mass: 12 g}, left: {mass: 12.2 g}}}")
+    assert alone["yokes_displacer_rod_cg"].found.value == pytest.approx(64.6e-3 * 4.8 / 12.1)
+    assert {each for each in alone if each.endswith("mass")} == {
+        "yokes_displacer_rod_mass", "yokes_displacer_rod_left_mass"}  # fmt: skip
     said = complaint("  rods: {displacer: {mass: 12 g, left: {mass: 12.1 g}}}")
-    assert "mass beside right and left" in said
+    assert "mass beside left.mass" in said and "under right and left" in said
     said = complaint("  rods: {displacer: {left: {mass: 12 g, small_end_on_scale: 14 g}}}")
-    assert "less than the rod's mass" in said
+    assert "left.small_end_on_scale" in said and "less than the rod's mass" in said
+    said = complaint("  rods: {displacer: {mass: 12 g, left: {small_end_on_scale: 14 g}}}")
+    assert said.count("read") == 1 and "left.small_end_on_scale: read 14.00 g" in said
     said = complaint("  rods: {displacer: {left: {between_centres: 67 mm +- 0.02 mm}}}")
     assert "left_length" in said and "within 2% of it" in said
 

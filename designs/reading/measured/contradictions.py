@@ -10,7 +10,7 @@ from balance.errors import Complaint
 from balance.evidence.pendulum import longest_period, period, shortest_period
 from balance.machine.yoke import Rod
 from designs.design import Design
-from designs.design.readings import Measured, RodReadings
+from designs.design.readings import Measured, RodFound, RodReadings, Scale
 from designs.reading.measured.entries import BadEntry, entry_found
 from designs.reading.measured.found import gyration_of, two_edges_of
 
@@ -62,9 +62,18 @@ def _rods(design: Design, measured: Measured) -> Iterator[Complaint]:
         if yoke is not None and yoke.rod is None:
             yield Complaint(("rods", name), "a rod", f"nothing: the {name} yoke has a slot")
         elif yoke is not None and yoke.rod is not None:
-            for hand, side in each.sides.items():
+            for hand, side in {"": each, **each.hands}.items():
                 where = ("rods", name, hand) if hand else ("rods", name)
                 yield from (found.under(*where) for way in WAYS for found in way(side, yoke.rod))
+            yield from (found.under("rods", name) for found in _together(each, measured.scale))
+
+
+def _together(each: RodFound, scale: Scale) -> Iterator[Complaint]:
+    """Yield what does not fit together of the readings of a rod, those of both rods with those of each."""
+    for hand, (readings, own) in each.sides.items():
+        for found in readings.weighed_on(scale).faults():
+            if found.where[0] in (*own, "mass"):  # else it is said of the other side
+                yield found.under(hand) if hand else found
 
 
 def _hung_on_one_edge(each: RodReadings, rod: Rod) -> Iterator[Complaint]:

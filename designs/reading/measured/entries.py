@@ -8,7 +8,7 @@ from designs.design import Design
 from designs.reading.complaints import quote
 from designs.reading.doubtful import reading_of
 from designs.reading.shapes import Quantity
-from designs.reading.taken import at_path
+from designs.reading.taken import side_value
 from designs.reading.targets import targets
 from designs.reading.units import BadQuantity
 
@@ -27,7 +27,7 @@ def entry_found(design: Design, written: str, text: Any) -> Iterator[tuple[Path,
     """Yield path, drawn value, found value and SI unit of every entry that a path stands for; raises BadEntry."""
     if not isinstance(text, str):
         raise BadEntry("entries or a list", "a number with its unit and doubt, e.g. 4.98 mm +- 0.01 mm")
-    places = list(targets(design, written.split(".")))
+    places = list(targets(design, written.split("."), undrawn=True))
     if not places or written.split(".")[0] in ("measured", "options", "limits"):
         raise BadEntry(quote(written), "the path of an entry of the machine, e.g. cranks.throws.inner.radius")
     for path, shape in places:
@@ -41,8 +41,11 @@ def entry_found(design: Design, written: str, text: Any) -> Iterator[tuple[Path,
 
 
 def _drawn(design: Design, path: Path) -> float | None:
-    """Return what a design draws; the middle where it gives a group by its name, as a bearing's clearance."""
-    drawn = at_path(design, path)
+    """Return what a design draws, for the left side as for the right where it has nothing of its own.
+
+    The middle where it gives a group by its name, as a bearing's clearance.
+    """
+    drawn = side_value(design, path)
     if isinstance(drawn, float):
         return drawn
     return design.doubts[path].middle if path in design.doubts else None

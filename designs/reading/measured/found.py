@@ -10,7 +10,7 @@ from balance.evidence.estimate import APART, Estimate, distance
 from balance.many import unchecked
 from balance.turning import added_masses, turning_masses
 from designs.design import Design
-from designs.design.readings import CrankFound, Measured, RodReadings, Tap
+from designs.design.readings import INERTIA, CrankFound, Measured, RodReadings, Tap
 from designs.reading.measured.entries import entry_found
 
 Path = tuple[str, ...]
@@ -61,8 +61,16 @@ def _entries(design: Design, measured: Measured) -> Iterator[Found]:
 
 def _rods(design: Design, measured: Measured) -> Iterator[Found]:
     for name, both in measured.rods.items():
-        for hand, each in both.sides.items():
-            yield from _rod(design, name, hand, each, measured)
+        for hand, (each, own) in both.sides.items():
+            every = _rod(design, name, hand, each.weighed_on(measured.scale), measured)
+            yield from (found for found in every if not RESTS_ON[found.plants[0][0][-1]].isdisjoint(own))
+
+
+RESTS_ON = {
+    "length": {"between_centres"}, "left_length": {"between_centres"}, "mass": {"mass"},
+    "cg": {"small_end_on_scale", "big_end_on_scale", "two_edges"}, "inertia": set(INERTIA),
+}  # fmt: skip
+"""The readings of a rod by which an entry is found; what else goes into it may be of both rods, or of each."""
 
 
 def _rod(design: Design, name: str, hand: str, each: RodReadings, measured: Measured) -> Iterator[Found]:
@@ -76,14 +84,14 @@ def _rod(design: Design, name: str, hand: str, each: RodReadings, measured: Meas
     span = each.between_centres or Estimate(float(length))
     if each.between_centres is not None:
         yield _one(length, each.between_centres, f"length {of}", "between centres", (*at, key))
-    if each.mass is not None:
-        mass = scales.weighed(each.mass, measured.scale.gain / 2)
+    mass = each.mass and scales.weighed(each.mass, measured.scale.gain / 2)
+    if mass is not None:
         yield _one(masses.mass, mass, f"mass {of}", "scale", (*within, "mass"))
     centre, how = _centre(each, span)
     if centre is not None:
         how += "" if each.between_centres is not None else ", length as drawn"
         yield _one(masses.cg, centre, f"mass centre {of}, from the crankpin", how, (*within, "cg"))
-    inertia, how = _inertia(each)
+    inertia, how = _inertia(each, mass)
     if inertia is not None:
         yield _one(masses.inertia, inertia, f"moment of inertia {of}", how, (*within, "inertia"))
 
@@ -131,8 +139,7 @@ def two_edges_of(each: RodReadings) -> pendulum.TwoEdges:
     return pendulum.two_edges(first, second, edges.apart)
 
 
-def _inertia(each: RodReadings) -> tuple[Estimate | None, str]:
-    mass = each.mass
+def _inertia(each: RodReadings, mass: Estimate | None) -> tuple[Estimate | None, str]:
     if mass is None:
         return None, ""
     if each.swings is not None:
@@ -155,7 +162,7 @@ def gyration_of(each: RodReadings) -> Estimate:
 def _yokes(design: Design, measured: Measured) -> Iterator[Found]:
     for name, each in measured.yokes.items():
         parts, drawn = design.yokes[name].parts, float(design.yokes[name].mass)
-        mass = scales.weighed(each.mass, measured.scale.gain / 2)
+        mass = scales.weighed(measured.scale.read(each.mass), measured.scale.gain / 2)
         shares = {part: float(one.mass) / drawn if drawn else 1 / len(parts) for part, one in parts.items()}
         plants = tuple((("yokes", name, "parts", part, "mass"), mass.times(share)) for part, share in shares.items())
         how = "scale" if len(parts) == 1 else "scale; each part scaled alike"
@@ -181,12 +188,13 @@ def _way(each: CrankFound) -> str:
 
 
 def _unbalance(each: CrankFound, measured: Measured) -> tuple[Estimate, Estimate]:
+    scale = measured.scale
     if each.on_scale is not None:
         laid = each.on_scale
-        return unbalance.on_scale(laid.at, laid.readings, laid.arm, measured.scale.error / 2).components
+        return unbalance.on_scale(laid.at, [*map(scale.read, laid.readings)], laid.arm, scale.gain / 2).components
     if each.rolled is not None:
-        size = unbalance.rolled(each.rolled.just_moves, each.rolled.radius)
-        return unbalance.pointing(size, each.rolled.hangs_at)
+        low, high = map(scale.read, each.rolled.just_moves)
+        return unbalance.pointing(unbalance.rolled((low, high), each.rolled.radius), each.rolled.hangs_at)
     swung = each.swung
     assert swung is not None
     bare, weighted = (pendulum.period(times, swung.number) for times in (swung.times, swung.times_with))
@@ -196,13 +204,14 @@ def _unbalance(each: CrankFound, measured: Measured) -> tuple[Estimate, Estimate
 def _flywheel(design: Design, measured: Measured) -> Iterator[Found]:
     if measured.flywheel is None or design.flywheel is None:
         return
-    hung = measured.flywheel.three_strings
+    hung, scale = measured.flywheel.three_strings, measured.scale
+    wheel, plate = (scales.weighed(scale.read(each), scale.gain / 2) for each in (hung.mass, hung.plate))
     loaded, empty = (pendulum.period(times, hung.number) for times in (hung.times, hung.times_empty))
-    inertia = strings.ThreeStrings(hung.strings, hung.radius).on_plate(hung.mass, loaded, hung.plate, empty)
+    inertia = strings.ThreeStrings(hung.strings, hung.radius).on_plate(wheel, loaded, plate, empty)
     how = "hung on three strings, the plate's own taken off"
     yield _one(design.flywheel.inertia, inertia, "moment of inertia of the flywheel", how, ("flywheel", "inertia"))
     if design.flywheel.mass:
-        yield _one(design.flywheel.mass, hung.mass, "mass of the flywheel", "scale", ("flywheel", "mass"))
+        yield _one(design.flywheel.mass, wheel, "mass of the flywheel", "scale", ("flywheel", "mass"))
 
 
 def _backlash(design: Design, measured: Measured) -> Iterator[Found]:
