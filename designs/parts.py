@@ -1,7 +1,7 @@
 """What a design is made of: what to buy, by designation or size, and what to make, from which stock and how heavy."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import chain
 
 import numpy as np
@@ -181,10 +181,12 @@ def _feet(evaluation: Evaluation) -> Iterator[Part]:
         return
     number = len(mount.feet.places) or FEET
     each = float(mount.feet.stiffnesses[1]) / number
-    damping = mount.feet.damping_ratio
+    damping, rubber = mount.feet.damping_ratio, mount.feet.rubber
+    own = None if rubber is None else replace(rubber, number=None)
     stock = stock_with(evaluation.design.stock).feet or {}
-    named = [name for name, foot in stock.items() if np.isclose(float(foot.stiffness), each)
-             and damping is not None and np.isclose(float(foot.damping_ratio), float(damping))]  # fmt: skip
+    named = [name for name, foot in stock.items() if (foot.rubber == own if own is not None else foot.rubber is None
+             and np.isclose(foot.springs, each) and damping is not None
+             and np.isclose(float(foot.damping_ratio or 0.0), float(damping)))]  # fmt: skip
     size = f"{said(each, 'N/m', '.4g')} each" + ("" if damping is None else f", damping ratio {float(damping):g}")
     yield Part("foot", number, True, named[0] if named else "foot", size)
 

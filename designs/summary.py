@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from balance.cycle.extremes import largest
+from designs import status
 from designs.evaluate import Evaluation
 from designs.shown import RPM, said
 from designs.tables.verdict import amount
@@ -200,8 +201,9 @@ def _others(rows: list[Row]) -> Answer:
     question = "Will the rest hold?"
     failing = [row for row in rows if row.key not in TOLD and row.state == "FAIL"]
     unchecked = [row for row in rows if row.key not in TOLD and row.state == "not checked" and row.asked]
-    count = "One limit" if len(unchecked) == 1 else f"{len(unchecked)} limits"
-    more = f" {count} could not be checked; the verdict says what to give." if unchecked else ""
+    total = status.counts(rows)["not checked"]  # of all, as every count says it
+    count = "1 limit is" if total == 1 else f"{total} limits are"
+    more = f" {count} not checked; the verdict says what to give." if unchecked else ""
     depends = [row.what for row in rows if row.key not in TOLD and row.state == "depends"]
     more += f" Some depend on what is not known: {'; '.join(depends)}." if depends else ""
     if not failing:

@@ -6,19 +6,18 @@ from collections.abc import Callable, Iterable, Sequence
 import click
 import numpy as np
 
-from designs.changing.edit import text, unit_at
 from designs.command import screen
-from designs.counsel.advice import Counsel, from_to, nearer_words
+from designs.counsel.advice import Counsel, entries_words, from_to, nearer_words
+from designs.counsel.dial import Pieces, Work, pieces
 from designs.counsel.effects import Effects, effects
-from designs.counsel.plan import Plan, Step
-from designs.design import Design
-from designs.shown import RPM
+from designs.counsel.plan import Plan
+from designs.shown import RPM, file_words
 from designs.tables.verdict import amount
 from designs.verdict.row import Row, names_of, worst_first
 
 SHOWN = 7  # limits that have a line of their own; those that are nearer to passing share one
-ENTRIES = 130  # characters; a change with more entries than that is not spelled out on one screen
 LINES = 2  # of a change
+_TAKEN = re.compile(r"; taken for [^)]*")  # which --all tells
 HELD = "With these every limit that could be checked holds."
 
 
@@ -73,6 +72,8 @@ def _holds(row: Row, width: int) -> str:
 def best(counsel: Counsel) -> None:
     """Write the changes that are worth the most, in order, each with what it does upon those before it."""
     before = counsel.base
+    if counsel.stuck:
+        click.echo(screen.wrapped(stuck_words(counsel), "  "))
     if not counsel.best:
         click.echo("No single change of what can be bought brings it nearer; `quietcrank mend`\nlooks for several.")
         return
@@ -80,7 +81,7 @@ def best(counsel: Counsel) -> None:
     written = []
     for number, plan in enumerate(counsel.best, start=1):
         click.echo(_change(number, before, plan))
-        written.append(f"{number}.{screen.NO_BREAK}{entries(before.trial.design, plan.steps[-1])}")
+        written.append(f"{number}.{screen.NO_BREAK}{entries_words(before.trial.design, plan.steps[-1])}")
         before = plan
     click.echo(screen.wrapped(f"In the file: {'; '.join(written)}.", "  "))
     left = len(before.trial.failing)
@@ -88,10 +89,18 @@ def best(counsel: Counsel) -> None:
     click.echo(f"Then {many}: check again, or run `quietcrank mend`." if left else HELD)
 
 
+def stuck_words(counsel: Counsel) -> str:
+    """Return which limits stay without which it does not turn, whatever was tried."""
+    rows = [counsel.base.trial.row(key) for key in counsel.stuck]
+    named = [f"{row.name} ({row.where or row.what})" for row in rows if row is not None]
+    return f"Cannot be put together or turned, and no choice that was tried mends it: {'; '.join(named)}."
+
+
 def _change(number: int, before: Plan, plan: Plan) -> str:
     """Return a change in two lines if it can be said in two; what it costs and does not break is left out first."""
     step, done = plan.steps[-1], effects(before.trial, plan.trial, "")
     what = f"{number}. {step.dial.name} {from_to(step)}"
+    where_to = f"{number}. {step.dial.name} to {_TAKEN.sub('', file_words(step.level.shown))}"
     work = step.level.work.words
     gain = "" if done.fixed or done.open else nearer_words(before, plan)
     harm = f"but then fails: {names_of(done.broken)}" if done.broken else ""
@@ -100,9 +109,22 @@ def _change(number: int, before: Plan, plan: Plan) -> str:
         (what, gain, _gains(done), harm, work),
         (what, gain, _gains(done, 2), harm, work),
         (what, gain, _gains(done, 1), harm, work),
+        (what, gain, _gains(done, 1), harm, _in_short(step.level.work)),
+        (where_to, gain, _gains(done, 1), harm, _in_short(step.level.work)),
     )
     said = [screen.wrapped("; ".join(filter(None, each)), "   ") for each in ways]
     return next((each for each in said if each.count("\n") < LINES), said[-1])
+
+
+def _in_short(work: Work) -> str:
+    """Return what is to be made and bought with the first of each named, and how many pieces more."""
+    kinds = (("make", work.make), ("buy", work.buy))
+    return "; ".join(f"{verb} {_first(parts)}" for verb, parts in kinds if parts)
+
+
+def _first(parts: Pieces) -> str:
+    more = sum(count for _, count in parts[1:])
+    return pieces(*parts[0]) + (f" and {more} more pieces" if more else "")
 
 
 def _gains(done: Effects, most: int | None = None) -> str:
@@ -115,19 +137,3 @@ def _gains(done: Effects, most: int | None = None) -> str:
     return "; ".join(
         filter(None, (named("then holds", done.fixed), named("then fails no more, as far as looked at", done.open)))
     )
-
-
-def entries(before: Design, step: Step) -> str:
-    """Return what a change is in the file: each entry with its new value; those alike of several parts as one."""
-    values = {edit.path: text(edit.value, unit_at(before, edit.keys)) for edit in step.level.edits(before)}
-    found: dict[str, str] = {}
-    for path, value in values.items():
-        pattern = next((each for each in step.dial.paths if _fits(path, each)), path)
-        alike = {other for key, other in values.items() if _fits(key, pattern)}
-        found[pattern if len(alike) == 1 else path] = value
-    said = ", ".join(f"{path}: {value}" for path, value in found.items())
-    return said if len(said) <= ENTRIES else f"{', '.join(step.dial.paths)} (--all)"
-
-
-def _fits(path: str, pattern: str) -> bool:
-    return re.fullmatch(re.escape(pattern).replace(r"\*", r"[^.]+"), path) is not None

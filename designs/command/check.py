@@ -121,6 +121,8 @@ MOST_MISSING = 4  # things to give that are told; --all has every one
 def _best(counsel: Counsel) -> None:
     """Write the best changes with all that they do, each upon those before it, and every entry in the file."""
     before = counsel.base
+    if counsel.stuck:
+        click.echo(screen.wrapped(brief.stuck_words(counsel), "  "))
     click.echo("What to change, in this order; each was tried with those before it:")
     for number, plan in enumerate(counsel.best, start=1):
         click.echo(screen.wrapped(f"{number}. {change_words(before, plan)}", "   "))

@@ -11,7 +11,7 @@ from designs import status
 from designs.changing.edit import Edit, text, unit_at
 from designs.command import VERSION, files, inputs, screen
 from designs.command.check import CAUTION
-from designs.counsel.advice import change_words, step_words
+from designs.counsel.advice import befores, change_words, step_words
 from designs.counsel.free import below, free_choices
 from designs.counsel.limits import in_the_way
 from designs.counsel.mending import Mended, families, mend
@@ -147,8 +147,8 @@ NOTE = (
 def _steps(plan: Plan, with_effects: bool = True) -> None:
     """Write the changes of a plan in order, and what each does upon those before it."""
     before = planned(plan.base, (), still=True)
-    for number, step in enumerate(plan.steps, start=1):
-        said = "; ".join(filter(None, (step_words(step), step.level.work.words)))
+    for number, (step, design) in enumerate(zip(plan.steps, befores(plan), strict=True), start=1):
+        said = "; ".join(filter(None, (step_words(step, design), step.level.work.words)))
         if with_effects:
             part = planned(plan.base, plan.steps[:number], before, still=True)
             said, before = change_words(before, part), part

@@ -1,17 +1,18 @@
 """What helps a limit that fails: the nearest single change that was tried and does, or what combination does."""
 
+import re
 from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
 
 from designs.changing.edit import text, unit_at, value_at
-from designs.counsel.aimed import aimed, unseen
+from designs.counsel.aimed import aimed, clashing, unseen
 from designs.counsel.dial import Dial
 from designs.counsel.effects import Effects, brought_nearer, effects
 from designs.counsel.free import free_choices
-from designs.counsel.guards import guards_of
-from designs.counsel.plan import Looks, Plan, Step, look, planned
+from designs.counsel.guards import guards_of, settled
+from designs.counsel.plan import Looks, Plan, Step, look, made, planned
 from designs.counsel.searching import Search
 from designs.counsel.trial import ILLEGAL, Trial
 from designs.design import Design
@@ -25,6 +26,7 @@ TOGETHER = 3  # changes in a combination, at most
 OWN = 3.0  # how much more the limit in question weighs than all others in a combination
 SEARCHES = 1  # limits for which a combination of their own is looked for; the others are seen in those that were tried
 HARM = 1e-6  # of shortfall of other limits; less is none
+LEFT_OUT = "(left out)"
 BEST = 3  # changes that a person is shown
 
 
@@ -42,7 +44,7 @@ class Advice:
         """What to change, what the limit then comes to, what it does to others, and what work it makes."""
         if not self.plan.steps:
             return "nothing that was tried, of what can be bought, brings it nearer"
-        together = " together with ".join(step_words(step) for step in self.plan.steps)
+        together = " together with ".join(map(step_words, self.plan.steps, befores(self.plan)))
         first = "" if len(self.plan.steps) == 1 else "no single change that was tried is enough; "
         if not self.holds:
             first = "nothing that was tried is enough; the nearest: "
@@ -73,9 +75,34 @@ def amount_of(figure: Figure) -> str:
     return f"{in_unit(float(figure.value) * factor, unit, decimals)} {unit}".strip()
 
 
-def step_words(step: Step) -> str:
-    """Return a change in words: the part, its entries, from what to what."""
-    return f"{step.dial.name} ({', '.join(step.dial.paths)}) {from_to(step)}"
+def step_words(step: Step, before: Design) -> str:
+    """Return a change in words: the part, its entries, from what to what, and what else in a file goes with it."""
+    beside = entries_words(before, step, beside=True)
+    return f"{step.dial.name} ({', '.join(step.dial.paths)}) {from_to(step)}{f', with {beside}' if beside else ''}"
+
+
+def entries_words(before: Design, step: Step, beside: bool = False) -> str:
+    """Return every entry of a file that a change touches, with its new value; those alike of several parts as one.
+
+    beside : only those that the choice is not named by.
+    """
+    values = {path: new for path, _, new in entries(before, step)}
+    found: dict[str, str] = {}
+    for path, value in values.items():
+        pattern = next((each for each in step.dial.paths if _fits(path, each)), path)
+        alike = {other for key, other in values.items() if _fits(key, pattern)}
+        if not (beside and pattern in step.dial.paths):
+            found[pattern if len(alike) == 1 else path] = value
+    said, above = [], ""
+    for path, value in found.items():
+        head, _, key = path.rpartition(".")
+        said.append(f".{key}: {value}" if head and head == above else f"{path}: {value}")
+        above = head
+    return ", ".join(said)
+
+
+def _fits(path: str, pattern: str) -> bool:
+    return re.fullmatch(re.escape(pattern).replace(r"\*", r"[^.]+"), path) is not None
 
 
 def from_to(step: Step) -> str:
@@ -88,7 +115,7 @@ def change_words(before: Plan, plan: Plan) -> str:
     done = effects(before.trial, plan.trial, "")
     step = plan.steps[-1]
     gain = "" if done.fixed or done.open else nearer_words(before, plan)
-    return "; ".join(filter(None, (step_words(step), gain, done.words, step.level.work.words)))
+    return "; ".join(filter(None, (step_words(step, before.trial.design), gain, done.words, step.level.work.words)))
 
 
 def nearer_words(before: Plan, plan: Plan) -> str:
@@ -104,9 +131,15 @@ def entries(before: Design, step: Step) -> list[tuple[str, str, str]]:
     """Return every entry that a change touches: path, what stands there, what shall stand there."""
     found = []
     for edit in step.level.edits(before):
-        old, si = value_at(before, edit.keys), unit_at(before, edit.keys)
-        found.append((edit.path, "(left out)" if old is None else text(old, si), text(edit.value, si)))
+        si = unit_at(before, edit.keys)
+        old, new = (LEFT_OUT if each is None else text(each, si) for each in (value_at(before, edit.keys), edit.value))
+        found.append((edit.path, old, new))
     return found
+
+
+def befores(plan: Plan) -> list[Design]:
+    """Return the design before each change of a plan."""
+    return [made(plan.base, plan.steps[:count]) for count in range(len(plan.steps))]
 
 
 class Counsel:
@@ -145,7 +178,7 @@ class Counsel:
         """Return changes to the design with what comes of them, tried once.   upon : the plan without the last."""
         plan = Plan(self.base.trial, steps, self.base.trial)
         if plan.names not in self._planned:
-            self._planned[plan.names] = planned(self.base.trial, steps, upon or self.base)
+            self._planned[plan.names] = settled(planned(self.base.trial, steps, upon or self.base))
         return self._planned[plan.names]
 
     def advice(self, key: str) -> Advice:
@@ -181,6 +214,7 @@ class Counsel:
         others = looks.before - looks.seen.of(key)[0]
         weights = np.array([planned_weight(self.base, step) for step in looks.steps])
         places = np.flatnonzero((after == 0) & (left <= others + HARM) & (looks.total < ILLEGAL))
+        fit: list[Plan] = []
         for place in sorted(places, key=lambda n: (weights[n], n))[:TRIES]:
             plan = self.planned((looks.steps[place],))
             if (
@@ -188,8 +222,10 @@ class Counsel:
                 and key not in plan.trial.failing
                 and set(plan.trial.failing) <= set(self.base.trial.failing)
             ):
-                return plan
-        return None
+                if not plan.let_pass:
+                    return plan
+                fit.append(plan)
+        return next(iter(fit), None)
 
     def _together(self, key: str) -> Plan:
         """Return changes one upon the other, each the one that brings this limit the most, until it holds.
@@ -215,17 +251,26 @@ class Counsel:
         return plan
 
     @cached_property
-    def best(self) -> list[Plan]:
-        """The changes that `mend` makes first, each upon those before it: a person does them in this order."""
+    def _first(self) -> tuple[list[Plan], list[str]]:
         search = Search(self.base, self.dials, lambda words: None)
         search.looks[self.base.names] = self.look(self.base)
         steps, plans = search.first(BEST), [self.base]
         for count in range(1, len(steps) + 1):
             plan = self.planned(steps[:count], plans[-1])
-            if plan.trial.shortfall >= plans[-1].trial.shortfall:
+            if plan.trial.shortfall >= plans[-1].trial.shortfall and clashing(plan) >= clashing(plans[-1]):
                 break
             plans.append(plan)
-        return plans[1:]
+        return plans[1:], [key for key in search.stuck if key in plans[-1].trial.failing]
+
+    @property
+    def best(self) -> list[Plan]:
+        """The changes to make first, each upon those before it: a person does them in this order."""
+        return self._first[0]
+
+    @property
+    def stuck(self) -> list[str]:
+        """Limits without which the machine does not turn, and that no single change brings nearer."""
+        return self._first[1]
 
 
 def planned_weight(plan: Plan, step: Step) -> float:

@@ -5,9 +5,11 @@ from collections.abc import Collection, Sequence
 from designs.counsel.dial import Dial
 from designs.counsel.plan import ALIKE, NOTHING, Looks, Plan, Step, made, planned
 from designs.counsel.trial import SAME_AS, missed_alone
+from designs.verdict import along, clearances, joined
 
 CHOICES = 8  # choices that are tried for one limit
 TRIES = 3  # values that bring the limit nearest and get a verdict on all limits
+WORTH = 0.02  # of the shortfall: less is not worth making a part anew
 IN_VAIN = 2  # values of a choice, one after another, that bring nothing: then no further one will
 
 
@@ -16,48 +18,77 @@ def unseen(plan: Plan, seen: Collection[str]) -> list[str]:
     return [key for key in plan.trial.failing if SAME_AS.get(key, key) not in seen]
 
 
-def aimed(plan: Plan, dials: Sequence[Dial], key: str, looks: Looks) -> Plan:
+def aimed(plan: Plan, dials: Sequence[Dial], key: str, looks: Looks | None) -> Plan:
     """Return a plan with the one further change, of those meant for a limit, that is worth the most for it.
 
     The plan itself where none brings that limit nearer, or all of them cost more in others.
-    looks : at the plan's further changes; values that do harm there are not tried.
+    looks : at the plan's further changes; values that do harm there are not tried. None for a limit without which the
+    machine cannot turn: then what it costs of limits with which it turns can be mended afterwards.
     """
     meant = [dial for dial in dials if key in dial.aims and dial.levels]
     meant.sort(key=lambda dial: _weight(plan, Step(dial, dial.levels[0])))
     found: list[tuple[float, float, Step]] = []
     for dial in meant[:CHOICES]:
-        if found and not found[0][0] and found[0][1] <= _weight(plan, Step(dial, dial.levels[0])):
+        if looks and found and not found[0][0] and found[0][1] <= _weight(plan, Step(dial, dial.levels[0])):
             break  # it holds with less work already
         found = sorted([*found, *_nearest_enough(plan, dial, key, looks)], key=lambda each: each[:2])
+    better: list[Plan] = []
     for _, _, step in found[:TRIES]:
         one = planned(plan.base, plan.with_step(step), plan, plan.trial.still)
-        if _short(one, key) < _short(plan, key) and one.trial.shortfall < plan.trial.shortfall:
-            return one
-    return plan
+        total = one.trial.shortfall < plan.trial.shortfall if looks else clashing(one) < clashing(plan) - WORTH
+        if _short(one, key) < _short(plan, key) and total:
+            if looks or set(one.trial.failing) <= set(plan.trial.failing):
+                return one
+            better.append(one)
+    return min(better, key=lambda each: each.cost, default=plan)
 
 
-def _nearest_enough(plan: Plan, dial: Dial, key: str, looks: Looks) -> list[tuple[float, float, Step]]:
+STANDS = (*(key for key, _ in clearances.KEYS.values()), *along.KEYS, *joined.HELD, "on_shaft", "rods_on_pins",
+          "stem_holes", "running_fit", "displacer_to_piston", "displacer_to_hot_end", "piston_in_cylinder")  # fmt: skip
+"""Limits without which a machine cannot be put together, or does not turn."""
+
+
+def clashing(plan: Plan) -> float:
+    """Return by how much a plan misses the limits without which the machine does not turn."""
+    return sum(plan.trial.short(key) for key in plan.trial.failing if key in STANDS) + plan.trial.shortfall * bool(
+        plan.trial.why_not
+    )
+
+
+def _nearest_enough(plan: Plan, dial: Dial, key: str, looks: Looks | None) -> list[tuple[float, float, Step]]:
     """Return the value of a choice with which a limit holds, tried in growing strides, else the best one; or none.
 
     With it by how much the limit is then missed, and the work.
     """
-    harmful = {(step.dial.name, step.level.shown) for step, total in zip(looks.steps, looks.total, strict=True)
-               if total > looks.before + ALIKE}  # fmt: skip
+    seen = () if looks is None else zip(looks.steps, looks.total, strict=True)
+    harmful = {(step.dial.name, step.level.shown) for step, total in seen if looks and total > looks.before + ALIKE}
     levels = [each for each in dial.levels if (dial.name, each.shown) not in harmful]
     now = best = missed_alone(plan.trial.design, key, plan.trial)
     found: list[tuple[float, float, Step]] = []
     stride, place, in_vain = 1, 0, 0
-    while place < len(levels) and in_vain < IN_VAIN and best:
+    tried_last, patience = -1, IN_VAIN if looks else len(levels)  # two that run into each other tell no depth
+    while place < len(levels) and in_vain < patience and best:
         step = Step(dial, levels[place])
-        chosen = any(each.dial is dial for each in plan.steps)
-        design = made(plan.base, plan.with_step(step)) if chosen else step.level.of(plan.trial.design)
-        missed = missed_alone(design, key, plan.trial)
+        missed = _missed(plan, step, key)
         in_vain = 0 if missed < best - NOTHING else in_vain + 1
         if missed < min(now, best) - NOTHING:
             best, found = missed, [(missed, _weight(plan, step), step)]
+        if not best:
+            break
         last = place == len(levels) - 1
-        place, stride = (len(levels) if last else min(place + stride, len(levels) - 1)), 2 * stride
+        tried_last, place = place, (len(levels) if last else min(place + stride, len(levels) - 1))
+        stride *= 2
+    for nearer in range(tried_last + 1, place) if not best and found else ():
+        step = Step(dial, levels[nearer])
+        if not _missed(plan, step, key):
+            return [(0.0, _weight(plan, step), step)]
     return found
+
+
+def _missed(plan: Plan, step: Step, key: str) -> float:
+    chosen = any(each.dial is step.dial for each in plan.steps)
+    design = made(plan.base, plan.with_step(step)) if chosen else step.level.of(plan.trial.design)
+    return missed_alone(design, key, plan.trial)
 
 
 def _weight(plan: Plan, step: Step) -> float:

@@ -1,17 +1,27 @@
 """By how much a limit must hold in the middle of what is not known, so that it holds in nearly all machines drawn.
 
 Draws cost as much as many trials, so they are not made for every change that is tried: a change has to bring as much to
-spare as the limit of the design as it stands is spread. What `mend` finds is then drawn, and its guards are set anew.
+spare as the limit of the design as it stands is spread. Where that alone stands against a change that is followed up,
+it is drawn itself: with it less may be unknown. What `mend` finds is then drawn whole, and its guards are set anew.
 """
 
 from collections.abc import Iterable
+from dataclasses import replace
 
 import numpy as np
 
+from balance.many import unchecked
+from designs.counsel.plan import Plan, changed_entries
+from designs.counsel.trial import FAILING, reserve
+from designs.design import Design
+from designs.doubt import under_doubt
+from designs.evaluate import evaluate_finely
 from designs.verdict.row import Row
 
 FARTHER = 1.25  # of the way to an end that 95 of 100 draws keep within: so that a count of 512 of them is sure
-MOST = 3.0  # by which a spread may grow with the value from which it was read
+HAIR = 1e-6  # of what a limit has to spare: with a guard so much larger it does not hold
+MAKING = "cut normal"  # law of what is made to a tolerance, whatever its size
+LEAST = 0.25  # of a value that should be large: as little as is counted on, however far it is spread
 
 
 def guards_of(rows: Iterable[Row]) -> dict[str, float]:
@@ -32,6 +42,30 @@ def _spare(row: Row) -> float:
     away = abs(end - value) * (1.0 if row.doubt.note else FARTHER)
     if not np.isfinite(away) or row.doubt.all_hold:
         return 0.0
-    if limit == 0 or value == 0 or row.unit == "m" or (value > limit) == (row.sense == "at least"):
+    if limit <= 0 or value <= 0 or row.unit == "m":
         return away
-    return away * float(np.clip(abs(limit / value), 0.0, MOST))  # what is spread grows with it
+    # What is spread goes with the value: a limit is asked for its own share, so that it can always be met.
+    return limit * away / (value + away) if row.sense == "at most" else limit * away / max(value - away, LEAST * value)
+
+
+def settled(plan: Plan) -> Plan:
+    """Return a plan with guards of its own for the limits that hold but for those of the design before it."""
+    trial = plan.trial
+    if not trial.thin:
+        return plan
+    asked = [row for row in trial.rows if row.key in trial.thin]
+    rows = under_doubt(evaluate_finely(as_written(plan)), asked).rows
+    own, failing = guards_of(rows), {row.key for row in rows if row.state in FAILING}
+    guards = {**trial.guards}
+    for key in trial.thin:
+        spare = reserve(trial.figures[key])
+        guards[key] = max(own.get(key, 0.0), spare + HAIR * abs(spare)) if key in failing else 0.0
+    return replace(plan, trial=replace(trial, guards=guards))
+
+
+def as_written(plan: Plan) -> Design:
+    """Return the design of a plan as a file with its changes is read: what they say is in no doubt but of making."""
+    said, design = changed_entries(plan), plan.trial.design
+    doubts = {path: each for path, each in design.doubts.items() if each.law == MAKING
+              or not any(path[: len(keys)] == keys for keys in said)}  # fmt: skip
+    return unchecked(design, {"doubts": doubts})

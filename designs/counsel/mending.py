@@ -7,7 +7,7 @@ from multiprocessing import Pool
 
 from designs.counsel.dial import Dial
 from designs.counsel.free import free_choices
-from designs.counsel.guards import guards_of
+from designs.counsel.guards import as_written, guards_of
 from designs.counsel.plan import Plan, Step, planned, start
 from designs.counsel.searching import Search
 from designs.counsel.trial import Trial, held_back
@@ -67,7 +67,7 @@ def drawn(plan: Plan) -> Plan:
     """Return a plan with its verdict under all that is not known, and with guards of what that spreads."""
     if plan.trial.why_not:
         return plan
-    rows = under_doubt(evaluate_finely(plan.trial.design), plan.trial.rows).rows
+    rows = under_doubt(evaluate_finely(as_written(plan)), plan.trial.rows).rows
     guards = {**plan.trial.guards}
     for key, guard in guards_of(rows).items():
         guards[key] = max(guard, MORE * guards.get(key, 0.0))

@@ -15,6 +15,8 @@ from designs.design import Design
 MADE, BOUGHT = 0.06, 0.02  # what a piece to make, or to buy, weighs against a limit that fails by a hair
 ALIKE = 0.05  # costs that differ by less are the same: then the nearest value is the better one
 UNLOOKED = 0.5  # what a limit that held and could no longer be looked at weighs against one that fails by a hair
+LET_PASS = 1.0  # what it weighs that a machine shakes as it did, and is merely allowed to
+SHAKING = ("shaking_force", "shaking_force_uneven")
 NOTHING = 1e-6  # of shortfall
 WORTH = 0.2  # of the shortfall of one limit, that makes a choice worth another look
 
@@ -48,9 +50,16 @@ class Plan:
 
     @property
     def cost(self) -> float:
-        """Work, what is still missed, and what could no longer be looked at: what a search makes least."""
+        """Work, what is missed, what could no longer be looked at, and what is let pass: a search makes it least."""
         lost = set(self.trial.unchecked) - {*self.base.unchecked, *self.base.failing}
-        return self.weight + self.trial.shortfall + UNLOOKED * len(lost)
+        return self.weight + self.trial.shortfall + UNLOOKED * len(lost) + LET_PASS * len(self.let_pass)
+
+    @property
+    def let_pass(self) -> tuple[str, ...]:
+        """Keys of limits of shaking that hold because more is allowed, as of a heavier case: it shakes no less."""
+        old, new = self.base.figures, self.trial.figures
+        return tuple(key for key in SHAKING if key in self.base.failing and key in new and key not in self.trial.failing
+                     and float(new[key].value or 0.0) > (1 - NOTHING) * float(old[key].value or 0.0))  # fmt: skip
 
     @property
     def names(self) -> frozenset[tuple[str, str]]:

@@ -3,8 +3,9 @@
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
-from designs.counsel.aimed import aimed, unseen
+from designs.counsel.aimed import STANDS, aimed, clashing, unseen
 from designs.counsel.dial import Dial
+from designs.counsel.guards import settled
 from designs.counsel.plan import Looks, Plan, Step, best_places, look, planned
 
 LOOKS = 5  # choices of a look that are tried
@@ -32,6 +33,7 @@ class Search:
         self.nearest = base
         self._plans: dict[frozenset, Plan] = {}
         self.looks: dict[frozenset, Looks] = {}  # that others made
+        self.stuck: list[str] = []  # limits without which it does not turn, and that no single change brought nearer
         self._seen: set[str] = set()  # limits that a quick look sees
 
     def planned(self, steps: tuple[Step, ...], upon: Plan | None = None) -> Plan:
@@ -40,7 +42,7 @@ class Search:
         if names not in self._plans:
             self._plans[names] = planned(self.base.trial, steps, upon, still=True)
         found = self._plans[names]
-        guards = self.base.trial.guards
+        guards = (upon or self.base).trial.guards
         if found.trial.guards is not guards:
             return Plan(self.base.trial, steps, replace(found.trial, guards=guards))
         return found
@@ -51,14 +53,29 @@ class Search:
         self.base = Plan(trial, (), trial)
 
     def first(self, count: int) -> tuple[Step, ...]:
-        """Return the first changes that the search makes, at most so many, one upon the other."""
+        """Return the first changes to make, at most so many, one upon the other: what does not turn comes first."""
         plan = self.planned(())
         while len(plan.steps) < count and not plan.trial.passes:
-            better = [each for each in self.further(plan) if each.trial.shortfall < plan.trial.shortfall]
-            if not better:
+            better = self._unclashed(plan)
+            if better is None:
+                closer = [each for each in self.further(plan) if self._brings(each, plan)]
+                better = min(closer, key=lambda each: each.cost, default=None)
+            if better is None:
                 break
-            plan = min(better, key=lambda each: each.cost)
+            plan = settled(better)
         return plan.steps[:count]
+
+    def _brings(self, each: Plan, plan: Plan) -> bool:
+        return each.trial.shortfall < plan.trial.shortfall and clashing(each) <= clashing(plan)
+
+    def _unclashed(self, plan: Plan) -> Plan | None:
+        """Return a plan that is nearer to a machine that turns, by what is missed the most and can be helped."""
+        keys = [key for key in plan.trial.failing if key in STANDS and key not in self.stuck]
+        for key in sorted(keys, key=plan.trial.short, reverse=True):
+            if (better := aimed(plan, self.dials, key, None)) is not plan:
+                return better
+            self.stuck.append(key)
+        return None
 
     def onward(self, steps: tuple[Step, ...] = ()) -> Plan:
         """Return the first plan that passes without vibration, from some changes on; else the nearest one."""
@@ -69,6 +86,8 @@ class Search:
             if plan is None or plan.trial.passes or stalled >= self.patience:
                 break
             waiting.remove(plan)
+            if (plan := settled(plan)).trial.passes:
+                return plan
             self.told(f"{len(plan.steps)} changes: the nearest so far fails {len(self.nearest.trial.failing)} limits")
             fresh = [each for each in self.further(plan) if each.names not in seen and len(each.steps) <= DEEPEST]
             seen |= {each.names for each in fresh}
@@ -141,7 +160,7 @@ class Search:
         self.told("leaving out what is not needed")
         open_ = [step for step in plan.steps if step not in kept]
         for step in sorted(open_, key=lambda each: each.level.work.size, reverse=True):
-            without = self.planned(tuple(each for each in plan.steps if each is not step))
+            without = settled(self.planned(tuple(each for each in plan.steps if each is not step)))
             plan = without if without.trial.passes else plan
         for step in [each for each in plan.steps if each in open_]:
             plan = self._smaller(plan, step)
@@ -153,7 +172,7 @@ class Search:
         place = step.dial.levels.index(step.level)
         better = [each for n, each in enumerate(looks.steps) if looks.total[n] == 0 and _less(each, step, place)]
         for each in better[:3]:
-            smaller = self.planned(tuple(each if old is step else old for old in plan.steps))
+            smaller = settled(self.planned(tuple(each if old is step else old for old in plan.steps)))
             if smaller.trial.passes:
                 return smaller
         return plan

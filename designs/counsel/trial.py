@@ -90,7 +90,7 @@ class Trial:
         found = {**self.guards}
         for key, other in SAME_AS.items():
             if key in self.failing and other in self.figures:
-                apart = _reserve(self.figures[other]) - _reserve(self.figures[key])
+                apart = reserve(self.figures[other]) - reserve(self.figures[key])
                 if np.isfinite(apart):
                     found[other] = max(found.get(other, 0.0), self.guards.get(key, 0.0) + apart)
         return found
@@ -118,13 +118,13 @@ def held_back(trial: Trial, still: Trial) -> dict[str, float]:
     found = {**still.guards}
     for key in trial.failing:
         if key in still.figures and key in trial.figures and key not in still.failing:
-            apart = _reserve(still.figures[key]) - _reserve(trial.figures[key])
+            apart = reserve(still.figures[key]) - reserve(trial.figures[key])
             if np.isfinite(apart):
                 found[key] = max(found.get(key, 0.0), trial.guards.get(key, 0.0) + apart)
     return found
 
 
-def _reserve(figure: Figure) -> float:
+def reserve(figure: Figure) -> float:
     """Return how far one figure is on the safe side, SI; NaN where it was not looked at."""
     if figure.value is None or figure.limit is None:
         return np.nan

@@ -6,6 +6,7 @@ from typing import Annotated
 import numpy as np
 
 from balance.errors import Complaint
+from balance.machine.rubber import Rubber
 from balance.quantities import Angle, Force, Length, NotNegative, Number, Positive, Speed, Stiffness, definition
 
 
@@ -56,9 +57,28 @@ class GearSizes:
 class Foot:
     """One foot."""
 
-    stiffness: Annotated[Stiffness, Positive, "along the cylinder, as it vibrates"]
-    damping_ratio: Annotated[Number, NotNegative, "share of critical damping"]
+    stiffness: Annotated[Stiffness | None, Positive, "along the cylinder, as it vibrates"] = None
+    damping_ratio: Annotated[Number | None, NotNegative, "share of critical damping; its rubber's if left out"] = None
+    rubber: Annotated[Rubber | None, "a rubber buffer by size and hardness, in place of stiffness"] = None
     load: Annotated[Force, Positive, "most that it carries"]
+
+    def disagreements(self) -> Iterator[Complaint]:
+        """Yield what does not fit together: a stiffness given twice or not at all, damping left out beside one."""
+        if (self.stiffness is None) == (self.rubber is None):
+            read = "neither stiffness nor rubber" if self.stiffness is None else "both stiffness and rubber"
+            yield Complaint((), read, "one of them")
+        elif self.rubber is None and self.damping_ratio is None:
+            yield Complaint((), "a stiffness without damping_ratio", "both, or rubber")
+        elif self.rubber is not None and self.rubber.number is not None:
+            yield Complaint(("rubber", "number"), str(self.rubber.number), "none: it says one foot")
+
+    @property
+    def springs(self) -> float:
+        """Stiffness along the cylinder as it vibrates, N/m."""
+        if self.rubber is not None:
+            return float(self.rubber.static[0]) * float(self.rubber.dynamic_ratio)
+        assert self.stiffness is not None
+        return float(self.stiffness)
 
 
 @definition

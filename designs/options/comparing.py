@@ -226,7 +226,12 @@ def conclusion(candidates: list[Candidate]) -> str:
     if not others:
         return f"{best.name}: {_standing(best)}."
     said = [f"Recommended: {best.name}; it {_standing(best)}.", f"Next: {others[0].name}; it {_standing(others[0])}."]
+    if _keys(best, "FAIL"):
+        said[0] = f"{NONE} The nearest is {best.name}; it still {_standing(best)}."
     return " ".join([*said, _trade(best, others[0])]).strip()
+
+
+NONE = "None of these can be built as it stands: each fails a limit."
 
 
 def _standing(candidate: Candidate) -> str:
@@ -238,7 +243,8 @@ def _standing(candidate: Candidate) -> str:
         words = f"fails {len(fails)}: {_named(fails)}"
     if depends:
         words = f"{words if fails else 'fails none'}, {len(depends)} depend on what is not known: {_named(depends)}"
-    words += f", {len(trial.unchecked)} not checked" if trial.unchecked else ""
+    unchecked = status.counts(candidate.rows)["not checked"]
+    words += f", {unchecked} not checked" if unchecked else ""
     key, share = _tightest(candidate)
     return words + (f", tightest by {share * 100:.0f} percent ({key})" if key and not trial.failing else "")
 

@@ -66,9 +66,12 @@ class Line:
         return best & ~np.all(best[~np.isnan(values)])
 
     def difference(self, place: int) -> float | None:
-        """Return how far a value is from the first design's, as a share of that; None if that says nothing."""
+        """Return how far a value is from the first design's, as a share of that; None if that says nothing.
+
+        It does not across zero: a clearance in place of a clash is no multiple of it.
+        """
         base, value = self.told_apart[[0, place]]
-        if place == 0 or base == 0 or not np.isfinite(base) or not np.isfinite(value):
+        if place == 0 or base == 0 or base * value < 0 or not np.isfinite(base) or not np.isfinite(value):
             return None
         return float((value - base) / abs(base))
 

@@ -25,13 +25,14 @@ def row(value=2.0, limit=1.0, sense="at least", unit="N", **doubt) -> Row:
 @pytest.mark.parametrize(
     ("told", "spare"),
     [
-        (row(), 1.25 * 0.6),  # down to 1.4, and a quarter more
-        (row(sense="at most", limit=3.0), 1.25 * 0.8),  # up to 2.8
-        (row(limit=3.0), 1.25 * 0.6 * 1.5),  # it fails: what it must become is spread as much wider
-        (row(limit=100.0), 1.25 * 0.6 * 3.0),
+        (row(), 0.75 / (2.0 - 0.75)),  # down to 1.4, and a quarter more: of its own value, whatever that comes to
+        (row(sense="at most", limit=3.0), 3.0 * 1.0 / (2.0 + 1.0)),  # up to 2.8
+        (row(limit=3.0), 3.0 * 0.75 / 1.25),
+        (row(sense="at most", limit=0.1), 0.1 * 1.0 / 3.0),  # it can be met, however far the value is beyond it
+        (row(limit=100.0, spread=(0.0, 2.8)), 100.0 * 2.5 / 0.5),  # a value that may be nothing: a quarter counts
         (row(limit=3.0, unit="m"), 1.25 * 0.6),
         (row(value=0.0, limit=0.5), 1.25 * 1.4),
-        (row(note="by its ends"), 0.6),
+        (row(note="by its ends"), 0.6 / 1.4),
         (row(value=None), None),
         (replace(row(), doubt=None), None),
         (row(share=1.0, low=0.99, high=1.0), None),  # in every machine
@@ -43,7 +44,7 @@ def test_a_doubtful_limit_must_have_its_spread_to_spare(told: Row, spare: float 
 
 def test_of_several_rows_of_a_limit_the_widest_spread_counts() -> None:
     found = guards_of([row(spread=(1.9, 2.1)), row(), row(spread=(1.8, 2.1))])
-    assert found == {"key": pytest.approx(0.75)}
+    assert found == {"key": pytest.approx(0.6)}
 
 
 def places(text: str, which: int) -> set[float]:

@@ -1,13 +1,16 @@
 """What the case stands on, and a plate under it that makes it heavier."""
 
 from collections.abc import Iterator
+from dataclasses import replace
+from typing import Any
 
 from balance.machine.machine import STANDARD_GRAVITY
 from balance.machine.materials import MATERIALS
+from balance.machine.mount import Feet
 from designs.changing.edit import Edit, rounded, text
 from designs.counsel.dial import Dial, Level, Work, fixed
 from designs.design import Design
-from designs.design.stock import Stock
+from designs.design.stock import Foot, Stock
 from designs.shown import said
 
 FEET = 4  # feet, where no places are given
@@ -32,30 +35,43 @@ def _feet(design: Design, stock: Stock) -> Dial:
     assert stock.feet is not None
     feet = design.mount.feet
     number = len(feet.places) or FEET
-    own, levels = float(feet.stiffnesses[1]), []
-    for name, foot in sorted(stock.feet.items(), key=lambda each: -float(each[1].stiffness)):
-        edits = [Edit(("mount", "feet", "stiffness"), number * float(foot.stiffness)),
-                 Edit(("mount", "feet", "damping_ratio"), float(foot.damping_ratio))]  # fmt: skip
-        if feet.rubber is not None:
-            edits.insert(0, Edit(("mount", "feet", "rubber"), None))
-        for key in ("across", "along_shafts"):  # of the old feet
-            if getattr(feet, key) is not None:
-                share = float(getattr(feet, key)) / own
-                edits.append(Edit(("mount", "feet", key), float(f"{number * float(foot.stiffness) * share:.4g}")))
-        levels.append(Level(_if_it_carries(number, foot, stock, tuple(edits)), f"{number} x {name}",
-                            Work(buy=(("foot", number),))))  # fmt: skip
+    own, work = float(feet.stiffnesses[1]), Work(buy=(("foot", number),))
+    levels = [Level(_if_it_carries(number, foot, stock, _of_foot(feet, foot, number)), _named(number, name, foot), work)
+              for name, foot in sorted(stock.feet.items(), key=lambda each: -each[1].springs)]  # fmt: skip
     damping = "" if feet.damping_ratio is None else f", damping ratio {float(feet.damping_ratio):g}"
     now = f"{said(own, 'N/m')} in all{damping}"
-    return Dial("feet", "feet", ("mount.feet.stiffness", "mount.feet.damping_ratio"), now, levels)
+    paths = ("mount.feet.stiffness", "mount.feet.rubber", "mount.feet.damping_ratio")
+    return Dial("feet", "feet", paths, now, levels)
 
 
-def _if_it_carries(number: int, foot, stock: Stock, edits: tuple[Edit, ...]):
+def _named(number: int, name: str, foot: Foot) -> str:
+    damping = "" if foot.damping_ratio is None else f", damping ratio {float(foot.damping_ratio):g}"
+    return f"{number} x {name} ({said(foot.springs, 'N/m')} each as it vibrates{damping})"
+
+
+def _of_foot(feet: Feet, foot: Foot, number: int) -> tuple[Edit, ...]:
+    """Return feet of a kind in place of others: what was given of the old ones is not true of them."""
+    new: dict[str, Any]
+    if foot.rubber is None:
+        new = {"rubber": None, "stiffness": number * foot.springs}
+    else:
+        new = {"stiffness": None, "rubber": replace(foot.rubber, number=None if feet.places else number)}
+    new |= {"damping_ratio": foot.damping_ratio, "dynamic_ratio": None, "loss_factor": None}
+    for key in ("across", "along_shafts"):
+        if getattr(feet, key) is not None:
+            share = float(getattr(feet, key)) / float(feet.stiffnesses[1])
+            new[key] = float(f"{number * foot.springs * share:.4g}") if foot.rubber is None else None
+    same = {key for key, value in new.items() if value is None and getattr(feet, key) is None}
+    return tuple(Edit(("mount", "feet", key), value) for key, value in new.items() if key not in same)
+
+
+def _if_it_carries(number: int, foot: Foot, stock: Stock, edits: tuple[Edit, ...]):
     """Feet that the case would crush, or sag on too far, are no choice: nothing changes."""
 
     def of(design: Design) -> tuple[Edit, ...]:
         assert design.mount is not None
         each = float(design.mount.mass) * STANDARD_GRAVITY / number
-        sag = each / float(foot.stiffness)
+        sag = each / foot.springs
         return edits if each <= float(foot.load) and sag <= float(stock.largest_sag) else ()  # type: ignore[arg-type]
 
     return of

@@ -7,6 +7,7 @@ import numpy as np
 
 from balance.machine.crank import Pin, Web, joined_by, outward, place_in_frame
 from designs.changing.edit import Edit, Keys, edited, rounded, text
+from designs.changing.groups import seat_diameter
 from designs.counsel.dial import Dial, Level, Work, fixed, path_of
 from designs.counsel.free.rods import of_bar
 from designs.counsel.free.shafts import sides
@@ -19,6 +20,7 @@ PHASES = (1, 2, 3, 5, 8, 10)  # steps of a throw's phase
 EYE = 2e-3  # m of rod beside a pin, both sides together, and as much again of web; common practice, no source
 GRAM = 1e-5  # kg, how finely masses are written
 THICKEST = 2.5  # times as thick as a crankpin was: more is another crank
+TENTH = 1e-4  # m
 HAIR = 1e-9  # m
 WIDTH_AIMS = ("web_strength", "joint_grip", "web_metal", "weight_screws")
 
@@ -42,6 +44,7 @@ def _throws(design: Design, stock: Stock) -> Iterator[Dial]:
                   for count in RADII for sign in (1, -1)
                   if (value := rounded(radius + sign * count * step, step)) > 0]  # fmt: skip
         yield Dial(f"radius of the {name} throw", "cranks", (path_of(keys),), text(radius, "m"), levels)
+        yield from _apart(design, name, work)
         if number == 0:
             continue  # only phases between throws matter
         phase, step = float(throw.phase), float(stock.steps.phase)
@@ -49,6 +52,21 @@ def _throws(design: Design, stock: Stock) -> Iterator[Dial]:
         turned = [phase + sign * count * step for count in PHASES for sign in (1, -1)]
         levels = [Level(_moved(name, "phase", value), text(value, "rad"), work) for value in turned]
         yield Dial(f"phase of the {name} throw", "cranks", (path_of(keys),), text(phase, "rad"), levels)
+
+
+def _apart(design: Design, name: str, work: Work) -> Iterator[Dial]:
+    """A larger radius where the holes of pin and shaft in a web leave less metal than is asked for."""
+    throw = design.cranks.throws[name]
+    if throw.pin is None:
+        return
+    holes, now = (float(throw.pin.diameter), seat_diameter(design.shafts)), float(throw.radius)
+    least = sum(holes) / 2 + float(design.limits.web_metal) * max(holes)
+    if now >= least - HAIR:
+        return
+    radii = [rounded(np.ceil((least + more) / TENTH - 1e-6) * TENTH, TENTH) for more in (0.0, 0.5e-3, 1e-3)]
+    levels = [Level(_moved(name, "radius", each), text(each, "m"), work) for each in radii]
+    yield Dial(f"larger radius of the {name} throw", "cranks", (path_of(("cranks", "throws", name, "radius")),),
+               text(now, "m"), levels, ("web_metal",))  # fmt: skip
 
 
 def _moved(name: str, key: str, value: float):

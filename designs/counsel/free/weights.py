@@ -112,7 +112,12 @@ def _reach(design: Design, weights: Counterweights) -> Dial:
         Level(fixed(Edit(keys, each)), text(each, "m"), _work(weights)) for each in values if least <= each <= most
     ]
     return Dial(
-        "reach of the counterweights", "counterweights", ("counterweights.largest_radius",), text(now, "m"), levels
+        "reach of the counterweights",
+        "counterweights",
+        ("counterweights.largest_radius",),
+        text(now, "m"),
+        levels,
+        ("clearance_weights",),
     )
 
 

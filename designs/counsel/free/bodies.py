@@ -1,0 +1,154 @@
+"""What runs in the cylinder, where it stands, and how long shafts are: sizes that keep parts clear of each other."""
+
+from collections.abc import Callable, Iterator
+
+import numpy as np
+
+from balance.machine.carried import Diaphragm, Displacer, Piston, Posts
+from balance.machine.wheels import Flywheel
+from balance.quantities import Scalar
+from designs.changing.edit import Edit, Keys, rounded, text
+from designs.counsel.dial import Dial, Level, Work, fixed, path_of
+from designs.counsel.free.shafts import sides
+from designs.design import Design
+from designs.design.stock import Stock
+
+WAYS = (0.5e-3, 1e-3, 1.5e-3, 2e-3, 3e-3, 4e-3, 5e-3, 6e-3, 8e-3, 10e-3, 12e-3, 15e-3, 20e-3)  # m
+HIGHER = (2e-3, 4e-3, 6e-3, 8e-3, 10e-3, 12e-3, 15e-3, 20e-3, 25e-3, 30e-3)  # m
+LEAST = 0.5  # of a length as it was: what is shorter is another part
+STEP = 0.5e-3  # m
+BEYOND = (0.0, 2e-3, 5e-3)  # m of shaft past what sits on it
+HEIGHTS = ("displacer_to_hot_end", "displacer_to_piston", "clearance_carried", "dead_hot", "dead_cold")
+"""Limits of what stands how high in the cylinder."""
+
+
+def dials(design: Design, stock: Stock) -> Iterator[Dial]:
+    """Yield these choices, each one way: more and less are tried apart. Masses are kept as given."""
+    del stock
+    for name, yoke in design.yokes.items():
+        keys, carried = ("yokes", name, "carries"), yoke.carries
+        if isinstance(carried, Displacer):
+            yield from _sized("stem of the displacer", (*keys, "stem_length"), carried.stem_length,
+                              Work((("displacer stem", 1),)), HEIGHTS)  # fmt: skip
+            yield from _sized("displacer", (*keys, "length"), carried.length, Work((("displacer", 1),)), HEIGHTS)
+        elif isinstance(carried, Piston | Diaphragm):
+            work, aims = Work(((f"post of the {carried.kind}", 1),)), (*HEIGHTS, "piston_in_cylinder")
+            yield from _sized(f"post of the {carried.kind}, by its crown", (*keys, "crown"), carried.crown, work, aims)
+            if carried.posts is not None:
+                yield from _posts((*keys, "posts"), carried.kind, carried.posts)
+    yield from _cylinder(design)
+    yield from _shafts(design)
+    if design.flywheel is not None:
+        yield from _along(design.flywheel)
+
+
+def _sized(name: str, keys: Keys, given: Scalar | None, work: Work, aims: tuple[str, ...]) -> Iterator[Dial]:
+    """Yield a length made longer, and made shorter, by half millimetres and more."""
+    if given is None:
+        return
+    now = float(given)
+    for word, sign in (("longer", 1), ("shorter", -1)):
+        sizes = [rounded(now + sign * way, STEP / 5) for way in WAYS]
+        levels = [Level(fixed(Edit(keys, size)), text(size, "m"), work) for size in sizes if size >= LEAST * now]
+        yield Dial(f"{word} {name}", "heights", (path_of(keys),), text(now, "m"), levels, aims)
+
+
+def _posts(keys: Keys, kind: str, posts: Posts) -> Iterator[Dial]:
+    """Posts nearer to the middle of the yoke, or further along the shafts."""
+    work = Work(((f"post of the {kind}", 2), ("yoke's holes for posts", 1)))
+    ways = (("x", posts.x, -1, "nearer to the middle"), ("z", posts.z, -1, "further outward along the shafts"),
+            ("z", posts.z, 1, "further inward along the shafts"))  # fmt: skip
+    for key, now, sign, words in ways:
+        places = [rounded(float(now) + sign * way, STEP / 5) for way in WAYS]
+        levels = [Level(fixed(Edit((*keys, key), each)), text(each, "m"), work) for each in places
+                  if key == "z" or each >= float(posts.diameter) / 2]  # fmt: skip
+        yield Dial(f"posts of the {kind}, {words}", "heights", (path_of((*keys, key)),), text(float(now), "m"), levels,
+                   ("on_yokes", "clearance_carried"))  # fmt: skip
+
+
+def _cylinder(design: Design) -> Iterator[Dial]:
+    """Its length, its place along the shafts, and its height with all that runs in it."""
+    cylinder = design.cylinder
+    if cylinder is None:
+        return
+    yield from _sized("cylinder", ("cylinder", "length"), cylinder.length, Work((("cylinder", 1),)),
+                      ("displacer_to_hot_end", "dead_hot"))  # fmt: skip
+    work = Work((("seat of the cylinder", 1),))
+    for word, sign in (("outward", -1), ("inward", 1)) if cylinder.z is not None else ():
+        now = float(cylinder.z)  # type: ignore[arg-type]
+        places = [rounded(now + sign * way, STEP) for way in WAYS]
+        levels = [Level(fixed(Edit(("cylinder", "z"), each)), text(each, "m"), work) for each in places]
+        yield Dial(f"cylinder further {word} along the shafts", "heights", ("cylinder.z",), text(now, "m"), levels,
+                   ("on_yokes", "clearance_carried"))  # fmt: skip
+    more = Work((("seat of the cylinder", 1), ("displacer stem", 1), ("post of the piston or diaphragm", 1)))
+    levels = [Level(_raised(way), f"{text(way, 'm')} higher", more) for way in HIGHER]
+    paths = ("cylinder.starts_at", "yokes.*.carries.crown", "yokes.*.carries.stem_length")
+    yield Dial("cylinder with all that runs in it", "heights", paths, "as it stands", levels,
+               ("clearance_carried", "clearance"))  # fmt: skip
+
+
+def _raised(way: float) -> Callable[[Design], tuple[Edit, ...]]:
+    """Everything in the cylinder higher by as much, so that heights in it stay as they are."""
+
+    def edits(design: Design) -> tuple[Edit, ...]:
+        if design.cylinder is None:
+            return ()
+        found = [Edit(("cylinder", "starts_at"), rounded(float(design.cylinder.starts_at) + way, STEP / 5))]
+        for name, yoke in design.yokes.items():
+            key = "stem_length" if isinstance(yoke.carries, Displacer) else "crown"
+            now = getattr(yoke.carries, key, None)
+            if yoke.carries is not None and now is None:
+                return ()  # how high it stands is not known
+            if now is not None:
+                found.append(Edit(("yokes", name, "carries", key), rounded(float(now) + way, STEP / 5)))
+        return tuple(found)
+
+    return edits
+
+
+def _shafts(design: Design) -> Iterator[Dial]:
+    """Shafts that reach past all that is to sit on them."""
+    levels = [Level(_reaching(more), f"{text(more, 'm')} past what sits on them" if more else "as far as what sits on "
+                    "them", Work((("shaft", 2),))) for more in BEYOND if _reaching(more)(design)]  # fmt: skip
+    yield Dial("longer shafts", "shafts", ("shafts.segments.*.length",), text(float(design.shafts.ends_at), "m"),
+               levels, ("on_shaft", "axial_room"))  # fmt: skip
+
+
+def _reaching(more: float) -> Callable[[Design], tuple[Edit, ...]]:
+    def edits(design: Design) -> tuple[Edit, ...]:
+        found = []
+        for keys, shaft in sides(design):
+            hands = [keys[-1]] if keys[-1] == "left" else ["right"] if design.shafts.left is not None else HANDS
+            short = max(_farthest(design, hand) for hand in hands) + more - float(shaft.ends_at)
+            if short > 0:
+                last = len(shaft.segments) - 1
+                length = np.ceil((float(shaft.segments[last].length) + short) / STEP - 1e-6) * STEP
+                found.append(Edit((*keys, "segments", str(last), "length"), rounded(float(length), STEP)))
+        return tuple(found)
+
+    return edits
+
+
+HANDS = ["right", "left"]
+
+
+def _farthest(design: Design, hand: str) -> float:
+    """Return how far along its shaft anything that sits on it reaches, m."""
+    shaft, gears = design.shafts.pair[hand == "left"], design.cranks.gears
+    ends = [float(each.at) + float(each.inside.width) / 2 for each in shaft.bearings]
+    ends += [] if gears is None else [float(gears.at) + float(gears.face or 0.0) / 2]
+    ends += [float(each.along(hand)) + float(each.thickness or 0.0) / 2 for each in design.wheels(hand).values()]
+    return max(ends)
+
+
+def _along(wheel: Flywheel) -> Iterator[Dial]:
+    """A flywheel nearer to the bearings or farther from them, on each shaft that carries one."""
+    places = {"at": wheel.at} | ({"left_at": wheel.left_at} if wheel.left_at is not None else {})
+    for key, at in places.items():
+        now, keys = float(at), ("flywheel", key)
+        which = "left flywheel" if key == "left_at" else "flywheel"
+        for word, sign in (("down", -1), ("up", 1)):
+            found = [rounded(now + sign * way, STEP / 2) for way in WAYS]
+            levels = [Level(fixed(Edit(keys, each)), text(each, "m")) for each in found]
+            yield Dial(f"{which} {word} along its shaft", "flywheel", (path_of(keys),), text(now, "m"), levels,
+                       ("clearance_wheels", "on_shaft", "axial_room"))  # fmt: skip
