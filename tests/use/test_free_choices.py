@@ -252,6 +252,6 @@ def test_what_is_kept_or_may_not_change_is_offered_no_value() -> None:
     assert {"piston rods", "plate under the case", "width of web 1"} <= names
     only = read_text("may_change: [yokes.*.rod, flywheel]\n" + REDESIGN)
     assert {dial.family for dial in free_choices(only)} == {"rods", "flywheel"}
-    assert {dial.name for dial in free_choices(only, ["yokes.piston"])} == {
-        "displacer rods", "bar of the displacer rods", "flywheel", "larger flywheel",
-        "diameter of the flywheel"}  # fmt: skip
+    names = {dial.name for dial in free_choices(only, ["yokes.piston"])}
+    assert {each for each in names if "flywheel" not in each} == {"displacer rods", "bar of the displacer rods"}
+    assert "flywheel" in names

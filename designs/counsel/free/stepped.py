@@ -91,7 +91,7 @@ def _joined(parts: list[Part]) -> list[Part]:
 def off_the_webs(design: Design, places: list[int], width: float) -> Iterator[Edit]:
     """Yield from which radius on weights then reach that lie on the round end of a web that gets wider."""
     weights = design.counterweights
-    if weights is None or float(weights.smallest_radius) >= width / 2:
+    if weights is None or float(weights.smallest_radius) >= width / 2 + BEYOND - HAIR:
         return
     halves = [(float(web.at), float(web.thickness or 0.0) / 2) for web in (design.cranks.webs[n] for n in places)]
     if any(
