@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from balance.cycle.at_speed import AtSpeed, accelerated
-from balance.cycle.load import Load, PlanarForce
+from balance.cycle.load import Load, PlanarForce, combined, weight
 from balance.gas import GasState
 from balance.machine.machine import Machine
 from balance.machine.yoke import Rod, RodMasses, Yoke
@@ -24,18 +24,22 @@ Displaced = tuple[AtSpeed, AtSpeed]
 
 @dataclass(frozen=True, eq=False)
 class Sides:
-    """The same force on the right and on the left, each in x and y as they stand, N."""
+    """The same force on the right and on the left, each in x and y as they stand, N.
+
+    mirrored : whether the left one is known to be the mirror image of the right one.
+    """
 
     right: PlanarForce
     left: PlanarForce
+    mirrored: bool = False
 
     @property
     def added_up(self) -> "Sides":
         """The same forces with gas and gravity added up (see Load.added_up)."""
-        return Sides(self.right.added_up, self.left.added_up)
+        return Sides(self.right.added_up, self.left.added_up, self.mirrored)
 
     def __add__(self, other: "Sides") -> "Sides":
-        return Sides(self.right + other.right, self.left + other.left)
+        return Sides(self.right + other.right, self.left + other.left, self.mirrored and other.mirrored)
 
 
 @dataclass(frozen=True, eq=False)
@@ -71,22 +75,23 @@ def joint_forces(machine: Machine, motion: Motion, gas: GasState) -> dict[str, Y
 
 def yoke_forces(machine: Machine, yoke: Yoke, moved: YokeMotion, push: Load) -> YokeForces:
     """Return the joint forces of one yoke that gas and rubber push with `push`, N along y."""
-    mass = over_angle(yoke.mass)
+    mass, half = over_angle(yoke.mass), over_angle(yoke.mass) / 2
     gravity = machine.gravity
-    needed = Load(gravity=-mass * over_angle(gravity.y), inertia=mass * moved.acceleration) - push
-    each = needed * 0.5
-    weight_across = Load(gravity=mass * over_angle(gravity.x)) if np.any(np.asarray(gravity.x)) else Load()
+    each = weight(-half * over_angle(gravity.y)) + Load(inertia=half * moved.acceleration) - push * 0.5
+    weight_across = weight(mass * over_angle(gravity.x)) if np.any(np.asarray(gravity.x)) else Load()
     if yoke.rod is None:
         pull = PlanarForce(y=each)
-        return YokeForces(Sides(pull, pull), Sides(-pull, -pull), -weight_across)
+        return YokeForces(Sides(pull, pull, True), Sides(-pull, -pull, True), -weight_across)
     assert moved.rod is not None
     right = _rod_ends(machine, yoke, yoke.rod, moved, each)
-    if yoke.rod.left is None and not np.any(np.asarray(gravity.x)):
+    mirrored = yoke.rod.left is None and not np.any(np.asarray(gravity.x))
+    if mirrored:
         left = (_mirror(right[0]), _mirror(right[1]))
+        guide = Load(inertia=np.zeros_like(moved.height))
     else:
         left = _rod_ends(machine, yoke, yoke.rod.left or yoke.rod, moved, each, hand=-1.0)
-    guide = -(right[0].x + left[0].x + weight_across)
-    return YokeForces(Sides(right[0], left[0]), Sides(right[1], left[1]), guide)
+        guide = -(right[0].x + left[0].x + weight_across)
+    return YokeForces(Sides(right[0], left[0], mirrored), Sides(right[1], left[1], mirrored), guide)
 
 
 def vibrating_forces(yoke: Yoke, moved: YokeMotion, right: Displaced, left: Displaced) -> YokeForces:
@@ -114,8 +119,8 @@ def _vibrating_ends(
     across, along = accelerated(x) * (1 - share), accelerated(y) * (1 - share) + lifted * share
     body = PlanarForce(Load(vibration=across * -np.asarray(rod.mass)), Load(vibration=along * -np.asarray(rod.mass)))
     spin = Load(vibration=turned * rod.inertia)
-    arms = hand * moved.rod.x * yoke.rod.length, moved.rod.y * yoke.rod.length
-    return _ends_under(arms, share, Load(vibration=lifted * half), body, spin)
+    levers = hand * moved.rod.x / moved.rod.y, 1 / (moved.rod.y * yoke.rod.length)
+    return _ends_under(levers, share, Load(vibration=lifted * half), body, spin)
 
 
 def centre_of(rod: Rod | RodMasses, length: float | np.ndarray, moved: YokeMotion) -> tuple[np.ndarray, np.ndarray]:
@@ -139,32 +144,33 @@ def _rod_ends(
     body = _body_force(machine, rod, yoke, moved, hand)
     spin = Load(inertia=over_angle(rod.inertia) * (hand * moved.rod.turn_rate))
     assert yoke.rod is not None
-    arms = hand * moved.rod.x * over_angle(yoke.rod.length), moved.rod.y * over_angle(yoke.rod.length)
-    return _ends_under(arms, over_angle(rod.cg) / over_angle(yoke.rod.length), along, body, spin)
+    levers = hand * moved.rod.x / moved.rod.y, 1 / (moved.rod.y * over_angle(yoke.rod.length))
+    return _ends_under(levers, over_angle(rod.cg) / over_angle(yoke.rod.length), along, body, spin)
 
 
 def _ends_under(
-    arms: tuple[np.ndarray, np.ndarray], share: Scalar, along: Load, body: PlanarForce, spin: Load
+    levers: tuple[np.ndarray, np.ndarray], share: Scalar, along: Load, body: PlanarForce, spin: Load
 ) -> tuple[PlanarForce, PlanarForce]:
     """Return the same of a rod under a force at its mass centre, N, whose turning takes the moment `spin`, N m.
 
-    arms : from crankpin to pivot along x and y, m.   share : of that way, at which the mass centre lies.
+    levers : of the way from crankpin to pivot its x over its y, and one over its y, 1/m.   share : of that way, at
+    which the mass centre lies.
     """
-    x, y = arms
-    moment = (body.y * x - body.x * y) * share - spin
-    across = ((along * x - moment) * (1 / y)).kept
+    slope, per_height = levers
+    across = combined((along - body.y * share, slope), (body.x, share), (spin, per_height)).kept
     on_yoke = PlanarForce(across, along)
-    return on_yoke, body + -on_yoke
+    return on_yoke, body - on_yoke
 
 
 def _body_force(machine: Machine, rod: Rod | RodMasses, yoke: Yoke, moved: YokeMotion, hand: float) -> PlanarForce:
     """Return weight less mass times acceleration of a rod, N."""
     assert yoke.rod is not None
-    mass = over_angle(rod.mass)
-    x, y = centre_of(rod, yoke.rod.length, moved)
+    mass, gravity = over_angle(rod.mass), machine.gravity
+    at_yoke = mass * over_angle(rod.cg) / over_angle(yoke.rod.length)
+    at_pin = mass - at_yoke  # what moves as its ends do: see centre_of
     return PlanarForce(
-        Load(gravity=mass * over_angle(machine.gravity.x), inertia=-mass * hand * x),
-        Load(gravity=mass * over_angle(machine.gravity.y), inertia=-mass * y),
+        weight(mass * over_angle(gravity.x)) + Load(inertia=hand * at_pin * moved.pin.across),
+        weight(mass * over_angle(gravity.y)) + Load(inertia=at_pin * moved.pin.along - at_yoke * moved.acceleration),
     )
 
 

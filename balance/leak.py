@@ -9,7 +9,9 @@ sqrt(2 dp / rho): the lesser of both is taken. What the piston's speed drags alo
 
 import numpy as np
 
+from balance.gas import GasState, circle
 from balance.machine.carried import Piston
+from balance.machine.machine import IsothermalGas, Machine
 from balance.quantities import Scalar
 
 AGAINST_THE_BORE = 2.5  # times the laminar flow past a piston in the middle
@@ -22,16 +24,20 @@ def air_viscosity(temperature: Scalar) -> np.ndarray:
     return 1.716e-5 * ratio**1.5 * (273.15 + 110.4) / (np.asarray(temperature) + 110.4)
 
 
-def past_piston(piston: Piston, pressure: np.ndarray, outside: float, temperature: float) -> np.ndarray | None:
+def past_piston(
+    piston: Piston, pressure: np.ndarray, outside: float, temperature: float, bore: float | None = None
+) -> np.ndarray | None:
     """Return the volume flow past a piston over the cycle, m^3/s, (angles,), positive out of the cylinder.
 
     pressure : in the cylinder, Pa, (angles,).   outside : behind the piston, Pa.   temperature : of the gas there, K.
+    bore : of the cylinder, m; as the piston says if left out.
     None for a piston without a diameter or length of its own.
     """
     if piston.diameter is None or piston.length is None:
         return None
-    height = max(float(piston.bore) - float(piston.diameter), 0.0) / 2
-    ring = np.pi * float(piston.bore) * height
+    bore = float(piston.bore) if bore is None else bore
+    height = max(bore - float(piston.diameter), 0.0) / 2
+    ring = np.pi * bore * height
     difference = pressure - outside
     density = np.maximum(pressure, outside) / (GAS_CONSTANT * temperature)
     slot = height**2 / (12 * air_viscosity(temperature) * float(piston.length)) * AGAINST_THE_BORE
@@ -42,3 +48,22 @@ def past_piston(piston: Piston, pressure: np.ndarray, outside: float, temperatur
 def leak_share(flow: np.ndarray, swept: float, speed: float) -> float:
     """Return what leaves the cylinder in a turn by a flow, m^3/s, (angles,), at a speed, rad/s, over what is swept."""
     return float(np.mean(np.maximum(flow, 0.0))) * 2 * np.pi / speed / swept
+
+
+def leak_shares(machine: Machine, gas: GasState, strokes: dict[str, float]) -> dict[str, float]:
+    """Return the same of every piston of known size at rated speed, by its yoke's name; for a single design.
+
+    strokes : m, by name.   It runs in the widest bore that is given of it.
+    """
+    found: dict[str, float] = {}
+    if gas.pressure is None or not isinstance(machine.gas, IsothermalGas):
+        return found
+    for name, yoke in machine.yokes.items():
+        if not isinstance(yoke.carries, Piston):
+            continue
+        bore = max(float(each.bore) for each in (yoke.carries, machine.cylinder) if each is not None)
+        flow = past_piston(yoke.carries, gas.pressure, float(machine.gas.case_pressure), float(machine.gas.cold), bore)
+        if flow is not None:
+            swept = circle(yoke.carries.bore) * strokes[name]
+            found[name] = leak_share(flow, float(swept), float(machine.speed.rated))
+    return found

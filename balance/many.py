@@ -23,6 +23,8 @@ def rebuilt(part: Any, change: Callable[[Any, Any], Any], annotation: Any = None
 
     change : called with each value and its annotation. What stays the same inside is not copied.
     """
+    if isinstance(part, LEAVES):  # most of a design; asked first, since it is quick
+        return change(part, annotation)
     if is_dataclass(part) and not isinstance(part, type):
         return _rebuilt_definition(part, change)
     if isinstance(part, tuple):
@@ -35,17 +37,19 @@ def rebuilt(part: Any, change: Callable[[Any, Any], Any], annotation: Any = None
 
 
 def _rebuilt_definition(part: Part, change: Callable[[Any, Any], Any]) -> Part:
-    kinds = fields(part)  # type: ignore[arg-type]
-    values = {each.name: rebuilt(getattr(part, each.name), change, each.type) for each in kinds}
-    if all(values[each.name] is getattr(part, each.name) for each in kinds):
-        return part
-    return unchecked(part, values)
+    values = {}
+    for name, field in part.__dataclass_fields__.items():  # type: ignore[attr-defined]
+        value = getattr(part, name)
+        new = rebuilt(value, change, field.type)
+        if new is not value:
+            values[name] = new
+    return unchecked(part, values) if values else part
 
 
 def unchecked(part: Part, values: dict[str, Any]) -> Part:
     """Return a definition with other values in some fields, without the checks that its making does."""
     made = object.__new__(type(part))
-    made.__dict__.update({each.name: getattr(part, each.name) for each in fields(part)} | values)  # type: ignore[arg-type]
+    made.__dict__.update({name: getattr(part, name) for name in part.__dataclass_fields__} | values)  # type: ignore[attr-defined]
     return made
 
 
@@ -95,7 +99,7 @@ def _arrays(part: Any) -> Iterator[tuple[np.ndarray, Any]]:
     parts: list[tuple[Any, Any]] = [(part, None)]
     while parts:
         each, annotation = parts.pop()
-        if isinstance(each, LEAVES):  # most of a design; asked first, since it is quick
+        if isinstance(each, LEAVES):
             continue
         if isinstance(each, np.ndarray):
             if not is_table(annotation):
@@ -113,7 +117,7 @@ def legal(design: Any, count: int) -> np.ndarray:
         fine &= np.isfinite(values) & (mark(annotation, Bound) or Bound()).holds(values)
     inside = np.flatnonzero(fine)
     if len(inside):
-        fine[inside] = _agreeing(picked(design, inside), len(inside))
+        fine[inside] = _agreeing(picked(design, inside) if len(inside) < count else design, len(inside))
     return fine
 
 

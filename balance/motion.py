@@ -113,16 +113,12 @@ def move_yoke(yoke: Yoke, throw: Throw, centre_distance: Scalar, theta: np.ndarr
     side = 1.0 if yoke.side == "above" else -1.0
     length = over_angle(yoke.rod.length)
     offset, offset_d, offset_dd = pin.x - over_angle(yoke.half_span), pin.along, -pin.across
-    rise = np.sqrt(length**2 - offset**2)
-    rise_d = -offset * offset_d / rise
+    rise = side * np.sqrt(length**2 - offset**2)
+    turn = offset_d / rise
+    rise_d = -offset * turn
     rise_dd = -(offset_d**2 + offset * offset_dd + rise_d**2) / rise
-    rod = RodMotion(
-        x=-offset / length,
-        y=side * rise / length,
-        turn=side * offset_d / rise,
-        turn_rate=side * (offset_dd - offset_d * rise_d / rise) / rise,
-    )
-    return YokeMotion(pin.along + side * rise, -pin.across + side * rise_d, -pin.along + side * rise_dd, pin, rod)
+    rod = RodMotion(x=-offset / length, y=rise / length, turn=turn, turn_rate=(offset_dd - turn * rise_d) / rise)
+    return YokeMotion(pin.along + rise, rise_d - pin.across, rise_dd - pin.along, pin, rod)
 
 
 @dataclass(frozen=True, eq=False)

@@ -4,6 +4,7 @@ All grow with the square of speed: each array is per (rad/s)^2, so multiply by o
 about the origin: half-way between the shafts, at z = 0. The parts' weight is steady and left out.
 """
 
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from functools import reduce
 
@@ -16,7 +17,7 @@ from balance.machine.machine import Machine
 from balance.machine.yoke import Yoke
 from balance.motion import Motion, YokeMotion
 from balance.quantities import Number, Scalar, over_angle
-from balance.turning import HANDS, TurningMass, added_masses, turning_masses
+from balance.turning import HANDS, TurningMass, turning_masses
 
 
 @dataclass(frozen=True, eq=False)
@@ -54,14 +55,28 @@ Moved = tuple[Scalar, Scalar, Scalar, Scalar, Scalar]
 """What one part puts on the case, as in Shaking; 0.0 stands for nothing at any angle."""
 
 
-def shaking(machine: Machine, motion: Motion) -> Shaking:
-    """Return the shaking force and couples: minus the rate of change of momentum of every moving part."""
-    parts = [_of_turning(machine, motion.theta, hand) for hand in HANDS]
+def shaking(machine: Machine, motion: Motion, yokes: Moved | None = None) -> Shaking:
+    """Return the shaking force and couples: minus the rate of change of momentum of every moving part.
+
+    yokes : what `of_yokes` returns, if it is known.
+    """
+    parts = of_turning(machine, motion.theta), of_yokes(machine, motion) if yokes is None else yokes
+    columns = _together(parts)
+    shape = np.broadcast_shapes(*(moved.height.shape for moved in motion.yokes.values()), *map(np.shape, columns))
+    return Shaking(*(np.broadcast_to(column, shape) for column in columns))
+
+
+def of_yokes(machine: Machine, motion: Motion) -> Moved:
+    """Return what yokes and rods put on the case."""
+    parts: list[Moved] = []
     for name, yoke in machine.yokes.items():
         moved = motion.yokes[name]
         parts += [_of_yoke(yoke, moved, machine.throw_of(yoke).at), *_of_rods(machine, yoke, moved)]
-    still = np.zeros(np.broadcast_shapes(*(moved.height.shape for moved in motion.yokes.values())))
-    return Shaking(*(still + reduce(added, column) for column in zip(*parts, strict=True)))
+    return _together(parts)
+
+
+def _together(parts: Iterable[Moved]) -> Moved:
+    return tuple(reduce(added, column) for column in zip(*parts, strict=True))  # type: ignore[return-value]
 
 
 def couple_of(x: np.ndarray, y: np.ndarray, px: Scalar, py: Scalar, z: Scalar) -> Shaking:
@@ -70,20 +85,28 @@ def couple_of(x: np.ndarray, y: np.ndarray, px: Scalar, py: Scalar, z: Scalar) -
 
 
 def _of_yoke(yoke: Yoke, moved: YokeMotion, plane: Number) -> Moved:
-    """Its parts are added up before they are spread over angle; all move along the cylinder's axis."""
+    """A yoke, with rods that mirror each other: their masses count in parts at both of their ends.
+
+    All moves along the cylinder's axis: what mirrored rods do across, and with it about y and z, cancels out. Masses
+    are added up before they are spread over angle.
+    """
     mass = sum(part.mass for part in yoke.parts.values())
     lever = sum(part.mass * (plane if part.at is None else part.at) for part in yoke.parts.values())
-    return 0.0, -over_angle(mass) * moved.acceleration, over_angle(lever) * moved.acceleration, 0.0, 0.0
+    if yoke.rod is None or yoke.rod.left is not None:
+        return 0.0, -over_angle(mass) * moved.acceleration, over_angle(lever) * moved.acceleration, 0.0, 0.0
+    share = np.asarray(yoke.rod.cg) / yoke.rod.length
+    at_yoke, at_pin = 2 * yoke.rod.mass * share, 2 * yoke.rod.mass * (1 - share)
+    mass, lever = mass + at_yoke, lever + at_yoke * plane
+    force = over_angle(at_pin) * moved.pin.along - over_angle(mass) * moved.acceleration
+    pitch = over_angle(lever) * moved.acceleration - over_angle(at_pin * plane) * moved.pin.along
+    return 0.0, force, pitch, 0.0, 0.0
 
 
 def _of_rods(machine: Machine, yoke: Yoke, moved: YokeMotion) -> list[Moved]:
-    """What mirrored rods do across, and with it about y and z, cancels out."""
-    if yoke.rod is None:
+    """Rods that do not mirror each other."""
+    if yoke.rod is None or yoke.rod.left is None:
         return []
-    x, y, pitch, yaw, roll = _of_rod(machine, yoke, moved, "right")
-    if yoke.rod.left is None:
-        return [(0.0, 2 * y, 2 * pitch, 0.0, 0.0)]
-    return [(x, y, pitch, yaw, roll), _of_rod(machine, yoke, moved, "left")]
+    return [_of_rod(machine, yoke, moved, hand) for hand in HANDS]
 
 
 def _of_rod(machine: Machine, yoke: Yoke, moved: YokeMotion, hand: str) -> Moved:
@@ -98,13 +121,28 @@ def _of_rod(machine: Machine, yoke: Yoke, moved: YokeMotion, hand: str) -> Moved
     return force.x, force.y, force.pitch, force.yaw, force.roll - over_angle(rod.inertia) * sign * moved.rod.turn_rate
 
 
-def _of_turning(machine: Machine, theta: np.ndarray, hand: str) -> Moved:
-    """A turning mass's force passes through its own shaft, so it acts there as far as couples go."""
-    sign, centre, masses = HANDS[hand], over_angle(machine.cranks.centre_distance) / 2, turning_masses(machine, hand)
-    whole = added_masses(masses)
-    levers = TurningMass(
-        0.0, 0.0, sum(each.across * each.at for each in masses), sum(each.along * each.at for each in masses)
+def of_turning(machine: Machine, theta: np.ndarray) -> Moved:
+    """Return what turns with both cranks: its force passes through its own shaft, and acts there as far as couples go.
+
+    Both sides are added up before they are spread over angle: what is alike on both does nothing across.
+    """
+    masses = [(sign, each) for hand, sign in HANDS.items() for each in turning_masses(machine, hand)]
+    sine, cosine = np.sin(theta), np.cos(theta)
+
+    def sums(of: Callable[[float, TurningMass], Number]) -> tuple[Number, Number]:
+        return sum(of(*each) * each[1].across for each in masses), sum(of(*each) * each[1].along for each in masses)
+
+    def spread(with_cosine: Number, with_sine: Number) -> Scalar:
+        there = np.any(with_cosine) or np.any(with_sine)
+        return over_angle(with_cosine) * cosine + over_angle(with_sine) * sine if there else 0.0
+
+    (across, along), (unlike_across, unlike_along) = sums(lambda _, each: 1.0), sums(lambda sign, each: sign)
+    levers, unlike_levers = sums(lambda _, each: each.at), sums(lambda sign, each: sign * each.at)
+    centre = over_angle(machine.cranks.centre_distance) / 2
+    return (
+        spread(unlike_across, unlike_along),
+        spread(along, -across),
+        spread(-levers[1], levers[0]),
+        spread(*unlike_levers),
+        centre * spread(unlike_along, -unlike_across),
     )
-    push, turning = whole.push(theta, sign), levers.push(theta, sign)
-    along = push.y.inertia
-    return push.x.inertia, along, -turning.y.inertia, turning.x.inertia, sign * centre * along

@@ -6,10 +6,11 @@ whatever evens out the turning (the flywheel; without one, the load) takes the r
 """
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
-from balance.cycle.load import Load, PlanarForce
+from balance.cycle.load import Load, PlanarForce, combined
 from balance.joints import YokeForces
 from balance.machine.machine import Machine
 from balance.motion import Motion, PinMotion
@@ -38,15 +39,26 @@ class Torques:
         """Return the same torques, positive in the sense in which the cranks turn (see Cranks.sense)."""
         return self if sense == 1.0 else Torques(self.right * sense, self.left * sense, self.mesh * sense)
 
-    @property
+    @cached_property
     def total(self) -> Load:
         """Both cranks together."""
         return self.right + self.left
 
+    @cached_property
+    def steady(self) -> Load:
+        """The mean of both together, (options..., 1)."""
+        return mean(self.total)
+
+    @cached_property
+    def ripple(self) -> Load:
+        """What both together come to beside their mean."""
+        return self.total - self.steady
+
 
 def torques(machine: Machine, motion: Motion, forces: dict[str, YokeForces]) -> Torques:
     """Return the torques on both cranks and across the mesh."""
-    right, left = (_on_crank(machine, motion, forces, hand) for hand in HANDS)
+    right = _on_crank(machine, motion, forces, "right")
+    left = right if _mirrored(machine, forces) else _on_crank(machine, motion, forces, "left")
     return Torques(right, left, left - _taken_left(machine, right + left))
 
 
@@ -57,12 +69,19 @@ def tooth_force(machine: Machine, torques: Torques) -> Load:
 
 def pin_torque(pin: PinMotion, pull: PlanarForce, sign: float) -> Load:
     """Return the torque of a force on a crankpin: force times pin velocity per unit speed, N m."""
-    return pull.x * (sign * pin.along) + pull.y * -pin.across
+    return combined((pull.x, sign * pin.along), (pull.y, -pin.across))
 
 
 def mean(load: Load) -> Load:
     """Return the mean over the cycle of each part, shape (options..., 1)."""
     return load.each(lambda part: np.mean(part, axis=-1, keepdims=True))
+
+
+def _mirrored(machine: Machine, forces: dict[str, YokeForces]) -> bool:
+    """Return whether both cranks are known to be turned by mirror images of the same forces and weights."""
+    both = [added_masses(turning_masses(machine, hand)) for hand in HANDS]
+    alike = all(np.array_equal(getattr(both[0], way), getattr(both[1], way)) for way in ("across", "along"))
+    return alike and not np.any(np.asarray(machine.gravity.x)) and all(each.pin.mirrored for each in forces.values())
 
 
 def _on_crank(machine: Machine, motion: Motion, forces: dict[str, YokeForces], hand: str) -> Load:
@@ -75,10 +94,9 @@ def _on_crank(machine: Machine, motion: Motion, forces: dict[str, YokeForces], h
 
 def _taken_left(machine: Machine, total: Load) -> Load:
     """Return the torque that leaves from the left shaft: its share of the mean and of the ripple."""
-    steady = mean(total)
     load = share_of(machine.cranks.load_on, "left")
     evened = load if machine.flywheel is None else share_of(machine.flywheel.on, "left")
-    return steady * load + (total - steady) * evened
+    return combined((total, evened), (mean(total), load - evened))
 
 
 def share_of(on: str, hand: str) -> float:

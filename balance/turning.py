@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from balance.cycle.load import Load, PlanarForce
+from balance.cycle.load import Load, PlanarForce, weight
 from balance.machine.machine import Machine
 from balance.quantities import Number, Scalar, over_angle
 
@@ -54,7 +54,7 @@ class TurningMass:
         sideways, upward = sign * over_angle(gravity[0]), over_angle(gravity[1])
         # What each of the two turns is the same for every mass, and for most designs for every option.
         of_across, of_along = sideways * sine + upward * cosine, sideways * cosine - upward * sine
-        return Load(gravity=over_angle(self.along) * of_along - over_angle(self.across) * of_across)
+        return weight(over_angle(self.along) * of_along - over_angle(self.across) * of_across)
 
 
 def added_masses(masses: list[TurningMass]) -> TurningMass:

@@ -6,7 +6,7 @@ are looked at. So a command pays only for what it shows, and nothing is computed
 
 from collections.abc import Callable
 from dataclasses import replace
-from functools import cached_property, wraps
+from functools import cached_property, partial, wraps
 from itertools import product
 from typing import Any, TypeVar
 
@@ -21,12 +21,13 @@ from balance.cylinder import AlongCylinder, Rises, along_cylinder
 from balance.flywheel import turning_inertia
 from balance.gas import GasState, gas_state
 from balance.joints import YokeForces, joint_forces
+from balance.leak import leak_shares
 from balance.machine.machine import NoGas
 from balance.machine.mount import Mount
 from balance.many import one, options_of
 from balance.motion import Motion, Stroke, angle_count, crank_angles, move, stroke
 from balance.quantities import Number
-from balance.shaking import Shaking, shaking
+from balance.shaking import Moved, Shaking, of_yokes, shaking
 from balance.speed_swing import SpeedSwing, speed_swing, swung_gas, swung_motion
 from balance.stop import Pressed, pressed
 from balance.torque import Torques, torques
@@ -114,7 +115,11 @@ class Evaluation:
     @cached_property
     def bare_shaking(self) -> Shaking:
         """Shaking without the counterweights that are to be cut."""
-        return shaking(self.design, self.motion)
+        return shaking(self.design, self.motion, self._shaken_by_yokes)
+
+    @cached_property
+    def _shaken_by_yokes(self) -> Moved:
+        return of_yokes(self.design, self.motion)
 
     @cached_property
     def weights(self) -> balancing.Weights | None:
@@ -170,7 +175,9 @@ class Evaluation:
     @cached_property
     def weighted_shaking(self) -> Shaking:
         """Shaking with the counterweights on."""
-        return self.bare_shaking if self.weights is None else shaking(self.weighted, self.motion)
+        if self.weights is None:
+            return self.bare_shaking
+        return shaking(self.weighted, self.motion, None if self.weights.trims else self._shaken_by_yokes)
 
     @property
     def fitted(self) -> bool:
@@ -277,7 +284,8 @@ class Evaluation:
         """Return the shafts under some loads of theirs as they vibrate."""
         if not self.vibrates:
             return still
-        return vibrating(replace(self.shaft_vibration, loaded=still), lambda: self.peak_speeds)
+        peaks = partial(self.shaft_vibration.worst_speeds, self.design.speed.least, self.top_speed)
+        return vibrating(replace(self.shaft_vibration, loaded=still), peaks)
 
     @cached_property
     def rigid(self) -> str:
@@ -370,7 +378,7 @@ class Evaluation:
         margin = max(float(self.design.limits.critical_speed_margin), 1.0)
         return crossings(self.shaft_vibration, 2 * margin * float(self.design.speed.most))
 
-    @cached_property
+    @property
     def peak_speeds(self) -> list[float]:
         """The speeds up to overspeed at which the cranks vibrate most, rad/s; for a single design."""
         return self.shaft_vibration.worst_speeds(self.design.speed.least, self.top_speed)
@@ -397,10 +405,14 @@ class Evaluation:
         between = [float(each) for each in self.every_speed if slowest < float(each) < most] if self.vibrates else []
         return [slowest, *between, most]
 
-    @cached_property
+    @property
     def alone(self) -> list["Evaluation"]:
         """Each of many options by itself, for what is worked out one at a time; a single design is itself."""
-        return [self] if self.options is None else [Evaluation(one(self.design, each)) for each in range(self.options)]
+        return [self] if self.options is None else self._singles
+
+    @cached_property
+    def _singles(self) -> list["Evaluation"]:
+        return [Evaluation(one(self.design, each)) for each in range(self.options or 0)]
 
     @cached_property
     def _every_degree(self) -> LoadedShafts:
@@ -428,6 +440,11 @@ class Evaluation:
         inside = [] if self.along_cylinder is None else self.along_cylinder.known
         ways = product(*(self.bodies.displaced.carried(each, speed, "expected") for each in inside))
         return [{each.yoke: rise for each, rise in zip(inside, way, strict=True)} for way in ways]
+
+    @cached_property
+    def leaks(self) -> dict[str, float]:
+        """Share of what each piston sweeps that leaks past it in a turn at rated speed; for a single design."""
+        return leak_shares(self.design, self.gas, {name: float(each.length) for name, each in self.strokes.items()})
 
     @property
     def clearances(self) -> list[Clearance]:

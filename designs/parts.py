@@ -170,7 +170,8 @@ def _screws(evaluation: Evaluation) -> Iterator[Part]:
         return
     screws, known = weights.screws, (stock_with(evaluation.design.stock).screws or {}).get(weights.screws.size)
     holes = "" if known is None else f"clearance hole {_as_sold(known.normal)}, tap {_as_sold(known.tap)}"
-    count = 2 * screws.number * len(weights.planes)
+    carried = (each.name for hand in evaluation.weight_carriers.values() for each in hand)
+    count = screws.number * sum(not name.startswith("pin") for name in carried)  # a crankpin holds by its joint
     yield Part("screw", count, True, f"class {screws.property_class}", screws.size, note=holes)
 
 
@@ -240,7 +241,8 @@ def _rods(evaluation: Evaluation) -> Iterator[Part]:
         if yoke.rod is None:
             continue
         rod, pin = yoke.rod, evaluation.design.throw_of(yoke).pin
-        eye = "" if pin is None else f"eye {_lengths(pin.diameter)}"
+        eyes = {"crankpin": pin, "yoke pin": rod.yoke_pin}
+        eye = ", ".join(f"eye {_lengths(each.diameter)} for the {name}" for name, each in eyes.items() if each)
         size = f"{_lengths(rod.length)} between centres{_flat(rod)}"
         yield Part(f"{name} rod", 2, False, _named(rod.material), size,
                    float(rod.mass) or None, note=eye)  # fmt: skip

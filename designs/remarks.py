@@ -4,12 +4,10 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from balance.gas import circle
-from balance.leak import leak_share, past_piston
 from balance.machine.carried import Piston
 from balance.machine.crank import Web
 from balance.machine.disc import disc_mass
-from balance.machine.machine import IsothermalGas, Machine
+from balance.machine.machine import Machine
 from balance.machine.materials import Material
 from balance.machine.outline import Outline
 from balance.machine.yoke import Yoke
@@ -41,8 +39,8 @@ def remarks(evaluation: Evaluation) -> list[str]:
 
 def _echo(evaluation: Evaluation) -> str:
     strokes = ", ".join(f"{name} {said(float(each.length), 'm', '.4g')}" for name, each in evaluation.strokes.items())
-    mass = float(moving_mass(evaluation.design)) * 1e3
-    return f"As read: strokes of {strokes}; {mass:.4g} g go up and down, rods included."
+    mass = said(float(moving_mass(evaluation.design)), "kg", ".4g")
+    return f"As read: strokes of {strokes}; {mass} go up and down, rods included."
 
 
 def _strokes(evaluation: Evaluation) -> Iterator[str]:
@@ -121,18 +119,12 @@ LEAKS = 0.1  # of what the piston sweeps: a tenth in a turn is a tenth of the wo
 
 def _leaks(evaluation: Evaluation) -> Iterator[str]:
     """Say of a piston that lets past much of what it sweeps, at the rated speed."""
-    design, pressure, volumes = evaluation.design, evaluation.gas.pressure, evaluation.gas.volumes
-    if pressure is None or volumes is None or not isinstance(design.gas, IsothermalGas):
-        return
-    for name, yoke in design.yokes.items():
-        if not isinstance(yoke.carries, Piston) or yoke.carries.diameter is None:
-            continue
-        flow = past_piston(yoke.carries, pressure, float(design.gas.case_pressure), float(design.gas.cold))
-        swept = circle(yoke.carries.bore) * float(evaluation.strokes[name].length)
-        share = 0.0 if flow is None else leak_share(flow, float(swept), float(design.speed.rated))
+    for name, share in evaluation.leaks.items():
         if share > LEAKS:
-            play = said(float(yoke.carries.bore) - float(yoke.carries.diameter), "m")
             much = f"{share:.0%} of" if share < 1 else f"{share:.2g} times"
+            carried = evaluation.design.yokes[name].carries
+            assert isinstance(carried, Piston) and carried.diameter is not None
+            play = said(float(carried.bore) - float(carried.diameter), "m")
             yield (f"The piston of {name}, {play} smaller than its bore, lets past {much} what it sweeps "
                    "in each turn at the rated speed: it will give little power, or not run.")  # fmt: skip
 

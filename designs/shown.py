@@ -48,6 +48,7 @@ METRIC: dict[str, Shown] = {
     "turns": ("million turns", 1e-6, 1),
     "share": ("percent", 100.0, 1),
     "1": ("", 1.0, 3),
+    "SI": ("", 1.0, 6),
     "": ("", 1.0, 3),
 }
 INCH, POUND, GRAVITY = 0.0254, 0.45359237, 9.80665  # international yard and pound (1959), standard gravity
@@ -117,12 +118,65 @@ def said(value: float, kind: str, form: str = ".3g") -> str:
 
 def number(value: float, kind: str, form: str = ".3g") -> str:
     """Return the same without its unit."""
-    text = f"{float(value) * METRIC[kind][1] + 0.0:{form}}"
+    text = _positional(f"{float(value) * METRIC[kind][1] + 0.0:{form}}")
     if imperial() and METRIC[kind] != IMPERIAL[kind]:
         digits = max(3, len(re.sub(r"e.*|[^0-9]", "", text).lstrip("0")))
         converted = float(value) * IMPERIAL[kind][1]
         text = np.format_float_positional(converted, precision=digits, fractional=False, trim="-")
     return text.replace("-", "\N{MINUS SIGN}") if "e" not in text else text
+
+
+def _positional(text: str) -> str:
+    """Return a number of up to six digits before the point without an exponent."""
+    return f"{float(text):.0f}" if "e+" in text and abs(float(text)) < LARGEST else text
+
+
+LARGEST = 1e6
+"""From here on a number is told with its exponent."""
+FILE_UNITS = {
+    "mm": ("m", 1e-3), "mm^2": ("m^2", 1e-6), "cm^3": ("m^3", 1e-6), "g": ("kg", 1e-3), "kg": ("kg", 1.0),
+    "kg m^2": ("kg m^2", 1.0), "N/mm": ("N/m", 1e3), "N/um": ("N/m", 1e6), "N": ("N", 1.0),
+}  # fmt: skip
+"""Units in which changes are written into a file: kind, and factor to SI."""
+DIGITS = 4
+_VALUE = re.compile(r"(?<![\w.])(?<! x )(-?[0-9.]+) (kg m\^2|mm\^2|cm\^3|N/mm|N/um|mm|kg|g|N)(?![\w/^]| x | on )")
+
+
+def file_words(words: str) -> str:
+    """Return values as a file says them in the units that people see now; what is sold by a size keeps it."""
+
+    def converted(found: re.Match[str]) -> str:
+        kind, factor = FILE_UNITS[found[2]]
+        unit, more, decimals = shown(kind)
+        digits = decimals if kind == "m" else DIGITS
+        value = float(found[1]) * factor * more
+        return f"{np.format_float_positional(value, digits, fractional=kind == 'm', trim='-')} {unit}"
+
+    if not imperial():
+        return words
+    parts = re.split(r"(\([^)]*\))", words)  # names of stock stand in brackets
+    return "".join(part if part.startswith("(") else _VALUE.sub(converted, part) for part in parts)
+
+
+BENCH = {
+    "mm": ("in", 1e-3 / INCH), "um": ("thou", 1e-3 / INCH), "g": ("oz", 1e-3 / OUNCE), "kg": ("lb", 1 / POUND),
+    "N": ("lbf", 1 / FORCE), "kPa": ("psi", 1e3 * INCH**2 / FORCE), "degC": ("degF", 1.8),
+}  # fmt: skip
+"""Units in which a person reads tools at the bench, and factor."""
+_LISTED = r"(?:___|[0-9.]+(?:(?:, | to | and |, then )[0-9.]+)*)"
+_READ = re.compile(rf"(scale of [0-9.]+ g(?: to [0-9.]+ g)?)|({_LISTED}) ({'|'.join(BENCH)})(?![\w/^])")
+
+
+def bench_words(words: str) -> str:
+    """Return steps at the bench, and what is to be written down, in the units that people see now; scales as sold."""
+
+    def converted(found: re.Match[str]) -> str:
+        if found[1]:
+            return found[1]
+        unit, factor = BENCH[found[3]]
+        return f"{re.sub('[0-9.]+', lambda each: f'{float(each[0]) * factor:.2g}', found[2])} {unit}"
+
+    return _READ.sub(converted, words) if imperial() else words
 
 
 _LENGTHS = {

@@ -47,8 +47,16 @@ def _doubted(answer: Answer, rows: list[Row], keys: tuple[str, ...]) -> Answer:
         return answer
     failing = any(row.key in keys and row.state == "FAIL" for row in rows)
     state = answer.state if failing else "unknown"
-    words = f"{answer.words} But it {open_[0].words}."
+    words = f"It depends{_holds_in(open_)}. In the middle of what it may be: {answer.words}"
+    words = words.replace(": No: ", ": ").replace(": Yes: ", ": ")
     return Answer(answer.question, state, words, "it depends" if state == "unknown" else answer.label)
+
+
+def _holds_in(open_: list[Row]) -> str:
+    """Return on what limits depend, and in how many machines the one that is in most doubt holds."""
+    name, doubt = min(((row.name, row.doubt) for row in open_ if row.doubt), key=lambda each: each[1].share)
+    on = f" on {doubt.turns[0].name}" if doubt.turns else ""
+    return f"{on}: {name} holds in {100 * doubt.share:.0f} of 100 machines"
 
 
 def _touching(evaluation: Evaluation) -> Answer:
@@ -99,8 +107,8 @@ def _touching_pair(evaluation: Evaluation, pair: YokePair, question: str) -> Ans
     found = f"{beyond}; the least gap within the range is {said(gap, 'm', '.3f')}, at {at}."
     worst = min(float(pair.least(each, "worst")[0]) for each in evaluation.every_speed)
     if worst <= 0:
-        words = f"Not as designed: {found} With every play and tolerance at its worst they overlap by "
-        words += f"{said(-worst, 'm', '.3f')}: some builds will touch; `shafts` tells how many."
+        words = f"Not as designed: {found} With every play and tolerance at once on the side that closes it they would "
+        words += f"overlap by {said(-worst, 'm', '.3f')}; in how many builds they touch is what `shafts` tells."
         return Answer(question, "unknown", words, "not every build")
     return Answer(
         question, "good", f"No: {found} With every play and tolerance at its worst {said(worst, 'm', '.3f')} is left."
@@ -150,14 +158,10 @@ def _fit_advice(evaluation: Evaluation, square: float, bare: float) -> str:
     if evaluation.fitted:
         return ""
     left = float(largest(evaluation.weighted_shaking.size)[0]) * square
-    each = " and ".join(
-        f"{said(float(weight.shape.mass), 'kg', '.0f')}, its mass centre {said(float(weight.shape.centre), 'm', '.1f')}"
-        f" from the shaft, in the plane at {said(float(weight.at), 'm', 'g')}".replace(" mm", "\u00a0mm")
-        for weight in evaluation.weights.planes
-    )
+    each = " and ".join(said(float(weight.shape.mass), "kg", ".0f") for weight in evaluation.weights.planes)
     short = any(float(np.asarray(weight.short)) > 0 for weight in evaluation.weights.planes)
-    more = "; the stated plate is too small for all that is wanted" if short else ""
-    return f"Fit the proposed counterweights, {each} on each shaft: they would leave {_newtons(left, bare)}{more}."
+    more = "; the given plate is too small for all that is wanted" if short else ""
+    return f"The proposed counterweights, {each} a shaft, leave {_newtons(left, bare)}{more}."
 
 
 def _running(evaluation: Evaluation, rows: list[Row]) -> Answer:
@@ -167,7 +171,7 @@ def _running(evaluation: Evaluation, rows: list[Row]) -> Answer:
     rated = float(evaluation.design.speed.rated) * RPM
     found = f"{amount(row, row.value)} at {rated:.0f} rpm before friction and losses"
     if bool(np.all(row.passed)):
-        return Answer(question, "good", f"Yes: {found}; a real engine gives a good deal less.")
+        return Answer(question, "good", f"Yes: {found}.")
     return Answer(question, "bad", f"Not enough: {found}, {amount(row, row.limit)} asked for.")
 
 
@@ -183,6 +187,9 @@ def _vibrating(evaluation: Evaluation, rows: list[Row]) -> Answer:
         )
     if row.state == "pass":
         return Answer(question, "good", f"No: {found}.")
+    if "leaves the bench" in row.what:
+        found = f"{amount(row, row.value)} rms{where} if no foot left the bench, as one does"
+        found += f"; {amount(row, row.limit)} allowed"
     return Answer(question, "bad", f"Yes: {found}.")
 
 

@@ -14,7 +14,7 @@ AMPLE = 1000  # percent; a margin beyond it is told no closer
 LONGEST = 100_000  # h; a life beyond it likewise
 NOTHING = 1e-9
 """In the unit of the screen, less than this is rounding and shown as nothing."""
-SI = {"stress": "Pa", "share": "1", "pv": "Pa m/s", "turns": "1"}
+SI = {"SI": "1", "stress": "Pa", "share": "1", "pv": "Pa m/s", "turns": "1"}
 """Kinds that are shown otherwise than their SI unit is."""
 
 
@@ -134,7 +134,7 @@ def show(column: Column, value: Any) -> str:
         return {True: "yes", False: "no"}.get(value, str(value)) if isinstance(value, bool) else str(value)
     _, factor, decimals = column.shown
     number = float(value) * factor
-    if column.key == "margin" and column.unit == "share" and abs(number) > AMPLE:
+    if "margin" in column.title and column.unit == "share" and abs(number) > AMPLE:
         return f"> {AMPLE}" if number > 0 else f"< \N{MINUS SIGN}{AMPLE}"
     if not np.isfinite(number):
         return "none" if np.isinf(number) else "-"

@@ -21,19 +21,23 @@ class Sitting:
     """A part on a shaft: its middle along it, and its length, m; each (options...).
 
     of_crank : whether it is a web, or a weight that may well be of one piece with one: these may stand in one place.
+    case : "bearing" or "plate" for what stands still: a bearing stands in its plate.
     """
 
     name: str
     at: Number
     length: Number
     of_crank: bool = False
+    case: str = ""
 
 
 def sitting(engine: Engine, hand: str, weights: Sequence[Weight] = ()) -> list[Sitting]:
-    """Return what sits on the right or left shaft: bearings, gear, wheels, webs and given weights of known length."""
-    found = []
-    for place, bearing in enumerate(engine.shafts.pair[list(HANDS).index(hand)].bearings):
-        found.append(Sitting(f"{hand} bearing {place + 1}", bearing.at, bearing.inside.width))
+    """Return what sits on the right or left shaft: bearings, plates, gear, wheels, webs and given weights."""
+    found, shaft = [], engine.shafts.pair[list(HANDS).index(hand)]
+    for place, bearing in enumerate(shaft.bearings):
+        found.append(Sitting(f"{hand} bearing {place + 1}", bearing.at, bearing.inside.width, case="bearing"))
+    for place, plate in enumerate(shaft.plates):
+        found.append(Sitting(f"{hand} plate {place + 1}", plate.at, plate.thickness, case="plate"))
     gears = engine.cranks.gears
     if gears is not None and gears.face is not None:
         found.append(Sitting(f"{hand} gear", gears.at, gears.face))
@@ -56,7 +60,7 @@ def axial_clearances(parts: Sequence[Sitting]) -> dict[tuple[str, str], Number]:
     """Return the room along the shaft between every two parts, m, (options...); negative where they overlap."""
     clearances: dict[tuple[str, str], Number] = {}
     for one, other in combinations(parts, 2):
-        if one.of_crank and other.of_crank:
+        if (one.of_crank and other.of_crank) or {one.case, other.case} in ({"plate"}, {"plate", "bearing"}):
             continue
         clearance = np.abs(np.asarray(one.at) - other.at) - (np.asarray(one.length) + other.length) / 2
         clearances[one.name, other.name] = np.where(np.abs(clearance) < HAIR, 0.0, clearance)

@@ -8,7 +8,7 @@ from balance.quantities import Scalar
 from shafts.bearings.bearing import Bearing
 from shafts.bearings.kind import AtWork, Duty
 from shafts.crank.loaded import LoadedCrank
-from shafts.crank.vectors import Peak
+from shafts.crank.vectors import CrankVector, Peak
 from shafts.loaded_shafts import LoadedShafts
 
 
@@ -29,7 +29,7 @@ def duties(
                 bearing.axial_load,
                 rated,
                 partial(_sizes, crank, place),
-                crank.bearings[place],
+                partial(_load, crank, place),
                 speeds,
                 peak,
             )
@@ -40,6 +40,10 @@ def duties(
 
 def _sizes(crank: LoadedCrank, place: int) -> Any:
     return crank.bearing_sizes[place]
+
+
+def _load(crank: LoadedCrank, place: int) -> CrankVector:
+    return crank.bearings[place]
 
 
 def bearings_of(loaded: LoadedShafts) -> list[tuple[str, LoadedCrank, int, Bearing]]:

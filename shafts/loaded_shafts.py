@@ -92,7 +92,7 @@ def _picking(kept: np.ndarray, count: int) -> Callable[[Any], Any]:
         return known[id(part)]
 
     def picked(part: Any) -> Any:
-        if isinstance(part, np.ndarray | float):
+        if isinstance(part, np.ndarray | float | bool):
             if np.ndim(part) == 0 or np.shape(part)[-1] == 1:  # the same at every angle
                 return part
             return np.take(part, flat if np.size(part) > count else kept)

@@ -34,18 +34,25 @@ def peaks(crank: LoadedCrank, weights: np.ndarray, speeds: Sequence[Any]) -> lis
     weights : as for `LoadedCrank.vectors`.   speeds : from the slowest to the fastest, rad/s, each (options...).
     """
     last = len(speeds) - 1
-    sizes, angles = largest_roots(crank.squares(weights, speeds[place]) for place in (0, last))
+    sizes, angles = _at(crank, weights, [speeds[0], speeds[last]])
     ends, dip = [speeds[0], speeds[last]], _dip(crank, weights, speeds)
     # What vibrates peaks where it meets a critical speed: there no end says anything about what lies between.
     between = [place for place in range(1, last)
                if crank.vibration is not None or np.any(~_surely_less(speeds[place], ends, sizes, dip))]  # fmt: skip
     if between:
-        more = largest_roots(crank.squares(weights, speeds[place]) for place in between)
+        more = _at(crank, weights, [speeds[place] for place in between])
         sizes, angles = (np.concatenate(each) for each in ((sizes, more[0]), (angles, more[1])))
     tried = np.stack(np.broadcast_arrays(*ends, *(speeds[place] for place in between), sizes[0])[:-1])
     place = np.argmax(sizes, axis=0)[None]
     found = (np.take_along_axis(each, place, axis=0)[0] for each in (sizes, tried, angles))
     return [Peak(*each) for each in zip(*found, strict=True)]
+
+
+def _at(crank: LoadedCrank, weights: np.ndarray, speeds: Sequence[Any]) -> tuple[np.ndarray, np.ndarray]:
+    """Return the largest size of each response over the cycle, and its angle, (speeds, responses, options...)."""
+    found = largest_roots(each for speed in speeds for each in crank.squares(weights, speed))
+    sizes, angles = (each.reshape(len(speeds), -1, *each.shape[1:]) for each in found)
+    return sizes, angles
 
 
 def _dip(crank: LoadedCrank, weights: np.ndarray, speeds: Sequence[Any]) -> Number:

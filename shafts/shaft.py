@@ -151,7 +151,7 @@ class Shaft:
         size = getattr(notch, key)
         if size is None or notch.kind in ("shoulder", "press fit"):
             return
-        cut = np.asarray(size) * (2 if notch.kind == "groove" else 1)
+        cut = np.asarray(size) * (2 if notch.kind in ("groove", "keyway") else 1)  # a keyway stops short of the middle
         start = np.asarray(self.starts_at)
         for each in self.segments:
             end = start + each.length
@@ -159,7 +159,8 @@ class Shaft:
             if np.any(wrong):
                 deep, thick = (float(np.ravel(value)[0]) * 1e3 for value in (size, each.diameter))
                 read = f"{deep:g} mm in a shaft of {thick:g} mm"
-                yield Complaint(("notches", str(place), key), read, "less than cuts the shaft through", wrong)
+                most = "less than half of it" if notch.kind == "keyway" else "less than cuts the shaft through"
+                yield Complaint(("notches", str(place), key), read, most, wrong)
             start = end
 
 

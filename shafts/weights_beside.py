@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from balance.plates.pinned import PinArm
 from balance.plates.plate import Plate
 from balance.quantities import Number
 from balance.turning import HANDS
@@ -11,9 +12,10 @@ from balance.weights.added_mass import TradeOff, trade_off
 from balance.weights.balancing import Arms, Effects, Weight, Weights
 from balance.weights.carrier import Carrier, carrier_of, pin_arm
 from balance.weights.clearance import WeightClearance, circle_clearance, proven_clearances
-from balance.weights.retention import Hold, hold
+from balance.weights.retention import Hold, hold, pull
 from shafts.engine import Engine
 from shafts.pieces import pieces, widest_between
+from shafts.strength.joints import missing_of, plate_grip
 
 
 def circle_clearances(engine: Engine, weights: Weights) -> list[Number]:
@@ -53,17 +55,46 @@ def arms(engine: Engine) -> Arms:
 
 
 def holds(engine: Engine, weights: Weights) -> list[Hold] | None:
-    """Return how the screws hold the weight of each plane at the stated overspeed; None if no screws are stated."""
-    assert engine.counterweights is not None
-    screws = engine.counterweights.screws
-    if screws is None:
+    """Return how the screws hold the weight of each plane at the stated overspeed, or the crankpin that carries it.
+
+    None if no screws are stated and something else than a crankpin carries one.
+    """
+    stock = engine.counterweights
+    assert stock is not None
+    sat = [arm is not None and bool(np.all(np.asarray(arm.there) > 0)) for arm in arms(engine)]
+    if stock.screws is None and not all(sat):
         return None
     speed = np.asarray(engine.speed.most) * engine.speed.overspeed
-    materials = engine.counterweights.material, screws.into or engine.shafts.material
-    return [
-        hold(screws, weight.shape.moment, speed, _with_bolts_alone(engine, weight), materials)
-        for weight in weights.planes
-    ]
+    found = []
+    for weight, arm, pinned in zip(weights.planes, arms(engine), sat, strict=True):
+        if pinned and arm is not None:
+            found.append(_on_pin(engine, weight, arm, pull(weight.shape.moment, speed)))
+            continue
+        assert stock.screws is not None
+        materials = stock.material, stock.screws.into or engine.shafts.material
+        found.append(hold(stock.screws, weight.shape.moment, speed, _with_bolts_alone(engine, weight), materials))
+    return found
+
+
+def _on_pin(engine: Engine, weight: Weight, arm: PinArm, load: Number) -> Hold:
+    """Return how a crankpin's joint holds the plate on its end, against its turning and tipping there.
+
+    The pull acts through the shaft's line in the middle of the plate; the pin takes it over the length that both share.
+    """
+    pin, entry = engine.cranks.throws[arm.throw].pin, f"cranks.throws.{arm.throw}.pin.joint"
+    assert pin is not None and engine.counterweights is not None
+    metals = engine.counterweights.material, pin.material or engine.shafts.material
+    end = np.asarray(pin.length) / 2
+    at, half = np.asarray(weight.at) - engine.cranks.throws[arm.throw].at, np.asarray(weight.shape.thickness) / 2
+    length = np.minimum(end, np.abs(at) + half) - (np.abs(at) - half)
+    joint = pin.joint
+    held = None if joint is None else plate_grip(joint, pin.diameter, length, metals)
+    if joint is None or held is None:
+        unknown = ", ".join(f"{entry}.{name}" for name in missing_of(joint)) if joint is not None else entry
+        return Hold(load, 1, {}, (unknown or f"{entry} of a kind that holds a plate on its other end",))
+    aside = np.abs(np.sin(np.asarray(weight.angle) - arm.angle)) * arm.radius
+    used = aside / held.torque + (half - length / 2) / held.moment + 1 / held.force
+    return Hold(load, 1, {"grip on the crankpin": np.where(length > 0, 1 / used, 0.0)})
 
 
 def _with_bolts_alone(engine: Engine, weight: Weight) -> Plate | None:

@@ -52,7 +52,7 @@ def whirls(body: Rotor, order: int, orders: int = 3, modes: int = 12) -> np.ndar
         for pair in pairs:
             scale = np.sqrt(body.flexibility[pair, pair]) or np.inf
             each = bench_orders(theta, moved[:, pair] / scale, moved[:, pair + 1] / scale)
-            sizes += [np.square(each[number]) for number in range(orders + 1)]
+            sizes += np.square(each[:, : orders + 1].T)
         if np.max(sizes) < 1e-6:  # it twists, and does nothing else
             continue
         number, backward = np.unravel_index(np.argmax(sizes), sizes.shape)

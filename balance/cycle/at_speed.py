@@ -41,7 +41,7 @@ class AtSpeed:
     @property
     def kept(self) -> "AtSpeed":
         """The same, that remembers what it was at the last speeds: for what many sums share."""
-        return _Kept(self.of, self.shape)
+        return AtSpeed(_Last(self.of), self.shape)
 
     def __neg__(self) -> "AtSpeed":
         return self * -1.0
@@ -72,15 +72,17 @@ class AtSpeed:
 
     def _deep(self, speeds: np.ndarray, axes: int) -> np.ndarray:
         """Return it at speeds with so many axes behind the first."""
-        return self.of(speeds).reshape(len(speeds), *(1,) * (axes - self.ndim), *self.shape)
+        found = self.of(speeds)
+        return found if axes == len(self.shape) else found.reshape(len(speeds), *(1,) * (axes - self.ndim), *self.shape)
 
 
-class _Kept(AtSpeed):
-    def __init__(self, of: Callable[[np.ndarray], np.ndarray], shape: tuple[int, ...]):
-        super().__init__(self._remembered, shape)
-        self._work, self._last = of, (b"", np.zeros(0))
+class _Last:
+    """Some work that remembers what it made of the last speeds."""
 
-    def _remembered(self, speeds: np.ndarray) -> np.ndarray:
+    def __init__(self, work: Callable[[np.ndarray], np.ndarray]):
+        self._work, self._last = work, (b"", np.zeros(0))
+
+    def __call__(self, speeds: np.ndarray) -> np.ndarray:
         key = speeds.tobytes()
         if key != self._last[0]:
             self._last = key, self._work(speeds)

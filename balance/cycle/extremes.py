@@ -51,8 +51,9 @@ def largest_roots(squares: Iterable[np.ndarray]) -> tuple[np.ndarray, np.ndarray
 def _beside(values: np.ndarray, place: np.ndarray) -> list[np.ndarray]:
     """Return the values before, at and after a place of each curve, each (...)."""
     count, flat = values.shape[-1], values.reshape(-1)
-    first = _first(place, count)
-    return [flat.take(first + (place + shift) % count) for shift in (-1, 0, 1)]
+    here = _first(place, count) + place
+    before, after = (here - 1 + count * (place == 0), here + 1 - count * (place == count - 1))
+    return [flat.take(each) for each in (before, here, after)]
 
 
 def _first(place: np.ndarray, count: int) -> np.ndarray:

@@ -82,7 +82,7 @@ class Load:
         return self.each(neg)
 
     def __sub__(self, other: "Load") -> "Load":
-        return self + -other
+        return Load(*map(_less, self.parts, other.parts))
 
     def __mul__(self, factor: Scalar) -> "Load":
         """Scale by a factor of shape (options..., angles) or broadcastable to it."""
@@ -105,6 +105,9 @@ class PlanarForce:
     def added_up(self) -> "PlanarForce":
         """The same force with gas and gravity added up (see Load.added_up)."""
         return PlanarForce(self.x.added_up, self.y.added_up)
+
+    def __sub__(self, other: "PlanarForce") -> "PlanarForce":
+        return PlanarForce(self.x - other.x, self.y - other.y)
 
     def __neg__(self) -> "PlanarForce":
         return PlanarForce(-self.x, -self.y)
@@ -136,3 +139,33 @@ def added(one: Any, other: Any) -> Any:
     if absent(one):
         return other
     return one if absent(other) else one + other
+
+
+def _less(one: Any, other: Any) -> Any:
+    """Return one part of a load less another."""
+    if absent(one) or isinstance(other, AtSpeed):
+        return added(one, other if absent(other) else -other)
+    return one if absent(other) else one - other
+
+
+def weight(value: Scalar) -> Load:
+    """Return a load that gravity brings, (options..., angles or 1).
+
+    Of many options it is counted with the gas: nothing asks for the two apart, and what there is to work out gets less.
+    """
+    return Load(gas=value) if np.ndim(value) > 1 else Load(gravity=value)
+
+
+def combined(*terms: tuple[Load, Scalar]) -> Load:
+    """Return the sum of loads times factors: each sum stands in one place, as new memory costs more than arithmetic."""
+    parts = zip(*(load.parts for load, _ in terms), strict=True)
+    return Load(*(_combined([(part, factor) for part, (_, factor) in zip(each, terms, strict=True) if not absent(part)])
+                  for each in parts))  # fmt: skip
+
+
+def _combined(terms: list[tuple[Any, Scalar]]) -> Any:
+    total: Any = 0.0
+    for part, factor in terms:
+        more = part * factor
+        total = onto(total, more) if isinstance(total, np.ndarray) else added(total, more)
+    return total

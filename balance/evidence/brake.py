@@ -19,7 +19,7 @@ def rope_torque(pull: Estimate, slack: Estimate, radius: Estimate) -> Estimate:
     u(M)^2 = ((W - S) u(R))^2 + R^2 (u(W)^2 + u(S)^2). Khurmi and Gupta, Theory of Machines, ch. 19 (from memory).
     """
     net = pull.value - slack.value
-    return propagated(net * radius.value, net * radius.sd, radius.value * pull.sd, radius.value * slack.sd)
+    return propagated(net * radius.value, radius.times(net), pull.times(radius.value), slack.times(radius.value))
 
 
 @dataclass(frozen=True, eq=False)

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from balance.evidence.estimate import Estimate, mean, propagated
+from balance.evidence.estimate import Estimate, known_by, mean, propagated
 
 ROUND = 6
 """Angles round a turn from which on scatter can be told from eccentric gears."""
@@ -39,7 +39,7 @@ def backlash(readings: Sequence[float], dial_radius: Estimate, pitch_radius: flo
     travel = mean(list(left), dial_sd / np.sqrt(values.size), fitted)
     found = travel.value * share
     return BacklashFound(
-        propagated(found, travel.sd * share, found * dial_radius.sd / dial_radius.value), float(abs(order) * share)
+        propagated(found, travel.times(share), dial_radius.times(found / dial_radius.value)), float(abs(order) * share)
     )
 
 
@@ -56,8 +56,9 @@ def slope(forces: Sequence[float], readings: Sequence[float], dial_sd: float) ->
 
     forces : N, two or more of them not zero; a reading at zero force is the rest of the dial and not of the line.
     readings : m.   sd of the slope = u/sqrt(sum (F - mean F)^2), u the dial's doubt or the scatter about the line,
-    whichever is more. The jump from rest to the line's own zero is play, not give; the bearing's curve makes the slope
-    that of the middle of the forces. Least squares of a line, JCGM 100:2008 H.3 (from memory).
+    whichever is more; two less than the readings are free. The jump from rest to the line's own zero is play, not give;
+    the bearing's curve makes the slope that of the middle of the forces. Least squares of a line, JCGM 100:2008 H.3
+    (from memory).
     """
     force, reading = np.asarray(forces, dtype=float), np.asarray(readings, dtype=float)
     rest = reading[force == 0].mean() if np.any(force == 0) else 0.0
@@ -66,9 +67,9 @@ def slope(forces: Sequence[float], readings: Sequence[float], dial_sd: float) ->
     squares = float(middle @ middle)
     found = float(middle @ reading / squares)
     left = reading - reading.mean() - found * middle
-    u = max(dial_sd, float(np.sqrt(left @ left / (force.size - 2)))) if force.size > 2 else dial_sd
+    free = force.size - 2
+    scatter = float(np.sqrt(left @ left / free)) if free > 0 else 0.0
+    of_one = known_by(0.0, scatter, free) if scatter > dial_sd else Estimate(0.0, dial_sd)
     zero = reading.mean() - found * force.mean() - rest
-    return Line(
-        Estimate(found, u / np.sqrt(squares)),
-        propagated(zero, u / np.sqrt(force.size), u * force.mean() / np.sqrt(squares), dial_sd),
-    )
+    on_line = of_one.times(float(np.hypot(1 / np.sqrt(force.size), force.mean() / np.sqrt(squares))))
+    return Line(propagated(found, of_one.times(1 / np.sqrt(squares))), propagated(zero, on_line, dial_sd))

@@ -13,35 +13,65 @@ COVERAGE = 2.0
 """Standard deviations in the half-width that holds 19 times of 20."""
 APART = 2.0
 """Standard deviations of a difference beyond which two values are said to disagree."""
-FEW = 10
-"""Below so many repeats their scatter is itself poorly known, and Student's t says by how much."""
 
 
 @dataclass(frozen=True)
 class Estimate:
-    """A value and its standard deviation, both in the same SI unit; without one it counts as exact."""
+    """A value and its doubt, both in the same SI unit; without doubt it counts as exact.
+
+    sd : standard deviation of the normal law that holds 19 times of 20 within two of it. Where few repeats tell the
+    doubt this is more than the standard uncertainty, by Student's t.
+    free : degrees of freedom by which the doubt is known; infinite where it is simply said.
+    """
 
     value: float
     sd: float = 0.0
+    free: float = np.inf
 
     @property
     def half_width(self) -> float:
         """Half of the width that holds 19 times of 20."""
         return COVERAGE * self.sd
 
+    @property
+    def uncertainty(self) -> float:
+        """Standard uncertainty u of JCGM 100:2008, which says nothing of how well it is known itself."""
+        return self.sd / _widening(self.free)
+
     def times(self, factor: float) -> "Estimate":
         """Return the estimate in other units, or scaled by an exact factor."""
-        return Estimate(self.value * factor, self.sd * abs(factor))
+        return Estimate(self.value * factor, self.sd * abs(factor), self.free)
 
 
-def propagated(value: float, *shares: float) -> Estimate:
+def known_by(value: float, uncertainty: float, free: float) -> Estimate:
+    """Return a value whose standard uncertainty is known by so many degrees of freedom."""
+    return Estimate(float(value), float(uncertainty * _widening(free)), float(free))
+
+
+def _widening(free: float) -> float:
+    """Return by how much Student's t at 97.5 % is wider than two standard deviations; never less than 1.
+
+    Degrees of freedom are cut to a whole number, JCGM 100:2008 G.4.1 (from memory).
+    """
+    if np.isinf(free):
+        return 1.0
+    from scipy.special import stdtrit  # only where there are repeats; scipy takes longer to import than this half
+
+    return max(1.0, float(stdtrit(np.floor(free * (1 + 1e-9)), 0.975)) / COVERAGE)
+
+
+def propagated(value: float, *shares: Estimate | float) -> Estimate:
     """Return a computed value with its doubt by the law of propagation.
 
-    shares : for each independent input its standard deviation times the derivative of the value by it.
-    u^2 = sum (df/dx_i u_i)^2, JCGM 100:2008 5.1.2 (from memory); good while the formula is nearly straight over
-    the doubts.
+    shares : for each independent input its estimate times the derivative of the value by it; a bare number is a
+    standard deviation by itself.
+    u^2 = sum (df/dx_i u_i)^2, JCGM 100:2008 5.1.2; degrees of freedom by Welch and Satterthwaite, u^4/free =
+    sum (df/dx_i u_i)^4/free_i, G.4.1 (both from memory). Good while the formula is nearly straight over the doubts.
     """
-    return Estimate(float(value), float(np.sqrt(sum(share**2 for share in shares))))
+    parts = [each if isinstance(each, Estimate) else Estimate(0.0, abs(each)) for each in shares]
+    squares = np.array([each.uncertainty for each in parts]) ** 2
+    total, few = float(np.sum(squares)), float(np.sum(squares**2 / [each.free for each in parts]))
+    return known_by(value, np.sqrt(total), total**2 / few if few else np.inf)
 
 
 def of_resolution(reading: float, step: float) -> Estimate:
@@ -53,22 +83,18 @@ def of_resolution(reading: float, step: float) -> Estimate:
 
 
 def mean(readings: Sequence[float], least_sd: float = 0.0, fitted: int = 0) -> Estimate:
-    """Return the mean of repeats; its sd is s/sqrt n, widened below ten repeats by Student's t.
+    """Return the mean of repeats; its standard uncertainty is s/sqrt n, known by n - 1 degrees of freedom.
 
     least_sd : of the mean, from what all repeats share, as the resolution; a single reading has this alone.
     fitted : how many numbers were fitted to the readings and taken off before, beside the mean.
-    The widening makes two sd hold 19 times of 20 (t at 97.5 % over 2); JCGM 100:2008 4.2.3 and G.3 (from memory).
+    JCGM 100:2008 4.2.3 and G.3 (from memory).
     """
     values = np.asarray(readings, dtype=float)
     if values.size < 2:
         return Estimate(float(values[0]), least_sd)
-    free = values.size - 1 - fitted
-    sd = float(np.std(values, ddof=1 + fitted) / np.sqrt(values.size))
-    if free + 1 < FEW:
-        from scipy.special import stdtrit  # only where there are repeats; scipy takes longer to import than this half
-
-        sd *= float(stdtrit(free, 0.975)) / COVERAGE
-    return propagated(float(np.mean(values)), sd, least_sd)
+    scatter = float(np.std(values, ddof=1 + fitted) / np.sqrt(values.size))
+    middle = float(np.mean(values))
+    return propagated(middle, known_by(middle, scatter, values.size - 1 - fitted), least_sd)
 
 
 def distance(one: Estimate, other: Estimate) -> float:

@@ -37,9 +37,9 @@ def inertia_by_one_edge(mass: Estimate, arm: Estimate, swing: Estimate) -> Estim
     inertia = mass.value * arm.value * (length - arm.value)
     return propagated(
         inertia,
-        2 * mass.value * arm.value * length / swing.value * swing.sd,
-        mass.value * (length - 2 * arm.value) * arm.sd,
-        inertia / mass.value * mass.sd,
+        swing.times(2 * mass.value * arm.value * length / swing.value),
+        arm.times(mass.value * (length - 2 * arm.value)),
+        mass.times(inertia / mass.value),
     )
 
 
@@ -68,7 +68,7 @@ class TwoEdges:
     def inertia(self, mass: Estimate) -> Estimate:
         """Return the moment of inertia about the mass centre, kg m^2: m k^2."""
         k = self.gyration
-        return propagated(mass.value * k.value**2, k.value**2 * mass.sd, 2 * mass.value * k.value * k.sd)
+        return propagated(mass.value * k.value**2, mass.times(k.value**2), k.times(2 * mass.value * k.value))
 
 
 def two_edges(first: Estimate, second: Estimate, apart: Estimate) -> TwoEdges:
@@ -85,15 +85,15 @@ def two_edges(first: Estimate, second: Estimate, apart: Estimate) -> TwoEdges:
     by_one, by_two = -arm / below, (span - arm) / below
     by_span = (two - 2 * span + 2 * arm) / below
     steps = (
-        (2 * one / first.value * first.sd, by_one, arm + (one - 2 * arm) * by_one),
-        (2 * two / second.value * second.sd, by_two, (one - 2 * arm) * by_two),
-        (apart.sd, by_span, (one - 2 * arm) * by_span),
+        (first.times(2 * one / first.value), by_one, arm + (one - 2 * arm) * by_one),
+        (second.times(2 * two / second.value), by_two, (one - 2 * arm) * by_two),
+        (apart, by_span, (one - 2 * arm) * by_span),
     )
     gyration = np.sqrt(max(squared, 0.0))
     halved = 1 / (2 * gyration) if gyration else np.inf
     return TwoEdges(
-        propagated(arm, *(sd * each for sd, each, _ in steps)),
-        propagated(gyration, *(sd * each * halved for sd, _, each in steps)),
+        propagated(arm, *(length.times(each) for length, each, _ in steps)),
+        propagated(gyration, *(length.times(each * halved) for length, _, each in steps)),
         max(1.0, float((one + two) / abs(below))) if below else np.inf,
     )
 

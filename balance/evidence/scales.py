@@ -9,7 +9,7 @@ def weighed(reading: Estimate, gain_sd: float = 0.0) -> Estimate:
     gain_sd : doubt of the scale's factor, as a share; check it with water, 1 ml = 1 g, or a known mass. All readings
     of one scale share it, so it cancels in any ratio of them. Definition of a factor of calibration.
     """
-    return propagated(reading.value, reading.sd, reading.value * gain_sd)
+    return propagated(reading.value, reading, reading.value * gain_sd)
 
 
 def as_good_as(reading: Estimate, error_sd: float) -> Estimate:
@@ -28,9 +28,9 @@ def centre_by_one_end(yoke_end: Estimate, mass: Estimate, span: Estimate) -> Est
     centre = span.value * yoke_end.value / mass.value
     return propagated(
         centre,
-        span.value * yoke_end.sd / mass.value,
-        centre * mass.sd / mass.value,
-        centre * span.sd / span.value,
+        yoke_end.times(span.value / mass.value),
+        mass.times(centre / mass.value),
+        span.times(centre / span.value),
     )
 
 
@@ -44,13 +44,13 @@ def centre_by_both_ends(yoke_end: Estimate, crankpin_end: Estimate, span: Estima
     centre = span.value * yoke_end.value / both
     return propagated(
         centre,
-        span.value * crankpin_end.value / both**2 * yoke_end.sd,
-        span.value * yoke_end.value / both**2 * crankpin_end.sd,
-        centre * span.sd / span.value,
+        yoke_end.times(span.value * crankpin_end.value / both**2),
+        crankpin_end.times(span.value * yoke_end.value / both**2),
+        span.times(centre / span.value),
     )
 
 
 def left_over(yoke_end: Estimate, crankpin_end: Estimate, mass: Estimate) -> Estimate:
     """Return by how much two ends on the scale miss the mass, kg: R_y + R_c - m, which is zero but for doubt."""
     missed = yoke_end.value + crankpin_end.value - mass.value
-    return propagated(missed, yoke_end.sd, crankpin_end.sd, mass.sd)
+    return propagated(missed, yoke_end, crankpin_end, mass)

@@ -16,14 +16,14 @@ def gyration_by_two_strings(swing: Estimate, strings: Estimate, left: Estimate, 
     small turns. Khurmi and Gupta, Theory of Machines, ch. 4.
     """
     k = swing.value / (2 * np.pi) * np.sqrt(G * left.value * right.value / strings.value)
-    halves = (k / 2 * each.sd / each.value for each in (strings, left, right))
-    return propagated(k, k * swing.sd / swing.value, *halves)
+    halves = (each.times(k / 2 / each.value) for each in (strings, left, right))
+    return propagated(k, swing.times(k / swing.value), *halves)
 
 
 def inertia_of(mass: Estimate, gyration: Estimate) -> Estimate:
     """Return a moment of inertia, kg m^2: I = m k^2."""
     k = gyration.value
-    return propagated(mass.value * k**2, k**2 * mass.sd, 2 * mass.value * k * gyration.sd)
+    return propagated(mass.value * k**2, mass.times(k**2), gyration.times(2 * mass.value * k))
 
 
 @dataclass(frozen=True)
@@ -40,8 +40,8 @@ class ThreeStrings:
         adds m e^2 and tilts. Khurmi and Gupta, Theory of Machines, ch. 4.
         """
         inertia = self._factor * mass.value * swing.value**2
-        return propagated(inertia, *self._shares(inertia), inertia * mass.sd / mass.value,
-                          2 * inertia * swing.sd / swing.value)  # fmt: skip
+        return propagated(inertia, *self._shares(inertia), mass.times(inertia / mass.value),
+                          swing.times(2 * inertia / swing.value))  # fmt: skip
 
     def on_plate(self, part: Estimate, swing: Estimate, plate: Estimate, empty: Estimate) -> Estimate:
         """Return the inertia of a part alone, kg m^2, from the swing with it and of the empty plate.
@@ -53,15 +53,15 @@ class ThreeStrings:
         return propagated(
             inertia,
             *self._shares(inertia),
-            factor * swing.value**2 * part.sd,
-            factor * (swing.value**2 - empty.value**2) * plate.sd,
-            2 * factor * both * swing.value * swing.sd,
-            2 * factor * plate.value * empty.value * empty.sd,
+            part.times(factor * swing.value**2),
+            plate.times(factor * (swing.value**2 - empty.value**2)),
+            swing.times(2 * factor * both * swing.value),
+            empty.times(2 * factor * plate.value * empty.value),
         )
 
     @property
     def _factor(self) -> float:
         return G * self.radius.value**2 / (4 * np.pi**2 * self.length.value)
 
-    def _shares(self, inertia: float) -> tuple[float, float]:
-        return 2 * inertia * self.radius.sd / self.radius.value, inertia * self.length.sd / self.length.value
+    def _shares(self, inertia: float) -> tuple[Estimate, Estimate]:
+        return self.radius.times(2 * inertia / self.radius.value), self.length.times(inertia / self.length.value)

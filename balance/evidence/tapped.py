@@ -5,22 +5,22 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from balance.evidence.estimate import Estimate, propagated
+from balance.evidence.estimate import Estimate, known_by, propagated
 
 
 def decrement(peaks: Sequence[float]) -> Estimate:
     """Return the logarithmic decrement of successive peaks, least squares of their logarithms over their number.
 
     delta = ln(x_0/x_n)/n; its doubt from the scatter about the line, three peaks or more (zero for two). Acceleration
-    falls as displacement does. Thomson, Theory of Vibration, sec. 2.8.
+    falls as displacement does. Two less than the peaks are free. Thomson, Theory of Vibration, sec. 2.8.
     """
     logs = np.log(np.asarray(peaks, dtype=float))
     steps = np.arange(logs.size) - (logs.size - 1) / 2
     squares = float(steps @ steps)
     fall = -float(steps @ logs) / squares
     left = logs - logs.mean() + fall * steps
-    scatter = np.sqrt(left @ left / (logs.size - 2)) if logs.size > 2 else 0.0
-    return Estimate(fall, float(scatter / np.sqrt(squares)))
+    free = logs.size - 2
+    return known_by(fall, np.sqrt(left @ left / free / squares), free) if free > 0 else Estimate(fall)
 
 
 def damping_ratio(fall: Estimate) -> Estimate:
@@ -29,13 +29,15 @@ def damping_ratio(fall: Estimate) -> Estimate:
     Derivative 4 pi^2/(4 pi^2 + d^2)^(3/2). Viscous damping of one mode.
     """
     below = 4 * np.pi**2 + fall.value**2
-    return propagated(fall.value / np.sqrt(below), 4 * np.pi**2 / below**1.5 * fall.sd)
+    return propagated(fall.value / np.sqrt(below), fall.times(4 * np.pi**2 / below**1.5))
 
 
 def undamped(frequency: Estimate, ratio: Estimate) -> Estimate:
     """Return the undamped frequency, Hz: f_n = f_d/sqrt(1 - z^2)."""
     root = np.sqrt(1 - ratio.value**2)
-    return propagated(frequency.value / root, frequency.sd / root, frequency.value * ratio.value / root**3 * ratio.sd)
+    return propagated(
+        frequency.value / root, frequency.times(1 / root), ratio.times(frequency.value * ratio.value / root**3)
+    )
 
 
 @dataclass(frozen=True)
@@ -58,12 +60,12 @@ def by_added_mass(bare: Estimate, loaded: Estimate, added: Estimate) -> OnFeet:
     k, m = 4 * np.pi**2 * added.value * q, added.value * two**2 / (one**2 - two**2)
     below = one**2 - two**2
     return OnFeet(
-        propagated(k, 2 * k * q / one**3 * bare.sd, 2 * k * q / two**3 * loaded.sd, k / added.value * added.sd),
+        propagated(k, bare.times(2 * k * q / one**3), loaded.times(2 * k * q / two**3), added.times(k / added.value)),
         propagated(
             m,
-            2 * m * one / below * bare.sd,
-            2 * added.value * two * one**2 / below**2 * loaded.sd,
-            m / added.value * added.sd,
+            bare.times(2 * m * one / below),
+            loaded.times(2 * added.value * two * one**2 / below**2),
+            added.times(m / added.value),
         ),
     )
 
@@ -77,5 +79,5 @@ def stiffness_of(frequency: Estimate, mass: Estimate) -> Estimate:
     """Return the stiffness that makes a mass ring at an undamped frequency, N/m: k = M (2 pi f)^2."""
     squared = (2 * np.pi * frequency.value) ** 2
     return propagated(
-        mass.value * squared, squared * mass.sd, 2 * mass.value * squared / frequency.value * frequency.sd
+        mass.value * squared, mass.times(squared), frequency.times(2 * mass.value * squared / frequency.value)
     )

@@ -24,8 +24,8 @@ def rolled(just_moves: tuple[Estimate, Estimate], radius: Estimate) -> Estimate:
     return propagated(
         (low + high) * radius.value / 2,
         (high - low) * radius.value / (2 * np.sqrt(12.0)),
-        *(each.sd * radius.value / 2 for each in just_moves),
-        (low + high) / 2 * radius.sd,
+        *(each.times(radius.value / 2) for each in just_moves),
+        radius.times((low + high) / 2),
     )
 
 
@@ -81,17 +81,17 @@ def swung(bare: Estimate, weighted: Estimate, mass: Estimate, radius: Estimate) 
     one, two = (G * each.value**2 / (4 * np.pi**2) for each in (bare, weighted))
     by = one - two
     u = mass.value * radius.value * (two - radius.value) / by
-    d_one, d_two = 2 * one / bare.value * bare.sd, 2 * two / weighted.value * weighted.sd
+    d_one, d_two = bare.times(2 * one / bare.value), weighted.times(2 * two / weighted.value)
     d_u_one, d_u_two = -u / by, mass.value * radius.value * (one - radius.value) / by**2
     d_u_mass, d_u_radius = u / mass.value, mass.value * (two - 2 * radius.value) / by
     return Swung(
-        propagated(u, d_u_one * d_one, d_u_two * d_two, d_u_mass * mass.sd, d_u_radius * radius.sd),
+        propagated(u, d_one.times(d_u_one), d_two.times(d_u_two), mass.times(d_u_mass), radius.times(d_u_radius)),
         propagated(
             one * u,
-            (u + one * d_u_one) * d_one,
-            one * d_u_two * d_two,
-            one * d_u_mass * mass.sd,
-            one * d_u_radius * radius.sd,
+            d_one.times(u + one * d_u_one),
+            d_two.times(one * d_u_two),
+            mass.times(one * d_u_mass),
+            radius.times(one * d_u_radius),
         ),
     )
 
@@ -103,6 +103,6 @@ def pointing(size: Estimate, direction: Estimate) -> tuple[Estimate, Estimate]:
     """
     sine, cosine = float(np.sin(direction.value)), float(np.cos(direction.value))
     return (
-        propagated(size.value * sine, sine * size.sd, size.value * cosine * direction.sd),
-        propagated(size.value * cosine, cosine * size.sd, size.value * sine * direction.sd),
+        propagated(size.value * sine, size.times(sine), direction.times(size.value * cosine)),
+        propagated(size.value * cosine, size.times(cosine), direction.times(size.value * sine)),
     )

@@ -10,4 +10,4 @@ def closed_volume(pushed: Estimate, rise: Estimate, ambient: float) -> Estimate:
     p V is constant once the heat of the push is gone, so wait ten seconds (Boyle). dV/d(dp) = -dV p0/dp^2.
     """
     share = (ambient + rise.value) / rise.value
-    return propagated(pushed.value * share, share * pushed.sd, pushed.value * ambient / rise.value**2 * rise.sd)
+    return propagated(pushed.value * share, pushed.times(share), rise.times(pushed.value * ambient / rise.value**2))

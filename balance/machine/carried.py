@@ -22,6 +22,7 @@ class Posts:
     diameter: Annotated[Length, Positive, "diameter of each post"]
     x: Annotated[Length, NotNegative, "middle of the yoke to each post"] = 0.0
     z: Annotated[Length, "place along the shafts"]
+    material: Annotated[Material | None, "what they are made of; that of the yoke's arm if left out"] = None
 
 
 @definition
@@ -145,6 +146,8 @@ class Displacer:
         return np.pi / 64 * (np.asarray(self.stem_diameter) ** 4 - np.asarray(self.stem_bore) ** 4)
 
     def disagreements(self) -> Iterator[Complaint]:
-        """Yield what does not fit together: a stem's bore as wide as the stem."""
+        """Yield what does not fit together: a stem's bore as wide as the stem, a stem of a metal but of no diameter."""
+        if self.stem_material is not None and np.any(none := np.asarray(self.stem_diameter) == 0):
+            yield Complaint(("stem_diameter",), "stem_material, but no diameter of the stem", "above 0 mm", none)
         if np.any(wrong := (np.asarray(self.stem_bore) > 0) & (np.asarray(self.stem_bore) >= self.stem_diameter)):
             yield Complaint(("stem_bore",), "a bore as wide as the stem", "less than stem_diameter", wrong)

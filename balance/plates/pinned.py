@@ -123,10 +123,18 @@ def added(weight: Weight, middle: Scalar, arm: PinArm) -> tuple[Number, Number, 
 
     middle : angle of the weight's middle in the crank frame, rad; the first moment is along + i across in that frame.
     """
-    own = _hub_and_arm(hub_radius(weight, arm), arm)
+    own = _known_hub_and_arm(hub_radius(weight, arm), arm)
     shared = _in_common(weight, arm, np.asarray(arm.angle) - middle)
     ways = np.exp(1j * np.asarray(arm.angle)), np.exp(1j * np.asarray(middle))
     return own.area - shared.area, own.first * ways[0] - shared.first * ways[1], own.polar - shared.polar
+
+
+def _known_hub_and_arm(hub: Number, arm: PinArm) -> Measures:
+    """Return the same as below; mostly the hub stays as it is while the size of the weight is found by turns."""
+    known = arm.__dict__.get("_own")
+    if known is None or not np.array_equal(known[0], hub):
+        known = arm.__dict__["_own"] = hub, _hub_and_arm(hub, arm)
+    return known[1]
 
 
 def _hub_and_arm(hub: Number, arm: PinArm) -> Measures:

@@ -5,6 +5,7 @@ Its own frame has the shaft's centre at the origin and the weight's direction al
 """
 
 from dataclasses import dataclass
+from itertools import combinations
 from typing import Protocol
 
 import numpy as np
@@ -97,6 +98,16 @@ class Plate:
         """Material between each hole and the edge, and half the hole's diameter, m; no hole has all room."""
         sized = ((x, y, np.asarray(diameter, dtype=float) / 2) for x, y, diameter in self.holes)
         return [(np.where(half > 0, self.edge.edge_distance(x, y) - half, np.inf), half) for x, y, half in sized]
+
+    @property
+    def between_holes(self) -> list[tuple[Number, Number]]:
+        """Material between every two holes, and half the smaller one's diameter, m; no hole has all room."""
+        found: list[tuple[Number, Number]] = []
+        for (x, y, one), (other_x, other_y, other) in combinations(self.holes, 2):
+            small = np.minimum(one, other)
+            apart = np.hypot(np.asarray(x) - other_x, np.asarray(y) - other_y) - (np.asarray(one) + other) / 2
+            found.append((np.where(small > 0, apart, np.inf), small / 2))
+        return found
 
 
 def hole_measures(holes: tuple[RoundHole, ...]) -> Measures:

@@ -1,6 +1,7 @@
 """The command `quietcrank`: one file a subcommand, each imported only when it is called."""
 
 import importlib
+from difflib import get_close_matches
 
 import click
 
@@ -30,6 +31,17 @@ SUBCOMMANDS = {
 
 class Lazy(click.Group):
     """A group that knows its subcommands by name and imports the one that is called."""
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """Return the subcommand that is called; refuse an unknown name with the nearest there is."""
+        try:
+            return super().resolve_command(ctx, args)
+        except click.UsageError as error:
+            near = get_close_matches(args[0], SUBCOMMANDS, 1)
+            hint = f" Did you mean '{near[0]}'?" if near else ""
+            raise click.UsageError(error.message + hint, ctx) from None
 
     def list_commands(self, ctx: click.Context) -> list[str]:
         """Return the names in the order in which a person needs them."""

@@ -5,26 +5,23 @@ from dataclasses import replace
 from typing import Any
 
 import click
-import numpy as np
 
 from designs import status
-from designs.command import VERSION, inputs, screen
-from designs.counsel.advice import Counsel, change_words
+from designs.command import VERSION, brief, inputs, screen
+from designs.counsel.advice import Counsel, change_words, entries
 from designs.counsel.advised import counsel_of, judge_under_doubt
 from designs.doubt import Outcome
 from designs.evaluate import Evaluation, evaluate_finely
 from designs.remarks import remarks
-from designs.shown import RPM
 from designs.summary import answers
 from designs.tables import balance_tables, doubt, measured, shaft_tables
-from designs.tables.verdict import amount, row_json, verdict_table
+from designs.tables.verdict import row_json, verdict_table
 from designs.verdict import verdict_of
-from designs.verdict.row import Row
+from designs.verdict.row import Row, names_of
 
 CAUTION = (
-    "Before you run anything that turns: a weight or flywheel whose fixing fails is a projectile. Guard it, lock its "
-    "fasteners, wear eye protection, try overspeed behind a shield. This does not replace local codes or a licensed "
-    "engineer's judgement where people can be hurt."
+    "A part that comes loose is a projectile: guard it, lock its fasteners, wear eye protection. Local codes and a "
+    "licensed engineer go before what is said here."
 )
 
 
@@ -62,26 +59,27 @@ def command(
 
 def _show(named: inputs.Named, evaluation: Evaluation, outcome: Outcome, every: bool) -> None:
     rows = outcome.rows
-    click.echo(f"{status.in_a_word(rows).upper()}: {named.name}  [{named.path.name}]\n")
+    click.echo(screen.titled(named, f"{status.in_a_word(rows).upper()}: "))
     for answer in answers(evaluation, rows)[: None if every else TOLD_FIRST]:
         click.echo(screen.wrapped(f"{answer.question} {answer.words}", "  "))
     failing, hanging, unchecked = ([row for row in rows if row.state == state] for state in OPEN)
+    click.echo()
     if every:
-        click.echo()
         table = verdict_table(rows)
         # The last column, what to change, reads better as sentences below.
         screen.show([replace(table, columns=table.columns[:-1], rows=[row[:-1] for row in table.rows])])
         _list("What helps each, tried one at a time:", failing)
-    elif failing:
-        _failing(failing)
-    _list("What hangs on things that are not known (of 100: of the machines that this one may be):", hanging)
-    screen.show(doubt.brief(outcome))
+        _list("What depends on things that are not known (of 100 machines that this one may be):", hanging)
+    else:
+        brief.failing(failing)
+        brief.hanging(hanging)
+    screen.show(doubt.tables(outcome)[:1] if every else doubt.brief(outcome))
     if every:
         _list("Not checked:", unchecked)
     elif not failing:
         _missing([row for row in unchecked if row.asked])
     if any(row.state == "FAIL" for row in verdict_of(evaluation)):
-        _best(counsel_of(evaluation))
+        (_best if every else brief.best)(counsel_of(evaluation))
     _beside(named, evaluation, every)
     more = "" if every else "; --all shows every limit"
     hold, fail, depend, not_checked = status.counts(rows).values()
@@ -110,15 +108,6 @@ TOLD_FIRST = 4
 """Answers that are shown; the last one names the failing limits, which stand below it in a list of their own."""
 
 
-def _failing(rows: list[Row]) -> None:
-    """Write a line for each limit that fails: what, value and limit, at which speed."""
-    click.echo("What fails:")
-    for row in rows:
-        speed = "" if row.speed is None else f", at {amount_at(row)}"
-        said = f"- {row.what}: {amount(row, row.value)}, {row.sense} {amount(row, row.limit)}{speed}"
-        click.echo(screen.wrapped(said, "  "))
-
-
 def _missing(rows: list[Row]) -> None:
     """Write what to give so that the rest can be checked, each only once."""
     for said in list(dict.fromkeys(row.words for row in rows))[:MOST_MISSING]:
@@ -129,32 +118,17 @@ def _missing(rows: list[Row]) -> None:
 MOST_MISSING = 4  # things to give that are told; --all has every one
 
 
-def amount_at(row: Row) -> str:
-    """Return the worst speed of a row."""
-    assert row.speed is not None
-    speed = float(np.asarray(row.speed))
-    return "no speed" if np.isinf(speed) else f"{speed * RPM:.0f} rpm"
-
-
 def _best(counsel: Counsel) -> None:
-    """Write the changes that are worth the most, in order, each with what it does upon those before it."""
+    """Write the best changes with all that they do, each upon those before it, and every entry in the file."""
     before = counsel.base
     click.echo("What to change, in this order; each was tried with those before it:")
     for number, plan in enumerate(counsel.best, start=1):
         click.echo(screen.wrapped(f"{number}. {change_words(before, plan)}", "   "))
+        for path, old, new in entries(before.trial.design, plan.steps[-1]):
+            click.echo(screen.wrapped(f"   {path}: {new}  (was {old})", "     "))
         before = plan
-    left = before.trial.failing
-    if not counsel.best:
-        click.echo(
-            screen.wrapped(
-                "No single change of what can be bought brings it nearer; `quietcrank mend` looks for several."
-            )
-        )
-    elif left:
-        named = ", ".join(key.replace("_", " ") for key in left)
-        click.echo(screen.wrapped(f"Then still fails: {named}. Check again, or let `quietcrank mend` go on."))
-    else:
-        click.echo("With these every limit that could be checked holds.")
+    left = names_of(before.trial.failing)
+    click.echo(screen.wrapped(f"Then still fails: {left}." if left else brief.HELD) + "\n")
 
 
 def _list(heading: str, rows: list[Row]) -> None:

@@ -25,6 +25,7 @@ from designs.table import markdown_text
     metavar="KEY",
     help="Show this figure: a limit (gap), or TABLE.COLUMN, or TABLE.COLUMN[words].",
 )
+@click.option("--all", "every", is_flag=True, help="Show every figure, and how sure it is that one is better.")
 @click.option("--json", "form", flag_value="json", help="As JSON, numbers in SI.")
 @click.option("--csv", "form", flag_value="csv", help="As CSV, one design a row, numbers in SI.")
 @click.option("--markdown", "form", flag_value="markdown", help="As Markdown.")
@@ -35,7 +36,7 @@ from designs.table import markdown_text
 @inputs.sure
 @inputs.units
 def command(
-    designs: tuple[str, ...], only: tuple[str, ...], show: tuple[str, ...], form: str | None,
+    designs: tuple[str, ...], only: tuple[str, ...], show: tuple[str, ...], every: bool, form: str | None,
     output: str | None, plot: str | None, force: bool, allow_above: bool, sure: float,
 ) -> None:  # fmt: skip
     """Set each DESIGN and all options in its file side by side, against the first.
@@ -56,7 +57,11 @@ def command(
         lines = side_by_side.lines(candidates, show)
     except NoFigureError as error:
         files.refuse(str(error))
-    _put(candidates, lines, faulty, form, text, force)
+    if form is None and text is None:
+        click.echo(screen.wrapped(conclusion(candidates)) + "\n")
+        screen.show((side_by_side.tables if every or show else side_by_side.brief)(candidates, lines, faulty))
+    else:
+        _put(candidates, lines, faulty, form, text, force)
     if picture:
         from designs.pages.compared import draw  # matplotlib is loaded only to draw
 
@@ -67,10 +72,6 @@ def command(
 def _put(
     candidates: list[Candidate], lines: list, faulty: list[Faulty], form: str | None, to: Path | None, force: bool
 ) -> None:
-    if form is None and to is None:
-        screen.show(side_by_side.tables(candidates, lines, faulty))
-        click.echo(screen.wrapped(conclusion(candidates)))
-        return
     if form == "json":
         text = (
             json.dumps(

@@ -12,7 +12,7 @@ from designs.command.check import CAUTION
 from designs.evaluate import Evaluation, evaluate_finely
 from designs.tables.counterweights import cutting_tables
 from designs.tables.verdict import amount
-from designs.verdict import clearances, counterweights
+from designs.verdict import clearances, counterweights, webs
 from designs.verdict.row import Row
 from designs.whole_file import IsInputError
 
@@ -28,7 +28,7 @@ def command(design: str | None, option: str | None, allow_above: bool, folder: s
     """Write DXF drawings at 1:1 of the flat parts that DESIGN sizes, and prove that its counterweights clear all else.
 
     Counterweights, webs, and discs of flywheel and pulley, with their holes, radii and angles from the crankpins.
-    Exit status 0: drawn, and all fits; 1: drawn, but a limit of the counterweights fails, as `check` has it;
+    Exit status 0: drawn, and all fits; 1: drawn, but a limit of counterweights or webs fails, as `check` has it;
     2: nothing was drawn.
     """
     from designs.drawing import NothingToCut, webs, wheels, write_cut  # the drawing library is loaded only to draw
@@ -61,11 +61,12 @@ def command(design: str | None, option: str | None, allow_above: bool, folder: s
 
 
 def weight_rows(evaluation: Evaluation) -> list[Row]:
-    """Return what the verdict says of counterweights, as if those that are only proposed were fitted."""
+    """Return what the verdict says of counterweights and webs, as if weights that are only proposed were fitted."""
     weights = evaluation.design.counterweights
     if weights is None:
         return []
     if not weights.fitted:
         evaluation = evaluate_finely(replace(evaluation.design, counterweights=replace(weights, fitted=True)))
-    about = [*counterweights.rows(evaluation), *clearances.rows(evaluation)]
-    return [row for row in about if row.key in (*counterweights.KEYS, "counterweight_holes", "clearance_weights")]
+    about = [*counterweights.rows(evaluation), *clearances.rows(evaluation), *webs.rows(evaluation)]
+    drawn = ("counterweight_holes", "clearance_weights", "web_metal", "weight_screws")
+    return [row for row in about if row.key in (*counterweights.KEYS, *drawn)]

@@ -42,7 +42,7 @@ def run(named: Named, half: str, tables: Callable[[Evaluation], list[Table]], wa
             {"quietcrank": VERSION, "title": named.name, "file": str(named.path), "results": screen.tables_json(found)}
         )
     else:
-        click.echo(f"{named.name}  [{named.path.name}]\n")
+        click.echo(screen.titled(named))
         # The course over the cycle is for machines to read: JSON has it, the screen does not.
         _show([table for table in found if table.key != "course"], first, wanted.show)
         if taken := taken_words(named.design):
@@ -63,7 +63,8 @@ def _show(found: list[Table], first: tuple[str, ...], asked: tuple[str, ...]) ->
             hint = f"; the nearest is {near}" if near else ""
             files.refuse(f"--show: read {each!r}; allowed: all, {', '.join(keys)}{hint}")
     chosen = keys if "all" in wanted else wanted or [key for key in keys if key in first]
-    screen.show(table for table in found if table.key in chosen)
+    order = list(first) if chosen and not wanted else keys
+    screen.show(sorted((table for table in found if table.key in chosen), key=lambda table: order.index(table.key)))
     others = [key for key in keys if key not in chosen]
     if others and not asked:
         click.echo(screen.wrapped(f"More tables, with --show NAME (or all): {', '.join(others)}."))

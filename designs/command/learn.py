@@ -72,7 +72,7 @@ def _redesigns(named: inputs.Named, allow_above: bool) -> tuple[dict[str, Design
 
 
 def _show(named: inputs.Named, found: Learned, foretold: list[Forecast], next_: Following) -> None:
-    click.echo(f"{named.name}  [{named.path.name}]\n")
+    click.echo(screen.titled(named))
     for each in _lines(found, foretold):
         click.echo(screen.wrapped(each, "  "))
     click.echo()
@@ -82,13 +82,13 @@ def _show(named: inputs.Named, found: Learned, foretold: list[Forecast], next_: 
 
 def _lines(found: Learned, foretold: list[Forecast]) -> list[str]:
     heard = "; ".join(each.what for each in found.told) or "readings of single entries alone"
-    lines = [f"Told by: {heard}."]
+    lines = [] if found.agrees else [learned.disagreement_words(found)]
+    lines += [learned.forecast_words(each) for each in foretold]
+    lines += [f"Told by: {heard}."]
     lines += [f"Not used: {each}." for each in unused(found.before.evaluation)]
     lines.append(
         f"{len(found.posterior.z)} machines drawn, worth {found.posterior.effective:.0f} that fit the readings."
     )
-    lines += [learned.disagreement_words(found)] if not found.agrees else []
-    lines += [learned.forecast_words(each) for each in foretold]
     return [*lines, learned.combination_words(found)] if found.agrees and foretold else lines
 
 

@@ -11,7 +11,8 @@ from designs import status
 from designs.changing.edit import Edit, text, unit_at
 from designs.command import VERSION, files, inputs, screen
 from designs.command.check import CAUTION
-from designs.counsel.advice import change_words
+from designs.counsel.advice import change_words, step_words
+from designs.counsel.free import below, free_choices
 from designs.counsel.limits import in_the_way
 from designs.counsel.mending import Mended, families, mend
 from designs.counsel.plan import Plan, changed_entries, planned
@@ -22,6 +23,7 @@ from designs.reading import BadFile, design_of, read_tree
 from designs.reading.changes import changed
 from designs.reading.source import parse
 from designs.table import Column, plain
+from designs.verdict.row import name_of, names_of
 
 
 @click.command(name="mend")
@@ -65,7 +67,7 @@ def command(
     if as_json:
         screen.put_json({"quietcrank": VERSION, "title": named.name, "file": str(named.path), **_json(found)})
     else:
-        _show(named, found)
+        _show(named, found, keep)
     if out is not None:
         _write(named, option, found, way, (out, force), allow_above)
     sys.exit(status.STOPPED if found.interrupted else _status(found))
@@ -88,8 +90,6 @@ def _whole(found: Mended) -> str:
 
 def _refuse_unknown(design: Design, keep: tuple[str, ...]) -> None:
     """A path that touches nothing is a slip, not a wish."""
-    from designs.counsel.free import below, free_choices
-
     paths = [path for dial in free_choices(design) for path in dial.paths]
     for each in keep:
         if not any(below(path, each) or below(each, path) for path in paths):
@@ -112,21 +112,21 @@ def _watched(design: Design, keep: tuple[str, ...]) -> Mended:
     return found
 
 
-def _show(named: inputs.Named, found: Mended) -> None:
+def _show(named: inputs.Named, found: Mended, keep: tuple[str, ...]) -> None:
     base = found.base
     if base.trial.passes:
-        click.echo(f"PASSES: {named.name}  [{named.path.name}]\n")
+        click.echo(screen.titled(named, "PASSES: "))
         click.echo("Every limit that could be checked holds; there is nothing to mend.")
     else:
-        click.echo(f"{_whole(found)}: {named.name}  [{named.path.name}]\n")
+        click.echo(screen.titled(named, f"{_whole(found)}: "))
         click.echo(screen.wrapped(f"Fails: {_named(base.trial.failing)}."))
     for number, plan in enumerate(found.plans, start=1):
         click.echo(f"\nWay {number}: {', '.join(families(plan))}")
         click.echo(screen.wrapped(f"   {plan.work.words or 'nothing to make or buy'}", "   "))
-        _steps(plan)
+        _steps(plan, number == 1)
         _left_over(plan)
     if not found.plans and not base.trial.passes:
-        _nearest(found)
+        _nearest(found, keep)
     if found.interrupted:
         click.echo("\nStopped before the end: there may be a way with less work.")
     if base.trial.unchecked:
@@ -139,18 +139,20 @@ def _show(named: inputs.Named, found: Mended) -> None:
 
 
 NOTE = (
-    "Each way had the whole verdict. Masses are kept as given, but for webs, crankpins and flywheels that change; "
-    "weigh what you made and check again."
+    "Each way had the whole verdict; what single changes do was looked at without vibration of the shafts. Masses are "
+    "kept as given, but for webs, crankpins, rods and flywheels that change; weigh what you made and check again."
 )
 
 
-def _steps(plan: Plan) -> None:
-    """Write the changes of a plan, those that let the most limits hold first."""
-    before = Plan(plan.base, (), plan.base)
-    for number in range(1, len(plan.steps) + 1):
-        part = planned(plan.base, plan.steps[:number])
-        click.echo(screen.wrapped(f"{number}. {change_words(before, part)}", "   "))
-        before = part
+def _steps(plan: Plan, with_effects: bool = True) -> None:
+    """Write the changes of a plan in order, and what each does upon those before it."""
+    before = planned(plan.base, (), still=True)
+    for number, step in enumerate(plan.steps, start=1):
+        said = "; ".join(filter(None, (step_words(step), step.level.work.words)))
+        if with_effects:
+            part = planned(plan.base, plan.steps[:number], before, still=True)
+            said, before = change_words(before, part), part
+        click.echo(screen.wrapped(f"{number}. {said}", "   "))
 
 
 def _left_over(plan: Plan) -> None:
@@ -158,25 +160,25 @@ def _left_over(plan: Plan) -> None:
     known = [(float(each.margin), each.key) for each in plan.trial.figures.values()
              if each.margin is not None and each.passed is not None and 0 < float(each.margin) < 0.25]  # fmt: skip
     if known:
-        said = ", ".join(f"{key.replace('_', ' ')} ({margin * 100:.0f} percent)" for margin, key in sorted(known)[:3])
+        said = ", ".join(f"{name_of(key)} ({margin * 100:.0f} percent)" for margin, key in sorted(known)[:3])
         click.echo(screen.wrapped(f"   Least to spare: {said}.", "   "))
     new = [key for key in plan.trial.unchecked if key not in plan.base.unchecked]
     if new:
         click.echo(screen.wrapped(f"   Not checked any more: {_named(tuple(new))}.", "   "))
 
 
-def _nearest(found: Mended) -> None:
+def _nearest(found: Mended, keep: tuple[str, ...]) -> None:
     plan = found.nearest
     why = "Nothing that was tried, of what may change and can be bought, makes every limit hold."
     why = "Stopped before a way was found." if found.interrupted else why
     click.echo(f"\n{screen.wrapped(f'{why} The nearest:')}")
     _steps(plan)
-    for key in plan.trial.failing:
-        click.echo(screen.wrapped(f"- {in_the_way(plan, key)}", "  "))
+    for words in in_the_way(plan, free_choices(plan.base.design, keep)):
+        click.echo(screen.wrapped(f"- {words}", "  "))
 
 
 def _named(keys: tuple[str, ...]) -> str:
-    return ", ".join(key.replace("_", " ") for key in keys)
+    return names_of(keys)
 
 
 def _json(found: Mended) -> dict[str, Any]:

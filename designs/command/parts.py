@@ -31,7 +31,7 @@ def command(
         title = f"to get from {first.path.name} to {second.path.name}"
     tables = parts_tables(found, title)
     if form is None and out is None:
-        click.echo(f"{first.name}  [{first.path.name}]\n")
+        click.echo(screen.titled(first))
         screen.show(tables)
         return
     if form == "json":

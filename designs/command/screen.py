@@ -2,24 +2,40 @@
 
 import json
 import os
+import re
 from collections.abc import Iterable
-from typing import Any
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any
 
 import click
 
+from designs.shown import FILE_UNITS, SYSTEMS
 from designs.table import Column, Table
+
+if TYPE_CHECKING:
+    from designs.command.inputs import Named
 
 HEADING = 9  # characters of a heading that reads well
 GUTTER = 2  # characters between columns
 NO_BREAK, HELD = "\u00a0", "\ue000"
 """A blank at which no line breaks, and what stands for it while lines are broken: a private letter one place wide."""
+_UNITS = {unit.split(" ")[0] for system in SYSTEMS.values() for unit, *_ in system.values()} | {*FILE_UNITS}
+_UNIT = re.compile(rf"(?<=[0-9]) (?=(?:{'|'.join(map(re.escape, sorted(filter(None, _UNITS))))})(?![\w]))")
+"""Where a number meets its unit."""
+SEVERAL = 2  # rows from which on what all of them say is said once
 LEADING = 2  # columns among which the one is looked for that names a row
 NARROW, WIDE = 80, 120  # characters: the least a table is drawn in, and what a file or a pipe gets
 
 
 def wrapped(text: str, indent: str = "") -> str:
-    """Return a text in lines that fit the narrowest screen."""
-    return click.wrap_text(text, width=NARROW - 1, subsequent_indent=indent)
+    """Return a text in lines that fit the narrowest screen; no line ends between a number and its unit."""
+    held = _UNIT.sub(NO_BREAK, text)
+    return click.wrap_text(held, width=NARROW - 1, subsequent_indent=indent).replace(NO_BREAK, " ")
+
+
+def titled(named: "Named", word: str = "") -> str:
+    """Return the first line of a screen: a word for the whole, the design, its file; and an empty line."""
+    return wrapped(f"{word}{named.name}  [{named.path.name}]", "  ") + "\n"
 
 
 def show(tables: Iterable[Table]) -> None:
@@ -35,16 +51,34 @@ def show(tables: Iterable[Table]) -> None:
     console = Console(highlight=False, soft_wrap=False)
     width = console.width if console.is_terminal or "COLUMNS" in os.environ else WIDE
     console = Console(highlight=False, width=max(width, NARROW))
-    for table in tables:
-        cells = table.cells()
+    for whole in tables:
+        table, cells, same = _without_same(whole)
         for number, places in enumerate(_parts(table, cells, console.width)):
             console.print(Text(f"{table.title}, continued" if number else table.title), style="bold")
             with console.capture() as drawn:
                 console.print(_drawn(table, cells, places, console.width))
-            click.echo(drawn.get().replace(HELD, " "), nl=False)
-        if table.note:
-            console.print(Text(f"  {table.note}"), style="dim")
-        console.print()
+            click.echo("".join(f"{line.rstrip()}\n" for line in drawn.get().replace(HELD, " ").splitlines()), nl=False)
+        for words in filter(None, (same, table.note)):
+            lines = click.wrap_text(words, console.width - 1, initial_indent="  ", subsequent_indent="  ")
+            console.print(Text(lines), style="dim")
+        click.echo()
+
+
+def _without_same(table: Table) -> tuple[Table, list[list[str]], str]:
+    """Return a table without the columns that say the same in every row, its cells, and those columns in words."""
+    cells = table.cells()
+    same = [place for place, column in enumerate(zip(*cells, strict=True))
+            if len(cells) >= SEVERAL and len({*column}) == 1 and column[0] not in ("", "-")]  # fmt: skip
+    if not same or len(same) == len(table.columns):
+        return table, cells, ""
+    kept = [place for place in range(len(table.columns)) if place not in same]
+    words = "; ".join(_said(table.columns[place], cells[0][place]) for place in same)
+    narrower = replace(table, columns=tuple(table.columns[place] for place in kept))
+    return narrower, [[row[place] for place in kept] for row in cells], f"In every row {words}."
+
+
+def _said(column: Column, cell: str) -> str:
+    return f"{column.title}: {cell} {'' if column.unit is None else column.shown[0]}".strip()
 
 
 def _parts(table: Table, cells: list[list[str]], width: int) -> list[list[int]]:

@@ -112,7 +112,7 @@ def command(
     full = found.whole_verdicts(search, ranking, top, sure)
     _show(search, findings, ranking, full, top, as_json)
     if not as_json:
-        click.echo(inputs.how_sure(base, sure))
+        click.echo(screen.wrapped(inputs.how_sure(base, sure)))
     if picture:
         from designs.pages.front import draw  # matplotlib is loaded only to draw
 
@@ -173,8 +173,8 @@ def _show(
     if as_json:
         screen.put_json({"quietcrank": VERSION, **found.data(search, findings, ranking, full)})
     else:
+        click.echo(screen.wrapped(found.conclusion(search, ranking, full)) + "\n")
         screen.show(found.tables(search, findings, ranking, full, top))
-        click.echo(screen.wrapped(found.conclusion(search, ranking, full)))
     if findings.interrupted:
         click.echo(f"Stopped after {findings.tried:,} of {search.count:,} options.", err=True)
 

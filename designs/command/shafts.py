@@ -6,7 +6,7 @@ from designs.command import halves, inputs
 from designs.evaluate import Evaluation
 from designs.tables import Table, searching_tables, shaft_tables
 
-FIRST = ("throws", "bearings", "bearing_life", "contact", "gap", "budget", "critical_speeds", "builds", "gains")
+FIRST = ("contact", "gap", "budget", "gains", "builds", "throws", "bearings", "bearing_life", "critical_speeds")
 """Tables that answer a question: what is shown unless others are asked for."""
 
 

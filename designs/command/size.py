@@ -14,6 +14,9 @@ from designs.options.sized import failure, sizing_table
 from designs.reading.units import BadQuantity, quantity
 from designs.shown import said
 from designs.stock import ball_name, stock_with
+from designs.verdict.row import names_of, worst_first
+
+SHOWN = 7  # limits of the nearest shaft that are told by themselves
 
 
 @click.command(name="size")
@@ -57,23 +60,31 @@ def command(
             }
         )
     else:
-        click.echo(f"{named.name}  [{named.path.name}]\n\n{_answer(sized)}\n\n{inputs.how_sure(named.design, sure)}\n")
+        judged = screen.wrapped(inputs.how_sure(named.design, sure))
+        click.echo(f"{screen.titled(named)}\n{_answer(sized, every)}\n\n{judged}\n")
         screen.show([table])
     sys.exit(status.FAILS if sized.best is None else status.of_verdict(sized.mattering(sized.best)))
 
 
-def _answer(sized: sizing.Sized) -> str:
+def _answer(sized: sizing.Sized, every: bool) -> str:
     best, nearest = sized.best, sized.nearest
     if best is not None:
-        fixed = ", ".join(key.replace("_", " ") for key in sized.fixed)
+        fixed = names_of(sized.fixed)
         more = f" That is for the shafts; whatever they are, it still fails: {fixed}." if fixed else ""
         return screen.wrapped(
             f"Thinnest that passes: {_named(best)}.{more} {_binds(sized)} {_to_do(sized.design, best)}"
         )
     if nearest is None:
         return "None of these can be built."
-    lines = [f"None of these passes. The nearest is {_named(nearest)}; what it fails, and what would help:"]
-    lines += [f"- {failure(row)}: {row.change}" for row in sized.failed(nearest)]
+    failed = worst_first(sized.failed(nearest))
+    lines = [f"None of these passes. The nearest is {_named(nearest)}; what it fails, the worst first ({len(failed)}):"]
+    if every:
+        lines += [f"- {failure(row)}: {row.change}" for row in failed]
+    else:
+        lines += [f"- {failure(row)}" for row in failed[:SHOWN]]
+        rest = names_of(row.key for row in failed[SHOWN:])
+        lines += [f"  and {len(failed) - SHOWN} nearer to passing: {rest}"] if rest else []
+        lines.append("--all says what would help each; `quietcrank mend` looks for what helps all of them together.")
     return "\n".join(screen.wrapped(line, "  ") for line in lines)
 
 
@@ -83,7 +94,7 @@ def _binds(sized: sizing.Sized) -> str:
     if not thinner:
         return "Nothing thinner was tried."
     thickest = max(thinner, key=lambda each: (each.choice.diameter, -len(sized.failed(each))))
-    failed = ", ".join(row.key.replace("_", " ") for row in sized.failed(thickest))
+    failed = names_of(row.key for row in sized.failed(thickest))
     return f"What binds: {failed}, which {said(thickest.choice.diameter, 'm', 'g')} fails."
 
 

@@ -11,19 +11,19 @@ from designs.counsel.dial import Dial
 from designs.counsel.effects import Effects, brought_nearer, effects
 from designs.counsel.free import free_choices
 from designs.counsel.guards import guards_of
-from designs.counsel.plan import Looks, Plan, Step, best_steps, look, planned
+from designs.counsel.plan import Looks, Plan, Step, look, planned
+from designs.counsel.searching import Search
 from designs.counsel.trial import ILLEGAL, Trial
 from designs.design import Design
+from designs.shown import file_words
 from designs.table import in_unit
 from designs.verdict.figure import Figure
-from designs.verdict.row import Row
+from designs.verdict.row import Row, name_of
 
 TRIES = 2  # changes that look sufficient and get the whole verdict
 TOGETHER = 3  # changes in a combination, at most
 OWN = 3.0  # how much more the limit in question weighs than all others in a combination
 SEARCHES = 1  # limits for which a combination of their own is looked for; the others are seen in those that were tried
-AS_SEEN = 0.8  # of what a quick look promised: a change that keeps so much is taken without trying another
-PROMISING = 10  # choices of which the next change is looked for
 HARM = 1e-6  # of shortfall of other limits; less is none
 BEST = 3  # changes that a person is shown
 
@@ -75,24 +75,29 @@ def amount_of(figure: Figure) -> str:
 
 def step_words(step: Step) -> str:
     """Return a change in words: the part, its entries, from what to what."""
-    return f"{step.dial.name} ({', '.join(step.dial.paths)}) from {step.dial.now} to {step.level.shown}"
+    return f"{step.dial.name} ({', '.join(step.dial.paths)}) {from_to(step)}"
+
+
+def from_to(step: Step) -> str:
+    """Return from what to what a change goes, in the units that people see."""
+    return f"from {file_words(step.dial.now)} to {file_words(step.level.shown)}"
 
 
 def change_words(before: Plan, plan: Plan) -> str:
     """Return the last change of a plan in words, with what it does to the limits."""
     done = effects(before.trial, plan.trial, "")
     step = plan.steps[-1]
-    gain = "" if done.fixed or done.open else _nearer(before, plan)
+    gain = "" if done.fixed or done.open else nearer_words(before, plan)
     return "; ".join(filter(None, (step_words(step), gain, done.words, step.level.work.words)))
 
 
-def _nearer(before: Plan, plan: Plan) -> str:
+def nearer_words(before: Plan, plan: Plan) -> str:
     """Return what a change brings that lets no limit hold yet: the failing limit that it brings nearest."""
     key = brought_nearer(before.trial, plan.trial)
     if not key:
         return ""
     old, new = (amount_of(each.trial.figures[key]) for each in (before, plan))
-    return f"{key.replace('_', ' ')} goes from {old} to {new}"
+    return f"{name_of(key)} goes from {old} to {new}" if new != old else ""
 
 
 def entries(before: Design, step: Step) -> list[tuple[str, str, str]]:
@@ -168,7 +173,7 @@ class Counsel:
         """Return the nearest single change with which a limit holds and no other begins to fail; None without one."""
         looks = self.look(self.base)
         if key in unseen(self.base, looks.seen.missed):
-            plan = aimed(self.base, self.dials, key)
+            plan = aimed(self.base, self.dials, key, looks)
             self._planned.setdefault(plan.names, plan)
             enough = key not in plan.trial.failing and set(plan.trial.failing) <= set(self.base.trial.failing)
             return plan if enough else None
@@ -211,38 +216,16 @@ class Counsel:
 
     @cached_property
     def best(self) -> list[Plan]:
-        """The changes that are worth the most, each made upon those before it: a person does them in this order."""
-        plans: list[Plan] = []
-        plan, dials, first = self.base, self.dials, self.look(self.base)
-        while len(plans) < BEST and plan.trial.failing:
-            looks = first if plan is self.base else look(plan, dials, like=first)
-            ranked = best_steps(looks, PROMISING)
-            better, in_vain = self._next(plan, looks, ranked[:2])
-            better = better or self._aimed(plan, looks)
-            if better is None:
+        """The changes that `mend` makes first, each upon those before it: a person does them in this order."""
+        search = Search(self.base, self.dials, lambda words: None)
+        search.looks[self.base.names] = self.look(self.base)
+        steps, plans = search.first(BEST), [self.base]
+        for count in range(1, len(steps) + 1):
+            plan = self.planned(steps[:count], plans[-1])
+            if plan.trial.shortfall >= plans[-1].trial.shortfall:
                 break
-            dials = [step.dial for step in ranked if step.dial not in (*in_vain, better.steps[-1].dial)]
-            plans.append(plan := better)
-        return plans
-
-    def _aimed(self, plan: Plan, looks: Looks) -> Plan | None:
-        """Return a plan with a change for a limit that quick looks are blind to; None if nothing helps any."""
-        found = (aimed(plan, self.dials, key) for key in unseen(plan, looks.seen.missed))
-        return next((each for each in found if each.trial.shortfall < plan.trial.shortfall), None)
-
-    def _next(self, plan: Plan, looks: Looks, steps: list[Step]) -> tuple[Plan | None, list[Dial]]:
-        """Return a plan with the change that is worth the most, and what disappointed: then a second one is tried."""
-        found: list[Plan] = []
-        in_vain: list[Dial] = []
-        for step in steps:
-            each = self.planned(plan.with_step(step), plan)
-            won = plan.trial.shortfall - each.trial.shortfall
-            if won > 0:
-                found.append(each)
-            if won > 0 and won >= AS_SEEN * (looks.before - float(looks.total[looks.steps.index(step)])):
-                break
-            in_vain.append(step.dial)
-        return min(found, key=lambda each: each.cost, default=None), in_vain
+            plans.append(plan)
+        return plans[1:]
 
 
 def planned_weight(plan: Plan, step: Step) -> float:

@@ -3,11 +3,12 @@
 from collections.abc import Collection, Sequence
 
 from designs.counsel.dial import Dial
-from designs.counsel.plan import Plan, Step, planned
-from designs.counsel.trial import SAME_AS
+from designs.counsel.plan import ALIKE, NOTHING, Looks, Plan, Step, made, planned
+from designs.counsel.trial import SAME_AS, missed_alone
 
-CHOICES = 5  # choices that are tried for one limit
-ROUNDS = 3  # changes that are made for one limit, such as those of several joints
+CHOICES = 8  # choices that are tried for one limit
+TRIES = 3  # values that bring the limit nearest and get a verdict on all limits
+IN_VAIN = 2  # values of a choice, one after another, that bring nothing: then no further one will
 
 
 def unseen(plan: Plan, seen: Collection[str]) -> list[str]:
@@ -15,48 +16,52 @@ def unseen(plan: Plan, seen: Collection[str]) -> list[str]:
     return [key for key in plan.trial.failing if SAME_AS.get(key, key) not in seen]
 
 
-def aimed(plan: Plan, dials: Sequence[Dial], key: str) -> Plan:
+def aimed(plan: Plan, dials: Sequence[Dial], key: str, looks: Looks) -> Plan:
     """Return a plan with the one further change, of those meant for a limit, that is worth the most for it.
 
     The plan itself where none brings that limit nearer, or all of them cost more in others.
+    looks : at the plan's further changes; values that do harm there are not tried.
     """
-    found = [_nearest_enough(plan, dial, key) for dial in [each for each in dials if key in each.aims][:CHOICES]]
-    better = [each for each in found
-              if _short(each, key) < _short(plan, key) and each.trial.shortfall < plan.trial.shortfall]  # fmt: skip
-    return min(better, key=lambda each: (_short(each, key) > 0, each.cost), default=plan)
-
-
-def opened(base: Plan, dials: Sequence[Dial], seen: Collection[str]) -> Plan:
-    """Return a plan with a change for every limit that only the whole verdict sees; it may not need them all."""
-    plan = base
-    for key in unseen(base, seen):
-        for _ in range(ROUNDS):
-            better = aimed(plan, dials, key) if key in plan.trial.failing else plan
-            if better is plan:
-                break
-            plan = better
+    meant = [dial for dial in dials if key in dial.aims and dial.levels]
+    meant.sort(key=lambda dial: _weight(plan, Step(dial, dial.levels[0])))
+    found: list[tuple[float, float, Step]] = []
+    for dial in meant[:CHOICES]:
+        if found and not found[0][0] and found[0][1] <= _weight(plan, Step(dial, dial.levels[0])):
+            break  # it holds with less work already
+        found = sorted([*found, *_nearest_enough(plan, dial, key, looks)], key=lambda each: each[:2])
+    for _, _, step in found[:TRIES]:
+        one = planned(plan.base, plan.with_step(step), plan, plan.trial.still)
+        if _short(one, key) < _short(plan, key) and one.trial.shortfall < plan.trial.shortfall:
+            return one
     return plan
 
 
-def _nearest_enough(plan: Plan, dial: Dial, key: str) -> Plan:
-    """Return a plan with the nearest value of a choice with which a limit holds, by halving; else with the best tried.
+def _nearest_enough(plan: Plan, dial: Dial, key: str, looks: Looks) -> list[tuple[float, float, Step]]:
+    """Return the value of a choice with which a limit holds, tried in growing strides, else the best one; or none.
 
-    Values farther off are taken to do more, as a thicker pin or a longer one does.
+    With it by how much the limit is then missed, and the work.
     """
-    tried = {0: plan}
-    low, high = 0, len(dial.levels)
-    place = high
-    while low < high:
-        tried[place] = planned(plan.base, plan.with_step(Step(dial, dial.levels[place - 1])), plan)
-        one = tried[place]
-        if _short(one, key) > 0 and place == len(dial.levels) and not one.trial.why_not:
-            break
-        low, high = (low, place) if _short(one, key) == 0 or one.trial.why_not else (place, high)
-        place = (low + high) // 2
-        if place == low:
-            break
-    nearest_first = [tried[each] for each in sorted(tried)]
-    return min(nearest_first, key=lambda each: (_short(each, key) > 0, each.cost))
+    harmful = {(step.dial.name, step.level.shown) for step, total in zip(looks.steps, looks.total, strict=True)
+               if total > looks.before + ALIKE}  # fmt: skip
+    levels = [each for each in dial.levels if (dial.name, each.shown) not in harmful]
+    now = best = missed_alone(plan.trial.design, key, plan.trial)
+    found: list[tuple[float, float, Step]] = []
+    stride, place, in_vain = 1, 0, 0
+    while place < len(levels) and in_vain < IN_VAIN and best:
+        step = Step(dial, levels[place])
+        chosen = any(each.dial is dial for each in plan.steps)
+        design = made(plan.base, plan.with_step(step)) if chosen else step.level.of(plan.trial.design)
+        missed = missed_alone(design, key, plan.trial)
+        in_vain = 0 if missed < best - NOTHING else in_vain + 1
+        if missed < min(now, best) - NOTHING:
+            best, found = missed, [(missed, _weight(plan, step), step)]
+        last = place == len(levels) - 1
+        place, stride = (len(levels) if last else min(place + stride, len(levels) - 1)), 2 * stride
+    return found
+
+
+def _weight(plan: Plan, step: Step) -> float:
+    return Plan(plan.base, plan.with_step(step), plan.trial).weight
 
 
 def _short(plan: Plan, key: str) -> float:

@@ -7,6 +7,7 @@ import numpy as np
 from designs.counsel.trial import Trial
 from designs.table import number_text
 from designs.verdict.figure import Figure
+from designs.verdict.row import name_of, names_of
 
 FELT = 0.1  # of the limit; a margin that falls by less is not worth a word
 AMPLE = 2.0  # of the limit; a margin that is still larger is not worth a word either
@@ -35,7 +36,7 @@ class Effects:
 
 
 def _named(keys: tuple[str, ...]) -> str:
-    return ", ".join(key.replace("_", " ") for key in keys)
+    return names_of(keys)
 
 
 def effects(before: Trial, after: Trial, own: str) -> Effects:
@@ -62,7 +63,7 @@ def _cost(before: Trial, after: Trial, told: set[str]) -> str:
             continue
         lost = float(old.margin) - float(new.margin)
         if np.isfinite(lost) and lost > FELT and float(new.margin) < AMPLE:
-            losses.append((lost, f"costs {_by(old, new)} of {key.replace('_', ' ')}, {new.text(new.value)} left"))
+            losses.append((lost, f"costs {_by(old, new)} of {name_of(key)}, {new.text(new.value)} left"))
     return max(losses)[1] if losses else ""
 
 

@@ -1,28 +1,26 @@
-"""The least work that makes every limit hold: a beam of plans, cut down to what is needed, and others that differ."""
+"""The least work that makes every limit hold: a plan that passes, cut down to what it needs, and others that differ."""
 
 import signal
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from multiprocessing import Pool
 
-from designs.counsel.aimed import opened
 from designs.counsel.dial import Dial
 from designs.counsel.free import free_choices
 from designs.counsel.guards import guards_of
-from designs.counsel.plan import Plan, Step, look, next_plans, planned, start
-from designs.counsel.trial import Trial
+from designs.counsel.plan import Plan, Step, planned, start
+from designs.counsel.searching import Search
+from designs.counsel.trial import Trial, held_back
 from designs.design import Design
 from designs.doubt import under_doubt
 from designs.evaluate import evaluate_finely
 from designs.many.parallel import HELPERS, usable_processors
+from designs.verdict.row import name_of
 
-BEAM, NARROW = 3, 2  # plans that are followed at a time; for plans of another kind
-DEEPEST = 9  # changes; more is another engine
 ALTERNATIVES = 3
 SEARCHES = 2  # for plans of another kind
-STALLED = 2  # changes in a row that hardly bring it nearer: no further one will
-HARDLY = 0.05  # of the shortfall
-DRAWINGS = 3  # plans that are drawn one after another, each with more to spare than the one before
+MORE = 1.05  # times as much to spare as before, where that was not enough
+DRAWINGS = 4  # plans that are looked at whole one after another, each with more to spare than the one before
 Changes = tuple[tuple[str, str], ...]
 
 
@@ -45,19 +43,24 @@ def mend(design: Design, keep: Sequence[str] = (), told: Callable[[str], None] =
 
     keep : key paths that may not change.   told : called with what is being done, for people.
     """
-    base, dials = drawn(start(design)), free_choices(design, keep)
+    base = drawn(start(design))
     shown = base.settled
     if shown.trial.passes or base.trial.why_not:
         return Mended(shown, [], shown)
-    so_far, found = [base], []
+    search, found = Search(base, free_choices(design, keep), told), []
     try:
-        nearest = _sure(_search(base, dials, told, so_far), dials, told, so_far)
+        nearest = _sure(search)
         if nearest.trial.passes:
             found = [nearest]
             found += _others(base, keep, nearest, told)
     except KeyboardInterrupt:
-        return Mended(shown, found, so_far[-1], True)
+        return Mended(shown, found, _whole(search.nearest).settled, True)
     return Mended(shown, sorted(found, key=_by_work), nearest)
+
+
+def _whole(plan: Plan) -> Plan:
+    """Return a plan with its whole verdict, vibration of the shafts and all."""
+    return planned(plan.base, plan.steps)
 
 
 def drawn(plan: Plan) -> Plan:
@@ -67,22 +70,31 @@ def drawn(plan: Plan) -> Plan:
     rows = under_doubt(evaluate_finely(plan.trial.design), plan.trial.rows).rows
     guards = {**plan.trial.guards}
     for key, guard in guards_of(rows).items():
-        guards[key] = max(guard, (1 + HARDLY) * guards.get(key, 0.0))
+        guards[key] = max(guard, MORE * guards.get(key, 0.0))
     return Plan(replace(plan.base, guards=guards), plan.steps, replace(plan.trial, rows=rows, guards=guards))
 
 
-def _sure(plan: Plan, dials: Sequence[Dial], told: Callable[[str], None], so_far: list[Plan]) -> Plan:
-    """Return a plan that passes in nearly all machines that the design may be, going on where some of them fail."""
+def _sure(search: Search, steps: tuple[Step, ...] = ()) -> Plan:
+    """Return a plan that passes in nearly all machines that the design may be, with its whole verdict.
+
+    Where it does not, once all is looked at, it goes on from there with as much more to spare.
+    steps : where to begin; they are kept as they are.
+    """
+    plan = search.onward(steps)
     for _ in range(DRAWINGS):
         if not plan.trial.passes:
-            return plan
-        plan = drawn(reduced(plan, dials, told))
-        if (settled := plan.settled).trial.passes:
-            return settled
-        so_far.append(settled)
-        told(f"{settled.trial.failing[0].replace('_', ' ')} depends on what is not known: looking for more to spare")
-        plan = _search(plan, dials, told, so_far, NARROW)
-    return drawn(plan).settled if plan.trial.passes else plan
+            break
+        plan = search.reduced(plan, steps)
+        whole = _whole(plan)
+        sure = drawn(whole) if whole.trial.passes else whole
+        if sure.settled.trial.passes:
+            return sure.settled
+        failing = sure.settled.trial.failing or whole.trial.failing
+        search.told(f"{name_of(failing[0])} wants more to spare")
+        short, spread = held_back(whole.trial, plan.trial), sure.trial.guards
+        search.guard({key: max(short.get(key, 0.0), spread.get(key, 0.0)) for key in {**short, **spread}})
+        plan = search.onward(plan.steps)
+    return drawn(_whole(plan)).settled
 
 
 def _by_work(plan: Plan) -> tuple:
@@ -100,13 +112,16 @@ def families(plan: Plan) -> tuple[str, ...]:
 
 
 def _others(base: Plan, keep: Sequence[str], first: Plan, told: Callable[[str], None]) -> list[Plan]:
-    """Return plans of another kind: each without one kind of change of the first, those with the most work foremost."""
+    """Return plans of another kind: each without one kind of change of the first, those that are missed least."""
     # Advice that is not worked out yet holds on to all that it would be worked out from.
     bare = replace(base.trial, rows=[replace(row, advice="") for row in base.trial.rows])
-    wanted = [(bare, (*keep,), family) for family in families(first)[:SEARCHES]]
-    told("other ways: without " + ", without ".join(family for _, _, family in wanted))
+    without = {each: planned(base.trial, tuple(step for step in first.steps if step.dial.family != each), still=True)
+               for each in families(first)}  # fmt: skip
+    nearest = sorted(without, key=lambda each: without[each].cost)[:SEARCHES]
+    wanted = [(bare, (*keep,), family, _changes(without[family])) for family in nearest]
+    told("other ways: without " + ", without ".join(nearest))
     found = [first]
-    for changes in _in_processes(wanted):
+    for changes in filter(None, _in_processes(wanted)):
         plan = drawn(planned(base.trial, _steps_named(free_choices(base.trial.design, keep), changes))).settled
         if plan.trial.passes and all(set(families(plan)) != set(families(each)) for each in found):
             found.append(plan)
@@ -128,87 +143,21 @@ def _deaf() -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)
 
 
-def _search_without(trial: Trial, keep: tuple[str, ...], family: str) -> Changes:
-    """Return the changes of a plan that passes without one kind of change, by name; none if there is no such plan."""
-    base, silent = Plan(trial, (), trial), lambda words: None
+def _search_without(trial: Trial, keep: tuple[str, ...], family: str, rest: Changes) -> Changes:
+    """Return the changes of a plan that passes without one kind of change, by name; none if there is no such plan.
+
+    rest : what else the first plan changes: most limits hold with that, and the search goes on from there.
+    """
     dials = [dial for dial in free_choices(trial.design, keep) if dial.family != family]
-    plan = _sure(_search(base, dials, silent, [base], NARROW), dials, silent, [base])
-    return tuple((step.dial.name, step.level.shown) for step in plan.steps) if plan.trial.passes else ()
+    search = Search(Plan(trial, (), trial), dials, lambda words: None, patience=1)
+    plan = _sure(search, _steps_named(dials, rest))
+    return _changes(plan) if plan.trial.passes else ()
+
+
+def _changes(plan: Plan) -> Changes:
+    return tuple((step.dial.name, step.level.shown) for step in plan.steps)
 
 
 def _steps_named(dials: Sequence[Dial], changes: Changes) -> tuple[Step, ...]:
     by_name = {(dial.name, level.shown): Step(dial, level) for dial in dials for level in dial.levels}
     return tuple(by_name[each] for each in changes)
-
-
-def _search(
-    base: Plan, dials: Sequence[Dial], told: Callable[[str], None], so_far: list[Plan], width: int = BEAM
-) -> Plan:
-    """Return the first plan that passes, the least costly of those as long; else the one that comes nearest.
-
-    so_far : takes each plan that comes nearer than all before.   width : how many plans are followed.
-    """
-    first = opened(base, dials, look(base, []).seen.missed)
-    if first.trial.passes:
-        so_far.append(first)
-        return first
-    beam = [first, base] if first.names != base.names else [base]
-    seen, stalled = {each.names for each in beam}, 0
-    so_far.append(min(so_far[-1], first, key=lambda each: each.trial.shortfall))
-    for depth in range(DEEPEST):
-        nearest = so_far[-1]
-        told(f"{depth + 1} change{'s' * (depth > 0)}: the nearest so far fails {len(nearest.trial.failing)} limits")
-        fresh: dict[frozenset, Plan] = {}
-        for plan in beam:
-            for each in next_plans(plan, dials):
-                if each.names not in seen:
-                    fresh.setdefault(each.names, each)
-        seen |= set(fresh)
-        ranked = sorted(fresh.values(), key=lambda each: each.cost)
-        if passing := [each for each in ranked if each.trial.passes]:
-            so_far.append(passing[0])
-            return passing[0]
-        if not ranked:
-            break
-        beam = _unlike(ranked)[:width]
-        so_far.append(min([nearest, *ranked], key=lambda each: each.trial.shortfall))
-        stalled = 0 if so_far[-1].trial.shortfall < (1 - HARDLY) * nearest.trial.shortfall else stalled + 1
-        if stalled >= STALLED:
-            break
-    return so_far[-1]
-
-
-def _unlike(ranked: list[Plan]) -> list[Plan]:
-    """Return the first plans that change different things, not the same things to other values."""
-    kinds: dict[frozenset[str], Plan] = {}
-    for plan in ranked:
-        kinds.setdefault(frozenset(step.dial.name for step in plan.steps), plan)
-    return list(kinds.values())
-
-
-def reduced(plan: Plan, dials: Sequence[Dial], told: Callable[[str], None]) -> Plan:
-    """Return a plan that passes without the changes that it does not need, the others as small as will do."""
-    told("leaving out what is not needed")
-    for step in sorted(plan.steps, key=lambda each: each.level.work.size, reverse=True):
-        without = planned(plan.base, tuple(each for each in plan.steps if each is not step))
-        plan = without if without.trial.passes else plan
-    for step in plan.steps:
-        plan = _smaller(plan, step)
-    return plan
-
-
-def _smaller(plan: Plan, step: Step) -> Plan:
-    """Return a plan with the nearest value of one choice, or the least work, with which it still passes."""
-    looks = look(plan, [step.dial], frozenset(plan.base.failing))
-    place = step.dial.levels.index(step.level)
-    better = [each for n, each in enumerate(looks.steps) if looks.total[n] == 0 and _less(each, step, place)]
-    for each in better[:3]:
-        smaller = planned(plan.base, tuple(each if old is step else old for old in plan.steps))
-        if smaller.trial.passes:
-            return smaller
-    return plan
-
-
-def _less(each: Step, step: Step, place: int) -> bool:
-    sizes = each.level.work.size, step.level.work.size
-    return sizes[0] < sizes[1] or (sizes[0] == sizes[1] and step.dial.levels.index(each.level) < place)

@@ -3,10 +3,11 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
+from typing import Any
 
 import numpy as np
 
-from designs.changing.edit import text, unit_at
+from designs.changing.edit import Keys, text, unit_at, value_at
 from designs.counsel.dial import Dial, Level, Work
 from designs.counsel.trial import CRITICAL, ILLEGAL, Quick, Trial, critical_missed, quick, tried
 from designs.design import Design
@@ -16,7 +17,6 @@ ALIKE = 0.05  # costs that differ by less are the same: then the nearest value i
 UNLOOKED = 0.5  # what a limit that held and could no longer be looked at weighs against one that fails by a hair
 NOTHING = 1e-6  # of shortfall
 WORTH = 0.2  # of the shortfall of one limit, that makes a choice worth another look
-LOOKS = 4  # changes of a plan that get the whole verdict
 
 
 @dataclass(frozen=True, eq=False)
@@ -67,9 +67,9 @@ class Plan:
         return (*(each for each in self.steps if each.dial is not step.dial), step)
 
 
-def start(design: Design) -> Plan:
-    """Return the plan to change nothing."""
-    trial = tried(design)
+def start(design: Design, still: bool = False) -> Plan:
+    """Return the plan to change nothing.   still : whether vibration of the shafts is left out."""
+    trial = tried(design, still=still)
     return Plan(trial, (), trial)
 
 
@@ -82,20 +82,31 @@ def made(base: Trial, steps: Sequence[Step]) -> Design:
 
 
 def changed_entries(plan: Plan) -> dict[tuple[str, ...], str]:
-    """Return every entry that a plan changes, by its keys, as a file says it."""
-    design, values = plan.base.design, {}
+    """Return every entry that a plan changes, by its keys, as a file says it.
+
+    What stands below an entry that is set anew as a whole is said with it.
+    """
+    design, changed = plan.base.design, dict[Keys, Any]()
     for step in plan.steps:
-        for edit in step.level.edits(design):
-            values[edit.keys] = text(edit.value, unit_at(design, edit.keys))
+        changed |= {edit.keys: edit.value for edit in step.level.edits(design)}
         design = step.level.of(design)
-    return values
+    above = {keys for keys in changed if not any(keys[:n] in changed for n in range(1, len(keys)))}
+    found = {}
+    for keys, value in changed.items():
+        whole = any(other[: len(keys)] == keys and other != keys for other in changed)
+        if keys in above:
+            found[keys] = text(value_at(design, keys) if whole else value, unit_at(design, keys))
+    return found
 
 
-def planned(base: Trial, steps: tuple[Step, ...], upon: Plan | None = None) -> Plan:
-    """Return changes with what comes of them: the whole verdict.   upon : the plan without the last of them."""
+def planned(base: Trial, steps: tuple[Step, ...], upon: Plan | None = None, still: bool = False) -> Plan:
+    """Return changes with what comes of them: the whole verdict.
+
+    upon : the plan without the last of them.   still : whether vibration of the shafts is left out.
+    """
     if upon is not None and steps[:-1] == upon.steps:
-        return Plan(base, steps, tried(steps[-1].level.of(upon.trial.design), upon.trial))
-    return Plan(base, steps, tried(made(base, steps), base))
+        return Plan(base, steps, tried(steps[-1].level.of(upon.trial.design), upon.trial, still))
+    return Plan(base, steps, tried(made(base, steps), base, still))
 
 
 @dataclass(frozen=True, eq=False)
@@ -217,17 +228,33 @@ def _chosen(plan: Plan, step: Step) -> bool:
     return any(each.dial is step.dial for each in plan.steps)
 
 
-def best_steps(looks: Looks, count: int = LOOKS) -> list[Step]:
-    """Return the steps that are worth the most: of each choice the nearest value that does best, least cost first."""
-    found: list[tuple[float, int]] = []
+def best_places(looks: Looks) -> list[list[int]]:
+    """Return the places among the steps of each choice's best value, of the best nearer one, and the best farther one.
+
+    The choice with the least cost comes first, then the one that lets the most limits hold whatever its work is.
+    The other values are for where the best one does harm that a quick look does not see.
+    """
     work = np.array([replace(looks.plan, steps=looks.plan.with_step(step)).weight for step in looks.steps])
     cost = looks.total + work
-    names = [step.dial.name for step in looks.steps]
-    for name in dict.fromkeys(names):
-        best = _best_of([n for n, each in enumerate(names) if each == name], looks, cost)
+    of_choice: dict[str, list[int]] = {}
+    for place, step in enumerate(looks.steps):
+        of_choice.setdefault(step.dial.name, []).append(place)
+    found: list[list[int]] = []
+    for places in of_choice.values():
+        best = _best_of(places, looks, cost)
         if looks.total[best] < min(looks.before - NOTHING, ILLEGAL):
-            found.append((float(cost[best]), best))
-    return [looks.steps[place] for _, place in sorted(found)[:count]]
+            n = places.index(best)
+            found.append([best, *_useful(places[:n], looks, cost)[:1], *_useful(places[n + 1 :], looks, cost)[:1]])
+    cheapest = sorted(found, key=lambda places: float(cost[places[0]]))
+    surest = sorted(found, key=lambda places: (looks.failing[places[0]], float(cost[places[0]])))
+    order = {places[0]: places for pair in zip(cheapest, surest, strict=True) for places in pair}
+    return list(order.values())
+
+
+def _useful(places: list[int], looks: Looks, cost: np.ndarray) -> list[int]:
+    """Return those of a choice's values that help, the least cost first."""
+    useful = (place for place in places if looks.total[place] < min(looks.before - NOTHING, ILLEGAL))
+    return sorted(useful, key=lambda place: (cost[place], -place))
 
 
 def _best_of(places: list[int], looks: Looks, cost: np.ndarray) -> int:
@@ -237,10 +264,3 @@ def _best_of(places: list[int], looks: Looks, cost: np.ndarray) -> int:
         return next(n for n in places if looks.failing[n] == fewest)
     least = min(float(cost[n]) for n in places)
     return next(n for n in places if float(cost[n]) <= least + ALIKE)
-
-
-def next_plans(plan: Plan, dials: Sequence[Dial], count: int = LOOKS) -> list[Plan]:
-    """Return a plan with one more change that brings it nearer, each with its whole verdict, least cost first."""
-    steps = best_steps(look(plan, dials), count)
-    plans = [planned(plan.base, plan.with_step(step), plan) for step in steps]
-    return sorted((each for each in plans if each.trial.shortfall < plan.trial.shortfall), key=lambda each: each.cost)

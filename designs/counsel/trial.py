@@ -1,12 +1,14 @@
-"""Trying a change: the whole verdict on one design, and a quicker look at many to see which are worth it.
+"""Trying a change: the whole verdict on one design, one without vibration of its shafts, and a quick look at many.
 
-The quick look leaves out what only a single design can be asked (the clearance between outlines, vibration of the
-shafts) and looks at fewer crank angles. Nothing is told to anyone that has not had the whole verdict.
+Vibration takes most of the time of a verdict: a search leaves it out until it has found something. The quick look
+leaves out, besides, what only a single design can be asked (the clearance between outlines, strength of parts), and
+both look at fewer crank angles. No way is told to anyone that has not had the whole verdict.
 """
 
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, fields, replace
 from functools import cached_property
+from types import ModuleType
 
 import numpy as np
 
@@ -16,7 +18,7 @@ from designs.changing.edit import checked
 from designs.design import Design
 from designs.evaluate import Evaluation, evaluate_finely
 from designs.many.stacking import as_options, stacks
-from designs.verdict import MANY, shaking, strength, uneven, verdict_of, vibration, whirl
+from designs.verdict import MANY, SOURCES, rows_of, shaking, strength, uneven, vibration, whirl
 from designs.verdict import counterweights as weight_limits
 from designs.verdict.figure import Figure, of_limits
 from designs.verdict.row import Row
@@ -40,12 +42,14 @@ class Trial:
 
     why_not : why it cannot be built; then there are no rows.
     guards : by how much values must be on the safe side, SI, by key, so that a limit holds whatever is not known.
+    still : whether vibration of the shafts was left out.
     """
 
     design: Design
     rows: list[Row]
     why_not: str = ""
     guards: Mapping[str, float] = field(default_factory=dict)
+    still: bool = False
 
     @cached_property
     def figures(self) -> dict[str, Figure]:
@@ -109,6 +113,17 @@ def short(figure: Figure, guard: float = 0.0) -> float:
     return float(np.ravel(_shortfalls(figure, guard))[0]) or 1.0
 
 
+def held_back(trial: Trial, still: Trial) -> dict[str, float]:
+    """Return guards with which a design without vibration fails what it fails with it, by as much."""
+    found = {**still.guards}
+    for key in trial.failing:
+        if key in still.figures and key in trial.figures and key not in still.failing:
+            apart = _reserve(still.figures[key]) - _reserve(trial.figures[key])
+            if np.isfinite(apart):
+                found[key] = max(found.get(key, 0.0), trial.guards.get(key, 0.0) + apart)
+    return found
+
+
 def _reserve(figure: Figure) -> float:
     """Return how far one figure is on the safe side, SI; NaN where it was not looked at."""
     if figure.value is None or figure.limit is None:
@@ -131,29 +146,69 @@ def _shortfalls(figure: Figure, guard: float = 0.0) -> np.ndarray:
     return np.where(holds, 0.0, 1.0 + np.log1p(np.maximum(missed, 0.0)))
 
 
-def tried(design: Design, like: Trial | None = None) -> Trial:
+def tried(design: Design, like: Trial | None = None, still: bool = False) -> Trial:
     """Return a design with its whole verdict, checked as if it had just been read.
 
     like : a trial of the design that it was changed from, with which it shares what is the same.
+    still : whether to leave out vibration of the shafts.
     """
     guards = {} if like is None else like.guards
     try:
         made = checked(design, None if like is None else like.design)
-        return Trial(made, _rows(made, like), guards=guards)
+        return Trial(made, _rows(made, like, still), guards=guards, still=still)
     except (BadDesign, ArithmeticError, np.linalg.LinAlgError) as error:
         why = str(error.complaints[0]) if isinstance(error, BadDesign) else str(error)
-        return Trial(design, [], why, guards)
+        return Trial(design, [], why, guards, still)
 
+
+class _Still(Evaluation):
+    """A single design without vibration of its shafts, for one who knows that it is left out."""
+
+    still = ""
+
+
+def missed_alone(design: Design, key: str, like: Trial) -> float:
+    """Return by how much one limit is missed without vibration, looked at by itself; infinite for what cannot be built.
+
+    like : a trial of the design that it was changed from.
+    """
+    try:
+        made = checked(design, like.design)
+        figure = of_limits(_source_of(key, like).rows(_Still(made, without_vibration=True)))[key]
+        return float(np.ravel(_shortfalls(figure, like.guards.get(key, 0.0)))[0])
+    except (BadDesign, ArithmeticError, np.linalg.LinAlgError):
+        return np.inf
+    except KeyError:  # it is no longer asked for
+        return 0.0
+
+
+def _source_of(key: str, trial: Trial):
+    """Return which part of the verdict has the row of a limit."""
+    if key not in _SOURCES:
+        evaluation = _Still(trial.design, without_vibration=True)
+        _SOURCES.update({row.key: source for source in SOURCES for row in source.rows(evaluation)})
+    return _SOURCES[key]
+
+
+_SOURCES: dict[str, ModuleType] = {}
 
 CASE_KEYS = (*shaking.KEYS, *vibration.KEYS, "shaking_force_uneven")
 """All that the case and its feet decide; `use/test_counsel` holds every other limit to that."""
 
 
-def _rows(design: Design, like: Trial | None) -> list[Row]:
-    """Return the whole verdict; where the case alone changed, with the rows of the rest as they were."""
-    if like is None or like.why_not or not _differs_in_case(design, like.design):
-        return verdict_of(evaluate_finely(design))
-    evaluation = evaluate_finely(design)
+def _rows(design: Design, like: Trial | None, still: bool) -> list[Row]:
+    """Return the whole verdict; where the case alone changed, with the rows of the rest as they were.
+
+    Why a limit fails is nobody's concern in a trial: the words that wait to say it would hold all that was worked out.
+    """
+    rows = _judged(design, like, still)
+    return [row if isinstance(row.advice, str) else replace(row, advice="") for row in rows]
+
+
+def _judged(design: Design, like: Trial | None, still: bool) -> list[Row]:
+    evaluation = _Still(design, without_vibration=True) if still else evaluate_finely(design)
+    if like is None or like.why_not or like.still != still or not _differs_in_case(design, like.design):
+        return rows_of(evaluation)
     fresh = [*shaking.rows(evaluation), *vibration.rows(evaluation), *uneven.shaking(evaluation)]
     kept = [replace(row, doubt=None) for row in like.rows if row.key not in CASE_KEYS]
     order = list(dict.fromkeys(row.key for row in like.rows))

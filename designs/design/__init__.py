@@ -31,6 +31,12 @@ class Limits:
     power: Annotated[
         Power, NotNegative, "least power of the gas at rated speed; below nothing the machine would pump heat, not run"
     ] = 0.0
+    piston_leak: Annotated[
+        Number,
+        Positive,
+        "largest share of what the piston sweeps that leaks past it in a turn at rated speed; an engine that loses "
+        "half does not run; common practice, no source",
+    ] = 0.5
     gap: Annotated[
         Length, NotNegative, "least gap between moving parts; a tenth of a millimetre is what a feeler still finds"
     ] = 1e-4
@@ -89,6 +95,12 @@ class Limits:
     web_strength: Annotated[
         Number, Positive, "least safety of crank webs against yielding and fatigue; common practice, no source"
     ] = 1.5
+    web_metal: Annotated[
+        Number,
+        Positive,
+        "least metal beside a hole of a web, over the hole's diameter; a thinner wall spreads as a pin is pressed in; "
+        "common practice, no source",
+    ] = 0.2
     joint_grip: Annotated[
         Number, Positive, "least grip of pins and shafts in webs over what turns or tips them; a slip turns the throw, "
         "and grip scatters by two; common practice, no source"

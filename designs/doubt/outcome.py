@@ -73,12 +73,13 @@ def under_doubt(
         return Outcome(rows, unknowns)
     scan = scanned(judge, unknowns)
     own = vibrating_alone(judge, scan, judged, shares)
+    cornered = _in_corners(judge, scan, at, judged, sure)  # at once: one of them was just worked out
     judged = shifted(judged, own)  # turning points stay as they are found
     doubts = _doubts(judge, scan, judged, own, sure)
     open_ = [place for place in doubts if place in at and replace(at[place], doubt=doubts[place]).state == "depends"]
     fits = {place: best_fit(shares, judged[place].reserve) for place in open_}
     doubts |= _turning(judge, scan, fits, {place: doubts[place] for place in open_})
-    doubts |= _in_corners(judge, scan, at, doubts, sure)
+    doubts |= cornered
     told = [replace(row, doubt=doubts.get(place)) if row.checked else row for place, row in at.items()]
     first = _first(unknowns, {place: judged[place].holds for place in open_}, fits)
     return Outcome(told, unknowns, first, shares, judged)
@@ -162,15 +163,16 @@ def _deciding(parts: np.ndarray) -> list[int]:
 
 
 def _in_corners(
-    judge: Judge, scan: Scan, at: dict[Place, Row], doubts: dict[Place, Doubt], sure: float
+    judge: Judge, scan: Scan, at: dict[Place, Row], judged: dict[Place, Judged], sure: float
 ) -> dict[Place, Doubt]:
     """Return the doubt of the limits that take one machine at a time: in the corners of the limits that are nearest."""
-    others = [place for place, row in at.items() if place not in doubts and row.checked]
+    others = [place for place, row in at.items() if place not in judged and row.checked]
     if not others:
         return {}
     nearest = sorted(scan.judged, key=lambda place: _nearness(scan.judged[place]))
-    corners = {tuple(scan.worst(place)): None for place in nearest}
-    whole = [placed(rows) for each in list(corners)[:CORNERS] if (rows := judge.whole(np.array(each))) is not None]
+    corners = list({scan.worst(place).tobytes(): scan.worst(place) for place in nearest}.values())[:CORNERS]
+    known_first = sorted(corners, key=judge.knows, reverse=True)
+    whole = [placed(rows) for each in known_first if (rows := judge.whole(each)) is not None]
     return {place: _of_corners(place, at[place], whole, sure) for place in others} if whole else {}
 
 

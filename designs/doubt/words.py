@@ -1,9 +1,11 @@
 """What a limit depends on, in sentences: the entry, where it turns, and how to find it at the bench."""
 
+from math import ceil, floor
+
 import numpy as np
 
 from balance.doubt.ranges import Range
-from designs.shown import INCH, imperial
+from designs.shown import INCH, bench_words, imperial
 from designs.shown import shown as shown_unit
 from designs.verdict.row import Doubt, Turn
 
@@ -27,7 +29,7 @@ MEASURES = {
 
 def measure_of(range_: Range) -> str:
     """Return how to find a doubtful number at the bench."""
-    return range_.measure or MEASURES.get(range_.si, "find it out by a trial")
+    return bench_words(range_.measure or MEASURES.get(range_.si, "find it out by a trial"))
 
 
 def shown(range_: Range, value: float, side: str | None = None) -> str:
@@ -88,9 +90,15 @@ def depends_on(doubt: Doubt) -> str:
 
 
 def share_words(doubt: Doubt) -> str:
-    """Return in how many of a hundred machines a limit holds, with its interval."""
-    low, share, high = (round(100 * each) for each in (doubt.low, doubt.share, doubt.high))
-    return f"holds in {share} of 100 machines ({low} to {high})"
+    """Return in how many of a hundred machines a limit holds, with its interval, rounded outward.
+
+    So one that reaches below what is asked for never reads as if it did not.
+    """
+    low, high = floor(100 * doubt.low + ROUNDING), ceil(100 * doubt.high - ROUNDING)
+    return f"holds in {round(100 * doubt.share)} of 100 machines ({low} to {high})"
+
+
+ROUNDING = 1e-9
 
 
 def depends_in_corners(doubt: Doubt) -> str:

@@ -11,6 +11,7 @@ from designs.drawing.sheet import Circle, Sheet, mirrored, mm
 from designs.evaluate import Evaluation
 from designs.tables.counterweights import counted, holes_missing, pin_places
 from shafts.pieces import widest_between
+from shafts.screwed import directions
 
 
 def sheets(evaluation: Evaluation) -> Iterator[Sheet]:
@@ -89,6 +90,9 @@ def _radii(evaluation: Evaluation, weight: Weight, plane: int) -> Iterator[str]:
     if bolts is not None:
         yield (f"{bolts.number} bolt holes {mm(bolts.diameter)} on radius {mm(bolts.radius)}"
                f", {np.rad2deg(float(bolts.pitch)):.1f} deg apart")  # fmt: skip
+    if stock.screws is not None and stock.screws.arrangement == "tension" and not name.startswith("pin"):
+        places = ", ".join(f"{np.rad2deg(each):.1f}" for each in directions(stock, stock.screws))
+        yield f"radial holes for {stock.screws.size} screws at {places} deg from its middle line, filled by them"
     if isinstance(weight.shape.edge, Pinned):
         arm = weight.shape.edge.arm
         yield f"hole for crankpin {arm.throw}: {mm(arm.pin)} on radius {mm(arm.radius)}"

@@ -157,54 +157,10 @@
 
   // The budget
 
-  const WIDE = 150;
-  let span = null;
-
-  function showBudget({ budgets, before: other, rpm }) {
-    find("budget").hidden = !budgets.length;
-    if (!budgets.length) return;
-    const lines = budgets[0].lines;
-    const was = new Map(((other?.budgets.find((each) => each.name === budgets[0].name) ?? other?.budgets[0])?.lines ?? []).map((each) => [each.item, each]));
-    const unit = budgets[0].unit;
-    const head = ["", `adds to the gap, ${unit}`, ...(was.size ? [`${besideName()}, ${unit}`] : []), ""];
-    const table = document.querySelector(".budget");
-    table.tHead.replaceChildren(made("tr", {}, ...head.map((each, n) => made("th", { scope: "col", className: n && each ? "number" : "" }, each))));
-    const steps = waterfall(lines);
-    const reach = [Math.min(0, ...steps.flat()), Math.max(...steps.flat())];
-    const fits = span && reach[0] >= span[0] && reach[1] <= span[1] && reach[1] - reach[0] > 0.5 * (span[1] - span[0]);
-    if (!fits) span = [reach[0] * 1.15, reach[1] * 1.05];
-    table.tBodies[0].replaceChildren(...lines.map((line, n) => budgetRow(line, was, steps[n], n === 0 || n === lines.length - 1)));
-    find("budget-note").textContent = `${budgets[0].name} at ${rpm.toFixed(0)} rpm, at the crank angle where the gap is least. Lines that add up to nothing are left out.`;
-  }
-
-  function waterfall(lines) {
-    let level = 0;
-    return lines.map((line, n) => {
-      if (n === 0 || n === lines.length - 1) {
-        level = line.raw;
-        return [0, line.raw];
-      }
-      const from = level;
-      level += line.raw;
-      return [from, level];
-    });
-  }
-
-  function budgetRow(line, was, [from, to], whole) {
-    const row = made("tr", { className: whole ? "whole-line" : "" });
-    row.hidden = !whole && Math.abs(line.raw) < 5e-7 && Math.abs(was.get(line.item)?.raw ?? 0) < 5e-7;
-    row.append(made("th", { scope: "row" }, line.item));
-    const cell = made("td", { className: "number" }, line.value);
-    cell.dataset.value = line.raw;
-    cell.dataset.item = line.item;
-    row.append(cell);
-    if (was.size) row.append(made("td", { className: "number was" }, minus(was.get(line.item)?.value ?? "\u2013")));
-    const x = (gap) => (gap - span[0]) / (span[1] - span[0]) * WIDE;
-    const picture = svg("svg", { viewBox: `0 0 ${WIDE} 12`, width: WIDE, height: 12, "aria-hidden": "true" }, made("td"));
-    svg("rect", { x: Math.min(x(from), x(to)), y: 2, width: Math.max(Math.abs(x(to) - x(from)), 0.6), height: 8, class: whole ? "bar-whole" : to < from ? "bar-less" : "bar-more" }, picture);
-    svg("path", { d: `M${x(0)},0V12`, class: "bar-zero" }, picture);
-    row.append(picture.parentNode);
-    return row;
+  function showBudget({ budget, budget_words: words }) {
+    find("budget").hidden = !budget;
+    find("budget-picture").innerHTML = budget;
+    find("budget-note").textContent = words;
   }
 
   // Limits

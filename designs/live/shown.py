@@ -11,22 +11,23 @@ from designs.doubt.judging import placed
 from designs.evaluate import Evaluation
 from designs.pages.frames import packed, thinning
 from designs.pages.lens import View, lens, lens_picture, lens_words, seen, view
-from designs.pages.limits import bar, sorted_rows
+from designs.pages.limits import bar
 from designs.pages.mechanism import Drawing, drawing, tightest_pair
+from designs.pages.waterfall import gap_waterfall, reach_of
 from designs.shown import RPM
-from designs.table import Column, plain, show
+from designs.table import plain
 from designs.tables.verdict import amount
-from designs.verdict.row import Row
-from shafts.gap.pair import YokePair, budget
+from designs.verdict.row import Row, worst_first
+from shafts.gap.pair import YokePair
 
-GAP = Column("gap", "gap", "m")
+ROOM = 1.1  # by how much more a budget is drawn than it needs, so that it may grow
 STAYS = 2.1  # by how much a lens may be off the factor that would show best
 
 
 def rows_data(rows: Iterable[Row]) -> list[dict[str, Any]]:
     """Return rows as data, each with a place of its own, those first that want a hand."""
     at = {id(row): f"{key}-{number}" for (key, number), row in placed(rows).items()}
-    return [{"place": at[id(row)], **row_data(row)} for row in sorted_rows(list(rows))]
+    return [{"place": at[id(row)], **row_data(row)} for row in worst_first(list(rows))]
 
 
 def row_data(row: Row) -> dict[str, Any]:
@@ -111,13 +112,29 @@ def name_of(pair: YokePair) -> str:
     return f"{pair.upper} over {pair.lower}"
 
 
-def budgets(evaluation: Evaluation, rpm: float) -> list[dict[str, Any]]:
-    """Return the gap budget of each pair at a speed, the nearest first: every line, in SI and as on the screen."""
-    pairs = sorted(evaluation.pairs, key=lambda pair: pair is not tightest_pair(evaluation))
-    return [{"name": name_of(pair), "unit": GAP.shown[0], "lines": _lines(pair, rpm / RPM)} for pair in pairs]
+class Budget:
+    """The waterfall of the nearest two yokes; its scale stays while all of it still fits, and fills half of it."""
+
+    def __init__(self) -> None:
+        self.reach: tuple[float, float] | None = None
+
+    def at(self, evaluation: Evaluation, rpm: float, other: Evaluation | None) -> dict[str, str]:
+        """Return the budget at a speed, SVG, with that of another design, and what it is of; "" without yokes."""
+        pair = tightest_pair(evaluation)
+        if pair is None:
+            return {"budget": "", "budget_words": ""}
+        low, high = reach_of(evaluation, pair, rpm / RPM)
+        held = self.reach
+        if held is None or low < held[0] or high > held[1] or high - low < 0.5 * (held[1] - held[0]):
+            held = self.reach = low * ROOM, high * ROOM
+        place = next(n for n, each in enumerate(evaluation.pairs) if each is pair)
+        before = None if other is None else _like(pair, other)
+        picture = gap_waterfall(evaluation, rpm / RPM, place, held, before)
+        beside = "" if before is None else " Blue: the design beside it."
+        words = f"{name_of(pair)} at {rpm:.0f} rpm, at the crank angle where the gap is least.{beside}"
+        return {"budget": picture, "budget_words": words}
 
 
-def _lines(pair: YokePair, speed: float) -> list[dict[str, Any]]:
-    nominal, items = budget(pair, speed)
-    found = {"nominal gap": nominal, **items, "what is left": nominal + sum(items.values())}
-    return [{"item": item, "raw": plain(gap), "value": show(GAP, gap)} for item, gap in found.items()]
+def _like(pair: YokePair, other: Evaluation) -> YokePair | None:
+    """Return the pair of another design that is called alike, else its nearest."""
+    return next((each for each in other.pairs if name_of(each) == name_of(pair)), tightest_pair(other))

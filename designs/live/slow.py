@@ -25,6 +25,7 @@ from designs.reading.changes import changed
 from designs.reading.source import parse
 from designs.shown import said
 from designs.verdict import verdict_of
+from designs.verdict.row import name_of
 
 MOST_GAINS = 4  # entries that open the gap most
 WORTH = 0.05  # share of what is open that an unknown must settle to be worth a place
@@ -86,7 +87,7 @@ class Work:
         for plan in counsel.best:
             lines.append({"words": change_words(before, plan), "entries": _entries(plan)})
             before = plan
-        return {"lines": lines, "left": [each.replace("_", " ") for each in before.trial.failing]}
+        return {"lines": lines, "left": [name_of(each) for each in before.trial.failing]}
 
 
 def _entries(plan: Plan) -> list[dict[str, Any]]:

@@ -45,7 +45,6 @@ class Looked:
         self.evaluation: Evaluation = evaluate_finely(draft.design)
         self._rows: dict[str, list[Row]] = {}
         self._curves: dict[bytes, list[dict[str, Any]]] = {}
-        self._budgets: dict[float, list[dict[str, Any]]] = {}
 
     @cached_property
     def speed_curve(self) -> SpeedCurve | None:
@@ -66,12 +65,6 @@ class Looked:
             self._curves = {rpm.tobytes(): shown.curves(self.evaluation, rpm)}
         return self._curves[rpm.tobytes()]
 
-    def budgets(self, rpm: float) -> list[dict[str, Any]]:
-        """Return the gap budget at a speed."""
-        if rpm not in self._budgets:
-            self._budgets = {rpm: shown.budgets(self.evaluation, rpm)}
-        return self._budgets[rpm]
-
 
 class Stages:
     """What is told of the draft of a session, beside another design.
@@ -87,7 +80,7 @@ class Stages:
         self.beside = next(iter(self.others), DISK)
         self._known: list[Looked] = []
         self.rpm = worst_speed(self.now.evaluation) * RPM
-        self._lens = shown.Lens()
+        self._lens, self._budget = shown.Lens(), shown.Budget()
 
     def looked(self, draft: Draft) -> Looked:
         """Return a draft worked out, the same as before if it is the same."""
@@ -178,8 +171,8 @@ class Stages:
         other, rpm = self.other, np.array([self.rpm])
         return {
             "rpm": self.rpm,
-            "budgets": self.now.budgets(self.rpm),
-            "before": None if other is None else {"curves": other.curves(rpm), "budgets": other.budgets(self.rpm)},
+            **self._budget.at(self.now.evaluation, self.rpm, None if other is None else other.evaluation),
+            "before": None if other is None else {"curves": other.curves(rpm)},
         }
 
     def gap(self) -> dict[str, Any]:

@@ -35,7 +35,7 @@ def chunks(design: Design, fine: np.ndarray) -> Iterator[np.ndarray]:
     places = np.flatnonzero(fine)
     if not len(places):
         return
-    some = picked(design, places)
+    some = picked(design, places) if len(places) < len(fine) else design
     counts = np.broadcast_to(angle_count(some), places.shape)
     columns = [counts[:, None]]
     for shaft in some.shafts.pair:

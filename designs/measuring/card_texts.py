@@ -400,7 +400,8 @@ CARDS: tuple[CardText, ...] = (
         ),
         ("speed from which on it is heard, or the speed up to which none is",),
         RUNNING,
-        "first_contact: {{heard: ___ rpm +- 20 rpm}}\n# or first_contact: {{none_up_to: ___ rpm +- 10 rpm}}",
+        "first_contact: {{heard: ___ rpm +- 20 rpm}}\n"
+        "# or, where none was heard, first_contact: {{none_up_to: ___ rpm +- 10 rpm}}",
         (),
         repeats=0.02,
         share=True,

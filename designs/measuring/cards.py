@@ -13,6 +13,7 @@ from designs.doubt.unknowns import Unknown
 from designs.doubt.words import known_of
 from designs.evaluate import Evaluation
 from designs.measuring.card_texts import CARDS, CardText
+from designs.shown import bench_words
 from designs.verdict import verdict_of
 
 
@@ -38,7 +39,18 @@ class Card:
     @property
     def filled(self) -> str:
         """The blank as it stands in a design file."""
-        return "\n".join(["measured:", *(f"  {line}" for line in self.blank.splitlines())])
+        return "\n".join(
+            ["measured:", *(folded for line in self.blank.splitlines() for folded in _folded(f"  {line}"))]
+        )
+
+
+def _folded(line: str) -> Iterator[str]:
+    """Yield a line of a design file in lines that fit a screen, broken where entries in braces part."""
+    deeper = " " * (len(line) - len(line.lstrip()) + 4)
+    while len(line) > WIDEST and (place := line.rfind(", ", len(deeper), WIDEST)) > 0:
+        yield line[: place + 1]
+        line = deeper + line[place + 2 :]
+    yield line
 
 
 @dataclass(frozen=True)
@@ -152,9 +164,11 @@ def _belongs(text: CardText, evaluation: Evaluation) -> bool:
 def _card(text: CardText, names: dict[str, str], evaluation: Evaluation, ranked: list[tuple[Unknown, float]]) -> Card:
     patterns = patterns_of(text, names)
     told = [(each, share) for each, share in ranked if _tells(each, patterns)]
-    filled = {name: getattr(text, name).format(**names).strip() for name in ("title", "tool", "caution", "blank")}
+    filled = {
+        name: bench_words(getattr(text, name).format(**names).strip()) for name in ("title", "tool", "caution", "blank")
+    }
     filled["drawing"] = text.drawing.format(**names)
-    how, write = (tuple(line.format(**names) for line in lines) for lines in (text.how, text.write))
+    how, write = (tuple(bench_words(line.format(**names)) for line in lines) for lines in (text.how, text.write))
     known = tuple(f"{each.name}: {known_of(each.range)}" for each, _ in told)
     return Card(text.key, how=how, write=write, settles=sum(share for _, share in told), known=known, **filled)
 
@@ -173,6 +187,7 @@ def _tells(unknown: Unknown, patterns: list[str]) -> bool:
 
 ALWAYS = ("feeler", "knock")
 """Cards that tell of the machine as a whole, and so of every entry at once."""
+WIDEST = 74  # characters of a line to be filled in
 WORTH = 0.03
 """Share below which a card is not worth the walk."""
 

@@ -19,7 +19,7 @@ from designs.reading import BadFile, changes, design_of
 from designs.reading.complaints import alike, fold, listed, quote
 from designs.reading.source import Entries, Leaf, Node, read_file
 from designs.verdict.figure import Figure, of_limits
-from designs.verdict.row import Row
+from designs.verdict.row import Row, name_of, names_of
 
 UNSAID = "(left out)"
 
@@ -251,7 +251,7 @@ def _trade(best: Candidate, other: Candidate) -> str:
     said = []
     for word, key, gains in (("better", better, 1.0), ("worse", worse, -1.0)):
         if key and changes[key] * gains > FELT:
-            said.append(f"{word} in {key.replace('_', ' ')} ({_amounts(best, other, key)})")
+            said.append(f"{word} in {name_of(key)} ({_amounts(best, other, key)})")
     return f"Against {best.name} the next is {' but '.join(said)}." if said else ""
 
 
@@ -277,7 +277,7 @@ def _keys(candidate: Candidate, state: str) -> tuple[str, ...]:
 
 
 def _named(keys: tuple[str, ...]) -> str:
-    return ", ".join(key.replace("_", " ") for key in keys)
+    return names_of(keys)
 
 
 def _unlooked(candidate: Candidate, others: list[Candidate]) -> set[str]:

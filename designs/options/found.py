@@ -15,10 +15,11 @@ from designs.options.search import Search
 from designs.table import Column, Table, plain
 from designs.verdict import STILL, verdict_of
 from designs.verdict.figure import Figure, of_limits
-from designs.verdict.row import Row
+from designs.verdict.row import Row, name_of, names_of
 from shafts.whirl.vibration import WORTH
 
 LOOKED_AT = 60  # ranked options that get the whole verdict, in search of one that passes it
+NEAREST = 5  # limits that are shown where none stands in the way
 
 
 @dataclass(frozen=True, eq=False)
@@ -96,8 +97,8 @@ def _ranking(search: Search, ranking: Ranking, places: list[Full], words: dict[s
     for each in places:
         aims = [_aimed(aim, each, ranking) for aim in search.aims]
         entries = [f"{value:.12g}" for value in ranking.values[:, each.place]]
-        limit = search.keys[of[each.place]].replace("_", " ")
-        verdict = "fails: " + ", ".join(each.failing) if each.failing else status.in_a_word(each.rows)
+        limit = name_of(search.keys[of[each.place]])
+        verdict = f"fails: {names_of(each.failing)}" if each.failing else status.in_a_word(each.rows)
         ends = (margins[each.place], limit, bool(ranking.front[each.place]), verdict)
         rows.append((each.place + 1, *entries, *aims, *ends))
     passes = any(not each.failing for each in places)
@@ -112,8 +113,8 @@ def _ranking(search: Search, ranking: Ranking, places: list[Full], words: dict[s
 def _left_out(search: Search, full: list[Full]) -> str:
     """Say by name which limits a search leaves out, and which it judges without vibration of the shafts."""
     asked = dict.fromkeys(row.key for each in full for row in each.rows)
-    out = ", ".join(key.replace("_", " ") for key in asked if key not in search.keys)
-    still = ", ".join(key.replace("_", " ") for key in asked if key in search.keys and key in STILL)
+    out = names_of(key for key in asked if key not in search.keys)
+    still = names_of(key for key in asked if key in search.keys and key in STILL)
     words = f"Only it looks at: {out}." if out else ""
     if still:
         words += f" Only it counts vibration of the shafts, where that comes to {WORTH:.0%} or more, in: {still}."
@@ -150,21 +151,22 @@ def _limits(search: Search, findings: Findings, ranking: Ranking, words: dict[st
         f"{findings.tried:,} options tried: {findings.illegal:,} cannot be built, {findings.passing:,} pass. "
         f"A limit binds where rank 1 has at most {BINDS:.0%} of it to spare, or where options fail nothing else."
     )
-    return Table("binding", "Which limits stand in the way", columns, sorted(rows, key=lambda row: -int(row[1])), note)
+    rows = sorted(rows, key=lambda row: (-int(row[1]), row[3]))
+    brief = [row for row in rows if int(row[1]) or row[4]] or rows[:NEAREST]
+    note += f" The other {len(rows) - len(brief)} limits fail nothing." if len(brief) < len(rows) else ""
+    return Table("binding", "Which limits stand in the way", columns, rows, note, brief)
 
 
 def conclusion(search: Search, ranking: Ranking, full: list[Full]) -> str:
     """Return in sentences what binds the best option, and what to do."""
     best = best_of(full)
     if best is None:
-        fails = ", ".join(key.replace("_", " ") for key in full[0].failing)
+        fails = names_of(full[0].failing)
         return f"No option passes every limit; the nearest fails {fails}. Vary more, or ask `quietcrank mend`."
     margins = {key: float(figure.margin) for key, figure in of_limits(best.rows).items()
                if figure.margin is not None and figure.limit is not None and float(figure.limit)}  # fmt: skip
     key = min(margins, key=margins.__getitem__, default="")
-    binds = (
-        f"What binds: {key.replace('_', ' ')}, {margins[key] * 100:.0f} percent to spare." if key else "Nothing binds."
-    )
+    binds = f"What binds: {name_of(key)}, {margins[key] * 100:.0f} percent to spare." if key else "Nothing binds."
     values = zip(search.variations, ranking.values[:, best.place], strict=True)
     entries = "; ".join(f"{each.path} at {each.written(float(value))}" for each, value in values)
     return f"{binds} Take rank {best.place + 1}: {entries}. --best FILE writes it."

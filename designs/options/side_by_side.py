@@ -12,6 +12,7 @@ from designs.options.comparing import Candidate, Faulty
 from designs.options.figures import TABLE_FIGURES, NoFigureError, usual
 from designs.table import SI, Column, Table, plain
 from designs.verdict.figure import Figure
+from designs.verdict.row import name_of
 
 ABREAST = 4  # designs in one table; more do not fit a screen, so they go below, the first repeated
 LONGEST = 28  # letters of a name that heads a column
@@ -39,7 +40,7 @@ class Line:
     def what(self) -> str:
         """What it is in words; without the part that it was found on where that differs among designs."""
         words = {each.what for each in self.figures if each is not None}
-        return words.pop() if len(words) == 1 else self.key.replace("_", " ")
+        return words.pop() if len(words) == 1 else name_of(self.key)
 
     @property
     def values(self) -> np.ndarray:
@@ -118,6 +119,23 @@ def tables(candidates: list[Candidate], found: list[Line], faulty: list[Faulty])
     return [*result, _limits(candidates, faulty)]
 
 
+ANSWERS = ("gap", "contact", "shaking_force", "vibration", "power")
+"""Limits that answer what a person asks first."""
+OPEN = ("FAIL", "depends")
+
+
+def brief(candidates: list[Candidate], found: list[Line], faulty: list[Faulty]) -> list[Table]:
+    """Return how each design stands, the limits that one of them does not hold, and what each changes."""
+    limits = _limits(candidates, faulty)
+    open_keys = {row.key for each in candidates for row in each.rows if row.state in OPEN}
+    table = _figures(candidates, [line for line in found if line.key in open_keys.union(ANSWERS)], short=True)
+    note = f"Shares are against {candidates[0].name!r}. --all shows every figure, and how sure that is."
+    heads = _short([each.name for each in candidates])
+    kept = limits if faulty else replace(limits, columns=limits.columns[:-1], rows=[row[:-1] for row in limits.rows])
+    changes = [_changes(candidates)] if any(each.changes for each in candidates) else []
+    return [kept, *_abreast(replace(table, title="What fails, and what is asked first", note=note), heads), *changes]
+
+
 def _short(names: list[str]) -> list[str]:
     """Return names that can head a column: cut at a word where they are long, unless two would then be alike."""
     cut = [name if len(name) <= LONGEST else f"{name[: LONGEST - 2].rpartition(' ')[0] or name[: LONGEST - 2]} ..."
@@ -152,13 +170,13 @@ def _whole(value: str) -> str:
     return value.replace(" ", NO_BREAK) if len(value) <= SHORT else value
 
 
-def _figures(candidates: list[Candidate], found: list[Line]) -> Table:
+def _figures(candidates: list[Candidate], found: list[Line], short: bool = False) -> Table:
     places = range(len(candidates))
     columns = [Column("figure", "figure"), *(Column(f"design_{place}", candidates[place].name) for place in places)]
     telling = [line for line in found if _tells(line)] or found
-    rows: list[tuple] = [(_named(line), *(line.cell(place) for place in places)) for line in telling]
+    rows: list[tuple] = [(_named(line, short), *(line.cell(place) for place in places)) for line in telling]
     note = f"Shares are against {candidates[0].name!r}. Of several of a kind, the one of least margin is shown."
-    same = [line.key.replace("_", " ") for line in found if line not in telling]
+    same = [name_of(line.key) for line in found if line not in telling]
     note += f" The same in all, and within what is asked: {', '.join(same)}." if same else ""
     return Table("figures", "Key figures", tuple(columns), rows, note)
 
@@ -172,14 +190,15 @@ def _tells(line: Line) -> bool:
     return len(values) < 2 or bool(np.any(apart & ~(np.isnan(values) & np.isnan(values[0]))))
 
 
-def _named(line: Line) -> str:
+def _named(line: Line, short: bool) -> str:
     """Return a figure in words with its unit and its limit, which stays on one line."""
     unit = line.first.shown[0]
     limits = {line.first.text(each.limit) for each in line.figures if each is not None and each.limit is not None}
     sign = {"less": "<=", "more": ">=", None: ""}[line.first.better]
     limit = f"{sign} {limits.pop()}".strip() if len(limits) == 1 else "limit by design" if limits else ""
     ends = [each.replace(" ", NO_BREAK) for each in (unit, limit) if each]
-    return f"{line.what} ({', '.join(ends)})" if ends else line.what
+    what = name_of(line.key) if short else line.what
+    return f"{what} ({', '.join(ends)})" if ends else what
 
 
 def _limits(candidates: list[Candidate], faulty: list[Faulty]) -> Table:
@@ -199,7 +218,7 @@ def _limits(candidates: list[Candidate], faulty: list[Faulty]) -> Table:
 
 def _open(candidate: Candidate) -> list[str]:
     """Return the keys of limits that fail, and of those that depend on what is not known."""
-    keys = {(row.key.replace("_", " "), row.state): None for row in candidate.rows if row.state in ("FAIL", "depends")}
+    keys = {(name_of(row.key), row.state): None for row in candidate.rows if row.state in OPEN}
     return [key if state == "FAIL" else f"{key} depends" for key, state in keys]
 
 

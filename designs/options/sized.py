@@ -4,7 +4,7 @@ from designs.doubt.words import share_words
 from designs.options.sizing import Sized, Tried
 from designs.table import Column, Table
 from designs.tables.verdict import amount
-from designs.verdict.row import Row
+from designs.verdict.row import Row, name_of, names_of
 
 SHOWN = 5  # sizes that pass, and that a person is shown unless all are asked for
 
@@ -35,18 +35,19 @@ def sizing_table(sized: Sized, every: bool = True) -> Table:
     if sized.sure is not None:
         note += " Not drawn: passes in the middle of what is not known; a thinner one holds in enough machines already."
     if sized.fixed:
-        fixed = ", ".join(key.replace("_", " ") for key in sized.fixed)
+        fixed = names_of(sized.fixed)
         note += f" Fails whatever the shaft, and so is not held against any: {fixed}."
-    cells = [_cells(sized, each) for each in (sized.tried if every else worth_showing(sized))]
+    cells = [_cells(sized, each, every) for each in (sized.tried if every else worth_showing(sized))]
     if not every:
         note = f"The best of {len(sized.tried)} that were tried; --all shows every one and what failed it. {note}"
     return Table("sizes", "Shafts tried", columns, cells, note)
 
 
-def _cells(sized: Sized, tried: Tried) -> tuple:
+def _cells(sized: Sized, tried: Tried, every: bool) -> tuple:
     choice = tried.choice
     bore, outside, width = (f"{part * 1e3:g}" for part in choice.ball)
-    failed = tried.why_not or "; ".join(failure(row) for row in sized.failed(tried))
+    rows = sized.failed(tried)
+    failed = tried.why_not or ("; ".join(map(failure, rows)) if every else names_of(row.key for row in rows))
     material = "" if choice.material is None else choice.material.name
     gap = min((row.value for row in tried.rows if row.key == "gap" and row.value is not None), default=None)
     return (
@@ -70,7 +71,7 @@ def _verdict(sized: Sized, tried: Tried) -> str:
 
 def failure(row: Row) -> str:
     """Return a failed limit by its name, its value and what is asked; if it depends, in how many machines it holds."""
-    name = row.key.replace("_", " ")
+    name = name_of(row.key)
     if row.state == "depends" and row.doubt is not None:
         return f"{name} ({share_words(row.doubt)})"
     return f"{name} {amount(row, row.value)}, {row.sense} {amount(row, row.limit)}"

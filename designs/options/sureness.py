@@ -6,6 +6,7 @@ from balance.doubt.shares import wilson
 from designs.doubt.judging import Judged
 from designs.options.comparing import Candidate
 from designs.table import Column, Table
+from designs.verdict.row import name_of
 
 ALIKE = 1e-9  # of a limit; margins this close are the same but for rounding
 
@@ -40,7 +41,7 @@ def tables(candidates: list[Candidate]) -> list[Table]:
     for key in dict.fromkeys(key for key, _ in first.outcome.judged):
         words = [_better(first, each, key) for each in others]
         if any(each not in (SAME, UNLOOKED) for each in words):
-            rows.append((f"more margin to {key.replace('_', ' ')} than the first in", "", *words))
+            rows.append((f"more margin to {name_of(key)} than the first in", "", *words))
     note = (
         f"Every design on the same machines: what is not known of both has the same draws, {_count(first)} of them. "
         "In brackets the 95 percent interval (Wilson). A limit that is looked at on one design only favours neither."

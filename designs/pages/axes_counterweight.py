@@ -42,7 +42,7 @@ def draw_counterweight(axes: Axes, evaluation: Evaluation, plane: int = 0) -> No
     axes.plot(0, centre, marker="P", color=INK, markersize=7)
     _say(axes, (0, centre), f"mass centre {centre:.2f}", (9, 0))
     thickness, mass, moment = float(plate.thickness) * 1e3, float(plate.mass) * 1e3, float(plate.moment) * 1e6
-    words = f"{thickness:.2f} thick, {mass:.1f} g, {moment:.0f} g mm"
+    words = f"sizes in mm: {thickness:.2f} thick; {mass:.1f} g, {moment:.0f} g mm"
     axes.text(0, -0.42 * reach, words, ha="center", va="top", fontsize=9, fontweight="bold")
     if float(np.asarray(weight.short)) > 0:
         axes.text(

@@ -7,7 +7,8 @@ from matplotlib.axes import Axes
 from matplotlib.ticker import MaxNLocator
 
 from designs.evaluate import Evaluation
-from designs.pages.ink import AFTER, BEFORE, BOUND, FILLS, HATCHES, INK, bare, empty
+from designs.pages.axes_units import factor
+from designs.pages.ink import AFTER, BEFORE, BOUND, FILLS, HATCHES, INK, bare, empty, signed
 from designs.shown import RPM
 from shafts.gap.pair import budget
 from shafts.loaded_shafts import Case
@@ -39,7 +40,7 @@ def draw_gap_map(axes: Axes, evaluation: Evaluation, pair: int = 0) -> None:
     )
     axes.contourf(angle, speeds * RPM, gap, levels=levels, cmap="Greys_r", alpha=0.35, extend="both")
     lines = axes.contour(angle, speeds * RPM, gap, levels=levels[levels > 1e-9], colors="#333333", linewidths=0.7)
-    axes.clabel(lines, fmt="%g", fontsize=8)
+    axes.clabel(lines, fmt=lambda height: f"{height * factor('mm')[1]:.3g}", fontsize=8)
     _draw_contact(axes, angle, speeds * RPM, gap)
     speed = evaluation.design.speed
     for value, name in ((speed.least, "least"), (speed.rated, "rated"), (speed.most, "most")):
@@ -175,7 +176,7 @@ def _stack(axes: Axes, across: np.ndarray, nominal: np.ndarray, taken: dict[str,
             edgecolor="#444444",
             linewidth=0.5,
             hatch=HATCHES[place % len(HATCHES)],
-            label=f"{name}, {-taken[name][told]:+.3f}",
+            label=f"{name}, {signed(-taken[name][told])}",
         )
         level = lower
     axes.plot(across, level, color=INK, linewidth=2.6, label="what is left")
@@ -216,7 +217,7 @@ def draw_gap_budget(axes: Axes, evaluation: Evaluation, pair: int = 0) -> None:
         )
         right = max(start, start + value)
         axes.annotate(
-            f"{value:+.3f}" if not whole else f"{value:.3f}",
+            signed(value) if not whole else signed(value).lstrip("+"),
             (right, place),
             xytext=(4, 0),
             textcoords="offset points",

@@ -86,5 +86,12 @@ def _yoke(axes: Axes, evaluation: Evaluation, name: str, place: int) -> None:
         axes.plot([-span * MM, span * MM], [height * MM] * 2, color=INK, linewidth=3, zorder=6)
         edge = span
     axes.annotate(
-        name, (edge * MM, height * MM), xytext=(4, 0), textcoords="offset points", va="center", fontsize=8, zorder=7
+        name,
+        (edge * MM, height * MM),
+        xytext=(4, 0),
+        textcoords="offset points",
+        va="center",
+        fontsize=8,
+        zorder=7,
+        bbox={"facecolor": "white", "edgecolor": "none", "pad": 0.8, "alpha": 0.9},
     )

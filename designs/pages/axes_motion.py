@@ -54,9 +54,14 @@ def draw_indicator(axes: Axes, evaluation: Evaluation) -> None:
     axes.plot(volume, pressure, **LINES[0])
     quarters = np.arange(4) * (evaluation.motion.theta.size // 4)
     axes.plot(volume[quarters], pressure[quarters], "o", color=LINES[0]["color"], markersize=4)
-    middle = (np.mean(volume), np.mean(pressure))
+    middle, wide = np.array([np.mean(volume), np.mean(pressure)]), np.array([np.ptp(volume), np.ptp(pressure)])
     for place in quarters:
-        away = (np.sign(volume[place] - middle[0]) * 8, np.sign(pressure[place] - middle[1]) * 8)
+        # Square to the curve, out of it.
+        along = np.array([each[(place + 1) % (each.size - 1)] - each[place - 1] for each in (volume, pressure)]) / wide
+        out = np.array([along[1], -along[0]]) * (4.8, 3.4) / np.hypot(*(np.array([along[1], -along[0]]) * (4.8, 3.4)))
+        if np.dot(out, (np.array([volume[place], pressure[place]]) - middle) / wide) < 0:
+            out = -out
+        away = tuple(out * 13)
         axes.annotate(
             f"{place * 360 // evaluation.motion.theta.size}°",
             (volume[place], pressure[place]),

@@ -14,6 +14,7 @@ from designs.shown import RPM
 from shafts.bent_line import bent_line
 
 SIDES = ("right", "left")
+QUIET = 1e-2  # um; what moves less is drawn as if it moved so much
 
 
 def draw_bearing_loads(axes: PolarAxes, evaluation: Evaluation, place: int = 0) -> None:
@@ -179,14 +180,15 @@ def draw_run_up(axes: Axes, evaluation: Evaluation) -> None:
         ends.append((float(speeds[-1]) * RPM, float(values[-1]) * 1e6, name, line["color"]))
     if found.case is not None:
         axes.set_yscale("log")
-        moved, real = found.case.moved * 1e6, found.case.speeds <= found.case.lifts
+        moved, real = np.maximum(found.case.moved * 1e6, QUIET), found.case.speeds <= found.case.lifts
         axes.plot(found.case.speeds * RPM, np.where(real, moved, np.nan), color="#4a6b2a", linewidth=1.4)
         axes.plot(
             found.case.speeds * RPM, np.where(real, np.nan, moved), color="#777777", linewidth=1.0, linestyle="--"
         )
         name = "case" if np.all(real) else "case, lifts"
+        name = name if np.max(moved) > QUIET else "case, less"
         ends.append((float(found.case.speeds[-1]) * RPM, float(moved[-1]), name, "#4a6b2a"))
-        for at, order in found.case.peaks:
+        for at, order in found.case.peaks if np.max(moved) > QUIET else ():
             height = float(np.interp(at, found.case.speeds, moved))
             axes.annotate(f"case {order}", (at * RPM, height), xytext=(0, 4), textcoords="offset points", fontsize=7)
     for each in loudest(evaluation, speeds[0], 0.88 * top, 8):  # beyond it the curves bear their names
@@ -202,7 +204,7 @@ def draw_run_up(axes: Axes, evaluation: Evaluation) -> None:
         )
     axes.axvspan(float(speed.least) * RPM, float(speed.most) * RPM, color="#e4e4e4", zorder=0)
     axes.set_xlim(0, top * RPM)
-    axes.set_xlabel("speed, rpm; grey: runs here")
+    axes.set_xlabel("speed, rpm; grey: runs here; numbers: orders")
     axes.set_ylabel("largest over a turn, µm")
     axes.set_title("Run up: bending of the crankpins, the gap, motion of the case", loc="left")
     bare(axes)

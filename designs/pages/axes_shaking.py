@@ -9,8 +9,9 @@ from balance.case.isolation import ZONES, watched
 from balance.case.vibration import ORDERS, resonant_speeds, speeds_to_try, vibration
 from balance.shaking import Shaking
 from designs.evaluate import Evaluation
+from designs.pages.axes_units import factor as in_place_of
 from designs.pages.ink import AFTER, BEFORE, BOUND, FILLS, INK, LINES, bare, closed, empty, name_ends, over_cycle, turn
-from designs.shown import RPM
+from designs.shown import RPM, said
 
 ROUNDING = 1e-9  # share of the shaking force, times a metre for couples, below which nothing is left
 QUIET = 1e-3  # mm/s: slower is drawn as this
@@ -41,14 +42,14 @@ def draw_shaking_over_turn(axes: Axes, evaluation: Evaluation) -> None:
 
 def draw_force_orders(axes: Axes, evaluation: Evaluation) -> None:
     """Draw the shaking force along the cylinder by order at the fastest speed, N."""
-    _draw_orders(axes, evaluation, "y", 1.0)
     axes.set_ylabel("force along the cylinder, peak, N")
+    _draw_orders(axes, evaluation, "y", 1.0)
 
 
 def draw_pitch_orders(axes: Axes, evaluation: Evaluation) -> None:
     """Draw the pitch couple by order at the fastest speed, N mm."""
-    _draw_orders(axes, evaluation, "pitch", 1e3)
     axes.set_ylabel("pitch couple, peak, N mm")
+    _draw_orders(axes, evaluation, "pitch", 1e3)
 
 
 def _draw_orders(axes: Axes, evaluation: Evaluation, part: str, factor: float) -> None:
@@ -56,6 +57,7 @@ def _draw_orders(axes: Axes, evaluation: Evaluation, part: str, factor: float) -
     found = states(evaluation)
     sizes = {name: np.abs(state.orders(ORDERS)[part])[1:] * square * factor for name, (state, _) in found.items()}
     most, width = max(float(np.max(each)) for each in sizes.values()), 0.8 / len(found)
+    by = in_place_of("N" if part == "y" else "N mm")[1]
     for place, (name, (_, line)) in enumerate(found.items()):
         at = np.arange(1, ORDERS + 1) + (place - (len(found) - 1) / 2) * width
         fill: dict[str, Any] = {"color": FILLS[2], "hatch": "///"} if line is BEFORE else {"color": "#5b5b5b"}
@@ -68,15 +70,16 @@ def _draw_orders(axes: Axes, evaluation: Evaluation, part: str, factor: float) -
                 "va": "bottom",
                 "rotation": 90,
             }
-            axes.annotate(_short(size, most), (x, size), fontsize=7, **beside)
+            axes.annotate(_short(size * by, most * by), (x, size), fontsize=7, **beside)
     axes.set_xticks(range(1, ORDERS + 1))
     axes.set_xlabel("order: times per turn of the crank")
     bare(axes)
     axes.grid(False, axis="x")
     axes.margins(y=0.22)
     if most < ROUNDING * float(np.max(evaluation.bare_shaking.size)) * square * factor:
-        axes.set_ylim(0, 1)
-        axes.text(0.5, 0.5, "nothing but rounding in any order", transform=axes.transAxes, ha="center")
+        axes.clear()
+        empty(axes, "nothing but rounding in any order")
+        return
     axes.legend(frameon=False, fontsize=8, loc="upper right")
 
 
@@ -90,13 +93,17 @@ def draw_vibration(axes: Axes, evaluation: Evaluation) -> None:
     """Draw the rms vibration velocity of the watched places over speed, mm/s, with the zones of ISO 10816-1."""
     body = evaluation.case
     if body is None:
-        empty(axes, "not known: the design states no mount")
+        empty(axes, "not known: the design gives no mount")
         return
     speed = evaluation.design.speed
     speeds = np.unique(
         [*np.linspace(float(speed.slowest), float(speed.most), POINTS), *np.ravel(speeds_to_try(body, speed))]
     )
     response = vibration(body, evaluation.case_loads, speeds)
+    if all(np.all(response.severity(place) * 1e3 <= QUIET) for place in watched(body.mount).values()):
+        empty(axes, f"no place vibrates by more than {said(QUIET * 1e-3, 'm/s')} at any speed;\n"
+              f"{said(float(evaluation.design.limits.vibration), 'm/s')} are allowed")  # fmt: skip
+        return
     ends = []
     for (name, place), line in zip(watched(body.mount).items(), LINES, strict=False):
         velocity = np.maximum(np.ravel(response.severity(place)) * 1e3, QUIET)

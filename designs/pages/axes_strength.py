@@ -5,12 +5,13 @@ from matplotlib.axes import Axes
 from matplotlib.ticker import ScalarFormatter
 
 from designs.evaluate import Evaluation
+from designs.pages.axes_units import factor
 from designs.pages.ink import AFTER, BEFORE, BOUND, bare, empty
 from shafts.strength.fatigue import cycle, fatigue_safety, goodman, yield_safety
 
 SIDES = ("right", "left")
 LARGEST_SHOWN = 1000.0  # safety beyond this is as good as endless
-UNKNOWN = "not known: the shaft's material\nstates no strength"
+UNKNOWN = "not known: the shaft's material\ngives no strength"
 
 
 def draw_stress(axes: Axes, evaluation: Evaluation, place: int = 0) -> None:
@@ -24,9 +25,11 @@ def draw_stress(axes: Axes, evaluation: Evaluation, place: int = 0) -> None:
     fibre = np.argmin(goodman(stress, endurance[:, None], np.asarray(capacity.tensile)), axis=-1)[:, None]
     order = np.lexsort((loads.sections.behind, loads.sections.at))
     at = np.asarray(loads.sections.at)[order] * 1e3
-    for name, values, line in (("alternating", stress.alternating, AFTER), ("steady", stress.steady, BEFORE)):
+    for name, values, line in (("stress amplitude", stress.alternating, AFTER), ("mean stress", stress.steady, BEFORE)):
         worst = np.take_along_axis(values, fibre, axis=-1)[order, 0] / 1e6
-        axes.plot(at, worst, marker="o", markersize=3.5, label=f"{name}, most {worst.max():.0f}", **line)
+        axes.plot(
+            at, worst, marker="o", markersize=3.5, label=f"{name}, most {worst.max() * factor('MPa')[1]:.0f}", **line
+        )
     axes.plot(at, endurance[order] / 1e6, label="endurance limit", **BOUND)
     axes.set_ylim(bottom=0)
     axes.set_xlabel("place along the shaft, mm")

@@ -16,12 +16,12 @@ from designs.design import Design
 from designs.doubt import Outcome
 from designs.evaluate import Evaluation
 from designs.many.parallel import serve, usable_processors
-from designs.pages.limits import said, sorted_rows, used
+from designs.pages.limits import said
 from designs.pages.svg import tag
-from designs.shown import System, chosen, using
+from designs.shown import System, chosen, file_words, using
 from designs.tables.verdict import amount
 from designs.verdict import verdict_of
-from designs.verdict.row import Row
+from designs.verdict.row import Row, name_of, used, worst_first
 
 TOLD = 2  # limits that a change is told by
 
@@ -117,7 +117,7 @@ def _brought(before: Plan, after: Plan) -> tuple[str, ...]:
     more = (
         [f"and {len(keys) - TOLD} more then {'hold' if len(keys) > TOLD + 1 else 'holds'}"] if len(keys) > TOLD else []
     )
-    broken = [f"but {key.replace('_', ' ')} then fails" for key in done.broken]
+    broken = [f"but {name_of(key)} then fails" for key in done.broken]
     return tuple(filter(None, (*brought, *more, *broken, done.cost)))
 
 
@@ -127,7 +127,7 @@ def _from_to(key: str, before: Plan, after: Plan) -> str:
     if any(each is None or each.value is None for each in figures):
         return ""
     old, new = (said(amount_of(each)) for each in figures if each is not None)
-    return f"{key.replace('_', ' ')} {old} → {new}{'' if key not in after.trial.failing else ', still fails'}"
+    return f"{name_of(key)} {old} → {new}{'' if key not in after.trial.failing else ', still fails'}"
 
 
 def best_changes(first: First | None, rows: list[Row]) -> str:
@@ -148,7 +148,7 @@ def best_changes(first: First | None, rows: list[Row]) -> str:
 
 def _nearest(rows: list[Row]) -> str:
     """Return the limits of which most is used."""
-    known = [(used(row) or 0.0, row) for row in sorted_rows(rows) if row.state == "pass" and used(row) is not None]
+    known = [(used(row) or 0.0, row) for row in worst_first(rows) if row.state == "pass" and used(row) is not None]
     items = "".join(
         tag("li", tag("b", escape(row.what)) + tag("span", escape(
             f"{said(amount(row, row.value))}, {said(amount(row, row.limit))} "
@@ -173,7 +173,7 @@ def _changes(first: First) -> str:
 
 def _as_read(words: str) -> str:
     """Return values as a file says them as people read them."""
-    return re.sub(r"\bum\b", "µm", words).replace("-", "\u2212")
+    return re.sub(r"\bum\b", "µm", file_words(words)).replace("-", "\u2212")
 
 
 def _item(change: Change) -> str:

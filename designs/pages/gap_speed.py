@@ -64,12 +64,14 @@ def gap_over_speed(
     if band is not None and ends is not None:
         inside += chart.band(band.speed * RPM, ends[0], ends[2], "doubt")
     inside += chart.axes("speed, rpm", f"least gap, {unit}")
-    inside += chart.level(0.0, "touching") + chart.level(limit, "asked", f"asked for {number(limit / up, 'm', 'g')}")
+    inside += chart.level(0.0, "touching") + chart.level(limit, "asked")
     inside += chart.curve(found.speed * RPM, found.worst * up, "worst")
     if before is not None:
         within = before.speed <= found.speed[-1]
         inside += chart.curve(before.speed[within] * RPM, before.expected[within] * up, "before")
     inside += chart.curve(found.speed * RPM, found.expected * up, "main")
+    asked = f"asked for {number(limit / up, 'm', 'g')}"  # after the curves, which it parts where they cross it
+    inside += text(chart.right - 4, float(chart.up(limit)) - 4, asked, "said", "end")
     middle = (float(speed.least) + float(speed.most)) / 2 * RPM
     inside += text(float(chart.across(middle)), chart.bottom - 5, "running range", "soft edged", "middle")
     return chart.whole(

@@ -7,12 +7,12 @@ import numpy as np
 
 from designs import status
 from designs.evaluate import Evaluation
-from designs.pages.limits import FACTOR, said, sorted_rows, used
+from designs.pages.limits import FACTOR, said
 from designs.pages.mechanism import tightest_pair
 from designs.shown import RPM, number
 from designs.shown import said as in_words
 from designs.tables.verdict import amount
-from designs.verdict.row import Row
+from designs.verdict.row import Row, used, worst_first
 from shafts.gap.pair import YokePair, budget
 
 LINES = 3
@@ -57,7 +57,7 @@ def _gap(evaluation: Evaluation, rows: list[Row]) -> str:
         against = "whether that is enough depends on what is not known"
     else:
         against = "as far as it was looked at" if "not checked" in states else "they do not touch"
-    return f"{in_words(gap, 'm', '.3f')} is left between the yokes at worst; {against}."
+    return f"{in_words(gap, 'm', '.3f')} is left between the yokes where they come nearest; {against}."
 
 
 def _blame(evaluation: Evaluation, pair: YokePair) -> str:
@@ -73,7 +73,7 @@ def _blame(evaluation: Evaluation, pair: YokePair) -> str:
 def _worst(rows: list[Row]) -> list[str]:
     """Return the failing limits, else those that are open, that use most of their limit, each in a sentence."""
     kept: list[Row] = []
-    for row in sorted_rows(rows):
+    for row in worst_first(rows):
         known = {each.key for each in kept} | set(GAP_KEYS)
         if row.state in ("FAIL", "depends") and row.key not in known and AGAIN.get(row.key) not in known:
             kept.append(row)

@@ -9,6 +9,7 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
+from designs.pages.axes_units import factor, in_units
 from designs.pages.spacing import pushed_apart
 
 INK, BLUE, RUST, GREEN, PLUM, SAND, PALE = "#1b1b1b", "#0b5fa5", "#a8431a", "#4d6b1f", "#7b3f98", "#8a6d00", "#d9d9d9"
@@ -54,6 +55,7 @@ LOOK: Any = {
 
 def save(figure: Figure, path: Path, dpi: int = 130) -> None:
     """Save a figure to a picture file; alike each time, and without a word on letters that the font lacks."""
+    in_units(figure)
     with warnings.catch_warnings():
         # Names may be in any script: an empty box stands for a letter, in SVG the reader's own font draws it.
         warnings.filterwarnings("ignore", message="Glyph .* missing from")
@@ -71,6 +73,13 @@ def empty(axes: Axes, words: str) -> None:
     """Say in place of a picture why there is none."""
     axes.set_axis_off()
     axes.text(0.5, 0.5, words, transform=axes.transAxes, ha="center", va="center", wrap=True)
+
+
+def signed(value: float) -> str:
+    """Return a number of millimetres with its sign, as people see it; without a sign where nothing is left of it."""
+    unit, by = factor("mm")
+    text = f"{value * by:+.{3 if unit == 'mm' else 4}f}".replace("-", "\N{MINUS SIGN}")
+    return text if text.strip("+\N{MINUS SIGN}0.") else "0"
 
 
 def over_cycle(axes: Axes) -> None:

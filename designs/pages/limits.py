@@ -9,41 +9,13 @@ import numpy as np
 from designs.pages.svg import line, picture, tag, text
 from designs.shown import RPM
 from designs.tables.verdict import amount
-from designs.verdict.row import Row
+from designs.verdict.row import Row, used, worst_first
 
-ORDER = {"FAIL": "fail", "depends": "depends", "not checked": "unchecked", "pass": "pass"}
-"""States in the order in which they are shown, and the class of a row in each."""
+KINDS = {"FAIL": "fail", "depends": "depends", "not checked": "unchecked", "pass": "pass"}
+"""The class of a row in each state."""
 LIMIT, DECADE, MOST = 100.0, 92.0, 10.0  # where the limit stands in a bar of 200, ten times it beyond; cut off there
 MIDDLE, TALL = 8.0, 16.0
 FACTOR = 10.0  # times the limit, from which on a person is told how many
-
-
-def used(row: Row, value: float | None = None) -> float | None:
-    """Return the share of its limit that a row uses, or that a value would use; None where a limit has no size.
-
-    Of a limit that asks for at least so much it is the limit over the value: half the least safety factor is 2.
-    """
-    if row.value is None or row.limit is None or not float(row.limit) > 0:
-        return None
-    found, limit = float(row.value) if value is None else value, float(row.limit)
-    if row.sense == "at most":
-        return found / limit
-    return limit / found if found > 0 else np.inf
-
-
-def sorted_rows(rows: list[Row]) -> list[Row]:
-    """Return rows by state, and in each by the share of the limit that is used; what nobody asked for goes last."""
-    states = list(ORDER)
-
-    def place(row: Row) -> tuple[int, bool, float]:
-        share = used(row)
-        return (
-            states.index(row.state),
-            not row.asked,
-            -(np.inf if share is None and row.state == "FAIL" else share or 0),
-        )
-
-    return sorted(rows, key=place)
 
 
 def limit_bars(rows: list[Row], helped: Mapping[str, str] = MappingProxyType({})) -> str:
@@ -54,7 +26,7 @@ def limit_bars(rows: list[Row], helped: Mapping[str, str] = MappingProxyType({})
     told = dict(helped)
     heads = (("state", ""), ("what", "limit"), ("bar", _scale()), ("value", "value"), ("limit", "asked"))
     head = "".join(tag("div", inside or "&#160;", role="columnheader", kind=kind) for kind, inside in heads)
-    body = "".join(_row(each, _words(each, told)) for each in sorted_rows(rows))
+    body = "".join(_row(each, _words(each, told)) for each in worst_first(rows))
     return tag("div", tag("div", head, role="row", kind="head") + body, role="table", kind="limits",
                aria_label="Every limit")  # fmt: skip
 
@@ -80,7 +52,7 @@ def _row(row: Row, words: str) -> str:
     inside = "".join(tag("div", inside or "&#160;", role="cell", kind=kind) for kind, inside in cells)
     if words:
         inside += tag("div", escape(words.replace("`", "")), role="cell", kind="change")
-    return tag("div", inside, role="row", kind=ORDER[row.state])
+    return tag("div", inside, role="row", kind=KINDS[row.state])
 
 
 def said(number: str) -> str:

@@ -21,6 +21,7 @@ NAMED = ("bearing", "gear", "wheel", "pin", "weight", "cylinder")
 """Kinds of part that a line leads from to a name below."""
 DROP = 1.2  # mm that the letters of a name stand below its middle (page.js has it too)
 LETTER = 0.56  # width of a letter over its height
+LEAST = 10  # letters of a name that may reach out of its yoke
 MARGIN = 6.0
 
 
@@ -110,7 +111,8 @@ def _plain(words: str) -> str:
 def _label(part: SidePart, number: int, place: int, size: float) -> str:
     """Return the name of a yoke, in it."""
     middle = -(float(part.low[place]) + float(part.high[place])) / 2
-    words = cut_short(part.name.removeprefix("yoke "), int(1.4 * (part.z[1] - part.z[0]) / (LETTER * size)))
+    most = max(LEAST, int(1.4 * (part.z[1] - part.z[0]) / (LETTER * size)))
+    words = cut_short(part.name.removeprefix("yoke "), most)
     return tag("text", _plain(words), x=sum(part.z) / 2, y=middle + DROP, text_anchor="middle", kind="label named",
                data_side=number)  # fmt: skip
 

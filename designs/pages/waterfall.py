@@ -12,6 +12,7 @@ from shafts.gap.pair import YokePair, budget
 
 ROW, HIGH, HEAD = 21.0, 13.0, 18.0
 MOST = 8  # causes that have a row of their own
+BESIDE = 50.0  # px for the figures of another design
 SMALL = 0.02  # of all that is taken and added; causes smaller than this are gathered
 
 
@@ -51,17 +52,31 @@ def steps(pair: YokePair, speed: float) -> list[Step]:
     return [*found, Step("left", 0.0, left, True)]
 
 
-def gap_waterfall(evaluation: Evaluation, speed: float | None = None, pair: int = 0) -> str:
-    """Return the gap budget at a speed, rad/s, as a waterfall, SVG; at the worst running speed if none is given."""
+def reach_of(evaluation: Evaluation, pair: YokePair, speed: float) -> tuple[float, float]:
+    """Return from where to where a waterfall reaches, in the unit of the screen."""
+    rows, limit = steps(pair, speed), float(evaluation.design.limits.gap) * shown("m")[1]
+    ends = [0.0, limit, *(each.start + each.value for each in rows), *(each.start for each in rows)]
+    return min(ends), max(ends)
+
+
+def gap_waterfall(
+    evaluation: Evaluation, speed: float | None = None, pair: int = 0,
+    reach: tuple[float, float] | None = None, before: YokePair | None = None,
+) -> str:  # fmt: skip
+    """Return the gap budget at a speed, rad/s, as a waterfall, SVG; at the worst running speed if none is given.
+
+    reach : from where to where it is drawn, if not as its rows ask.   before : of another design, told beside it.
+    """
     if len(evaluation.pairs) <= pair:
         return tag("p", "No gap to be used up: no two yokes face each other.", kind="none")
     two = evaluation.pairs[pair]
     speed = evaluation.tightest_speed(two) if speed is None else speed
     unit, up, digits = shown("m")
     rows, limit = steps(two, speed), float(evaluation.design.limits.gap) * up
-    reach = [0.0, limit, *(each.start + each.value for each in rows), *(each.start for each in rows)]
+    reach = reach_of(evaluation, two, speed) if reach is None else reach
     asked = number_of(limit / up, "m", "g")
-    left, right = min(150.0, LETTER * max(len(each.name) for each in rows) + 8), WIDE - 52
+    left = min(150.0, LETTER * max(len(each.name) for each in rows) + 8)
+    right = WIDE - 52 - (BESIDE if before is not None else 0)
     scale = (right - left) / (max(reach) - min(reach) or 1.0)
 
     def across(value: float) -> float:
@@ -76,9 +91,25 @@ def gap_waterfall(evaluation: Evaluation, speed: float | None = None, pair: int 
         inside += text(across(value), below + 16, number(value), "", "middle")
     inside += line(left, below, right, below, "axis") + text(right + 30, below + 16, unit, "name", "end")
     inside += text(across(limit), HEAD - 7, f"asked for {asked}", "said", "middle")
+    inside += "" if before is None else _beside(rows, before, speed)
     said = ", ".join(f"{each.name} {each.value:+.{digits}f}" for each in rows)
     words = f"Gap budget at {speed * RPM:.0f} rpm, {unit}: {said}; {asked} asked for."
     return picture((0, 0, WIDE, below + 22), inside, words, "chart waterfall")
+
+
+def _beside(rows: list[Step], before: YokePair, speed: float) -> str:
+    """Return the same rows of another design, right of them; nothing where it gathers one with others."""
+    was = {each.name: each for each in steps(before, speed)}
+    found = text(WIDE, HEAD - 7, "beside", "was", "end")
+    for place, each in enumerate(rows):
+        other = was.get(each.name)
+        found += text(WIDE, HEAD + 12.5 + ROW * place, "\u2013" if other is None else _words(other), "was", "end")
+    return found
+
+
+def _words(step: Step) -> str:
+    digits = shown("m")[2]
+    return (f"{step.value:.{digits}f}" if step.whole else f"{step.value:+.{digits}f}").replace("-", "\u2212")
 
 
 def _row(step: Step, place: int, across, left: float) -> str:
@@ -88,7 +119,5 @@ def _row(step: Step, place: int, across, left: float) -> str:
     kind += " short" if step.whole and step.value < 0 else ""
     bar: dict[str, Any] = {"x": low, "y": y, "width": max(high - low, 0.8), "height": HIGH}
     inside = tag("rect", **bar, kind=kind) + (tag("rect", **bar, fill="url(#hatch)") if kind == "taken" else "")
-    digits = shown("m")[2]
-    words = f"{step.value:.{digits}f}" if step.whole else f"{step.value:+.{digits}f}"
-    inside += text(high + 4, y + 10.5, words.replace("-", "\u2212"), "value strong" if step.whole else "value")
+    inside += text(high + 4, y + 10.5, _words(step), "value strong" if step.whole else "value")
     return inside + text(left - 6, y + 10.5, step.name, "strong" if step.whole else "", "end")

@@ -20,7 +20,7 @@ from balance.machine.materials import Material
 from balance.quantities import out_of_range
 from designs.design import Design
 from designs.design.stock import Stock
-from designs.reading.complaints import BadFile, Place, Placed, alike, listed, nearest
+from designs.reading.complaints import BadFile, Place, Placed, alike, listed, nearest, quote
 from designs.reading.doubtful import UNKNOWN, doubt_at
 from designs.reading.drawing import read_drawing
 from designs.reading.expected import expected, expected_key
@@ -284,8 +284,11 @@ class _Builder:
             key = key_named(cls, written)
             if key is None:
                 known = list(keys_of(cls))
-                read = "what follows a decimal comma (write a point)" if written[:1].isdigit() else "an unknown key"
-                self.complain(node.keys[written], (*where, written), read, listed(known), written, known)
+                if written[:1].isdigit():
+                    read = f"{quote(written)} by itself, as after a decimal comma (write a point)"
+                    self.complain(node.keys[written], where, read, "a number such as 2.5 mm")
+                    continue
+                self.complain(node.keys[written], (*where, written), "an unknown key", listed(known), written, known)
                 meant.add(self.complaints[-1].nearest)
             elif key.name in found:
                 self.complain(node.keys[written], (*where, written), f"'{key.name}' a second time", "it once")

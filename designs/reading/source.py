@@ -58,7 +58,7 @@ def parse(text: str | bytes, name: str) -> Entries:
         for event in yaml.parse(checked, Loader=LOADER):
             grower.take(event)
     except yaml.YAMLError as error:
-        raise _not_well_formed(error, name) from None
+        raise _not_well_formed(error, checked, name) from None
     except (ValueError, OverflowError) as error:
         if isinstance(error, BadFile):
             raise
@@ -116,11 +116,13 @@ PLAINER = {
 }
 
 
-def _not_well_formed(error: yaml.YAMLError, name: str) -> BadFile:
+def _not_well_formed(error: yaml.YAMLError, text: str, name: str) -> BadFile:
     problem = str(getattr(error, "problem", None) or error)
     mark = getattr(error, "problem_mark", None)
     place = Place(name, *_from_one(mark)) if mark else Place(name)
     read = next((plainer for part, plainer in PLAINER.items() if part in problem), problem)
+    if mark and text[mark.index : mark.index + 1] == "\t":
+        read = "a tab; indent with spaces"
     return bad(place, read, "'key: value' lines, each level indented by the same number of spaces")
 
 

@@ -11,6 +11,7 @@ from balance.plates.plate import Edge
 from balance.plates.sector import Sector
 from balance.plates.segment import Segment
 from balance.quality import Hole
+from balance.quantities import Number
 from balance.weights.balancing import Weight
 from balance.weights.clearance import WeightClearance
 from balance.weights.retention import pull
@@ -138,16 +139,21 @@ def _screws(evaluation: Evaluation) -> Table:
         Column("safety", "safety factor", ""),
     )
     screws, rows = _stock(evaluation).screws, []
-    assert screws is not None
+    looked: dict[str, Number] = {}
     assert evaluation.weight_holds is not None
     for weight, held in zip(evaluation.weights.planes, evaluation.weight_holds, strict=True):
+        looked |= held.capacities
         for speed in (np.asarray(evaluation.design.speed.most), evaluation.top_speed):
             found = replace(held, pull=pull(weight.shape.moment, speed))
-            rows.append((weight.at, speed, found.pull, found.each * found.number, found.weakest, found.safety))
-    note = (
+            known = (found.each * found.number, found.weakest, found.safety) if found.capacities else (None, "", None)
+            rows.append((weight.at, speed, found.pull, *known))
+    of_screws = "" if screws is None else (
         f"{screws.number} x {screws.size}, class {screws.property_class}, in {screws.arrangement}; proof and yield "
         "stress by ISO 898-1 (from memory, check against the standard), shear at 0.577 of yield, friction left out, "
-        "all screws sharing alike. Looked at: " + ", ".join(evaluation.weight_holds[0].capacities) + ". "
+        "all screws sharing alike. "
+    )  # fmt: skip
+    note = of_screws + (
+        f"Looked at: {', '.join(looked) or 'nothing'}. "
         "The last speed is the overspeed. A weight that comes off is a projectile: lock the screws, fit a guard, "
         "test overspeed behind a shield."
     )

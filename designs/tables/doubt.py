@@ -1,5 +1,7 @@
 """What is not known of a design, and what to find out first."""
 
+from dataclasses import replace
+
 from designs.design import Design
 from designs.doubt import Outcome
 from designs.doubt.unknowns import unknowns_of
@@ -19,7 +21,12 @@ def tables(outcome: Outcome) -> list[Table]:
 def brief(outcome: Outcome) -> list[Table]:
     """Return what to find out first, in short."""
     first = _first(outcome)
-    return [first] if first.rows else []
+    if not first.rows:
+        return []
+    kept = [place for place, column in enumerate(first.columns) if column.key in ("entry", "settles", "measure")]
+    rows = [tuple(row[place] for place in kept) for row in first.brief or ()]
+    note = "Settles: part of the doubt that is gone once this one entry is known; --all tells more."
+    return [replace(first, columns=tuple(first.columns[place] for place in kept), rows=rows, note=note, brief=None)]
 
 
 def taken_words(design: Design) -> str:
@@ -32,7 +39,7 @@ def _first(outcome: Outcome) -> Table:
     """One row for each unknown that would settle a good part of the open verdict."""
     columns = (
         Column("entry", "entry"),
-        Column("settles", "settles of what is open", "share"),
+        Column("settles", "settles", "share"),
         Column("together", "with others up to", "share"),
         Column("known", "known so far"),
         Column("measure", "how to find it out"),
@@ -57,9 +64,9 @@ def _unknowns(outcome: Outcome) -> Table:
         Column("paths", "in the file"),
         Column("known", "known"),
         Column("law", "law"),
-        Column("low", "low (SI)", "1"),
-        Column("middle", "middle (SI)", "1"),
-        Column("high", "high (SI)", "1"),
+        Column("low", "low (SI)", "SI"),
+        Column("middle", "middle (SI)", "SI"),
+        Column("high", "high (SI)", "SI"),
         Column("unit", "unit"),
         Column("source", "why"),
     )

@@ -84,7 +84,7 @@ def tables(found: Learned, foretold: list[Forecast], next_: Following) -> list[T
     """Return all tables; no forecast where model and readings disagree."""
     if not found.agrees:
         return []
-    return [table for table in (entries_table(found), forecast_table(foretold), next_table(next_)) if table.rows]
+    return [table for table in (forecast_table(foretold), next_table(next_), entries_table(found)) if table.rows]
 
 
 def combination_words(found: Learned) -> str:

@@ -20,6 +20,7 @@ from designs.verdict import (
     teeth,
     uneven,
     vibration,
+    webs,
     whirl,
 )
 from designs.verdict.row import Row
@@ -43,6 +44,7 @@ SOURCES = (
     teeth,
     strength,
     parts,
+    webs,
     whirl,
 )
 """Where rows come from, in the order in which they are shown; a new limit joins by its own file."""
@@ -57,7 +59,12 @@ STILL = (*gap.KEYS, *shafts.KEYS, "bearing_life", "static_safety", "bush_pv", *t
 """Limits that vibration of the shafts bears upon; among many they are judged without it, and their rows say so."""
 
 
-@kept_with_it
-def verdict_of(evaluation: Evaluation) -> list[Row]:
+def rows_of(evaluation: Evaluation) -> list[Row]:
     """Return every limit and how the design stands against it, without advice on what fails."""
     return [row for source in SOURCES for row in source.rows(evaluation)]
+
+
+@kept_with_it
+def verdict_of(evaluation: Evaluation) -> list[Row]:
+    """Return the same, made once and kept: its words wait for the evaluation, so that both stay as long as either."""
+    return rows_of(evaluation)

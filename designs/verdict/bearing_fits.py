@@ -79,6 +79,9 @@ def _seat_rows(every: Every) -> list[Row]:
     tight = [name for name, fit in known if fit.may_be_too_tight]
     unlooked = f"{give}, for {', '.join(missing)}" if missing else ""
     unlooked = unlooked or (f"measure the seat of {', '.join(tight)}: by its class it may be too tight" * bool(tight))
+    loose = [name for name, fit in known if fit.may_be_loose]
+    wanted = "a drawn cup wants a seat N6 or N7, in light alloy R7, or glue: looser ones may let it wander"
+    unlooked = unlooked or (f"measure the seat of {', '.join(loose)}: {wanted}" * bool(loose))
     return [_row("bearing_seat", what, [name for name, _ in known], known_fits, words, unlooked)]
 
 
@@ -94,7 +97,8 @@ def _row(key: str, what: str, names: list[str], fits: list[Fit], words: Callable
     shares = [np.asarray(value / bound) for value, bound in sizes]
     place = int(np.argmax([np.max(share) for share in shares]))
     value, limit = of_worst(shares, sizes)
-    return Row(key, what.format(names[place]), value, limit, "m", "at most", lambda: words(place), unlooked=unlooked)
+    return Row(key, what.format(names[place]), value, limit, "m", "at most", lambda: words(place), unlooked=unlooked,
+               where=names[place])  # fmt: skip
 
 
 def _clearance_rows(every: Every) -> list[Row]:

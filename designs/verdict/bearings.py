@@ -39,9 +39,9 @@ def _life_rows(rolling: list[RollingDuty], limit: Scalar, still: str) -> list[Ro
         return found
     lives = [np.asarray(duty.life) for duty in known]
     life = np.min(np.stack(np.broadcast_arrays(*lives)), axis=0)
-    unlooked = _unlooked(known, still)
+    unlooked, name = _unlooked(known, still), _least(known, lives)
     return [
-        Row("bearing_life", what.format(_least(known, lives)), life, limit, "s", "at least", unlooked=unlooked),
+        Row("bearing_life", what.format(name), life, limit, "s", "at least", unlooked=unlooked, where=name),
         *found,
     ]
 
@@ -67,6 +67,7 @@ def _static_rows(rolling: list[RollingDuty], limit: Scalar, still: str) -> list[
             speed=speed,
             angle=angle,
             unlooked=unlooked,
+            where=name,
         ),
         *found,
     ]
@@ -81,7 +82,7 @@ def _speed_rows(rolling: list[RollingDuty], most: Scalar) -> list[Row]:
     limit = np.min(np.stack(np.broadcast_arrays(*limits)), axis=0)
     name = _least(known, limits)
     return [
-        Row("bearing_speed", what.format(name), np.asarray(most), limit, "rad/s", "at most", speed=most),
+        Row("bearing_speed", what.format(name), np.asarray(most), limit, "rad/s", "at most", speed=most, where=name),
         *found,
     ]
 
@@ -125,4 +126,7 @@ def _bush_rows(bushes: list[BushDuty], still: str) -> list[Row]:
     shares = [np.asarray(duty.pv / limit) for duty, limit in known]
     name = known[int(np.argmax([np.max(share) for share in shares]))][0].name
     limit, pv, speed = of_worst(shares, [[limit, duty.pv, duty.speed] for duty, limit in known])
-    return [Row("bush_pv", what.format(name), pv, limit, "Pa m/s", "at most", speed=speed, unlooked=still), *found]
+    return [
+        Row("bush_pv", what.format(name), pv, limit, "Pa m/s", "at most", speed=speed, unlooked=still, where=name),
+        *found,
+    ]

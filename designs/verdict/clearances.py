@@ -51,7 +51,9 @@ def _row(evaluation: Evaluation, group: str) -> Row | None:
         what += ", which run into each other on the drawing already: the value tells no depth"
     if bool(touch(pair.one.z, pair.other.z, evaluation.design.fits.axial_play)):
         what += ", which along the shafts only just touch: that is not clear"
-    return Row(key, what, clearance, limit, "m", "at least", speed=speed, angle=angle, unlooked=unlooked)
+    return Row(
+        key, what, clearance, limit, "m", "at least", speed=speed, angle=angle, unlooked=unlooked, where=pair.names
+    )
 
 
 def _order(found: tuple) -> tuple:

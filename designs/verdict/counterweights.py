@@ -11,6 +11,7 @@ from designs.evaluate import Evaluation
 from designs.shown import number, said
 from designs.verdict.row import Row, not_checked
 
+HAIR = 1e-7  # m; less than this is rounding
 PROPOSED = "the counterweights are only proposed; fit them (counterweights.fitted: yes)"
 
 
@@ -108,7 +109,7 @@ def _holes(evaluation: Evaluation) -> list[Row]:
     if not shapes:
         return []
     # Half a hole's width of material beside it is common practice for drilled plate.
-    every = [pair for shape in shapes for pair in shape.beside_holes]
+    every = [pair for shape in shapes for pair in (*shape.beside_holes, *shape.between_holes)]
     least, half = (
         np.stack(np.broadcast_arrays(*(each for pair in every for each in pair)))
         .reshape(len(every), 2, *np.broadcast_shapes(*(np.shape(each) for pair in every for each in pair)))
@@ -116,7 +117,9 @@ def _holes(evaluation: Evaluation) -> list[Row]:
     )
     worst = np.argmin(least - half, axis=0)[None]
     least, half = (np.take_along_axis(each, worst, axis=0)[0] for each in (least, half))
-    what = "material between a hole and the edge of a counterweight; half the hole's diameter, common practice"
+    # Drawn to the bound exactly, a weight given in inches may miss it by the last digit of a double.
+    least = np.where(np.abs(least - half) < HAIR, half, least)
+    what = "material beside a hole of a counterweight, to edge or hole; half its diameter, common practice"
     return [Row("counterweight_holes", what, least, half, "m", "at least")]
 
 
@@ -125,11 +128,14 @@ def _retention(evaluation: Evaluation) -> Row:
     if holds is None:
         missing = "give counterweights.screws: size, property_class, number, arrangement, engagement"
         return not_checked(key, KEYS[key], missing)
-    safety = np.min(np.broadcast_arrays(*(each.safety for each in holds)), axis=0)
+    known = [each for each in holds if each.capacities]
     limit = evaluation.design.limits.retention
-    looked = list(holds[0].capacities)
+    looked = list(dict.fromkeys(name for each in holds for name in each.capacities))
     unknown = list(dict.fromkeys(entry for each in holds for entry in each.unknown))
-    unlooked = f"give {' and '.join(unknown)}: so far {', '.join(looked)} were looked at" if unknown else ""
+    unlooked = f"give {' and '.join(unknown)}: so far {', '.join(looked) or 'nothing'} was looked at" if unknown else ""
+    if not known:
+        return not_checked(key, KEYS[key], unlooked)
+    safety = np.min(np.broadcast_arrays(*(each.safety for each in known)), axis=0)
     what = f"{KEYS[key]}: {', '.join(looked)}"
     change = partial(_fails_first, evaluation) if evaluation.options is None else ""
     return Row(key, what, safety, limit, "", "at least", change, evaluation.top_speed, unlooked=unlooked)
@@ -151,7 +157,8 @@ STRIPS = "the thread strips before its screw is tight"
 def _fails_first(evaluation: Evaluation) -> str:
     """Return what of the fixing fails first."""
     assert evaluation.weight_holds is not None
-    worst = min(evaluation.weight_holds, key=lambda each: float(np.min(each.safety)))
+    known = [each for each in evaluation.weight_holds if each.capacities]
+    worst = min(known, key=lambda each: float(np.min(each.safety)))
     if float(np.min(worst.each)) == 0:
         return f"the {worst.weakest} carries nothing: a hole reaches over the edge"
     return f"the {worst.weakest} would fail first"

@@ -12,16 +12,26 @@ HELD = 0.5  # of a piston's length must stay within the cylinder (common practic
 
 
 def rows(evaluation: Evaluation) -> list[Row]:
-    """Return the rows along the cylinder; none for a machine without displacer and piston."""
-    along = evaluation.along_cylinder
+    """Return the rows of what leaks past pistons, and along the cylinder for a machine with displacer and piston."""
+    along, found = evaluation.along_cylinder, _leaks(evaluation)
     if along is None:
-        return []
-    found = [_between(evaluation, along), _hot_end(evaluation, along)]
+        return found
+    found += [_between(evaluation, along), _hot_end(evaluation, along)]
     if not isinstance(_piston(along), Diaphragm):
         found.append(_held(evaluation, along))
     if isinstance(evaluation.design.gas, IsothermalGas):
         found += _dead(evaluation, along)
     return found
+
+
+def _leaks(evaluation: Evaluation) -> list[Row]:
+    """Return the row of the piston that leaks most; none where no piston, or none of a given size, runs in gas."""
+    if not evaluation.leaks:
+        return []
+    name, share = max(evaluation.leaks.items(), key=lambda each: each[1])
+    what = f"share of what the piston of {name} sweeps that leaks past it in a turn"
+    return [Row("piston_leak", what, share, evaluation.design.limits.piston_leak, "", "at most",
+                speed=evaluation.design.speed.rated, where=name)]  # fmt: skip
 
 
 def _piston(along: AlongCylinder):

@@ -8,7 +8,7 @@ import numpy as np
 from balance.quantities import Scalar
 from designs.shown import METRIC, shown
 from designs.table import Column, in_unit
-from designs.verdict.row import Row
+from designs.verdict.row import Row, name_of
 
 Better = Literal["less", "more"]
 
@@ -57,7 +57,7 @@ def of_limits(rows: list[Row]) -> dict[str, Figure]:
 
 
 def _worst(key: str, rows: list[Row]) -> Figure:
-    what = rows[0].what if len(rows) == 1 else key.replace("_", " ")
+    what = rows[0].what if len(rows) == 1 else name_of(key)
     checked = [row for row in rows if row.checked]
     if not checked:
         known = next((row for row in rows if row.value is not None), rows[0])

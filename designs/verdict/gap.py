@@ -54,9 +54,10 @@ def _rows(
 ) -> list[Row]:
     names, limits, most = f"{pair.upper} and {pair.lower}", evaluation.design.limits, evaluation.design.speed.most
     gap, speed, angle = worst
+    where = names if len(evaluation.design.yokes) > 2 else ""
     return [
         Row("gap", f"least gap of {names}", gap, limits.gap, "m", "at least",
-            speed=speed, angle=angle, unlooked=evaluation.exact),
+            speed=speed, angle=angle, unlooked=evaluation.exact, where=where),
         Row("contact", f"speed of first contact of {names}", contact, most, "rad/s", "at least",
-            speed=contact, unlooked=evaluation.exact),
+            speed=contact, unlooked=evaluation.exact, where=where),
     ]  # fmt: skip

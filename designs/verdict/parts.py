@@ -42,7 +42,7 @@ def _row(evaluation: Evaluation, key: str, parts: list[PartSafety]) -> Row:
     name, limit = f"{what}, {weakest.name}: {weakest.weakest}", getattr(evaluation.design.limits, key)
     if key == "joint_grip" and np.any(value < limit):
         name += _slip(evaluation)
-    return Row(key, name, value, limit, "", "at least", speed=speed, unlooked=words)
+    return Row(key, name, value, limit, "", "at least", speed=speed, unlooked=words, where=weakest.name)
 
 
 def _slip(evaluation: Evaluation) -> str:

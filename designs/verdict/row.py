@@ -1,6 +1,6 @@
 """One limit and how a design stands against it."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
@@ -88,6 +88,7 @@ class Row:
     advice : what to give so that it can be checked; for a single design that fails, what to change, worked out by
     designs.counsel when it is first read.
     doubt : how it stands in all machines that this one may be; None where nothing is in doubt, or it was not looked at.
+    where : the part that is worst, in a few words, for a short line; "" where there is but one.
     """
 
     key: str
@@ -102,6 +103,12 @@ class Row:
     unlooked: str = ""
     asked: bool = True
     doubt: Doubt | None = None
+    where: str = ""
+
+    @property
+    def name(self) -> str:
+        """The limit in a few words, as every list of limits has it."""
+        return name_of(self.key)
 
     @cached_property
     def change(self) -> str:
@@ -149,6 +156,57 @@ class Row:
         reserve = limit - value if self.sense == "at most" else value - limit
         against_zero = np.where(reserve == 0, 0.0, np.copysign(np.inf, reserve))
         return np.where(limit != 0, reserve / np.where(limit != 0, np.abs(limit), 1.0), against_zero)
+
+
+NAMES = {
+    "contact": "first contact",
+    "uplift": "foot uplift",
+    "stands": "standing",
+    "gap_uneven": "gap as speed swings",
+    "shaking_force_uneven": "shaking as speed swings",
+    "in_plates": "bearings in plates",
+    "on_yokes": "hold of yokes",
+    "weight_screws": "screws of weights",
+}
+"""Limits whose key alone says too little; all others are called by the words of their key."""
+
+
+def name_of(key: str) -> str:
+    """Return the name of a limit in a few words."""
+    return NAMES.get(key, key.replace("_", " "))
+
+
+def names_of(keys: Iterable[str]) -> str:
+    """Return the names of limits in one line."""
+    return ", ".join(map(name_of, keys))
+
+
+ORDER: tuple[State, ...] = ("FAIL", "depends", "not checked", "pass")
+"""States in the order in which they are shown."""
+
+
+def used(row: Row, value: float | None = None) -> float | None:
+    """Return the share of its limit that a row uses, or that a value would use; None where a limit has no size.
+
+    Of a limit that asks for at least so much it is the limit over the value: half the least safety factor is 2.
+    """
+    if row.value is None or row.limit is None or not float(row.limit) > 0:
+        return None
+    found, limit = float(row.value) if value is None else value, float(row.limit)
+    if row.sense == "at most":
+        return found / limit
+    return limit / found if found > 0 else np.inf
+
+
+def worst_first(rows: Iterable[Row]) -> list[Row]:
+    """Return rows by state, and in each by the share of the limit that is used; what nobody asked for goes last."""
+
+    def place(row: Row) -> tuple[int, bool, float]:
+        share = used(row)
+        share = np.inf if share is None and row.state == "FAIL" else share or 0.0
+        return ORDER.index(row.state), not row.asked, -share
+
+    return sorted(rows, key=place)
 
 
 def not_checked(key: str, what: str, missing: str, asked: bool = True) -> Row:

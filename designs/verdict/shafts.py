@@ -32,4 +32,4 @@ def rows(evaluation: Evaluation) -> list[Row]:
 def _worst(evaluation: Evaluation, key: str, what: str, peaks: dict[str, Peak], limit: Scalar, unit: str) -> Row:
     place, worst = largest_of(peaks)
     return Row(key, f"{what} {place}", worst.size, limit, unit, "at most",
-               speed=worst.speed, angle=worst.angle, unlooked=evaluation.rigid)  # fmt: skip
+               speed=worst.speed, angle=worst.angle, unlooked=evaluation.rigid, where=place)  # fmt: skip

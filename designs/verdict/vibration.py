@@ -55,14 +55,15 @@ def _velocity(evaluation: Evaluation) -> Row:
     if evaluation.options is not None:
         return Row("vibration", WHAT, velocity, limit, "m/s", "at most", speed=speed, unlooked=unlooked)
     response = _whole(evaluation)
-    what = f"{WHAT}, at {list(watched(response.case.mount))[_fastest(response)[2]]}"
+    where = list(watched(response.case.mount))[_fastest(response)[2]]
+    what = f"{WHAT}, at {where}"
     what += " (size of the case taken)" * bool(unlooked)
     reasons = _reasons(evaluation, response)
     what += f"; not real: {reasons[0]}" if reasons else ""
     if any("bench" in reason for reason in reasons) and not unlooked:
         unlooked = "a foot that leaves the bench moves otherwise than said; keep it down: see foot uplift"
     change = partial(why_it_vibrates, evaluation)
-    return Row("vibration", what, velocity, limit, "m/s", "at most", change, speed, unlooked=unlooked)
+    return Row("vibration", what, velocity, limit, "m/s", "at most", change, speed, unlooked=unlooked, where=where)
 
 
 def _whole(evaluation: Evaluation) -> Vibration:

@@ -42,7 +42,8 @@ def _nearest(evaluation: Evaluation) -> Row:
     nearest = min(found, key=lambda each: _distance(each, least, most))
     below = nearest.speed < least
     what = f"{'slowest speed over critical speed' if below else 'critical speed over fastest speed'}, {nearest.name}"
-    return replace(_row(what, _distance(nearest, least, most), limit, nearest.speed), unlooked=evaluation.rigid)
+    row = _row(what, _distance(nearest, least, most), limit, nearest.speed)
+    return replace(row, unlooked=evaluation.rigid, where=f"{nearest.hand} {nearest.part}")
 
 
 def _row(what: str, value: float, limit: float, speed: float) -> Row:

@@ -36,6 +36,11 @@ TYPICAL_STATIC_FACTOR = 13.0  # f_0 where the balls are not known; it lies betwe
 LARGEST_INTERFERENCE = 1e-3  # of the bore: common practice, so that the ring neither bursts nor loses all its clearance
 
 
+def ring_outside(size: Scalar) -> Range:
+    """Return the deviations of a ring's outside of some size, m: ISO 492, normal class."""
+    return _below(OUTSIDE_BELOW, size), 0.0
+
+
 @definition
 class Ball(BySize):
     """A deep-groove ball bearing by its boundary size; ratings are typical unless given."""
@@ -78,7 +83,7 @@ class Ball(BySize):
     @property
     def outside_limits(self) -> Range:
         """Deviations of the outside, m: ISO 492."""
-        return _below(OUTSIDE_BELOW, self.outside), 0.0
+        return ring_outside(self.outside)
 
     @property
     def loosest(self) -> Number:

@@ -94,7 +94,7 @@ class Bush:
 
     def duty(self, work: AtWork) -> "BushDuty":
         """Return how hard it works."""
-        return bush_duty(work.name, self, work.factor, work.load, work.speeds)
+        return bush_duty(work.name, self, work.factor, work.load(), work.speeds)
 
     def refit(self, size: tuple[float, float, float]) -> Self:
         """Return the same bush with the new bore."""

@@ -27,6 +27,7 @@ class Fit:
     least, most : diametral play, m; negative where it is tight.   sure : interference that is surely there, m; negative
     where there is none.   loose, tight : most play and most interference that count as a fit, m.
     given : whether the play is measured or follows from classes, and not from nominal sizes alone.
+    may_be_loose : whether it may be looser than a fit, though what is known does not say so.
     """
 
     least: Number
@@ -35,6 +36,7 @@ class Fit:
     loose: Number
     tight: Number
     given: bool
+    may_be_loose: bool = False
 
     @property
     def misfit(self) -> tuple[Number, Number]:
@@ -97,19 +99,38 @@ def on_shaft(bearing: Bearing, thinnest: Scalar, thickest: Scalar) -> Fit:
     covered = found is not None and bool(
         np.all(least > np.asarray(found[0]) - HAIR) & np.all(most < np.asarray(found[1]) + HAIR)
     )
+    if not alike and not covered:  # glue fills a play that is measured, not two sizes that were never one fit
+        loose = np.minimum(loose, inside.loosest)
     return Fit(least, most, sure, loose, tight, covered)
 
 
 def in_seat(bearing: Bearing) -> Fit | None:
     """Return the fit of a bearing's outside in its seat; None if it is not known."""
     found, inside = seat_play(bearing), bearing.inside
+    wanted = getattr(inside, "seat_class", None)
+    if isinstance(bearing.seat_fit, str) and wanted is not None and inside.outside is not None:
+        return _cup_in_seat(bearing, bearing.seat_fit, wanted)
     if found is None:
         return None
     size = _outside(inside)
     # A seat H7 is the usual one of a ring whose load does not turn against it.
-    loosest = limits("H7", size)[1] - (inside.outside_limits or (0.0, 0.0))[0]
+    # A thin cup is held by its seat alone.
+    loosest = limits("H7", size)[1] - (inside.outside_limits or (0.0, 0.0))[0] if wanted is None else PRESSED
     loose, tight = _bounds(bearing, loosest, np.asarray(size) if not inside.closes_in else 1e-3 * np.asarray(size))
     return Fit(*found, -np.asarray(found[1]), loose, tight, True)
+
+
+def _cup_in_seat(bearing: Bearing, given: str, wanted: str) -> Fit:
+    """Return the fit of a thin cup by the classes of its seat as given and as wanted, against its nominal outside.
+
+    Its own size shows only once it is pressed in: play is sure where the seat is wider than that at its tightest.
+    """
+    size = bearing.inside.outside
+    assert size is not None
+    low, high = limits(given, size)
+    loose, tight = _bounds(bearing, np.full(np.shape(low), PRESSED), -np.asarray(limits("R7", size)[0]))
+    wider = bool(np.any(high > limits(wanted, size)[1] + HAIR)) and bearing.held_by != "glue"
+    return Fit(low, low, -np.asarray(high), loose, tight, True, wider)
 
 
 def _outside(inside: Kind) -> Number:

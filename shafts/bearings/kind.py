@@ -23,7 +23,8 @@ class AtWork:
 
     factor : on all these loads, for knocks.   axial : steady load along the shaft, N.
     rated : speed at which life is counted, rad/s.   sizes : its load over the cycle at that speed, N, once asked.
-    load : its load at any speed.   speeds : where the worst is looked for.   peak : the largest load at any of them.
+    load : its load at any speed, once asked.   speeds : where the worst is looked for.   peak : the largest load at any
+    of them.
     """
 
     name: str
@@ -31,7 +32,7 @@ class AtWork:
     axial: Scalar
     rated: Scalar
     sizes: Callable[[], np.ndarray]
-    load: CrankVector
+    load: Callable[[], CrankVector]
     speeds: Sequence[Any]
     peak: Peak
 

@@ -7,6 +7,7 @@ import numpy as np
 
 from balance.errors import BadDesign, Complaint
 from balance.quantities import Bound, Force, Length, NotNegative, Number, Positive, Scalar, Speed, definition
+from shafts.bearings.ball import ring_outside
 from shafts.bearings.contact import contact_compliance
 from shafts.bearings.kind import ClearanceGroup, Wide
 from shafts.bearings.ratings import (
@@ -19,7 +20,7 @@ from shafts.bearings.ratings import (
 )
 from shafts.bearings.rolling import BySize
 from shafts.bearings.standard_sizes import NEEDLE_NAMES, NEEDLES
-from shafts.iso_286 import Range, ShaftClass, limits, play
+from shafts.iso_286 import HoleClass, Range, ShaftClass, limits, play
 
 # Class of the circle inside the rollers once it is in its seat: ISO 3245 (drawn cup) and ISO 1206, from memory, check
 # against the standard.
@@ -84,9 +85,17 @@ class Needle(BySize):
         return limits(INSIDE[self.kind], self.shaft)
 
     @property
-    def outside_limits(self) -> None:
-        """Deviations of the outside: a thin cup takes the shape of its seat."""
-        return
+    def outside_limits(self) -> Range | None:
+        """Deviations of the outside: ISO 492 of a machined ring; a thin cup takes the shape of its seat, so none."""
+        return ring_outside(self.outside) if self.kind == "machined" else None
+
+    @property
+    def seat_class(self) -> HoleClass | None:
+        """Loosest class of the seat that catalogues name for what is held by its seat alone; None for other rings.
+
+        A drawn cup: N6 or N7 in iron and steel, R6 or R7 in light alloy (a maker's catalogue, table of bearing fits).
+        """
+        return "N7" if self.kind == "drawn cup" else None
 
     @property
     def loosest(self) -> Number:

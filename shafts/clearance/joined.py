@@ -21,6 +21,7 @@ from shafts.crank.layout import layout
 from shafts.engine import Engine
 
 TOUCH = 1e-4  # m; a plate that is as near to a web's face is bolted to it
+LEAST_PLAY = 2e-6  # m; with less nothing runs, not even lapped (common practice, no source)
 HUB = 0.5  # of a part's length must be carried, as by a hub inside it (common practice, no source)
 
 
@@ -91,7 +92,9 @@ def fit_joints(engine: Engine) -> Iterator[Joint]:
         if own is None:
             yield Joint(what, -np.inf, "", f"yokes.{name}.carries.diameter")
         else:
-            yield Joint(what, own - min(bores), f"the bore has {_mm(min(bores))} mm")
+            tight = own - min(bores)
+            tight += LEAST_PLAY if -LEAST_PLAY < tight <= 0 else 0.0  # of one size it seizes
+            yield Joint(what, tight, f"the bore has {_mm(min(bores))} mm")
 
 
 def _on_shaft(engine: Engine, hand: str) -> Iterator[tuple[str, float, float]]:

@@ -36,9 +36,9 @@ def could_meet(engine: Engine, one: Obstacle, other: Obstacle) -> bool:
 
     Parts that belong together never move against each other: a yoke with its rods and pins, rods on one crankpin and
     the webs beside them, all that turns with one shaft. What sits side by side on a shaft is looked at along it.
+    Parts that share a face rub.
     """
-    play = float(engine.fits.axial_play)
-    if one.z[0] >= other.z[1] + play or other.z[0] >= one.z[1] + play or one.name == other.name:
+    if one.name == other.name or not ranges_meet(one.z, other.z, engine.fits.axial_play):
         return False
     kinds, names = {one.kind, other.kind}, [one.follows[1], other.follows[1]]
     if kinds <= STANDING or kinds == {"yoke"} or kinds == {"gear"} or _runs_in(engine, one, other):

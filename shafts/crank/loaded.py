@@ -16,9 +16,9 @@ from balance.cycle.load import Load, PlanarForce, absent
 from balance.quantities import Number, Scalar, over_angle
 from balance.turning import HANDS, in_crank
 from shafts.crank.build import Crank
-from shafts.crank.compliance import UnitResponse
+from shafts.crank.compliance import Acting, Unit, UnitResponse, acting
 from shafts.crank.loads import CrankLoad
-from shafts.crank.rows import Term, laid_out, taken, times
+from shafts.crank.rows import Term, laid_out, rows_at, taken, times
 from shafts.crank.stations import Pair, Stations
 from shafts.crank.vectors import CrankVector
 from shafts.shaft import Shaft
@@ -121,6 +121,13 @@ class LoadedCrank:
         """What the supports do under every load, (options..., supports, loads); see UnitResponse."""
         return self._loads_of(self.response.reactions)
 
+    @cached_property
+    def carried(self) -> Acting:
+        """All loads, then what each bearing pushes along x, then along y, as units, place by place."""
+        places = [bearing.at for bearing in self.shaft.bearings]
+        props = [(Unit(at, fx=1.0),) for at in places] + [(Unit(at, fy=1.0),) for at in places]
+        return acting([*self.stations.columns[: self.stations.loads], *props])
+
     def carried_along(self, yoke: str) -> np.ndarray:
         """Return how far a yoke's crankpin moves per metre that a bearing moves, (options..., bearings, 2, 2).
 
@@ -134,11 +141,13 @@ class LoadedCrank:
 
     def under(self, loads: list[CrankLoad], theta: np.ndarray) -> "LoadedCrank":
         """Return the same crank under other courses of the same loads, at other crank angles."""
-        return _knowing(replace(self, loads=loads, theta=theta), self, ("compliance", "_whole", "pushes", "weights"))
+        return _knowing(
+            replace(self, loads=loads, theta=theta), self, ("compliance", "_whole", "carried", "pushes", "weights")
+        )
 
     def on_supports(self, supports: dict[str, np.ndarray]) -> "LoadedCrank":
         """Return the same crank on two bearings whose supports yield otherwise: their loads stay as they are."""
-        return _knowing(replace(self, supports=supports), self, ("pushes", "rows", "bearing_sizes"))
+        return _knowing(replace(self, supports=supports), self, ("pushes", "rows", "_given", "bearing_sizes"))
 
     def vectors(self, weights: np.ndarray) -> list[CrankVector]:
         """Return responses over the cycle; weights : x and y by turns of each, (options..., 2 responses, loads)."""
@@ -149,11 +158,14 @@ class LoadedCrank:
             found.append(CrankVector(x, y, self.tooth, (apart[row], apart[row + 1]), self.theta, self.sign))
         return found
 
-    def squares(self, weights: np.ndarray, speed: Number) -> np.ndarray:
-        """Return the square of the size of each response at a speed, (responses, options..., angles)."""
+    def squares(self, weights: np.ndarray, speed: Number) -> Iterator[np.ndarray]:
+        """Yield the square of the size of each response at a speed, (options..., angles)."""
         values = times(weights, self.at(speed))
-        values *= values
-        return values[0::2] + values[1::2]
+        for x, y in zip(values[0::2], values[1::2], strict=True):  # one by one, as each stays in the cache
+            x *= x
+            y *= y
+            x += y
+            yield x
 
     def added(self, weights: np.ndarray) -> AtSpeed | float:
         """Return what vibration adds to responses; weights (responses, loads), of a single design."""
@@ -168,7 +180,7 @@ class LoadedCrank:
     def bearing_sizes(self) -> np.ndarray:
         """Size of the load on each bearing over the cycle at the rated speed, N, (bearings, options..., angles)."""
         assert self.rated is not None
-        return np.sqrt(self.squares(self.pushes, self.rated))
+        return np.stack([np.sqrt(each) for each in self.squares(self.pushes, self.rated)])
 
     def pin(self, yoke: str) -> CrankVector:
         """Return how far a yoke's crankpin is displaced by all that yields, m."""
@@ -202,17 +214,23 @@ class LoadedCrank:
         loads, such as that of the teeth, is left out: it stands among all that vibrates (see `vibration`).
         """
         least = np.broadcast_shapes(self.theta.shape, *(np.shape(each) for each in self._apart))
-        gas, inertia = (laid_out(dict(self._terms(part)), self.stations.loads, least) for part in ("steady", "inertia"))
+        gas, inertia = (laid_out(terms, self.stations.loads, least) for terms in self._given)
         return Load(gas=gas, inertia=inertia)
 
     def at(self, speed: Number) -> np.ndarray:
         """Return all loads in the crank frame at a speed, and what teeth push apart, (options..., loads, angles)."""
-        found = self.rows.at(over_angle(speed))
-        if self.tooth is not None and self.stations.teeth is not None:
-            push = np.abs(self.tooth.at(speed))
-            for column, way in zip(self.stations.teeth, self._apart, strict=True):
-                found[..., column, :] += way * push
+        every = set(range(self.stations.loads))
+        found = rows_at(self.rows, speed, (every - set(self._given[0]), every - set(self._given[1])))
+        for column, push in self.pushed_apart(speed):
+            found[..., column, :] += push
         return found if self.vibration is None else found + self.vibration.spread.at(over_angle(speed))
+
+    def pushed_apart(self, speed: Number) -> list[tuple[int, np.ndarray]]:
+        """Return what teeth push apart at a speed, N, (options..., angles), with its columns: no part of a load."""
+        if self.tooth is None or self.stations.teeth is None:
+            return []
+        push = np.abs(self.tooth.at(speed))
+        return [(column, way * push) for column, way in zip(self.stations.teeth, self._apart, strict=True)]
 
     def apart(self, weights: np.ndarray) -> np.ndarray:
         """Return what responses take per newton of the tooth force's size, (rows, options..., angles)."""
@@ -231,6 +249,11 @@ class LoadedCrank:
         """What x and y as they stand on the bench are multiplied by for x, and for y, in the crank frame."""
         sine, cosine = np.sin(self.theta), np.cos(self.theta)
         return (self.sign * cosine, -sine), (self.sign * sine, cosine)
+
+    @cached_property
+    def _given(self) -> tuple[dict[int, list[Term]], dict[int, list[Term]]]:
+        """What adds up on each column that has anything on it: at rest, and per speed squared."""
+        return dict(self._terms("steady")), dict(self._terms("inertia"))
 
     def _terms(self, part: str) -> Iterator[tuple[int, list[Term]]]:
         """Yield the columns that one part of the loads puts something on, with what adds up to it there."""

@@ -13,7 +13,7 @@ from balance.cycle.load import Load, PlanarForce
 from balance.joints import YokeForces
 from balance.machine.crank import place_in_frame
 from balance.quantities import Number, over_angle
-from balance.torque import Torques, mean, share_of
+from balance.torque import Torques, share_of
 from balance.turning import HANDS, turning_masses
 from shafts.engine import Engine
 
@@ -56,7 +56,7 @@ def crank_loads(engine: Engine, forces: dict[str, YokeForces], torques: Torques,
         *_masses(engine, hand),
         *_belt(engine, hand),
         _crossing(engine, torques, hand),
-        *_leaving(engine, hand, torques.total),
+        *_leaving(engine, hand, torques),
     ]
 
 
@@ -85,7 +85,7 @@ def _crossing(engine: Engine, torques: Torques, hand: str) -> CrankLoad:
     Without described gears it is taken to cross where the load is.
     """
     gears, sign = engine.cranks.gears, HANDS[hand]
-    crossing = torques.mesh * sign
+    crossing = torques.mesh if sign > 0 else -torques.mesh
     if gears is None:
         return CrankLoad("coupling", "torque", leaves_at(engine, hand), torque=crossing)
     tangential = crossing * (1 / over_angle(engine.cranks.pitch_radius))
@@ -93,15 +93,14 @@ def _crossing(engine: Engine, torques: Torques, hand: str) -> CrankLoad:
     return CrankLoad("gear teeth", "teeth", gears.at, force=PlanarForce(y=tangential), torque=crossing, apart=spread)
 
 
-def _leaving(engine: Engine, hand: str, total: Load) -> Iterator[CrankLoad]:
+def _leaving(engine: Engine, hand: str, torques: Torques) -> Iterator[CrankLoad]:
     """At constant speed the load takes the mean torque and the flywheel, without one the load, the ripple."""
-    steady, wheel = mean(total), engine.flywheel
-    share = share_of(engine.cranks.load_on, hand)
+    wheel, share = engine.flywheel, share_of(engine.cranks.load_on, hand)
     if share:
-        taken = (steady if wheel is not None else total) * -share
+        taken = (torques.steady if wheel is not None else torques.total) * -share
         yield CrankLoad("load", "torque", leaves_at(engine, hand), torque=taken)
     if wheel is not None and wheel.on in (hand, "both"):
-        yield CrankLoad("flywheel", "torque", wheel.along(hand), torque=(total - steady) * -share_of(wheel.on, hand))
+        yield CrankLoad("flywheel", "torque", wheel.along(hand), torque=torques.ripple * -share_of(wheel.on, hand))
 
 
 def leaves_at(engine: Engine, hand: str) -> Number:

@@ -43,7 +43,8 @@ class Round:
     def flexibility(self) -> np.ndarray:
         """Flexibility of each for the wrench about the origin, (options..., members, 5, 5)."""
         length = self.high - self.low
-        first, second = length * self.middle, (self.high**3 - self.low**3) / 3
+        low, high = self.low, self.high
+        first, second = length * self.middle, length * (high * high + high * low + low * low) / 3
         twist = self.twist * length
         return _symmetric({
             (FX, FX): self.bend * second + twist * self.y**2 + self.shear * length,
@@ -132,10 +133,10 @@ def _turned(along: np.ndarray, across: np.ndarray, arm: list[np.ndarray]) -> tup
 def _symmetric(entries: dict[tuple[int, int], np.ndarray]) -> np.ndarray:
     """Return the symmetric 5 x 5 matrices with these entries, (..., 5, 5), the rest zero."""
     shape = np.broadcast_shapes(*(each.shape for each in entries.values()))
-    matrix = np.zeros((*shape, 5, 5))
+    matrix = np.zeros((5, 5, *shape))  # each entry lies by itself while it is filled: that is quicker, and turned once
     for (row, column), value in entries.items():
-        matrix[..., row, column] = matrix[..., column, row] = value
-    return matrix
+        matrix[row, column] = matrix[column, row] = value
+    return np.ascontiguousarray(np.moveaxis(matrix, (0, 1), (-2, -1)))
 
 
 def round_section(diameter: Scalar, bore: Scalar, material: Material) -> tuple[Number, Number, Number]:

@@ -1,10 +1,12 @@
 """Loads on one crank as rows over crank angle, so that any number of responses is one product of matrices."""
 
-from collections.abc import Sequence
+from collections.abc import Container, Sequence
+from itertools import pairwise
 
 import numpy as np
 
-from balance.quantities import Scalar
+from balance.cycle.load import Load
+from balance.quantities import Number, Scalar, over_angle
 
 Term = tuple[Scalar, Scalar]
 """A value and its factor, each (options..., angles) or broadcastable to it."""
@@ -28,10 +30,13 @@ def taken(values: np.ndarray, places: Sequence[int], axis: int = -1) -> np.ndarr
 
     By numpy's own indexing each place would lie by itself in memory, and products of matrices suffer.
     """
-    start, count = places[0], len(places)
-    if list(places) == list(range(start, start + count)):
-        return np.moveaxis(np.moveaxis(values, axis, 0)[start : start + count], 0, axis)
-    return np.take(values, places, axis)
+    breaks = [0, *(at for at in range(1, len(places)) if places[at] != places[at - 1] + 1), len(places)]
+    along = np.moveaxis(values, axis, 0)
+    runs = [np.moveaxis(along[places[start] : places[start] + end - start], 0, axis) for start, end in pairwise(breaks)]
+    if len(runs) == 1:
+        return runs[0]
+    # A few runs are copied in half the time that single places take.
+    return np.concatenate(runs, axis) if len(runs) < 4 else np.take(values, places, axis)
 
 
 def laid_out(given: dict[int, list[Term]], count: int, least: tuple[int, ...]) -> np.ndarray:
@@ -41,10 +46,36 @@ def laid_out(given: dict[int, list[Term]], count: int, least: tuple[int, ...]) -
     """
     every = [value for terms in given.values() for term in terms for value in term]
     shape = np.broadcast_shapes(least, *(np.shape(value) for value in every))
-    rows = np.moveaxis(np.empty((count, *shape)), 0, -2)  # each lies by itself in memory, which is quicker to fill
+    rows, product = _empty(count, shape), np.empty(shape)
     for place in range(count):
         row, (first, *others) = rows[..., place, :], given.get(place, [(0.0, 0.0)])
         np.multiply(*first, out=row)
-        for value, factor in others:
-            row += value * factor
+        for term in others:
+            row += np.multiply(*term, out=product)
     return rows
+
+
+def rows_at(rows: Load, speed: Number, empty: tuple[Container[int], Container[int]]) -> np.ndarray:
+    """Return rows that wait for a speed at it, (options..., rows, angles).
+
+    Row by row, so that each is still in the cache as its second part is added.
+    empty : rows that are zero at rest, and rows that do not grow with speed; they cost nothing.
+    """
+    steady, growing = np.asarray(rows.steady), np.asarray(rows.inertia)
+    square = np.square(over_angle(speed))
+    shape = np.broadcast_shapes(steady[..., 0, :].shape, growing[..., 0, :].shape, square.shape)
+    found = _empty(steady.shape[-2], shape)
+    for place in range(found.shape[-2]):
+        row = found[..., place, :]
+        if place in empty[1]:
+            row[...] = steady[..., place, :]
+            continue
+        np.multiply(square, growing[..., place, :], out=row)
+        if place not in empty[0]:
+            row += steady[..., place, :]
+    return found
+
+
+def _empty(count: int, shape: tuple[int, ...]) -> np.ndarray:
+    """Return rows to be filled: each lies by itself in memory, which is quicker to fill."""
+    return np.moveaxis(np.empty((count, *shape)), 0, -2)

@@ -34,17 +34,33 @@ class _Signs:
         return np.where(self.kept, np.minimum(*sizes), 0.0), np.maximum(*sizes)
 
 
-def lowest_between(
-    curve: GapCurve, speeds: np.ndarray, peaks: tuple[float, ...] = (), finely: bool = False
-) -> np.ndarray:
+@dataclass(frozen=True, eq=False)
+class Peaks:
+    """Speeds at which one design's gap vibrates most, rad/s, (peaks,), and how far, m, (peaks, places, angles)."""
+
+    speeds: np.ndarray
+    sizes: np.ndarray
+
+
+NO_PEAKS = Peaks(np.zeros(0), np.zeros((0, 1, 1)))
+
+
+def peaks_of(curve: GapCurve, speeds: np.ndarray) -> Peaks:
+    """Return how far a gap vibrates at some speeds, rad/s, (peaks,)."""
+    if not len(speeds) or not isinstance(curve.plain.vibration, AtSpeed):
+        return NO_PEAKS
+    return Peaks(speeds, np.abs(curve.plain.vibration.at(speeds[:, None])))
+
+
+def lowest_between(curve: GapCurve, speeds: np.ndarray, peaks: Peaks = NO_PEAKS, finely: bool = False) -> np.ndarray:
     """Return the least that a gap can be between each of several speeds and the next, m, (speeds - 1, options...).
 
-    speeds : rising, rad/s, (speeds, options...).   peaks : at which it vibrates most, of a single design.
+    speeds : rising, rad/s, (speeds, options...).   peaks : of a single design.
     finely : whether play that reverses between two angles counts (see `play_reversal`).
     """
     at = speeds[..., None]
     peaky = np.array([np.any((speeds[:-1] < each) & (speeds[1:] > each), axis=tuple(range(1, speeds.ndim)))
-                      for each in peaks]).reshape(len(peaks), len(speeds) - 1)  # fmt: skip
+                      for each in peaks.speeds]).reshape(len(peaks.speeds), len(speeds) - 1)  # fmt: skip
     calm = ~np.any(peaky, axis=0).reshape(-1, *(1,) * (speeds.ndim + 1))
     tooth = None if curve.tooth is None else _signs(curve.tooth.at(at), calm, finely)
     low, high = _ends(curve.plain.still.at(at))
@@ -70,17 +86,19 @@ def _signs(values: np.ndarray, calm: np.ndarray, finely: bool) -> _Signs:
     return _Signs(values[:-1], values[1:], kept & calm)
 
 
-def _vibrating(curve: GapCurve, at: np.ndarray, peaks: tuple[float, ...], peaky: np.ndarray) -> Range:
+def _vibrating(curve: GapCurve, at: np.ndarray, peaks: Peaks, peaky: np.ndarray) -> Range:
     if not isinstance(curve.plain.vibration, AtSpeed):
         return np.zeros(1), np.zeros(1)
     values = curve.plain.vibration.at(at)
     low, high = _ends(values)
     stray = STRAYS * (high - low)
     low, high = low - stray, high + stray
-    for speed, inside in zip(peaks, peaky, strict=True):
-        size = np.abs(curve.plain.vibration.at(np.array(speed))) * inside.reshape(-1, 1, 1)
-        low, high = np.minimum(low, -size), np.maximum(high, size)
-    return low, high
+    if not len(peaks.speeds):
+        return low, high
+    most = np.zeros_like(low)
+    for size, inside in zip(peaks.sizes, peaky, strict=True):
+        most[inside] = np.maximum(most[inside], size)
+    return np.minimum(low, -most), np.maximum(high, most)
 
 
 def _of_teeth(curve: GapCurve, tooth: _Signs | None) -> Range:

@@ -11,7 +11,7 @@ from functools import partial
 import numpy as np
 
 from balance.quantities import Number
-from shafts.gap.between import lowest_between
+from shafts.gap.between import lowest_between, peaks_of
 from shafts.gap.pair import YokePair
 from shafts.loaded_shafts import Case
 
@@ -32,7 +32,7 @@ def first_contact(pair: YokePair, up_to: Number, case: Case = "expected") -> np.
     """Return the lowest speed, rad/s, (options...), at which the yokes touch; inf if none up to `up_to`."""
     start = np.asarray(pair.least(np.zeros_like(np.asarray(up_to, dtype=float)), case)[0])
     top = np.broadcast_to(up_to, start.shape).astype(float)
-    peaks = tuple(each for each in pair.loaded.peaks() if each < np.max(top))
+    peaks = peaks_of(pair.curve(case), np.array([each for each in pair.loaded.peaks() if each < np.max(top)]))
 
     def among(speeds: np.ndarray, which: np.ndarray) -> np.ndarray:
         """Return speeds of some options as speeds of all of them, (speeds, options...)."""
@@ -58,30 +58,35 @@ def first_touch(least: Speeds, lowest: Speeds, top: np.ndarray, begin: np.ndarra
     least : the gap.   lowest : what it cannot fall below between each speed and the next, (speeds - 1, options).
     begin : up to where it is known to be clear, in finest pieces, (options,).
     """
-    place, level, found = begin.copy(), np.zeros(len(top), dtype=int), np.full(len(top), np.inf)
-    level[:] = _level(place)
+    place, level, touches = begin.copy(), _level(begin), np.full(len(top), -1)
+    sizes, parents, last = np.array(PIECES), np.array((FINEST, *PIECES[:-1])), len(PIECES) - 1
     while np.any(open_ := place < FINEST):
-        for depth, size in enumerate(PIECES):
-            which = np.flatnonzero(open_ & (level == depth))
+        for finest in (False, True):
+            which = np.flatnonzero(open_ & ((level == last) == finest))
             if not len(which):
                 continue
-            parent = FINEST if depth == 0 else PIECES[depth - 1]
+            size, parent = sizes[level[which]], parents[level[which]]
             end = np.minimum((place[which] // parent + 1) * parent, FINEST)
             steps = np.minimum(place[which] + size * np.arange(AT_ONCE + 1)[:, None], end)
             speeds = np.sqrt(steps / FINEST) * top[which]
-            if depth == len(PIECES) - 1:
-                clear = least(speeds[1:], which) > 0
-            else:
-                clear = (lowest(speeds, which) > 0) | (steps[1:] == steps[:-1])
+            clear = (least(speeds[1:], which) if finest else lowest(speeds, which)) > 0
+            clear |= (steps[1:] == steps[:-1]) & (not finest)
             passed = np.argmin(np.concatenate([clear, np.zeros_like(clear[:1])]), axis=0)
             place[which] = np.take_along_axis(steps, passed[None], axis=0)[0]
             stuck = passed < np.sum(steps[1:] > steps[:-1], axis=0)
-            level[which] = np.where(stuck, depth + 1, _level(place[which]))
-            if depth == len(PIECES) - 1 and np.any(stuck):
+            level[which] = np.where(stuck, np.minimum(level[which] + 1, last), _level(place[which]))
+            if finest:
                 touched = which[stuck]
-                low, high = (np.sqrt((place[touched] + more) / FINEST) * top[touched] for more in (0, 1))
-                found[touched] = close_in(partial(_each, least, touched), low, high, together=True)
-                place[touched] = FINEST
+                touches[touched], place[touched] = place[touched], FINEST
+    return _closed_in(least, top, touches)
+
+
+def _closed_in(least: Speeds, top: np.ndarray, touches: np.ndarray) -> np.ndarray:
+    """Return the speeds of first contact of options that touch in some of the finest pieces; inf where that is -1."""
+    found, which = np.full(len(top), np.inf), np.flatnonzero(touches >= 0)
+    if len(which):
+        low, high = (np.sqrt((touches[which] + more) / FINEST) * top[which] for more in (0, 1))
+        found[which] = close_in(partial(_each, least, which), low, high, together=True)
     return found
 
 
@@ -126,7 +131,7 @@ def close_in(f: Callable[[np.ndarray], np.ndarray], low: np.ndarray, high: np.nd
     """
     for _ in range(FIRST_ROUNDS):
         low, high = _cut(f, low, high, together)
-    low, high = _secants(f, low, high)
+    low, high = _secants(f, low, high, together)
     leaps = high - low > SETTLED * high
     if np.any(leaps):
         below, above = low, high
@@ -142,8 +147,8 @@ def _cut(
     """Cut what is left into SECTIONS parts and keep the first at whose end f is not positive."""
     shares = (np.arange(1, SECTIONS) / SECTIONS).reshape(-1, *(1,) * np.ndim(low))
     speeds = low + shares * (high - low)
-    values = f(speeds) if together else np.stack([f(each) for each in speeds])
     ends = np.concatenate([speeds, np.asarray(high)[None]])
+    values = _at_each(f, speeds, together)
     touches = np.concatenate([values <= 0, np.ones_like(values[:1], dtype=bool)])
     first = np.argmax(touches, axis=0)[None]
     above = np.take_along_axis(ends, first, axis=0)[0]
@@ -151,20 +156,25 @@ def _cut(
     return below, above
 
 
-def _secants(f: Callable[[np.ndarray], np.ndarray], low: np.ndarray, high: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+def _secants(
+    f: Callable[[np.ndarray], np.ndarray], low: np.ndarray, high: np.ndarray, together: bool
+) -> tuple[np.ndarray, np.ndarray]:
     """Take secant steps, and look just below and just above where the last one leads."""
-    f_low, f_high = f(low), f(high)
+    f_low, f_high = _at_each(f, np.stack([low, high]), together)
     for _ in range(SECANTS - 1):
         guess = _secant(low, f_low, high, f_high)
         value = f(guess)
         low, f_low = np.where(value > 0, guess, low), np.where(value > 0, value, f_low)
         high, f_high = np.where(value > 0, high, guess), np.where(value > 0, f_high, value)
     guess = _secant(low, f_low, high, f_high)
-    for side in (guess * (1 - SETTLED / 4), guess * (1 + SETTLED / 4)):
-        side = np.clip(side, low, high)
-        positive = f(side) > 0
-        low, high = np.where(positive, side, low), np.where(positive, high, side)
-    return low, high
+    sides = np.clip(np.stack([guess * (1 - SETTLED / 4), guess * (1 + SETTLED / 4)]), low, high)
+    first, second = _at_each(f, sides, together) > 0
+    low, high = np.where(first, sides[0], low), np.where(first, high, sides[0])
+    return np.where(first & second, sides[1], low), np.where(first & ~second, sides[1], high)
+
+
+def _at_each(f: Callable[[np.ndarray], np.ndarray], speeds: np.ndarray, together: bool) -> np.ndarray:
+    return f(speeds) if together else np.stack([f(each) for each in speeds])
 
 
 def _secant(low: np.ndarray, f_low: np.ndarray, high: np.ndarray, f_high: np.ndarray) -> np.ndarray:

@@ -14,6 +14,9 @@ import numpy as np
 from balance.quantities import Number, Scalar
 from shafts.shaft import Notch
 
+USUAL_KEYWAY = (
+    0.25  # of the diameter: depth of keyways in thin shafts (DIN 6885, from memory, check against the standard)
+)
 SHARP = 0.02  # root radius over diameter where none is stated: sharp fillet, end-milled keyway; Shigley table 7-1
 
 # D/d, then A and b of K = A (r/d)^b; the first row, K = 1, is a shaft without a step.
@@ -78,11 +81,22 @@ def raiser(notch: Notch, diameter: Scalar, other: Scalar, tensile: Scalar) -> St
         return StressRaiser(*press_fit(tensile), diameter, np.inf)
     if notch.kind == "keyway" or notch.depth is None:
         factors = RING_GROOVE if notch.kind == "groove" else KEYWAY
-        return StressRaiser(*factors, diameter, root)
+        return StressRaiser(*factors, _keyed(notch, diameter), root)
     if notch.kind == "groove":
         return StressRaiser(*groove(notch.depth, root, diameter), diameter - 2 * notch.depth, root)
     # A flat: no published factor is known, so the shaft is taken to step down to the circle that is left.
     return shoulder(diameter, diameter - notch.depth, root)
+
+
+def _keyed(notch: Notch, diameter: Scalar) -> Scalar:
+    """Return the diameter that a keyway leaves, m: up to the usual depth its factors say all.
+
+    Beyond it the shaft is taken to dwindle, to nothing where the keyway cuts it through: safe.
+    """
+    if notch.kind != "keyway" or notch.depth is None:
+        return diameter
+    deeper = np.maximum(np.asarray(notch.depth) - USUAL_KEYWAY * diameter, 0.0)
+    return diameter - deeper / (1 - USUAL_KEYWAY)
 
 
 def _stated_shoulder(notch: Notch, root: Scalar, diameter: Scalar, other: Scalar) -> StressRaiser:

@@ -41,7 +41,12 @@ def missing(seat: Seat) -> tuple[str, ...]:
         return (f"cranks.throws.{seat.throw}.pin",)
     if seat.joint is None:
         return (seat.entry,)
-    return tuple(f"{seat.entry}.{name}" for name in NEEDED[seat.joint.kind] if getattr(seat.joint, name) is None)
+    return tuple(f"{seat.entry}.{name}" for name in missing_of(seat.joint))
+
+
+def missing_of(joint: Joint) -> tuple[str, ...]:
+    """Return the entries of a joint without which its grip is not known."""
+    return tuple(name for name in NEEDED[joint.kind] if getattr(joint, name) is None)
 
 
 def pressure(interference: Scalar, diameter: Scalar, outer: Scalar, hub: Material, shaft: Material) -> np.ndarray:
@@ -79,22 +84,40 @@ def grip(seat: Seat) -> Grip | None:
         return _screwed(joint, d)
     assert joint.length is not None and seat.web.thickness is not None and seat.web.width is not None
     length = np.minimum(joint.length, seat.web.thickness)
-    film = np.pi * d * length * np.asarray(_film(seat))
+    return gripped(joint, d, length, _film(joint, d, seat.web.width, (seat.web_material, seat.material)))
+
+
+def gripped(joint: Joint, d: Scalar, length: Scalar, film: Scalar) -> Grip:
+    """Return what a pressed, glued or soldered seat of some length, m, holds by its pressure or film, Pa."""
+    whole = np.pi * d * length * np.asarray(film)
     rub = FRICTION if joint.kind == "pressed" else 1.0
-    return Grip(rub * film * d / 2, film * length / 12, film / 2)
+    return Grip(rub * whole * d / 2, whole * length / 12, whole / 2)
 
 
-def _film(seat: Seat) -> Number:
-    """Return the pressure of a press fit, of which a share counts, or the strength of a film, Pa."""
-    joint, d, width = seat.joint, seat.diameter, seat.web.width
-    assert joint is not None and d is not None and width is not None
+def plate_grip(joint: Joint, d: Scalar, length: Scalar, metals: tuple[Material, Material]) -> Grip | None:
+    """Return what holds a counterweight's plate, whose eye is twice as wide as its pin, over a length on the pin, m.
+
+    metals : of plate and pin.   None where `missing_of` tells what is not known, or it is of one piece with the pin.
+    """
+    if missing_of(joint) or joint.kind == "one piece":
+        return None
+    if joint.kind == "screwed":
+        return _screwed(joint, d)
+    return gripped(joint, d, length, _film(joint, d, 2 * np.asarray(d), metals))
+
+
+def _film(joint: Joint, d: Scalar, width: Scalar, metals: tuple[Material, Material]) -> Number:
+    """Return the pressure of a press fit, of which a share counts, or the strength of a film, Pa.
+
+    width : of the web about it, m.   metals : of web and pin.
+    """
     if joint.kind != "pressed":
         return FILM[joint.kind]
     assert joint.interference is not None
     outer = np.maximum(width, d * (1 + 1e-9))
-    found = pressure(joint.interference, d, outer, seat.web_material, seat.material)
-    if seat.web_material.yield_strength is not None:
-        found = np.minimum(found, seat.web_material.yield_strength * (1 - np.square(d / outer)) / 2)
+    found = pressure(joint.interference, d, outer, *metals)
+    if metals[0].yield_strength is not None:
+        found = np.minimum(found, metals[0].yield_strength * (1 - np.square(d / outer)) / 2)
     return PRESSED_SHARE * found
 
 

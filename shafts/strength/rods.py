@@ -14,8 +14,9 @@ from collections.abc import Callable, Iterator
 import numpy as np
 
 from balance.joints import centre_of
+from balance.machine.carried import Diaphragm, Displacer, Piston
 from balance.machine.materials import Material
-from balance.machine.yoke import Displacer, Rod, Yoke
+from balance.machine.yoke import Rod, Yoke
 from balance.quantities import Scalar, over_angle
 from balance.turning import HANDS
 from shafts.gap.items.rod_pin_play import End, rod_thrust
@@ -155,8 +156,29 @@ def stem_safeties(loaded: LoadedShafts, speeds: np.ndarray) -> Iterator[PartSafe
 
 
 def stem_buckling(loaded: LoadedShafts, speeds: np.ndarray) -> Iterator[PartSafety]:
-    """Yield how far every stem is from buckling under the largest push."""
+    """Yield how far every stem, and every pair of posts, is from buckling under the largest push."""
     yield from _stems(loaded, speeds, _buckled_stem)
+    for name, yoke in loaded.engine.yokes.items():
+        if not isinstance(yoke.carries, Displacer) and yoke.carries is not None and yoke.carries.posts is not None:
+            yield _posts(loaded, name, yoke.carries, speeds)
+
+
+def _posts(loaded: LoadedShafts, name: str, carried: Piston | Diaphragm, speeds: np.ndarray) -> PartSafety:
+    """Return how far two posts are from buckling, each as free at its upper end: twice as long as they are.
+
+    Taken to pass all that the rods pass to the yoke, and to reach up to the crown: both err to the side that warns.
+    """
+    what, entry, arm, posts = f"posts of {name}", f"yokes.{name}", loaded.engine.yokes[name].arm, carried.posts
+    assert posts is not None
+    metal = posts.material or (None if arm is None else arm.material)
+    unknown = [f"{entry}.carries.crown"] * (carried.crown is None)
+    if metal is None or metal.yield_strength is None:
+        unknown.append(f"{entry}.carries.posts.material with its yield_strength")
+    if carried.crown is None or metal is None or metal.yield_strength is None:
+        return PartSafety(what, {}, tuple(unknown))
+    area, second = np.pi / 4 * np.square(posts.diameter), np.pi / 64 * np.asarray(posts.diameter) ** 4
+    critical = 2 * critical_load(2 * np.asarray(carried.crown), area, second, metal.young, metal.yield_strength)
+    return PartSafety(what, {"buckling": inverse(np.max(np.abs(_passed(loaded, name, speeds)), axis=-1) / critical)})
 
 
 def _stems(loaded: LoadedShafts, speeds: np.ndarray, judged: Judge) -> Iterator[PartSafety]:

@@ -12,7 +12,6 @@ import numpy as np
 
 from balance.cycle.load import Load
 from balance.quantities import Number, Scalar, over_angle
-from shafts.crank.compliance import Unit, acting
 from shafts.crank.loaded import LoadedCrank
 from shafts.crank.members import FX, FY, MX, MY, MZ
 from shafts.loaded_shafts import LoadedShafts
@@ -89,12 +88,10 @@ def section_loads(crank: LoadedCrank, z: np.ndarray, x: Scalar = 0.0, y: Scalar 
 
 def _wrenches(crank: LoadedCrank, z: np.ndarray) -> np.ndarray:
     """Return the wrench about the origin that each load puts through each section, (options..., sections, 5, loads)."""
-    places = [bearing.at for bearing in crank.shaft.bearings]
-    props = [(Unit(at, fx=1.0),) for at in places] + [(Unit(at, fy=1.0),) for at in places]
-    found = acting([*crank.stations.columns[: crank.stations.loads], *props]).passing(z)
+    found, props = crank.carried.passing(z), 2 * len(crank.shaft.bearings)
     # The last reaction holds the crank against turning; all torques together leave it nothing.
-    given, held = found[..., : -len(props)], found[..., -len(props) :]
-    return given + held @ crank.reactions[..., None, : len(props), :]
+    given, held = found[..., :-props], found[..., -props:]
+    return given + held @ crank.reactions[..., None, :props, :]
 
 
 def _inside(crank: LoadedCrank, weights: np.ndarray) -> Inside:

@@ -82,8 +82,8 @@ def named(pair: Pair, shape: np.ndarray) -> tuple[int, str, str, str]:
     for side, basis in zip(pair.sides, pair.basis, strict=True):
         for part, (x, y) in side.rotor.points.items():
             sizes = bench_orders(pair.theta, *(shape @ basis[each, : shape.shape[1]] for each in (x, y)))
-            order = max(sizes, key=lambda each: max(sizes[each]))
-            forward, backward = sizes[order]
+            order = int(np.argmax(np.max(sizes, axis=0)))
+            forward, backward = (float(size) for size in sizes[:, order])
             if max(forward, backward) > best[0]:
                 lesser, greater = sorted((forward, backward))
                 way = "to and fro" if lesser >= ALIKE * greater else "forward" if forward > backward else "backward"
@@ -92,12 +92,12 @@ def named(pair: Pair, shape: np.ndarray) -> tuple[int, str, str, str]:
     return best[1:]
 
 
-def bench_orders(theta: np.ndarray, x: np.ndarray, y: np.ndarray) -> dict[int, tuple[float, float]]:
+def bench_orders(theta: np.ndarray, x: np.ndarray, y: np.ndarray) -> np.ndarray:
     """Return how large each order is, forward and backward, of what moves so in the crank's frame, x and y (angles,).
 
-    The crank turns clockwise; order 0 stands still, and counts as it is.
+    The crank turns clockwise; order 0 stands still, and counts as it is.   Returns (2, orders from 0 up).
     """
     whirl = (x + 1j * y) * np.exp(-1j * theta)
     spectrum = np.abs(np.fft.fft(whirl)) / len(theta)
-    half = len(theta) // 2
-    return {order: (float(spectrum[-order]), float(spectrum[order])) for order in range(half + 1)}
+    orders = np.arange(len(theta) // 2 + 1)
+    return np.stack([spectrum[-orders], spectrum[orders]])

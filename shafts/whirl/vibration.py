@@ -19,50 +19,60 @@ from balance.quantities import Number, Scalar
 from balance.torque import share_of
 from balance.turning import on_bench
 from shafts.loaded_shafts import LoadedShafts
+from shafts.whirl.carried import Carried, carried
 from shafts.whirl.pair import Pair, Side, pair, rotors
-from shafts.whirl.periodic import between, derivatives, finer, projected, pulled, refined
+from shafts.whirl.periodic import between, derivatives, finer
 
 ORDERS = 8  # to begin with
 MOST_ORDERS = 20
 SETTLED = 1e-2  # share of the largest deflection that the highest quarter of the orders may make up
 LOOKED_AT = 60  # angles of the turn at which a peak is looked for
 KEPT = 64  # speeds at which answers are remembered
+PIECE = 12  # speeds worked out together
 WORTH = 0.01  # share of a deflection from which a peak is worth looking at
 STEPS = 9  # speeds about each resonance that are tried
+CROWDED = 40  # resonances beyond which no peak is closed in on: as they stand they tell as much
+
+
+Work = Callable[[np.ndarray], np.ndarray]
+"""What makes something of several speeds, (speeds, ...)."""
 
 
 class _Remembered:
-    """What some work makes of several speeds, (speeds, ...), remembered at each of them."""
+    """What some work makes of speeds, remembered at each of them."""
 
-    def __init__(self, work: Callable[[np.ndarray], np.ndarray]):
-        self._work, self._known, self._last = work, dict[float, np.ndarray](), (b"", np.zeros(0))
+    def __init__(self) -> None:
+        self._known, self._last = dict[float, np.ndarray](), (b"", np.zeros(0))
 
-    def __call__(self, speeds: np.ndarray) -> np.ndarray:
+    def __call__(self, work: Work, speeds: np.ndarray) -> np.ndarray:
         """Return it at some speeds, those that are new all at once."""
         if speeds.tobytes() != self._last[0]:
-            self._last = speeds.tobytes(), self._looked_up(speeds.tolist())
+            self._last = speeds.tobytes(), self._looked_up(work, speeds.tolist())
         return self._last[1]
 
-    def _looked_up(self, speeds: list[float]) -> np.ndarray:
+    def _looked_up(self, work: Work, speeds: list[float]) -> np.ndarray:
         new = [each for each in dict.fromkeys(speeds) if each not in self._known]
         if len(self._known) + len(new) > KEPT:
             self._known.clear()
             new = list(dict.fromkeys(speeds))
-        if new:
-            self._known |= zip(new, self._work(np.array(new)), strict=True)
-        return np.stack([self._known[each] for each in speeds])
+        found = work(np.array(new)) if new else np.zeros(0)
+        self._known |= zip(new, found, strict=True)
+        return found if new == speeds else np.stack([self._known[each] for each in speeds])
 
 
 def _remembered(work: Callable[..., np.ndarray]) -> Callable[..., np.ndarray]:
-    """Let a method whose last argument are speeds remember what it returned at each."""
+    """Let a method whose last argument are speeds remember what it returned at each.
+
+    The work is handed over at each call: what a vibration remembers shall not hold it, or nobody could let go of both.
+    """
 
     @wraps(work)
     def known(vibration: "ShaftVibration", *arguments: Any) -> np.ndarray:
         *of, speeds = arguments
         key = work.__name__, *of
         if key not in vibration.known:
-            vibration.known[key] = _Remembered(partial(work, vibration, *of))
-        return vibration.known[key](speeds)
+            vibration.known[key] = _Remembered()
+        return vibration.known[key](partial(work, vibration, *of), speeds)
 
     return known
 
@@ -227,26 +237,41 @@ class ShaftVibration:
 
         Peaks stand at critical speeds: about each that the loads drive strongly enough the peak is closed in on. Where
         what vibrates most there has none, as beside a stronger one, the critical speed itself stands for it. A peak is
-        found that is as wide as a hundredth of its speed; one much narrower is at the edge of running away.
+        found that is as wide as a hundredth of its speed; one much narrower is at the edge of running away. Where very
+        many critical speeds run into each other, the strongest of those within half a width stands for them.
         """
+        range_ = float(least), float(most)
+        if range_ not in self.peaking:
+            self.peaking[range_] = self._peaking(*range_)
+        return self.peaking[range_]
+
+    def _peaking(self, least: float, most: float) -> list[float]:
         speeds, _ = self.critical
-        inside = (speeds > float(least)) & (speeds < float(most))
-        wide = 2 * self.pair.damping
-        near = _apart(speeds[inside][self.felt(inside) >= WORTH / 2], wide / 4)
+        inside = (speeds > least) & (speeds < most)
+        wide, felt = 2 * self.pair.damping, self.felt(inside)
+        driven, felt = speeds[inside][felt >= WORTH / 2], felt[felt >= WORTH / 2]
+        near = _apart(driven, wide / 4)
+        if len(near) > CROWDED:
+            found = _strongest(driven, felt, wide / 2)
+        else:
+            found = self._peaks_about(near, np.maximum(near * (1 - wide), least), np.minimum(near * (1 + wide), most))
+        return [float(each) for each in _apart(found[_in_pieces(self.share, found) >= WORTH], wide / 8)]
+
+    def _peaks_about(self, near: np.ndarray, low: np.ndarray, high: np.ndarray) -> np.ndarray:
+        """Return the peaks of `share` about some speeds, each between two; where there is none, the speed itself."""
         if not len(near):
-            return []
-        low, high = np.maximum(near * (1 - wide), float(least)), np.minimum(near * (1 + wide), float(most))
+            return near
         tried = low[:, None] + (high - low)[:, None] * np.linspace(0.0, 1.0, STEPS)
-        size = np.array([self.share(each) for each in tried])  # one resonance at a time: all would fill the memory
+        size = _in_pieces(self.share, tried.reshape(-1)).reshape(tried.shape)
         place = np.argmax(size, axis=1)
         peaks = np.flatnonzero((place > 0) & (place < STEPS - 1))
         # About its peak the inverse square of an amplitude goes as a parabola of speed.
         before, here, after = (size[peaks, place[peaks] + step] ** -2.0 for step in (-1, 0, 1))
         shift = (before - after) / (2 * (before - 2 * here + after))
         step = (high - low)[peaks] / (STEPS - 1)
-        found = np.append(np.delete(near, peaks), tried[peaks, place[peaks]] + np.clip(shift, -0.5, 0.5) * step)
-        found = np.unique(found)
-        return [float(each) for each in _apart(found[self.share(found) >= WORTH], wide / 8)]
+        return np.unique(
+            np.append(np.delete(near, peaks), tried[peaks, place[peaks]] + np.clip(shift, -0.5, 0.5) * step)
+        )
 
     def driven(self, which: np.ndarray) -> np.ndarray:
         """Return the share of the largest static deflection to which the loads drive some critical motions, about.
@@ -271,7 +296,7 @@ class ShaftVibration:
     def _pushed(self, which: np.ndarray) -> np.ndarray:
         """Return how far the loads drive some critical motions, in the scale of their shapes."""
         speeds, shapes = (each[which] for each in self.critical)
-        driving = self.pair.system.followed(self._driving(speeds))
+        driving = self.pair.system.followed(_in_pieces(self._driving, speeds))
         return np.abs(np.sum(driving * shapes, axis=(-2, -1))) / (speeds * self.pair.system.slowed[which])
 
     def _pins_of(self, shapes: np.ndarray) -> np.ndarray:
@@ -313,6 +338,11 @@ class ShaftVibration:
         return self.pair.system.answer(self._driving(speeds), speeds)
 
     @cached_property
+    def peaking(self) -> dict[tuple[float, float], list[float]]:
+        """The speeds at which it peaks, by the range."""
+        return {}
+
+    @cached_property
     def known(self) -> dict[tuple[Any, ...], _Remembered]:
         """What is remembered at speeds, by what it is."""
         return {}
@@ -335,23 +365,24 @@ class ShaftVibration:
         """Return the same without what presses the teeth."""
         motion = self.motion(speeds)
         found = self._from_static(number, speeds).copy()
-        moved = self.pair.basis[number] @ np.swapaxes(motion, -1, -2)
-        found -= (speeds**2)[:, None, None] * self._inertia(number, moved)
+        found -= (speeds**2)[:, None, None] * self._moving[number].inertia(np.swapaxes(motion, -1, -2))
         drag = self._drag(motion + self._settled(speeds), speeds)
         found -= np.swapaxes(drag @ self._carriers[number].T, -1, -2)
         return found
 
-    def _inertia(self, number: int, moved: np.ndarray) -> np.ndarray:
-        """Return what W^2 multiplies for motions of a crank's columns, both (speeds, columns, angles)."""
-        side, rotor = self.pair.sides[number], self.pair.sides[number].rotor
-        once, twice = derivatives(len(self.pair.theta))
-        found = rotor.mass @ (moved @ twice.T) - rotor.cross @ (moved @ once.T) + rotor.spin @ moved
-        for each in side.guided:
-            x, y = side.columns(each.point)
-            both = refined(np.swapaxes(moved[:, [x, y]], -1, -2))
-            pull = pulled(each.mass, each.x * both[..., 0] + each.y * both[..., 1])
-            for column, way in ((x, each.x), (y, each.y)):
-                found[:, column] += projected((way * pull)[..., None])[..., 0]
+    @cached_property
+    def _moving(self) -> list[Carried]:
+        """What the freedoms carry along on each crank."""
+        return [carried(each, basis) for each, basis in zip(self.pair.sides, self.pair.basis, strict=True)]
+
+    @cached_property
+    def _bending(self) -> list[Carried]:
+        """What each crank carries along as its loads bend it, and as the left one is turned where teeth yield."""
+        found = []
+        for number, side in enumerate(self.pair.sides):
+            ways = [side.rotor.flexibility[:, self._acting(side)]]
+            ways += [side.rotor.rigid[:, None]] if number == 1 and self.pair.mesh is not None else []
+            found.append(carried(side, np.concatenate(ways, axis=1)))
         return found
 
     @_remembered
@@ -362,10 +393,10 @@ class ShaftVibration:
         here its inertia does what it does.
         """
         side, static = self.pair.sides[number], self._static(number, speeds)
-        moved = side.rotor.flexibility[:, self._acting(side)] @ static
+        courses = static
         if number == 1 and self.pair.mesh is not None:
-            moved = moved + side.rotor.rigid[:, None] * self._turned(speeds)[:, None, :]
-        found = (speeds**2)[:, None, None] * -self._inertia(number, moved)
+            courses = np.concatenate([static, self._turned(speeds)[:, None, :]], axis=1)
+        found = (speeds**2)[:, None, None] * -self._bending[number].inertia(courses)
         column = side.crank.stations.others.get("flywheel", (None, None))[1]
         if not self.pair.even and column is not None:
             found[:, side.acting + column] -= static[:, column]
@@ -428,7 +459,17 @@ class ShaftVibration:
     @_remembered
     def _static(self, number: int, speeds: np.ndarray) -> np.ndarray:
         """Return the loads on the columns of one crank's stations, (speeds, columns, angles of the balance)."""
-        return self._onto_balance(self.loaded.cranks[number].at(speeds))
+        steady, growing = self._parts[number]
+        found = steady + (speeds**2)[:, None, None] * growing
+        for column, push in self.loaded.cranks[number].pushed_apart(speeds):
+            found[:, column] += self._onto_balance(push)
+        return found
+
+    @cached_property
+    def _parts(self) -> list[tuple[np.ndarray, np.ndarray]]:
+        """Loads on the columns of each crank, but for what teeth push apart: alike at all speeds, and per W^2."""
+        loads = [crank.rows for crank in self.loaded.cranks]
+        return [(self._onto_balance(each.steady), self._onto_balance(each.inertia)) for each in loads]
 
     def _acting(self, side: Side) -> slice:
         return slice(side.acting, side.acting + side.crank.stations.loads)
@@ -442,6 +483,12 @@ class ShaftVibration:
         return values @ between(len(self.pair.theta), len(self.loaded.motion.theta))
 
 
+def _in_pieces(work: Callable[[np.ndarray], np.ndarray], speeds: np.ndarray) -> np.ndarray:
+    """Return what some work makes of many speeds, a few at a time, as all together would fill the memory."""
+    pieces = [work(speeds[start : start + PIECE]) for start in range(0, len(speeds), PIECE)]
+    return np.concatenate(pieces) if pieces else np.zeros(0)
+
+
 def _apart(speeds: np.ndarray, share: float) -> np.ndarray:
     """Return rising speeds without those that stand less than a share above the one kept before."""
     kept: list[float] = []
@@ -449,6 +496,15 @@ def _apart(speeds: np.ndarray, share: float) -> np.ndarray:
         if not kept or each > kept[-1] * (1 + share):
             kept.append(each)
     return np.array(kept)
+
+
+def _strongest(speeds: np.ndarray, felt: np.ndarray, share: float) -> np.ndarray:
+    """Return rising speeds without those that stand within a share of a stronger one."""
+    kept: list[float] = []
+    for each in speeds[np.argsort(-felt, kind="stable")]:
+        if all(abs(each / other - 1) > share for other in kept):
+            kept.append(float(each))
+    return np.sort(kept)
 
 
 def _over(size: np.ndarray, scale: np.ndarray) -> np.ndarray:

@@ -43,7 +43,14 @@ def duty_under(load: PlanarForce, bearing: Bearing, rated, speeds) -> RollingDut
     (worst,) = peaks(pulled(load), PIN, speeds)
     turned = turns(load)
     work = AtWork(
-        "bearing", bearing.load_factor, bearing.axial_load, rated, lambda: turned.size(rated), turned, speeds, worst
+        "bearing",
+        bearing.load_factor,
+        bearing.axial_load,
+        rated,
+        lambda: turned.size(rated),
+        lambda: turned,
+        speeds,
+        worst,
     )
     return rolling_duty(bearing.ball, work)
 

@@ -217,3 +217,17 @@ def test_friction_lies_where_it_is_told_nineteen_times_of_twenty(loop):
         held = np.mean(np.array(missed[name]) < 2)
         assert held > 0.93, name
         assert loop or held < 0.98, name  # nor is it told as less than it is
+
+
+@pytest.mark.parametrize("count", [3, 4, 6])
+def test_what_a_line_is_scattered_by_holds_nineteen_times_of_twenty(count):
+    """A slope by few readings that scatter more than the dial says, and a decrement by few peaks: no fewer are held."""
+    random, forces = np.random.default_rng(12), np.arange(1.0, count + 1)
+    slopes = [dial.slope(forces, 3.0 * forces + each, 0.0).slope for each in random.standard_normal((2000, count))]
+    falls = [tapped.decrement(np.exp(-0.3 * forces + 1e-2 * each)) for each in random.standard_normal((2000, count))]
+    for found, true in ((slopes, 3.0), (falls, 0.3)):
+        held = [abs(each.value - true) < each.half_width for each in found]
+        assert np.mean(held) == pytest.approx(0.95, abs=0.015)
+        assert [each.free for each in found] == pytest.approx([count - 2] * 2000)
+    assert dial.slope(forces, 3.0 * forces, 1e-3).slope.free == np.inf  # by what the dial is known for
+    assert dial.slope(forces, 3.0 * forces + forces % 2, 0.0).at_zero.free == pytest.approx(count - 2)

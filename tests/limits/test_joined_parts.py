@@ -1,13 +1,16 @@
 """What must be joined, by hand on one small machine: how much each part falls short, and what cannot be told."""
 
 from dataclasses import replace
+from types import SimpleNamespace
 
+import numpy as np
 import pytest
 from limits.test_gap_items import bushes, simple
 
-from balance.machine.crank import Pin, Throw
+from balance.machine.crank import Pin, Throw, Web
 from balance.machine.cylinder import Cylinder
-from balance.machine.yoke import Displacer, Outline, Part, Piston, Rod, Yoke
+from balance.machine.wheels import Flywheel
+from balance.machine.yoke import Displacer, Outline, Part, Piston, Rod, Slot, Yoke
 from shafts.bearings.ball import Ball
 from shafts.bearings.bearing import Bearing
 from shafts.bearings.bush import Bush
@@ -133,3 +136,112 @@ def test_a_piston_without_a_hole_stops_the_stem_of_its_own_cylinder():
     assert [each.short for each in found] == pytest.approx([-1 * MM, 4 * MM])
     unknown = [each.unknown for each in stem_joints(passing(5 * MM, through=False))]
     assert unknown == ["", "the cylinder, if displacer and piston share one"]
+    assert [each.short for each in stem_joints(passing(5 * MM, through=False))][1] == -np.inf
+
+
+def test_a_stem_at_the_height_of_a_yoke_needs_no_hole():
+    assert list(stem_joints(passing(None, above=0.05))) == []
+
+
+@pytest.mark.parametrize("machine", [passing(None), passing(4.5 * MM, z=None)])
+def test_what_cannot_be_told_of_a_stem_never_fails_by_itself(machine):
+    assert [each.short for each in stem_joints(machine)] == [-np.inf]
+
+
+def test_rods_of_another_crankpin_and_slots_take_no_length():
+    machine = on_rods()
+    throws = machine.cranks.throws | {
+        "far": replace(machine.cranks.throws["pin"], pin=Pin(diameter=0.005, length=0.02))
+    }
+    slot = replace(machine.yokes["upper"], rod=None, slot=Slot())
+    yokes = machine.yokes | {"upper": replace(machine.yokes["upper"], throw="far"), "slotted": slot}
+    found = rod_joints(replace(machine, cranks=replace(machine.cranks, throws=throws), yokes=yokes))
+    assert {each.what: each.short for each in found} == pytest.approx(
+        {"crankpin pin": -4 * MM, "crankpin far": -14.5 * MM}
+    )
+
+
+def bearing_parts(**cranks):
+    """The shaft reaches from -10 to 50 mm, the crankpin of the throw from -35 to -25 mm, at 10 mm from the axis."""
+    phase = cranks.pop("phase", 0.0)
+    throw = Throw(radius=10 * MM, at=-30 * MM, phase=phase, pin=Pin(diameter=5 * MM, length=10 * MM))
+    wheels = {name: cranks.pop(name) for name in ("flywheel", "wheels") if name in cranks}
+    return simple({"rod": Rod(length=0.05)}, cranks={"throws": {"pin": throw}, **cranks}, **wheels)
+
+
+def sitting(engine, hand="right", weights=None):
+    return {each.what.removeprefix(f"{hand} "): each.short / MM for each in sitting_joints(engine, weights)
+            if each.what.startswith(hand)}  # fmt: skip
+
+
+def test_webs_and_wheels_must_sit_on_the_shaft():
+    """A web 18 mm thick at -16 mm has 3 of the 9 mm that it needs; a wheel whose hub is not known needs a hair."""
+    web = Web(mass=0.01, at=-16 * MM, thickness=18 * MM, width=12 * MM)
+    bare = Flywheel(at=45 * MM, inertia=1e-4, mass=0.3)
+    found = sitting(bearing_parts(webs=(web,), flywheel=bare))
+    assert found["web 1"] == pytest.approx(6.0)
+    assert found["flywheel"] == pytest.approx(-0.1)
+    wide = Flywheel(at=45 * MM, inertia=1e-4, mass=0.3, thickness=18 * MM)
+    assert sitting(bearing_parts(webs=(web,), flywheel=wide))["flywheel"] == pytest.approx(9 - 14)
+    assert sitting(bearing_parts(flywheel=replace(bare, at=60 * MM)))["flywheel"] == pytest.approx(0.1 + 9.9)
+
+
+def plate(at, half=3.0, angle=0.0, mass=0.02, corners=None):
+    """A counterweight 10 mm thick, of which the plate reaches from 5 to 15 mm from the axis, `half` to each side."""
+    corners = corners or [[-half, 5.0], [half, 5.0], [half, 15.0], [-half, 15.0]]
+    edge = SimpleNamespace(path=lambda: [(x * MM, y * MM, 0.0) for x, y in corners])
+    return SimpleNamespace(at=at * MM, angle=angle, shape=SimpleNamespace(mass=mass, thickness=10 * MM, edge=edge))
+
+
+def short(engine, weight, hand="right"):
+    return sitting(engine, hand, SimpleNamespace(planes=(weight,)))["weight"]
+
+
+@pytest.mark.parametrize(
+    ("at", "missing"),
+    [
+        (-31.0, 0.9),  # 1 mm from the face of the web, of which a tenth counts as touching
+        (-30.2, 0.1),
+        (-20.0, -10.1),  # over the web
+        (0.0, -5.0),  # all of its 10 mm lie on the shaft, and 5 must
+        (48.0, -2.0),
+        (54.0, 4.0),
+    ],
+)
+def test_a_counterweight_is_carried_by_the_shaft_or_a_web_that_it_touches(at, missing):
+    """A web from -25 to -10 mm, where the shaft begins, on the right crank alone."""
+    web = Web(mass=0.01, at=-17.5 * MM, thickness=15 * MM, width=12 * MM, on="right")
+    engine = bearing_parts(webs=(web,))
+    assert short(engine, plate(at, half=1.0)) == pytest.approx(missing)
+    assert short(engine, plate(at, half=1.0), "left") == pytest.approx(5 + max(at - 5, -10) - min(at + 5, 50))
+
+
+@pytest.mark.parametrize("phase", [0.0, 0.5, -2.0])
+@pytest.mark.parametrize(("half", "turned", "taken"), [(3.0, 0.0, True), (2.4, 0.0, False), (3.0, 0.3, False)])
+def test_a_counterweight_in_whose_plate_a_crankpin_ends_is_carried(phase, half, turned, taken):
+    """The pin of 5 mm must lie wholly in it, the counterweight turned as the throw is."""
+    found = short(bearing_parts(phase=phase), plate(-20, half, phase + turned))
+    assert found == pytest.approx(0.0 if taken else 10.0)
+    lopsided = [[-3.0, 5.0], [8.0, 5.0], [8.0, 15.0], [-3.0, 15.0]]
+    assert short(bearing_parts(phase=phase), plate(-20, angle=phase + 0.3, corners=lopsided)) == pytest.approx(10.0)
+    assert short(bearing_parts(phase=phase), plate(-20, angle=phase - 0.3, corners=lopsided)) == pytest.approx(0.0)
+
+
+@pytest.mark.parametrize(("apart", "taken"), [(-1.0, True), (0.05, True), (0.15, False)])
+@pytest.mark.parametrize("side", [-1, 1])
+def test_a_crankpin_ends_where_the_plate_is(apart, taken, side):
+    found = short(bearing_parts(), plate(-30 + side * (10 + apart)))
+    assert (found == 0.0) is taken
+
+
+def test_what_is_held_already_keeps_what_it_has_to_spare():
+    web = Web(mass=0.01, at=-17.5 * MM, thickness=15 * MM, width=12 * MM)
+    assert short(bearing_parts(webs=(web,)), plate(-25)) == pytest.approx(-5.1)
+
+
+def test_counterweights_are_numbered_where_there_are_several_and_those_of_no_mass_left_out():
+    both = SimpleNamespace(planes=(plate(0), plate(54), plate(54, mass=0.0)))
+    found = {name: each for name, each in sitting(bearing_parts(), weights=both).items() if "weight" in name}
+    assert found == pytest.approx({"weight 1": -5.0, "weight 2": 4.0})
+    found = [each for each in sitting_joints(bearing_parts(), both) if each.what == "right weight 2"]
+    assert found[0].why == "nothing carries it there: the right shaft reaches from -10 to 50 mm"

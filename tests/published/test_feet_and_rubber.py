@@ -104,3 +104,18 @@ def test_hardness_stiffens_the_rubber_and_moving_more() -> None:
         assert feet.stiffnesses[0] == pytest.approx(4 * ratio * shear * np.pi / 4 * 0.02)
         assert feet.loss == pytest.approx(0.1)
         assert feet.viscous == 0
+
+
+@pytest.mark.parametrize(
+    ("off", "factor"),
+    [(1, 1.038), (2, 1.087), (3, 1.118), (4, 1.161), (5, 1.205), (6, 1.251), (7, 1.298), (8, 1.348), (9, 1.399),
+     (10, 1.458)],
+)  # fmt: skip
+def test_stiffness_of_a_hardness_that_is_off(off: int, factor: float) -> None:
+    """A maker's list (GMT, introduction to its mounts): stiffness by how many degrees Shore the hardness is off.
+
+    Lindley's table is less steep below 50 degrees and steeper above: of both ways the wider is at least the list's.
+    """
+    low, middle, high = (buffer_stiffness(0.02, 0.02, 50.0 + each)[1] for each in (-off, 0.0, off))
+    assert middle / low == pytest.approx(factor, rel=0.04)
+    assert factor < high / middle < 1.15 * factor

@@ -145,3 +145,27 @@ def test_mean_load_of_a_duty_cycle():
     np.testing.assert_allclose(mean, 3954.3, atol=0.06)
     turns = 10_000 * 60 * (1440 / 4 + 1080 / 2 + 720 / 4)
     np.testing.assert_allclose(life_revolutions(34219, mean), turns, rtol=1e-4)
+
+
+def test_life_under_a_radial_and_an_axial_load():
+    """NTN, Ball and Roller Bearings, examples 1 and 2 (p. A-43): 6208, C 32.5, C_0 17.8 kN, f_0 14, 3.2 kN at 650 rpm.
+
+    About 27 000 h; with 1.8 kN along the shaft P 4.38 kN and about 10 500 h (a chart; 10 475 worked out).
+    """
+    np.testing.assert_allclose(hours(32.5e3, 3200, 650), 26_862, rtol=1e-4)
+    both = equivalent_load(np.array([3200.0]), 1800.0, Ratings(32.5e3, 17.8e3, np.nan, 14.0, ""))
+    np.testing.assert_allclose(both, 4.38e3, rtol=0.004)
+    np.testing.assert_allclose(hours(32.5e3, both.item(), 650), 10_475, rtol=0.011)
+
+
+def test_a_duty_of_two_loads():
+    """Jindal, example 18-10 (p. 513): C 1430 N, 600 N at 1440 rpm for two thirds, 300 and 120 N at 720: 227.66 h.
+
+    His Y 1.13 is met by interpolation, as in example 18-2.
+    """
+    relative = np.interp(-1.13, [-1.15, -1.04], [3.45, 5.17])
+    light = equivalent_load(np.array([300.0]), 120.0, Ratings(1430.0, 13.0 * 120 / relative, np.nan, 13.0, ""))
+    np.testing.assert_allclose(light, 303.6, rtol=1e-6)
+    mean = mean_load(np.repeat([600.0, float(np.ravel(light)[0])], [4, 1]))  # turns as 1440 x 2 to 720
+    np.testing.assert_allclose(mean, 562.94, atol=0.01)
+    np.testing.assert_allclose(hours(1430, mean, 1200), 227.66, rtol=1e-4)

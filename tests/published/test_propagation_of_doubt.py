@@ -2,10 +2,13 @@
 
 import numpy as np
 import pytest
+from scipy.special import stdtrit
 
 from balance.doubt.draws import latin_hypercube
 from balance.doubt.ranges import Law, Range
 from balance.doubt.shares import wilson
+from balance.evidence.estimate import known_by, propagated
+from balance.evidence.importance import learned
 
 DRAWS = 200_000
 
@@ -80,3 +83,48 @@ def test_wilson(hits: int, count: int, low: float, high: float) -> None:
     share, *ends = wilson(hits, count)
     assert share == hits / count
     assert ends == pytest.approx([low, high], abs=5e-5)
+
+
+def test_end_gauge_by_the_law_of_propagation_and_how_well_its_doubt_is_known() -> None:
+    """JCGM 100:2008, H.1.6 and table H.1: u 32 nm with 16 degrees of freedom, t for 99 percent 2.92, so 93 nm."""
+    known = (25.0, 18), (9.7, 25.6), (0.58e-6, 50), (0.029, 2)  # nm, nm, 1/K, K
+    length, apart, expansion, between = (known_by(0.0, *each) for each in known)
+    nominal, around, a_s = 50e6, -0.1, 11.5e-6  # nm, K, 1/K
+    shares = length, apart, expansion.times(-nominal * around), between.times(-nominal * a_s)
+    assert [each.uncertainty for each in shares] == pytest.approx([25, 9.7, 2.9, 16.6], abs=0.1)
+    found = propagated(50.000838e6, *shares)
+    assert found.value == 50.000838e6
+    assert found.uncertainty == pytest.approx(31.711, abs=1e-3)
+    assert found.free == pytest.approx(16.656, abs=5e-3)
+    assert stdtrit(int(found.free), 0.995) == pytest.approx(2.92, abs=5e-3)
+    assert stdtrit(int(found.free), 0.995) * found.uncertainty == pytest.approx(93, abs=0.5)
+    # 19 times of 20, as people are told it: t for 95 percent and 16 degrees is 2.12 (tables of Student's t).
+    assert found.half_width == pytest.approx(2.12 * 31.711, rel=1e-3)
+    # Repeats alone are as well known as they are; beside what is simply said they cost less than by themselves.
+    for free in range(1, 30):
+        assert propagated(1.0, known_by(1.0, 0.1, free)).half_width == pytest.approx(0.1 * stdtrit(free, 0.975))
+    assert propagated(1.0, known_by(1.0, 0.1, 3), 0.3).half_width < np.hypot(known_by(1.0, 0.1, 3).half_width, 0.6)
+
+
+def test_a_square_of_two_quantities_that_go_together() -> None:
+    """JCGM 101:2008, 9.4.2.2 (from memory): x1 = x2 = 0, u 0.005, r 0.9: 50 and 67e-6, 95 percent from 0 to 185e-6.
+
+    u^2 = 4 u^4 (1 + r^2), 67.27 worked out. Two unknowns of variance 1.9 u^2 whose difference was read to be zero, with
+    a doubt that leaves it 0.1 u^2 along its own direction, have variance u^2 and correlation 0.9.
+    """
+    apart = np.array([1.0, -1.0]) / np.sqrt(2)
+
+    def read(z: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        return -0.5 * (19 - 1) * (z @ apart) ** 2, (z @ apart)[:, None]
+
+    found = learned(read, 2, 20_000, seed=4, enough=7_000)
+    assert found.rounds > 1
+    x = 0.005 * np.sqrt(1.9) * found.z
+    both = found.mean(x[:, :, None] * x[:, None, :]) / 0.005**2
+    np.testing.assert_allclose(both, [[1, 0.9], [0.9, 1]], atol=0.03)
+    loss = 1e6 * np.sum(x**2, axis=1)
+    assert found.mean(loss) == pytest.approx(50.0, abs=1.0)
+    assert found.sd(loss) == pytest.approx(67.27, abs=1.5)
+    order = np.argsort(loss)  # the density falls from zero on, so the shortest interval starts there
+    held = np.cumsum(found.weights[order])
+    assert loss[order][np.searchsorted(held, 0.95)] == pytest.approx(185, abs=5)

@@ -9,6 +9,7 @@ from bare_shafts import influence
 from published.beams import BUSH, slender
 
 from balance.machine.materials import Material
+from designs.design import Limits
 from shafts.bearings.bearing import Bearing
 from shafts.crank.members import shear_coefficient
 from shafts.shaft import Segment, Shaft
@@ -95,3 +96,10 @@ def test_cowper_shear_coefficient():
     """
     np.testing.assert_allclose(shear_coefficient(0.0, 0.3), 0.886, atol=5e-4)
     np.testing.assert_allclose(shear_coefficient(1.0, 0.3), 0.531, atol=5e-4)
+
+
+def test_usual_limits_of_slope_lie_within_table_7_2() -> None:
+    """Table 7-2: deep-groove ball bearings 0.001 to 0.003 rad, uncrowned spur gears less than 0.0005 rad."""
+    usual = Limits()
+    assert 0.001 <= usual.slope_at_bearings <= 0.003
+    assert usual.slope_at_gears == pytest.approx(0.0005)

@@ -22,6 +22,7 @@ from balance.weights.retention import (
     thread_areas,
     thread_capacity,
 )
+from shafts.strength.joints import NUT_FACTOR
 
 
 @pytest.mark.parametrize(("pitch", "area"), [(2.0, 156.7), (1.5, 167.2)])
@@ -81,3 +82,8 @@ def test_a_hold_says_what_it_looked_at():
     assert thin.weakest == "plate edge"
     radial = hold(Screws(size="M4", engagement=0.006, arrangement="tension"), 1e-4, 200.0, None, both)
     assert radial.unknown == ()
+
+
+def test_what_a_screw_is_taken_to_clamp_with_lies_below_a_dry_one() -> None:
+    """Jindal, example 9-3 (p. 267): M18 x 2.5, friction 0.15 and 0.13: T = 0.18343 F d. More is taken."""
+    assert 0.18343 < NUT_FACTOR < 1.5 * 0.18343

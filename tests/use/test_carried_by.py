@@ -10,6 +10,7 @@ import shapely
 from click.testing import CliRunner
 from use.test_cut import lines_of
 
+from balance.machine.counterweights import BoltCircle, SectorShape
 from designs.command.cut import command
 from designs.counsel.free import free_choices
 from designs.design import Design
@@ -98,6 +99,13 @@ def test_unknown_webs_leave_their_clearance_unchecked(redesign):
     assert "cranks.webs.0.width" in row.words
 
 
+def bolted(design: Design) -> Design:
+    """Return the redesign with its first weight alone, bolted to the face of its web."""
+    shape = SectorShape(bolts=BoltCircle(number=2, diameter=3.2e-3, radius=20.5e-3, pitch=np.pi / 6))
+    screws = replace(design.counterweights.screws, arrangement="shear", engagement=6e-3)
+    return stocked(design, shape=shape, screws=screws, at=-10e-3, on="web 1")
+
+
 @pytest.mark.parametrize(
     ("engagement", "into", "weakest"),
     [(0.006, None, "plate edge"), (0.0001, None, "threads"), (0.0006, "oak", "threads")],
@@ -105,9 +113,10 @@ def test_unknown_webs_leave_their_clearance_unchecked(redesign):
 def test_the_fixing_says_what_gives_way_first(redesign, engagement, into, weakest):
     from balance.machine.materials import MATERIALS
 
-    screws = replace(redesign.counterweights.screws, engagement=engagement, into=into and MATERIALS[into])
+    design = bolted(redesign)
+    screws = replace(design.counterweights.screws, engagement=engagement, into=into and MATERIALS[into])
     limits = replace(redesign.limits, retention=1e6)
-    row = rows(replace(stocked(redesign, screws=screws), limits=limits))["retention"]
+    row = rows(replace(stocked(design, screws=screws), limits=limits))["retention"]
     assert row.state == "FAIL"
     first = "screws" if weakest == "plate edge" else weakest
     assert f"the {first} would fail first" in row.change
@@ -123,7 +132,8 @@ def test_a_fixing_of_which_part_was_not_looked_at_does_not_pass(redesign):
 
 def test_the_drawing_shows_pin_hole_bolts_and_angles(redesign, tmp_path):
     """The crankpin's hole stands where the mechanism has it, on the right plate and mirrored on the left one."""
-    evaluation = Evaluation(redesign)
+    shape = bolted(redesign).counterweights.shape
+    evaluation = Evaluation(stocked(redesign, shape=shape))
     weight = evaluation.weights.planes[1]
     names = [file.name for file in write_cut(evaluation, tmp_path)]
     weights = ["counterweight-1.dxf", "counterweight-2-right.dxf", "counterweight-2-left.dxf"]
@@ -150,8 +160,8 @@ def test_the_drawing_shows_pin_hole_bolts_and_angles(redesign, tmp_path):
         assert "carried by: pin outer. Outer radius 25.00 mm" in text
     shaft = ezdxf.readfile(write_cut(Evaluation(stocked(redesign, on=("shaft", "pin"))), tmp_path / "..", True)[0])
     radii = [each.dxf.radius for each in shaft.modelspace().query("CIRCLE[layer=='BESIDE']")]
-    assert 5.0 in radii  # the shaft of 10 mm
-    assert 9.2 in radii  # the hub
+    assert 4.0 in radii  # the shaft of 8 mm
+    assert 9.05 in radii  # the hub
 
 
 def test_cut_always_warns_and_says_when_nothing_carries(tmp_path):

@@ -2,6 +2,7 @@
 
 import json
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -17,6 +18,7 @@ from designs.measuring.card_texts import CARDS
 from designs.measuring.cards import card_names, patterns_of, plan
 from designs.pages.axes import draw_learned_gap
 from designs.reading import BadFile, read, read_text
+from designs.shown import bench_words, using
 from designs.tables.learned import disagreement_words
 
 DESIGNS = Path(__file__).parents[2] / "designs"
@@ -24,7 +26,7 @@ DESIGN = (DESIGNS / "as-built.yaml").read_text("utf-8")
 SHIPPED = ("as-built", "counterweighted", "redesign", "rhombic")
 FILL = {
     "mm": "9", "deg": "3", "g": "5", "s": "21", "um": "8", "Hz": "20", "kPa": "6", "rpm": "900", "N": "1", "ml": "3",
-    "degC": "300",
+    "degC": "300", "in": "0.4", "thou": "0.3", "oz": "0.2", "lbf": "0.2", "psi": "0.9", "degF": "600",
 }  # fmt: skip
 
 
@@ -57,8 +59,11 @@ def test_what_settles_most_comes_first(plans) -> None:
 def test_every_blank_is_in_the_files_own_form(plans, name: str) -> None:
     """Filled in with any numbers it is read: what may be refused is the number, never a key, a path or a unit."""
     text = (DESIGNS / f"{name}.yaml").read_text("utf-8")
-    for card in plans[name].cards:
-        assert max(map(len, card.filled.splitlines())) <= 75  # with what it is indented by on 80 columns
+    with using("imperial"):
+        inches = [replace(card, blank=bench_words(card.blank)) for card in plans[name].cards]
+    assert not re.search(r"(___|[0-9]) (mm|um|g|N|kPa|degC)\b", "".join(card.filled for card in inches))
+    for card in (*plans[name].cards, *inches):
+        assert max(map(len, card.filled.splitlines())) <= 76  # with its margin it fits a screen
         filled = re.sub(r"___ ?([A-Za-z]+)", lambda found: f"{FILL[found[1]]} {found[1]}", card.filled)
         filled = filled.replace("___", "0.5")
         try:

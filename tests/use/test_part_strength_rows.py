@@ -46,7 +46,7 @@ def test_as_built_pressed_pins_tire_and_slip():
     [
         ("pin: {diameter: 6 mm, length: 12 mm", "pin: {diameter: 2 mm, length: 12 mm", "crankpin_strength"),
         ("interference: 10 um", "interference: 0.5 um", "joint_grip"),
-        ("thickness: 10 mm, width: 18 mm", "thickness: 10 mm, width: 10 mm", "web_strength"),
+        ("thickness: 10 mm, width: 18 mm", "thickness: 10 mm, width: 8.2 mm", "web_strength"),
         ("held: both ends, wall: 3.5 mm", "held: one end", "yoke_pin_strength"),
         ("section: 24 mm^2", "section: 0.6 mm^2", "rod_strength"),
         ("section: 24 mm^2", "section: 1 mm^2", "rod_buckling"),

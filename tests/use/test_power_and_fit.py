@@ -95,6 +95,7 @@ def test_a_web_that_reaches_into_a_bearing_has_no_room():
 def test_a_fitted_weight_must_clear_the_bearing_beside_it():
     """12 mm thick at -9 mm it ends at -3 mm, half a millimetre from a 5 mm bearing at zero; at -8 mm it does not."""
     design = read(SHIPPED / "counterweighted.yaml")
+    design = replace(design, shafts=replace(design.shafts, plates=()))  # which are thicker than their bearings
     for at, room in ((-9e-3, 0.5e-3), (-8e-3, -0.5e-3)):
         moved = replace(design, counterweights=replace(design.counterweights, at=at, thickness=12e-3))
         found = row(along.rows(Evaluation(moved)), "axial_room")
@@ -145,7 +146,7 @@ def test_builds_that_touch_at_their_worst_are_no_good_news():
     evaluation = Evaluation(replace(design, fits=rough))
     answer = answers(evaluation, judge(evaluation))[0]
     assert answer.state == "unknown"
-    assert "some builds will touch" in answer.words
+    assert "`shafts` tells" in answer.words
 
 
 @pytest.mark.parametrize(
@@ -187,6 +188,5 @@ def test_where_no_shaft_passes_the_nearest_is_named_with_what_would_help(capsys)
     assert left.value.code == 1
     assert "None of these passes. The nearest is 10 mm, on bearings of 10 x" in said
     assert "slope at gears" in said
-    # A change that was tried:
-    assert "(shafts.bearings.*.seat_stiffness, shafts.plates.*.thickness) from 8 N/um, 6 mm to" in said
+    assert "--all says what would help each" in said
     assert said.index("The nearest") < said.index("Shafts tried")

@@ -10,7 +10,7 @@ from click.testing import CliRunner
 
 from designs.command import group
 from designs.reading.units import quantity
-from designs.shown import IMPERIAL, METRIC, said, shown, system_of, using
+from designs.shown import IMPERIAL, METRIC, bench_words, file_words, said, shown, system_of, using
 from designs.table import Column, show
 
 SHIPPED = Path(__file__).parents[2] / "designs"
@@ -36,6 +36,20 @@ def test_a_quantity_is_said_in_the_units_chosen_with_the_digits_that_it_had() ->
         assert Column("bend", "bend", "m", small=True).heading == "bend (thou)"
         assert shown("rad/s")[0] == "rpm"  # the same in both
     assert Column("bend", "bend", "m", small=True).heading == "bend (µm)"
+
+
+def test_changes_and_steps_at_the_bench_follow_the_units_and_what_is_sold_by_a_size_keeps_it() -> None:
+    assert file_words("from 12 mm to 11.5 mm") == "from 12 mm to 11.5 mm"
+    with using("imperial"):
+        assert file_words("from 12 mm to 11.5 mm") == "from 0.4724 in to 0.4528 in"
+        assert file_words("8 N/um, 6 mm") == "45680 lbf/in, 0.2362 in"  # 8e6 N/m over 175.127 N/m per lbf/in
+        assert file_words("50 N/um (aluminium plate 12 mm)") == "285500 lbf/in (aluminium plate 12 mm)"
+        for sold in ("4 x rubber buffer 20 x 15 mm, hard", "5 mm on 5 x 16 x 5 mm bearings", "8 mm^3"):
+            assert file_words(sold) == sold
+        assert bench_words("Hang 0.5, 1 and 2 kg there: ___ mm +- 0.02 mm") == (
+            "Hang 1.1, 2.2 and 4.4 lb there: ___ in +- 0.00079 in"
+        )
+        assert bench_words("scale of 0.01 g to 0.1 g") == "scale of 0.01 g to 0.1 g"
 
 
 def in_inches(text: str) -> str:
@@ -99,6 +113,8 @@ def test_numbers_have_the_digits_that_their_doubt_is_worth() -> None:
         "64.620 mm", "64.600 mm", "0.020 mm",
     ]  # fmt: skip
     assert str(Amount(0.01231, "kg", 0.01231, 5e-5)) == "12.310 g"
+    never = Amount(float("inf"), "rad/s")  # such as the speed at which yokes touch that never do
+    assert (str(never), never["value"]) == ("none", None)
     assert str(Amount(-5e-5, "m", 5e-5, 3e-6)) == "\N{MINUS SIGN}50.0 µm"
     with using("imperial"):
         assert str(Amount(0.0646, "m", 0.0646, 2e-5)) == "2.54331 in"

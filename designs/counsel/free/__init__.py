@@ -3,11 +3,11 @@
 from collections.abc import Iterable
 
 from designs.counsel.dial import Dial
-from designs.counsel.free import case, cranks, fits, gears, rods, shafts, weights, wheel
+from designs.counsel.free import case, cranks, fits, gears, joints, rods, shafts, weights, wheel
 from designs.design import Design
 from designs.stock import stock_with
 
-SOURCES = (rods, cranks, shafts, weights, wheel, gears, case, fits)
+SOURCES = (rods, cranks, joints, shafts, weights, wheel, gears, case, fits)
 
 
 def free_choices(design: Design, keep: Iterable[str] = ()) -> list[Dial]:

@@ -8,6 +8,7 @@ from designs.changing.edit import Edit, rounded, text
 from designs.counsel.dial import Dial, Level, Work, fixed
 from designs.design import Design
 from designs.design.stock import Stock
+from designs.shown import said
 
 FEET = 4  # feet, where no places are given
 PLATE = (0.15, 0.15)  # m, of a plate under a case whose size is not given; common practice, no source
@@ -44,7 +45,7 @@ def _feet(design: Design, stock: Stock) -> Dial:
         levels.append(Level(_if_it_carries(number, foot, stock, tuple(edits)), f"{number} x {name}",
                             Work(buy=(("foot", number),))))  # fmt: skip
     damping = "" if feet.damping_ratio is None else f", damping ratio {float(feet.damping_ratio):g}"
-    now = f"{text(own, 'N/m')} in all{damping}"
+    now = f"{said(own, 'N/m')} in all{damping}"
     return Dial("feet", "feet", ("mount.feet.stiffness", "mount.feet.damping_ratio"), now, levels)
 
 

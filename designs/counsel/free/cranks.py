@@ -5,9 +5,12 @@ from itertools import chain
 
 import numpy as np
 
-from balance.machine.crank import Web, joined_by, outward, place_in_frame
-from designs.changing.edit import Edit, Keys, rounded, text
+from balance.machine.crank import Pin, Web, joined_by, outward, place_in_frame
+from designs.changing.edit import Edit, Keys, edited, rounded, text
 from designs.counsel.dial import Dial, Level, Work, fixed, path_of
+from designs.counsel.free.rods import of_bar
+from designs.counsel.free.shafts import sides
+from designs.counsel.free.stepped import stepped
 from designs.design import Design
 from designs.design.stock import Stock
 
@@ -15,6 +18,10 @@ RADII = (1, 2, 3, 5)  # steps of a throw's radius
 PHASES = (1, 2, 3, 5, 8, 10)  # steps of a throw's phase
 EYE = 2e-3  # m of rod beside a pin, both sides together, and as much again of web; common practice, no source
 GRAM = 1e-5  # kg, how finely masses are written
+THICKEST = 2.5  # times as thick as a crankpin was: more is another crank
+HAIR = 1e-9  # m
+BEYOND = 0.05e-3  # m beyond a web's round end, where a weight lies on it
+WIDTH_AIMS = ("web_strength", "joint_grip", "web_metal", "weight_screws")
 
 
 def dials(design: Design, stock: Stock) -> Iterator[Dial]:
@@ -79,6 +86,8 @@ def _with_pin(design: Design, name: str, added: float, there: tuple | None = Non
 def _web_edits(place: int, web: Web, mass: float, centre: tuple[float, float]) -> tuple[Edit, ...]:
     keys: Keys = ("cranks", "webs", str(place))
     found = [] if mass == float(web.mass) else [Edit((*keys, "mass"), rounded(mass, GRAM))]
+    if found and web.inertia is not None and float(web.inertia):
+        found.append(Edit((*keys, "inertia"), float(f"{float(web.inertia) * mass / float(web.mass):.3g}")))
     if any(abs(one - float(other)) > 1e-6 for one, other in zip(centre, web.cg, strict=True)):
         found.append(Edit((*keys, "cg"), tuple(rounded(each, GRAM) for each in centre)))
     return tuple(found)
@@ -92,31 +101,79 @@ def _pin_mass(design: Design, name: str, diameter: float) -> float:
 
 
 def _pins(design: Design, stock: Stock) -> Iterator[Dial]:
-    """A crankpin and the eyes of the rods on it move together."""
+    """A crankpin and the eyes of the rods on it move together, and the webs and rods that are too narrow for it."""
     assert stock.pins is not None
     for name, throw in design.cranks.throws.items():
         if throw.pin is None:
             continue
-        now, hung = float(throw.pin.diameter), {n: y for n, y in design.yokes.items() if y.throw == name}
-        widths = [float(y.rod.width) for y in hung.values() if y.rod is not None and y.rod.width is not None]
-        widths += [float(web.width) - EYE for web in design.cranks.webs if web.width is not None]
-        most = min([2.5 * now, *(max(width - EYE, now) for width in widths)])
-        work = Work(make=((f"{name} crankpin", 2), *((f"{each} rod", 2) for each in hung)))
-        levels = [Level(_thicker_pin(name, float(each)), text(float(each), "m"), work)
-                  for each in stock.pins if now < float(each) <= most + 1e-9]  # fmt: skip
+        now, rods = float(throw.pin.diameter), [n for n, y in design.yokes.items() if y.throw == name]
+        levels = []
+        for each in (float(each) for each in stock.pins if now < float(each) <= THICKEST * now + HAIR):
+            webs, bars = _webs_too_narrow(design, name, each), _rods_too_narrow(design, name, each)
+            if any(_flat(stock, each) is None for _ in webs) or any(_bar(stock, each) is None for _ in bars):
+                continue
+            work = Work(make=((f"{name} crankpin", 2), *((f"{n} rod", 2) for n in rods),
+                              *((f"web {n + 1}", _pieces(design.cranks.webs[n])) for n in webs)))  # fmt: skip
+            levels.append(Level(_thicker_pin(name, each, stock), text(each, "m"), work))
         path = path_of(("cranks", "throws", name, "pin", "diameter"))
         aims = ("crankpin_strength", "joint_grip")
         yield Dial(f"{name} crankpin and rod eyes", "crankpins", (path,), text(now, "m"), levels, aims)
 
 
-def _thicker_pin(name: str, diameter: float):
+def _pieces(web: Web) -> int:
+    return 1 if web.on != "both" else 2
+
+
+def _thicker_pin(name: str, diameter: float, stock: Stock):
     def edits(design: Design) -> tuple[Edit, ...]:
         pin = design.cranks.throws[name].pin
         assert pin is not None
+        found: list[Edit] = []
+        bar, flat = _bar(stock, diameter), _flat(stock, diameter)
+        if bar is not None and flat is not None:
+            found += (edit for each in _rods_too_narrow(design, name, diameter) for edit in of_bar(design, each, bar))
+            found += (edit for each in _webs_too_narrow(design, name, diameter) for edit in _wider(each, flat)(design))
+        whole, design = design, edited(design, tuple(found))
         added = _pin_mass(design, name, float(diameter)) - _pin_mass(design, name, float(pin.diameter))
-        return (Edit(("cranks", "throws", name, "pin", "diameter"), float(diameter)), *_with_pin(design, name, added))
+        keys: Keys = ("cranks", "throws", name, "pin")
+        own = (Edit((*keys, "diameter"), float(diameter)), *_as_tight(keys, pin, diameter),
+               *_with_pin(design, name, added))  # fmt: skip
+        found = [*(each for each in found if each.keys not in {one.keys for one in own}), *own]
+        after = edited(whole, tuple(found))
+        return *found, *stepped(after, sides(after))
 
     return edits
+
+
+def _as_tight(keys: Keys, pin: Pin, diameter: float) -> Iterator[Edit]:
+    """Yield the interference that presses as hard on a thicker pin: it grows with the diameter."""
+    joint = pin.joint
+    if joint is not None and joint.kind == "pressed" and joint.interference is not None:
+        share = diameter / float(pin.diameter)
+        yield Edit((*keys, "joint", "interference"), rounded(float(joint.interference) * share, 1e-6))
+
+
+def _webs_too_narrow(design: Design, name: str, diameter: float) -> list[int]:
+    """Return the numbers of the webs that hold a throw's pin and are too narrow for one so thick."""
+    widths = {n: design.cranks.webs[n].width for n in _webs_of(design, name)}
+    return [n for n, width in widths.items() if width is not None and float(width) < diameter + EYE]
+
+
+def _rods_too_narrow(design: Design, name: str, diameter: float) -> list[str]:
+    """Return the yokes whose rods hang on a throw's pin and are too narrow for one so thick."""
+    return [n for n, yoke in design.yokes.items() if yoke.throw == name and yoke.rod is not None
+            and yoke.rod.width is not None and float(yoke.rod.width) < diameter + EYE - HAIR]  # fmt: skip
+
+
+def _flat(stock: Stock, diameter: float) -> float | None:
+    """Return the narrowest flat bar for a web that leaves twice as much beside a pin as a rod does, m."""
+    return min((float(each) for each in stock.flats or () if float(each) >= diameter + 2 * EYE - HAIR), default=None)
+
+
+def _bar(stock: Stock, diameter: float) -> tuple[float, float] | None:
+    """Return the lightest flat bar for a rod with an eye on a pin, (width, thickness), m."""
+    wide = ((float(one), float(other)) for one, other in stock.bars or () if float(one) >= diameter + EYE - HAIR)
+    return min(wide, key=lambda bar: bar[0] * bar[1], default=None)
 
 
 def _webs(design: Design, stock: Stock) -> Iterator[Dial]:
@@ -126,20 +183,49 @@ def _webs(design: Design, stock: Stock) -> Iterator[Dial]:
         if web.width is None or web.thickness is None:
             continue
         now, keys = float(web.width), ("cranks", "webs", str(place), "width")
-        work = Work(make=((f"web {place + 1}", 1 if web.on != "both" else 2),))
+        work = Work(make=((f"web {place + 1}", _pieces(web)),))
         levels = [Level(_wider(place, float(each)), text(float(each), "m"), work)
                   for each in stock.flats if now < float(each) <= 2 * now]  # fmt: skip
-        yield Dial(f"width of web {place + 1}", "cranks", (path_of(keys),), text(now, "m"), levels, ("web_strength",))
+        yield Dial(f"width of web {place + 1}", "cranks", (path_of(keys),), text(now, "m"), levels, WIDTH_AIMS)
+    sized = [n for n, web in enumerate(design.cranks.webs) if web.width is not None and web.thickness is not None]
+    if len(sized) > 1:
+        widths = [float(design.cranks.webs[n].width) for n in sized]  # type: ignore[arg-type]
+        work = Work(make=tuple((f"web {n + 1}", _pieces(design.cranks.webs[n])) for n in sized))
+        levels = [Level(_all_wider(sized, float(each)), text(float(each), "m"), work)
+                  for each in stock.flats if max(widths) < float(each) <= 2.5 * min(widths)]  # fmt: skip
+        yield Dial("width of all webs", "cranks", ("cranks.webs.*.width",), text(min(widths), "m"), levels, WIDTH_AIMS)
 
 
 def _wider(place: int, width: float):
+    return lambda design: (*_widened(design, place, width), *_off_the_webs(design, [place], width))
+
+
+def _all_wider(places: list[int], width: float):
     def edits(design: Design) -> tuple[Edit, ...]:
-        web = design.cranks.webs[place]
-        mass = float(web.mass) * width / float(web.width)  # type: ignore[arg-type]
-        keys: Keys = ("cranks", "webs", str(place))
-        return Edit((*keys, "width"), width), *_web_edits(place, web, mass, (float(web.cg[0]), float(web.cg[1])))
+        narrow = [each for each in places if float(design.cranks.webs[each].width or width) < width]
+        return (*(edit for each in narrow for edit in _widened(design, each, width)),
+                *_off_the_webs(design, narrow, width))  # fmt: skip
 
     return edits
+
+
+def _widened(design: Design, place: int, width: float) -> tuple[Edit, ...]:
+    web = design.cranks.webs[place]
+    mass = float(web.mass) * width / float(web.width)  # type: ignore[arg-type]
+    keys: Keys = ("cranks", "webs", str(place))
+    return Edit((*keys, "width"), width), *_web_edits(place, web, mass, (float(web.cg[0]), float(web.cg[1])))
+
+
+def _off_the_webs(design: Design, places: list[int], width: float) -> Iterator[Edit]:
+    """Yield from which radius on weights then reach that lie on the round end of a web that gets wider."""
+    weights = design.counterweights
+    if weights is None or float(weights.smallest_radius) >= width / 2:
+        return
+    halves = [(float(web.at), float(web.thickness or 0.0) / 2) for web in (design.cranks.webs[n] for n in places)]
+    if any(
+        abs(float(z) - at) < half + float(weights.thickness) / 2 - HAIR for z in weights.planes for at, half in halves
+    ):
+        yield Edit(("counterweights", "smallest_radius"), rounded(width / 2 + BEYOND, BEYOND))
 
 
 def _web_plates(design: Design, stock: Stock) -> Iterator[Dial]:
@@ -150,7 +236,7 @@ def _web_plates(design: Design, stock: Stock) -> Iterator[Dial]:
             continue
         now = float(web.thickness)
         sold = stock.plates.get((web.material or design.shafts.material).name, stock.plates.get("steel", ()))
-        work = Work(make=((f"web {place + 1}", 1 if web.on != "both" else 2),))
+        work = Work(make=((f"web {place + 1}", _pieces(web)),))
         levels = [Level(_thicker(place, float(each)), text(float(each), "m"), work)
                   for each in sold if now < float(each) <= 2 * now]  # fmt: skip
         path = path_of(("cranks", "webs", str(place), "thickness"))
@@ -159,26 +245,70 @@ def _web_plates(design: Design, stock: Stock) -> Iterator[Dial]:
 
 
 def _thicker(place: int, thickness: float):
+    """A thicker web grows to both sides, but to the other one where something stands in the way."""
+
     def edits(design: Design) -> tuple[Edit, ...]:
         web, keys = design.cranks.webs[place], ("cranks", "webs", str(place))
         now = float(web.thickness)  # type: ignore[arg-type]
+        if thickness <= now or thickness - now > sum(_room_beside(design, float(web.at), now / 2)):
+            return ()
         found = [Edit((*keys, "thickness"), thickness)]
         if web.joint is not None and web.joint.length is not None and np.isclose(float(web.joint.length), now):
             found.append(Edit((*keys, "joint", "length"), thickness))
         found += _seats_of_pins(design, place, thickness)
+        found += _grown(design, place, thickness - now)
         mass = float(web.mass) * thickness / now
         return *found, *_web_edits(place, web, mass, (float(web.cg[0]), float(web.cg[1])))
 
     return edits
 
 
+def _grown(design: Design, place: int, more: float) -> Iterator[Edit]:
+    """Yield where a web's middle then stands, and what goes along: the shaft that ends in it, pins that get shorter."""
+    web, shaft = design.cranks.webs[place], design.shafts
+    at, half = float(web.at), float(web.thickness) / 2  # type: ignore[arg-type]
+    below, above = _room_beside(design, at, half)
+    down = float(np.clip(more / 2, more - above, below))
+    shift = rounded(more / 2 - down, 1e-5)
+    if shift:
+        yield Edit(("cranks", "webs", str(place), "at"), rounded(at + shift, 1e-5))
+    if shift and np.isclose(at, float(shaft.starts_at), atol=1e-6) and shaft.left is None:
+        yield Edit(("shafts", "starts_at"), rounded(at + shift, 1e-5))
+        yield Edit(("shafts", "segments", "0", "length"), rounded(float(shaft.segments[0].length) - shift, 1e-5))
+    for name, throw in design.cranks.throws.items():
+        if throw.pin is None or place not in _webs_of(design, name):
+            continue
+        nearer = down if float(throw.at) < at else more - down
+        if nearer and float(throw.pin.length) > 2 * nearer:
+            yield Edit(("cranks", "throws", name, "pin", "length"), rounded(float(throw.pin.length) - nearer, 1e-5))
+
+
+def _room_beside(design: Design, at: float, half: float) -> tuple[float, float]:
+    """Return how far a web may grow down and up along the shaft, m: to weights, near to rods and bearings."""
+    taken = [(float(design.throw_of(yoke).at), EYE / 4 + float(yoke.rod.thickness or 2 * EYE) / 2)
+             for yoke in design.yokes.values() if yoke.rod is not None]  # fmt: skip
+    taken += [(float(each.at), EYE / 4 + float(each.inside.width) / 2) for each in design.shafts.bearings]
+    if design.counterweights is not None:
+        taken += [(float(z), float(design.counterweights.thickness) / 2) for z in design.counterweights.planes
+                  if abs(float(z) - at) > half]  # fmt: skip
+    below = (at - half - (place + wide) for place, wide in taken if place < at)
+    above = (place - wide - (at + half) for place, wide in taken if place > at)
+    return max(min(below, default=np.inf), 0.0), max(min(above, default=np.inf), 0.0)
+
+
+def _webs_of(design: Design, name: str) -> list[int]:
+    """Return the numbers of the webs that hold a throw's crankpin."""
+    ends = design.shafts.ends
+    return [n for n, web in enumerate(design.cranks.webs)
+            if name in joined_by(web, design.cranks.throws, ends, float(outward(web.at, ends)))]  # fmt: skip
+
+
 def _seats_of_pins(design: Design, place: int, thickness: float) -> Iterator[Edit]:
     """Yield how deep crankpins then sit that went through the thinner of their webs: the other may now be that."""
-    webs, ends = design.cranks.webs, design.shafts.ends
+    webs = design.cranks.webs
     for name, throw in design.cranks.throws.items():
         joint = None if throw.pin is None else throw.pin.joint
-        held = [n for n, each in enumerate(webs)
-                if name in joined_by(each, design.cranks.throws, ends, float(outward(each.at, ends)))]  # fmt: skip
+        held = _webs_of(design, name)
         if joint is None or joint.length is None or place not in held:
             continue
         sizes = {n: float(thick) for n in held if (thick := webs[n].thickness) is not None}

@@ -64,14 +64,15 @@ def _bar_named(wide: float, thick: float) -> str:
 
 
 def _of_bar(name: str, bar: tuple[float, float]):
-    def edits(design: Design) -> tuple[Edit, ...]:
-        rod = design.yokes[name].rod
-        assert rod is not None and rod.section is not None
-        keys, area = ("yokes", name, "rod"), bar[0] * bar[1]
-        share = area / float(rod.section)
-        heavier = [Edit((*keys, key), float(f"{float(value) * share:.3g}"))
-                   for key, value in (("mass", rod.mass), ("inertia", rod.inertia)) if float(value)]  # fmt: skip
-        sizes = zip(("section", "width", "thickness"), (area, *bar), strict=True)
-        return (*(Edit((*keys, key), float(f"{value:.9g}")) for key, value in sizes), *heavier)
+    return lambda design: of_bar(design, name, bar)
 
-    return edits
+
+def of_bar(design: Design, name: str, bar: tuple[float, float]) -> tuple[Edit, ...]:
+    """Return rods of another flat bar, (width, thickness), m; mass and inertia in proportion where they can be told."""
+    rod, keys = design.yokes[name].rod, ("yokes", name, "rod")
+    assert rod is not None
+    sizes = {"section": bar[0] * bar[1], "width": bar[0], "thickness": bar[1]}
+    share = 1.0 if rod.section is None else sizes["section"] / float(rod.section)
+    heavier = [Edit((*keys, key), float(f"{float(value) * share:.3g}"))
+               for key, value in (("mass", rod.mass), ("inertia", rod.inertia)) if float(value)]  # fmt: skip
+    return (*(Edit((*keys, key), float(f"{value:.9g}")) for key, value in sizes.items()), *heavier)

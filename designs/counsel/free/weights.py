@@ -4,8 +4,9 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from balance.machine.counterweights import Counterweights, OutlineShape, Trim
+from balance.machine.counterweights import Counterweights, OutlineShape, Screws, Trim
 from balance.machine.materials import MATERIALS
+from balance.machine.yoke import Yoke
 from balance.weights.carrier import could_be
 from balance.weights.retention import THREADS
 from designs.changing.edit import Edit, edited, rounded, text
@@ -21,6 +22,10 @@ APART = 1e-3  # m between mirrored weights that meet, and between a weight and a
 ROD = 4e-3  # m, thickness of a rod where it is not given; common practice, no source
 CLEAR = 0.5e-3  # m between a weight and a rod, along the shafts
 THREAD = (3e-3, 4e-3, 5e-3, 6e-3, 8e-3, 10e-3, 12e-3, 16e-3)  # m, of thread in what holds the screws
+BESIDE = ("counterweight_own", "clearance_weights")  # limits of what a weight must clear, which only a whole look sees
+ON_WEB = 0.05e-3  # m beyond a web's round end, where a weight lies on it
+SCREWS = Screws(size="M3", number=2, arrangement="tension", engagement=4e-3)
+"""Those of new weights: from outside through the weight, along its radius; common practice, no source."""
 TRIMS = (0.01, 0.02, 0.03, 0.05)  # kg
 
 
@@ -60,7 +65,7 @@ def _plates(weights: Counterweights, stock: Stock) -> Dial:
     found.sort(key=lambda each: (each[0] != now[0], abs(each[1] - now[1]), each[0]))
     levels = [Level(_clear_of_rods(*_plate(weights, *each)), _plate_named(*each), _work(weights)) for each in found]
     paths = ("counterweights.material", "counterweights.thickness")
-    return Dial("plate of the counterweights", "counterweights", paths, _plate_named(*now), levels)
+    return Dial("plate of the counterweights", "counterweights", paths, _plate_named(*now), levels, BESIDE)
 
 
 def _clear_of_rods(*edits: Edit):
@@ -80,7 +85,7 @@ def _overlap(design: Design) -> float:
     worst = 0.0
     for yoke in design.yokes.values():
         at = float(design.throw_of(yoke).at)
-        thick = ROD if yoke.rod is None or yoke.rod.thickness is None else float(yoke.rod.thickness)
+        thick = _rod_thickness(yoke)
         worst = max(
             worst, *((thick + float(weights.thickness)) / 2 + CLEAR - abs(at - float(z)) for z in weights.planes)
         )
@@ -117,7 +122,8 @@ def _planes(design: Design, weights: Counterweights, stock: Stock) -> Iterator[D
     many = len(places) > 1
     keys = ("counterweights", "at")
     second = list(_second_planes(design, weights, places))
-    levels = [Level(_clear_of_rods(Edit(keys, pair)), text(pair, "m"), _work(weights, 2)) for pair in second]
+    levels = [Level(_clear_of_rods(Edit(keys, pair), *_carried_too(design, weights, pair[1])), text(pair, "m"),
+                    _work(weights, 2)) for pair in second]  # fmt: skip
     for number, at in enumerate(places):
         for count in SHIFTS:
             for sign in (1, -1):
@@ -131,7 +137,7 @@ def _planes(design: Design, weights: Counterweights, stock: Stock) -> Iterator[D
             value = moved if many else moved[0]
             levels.append(Level(_clear_of_rods(Edit(keys, value)), text(value, "m"), _work(weights)))
     yield Dial("place of the counterweights", "counterweights", ("counterweights.at",),
-               text(places if many else places[0], "m"), levels, ("on_shaft",))  # fmt: skip
+               text(places if many else places[0], "m"), levels, ("on_shaft", *BESIDE))  # fmt: skip
 
 
 def _carried_places(design: Design, weights: Counterweights, at: float, step: float) -> Iterator[float]:
@@ -149,9 +155,31 @@ def _second_planes(design: Design, weights: Counterweights, places: tuple[float,
     throws, half = design.cranks.throws.values(), float(weights.thickness) / 2
     ends = [(float(each.at), 0.0 if each.pin is None else float(each.pin.length) / 2) for each in throws]
     beyond = [min(at - pin for at, pin in ends) - half - APART, max(at + pin for at, pin in ends) + half + APART]
-    for at in (*beyond, *(float(web.at) for web in design.cranks.webs)):
-        if abs(at - places[0]) > 2 * half:
-            yield (places[0], rounded(at, 0.5e-3))
+    beside = [float(design.throw_of(yoke).at) + sign * (half + _rod_thickness(yoke) / 2 + CLEAR)
+              for yoke in design.yokes.values() for sign in (-1, 1)]  # fmt: skip
+    ranges = could_be(weights, design.cranks, design.shafts.ends)
+    on_pins = [at for at in beside for name, (low, high) in ranges.items() if "pin" in name and low <= at <= high]
+    found = (rounded(at, 0.5e-3) for at in (*(float(web.at) for web in design.cranks.webs), *on_pins, *beyond))
+    for each in dict.fromkeys(found):
+        if abs(each - places[0]) > 2 * half:
+            yield (places[0], each)
+
+
+def _carried_too(design: Design, weights: Counterweights, at: float) -> tuple[Edit, ...]:
+    """Return what then carries the weights of each plane, where it is given for the first: what is nearest to it."""
+    if not isinstance(weights.on, str):
+        return ()
+    ranges = could_be(weights, design.cranks, design.shafts.ends)
+    there = {name: abs(at - (low + high) / 2) for name, (low, high) in ranges.items() if low <= at <= high}
+    if not there:
+        return ()
+    name = min(there, key=there.__getitem__)
+    named = "shaft" if name == "the shaft" else "pin" if "pin" in name else name
+    return (Edit(("counterweights", "on"), (weights.on, named)),)
+
+
+def _rod_thickness(yoke: Yoke) -> float:
+    return ROD if yoke.rod is None or yoke.rod.thickness is None else float(yoke.rod.thickness)
 
 
 def _screws(weights: Counterweights, stock: Stock) -> Iterator[Dial]:
@@ -226,9 +254,13 @@ def _trim(name: str, weights: Counterweights) -> Dial:
 
 
 def _new(design: Design, stock: Stock) -> Dial:
-    """Counterweights of steel or denser plate at each web, or between the outermost crankpins and the shafts."""
+    """Counterweights of steel or denser plate at each web, or at the outermost two, screwed on from outside.
+
+    They lie on what carries them: on the round end of a web of some width, else about the shaft.
+    """
     assert stock.plates is not None
     hub = rounded(seat_diameter(design.shafts) / 2 + HUB, 0.5e-3)
+    hub = max([hub, *(float(web.width) / 2 + ON_WEB for web in design.cranks.webs if web.width is not None)])
     reach = rounded(float(design.cranks.centre_distance) / 2 - APART, 0.5e-3)
     webs = sorted({float(web.at) for web in design.cranks.webs})
     places: list[float | tuple[float, float]] = [*webs]
@@ -240,9 +272,11 @@ def _new(design: Design, stock: Stock) -> Dial:
             for thickness in (each for each in stock.plates.get(name, ()) if 4e-3 <= float(each) <= 12e-3):
                 try:
                     block = Counterweights(fitted=True, material=MATERIALS[name], thickness=float(thickness), at=at,
-                                           smallest_radius=hub, largest_radius=reach)  # fmt: skip
+                                           smallest_radius=float(f"{hub:.6g}"), largest_radius=reach,
+                                           screws=SCREWS)  # fmt: skip
                 except ValueError:  # two planes nearer than the plate is thick
                     continue
                 shown = f"{_plate_named(name, float(thickness))} at {text(at, 'm')}"
-                levels.append(Level(fixed(Edit(("counterweights",), block)), shown, _work(block)))
+                screws = (("screw", 2 * len(block.planes) * SCREWS.number),)
+                levels.append(Level(fixed(Edit(("counterweights",), block)), shown, _work(block) + Work(buy=screws)))
     return Dial("counterweights", "counterweights", ("counterweights",), "none", levels)

@@ -1,4 +1,7 @@
-"""Flywheel: thicker at the same diameter, a disc from stock, or one on each shaft."""
+"""Flywheel: thicker at the same diameter, a disc from stock, turned down, or one on each shaft.
+
+What a value makes of the wheel follows from the wheel that then stands there: other changes may have touched it.
+"""
 
 from collections.abc import Iterator
 from dataclasses import replace
@@ -7,15 +10,22 @@ import numpy as np
 
 from balance.machine.materials import MATERIALS
 from balance.machine.wheels import Flywheel
-from designs.changing.edit import Edit, text
+from designs.changing.edit import Edit, edited, rounded, text
 from designs.counsel.dial import Dial, Level, Work, fixed
+from designs.counsel.free.shafts import sides
 from designs.design import Design
 from designs.design.stock import Stock
+from designs.shown import said
 
 THICKER = (1.25, 1.5, 2.0, 2.5, 3.0, 4.0)
+TURNED = (1e-3, 2e-3, 3e-3, 4e-3, 6e-3, 8e-3, 10e-3, 12e-3)  # m, by which a diameter is turned down
 BEYOND = 10e-3  # m from the last bearing or gear to the middle of a wheel past the other shaft's end
 OUTBOARD = 1.5  # times the distance between the shafts, radius of such a wheel; common practice, no source
-APART = 2e-3  # m between a wheel and the other shaft
+APART = 2e-3  # m between a wheel and the other shaft, and between two wheels
+THINNEST = 4e-3  # m, of a wheel; common practice, no source
+HALF = 0.5e-3  # m, to which thicknesses and lengths are rounded
+HAIR = 1e-9  # m
+ON, PLACE = ("flywheel", "on"), ("flywheel", "left_at")
 
 
 def dials(design: Design, stock: Stock) -> Iterator[Dial]:
@@ -25,23 +35,138 @@ def dials(design: Design, stock: Stock) -> Iterator[Dial]:
         yield _new(design, stock)
         return
     if wheel.on != "both":
-        ways = [Level(fixed(*edits), shown, Work(make=(("flywheel", 1),))) for edits, shown in _second(design, wheel)]
-        yield Dial("shafts with a flywheel", "flywheel", ("flywheel.on",), wheel.on, ways)
-    work = Work(make=(("flywheel", 2 if wheel.on == "both" else 1),))
-    inertia = float(wheel.polar_inertia)
-    levels = [Level(fixed(*_thicker(wheel, factor)), f"{factor:g} times as thick", work)
+        yield from _second(design, wheel)
+    number, inertia = 2 if wheel.on == "both" else 1, float(wheel.polar_inertia)
+    work, shown = Work(make=(("flywheel", number),)), said(inertia, "kg m^2")
+    levels = [Level(_thicker(factor), f"{factor:g} times as thick", work)
               for factor in THICKER if inertia > 0]  # fmt: skip
-    levels += [Level(fixed(Edit(("flywheel",), disc)), shown, work)
-               for disc, shown in _discs(design, stock, wheel) if disc.polar_inertia > inertia]  # fmt: skip
-    shown = text(inertia, "kg m^2")
+    levels += [Level(_disc(*size), disc_shown, work)
+               for disc, size, disc_shown in _discs(design, stock, wheel) if disc.polar_inertia > inertia]  # fmt: skip
     yield Dial("flywheel", "flywheel", ("flywheel", "flywheel.inertia", "flywheel.thickness"), shown, levels)
+    if wheel.thickness is not None:
+        longer = Work(make=(("flywheel", number), ("shaft", 2)))
+        levels = [Level(_thicker(factor, True), f"{factor:g} times as thick", longer) for factor in THICKER]
+        paths = ("flywheel.thickness", "flywheel.at", "shafts.segments.*.length")
+        yield Dial("flywheel on longer shafts", "flywheel", paths, f"{text(float(wheel.thickness), 'm')} thick", levels)
+    yield from _turned_down(wheel, work)
+    yield from _larger(design, wheel, work)
 
 
-def _thicker(wheel: Flywheel, factor: float) -> list[Edit]:
-    """Return what makes a wheel so many times as thick: all that is given of its thickness, inertia and mass."""
+def _thicker(factor: float, longer: bool = False):
+    """A wheel so many times as thick: all that is given of its thickness, inertia and mass.
+
+    It grows away from the bearings, and the second one behind it gives way.   longer : on shafts that reach as far.
+    """
+
+    def edits(design: Design) -> tuple[Edit, ...]:
+        wheel = design.flywheel
+        if wheel is None:
+            return ()
+        found = [*_scaled(wheel, factor), *_moved(design, wheel, factor)]
+        lengths = list(_lengths(design, edited(design, tuple(found))))
+        return (*found, *lengths) if longer and lengths else () if longer else tuple(found)
+
+    return edits
+
+
+def _scaled(wheel: Flywheel, factor: float) -> list[Edit]:
     numbers = {"thickness": wheel.thickness, "inertia": wheel.inertia, "mass": wheel.mass or None}
     return [Edit(("flywheel", name), float(f"{float(number) * factor:.3g}"))
             for name, number in numbers.items() if number is not None]  # fmt: skip
+
+
+def _moved(design: Design, wheel: Flywheel, factor: float) -> Iterator[Edit]:
+    """Yield where wheels then stand whose faces toward the bearings, or toward each other, stay as far apart."""
+    if wheel.thickness is None:
+        return
+    more, at = float(wheel.thickness) * (factor - 1), float(wheel.at)
+    away = np.sign(at - np.mean([float(each.at) for each in design.shafts.bearings]))
+    behind = 0.0 if wheel.left_at is None or wheel.on != "both" else float(np.sign(away * (float(wheel.left_at) - at)))
+    yield Edit(("flywheel", "at"), rounded(at + away * more * (1.5 if behind < 0 else 0.5), HALF / 2))
+    if wheel.left_at is not None and wheel.on == "both":
+        yield Edit(PLACE, rounded(float(wheel.left_at) + away * more * (1.5 if behind > 0 else 0.5), HALF / 2))
+
+
+def _lengths(design: Design, after: Design) -> Iterator[Edit]:
+    """Yield the lengths of shafts that reach as far beyond their wheels as before, where they end short of that."""
+    old, new = design.flywheel, after.flywheel
+    if old is None or new is None or old.thickness is None or new.thickness is None:
+        return
+    for keys, shaft in sides(design):
+        alone = design.shafts.left is not None
+        hands = ["left"] if keys[-1] == "left" else ["right"] if alone else ["right", "left"]
+        hands = [hand for hand in hands if new.on in (hand, "both")]
+        if not hands:
+            continue
+        carried = [hand for hand in hands if old.on in (hand, "both")]
+        now = max((float(old.along(hand)) + float(old.thickness) / 2 for hand in carried), default=float(shaft.ends_at))
+        then = max(float(new.along(hand)) + float(new.thickness) / 2 for hand in hands)
+        short = then - max(now, float(shaft.ends_at)) if now <= float(shaft.ends_at) else then - now
+        if short > HAIR:
+            last = len(shaft.segments) - 1
+            length = np.ceil((float(shaft.segments[last].length) + short) / HALF - 1e-6) * HALF
+            yield Edit((*keys, "segments", str(last), "length"), rounded(float(length), HALF))
+
+
+def _disc(diameter: float, thickness: float):
+    """A disc from stock in the wheel's place, on the shafts that then carry one."""
+
+    def edits(design: Design) -> tuple[Edit, ...]:
+        like = design.flywheel
+        if like is None:
+            return ()
+        disc = _as_disc(like, diameter, thickness)
+        if like.thickness is None:
+            return (Edit(("flywheel",), disc),)
+        moved = _moved(design, like, thickness / float(like.thickness))
+        return (Edit(("flywheel",), replace(disc, **{each.keys[-1]: each.value for each in moved})),)
+
+    return edits
+
+
+def _as_disc(like: Flywheel, diameter: float, thickness: float) -> Flywheel:
+    return replace(like, inertia=None, mass=0.0, diameter=diameter, inside=0.0, thickness=thickness,
+                   material=MATERIALS["steel"], disc=None)  # fmt: skip
+
+
+def _turned_down(wheel: Flywheel, work: Work) -> Iterator[Dial]:
+    """A wheel of less diameter, which then clears what it struck; inertia and mass that are given go with the rim."""
+    if wheel.diameter is None:
+        return
+    now, inside = float(wheel.diameter), float(wheel.inside)
+    levels = [Level(_turned(now - less), text(rounded(now - less, 1e-4), "m"), work)
+              for less in TURNED if now - less > max(1.1 * inside, now / 2)]  # fmt: skip
+    yield Dial("diameter of the flywheel", "flywheel", ("flywheel.diameter",), text(now, "m"), levels,
+               ("clearance_wheels",))  # fmt: skip
+
+
+def _larger(design: Design, wheel: Flywheel, work: Work) -> Iterator[Dial]:
+    """A wheel of more diameter, as far as it clears the other shaft: inertia grows with its fourth power."""
+    if wheel.diameter is None:
+        return
+    now, most = float(wheel.diameter), 2 * (_clear_radius(design) + APART - HALF)
+    levels = [Level(_turned(now + more), text(rounded(now + more, 1e-4), "m"), work)
+              for more in TURNED if now + more <= most]  # fmt: skip
+    yield Dial("larger flywheel", "flywheel", ("flywheel.diameter",), text(now, "m"), levels)
+
+
+def _turned(diameter: float):
+    def edits(design: Design) -> tuple[Edit, ...]:
+        wheel = design.flywheel
+        if wheel is None or wheel.diameter is None:
+            return ()
+        now, inside = float(wheel.diameter), float(wheel.inside)
+        shares = {"inertia": (wheel.inertia, 4), "mass": (wheel.mass or None, 2)}
+        less = {name: _rim(diameter, inside, n) / _rim(now, inside, n) * float(old)
+                for name, (old, n) in shares.items() if old is not None}  # fmt: skip
+        return (Edit(("flywheel", "diameter"), rounded(diameter, 1e-4)),
+                *(Edit(("flywheel", name), float(f"{value:.3g}")) for name, value in less.items()))  # fmt: skip
+
+    return edits
+
+
+def _rim(diameter: float, inside: float, power: int) -> float:
+    return diameter**power - inside**power
 
 
 def _largest_radius(design: Design) -> float:
@@ -55,13 +180,46 @@ def _largest_radius(design: Design) -> float:
         needed += [] if design.cranks.gears is None else [float(design.cranks.gears.at)]
         if not min(needed) - BEYOND < float(wheel.at) < max(needed) + BEYOND:
             return OUTBOARD * distance
-    return distance - float(design.shafts.segments[-1].diameter) / 2 - APART
+    return _clear_radius(design)
 
 
-def _second(design: Design, wheel: Flywheel) -> Iterator[tuple[list[Edit], str]]:
-    """Yield how a like wheel on the other shaft clears the first: side by side, or behind or before it."""
-    both = Edit(("flywheel", "on"), "both")
-    if _reach(wheel) > float(design.cranks.centre_distance) - float(design.shafts.segments[-1].diameter) / 2 - APART:
+def _clear_radius(design: Design) -> float:
+    """Return the radius, m, with which a wheel clears the other shaft that passes it."""
+    return float(design.cranks.centre_distance) - float(design.shafts.segments[-1].diameter) / 2 - APART
+
+
+def _second(design: Design, wheel: Flywheel) -> Iterator[Dial]:
+    """Yield how two wheels clear each other and the shafts: side by side, or one behind the other.
+
+    One behind the other they stand on the shafts as they are, each thinner in the place of one, or on longer shafts.
+    """
+    levels = [Level(_both(edits), shown, Work(make=(("flywheel", 1),))) for edits, shown in _as_it_is(design, wheel)]
+    yield Dial("shafts with a flywheel", "flywheel", ("flywheel.on",), wheel.on, levels)
+    if wheel.thickness is None or wheel.left_at is not None or _reach(wheel) > _clear_radius(design) + APART:
+        return  # turned down first it may be no flywheel any more
+    thin = rounded(np.floor((float(wheel.thickness) - APART) / 2 / HALF) * HALF, HALF)
+    thin_levels = [Level(_halved, f"both, each {text(thin, 'm')} thick", Work(make=(("flywheel", 2),)))] * bool(
+        thin >= THINNEST
+    )
+    paths = ("flywheel.on", "flywheel.thickness", "flywheel.at")
+    yield Dial("two flywheels in the place of one", "flywheel", paths, f"one on the {wheel.on} shaft", thin_levels)
+    longer = Level(_on_longer_shafts, "both, one behind the other", Work(make=(("flywheel", 1), ("shaft", 2))))
+    yield Dial(
+        "two flywheels on longer shafts",
+        "flywheel",
+        ("flywheel.on", "shafts.segments.*.length"),
+        f"one on the {wheel.on} shaft",
+        [longer],
+    )
+
+
+def _both(edits: list[Edit]):
+    return lambda design: () if design.flywheel is None or design.flywheel.on == "both" else tuple(edits)
+
+
+def _as_it_is(design: Design, wheel: Flywheel) -> Iterator[tuple[list[Edit], str]]:
+    both = Edit(ON, "both")
+    if _reach(wheel) > _clear_radius(design):
         return  # it would strike the other shaft
     if wheel.left_at is not None or 2 * _reach(wheel) + APART <= float(design.cranks.centre_distance):
         yield [both], "both"
@@ -71,7 +229,33 @@ def _second(design: Design, wheel: Flywheel) -> Iterator[tuple[list[Edit], str]]
     thick, at, ends = float(wheel.thickness), float(wheel.at), design.shafts.pair[-1].ends
     for place in (at + thick + APART, at - thick - APART):
         if float(ends[0]) + thick / 2 <= place <= float(ends[1]) - thick / 2:
-            yield [both, Edit(("flywheel", "left_at"), round(place, 4))], f"both, the left one at {text(place, 'm')}"
+            yield [both, Edit(PLACE, round(place, 4))], f"both, the left one at {text(place, 'm')}"
+
+
+def _halved(design: Design) -> tuple[Edit, ...]:
+    """Two wheels, one behind the other, within the length of the one."""
+    wheel = design.flywheel
+    if wheel is None or wheel.on == "both" or wheel.thickness is None:
+        return ()
+    thick = float(wheel.thickness)
+    thin = rounded(np.floor((thick - APART) / 2 / HALF) * HALF, HALF)
+    if thin < THINNEST:
+        return ()
+    away = rounded((thick - thin) / 2, HALF / 2)
+    scaled = [each for each in _scaled(wheel, thin / thick) if each.keys[-1] != "thickness"]
+    return (Edit(ON, "both"), Edit(("flywheel", "thickness"), thin), *scaled,
+            Edit(("flywheel", "at"), rounded(float(wheel.at) - away, HALF / 2)),
+            Edit(PLACE, rounded(float(wheel.at) + away, HALF / 2)))  # fmt: skip
+
+
+def _on_longer_shafts(design: Design) -> tuple[Edit, ...]:
+    """A like wheel on the left shaft behind the first; shafts that end before it are made longer."""
+    wheel = design.flywheel
+    if wheel is None or wheel.on == "both" or wheel.thickness is None:
+        return ()
+    place = rounded(float(wheel.at) + float(wheel.thickness) + APART, HALF)
+    found = (Edit(ON, "both"), Edit(PLACE, place))
+    return (*found, *_lengths(design, edited(design, found)))
 
 
 def _reach(wheel: Flywheel) -> float:
@@ -82,22 +266,21 @@ def _reach(wheel: Flywheel) -> float:
     return float(np.sqrt(float(wheel.polar_inertia) / mass)) if mass else 0.0
 
 
-def _discs(design: Design, stock: Stock, like: Flywheel) -> Iterator[tuple[Flywheel, str]]:
-    """Yield steel discs from stock that clear the other shaft and its wheel, where another wheel stands."""
+def _discs(design: Design, stock: Stock, like: Flywheel) -> Iterator[tuple[Flywheel, tuple[float, float], str]]:
+    """Yield steel discs from stock that clear the other shaft and its wheel, where a wheel stands; their sizes."""
     assert stock.discs is not None
     assert stock.plates is not None
     for diameter in map(float, stock.discs):
         if diameter / 2 > _largest_radius(design):
             continue
         for thickness in (float(each) for each in stock.plates.get("steel", ()) if 8e-3 <= float(each) <= 20e-3):
-            disc = replace(like, inertia=None, mass=0.0, diameter=diameter, inside=0.0, thickness=thickness,
-                           material=MATERIALS["steel"], disc=None)  # fmt: skip
-            yield disc, f"steel disc {text(diameter, 'm')} x {text(thickness, 'm')}"
+            shown = f"steel disc {text(diameter, 'm')} x {text(thickness, 'm')}"
+            yield _as_disc(like, diameter, thickness), (diameter, thickness), shown
 
 
 def _new(design: Design, stock: Stock) -> Dial:
     """A disc between the gear or last bearing and the end of the shaft."""
     at = round(float(design.shafts.ends_at) - 6e-3, 4)
     levels = [Level(fixed(Edit(("flywheel",), disc)), shown, Work(make=(("flywheel", 1),)))
-              for disc, shown in _discs(design, stock, Flywheel(on="right", inertia=0.0, at=at))]  # fmt: skip
+              for disc, _, shown in _discs(design, stock, Flywheel(on="right", inertia=0.0, at=at))]  # fmt: skip
     return Dial("flywheel", "flywheel", ("flywheel",), "none", levels)

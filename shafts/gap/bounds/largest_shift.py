@@ -1,10 +1,10 @@
 """The most that everything which yields or has play can shift two yokes, at any angle and any speed.
 
 A bound, and a wide one: it tells at which angles the gap cannot be least, so that many options need not be looked
-at there. A load is no larger than its part at rest and its part at the top speed together; a weighted sum of
-forces is no larger than the weighted sum of their sizes; a pin that moves by u lifts its side of the yoke by no
-more than u / ey, (ex, ey) the unit vector along the rod; and two sides that rise by no more than d each lift a
-place x of the yoke by no more than the larger of d and d x / span.
+at there. What grows with speed squared is no larger than at rest or at the top speed; what the teeth push apart comes
+on top, whichever way it goes; a force is no larger than its largest x and y together; a pin that moves by u lifts its
+side of the yoke by no more than u / ey, (ex, ey) the unit vector along the rod; and two sides that rise by no more
+than d each lift a place x of the yoke by no more than the larger of d and d x / span.
 """
 
 import numpy as np
@@ -12,11 +12,11 @@ import numpy as np
 from balance.cycle.extremes import highest
 from balance.cycle.load import Load, PlanarForce
 from balance.quantities import Number, Scalar, side_by_side
-from shafts.bearings.play import clearance_range
 from shafts.crank.loaded import LoadedCrank
-from shafts.crank.loads import CrankLoad
+from shafts.crank.rows import taken, times
 from shafts.gap.facing import Facing
 from shafts.gap.items import tooth_mesh, unlike_sides, yoke_tilt_along_shafts
+from shafts.gap.items.bearing_clearance import off_centre
 from shafts.gap.items.rod_stretch import shortening
 from shafts.gap.items.timing_and_backlash import most_lead, tilt_of_lead
 from shafts.gap.items.yoke_arm_bending import arm_bow
@@ -33,10 +33,9 @@ def largest_shift(loaded: LoadedShafts, facing: Facing, top: Number) -> np.ndarr
     pins = [_of_pins(crank, names, top) for crank in loaded.cranks]
     upper, lower = (_of_yoke(loaded, name, [each[..., place] for each in pins], facing.x, top)
                     for place, name in enumerate(names))  # fmt: skip
-    mesh = tooth_mesh.line(loaded, facing, "expected").plain
     tilting = sum(_of_tilt_along_shafts(loaded, facing, name, top) for name in names)
     unlike = sum(unlike_sides.largest_unlike(loaded, name, facing.x) for name in names)
-    return unlike + upper + lower + largest(mesh, np.asarray(top)[..., None]) + np.asarray(tilting)[..., None]
+    return unlike + upper + lower + np.asarray(tilting)[..., None]
 
 
 def largest(load: Load, top: Number) -> Number:
@@ -62,11 +61,15 @@ def _of_yoke(loaded: LoadedShafts, name: str, pins: list[np.ndarray], x: np.ndar
     assert joint is not None
     upright = 1.0 if moved.rod is None else np.min(np.abs(moved.rod.y), axis=-1)
     shorter = shortening(yoke)
-    rods = [0.0 if shorter is None else shorter * _size(force, top) for force in (pivots.right, pivots.left)]
-    each = [pin + joint.play + rod for pin, rod in zip(pins, rods, strict=True)]
+    sides = (pivots.right,) if pivots.mirrored else (pivots.right, pivots.left)
+    rod = (
+        0.0 if shorter is None else shorter * np.max(np.broadcast_arrays(*(_size(each, top) for each in sides)), axis=0)
+    )
+    each = [pin + joint.play + rod for pin in pins]
     reach = np.maximum(1.0, np.abs(x) * np.asarray(np.max(tilt_per_rise(yoke, moved), axis=-1))[..., None])
     by_lead, held = tilt_of_lead(loaded, name)
-    tilt = np.minimum(most_lead(engine) * _peak(by_lead), held)
+    turned, lag = _peak(by_lead), tooth_mesh.lag(loaded)
+    tilt = np.minimum(most_lead(engine) * turned, held) + (0.0 if lag is None else largest(lag, top) * turned)
     shift = np.asarray(np.maximum(*each) / upright)[..., None] * reach
     bow = arm_bow(loaded, name, x)
     bent = 0.0 if bow is None else np.abs(bow.shape) * np.asarray(largest(bow.load, top))[..., None]
@@ -82,32 +85,27 @@ def _of_tilt_along_shafts(loaded: LoadedShafts, facing: Facing, name: str, top: 
 
 def _of_pins(crank: LoadedCrank, names: tuple[str, str], top: Number) -> np.ndarray:
     """Return the most that yokes' crankpins can be displaced on one side, m, (options..., yokes)."""
-    moved = crank.influence([crank.stations.rods[name] for name in names])
-    size = np.hypot(moved[..., 0::2, :], moved[..., 1::2, :])
-    given = (size @ _sizes(crank, top)[..., None])[..., 0]
-    plays = side_by_side([clearance_range(bearing)[1] / 2 for bearing in crank.shaft.bearings])
+    plays = side_by_side([off_centre(bearing, "expected") for bearing in crank.shaft.bearings])
     shares = [np.sqrt(np.sum(crank.carried_along(name) ** 2, axis=(-2, -1))) for name in names]
-    return given + side_by_side([np.sum(share * plays, axis=-1) for share in shares])
+    return _yielding(crank, names, top) + side_by_side([np.sum(share * plays, axis=-1) for share in shares])
 
 
-def _sizes(crank: LoadedCrank, top: Number) -> np.ndarray:
-    """Return the largest size of every column of loads on a crank, (options..., loads)."""
-    stations = crank.stations
-    found: list[Number] = [0.0] * stations.loads
-    for load in crank.loads:
-        force, torque = stations.of(load)
-        for column in force or ():
-            found[column] = _force_size(load, top)
-        if torque is not None and load.torque is not None:
-            found[torque] = largest(load.torque, top)
-    if stations.turning is not None:
-        whole, *weight = stations.turning
-        found[whole] = np.square(top)
-        for column in weight:
-            found[column] = np.hypot(*crank.gravity)
-    return side_by_side(found)
+def _yielding(crank: LoadedCrank, names: tuple[str, str], top: Number) -> np.ndarray:
+    """Return the most by which what yields displaces them: in proportion to speed squared, it is most at an end."""
+    weights, teeth = crank.influence([crank.stations.rods[name] for name in names]), crank.named("gear teeth")
+    moved = crank.rows.each(lambda part: times(weights, part))
+    found = side_by_side(
+        [_most(moved.at_index(place), moved.at_index(place + 1), top) for place in range(0, 2 * len(names), 2)]
+    )
+    if teeth is not None and crank.tooth is not None and crank.stations.teeth is not None:
+        # The push turns in the crank frame: no response to it is larger than the root of all four squares.
+        square = np.sum(taken(weights, crank.stations.teeth) ** 2, axis=-1)
+        push = np.abs(teeth.apart) * largest(crank.tooth, top)
+        found = found + np.asarray(push)[..., None] * np.sqrt(square[..., 0::2] + square[..., 1::2])
+    return found
 
 
-def _force_size(load: CrankLoad, top: Number) -> Number:
-    assert load.force is not None
-    return _size(load.force, top) * np.sqrt(1 + np.square(load.apart))
+def _most(x: Load, y: Load, top: Number) -> np.ndarray:
+    """Return the largest size of a vector at any angle, at rest or at the top speed, (options...)."""
+    squares = [np.square(here) + np.square(there) for here, there in ((x.steady, y.steady), (x.at(top), y.at(top)))]
+    return np.sqrt(highest(np.maximum(*np.broadcast_arrays(*squares))))

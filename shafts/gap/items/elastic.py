@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from balance.cycle.load import Load
+from balance.cycle.load import Load, combined
 from balance.turning import HANDS
 from shafts.crank.loaded import LoadedCrank
 from shafts.crank.vectors import CrankVector
@@ -63,4 +63,4 @@ def _curve(loaded: LoadedShafts, facing: Facing, weights: Weights) -> GapCurve:
 def _rise(loaded: LoadedShafts, name: str, pin: CrankVector) -> tuple[Load, np.ndarray]:
     """Return how far a displaced crankpin lifts its side of the yoke, and that per newton of the teeth's push."""
     by_x, by_y = rise_per_displacement(loaded.motion.yokes[name], loaded.motion.theta)
-    return pin.x * by_x + pin.y * by_y, np.atleast_1d(pin.apart[0] * by_x + pin.apart[1] * by_y)
+    return combined((pin.x, by_x), (pin.y, by_y)), np.atleast_1d(pin.apart[0] * by_x + pin.apart[1] * by_y)

@@ -7,7 +7,7 @@ from typing import Literal
 
 import numpy as np
 
-from balance.cycle.load import Load
+from balance.cycle.load import Load, combined
 from balance.quantities import over_angle
 from balance.turning import HANDS
 from shafts.gap.curve import GapCurve, RodRows, in_rows, rows_of
@@ -60,4 +60,4 @@ def rod_thrust(loaded: LoadedShafts, name: str, hand: str, end: End = "pivot") -
     force, away = getattr(getattr(forces, end), hand), 1.0 if end == "pivot" else -1.0
     if rod is None:
         return force.y * away
-    return force.x * (away * HANDS[hand] * rod.x) + force.y * (away * rod.y)
+    return combined((force.x, away * HANDS[hand] * rod.x), (force.y, away * rod.y))

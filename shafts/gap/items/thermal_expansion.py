@@ -41,7 +41,7 @@ def warm_shift(loaded: LoadedShafts, name: str) -> Shift:
         longer = yoke.rod.length * strain(yoke.rod.material, yoke.temperature, cold)
         wider = yoke.half_span * strain(yoke.material, yoke.temperature, cold)
         rise = rise + over_angle(longer) / moved.rod.y - over_angle(wider) * slope
-    return Shift(rise, np.zeros_like(moved.height))
+    return Shift(rise, 0.0)
 
 
 def thicker_faces(loaded: LoadedShafts, facing: Facing) -> np.ndarray:

@@ -19,14 +19,21 @@ NAME = "tooth mesh"
 
 def line(loaded: LoadedShafts, facing: Facing, case: Case) -> GapCurve:
     """Return what yielding teeth add to the gap; nothing without gears, or if their stiffness is not known."""
-    cranks, tooth = loaded.engine.cranks, loaded.tooth
-    if cranks.gears is None or tooth is None or cranks.gears.stiffness is None:
+    behind = lag(loaded)
+    if behind is None:
         return GapCurve()
-    base = cranks.pitch_radius * np.cos(cranks.working_pressure_angle)
-    lag = tooth * over_angle(cranks.pitch_radius / (cranks.gears.stiffness * base**2))
     plain = Load()
     for name, sign in facing.yokes:
         yoke, moved = loaded.engine.yokes[name], loaded.motion.yokes[name]
-        tilt = lag * (moved.velocity * tilt_per_rise(yoke, moved) * (-sign / 2))
+        tilt = behind * (moved.velocity * tilt_per_rise(yoke, moved) * (-sign / 2))
         plain = plain + spread(tilt, np.asarray(facing.x)[..., :, None])
     return GapCurve(plain)
+
+
+def lag(loaded: LoadedShafts) -> Load | None:
+    """Return by how much yielding teeth let one crank fall behind the other, rad, (options..., angles)."""
+    cranks, tooth = loaded.engine.cranks, loaded.tooth
+    if cranks.gears is None or tooth is None or cranks.gears.stiffness is None:
+        return None
+    base = cranks.pitch_radius * np.cos(cranks.working_pressure_angle)
+    return tooth * over_angle(cranks.pitch_radius / (cranks.gears.stiffness * base**2))

@@ -1,0 +1,164 @@
+"""The search for changes that make every limit hold: what is nearest to it goes on first."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+
+from designs.counsel.aimed import aimed, unseen
+from designs.counsel.dial import Dial
+from designs.counsel.plan import Looks, Plan, Step, best_places, look, planned
+
+LOOKS = 5  # choices of a look that are tried
+MOST = 16  # plans of which every further change is looked at
+DEEPEST = 14  # changes; more is another engine
+VALUES = 3  # of one choice: others are tried where the best one does unseen harm
+ROUNDS = 3  # changes that are made for one limit, such as those of several joints
+STALLED = 3  # plans in a row that bring nothing nearer: no further one will
+HARDLY = 0.02  # of the shortfall
+HAIR = 0.01  # of shortfall: what wins less is no change to make
+
+Told = Callable[[str], None]
+
+
+class Search:
+    """A search from one design; what was tried once is kept.
+
+    base : the design as it stands.   dials : its free choices.   told : called with what is being done, for people.
+    patience : plans in a row that bring nothing nearer, after which it gives up.
+    nearest : the plan that comes nearest so far, without vibration of the shafts.
+    """
+
+    def __init__(self, base: Plan, dials: Sequence[Dial], told: Told, patience: int = STALLED):
+        self.base, self.dials, self.told, self.patience = base, dials, told, patience
+        self.nearest = base
+        self._plans: dict[frozenset, Plan] = {}
+        self.looks: dict[frozenset, Looks] = {}  # that others made
+        self._seen: set[str] = set()  # limits that a quick look sees
+
+    def planned(self, steps: tuple[Step, ...], upon: Plan | None = None) -> Plan:
+        """Return changes to the design without vibration, tried once.   upon : the plan without the last of them."""
+        names = Plan(self.base.trial, steps, self.base.trial).names
+        if names not in self._plans:
+            self._plans[names] = planned(self.base.trial, steps, upon, still=True)
+        found = self._plans[names]
+        guards = self.base.trial.guards
+        if found.trial.guards is not guards:
+            return Plan(self.base.trial, steps, replace(found.trial, guards=guards))
+        return found
+
+    def guard(self, guards: dict[str, float]) -> None:
+        """Ask limits to hold with more to spare from now on."""
+        trial = replace(self.base.trial, guards=guards)
+        self.base = Plan(trial, (), trial)
+
+    def first(self, count: int) -> tuple[Step, ...]:
+        """Return the first changes that the search makes, at most so many, one upon the other."""
+        plan = self.planned(())
+        while len(plan.steps) < count and not plan.trial.passes:
+            better = [each for each in self.further(plan) if each.trial.shortfall < plan.trial.shortfall]
+            if not better:
+                break
+            plan = min(better, key=lambda each: each.cost)
+        return plan.steps[:count]
+
+    def onward(self, steps: tuple[Step, ...] = ()) -> Plan:
+        """Return the first plan that passes without vibration, from some changes on; else the nearest one."""
+        first = self.nearest = self.planned(steps)
+        waiting, seen, stalled = [first], {first.names}, 0
+        for _ in range(MOST):
+            plan = min(waiting, key=lambda each: (not each.trial.passes, each.cost), default=None)
+            if plan is None or plan.trial.passes or stalled >= self.patience:
+                break
+            waiting.remove(plan)
+            self.told(f"{len(plan.steps)} changes: the nearest so far fails {len(self.nearest.trial.failing)} limits")
+            fresh = [each for each in self.further(plan) if each.names not in seen and len(each.steps) <= DEEPEST]
+            seen |= {each.names for each in fresh}
+            waiting += [each for each in fresh if each.trial.shortfall < plan.trial.shortfall - HAIR]
+            before = self.nearest.trial.shortfall
+            self.nearest = min([self.nearest, *waiting], key=lambda each: each.trial.shortfall)
+            stalled = 0 if self.nearest.trial.shortfall < (1 - HARDLY) * before else stalled + 1
+        return min([each for each in waiting if each.trial.passes], key=lambda each: each.cost, default=self.nearest)
+
+    def further(self, plan: Plan) -> list[Plan]:
+        """Return plans with one more change, those that look best, and with several of them.
+
+        Changes meant for what a look is blind to wait until all else holds, or nothing else helps: their loads change.
+        """
+        blind = unseen(plan, self._seen) if self._seen else []
+        only_blind = len(blind) == len(plan.trial.failing)
+        dials = [dial for dial in self.dials if not only_blind or not set(blind).isdisjoint(dial.aims)]
+        looks = self.looks.get(plan.names) or look(plan, dials)
+        self._seen = {*looks.seen.missed}
+        blind = unseen(plan, self._seen)
+        found = [each for places in best_places(looks)[:LOOKS] for each in self._of_choice(plan, looks, places)]
+        found += self._together(plan, found)
+        better = min((each.trial.shortfall for each in found), default=plan.trial.shortfall)
+        if len(blind) == len(plan.trial.failing) or better > (1 - HARDLY) * plan.trial.shortfall:
+            found += self._aimed(plan, blind, looks)
+        return found
+
+    def _aimed(self, plan: Plan, keys: Sequence[str], looks: Looks) -> list[Plan]:
+        """Return plans with changes meant for limits, one upon the other."""
+        found: list[Plan] = []
+        for key in keys:
+            for _ in range(ROUNDS):
+                if key not in plan.trial.failing or len(plan.steps) >= DEEPEST:
+                    break
+                better = aimed(plan, self.dials, key, looks)
+                if better is plan:
+                    break
+                found.append(plan := better)
+        return found
+
+    def _together(self, plan: Plan, found: list[Plan]) -> list[Plan]:
+        """Return plans with the best change and, one upon the other, each further one that is worth its work."""
+        better = (each for each in found if each.trial.shortfall < plan.trial.shortfall - HAIR)
+        ranked = sorted(better, key=lambda each: each.cost)
+        several: list[Plan] = []
+        for each in ranked[1:]:
+            upon = several[-1] if several else ranked[0]
+            step = each.steps[-1]
+            if any(step.dial is other.dial for other in upon.steps[len(plan.steps) :]):
+                continue
+            both = self.planned(upon.with_step(step), upon)
+            if both.cost < upon.cost and both.trial.shortfall < upon.trial.shortfall - HAIR:
+                several.append(both)
+        return several
+
+    def _of_choice(self, plan: Plan, looks: Looks, places: list[int]) -> list[Plan]:
+        """Return plans with the best value of a choice, and with others while they break what held."""
+        found = []
+        for place in places[:VALUES]:
+            found.append(self.planned(plan.with_step(looks.steps[place]), plan))
+            if not found[-1].trial.why_not and set(found[-1].trial.failing) <= set(plan.trial.failing):
+                break
+        return found
+
+    def reduced(self, plan: Plan, kept: Sequence[Step] = ()) -> Plan:
+        """Return a plan that passes without the changes that it does not need, the others as small as will do.
+
+        kept : changes that stay as they are.
+        """
+        self.told("leaving out what is not needed")
+        open_ = [step for step in plan.steps if step not in kept]
+        for step in sorted(open_, key=lambda each: each.level.work.size, reverse=True):
+            without = self.planned(tuple(each for each in plan.steps if each is not step))
+            plan = without if without.trial.passes else plan
+        for step in [each for each in plan.steps if each in open_]:
+            plan = self._smaller(plan, step)
+        return plan
+
+    def _smaller(self, plan: Plan, step: Step) -> Plan:
+        """Return a plan with the nearest value of one choice, or the least work, with which it still passes."""
+        looks = look(plan, [step.dial], frozenset(plan.base.failing))
+        place = step.dial.levels.index(step.level)
+        better = [each for n, each in enumerate(looks.steps) if looks.total[n] == 0 and _less(each, step, place)]
+        for each in better[:3]:
+            smaller = self.planned(tuple(each if old is step else old for old in plan.steps))
+            if smaller.trial.passes:
+                return smaller
+        return plan
+
+
+def _less(each: Step, step: Step, place: int) -> bool:
+    sizes = each.level.work.size, step.level.work.size
+    return sizes[0] < sizes[1] or (sizes[0] == sizes[1] and step.dial.levels.index(each.level) < place)

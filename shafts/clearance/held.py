@@ -1,0 +1,189 @@
+"""Whether parts hold each other: plates bearings, yokes their pins and what they carry, webs their pins, guides stems.
+
+Each says by how much a part falls short of what it holds, from sizes that are given; one that is not given is asked for
+by the rows of strength and clearance, which need it for more.
+"""
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from balance.bodies.yokes import axis_of
+from balance.machine.carried import Diaphragm, Displacer, Piston, Posts
+from balance.machine.crank import Throw
+from balance.machine.yoke import Yoke
+from balance.outlines import corner_arrays
+from balance.turning import HANDS
+from shafts.clearance.joined import HUB, Joint
+from shafts.clearance.seats import bearing_size
+from shafts.crank.layout import SLACK, layout
+from shafts.engine import Engine
+from shafts.shaft import Plate, Shaft
+
+EYE_WALL = 0.15  # of its pin's diameter: least wall of a rod's eye (common practice, no source)
+LOOSE_PIN = 0.08  # of its pin's diameter: play of a hole that is quite worn out (common practice, no source)
+FACE = 2.0  # modules: teeth narrower than that tilt off each other as a shaft bends (common practice, no source)
+LOOSE_TEETH = 0.3  # of the module: twice the backlash of heavy work; more hammers (common practice, no source)
+SKIRT, BUSH = 0.25, 1.0  # of its diameter: least guided length of a piston, of a stem (common practice, no source)
+
+
+def plate_joints(engine: Engine) -> Iterator[Joint]:
+    """Yield of every bearing how much its plate falls short of half its width, and of what is round its ring."""
+    for hand, shaft in zip(HANDS, engine.shafts.pair, strict=True):
+        for place, bearing in enumerate(shaft.bearings if shaft.plates else (), start=1):
+            plate, name = _plate_of(shaft, float(bearing.at)), f"{hand} bearing {place}"
+            outside, width, _ = bearing_size(bearing)
+            reach = (float(plate.thickness) + width) / 2 - abs(float(plate.at) - float(bearing.at))
+            shared = min(reach, width, float(plate.thickness))
+            yield Joint(
+                f"{name} along the shaft", HUB * width - shared, f"its plate is {_mm(plate.thickness)} mm thick"
+            )
+            yield Joint(
+                f"{name} below its ring", outside / 2 - float(plate.height), f"height is {_mm(plate.height)} mm"
+            )
+            yield Joint(
+                f"{name} across", (outside - float(plate.width)) / 2, f"its plate is {_mm(plate.width)} mm wide"
+            )
+
+
+def _plate_of(shaft: Shaft, at: float) -> Plate:
+    return min(shaft.plates, key=lambda plate: abs(float(plate.at) - at))
+
+
+def yoke_joints(engine: Engine) -> Iterator[Joint]:
+    """Yield of every yoke how much it falls short of its pins, of what it carries, and of its own cross-bar."""
+    for name, yoke in engine.yokes.items():
+        if yoke.outline is None:
+            continue
+        x, y = corner_arrays(yoke.outline)
+        if yoke.rod is not None:
+            pin = 0.0 if yoke.rod.yoke_pin is None else float(yoke.rod.yoke_pin.diameter) / 2
+            ends = float(min(np.max(x), -np.min(x)))
+            yield Joint(f"yoke {name} at its pins", float(yoke.half_span) + pin - ends,
+                        f"it ends {_mm(ends)} mm from its middle")  # fmt: skip
+        if yoke.arm is not None:
+            section, deep = yoke.arm.section, float(yoke.outline.z[1] - yoke.outline.z[0])
+            for what, size, room in (("height", section.height, float(np.ptp(y))), ("width", section.width, deep)):
+                yield Joint(f"yoke {name} about its arm", float(size) - room,
+                            f"arm.section.{what} is {_mm(size)} mm, its outline has {_mm(room)} mm")  # fmt: skip
+        yield from _carried(engine, name, yoke, (float(np.min(x)), float(np.max(x))))
+
+
+def _carried(engine: Engine, name: str, yoke: Yoke, across: tuple[float, float]) -> Iterator[Joint]:
+    """Yield how much a yoke falls short of what stands on it: stem, posts, or a piston right above it."""
+    carried = yoke.carries
+    if carried is None or yoke.outline is None:
+        return
+    axis, z = float(axis_of(engine)), (float(yoke.outline.z[0]), float(yoke.outline.z[1]))
+    posts: Posts | None = getattr(carried, "posts", None)
+    if posts is None:
+        half = float(carried.stem_diameter) / 2 if isinstance(carried, Displacer) else 0.0
+        short = max(z[0] - axis + half, axis + half - z[1])
+        yield Joint(f"yoke {name} below its {carried.kind}", short, f"the cylinder's axis stands at {_mm(axis)} mm")
+        return
+    half, at, x = float(posts.diameter) / 2, float(posts.z), float(posts.x)
+    short = max(z[0] - at + half, at + half - z[1], x + half - across[1], across[0] + x + half)
+    yield Joint(f"yoke {name} below its posts", short, f"they stand at x {_mm(x)} mm, z {_mm(at)} mm")
+    radius = _radius(carried)
+    if radius is not None:
+        short = float(np.hypot(x, at - axis)) + half - radius
+        yield Joint(f"{carried.kind} of {name} above its posts", short,
+                    f"they reach {_mm(radius + short)} mm from the cylinder's axis")  # fmt: skip
+
+
+def _radius(carried: Piston | Diaphragm | Displacer) -> float | None:
+    """Return the radius within which posts stand, m: of the piston, of a diaphragm's ring; None if it is not known."""
+    size = carried.free_diameter if isinstance(carried, Diaphragm) else carried.diameter or carried.bore
+    return None if size is None else float(size) / 2
+
+
+def seat_joints(engine: Engine) -> Iterator[Joint]:
+    """Yield of every pin and shaft in a web how much deeper it is said to sit than web and pin allow."""
+    for hand, shaft in zip(HANDS, engine.shafts.pair, strict=True):
+        found = layout(shaft, engine.cranks, hand)
+        for place, joint in enumerate(found.joints):
+            if joint.web is None:
+                continue
+            web = engine.cranks.webs[joint.web]
+            thick = float(joint.high) - float(joint.low)
+            for axis in (found.axes[place], found.axes[place + 1]):
+                held = web.joint if axis.throw is None else _held(engine.cranks.throws[axis.throw])
+                if held is not None and held.length is not None:
+                    what = "shaft" if axis.throw is None else f"crankpin {axis.throw}"
+                    yield Joint(f"{hand} {what} in web {joint.web + 1}", float(held.length) - thick,
+                                f"the web is {_mm(thick)} mm thick")  # fmt: skip
+        for place, axis in enumerate(found.axes[1:-1], start=1):
+            both = found.joints[place - 1].web is not None and found.joints[place].web is not None
+            if axis.throw is not None and both:
+                yield from _between(engine.cranks.throws[axis.throw], axis.throw, hand,
+                                    float(found.joints[place].low) - float(found.joints[place - 1].high))  # fmt: skip
+
+
+def _held(throw: Throw):
+    return None if throw.pin is None else throw.pin.joint
+
+
+def _between(throw: Throw, name: str, hand: str, way: float) -> Iterator[Joint]:
+    """Yield how much of a crankpin's seats is missing where its length is more than the free one."""
+    pin = throw.pin
+    if pin is None or float(pin.length) - way <= SLACK:
+        return
+    seat = 0.0 if pin.joint is None or pin.joint.length is None else float(pin.joint.length)
+    yield Joint(f"{hand} crankpin {name} between its webs", seat - (float(pin.length) - way) / 2,
+                f"it is {_mm(pin.length)} mm long where its webs stand {_mm(way)} mm apart")  # fmt: skip
+
+
+def eye_joints(engine: Engine) -> Iterator[Joint]:
+    """Yield of every rod how much its eyes fall short of a wall about their pins, and their play."""
+    for name, yoke in engine.yokes.items():
+        rod, pin = yoke.rod, engine.throw_of(yoke).pin
+        if rod is None or rod.width is None:
+            continue
+        for what, size in (("crankpin", pin), ("yoke pin", rod.yoke_pin)):
+            if size is not None:
+                yield Joint(f"rods of {name} on the {what}", float(rod.play) - LOOSE_PIN * float(size.diameter),
+                            f"its play is {_mm(rod.play)} mm; a rod so loose hammers")  # fmt: skip
+                wall = (float(rod.width) - float(size.diameter)) / 2
+                yield Joint(f"rods of {name} at the {what}", EYE_WALL * float(size.diameter) - wall,
+                            f"they are {_mm(rod.width)} mm wide over a pin of {_mm(size.diameter)} mm")  # fmt: skip
+
+
+def tooth_joints(engine: Engine) -> Iterator[Joint]:
+    """Yield how much the gears' face falls short of two modules, and how far their backlash is beyond its bound."""
+    gears = engine.cranks.gears
+    if gears is None:
+        return
+    module = float(gears.module)
+    if gears.face is not None:
+        yield Joint("face", FACE * module - float(gears.face), f"the face is {_mm(gears.face)} mm wide")
+    yield Joint("backlash", float(gears.backlash) - LOOSE_TEETH * module, f"backlash is {_mm(gears.backlash)} mm")
+
+
+def guide_joints(engine: Engine) -> Iterator[Joint]:
+    """Yield of every yoke how much the length that guides it falls short of its guide's diameter."""
+    for name, yoke in engine.yokes.items():
+        length, carried = yoke.guided_length, yoke.carries
+        if length is None or carried is None:
+            continue
+        if isinstance(carried, Displacer) and float(carried.stem_diameter) and yoke.guide is not None:
+            yield _guided(f"{name}, by its stem", float(length), BUSH * float(carried.stem_diameter))
+            yield from _on_stem(f"{name}, along its stem", float(length), carried, yoke)
+        elif isinstance(carried, Piston) and yoke.guide is None:
+            yield _guided(f"{name}, by its piston", float(length), SKIRT * float(carried.bore))
+
+
+def _on_stem(what: str, length: float, carried: Displacer, yoke: Yoke) -> Iterator[Joint]:
+    """Yield how much longer a bush is than the stem between yoke and displacer, on which it must find room."""
+    if carried.stem_length is None:
+        return
+    top = 0.0 if yoke.outline is None else float(np.max(corner_arrays(yoke.outline)[1]))
+    free = float(carried.stem_length) - top
+    yield Joint(what, length - free, f"the stem is {_mm(free)} mm long between yoke and displacer")
+
+
+def _guided(what: str, length: float, least: float) -> Joint:
+    return Joint(what, least - length, f"{_mm(length)} mm guide it, {_mm(least)} mm is the least that keeps it upright")
+
+
+def _mm(value) -> str:
+    return f"{float(value) * 1e3:.4g}"

@@ -1,0 +1,192 @@
+"""What moves with a change, by hand: a thicker pin, web or wheel, a second wheel, a second plane of weights."""
+
+from pathlib import Path
+
+import pytest
+
+from designs.changing.edit import checked
+from designs.counsel.dial import Dial, Level
+from designs.counsel.free import free_choices
+from designs.counsel.plan import Plan, Step, changed_entries, start
+from designs.counsel.trial import held_back, missed_alone, tried
+from designs.design import Design
+from designs.reading import read_text
+from designs.verdict.row import Row
+
+DESIGNS = Path(__file__).parents[2] / "designs"
+BUILT = (DESIGNS / "as-built.yaml").read_text("utf-8")
+REBUILT = (DESIGNS / "redesign.yaml").read_text("utf-8")
+RHOMBIC = (DESIGNS / "rhombic.yaml").read_text("utf-8")
+
+
+def dial(design: Design, name: str) -> Dial:
+    (found,) = [each for each in free_choices(design) if each.name == name]
+    return found
+
+
+def level(design: Design, name: str, shown: str) -> Level:
+    return next(each for each in dial(design, name).levels if each.shown == shown)
+
+
+def changed(design: Design, name: str, shown: str) -> Design:
+    """Return the design with a choice's value, with all its checks done."""
+    return checked(level(design, name, shown).of(design))
+
+
+def test_a_thicker_crankpin_is_pressed_as_hard_and_finds_room_in_webs_and_rods() -> None:
+    """8 mm in place of 4: twice the interference; 8 mm rods and 12 mm webs are too narrow for it."""
+    built = read_text(BUILT)
+    made = changed(built, "inner crankpin and rod eyes", "8 mm")
+    pin = made.cranks.throws["inner"].pin
+    assert (float(pin.diameter), float(pin.joint.interference)) == pytest.approx((8e-3, 16e-6))
+    assert float(made.yokes["diaphragm"].rod.width) >= 10e-3
+    assert float(made.yokes["displacer"].rod.width) == 8e-3  # it hangs on the other pin
+    assert [float(web.width) for web in made.cranks.webs if web.width is not None] == [12e-3, 12e-3]
+    narrow = read_text(BUILT.replace("width: 12 mm", "width: 9 mm"))  # both webs hold it: the next flat bar
+    webs = changed(narrow, "inner crankpin and rod eyes", "8 mm").cranks.webs
+    assert [float(each.width) for each in webs if each.width is not None] == [
+        12e-3,
+        12e-3,
+    ]
+    assert ("web 1", 2) in level(narrow, "inner crankpin and rod eyes", "8 mm").work.make
+
+
+def test_a_thicker_web_grows_away_from_the_weight_that_touches_it() -> None:
+    """A weight lies on its face at -14 mm: 4 mm more go the other way, with the shaft's end, and off the pin's length.
+
+    The rod beyond it leaves 4.5 mm: a web of 12 mm would strike it.
+    """
+    built = read_text(BUILT)
+    made = changed(built, "thickness of web 1", "10 mm")
+    web, pin = made.cranks.webs[0], made.cranks.throws["inner"].pin
+    assert float(web.at) + float(web.thickness) / 2 == pytest.approx(-14e-3)
+    assert float(pin.length) == pytest.approx(9e-3)
+    assert float(made.shafts.starts_at) == pytest.approx(float(web.at))
+    assert float(made.shafts.ends_at) == pytest.approx(float(built.shafts.ends_at))
+    assert float(web.joint.length) == pytest.approx(10e-3)
+    assert not level(built, "thickness of web 1", "12 mm").edits(built)
+
+
+def test_two_wheels_stand_in_the_place_of_one_or_on_longer_shafts() -> None:
+    """Of 17 mm from 28 to 45 mm two are left of 7.5 mm, 2 mm apart; a second one of 17 mm reaches to 64 mm."""
+    built = read_text(BUILT)
+    halves = changed(built, "two flywheels in the place of one", "both, each 7.5 mm thick").flywheel
+    faces = [float(at) + sign * float(halves.thickness) / 2 for at in (halves.at, halves.left_at) for sign in (-1, 1)]
+    assert faces == pytest.approx([28e-3, 35.5e-3, 37.5e-3, 45e-3])
+    assert (halves.on, float(halves.polar_inertia)) == (
+        "both",
+        pytest.approx(float(built.flywheel.polar_inertia) * 7.5 / 17),
+    )
+    longer = changed(built, "two flywheels on longer shafts", "both, one behind the other")
+    assert float(longer.flywheel.left_at) == pytest.approx(55.5e-3)
+    # The first reached 3 mm beyond the shaft's end, and so does the second.
+    assert float(longer.shafts.ends_at) == pytest.approx(61e-3)
+    ended = changed(built, "flywheel", "2 times as thick").flywheel
+    assert float(ended.at) - float(ended.thickness) / 2 == pytest.approx(28e-3)  # not into the bearing
+
+
+def test_a_second_wheel_gives_way_to_a_thicker_first_and_both_shafts_follow() -> None:
+    rhombic = read_text(RHOMBIC)
+    made = changed(rhombic, "flywheel on longer shafts", "1.5 times as thick")
+    old, new = rhombic.flywheel, made.flywheel
+    gap = float(old.left_at) - float(old.at) - float(old.thickness)
+    assert float(new.left_at) - float(new.at) - float(new.thickness) == pytest.approx(gap)
+    for shaft, was, hand in ((made.shafts, rhombic.shafts, "right"), (made.shafts.left, rhombic.shafts.left, "left")):
+        beyond, before = (
+            float(ends) - float(wheel.along(hand)) - float(wheel.thickness) / 2
+            for ends, wheel in ((shaft.ends_at, new), (was.ends_at, old))
+        )
+        assert beyond >= min(before, 0.0) - 1e-9
+
+
+def test_a_wheel_that_is_turned_down_loses_what_its_rim_loses() -> None:
+    """Of a plain disc 86 mm wide without its 56 mm: J as D^4 - d^4; given inertia and mass go with it."""
+    given = "diameter: 86 mm, inside: 56 mm, thickness: 17 mm, material: steel"
+    assert given in BUILT
+    design = read_text(BUILT.replace(given, "diameter: 86 mm, inside: 56 mm, inertia: 6e-4 kg m^2, mass: 0.4 kg"))
+    wheel = changed(design, "diameter of the flywheel", "80 mm").flywheel
+    assert float(wheel.inertia) == pytest.approx(6e-4 * (80**4 - 56**4) / (86**4 - 56**4), rel=5e-3)
+    assert float(wheel.mass) == pytest.approx(0.4 * (80**2 - 56**2) / (86**2 - 56**2), rel=5e-3)
+
+
+def test_a_plate_is_set_against_a_stiffness_that_was_given_only_where_it_is_thicker() -> None:
+    """Plates of 6 mm with 8 N/um given: one of 5 mm promises nothing, and the others say what is set against what."""
+    shown = [each.shown for each in dial(read_text(BUILT), "bearing plates").levels]
+    sizes, sources = zip(*(each.split("; ") for each in shown), strict=True)
+    assert sizes == ("35 N/um (aluminium plate 8 mm", "50 N/um (aluminium plate 12 mm")
+    assert set(sources) == {"taken for such a plate, the file gives 8 N/um)"}
+
+
+def test_a_thicker_plate_grows_away_from_what_turns_beside_it() -> None:
+    """The weight touches the first plate at -3 mm, the wheel stands 1 mm off the second at 27 mm: neither is struck."""
+    plates = changed(
+        read_text(BUILT), "bearing plates", dial(read_text(BUILT), "bearing plates").levels[0].shown
+    ).shafts.plates
+    faces = [float(each.at) + sign * float(each.thickness) / 2 for each in plates for sign in (-1, 1)]
+    assert faces == pytest.approx([-3e-3, 5e-3, 20e-3, 28e-3])
+
+
+def test_a_shaft_is_turned_thinner_where_a_web_would_keep_no_metal() -> None:
+    """12 mm beside a pin of 4 mm at 9 mm: (9 - 2) / (0.5 + 0.2) = 10 mm in the 3 mm of it that sit in the web."""
+    made = changed(read_text(BUILT), "shafts with their bearings", "12 mm on 12 x 24 x 6 mm bearings")
+    sizes = [(float(each.length), float(each.diameter)) for each in made.shafts.segments]
+    assert sizes == [pytest.approx((3e-3, 10e-3)), pytest.approx((56e-3, 12e-3))]
+
+
+def test_all_webs_get_wider_with_the_weights_that_lie_on_them() -> None:
+    one = read_text(RHOMBIC)
+    made = changed(one, "width of all webs", "20 mm")
+    assert [float(each.width) for each in made.cranks.webs] == [20e-3, 20e-3]
+    assert float(made.counterweights.smallest_radius) == pytest.approx(10.05e-3)
+
+
+def test_entries_below_a_whole_that_changed_are_said_with_it() -> None:
+    """Of a stepped shaft the list of segments is written anew, with the length that a wheel asks for later."""
+    base = start(read_text(BUILT))
+    names = {"shafts with their bearings": "12 mm on 12 x 24 x 6 mm bearings",
+             "two flywheels on longer shafts": "both, one behind the other"}  # fmt: skip
+    steps = tuple(Step(dial(base.trial.design, name), level(base.trial.design, name, shown))
+                  for name, shown in names.items())  # fmt: skip
+    said = changed_entries(Plan(base.trial, steps, base.trial))
+    assert said["shafts", "segments"] == "[{length: 3 mm, diameter: 10 mm}, {length: 75 mm, diameter: 12 mm}]"
+    assert not any(keys[:2] == ("shafts", "segments") and len(keys) > 2 for keys in said)
+
+
+def test_a_second_plane_of_weights_says_what_carries_it() -> None:
+    """Beside the outer rod, on the end of its crankpin: 39 mm, half a rod of 4 mm, half a plate of 10 mm, half a mm."""
+    one = read_text(REBUILT.replace("at: [-10 mm, -47 mm] ", "at: -10 mm ").replace("on: [web 1, pin] ", "on: web 1 "))
+    made = changed(one, "place of the counterweights", "[-10 mm, -46.5 mm]")
+    assert made.counterweights.on == ("web 1", "pin")
+
+
+@pytest.fixture(scope="module")
+def still():
+    """Return the engine as built without vibration of its shafts."""
+    return tried(read_text(BUILT), still=True)
+
+
+def test_one_limit_by_itself_is_missed_by_as_much_as_among_all(still) -> None:
+    assert {"joint_grip", "crankpin_strength", "slope_at_gears"} <= set(still.failing)
+    for key in ("joint_grip", "crankpin_strength", "slope_at_gears", "rod_strength"):
+        short = still.short(key) if key in still.failing else 0.0
+        assert missed_alone(still.design, key, still) == pytest.approx(short, rel=1e-9)
+    assert missed_alone(still.design, "no limit of this name", still) == 0.0
+
+
+def test_what_vibration_breaks_is_asked_of_a_look_without_it(still) -> None:
+    """A limit that holds by 0.5 without vibration and is missed by 0.25 with it wants 0.75 and more to spare."""
+    figures = {"one": (2.0, 1.25), "other": (2.0, 1.75)}
+    without, whole = (
+        type(still)(still.design, [Row(key, key, values[n], 1.5, "", "at least") for key, values in figures.items()])
+        for n in (0, 1)
+    )
+    assert held_back(whole, without) == {"one": pytest.approx(0.75)}
+    guarded = type(still)(still.design, without.rows, guards=held_back(whole, without))
+    assert guarded.failing == ("one",)
+    assert guarded.short("one") == pytest.approx(whole.short("one"))
+
+
+def test_no_look_at_a_still_machine_says_that_vibration_is_left_out(still) -> None:
+    """Who searches knows it; else every limit that vibration bears upon would count as not looked at."""
+    assert not {"gap", "slope_at_bearings", "static_safety"} & set(still.unchecked)
+    assert not any("vibration of the shafts" in row.unlooked for row in still.rows)

@@ -1,0 +1,243 @@
+"""What may be changed of the rebuilt engine, by hand from its file and the stock: each value, and what goes with it."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from designs.counsel.free import free_choices
+from designs.design import Design
+from designs.reading import read_text
+
+REDESIGN = (Path(__file__).parents[2] / "designs" / "redesign.yaml").read_text("utf-8")
+MM = 1e-3
+STEEL = 7850.0
+
+
+def offered(design: Design) -> dict[str, dict[str, dict[str, object]]]:
+    """Return of every free choice its values, as shown, with the entries that each changes."""
+    return {
+        dial.name: {level.shown: {".".join(each.keys): each.value for each in level.edits(design)}
+                    for level in dial.levels}
+        for dial in free_choices(design)
+    }  # fmt: skip
+
+
+def of(text: str, name: str) -> dict[str, dict[str, object]]:
+    return offered(read_text(text))[name]
+
+
+def changed(*pairs: tuple[str, str]) -> str:
+    text = REDESIGN
+    for old, new in pairs:
+        assert text.count(old) == 1, old
+        text = text.replace(old, new)
+    return text
+
+
+@pytest.fixture(scope="module")
+def found() -> dict[str, dict[str, dict[str, object]]]:
+    return offered(read_text(REDESIGN))
+
+
+def millimetres(levels: dict[str, dict[str, object]]) -> list[float]:
+    return [float(shown.removesuffix(" mm")) for shown in levels]
+
+
+def test_lengths_of_rods_go_by_the_stocks_step_either_way_the_nearest_first(found) -> None:
+    steps = [*range(1, 11), 12, 14, 16, 18, 20, 30, 40, 60]
+    for name, now in (("piston", 42.0), ("displacer", 65.2)):
+        by_hand = [now + sign * 0.05 * count for count in steps for sign in (1, -1)]
+        levels = found[f"{name} rods"]
+        assert millimetres(levels) == pytest.approx(by_hand)
+        assert [each[f"yokes.{name}.rod.length"] for each in levels.values()] == pytest.approx(
+            [each * MM for each in by_hand]
+        )
+
+
+def test_bars_of_rods_leave_enough_beside_the_pin_and_weigh_by_their_section(found) -> None:
+    """Of 24 mm2 now, on a pin of 6 mm: from half to three times the section, and 8 mm wide at least."""
+    levels = found["bar of the piston rods"]
+    assert list(levels) == ["8 x 2 mm", "10 x 3 mm", "8 x 4 mm", "12 x 3 mm", "10 x 4 mm", "12 x 4 mm", "10 x 5 mm",
+                            "12 x 5 mm", "12 x 6 mm"]  # fmt: skip
+    keys = ("section", "width", "thickness", "mass", "inertia")
+    by_hand = (36e-6, 12e-3, 3e-3, 9e-3, 1.65e-6)  # half as much again of 6 g and 1.1e-6 kg m2
+    assert levels["12 x 3 mm"] == pytest.approx(
+        {f"yokes.piston.rod.{key}": each for key, each in zip(keys, by_hand, strict=True)}
+    )
+
+
+def test_throws_and_phases_take_the_pins_mass_along(found) -> None:
+    """A steel pin of 6 by 12 mm weighs 2.663 g of the 15 g of its web: 0.5 mm moves the web's centre by 0.089 mm."""
+    assert millimetres(found["radius of the inner throw"]) == pytest.approx([9.1, 8.9, 9.2, 8.8, 9.3, 8.7, 9.5, 8.5])
+    assert millimetres(found["radius of the outer throw"]) == pytest.approx(
+        [12.1, 11.9, 12.2, 11.8, 12.3, 11.7, 12.5, 11.5]
+    )
+    pin, web = 3.14159265 / 4 * 0.006**2 * 0.012 * STEEL, 0.015
+    inner = found["radius of the inner throw"]["8.5 mm"]
+    assert inner["cranks.throws.inner.radius"] == pytest.approx(8.5e-3)
+    assert inner["cranks.webs.1.cg"] == pytest.approx((6.3e-3, 4.3e-3 - pin * 0.5e-3 / web), abs=6e-6)
+    turned = found["phase of the outer throw"]
+    assert list(turned) == [f"{90 + sign * count} deg" for count in (1, 2, 3, 5, 8, 10) for sign in (1, -1)]
+    x, y = 12e-3 * (0.984807753 - 1), 12e-3 * -0.173648178  # by 10 degrees
+    assert turned["100 deg"]["cranks.webs.1.cg"] == pytest.approx(
+        (6.3e-3 + pin * x / web, 4.3e-3 + pin * y / web), abs=6e-6
+    )
+    assert "phase of the inner throw" not in found  # only phases between throws matter
+
+
+def test_a_throw_never_shrinks_to_nothing() -> None:
+    small = read_text(REDESIGN)
+    throws = small.cranks.throws | {"inner": replace(small.cranks.throws["inner"], radius=0.2e-3)}
+    offer = offered(replace(small, cranks=replace(small.cranks, throws=throws)))
+    assert millimetres(offer["radius of the inner throw"]) == pytest.approx([0.3, 0.1, 0.4, 0.5, 0.7])
+
+
+def test_crankpins_grow_as_far_as_the_rods_and_webs_leave_metal() -> None:
+    """Rods 10 mm wide leave 2 of it beside the pin, which goes to 8 mm; it adds its mass where it stands."""
+    text = REDESIGN.replace("width: 8 mm, thickness: 4 mm,", "width: 10 mm, thickness: 4 mm,")
+    levels = of(text, "inner crankpin and rod eyes")
+    assert list(levels) == ["7 mm", "8 mm"]
+    added = 3.14159265 / 4 * (0.007**2 - 0.006**2) * 0.012 * STEEL
+    grown = levels["7 mm"]
+    assert grown["cranks.throws.inner.pin.diameter"] == pytest.approx(7e-3)
+    assert grown["cranks.webs.1.mass"] == pytest.approx(0.015 + added, abs=6e-6)
+    along = (0.015 * 4.3e-3 + added * 9e-3) / (0.015 + added)
+    assert grown["cranks.webs.1.cg"] == pytest.approx((6.3e-3 * 0.015 / (0.015 + added), along), abs=6e-6)
+    wide = REDESIGN.replace("width: 8 mm, thickness: 4 mm,", "width: 30 mm, thickness: 4 mm,")
+    assert list(of(wide, "inner crankpin and rod eyes")) == ["7 mm", "8 mm", "10 mm"]  # and the web, of 14, 4
+
+
+def test_webs_of_wider_and_thicker_flat_weigh_in_proportion(found) -> None:
+    assert list(found["width of web 1"]) == ["20 mm", "25 mm", "30 mm"]  # up to twice 18 mm
+    assert list(found["width of web 2"]) == ["15 mm", "16 mm", "18 mm", "20 mm", "25 mm"]
+    assert found["width of web 1"]["25 mm"] == pytest.approx(
+        {"cranks.webs.0.width": 25e-3, "cranks.webs.0.mass": 16e-3 * 25 / 18}, abs=6e-6
+    )
+    thick = found["thickness of web 1"]
+    assert list(thick) == ["12 mm", "15 mm", "16 mm", "20 mm"]
+    assert thick["15 mm"] == pytest.approx(
+        {"cranks.webs.0.thickness": 15e-3, "cranks.webs.0.joint.length": 15e-3, "cranks.webs.0.mass": 24e-3}, abs=6e-6
+    )
+
+
+def test_pins_pressed_through_a_web_sit_as_deep_as_the_thinner_of_both_that_hold_them(found) -> None:
+    """The inner pin goes through webs of 10 and 6 mm, the outer one through the thinner web alone."""
+    deep = {shown: tuple(each[f"cranks.throws.{name}.pin.joint.length"] / MM for name in ("inner", "outer"))
+            for shown, each in found["thickness of web 2"].items()}  # fmt: skip
+    assert deep == {
+        "8 mm": pytest.approx((8, 8)), "10 mm": pytest.approx((10, 10)), "12 mm": pytest.approx((10, 12))}  # fmt: skip
+    assert found["direction of rotation"] == {"inward": {"cranks.turning": "inward"}}
+
+
+def test_crankpins_may_be_longer_and_what_runs_in_a_bore_is_turned_to_fit_it(found) -> None:
+    for name in ("inner", "outer"):
+        assert list(found[f"length of the {name} crankpin"]) == ["13 mm", "14 mm", "15 mm", "16 mm", "18 mm"]
+    assert list(found["diameter of the piston"]) == ["41.98 mm", "41.95 mm"]  # 41.97 mm is what it has
+    assert list(found["diameter of the displacer"]) == ["41.4 mm", "41 mm", "40.5 mm"]
+    narrow = changed(("{bore: 42 mm, starts_at", "{bore: 41.9 mm, starts_at"))
+    assert list(of(narrow, "diameter of the piston")) == ["41.88 mm", "41.87 mm", "41.85 mm"]
+
+
+def test_holes_and_dead_volumes_are_made_as_large_as_they_must_be() -> None:
+    rhombic = (Path(__file__).parents[2] / "designs" / "rhombic.yaml").read_text("utf-8")
+    assert "hole in the piston yoke" in offered(read_text(rhombic))
+    assert list(of(rhombic.replace("hole: 6.4 mm", "hole: 6.1 mm"), "hole in the piston yoke")) == ["6.2 mm", "6.5 mm"]
+    small = of(changed(("regenerator: 8 cm^3", "regenerator: 1 cm^3")), "regenerator dead volume")
+    volumes = [float(each["gas.dead.regenerator"]) for each in small.values()]
+    # A ring of 0.4 mm about a displacer of 41.2 mm diameter and 60 mm length: 3.1369 cm3.
+    ring = 3.14159265 / 4 * (0.042**2 - 0.0412**2) * 0.060
+    assert volumes == pytest.approx([ring * factor for factor in (1, 1.25, 1.5, 2)], abs=1e-7)
+    assert all(each >= ring * factor for each, factor in zip(volumes, (1, 1.25, 1.5, 2), strict=True))
+
+
+def test_gears_are_wider_of_another_metal_or_module_and_stand_elsewhere_on_the_shaft(found) -> None:
+    assert found["face of the gears"] == {"10 mm": {"cranks.gears.face": pytest.approx(10e-3)}}
+    assert list(found["material of the gears"]) == ["brass"]
+    assert "module of the gears" not in found  # none of 52 mm pitch diameter is in stock but the one that it has
+    shifts = [12 + sign * count for count in (1, 2, 3, 4, 5, 6, 8) for sign in (1, -1)]
+    assert millimetres(found["place of the gears"]) == shifts
+    other = changed(("module: 1 mm", "module: 0.5 mm"), ("teeth: 52 ", "teeth: 104 "))
+    other = other.replace("centre_distance: 52 mm", "centre_distance: 50 mm").replace("teeth: 104", "teeth: 100")
+    assert list(of(other, "module of the gears")) == ["1 mm, 50 teeth"]
+    edge = changed(("    at: 12 mm", "    at: -10 mm"))  # the shaft begins at -15 mm
+    assert min(millimetres(of(edge, "place of the gears"))) == -14
+
+
+def test_flywheels_are_thicker_or_discs_that_clear_the_other_shaft(found) -> None:
+    """Shafts 52 mm apart, of 10 mm: a radius up to 45 mm clears; 18 mm thick now, of 90 mm."""
+    wheel = found["flywheel"]
+    thicker = {f"{factor:g} times as thick": {"flywheel.thickness": pytest.approx(18e-3 * factor)}
+               for factor in (1.25, 1.5, 2.0, 2.5, 3.0, 4.0)}  # fmt: skip
+    assert {name: wheel[name] for name in thicker} == thicker
+    assert [each for each in wheel if each not in thicker] == ["steel disc 90 mm x 20 mm"]
+    disc = wheel["steel disc 90 mm x 20 mm"]["flywheel"]
+    assert (disc.diameter, disc.thickness, disc.on, disc.inertia) == (
+        pytest.approx(0.09),
+        pytest.approx(0.02),
+        "both",
+        None,
+    )
+    text = changed(("diameter: 90 mm, thickness: 18 mm, material: steel", "inertia: 5e-4 kg m^2, mass: 0.4 kg"))
+    given = of(text, "flywheel")["1.5 times as thick"]
+    assert given == pytest.approx({"flywheel.inertia": 7.5e-4, "flywheel.mass": 0.6})
+
+
+def test_a_base_plate_is_no_fitting_and_no_anchor(found) -> None:
+    """130 x 120 mm of steel: 6 mm weigh 0.735 kg, from a tenth of the 6.5 kg to all of it."""
+    mass = {thick: 0.13 * 0.12 * thick * MM * STEEL for thick in (6, 8, 10, 12, 15, 16, 20)}
+    assert {shown: each["mount.mass"] for shown, each in found["plate under the case"].items()} == {
+        f"{round(6.5 + each, 2):g} kg (steel plate 130 x 120 x {thick} mm)": pytest.approx(round(6.5 + each, 2))
+        for thick, each in mass.items()
+    }
+    light = of(changed(("mass: 6.5 kg ", "mass: 0.9 kg ")), "plate under the case")  # 5 mm weigh 0.61, 8 mm 0.98 kg
+    assert [shown.split(" x ")[-1] for shown in light] == ["1 mm)", "1.5 mm)", "2 mm)", "2.5 mm)", "3 mm)", "4 mm)",
+                                                           "5 mm)", "6 mm)"]  # fmt: skip
+    unsized = changed(("  size: [130 mm, 190 mm, 120 mm]\n", ""))
+    assert next(iter(of(unsized, "plate under the case"))) == "7.21 kg (steel plate 150 x 150 x 4 mm)"
+
+
+def test_feet_carry_the_case_without_sagging_too_far(found) -> None:
+    """15.9 N on each of four: 30 N and more bear it, and from 1.06 N/mm on it sags less than 15 mm."""
+    carried = [shown.removeprefix("4 x ") for shown, edits in found["feet"].items() if edits]
+    assert carried == [
+        "rubber buffer 20 x 15 mm, hard",
+        "rubber buffer 20 x 15 mm, soft",
+        "rubber buffer 20 x 25 mm, soft",
+        "rubber bobbin 8 x 6 mm, medium",
+        "hard foam block 20 x 20 x 20 mm",
+        "spring 4 N/mm in a felt cup",
+        "firm foam block 20 x 20 x 20 mm",
+        "spring 2 N/mm in a felt cup",
+    ]
+    bobbin = found["feet"]["4 x rubber bobbin 8 x 6 mm, medium"]
+    assert bobbin == pytest.approx({"mount.feet.stiffness": 108e3, "mount.feet.damping_ratio": 0.05})
+    sideways = changed(("    stiffness: 6 N/mm  ", "    across: 3 N/mm\n    stiffness: 6 N/mm  "))
+    kept = of(sideways, "feet")["4 x rubber bobbin 8 x 6 mm, medium"]
+    assert kept["mount.feet.across"] == pytest.approx(54e3)  # half of it, as it was
+    heavy = of(changed(("mass: 6.5 kg ", "mass: 13 kg ")), "feet")  # 31.9 N on each
+    assert not heavy["4 x rubber bobbin 8 x 6 mm, medium"]
+    assert heavy["4 x spring 4 N/mm in a felt cup"]  # 8 mm of sag
+
+
+def test_feet_stand_farther_from_the_mass_centre_at_their_height() -> None:
+    text = changed(("cg: [0 mm, 25 mm, 0 mm]", "cg: [4 mm, 25 mm, -10 mm]"))
+    levels = of(text, "places of the feet")
+    assert list(levels) == [f"{factor:g} times as far apart" for factor in (1.25, 1.5, 2.0)]
+    for factor, places in zip((1.25, 1.5, 2.0), levels.values(), strict=True):
+        by_hand = [(4 + (x - 4) * factor, -45, -10 + (z + 10) * factor)
+                   for x, z in ((60, 50), (-60, 50), (60, -50), (-60, -50))]  # fmt: skip
+        for place, each in zip(places["mount.feet.places"], by_hand, strict=True):
+            assert [1e3 * part for part in place] == pytest.approx(each, abs=0.5)
+            assert [1e3 * part for part in place] == pytest.approx([round(1e3 * part) for part in place])
+
+
+def test_what_is_kept_or_may_not_change_is_offered_no_value() -> None:
+    design = read_text(REDESIGN)
+    names = {dial.name for dial in free_choices(design, ["cranks.throws.*", "mount.feet"])}
+    assert not names & {"radius of the inner throw", "length of the outer crankpin", "feet", "places of the feet"}
+    assert {"piston rods", "plate under the case", "width of web 1"} <= names
+    only = read_text("may_change: [yokes.*.rod, flywheel]\n" + REDESIGN)
+    assert {dial.family for dial in free_choices(only)} == {"rods", "flywheel"}
+    assert {dial.name for dial in free_choices(only, ["yokes.piston"])} == {
+        "displacer rods", "bar of the displacer rods", "flywheel"}  # fmt: skip
