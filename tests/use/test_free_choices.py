@@ -147,16 +147,10 @@ def test_crankpins_may_be_longer_and_what_runs_in_a_bore_is_turned_to_fit_it(fou
     assert list(of(narrow, "diameter of the piston")) == ["41.88 mm", "41.87 mm", "41.85 mm"]
 
 
-def test_holes_and_dead_volumes_are_made_as_large_as_they_must_be() -> None:
+def test_holes_are_bored_as_wide_as_the_stem_needs() -> None:
     rhombic = (Path(__file__).parents[2] / "designs" / "rhombic.yaml").read_text("utf-8")
     assert "hole in the piston yoke" in offered(read_text(rhombic))
     assert list(of(rhombic.replace("hole: 6.4 mm", "hole: 6.1 mm"), "hole in the piston yoke")) == ["6.2 mm", "6.5 mm"]
-    small = of(changed(("regenerator: 8 cm^3", "regenerator: 1 cm^3")), "regenerator dead volume")
-    volumes = [float(each["gas.dead.regenerator"]) for each in small.values()]
-    # A ring of 0.4 mm about a displacer of 41.2 mm diameter and 60 mm length: 3.1369 cm3.
-    ring = 3.14159265 / 4 * (0.042**2 - 0.0412**2) * 0.060
-    assert volumes == pytest.approx([ring * factor for factor in (1, 1.25, 1.5, 2)], abs=1e-7)
-    assert all(each >= ring * factor for each, factor in zip(volumes, (1, 1.25, 1.5, 2), strict=True))
 
 
 def test_gears_are_wider_of_another_metal_or_module_and_stand_elsewhere_on_the_shaft(found) -> None:
@@ -212,25 +206,14 @@ def test_a_base_plate_is_no_fitting_and_no_anchor(found) -> None:
 
 def test_feet_carry_the_case_without_sagging_too_far(found) -> None:
     """15.9 N on each of four: 30 N and more bear it, and from 1.06 N/mm on it sags less than 15 mm."""
-    carried = [shown.removeprefix("4 x ") for shown, edits in found["feet"].items() if edits]
-    assert carried == [
-        "rubber buffer 20 x 15 mm, hard",
-        "rubber buffer 20 x 15 mm, soft",
-        "rubber buffer 20 x 25 mm, soft",
-        "rubber bobbin 8 x 6 mm, medium",
-        "hard foam block 20 x 20 x 20 mm",
-        "spring 4 N/mm in a felt cup",
-        "firm foam block 20 x 20 x 20 mm",
-        "spring 2 N/mm in a felt cup",
-    ]
-    bobbin = found["feet"]["4 x rubber bobbin 8 x 6 mm, medium"]
-    assert bobbin == pytest.approx({"mount.feet.stiffness": 108e3, "mount.feet.damping_ratio": 0.05})
-    sideways = changed(("    stiffness: 6 N/mm  ", "    across: 3 N/mm\n    stiffness: 6 N/mm  "))
-    kept = of(sideways, "feet")["4 x rubber bobbin 8 x 6 mm, medium"]
-    assert kept["mount.feet.across"] == pytest.approx(54e3)  # half of it, as it was
-    heavy = of(changed(("mass: 6.5 kg ", "mass: 13 kg ")), "feet")  # 31.9 N on each
-    assert not heavy["4 x rubber bobbin 8 x 6 mm, medium"]
-    assert heavy["4 x spring 4 N/mm in a felt cup"]  # 8 mm of sag
+    assert sorted(springs(found["feet"])) == pytest.approx([8e3, 12e3, 16e3, 24e3])  # 2, 3, 4 and 6 N/mm each
+    heavy = of(changed(("mass: 6.5 kg ", "mass: 13 kg ")), "feet")  # 31.9 N on each: too much for 25 and 30 N
+    assert sorted(springs(heavy)) == pytest.approx([16e3, 24e3])
+
+
+def springs(levels: dict[str, dict[str, object]]) -> list[object]:
+    """Return the stiffness of all feet together, N/m, of those that are no rubber buffers and carry the case."""
+    return [each["mount.feet.stiffness"] for each in levels.values() if each.get("mount.feet.stiffness") is not None]
 
 
 def test_feet_stand_farther_from_the_mass_centre_at_their_height() -> None:
