@@ -163,8 +163,8 @@ def _compliances(evaluation: Evaluation) -> Table:
         rows.append((name, 1 / compliance if compliance else None, _itself(bearing), seat))
     note = (
         "Contact theory (Palmgren's numbers for balls and rollers, no clearance) at the mean load at rated speed; "
-        "it is stiffer under more load. What is neither stated nor known counts as rigid, which makes gaps look wider "
-        "than they are: state stiffness and seat_stiffness."
+        "it is stiffer under more load. A bush whose stiffness is not stated, and what is called rigid here, yields "
+        "nothing, which makes gaps look wider than they are: state stiffness and seat_stiffness."
     )
     return Table("bearing_stiffness", "Stiffness of the bearings", columns, rows, note)
 
