@@ -153,8 +153,8 @@ def _ends_under(
 ) -> tuple[PlanarForce, PlanarForce]:
     """Return the same of a rod under a force at its mass centre, N, whose turning takes the moment `spin`, N m.
 
-    levers : of the way from crankpin to pivot its x over its y, and one over its y, 1/m.   share : of that way, at which
-    the mass centre lies.
+    levers : of the way from crankpin to pivot its x over its y, and one over its y, 1/m.   share : of that way, at
+    which the mass centre lies.
     """
     slope, per_height = levers
     across = combined((along - body.y * share, slope), (body.x, share), (spin, per_height)).kept

@@ -279,6 +279,19 @@ def modules(wanted: list[str]) -> list[str]:
     return wanted or list(WORDS["modules"])
 
 
+def untrue() -> list[str]:
+    """Return what mutate.json says of modules, test files or lines that are no more."""
+    files = [str(path.relative_to(HOME)) for path in (HOME / "tests").glob("*/test_*.py")]
+    named = {**WORDS["modules"], **WORDS["equivalent"]}
+    gone = [f"{module}: no such module" for module in named if not (HOME / module).exists()]
+    gone += [f"{module}: no test file with {word!r} in its name" for module, words in WORDS["modules"].items()
+             for word in words if not any(word in file for file in files)]  # fmt: skip
+    for module, told in WORDS["equivalent"].items():
+        known = {each.key for each in changes(module, (HOME / module).read_text("utf-8"))}
+        gone += [f"{module}: no change {key!r}" for key in told if key not in known]
+    return gone
+
+
 def sampled(found: list[Change], most: int | None, seed: int) -> list[Change]:
     """Return at most so many changes, the same ones for the same seed."""
     if most is None or len(found) <= most:
@@ -298,6 +311,8 @@ def main() -> None:
     parser.add_argument("--all", action="store_true", help="try every change")
     parser.add_argument("--seed", type=int, default=1, help="decides which are tried (default %(default)s)")
     options = parser.parse_args()
+    if said := untrue():
+        sys.exit("\n".join(["mutate.json is not true any more:", *said]))
     os.nice(10)
     killed = tried = known = 0
     with tempfile.TemporaryDirectory() as folder:

@@ -14,3 +14,10 @@ def orders(values: np.ndarray, most: int = 8) -> np.ndarray:
     count = values.shape[-1]
     spectrum = np.fft.rfft(values, axis=-1)[..., : most + 1] / count
     return np.concatenate([spectrum[..., :1], 2 * spectrum[..., 1:]], axis=-1)
+
+
+def order(values: np.ndarray, number: int) -> np.ndarray:
+    """Return one of these amplitudes by itself, (...), for less work; not the mean."""
+    count = values.shape[-1]
+    angle = np.arange(count) * (2 * np.pi * number / count)
+    return (values @ np.cos(angle) - 1j * (values @ np.sin(angle))) * (2 / count)

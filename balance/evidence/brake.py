@@ -27,13 +27,15 @@ class TorqueReadings:
     """Readings of torque over speed.
 
     torque, sd : N m, (readings,).   speed : rad/s.   ideal : torque of the ideal gas W/(2 pi) at each reading's own hot
-    end, N m; zero where the machine was turned cold and open.
+    end, N m; zero where the machine was turned cold and open.   shared : what one error that is in several readings
+    puts on each of them, N m a standard deviation, (errors, readings): a rope's radius is in all of its own.
     """
 
     torque: np.ndarray
     sd: np.ndarray
     speed: np.ndarray
     ideal: np.ndarray
+    shared: np.ndarray | None = None
 
     @property
     def columns(self) -> np.ndarray:
@@ -41,9 +43,18 @@ class TorqueReadings:
         return np.stack([self.ideal, -np.ones_like(self.speed), -self.speed, -(self.speed**2)], axis=-1)
 
     def and_also(self, other: "TorqueReadings") -> "TorqueReadings":
-        """Return both together."""
+        """Return both together; no error is in readings of both."""
         names = ("torque", "sd", "speed", "ideal")
-        return TorqueReadings(*(np.concatenate([getattr(self, each), getattr(other, each)]) for each in names))
+        mine, others = self.errors, other.errors
+        apart = np.zeros((len(mine) + len(others), mine.shape[1] + others.shape[1]))
+        apart[: len(mine), : mine.shape[1]], apart[len(mine) :, mine.shape[1] :] = mine, others
+        torque, sd, speed, ideal = (np.concatenate([getattr(self, each), getattr(other, each)]) for each in names)
+        return TorqueReadings(torque, sd, speed, ideal, apart)
+
+    @property
+    def errors(self) -> np.ndarray:
+        """What errors in several readings put on each, (errors, readings)."""
+        return np.zeros((0, len(self.torque))) if self.shared is None else self.shared
 
 
 @dataclass(frozen=True, eq=False)
@@ -68,7 +79,9 @@ def told(readings: TorqueReadings, scale: Estimate | None = None) -> Told:
     scale : pressure scale found otherwise, as from the swing of pressure; None if it was not.
     A direction of (s, M0, M1, M2) that the readings leave open is found from the singular values of the weighted
     columns, each scaled to one; entries with a share in it are not told. Isothermal work does not depend on speed: from
-    a brake alone s and M0 have the same column. Golub and Van Loan, Matrix Computations, sec. 5.5 (from memory).
+    a brake alone s and M0 have the same column. Readings that scatter about the fit by more than their own doubt, as up
+    in speed and down again do while heat lags, widen it by as much. Golub and Van Loan, Matrix Computations, sec. 5.5
+    (from memory).
     """
     columns, wanted = readings.columns / readings.sd[:, None], readings.torque / readings.sd
     if scale is not None:
@@ -82,9 +95,11 @@ def told(readings: TorqueReadings, scale: Estimate | None = None) -> Told:
     seen = sizes > LOST * sizes[0]
     steps = np.where(seen, 1 / np.where(seen, sizes, 1.0), 0.0)
     count = min(len(wanted), len(NAMES))
-    inner = np.concatenate([(u.T @ wanted)[:count], np.zeros(len(NAMES) - count)])
-    found = vt.T @ (steps * inner) / lengths
-    covariance = (vt.T * steps**2) @ vt / np.outer(lengths, lengths)
+    by_reading = (vt.T * steps)[:, :count] @ u.T[:count] / lengths[:, None]
+    found = by_reading @ wanted
+    covariance = (vt.T * steps**2) @ vt / np.outer(lengths, lengths) * _scatter(wanted - columns @ found, seen)
+    moved = by_reading[:, : len(readings.sd)] @ (readings.errors / readings.sd).T
+    covariance = covariance + moved @ moved.T
     lost = np.sum(vt[~seen] ** 2, axis=0)
     values = {
         name: None if lost[place] > LOST else Estimate(float(found[place]), float(np.sqrt(covariance[place, place])))
@@ -96,6 +111,12 @@ def told(readings: TorqueReadings, scale: Estimate | None = None) -> Told:
     apart = values["scale"] is not None and values["constant"] is not None
     condition = float(sizes[0] / sizes[-1]) if sizes[-1] else np.inf
     return Told(values, sum_of if open_share < LOST else None, apart, condition)
+
+
+def _scatter(left: np.ndarray, seen: np.ndarray) -> float:
+    """Return by what readings scatter about a fit over their own doubt, squared; one if by no more."""
+    spare = len(left) - int(np.sum(seen))
+    return max(1.0, float(left @ left) / spare) if spare > 0 else 1.0
 
 
 def fall(readings: TorqueReadings) -> Estimate:

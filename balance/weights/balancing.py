@@ -11,7 +11,7 @@ from typing import TypeVar
 
 import numpy as np
 
-from balance.cycle.harmonics import orders
+from balance.cycle.harmonics import order
 from balance.errors import BadDesign, Complaint
 from balance.machine.counterweights import Counterweights, Trim
 from balance.machine.crank import Web
@@ -120,7 +120,7 @@ def across_planes(planes: tuple[Scalar, ...], shaken: Shaking) -> list[np.ndarra
 
 def cancelling(planes: tuple[Scalar, ...], unbalanced: Shaking) -> list[np.ndarray]:
     """Return the complex moment of each plane that leaves no first order, kg m, each (options...)."""
-    return [-orders(force, 1)[..., 1] / 2 for force in in_planes(planes, unbalanced)]
+    return [-order(force, 1) / 2 for force in in_planes(planes, unbalanced)]
 
 
 def weights_of(

@@ -1,5 +1,6 @@
 """What `check` shows of a design on one screen: what fails, the worst first, and the three best changes."""
 
+import re
 from collections.abc import Callable, Iterable, Sequence
 
 import click
@@ -7,14 +8,16 @@ import numpy as np
 
 from designs.command import screen
 from designs.counsel.advice import Counsel, entries_words, from_to, nearer_words
+from designs.counsel.dial import Pieces, Work, pieces
 from designs.counsel.effects import Effects, effects
 from designs.counsel.plan import Plan
-from designs.shown import RPM
+from designs.shown import RPM, file_words
 from designs.tables.verdict import amount
 from designs.verdict.row import Row, names_of, worst_first
 
 SHOWN = 7  # limits that have a line of their own; those that are nearer to passing share one
 LINES = 2  # of a change
+_TAKEN = re.compile(r"; taken for [^)]*")  # which --all tells
 HELD = "With these every limit that could be checked holds."
 
 
@@ -97,6 +100,7 @@ def _change(number: int, before: Plan, plan: Plan) -> str:
     """Return a change in two lines if it can be said in two; what it costs and does not break is left out first."""
     step, done = plan.steps[-1], effects(before.trial, plan.trial, "")
     what = f"{number}. {step.dial.name} {from_to(step)}"
+    where_to = f"{number}. {step.dial.name} to {_TAKEN.sub('', file_words(step.level.shown))}"
     work = step.level.work.words
     gain = "" if done.fixed or done.open else nearer_words(before, plan)
     harm = f"but then fails: {names_of(done.broken)}" if done.broken else ""
@@ -105,9 +109,22 @@ def _change(number: int, before: Plan, plan: Plan) -> str:
         (what, gain, _gains(done), harm, work),
         (what, gain, _gains(done, 2), harm, work),
         (what, gain, _gains(done, 1), harm, work),
+        (what, gain, _gains(done, 1), harm, _in_short(step.level.work)),
+        (where_to, gain, _gains(done, 1), harm, _in_short(step.level.work)),
     )
     said = [screen.wrapped("; ".join(filter(None, each)), "   ") for each in ways]
     return next((each for each in said if each.count("\n") < LINES), said[-1])
+
+
+def _in_short(work: Work) -> str:
+    """Return what is to be made and bought with the first of each named, and how many pieces more."""
+    kinds = (("make", work.make), ("buy", work.buy))
+    return "; ".join(f"{verb} {_first(parts)}" for verb, parts in kinds if parts)
+
+
+def _first(parts: Pieces) -> str:
+    more = sum(count for _, count in parts[1:])
+    return pieces(*parts[0]) + (f" and {more} more pieces" if more else "")
 
 
 def _gains(done: Effects, most: int | None = None) -> str:

@@ -7,6 +7,7 @@ import click
 
 from designs.command import VERSION, files, inputs, screen
 from designs.evaluate import evaluate_finely
+from designs.measuring.card_texts import FILLING
 from designs.measuring.cards import Card, Plan, chosen, plan
 
 CAUTION = (
@@ -52,7 +53,7 @@ def _show(name: str, shown: Plan) -> None:
     click.echo(f"{name}: what to find out first\n")
     for number, card in enumerate(shown.cards, 1):
         _card(number, card, shown)
-    click.echo(screen.wrapped(CAUTION))
+    click.echo(f"{screen.wrapped(FILLING)}\n\n{screen.wrapped(CAUTION)}")
 
 
 def _card(number: int, card: Card, shown: Plan) -> None:

@@ -121,7 +121,7 @@ def _show(named: inputs.Named, found: Mended, keep: tuple[str, ...]) -> None:
         click.echo(screen.titled(named, f"{_whole(found)}: "))
         click.echo(screen.wrapped(f"Fails: {_named(base.trial.failing)}."))
     for number, plan in enumerate(found.plans, start=1):
-        click.echo(f"\nWay {number}: {', '.join(families(plan))}")
+        click.echo("\n" + screen.wrapped(f"Way {number}: {', '.join(families(plan))}", "   "))
         click.echo(screen.wrapped(f"   {plan.work.words or 'nothing to make or buy'}", "   "))
         _steps(plan, number == 1)
         _left_over(plan)

@@ -3,10 +3,11 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
+from typing import Any
 
 import numpy as np
 
-from designs.changing.edit import text, unit_at
+from designs.changing.edit import Keys, text, unit_at, value_at
 from designs.counsel.dial import Dial, Level, Work
 from designs.counsel.trial import CRITICAL, ILLEGAL, Quick, Trial, critical_missed, quick, tried
 from designs.design import Design
@@ -90,13 +91,21 @@ def made(base: Trial, steps: Sequence[Step]) -> Design:
 
 
 def changed_entries(plan: Plan) -> dict[tuple[str, ...], str]:
-    """Return every entry that a plan changes, by its keys, as a file says it."""
-    design, values = plan.base.design, {}
+    """Return every entry that a plan changes, by its keys, as a file says it.
+
+    What stands below an entry that is set anew as a whole is said with it.
+    """
+    design, changed = plan.base.design, dict[Keys, Any]()
     for step in plan.steps:
-        for edit in step.level.edits(design):
-            values[edit.keys] = text(edit.value, unit_at(design, edit.keys))
+        changed |= {edit.keys: edit.value for edit in step.level.edits(design)}
         design = step.level.of(design)
-    return values
+    above = {keys for keys in changed if not any(keys[:n] in changed for n in range(1, len(keys)))}
+    found = {}
+    for keys, value in changed.items():
+        whole = any(other[: len(keys)] == keys and other != keys for other in changed)
+        if keys in above:
+            found[keys] = text(value_at(design, keys) if whole else value, unit_at(design, keys))
+    return found
 
 
 def planned(base: Trial, steps: tuple[Step, ...], upon: Plan | None = None, still: bool = False) -> Plan:
@@ -229,10 +238,10 @@ def _chosen(plan: Plan, step: Step) -> bool:
 
 
 def best_places(looks: Looks) -> list[list[int]]:
-    """Return the places among the steps of each choice's best value and of nearer ones, best first.
+    """Return the places among the steps of each choice's best value, of the best nearer one, and the best farther one.
 
     The choice with the least cost comes first, then the one that lets the most limits hold whatever its work is.
-    Nearer values are for where the best one does harm that a quick look does not see.
+    The other values are for where the best one does harm that a quick look does not see.
     """
     work = np.array([replace(looks.plan, steps=looks.plan.with_step(step)).weight for step in looks.steps])
     cost = looks.total + work
@@ -243,20 +252,18 @@ def best_places(looks: Looks) -> list[list[int]]:
     for places in of_choice.values():
         best = _best_of(places, looks, cost)
         if looks.total[best] < min(looks.before - NOTHING, ILLEGAL):
-            found.append([best, *_nearer(places[: places.index(best)], looks, cost)])
+            n = places.index(best)
+            found.append([best, *_useful(places[:n], looks, cost)[:1], *_useful(places[n + 1 :], looks, cost)[:1]])
     cheapest = sorted(found, key=lambda places: float(cost[places[0]]))
     surest = sorted(found, key=lambda places: (looks.failing[places[0]], float(cost[places[0]])))
     order = {places[0]: places for pair in zip(cheapest, surest, strict=True) for places in pair}
     return list(order.values())
 
 
-def _nearer(places: list[int], looks: Looks, cost: np.ndarray) -> list[int]:
-    """Return the best of nearer values that help, and the best of those nearer than that, and so on."""
-    useful = [place for place in places if looks.total[place] < min(looks.before - NOTHING, ILLEGAL)]
-    if not useful:
-        return []
-    best = min(useful, key=lambda place: (cost[place], -place))
-    return [best, *_nearer(useful[: useful.index(best)], looks, cost)]
+def _useful(places: list[int], looks: Looks, cost: np.ndarray) -> list[int]:
+    """Return those of a choice's values that help, the least cost first."""
+    useful = (place for place in places if looks.total[place] < min(looks.before - NOTHING, ILLEGAL))
+    return sorted(useful, key=lambda place: (cost[place], -place))
 
 
 def _best_of(places: list[int], looks: Looks, cost: np.ndarray) -> int:

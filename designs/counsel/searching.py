@@ -11,7 +11,7 @@ from designs.counsel.plan import Looks, Plan, Step, best_places, look, planned
 LOOKS = 5  # choices of a look that are tried
 MOST = 16  # plans of which every further change is looked at
 DEEPEST = 14  # changes; more is another engine
-VALUES = 2  # of one choice, each nearer than the one before, where the farther one does unseen harm
+VALUES = 3  # of one choice: others are tried where the best one does unseen harm
 ROUNDS = 3  # changes that are made for one limit, such as those of several joints
 STALLED = 3  # plans in a row that bring nothing nearer: no further one will
 HARDLY = 0.02  # of the shortfall
@@ -144,7 +144,7 @@ class Search:
         return several
 
     def _of_choice(self, plan: Plan, looks: Looks, places: list[int]) -> list[Plan]:
-        """Return plans with the best value of a choice, and with nearer ones while they break what held."""
+        """Return plans with the best value of a choice, and with others while they break what held."""
         found = []
         for place in places[:VALUES]:
             found.append(self.planned(plan.with_step(looks.steps[place]), plan))

@@ -82,7 +82,6 @@ class Closer:
 ALONG = {"gap_uneven": "gap", "shaking_force_uneven": "shaking_force"}
 """Limits with the speed as it swings: what the swing changes at the middle machine changes all of them alike."""
 AS_SEEN = Closer()
-SINGLES = 2  # machines worked out whole that are kept, as each may take 100 MB
 NEARLY = 0.25  # a size that changes by no more is taken to change by that factor in every machine, else by as much
 
 
@@ -109,7 +108,7 @@ class Judge:
         keys = {row.key for row in rows if row.checked}
         self.sources = [source for source in MANY if not keys.isdisjoint(source.KEYS)]
         self._closer: dict[Place, Closer] = {}
-        self._singles: dict[bytes, Evaluation | None] = {}
+        self._last: tuple[bytes, Evaluation | None] = (b"", None)
 
     @property
     def top(self) -> float:
@@ -177,13 +176,16 @@ class Judge:
         rows = placed(row for source in sources for row in source.rows(single))
         return {place: value_of(row) for place, row in rows.items() if row.value is not None}
 
+    def knows(self, shares: np.ndarray) -> bool:
+        """Whether a machine, (unknowns,), was the last to be worked out whole: one is kept, as each may take 100 MB."""
+        return shares.tobytes() == self._last[0]
+
     def _single(self, shares: np.ndarray) -> Evaluation | None:
         """Return one machine, (unknowns,), looked at as closely as the middle one; None if it cannot be built."""
-        if (key := shares.tobytes()) not in self._singles:
-            while len(self._singles) >= SINGLES:
-                del self._singles[next(iter(self._singles))]
+        if not self.knows(shares):
+            self._last = b"", None  # let go of before the next one is there
             design = machines(self.middle.design, self.unknowns, shares[:, None])
             fine = legal(design, 1)[0]
             look = Evaluation(one(design, 0), self.middle.oversampling, self.middle.weights) if fine else None
-            self._singles[key] = look
-        return self._singles[key]
+            self._last = shares.tobytes(), look
+        return self._last[1]

@@ -170,8 +170,9 @@ def _in_corners(
     if not others:
         return {}
     nearest = sorted(scan.judged, key=lambda place: _nearness(scan.judged[place]))
-    corners = {tuple(scan.worst(place)): None for place in nearest}
-    whole = [placed(rows) for each in list(corners)[:CORNERS] if (rows := judge.whole(np.array(each))) is not None]
+    corners = list({scan.worst(place).tobytes(): scan.worst(place) for place in nearest}.values())[:CORNERS]
+    known_first = sorted(corners, key=judge.knows, reverse=True)
+    whole = [placed(rows) for each in known_first if (rows := judge.whole(each)) is not None]
     return {place: _of_corners(place, at[place], whole, sure) for place in others} if whole else {}
 
 

@@ -51,7 +51,8 @@ def vibrating_alone(judge: Judge, scan: Scan, judged: dict[Place, Judged], share
     if not near:
         return {}
     first = min(near, key=lambda place: float(np.min(near[place])))
-    tried = np.stack([scan.worst(first), shares[:, np.argmin(np.abs(judged[first].reserve))]], axis=1)
+    # The corner last: it is looked at again for what takes one machine at a time.
+    tried = np.stack([shares[:, np.argmin(np.abs(judged[first].reserve))], scan.worst(first)], axis=1)
     taken, own = judge(tried), [judge.alone(each, {key for key, _ in near}) for each in tried.T]
     found = {}
     for place in near:

@@ -161,11 +161,11 @@ def learn(design: Design, draws: int = DRAWS, seed: int = SEED) -> Learned:
     told = evidence(design)
     wanted: list[Observable] = [Touching()]
     wanted += [each.of for each in told if not isinstance(each.of, Touching)]
-    closer = _closer(design)
+    closer = closer_looks(design)
 
     def likelihood(z: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         values = before.many(z, wanted)
-        values[:, :2] = _seen(closer, values[:, :2])
+        values[:, :2] = as_seen(closer, values[:, :2])
         log_l = np.where(np.isnan(values[:, 0]), -np.inf, 0.0)
         for each in told:
             log_l = log_l + each.log_likelihood(values[:, _columns(each.of, wanted)])
@@ -185,18 +185,18 @@ def _columns(of: Observable, wanted: list[Observable]) -> slice:
     return slice(start, start + of.columns)
 
 
-def _closer(design: Design) -> list[Look]:
+def closer_looks(design: Design) -> list[Look]:
     """Return what the closer look, at every degree and with vibration, makes of the middle machine: contact, gap."""
     looks_at = evaluate_finely(design), Evaluation(design, without_vibration=True)  # as many at once are looked at
     close, quick = (placed(gap.rows(each)) for each in looks_at)
     looks: list[Look] = []
     for key in gap.KEYS[::-1]:
         look = closer_look(value_of(close.get((key, 0))), value_of(quick[(key, 0)])) if (key, 0) in quick else None
-        looks.append(partial(_as_seen, look or AS_SEEN))
+        looks.append(partial(_moved, look or AS_SEEN))
     return looks
 
 
-def _as_seen(look: Closer, values: np.ndarray) -> np.ndarray:
+def _moved(look: Closer, values: np.ndarray) -> np.ndarray:
     return values * look.factor + look.more
 
 
@@ -226,7 +226,7 @@ def forecasts(found: Learned, redesigns: dict[str, Design]) -> list[Forecast]:
     contact, gap_ = posterior.observables[:, 0], posterior.observables[:, 1]
     sides = ((contact[:first], gap_[:first], np.ones(first)), (contact, gap_, posterior.weights))
     few = _few(found.kept)
-    taken = _seen(_closer(design), found.before.many(few, [Touching()]))
+    taken = as_seen(closer_looks(design), found.before.many(few, [Touching()]))
     own = _forecast(OWN, design, sides, _off(found.before, few, taken))
     return [own, *(_redesigned(found, name, each) for name, each in redesigns.items())]
 
@@ -236,7 +236,7 @@ def _few(z: np.ndarray) -> np.ndarray:
     return z[np.linspace(0, len(z) - 1, ALONE + 2).astype(int)[1:-1]]
 
 
-def _seen(closer: list[Look], values: np.ndarray) -> np.ndarray:
+def as_seen(closer: list[Look], values: np.ndarray) -> np.ndarray:
     """Return contact and gap of many machines as a closer look would see them, (draws, 2); at rest it sees no more."""
     contact, gap_ = (look(values[:, column]) for column, look in enumerate(closer))
     return np.stack([np.where(values[:, 0] > 0, contact, values[:, 0]), gap_], axis=-1)
@@ -271,11 +271,11 @@ def _redesigned(found: Learned, name: str, design: Design) -> Forecast:
     after = Before(Evaluation(design), unknowns_of(design))
     base = found.before
     shared = _shared(base.evaluation.design, name, base.unknowns)
-    closer = _closer(design)
+    closer = closer_looks(design)
     sides, off = [], np.zeros(2)
     for seed, drawn in enumerate((found.posterior.z[: min(FORECAST, found.posterior.first)], found.kept)):
         z = _carried_over(drawn, shared, after.unknowns, seed)
-        values = _seen(closer, after.many(np.concatenate([z, _few(z)]), [Touching()]))
+        values = as_seen(closer, after.many(np.concatenate([z, _few(z)]), [Touching()]))
         off = _off(after, _few(z), values[len(z) :]) if seed else off
         sides.append((*values[: len(z)].T, np.ones(len(z))))
     return _forecast(name, design, sides, off)

@@ -62,17 +62,20 @@ def _by_both(evaluation: Evaluation, measured: Measured, brake: Rope) -> Braked:
     return Braked(found, None, words if found.apart else (*words, NOT_APART))
 
 
-def _torques(rope: Rope) -> tuple[np.ndarray, np.ndarray]:
-    found = [rope_torque(each.pull, each.slack or Estimate(0.0), rope.radius) for each in rope.points]
+def _torques(rope: Rope) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Return torque, its own doubt, and what the radius does to all of them at once, N m: (points,), (1, points)."""
+    radius = Estimate(rope.radius.value)
+    found = [rope_torque(each.pull, each.slack or Estimate(0.0), radius) for each in rope.points]
     sd = np.array([each.sd for each in found])
     torque = np.array([each.value for each in found])
-    return torque, np.maximum(sd, 1e-6 * np.max(np.abs(torque)))
+    shared = torque * (rope.radius.sd / rope.radius.value)
+    return torque, np.maximum(sd, 1e-6 * np.max(np.abs(torque))), shared[None]
 
 
 def _warm(evaluation: Evaluation, rope: Rope) -> TorqueReadings:
-    torque, sd = _torques(rope)
+    torque, sd, shared = _torques(rope)
     speed = np.array([each.speed for each in rope.points])
-    return TorqueReadings(torque, sd, speed, _ideal(evaluation, rope))
+    return TorqueReadings(torque, sd, speed, _ideal(evaluation, rope), shared)
 
 
 def _ideal(evaluation: Evaluation, rope: Rope) -> np.ndarray:
@@ -86,8 +89,9 @@ def _ideal(evaluation: Evaluation, rope: Rope) -> np.ndarray:
 
 
 def _cold(rope: Rope) -> TorqueReadings:
-    torque, sd = _torques(rope)
-    return TorqueReadings(-torque, sd, np.array([each.speed for each in rope.points]), np.zeros(len(torque)))
+    torque, sd, shared = _torques(rope)
+    speed = np.array([each.speed for each in rope.points])
+    return TorqueReadings(-torque, sd, speed, np.zeros(len(torque)), -shared)
 
 
 def _scale(evaluation: Evaluation, measured: Measured) -> Estimate | None:

@@ -39,6 +39,11 @@ RUNNING = (
 )
 PRESSED = "Only on a cold machine that is not under pressure. A syringe and its hose are not made for heat or pressure."
 
+FILLING = (
+    "All that you filled in goes under one `measured:` in the design file: what two blanks begin with, as `entries:` "
+    "or `rods:`, stands there once. A number with +- says the half-width that holds 19 times of 20."
+)
+
 CARDS: tuple[CardText, ...] = (
     CardText(
         "throw",
@@ -97,9 +102,10 @@ CARDS: tuple[CardText, ...] = (
         ),
         ("mass", "small end: what the scale reads under the yoke pin", "big end: what it reads under the crankpin"),
         "Switch draughts off: a fan moves a light scale.",
-        "rods:\n  {yoke}:\n    right: {{mass: ___ g +- 0.05 g, small_end_on_scale: ___ g +- 0.05 g, "
-        "big_end_on_scale: ___ g +- 0.05 g}}\n    left: {{mass: ___ g +- 0.05 g, small_end_on_scale: "
-        "___ g +- 0.05 g, big_end_on_scale: ___ g +- 0.05 g}}",
+        "rods:\n  {yoke}:\n    right: {{mass: ___ g +- 0.05 g, small_end_on_scale: ___ g +- 0.05 g,\n"
+        "      big_end_on_scale: ___ g +- 0.05 g}}\n"
+        "    left: {{mass: ___ g +- 0.05 g, small_end_on_scale: ___ g +- 0.05 g,\n"
+        "      big_end_on_scale: ___ g +- 0.05 g}}",
         ("yokes.{yoke}.rod.mass", "yokes.{yoke}.rod.cg", "yokes.{yoke}.rod.left.mass", "yokes.{yoke}.rod.left.cg"),
         per="yoke",
         repeats=0.005,
@@ -120,10 +126,18 @@ CARDS: tuple[CardText, ...] = (
             "Time three runs. A film of 60 pictures a second does ten times better than a stopwatch.",
             "Measure from the line of contact to the mass centre, which the card before finds.",
             "Best hung where it swings fastest: there the distance hardly matters.",
+            "Or hang it level on two upright strings of half a metre, turn it a little, and let go; 20 swings do.",
         ),
-        ("line of contact to mass centre", "number of swings", "the three times"),
+        (
+            "line of contact to mass centre; or length of the strings, and each string to the mass centre",
+            "number of swings",
+            "the three times",
+        ),
         "Clamp the edge: a falling edge is a knife.",
-        "rods:\n  {yoke}:\n    swings: {{hung_at: ___ mm +- 0.3 mm, number: 50, times: [___ s, ___ s, ___ s]}}",
+        "rods:\n  {yoke}:\n    swings: {{hung_at: ___ mm +- 0.3 mm, number: 50,\n"
+        "      times: [___ s, ___ s, ___ s]}}\n"
+        "    # or two_strings: {{strings: ___ mm +- 1 mm, apart: [___ mm, ___ mm],\n"
+        "    #   number: 20, times: [___ s, ___ s, ___ s]}}",
         ("yokes.{yoke}.rod.inertia", "yokes.{yoke}.rod.left.inertia"),
         per="yoke",
         repeats=0.03,
@@ -152,15 +166,16 @@ CARDS: tuple[CardText, ...] = (
         "scale, two knife edges or free bearings, a light arm of 100 mm",
         (
             "Take {what_hangs} off. Lay the crank's axle on edges, or leave it in free bearings.",
-            "Clamp the arm on level, its end on the scale, so that the crankpin side points to the scale: 0 deg.",
-            "Read the scale. Turn the crank in the clamp by 90, 180 and 270 deg and read each.",
-            "Angles count as those of the throws do; what points to the scale is written down.",
+            "Clamp the arm on level, its end on the scale. A crankpin of phase 0 deg would point along it.",
+            "Read the scale. Turn the crank in the clamp until one of phase 90 deg would; then 180 and 270 deg.",
         ),
-        ("length of the arm", "the four angles", "the four readings"),
+        ("what the scale is good for", "length of the arm", "the four readings"),
         "The crank can roll off its edges: put stops beside them.",
-        "cranks:\n  right: {{on_scale: {{arm: ___ mm +- 0.5 mm, at: [0 deg, 90 deg, 180 deg, 270 deg], "
-        "readings: [___ g, ___ g, ___ g, ___ g]}}}}\n  left: {{on_scale: {{arm: ___ mm +- 0.5 mm, "
-        "at: [0 deg, 90 deg, 180 deg, 270 deg], readings: [___ g, ___ g, ___ g, ___ g]}}}}",
+        "scale: {{error: ___ g}}\ncranks:\n"
+        "  right: {{on_scale: {{arm: ___ mm +- 0.5 mm,\n"
+        "    at: [0 deg, 90 deg, 180 deg, 270 deg],\n    readings: [___ g, ___ g, ___ g, ___ g]}}}}\n"
+        "  left: {{on_scale: {{arm: ___ mm +- 0.5 mm,\n"
+        "    at: [0 deg, 90 deg, 180 deg, 270 deg],\n    readings: [___ g, ___ g, ___ g, ___ g]}}}}",
         ("cranks.webs.*",),
         repeats=1e-6,
         drawing="  crank (*)=====arm=====v\n        A A            [_]\n       edges          scale",
@@ -176,8 +191,9 @@ CARDS: tuple[CardText, ...] = (
         ),
         ("length of the strings", "radius where they are tied", "both masses", "both sets of times"),
         "A wheel that slides off falls on feet: keep it a hand's width above something soft.",
-        "flywheel:\n  three_strings: {{strings: ___ mm +- 2 mm, radius: ___ mm +- 0.5 mm, mass: ___ g +- 1 g, "
-        "plate: ___ g +- 1 g,\n    number: 20, times: [___ s, ___ s, ___ s], times_empty: [___ s, ___ s, ___ s]}}",
+        "flywheel:\n  three_strings: {{strings: ___ mm +- 2 mm, radius: ___ mm +- 0.5 mm,\n"
+        "    mass: ___ g +- 1 g, plate: ___ g +- 1 g, number: 20,\n"
+        "    times: [___ s, ___ s, ___ s], times_empty: [___ s, ___ s, ___ s]}}",
         ("flywheel.inertia", "flywheel.mass"),
         repeats=0.02,
         share=True,
@@ -193,7 +209,7 @@ CARDS: tuple[CardText, ...] = (
         ),
         ("axle to the dial's tip", "travel at each angle"),
         FINGERS,
-        "backlash: {{radius: ___ mm +- 0.5 mm, readings: [___ mm, ___ mm, ___ mm, ___ mm]}}",
+        "backlash: {{radius: ___ mm +- 0.5 mm,\n  readings: [___ mm, ___ mm, ___ mm, ___ mm]}}",
         ("cranks.gears.backlash",),
         repeats=1e-5,
         drawing="   [locked]   ( o )---radius---| dial\n      gear  x  gear             v",
@@ -210,8 +226,8 @@ CARDS: tuple[CardText, ...] = (
         ),
         ("each force (1 kg is 9.81 N)", "each reading"),
         "Stand aside of what hangs; a shoe under it, not a foot.",
-        "pushed:\n  - {{at: bearing {bearing}, on: right, along: y, forces: [0 N, 4.9 N, 9.8 N, 14.7 N, 19.6 N], "
-        "readings: [0 um, ___ um, ___ um, ___ um, ___ um], dial: 2 um}}",
+        "pushed:\n  - {{at: bearing {bearing}, on: right, along: y, dial: 2 um,\n"
+        "    forces: [0 N, 4.9 N, 9.8 N, 14.7 N, 19.6 N],\n    readings: [0 um, ___ um, ___ um, ___ um, ___ um]}}",
         (
             "shafts.bearings.*.seat_stiffness",
             "shafts.bearings.*.stiffness",
@@ -234,8 +250,8 @@ CARDS: tuple[CardText, ...] = (
         ),
         ("each force (1 kg is 9.81 N)", "each reading"),
         "Stand aside of what hangs; a shoe under it, not a foot.",
-        "pushed:\n  - {{at: {throw}, on: right, along: y, crank_at: 0 deg, "
-        "forces: [0 N, 4.9 N, 9.8 N, 14.7 N, 19.6 N], readings: [0 um, ___ um, ___ um, ___ um, ___ um], dial: 2 um}}",
+        "pushed:\n  - {{at: {throw}, on: right, along: y, crank_at: 0 deg, dial: 2 um,\n"
+        "    forces: [0 N, 4.9 N, 9.8 N, 14.7 N, 19.6 N],\n    readings: [0 um, ___ um, ___ um, ___ um, ___ um]}}",
         (),
         per="throw",
         repeats=0.05,
@@ -252,7 +268,7 @@ CARDS: tuple[CardText, ...] = (
         ),
         ("the jump, for each bearing",),
         STILL,
-        "entries:\n  shafts.bearings.0.clearance: ___ um +- 2 um{left_clearance}",
+        "entries:{clearances}",
         (
             "shafts.bearings.*.clearance",
             "shafts.bearings.*.left_clearance",
@@ -264,16 +280,13 @@ CARDS: tuple[CardText, ...] = (
     ),
     CardText(
         "plays",
-        "Pins and guides: play",
+        "Rods of the {yoke}: play on their pins",
         "dial gauge",
-        (
-            "Rock each rod on its pin with the dial 20 mm out; take off what the distance enlarges.",
-            "Rock the yoke in its guide with the dial at the end of what is guided.",
-        ),
-        ("play of the rods' pins", "play of the guide"),
+        ("Rock each rod on its pin with the dial 20 mm out; take off what the distance enlarges.",),
+        ("play of the rods' pins",),
         STILL,
-        "entries:\n  yokes.{yoke}.rod.play: ___ um +- 5 um\n  fits.guide_play: ___ um +- 10 um",
-        ("yokes.{yoke}.rod.play", "fits.guide_play"),
+        "entries:\n  yokes.{yoke}.rod.play: ___ um +- 5 um",
+        ("yokes.{yoke}.rod.play",),
         per="yoke",
         repeats=3e-6,
     ),
@@ -310,14 +323,13 @@ CARDS: tuple[CardText, ...] = (
     ),
     CardText(
         "guide",
-        "Yoke {yoke}: play of its guide",
+        "Guides of the yokes: play",
         "dial gauge",
-        ("Rock the yoke in its guide with the dial at the end of what is guided.",),
-        ("play of the guide",),
+        ("Rock each yoke in its guide with the dial at the end of what is guided.",),
+        ("play of the guides; where they differ, the larger",),
         STILL,
         "entries:\n  fits.guide_play: ___ um +- 10 um",
         ("fits.guide_play",),
-        per="yoke",
         repeats=3e-6,
     ),
     CardText(
@@ -327,10 +339,12 @@ CARDS: tuple[CardText, ...] = (
         (
             "Put close plugs in both shaft bores and measure over them from outside; take off a plug's diameter.",
             "Set the inner crankpins at one height on a plate: feelers under the lower, their height over its radius.",
+            "Push each shaft to and fro along itself with a dial at its end; the larger of both is the play.",
         ),
-        ("centre distance", "how far the left crank leads"),
+        ("centre distance", "how far the left crank leads", "play along the shafts"),
         FINGERS,
-        "entries:\n  cranks.centre_distance: ___ mm +- 0.02 mm\n  fits.timing_error: ___ deg +- 0.1 deg",
+        "entries:\n  cranks.centre_distance: ___ mm +- 0.02 mm\n  fits.timing_error: ___ deg +- 0.1 deg\n"
+        "  fits.axial_play: ___ mm +- 0.03 mm",
         ("cranks.centre_distance", "fits.timing_error", "fits.axial_play"),
         repeats=1e-5,
     ),
@@ -347,7 +361,8 @@ CARDS: tuple[CardText, ...] = (
         ),
         ("both frequencies", "the peaks", "mass of phone and of what was added"),
         "Tie the phone by a strap, its cable away from what turns. {Burner_off}",
-        "tapped:\n  - {{frequency: ___ Hz +- 0.1 Hz, decay: {{peaks: [1.00, ___, ___, ___]}}, phone: ___ g}}\n"
+        "tapped:\n  - {{frequency: ___ Hz +- 0.1 Hz, phone: ___ g,\n"
+        "    decay: {{peaks: [1.00, ___, ___, ___]}}}}\n"
         "  - {{frequency: ___ Hz +- 0.1 Hz, phone: ___ g, added: ___ g}}\n"
         "  - {{along: x, frequency: ___ Hz +- 0.1 Hz, phone: ___ g}}\n"
         "  - {{along: z, frequency: ___ Hz +- 0.1 Hz, phone: ___ g}}",
@@ -367,7 +382,7 @@ CARDS: tuple[CardText, ...] = (
         ),
         ("crank angle", "goes in, does not go in"),
         FINGERS,
-        "gap:\n  - {{yokes: [{upper}, {lower}], at: {angle} deg, feeler: [___ mm, ___ mm]}}",
+        "gap:\n  - {{yokes: [{upper}, {lower}],\n    at: {angle} deg, feeler: [___ mm, ___ mm]}}",
         (),
         per="pair",
         repeats=5e-6,
@@ -385,8 +400,7 @@ CARDS: tuple[CardText, ...] = (
         ),
         ("speed from which on it is heard, or the speed up to which none is",),
         RUNNING,
-        "first_contact: {{heard: ___ rpm +- 20 rpm}}\n"
-        "# or, where none was heard, first_contact: {{none_up_to: ___ rpm +- 10 rpm}}",
+        "first_contact: {{heard: ___ rpm +- 20 rpm}}\n# or first_contact: {{none_up_to: ___ rpm +- 10 rpm}}",
         (),
         repeats=0.02,
         share=True,
@@ -402,8 +416,8 @@ CARDS: tuple[CardText, ...] = (
         ),
         ("gas in syringe and hose before", "how far it was pushed", "rise of pressure", "crank angle"),
         PRESSED,
-        "pressure:\n  dead_by_syringe: {{before: ___ ml +- 0.2 ml, pushed: 2 ml +- 0.05 ml, rise: ___ kPa +- 0.1 kPa, "
-        "at: 0 deg}}",
+        "pressure:\n  dead_by_syringe: {{before: ___ ml +- 0.2 ml, pushed: 2 ml +- 0.05 ml,\n"
+        "    rise: ___ kPa +- 0.1 kPa, at: 0 deg}}",
         ("gas.dead.*",),
         repeats=0.03,
         share=True,
@@ -451,8 +465,10 @@ CARDS: tuple[CardText, ...] = (
         ),
         ("radius of the wheel and half the rope", "speed, both pulls, hot end at each point"),
         RUNNING + " The slack end towards you, and never wound round the hand.",
-        "brake: {{radius: ___ mm +- 0.5 mm, points: [{{speed: ___ rpm, pull: ___ N +- 0.05 N, slack: ___ N +- 0.05 N, "
-        "hot: ___ degC}}]}}\ndrag: {{radius: ___ mm +- 0.5 mm, points: [{{speed: ___ rpm, pull: ___ N +- 0.05 N}}]}}",
+        "brake:\n  radius: ___ mm +- 0.5 mm\n  points:  # a line for each speed\n"
+        "    - {{speed: ___ rpm, pull: ___ N +- 0.05 N, slack: ___ N +- 0.05 N,\n"
+        "      hot: ___ degC}}\n"
+        "drag:\n  radius: ___ mm +- 0.5 mm\n  points:\n    - {{speed: ___ rpm, pull: ___ N +- 0.05 N}}",
         (),
         repeats=0.02,
         share=True,

@@ -108,10 +108,19 @@ def words_of(design: Design) -> dict[str, str]:
         "without_rods": ", without its rods" if rods else "",
         "what_hangs": " and ".join(hangs) or "the yokes",
         "open_gas": "Open the gas space, so that no pressure pushes. " if hot else "",
-        "left_clearance": ""
-        if design.shafts.left is not None
-        else "\n  shafts.bearings.0.left_clearance: ___ um +- 2 um",
+        "clearances": "".join(f"\n  {path}: ___ um +- 2 um" for path in _clearances(design)),
     }
+
+
+def _clearances(design: Design) -> Iterator[str]:
+    """Yield the paths of each bearing's play, right and left."""
+    left = design.shafts.left
+    for around, bearings in (("shafts", design.shafts.bearings), ("shafts.left", left.bearings if left else ())):
+        for number, each in enumerate(bearings):
+            at, bush = f"{around}.bearings.{number}", each.bush is not None
+            yield f"{at}.bush.play" if bush else f"{at}.clearance"
+            if not bush and left is None:
+                yield f"{at}.left_clearance"
 
 
 def _things(text: CardText, evaluation: Evaluation) -> Iterator[dict[str, str]]:
@@ -133,7 +142,7 @@ def _things(text: CardText, evaluation: Evaluation) -> Iterator[dict[str, str]]:
 def _fits(text: CardText, yoke) -> bool:
     if text.key == "yoke_mass":
         return True
-    return (yoke.slot if text.key in ("face", "guide") else yoke.rod) is not None
+    return (yoke.slot if text.key == "face" else yoke.rod) is not None
 
 
 def _belongs(text: CardText, evaluation: Evaluation) -> bool:

@@ -186,7 +186,7 @@ def draw_run_up(axes: Axes, evaluation: Evaluation) -> None:
             found.case.speeds * RPM, np.where(real, np.nan, moved), color="#777777", linewidth=1.0, linestyle="--"
         )
         name = "case" if np.all(real) else "case, lifts"
-        name = name if np.max(moved) > QUIET else "case: less than this"
+        name = name if np.max(moved) > QUIET else "case, less"
         ends.append((float(found.case.speeds[-1]) * RPM, float(moved[-1]), name, "#4a6b2a"))
         for at, order in found.case.peaks if np.max(moved) > QUIET else ():
             height = float(np.interp(at, found.case.speeds, moved))

@@ -42,14 +42,14 @@ def draw_shaking_over_turn(axes: Axes, evaluation: Evaluation) -> None:
 
 def draw_force_orders(axes: Axes, evaluation: Evaluation) -> None:
     """Draw the shaking force along the cylinder by order at the fastest speed, N."""
-    _draw_orders(axes, evaluation, "y", 1.0)
     axes.set_ylabel("force along the cylinder, peak, N")
+    _draw_orders(axes, evaluation, "y", 1.0)
 
 
 def draw_pitch_orders(axes: Axes, evaluation: Evaluation) -> None:
     """Draw the pitch couple by order at the fastest speed, N mm."""
-    _draw_orders(axes, evaluation, "pitch", 1e3)
     axes.set_ylabel("pitch couple, peak, N mm")
+    _draw_orders(axes, evaluation, "pitch", 1e3)
 
 
 def _draw_orders(axes: Axes, evaluation: Evaluation, part: str, factor: float) -> None:

@@ -6,6 +6,7 @@ from balance.quantities import Scalar
 from designs.evaluate import Evaluation
 from designs.table import Column, Table
 from shafts.bearing_duty import bearings_of
+from shafts.bearings.ball import FEWEST
 from shafts.bearings.bearing import Bearing
 from shafts.bearings.bush import BushDuty
 from shafts.bearings.fit import fitted, seat_play, shaft_play
@@ -162,8 +163,8 @@ def _compliances(evaluation: Evaluation) -> Table:
         rows.append((name, 1 / compliance if compliance else None, _itself(bearing), seat))
     note = (
         "Contact theory (Palmgren's numbers for balls and rollers, no clearance) at the mean load at rated speed; "
-        "it is stiffer under more load. What is neither stated nor known counts as rigid, which makes gaps look wider "
-        "than they are: state stiffness and seat_stiffness."
+        "it is stiffer under more load. A bush whose stiffness is not stated, and what is called rigid here, yields "
+        "nothing, which makes gaps look wider than they are: state stiffness and seat_stiffness."
     )
     return Table("bearing_stiffness", "Stiffness of the bearings", columns, rows, note)
 
@@ -173,5 +174,10 @@ def _itself(bearing: Bearing) -> str:
         return "as given"
     if not by_contact(bearing):
         return "rigid"
-    estimated = bearing.needle is not None and bearing.needle.rollers is None
-    return "by contact theory, rollers from its rating" if estimated else "by contact theory"
+    if bearing.needle is not None and bearing.needle.rollers is None:
+        return "by contact theory, rollers from its rating"
+    taken = bearing.ball is not None and not bearing.ball.balls_known
+    return f"by contact theory, {TAKEN}" if taken else "by contact theory"
+
+
+TAKEN = f"balls not known: {FEWEST} small ones taken, softer than any"

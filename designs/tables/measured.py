@@ -11,7 +11,7 @@ from designs.measuring.braked import Braked, braked
 from designs.measuring.predicted import predictions
 from designs.reading.measured.found import Found
 from designs.shown import imperial, shown
-from designs.table import Column, Table
+from designs.table import Column, Table, plain
 
 THOUSAND_RPM = 1000 * np.pi / 30
 SMALL = 1e-4  # m
@@ -24,15 +24,17 @@ SHOWN_HERE = {
 
 
 class Amount(dict):
-    """A number with a unit of its own: plain data for JSON, and a text for people.
+    """A number with a unit of its own: plain data for JSON, and a text for people; infinite where there is none.
 
     like : the size of the numbers beside it, which decides the unit.   doubt : half-width of what is doubted about it,
     which decides the digits: two of the half-width, and as many places of what it belongs to.
     """
 
     def __init__(self, value: float | None, unit: str, like: float = 0.0, doubt: float | None = None):
-        super().__init__(value=None if value is None else float(value), unit=unit or "1")
-        self._text = "-" if value is None else amount_text(float(value), unit, like or float(value), doubt)
+        super().__init__(value=None if value is None else plain(float(value)), unit=unit or "1")
+        self._text = "-" if value is None else "none"
+        if value is not None and np.isfinite(value):
+            self._text = amount_text(float(value), unit, like or float(value), doubt)
 
     def __str__(self) -> str:
         return self._text

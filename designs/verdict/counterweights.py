@@ -11,6 +11,7 @@ from designs.evaluate import Evaluation
 from designs.shown import number, said
 from designs.verdict.row import Row, not_checked
 
+HAIR = 1e-7  # m; less than this is rounding
 PROPOSED = "the counterweights are only proposed; fit them (counterweights.fitted: yes)"
 
 
@@ -116,6 +117,8 @@ def _holes(evaluation: Evaluation) -> list[Row]:
     )
     worst = np.argmin(least - half, axis=0)[None]
     least, half = (np.take_along_axis(each, worst, axis=0)[0] for each in (least, half))
+    # Drawn to the bound exactly, a weight given in inches may miss it by the last digit of a double.
+    least = np.where(np.abs(least - half) < HAIR, half, least)
     what = "material beside a hole of a counterweight, to edge or hole; half its diameter, common practice"
     return [Row("counterweight_holes", what, least, half, "m", "at least")]
 

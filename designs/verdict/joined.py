@@ -5,6 +5,7 @@ from collections.abc import Iterable
 import numpy as np
 
 from designs.evaluate import Evaluation
+from designs.shown import file_words
 from designs.verdict.row import Row, not_checked
 from shafts.clearance.held import eye_joints, guide_joints, plate_joints, seat_joints, tooth_joints, yoke_joints
 from shafts.clearance.joined import Joint, fit_joints, rod_joints, sitting_joints, stem_joints
@@ -52,4 +53,4 @@ def _row(key: str, what: str, joints: Iterable[Joint]) -> Row | None:
     if not np.isfinite(worst.short):
         return not_checked(key, words, unlooked)
     spare = 0.0 if abs(worst.short) < HAIR else -worst.short
-    return Row(key, words, spare, 0.0, "m", "at least", worst.why, unlooked=unlooked, where=worst.what)
+    return Row(key, words, spare, 0.0, "m", "at least", file_words(worst.why), unlooked=unlooked, where=worst.what)

@@ -5,6 +5,7 @@ from dataclasses import replace
 import numpy as np
 
 from designs.evaluate import Evaluation
+from designs.shown import file_words
 from designs.verdict.row import Row, not_checked, worst_of
 from shafts.strength.fatigue import fatigue_safety, yield_safety
 from shafts.strength.stress import InternalLoads
@@ -55,7 +56,7 @@ def _worst_sections(side: str, loads: InternalLoads, speeds: np.ndarray, safety:
     for speed, value, when, where in zip(speeds, safety, angle, place, strict=True):
         value, when = (np.take_along_axis(each, where, axis=-1)[..., 0] for each in (value, when))
         weakest = int(np.ravel(where)[np.argmin(value)])
-        found.append((speed, value, when, f"{side} shaft {loads.sections.name(weakest)}"))
+        found.append((speed, value, when, file_words(f"{side} shaft {loads.sections.name(weakest)}")))
     return found
 
 

@@ -32,6 +32,8 @@ NORMAL = "CN"
 # nominal size; up to and including, mm; um.
 BORE_BELOW = ((18, 8), (30, 10), (50, 12))
 OUTSIDE_BELOW = ((18, 8), (30, 9), (50, 11), (80, 13))
+FEWEST, SMALLEST = 6, 0.22
+"""Balls, and their diameter over outside less bore, where they are not known: softer than every size whose are."""
 TYPICAL_STATIC_FACTOR = 13.0  # f_0 where the balls are not known; it lies between 12 and 15 for these sizes
 LARGEST_INTERFERENCE = 1e-3  # of the bore: common practice, so that the ring neither bursts nor loses all its clearance
 
@@ -106,12 +108,21 @@ class Ball(BySize):
 
     @property
     def by_contact(self) -> bool:
-        """Whether its balls are known, of any option."""
-        return bool(np.any(np.isfinite(self.internals().diameter)))
+        """Contact theory always tells how far it yields: by its balls, else by few and small ones."""
+        return True
+
+    @property
+    def balls_known(self) -> bool:
+        """Whether its balls are known, of every option."""
+        return bool(np.all(np.isfinite(self.internals().diameter)))
 
     def compliance(self, load: Scalar) -> Number:
-        """Return displacement over load by contact theory, m/N; zero where its balls are not known."""
-        return contact_compliance(self.internals(), load)
+        """Return displacement over load by contact theory, m/N; where its balls are not known rather too much."""
+        inside = self.internals()
+        known = np.isfinite(inside.diameter)
+        number = np.where(known, inside.balls, FEWEST)
+        diameter = np.where(known, inside.diameter, SMALLEST * (np.asarray(self.outside) - self.bore))
+        return contact_compliance(Internals(number, diameter, inside.pitch), load)
 
     @property
     def _circle(self) -> Number:

@@ -35,7 +35,7 @@ def roller_approach(inside: Rollers, load: Scalar) -> Number:
 
 
 def contact_compliance(inside: Internals | Rollers, load: Scalar) -> Number:
-    """Return displacement over load, m/N, (options...); zero, that is rigid, where balls or rollers are not known."""
+    """Return displacement over load, m/N, (options...); zero, that is rigid, where there are none."""
     load = np.maximum(load, SMALLEST_LOAD)
     approach = contact_approach(inside, load) if isinstance(inside, Internals) else roller_approach(inside, load)
     found = approach / load

@@ -7,7 +7,7 @@ from shafts.bearings.bearing import Bearing
 def own_compliance(bearing: Bearing, load: Number | None = None) -> Number:
     """Return how far a bearing itself yields per newton, m/N, (options...): as given, else by contact theory.
 
-    load : its mean load, N. Without it, or with balls or rollers that are not known, it is rigid.
+    load : its mean load, N. Without it a rolling bearing is rigid, and a bush always is.
     """
     if bearing.stiffness is not None:
         return 1 / bearing.stiffness

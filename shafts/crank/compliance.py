@@ -20,7 +20,7 @@ from functools import cached_property
 import numpy as np
 
 from balance.cycle.load import absent, onto
-from balance.quantities import Number, side_by_side
+from balance.quantities import Number, over_angle, side_by_side
 from shafts.crank.build import Crank
 from shafts.crank.members import FX, FY, MX, MY, MZ
 from shafts.crank.rows import taken
@@ -188,18 +188,29 @@ def respond(
     held: list[Column] = [(Unit(at, fx=1.0),) for at in bearings_at]
     held += [*((Unit(at, fy=1.0),) for at in bearings_at), (Unit(held_at, cz=1.0),)]
     every, count = acting([*columns, *held]), len(columns)
-    reactions = _reactions(crank, every, len(held), supports)
+    if len(bearings_at) == 2:  # equilibrium alone decides
+        reactions = _on_two(every.whole[..., :count], *map(over_angle, bearings_at))
+    else:
+        reactions = _reactions(crank, every, len(held), supports)
     loads, props = every.wrench[..., :count], every.wrench[..., count:]
     by_props = _flat(props) @ reactions
     balanced = onto(by_props.reshape(*by_props.shape[:-2], *loads.shape[-3:]), loads)
     return UnitResponse(crank, Acting(every.z, balanced), reactions)
 
 
+def _on_two(whole: np.ndarray, first: np.ndarray, second: np.ndarray) -> np.ndarray:
+    """Return the reactions of two bearings, at `first` and `second`, and of what holds the torque.
+
+    whole : all that each column puts on the crank, (options..., 5, columns).
+    """
+    fx, fy, mx, my, mz = (whole[..., part, :] for part in (FX, FY, MX, MY, MZ))
+    x, y = (first * fx - my) / (second - first), (first * fy + mx) / (second - first)
+    return np.stack([-fx - x, x, -fy - y, y, np.broadcast_to(-mz, x.shape)], axis=-2)
+
+
 def _reactions(crank: Crank, every: Acting, count: int, supports: np.ndarray) -> np.ndarray:
     """Return the reactions of supports, which are the last `count` of all columns, to every other column."""
     whole, held = every.whole, slice(-count, None)
-    if count == len((FX, FY, MX, MY, MZ)):  # two bearings: equilibrium alone decides
-        return -np.linalg.solve(whole[..., held], whole[..., :-count])
     found = _work(_moved(every.reached(crank.middle), crank.flexibility, every.wrench[..., held]), every)
     among, by_loads = found[..., held], found[..., :-count]
     bearings = supports.shape[-1]

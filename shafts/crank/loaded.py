@@ -147,7 +147,7 @@ class LoadedCrank:
 
     def on_supports(self, supports: dict[str, np.ndarray]) -> "LoadedCrank":
         """Return the same crank on two bearings whose supports yield otherwise: their loads stay as they are."""
-        return _knowing(replace(self, supports=supports), self, ("pushes", "rows", "bearing_sizes"))
+        return _knowing(replace(self, supports=supports), self, ("pushes", "rows", "_given", "bearing_sizes"))
 
     def vectors(self, weights: np.ndarray) -> list[CrankVector]:
         """Return responses over the cycle; weights : x and y by turns of each, (options..., 2 responses, loads)."""
@@ -214,12 +214,13 @@ class LoadedCrank:
         loads, such as that of the teeth, is left out: it stands among all that vibrates (see `vibration`).
         """
         least = np.broadcast_shapes(self.theta.shape, *(np.shape(each) for each in self._apart))
-        gas, inertia = (laid_out(dict(self._terms(part)), self.stations.loads, least) for part in ("steady", "inertia"))
+        gas, inertia = (laid_out(terms, self.stations.loads, least) for terms in self._given)
         return Load(gas=gas, inertia=inertia)
 
     def at(self, speed: Number) -> np.ndarray:
         """Return all loads in the crank frame at a speed, and what teeth push apart, (options..., loads, angles)."""
-        found = rows_at(self.rows, speed)
+        every = set(range(self.stations.loads))
+        found = rows_at(self.rows, speed, (every - set(self._given[0]), every - set(self._given[1])))
         for column, push in self.pushed_apart(speed):
             found[..., column, :] += push
         return found if self.vibration is None else found + self.vibration.spread.at(over_angle(speed))
@@ -248,6 +249,11 @@ class LoadedCrank:
         """What x and y as they stand on the bench are multiplied by for x, and for y, in the crank frame."""
         sine, cosine = np.sin(self.theta), np.cos(self.theta)
         return (self.sign * cosine, -sine), (self.sign * sine, cosine)
+
+    @cached_property
+    def _given(self) -> tuple[dict[int, list[Term]], dict[int, list[Term]]]:
+        """What adds up on each column that has anything on it: at rest, and per speed squared."""
+        return dict(self._terms("steady")), dict(self._terms("inertia"))
 
     def _terms(self, part: str) -> Iterator[tuple[int, list[Term]]]:
         """Yield the columns that one part of the loads puts something on, with what adds up to it there."""

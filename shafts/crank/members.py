@@ -133,10 +133,10 @@ def _turned(along: np.ndarray, across: np.ndarray, arm: list[np.ndarray]) -> tup
 def _symmetric(entries: dict[tuple[int, int], np.ndarray]) -> np.ndarray:
     """Return the symmetric 5 x 5 matrices with these entries, (..., 5, 5), the rest zero."""
     shape = np.broadcast_shapes(*(each.shape for each in entries.values()))
-    matrix = np.zeros((*shape, 5, 5))
+    matrix = np.zeros((5, 5, *shape))  # each entry lies by itself while it is filled: that is quicker, and turned once
     for (row, column), value in entries.items():
-        matrix[..., row, column] = matrix[..., column, row] = value
-    return matrix
+        matrix[row, column] = matrix[column, row] = value
+    return np.ascontiguousarray(np.moveaxis(matrix, (0, 1), (-2, -1)))
 
 
 def round_section(diameter: Scalar, bore: Scalar, material: Material) -> tuple[Number, Number, Number]:

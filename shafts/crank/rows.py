@@ -1,6 +1,7 @@
 """Loads on one crank as rows over crank angle, so that any number of responses is one product of matrices."""
 
-from collections.abc import Sequence
+from collections.abc import Container, Sequence
+from itertools import pairwise
 
 import numpy as np
 
@@ -29,10 +30,13 @@ def taken(values: np.ndarray, places: Sequence[int], axis: int = -1) -> np.ndarr
 
     By numpy's own indexing each place would lie by itself in memory, and products of matrices suffer.
     """
-    start, count = places[0], len(places)
-    if list(places) == list(range(start, start + count)):
-        return np.moveaxis(np.moveaxis(values, axis, 0)[start : start + count], 0, axis)
-    return np.take(values, places, axis)
+    breaks = [0, *(at for at in range(1, len(places)) if places[at] != places[at - 1] + 1), len(places)]
+    along = np.moveaxis(values, axis, 0)
+    runs = [np.moveaxis(along[places[start] : places[start] + end - start], 0, axis) for start, end in pairwise(breaks)]
+    if len(runs) == 1:
+        return runs[0]
+    # A few runs are copied in half the time that single places take.
+    return np.concatenate(runs, axis) if len(runs) < 4 else np.take(values, places, axis)
 
 
 def laid_out(given: dict[int, list[Term]], count: int, least: tuple[int, ...]) -> np.ndarray:
@@ -51,20 +55,24 @@ def laid_out(given: dict[int, list[Term]], count: int, least: tuple[int, ...]) -
     return rows
 
 
-def rows_at(rows: Load, speed: Number) -> np.ndarray:
+def rows_at(rows: Load, speed: Number, empty: tuple[Container[int], Container[int]]) -> np.ndarray:
     """Return rows that wait for a speed at it, (options..., rows, angles).
 
     Row by row, so that each is still in the cache as its second part is added.
+    empty : rows that are zero at rest, and rows that do not grow with speed; they cost nothing.
     """
-    parts = [np.asarray(part) for part in (rows.steady, rows.inertia)]
-    count = max(part.shape[-2] for part in parts if part.ndim)
-    steady, growing = (part if part.ndim else np.zeros((count, 1)) for part in parts)
+    steady, growing = np.asarray(rows.steady), np.asarray(rows.inertia)
     square = np.square(over_angle(speed))
     shape = np.broadcast_shapes(steady[..., 0, :].shape, growing[..., 0, :].shape, square.shape)
-    found = _empty(count, shape)
+    found = _empty(steady.shape[-2], shape)
     for place in range(found.shape[-2]):
-        row = np.multiply(square, growing[..., place, :], out=found[..., place, :])
-        row += steady[..., place, :]
+        row = found[..., place, :]
+        if place in empty[1]:
+            row[...] = steady[..., place, :]
+            continue
+        np.multiply(square, growing[..., place, :], out=row)
+        if place not in empty[0]:
+            row += steady[..., place, :]
     return found
 
 

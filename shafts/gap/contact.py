@@ -69,10 +69,8 @@ def first_touch(least: Speeds, lowest: Speeds, top: np.ndarray, begin: np.ndarra
             end = np.minimum((place[which] // parent + 1) * parent, FINEST)
             steps = np.minimum(place[which] + size * np.arange(AT_ONCE + 1)[:, None], end)
             speeds = np.sqrt(steps / FINEST) * top[which]
-            if finest:
-                clear = least(speeds[1:], which) > 0
-            else:
-                clear = (lowest(speeds, which) > 0) | (steps[1:] == steps[:-1])
+            clear = (least(speeds[1:], which) if finest else lowest(speeds, which)) > 0
+            clear |= (steps[1:] == steps[:-1]) & (not finest)
             passed = np.argmin(np.concatenate([clear, np.zeros_like(clear[:1])]), axis=0)
             place[which] = np.take_along_axis(steps, passed[None], axis=0)[0]
             stuck = passed < np.sum(steps[1:] > steps[:-1], axis=0)

@@ -131,17 +131,28 @@ def test_gas_and_brake():
 
 
 def test_friction_and_pressure_scale_by_correlated_readings():
-    """The fit's own covariance against the package carrying every reading through the normal equations."""
+    """The fit's own covariance against the package carrying every reading through the normal equations.
+
+    The ropes' radii, of brake and of drag, are in all readings of each.
+    """
     speed = np.linspace(30.0, 140.0, 6)
-    ideal = np.where(np.arange(6) < 3, 0.06, 0.0)
+    running = np.arange(6) < 3
+    ideal = np.where(running, 0.06, 0.0)
     sd = RNG.uniform(4e-4, 9e-4, 6)
     truth = np.array([0.8, 8e-3, 4e-5, 3e-7])
     columns = np.stack([ideal, -np.ones(6), -speed, -(speed**2)], axis=-1)
-    torque = columns @ truth + sd * RNG.standard_normal(6)
-    found = brake.told(brake.TorqueReadings(torque, sd, speed, ideal))
+    torque = columns @ truth
+    shared = np.stack([np.where(running, 0.006 * torque, 0.0), np.where(running, 0.0, 0.009 * torque)])
+    of = [
+        brake.TorqueReadings(torque[part], sd[part], speed[part], ideal[part], shared[number : number + 1, part])
+        for number, part in enumerate((running, ~running))
+    ]
+    found = brake.told(of[0].and_also(of[1]))
+    radii = [ufloat(0.0, 1.0), ufloat(0.0, 1.0)]
+    read = [ufloat(value, u) + a * radii[0] + b * radii[1] for value, u, a, b in zip(torque, sd, *shared, strict=True)]
     weighted = columns / sd[:, None]
     product = np.linalg.solve(weighted.T @ weighted, weighted.T) / sd
     for row, each in zip(product, found.values.values(), strict=True):
-        plain = sum(float(share) * ufloat(value, u) for share, value, u in zip(row, torque, sd, strict=True))
+        plain = sum(float(share) * one for share, one in zip(row, read, strict=True))
         assert each.value == pytest.approx(plain.nominal_value, rel=1e-6)
         assert each.sd == pytest.approx(plain.std_dev, rel=1e-6)

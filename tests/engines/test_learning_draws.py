@@ -70,6 +70,25 @@ def test_posterior_is_that_of_an_independent_sampler(name):
     assert found.sd(found.z) == pytest.approx(chain.std(axis=0), abs=0.05)
 
 
+def test_many_narrow_readings_are_reached():
+    """Ten sums of twenty unknowns, each read to a tenth of its spread: the normal posterior in closed form.
+
+    One draw of 10^10 fits them all. Of drawing anew in few rounds nothing was left, and all seemed to disagree.
+    """
+    random = np.random.default_rng(6)
+    sums = np.linalg.qr(random.standard_normal((20, 10)))[0].T
+    read = sums @ random.standard_normal(20)
+
+    def at(z):
+        return -0.5 * np.sum(((z @ sums.T - read) / 0.1) ** 2, axis=1), z @ sums.T
+
+    found = importance.learned(at, 20, 10_000, seed=1)
+    exact = np.linalg.inv(np.eye(20) + sums.T @ sums / 0.01)
+    assert found.effective > 200 and found.rounds <= importance.ROUNDS + 1
+    assert found.mean(found.z @ sums.T) == pytest.approx(read / 1.01, abs=0.03)
+    assert found.sd(found.z @ sums.T) == pytest.approx(np.sqrt(np.diag(sums @ exact @ sums.T)), rel=0.25)
+
+
 def seen(c, random):
     at = c + random.normal(0.0, 30.0)
     return lambda many: likelihood.value(many, Estimate(at, 30.0))

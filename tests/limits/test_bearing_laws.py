@@ -175,7 +175,7 @@ def test_known_and_unknown_sizes_side_by_side():
 
 def compliance(bearing: Bearing, load: float | None = 100.0) -> float:
     """Return how far the first of two like bearings and its seat yield per newton of its own load, m/N."""
-    shaft = replace(FAN.shafts, bearings=(replace(bearing, at=0.0), replace(bearing, at=0.01)))
+    shaft = replace(FAN.shafts, bearings=(replace(bearing, at=0.0), replace(bearing, at=0.02)))
     parts = support_parts(shaft, None if load is None else [load, load])
     return float(sum(parts.values())[0, 0])
 
@@ -192,9 +192,25 @@ def test_contact_and_seat_yield_in_series():
     np.testing.assert_allclose(compliance(seated, 100.0), compliance(alone, 100.0) + 1 / 5e7, rtol=1e-12)
 
 
-@pytest.mark.parametrize("bearing", [Bearing(at=0.0, ball=ODD), Bearing(at=0.0, bush=Bush(bore=6e-3, length=8e-3))])
-def test_what_is_not_known_counts_as_rigid_and_its_seat_is_named(bearing):
-    assert compliance(bearing) == 0
+def test_balls_that_are_not_known_yield_more_than_any_that_are():
+    """Of no size that is sold twice as much and a little; and one of no known size is no rigid one."""
+    for row in BALLS:
+        size = dict(zip(("bore", "outside", "width"), row[:3], strict=True))
+        ball, own = Ball(**size), row[8:10]
+        taken = compliance(Bearing(at=0.0, ball=Ball(**size | {"width": size["width"] + 1e-4})))
+        if np.all(np.isfinite(own)):
+            assert ball.balls_known
+            assert 1.0 < taken / compliance(Bearing(at=0.0, ball=ball)) < 2.2, row
+        else:
+            assert compliance(Bearing(at=0.0, ball=ball)) == pytest.approx(taken)
+            assert not ball.balls_known
+    assert compliance(Bearing(at=0.0, ball=ODD)) > 0
+
+
+@pytest.mark.parametrize("inside", [{"ball": SMALL}, {"bush": Bush(bore=6e-3, length=8e-3)}])
+def test_a_seat_that_is_not_known_is_named(inside):
+    bearing = Bearing(at=0.0, **inside)
+    assert (compliance(bearing) == 0) == ("bush" in inside)
     shaft = replace(FAN.shafts, bearings=(bearing, replace(bearing, at=0.01)))
     assert left_out(shaft) == [*(f"shafts.bearings.{place}.seat_stiffness" for place in (0, 1)), "shafts.plates"]
 
@@ -232,14 +248,14 @@ def test_design_with_stated_stiffness_is_untouched_by_contact_theory():
 
 def test_softer_bearings_let_the_throws_move_more():
     """On two bearings, whose loads are the same however they yield: by just what the bearings yield."""
-    contact, rigid = (Evaluation(with_bearings(FAN, ball=ball)).still_shafts.cranks[0] for ball in (SMALL, ODD))
+    hard = {"stiffness": 1e20}
+    contact, rigid = (Evaluation(with_bearings(FAN, **said)).still_shafts.cranks[0] for said in ({}, hard))
     for name, station in contact.stations.rods.items():
         by_bearings = [crank.influence_of(None, crank.supports["bearing deflection"], [station])
                        for crank in (contact, rigid)]  # fmt: skip
         moved = [crank.pin(name).on_bench(100.0) for crank in (contact, rigid)]
         (seat,) = contact.vectors(by_bearings[0])
         assert np.max(seat.size(100.0)) > 1e-7
-        assert not np.any(by_bearings[1])
         for way, more in enumerate(seat.on_bench(100.0)):
             np.testing.assert_allclose(moved[0][way] - moved[1][way], more, rtol=0, atol=1e-9 * size(moved[0][way]))
 

@@ -158,10 +158,13 @@ RPM = 1000 * np.pi / 30
 TRUE = {"scale": 0.82, "constant": 8e-3, "viscous": 4e-3 / RPM, "square": 6e-3 / RPM**2}
 
 
+def true_torque(ideal):
+    return TRUE["scale"] * ideal - TRUE["constant"] - TRUE["viscous"] * SPEED - TRUE["square"] * SPEED**2
+
+
 def readings(ideal, seed=5, sd=0.8e-3):
-    torque = TRUE["scale"] * ideal - TRUE["constant"] - TRUE["viscous"] * SPEED - TRUE["square"] * SPEED**2
-    noise = np.random.default_rng(seed).normal(0, sd, SPEED.size)
-    return brake.TorqueReadings(torque + noise, np.full(SPEED.size, sd), SPEED, ideal)
+    noise = 0.0 if seed is None else np.random.default_rng(seed).normal(0, sd, SPEED.size)
+    return brake.TorqueReadings(true_torque(ideal) + noise, np.full(SPEED.size, sd), SPEED, ideal)
 
 
 def test_a_brake_alone_does_not_tell_pressure_from_friction():
@@ -182,7 +185,7 @@ def test_a_drag_test_or_the_pressure_swing_breaks_the_tie(seed):
         for name, true in TRUE.items():
             value = found.values[name]
             assert abs(value.value - true) < 3.5 * value.sd
-    joint = brake.told(warm.and_also(cold)).values
+    joint = brake.told(readings(np.full(8, 60e-3), None).and_also(readings(np.zeros(8), None))).values
     # At the same speeds with and without gas the scale is the difference of two means, whatever the friction.
     assert joint["scale"].sd == pytest.approx(0.8 / 60 * np.sqrt(2 / 8))
 
@@ -207,3 +210,24 @@ def test_what_a_line_is_scattered_by_holds_nineteen_times_of_twenty(count):
         assert [each.free for each in found] == pytest.approx([count - 2] * 2000)
     assert dial.slope(forces, 3.0 * forces, 1e-3).slope.free == np.inf  # by what the dial is known for
     assert dial.slope(forces, 3.0 * forces + forces % 2, 0.0).at_zero.free == pytest.approx(count - 2)
+
+
+@pytest.mark.parametrize("loop", [0.0, 1.5e-3])
+def test_friction_lies_where_it_is_told_nineteen_times_of_twenty(loop):
+    """400 machines: the rope's radius is off by 1 % at all speeds alike, and heat lags up in speed and down again."""
+    random, missed = np.random.default_rng(4), {name: [] for name in TRUE}
+    ideal, sd = np.full(8, 60e-3), np.full(8, 0.4e-3)
+    lag = loop * np.array([1, -1, 1, -1, 1, -1, 1, -1])
+    for _ in range(400):
+        both = []
+        for gas in (ideal, 0 * ideal):
+            torque = true_torque(gas) + (lag * random.choice((-1, 1)) if gas.any() else 0.0)
+            read = torque * (1 + random.normal(0, 0.01)) + random.normal(0, sd)
+            both.append(brake.TorqueReadings(read, sd, SPEED, gas, 0.01 * read[None]))
+        found = brake.told(both[0].and_also(both[1])).values
+        for name, true in TRUE.items():
+            missed[name].append(abs(found[name].value - true) / found[name].sd)
+    for name in TRUE:
+        held = np.mean(np.array(missed[name]) < 2)
+        assert held > 0.93, name
+        assert loop or held < 0.98, name  # nor is it told as less than it is

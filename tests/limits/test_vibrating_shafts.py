@@ -8,8 +8,12 @@ import pytest
 from limits.one_throw import loaded
 from random_engines import random_engine
 
+import shafts.whirl.vibration
 from balance.machine.machine import Flywheel
 from balance.turning import on_bench
+from designs.command.inputs import SHIPPED
+from designs.evaluate import Evaluation
+from designs.reading import read
 from shafts.gap.pair import VIBRATION, yoke_pairs
 from shafts.loaded_shafts import LoadedShafts
 from shafts.peaks import shaft_peaks
@@ -212,6 +216,25 @@ def test_peaks_stand_where_it_vibrates_most():
         course = np.max(np.sqrt([list(crank.squares(weights, float(each))) for each in tried]), axis=-1)
         for place, found in enumerate(shaft_peaks(crank, speeds)[kind]):
             assert float(found.size) >= 0.97 * np.max(course[:, place])
+
+
+def test_of_resonances_side_by_side_the_strongest_is_kept():
+    speeds, felt = np.array([100.0, 101.0, 102.5, 105.0]), np.array([1.0, 3.0, 2.0, 0.5])
+    np.testing.assert_array_equal(shafts.whirl.vibration._strongest(speeds, felt, 0.02), [101.0, 105.0])
+
+
+@pytest.mark.parametrize("name", ["as-built", "counterweighted"])
+def test_where_resonances_crowd_the_strongest_stand_for_those_beside_them(name: str, monkeypatch: pytest.MonkeyPatch):
+    """As they stand they show what peaks closed in on show, and every such peak has one of them within its width."""
+    closely = Evaluation(read(SHIPPED / f"{name}.yaml")).shaft_vibration
+    peaks = np.array(closely.worst_speeds(20.0, 190.0))
+    monkeypatch.setattr(shafts.whirl.vibration, "CROWDED", 0)
+    crowded = Evaluation(read(SHIPPED / f"{name}.yaml")).shaft_vibration
+    found = np.array(crowded.worst_speeds(20.0, 190.0))
+    damping = crowded.pair.damping
+    assert np.all(np.diff(found) > damping * found[:-1])
+    assert np.all(np.min(np.abs(found[:, None] / peaks - 1), axis=0) < damping)
+    assert np.max(crowded.share(found)) > 0.95 * np.max(closely.share(peaks))
 
 
 @pytest.mark.parametrize("seed", range(4))

@@ -7,6 +7,7 @@ import pytest
 from designs.changing.edit import checked
 from designs.counsel.dial import Dial, Level
 from designs.counsel.free import free_choices
+from designs.counsel.plan import Plan, Step, changed_entries, start
 from designs.counsel.trial import held_back, missed_alone, tried
 from designs.design import Design
 from designs.reading import read_text
@@ -40,10 +41,13 @@ def test_a_thicker_crankpin_is_pressed_as_hard_and_finds_room_in_webs_and_rods()
     assert (float(pin.diameter), float(pin.joint.interference)) == pytest.approx((8e-3, 16e-6))
     assert float(made.yokes["diaphragm"].rod.width) >= 10e-3
     assert float(made.yokes["displacer"].rod.width) == 8e-3  # it hangs on the other pin
-    assert all(float(web.width) >= 10e-3 for web in made.cranks.webs)
-    narrow = read_text(BUILT.replace("width: 12 mm", "width: 9 mm"))
+    assert [float(web.width) for web in made.cranks.webs if web.width is not None] == [12e-3, 12e-3]
+    narrow = read_text(BUILT.replace("width: 12 mm", "width: 9 mm"))  # both webs hold it: the next flat bar
     webs = changed(narrow, "inner crankpin and rod eyes", "8 mm").cranks.webs
-    assert [float(each.width) for each in webs] == [12e-3, 12e-3]  # both hold it; the next flat bar that leaves enough
+    assert [float(each.width) for each in webs if each.width is not None] == [
+        12e-3,
+        12e-3,
+    ]
     assert ("web 1", 2) in level(narrow, "inner crankpin and rod eyes", "8 mm").work.make
 
 
@@ -111,6 +115,41 @@ def test_a_plate_is_set_against_a_stiffness_that_was_given_only_where_it_is_thic
     sizes, sources = zip(*(each.split("; ") for each in shown), strict=True)
     assert sizes == ("35 N/um (aluminium plate 8 mm", "50 N/um (aluminium plate 12 mm")
     assert set(sources) == {"taken for such a plate, the file gives 8 N/um)"}
+
+
+def test_a_thicker_plate_grows_away_from_what_turns_beside_it() -> None:
+    """The weight touches the first plate at -3 mm, the wheel stands 1 mm off the second at 27 mm: neither is struck."""
+    plates = changed(
+        read_text(BUILT), "bearing plates", dial(read_text(BUILT), "bearing plates").levels[0].shown
+    ).shafts.plates
+    faces = [float(each.at) + sign * float(each.thickness) / 2 for each in plates for sign in (-1, 1)]
+    assert faces == pytest.approx([-3e-3, 5e-3, 20e-3, 28e-3])
+
+
+def test_a_shaft_is_turned_thinner_where_a_web_would_keep_no_metal() -> None:
+    """12 mm beside a pin of 4 mm at 9 mm: (9 - 2) / (0.5 + 0.2) = 10 mm in the 3 mm of it that sit in the web."""
+    made = changed(read_text(BUILT), "shafts with their bearings", "12 mm on 12 x 24 x 6 mm bearings")
+    sizes = [(float(each.length), float(each.diameter)) for each in made.shafts.segments]
+    assert sizes == [pytest.approx((3e-3, 10e-3)), pytest.approx((56e-3, 12e-3))]
+
+
+def test_all_webs_get_wider_with_the_weights_that_lie_on_them() -> None:
+    one = read_text(RHOMBIC)
+    made = changed(one, "width of all webs", "20 mm")
+    assert [float(each.width) for each in made.cranks.webs] == [20e-3, 20e-3]
+    assert float(made.counterweights.smallest_radius) == pytest.approx(10.05e-3)
+
+
+def test_entries_below_a_whole_that_changed_are_said_with_it() -> None:
+    """Of a stepped shaft the list of segments is written anew, with the length that a wheel asks for later."""
+    base = start(read_text(BUILT))
+    names = {"shafts with their bearings": "12 mm on 12 x 24 x 6 mm bearings",
+             "two flywheels on longer shafts": "both, one behind the other"}  # fmt: skip
+    steps = tuple(Step(dial(base.trial.design, name), level(base.trial.design, name, shown))
+                  for name, shown in names.items())  # fmt: skip
+    said = changed_entries(Plan(base.trial, steps, base.trial))
+    assert said["shafts", "segments"] == "[{length: 3 mm, diameter: 10 mm}, {length: 75 mm, diameter: 12 mm}]"
+    assert not any(keys[:2] == ("shafts", "segments") and len(keys) > 2 for keys in said)
 
 
 def test_a_second_plane_of_weights_says_what_carries_it() -> None:

@@ -306,7 +306,7 @@ def test_a_shaft_takes_its_bearings_hub_and_webs_along() -> None:
     dial = next(each for each in free_choices(design) if each.name == "shafts with their bearings")
     for level in dial.levels:
         made = level.of(design)
-        bore = float(made.shafts.segments[0].diameter)
+        bore = float(made.shafts.segments[-1].diameter)
         assert all(float(each.ball.bore) == bore for each in made.shafts.bearings)
         assert float(made.counterweights.smallest_radius) >= bore / 2 + 1.9e-3
         assert float(made.cranks.webs[0].width) >= bore + 3.9e-3

@@ -68,20 +68,20 @@ def test_bars_of_rods_leave_enough_beside_the_pin_and_weigh_by_their_section(fou
 
 
 def test_throws_and_phases_take_the_pins_mass_along(found) -> None:
-    """A steel pin of 6 by 12 mm weighs 2.663 g of the 15 g of its web: 0.5 mm moves the web's centre by 0.089 mm."""
+    """A steel pin of 6 by 12 mm weighs 2.663 g of the 21.1 g of its web: 0.5 mm moves the web's centre by 0.063 mm."""
     assert millimetres(found["radius of the inner throw"]) == pytest.approx([9.1, 8.9, 9.2, 8.8, 9.3, 8.7, 9.5, 8.5])
     assert millimetres(found["radius of the outer throw"]) == pytest.approx(
         [12.1, 11.9, 12.2, 11.8, 12.3, 11.7, 12.5, 11.5]
     )
-    pin, web = 3.14159265 / 4 * 0.006**2 * 0.012 * STEEL, 0.015
+    pin, web = 3.14159265 / 4 * 0.006**2 * 0.012 * STEEL, 0.0211
     inner = found["radius of the inner throw"]["8.5 mm"]
     assert inner["cranks.throws.inner.radius"] == pytest.approx(8.5e-3)
-    assert inner["cranks.webs.1.cg"] == pytest.approx((6.3e-3, 4.3e-3 - pin * 0.5e-3 / web), abs=6e-6)
+    assert inner["cranks.webs.1.cg"] == pytest.approx((6.38e-3, 4.22e-3 - pin * 0.5e-3 / web), abs=6e-6)
     turned = found["phase of the outer throw"]
     assert list(turned) == [f"{90 + sign * count} deg" for count in (1, 2, 3, 5, 8, 10) for sign in (1, -1)]
     x, y = 12e-3 * (0.984807753 - 1), 12e-3 * -0.173648178  # by 10 degrees
     assert turned["100 deg"]["cranks.webs.1.cg"] == pytest.approx(
-        (6.3e-3 + pin * x / web, 4.3e-3 + pin * y / web), abs=6e-6
+        (6.38e-3 + pin * x / web, 4.22e-3 + pin * y / web), abs=6e-6
     )
     assert "phase of the inner throw" not in found  # only phases between throws matter
 
@@ -93,32 +93,40 @@ def test_a_throw_never_shrinks_to_nothing() -> None:
     assert millimetres(offer["radius of the inner throw"]) == pytest.approx([0.3, 0.1, 0.4, 0.5, 0.7])
 
 
-def test_crankpins_grow_as_far_as_the_rods_and_webs_leave_metal() -> None:
-    """Rods 10 mm wide leave 2 of it beside the pin, which goes to 8 mm; it adds its mass where it stands."""
+def test_crankpins_grow_with_the_rods_and_webs_that_leave_metal_beside_them() -> None:
+    """Rods 10 mm wide leave 2 of it beside the pin up to 8 mm; it adds its mass where it stands.
+
+    Thicker ones take along rods of wider bar, and webs; from 6 mm to two and a half times that.
+    """
     text = REDESIGN.replace("width: 8 mm, thickness: 4 mm,", "width: 10 mm, thickness: 4 mm,")
     levels = of(text, "inner crankpin and rod eyes")
-    assert list(levels) == ["7 mm", "8 mm"]
+    assert list(levels) == ["7 mm", "8 mm", "10 mm", "12 mm"]
+    assert [levels[each].get("yokes.piston.rod.width") for each in levels] == [None, None, 12e-3, 15e-3]
     added = 3.14159265 / 4 * (0.007**2 - 0.006**2) * 0.012 * STEEL
     grown = levels["7 mm"]
     assert grown["cranks.throws.inner.pin.diameter"] == pytest.approx(7e-3)
-    assert grown["cranks.webs.1.mass"] == pytest.approx(0.015 + added, abs=6e-6)
-    along = (0.015 * 4.3e-3 + added * 9e-3) / (0.015 + added)
-    assert grown["cranks.webs.1.cg"] == pytest.approx((6.3e-3 * 0.015 / (0.015 + added), along), abs=6e-6)
-    wide = REDESIGN.replace("width: 8 mm, thickness: 4 mm,", "width: 30 mm, thickness: 4 mm,")
-    assert list(of(wide, "inner crankpin and rod eyes")) == ["7 mm", "8 mm", "10 mm"]  # and the web, of 14, 4
+    assert grown["cranks.webs.1.mass"] == pytest.approx(0.0211 + added, abs=6e-6)
+    along = (0.0211 * 4.22e-3 + added * 9e-3) / (0.0211 + added)
+    assert grown["cranks.webs.1.cg"] == pytest.approx((6.38e-3 * 0.0211 / (0.0211 + added), along), abs=6e-6)
 
 
 def test_webs_of_wider_and_thicker_flat_weigh_in_proportion(found) -> None:
     assert list(found["width of web 1"]) == ["20 mm", "25 mm", "30 mm"]  # up to twice 18 mm
     assert list(found["width of web 2"]) == ["15 mm", "16 mm", "18 mm", "20 mm", "25 mm"]
     assert found["width of web 1"]["25 mm"] == pytest.approx(
-        {"cranks.webs.0.width": 25e-3, "cranks.webs.0.mass": 16e-3 * 25 / 18}, abs=6e-6
-    )
+        {"cranks.webs.0.width": 25e-3, "cranks.webs.0.mass": 29.2e-3 * 25 / 18, "cranks.webs.0.inertia": 3e-6 * 25 / 18,
+         "counterweights.smallest_radius": 12.55e-3}, abs=6e-6
+    )  # fmt: skip
     thick = found["thickness of web 1"]
     assert list(thick) == ["12 mm", "15 mm", "16 mm", "20 mm"]
     assert thick["15 mm"] == pytest.approx(
-        {"cranks.webs.0.thickness": 15e-3, "cranks.webs.0.joint.length": 15e-3, "cranks.webs.0.mass": 24e-3}, abs=6e-6
-    )
+        {}
+    )  # 0.5 mm from the bearing and 3.5 mm from the rod leave room for 4 mm more
+    assert thick["12 mm"] == pytest.approx(
+        {"cranks.webs.0.thickness": 12e-3, "cranks.webs.0.joint.length": 12e-3, "cranks.webs.0.at": -10.5e-3,
+         "cranks.throws.inner.pin.length": 10.5e-3, "cranks.webs.0.mass": 35.04e-3, "cranks.webs.0.inertia": 3.6e-6},
+        abs=6e-6,
+    )  # fmt: skip
 
 
 def test_pins_pressed_through_a_web_sit_as_deep_as_the_thinner_of_both_that_hold_them(found) -> None:
@@ -139,16 +147,10 @@ def test_crankpins_may_be_longer_and_what_runs_in_a_bore_is_turned_to_fit_it(fou
     assert list(of(narrow, "diameter of the piston")) == ["41.88 mm", "41.87 mm", "41.85 mm"]
 
 
-def test_holes_and_dead_volumes_are_made_as_large_as_they_must_be() -> None:
+def test_holes_are_bored_as_wide_as_the_stem_needs() -> None:
     rhombic = (Path(__file__).parents[2] / "designs" / "rhombic.yaml").read_text("utf-8")
     assert "hole in the piston yoke" in offered(read_text(rhombic))
     assert list(of(rhombic.replace("hole: 6.4 mm", "hole: 6.1 mm"), "hole in the piston yoke")) == ["6.2 mm", "6.5 mm"]
-    small = of(changed(("regenerator: 8 cm^3", "regenerator: 1 cm^3")), "regenerator dead volume")
-    volumes = [float(each["gas.dead.regenerator"]) for each in small.values()]
-    # A ring of 0.4 mm about a displacer of 41.2 mm diameter and 60 mm length: 3.1369 cm3.
-    ring = 3.14159265 / 4 * (0.042**2 - 0.0412**2) * 0.060
-    assert volumes == pytest.approx([ring * factor for factor in (1, 1.25, 1.5, 2)], abs=1e-7)
-    assert all(each >= ring * factor for each, factor in zip(volumes, (1, 1.25, 1.5, 2), strict=True))
 
 
 def test_gears_are_wider_of_another_metal_or_module_and_stand_elsewhere_on_the_shaft(found) -> None:
@@ -169,6 +171,11 @@ def test_flywheels_are_thicker_or_discs_that_clear_the_other_shaft(found) -> Non
     wheel = found["flywheel"]
     thicker = {f"{factor:g} times as thick": {"flywheel.thickness": pytest.approx(18e-3 * factor)}
                for factor in (1.25, 1.5, 2.0, 2.5, 3.0, 4.0)}  # fmt: skip
+    # They grow away from the bearings, from 43 mm on, and the second stands 2 mm behind the first.
+    more = {name: each["flywheel.thickness"].expected - 18e-3 for name, each in thicker.items()}
+    for name, each in more.items():
+        thicker[name] |= {"flywheel.at": pytest.approx(52e-3 + each / 2, abs=2e-4),
+                          "flywheel.left_at": pytest.approx(72e-3 + 1.5 * each, abs=2e-4)}  # fmt: skip
     assert {name: wheel[name] for name in thicker} == thicker
     assert [each for each in wheel if each not in thicker] == ["steel disc 90 mm x 20 mm"]
     disc = wheel["steel disc 90 mm x 20 mm"]["flywheel"]
@@ -199,25 +206,14 @@ def test_a_base_plate_is_no_fitting_and_no_anchor(found) -> None:
 
 def test_feet_carry_the_case_without_sagging_too_far(found) -> None:
     """15.9 N on each of four: 30 N and more bear it, and from 1.06 N/mm on it sags less than 15 mm."""
-    carried = [shown.removeprefix("4 x ") for shown, edits in found["feet"].items() if edits]
-    assert carried == [
-        "rubber buffer 20 x 15 mm, hard",
-        "rubber buffer 20 x 15 mm, soft",
-        "rubber buffer 20 x 25 mm, soft",
-        "rubber bobbin 8 x 6 mm, medium",
-        "hard foam block 20 x 20 x 20 mm",
-        "spring 4 N/mm in a felt cup",
-        "firm foam block 20 x 20 x 20 mm",
-        "spring 2 N/mm in a felt cup",
-    ]
-    bobbin = found["feet"]["4 x rubber bobbin 8 x 6 mm, medium"]
-    assert bobbin == pytest.approx({"mount.feet.stiffness": 108e3, "mount.feet.damping_ratio": 0.05})
-    sideways = changed(("    stiffness: 6 N/mm  ", "    across: 3 N/mm\n    stiffness: 6 N/mm  "))
-    kept = of(sideways, "feet")["4 x rubber bobbin 8 x 6 mm, medium"]
-    assert kept["mount.feet.across"] == pytest.approx(54e3)  # half of it, as it was
-    heavy = of(changed(("mass: 6.5 kg ", "mass: 13 kg ")), "feet")  # 31.9 N on each
-    assert not heavy["4 x rubber bobbin 8 x 6 mm, medium"]
-    assert heavy["4 x spring 4 N/mm in a felt cup"]  # 8 mm of sag
+    assert sorted(springs(found["feet"])) == pytest.approx([8e3, 12e3, 16e3, 24e3])  # 2, 3, 4 and 6 N/mm each
+    heavy = of(changed(("mass: 6.5 kg ", "mass: 13 kg ")), "feet")  # 31.9 N on each: too much for 25 and 30 N
+    assert sorted(springs(heavy)) == pytest.approx([16e3, 24e3])
+
+
+def springs(levels: dict[str, dict[str, object]]) -> list[object]:
+    """Return the stiffness of all feet together, N/m, of those that are no rubber buffers and carry the case."""
+    return [each["mount.feet.stiffness"] for each in levels.values() if each.get("mount.feet.stiffness") is not None]
 
 
 def test_feet_stand_farther_from_the_mass_centre_at_their_height() -> None:
@@ -239,5 +235,6 @@ def test_what_is_kept_or_may_not_change_is_offered_no_value() -> None:
     assert {"piston rods", "plate under the case", "width of web 1"} <= names
     only = read_text("may_change: [yokes.*.rod, flywheel]\n" + REDESIGN)
     assert {dial.family for dial in free_choices(only)} == {"rods", "flywheel"}
-    assert {dial.name for dial in free_choices(only, ["yokes.piston"])} == {
-        "displacer rods", "bar of the displacer rods", "flywheel"}  # fmt: skip
+    names = {dial.name for dial in free_choices(only, ["yokes.piston"])}
+    assert {each for each in names if "flywheel" not in each} == {"displacer rods", "bar of the displacer rods"}
+    assert "flywheel" in names

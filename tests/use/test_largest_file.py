@@ -1,10 +1,13 @@
 """Files with very much in them: refused with the number allowed, or worked out in little memory and time."""
 
 import copy
+import gc
 import json
 import math
+import re
 import subprocess
 import sys
+import weakref
 from pathlib import Path
 from typing import Any
 
@@ -17,8 +20,11 @@ from balance.machine.mount import Feet, Mount
 from balance.machine.yoke import Outline, Yoke
 from balance.quantities import Most, mark
 from designs.command.inputs import SHIPPED
+from designs.command.new import FURTHER
+from designs.counsel import trial
 from designs.design import Design
-from designs.reading import BadFile, read_text
+from designs.evaluate import Evaluation, evaluate_finely
+from designs.reading import BadFile, read, read_text
 from shafts.shaft import Shaft
 
 TREE = yaml.load((SHIPPED / "redesign.yaml").read_text("utf-8"), yaml.BaseLoader)
@@ -116,6 +122,52 @@ def test_the_largest_legal_file_takes_little(tmp_path: Path) -> None:
     print(kilobytes, seconds, usual)
     assert kilobytes < 500_000
     assert seconds < 4 * usual
+
+
+def with_every_entry(path: Path) -> Path:
+    """Return a file with every entry that a new design offers: 300 critical speeds lie within its range."""
+    path.unlink(missing_ok=True)
+    parts = [SHIPPED / "redesign.yaml", FURTHER]
+    text = "\n".join(part.read_text("utf-8") for part in parts)
+    offered = re.sub(r"^#: ?", "", "\n".join(line for line in text.splitlines() if line.startswith("#:")), flags=re.M)
+    whole = merged(yaml.load(text, yaml.BaseLoader), yaml.load(offered, yaml.BaseLoader))
+    path.write_text(yaml.safe_dump(whole), "utf-8")
+    return path
+
+
+def merged(one: dict[str, Any], other: dict[str, Any]) -> dict[str, Any]:
+    both = dict(one)
+    for key, value in other.items():
+        both[key] = merged(both[key], value) if isinstance(value, dict) and isinstance(both.get(key), dict) else value
+    return both
+
+
+@pytest.mark.skipif(not sys.platform.startswith("linux"), reason="kilobytes are counted otherwise elsewhere")
+def test_a_file_with_every_entry_takes_little(tmp_path: Path) -> None:
+    """500 MB, with the first change that is advised on each of its limits' account."""
+    kilobytes, _ = used(with_every_entry(tmp_path / "every.yaml"))
+    assert kilobytes < 500_000
+
+
+def test_what_a_tried_change_was_worked_out_from_is_let_go() -> None:
+    """Rows of a trial hold numbers and words alone, and nothing that was worked out holds itself."""
+    gc.collect()
+    gc.disable()
+    try:
+        made = []
+        with pytest.MonkeyPatch.context() as patched:
+            patched.setattr(trial, "evaluate_finely", lambda design: kept(made, evaluate_finely(design)))
+            found = trial.tried(read(SHIPPED / "as-built.yaml"))
+        assert found.failing
+        assert made
+        assert not any(each() for each in made)
+    finally:
+        gc.enable()
+
+
+def kept(made: list[Any], evaluation: Evaluation) -> Evaluation:
+    made.append(weakref.ref(evaluation))
+    return evaluation
 
 
 def too_many(path: tuple[str, ...]) -> dict[str, Any]:

@@ -57,20 +57,28 @@ def test_what_settles_most_comes_first(plans) -> None:
 
 @pytest.mark.parametrize("name", SHIPPED)
 def test_every_blank_is_in_the_files_own_form(plans, name: str) -> None:
-    """Filled in with any numbers it is read: what may be refused is the number, never a key or a unit."""
+    """Filled in with any numbers it is read: what may be refused is the number, never a key, a path or a unit."""
     text = (DESIGNS / f"{name}.yaml").read_text("utf-8")
     with using("imperial"):
         inches = [replace(card, blank=bench_words(card.blank)) for card in plans[name].cards]
     assert not re.search(r"(___|[0-9]) (mm|um|g|N|kPa|degC)\b", "".join(card.filled for card in inches))
     for card in (*plans[name].cards, *inches):
-        assert max(map(len, card.filled.splitlines())) <= 76  # with its margin it fits a screen
+        assert max(map(len, card.filled.splitlines())) <= 75  # with its margin it fits a screen
         filled = re.sub(r"___ ?([A-Za-z]+)", lambda found: f"{FILL[found[1]]} {found[1]}", card.filled)
         filled = filled.replace("___", "0.5")
         try:
             read_text(f"{text}\n{filled}\n", "fan.yaml")
         except BadFile as error:
-            for slip in ("unknown key", "with a unit", "which is not", "without a unit", "entries: ", "a list of"):
+            for slip in ("unknown key", "with a unit", "which is not", "without a unit", "the path of", "a list of"):
                 assert slip not in str(error), (card.key, str(error))
+
+
+def test_no_two_blanks_of_a_machine_ask_for_the_same(plans) -> None:
+    """Each entry, and each reading of a rod, stands in one blank: else the file that holds all would say it twice."""
+    for each in plans.values():
+        paths = [line.split(":")[0] for card in each.cards for line in card.filled.splitlines() if "    " in line[:4]]
+        entries = [path for path in paths if path.strip().count(".") > 1]
+        assert len(entries) == len(set(entries)) > 5
 
 
 def test_cards_say_tool_steps_what_to_write_and_where_it_can_hurt(plans) -> None:

@@ -11,13 +11,17 @@ import pytest
 
 from designs.evaluate import Evaluation
 from designs.gap_sensitivities import gap_steps
+from designs.live.shown import Budget, Lens
 from designs.options.side_by_side import Line
 from designs.pages import gains_bars, gap_speed, lens, limits, mechanism, plate_drawing, plots, waterfall
+from designs.pages.changes import Change, _item
 from designs.pages.chart import Chart, decades, round_steps
 from designs.pages.compared_dots import dots
 from designs.pages.headline import headline
 from designs.pages.svg import path, short, thinned
 from designs.reading import read, read_text
+from designs.shown import using
+from designs.summary import answers
 from designs.verdict import verdict_of
 from designs.verdict.figure import Figure
 from designs.verdict.row import ORDER, Row, used, worst_first
@@ -418,3 +422,24 @@ def test_worst_of_what_it_may_be_stands_beside_the_value():
     line = re.search(r'<line x1="([^"]*)" y1="8" x2="([^"]*)" y2="8" class="spread"', text)
     ends = [100 + 92 * np.log10(each / 1.5) for each in (0.5, 2.0)]
     assert [float(each) for each in line.groups()] == pytest.approx(ends, abs=0.01)
+
+
+def test_the_parts_of_both_pages_follow_the_units():
+    """In inches nothing that a person reads is metric, on the report and on the page at work."""
+    change = Change("radius of the outer throw", "12 mm", "11.5 mm", "make 2 webs", ())
+    assert "12 mm \u2192 11.5 mm" in _item(change)
+    as_built = Evaluation(read(AS_BUILT))  # of its own: rows keep the words in which they were first judged
+    with using("imperial"):
+        rows = verdict_of(as_built)
+        pictures = [
+            lens.lens(as_built), waterfall.gap_waterfall(as_built), gap_speed.gap_over_speed(as_built),
+            limits.limit_bars(rows), _item(change),
+            *headline(as_built, rows).lines, *Budget().at(as_built, 1800.0, None).values(),
+            *Lens().at(as_built, 1800.0).values(), *(each.words for each in answers(as_built, rows)),
+        ]  # fmt: skip
+    said = " ".join(
+        re.sub(r"<[^>]*>", " ", each) + " ".join(re.findall(r'aria-label="([^"]*)"', each)) for each in pictures
+    )
+    said = said.replace("40 mm/s for G 40", "")  # the grade of a standard, as a file takes it
+    assert not re.search(r"[0-9](?: |\u00a0)(?:mm|µm|N|MPa|mm/s|g|kg)\b|least gap, mm", said)
+    assert "0.4724 in \u2192 0.4528 in" in said and "least gap, in" in said

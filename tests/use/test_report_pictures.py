@@ -91,11 +91,16 @@ def overlap(one, other):
     return max(wide, 0) * max(high, 0) / min(one.width * one.height, other.width * other.height)
 
 
+def sentence(figure):
+    """Whether a picture is a sentence, as there is nothing to show."""
+    return not figure.axes[0].axison and any(len(text.split()) > 4 for text, _ in words_of(figure))
+
+
 def test_words_keep_apart_and_inside(drawn):
     wrong = []
     for picture, figure in drawn:
         words = words_of(figure)
-        assert len(words) >= 5, picture.key
+        assert len(words) >= 5 or sentence(figure), picture.key
         for text, box in words:
             if box.x0 < -1 or box.y0 < -1 or box.x1 > figure.bbox.x1 + 1 or box.y1 > figure.bbox.y1 + 1:
                 wrong.append((picture.key, text, "outside"))
@@ -108,7 +113,7 @@ def test_words_keep_apart_and_inside(drawn):
 def test_axes_bear_units(drawn):
     for picture, figure in drawn:
         plot = figure.axes[0]
-        if picture.key.startswith("weight"):
+        if picture.key.startswith("weight") or sentence(figure):
             continue  # a drawing of a part says its unit in its caption
         said = f"{plot.get_xlabel()} {plot.get_ylabel()} {plot.get_title('left')}"
         assert any(unit in said for unit in ("mm", "rpm", "deg", "N", "kPa", "percent")), picture.key

@@ -3,6 +3,7 @@
 import json
 from itertools import product
 from pathlib import Path
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -17,7 +18,7 @@ from designs.options.batch import limits_of
 from designs.options.findings import Aim, Findings, aim, on_front
 from designs.options.found import whole_verdicts
 from designs.options.journal import Journal, OtherSearchError
-from designs.options.search import Search, run
+from designs.options.search import Search, _costs, run
 from designs.options.varying import BadSearchError, variation
 from designs.options.writing import with_values
 from designs.reading import read, read_text, read_tree
@@ -375,3 +376,18 @@ def test_no_failing_option_stands_among_the_best() -> None:
     shown = run_command(path, "--vary", "shaft=3 mm..9 mm").stdout
     assert "fails" not in shown.partition("Which limits")[0]
     assert any(not each["whole_verdict_failing"] for each in ranking)
+
+
+def test_the_global_method_goes_from_what_cannot_be_built_over_what_fails_least_to_the_aim() -> None:
+    """Costs by hand: three that pass by their aim, two that fail by how far, one that cannot be built."""
+    margins = np.array([[0.1, 0.2, 0.0, -0.1, -2.0, np.nan], [0.3, 0.1, 0.2, 0.5, -0.5, np.nan]])
+    told = SimpleNamespace(
+        margins=margins,
+        passed=margins >= 0,
+        passes=np.array([True, True, True, False, False, False]),
+        legal=np.array([True] * 5 + [False]),
+    )
+    costs = _costs(told, SimpleNamespace(cost=lambda verdicts: np.array([3.0, -1.0, np.inf, 0.0, -9.0, np.nan])))
+    assert list(np.argsort(costs)) == [1, 0, 2, 3, 4, 5]
+    assert costs[:2] == pytest.approx([3.0, -1.0])
+    assert costs[2:] == pytest.approx([0.5e9, 1.1e9, 3.5e9, 1e18])

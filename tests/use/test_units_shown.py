@@ -113,6 +113,8 @@ def test_numbers_have_the_digits_that_their_doubt_is_worth() -> None:
         "64.620 mm", "64.600 mm", "0.020 mm",
     ]  # fmt: skip
     assert str(Amount(0.01231, "kg", 0.01231, 5e-5)) == "12.310 g"
+    never = Amount(float("inf"), "rad/s")  # such as the speed at which yokes touch that never do
+    assert (str(never), never["value"]) == ("none", None)
     assert str(Amount(-5e-5, "m", 5e-5, 3e-6)) == "\N{MINUS SIGN}50.0 µm"
     with using("imperial"):
         assert str(Amount(0.0646, "m", 0.0646, 2e-5)) == "2.54331 in"

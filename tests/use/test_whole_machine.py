@@ -13,6 +13,7 @@ from designs.command.inputs import SHIPPED
 from designs.evaluate import Evaluation
 from designs.reading import BadFile, read
 from designs.verdict import along, bearing_fits, counterweights, cylinder, joined, parts, strength, webs
+from shafts.strength.joints import pressure
 
 BOLTED = (
     ("width: 16 mm, inertia: 1.55e-6 kg m^2", "width: 27 mm, inertia: 6e-6 kg m^2"),
@@ -161,6 +162,20 @@ def test_what_the_pin_carries_is_held_by_its_joint(tmp_path):
     assert (tight.state, loose.state) == ("pass", "FAIL")
     assert float(loose.value) == pytest.approx(float(tight.value) / 10, rel=1e-6)
     assert "grip on the crankpin would fail first" in loose.change
+
+
+def test_the_grip_of_a_plate_on_its_pin_by_hand():
+    """3 mm of a pin of 6 mm lie in a plate of 10 mm: it turns about the pin, and tips 5 - 1.5 mm beside it."""
+    evaluation = Evaluation(read(SHIPPED / "redesign.yaml"))
+    design, weight = evaluation.design, evaluation.weights.planes[1]
+    plate, pin = design.counterweights.material, design.shafts.material
+    most = plate.yield_strength * (1 - 0.5**2) / 2  # what an eye of 12 mm bears elastic
+    film = 0.3 * min(float(pressure(10e-6, 6e-3, 12e-3, plate, pin)), most) * np.pi * 6e-3 * 3e-3
+    aside = 12e-3 * abs(np.sin(float(weight.angle) - np.pi / 2))
+    used = aside / (0.12 * film * 3e-3) + 3.5e-3 / (film * 3e-3 / 12) + 1 / (film / 2)
+    pulled = float(weight.shape.moment) * (1.25 * float(design.speed.most)) ** 2
+    found = rows(evaluation, counterweights)["retention"]
+    assert float(found.value) == pytest.approx(1 / used / pulled, rel=1e-6)
 
 
 def test_bolts_of_a_weight_keep_metal_between_them(tmp_path):

@@ -10,6 +10,8 @@ from designs.changing.edit import Edit, Keys, edited, rounded, text
 from designs.changing.groups import seat_diameter
 from designs.counsel.dial import Dial, Level, Work, fixed, path_of
 from designs.counsel.free.rods import of_bar
+from designs.counsel.free.shafts import sides
+from designs.counsel.free.stepped import off_the_webs, stepped
 from designs.design import Design
 from designs.design.stock import Stock
 
@@ -20,6 +22,7 @@ GRAM = 1e-5  # kg, how finely masses are written
 THICKEST = 2.5  # times as thick as a crankpin was: more is another crank
 TENTH = 1e-4  # m
 HAIR = 1e-9  # m
+WIDTH_AIMS = ("web_strength", "joint_grip", "web_metal", "weight_screws")
 
 
 def dials(design: Design, stock: Stock) -> Iterator[Dial]:
@@ -147,12 +150,14 @@ def _thicker_pin(name: str, diameter: float, stock: Stock):
         if bar is not None and flat is not None:
             found += (edit for each in _rods_too_narrow(design, name, diameter) for edit in of_bar(design, each, bar))
             found += (edit for each in _webs_too_narrow(design, name, diameter) for edit in _wider(each, flat)(design))
-        design = edited(design, tuple(found))
+        whole, design = design, edited(design, tuple(found))
         added = _pin_mass(design, name, float(diameter)) - _pin_mass(design, name, float(pin.diameter))
         keys: Keys = ("cranks", "throws", name, "pin")
         own = (Edit((*keys, "diameter"), float(diameter)), *_as_tight(keys, pin, diameter),
                *_with_pin(design, name, added))  # fmt: skip
-        return *(each for each in found if each.keys not in {one.keys for one in own}), *own
+        found = [*(each for each in found if each.keys not in {one.keys for one in own}), *own]
+        after = edited(whole, tuple(found))
+        return *found, *stepped(after, sides(after))
 
     return edits
 
@@ -198,18 +203,34 @@ def _webs(design: Design, stock: Stock) -> Iterator[Dial]:
         work = Work(make=((f"web {place + 1}", _pieces(web)),))
         levels = [Level(_wider(place, float(each)), text(float(each), "m"), work)
                   for each in stock.flats if now < float(each) <= 2 * now]  # fmt: skip
-        yield Dial(f"width of web {place + 1}", "cranks", (path_of(keys),), text(now, "m"), levels,
-                   ("web_strength", "joint_grip"))  # fmt: skip
+        yield Dial(f"width of web {place + 1}", "cranks", (path_of(keys),), text(now, "m"), levels, WIDTH_AIMS)
+    sized = [n for n, web in enumerate(design.cranks.webs) if web.width is not None and web.thickness is not None]
+    if len(sized) > 1:
+        widths = [float(design.cranks.webs[n].width) for n in sized]  # type: ignore[arg-type]
+        work = Work(make=tuple((f"web {n + 1}", _pieces(design.cranks.webs[n])) for n in sized))
+        levels = [Level(_all_wider(sized, float(each)), text(float(each), "m"), work)
+                  for each in stock.flats if max(widths) < float(each) <= 2.5 * min(widths)]  # fmt: skip
+        yield Dial("width of all webs", "cranks", ("cranks.webs.*.width",), text(min(widths), "m"), levels, WIDTH_AIMS)
 
 
 def _wider(place: int, width: float):
+    return lambda design: (*_widened(design, place, width), *off_the_webs(design, [place], width))
+
+
+def _all_wider(places: list[int], width: float):
     def edits(design: Design) -> tuple[Edit, ...]:
-        web = design.cranks.webs[place]
-        mass = float(web.mass) * width / float(web.width)  # type: ignore[arg-type]
-        keys: Keys = ("cranks", "webs", str(place))
-        return Edit((*keys, "width"), width), *_web_edits(place, web, mass, (float(web.cg[0]), float(web.cg[1])))
+        narrow = [each for each in places if float(design.cranks.webs[each].width or width) < width]
+        return (*(edit for each in narrow for edit in _widened(design, each, width)),
+                *off_the_webs(design, narrow, width))  # fmt: skip
 
     return edits
+
+
+def _widened(design: Design, place: int, width: float) -> tuple[Edit, ...]:
+    web = design.cranks.webs[place]
+    mass = float(web.mass) * width / float(web.width)  # type: ignore[arg-type]
+    keys: Keys = ("cranks", "webs", str(place))
+    return Edit((*keys, "width"), width), *_web_edits(place, web, mass, (float(web.cg[0]), float(web.cg[1])))
 
 
 def _web_plates(design: Design, stock: Stock) -> Iterator[Dial]:

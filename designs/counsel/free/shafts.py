@@ -6,16 +6,17 @@ from itertools import chain
 import numpy as np
 
 from balance.machine.materials import MATERIALS
-from designs.changing.edit import Edit, Keys, rounded, text
+from designs.changing.edit import Edit, Keys, edited, rounded, text
 from designs.changing.groups import group_edits, seat_diameter, webs_to_widen
 from designs.counsel.dial import Dial, Level, Pieces, Work, fixed, path_of
+from designs.counsel.free.stepped import off_the_webs, stepped
 from designs.design import Design
 from designs.design.stock import NeedleSizes, Seat, Stock
 from designs.stock import Size, balls
 from shafts.bearings.kind import millimetres
 from shafts.bearings.needle import Needle
 from shafts.bearings.standard_sizes import NEEDLES
-from shafts.shaft import Shaft
+from shafts.shaft import Plate, Shaft
 
 WALL = 3e-3  # m of plate that must stand between the two seats of one plate; common practice, no source
 BESIDE = 8e-3  # m, half the length that a flywheel of unknown thickness may take; common practice, no source
@@ -72,7 +73,18 @@ def _sizes(design: Design, stock: Stock) -> Iterator[Dial]:
 
 
 def _resized(size: Size):
-    return lambda design: group_edits(design, size)
+    def edits(design: Design) -> tuple[Edit, ...]:
+        found = group_edits(design, size)
+        after = edited(design, found)
+        wide = {n: float(after.cranks.webs[n].width or 0.0) for n in webs_to_widen(design, size[0])}
+        turned = (
+            *stepped(after, sides(after)),
+            *(edit for n, each in wide.items() for edit in off_the_webs(after, [n], each)),
+        )
+        whole = {edit.keys for edit in turned}
+        return (*(edit for edit in found if edit.keys[:-2] not in whole), *turned)
+
+    return edits
 
 
 def _named(size: Size) -> str:
@@ -160,12 +172,32 @@ def _seated(seat: Seat):
             for n, each in enumerate(shaft.bearings)
             if each.seat_stiffness is not None and float(each.seat_stiffness) < stiffness
         ]
-        found += [Edit((*keys, "plates", str(n), "thickness"), thickness)
-                  for keys, shaft in sides(design)
-                  for n, each in enumerate(shaft.plates) if float(each.thickness) < thickness]  # fmt: skip
+        for keys, shaft in sides(design):
+            for n, each in enumerate(shaft.plates):
+                if float(each.thickness) < thickness:
+                    found.append(Edit((*keys, "plates", str(n), "thickness"), thickness))
+                    found += _plate_moved((*keys, "plates", str(n), "at"), design, each, thickness)
         return tuple(found)
 
     return edits
+
+
+def _plate_moved(keys: Keys, design: Design, plate: Plate, thickness: float) -> Iterator[Edit]:
+    """Yield where a thicker plate's middle then stands: it grows to both sides, but away from what turns near it."""
+    at, half, more = float(plate.at), float(plate.thickness) / 2, thickness - float(plate.thickness)
+    turning = [(float(web.at), float(web.thickness or 0.0) / 2) for web in design.cranks.webs]
+    if design.counterweights is not None:
+        turning += [(float(z), float(design.counterweights.thickness) / 2) for z in design.counterweights.planes]
+    if design.cranks.gears is not None and design.cranks.gears.face is not None:
+        turning.append((float(design.cranks.gears.at), float(design.cranks.gears.face) / 2))
+    for wheel in {**design.wheels("right"), **design.wheels("left")}.values():
+        turning += [(float(wheel.along(hand)), float(wheel.thickness or 0.0) / 2) for hand in ("right", "left")]
+    below = min((at - half - (place + wide) for place, wide in turning if place < at), default=np.inf)
+    above = min((place - wide - (at + half) for place, wide in turning if place > at), default=np.inf)
+    down, up = max(min(below, more), 0.0), max(min(above, more), 0.0)
+    shift = rounded(more / 2 - float(np.clip(more / 2, more - up, down)), 1e-5) if down + up >= more else 0.0
+    if shift:
+        yield Edit(keys, rounded(at + shift, 1e-5))
 
 
 def _clearance(design: Design) -> Iterator[Dial]:

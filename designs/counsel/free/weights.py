@@ -24,7 +24,7 @@ CLEAR = 0.5e-3  # m between a weight and a rod, along the shafts
 THREAD = (3e-3, 4e-3, 5e-3, 6e-3, 8e-3, 10e-3, 12e-3, 16e-3)  # m, of thread in what holds the screws
 BESIDE = ("counterweight_own", "clearance_weights")  # limits of what a weight must clear, which only a whole look sees
 ON_WEB = 0.05e-3  # m beyond a web's round end, where a weight lies on it
-SCREWS = Screws(size="M3", number=2, arrangement="tension", engagement=4e-3)
+SCREWS = Screws(size="M3", number=2, arrangement="tension", engagement=3e-3)
 """Those of new weights: from outside through the weight, along its radius; common practice, no source."""
 TRIMS = (0.01, 0.02, 0.03, 0.05)  # kg
 
@@ -164,7 +164,7 @@ def _second_planes(design: Design, weights: Counterweights, places: tuple[float,
               for yoke in design.yokes.values() for sign in (-1, 1)]  # fmt: skip
     ranges = could_be(weights, design.cranks, design.shafts.ends)
     on_pins = [at for at in beside for name, (low, high) in ranges.items() if "pin" in name and low <= at <= high]
-    found = (rounded(at, 0.5e-3) for at in (*on_pins, *beyond, *(float(web.at) for web in design.cranks.webs)))
+    found = (rounded(at, 0.5e-3) for at in (*(float(web.at) for web in design.cranks.webs), *on_pins, *beyond))
     for each in dict.fromkeys(found):
         if abs(each - places[0]) > 2 * half:
             yield (places[0], each)

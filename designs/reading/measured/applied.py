@@ -39,7 +39,7 @@ def applied(design: Design, tree: Entries) -> Design:
     made = _with_left_rods(_with(design, [each for each in plants if each not in apart]), apart)
     made = _with(made, apart)
     _refuse(_out_of_bounds(made), tree)
-    doubts = {**made.doubts, **_doubts(used)}
+    doubts = {**made.doubts, **_doubts(used, made.doubts)}
     return unchecked(made, {"found": tuple(used), "doubts": {**_of_left_rods(design, apart, doubts), **doubts}})
 
 
@@ -111,10 +111,10 @@ def _out_of_bounds(design: Design) -> Iterator[Complaint]:
             yield Complaint(("measured",), f"{at} of {each.read}", each.allowed)
 
 
-def _doubts(used: list[Found]) -> dict[Path, Range]:
+def _doubts(used: list[Found], before: dict[Path, Range]) -> dict[Path, Range]:
     """Return the ranges of all entries that a finding took the place of; those of one finding are one unknown."""
     return {
-        path: _range(each, value, each.key if len(each.plants) > 1 else "")
+        path: _range(each, value, each.key if len(each.plants) > 1 else "", before.get(path))
         for each in used
         if each.used
         for path, value in each.plants
@@ -122,9 +122,10 @@ def _doubts(used: list[Found]) -> dict[Path, Range]:
     }
 
 
-def _range(each: Found, value: Estimate, alike: str) -> Range:
+def _range(each: Found, value: Estimate, alike: str, before: Range | None) -> Range:
     low, high = value.value - value.half_width, value.value + value.half_width
-    return Range("normal", low, value.value, high, each.unit, True, f"measured: {each.how}", each.what, "", alike)
+    name = each.what if each.what != each.key else "" if before is None else before.name  # an entry found by its path
+    return Range("normal", low, value.value, high, each.unit, True, f"measured: {each.how}", name, "", alike)
 
 
 def _of_options(tree: Entries) -> set[int]:

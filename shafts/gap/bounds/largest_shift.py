@@ -61,8 +61,11 @@ def _of_yoke(loaded: LoadedShafts, name: str, pins: list[np.ndarray], x: np.ndar
     assert joint is not None
     upright = 1.0 if moved.rod is None else np.min(np.abs(moved.rod.y), axis=-1)
     shorter = shortening(yoke)
-    rods = [0.0 if shorter is None else shorter * _size(force, top) for force in (pivots.right, pivots.left)]
-    each = [pin + joint.play + rod for pin, rod in zip(pins, rods, strict=True)]
+    sides = (pivots.right,) if pivots.mirrored else (pivots.right, pivots.left)
+    rod = (
+        0.0 if shorter is None else shorter * np.max(np.broadcast_arrays(*(_size(each, top) for each in sides)), axis=0)
+    )
+    each = [pin + joint.play + rod for pin in pins]
     reach = np.maximum(1.0, np.abs(x) * np.asarray(np.max(tilt_per_rise(yoke, moved), axis=-1))[..., None])
     by_lead, held = tilt_of_lead(loaded, name)
     turned, lag = _peak(by_lead), tooth_mesh.lag(loaded)

@@ -5,6 +5,7 @@ out; its neighbours stay, since the parabola through the lowest three angles nee
 before anything is worked out over angle, a close one after.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -67,7 +68,7 @@ def _pruned(loaded: LoadedShafts, facing: Facing, top: np.ndarray) -> PrunedPair
     middle, shift = facing.nominal + warm, largest_shift(loaded, facing, top)[..., None]
     kept = _kept(*np.broadcast_arrays(middle - shift, middle + shift, np.zeros((options, 1, 1)))[:2])
     nominal = np.broadcast_to(facing.nominal, (options, *facing.nominal.shape[-2:]))
-    few = replace(facing, nominal=at_numbers(nominal, kept))
+    few = replace(facing, nominal=at_numbers(kept)(nominal))
     curve = GapCurve(Load(gas=few.nominal)) + whole(loaded.at_angles(kept), few, "expected")
     return _closer(PrunedPair(facing.upper, facing.lower, _spread(curve, options), kept, count), top)
 
@@ -78,13 +79,14 @@ def _closer(pair: PrunedPair, top: Number) -> PrunedPair:
     low, high = bounds.least, bounds.most
     places = np.any(low <= np.min(high, axis=(-2, -1), keepdims=True), axis=(0, -1))
     kept = _kept(low, high)
+    at = at_numbers(kept)
 
     def cut(name: str, values: np.ndarray) -> np.ndarray:
         if name in BY_PLACE and values.shape[1] > 1 and not np.all(places):
             values = values[:, places]
-        return values if values.shape[-1] == 1 else at_numbers(values, kept)
+        return values if values.shape[-1] == 1 else at(values)
 
-    return replace(pair, curve=pair.curve.each(cut), kept=at_numbers(pair.kept, kept))
+    return replace(pair, curve=pair.curve.each(cut), kept=at(pair.kept))
 
 
 def _spread(curve: GapCurve, options: int) -> GapCurve:
@@ -109,11 +111,18 @@ def _kept(low: np.ndarray, high: np.ndarray) -> np.ndarray:
     return np.sort(np.argsort(~wanted, axis=-1, kind="stable")[..., :most], axis=-1)
 
 
-def at_numbers(values: np.ndarray, numbers: np.ndarray) -> np.ndarray:
-    """Return arrays (options or 1, ..., angles) at the angles of these numbers, (options, kept): (options, ..., kept).
+def at_numbers(numbers: np.ndarray) -> Callable[[np.ndarray], np.ndarray]:
+    """Return what takes arrays (options or 1, ..., angles) at the angles of these numbers, (options, kept).
 
-    What numpy's take_along_axis does, in a fraction of the time.
+    It returns them as (options, ..., kept): what numpy's take_along_axis does, in a fraction of the time.
     """
-    rows = np.broadcast_to(values, (len(numbers), *values.shape[1:]))
-    start = np.arange(rows[..., 0].size).reshape(*rows.shape[:-1], 1) * rows.shape[-1]
-    return rows.reshape(-1).take(start + numbers.reshape(len(numbers), *(1,) * (rows.ndim - 2), -1))
+    known: dict[tuple[int, ...], np.ndarray] = {}
+
+    def at(values: np.ndarray) -> np.ndarray:
+        rows = np.broadcast_to(values, (len(numbers), *values.shape[1:]))
+        if rows.shape not in known:
+            start = np.arange(rows[..., 0].size).reshape(*rows.shape[:-1], 1) * rows.shape[-1]
+            known[rows.shape] = start + numbers.reshape(len(numbers), *(1,) * (rows.ndim - 2), -1)
+        return rows.reshape(-1).take(known[rows.shape])
+
+    return at

@@ -1,0 +1,100 @@
+"""What follows from thicker shafts and wider webs: a thinner shaft in the web, weights that lie on its round end."""
+
+from collections.abc import Iterator
+from itertools import pairwise
+
+import numpy as np
+
+from balance.machine.crank import joined_by, outward
+from balance.machine.machine import Machine
+from designs.changing.edit import Edit, Keys, rounded
+from designs.design import Design
+from shafts.shaft import Segment, Shaft
+
+STEP = 0.5e-3  # m, to which diameters are turned
+THINNEST = 3e-3  # m; common practice, no source
+HAIR = 1e-9  # m
+BEYOND = 0.05e-3  # m beyond a web's round end, where a weight lies on it
+Zone = tuple[float, float, float]
+"""From where to where along the shaft, m, and how thick it may be there, m."""
+
+
+def stepped(design: Design, sides: list[tuple[Keys, Shaft]]) -> Iterator[Edit]:
+    """Yield the segments of shafts that are too thick in some web.   sides : the shafts with their keys."""
+    share = float(design.limits.web_metal)
+    for keys, shaft in sides:
+        segments = list(_segments(shaft))
+        for zone in _zones(design, shaft, share):
+            segments = [part for each in segments for part in _cut(each, zone)]
+        found = _joined(segments)
+        if len(found) != len(shaft.segments) or any(
+            not np.isclose(one[2], float(other.diameter)) for one, other in zip(found, shaft.segments, strict=True)
+        ):
+            made = tuple(Segment(length=rounded(end - start, 1e-6), diameter=rounded(thick, 1e-6), bore=bore)
+                         for start, end, thick, bore in found)  # fmt: skip
+            yield Edit((*keys, "segments"), made)
+
+
+Part = tuple[float, float, float, float]  # start, end, diameter, bore
+
+
+def _segments(shaft: Shaft) -> Iterator[Part]:
+    ends = [float(each) for each in shaft.boundaries]
+    for start, end, each in zip(ends[:-1], ends[1:], shaft.segments, strict=True):
+        yield start, end, float(each.diameter), float(each.bore)
+
+
+def _zones(design: Machine, shaft: Shaft, share: float) -> Iterator[Zone]:
+    """Yield where webs hold a shaft, and how thick it may be there; across a crankpin between two of them as well."""
+    start, end = (float(each) for each in shaft.ends)
+    throws, found = design.cranks.throws, []
+    for web in design.cranks.webs:
+        half = 0.0 if web.thickness is None else float(web.thickness) / 2
+        low, high = max(start, float(web.at) - half), min(end, float(web.at) + half)
+        inner, outer = joined_by(web, throws, shaft.ends, float(outward(web.at, shaft.ends)))
+        pin = None if outer is None else throws[outer].pin
+        if inner is None and outer is not None and pin is not None and high > low:
+            found.append((low, high, _thickest(float(throws[outer].radius), float(pin.diameter), share)))
+    found.sort()
+    for one, other in pairwise(found):
+        if any(one[1] <= float(each.at) <= other[0] for each in throws.values()):
+            found.append((one[1], other[0], min(one[2], other[2])))
+    yield from found
+
+
+def _thickest(radius: float, pin: float, share: float) -> float:
+    """Return how thick a shaft may be beside a crankpin, m: r - d/2 - p/2 >= share max(d, p)."""
+    most = min((radius - pin / 2) / (0.5 + share), 2 * (radius - pin / 2 - share * pin))
+    return max(float(np.floor(most / STEP + 1e-6) * STEP), THINNEST)
+
+
+def _cut(part: Part, zone: Zone) -> list[Part]:
+    start, end, thick, bore = part
+    low, high = max(start, zone[0]), min(end, zone[1])
+    if high - low < HAIR or thick <= zone[2] + HAIR:
+        return [part]
+    pieces = [(start, low, thick, bore), (low, high, zone[2], bore), (high, end, thick, bore)]
+    return [each for each in pieces if each[1] - each[0] > HAIR]
+
+
+def _joined(parts: list[Part]) -> list[Part]:
+    """Return parts with those of one diameter side by side as one."""
+    found: list[Part] = []
+    for each in parts:
+        if found and np.isclose(found[-1][2], each[2]) and found[-1][3] == each[3]:
+            found[-1] = (found[-1][0], each[1], each[2], each[3])
+        else:
+            found.append(each)
+    return found
+
+
+def off_the_webs(design: Design, places: list[int], width: float) -> Iterator[Edit]:
+    """Yield from which radius on weights then reach that lie on the round end of a web that gets wider."""
+    weights = design.counterweights
+    if weights is None or float(weights.smallest_radius) >= width / 2 + BEYOND - HAIR:
+        return
+    halves = [(float(web.at), float(web.thickness or 0.0) / 2) for web in (design.cranks.webs[n] for n in places)]
+    if any(
+        abs(float(z) - at) < half + float(weights.thickness) / 2 - HAIR for z in weights.planes for at, half in halves
+    ):
+        yield Edit(("counterweights", "smallest_radius"), rounded(width / 2 + BEYOND, BEYOND))
