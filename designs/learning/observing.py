@@ -22,6 +22,8 @@ from designs.verdict import gap
 
 FEW = 2048
 """Machines up to which handing them out costs more than it saves."""
+TOGETHER = 256
+"""Machines worked out together: each process then holds 150 MB; of more it holds up to twice that, and is no faster."""
 
 
 class Observable(Protocol):
@@ -129,7 +131,7 @@ def observe(design: Design, wanted: tuple[Observable, ...], cut: Weights | None)
     assert count is not None
     fine = legal(design, count)
     found = np.full((count, sum(each.columns for each in wanted)), np.nan)
-    for places in chunks(design, fine):
+    for places in chunks(design, fine, TOGETHER):
         part = Evaluation(picked(design, places), cut=cut)
         found[places] = np.concatenate([each.values(part) for each in wanted], axis=1)
     return found

@@ -30,8 +30,11 @@ def _parts(count: int, size: int, several: int = 1) -> Iterator[slice]:
     return (slice(start, end) for start, end in pairwise(ends) if start < end)
 
 
-def chunks(design: Design, fine: np.ndarray) -> Iterator[np.ndarray]:
-    """Yield the numbers of the legal options in chunks whose cranks are built alike and need as many crank angles."""
+def chunks(design: Design, fine: np.ndarray, most: int = CHUNK) -> Iterator[np.ndarray]:
+    """Yield the numbers of the legal options in chunks whose cranks are built alike and need as many crank angles.
+
+    most : options worked out together at the most.
+    """
     places = np.flatnonzero(fine)
     if not len(places):
         return
@@ -46,7 +49,7 @@ def chunks(design: Design, fine: np.ndarray) -> Iterator[np.ndarray]:
     unlike[0] = True
     for key in np.unique(keys[:, unlike], axis=0):
         same = places[np.all(keys[:, unlike] == key, axis=1)]
-        yield from (same[part] for part in _parts(len(same), together(design, int(key[0]))))
+        yield from (same[part] for part in _parts(len(same), min(most, together(design, int(key[0])))))
 
 
 def together(design: Design, angles: int = USUAL_ANGLES) -> int:
