@@ -67,8 +67,8 @@ def show(tables: Iterable[Table]) -> None:
 def _without_same(table: Table) -> tuple[Table, list[list[str]], str]:
     """Return a table without the columns that say the same in every row, its cells, and those columns in words."""
     cells = table.cells()
-    same = [place for place, column in enumerate(zip(*cells, strict=True))
-            if len(cells) >= SEVERAL and len({*column}) == 1 and column[0] not in ("", "-")]  # fmt: skip
+    named = [place for place, column in enumerate(table.columns) if column.title and len(cells) >= SEVERAL]
+    same = [place for place in named if len({row[place] for row in cells}) == 1 and cells[0][place] not in ("", "-")]
     if not same or len(same) == len(table.columns):
         return table, cells, ""
     kept = [place for place in range(len(table.columns)) if place not in same]

@@ -134,7 +134,7 @@ JUST_RIGHT = {
     "eleven balls": lambda: Ball(**BALL, balls=11, ball_diameter=0.0035),
     "groove in the thin part": lambda: notched("groove", 0.0, depth=0.0029),
     "groove in the thick part": lambda: notched("groove", 0.02, depth=0.0049),
-    "keyway in the thin part": lambda: notched("keyway", 0.0, depth=0.0059),
+    "keyway in the thin part": lambda: notched("keyway", 0.0, depth=0.0029),
     "hole of the thin part's size in the thick part": lambda: notched("cross hole", 0.03, diameter=0.006),
     "a shoulder is no cut": lambda: notched("shoulder", 0.0, depth=0.02),
 }

@@ -190,7 +190,11 @@ def test_sizing_finds_the_thinnest_that_checks(sized, tmp_path: Path) -> None:
     assert text.count(old) == 2
     text = text.replace(old, f"ball: {{bore: {size[0]} mm, outside: {size[1]} mm, width: {size[2]} mm}}")
     file = tmp_path / "thin.yaml"
-    file.write_text(text.replace("length: 98 mm, diameter: 10 mm", f"length: 98 mm, diameter: {size[0]} mm"))
+    steps = "{length: 10 mm, diameter: 8 mm}, {length: 88 mm, diameter: 10 mm}"
+    assert text.count(steps) == 1
+    thinner = round(0.8 * float(size[0]) * 2) / 2  # steps keep their proportion, to half a millimetre
+    text = text.replace(steps, f"{{length: 10 mm, diameter: {thinner} mm}}, {{length: 88 mm, diameter: {size[0]} mm}}")
+    file.write_text(text, "utf-8")
     assert run("check", str(file)).exit_code in UNFAILED
 
 

@@ -108,7 +108,8 @@ def test_the_whole_verdict_of_an_option_is_that_of_check(tmp_path):
     search = searched(text, vary=("cranks.webs.0.mass=30 g",))  # where vibration counts in the gap
     rows = whole_verdicts(search, found(search).ranked(), 1)[0].rows
     fan = tmp_path / "fan.yaml"
-    fan.write_text(text.replace("mass: 22 g", "mass: 30 g"), "utf-8")
+    assert text.count("mass: 11 g, cg: [0 mm, 5.5 mm]") == 1
+    fan.write_text(text.replace("mass: 11 g, cg: [0 mm, 5.5 mm]", "mass: 30 g, cg: [0 mm, 5.5 mm]"), "utf-8")
     checked = judge(evaluate_finely(read(fan)))  # as check does
     one, two = ({row.key: row.value for row in each} for each in (rows, checked))
     assert one.keys() == two.keys()

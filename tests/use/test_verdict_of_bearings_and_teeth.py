@@ -181,7 +181,9 @@ def test_table_of_stiffness_says_where_it_comes_from():
         return [row[2] for row in table.rows]
 
     assert itself(FAN) == ["by contact theory", "rigid"] * 2
-    assert itself(with_bearing(0, ball=ODD)) == ["rigid", "rigid"] * 2
+    assert all(
+        words.startswith("by contact theory, balls not known") for words in itself(with_bearing(0, ball=ODD))[::2]
+    )
     assert itself(with_bearing(0, stiffness=3e7)) == ["as given", "rigid"] * 2
 
 

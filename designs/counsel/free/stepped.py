@@ -71,7 +71,7 @@ def _thickest(radius: float, pin: float, share: float) -> float:
 def _cut(part: Part, zone: Zone) -> list[Part]:
     start, end, thick, bore = part
     low, high = max(start, zone[0]), min(end, zone[1])
-    if high - low < HAIR or thick <= zone[2] + HAIR:
+    if high - low < HAIR or thick <= zone[2] + HAIR or bore >= zone[2]:  # a hollow shaft cannot be turned to its bore
         return [part]
     pieces = [(start, low, thick, bore), (low, high, zone[2], bore), (high, end, thick, bore)]
     return [each for each in pieces if each[1] - each[0] > HAIR]
