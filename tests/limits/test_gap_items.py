@@ -459,7 +459,7 @@ def test_balls_are_rigid_themselves_where_no_load_is_known():
 
 
 def test_contact_theory_serves_those_of_many_options_whose_balls_are_known():
-    """Sizes 608 and one that no table has: the first yields, the second is rigid itself, as each is alone."""
+    """Sizes 608 and one that no table has: each yields as it does alone, the second by few small balls."""
     shaft = simple().shafts
 
     def compliance(bore, outside):
@@ -471,7 +471,7 @@ def test_contact_theory_serves_those_of_many_options_whose_balls_are_known():
     alone = [compliance(*size) for size in ((0.008, 0.022), (0.0055, 0.017))]
     np.testing.assert_allclose(both, np.stack(alone), rtol=1e-12)
     assert np.all(np.diag(both[0]) > 0)
-    assert np.all(both[1] == 0)
+    assert np.all(np.diag(both[1]) > 0)
 
 
 @pytest.mark.parametrize("seed", SEEDS[:4])
