@@ -16,6 +16,8 @@ from shafts.engine import Engine
 from shafts.shaft import Shaft
 from shafts.strength.sections import diameter_at
 
+HAIR = 1e-7  # m into a web, where what sits in it is measured: a step in its face is outside it
+
 
 @dataclass(frozen=True, eq=False)
 class PartSafety:
@@ -86,7 +88,7 @@ def _seats(engine: Engine, shaft: Shaft, hand: str) -> Iterator[Seat]:
         web = engine.cranks.webs[joint.web]
         for axis, z, inward in ((found.axes[place], joint.low, 1.0), (found.axes[place + 1], joint.high, -1.0)):
             throw = None if axis.throw is None else engine.cranks.throws[axis.throw]
-            diameter, held, material = _of_shaft(shaft, web, z) if throw is None else _of_pin(throw.pin)
+            diameter, held, material = _of_shaft(shaft, web, z + inward * HAIR) if throw is None else _of_pin(throw.pin)
             yield Seat(hand, axis.throw, joint.web, web, z, inward, *place_in_frame(throw), diameter, held,
                        material or shaft.material, web.material or shaft.material)  # fmt: skip
 

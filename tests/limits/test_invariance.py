@@ -105,11 +105,7 @@ def alike(one: dict[str, float], two: dict[str, float], relative: float) -> None
     assert not wrong, json.dumps(wrong, indent=1)
 
 
-KNOWN = pytest.mark.xfail(reason="fatigue of a web in whose middle plane a counterweight stands hangs on the last digit")
-IN_INCHES = [pytest.param(each, marks=[KNOWN] * (each.stem == "redesign"), id=each.stem) for each in SHIPPED]
-
-
-@pytest.mark.parametrize("file", IN_INCHES)
+@pytest.mark.parametrize("file", SHIPPED, ids=lambda file: file.stem)
 def test_inches_and_pounds_give_the_same_answers(file: Path) -> None:
     text = file.read_text("utf-8")
     other = in_other_units(text)
