@@ -6,6 +6,8 @@ from balance.quantities import Number, Scalar
 from shafts.bearings.bearing import Bearing
 from shafts.shaft import Shaft
 
+HAIR = 1e-7  # m; a step so near to where a part begins is beside it, for places that come from sums
+
 
 def pieces(shaft: Shaft) -> list[tuple[float, float, float]]:
     """Return from where to where each segment reaches, and its radius, m; for a single design."""
@@ -32,9 +34,9 @@ def widest_between(shaft: Shaft, low: Scalar, high: Scalar) -> Number:
 def diameters_in(shaft: Shaft, bearing: Bearing) -> tuple[Number, Number]:
     """Return the least and the largest diameter of the shaft over a bearing's width, m, (options...).
 
-    A step within a hair of 0.1 um of the bearing's side is beside it, for places that come from sums.
+    A step within a hair of the bearing's side is beside it.
     """
-    half = np.asarray(bearing.inside.width) / 2 - 1e-7
+    half = np.asarray(bearing.inside.width) / 2 - HAIR
     low, high = np.asarray(bearing.at) - half, np.asarray(bearing.at) + half
     start = np.asarray(shaft.starts_at, dtype=float)
     thinnest: Number = np.inf

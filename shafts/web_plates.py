@@ -14,11 +14,10 @@ from balance.machine.crank import Pin, Throw, Web, joined_by, outward, place_in_
 from balance.machine.materials import Material
 from balance.weights.balancing import Weight
 from shafts.engine import Engine
-from shafts.pieces import widest_between
+from shafts.pieces import HAIR, widest_between
 from shafts.shaft import Shaft
 
 Point = tuple[float, float]
-HAIR = 1e-7  # m; less than this is rounding: a step of the shaft at a web's face is beside it
 
 
 @dataclass(frozen=True)

@@ -13,10 +13,9 @@ from balance.quantities import Number, Scalar
 from shafts.crank.layout import layout
 from shafts.crank.loaded import LoadedCrank
 from shafts.engine import Engine
+from shafts.pieces import HAIR
 from shafts.shaft import Shaft
 from shafts.strength.sections import diameter_at
-
-HAIR = 1e-7  # m into a web, where what sits in it is measured: a step in its face is outside it
 
 
 @dataclass(frozen=True, eq=False)
