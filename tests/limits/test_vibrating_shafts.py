@@ -226,15 +226,15 @@ def test_of_resonances_side_by_side_the_strongest_is_kept():
 @pytest.mark.parametrize("name", ["as-built", "counterweighted"])
 def test_where_resonances_crowd_the_strongest_stand_for_those_beside_them(name: str, monkeypatch: pytest.MonkeyPatch):
     """As they stand they show what peaks closed in on show, and every such peak has one of them within its width."""
-    closely = Evaluation(read(SHIPPED / f"{name}.yaml")).shaft_vibration
-    peaks = np.array(closely.worst_speeds(20.0, 190.0))
+    single = Evaluation(read(SHIPPED / f"{name}.yaml")).shaft_vibration
+    peaks = np.array(single.worst_speeds(20.0, 190.0))
     monkeypatch.setattr(shafts.whirl.vibration, "CROWDED", 0)
     crowded = Evaluation(read(SHIPPED / f"{name}.yaml")).shaft_vibration
     found = np.array(crowded.worst_speeds(20.0, 190.0))
     damping = crowded.pair.damping
     assert np.all(np.diff(found) > damping * found[:-1])
     assert np.all(np.min(np.abs(found[:, None] / peaks - 1), axis=0) < damping)
-    assert np.max(crowded.share(found)) > 0.95 * np.max(closely.share(peaks))
+    assert np.max(crowded.share(found)) > 0.95 * np.max(single.share(peaks))
 
 
 @pytest.mark.parametrize("seed", range(4))

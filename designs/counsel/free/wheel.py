@@ -55,7 +55,7 @@ def dials(design: Design, stock: Stock) -> Iterator[Dial]:
 def _thicker(factor: float, longer: bool = False):
     """A wheel so many times as thick: all that is given of its thickness, inertia and mass.
 
-    It grows away from the bearings, and the second one behind it gives way.   longer : on shafts that reach as far.
+    It grows away from the bearings, and the second one moves with it.   longer : on shafts that reach as far.
     """
 
     def edits(design: Design) -> tuple[Edit, ...]:
