@@ -124,7 +124,7 @@ def _in_short(work: Work) -> str:
 
 def _first(parts: Pieces) -> str:
     more = sum(count for _, count in parts[1:])
-    return pieces(*parts[0]) + (f" and {more} more pieces" if more else "")
+    return pieces(*parts[0]) + (f" and {more} more piece{'s' * (more > 1)}" if more else "")
 
 
 def _gains(done: Effects, most: int | None = None) -> str:
