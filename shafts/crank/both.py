@@ -1,6 +1,6 @@
 """Both cranks under their loads: one structure with all unit loads on it where they are alike, else two."""
 
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -85,25 +85,17 @@ def _alike(engine: Engine) -> bool:
 def _together(sides: list[list[Column]]) -> tuple[list[Column], list[np.ndarray]]:
     """Return the columns of both cranks, those that they share once, and which of them each has."""
     columns = list(sides[0])
+    known = {_key(column): place for place, column in enumerate(columns)}
     chosen = []
     for column in sides[1]:
-        place = next((number for number, other in enumerate(sides[0]) if _same(column, other)), None)
-        if place is None:
-            place = len(columns)
+        place = known.get(_key(column), len(columns))
+        if place == len(columns):
             columns.append(column)
         chosen.append(place)
     return columns, [np.arange(len(sides[0])), np.array(chosen)]
 
 
-def _same(one: Column, other: Column) -> bool:
-    return len(one) == len(other) and all(
-        _equal(getattr(unit, each.name), getattr(its, each.name))
-        for unit, its in zip(one, other, strict=True)
-        for each in fields(unit)
-    )
-
-
-def _equal(one: Number, other: Number) -> bool:
-    if one is other or (isinstance(one, float) and isinstance(other, float)):  # nearly all are; numpy takes its time
-        return one is other or one == other
-    return np.array_equal(one, other)
+def _key(column: Column) -> tuple[float | bytes, ...]:
+    """Return what tells columns apart: their numbers, or the bytes of those of many options."""
+    values = (value for unit in column for value in vars(unit).values())
+    return tuple(value if isinstance(value, float) else np.asarray(value, dtype=float).tobytes() for value in values)

@@ -147,25 +147,34 @@ class LoadedCrank:
 
     def on_supports(self, supports: dict[str, np.ndarray]) -> "LoadedCrank":
         """Return the same crank on two bearings whose supports yield otherwise: their loads stay as they are."""
-        return _knowing(replace(self, supports=supports), self, ("pushes", "rows", "_given", "bearing_sizes"))
+        return _knowing(replace(self, supports=supports), self, ("pushes", "_known_rows", "_given", "bearing_sizes"))
 
     def vectors(self, weights: np.ndarray) -> list[CrankVector]:
         """Return responses over the cycle; weights : x and y by turns of each, (options..., 2 responses, loads)."""
-        linear = replace(self.rows.each(lambda part: times(weights, part)), vibration=self.added(weights))
+        linear = replace(self.linear(weights), vibration=self.added(weights))
         apart, found = self.apart(weights), []
         for row in range(0, len(apart), 2):
             x, y = linear.at_index(row), linear.at_index(row + 1)
             found.append(CrankVector(x, y, self.tooth, (apart[row], apart[row + 1]), self.theta, self.sign))
         return found
 
-    def squares(self, weights: np.ndarray, speed: Number) -> Iterator[np.ndarray]:
-        """Yield the square of the size of each response at a speed, (options..., angles)."""
-        values = times(weights, self.at(speed))
-        for x, y in zip(values[0::2], values[1::2], strict=True):  # one by one, as each stays in the cache
-            x *= x
-            y *= y
-            x += y
-            yield x
+    def linear(self, weights: np.ndarray) -> Load:
+        """Return the linear part of responses, without vibration, (2 responses, options..., angles)."""
+        columns, felt = self._felt(weights)
+        return self.rows_of(columns).each(lambda part: times(felt, part))
+
+    def squares(self, weights: np.ndarray, speeds: Sequence[Number]) -> Iterator[np.ndarray]:
+        """Yield the square of the size of each response, (options..., angles), at one speed after the other."""
+        columns, felt = self._felt(weights)
+        for speed in speeds:
+            values = times(felt, self._at(speed, columns))
+            if self.vibration is not None:
+                values += times(weights, self.vibration.spread.at(over_angle(speed)))
+            for x, y in zip(values[0::2], values[1::2], strict=True):  # one by one, as each stays in the cache
+                x *= x
+                y *= y
+                x += y
+                yield x
 
     def added(self, weights: np.ndarray) -> AtSpeed | float:
         """Return what vibration adds to responses; weights (responses, loads), of a single design."""
@@ -180,7 +189,7 @@ class LoadedCrank:
     def bearing_sizes(self) -> np.ndarray:
         """Size of the load on each bearing over the cycle at the rated speed, N, (bearings, options..., angles)."""
         assert self.rated is not None
-        return np.stack([np.sqrt(each) for each in self.squares(self.pushes, self.rated)])
+        return np.stack([np.sqrt(each) for each in self.squares(self.pushes, [self.rated])])
 
     def pin(self, yoke: str) -> CrankVector:
         """Return how far a yoke's crankpin is displaced by all that yields, m."""
@@ -206,24 +215,46 @@ class LoadedCrank:
 
     # The loads laid out
 
-    @cached_property
+    def _felt(self, weights: np.ndarray) -> tuple[tuple[int, ...], np.ndarray]:
+        """Return the loads that responses feel at all, and their weights.
+
+        Nothing that is asked for feels the torque that goes from the gears to a wheel behind them.
+        """
+        felt = weights
+        while felt.ndim > 1:  # axis by axis, which takes a fifth of the time
+            felt = np.any(felt, axis=0)
+        columns = np.flatnonzero(felt).tolist()
+        return tuple(columns), taken(weights, columns)
+
+    @property
     def rows(self) -> Load:
         """All linear loads in the crank frame, a row for each column, (options..., loads, angles).
 
         Gas and gravity are one part, "gas": what a crank does under either is nowhere asked for. What vibration adds to
         loads, such as that of the teeth, is left out: it stands among all that vibrates (see `vibration`).
         """
-        least = np.broadcast_shapes(self.theta.shape, *(np.shape(each) for each in self._apart))
-        gas, inertia = (laid_out(terms, self.stations.loads, least) for terms in self._given)
-        return Load(gas=gas, inertia=inertia)
+        return self.rows_of(tuple(range(self.stations.loads)))
 
-    def at(self, speed: Number) -> np.ndarray:
-        """Return all loads in the crank frame at a speed, and what teeth push apart, (options..., loads, angles)."""
-        every = set(range(self.stations.loads))
-        found = rows_at(self.rows, speed, (every - set(self._given[0]), every - set(self._given[1])))
+    def rows_of(self, columns: tuple[int, ...]) -> Load:
+        """Return the rows of some loads, once for all that asks for the same ones."""
+        if columns not in self._known_rows:
+            least = np.broadcast_shapes(self.theta.shape, *(np.shape(each) for each in self._apart))
+            gas, inertia = (laid_out([terms.get(column, []) for column in columns], least) for terms in self._given)
+            self._known_rows[columns] = Load(gas=gas, inertia=inertia)
+        return self._known_rows[columns]
+
+    @cached_property
+    def _known_rows(self) -> dict[tuple[int, ...], Load]:
+        return {}
+
+    def _at(self, speed: Number, columns: tuple[int, ...]) -> np.ndarray:
+        """Return some loads in the crank frame at a speed, and what teeth push apart, (options..., loads, angles)."""
+        empty = [[place for place, column in enumerate(columns) if column not in terms] for terms in self._given]
+        found = rows_at(self.rows_of(columns), speed, (empty[0], empty[1]))
         for column, push in self.pushed_apart(speed):
-            found[..., column, :] += push
-        return found if self.vibration is None else found + self.vibration.spread.at(over_angle(speed))
+            if column in columns:
+                found[..., columns.index(column), :] += push
+        return found
 
     def pushed_apart(self, speed: Number) -> list[tuple[int, np.ndarray]]:
         """Return what teeth push apart at a speed, N, (options..., angles), with its columns: no part of a load."""

@@ -30,6 +30,8 @@ def taken(values: np.ndarray, places: Sequence[int], axis: int = -1) -> np.ndarr
 
     By numpy's own indexing each place would lie by itself in memory, and products of matrices suffer.
     """
+    if not len(places):
+        return np.delete(values, slice(None), axis)
     breaks = [0, *(at for at in range(1, len(places)) if places[at] != places[at - 1] + 1), len(places)]
     along = np.moveaxis(values, axis, 0)
     runs = [np.moveaxis(along[places[start] : places[start] + end - start], 0, axis) for start, end in pairwise(breaks)]
@@ -39,19 +41,22 @@ def taken(values: np.ndarray, places: Sequence[int], axis: int = -1) -> np.ndarr
     return np.concatenate(runs, axis) if len(runs) < 4 else np.take(values, places, axis)
 
 
-def laid_out(given: dict[int, list[Term]], count: int, least: tuple[int, ...]) -> np.ndarray:
-    """Return `count` rows, (options..., rows, angles): each the sum of products that is given for it, else zero.
+def laid_out(given: list[list[Term]], least: tuple[int, ...]) -> np.ndarray:
+    """Return rows, (options..., rows, angles), each the sum of the products that are given for it: of none, zero.
 
     least : a shape, (options..., angles), that the rows have at the least.
     """
-    every = [value for terms in given.values() for term in terms for value in term]
+    every = [value for terms in given for term in terms for value in term]
     shape = np.broadcast_shapes(least, *(np.shape(value) for value in every))
-    rows, product = _empty(count, shape), np.empty(shape)
-    for place in range(count):
-        row, (first, *others) = rows[..., place, :], given.get(place, [(0.0, 0.0)])
-        np.multiply(*first, out=row)
-        for term in others:
-            row += np.multiply(*term, out=product)
+    rows, product = _empty(len(given), shape), np.empty(shape)
+    for place, terms in enumerate(given):
+        row = rows[..., place, :]
+        if any(np.broadcast_shapes(*map(np.shape, term)) == shape for term in terms):
+            np.multiply(*terms[0], out=row)
+            for term in terms[1:]:
+                row += np.multiply(*term, out=product)
+        else:  # alike in all options: worked out once
+            row[...] = sum(np.multiply(*term) for term in terms)
     return rows
 
 
