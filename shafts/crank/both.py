@@ -17,12 +17,16 @@ from shafts.shaft import Shaft
 
 
 def loaded_cranks(
-    engine: Engine, loads: tuple[list[CrankLoad], list[CrankLoad]], theta: np.ndarray, rated: Number | None = None
+    engine: Engine,
+    loads: tuple[list[CrankLoad], list[CrankLoad]],
+    theta: np.ndarray,
+    rated: Number | None = None,
+    mirrored: bool = False,
 ) -> tuple[LoadedCrank, LoadedCrank]:
     """Return the right and the left crank under their loads.
 
     rated : at which bearings are judged, and ball bearings whose stiffness is not given worked out, rad/s; these count
-    as rigid if None.
+    as rigid if None.   mirrored : whether what rods and weights do on both is known to be alike but for the side.
     """
     stations = [stations_of(engine, shaft, each) for shaft, each in zip(engine.shafts.pair, loads, strict=True)]
     if _alike(engine):
@@ -30,14 +34,18 @@ def loaded_cranks(
         asked = [(columns, each) for each in chosen]
     else:
         asked = [(each.columns, np.arange(len(each.columns))) for each in stations]
-    found, known = [], {}
+    known: dict[int, UnitResponse] = {}
+    found: list[LoadedCrank] = []
     for hand, each, on_it, (columns, mine) in zip(HANDS, stations, loads, asked, strict=True):
         frame = _Frame(engine, hand, columns, on_it)
         supports = support_parts(frame.shaft)
         if id(columns) not in known:
             known[id(columns)] = frame.response(supports)
         gravity = engine.gravity.x, engine.gravity.y
-        crank = LoadedCrank(frame.shaft, hand, on_it, gravity, theta, rated, each, known[id(columns)], mine, supports)
+        crank = LoadedCrank(
+            frame.shaft, hand, on_it, gravity, theta, rated, each, known[id(columns)], mine, supports,
+            mirrored=found[0] if mirrored and found else None,
+        )  # fmt: skip
         found.append(_with_contact(crank, frame))
     return found[0], found[1]
 

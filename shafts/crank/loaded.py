@@ -4,6 +4,7 @@ Everything is worked out in the crank's own frame, where the structure and what 
 what comes from outside turns: one compliance serves every angle and every speed.
 """
 
+from collections import deque
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -32,6 +33,8 @@ class LoadedCrank:
     rated : the speed at which bearings are judged, rad/s; None if they are not.
     response : of unit loads, which the other crank may share; columns : which of them are this crank's, in the order of
     its stations.   supports : what the bearings yield, by its parts, m/N (see `support_parts`).
+    mirrored : the right crank, if this is the left one and the rods' forces and weights on both mirror each other: what
+    is felt of the loads is then laid out there alone.
     vibration : what vibration adds to all loads, a row for each column of the loads, N and N m, where a single design's
     crank vibrates (see `shafts.whirl.vibrating`).
     """
@@ -46,6 +49,7 @@ class LoadedCrank:
     response: UnitResponse
     columns: np.ndarray
     supports: dict[str, np.ndarray]
+    mirrored: "LoadedCrank | None" = None
     vibration: Vibration | None = None
 
     @property
@@ -139,15 +143,16 @@ class LoadedCrank:
 
     # What it does over the cycle
 
-    def under(self, loads: list[CrankLoad], theta: np.ndarray) -> "LoadedCrank":
+    def under(self, loads: list[CrankLoad], theta: np.ndarray, mirrored: "LoadedCrank | None" = None) -> "LoadedCrank":
         """Return the same crank under other courses of the same loads, at other crank angles."""
-        return _knowing(
-            replace(self, loads=loads, theta=theta), self, ("compliance", "_whole", "carried", "pushes", "weights")
-        )
+        other = replace(self, loads=loads, theta=theta, mirrored=mirrored)
+        return _knowing(other, self, ("compliance", "_whole", "carried", "pushes", "weights"))
 
     def on_supports(self, supports: dict[str, np.ndarray]) -> "LoadedCrank":
         """Return the same crank on two bearings whose supports yield otherwise: their loads stay as they are."""
-        return _knowing(replace(self, supports=supports), self, ("pushes", "_known_rows", "_given", "bearing_sizes"))
+        return _knowing(
+            replace(self, supports=supports), self, ("pushes", "_known_rows", "_known_at", "_given", "bearing_sizes")
+        )
 
     def vectors(self, weights: np.ndarray) -> list[CrankVector]:
         """Return responses over the cycle; weights : x and y by turns of each, (options..., 2 responses, loads)."""
@@ -160,14 +165,16 @@ class LoadedCrank:
 
     def linear(self, weights: np.ndarray) -> Load:
         """Return the linear part of responses, without vibration, (2 responses, options..., angles)."""
-        columns, felt = self._felt(weights)
-        return self.rows_of(columns).each(lambda part: times(felt, part))
+        source, columns, felt = self._felt(weights)
+        return source.rows_of(columns).each(lambda part: times(felt, part))
 
     def squares(self, weights: np.ndarray, speeds: Sequence[Number]) -> Iterator[np.ndarray]:
         """Yield the square of the size of each response, (options..., angles), at one speed after the other."""
-        columns, felt = self._felt(weights)
+        source, columns, felt = self._felt(weights)
+        if self.stations.teeth is not None:
+            felt = np.concatenate([felt, taken(weights, self.stations.teeth)], axis=-1)
         for speed in speeds:
-            values = times(felt, self._at(speed, columns))
+            values = times(felt, source.at(speed, columns))
             if self.vibration is not None:
                 values += times(weights, self.vibration.spread.at(over_angle(speed)))
             for x, y in zip(values[0::2], values[1::2], strict=True):  # one by one, as each stays in the cache
@@ -215,8 +222,8 @@ class LoadedCrank:
 
     # The loads laid out
 
-    def _felt(self, weights: np.ndarray) -> tuple[tuple[int, ...], np.ndarray]:
-        """Return the loads that responses feel at all, and their weights.
+    def _felt(self, weights: np.ndarray) -> tuple["LoadedCrank", tuple[int, ...], np.ndarray]:
+        """Return the crank whose rows serve for responses, which of its loads they feel at all, and their weights.
 
         Nothing that is asked for feels the torque that goes from the gears to a wheel behind them.
         """
@@ -224,7 +231,23 @@ class LoadedCrank:
         while felt.ndim > 1:  # axis by axis, which takes a fifth of the time
             felt = np.any(felt, axis=0)
         columns = np.flatnonzero(felt).tolist()
-        return tuple(columns), taken(weights, columns)
+        weights = taken(weights, columns)
+        if self.mirrored is None or not set(columns) <= set(self._images):
+            return self, tuple(columns), weights
+        images = tuple(self._images[column][0] for column in columns)
+        return self.mirrored, images, weights * [self._images[column][1] for column in columns]
+
+    @cached_property
+    def _images(self) -> dict[int, tuple[int, float]]:
+        """The right crank's load, and its sign, that mirrors each of this one's: teeth push each other."""
+        assert self.mirrored is not None
+        here, there = self.stations, self.mirrored.stations
+        pairs: list[tuple[tuple[int, ...], tuple[int, ...], float]]
+        pairs = [(each, there.rods[name], 1.0) for name, each in here.rods.items()]
+        for own, images, sign in ((here.teeth, there.teeth, -1.0), (here.turning, there.turning, 1.0)):
+            if own is not None and images is not None:
+                pairs.append((own, images, sign))
+        return {column: (image, sign) for own, images, sign in pairs for column, image in zip(own, images, strict=True)}
 
     @property
     def rows(self) -> Load:
@@ -247,14 +270,22 @@ class LoadedCrank:
     def _known_rows(self) -> dict[tuple[int, ...], Load]:
         return {}
 
-    def _at(self, speed: Number, columns: tuple[int, ...]) -> np.ndarray:
-        """Return some loads in the crank frame at a speed, and what teeth push apart, (options..., loads, angles)."""
+    def at(self, speed: Number, columns: tuple[int, ...]) -> np.ndarray:
+        """Return some loads at a speed, and behind them x and y of what teeth push apart, (options..., loads, angles).
+
+        In the crank frame; remembered at the last two speeds, for the crank that mirrors this one.
+        """
+        for known in self._known_at:
+            if known[0] is speed and known[1] == columns:
+                return known[2]
         empty = [[place for place, column in enumerate(columns) if column not in terms] for terms in self._given]
-        found = rows_at(self.rows_of(columns), speed, (empty[0], empty[1]))
-        for column, push in self.pushed_apart(speed):
-            if column in columns:
-                found[..., columns.index(column), :] += push
-        return found
+        pushes = [push for _, push in self.pushed_apart(speed)]
+        self._known_at.append((speed, columns, rows_at(self.rows_of(columns), speed, (empty[0], empty[1]), pushes)))
+        return self._known_at[-1][2]
+
+    @cached_property
+    def _known_at(self) -> deque[tuple[Number, tuple[int, ...], np.ndarray]]:
+        return deque(maxlen=2)
 
     def pushed_apart(self, speed: Number) -> list[tuple[int, np.ndarray]]:
         """Return what teeth push apart at a speed, N, (options..., angles), with its columns: no part of a load."""

@@ -60,17 +60,24 @@ def laid_out(given: list[list[Term]], least: tuple[int, ...]) -> np.ndarray:
     return rows
 
 
-def rows_at(rows: Load, speed: Number, empty: tuple[Container[int], Container[int]]) -> np.ndarray:
-    """Return rows that wait for a speed at it, (options..., rows, angles).
+def rows_at(
+    rows: Load, speed: Number, empty: tuple[Container[int], Container[int]], more: Sequence[np.ndarray]
+) -> np.ndarray:
+    """Return rows that wait for a speed at it, and more behind them, (options..., rows, angles).
 
     Row by row, so that each is still in the cache as its second part is added.
     empty : rows that are zero at rest, and rows that do not grow with speed; they cost nothing.
     """
     steady, growing = np.asarray(rows.steady), np.asarray(rows.inertia)
     square = np.square(over_angle(speed))
-    shape = np.broadcast_shapes(steady[..., 0, :].shape, growing[..., 0, :].shape, square.shape)
-    found = _empty(steady.shape[-2], shape)
-    for place in range(found.shape[-2]):
+    shape = np.broadcast_shapes(
+        (*steady.shape[:-2], steady.shape[-1]), (*growing.shape[:-2], growing.shape[-1]), square.shape
+    )
+    shape, count = np.broadcast_shapes(shape, *(each.shape for each in more)), steady.shape[-2]
+    found = _empty(count + len(more), shape)
+    for place, each in enumerate(more, count):
+        found[..., place, :] = each
+    for place in range(count):
         row = found[..., place, :]
         if place in empty[1]:
             row[...] = steady[..., place, :]
