@@ -103,9 +103,9 @@ class LoadedCrank:
     @property
     def _asked(self) -> list[Pair]:
         """All stations at which displacements are asked for."""
-        stations = self.stations
-        others = [pair for pair in (stations.teeth, stations.gear_slope) if pair is not None]
-        return [*stations.rods.values(), *stations.slopes, *others]
+        stations = self.stations  # in the order of the columns, so that few runs of them are copied (see `taken`)
+        loads, others = [*stations.rods.values(), stations.teeth], [*stations.slopes, stations.gear_slope]
+        return [pair for pair in (*loads, *others) if pair is not None]
 
     @cached_property
     def _whole(self) -> np.ndarray:
