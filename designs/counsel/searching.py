@@ -63,8 +63,12 @@ class Search:
         return plan.steps[:count]
 
     def turning(self, plan: Plan, deepest: int = DEEPEST) -> Plan:
-        """Return a plan with the changes upon it that let the machine turn, as far as single ones bring it nearer."""
+        """Return a plan with the changes upon it that let the machine turn, as far as single ones bring it nearer.
+
+        What no change brought nearer is tried again upon one that helped another.
+        """
         while len(plan.steps) < deepest and (better := self._unclashed(plan)) is not None:
+            self.stuck.clear()
             plan = settled(better)
         return plan
 
@@ -82,6 +86,7 @@ class Search:
 
     def onward(self, steps: tuple[Step, ...] = ()) -> Plan:
         """Return the first plan that passes without vibration, from some changes on; else the nearest one."""
+        self.stuck.clear()
         first = self.nearest = self.turning(self.planned(steps))
         waiting, seen, stalled = [first], {first.names}, 0
         for _ in range(MOST):
