@@ -282,6 +282,14 @@ const moveMachine = (kept = {}) => {
   on("play", "click", () => play(!state.playing));
   on("back", "click", () => { play(false); step(-1); });
   on("forward", "click", () => { play(false); step(1); });
+  on("clashes", "click", ({ target }) => {
+    if (target.dataset.turn === undefined) return;
+    play(false);
+    state.place = Math.round(Number(target.dataset.turn) * count) % count;
+    const wanted = Number(target.dataset.rpm);
+    if (target.dataset.rpm) state.speed = rpm.reduce((best, each, n) => (Math.abs(each - wanted) < Math.abs(rpm[best] - wanted) ? n : best), 0);
+    show();
+  });
   on("controls", "submit", (event) => event.preventDefault());
   const tip = unit === "in" ? 12.7 : 10; // millimetres of the drawing
   const stands = Number((tip / perNewton * perForce).toPrecision(2));
