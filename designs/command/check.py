@@ -73,7 +73,7 @@ def _show(named: inputs.Named, evaluation: Evaluation, outcome: Outcome, every: 
     else:
         brief.failing(failing)
         brief.hanging(hanging)
-    screen.show(doubt.tables(outcome)[:1] if every else doubt.brief(outcome))
+    screen.show([doubt.for_people(table) for table in doubt.tables(outcome)[:1]] if every else doubt.brief(outcome))
     if every:
         _list("Not checked:", unchecked)
     elif not failing:

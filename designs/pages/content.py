@@ -150,7 +150,7 @@ def _besides(
         faulty,
         entries(evaluation.design, source.path, source.option),
         [work(each) for each in formulas(evaluation)],
-        doubt.tables(outcome),
+        [doubt.for_people(table) for table in doubt.tables(outcome)],
         doubt.taken_words(evaluation.design),
         beside,
         file="" if source.path is None else source.path.name,
