@@ -22,6 +22,7 @@ WALL = 3e-3  # m of plate that must stand between the two seats of one plate; co
 BESIDE = 8e-3  # m, half the length that a flywheel of unknown thickness may take; common practice, no source
 MOVES = (1, 2, 3, 4, 5, 6, 8, 10, 12, 15, 20)  # steps of a bearing's place
 ROOM = 0.5e-3  # m between a bearing and what turns beside it
+HAIR = 1e-9  # m; less is rounding
 
 
 def dials(design: Design, stock: Stock) -> Iterator[Dial]:
@@ -125,7 +126,7 @@ def _free(design: Design, place: int, at: float, throws: list[float]) -> bool:
     shaft = design.shafts
     bearing = shaft.bearings[place]
     half = float(bearing.inside.width) / 2
-    if not float(shaft.starts_at) + half <= at <= float(shaft.ends_at) - half:
+    if not float(shaft.starts_at) + half - HAIR <= at <= float(shaft.ends_at) - half + HAIR:
         return False
     taken = [(float(web.at), float(web.thickness or 0.0) / 2) for web in design.cranks.webs]
     taken += [(each, 0.0) for each in throws]
@@ -135,7 +136,7 @@ def _free(design: Design, place: int, at: float, throws: list[float]) -> bool:
     if design.counterweights is not None:  # proposed ones too: they are to be fitted
         taken += [(float(z), float(design.counterweights.thickness) / 2) for z in design.counterweights.planes]
     now = float(bearing.at)
-    return all((at - each) * (now - each) > 0 and abs(at - each) >= half + width + ROOM for each, width in taken)
+    return all((at - each) * (now - each) > 0 and abs(at - each) >= half + width + ROOM - HAIR for each, width in taken)
 
 
 def _seats(design: Design, stock: Stock) -> Iterator[Dial]:
@@ -195,7 +196,7 @@ def _plate_moved(keys: Keys, design: Design, plate: Plate, thickness: float) -> 
     below = min((at - half - (place + wide) for place, wide in turning if place < at), default=np.inf)
     above = min((place - wide - (at + half) for place, wide in turning if place > at), default=np.inf)
     down, up = max(min(below, more), 0.0), max(min(above, more), 0.0)
-    shift = rounded(more / 2 - float(np.clip(more / 2, more - up, down)), 1e-5) if down + up >= more else 0.0
+    shift = rounded(more / 2 - float(np.clip(more / 2, more - up, down)), 1e-5) if down + up >= more - HAIR else 0.0
     if shift:
         yield Edit(keys, rounded(at + shift, 1e-5))
 
