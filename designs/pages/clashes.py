@@ -153,14 +153,15 @@ def _outline(part: Obstacle, evaluation: Evaluation) -> str:
 def _rod(evaluation: Evaluation, part: Obstacle, place: int) -> str:
     name, sign = part.follows[1], HANDS[part.hand]
     moved, yoke = evaluation.motion.yokes[name], evaluation.machine.yokes[name]
-    ends = {
+    ends: dict[str, float] = {
         "x1": sign * float(moved.pin.x[place]) * MM,
         "y1": -float(moved.pin.along[place]) * MM,
         "x2": sign * float(yoke.half_span) * MM,
         "y2": -float(moved.height[place]) * MM,
     }
+    moved_by: dict[str, str] = {"data_yoke": name, "data_hand": part.hand}
     width = 2 * part.radius * MM
     return "".join(
-        tag("line", **ends, kind=f"clash-rod {kind}", data_yoke=name, data_hand=part.hand, stroke_width=width + more)
+        tag("line", "", **ends, kind=f"clash-rod {kind}", **moved_by, stroke_width=width + more)
         for kind, more in (("edge", 1.6), ("inside", 0.0), ("lines", 0.0))
     )
