@@ -54,7 +54,7 @@ def clashes(evaluation: Evaluation, rows: Iterable[Row]) -> list[Clash]:
 
 
 def _clash(row: Row, parts: tuple[Obstacle, ...]) -> Clash:
-    still = all(part.circle is not None and part.follows[0] in ROUND for part in parts)
+    still = all(part.follows[0] == "case" or (part.follows[0] == "shaft" and part.circle is not None) for part in parts)
     angle = None if row.angle is None or still else float(row.angle) % (2 * np.pi)
     speed = None if row.speed is None or not np.isfinite(float(row.speed)) else float(row.speed) * RPM
     at = [] if angle is None else [f"crank angle {np.rad2deg(angle):.0f}°"]

@@ -57,7 +57,7 @@ def test_parts_leave_nothing_out_that_the_design_describes() -> None:
     )  # 4 + 2 x 3.5
     assert found["cylinder"].size == "bore 42 mm, wall 2.5 mm, 118 mm long inside"
     assert "bore 6 mm" in found["displacer guide"].size
-    # From the pivots to the crown at 69.5 mm less 26 mm of piston; a crankpin sits 6 mm deep in each of two webs, or one.
+    # From the pivots to the crown at 69.5 mm less 26 mm of piston; a crankpin sits 6 mm deep in two webs, or in one.
     assert found["piston posts"].size == "2 of round 5 mm, 43.5 mm long from pivots to piston"
     assert [found[f"{each} crankpin"].size.split(", ")[1] for each in ("inner", "outer")] == [
         "24 mm long",
