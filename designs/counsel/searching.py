@@ -54,16 +54,23 @@ class Search:
 
     def first(self, count: int) -> tuple[Step, ...]:
         """Return the first changes to make, at most so many, one upon the other: what does not turn comes first."""
-        plan = self.planned(())
+        plan = self.turning(self.planned(()), count)
         while len(plan.steps) < count and not plan.trial.passes:
-            better = self._unclashed(plan)
-            if better is None:
-                closer = [each for each in self.further(plan) if self._brings(each, plan)]
-                better = min(closer, key=lambda each: each.cost, default=None)
-            if better is None:
+            closer = [each for each in self.further(plan) if self._brings(each, plan)]
+            if not closer:
                 break
-            plan = settled(better)
+            plan = self.turning(settled(min(closer, key=lambda each: each.cost)), count)
         return plan.steps[:count]
+
+    def turning(self, plan: Plan, deepest: int = DEEPEST) -> Plan:
+        """Return a plan with the changes upon it that let the machine turn, as far as single ones bring it nearer.
+
+        What no change brought nearer is tried again upon one that helped another.
+        """
+        while len(plan.steps) < deepest and (better := self._unclashed(plan)) is not None:
+            self.stuck.clear()
+            plan = settled(better)
+        return plan
 
     def _brings(self, each: Plan, plan: Plan) -> bool:
         return each.trial.shortfall < plan.trial.shortfall and clashing(each) <= clashing(plan)
@@ -79,7 +86,8 @@ class Search:
 
     def onward(self, steps: tuple[Step, ...] = ()) -> Plan:
         """Return the first plan that passes without vibration, from some changes on; else the nearest one."""
-        first = self.nearest = self.planned(steps)
+        self.stuck.clear()
+        first = self.nearest = self.turning(self.planned(steps))
         waiting, seen, stalled = [first], {first.names}, 0
         for _ in range(MOST):
             plan = min(waiting, key=lambda each: (not each.trial.passes, each.cost), default=None)
