@@ -99,6 +99,8 @@ def test_steps_hub_and_webs_follow_a_shafts_diameter(rebuilt: Design) -> None:
     assert found["cranks.webs.0.width"] == pytest.approx(20e-3)
     assert found["cranks.webs.0.mass"] == pytest.approx(29.2e-3 * 20 / 18, abs=5e-6)
     assert by_keys(rebuilt, (30, 47, 9))["cranks.webs.0.width"] == pytest.approx(34e-3)  # no such flat
+    bare = replace(rebuilt, counterweights=None)
+    assert "counterweights.smallest_radius" not in by_keys(bare, (15, 32, 9))
     assert by_keys(rebuilt, (0.5, 2, 1))["shafts.segments.0.diameter"] == pytest.approx(0.5e-3)
 
 
