@@ -1,4 +1,4 @@
-"""How changes are weighed, by hand: what a limit falls short by, what a change costs, which value of a choice is tried."""
+"""How changes are weighed, by hand: what a limit falls short by, what a change costs, which value is tried."""
 
 from dataclasses import replace
 from math import log1p

@@ -5,11 +5,13 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
+from balance.doubt.draws import latin_hypercube
 from balance.doubt.ranges import Range
 from designs.doubt import outcome, scan, vibrated
 from designs.doubt.judging import AS_SEEN, Closer, Judged, closer_look, joined, placed, value_of
 from designs.doubt.unknowns import Unknown
-from designs.doubt.words import depends_in_corners, depends_on, shown, turn_words
+from designs.doubt.words import depends_in_corners, depends_on, known_of, shown, turn_words
+from designs.shown import using
 from designs.verdict.row import Doubt, Row, Turn
 
 ONE, OTHER = ("one", 0), ("other", 0)
@@ -127,6 +129,8 @@ def test_the_worst_of_each_unknown_is_where_its_reserve_is_least_and_the_middle_
     assert worst[2] == pytest.approx(found.shares[2][np.argmin(np.abs(found.shares[2] - 0.25))])
     assert not found.one_way(ONE)
     assert looked_along(Fake(one=lambda a, b: a - b)).one_way(ONE)
+    assert looked_along(Fake(one=lambda a, b: 1e6 * a + 1e-5 * np.cos(20 * b))).one_way(ONE)
+    assert not looked_along(Fake(one=lambda a, b: 1e6 * a + 1e-2 * np.cos(20 * b))).one_way(ONE)
 
 
 def test_a_machine_that_cannot_be_built_is_not_the_worst_one() -> None:
@@ -145,7 +149,7 @@ def test_a_limit_hangs_on_the_left_where_what_is_made_otherwise_there_moves_it()
 def test_where_a_limit_turns_is_known_closely_and_both_ends_were_run() -> None:
     """It holds from 0.6137 of the first one on, up to 0.2718 of the second; of the third it turns twice."""
     turns = 0.6137, 0.2718
-    judge = Fake(one=lambda a, b, c: 1.0 + (a - turns[0]), other=lambda a, b, c: 1.0 + turns[1] - b,
+    judge = Fake(one=lambda a, b, c: 1.0 + (a - turns[0]) + 0.1 * (c - 0.5), other=lambda a, b, c: 1.0 + turns[1] - b,
                  twice=lambda a, b, c: 1.0 + 0.09 - (c - 0.5) ** 2)  # fmt: skip
     along = looked_along(judge, 3)
     found = scan.crossings(judge, along, [(ONE, 0), (OTHER, 1), (("twice", 0), 2), (ONE, 1)])
@@ -182,6 +186,49 @@ def test_a_yoke_that_tilts_has_a_worse_corner_than_that_of_each_unknown_alone() 
 
 
 # The verdict
+
+
+def drawn_by(monkeypatch, judge: Fake, *names: str) -> None:
+    judge.unknowns = [unknown(each) for each in names]
+    judge.draws, judge.knows = judge, lambda corner: False
+    monkeypatch.setattr(outcome, "unknowns_of", lambda design: judge.unknowns)
+    monkeypatch.setattr(outcome, "Judge", lambda *given: judge)
+
+
+def test_a_whole_verdict_is_drawn_corner_by_corner_and_says_what_decides(monkeypatch) -> None:
+    """One limit holds in 7 of 10 machines, by the first unknown alone; others hold; one takes a machine at a time."""
+    judge = Fake(one=lambda a, b: 1.0 + a - 0.3 + 0 * b, other=lambda a, b: 2.0 + 0 * a, more=lambda a, b: 3.0 - b)
+    judge.whole = lambda corner: [row("whole", 0.5)]
+    drawn_by(monkeypatch, judge, "a", "b")
+    rows = [row("one", 1.2), row("other", 2.0), row("more", 2.5), row("whole", 2.0), row("left out", None)]
+    found = outcome.under_doubt(SimpleNamespace(design=None), rows)
+    at = placed(found.rows)
+    assert [each.state for each in found.rows] == ["depends", "pass", "pass", "depends", "not checked"]
+    assert found.shares.shape == (2, 512)
+    np.testing.assert_array_equal(found.shares[:, :128], latin_hypercube(["a", "b"], 128, 1))
+    np.testing.assert_array_equal(found.shares[:, 128:], latin_hypercube(["a", "b"], 384, 2))
+    doubt = at[ONE].doubt
+    assert (doubt.count, doubt.share) == (512, pytest.approx(0.7, abs=0.005))
+    assert [each.side for each in doubt.turns] == ["above"]
+    assert doubt.turns[0].at == pytest.approx(float(RANGE.at(np.array(0.3))), abs=0.02)
+    assert doubt.words == depends_on(doubt)
+    assert at["whole", 0].doubt.count == 3  # the middle one and two corners
+    assert [each.unknown.identity for each in found.first] == ["a", "b"]
+    assert found.first[0].share == pytest.approx(1.0, abs=0.05)
+    assert not outcome.under_doubt(SimpleNamespace(design=None), []).unknowns
+
+
+def test_no_more_are_drawn_than_it_takes(monkeypatch) -> None:
+    judge = Fake(one=lambda a, b: 2.0 + a - b)
+    drawn_by(monkeypatch, judge, "a", "b")
+    rows = [row("one")]
+    assert outcome.under_doubt(SimpleNamespace(design=None), rows).shares.shape == (2, 128)
+    judge.formulas[ONE] = lambda a, b: 1.0 + a - 0.5 + 0 * b
+    for sure, draws, few, count in ((0.5, 64, 128, 128), (0.95, 64, 128, 304), (0.95, 400, 128, 400)):
+        found = outcome.under_doubt(SimpleNamespace(design=None), rows, sure, draws, few)
+        assert found.shares.shape == (2, count)
+    drawn_by(monkeypatch, judge)
+    assert outcome.under_doubt(SimpleNamespace(design=None), rows).rows is rows
 
 
 def test_as_many_are_drawn_as_can_show_so_large_a_share() -> None:
@@ -284,26 +331,38 @@ def test_all_are_taken_as_much_worse_as_the_worst_was_found() -> None:
     )
     assert "more than can be told" in vibrated.Own(1, 0.3, 0.0, 0.0).words
     assert "counted" not in vibrated.Own(1, 0.3, 0.0, 1.0).words
-    assert "7.5 percent" in vibrated.Own(2, 0.3, 0.2, -4.0).words
+    assert "off by 7.5 percent" in vibrated.Own(2, 0.3, 0.2, -4.0).words
     assert (own.closer("at least").more, own.closer("at most").more) == (-0.2, 0.2)
     found = vibrated.shifted({ONE: limit([2.0]), OTHER: limit([2.0])}, {ONE: own})
     assert (found[ONE].values[0], found[OTHER].values[0]) == (pytest.approx(1.8), 2.0)
 
 
-@pytest.mark.parametrize(("own", "off", "worse"), [(-0.3, 0.3, 0.3), (0.1, 0.1, 0.0)])
-def test_the_machine_nearest_to_the_limit_and_the_worst_corner_are_worked_out(own: float, off, worse) -> None:
+@pytest.mark.parametrize("own", [-0.3, 0.1])
+def test_the_machine_nearest_to_the_limit_and_the_worst_corner_are_worked_out(own: float) -> None:
+    """The second one drawn is at its limit, others are far; in the worst corner it is off by the most."""
     gap = ("gap", 0)
-    judge = Fake(gap=lambda a, b: 1.0 + a - b, alone={gap: lambda a, b: 1.0 + a - b + own})
-    shares = np.array([[0.9, 0.45, 0.6], [0.1, 0.5, 0.2]])
+    judge = Fake(gap=lambda a, b: 1.0 + a - b, alone={gap: lambda a, b: 1.0 + a - b + own * (1 + b)})
+    judge.closer_of = lambda place: AS_SEEN
+    shares = np.array([[0.9, 0.5, 0.6], [0.1, 0.5, 0.2]])
     found = vibrated.vibrating_alone(judge, looked_along(judge), judge(shares), shares)
+    off = abs(own) * (1 + RANGE.ends[1])
     assert found[gap].machines == 2
-    assert (found[gap].off, found[gap].worse) == (pytest.approx(off), pytest.approx(worse))
+    assert found[gap].off == pytest.approx(off)
+    assert found[gap].worse == pytest.approx(off if own < 0 else 0.0)
     far = Fake(gap=lambda a, b: 9.0 + a - b)
     far.closer_of = lambda place: AS_SEEN
     assert vibrated.vibrating_alone(far, looked_along(far), far(shares), shares) == {}
 
 
 # In words
+
+
+def test_numbers_are_told_in_the_units_that_people_see() -> None:
+    hot = Range("even", 523.15, 673.15, 823.15, "K", False, "why")
+    with using("imperial"):
+        assert known_of(hot) == "taken 480 to 1020 degF"
+    assert known_of(Range("even", 0.0, 5e-4, 1e-3, "m", True, "why")) == "given 0 to 1000 µm"
+    assert known_of(Range("even", 0.0, 1e-3, 1.5e-3, "m", True, "why")).endswith(" mm")
 
 
 def test_two_that_do_not_turn_a_limit_by_themselves_are_told_together() -> None:
@@ -325,6 +384,7 @@ def test_two_that_do_not_turn_a_limit_by_themselves_are_told_together() -> None:
         ("even", 12.39, "below", "12.3"),
         ("even in ratio", 12.34, None, "12"),
         ("factor", 12.34, "above", "13"),
+        ("factor", 10.6, None, "11"),
         ("even", -12.34, None, "\N{MINUS SIGN}12.3"),
         ("even", -0.001, None, "0"),
     ],
