@@ -181,7 +181,7 @@ def test_weights_round_a_web_may_be_screwed_on_along_the_radius() -> None:
 
 
 def test_a_shaft_ends_before_the_other_ones_wheel() -> None:
-    """A wheel of 17 mm begins at 31.5 mm: 2 mm short of it; one at 28 mm leaves the bearing that ends at 26.5 mm none."""
+    """A wheel of 17 mm begins at 31.5 mm, the shaft ends 2 mm short of it; at 28 mm the bearing would hang out."""
     assert not dial_or_none(read_text(BUILT), "end of the left shaft")
     out = read_text(
         BUILT.replace("{on: right, at: 36.5 mm", "{on: right, at: 40 mm").replace("length: 59 mm", "length: 66 mm")
