@@ -39,7 +39,7 @@ def aimed(plan: Plan, dials: Sequence[Dial], key: str, looks: Looks | None) -> P
         one = planned(plan.base, plan.with_step(step), plan, plan.trial.still)
         total = one.trial.shortfall < plan.trial.shortfall if looks else clashing(one) < clashing(plan) - WORTH
         if _short(one, key) < _short(plan, key) and total:
-            if looks or set(one.trial.failing) <= set(plan.trial.failing):
+            if looks:
                 return one
             better.append(one)
         elif looks and detour(one, plan) and _short(one, key) == 0:
@@ -78,8 +78,8 @@ def _nearest_enough(plan: Plan, dial: Dial, key: str, looks: Looks | None) -> li
               if (dial.name, each.shown) not in harmful and each.edits(plan.trial.design)]  # fmt: skip
     now = best = missed_alone(plan.trial.design, key, plan.trial)
     found: list[tuple[float, float, Step]] = []
-    stride, place, in_vain = 1, 0, 0
-    tried_last, patience = -1, IN_VAIN if looks else len(levels)  # two that run into each other tell no depth
+    place, in_vain, tried_at = 0, 0, list[int]()
+    patience = IN_VAIN if looks else len(levels)  # two that run into each other tell no depth
     while place < len(levels) and in_vain < patience and best:
         step = Step(dial, levels[place])
         missed = _missed(plan, step, key)
@@ -88,14 +88,24 @@ def _nearest_enough(plan: Plan, dial: Dial, key: str, looks: Looks | None) -> li
             best, found = missed, [(missed, _weight(plan, step), step)]
         if not best:
             break
-        last = place == len(levels) - 1
-        tried_last, place = place, (len(levels) if last else min(place + stride, len(levels) - 1))
-        stride *= 2
-    for nearer in range(tried_last + 1, place) if not best and found else ():
+        tried_at.append(place)
+        place = _next_place(tried_at, len(levels))
+    nearest = tried_at[-2] if len(tried_at) > 1 else 0
+    for nearer in sorted({*range(nearest, place)} - {*tried_at}) if not best and found else ():
         step = Step(dial, levels[nearer])
         if not _missed(plan, step, key):
             return [(0.0, _weight(plan, step), step)]
     return found
+
+
+def _next_place(tried_at: Sequence[int], count: int) -> int:
+    """Return where to try next: each stride is as long as the two before it, and the last place is tried in any case.
+
+    So even and odd places are: the values of some choices lie to this side and to that by turns.
+    """
+    now, last = tried_at[-1], count - 1
+    before = tried_at[-3] if len(tried_at) > 2 else now - 1
+    return min(2 * now - before, last) if now < last else count
 
 
 def _missed(plan: Plan, step: Step, key: str) -> float:

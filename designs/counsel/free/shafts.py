@@ -20,6 +20,7 @@ from shafts.shaft import Plate, Shaft
 
 HANDS = ["right", "left"]
 WALL = 3e-3  # m of plate that must stand between the two seats of one plate; common practice, no source
+HAIR = 1e-9  # m; less is rounding
 
 
 def dials(design: Design, stock: Stock) -> Iterator[Dial]:
@@ -156,7 +157,7 @@ def _plate_moved(keys: Keys, design: Design, plate: Plate, thickness: float) -> 
     below = min((at - half - (place + wide) for place, wide in turning if place < at), default=np.inf)
     above = min((place - wide - (at + half) for place, wide in turning if place > at), default=np.inf)
     down, up = max(min(below, more), 0.0), max(min(above, more), 0.0)
-    shift = rounded(more / 2 - float(np.clip(more / 2, more - up, down)), 1e-5) if down + up >= more else 0.0
+    shift = rounded(more / 2 - float(np.clip(more / 2, more - up, down)), 1e-5) if down + up >= more - HAIR else 0.0
     if shift:
         yield Edit(keys, rounded(at + shift, 1e-5))
 

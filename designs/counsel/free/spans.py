@@ -7,7 +7,7 @@ import numpy as np
 
 from designs.changing.edit import Edit, Keys, rounded, text
 from designs.counsel.dial import Dial, Level, Work, path_of
-from designs.counsel.free.shafts import farthest, sides
+from designs.counsel.free.shafts import HAIR, farthest, sides
 from designs.counsel.free.stepped import stepped
 from designs.design import Design
 from designs.design.stock import Stock
@@ -63,7 +63,7 @@ def _free(design: Design, place: int, at: float, throws: list[float]) -> bool:
     shaft = design.shafts
     bearing = shaft.bearings[place]
     half = float(bearing.inside.width) / 2
-    if not float(shaft.starts_at) + half <= at <= float(shaft.ends_at) - half:
+    if not float(shaft.starts_at) + half - HAIR <= at <= float(shaft.ends_at) - half + HAIR:
         return False
     taken = [(float(web.at), float(web.thickness or 0.0) / 2) for web in design.cranks.webs]
     taken += [(each, 0.0) for each in throws]
@@ -73,7 +73,7 @@ def _free(design: Design, place: int, at: float, throws: list[float]) -> bool:
     if design.counterweights is not None:  # proposed ones too: they are to be fitted
         taken += [(float(z), float(design.counterweights.thickness) / 2) for z in design.counterweights.planes]
     now = float(bearing.at)
-    return all((at - each) * (now - each) > 0 and abs(at - each) >= half + width + ROOM for each, width in taken)
+    return all((at - each) * (now - each) > 0 and abs(at - each) >= half + width + ROOM - HAIR for each, width in taken)
 
 
 def _spans(design: Design) -> Iterator[Dial]:
