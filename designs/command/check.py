@@ -7,6 +7,7 @@ from typing import Any
 import click
 
 from designs import status
+from designs.cautions import CAUTION
 from designs.command import VERSION, brief, inputs, screen
 from designs.counsel.advice import Counsel, change_words, entries
 from designs.counsel.advised import counsel_of, judge_under_doubt
@@ -16,13 +17,7 @@ from designs.remarks import remarks
 from designs.summary import answers
 from designs.tables import balance_tables, doubt, measured, shaft_tables
 from designs.tables.verdict import row_json, verdict_table
-from designs.verdict import verdict_of
 from designs.verdict.row import Row, names_of
-
-CAUTION = (
-    "A part that comes loose is a projectile: guard it, lock its fasteners, wear eye protection. Local codes and a "
-    "licensed engineer go before what is said here."
-)
 
 
 @click.command(name="check")
@@ -78,7 +73,7 @@ def _show(named: inputs.Named, evaluation: Evaluation, outcome: Outcome, every: 
         _list("Not checked:", unchecked)
     elif not failing:
         _missing([row for row in unchecked if row.asked])
-    if any(row.state == "FAIL" for row in verdict_of(evaluation)):
+    if failing or hanging:
         (_best if every else brief.best)(counsel_of(evaluation))
     _beside(named, evaluation, every)
     more = "" if every else "; --all shows every limit"

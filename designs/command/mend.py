@@ -8,9 +8,9 @@ from typing import Any
 import click
 
 from designs import status
+from designs.cautions import CAUTION
 from designs.changing.edit import Edit, text, unit_at
 from designs.command import VERSION, files, inputs, screen
-from designs.command.check import CAUTION
 from designs.counsel.advice import befores, change_words, step_words
 from designs.counsel.free import below, free_choices
 from designs.counsel.limits import in_the_way
@@ -49,6 +49,7 @@ from designs.verdict.row import name_of, names_of
 )
 @click.option("--force", is_flag=True, help="Replace FILE if it exists.")
 @inputs.clustered
+@inputs.units
 def command(
     design: str | None, option: str | None, allow_above: bool, keep: tuple[str, ...],
     output: str | None, way: int, as_json: bool, force: bool,

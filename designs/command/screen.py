@@ -53,6 +53,7 @@ def show(tables: Iterable[Table]) -> None:
     console = Console(highlight=False, width=max(width, NARROW))
     for whole in tables:
         table, cells, same = _without_same(whole)
+        cells = [[_UNIT.sub(NO_BREAK, cell) for cell in row] for row in cells]
         for number, places in enumerate(_parts(table, cells, console.width)):
             console.print(Text(f"{table.title}, continued" if number else table.title), style="bold")
             with console.capture() as drawn:

@@ -54,7 +54,7 @@ def clashes(evaluation: Evaluation, rows: Iterable[Row]) -> list[Clash]:
 
 
 def _clash(row: Row, parts: tuple[Obstacle, ...]) -> Clash:
-    still = all(part.circle is not None and part.follows[0] in ROUND for part in parts)
+    still = all(part.follows[0] == "case" or (part.follows[0] == "shaft" and part.circle is not None) for part in parts)
     angle = None if row.angle is None or still else float(row.angle) % (2 * np.pi)
     speed = None if row.speed is None or not np.isfinite(float(row.speed)) else float(row.speed) * RPM
     at = [] if angle is None else [f"crank angle {np.rad2deg(angle):.0f}°"]
@@ -153,14 +153,15 @@ def _outline(part: Obstacle, evaluation: Evaluation) -> str:
 def _rod(evaluation: Evaluation, part: Obstacle, place: int) -> str:
     name, sign = part.follows[1], HANDS[part.hand]
     moved, yoke = evaluation.motion.yokes[name], evaluation.machine.yokes[name]
-    ends = {
+    ends: dict[str, float] = {
         "x1": sign * float(moved.pin.x[place]) * MM,
         "y1": -float(moved.pin.along[place]) * MM,
         "x2": sign * float(yoke.half_span) * MM,
         "y2": -float(moved.height[place]) * MM,
     }
+    moved_by: dict[str, str] = {"data_yoke": name, "data_hand": part.hand}
     width = 2 * part.radius * MM
     return "".join(
-        tag("line", **ends, kind=f"clash-rod {kind}", data_yoke=name, data_hand=part.hand, stroke_width=width + more)
+        tag("line", "", **ends, kind=f"clash-rod {kind}", **moved_by, stroke_width=width + more)
         for kind, more in (("edge", 1.6), ("inside", 0.0), ("lines", 0.0))
     )

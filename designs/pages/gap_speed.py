@@ -75,8 +75,8 @@ def gap_over_speed(
     inside += text(
         chart.right - 4, _beside(chart, limit, [found.worst * up, found.expected * up]), asked, "said", "end"
     )
-    middle = (float(speed.least) + float(speed.most)) / 2 * RPM
-    inside += text(float(chart.across(middle)), chart.bottom - 5, "running range", "soft edged", "middle")
+    middle = float(chart.across((float(speed.least) + float(speed.most)) / 2 * RPM))
+    inside += text(middle, _clear(chart, [*values, found.worst * up]), "running range", "soft edged", "middle")
     return chart.whole(
         inside + _contact(chart, found.contact, float(evaluation.top_speed)), _words(evaluation, two, found)
     )
@@ -87,6 +87,13 @@ def _beside(chart: Chart, level: float, curves: list[np.ndarray]) -> float:
     y, ends = float(chart.up(level)), [chart.up(each[-len(each) // 3 :]) for each in curves]
     above, below = (any(np.any((end > y + low) & (end < y + low + LINE)) for end in ends) for low in (-LINE, 0.0))
     return y + 12 if above and not below and y + LINE < chart.bottom else y - 4
+
+
+def _clear(chart: Chart, curves: list[np.ndarray]) -> float:
+    """Return how high words stand over the running range so that no curve runs through them, if that can be."""
+    lines = np.concatenate([np.ravel(chart.up(each)) for each in curves])
+    rows = (chart.bottom - 5, chart.top + 12, *np.arange(chart.bottom - 19, chart.top + 12, -LINE))
+    return float(next((y for y in rows if not np.any((lines > y - 13) & (lines < y + 5))), rows[0]))
 
 
 def _contact(chart: Chart, contact: float, top: float) -> str:

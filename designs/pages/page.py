@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 
+from designs.cautions import CAUTION
 from designs.evaluate import Evaluation
 from designs.pages.changes import best_changes
 from designs.pages.clashes import clashes
@@ -58,6 +59,7 @@ def page(content: Content, version: str) -> str:
             headline=headline(evaluation, content.rows),
             mechanism=machine,
             clashes=found,
+            caution=CAUTION,
             shared=shared_range(evaluation),
             data=_embedded(frames(evaluation, machine.sides)),
             ticks=ticks(evaluation),

@@ -17,6 +17,7 @@ from shafts.bearings.bush import Bush
 from shafts.bearings.needle import NEEDLE_STOCK
 from shafts.clearance.joined import fit_joints, rod_joints, sitting_joints, stem_joints
 from shafts.clearance.seats import bearing_size, seat_bodies
+from shafts.shaft import Segment
 
 MM = 1e-3
 
@@ -245,3 +246,37 @@ def test_counterweights_are_numbered_where_there_are_several_and_those_of_no_mas
     assert found == pytest.approx({"weight 1": -5.0, "weight 2": 4.0})
     found = [each for each in sitting_joints(bearing_parts(), both) if each.what == "right weight 2"]
     assert found[0].why == "nothing carries it there: the right shaft reaches from -10 to 50 mm"
+
+
+@pytest.mark.parametrize(("play", "short"), [(3.0, -3.0), (2.5, -2.5), (1.5, 0.5), (0.0, 2.0), (-1.0, 1.0)])
+def test_what_runs_with_less_than_a_lapped_fit_seizes(play, short):
+    """Under 2 um nothing runs: what is missing to that is told, and of what is too wide how much it is."""
+    carries = Piston(bore=30 * MM, diameter=30 * MM - play * 1e-6)
+    (found,) = fit_joints(simple({"rod": Rod(length=0.05), "carries": carries}))
+    assert found.short == pytest.approx(short * 1e-6, abs=1e-12)
+
+
+def test_a_web_that_lies_wholly_on_the_shaft_has_half_its_length_to_spare():
+    """The shaft begins at -25 mm, the web reaches from there to -19 mm."""
+    throw = Throw(radius=10 * MM, at=-30 * MM, pin=Pin(diameter=5 * MM, length=10 * MM))
+    web = Web(mass=0.01, at=-22 * MM, thickness=6 * MM, width=12 * MM)
+    cranks = {"throws": {"pin": throw}, "webs": (web,)}
+    shaft = {"starts_at": -25 * MM, "segments": (Segment(length=75 * MM, diameter=8 * MM),)}
+    engine = simple({"rod": Rod(length=0.05)}, cranks=cranks, shaft=shaft)
+    assert sitting(engine)["web 1"] == pytest.approx(-3.0)
+
+
+def test_a_web_of_no_given_thickness_is_as_thick_as_the_thickest_of_the_shaft():
+    """From -36 to -24 mm by the 12 mm of the shaft's second part: a weight from -23.95 mm on touches it."""
+    segments = (Segment(length=20 * MM, diameter=8 * MM), Segment(length=40 * MM, diameter=12 * MM))
+    engine = bearing_parts(webs=(Web(mass=0.01, at=-30 * MM),))
+    engine = replace(engine, shafts=replace(engine.shafts, segments=segments))
+    for at, missing in ((-19.0 + 0.05, -0.05), (-19.0 + 0.3, 0.2)):
+        assert short(engine, plate(at, half=1.0)) == pytest.approx(missing)
+
+
+def test_a_crankpin_takes_a_counterweight_though_another_is_not_given():
+    engine = bearing_parts()
+    throws = {"bare": Throw(radius=10 * MM, at=-60 * MM), **engine.cranks.throws}
+    engine = replace(engine, cranks=replace(engine.cranks, throws=throws))
+    assert short(engine, plate(-20)) == pytest.approx(0.0)

@@ -125,7 +125,8 @@ def test_a_shaft_passes_through_the_wall_that_holds_its_bearing_and_through_no_o
     shaft = part("shaft", z=(-0.01, 0.05))
     for z, could in (((-2 * MM, 2 * MM), False), ((38 * MM, 42 * MM), False), ((0.01, 0.02), True)):
         assert meet(shaft, part("case", "both", z=z, shape=through)) is could
-    for z, could in (((0.5e-7, 2 * MM), False), ((1.5e-7, 2 * MM), True), ((-2 * MM, -1.5e-7), True)):
+    for z, could in (((0.5e-7, 2 * MM), False), ((1.5e-7, 2 * MM), True), ((-2 * MM, -1.5e-7), True),
+                     ((-2 * MM, -0.5e-7), False)):  # fmt: skip
         assert meet(shaft, part("case", "both", z=z, shape=through)) is could
     beside = shapely.box(0.05, -0.1, 0.1, 0.1)  # it does not stand about the shaft
     assert meet(shaft, part("case", "both", z=(-2 * MM, 2 * MM), shape=beside))
@@ -149,6 +150,13 @@ def test_each_shaft_has_bearings_of_its_own_in_the_wall():
         (14.9, 3.0, 29.9, True),  # a wall that reaches into the bore
         (-17.9, 3.0, 29.9, True),
         (15.0, 3.0, 30.2, True),  # a piston wider than its bore
+        # less than a tenth of a micrometre is rounding, and no more
+        (15.0 - 0.5e-4, 3.0, 29.9, False),
+        (-18.0 + 0.5e-4, 3.0, 29.9, False),
+        (15.0 - 2e-4, 3.0, 29.9, True),
+        (-18.0 + 2e-4, 3.0, 29.9, True),
+        (15.0, 3.0, 30.0 + 1e-4, False),
+        (15.0, 3.0, 30.0 + 3e-4, True),
     ],
 )
 def test_a_piston_runs_beside_the_walls_of_its_bore(left, width, wide, could):
@@ -185,6 +193,9 @@ def test_what_lies_in_the_way_of_the_cylinder():
     engine = machine()
     assert stem_crosses(engine, (-0.06, -0.02))
     assert not stem_crosses(engine, (0.01, 0.02))
+    for less, crosses in ((0.5e-7, True), (1.5e-7, False)):
+        assert stem_crosses(engine, (-0.06, -0.03 - less)) is crosses
+        assert stem_crosses(engine, (-0.03 + less, -0.02)) is crosses
 
 
 # Where two parts come nearest

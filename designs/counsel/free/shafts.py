@@ -18,7 +18,9 @@ from shafts.bearings.needle import Needle
 from shafts.bearings.standard_sizes import NEEDLES
 from shafts.shaft import Plate, Shaft
 
+HANDS = ["right", "left"]
 WALL = 3e-3  # m of plate that must stand between the two seats of one plate; common practice, no source
+HAIR = 1e-9  # m; less is rounding
 
 
 def dials(design: Design, stock: Stock) -> Iterator[Dial]:
@@ -31,6 +33,15 @@ def sides(design: Design) -> list[tuple[Keys, Shaft]]:
     """Return the shafts that are described, with their keys: the right one, and the left one where it differs."""
     found: list[tuple[Keys, Shaft]] = [(("shafts",), design.shafts)]
     return found if design.shafts.left is None else [*found, (("shafts", "left"), design.shafts.left)]
+
+
+def farthest(design: Design, hand: str) -> float:
+    """Return how far along its shaft anything that sits on it reaches, m."""
+    shaft, gears = design.shafts.pair[hand == "left"], design.cranks.gears
+    ends = [float(each.at) + float(each.inside.width) / 2 for each in shaft.bearings]
+    ends += [] if gears is None else [float(gears.at) + float(gears.face or 0.0) / 2]
+    ends += [float(each.along(hand)) + float(each.thickness or 0.0) / 2 for each in design.wheels(hand).values()]
+    return max(ends)
 
 
 def new_shafts(design: Design, bore: float) -> Pieces:
@@ -146,7 +157,7 @@ def _plate_moved(keys: Keys, design: Design, plate: Plate, thickness: float) -> 
     below = min((at - half - (place + wide) for place, wide in turning if place < at), default=np.inf)
     above = min((place - wide - (at + half) for place, wide in turning if place > at), default=np.inf)
     down, up = max(min(below, more), 0.0), max(min(above, more), 0.0)
-    shift = rounded(more / 2 - float(np.clip(more / 2, more - up, down)), 1e-5) if down + up >= more else 0.0
+    shift = rounded(more / 2 - float(np.clip(more / 2, more - up, down)), 1e-5) if down + up >= more - HAIR else 0.0
     if shift:
         yield Edit(keys, rounded(at + shift, 1e-5))
 

@@ -1,0 +1,328 @@
+"""What may be done about shafts and bearings, by hand from the rebuilt engine's file and the stock.
+
+Bearings of 10 x 26 x 8 mm stand at 0 and 30 mm on a shaft from -15 to 83 mm, the gears of 8 mm at 12 mm, wheels of
+18 mm at 52 and 72 mm; throws at -21 and -39 mm, webs of 10 and 6 mm at -10 and -30 mm, weights of 10 mm at -10 and
+-47 mm.
+"""
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from designs.changing.groups import group_edits, grouped, seat_diameter, size_for, webs_to_widen
+from designs.counsel.dial import Dial
+from designs.counsel.free import shafts, spans
+from designs.design import Design
+from designs.reading import read_text
+from designs.stock import stock_with
+from shafts.bearings.standard_sizes import NEEDLES
+
+DESIGNS = Path(__file__).parents[2] / "designs"
+REDESIGN = (DESIGNS / "redesign.yaml").read_text("utf-8")
+RHOMBIC = (DESIGNS / "rhombic.yaml").read_text("utf-8")
+MM = 1e-3
+STOCK = """{shafts: [8 mm, 10 mm, 12 mm, 16 mm, 30 mm, 32 mm], bearings: [[8 mm, 22 mm, 7 mm], [9 mm, 24 mm, 7 mm],
+  [10 mm, 22 mm, 6 mm], [10 mm, 26 mm, 8 mm], [10 mm, 35 mm, 11 mm], [12 mm, 28 mm, 8 mm], [12 mm, 48.9 mm, 10 mm],
+  [12 mm, 49.1 mm, 10 mm], [30 mm, 47 mm, 9 mm], [32 mm, 48 mm, 9 mm]]}"""
+
+
+def changed(*pairs: tuple[str, str], stock: str = "", text: str = REDESIGN) -> Design:
+    for old, new in pairs:
+        assert text.count(old) == 1, old
+        text = text.replace(old, new)
+    return read_text(text + (f"\nstock: {stock}\n" if stock else ""))
+
+
+def dials(design: Design) -> dict[str, Dial]:
+    stock = stock_with(design.stock)
+    return {each.name: each for room in (shafts, spans) for each in room.dials(design, stock)}
+
+
+def offered(design: Design, name: str) -> dict[str, dict[str, object]]:
+    """Return the values of a choice, with the entries that each changes."""
+    return {each.shown: {".".join(edit.keys): edit.value for edit in each.edits(design)}
+            for each in dials(design)[name].levels}  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def rebuilt() -> Design:
+    return changed()
+
+
+@pytest.fixture(scope="module")
+def stocked() -> Design:
+    return changed(stock=STOCK)
+
+
+# Diameter, with all that must agree
+
+
+def test_bearings_on_ground_shaft_come_nearest_first_and_leave_a_wall_between_the_seats(stocked: Design) -> None:
+    """Shafts 52 mm apart with 3 mm between the seats: 49 mm; up to three times as thick."""
+    levels = dials(stocked)["shafts with their bearings"].levels
+    assert [each.shown.split(" on ")[1] for each in levels] == [
+        f"{each} mm bearings"
+        for each in ("10 x 22 x 6", "10 x 35 x 11", "12 x 28 x 8", "8 x 22 x 7", "12 x 48.9 x 10", "30 x 47 x 9")
+    ]
+    assert levels[3].shown.startswith("8 mm on ")
+    bought = (("bearing", 4),)
+    assert {each.work.buy for each in levels} == {bought}
+    assert [each.work.make for each in levels[:2]] == [(("bearing seat", 4),)] * 2
+    anew = (("shaft", 2), ("gear bore", 2), ("flywheel bore", 2), ("web bore", 2), ("bearing seat", 4))
+    assert levels[2].work.make == anew
+    assert levels[5].work.make == (anew[0], ("web 1", 2), *anew[1:])
+
+
+def test_what_is_bored_again_is_what_there_is(rebuilt: Design) -> None:
+    single = replace(rebuilt, flywheel=replace(rebuilt.flywheel, on="right", left_at=None))
+    assert ("flywheel bore", 1) in shafts.new_shafts(single, 12 * MM)
+    cranks = replace(rebuilt.cranks, gears=None, webs=())
+    bare = replace(rebuilt, flywheel=None, counterweights=None, cranks=cranks)
+    assert shafts.new_shafts(bare, 12 * MM) == (("shaft", 2), ("bearing seat", 4))
+
+
+def by_keys(design: Design, size: tuple[float, float, float]) -> dict[str, object]:
+    return {".".join(each.keys): each.value for each in group_edits(design, tuple(part * MM for part in size))}
+
+
+def test_steps_hub_and_webs_follow_a_shafts_diameter(rebuilt: Design) -> None:
+    """The step of 8 mm on a seat of 10; a web of 18 mm with 2 mm each side up to 14, then the next flat bar."""
+    found = by_keys(rebuilt, (12, 28, 8))
+    assert found["shafts.segments.0.diameter"] == pytest.approx(9.5e-3)  # 9.6
+    assert found["shafts.segments.1.diameter"] == pytest.approx(12e-3)
+    ball = found["shafts.bearings.1.ball"]
+    assert [float(each) / MM for each in (ball.bore, ball.outside, ball.width)] == pytest.approx([12, 28, 8])
+    assert not [key for key in found if "web" in key or "weight" in key]  # 8 mm of hub in 9.05
+    found = by_keys(rebuilt, (15, 32, 9))
+    assert found["counterweights.smallest_radius"] == pytest.approx(9.5e-3)
+    assert found["cranks.webs.0.width"] == pytest.approx(20e-3)
+    assert found["cranks.webs.0.mass"] == pytest.approx(29.2e-3 * 20 / 18, abs=5e-6)
+    assert by_keys(rebuilt, (30, 47, 9))["cranks.webs.0.width"] == pytest.approx(34e-3)  # no such flat
+    bare = replace(rebuilt, counterweights=None)
+    assert "counterweights.smallest_radius" not in by_keys(bare, (15, 32, 9))
+    assert by_keys(rebuilt, (0.5, 2, 1))["shafts.segments.0.diameter"] == pytest.approx(0.5e-3)
+
+
+@pytest.mark.parametrize(("at", "bore", "widened"), [(-15.9, 14.1, [0]), (-16.1, 14.1, []), (-10, 13.9, []),
+                                                     (83.9, 14.1, [0]), (84.1, 14.1, [])])  # fmt: skip
+def test_webs_on_the_shaft_get_wider_where_they_are_too_narrow(rebuilt: Design, at, bore, widened) -> None:
+    """A millimetre beyond the shaft's end at most."""
+    webs = (replace(rebuilt.cranks.webs[0], at=at * MM), rebuilt.cranks.webs[1])
+    moved = replace(rebuilt.cranks, webs=webs)
+    object.__setattr__(design := replace(rebuilt), "cranks", moved)  # what may stand there is not asked here
+    assert webs_to_widen(design, bore * MM) == widened
+
+
+def test_the_bearing_of_a_diameter_is_the_one_most_like_its_own(stocked: Design) -> None:
+    """2.6 times as wide outside as inside: 28 mm on 12, not 48.9; of two alike the narrower one."""
+    assert [1e3 * each for each in size_for(stocked, 12 * MM)] == pytest.approx([12, 28, 8])
+    assert size_for(stocked, 16 * MM) is None
+    own = replace(stocked.shafts.bearings[0].ball, outside=40 * MM)
+    first = replace(stocked.shafts.bearings[0], ball=own)
+    wide = replace(stocked, shafts=replace(stocked.shafts, bearings=(first, stocked.shafts.bearings[1])))
+    assert size_for(wide, 12 * MM)[1] == pytest.approx(48.9e-3)
+
+
+def test_the_seat_is_what_the_first_bearing_sits_on(rebuilt: Design) -> None:
+    shaft = rebuilt.shafts
+    first = shaft.bearings[0]
+    for at, thick in ((-8, 8), (-5, 8), (-4.9, 10), (200, 10)):
+        bearings = (replace(first, at=at * MM), *shaft.bearings[1:])
+        object.__setattr__(moved := replace(shaft), "bearings", bearings)
+        assert seat_diameter(moved) == pytest.approx(thick * MM)
+
+
+def test_many_diameters_at_once_each_have_what_agrees_with_them(stocked: Design) -> None:
+    many = grouped(stocked, np.array([12, 10, 12]) * MM)
+    assert many.shafts.segments[1].diameter == pytest.approx([12e-3, 10e-3, 12e-3])
+    assert many.shafts.segments[0].diameter == pytest.approx([9.5e-3, 8e-3, 9.5e-3])
+    assert many.shafts.bearings[0].ball.outside == pytest.approx([28e-3, 26e-3, 28e-3])
+    mixed = grouped(stocked, np.array([10, 30]) * MM)
+    assert mixed.cranks.webs[0].width == pytest.approx([18e-3, 34e-3])
+
+
+# Places
+
+
+def places(design: Design, number: int) -> list[float]:
+    found = offered(design, f"place of bearing {number}")
+    for shown, edits in found.items():
+        value = float(shown.removesuffix(" mm")) * MM
+        assert edits[f"shafts.bearings.{number - 1}.at"] == pytest.approx(value)
+    return [float(shown.removesuffix(" mm")) for shown in found]
+
+
+def test_bearings_move_by_millimetres_clear_of_what_turns_and_of_each_other(rebuilt: Design) -> None:
+    """Half a millimetre beside: the web's end is at -5 mm, the bearings 4 mm to each side, 8 mm for the wheel."""
+    assert places(rebuilt, 1) == [1, 2, 3, 4, 5, 6, 8, 10, 12, 15, 20]
+    assert places(rebuilt, 2) == [31, 29, 32, 28, 33, 27, 34, 26, 35, 25, 36, 24, 38, 22, 20, 18, 15, 10]
+    assert dials(rebuilt)["place of bearing 2"].levels[0].work.make == (("bearing plate", 1),)
+
+
+@pytest.mark.parametrize(
+    ("pair", "least"),
+    [
+        (("thickness: 10 mm, width: 18 mm", "thickness: 12.9 mm, width: 18 mm"), 1),  # it ends at -3.55 mm
+        (("thickness: 10 mm, width: 18 mm", "thickness: 13 mm, width: 18 mm"), 1),
+        (("thickness: 10 mm, width: 18 mm", "thickness: 13.1 mm, width: 18 mm"), 2),
+        (("material: steel\n  thickness: 10 mm", "material: steel\n  thickness: 12.9 mm"), 1),
+        (("material: steel\n  thickness: 10 mm", "material: steel\n  thickness: 13.1 mm"), 2),
+    ],
+)
+def test_a_thicker_web_or_weight_keeps_a_bearing_off(pair: tuple[str, str], least: int) -> None:
+    assert min(places(changed(pair), 1)) == least
+
+
+def test_a_bearing_finds_all_its_width_on_the_shaft_and_its_own_side_of_a_throw(rebuilt: Design) -> None:
+    bearings, shaft = rebuilt.shafts.bearings, rebuilt.shafts
+    far = (bearings[0], replace(bearings[1], at=76 * MM))
+    design = replace(rebuilt, flywheel=None, shafts=replace(shaft, bearings=far, plates=()))
+    assert [each for each in places(design, 2) if each > 76] == [77, 78, 79]  # to 83 mm
+    low = (replace(bearings[0], at=-9 * MM), bearings[1])
+    clear = replace(rebuilt.cranks, webs=())
+    design = replace(rebuilt, cranks=clear, counterweights=None, shafts=replace(shaft, bearings=low, plates=()))
+    assert [each for each in places(design, 1) if each < -9] == [-10, -11]  # from -15 mm; the throw is at -21
+
+
+def test_a_left_shaft_of_its_own_follows_where_its_bearing_stood_as_on_the_right() -> None:
+    both = offered(changed(text=RHOMBIC), "place of bearing 2")
+    assert set(next(iter(both.values()))) == {"shafts.bearings.1.at", "shafts.left.bearings.1.at"}
+    design = changed(text=RHOMBIC)
+    left = design.shafts.left
+    moved = replace(left, plates=(), bearings=(left.bearings[0], replace(left.bearings[1], at=23 * MM)))
+    apart = replace(design, shafts=replace(design.shafts, left=moved))
+    assert set(next(iter(offered(apart, "place of bearing 2").values()))) == {"shafts.bearings.1.at"}
+
+
+# Plates, clearance, metal, bushes, needles
+
+
+def test_thicker_plates_take_seats_and_what_is_beside_them_along(rebuilt: Design) -> None:
+    """Plates of 8 mm with 40 N/um: 12 mm is taken to give 50. The first one, 1 mm off the web, grows the other way."""
+    found = offered(rebuilt, "bearing plates")
+    assert list(found) == ["50 N/um (aluminium plate 12 mm; taken for such a plate, the file gives 40 N/um)"]
+    (edits,) = found.values()
+    assert edits == pytest.approx(
+        {"shafts.bearings.0.seat_stiffness": 50e6, "shafts.bearings.1.seat_stiffness": 50e6,
+         "shafts.plates.0.thickness": 12e-3, "shafts.plates.1.thickness": 12e-3, "shafts.plates.0.at": 1e-3}
+    )  # fmt: skip
+    dial = dials(rebuilt)["bearing plates"]
+    assert (dial.now, dial.levels[0].work.make) == ("40 N/um, 8 mm", (("bearing plate", 2),))
+
+
+def beside(design: Design, **changes: float) -> float | None:
+    """Return where the first plate then stands, mm; None where it is."""
+    (edits,) = offered(design, "bearing plates").values()
+    return None if "shafts.plates.0.at" not in edits else edits["shafts.plates.0.at"] / MM
+
+
+def test_a_plate_grows_to_the_side_that_has_room() -> None:
+    """4 mm more, from -4 to 4 mm; the web ends at -5, the gears of 8 mm begin at 8 mm."""
+    off = ("at: -10 mm, mass: 29.2 g", "at: -13 mm, mass: 29.2 g")
+    far = ("at: [-10 mm, -47 mm] ", "at: -47 mm "), ("on: [web 1, pin] ", "on: pin ")
+    assert beside(changed(("    at: 12 mm", "    at: 11 mm"))) == pytest.approx(1)  # 1 and 3 mm: just room
+    assert beside(changed(("    at: 12 mm", "    at: 10.5 mm"))) is None  # too little on both sides together
+    assert beside(changed(off, *far, ("    at: 12 mm", "    at: 9 mm"))) == pytest.approx(-1)
+    assert beside(changed(off)) == pytest.approx(1)  # the weight's face is nearer than the web's
+    assert beside(changed(off, *far)) is None  # 4 mm on each side
+    wheel = changed(
+        ("at: 52 mm, left_at: 72 mm", "at: 72 mm, left_at: 44 mm")
+    )  # 1 mm off the second plate, on the left
+    (edits,) = offered(wheel, "bearing plates").values()
+    assert edits["shafts.plates.1.at"] == pytest.approx(29e-3)
+
+
+@pytest.mark.parametrize(("now", "levels"), [(30, ["35", "50"]), (34.9, ["35", "50"]), (35, ["50"]), (51, [])])
+def test_a_plate_of_no_given_thickness_is_one_that_is_stiffer(rebuilt: Design, now: float, levels: list[str]) -> None:
+    shaft = rebuilt.shafts
+    bearings = (replace(shaft.bearings[0], seat_stiffness=now * 1e6), replace(shaft.bearings[1], seat_stiffness=60e6))
+    design = replace(rebuilt, shafts=replace(shaft, plates=(), bearings=bearings))
+    found = offered(design, "bearing plates")
+    assert [each.split()[0] for each in found] == levels
+    for edits in found.values():
+        assert set(edits) == {"shafts.bearings.0.seat_stiffness"}  # the stiffer one stays as it is
+    assert dials(design)["bearing plates"].now == f"{now:g} N/um"
+
+
+def test_rigid_seats_stay_rigid_and_their_plates_may_be_thicker(rebuilt: Design) -> None:
+    shaft = rebuilt.shafts
+    rigid = tuple(replace(each, seat_stiffness=None) for each in shaft.bearings)
+    design = replace(rebuilt, shafts=replace(shaft, bearings=rigid))
+    dial = dials(design)["bearing plates"]
+    assert (dial.now, [each.shown for each in dial.levels]) == ("8 mm", ["50 N/um (aluminium plate 12 mm)"])
+    assert dial.paths == ("shafts.plates.*.thickness",)
+    assert "bearing plates" not in dials(replace(rebuilt, shafts=replace(shaft, bearings=rigid, plates=())))
+    thick = tuple(replace(each, thickness=12 * MM) for each in shaft.plates)
+    design = replace(rebuilt, shafts=replace(shaft, plates=thick))
+    assert not dials(design)["bearing plates"].levels  # a stiffness taken of a plate no thicker promises nothing
+
+
+def test_clearance_is_taken_smaller_where_balls_have_a_usual_one_or_more(rebuilt: Design) -> None:
+    found = offered(rebuilt, "bearings' clearance")
+    assert found == {"C2": {"shafts.bearings.0.clearance": "C2", "shafts.bearings.1.clearance": "C2"}}
+    assert dials(rebuilt)["bearings' clearance"].levels[0].work.buy == (("bearing", 4),)
+    shaft = rebuilt.shafts
+    one = (replace(shaft.bearings[0], clearance="C2"), replace(shaft.bearings[1], clearance=None))
+    design = replace(rebuilt, shafts=replace(shaft, bearings=one))
+    assert offered(design, "bearings' clearance") == {"C2": {"shafts.bearings.1.clearance": "C2"}}
+    both = offered(changed(text=RHOMBIC), "bearings' clearance")["C2"]
+    assert len(both) == 4
+
+
+def test_shafts_may_be_of_the_other_ground_metal(rebuilt: Design) -> None:
+    found = offered(rebuilt, "material of the shafts")
+    assert {name: each["shafts.material"].name for name, each in found.items()} == {"hardened-steel": "hardened-steel"}
+    assert dials(rebuilt)["material of the shafts"].levels[0].work.make == (("shaft", 2),)
+
+
+BALL = """{at: 30 mm, ball: {bore: 10 mm, outside: 26 mm, width: 8 mm}, clearance: CN, seat_stiffness: 40 N/um,
+       fit: 5 um, seat_fit: 8 um, held_by: glue}"""
+
+
+def test_bushes_are_longer_of_the_same_bore(rebuilt: Design) -> None:
+    design = changed((BALL, "{at: 30 mm, bush: {bore: 10 mm, length: 12 mm, play: 20 um}, seat_stiffness: 40 N/um}"))
+    assert offered(design, "bush 2") == {
+        f"{each} mm": {"shafts.bearings.1.bush.length": pytest.approx(each * MM)} for each in (14, 15, 16, 20, 25)
+    }
+    assert dials(design)["bush 2"].levels[0].work.buy == (("bush", 2),)
+    assert "bush 1" not in dials(design)
+    assert "kind of bearing 1" not in dials(design)  # nothing else holds the shaft along it
+    # Bushes alone say nothing of the ball bearing beside them.
+    bushed = replace(rebuilt.shafts, bearings=(design.shafts.bearings[1], replace(design.shafts.bearings[1], at=0.0)))
+    assert "shafts with their bearings" not in dials(replace(rebuilt, shafts=bushed))
+
+
+def test_needles_run_on_a_hardened_shaft_of_the_same_diameter(rebuilt: Design) -> None:
+    sold = NEEDLES[np.isclose(NEEDLES[:, 0], 10 * MM), :3]
+    found = offered(rebuilt, "kind of bearing 2")
+    assert len(found) == len(sold) > 0
+    assert list(found) == [f"needle bearing {' x '.join(f'{each * 1e3:g}' for each in row)} mm"
+                           for row in sorted(map(tuple, sold))]  # fmt: skip
+    edits = next(iter(found.values()))
+    needle = edits.pop("shafts.bearings.1.needle")
+    assert (float(needle.shaft), float(needle.hardness)) == (pytest.approx(10e-3), 60)
+    assert float(needle.speed_limit) == pytest.approx(10000 * np.pi / 30)
+    assert edits.pop("shafts.material").name == "hardened-steel"
+    assert edits == {"shafts.bearings.1.ball": None, "shafts.bearings.1.fit": "h6", "shafts.bearings.1.clearance": None,
+                     "shafts.bearings.1.held_by": None, "shafts.bearings.1.seat_fit": "N6"}  # fmt: skip
+    work = dials(rebuilt)["kind of bearing 2"].levels[0].work
+    assert (work.make, work.buy) == ((("shaft", 2), ("bearing seat", 2)), (("needle bearing", 2),))
+
+
+def test_needles_hold_nothing_along_the_shaft_and_a_shaft_of_another_size_wants_others(rebuilt: Design) -> None:
+    shaft = rebuilt.shafts
+    pushed = (shaft.bearings[0], replace(shaft.bearings[1], axial_load=5.0))
+    design = replace(rebuilt, shafts=replace(shaft, bearings=pushed))
+    assert "kind of bearing 1" in dials(design)
+    assert "kind of bearing 2" not in dials(design)
+    level = dials(rebuilt)["kind of bearing 2"].levels[0]
+    thicker = changed(("{length: 88 mm, diameter: 10 mm}", "{length: 88 mm, diameter: 12 mm}"),
+                      text=REDESIGN.replace("{bore: 10 mm, outside: 26 mm, width: 8 mm}",
+                                            "{bore: 12 mm, outside: 28 mm, width: 8 mm}"))  # fmt: skip
+    assert level.edits(thicker) == ()
+    metal = "differs\n  material: silver-steel"
+    hard = changed((metal, metal.replace("silver", "hardened")))
+    assert hard.shafts.material.name == "hardened-steel"
+    assert "shafts.material" not in offered(hard, "kind of bearing 2").popitem()[1]
