@@ -6,6 +6,8 @@ from math import log1p
 import numpy as np
 import pytest
 
+from designs.counsel import advice, mending, searching
+from designs.counsel import aimed as aims
 from designs.counsel import plan as plans
 from designs.counsel import trial as trials
 from designs.counsel.dial import Dial, Level, Work
@@ -243,6 +245,8 @@ def test_the_best_value_of_a_choice_lets_the_most_limits_hold_or_costs_least() -
     assert best_places(unlike) == [[2, 1, 3]]
     none = looks([4.0, 4.1, ILLEGAL, 4.0], steps_of(dial), gap=[2.0, 1.5, 1.5, 1.5, 1.5])
     assert best_places(none) == []
+    only = looks([4.0, 1.0, 4.0, 4.0], steps_of(dial), gap=[2.0, 1.5, 1.5, 1.5, 1.5])
+    assert best_places(only) == [[1]]  # others leave all as it is
 
 
 def test_the_least_cost_comes_first_then_what_lets_most_limits_hold() -> None:
@@ -281,6 +285,12 @@ def test_critical_speeds_are_looked_at_where_halving_finds_the_softest_that_hold
     monkeypatch.setattr(plans, "critical_missed", lambda design, guard: asked.append(design) or 1.5)
     plans._critical(Plan(guarded, (), guarded), found.steps, list(range(8)), found.seen, 2.0)
     assert asked == [7]  # the stiffest does not hold, so none does
+    asked.clear()
+    many = choice("shaft", *(level(str(n)) for n in range(60)), family="shafts")
+    found = looks([1.0] * 60, steps_of(many), slopes=[1.0, *(0.9 - 0.01 * n for n in range(60))])
+    monkeypatch.setattr(plans, "critical_missed", lambda design, guard: asked.append(design) or 1.5 * (design < 40))
+    plans._critical(Plan(guarded, (), guarded), found.steps, list(range(61)), found.seen, 2.0)
+    assert len(asked) == 4
 
 
 def test_critical_speeds_are_taken_over_from_an_earlier_look() -> None:
@@ -295,3 +305,165 @@ def test_a_limit_more_counts_with_the_rest() -> None:
     found = first.with_missed("slope", np.array([2.0, 3.0]))
     np.testing.assert_array_equal(found.total, [3.0, 3.0])
     np.testing.assert_array_equal(found.of("slope"), [2.0, 3.0])
+
+
+# Changes for what a quick look does not see
+
+
+def aiming(monkeypatch, missed: dict[str, float], now: float, trials_after=None):
+    """Have values miss a limit by so much each; return which were looked at, and the plan as it stands."""
+    asked: list[str] = []
+
+    def alone(design, key, like):
+        if design is None:
+            return now
+        asked.append(design)
+        return missed[design]
+
+    def after(base, steps, upon=None, still=False):
+        return Plan(base, steps, trials_after[steps[-1].level.shown])
+
+    monkeypatch.setattr(aims, "missed_alone", alone)
+    monkeypatch.setattr(aims, "planned", after)
+    base = trial(row("joint_grip", 0.5), row("gap", 0.9))
+    return asked, Plan(base, (), base)
+
+
+def valued(name: str, *shown: str, make: int = 1) -> Dial:
+    work = Work((("part", make),))
+    return Dial(
+        name, "pins", (), "", [Level(lambda design, each=each: (), each, work) for each in shown], ("joint_grip",)
+    )
+
+
+@pytest.fixture
+def by_name(monkeypatch):
+    """A value makes of a design its own name."""
+    monkeypatch.setattr(Level, "of", lambda level, design: level.shown)
+
+
+def nearest(monkeypatch, missed: dict[str, float], now=2.0, looked=None):
+    asked, plan = aiming(monkeypatch, missed, now)
+    found = aims._nearest_enough(plan, valued("pin", *missed), "joint_grip", looked)
+    return asked, [(each[0], each[2].level.shown) for each in found]
+
+
+def test_values_are_tried_in_growing_strides_until_the_limit_holds_then_the_nearest_before(
+    monkeypatch, by_name
+) -> None:
+    """The 1st, 2nd, 4th and 8th; it holds at the 8th, and the first that holds after the 4th is the nearest."""
+    missed = {"a": 1.9, "b": 1.8, "c": 1.7, "d": 1.6, "e": 1.5, "f": 0.0, "g": 0.0, "h": 0.0, "i": 0.0}
+    asked, found = nearest(monkeypatch, missed)
+    assert asked == ["a", "b", "d", "h", "e", "f"]
+    assert found == [(0.0, "f")]
+    asked, found = nearest(monkeypatch, {"a": 0.0, "b": 0.0})
+    assert (asked, found) == (["a"], [(0.0, "a")])
+
+
+def test_where_none_is_enough_the_best_is_kept_and_the_last_is_tried(monkeypatch, by_name) -> None:
+    asked, found = nearest(monkeypatch, {"a": 1.9, "b": 1.8, "c": 1.7, "d": 1.6, "e": 1.55})
+    assert asked == ["a", "b", "d", "e"]
+    assert found == [(1.55, "e")]
+    asked, found = nearest(monkeypatch, {"a": 2.0, "b": 2.5, "c": 2.0})
+    assert (asked, found) == (["a", "b", "c"], [])
+    assert nearest(monkeypatch, {"a": 1.0}, now=0.0) == ([], [])
+
+
+def test_after_two_values_in_vain_a_choice_is_given_up(monkeypatch, by_name) -> None:
+    shown = "abcdefgh"
+    steps = steps_of(valued("pin", *shown))
+    asked, found = nearest(monkeypatch, dict.fromkeys(shown, 2.0), looked=looks([4.0] * 8, steps))
+    assert (asked, found) == (["a", "b"], [])
+    # One that does harm that a look sees is not tried: by more than a twentieth.
+    harm = looks([4.06, 4.04, *[4.0] * 6], steps)
+    asked, _ = nearest(monkeypatch, dict.fromkeys(shown, 2.0), looked=harm)
+    assert asked == ["b", "c"]
+
+
+def test_the_change_that_is_worth_the_most_for_a_limit_is_made(monkeypatch, by_name) -> None:
+    """What holds by less work goes first; others are no longer tried. It must not cost more elsewhere."""
+    dear, cheap, other = valued("dear", "d", make=9), valued("cheap", "c", make=2), Dial("other", "pins", (), "", [])
+    after = {"c": trial(row("gap", 0.9)), "d": trial()}
+    asked, plan = aiming(monkeypatch, {"c": 0.0, "d": 0.0}, 2.0, after)
+    steps = steps_of(dear, cheap)
+    seen = looks([4.0, 4.0], steps)
+    assert [each.dial.name for each in aims.aimed(plan, [dear, cheap, other], "joint_grip", seen).steps] == ["cheap"]
+    assert asked == ["c"]
+    after["c"] = trial(row("gap", 0.2), row("slope", 0.1))  # the limit holds, all in all it is worse
+    assert aims.aimed(plan, [cheap], "joint_grip", seen) is plan
+    after["c"] = trial(row("joint_grip", 0.4))  # nearer in all, not in the limit itself
+    assert aims.aimed(plan, [cheap], "joint_grip", seen) is plan
+    after["c"] = trial(row("joint_grip", 0.6), row("gap", 0.9))
+    assert aims.aimed(plan, [cheap], "joint_grip", seen).steps
+    after["c"] = trial(why_not="it breaks")
+    assert aims.aimed(plan, [cheap], "joint_grip", seen) is plan
+    assert aims.aimed(plan, [dear, cheap], "gap", seen) is plan  # none is meant for it
+
+
+def test_for_what_keeps_a_machine_from_turning_other_limits_may_suffer(monkeypatch, by_name) -> None:
+    dial = valued("pin", "a")
+    key = next(each for each in aims.STANDS if each not in ("joint_grip", "gap"))
+    dial = replace(dial, aims=(key,))
+    after = {"a": trial(row("gap", 0.1), row("slope", 0.1))}
+    _, plan = aiming(monkeypatch, {"a": 0.0}, 2.0, after)
+    stuck = trial(row(key, 0.5), row("gap", 0.9))
+    plan = Plan(stuck, (), stuck)
+    assert aims.clashing(plan) == pytest.approx(1 + log1p(0.5))
+    assert aims.aimed(plan, [dial], key, None).steps
+    assert aims.clashing(Plan(stuck, (), trial(why_not="it breaks"))) == ILLEGAL
+    after["a"] = trial(row(key, 0.51))  # nearer by a hundredth: not worth a part
+    assert aims.aimed(plan, [dial], key, None) is plan
+    assert aims.unseen(Plan(stuck, (), trial(row("gap_uneven", 0.5), row("joint_grip", 0.5))), ["gap"]) == [
+        "joint_grip"
+    ]
+
+
+# Plans beside each other
+
+
+def test_kinds_of_change_are_told_those_with_the_most_work_first() -> None:
+    kinds = (("a", "rods", 2, 0), ("b", "shafts", 2, 4), ("c", "rods", 1, 0), ("d", "feet", 0, 9))
+    values = [(choice(name, level(name, make, buy), family=family)) for name, family, make, buy in kinds]
+    steps = tuple(Step(each, each.levels[0]) for each in values)
+    plan = Plan(trial(), steps, trial())
+    assert mending.families(plan) == ("rods", "shafts", "feet")
+    assert mending._by_work(plan) == (2, 9, 4)  # the part that several touch is made once
+    assert mending._changes(plan) == (("a", "a"), ("b", "b"), ("c", "c"), ("d", "d"))
+    dials = [step.dial for step in steps]
+    assert [each.level for each in mending._steps_named(dials, (("c", "c"),))] == dials[2].levels
+
+
+def test_less_is_less_to_make_then_a_nearer_value() -> None:
+    dial = choice("one", level("a", 2), level("b", 2, 5), level("c", 1))
+    steps = [Step(dial, each) for each in dial.levels]
+    assert searching._less(steps[2], steps[0], 0)
+    assert not searching._less(steps[0], steps[2], 2)
+    assert searching._less(steps[0], steps[1], 1)
+    assert not searching._less(steps[1], steps[1], 1)
+
+
+def test_a_value_is_told_with_its_unit_or_that_there_is_none() -> None:
+    assert advice.amount_of(figure(value=12.0)) == "12.00 N"
+    assert advice.amount_of(figure(value=None)) == "-"
+    assert advice.amount_of(figure(value=np.inf)) == "none"
+    assert advice._after(trial(row(value=0.5)), "gap").endswith(", still fails")
+    assert advice._after(trial(row(value=2.0)), "gap").endswith(", holds")
+    assert advice._after(trial(row(value=2.0, unlooked="more")), "gap").endswith(
+        "fails no more, as far as it is looked at"
+    )
+    assert "not in all of it" in advice._after(trial(row(value=1.2), guards={"gap": 0.5}), "gap")
+    assert advice._after(trial(), "gap") == "it is no longer asked for"
+    assert advice._fits("cranks.webs.0.width", "cranks.webs.*.width")
+    assert not advice._fits("cranks.webs.0.1.width", "cranks.webs.*.width")
+
+
+def test_what_is_nearer_is_seen_in_the_limits_that_are_wanted() -> None:
+    base = trial(row("gap", 0.5), row("slope", 0.5))
+    before = Plan(base, (), base)
+    nearer = Plan(base, (), trial(row("gap", 0.6), row("slope", 0.1)))
+    assert advice._closer(nearer, before, {"gap"})
+    assert not advice._closer(nearer, before, {"gap", "slope"})
+    assert not advice._closer(before, before, {"gap"})
+    assert not advice._closer(Plan(base, (), trial(why_not="it breaks")), before, {"gap"})
+    step = Step(choice("one", level("a", 2, 3)), level("a", 2, 3))
+    assert advice.planned_weight(before, step) == pytest.approx(0.18)

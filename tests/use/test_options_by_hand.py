@@ -17,7 +17,7 @@ from designs.options import comparing, sizing, sureness
 from designs.options.batch import Verdicts
 from designs.options.comparing import Candidate, conclusion, differences, ranked
 from designs.options.figures import fits
-from designs.options.findings import Findings, _shortfall, aim, least_margin
+from designs.options.findings import Findings, _shortfall, aim, least_margin, on_front
 from designs.options.side_by_side import Line, _abreast, _changed_by, _short, _tells
 from designs.options.sized import sizing_table, worth_showing
 from designs.options.sizing import Choice, Sized, Tried
@@ -253,6 +253,12 @@ def test_findings_count_what_fails_and_what_fails_alone_and_rank_what_passes() -
     none = Findings((aim("least:a"),), ("a", "b"), 1)
     none.add(np.array([[2.0, 3.0]]), verdicts([[0, 0], [0, 1]], [[-0.1, -0.5], [-0.1, 0.5]]))
     assert (none.ranked().values[0].tolist(), none.ranked().passes) == ([3.0, 2.0], False)
+
+
+def test_nothing_on_the_front_is_beaten() -> None:
+    """Two alike stand there both; what is no better by one and worse by the other does not, nor what has no number."""
+    costs = np.array([[1.0, 1.0, 2.0, 3.0, 0.5], [3.0, 3.0, 2.0, 2.0, NAN]])
+    assert on_front(costs).tolist() == [True, True, True, False, False]
 
 
 @pytest.mark.parametrize("text", ["gap", "best:gap", "least:", ":gap"])
