@@ -141,6 +141,15 @@ def test_designs_rank_by_what_fails_what_is_not_seen_and_what_is_to_spare() -> N
     assert [each.passes for each in found] == [False, True, False, True, False, True]
 
 
+def test_what_fails_depends_and_was_not_looked_at_is_told_apart() -> None:
+    doubt = Doubt(100, 0.5, 0.4, 0.6, 0.95, (0.0, 3.0), None)
+    found = candidate("one", row("gap", 0.5), row("power"), row("slope", None), row("other", None, asked=False),
+                      row("hangs", 2.0, doubt=doubt))  # fmt: skip
+    assert (found.failing(), found.depending(), found.unchecked()) == (["gap"], ["hangs"], ["slope"])
+    assert found.looked_at == {"gap", "power", "hangs"}
+    assert (found.holds, found.passes) == (False, False)
+
+
 def test_the_tightest_limit_is_not_one_against_zero() -> None:
     found = candidate("one", row("gap", 1.5), row("power", 1.2), row("slope", 0.0, 0.0), row("other", None))
     assert comparing._tightest(found) == ("power", pytest.approx(0.2))
@@ -234,6 +243,7 @@ def test_the_least_margin_leaves_out_what_is_met_exactly_and_what_has_none() -> 
 def test_what_fails_more_limits_is_farther_from_passing_whatever_by() -> None:
     found = verdicts([[1, 0, 0, 0], [1, 1, 0, 1]], [[0.1, -9.0, -0.1, NAN], [0.1, 0.1, -0.1, 0.1]])
     np.testing.assert_allclose(_shortfall(found), [0.0, 1.9, 2 + 0.2 / 1.2, 1 + 1e3 / 1001])
+    np.testing.assert_allclose(_shortfall(verdicts([[0], [1]], [[-INF], [0.1]])), [1 + 1e3 / 1001])
 
 
 def test_findings_count_what_fails_and_what_fails_alone_and_rank_what_passes() -> None:
@@ -292,6 +302,7 @@ def test_a_range_is_taken_in_even_steps_or_in_the_sizes_that_are_sold() -> None:
     np.testing.assert_allclose(radius.si(radius.even), [8e-3, 9e-3, 10e-3])
     assert radius.written(9.5) == "9.5 mm"
     assert len(one("cranks.throws.inner.radius=8 mm..10 mm").even) == 5
+    np.testing.assert_allclose(one("cranks.throws.inner.radius=8 mm..10 mm in 2").even, [8.0, 10.0])
     listed = one("cranks.throws.inner.radius=8 mm,9 mm,12 mm")
     np.testing.assert_array_equal(listed.at(np.array([0.0, 0.33, 0.34, 0.67, 1.0])), [8, 8, 9, 12, 12])
     teeth = one("cranks.gears.teeth=50..53")
