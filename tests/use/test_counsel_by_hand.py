@@ -374,6 +374,8 @@ def test_after_two_values_in_vain_a_choice_is_given_up(monkeypatch, by_name) -> 
     steps = steps_of(valued("pin", *shown))
     asked, found = nearest(monkeypatch, dict.fromkeys(shown, 2.0), looked=looks([4.0] * 8, steps))
     assert (asked, found) == (["a", "b"], [])
+    hardly = dict.fromkeys(shown, 1.0) | {"a": 2.0 - 4e-7, "b": 2.0 - 8e-7}  # nearer by nothing
+    assert nearest(monkeypatch, hardly, looked=looks([4.0] * 8, steps)) == (["a", "b"], [])
     # One that does harm that a look sees is not tried: by more than a twentieth.
     harm = looks([4.06, 4.04, *[4.0] * 6], steps)
     asked, _ = nearest(monkeypatch, dict.fromkeys(shown, 2.0), looked=harm)
@@ -411,6 +413,11 @@ def test_for_what_keeps_a_machine_from_turning_other_limits_may_suffer(monkeypat
     assert aims.clashing(plan) == pytest.approx(1 + log1p(0.5))
     assert aims.aimed(plan, [dial], key, None).steps
     assert aims.clashing(Plan(stuck, (), trial(why_not="it breaks"))) == ILLEGAL
+    # One that breaks nothing that held goes before a cheaper one that does.
+    whole = replace(valued("whole", "w", make=30), aims=(key,))
+    aiming(monkeypatch, {"a": 0.0, "w": 0.0}, 2.0, after | {"w": trial(row("gap", 0.9))})
+    assert aims.aimed(plan, [dial, whole], key, None).steps[0].dial is whole
+    aiming(monkeypatch, {"a": 0.0}, 2.0, after)
     after["a"] = trial(row(key, 0.51))  # nearer by a hundredth: not worth a part
     assert aims.aimed(plan, [dial], key, None) is plan
     assert aims.unseen(Plan(stuck, (), trial(row("gap_uneven", 0.5), row("joint_grip", 0.5))), ["gap"]) == [

@@ -15,10 +15,10 @@ from designs.many import chunks
 from designs.many.stacking import stacks
 from designs.options import comparing, sizing, sureness
 from designs.options.batch import Verdicts
-from designs.options.comparing import Candidate, conclusion, differences, ranked
+from designs.options.comparing import Candidate, Change, conclusion, differences, ranked
 from designs.options.figures import fits
 from designs.options.findings import Findings, _shortfall, aim, least_margin, on_front
-from designs.options.side_by_side import Line, _abreast, _changed_by, _short, _tells
+from designs.options.side_by_side import Line, _abreast, _changed_by, _changes, _short, _tells, _whole
 from designs.options.sized import sizing_table, worth_showing
 from designs.options.sizing import Choice, Sized, Tried
 from designs.options.varying import BadSearchError, significant, variation
@@ -97,6 +97,23 @@ def test_what_is_the_same_in_all_tells_nothing_unless_it_fails() -> None:
     assert _tells(line(2.0))
 
 
+def test_zero_is_seen_from_the_largest_limit_that_there_is() -> None:
+    figures = [Figure("gap", "gap", "N", value, limit, better="less") for value, limit in ((1e-8, 1e-3), (0.0, 100.0))]
+    assert not Line("gap", tuple(figures)).best.any()  # both zero, and so alike
+    unbound = Figure("gap", "gap", "N", 2.0, INF, better="less")
+    np.testing.assert_array_equal(Line("gap", (figures[0], unbound)).told_apart, [1e-8, 2.0])
+
+
+def test_short_values_stay_on_one_line_and_sixteen_changes_are_listed() -> None:
+    assert _whole("1 mm, 2 mm") == "1\u00a0mm,\u00a02\u00a0mm"
+    assert _whole("1 mm, 2 mm, 3 mm") == "1 mm, 2 mm, 3 mm"
+    for many, rows in ((16, 16), (17, 17), (30, 17)):
+        changes = tuple(Change(f"entry.{n}", "1", "2") for n in range(many))
+        table = _changes([candidate("one", changes=changes)])
+        assert len(table.rows) == rows
+        assert (table.rows[-1][1] == f"... and {many - 16} more; --json has all") is (many > 16)
+
+
 def test_long_names_are_cut_at_a_word_unless_two_are_then_alike() -> None:
     long = "a name of twenty-nine letters"
     assert _short([long, long[:28]]) == ["a name of twenty-nine ...", long[:28]]
@@ -167,6 +184,7 @@ def test_what_is_traded_is_told_where_it_is_felt() -> None:
     assert "Against" not in conclusion([best, alike])
     failing = conclusion([candidate("one", row("gap", 0.5)), candidate("other", row("gap", 0.4))])
     assert failing.startswith(f"{comparing.NONE} The nearest is one; it still fails 1: ")
+    assert "tightest" not in failing
     assert conclusion([candidate("one", row())]).startswith("one: holds every limit")
     assert np.isnan(comparing._felt(None))
     assert [comparing._felt(of_limits([row(value=each)])["gap"]) for each in (9.0, -9.0, 2.0)] == [3.0, -3.0, 1.0]
