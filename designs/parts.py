@@ -6,10 +6,13 @@ from itertools import chain
 
 import numpy as np
 
-from balance.machine.carried import Diaphragm, Displacer, Piston
+from balance.bodies.yokes import upright
+from balance.machine.carried import Diaphragm, Displacer, Piston, Posts
 from balance.machine.crank import joined_by, outward
 from balance.machine.materials import Material
+from balance.machine.outline import Outline
 from balance.machine.yoke import Rod, Yoke
+from balance.outlines import corner_arrays
 from balance.turning import HANDS
 from designs.drawing.sheets import drawing_of
 from designs.evaluate import Evaluation
@@ -21,6 +24,8 @@ from shafts.shaft import Shaft
 
 CASE = "case, whole engine"
 FEET = 4  # where no places are given
+POSTS, PLATES = ("posts", "post", "links"), ("plates", "clamp plates")
+"""What files call the posts and the clamp plates below a piston or diaphragm."""
 
 
 @dataclass(frozen=True)
@@ -214,8 +219,21 @@ def _pins(evaluation: Evaluation) -> Iterator[Part]:
     for name, throw in evaluation.design.cranks.throws.items():
         if throw.pin is not None:
             material = (throw.pin.material or evaluation.design.shafts.material).name
-            size = f"round {_lengths(throw.pin.diameter)}, {_lengths(throw.pin.length)} free"
-            yield Part(f"{name} crankpin", 2, False, material, size)
+            long = _whole_pin(evaluation, name)
+            size = f"round {_lengths(throw.pin.diameter)}, "
+            size += "" if long is None else f"{_lengths(long)} long, of which "
+            yield Part(f"{name} crankpin", 2, False, material, f"{size}{_lengths(throw.pin.length)} free")
+
+
+def _whole_pin(evaluation: Evaluation, name: str) -> float | None:
+    """Return how long a crankpin is with what sits in its webs, m; None if that is not given."""
+    design = evaluation.design
+    pin, ends = design.cranks.throws[name].pin, design.shafts.ends
+    if pin is None or pin.joint is None or pin.joint.length is None or pin.joint.kind == "one piece":
+        return None
+    webs = [web for web in design.cranks.webs if web.on != "left"]
+    held = sum(name in joined_by(web, design.cranks.throws, ends, float(outward(web.at, ends))) for web in webs)
+    return float(pin.length) + min(held, 2) * float(pin.joint.length)
 
 
 def _webs(evaluation: Evaluation) -> Iterator[Part]:
@@ -262,6 +280,8 @@ def _yoke_pins(evaluation: Evaluation) -> Iterator[Part]:
         size, thick = f"round {_lengths(pin.diameter)}", yoke.rod.thickness
         if pin.held == "both ends" and pin.wall is not None and thick is not None:
             size += f", {_lengths(thick + 2 * pin.wall)} long"
+        elif thick is not None:
+            size += f", {_lengths(thick)} free beside what the yoke holds"
         yield Part(f"{name} yoke pin", 2, False, _named(pin.material), size, note=f"held at {pin.held}")
 
 
@@ -277,8 +297,36 @@ def _yokes(evaluation: Evaluation) -> Iterator[Part]:
             called = part if part == name else f"{name} {part}"
             of, size = _moving(yoke, part)
             yield Part(called, 1, False, of, size, float(each.mass))
+        yield from _without_mass(name, yoke)
         if float(trims.get(name, 0.0)) > 0:
             yield Part(f"trim on the {name} yoke", 1, False, "any metal", "to its mass", float(trims[name]))
+
+
+def _without_mass(name: str, yoke: Yoke) -> Iterator[Part]:
+    """What a yoke carries that has its size in a design but no mass of its own: its mass is with the others."""
+    carried, note = yoke.carries, "mass among the others of its yoke"
+    if isinstance(carried, Diaphragm) and "diaphragm" not in yoke.parts:
+        of, size = _moving(yoke, "diaphragm")
+        yield Part(f"{name} sheet" if name == "diaphragm" else f"{name} diaphragm", 1, False, of, size, note=note)
+    if getattr(carried, "posts", None) is not None and not any(each in POSTS for each in yoke.parts):
+        yield Part(f"{name} posts", 1, False, *_moving(yoke, "posts"), note=note)
+
+
+def _posts(yoke: Yoke, posts: Posts, below: str) -> tuple[str, str]:
+    """Return of what the posts below a piston or diaphragm are made, and their size."""
+    body = upright("", yoke)
+    of = posts.material or (yoke.arm and yoke.arm.material)
+    number = "2 of " if float(posts.x) else ""
+    long = "" if body is None else f", {_lengths(body.low)} long from pivots to {below}"
+    return _named(of) if of else "any, to its mass", f"{number}round {_lengths(posts.diameter)}{long}"
+
+
+def _overall(outline: Outline | None) -> str:
+    """Return how large a yoke is by its outline."""
+    if outline is None:
+        return ""
+    x, y = corner_arrays(outline)
+    return f", {_lengths(np.ptp(x), np.ptp(y), outline.z[1] - outline.z[0])} overall"
 
 
 def _moving(yoke: Yoke, part: str) -> tuple[str, str]:
@@ -287,7 +335,7 @@ def _moving(yoke: Yoke, part: str) -> tuple[str, str]:
     if part == "yoke":
         of = yoke.material or (yoke.arm and yoke.arm.material)
         section = "" if yoke.arm is None else f"bar {_lengths(yoke.arm.section.width, yoke.arm.section.height)}, "
-        return _named(of or None), f"{section}pivots {_lengths(2 * yoke.half_span)} apart"
+        return _named(of or None), f"{section}pivots {_lengths(2 * yoke.half_span)} apart{_overall(yoke.outline)}"
     if isinstance(carried, Displacer) and part == "stem":
         tube = f" x {_lengths(carried.stem_bore)} bore" if float(carried.stem_bore) else ""
         long = "" if carried.stem_length is None else f", {_lengths(carried.stem_length)} long from pivots to displacer"
@@ -301,8 +349,11 @@ def _moving(yoke: Yoke, part: str) -> tuple[str, str]:
         wide = [f"{word} {_lengths(each)}" for word, each in (("free to move", carried.free_diameter),
                 ("clamped", carried.clamp_diameter), ("sheet", carried.thickness)) if each is not None]  # fmt: skip
         return carried.material.name if carried.material else free, ", ".join(wide) or "to its area"
-    if part == "posts" and getattr(carried, "posts", None) is not None:
-        return free, f"2 of round {_lengths(carried.posts.diameter)}"  # type: ignore[union-attr]
+    if isinstance(carried, Diaphragm) and part in PLATES and carried.clamp_diameter is not None:
+        thick = "" if carried.plate is None else f", {_lengths(carried.plate)} with the sheet"
+        return free, f"round {_lengths(carried.clamp_diameter)}{thick}"
+    if part in POSTS and isinstance(carried, Piston | Diaphragm) and carried.posts is not None:
+        return _posts(yoke, carried.posts, carried.kind)
     return free, "as designed"
 
 
@@ -375,9 +426,25 @@ def parts_tables(found: list[Part], title: str = "") -> list[Table]:
     ]
 
 
+def for_the_shop(tables: list[Table]) -> list[Table]:
+    """Return what to buy and to make in columns that stand side by side on a narrow screen."""
+    return [replace(each, columns=SHOP, rows=[_narrow(each, row) for row in each.rows]) for each in tables]
+
+
+SHOP = (Column("count", "number", ""), Column("part", "part"), Column("of", "what and size"),
+        Column("mass", "mass", "kg"), Column("note", "drawing, notes"))  # fmt: skip
+
+
+def _narrow(table: Table, row: tuple) -> tuple:
+    at = dict(zip((column.key for column in table.columns), row, strict=True))
+    said = f"{at['of']}, {at['size']}" if at["size"] and at["size"] not in at["of"] else at["of"]
+    notes = "; ".join(filter(None, (at.get("drawing", ""), at["note"])))
+    return at["count"], at["part"], said, at.get("mass"), notes
+
+
 NOTE = (
-    "Sizes are finished sizes: add what sawing and facing take. Any: the design has no entry for its material. A mass "
-    "that is not known stands so in the design. Drawings are written by `cut`."
+    "Sizes are finished sizes: add what sawing and facing take. Mass is that of one. Any: the design has no entry for "
+    "its material. Drawings are written by `cut`."
 )
 
 

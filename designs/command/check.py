@@ -7,6 +7,7 @@ from typing import Any
 import click
 
 from designs import status
+from designs.cautions import CAUTION
 from designs.command import VERSION, brief, inputs, screen
 from designs.counsel.advice import Counsel, change_words, entries
 from designs.counsel.advised import counsel_of, judge_under_doubt
@@ -18,11 +19,6 @@ from designs.tables import balance_tables, doubt, measured, shaft_tables
 from designs.tables.verdict import row_json, verdict_table
 from designs.verdict import verdict_of
 from designs.verdict.row import Row, names_of
-
-CAUTION = (
-    "A part that comes loose is a projectile: guard it, lock its fasteners, wear eye protection. Local codes and a "
-    "licensed engineer go before what is said here."
-)
 
 
 @click.command(name="check")
@@ -73,7 +69,7 @@ def _show(named: inputs.Named, evaluation: Evaluation, outcome: Outcome, every: 
     else:
         brief.failing(failing)
         brief.hanging(hanging)
-    screen.show(doubt.tables(outcome)[:1] if every else doubt.brief(outcome))
+    screen.show([doubt.for_people(table) for table in doubt.tables(outcome)[:1]] if every else doubt.brief(outcome))
     if every:
         _list("Not checked:", unchecked)
     elif not failing:

@@ -7,8 +7,8 @@ from pathlib import Path
 import click
 
 from designs import status
+from designs.cautions import CAUTION
 from designs.command import files, inputs, screen
-from designs.command.check import CAUTION
 from designs.evaluate import Evaluation, evaluate_finely
 from designs.tables.counterweights import cutting_tables
 from designs.tables.verdict import amount

@@ -7,6 +7,7 @@ from typing import Any
 import click
 
 from designs import status
+from designs.cautions import CODES, LOOSE
 from designs.command import VERSION, files, inputs, screen
 from designs.design import Design
 from designs.learning.evidence import unused
@@ -18,9 +19,7 @@ from designs.tables import learned
 RARELY = 0.05
 """Share of machines that may touch before the command says so by its status; as a pass of 19 of 20."""
 CAUTION = (
-    "A forecast is as good as the readings and the model. Guard all that turns before you try it, start slowly, and "
-    "stop at the first knock. This does not replace local codes or a licensed engineer's judgement where people can "
-    "be hurt."
+    f"A forecast is as good as the readings and the model: start slowly, and stop at the first knock. {LOOSE} {CODES}"
 )
 
 

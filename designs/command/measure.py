@@ -5,15 +5,11 @@ from typing import Any
 
 import click
 
+from designs.cautions import AT_THE_BENCH
 from designs.command import VERSION, files, inputs, screen
 from designs.evaluate import evaluate_finely
 from designs.measuring.card_texts import FILLING
 from designs.measuring.cards import Card, Plan, chosen, plan
-
-CAUTION = (
-    "Measure on a cold machine that stands still, unless a card says otherwise. This does not replace local codes or a "
-    "licensed engineer's judgement where people can be hurt."
-)
 
 
 @click.command(name="measure")
@@ -53,7 +49,7 @@ def _show(name: str, shown: Plan) -> None:
     click.echo(f"{name}: what to find out first\n")
     for number, card in enumerate(shown.cards, 1):
         _card(number, card, shown)
-    click.echo(f"{screen.wrapped(FILLING)}\n\n{screen.wrapped(CAUTION)}")
+    click.echo(f"{screen.wrapped(FILLING)}\n\n{screen.wrapped(AT_THE_BENCH)}")
 
 
 def _card(number: int, card: Card, shown: Plan) -> None:

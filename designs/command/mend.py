@@ -8,9 +8,9 @@ from typing import Any
 import click
 
 from designs import status
+from designs.cautions import CAUTION
 from designs.changing.edit import Edit, text, unit_at
 from designs.command import VERSION, files, inputs, screen
-from designs.command.check import CAUTION
 from designs.counsel.advice import befores, change_words, step_words
 from designs.counsel.free import below, free_choices
 from designs.counsel.limits import in_the_way

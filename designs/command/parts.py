@@ -4,7 +4,7 @@ import click
 
 from designs.command import VERSION, files, inputs, screen
 from designs.evaluate import evaluate_finely
-from designs.parts import parts, parts_tables, to_get_from
+from designs.parts import for_the_shop, parts, parts_tables, to_get_from
 
 
 @click.command(name="parts")
@@ -32,7 +32,7 @@ def command(
     tables = parts_tables(found, title)
     if form is None and out is None:
         click.echo(screen.titled(first))
-        screen.show(tables)
+        screen.show(for_the_shop(tables))
         return
     if form == "json":
         import json

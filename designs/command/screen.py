@@ -24,7 +24,7 @@ _UNIT = re.compile(rf"(?<=[0-9]) (?=(?:{'|'.join(map(re.escape, sorted(filter(No
 """Where a number meets its unit."""
 SEVERAL = 2  # rows from which on what all of them say is said once
 LEADING = 2  # columns among which the one is looked for that names a row
-NARROW, WIDE = 80, 120  # characters: the least a table is drawn in, and what a file or a pipe gets
+NARROW = 80  # characters: the least a table is drawn in, and what a file or a pipe gets unless COLUMNS says more
 
 
 def wrapped(text: str, indent: str = "") -> str:
@@ -49,10 +49,11 @@ def show(tables: Iterable[Table]) -> None:
             raise BrokenPipeError
 
     console = Console(highlight=False, soft_wrap=False)
-    width = console.width if console.is_terminal or "COLUMNS" in os.environ else WIDE
+    width = console.width if console.is_terminal or "COLUMNS" in os.environ else NARROW
     console = Console(highlight=False, width=max(width, NARROW))
     for whole in tables:
         table, cells, same = _without_same(whole)
+        cells = [[_UNIT.sub(NO_BREAK, cell) for cell in row] for row in cells]
         for number, places in enumerate(_parts(table, cells, console.width)):
             console.print(Text(f"{table.title}, continued" if number else table.title), style="bold")
             with console.capture() as drawn:

@@ -6,7 +6,8 @@ from dataclasses import replace
 from designs.counsel.aimed import STANDS, aimed, clashing, unseen
 from designs.counsel.dial import Dial
 from designs.counsel.guards import settled
-from designs.counsel.plan import Looks, Plan, Step, best_places, look, planned
+from designs.counsel.plan import Looks, Plan, Step, best_places, look, made, planned
+from designs.counsel.trial import quick
 
 LOOKS = 5  # choices of a look that are tried
 MOST = 16  # plans of which every further change is looked at
@@ -24,12 +25,12 @@ class Search:
     """A search from one design; what was tried once is kept.
 
     base : the design as it stands.   dials : its free choices.   told : called with what is being done, for people.
-    patience : plans in a row that bring nothing nearer, after which it gives up.
+    patience : plans in a row that bring nothing nearer, after which it gives up.   most : plans that it goes on from.
     nearest : the plan that comes nearest so far, without vibration of the shafts.
     """
 
-    def __init__(self, base: Plan, dials: Sequence[Dial], told: Told, patience: int = STALLED):
-        self.base, self.dials, self.told, self.patience = base, dials, told, patience
+    def __init__(self, base: Plan, dials: Sequence[Dial], told: Told, patience: int = STALLED, most: int = MOST):
+        self.base, self.dials, self.told, self.patience, self.most = base, dials, told, patience, most
         self.nearest = base
         self._plans: dict[frozenset, Plan] = {}
         self.looks: dict[frozenset, Looks] = {}  # that others made
@@ -54,16 +55,23 @@ class Search:
 
     def first(self, count: int) -> tuple[Step, ...]:
         """Return the first changes to make, at most so many, one upon the other: what does not turn comes first."""
-        plan = self.planned(())
+        plan = self.turning(self.planned(()), count)
         while len(plan.steps) < count and not plan.trial.passes:
-            better = self._unclashed(plan)
-            if better is None:
-                closer = [each for each in self.further(plan) if self._brings(each, plan)]
-                better = min(closer, key=lambda each: each.cost, default=None)
-            if better is None:
+            closer = [each for each in self.further(plan) if self._brings(each, plan)]
+            if not closer:
                 break
-            plan = settled(better)
+            plan = self.turning(settled(min(closer, key=lambda each: each.cost)), count)
         return plan.steps[:count]
+
+    def turning(self, plan: Plan, deepest: int = DEEPEST) -> Plan:
+        """Return a plan with the changes upon it that let the machine turn, as far as single ones bring it nearer.
+
+        What no change brought nearer is tried again upon one that helped another.
+        """
+        while len(plan.steps) < deepest and (better := self._unclashed(plan)) is not None:
+            self.stuck.clear()
+            plan = settled(better)
+        return plan
 
     def _brings(self, each: Plan, plan: Plan) -> bool:
         return each.trial.shortfall < plan.trial.shortfall and clashing(each) <= clashing(plan)
@@ -79,9 +87,10 @@ class Search:
 
     def onward(self, steps: tuple[Step, ...] = ()) -> Plan:
         """Return the first plan that passes without vibration, from some changes on; else the nearest one."""
-        first = self.nearest = self.planned(steps)
+        self.stuck.clear()
+        first = self.nearest = self.turning(self.planned(steps))
         waiting, seen, stalled = [first], {first.names}, 0
-        for _ in range(MOST):
+        for _ in range(self.most):
             plan = min(waiting, key=lambda each: (not each.trial.passes, each.cost), default=None)
             if plan is None or plan.trial.passes or stalled >= self.patience:
                 break
@@ -159,7 +168,7 @@ class Search:
         """
         self.told("leaving out what is not needed")
         open_ = [step for step in plan.steps if step not in kept]
-        for step in sorted(open_, key=lambda each: each.level.work.size, reverse=True):
+        for step in sorted(_perhaps_needless(plan, open_), key=lambda each: each.level.work.size, reverse=True):
             without = settled(self.planned(tuple(each for each in plan.steps if each is not step)))
             plan = without if without.trial.passes else plan
         for step in [each for each in plan.steps if each in open_]:
@@ -176,6 +185,13 @@ class Search:
             if smaller.trial.passes:
                 return smaller
         return plan
+
+
+def _perhaps_needless(plan: Plan, steps: Sequence[Step]) -> list[Step]:
+    """Return the changes of a plan without which a quick look sees nothing fail."""
+    without = [made(plan.base, [each for each in plan.steps if each is not step]) for step in steps]
+    seen = quick(plan.trial, [plan.trial.design, *without], frozenset(plan.base.failing))
+    return [step for step, missed in zip(steps, seen.total[1:], strict=True) if missed <= seen.total[0]]
 
 
 def _less(each: Step, step: Step, place: int) -> bool:

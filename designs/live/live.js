@@ -119,6 +119,23 @@
     find("drawn-notes").replaceChildren(...drawing.notes.map((each) => made("li", {}, each)));
   }
 
+  function showClashes({ clashes, drawing }) {
+    find("clashes").replaceChildren(...clashes.map(({ words, turn, rpm }) => {
+      const line = made("li", {}, made("span", { className: "key clash" }), ` ${words} `);
+      if (turn !== null) {
+        const button = made("button", { type: "button" }, "Show");
+        Object.assign(button.dataset, { turn, rpm: rpm ?? "" });
+        line.append(button);
+      }
+      return line;
+    }));
+    find("clashes").hidden = !clashes.length;
+    find("clashes").classList.remove("stale");
+    if (!drawing) return;
+    draw(drawing);
+    if (lastFrames) moving = moveMachine({ ...kept, before: gapBefore });
+  }
+
   function move(frames, whole, at) {
     hold();
     if (at !== undefined && kept.rpm === undefined) kept.rpm = at;
@@ -434,6 +451,7 @@
     moved(said) {
       if (said.trouble) return;
       draw(said.drawing);
+      find("clashes").classList.add("stale");
       setBefore(said.before);
       move(said.frames, false, said.rpm);
       showBudget(said);
@@ -469,6 +487,7 @@
       if (said.trouble) return;
       putRows(said.rows, said.weighed);
       showWord(said.word, said.weighed);
+      if (said.clashes) showClashes(said);
       document.body.dataset.rows = said.version;
     },
     frames(said) {

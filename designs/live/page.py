@@ -4,9 +4,9 @@ from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
+from designs.cautions import CAUTIONS
 from designs.live.live import Live
 from designs.pages.svg import HATCHES
-from designs.pages.words import CAUTIONS
 
 HERE = Path(__file__).parent
 PAGES = HERE.parent / "pages"

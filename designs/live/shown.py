@@ -1,6 +1,6 @@
 """What follows from a design as plain data for the page: numbers in SI beside the very texts of the screen."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -9,6 +9,7 @@ import numpy as np
 from designs import status
 from designs.doubt.judging import placed
 from designs.evaluate import Evaluation
+from designs.pages.clashes import Clash
 from designs.pages.frames import packed, thinning
 from designs.pages.lens import View, lens, lens_picture, lens_words, seen, view
 from designs.pages.limits import bar
@@ -55,11 +56,11 @@ def word_of(rows: Iterable[Row]) -> str:
     return status.in_a_word(rows).upper()
 
 
-def drawn(evaluation: Evaluation, rpm: float) -> Drawing:
-    """Return the machine as it stands where its gap is least at a speed."""
+def drawn(evaluation: Evaluation, rpm: float, found: Sequence[Clash] = ()) -> Drawing:
+    """Return the machine as it stands where its gap is least at a speed, with what clashes marked."""
     pair = tightest_pair(evaluation)
     place = 0 if pair is None else int(np.argmin(pair.gap(rpm / RPM)))
-    return drawing(evaluation, thinning(evaluation.motion.theta.size), place)
+    return drawing(evaluation, thinning(evaluation.motion.theta.size), place, found)
 
 
 def drawing_data(found: Drawing) -> dict[str, Any]:

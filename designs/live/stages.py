@@ -14,6 +14,7 @@ from designs.live.draft import Draft
 from designs.live.fields import fields_of
 from designs.live.job import Job
 from designs.live.session import Session
+from designs.pages.clashes import clashes
 from designs.pages.frames import frames, nearest_of, worst_speed
 from designs.pages.gap_speed import SpeedCurve, gap_over_speed, speed_curve
 from designs.pages.mechanism import tightest_pair
@@ -185,9 +186,16 @@ class Stages:
         self.now.rows((source,))
 
     def rows(self) -> dict[str, Any]:
-        """Return every row as it stands in the middle of what is not known."""
-        rows = self.now.rows()
-        return {"rows": shown.rows_data(rows), "word": shown.word_of(rows), "weighed": not self.session.design.doubts}
+        """Return every row in the middle of what is not known, and the machine with what clashes marked."""
+        rows, evaluation = self.now.rows(), self.now.evaluation
+        found = clashes(evaluation, rows)
+        return {
+            "rows": shown.rows_data(rows),
+            "word": shown.word_of(rows),
+            "weighed": not self.session.design.doubts,
+            "clashes": [each.data for each in found],
+            "drawing": shown.drawing_data(shown.drawn(evaluation, self.rpm, found)) if found else None,
+        }
 
     def other_job(self) -> Job | None:
         """Return how the verdict on the design beside is worked out."""

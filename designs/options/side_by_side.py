@@ -140,10 +140,23 @@ def brief(candidates: list[Candidate], found: list[Line], faulty: list[Faulty]) 
 
 
 def _short(names: list[str]) -> list[str]:
-    """Return names that can head a column: cut at a word where they are long, unless two would then be alike."""
+    """Return names that can head a column: long ones without the words that they all begin with, or cut at a word.
+
+    Whole where two would then be alike.
+    """
+    names = _without_shared(names)
     cut = [name if len(name) <= LONGEST else f"{name[: LONGEST - 2].rpartition(' ')[0] or name[: LONGEST - 2]} ..."
            for name in names]  # fmt: skip
     return [short if cut.count(short) == 1 else name for short, name in zip(cut, names, strict=True)]
+
+
+def _without_shared(names: list[str]) -> list[str]:
+    """Return names of which the long ones lack the words that all of these begin with."""
+    long = [name.split(" ") for name in names if len(name) > LONGEST]
+    shared = next((place for place, words in enumerate(zip(*long, strict=False)) if len(set(words)) > 1), 0)
+    if not shared:
+        return names
+    return [f"... {' '.join(name.split(' ')[shared:])}" if len(name) > LONGEST else name for name in names]
 
 
 def _abreast(table: Table, heads: list[str]) -> Iterator[Table]:
@@ -158,13 +171,13 @@ def _abreast(table: Table, heads: list[str]) -> Iterator[Table]:
 
 
 def _changes(candidates: list[Candidate]) -> Table:
-    columns = (Column("design", "design"), Column("path", "entry"), Column("old", "was"), Column("new", "is"))
+    columns = (Column("design", "design"), Column("path", "entry"), Column("change", "was → is"))
     rows: list[tuple] = []
-    for each in candidates:
-        rows += [(each.name, change.path, *map(_whole, (change.old, change.new)))
+    for each, name in zip(candidates, _short([each.name for each in candidates]), strict=True):
+        rows += [(name, change.path, " → ".join(map(_whole, (change.old, change.new))))
                  for change in each.changes[:MOST_CHANGES]]  # fmt: skip
         if len(each.changes) > MOST_CHANGES:
-            rows.append((each.name, f"... and {len(each.changes) - MOST_CHANGES} more; --json has all", "", ""))
+            rows.append((name, f"... and {len(each.changes) - MOST_CHANGES} more; --json has all", ""))
     return Table("changes", "What each changes", columns, rows)
 
 
@@ -276,4 +289,4 @@ def _figure_data(line: Line, place: int) -> dict[str, Any]:
 
 def _changed_by(share: float) -> str:
     """Return a change as percent, or beyond tenfold as how many times as much."""
-    return f"{share:+.1%}" if abs(share) < 10 else f"{1 + share:.3g} times"
+    return f"{share:+.1%}".replace("-", "\N{MINUS SIGN}") if abs(share) < 10 else f"{1 + share:.3g} times"

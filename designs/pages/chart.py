@@ -24,7 +24,7 @@ class Chart:
 
     x: tuple[float, float]
     y: tuple[float, float]
-    padding: tuple[float, float, float, float] = (46.0, 10.0, 12.0, 36.0)
+    padding: tuple[float, float, float, float] = (46.0, 10.0, 20.0, 36.0)
     size: tuple[float, float] = (WIDE, TALL)
     log: bool = False
 
@@ -72,7 +72,7 @@ class Chart:
             )
         found += line(self.left, self.bottom, self.right, self.bottom, "axis")
         found += text(self.right, self.bottom + 31, across, "name", "end")
-        return found + text(2, 10 if self.top > 24 else self.top - 4, up, "name")
+        return found + text(2, min(10.0, self.top - 9), up, "name")
 
     def curve(self, x, y, kind: str) -> str:
         """Return a curve through points as far as it lies within the axes; it may be in pieces."""

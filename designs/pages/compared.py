@@ -18,6 +18,8 @@ from designs.pages.ink import save
 from designs.shown import RPM
 
 POINTS = 60  # speeds drawn
+BEYOND = 20  # times a limit, from which on a panel goes by factors
+PAPER = {"facecolor": "white", "edgecolor": "none", "alpha": 0.8, "pad": 1}
 STYLES = ("-", "--", "-.", ":", (0, (6, 1, 1, 1, 1, 1)), (0, (1, 3)))
 MARKERS = "osD^vPX*"
 SHADES = ("#1b1b1b", "#0b5fa5", "#b8480a", "#5d7a1e", "#7b3f98", "#8a6d00", "#a11d4b", "#4f6b75")
@@ -25,6 +27,8 @@ SHADES = ("#1b1b1b", "#0b5fa5", "#b8480a", "#5d7a1e", "#7b3f98", "#8a6d00", "#a1
 
 Drawn = tuple[int, str, np.ndarray, np.ndarray]
 """Place among the designs, name, speeds in rpm, values."""
+Limits = dict[float, list[str]]
+"""Limits in the unit of a panel, and the numbers of the designs that each is of."""
 Curve = Callable[[Evaluation, np.ndarray], np.ndarray | None]
 
 
@@ -57,7 +61,13 @@ def _curves(candidates: list[Candidate], curve: Curve) -> list[Drawn]:
     return found
 
 
-def _panel(axes: Axes, curves: list[Drawn], limits: set[float]) -> None:
+def _panel(axes: Axes, curves: list[Drawn], limits: Limits) -> None:
+    """Draw a panel; by factors where a curve goes so far beyond all limits that these would lie on the axis."""
+    most = max(float(np.max(values)) for *_, values in curves)
+    if limits and most > BEYOND * max(limits) > 0:
+        axes.set_yscale("log")
+        axes.set_ylim(min(limits) / BEYOND, 2 * most)
+        axes.yaxis.set_major_formatter("{x:g}")
     for place, name, speed, values in curves:
         shade = SHADES[place % len(SHADES)]
         style: dict[str, Any] = {
@@ -69,9 +79,10 @@ def _panel(axes: Axes, curves: list[Drawn], limits: set[float]) -> None:
         axes.plot(speed, values, color=shade, label=f"{place + 1}: {name}", **style)
     for (x, y), numbers in _ends(curves).items():
         axes.annotate(f" {numbers}", (x, y), va="center", fontweight="bold", annotation_clip=False)
-    for limit in limits:
+    for limit, names in limits.items():
         axes.axhline(limit, color="#1b1b1b", linewidth=0.8, linestyle=(0, (2, 2)))
-        axes.annotate("limit", (0, limit), xytext=(2, 2), textcoords="offset points", fontsize=8)
+        said = f"limit of {', '.join(names)}" if len(limits) > 1 else "limit"
+        axes.annotate(said, (0, limit), xytext=(2, 3), textcoords="offset points", fontsize=8, bbox=PAPER)
 
 
 def _ends(curves: list[Drawn]) -> dict[tuple[float, float], str]:
@@ -108,15 +119,18 @@ def velocity(evaluation: Evaluation, speed: np.ndarray) -> np.ndarray | None:
     return np.max([found.severity(place) for place in watched(evaluation.case.mount).values()], axis=0) * 1e3
 
 
-def _limits_of(key: str, factor: float) -> Callable[[list[Candidate]], set[float]]:
-    def limits(candidates: list[Candidate]) -> set[float]:
-        figures = [each.limits[key] for each in candidates if key in each.limits]
-        return {float(each.limit) * factor for each in figures if each.limit is not None}
+def _limits_of(key: str, factor: float) -> Callable[[list[Candidate]], Limits]:
+    def limits(candidates: list[Candidate]) -> Limits:
+        found: Limits = {}
+        for number, each in enumerate(candidates, start=1):
+            if key in each.limits and each.limits[key].limit is not None:
+                found.setdefault(float(each.limits[key].limit) * factor, []).append(str(number))  # type: ignore[arg-type]
+        return found
 
     return limits
 
 
-PANELS: list[tuple[str, Curve, Callable[[list[Candidate]], set[float]]]] = [
+PANELS: list[tuple[str, Curve, Callable[[list[Candidate]], Limits]]] = [
     ("shaking force, N", shaking_force, _limits_of("shaking_force", 1.0)),
     ("least gap, mm", gap, _limits_of("gap", 1e3)),
     ("vibration, rms, mm/s", velocity, _limits_of("vibration", 1e3)),

@@ -4,6 +4,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from designs import status
+from designs.cautions import CAUTIONS
 from designs.doubt import Outcome, under_doubt
 from designs.evaluate import Evaluation
 from designs.options.comparing import Candidate, Faulty
@@ -64,7 +65,7 @@ class Content:
     doubtful: list[Table] = field(default_factory=list)
     doubt_words: str = ""
     lines: list[Line] = field(default_factory=list)
-    cautions: tuple[str, ...] = words.CAUTIONS
+    cautions: tuple[str, ...] = CAUTIONS
     assumptions: tuple[str, ...] = words.ASSUMPTIONS
     sources: tuple[str, ...] = words.SOURCES
     file: str = field(default="")
@@ -150,7 +151,7 @@ def _besides(
         faulty,
         entries(evaluation.design, source.path, source.option),
         [work(each) for each in formulas(evaluation)],
-        doubt.tables(outcome),
+        [doubt.for_people(table) for table in doubt.tables(outcome)],
         doubt.taken_words(evaluation.design),
         beside,
         file="" if source.path is None else source.path.name,

@@ -49,10 +49,21 @@ def gains_bars(evaluation: Evaluation, gains: Table) -> str:
     return picture((0, 0, WIDE, below + 22), inside, words, "chart gains")
 
 
+def _counted(keys: list[str]) -> list[str]:
+    """Return keys in words: of a list the first is number 1, as on every other screen."""
+    found: list[str] = []
+    for key in keys:
+        if key.isdigit() and found:
+            found[-1:] = [found[-1].removesuffix("s"), str(int(key) + 1)]
+        else:
+            found.append(key)
+    return found
+
+
 def _row(row: tuple[str, str, float], y: float, scale: float) -> str:
     entry, step, gained = row
     keys = entry.split(".")
-    name = cut_short(" ".join(keys[-3:] if len(keys) > 3 else keys[1:] or keys).replace("_", " "), NAME)
+    name = cut_short(" ".join(_counted(keys[-3:] if len(keys) > 3 else keys[1:] or keys)).replace("_", " "), NAME)
     inside = tag("title", escape(f"{entry}, {step}"))
     inside += tag("rect", x=LEFT, y=y + 4, width=max(gained * scale, 0.8), height=HIGH, kind="added")
     inside += text(LEFT + gained * scale + 4, y + 13.5, number(gained / shown("m")[1], "m", ".3f"), "value")

@@ -13,6 +13,7 @@ from shafts.gap.pair import YokePair
 
 SPEEDS = 41
 BANDED = 13  # speeds at which a band is drawn
+LINE = 14.0  # px of a plot that a line of words takes
 NAMED = 0.1  # part of the spread below which an entry is not named
 
 
@@ -71,12 +72,28 @@ def gap_over_speed(
         inside += chart.curve(before.speed[within] * RPM, before.expected[within] * up, "before")
     inside += chart.curve(found.speed * RPM, found.expected * up, "main")
     asked = f"asked for {number(limit / up, 'm', 'g')}"  # after the curves, which it parts where they cross it
-    inside += text(chart.right - 4, float(chart.up(limit)) - 4, asked, "said", "end")
-    middle = (float(speed.least) + float(speed.most)) / 2 * RPM
-    inside += text(float(chart.across(middle)), chart.bottom - 5, "running range", "soft edged", "middle")
+    inside += text(
+        chart.right - 4, _beside(chart, limit, [found.worst * up, found.expected * up]), asked, "said", "end"
+    )
+    middle = float(chart.across((float(speed.least) + float(speed.most)) / 2 * RPM))
+    inside += text(middle, _clear(chart, [*values, found.worst * up]), "running range", "soft edged", "middle")
     return chart.whole(
         inside + _contact(chart, found.contact, float(evaluation.top_speed)), _words(evaluation, two, found)
     )
+
+
+def _beside(chart: Chart, level: float, curves: list[np.ndarray]) -> float:
+    """Return where words stand at the right end of a line across: above it, or below where curves run just above."""
+    y, ends = float(chart.up(level)), [chart.up(each[-len(each) // 3 :]) for each in curves]
+    above, below = (any(np.any((end > y + low) & (end < y + low + LINE)) for end in ends) for low in (-LINE, 0.0))
+    return y + 12 if above and not below and y + LINE < chart.bottom else y - 4
+
+
+def _clear(chart: Chart, curves: list[np.ndarray]) -> float:
+    """Return how high words stand over the running range so that no curve runs through them, if that can be."""
+    lines = np.concatenate([np.ravel(chart.up(each)) for each in curves])
+    rows = (chart.bottom - 5, chart.top + 12, *np.arange(chart.bottom - 19, chart.top + 12, -LINE))
+    return float(next((y for y in rows if not np.any((lines > y - 13) & (lines < y + 5))), rows[0]))
 
 
 def _contact(chart: Chart, contact: float, top: float) -> str:

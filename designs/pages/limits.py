@@ -49,7 +49,9 @@ def _row(row: Row, words: str) -> str:
         ("value", escape("" if row.value is None else said(amount(row, row.value))) + _besides(row)),
         ("limit", escape(asked)),
     )
-    inside = "".join(tag("div", inside or "&#160;", role="cell", kind=kind) for kind, inside in cells)
+    inside = "".join(
+        tag("div", inside or "&#160;", role="cell", kind=kind if inside else f"{kind} blank") for kind, inside in cells
+    )
     if words:
         inside += tag("div", escape(words.replace("`", "")), role="cell", kind="change")
     return tag("div", inside, role="row", kind=KINDS[row.state])

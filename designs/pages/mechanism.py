@@ -4,6 +4,7 @@ The page's script turns and shifts the groups; the drawing is whole without it, 
 the gap is least at the worst running speed, else at zero. What has no size in the design and no usual one is left out.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from html import escape
 from itertools import pairwise
@@ -19,6 +20,7 @@ from balance.outlines import corner_arrays
 from balance.plates.plate import flattened
 from balance.turning import HANDS, on_bench
 from designs.evaluate import Evaluation
+from designs.pages.clashes import Clash, front_marks, side_marks
 from designs.pages.side import LETTER, SidePart, cut_short, side_parts, side_view
 from designs.pages.svg import path
 from designs.shown import imperial, said
@@ -58,25 +60,29 @@ class Drawing:
         return letters(self.box)
 
 
-def drawing(evaluation: Evaluation, every: int = 1, place: int | None = None) -> Drawing:
+def drawing(evaluation: Evaluation, every: int = 1, place: int | None = None, found: Sequence[Clash] = ()) -> Drawing:
     """Return the machine; every `every`-th crank angle of the core is shown.
 
-    place : the crank angle at which it stands, as an index of the core's; where the gap is least if left out.
+    place : the crank angle at which it stands, as an index of the core's; where the gap is least if left out, or where
+    the first of what clashes is at its worst.
+    found : what clashes, to be marked.
     """
-    place = tightest_place(evaluation) if place is None else place
+    place = _worst_place(evaluation, found) if place is None else place
     place = round(place / every) * every % evaluation.motion.theta.size
     box = _box(evaluation)
     parts = [_still(evaluation, box)]
     parts += [_crank(evaluation, hand, place) for hand in HANDS]
     parts += [_rods(evaluation, name, place) for name in evaluation.motion.yokes]
     parts += [_yoke(evaluation, name, place, box) for name in evaluation.motion.yokes]
+    parts.append(f'<g class="clashes">{front_marks(evaluation, found, place)}</g>')
     parts.append('<g class="arrows" aria-hidden="true"></g>')
     sides = side_parts(evaluation, evaluation.motion.theta[::every])
-    side = side_view(sides, place // every, (box[1], box[3], letters(box)), shared_range(evaluation))
+    side = side_view(sides, place // every, (box[1], box[3], letters(box)), shared_range(evaluation), side_marks(found))
     sense = int(evaluation.motion.sense)
     words = (
         f"The machine to scale at crank angle {np.rad2deg(evaluation.motion.theta[place]):.0f}°: {_named(evaluation)}."
     )
+    words += "".join(f" Marked: {clash.words}." for clash in found)
     return Drawing("\n".join(parts), side, sides, box, place // every, sense, 0.2 * box[3], words, _notes(evaluation))
 
 
@@ -96,6 +102,11 @@ def tightest_place(evaluation: Evaluation) -> int:
     """Return the crank angle at which the gap is least at the worst running speed, as an index; zero without one."""
     pair = tightest_pair(evaluation)
     return 0 if pair is None else int(np.argmin(pair.gap(evaluation.tightest_speed(pair))))
+
+
+def _worst_place(evaluation: Evaluation, found: Sequence[Clash]) -> int:
+    turn = next((clash.turn for clash in found if clash.turn is not None), None)
+    return tightest_place(evaluation) if turn is None else round(turn * evaluation.motion.theta.size)
 
 
 def shared_range(evaluation: Evaluation) -> tuple[float, float] | None:

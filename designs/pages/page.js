@@ -201,8 +201,8 @@ const moveMachine = (kept = {}) => {
     for (const degrees of [0, 90, 180, 270, 360]) {
       svg("text", { x: x(degrees / 360 * count), y: FRAME.bottom + 15, "text-anchor": "middle" }, parent).textContent = degrees + "\u00b0";
     }
-    for (const gap of [low, 0, high]) {
-      if (gap === 0 && Math.abs(y(low) - y(0)) < 9) continue;
+    for (const gap of new Set([low, 0, high])) {
+      if (gap === 0 && low < 0 && Math.abs(y(low) - y(0)) < 9) continue;
       svg("text", { x: FRAME.left - 4, y: y(gap) + 4, "text-anchor": "end" }, parent).textContent = minus((gap * perMetre).toFixed(decimals - 1));
     }
     svg("text", { x: FRAME.right, y: FRAME.bottom + 31, "text-anchor": "end" }, parent).textContent = "crank angle";
@@ -230,7 +230,7 @@ const moveMachine = (kept = {}) => {
     course.dot.setAttribute("cy", course.y(row[state.place]));
     course.mark.setAttribute("x1", course.x(state.place));
     course.mark.setAttribute("x2", course.x(state.place));
-    find("course-words").textContent = `${nearest.name} at ${rpm[state.speed].toFixed(0)} rpm; gaps above ${(course.high * perMetre).toFixed(decimals - 1)} ${unit} are cut off.`;
+    find("course-words").textContent = `${nearest.name} at ${rpm[state.speed].toFixed(0)} rpm${row.some((gap) => gap > course.high) ? `; gaps above ${(course.high * perMetre).toFixed(decimals - 1)} ${unit} are cut off` : ""}.`;
   }
 
   function show() {
@@ -282,6 +282,14 @@ const moveMachine = (kept = {}) => {
   on("play", "click", () => play(!state.playing));
   on("back", "click", () => { play(false); step(-1); });
   on("forward", "click", () => { play(false); step(1); });
+  on("clashes", "click", ({ target }) => {
+    if (target.dataset.turn === undefined) return;
+    play(false);
+    state.place = Math.round(Number(target.dataset.turn) * count) % count;
+    const wanted = Number(target.dataset.rpm);
+    if (target.dataset.rpm) state.speed = rpm.reduce((best, each, n) => (Math.abs(each - wanted) < Math.abs(rpm[best] - wanted) ? n : best), 0);
+    show();
+  });
   on("controls", "submit", (event) => event.preventDefault());
   const tip = unit === "in" ? 12.7 : 10; // millimetres of the drawing
   const stands = Number((tip / perNewton * perForce).toPrecision(2));

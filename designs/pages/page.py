@@ -7,8 +7,10 @@ from typing import Any
 
 import numpy as np
 
+from designs.cautions import CAUTION
 from designs.evaluate import Evaluation
 from designs.pages.changes import best_changes
+from designs.pages.clashes import clashes
 from designs.pages.compared_dots import dots
 from designs.pages.content import Content
 from designs.pages.frames import frames, thinning, ticks, worst_speed
@@ -46,7 +48,8 @@ def page(content: Content, version: str) -> str:
     """Return the page as HTML text."""
     evaluation = content.evaluation
     every = thinning(evaluation.motion.theta.size)
-    machine = drawing(evaluation, every)
+    found = clashes(evaluation, content.rows)
+    machine = drawing(evaluation, every, found=found)
     return (
         environment()
         .get_template("page.html")
@@ -55,6 +58,8 @@ def page(content: Content, version: str) -> str:
             version=version,
             headline=headline(evaluation, content.rows),
             mechanism=machine,
+            clashes=found,
+            caution=CAUTION,
             shared=shared_range(evaluation),
             data=_embedded(frames(evaluation, machine.sides)),
             ticks=ticks(evaluation),

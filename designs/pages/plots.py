@@ -1,7 +1,7 @@
 """Every plot of the report: which there are, where each belongs, and what is said below it."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -53,9 +53,9 @@ SHAFTS: tuple[Made, ...] = (
 )  # fmt: skip
 RUN_UP: Made = (
     "run-up", "Run up through the speed range", "Largest over a turn: bending of the crankpins, motion of the "
-    "case at a foot, and the least gap. Numbers: order of a resonance, with c of the case. "
-    "Not real: a foot has left the bench.", plots_shafts.run_up,
+    "case at a foot, and the least gap. Numbers: order of a resonance, with c of the case.", plots_shafts.run_up,
 )  # fmt: skip
+NOT_REAL = "Not real: a foot has left the bench."
 MOTION: tuple[Made, ...] = (
     ("heights", "Heights of the yokes", "Of the rod pivots over the line between the shafts.", plots_motion.heights),
     ("torque", "Torque over one turn", "Of both cranks together; below zero the engine is driven by its inertia.",
@@ -78,7 +78,8 @@ def plots(evaluation: Evaluation, gains: Table | None = None) -> list[Plot]:
         traded = ("traded", "Added mass against what is left", "For how much added mass, both shafts together.",
                   plots_shaking.mass_traded)  # fmt: skip
         found.append(_plot("weights", traded, evaluation))
-    found.append(_plot("shafts", RUN_UP, evaluation))
+    run = _plot("shafts", RUN_UP, evaluation)
+    found.append(replace(run, words=f"{run.words} {NOT_REAL}") if "not real" in run.svg else run)
     found += [plot for each in SHAFTS for plot in _of_sides(each, evaluation)]
     return found + [_plot("motion", each, evaluation) for each in MOTION]
 

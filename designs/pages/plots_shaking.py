@@ -72,7 +72,7 @@ def _orders(evaluation: Evaluation, part: str, kind_of: str) -> str:
     most = max(float(each.max()) for *_, each in found)
     if most < ROUNDING * float(np.max(evaluation.bare_shaking.size)) * square * factor:
         return NOTHING
-    chart = Chart((0.5, ORDERS + 0.5), (0.0, 1.12 * most), (46.0, 10.0, 20.0, 36.0))
+    chart = Chart((0.2, ORDERS + 0.5), (0.0, 1.12 * most), (46.0, 10.0, 20.0, 36.0))
     inside = chart.axes("order: times per turn of the crank", unit, [float(each) for each in range(1, ORDERS + 1)])
     wide = 0.8 / len(found)
     for place, (_, kind, sizes) in enumerate(found):
@@ -83,8 +83,10 @@ def _orders(evaluation: Evaluation, part: str, kind_of: str) -> str:
             inside += tag("rect", **bar, kind=f"bar {kind}")
             inside += tag("rect", **bar, fill="url(#hatch)") if kind == "worst" else ""
             if size > 0.02 * most:
-                where, anchor = ((x + end) / 2, "middle") if len(found) == 1 else ((x, ""), (end, "end"))[place == 0]
-                inside += text(where, y - 3, _short(float(size)), "small", anchor)
+                where, anchor = (
+                    ((x + end) / 2, "middle") if len(found) == 1 else ((x + 1, ""), (end - 3, "end"))[place == 0]
+                )
+                inside += text(where, y - 3, _short(float(size)), "small edged", anchor)
     largest = [
         f"{name} {said_of(float(each.max()) / factor, kind_of, '.2f')} in order {int(np.argmax(each)) + 1}"
         for name, _, each in found

@@ -3,6 +3,7 @@
 It stands to the scale and at the heights of the view along the shafts, so the two can be set side by side.
 """
 
+from collections.abc import Collection
 from dataclasses import dataclass
 
 import numpy as np
@@ -66,12 +67,17 @@ def _seen(part: Obstacle, theta: np.ndarray, left: bool = False) -> SidePart:
 
 
 def side_view(
-    parts: list[SidePart], place: int, tall: tuple[float, float, float], shared: tuple[float, float] | None
+    parts: list[SidePart],
+    place: int,
+    tall: tuple[float, float, float],
+    shared: tuple[float, float] | None,
+    marked: Collection[tuple[str, tuple[float, float]]] = (),
 ) -> str:
     """Return the view from the side, SVG.
 
     place : crank angle, as an index.   tall : top and height of the view, y downward, and height of letters, mm.
     shared : from where to where along the shafts the yokes face each other, mm; None if they do not.
+    marked : kind and z of the parts that clash.
     """
     ends = [end for part in parts for end in part.z if part.kind != "case"]
     left, right = min(ends) - MARGIN, max(ends) + MARGIN
@@ -81,6 +87,11 @@ def side_view(
     )  # fmt: skip
     inside += line(left, 0, right, 0, "centre")
     inside += "".join(_part(part, number, place, (left, right)) for number, part in enumerate(parts))
+    inside += "".join(
+        _part(part, number, place, (left, right), "clash")
+        for number, part in enumerate(parts)
+        if (part.kind, part.z) in marked
+    )
     inside += "".join(_label(part, number, place, size) for number, part in enumerate(parts) if part.kind == "yoke")
     names, rows = _names(parts, size)
     low = top + height
@@ -95,12 +106,12 @@ def side_view(
     )  # fmt: skip
 
 
-def _part(part: SidePart, number: int, place: int, ends: tuple[float, float]) -> str:
+def _part(part: SidePart, number: int, place: int, ends: tuple[float, float], kind: str = "") -> str:
     z = (max(part.z[0], ends[0]), min(part.z[1], ends[1]))
     low, high = float(part.low[place]), float(part.high[place])
     return tag(
         "rect", tag("title", _plain(part.name)), x=z[0], y=-high, width=max(z[1] - z[0], 0.0), height=high - low,
-        kind=f"{part.kind}{' left' if part.left else ''}", data_side=number if part.moving else None,
+        kind=kind or f"{part.kind}{' left' if part.left else ''}", data_side=number if part.moving else None,
     )  # fmt: skip
 
 

@@ -13,9 +13,12 @@ HATCHES = (
     '<pattern id="hatch" width="5" height="5" patternUnits="userSpaceOnUse" patternTransform="rotate(45)">'
     '<path class="hatch" d="M0,0V5"/></pattern>'
     '<pattern id="hatch-cross" width="5" height="5" patternUnits="userSpaceOnUse" patternTransform="rotate(45)">'
-    '<path class="hatch cross" d="M0,0V5M0,0H5"/></pattern></defs></svg>'
+    '<path class="hatch cross" d="M0,0V5M0,0H5"/></pattern>'
+    '<pattern id="hatch-clash" width="2.6" height="2.6" patternUnits="userSpaceOnUse" patternTransform="rotate(45)">'
+    '<path class="hatch clash" d="M0,0V2.6"/></pattern></defs></svg>'
 )
-"""To stand once in a page, before the pictures: `hatch` marks what is taken away or fails, `hatch-cross` overlap."""
+"""To stand once in a page, before the pictures: `hatch` marks what is taken away or fails, `hatch-cross` overlap,
+`hatch-clash`, for pictures in millimetres, parts that clash."""
 
 
 def short(value: float, decimals: int = 2) -> str:

@@ -1,17 +1,4 @@
-"""What every report says: cautions, assumptions, sources."""
-
-CAUTIONS = (
-    "A turning counterweight or flywheel becomes a projectile if its fixing fails. Guard everything that turns, "
-    "wear eye protection, and stay out of the plane of rotation.",
-    "Try new turning parts at the stated overspeed first, driven from outside, behind a shield, with nobody near.",
-    "Lock every fastener that turns or holds a turning part (thread lock, tab washer or wire), and look at it again "
-    "after the first run: vibration loosens screws.",
-    "Hot ends and burners burn and set fire to things; let the engine cool before you touch it.",
-    "A pressurised case can burst. Fit a relief valve, test the case with water and not with air, and keep to the "
-    "local rules for pressure vessels.",
-    "This report computes from what the design file says, without friction and under the assumptions stated. It "
-    "does not replace local codes or a licensed engineer's judgement where people can be hurt.",
-)
+"""What every report says: assumptions and sources."""
 
 ASSUMPTIONS = (
     "The speed is constant while limits are looked at; how far it fluctuates stands under fluctuation of speed.",

@@ -15,6 +15,7 @@ from balance.quantities import Number
 from balance.weights.balancing import Weight
 from balance.weights.clearance import WeightClearance
 from balance.weights.retention import pull
+from designs.cautions import LOOSE, OVERSPEED
 from designs.design import Design
 from designs.evaluate import Evaluation
 from designs.shown import said
@@ -153,9 +154,7 @@ def _screws(evaluation: Evaluation) -> Table:
         "all screws sharing alike. "
     )  # fmt: skip
     note = of_screws + (
-        f"Looked at: {', '.join(looked) or 'nothing'}. "
-        "The last speed is the overspeed. A weight that comes off is a projectile: lock the screws, fit a guard, "
-        "test overspeed behind a shield."
+        f"Looked at: {', '.join(looked) or 'nothing'}. The last speed is the overspeed. {LOOSE} {OVERSPEED}"
     )
     return Table("screws", "Hold of the counterweights", columns, rows, note)
 

@@ -29,6 +29,15 @@ def brief(outcome: Outcome) -> list[Table]:
     return [replace(first, columns=tuple(first.columns[place] for place in kept), rows=rows, note=note, brief=None)]
 
 
+def for_people(table: Table) -> Table:
+    """Return a table without what only a program reads, and without the path in each name that has a column."""
+    kept = [place for place, column in enumerate(table.columns) if column.unit != "SI" and column.key != "unit"]
+    rows = [tuple(row[place] for place in kept) for row in table.rows]
+    if any(column.key == "paths" for column in table.columns):
+        rows = [(str(row[0]).split(" (")[0], *row[1:]) for row in rows]
+    return replace(table, columns=tuple(table.columns[place] for place in kept), rows=rows)
+
+
 def taken_words(design: Design) -> str:
     """Return in a sentence what was taken without being given; "" if nothing was."""
     names = dict.fromkeys(each.range.name or each.name for each in unknowns_of(design) if not each.range.given)

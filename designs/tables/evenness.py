@@ -16,6 +16,7 @@ from balance.quality import grade_reached, named_grade, permissible_unbalance
 from balance.sensitivity import Sensitivity, residual_unbalance, sensitivities, turning_mass
 from balance.speed_swing import swung_shaking
 from balance.torque import torques
+from designs.cautions import LOOSE, OVERSPEED
 from designs.evaluate import Evaluation
 from designs.shown import RPM
 from designs.table import Column, Table
@@ -23,12 +24,6 @@ from shafts.loaded_shafts import LoadedShafts
 
 PLATES = (6e-3, 10e-3, 16e-3)
 """Thicknesses of steel plate, m, for which a disc is proposed where the design states none."""
-
-CAUTION = (
-    "A flywheel that bursts or comes loose is a projectile: guard it, lock its fixing, and try the overspeed "
-    "first behind a shield. "
-    "The stress is that of a plain disc with a small bore."
-)
 
 NOTHING = 1e-9  # of the largest crankpin load; less shaking force than that is rounding
 
@@ -168,7 +163,7 @@ def _discs(evaluation: Evaluation) -> list[Table]:
     rows = [_disc_row(disc, wanted, float(evaluation.top_speed)) for disc in discs]
     note = (
         f"Each wheel a plain disc that holds the fluctuation to {limit * 100:g} percent from the slowest to "
-        f"the fastest speed. {CAUTION}"
+        f"the fastest speed. The stress is that of a plain disc with a small bore. {LOOSE} {OVERSPEED}"
     )
     if stated is None:
         note += " State flywheel.disc for another material, thickness or diameter."

@@ -19,6 +19,7 @@ def rows(evaluation: Evaluation) -> list[Row]:
     least = np.min(np.stack(np.broadcast_arrays(*clearances.values())), axis=0)
     beside = "material between bearings of the right and left shaft that stand side by side"
     return [
-        Row("axial_room", f"clearance along the shaft between {one} and {other}", least, 0.0, "m", "at least"),
+        Row("axial_room", f"clearance along the shaft between {one} and {other}", least, 0.0, "m", "at least",
+            where=f"{one} and {other}"),
         Row("bearing_rings", beside, ring_clearance(evaluation.machine), 0.0, "m", "at least"),
-    ]
+    ]  # fmt: skip

@@ -76,12 +76,13 @@ def _own(evaluation: Evaluation) -> Row:
     unlooked += [f"smallest_radius beyond {pair.part}, of which {pair.weight} is made: what both fill counts twice"
                  for pair in shared]  # fmt: skip
     nearest = min((pair for pair in own if pair not in shared), key=lambda pair: pair.gap, default=None)
-    what = KEYS[key] + ("" if nearest is None else f": {nearest.weight} and {nearest.part}")
+    where = "" if nearest is None else f"{nearest.weight} and {nearest.part}"
+    what = KEYS[key] + (where and f": {where}")
     if nearest is None and unlooked:
         return not_checked(key, what, f"give {', '.join(unlooked)}")
     gap, angle = (np.inf, None) if nearest is None else (nearest.gap, nearest.angle)
     words = f"give {', '.join(unlooked)}" if unlooked else ""
-    return Row(key, what, gap, 0.0, "m", "at least", angle=angle, unlooked=words)
+    return Row(key, what, gap, 0.0, "m", "at least", angle=angle, unlooked=words, where=where)
 
 
 def _moment(evaluation: Evaluation) -> Row:

@@ -13,8 +13,7 @@ import pytest
 
 from designs.changing.groups import group_edits, grouped, seat_diameter, size_for, webs_to_widen
 from designs.counsel.dial import Dial
-from designs.counsel.free import shafts
-from designs.counsel.free import stepped as counsel_stepped
+from designs.counsel.free import shafts, spans, stepped
 from designs.design import Design
 from designs.reading import read_text
 from designs.stock import stock_with
@@ -37,7 +36,8 @@ def changed(*pairs: tuple[str, str], stock: str = "", text: str = REDESIGN) -> D
 
 
 def dials(design: Design) -> dict[str, Dial]:
-    return {each.name: each for each in shafts.dials(design, stock_with(design.stock))}
+    stock = stock_with(design.stock)
+    return {each.name: each for room in (shafts, spans) for each in room.dials(design, stock)}
 
 
 def offered(design: Design, name: str) -> dict[str, dict[str, object]]:
@@ -157,21 +157,21 @@ def test_many_diameters_at_once_each_have_what_agrees_with_them(stocked: Design)
     ],
 )
 def test_a_shaft_leaves_metal_beside_a_crankpin(radius: float, pin: float, share: float, thick: float) -> None:
-    assert counsel_stepped._thickest(radius * MM, pin * MM, share) == pytest.approx(thick * MM)
+    assert stepped._thickest(radius * MM, pin * MM, share) == pytest.approx(thick * MM)
 
 
 def test_a_shaft_is_turned_down_where_a_web_holds_it_and_nowhere_else() -> None:
     part, zone = (0.0, 0.05, 0.01, 0.0), (0.02, 0.03, 0.008)
-    assert counsel_stepped._cut(part, zone) == [(0.0, 0.02, 0.01, 0.0), (0.02, 0.03, 0.008, 0.0),
+    assert stepped._cut(part, zone) == [(0.0, 0.02, 0.01, 0.0), (0.02, 0.03, 0.008, 0.0),
                                                 (0.03, 0.05, 0.01, 0.0)]  # fmt: skip
-    assert counsel_stepped._cut(part, (-0.01, 0.03, 0.008)) == [(0.0, 0.03, 0.008, 0.0), (0.03, 0.05, 0.01, 0.0)]
-    assert counsel_stepped._cut(part, (0.02, 0.09, 0.008)) == [(0.0, 0.02, 0.01, 0.0), (0.02, 0.05, 0.008, 0.0)]
-    assert counsel_stepped._cut(part, (0.06, 0.09, 0.008)) == [part]
-    assert counsel_stepped._cut(part, (0.02, 0.03, 0.01)) == [part]  # thin enough
+    assert stepped._cut(part, (-0.01, 0.03, 0.008)) == [(0.0, 0.03, 0.008, 0.0), (0.03, 0.05, 0.01, 0.0)]
+    assert stepped._cut(part, (0.02, 0.09, 0.008)) == [(0.0, 0.02, 0.01, 0.0), (0.02, 0.05, 0.008, 0.0)]
+    assert stepped._cut(part, (0.06, 0.09, 0.008)) == [part]
+    assert stepped._cut(part, (0.02, 0.03, 0.01)) == [part]  # thin enough
     hollow = (0.0, 0.05, 0.01, 0.008)
-    assert counsel_stepped._cut(hollow, zone) == [hollow]
-    assert counsel_stepped._cut((0.0, 0.05, 0.01, 0.0079), zone)[1] == (0.02, 0.03, 0.008, 0.0079)
-    joined = counsel_stepped._joined([(0.0, 0.02, 0.01, 0.0), (0.02, 0.03, 0.01, 0.0), (0.03, 0.05, 0.01, 0.004),
+    assert stepped._cut(hollow, zone) == [hollow]
+    assert stepped._cut((0.0, 0.05, 0.01, 0.0079), zone)[1] == (0.02, 0.03, 0.008, 0.0079)
+    joined = stepped._joined([(0.0, 0.02, 0.01, 0.0), (0.02, 0.03, 0.01, 0.0), (0.03, 0.05, 0.01, 0.004),
                                       (0.05, 0.06, 0.008, 0.004)])  # fmt: skip
     assert joined == [(0.0, 0.03, 0.01, 0.0), (0.03, 0.05, 0.01, 0.004), (0.05, 0.06, 0.008, 0.004)]
 
@@ -179,16 +179,14 @@ def test_a_shaft_is_turned_down_where_a_web_holds_it_and_nowhere_else() -> None:
 def test_across_a_crankpin_between_webs_a_shaft_is_as_thin_as_in_them() -> None:
     """Webs of 8 mm at -9 and 9 mm, a pin of 6 mm at 8 mm: (8 - 3) / (0.5 + share), whole to half a millimetre."""
     design = changed(text=RHOMBIC)
-    zones = list(counsel_stepped._zones(design, design.shafts, 0.2))
+    zones = list(stepped._zones(design, design.shafts, 0.2))
     by_hand = [(-13, -5, 7), (5, 13, 7), (-5, 5, 7)]
     assert [tuple(round(each / MM, 6) for each in zone) for zone in zones] == by_hand
     whole = replace(design.shafts, segments=(replace(design.shafts.segments[0], length=96 * MM),))
-    (edit,) = counsel_stepped.stepped(
-        replace(design, limits=replace(design.limits, web_metal=0.2)), [(("shafts",), whole)]
-    )
+    (edit,) = stepped.stepped(replace(design, limits=replace(design.limits, web_metal=0.2)), [(("shafts",), whole)])
     assert [(float(each.length) / MM, float(each.diameter) / MM) for each in edit.value] == [
         pytest.approx((15, 10)), pytest.approx((26, 7)), pytest.approx((55, 10))]  # fmt: skip
-    assert not list(counsel_stepped.stepped(replace(design, limits=replace(design.limits, web_metal=0.2)),
+    assert not list(stepped.stepped(replace(design, limits=replace(design.limits, web_metal=0.2)),
                                             [(("shafts",), design.shafts)]))  # fmt: skip
 
 
@@ -201,9 +199,9 @@ def test_weights_reach_off_the_round_end_of_a_wider_web(rebuilt: Design, width, 
     object.__setattr__(design := replace(rebuilt), "cranks", replace(rebuilt.cranks, webs=webs))
     weights = replace(rebuilt.counterweights, at=-11 * MM, on="web 1")
     object.__setattr__(design, "counterweights", weights)
-    edits = list(counsel_stepped.off_the_webs(design, [0], width * MM))
+    edits = list(stepped.off_the_webs(design, [0], width * MM))
     assert [each.value for each in edits] == ([] if radius is None else [pytest.approx(radius * MM)])
-    assert not list(counsel_stepped.off_the_webs(replace(rebuilt, counterweights=None), [0], 30 * MM))
+    assert not list(stepped.off_the_webs(replace(rebuilt, counterweights=None), [0], 30 * MM))
 
 
 # Places

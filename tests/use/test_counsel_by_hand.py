@@ -332,7 +332,7 @@ def aiming(monkeypatch, missed: dict[str, float], now: float, trials_after=None)
 def valued(name: str, *shown: str, make: int = 1) -> Dial:
     work = Work((("part", make),))
     return Dial(
-        name, "pins", (), "", [Level(lambda design, each=each: (), each, work) for each in shown], ("joint_grip",)
+        name, "pins", (), "", [Level(lambda design, each=each: (each,), each, work) for each in shown], ("joint_grip",)
     )
 
 
@@ -376,8 +376,8 @@ def test_after_two_values_in_vain_a_choice_is_given_up(monkeypatch, by_name) -> 
     assert (asked, found) == (["a", "b"], [])
     hardly = dict.fromkeys(shown, 1.0) | {"a": 2.0 - 4e-7, "b": 2.0 - 8e-7}  # nearer by nothing
     assert nearest(monkeypatch, hardly, looked=looks([4.0] * 8, steps)) == (["a", "b"], [])
-    # One that does harm that a look sees is not tried: by more than a twentieth.
-    harm = looks([4.06, 4.04, *[4.0] * 6], steps)
+    # One that does more harm, as a look sees it, than the limit is missed by is not tried: 1.405.
+    harm = looks([5.41, 5.40, *[4.0] * 6], steps)
     asked, _ = nearest(monkeypatch, dict.fromkeys(shown, 2.0), looked=harm)
     assert asked == ["b", "c"]
 

@@ -83,7 +83,8 @@ def test_a_cell_says_value_change_failure_and_best() -> None:
     assert Line("gap", (failing, failing)).cell(0).endswith("FAIL")
     noted = Figure("gap", "gap", "N", None, note="give it")
     assert (Line("gap", (failing, noted)).cell(1), line(2.0, None).cell(1)) == ("not checked", "-")
-    assert [_changed_by(each) for each in (0.5, 9.9, 10.5, -0.25)] == ["+50.0%", "+990.0%", "11.5 times", "-25.0%"]
+    assert [_changed_by(each) for each in (0.5, 9.9, 10.5)] == ["+50.0%", "+990.0%", "11.5 times"]
+    assert _changed_by(-0.25) == "\N{MINUS SIGN}25.0%"
 
 
 def test_what_is_the_same_in_all_tells_nothing_unless_it_fails() -> None:
@@ -117,7 +118,9 @@ def test_short_values_stay_on_one_line_and_sixteen_changes_are_listed() -> None:
 def test_long_names_are_cut_at_a_word_unless_two_are_then_alike() -> None:
     long = "a name of twenty-nine letters"
     assert _short([long, long[:28]]) == ["a name of twenty-nine ...", long[:28]]
-    assert _short([f"{long} a", f"{long} b"]) == [f"{long} a", f"{long} b"]
+    assert _short([f"{long} a", f"{long} b"]) == ["... a", "... b"]  # what all long ones begin with is left out
+    assert _short([f"{long} a", f"{long[:28]}z b", "fan"]) == ["... letters a", "... letterz b", "fan"]
+    assert _short([f"one {long} a", f"one {long} a b"]) == [f"one {long} a", f"one {long} a b"]
     assert _short(["x" * 29]) == [f"{'x' * 26} ..."]
 
 

@@ -57,6 +57,13 @@ def test_parts_leave_nothing_out_that_the_design_describes() -> None:
     )  # 4 + 2 x 3.5
     assert found["cylinder"].size == "bore 42 mm, wall 2.5 mm, 118 mm long inside"
     assert "bore 6 mm" in found["displacer guide"].size
+    # From the pivots to the crown at 69.5 mm less 26 mm of piston; a crankpin sits 6 mm deep in two webs, or in one.
+    assert found["piston posts"].size == "2 of round 5 mm, 43.5 mm long from pivots to piston"
+    assert [found[f"{each} crankpin"].size.split(", ")[1] for each in ("inner", "outer")] == [
+        "24 mm long",
+        "18 mm long",
+    ]
+    assert found["piston yoke"].size.endswith("60 x 8 x 15 mm overall")
     assert found["displacer yoke"].of == "aluminium"  # its arm's
     assert found["displacer stem"].of == "stainless-steel"
     assert found["web 1"].note == "inner at 9 mm, 0 deg; shaft 8 mm"  # it holds no other throw

@@ -1,4 +1,4 @@
-"""Shafts with the bearings on them, where the bearings stand, and the plates that hold them."""
+"""Shafts with the bearings on them, and the plates that hold them."""
 
 from collections.abc import Iterator
 from itertools import chain
@@ -18,16 +18,14 @@ from shafts.bearings.needle import Needle
 from shafts.bearings.standard_sizes import NEEDLES
 from shafts.shaft import Plate, Shaft
 
+HANDS = ["right", "left"]
 WALL = 3e-3  # m of plate that must stand between the two seats of one plate; common practice, no source
-BESIDE = 8e-3  # m, half the length that a flywheel of unknown thickness may take; common practice, no source
-MOVES = (1, 2, 3, 4, 5, 6, 8, 10, 12, 15, 20)  # steps of a bearing's place
-ROOM = 0.5e-3  # m between a bearing and what turns beside it
 HAIR = 1e-9  # m; less is rounding
 
 
 def dials(design: Design, stock: Stock) -> Iterator[Dial]:
-    """Yield the shafts' diameter with their bearings, the outer bearings' places, seats, clearance and material."""
-    yield from chain(_sizes(design, stock), _places(design, stock), _seats(design, stock), _bushes(design, stock))
+    """Yield the shafts' diameter with their bearings, seats, clearance and material."""
+    yield from chain(_sizes(design, stock), _seats(design, stock), _bushes(design, stock))
     yield from chain(_clearance(design), _materials(design, stock), _needles(design, stock))
 
 
@@ -35,6 +33,15 @@ def sides(design: Design) -> list[tuple[Keys, Shaft]]:
     """Return the shafts that are described, with their keys: the right one, and the left one where it differs."""
     found: list[tuple[Keys, Shaft]] = [(("shafts",), design.shafts)]
     return found if design.shafts.left is None else [*found, (("shafts", "left"), design.shafts.left)]
+
+
+def farthest(design: Design, hand: str) -> float:
+    """Return how far along its shaft anything that sits on it reaches, m."""
+    shaft, gears = design.shafts.pair[hand == "left"], design.cranks.gears
+    ends = [float(each.at) + float(each.inside.width) / 2 for each in shaft.bearings]
+    ends += [] if gears is None else [float(gears.at) + float(gears.face or 0.0) / 2]
+    ends += [float(each.along(hand)) + float(each.thickness or 0.0) / 2 for each in design.wheels(hand).values()]
+    return max(ends)
 
 
 def new_shafts(design: Design, bore: float) -> Pieces:
@@ -91,52 +98,6 @@ def _resized(size: Size):
 def _named(size: Size) -> str:
     bore, outside, width = (f"{each * 1e3:g}" for each in size)
     return f"{bore} mm on {bore} x {outside} x {width} mm bearings"
-
-
-def _places(design: Design, stock: Stock) -> Iterator[Dial]:
-    """The last bearing farther from the throws or nearer, the first one nearer to them."""
-    assert stock.steps is not None
-    step = float(stock.steps.place)
-    throws = [float(throw.at) for throw in design.cranks.throws.values()]
-    for place in (0, len(design.shafts.bearings) - 1):
-        at = float(design.shafts.bearings[place].at)
-        levels = [
-            Level(_placed(place, value), text(value, "m"), Work(make=(("bearing plate", 1),)))
-            for count in MOVES
-            for sign in (1, -1)
-            if _free(design, place, value := rounded(at + sign * count * step, step), throws)
-        ]
-        path = path_of(("shafts", "bearings", str(place), "at"))
-        yield Dial(f"place of bearing {place + 1}", "case", (path,), text(at, "m"), levels)
-
-
-def _placed(place: int, value: float):
-    def edits(design: Design) -> tuple[Edit, ...]:
-        """A left shaft of its own follows where its bearing stood as on the right."""
-        now = float(design.shafts.bearings[place].at)
-        there = [keys for keys, shaft in sides(design)
-                 if place < len(shaft.bearings) and float(shaft.bearings[place].at) == now]  # fmt: skip
-        return tuple(Edit((*keys, "bearings", str(place), "at"), value) for keys in there)
-
-    return edits
-
-
-def _free(design: Design, place: int, at: float, throws: list[float]) -> bool:
-    """Whether a bearing finds its place on the shaft, clear of what turns beside it, where it is now."""
-    shaft = design.shafts
-    bearing = shaft.bearings[place]
-    half = float(bearing.inside.width) / 2
-    if not float(shaft.starts_at) + half - HAIR <= at <= float(shaft.ends_at) - half + HAIR:
-        return False
-    taken = [(float(web.at), float(web.thickness or 0.0) / 2) for web in design.cranks.webs]
-    taken += [(each, 0.0) for each in throws]
-    taken += [(float(each.at), float(each.inside.width) / 2) for n, each in enumerate(shaft.bearings) if n != place]
-    if design.flywheel is not None:
-        taken.append((float(design.flywheel.at), BESIDE))
-    if design.counterweights is not None:  # proposed ones too: they are to be fitted
-        taken += [(float(z), float(design.counterweights.thickness) / 2) for z in design.counterweights.planes]
-    now = float(bearing.at)
-    return all((at - each) * (now - each) > 0 and abs(at - each) >= half + width + ROOM - HAIR for each, width in taken)
 
 
 def _seats(design: Design, stock: Stock) -> Iterator[Dial]:
