@@ -474,3 +474,92 @@ def test_what_is_nearer_is_seen_in_the_limits_that_are_wanted() -> None:
     assert not advice._closer(Plan(base, (), trial(why_not="it breaks")), before, {"gap"})
     step = Step(choice("one", level("a", 2, 3)), level("a", 2, 3))
     assert advice.planned_weight(before, step) == pytest.approx(0.18)
+
+
+# What is advised upon one limit
+
+
+def counselled(
+    monkeypatch, base: Trial, looked: Looks | dict, after: dict[str, Trial]
+) -> tuple[advice.Counsel, list[str]]:
+    """Return advice whose looks and verdicts are given by hand, and the plans that got a verdict, in their order."""
+    asked: list[str] = []
+
+    def verdict(trial_, steps, upon=None, still=False):
+        name = "+".join(step.level.shown for step in steps)
+        asked.append(name)
+        return Plan(trial_, steps, after[name])
+
+    def seen(plan, dials, danger=frozenset(), like=None):
+        return looked if isinstance(looked, Looks) else looked["+".join(step.level.shown for step in plan.steps)]
+
+    monkeypatch.setattr(advice, "look", seen)
+    monkeypatch.setattr(advice, "planned", verdict)
+    monkeypatch.setattr(advice, "settled", lambda plan: plan)
+    found = advice.Counsel(None, base.rows)
+    found.__dict__ |= {"dials": [], "_first": ([], [])}  # what to do first is looked for elsewhere
+    return found, asked
+
+
+def test_one_change_is_told_if_it_is_enough_and_does_no_harm_the_least_work_first(monkeypatch) -> None:
+    """Cheaper ones that harm, as a look sees it or as a verdict does, and one that cannot be built are no help."""
+    names = ("harms", "breaks", "dear", "fine", "unbuilt")
+    steps = steps_of(*(choice(name, level(name, make)) for name, make in zip(names, (1, 2, 9, 5, 1), strict=True)))
+    found = looks([2.5, 1.0, 1.0, 1.0, ILLEGAL], steps, before=3.0, gap=[2.0, 0, 0, 0, 0, 0],
+                  slope=[1.0, 2.5, 1.0, 1.0, 1.0, 1.0])  # fmt: skip
+    base = trial(row("gap", 0.5), row("slope", 0.9))
+    after = {"breaks": trial(row("slope", 0.9), row("power", 0.1)), "fine": trial(row("slope", 0.9))}
+    counsel, asked = counselled(monkeypatch, base, found, after)
+    told = counsel.advice("gap")
+    assert asked == ["breaks", "fine"]
+    assert told.holds
+    assert [step.level.shown for step in told.plan.steps] == ["fine"]
+    assert told.sentence.startswith("fine () from")
+    assert "make 5 parts" in told.sentence
+
+
+def test_where_no_single_change_is_enough_several_are_made_one_upon_the_other(monkeypatch) -> None:
+    """The limit in question weighs three times as much as all others; what brings it no nearer is not tried."""
+    one, two, idle = (choice(name, level(name, 1)) for name in ("one", "two", "idle"))
+    steps = steps_of(one, two, idle)
+    looked = {
+        "": looks([3.0, 2.6, 2.0], steps, before=3.5, gap=[2.5, 1.2, 1.6, 2.5], slope=[1.0, 1.8, 1.0, 0.9]),
+        "one": looks([3.0, 1.0, 3.0], steps, before=3.0, gap=[1.2, 1.2, 0.0, 1.2], slope=[1.8, 1.8, 1.0, 1.8]),
+    }
+    base = trial(row("gap", 0.2), row("slope", 0.9))
+    after = {"one": trial(row("gap", 0.7), row("slope", 0.8)), "two": trial(row("gap", 0.6), row("slope", 0.9)),
+             "one+two": trial(row("slope", 0.9))}  # fmt: skip
+    counsel, asked = counselled(monkeypatch, base, looked, after)
+    told = counsel.advice("gap")
+    assert asked == ["one", "one+two"]
+    assert told.holds
+    assert told.sentence.startswith("no single change that was tried is enough; one () from")
+    # No more searches of its own: what comes nearest of all that was tried.
+    again = counsel.advice("slope")
+    assert not again.holds
+    assert again.sentence.startswith("nothing that was tried")
+
+
+def test_what_comes_nearest_is_told_where_nothing_is_enough_with_the_least_work_of_several(monkeypatch) -> None:
+    base = trial(row("gap", 0.2))
+    counsel, _ = counselled(monkeypatch, base, looks([], []), {})
+    values = (("far", 1, 0.3), ("near", 4, 0.6), ("lighter", 2, 0.6), ("worse", 1, 0.1))
+    tried_ones = {name: Plan(base, tuple(steps_of(choice(name, level(name, make)))), trial(row("gap", value)))
+                  for name, make, value in values}  # fmt: skip
+    counsel._planned = {each.names: each for each in tried_ones.values()}
+    assert counsel._nearest("gap") is tried_ones["lighter"]
+    counsel._planned = {tried_ones["worse"].names: tried_ones["worse"]}
+    told = counsel._told("gap", counsel._nearest("gap"))
+    assert told.sentence == "nothing that was tried, of what can be bought, brings it nearer"
+    assert not counsel._told("gap", Plan(base, (), trial(why_not="it breaks"))).holds
+
+
+def test_a_search_of_its_own_ends_where_nothing_comes_nearer(monkeypatch) -> None:
+    steps = steps_of(choice("one", level("one", 1)))
+    found = looks([2.0], steps, before=2.5, gap=[2.5, 2.0])
+    counsel, asked = counselled(monkeypatch, trial(row("gap", 0.2)), found, {"one": trial(row("gap", 0.1))})
+    assert not counsel.advice("gap").plan.steps
+    assert asked == ["one"]
+    same = looks([2.5], steps, before=2.5, gap=[2.5, 2.5])
+    counsel, asked = counselled(monkeypatch, trial(row("gap", 0.2)), same, {})
+    assert (counsel.advice("gap").plan.steps, asked) == ((), [])

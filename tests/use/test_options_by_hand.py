@@ -218,9 +218,9 @@ GAP, POWER, SECOND = ("gap", 0), ("power", 0), ("gap", 1)
 
 
 def test_margins_are_shares_of_the_limit_the_least_of_several_rows() -> None:
-    limits = {GAP: drawn([3.0, 1.0], 2.0), SECOND: drawn([2.5, 4.0], -2.0), POWER: drawn([5.0, 1.0], 0.0)}
+    limits = {GAP: drawn([3.0, 1.0], 2.0), SECOND: drawn([-1.5, 4.0], -2.0), POWER: drawn([5.0, 1.0], 0.0)}
     found = candidate("one", judged=limits)
-    np.testing.assert_allclose(sureness.margins(found, "gap"), [0.5, -0.5])
+    np.testing.assert_allclose(sureness.margins(found, "gap"), [0.25, -0.5])
     np.testing.assert_allclose(sureness.margins(found, "power"), [5.0, 1.0])
     assert sureness.margins(found, "slope") is None
     np.testing.assert_array_equal(sureness.all_hold(found), [True, False])
@@ -239,6 +239,7 @@ def test_how_sure_one_is_better_is_counted_on_the_same_machines() -> None:
     assert sureness.tables([first, candidate("none")]) == []
     same = [each for each in sureness.tables([first, first])[0].rows if "margin to" in each[0]]
     assert not same
+    assert sureness._better(other, first, "power").startswith("0 (")  # worse, and not the same
     fewer = candidate("fewer", judged={GAP: drawn([1.6])})
     assert sureness._better(first, fewer, "gap") == sureness._better(first, fewer, "power") == sureness.UNLOOKED
     assert sureness._tighter(first, fewer) == sureness.UNLOOKED
@@ -379,6 +380,23 @@ def test_what_fails_alike_whatever_is_tried_is_not_held_against_a_size() -> None
     sized = Sized([thin, thick, tried(12, why="it does not fit")], ("power",), None)
     assert [sized.passes(each) for each in sized.tried] == [False, True, False]
     assert [each.key for each in sized.failed(thin)] == ["gap"]
+
+
+def test_the_nearest_size_fails_the_fewest_limits_and_by_the_least() -> None:
+    two = tried(8, row("gap", 0.9), row("power", 0.9))
+    far, near = tried(10, row("gap", 0.2), row("power")), tried(12, row("gap", 0.7), row("power"))
+    assert Sized([tried(7, why="it does not fit"), two, far, near], (), None).nearest is near
+    assert Sized([two, far], (), None).nearest is far
+    assert Sized([tried(7, why="it does not fit")], (), None).nearest is None
+
+
+def test_a_left_shaft_of_its_own_gets_the_same_size() -> None:
+    rhombic = read_text((DESIGNS / "rhombic.yaml").read_text("utf-8"))
+    made = sizing.resized(rhombic, Choice(12e-3, (12e-3, 28e-3, 8e-3))).shafts
+    for shaft in (made, made.left):
+        assert [float(each.diameter) * 1e3 for each in shaft.segments] == pytest.approx([12, 8.5, 12])
+    assert [len(each.segments) for each in (made, made.left)] == [3, 3]
+    assert float(made.left.segments[2].length) == pytest.approx(85e-3)
 
 
 def test_of_each_diameter_the_smallest_bearing_is_worth_showing_five_in_all() -> None:
