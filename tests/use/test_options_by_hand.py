@@ -12,7 +12,7 @@ from balance.machine.materials import MATERIALS
 from designs.doubt import Outcome
 from designs.doubt.judging import Judged
 from designs.many import chunks
-from designs.many.stacking import stacks
+from designs.many.stacking import _kind, stacks
 from designs.options import comparing, sizing, sureness
 from designs.options.batch import Verdicts
 from designs.options.comparing import Candidate, Change, conclusion, differences, ranked
@@ -454,6 +454,23 @@ def test_fewer_options_fit_together_with_more_angles_and_more_places() -> None:
     many = SimpleNamespace(shafts=SimpleNamespace(pair=pair), cranks=engine.cranks, yokes=engine.yokes)
     assert chunks._places(many) == 36
     assert chunks.together(many) == int(1024 * (20 / 36) ** 2)
+
+
+@pytest.mark.parametrize(
+    ("part", "base", "kind"),
+    [
+        (1.0, 2.0, None),
+        (1.0, None, "number"),
+        (None, 1.0, ("is", "None")),
+        ("right", "left", ("is", "'right'")),
+        ((1.0, 2.0), (1.0,), ("number", "number")),
+        ((1.0, "a"), (2.0, "b"), ((1, ("is", "'a'")),)),
+        ({"a": 1.0}, {"b": 1.0}, (("a", "number"),)),
+        ({"a": 1.0, "b": "x"}, {"a": 2.0, "b": "y"}, (("b", ("is", "'x'")),)),
+    ],
+)
+def test_what_cannot_stand_in_one_array_is_of_another_kind(part, base, kind) -> None:
+    assert _kind(part, base) == kind
 
 
 def test_designs_that_differ_in_numbers_alone_stand_in_one() -> None:
