@@ -191,7 +191,8 @@ def test_across_a_crankpin_between_webs_a_shaft_is_as_thin_as_in_them() -> None:
 
 
 @pytest.mark.parametrize(
-    ("width", "at", "radius"), [(20, -10, 10.05), (18, -10, None), (20, -20.9, 10.05), (20, -21.1, None)]
+    ("width", "at", "radius"),
+    [(20, -10, 10.05), (18, -10, None), (18.06, -10, 9.1), (20, -20.9, 10.05), (20, -21.1, None)],
 )
 def test_weights_reach_off_the_round_end_of_a_wider_web(rebuilt: Design, width, at, radius) -> None:
     """Of 10 mm each, their middles less than 10 mm apart: then the weight lies on it, from 0.05 mm beyond."""

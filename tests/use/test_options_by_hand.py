@@ -382,6 +382,24 @@ def test_what_fails_alike_whatever_is_tried_is_not_held_against_a_size() -> None
     assert [each.key for each in sized.failed(thin)] == ["gap"]
 
 
+def test_a_size_is_told_with_its_least_gap_and_what_failed_it() -> None:
+    doubt = Doubt(100, 0.5, 0.4, 0.6, 0.95, (0.0, 3.0), None)
+    found = [tried(5, row("gap", 0.5), row("gap", 0.3), row("gap", None)), tried(6, row("gap", 2.0, doubt=doubt)),
+             tried(7, why="it does not fit"), tried(8, row("gap", 2.0, doubt=doubt), row("power", 0.5)),
+             tried(9, row("gap", 2.0, doubt=replace(doubt, low=0.99, share=1.0)))]  # fmt: skip
+    sized = Sized(found, (), None)
+    rows = sizing_table(sized).rows
+    assert [each[0] for each in rows] == ["FAIL", "depends", "FAIL", "FAIL", "pass"]
+    assert [each[-2] for each in rows] == [0.3, 2.0, None, 2.0, 2.0]
+    assert rows[1][-1].endswith("(holds in 50 of 100 machines (40 to 60))")
+    assert rows[2][-1] == "it does not fit"
+    assert "0.3" in rows[0][-1]
+    short = sizing_table(sized, every=False)
+    assert short.note.startswith("The best of 5 that were tried")
+    assert not sizing_table(sized).note.startswith("The best")
+    assert "0.3" not in sizing_table(Sized(found[:1], (), None), every=False).rows[0][-1]
+
+
 def test_the_nearest_size_fails_the_fewest_limits_and_by_the_least() -> None:
     two = tried(8, row("gap", 0.9), row("power", 0.9))
     far, near = tried(10, row("gap", 0.2), row("power")), tried(12, row("gap", 0.7), row("power"))
