@@ -289,9 +289,11 @@ def test_a_plate_grows_to_the_side_that_has_room() -> None:
     assert beside(changed(off, *far, ("    at: 12 mm", "    at: 9 mm"))) == pytest.approx(-1)
     assert beside(changed(off)) == pytest.approx(1)  # the weight's face is nearer than the web's
     assert beside(changed(off, *far)) is None  # 4 mm on each side
-    wheel = changed(
-        ("at: 52 mm, left_at: 72 mm", "at: 72 mm, left_at: 44 mm")
-    )  # 1 mm off the second plate, on the left
+    near = changed()
+    for gears in (None, replace(near.cranks.gears, face=None)):  # of no known face: only the web is near
+        assert beside(replace(near, cranks=replace(near.cranks, gears=gears, load_on="both"))) == pytest.approx(1)
+    # One wheel 1 mm off the second plate, on the left.
+    wheel = changed(("at: 52 mm, left_at: 72 mm", "at: 72 mm, left_at: 44 mm"))
     (edits,) = offered(wheel, "bearing plates").values()
     assert edits["shafts.plates.1.at"] == pytest.approx(29e-3)
 

@@ -563,3 +563,19 @@ def test_a_search_of_its_own_ends_where_nothing_comes_nearer(monkeypatch) -> Non
     same = looks([2.5], steps, before=2.5, gap=[2.5, 2.5])
     counsel, asked = counselled(monkeypatch, trial(row("gap", 0.2)), same, {})
     assert (counsel.advice("gap").plan.steps, asked) == ((), [])
+
+
+def test_of_several_for_one_limit_the_least_cost_in_all_goes_first(monkeypatch) -> None:
+    """Alike in the limit itself: others count, and then work."""
+    one, two, three = (choice(name, level(name, make)) for name, make in (("one", 1), ("two", 1), ("three", 9)))
+    steps = steps_of(one, two, three)
+    base, after = trial(row("gap", 0.2)), {name: trial(row("gap", 0.1)) for name in ("one", "two", "three")}
+    for total, order in (([2.9, 2.2, 2.2], ["two", "three"]), ([2.2, 2.9, 2.2], ["one", "three"])):
+        found = looks(total, steps, before=2.5, gap=[2.5, 2.0, 2.0, 2.0])
+        counsel, asked = counselled(monkeypatch, base, found, after)
+        counsel.advice("gap")
+        assert asked == order
+    dear = looks([2.2, 2.2], steps_of(three, two), before=2.5, gap=[2.5, 2.0, 2.0])
+    counsel, asked = counselled(monkeypatch, base, dear, after)
+    counsel.advice("gap")
+    assert asked == ["two", "three"]
