@@ -62,6 +62,8 @@ def test_further_machines_are_set_beside_the_first_ones() -> None:
     [
         (1.2, 1.0, Closer(1.2)),  # within a quarter: in proportion
         (1.25, 1.0, Closer(1.25)),
+        (2.4, 2.0, Closer(1.2)),
+        (0.6, 0.5, Closer(1.2)),
         (0.75, 1.0, Closer(0.75)),
         (1.3, 1.0, Closer(1.0, 0.3)),  # more: by as much
         (0.7, 1.0, Closer(1.0, -0.3)),
