@@ -491,6 +491,15 @@ def test_what_cannot_stand_in_one_array_is_of_another_kind(part, base, kind) -> 
     assert _kind(part, base) == kind
 
 
+def test_a_definition_is_of_its_own_kind_whatever_its_numbers() -> None:
+    base, brass = rebuilt()[1], MATERIALS["brass"]
+    left = replace(base, cranks=replace(base.cranks, load_on="left"))
+    assert _kind(replace(base, speed=replace(base.speed, most=160.0)), base) is None
+    assert _kind(left, base) == (("cranks", (("load_on", ("is", "'left'")),)),)
+    assert _kind(brass, None) == _kind(replace(brass, density=9000.0, name="other"), None)
+    assert _kind(brass, None)[0] == "Material"
+
+
 def test_designs_that_differ_in_numbers_alone_stand_in_one() -> None:
     base = rebuilt()[1]
     gears = base.cranks.gears
