@@ -55,9 +55,9 @@ class Rotor:
         """Return its modes at rest.   ridden : further mass, (n, n), such as the mean of what goes to and fro.
 
         below, least, most : those up to a frequency, rad/s, but not fewer and not more than so many. What the other
-        modes yield under loads on the points is kept too, as shapes beside them (residual flexibility: Craig,
-        Structural Dynamics, ch. 19, from memory): what rides there is seldom light, and without them critical speeds
-        were up to 1.6 percent too high.
+        modes yield under loads on crankpins and teeth is kept too, as shapes beside them, counted among the most
+        (residual flexibility: Craig, Structural Dynamics, ch. 19, from memory): what rides there is seldom light, and
+        without them critical speeds were up to 1.6 percent too high.
         """
         mass = self.mass + ridden
         heavy = np.flatnonzero(np.diagonal(mass) > 0)
@@ -67,11 +67,12 @@ class Rotor:
         there = int(np.sum(inverse > 1e-10 * inverse[-1]))
         inverse, shapes = inverse[: -there - 1 : -1], shapes[:, : -there - 1 : -1]
         every = (carried @ shapes) / inverse
-        count = int(np.clip(np.sum(inverse * below**2 > 1), least, min(most, there)))
         points = [column for pair in self.points.values() for column in pair]
+        count = min(there, max(least, min(int(np.sum(inverse * below**2 > 1)), most - len(points))))
         mixed = np.zeros((there, count))
         mixed[range(count), range(count)] = 1.0
         further, others = _residual(every[points, count:].T * inverse[count:, None], inverse[count:])
+        further, others = further[: most - count], others[:, : most - count]
         mixed = np.append(mixed, np.append(np.zeros((count, others.shape[1])), others, axis=0), axis=1)
         stiff = np.append(1 / inverse[:count], further)
         return Modes(np.sqrt(stiff), every @ mixed, mass @ every @ (mixed / inverse[:, None]) / stiff)
