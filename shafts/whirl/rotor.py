@@ -23,6 +23,7 @@ from shafts.crank.build import Crank
 from shafts.crank.compliance import Column, Unit, UnitResponse, respond
 from shafts.whirl.bodies import Body
 
+WHEELS = ("flywheel", "pulley")
 HAIR = 1e-12  # share of its own that each mass is more: what moves a body in one direction only has a root too
 
 Place = tuple[Number, Number, Number]
@@ -37,7 +38,8 @@ class Rotor:
     reactions : of the bearings on the crank by each, x of all, then y of all, (2 bearings, n).
     mass, cross, spin : M, G and S of all columns, (n, n).
     aside : what turns each pair of columns by a right angle, (n, n).   rigid : turning as a whole, (n,).
-    points : columns of x and y of points by name.   response : what follows from all columns anywhere on the crank.
+    points : columns of x and y of points by name.   wheels : the same of flywheel and pulley.
+    response : what follows from all columns anywhere on the crank.
     """
 
     flexibility: np.ndarray
@@ -48,6 +50,7 @@ class Rotor:
     aside: np.ndarray
     rigid: np.ndarray
     points: dict[str, tuple[int, int]]
+    wheels: dict[str, tuple[int, int]]
     columns: Sequence[Column]
     response: UnitResponse
 
@@ -152,6 +155,7 @@ def rotor(
     """
     made = Layout([], [], [])
     named: dict[str, tuple[int, int]] = {}
+    wheels: dict[str, tuple[int, int]] = {}
     for name, (z, x, y) in points.items():
         start = made.add((Unit(z, x, y, fx=1.0),), (Unit(z, x, y, fy=1.0),))
         made.pairs.append(start)
@@ -162,6 +166,8 @@ def rotor(
         else:
             start = made.add((Unit(body.at, body.x, body.y, fx=1.0),), (Unit(body.at, body.x, body.y, fy=1.0),))
             made.pairs.append(start)
+            if body.name in WHEELS:
+                wheels[body.name] = start, start + 1
         made.blocks.append((start, *_moving(body)))
         if body.polar or body.diametral or body.x or body.y:
             start = made.add((Unit(body.at, cx=1.0),), (Unit(body.at, cy=1.0),), (Unit(body.at, cz=1.0),))
@@ -175,7 +181,7 @@ def rotor(
     reactions = response.reactions[: 2 * len(seat.bearings)]
     mass, cross, spin, aside = made.matrices
     flexibility = (flexibility + flexibility.T) / 2
-    return Rotor(flexibility, reactions, mass, cross, spin, aside, rigid, named, made.columns, response)
+    return Rotor(flexibility, reactions, mass, cross, spin, aside, rigid, named, wheels, made.columns, response)
 
 
 _TURN = np.array([[0.0, -1.0], [1.0, 0.0]])
