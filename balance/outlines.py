@@ -69,5 +69,5 @@ def _alike(one: np.ndarray, other: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
 
 def boxes_apart(one: np.ndarray, other: np.ndarray) -> np.ndarray:
     """Return the distance between boxes, m, (...): each least x and y, then largest, m, (..., 4)."""
-    apart = np.maximum(one[..., :2] - other[..., 2:], other[..., :2] - one[..., 2:])
-    return np.hypot(*np.moveaxis(np.maximum(apart, 0.0), -1, 0))
+    apart = np.maximum(np.maximum(one[..., :2] - other[..., 2:], other[..., :2] - one[..., 2:]), 0.0)
+    return np.hypot(apart[..., 0], apart[..., 1])

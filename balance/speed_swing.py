@@ -20,7 +20,8 @@ from balance.shaking import Shaking
 from balance.torque import Torques
 from balance.turning import HANDS
 
-ROUNDS = 60  # of halving between a speed of nearly nothing and one surely too high
+ROUNDS = 60  # at most, between a speed of nearly nothing and one surely too high
+SETTLED = 1e-14  # share of an energy to which it is found
 STOPS = 0.05  # share of the mean speed; an engine that slows down further is said to stop
 
 
@@ -101,17 +102,25 @@ def swing_of(inertia: np.ndarray, torque: np.ndarray, lost: np.ndarray, mean: Nu
 def _level(inertia: np.ndarray, swings: np.ndarray, mean: np.ndarray) -> np.ndarray:
     """Return the mean kinetic energy with which a turn takes as long as at the mean speed, J, (options...).
 
-    The faster, the shorter: halved between an energy that is nowhere below nothing and one that is surely too high.
+    The inverse square of that time goes nearly in line with the energy: Newton's steps meet it in a few, and where one
+    leads beyond what is known to be too slow or too fast, that is halved.
     """
     least = -np.min(swings, axis=-1)
     low = least * (1 + 1e-12) + 1e-300
     high = least + np.max(inertia, axis=-1) * mean**2 * 2 + np.ptp(swings, axis=-1)
+    middle = (low + high) / 2
     for _ in range(ROUNDS):
-        middle = (low + high) / 2
         with np.errstate(divide="ignore", invalid="ignore"):
-            takes = np.mean(np.sqrt(inertia / (2 * np.maximum(swings + over_angle(middle), 0.0))), axis=-1)
+            energy = np.maximum(swings + over_angle(middle), 0.0)
+            each = np.sqrt(inertia / (2 * energy))
+            takes = np.mean(each, axis=-1)
+            step = (mean**2 * takes**2 - 1) * takes / np.mean(each / energy, axis=-1)
         slow = takes > 1 / mean
         low, high = np.where(slow, middle, low), np.where(slow, high, middle)
+        next_ = np.where((middle + step >= low) & (middle + step <= high), middle + step, (low + high) / 2)
+        if np.all(np.abs(next_ - middle) <= SETTLED * np.abs(next_)):
+            return next_
+        middle = next_
     return high
 
 

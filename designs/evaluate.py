@@ -432,13 +432,13 @@ class Evaluation:
         """What moves along the cylinder, at every degree of the turn; for a single design."""
         return along_cylinder(self.design, self._every_degree.motion)
 
-    def rises(self, speed: float) -> list[Rises]:
-        """Return how far deflection and play raise what moves along the cylinder at a speed, at every degree.
+    def rises(self, speeds: np.ndarray) -> list[Rises]:
+        """Return how far deflection and play raise what moves along the cylinder, m, (speeds, angles), at every degree.
 
         As yokes lean along the shafts, their edges rise and sink: each is taken at its lowest and at its highest.
         """
         inside = [] if self.along_cylinder is None else self.along_cylinder.known
-        ways = product(*(self.bodies.displaced.carried(each, speed, "expected") for each in inside))
+        ways = product(*(self.bodies.displaced.carried(each, speeds, "expected") for each in inside))
         return [{each.yoke: rise for each, rise in zip(inside, way, strict=True)} for way in ways]
 
     @cached_property

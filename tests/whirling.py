@@ -33,7 +33,8 @@ def plain_rotor(
 def alone(body: Rotor, orders: int = 3, modes: int = 12) -> PeriodicSystem:
     """One rotor by itself, without damping and without what goes to and fro."""
     count = 2 * orders + 1
-    frequencies, shapes = body.modes(np.zeros_like(body.mass), np.inf, 1, modes)
+    own = body.modes(np.zeros_like(body.mass), np.inf, 1, modes)
+    frequencies, shapes = own.frequencies, own.shapes
     stiffness = np.broadcast_to(np.diag(frequencies**2), (count, len(frequencies), len(frequencies)))
     none = np.zeros((len(frequencies), len(frequencies)))
     mass, cross, spin = (shapes.T @ each @ shapes for each in (body.mass, body.cross, body.spin))
@@ -43,7 +44,7 @@ def alone(body: Rotor, orders: int = 3, modes: int = 12) -> PeriodicSystem:
 def whirls(body: Rotor, order: int, orders: int = 3, modes: int = 12) -> np.ndarray:
     """The critical speeds of an order, rad/s, rising: positive with the turning, negative against it."""
     system = alone(body, orders, modes)
-    _, shapes = body.modes(np.zeros_like(body.mass), np.inf, 1, modes)
+    shapes = body.modes(np.zeros_like(body.mass), np.inf, 1, modes).shapes
     theta, found = 2 * np.pi / system.angles * np.arange(system.angles), []
     pairs = np.flatnonzero(np.diagonal(body.aside, -1) > 0.5)
     for speed, shape in zip(*system.critical_speeds, strict=True):

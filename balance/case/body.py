@@ -53,8 +53,9 @@ class Case:
     def shifts(self, place: Place) -> dict[str, np.ndarray]:
         """Return how far a place of the case goes along each axis in each mode, (options..., modes)."""
         return {
-            axis: np.sum(row[..., None] * self.shapes, axis=-2)
-            for axis, row in zip(AXES, _follow(self.mount, place), strict=True)
+            axis: moved[..., number, :]
+            for moved in [_follow(self.mount, place) @ self.shapes]
+            for number, axis in enumerate(AXES)
         }
 
     def shares(self) -> dict[str, np.ndarray]:
@@ -170,11 +171,11 @@ def _foot_pushes(mount: Mount, weight: tuple[Number, Number], couple: Number) ->
     stiffness = _stiffness(mount)
     load = np.broadcast_to(load, np.broadcast_shapes(load.shape, stiffness.shape[:-1]))
     shift = np.linalg.solve(stiffness, load[..., None])[..., 0]
-    each = foot_stiffness(mount.feet)
-    return [
-        [-stiff * np.sum(row * shift, axis=-1) for stiff, row in zip(each, _follow(mount, place), strict=True)]
-        for place in mount.feet.places
-    ]
+    each, found = foot_stiffness(mount.feet), []
+    for place in mount.feet.places:
+        moved = (_follow(mount, place) @ shift[..., None])[..., 0]
+        found.append([-stiff * moved[..., axis] for axis, stiff in enumerate(each)])
+    return found
 
 
 def _masses(mount: Mount) -> np.ndarray:
@@ -184,14 +185,18 @@ def _masses(mount: Mount) -> np.ndarray:
     )
 
 
-def _follow(mount: Mount, place: Place) -> list[np.ndarray]:
-    """Return the shift of a place along x, y and z per shift and turn of the case, each (options..., freedoms)."""
+def _follow(mount: Mount, place: Place) -> np.ndarray:
+    """Return the shift of a place along x, y and z per shift and turn of the case, (options..., 3, freedoms)."""
     x, y, z = np.broadcast_arrays(
         *(np.asarray(there, dtype=float) - here for there, here in zip(place, mount.cg, strict=True))
     )
-    one, none = np.ones_like(x), np.zeros_like(x)
-    rows = ((one, none, none, none, z, -y), (none, one, none, -z, none, x), (none, none, one, y, -x, none))
-    return [np.stack(row[: 6 if mount.turns else 3], axis=-1) for row in rows]
+    rows = np.zeros((*x.shape, 3, 6 if mount.turns else 3))
+    rows[..., range(3), range(3)] = 1.0
+    if mount.turns:
+        rows[..., 0, 4], rows[..., 0, 5] = z, -y
+        rows[..., 1, 3], rows[..., 1, 5] = -z, x
+        rows[..., 2, 3], rows[..., 2, 4] = y, -x
+    return rows
 
 
 def _stiffness(mount: Mount) -> np.ndarray:
@@ -200,8 +205,8 @@ def _stiffness(mount: Mount) -> np.ndarray:
     for place in foot_places(mount):
         assert mount.feet is not None
         each = foot_stiffness(mount.feet) if mount.turns else mount.feet.stiffnesses
-        for row, stiffness in zip(_follow(mount, place), each, strict=True):
-            total = total + np.asarray(stiffness)[..., None, None] * row[..., :, None] * row[..., None, :]
+        rows = _follow(mount, place)
+        total = total + np.swapaxes(rows, -1, -2) @ (np.stack(np.broadcast_arrays(*each), axis=-1)[..., None] * rows)
     return total
 
 

@@ -41,7 +41,7 @@ class AtSpeed:
     @property
     def kept(self) -> "AtSpeed":
         """The same, that remembers what it was at the last speeds: for what many sums share."""
-        return AtSpeed(_Last(self.of), self.shape)
+        return AtSpeed(Last(self.of), self.shape)
 
     def __neg__(self) -> "AtSpeed":
         return self * -1.0
@@ -76,7 +76,7 @@ class AtSpeed:
         return found if axes == len(self.shape) else found.reshape(len(speeds), *(1,) * (axes - self.ndim), *self.shape)
 
 
-class _Last:
+class Last:
     """Some work that remembers what it made of the last speeds."""
 
     def __init__(self, work: Callable[[np.ndarray], np.ndarray]):

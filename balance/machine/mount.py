@@ -177,7 +177,7 @@ class Mount:
     @property
     def turns(self) -> bool:
         """Whether enough is stated to let the case turn as well as shift."""
-        return self.inertias is not None and (self.feet is None or bool(self.feet.places))
+        return (self.size or self.inertia) is not None and (self.feet is None or bool(self.feet.places))
 
 
 def _widest_triangle(places: tuple[Place, ...]) -> np.ndarray:

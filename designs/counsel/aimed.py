@@ -3,7 +3,7 @@
 from collections.abc import Collection, Sequence
 
 from designs.counsel.dial import Dial
-from designs.counsel.plan import ALIKE, NOTHING, Looks, Plan, Step, made, planned
+from designs.counsel.plan import NOTHING, Looks, Plan, Step, made, planned
 from designs.counsel.trial import SAME_AS, missed_alone
 from designs.verdict import along, clearances, joined
 
@@ -61,8 +61,10 @@ def _nearest_enough(plan: Plan, dial: Dial, key: str, looks: Looks | None) -> li
     With it by how much the limit is then missed, and the work.
     """
     seen = () if looks is None else zip(looks.steps, looks.total, strict=True)
-    harmful = {(step.dial.name, step.level.shown) for step, total in seen if looks and total > looks.before + ALIKE}
-    levels = [each for each in dial.levels if (dial.name, each.shown) not in harmful]
+    worth = _short(plan, key)  # what costs as much elsewhere is no help
+    harmful = {(step.dial.name, step.level.shown) for step, total in seen if looks and total > looks.before + worth}
+    levels = [each for each in dial.levels
+              if (dial.name, each.shown) not in harmful and each.edits(plan.trial.design)]  # fmt: skip
     now = best = missed_alone(plan.trial.design, key, plan.trial)
     found: list[tuple[float, float, Step]] = []
     stride, place, in_vain = 1, 0, 0

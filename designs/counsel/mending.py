@@ -19,6 +19,7 @@ from designs.verdict.row import name_of
 
 ALTERNATIVES = 3
 SEARCHES = 2  # for plans of another kind
+NOT_FAR = 2  # plans of another kind that are looked at: a way that is farther off takes as long as the first one did
 MORE = 1.05  # times as much to spare as before, where that was not enough
 DRAWINGS = 4  # plans that are looked at whole one after another, each with more to spare than the one before
 Changes = tuple[tuple[str, str], ...]
@@ -49,7 +50,7 @@ def mend(design: Design, keep: Sequence[str] = (), told: Callable[[str], None] =
         return Mended(shown, [], shown)
     search, found = Search(base, free_choices(design, keep), told), []
     try:
-        nearest = _sure(search)
+        nearest = _sure(search) or drawn(_whole(search.nearest)).settled
         if nearest.trial.passes:
             found = [nearest]
             found += _others(base, keep, nearest, told)
@@ -74,8 +75,8 @@ def drawn(plan: Plan) -> Plan:
     return Plan(replace(plan.base, guards=guards), plan.steps, replace(plan.trial, rows=rows, guards=guards))
 
 
-def _sure(search: Search, steps: tuple[Step, ...] = ()) -> Plan:
-    """Return a plan that passes in nearly all machines that the design may be, with its whole verdict.
+def _sure(search: Search, steps: tuple[Step, ...] = ()) -> Plan | None:
+    """Return a plan that passes in nearly all machines that the design may be, with its whole verdict; None without.
 
     Where it does not, once all is looked at, it goes on from there with as much more to spare.
     steps : where to begin; they are kept as they are.
@@ -83,7 +84,7 @@ def _sure(search: Search, steps: tuple[Step, ...] = ()) -> Plan:
     plan = search.onward(steps)
     for _ in range(DRAWINGS):
         if not plan.trial.passes:
-            break
+            return None
         plan = search.reduced(plan, steps)
         whole = _whole(plan)
         sure = drawn(whole) if whole.settled.trial.passes else whole
@@ -94,7 +95,7 @@ def _sure(search: Search, steps: tuple[Step, ...] = ()) -> Plan:
         short, spread = held_back(whole.trial, plan.trial), sure.trial.guards
         search.guard({key: max(short.get(key, 0.0), spread.get(key, 0.0)) for key in {**short, **spread}})
         plan = search.onward(plan.steps)
-    return drawn(_whole(plan)).settled
+    return None
 
 
 def _by_work(plan: Plan) -> tuple:
@@ -149,9 +150,9 @@ def _search_without(trial: Trial, keep: tuple[str, ...], family: str, rest: Chan
     rest : what else the first plan changes: most limits hold with that, and the search goes on from there.
     """
     dials = [dial for dial in free_choices(trial.design, keep) if dial.family != family]
-    search = Search(Plan(trial, (), trial), dials, lambda words: None, patience=1)
+    search = Search(Plan(trial, (), trial), dials, lambda words: None, patience=1, most=NOT_FAR)
     plan = _sure(search, _steps_named(dials, rest))
-    return _changes(plan) if plan.trial.passes else ()
+    return () if plan is None else _changes(plan)
 
 
 def _changes(plan: Plan) -> Changes:

@@ -6,7 +6,8 @@ from dataclasses import replace
 from designs.counsel.aimed import STANDS, aimed, clashing, unseen
 from designs.counsel.dial import Dial
 from designs.counsel.guards import settled
-from designs.counsel.plan import Looks, Plan, Step, best_places, look, planned
+from designs.counsel.plan import Looks, Plan, Step, best_places, look, made, planned
+from designs.counsel.trial import quick
 
 LOOKS = 5  # choices of a look that are tried
 MOST = 16  # plans of which every further change is looked at
@@ -24,12 +25,12 @@ class Search:
     """A search from one design; what was tried once is kept.
 
     base : the design as it stands.   dials : its free choices.   told : called with what is being done, for people.
-    patience : plans in a row that bring nothing nearer, after which it gives up.
+    patience : plans in a row that bring nothing nearer, after which it gives up.   most : plans that it goes on from.
     nearest : the plan that comes nearest so far, without vibration of the shafts.
     """
 
-    def __init__(self, base: Plan, dials: Sequence[Dial], told: Told, patience: int = STALLED):
-        self.base, self.dials, self.told, self.patience = base, dials, told, patience
+    def __init__(self, base: Plan, dials: Sequence[Dial], told: Told, patience: int = STALLED, most: int = MOST):
+        self.base, self.dials, self.told, self.patience, self.most = base, dials, told, patience, most
         self.nearest = base
         self._plans: dict[frozenset, Plan] = {}
         self.looks: dict[frozenset, Looks] = {}  # that others made
@@ -89,7 +90,7 @@ class Search:
         self.stuck.clear()
         first = self.nearest = self.turning(self.planned(steps))
         waiting, seen, stalled = [first], {first.names}, 0
-        for _ in range(MOST):
+        for _ in range(self.most):
             plan = min(waiting, key=lambda each: (not each.trial.passes, each.cost), default=None)
             if plan is None or plan.trial.passes or stalled >= self.patience:
                 break
@@ -167,7 +168,7 @@ class Search:
         """
         self.told("leaving out what is not needed")
         open_ = [step for step in plan.steps if step not in kept]
-        for step in sorted(open_, key=lambda each: each.level.work.size, reverse=True):
+        for step in sorted(_perhaps_needless(plan, open_), key=lambda each: each.level.work.size, reverse=True):
             without = settled(self.planned(tuple(each for each in plan.steps if each is not step)))
             plan = without if without.trial.passes else plan
         for step in [each for each in plan.steps if each in open_]:
@@ -184,6 +185,13 @@ class Search:
             if smaller.trial.passes:
                 return smaller
         return plan
+
+
+def _perhaps_needless(plan: Plan, steps: Sequence[Step]) -> list[Step]:
+    """Return the changes of a plan without which a quick look sees nothing fail."""
+    without = [made(plan.base, [each for each in plan.steps if each is not step]) for step in steps]
+    seen = quick(plan.trial, [plan.trial.design, *without], frozenset(plan.base.failing))
+    return [step for step, missed in zip(steps, seen.total[1:], strict=True) if missed <= seen.total[0]]
 
 
 def _less(each: Step, step: Step, place: int) -> bool:

@@ -91,9 +91,13 @@ def _enough(sure: float) -> int:
 
 
 def _settled(row: Row | None, each: Judged, sure: float) -> bool:
+    return row is None or replace(row, doubt=doubt_of(each, sure)).state != "depends"
+
+
+def doubt_of(each: Judged, sure: float) -> Doubt:
+    """Return in how many machines a limit holds, and nothing more."""
     share, low, high = wilson(int(np.sum(each.holds)), len(each.holds))
-    doubt = Doubt(len(each.holds), share, low, high, sure, (np.nan, np.nan), None)
-    return row is None or replace(row, doubt=doubt).state != "depends"
+    return Doubt(len(each.holds), share, low, high, sure, (np.nan, np.nan), None)
 
 
 def _doubts(

@@ -7,7 +7,9 @@ import numpy as np
 
 from balance.many import one
 from designs import status
+from designs.design import Design
 from designs.doubt import under_doubt
+from designs.doubt.quickly import surely_failing
 from designs.evaluate import Evaluation, evaluate_finely
 from designs.options.batch import alone, limits_of
 from designs.options.findings import BINDS, MARGIN, Aim, Findings, Ranking, least_margin
@@ -19,15 +21,20 @@ from designs.verdict.row import Row, name_of, names_of
 from shafts.whirl.vibration import WORTH
 
 LOOKED_AT = 60  # ranked options that get the whole verdict, in search of one that passes it
+DRAWN = 600  # ranked options of which machines are drawn at the most, in search of one that holds in enough of them
 NEAREST = 5  # limits that are shown where none stands in the way
 
 
 @dataclass(frozen=True, eq=False)
 class Full:
-    """A ranked option with its whole verdict.   place : in the ranking, from 0."""
+    """A ranked option with its verdict.   place : in the ranking, from 0.
+
+    whole : whether the whole verdict; else drawn machines failed what can be judged for many at once.
+    """
 
     place: int
     rows: list[Row]
+    whole: bool = True
 
     @property
     def failing(self) -> list[str]:
@@ -47,12 +54,23 @@ def whole_verdicts(search: Search, ranking: Ranking, shown: int, sure: float | N
     sure : share of the machines that an option may be in which each limit must hold; None judges its middle alone.
     """
     found: list[Full] = []
-    for place in range(min(LOOKED_AT if ranking.passes else shown, ranking.values.shape[1])):
-        if sum(not each.failing for each in found) >= shown:
+    most = shown if not ranking.passes else LOOKED_AT if sure is None else DRAWN
+    for place in range(min(most, ranking.values.shape[1])):
+        wholes = [each for each in found if each.whole]
+        if len(wholes) == LOOKED_AT or sum(not each.failing for each in wholes) >= shown:
             break
         design = one(search.options(ranking.values[:, place : place + 1]), 0)
-        found.append(_whole(place, evaluate_finely(design), sure))
+        found.append(_drawn_quickly(place, design, sure) or _whole(place, evaluate_finely(design), sure))
     return found
+
+
+def _drawn_quickly(place: int, design: Design, sure: float | None) -> Full | None:
+    """Return a ranked option whose machines surely fail what is judged for many at once; None for any other.
+
+    A whole verdict with its draws takes twenty times as long. The first gets it all the same, to be shown.
+    """
+    failing = surely_failing(design, sure) if place and sure is not None else []
+    return Full(place, failing, whole=False) if failing else None
 
 
 def _whole(place: int, evaluation: Evaluation, sure: float | None) -> Full:
@@ -68,6 +86,11 @@ def best_of(full: list[Full]) -> Full | None:
     return next((each for each in full if not each.failing), None)
 
 
+def _worth_showing(full: list[Full]) -> list[Full]:
+    """Return those that pass; if none does, those whose whole verdict is known."""
+    return [each for each in full if not each.failing] or [each for each in full if each.whole]
+
+
 def figures(search: Search) -> dict[str, Figure]:
     """Return every figure of the design as it stands, for words and units."""
     evaluation = Evaluation(search.design)
@@ -78,8 +101,7 @@ def figures(search: Search) -> dict[str, Figure]:
 def tables(search: Search, findings: Findings, ranking: Ranking, full: list[Full], shown: int) -> list[Table]:
     """Return ranking and limits as tables for people."""
     words = figures(search)
-    passing = [each for each in full if not each.failing]
-    places = (passing or full)[:shown]
+    places = _worth_showing(full)[:shown]
     return [_ranking(search, ranking, places, words), _limits(search, findings, ranking, words)]
 
 
@@ -170,7 +192,13 @@ def conclusion(search: Search, ranking: Ranking, full: list[Full]) -> str:
     """Return in sentences what binds the best option, and what to do."""
     best = best_of(full)
     if best is None:
-        fails = names_of(full[0].failing)
+        fails, looked, ranked = names_of(full[0].failing), full[-1].place + 1, ranking.values.shape[1]
+        if ranking.passes and looked < ranked:
+            return (
+                f"None of the first {looked:,} in rank passes its whole verdict; the first fails {fails}. The other "
+                f"{ranked - looked:,} that the search itself lets pass were not looked at so. "
+                "Ask for what stands in the way, e.g. most:margin, or `quietcrank mend`."
+            )
         return f"No option passes every limit; the nearest fails {fails}. Vary more, or ask `quietcrank mend`."
     margins = {key: float(figure.margin) for key, figure in of_limits(best.rows).items()
                if figure.margin is not None and figure.limit is not None and float(figure.limit)}  # fmt: skip
@@ -196,7 +224,7 @@ def data(search: Search, findings: Findings, ranking: Ranking, full: list[Full])
         "without_shaft_vibration": [key for key in search.keys if key in STILL],
         "fails": {key: {"options": int(findings.fails[n]), "alone": int(findings.alone[n])} for n, key in limits},
         "best": None if best is None else best.place + 1,
-        "ranking": [_option(search, ranking, each) for each in [one for one in full if not one.failing] or full],
+        "ranking": [_option(search, ranking, each) for each in _worth_showing(full)],
     }
 
 

@@ -62,18 +62,23 @@ def _tighter(first: Candidate, other: Candidate) -> str:
     both = ((margins(first, key), margins(other, key)) for key in keys)
     known = [(one, two) for one, two in both if one is not None and two is not None]
     before, after = (np.min(each, axis=0) for each in zip(*known, strict=True))
-    return _share(after - before > ALIKE) if before.shape == after.shape else UNLOOKED
+    return _share(_apart(before, after) > ALIKE) if before.shape == after.shape else UNLOOKED
 
 
 def _better(first: Candidate, other: Candidate, key: str) -> str:
     before, after = margins(first, key), margins(other, key)
     if before is None or after is None or before.shape != after.shape:
         return UNLOOKED
-    with np.errstate(invalid="ignore"):  # none and none, or what cannot be built at all
-        apart = np.nan_to_num(after - before, nan=0.0)
+    apart = _apart(before, after)
     if np.all(np.abs(apart) <= ALIKE):
         return SAME
     return _share(apart > ALIKE)
+
+
+def _apart(before: np.ndarray, after: np.ndarray) -> np.ndarray:
+    """Return how much more margin there is in each machine; nothing where it cannot be built either way."""
+    with np.errstate(invalid="ignore"):
+        return np.nan_to_num(after - before, nan=0.0)
 
 
 def _share(holds: np.ndarray) -> str:

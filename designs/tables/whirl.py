@@ -44,8 +44,8 @@ def _critical(evaluation: Evaluation) -> Table:
     rows: list[tuple] = []
     vibration = evaluation.shaft_vibration
     most = float(evaluation.design.speed.most)
-    for speed, shape in zip(*vibration.critical, strict=True):
-        order, way, side, part = named(vibration.pair, shape)
+    speeds, shapes = vibration.critical
+    for speed, (order, way, side, part) in zip(speeds, named(vibration.pair, shapes), strict=True):
         if order == 1 and (way, side, part) not in [row[1:4] for row in rows]:
             rows.append((speed, way, side, part, speed / most))
         if len(rows) == 6:

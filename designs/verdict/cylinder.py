@@ -1,5 +1,7 @@
 """Whether displacer and piston keep clear of each other and of the cylinder's ends, and whether dead volumes can be."""
 
+import numpy as np
+
 from balance.cycle.extremes import least
 from balance.cylinder import AlongCylinder
 from balance.machine.carried import Diaphragm
@@ -91,8 +93,11 @@ def _held(evaluation: Evaluation, along: AlongCylinder) -> Row:
 
 def _worst(evaluation: Evaluation, key: str, what: str, of, limit: float | None = None) -> Row:
     """Return the row of a distance over the turn at any speed that is looked at."""
-    found = [(*least(of(rises)), speed) for speed in evaluation.running_speeds for rises in evaluation.rises(speed)]
-    value, angle, speed = min(found, key=lambda each: float(each[0]))
+    speeds = np.array(evaluation.running_speeds, dtype=float)
+    values, angles = (np.stack(each, axis=-1) for each in zip(*(least(of(each)) for each in evaluation.rises(speeds)),
+                                                              strict=True))  # fmt: skip
+    place = np.unravel_index(np.argmin(values), values.shape)
+    value, angle, speed = values[place], angles[place], speeds[place[0]]
     limit = float(evaluation.design.limits.gap) if limit is None else limit
     return Row(key, what, value, limit, "m", "at least", speed=speed, angle=angle)
 

@@ -277,10 +277,10 @@ def _nearest(displaced: Displaced, one: Obstacle, other: Obstacle, mask: np.ndar
     first = nearest_points(one, other, mask)
     middle = np.hypot(*(first[1] - first[0]))
     # A corner that is not near enough to become the nearest by giving way need not be looked at.
-    corners = faced(one, other, mask)
-    close = np.any(
-        np.hypot(*np.moveaxis(corners[:, 1] - corners[:, 0], 1, 0)) < middle + 2 * LARGEST_DEFLECTION, axis=-1
-    )
+    within = middle + 2 * LARGEST_DEFLECTION
+    corners = faced(one, other, mask, within)
+    apart = corners[:, 1] - corners[:, 0]
+    close = np.any(np.hypot(apart[:, 0], apart[:, 1]) < within, axis=-1)
     found = np.concatenate([first[None], corners[close]])
     distance, near = np.full(ANGLES, FAR), np.zeros((len(found), 2, 2, ANGLES))
     near[..., mask] = found

@@ -7,13 +7,18 @@ corner is looked at with what it faces.
 import numpy as np
 
 from balance.obstacles import Obstacle
+from balance.outlines import boxes_apart
+from balance.quantities import Scalar
 from balance.turning import HANDS
 
 CORNERS = 16  # of an outline whose corners are looked at; one of more is round, and has no straight faces to speak of
 
 
-def faced(one: Obstacle, other: Obstacle, mask: np.ndarray) -> np.ndarray:
-    """Return each corner of two parts with the nearest point of the other, m, (corners, parts, x and y, angles)."""
+def faced(one: Obstacle, other: Obstacle, mask: np.ndarray, within: Scalar = np.inf) -> np.ndarray:
+    """Return each corner of two parts with the nearest point of the other, m, (corners, parts, x and y, angles).
+
+    within : how near a corner must come to the other part's box at any angle, m, (angles,); others are left out.
+    """
     import shapely
 
     shapes = [np.broadcast_to(part.shapes, mask.shape)[mask] for part in (one, other)]
@@ -23,6 +28,7 @@ def faced(one: Obstacle, other: Obstacle, mask: np.ndarray) -> np.ndarray:
         if not 1 < corners.shape[1] <= CORNERS or (mirrored(one, other) and place):
             continue
         corners = np.moveaxis(corners, 1, 0)
+        corners = corners[np.any(boxes_apart(np.tile(corners, 2), shapely.bounds(shapes[1 - place])) < within, axis=-1)]
         if mirrored(one, other):
             ends = np.stack([corners, corners * (-1.0, 1.0)], axis=-2)
         else:

@@ -70,7 +70,7 @@ class YokePair:
         if self.loaded.vibrates:
             found[VIBRATION] = elastic.of_vibration(self.loaded, self.facing).clearances(speed)
         if self.finely:
-            plain, lowered = self._looked(speed, case)
+            plain, lowered = self.looked(speed, case)
             found[REVERSAL] = lowered - plain
         return {name: np.broadcast_to(each, np.broadcast_shapes(np.shape(each), shape)) for name, each in found.items()}
 
@@ -80,11 +80,11 @@ class YokePair:
 
     def clearances(self, speed: Number, case: Case = "expected") -> np.ndarray:
         """Return the gap at each place after all lines, m, (options..., places, angles)."""
-        return self._looked(speed, case)[1]
+        return self.looked(speed, case)[1]
 
     def least(self, speed: Number, case: Case = "expected") -> tuple[np.ndarray, np.ndarray]:
         """Return the least gap over the cycle at a speed, m, and its crank angle, rad, (options...)."""
-        plain, lowered = self._looked(speed, case)
+        plain, lowered = self.looked(speed, case)
         values = np.min(lowered, axis=-2)
         value, angle = least(values)
         if lowered is plain:
@@ -97,12 +97,12 @@ class YokePair:
 
     def tightest(self, speed: Number) -> tuple[int, Spot]:
         """Return the place, as an index, and the angle at which one design's expected gap is least at a speed."""
-        plain, lowered = self._looked(speed, "expected")
+        plain, lowered = self.looked(speed, "expected")
         place, angle = (int(each) for each in np.unravel_index(np.argmin(lowered), lowered.shape))
         reversal = lowered[place, angle] < plain[place, angle]
         return place, Spot(angle, 0.0) if reversal else spot_of_least(lowered[place])
 
-    def _looked(self, speed: Number, case: Case) -> tuple[np.ndarray, np.ndarray]:
+    def looked(self, speed: Number, case: Case) -> tuple[np.ndarray, np.ndarray]:
         """Return the gap at the angles, and with reversals beside them: the very same if there are none."""
         curve = self.curve(case)
         plain = curve.clearances(speed)

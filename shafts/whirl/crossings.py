@@ -51,9 +51,9 @@ def crossings(vibration: ShaftVibration, up_to: Number) -> list[Crossing]:
     shares = vibration.driven(which)
     added = shares * vibration.peaks_at_rest(speeds[which]) if len(shares) else shares
     strong = shares >= LEAST * np.max(shares, initial=0.0)
-    every = (each[strong] for each in (speeds[which], shapes[which], shares, added))
-    for speed, shape, *sizes in zip(*every, strict=True):
-        each = Crossing(float(speed), *named(vibration.pair, shape), *(float(size) for size in sizes))
+    names = named(vibration.pair, shapes[which][strong])
+    for speed, name, share, more in zip(speeds[which][strong], names, shares[strong], added[strong], strict=True):
+        each = Crossing(float(speed), *name, float(share), float(more))
         twin = next((place for place, other in enumerate(found) if _twins(each, other)), None)
         if twin is None:
             found.append(each)
@@ -76,28 +76,29 @@ def _twins(one: Crossing, other: Crossing) -> bool:
     return alike and one.speed <= other.speed * (1 + SAME)
 
 
-def named(pair: Pair, shape: np.ndarray) -> tuple[int, str, str, str]:
-    """Return order, way, hand and part of a motion of the held freedoms, (angles of the balance, held)."""
-    best = (0.0, 0, "to and fro", "right", "pin")
-    for side, basis in zip(pair.sides, pair.basis, strict=True):
-        for part, (x, y) in side.rotor.points.items():
-            sizes = bench_orders(pair.theta, *(shape @ basis[each, : shape.shape[1]] for each in (x, y)))
-            order = int(np.argmax(np.max(sizes, axis=0)))
-            forward, backward = (float(size) for size in sizes[:, order])
-            if max(forward, backward) > best[0]:
-                lesser, greater = sorted((forward, backward))
-                way = "to and fro" if lesser >= ALIKE * greater else "forward" if forward > backward else "backward"
-                where = "gear" if part == "teeth" else part.replace("rod of ", "") + " crankpin"
-                best = (greater, order, way, side.hand, where)
-    return best[1:]
+def named(pair: Pair, shapes: np.ndarray) -> list[tuple[int, str, str, str]]:
+    """Return order, way, hand and part of motions of the held freedoms, (motions, angles of the balance, held)."""
+    points = [(side.hand, part, bench_orders(pair.theta, *(shapes @ basis[each, : shapes.shape[-1]] for each in ways)))
+              for side, basis in zip(pair.sides, pair.basis, strict=True)
+              for part, ways in side.rotor.points.items()]  # fmt: skip
+    found = []
+    for number in range(len(shapes)):
+        hand, part, sizes = max(((hand, part, sizes[:, number]) for hand, part, sizes in points),
+                                key=lambda each: np.max(each[2]))  # fmt: skip
+        order = int(np.argmax(np.max(sizes, axis=0)))
+        forward, backward = (float(size) for size in sizes[:, order])
+        lesser, greater = sorted((forward, backward))
+        way = "to and fro" if lesser >= ALIKE * greater else "forward" if forward > backward else "backward"
+        where = "gear" if part == "teeth" else part.replace("rod of ", "") + " crankpin"
+        found.append((order, way, hand, where))
+    return found
 
 
 def bench_orders(theta: np.ndarray, x: np.ndarray, y: np.ndarray) -> np.ndarray:
-    """Return how large each order is, forward and backward, of what moves so in the crank's frame, x and y (angles,).
+    """Return how large each order is, forward and backward, of what moves so in the crank's frame, (..., angles) each.
 
-    The crank turns clockwise; order 0 stands still, and counts as it is.   Returns (2, orders from 0 up).
+    The crank turns clockwise; order 0 stands still, and counts as it is.   Returns (2, ..., orders from 0 up).
     """
-    whirl = (x + 1j * y) * np.exp(-1j * theta)
-    spectrum = np.abs(np.fft.fft(whirl)) / len(theta)
+    spectrum = np.abs(np.fft.fft((x + 1j * y) * np.exp(-1j * theta), axis=-1)) / len(theta)
     orders = np.arange(len(theta) // 2 + 1)
-    return np.stack([spectrum[-orders], spectrum[orders]])
+    return np.stack([spectrum[..., -orders], spectrum[..., orders]])

@@ -24,9 +24,9 @@ from shafts.loaded_shafts import LoadedShafts
 from shafts.whirl.bodies import FEW, bodies
 from shafts.whirl.guided import Guided, guided
 from shafts.whirl.periodic import Along, PeriodicSystem, finer
-from shafts.whirl.rotor import Place, Rotor, Seat, rotor
+from shafts.whirl.rotor import Modes, Place, Rotor, Seat, rotor
 
-REACH = 20.0  # modes are kept up to so many times the fastest speed
+REACH = 30.0  # modes are kept up to so many times the fastest speed
 SLOW = 12.0  # modes beyond so many times the fastest speed are too quick to be unsettled by the turning
 LEAST, MOST = 4, 10  # modes of each crank
 
@@ -37,8 +37,7 @@ class Side:
 
     acting : columns of its loads, as in its `stations`.   pins : columns x, y of each yoke's crankpin.
     slopes : columns x, y of the slope at each bearing, then at the gear.   teeth : x and y of its gear's centre.
-    theta : angles of the balance.   guided : what goes to and fro there.
-    frequencies, shapes : its modes, rad/s, and (columns, modes).
+    theta : angles of the balance.   guided : what goes to and fro there.   modes : its own, at rest.
     """
 
     hand: str
@@ -46,8 +45,17 @@ class Side:
     rotor: Rotor
     acting: int
     guided: list[Guided]
-    frequencies: np.ndarray
-    shapes: np.ndarray
+    modes: Modes
+
+    @property
+    def frequencies(self) -> np.ndarray:
+        """Of its modes, rad/s."""
+        return self.modes.frequencies
+
+    @property
+    def shapes(self) -> np.ndarray:
+        """Of its modes, (columns, modes)."""
+        return self.modes.shapes
 
     @property
     def sign(self) -> float:
@@ -59,19 +67,9 @@ class Side:
         """Where its twist is measured from, m."""
         return float(_held_at(self.crank))
 
-    @property
-    def ridden(self) -> np.ndarray:
-        """Mean mass of what goes to and fro, in its columns, kg."""
-        found = np.zeros_like(self.rotor.mass)
-        for each in self.guided:
-            place = np.ix_(self.columns(each.point), self.columns(each.point))
-            found[place] += each.mean
-        return found
-
     def slow(self, below: float) -> "Side":
         """Return the same with its modes up to a frequency, rad/s; none where all are higher."""
-        count = int(np.sum(self.frequencies <= below))
-        return replace(self, frequencies=self.frequencies[:count], shapes=self.shapes[:, :count])
+        return replace(self, modes=self.modes.lowest(int(np.sum(self.frequencies <= below))))
 
     def columns(self, name: str) -> list[int]:
         """Return x and y of a point: a rod's crankpin, or the teeth."""
@@ -150,9 +148,9 @@ class Pair:
                         for side, basis in zip(self.sides, self.basis, strict=True))
                     for name in ("mass", "cross", "spin")]  # fmt: skip
         aside = np.zeros((whole, whole))
-        for basis, side in zip(self.basis, self.sides, strict=True):
-            ridden = side.rotor.mass + side.ridden
-            aside[:count, :count] += (basis.T @ ridden @ side.rotor.aside @ basis)[:count, :count]
+        for start, side in zip((0, len(self.sides[0].frequencies)), self.sides, strict=True):
+            own = slice(start, start + len(side.frequencies))
+            aside[own, own] = side.modes.loads.T @ side.rotor.aside @ side.shapes
         stiffness = np.zeros((len(self.theta), whole, whole))
         stiffness[:, range(count), range(count)] = springs
         if self.mesh is not None:
@@ -243,10 +241,17 @@ def _rotor(engine: Engine, loaded: LoadedCrank) -> Rotor:
 
 
 def _side(engine: Engine, loaded: LoadedCrank, body: Rotor, theta: np.ndarray, reach: float) -> Side:
-    start = len(body.mass) - len(loaded.stations.columns)
-    side = Side(loaded.hand, loaded, body, start, guided(engine, loaded.hand, theta), np.zeros(0), np.zeros((0, 0)))
-    frequencies, shapes = body.modes(side.ridden, reach * float(engine.speed.most), LEAST, MOST)
-    return replace(side, frequencies=frequencies, shapes=shapes)
+    start, rides = len(body.mass) - len(loaded.stations.columns), guided(engine, loaded.hand, theta)
+    modes = body.modes(ridden(body, rides), reach * float(engine.speed.most), LEAST, MOST)
+    return Side(loaded.hand, loaded, body, start, rides, modes)
+
+
+def ridden(body: Rotor, rides: list[Guided]) -> np.ndarray:
+    """Return the mean mass of what goes to and fro, in the columns of a crank, kg."""
+    found = np.zeros_like(body.mass)
+    for each in rides:
+        found[np.ix_(body.points[each.point], body.points[each.point])] += each.mean
+    return found
 
 
 def _held_at(loaded: LoadedCrank) -> Number:

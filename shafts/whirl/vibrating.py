@@ -10,7 +10,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from balance.cycle.at_speed import AtSpeed, Rows
+from balance.cycle.at_speed import AtSpeed, Last, Rows
 from balance.cycle.load import Load, PlanarForce
 from balance.joints import YokeForces, vibrating_forces
 from balance.turning import HANDS
@@ -40,7 +40,7 @@ def _crank(vibration: ShaftVibration, number: int) -> LoadedCrank:
     stations = _with(still.stations, rotor, own)
     order = np.concatenate([own + np.arange(count), np.arange(own)])
     further = Rows(
-        lambda speeds: vibration.further(number, speeds)[:, order],
+        Last(lambda speeds: vibration.further(number, speeds)[:, order]),
         count + own,
         between(vibration.few, len(still.theta)),
     )

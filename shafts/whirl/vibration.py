@@ -451,7 +451,7 @@ class ShaftVibration:
         for number, (side, basis) in enumerate(zip(self.pair.sides, self.pair.basis, strict=True)):
             carrier = np.zeros_like(basis)
             start = 0 if side.hand == "right" else len(self.pair.sides[0].frequencies)
-            carrier[:, start : start + len(side.frequencies)] = (side.rotor.mass + side.ridden) @ side.shapes
+            carrier[:, start : start + len(side.frequencies)] = side.modes.loads
             carrier[self._held(number)] -= side.rotor.rigid @ carrier
             found.append(carrier)
         return found[0], found[1]

@@ -49,7 +49,7 @@ def test_answer_to_a_whirling_force(seed: int, order: int):
     ours, theirs, count = both(seed)
     speed = 0.6 * critical(theirs, order)[0]
     system = alone(ours, orders=4, modes=60)
-    _, shapes = ours.modes(np.zeros_like(ours.mass), np.inf, 1, 60)
+    shapes = ours.modes(np.zeros_like(ours.mass), np.inf, 1, 60).shapes
     theta = 2 * np.pi / system.angles * np.arange(system.angles)
     # The crank turns clockwise: in its frame what goes round clockwise n times a turn does so n - 1 times.
     pull = np.exp(-1j * (order - 1) * theta)

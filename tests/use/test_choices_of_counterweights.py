@@ -3,6 +3,7 @@
 Its planes stand at -10 and -47 mm, 10 mm thick; rods of 4 mm at -21 and -39 mm; webs of 10 and 6 mm at -10 and -30 mm.
 """
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -73,8 +74,8 @@ def test_a_plate_says_its_metal_only_where_that_changes(rebuilt: Design) -> None
 
 def test_no_plate_grows_into_a_rod() -> None:
     """8 mm from the middle of a rod of 4 mm, and half a millimetre between: 11 mm and no more."""
-    design = changed(stock="{plates: {steel: [9 mm, 10.8 mm, 11.2 mm]}}")
-    assert possible(design, "plate of the counterweights") == ["steel 10.8 mm", "steel 9 mm"]
+    design = changed(stock="{plates: {steel: [9.5 mm, 11 mm, 11.2 mm]}}")
+    assert possible(design, "plate of the counterweights") == ["steel 9.5 mm", "steel 11 mm"]
     thick = changed(("thickness: 4 mm,\n          yoke_pin: {diameter: 4 mm, held: both ends, wall: 3.5 mm, "
                      "material: silver-steel}}\n    parts: {yoke: 24 g, displacer",
                      "\n          yoke_pin: {diameter: 4 mm, held: both ends, wall: 3.5 mm, "
@@ -102,6 +103,8 @@ def test_weights_reach_as_far_as_their_mirror_images_allow(rebuilt: Design) -> N
     for least, left in ((21.45, 4), (21.55, 3)):
         near = changed(("smallest_radius: 9.05 mm ", f"smallest_radius: {least} mm "))
         assert [shown for shown, _ in offered(near, name)] == [f"{each:g} mm" for each in steps[:left]]
+    narrow = replace(rebuilt, cranks=replace(rebuilt.cranks, centre_distance=51.7 * MM, gears=None, load_on="both"))
+    assert offered(narrow, name)[0][0] == "24.5 mm"  # up to 25.35 mm
 
 
 def test_planes_move_singly_clear_of_rods_or_to_what_carries_them(rebuilt: Design) -> None:
@@ -124,6 +127,8 @@ def test_a_single_plane_is_said_as_one_place() -> None:
     levels = dict(offered(design, "place of the counterweights"))
     assert levels["-29 mm"] == {"counterweights.at": pytest.approx(-29e-3)}
     assert levels["-28 mm"] == {}  # 7 mm from the inner rod
+    # What carries it no farther off than single steps go is not told once more: the first web, from -26 mm.
+    assert "-20.5 mm" not in dict(offered(one_plane("-26 mm", "web 2"), "place of the counterweights"))
     assert dials(design)["plate of the counterweights"].levels[0].work.make == (("counterweight", 2),)
 
 
@@ -147,6 +152,13 @@ def test_a_second_plane_on_shaft_and_web_alike_is_carried_by_what_is_nearer() ->
                                                  "length: 10 mm, "))  # fmt: skip
     second = dict(offered(design, "place of the counterweights"))
     assert second["[-30 mm, -10 mm]"]["counterweights.on"] == ("web 2", "shaft")
+    design = one_plane("-30 mm", "web 2")
+    shaft = design.shafts
+    segments = (shaft.segments[0], replace(shaft.segments[1], length=30 * MM))
+    bearings = (shaft.bearings[0], replace(shaft.bearings[1], at=20 * MM))
+    short = replace(shaft, segments=segments, bearings=bearings, plates=())  # it ends at 25 mm, its middle at 5
+    second = dict(offered(replace(design, shafts=short, flywheel=None), "place of the counterweights"))
+    assert second["[-30 mm, -9 mm]"]["counterweights.on"] == ("web 2", "web 1")
 
 
 def test_screws_are_more_or_thicker(rebuilt: Design) -> None:
@@ -166,7 +178,14 @@ def test_screws_are_more_or_thicker(rebuilt: Design) -> None:
 
 
 @pytest.mark.parametrize(
-    ("now", "longer"), [(4.5, (5, 6, 8, 10, 12)), (4, (5, 6, 8, 10, 12)), (1.5, (3, 4, 5, 6)), (3.9, (4, 5, 6, 8, 10))]
+    ("now", "longer"),
+    [
+        (4.5, (5, 6, 8, 10, 12)),
+        (4, (5, 6, 8, 10, 12)),
+        (1.5, (3, 4, 5, 6)),
+        (3.9, (4, 5, 6, 8, 10)),
+        (5.5, (6, 8, 10, 12, 16)),
+    ],
 )
 def test_thread_goes_up_to_three_times_as_deep_and_6_mm_at_least(now: float, longer: tuple[int, ...]) -> None:
     design = changed(("engagement: 4.5 mm", f"engagement: {now} mm"))
@@ -232,6 +251,7 @@ def test_new_weights_stand_at_each_web_and_at_the_outermost_two() -> None:
     block = levels[-1][1]["counterweights"]
     assert (block.smallest_radius, block.largest_radius) == (pytest.approx(9.05e-3), pytest.approx(25e-3))
     assert (block.fitted, block.material.name, float(block.thickness)) == (True, "tungsten-alloy", pytest.approx(12e-3))
+    assert (block.screws.size, block.screws.number, block.screws.engagement) == ("M3", 2, pytest.approx(3e-3))
     works = [each.work for each in dials(bare())["counterweights"].levels]
     assert (works[0].make, works[0].buy) == ((("counterweight", 2),), (("screw", 4),))
     assert (works[-1].make, works[-1].buy) == ((("counterweight", 4),), (("screw", 8),))

@@ -97,6 +97,8 @@ def test_of_two_wheels_the_outer_one_moves_by_what_both_grow(rebuilt: Design) ->
     found = offered(turned, "flywheel")["1.5 times as thick"]
     assert (found["flywheel.at"], found["flywheel.left_at"]) == pytest.approx((85.5e-3, 56.5e-3))
     assert dials(rebuilt)["flywheel"].levels[0].work.make == (("flywheel", 2),)
+    beside = offered(with_wheel(rebuilt, at=60 * MM, left_at=60 * MM), "flywheel")["1.5 times as thick"]
+    assert (beside["flywheel.at"], beside["flywheel.left_at"]) == pytest.approx((64.5e-3, 64.5e-3))
     alone = with_wheel(rebuilt, on="right")
     assert set(offered(alone, "flywheel")["1.5 times as thick"]) == {"flywheel.thickness", "flywheel.at"}
 

@@ -9,7 +9,7 @@ from balance.machine.wheels import Flywheel
 from balance.quantities import Scalar
 from designs.changing.edit import Edit, Keys, rounded, text
 from designs.counsel.dial import Dial, Level, Work, fixed, path_of
-from designs.counsel.free.shafts import sides
+from designs.counsel.free.shafts import HANDS, farthest, sides
 from designs.design import Design
 from designs.design.stock import Stock
 
@@ -119,7 +119,7 @@ def _reaching(more: float) -> Callable[[Design], tuple[Edit, ...]]:
         found = []
         for keys, shaft in sides(design):
             hands = [keys[-1]] if keys[-1] == "left" else ["right"] if design.shafts.left is not None else HANDS
-            short = max(_farthest(design, hand) for hand in hands) + more - float(shaft.ends_at)
+            short = max(farthest(design, hand) for hand in hands) + more - float(shaft.ends_at)
             if short > 0:
                 last = len(shaft.segments) - 1
                 length = np.ceil((float(shaft.segments[last].length) + short) / STEP - 1e-6) * STEP
@@ -127,18 +127,6 @@ def _reaching(more: float) -> Callable[[Design], tuple[Edit, ...]]:
         return tuple(found)
 
     return edits
-
-
-HANDS = ["right", "left"]
-
-
-def _farthest(design: Design, hand: str) -> float:
-    """Return how far along its shaft anything that sits on it reaches, m."""
-    shaft, gears = design.shafts.pair[hand == "left"], design.cranks.gears
-    ends = [float(each.at) + float(each.inside.width) / 2 for each in shaft.bearings]
-    ends += [] if gears is None else [float(gears.at) + float(gears.face or 0.0) / 2]
-    ends += [float(each.along(hand)) + float(each.thickness or 0.0) / 2 for each in design.wheels(hand).values()]
-    return max(ends)
 
 
 def _along(wheel: Flywheel) -> Iterator[Dial]:

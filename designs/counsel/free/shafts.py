@@ -18,6 +18,7 @@ from shafts.bearings.needle import Needle
 from shafts.bearings.standard_sizes import NEEDLES
 from shafts.shaft import Plate, Shaft
 
+HANDS = ["right", "left"]
 WALL = 3e-3  # m of plate that must stand between the two seats of one plate; common practice, no source
 HAIR = 1e-9  # m; less is rounding
 
@@ -32,6 +33,15 @@ def sides(design: Design) -> list[tuple[Keys, Shaft]]:
     """Return the shafts that are described, with their keys: the right one, and the left one where it differs."""
     found: list[tuple[Keys, Shaft]] = [(("shafts",), design.shafts)]
     return found if design.shafts.left is None else [*found, (("shafts", "left"), design.shafts.left)]
+
+
+def farthest(design: Design, hand: str) -> float:
+    """Return how far along its shaft anything that sits on it reaches, m."""
+    shaft, gears = design.shafts.pair[hand == "left"], design.cranks.gears
+    ends = [float(each.at) + float(each.inside.width) / 2 for each in shaft.bearings]
+    ends += [] if gears is None else [float(gears.at) + float(gears.face or 0.0) / 2]
+    ends += [float(each.along(hand)) + float(each.thickness or 0.0) / 2 for each in design.wheels(hand).values()]
+    return max(ends)
 
 
 def new_shafts(design: Design, bore: float) -> Pieces:

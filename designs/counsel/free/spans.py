@@ -1,28 +1,33 @@
-"""Where bearings stand: each moved by itself, or the last one farther out with all that stands about it."""
+"""Where bearings stand, by themselves or with all that is about them, and where shafts end or are thinner."""
 
 from collections.abc import Callable, Iterator
+from dataclasses import fields
 
 import numpy as np
 
 from designs.changing.edit import Edit, Keys, rounded, text
 from designs.counsel.dial import Dial, Level, Work, path_of
-from designs.counsel.free.shafts import HAIR, sides
+from designs.counsel.free.shafts import HAIR, farthest, sides
+from designs.counsel.free.stepped import stepped
 from designs.design import Design
 from designs.design.stock import Stock
-from shafts.shaft import Shaft
+from shafts.shaft import Shaft, Shafts
 
 BESIDE = 8e-3  # m, half the length that a flywheel of unknown thickness may take; common practice, no source
 MOVES = (1, 2, 3, 4, 5, 6, 8, 10, 12, 15, 20)  # steps of a bearing's place
 ROOM = 0.5e-3  # m between a bearing and what turns beside it
 FARTHER = (2e-3, 4e-3, 6e-3, 8e-3, 10e-3, 12e-3, 16e-3, 20e-3)  # m that bearings stand farther apart
-HALF = 0.5e-3  # m, to which a gear's place is rounded
+HALF = 0.5e-3  # m, to which a gear's place and a shaft's end are rounded
+SHORT_OF = 2e-3  # m from the end of a shaft to the other's flywheel
 WALL_ENDS = 10e-3  # m, from a plate's middle: a wall that ends nearer ends at that plate
 
 
 def dials(design: Design, stock: Stock) -> Iterator[Dial]:
-    """Yield the outer bearings' places, and a longer span between the last two."""
+    """Yield the outer bearings' places, a longer span between the last two, thinner seats in webs, an end cut off."""
     yield from _places(design, stock)
     yield from _spans(design)
+    yield from _thin_in_webs(design)
+    yield from _cut_off(design)
 
 
 def _places(design: Design, stock: Stock) -> Iterator[Dial]:
@@ -132,3 +137,49 @@ def _farther(keys: Keys, shaft: Shaft, outer: float, more: float) -> Iterator[Ed
                          len(shaft.segments) - 1))  # fmt: skip
     length = float(shaft.segments[number].length)
     yield Edit((*keys, "segments", str(number), "length"), rounded(length + more, 1e-6))
+
+
+def _thin_in_webs(design: Design) -> Iterator[Dial]:
+    """Shafts turned thinner where webs hold them, as thick as leaves metal beside the crankpin."""
+
+    def edits(changed: Design) -> tuple[Edit, ...]:
+        return tuple(stepped(changed, sides(changed)))
+
+    if edits(design):
+        seats = sum(2 if web.on == "both" else 1 for web in design.cranks.webs)
+        yield Dial("shafts in the webs", "shafts", ("shafts.segments",), "as they are",
+                   [Level(edits, "turned thinner", Work((("shaft", 2), ("web", seats))))], ("web_metal",))  # fmt: skip
+
+
+def _cut_off(design: Design) -> Iterator[Dial]:
+    """The shaft without a flywheel ends before the wheel of the other one, which then has no shaft to clear."""
+    wheel = design.flywheel
+    if wheel is None or wheel.on == "both" or wheel.thickness is None:
+        return
+    other = "left" if wheel.on == "right" else "right"
+    levels = [Level(_ends_before, "before the flywheel", Work((("shaft", 1),)))] if _ends_before(design) else []
+    shaft = design.shafts.pair[other == "left"]
+    yield Dial(f"end of the {other} shaft", "shafts", ("shafts.left",), text(float(shaft.ends_at), "m"), levels,
+               ("clearance_wheels",))  # fmt: skip
+
+
+def _ends_before(design: Design) -> tuple[Edit, ...]:
+    """Return both shafts, the one without a wheel ending before it; none where more than a bare end would go."""
+    wheel, shafts = design.flywheel, design.shafts
+    if wheel is None or wheel.on == "both" or wheel.thickness is None:
+        return ()
+    other = "left" if wheel.on == "right" else "right"
+    shaft = shafts.pair[other == "left"]
+    end = np.floor((float(wheel.at) - float(wheel.thickness) / 2 - SHORT_OF) / HALF + 1e-6) * HALF
+    last, length = len(shaft.segments) - 1, float(shaft.segments[-1].length) - float(shaft.ends_at) + float(end)
+    needed = max(farthest(design, other), *(float(web.at) for web in design.cranks.webs))
+    if end >= float(shaft.ends_at) or length <= 0 or needed > end:
+        return ()
+    own = () if shafts.left is not None else (Edit(("shafts", "left"), _alone(shafts)),)
+    keys = ("shafts", "left") if other == "left" else ("shafts",)
+    return (*own, Edit((*keys, "segments", str(last), "length"), rounded(length, 1e-6)))
+
+
+def _alone(shafts: Shafts) -> Shaft:
+    """Return the left shaft as one that is described by itself."""
+    return Shaft(**{each.name: getattr(shafts, each.name) for each in fields(Shaft)})

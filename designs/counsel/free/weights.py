@@ -26,6 +26,7 @@ BESIDE = ("counterweight_own", "clearance_weights")  # limits of what a weight m
 ON_WEB = 0.05e-3  # m beyond a web's round end, where a weight lies on it
 SCREWS = Screws(size="M3", number=2, arrangement="tension", engagement=3e-3)
 """Those of new weights: from outside through the weight, along its radius; common practice, no source."""
+BESIDE_SCREW = 2.0  # times as thick as its screw a plate is, at least: half of it on either side is metal
 TRIMS = (0.01, 0.02, 0.03, 0.05)  # kg
 
 
@@ -44,6 +45,7 @@ def dials(design: Design, stock: Stock) -> Iterator[Dial]:
     yield from _planes(design, weights, stock)
     yield from _screws(weights, stock)
     yield from _bolt_circle(weights)
+    yield from _from_outside(design, weights, stock)
     for name in design.yokes:
         yield _trim(name, weights)
 
@@ -224,8 +226,57 @@ def _bolt_circle(weights: Counterweights) -> Iterator[Dial]:
     half = float(bolts.diameter) / 2
     least, most = float(weights.smallest_radius) + half, float(weights.largest_radius) - half
     radii = [rounded(now + sign * count * 0.5e-3, 0.5e-3) for count in REACHES for sign in (-1, 1)]
-    levels = [Level(fixed(Edit(keys, each)), text(each, "m"), _work(weights)) for each in radii if least < each < most]
+    levels = [Level(_circled(each), text(each, "m"), _work(weights)) for each in radii if least < each < most]
     yield Dial("bolt circle of the counterweights", "counterweights", (".".join(keys),), text(now, "m"), levels)
+
+
+def _circled(radius: float):
+    def edits(design: Design) -> tuple[Edit, ...]:
+        there = getattr(getattr(design.counterweights, "shape", None), "bolts", None) is not None
+        return (Edit(("counterweights", "shape", "bolts", "radius"), radius),) if there else ()
+
+    return edits
+
+
+def _from_outside(design: Design, weights: Counterweights, stock: Stock) -> Iterator[Dial]:
+    """Screws along the radius in the place of screws along the shafts, for weights that lie round a web.
+
+    The plate then begins at the web's round end, and has no holes along the shafts.
+    """
+    own, half = weights.screws, float(weights.thickness) / 2
+    widths = [float(web.width) for web in design.cranks.webs if web.width is not None
+              and any(abs(float(web.at) - float(z)) < half for z in weights.planes)]  # fmt: skip
+    if own is None or own.arrangement == "tension" or not widths:
+        return
+    seat = rounded(max(widths) / 2 + ON_WEB, ON_WEB)
+    metal = seat - seat_diameter(design.shafts) / 2  # down to the shaft's hole in the web
+    thick = {size: THREADS[size][0] * 1e-3 for size in stock.screws or () if size in THREADS}
+    sizes = sorted((size for size in thick if thick[size] <= thick.get(own.size, 0.0)), key=lambda size: -thick[size])
+    work = _work(weights) + Work(buy=(("screw", 2 * len(weights.planes) * own.number),))
+    levels = [Level(_radial(seat, size, each), f"{size} along the radius, {text(each, 'm')} of thread", work)
+              for size in sizes for each in (2e-3, *THREAD) if thick[size] <= each <= metal]  # fmt: skip
+    paths = tuple(f"counterweights.screws.{key}" for key in ("arrangement", "engagement"))
+    yield Dial("way of the counterweights' screws", "counterweights", paths, f"{own.size} along the shafts", levels,
+               ("weight_screws",))  # fmt: skip
+
+
+def _radial(seat: float, size: str, engagement: float):
+    def edits(design: Design) -> tuple[Edit, ...]:
+        weights = design.counterweights
+        if weights is None or weights.screws is None or float(weights.largest_radius) <= seat:
+            return ()
+        if float(weights.thickness) < BESIDE_SCREW * THREADS[size][0] * 1e-3:
+            return ()  # no plate for such a screw
+        keys = ("counterweights", "screws")
+        found = [Edit((*keys, "arrangement"), "tension"), Edit((*keys, "engagement"), engagement)]
+        found += [Edit((*keys, "size"), size)] * (size != weights.screws.size)
+        if getattr(weights.shape, "bolts", None) is not None:
+            found.append(Edit(("counterweights", "shape", "bolts"), None))
+        if float(weights.smallest_radius) != seat:
+            found.append(Edit(("counterweights", "smallest_radius"), seat))
+        return tuple(found)
+
+    return edits
 
 
 def _screwed(size: str, number: int):

@@ -1,0 +1,27 @@
+"""What of many designs surely fails in the machines that each may be, before any of them gets its whole verdict."""
+
+from dataclasses import replace
+
+from balance.doubt.draws import latin_hypercube
+from designs.design import Design
+from designs.doubt.judging import Judge, placed
+from designs.doubt.outcome import FEW, SEED, doubt_of
+from designs.doubt.unknowns import unknowns_of
+from designs.evaluate import Evaluation
+from designs.verdict import MANY
+from designs.verdict.row import Row
+
+
+def surely_failing(design: Design, sure: float) -> list[Row]:
+    """Return the limits, of those judged for many at once, that surely hold in fewer machines than asked for.
+
+    Without vibration of the shafts, for a single design. Of one whose share may be enough nothing is returned.
+    """
+    unknowns, evaluation = unknowns_of(design), Evaluation(design, without_vibration=True)
+    if not unknowns:
+        return []
+    rows = [row for source in MANY for row in source.rows(evaluation)]
+    drawn = Judge(evaluation, unknowns, rows).draws(latin_hypercube([each.identity for each in unknowns], FEW, SEED))
+    doubts = {place: doubt_of(each, sure) for place, each in drawn.items()}
+    at = placed(rows)
+    return [replace(at[place], doubt=each) for place, each in doubts.items() if place in at and each.high < sure]

@@ -1,0 +1,415 @@
+"""Designs beside each other and many at once, by hand: what is best, what ranks, and how sure that is."""
+
+from dataclasses import replace
+from functools import cache
+from pathlib import Path
+from types import SimpleNamespace
+
+import numpy as np
+import pytest
+
+from balance.machine.materials import MATERIALS
+from designs.doubt import Outcome
+from designs.doubt.judging import Judged
+from designs.many import chunks
+from designs.many.stacking import stacks
+from designs.options import comparing, sizing, sureness
+from designs.options.batch import Verdicts
+from designs.options.comparing import Candidate, conclusion, differences, ranked
+from designs.options.figures import fits
+from designs.options.findings import Findings, _shortfall, aim, least_margin
+from designs.options.side_by_side import Line, _abreast, _changed_by, _short, _tells
+from designs.options.sized import sizing_table, worth_showing
+from designs.options.sizing import Choice, Sized, Tried
+from designs.options.varying import BadSearchError, significant, variation
+from designs.reading import read_text
+from designs.reading.source import parse
+from designs.table import Column, Table
+from designs.verdict.figure import Figure, of_limits
+from designs.verdict.row import Doubt, Row
+
+DESIGNS = Path(__file__).parents[2] / "designs"
+TEXT = (DESIGNS / "redesign.yaml").read_text("utf-8")
+NAN, INF = np.nan, np.inf
+
+
+def row(key="gap", value: float | None = 2.0, limit: float | None = 1.0, sense="at least", **more) -> Row:
+    return Row(key, key, value, limit, "N", sense, **more)
+
+
+# A figure of several designs
+
+
+def line(*values: float | None, better="more", limit: float | None = 1.0) -> Line:
+    return Line("gap", tuple(None if each is None else Figure("gap", "gap", "N", each, limit, better=better)
+                             for each in values))  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("values", "better", "best"),
+    [
+        ((1.0, 3.0, 2.0), "more", (0, 1, 0)),
+        ((1.0, 3.0, 2.0), "less", (1, 0, 0)),
+        ((3.0, 3.0 + 1e-10, 2.0), "more", (1, 1, 0)),
+        ((3.0, 3.0 + 1e-8, 2.0), "more", (0, 1, 0)),
+        ((3.0, 3.0, 3.0), "more", (0, 0, 0)),  # all alike
+        ((3.0, None, None), "more", (0, 0, 0)),
+        ((3.0, None, 1.0), "more", (1, 0, 0)),
+        ((3.0, 1.0), None, (0, 0)),
+        ((1e-10, 0.0, 1.0), "less", (1, 1, 0)),  # zero but for rounding, seen from the limit
+        ((1e-8, 0.0, 1.0), "less", (0, 1, 0)),
+    ],
+)
+def test_the_best_is_the_one_of_most_or_least(values: tuple, better: str | None, best: tuple) -> None:
+    assert tuple(map(int, line(*values, better=better).best)) == best
+
+
+@pytest.mark.parametrize(
+    ("first", "other", "share"),
+    [(2.0, 3.0, 0.5), (-2.0, -3.0, -0.5), (-2.0, 1.0, None), (0.0, 1.0, None), (2.0, 0.0, -1.0), (2.0, INF, None),
+     (INF, 2.0, None), (1e-10, 2.0, None)],
+)  # fmt: skip
+def test_a_difference_is_a_share_of_the_first_and_says_nothing_across_zero(first, other, share) -> None:
+    assert line(first, other).difference(1) == (None if share is None else pytest.approx(share))
+    assert line(first, other).difference(0) is None
+
+
+def test_a_cell_says_value_change_failure_and_best() -> None:
+    assert line(2.0, 3.0).cell(0) == line(2.0, 2.0).cell(1)
+    assert line(2.0, 3.0).cell(1).endswith("(+50.0%) best")
+    assert "%" not in line(2.0, 2.0008).cell(1)
+    assert "%" in line(2.0, 2.0012).cell(1)
+    failing = Figure("gap", "gap", "N", 0.5, 1.0, passed=False, better="more")
+    assert Line("gap", (failing, failing)).cell(0).endswith("FAIL")
+    noted = Figure("gap", "gap", "N", None, note="give it")
+    assert (Line("gap", (failing, noted)).cell(1), line(2.0, None).cell(1)) == ("not checked", "-")
+    assert [_changed_by(each) for each in (0.5, 9.9, 10.5, -0.25)] == ["+50.0%", "+990.0%", "11.5 times", "-25.0%"]
+
+
+def test_what_is_the_same_in_all_tells_nothing_unless_it_fails() -> None:
+    assert not _tells(line(2.0, 2.0009))
+    assert _tells(line(2.0, 2.0011))
+    assert _tells(line(2.0, None))
+    assert _tells(line(None, 2.0))
+    assert not _tells(line(2.0, 2.0, 2.0))
+    assert not _tells(Line("gap", (Figure("gap", "gap", "N", NAN), Figure("gap", "gap", "N", NAN))))
+    assert _tells(Line("gap", (Figure("gap", "gap", "N", 2.0, 3.0, passed=False),) * 2))
+    assert _tells(line(2.0))
+
+
+def test_long_names_are_cut_at_a_word_unless_two_are_then_alike() -> None:
+    long = "a name of twenty-nine letters"
+    assert _short([long, long[:28]]) == ["a name of twenty-nine ...", long[:28]]
+    assert _short([f"{long} a", f"{long} b"]) == [f"{long} a", f"{long} b"]
+    assert _short(["x" * 29]) == [f"{'x' * 26} ..."]
+
+
+def test_four_designs_stand_abreast_the_first_one_in_every_table() -> None:
+    heads = list("abcdef")
+    table = Table(
+        "t", "T", (Column("what", "what"), *(Column(each, each) for each in heads)), [("gap", *heads)], "note"
+    )
+    parts = list(_abreast(table, heads))
+    assert [part.rows for part in parts] == [[("gap", "a", "b", "c", "d")], [("gap", "a", "e", "f")]]
+    assert [part.note for part in parts] == ["", "note"]
+    four = Table("t", "T", table.columns[:5], [("gap", *heads[:4])], "note")
+    assert [part.note for part in _abreast(four, heads[:4])] == ["note"]
+    one = Table("t", "T", table.columns[:2], [("gap", "a")], "note")
+    assert [part.rows for part in _abreast(one, ["a"])] == [[("gap", "a")]]
+
+
+# Which design is better
+
+
+def candidate(name: str, *rows: Row, judged=None, changes=()) -> Candidate:
+    evaluation = SimpleNamespace(design=None)
+    return Candidate(name, Path(f"{name}.yaml"), changes, evaluation, Outcome(list(rows), judged=judged or {}))
+
+
+def test_designs_rank_by_what_fails_what_is_not_seen_and_what_is_to_spare() -> None:
+    doubt = Doubt(100, 0.5, 0.4, 0.6, 0.95, (0.0, 3.0), None)
+    found = [
+        candidate("fails", row("gap", 0.5), row("power")),
+        candidate("tight", row("gap", 1.1), row("power")),
+        candidate("blind", row("gap", 9.0), row("power", None)),
+        candidate("roomy", row("gap", 1.5), row("power")),
+        candidate("depends", row("gap", 2.0, doubt=doubt), row("power")),
+        candidate("less", row("gap", 9.0)),  # was not asked what the others were
+    ]
+    assert [each.name for each in ranked(found)] == ["roomy", "tight", "blind", "less", "depends", "fails"]
+    assert [each.holds for each in found] == [False, True, True, True, False, True]
+    assert [each.passes for each in found] == [False, True, False, True, False, True]
+
+
+def test_the_tightest_limit_is_not_one_against_zero() -> None:
+    found = candidate("one", row("gap", 1.5), row("power", 1.2), row("slope", 0.0, 0.0), row("other", None))
+    assert comparing._tightest(found) == ("power", pytest.approx(0.2))
+    assert comparing._tightest(candidate("none", row("gap", None))) == ("", 0.0)
+
+
+def test_what_is_traded_is_told_where_it_is_felt() -> None:
+    best = candidate("one", row("gap", 2.0), row("power", 2.0), row("slope", 9.0))
+    other = candidate("other", row("gap", 2.5), row("power", 1.5), row("slope", 99.0))
+    said = conclusion([best, other])
+    assert said.startswith("Recommended: one; it holds every limit that could be checked, tightest by 100 percent (")
+    assert " the next is better in " in said
+    assert " but worse in " in said
+    alike = candidate("other", row("gap", 2.015), row("power", 1.985), row("slope", 9.5))
+    assert "Against" not in conclusion([best, alike])
+    failing = conclusion([candidate("one", row("gap", 0.5)), candidate("other", row("gap", 0.4))])
+    assert failing.startswith(f"{comparing.NONE} The nearest is one; it still fails 1: ")
+    assert conclusion([candidate("one", row())]).startswith("one: holds every limit")
+    assert np.isnan(comparing._felt(None))
+    assert [comparing._felt(of_limits([row(value=each)])["gap"]) for each in (9.0, -9.0, 2.0)] == [3.0, -3.0, 1.0]
+
+
+def test_names_that_come_twice_are_told_apart_by_file_and_number() -> None:
+    named = [SimpleNamespace(name="fan", path=Path("a.yaml"))] * 4
+    told = comparing._told_apart([candidate("fan") for _ in named])
+    assert [each.name for each in told] == ["fan", "fan [fan.yaml]", "fan (2)", "fan (3)"]
+
+
+def test_entries_that_differ_are_told_by_their_paths() -> None:
+    one = parse("title: a\nspeed: {least: 1 rpm, most: 9  rpm}\nwebs: [{at: 1 mm}]\noptions: {x: {a: 1}}\n", "a")
+    other = parse("title: b\nspeed: {least: 2 rpm, most: 9 rpm}\nwebs: [{at: 1 mm}, {at: 2 mm}]\n", "b")
+    found = [(each.path, each.old, each.new) for each in differences(one, other)]
+    assert found == [("speed.least", "1 rpm", "2 rpm"), ("webs.1.at", "(left out)", "2 mm")]
+
+
+# How sure that is
+
+
+def drawn(values, limits=1.0, sense="at least") -> Judged:
+    values = np.array(values, dtype=float)
+    return Judged(values, np.broadcast_to(np.array(limits, dtype=float), values.shape), sense)
+
+
+GAP, POWER, SECOND = ("gap", 0), ("power", 0), ("gap", 1)
+
+
+def test_margins_are_shares_of_the_limit_the_least_of_several_rows() -> None:
+    limits = {GAP: drawn([3.0, 1.0], 2.0), SECOND: drawn([2.5, 4.0], -2.0), POWER: drawn([5.0, 1.0], 0.0)}
+    found = candidate("one", judged=limits)
+    np.testing.assert_allclose(sureness.margins(found, "gap"), [0.5, -0.5])
+    np.testing.assert_allclose(sureness.margins(found, "power"), [5.0, 1.0])
+    assert sureness.margins(found, "slope") is None
+    np.testing.assert_array_equal(sureness.all_hold(found), [True, False])
+
+
+def test_how_sure_one_is_better_is_counted_on_the_same_machines() -> None:
+    """Of four machines one can be built neither way: more margin to the gap in two, where it is tightest in one."""
+    first = candidate("one", judged={GAP: drawn([1.5, 1.5, 1.5, NAN]), POWER: drawn([1.2, 1.2, 2.0, NAN])})
+    other = candidate("other", judged={GAP: drawn([1.6, 1.6, 1.4, NAN]), POWER: drawn([1.2, 1.3, 2.0, NAN])})
+    (table,) = sureness.tables([first, other])
+    said = {each[0].split(" the first")[0].replace(" than", ""): each[-1].split()[0] for each in table.rows}
+    assert said["every limit drawn holds in"] == "75"
+    assert said["more margin where it is tightest"] == "25"
+    assert list(said.values()) == ["75", "25", "50", "25"]
+    assert sureness.tables([first]) == []
+    assert sureness.tables([first, candidate("none")]) == []
+    same = [each for each in sureness.tables([first, first])[0].rows if "margin to" in each[0]]
+    assert not same
+    fewer = candidate("fewer", judged={GAP: drawn([1.6])})
+    assert sureness._better(first, fewer, "gap") == sureness._better(first, fewer, "power") == sureness.UNLOOKED
+    assert sureness._tighter(first, fewer) == sureness.UNLOOKED
+
+
+# What a search has found
+
+
+def verdicts(passed, margins, values=None, legal=None, keys=("a", "b")) -> Verdicts:
+    margins, passed = np.array(margins, dtype=float), np.array(passed, dtype=bool)
+    legal = np.ones(margins.shape[1], dtype=bool) if legal is None else np.array(legal, dtype=bool)
+    return Verdicts(keys, legal, margins if values is None else np.array(values, dtype=float), margins, passed)
+
+
+def test_the_least_margin_leaves_out_what_is_met_exactly_and_what_has_none() -> None:
+    found = verdicts([[1, 1, 0, 1], [1, 0, 1, 1]], [[0.3, 0.0, NAN, NAN], [0.2, -0.1, 0.5, NAN]])
+    margin, place = least_margin(found)
+    np.testing.assert_array_equal(margin, [0.2, -0.1, -INF, INF])
+    np.testing.assert_array_equal(place[:3], [1, 1, 0])
+    np.testing.assert_array_equal(least_margin(verdicts([[0], [1]], [[0.0], [0.5]]))[0], [0.0])
+
+
+def test_what_fails_more_limits_is_farther_from_passing_whatever_by() -> None:
+    found = verdicts([[1, 0, 0, 0], [1, 1, 0, 1]], [[0.1, -9.0, -0.1, NAN], [0.1, 0.1, -0.1, 0.1]])
+    np.testing.assert_allclose(_shortfall(found), [0.0, 1.9, 2 + 0.2 / 1.2, 1 + 1e3 / 1001])
+
+
+def test_findings_count_what_fails_and_what_fails_alone_and_rank_what_passes() -> None:
+    found = Findings((aim("least:a"),), ("a", "b"), 1)
+    passed = [[1, 0, 0, 1, 0], [1, 1, 0, 1, 0]]
+    block = verdicts(passed, [[0.5, -0.5, -0.5, 0.1, NAN], [0.5, 0.5, -0.5, 0.1, NAN]],
+                     values=[[5.0, 1.0, 1.0, 3.0, NAN], [0.0] * 5], legal=[1, 1, 1, 1, 0])  # fmt: skip
+    found.add(np.array([[1.0, 2.0, 3.0, 4.0, 5.0]]), block)
+    found.add(np.array([[4.0]]), verdicts([[1], [1]], [[0.1], [0.1]], values=[[3.0], [0.0]]))  # the same once more
+    assert (found.tried, found.illegal, found.passing) == (6, 1, 3)
+    assert (found.fails.tolist(), found.alone.tolist()) == ([2, 1], [1, 0])
+    ranking = found.ranked()
+    assert (ranking.values[0].tolist(), ranking.front.tolist(), ranking.passes) == ([4.0, 1.0], [True, False], True)
+    most = Findings((aim("most:a"),), ("a", "b"), 1)
+    most.add(np.array([[1.0, 2.0, 3.0, 4.0, 5.0]]), block)
+    assert most.ranked().values[0].tolist() == [1.0, 4.0]
+    none = Findings((aim("least:a"),), ("a", "b"), 1)
+    none.add(np.array([[2.0, 3.0]]), verdicts([[0, 0], [0, 1]], [[-0.1, -0.5], [-0.1, 0.5]]))
+    assert (none.ranked().values[0].tolist(), none.ranked().passes) == ([3.0, 2.0], False)
+
+
+@pytest.mark.parametrize("text", ["gap", "best:gap", "least:", ":gap"])
+def test_an_aim_says_its_sense_and_its_key(text: str) -> None:
+    assert str(aim(" most : gap ")) == "most gap"
+    with pytest.raises(BadSearchError):
+        aim(text)
+
+
+# What is varied
+
+
+def test_numbers_that_a_search_picks_can_be_written_down() -> None:
+    found = significant(np.array([0.0, 1.23456789, -123456.789, 1.5e-7, 999999.9]))
+    np.testing.assert_allclose(found, [0.0, 1.23457, -123457.0, 1.5e-7, 1e6], rtol=1e-12)
+    assert significant(np.array(1.23456), 3) == 1.23
+
+
+@cache
+def rebuilt():
+    return parse(TEXT, "fan"), read_text(TEXT)
+
+
+def one(text: str, any_size: bool = False):
+    return variation(text, *rebuilt(), any_size)
+
+
+def test_a_range_is_taken_in_even_steps_or_in_the_sizes_that_are_sold() -> None:
+    radius = one("cranks.throws.inner.radius=8 mm..10 mm in 3")
+    np.testing.assert_allclose(radius.even, [8.0, 9.0, 10.0])
+    np.testing.assert_allclose(radius.si(radius.even), [8e-3, 9e-3, 10e-3])
+    assert radius.written(9.5) == "9.5 mm"
+    assert len(one("cranks.throws.inner.radius=8 mm..10 mm").even) == 5
+    listed = one("cranks.throws.inner.radius=8 mm,9 mm,12 mm")
+    np.testing.assert_array_equal(listed.at(np.array([0.0, 0.33, 0.34, 0.67, 1.0])), [8, 8, 9, 12, 12])
+    teeth = one("cranks.gears.teeth=50..53")
+    np.testing.assert_array_equal(teeth.at(np.array([0.0, 0.4, 0.6, 1.0])), [50, 51, 52, 53])
+    warm = one("gas.hot=400 degC..500 degC")
+    np.testing.assert_allclose(warm.si(np.array([400.0, 500.0])), [673.15, 773.15])
+    for text, sold in (
+        ("cranks.throws.inner.pin.diameter=4.5 mm..8 mm", [5, 6, 7, 8]),
+        ("cranks.webs.0.width=14 mm..20 mm", [15, 16, 18, 20]),
+        ("counterweights.thickness=6 mm..12 mm", [6, 8, 10, 12]),
+        ("cranks.gears.face=6 mm..9 mm", [6, 8]),
+        ("shafts.segments.*.diameter=7 mm..10 mm", [7, 8, 9, 10]),
+    ):
+        np.testing.assert_allclose(one(text).even, sold)
+        assert one(text, any_size=True).steps == 5
+    assert len(one("counterweights.thickness=6 mm..12 mm in 4").even) == 4
+    assert len(one("cranks.throws.inner.pin.diameter=4.1 mm..4.9 mm").even) == 5  # none of it is sold
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["cranks.throws.inner.radius", "=1 mm", "cranks.throws.inner.radius=", "cranks.throws.inner.radius=10 mm..8 mm",
+     "cranks.throws.inner.radius=8 mm..8 mm", "cranks.throws.inner.radius=8 mm..9 mm in 1", "cranks.gears.teeth=50.5",
+     "cranks.throws=1 mm", "title=1", "shafts.segments.*.diameter=11 mm", "cranks.load_on=1"],
+)  # fmt: skip
+def test_what_cannot_be_varied_is_refused(text: str) -> None:
+    with pytest.raises(BadSearchError):
+        one(text)
+
+
+def test_a_row_has_all_the_words_that_pick_it() -> None:
+    cells = ("Piston crankpin", 3.0, "right")
+    assert fits(cells, "crankpin, RIGHT")
+    assert fits(cells, "")
+    assert not fits(cells, "crankpin, left")
+
+
+# Sizing
+
+
+def tried(diameter: float, *rows: Row, outside=26.0, why="", **more) -> Tried:
+    return Tried(Choice(diameter * 1e-3, (diameter * 1e-3, outside * 1e-3, 8e-3)), list(rows), why, **more)
+
+
+def test_what_fails_alike_whatever_is_tried_is_not_held_against_a_size() -> None:
+    rows = [[row("gap", 0.5), row("power", 0.4)], [row("gap", 0.6), row("power", 0.4)]]
+    assert sizing._fixed(rows) == ("power",)
+    assert sizing._fixed(rows[:1]) == ()
+    assert sizing._fixed([*rows, [row("power", 2.0)]]) == ()
+    assert sizing._fixed([[row("gap", -0.5)], [row("gap", -0.5 - 1e-12)]]) == ("gap",)
+    assert sizing._fixed([[row("gap", -0.5)], [row("gap", -0.5 - 1e-8)]]) == ()
+    thin, thick = tried(8, *rows[0]), tried(10, row("gap", 2.0), row("power", 0.4))
+    sized = Sized([thin, thick, tried(12, why="it does not fit")], ("power",), None)
+    assert [sized.passes(each) for each in sized.tried] == [False, True, False]
+    assert [each.key for each in sized.failed(thin)] == ["gap"]
+
+
+def test_of_each_diameter_the_smallest_bearing_is_worth_showing_five_in_all() -> None:
+    passing = [tried(each, row(), outside=outside) for each in range(5, 12) for outside in (20.0, 30.0)]
+    sized = Sized([tried(4, row(value=0.5)), *passing], (), None)
+    shown = worth_showing(sized)
+    assert [round(each.choice.diameter * 1e3) for each in shown] == [5, 6, 7, 8, 9]
+    assert {each.choice.ball[1] for each in shown} == {20e-3}
+    table = sizing_table(sized)
+    assert [each[0] for each in table.rows] == ["FAIL"] + ["pass"] * 14
+    assert table.rows[0][-2] == 0.5
+    sure = Sized([tried(5, row(), drawn=True), tried(6, row())], (), None, 0.95)
+    assert [each[0] for each in sizing_table(sure).rows] == ["pass", "not drawn"]
+
+
+def test_bearings_keep_their_side_of_throw_and_first_bearing() -> None:
+    """The nearest throw stands at -21 mm."""
+    engine = rebuilt()[1]
+    choice = Choice(10e-3, (10e-3, 26e-3, 8e-3), overhang=25e-3, span=40e-3)
+    first, last = sizing._moved_bearings(engine, engine.shafts.bearings, choice)
+    assert (float(first.at), float(last.at)) == (pytest.approx(4e-3), pytest.approx(44e-3))
+    left, right = (replace(each, at=at) for each, at in zip(engine.shafts.bearings, (-60e-3, -90e-3), strict=True))
+    first, last = sizing._moved_bearings(engine, (left, right), choice)
+    assert (float(first.at), float(last.at)) == (pytest.approx(-64e-3), pytest.approx(-104e-3))
+
+
+# Many at once
+
+
+@pytest.mark.parametrize(
+    ("count", "size", "several", "sizes"),
+    [
+        (10, 4, 1, [3, 3, 4]),
+        (8, 4, 1, [4, 4]),
+        (9, 4, 2, [2, 2, 2, 3]),
+        (3, 4, 4, [1, 1, 1]),  # none is empty
+        (1, 4, 1, [1]),
+    ],
+)
+def test_options_go_in_equal_parts_as_many_for_each_processor(count, size, several, sizes) -> None:
+    parts = list(chunks._parts(count, size, several))
+    assert sorted(part.stop - part.start for part in parts) == sorted(sizes)
+    assert [each for part in parts for each in range(part.start, part.stop)] == list(range(count))
+
+
+def test_fewer_options_fit_together_with_more_angles_and_more_places() -> None:
+    """The rebuilt engine has 2 segments, 2 bearings, 2 throws, 2 yokes and 2 webs: 4 + 2 x 4 + 2 = 14 places."""
+    engine = rebuilt()[1]
+    assert chunks._places(engine) == 14
+    assert chunks.together(engine) == 1024
+    assert chunks.together(engine, 144) == 512
+    assert chunks.together(engine, 36) == 1024
+    assert chunks.together(engine, 10**9) == 1
+    pair = [SimpleNamespace(segments=range(20), bearings=range(6)), engine.shafts]
+    many = SimpleNamespace(shafts=SimpleNamespace(pair=pair), cranks=engine.cranks, yokes=engine.yokes)
+    assert chunks._places(many) == 36
+    assert chunks.together(many) == int(1024 * (20 / 36) ** 2)
+
+
+def test_designs_that_differ_in_numbers_alone_stand_in_one() -> None:
+    base = rebuilt()[1]
+    gears = base.cranks.gears
+    faster = replace(base, speed=replace(base.speed, most=160.0))
+    brass = replace(base, cranks=replace(base.cranks, gears=replace(gears, material=MATERIALS["brass"])))
+    left = replace(base, cranks=replace(base.cranks, load_on="left"))
+    slower = replace(base, speed=replace(base.speed, most=150.0))
+    found = stacks(base, [base, faster, left, brass, slower])
+    assert sorted(each for each, _ in found) == [[0, 1, 3, 4], [2]]
+    joint = next(design for each, design in found if len(each) == 4)
+    np.testing.assert_allclose(joint.speed.most, [50 * np.pi, 160, 50 * np.pi, 150])
+    assert np.ndim(joint.speed.least) == 0
+    assert np.ndim(joint.cranks.gears.material.density) == 1
