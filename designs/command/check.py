@@ -17,7 +17,6 @@ from designs.remarks import remarks
 from designs.summary import answers
 from designs.tables import balance_tables, doubt, measured, shaft_tables
 from designs.tables.verdict import row_json, verdict_table
-from designs.verdict import verdict_of
 from designs.verdict.row import Row, names_of
 
 
@@ -74,7 +73,7 @@ def _show(named: inputs.Named, evaluation: Evaluation, outcome: Outcome, every: 
         _list("Not checked:", unchecked)
     elif not failing:
         _missing([row for row in unchecked if row.asked])
-    if any(row.state == "FAIL" for row in verdict_of(evaluation)):
+    if failing or hanging:
         (_best if every else brief.best)(counsel_of(evaluation))
     _beside(named, evaluation, every)
     more = "" if every else "; --all shows every limit"

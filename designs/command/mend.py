@@ -49,6 +49,7 @@ from designs.verdict.row import name_of, names_of
 )
 @click.option("--force", is_flag=True, help="Replace FILE if it exists.")
 @inputs.clustered
+@inputs.units
 def command(
     design: str | None, option: str | None, allow_above: bool, keep: tuple[str, ...],
     output: str | None, way: int, as_json: bool, force: bool,

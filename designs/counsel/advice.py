@@ -3,10 +3,11 @@
 import re
 from dataclasses import dataclass, replace
 from functools import cached_property
+from typing import Any
 
 import numpy as np
 
-from designs.changing.edit import text, unit_at, value_at
+from designs.changing.edit import Keys, text, unit_at, value_at
 from designs.counsel.aimed import aimed, clashing, unseen
 from designs.counsel.dial import Dial
 from designs.counsel.effects import Effects, brought_nearer, effects
@@ -90,15 +91,29 @@ def entries_words(before: Design, step: Step, beside: bool = False) -> str:
     found: dict[str, str] = {}
     for path, value in values.items():
         pattern = next((each for each in step.dial.paths if _fits(path, each)), path)
-        alike = {other for key, other in values.items() if _fits(key, pattern)}
-        if not (beside and pattern in step.dial.paths):
-            found[pattern if len(alike) == 1 else path] = value
+        # One word for all of them is true only where it is all of them that change, and to the same.
+        alike = {values.get(each) for each in _every(before, pattern)} == {value}
+        if not (beside and pattern in step.dial.paths and alike):
+            found[pattern if alike else path] = value
     said, above = [], ""
     for path, value in found.items():
         head, _, key = path.rpartition(".")
         said.append(f".{key}: {value}" if head and head == above else f"{path}: {value}")
         above = head
     return ", ".join(said)
+
+
+def _every(design: Design, pattern: str) -> list[str]:
+    """Return the entries of a design that a path with `*` for any key stands for."""
+    found: list[Keys] = [()]
+    for key in pattern.split("."):
+        inner = ((keys, value_at(design, keys)) for keys in found)
+        found = [(*keys, each) for keys, part in inner for each in (_names(part) if key == "*" else [key])]
+    return [".".join(keys) for keys in found]
+
+
+def _names(part: Any) -> list[str]:
+    return list(part) if isinstance(part, dict) else [str(n) for n in range(len(part or ()))]
 
 
 def _fits(path: str, pattern: str) -> bool:

@@ -10,6 +10,7 @@ from designs.verdict import along, clearances, joined
 CHOICES = 8  # choices that are tried for one limit
 TRIES = 3  # values that bring the limit nearest and get a verdict on all limits
 WORTH = 0.02  # of the shortfall: less is not worth making a part anew
+AROUND = 1.0  # of shortfall: what costs more than one limit more that fails by a hair leads nowhere
 IN_VAIN = 2  # values of a choice, one after another, that bring nothing: then no further one will
 
 
@@ -21,7 +22,8 @@ def unseen(plan: Plan, seen: Collection[str]) -> list[str]:
 def aimed(plan: Plan, dials: Sequence[Dial], key: str, looks: Looks | None) -> Plan:
     """Return a plan with the one further change, of those meant for a limit, that is worth the most for it.
 
-    The plan itself where none brings that limit nearer, or all of them cost more in others.
+    The plan itself where none brings that limit nearer, or all of them cost more in others. Where one lets it hold and
+    costs others little more than it wins, that one: with others that it breaks something may then be done.
     looks : at the plan's further changes; values that do harm there are not tried. None for a limit without which the
     machine cannot turn: then what it costs of limits with which it turns can be mended afterwards.
     """
@@ -32,15 +34,17 @@ def aimed(plan: Plan, dials: Sequence[Dial], key: str, looks: Looks | None) -> P
         if looks and found and not found[0][0] and found[0][1] <= _weight(plan, Step(dial, dial.levels[0])):
             break  # it holds with less work already
         found = sorted([*found, *_nearest_enough(plan, dial, key, looks)], key=lambda each: each[:2])
-    better: list[Plan] = []
+    better, around = list[Plan](), list[Plan]()
     for _, _, step in found[:TRIES]:
         one = planned(plan.base, plan.with_step(step), plan, plan.trial.still)
         total = one.trial.shortfall < plan.trial.shortfall if looks else clashing(one) < clashing(plan) - WORTH
         if _short(one, key) < _short(plan, key) and total:
-            if looks or set(one.trial.failing) <= set(plan.trial.failing):
+            if looks:
                 return one
             better.append(one)
-    return min(better, key=lambda each: each.cost, default=plan)
+        elif looks and detour(one, plan) and _short(one, key) == 0:
+            around.append(one)
+    return min(better, key=lambda each: each.cost, default=min(around, key=lambda each: each.cost, default=plan))
 
 
 STANDS = (*(key for key, _ in clearances.KEYS.values()), *along.KEYS, *joined.HELD, "on_shaft", "rods_on_pins",
@@ -55,20 +59,27 @@ def clashing(plan: Plan) -> float:
     )
 
 
+def detour(one: Plan, plan: Plan) -> bool:
+    """Whether a plan lets a limit hold that failed, and breaks others, but none without which it does not turn."""
+    fixed = set(plan.trial.failing) - set(one.trial.failing)
+    costs = one.trial.shortfall - plan.trial.shortfall
+    return bool(fixed) and 0 <= costs < AROUND and clashing(one) <= clashing(plan)
+
+
 def _nearest_enough(plan: Plan, dial: Dial, key: str, looks: Looks | None) -> list[tuple[float, float, Step]]:
     """Return the value of a choice with which a limit holds, tried in growing strides, else the best one; or none.
 
     With it by how much the limit is then missed, and the work.
     """
     seen = () if looks is None else zip(looks.steps, looks.total, strict=True)
-    worth = _short(plan, key)  # what costs as much elsewhere is no help
-    harmful = {(step.dial.name, step.level.shown) for step, total in seen if looks and total > looks.before + worth}
+    most = _short(plan, key) + AROUND  # of what it may cost elsewhere
+    harmful = {(step.dial.name, step.level.shown) for step, total in seen if looks and total > looks.before + most}
     levels = [each for each in dial.levels
               if (dial.name, each.shown) not in harmful and each.edits(plan.trial.design)]  # fmt: skip
     now = best = missed_alone(plan.trial.design, key, plan.trial)
     found: list[tuple[float, float, Step]] = []
-    stride, place, in_vain = 1, 0, 0
-    tried_last, patience = -1, IN_VAIN if looks else len(levels)  # two that run into each other tell no depth
+    place, in_vain, tried_at = 0, 0, list[int]()
+    patience = IN_VAIN if looks else len(levels)  # two that run into each other tell no depth
     while place < len(levels) and in_vain < patience and best:
         step = Step(dial, levels[place])
         missed = _missed(plan, step, key)
@@ -77,14 +88,24 @@ def _nearest_enough(plan: Plan, dial: Dial, key: str, looks: Looks | None) -> li
             best, found = missed, [(missed, _weight(plan, step), step)]
         if not best:
             break
-        last = place == len(levels) - 1
-        tried_last, place = place, (len(levels) if last else min(place + stride, len(levels) - 1))
-        stride *= 2
-    for nearer in range(tried_last + 1, place) if not best and found else ():
+        tried_at.append(place)
+        place = _next_place(tried_at, len(levels))
+    nearest = tried_at[-2] if len(tried_at) > 1 else 0
+    for nearer in sorted({*range(nearest, place)} - {*tried_at}) if not best and found else ():
         step = Step(dial, levels[nearer])
         if not _missed(plan, step, key):
             return [(0.0, _weight(plan, step), step)]
     return found
+
+
+def _next_place(tried_at: Sequence[int], count: int) -> int:
+    """Return where to try next: each stride is as long as the two before it, and the last place is tried in any case.
+
+    So even and odd places are: the values of some choices lie to this side and to that by turns.
+    """
+    now, last = tried_at[-1], count - 1
+    before = tried_at[-3] if len(tried_at) > 2 else now - 1
+    return min(2 * now - before, last) if now < last else count
 
 
 def _missed(plan: Plan, step: Step, key: str) -> float:

@@ -9,6 +9,7 @@ from designs.counsel.aimed import aimed, unseen
 from designs.counsel.dial import Dial
 from designs.counsel.plan import Looks, Plan, Step, look, planned
 from designs.counsel.trial import ILLEGAL, Trial
+from designs.shown import file_words
 from designs.verdict.row import name_of
 
 
@@ -48,4 +49,4 @@ def _would(plan: Plan, step: Step, further: Trial, key: str) -> str:
     then = amount_of(further.figures[key]) if key in further.figures else "-"
     other = [name_of(each) for each in further.failing if each not in plan.trial.failing]
     end = f"; but then fails {', '.join(other)}" if other else ""
-    return f"{step.dial.name} at {step.level.shown} would bring it to {then}{end}"
+    return f"{step.dial.name} at {file_words(step.level.shown)} would bring it to {then}{end}"

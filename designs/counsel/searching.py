@@ -3,7 +3,7 @@
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
-from designs.counsel.aimed import STANDS, aimed, clashing, unseen
+from designs.counsel.aimed import STANDS, aimed, clashing, detour, unseen
 from designs.counsel.dial import Dial
 from designs.counsel.guards import settled
 from designs.counsel.plan import Looks, Plan, Step, best_places, look, made, planned
@@ -100,7 +100,8 @@ class Search:
             self.told(f"{len(plan.steps)} changes: the nearest so far fails {len(self.nearest.trial.failing)} limits")
             fresh = [each for each in self.further(plan) if each.names not in seen and len(each.steps) <= DEEPEST]
             seen |= {each.names for each in fresh}
-            waiting += [each for each in fresh if each.trial.shortfall < plan.trial.shortfall - HAIR]
+            waiting += [each for each in fresh
+                        if each.trial.shortfall < plan.trial.shortfall - HAIR or detour(each, plan)]  # fmt: skip
             before = self.nearest.trial.shortfall
             self.nearest = min([self.nearest, *waiting], key=lambda each: each.trial.shortfall)
             stalled = 0 if self.nearest.trial.shortfall < (1 - HARDLY) * before else stalled + 1
@@ -134,7 +135,10 @@ class Search:
                 better = aimed(plan, self.dials, key, looks)
                 if better is plan:
                     break
-                found.append(plan := better)
+                found.append(better)
+                if better.trial.shortfall >= plan.trial.shortfall:
+                    break  # others do not go on from a detour
+                plan = better
         return found
 
     def _together(self, plan: Plan, found: list[Plan]) -> list[Plan]:

@@ -141,3 +141,12 @@ def test_to_shake_as_before_and_be_allowed_to_is_no_gain(plan: Plan) -> None:
     assert allowed.let_pass == ("shaking_force",)
     assert not less.let_pass
     assert less.cost < allowed.cost
+
+
+def test_rods_of_the_wrong_length_are_made_anew_before_posts_that_would_strike_elsewhere() -> None:
+    """The piston rods 3 mm too long: a shorter post would leave the yokes in each other, and the crown too low."""
+    clashes = start(read_text(changed(("rod: {length: 42 mm", "rod: {length: 45 mm"))), still=True)
+    assert {"gap", "displacer_to_piston"} <= set(clashes.trial.failing)
+    better = aimed(clashes, free_choices(clashes.base.design), "displacer_to_piston", None)
+    assert [step.dial.name for step in better.steps] == ["piston rods"]
+    assert not {"gap", "displacer_to_piston"} & set(better.trial.failing)

@@ -12,6 +12,7 @@ from designs.design.stock import Stock
 MULTIPLES = (1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 12, 14, 16, 18, 20, 30, 40, 60)  # of the stock's step
 HAIR = 1e-9  # m
 EYE = 2e-3  # m of rod beside a crankpin, both sides together; common practice, no source
+AIMS = ("clearance", "displacer_to_hot_end", "displacer_to_piston", "clearance_carried", "piston_in_cylinder")
 LIGHTEST, HEAVIEST = 0.5, 3.0  # of the section as it is: beyond it is another rod
 
 
@@ -34,9 +35,8 @@ def _lengths(design: Design, stock: Stock) -> Iterator[Dial]:
             for sign in (1, -1)
             if abs((value := rounded(now + sign * count * step, step)) - now) > HAIR and (value > 0 or part == "slot")
         ]
-        yield Dial(
-            f"{name} {part}s" if part == "rod" else f"{name} slot", "rods", (path_of(keys),), text(now, "m"), levels
-        )
+        called = f"{name} {part}s" if part == "rod" else f"{name} slot"
+        yield Dial(called, "rods", (path_of(keys),), text(now, "m"), levels, AIMS)
 
 
 def _bars(design: Design, stock: Stock) -> Iterator[Dial]:
