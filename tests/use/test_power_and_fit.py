@@ -179,14 +179,14 @@ def test_a_decimal_comma_within_braces_is_told(tmp_path: Path, capsys):
 
 
 def test_where_no_shaft_passes_the_nearest_is_named_with_what_would_help(capsys):
-    """As built, no bore from 5 to 10 mm passes: the thickest falls short the least, and leaning yokes still touch."""
+    """As built, neither bore passes. The thicker shaft fails one limit more: it meets the other one's flywheel."""
     from designs.command import group
 
     with pytest.raises(SystemExit) as left:
         group(["size", str(SHIPPED / "as-built.yaml"), "--diameter", "5 mm, 10 mm"])
     said = " ".join(capsys.readouterr().out.split())
     assert left.value.code == 1
-    assert "None of these passes. The nearest is 10 mm, on bearings of 10 x" in said
+    assert "None of these passes. The nearest is 5 mm, on bearings of 5 x" in said
     assert "slope at gears" in said
     assert "--all says what would help each" in said
     assert said.index("The nearest") < said.index("Shafts tried")
