@@ -3,7 +3,7 @@
 from collections.abc import Collection, Sequence
 
 from designs.counsel.dial import Dial
-from designs.counsel.plan import NOTHING, Looks, Plan, Step, made, planned
+from designs.counsel.plan import ALIKE, NOTHING, Looks, Plan, Step, made, planned
 from designs.counsel.trial import SAME_AS, missed_alone
 from designs.verdict import along, clearances, joined
 
@@ -72,7 +72,9 @@ def _nearest_enough(plan: Plan, dial: Dial, key: str, looks: Looks | None) -> li
     With it by how much the limit is then missed, and the work.
     """
     seen = () if looks is None else zip(looks.steps, looks.total, strict=True)
-    most = _short(plan, key) + AROUND  # of what it may cost elsewhere
+    # While other things fail that a look does see, only what costs those nothing is tried: it takes long.
+    last = looks is not None and len(unseen(plan, looks.seen.missed)) == len(plan.trial.failing)
+    most = _short(plan, key) + AROUND if last else ALIKE  # of what it may cost elsewhere
     harmful = {(step.dial.name, step.level.shown) for step, total in seen if looks and total > looks.before + most}
     levels = [each for each in dial.levels
               if (dial.name, each.shown) not in harmful and each.edits(plan.trial.design)]  # fmt: skip
