@@ -271,10 +271,9 @@ class Counsel:
         search.looks[self.base.names] = self.look(self.base)
         steps, plans = search.first(BEST), [self.base]
         for count in range(1, len(steps) + 1):
-            plan = self.planned(steps[:count], plans[-1])
-            if plan.trial.shortfall >= plans[-1].trial.shortfall and clashing(plan) >= clashing(plans[-1]):
-                break
-            plans.append(plan)
+            plans.append(self.planned(steps[:count], plans[-1]))
+        while len(plans) > 1 and not _nearer_than(plans[-1], plans[:-1]):
+            plans.pop()
         return plans[1:], [key for key in search.stuck if key in plans[-1].trial.failing]
 
     @property
@@ -291,6 +290,13 @@ class Counsel:
 def planned_weight(plan: Plan, step: Step) -> float:
     """Return the work of a plan with one more change."""
     return Plan(plan.base, plan.with_step(step), plan.trial).weight
+
+
+def _nearer_than(plan: Plan, before: list[Plan]) -> bool:
+    """Whether a plan is nearer to passing, or to turning, than each of those before it: one may have led round."""
+    return plan.trial.shortfall < min(each.trial.shortfall for each in before) or clashing(plan) < min(
+        map(clashing, before)
+    )
 
 
 def _missed(plan: Plan, key: str) -> float:

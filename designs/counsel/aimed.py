@@ -3,7 +3,7 @@
 from collections.abc import Collection, Sequence
 
 from designs.counsel.dial import Dial
-from designs.counsel.plan import NOTHING, Looks, Plan, Step, made, planned
+from designs.counsel.plan import ALIKE, NOTHING, Looks, Plan, Step, made, planned
 from designs.counsel.trial import SAME_AS, missed_alone
 from designs.verdict import along, clearances, joined
 
@@ -27,13 +27,22 @@ def aimed(plan: Plan, dials: Sequence[Dial], key: str, looks: Looks | None) -> P
     looks : at the plan's further changes; values that do harm there are not tried. None for a limit without which the
     machine cannot turn: then what it costs of limits with which it turns can be mended afterwards.
     """
+    better = _worth_most(plan, dials, key, looks, ALIKE)
+    if better is plan and looks is not None and len(unseen(plan, looks.seen.missed)) == len(plan.trial.failing):
+        # Nothing else fails: what breaks others is looked at, too.
+        better = _worth_most(plan, dials, key, looks, _short(plan, key) + AROUND)
+    return better
+
+
+def _worth_most(plan: Plan, dials: Sequence[Dial], key: str, looks: Looks | None, most: float) -> Plan:
+    """Return the same among the values that cost no more in others than so much, as a look sees it."""
     meant = [dial for dial in dials if key in dial.aims and dial.levels]
     meant.sort(key=lambda dial: _weight(plan, Step(dial, dial.levels[0])))
     found: list[tuple[float, float, Step]] = []
     for dial in meant[:CHOICES]:
         if looks and found and not found[0][0] and found[0][1] <= _weight(plan, Step(dial, dial.levels[0])):
             break  # it holds with less work already
-        found = sorted([*found, *_nearest_enough(plan, dial, key, looks)], key=lambda each: each[:2])
+        found = sorted([*found, *_nearest_enough(plan, dial, key, looks, most)], key=lambda each: each[:2])
     better, around = list[Plan](), list[Plan]()
     for _, _, step in found[:TRIES]:
         one = planned(plan.base, plan.with_step(step), plan, plan.trial.still)
@@ -66,13 +75,14 @@ def detour(one: Plan, plan: Plan) -> bool:
     return bool(fixed) and 0 <= costs < AROUND and clashing(one) <= clashing(plan)
 
 
-def _nearest_enough(plan: Plan, dial: Dial, key: str, looks: Looks | None) -> list[tuple[float, float, Step]]:
+def _nearest_enough(
+    plan: Plan, dial: Dial, key: str, looks: Looks | None, most: float
+) -> list[tuple[float, float, Step]]:
     """Return the value of a choice with which a limit holds, tried in growing strides, else the best one; or none.
 
     With it by how much the limit is then missed, and the work.
     """
     seen = () if looks is None else zip(looks.steps, looks.total, strict=True)
-    most = _short(plan, key) + AROUND  # of what it may cost elsewhere
     harmful = {(step.dial.name, step.level.shown) for step, total in seen if looks and total > looks.before + most}
     levels = [each for each in dial.levels
               if (dial.name, each.shown) not in harmful and each.edits(plan.trial.design)]  # fmt: skip

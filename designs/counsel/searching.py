@@ -13,6 +13,7 @@ LOOKS = 5  # choices of a look that are tried
 MOST = 16  # plans of which every further change is looked at
 DEEPEST = 14  # changes; more is another engine
 VALUES = 3  # of one choice: others are tried where the best one does unseen harm
+AROUND = 2  # changes that break others from which a first few changes go on, where nothing else is nearer
 ROUNDS = 3  # changes that are made for one limit, such as those of several joints
 STALLED = 3  # plans in a row that bring nothing nearer: no further one will
 HARDLY = 0.02  # of the shortfall
@@ -57,11 +58,19 @@ class Search:
         """Return the first changes to make, at most so many, one upon the other: what does not turn comes first."""
         plan = self.turning(self.planned(()), count)
         while len(plan.steps) < count and not plan.trial.passes:
-            closer = [each for each in self.further(plan) if self._brings(each, plan)]
+            fresh = self.further(plan)
+            closer = [each for each in fresh if self._brings(each, plan)]
+            if not closer and len(plan.steps) + 1 < count:
+                closer = self._around(plan, fresh)
             if not closer:
                 break
             plan = self.turning(settled(min(closer, key=lambda each: each.cost)), count)
         return plan.steps[:count]
+
+    def _around(self, plan: Plan, fresh: Sequence[Plan]) -> list[Plan]:
+        """Return plans that are nearer by a change that breaks others, and one that mends those."""
+        ways = sorted((each for each in fresh if detour(each, plan)), key=lambda each: each.cost)
+        return [each for way in ways[:AROUND] for each in self.further(way) if self._brings(each, plan)]
 
     def turning(self, plan: Plan, deepest: int = DEEPEST) -> Plan:
         """Return a plan with the changes upon it that let the machine turn, as far as single ones bring it nearer.
@@ -74,7 +83,7 @@ class Search:
         return plan
 
     def _brings(self, each: Plan, plan: Plan) -> bool:
-        return each.trial.shortfall < plan.trial.shortfall and clashing(each) <= clashing(plan)
+        return each.trial.shortfall < plan.trial.shortfall - HAIR and clashing(each) <= clashing(plan)
 
     def _unclashed(self, plan: Plan) -> Plan | None:
         """Return a plan that is nearer to a machine that turns, by what is missed the most and can be helped."""

@@ -202,6 +202,16 @@ def test_shafts_are_turned_thinner_in_webs_that_keep_no_metal() -> None:
     assert [thick for _, thick in (sizes[0], sizes[2])] == pytest.approx([10e-3, 10e-3])
 
 
+def test_a_crankpin_sits_deeper_as_far_as_its_thinnest_web_goes() -> None:
+    """3 mm of a web of 6 mm and one of 10 mm: up to 6 mm."""
+    assert not dial_or_none(read_text(BUILT), "depth of the inner crankpin in its webs")  # 6 mm of 6 mm
+    shallow = read_text(REBUILT.replace("length: 6 mm, interference: 10 um", "length: 3 mm, interference: 10 um"))
+    found = dial(shallow, "depth of the inner crankpin in its webs")
+    assert [each.shown for each in found.levels] == ["4 mm", "5 mm", "6 mm"]
+    joint = changed(shallow, found.name, "6 mm").cranks.throws["inner"].pin.joint
+    assert (float(joint.length), float(joint.interference)) == pytest.approx((6e-3, 10e-6))
+
+
 def dial_or_none(design: Design, name: str) -> Dial | None:
     return next((each for each in free_choices(design) if each.name == name), None)
 

@@ -172,7 +172,7 @@ def _as_tight(keys: Keys, pin: Pin, diameter: float) -> Iterator[Edit]:
 
 def _webs_too_narrow(design: Design, name: str, diameter: float) -> list[int]:
     """Return the numbers of the webs that hold a throw's pin and are too narrow for one so thick."""
-    widths = {n: design.cranks.webs[n].width for n in _webs_of(design, name)}
+    widths = {n: design.cranks.webs[n].width for n in webs_of(design, name)}
     return [n for n, width in widths.items() if width is not None and float(width) < diameter + EYE]
 
 
@@ -281,7 +281,7 @@ def _grown(design: Design, place: int, more: float) -> Iterator[Edit]:
         yield Edit(("shafts", "starts_at"), rounded(at + shift, 1e-5))
         yield Edit(("shafts", "segments", "0", "length"), rounded(float(shaft.segments[0].length) - shift, 1e-5))
     for name, throw in design.cranks.throws.items():
-        if throw.pin is None or place not in _webs_of(design, name):
+        if throw.pin is None or place not in webs_of(design, name):
             continue
         nearer = down if float(throw.at) < at else more - down
         if nearer and float(throw.pin.length) > 2 * nearer:
@@ -301,7 +301,7 @@ def _room_beside(design: Design, at: float, half: float) -> tuple[float, float]:
     return max(min(below, default=np.inf), 0.0), max(min(above, default=np.inf), 0.0)
 
 
-def _webs_of(design: Design, name: str) -> list[int]:
+def webs_of(design: Design, name: str) -> list[int]:
     """Return the numbers of the webs that hold a throw's crankpin."""
     ends = design.shafts.ends
     return [n for n, web in enumerate(design.cranks.webs)
@@ -313,7 +313,7 @@ def _seats_of_pins(design: Design, place: int, thickness: float) -> Iterator[Edi
     webs = design.cranks.webs
     for name, throw in design.cranks.throws.items():
         joint = None if throw.pin is None else throw.pin.joint
-        held = _webs_of(design, name)
+        held = webs_of(design, name)
         if joint is None or joint.length is None or place not in held:
             continue
         sizes = {n: float(thick) for n in held if (thick := webs[n].thickness) is not None}

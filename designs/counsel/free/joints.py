@@ -1,11 +1,12 @@
-"""What holds pins and shafts in webs: more interference, solder in place of glue, a press fit in place of either."""
+"""What holds pins and shafts in webs: more interference or depth, solder for glue, a press fit for either."""
 
 from collections.abc import Iterator
 
-from balance.machine.crank import Pin
+from balance.machine.crank import Pin, Web
 from balance.machine.joint import Joint
 from designs.changing.edit import Edit, Keys, rounded, text, value_at
 from designs.counsel.dial import Dial, Level, Work, fixed, path_of
+from designs.counsel.free.cranks import webs_of
 from designs.design import Design
 from designs.design.stock import Stock
 
@@ -14,6 +15,7 @@ TIGHTEST = 3e-3  # of the diameter: more is no press fit of a small workshop; co
 PRESSED = 2e-3  # of the diameter, a press fit in place of a film; common practice, no source
 THICKER = 2.0  # times as thick as it is: what is held may become so on the way
 MICRON = 1e-6  # m
+DEEPER = (1e-3, 2e-3, 3e-3, 4e-3, 6e-3)  # m, of a seat
 HAIR = 1e-9  # m
 
 
@@ -26,6 +28,8 @@ def dials(design: Design, stock: Stock) -> Iterator[Dial]:
             keys: Keys = ("cranks", "throws", name, "pin", "joint")
             work = Work(make=((f"{name} crankpin", 2),))
             yield from _dial(f"joint of the {name} crankpin", keys, throw.pin.joint, float(throw.pin.diameter), work)
+            yield from _deeper(f"depth of the {name} crankpin in its webs", keys, throw.pin.joint,
+                               [cranks.webs[n] for n in webs_of(design, name)], work)  # fmt: skip
     for place, web in enumerate(cranks.webs):
         if web.joint is not None:
             keys, work = ("cranks", "webs", str(place), "joint"), Work(make=((f"web {place + 1}", 2),))
@@ -50,6 +54,18 @@ def _dial(name: str, keys: Keys, joint: Joint, diameter: float, work: Work) -> I
     if levels:
         yield Dial(name, "joints", (path_of((*keys, "kind")), path_of((*keys, "interference"))), now, levels,
                    ("joint_grip",))  # fmt: skip
+
+
+def _deeper(name: str, keys: Keys, joint: Joint, webs: list[Web], work: Work) -> Iterator[Dial]:
+    """Yield a seat as deep as the thinnest web that holds it, or less deep, but deeper than it is."""
+    most = min((float(web.thickness) for web in webs if web.thickness is not None), default=0.0)
+    if joint.length is None or joint.kind not in ("pressed", "glued", "soldered"):
+        return
+    now = float(joint.length)
+    depths = [rounded(now + more, MICRON) for more in DEEPER if now + more < most - HAIR]
+    depths += [most] if now < most - HAIR else []
+    levels = [Level(fixed(Edit((*keys, "length"), each)), text(each, "m"), work) for each in depths]
+    yield Dial(name, "joints", (path_of((*keys, "length")),), text(now, "m"), levels, ("joint_grip",))
 
 
 def _tighter(keys: Keys, interference: float):
