@@ -163,7 +163,8 @@ def test_twins_within_three_percent_are_told_once(monkeypatch: pytest.MonkeyPatc
     speeds = np.array([85.0, 90.0, 95.0, 100.0, 102.9, 106.2, 150.0])
     orders = [3, 1, 0, 2, 2, 2, 2]
     shares = np.array([2e-4, 4e-4, 0.3, 0.1, 0.2, 0.15, 0.9])  # the strongest in reach is 0.3
-    monkeypatch.setattr(crossings, "named", lambda _, shape: (int(shape), "forward", "right", "gear"))
+    name = ("forward", "right", "gear")
+    monkeypatch.setattr(crossings, "named", lambda _, shapes: [(int(each), *name) for each in shapes])
     vibration = SimpleNamespace(
         critical=(speeds, np.array(orders)), pair=None,
         driven=lambda which: shares[which], peaks_at_rest=lambda which: np.full(len(which), 2e-6),
