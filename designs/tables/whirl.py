@@ -77,7 +77,8 @@ def _crossings(evaluation: Evaluation) -> Table:
     note = (
         f"Every order of the loads, within the range and as far beyond as the margin asks, that adds {WORTH:.0%}, "
         f"and the strongest {FEW}. It counts in the verdict from {EATS:.0%} of both the deflection and the least gap "
-        f"asked for, or {GROWS:.0%} of the deflection. What it adds is that of each alone; several may act at once. "
+        f"asked for, or {GROWS:.0%} of the deflection, of a bearing's load or of the teeth's. "
+        "What it adds is that of each alone; several may act at once. "
         f"At the fastest speed a disturbance {'dies out: the motion is stable' if steady < 1 else 'GROWS: unstable'}."
     )
     if not rows:

@@ -19,10 +19,13 @@ from shafts.clearance.seats import bearing_size
 from shafts.crank.layout import SLACK, layout
 from shafts.engine import Engine
 from shafts.shaft import Plate, Shaft
+from shafts.strength.joints import most_interference
+from shafts.strength.seats import seats_of
 
 EYE_WALL = 0.15  # of its pin's diameter: least wall of a rod's eye (common practice, no source)
 LOOSE_PIN = 0.08  # of its pin's diameter: play of a hole that is quite worn out (common practice, no source)
 FACE = 2.0  # modules: teeth narrower than that tilt off each other as a shaft bends (common practice, no source)
+TIGHT_TEETH = 0.02  # of the module: with less teeth bind as a gear runs out (common practice, no source)
 LOOSE_TEETH = 0.3  # of the module: twice the backlash of heavy work; more hammers (common practice, no source)
 SKIRT, BUSH = 0.25, 1.0  # of its diameter: least guided length of a piston, of a stem (common practice, no source)
 
@@ -98,8 +101,14 @@ def _radius(carried: Piston | Diaphragm | Displacer) -> float | None:
 
 
 def seat_joints(engine: Engine) -> Iterator[Joint]:
-    """Yield of every pin and shaft in a web how much deeper it is said to sit than web and pin allow."""
+    """Yield of every pin and shaft in a web how much deeper, or more tightly, it is said to sit than they allow."""
     for hand, shaft in zip(HANDS, engine.shafts.pair, strict=True):
+        for seat in seats_of(engine, shaft, hand):
+            most = most_interference(seat)
+            if most is not None and seat.joint is not None and seat.joint.interference is not None:
+                short = float(seat.joint.interference) - float(most)
+                why = f"beyond {float(most) * 1e6:.0f} um its web yields all round and splits or lets go"
+                yield Joint(f"{seat.name}, by its interference", short, why)
         found = layout(shaft, engine.cranks, hand)
         for place, joint in enumerate(found.joints):
             if joint.web is None:
@@ -156,7 +165,9 @@ def tooth_joints(engine: Engine) -> Iterator[Joint]:
     module = float(gears.module)
     if gears.face is not None:
         yield Joint("face", FACE * module - float(gears.face), f"the face is {_mm(gears.face)} mm wide")
-    yield Joint("backlash", float(gears.backlash) - LOOSE_TEETH * module, f"backlash is {_mm(gears.backlash)} mm")
+    backlash, why = float(gears.backlash), f"backlash is {_mm(gears.backlash)} mm"
+    yield Joint("backlash", backlash - LOOSE_TEETH * module, why)
+    yield Joint("backlash above what binds", TIGHT_TEETH * module - backlash, why)
 
 
 def guide_joints(engine: Engine) -> Iterator[Joint]:

@@ -92,9 +92,20 @@ def fit_joints(engine: Engine) -> Iterator[Joint]:
         if own is None:
             yield Joint(what, -np.inf, "", f"yokes.{name}.carries.diameter")
         else:
-            tight = own - min(bores)
+            tight = own + _leans(engine, yoke) - min(bores)
             tight += LEAST_PLAY if -LEAST_PLAY < tight <= 0 else 0.0  # of one size it seizes
             yield Joint(what, tight, f"the bore has {_mm(min(bores))} mm")
+
+
+def _leans(engine: Engine, yoke: Yoke) -> float:
+    """Return by how much wider a displacer sweeps than it is, m, as its stem leans in the play of its guide.
+
+    It hangs on the stem and must not rub; the guide is taken to end where the displacer begins, which is the least.
+    """
+    carried, length = yoke.carries, yoke.guided_length
+    if not isinstance(carried, Displacer) or yoke.guide is None or length is None or carried.length is None:
+        return 0.0
+    return float(engine.fits.guide_play) * (1 + 2 * float(carried.length) / float(length))
 
 
 def _on_shaft(engine: Engine, hand: str) -> Iterator[tuple[str, float, float]]:

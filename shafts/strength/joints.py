@@ -94,6 +94,20 @@ def gripped(joint: Joint, d: Scalar, length: Scalar, film: Scalar) -> Grip:
     return Grip(rub * whole * d / 2, whole * length / 12, whole / 2)
 
 
+def most_interference(seat: Seat) -> Number | None:
+    """Return the interference on the diameter, m, at which the web yields all round a pressed seat; None if not known.
+
+    The pressure is then Y log(D/d) (thick ring, Tresca; from memory, check against the standard), and the interference
+    the elastic one of that pressure, which is on the safe side.
+    """
+    joint, d, web = seat.joint, seat.diameter, seat.web_material.yield_strength
+    if joint is None or joint.kind != "pressed" or joint.interference is None or d is None or web is None:
+        return None
+    assert seat.web.width is not None
+    outer = np.maximum(seat.web.width, d * (1 + 1e-9))
+    return web * np.log(outer / d) / pressure(1.0, d, outer, seat.web_material, seat.material)
+
+
 def plate_grip(joint: Joint, d: Scalar, length: Scalar, metals: tuple[Material, Material]) -> Grip | None:
     """Return what holds a counterweight's plate, whose eye is twice as wide as its pin, over a length on the pin, m.
 

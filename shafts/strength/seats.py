@@ -76,10 +76,11 @@ class Seat:
 
 def seats(engine: Engine, crank: LoadedCrank) -> list[Seat]:
     """Return every seat of a crank whose web has a known size, in order along z."""
-    return list(_seats(engine, crank.shaft, crank.hand))
+    return list(seats_of(engine, crank.shaft, crank.hand))
 
 
-def _seats(engine: Engine, shaft: Shaft, hand: str) -> Iterator[Seat]:
+def seats_of(engine: Engine, shaft: Shaft, hand: str) -> Iterator[Seat]:
+    """Yield the same of a crank on some shaft, without its loads."""
     found = layout(shaft, engine.cranks, hand)
     for place, joint in enumerate(found.joints):
         if joint.web is None:

@@ -27,6 +27,7 @@ class Crossing:
     hand : the crank that moves most.   part : where it moves most, in words.
     driven : the share of the largest static deflection there to which the loads drive it, about.
     added : the same as a displacement of that crankpin, m.
+    felt : the share to which it is driven of what it changes most: deflections, bearings' loads or the teeth's.
     """
 
     speed: float
@@ -36,6 +37,7 @@ class Crossing:
     part: str
     driven: float
     added: float
+    felt: float = 0.0
 
     @property
     def name(self) -> str:
@@ -50,10 +52,12 @@ def crossings(vibration: ShaftVibration, up_to: Number) -> list[Crossing]:
     found: list[Crossing] = []
     shares = vibration.driven(which)
     added = shares * vibration.peaks_at_rest(speeds[which]) if len(shares) else shares
-    strong = shares >= LEAST * np.max(shares, initial=0.0)
+    felt = vibration.felt(which)
+    strong = (shares >= LEAST * np.max(shares, initial=0.0)) | (felt >= GROWS)
     names = named(vibration.pair, shapes[which][strong])
-    for speed, name, share, more in zip(speeds[which][strong], names, shares[strong], added[strong], strict=True):
-        each = Crossing(float(speed), *name, float(share), float(more))
+    sizes = zip(*(each[strong].tolist() for each in (speeds[which], shares, added, felt)), strict=True)
+    for name, (speed, share, more, most) in zip(names, sizes, strict=True):
+        each = Crossing(speed, *name, share, more, most)
         twin = next((place for place, other in enumerate(found) if _twins(each, other)), None)
         if twin is None:
             found.append(each)
@@ -66,9 +70,12 @@ def matters(crossing: Crossing, gap: Number) -> bool:
     """Return whether a crossing bends a crank enough to keep away from: where it eats into the gap, or into strength.
 
     gap : least gap that is asked for, m.   A twentieth of the deflection there, if that is a twentieth of the gap too;
-    or half of the deflection, and so of the stress, whatever the gap.
+    or half of the deflection, and so of the stress, or of what bearings or teeth carry, whatever the gap: what shakes a
+    wheel far from the crankpins is felt there.
     """
-    return crossing.driven >= GROWS or (crossing.driven >= EATS and crossing.added >= EATS * float(gap))
+    return max(crossing.driven, crossing.felt) >= GROWS or (
+        crossing.driven >= EATS and crossing.added >= EATS * float(gap)
+    )
 
 
 def _twins(one: Crossing, other: Crossing) -> bool:
@@ -80,7 +87,7 @@ def named(pair: Pair, shapes: np.ndarray) -> list[tuple[int, str, str, str]]:
     """Return order, way, hand and part of motions of the held freedoms, (motions, angles of the balance, held)."""
     points = [(side.hand, part, bench_orders(pair.theta, *(shapes @ basis[each, : shapes.shape[-1]] for each in ways)))
               for side, basis in zip(pair.sides, pair.basis, strict=True)
-              for part, ways in side.rotor.points.items()]  # fmt: skip
+              for part, ways in (side.rotor.points | side.rotor.wheels).items()]  # fmt: skip
     found = []
     for number in range(len(shapes)):
         hand, part, sizes = max(((hand, part, sizes[:, number]) for hand, part, sizes in points),
@@ -89,7 +96,8 @@ def named(pair: Pair, shapes: np.ndarray) -> list[tuple[int, str, str, str]]:
         forward, backward = (float(size) for size in sizes[:, order])
         lesser, greater = sorted((forward, backward))
         way = "to and fro" if lesser >= ALIKE * greater else "forward" if forward > backward else "backward"
-        where = "gear" if part == "teeth" else part.replace("rod of ", "") + " crankpin"
+        pin = part.removeprefix("rod of ")
+        where = "gear" if part == "teeth" else part if pin == part else f"{pin} crankpin"
         found.append((order, way, hand, where))
     return found
 

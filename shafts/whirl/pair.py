@@ -28,7 +28,8 @@ from shafts.whirl.rotor import Modes, Place, Rotor, Seat, rotor
 
 REACH = 30.0  # modes are kept up to so many times the fastest speed
 SLOW = 12.0  # modes beyond so many times the fastest speed are too quick to be unsettled by the turning
-LEAST, MOST = 4, 10  # modes of each crank
+LEAST, MOST = 4, 14  # modes of each crank, and all that is kept of it
+ROOM = 330  # what is kept of each crank, times the angles of the balance: memory grows with the square
 
 
 @dataclass(frozen=True, eq=False)
@@ -242,7 +243,8 @@ def _rotor(engine: Engine, loaded: LoadedCrank) -> Rotor:
 
 def _side(engine: Engine, loaded: LoadedCrank, body: Rotor, theta: np.ndarray, reach: float) -> Side:
     start, rides = len(body.mass) - len(loaded.stations.columns), guided(engine, loaded.hand, theta)
-    modes = body.modes(ridden(body, rides), reach * float(engine.speed.most), LEAST, MOST)
+    most = min(MOST, max(LEAST + 2, 2 * ROOM // len(theta)))
+    modes = body.modes(ridden(body, rides), reach * float(engine.speed.most), LEAST, most)
     return Side(loaded.hand, loaded, body, start, rides, modes)
 
 

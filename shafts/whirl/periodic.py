@@ -87,9 +87,8 @@ class PeriodicSystem:
         inverse = np.linalg.eigvals(np.linalg.solve(self.stiffness[:, :held, :held], mass)).real
         return float(1 / np.sqrt(np.max(inverse)))
 
-    @cached_property
     def _whole(self) -> np.ndarray:
-        """-B of all freedoms, (N, n, N, n)."""
+        """Return -B of all freedoms, (N, n, N, n): as large as anything here, and not kept."""
         once, twice = derivatives(self.angles)
         found = twice[:, None, :, None] * self.mass[:, None, :] - once[:, None, :, None] * self.cross[:, None, :]
         found[np.arange(self.angles), :, np.arange(self.angles)] += self.spin
@@ -103,14 +102,19 @@ class PeriodicSystem:
         return found
 
     @cached_property
-    def _followed(self) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    def _followed(self) -> tuple[np.ndarray, np.ndarray]:
+        """What forces on the free freedoms do, and how these follow the held ones."""
+        return self._parted[1:]
+
+    @property
+    def _parted(self) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
         """B of the held freedoms with the free ones following; what forces on these do; how these follow.
 
         The mean of a free freedom is anybody's choice and left out.
         """
         count, held = self.angles, self.held
         size = count * held
-        whole = -self._whole
+        whole = -self._whole()
         own = whole[:, :held, :, :held].reshape(size, size)
         if not self.free:
             return own, np.zeros((0, 0)), np.zeros((0, size))
@@ -126,7 +130,9 @@ class PeriodicSystem:
         count, held = self.angles, self.held
         upper = np.linalg.cholesky(self.stiffness[:, :held, :held])
         loose = np.swapaxes(np.linalg.inv(upper), -1, -2)  # K^-1 = loose loose^T at each angle
-        own = self._followed[0].reshape(count, held, count, held)
+        own, *following = self._parted
+        self.__dict__["_followed"] = tuple(following)  # both come of one work
+        own = own.reshape(count, held, count, held)
         small = np.einsum("iba,ibjc,jcd->iajd", loose, own, loose, optimize=True).reshape(count * held, -1)
         values, vectors = np.linalg.eigh((small + small.T) / 2)
         order = np.argsort(-np.abs(values))
@@ -134,7 +140,7 @@ class PeriodicSystem:
         shapes = (loose @ vectors.reshape(count, held, -1)).reshape(count * held, -1)
         return values, shapes
 
-    @cached_property
+    @property
     def critical_speeds(self) -> tuple[np.ndarray, np.ndarray]:
         """Every speed, rad/s, rising, at which it vibrates freely in time with the turn, and shapes, (n, N, held)."""
         values, shapes = self._modes
@@ -148,21 +154,30 @@ class PeriodicSystem:
         real = np.flatnonzero(values > 1e-12 * np.abs(values[0]))
         return real[np.argsort(-values[real])]
 
-    @cached_property
+    @property
     def slowed(self) -> np.ndarray:
         """Damping of each critical motion per speed, in its own scale, v^T K v = 1; (n,).
 
         A motion that runs round has a twin of the same speed, a quarter of its period behind, which its damping pushes:
         so all of nearly its speed are added up.
         """
-        speeds, real = self.critical_speeds[0], self._rising
-        damped = self._damped[np.ix_(real, real)]
-        close = np.abs(speeds[:, None] / speeds - 1) < CLOSE
-        return np.sqrt(np.sum(np.where(close, damped, 0.0) ** 2, axis=-1))
+        return self._slowed[0]
 
     @cached_property
+    def _slowed(self) -> tuple[np.ndarray, np.ndarray]:
+        """`slowed`, and damping among the modes that are near at the top speed: among all it is large, and not kept."""
+        real, damped, near = self._rising, self._damped(), self._near(self.top)
+        speeds = 1 / np.sqrt(self._modes[0][real])
+        close = np.abs(speeds[:, None] / speeds - 1) < CLOSE
+        added = np.where(close, damped[np.ix_(real, real)], 0.0)
+        return np.sqrt(np.sum(added**2, axis=-1)), damped[:near, :near].copy()
+
+    def _near(self, speed: float) -> int:
+        """Return how many modes have their own critical speed near enough to a speed, of the first ones."""
+        return int(np.sum(np.abs(self._modes[0]) * speed**2 > 1 / NEAR**2))
+
     def _damped(self) -> np.ndarray:
-        """Damping among all modes, per speed, (modes, modes)."""
+        """Return the damping among all modes, per speed, (modes, modes)."""
         _, shapes = self._modes
         count, held = self.angles, self.held
         once, _ = derivatives(count)
@@ -175,7 +190,7 @@ class PeriodicSystem:
         count, held = self.angles, self.held
         if not self.free:
             return forces
-        _, inverse, by_held = self._followed
+        inverse, by_held = self._followed
         loose = np.einsum("ip,sia->sap", _waves(count), forces[:, :, held:]).reshape(len(forces), -1)
         return forces[:, :, :held] - (loose @ inverse.T @ by_held).reshape(len(forces), count, held)
 
@@ -186,7 +201,7 @@ class PeriodicSystem:
         found = self._by_modes(acting, np.asarray(speeds)).reshape(len(squares), count, held)
         if not self.free:
             return found
-        _, inverse, by_held = self._followed
+        inverse, by_held = self._followed
         loose = np.einsum("ip,sia->sap", _waves(count), forces[:, :, held:]).reshape(len(squares), -1)
         # -W^2 (B_ff f + B_fh h) = forces on f
         still = np.where(squares > 0, squares, 1.0)[:, None]
@@ -199,11 +214,12 @@ class PeriodicSystem:
         pushed = acting @ shapes
         squares = speeds[:, None] ** 2
         share = 1 - squares * values
-        near = int(np.sum(np.abs(values) * max(self.top, np.max(speeds, initial=0.0)) ** 2 > 1 / NEAR**2))
+        near = self._near(max(self.top, np.max(speeds, initial=0.0)))
         coordinates = pushed / np.where(np.abs(share) > 1e-12, share, 1e-12)
         if near and np.any(self.damping):
             # The damping of those beyond acts on them alone, and hardly.
-            damped = self._damped[:near, :near]
+            kept = self._slowed[1]
+            damped = kept if near == len(kept) else self._damped()[:near, :near]
             coordinates[:, :near] = _coupled(pushed[:, :near], share[:, :near], speeds[:, None], damped)
         return coordinates @ shapes.T
 

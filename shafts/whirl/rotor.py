@@ -23,6 +23,7 @@ from shafts.crank.build import Crank
 from shafts.crank.compliance import Column, Unit, UnitResponse, respond
 from shafts.whirl.bodies import Body
 
+WHEELS = ("flywheel", "pulley")
 HAIR = 1e-12  # share of its own that each mass is more: what moves a body in one direction only has a root too
 
 Place = tuple[Number, Number, Number]
@@ -37,7 +38,8 @@ class Rotor:
     reactions : of the bearings on the crank by each, x of all, then y of all, (2 bearings, n).
     mass, cross, spin : M, G and S of all columns, (n, n).
     aside : what turns each pair of columns by a right angle, (n, n).   rigid : turning as a whole, (n,).
-    points : columns of x and y of points by name.   response : what follows from all columns anywhere on the crank.
+    points : columns of x and y of points by name.   wheels : the same of flywheel and pulley.
+    response : what follows from all columns anywhere on the crank.
     """
 
     flexibility: np.ndarray
@@ -48,6 +50,7 @@ class Rotor:
     aside: np.ndarray
     rigid: np.ndarray
     points: dict[str, tuple[int, int]]
+    wheels: dict[str, tuple[int, int]]
     columns: Sequence[Column]
     response: UnitResponse
 
@@ -55,9 +58,9 @@ class Rotor:
         """Return its modes at rest.   ridden : further mass, (n, n), such as the mean of what goes to and fro.
 
         below, least, most : those up to a frequency, rad/s, but not fewer and not more than so many. What the other
-        modes yield under loads on the points is kept too, as shapes beside them (residual flexibility: Craig,
-        Structural Dynamics, ch. 19, from memory): what rides there is seldom light, and without them critical speeds
-        were up to 1.6 percent too high.
+        modes yield under loads on crankpins and teeth is kept too, as shapes beside them, counted among the most
+        (residual flexibility: Craig, Structural Dynamics, ch. 19, from memory): what rides there is seldom light, and
+        without them critical speeds were up to 1.6 percent too high.
         """
         mass = self.mass + ridden
         heavy = np.flatnonzero(np.diagonal(mass) > 0)
@@ -67,11 +70,12 @@ class Rotor:
         there = int(np.sum(inverse > 1e-10 * inverse[-1]))
         inverse, shapes = inverse[: -there - 1 : -1], shapes[:, : -there - 1 : -1]
         every = (carried @ shapes) / inverse
-        count = int(np.clip(np.sum(inverse * below**2 > 1), least, min(most, there)))
         points = [column for pair in self.points.values() for column in pair]
+        count = min(there, max(least, min(int(np.sum(inverse * below**2 > 1)), most - len(points))))
         mixed = np.zeros((there, count))
         mixed[range(count), range(count)] = 1.0
         further, others = _residual(every[points, count:].T * inverse[count:, None], inverse[count:])
+        further, others = further[: most - count], others[:, : most - count]
         mixed = np.append(mixed, np.append(np.zeros((count, others.shape[1])), others, axis=0), axis=1)
         stiff = np.append(1 / inverse[:count], further)
         return Modes(np.sqrt(stiff), every @ mixed, mass @ every @ (mixed / inverse[:, None]) / stiff)
@@ -151,6 +155,7 @@ def rotor(
     """
     made = Layout([], [], [])
     named: dict[str, tuple[int, int]] = {}
+    wheels: dict[str, tuple[int, int]] = {}
     for name, (z, x, y) in points.items():
         start = made.add((Unit(z, x, y, fx=1.0),), (Unit(z, x, y, fy=1.0),))
         made.pairs.append(start)
@@ -161,6 +166,8 @@ def rotor(
         else:
             start = made.add((Unit(body.at, body.x, body.y, fx=1.0),), (Unit(body.at, body.x, body.y, fy=1.0),))
             made.pairs.append(start)
+            if body.name in WHEELS:
+                wheels[body.name] = start, start + 1
         made.blocks.append((start, *_moving(body)))
         if body.polar or body.diametral or body.x or body.y:
             start = made.add((Unit(body.at, cx=1.0),), (Unit(body.at, cy=1.0),), (Unit(body.at, cz=1.0),))
@@ -174,7 +181,7 @@ def rotor(
     reactions = response.reactions[: 2 * len(seat.bearings)]
     mass, cross, spin, aside = made.matrices
     flexibility = (flexibility + flexibility.T) / 2
-    return Rotor(flexibility, reactions, mass, cross, spin, aside, rigid, named, made.columns, response)
+    return Rotor(flexibility, reactions, mass, cross, spin, aside, rigid, named, wheels, made.columns, response)
 
 
 _TURN = np.array([[0.0, -1.0], [1.0, 0.0]])

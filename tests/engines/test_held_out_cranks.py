@@ -18,6 +18,7 @@ from balance.machine.crank import Belt, Web
 from balance.machine.crank import Pin as CrankPin
 from balance.machine.machine import SpeedRange
 from balance.machine.materials import Material
+from balance.machine.wheels import Flywheel
 from balance.machine.yoke import Rod
 from shafts.engine import Engine
 from shafts.shaft import Segment
@@ -230,3 +231,17 @@ def test_amplitudes_and_bearing_loads(crank, speed: float | str):
     most = np.max(np.abs(loads))
     for expected, each in zip(loads, moving.bearings, strict=True):
         np.testing.assert_allclose(np.stack(each.on_bench(speed)), expected, rtol=0, atol=0.01 * most)
+
+
+def test_a_wheel_that_whirls_by_itself_is_named():
+    """On a thin end of a thick shaft it moves most, and backward comes first (of a thin disc, both ways once a turn)."""
+    engine = engine_of(CRANKS["wheel beyond its bearings"])
+    segments = (Segment(length=0.076, diameter=0.005), Segment(length=0.154, diameter=0.014))
+    wheel = Flywheel(on="both", inertia=6e-4, at=-0.228, mass=0.8, thickness=0.01)
+    shafts = replace(engine.shafts, starts_at=-0.23, segments=segments)
+    cranks = replace(engine.cranks, webs=engine.cranks.webs[:2])
+    carried = loaded(replace(engine, shafts=shafts, cranks=cranks, flywheel=wheel), 72)
+    vibration = ShaftVibration(carried, pair(carried, rotors(carried), 10, DAMPING))
+    found = [each for each in crossings(vibration, TOP) if each.order == 1]
+    assert [(each.part, each.way) for each in found][:2] == [("flywheel", "backward"), ("flywheel", "forward")]
+    assert found[0].felt > found[0].driven > 0

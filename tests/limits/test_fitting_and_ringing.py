@@ -156,6 +156,8 @@ def test_options_whose_webs_pass_a_throw_have_layouts_of_their_own() -> None:
 def test_a_critical_speed_matters_by_a_twentieth_or_by_half(driven: float, added: float, keeps_away: bool) -> None:
     """Of a gap of 0.1 mm, 5 um; a crossing that doubles half the deflection matters whatever the gap."""
     assert matters(Crossing(100.0, 1, "forward", "right", "gear", driven, added), 1e-4) == keeps_away
+    # As well where a wheel shakes far from the crankpins, and bearings or teeth carry half as much again.
+    assert matters(Crossing(100.0, 1, "forward", "right", "flywheel", driven, added, felt=0.5), 1e-4)
 
 
 def test_twins_within_three_percent_are_told_once(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -163,11 +165,11 @@ def test_twins_within_three_percent_are_told_once(monkeypatch: pytest.MonkeyPatc
     speeds = np.array([85.0, 90.0, 95.0, 100.0, 102.9, 106.2, 150.0])
     orders = [3, 1, 0, 2, 2, 2, 2]
     shares = np.array([2e-4, 4e-4, 0.3, 0.1, 0.2, 0.15, 0.9])  # the strongest in reach is 0.3
-    name = ("forward", "right", "gear")
-    monkeypatch.setattr(crossings, "named", lambda _, shapes: [(int(each), *name) for each in shapes])
+    ways = ("forward", "right", "gear")
+    monkeypatch.setattr(crossings, "named", lambda _, shapes: [(int(each), *ways) for each in shapes])
     vibration = SimpleNamespace(
         critical=(speeds, np.array(orders)), pair=None,
-        driven=lambda which: shares[which], peaks_at_rest=lambda which: np.full(len(which), 2e-6),
+        driven=lambda which: shares[which], felt=lambda which: shares[which], peaks_at_rest=lambda which: np.full(len(which), 2e-6),
     )  # fmt: skip
     found = crossings.crossings(vibration, 120.0)
     assert [(each.speed, each.driven) for each in found] == [(90.0, 4e-4), (102.9, 0.2), (106.2, 0.15)]

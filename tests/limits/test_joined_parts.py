@@ -7,17 +7,19 @@ import numpy as np
 import pytest
 from limits.test_gap_items import bushes, simple
 
-from balance.machine.crank import Pin, Throw, Web
+from balance.machine.crank import Gears, Pin, Throw, Web
 from balance.machine.cylinder import Cylinder
+from balance.machine.joint import Guide
 from balance.machine.wheels import Flywheel
 from balance.machine.yoke import Displacer, Outline, Part, Piston, Rod, Slot, Yoke
 from shafts.bearings.ball import Ball
 from shafts.bearings.bearing import Bearing
 from shafts.bearings.bush import Bush
 from shafts.bearings.needle import NEEDLE_STOCK
+from shafts.clearance.held import tooth_joints
 from shafts.clearance.joined import fit_joints, rod_joints, sitting_joints, stem_joints
 from shafts.clearance.seats import bearing_size, seat_bodies
-from shafts.shaft import Segment
+from shafts.shaft import Fits, Segment
 
 MM = 1e-3
 
@@ -280,3 +282,18 @@ def test_a_crankpin_takes_a_counterweight_though_another_is_not_given():
     throws = {"bare": Throw(radius=10 * MM, at=-60 * MM), **engine.cranks.throws}
     engine = replace(engine, cranks=replace(engine.cranks, throws=throws))
     assert short(engine, plate(-20)) == pytest.approx(0.0)
+
+
+def test_a_displacer_needs_room_to_lean_on_its_stem():
+    """A play of 0.1 mm over 20 mm of guide leans it by 1/200: 0.2 mm to each side over its 40 mm, and 0.05 aside."""
+    hung = Displacer(bore=30 * MM, diameter=29 * MM, length=40 * MM, stem_diameter=4 * MM)
+    machine = simple({"rod": Rod(length=0.05), "carries": hung, "guide": Guide(length=20 * MM)})
+    (found,) = fit_joints(replace(machine, fits=Fits(guide_play=0.1 * MM)))
+    assert found.short == pytest.approx((-1.0 + 2 * (0.05 + 0.2)) * MM)
+
+
+@pytest.mark.parametrize(("backlash", "short"), [(0.0, 0.02), (0.05, -0.03), (0.4, 0.1)])
+def test_teeth_that_bind_or_hammer(backlash, short):
+    gears = Gears(module=MM, teeth=50, at=0.0, backlash=backlash * MM)
+    machine = simple({"rod": Rod(length=0.05)}, cranks={"gears": gears})
+    assert max(each.short for each in tooth_joints(machine)) == pytest.approx(short * MM)

@@ -17,7 +17,7 @@ from balance.machine.crank import Pin, Throw, Web
 from balance.machine.joint import Joint, YokePin
 from balance.machine.materials import MATERIALS
 from shafts.strength import parts
-from shafts.strength.joints import grip, notch, pressure
+from shafts.strength.joints import grip, most_interference, notch, pressure
 from shafts.strength.seats import Seat
 
 SILVER = MATERIALS["silver-steel"]
@@ -172,3 +172,16 @@ def test_two_throws_in_line_are_joined_by_a_web_without_an_arm():
     shear = twist + 1.5 * WEIGHT * np.abs(np.sin(theta)) / 32e-6
     (second,) = [each for name, each in found.items() if name.startswith("right web 2")]
     np.testing.assert_allclose(second.by["yielding"], 390e6 / np.sqrt(flat**2 + 3 * shear**2).max(), rtol=1e-9)
+
+
+def test_a_web_that_yields_all_round_lets_go_of_what_is_pressed_in_it():
+    """Through the ring radial stress grows by Y/r once all of it yields (Tresca), here summed; then Lame's own formula.
+
+    5 mm in 12 mm of the same steel: delta = 2 d p/(E (1 - (d/D)^2)).
+    """
+    radius = np.linspace(2.5e-3, 6e-3, 20_001)
+    borne = np.trapezoid(STEEL.yield_strength / radius, radius)
+    expected = 2 * 5e-3 * borne / (STEEL.young * (1 - (5 / 12) ** 2))
+    pressed = Joint(kind="pressed", length=0.004, interference=8e-6)
+    assert most_interference(seat(pressed)) == pytest.approx(expected, rel=1e-6)
+    assert most_interference(seat(Joint(kind="glued", length=0.004))) is None

@@ -14,6 +14,7 @@ from balance.case.body import case, sag
 from balance.machine.machine import Gravity
 from balance.machine.mount import Feet, Mount
 from balance.machine.rubber import Rubber, buffer_stiffness
+from balance.machine.stop import disc_stiffness
 
 UPRIGHT = Gravity(y=-9.80665)
 
@@ -94,6 +95,18 @@ def test_stiffness_of_a_bonded_buffer() -> None:
     pressed, sheared = buffer_stiffness(0.020, 0.010, 50.0)
     assert pressed * 1e-3 == pytest.approx(94.342, abs=5e-4)
     assert sheared * 1e-3 == pytest.approx(20.106, abs=5e-4)
+
+
+@pytest.mark.parametrize(("diameter", "height", "factor"), [(20, 10, 1.5), (25, 20, 1.195313)])
+def test_a_flat_buffer_is_stiffer_by_its_shape(diameter, height, factor) -> None:
+    """Gent and Lindley: E (1 + 2 k S^2) A/h, S = D/(4 h); k 0.73 and E 2.20 MPa at 50 IRHD, the factor that of k = 1.
+
+    A buffer of a foot and a stop between yokes are the same rubber.
+    """
+    pressed, _ = buffer_stiffness(diameter * 1e-3, height * 1e-3, 50.0)
+    bare = 2.20e6 * np.pi / 4 * (diameter * 1e-3) ** 2 / (height * 1e-3)
+    assert (pressed / bare - 1) / 0.73 == pytest.approx(factor - 1, rel=1e-5)
+    assert disc_stiffness(50.0, diameter * 1e-3, height * 1e-3) == pytest.approx(pressed, rel=1e-9)
 
 
 def test_hardness_stiffens_the_rubber_and_moving_more() -> None:

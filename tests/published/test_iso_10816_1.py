@@ -3,6 +3,7 @@
 import pytest
 
 from balance.case.isolation import zone
+from designs.design import Limits
 
 
 @pytest.mark.parametrize(
@@ -11,3 +12,8 @@ from balance.case.isolation import zone
 )
 def test_zones_of_small_machines(velocity: float, name: str) -> None:
     assert zone(velocity / 1000) == name
+
+
+def test_a_case_may_vibrate_as_far_as_zone_b_ends() -> None:
+    assert zone(Limits().vibration) == "B"
+    assert zone(Limits().vibration * 1.001) == "C"
