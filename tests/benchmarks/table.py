@@ -29,7 +29,7 @@ def main() -> None:
     rates = {
         count: cases.best_of(3 if count < 100_000 else 1, lambda count=count: cases.rate(count)) for count in counts
     }
-    check, imports = cases.cold_check(), cases.cold_imports()
+    check, imports, own = cases.cold_check(), cases.cold_imports(), cases.cold_check_imports()
     where = f"{usable_processors()} processors ({platform.machine()}, Python {platform.python_version()})"
     print(f"Measured in one run on {where}.\n")
     print("| what | rate or time | against |\n| --- | ---: | --- |")
@@ -42,7 +42,8 @@ def main() -> None:
         f"| joint forces of many designs, one process | {many:,.0f} designs a second | {many / mujoco:,.0f} x mujoco |"
     )
     print(f"| joint forces by mujoco, same angles, its Python glue included | {mujoco:,.1f} designs a second | 1 |")
-    print(f"| `quietcrank check` from cold | {check:.2f} s | {check / imports:.1f} x the libraries alone |")
+    ratios = f"{check / imports:.1f} x the libraries alone, {check / own:.1f} x all that it imports"
+    print(f"| `quietcrank check` from cold | {check:.2f} s | {ratios} |")
     print(f"| python, numpy, scipy.linalg and yaml from cold | {imports:.2f} s | 1 |")
     print(f"| whole verdict on one design, warm | {warm(judge) * 1e3:.1f} ms | |")
     core = warm(lambda evaluation: cases.batch.limits_of(evaluation, cases.CORE))

@@ -107,6 +107,17 @@ def test_a_wall_beside_is_struck_at_the_angle_at_which_the_weight_points_to_it()
     assert clear.gap == pytest.approx(0.0005, abs=2e-6)
 
 
+def test_of_two_near_places_of_a_wall_the_nearer_one_counts_at_whatever_angle_it_is():
+    """A face that leaves 1 mm at 90 degrees, and a corner that leaves 0.95 mm at 45."""
+    away = 0.02095 / np.sqrt(2)
+    corners = ((0.043, -0.03), (0.043, 0.01), (0.022 + away, away), (0.043, 0.03), (0.05, 0.03), (0.05, -0.03))
+    wall = Outline(polygon=corners, z=(-0.03, 0.0))
+    found = proven_clearances(machine({"side": wall}), weights(0.020, 0.0, half=0.05), {})
+    right = named(found, "right weight", "side")
+    assert right.gap == pytest.approx(0.00095, abs=2e-6)
+    assert np.rad2deg(right.angle) == pytest.approx(45.0, abs=3.0)
+
+
 def test_what_lies_elsewhere_along_the_shafts_cannot_be_struck():
     wall = Outline(rectangle=(0.2, 0.2), z=(-0.0169, 0.0))  # the plate ends at -17 mm
     assert not [
