@@ -4,9 +4,10 @@ Every number of a definition may be an array (options,). What does not vary stay
 that it is worked out once for all. Nothing here checks what it makes: `legal` does, for all options.
 """
 
-from collections.abc import Callable, Iterator
-from dataclasses import fields, is_dataclass
-from typing import Any, TypeVar
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import is_dataclass
+from typing import Any, TypeVar, cast
+from weakref import WeakSet
 
 import numpy as np
 
@@ -18,32 +19,45 @@ Places = np.ndarray | slice
 LEAVES = (float, str, int, type(None))
 
 
-def rebuilt(part: Any, change: Callable[[Any, Any], Any], annotation: Any = None) -> Any:
-    """Return a part of a design with every single value in it changed, unchecked.
+def holds_options(part: Any, annotation: Any = None) -> bool:
+    """Return whether a part of a design holds an array of options anywhere.
 
-    change : called with each value and its annotation. What stays the same inside is not copied.
+    Of a definition that holds none this is remembered: most of a design is one, and is then passed over at once.
     """
-    if isinstance(part, LEAVES):  # most of a design; asked first, since it is quick
-        return change(part, annotation)
-    if is_dataclass(part) and not isinstance(part, type):
-        return _rebuilt_definition(part, change)
+    if isinstance(part, LEAVES):  # asked first, since it is quick
+        return False
+    if isinstance(part, np.ndarray):
+        return not is_table(annotation)
+    if isinstance(part, tuple | dict):
+        return any(holds_options(each, annotation) for each in _inside(part))
+    if not is_dataclass(part) or isinstance(part, type) or part in _WITHOUT:
+        return False
+    found = any(holds_options(getattr(part, name), field.type) for name, field in part.__dataclass_fields__.items())
+    if not found:
+        _WITHOUT.add(part)
+    return found
+
+
+_WITHOUT: WeakSet[Any] = WeakSet()
+"""Definitions that hold no options; being frozen, they never will."""
+
+
+def _inside(part: tuple | dict) -> Iterable[Any]:
+    return part.values() if isinstance(part, dict) else part
+
+
+def _changed(part: Any, change: Callable[[np.ndarray], Any], annotation: Any = None) -> Any:
+    """Return a part of a design with every array of options in it changed, unchecked; all else is not copied."""
+    if not holds_options(part, annotation):
+        return part
+    if isinstance(part, np.ndarray):
+        return change(part)
     if isinstance(part, tuple):
-        new = tuple(rebuilt(each, change, annotation) for each in part)
-        return part if all(one is other for one, other in zip(part, new, strict=True)) else new
+        return tuple(_changed(each, change, annotation) for each in part)
     if isinstance(part, dict):
-        named = {name: rebuilt(each, change, annotation) for name, each in part.items()}
-        return part if all(named[name] is each for name, each in part.items()) else named
-    return change(part, annotation)
-
-
-def _rebuilt_definition(part: Part, change: Callable[[Any, Any], Any]) -> Part:
-    values = {}
-    for name, field in part.__dataclass_fields__.items():  # type: ignore[attr-defined]
-        value = getattr(part, name)
-        new = rebuilt(value, change, field.type)
-        if new is not value:
-            values[name] = new
-    return unchecked(part, values) if values else part
+        return {name: _changed(each, change, annotation) for name, each in part.items()}
+    fields = part.__dataclass_fields__.items()
+    return unchecked(part, {name: _changed(getattr(part, name), change, field.type) for name, field in fields})
 
 
 def unchecked(part: Part, values: dict[str, Any]) -> Part:
@@ -73,48 +87,39 @@ def _put(part: Any, keys: tuple[str, ...], values: Scalar) -> Any:
 
 def options_of(part: Any) -> int | None:
     """Return how many options a design holds; None if it is a single one."""
-    return next((len(values) for values, _ in _arrays(part)), None)
+    return next((len(each) for each, _ in _holding(part) if isinstance(each, np.ndarray)), None)
 
 
 def picked(part: Part, places: Places) -> Part:
     """Return some options of a design that holds many: by a slice, a mask, or their numbers."""
-    return rebuilt(part, lambda value, kind: value[places] if _of_options(value, kind) else value)
+    return cast(Part, _changed(part, lambda values: values[places]))
 
 
 def one(part: Part, place: int) -> Part:
     """Return one option as a design of plain numbers."""
-
-    def change(value: Any, kind: Any) -> Any:
-        return value[place].item() if _of_options(value, kind) else value
-
-    return rebuilt(part, change)
+    return cast(Part, _changed(part, lambda values: values[place].item()))
 
 
-def _of_options(value: Any, annotation: Any) -> bool:
-    return isinstance(value, np.ndarray) and not is_table(annotation)
-
-
-def _arrays(part: Any) -> Iterator[tuple[np.ndarray, Any]]:
-    """Yield every array in a design with the annotation of its field."""
-    parts: list[tuple[Any, Any]] = [(part, None)]
-    while parts:
-        each, annotation = parts.pop()
-        if isinstance(each, LEAVES):
-            continue
-        if isinstance(each, np.ndarray):
-            if not is_table(annotation):
-                yield each, annotation
-        elif isinstance(each, tuple | dict):
-            parts += [(inner, annotation) for inner in (each.values() if isinstance(each, dict) else each)]
-        elif is_dataclass(each) and not isinstance(each, type):
-            parts += [(getattr(each, name), field.type) for name, field in each.__dataclass_fields__.items()]
+def _holding(part: Any, annotation: Any = None) -> Iterator[tuple[Any, Any]]:
+    """Yield every array of options in a design, and every definition that holds one, with its field's annotation."""
+    if not holds_options(part, annotation):
+        return
+    if isinstance(part, tuple | dict):
+        for each in _inside(part):
+            yield from _holding(each, annotation)
+        return
+    yield part, annotation
+    if not isinstance(part, np.ndarray):
+        for name, field in part.__dataclass_fields__.items():
+            yield from _holding(getattr(part, name), field.type)
 
 
 def legal(design: Any, count: int) -> np.ndarray:
     """Return which options of a design are legal, (options,): the same checks as for one design, for all at once."""
     fine = np.ones(count, dtype=bool)
-    for values, annotation in _arrays(design):
-        fine &= np.isfinite(values) & (mark(annotation, Bound) or Bound()).holds(values)
+    for values, annotation in _holding(design):
+        if isinstance(values, np.ndarray):
+            fine &= np.isfinite(values) & (mark(annotation, Bound) or Bound()).holds(values)
     inside = np.flatnonzero(fine)
     if len(inside):
         fine[inside] = _agreeing(picked(design, inside) if len(inside) < count else design, len(inside))
@@ -123,23 +128,10 @@ def legal(design: Any, count: int) -> np.ndarray:
 
 def _agreeing(design: Any, count: int) -> np.ndarray:
     fine = np.ones(count, dtype=bool)
-    for part in _definitions(design):
-        if hasattr(part, "disagreements") and next(_arrays(part), None) is not None:
+    for part, _ in _holding(design):
+        if hasattr(part, "disagreements"):
             fine &= ~_disagreeing(part, count)
     return fine
-
-
-def _definitions(part: Any) -> Iterator[Any]:
-    """Yield every definition in a design, itself included."""
-    if is_dataclass(part) and not isinstance(part, type):
-        yield part
-        part = [getattr(part, each.name) for each in fields(part)]
-    if isinstance(part, dict):
-        part = part.values()
-    if isinstance(part, str) or not hasattr(part, "__iter__") or isinstance(part, np.ndarray):
-        return
-    for each in part:
-        yield from _definitions(each)
 
 
 def _disagreeing(part: Any, count: int) -> np.ndarray:

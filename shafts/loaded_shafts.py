@@ -50,10 +50,16 @@ class LoadedShafts:
 
     def under(self, forces: dict[str, YokeForces], torques: Torques) -> "LoadedShafts":
         """Return the same shafts under other joint forces and torques over the same cycle."""
-        right, left = (
-            each.under(crank_loads(self.engine, forces, torques, each.hand), each.theta) for each in self.cranks
-        )
-        return replace(self, forces=forces, cranks=(right, left))
+        right, left = (crank_loads(self.engine, forces, torques, hand) for hand in HANDS)
+        cranks = self._under(right, left, self.motion.theta, mirrored(self.engine, forces))
+        return replace(self, forces=forces, cranks=cranks)
+
+    def _under(
+        self, right: list[CrankLoad], left: list[CrankLoad], theta: np.ndarray, alike: bool
+    ) -> tuple[LoadedCrank, LoadedCrank]:
+        """Return both cranks under other loads.   alike : whether these mirror each other."""
+        first = self.cranks[0].under(right, theta)
+        return first, self.cranks[1].under(left, theta, first if alike else None)
 
     def at_angles(self, kept: np.ndarray) -> "LoadedShafts":
         """Return the same at some angles of each option, given by their numbers, (options, angles)."""
@@ -63,8 +69,9 @@ class LoadedShafts:
         def picked(load: CrankLoad) -> CrankLoad:
             return replace(load, force=pick(load.force), torque=pick(load.torque))
 
-        right, left = (each.under([picked(load) for load in each.loads], motion.theta) for each in self.cranks)
-        return replace(self, motion=motion, forces=pick(self.forces), cranks=(right, left))
+        right, left = ([picked(load) for load in each.loads] for each in self.cranks)
+        cranks = self._under(right, left, motion.theta, self.cranks[1].mirrored is not None)
+        return replace(self, motion=motion, forces=pick(self.forces), cranks=cranks)
 
 
 def load_shafts(engine: Engine, motion: Motion, forces: dict[str, YokeForces], torques: Torques) -> LoadedShafts:
@@ -78,7 +85,13 @@ def load_shafts(engine: Engine, motion: Motion, forces: dict[str, YokeForces], t
     right, left = (crank_loads(engine, forces, torques, hand) for hand in HANDS)
     if many:
         right, left = ([each.added_up for each in side] for side in (right, left))
-    return LoadedShafts(engine, motion, forces, loaded_cranks(engine, (right, left), motion.theta, engine.speed.rated))
+    cranks = loaded_cranks(engine, (right, left), motion.theta, engine.speed.rated, mirrored(engine, forces))
+    return LoadedShafts(engine, motion, forces, cranks)
+
+
+def mirrored(engine: Engine, forces: dict[str, YokeForces]) -> bool:
+    """Return whether the rods' forces on both cranks, and the weight of these, are known to be mirror images."""
+    return not np.any(np.asarray(engine.gravity.x)) and all(each.pin.mirrored for each in forces.values())
 
 
 def _picking(kept: np.ndarray, count: int) -> Callable[[Any], Any]:

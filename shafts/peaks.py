@@ -50,7 +50,7 @@ def peaks(crank: LoadedCrank, weights: np.ndarray, speeds: Sequence[Any]) -> lis
 
 def _at(crank: LoadedCrank, weights: np.ndarray, speeds: Sequence[Any]) -> tuple[np.ndarray, np.ndarray]:
     """Return the largest size of each response over the cycle, and its angle, (speeds, responses, options...)."""
-    found = largest_roots(each for speed in speeds for each in crank.squares(weights, speed))
+    found = largest_roots(crank.squares(weights, speeds))
     sizes, angles = (each.reshape(len(speeds), -1, *each.shape[1:]) for each in found)
     return sizes, angles
 

@@ -83,6 +83,7 @@ class Last:
         self._work, self._last = work, (b"", np.zeros(0))
 
     def __call__(self, speeds: np.ndarray) -> np.ndarray:
+        """Return it at several speeds."""
         key = speeds.tobytes()
         if key != self._last[0]:
             self._last = key, self._work(speeds)

@@ -20,6 +20,7 @@ from balance.weights.balancing import Weight, Weights
 from balance.weights.carrier import TOUCH
 
 ANGLES = 360
+COARSE = 10  # angles from one to the next look at what stands still
 
 
 @dataclass(frozen=True, eq=False)
@@ -171,13 +172,17 @@ def _least_clearance(outlines: Any, part: Obstacle, centre: float, reach: float)
 def _distances(outlines: Any, part: Obstacle, centre: float, reach: float) -> np.ndarray:
     """Return distances at all angles, m, of which those that decide are exact and the others no larger than they are.
 
-    A weight lies within its circle and so is no nearer than that is: where this leaves no more than a hair to win over
-    the least that is known, no outline is looked at. The least, both its neighbours and all that strike are exact.
+    A weight lies within its circle and so is no nearer than that is, and no point of it turns faster than its farthest:
+    where this leaves no more than a hair to win over the least that is known, no outline is looked at. The least, both
+    its neighbours and all that strike are exact.
     """
     import shapely
 
     shapes = np.broadcast_to(part.shapes, outlines.shape)
     found = shapely.distance(shapely.points(centre, 0.0), shapes) - part.radius - reach - HAIR
+    if np.size(part.shapes) == 1:
+        looks = shapely.distance(outlines[::COARSE], shapes[::COARSE]) - part.radius - HAIR
+        found = np.maximum(found, _between(looks, reach * 2 * np.pi / len(found)))
     known = np.zeros(len(found), dtype=bool)
     wanted = np.argmin(found, keepdims=True)
     while len(wanted):
@@ -188,3 +193,15 @@ def _distances(outlines: Any, part: Obstacle, centre: float, reach: float) -> np
         nearer[(int(np.argmin(np.where(known, found, np.inf))) + np.arange(-1, 2)) % len(found)] = True
         wanted = np.flatnonzero(nearer & ~known)
     return np.where(known, found, np.maximum(found, least_known))
+
+
+def _between(looks: np.ndarray, way: float) -> np.ndarray:
+    """Return what a distance is not less than at each angle, m, from looks every COARSE angles.
+
+    way : the longest that any point goes from one angle to the next, m.
+    """
+    since = np.arange(COARSE)
+    before, after = (
+        each[:, None] - way * steps for each, steps in ((looks, since), (np.roll(looks, -1), COARSE - since))
+    )
+    return np.maximum(before, after).reshape(-1)

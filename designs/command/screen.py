@@ -22,6 +22,7 @@ NO_BREAK, HELD = "\u00a0", "\ue000"
 _UNITS = {unit.split(" ")[0] for system in SYSTEMS.values() for unit, *_ in system.values()} | {*FILE_UNITS}
 _UNIT = re.compile(rf"(?<=[0-9]) (?=(?:{'|'.join(map(re.escape, sorted(filter(None, _UNITS))))})(?![\w]))")
 """Where a number meets its unit."""
+BLANK = ("", "-")
 SEVERAL = 2  # rows from which on what all of them say is said once
 LEADING = 2  # columns among which the one is looked for that names a row
 NARROW = 80  # characters: the least a table is drawn in, and what a file or a pipe gets unless COLUMNS says more
@@ -66,16 +67,20 @@ def show(tables: Iterable[Table]) -> None:
 
 
 def _without_same(table: Table) -> tuple[Table, list[list[str]], str]:
-    """Return a table without the columns that say the same in every row, its cells, and those columns in words."""
+    """Return a table without columns that say the same in every row, its cells, and those columns in words.
+
+    A column that says nothing in any row is left out.
+    """
     cells = table.cells()
     named = [place for place, column in enumerate(table.columns) if column.title and len(cells) >= SEVERAL]
-    same = [place for place in named if len({row[place] for row in cells}) == 1 and cells[0][place] not in ("", "-")]
+    same = [place for place in named if len({row[place] for row in cells}) == 1]
+    told = [place for place in same if cells[0][place] not in BLANK]
     if not same or len(same) == len(table.columns):
         return table, cells, ""
     kept = [place for place in range(len(table.columns)) if place not in same]
-    words = "; ".join(_said(table.columns[place], cells[0][place]) for place in same)
+    words = "; ".join(_said(table.columns[place], cells[0][place]) for place in told)
     narrower = replace(table, columns=tuple(table.columns[place] for place in kept))
-    return narrower, [[row[place] for place in kept] for row in cells], f"In every row {words}."
+    return narrower, [[row[place] for place in kept] for row in cells], words and f"In every row {words}."
 
 
 def _said(column: Column, cell: str) -> str:

@@ -70,7 +70,7 @@
   function tellTrouble() {
     const place = find("said");
     const every = [...complaints.map((each) => each.words), ...Object.values(trouble)];
-    const lead = unread ? "The file on disk cannot be read as it is; all figures are those of before." : "This is not understood; all figures are those of before.";
+    const lead = unread ? "The file on disk cannot be read as it is; all figures are those of before." : "This cannot be taken as it stands; all figures are those of before.";
     place.replaceChildren();
     if (refused) place.append(made("p", {}, minus(refused)));
     if (complaints.length) place.append(made("p", { className: "lead" }, lead));

@@ -106,7 +106,10 @@ def tables(search: Search, findings: Findings, ranking: Ranking, full: list[Full
 
 
 def _ranking(search: Search, ranking: Ranking, places: list[Full], words: dict[str, Figure]) -> Table:
-    columns = [Column("rank", "rank"), *(Column(each.path, each.heading) for each in search.variations)]
+    ends = _ends([each.path for each in search.variations])
+    varied = [Column(each.path, each.heading.replace(each.path, end))
+              for each, end in zip(search.variations, ends, strict=True)]  # fmt: skip
+    columns = [Column("rank", "rank"), *varied]
     columns += [_aim_column(aim, words) for aim in search.aims]
     columns += [
         Column("margin", "least margin", "share"),
@@ -121,8 +124,8 @@ def _ranking(search: Search, ranking: Ranking, places: list[Full], words: dict[s
         entries = [f"{value:.12g}" for value in ranking.values[:, each.place]]
         limit = name_of(search.keys[of[each.place]])
         verdict = f"fails: {names_of(each.failing)}" if each.failing else status.in_a_word(each.rows)
-        ends = (margins[each.place], limit, bool(ranking.front[each.place]), verdict)
-        rows.append((each.place + 1, *entries, *aims, *ends))
+        last = (margins[each.place], limit, bool(ranking.front[each.place]), verdict)
+        rows.append((each.place + 1, *entries, *aims, *last))
     passes = any(not each.failing for each in places)
     kind = "Best options" if passes else "No option passes; those that come nearest"
     note = (
@@ -130,6 +133,12 @@ def _ranking(search: Search, ranking: Ranking, places: list[Full], words: dict[s
         f"every degree; ranks and margins are the search's, which looks at every fifth. {_left_out(search, places)}"
     )
     return Table("ranking", kind, tuple(columns), rows, note)
+
+
+def _ends(paths: list[str]) -> list[str]:
+    """Return the last words of paths, as few as tell them apart, so that they can head columns."""
+    few = ([".".join(path.split(".")[-count:]) for path in paths] for count in (2, 3, 4))
+    return next((ends for ends in few if len(set(ends)) == len(set(paths))), paths)
 
 
 def _left_out(search: Search, full: list[Full]) -> str:

@@ -58,7 +58,7 @@ def along(search: Search, ranking: Ranking) -> Figure:
     for axes, (entry, numbers) in zip(np.ravel(made.subplots(len(entries), 1)), entries, strict=True):
         axes.plot(numbers, values, "o", color=LIGHT, markersize=3)
         axes.plot(numbers[:1], values[:1], "*", color=DARK, markersize=13)
-        axes.annotate(" rank 1", (numbers[0], values[0]), fontweight="bold")
+        axes.annotate("rank 1", (numbers[0], values[0]), xytext=(8, -14), textcoords="offset points", fontweight="bold")
         axes.set_xlabel(entry.heading)
         axes.set_ylabel(name)
         axes.grid(alpha=0.3)

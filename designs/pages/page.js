@@ -190,7 +190,7 @@ const moveMachine = (kept = {}) => {
   function makeCourse(pair) {
     const lowest = Math.min(0, pair.worst.reduce((a, b) => Math.min(a, b)), pair.least.reduce((a, b) => Math.min(a, b)));
     const fits = kept.window && kept.window.low <= lowest;
-    const { low, high } = fits ? kept.window : { low: lowest, high: Math.max(0.25e-3, 3 * pair.least[0] - 2 * lowest) };
+    const { low, high } = fits ? kept.window : { low: lowest, high: Math.max(0.25e-3, 3 * pair.least[0] - 2 * lowest, -lowest / 2) };
     const y = (gap) => FRAME.bottom - (Math.min(gap, high) - low) / (high - low) * (FRAME.bottom - FRAME.top);
     const x = (place) => FRAME.left + place / count * (FRAME.right - FRAME.left);
     const parent = find("course");
@@ -202,7 +202,7 @@ const moveMachine = (kept = {}) => {
       svg("text", { x: x(degrees / 360 * count), y: FRAME.bottom + 15, "text-anchor": "middle" }, parent).textContent = degrees + "\u00b0";
     }
     for (const gap of new Set([low, 0, high])) {
-      if (gap === 0 && low < 0 && Math.abs(y(low) - y(0)) < 9) continue;
+      if (gap === 0 && low < 0 && Math.min(y(low) - y(0), y(0) - y(high)) < 9) continue;
       svg("text", { x: FRAME.left - 4, y: y(gap) + 4, "text-anchor": "end" }, parent).textContent = minus((gap * perMetre).toFixed(decimals - 1));
     }
     svg("text", { x: FRAME.right, y: FRAME.bottom + 31, "text-anchor": "end" }, parent).textContent = "crank angle";

@@ -142,7 +142,7 @@ def materials(design: Design) -> Table:
     found = {each.name: each for each in _materials(design)}
     rows = [tuple(getattr(each, column.key) for column in columns) for each in found.values()]
     note = (
-        "Typical handbook values where the file states none; good to 5 percent for moduli and 15 percent for strengths."
+        "Typical handbook values where the file gives none; good to 5 percent for moduli and 15 percent for strengths."
     )
     return Table("materials", "Materials", columns, rows, note)
 

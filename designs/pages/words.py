@@ -2,8 +2,8 @@
 
 ASSUMPTIONS = (
     "The speed is constant while limits are looked at; how far it fluctuates stands under fluctuation of speed.",
-    "Yokes, rods, webs and weights are rigid bodies for the forces; the bending that these cause is then counted in "
-    "the gap.",
+    "Yokes, rods, webs and counterweights are rigid bodies for the forces; the bending that these cause is then "
+    "counted in the gap.",
     "No friction. A yoke's two rods share what it needs along the cylinder equally; the guide takes what is left "
     "across and no tilting moment.",
     "Vibration of the cranks is counted where it changes a deflection or a load by 1 percent; the case stays still in "
@@ -12,7 +12,7 @@ ASSUMPTIONS = (
     "but those stated.",
     "Clearance and pin play are taken up along the load at each angle; backlash on the side that the tooth force "
     "decides.",
-    "Only parts whose size is stated bend: pins, webs, arms and rods without one count as rigid.",
+    "Only parts whose size is given bend: pins, webs, arms and rods without one count as rigid.",
 )
 
 SOURCES = (

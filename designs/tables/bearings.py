@@ -164,7 +164,7 @@ def _compliances(evaluation: Evaluation) -> Table:
     note = (
         "Contact theory (Palmgren's numbers for balls and rollers, no clearance) at the mean load at rated speed; "
         "it is stiffer under more load. A bush whose stiffness is not stated, and what is called rigid here, yields "
-        "nothing, which makes gaps look wider than they are: state stiffness and seat_stiffness."
+        "nothing, which makes gaps look wider than they are: give stiffness and seat_stiffness."
     )
     return Table("bearing_stiffness", "Stiffness of the bearings", columns, rows, note)
 

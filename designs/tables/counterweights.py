@@ -38,7 +38,7 @@ WEIGHTS = (
     Column("short", "falls short by", "kg m"),
 )
 HOLES_MISSING = (
-    "The holes of the screws are not taken off the plate: state shape.bolts, which makes each weight so much lighter."
+    "The holes of the screws are not taken off the plate: give shape.bolts, which makes each so much lighter."
 )
 NOTE = (
     "One on each shaft, mirrored. The place is counted from +y {} the right crank's direction of rotation with the "
@@ -199,7 +199,7 @@ def _clearances(evaluation: Evaluation) -> Table:
     )
     if skipped:
         note += f" Not looked at for want of a body: {', '.join(skipped)}."
-    return Table("weight_rooms", "Room around the counterweights", columns, rows, note)
+    return Table("weight_rooms", "Clearance around the counterweights", columns, rows, note)
 
 
 def _struck(evaluation: Evaluation, pair: WeightClearance) -> str:

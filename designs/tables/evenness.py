@@ -206,7 +206,7 @@ def _grade(evaluation: Evaluation) -> list[Table]:
         Column("residual", "residual unbalance, order 1", "kg m"),
         Column("grade", "balance quality at the fastest speed", "m/s"),
         Column("named", "meets"),
-        Column("allowed", "allowed by the stated grade", "kg m"),
+        Column("allowed", "allowed by the grade given", "kg m"),
     )
     limit = evaluation.design.limits.balance_grade
     allowed = None if limit is None else permissible_unbalance(limit, mass, speed)

@@ -15,7 +15,7 @@ HAIR = 1e-7  # m; less than this is rounding, of places that come from sums
 HELD = {
     "in_plates": ("plate beyond the least that must hold", plate_joints),
     "on_yokes": ("hold beyond the least that is needed, of", yoke_joints),
-    "pin_seats": ("room beyond the seat as given, of", seat_joints),
+    "pin_seats": ("length beyond the seat as given, of", seat_joints),
     "rod_eyes": ("wall or play to spare of the eyes, of", eye_joints),
     "gear_mesh": ("what the gears have to spare of", tooth_joints),
     "guided_length": ("length beyond the least that guides", guide_joints),

@@ -166,7 +166,8 @@ NAMES = {
     "shaking_force_uneven": "shaking as speed swings",
     "in_plates": "bearings in plates",
     "on_yokes": "hold of yokes",
-    "weight_screws": "screws of weights",
+    "weight_screws": "screws of counterweights",
+    "axial_room": "clearance along shafts",
 }
 """Limits whose key alone says too little; all others are called by the words of their key."""
 

@@ -1,6 +1,6 @@
 """Both cranks under their loads: one structure with all unit loads on it where they are alike, else two."""
 
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -17,12 +17,16 @@ from shafts.shaft import Shaft
 
 
 def loaded_cranks(
-    engine: Engine, loads: tuple[list[CrankLoad], list[CrankLoad]], theta: np.ndarray, rated: Number | None = None
+    engine: Engine,
+    loads: tuple[list[CrankLoad], list[CrankLoad]],
+    theta: np.ndarray,
+    rated: Number | None = None,
+    mirrored: bool = False,
 ) -> tuple[LoadedCrank, LoadedCrank]:
     """Return the right and the left crank under their loads.
 
     rated : at which bearings are judged, and ball bearings whose stiffness is not given worked out, rad/s; these count
-    as rigid if None.
+    as rigid if None.   mirrored : whether what rods and weights do on both is known to be alike but for the side.
     """
     stations = [stations_of(engine, shaft, each) for shaft, each in zip(engine.shafts.pair, loads, strict=True)]
     if _alike(engine):
@@ -30,14 +34,18 @@ def loaded_cranks(
         asked = [(columns, each) for each in chosen]
     else:
         asked = [(each.columns, np.arange(len(each.columns))) for each in stations]
-    found, known = [], {}
+    known: dict[int, UnitResponse] = {}
+    found: list[LoadedCrank] = []
     for hand, each, on_it, (columns, mine) in zip(HANDS, stations, loads, asked, strict=True):
         frame = _Frame(engine, hand, columns, on_it)
         supports = support_parts(frame.shaft)
         if id(columns) not in known:
             known[id(columns)] = frame.response(supports)
         gravity = engine.gravity.x, engine.gravity.y
-        crank = LoadedCrank(frame.shaft, hand, on_it, gravity, theta, rated, each, known[id(columns)], mine, supports)
+        crank = LoadedCrank(
+            frame.shaft, hand, on_it, gravity, theta, rated, each, known[id(columns)], mine, supports,
+            mirrored=found[0] if mirrored and found else None,
+        )  # fmt: skip
         found.append(_with_contact(crank, frame))
     return found[0], found[1]
 
@@ -85,25 +93,17 @@ def _alike(engine: Engine) -> bool:
 def _together(sides: list[list[Column]]) -> tuple[list[Column], list[np.ndarray]]:
     """Return the columns of both cranks, those that they share once, and which of them each has."""
     columns = list(sides[0])
+    known = {_key(column): place for place, column in enumerate(columns)}
     chosen = []
     for column in sides[1]:
-        place = next((number for number, other in enumerate(sides[0]) if _same(column, other)), None)
-        if place is None:
-            place = len(columns)
+        place = known.get(_key(column), len(columns))
+        if place == len(columns):
             columns.append(column)
         chosen.append(place)
     return columns, [np.arange(len(sides[0])), np.array(chosen)]
 
 
-def _same(one: Column, other: Column) -> bool:
-    return len(one) == len(other) and all(
-        _equal(getattr(unit, each.name), getattr(its, each.name))
-        for unit, its in zip(one, other, strict=True)
-        for each in fields(unit)
-    )
-
-
-def _equal(one: Number, other: Number) -> bool:
-    if one is other or (isinstance(one, float) and isinstance(other, float)):  # nearly all are; numpy takes its time
-        return one is other or one == other
-    return np.array_equal(one, other)
+def _key(column: Column) -> tuple[float | bytes, ...]:
+    """Return what tells columns apart: their numbers, or the bytes of those of many options."""
+    values = (value for unit in column for value in vars(unit).values())
+    return tuple(value if isinstance(value, float) else np.asarray(value, dtype=float).tobytes() for value in values)

@@ -96,11 +96,15 @@ class Acting:
 
 def acting(columns: Sequence[Column]) -> Acting:
     """Return columns of loads, place by place."""
-    units = [(number, unit) for number, column in enumerate(columns) for unit in column]
-    places = {_key(unit.z): unit.z for _, unit in units}
-    at = {key: place for place, key in enumerate(places)}
-    parts = [(at[_key(unit.z)], part, number, value)
-             for number, unit in units for part, value in enumerate(unit.wrench) if not absent(value)]  # fmt: skip
+    at: dict[float | int, int] = {}
+    places: list[Number] = []
+    parts: list[tuple[int, int, int, Number]] = []
+    for number, column in enumerate(columns):
+        for unit in column:
+            place = at.setdefault(_key(unit.z), len(at))
+            if place == len(places):
+                places.append(unit.z)
+            parts += [(place, part, number, value) for part, value in enumerate(unit.wrench) if not absent(value)]
     options = np.broadcast_shapes(*(np.shape(value) for *_, value in parts))
     alike = np.zeros((len(places), 5, len(columns)))
     for place, part, number, value in parts:
@@ -110,7 +114,7 @@ def acting(columns: Sequence[Column]) -> Acting:
     for place, part, number, value in parts:
         if np.ndim(value):
             wrench[..., place, part, number] += value
-    return Acting(side_by_side(list(places.values())), wrench)
+    return Acting(side_by_side(places), wrench)
 
 
 def _key(z: Number) -> float | int:

@@ -4,6 +4,7 @@ Everything is worked out in the crank's own frame, where the structure and what 
 what comes from outside turns: one compliance serves every angle and every speed.
 """
 
+from collections import deque
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -32,6 +33,8 @@ class LoadedCrank:
     rated : the speed at which bearings are judged, rad/s; None if they are not.
     response : of unit loads, which the other crank may share; columns : which of them are this crank's, in the order of
     its stations.   supports : what the bearings yield, by its parts, m/N (see `support_parts`).
+    mirrored : the right crank, if this is the left one and the rods' forces and weights on both mirror each other: what
+    is felt of the loads is then laid out there alone.
     vibration : what vibration adds to all loads, a row for each column of the loads, N and N m, where a single design's
     crank vibrates (see `shafts.whirl.vibrating`).
     """
@@ -46,6 +49,7 @@ class LoadedCrank:
     response: UnitResponse
     columns: np.ndarray
     supports: dict[str, np.ndarray]
+    mirrored: "LoadedCrank | None" = None
     vibration: Vibration | None = None
 
     @property
@@ -99,9 +103,9 @@ class LoadedCrank:
     @property
     def _asked(self) -> list[Pair]:
         """All stations at which displacements are asked for."""
-        stations = self.stations
-        others = [pair for pair in (stations.teeth, stations.gear_slope) if pair is not None]
-        return [*stations.rods.values(), *stations.slopes, *others]
+        stations = self.stations  # in the order of the columns, so that few runs of them are copied (see `taken`)
+        loads, others = [*stations.rods.values(), stations.teeth], [*stations.slopes, stations.gear_slope]
+        return [pair for pair in (*loads, *others) if pair is not None]
 
     @cached_property
     def _whole(self) -> np.ndarray:
@@ -139,33 +143,45 @@ class LoadedCrank:
 
     # What it does over the cycle
 
-    def under(self, loads: list[CrankLoad], theta: np.ndarray) -> "LoadedCrank":
+    def under(self, loads: list[CrankLoad], theta: np.ndarray, mirrored: "LoadedCrank | None" = None) -> "LoadedCrank":
         """Return the same crank under other courses of the same loads, at other crank angles."""
-        return _knowing(
-            replace(self, loads=loads, theta=theta), self, ("compliance", "_whole", "carried", "pushes", "weights")
-        )
+        other = replace(self, loads=loads, theta=theta, mirrored=mirrored)
+        return _knowing(other, self, ("compliance", "_whole", "carried", "pushes", "weights"))
 
     def on_supports(self, supports: dict[str, np.ndarray]) -> "LoadedCrank":
         """Return the same crank on two bearings whose supports yield otherwise: their loads stay as they are."""
-        return _knowing(replace(self, supports=supports), self, ("pushes", "rows", "_given", "bearing_sizes"))
+        return _knowing(
+            replace(self, supports=supports), self, ("pushes", "_known_rows", "_known_at", "_given", "bearing_sizes")
+        )
 
     def vectors(self, weights: np.ndarray) -> list[CrankVector]:
         """Return responses over the cycle; weights : x and y by turns of each, (options..., 2 responses, loads)."""
-        linear = replace(self.rows.each(lambda part: times(weights, part)), vibration=self.added(weights))
+        linear = replace(self.linear(weights), vibration=self.added(weights))
         apart, found = self.apart(weights), []
         for row in range(0, len(apart), 2):
             x, y = linear.at_index(row), linear.at_index(row + 1)
             found.append(CrankVector(x, y, self.tooth, (apart[row], apart[row + 1]), self.theta, self.sign))
         return found
 
-    def squares(self, weights: np.ndarray, speed: Number) -> Iterator[np.ndarray]:
-        """Yield the square of the size of each response at a speed, (options..., angles)."""
-        values = times(weights, self.at(speed))
-        for x, y in zip(values[0::2], values[1::2], strict=True):  # one by one, as each stays in the cache
-            x *= x
-            y *= y
-            x += y
-            yield x
+    def linear(self, weights: np.ndarray) -> Load:
+        """Return the linear part of responses, without vibration, (2 responses, options..., angles)."""
+        source, columns, felt = self._felt(weights)
+        return source.rows_of(columns).each(lambda part: times(felt, part))
+
+    def squares(self, weights: np.ndarray, speeds: Sequence[Number]) -> Iterator[np.ndarray]:
+        """Yield the square of the size of each response, (options..., angles), at one speed after the other."""
+        source, columns, felt = self._felt(weights)
+        if self.stations.teeth is not None:
+            felt = np.concatenate([felt, taken(weights, self.stations.teeth)], axis=-1)
+        for speed in speeds:
+            values = times(felt, source.at(speed, columns))
+            if self.vibration is not None:
+                values += times(weights, self.vibration.spread.at(over_angle(speed)))
+            for x, y in zip(values[0::2], values[1::2], strict=True):  # one by one, as each stays in the cache
+                x *= x
+                y *= y
+                x += y
+                yield x
 
     def added(self, weights: np.ndarray) -> AtSpeed | float:
         """Return what vibration adds to responses; weights (responses, loads), of a single design."""
@@ -180,7 +196,7 @@ class LoadedCrank:
     def bearing_sizes(self) -> np.ndarray:
         """Size of the load on each bearing over the cycle at the rated speed, N, (bearings, options..., angles)."""
         assert self.rated is not None
-        return np.stack([np.sqrt(each) for each in self.squares(self.pushes, self.rated)])
+        return np.stack([np.sqrt(each) for each in self.squares(self.pushes, [self.rated])])
 
     def pin(self, yoke: str) -> CrankVector:
         """Return how far a yoke's crankpin is displaced by all that yields, m."""
@@ -206,24 +222,70 @@ class LoadedCrank:
 
     # The loads laid out
 
+    def _felt(self, weights: np.ndarray) -> tuple["LoadedCrank", tuple[int, ...], np.ndarray]:
+        """Return the crank whose rows serve for responses, which of its loads they feel at all, and their weights.
+
+        Nothing that is asked for feels the torque that goes from the gears to a wheel behind them.
+        """
+        felt = weights
+        while felt.ndim > 1:  # axis by axis, which takes a fifth of the time
+            felt = np.any(felt, axis=0)
+        columns = np.flatnonzero(felt).tolist()
+        weights = taken(weights, columns)
+        if self.mirrored is None or not set(columns) <= set(self._images):
+            return self, tuple(columns), weights
+        images = tuple(self._images[column][0] for column in columns)
+        return self.mirrored, images, weights * [self._images[column][1] for column in columns]
+
     @cached_property
+    def _images(self) -> dict[int, tuple[int, float]]:
+        """The right crank's load, and its sign, that mirrors each of this one's: teeth push each other."""
+        assert self.mirrored is not None
+        here, there = self.stations, self.mirrored.stations
+        pairs: list[tuple[tuple[int, ...], tuple[int, ...], float]]
+        pairs = [(each, there.rods[name], 1.0) for name, each in here.rods.items()]
+        for own, images, sign in ((here.teeth, there.teeth, -1.0), (here.turning, there.turning, 1.0)):
+            if own is not None and images is not None:
+                pairs.append((own, images, sign))
+        return {column: (image, sign) for own, images, sign in pairs for column, image in zip(own, images, strict=True)}
+
+    @property
     def rows(self) -> Load:
         """All linear loads in the crank frame, a row for each column, (options..., loads, angles).
 
         Gas and gravity are one part, "gas": what a crank does under either is nowhere asked for. What vibration adds to
         loads, such as that of the teeth, is left out: it stands among all that vibrates (see `vibration`).
         """
-        least = np.broadcast_shapes(self.theta.shape, *(np.shape(each) for each in self._apart))
-        gas, inertia = (laid_out(terms, self.stations.loads, least) for terms in self._given)
-        return Load(gas=gas, inertia=inertia)
+        return self.rows_of(tuple(range(self.stations.loads)))
 
-    def at(self, speed: Number) -> np.ndarray:
-        """Return all loads in the crank frame at a speed, and what teeth push apart, (options..., loads, angles)."""
-        every = set(range(self.stations.loads))
-        found = rows_at(self.rows, speed, (every - set(self._given[0]), every - set(self._given[1])))
-        for column, push in self.pushed_apart(speed):
-            found[..., column, :] += push
-        return found if self.vibration is None else found + self.vibration.spread.at(over_angle(speed))
+    def rows_of(self, columns: tuple[int, ...]) -> Load:
+        """Return the rows of some loads, once for all that asks for the same ones."""
+        if columns not in self._known_rows:
+            least = np.broadcast_shapes(self.theta.shape, *(np.shape(each) for each in self._apart))
+            gas, inertia = (laid_out([terms.get(column, []) for column in columns], least) for terms in self._given)
+            self._known_rows[columns] = Load(gas=gas, inertia=inertia)
+        return self._known_rows[columns]
+
+    @cached_property
+    def _known_rows(self) -> dict[tuple[int, ...], Load]:
+        return {}
+
+    def at(self, speed: Number, columns: tuple[int, ...]) -> np.ndarray:
+        """Return some loads at a speed, and behind them x and y of what teeth push apart, (options..., loads, angles).
+
+        In the crank frame; remembered at the last two speeds, for the crank that mirrors this one.
+        """
+        for known in self._known_at:
+            if known[0] is speed and known[1] == columns:
+                return known[2]
+        empty = [[place for place, column in enumerate(columns) if column not in terms] for terms in self._given]
+        pushes = [push for _, push in self.pushed_apart(speed)]
+        self._known_at.append((speed, columns, rows_at(self.rows_of(columns), speed, (empty[0], empty[1]), pushes)))
+        return self._known_at[-1][2]
+
+    @cached_property
+    def _known_at(self) -> deque[tuple[Number, tuple[int, ...], np.ndarray]]:
+        return deque(maxlen=2)
 
     def pushed_apart(self, speed: Number) -> list[tuple[int, np.ndarray]]:
         """Return what teeth push apart at a speed, N, (options..., angles), with its columns: no part of a load."""

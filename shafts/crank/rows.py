@@ -30,6 +30,8 @@ def taken(values: np.ndarray, places: Sequence[int], axis: int = -1) -> np.ndarr
 
     By numpy's own indexing each place would lie by itself in memory, and products of matrices suffer.
     """
+    if not len(places):
+        return np.delete(values, slice(None), axis)
     breaks = [0, *(at for at in range(1, len(places)) if places[at] != places[at - 1] + 1), len(places)]
     along = np.moveaxis(values, axis, 0)
     runs = [np.moveaxis(along[places[start] : places[start] + end - start], 0, axis) for start, end in pairwise(breaks)]
@@ -39,33 +41,43 @@ def taken(values: np.ndarray, places: Sequence[int], axis: int = -1) -> np.ndarr
     return np.concatenate(runs, axis) if len(runs) < 4 else np.take(values, places, axis)
 
 
-def laid_out(given: dict[int, list[Term]], count: int, least: tuple[int, ...]) -> np.ndarray:
-    """Return `count` rows, (options..., rows, angles): each the sum of products that is given for it, else zero.
+def laid_out(given: list[list[Term]], least: tuple[int, ...]) -> np.ndarray:
+    """Return rows, (options..., rows, angles), each the sum of the products that are given for it: of none, zero.
 
     least : a shape, (options..., angles), that the rows have at the least.
     """
-    every = [value for terms in given.values() for term in terms for value in term]
+    every = [value for terms in given for term in terms for value in term]
     shape = np.broadcast_shapes(least, *(np.shape(value) for value in every))
-    rows, product = _empty(count, shape), np.empty(shape)
-    for place in range(count):
-        row, (first, *others) = rows[..., place, :], given.get(place, [(0.0, 0.0)])
-        np.multiply(*first, out=row)
-        for term in others:
-            row += np.multiply(*term, out=product)
+    rows, product = _empty(len(given), shape), np.empty(shape)
+    for place, terms in enumerate(given):
+        row = rows[..., place, :]
+        if any(np.broadcast_shapes(*map(np.shape, term)) == shape for term in terms):
+            np.multiply(*terms[0], out=row)
+            for term in terms[1:]:
+                row += np.multiply(*term, out=product)
+        else:  # alike in all options: worked out once
+            row[...] = sum(np.multiply(*term) for term in terms)
     return rows
 
 
-def rows_at(rows: Load, speed: Number, empty: tuple[Container[int], Container[int]]) -> np.ndarray:
-    """Return rows that wait for a speed at it, (options..., rows, angles).
+def rows_at(
+    rows: Load, speed: Number, empty: tuple[Container[int], Container[int]], more: Sequence[np.ndarray]
+) -> np.ndarray:
+    """Return rows that wait for a speed at it, and more behind them, (options..., rows, angles).
 
     Row by row, so that each is still in the cache as its second part is added.
     empty : rows that are zero at rest, and rows that do not grow with speed; they cost nothing.
     """
     steady, growing = np.asarray(rows.steady), np.asarray(rows.inertia)
     square = np.square(over_angle(speed))
-    shape = np.broadcast_shapes(steady[..., 0, :].shape, growing[..., 0, :].shape, square.shape)
-    found = _empty(steady.shape[-2], shape)
-    for place in range(found.shape[-2]):
+    shape = np.broadcast_shapes(
+        (*steady.shape[:-2], steady.shape[-1]), (*growing.shape[:-2], growing.shape[-1]), square.shape
+    )
+    shape, count = np.broadcast_shapes(shape, *(each.shape for each in more)), steady.shape[-2]
+    found = _empty(count + len(more), shape)
+    for place, each in enumerate(more, count):
+        found[..., place, :] = each
+    for place in range(count):
         row = found[..., place, :]
         if place in empty[1]:
             row[...] = steady[..., place, :]

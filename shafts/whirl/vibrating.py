@@ -50,6 +50,7 @@ def _crank(vibration: ShaftVibration, number: int) -> LoadedCrank:
         stations=stations,
         response=rotor.response,
         columns=np.concatenate([order, np.arange(own + count, len(rotor.columns))]),
+        mirrored=None,
         vibration=further,
     )
 

@@ -13,16 +13,18 @@ import numpy as np
 
 from balance.many import one, picked, planted
 from designs.design import Design
-from designs.evaluate import Evaluation
+from designs.evaluate import Evaluation, evaluate_finely
 from designs.many.chunks import CHUNK, split
 from designs.options import batch
 from designs.options.varying import variation
-from designs.reading import design_of, read_tree
-from designs.verdict import MANY
+from designs.reading import design_of, read, read_tree
+from designs.verdict import MANY, rows_of
 from designs.verdict.figure import of_limits
 
 ROOT = Path(__file__).parents[2]
 DESIGN = ROOT / "designs" / "redesign.yaml"
+SHIPPED = ("as-built", "counterweighted", "redesign", "rhombic")
+RUN_UP = 32  # speeds, as in the picture of it
 RANGES = {
     "cranks.throws.outer.radius": ("mm", 11.5, 12.5),
     "yokes.displacer.rod.length": ("mm", 64.6, 66.0),
@@ -75,6 +77,33 @@ def one_by_one(count: int) -> float:
         evaluation.__dict__["vibrates"] = False  # the batch does not look at that either
         of_limits([row for source in MANY for row in source.rows(evaluation)])
     return count / (time.perf_counter() - start)
+
+
+def dynamics(name: str, runs: int = 5) -> float:
+    """Return the least time of a processor for all vibration of the shafts of a shipped design, s.
+
+    Its equations, the speeds at which they vibrate most, what they do there, critical speeds by name, and a run-up.
+    """
+    design, found = read(ROOT / "designs" / f"{name}.yaml"), []
+    for _ in range(runs):
+        evaluation = evaluate_finely(design)
+        assert evaluation.still_shafts  # what the loads do by themselves is no vibration
+        start, speeds = time.process_time(), np.linspace(float(design.speed.least), float(evaluation.top_speed), RUN_UP)
+        vibration = evaluation.shaft_vibration
+        vibration.share(np.array([float(each) for each in evaluation.every_speed]))
+        assert evaluation.crossings is not None and vibration.whole(speeds).size
+        found.append(time.process_time() - start)
+    return min(found)
+
+
+def without_vibration(name: str, runs: int = 5) -> float:
+    """Return the least time of a processor for the verdict on a shipped design without vibration of its shafts, s."""
+    design, found = read(ROOT / "designs" / f"{name}.yaml"), []
+    for _ in range(runs):
+        start = time.process_time()
+        assert rows_of(Evaluation(design, without_vibration=True))
+        found.append(time.process_time() - start)
+    return min(found)
 
 
 def forces_by_mujoco(count: int) -> float:

@@ -47,6 +47,10 @@ def main() -> None:
     print(f"| whole verdict on one design, warm | {warm(judge) * 1e3:.1f} ms | |")
     core = warm(lambda evaluation: cases.batch.limits_of(evaluation, cases.CORE))
     print(f"| the same without mount, teeth, stress, whirl and rooms | {core * 1e3:.1f} ms | |")
+    for name in cases.SHIPPED:
+        moving, still = cases.dynamics(name), cases.without_vibration(name)
+        ratio = f"{moving / still:.1f} x its verdict without vibration"
+        print(f"| vibration of the shafts of {name} over the range | {moving * 1e3:.0f} ms | {ratio} |")
     few, most = (cases.memory_of(count) for count in (4_096, 65_536))
     print(f"| memory for 4,096 and for 65,536 options | {few:.0f} and {most:.0f} MB | |")
 

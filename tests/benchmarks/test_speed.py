@@ -38,6 +38,12 @@ def test_the_whole_verdict_on_one_design(benchmark):
     assert benchmark(lambda: judge(Evaluation(design)))
 
 
+@pytest.mark.parametrize("name", cases.SHIPPED)
+def test_the_vibration_of_one_design(benchmark, name):
+    taken = benchmark.pedantic(cases.dynamics, (name,), rounds=1)
+    benchmark.extra_info["of its verdict without vibration"] = taken / cases.without_vibration(name)
+
+
 def test_the_joint_forces_of_many(benchmark):
     assert benchmark.pedantic(cases.forces_of_many, (10_000,), rounds=3) > 0
 

@@ -71,6 +71,16 @@ def test_at_each_bearing_the_shaft_moves_as_its_supports_let_it(seed, bearings):
 
 
 @pytest.mark.parametrize("seed", SEEDS)
+def test_a_crank_that_mirrors_the_other_does_what_it_does_by_itself(seed):
+    """Whether the right crank's loads serve for it, or its own are laid out."""
+    left = carried(random_engine(seed, 2), 24).cranks[1]
+    alone = replace(left, mirrored=None)
+    for weights in (left.pushes, *left.weights.values()):
+        for found, expected in zip(left.squares(weights, [SPEED]), alone.squares(weights, [SPEED]), strict=True):
+            np.testing.assert_allclose(found, expected, rtol=0, atol=1e-12 * np.max(expected))
+
+
+@pytest.mark.parametrize("seed", SEEDS)
 def test_tied_plates_do_not_tilt(seed):
     """As if there were none."""
     plain = random_engine(seed)

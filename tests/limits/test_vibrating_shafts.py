@@ -213,7 +213,7 @@ def test_peaks_stand_where_it_vibrates_most():
     speeds = [np.asarray(each) for each in sorted([0.1 * top, top, *worst])]
     tried = np.linspace(0.1 * top, top, 400)
     for kind, weights in (("bearings", crank.pushes), ("slopes", crank.weights["slopes"])):
-        course = np.max(np.sqrt([list(crank.squares(weights, float(each))) for each in tried]), axis=-1)
+        course = np.max(np.sqrt([list(crank.squares(weights, [float(each)])) for each in tried]), axis=-1)
         for place, found in enumerate(shaft_peaks(crank, speeds)[kind]):
             assert float(found.size) >= 0.97 * np.max(course[:, place])
 

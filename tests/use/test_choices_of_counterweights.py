@@ -127,8 +127,8 @@ def test_a_single_plane_is_said_as_one_place() -> None:
     levels = dict(offered(design, "place of the counterweights"))
     assert levels["-29 mm"] == {"counterweights.at": pytest.approx(-29e-3)}
     assert levels["-28 mm"] == {}  # 7 mm from the inner rod
-    # What carries it no farther off than single steps go is not told once more: the first web, from -26 mm.
-    assert "-20.5 mm" not in dict(offered(one_plane("-26 mm", "web 2"), "place of the counterweights"))
+    # What carries it no farther off than single steps go is not told once more: the first web, 6.5 mm from -26 mm.
+    assert "-19.5 mm" not in dict(offered(one_plane("-26 mm", "web 2"), "place of the counterweights"))
     assert dials(design)["plate of the counterweights"].levels[0].work.make == (("counterweight", 2),)
 
 

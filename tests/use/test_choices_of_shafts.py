@@ -13,7 +13,7 @@ import pytest
 
 from designs.changing.groups import group_edits, grouped, seat_diameter, size_for, webs_to_widen
 from designs.counsel.dial import Dial
-from designs.counsel.free import shafts, spans
+from designs.counsel.free import shafts, spans, stepped
 from designs.design import Design
 from designs.reading import read_text
 from designs.stock import stock_with
@@ -143,6 +143,68 @@ def test_many_diameters_at_once_each_have_what_agrees_with_them(stocked: Design)
     assert mixed.cranks.webs[0].width == pytest.approx([18e-3, 34e-3])
 
 
+# Steps beside crankpins
+
+
+@pytest.mark.parametrize(
+    ("radius", "pin", "share", "thick"),
+    [
+        (9.0, 4.0, 0.2, 10.0),  # 7 mm for half of it and a fifth of it
+        (9.0, 4.0, 0.25, 9.0),  # 9.33
+        (9.0, 8.0, 0.5, 3.0),  # 4 mm of metal are wanted beside the pin: 5 - 4, twice
+        (20.0, 16.0, 0.5, 8.0),  # the pin is the thicker one: 12 - 8, twice
+        (5.0, 4.0, 0.5, 3.0),  # no thinner than that
+    ],
+)
+def test_a_shaft_leaves_metal_beside_a_crankpin(radius: float, pin: float, share: float, thick: float) -> None:
+    assert stepped._thickest(radius * MM, pin * MM, share) == pytest.approx(thick * MM)
+
+
+def test_a_shaft_is_turned_down_where_a_web_holds_it_and_nowhere_else() -> None:
+    part, zone = (0.0, 0.05, 0.01, 0.0), (0.02, 0.03, 0.008)
+    assert stepped._cut(part, zone) == [(0.0, 0.02, 0.01, 0.0), (0.02, 0.03, 0.008, 0.0),
+                                                (0.03, 0.05, 0.01, 0.0)]  # fmt: skip
+    assert stepped._cut(part, (-0.01, 0.03, 0.008)) == [(0.0, 0.03, 0.008, 0.0), (0.03, 0.05, 0.01, 0.0)]
+    assert stepped._cut(part, (0.02, 0.09, 0.008)) == [(0.0, 0.02, 0.01, 0.0), (0.02, 0.05, 0.008, 0.0)]
+    assert stepped._cut(part, (0.06, 0.09, 0.008)) == [part]
+    assert stepped._cut(part, (0.02, 0.03, 0.01)) == [part]  # thin enough
+    hollow = (0.0, 0.05, 0.01, 0.008)
+    assert stepped._cut(hollow, zone) == [hollow]
+    assert stepped._cut((0.0, 0.05, 0.01, 0.0079), zone)[1] == (0.02, 0.03, 0.008, 0.0079)
+    joined = stepped._joined([(0.0, 0.02, 0.01, 0.0), (0.02, 0.03, 0.01, 0.0), (0.03, 0.05, 0.01, 0.004),
+                                      (0.05, 0.06, 0.008, 0.004)])  # fmt: skip
+    assert joined == [(0.0, 0.03, 0.01, 0.0), (0.03, 0.05, 0.01, 0.004), (0.05, 0.06, 0.008, 0.004)]
+
+
+def test_across_a_crankpin_between_webs_a_shaft_is_as_thin_as_in_them() -> None:
+    """Webs of 8 mm at -9 and 9 mm, a pin of 6 mm at 8 mm: (8 - 3) / (0.5 + share), whole to half a millimetre."""
+    design = changed(text=RHOMBIC)
+    zones = list(stepped._zones(design, design.shafts, 0.2))
+    by_hand = [(-13, -5, 7), (5, 13, 7), (-5, 5, 7)]
+    assert [tuple(round(each / MM, 6) for each in zone) for zone in zones] == by_hand
+    whole = replace(design.shafts, segments=(replace(design.shafts.segments[0], length=96 * MM),))
+    (edit,) = stepped.stepped(replace(design, limits=replace(design.limits, web_metal=0.2)), [(("shafts",), whole)])
+    assert [(float(each.length) / MM, float(each.diameter) / MM) for each in edit.value] == [
+        pytest.approx((15, 10)), pytest.approx((26, 7)), pytest.approx((55, 10))]  # fmt: skip
+    assert not list(stepped.stepped(replace(design, limits=replace(design.limits, web_metal=0.2)),
+                                            [(("shafts",), design.shafts)]))  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("width", "at", "radius"),
+    [(20, -10, 10.05), (18, -10, None), (18.06, -10, 9.1), (20, -20.9, 10.05), (20, -21.1, None)],
+)
+def test_weights_reach_off_the_round_end_of_a_wider_web(rebuilt: Design, width, at, radius) -> None:
+    """Of 10 mm each, their middles less than 10 mm apart: then the weight lies on it, from 0.05 mm beyond."""
+    webs = (replace(rebuilt.cranks.webs[0], at=at * MM), rebuilt.cranks.webs[1])
+    object.__setattr__(design := replace(rebuilt), "cranks", replace(rebuilt.cranks, webs=webs))
+    weights = replace(rebuilt.counterweights, at=-11 * MM, on="web 1")
+    object.__setattr__(design, "counterweights", weights)
+    edits = list(stepped.off_the_webs(design, [0], width * MM))
+    assert [each.value for each in edits] == ([] if radius is None else [pytest.approx(radius * MM)])
+    assert not list(stepped.off_the_webs(replace(rebuilt, counterweights=None), [0], 30 * MM))
+
+
 # Places
 
 
@@ -227,9 +289,11 @@ def test_a_plate_grows_to_the_side_that_has_room() -> None:
     assert beside(changed(off, *far, ("    at: 12 mm", "    at: 9 mm"))) == pytest.approx(-1)
     assert beside(changed(off)) == pytest.approx(1)  # the weight's face is nearer than the web's
     assert beside(changed(off, *far)) is None  # 4 mm on each side
-    wheel = changed(
-        ("at: 52 mm, left_at: 72 mm", "at: 72 mm, left_at: 44 mm")
-    )  # 1 mm off the second plate, on the left
+    near = changed()
+    for gears in (None, replace(near.cranks.gears, face=None)):  # of no known face: only the web is near
+        assert beside(replace(near, cranks=replace(near.cranks, gears=gears, load_on="both"))) == pytest.approx(1)
+    # One wheel 1 mm off the second plate, on the left.
+    wheel = changed(("at: 52 mm, left_at: 72 mm", "at: 72 mm, left_at: 44 mm"))
     (edits,) = offered(wheel, "bearing plates").values()
     assert edits["shafts.plates.1.at"] == pytest.approx(29e-3)
 

@@ -140,6 +140,72 @@ def test_all_webs_get_wider_with_the_weights_that_lie_on_them() -> None:
     assert float(made.counterweights.smallest_radius) == pytest.approx(10.05e-3)
 
 
+def test_bearings_stand_farther_apart_with_all_that_is_beyond_and_gears_keep_their_share() -> None:
+    """24 mm become 32: plate, wheel and the walls that end at that plate go 8 mm along, the gear at half way 4 mm."""
+    old = read_text(BUILT)
+    made = changed(old, "span between bearings 1 and 2", "32 mm apart")
+    assert float(made.shafts.bearings[1].at) == pytest.approx(32e-3)
+    assert float(made.shafts.bearings[0].at) == 0.0
+    assert [float(each.at) for each in made.shafts.plates] == pytest.approx([0.0, 32e-3])
+    assert float(made.shafts.ends_at) - float(old.shafts.ends_at) == pytest.approx(8e-3)
+    assert float(made.flywheel.at) == pytest.approx(44.5e-3)
+    assert float(made.cranks.gears.at) == pytest.approx(16e-3)
+    assert [float(wall.z[1]) for wall in made.walls.values()] == pytest.approx([35e-3] * 3)
+    assert level(old, "span between bearings 1 and 2", "32 mm apart").work.make == (("shaft", 2), ("wall", 3))
+
+
+def test_no_longer_span_is_offered_with_a_throw_in_it() -> None:
+    assert not [each.name for each in free_choices(read_text(RHOMBIC)) if each.name.startswith("span")]
+
+
+SHEAR = "arrangement: tension, engagement: 4 mm"
+PLAIN = "shape: {kind: sector}"
+BOLTED = "shape: {kind: sector, bolts: {number: 2, diameter: 3.2 mm, radius: 14 mm}}"
+
+
+def test_weights_round_a_web_may_be_screwed_on_along_the_radius() -> None:
+    """On webs 16 mm wide they begin at 8.05 mm; a shaft of 10 mm leaves 3.05 mm for a thread."""
+    one = read_text(RHOMBIC.replace(SHEAR, "arrangement: shear, engagement: 4 mm").replace(PLAIN, BOLTED))
+    name = "way of the counterweights' screws"
+    shown = [each.shown for each in dial(one, name).levels]
+    assert shown[0] == "M3 along the radius, 3 mm of thread"
+    assert all("M4" not in each for each in shown) and any("M2 " in each for each in shown)
+    made = changed(one, name, shown[0]).counterweights
+    assert (made.screws.arrangement, made.shape.bolts) == ("tension", None)
+    assert (float(made.screws.engagement), float(made.smallest_radius)) == pytest.approx((3e-3, 8.05e-3))
+    thin = changed(one, "plate of the counterweights", "tungsten-alloy 4 mm")
+    assert level(one, name, shown[0]).of(thin) is thin  # a screw of 3 mm wants 6 mm of plate
+    radial = changed(one, name, shown[0])
+    assert level(one, "bolt circle of the counterweights", "13 mm").of(radial) is radial  # it has no bolts any more
+    assert not [each for each in free_choices(read_text(RHOMBIC)) if each.name == name]  # they are so already
+
+
+def test_a_shaft_ends_before_the_other_ones_wheel() -> None:
+    """A wheel of 17 mm begins at 31.5 mm, the shaft ends 2 mm short of it; at 28 mm the bearing would hang out."""
+    assert not dial_or_none(read_text(BUILT), "end of the left shaft")
+    out = read_text(
+        BUILT.replace("{on: right, at: 36.5 mm", "{on: right, at: 40 mm").replace("length: 59 mm", "length: 66 mm")
+    )
+    made = changed(out, "end of the left shaft", "before the flywheel")
+    right, left = made.shafts.pair
+    assert (float(right.ends_at), float(left.ends_at)) == pytest.approx((49e-3, 29.5e-3))
+    assert float(left.bearings[1].seat_stiffness) == float(right.bearings[1].seat_stiffness)
+
+
+def test_shafts_are_turned_thinner_in_webs_that_keep_no_metal() -> None:
+    """10 mm beside a pin of 6 mm at 8 mm: (8 - 3) / (0.5 + 0.2) = 7 mm, between the outer faces of both webs."""
+    assert not dial_or_none(read_text(RHOMBIC), "shafts in the webs")
+    thick = RHOMBIC.replace("{length: 26 mm, diameter: 7 mm}", "{length: 26 mm, diameter: 10 mm}")
+    made = changed(read_text(thick), "shafts in the webs", "turned thinner")
+    sizes = [(float(each.length), float(each.diameter)) for each in made.shafts.segments]
+    assert sizes[1] == pytest.approx((26e-3, 7e-3))
+    assert [thick for _, thick in (sizes[0], sizes[2])] == pytest.approx([10e-3, 10e-3])
+
+
+def dial_or_none(design: Design, name: str) -> Dial | None:
+    return next((each for each in free_choices(design) if each.name == name), None)
+
+
 def test_entries_below_a_whole_that_changed_are_said_with_it() -> None:
     """Of a stepped shaft the list of segments is written anew, with the length that a wheel asks for later."""
     base = start(read_text(BUILT))

@@ -6,6 +6,8 @@ from math import log1p
 import numpy as np
 import pytest
 
+from designs.counsel import advice, mending, searching
+from designs.counsel import aimed as aims
 from designs.counsel import plan as plans
 from designs.counsel import trial as trials
 from designs.counsel.dial import Dial, Level, Work
@@ -243,6 +245,8 @@ def test_the_best_value_of_a_choice_lets_the_most_limits_hold_or_costs_least() -
     assert best_places(unlike) == [[2, 1, 3]]
     none = looks([4.0, 4.1, ILLEGAL, 4.0], steps_of(dial), gap=[2.0, 1.5, 1.5, 1.5, 1.5])
     assert best_places(none) == []
+    only = looks([4.0, 1.0, 4.0, 4.0], steps_of(dial), gap=[2.0, 1.5, 1.5, 1.5, 1.5])
+    assert best_places(only) == [[1]]  # others leave all as it is
 
 
 def test_the_least_cost_comes_first_then_what_lets_most_limits_hold() -> None:
@@ -281,6 +285,12 @@ def test_critical_speeds_are_looked_at_where_halving_finds_the_softest_that_hold
     monkeypatch.setattr(plans, "critical_missed", lambda design, guard: asked.append(design) or 1.5)
     plans._critical(Plan(guarded, (), guarded), found.steps, list(range(8)), found.seen, 2.0)
     assert asked == [7]  # the stiffest does not hold, so none does
+    asked.clear()
+    many = choice("shaft", *(level(str(n)) for n in range(60)), family="shafts")
+    found = looks([1.0] * 60, steps_of(many), slopes=[1.0, *(0.9 - 0.01 * n for n in range(60))])
+    monkeypatch.setattr(plans, "critical_missed", lambda design, guard: asked.append(design) or 1.5 * (design < 40))
+    plans._critical(Plan(guarded, (), guarded), found.steps, list(range(61)), found.seen, 2.0)
+    assert len(asked) == 4
 
 
 def test_critical_speeds_are_taken_over_from_an_earlier_look() -> None:
@@ -295,3 +305,292 @@ def test_a_limit_more_counts_with_the_rest() -> None:
     found = first.with_missed("slope", np.array([2.0, 3.0]))
     np.testing.assert_array_equal(found.total, [3.0, 3.0])
     np.testing.assert_array_equal(found.of("slope"), [2.0, 3.0])
+
+
+# Changes for what a quick look does not see
+
+
+def aiming(monkeypatch, missed: dict[str, float], now: float, trials_after=None):
+    """Have values miss a limit by so much each; return which were looked at, and the plan as it stands."""
+    asked: list[str] = []
+
+    def alone(design, key, like):
+        if design is None:
+            return now
+        asked.append(design)
+        return missed[design]
+
+    def after(base, steps, upon=None, still=False):
+        return Plan(base, steps, trials_after[steps[-1].level.shown])
+
+    monkeypatch.setattr(aims, "missed_alone", alone)
+    monkeypatch.setattr(aims, "planned", after)
+    base = trial(row("joint_grip", 0.5), row("gap", 0.9))
+    return asked, Plan(base, (), base)
+
+
+def valued(name: str, *shown: str, make: int = 1) -> Dial:
+    work = Work((("part", make),))
+    return Dial(
+        name, "pins", (), "", [Level(lambda design, each=each: (each,), each, work) for each in shown], ("joint_grip",)
+    )
+
+
+@pytest.fixture
+def by_name(monkeypatch):
+    """A value makes of a design its own name."""
+    monkeypatch.setattr(Level, "of", lambda level, design: level.shown)
+
+
+def nearest(monkeypatch, missed: dict[str, float], now=2.0, looked=None):
+    asked, plan = aiming(monkeypatch, missed, now)
+    found = aims._nearest_enough(plan, valued("pin", *missed), "joint_grip", looked)
+    return asked, [(each[0], each[2].level.shown) for each in found]
+
+
+def test_values_are_tried_in_growing_strides_until_the_limit_holds_then_the_nearest_before(
+    monkeypatch, by_name
+) -> None:
+    """The 1st, 2nd, 3rd, 5th and 8th, where it holds; of those passed over from the 3rd on the nearest that holds."""
+    missed = {"a": 1.9, "b": 1.8, "c": 1.7, "d": 1.6, "e": 1.5, "f": 0.0, "g": 0.0, "h": 0.0, "i": 0.0}
+    asked, found = nearest(monkeypatch, missed)
+    assert asked == ["a", "b", "c", "e", "h", "d", "f"]
+    assert found == [(0.0, "f")]
+    asked, found = nearest(monkeypatch, {"a": 0.0, "b": 0.0})
+    assert (asked, found) == (["a"], [(0.0, "a")])
+
+
+def test_where_none_is_enough_the_best_is_kept_and_the_last_is_tried(monkeypatch, by_name) -> None:
+    asked, found = nearest(monkeypatch, {"a": 1.9, "b": 1.8, "c": 1.7, "d": 1.6, "e": 1.55})
+    assert asked == ["a", "b", "c", "e"]
+    assert found == [(1.55, "e")]
+    asked, found = nearest(monkeypatch, {"a": 2.0, "b": 2.5, "c": 2.0})
+    assert (asked, found) == (["a", "b", "c"], [])
+    assert nearest(monkeypatch, {"a": 1.0}, now=0.0) == ([], [])
+
+
+def test_after_two_values_in_vain_a_choice_is_given_up(monkeypatch, by_name) -> None:
+    shown = "abcdefgh"
+    steps = steps_of(valued("pin", *shown))
+    asked, found = nearest(monkeypatch, dict.fromkeys(shown, 2.0), looked=looks([4.0] * 8, steps))
+    assert (asked, found) == (["a", "b"], [])
+    hardly = dict.fromkeys(shown, 1.0) | {"a": 2.0 - 4e-7, "b": 2.0 - 8e-7}  # nearer by nothing
+    assert nearest(monkeypatch, hardly, looked=looks([4.0] * 8, steps)) == (["a", "b"], [])
+    # One that does more harm, as a look sees it, than the limit is missed by and one is not tried: 2.405.
+    harm = looks([6.41, 6.40, *[4.0] * 6], steps)
+    asked, _ = nearest(monkeypatch, dict.fromkeys(shown, 2.0), looked=harm)
+    assert asked == ["b", "c"]
+
+
+def test_the_change_that_is_worth_the_most_for_a_limit_is_made(monkeypatch, by_name) -> None:
+    """What holds by less work goes first; others are no longer tried. It must not cost more elsewhere."""
+    dear, cheap, other = valued("dear", "d", make=9), valued("cheap", "c", make=2), Dial("other", "pins", (), "", [])
+    after = {"c": trial(row("gap", 0.9)), "d": trial()}
+    asked, plan = aiming(monkeypatch, {"c": 0.0, "d": 0.0}, 2.0, after)
+    steps = steps_of(dear, cheap)
+    seen = looks([4.0, 4.0], steps)
+    assert [each.dial.name for each in aims.aimed(plan, [dear, cheap, other], "joint_grip", seen).steps] == ["cheap"]
+    assert asked == ["c"]
+    after["c"] = trial(row("gap", 0.2), row("slope", 0.1))  # the limit holds, and it costs others 0.73: a way round
+    assert aims.aimed(plan, [cheap], "joint_grip", seen).steps
+    after["c"] = trial(row("gap", 0.2), row("slope", 0.1), row("power", 0.1))  # 2.4 are too many
+    assert aims.aimed(plan, [cheap], "joint_grip", seen) is plan
+    after["c"] = trial(row("gap", 0.2), row(aims.STANDS[0], 0.1))  # it would not turn
+    assert aims.aimed(plan, [cheap], "joint_grip", seen) is plan
+    after["c"] = trial(row("joint_grip", 0.4))  # nearer in all, not in the limit itself
+    assert aims.aimed(plan, [cheap], "joint_grip", seen) is plan
+    after["c"] = trial(row("joint_grip", 0.6), row("gap", 0.9))
+    assert aims.aimed(plan, [cheap], "joint_grip", seen).steps
+    after["c"] = trial(why_not="it breaks")
+    assert aims.aimed(plan, [cheap], "joint_grip", seen) is plan
+    assert aims.aimed(plan, [dear, cheap], "gap", seen) is plan  # none is meant for it
+
+
+def test_for_what_keeps_a_machine_from_turning_other_limits_may_suffer(monkeypatch, by_name) -> None:
+    dial = valued("pin", "a")
+    key = next(each for each in aims.STANDS if each not in ("joint_grip", "gap"))
+    dial = replace(dial, aims=(key,))
+    after = {"a": trial(row("gap", 0.1), row("slope", 0.1))}
+    _, plan = aiming(monkeypatch, {"a": 0.0}, 2.0, after)
+    stuck = trial(row(key, 0.5), row("gap", 0.9))
+    plan = Plan(stuck, (), stuck)
+    assert aims.clashing(plan) == pytest.approx(1 + log1p(0.5))
+    assert aims.aimed(plan, [dial], key, None).steps
+    assert aims.clashing(Plan(stuck, (), trial(why_not="it breaks"))) == ILLEGAL
+    # One that breaks nothing that held goes before a cheaper one that does.
+    whole = replace(valued("whole", "w", make=30), aims=(key,))
+    aiming(monkeypatch, {"a": 0.0, "w": 0.0}, 2.0, after | {"w": trial(row("gap", 0.9))})
+    assert aims.aimed(plan, [dial, whole], key, None).steps[0].dial is whole
+    aiming(monkeypatch, {"a": 0.0}, 2.0, after)
+    after["a"] = trial(row(key, 0.51))  # nearer by a hundredth: not worth a part
+    assert aims.aimed(plan, [dial], key, None) is plan
+    assert aims.unseen(Plan(stuck, (), trial(row("gap_uneven", 0.5), row("joint_grip", 0.5))), ["gap"]) == [
+        "joint_grip"
+    ]
+
+
+# Plans beside each other
+
+
+def test_kinds_of_change_are_told_those_with_the_most_work_first() -> None:
+    kinds = (("a", "rods", 2, 0), ("b", "shafts", 2, 4), ("c", "rods", 1, 0), ("d", "feet", 0, 9))
+    values = [(choice(name, level(name, make, buy), family=family)) for name, family, make, buy in kinds]
+    steps = tuple(Step(each, each.levels[0]) for each in values)
+    plan = Plan(trial(), steps, trial())
+    assert mending.families(plan) == ("rods", "shafts", "feet")
+    assert mending._by_work(plan) == (2, 9, 4)  # the part that several touch is made once
+    assert mending._changes(plan) == (("a", "a"), ("b", "b"), ("c", "c"), ("d", "d"))
+    dials = [step.dial for step in steps]
+    assert [each.level for each in mending._steps_named(dials, (("c", "c"),))] == dials[2].levels
+
+
+def test_less_is_less_to_make_then_a_nearer_value() -> None:
+    dial = choice("one", level("a", 2), level("b", 2, 5), level("c", 1))
+    steps = [Step(dial, each) for each in dial.levels]
+    assert searching._less(steps[2], steps[0], 0)
+    assert not searching._less(steps[0], steps[2], 2)
+    assert searching._less(steps[0], steps[1], 1)
+    assert not searching._less(steps[1], steps[1], 1)
+
+
+def test_a_value_is_told_with_its_unit_or_that_there_is_none() -> None:
+    assert advice.amount_of(figure(value=12.0)) == "12.00 N"
+    assert advice.amount_of(figure(value=None)) == "-"
+    assert advice.amount_of(figure(value=np.inf)) == "none"
+    assert advice._after(trial(row(value=0.5)), "gap").endswith(", still fails")
+    assert advice._after(trial(row(value=2.0)), "gap").endswith(", holds")
+    assert advice._after(trial(row(value=2.0, unlooked="more")), "gap").endswith(
+        "fails no more, as far as it is looked at"
+    )
+    assert "not in all of it" in advice._after(trial(row(value=1.2), guards={"gap": 0.5}), "gap")
+    assert advice._after(trial(), "gap") == "it is no longer asked for"
+    assert advice._fits("cranks.webs.0.width", "cranks.webs.*.width")
+    assert not advice._fits("cranks.webs.0.1.width", "cranks.webs.*.width")
+
+
+def test_what_is_nearer_is_seen_in_the_limits_that_are_wanted() -> None:
+    base = trial(row("gap", 0.5), row("slope", 0.5))
+    before = Plan(base, (), base)
+    nearer = Plan(base, (), trial(row("gap", 0.6), row("slope", 0.1)))
+    assert advice._closer(nearer, before, {"gap"})
+    assert not advice._closer(nearer, before, {"gap", "slope"})
+    assert not advice._closer(before, before, {"gap"})
+    assert not advice._closer(Plan(base, (), trial(why_not="it breaks")), before, {"gap"})
+    step = Step(choice("one", level("a", 2, 3)), level("a", 2, 3))
+    assert advice.planned_weight(before, step) == pytest.approx(0.18)
+
+
+# What is advised upon one limit
+
+
+def counselled(
+    monkeypatch, base: Trial, looked: Looks | dict, after: dict[str, Trial]
+) -> tuple[advice.Counsel, list[str]]:
+    """Return advice whose looks and verdicts are given by hand, and the plans that got a verdict, in their order."""
+    asked: list[str] = []
+
+    def verdict(trial_, steps, upon=None, still=False):
+        name = "+".join(step.level.shown for step in steps)
+        asked.append(name)
+        return Plan(trial_, steps, after[name])
+
+    def seen(plan, dials, danger=frozenset(), like=None):
+        return looked if isinstance(looked, Looks) else looked["+".join(step.level.shown for step in plan.steps)]
+
+    monkeypatch.setattr(advice, "look", seen)
+    monkeypatch.setattr(advice, "planned", verdict)
+    monkeypatch.setattr(advice, "settled", lambda plan: plan)
+    found = advice.Counsel(None, base.rows)
+    found.__dict__ |= {"dials": [], "_first": ([], [])}  # what to do first is looked for elsewhere
+    return found, asked
+
+
+def test_one_change_is_told_if_it_is_enough_and_does_no_harm_the_least_work_first(monkeypatch) -> None:
+    """Cheaper ones that harm, as a look sees it or as a verdict does, and one that cannot be built are no help."""
+    names = ("harms", "breaks", "dear", "fine", "unbuilt")
+    steps = steps_of(*(choice(name, level(name, make)) for name, make in zip(names, (1, 2, 9, 5, 1), strict=True)))
+    found = looks([2.5, 1.0, 1.0, 1.0, ILLEGAL], steps, before=3.0, gap=[2.0, 0, 0, 0, 0, 0],
+                  slope=[1.0, 2.5, 1.0, 1.0, 1.0, 1.0])  # fmt: skip
+    base = trial(row("gap", 0.5), row("slope", 0.9))
+    after = {"breaks": trial(row("slope", 0.9), row("power", 0.1)), "fine": trial(row("slope", 0.9))}
+    counsel, asked = counselled(monkeypatch, base, found, after)
+    told = counsel.advice("gap")
+    assert asked == ["breaks", "fine"]
+    assert told.holds
+    assert [step.level.shown for step in told.plan.steps] == ["fine"]
+    assert told.sentence.startswith("fine () from")
+    assert "make 5 parts" in told.sentence
+
+
+def test_where_no_single_change_is_enough_several_are_made_one_upon_the_other(monkeypatch) -> None:
+    """The limit in question weighs three times as much as all others; what brings it no nearer is not tried."""
+    one, two, idle = (choice(name, level(name, 1)) for name in ("one", "two", "idle"))
+    steps = steps_of(one, two, idle)
+    looked = {
+        "": looks([3.0, 2.6, 2.0], steps, before=3.5, gap=[2.5, 1.2, 1.6, 2.5], slope=[1.0, 1.8, 1.0, 0.9]),
+        "one": looks([3.0, 1.0, 3.0], steps, before=3.0, gap=[1.2, 1.2, 0.0, 1.2], slope=[1.8, 1.8, 1.0, 1.8]),
+    }
+    base = trial(row("gap", 0.2), row("slope", 0.9))
+    after = {"one": trial(row("gap", 0.7), row("slope", 0.8)), "two": trial(row("gap", 0.6), row("slope", 0.9)),
+             "one+two": trial(row("slope", 0.9))}  # fmt: skip
+    counsel, asked = counselled(monkeypatch, base, looked, after)
+    told = counsel.advice("gap")
+    assert asked == ["one", "one+two"]
+    assert told.holds
+    assert told.sentence.startswith("no single change that was tried is enough; one () from")
+    # No more searches of its own: what comes nearest of all that was tried.
+    again = counsel.advice("slope")
+    assert not again.holds
+    assert again.sentence.startswith("nothing that was tried")
+
+
+def test_what_comes_nearest_is_told_where_nothing_is_enough_with_the_least_work_of_several(monkeypatch) -> None:
+    base = trial(row("gap", 0.2))
+    counsel, _ = counselled(monkeypatch, base, looks([], []), {})
+    values = (("far", 1, 0.3), ("near", 4, 0.6), ("lighter", 2, 0.6), ("worse", 1, 0.1))
+    tried_ones = {name: Plan(base, tuple(steps_of(choice(name, level(name, make)))), trial(row("gap", value)))
+                  for name, make, value in values}  # fmt: skip
+    counsel._planned = {each.names: each for each in tried_ones.values()}
+    assert counsel._nearest("gap") is tried_ones["lighter"]
+    counsel._planned = {tried_ones["worse"].names: tried_ones["worse"]}
+    told = counsel._told("gap", counsel._nearest("gap"))
+    assert told.sentence == "nothing that was tried, of what can be bought, brings it nearer"
+    assert not counsel._told("gap", Plan(base, (), trial(why_not="it breaks"))).holds
+
+
+def test_a_search_of_its_own_ends_where_nothing_comes_nearer(monkeypatch) -> None:
+    steps = steps_of(choice("one", level("one", 1)))
+    found = looks([2.0], steps, before=2.5, gap=[2.5, 2.0])
+    counsel, asked = counselled(monkeypatch, trial(row("gap", 0.2)), found, {"one": trial(row("gap", 0.1))})
+    assert not counsel.advice("gap").plan.steps
+    assert asked == ["one"]
+    same = looks([2.5], steps, before=2.5, gap=[2.5, 2.5])
+    counsel, asked = counselled(monkeypatch, trial(row("gap", 0.2)), same, {})
+    assert (counsel.advice("gap").plan.steps, asked) == ((), [])
+
+
+def test_of_several_for_one_limit_the_least_cost_in_all_goes_first(monkeypatch) -> None:
+    """Alike in the limit itself: others count, and then work."""
+    one, two, three = (choice(name, level(name, make)) for name, make in (("one", 1), ("two", 1), ("three", 9)))
+    steps = steps_of(one, two, three)
+    base, after = trial(row("gap", 0.2)), {name: trial(row("gap", 0.1)) for name in ("one", "two", "three")}
+    for total, order in (([2.9, 2.2, 2.2], ["two", "three"]), ([2.2, 2.9, 2.2], ["one", "three"])):
+        found = looks(total, steps, before=2.5, gap=[2.5, 2.0, 2.0, 2.0])
+        counsel, asked = counselled(monkeypatch, base, found, after)
+        counsel.advice("gap")
+        assert asked == order
+    dear = looks([2.2, 2.2], steps_of(three, two), before=2.5, gap=[2.5, 2.0, 2.0])
+    counsel, asked = counselled(monkeypatch, base, dear, after)
+    counsel.advice("gap")
+    assert asked == ["two", "three"]
+
+
+def test_a_plan_goes_on_from_the_one_without_its_last_change(monkeypatch) -> None:
+    monkeypatch.setattr(Level, "of", lambda level, design: f"{design}+{level.shown}")
+    monkeypatch.setattr(plans, "tried", lambda design, like=None, still=False: Trial(design, [], still=still))
+    base = trial()
+    one, two = steps_of(choice("one", level("a")), choice("two", level("b")))
+    upon = Plan(base, (one,), Trial("as it was tried", []))
+    assert plans.planned(base, (one, two), upon).trial.design == "as it was tried+b"
+    assert plans.planned(base, (one, two), Plan(base, (), base)).trial.design == "None+a+b"
+    assert plans.planned(base, (one, two), still=True).trial.still

@@ -62,6 +62,8 @@ def test_further_machines_are_set_beside_the_first_ones() -> None:
     [
         (1.2, 1.0, Closer(1.2)),  # within a quarter: in proportion
         (1.25, 1.0, Closer(1.25)),
+        (2.4, 2.0, Closer(1.2)),
+        (0.6, 0.5, Closer(1.2)),
         (0.75, 1.0, Closer(0.75)),
         (1.3, 1.0, Closer(1.0, 0.3)),  # more: by as much
         (0.7, 1.0, Closer(1.0, -0.3)),
@@ -361,8 +363,11 @@ def test_numbers_are_told_in_the_units_that_people_see() -> None:
     hot = Range("even", 523.15, 673.15, 823.15, "K", False, "why")
     with using("imperial"):
         assert known_of(hot) == "taken 480 to 1020 degF"
+        thin = Range("even", 0.0, 1.27e-4, 2.54e-4, "m", True, "why")
+        assert known_of(thin) == "given 0 to 10 thou"
     assert known_of(Range("even", 0.0, 5e-4, 1e-3, "m", True, "why")) == "given 0 to 1000 µm"
-    assert known_of(Range("even", 0.0, 1e-3, 1.5e-3, "m", True, "why")).endswith(" mm")
+    for low, high in ((0.0, 1.5e-3), (-1.5e-3, 0.0)):
+        assert known_of(Range("even", low, (low + high) / 2, high, "m", True, "why")).endswith(" mm")
 
 
 def test_two_that_do_not_turn_a_limit_by_themselves_are_told_together() -> None:

@@ -54,6 +54,16 @@ def test_the_entries_of_a_change_are_those_that_were_tried() -> None:
     )
 
 
+def test_one_word_for_all_of_a_list_is_said_only_where_all_of_it_changes() -> None:
+    """Whoever types it would change the rest as well."""
+    design = read(SHIPPED / "redesign.yaml")
+    longer = Edit(("shafts", "segments", "1", "length"), 99.5e-3)
+    step = Step(Dial("longer shafts", "shafts", ("shafts.segments.*.length",), "98 mm"),
+                Level(fixed(longer), "109.5 mm", Work()))  # fmt: skip
+    assert entries_words(design, step) == "shafts.segments.1.length: 99.5 mm"
+    assert entries_words(design, step, beside=True) == "shafts.segments.1.length: 99.5 mm"
+
+
 def test_what_every_row_of_a_table_says_stands_once_below_it(capsys) -> None:
     columns = Column("pair", "pair"), Column("item", "item"), Column("speed", "speed", "rad/s")
     screen.show([Table("budget", "Budget", columns, [("a over b", each, 188.5) for each in ("bending", "play")])])

@@ -12,13 +12,13 @@ from balance.machine.materials import MATERIALS
 from designs.doubt import Outcome
 from designs.doubt.judging import Judged
 from designs.many import chunks
-from designs.many.stacking import stacks
+from designs.many.stacking import _kind, stacks
 from designs.options import comparing, sizing, sureness
 from designs.options.batch import Verdicts
-from designs.options.comparing import Candidate, conclusion, differences, ranked
+from designs.options.comparing import Candidate, Change, conclusion, differences, ranked
 from designs.options.figures import fits
-from designs.options.findings import Findings, _shortfall, aim, least_margin
-from designs.options.side_by_side import Line, _abreast, _changed_by, _short, _tells
+from designs.options.findings import Findings, _shortfall, aim, least_margin, on_front
+from designs.options.side_by_side import Line, _abreast, _changed_by, _changes, _short, _tells, _whole
 from designs.options.sized import sizing_table, worth_showing
 from designs.options.sizing import Choice, Sized, Tried
 from designs.options.varying import BadSearchError, significant, variation
@@ -83,7 +83,8 @@ def test_a_cell_says_value_change_failure_and_best() -> None:
     assert Line("gap", (failing, failing)).cell(0).endswith("FAIL")
     noted = Figure("gap", "gap", "N", None, note="give it")
     assert (Line("gap", (failing, noted)).cell(1), line(2.0, None).cell(1)) == ("not checked", "-")
-    assert [_changed_by(each) for each in (0.5, 9.9, 10.5, -0.25)] == ["+50.0%", "+990.0%", "11.5 times", "-25.0%"]
+    assert [_changed_by(each) for each in (0.5, 9.9, 10.5)] == ["+50.0%", "+990.0%", "11.5 times"]
+    assert _changed_by(-0.25) == "\N{MINUS SIGN}25.0%"
 
 
 def test_what_is_the_same_in_all_tells_nothing_unless_it_fails() -> None:
@@ -97,10 +98,29 @@ def test_what_is_the_same_in_all_tells_nothing_unless_it_fails() -> None:
     assert _tells(line(2.0))
 
 
+def test_zero_is_seen_from_the_largest_limit_that_there_is() -> None:
+    figures = [Figure("gap", "gap", "N", value, limit, better="less") for value, limit in ((1e-8, 1e-3), (0.0, 100.0))]
+    assert not Line("gap", tuple(figures)).best.any()  # both zero, and so alike
+    unbound = Figure("gap", "gap", "N", 2.0, INF, better="less")
+    np.testing.assert_array_equal(Line("gap", (figures[0], unbound)).told_apart, [1e-8, 2.0])
+
+
+def test_short_values_stay_on_one_line_and_sixteen_changes_are_listed() -> None:
+    assert _whole("1 mm, 2 mm") == "1\u00a0mm,\u00a02\u00a0mm"
+    assert _whole("1 mm, 2 mm, 3 mm") == "1 mm, 2 mm, 3 mm"
+    for many, rows in ((16, 16), (17, 17), (30, 17)):
+        changes = tuple(Change(f"entry.{n}", "1", "2") for n in range(many))
+        table = _changes([candidate("one", changes=changes)])
+        assert len(table.rows) == rows
+        assert (table.rows[-1][1] == f"... and {many - 16} more; --json has all") is (many > 16)
+
+
 def test_long_names_are_cut_at_a_word_unless_two_are_then_alike() -> None:
     long = "a name of twenty-nine letters"
     assert _short([long, long[:28]]) == ["a name of twenty-nine ...", long[:28]]
-    assert _short([f"{long} a", f"{long} b"]) == [f"{long} a", f"{long} b"]
+    assert _short([f"{long} a", f"{long} b"]) == ["... a", "... b"]  # what all long ones begin with is left out
+    assert _short([f"{long} a", f"{long[:28]}z b", "fan"]) == ["... letters a", "... letterz b", "fan"]
+    assert _short([f"one {long} a", f"one {long} a b"]) == [f"one {long} a", f"one {long} a b"]
     assert _short(["x" * 29]) == [f"{'x' * 26} ..."]
 
 
@@ -141,6 +161,15 @@ def test_designs_rank_by_what_fails_what_is_not_seen_and_what_is_to_spare() -> N
     assert [each.passes for each in found] == [False, True, False, True, False, True]
 
 
+def test_what_fails_depends_and_was_not_looked_at_is_told_apart() -> None:
+    doubt = Doubt(100, 0.5, 0.4, 0.6, 0.95, (0.0, 3.0), None)
+    found = candidate("one", row("gap", 0.5), row("power"), row("slope", None), row("other", None, asked=False),
+                      row("hangs", 2.0, doubt=doubt))  # fmt: skip
+    assert (found.failing(), found.depending(), found.unchecked()) == (["gap"], ["hangs"], ["slope"])
+    assert found.looked_at == {"gap", "power", "hangs"}
+    assert (found.holds, found.passes) == (False, False)
+
+
 def test_the_tightest_limit_is_not_one_against_zero() -> None:
     found = candidate("one", row("gap", 1.5), row("power", 1.2), row("slope", 0.0, 0.0), row("other", None))
     assert comparing._tightest(found) == ("power", pytest.approx(0.2))
@@ -158,6 +187,7 @@ def test_what_is_traded_is_told_where_it_is_felt() -> None:
     assert "Against" not in conclusion([best, alike])
     failing = conclusion([candidate("one", row("gap", 0.5)), candidate("other", row("gap", 0.4))])
     assert failing.startswith(f"{comparing.NONE} The nearest is one; it still fails 1: ")
+    assert "tightest" not in failing
     assert conclusion([candidate("one", row())]).startswith("one: holds every limit")
     assert np.isnan(comparing._felt(None))
     assert [comparing._felt(of_limits([row(value=each)])["gap"]) for each in (9.0, -9.0, 2.0)] == [3.0, -3.0, 1.0]
@@ -188,9 +218,9 @@ GAP, POWER, SECOND = ("gap", 0), ("power", 0), ("gap", 1)
 
 
 def test_margins_are_shares_of_the_limit_the_least_of_several_rows() -> None:
-    limits = {GAP: drawn([3.0, 1.0], 2.0), SECOND: drawn([2.5, 4.0], -2.0), POWER: drawn([5.0, 1.0], 0.0)}
+    limits = {GAP: drawn([3.0, 1.0], 2.0), SECOND: drawn([-1.5, 4.0], -2.0), POWER: drawn([5.0, 1.0], 0.0)}
     found = candidate("one", judged=limits)
-    np.testing.assert_allclose(sureness.margins(found, "gap"), [0.5, -0.5])
+    np.testing.assert_allclose(sureness.margins(found, "gap"), [0.25, -0.5])
     np.testing.assert_allclose(sureness.margins(found, "power"), [5.0, 1.0])
     assert sureness.margins(found, "slope") is None
     np.testing.assert_array_equal(sureness.all_hold(found), [True, False])
@@ -209,6 +239,7 @@ def test_how_sure_one_is_better_is_counted_on_the_same_machines() -> None:
     assert sureness.tables([first, candidate("none")]) == []
     same = [each for each in sureness.tables([first, first])[0].rows if "margin to" in each[0]]
     assert not same
+    assert sureness._better(other, first, "power").startswith("0 (")  # worse, and not the same
     fewer = candidate("fewer", judged={GAP: drawn([1.6])})
     assert sureness._better(first, fewer, "gap") == sureness._better(first, fewer, "power") == sureness.UNLOOKED
     assert sureness._tighter(first, fewer) == sureness.UNLOOKED
@@ -234,6 +265,7 @@ def test_the_least_margin_leaves_out_what_is_met_exactly_and_what_has_none() -> 
 def test_what_fails_more_limits_is_farther_from_passing_whatever_by() -> None:
     found = verdicts([[1, 0, 0, 0], [1, 1, 0, 1]], [[0.1, -9.0, -0.1, NAN], [0.1, 0.1, -0.1, 0.1]])
     np.testing.assert_allclose(_shortfall(found), [0.0, 1.9, 2 + 0.2 / 1.2, 1 + 1e3 / 1001])
+    np.testing.assert_allclose(_shortfall(verdicts([[0], [1]], [[-INF], [0.1]])), [1 + 1e3 / 1001])
 
 
 def test_findings_count_what_fails_and_what_fails_alone_and_rank_what_passes() -> None:
@@ -253,6 +285,12 @@ def test_findings_count_what_fails_and_what_fails_alone_and_rank_what_passes() -
     none = Findings((aim("least:a"),), ("a", "b"), 1)
     none.add(np.array([[2.0, 3.0]]), verdicts([[0, 0], [0, 1]], [[-0.1, -0.5], [-0.1, 0.5]]))
     assert (none.ranked().values[0].tolist(), none.ranked().passes) == ([3.0, 2.0], False)
+
+
+def test_nothing_on_the_front_is_beaten() -> None:
+    """Two alike stand there both; what is no better by one and worse by the other does not, nor what has no number."""
+    costs = np.array([[1.0, 1.0, 2.0, 3.0, 0.5], [3.0, 3.0, 2.0, 2.0, NAN]])
+    assert on_front(costs).tolist() == [True, True, True, False, False]
 
 
 @pytest.mark.parametrize("text", ["gap", "best:gap", "least:", ":gap"])
@@ -286,6 +324,7 @@ def test_a_range_is_taken_in_even_steps_or_in_the_sizes_that_are_sold() -> None:
     np.testing.assert_allclose(radius.si(radius.even), [8e-3, 9e-3, 10e-3])
     assert radius.written(9.5) == "9.5 mm"
     assert len(one("cranks.throws.inner.radius=8 mm..10 mm").even) == 5
+    np.testing.assert_allclose(one("cranks.throws.inner.radius=8 mm..10 mm in 2").even, [8.0, 10.0])
     listed = one("cranks.throws.inner.radius=8 mm,9 mm,12 mm")
     np.testing.assert_array_equal(listed.at(np.array([0.0, 0.33, 0.34, 0.67, 1.0])), [8, 8, 9, 12, 12])
     teeth = one("cranks.gears.teeth=50..53")
@@ -343,6 +382,41 @@ def test_what_fails_alike_whatever_is_tried_is_not_held_against_a_size() -> None
     assert [each.key for each in sized.failed(thin)] == ["gap"]
 
 
+def test_a_size_is_told_with_its_least_gap_and_what_failed_it() -> None:
+    doubt = Doubt(100, 0.5, 0.4, 0.6, 0.95, (0.0, 3.0), None)
+    found = [tried(5, row("gap", 0.5), row("gap", 0.3), row("gap", None)), tried(6, row("gap", 2.0, doubt=doubt)),
+             tried(7, why="it does not fit"), tried(8, row("gap", 2.0, doubt=doubt), row("power", 0.5)),
+             tried(9, row("gap", 2.0, doubt=replace(doubt, low=0.99, share=1.0)))]  # fmt: skip
+    sized = Sized(found, (), None)
+    rows = sizing_table(sized).rows
+    assert [each[0] for each in rows] == ["FAIL", "depends", "FAIL", "FAIL", "pass"]
+    assert [each[-2] for each in rows] == [0.3, 2.0, None, 2.0, 2.0]
+    assert rows[1][-1].endswith("(holds in 50 of 100 machines (40 to 60))")
+    assert rows[2][-1] == "it does not fit"
+    assert "0.3" in rows[0][-1]
+    short = sizing_table(sized, every=False)
+    assert short.note.startswith("The best of 5 that were tried")
+    assert not sizing_table(sized).note.startswith("The best")
+    assert "0.3" not in sizing_table(Sized(found[:1], (), None), every=False).rows[0][-1]
+
+
+def test_the_nearest_size_fails_the_fewest_limits_and_by_the_least() -> None:
+    two = tried(8, row("gap", 0.9), row("power", 0.9))
+    far, near = tried(10, row("gap", 0.2), row("power")), tried(12, row("gap", 0.7), row("power"))
+    assert Sized([tried(7, why="it does not fit"), two, far, near], (), None).nearest is near
+    assert Sized([two, far], (), None).nearest is far
+    assert Sized([tried(7, why="it does not fit")], (), None).nearest is None
+
+
+def test_a_left_shaft_of_its_own_gets_the_same_size() -> None:
+    rhombic = read_text((DESIGNS / "rhombic.yaml").read_text("utf-8"))
+    made = sizing.resized(rhombic, Choice(12e-3, (12e-3, 28e-3, 8e-3))).shafts
+    for shaft in (made, made.left):
+        assert [float(each.diameter) * 1e3 for each in shaft.segments] == pytest.approx([12, 8.5, 12])
+    assert [len(each.segments) for each in (made, made.left)] == [3, 3]
+    assert float(made.left.segments[2].length) == pytest.approx(85e-3)
+
+
 def test_of_each_diameter_the_smallest_bearing_is_worth_showing_five_in_all() -> None:
     passing = [tried(each, row(), outside=outside) for each in range(5, 12) for outside in (20.0, 30.0)]
     sized = Sized([tried(4, row(value=0.5)), *passing], (), None)
@@ -398,6 +472,32 @@ def test_fewer_options_fit_together_with_more_angles_and_more_places() -> None:
     many = SimpleNamespace(shafts=SimpleNamespace(pair=pair), cranks=engine.cranks, yokes=engine.yokes)
     assert chunks._places(many) == 36
     assert chunks.together(many) == int(1024 * (20 / 36) ** 2)
+
+
+@pytest.mark.parametrize(
+    ("part", "base", "kind"),
+    [
+        (1.0, 2.0, None),
+        (1.0, None, "number"),
+        (None, 1.0, ("is", "None")),
+        ("right", "left", ("is", "'right'")),
+        ((1.0, 2.0), (1.0,), ("number", "number")),
+        ((1.0, "a"), (2.0, "b"), ((1, ("is", "'a'")),)),
+        ({"a": 1.0}, {"b": 1.0}, (("a", "number"),)),
+        ({"a": 1.0, "b": "x"}, {"a": 2.0, "b": "y"}, (("b", ("is", "'x'")),)),
+    ],
+)
+def test_what_cannot_stand_in_one_array_is_of_another_kind(part, base, kind) -> None:
+    assert _kind(part, base) == kind
+
+
+def test_a_definition_is_of_its_own_kind_whatever_its_numbers() -> None:
+    base, brass = rebuilt()[1], MATERIALS["brass"]
+    left = replace(base, cranks=replace(base.cranks, load_on="left"))
+    assert _kind(replace(base, speed=replace(base.speed, most=160.0)), base) is None
+    assert _kind(left, base) == (("cranks", (("load_on", ("is", "'left'")),)),)
+    assert _kind(brass, None) == _kind(replace(brass, density=9000.0, name="other"), None)
+    assert _kind(brass, None)[0] == "Material"
 
 
 def test_designs_that_differ_in_numbers_alone_stand_in_one() -> None:

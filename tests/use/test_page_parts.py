@@ -13,7 +13,7 @@ from designs.evaluate import Evaluation
 from designs.gap_sensitivities import gap_steps
 from designs.live.shown import Budget, Lens
 from designs.options.side_by_side import Line
-from designs.pages import gains_bars, gap_speed, lens, limits, mechanism, plate_drawing, plots, waterfall
+from designs.pages import clashes, gains_bars, gap_speed, lens, limits, mechanism, plate_drawing, plots, waterfall
 from designs.pages.changes import Change, _item
 from designs.pages.chart import Chart, decades, round_steps
 from designs.pages.compared_dots import dots
@@ -23,7 +23,9 @@ from designs.reading import read, read_text
 from designs.shown import using
 from designs.summary import answers
 from designs.verdict import verdict_of
+from designs.verdict.clearances import rows as clearance_rows
 from designs.verdict.figure import Figure
+from designs.verdict.gap import rows as gap_rows
 from designs.verdict.row import ORDER, Row, used, worst_first
 from shafts.gap.contact import first_contact
 from shafts.gap.pair import budget
@@ -47,6 +49,72 @@ def redesign():
 @pytest.fixture(scope="module")
 def rhombic():
     return Evaluation(read(SHIPPED / "rhombic.yaml"))
+
+
+# What clashes
+
+
+@pytest.fixture(scope="module")
+def struck():
+    """The shipped design with a wheel of 100 mm, which reaches 50 mm over to a shaft of 5 mm that is 48 mm away."""
+    text = AS_BUILT.read_text("utf-8").replace("diameter: 86 mm, inside: 56 mm", "diameter: 100 mm, inside: 56 mm")
+    evaluation = Evaluation(read_text(text.replace("length: 59 mm", "length: 70 mm"), AS_BUILT))
+    return evaluation, clashes.clashes(evaluation, [*gap_rows(evaluation), *clearance_rows(evaluation)])
+
+
+def test_clashes_are_the_clearances_that_fail_with_both_parts(struck):
+    evaluation, found = struck
+    named = {tuple(sorted(part.name for part in clash.parts)): clash for clash in found}
+    yokes = named["yoke diaphragm", "yoke displacer"]
+    (pair,) = evaluation.pairs
+    least, angle = pair.least(evaluation.tightest_speed(pair))
+    assert float(least) < 0
+    assert f"overlap by {-float(least) * 1e3:.3g} mm" in yokes.words
+    assert yokes.turn == pytest.approx(float(angle) / (2 * np.pi))
+    wheel = named["left shaft", "right flywheel"]
+    assert wheel.turn is None  # round about axes that stand still
+    rows = [row for row in [*gap_rows(evaluation), *clearance_rows(evaluation)] if row.state == "FAIL"]
+    assert len(found) == len([row for row in rows if row.key != "contact"])
+
+
+def test_marks_lie_over_what_they_mark_and_move_with_it(struck):
+    evaluation, found = struck
+    drawn = mechanism.drawing(evaluation, 1, 40, found)
+    front = ElementTree.fromstring(f"<svg>{drawn.svg}</svg>")
+    yokes = [group for group in front.iter("g") if group.get("class") == "moving"]
+    for name in ("diaphragm", "displacer"):
+        own, mark = (group for group in yokes if group.get("data-yoke") == name)
+        assert mark.get("transform") == own.get("transform")
+        corners = {
+            tuple(map(float, each.split(","))) for each in own.find("polygon[@class='yoke']").get("points").split()
+        }
+        marked = re.findall(r"-?[\d.]+,-?[\d.]+", mark.find("path").get("d"))
+        assert {tuple(map(float, each.split(","))) for each in marked} == corners
+    (wheel,) = (each for each in front.iter("circle") if each.get("class") == "clash" and float(each.get("r")) == 50.0)
+    assert float(wheel.get("cx")) == pytest.approx(24.0)
+    side = ElementTree.fromstring(drawn.side)
+    marks = [each for each in side.iter("rect") if each.get("class") == "clash"]
+    assert {(float(each.get("x")), float(each.get("width"))) for each in marks} >= {(28.0, 17.0), (-36.0, 17.0)}
+    assert all(clash.words in drawn.words for clash in found)
+
+
+def test_rods_and_webs_are_marked_where_they_stand(as_built):
+    bodies = {part.name: part for part in as_built.bodies.parts}
+    for place in (0, 70):
+        clash = clashes.Clash((bodies["right rod of displacer"], bodies["left web 2"]), "they meet")
+        front = ElementTree.fromstring(f"<svg>{mechanism.drawing(as_built, 1, place, [clash]).svg}</svg>")
+        lines = [
+            each
+            for each in front.iter("line")
+            if (each.get("data-yoke"), each.get("data-hand")) == ("displacer", "right")
+        ]
+        ends = {tuple(round(float(each.get(end)), 2) for end in ("x1", "y1", "x2", "y2")) for each in lines}
+        assert len(lines) == 5
+        assert len(ends) == 1
+        (turned,) = (group for group in front.iter("g") if group.find("path[@class='clash']") is not None)
+        assert float(turned.get("transform")[7:-1]) == pytest.approx(
+            -np.rad2deg(as_built.motion.theta[place]), abs=1e-3
+        )
 
 
 # Limits

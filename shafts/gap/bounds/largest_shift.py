@@ -13,7 +13,7 @@ from balance.cycle.extremes import highest
 from balance.cycle.load import Load, PlanarForce
 from balance.quantities import Number, Scalar, side_by_side
 from shafts.crank.loaded import LoadedCrank
-from shafts.crank.rows import taken, times
+from shafts.crank.rows import taken
 from shafts.gap.facing import Facing
 from shafts.gap.items import tooth_mesh, unlike_sides, yoke_tilt_along_shafts
 from shafts.gap.items.bearing_clearance import off_centre
@@ -93,7 +93,7 @@ def _of_pins(crank: LoadedCrank, names: tuple[str, str], top: Number) -> np.ndar
 def _yielding(crank: LoadedCrank, names: tuple[str, str], top: Number) -> np.ndarray:
     """Return the most by which what yields displaces them: in proportion to speed squared, it is most at an end."""
     weights, teeth = crank.influence([crank.stations.rods[name] for name in names]), crank.named("gear teeth")
-    moved = crank.rows.each(lambda part: times(weights, part))
+    moved = crank.linear(weights)
     found = side_by_side(
         [_most(moved.at_index(place), moved.at_index(place + 1), top) for place in range(0, 2 * len(names), 2)]
     )
