@@ -56,5 +56,5 @@ def test_it_fails_for_what_is_broken(what: str) -> None:
     [{"diameter: 6 mm, length: 12 mm": "diameter: 6 mm, length: 5 mm"}, {"at: 30 mm, ball": "at: 84 mm, ball"}],
 )
 def test_what_cannot_be_put_together_is_refused(changes: dict[str, str]) -> None:
-    with pytest.raises(BadFile, match="shorter than the way between its webs|off the shaft"):
+    with pytest.raises(BadFile, match=r"shorter than the way between its webs|off the shaft"):
         read_text(broken(changes))

@@ -77,7 +77,7 @@ def searched():
 
 def test_the_best_is_the_first_that_holds_in_enough_machines(searched):
     """Each length by itself: no shorter rod holds in 95 of 100 machines, and the one that is taken does."""
-    search, ranking, full = searched
+    _, ranking, full = searched
     assert [float(each) for each in ranking.values[0]] == sorted(ranking.values[0])  # all pass in the middle
     best = found.best_of(full)
     taken = float(ranking.values[0, best.place])
