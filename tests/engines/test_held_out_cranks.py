@@ -234,7 +234,7 @@ def test_amplitudes_and_bearing_loads(crank, speed: float | str):
 
 
 def test_a_wheel_that_whirls_by_itself_is_named():
-    """On a thin end of a thick shaft it moves most, and backward comes first."""
+    """On a thin end of a thick shaft it moves most; backward comes first (of a thin disc, both ways once a turn)."""
     engine = engine_of(CRANKS["wheel beyond its bearings"])
     segments = (Segment(length=0.076, diameter=0.005), Segment(length=0.154, diameter=0.014))
     wheel = Flywheel(on="both", inertia=6e-4, at=-0.228, mass=0.8, thickness=0.01)

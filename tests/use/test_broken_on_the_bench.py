@@ -1,4 +1,4 @@
-"""The shipped engine broken in one way each, as a maker would notice on the bench: what fails is the reason."""
+"""The shipped engine broken in one way each, as a maker would notice it: the limit that fails is the reason."""
 
 from pathlib import Path
 
