@@ -62,14 +62,15 @@ def _thicker(factor: float, longer: bool = False):
         wheel = design.flywheel
         if wheel is None:
             return ()
-        found = [*_scaled(wheel, factor), *_moved(design, wheel, factor)]
-        lengths = list(_lengths(design, edited(design, tuple(found))))
-        return (*found, *lengths) if longer and lengths else () if longer else tuple(found)
+        found = [*scaled(wheel, factor), *_moved(design, wheel, factor)]
+        reaching = list(lengths(design, edited(design, tuple(found))))
+        return (*found, *reaching) if longer and reaching else () if longer else tuple(found)
 
     return edits
 
 
-def _scaled(wheel: Flywheel, factor: float) -> list[Edit]:
+def scaled(wheel: Flywheel, factor: float) -> list[Edit]:
+    """Return what is given of a wheel's thickness, inertia and mass, so many times as much."""
     numbers = {"thickness": wheel.thickness, "inertia": wheel.inertia, "mass": wheel.mass or None}
     return [Edit(("flywheel", name), float(f"{float(number) * factor:.3g}"))
             for name, number in numbers.items() if number is not None]  # fmt: skip
@@ -87,7 +88,7 @@ def _moved(design: Design, wheel: Flywheel, factor: float) -> Iterator[Edit]:
         yield Edit(PLACE, rounded(float(wheel.left_at) + away * more * (1.5 if behind > 0 else 0.5), HALF / 2))
 
 
-def _lengths(design: Design, after: Design) -> Iterator[Edit]:
+def lengths(design: Design, after: Design) -> Iterator[Edit]:
     """Yield the lengths of shafts that reach as far beyond their wheels as before, where they end short of that."""
     old, new = design.flywheel, after.flywheel
     if old is None or new is None or old.thickness is None or new.thickness is None:
@@ -144,7 +145,7 @@ def _larger(design: Design, wheel: Flywheel, work: Work) -> Iterator[Dial]:
     """A wheel of more diameter, as far as it clears the other shaft: inertia grows with its fourth power."""
     if wheel.diameter is None:
         return
-    now, most = float(wheel.diameter), 2 * (_clear_radius(design) + APART - HALF)
+    now, most = float(wheel.diameter), 2 * (clear_radius(design) + APART - HALF)
     levels = [Level(_turned(now + more), text(rounded(now + more, 1e-4), "m"), work)
               for more in TURNED if now + more <= most]  # fmt: skip
     yield Dial("larger flywheel", "flywheel", ("flywheel.diameter",), text(now, "m"), levels)
@@ -180,10 +181,10 @@ def _largest_radius(design: Design) -> float:
         needed += [] if design.cranks.gears is None else [float(design.cranks.gears.at)]
         if not min(needed) - BEYOND < float(wheel.at) < max(needed) + BEYOND:
             return OUTBOARD * distance
-    return _clear_radius(design)
+    return clear_radius(design)
 
 
-def _clear_radius(design: Design) -> float:
+def clear_radius(design: Design) -> float:
     """Return the radius, m, with which a wheel clears the other shaft that passes it."""
     return float(design.cranks.centre_distance) - float(design.shafts.segments[-1].diameter) / 2 - APART
 
@@ -195,7 +196,7 @@ def _second(design: Design, wheel: Flywheel) -> Iterator[Dial]:
     """
     levels = [Level(_both(edits), shown, Work(make=(("flywheel", 1),))) for edits, shown in _as_it_is(design, wheel)]
     yield Dial("shafts with a flywheel", "flywheel", ("flywheel.on",), wheel.on, levels)
-    if wheel.thickness is None or wheel.left_at is not None or _reach(wheel) > _clear_radius(design) + APART:
+    if wheel.thickness is None or wheel.left_at is not None or reach(wheel) > clear_radius(design) + APART:
         return  # turned down first it may be no flywheel any more
     thin = rounded(np.floor((float(wheel.thickness) - APART) / 2 / HALF) * HALF, HALF)
     thin_levels = [Level(_halved, f"both, each {text(thin, 'm')} thick", Work(make=(("flywheel", 2),)))] * bool(
@@ -219,9 +220,9 @@ def _both(edits: list[Edit]):
 
 def _as_it_is(design: Design, wheel: Flywheel) -> Iterator[tuple[list[Edit], str]]:
     both = Edit(ON, "both")
-    if _reach(wheel) > _clear_radius(design):
+    if reach(wheel) > clear_radius(design):
         return  # it would strike the other shaft
-    if wheel.left_at is not None or 2 * _reach(wheel) + APART <= float(design.cranks.centre_distance):
+    if wheel.left_at is not None or 2 * reach(wheel) + APART <= float(design.cranks.centre_distance):
         yield [both], "both"
         return
     if wheel.thickness is None:
@@ -242,8 +243,8 @@ def _halved(design: Design) -> tuple[Edit, ...]:
     if thin < THINNEST:
         return ()
     away = rounded((thick - thin) / 2, HALF / 2)
-    scaled = [each for each in _scaled(wheel, thin / thick) if each.keys[-1] != "thickness"]
-    return (Edit(ON, "both"), Edit(("flywheel", "thickness"), thin), *scaled,
+    lighter = [each for each in scaled(wheel, thin / thick) if each.keys[-1] != "thickness"]
+    return (Edit(ON, "both"), Edit(("flywheel", "thickness"), thin), *lighter,
             Edit(("flywheel", "at"), rounded(float(wheel.at) - away, HALF / 2)),
             Edit(PLACE, rounded(float(wheel.at) + away, HALF / 2)))  # fmt: skip
 
@@ -255,10 +256,10 @@ def _on_longer_shafts(design: Design) -> tuple[Edit, ...]:
         return ()
     place = rounded(float(wheel.at) + float(wheel.thickness) + APART, HALF)
     found = (Edit(ON, "both"), Edit(PLACE, place))
-    return (*found, *_lengths(design, edited(design, found)))
+    return (*found, *lengths(design, edited(design, found)))
 
 
-def _reach(wheel: Flywheel) -> float:
+def reach(wheel: Flywheel) -> float:
     """Return how far a wheel reaches with all its mass, m: its radius, else the least that it can have."""
     if wheel.diameter is not None:
         return float(wheel.diameter) / 2
