@@ -7,7 +7,7 @@ from designs.counsel.plan import ALIKE, NOTHING, Looks, Plan, Step, made, planne
 from designs.counsel.trial import SAME_AS, missed_alone
 from designs.verdict import along, clearances, joined
 
-CHOICES = 8  # choices that are tried for one limit
+CHOICES = 12  # choices that are tried for one limit
 TRIES = 3  # values that bring the limit nearest and get a verdict on all limits
 WORTH = 0.02  # of the shortfall: less is not worth making a part anew
 AROUND = 1.0  # of shortfall: what costs more than one limit more that fails by a hair leads nowhere

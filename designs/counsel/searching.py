@@ -83,7 +83,7 @@ class Search:
         return plan
 
     def _brings(self, each: Plan, plan: Plan) -> bool:
-        return each.trial.shortfall < plan.trial.shortfall - HAIR and clashing(each) <= clashing(plan)
+        return each.trial.shortfall < plan.trial.shortfall - HAIR and clashing(each) < clashing(plan) + HARDLY
 
     def _unclashed(self, plan: Plan) -> Plan | None:
         """Return a plan that is nearer to a machine that turns, by what is missed the most and can be helped."""

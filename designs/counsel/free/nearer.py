@@ -8,7 +8,9 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from balance.machine.outline import Outline
 from balance.machine.wheels import Flywheel
+from balance.outlines import boxes_apart, corner_arrays
 from designs.changing.edit import Edit, edited, rounded, text
 from designs.counsel.dial import Dial, Level, Work
 from designs.counsel.free.shafts import HANDS
@@ -19,54 +21,47 @@ from shafts.along import sitting
 
 THICKER = (1.0, 1.25, 1.5, 1.75, 2.0, 2.5, 3.0, 4.0)
 ROOM = 1e-3  # m along the shaft between a wheel and what stands before it; common practice, no source
+AT = ("flywheel", "at")
+AIMS = ("torsional_margin", "slope_at_gears", "slope_at_bearings")
 
 
 def dials(design: Design, stock: Stock) -> Iterator[Dial]:
-    """Yield wheels beyond the last bearing nearer to it: before walls that end there, and past those."""
+    """Yield wheels nearer to the last bearing, that stand beyond it now: on shafts as they are, or on longer ones."""
     del stock
     wheel = design.flywheel
     if wheel is None or wheel.thickness is None:
         return
-    number = 2 if wheel.on == "both" else 1
-    seen = set()
-    for walls, words in ((True, "before walls"), (False, "past walls")):
-        levels = []
-        for factor in THICKER:
-            edits = _nearer(factor, walls)(design)
-            if edits and edits not in seen:
-                seen.add(edits)
-                longer = any(edit.keys[0] == "shafts" for edit in edits)
-                work = Work(make=(("flywheel", number),) * (factor > 1) + (("shaft", 2),) * longer)
-                levels.append(Level(_nearer(factor, walls), _words(design, factor, walls), work))
-        paths = ("flywheel.at", "flywheel.left_at", "flywheel.thickness", "shafts.segments.*.length")
-        yield Dial(f"flywheel nearer to the bearings, {words}", "flywheel", paths, f"at {text(float(wheel.at), 'm')}",
-                   levels, ("torsional_margin", "slope_at_gears", "slope_at_bearings"))  # fmt: skip
+    number, now = 2 if wheel.on == "both" else 1, text(float(wheel.thickness), "m")
+    for longer in (False, True):
+        # Wheels that only move are no work but their fixing.
+        make = [(("flywheel", number),) * (factor > 1) + (("shaft", 2),) * longer for factor in THICKER]
+        levels = [Level(_nearer(factor, longer), f"{factor:g} times as thick" if factor > 1 else "as thick", Work(each))
+                  for factor, each in zip(THICKER, make, strict=True)]  # fmt: skip
+        yield Dial(f"flywheel nearer to the bearings{' on longer shafts' if longer else ''}", "flywheel",
+                   ("flywheel", *["shafts.segments.*.length"] * longer), f"{now} thick at {text(float(wheel.at), 'm')}",
+                   levels, AIMS)  # fmt: skip
 
 
-def _words(design: Design, factor: float, walls: bool) -> str:
-    wheel = edited(design, _nearer(factor, walls)(design)).flywheel
-    assert wheel is not None
-    return f"at {text(float(wheel.at), 'm')}" + (f", {factor:g} times as thick" if factor > 1 else "")
+def _nearer(factor: float, longer: bool):
+    """Wheels so many times as thick, as near to the bearings as may be.
 
-
-def _nearer(factor: float, walls: bool):
-    """Wheels so many times as thick, each as near to the bearings as may be, on shafts that reach as far as they must.
-
-    walls : whether they stay beyond walls that end before them.
+    longer : on shafts that are longer, as they must be; else where shafts reach as far as they are.
     """
 
     def edits(design: Design) -> tuple[Edit, ...]:
         wheel = design.flywheel
         if wheel is None or wheel.thickness is None or not _beyond(design, wheel):
             return ()
-        thick = rounded(float(wheel.thickness) * factor, HALF)
+        now = float(wheel.thickness)
+        thick = rounded(now * factor, HALF)
+        moved = list(_places(design, wheel, thick))
+        if not any(edit.value - thick / 2 < at - now / 2 - HAIR for edit, at in moved):
+            return ()  # no wheel comes nearer
         found = [Edit(each.keys, thick) if each.keys[-1] == "thickness" else each
-                 for each in scaled(wheel, thick / float(wheel.thickness))] if factor > 1 else []  # fmt: skip
-        moved = list(_places(design, wheel, thick, walls))
-        if not any(edit.value - thick / 2 < now - float(wheel.thickness) / 2 - HAIR for edit, now in moved):
-            return ()
-        found += [edit for edit, now in moved if abs(edit.value - now) > HAIR]
-        return (*found, *lengths(design, edited(design, tuple(found))))
+                 for each in scaled(wheel, thick / now) if factor > 1]  # fmt: skip
+        found += [edit for edit, at in moved if abs(edit.value - at) > HAIR]
+        reaching = list(lengths(design, edited(design, tuple(found))))
+        return (*found, *reaching) if bool(reaching) == longer else ()
 
     return edits
 
@@ -83,31 +78,34 @@ def _beyond(design: Design, wheel: Flywheel) -> bool:
                for hand in _hands(wheel))  # fmt: skip
 
 
-def _places(design: Design, wheel: Flywheel, thick: float, walls: bool) -> Iterator[tuple[Edit, float]]:
+def _places(design: Design, wheel: Flywheel, thick: float) -> Iterator[tuple[Edit, float]]:
     """Yield where wheels then stand, and where they stood.
 
-    Two that stand side by side stay so; of two that stand one behind the other the outer one keeps as far from the
-    inner one, or from the other shaft's end, as it must.
+    Two that stand side by side stay so; of two that stand one behind the other the outer one follows the inner one, or
+    the other shaft's end where it is too wide to pass that.
     """
-    behind = wheel.on == "both" and wheel.left_at is not None
     inner, *outer = _hands(wheel)
-    faces = [_free_from(design, wheel, hand, walls) for hand in (_hands(wheel) if not behind else [inner])]
-    face = max(faces)
-    keys = {"right": ("flywheel", "at"), "left": PLACE if wheel.left_at is not None else ("flywheel", "at")}
-    yield Edit(keys[inner], _middle(face, thick)), float(wheel.along(inner))
-    if behind:
-        after = max(_middle(face, thick) + thick / 2 + APART, _free_from(design, wheel, outer[0], walls))
+    behind = outer if wheel.left_at is not None else []
+    face = max(_free_from(design, wheel, hand) for hand in (inner, *(each for each in outer if each not in behind)))
+    middle = _middle(face, thick)
+    yield Edit(_key(wheel, inner), middle), float(wheel.along(inner))
+    for hand in behind:
+        after = max(middle + thick / 2 + APART, _free_from(design, wheel, hand))
         if reach(wheel) > clear_radius(design) + APART - HALF + HAIR:
             after = max(after, float(design.shafts.pair[inner == "left"].ends_at) + APART)
-        yield Edit(keys[outer[0]], _middle(after, thick)), float(wheel.along(outer[0]))
+        yield Edit(_key(wheel, hand), _middle(after, thick)), float(wheel.along(hand))
+
+
+def _key(wheel: Flywheel, hand: str) -> tuple[str, ...]:
+    return PLACE if hand == "left" and wheel.left_at is not None else AT
 
 
 def _middle(face: float, thick: float) -> float:
     return rounded(np.ceil((face + thick / 2) / (HALF / 2) - 1e-6) * HALF / 2, HALF / 2)
 
 
-def _free_from(design: Design, wheel: Flywheel, hand: str, walls: bool) -> float:
-    """Return from where on a shaft is free before its wheel, m: past bearings, plates and gears of both shafts.
+def _free_from(design: Design, wheel: Flywheel, hand: str) -> float:
+    """Return from where on there is room for a wheel, m: past bearings, plates, gears and walls that end before it.
 
     What does not end before the wheel as it stands is no bound: the wheel passes it already.
     """
@@ -115,6 +113,15 @@ def _free_from(design: Design, wheel: Flywheel, hand: str, walls: bool) -> float
     now = float(wheel.along(hand)) - float(wheel.thickness) / 2
     ends = [float(each.at) + float(each.length) / 2 for side in HANDS for each in sitting(design, side)
             if "flywheel" not in each.name]  # fmt: skip
-    ends += [float(wall.z[1]) for wall in design.walls.values() if walls]
-    before = [end for end in ends if end <= now + HAIR]
-    return min(now, max(before, default=now) + ROOM)
+    ends += [float(wall.z[1]) for wall in design.walls.values() if _strikes(design, wheel, hand, wall)]
+    return min(now, max((end for end in ends if end <= now + HAIR), default=now) + ROOM)
+
+
+def _strikes(design: Design, wheel: Flywheel, hand: str, wall: Outline) -> bool:
+    """Whether a wheel as wide as this one comes too near to a wall, or to the rectangle about it, that it passes."""
+    if wheel.diameter is None:
+        return True  # nothing tells how far it reaches
+    axis = float(design.cranks.centre_distance) / 2 * (1 if hand == "right" else -1)
+    x, y = corner_arrays(wall)
+    box = np.array([np.min(x), np.min(y), np.max(x), np.max(y)])
+    return bool(boxes_apart(np.array([axis, 0.0, axis, 0.0]), box) < float(wheel.diameter) / 2 + APART)
