@@ -14,7 +14,7 @@ from balance.many import unchecked
 from designs.counsel.plan import Plan, changed_entries
 from designs.counsel.trial import FAILING, reserve
 from designs.design import Design
-from designs.doubt import under_doubt
+from designs.doubt import standing
 from designs.evaluate import evaluate_finely
 from designs.verdict.row import Row
 
@@ -53,8 +53,7 @@ def settled(plan: Plan) -> Plan:
     trial = plan.trial
     if not trial.thin:
         return plan
-    # All rows are drawn: those that are looked at in corners alone take the corners of the others.
-    rows = under_doubt(evaluate_finely(as_written(plan)), trial.rows).rows
+    rows = standing(evaluate_finely(as_written(plan)), trial.rows, trial.thin)
     own, failing = guards_of(rows), {row.key for row in rows if row.state in FAILING}
     guards = {**trial.guards}
     for key in trial.thin:

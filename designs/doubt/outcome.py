@@ -1,5 +1,6 @@
 """The verdict under doubt: how each limit stands in all the machines that a design may be."""
 
+from collections.abc import Collection
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -59,16 +60,8 @@ def under_doubt(
     unknowns = unknowns_of(evaluation.design)
     if not unknowns or not rows:
         return Outcome(rows)
-    judge = Judge(evaluation, unknowns, rows)
-    names = [each.identity for each in unknowns]
-    shares = latin_hypercube(names, few, SEED)
-    judged = judge.draws(shares)
-    at = placed(rows)
-    further = max(draws, _enough(sure)) - few
-    if further > 0 and not all(_settled(at.get(place), each, sure) for place, each in judged.items()):
-        more = latin_hypercube(names, further, SEED + 1)
-        shares = np.concatenate([shares, more], axis=1)
-        judged = joined(judged, few, judge(more), further)
+    judge, at = Judge(evaluation, unknowns, rows), placed(rows)
+    shares, judged = _drawn(judge, at, sure, draws, few)
     if not judged:
         return Outcome(rows, unknowns)
     scan = scanned(judge, unknowns)
@@ -83,6 +76,39 @@ def under_doubt(
     told = [replace(row, doubt=doubts.get(place)) if row.checked else row for place, row in at.items()]
     first = _first(unknowns, {place: judged[place].holds for place in open_}, fits)
     return Outcome(told, unknowns, first, shares, judged)
+
+
+def standing(evaluation: Evaluation, rows: list[Row], keys: Collection[str], sure: float = SURE) -> list[Row]:
+    """Return the rows of some limits of a single design with their shares and spreads in the machines that are drawn.
+
+    As in the verdict under doubt, which takes several times as long: it tells besides where and in what they turn.
+    """
+    unknowns, at = unknowns_of(evaluation.design), placed([row for row in rows if row.key in keys])
+    if not unknowns:
+        return list(at.values())
+    judge = Judge(evaluation, unknowns, rows)
+    shares, judged = _drawn(judge, at, sure, DRAWS, FEW)
+    scan = scanned(judge, unknowns)
+    own = vibrating_alone(judge, scan, judged, shares)
+    doubts = _in_corners(judge, scan, at, judged, sure)
+    for place, each in shifted({place: each for place, each in judged.items() if place in at}, own).items():
+        doubts[place] = _with_vibration(place, replace(doubt_of(each, sure), spread=_spread(each)), own)
+    return [replace(row, doubt=doubts.get(place)) if row.checked else row for place, row in at.items()]
+
+
+def _drawn(
+    judge: Judge, at: dict[Place, Row], sure: float, draws: int, few: int
+) -> tuple[np.ndarray, dict[Place, Judged]]:
+    """Return the draws, and what is judged of them: the few where these settle every row, else all."""
+    names = [each.identity for each in judge.unknowns]
+    shares = latin_hypercube(names, few, SEED)
+    judged = judge.draws(shares)
+    further = max(draws, _enough(sure)) - few
+    if further > 0 and not all(_settled(at.get(place), each, sure) for place, each in judged.items()):
+        more = latin_hypercube(names, further, SEED + 1)
+        shares = np.concatenate([shares, more], axis=1)
+        judged = joined(judged, few, judge(more), further)
+    return shares, judged
 
 
 def _enough(sure: float) -> int:

@@ -15,7 +15,7 @@ from balance.many import one, planted, unchecked
 from balance.weights import balancing
 from designs.counsel.advised import judge
 from designs.design import Design, Limits
-from designs.doubt import under_doubt
+from designs.doubt import standing, under_doubt
 from designs.doubt.judging import Judge, Judged, placed
 from designs.doubt.unknowns import machines, unknowns_of
 from designs.evaluate import Evaluation, evaluate_finely
@@ -200,6 +200,25 @@ def test_limits_with_a_swinging_speed_are_drawn_along_with_those_of_even_turning
         assert drawn["shaking_force_uneven", 0].values[number] == pytest.approx(force, abs=0.02)
     assert np.ptp(drawn["gap_uneven", 0].values) > 1e-5
     assert placed(rows)["gap_uneven", 0].unlooked == placed(rows)["gap", 0].unlooked
+
+
+def test_some_limits_by_themselves_stand_as_in_the_whole_verdict() -> None:
+    """By draws, in corners, or settled by fewer draws: then the share says the same of fewer machines."""
+    whole, keys = outcome_of(SOFT), {"slope_at_gears", "gap", "yield_safety", "clearance"}
+    evaluation = evaluate_finely(read_text(SOFT))
+    rows = judge(evaluation)
+    for asked in (keys, {"shaking_force"}):
+        alone = placed(standing(evaluation, rows, asked))
+        assert {place[0] for place in alone} == asked
+        for place, row in alone.items():
+            like = placed(whole.rows)[place]
+            assert row.state == like.state, place
+            assert row.doubt is not None, place
+            if row.doubt.count == like.doubt.count:
+                assert (row.doubt.share, row.doubt.spread) == (like.doubt.share, like.doubt.spread), place
+            else:
+                assert (row.doubt.count, like.doubt.count) == (128, 512), place
+    assert {row.doubt.count for row in alone.values()} == {128}
 
 
 def test_the_worst_corner_is_no_better_than_any_draw() -> None:
