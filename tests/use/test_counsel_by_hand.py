@@ -344,7 +344,8 @@ def by_name(monkeypatch):
 
 def nearest(monkeypatch, missed: dict[str, float], now=2.0, looked=None):
     asked, plan = aiming(monkeypatch, missed, now)
-    found = aims._nearest_enough(plan, valued("pin", *missed), "joint_grip", looked, aims.ALIKE)
+    most = aims._short(plan, "joint_grip") + aims.AROUND
+    found = aims._nearest_enough(plan, valued("pin", *missed), "joint_grip", looked, most)
     return asked, [(each[0], each[2].level.shown) for each in found]
 
 
