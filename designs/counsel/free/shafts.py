@@ -5,6 +5,7 @@ from itertools import chain
 
 import numpy as np
 
+from balance.errors import BadDesign
 from balance.machine.materials import MATERIALS
 from designs.changing.edit import Edit, Keys, edited, rounded, text
 from designs.changing.groups import group_edits, seat_diameter, webs_to_widen
@@ -82,7 +83,10 @@ def _sizes(design: Design, stock: Stock) -> Iterator[Dial]:
 
 def _resized(size: Size):
     def edits(design: Design) -> tuple[Edit, ...]:
-        found = group_edits(design, size)
+        try:
+            found = group_edits(design, size)
+        except BadDesign:
+            return ()  # a bearing of another kind is not made for such a shaft
         after = edited(design, found)
         wide = {n: float(after.cranks.webs[n].width or 0.0) for n in webs_to_widen(design, size[0])}
         turned = (
