@@ -16,6 +16,7 @@ from designs.shown import said
 FEET = 4  # feet, where no places are given
 PLATE = (0.15, 0.15)  # m, of a plate under a case whose size is not given; common practice, no source
 APART = (1.25, 1.5, 2.0)  # times as far from the mass centre as they stand
+CORNERS = (1.0, *APART)  # times as far from it as the farthest foot
 MOST = 2.0  # times as heavy as it was: more is another engine
 
 
@@ -27,6 +28,7 @@ def dials(design: Design, stock: Stock) -> Iterator[Dial]:
     if design.mount.feet is not None:
         yield _feet(design, stock)
         yield _apart(design)
+        yield _at_corners(design)
 
 
 def _feet(design: Design, stock: Stock) -> Dial:
@@ -91,6 +93,36 @@ def _apart(design: Design) -> Dial:
         levels.append(Level(fixed(Edit(("mount", "feet", "places"), moved)), f"{factor:g} times as far apart",
                             Work(make=(("board under the feet", 1),))))  # fmt: skip
     return Dial("places of the feet", "feet", ("mount.feet.places",), "as they stand", levels)
+
+
+def _at_corners(design: Design) -> Dial:
+    """Four feet of the same kind at the corners of a board about the mass centre, where fewer stand or stand askew."""
+    assert design.mount is not None and design.mount.feet is not None
+    feet, (cx, _, cz) = design.mount.feet, (float(each) for each in design.mount.cg)
+    half = [max((abs(float(place[axis]) - middle) for place in feet.places), default=0.0)
+            for axis, middle in ((0, cx), (2, cz))]  # fmt: skip
+    levels = []
+    for factor in CORNERS if 0 < len(feet.places) <= FEET and min(half) > 0 else ():
+        (x, z), height = (rounded(factor * each, 1e-3) for each in half), min(float(place[1]) for place in feet.places)
+        places = tuple((rounded(cx + i * x, 1e-3), height, rounded(cz + j * z, 1e-3)) for j in (1, -1) for i in (1, -1))
+        if {*places} != {tuple(map(float, place)) for place in feet.places}:
+            more = FEET - len(feet.places)
+            work = Work((("board under the feet", 1),), (("foot", more),) * bool(more))
+            shown = f"{2 * x * 1e3:g} mm by {2 * z * 1e3:g} mm"
+            edits = (Edit(("mount", "feet", "places"), places), *_as_many(feet, FEET))
+            levels.append(Level(fixed(*edits), shown, work))
+    paths = ("mount.feet.places", "mount.feet.stiffness")
+    return Dial("feet at the corners of a board", "feet", paths, f"{len(feet.places)} places", levels, ("standing",))
+
+
+def _as_many(feet: Feet, number: int) -> Iterator[Edit]:
+    """Yield what so many feet of the same kind make of what is given of all of them together."""
+    for key in ("stiffness", "across", "along_shafts"):
+        given = getattr(feet, key)
+        if given is not None and number != len(feet.places):
+            yield Edit(("mount", "feet", key), float(f"{float(given) * number / len(feet.places):.4g}"))
+    if feet.rubber is not None and feet.rubber.number is not None and number != feet.rubber.number:
+        yield Edit(("mount", "feet", "rubber", "number"), number)
 
 
 def _base(design: Design, stock: Stock) -> Dial:
