@@ -390,3 +390,15 @@ def test_needles_hold_nothing_along_the_shaft_and_a_shaft_of_another_size_wants_
     hard = changed((metal, metal.replace("silver", "hardened")))
     assert hard.shafts.material.name == "hardened-steel"
     assert "shafts.material" not in offered(hard, "kind of bearing 2").popitem()[1]
+
+
+def test_a_shaft_for_which_a_needle_bearing_is_not_made_is_passed_over() -> None:
+    """Needle bearings are known for shafts of 10 and 12 mm, and for none of 32 mm."""
+    ball = "{at: 30 mm, ball: {bore: 10 mm, outside: 26 mm, width: 8 mm}, clearance: CN, seat_stiffness: 40 N/um,\n"
+    ball += "       fit: 5 um, seat_fit: 8 um, held_by: glue}"
+    needle = "{at: 30 mm, needle: {shaft: 10 mm, outside: 14 mm, width: 10 mm}, seat_stiffness: 40 N/um}"
+    found = offered(changed((ball, needle), stock="{shafts: [12 mm, 15 mm]}"), "shafts with their bearings")
+    known = set((NEEDLES[:, 0]).round(4))
+    assert 0.012 in known and 0.015 not in known
+    assert all(bool(edits) == shown.startswith("12 mm") for shown, edits in found.items())
+    assert {shown.split()[0] for shown in found} == {"12", "15"}

@@ -102,7 +102,7 @@ def _at_corners(design: Design) -> Dial:
     half = [max((abs(float(place[axis]) - middle) for place in feet.places), default=0.0)
             for axis, middle in ((0, cx), (2, cz))]  # fmt: skip
     levels = []
-    for factor in CORNERS if 0 < len(feet.places) <= FEET and min(half) > 0 else ():
+    for factor in CORNERS if 0 < len(feet.places) <= FEET else ():
         (x, z), height = (rounded(factor * each, 1e-3) for each in half), min(float(place[1]) for place in feet.places)
         places = tuple((rounded(cx + i * x, 1e-3), height, rounded(cz + j * z, 1e-3)) for j in (1, -1) for i in (1, -1))
         if {*places} != {tuple(map(float, place)) for place in feet.places}:
