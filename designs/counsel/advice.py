@@ -1,6 +1,7 @@
 """What helps a limit that fails: the nearest single change that was tried and does, or what combination does."""
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
@@ -189,12 +190,19 @@ class Counsel:
             self._looked[plan.names] = look(plan, self.dials if first is None else first.helpful, like=first)
         return self._looked[plan.names]
 
-    def planned(self, steps: tuple[Step, ...], upon: Plan | None = None) -> Plan:
-        """Return changes to the design with what comes of them, tried once.   upon : the plan without the last."""
-        plan = Plan(self.base.trial, steps, self.base.trial)
-        if plan.names not in self._planned:
-            self._planned[plan.names] = settled(planned(self.base.trial, steps, upon or self.base))
-        return self._planned[plan.names]
+    def planned(
+        self, steps: tuple[Step, ...], upon: Plan | None = None, guards: Mapping[str, float] | None = None
+    ) -> Plan:
+        """Return changes to the design with what comes of them, tried once.
+
+        upon : the plan without the last.   guards : its own, if it was drawn already.
+        """
+        names = Plan(self.base.trial, steps, self.base.trial).names
+        if names not in self._planned:
+            plan = planned(self.base.trial, steps, upon or self.base)
+            known = plan if guards is None else replace(plan, trial=replace(plan.trial, guards=guards))
+            self._planned[names] = settled(known)
+        return self._planned[names]
 
     def advice(self, key: str) -> Advice:
         """Return what helps a limit that fails: one change if one is enough, else the combination that was found."""
@@ -271,7 +279,8 @@ class Counsel:
         search.looks[self.base.names] = self.look(self.base)
         steps, plans = search.first(BEST), [self.base]
         for count in range(1, len(steps) + 1):
-            plans.append(self.planned(steps[:count], plans[-1]))
+            names = Plan(self.base.trial, steps[:count], self.base.trial).names
+            plans.append(self.planned(steps[:count], plans[-1], search.guards.get(names)))
         while len(plans) > 1 and not _nearer_than(plans[-1], plans[:-1]):
             plans.pop()
         return plans[1:], [key for key in search.stuck if key in plans[-1].trial.failing]

@@ -1,6 +1,6 @@
 """The search for changes that make every limit hold: what is nearest to it goes on first."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 
 from designs.counsel.aimed import STANDS, aimed, clashing, detour, unseen
@@ -35,6 +35,7 @@ class Search:
         self.nearest = base
         self._plans: dict[frozenset, Plan] = {}
         self.looks: dict[frozenset, Looks] = {}  # that others made
+        self.guards: dict[frozenset, Mapping[str, float]] = {}  # of plans that were settled
         self.stuck: list[str] = []  # limits without which it does not turn, and that no single change brought nearer
         self._seen: set[str] = set()  # limits that a quick look sees
 
@@ -64,8 +65,13 @@ class Search:
                 closer = self._around(plan, fresh)
             if not closer:
                 break
-            plan = self.turning(settled(min(closer, key=lambda each: each.cost)), count)
+            plan = self.turning(self._settled(min(closer, key=lambda each: each.cost)), count)
         return plan.steps[:count]
+
+    def _settled(self, plan: Plan) -> Plan:
+        found = settled(plan)
+        self.guards[found.names] = found.trial.guards
+        return found
 
     def _around(self, plan: Plan, fresh: Sequence[Plan]) -> list[Plan]:
         """Return plans that are nearer by a change that breaks others, and one that mends those."""
@@ -79,7 +85,7 @@ class Search:
         """
         while len(plan.steps) < deepest and (better := self._unclashed(plan)) is not None:
             self.stuck.clear()
-            plan = settled(better)
+            plan = self._settled(better)
         return plan
 
     def _brings(self, each: Plan, plan: Plan) -> bool:

@@ -344,8 +344,7 @@ def by_name(monkeypatch):
 
 def nearest(monkeypatch, missed: dict[str, float], now=2.0, looked=None):
     asked, plan = aiming(monkeypatch, missed, now)
-    most = aims._short(plan, "joint_grip") + aims.AROUND
-    found = aims._nearest_enough(plan, valued("pin", *missed), "joint_grip", looked, most)
+    found = aims._nearest_enough(plan, valued("pin", *missed), "joint_grip", looked, most=2.405)
     return asked, [(each[0], each[2].level.shown) for each in found]
 
 
@@ -377,7 +376,7 @@ def test_after_two_values_in_vain_a_choice_is_given_up(monkeypatch, by_name) -> 
     assert (asked, found) == (["a", "b"], [])
     hardly = dict.fromkeys(shown, 1.0) | {"a": 2.0 - 4e-7, "b": 2.0 - 8e-7}  # nearer by nothing
     assert nearest(monkeypatch, hardly, looked=looks([4.0] * 8, steps)) == (["a", "b"], [])
-    # One that does more harm, as a look sees it, than the limit is missed by and one is not tried: 2.405.
+    # One that does more harm, as a look sees it, than what is allowed is not tried.
     harm = looks([6.41, 6.40, *[4.0] * 6], steps)
     asked, _ = nearest(monkeypatch, dict.fromkeys(shown, 2.0), looked=harm)
     assert asked == ["b", "c"]

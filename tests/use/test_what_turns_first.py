@@ -61,6 +61,14 @@ def test_a_guard_that_alone_stands_against_a_change_gives_way_to_draws(plan: Pla
     assert "vibration" not in settled(asked).trial.failing
 
 
+def test_what_a_change_neither_brings_nearer_nor_settles_is_not_drawn_anew(plan: Plan) -> None:
+    """It stands as it stood: in doubt. What it was before, as well as after, failed in too many machines."""
+    reserve = plan.trial.figures["vibration"].limit - plan.trial.figures["vibration"].value
+    doubtful = replace(plan.trial, guards={"vibration": 1.01 * float(reserve)})
+    assert settled(same := Plan(doubtful, (), doubtful)) is same
+    assert same.trial.failing == ("vibration",)
+
+
 def test_a_foot_from_stock_is_what_its_line_says() -> None:
     """Stiffness in the line, in the trial and of the same rubber typed into a file are one."""
     feet = named(free_choices(read_text(REDESIGN)), "feet")
