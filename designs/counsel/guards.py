@@ -57,8 +57,10 @@ def settled(plan: Plan) -> Plan:
         return plan
     rows = standing(evaluate_finely(written), trial.rows, thin)
     own, failing = guards_of(rows), {row.key for row in rows if row.state in FAILING}
+    # Which corners are looked at follows from other limits: other corners alone are no gain.
+    cornered = {row.key for row in rows if row.doubt is not None and row.doubt.note}
     guards = {**trial.guards}
-    for key in thin:
+    for key in (each for each in thin if each not in cornered or _nearer(plan, each)):
         spare = reserve(trial.figures[key])
         guards[key] = max(own.get(key, 0.0), spare + HAIR * abs(spare)) if key in failing else 0.0
     return replace(plan, trial=replace(trial, guards=guards))

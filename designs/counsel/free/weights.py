@@ -27,7 +27,12 @@ ON_WEB = 0.05e-3  # m beyond a web's round end, where a weight lies on it
 SCREWS = Screws(size="M3", number=2, arrangement="tension", engagement=3e-3)
 """Those of new weights: from outside through the weight, along its radius; common practice, no source."""
 BESIDE_SCREW = 2.0  # times as thick as its screw a plate is, at least: half of it on either side is metal
+REACH = ("counterweights", "largest_radius")
+DEAR = ("tungsten-alloy",)
 TRIMS = (0.01, 0.02, 0.03, 0.05)  # kg
+
+Way = tuple[tuple[Edit, ...], str]
+"""Edits, and what they make of a counterweight in words."""
 
 
 def dials(design: Design, stock: Stock) -> Iterator[Dial]:
@@ -37,8 +42,7 @@ def dials(design: Design, stock: Stock) -> Iterator[Dial]:
         yield _new(design, stock)
         return
     if not weights.fitted:
-        yield Dial("counterweights", "counterweights", ("counterweights.fitted",), "only proposed",
-                   [Level(fixed(Edit(("counterweights", "fitted"), True)), "fitted", _work(weights))])  # fmt: skip
+        yield _fitted(design, weights, stock)
     yield _plates(weights, stock)
     if not isinstance(weights.shape, OutlineShape):
         yield _reach(design, weights)
@@ -50,6 +54,31 @@ def dials(design: Design, stock: Stock) -> Iterator[Dial]:
         yield _trim(name, weights)
 
 
+def _fitted(design: Design, weights: Counterweights, stock: Stock) -> Dial:
+    """Those proposed; and larger ones, as these fail where their plate is too small for all that is wanted of them.
+
+    Farther out first, then of a heavier plate, then both; of a dear metal last.
+    """
+    fit, heft = Edit(("counterweights", "fitted"), True), _heft(weights.material.name, float(weights.thickness))
+    farther = [] if isinstance(weights.shape, OutlineShape) else sorted(
+        each for each in _reaches(design, weights) if each > float(weights.largest_radius))  # fmt: skip
+    heavier = sorted((each for each in _sold(weights, stock) if _heft(*each) > heft), key=lambda each: _heft(*each))
+    reaches: list[Way] = [((Edit(REACH, each),), f", reaching {text(each, 'm')}") for each in farther]
+    ways: list[Way] = [((), ""), *reaches]
+    for dear in (False, True):
+        plates: list[Way] = [(_plate(weights, *each), f", of {_plate_named(*each)}") for each in heavier
+                             if (each[0] in DEAR) is dear]  # fmt: skip
+        ways += plates
+        ways += [((*one, *other), word + far) for one, word in plates for other, far in reaches[-1:]]
+    levels = [Level(_clear_of_rods(fit, *edits), f"fitted{words}", _work(weights)) for edits, words in ways]
+    return Dial("counterweights", "counterweights", ("counterweights.fitted",), "only proposed", levels, BESIDE)
+
+
+def _heft(name: str, thickness: float) -> float:
+    """Return the mass of a plate per area, kg/m^2."""
+    return float(MATERIALS[name].density) * thickness
+
+
 def _work(weights: Counterweights, planes: int = 0) -> Work:
     return Work(make=_pieces(planes or len(weights.planes)))
 
@@ -59,15 +88,21 @@ def _pieces(planes: int) -> Pieces:
 
 
 def _plates(weights: Counterweights, stock: Stock) -> Dial:
-    """Material and thickness together: what is sold."""
-    assert stock.plates is not None
+    """Material and thickness together."""
     now = (weights.material.name, float(weights.thickness))
-    found = [(name, float(each)) for name, thicknesses in stock.plates.items() if name in MATERIALS
-             for each in thicknesses if (name, float(each)) != now and name != "aluminium"]  # fmt: skip
+    found = _sold(weights, stock)
     found.sort(key=lambda each: (each[0] != now[0], abs(each[1] - now[1]), each[0]))
     levels = [Level(_clear_of_rods(*_plate(weights, *each)), _plate_named(*each), _work(weights)) for each in found]
     paths = ("counterweights.material", "counterweights.thickness")
     return Dial("plate of the counterweights", "counterweights", paths, _plate_named(*now), levels, BESIDE)
+
+
+def _sold(weights: Counterweights, stock: Stock) -> list[tuple[str, float]]:
+    """Return the other plates that are sold and heavy enough: material and thickness, m."""
+    assert stock.plates is not None
+    now = (weights.material.name, float(weights.thickness))
+    return [(name, float(each)) for name, thicknesses in stock.plates.items() if name in MATERIALS
+            for each in thicknesses if (name, float(each)) != now and name != "aluminium"]  # fmt: skip
 
 
 def _clear_of_rods(*edits: Edit):
@@ -107,20 +142,18 @@ def _plate_named(name: str, thickness: float) -> str:
 
 def _reach(design: Design, weights: Counterweights) -> Dial:
     """Farther out up to where mirrored weights would meet, or less far."""
-    now, most = float(weights.largest_radius), float(design.cranks.centre_distance) / 2 - APART / 2
+    values = _reaches(design, weights)
+    levels = [Level(fixed(Edit(REACH, each)), text(each, "m"), _work(weights)) for each in values]
+    return Dial("reach of the counterweights", "counterweights", (".".join(REACH),),
+                text(float(weights.largest_radius), "m"), levels, ("clearance_weights",))  # fmt: skip
+
+
+def _reaches(design: Design, weights: Counterweights) -> list[float]:
+    """Return other largest radii, m, by turns larger and smaller."""
+    now, least = float(weights.largest_radius), float(weights.smallest_radius) + 2e-3
+    most = float(design.cranks.centre_distance) / 2 - APART / 2
     values = [rounded(now + sign * count * 0.5e-3, 0.5e-3) for count in REACHES for sign in (1, -1)]
-    least, keys = float(weights.smallest_radius) + 2e-3, ("counterweights", "largest_radius")
-    levels = [
-        Level(fixed(Edit(keys, each)), text(each, "m"), _work(weights)) for each in values if least <= each <= most
-    ]
-    return Dial(
-        "reach of the counterweights",
-        "counterweights",
-        ("counterweights.largest_radius",),
-        text(now, "m"),
-        levels,
-        ("clearance_weights",),
-    )
+    return [each for each in values if least <= each <= most]
 
 
 def _planes(design: Design, weights: Counterweights, stock: Stock) -> Iterator[Dial]:
