@@ -82,7 +82,9 @@ def _carried(engine: Engine, name: str, yoke: Yoke, across: tuple[float, float])
     if posts is None:
         half = float(carried.stem_diameter) / 2 if isinstance(carried, Displacer) else 0.0
         short = max(z[0] - axis + half, axis + half - z[1])
-        yield Joint(f"yoke {name} below its {carried.kind}", short, f"the cylinder's axis stands at {_mm(axis)} mm")
+        why = f"the cylinder's axis stands at {_mm(axis)} mm"
+        why += "" if isinstance(carried, Displacer) else ", and no posts are given"
+        yield Joint(f"yoke {name} below its {carried.kind}", short, why)
         return
     half, at, x = float(posts.diameter) / 2, float(posts.z), float(posts.x)
     short = max(z[0] - at + half, at + half - z[1], x + half - across[1], across[0] + x + half)

@@ -1,7 +1,7 @@
 """Where bearings stand, by themselves or with all that is about them, and where shafts end or are thinner."""
 
 from collections.abc import Callable, Iterator
-from dataclasses import fields
+from dataclasses import fields, replace
 
 import numpy as np
 
@@ -175,11 +175,16 @@ def _ends_before(design: Design) -> tuple[Edit, ...]:
     needed = max(farthest(design, other), *(float(web.at) for web in design.cranks.webs))
     if end >= float(shaft.ends_at) or length <= 0 or needed > end:
         return ()
+    if shafts.left is None and other == "left":
+        return (Edit(("shafts", "left"), _alone(shafts, rounded(length, 1e-6))),)
     own = () if shafts.left is not None else (Edit(("shafts", "left"), _alone(shafts)),)
     keys = ("shafts", "left") if other == "left" else ("shafts",)
     return (*own, Edit((*keys, "segments", str(last), "length"), rounded(length, 1e-6)))
 
 
-def _alone(shafts: Shafts) -> Shaft:
-    """Return the left shaft as one that is described by itself."""
-    return Shaft(**{each.name: getattr(shafts, each.name) for each in fields(Shaft)})
+def _alone(shafts: Shafts, last: float | None = None) -> Shaft:
+    """Return the left shaft as one that is described by itself.   last : length of its last segment, if it differs."""
+    found = Shaft(**{each.name: getattr(shafts, each.name) for each in fields(Shaft)})
+    if last is None:
+        return found
+    return replace(found, segments=(*found.segments[:-1], replace(found.segments[-1], length=last)))
