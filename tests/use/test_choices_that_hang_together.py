@@ -187,7 +187,9 @@ def test_a_shaft_ends_before_the_other_ones_wheel() -> None:
         BUILT.replace("{on: right, at: 36.5 mm", "{on: right, at: 40 mm").replace("length: 59 mm", "length: 66 mm")
     )
     made = changed(out, "end of the left shaft", "before the flywheel")
-    assert [edit.path for edit in level(out, "end of the left shaft", "before the flywheel").edits(out)] == ["shafts.left"]
+    assert [edit.path for edit in level(out, "end of the left shaft", "before the flywheel").edits(out)] == [
+        "shafts.left"
+    ]
     right, left = made.shafts.pair
     assert (float(right.ends_at), float(left.ends_at)) == pytest.approx((49e-3, 29.5e-3))
     assert float(left.bearings[1].seat_stiffness) == float(right.bearings[1].seat_stiffness)
