@@ -269,3 +269,20 @@ def test_no_look_at_a_still_machine_says_that_vibration_is_left_out(still) -> No
     """Who searches knows it; else every limit that vibration bears upon would count as not looked at."""
     assert not {"gap", "slope_at_bearings", "static_safety"} & set(still.unchecked)
     assert not any("vibration of the shafts" in row.unlooked for row in still.rows)
+
+
+def test_a_piston_off_its_yoke_gets_posts_that_pass_the_other_yoke() -> None:
+    """The yoke lies from -27 to -12 mm, the displacer's up to -18, the axis at -30: posts of 5 mm clear it at -14.5.
+
+    They stand below a piston of 42 mm up to 10.1 mm beside the middle: 18.5^2 - 15.5^2.
+    """
+    assert not dial_or_none(read_text(REBUILT), "posts of the piston")
+    bare = read_text(REBUILT.replace(",\n       posts: {diameter: 5 mm, x: 10 mm, z: -14.8 mm}}", "}"))
+    found = dial(bare, "posts of the piston")
+    sizes = [each.edits(bare)[0].value for each in found.levels]
+    assert [float(each.z) for each in sizes] == pytest.approx([-14.5e-3] * 9)
+    assert [float(each.x) for each in sizes] == pytest.approx(
+        [each * 1e-3 for each in (2.5, 3, 3.5, 4, 4.5, 5.5, 6.5, 7.5, 8.5)]
+    )
+    assert {each.diameter for each in sizes} == {5e-3}
+    assert found.levels[0].work.make == (("post of the piston", 2), ("yoke's holes for posts", 1))

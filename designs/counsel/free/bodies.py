@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterator
 
 import numpy as np
 
+from balance.bodies.yokes import axis_of
 from balance.machine.carried import Diaphragm, Displacer, Piston, Posts
 from balance.machine.wheels import Flywheel
 from balance.quantities import Scalar
@@ -17,6 +18,7 @@ WAYS = (0.5e-3, 1e-3, 1.5e-3, 2e-3, 3e-3, 4e-3, 5e-3, 6e-3, 8e-3, 10e-3, 12e-3, 
 HIGHER = (2e-3, 4e-3, 6e-3, 8e-3, 10e-3, 12e-3, 15e-3, 20e-3, 25e-3, 30e-3)  # m
 LEAST = 0.5  # of a length as it was: what is shorter is another part
 STEP = 0.5e-3  # m
+POST = 5e-3  # m, diameter of a new one; common practice, no source
 BEYOND = (0.0, 2e-3, 5e-3)  # m of shaft past what sits on it
 HEIGHTS = ("displacer_to_hot_end", "displacer_to_piston", "clearance_carried", "dead_hot", "dead_cold")
 """Limits of what stands how high in the cylinder."""
@@ -36,6 +38,10 @@ def dials(design: Design, stock: Stock) -> Iterator[Dial]:
             yield from _sized(f"post of the {carried.kind}, by its crown", (*keys, "crown"), carried.crown, work, aims)
             if carried.posts is not None:
                 yield from _posts((*keys, "posts"), carried.kind, carried.posts)
+            elif isinstance(carried, Piston) and yoke.outline is not None:
+                others = [other.outline.z for each, other in design.yokes.items() if each != name and other.outline]
+                yield _new_posts((*keys, "posts"), carried, _beside(yoke.outline.z, others, float(axis_of(design))),
+                                 float(axis_of(design)))  # fmt: skip
     yield from _cylinder(design)
     yield from _shafts(design)
     if design.flywheel is not None:
@@ -51,6 +57,29 @@ def _sized(name: str, keys: Keys, given: Scalar | None, work: Work, aims: tuple[
         sizes = [rounded(now + sign * way, STEP / 5) for way in WAYS]
         levels = [Level(fixed(Edit(keys, size)), text(size, "m"), work) for size in sizes if size >= LEAST * now]
         yield Dial(f"{word} {name}", "heights", (path_of(keys),), text(now, "m"), levels, aims)
+
+
+def _new_posts(keys: Keys, piston: Piston, z: float, axis: float) -> Dial:
+    """Two posts for a piston that has none, nearer to the middle or farther.   z, axis : theirs, the cylinder's, m."""
+    half = POST / 2
+    places = [rounded(half + way, STEP) for way in (0.0, *WAYS)]
+    levels = [Level(fixed(Edit(keys, Posts(diameter=POST, x=each, z=z))),
+                    f"two of {text(POST, 'm')}, {text(each, 'm')} beside the middle",
+                    Work((("post of the piston", 2), ("yoke's holes for posts", 1))))
+              for each in places if np.hypot(each, z - axis) + half <= float(piston.bore) / 2]  # fmt: skip
+    return Dial("posts of the piston", "heights", (path_of(keys),), "none", levels, ("on_yokes",))
+
+
+def _beside(along: tuple[Scalar, Scalar], others: list[tuple[Scalar, Scalar]], axis: float) -> float:
+    """Return where posts stand on a yoke, m: as near to the axis as they can pass the other yokes, if they can."""
+    half = POST / 2
+    low, high = float(along[0]) + half, float(along[1]) - half
+    places = sorted((rounded(each, STEP / 5) for each in (*np.arange(low, high, STEP), high)),
+                    key=lambda each: abs(each - axis))  # fmt: skip
+    passes = (
+        each for each in places if not any(float(z[0]) - half - STEP < each < float(z[1]) + half + STEP for z in others)
+    )
+    return next(passes, places[0])
 
 
 def _posts(keys: Keys, kind: str, posts: Posts) -> Iterator[Dial]:
