@@ -173,7 +173,7 @@ class Counsel:
 
         rows : the verdict with its doubts.
         """
-        trial = replace(self.base.trial, guards=guards_of(rows))
+        trial = replace(self.base.trial, rows=rows, guards=guards_of(rows))
         if not self._planned:  # what was told already stands
             self.base = Plan(trial, (), trial)
             self._looked.clear()

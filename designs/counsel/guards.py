@@ -36,12 +36,17 @@ def guards_of(rows: Iterable[Row]) -> dict[str, float]:
 
 
 def _spare(row: Row) -> float:
+    return 0.0 if row.doubt is None or row.doubt.all_hold else _spread(row)
+
+
+def _spread(row: Row) -> float:
+    """Return how much a row must have to spare, SI, so that its limit holds as far as its value is spread."""
     if row.doubt is None or row.value is None or row.limit is None:
         return 0.0
     value, limit = (float(np.max(each)) for each in (row.value, row.limit))
     end = row.doubt.spread[1 if row.sense == "at most" else 0]
     away = abs(end - value) * (1.0 if row.doubt.note else FARTHER)
-    if not np.isfinite(away) or row.doubt.all_hold:
+    if not np.isfinite(away):
         return 0.0
     if limit <= 0 or value <= 0 or row.unit == "m":
         return away
@@ -53,6 +58,7 @@ def settled(plan: Plan) -> Plan:
     """Return a plan with guards of its own for the limits that hold but for those of the design before it."""
     trial, written = plan.trial, as_written(plan)
     thin = [key for key in trial.thin if len(written.doubts) < len(trial.design.doubts) or _nearer(plan, key)]
+    thin += [] if trial.still else _eaten(plan)
     if not thin:
         return plan
     rows = standing(evaluate_finely(written), trial.rows, thin)
@@ -64,6 +70,15 @@ def settled(plan: Plan) -> Plan:
         spare = reserve(trial.figures[key])
         guards[key] = max(own.get(key, 0.0), spare + HAIR * abs(spare)) if key in failing else 0.0
     return replace(plan, trial=replace(trial, guards=guards))
+
+
+def _eaten(plan: Plan) -> list[str]:
+    """Return the limits that held in the machines drawn of the design before, and now have too little to spare."""
+    figures, spread = plan.trial.figures, dict[str, float]()
+    for row in plan.base.rows:
+        spread[row.key] = max(_spread(row), spread.get(row.key, 0.0))
+    now = {key: reserve(figures[key]) for key in spread if key in figures and key not in plan.trial.failing}
+    return [key for key, left in now.items() if left < min(spread[key], reserve(plan.base.figures[key]))]
 
 
 def _nearer(plan: Plan, key: str) -> bool:

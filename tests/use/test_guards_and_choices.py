@@ -2,11 +2,15 @@
 
 from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
+from designs.counsel import guards
 from designs.counsel.free import free_choices
 from designs.counsel.guards import guards_of
+from designs.counsel.plan import Plan
+from designs.counsel.trial import Trial
 from designs.reading import read_text
 from designs.verdict.row import Doubt, Row
 
@@ -63,3 +67,23 @@ def test_a_bearing_moves_where_it_is_clear_of_its_neighbours() -> None:
     assert last
     assert min(last) - 4 > 7.5
     assert max(places(REDESIGN, 1), default=0.0) + 4 < 30 - 4
+
+
+@pytest.mark.parametrize(("value", "drawn"), [(2.0, []), (1.7, []), (1.55, ["key"])])
+def test_a_limit_that_held_in_all_machines_is_drawn_again_once_it_has_too_little_to_spare(
+    monkeypatch, value: float, drawn: list[str]
+) -> None:
+    """Down to 1.4 of 2.0, and a quarter more, it wants 0.6 beyond the limit: of 1.7 it has 0.7, of 1.55 no more."""
+    base = Trial(None, [row(share=1.0, low=0.99, high=1.0)])
+    after = Plan(base, (), Trial(None, [replace(row(value), doubt=None)]))
+    asked: list[str] = []
+
+    def standing(evaluation, rows, keys):
+        asked.extend(keys)
+        return [row(value)]  # it depends
+
+    monkeypatch.setattr(guards, "as_written", lambda plan: SimpleNamespace(doubts={}))
+    monkeypatch.setattr(guards, "evaluate_finely", lambda design: None)
+    monkeypatch.setattr(guards, "standing", standing)
+    assert list(guards.settled(after).trial.failing) == drawn
+    assert asked == drawn
