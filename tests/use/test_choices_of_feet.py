@@ -54,3 +54,20 @@ def test_four_feet_askew_are_moved_and_those_at_the_corners_are_not(rebuilt: Des
 def test_feet_of_no_known_place_or_more_than_four_get_no_corners(rebuilt: Design) -> None:
     assert corners(on_feet(rebuilt)) == {}
     assert corners(on_feet(rebuilt, (60, 50), (-60, 50), (60, -50), (-60, -50), (0, 50))) == {}
+
+
+def test_a_board_reaches_as_far_to_both_sides_of_a_mass_centre_that_stands_aside_as_the_farthest_foot(
+    rebuilt: Design,
+) -> None:
+    """The centre at 10 mm: the feet at -60 mm stand 70 mm from it."""
+    aside = replace(rebuilt, mount=replace(rebuilt.mount, cg=(10 * MM, 25 * MM, 0.0)))
+    edits = {".".join(edit.keys): edit.value for edit in corners(aside)["140 mm by 100 mm"].edits(aside)}
+    assert {round(place[0] / MM, 6) for place in edits["mount.feet.places"]} == {80, -60}
+
+
+def test_feet_at_the_corners_stand_there_in_any_unit(rebuilt: Design) -> None:
+    """Inches are not kept to the last digit: what is a hair away is no other place."""
+    off = on_feet(
+        rebuilt, *[(x * (1 + 1e-15), z * (1 - 1e-15)) for x, z in ((60, 50), (-60, 50), (60, -50), (-60, -50))]
+    )
+    assert list(corners(off)) == list(corners(rebuilt))

@@ -4,6 +4,8 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import Any
 
+import numpy as np
+
 from balance.machine.machine import STANDARD_GRAVITY
 from balance.machine.materials import MATERIALS
 from balance.machine.mount import Feet
@@ -17,6 +19,7 @@ FEET = 4  # feet, where no places are given
 PLATE = (0.15, 0.15)  # m, of a plate under a case whose size is not given; common practice, no source
 APART = (1.25, 1.5, 2.0)  # times as far from the mass centre as they stand
 CORNERS = (1.0, *APART)  # times as far from it as the farthest foot
+HAIR = 1e-6  # m; feet that stand no farther off stand there
 MOST = 2.0  # times as heavy as it was: more is another engine
 
 
@@ -99,13 +102,13 @@ def _at_corners(design: Design) -> Dial:
     """Four feet of the same kind at the corners of a board about the mass centre, where fewer stand or stand askew."""
     assert design.mount is not None and design.mount.feet is not None
     feet, (cx, _, cz) = design.mount.feet, (float(each) for each in design.mount.cg)
-    half = [max((abs(float(place[axis]) - middle) for place in feet.places), default=0.0)
+    half = [max((abs(float(place[axis] - middle)) for place in feet.places), default=0.0)
             for axis, middle in ((0, cx), (2, cz))]  # fmt: skip
     levels = []
     for factor in CORNERS if 0 < len(feet.places) <= FEET else ():
         (x, z), height = (rounded(factor * each, 1e-3) for each in half), min(float(place[1]) for place in feet.places)
         places = tuple((rounded(cx + i * x, 1e-3), height, rounded(cz + j * z, 1e-3)) for j in (1, -1) for i in (1, -1))
-        if {*places} != {tuple(map(float, place)) for place in feet.places}:
+        if len(places) != len(feet.places) or not np.allclose(sorted(places), sorted(feet.places), atol=HAIR):
             more = FEET - len(feet.places)
             work = Work((("board under the feet", 1),), (("foot", more),) * bool(more))
             shown = f"{2 * x * 1e3:g} mm by {2 * z * 1e3:g} mm"
