@@ -14,7 +14,7 @@ from designs.counsel.dial import Dial
 from designs.counsel.effects import Effects, brought_nearer, effects
 from designs.counsel.free import free_choices
 from designs.counsel.guards import guards_of, settled
-from designs.counsel.plan import Looks, Plan, Step, look, made, planned
+from designs.counsel.plan import Looks, Plan, Step, look, made, names_of, planned
 from designs.counsel.searching import Search
 from designs.counsel.trial import ILLEGAL, Trial
 from designs.design import Design
@@ -197,7 +197,7 @@ class Counsel:
 
         upon : the plan without the last.   guards : its own, if it was drawn already.
         """
-        names = Plan(self.base.trial, steps, self.base.trial).names
+        names = names_of(steps)
         if names not in self._planned:
             plan = planned(self.base.trial, steps, upon or self.base)
             known = plan if guards is None else replace(plan, trial=replace(plan.trial, guards=guards))
@@ -279,8 +279,8 @@ class Counsel:
         search.looks[self.base.names] = self.look(self.base)
         steps, plans = search.first(BEST), [self.base]
         for count in range(1, len(steps) + 1):
-            names = Plan(self.base.trial, steps[:count], self.base.trial).names
-            plans.append(self.planned(steps[:count], plans[-1], search.guards.get(names)))
+            guards = search.guards.get(names_of(steps[:count]))
+            plans.append(self.planned(steps[:count], plans[-1], guards))
         while len(plans) > 1 and not _nearer_than(plans[-1], plans[:-1]):
             plans.pop()
         return plans[1:], [key for key in search.stuck if key in plans[-1].trial.failing]

@@ -2,7 +2,8 @@
 
 Draws cost as much as many trials, so they are not made for every change that is tried: a change has to bring as much to
 spare as the limit of the design as it stands is spread. Where that alone stands against a change that is followed up,
-it is drawn itself: with it less may be unknown. What `mend` finds is then drawn whole, and its guards are set anew.
+it is drawn itself: with it less may be unknown. So is what held in all machines, once a change leaves it too little to
+spare. What `mend` finds is then drawn whole, and its guards are set anew.
 """
 
 from collections.abc import Iterable

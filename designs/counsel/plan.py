@@ -64,7 +64,7 @@ class Plan:
     @property
     def names(self) -> frozenset[tuple[str, str]]:
         """Its changes as a set, to tell it from others."""
-        return frozenset((step.dial.name, step.level.shown) for step in self.steps)
+        return names_of(self.steps)
 
     @property
     def settled(self) -> "Plan":
@@ -74,6 +74,11 @@ class Plan:
     def with_step(self, step: Step) -> tuple[Step, ...]:
         """Return its changes with one more, in place of another of the same choice."""
         return (*(each for each in self.steps if each.dial is not step.dial), step)
+
+
+def names_of(steps: Sequence[Step]) -> frozenset[tuple[str, str]]:
+    """Return changes as a set of what they are, to tell plans with them from others."""
+    return frozenset((step.dial.name, step.level.shown) for step in steps)
 
 
 def start(design: Design, still: bool = False) -> Plan:

@@ -6,7 +6,7 @@ from dataclasses import replace
 from designs.counsel.aimed import STANDS, aimed, clashing, detour, unseen
 from designs.counsel.dial import Dial
 from designs.counsel.guards import settled
-from designs.counsel.plan import Looks, Plan, Step, best_places, look, made, planned
+from designs.counsel.plan import Looks, Plan, Step, best_places, look, made, names_of, planned
 from designs.counsel.trial import quick
 
 LOOKS = 5  # choices of a look that are tried
@@ -41,7 +41,7 @@ class Search:
 
     def planned(self, steps: tuple[Step, ...], upon: Plan | None = None) -> Plan:
         """Return changes to the design without vibration, tried once.   upon : the plan without the last of them."""
-        names = Plan(self.base.trial, steps, self.base.trial).names
+        names = names_of(steps)
         if names not in self._plans:
             self._plans[names] = planned(self.base.trial, steps, upon, still=True)
         found = self._plans[names]

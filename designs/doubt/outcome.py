@@ -134,10 +134,8 @@ def _doubts(
     at_worst = shifted(judge(np.array(list(corners.values())).T), own)
     found = {}
     for number, (place, each) in enumerate(judged.items()):
-        share, low, high = wilson(int(np.sum(each.holds)), len(each.holds))
-        worst = _worst(each, at_worst[place], number)
-        one_way = scan.one_way(place)
-        doubt = Doubt(len(each.holds), share, low, high, sure, _spread(each), worst, one_way=one_way)
+        worst, one_way = _worst(each, at_worst[place], number), scan.one_way(place)
+        doubt = replace(doubt_of(each, sure), spread=_spread(each), worst=worst, one_way=one_way)
         found[place] = _with_vibration(place, doubt, own)
     return found
 

@@ -5,6 +5,7 @@ A mark is a rust outline with hatching over the whole part, which turns and shif
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from html import escape
 from typing import Any
 
 import numpy as np
@@ -115,7 +116,7 @@ def side_marks(found: Iterable[Clash]) -> set[tuple[str, tuple[float, float]]]:
 
 def _front(evaluation: Evaluation, part: Obstacle, place: int) -> str:
     kind, name = part.follows
-    title = tag("title", part.name.replace("&", "&amp;").replace("<", "&lt;"))
+    title = tag("title", escape(part.name))
     if kind in ROUND and part.circle is not None:
         x, y, radius = (each * MM for each in part.circle)
         return tag("circle", title, cx=x, cy=-y, r=radius, kind="clash")

@@ -8,9 +8,10 @@ from balance.bodies.yokes import axis_of
 from balance.machine.carried import Diaphragm, Displacer, Piston, Posts
 from balance.machine.wheels import Flywheel
 from balance.quantities import Scalar
+from balance.turning import HANDS
 from designs.changing.edit import Edit, Keys, rounded, text
 from designs.counsel.dial import Dial, Level, Work, fixed, path_of
-from designs.counsel.free.shafts import HANDS, farthest, sides
+from designs.counsel.free.shafts import farthest, sides
 from designs.design import Design
 from designs.design.stock import Stock
 
@@ -40,8 +41,8 @@ def dials(design: Design, stock: Stock) -> Iterator[Dial]:
                 yield from _posts((*keys, "posts"), carried.kind, carried.posts)
             elif isinstance(carried, Piston) and yoke.outline is not None:
                 others = [other.outline.z for each, other in design.yokes.items() if each != name and other.outline]
-                yield _new_posts((*keys, "posts"), carried, _beside(yoke.outline.z, others, float(axis_of(design))),
-                                 float(axis_of(design)))  # fmt: skip
+                axis = float(axis_of(design))
+                yield _new_posts((*keys, "posts"), carried, _beside(yoke.outline.z, others, axis), axis)
     yield from _cylinder(design)
     yield from _shafts(design)
     if design.flywheel is not None:
@@ -147,7 +148,7 @@ def _reaching(more: float) -> Callable[[Design], tuple[Edit, ...]]:
     def edits(design: Design) -> tuple[Edit, ...]:
         found = []
         for keys, shaft in sides(design):
-            hands = [keys[-1]] if keys[-1] == "left" else ["right"] if design.shafts.left is not None else HANDS
+            hands = [keys[-1]] if keys[-1] == "left" else ["right"] if design.shafts.left is not None else list(HANDS)
             short = max(farthest(design, hand) for hand in hands) + more - float(shaft.ends_at)
             if short > 0:
                 last = len(shaft.segments) - 1

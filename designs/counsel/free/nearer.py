@@ -11,9 +11,9 @@ import numpy as np
 from balance.machine.outline import Outline
 from balance.machine.wheels import Flywheel
 from balance.outlines import boxes_apart, corner_arrays
+from balance.turning import HANDS
 from designs.changing.edit import Edit, edited, rounded, text
 from designs.counsel.dial import Dial, Level, Work
-from designs.counsel.free.shafts import HANDS
 from designs.counsel.free.wheel import APART, HAIR, HALF, PLACE, clear_radius, lengths, reach, scaled
 from designs.design import Design
 from designs.design.stock import Stock

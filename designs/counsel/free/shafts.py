@@ -19,7 +19,6 @@ from shafts.bearings.needle import Needle
 from shafts.bearings.standard_sizes import NEEDLES
 from shafts.shaft import Plate, Shaft
 
-HANDS = ["right", "left"]
 WALL = 3e-3  # m of plate that must stand between the two seats of one plate; common practice, no source
 HAIR = 1e-9  # m; less is rounding
 
