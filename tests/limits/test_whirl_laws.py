@@ -15,7 +15,7 @@ from balance.machine.yoke import Rod
 from shafts.whirl.bodies import Body, bodies
 from shafts.whirl.crossings import crossings
 from shafts.whirl.floquet import growth, over_a_turn
-from shafts.whirl.pair import pair, rotors
+from shafts.whirl.pair import pair, ridden, rotors
 from shafts.whirl.periodic import PeriodicSystem
 from shafts.whirl.vibrating import vibrating
 from shafts.whirl.vibration import ShaftVibration, shaft_vibration
@@ -321,3 +321,20 @@ def test_two_free_masses_swing_against_each_other():
     middle = -(on_one + on_other) / (one + other) / speed**2
     np.testing.assert_allclose(found[:, 0], apart, rtol=0, atol=1e-9 * np.max(np.abs(apart)))
     np.testing.assert_allclose(found[:, 1] + other / (one + other) * apart, middle, rtol=0, atol=1e-9)
+
+
+@pytest.mark.parametrize("seed", [3, 11, 24])
+def test_what_is_kept_of_a_crank_yields_at_its_points_as_the_whole_and_weighs_one(seed: int) -> None:
+    """A load on a crankpin or the teeth at rest: no matter how few modes are kept, what yields beside them is kept."""
+    carried = loaded(random_engine(np.random.default_rng(seed)))
+    for side in pair(carried, rotors(carried), 8, 0.02).sides:
+        body, points = side.rotor, [column for each in side.rotor.points.values() for column in each]
+        rides = ridden(body, side.guided)
+        modes = body.modes(rides, 0.0, 4, 4 + len(points))
+        at = modes.shapes[points]
+        whole = body.flexibility[np.ix_(points, points)]
+        assert (at / modes.frequencies**2) @ at.T == pytest.approx(whole, rel=1e-7, abs=1e-7 * np.max(np.abs(whole)))
+        heavy = modes.shapes.T @ (body.mass + rides) @ modes.shapes
+        assert heavy == pytest.approx(np.eye(len(heavy)), abs=1e-7)
+        held = modes.shapes.T @ modes.loads
+        assert held == pytest.approx(np.eye(len(held)), abs=1e-7)
