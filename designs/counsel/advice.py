@@ -283,7 +283,9 @@ class Counsel:
             plans.append(self.planned(steps[:count], plans[-1], guards))
         while len(plans) > 1 and not _nearer_than(plans[-1], plans[:-1]):
             plans.pop()
-        return plans[1:], [key for key in search.stuck if key in plans[-1].trial.failing]
+        # What only the changes break is told with them.
+        return plans[1:], [key for key in search.stuck
+                           if key in self.base.trial.failing and key in plans[-1].trial.failing]  # fmt: skip
 
     @property
     def best(self) -> list[Plan]:

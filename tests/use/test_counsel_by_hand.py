@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from math import log1p
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -520,6 +521,20 @@ def test_one_change_is_told_if_it_is_enough_and_does_no_harm_the_least_work_firs
     assert [step.level.shown for step in told.plan.steps] == ["fine"]
     assert told.sentence.startswith("fine () from")
     assert "make 5 parts" in told.sentence
+
+
+@pytest.mark.parametrize(("yokes", "carried", "stuck"), [(2.0, 0.9, []), (0.9, 2.0, ["on_yokes"])])
+def test_only_what_fails_as_it_stands_is_said_to_stay(monkeypatch, yokes: float, carried: float, stuck) -> None:
+    """What a change breaks is told with that change; it is no reason why the machine cannot be put together."""
+    (step,) = steps_of(choice("posts", level("posts", 1)))
+    base = trial(row("on_yokes", 0.2), row("clearance_carried", 2.0))
+    after = {"posts": trial(row("on_yokes", yokes), row("clearance_carried", carried))}
+    counsel, _ = counselled(monkeypatch, base, looks([1.0], [step]), after)
+    del counsel.__dict__["_first"]
+    found = SimpleNamespace(looks={}, guards={}, stuck=["clearance_carried", "on_yokes"], first=lambda most: (step,))
+    monkeypatch.setattr(advice, "Search", lambda *said: found)
+    assert len(counsel.best) == 1
+    assert counsel.stuck == stuck
 
 
 def test_where_no_single_change_is_enough_several_are_made_one_upon_the_other(monkeypatch) -> None:
