@@ -28,9 +28,9 @@ MOST_ORDERS = 20
 SETTLED = 1e-2  # share of the largest deflection that the highest quarter of the orders may make up
 LOOKED_AT = 60  # angles of the turn at which a peak is looked for
 KEPT = 64  # speeds at which answers are remembered
-PIECE = 32  # speeds worked out together
+PIECE = 24  # speeds worked out together
 WORTH = 0.01  # share of a deflection from which a peak is worth looking at
-STEPS = 5  # speeds about each resonance that are tried, and then where these have their peak
+STEPS = 4  # speeds about each resonance that are tried, and then where these have their peak
 CROWDED = 40  # resonances beyond which no peak is closed in on: as they stand they tell as much
 
 
@@ -289,9 +289,17 @@ class ShaftVibration:
 
         which : of `critical`, as booleans.   Each alone, at its own speed W: |v . f|/(W d), v its shape, d its damping.
         """
+        if np.any(new := which & np.isnan(self._resonances[0])):
+            self._resonances[:, new] = self._driven_to(new)
+        return Resonances(*self._resonances[:, which])
+
+    @cached_property
+    def _resonances(self) -> np.ndarray:
+        """What `resonances` returns, of those motions that were asked for, (3, motions); others are NaN."""
+        return np.full((3, len(self.critical[0])), np.nan)
+
+    def _driven_to(self, which: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
         speeds, shapes = (each[which] for each in self.critical)
-        if not len(speeds):
-            return Resonances(*np.zeros((3, 0)))
         driving = self.pair.system.followed(_in_pieces(self._driving, speeds))
         pushed = np.abs(np.sum(driving * shapes, axis=(-2, -1))) / (speeds * self.pair.system.slowed(which))
         (bearing, tooth), added = self._pressed_at_rest(speeds), pushed * self._pins_of(shapes)
@@ -299,7 +307,7 @@ class ShaftVibration:
         pressed = np.maximum(np.max(np.concatenate(loads), axis=0) / bearing,
                              np.max(np.abs(self._pressed(shapes)), axis=-1) / tooth)  # fmt: skip
         driven = added / self.peaks_at_rest(speeds)
-        return Resonances(driven, added, np.maximum(driven, pushed * pressed))
+        return driven, added, np.maximum(driven, pushed * pressed)
 
     def _pins_of(self, shapes: np.ndarray) -> np.ndarray:
         """Return how far motions (motions, angles, held) move any crankpin at the most, (motions,)."""
