@@ -218,6 +218,35 @@ def test_peaks_stand_where_it_vibrates_most():
             assert float(found.size) >= 0.97 * np.max(course[:, place])
 
 
+def test_a_peak_is_where_the_inverse_square_of_the_amplitude_is_least():
+    """Of one resonance alone, 1/sqrt((W - 100)^2 + 0.5^2), any three speeds about it tell; none lies beyond half way."""
+    speeds = np.array([[98.0, 99.5, 102.0], [99.9, 100.3, 101.0], [96.0, 97.0, 98.0]])
+    found = shafts.whirl.vibration._summit(speeds, ((speeds - 100) ** 2 + 0.25) ** -0.5)
+    np.testing.assert_allclose(found, [100.0, 100.1, 97.5], rtol=1e-12)  # 100.1: half way from 99.9 to 100.3
+
+
+def test_a_further_speed_takes_its_place_among_three():
+    speeds, sizes = np.array([[1.0, 2.0, 3.0]] * 4), np.array([[5.0, 8.0, 6.0]] * 4)
+    further, tried = np.array([2.4, 2.4, 1.5, 1.5]), np.array([9.0, 7.0, 9.0, 7.0])
+    found, at = shafts.whirl.vibration._closer(speeds, sizes, further, tried)
+    np.testing.assert_array_equal(found, [[2.0, 2.4, 3.0], [1.0, 2.0, 2.4], [1.0, 1.5, 2.0], [1.5, 2.0, 3.0]])
+    np.testing.assert_array_equal(at, [[8.0, 9.0, 6.0], [5.0, 8.0, 7.0], [5.0, 9.0, 8.0], [7.0, 8.0, 6.0]])
+
+
+def test_a_resonance_is_driven_alike_alone_and_among_all():
+    vibration, alone = vibration_of(3), vibration_of(3)
+    few, many = vibration.critical[0] < fastest(vibration), vibration.critical[0] < 3 * fastest(vibration)
+    first = alone.resonances(many)
+    vibration.resonances(few)
+    every = vibration.resonances(many)
+    for name in ("driven", "added", "felt"):
+        np.testing.assert_allclose(getattr(every, name), getattr(first, name), rtol=1e-9)
+    assert np.all(every.felt >= every.driven)
+    assert np.any(every.felt > 1.01 * every.driven)
+    pins = vibration.peaks_at_rest(vibration.critical[0][many])
+    np.testing.assert_allclose(every.added, every.driven * pins, rtol=1e-12)
+
+
 def test_of_resonances_side_by_side_the_strongest_is_kept():
     speeds, felt = np.array([100.0, 101.0, 102.5, 105.0]), np.array([1.0, 3.0, 2.0, 0.5])
     np.testing.assert_array_equal(shafts.whirl.vibration._strongest(speeds, felt, 0.02), [101.0, 105.0])
