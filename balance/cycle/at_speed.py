@@ -102,11 +102,6 @@ class Rows:
     count: int
     onto: np.ndarray
 
-    @property
-    def spread(self) -> AtSpeed:
-        """The rows themselves over the cycle, (rows, angles)."""
-        return AtSpeed(lambda speeds: self.of(speeds) @ self.onto, (self.count, self.onto.shape[1]))
-
 
 class Weighed(AtSpeed):
     """Sums of rows, as weights (..., rows) say: (..., angles)."""
