@@ -121,8 +121,9 @@ def _summed(weights: np.ndarray, few: np.ndarray, onto: np.ndarray) -> np.ndarra
     """Return weights @ few @ onto; complex weights by their two parts, as all else would be made complex for them."""
     if not np.iscomplexobj(weights):
         return np.asarray(np.ascontiguousarray(weights) @ few @ onto)
-    found = np.empty((*np.broadcast_shapes(weights.shape[:-2], few.shape[:-2]), weights.shape[-2], onto.shape[-1]), complex)
-    found.real, found.imag = _summed(weights.real, few, onto), _summed(weights.imag, few, onto)
+    real, imaginary = _summed(weights.real, few, onto), _summed(weights.imag, few, onto)
+    found = np.empty(real.shape, complex)
+    found.real, found.imag = real, imaginary
     return found
 
 

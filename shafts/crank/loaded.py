@@ -27,6 +27,7 @@ from shafts.shaft import Shaft
 TOGETHER = 12
 """Speeds at which vibration is worked out at once: a third of the time of one by one, in the memory of a few."""
 
+
 @dataclass(frozen=True, eq=False)
 class LoadedCrank:
     """The right or left crank with all that acts on it.

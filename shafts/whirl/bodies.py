@@ -94,8 +94,8 @@ def shaft_bodies(engine: Engine, hand: str, points: int = FEW) -> Iterator[Body]
 def own_mass(shaft: Shaft, low: float, high: float, points: int) -> Iterator[Body]:
     """Yield the mass of a length of shaft at Gauss points, so many on all of it, at least three on a long diameter.
 
-    One or two stand for a diameter that is shorter than a share of that: each with the inertia across of its own length,
-    where there is but one, mass, mass centre and moment of inertia are right.
+    One or two stand for a diameter shorter than such a share, one with the inertia across of its own length: mass, mass
+    centre and moments of inertia are right.
     """
     whole, start = float(shaft.ends_at) - float(shaft.starts_at), float(shaft.starts_at)
     for each in shaft.segments:
