@@ -58,7 +58,12 @@ class _Remembered:
             new = list(dict.fromkeys(speeds))
         found = work(np.array(new)) if new else np.zeros(0)
         self._known |= zip(new, found, strict=True)
-        return found if new == speeds else np.stack([self._known[each] for each in speeds])
+        if new == speeds:
+            return found
+        every = np.stack([self._known[each] for each in speeds])
+        if len(speeds) > PIECE:  # held once: where they stood before is let go
+            self._known |= zip(speeds, every, strict=True)
+        return every
 
 
 def _remembered(work: Callable[..., np.ndarray]) -> Callable[..., np.ndarray]:
@@ -91,7 +96,6 @@ class ShaftVibration:
 
     # What vibration adds
 
-    @_remembered
     def further(self, number: int, speeds: np.ndarray) -> np.ndarray:
         """Return what it adds to the loads on all columns of a crank, (speeds, columns, `finer` angles).
 
@@ -353,17 +357,15 @@ class ShaftVibration:
 
         rows : (rows, columns).   Returns (speeds, rows, angles of the balance).
         """
-        return rows @ self._loads(number, speeds)
-
-    @_remembered
-    def _loads(self, number: int, speeds: np.ndarray) -> np.ndarray:
-        """Return what it adds to the loads on a crank's columns, (speeds, columns, angles of the balance)."""
-        pressed = self._pressed(self.motion(speeds))[:, None, :] * self.pair.closing[number].T
-        return self._but_teeth(number, speeds) - pressed
+        pressed = self._pressed(self.motion(speeds))[:, None, :] * (rows @ self.pair.closing[number].T)
+        return rows @ self._but_teeth(number, speeds) - pressed
 
     @_remembered
     def _but_teeth(self, number: int, speeds: np.ndarray) -> np.ndarray:
-        """Return the same without what presses the teeth."""
+        """Return what it adds to the loads on a crank's columns but for what presses the teeth.
+
+        Shape (speeds, columns, angles of the balance).
+        """
         motion = self.motion(speeds)
         found = self._from_static(number, speeds).copy()
         found -= (speeds**2)[:, None, None] * self._moving[number].inertia(np.swapaxes(motion, -1, -2))
