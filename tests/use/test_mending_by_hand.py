@@ -111,7 +111,7 @@ def test_of_plans_that_pass_the_one_of_least_cost_is_taken(monkeypatch) -> None:
 
 
 def test_a_change_that_breaks_another_limit_by_a_little_is_gone_on_from(monkeypatch) -> None:
-    """It lets one hold and costs no more than one in others; what it breaks, unseen by a look, is mended by the next."""
+    """It lets one hold and costs no more than one in others; what it breaks, no look sees; the next mends it."""
     for more, passes in ((-0.6, True), (-4.0, False)):
         does = {("rod", "longer"): {"gap": 1.0, "grip": more}, ("shaft", "thicker"): {"grip": 4.0}}
         world = World({"gap": 0.99, "grip": 1.5}, does, blind=("grip",))
@@ -216,7 +216,7 @@ def test_limits_that_no_look_sees_are_aimed_at_one_change_upon_the_other(monkeyp
     does = {(f"joint {n}", "tighter"): {"grip": 0.1} for n in range(5)}
 
     def aimed(plan: Plan, dials, key: str, looks) -> Plan:
-        assert key == "grip" and looks is not None
+        assert key == "grip" and key in plan.trial.failing and looks is not None
         fresh = [dial for dial in dials if all(step.dial is not dial for step in plan.steps)]
         return world.planned(plan.base, (*plan.steps, Step(fresh[0], fresh[0].levels[0]))) if fresh else plan
 
@@ -273,6 +273,22 @@ def test_a_smaller_value_must_pass_its_verdict(monkeypatch) -> None:
     world.stands["grip"] = 0.6
     search = world.search(monkeypatch, rod)
     assert shown(search.reduced(search.planned((Step(rod, rod.levels[5]),)))) == ["6 longer"]
+
+
+def test_a_smaller_value_that_a_look_sees_failing_is_not_tried(monkeypatch) -> None:
+    world = World({"gap": 0.5}, {("rod", f"{n} longer"): {"gap": 0.1 * n + 0.01} for n in range(1, 8)})
+    rod = world.dial("rod")
+    search = world.search(monkeypatch, rod)
+    assert shown(search.reduced(search.planned((Step(rod, rod.levels[6]),)))) == ["5 longer"]
+
+
+def test_kinds_of_change_count_all_that_is_bought() -> None:
+    kinds = (("screw", "case", 10), ("foot", "feet", 9), ("washer", "feet", 2))
+    levels = [
+        (Dial(name, family, (), "", []), Level(None, name, Work((), ((name, buy),)))) for name, family, buy in kinds
+    ]
+    plan = Plan(Trial(None, []), tuple(Step(*each) for each in levels), Trial(None, []))
+    assert mending.families(plan) == ("feet", "case")
 
 
 def test_guards_ask_for_more_and_plans_are_tried_once(monkeypatch) -> None:
