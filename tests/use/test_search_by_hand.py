@@ -1,5 +1,7 @@
 """A search by hand: the order of its options, what is kept of it and shown; and a file with other values."""
 
+import errno
+import os
 from dataclasses import replace
 from pathlib import Path
 from types import SimpleNamespace
@@ -122,6 +124,8 @@ def test_what_fails_costs_more_than_what_passes_and_what_cannot_be_built_most() 
     assert costs[3] == search.FAILING * 2
     assert costs[4] == search.FAILING * 3
     assert costs[5] == search.FAILING * 1001
+    endless = verdicts(np.array([[1.0]]), -np.inf, 1.0)
+    assert search._costs(endless, aim("least:gap"))[0] == search.FAILING * 1001
     far = verdicts(np.array([[np.inf, -np.inf]]), [1, 1], [1, 1])
     np.testing.assert_array_equal(search._costs(far, aim("least:gap")), [search.FAILING / 2, -search.FAILING / 2])
     none = verdicts(values, 1.0, 1.0, legal=[False] * 7)
@@ -220,6 +224,7 @@ def test_a_folder_of_something_else_is_left_alone(tmp_path: Path) -> None:
     with pytest.raises(OSError, match="none") as refused:
         Journal(tmp_path / "none" / "deeper", ("gap",), "print")
     assert refused.value.filename == str(tmp_path / "none" / "deeper")
+    assert refused.value.strerror == os.strerror(errno.ENOENT)
 
 
 def test_a_folder_of_another_search_is_refused_and_halves_of_files_are_cleared(tmp_path: Path) -> None:
@@ -245,6 +250,10 @@ def test_fingerprints_differ_where_anything_does() -> None:
               (same, (("a",), "b")), (same, ("a", ("b",))), (same, None)]  # fmt: skip
     prints = {fingerprint(*each) for each in [(same, 1), *others]}
     assert len(prints) == len(others) + 1
+    long = np.ones((1, 5000))
+    other = long.copy()
+    other[0, 2500] = 2.0
+    assert fingerprint(verdicts(long, 1.0, 1.0)) != fingerprint(verdicts(other, 1.0, 1.0))
 
 
 # What is shown
@@ -341,6 +350,20 @@ def test_limits_bind_that_have_little_to_spare_or_fail_alone(monkeypatch) -> Non
     assert binding.rows == [("the gap", "3", "1", 1.0, True), ("the slope", "2", "0", 1.0, False)]
     assert binding.note.startswith("5 options tried: 1 cannot be built, 1 pass.")
     assert len(binding.brief or binding.rows) == 2
+
+
+def test_of_many_limits_those_that_stand_in_the_way_are_shown_or_the_nearest(monkeypatch) -> None:
+    keys = tuple(f"limit {n}" for n in range(7))
+    monkeypatch.setattr(found, "figures", lambda search: {key: replace(WORDS["gap"], what=key) for key in keys})
+    wanted = asked(entry("a", *range(3)), keys=keys, aims=("least:limit 0",))
+    for lost, brief in ((2, ["limit 0", "limit 1"]), (0, [f"limit {n}" for n in range(1, 6)]), (7, list(keys))):
+        margins = [np.array([2.0 - n / 10 if lost != 0 else 1.0 + (n or 9), -1.0 if n < lost else 1.0, 1.0])
+                   for n in range(7)]  # fmt: skip
+        findings, ranking = ranked(wanted, np.arange(3.0)[None], *margins, keys=keys)
+        _, binding = found.tables(wanted, findings, ranking, [full(0, row())], 1)
+        assert sorted(each[0] for each in binding.brief) == brief
+        assert (f"The other {7 - len(brief)} limits fail nothing." in binding.note) is (len(brief) < 7)
+        assert len(binding.rows) == 7
 
 
 def test_columns_are_headed_by_as_few_words_as_tell_them_apart() -> None:
