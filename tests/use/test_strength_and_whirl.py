@@ -207,7 +207,7 @@ def test_each_throw_and_wheel_turns_and_the_load_too():
 
 
 def test_what_has_no_frequency_beside_something_very_soft_is_not_listed(monkeypatch):
-    """Teeth as soft as air leave the shaft one frequency that is told apart from none; such a file ended the command."""
+    """Teeth as soft as air leave the shaft one frequency; such a file ended the command."""
     monkeypatch.setattr(whirl_tables, "torsional_frequencies", lambda system: np.array([90.0, np.inf, np.inf]))
     monkeypatch.setattr(whirl_tables, "highest_strong_order", lambda torques, speed: 2)
     design = SimpleNamespace(speed=SimpleNamespace(least=40.0, most=100.0), pulley=None,
