@@ -1,4 +1,4 @@
-"""What may be done about heights in the cylinder, posts, lengths of shafts, and joints, by hand from the rebuilt engine.
+"""What may be done about heights, posts, lengths of shafts, and joints, by hand from the rebuilt engine's file.
 
 Its piston's crown is 69.5 mm high on posts of 5 mm at x = 10, z = -14.8 mm; the displacer of 60 mm has a stem of 62 mm;
 the cylinder of 118 mm starts at 82 mm, z = -30 mm. Shafts end at 83 mm, the wheel of 18 mm on the left is at 72 mm.
@@ -103,7 +103,7 @@ def test_the_cylinder_rises_with_all_that_runs_in_it(rebuilt) -> None:
 
 
 def test_a_piston_without_posts_may_have_two_as_near_the_axis_as_they_pass_the_other_yoke() -> None:
-    """The piston's yoke reaches from -27 to -12 mm, the displacer's from -45 to -18 mm: 3 mm beyond it, at -15 or -14.5.
+    """The piston's yoke reaches from -27 to -12 mm, the displacer's from -45 to -18 mm: 3 mm beyond that.
 
     By half millimetres from -24.5 mm on; the bore of 42 mm about z = -30 mm leaves so much room along x.
     """
