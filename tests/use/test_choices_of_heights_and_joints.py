@@ -155,3 +155,13 @@ def test_a_seat_may_be_deeper_up_to_the_thinnest_web_that_holds_it() -> None:
     for now, depths in ((2, [3, 4, 5, 6]), (2.5, [3.5, 4.5, 5.5, 6]), (5, [6]), (0.5, [1.5, 2.5, 3.5, 4.5, 6])):
         shallow = changed((INNER, INNER.replace("length: 6 mm", f"length: {now} mm")))
         assert sizes(shallow, name, key) == pytest.approx(depths)
+
+
+def test_a_joint_of_unknown_grip_is_not_made_tighter_and_one_piece_stays_so() -> None:
+    """The former still may go deeper."""
+    unknown = INNER.replace("length: 6 mm, interference: 10 um", "length: 2 mm")
+    found = dials(changed((INNER, unknown)))
+    assert "joint of the inner crankpin" not in found
+    assert len(found["depth of the inner crankpin in its webs"].levels) == 4
+    whole = INNER.replace("kind: pressed, length: 6 mm, interference: 10 um", "kind: one piece, length: 2 mm")
+    assert not [each for each in dials(changed((INNER, whole))) if "inner crankpin" in each]
