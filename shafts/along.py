@@ -9,7 +9,7 @@ import numpy as np
 from balance.outlines import ranges_meet
 from balance.quantities import Number
 from balance.turning import HANDS
-from balance.weights.balancing import Weight
+from balance.weights.balancing import Weight, counterweight_name
 from shafts.bearings.bearing import Bearing
 from shafts.engine import Engine
 
@@ -47,12 +47,10 @@ def sitting(engine: Engine, hand: str, weights: Sequence[Weight] = ()) -> list[S
     for number, web in enumerate(engine.cranks.webs):
         if web.on in (hand, "both") and web.thickness is not None:
             found.append(Sitting(f"{hand} web {number + 1}", web.at, web.thickness, True))
-    several = len(weights) > 1
     for place, weight in enumerate(weights):
         # A weight of no mass is none, and in no one's way.
         length = np.where(np.asarray(weight.shape.mass) > 0, weight.shape.thickness, -np.inf)
-        name = f"{hand} weight {place + 1}" if several else f"{hand} weight"
-        found.append(Sitting(name, weight.at, length, True))
+        found.append(Sitting(counterweight_name(hand, place, len(weights)), weight.at, length, True))
     return found
 
 

@@ -12,7 +12,7 @@ import numpy as np
 
 from balance.machine.counterweights import Counterweights, Screws
 from balance.turning import HANDS
-from balance.weights.balancing import Weight, Weights
+from balance.weights.balancing import Weight, Weights, counterweight_name
 from balance.weights.carrier import TOUCH
 from balance.weights.retention import THREADS
 from shafts.engine import Engine
@@ -48,7 +48,7 @@ def threads(engine: Engine, weights: Weights, hand: str, number: int) -> tuple[W
         return ()
     size = THREADS[stock.screws.size][0] * 1e-3
     return tuple(
-        WebHole(f"screw {place} of weight {plane}", turned(weight, float(x), float(y)), size, screw=True)
+        WebHole(f"screw {place} of counterweight {plane}", turned(weight, float(x), float(y)), size, screw=True)
         for plane, (weight, carrier) in enumerate(zip(weights.planes, carriers(engine)[hand], strict=True), start=1)
         if carrier.name == f"web {number + 1}" and float(weight.shape.mass) > 0
         for place, (x, y, _) in enumerate(weight.shape.holes[: bolts.number], start=1)
@@ -73,7 +73,7 @@ def bites(engine: Engine, weights: Weights) -> Iterator[Bite]:
     plates = {(hand, plate.number): plate for hand, plate in plates_of(engine, weights)}
     for hand, shaft in zip(HANDS, engine.shafts.pair, strict=True):
         for plane, (weight, carrier) in enumerate(zip(weights.planes, carriers(engine)[hand], strict=True)):
-            name = f"{hand} weight" + (f" {plane + 1}" if len(weights.planes) > 1 else "")
+            name = counterweight_name(hand, plane, len(weights.planes))
             if float(weight.shape.mass) <= 0 or not carrier.name or carrier.name.startswith("pin"):
                 continue
             if carrier.name == "shaft":

@@ -53,6 +53,11 @@ class Weight:
         return np.where(missing > 1e-9 * np.abs(self.wanted), missing, 0.0)
 
 
+def counterweight_name(hand: str, plane: int, planes: int) -> str:
+    """Return a counterweight in words, by its side, its plane counted from 0, and how many planes there are."""
+    return f"{hand} counterweight {plane + 1}" if planes > 1 else f"{hand} counterweight"
+
+
 @dataclass(frozen=True, eq=False)
 class Weights:
     """All that is added to balance a machine.

@@ -16,7 +16,7 @@ from balance.plates.pinned import HAIR, Pinned
 from balance.plates.plate import flattened
 from balance.quantities import Number, Scalar
 from balance.turning import HANDS, on_bench
-from balance.weights.balancing import Weight, Weights
+from balance.weights.balancing import Weight, Weights, counterweight_name
 from balance.weights.carrier import TOUCH
 
 ANGLES = 360
@@ -71,7 +71,12 @@ def proven_clearances(
     found = []
     for hand, place, weight in cut:
         others = [
-            Obstacle(_label(weights, other, "left"), "left", _plate_range(theirs), outlines["left", other])
+            Obstacle(
+                counterweight_name("left", other, len(weights.planes)),
+                "left",
+                _plate_range(theirs),
+                outlines["left", other],
+            )
             for side, other, theirs in cut
             if hand == "right" and side == "left"
         ]
@@ -84,7 +89,9 @@ def proven_clearances(
                 gap, angle = _least_clearance(outlines[hand, place], part, centre, float(weight.shape.edge.reach))
                 if gap < 0 and part in others:  # both weights shrink, so each has to give half
                     gap /= 2
-                found.append(WeightClearance(_label(weights, place, hand), part.name, gap, angle, own))
+                found.append(
+                    WeightClearance(counterweight_name(hand, place, len(weights.planes)), part.name, gap, angle, own)
+                )
     return found
 
 
@@ -114,7 +121,7 @@ def weight_parts(machine: Machine, weights: Weights) -> list[Obstacle]:
     """Return the weights of every plane and side as parts, at every degree of the turn; for a single design."""
     return [
         Obstacle(
-            _label(weights, place, hand),
+            counterweight_name(hand, place, len(weights.planes)),
             hand,
             _plate_range(weight),
             partial(_weight_outlines, machine, weight, hand),
@@ -129,11 +136,6 @@ def weight_parts(machine: Machine, weights: Weights) -> list[Obstacle]:
         for place, weight in enumerate(weights.planes)
         if weight.shape.mass > 0
     ]
-
-
-def _label(weights: Weights, place: int, hand: str) -> str:
-    number = f" {place + 1}" if len(weights.planes) > 1 else ""
-    return f"{hand} weight{number}"
 
 
 def _plate_range(weight: Weight) -> tuple[float, float]:

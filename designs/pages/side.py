@@ -138,7 +138,7 @@ def _names(parts: list[SidePart], size: float) -> tuple[str, int]:
     named: dict[tuple[float, str], SidePart] = {}
     for part in parts:
         if part.kind in NAMED:
-            words = part.name.removeprefix("right ").removeprefix("left ").replace("weight", "counterweight")
+            words = part.name.removeprefix("right ").removeprefix("left ")
             named.setdefault((sum(part.z) / 2, words), part)
     found, rows = [], [-np.inf] * 6
     for (middle, words), part in sorted(named.items(), key=lambda each: each[0]):

@@ -14,7 +14,7 @@ from balance.obstacles import about
 from balance.outlines import corner_arrays
 from balance.plates.plate import flattened
 from balance.turning import HANDS
-from balance.weights.balancing import Weight, Weights
+from balance.weights.balancing import Weight, Weights, counterweight_name
 from shafts.clearance.pairs import stem_crosses
 from shafts.clearance.seats import bearing_size
 from shafts.crank.layout import layout
@@ -46,10 +46,10 @@ def sitting_joints(engine: Engine, weights: Weights | None) -> Iterator[Joint]:
         reach = f"the {hand} shaft reaches from {_mm(ends[0])} to {_mm(ends[1])} mm"
         for name, at, length in _on_shaft(engine, hand):
             yield Joint(f"{hand} {name}", HUB * length - _shared(about(at, length), ends), reach)
-        for place, weight in enumerate(weights.planes if weights is not None else ()):
+        planes = () if weights is None else weights.planes
+        for place, weight in enumerate(planes):
             if float(weight.shape.mass) > 0:
-                number = f" {place + 1}" if weights is not None and len(weights.planes) > 1 else ""
-                yield _weight_joint(engine, hand, weight, f"{hand} weight{number}", reach)
+                yield _weight_joint(engine, hand, weight, counterweight_name(hand, place, len(planes)), reach)
 
 
 def rod_joints(engine: Engine) -> Iterator[Joint]:

@@ -359,10 +359,10 @@ def test_webs_are_looked_at_but_for_what_they_are_faced_to_run_beside(redesign):
     names = set(by_name(redesign.clearances))
     assert not any("right web" in each and "right rod" in each for each in names)
     assert not any("right web" in each and ("right shaft" in each or "right crankpin" in each) for each in names)
-    assert {"right web 1 and left weight 1", "right web 1 and left web 1"} <= names
+    assert {"right web 1 and left counterweight 1", "right web 1 and left web 1"} <= names
     rooms = {(each.weight, each.part): each.own for each in redesign.weight_clearances}
-    assert not rooms["left weight 1", "right web 1"]
-    assert rooms["right weight 1", "right web 1"]
+    assert not rooms["left counterweight 1", "right web 1"]
+    assert rooms["right counterweight 1", "right web 1"]
 
 
 def test_webs_without_a_given_size_are_taken_and_asked_for(redesign):
