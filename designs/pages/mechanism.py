@@ -20,7 +20,8 @@ from balance.outlines import corner_arrays
 from balance.plates.plate import flattened
 from balance.turning import HANDS, on_bench
 from designs.evaluate import Evaluation
-from designs.pages.clashes import Clash, front_marks, side_marks
+from designs.pages.clash_marks import front_marks, side_marks
+from designs.pages.clashes import Clash
 from designs.pages.side import LETTER, SidePart, cut_short, side_parts, side_view
 from designs.pages.svg import path
 from designs.shown import imperial, said
