@@ -151,6 +151,11 @@ class Evaluation:
         return [] if self.weights is None else weight_clearances(self.design, self.weights)
 
     @cached_property
+    def own_weight_clearances(self) -> list[WeightClearance]:
+        """Those of them that are from parts of a weight's own crank."""
+        return [] if self.weights is None else weight_clearances(self.design, self.weights, own_alone=True)
+
+    @cached_property
     def weight_holds(self) -> list[Hold] | None:
         """How the screws hold the weights at overspeed; None if none are stated."""
         return None if self.weights is None else holds(self.design, self.weights)

@@ -72,7 +72,7 @@ def _own(evaluation: Evaluation) -> Row:
     unlooked += [f"yokes.{name}.rod.width and .thickness" for name, yoke in design.yokes.items()
                  if yoke.rod is not None and (yoke.rod.width is None or yoke.rod.thickness is None)]  # fmt: skip
     own = own_clearances(evaluation)
-    shared = [pair for pair in evaluation.weight_clearances if pair.own and pair not in own]
+    shared = [pair for pair in evaluation.own_weight_clearances if pair not in own]
     unlooked += [f"smallest_radius beyond {pair.part}, of which {pair.weight} is made: what both fill counts twice"
                  for pair in shared]  # fmt: skip
     nearest = min(own, key=lambda pair: pair.gap, default=None)
@@ -87,8 +87,7 @@ def _own(evaluation: Evaluation) -> Row:
 
 def own_clearances(evaluation: Evaluation) -> list[WeightClearance]:
     """Return the clearances of counterweights from parts of their own crank, but for webs of one piece with them."""
-    own = [pair for pair in evaluation.weight_clearances if pair.own]
-    return [pair for pair in own if pair.gap >= 0 or not of_one_piece(evaluation, pair)]
+    return [pair for pair in evaluation.own_weight_clearances if pair.gap >= 0 or not of_one_piece(evaluation, pair)]
 
 
 def _moment(evaluation: Evaluation) -> Row:
