@@ -26,6 +26,7 @@ from balance.machine.machine import NoGas
 from balance.machine.mount import Mount
 from balance.many import one, options_of
 from balance.motion import Motion, Stroke, angle_count, crank_angles, move, stroke
+from balance.obstacles import ANGLES
 from balance.quantities import Number
 from balance.shaking import Moved, Shaking, of_yokes, shaking
 from balance.speed_swing import SpeedSwing, speed_swing, swung_gas, swung_motion
@@ -35,7 +36,7 @@ from balance.turning import HANDS
 from balance.weights import balancing
 from balance.weights.added_mass import TradeOff
 from balance.weights.carrier import Carrier
-from balance.weights.clearance import ANGLES, WeightClearance
+from balance.weights.clearance import WeightClearance
 from balance.weights.complete import Complete, complete_balance
 from balance.weights.retention import Hold
 from designs.design import Design

@@ -10,16 +10,14 @@ from balance.bodies.every import bodies
 from balance.cycle.extremes import least
 from balance.machine.machine import Machine
 from balance.motion import crank_angles, move
-from balance.obstacles import Obstacle, ShaftPiece
+from balance.obstacles import ANGLES, Obstacle, ShaftPiece
 from balance.outlines import ranges_meet
 from balance.plates.pinned import HAIR, Pinned
-from balance.plates.plate import flattened
 from balance.quantities import Number, Scalar
 from balance.turning import HANDS, on_bench
 from balance.weights.balancing import Weight, Weights, counterweight_name
 from balance.weights.carrier import TOUCH
 
-ANGLES = 360
 COARSE = 10  # angles from one to the next look at what stands still
 
 
@@ -130,7 +128,7 @@ def _body(machine: Machine, weights: Weights, hand: str, place: int, weight: Wei
         counterweight_name(hand, place, len(weights.planes)),
         hand,
         _plate_range(weight),
-        partial(_weight_outlines, machine, weight, hand, crank_angles(ANGLES)),
+        partial(_weight_outlines, machine, weight, hand),
         0.0,
         ("weight", ""),
         # A rod runs against the plate that closes its crankpin, as it does against a web.
@@ -152,7 +150,7 @@ def _weight_outlines(machine: Machine, weight: Weight, hand: str, theta: np.ndar
     """
     import shapely
 
-    own, sign = flattened(weight.shape.edge.path()), HANDS[hand]
+    own, sign = weight.shape.corners, HANDS[hand]
     x, y = on_bench(own[:, 0], own[:, 1], (theta + float(weight.angle))[:, None], sign)
     return shapely.polygons(np.stack([sign * float(machine.cranks.centre_distance) / 2 + x, y], axis=-1))
 

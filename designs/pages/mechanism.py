@@ -17,7 +17,6 @@ from balance.machine.crank import place_in_frame
 from balance.machine.yoke import Outline, Yoke
 from balance.obstacles import Obstacle
 from balance.outlines import corner_arrays
-from balance.plates.plate import flattened
 from balance.turning import HANDS, on_bench
 from designs.evaluate import Evaluation
 from designs.pages.clash_marks import front_marks, side_marks
@@ -271,7 +270,7 @@ def _weights(evaluation: Evaluation, sign: float) -> str:
     for weight in evaluation.weights.planes:
         if float(weight.shape.mass) <= 0:
             continue
-        own = flattened(weight.shape.edge.path())
+        own = weight.shape.corners
         x, y = on_bench(own[:, 0], own[:, 1], np.asarray(weight.angle, dtype=float), sign)
         found.append(f'<polygon class="{kind}" points="{_points(x, y)}"/>')
     return "".join(found)

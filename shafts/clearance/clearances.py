@@ -16,12 +16,12 @@ import numpy as np
 
 from balance.bodies.every import bodies, without_body
 from balance.cycle.extremes import least
-from balance.obstacles import Missing, Obstacle, ShaftPiece
+from balance.obstacles import ANGLES, Missing, Obstacle, ShaftPiece
 from balance.outlines import boxes_apart
 from balance.quantities import Number, over_angle
 from balance.turning import HANDS
 from balance.weights.balancing import Weights
-from balance.weights.clearance import ANGLES, weight_parts
+from balance.weights.clearance import weight_parts
 from shafts.clearance.nearest import faced, nearest_points
 from shafts.clearance.pairs import GROUPS, could_meet, group_of, unlooked
 from shafts.clearance.seats import seat_bodies

@@ -12,7 +12,6 @@ from balance.machine.crank import place_in_frame
 from balance.machine.yoke import Yoke
 from balance.obstacles import about
 from balance.outlines import corner_arrays
-from balance.plates.plate import flattened
 from balance.turning import HANDS
 from balance.weights.balancing import Weight, Weights, counterweight_name
 from shafts.clearance.pairs import stem_crosses
@@ -155,7 +154,7 @@ def _takes_pin(engine: Engine, weight: Weight, z: tuple[float, float]) -> bool:
 
     if all(throw.pin is None for throw in engine.cranks.throws.values()):
         return False
-    path = flattened(weight.shape.edge.path())
+    path = weight.shape.corners
     sine, cosine = np.sin(float(weight.angle)), np.cos(float(weight.angle))
     x, y = path[:, 0] * cosine + path[:, 1] * sine, path[:, 1] * cosine - path[:, 0] * sine
     plate = shapely.polygons(np.stack([x, y], axis=-1))

@@ -21,7 +21,7 @@ def faced(one: Obstacle, other: Obstacle, mask: np.ndarray, within: Scalar = np.
     """
     import shapely
 
-    shapes = [np.broadcast_to(part.shapes, mask.shape)[mask] for part in (one, other)]
+    shapes = [part.at(mask) for part in (one, other)]
     found = [np.zeros((0, 2, 2, len(shapes[0])))]
     for place, mine in enumerate(shapes):
         corners = shapely.get_coordinates(mine).reshape(len(mine), -1, 2)
@@ -42,9 +42,9 @@ def nearest_points(one: Obstacle, other: Obstacle, mask: np.ndarray) -> np.ndarr
     """Return the nearest points of two parts at the angles of a mask, m, (parts, x and y, angles)."""
     import shapely
 
-    first, second = (np.broadcast_to(part.shapes, mask.shape)[mask] for part in (one, other))
+    first = one.at(mask)
     if not mirrored(one, other):
-        ends = shapely.get_coordinates(shapely.shortest_line(first, second)).reshape(-1, 2, 2)
+        ends = shapely.get_coordinates(shapely.shortest_line(first, other.at(mask))).reshape(-1, 2, 2)
         return np.moveaxis(ends, 0, -1)
     # Mirror images are nearest where either is nearest to the plane between them.
     corners = shapely.get_coordinates(first).reshape(len(first), -1, 2)

@@ -192,8 +192,8 @@ def test_webs_and_wheels_must_sit_on_the_shaft():
 def plate(at, half=3.0, angle=0.0, mass=0.02, corners=None):
     """A counterweight 10 mm thick, of which the plate reaches from 5 to 15 mm from the axis, `half` to each side."""
     corners = corners or [[-half, 5.0], [half, 5.0], [half, 15.0], [-half, 15.0]]
-    edge = SimpleNamespace(path=lambda: [(x * MM, y * MM, 0.0) for x, y in corners])
-    return SimpleNamespace(at=at * MM, angle=angle, shape=SimpleNamespace(mass=mass, thickness=10 * MM, edge=edge))
+    shape = SimpleNamespace(mass=mass, thickness=10 * MM, corners=np.array(corners) * MM)
+    return SimpleNamespace(at=at * MM, angle=angle, shape=shape)
 
 
 def short(engine, weight, hand="right"):
