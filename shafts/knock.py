@@ -19,7 +19,7 @@ from shafts.gap.shift import rod_slope
 from shafts.loaded_shafts import LoadedShafts
 from shafts.reversals import ranges_tried, reversing, sense_changes, swings, switches
 
-PARTS = ("gas", "gravity", "inertia")
+PARTS = ("steady", "inertia")
 STEPS = 24  # of the speed range, at which what vibrates is tried
 
 

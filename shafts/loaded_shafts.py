@@ -75,16 +75,9 @@ class LoadedShafts:
 
 
 def load_shafts(engine: Engine, motion: Motion, forces: dict[str, YokeForces], torques: Torques) -> LoadedShafts:
-    """Return both shafts under the loads that the joints put on them.
-
-    Of many options, gas and gravity are added up first: nothing asks for them apart, and a third of the work is saved.
-    """
-    many = any(moved.height.ndim > 1 for moved in motion.yokes.values())
-    if many:
-        forces, torques = {name: each.added_up for name, each in forces.items()}, torques.added_up
+    """Return both shafts under the loads that the joints put on them; what gravity brings is not told apart here."""
+    forces, torques = {name: each.untold for name, each in forces.items()}, torques.untold
     right, left = (crank_loads(engine, forces, torques, hand) for hand in HANDS)
-    if many:
-        right, left = ([each.added_up for each in side] for side in (right, left))
     cranks = loaded_cranks(engine, (right, left), motion.theta, engine.speed.rated, mirrored(engine, forces))
     return LoadedShafts(engine, motion, forces, cranks)
 

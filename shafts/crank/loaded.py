@@ -253,8 +253,8 @@ class LoadedCrank:
     def rows(self) -> Load:
         """All linear loads in the crank frame, a row for each column, (options..., loads, angles).
 
-        Gas and gravity are one part, "gas": what a crank does under either is nowhere asked for. What vibration adds to
-        loads, such as that of the teeth, is left out: it stands among all that vibrates (see `vibration`).
+        What vibration adds to loads, such as that of the teeth, is left out: it stands among all that vibrates (see
+        `vibration`).
         """
         return self.rows_of(tuple(range(self.stations.loads)))
 
@@ -262,8 +262,8 @@ class LoadedCrank:
         """Return the rows of some loads, once for all that asks for the same ones."""
         if columns not in self._known_rows:
             least = np.broadcast_shapes(self.theta.shape, *(np.shape(each) for each in self._apart))
-            gas, inertia = (laid_out([terms.get(column, []) for column in columns], least) for terms in self._given)
-            self._known_rows[columns] = Load(gas=gas, inertia=inertia)
+            steady, inertia = (laid_out([terms.get(column, []) for column in columns], least) for terms in self._given)
+            self._known_rows[columns] = Load(steady, inertia, gravity=None)
         return self._known_rows[columns]
 
     @cached_property
@@ -340,7 +340,7 @@ class LoadedCrank:
                 yield columns, load.force
         if self.stations.turning is not None:
             _, *weight = self.stations.turning
-            yield (weight[0], weight[1]), PlanarForce(*(Load(gravity=over_angle(each)) for each in self.gravity))
+            yield (weight[0], weight[1]), PlanarForce(*(Load(over_angle(each)) for each in self.gravity))
 
 
 def _knowing(other: LoadedCrank, crank: LoadedCrank, names: tuple[str, ...]) -> LoadedCrank:

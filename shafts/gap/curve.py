@@ -129,8 +129,11 @@ def _beside(one: RodRows | None, other: RodRows | None) -> RodRows | None:
     if one is None or other is None:
         return _either(one, other)
     counts = one.slack.shape[-2], other.slack.shape[-2]
-    parts = []
+    parts: list[Any] = []
     for both in zip(one.thrust.parts, other.thrust.parts, strict=True):
+        if any(part is None for part in both):
+            parts.append(None)
+            continue
         filled = [np.zeros((rows, 1)) if absent(part) else part for part, rows in zip(both, counts, strict=True)]
         parts.append(0.0 if all(map(absent, both)) else _stacked(*filled))
     return RodRows(Load(*parts), _stacked(one.slack, other.slack))
@@ -155,6 +158,8 @@ def in_rows(loads: list[Load]) -> Load:
     parts = zip(*(load.parts for load in loads), strict=True)
 
     def in_one(each: tuple) -> Any:
+        if any(part is None for part in each):
+            return None
         if any(isinstance(part, AtSpeed) for part in each):
             return stacked(list(each))
         return 0.0 if all(map(absent, each)) else rows_of([np.atleast_1d(part) for part in each])

@@ -52,7 +52,7 @@ class YokePair:
         return self._curve("worst")
 
     def _curve(self, case: Case) -> GapCurve:
-        return GapCurve(Load(gas=self.facing.nominal)) + whole(self.loaded, self.facing, case)
+        return GapCurve(Load(steady=self.facing.nominal)) + whole(self.loaded, self.facing, case)
 
     def _lines(self, case: Case) -> dict[str, GapCurve]:
         if case not in self._known_lines:

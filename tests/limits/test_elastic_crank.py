@@ -126,7 +126,7 @@ def test_one_more_load_is_one_more_entry_and_nothing_else(seed, hand):
     loaded = carried(engine, 24)
     place, theta = (0 if hand == "right" else 1), loaded.motion.theta
     at = float(engine.shafts.pair[place].ends_at) - 0.004
-    pull = PlanarForce(Load(gas=np.array([30.0])), Load(gas=np.array([-12.0])))
+    pull = PlanarForce(Load(steady=np.array([30.0])), Load(steady=np.array([-12.0])))
     sides = [list(crank.loads) for crank in loaded.cranks]
     sides[place].append(CrankLoad("hand crank", "belt", at, force=pull))
     more = loaded_cranks(engine, (sides[0], sides[1]), theta, engine.speed.rated)

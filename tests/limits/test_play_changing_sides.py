@@ -66,8 +66,8 @@ def leapt(gap, turn, pressed_first, more=20.0):
     (found,) = pairs(SEEDS[0], 360, False)[:1]
     thrust = (turn - np.arange(36.0))[None] * (1 if pressed_first else -1)
     still, slack = np.zeros((1, 36)), np.full((1, 1, 36), -more / 2 * 1e-6)
-    curve = replace(found.curve(), tooth=Load(gas=still), leads=Leads(still, still, still),
-                    rods=RodRows(Load(gas=thrust), slack))  # fmt: skip
+    curve = replace(found.curve(), tooth=Load(steady=still), leads=Leads(still, still, still),
+                    rods=RodRows(Load(steady=thrust), slack))  # fmt: skip
     rooms = (gap * 1e-6)[None] + np.where(thrust > 0, more * 1e-6, 0.0)
     return rooms[0] * 1e6, with_reversals(curve, 0.0, rooms)[0] * 1e6
 

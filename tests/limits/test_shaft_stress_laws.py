@@ -210,7 +210,7 @@ def test_shear_peaks_at_the_neutral_axis(bore: float, factor: float):
 def test_a_short_stout_overhang_yields_by_shear_first():
     """No moment and no torque to speak of: safety is yield strength over sqrt(3) times the shear peak."""
     plain = one_section(0.01, (0.0, 0.0), (0.0, 0.0))
-    force = replace(plain.shear, linear=Load(gas=np.full((2, THETA.size), 1000.0 + 0j)))
+    force = replace(plain.shear, linear=Load(steady=np.full((2, THETA.size), 1000.0 + 0j)))
     capacity = strength(plain.shaft, sections(plain.shaft, {}))
     capacity = replace(bearing_up(0.01, (1.0, 1.0), (1.0, 1.0, 300e6)), shear=capacity.shear[..., :2])
     safety, _ = yield_safety(replace(plain, shear=force), capacity, SPEED)

@@ -69,7 +69,7 @@ def _pruned(loaded: LoadedShafts, facing: Facing, top: np.ndarray) -> PrunedPair
     kept = _kept(*np.broadcast_arrays(middle - shift, middle + shift, np.zeros((options, 1, 1)))[:2])
     nominal = np.broadcast_to(facing.nominal, (options, *facing.nominal.shape[-2:]))
     few = replace(facing, nominal=at_numbers(kept)(nominal))
-    curve = GapCurve(Load(gas=few.nominal)) + whole(loaded.at_angles(kept), few, "expected")
+    curve = GapCurve(Load(steady=few.nominal)) + whole(loaded.at_angles(kept), few, "expected")
     return _closer(PrunedPair(facing.upper, facing.lower, _spread(curve, options), kept, count), top)
 
 
