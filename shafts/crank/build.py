@@ -1,6 +1,7 @@
 """The members of a crank, from its layout and the sizes that the design states."""
 
 from dataclasses import dataclass
+from itertools import chain
 
 import numpy as np
 
@@ -53,7 +54,9 @@ def crank(shaft: Shaft, cranks: Cranks, hand: str, marks: list[Number]) -> Crank
     found = layout(shaft, cranks, hand)
     lengths = [_shaft_lengths(shaft, axis, marks) if axis.throw is None else _pin_lengths(shaft, cranks, axis)
                for axis in found.axes]  # fmt: skip
-    return Crank(_joined([each for each in lengths if each is not None]), _webs(shaft, cranks, found))
+    kinds, *columns = zip(*(vars(each).values() for each in lengths if each is not None), strict=True)
+    joined = (np.concatenate(_alike(*column), axis=-1) for column in columns)
+    return Crank(Round(tuple(chain(*kinds)), *joined), _webs(shaft, cranks, found))
 
 
 def bare_shaft(shaft: Shaft, marks: list[Number]) -> Crank:
@@ -69,8 +72,9 @@ def _shaft_lengths(shaft: Shaft, axis: Axis, marks: list[Number]) -> Round:
     cut = np.sort(np.clip(cuts, low, high), axis=-1)
     begin, end = cut[..., :-1], cut[..., 1:]
     segment = np.sum(((begin + end) / 2)[..., None] > steps[..., None, 1:], axis=-1)
-    sections = [round_section(each.diameter, each.bore, shaft.material) for each in shaft.segments]
-    bend, twist, shear = (_chosen(side_by_side(list(each)), segment) for each in zip(*sections, strict=True))
+    within = segment[..., None] == np.arange(len(shaft.segments))
+    sections = zip(*(round_section(each.diameter, each.bore, shaft.material) for each in shaft.segments), strict=True)
+    bend, twist, shear = (np.sum(np.where(within, side_by_side(each)[..., None, :], 0.0), axis=-1) for each in sections)
     still = np.zeros(begin.shape[-1])
     return Round(("shaft",) * begin.shape[-1], still, still, begin, end, bend, twist, shear)
 
@@ -111,21 +115,6 @@ def _webs(shaft: Shaft, cranks: Cranks, found: Layout) -> Webs | None:
         return None
     x, y, end_x, end_y, z, *section = (side_by_side(list(column)) for column in zip(*rows, strict=True))
     return Webs((x, y), (end_x, end_y), z, *section)
-
-
-def _joined(parts: list[Round]) -> Round:
-    names = ("x", "y", "low", "high", "bend", "twist", "shear")
-    columns = ([getattr(part, name) for part in parts] for name in names)
-    kinds = tuple(kind for part in parts for kind in part.kind)
-    return Round(kinds, *(np.concatenate(_alike(*column), axis=-1) for column in columns))
-
-
-def _chosen(values: np.ndarray, places: np.ndarray) -> np.ndarray:
-    """Return values (options..., count) at places (options..., wanted), each of its own option."""
-    if values.shape[-1] == 1:
-        return np.broadcast_to(values, (*np.broadcast_shapes(values.shape[:-1], places.shape[:-1]), places.shape[-1]))
-    both, at = _alike(values, places)
-    return np.take_along_axis(both, at, axis=-1)
 
 
 def _beside(one: np.ndarray, other: np.ndarray) -> np.ndarray:

@@ -319,7 +319,12 @@ class LoadedCrank:
 
     def _terms(self, part: str) -> Iterator[tuple[int, list[Term]]]:
         """Yield the columns that one part of the loads puts something on, with what adds up to it there."""
-        for columns, force in self._forces():
+        forces = [(self.stations.of(load)[0], load.force) for load in self.loads]
+        if self.stations.turning is not None:
+            forces.append((self.stations.turning[1:], PlanarForce(*map(Load, map(over_angle, self.gravity)))))
+        for columns, force in forces:  # as they stand on the bench
+            if columns is None or force is None:
+                continue
             both = getattr(force.x, part), getattr(force.y, part)
             for column, ways in zip(columns, self._turned, strict=True):
                 terms: list[Term] = [term for term in zip(both, ways, strict=True) if not absent(term[0])]
@@ -331,16 +336,6 @@ class LoadedCrank:
                 yield torque, [(values, -1.0)]  # the crank's own sense is clockwise
         if self.stations.turning is not None and part == "inertia":
             yield self.stations.turning[0], [(1.0, 1.0)]
-
-    def _forces(self) -> Iterator[tuple[Pair, PlanarForce]]:
-        """Yield forces as they stand on the bench, each with its columns: of loads, and the weight of what turns."""
-        for load in self.loads:
-            columns = self.stations.of(load)[0]
-            if columns is not None and load.force is not None:
-                yield columns, load.force
-        if self.stations.turning is not None:
-            _, *weight = self.stations.turning
-            yield (weight[0], weight[1]), PlanarForce(*(Load(over_angle(each)) for each in self.gravity))
 
 
 def _knowing(other: LoadedCrank, crank: LoadedCrank, names: tuple[str, ...]) -> LoadedCrank:
