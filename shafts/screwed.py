@@ -48,10 +48,10 @@ def threads(engine: Engine, weights: Weights, hand: str, number: int) -> tuple[W
         return ()
     size = THREADS[stock.screws.size][0] * 1e-3
     return tuple(
-        WebHole(f"screw {place} of counterweight {plane}", turned(weight, float(x), float(y)), size, screw=True)
+        WebHole(f"screw {index} of counterweight {plane}", turned(weight, float(x), float(y)), size, screw=True)
         for plane, (weight, carrier) in enumerate(zip(weights.planes, carriers(engine)[hand], strict=True), start=1)
         if carrier.name == f"web {number + 1}" and float(weight.shape.mass) > 0
-        for place, (x, y, _) in enumerate(weight.shape.holes[: bolts.number], start=1)
+        for index, (x, y, _) in enumerate(weight.shape.holes[: bolts.number], start=1)
     )
 
 
@@ -138,10 +138,10 @@ def _in_round_end(stock: Counterweights, screws: Screws, plate: WebPlate, weight
         return
     for angle in directions(stock, screws):
         way = turned(weight, float(np.sin(angle)), float(np.cos(angle)))
-        yield _along(plate, screws, way, seat, name)
+        yield _radial_screw(plate, screws, way, seat, name)
 
 
-def _along(plate: WebPlate, screws: Screws, way: tuple[float, float], seat: float, name: str) -> Bite:
+def _radial_screw(plate: WebPlate, screws: Screws, way: tuple[float, float], seat: float, name: str) -> Bite:
     """Return what is left between a radial screw and the nearest hole or edge; its tip may come to a hole's edge."""
     assert screws.engagement is not None
     half, web = THREADS[screws.size][0] * 5e-4, f"web {plate.number + 1}"
@@ -168,7 +168,7 @@ def directions(stock: Counterweights, screws: Screws) -> list[float]:
     """Return the angles of radial screws from the plate's middle line, rad."""
     bolts, seat = getattr(stock.shape, "bolts", None), max(float(stock.smallest_radius), 1e-6)
     pitch = APART * THREADS[screws.size][0] * 1e-3 / seat if bolts is None else float(bolts.pitch)
-    return [(place - (screws.number - 1) / 2) * pitch for place in range(screws.number)]
+    return [(index - (screws.number - 1) / 2) * pitch for index in range(screws.number)]
 
 
 def _mm(value: float) -> str:

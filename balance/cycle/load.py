@@ -40,7 +40,7 @@ class Load:
         """What is steady but for gravity, where that is told."""
         if self.gravity is None:
             raise ValueError("gravity's share of this load is not told, so neither is what is left without it")
-        return _less(self.steady, self.gravity)
+        return _difference(self.steady, self.gravity)
 
     @property
     def nothing(self) -> bool:
@@ -89,7 +89,7 @@ class Load:
         return self.each(neg)
 
     def __sub__(self, other: "Load") -> "Load":
-        return Load(*map(_less, self.parts, other.parts))
+        return Load(*map(_difference, self.parts, other.parts))
 
     def __mul__(self, factor: Scalar) -> "Load":
         """Scale by a factor of shape (options..., angles) or broadcastable to it."""
@@ -150,7 +150,7 @@ def added(one: Any, other: Any) -> Any:
     return one if absent(other) else one + other
 
 
-def _less(one: Any, other: Any) -> Any:
+def _difference(one: Any, other: Any) -> Any:
     """Return one part of a load less another."""
     if one is None or other is None:
         return None

@@ -118,7 +118,7 @@ def weight_parts(machine: Machine, weights: Weights) -> list[Obstacle]:
 def _cut(machine: Machine, weights: Weights) -> list[tuple[tuple[str, int, Weight], Obstacle]]:
     """Return side, plane and weight of all that have a mass, with their bodies."""
     cut = [
-        (hand, place, weight) for hand in HANDS for place, weight in enumerate(weights.planes) if weight.shape.mass > 0
+        (hand, index, weight) for hand in HANDS for index, weight in enumerate(weights.planes) if weight.shape.mass > 0
     ]
     return [(each, _body(machine, weights, *each)) for each in cut]
 

@@ -27,14 +27,14 @@ class Crank:
         """The middle of every member along z, m, (options..., members): round ones, then webs."""
         if self.webs is None:
             return self.round.middle
-        return np.concatenate(_alike(self.round.middle, self.webs.middle), axis=-1)
+        return np.concatenate(_broadcast_options(self.round.middle, self.webs.middle), axis=-1)
 
     @property
     def flexibility(self) -> np.ndarray:
         """Flexibility of every member, (options..., members, 5, 5), in the same order."""
         if self.webs is None:
             return self.round.flexibility
-        return _beside(self.round.flexibility, self.webs.flexibility)
+        return _concatenated(self.round.flexibility, self.webs.flexibility)
 
     def flexibility_of(self, kind: str, twisting: bool | None = None) -> np.ndarray:
         """Return the same if one kind of member alone yielded: "shaft", "crankpin" or "crank web".
@@ -46,7 +46,7 @@ class Crank:
         of_bars = np.where(which, bars.flexibility, 0.0)
         if self.webs is None:
             return of_bars
-        return _beside(of_bars, self.webs.flexibility * float(kind == "crank web"))
+        return _concatenated(of_bars, self.webs.flexibility * float(kind == "crank web"))
 
 
 def crank(shaft: Shaft, cranks: Cranks, hand: str, marks: list[Number]) -> Crank:
@@ -55,7 +55,7 @@ def crank(shaft: Shaft, cranks: Cranks, hand: str, marks: list[Number]) -> Crank
     lengths = [_shaft_lengths(shaft, axis, marks) if axis.throw is None else _pin_lengths(shaft, cranks, axis)
                for axis in found.axes]  # fmt: skip
     kinds, *columns = zip(*(vars(each).values() for each in lengths if each is not None), strict=True)
-    joined = (np.concatenate(_alike(*column), axis=-1) for column in columns)
+    joined = (np.concatenate(_broadcast_options(*column), axis=-1) for column in columns)
     return Crank(Round(tuple(chain(*kinds)), *joined), _webs(shaft, cranks, found))
 
 
@@ -67,7 +67,7 @@ def bare_shaft(shaft: Shaft, marks: list[Number]) -> Crank:
 def _shaft_lengths(shaft: Shaft, axis: Axis, marks: list[Number]) -> Round:
     steps = side_by_side(shaft.boundaries[:-1])
     inside = [at for at in map(np.asarray, _distinct(marks)) if np.any((at > axis.low) & (at < axis.high))]
-    cuts = np.concatenate(_alike(side_by_side([axis.low, *inside, axis.high]), steps[..., 1:]), axis=-1)
+    cuts = np.concatenate(_broadcast_options(side_by_side([axis.low, *inside, axis.high]), steps[..., 1:]), axis=-1)
     low, high = (np.asarray(end)[..., None] for end in (axis.low, axis.high))
     cut = np.sort(np.clip(cuts, low, high), axis=-1)
     begin, end = cut[..., :-1], cut[..., 1:]
@@ -117,13 +117,13 @@ def _webs(shaft: Shaft, cranks: Cranks, found: Layout) -> Webs | None:
     return Webs((x, y), (end_x, end_y), z, *section)
 
 
-def _beside(one: np.ndarray, other: np.ndarray) -> np.ndarray:
+def _concatenated(one: np.ndarray, other: np.ndarray) -> np.ndarray:
     """Return matrices of members beside those of others, (options..., members, 5, 5)."""
     options = np.broadcast_shapes(one.shape[:-3], other.shape[:-3])
     return np.concatenate([np.broadcast_to(each, (*options, *each.shape[-3:])) for each in (one, other)], axis=-3)
 
 
-def _alike(*arrays: np.ndarray) -> list[np.ndarray]:
+def _broadcast_options(*arrays: np.ndarray) -> list[np.ndarray]:
     """Give arrays of different length along their last axis the same option axes."""
     options = np.broadcast_shapes(*(each.shape[:-1] for each in arrays))
     return [np.broadcast_to(each, (*options, each.shape[-1])) for each in arrays]

@@ -94,7 +94,7 @@ def _leaving(engine: Engine, hand: str, torques: Torques) -> Iterator[CrankLoad]
         taken = (torques.steady if wheel is not None else torques.total) * -share
         yield CrankLoad("load", "torque", leaves_at(engine, hand), torque=taken)
     if wheel is not None and wheel.on in (hand, "both"):
-        yield CrankLoad("flywheel", "torque", wheel.along(hand), torque=torques.ripple * -share_of(wheel.on, hand))
+        yield CrankLoad("flywheel", "torque", wheel.z(hand), torque=torques.ripple * -share_of(wheel.on, hand))
 
 
 def leaves_at(engine: Engine, hand: str) -> Number:
@@ -106,7 +106,7 @@ def leaves_at(engine: Engine, hand: str) -> Number:
         return engine.cranks.load_at
     wheels = list(engine.wheels(hand).values())
     if wheels:
-        return wheels[-1].along(hand)
+        return wheels[-1].z(hand)
     shaft = engine.shafts.pair[hand == "left"]
     throws = [throw.at for throw in engine.cranks.throws.values()]
     middle = (shaft.starts_at + shaft.ends_at) / 2

@@ -49,8 +49,8 @@ def laid_out(given: list[list[Term]], least: tuple[int, ...]) -> np.ndarray:
     every = [value for terms in given for term in terms for value in term]
     shape = np.broadcast_shapes(least, *(np.shape(value) for value in every))
     rows, product = _empty(len(given), shape), np.empty(shape)
-    for place, terms in enumerate(given):
-        row = rows[..., place, :]
+    for index, terms in enumerate(given):
+        row = rows[..., index, :]
         if any(np.broadcast_shapes(*map(np.shape, term)) == shape for term in terms):
             np.multiply(*terms[0], out=row)
             for term in terms[1:]:

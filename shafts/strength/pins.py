@@ -72,7 +72,7 @@ def _inside_pin(engine: Engine, crank: LoadedCrank, name: str, held: list[Seat])
 
 
 def _sections(names: list[str], at: np.ndarray, diameter: np.ndarray) -> Sections:
-    places = [Place(name, at[..., place]) for place, name in enumerate(names)]
+    places = [Place(name, at[..., index]) for index, name in enumerate(names)]
     return Sections(places, at, diameter, np.zeros_like(diameter), np.zeros(len(names), dtype=bool))
 
 

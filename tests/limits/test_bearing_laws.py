@@ -277,7 +277,7 @@ def test_the_bent_line_passes_through_throws_and_bearings(place):
         pin, axis = (each.at(speed) for each in (crank.pin(name), vector))
         assert size(pin[1]) > 1e-7
         close(*(along[0] * x + along[1] * y for x, y in (pin, axis)), size(pin[1]), 1e-9)
-    x, y = line.along(speed)
+    x, y = line.deflections(speed)
     for row, load in enumerate(crank.bearings, len(throws)):
         across, up = load.on_bench(speed)
         supports = crank.compliance[row - len(throws), row - len(throws)]

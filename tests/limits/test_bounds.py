@@ -18,7 +18,7 @@ from shafts.gap import contact
 from shafts.gap.bounds import contact_of_many
 from shafts.gap.bounds.bounds import GapBounds, bounds_of
 from shafts.gap.bounds.largest_shift import _yielding, largest_shift
-from shafts.gap.bounds.pruning import _kept, pruned_pairs
+from shafts.gap.bounds.pruning import _lowest, pruned_pairs
 from shafts.gap.curve import BearingRows, GapCurve, Leads, RodRows
 from shafts.gap.displaced import play_at
 from shafts.gap.facing import _distinct, facing_yokes
@@ -393,7 +393,7 @@ def test_whatever_lies_between_the_bounds_is_lowest_at_an_angle_that_is_kept(see
     generator = np.random.default_rng(seed)
     curve = generator.uniform(-1, 1, (4, 3, 1)) + np.cumsum(generator.normal(0, 0.3, (4, 3, 48)), axis=-1)
     low, high = curve - generator.uniform(0, 0.4, curve.shape), curve + generator.uniform(0, 0.4, curve.shape)
-    kept = _kept(low, high)
+    kept = _lowest(low, high)
     assert kept.shape[-1] < 48
     for _ in range(200):
         share = generator.choice([0.0, 1.0, generator.random()], curve.shape)

@@ -58,7 +58,7 @@ def test_at_each_bearing_the_shaft_moves_as_its_supports_let_it(seed, bearings):
     for place, crank in enumerate(loaded.cranks):
         stand = np.array([float(each.at) for each in crank.shaft.bearings])
         loads = [np.stack(way) for way in zip(*(each.on_bench(SPEED) for each in crank.bearings), strict=True)]
-        moved = bent_line(loaded, place, stand).along(SPEED)
+        moved = bent_line(loaded, place, stand).deflections(SPEED)
         nearest = np.argmin([np.abs(stand - plate.at) for plate in crank.shaft.plates], axis=0)
         for load, found in zip(loads, moved, strict=True):
             expected = np.zeros_like(load)

@@ -10,7 +10,7 @@ from random_engines import random_engine
 from balance.cycle.load import Load
 from shafts.gap.curve import Leads, RodRows
 from shafts.gap.pair import budget, yoke_pairs
-from shafts.gap.play_reversal import _between, with_reversals
+from shafts.gap.play_reversal import _cubic_weights, with_reversals
 
 SEEDS = [seed for seed in range(40) if all(yoke.rod is not None for yoke in random_engine(seed).yokes.values())]
 FINE = 128
@@ -101,4 +101,4 @@ def test_a_leap_is_looked_at_if_its_whole_play_could_make_it_the_least():
 def test_the_cubic_between_two_angles_is_exact_for_cubics(share):
     at = np.arange(-1.0, 3.0)
     curve = np.polynomial.Polynomial([1.0, -2.0, 0.5, 3.0])
-    assert curve(at) @ _between(share) == pytest.approx(curve(share), rel=1e-12)
+    assert curve(at) @ _cubic_weights(share) == pytest.approx(curve(share), rel=1e-12)

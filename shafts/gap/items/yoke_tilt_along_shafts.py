@@ -41,11 +41,11 @@ def by_play(loaded: LoadedShafts, facing: Facing, case: Case) -> GapCurve:
         up, down = (_closing(loaded, facing, name, sign * sense) * play for sense in (1.0, -1.0))
         turns = couple(loaded, name)
         if case == "worst" or turns.nothing:
-            plain = plain + Load(steady=flat + _everywhere(np.minimum(up, down)))
+            plain = plain + Load(steady=flat + _over_places_and_angles(np.minimum(up, down)))
             continue
-        plain = plain + Load(steady=flat + _everywhere((up + down) / 2))
+        plain = plain + Load(steady=flat + _over_places_and_angles((up + down) / 2))
         couples.append(turns)
-        slack.append(flat + _everywhere((down - up) / 2))
+        slack.append(flat + _over_places_and_angles((down - up) / 2))
     return GapCurve(plain, rods=RodRows(in_rows(couples), rows_of(slack)) if couples else None)
 
 
@@ -128,6 +128,6 @@ def _by_stem(loaded: LoadedShafts, facing: Facing, name: str, sign: float) -> Lo
     return spread(tilt * (sign * end), 1.0 + np.zeros((*np.shape(facing.x)[:-1], np.shape(facing.x)[-1], 1)))
 
 
-def _everywhere(value: Number) -> np.ndarray:
+def _over_places_and_angles(value: Number) -> np.ndarray:
     """Return a number (options...) as (options..., 1, 1), for places and angles."""
     return np.asarray(value, dtype=float)[..., None, None]
