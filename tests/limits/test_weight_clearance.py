@@ -253,3 +253,17 @@ def test_weights_are_parts_of_both_shafts_in_every_plane():
         np.testing.assert_allclose((low_x, high_x), (sign * 0.022 - wide, sign * 0.022 + wide), rtol=1e-9)
         np.testing.assert_allclose((low_y, high_y), (0.005 * np.cos(0.8), 0.0195), rtol=1e-3)
         assert part.follows == ("weight", "")
+
+
+def test_of_its_own_crank_alone_is_what_all_are_less_the_rest():
+    cut = weights(0.0235, 0.3)
+    every, own = (proven_clearances(machine(), cut, {}, own_alone=alone) for alone in (False, True))
+    assert [vars(each) for each in own] == [vars(each) for each in every if each.own]
+    assert 0 < len(own) < len(every)
+
+
+def test_a_part_drawn_only_where_it_is_looked_at_is_the_same_part():
+    """Looked at every tenth degree, then about some of these: what was drawn before is not drawn again elsewhere."""
+    (part, _), (known, _) = (weight_parts(machine(), weights(0.0195, 0.4)) for _ in range(2))
+    for mask in (np.arange(360) % 10 == 0, np.arange(360) < 25, np.arange(360) % 7 == 3):
+        assert all(each.equals(other) for each, other in zip(part.at(mask), known.shapes[mask], strict=True))
