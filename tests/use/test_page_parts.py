@@ -310,7 +310,7 @@ def test_faces_in_the_lens_are_displaced_as_the_core_displaces_them(as_built):
     faces = []
     for name in (pair.upper, pair.lower):
         alone = lens.alone(name, pair.facing.x)
-        raised = lens.whole(pair.loaded, alone, "expected", (lens.yoke_tilt_along_shafts,)).clearances(
+        raised = lens.sum_of_lines(pair.loaded, alone, "expected", (lens.yoke_tilt_along_shafts,)).clearances(
             np.array([speed])
         )
         faces.append(lens._face(replace(shown, x=pair.facing.x), name, raised[0][:, turn], turn))
