@@ -274,7 +274,7 @@ def test_a_notch_leaves_the_section_that_it_leaves(kind: str, left: float):
 def test_many_speeds_are_as_safe_as_each_alone():
     """They are worked out a few at a time; a section's moment here grows with speed."""
     loads, capacity = one_section(0.01, (1.0, 2.0), (3.0, 1.0)), bearing_up(0.01, (1.5, 1.2), (2e8, 5e8, 4e8))
-    linear = replace(loads.moment.linear, inertia=loads.moment.linear.gas / SPEED**2)
+    linear = replace(loads.moment.linear, inertia=loads.moment.linear.steady / SPEED**2)
     loads = replace(loads, moment=replace(loads.moment, linear=linear))
     speeds = np.linspace(1.0, 4.0, 2 * PIECE + 1) * SPEED
     yielding, angle, fatigue = safeties(loads, capacity, speeds)
