@@ -151,15 +151,15 @@ def _place_in_stroke(machine: Machine, name: str, motion: Motion) -> tuple[np.nd
 def _push(machine: Machine, name: str, motion: Motion, excess: Scalar) -> Load:
     carried = machine.yokes[name].carries
     if isinstance(carried, Piston):
-        return Load(gas=-over_angle(piston_area(machine, carried)) * excess)
+        return Load(steady=-over_angle(piston_area(machine, carried)) * excess)
     if isinstance(carried, Diaphragm):
         place, half = _place_in_stroke(machine, name, motion)
         loss = over_angle(carried.working_area) - over_angle(carried.working_area_at_ends)
         area = over_angle(carried.working_area) - loss * (place / half) ** 2
-        return Load(gas=-area * excess - over_angle(carried.stiffness) * place)
+        return Load(steady=-area * excess - over_angle(carried.stiffness) * place)
     if isinstance(carried, Displacer):
         stem = -over_angle(circle(carried.stem_diameter)) * excess
-        return Load(gas=stem, inertia=_flow_drag(carried, name, motion))
+        return Load(steady=stem, inertia=_flow_drag(carried, name, motion))
     return Load()
 
 

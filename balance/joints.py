@@ -34,9 +34,9 @@ class Sides:
     mirrored: bool = False
 
     @property
-    def added_up(self) -> "Sides":
-        """The same forces with gas and gravity added up (see Load.added_up)."""
-        return Sides(self.right.added_up, self.left.added_up, self.mirrored)
+    def untold(self) -> "Sides":
+        """The same forces without gravity's share told (see Load.untold)."""
+        return Sides(self.right.untold, self.left.untold, self.mirrored)
 
     def __add__(self, other: "Sides") -> "Sides":
         return Sides(self.right + other.right, self.left + other.left, self.mirrored and other.mirrored)
@@ -56,9 +56,9 @@ class YokeForces:
     guide: Load
 
     @property
-    def added_up(self) -> "YokeForces":
-        """The same forces with gas and gravity added up (see Load.added_up)."""
-        return YokeForces(self.pivot.added_up, self.pin.added_up, self.guide.added_up)
+    def untold(self) -> "YokeForces":
+        """The same forces without gravity's share told (see Load.untold)."""
+        return YokeForces(self.pivot.untold, self.pin.untold, self.guide.untold)
 
     def __add__(self, other: "YokeForces") -> "YokeForces":
         return YokeForces(self.pivot + other.pivot, self.pin + other.pin, self.guide + other.guide)

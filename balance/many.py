@@ -29,7 +29,7 @@ def holds_options(part: Any, annotation: Any = None) -> bool:
     if isinstance(part, np.ndarray):
         return not is_table(annotation)
     if isinstance(part, tuple | dict):
-        return any(holds_options(each, annotation) for each in _inside(part))
+        return any(holds_options(each, annotation) for each in _members(part))
     if not is_dataclass(part) or isinstance(part, type) or part in _WITHOUT:
         return False
     found = any(holds_options(getattr(part, name), field.type) for name, field in part.__dataclass_fields__.items())
@@ -42,7 +42,7 @@ _WITHOUT: WeakSet[Any] = WeakSet()
 """Definitions that hold no options; being frozen, they never will."""
 
 
-def _inside(part: tuple | dict) -> Iterable[Any]:
+def _members(part: tuple | dict) -> Iterable[Any]:
     return part.values() if isinstance(part, dict) else part
 
 
@@ -70,19 +70,21 @@ def unchecked(part: Part, values: dict[str, Any]) -> Part:
 def planted(part: Any, targets: tuple[tuple[str, ...], ...], values: Scalar) -> Any:
     """Return a design with a number or an array (options,) at each of some paths in it, unchecked (see legal)."""
     for keys in targets:
-        part = _put(part, keys, values)
+        part = _replaced_at(part, keys, values)
     return part
 
 
-def _put(part: Any, keys: tuple[str, ...], values: Scalar) -> Any:
+def _replaced_at(part: Any, keys: tuple[str, ...], values: Scalar) -> Any:
     if not keys:
         return values
     first, *rest = keys
     if isinstance(part, tuple):
-        return tuple(_put(each, tuple(rest), values) if str(n) == first else each for n, each in enumerate(part))
+        return tuple(
+            _replaced_at(each, tuple(rest), values) if str(n) == first else each for n, each in enumerate(part)
+        )
     if isinstance(part, dict):
-        return part | {first: _put(part[first], tuple(rest), values)}
-    return unchecked(part, {first: _put(getattr(part, first), tuple(rest), values)})
+        return part | {first: _replaced_at(part[first], tuple(rest), values)}
+    return unchecked(part, {first: _replaced_at(getattr(part, first), tuple(rest), values)})
 
 
 def options_of(part: Any) -> int | None:
@@ -105,7 +107,7 @@ def _holding(part: Any, annotation: Any = None) -> Iterator[tuple[Any, Any]]:
     if not holds_options(part, annotation):
         return
     if isinstance(part, tuple | dict):
-        for each in _inside(part):
+        for each in _members(part):
             yield from _holding(each, annotation)
         return
     yield part, annotation

@@ -11,6 +11,10 @@ from typing import Any
 
 import numpy as np
 
+from balance.motion import crank_angles
+
+ANGLES = 360
+"""Crank angles at which parts are looked at that are drawn only where they are."""
 ShaftPiece = tuple[float, float, float]
 """From where to where along the shafts, and the radius there, m."""
 
@@ -26,8 +30,8 @@ class Obstacle:
 
     name : in words.   hand : the side that carries it, or "both".
     z : from where to where along the shafts, m.
-    drawn : shapely geometries, (angles,) or one; or a function that draws them, for a part that need not be drawn as
-    long as nothing comes near the circle that it never leaves.
+    drawn : shapely geometries, (angles,) or one; or a function that draws them at crank angles, rad, for a part that
+    need not be drawn as long as nothing comes near the circle that it never leaves.
     radius : by which the part reaches beyond its shape all round, m.
     follows : what it moves with ("shaft", "web", "pin", "rod", "yoke", "weight" or "case"), and the yoke by whose name
     its displacement is known.   joins : the throws at the ends of a web.
@@ -37,7 +41,7 @@ class Obstacle:
     name: str
     hand: str
     z: tuple[float, float]
-    drawn: Any | Callable[[], Any]
+    drawn: Any | Callable[[np.ndarray], Any]
     radius: float = 0.0
     follows: tuple[str, str] = ("case", "")
     joins: tuple[str, ...] = ()
@@ -49,7 +53,21 @@ class Obstacle:
     @cached_property
     def shapes(self) -> Any:
         """Shapely geometries, (angles,) or one."""
-        return self.drawn() if callable(self.drawn) else self.drawn
+        return self.at(np.ones(ANGLES, dtype=bool)) if callable(self.drawn) else self.drawn
+
+    def at(self, mask: np.ndarray) -> Any:
+        """Return the geometries at the crank angles of a mask; what is drawn only there is drawn once."""
+        import shapely
+
+        if not callable(self.drawn):
+            return np.broadcast_to(self.drawn, mask.shape)[mask]
+        missing = mask & shapely.is_missing(self._drawn)
+        self._drawn[missing] = self.drawn(crank_angles(len(mask))[missing])
+        return self._drawn[mask]
+
+    @cached_property
+    def _drawn(self) -> np.ndarray:
+        return np.full(ANGLES, None, dtype=object)
 
     @cached_property
     def hull(self) -> tuple[np.ndarray, float]:

@@ -56,12 +56,12 @@ def facing(upper: Outline, lower: Outline) -> tuple[np.ndarray, np.ndarray]:
     height, m; both (options..., places) at every corner of either, inf where they do not face each other.
     Between corners both edges are straight, so the room is least at one of them.
     """
-    x = np.concatenate(_alike(corner_arrays(upper)[0], corner_arrays(lower)[0]), axis=-1)
+    x = np.concatenate(_broadcast_options(corner_arrays(upper)[0], corner_arrays(lower)[0]), axis=-1)
     clearance = edge_heights(upper, x)[0] - edge_heights(lower, x)[1]
     return x, clearance
 
 
-def _alike(one: np.ndarray, other: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+def _broadcast_options(one: np.ndarray, other: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Give two corner arrays the same option axes; their corner counts may differ."""
     options = np.broadcast_shapes(one.shape[:-1], other.shape[:-1])
     return np.broadcast_to(one, (*options, one.shape[-1])), np.broadcast_to(other, (*options, other.shape[-1]))

@@ -166,8 +166,8 @@ def _rules(cls: type) -> tuple[tuple[str, str, Bound], ...]:
 
 def _check_number(value: Any, unit: str, bound: Bound, where: tuple[str, ...]) -> Iterator[Complaint]:
     if isinstance(value, tuple):
-        for place, each in enumerate(value):
-            yield from _check_number(each, unit, bound, (*where, str(place)))
+        for index, each in enumerate(value):
+            yield from _check_number(each, unit, bound, (*where, str(index)))
     if isinstance(value, bool) or not isinstance(value, int | float | np.ndarray):
         return
     wrong = ~(np.isfinite(value) & bound.holds(value))

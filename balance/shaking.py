@@ -61,7 +61,7 @@ def shaking(machine: Machine, motion: Motion, yokes: Moved | None = None) -> Sha
     yokes : what `of_yokes` returns, if it is known.
     """
     parts = of_turning(machine, motion.theta), of_yokes(machine, motion) if yokes is None else yokes
-    columns = _together(parts)
+    columns = _column_sums(parts)
     shape = np.broadcast_shapes(*(moved.height.shape for moved in motion.yokes.values()), *map(np.shape, columns))
     return Shaking(*(np.broadcast_to(column, shape) for column in columns))
 
@@ -72,10 +72,10 @@ def of_yokes(machine: Machine, motion: Motion) -> Moved:
     for name, yoke in machine.yokes.items():
         moved = motion.yokes[name]
         parts += [_of_yoke(yoke, moved, machine.throw_of(yoke).at), *_of_rods(machine, yoke, moved)]
-    return _together(parts)
+    return _column_sums(parts)
 
 
-def _together(parts: Iterable[Moved]) -> Moved:
+def _column_sums(parts: Iterable[Moved]) -> Moved:
     return tuple(reduce(added, column) for column in zip(*parts, strict=True))  # type: ignore[return-value]
 
 

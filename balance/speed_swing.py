@@ -10,7 +10,6 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from balance.cycle.load import Load
 from balance.flywheel import energy_over_cycle, turning_inertias
 from balance.gas import GasState
 from balance.machine.machine import Machine
@@ -168,5 +167,5 @@ def _swung(moved: YokeMotion, square: np.ndarray, rate: np.ndarray) -> YokeMotio
 
 def swung_gas(gas: GasState, swing: SpeedSwing) -> GasState:
     """Return the gas with its flow losses as the speed swings."""
-    push = {name: Load(each.gas, each.gravity, each.inertia * swing.square) for name, each in gas.push.items()}
+    push = {name: replace(each, inertia=each.inertia * swing.square) for name, each in gas.push.items()}
     return replace(gas, push=push)

@@ -51,7 +51,7 @@ def stop_push(machine: Machine, motion: Motion) -> dict[str, Load]:
     if found is None or machine.stop is None:
         return {}
     upper, lower = machine.stop.between
-    return {upper: Load(gas=found.force), lower: Load(gas=-found.force)}
+    return {upper: Load(steady=found.force), lower: Load(steady=-found.force)}
 
 
 def _edge(machine: Machine, name: str, which: int) -> np.ndarray:

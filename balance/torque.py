@@ -31,9 +31,9 @@ class Torques:
     mesh: Load
 
     @property
-    def added_up(self) -> "Torques":
-        """The same torques with gas and gravity added up (see Load.added_up)."""
-        return Torques(self.right.added_up, self.left.added_up, self.mesh.added_up)
+    def untold(self) -> "Torques":
+        """The same torques without gravity's share told (see Load.untold)."""
+        return Torques(self.right.untold, self.left.untold, self.mesh.untold)
 
     def turning(self, sense: float) -> "Torques":
         """Return the same torques, positive in the sense in which the cranks turn (see Cranks.sense)."""

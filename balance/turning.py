@@ -74,5 +74,5 @@ def turning_masses(machine: Machine, hand: str) -> list[TurningMass]:
     if gears is not None:
         found.append(TurningMass(gears.at, gears.mass, gears.mass * gears.cg[0], gears.mass * gears.cg[1], "gear"))
     for name, wheel in machine.wheels(hand).items():
-        found.append(TurningMass(wheel.along(hand), wheel.wheel_mass, name=name))
+        found.append(TurningMass(wheel.z(hand), wheel.wheel_mass, name=name))
     return found

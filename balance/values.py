@@ -129,11 +129,11 @@ def _row(value: Any, kind: Kind) -> tuple:
     if not kind.several:
         raise Unfit((), f"a row of {len(value)} values", _allowed(kind))
     new = []
-    for place, each in enumerate(value):
+    for index, each in enumerate(value):
         try:
             new.append(each if type(each) is float else _settled(each, kind))
         except Unfit as error:
-            raise Unfit((str(place), *error.where), error.read, error.allowed) from None
+            raise Unfit((str(index), *error.where), error.read, error.allowed) from None
     same = isinstance(value, tuple) and all(one is other for one, other in zip(value, new, strict=True))
     return value if same else tuple(new)
 

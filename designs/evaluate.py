@@ -26,6 +26,7 @@ from balance.machine.machine import NoGas
 from balance.machine.mount import Mount
 from balance.many import one, options_of
 from balance.motion import Motion, Stroke, angle_count, crank_angles, move, stroke
+from balance.obstacles import ANGLES
 from balance.quantities import Number
 from balance.shaking import Moved, Shaking, of_yokes, shaking
 from balance.speed_swing import SpeedSwing, speed_swing, swung_gas, swung_motion
@@ -35,7 +36,7 @@ from balance.turning import HANDS
 from balance.weights import balancing
 from balance.weights.added_mass import TradeOff
 from balance.weights.carrier import Carrier
-from balance.weights.clearance import ANGLES, WeightClearance
+from balance.weights.clearance import WeightClearance
 from balance.weights.complete import Complete, complete_balance
 from balance.weights.retention import Hold
 from designs.design import Design
@@ -149,6 +150,11 @@ class Evaluation:
     def weight_clearances(self) -> list[WeightClearance]:
         """Proven room of the weights from everything with an outline; for a single design."""
         return [] if self.weights is None else weight_clearances(self.design, self.weights)
+
+    @cached_property
+    def own_weight_clearances(self) -> list[WeightClearance]:
+        """Those of them that are from parts of a weight's own crank."""
+        return [] if self.weights is None else weight_clearances(self.design, self.weights, own_alone=True)
 
     @cached_property
     def weight_holds(self) -> list[Hold] | None:

@@ -406,7 +406,7 @@ def _wheels(evaluation: Evaluation) -> Iterator[Part]:
             if wheel.diameter is not None and wheel.thickness is not None:
                 inside = f", {_lengths(wheel.inside)} inside" if float(wheel.inside) else ""
                 size = f"{_lengths(wheel.diameter)} x {_lengths(wheel.thickness)}{inside}, {size}"
-            at = wheel.along(hand)
+            at = wheel.z(hand)
             bore = 2 * widest_between(shaft, at - 1e-6, at + 1e-6)
             note = f"bore {_lengths(bore)}" if float(bore) else "beyond the shaft's end"
             mass, drawing = float(wheel.wheel_mass) or None, drawing_of(evaluation, name, hand)

@@ -62,7 +62,8 @@ def _holds_in(open_: list[Row]) -> str:
 
 def _touching(evaluation: Evaluation) -> Answer:
     question = "Do the yokes touch?"
-    if not evaluation.pairs:
+    pair = tightest_pair(evaluation)
+    if pair is None:
         missing = [name for name, yoke in evaluation.design.yokes.items() if yoke.outline is None]
         if missing and len(evaluation.design.yokes) > 1:
             return Answer(
@@ -73,8 +74,14 @@ def _touching(evaluation: Evaluation) -> Answer:
             "good",
             "No: no two yokes face each other within the same range along the shafts, so they cannot meet.",
         )
-    pair = min(evaluation.pairs, key=lambda each: float(each.least(evaluation.tightest_speed(each))[0]))
     return _touching_pair(evaluation, pair, question)
+
+
+def tightest_pair(evaluation: Evaluation) -> YokePair | None:
+    """Return the two yokes that come nearest at running speeds; None if none can meet."""
+    if len(evaluation.pairs) < 2:  # as nearly always; then no speed has to be looked at
+        return next(iter(evaluation.pairs), None)
+    return min(evaluation.pairs, key=lambda each: float(each.least(evaluation.tightest_speed(each))[0]))
 
 
 def _touching_pair(evaluation: Evaluation, pair: YokePair, question: str) -> Answer:
@@ -106,7 +113,7 @@ def _touching_pair(evaluation: Evaluation, pair: YokePair, question: str) -> Ans
             f"less than the {said(limit, 'm', 'g')} asked for. {why}",
         )
     found = f"{beyond}; the least gap within the range is {said(gap, 'm', '.3f')}, at {at}."
-    worst = min(float(pair.least(each, "worst")[0]) for each in evaluation.every_speed)
+    worst = float(np.min(pair.least(np.stack(evaluation.every_speed), "worst")[0]))
     if worst <= 0:
         words = f"Not as designed: {found} With every play and tolerance at once on the side that closes it they would "
         words += f"overlap by {said(-worst, 'm', '.3f')}; in how many builds they touch is what `shafts` tells."

@@ -9,7 +9,7 @@ import numpy as np
 from balance.outlines import ranges_meet
 from balance.quantities import Number
 from balance.turning import HANDS
-from balance.weights.balancing import Weight
+from balance.weights.balancing import Weight, counterweight_name
 from shafts.bearings.bearing import Bearing
 from shafts.engine import Engine
 
@@ -34,25 +34,23 @@ class Sitting:
 def sitting(engine: Engine, hand: str, weights: Sequence[Weight] = ()) -> list[Sitting]:
     """Return what sits on the right or left shaft: bearings, plates, gear, wheels, webs and given weights."""
     found, shaft = [], engine.shafts.pair[list(HANDS).index(hand)]
-    for place, bearing in enumerate(shaft.bearings):
-        found.append(Sitting(f"{hand} bearing {place + 1}", bearing.at, bearing.inside.width, case="bearing"))
-    for place, plate in enumerate(shaft.plates):
-        found.append(Sitting(f"{hand} plate {place + 1}", plate.at, plate.thickness, case="plate"))
+    for index, bearing in enumerate(shaft.bearings):
+        found.append(Sitting(f"{hand} bearing {index + 1}", bearing.at, bearing.inside.width, case="bearing"))
+    for index, plate in enumerate(shaft.plates):
+        found.append(Sitting(f"{hand} plate {index + 1}", plate.at, plate.thickness, case="plate"))
     gears = engine.cranks.gears
     if gears is not None and gears.face is not None:
         found.append(Sitting(f"{hand} gear", gears.at, gears.face))
     for name, wheel in engine.wheels(hand).items():
         if wheel.thickness is not None:
-            found.append(Sitting(f"{hand} {name}", wheel.along(hand), wheel.thickness))
+            found.append(Sitting(f"{hand} {name}", wheel.z(hand), wheel.thickness))
     for number, web in enumerate(engine.cranks.webs):
         if web.on in (hand, "both") and web.thickness is not None:
             found.append(Sitting(f"{hand} web {number + 1}", web.at, web.thickness, True))
-    several = len(weights) > 1
-    for place, weight in enumerate(weights):
+    for index, weight in enumerate(weights):
         # A weight of no mass is none, and in no one's way.
         length = np.where(np.asarray(weight.shape.mass) > 0, weight.shape.thickness, -np.inf)
-        name = f"{hand} weight {place + 1}" if several else f"{hand} weight"
-        found.append(Sitting(name, weight.at, length, True))
+        found.append(Sitting(counterweight_name(hand, index, len(weights)), weight.at, length, True))
     return found
 
 
@@ -74,14 +72,14 @@ def ring_clearance(engine: Engine) -> np.ndarray:
     """
     right, left = ([each for each in shaft.bearings if each.inside.outside is not None] for shaft in engine.shafts.pair)
     clearances = [
-        np.where(ranges_meet(_range(one), _range(other)), _apart(engine, one, other), np.inf)
+        np.where(ranges_meet(_range(one), _range(other)), _between_rings(engine, one, other), np.inf)
         for one in right
         for other in left
     ]
     return np.min(np.broadcast_arrays(*clearances), axis=0) if clearances else np.asarray(np.inf)
 
 
-def _apart(engine: Engine, one: Bearing, other: Bearing) -> Number:
+def _between_rings(engine: Engine, one: Bearing, other: Bearing) -> Number:
     outside, its = one.inside.outside, other.inside.outside
     assert outside is not None and its is not None
     clearance = engine.cranks.centre_distance - (np.asarray(outside) + its) / 2

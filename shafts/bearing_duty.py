@@ -49,7 +49,7 @@ def _load(crank: LoadedCrank, place: int) -> CrankVector:
 def bearings_of(loaded: LoadedShafts) -> list[tuple[str, LoadedCrank, int, Bearing]]:
     """Return every bearing with its name, after its crank and its number on it, right one first."""
     return [
-        (f"{crank.hand} bearing {place + 1}", crank, place, bearing)
+        (f"{crank.hand} bearing {index + 1}", crank, index, bearing)
         for crank in loaded.cranks
-        for place, bearing in enumerate(crank.shaft.bearings)
+        for index, bearing in enumerate(crank.shaft.bearings)
     ]

@@ -21,7 +21,7 @@ class BentLine:
     at: np.ndarray
     vectors: list[CrankVector]
 
-    def along(self, speed: Number) -> tuple[np.ndarray, np.ndarray]:
+    def deflections(self, speed: Number) -> tuple[np.ndarray, np.ndarray]:
         """Return the deflections x and y at a speed, rad/s, m, each (places, angles); for a single design."""
         each = [vector.on_bench(speed) for vector in self.vectors]
         return np.stack([x for x, _ in each]), np.stack([y for _, y in each])

@@ -52,17 +52,17 @@ def limits(tolerance: str, size: Scalar) -> Range:
     Small letters are shafts, capitals holes.
     """
     letter, grade = tolerance[:-1], int(tolerance[-1])
-    width = _at(GRADES[grade], size)
+    width = _in_band(GRADES[grade], size)
     if letter.lower() == "js":
         return -width / 2, width / 2
-    near = _at(NEAREST[letter.lower()], size)
+    near = _in_band(NEAREST[letter.lower()], size)
     above = letter.lower() >= "k"
     if letter.islower():
         return (near, near + width) if above else (near - width, near)
     if not above:
         return -near, -near + width
     # ISO 286-1, 4.3.2.5: from K on a finer grade's shaft in a hole one grade coarser, above 3 mm.
-    rise = np.where(np.asarray(size) > 3e-3 + 1e-9, width - _at(GRADES[grade - 1], size), 0.0)
+    rise = np.where(np.asarray(size) > 3e-3 + 1e-9, width - _in_band(GRADES[grade - 1], size), 0.0)
     return -near + rise - width, -near + rise
 
 
@@ -71,7 +71,7 @@ def play(hole: Range, shaft: Range) -> Range:
     return np.asarray(hole[0]) - shaft[1], np.asarray(hole[1]) - shaft[0]
 
 
-def _at(values: tuple[int, ...], size: Scalar) -> np.ndarray:
+def _in_band(values: tuple[int, ...], size: Scalar) -> np.ndarray:
     # A nominal size belongs to the band that ends with it, whatever its last binary digit.
     band = np.searchsorted(np.array(BANDS) * 1e-3, np.asarray(size) - 1e-9)
     return np.array([*values, np.nan])[band] * 1e-6

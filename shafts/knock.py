@@ -19,7 +19,7 @@ from shafts.gap.shift import rod_slope
 from shafts.loaded_shafts import LoadedShafts
 from shafts.reversals import ranges_tried, reversing, sense_changes, swings, switches
 
-PARTS = ("gas", "gravity", "inertia")
+PARTS = ("steady", "inertia")
 STEPS = 24  # of the speed range, at which what vibrates is tried
 
 
@@ -114,29 +114,31 @@ def _yoke_joints(loaded: LoadedShafts, name: str) -> list[Joint]:
     yoke = engine.yokes[name]
     if yoke.rod is None:
         assert yoke.slot is not None
-        found = _both("pin in slot", name, {hand: getattr(forces.pin, hand).y for hand in HANDS}, yoke.slot.play)
+        found = _of_both_sides(
+            "pin in slot", name, {hand: getattr(forces.pin, hand).y for hand in HANDS}, yoke.slot.play
+        )
     else:
         up = 1.0 if moved.rod is None else moved.rod.y
         inclination = rod_slope(moved) * up
         found = []
         for kind, sides in (("crankpin", forces.pin), ("yoke pivot", forces.pivot)):
-            along = {hand: _along(getattr(sides, hand), sign * inclination, up) for hand, sign in HANDS.items()}
-            found += _both(kind, name, along, yoke.rod.play)
+            along = {hand: _along_rod(getattr(sides, hand), sign * inclination, up) for hand, sign in HANDS.items()}
+            found += _of_both_sides(kind, name, along, yoke.rod.play)
     return [*found, Joint(f"guide of {name}", forces.guide, engine.fits.guide_play)]
 
 
-def _along(pull: PlanarForce, x: Scalar, y: Scalar) -> Load:
+def _along_rod(pull: PlanarForce, x: Scalar, y: Scalar) -> Load:
     return pull.x * x + pull.y * y
 
 
-def _both(kind: str, name: str, along: dict[str, Load], play: Scalar) -> list[Joint]:
+def _of_both_sides(kind: str, name: str, along: dict[str, Load], play: Scalar) -> list[Joint]:
     """Return one joint for both sides where they are mirror images, else one for each; none vibrates as its image."""
     right, left = along.values()
-    if absent(right.vibration) and all(_same(getattr(right, each), getattr(left, each)) for each in PARTS):
+    if absent(right.vibration) and all(_equal(getattr(right, each), getattr(left, each)) for each in PARTS):
         return [Joint(f"each {kind} of {name}", right, play)]
     return [Joint(f"{hand} {kind} of {name}", load, play) for hand, load in along.items()]
 
 
-def _same(one: Scalar, other: Scalar) -> bool:
+def _equal(one: Scalar, other: Scalar) -> bool:
     size = np.max(np.abs(one))
     return bool(np.max(np.abs(np.asarray(one) - other)) <= 1e-9 * size)

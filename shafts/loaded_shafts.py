@@ -51,10 +51,10 @@ class LoadedShafts:
     def under(self, forces: dict[str, YokeForces], torques: Torques) -> "LoadedShafts":
         """Return the same shafts under other joint forces and torques over the same cycle."""
         right, left = (crank_loads(self.engine, forces, torques, hand) for hand in HANDS)
-        cranks = self._under(right, left, self.motion.theta, mirrored(self.engine, forces))
+        cranks = self._with_loads(right, left, self.motion.theta, mirrored(self.engine, forces))
         return replace(self, forces=forces, cranks=cranks)
 
-    def _under(
+    def _with_loads(
         self, right: list[CrankLoad], left: list[CrankLoad], theta: np.ndarray, alike: bool
     ) -> tuple[LoadedCrank, LoadedCrank]:
         """Return both cranks under other loads.   alike : whether these mirror each other."""
@@ -63,28 +63,21 @@ class LoadedShafts:
 
     def at_angles(self, kept: np.ndarray) -> "LoadedShafts":
         """Return the same at some angles of each option, given by their numbers, (options, angles)."""
-        pick = _picking(kept, self.motion.theta.shape[-1])
+        pick = _angle_picker(kept, self.motion.theta.shape[-1])
         motion = Motion(pick(self.motion.theta), pick(self.motion.yokes), self.motion.sense)
 
         def picked(load: CrankLoad) -> CrankLoad:
             return replace(load, force=pick(load.force), torque=pick(load.torque))
 
         right, left = ([picked(load) for load in each.loads] for each in self.cranks)
-        cranks = self._under(right, left, motion.theta, self.cranks[1].mirrored is not None)
+        cranks = self._with_loads(right, left, motion.theta, self.cranks[1].mirrored is not None)
         return replace(self, motion=motion, forces=pick(self.forces), cranks=cranks)
 
 
 def load_shafts(engine: Engine, motion: Motion, forces: dict[str, YokeForces], torques: Torques) -> LoadedShafts:
-    """Return both shafts under the loads that the joints put on them.
-
-    Of many options, gas and gravity are added up first: nothing asks for them apart, and a third of the work is saved.
-    """
-    many = any(moved.height.ndim > 1 for moved in motion.yokes.values())
-    if many:
-        forces, torques = {name: each.added_up for name, each in forces.items()}, torques.added_up
+    """Return both shafts under the loads that the joints put on them; what gravity brings is not told apart here."""
+    forces, torques = {name: each.untold for name, each in forces.items()}, torques.untold
     right, left = (crank_loads(engine, forces, torques, hand) for hand in HANDS)
-    if many:
-        right, left = ([each.added_up for each in side] for side in (right, left))
     cranks = loaded_cranks(engine, (right, left), motion.theta, engine.speed.rated, mirrored(engine, forces))
     return LoadedShafts(engine, motion, forces, cranks)
 
@@ -94,7 +87,7 @@ def mirrored(engine: Engine, forces: dict[str, YokeForces]) -> bool:
     return not np.any(np.asarray(engine.gravity.x)) and all(each.pin.mirrored for each in forces.values())
 
 
-def _picking(kept: np.ndarray, count: int) -> Callable[[Any], Any]:
+def _angle_picker(kept: np.ndarray, count: int) -> Callable[[Any], Any]:
     """Return what picks the kept of so many angles out of anything that runs over them."""
     flat = kept + np.arange(len(kept))[:, None] * count
     known: dict[int, Any] = {}  # many parts stand in several places

@@ -34,13 +34,13 @@ def peaks(crank: LoadedCrank, weights: np.ndarray, speeds: Sequence[Any]) -> lis
     weights : as for `LoadedCrank.vectors`.   speeds : from the slowest to the fastest, rad/s, each (options...).
     """
     last = len(speeds) - 1
-    sizes, angles = _at(crank, weights, [speeds[0], speeds[last]])
+    sizes, angles = _largest_at(crank, weights, [speeds[0], speeds[last]])
     ends, dip = [speeds[0], speeds[last]], _dip(crank, weights, speeds)
     # What vibrates peaks where it meets a critical speed: there no end says anything about what lies between.
     between = [place for place in range(1, last)
                if crank.vibration is not None or np.any(~_surely_less(speeds[place], ends, sizes, dip))]  # fmt: skip
     if between:
-        more = _at(crank, weights, [speeds[place] for place in between])
+        more = _largest_at(crank, weights, [speeds[place] for place in between])
         sizes, angles = (np.concatenate(each) for each in ((sizes, more[0]), (angles, more[1])))
     tried = np.stack(np.broadcast_arrays(*ends, *(speeds[place] for place in between), sizes[0])[:-1])
     place = np.argmax(sizes, axis=0)[None]
@@ -48,7 +48,7 @@ def peaks(crank: LoadedCrank, weights: np.ndarray, speeds: Sequence[Any]) -> lis
     return [Peak(*each) for each in zip(*found, strict=True)]
 
 
-def _at(crank: LoadedCrank, weights: np.ndarray, speeds: Sequence[Any]) -> tuple[np.ndarray, np.ndarray]:
+def _largest_at(crank: LoadedCrank, weights: np.ndarray, speeds: Sequence[Any]) -> tuple[np.ndarray, np.ndarray]:
     """Return the largest size of each response over the cycle, and its angle, (speeds, responses, options...)."""
     found = largest_roots(crank.squares(weights, speeds))
     sizes, angles = (each.reshape(len(speeds), -1, *each.shape[1:]) for each in found)
@@ -75,9 +75,9 @@ def largest_of(peaks: dict[str, Peak]) -> tuple[str, Peak]:
     """Return the largest of several peaks for each option, and the name of the largest of all."""
     columns = ([getattr(each, of) for each in peaks.values()] for of in ("size", "speed", "angle"))
     every = [np.stack(np.broadcast_arrays(*column)) for column in columns]  # one shaft alone may have options
-    place = np.argmax(every[0], axis=0)[None]
+    index = np.argmax(every[0], axis=0)[None]
     name = max(peaks, key=lambda each: float(np.max(peaks[each].size)))
-    return name, Peak(*(np.take_along_axis(each, place, axis=0)[0] for each in every))
+    return name, Peak(*(np.take_along_axis(each, index, axis=0)[0] for each in every))
 
 
 def _surely_less(speed: Number, ends: list[Any], sizes: np.ndarray, dip: Number) -> np.ndarray:

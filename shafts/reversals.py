@@ -22,7 +22,9 @@ def one_sense(load: Load) -> list[tuple[np.ndarray, np.ndarray]]:
     The least of the load over the cycle is concave in speed squared, so each sense is kept in one range, whose ends
     are the largest and least of the speeds at which the load vanishes. A range that ends before it begins is none.
     """
-    steady, inertia = (_finer(each) for each in np.broadcast_arrays(np.asarray(load.steady, dtype=float), load.inertia))
+    steady, inertia = (
+        _resampled(each) for each in np.broadcast_arrays(np.asarray(load.steady, dtype=float), load.inertia)
+    )
     return [_positive(steady, inertia), _positive(-steady, -inertia)]
 
 
@@ -45,14 +47,14 @@ def sense_changes(values: np.ndarray, scale: float = 0.0) -> tuple[np.ndarray, n
     values : (angles,), equally spaced over one turn from zero.   scale : a load beside which rounding errors
     are to be told from loads, N.
     """
-    fine = _finer(np.asarray(values, dtype=float))
+    fine = _resampled(np.asarray(values, dtype=float))
     largest = float(np.max(np.abs(fine)))
     if largest <= ROUNDING * scale or largest == 0:
         return np.array([]), np.array([])
     step, after = 2 * np.pi / fine.size, np.roll(fine, -1)
     place = np.flatnonzero((fine < 0) != (after < 0))
     share = fine[place] / (fine[place] - after[place])
-    slope = _finer(_slope(np.asarray(values, dtype=float)))
+    slope = _resampled(_slope(np.asarray(values, dtype=float)))
     slope_there = slope[place] * (1 - share) + np.roll(slope, -1)[place] * share
     return (place + share) * step % (2 * np.pi), slope_there
 
@@ -64,7 +66,7 @@ def swings(x: np.ndarray, y: np.ndarray, scale: float = 0.0) -> tuple[np.ndarray
     The load half a window ahead has a negative projection on that half a window back; the angle is that of
     the smallest load between.
     """
-    x, y = _finer(np.asarray(x, dtype=float)), _finer(np.asarray(y, dtype=float))
+    x, y = _resampled(np.asarray(x, dtype=float)), _resampled(np.asarray(y, dtype=float))
     size = np.hypot(x, y)
     if np.max(size) <= ROUNDING * scale or np.max(size) == 0:
         return np.array([]), np.array([])
@@ -84,9 +86,9 @@ def switches(holds: Callable[[float], bool], least: float, most: float, scan: in
     tried = np.linspace(least, most, scan + 1)
     states = [holds(float(each)) for each in tried]
     ends = [
-        _bisect(holds, float(tried[place]), float(tried[place + 1]), states[place])
-        for place in range(scan)
-        if states[place] != states[place + 1]
+        _bisect(holds, float(tried[index]), float(tried[index + 1]), states[index])
+        for index in range(scan)
+        if states[index] != states[index + 1]
     ]
     return _ranges(least, ends, most, states[0])
 
@@ -124,7 +126,7 @@ def _positive(steady: np.ndarray, inertia: np.ndarray) -> tuple[np.ndarray, np.n
     return np.sqrt(low), np.sqrt(np.maximum(high, 0.0))
 
 
-def _finer(values: np.ndarray) -> np.ndarray:
+def _resampled(values: np.ndarray) -> np.ndarray:
     """Return a periodic curve at FINER times as many angles, through its harmonics."""
     count = values.shape[-1]
     return np.fft.irfft(np.fft.rfft(values, axis=-1), FINER * count, axis=-1) * FINER

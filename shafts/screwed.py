@@ -12,7 +12,7 @@ import numpy as np
 
 from balance.machine.counterweights import Counterweights, Screws
 from balance.turning import HANDS
-from balance.weights.balancing import Weight, Weights
+from balance.weights.balancing import Weight, Weights, counterweight_name
 from balance.weights.carrier import TOUCH
 from balance.weights.retention import THREADS
 from shafts.engine import Engine
@@ -48,10 +48,10 @@ def threads(engine: Engine, weights: Weights, hand: str, number: int) -> tuple[W
         return ()
     size = THREADS[stock.screws.size][0] * 1e-3
     return tuple(
-        WebHole(f"screw {place} of weight {plane}", turned(weight, float(x), float(y)), size, screw=True)
+        WebHole(f"screw {index} of counterweight {plane}", turned(weight, float(x), float(y)), size, screw=True)
         for plane, (weight, carrier) in enumerate(zip(weights.planes, carriers(engine)[hand], strict=True), start=1)
         if carrier.name == f"web {number + 1}" and float(weight.shape.mass) > 0
-        for place, (x, y, _) in enumerate(weight.shape.holes[: bolts.number], start=1)
+        for index, (x, y, _) in enumerate(weight.shape.holes[: bolts.number], start=1)
     )
 
 
@@ -73,7 +73,7 @@ def bites(engine: Engine, weights: Weights) -> Iterator[Bite]:
     plates = {(hand, plate.number): plate for hand, plate in plates_of(engine, weights)}
     for hand, shaft in zip(HANDS, engine.shafts.pair, strict=True):
         for plane, (weight, carrier) in enumerate(zip(weights.planes, carriers(engine)[hand], strict=True)):
-            name = f"{hand} weight" + (f" {plane + 1}" if len(weights.planes) > 1 else "")
+            name = counterweight_name(hand, plane, len(weights.planes))
             if float(weight.shape.mass) <= 0 or not carrier.name or carrier.name.startswith("pin"):
                 continue
             if carrier.name == "shaft":
@@ -138,10 +138,10 @@ def _in_round_end(stock: Counterweights, screws: Screws, plate: WebPlate, weight
         return
     for angle in directions(stock, screws):
         way = turned(weight, float(np.sin(angle)), float(np.cos(angle)))
-        yield _along(plate, screws, way, seat, name)
+        yield _radial_screw(plate, screws, way, seat, name)
 
 
-def _along(plate: WebPlate, screws: Screws, way: tuple[float, float], seat: float, name: str) -> Bite:
+def _radial_screw(plate: WebPlate, screws: Screws, way: tuple[float, float], seat: float, name: str) -> Bite:
     """Return what is left between a radial screw and the nearest hole or edge; its tip may come to a hole's edge."""
     assert screws.engagement is not None
     half, web = THREADS[screws.size][0] * 5e-4, f"web {plate.number + 1}"
@@ -168,7 +168,7 @@ def directions(stock: Counterweights, screws: Screws) -> list[float]:
     """Return the angles of radial screws from the plate's middle line, rad."""
     bolts, seat = getattr(stock.shape, "bolts", None), max(float(stock.smallest_radius), 1e-6)
     pitch = APART * THREADS[screws.size][0] * 1e-3 / seat if bolts is None else float(bolts.pitch)
-    return [(place - (screws.number - 1) / 2) * pitch for place in range(screws.number)]
+    return [(index - (screws.number - 1) / 2) * pitch for index in range(screws.number)]
 
 
 def _mm(value: float) -> str:

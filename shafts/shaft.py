@@ -124,16 +124,16 @@ class Shaft:
             yield Complaint(("tilt_stiffness",), "a tilt stiffness beside plates", "one of them")
         if len(self.bearings) < 2:
             yield Complaint(("bearings",), f"{len(self.bearings)} bearings", "two or more")
-        for place, bearing in enumerate(self.bearings):
-            yield from self._off_the_shaft(place, bearing)
-            for other in self.bearings[:place]:
+        for index, bearing in enumerate(self.bearings):
+            yield from self._off_the_shaft(index, bearing)
+            for other in self.bearings[:index]:
                 apart, least = np.abs(bearing.at - other.at), (bearing.inside.width + other.inside.width) / 2
                 if np.any(wrong := np.asarray(apart < least * (1 - ROUNDING))):
                     found = f"{float(np.ravel(bearing.at)[0]) * 1e3:g} mm, where another bearing stands"
                     beside = f"at least {float(np.max(least)) * 1e3:g} mm from the other's middle, half of both widths"
-                    yield Complaint(("bearings", str(place), "at"), found, beside, wrong)
-        for place, notch in enumerate(self.notches):
-            yield from self._too_deep(place, notch)
+                    yield Complaint(("bearings", str(index), "at"), found, beside, wrong)
+        for index, notch in enumerate(self.notches):
+            yield from self._too_deep(index, notch)
 
     def _off_the_shaft(self, place: int, bearing: Bearing) -> Iterator[Complaint]:
         wrong = (np.asarray(bearing.at) < self.starts_at) | (np.asarray(bearing.at) > self.ends_at)

@@ -39,12 +39,12 @@ def bearing_effects(engine: Engine) -> Effects:
     speed = np.asarray(engine.speed.most, dtype=float)
     bare = _loaded(engine, motion, gas)
     base = _loads(bare, bare, speed)
-    each = [_loads(_loaded(changed, motion, gas), bare, speed) - base for changed in _changed(engine)]
+    each = [_loads(_loaded(changed, motion, gas), bare, speed) - base for changed in _unit_changes(engine)]
     shape = (len(each), *base.shape)
     return Effects(base, np.array(each).reshape(shape), caps_of(engine.counterweights), most_of(engine.counterweights))
 
 
-def _changed(engine: Engine) -> list[Engine]:
+def _unit_changes(engine: Engine) -> list[Engine]:
     """Return the engine with one unit of each unknown in turn."""
     counterweights = engine.counterweights
     assert counterweights is not None

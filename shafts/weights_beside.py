@@ -30,11 +30,11 @@ def circle_clearances(engine: Engine, weights: Weights) -> list[Number]:
     return found
 
 
-def weight_clearances(engine: Engine, weights: Weights) -> list[WeightClearance]:
-    """Return the proven room of every weight from everything with an outline; for a single design."""
+def weight_clearances(engine: Engine, weights: Weights, own_alone: bool = False) -> list[WeightClearance]:
+    """Return the proven room of every weight from all with an outline, or from its own crank; for a single design."""
     shafts = {hand: pieces(shaft) for hand, shaft in zip(HANDS, engine.shafts.pair, strict=True)}
     carried = {hand: tuple(each.name for each in found) for hand, found in carriers(engine).items()}
-    return proven_clearances(engine, weights, shafts, float(engine.fits.axial_play), carried)
+    return proven_clearances(engine, weights, shafts, float(engine.fits.axial_play), carried, own_alone)
 
 
 def carriers(engine: Engine) -> dict[str, list[Carrier]]:

@@ -42,8 +42,8 @@ def one_section(diameter: float, moment: tuple[float, float], torque: tuple[floa
     bending = np.stack([moment[0] + moment[1] * np.exp(-1j * THETA)] * 2)
     twist = np.stack([torque[0] + torque[1] * np.cos(THETA)] * 2)
     shaft = simple_shaft(1.0, diameter, MATERIALS["steel"])
-    inside = Inside(Load(gas=bending), np.zeros(1), None)
-    return InternalLoads(shaft, found, inside, Inside(Load(gas=0 * bending), np.zeros(1), None), Load(gas=twist))
+    inside = Inside(Load(steady=bending), np.zeros(1), None)
+    return InternalLoads(shaft, found, inside, Inside(Load(steady=0 * bending), np.zeros(1), None), Load(steady=twist))
 
 
 def bearing_up(diameter: float, factors: tuple[float, float], strengths: tuple[float, float, float]) -> Strength:

@@ -39,7 +39,7 @@ def wheels_without(machine: Machine) -> Iterator[Missing]:
     for hand in HANDS:
         for name, wheel in machine.wheels(hand).items():
             if wheel_size(wheel) is None:
-                z = float(wheel.along(hand))
+                z = float(wheel.z(hand))
                 yield Missing(f"{hand} {name} ({name}.diameter and .thickness)", (z - 0.02, z + 0.02))
 
 
@@ -56,7 +56,7 @@ def _round(hand: str, what: str, x: float, z: tuple[float, float], radius: float
 def _wheel(name: str, wheel: Wheel, hand: str, x: float) -> Iterator[Obstacle]:
     """Yield a wheel as it is given; if it is not, the least that it can be, and as it would usually be."""
     size, least = wheel_size(wheel), least_radius(wheel)
-    at = wheel.along(hand)
+    at = wheel.z(hand)
     if wheel.diameter is not None and wheel.thickness is not None:
         yield _round(hand, name, x, about(at, wheel.thickness), float(wheel.diameter) / 2)
         return

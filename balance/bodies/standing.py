@@ -17,7 +17,7 @@ TALL = 3.0  # bores; as long as a cylinder without a length is taken to be
 def standing_bodies(machine: Machine) -> Iterator[Obstacle]:
     """Yield the walls and the cylinder."""
     for name, wall in machine.walls.items():
-        yield Obstacle(name, "both", (float(wall.z[0]), float(wall.z[1])), _still(wall))
+        yield Obstacle(name, "both", (float(wall.z[0]), float(wall.z[1])), _polygon(wall))
     yield from _cylinder(machine)
 
 
@@ -40,7 +40,7 @@ def _cylinder(machine: Machine) -> Iterator[Obstacle]:
     yield Obstacle("cylinder", "both", z, walls, kind="cylinder")
 
 
-def _still(outline: Outline) -> Any:
+def _polygon(outline: Outline) -> Any:
     import shapely
 
     return shapely.polygons(np.stack(corner_arrays(outline), axis=-1))

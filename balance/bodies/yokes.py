@@ -42,12 +42,12 @@ def upright(name: str, yoke: Yoke) -> Upright | None:
     carried = yoke.carries
     if isinstance(carried, Displacer) and carried.stem_length is not None and carried.length is not None:
         low, length, dome = float(carried.stem_length), float(carried.length), float(carried.dome)
-        return Upright(low, low + length, low + length + dome, _own(carried) / 2)
+        return Upright(low, low + length, low + length + dome, _diameter_of(carried) / 2)
     if isinstance(carried, Piston) and carried.crown is not None:
         crown = float(carried.crown)
         taken = "" if carried.length is not None else f"yokes.{name}.carries.length"
         low = crown - float(SKIRT * carried.bore if carried.length is None else carried.length)
-        return Upright(low, crown, crown, _own(carried) / 2, taken)
+        return Upright(low, crown, crown, _diameter_of(carried) / 2, taken)
     if isinstance(carried, Diaphragm) and carried.crown is not None and carried.clamp_diameter is not None:
         crown, wide = float(carried.crown), float(carried.clamp_diameter)
         taken = "" if carried.plate is not None else f"yokes.{name}.carries.plate"
@@ -70,9 +70,9 @@ def yoke_bodies(machine: Machine, motion: Motion) -> Iterator[Obstacle]:
     for name, yoke in machine.yokes.items():
         moved = motion.yokes[name]
         for hand in HANDS:
-            yield from _hung(machine, name, yoke, moved, hand)
+            yield from _pin_and_rod(machine, name, yoke, moved, hand)
         if yoke.outline is not None:
-            yield _drawn(f"yoke {name}", name, yoke.outline, moved, "yoke")
+            yield _from_outline(f"yoke {name}", name, yoke.outline, moved, "yoke")
         yield from _carried(machine, name, yoke, moved)
 
 
@@ -122,11 +122,11 @@ def hangs_at(machine: Machine, yoke: Yoke) -> float:
     return float(rise if yoke.side == "above" else -rise)
 
 
-def _own(carried: Piston | Displacer) -> float:
+def _diameter_of(carried: Piston | Displacer) -> float:
     return float(carried.bore if carried.diameter is None else carried.diameter)
 
 
-def _hung(machine: Machine, name: str, yoke: Yoke, moved: YokeMotion, hand: str) -> Iterator[Obstacle]:
+def _pin_and_rod(machine: Machine, name: str, yoke: Yoke, moved: YokeMotion, hand: str) -> Iterator[Obstacle]:
     import shapely
 
     throw, sign = machine.throw_of(yoke), HANDS[hand]
@@ -160,18 +160,18 @@ def _carried(machine: Machine, name: str, yoke: Yoke, moved: YokeMotion) -> Iter
         yield from _with_stem(name, carried, carried.outline, moved)
         return
     if carried.outline is not None:
-        yield _drawn(f"what {name} carries", name, carried.outline, moved, "carried")
+        yield _from_outline(f"what {name} carries", name, carried.outline, moved, "carried")
     elif body is not None:
         z = about(axis_of(machine), 2 * body.radius)
         # A dome is taken to be as wide as its foot: no less than it is.
         shape = shapely.box(-body.radius, body.low, body.radius, body.top)
-        yield Obstacle(label, "both", z, _raised(shape, moved.height), 0.0, ("yoke", name), kind="carried",
+        yield Obstacle(label, "both", z, _at_heights(shape, moved.height), 0.0, ("yoke", name), kind="carried",
                        taken=body.taken)  # fmt: skip
     if isinstance(carried, Displacer) and carried.stem_length is not None and float(carried.stem_diameter):
         half = float(carried.stem_diameter) / 2
         shape = shapely.box(-half, 0.0, half, float(carried.stem_length))
         z = about(axis_of(machine), 2 * half)
-        yield Obstacle(f"stem of {name}", "both", z, _raised(shape, moved.height), 0.0, ("yoke", name), kind="stem")
+        yield Obstacle(f"stem of {name}", "both", z, _at_heights(shape, moved.height), 0.0, ("yoke", name), kind="stem")
 
 
 def _posts(name: str, posts: Posts, body: Upright, moved: YokeMotion) -> Obstacle:
@@ -180,12 +180,12 @@ def _posts(name: str, posts: Posts, body: Upright, moved: YokeMotion) -> Obstacl
     half, x = float(posts.diameter) / 2, float(posts.x)
     pair = shapely.multipolygons([shapely.box(side - half, 0.0, side + half, body.low) for side in sorted({-x, x})])
     z = about(posts.z, posts.diameter)
-    return Obstacle(f"posts of {name}", "both", z, _raised(pair, moved.height), 0.0, ("yoke", name), kind="post")
+    return Obstacle(f"posts of {name}", "both", z, _at_heights(pair, moved.height), 0.0, ("yoke", name), kind="post")
 
 
-def _drawn(what: str, name: str, outline: Outline, moved: YokeMotion, kind: str) -> Obstacle:
+def _from_outline(what: str, name: str, outline: Outline, moved: YokeMotion, kind: str) -> Obstacle:
     z = float(outline.z[0]), float(outline.z[1])
-    return Obstacle(what, "both", z, _raised(_polygon(outline), moved.height), 0.0, ("yoke", name), kind=kind)
+    return Obstacle(what, "both", z, _at_heights(_polygon(outline), moved.height), 0.0, ("yoke", name), kind=kind)
 
 
 def _with_stem(name: str, carried: Displacer, outline: Outline, moved: YokeMotion) -> Iterator[Obstacle]:
@@ -200,7 +200,7 @@ def _with_stem(name: str, carried: Displacer, outline: Outline, moved: YokeMotio
         (f"stem of {name}", "stem", shapely.intersection(drawn, strip)),
     ):
         if not shapely.is_empty(shape):
-            yield Obstacle(what, "both", z, _raised(shape, moved.height), 0.0, ("yoke", name), kind=kind)
+            yield Obstacle(what, "both", z, _at_heights(shape, moved.height), 0.0, ("yoke", name), kind=kind)
 
 
 def _polygon(outline: Outline) -> Any:
@@ -209,7 +209,7 @@ def _polygon(outline: Outline) -> Any:
     return shapely.polygons(np.stack(np.broadcast_arrays(*corner_arrays(outline)), axis=-1))
 
 
-def _raised(shape: Any, height: np.ndarray) -> Any:
+def _at_heights(shape: Any, height: np.ndarray) -> Any:
     """Return a shape at every angle, raised by a height, m, (angles,)."""
     import shapely
 

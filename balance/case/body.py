@@ -61,7 +61,7 @@ class Case:
     def shares(self) -> dict[str, np.ndarray]:
         """Return which share of each mode's energy lies in each freedom, (options..., modes)."""
         parts = _masses(self.mount)[..., :, None] * self.shapes**2
-        return {name: parts[..., place, :] for place, name in enumerate(FREEDOMS[: parts.shape[-2]])}
+        return {name: parts[..., index, :] for index, name in enumerate(FREEDOMS[: parts.shape[-2]])}
 
 
 def case(mount: Mount, gravity: Gravity | None = None) -> Case:

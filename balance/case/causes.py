@@ -35,6 +35,6 @@ def has_couples(loads: CaseLoads, share: float = 1e-9) -> np.ndarray:
     """Return whether anything could rock the case, beside rounding, (options...)."""
     shaken = loads.shaking
     scale = np.max(np.abs(shaken.y), axis=-1) + np.max(np.abs(shaken.x), axis=-1)
-    parts = (shaken.pitch, shaken.yaw, loads.roll.inertia, loads.roll.gas, loads.roll.gravity)
+    parts = (shaken.pitch, shaken.yaw, loads.roll.inertia, loads.roll.steady)
     sizes = [np.max(np.abs(np.atleast_1d(part)), axis=-1) for part in parts]
     return np.max(np.stack(np.broadcast_arrays(*sizes)), axis=0) > share * np.maximum(scale, 1e-12)

@@ -68,7 +68,7 @@ def _around(machine: Machine, motion: Motion) -> tuple[Span, Span, Span]:
     for name, yoke in machine.yokes.items():
         height = motion.yokes[name].height
         low, high = np.min(height, axis=-1), np.max(height, axis=-1)
-        wide, under, over = _beside(yoke)
+        wide, under, over = _reach_of(yoke)
         across, below, above = [*across, wide], [*below, low - under], [*above, high + over]
     for wall in machine.walls.values():
         across.append(_largest([np.abs(x) for x, _ in wall.corners]))
@@ -119,7 +119,7 @@ def _span(middle: Number, length: Number) -> Span:
     return np.asarray(middle) - np.asarray(length) / 2, np.asarray(middle) + np.asarray(length) / 2
 
 
-def _beside(yoke: Yoke) -> tuple[Number, Number, Number]:
+def _reach_of(yoke: Yoke) -> tuple[Number, Number, Number]:
     """Return how far a yoke with what it carries reaches across, and below and above its pivots, m."""
     outlines: list[Outline] = [yoke.outline] if yoke.outline is not None else []
     wide = [yoke.half_span, *(np.abs(x) for outline in outlines for x, _ in outline.corners)]

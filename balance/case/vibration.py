@@ -122,7 +122,7 @@ def vibration(body: Case, loads: CaseLoads, speed: np.ndarray) -> Vibration:
         raise ValueError("vibration is steady only while the machine turns: speeds must be more than zero")
     steady, growing = loads.by_order(body.mount)
     square = (np.asarray(speed) ** 2)[..., None]
-    shake = {axis: square * growing[..., None, :, place] for place, axis in enumerate("xy")}
+    shake = {axis: square * growing[..., None, :, index] for index, axis in enumerate("xy")}
     pushes = (steady @ body.shapes)[..., None, :, :] + square[..., None] * (growing @ body.shapes)[..., None, :, :]
     turning = np.asarray(speed)[..., None] * NUMBERS
     own = body.frequency[..., None, None, :] ** 2

@@ -15,21 +15,21 @@ def least(values: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     three neighbours is used; its error falls with the fourth power of the step.
     Returns two arrays (...): the value in its own unit, and the angle in rad, 0 to 2 pi.
     """
-    place = np.argmin(values, axis=-1)
-    return _vertex(_beside(values, place), place, values.shape[-1])
+    index = np.argmin(values, axis=-1)
+    return _vertex(_neighbours(values, index), index, values.shape[-1])
 
 
 def largest(values: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Return the largest value over the cycle and its crank angle; shapes as in `least`."""
-    place = np.argmax(values, axis=-1)
-    value, angle = _vertex([-each for each in _beside(values, place)], place, values.shape[-1])
+    index = np.argmax(values, axis=-1)
+    value, angle = _vertex([-each for each in _neighbours(values, index)], index, values.shape[-1])
     return -value, angle
 
 
 def highest(values: np.ndarray) -> np.ndarray:
     """Return the largest of the values (..., angles) themselves, with no parabola; for a bound."""
-    place = np.argmax(values, axis=-1)  # along short rows in half the time that np.max takes
-    return values.reshape(-1).take(_first(place, values.shape[-1]) + place)
+    index = np.argmax(values, axis=-1)  # along short rows in half the time that np.max takes
+    return values.reshape(-1).take(_first(index, values.shape[-1]) + index)
 
 
 def largest_roots(squares: Iterable[np.ndarray]) -> tuple[np.ndarray, np.ndarray]:
@@ -39,16 +39,16 @@ def largest_roots(squares: Iterable[np.ndarray]) -> tuple[np.ndarray, np.ndarray
     """
     places, beside = [], []
     for each in squares:
-        place = np.argmax(each, axis=-1)
-        places.append(place)
-        beside.append(_beside(each, place))
+        index = np.argmax(each, axis=-1)
+        places.append(index)
+        beside.append(_neighbours(each, index))
         count = each.shape[-1]
     three = [-np.sqrt(np.array(each)) for each in zip(*beside, strict=True)]
     value, angle = _vertex(three, np.array(places), count)
     return -value, angle
 
 
-def _beside(values: np.ndarray, place: np.ndarray) -> list[np.ndarray]:
+def _neighbours(values: np.ndarray, place: np.ndarray) -> list[np.ndarray]:
     """Return the values before, at and after a place of each curve, each (...)."""
     count, flat = values.shape[-1], values.reshape(-1)
     here = _first(place, count) + place
@@ -118,7 +118,7 @@ class Spot:
 
 def spot_of_least(values: np.ndarray) -> Spot:
     """Return where a curve of one design, (angles,), is least, as `least` finds it."""
-    place = int(np.argmin(values))
+    index = int(np.argmin(values))
     angle = float(least(values)[1]) * values.shape[-1] / (2 * np.pi)
-    shift = (angle - place + values.shape[-1] / 2) % values.shape[-1] - values.shape[-1] / 2
-    return Spot(place, shift)
+    shift = (angle - index + values.shape[-1] / 2) % values.shape[-1] - values.shape[-1] / 2
+    return Spot(index, shift)

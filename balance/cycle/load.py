@@ -5,7 +5,6 @@ What vibration adds grows by no power of speed. It stands beside them as what wa
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from functools import cached_property
 from operator import neg
 from typing import Any
 
@@ -17,33 +16,41 @@ from balance.quantities import Scalar, over_angle
 
 @dataclass(frozen=True, eq=False)
 class Load:
-    """A load over the cycle, in parts: value(omega) = gas + gravity + omega^2 * inertia + vibration(omega).
+    """A load over the cycle, in parts: value(omega) = steady + omega^2 * inertia + vibration(omega).
 
-    gas, gravity : load at any speed, of shape (options..., angles) or broadcastable to it.
+    steady : load at any speed, of gas, gravity and all else, of shape (options..., angles) or broadcastable to it.
     inertia : load per unit speed squared (rad/s)^2, same shape; a flow loss, which grows likewise, is kept with it.
     vibration : what elastic parts that vibrate add at a speed, (..., angles); of a single design alone.
+    gravity : how much of `steady` gravity brings, same shape; None where that is not told, as of many options.
     A part that is absent is the plain number 0.0 and costs nothing.
     """
 
-    gas: Scalar = 0.0
-    gravity: Scalar = 0.0
+    steady: Scalar = 0.0
     inertia: Scalar = 0.0
     vibration: AtSpeed | float = 0.0
+    gravity: Scalar | None = 0.0
 
     @property
     def parts(self) -> tuple[Any, ...]:
-        """Its parts: gas, gravity, inertia, vibration."""
-        return self.gas, self.gravity, self.inertia, self.vibration
+        """Its parts: steady, inertia, vibration, and gravity's share of the first."""
+        return self.steady, self.inertia, self.vibration, self.gravity
+
+    @property
+    def gas(self) -> Scalar:
+        """What is steady but for gravity, where that is told."""
+        if self.gravity is None:
+            raise ValueError("gravity's share of this load is not told, so neither is what is left without it")
+        return _difference(self.steady, self.gravity)
+
+    @property
+    def nothing(self) -> bool:
+        """Whether every part is left out."""
+        return absent(self.steady) and absent(self.inertia) and absent(self.vibration)
 
     @property
     def still(self) -> "Load":
         """The same without what vibration adds."""
         return self if absent(self.vibration) else replace(self, vibration=0.0)
-
-    @cached_property
-    def steady(self) -> Scalar:
-        """What is left at zero speed, where nothing vibrates: gas and gravity."""
-        return added(self.gas, self.gravity)
 
     @property
     def kept(self) -> "Load":
@@ -51,9 +58,9 @@ class Load:
         return replace(self, vibration=self.vibration.kept) if isinstance(self.vibration, AtSpeed) else self
 
     @property
-    def added_up(self) -> "Load":
-        """The same load with gas and gravity added up as one part, in place of the gas."""
-        return Load(gas=self.steady, inertia=self.inertia, vibration=self.vibration)
+    def untold(self) -> "Load":
+        """The same load, of which gravity's share is no longer told: a third less to work out."""
+        return Load(self.steady, self.inertia, self.vibration, None)
 
     def at(self, speed: Scalar) -> np.ndarray:
         """Return the load at speeds, rad/s, that broadcast against the option axes.
@@ -69,7 +76,7 @@ class Load:
 
         change : of an array, and of what waits for a speed (see AtSpeed), which can be scaled and picked from alike.
         """
-        return Load(*[0.0 if absent(part) else change(part) for part in self.parts])
+        return Load(*[part if part is None or absent(part) else change(part) for part in self.parts])
 
     def at_index(self, place: int | slice) -> "Load":
         """Return one of several loads that stand along a first axis, or some of them."""
@@ -82,7 +89,7 @@ class Load:
         return self.each(neg)
 
     def __sub__(self, other: "Load") -> "Load":
-        return Load(*map(_less, self.parts, other.parts))
+        return Load(*map(_difference, self.parts, other.parts))
 
     def __mul__(self, factor: Scalar) -> "Load":
         """Scale by a factor of shape (options..., angles) or broadcastable to it."""
@@ -102,9 +109,9 @@ class PlanarForce:
         return PlanarForce(self.x + other.x, self.y + other.y)
 
     @property
-    def added_up(self) -> "PlanarForce":
-        """The same force with gas and gravity added up (see Load.added_up)."""
-        return PlanarForce(self.x.added_up, self.y.added_up)
+    def untold(self) -> "PlanarForce":
+        """The same force without gravity's share told (see Load.untold)."""
+        return PlanarForce(self.x.untold, self.y.untold)
 
     def __sub__(self, other: "PlanarForce") -> "PlanarForce":
         return PlanarForce(self.x - other.x, self.y - other.y)
@@ -135,14 +142,18 @@ def onto(total: np.ndarray, more: Scalar) -> np.ndarray:
 
 
 def added(one: Any, other: Any) -> Any:
-    """Return the sum of two parts of a load; one that is left out costs nothing."""
+    """Return the sum of two parts of a load; one that is left out costs nothing, and one not told leaves none told."""
+    if one is None or other is None:
+        return None
     if absent(one):
         return other
     return one if absent(other) else one + other
 
 
-def _less(one: Any, other: Any) -> Any:
+def _difference(one: Any, other: Any) -> Any:
     """Return one part of a load less another."""
+    if one is None or other is None:
+        return None
     if absent(one) or isinstance(other, AtSpeed):
         return added(one, other if absent(other) else -other)
     return one if absent(other) else one - other
@@ -151,9 +162,9 @@ def _less(one: Any, other: Any) -> Any:
 def weight(value: Scalar) -> Load:
     """Return a load that gravity brings, (options..., angles or 1).
 
-    Of many options it is counted with the gas: nothing asks for the two apart, and what there is to work out gets less.
+    Of many options it is not told apart: nothing asks for that, and what there is to work out gets less.
     """
-    return Load(gas=value) if np.ndim(value) > 1 else Load(gravity=value)
+    return Load(value, gravity=None if np.ndim(value) > 1 else value)
 
 
 def combined(*terms: tuple[Load, Scalar]) -> Load:
@@ -164,6 +175,8 @@ def combined(*terms: tuple[Load, Scalar]) -> Load:
 
 
 def _combined(terms: list[tuple[Any, Scalar]]) -> Any:
+    if any(part is None for part, _ in terms):
+        return None
     total: Any = 0.0
     for part, factor in terms:
         more = part * factor

@@ -102,8 +102,8 @@ def told(readings: TorqueReadings, scale: Estimate | None = None) -> Told:
     covariance = covariance + moved @ moved.T
     lost = np.sum(vt[~seen] ** 2, axis=0)
     values = {
-        name: None if lost[place] > LOST else Estimate(float(found[place]), float(np.sqrt(covariance[place, place])))
-        for place, name in enumerate(NAMES)
+        name: None if lost[index] > LOST else Estimate(float(found[index]), float(np.sqrt(covariance[index, index])))
+        for index, name in enumerate(NAMES)
     }
     direction = np.array([readings.ideal[0], -1.0, 0.0, 0.0])
     open_share = np.sum((vt[~seen] @ (direction / lengths)) ** 2) / np.sum((direction / lengths) ** 2)

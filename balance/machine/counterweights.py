@@ -31,7 +31,7 @@ class BoltCircle:
     @property
     def places(self) -> tuple[tuple[Number, Number], ...]:
         """Centres (x, y) of the holes, m."""
-        angles = [(place - (self.number - 1) / 2) * self.pitch for place in range(self.number)]
+        angles = [(index - (self.number - 1) / 2) * self.pitch for index in range(self.number)]
         return tuple((self.radius * np.sin(angle), self.radius * np.cos(angle)) for angle in angles)
 
 

@@ -207,12 +207,12 @@ class Machine:
                 yield Complaint(("counterweights", "on"), repr(each), f"a web up to web {count}" if count else "no web")
 
     def _nothing_for_the_stop(self, stop: Stop) -> Iterator[Complaint]:
-        for place, name in enumerate(stop.between):
+        for index, name in enumerate(stop.between):
             outline = self.yokes[name].outline if name in self.yokes else None
             if name not in self.yokes:
-                yield Complaint(("stop", "between", str(place)), repr(name), ", ".join(self.yokes))
+                yield Complaint(("stop", "between", str(index)), repr(name), ", ".join(self.yokes))
             elif outline is None:
-                yield Complaint(("stop", "between", str(place)), f"{name}, which has no outline", "a yoke with one")
+                yield Complaint(("stop", "between", str(index)), f"{name}, which has no outline", "a yoke with one")
             elif np.any(~np.isfinite(edge_heights(outline, np.asarray(stop.x, dtype=float)[..., None])[0])):
                 yield Complaint(("stop", "x"), f"beside the outline of {name}", "a place on both yokes")
 

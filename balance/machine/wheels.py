@@ -54,7 +54,7 @@ class Wheel:
         density = self.material.density
         return of(self.diameter, self.thickness, density) - of(self.inside, self.thickness, density)
 
-    def along(self, hand: str) -> Number:
+    def z(self, hand: str) -> Number:
         """Return the place of the wheel on the right or left shaft, m."""
         return self.left_at if hand == "left" and self.left_at is not None else self.at
 

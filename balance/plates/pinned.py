@@ -145,7 +145,7 @@ def _hub_and_arm(hub: Number, arm: PinArm) -> Measures:
         if np.any(high > low):
             radius, step = _nodes(low, high)
             covers = covered(arm, radius)
-            found = _with(found, radius, step, 2 * covers, 2 * np.sin(covers))
+            found = _plus_rings(found, radius, step, 2 * covers, 2 * np.sin(covers))
     return found
 
 
@@ -165,11 +165,15 @@ def _in_common(weight: Weight, arm: PinArm, apart: Number) -> Measures:
         most = np.maximum(*(half_angle(weight, end) for end in ends))
         if np.any((most + _covers(arm, hub, ends[0]) > np.abs(apart)) & (most > 0) & (ends[1] > ends[0])):
             radius, step = _nodes(low, high)
-            found = _with(found, radius, step, *_shared(half_angle(weight, radius), _covers(arm, hub, radius), apart))
+            found = _plus_rings(
+                found, radius, step, *_common_angle(half_angle(weight, radius), _covers(arm, hub, radius), apart)
+            )
     return found
 
 
-def _with(found: Measures, radius: np.ndarray, step: np.ndarray, filled: np.ndarray, turned: np.ndarray) -> Measures:
+def _plus_rings(
+    found: Measures, radius: np.ndarray, step: np.ndarray, filled: np.ndarray, turned: np.ndarray
+) -> Measures:
     """Return integrals with those over a range of radii.   filled : angle at each, rad.   turned : sum of cos there."""
     step = step * radius
     return Measures(
@@ -202,7 +206,7 @@ def _by_eye(arm: PinArm, radius: np.ndarray) -> np.ndarray:
     return np.arccos(np.clip((size**2 + throw**2 - eye**2) / (2 * size * throw), -1.0, 1.0))
 
 
-def _shared(fills: np.ndarray, covers: np.ndarray, apart: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+def _common_angle(fills: np.ndarray, covers: np.ndarray, apart: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Return the angle that two intervals share, about 0 and about `apart`, and its sum of exp(i angle)."""
     angle: np.ndarray = np.zeros(np.broadcast_shapes(fills.shape, covers.shape, apart.shape))
     turned = np.zeros(angle.shape, dtype=complex)

@@ -5,6 +5,7 @@ Its own frame has the shaft's centre at the origin and the weight's direction al
 """
 
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import combinations
 from typing import Protocol
 
@@ -66,6 +67,11 @@ class Plate:
     def measures(self) -> Measures:
         """Integrals over the face, holes taken off."""
         return self.edge.measures - hole_measures(self.holes)
+
+    @cached_property
+    def corners(self) -> np.ndarray:
+        """The outline with its arcs cut into chords of a degree, m, (corners, 2); for a single design."""
+        return flattened(self.edge.path())
 
     @property
     def mass(self) -> Number:

@@ -53,6 +53,11 @@ class Weight:
         return np.where(missing > 1e-9 * np.abs(self.wanted), missing, 0.0)
 
 
+def counterweight_name(hand: str, plane: int, planes: int) -> str:
+    """Return a counterweight in words, by its side, its plane counted from 0, and how many planes there are."""
+    return f"{hand} counterweight {plane + 1}" if planes > 1 else f"{hand} counterweight"
+
+
 @dataclass(frozen=True, eq=False)
 class Weights:
     """All that is added to balance a machine.
@@ -204,7 +209,7 @@ def most_of(counterweights: Counterweights) -> np.ndarray:
 def solved(counterweights: Counterweights, unknowns: np.ndarray, arms: Arms = ()) -> Weights:
     """Return the weights and trims that a set of unknowns stands for; unknowns of shape (options..., unknowns)."""
     count = 2 * len(counterweights.planes)
-    moments = [unknowns[..., place] + 1j * unknowns[..., place + 1] for place in range(0, count, 2)]
+    moments = [unknowns[..., index] + 1j * unknowns[..., index + 1] for index in range(0, count, 2)]
     trims = dict(zip(counterweights.trims, np.moveaxis(unknowns[..., count:], -1, 0), strict=True))
     return weights_of(counterweights, moments, trims, arms)
 

@@ -10,16 +10,14 @@ from balance.bodies.every import bodies
 from balance.cycle.extremes import least
 from balance.machine.machine import Machine
 from balance.motion import crank_angles, move
-from balance.obstacles import Obstacle, ShaftPiece
+from balance.obstacles import ANGLES, Obstacle, ShaftPiece
 from balance.outlines import ranges_meet
 from balance.plates.pinned import HAIR, Pinned
-from balance.plates.plate import flattened
 from balance.quantities import Number, Scalar
 from balance.turning import HANDS, on_bench
-from balance.weights.balancing import Weight, Weights
+from balance.weights.balancing import Weight, Weights, counterweight_name
 from balance.weights.carrier import TOUCH
 
-ANGLES = 360
 COARSE = 10  # angles from one to the next look at what stands still
 
 
@@ -55,36 +53,38 @@ def proven_clearances(
     shafts: dict[str, list[ShaftPiece]],
     play: float = 0.0,
     carried: dict[str, tuple[str, ...]] | None = None,
+    own_alone: bool = False,
 ) -> list[WeightClearance]:
     """Return the room between every weight and every part whose ranges along the shafts meet; for a single design.
 
     shafts : pieces of the right and left shaft.   play : of parts along the shafts, m.
     carried : what carries the weight of each plane on each side, by name: that is joined to it, not beside it.
-    The real outlines are looked at every degree of crank angle; the least distance is refined between.
+    own_alone : whether parts of the weight's own crank are all that is asked for.
+    The real outlines are looked at every degree of crank angle; the least distance is refined between. What turns with
+    a weight stands beside it at every angle as it does at zero.
     """
     motion = move(machine, crank_angles(ANGLES))
-    parts = bodies(machine, motion, shafts)
-    cut = [
-        (hand, place, weight) for hand in HANDS for place, weight in enumerate(weights.planes) if weight.shape.mass > 0
-    ]
-    outlines = {(hand, place): _weight_outlines(machine, weight, hand) for hand, place, weight in cut}
+    parts = [part for part in bodies(machine, motion, shafts) if not part.taken]
+    cut = _cut(machine, weights)
     found = []
-    for hand, place, weight in cut:
-        others = [
-            Obstacle(_label(weights, other, "left"), "left", _plate_range(theirs), outlines["left", other])
-            for side, other, theirs in cut
-            if hand == "right" and side == "left"
-        ]
+    for (hand, place, weight), body in cut:
+        beyond = [] if own_alone or hand == "left" else [other for _, other in cut if other.hand == "left"]
         holder = "" if carried is None else carried[hand][place]
-        near = [part for part in parts if not part.taken and not _joined(machine, part, hand, holder)]
-        for part in near + others:
+        near = [part for part in parts if not _joined(machine, part, hand, holder)]
+        centre, reach = HANDS[hand] * float(machine.cranks.centre_distance) / 2, float(weight.shape.edge.reach)
+        for part in near + beyond:
             own = part.hand == hand
-            if ranges_meet(_plate_range(weight), part.z, _slack(machine, part, own, holder, play)):
-                centre = HANDS[hand] * float(machine.cranks.centre_distance) / 2
-                gap, angle = _least_clearance(outlines[hand, place], part, centre, float(weight.shape.edge.reach))
-                if gap < 0 and part in others:  # both weights shrink, so each has to give half
-                    gap /= 2
-                found.append(WeightClearance(_label(weights, place, hand), part.name, gap, angle, own))
+            if (own_alone and not own) or not ranges_meet(body.z, part.z, _slack(machine, part, own, holder, play)):
+                continue
+            if own and part.follows[0] in ("web", "pin"):
+                gap, angle = _standing_clearance(
+                    _weight_outlines(machine, weight, hand, np.zeros(1)), part, centre, reach
+                )
+            else:
+                gap, angle = _least_clearance(body.shapes, part, centre, reach)
+            if gap < 0 and part in beyond:  # both weights shrink, so each has to give half
+                gap /= 2
+            found.append(WeightClearance(body.name, part.name, gap, angle, own))
     return found
 
 
@@ -112,28 +112,30 @@ def _joined(machine: Machine, part: Obstacle, hand: str, holder: str) -> bool:
 
 def weight_parts(machine: Machine, weights: Weights) -> list[Obstacle]:
     """Return the weights of every plane and side as parts, at every degree of the turn; for a single design."""
-    return [
-        Obstacle(
-            _label(weights, place, hand),
-            hand,
-            _plate_range(weight),
-            partial(_weight_outlines, machine, weight, hand),
-            0.0,
-            ("weight", ""),
-            # A rod runs against the plate that closes its crankpin, as it does against a web.
-            joins=(weight.shape.edge.arm.throw,) if isinstance(weight.shape.edge, Pinned) else (),
-            kind="weight",
-            circle=(sign * float(machine.cranks.centre_distance) / 2, 0.0, float(weight.shape.edge.reach) + HAIR),
-        )
-        for hand, sign in HANDS.items()
-        for place, weight in enumerate(weights.planes)
-        if weight.shape.mass > 0
+    return [body for _, body in _cut(machine, weights)]
+
+
+def _cut(machine: Machine, weights: Weights) -> list[tuple[tuple[str, int, Weight], Obstacle]]:
+    """Return side, plane and weight of all that have a mass, with their bodies."""
+    cut = [
+        (hand, index, weight) for hand in HANDS for index, weight in enumerate(weights.planes) if weight.shape.mass > 0
     ]
+    return [(each, _body(machine, weights, *each)) for each in cut]
 
 
-def _label(weights: Weights, place: int, hand: str) -> str:
-    number = f" {place + 1}" if len(weights.planes) > 1 else ""
-    return f"{hand} weight{number}"
+def _body(machine: Machine, weights: Weights, hand: str, place: int, weight: Weight) -> Obstacle:
+    return Obstacle(
+        counterweight_name(hand, place, len(weights.planes)),
+        hand,
+        _plate_range(weight),
+        partial(_weight_outlines, machine, weight, hand),
+        0.0,
+        ("weight", ""),
+        # A rod runs against the plate that closes its crankpin, as it does against a web.
+        joins=(weight.shape.edge.arm.throw,) if isinstance(weight.shape.edge, Pinned) else (),
+        kind="weight",
+        circle=(HANDS[hand] * float(machine.cranks.centre_distance) / 2, 0.0, float(weight.shape.edge.reach) + HAIR),
+    )
 
 
 def _plate_range(weight: Weight) -> tuple[float, float]:
@@ -141,32 +143,45 @@ def _plate_range(weight: Weight) -> tuple[float, float]:
     return float(np.asarray(weight.at)) - half, float(np.asarray(weight.at)) + half
 
 
-def _weight_outlines(machine: Machine, weight: Weight, hand: str) -> Any:
-    """Return the weight's outline at every angle as shapely polygons, (angles,).
+def _weight_outlines(machine: Machine, weight: Weight, hand: str, theta: np.ndarray) -> Any:
+    """Return the weight's outline at crank angles theta, rad, as shapely polygons, (angles,).
 
     The weight's own +y points to crank angle + its place, which turns clockwise on the right shaft.
     """
     import shapely
 
-    own, sign = flattened(weight.shape.edge.path()), HANDS[hand]
-    x, y = on_bench(own[:, 0], own[:, 1], (crank_angles(ANGLES) + float(weight.angle))[:, None], sign)
+    own, sign = weight.shape.corners, HANDS[hand]
+    x, y = on_bench(own[:, 0], own[:, 1], (theta + float(weight.angle))[:, None], sign)
     return shapely.polygons(np.stack([sign * float(machine.cranks.centre_distance) / 2 + x, y], axis=-1))
 
 
-def _least_clearance(outlines: Any, part: Obstacle, centre: float, reach: float) -> tuple[float, float]:
+def _standing_clearance(outline: Any, part: Obstacle, centre: float, reach: float) -> tuple[float, float]:
+    """Return the least distance from a part that turns with the weight, whose outline at crank angle zero is given."""
     import shapely
 
+    shape = part.shapes[:1]
+    distance = float(shapely.distance(outline, shape)[0]) - part.radius
+    return (distance if distance > 0 else float(_inward(outline, shape, part.radius, centre, reach)[0])), 0.0
+
+
+def _least_clearance(outlines: Any, part: Obstacle, centre: float, reach: float) -> tuple[float, float]:
     distance = _distances(outlines, part, centre, reach)
     struck = distance <= 0
     if not np.any(struck):
         gap, angle = least(distance)
         return float(gap), float(angle)
-    shapes = np.broadcast_to(part.shapes, outlines.shape)[struck]
-    grown = shapely.buffer(shapes, part.radius) if part.radius else shapes
-    shared = shapely.intersection(outlines[struck], grown)
-    inward = np.where(shapely.is_empty(shared), reach, shapely.distance(shapely.points(centre, 0.0), shared))
+    inward = _inward(outlines[struck], np.broadcast_to(part.shapes, outlines.shape)[struck], part.radius, centre, reach)
     worst = int(np.argmin(inward))
-    return float(inward[worst] - reach), float(crank_angles(ANGLES)[struck][worst])
+    return float(inward[worst]), float(crank_angles(ANGLES)[struck][worst])
+
+
+def _inward(outlines: Any, shapes: Any, radius: float, centre: float, reach: float) -> np.ndarray:
+    """Return minus how far the weight's radius must come down to be clear of shapes that it meets, m, one for each."""
+    import shapely
+
+    grown = shapely.buffer(shapes, radius) if radius else shapes
+    shared = shapely.intersection(outlines, grown)
+    return np.where(shapely.is_empty(shared), reach, shapely.distance(shapely.points(centre, 0.0), shared)) - reach
 
 
 def _distances(outlines: Any, part: Obstacle, centre: float, reach: float) -> np.ndarray:

@@ -37,13 +37,13 @@ def plate_on_pin(counterweights: Counterweights, wanted: np.ndarray, arm: PinArm
     brought = np.zeros(np.shape(wanted), dtype=complex)
     for _ in range(ROUNDS):
         before = brought
-        plate, brought, extra = _once(counterweights, wanted - brought, arm)
+        plate, brought, extra = _one_pass(counterweights, wanted - brought, arm)
         if np.all(np.abs(brought - before) <= CLOSE * np.maximum(np.abs(wanted), 1e-9)):
             break
-    return _whole(plate, wanted - before, brought, (arm, extra))
+    return _on_pin(plate, wanted - before, brought, (arm, extra))
 
 
-def _once(
+def _one_pass(
     counterweights: Counterweights, asked: np.ndarray, arm: PinArm
 ) -> tuple[Plate, np.ndarray, tuple[Number, Number, Number]]:
     """Return the weight for a moment, what hub and arm then bring to it, kg m, and their integrals."""
@@ -55,7 +55,7 @@ def _once(
     return plate, brought, (area, first, polar)
 
 
-def _whole(
+def _on_pin(
     plate: Plate, asked: np.ndarray, brought: np.ndarray, more: tuple[PinArm, tuple[Number, Number, Number]]
 ) -> OnPin:
     arm, (area, first, polar) = more

@@ -88,15 +88,15 @@ def _outline_plate(counterweights: Counterweights, shape: OutlineShape, moment: 
     else:
         assert shape.polygon is not None
         corners = np.stack(
-            [np.stack(np.broadcast_arrays(*corner), axis=-1) for corner in _alike(shape.polygon)], axis=-2
+            [np.stack(np.broadcast_arrays(*corner), axis=-1) for corner in _broadcast_corners(shape.polygon)], axis=-2
         )
     edge, turned = upright(np.asarray(corners, dtype=float), holes)
     return _thinned(Plate(edge, counterweights.thickness, counterweights.material.density, turned), moment)
 
 
-def _alike(polygon: tuple[tuple[Scalar, Scalar], ...]) -> list[list[np.ndarray]]:
+def _broadcast_corners(polygon: tuple[tuple[Scalar, Scalar], ...]) -> list[list[np.ndarray]]:
     flat = np.broadcast_arrays(*(value for corner in polygon for value in corner))
-    return [list(flat[place : place + 2]) for place in range(0, len(flat), 2)]
+    return [list(flat[index : index + 2]) for index in range(0, len(flat), 2)]
 
 
 @dataclass(frozen=True, eq=False)
@@ -172,6 +172,6 @@ def _best_radius(counterweights: Counterweights, moment: np.ndarray, measure: Ca
     merits = [
         _merit(plate_for(replace(counterweights, largest_radius=radius), moment), moment, measure) for radius in radii
     ]
-    place = np.argmin(np.stack(np.broadcast_arrays(*merits)), axis=0)[None]
-    best = np.take_along_axis(np.stack(np.broadcast_arrays(*radii, merits[0])[:-1]), place, axis=0)[0]
+    index = np.argmin(np.stack(np.broadcast_arrays(*merits)), axis=0)[None]
+    best = np.take_along_axis(np.stack(np.broadcast_arrays(*radii, merits[0])[:-1]), index, axis=0)[0]
     return plate_for(replace(counterweights, largest_radius=best), moment)

@@ -89,7 +89,7 @@ class Tangents:
 
         trims = len(self.scale) - self.planes
         cost = np.concatenate([np.zeros(self.planes), np.full(trims, TIE), [1.0]])
-        limits = [(-most if place < self.planes else 0.0, most) for place, most in enumerate(self.upper)]
+        limits = [(-most if index < self.planes else 0.0, most) for index, most in enumerate(self.upper)]
         answer = linprog(
             cost, A_ub=np.concatenate(self.rows), b_ub=np.concatenate(self.sides), bounds=[*limits, (0.0, None)]
         )

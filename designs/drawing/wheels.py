@@ -47,7 +47,7 @@ def _as_disc(wheel: Wheel) -> Wheel:
 
 def _bore(wheel: Wheel, shaft: Shaft, hand: str) -> float:
     """Return the diameter of the shaft within a wheel, m; zero where the shaft does not reach it."""
-    half, at = float(wheel.thickness) / 2, float(wheel.along(hand))  # type: ignore[arg-type]
+    half, at = float(wheel.thickness) / 2, float(wheel.z(hand))  # type: ignore[arg-type]
     return 2 * float(widest_between(shaft, at - half, at + half))
 
 

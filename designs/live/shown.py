@@ -13,9 +13,10 @@ from designs.pages.clashes import Clash
 from designs.pages.frames import packed, thinning
 from designs.pages.lens import View, lens, lens_picture, lens_words, seen, view
 from designs.pages.limits import bar
-from designs.pages.mechanism import Drawing, drawing, tightest_pair
+from designs.pages.mechanism import Drawing, drawing
 from designs.pages.waterfall import gap_waterfall, reach_of
 from designs.shown import RPM
+from designs.summary import tightest_pair
 from designs.table import plain
 from designs.tables.verdict import amount
 from designs.verdict.row import Row, worst_first

@@ -17,9 +17,9 @@ from designs.live.session import Session
 from designs.pages.clashes import clashes
 from designs.pages.frames import frames, nearest_of, worst_speed
 from designs.pages.gap_speed import SpeedCurve, gap_over_speed, speed_curve
-from designs.pages.mechanism import tightest_pair
 from designs.reading import BadFile
 from designs.shown import RPM
+from designs.summary import tightest_pair
 from designs.verdict import (
     SOURCES,
     evenness,

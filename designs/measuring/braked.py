@@ -84,7 +84,7 @@ def _ideal(evaluation: Evaluation, rope: Rope) -> np.ndarray:
     assert isinstance(gas, IsothermalGas)
     hot = np.array([float(gas.hot) if each.hot is None else each.hot for each in rope.points])
     many = Evaluation(planted(evaluation.design, (("gas", "hot"),), hot))
-    work = np.asarray(many.gas.indicated_work(many.motion).gas)[..., 0]
+    work = np.asarray(many.gas.indicated_work(many.motion).steady)[..., 0]
     return np.broadcast_to(work / (2 * np.pi), hot.shape)
 
 

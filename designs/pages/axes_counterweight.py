@@ -6,7 +6,7 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.patches import Circle, Polygon
 
-from balance.plates.plate import Plate, flattened
+from balance.plates.plate import Plate
 from balance.plates.sector import Sector
 from balance.plates.segment import Segment
 from designs.evaluate import Evaluation
@@ -28,9 +28,7 @@ def draw_counterweight(axes: Axes, evaluation: Evaluation, plane: int = 0) -> No
     if float(plate.mass) <= 0:
         empty(axes, "no weight is needed in this plane")
         return
-    axes.add_patch(
-        Polygon(flattened(plate.edge.path()) * 1e3, closed=True, facecolor="#ececec", edgecolor=INK, linewidth=1.6)
-    )
+    axes.add_patch(Polygon(plate.corners * 1e3, closed=True, facecolor="#ececec", edgecolor=INK, linewidth=1.6))
     for x, y, diameter in plate.holes:
         axes.add_patch(
             Circle((float(x) * 1e3, float(y) * 1e3), float(diameter) * 5e2, facecolor="white", edgecolor=INK)
@@ -79,7 +77,7 @@ def _draw_sizes(axes: Axes, plate: Plate) -> None:
         axes.annotate("", (side, level), xytext=(side, 0), arrowprops={"arrowstyle": "<->", "linewidth": 0.6})
         axes.text(side, level / 2, f"cut at {level:.2f} ", ha="right", va="center", fontsize=9)
     else:
-        x, y = flattened(plate.edge.path()).T * 1e3
+        x, y = plate.corners.T * 1e3
         axes.text(0, y.max() * 1.06, f"{np.ptp(x):.2f} wide, {np.ptp(y):.2f} high", ha="center", fontsize=9)
 
 

@@ -6,7 +6,6 @@ from matplotlib.patches import Circle, Polygon
 
 from balance.machine.yoke import Outline
 from balance.outlines import corner_arrays
-from balance.plates.plate import flattened
 from balance.turning import HANDS
 from designs.evaluate import Evaluation
 from designs.pages.ink import INK
@@ -49,9 +48,7 @@ def _crank(axes: Axes, evaluation: Evaluation, sign: float, theta: float) -> Non
         radius = float(machine.cranks.gears.pitch_radius) * MM
         axes.add_patch(Circle((centre * MM, 0), radius, fill=False, edgecolor="#888888", linestyle=":"))
     for weight in () if evaluation.weights is None else evaluation.weights.planes:
-        _weight(
-            axes, flattened(weight.shape.edge.path()), (centre, sign), theta + float(weight.angle), evaluation.fitted
-        )
+        _weight(axes, weight.shape.corners, (centre, sign), theta + float(weight.angle), evaluation.fitted)
     for throw in machine.cranks.throws.values():
         angle, radius = theta + float(throw.phase), float(throw.radius)
         x, y = centre + sign * radius * np.sin(angle), radius * np.cos(angle)

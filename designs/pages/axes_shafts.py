@@ -53,7 +53,7 @@ def draw_bending(axes: Axes, evaluation: Evaluation, place: int = 0) -> None:
     shaft, throws = loaded.cranks[place].shaft, loaded.engine.cranks.throws.values()
     ends = [float(shaft.starts_at), float(shaft.ends_at), *(float(throw.at) for throw in throws)]
     at = np.unique([*np.linspace(min(ends), max(ends), 80), *ends])
-    x, y = bent_line(loaded, place, at).along(speed)
+    x, y = bent_line(loaded, place, at).deflections(speed)
     x, y = (np.broadcast_to(each, (at.size, evaluation.motion.theta.size)) for each in (x, y))
     size = np.hypot(x, y)
     angle = int(np.unravel_index(np.argmax(size), size.shape)[1])
@@ -117,7 +117,7 @@ def _draw_shaft(axes: Axes, evaluation: Evaluation, place: int) -> None:
     places = {f"throw {name}": float(throw.at) for name, throw in machine.cranks.throws.items()}
     if machine.cranks.gears is not None:
         places["gear"] = float(machine.cranks.gears.at)
-    places |= {name: float(wheel.along(SIDES[place])) for name, wheel in machine.wheels(SIDES[place]).items()}
+    places |= {name: float(wheel.z(SIDES[place])) for name, wheel in machine.wheels(SIDES[place]).items()}
     for name, at in places.items():
         axes.axvline(at * 1e3, color="#777777", linewidth=0.7, linestyle=":")
         axes.annotate(

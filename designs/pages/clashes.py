@@ -1,33 +1,31 @@
-"""Which parts strike or come too near by the verdict, in words, and marked over both views of the machine.
+"""Which parts strike, come too near or do not fit by the verdict, with words; `clash_marks` draws them."""
 
-A mark is a rust outline with hatching over the whole part, which turns and shifts with it as the drawing does.
-"""
-
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from html import escape
+from itertools import product
 from typing import Any
 
 import numpy as np
 
 from balance.obstacles import Obstacle
-from balance.turning import HANDS
+from balance.outlines import ranges_meet
 from designs.evaluate import Evaluation
-from designs.pages.svg import path, tag
+from designs.pages.misfits import misfits
 from designs.shown import RPM, said
-from designs.verdict.clearances import KEYS
+from designs.verdict.along import clearances_along
+from designs.verdict.clearances import KEYS, least_of
+from designs.verdict.counterweights import own_clearances
 from designs.verdict.row import Row
 
-MM = 1e3
-ROUND = ("case", "shaft")
-"""What round parts follow that look alike at every crank angle."""
-NAMED = (*(key for key, _ in KEYS.values()), "axial_room", "counterweight_own")
+GROUPS = {key: group for group, (key, _) in KEYS.items()}
+NAMED = (*GROUPS, "axial_room", "counterweight_own")
 """Rows that name both parts."""
+OTHER_SIDE = {"right": "left", "left": "right"}
 
 
 @dataclass(frozen=True, eq=False)
 class Clash:
-    """Two parts that strike or come too near.
+    """Parts that strike, come too near or do not fit.
 
     words : with how far, and where in the turn.   turn : share of the turn at which it is worst; None where it is alike
     all the time.   rpm : speed at which it is.
@@ -45,16 +43,17 @@ class Clash:
 
 
 def clashes(evaluation: Evaluation, rows: Iterable[Row]) -> list[Clash]:
-    """Return every clearance that fails of a single design, that of yokes first; parts without a body are left out."""
-    found = []
-    for row in rows:
-        parts = _parts(evaluation, row) if row.passed is not None and not np.all(row.passed) else ()
-        if parts:
-            found.append(_clash(row, parts))
-    return found
+    """Return every clearance that fails of a single design, that of yokes first, then every fit that does.
+
+    Of parts that both sides have, both pairs are told where both fail. Parts without a body are left out.
+    """
+    failing = [row for row in rows if row.passed is not None and not np.all(row.passed)]
+    found = [_clash(evaluation, row, parts) for row in failing if (parts := _parts(evaluation, row))]
+    keys = {row.key for row in failing}
+    return [*found, *(Clash(parts, _sentence(words)) for words, parts in misfits(evaluation, keys) if parts)]
 
 
-def _clash(row: Row, parts: tuple[Obstacle, ...]) -> Clash:
+def _clash(evaluation: Evaluation, row: Row, parts: tuple[Obstacle, ...]) -> Clash:
     still = all(part.follows[0] == "case" or (part.follows[0] == "shaft" and part.circle is not None) for part in parts)
     angle = None if row.angle is None or still else float(row.angle) % (2 * np.pi)
     speed = None if row.speed is None or not np.isfinite(float(row.speed)) else float(row.speed) * RPM
@@ -62,7 +61,16 @@ def _clash(row: Row, parts: tuple[Obstacle, ...]) -> Clash:
     at += [] if speed is None or angle is None else [f"{speed:.0f} rpm"]
     where = f", at {', '.join(at)}" if at else ""
     words = f"{_names(row, parts)} {_how(row)}{where}"
-    return Clash(parts, words[:1].upper() + words[1:], None if angle is None else angle / (2 * np.pi), speed)
+    mirrored = list(_mirrored(evaluation, row, parts)) if row.key in NAMED else []
+    if mirrored:
+        words += f"; also too near: {'; '.join(f'{one} and {other}' for one, other in mirrored)}"
+        also = {name for pair in mirrored for name in pair}
+        parts += tuple(each for each in _given(evaluation) if each.name in also and each not in parts)
+    return Clash(parts, _sentence(words), None if angle is None else angle / (2 * np.pi), speed)
+
+
+def _sentence(words: str) -> str:
+    return words[:1].upper() + words[1:]
 
 
 def _names(row: Row, parts: tuple[Obstacle, ...]) -> str:
@@ -78,20 +86,25 @@ def _how(row: Row) -> str:
     return f"come within {said(value, 'm', '.3g')}, {said(limit, 'm', '.3g')} asked for" if value > 0 else "touch"
 
 
+def _given(evaluation: Evaluation) -> list[Obstacle]:
+    return [part for part in evaluation.bodies.parts if not part.taken]
+
+
 def _parts(evaluation: Evaluation, row: Row) -> tuple[Obstacle, ...]:
     """Return the parts that the row of a clearance is about; none for all other rows."""
-    every = evaluation.bodies.parts
     if row.key == "gap":
         pair = next((each for each in evaluation.pairs if f"{each.upper} and {each.lower}" in row.what), None)
         names = () if pair is None else (pair.upper, pair.lower)
-        return tuple(part for part in every if part.kind == "yoke" and part.follows[1] in names)
+        return tuple(part for part in evaluation.bodies.parts if part.kind == "yoke" and part.follows[1] in names)
+    given = _given(evaluation)
     if row.key in NAMED:
-        return tuple(
-            part
-            for part in every
-            if not part.taken and (row.where.startswith(f"{part.name} and ") or row.where.endswith(f" and {part.name}"))
+        return tuple(part for part in given if _is_named(part, row))
+    if row.key == "bearing_rings":
+        pairs = product(
+            *([each for each in given if each.kind == "bearing" and each.hand == hand] for hand in OTHER_SIDE)
         )
-    carried = [part for part in every if part.kind == "carried" and not part.taken]
+        return tuple(dict.fromkeys(part for pair in pairs if _side_by_side(*pair) for part in pair))
+    carried = [part for part in given if part.kind == "carried"]
     if row.key == "displacer_to_piston":
         return tuple(carried)
     if row.key == "displacer_to_hot_end":
@@ -100,69 +113,48 @@ def _parts(evaluation: Evaluation, row: Row) -> tuple[Obstacle, ...]:
     return ()
 
 
-def front_marks(evaluation: Evaluation, found: Iterable[Clash], place: int) -> str:
-    """Return the marks over the view along the shafts, SVG in mm.
+def _is_named(part: Obstacle, row: Row) -> bool:
+    return row.where.startswith(f"{part.name} and ") or row.where.endswith(f" and {part.name}")
 
-    place : the crank angle, as an index of the core's.
+
+def _mirrored(evaluation: Evaluation, row: Row, parts: tuple[Obstacle, ...]) -> Iterator[tuple[str, str]]:
+    """Yield the same two parts of the other side by name, where they are too near as well.
+
+    Of a wall, which may have another name on the other side, every wall that is too near.
     """
-    parts = {id(part): part for clash in found for part in clash.parts}
-    return "".join(_front(evaluation, part, place) for part in parts.values())
+    named = parts[0].name  # the other one may have no body
+    first = row.where.startswith(f"{named} and ")
+    names = (named, row.where[len(named) + 5 :]) if first else (row.where[: -len(named) - 5], named)
+    known = {frozenset(names)}
+    for one, other in product(*(_twins(evaluation, name) for name in names)):
+        pair = frozenset((one, other))
+        if pair not in known and _too_near(evaluation, row, pair):
+            yield one, other
+        known.add(pair)
 
 
-def side_marks(found: Iterable[Clash]) -> set[tuple[str, tuple[float, float]]]:
-    """Return kind and range along the shafts (mm) of every part to be marked in the view from the side."""
-    return {(part.kind, (float(part.z[0]) * MM, float(part.z[1]) * MM)) for clash in found for part in clash.parts}
+def _twins(evaluation: Evaluation, name: str) -> list[str]:
+    """Return the name of the same part on the other side, of walls that of every one."""
+    if name in evaluation.machine.walls:
+        return list(evaluation.machine.walls)
+    hand, _, rest = name.partition(" ")
+    return [f"{OTHER_SIDE[hand]} {rest}" if hand in OTHER_SIDE else name]
 
 
-def _front(evaluation: Evaluation, part: Obstacle, place: int) -> str:
-    kind, name = part.follows
-    title = tag("title", escape(part.name))
-    if kind in ROUND and part.circle is not None:
-        x, y, radius = (each * MM for each in part.circle)
-        return tag("circle", title, cx=x, cy=-y, r=radius, kind="clash")
-    if kind == "rod":
-        return _rod(evaluation, part, place)
-    own = tag("path", title, d=_outline(part, evaluation), kind="clash")
-    if kind == "case":
-        return own
-    if kind == "yoke":
-        height = float(evaluation.motion.yokes[name].height[place]) * MM
-        return tag("g", own, kind="moving", data_yoke=name, transform=f"translate(0 {-height:.4f})")
-    sign = HANDS[part.hand]
-    half = sign * float(evaluation.machine.cranks.centre_distance) / 2 * MM
-    angle = sign * np.rad2deg(float(evaluation.motion.theta[place]))
-    turned = tag("g", own, kind="crank", data_sign=f"{sign:g}", transform=f"rotate({angle:.3f})")
-    return tag("g", turned, transform=f"translate({half:.3f} 0)")
+def _too_near(evaluation: Evaluation, row: Row, names: frozenset[str]) -> bool:
+    """Return whether two parts fall short of a row's limit, as the row itself looks at them."""
+    if row.key in GROUPS:
+        pairs = evaluation.bodies.pairs[GROUPS[row.key]]
+        wanted = (pair for pair in pairs if {each.name for each in pair} == names and not any(p.taken for p in pair))
+        values = [float(least_of(evaluation, evaluation.bodies.clearance(*pair))[0]) for pair in wanted]
+    elif row.key == "axial_room":
+        values = [float(each) for pair, each in clearances_along(evaluation).items() if set(pair) == names]
+    else:
+        values = [float(each.gap) for each in own_clearances(evaluation) if {each.weight, each.part} == names]
+    return any(value < float(np.min(row.limit)) for value in values)  # type: ignore[arg-type]
 
 
-def _outline(part: Obstacle, evaluation: Evaluation) -> str:
-    """Return the outline of a part as it stands at crank angle zero, about its shaft or on its yoke's pivot line."""
-    import shapely
-
-    shape = part.shapes if np.ndim(part.shapes) == 0 else part.shapes[0]
-    shape = shapely.buffer(shape, part.radius) if part.radius else shape
-    kind, name = part.follows
-    x = y = 0.0
-    if kind == "yoke":
-        y = float(evaluation.motion.yokes[name].height[0])
-    elif kind != "case":
-        x = HANDS[part.hand] * float(evaluation.machine.cranks.centre_distance) / 2
-    rings = [shapely.get_coordinates(shapely.get_exterior_ring(each)) for each in shapely.get_parts(shape)]
-    return "".join(path([((a - x) * MM, (y - b) * MM) for a, b in ring[:-1]], closed=True) for ring in rings)
-
-
-def _rod(evaluation: Evaluation, part: Obstacle, place: int) -> str:
-    name, sign = part.follows[1], HANDS[part.hand]
-    moved, yoke = evaluation.motion.yokes[name], evaluation.machine.yokes[name]
-    ends: dict[str, float] = {
-        "x1": sign * float(moved.pin.x[place]) * MM,
-        "y1": -float(moved.pin.along[place]) * MM,
-        "x2": sign * float(yoke.half_span) * MM,
-        "y2": -float(moved.height[place]) * MM,
-    }
-    moved_by: dict[str, str] = {"data_yoke": name, "data_hand": part.hand}
-    width = 2 * part.radius * MM
-    return "".join(
-        tag("line", "", **ends, kind=f"clash-rod {kind}", **moved_by, stroke_width=width + more)
-        for kind, more in (("edge", 1.6), ("inside", 0.0), ("lines", 0.0))
-    )
+def _side_by_side(one: Obstacle, other: Obstacle) -> bool:
+    """Return whether two bearings overlap."""
+    (x, _, radius), (other_x, _, other_radius) = one.circle, other.circle  # type: ignore[misc]
+    return bool(ranges_meet(one.z, other.z)) and abs(x - other_x) < radius + other_radius

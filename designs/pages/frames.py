@@ -13,9 +13,9 @@ import numpy as np
 from balance.cycle.load import Load
 from designs.evaluate import Evaluation
 from designs.pages.lens import AT_ONCE, View, lens_words, seen, view
-from designs.pages.mechanism import tightest_pair
 from designs.pages.side import SidePart
 from designs.shown import RPM, shown
+from designs.summary import tightest_pair
 from shafts.gap.pair import YokePair
 
 MOST_ANGLES = 144  # a smooth turn; a design that needs more for its harmonics is thinned out

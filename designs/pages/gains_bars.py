@@ -5,10 +5,10 @@ from html import escape
 from designs.evaluate import Evaluation
 from designs.pages.chart import WIDE, round_steps
 from designs.pages.chart import number as tick
-from designs.pages.mechanism import tightest_pair
 from designs.pages.side import cut_short
 from designs.pages.svg import line, picture, tag, text
 from designs.shown import number, said, shown
+from designs.summary import tightest_pair
 from designs.table import Table
 
 ROW, HIGH, HEAD, LEFT, MOST = 25.0, 12.0, 20.0, 182.0, 10

@@ -8,9 +8,9 @@ import numpy as np
 from designs import status
 from designs.evaluate import Evaluation
 from designs.pages.limits import FACTOR, said
-from designs.pages.mechanism import tightest_pair
 from designs.shown import RPM, number
 from designs.shown import said as in_words
+from designs.summary import tightest_pair
 from designs.tables.verdict import amount
 from designs.verdict.row import Row, used, worst_first
 from shafts.gap.pair import YokePair, budget

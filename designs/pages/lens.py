@@ -17,7 +17,7 @@ from designs.pages.spacing import round_down
 from designs.pages.svg import path, picture, tag, text
 from designs.shown import RPM, said
 from shafts.gap.facing import alone
-from shafts.gap.items import whole, yoke_tilt_along_shafts
+from shafts.gap.items import sum_of_lines, yoke_tilt_along_shafts
 from shafts.gap.pair import YokePair
 
 RADIUS = 60.0  # of the lens in its own drawing, in which a millimetre of paper is 2
@@ -97,7 +97,8 @@ def view(evaluation: Evaluation, pair: YokePair) -> View | None:
 def seen(shown: View, speeds: np.ndarray) -> list[Seen]:
     """Return what the lens shows at each of several speeds, rad/s, where the gap is then least."""
     pair = shown.pair
-    moved = {name: whole(pair.loaded, alone(name, shown.x), "expected", (yoke_tilt_along_shafts,)).clearances(speeds)
+    tilt = (yoke_tilt_along_shafts,)
+    moved = {name: sum_of_lines(pair.loaded, alone(name, shown.x), "expected", tilt).clearances(speeds)
              for name in (pair.upper, pair.lower)}  # fmt: skip
     found, angles = [], pair.loaded.motion.theta.size
     for number, (gap, angle) in enumerate(nearest(pair, speeds)):

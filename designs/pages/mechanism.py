@@ -17,14 +17,14 @@ from balance.machine.crank import place_in_frame
 from balance.machine.yoke import Outline, Yoke
 from balance.obstacles import Obstacle
 from balance.outlines import corner_arrays
-from balance.plates.plate import flattened
 from balance.turning import HANDS, on_bench
 from designs.evaluate import Evaluation
-from designs.pages.clashes import Clash, front_marks, side_marks
+from designs.pages.clash_marks import front_marks, side_marks
+from designs.pages.clashes import Clash
 from designs.pages.side import LETTER, SidePart, cut_short, side_parts, side_view
 from designs.pages.svg import path
 from designs.shown import imperial, said
-from shafts.gap.pair import YokePair
+from designs.summary import tightest_pair
 
 MM = 1e3
 MARGIN = 8.0
@@ -89,13 +89,6 @@ def drawing(evaluation: Evaluation, every: int = 1, place: int | None = None, fo
 def letters(box: tuple[float, float, float, float]) -> float:
     """Return the height of letters in a view, mm: so that they can be read where it is as wide as a phone."""
     return box[2] / 31
-
-
-def tightest_pair(evaluation: Evaluation) -> YokePair | None:
-    """Return the two yokes that come nearest at running speeds; None if none can meet."""
-    if len(evaluation.pairs) < 2:  # as nearly always; then no speed has to be looked at
-        return next(iter(evaluation.pairs), None)
-    return min(evaluation.pairs, key=lambda each: float(each.least(evaluation.tightest_speed(each))[0]))
 
 
 def tightest_place(evaluation: Evaluation) -> int:
@@ -270,7 +263,7 @@ def _weights(evaluation: Evaluation, sign: float) -> str:
     for weight in evaluation.weights.planes:
         if float(weight.shape.mass) <= 0:
             continue
-        own = flattened(weight.shape.edge.path())
+        own = weight.shape.corners
         x, y = on_bench(own[:, 0], own[:, 1], np.asarray(weight.angle, dtype=float), sign)
         found.append(f'<polygon class="{kind}" points="{_points(x, y)}"/>')
     return "".join(found)

@@ -18,12 +18,13 @@ from designs.pages.gap_speed import bands, gap_over_speed, wide_words
 from designs.pages.headline import headline
 from designs.pages.lens import lens, lens_words, seen, view
 from designs.pages.limits import limit_bars
-from designs.pages.mechanism import drawing, shared_range, tightest_pair
+from designs.pages.mechanism import drawing, shared_range
 from designs.pages.plate_drawing import alike, counterweight, plate_scale, scale_words
 from designs.pages.plate_drawing import words as plate_words
 from designs.pages.svg import HATCHES
 from designs.pages.waterfall import gap_waterfall
 from designs.shown import RPM
+from designs.summary import tightest_pair
 
 HERE = Path(__file__).parent
 ACROSS = 88.0  # mm of paper that all counterweights may take

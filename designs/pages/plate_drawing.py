@@ -28,7 +28,7 @@ def counterweight(evaluation: Evaluation, plane: int = 0, wide: float = WIDE) ->
     plate = weight.shape
     if float(plate.mass) <= 0:
         return tag("p", f"No counterweight is needed at {said_of(float(weight.at), 'm', 'g')}.", kind="none")
-    edge = flattened(plate.edge.path()) * 1e3
+    edge = plate.corners * 1e3
     pins, scale = _crankpins(evaluation, float(weight.angle)), plate_scale(evaluation, plane, wide)
     size = LETTERS / scale
     half, reach, low = _extent(evaluation, plane, size)
@@ -60,7 +60,7 @@ def alike(evaluation: Evaluation) -> list[list[int]]:
     planes = [] if evaluation.weights is None else evaluation.weights.planes
     groups: dict[tuple, list[int]] = {}
     for number, weight in enumerate(planes):
-        edge = flattened(weight.shape.edge.path())
+        edge = weight.shape.corners
         holes = tuple(round(float(value), 9) for hole in weight.shape.holes for value in hole)
         thick, angle = round(float(weight.shape.thickness), 9), round(float(weight.angle), 6)
         groups.setdefault((edge.round(9).tobytes(), holes, thick, angle), []).append(number)
@@ -76,7 +76,7 @@ def _extent(evaluation: Evaluation, plane: int, size: float) -> tuple[float, flo
     """Return how far the drawing reaches to either side, up and down, mm; size : height of letters, mm."""
     assert evaluation.weights is not None
     weight = evaluation.weights.planes[plane]
-    edge = flattened(weight.shape.edge.path()) * 1e3
+    edge = weight.shape.corners * 1e3
     pins = _crankpins(evaluation, float(weight.angle))
     named = [abs(x) + LETTER * size * len(_name(each)) / 2 for each in pins for x in (each[1],)]
     over = LETTER * size * len(_edge_words(weight.shape.edge)) / 2

@@ -9,8 +9,8 @@ from designs.evaluate import Evaluation
 from designs.pages import plots_motion, plots_shafts, plots_shaking
 from designs.pages.gains_bars import gains_bars
 from designs.pages.gap_speed import gap_over_speed
-from designs.pages.mechanism import tightest_pair
 from designs.pages.waterfall import gap_waterfall
+from designs.summary import tightest_pair
 from designs.table import Table
 
 FAR_APART = 5e-3  # m: of yokes that keep farther apart than this nothing but that is worth a picture

@@ -32,7 +32,7 @@ def bent(evaluation: Evaluation, place: int = 0) -> str:
     at = np.unique([*np.linspace(min(ends), max(ends), 60), *ends])
     x, y = (
         np.broadcast_to(each, (at.size, evaluation.motion.theta.size))
-        for each in bent_line(loaded, place, at).along(speed)
+        for each in bent_line(loaded, place, at).deflections(speed)
     )
     x = x * HANDS[SIDES[place]]
     size = np.hypot(x, y)

@@ -156,7 +156,7 @@ def _weights(evaluation: Evaluation) -> Iterator[Formula]:
     for number, weight in enumerate(weights.planes):
         edge = weight.shape.edge.chosen if hasattr(weight.shape.edge, "chosen") else weight.shape.edge
         edge = edge.weight if isinstance(edge, Pinned) else edge
-        where = f" of plane {number + 1}" if len(weights.planes) > 1 else ""
+        where = f" {number + 1}" if len(weights.planes) > 1 else ""
         if isinstance(edge, Sector):
             whole = replace(weight.shape, edge=edge, holes=())
             yield _sector(whole, edge, where + ", before holes and arm" * bool(whole.moment != weight.shape.moment))
@@ -164,7 +164,7 @@ def _weights(evaluation: Evaluation) -> Iterator[Formula]:
         omega = given("omega_o", evaluation.top_speed, "rad/s", "overspeed")
         pull = moment.symbol * omega.symbol**2
         yield Formula(
-            f"PlanarForce of a counterweight{where} on its fixing at overspeed",
+            f"Centrifugal force of counterweight{where} on its fixing at overspeed",
             sympy.Symbol("P"),
             pull,
             (moment, omega),
@@ -187,7 +187,7 @@ def _sector(plate, edge: Sector, where: str) -> Formula:
     outer, inner = given("R", edge.outer, "m", "outer radius"), given("R_i", edge.inner, "m", "inner radius")
     moment = sympy.Rational(2, 3) * rho.symbol * t.symbol * sympy.sin(beta.symbol) * (outer.symbol**3 - inner.symbol**3)
     return Formula(
-        f"Mass times radius of the counterweight{where}, a piece of ring",
+        f"Mass times radius of counterweight{where}, a piece of ring",
         sympy.Symbol("U"),
         moment,
         (rho, t, beta, outer, inner),

@@ -93,7 +93,7 @@ def side_view(
         if (part.kind, part.z) in marked
     )
     inside += "".join(_label(part, number, place, size) for number, part in enumerate(parts) if part.kind == "yoke")
-    names, rows = _names(parts, size)
+    names, rows = _names(parts, (left, right), size)
     low = top + height
     inside += names.replace("@", short(low)) + _ruler((left, right), low + (rows + 1.2) * 1.5 * size, size)
     below = (rows + 3.4) * 1.5 * size
@@ -133,23 +133,24 @@ def cut_short(words: str, most: int) -> str:
     return words if len(words) <= most else words[: max(1, most - 1)] + "…"
 
 
-def _names(parts: list[SidePart], size: float) -> tuple[str, int]:
+def _names(parts: list[SidePart], ends: tuple[float, float], size: float) -> tuple[str, int]:
     """Return names below with lines that lead to them, "@" where the view ends, and how many rows they take."""
     named: dict[tuple[float, str], SidePart] = {}
     for part in parts:
         if part.kind in NAMED:
-            words = part.name.removeprefix("right ").removeprefix("left ").replace("weight", "counterweight")
+            words = part.name.removeprefix("right ").removeprefix("left ")
             named.setdefault((sum(part.z) / 2, words), part)
     found, rows = [], [-np.inf] * 6
     for (middle, words), part in sorted(named.items(), key=lambda each: each[0]):
         said = cut_short(words, 18)
         half = LETTER * size * len(said) / 2
-        row = next((row for row, end in enumerate(rows) if middle - half > end + size * 0.5), int(np.argmin(rows)))
-        rows[row] = middle + half
+        x = min(max(middle, ends[0] + half), ends[1] - half)
+        row = next((row for row, end in enumerate(rows) if x - half > end + size * 0.5), int(np.argmin(rows)))
+        rows[row] = x + half
         start = max(-float(np.min(part.low)), 0.0)
         y = (row + 1) * 1.5 * size
         found.append(
-            f'<g transform="translate(0 @)"><text class="label named" text-anchor="middle" x="{short(middle)}" '
+            f'<g transform="translate(0 @)"><text class="label named" text-anchor="middle" x="{short(x)}" '
             f'y="{short(y)}">{_plain(said)}</text></g>'
             f'<path class="leader" d="M{short(middle)},{short(start)}V@v{short(y - 0.85 * size)}"/>'
         )

@@ -183,7 +183,7 @@ def _holes(evaluation: Evaluation) -> Table:
 
 def _clearances(evaluation: Evaluation) -> Table:
     columns = (
-        Column("weight", "weight"),
+        Column("weight", "counterweight"),
         Column("part", "beside"),
         Column("gap", "least clearance", "m"),
         Column("angle", "at crank angle", "rad"),

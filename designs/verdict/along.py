@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from balance.quantities import Number
 from balance.turning import HANDS
 from designs.evaluate import Evaluation
 from designs.verdict.row import Row
@@ -12,9 +13,7 @@ KEYS = ("axial_room", "bearing_rings")
 
 def rows(evaluation: Evaluation) -> list[Row]:
     """Return the rows of the two parts on one shaft that are nearest, and of bearings beside each other."""
-    planes = evaluation.weights.planes if evaluation.fitted and evaluation.weights is not None else ()
-    clearances = {pair: clearance for hand in HANDS
-             for pair, clearance in axial_clearances(sitting(evaluation.machine, hand, planes)).items()}  # fmt: skip
+    clearances = clearances_along(evaluation)
     one, other = min(clearances, key=lambda pair: float(np.min(clearances[pair])))
     least = np.min(np.stack(np.broadcast_arrays(*clearances.values())), axis=0)
     beside = "material between bearings of the right and left shaft that stand side by side"
@@ -23,3 +22,13 @@ def rows(evaluation: Evaluation) -> list[Row]:
             where=f"{one} and {other}"),
         Row("bearing_rings", beside, ring_clearance(evaluation.machine), 0.0, "m", "at least"),
     ]  # fmt: skip
+
+
+def clearances_along(evaluation: Evaluation) -> dict[tuple[str, str], Number]:
+    """Return the room along the shafts between every two parts on one of them, m, (options...), by their names."""
+    planes = evaluation.weights.planes if evaluation.fitted and evaluation.weights is not None else ()
+    return {
+        pair: clearance
+        for hand in HANDS
+        for pair, clearance in axial_clearances(sitting(evaluation.machine, hand, planes)).items()
+    }

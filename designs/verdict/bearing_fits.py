@@ -22,15 +22,30 @@ GROOVE = 0.1e-3  # m: the depth of a circlip's groove in the thinnest shafts; co
 
 def rows(evaluation: Evaluation) -> list[Row]:
     """Return the fits of the worst bearing on shaft and in seat, its internal clearance, and what it is held by."""
-    every = [
-        (f"{side} bearing {place + 1}", shaft, bearing)
-        for side, shaft in zip(HANDS, evaluation.design.shafts.pair, strict=True)
-        for place, bearing in enumerate(shaft.bearings)
-    ]
+    every = bearings_of(evaluation)
     return [_shaft_row(every), *_seat_rows(every), *_clearance_rows(every), *_held_rows(every)]
 
 
 Every = Sequence[tuple[str, Shaft, Bearing]]
+
+
+def bearings_of(evaluation: Evaluation) -> Every:
+    """Return every bearing with its name and its shaft."""
+    return [
+        (f"{side} bearing {place + 1}", shaft, bearing)
+        for side, shaft in zip(HANDS, evaluation.design.shafts.pair, strict=True)
+        for place, bearing in enumerate(shaft.bearings)
+    ]
+
+
+def clearances_left(every: Every) -> list[tuple[str, np.ndarray, np.ndarray]]:
+    """Return least and most internal clearance, m, of the bearings whose fits are given, with their names."""
+    found = {
+        name: fitted(bearing, bought(bearing))
+        for name, _, bearing in every
+        if bearing.inside.inner_ring and (shaft_play(bearing) is not None or bearing.seat_fit is not None)
+    }
+    return [(name, np.asarray(least), np.asarray(most)) for name, (least, most) in found.items()]
 
 
 def _shaft_row(every: Every) -> Row:
@@ -103,16 +118,12 @@ def _row(key: str, what: str, names: list[str], fits: list[Fit], words: Callable
 
 def _clearance_rows(every: Every) -> list[Row]:
     """Return the row of the least internal clearance that tight rings leave; none where no fit is given."""
-    known = [
-        (name, fitted(bearing, bought(bearing)))
-        for name, _, bearing in every
-        if bearing.inside.inner_ring and (shaft_play(bearing) is not None or bearing.seat_fit is not None)
-    ]
+    known = clearances_left(every)
     if not known:
         return []
-    most = [np.asarray(each[1]) for _, each in known]
+    most = [each for _, _, each in known]
     name = known[int(np.argmin([np.min(each) for each in most]))][0]
-    least = min(float(np.min(each[0])) for _, each in known)
+    least = min(float(np.min(each)) for _, each, _ in known)
     unlooked = ""
     if least < 0:
         unlooked = f"measure the fits and give them: by their classes they may preload it by {-least * 1e6:.0f} um"

@@ -30,7 +30,7 @@ def _row(evaluation: Evaluation, group: str) -> Row | None:
     pairs = evaluation.bodies.tightest[group]
     if not pairs:
         return not_checked(key, f"clearance between {words}", unlooked) if unlooked else None
-    found = [(*_worst(evaluation, pair), pair) for pair in pairs]
+    found = [(*least_of(evaluation, pair), pair) for pair in pairs]
     limit = evaluation.design.limits.gap
     given = [each for each in found if not each[-1].taken or each[0] >= limit]
     if not given:
@@ -61,7 +61,7 @@ def _order(found: tuple) -> tuple:
     return round(float(found[0]), 12), found[-1].names
 
 
-def _worst(evaluation: Evaluation, pair: Clearance) -> tuple[np.ndarray, np.ndarray, float]:
+def least_of(evaluation: Evaluation, pair: Clearance) -> tuple[np.ndarray, np.ndarray, float]:
     """Return the least clearance at any speed that is looked at, its crank angle and its speed."""
     speeds = np.array(evaluation.running_speeds, dtype=float)
     clearances, angles = pair.least(speeds)

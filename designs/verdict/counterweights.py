@@ -74,11 +74,11 @@ def _own(evaluation: Evaluation) -> Row:
     unlooked += [f"cranks.throws.{name}.pin" for name, throw in design.cranks.throws.items() if throw.pin is None]
     unlooked += [f"yokes.{name}.rod.width and .thickness" for name, yoke in design.yokes.items()
                  if yoke.rod is not None and (yoke.rod.width is None or yoke.rod.thickness is None)]  # fmt: skip
-    own = [pair for pair in evaluation.weight_clearances if pair.own]
-    shared = [pair for pair in own if pair.gap < 0 and of_one_piece(evaluation, pair)]
+    own = own_clearances(evaluation)
+    shared = [pair for pair in evaluation.own_weight_clearances if pair not in own]
     unlooked += [f"smallest_radius beyond {pair.part}, of which {pair.weight} is made: what both fill counts twice"
                  for pair in shared]  # fmt: skip
-    nearest = min((pair for pair in own if pair not in shared), key=lambda pair: pair.gap, default=None)
+    nearest = min(own, key=lambda pair: pair.gap, default=None)
     where = "" if nearest is None else f"{nearest.weight} and {nearest.part}"
     what = KEYS[key] + (where and f": {where}")
     if nearest is None and unlooked:
@@ -86,6 +86,11 @@ def _own(evaluation: Evaluation) -> Row:
     gap, angle = (np.inf, None) if nearest is None else (nearest.gap, nearest.angle)
     words = f"give {', '.join(unlooked)}" if unlooked else ""
     return Row(key, what, gap, 0.0, "m", "at least", angle=angle, unlooked=words, where=where)
+
+
+def own_clearances(evaluation: Evaluation) -> list[WeightClearance]:
+    """Return the clearances of counterweights from parts of their own crank, but for webs of one piece with them."""
+    return [pair for pair in evaluation.own_weight_clearances if pair.gap >= 0 or not of_one_piece(evaluation, pair)]
 
 
 def _moment(evaluation: Evaluation) -> Row:

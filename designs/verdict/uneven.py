@@ -56,6 +56,6 @@ def least_gap(evaluation: Evaluation, pair: YokePair, swing: SpeedSwing) -> floa
     speed = float(swing.mean)
     if swing.fluctuation < COUNTS:
         return float(pair.least(speed)[0])
-    plain, lowered = (np.min(each, axis=-2) for each in pair.looked(speed, "expected"))
+    plain, lowered = (np.min(each, axis=-2) for each in pair.with_reversals(speed, "expected"))
     swung = YokePair(evaluation.swung_shafts(swing), pair.facing)
     return float(np.min(lowered + swung.gap(speed) - plain))

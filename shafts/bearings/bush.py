@@ -143,7 +143,7 @@ def bush_duty(name: str, bush: Bush, factor: Scalar, load: CrankVector, speeds: 
 
 def _at_largest(values: Sequence[Any], *others: Sequence[Any]) -> tuple[np.ndarray, ...]:
     """Return from each of the other lists, for each option, the entry that stands where the value is largest."""
-    place = np.argmax(np.stack(np.broadcast_arrays(*values)), axis=0)[None]
-    shape = np.broadcast_shapes(*(np.shape(one) for each in others for one in each), place.shape[1:])
+    index = np.argmax(np.stack(np.broadcast_arrays(*values)), axis=0)[None]
+    shape = np.broadcast_shapes(*(np.shape(one) for each in others for one in each), index.shape[1:])
     chosen = (np.stack([np.broadcast_to(one, shape) for one in each]) for each in others)
-    return tuple(np.take_along_axis(each, np.broadcast_to(place, (1, *shape)), axis=0)[0] for each in chosen)
+    return tuple(np.take_along_axis(each, np.broadcast_to(index, (1, *shape)), axis=0)[0] for each in chosen)

@@ -147,11 +147,11 @@ def _row_of_one(needle: bool, *size: float) -> np.ndarray:
 
 
 def _rows_of(table: np.ndarray, size: np.ndarray) -> np.ndarray:
-    same = _same(table, size)
+    same = _matches(table, size)
     return np.where(np.any(same, axis=-1)[..., None], table[np.argmax(same, axis=-1)], UNKNOWN)
 
 
-def _same(table: np.ndarray, size: np.ndarray) -> np.ndarray:
+def _matches(table: np.ndarray, size: np.ndarray) -> np.ndarray:
     # A hundredth of a millimetre tells every size from every other and forgives any rounding.
     return np.all(np.abs(size[..., None, :] - table[:, :3]) < 1e-5, axis=-1)
 
@@ -159,7 +159,7 @@ def _same(table: np.ndarray, size: np.ndarray) -> np.ndarray:
 def designation(bore: float, outside: float, width: float, table: np.ndarray = BALLS) -> str:
     """Return the basic designation of a size (m), as 608; "" where there is none or it is not known."""
     names = NEEDLE_NAMES if table is NEEDLES else BALL_NAMES
-    found = np.flatnonzero(_same(table, np.array([bore, outside, width])))
+    found = np.flatnonzero(_matches(table, np.array([bore, outside, width])))
     return names[found[0]] if found.size else ""
 
 

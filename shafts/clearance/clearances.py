@@ -16,12 +16,12 @@ import numpy as np
 
 from balance.bodies.every import bodies, without_body
 from balance.cycle.extremes import least
-from balance.obstacles import Missing, Obstacle, ShaftPiece
+from balance.obstacles import ANGLES, Missing, Obstacle, ShaftPiece
 from balance.outlines import boxes_apart
 from balance.quantities import Number, over_angle
 from balance.turning import HANDS
 from balance.weights.balancing import Weights
-from balance.weights.clearance import ANGLES, weight_parts
+from balance.weights.clearance import weight_parts
 from shafts.clearance.nearest import faced, nearest_points
 from shafts.clearance.pairs import GROUPS, could_meet, group_of, unlooked
 from shafts.clearance.seats import seat_bodies
@@ -167,22 +167,24 @@ class Bodies:
         """Return the parts without a body that could meet one of a kind of pair."""
         return unlooked(self.parts, without_body(self.engine), group)
 
+    def clearance(self, one: Obstacle, other: Obstacle) -> Clearance:
+        """Return the clearance between two parts, looked at all through the turn."""
+        return _nearest(self.displaced, one, other, np.ones(ANGLES, dtype=bool))
+
     @cached_property
     def all(self) -> list[Clearance]:
         """Every pair of parts that could meet, least nominal distance first."""
-        everywhere = np.ones(ANGLES, dtype=bool)
-        found = [_nearest(self.displaced, *pair, everywhere) for pairs in self.pairs.values() for pair in pairs]
+        found = [self.clearance(*pair) for pairs in self.pairs.values() for pair in pairs]
         return sorted(found, key=lambda each: float(np.min(each.distance)))
 
     def nearest(self, count: int) -> list[Clearance]:
         """Return so many pairs, those that `all` has first; boxes around the parts tell that the rest are farther."""
         pairs = [pair for each in self.pairs.values() for pair in each]
-        everywhere = np.ones(ANGLES, dtype=bool)
         found: list[tuple[float, int, Clearance]] = []
         for separation, place in sorted((_box_distance(*pair), place) for place, pair in enumerate(pairs)):
             if len(found) >= count and separation > found[count - 1][0] + ROUNDING:
                 break
-            clearance = _nearest(self.displaced, *pairs[place], everywhere)
+            clearance = self.clearance(*pairs[place])
             insort(found, (_least_distance(clearance), place, clearance))
         return [clearance for _, _, clearance in found[:count]]
 

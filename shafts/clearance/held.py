@@ -33,8 +33,8 @@ SKIRT, BUSH = 0.25, 1.0  # of its diameter: least guided length of a piston, of 
 def plate_joints(engine: Engine) -> Iterator[Joint]:
     """Yield of every bearing how much its plate falls short of half its width, and of what is round its ring."""
     for hand, shaft in zip(HANDS, engine.shafts.pair, strict=True):
-        for place, bearing in enumerate(shaft.bearings if shaft.plates else (), start=1):
-            plate, name = _plate_of(shaft, float(bearing.at)), f"{hand} bearing {place}"
+        for index, bearing in enumerate(shaft.bearings if shaft.plates else (), start=1):
+            plate, name = _plate_of(shaft, float(bearing.at)), f"{hand} bearing {index}"
             outside, width, _ = bearing_size(bearing)
             reach = (float(plate.thickness) + width) / 2 - abs(float(plate.at) - float(bearing.at))
             shared = min(reach, width, float(plate.thickness))
@@ -112,29 +112,29 @@ def seat_joints(engine: Engine) -> Iterator[Joint]:
                 why = f"beyond {float(most) * 1e6:.0f} um its web yields all round and splits or lets go"
                 yield Joint(f"{seat.name}, by its interference", short, why)
         found = layout(shaft, engine.cranks, hand)
-        for place, joint in enumerate(found.joints):
+        for index, joint in enumerate(found.joints):
             if joint.web is None:
                 continue
             web = engine.cranks.webs[joint.web]
             thick = float(joint.high) - float(joint.low)
-            for axis in (found.axes[place], found.axes[place + 1]):
-                held = web.joint if axis.throw is None else _held(engine.cranks.throws[axis.throw])
+            for axis in (found.axes[index], found.axes[index + 1]):
+                held = web.joint if axis.throw is None else _joint_of_pin(engine.cranks.throws[axis.throw])
                 if held is not None and held.length is not None:
                     what = "shaft" if axis.throw is None else f"crankpin {axis.throw}"
                     yield Joint(f"{hand} {what} in web {joint.web + 1}", float(held.length) - thick,
                                 f"the web is {_mm(thick)} mm thick")  # fmt: skip
-        for place, axis in enumerate(found.axes[1:-1], start=1):
-            both = found.joints[place - 1].web is not None and found.joints[place].web is not None
+        for index, axis in enumerate(found.axes[1:-1], start=1):
+            both = found.joints[index - 1].web is not None and found.joints[index].web is not None
             if axis.throw is not None and both:
-                yield from _between(engine.cranks.throws[axis.throw], axis.throw, hand,
-                                    float(found.joints[place].low) - float(found.joints[place - 1].high))  # fmt: skip
+                yield from _between_webs(engine.cranks.throws[axis.throw], axis.throw, hand,
+                                    float(found.joints[index].low) - float(found.joints[index - 1].high))  # fmt: skip
 
 
-def _held(throw: Throw):
+def _joint_of_pin(throw: Throw):
     return None if throw.pin is None else throw.pin.joint
 
 
-def _between(throw: Throw, name: str, hand: str, way: float) -> Iterator[Joint]:
+def _between_webs(throw: Throw, name: str, hand: str, way: float) -> Iterator[Joint]:
     """Yield how much of a crankpin's seats is missing where its length is more than the free one."""
     pin = throw.pin
     if pin is None or float(pin.length) - way <= SLACK:

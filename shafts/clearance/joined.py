@@ -12,9 +12,8 @@ from balance.machine.crank import place_in_frame
 from balance.machine.yoke import Yoke
 from balance.obstacles import about
 from balance.outlines import corner_arrays
-from balance.plates.plate import flattened
 from balance.turning import HANDS
-from balance.weights.balancing import Weight, Weights
+from balance.weights.balancing import Weight, Weights, counterweight_name
 from shafts.clearance.pairs import stem_crosses
 from shafts.clearance.seats import bearing_size
 from shafts.crank.layout import layout
@@ -45,11 +44,11 @@ def sitting_joints(engine: Engine, weights: Weights | None) -> Iterator[Joint]:
         ends = float(shaft.starts_at), float(shaft.ends_at)
         reach = f"the {hand} shaft reaches from {_mm(ends[0])} to {_mm(ends[1])} mm"
         for name, at, length in _on_shaft(engine, hand):
-            yield Joint(f"{hand} {name}", HUB * length - _shared(about(at, length), ends), reach)
-        for place, weight in enumerate(weights.planes if weights is not None else ()):
+            yield Joint(f"{hand} {name}", HUB * length - _overlap(about(at, length), ends), reach)
+        planes = () if weights is None else weights.planes
+        for index, weight in enumerate(planes):
             if float(weight.shape.mass) > 0:
-                number = f" {place + 1}" if weights is not None and len(weights.planes) > 1 else ""
-                yield _weight_joint(engine, hand, weight, f"{hand} weight{number}", reach)
+                yield _weight_joint(engine, hand, weight, counterweight_name(hand, index, len(planes)), reach)
 
 
 def rod_joints(engine: Engine) -> Iterator[Joint]:
@@ -110,17 +109,17 @@ def _leans(engine: Engine, yoke: Yoke) -> float:
 
 def _on_shaft(engine: Engine, hand: str) -> Iterator[tuple[str, float, float]]:
     """Yield name, place and length of what must sit on a shaft."""
-    for place, bearing in enumerate(engine.shafts.pair[hand == "left"].bearings, start=1):
-        yield f"bearing {place}", float(bearing.at), bearing_size(bearing)[1]
+    for index, bearing in enumerate(engine.shafts.pair[hand == "left"].bearings, start=1):
+        yield f"bearing {index}", float(bearing.at), bearing_size(bearing)[1]
     if engine.cranks.gears is not None:
         yield "gear", float(engine.cranks.gears.at), gear_face(engine.cranks.gears)
     for name, wheel in engine.wheels(hand).items():
         size = wheel_size(wheel)
         thickness = size[1] if size is not None and wheel.thickness is not None else 2 * TOUCH
-        yield name, float(wheel.along(hand)), thickness
+        yield name, float(wheel.z(hand)), thickness
     found = layout(engine.shafts.pair[hand == "left"], engine.cranks, hand)
-    for place, joint in enumerate(found.joints):
-        if joint.web is not None and None in (found.axes[place].throw, found.axes[place + 1].throw):
+    for index, joint in enumerate(found.joints):
+        if joint.web is not None and None in (found.axes[index].throw, found.axes[index + 1].throw):
             low, high = float(joint.low), float(joint.high)
             yield f"web {joint.web + 1}", (low + high) / 2, high - low
 
@@ -130,7 +129,7 @@ def _weight_joint(engine: Engine, hand: str, weight: Weight, name: str, reach: s
     shaft = engine.shafts.pair[hand == "left"]
     thickness = float(weight.shape.thickness)
     z = about(float(np.asarray(weight.at)), thickness)
-    short = HUB * thickness - _shared(z, (float(shaft.starts_at), float(shaft.ends_at)))
+    short = HUB * thickness - _overlap(z, (float(shaft.starts_at), float(shaft.ends_at)))
     webs = _web_ranges(engine, hand)
     short = min([short, *(max(low - z[1], z[0] - high) - TOUCH for low, high in webs)])
     if short > 0 and _takes_pin(engine, weight, z):
@@ -155,7 +154,7 @@ def _takes_pin(engine: Engine, weight: Weight, z: tuple[float, float]) -> bool:
 
     if all(throw.pin is None for throw in engine.cranks.throws.values()):
         return False
-    path = flattened(weight.shape.edge.path())
+    path = weight.shape.corners
     sine, cosine = np.sin(float(weight.angle)), np.cos(float(weight.angle))
     x, y = path[:, 0] * cosine + path[:, 1] * sine, path[:, 1] * cosine - path[:, 0] * sine
     plate = shapely.polygons(np.stack([x, y], axis=-1))
@@ -203,7 +202,7 @@ def _thickness(engine: Engine, yoke: Yoke) -> float | None:
     return float(yoke.rod.thickness) if size is None else size[1]
 
 
-def _shared(one: tuple[float, float], other: tuple[float, float]) -> float:
+def _overlap(one: tuple[float, float], other: tuple[float, float]) -> float:
     """Return the length that two ranges share, m; negative is how far they are apart."""
     return min(one[1], other[1]) - max(one[0], other[0])
 

@@ -21,20 +21,20 @@ def faced(one: Obstacle, other: Obstacle, mask: np.ndarray, within: Scalar = np.
     """
     import shapely
 
-    shapes = [np.broadcast_to(part.shapes, mask.shape)[mask] for part in (one, other)]
+    shapes = [part.at(mask) for part in (one, other)]
     found = [np.zeros((0, 2, 2, len(shapes[0])))]
-    for place, mine in enumerate(shapes):
+    for index, mine in enumerate(shapes):
         corners = shapely.get_coordinates(mine).reshape(len(mine), -1, 2)
-        if not 1 < corners.shape[1] <= CORNERS or (mirrored(one, other) and place):
+        if not 1 < corners.shape[1] <= CORNERS or (mirrored(one, other) and index):
             continue
         corners = np.moveaxis(corners, 1, 0)
-        corners = corners[np.any(boxes_apart(np.tile(corners, 2), shapely.bounds(shapes[1 - place])) < within, axis=-1)]
+        corners = corners[np.any(boxes_apart(np.tile(corners, 2), shapely.bounds(shapes[1 - index])) < within, axis=-1)]
         if mirrored(one, other):
             ends = np.stack([corners, corners * (-1.0, 1.0)], axis=-2)
         else:
-            lines = shapely.shortest_line(shapely.points(corners), shapes[1 - place])
+            lines = shapely.shortest_line(shapely.points(corners), shapes[1 - index])
             ends = shapely.get_coordinates(lines).reshape(*corners.shape[:2], 2, 2)
-        found.append(np.moveaxis(ends if place == 0 else ends[..., ::-1, :], 1, -1))
+        found.append(np.moveaxis(ends if index == 0 else ends[..., ::-1, :], 1, -1))
     return np.concatenate(found)
 
 
@@ -42,15 +42,15 @@ def nearest_points(one: Obstacle, other: Obstacle, mask: np.ndarray) -> np.ndarr
     """Return the nearest points of two parts at the angles of a mask, m, (parts, x and y, angles)."""
     import shapely
 
-    first, second = (np.broadcast_to(part.shapes, mask.shape)[mask] for part in (one, other))
+    first = one.at(mask)
     if not mirrored(one, other):
-        ends = shapely.get_coordinates(shapely.shortest_line(first, second)).reshape(-1, 2, 2)
+        ends = shapely.get_coordinates(shapely.shortest_line(first, other.at(mask))).reshape(-1, 2, 2)
         return np.moveaxis(ends, 0, -1)
     # Mirror images are nearest where either is nearest to the plane between them.
     corners = shapely.get_coordinates(first).reshape(len(first), -1, 2)
     sign = HANDS[one.hand]
-    place = np.argmin(sign * corners[..., 0], axis=-1)[:, None, None]
-    point = np.take_along_axis(corners, place, axis=1)[:, 0].T
+    index = np.argmin(sign * corners[..., 0], axis=-1)[:, None, None]
+    point = np.take_along_axis(corners, index, axis=1)[:, 0].T
     mine = np.stack([sign * np.maximum(sign * point[0], 0.0), point[1]])  # what crosses the plane meets its image there
     return np.stack([mine, np.stack([-mine[0], mine[1]])])
 

@@ -52,10 +52,10 @@ def could_meet(engine: Engine, one: Obstacle, other: Obstacle) -> bool:
 def _belong_together(engine: Engine, one: Obstacle, other: Obstacle, kinds: set[str], names: list[str]) -> bool:
     if kinds <= TURNING or kinds == {"shaft", "rod"} or ("bearing" in kinds and kinds <= BESIDE):
         return True
-    return _on_one_pin(engine, names) or _beside(engine, one, other)
+    return _on_one_pin(engine, names) or _web_beside_rod(engine, one, other)
 
 
-def _beside(engine: Engine, one: Obstacle, other: Obstacle) -> bool:
+def _web_beside_rod(engine: Engine, one: Obstacle, other: Obstacle) -> bool:
     """Return whether one part is a web and the other a rod on a crankpin at its end, where both are faced to run."""
     return any(web.joins and rod.kind == "rod" and engine.yokes[rod.follows[1]].throw in web.joins
                for web, rod in ((one, other), (other, one)))  # fmt: skip
@@ -77,7 +77,7 @@ def _runs_in(engine: Engine, one: Obstacle, other: Obstacle) -> bool:
             return True
         if inner.kind == "stem" and outer.kind == "carried" and _through_piston(engine, outer):
             return True
-        if inner.kind == outer.kind == "carried" and not (_drawn(engine, inner) or _drawn(engine, outer)):
+        if inner.kind == outer.kind == "carried" and not (_has_outline(engine, inner) or _has_outline(engine, outer)):
             return True  # both by their measures: told along the cylinder
         if inner.kind == "carried" and (outer.kind == "cylinder" or _bored(engine, inner, outer)):
             return True
@@ -86,7 +86,7 @@ def _runs_in(engine: Engine, one: Obstacle, other: Obstacle) -> bool:
     return False
 
 
-def _drawn(engine: Engine, carried: Obstacle) -> bool:
+def _has_outline(engine: Engine, carried: Obstacle) -> bool:
     return getattr(engine.yokes[carried.follows[1]].carries, "outline", None) is not None
 
 

@@ -24,10 +24,10 @@ def seat_bodies(engine: Engine) -> Iterator[Obstacle]:
 
     half = float(engine.cranks.centre_distance) / 2
     for shaft, (hand, sign) in zip(engine.shafts.pair, HANDS.items(), strict=True):
-        for place, bearing in enumerate(shaft.bearings, start=1):
+        for index, bearing in enumerate(shaft.bearings, start=1):
             outside, width, taken = bearing_size(bearing)
             yield Obstacle(
-                f"{hand} bearing {place}", hand, about(bearing.at, width), shapely.points(sign * half, 0.0),
+                f"{hand} bearing {index}", hand, about(bearing.at, width), shapely.points(sign * half, 0.0),
                 outside / 2, ("case", ""), (), (sign * half, 0.0, outside / 2), "bearing",
                 "a ball bearing's outside, or more room about the bush" if taken else "",
             )  # fmt: skip

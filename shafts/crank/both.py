@@ -29,8 +29,8 @@ def loaded_cranks(
     as rigid if None.   mirrored : whether what rods and weights do on both is known to be alike but for the side.
     """
     stations = [stations_of(engine, shaft, each) for shaft, each in zip(engine.shafts.pair, loads, strict=True)]
-    if _alike(engine):
-        columns, chosen = _together([each.columns for each in stations])
+    if _one_structure(engine):
+        columns, chosen = _shared_columns([each.columns for each in stations])
         asked = [(columns, each) for each in chosen]
     else:
         asked = [(each.columns, np.arange(len(each.columns))) for each in stations]
@@ -82,7 +82,7 @@ def _with_contact(crank: LoadedCrank, frame: _Frame) -> LoadedCrank:
     return replace(crank, supports=supports, response=frame.response(supports))
 
 
-def _alike(engine: Engine) -> bool:
+def _one_structure(engine: Engine) -> bool:
     """Return whether both cranks are one structure: one shaft, and no web of known size on one side alone."""
     lone = (
         web for web in engine.cranks.webs if web.on != "both" and web.width is not None and web.thickness is not None
@@ -90,7 +90,7 @@ def _alike(engine: Engine) -> bool:
     return engine.shafts.left is None and next(lone, None) is None
 
 
-def _together(sides: list[list[Column]]) -> tuple[list[Column], list[np.ndarray]]:
+def _shared_columns(sides: list[list[Column]]) -> tuple[list[Column], list[np.ndarray]]:
     """Return the columns of both cranks, those that they share once, and which of them each has."""
     columns = list(sides[0])
     known = {_key(column): place for place, column in enumerate(columns)}

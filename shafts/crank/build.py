@@ -1,6 +1,7 @@
 """The members of a crank, from its layout and the sizes that the design states."""
 
 from dataclasses import dataclass
+from itertools import chain
 
 import numpy as np
 
@@ -26,14 +27,14 @@ class Crank:
         """The middle of every member along z, m, (options..., members): round ones, then webs."""
         if self.webs is None:
             return self.round.middle
-        return np.concatenate(_alike(self.round.middle, self.webs.middle), axis=-1)
+        return np.concatenate(_broadcast_options(self.round.middle, self.webs.middle), axis=-1)
 
     @property
     def flexibility(self) -> np.ndarray:
         """Flexibility of every member, (options..., members, 5, 5), in the same order."""
         if self.webs is None:
             return self.round.flexibility
-        return _beside(self.round.flexibility, self.webs.flexibility)
+        return _concatenated(self.round.flexibility, self.webs.flexibility)
 
     def flexibility_of(self, kind: str, twisting: bool | None = None) -> np.ndarray:
         """Return the same if one kind of member alone yielded: "shaft", "crankpin" or "crank web".
@@ -45,7 +46,7 @@ class Crank:
         of_bars = np.where(which, bars.flexibility, 0.0)
         if self.webs is None:
             return of_bars
-        return _beside(of_bars, self.webs.flexibility * float(kind == "crank web"))
+        return _concatenated(of_bars, self.webs.flexibility * float(kind == "crank web"))
 
 
 def crank(shaft: Shaft, cranks: Cranks, hand: str, marks: list[Number]) -> Crank:
@@ -53,7 +54,9 @@ def crank(shaft: Shaft, cranks: Cranks, hand: str, marks: list[Number]) -> Crank
     found = layout(shaft, cranks, hand)
     lengths = [_shaft_lengths(shaft, axis, marks) if axis.throw is None else _pin_lengths(shaft, cranks, axis)
                for axis in found.axes]  # fmt: skip
-    return Crank(_joined([each for each in lengths if each is not None]), _webs(shaft, cranks, found))
+    kinds, *columns = zip(*(vars(each).values() for each in lengths if each is not None), strict=True)
+    joined = (np.concatenate(_broadcast_options(*column), axis=-1) for column in columns)
+    return Crank(Round(tuple(chain(*kinds)), *joined), _webs(shaft, cranks, found))
 
 
 def bare_shaft(shaft: Shaft, marks: list[Number]) -> Crank:
@@ -64,13 +67,14 @@ def bare_shaft(shaft: Shaft, marks: list[Number]) -> Crank:
 def _shaft_lengths(shaft: Shaft, axis: Axis, marks: list[Number]) -> Round:
     steps = side_by_side(shaft.boundaries[:-1])
     inside = [at for at in map(np.asarray, _distinct(marks)) if np.any((at > axis.low) & (at < axis.high))]
-    cuts = np.concatenate(_alike(side_by_side([axis.low, *inside, axis.high]), steps[..., 1:]), axis=-1)
+    cuts = np.concatenate(_broadcast_options(side_by_side([axis.low, *inside, axis.high]), steps[..., 1:]), axis=-1)
     low, high = (np.asarray(end)[..., None] for end in (axis.low, axis.high))
     cut = np.sort(np.clip(cuts, low, high), axis=-1)
     begin, end = cut[..., :-1], cut[..., 1:]
     segment = np.sum(((begin + end) / 2)[..., None] > steps[..., None, 1:], axis=-1)
-    sections = [round_section(each.diameter, each.bore, shaft.material) for each in shaft.segments]
-    bend, twist, shear = (_chosen(side_by_side(list(each)), segment) for each in zip(*sections, strict=True))
+    within = segment[..., None] == np.arange(len(shaft.segments))
+    sections = zip(*(round_section(each.diameter, each.bore, shaft.material) for each in shaft.segments), strict=True)
+    bend, twist, shear = (np.sum(np.where(within, side_by_side(each)[..., None, :], 0.0), axis=-1) for each in sections)
     still = np.zeros(begin.shape[-1])
     return Round(("shaft",) * begin.shape[-1], still, still, begin, end, bend, twist, shear)
 
@@ -113,28 +117,13 @@ def _webs(shaft: Shaft, cranks: Cranks, found: Layout) -> Webs | None:
     return Webs((x, y), (end_x, end_y), z, *section)
 
 
-def _joined(parts: list[Round]) -> Round:
-    names = ("x", "y", "low", "high", "bend", "twist", "shear")
-    columns = ([getattr(part, name) for part in parts] for name in names)
-    kinds = tuple(kind for part in parts for kind in part.kind)
-    return Round(kinds, *(np.concatenate(_alike(*column), axis=-1) for column in columns))
-
-
-def _chosen(values: np.ndarray, places: np.ndarray) -> np.ndarray:
-    """Return values (options..., count) at places (options..., wanted), each of its own option."""
-    if values.shape[-1] == 1:
-        return np.broadcast_to(values, (*np.broadcast_shapes(values.shape[:-1], places.shape[:-1]), places.shape[-1]))
-    both, at = _alike(values, places)
-    return np.take_along_axis(both, at, axis=-1)
-
-
-def _beside(one: np.ndarray, other: np.ndarray) -> np.ndarray:
+def _concatenated(one: np.ndarray, other: np.ndarray) -> np.ndarray:
     """Return matrices of members beside those of others, (options..., members, 5, 5)."""
     options = np.broadcast_shapes(one.shape[:-3], other.shape[:-3])
     return np.concatenate([np.broadcast_to(each, (*options, *each.shape[-3:])) for each in (one, other)], axis=-3)
 
 
-def _alike(*arrays: np.ndarray) -> list[np.ndarray]:
+def _broadcast_options(*arrays: np.ndarray) -> list[np.ndarray]:
     """Give arrays of different length along their last axis the same option axes."""
     options = np.broadcast_shapes(*(each.shape[:-1] for each in arrays))
     return [np.broadcast_to(each, (*options, each.shape[-1])) for each in arrays]

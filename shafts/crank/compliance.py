@@ -78,7 +78,7 @@ class Acting:
     @property
     def whole(self) -> np.ndarray:
         """All that each column puts on the crank, (options..., 5, columns)."""
-        return _joined(np.ones((1, self.z.shape[-1])), self.wrench)[..., 0, :, :]
+        return _weighted_sums(np.ones((1, self.z.shape[-1])), self.wrench)[..., 0, :, :]
 
     def reached(self, middle: np.ndarray) -> np.ndarray:
         """Return 1 where what acts at a place goes through a member or section, else 0, (options..., members, places).
@@ -91,7 +91,7 @@ class Acting:
 
     def passing(self, middle: np.ndarray) -> np.ndarray:
         """Return the wrenches that pass through members or sections at `middle`, (options..., members, 5, columns)."""
-        return _joined(self.reached(middle), self.wrench)
+        return _weighted_sums(self.reached(middle), self.wrench)
 
 
 def acting(columns: Sequence[Column]) -> Acting:
@@ -122,7 +122,7 @@ def _key(z: Number) -> float | int:
     return id(z) if np.ndim(z) else float(z)
 
 
-def _joined(shares: np.ndarray, wrenches: np.ndarray) -> np.ndarray:
+def _weighted_sums(shares: np.ndarray, wrenches: np.ndarray) -> np.ndarray:
     """Return sums of wrenches (options..., from, 5, columns) by shares (options..., to, from)."""
     found = shares @ wrenches.reshape(*wrenches.shape[:-2], -1)
     return found.reshape(*found.shape[:-1], *wrenches.shape[-2:])
@@ -168,7 +168,7 @@ def _moved(reached: np.ndarray, flexibility: np.ndarray, wrench: np.ndarray) -> 
 
     wrench : that acts at every place, likewise.   reached : see `Acting.reached`.
     """
-    return _joined(np.swapaxes(reached, -1, -2), flexibility @ _joined(reached, wrench))
+    return _weighted_sums(np.swapaxes(reached, -1, -2), flexibility @ _weighted_sums(reached, wrench))
 
 
 def _work(moved: np.ndarray, acting: Acting) -> np.ndarray:

@@ -64,10 +64,10 @@ def layout(shaft: Shaft, cranks: Cranks, hand: str) -> Layout:
     row = _row(shaft, cranks.throws, webs)
     joints = [_joint(shaft, cranks, webs, *pair) for pair in pairwise(row)]
     axes = []
-    for place, throw in enumerate(row):
+    for index, throw in enumerate(row):
         low, high = _free_ends(shaft, throw if throw is None else cranks.throws[throw])
-        low = joints[place - 1].high if place else low
-        high = joints[place].low if place < len(joints) else high
+        low = joints[index - 1].high if index else low
+        high = joints[index].low if index < len(joints) else high
         axes.append(Axis(throw, low, np.maximum(low, high)))
     return Layout(axes, joints)
 
@@ -154,9 +154,9 @@ def left_out(shaft: Shaft, cranks: Cranks, hand: str) -> list[str]:
 def misfits(shaft: Shaft, cranks: Cranks, hand: str) -> Iterator[Complaint]:
     """Yield what does not join: a pin that does not reach its web, a shaft that does not, a bearing in a web."""
     found = layout(shaft, cranks, hand)
-    for place, axis in enumerate(found.axes):
-        beside = [joint for joint in (found.joints[place - 1] if place else None,
-                                      found.joints[place] if place < len(found.joints) else None)
+    for index, axis in enumerate(found.axes):
+        beside = [joint for joint in (found.joints[index - 1] if index else None,
+                                      found.joints[index] if index < len(found.joints) else None)
                   if joint is not None and joint.web is not None]  # fmt: skip
         for joint in beside:
             yield from _gap(shaft, cranks, axis, joint, between=len(beside) == 2)
@@ -195,10 +195,10 @@ def _gap(shaft: Shaft, cranks: Cranks, axis: Axis, joint: Joint, between: bool) 
 
 
 def _bearings_inside(shaft: Shaft, joint: Joint) -> Iterator[Complaint]:
-    for place, bearing in enumerate(shaft.bearings):
+    for index, bearing in enumerate(shaft.bearings):
         deep = np.minimum(np.asarray(bearing.at) - joint.low, np.asarray(joint.high) - bearing.at)
         if np.any(wrong := deep > 0):
-            yield Complaint(("shafts", "bearings", str(place), "at"),
+            yield Complaint(("shafts", "bearings", str(index), "at"),
                             f"{first(bearing.at) * 1e3:g} mm, {np.max(deep) * 1e3:.3g} mm inside web {_number(joint)}",
                             "a place on the shaft beside its webs", wrong)  # fmt: skip
 
@@ -206,10 +206,10 @@ def _bearings_inside(shaft: Shaft, joint: Joint) -> Iterator[Complaint]:
 def _bearings_off(shaft: Shaft, found: Layout) -> Iterator[Complaint]:
     """Yield a complaint for a bearing beside a throw, where the crank has no shaft."""
     pins = [axis for axis in found.axes if axis.throw is not None]
-    for place, bearing in enumerate(shaft.bearings):
+    for index, bearing in enumerate(shaft.bearings):
         for axis in pins:
             if np.any(wrong := (np.asarray(bearing.at) > axis.low) & (np.asarray(bearing.at) < axis.high)):
-                yield Complaint(("shafts", "bearings", str(place), "at"),
+                yield Complaint(("shafts", "bearings", str(index), "at"),
                                 f"{first(bearing.at) * 1e3:g} mm, where crankpin {axis.throw} is and no shaft",
                                 "a place on the shaft beside its throws", wrong)  # fmt: skip
 

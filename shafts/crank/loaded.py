@@ -265,8 +265,8 @@ class LoadedCrank:
     def rows(self) -> Load:
         """All linear loads in the crank frame, a row for each column, (options..., loads, angles).
 
-        Gas and gravity are one part, "gas": what a crank does under either is nowhere asked for. What vibration adds to
-        loads, such as that of the teeth, is left out: it stands among all that vibrates (see `vibration`).
+        What vibration adds to loads, such as that of the teeth, is left out: it stands among all that vibrates (see
+        `vibration`).
         """
         return self.rows_of(tuple(range(self.stations.loads)))
 
@@ -274,8 +274,8 @@ class LoadedCrank:
         """Return the rows of some loads, once for all that asks for the same ones."""
         if columns not in self._known_rows:
             least = np.broadcast_shapes(self.theta.shape, *(np.shape(each) for each in self._apart))
-            gas, inertia = (laid_out([terms.get(column, []) for column in columns], least) for terms in self._given)
-            self._known_rows[columns] = Load(gas=gas, inertia=inertia)
+            steady, inertia = (laid_out([terms.get(column, []) for column in columns], least) for terms in self._given)
+            self._known_rows[columns] = Load(steady, inertia, gravity=None)
         return self._known_rows[columns]
 
     @cached_property
@@ -331,7 +331,12 @@ class LoadedCrank:
 
     def _terms(self, part: str) -> Iterator[tuple[int, list[Term]]]:
         """Yield the columns that one part of the loads puts something on, with what adds up to it there."""
-        for columns, force in self._forces():
+        forces = [(self.stations.of(load)[0], load.force) for load in self.loads]
+        if self.stations.turning is not None:
+            forces.append((self.stations.turning[1:], PlanarForce(*map(Load, map(over_angle, self.gravity)))))
+        for columns, force in forces:  # as they stand on the bench
+            if columns is None or force is None:
+                continue
             both = getattr(force.x, part), getattr(force.y, part)
             for column, ways in zip(columns, self._turned, strict=True):
                 terms: list[Term] = [term for term in zip(both, ways, strict=True) if not absent(term[0])]
@@ -343,16 +348,6 @@ class LoadedCrank:
                 yield torque, [(values, -1.0)]  # the crank's own sense is clockwise
         if self.stations.turning is not None and part == "inertia":
             yield self.stations.turning[0], [(1.0, 1.0)]
-
-    def _forces(self) -> Iterator[tuple[Pair, PlanarForce]]:
-        """Yield forces as they stand on the bench, each with its columns: of loads, and the weight of what turns."""
-        for load in self.loads:
-            columns = self.stations.of(load)[0]
-            if columns is not None and load.force is not None:
-                yield columns, load.force
-        if self.stations.turning is not None:
-            _, *weight = self.stations.turning
-            yield (weight[0], weight[1]), PlanarForce(*(Load(gravity=over_angle(each)) for each in self.gravity))
 
 
 def _knowing(other: LoadedCrank, crank: LoadedCrank, names: tuple[str, ...]) -> LoadedCrank:

@@ -4,7 +4,7 @@ A new load is one more entry here: where it acts, its force by growth with speed
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
@@ -42,12 +42,6 @@ class CrankLoad:
     mass: Number = 0.0
     turning: tuple[Number, Number] = (0.0, 0.0)
 
-    @property
-    def added_up(self) -> "CrankLoad":
-        """The same load with gas and gravity added up (see Load.added_up)."""
-        force = None if self.force is None else self.force.added_up
-        return replace(self, force=force, torque=None if self.torque is None else self.torque.added_up)
-
 
 def crank_loads(engine: Engine, forces: dict[str, YokeForces], torques: Torques, hand: str) -> list[CrankLoad]:
     """Return all that acts on the right or left crank; together it turns the crank at no angle."""
@@ -76,7 +70,7 @@ def _belt(engine: Engine, hand: str) -> Iterator[CrankLoad]:
     belt = engine.cranks.belt
     if belt is not None and belt.on in (hand, "both"):
         x, y = belt.pull * np.sin(belt.direction), belt.pull * np.cos(belt.direction)
-        yield CrankLoad("belt", "belt", belt.at, force=PlanarForce(Load(gas=over_angle(x)), Load(gas=over_angle(y))))
+        yield CrankLoad("belt", "belt", belt.at, force=PlanarForce(Load(over_angle(x)), Load(over_angle(y))))
 
 
 def _crossing(engine: Engine, torques: Torques, hand: str) -> CrankLoad:
@@ -100,7 +94,7 @@ def _leaving(engine: Engine, hand: str, torques: Torques) -> Iterator[CrankLoad]
         taken = (torques.steady if wheel is not None else torques.total) * -share
         yield CrankLoad("load", "torque", leaves_at(engine, hand), torque=taken)
     if wheel is not None and wheel.on in (hand, "both"):
-        yield CrankLoad("flywheel", "torque", wheel.along(hand), torque=torques.ripple * -share_of(wheel.on, hand))
+        yield CrankLoad("flywheel", "torque", wheel.z(hand), torque=torques.ripple * -share_of(wheel.on, hand))
 
 
 def leaves_at(engine: Engine, hand: str) -> Number:
@@ -112,7 +106,7 @@ def leaves_at(engine: Engine, hand: str) -> Number:
         return engine.cranks.load_at
     wheels = list(engine.wheels(hand).values())
     if wheels:
-        return wheels[-1].along(hand)
+        return wheels[-1].z(hand)
     shaft = engine.shafts.pair[hand == "left"]
     throws = [throw.at for throw in engine.cranks.throws.values()]
     middle = (shaft.starts_at + shaft.ends_at) / 2

@@ -33,8 +33,8 @@ def taken(values: np.ndarray, places: Sequence[int], axis: int = -1) -> np.ndarr
     if not len(places):
         return np.delete(values, slice(None), axis)
     breaks = [0, *(at for at in range(1, len(places)) if places[at] != places[at - 1] + 1), len(places)]
-    along = np.moveaxis(values, axis, 0)
-    runs = [np.moveaxis(along[places[start] : places[start] + end - start], 0, axis) for start, end in pairwise(breaks)]
+    ahead = (slice(None),) * (axis % values.ndim)
+    runs = [values[(*ahead, slice(places[start], places[start] + end - start))] for start, end in pairwise(breaks)]
     if len(runs) == 1:
         return runs[0]
     # A few runs are copied in half the time that single places take.
@@ -49,8 +49,8 @@ def laid_out(given: list[list[Term]], least: tuple[int, ...]) -> np.ndarray:
     every = [value for terms in given for term in terms for value in term]
     shape = np.broadcast_shapes(least, *(np.shape(value) for value in every))
     rows, product = _empty(len(given), shape), np.empty(shape)
-    for place, terms in enumerate(given):
-        row = rows[..., place, :]
+    for index, terms in enumerate(given):
+        row = rows[..., index, :]
         if any(np.broadcast_shapes(*map(np.shape, term)) == shape for term in terms):
             np.multiply(*terms[0], out=row)
             for term in terms[1:]:

@@ -20,8 +20,8 @@ def support_parts(shaft: Shaft, loads: list[Number] | None = None) -> dict[str, 
     loads : mean load of each bearing, N. With them, ball bearings whose balls are known and whose stiffness is not
     given yield as contact theory says; without them they count as rigid.
     """
-    own = [own_compliance(bearing, None if loads is None else loads[place])
-           for place, bearing in enumerate(shaft.bearings)]  # fmt: skip
+    own = [own_compliance(bearing, None if loads is None else loads[index])
+           for index, bearing in enumerate(shaft.bearings)]  # fmt: skip
     seats = [0.0 if each.seat_stiffness is None else 1 / each.seat_stiffness for each in shaft.bearings]
     return dict(zip(PARTS, (_diagonal(own), _diagonal(seats), _tilt(shaft)), strict=True))
 
@@ -33,7 +33,7 @@ def contact_decides(shaft: Shaft) -> bool:
 
 def left_out(shaft: Shaft) -> list[str]:
     """Return the entries to give so that no support need count as rigid."""
-    missing = [f"shafts.bearings.{place}.seat_stiffness" for place, bearing in enumerate(shaft.bearings)
+    missing = [f"shafts.bearings.{index}.seat_stiffness" for index, bearing in enumerate(shaft.bearings)
                if bearing.seat_stiffness is None]  # fmt: skip
     return missing if shaft.plates or shaft.tilt_stiffness is not None else [*missing, "shafts.plates"]
 

@@ -48,7 +48,7 @@ def push_slope(engine: Engine, push: PushAt) -> np.ndarray:
     found = respond(chain, [(unit,)], places, held, sum(parts.values(), np.zeros(())))
     count = len(places)
     share = np.hypot(found.reactions[..., :count, 0], found.reactions[..., count : 2 * count, 0])
-    own = [_contact(each, share[..., place], push.forces) for place, each in enumerate(shaft.bearings)]
+    own = [_contact(each, share[..., index], push.forces) for index, each in enumerate(shaft.bearings)]
     balls = np.stack(np.broadcast_arrays(*own), axis=-1)[..., None] * np.eye(count)
     supports = sum(parts.values(), balls)
     if count > 2:  # what each carries depends on what they yield

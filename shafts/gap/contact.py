@@ -86,11 +86,11 @@ def _closed_in(least: Speeds, top: np.ndarray, touches: np.ndarray) -> np.ndarra
     found, which = np.full(len(top), np.inf), np.flatnonzero(touches >= 0)
     if len(which):
         low, high = (np.sqrt((touches[which] + more) / FINEST) * top[which] for more in (0, 1))
-        found[which] = close_in(partial(_each, least, which), low, high, together=True)
+        found[which] = close_in(partial(_gap_at, least, which), low, high, together=True)
     return found
 
 
-def _each(least: Speeds, which: np.ndarray, speeds: np.ndarray) -> np.ndarray:
+def _gap_at(least: Speeds, which: np.ndarray, speeds: np.ndarray) -> np.ndarray:
     """Return the gap at one speed of each option, or at several."""
     return least(speeds, which) if speeds.ndim > 1 else least(speeds[None], which)[0]
 

@@ -73,9 +73,9 @@ class GapCurve:
     rods: RodRows | None = None
 
     def __add__(self, other: "GapCurve") -> "GapCurve":
-        parts = {name: _either(getattr(self, name), getattr(other, name))
+        parts = {name: _the_one_given(getattr(self, name), getattr(other, name))
                  for name in ("tooth", "leads", "bearings")}  # fmt: skip
-        parts["rods"] = _beside(self.rods, other.rods)
+        parts["rods"] = _rows_of_both(self.rods, other.rods)
         return GapCurve(self.plain + other.plain, self.apart + other.apart, **parts)
 
     def clearances(self, speed: Number) -> np.ndarray:
@@ -94,9 +94,9 @@ class GapCurve:
             rows = self.bearings
             x, y = rows.x.at(at) + rows.x_apart * push, rows.y.at(at) + rows.y_apart * push
             x, y = taken_up((x, y), 2.0)  # of a unit's play each side
-            found = found + _over_rows(rows.across, x) + _over_rows(rows.along, y)
+            found = found + _sum_over_rows(rows.across, x) + _sum_over_rows(rows.along, y)
         if self.rods is not None:
-            found = found - _over_rows(self.rods.slack, np.sign(self.rods.thrust.at(at)))
+            found = found - _sum_over_rows(self.rods.slack, np.sign(self.rods.thrust.at(at)))
         return found
 
     def gap(self, speed: Number) -> np.ndarray:
@@ -119,33 +119,36 @@ def _changed(name: str, part: Any, change: Callable[[str, np.ndarray], np.ndarra
     return part if absent(part) else change(name, np.asarray(part))
 
 
-def _either(one: Any, other: Any) -> Any:
+def _the_one_given(one: Any, other: Any) -> Any:
     """Return the one that is there; each kind of play is in one line alone, and the teeth are the same in all."""
     return one if other is None else other
 
 
-def _beside(one: RodRows | None, other: RodRows | None) -> RodRows | None:
+def _rows_of_both(one: RodRows | None, other: RodRows | None) -> RodRows | None:
     """Return the rows of two lines together."""
     if one is None or other is None:
-        return _either(one, other)
+        return _the_one_given(one, other)
     counts = one.slack.shape[-2], other.slack.shape[-2]
-    parts = []
+    parts: list[Any] = []
     for both in zip(one.thrust.parts, other.thrust.parts, strict=True):
+        if any(part is None for part in both):
+            parts.append(None)
+            continue
         filled = [np.zeros((rows, 1)) if absent(part) else part for part, rows in zip(both, counts, strict=True)]
-        parts.append(0.0 if all(map(absent, both)) else _stacked(*filled))
-    return RodRows(Load(*parts), _stacked(one.slack, other.slack))
+        parts.append(0.0 if all(map(absent, both)) else _concatenated(*filled))
+    return RodRows(Load(*parts), _concatenated(one.slack, other.slack))
 
 
-def _stacked(*rows: Any) -> Any:
+def _concatenated(*rows: Any) -> Any:
     """Return rows (options..., rows, angles) one after the other."""
     if any(isinstance(each, AtSpeed) for each in rows):  # of a single design
-        return stacked([each[place] for each in rows for place in range(each.shape[0])])
+        return stacked([each[index] for each in rows for index in range(each.shape[0])])
     options = np.broadcast_shapes(*(each.shape[:-2] for each in rows))
     angles = max(each.shape[-1] for each in rows)
     return np.concatenate([np.broadcast_to(each, (*options, each.shape[-2], angles)) for each in rows], axis=-2)
 
 
-def _over_rows(shifts: np.ndarray, rows: np.ndarray) -> np.ndarray:
+def _sum_over_rows(shifts: np.ndarray, rows: np.ndarray) -> np.ndarray:
     """Return the sum over rows of shifts (options..., places, rows, angles) times (..., rows, angles)."""
     return np.einsum("...pra,...ra->...pa", shifts, rows)
 
@@ -155,6 +158,8 @@ def in_rows(loads: list[Load]) -> Load:
     parts = zip(*(load.parts for load in loads), strict=True)
 
     def in_one(each: tuple) -> Any:
+        if any(part is None for part in each):
+            return None
         if any(isinstance(part, AtSpeed) for part in each):
             return stacked(list(each))
         return 0.0 if all(map(absent, each)) else rows_of([np.atleast_1d(part) for part in each])

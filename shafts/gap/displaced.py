@@ -14,7 +14,7 @@ from shafts.bearings.play import taken_up
 from shafts.crank.loaded import LoadedCrank
 from shafts.gap.curve import GapCurve
 from shafts.gap.facing import alone
-from shafts.gap.items import whole, yoke_arm_bending, yoke_tilt_along_shafts
+from shafts.gap.items import sum_of_lines, yoke_arm_bending, yoke_tilt_along_shafts
 from shafts.gap.items.bearing_clearance import off_centre
 from shafts.gap.items.yoke_arm_bending import arm_bow
 from shafts.gap.items.yoke_tilt_along_shafts import tilts
@@ -80,7 +80,7 @@ class Displaced:
     def looseness(self, part: Obstacle) -> np.ndarray:
         """Return how far play can move a part at the most, m, (angles,)."""
         kind, name = part.follows
-        names = self._on(part) if kind == "web" else [name] if kind in ("pin", "rod", "yoke") else []
+        names = self._yokes_joined_by(part) if kind == "web" else [name] if kind in ("pin", "rod", "yoke") else []
         found = np.zeros_like(self.loaded.motion.theta)
         for each in names:
             if kind != "yoke":
@@ -98,7 +98,7 @@ class Displaced:
         played = play_at(crank, name, speed)
         return bent[0] + played[0], bent[1] + played[1]
 
-    def _on(self, part: Obstacle) -> list[str]:
+    def _yokes_joined_by(self, part: Obstacle) -> list[str]:
         """Return the yokes that hang on the throws that a web joins."""
         on = {yoke.throw: name for name, yoke in self.loaded.engine.yokes.items()}
         return [on[throw] for throw in part.joins if throw in on]
@@ -107,7 +107,7 @@ class Displaced:
         """Between its ends a web moves as the crankpins there do, in proportion; on the shaft, as the next pin."""
         import shapely
 
-        pins = [self.pin(name, part.hand, speed, case) for name in self._on(part)]
+        pins = [self.pin(name, part.hand, speed, case) for name in self._yokes_joined_by(part)]
         if not pins:
             return np.zeros_like(near[0]), np.zeros_like(near[0])
         inner, outer = np.moveaxis(shapely.get_coordinates(part.shapes).reshape(-1, 2, 2), 0, -1)
@@ -143,7 +143,9 @@ class Displaced:
     def _curves(self) -> dict[str, GapCurve]:
         found = {}
         for name in self.loaded.engine.yokes:
-            found[name] = whole(self.loaded, alone(name, ENDS), "expected", (yoke_arm_bending, yoke_tilt_along_shafts))
+            found[name] = sum_of_lines(
+                self.loaded, alone(name, ENDS), "expected", (yoke_arm_bending, yoke_tilt_along_shafts)
+            )
         return found
 
     @cached_property
@@ -154,7 +156,7 @@ class Displaced:
             out = float(yoke.half_span) if yoke.outline is None else max(abs(float(x)) for x, _ in yoke.outline.corners)
             facing = alone(name, np.array([-out, out]))
             loose, firm = (
-                whole(self.loaded, facing, case, (yoke_tilt_along_shafts,)) for case in ("worst", "expected")
+                sum_of_lines(self.loaded, facing, case, (yoke_tilt_along_shafts,)) for case in ("worst", "expected")
             )
             found[name] = np.max(firm.plain.at(0.0) - loose.plain.at(0.0), axis=-2)
         return found
@@ -172,8 +174,8 @@ def play_at(crank: LoadedCrank, name: str, speed: Number) -> Vector:
     """Return how far bearing play, taken up along each bearing's load, moves a crankpin, x and y in m."""
     x, y = np.zeros(1), np.zeros(1)
     moves = crank.carried_along(name)
-    for place, bearing in enumerate(crank.shaft.bearings):
-        along_x, along_y = taken_up(crank.bearings[place].at(speed), 2 * off_centre(bearing, "expected"))
-        x = x + moves[place, 0, 0] * along_x + moves[place, 0, 1] * along_y
-        y = y + moves[place, 1, 0] * along_x + moves[place, 1, 1] * along_y
+    for index, bearing in enumerate(crank.shaft.bearings):
+        along_x, along_y = taken_up(crank.bearings[index].at(speed), 2 * off_centre(bearing, "expected"))
+        x = x + moves[index, 0, 0] * along_x + moves[index, 0, 1] * along_y
+        y = y + moves[index, 1, 0] * along_x + moves[index, 1, 1] * along_y
     return on_bench(x, y, crank.theta, crank.sign)

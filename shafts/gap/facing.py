@@ -43,7 +43,7 @@ def facing_yokes(engine: Engine, motion: Motion) -> list[Facing]:
     """Return every two yokes with outlines whose ranges along the shafts meet, the higher one first."""
     names = [name for name, yoke in engine.yokes.items() if yoke.outline is not None]
     names.sort(key=lambda name: -float(np.mean(motion.yokes[name].height)))
-    pairs = [(one, other) for place, one in enumerate(names) for other in names[place + 1 :]]
+    pairs = [(one, other) for index, one in enumerate(names) for other in names[index + 1 :]]
     # Among many options one yoke may be the higher one in some and the lower one in others: then both ways are pairs.
     both_ways = [pair for one, other in pairs for pair in ((one, other), (other, one))]
     return [found for pair in both_ways if (found := _facing(engine, motion, *pair)) is not None]

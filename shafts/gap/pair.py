@@ -10,7 +10,7 @@ from balance.cycle.load import Load
 from balance.quantities import Number
 from shafts.gap.curve import GapCurve
 from shafts.gap.facing import Facing, facing_yokes
-from shafts.gap.items import elastic, lines, making_tolerances, whole
+from shafts.gap.items import elastic, lines, making_tolerances, sum_of_lines
 from shafts.gap.play_reversal import with_reversals
 from shafts.loaded_shafts import Case, LoadedShafts
 
@@ -52,7 +52,7 @@ class YokePair:
         return self._curve("worst")
 
     def _curve(self, case: Case) -> GapCurve:
-        return GapCurve(Load(gas=self.facing.nominal)) + whole(self.loaded, self.facing, case)
+        return GapCurve(Load(steady=self.facing.nominal)) + sum_of_lines(self.loaded, self.facing, case)
 
     def _lines(self, case: Case) -> dict[str, GapCurve]:
         if case not in self._known_lines:
@@ -70,7 +70,7 @@ class YokePair:
         if self.loaded.vibrates:
             found[VIBRATION] = elastic.of_vibration(self.loaded, self.facing).clearances(speed)
         if self.finely:
-            plain, lowered = self.looked(speed, case)
+            plain, lowered = self.with_reversals(speed, case)
             found[REVERSAL] = lowered - plain
         return {name: np.broadcast_to(each, np.broadcast_shapes(np.shape(each), shape)) for name, each in found.items()}
 
@@ -80,29 +80,29 @@ class YokePair:
 
     def clearances(self, speed: Number, case: Case = "expected") -> np.ndarray:
         """Return the gap at each place after all lines, m, (options..., places, angles)."""
-        return self.looked(speed, case)[1]
+        return self.with_reversals(speed, case)[1]
 
     def least(self, speed: Number, case: Case = "expected") -> tuple[np.ndarray, np.ndarray]:
         """Return the least gap over the cycle at a speed, m, and its crank angle, rad, (options...)."""
-        plain, lowered = self.looked(speed, case)
+        plain, lowered = self.with_reversals(speed, case)
         values = np.min(lowered, axis=-2)
         value, angle = least(values)
         if lowered is plain:
             return value, angle
-        place = np.argmin(values, axis=-1)[..., None]
-        lowest, before = (np.take_along_axis(each, place, axis=-1)[..., 0] for each in (values, np.min(plain, axis=-2)))
+        index = np.argmin(values, axis=-1)[..., None]
+        lowest, before = (np.take_along_axis(each, index, axis=-1)[..., 0] for each in (values, np.min(plain, axis=-2)))
         reversal = lowest < before  # to which no parabola through its neighbours leads
-        at = place[..., 0] * (2 * np.pi / values.shape[-1])
+        at = index[..., 0] * (2 * np.pi / values.shape[-1])
         return np.where(reversal, lowest, value), np.where(reversal, at, angle)
 
     def tightest(self, speed: Number) -> tuple[int, Spot]:
         """Return the place, as an index, and the angle at which one design's expected gap is least at a speed."""
-        plain, lowered = self.looked(speed, "expected")
+        plain, lowered = self.with_reversals(speed, "expected")
         place, angle = (int(each) for each in np.unravel_index(np.argmin(lowered), lowered.shape))
         reversal = lowered[place, angle] < plain[place, angle]
         return place, Spot(angle, 0.0) if reversal else spot_of_least(lowered[place])
 
-    def looked(self, speed: Number, case: Case) -> tuple[np.ndarray, np.ndarray]:
+    def with_reversals(self, speed: Number, case: Case) -> tuple[np.ndarray, np.ndarray]:
         """Return the gap at the angles, and with reversals beside them: the very same if there are none."""
         curve = self.curve(case)
         plain = curve.clearances(speed)

@@ -75,7 +75,7 @@ class _Reversals:
             for gone_over in (shares < share - AT_ONCE, shares < share + AT_ONCE):  # just before it and just after it
                 signs = np.sign(np.where(gone_over, there, here))
                 slack = self._linear(self.slack, angle, share) @ signs[1:]
-                both.append(without_play @ _between(share) + self._lead(signs[0], angle, share) - slack)
+                both.append(without_play @ _cubic_weights(share) + self._lead(signs[0], angle, share) - slack)
             yield float(share), np.minimum(*both)
 
     def _without_play(self, number: int, angles: np.ndarray) -> np.ndarray:
@@ -91,7 +91,7 @@ class _Reversals:
         return (1 - share) * history[..., angle] + share * history[..., (angle + 1) % history.shape[-1]]
 
 
-def _between(share: float) -> np.ndarray:
+def _cubic_weights(share: float) -> np.ndarray:
     """Return weights of the values at -1, 0, 1 and 2 steps for the cubic through them, at a share of the middle one."""
     at = np.arange(-1.0, 3.0)
     return np.array([np.prod([(share - other) / (each - other) for other in at if other != each]) for each in at])

@@ -111,10 +111,12 @@ def _stated_shoulder(notch: Notch, root: Scalar, diameter: Scalar, other: Scalar
 def shoulder(large: Scalar, small: Scalar, fillet: Scalar) -> StressRaiser:
     """Return the factors of a round shaft that steps from `large` to `small` with a fillet, m; 1 without a step."""
     step, root = np.maximum(np.asarray(large) / small, 1.0), np.asarray(fillet) / small
-    return StressRaiser(_between(SHOULDER_BENDING, step, root), _between(SHOULDER_TORSION, step, root), small, fillet)
+    return StressRaiser(
+        _interpolated(SHOULDER_BENDING, step, root), _interpolated(SHOULDER_TORSION, step, root), small, fillet
+    )
 
 
-def _between(table: np.ndarray, step: np.ndarray, root: np.ndarray) -> np.ndarray:
+def _interpolated(table: np.ndarray, step: np.ndarray, root: np.ndarray) -> np.ndarray:
     """Return K at D/d between the rows of a table, from K of both."""
     sizes, factor, power = table.T
     step = np.minimum(step, sizes[-1])

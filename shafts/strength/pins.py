@@ -72,7 +72,7 @@ def _inside_pin(engine: Engine, crank: LoadedCrank, name: str, held: list[Seat])
 
 
 def _sections(names: list[str], at: np.ndarray, diameter: np.ndarray) -> Sections:
-    places = [Place(name, at[..., place]) for place, name in enumerate(names)]
+    places = [Place(name, at[..., index]) for index, name in enumerate(names)]
     return Sections(places, at, diameter, np.zeros_like(diameter), np.zeros(len(names), dtype=bool))
 
 
@@ -146,7 +146,7 @@ def _yoke_pin(
         _sections([what], np.zeros(1), diameter),
         Inside(across * arm[..., None, None], np.zeros(1), None),
         Inside(across * (0.5 if ends else 1.0), np.zeros(1), None),
-        Load(gas=np.zeros((1, 1))),
+        Load(steady=np.zeros((1, 1))),
     )
     factors = (1.0, 1.0) if ends else press_fit(pin.material.tensile_strength)
     capacity = round_strength(diameter, [factors], pin.material, 1.0, loaded.engine.shafts)
@@ -155,6 +155,8 @@ def _yoke_pin(
 
 def _complex(real: Any, imaginary: Any) -> Any:
     """Return parts of a load (options..., angles) as one complex part of a single section, (options..., 1, angles)."""
+    if real is None or imaginary is None:
+        return None
     if absent(real) and absent(imaginary):
         return 0.0
     return over_places(added(real, imaginary * 1j))

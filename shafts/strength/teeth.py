@@ -186,8 +186,8 @@ def _peak(gears: Gears, tooth: Load, speeds: list[np.ndarray]) -> tuple[np.ndarr
         both = (np.max(force, axis=-1) > 1e-9 * peak) & (np.min(force, axis=-1) < -1e-9 * peak)
         found.append(np.broadcast_arrays(np.abs(peak), speed, angle, both))
     peaks, at, angles, both = (np.stack(each) for each in zip(*found, strict=True))
-    place = np.argmax(peaks, axis=0)[None]
-    peak, speed, angle = (np.take_along_axis(each, place, axis=0)[0] for each in (peaks, at, angles))
+    index = np.argmax(peaks, axis=0)[None]
+    peak, speed, angle = (np.take_along_axis(each, index, axis=0)[0] for each in (peaks, at, angles))
     return peak, speed, angle, np.any(both, axis=0)
 
 

@@ -67,7 +67,7 @@ def carried_bodies(engine: Engine, hand: str) -> Iterator[Body]:
         yield Body("gear", gears.at, mass, polar, polar / 2 + mass * face**2 / 12, *gears.cg)
     for name, wheel in engine.wheels(hand).items():
         thick = 0.0 if wheel.thickness is None else wheel.wheel_mass * np.asarray(wheel.thickness) ** 2 / 12
-        yield Body(name, wheel.along(hand), wheel.wheel_mass, wheel.polar_inertia, wheel.polar_inertia / 2 + thick)
+        yield Body(name, wheel.z(hand), wheel.wheel_mass, wheel.polar_inertia, wheel.polar_inertia / 2 + thick)
 
 
 def rod_of(yoke: Yoke, hand: str) -> tuple[Rod | RodMasses, Number]:

@@ -26,7 +26,7 @@ SPEED = 60.0
 def history(rng: np.random.Generator) -> Load:
     """A load at every angle: one part that stands, and one that grows with speed."""
     gas, inertia = rng.uniform(-50.0, 50.0, (2, len(THETA)))
-    return Load(gas=gas, inertia=inertia / SPEED**2)
+    return Load(steady=gas, inertia=inertia / SPEED**2)
 
 
 def loads_on(one: frame.Crank, rng: np.random.Generator) -> list[CrankLoad]:
@@ -43,7 +43,7 @@ def loads_on(one: frame.Crank, rng: np.random.Generator) -> list[CrankLoad]:
     found.append(CrankLoad("belt", "belt", belt, force=PlanarForce(history(rng), history(rng))))
     found.append(CrankLoad("wheel", "turning mass", mass, mass=0.3, turning=(2e-3, -1e-3)))
     turned = sum(torque for _, _, torque in acting(found))
-    found.append(CrankLoad("load", "torque", taken, torque=Load(gas=-turned)))
+    found.append(CrankLoad("load", "torque", taken, torque=Load(steady=-turned)))
     return found
 
 

@@ -7,7 +7,7 @@ from types import SimpleNamespace
 import numpy as np
 
 from balance import gas, joints, motion, shaking, torque
-from balance.cycle.load import Load, PlanarForce
+from balance.cycle.load import Load, PlanarForce, weight
 from balance.machine.crank import Cranks, Throw
 from balance.machine.machine import Machine, SpeedRange
 from balance.machine.materials import MATERIALS
@@ -58,7 +58,7 @@ def loads_sum(machine: Machine, loads: list[CrankLoad], theta: np.ndarray, hand:
     total = sum((load.force for load in loads if load.force is not None), PlanarForce())
     for mass in (load for load in loads if load.kind == "turning mass"):
         x, y = on_bench(*map(over_angle, mass.turning), theta, HANDS[hand])
-        pull = [Load(gravity=over_angle(mass.mass * each)) for each in (machine.gravity.x, machine.gravity.y)]
+        pull = [weight(over_angle(mass.mass * each)) for each in (machine.gravity.x, machine.gravity.y)]
         total = total + PlanarForce(Load(inertia=x) + pull[0], Load(inertia=y) + pull[1])
     return total
 

@@ -35,7 +35,7 @@ ANGLES = np.arange(24) * (2 * np.pi / 24)
 
 def duty(load: float, ball: Ball = SMALL, rated: float = 100.0, **said: float) -> RollingDuty:
     """Return the duty under a load that turns with the shaft and is of the same size all round."""
-    steady = PlanarForce(Load(gas=load * np.sin(ANGLES)), Load(gas=load * np.cos(ANGLES)))
+    steady = PlanarForce(Load(steady=load * np.sin(ANGLES)), Load(steady=load * np.cos(ANGLES)))
     return duty_under(steady, Bearing(at=0.0, ball=ball, **said), rated, [np.asarray(rated)])
 
 
@@ -90,7 +90,7 @@ def test_no_load_lasts_for_ever():
 
 
 def test_varying_load_wears_more_than_its_mean_and_less_than_its_peak():
-    wave = PlanarForce(y=Load(gas=100 + 80 * np.cos(ANGLES)))
+    wave = PlanarForce(y=Load(steady=100 + 80 * np.cos(ANGLES)))
     found = duty_under(wave, Bearing(at=0.0, ball=SMALL, load_factor=1.0), 100.0, [np.asarray(100.0)])
     # The mean of (100 + 80 cos)^3 is 100^3 + 3/2 * 100 * 80^2.
     np.testing.assert_allclose(found.equivalent, (100**3 + 1.5 * 100 * 80**2) ** (1 / 3), rtol=1e-12)
@@ -100,7 +100,7 @@ def test_varying_load_wears_more_than_its_mean_and_less_than_its_peak():
 
 def test_worst_speed_is_found_for_each_option():
     """One option's load grows with speed, the other's gas load outweighs it where the engine is slow."""
-    load = PlanarForce(y=Load(gas=np.array([[0.0], [-100.0]]) + 0 * ANGLES, inertia=np.full((2, 24), 0.01)))
+    load = PlanarForce(y=Load(steady=np.array([[0.0], [-100.0]]) + 0 * ANGLES, inertia=np.full((2, 24), 0.01)))
     speeds = [np.array([10.0, 10.0]), np.array([50.0, 50.0]), np.array([100.0, 100.0])]
     found = duty_under(load, Bearing(at=0.0, ball=SMALL), np.array([50.0, 50.0]), speeds)
     np.testing.assert_allclose(found.peak, [100, 99], rtol=1e-12)
@@ -277,7 +277,7 @@ def test_the_bent_line_passes_through_throws_and_bearings(place):
         pin, axis = (each.at(speed) for each in (crank.pin(name), vector))
         assert size(pin[1]) > 1e-7
         close(*(along[0] * x + along[1] * y for x, y in (pin, axis)), size(pin[1]), 1e-9)
-    x, y = line.along(speed)
+    x, y = line.deflections(speed)
     for row, load in enumerate(crank.bearings, len(throws)):
         across, up = load.on_bench(speed)
         supports = crank.compliance[row - len(throws), row - len(throws)]
@@ -324,7 +324,7 @@ def test_knocks_press_a_bush_as_hard_as_a_ball_bearing():
 
 
 def test_worst_speed_of_a_bush_is_that_of_load_times_speed_and_not_of_load():
-    load = turns(PlanarForce(y=Load(gas=100 * np.ones(24), inertia=-2e-3 * np.ones(24))))
+    load = turns(PlanarForce(y=Load(steady=100 * np.ones(24), inertia=-2e-3 * np.ones(24))))
     bush = Bush(bore=6e-3, length=8e-3)
     found = bush_duty("", bush, 1.0, load, [np.asarray(50.0), np.asarray(100.0)])
     np.testing.assert_allclose([found.speed, found.load], [100, 80], rtol=1e-12)

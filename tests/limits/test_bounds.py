@@ -18,7 +18,7 @@ from shafts.gap import contact
 from shafts.gap.bounds import contact_of_many
 from shafts.gap.bounds.bounds import GapBounds, bounds_of
 from shafts.gap.bounds.largest_shift import _yielding, largest_shift
-from shafts.gap.bounds.pruning import _kept, pruned_pairs
+from shafts.gap.bounds.pruning import _lowest, pruned_pairs
 from shafts.gap.curve import BearingRows, GapCurve, Leads, RodRows
 from shafts.gap.displaced import play_at
 from shafts.gap.facing import _distinct, facing_yokes
@@ -114,7 +114,7 @@ def test_without_bounds_the_speed_of_contact_would_be_the_same(seed, share):
     assert (few.upper, few.lower) == (whole.upper, whole.lower)
     ends = [whole.least(np.full(20, speed))[0] for speed in (0.0, TOP)]
     by = np.where(np.isfinite(ends[0]), (1 - share) * ends[0] + share * ends[1], 0.0)
-    nearer = replace(few, curve=few.curve + GapCurve(Load(gas=-by[:, None, None])))
+    nearer = replace(few, curve=few.curve + GapCurve(Load(steady=-by[:, None, None])))
     facing = replace(whole.facing, nominal=whole.facing.nominal - by[:, None, None])
     first = contact_of_many.first_contact(nearer, top), contact.first_contact(replace(whole, facing=facing), top)
     np.testing.assert_allclose(*first, rtol=1e-11)
@@ -175,7 +175,7 @@ def test_contact_is_looked_for_wherever_it_can_be(seed, share):
     (narrow, *_) = pruned_pairs(shafts_so, np.full(20, TOP))
     ends = [narrow.least(np.full(20, speed))[0] for speed in (0.0, TOP)]
     take = (1 - share) * ends[0] + share * ends[1]
-    moved = replace(narrow, curve=narrow.curve + GapCurve(Load(gas=-take[:, None, None])))
+    moved = replace(narrow, curve=narrow.curve + GapCurve(Load(steady=-take[:, None, None])))
     found = contact_of_many.first_contact(moved, np.full(20, TOP))
     speeds = np.sqrt(np.linspace(0.0, 1.0, contact.FINEST + 1)) * TOP
     tried = moved.least(speeds[:, None] * np.ones(20))[0]
@@ -228,7 +228,7 @@ def test_a_push_of_the_teeth_between_the_ends_is_not_passed_over():
     By hand: x = 1 - |t| with t from -1 to 1 as speed squared goes from 0 to 1 is 0 at both ends and 1 half-way.
     """
     ones = np.ones(12)
-    acting = pushed(Load(gas=ones), Load(gas=-ones, inertia=2 * ones))
+    acting = pushed(Load(steady=ones), Load(steady=-ones, inertia=2 * ones))
     speeds = [np.asarray(each) for each in (0.0, np.sqrt(0.5), 1.0)]
     (found,) = peaks(acting, LEVER, speeds)
     assert found.size == pytest.approx(1.0)
@@ -241,7 +241,7 @@ def test_a_push_that_turns_near_an_end_is_not_passed_over(turned, slowest):
     """X = 1 - |t|, t from -p to 1 - p: 1 - p and p at the ends, 1 at a share p of speed squared, by hand."""
     ones, low = np.ones(12), slowest**2
     speeds = [np.sqrt(low + each) for each in (0.0, turned, 1.0)]
-    (found,) = peaks(pushed(Load(gas=ones), Load(gas=-(turned + low) * ones, inertia=ones)), LEVER, speeds)
+    (found,) = peaks(pushed(Load(steady=ones), Load(steady=-(turned + low) * ones, inertia=ones)), LEVER, speeds)
     assert found.size == pytest.approx(1.0)
     assert found.speed == speeds[1]
 
@@ -347,12 +347,12 @@ def test_what_the_teeth_push_apart_widens_the_bounds(sign):
     ones = np.ones((1, 3))
     still = np.zeros((1, 1, 3))
     curve = GapCurve(
-        Load(gas=ones),
+        Load(steady=ones),
         apart=0.25 * ones,
-        tooth=Load(gas=2 * sign * ones, inertia=-3 * sign * ones),
+        tooth=Load(steady=2 * sign * ones, inertia=-3 * sign * ones),
         leads=Leads(0 * ones, 0 * ones, 0 * ones),
-        bearings=BearingRows(Load(gas=ones), Load(gas=ones), 0 * ones, 0 * ones, still, still),
-        rods=RodRows(Load(gas=ones), still),
+        bearings=BearingRows(Load(steady=ones), Load(steady=ones), 0 * ones, 0 * ones, still, still),
+        rods=RodRows(Load(steady=ones), still),
     )
     bounds = bounds_of(curve, np.asarray(1.0))  # from 2 at rest to 1 the other way: 2 at the most
     np.testing.assert_allclose(bounds.loose, 0.5)
@@ -393,7 +393,7 @@ def test_whatever_lies_between_the_bounds_is_lowest_at_an_angle_that_is_kept(see
     generator = np.random.default_rng(seed)
     curve = generator.uniform(-1, 1, (4, 3, 1)) + np.cumsum(generator.normal(0, 0.3, (4, 3, 48)), axis=-1)
     low, high = curve - generator.uniform(0, 0.4, curve.shape), curve + generator.uniform(0, 0.4, curve.shape)
-    kept = _kept(low, high)
+    kept = _lowest(low, high)
     assert kept.shape[-1] < 48
     for _ in range(200):
         share = generator.choice([0.0, 1.0, generator.random()], curve.shape)
@@ -433,8 +433,8 @@ def test_peaks_of_options_are_each_what_they_are_alone():
     """One option's teeth push between the ends, as above; the other's, which have no force, let it fall from 3 to 2."""
     ones, half = np.ones(12), np.sqrt(0.5)
     pushes = np.array([[1.0], [0.0]]) * ones
-    falls = Load(gas=np.array([[1.0], [3.0]]) * ones, inertia=np.array([[0.0], [-1.0]]) * ones)
-    acting = pushed(falls, Load(gas=-pushes, inertia=2 * pushes))
+    falls = Load(steady=np.array([[1.0], [3.0]]) * ones, inertia=np.array([[0.0], [-1.0]]) * ones)
+    acting = pushed(falls, Load(steady=-pushes, inertia=2 * pushes))
     (found,) = peaks(acting, LEVER, [np.full(2, each) for each in (0.0, half, 1.0)])
     np.testing.assert_allclose(found.size, [1.0, 3.0])
     assert found.speed[0] == half
@@ -443,8 +443,8 @@ def test_peaks_of_options_are_each_what_they_are_alone():
 def test_teeth_that_turn_at_some_angles_alone_are_not_passed_over():
     """Over half the turn x = 1 - |t| as above, over the other half t stays at one and x falls from 0.6 to 0.2."""
     turning = np.arange(12) < 6
-    teeth = Load(gas=np.where(turning, -1.0, 1.0), inertia=np.where(turning, 2.0, 0.0))
-    bent = Load(gas=np.where(turning, 1.0, 1.6), inertia=np.where(turning, 0.0, -0.4))
+    teeth = Load(steady=np.where(turning, -1.0, 1.0), inertia=np.where(turning, 2.0, 0.0))
+    bent = Load(steady=np.where(turning, 1.0, 1.6), inertia=np.where(turning, 0.0, -0.4))
     (found,) = peaks(pushed(bent, teeth), LEVER, [np.asarray(each) for each in (0.0, np.sqrt(0.5), 1.0)])
     assert 1.0 <= found.size < 1.126  # the parabola through a leap from one to zero tops it by an eighth
 

@@ -21,7 +21,7 @@ from shafts.bearings.play import clearance_range
 from shafts.clearance.clearances import Clearance, _box_distance, _fastest
 from shafts.gap.displaced import Displaced
 from shafts.gap.facing import alone
-from shafts.gap.items import whole, yoke_tilt_along_shafts
+from shafts.gap.items import sum_of_lines, yoke_tilt_along_shafts
 from shafts.gap.items.thermal_expansion import thicker_faces
 from shafts.gap.items.yoke_arm_bending import arm_bow
 from shafts.gap.items.yoke_tilt_along_shafts import couple, stem_tilt
@@ -315,7 +315,7 @@ def test_the_middle_of_a_yoke_sinks_as_its_arms_bend(name):
     for x in (0.0, 0.008, -0.017, 0.028):
         near = np.full(loaded.motion.theta.shape, x), np.zeros(loaded.motion.theta.shape)
         moved = found.of(part, near, 100.0, "expected")[1]
-        curve = whole(loaded, alone(name, np.array([x])), "expected", (yoke_tilt_along_shafts,))
+        curve = sum_of_lines(loaded, alone(name, np.array([x])), "expected", (yoke_tilt_along_shafts,))
         np.testing.assert_allclose(moved, curve.clearances(100.0)[0], rtol=0, atol=1e-12)
 
 
@@ -359,10 +359,10 @@ def test_webs_are_looked_at_but_for_what_they_are_faced_to_run_beside(redesign):
     names = set(by_name(redesign.clearances))
     assert not any("right web" in each and "right rod" in each for each in names)
     assert not any("right web" in each and ("right shaft" in each or "right crankpin" in each) for each in names)
-    assert {"right web 1 and left weight 1", "right web 1 and left web 1"} <= names
+    assert {"right web 1 and left counterweight 1", "right web 1 and left web 1"} <= names
     rooms = {(each.weight, each.part): each.own for each in redesign.weight_clearances}
-    assert not rooms["left weight 1", "right web 1"]
-    assert rooms["right weight 1", "right web 1"]
+    assert not rooms["left counterweight 1", "right web 1"]
+    assert rooms["right counterweight 1", "right web 1"]
 
 
 def test_webs_without_a_given_size_are_taken_and_asked_for(redesign):

@@ -58,7 +58,7 @@ def test_at_each_bearing_the_shaft_moves_as_its_supports_let_it(seed, bearings):
     for place, crank in enumerate(loaded.cranks):
         stand = np.array([float(each.at) for each in crank.shaft.bearings])
         loads = [np.stack(way) for way in zip(*(each.on_bench(SPEED) for each in crank.bearings), strict=True)]
-        moved = bent_line(loaded, place, stand).along(SPEED)
+        moved = bent_line(loaded, place, stand).deflections(SPEED)
         nearest = np.argmin([np.abs(stand - plate.at) for plate in crank.shaft.plates], axis=0)
         for load, found in zip(loads, moved, strict=True):
             expected = np.zeros_like(load)
@@ -126,7 +126,7 @@ def test_one_more_load_is_one_more_entry_and_nothing_else(seed, hand):
     loaded = carried(engine, 24)
     place, theta = (0 if hand == "right" else 1), loaded.motion.theta
     at = float(engine.shafts.pair[place].ends_at) - 0.004
-    pull = PlanarForce(Load(gas=np.array([30.0])), Load(gas=np.array([-12.0])))
+    pull = PlanarForce(Load(steady=np.array([30.0])), Load(steady=np.array([-12.0])))
     sides = [list(crank.loads) for crank in loaded.cranks]
     sides[place].append(CrankLoad("hand crank", "belt", at, force=pull))
     more = loaded_cranks(engine, (sides[0], sides[1]), theta, engine.speed.rated)

@@ -81,7 +81,7 @@ def test_needed_inertia_and_fluctuation_are_inverse() -> None:
 
 def test_fluctuation_of_gas_falls_with_speed_squared_and_that_of_inertia_stays() -> None:
     wave = np.cos(2 * THETA)
-    gas, inertia = Load(gas=wave), Load(inertia=1e-5 * wave)
+    gas, inertia = Load(steady=wave), Load(inertia=1e-5 * wave)
     assert fluctuation(gas, 1e-3, 50.0) == pytest.approx(4 * fluctuation(gas, 1e-3, 100.0))
     assert fluctuation(inertia, 1e-3, 50.0) == pytest.approx(fluctuation(inertia, 1e-3, 100.0))
     assert fluctuation(inertia, 1e-3, 50.0) == pytest.approx(1e-5 / 1e-3, rel=1e-3)
@@ -156,7 +156,7 @@ def test_disc_stress_of_steel_by_the_handbook() -> None:
 @pytest.mark.parametrize("gas", [np.cos(THETA), np.cos(THETA) * np.array([[1.0], [2.0], [3.0]]), np.array([2.0])])
 def test_torque_over_the_cycle_has_every_option_and_angle(speed, gas) -> None:
     """One speed or several, one torque or several, of every angle or the same at all: gas + w^2 x 1e-3."""
-    found = torque_over_cycle(Load(gas=gas, inertia=1e-3), speed, 72)
+    found = torque_over_cycle(Load(steady=gas, inertia=1e-3), speed, 72)
     options = () if np.ndim(speed) == 0 and gas.ndim == 1 else (3,)
     assert found.shape == (*options, 72)
     for option in range(3 if options else 0):

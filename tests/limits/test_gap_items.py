@@ -338,9 +338,9 @@ def test_a_single_force_bends_the_shaft_at_its_pin_by_the_influence():
 
 
 def test_growth_and_pull_keep_their_parts():
-    load = PlanarForce(Load(gas=1.0, gravity=2.0, inertia=3.0), Load(gas=4.0))
+    load = PlanarForce(Load(3.0, 3.0, gravity=2.0), Load(steady=4.0))
     moved = load + load * 2.0
-    assert (moved.x.at(2.0), moved.y.at(2.0)) == (3 * (1 + 2 + 4 * 3.0), 12.0)
+    assert (moved.x.at(2.0), moved.y.at(2.0)) == (3 * (3 + 4 * 3.0), 12.0)
 
 
 def test_a_web_inward_of_both_throws_reaches_to_the_nearer_one():

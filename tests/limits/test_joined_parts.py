@@ -192,12 +192,12 @@ def test_webs_and_wheels_must_sit_on_the_shaft():
 def plate(at, half=3.0, angle=0.0, mass=0.02, corners=None):
     """A counterweight 10 mm thick, of which the plate reaches from 5 to 15 mm from the axis, `half` to each side."""
     corners = corners or [[-half, 5.0], [half, 5.0], [half, 15.0], [-half, 15.0]]
-    edge = SimpleNamespace(path=lambda: [(x * MM, y * MM, 0.0) for x, y in corners])
-    return SimpleNamespace(at=at * MM, angle=angle, shape=SimpleNamespace(mass=mass, thickness=10 * MM, edge=edge))
+    shape = SimpleNamespace(mass=mass, thickness=10 * MM, corners=np.array(corners) * MM)
+    return SimpleNamespace(at=at * MM, angle=angle, shape=shape)
 
 
 def short(engine, weight, hand="right"):
-    return sitting(engine, hand, SimpleNamespace(planes=(weight,)))["weight"]
+    return sitting(engine, hand, SimpleNamespace(planes=(weight,)))["counterweight"]
 
 
 @pytest.mark.parametrize(
@@ -245,8 +245,8 @@ def test_what_is_held_already_keeps_what_it_has_to_spare():
 def test_counterweights_are_numbered_where_there_are_several_and_those_of_no_mass_left_out():
     both = SimpleNamespace(planes=(plate(0), plate(54), plate(54, mass=0.0)))
     found = {name: each for name, each in sitting(bearing_parts(), weights=both).items() if "weight" in name}
-    assert found == pytest.approx({"weight 1": -5.0, "weight 2": 4.0})
-    found = [each for each in sitting_joints(bearing_parts(), both) if each.what == "right weight 2"]
+    assert found == pytest.approx({"counterweight 1": -5.0, "counterweight 2": 4.0})
+    found = [each for each in sitting_joints(bearing_parts(), both) if each.what == "right counterweight 2"]
     assert found[0].why == "nothing carries it there: the right shaft reaches from -10 to 50 mm"
 
 

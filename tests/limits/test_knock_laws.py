@@ -77,7 +77,7 @@ def test_slender_ellipse_reverses_and_a_round_one_does_not():
 
 def test_steady_load_and_a_cosine_begin_to_reverse_where_they_are_equal():
     """100 + omega^2 cos: from omega = 10 on."""
-    load = Load(gas=np.full(72, 100.0), inertia=np.cos(ANGLES))
+    load = Load(steady=np.full(72, 100.0), inertia=np.cos(ANGLES))
     assert reversing(load, 0.0, 30.0) == [(pytest.approx(10.0, rel=1e-9), 30.0)]
     assert reversing(load, 0.0, 8.0) == []
     assert reversing(load, 15.0, 30.0) == [(15.0, 30.0)]
@@ -85,14 +85,14 @@ def test_steady_load_and_a_cosine_begin_to_reverse_where_they_are_equal():
 
 def test_gas_that_reverses_and_a_steady_pull_of_inertia_cease_where_they_are_equal():
     """100 cos + omega^2: up to omega = 10."""
-    load = Load(gas=100 * np.cos(ANGLES), inertia=np.ones(72))
+    load = Load(steady=100 * np.cos(ANGLES), inertia=np.ones(72))
     assert reversing(load, 2.0, 30.0) == [(2.0, pytest.approx(10.0, rel=1e-9))]
     assert reversing(load, 2.0, 8.0) == [(2.0, 8.0)]
 
 
 def test_load_that_turns_from_push_to_pull_reverses_in_between_alone():
     """-100 - 50 cos + omega^2 (2 + cos): both its ends keep a sense."""
-    load = Load(gas=-100 - 40 * np.cos(ANGLES), inertia=2 + 0.4 * np.cos(ANGLES))
+    load = Load(steady=-100 - 40 * np.cos(ANGLES), inertia=2 + 0.4 * np.cos(ANGLES))
     ratio = (100 + 40 * np.cos(ANGLES)) / (2 + 0.4 * np.cos(ANGLES))
     found = reversing(load, 0.0, 30.0)
     assert found == [(pytest.approx(np.sqrt(ratio.min()), rel=1e-6), pytest.approx(np.sqrt(ratio.max()), rel=1e-6))]
@@ -106,15 +106,15 @@ def test_load_of_inertia_alone_reverses_at_every_speed_or_at_none():
 
 
 def test_load_of_gas_alone_reverses_at_every_speed_or_at_none():
-    assert reversing(Load(gas=np.cos(ANGLES)), 1.0, 30.0) == [(1.0, 30.0)]
-    assert reversing(Load(gas=2 + np.cos(ANGLES)), 1.0, 30.0) == []
+    assert reversing(Load(steady=np.cos(ANGLES)), 1.0, 30.0) == [(1.0, 30.0)]
+    assert reversing(Load(steady=2 + np.cos(ANGLES)), 1.0, 30.0) == []
 
 
 def test_many_options_are_each_what_they_are_alone():
     steady, wave = np.array([100.0, 400.0])[:, None] + 0 * ANGLES, np.cos(ANGLES) + np.zeros((2, 1))
-    many = one_sense(Load(gas=steady, inertia=wave))
+    many = one_sense(Load(steady=steady, inertia=wave))
     for option in (0, 1):
-        alone = one_sense(Load(gas=steady[option], inertia=wave[option]))
+        alone = one_sense(Load(steady=steady[option], inertia=wave[option]))
         for (low, high), (one_low, one_high) in zip(many, alone, strict=True):
             np.testing.assert_allclose([low[option], high[option]], [one_low, one_high], rtol=1e-12)
 
@@ -264,7 +264,7 @@ def test_ranges_of_every_joint_are_those_that_trying_every_speed_finds():
 @pytest.mark.parametrize("sign", [1, -1])
 def test_a_load_that_keeps_one_sense_at_full_speed_may_change_it_while_slow(sign):
     """100 cos - omega^2/20 has both senses up to the root of 2000, and one beyond, pushing or pulling."""
-    load = Load(gas=sign * 100 * np.cos(ANGLES), inertia=-sign * 0.05 * np.ones(72))
+    load = Load(steady=sign * 100 * np.cos(ANGLES), inertia=-sign * 0.05 * np.ones(72))
     found = reversing_speeds(Evaluation(FAN).still_shafts, Joint("a joint", load, 1e-5))
     assert found == [(pytest.approx(float(FAN.speed.least)), pytest.approx(np.sqrt(2000)))]
 

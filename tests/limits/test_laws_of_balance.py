@@ -1,5 +1,6 @@
 """Laws of the shaking force: what balances in every order, and the series of rods, slots and slider-cranks."""
 
+from collections.abc import Callable
 from dataclasses import replace
 
 import numpy as np
@@ -9,7 +10,7 @@ from random_designs import random_machine
 
 from balance import motion
 from balance.cycle.harmonics import orders
-from balance.cycle.load import Load, PlanarForce
+from balance.cycle.load import Load, PlanarForce, combined, weight
 from balance.machine.crank import Cranks, Throw, Web
 from balance.machine.machine import Machine
 from balance.machine.yoke import Part, Rod, Slot, Yoke
@@ -67,11 +68,11 @@ def test_orders_are_the_amplitudes_and_places_of_what_waves_are_added_up() -> No
 
 
 def test_loads_add_part_by_part_whether_they_vary_or_not() -> None:
-    """Plain numbers and curves, present or absent: value(w) = gas + gravity + w^2 inertia of the sum is the sum's."""
+    """Plain numbers and curves, present or absent: value(w) = steady + w^2 inertia of the sum is the sum's."""
     wave = np.cos(motion.crank_angles(12))
-    assert Load(2.0, 1.0, 1e-3).at(30.0) == pytest.approx(2 + 1 + 0.9)
-    close(Load(2.0, wave, -1e-3 * wave).at(30.0), 2 + 0.1 * wave, 1.0, 1e-14)
-    loads = [Load(2.0, 0.0, 1e-3), Load(3.0, -1.0, 0.0), Load(wave, 4.0, wave), Load(0.0, wave, 0.0), Load()]
+    assert (Load(2.0, 1e-3) + weight(1.0)).at(30.0) == pytest.approx(2 + 1 + 0.9)
+    close((Load(2.0, -1e-3 * wave) + weight(wave)).at(30.0), 2 + 0.1 * wave, 1.0, 1e-14)
+    loads = [Load(2.0, 1e-3), Load(2.0, gravity=-1.0), Load(wave + 4, wave, gravity=4.0), weight(wave), Load()]
     for one in loads:
         for other in loads:
             for speed in (0.0, 30.0):
@@ -80,6 +81,22 @@ def test_loads_add_part_by_part_whether_they_vary_or_not() -> None:
                 close((PlanarForce(one, other) * 3.0).x.at(speed), 3 * one.at(speed), 3e3, 1e-15)
                 close((PlanarForce(one, other) * wave).y.at(speed), wave * other.at(speed), 3e3, 1e-15)
                 close((-PlanarForce(one, other)).y.at(speed), -other.at(speed), 3e3, 1e-15)
+            close((one + other).gas, one.gas + other.gas, 10.0, 1e-15)
+            close((one - other).gravity, one.gravity - other.gravity, 10.0, 1e-15)
+
+
+@pytest.mark.parametrize("mixed", [
+    lambda load, told: load + told, lambda load, told: told - load, lambda load, told: -load,
+    lambda load, told: combined((told, 2.0), (load, 1.0)), lambda load, told: load * 2.0,
+    lambda load, told: told.untold,
+])  # fmt: skip
+def test_what_gravity_brings_is_never_told_wrongly_of_many_options(mixed: Callable[[Load, Load], Load]) -> None:
+    """It is told of a single design alone; a sum with what does not tell it does not tell it either."""
+    load, told = weight(np.ones((2, 3))) + Load(np.ones((2, 3))), weight(np.ones(3)) + Load(2.0)
+    close(told.gas, 2.0, 1.0, 1e-15)
+    assert mixed(load, told).gravity is None
+    with pytest.raises(ValueError, match="not told"):
+        assert mixed(load, told).gas
 
 
 def test_slot_moves_in_first_order_only() -> None:

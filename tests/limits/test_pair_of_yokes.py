@@ -73,7 +73,7 @@ def test_elastic_lines_add_up_to_the_whole_elastic_product(seed):
     """Whatever stands on two bearings or more: the gap takes all in one, the budget kind by kind."""
     for bearings in (2, 3, 4):
         found = pair(random_engine(seed, bearings))
-        whole = elastic.whole(found.loaded, found.facing)
+        whole = elastic.by_crankpins(found.loaded, found.facing)
         parts = [item.line(found.loaded, found.facing, "expected") for item in ELASTIC]
         for speed in (0.0, SPEED, 150.0):
             total, each = whole.clearances(speed), [part.clearances(speed) for part in parts]
@@ -94,7 +94,7 @@ def test_the_elastic_product_is_what_displaced_crankpins_do(seed):
         pins = [crank.pin(name).at(SPEED) for crank in loaded.cranks]
         return shift_of_sides(*(x * by_x + y * by_y for x, y in pins), tilt_per_rise(yoke, moved))
 
-    whole = elastic.whole(loaded, found.facing)
+    whole = elastic.by_crankpins(loaded, found.facing)
     same(whole.clearances(SPEED), against(found, shift_of))
 
 

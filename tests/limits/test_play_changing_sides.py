@@ -10,7 +10,7 @@ from random_engines import random_engine
 from balance.cycle.load import Load
 from shafts.gap.curve import Leads, RodRows
 from shafts.gap.pair import budget, yoke_pairs
-from shafts.gap.play_reversal import _between, with_reversals
+from shafts.gap.play_reversal import _cubic_weights, with_reversals
 
 SEEDS = [seed for seed in range(40) if all(yoke.rod is not None for yoke in random_engine(seed).yokes.values())]
 FINE = 128
@@ -66,8 +66,8 @@ def leapt(gap, turn, pressed_first, more=20.0):
     (found,) = pairs(SEEDS[0], 360, False)[:1]
     thrust = (turn - np.arange(36.0))[None] * (1 if pressed_first else -1)
     still, slack = np.zeros((1, 36)), np.full((1, 1, 36), -more / 2 * 1e-6)
-    curve = replace(found.curve(), tooth=Load(gas=still), leads=Leads(still, still, still),
-                    rods=RodRows(Load(gas=thrust), slack))  # fmt: skip
+    curve = replace(found.curve(), tooth=Load(steady=still), leads=Leads(still, still, still),
+                    rods=RodRows(Load(steady=thrust), slack))  # fmt: skip
     rooms = (gap * 1e-6)[None] + np.where(thrust > 0, more * 1e-6, 0.0)
     return rooms[0] * 1e6, with_reversals(curve, 0.0, rooms)[0] * 1e6
 
@@ -101,4 +101,4 @@ def test_a_leap_is_looked_at_if_its_whole_play_could_make_it_the_least():
 def test_the_cubic_between_two_angles_is_exact_for_cubics(share):
     at = np.arange(-1.0, 3.0)
     curve = np.polynomial.Polynomial([1.0, -2.0, 0.5, 3.0])
-    assert curve(at) @ _between(share) == pytest.approx(curve(share), rel=1e-12)
+    assert curve(at) @ _cubic_weights(share) == pytest.approx(curve(share), rel=1e-12)

@@ -210,7 +210,7 @@ def test_shear_peaks_at_the_neutral_axis(bore: float, factor: float):
 def test_a_short_stout_overhang_yields_by_shear_first():
     """No moment and no torque to speak of: safety is yield strength over sqrt(3) times the shear peak."""
     plain = one_section(0.01, (0.0, 0.0), (0.0, 0.0))
-    force = replace(plain.shear, linear=Load(gas=np.full((2, THETA.size), 1000.0 + 0j)))
+    force = replace(plain.shear, linear=Load(steady=np.full((2, THETA.size), 1000.0 + 0j)))
     capacity = strength(plain.shaft, sections(plain.shaft, {}))
     capacity = replace(bearing_up(0.01, (1.0, 1.0), (1.0, 1.0, 300e6)), shear=capacity.shear[..., :2])
     safety, _ = yield_safety(replace(plain, shear=force), capacity, SPEED)
@@ -274,7 +274,7 @@ def test_a_notch_leaves_the_section_that_it_leaves(kind: str, left: float):
 def test_many_speeds_are_as_safe_as_each_alone():
     """They are worked out a few at a time; a section's moment here grows with speed."""
     loads, capacity = one_section(0.01, (1.0, 2.0), (3.0, 1.0)), bearing_up(0.01, (1.5, 1.2), (2e8, 5e8, 4e8))
-    linear = replace(loads.moment.linear, inertia=loads.moment.linear.gas / SPEED**2)
+    linear = replace(loads.moment.linear, inertia=loads.moment.linear.steady / SPEED**2)
     loads = replace(loads, moment=replace(loads.moment, linear=linear))
     speeds = np.linspace(1.0, 4.0, 2 * PIECE + 1) * SPEED
     yielding, angle, fatigue = safeties(loads, capacity, speeds)

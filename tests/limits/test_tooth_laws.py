@@ -18,7 +18,7 @@ SPEED = [np.asarray(100.0)]
 
 def tooth(*, steady=0.0, gas=0.0, inertia=0.0) -> Load:
     """Return a tooth force with a steady part and parts that go round once a turn."""
-    return Load(gas=steady + gas * np.cos(ANGLES), inertia=inertia * np.cos(ANGLES))
+    return Load(steady=steady + gas * np.cos(ANGLES), inertia=inertia * np.cos(ANGLES))
 
 
 def duty(gears: Gears = GEARS, loaded: Load | None = None, speeds=SPEED):
@@ -46,7 +46,7 @@ def test_twice_the_face_bears_twice_the_pitting_load_and_half_the_bending():
 
 
 def test_peak_between_two_angles_is_found_at_its_angle():
-    shifted = Load(gas=30.0 * np.cos(ANGLES - 0.03))
+    shifted = Load(steady=30.0 * np.cos(ANGLES - 0.03))
     found = duty(loaded=shifted)
     np.testing.assert_allclose(found.force, 30 * velocity_factor(0.022 * 100), rtol=1e-4)
     np.testing.assert_allclose(found.angle % np.pi, 0.03, atol=2e-3)
@@ -125,8 +125,8 @@ def test_backlash_lets_one_crank_run_ahead_by_its_share_of_the_pitch_circle():
 @pytest.mark.parametrize("option", range(3))
 def test_many_options_are_each_what_they_are_alone(option):
     faces, gas, speed = np.array([4e-3, 6e-3, 8e-3]), np.array([10.0, 20.0, 30.0]), np.array([80.0, 90.0, 100.0])
-    many = Load(gas=gas[:, None] * np.cos(ANGLES), inertia=np.full((3, 48), 1e-3))
-    one = Load(gas=gas[option] * np.cos(ANGLES), inertia=np.full(48, 1e-3))
+    many = Load(steady=gas[:, None] * np.cos(ANGLES), inertia=np.full((3, 48), 1e-3))
+    one = Load(steady=gas[option] * np.cos(ANGLES), inertia=np.full(48, 1e-3))
     together = tooth_duties(replace(GEARS, face=faces), many, [speed / 2, speed])
     alone = tooth_duties(replace(GEARS, face=float(faces[option])), one, [speed[option] / 2, speed[option]])
     for left, right in zip(together, alone, strict=True):

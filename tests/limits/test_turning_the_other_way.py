@@ -111,7 +111,7 @@ def test_damping_follows_time():
 
     def loads(change, sense):
         x, y, pitch, yaw, roll, gas = (change(each) for each in courses)
-        return CaseLoads(Shaking(x, y, pitch, yaw, roll), Load(gas=gas, inertia=roll), sense)
+        return CaseLoads(Shaking(x, y, pitch, yaw, roll), Load(steady=gas, inertia=roll), sense)
 
     other = vibration(body, loads(lambda each: each, -1.0), speeds)
     told = vibration(body, loads(backwards, 1.0), speeds)

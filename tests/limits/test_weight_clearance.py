@@ -54,15 +54,17 @@ def named(rooms: list, weight: str, part: str):
 @pytest.mark.parametrize("outer", [0.018, 0.021, 0.0215])
 def test_mirrored_weights_keep_the_centre_distance_less_two_radii(outer):
     found = proven_clearances(machine(), weights(outer, 0.4), {})
-    assert named(found, "right weight", "left weight").gap == pytest.approx(DISTANCE - 2 * outer, abs=1e-6)
+    assert named(found, "right counterweight", "left counterweight").gap == pytest.approx(
+        DISTANCE - 2 * outer, abs=1e-6
+    )
     assert circle_clearance(DISTANCE, outer, 0.0) == pytest.approx(DISTANCE - 2 * outer)
 
 
 def test_mirrored_weights_that_reach_over_the_middle_strike_by_what_each_must_lose():
-    found = named(proven_clearances(machine(), weights(0.0235, 0.4), {}), "right weight", "left weight")
+    found = named(proven_clearances(machine(), weights(0.0235, 0.4), {}), "right counterweight", "left counterweight")
     assert found.gap == pytest.approx(DISTANCE / 2 - 0.0235, abs=1e-5)
     clear = weights(0.0235 + found.gap - 1e-5, 0.4)
-    assert named(proven_clearances(machine(), clear, {}), "right weight", "left weight").gap > 0
+    assert named(proven_clearances(machine(), clear, {}), "right counterweight", "left counterweight").gap > 0
 
 
 def test_the_other_shaft_is_as_far_as_its_radius_leaves():
@@ -70,7 +72,7 @@ def test_the_other_shaft_is_as_far_as_its_radius_leaves():
     found = proven_clearances(machine(), weights(0.020, 0.4), shafts)
     gaps = sorted(room.gap for room in found if room.part == "left shaft")
     np.testing.assert_allclose(gaps, [DISTANCE - 0.020 - 0.006, DISTANCE - 0.020 - 0.003], atol=1e-6)
-    assert named(found, "left weight", "right shaft").gap == pytest.approx(DISTANCE - 0.020 - 0.004, abs=1e-6)
+    assert named(found, "left counterweight", "right shaft").gap == pytest.approx(DISTANCE - 0.020 - 0.004, abs=1e-6)
     assert circle_clearance(DISTANCE, 0.020, 0.006) == pytest.approx(DISTANCE - 2 * 0.020)
     assert circle_clearance(DISTANCE, 0.012, 0.025) == pytest.approx(DISTANCE - 0.012 - 0.025)
 
@@ -78,7 +80,7 @@ def test_the_other_shaft_is_as_far_as_its_radius_leaves():
 @pytest.mark.parametrize("angle", [np.pi + 0.2, 0.2 + 1.2, 0.2 - 1.9])
 def test_its_own_crankpin_turns_with_it(angle):
     """A pin at 10 mm and a sector from 5 mm: the nearest straight side or nothing between, the same at every angle."""
-    found = named(proven_clearances(machine(), weights(0.020, angle), {}), "right weight", "right crankpin pin")
+    found = named(proven_clearances(machine(), weights(0.020, angle), {}), "right counterweight", "right crankpin pin")
     apart = abs((angle - 0.2 + np.pi) % (2 * np.pi) - np.pi) - 0.8
     nearest = 0.010 * np.sin(apart) if apart < np.arccos(0.5) else None
     if nearest is not None:
@@ -89,7 +91,7 @@ def test_its_own_crankpin_turns_with_it(angle):
 
 
 def test_a_weight_on_its_crankpin_strikes_it():
-    found = named(proven_clearances(machine(), weights(0.020, 0.2), {}), "right weight", "right crankpin pin")
+    found = named(proven_clearances(machine(), weights(0.020, 0.2), {}), "right counterweight", "right crankpin pin")
     assert found.gap == pytest.approx(0.010 - 0.0025 - 0.020, abs=2e-5)  # down to the pin's near side
 
 
@@ -97,12 +99,12 @@ def test_a_wall_beside_is_struck_at_the_angle_at_which_the_weight_points_to_it()
     """A wall right of the right shaft, its face 19 mm from it: a weight of 20 mm is 1 mm too large at 90 degrees."""
     wall = Outline(polygon=((0.041, -0.03), (0.045, -0.03), (0.045, 0.03), (0.041, 0.03)), z=(-0.03, 0.0))
     found = proven_clearances(machine({"side": wall}), weights(0.020, 0.0, half=0.05), {})
-    right = named(found, "right weight", "side")
+    right = named(found, "right counterweight", "side")
     assert right.gap == pytest.approx(-0.001, abs=2e-6)
     assert np.rad2deg(right.angle) == pytest.approx(90.0, abs=np.rad2deg(0.05))  # the rim is 0.1 rad wide
-    assert named(found, "left weight", "side").gap == pytest.approx(0.041 + DISTANCE / 2 - 0.020, abs=2e-6)
+    assert named(found, "left counterweight", "side").gap == pytest.approx(0.041 + DISTANCE / 2 - 0.020, abs=2e-6)
     clear = named(
-        proven_clearances(machine({"side": wall}), weights(0.0185, 0.0, half=0.05), {}), "right weight", "side"
+        proven_clearances(machine({"side": wall}), weights(0.0185, 0.0, half=0.05), {}), "right counterweight", "side"
     )
     assert clear.gap == pytest.approx(0.0005, abs=2e-6)
 
@@ -113,7 +115,7 @@ def test_of_two_near_places_of_a_wall_the_nearer_one_counts_at_whatever_angle_it
     corners = ((0.043, -0.03), (0.043, 0.01), (0.022 + away, away), (0.043, 0.03), (0.05, 0.03), (0.05, -0.03))
     wall = Outline(polygon=corners, z=(-0.03, 0.0))
     found = proven_clearances(machine({"side": wall}), weights(0.020, 0.0, half=0.05), {})
-    right = named(found, "right weight", "side")
+    right = named(found, "right counterweight", "side")
     assert right.gap == pytest.approx(0.00095, abs=2e-6)
     assert np.rad2deg(right.angle) == pytest.approx(45.0, abs=3.0)
 
@@ -132,7 +134,7 @@ def test_no_sprinkled_point_of_weight_and_yoke_is_nearer(angle):
     """Points on the sector's rim and sides at random angles against the yoke's rectangle, moved by the closed form."""
     outline = Outline(rectangle=(0.052, 0.008), z=(-0.03, -0.01))
     built, cut = machine(outline=outline), weights(0.0195, angle)
-    room = named(proven_clearances(built, cut, {}), "right weight", "yoke only")
+    room = named(proven_clearances(built, cut, {}), "right counterweight", "yoke only")
     generator = np.random.default_rng(6)
     theta, radius = generator.uniform(0, 2 * np.pi, 200_000), generator.uniform(0.005, 0.0195, 200_000)
     turn = theta + angle + generator.uniform(-0.8, 0.8, 200_000)
@@ -157,7 +159,7 @@ def test_no_sprinkled_point_of_weight_and_rod_is_nearer():
         dx, dy = sign * 0.014 - px, np.sqrt(0.042**2 - (np.abs(px) - 0.014) ** 2)
         along = np.clip(((x - px) * dx + (y - py) * dy) / (dx**2 + dy**2), 0, 1)
         away = np.hypot(x - px - along * dx, y - py - along * dy) - 0.004
-        room = named(rooms, "right weight", f"{hand} rod of only")
+        room = named(rooms, "right counterweight", f"{hand} rod of only")
         # Where they strike, the room is what the radius must come down by: down to the innermost struck point.
         expected = away.min() if away.min() > 0 else radius[away <= 0].min() - 0.0195
         assert room.gap == pytest.approx(expected, abs=3e-4)
@@ -168,7 +170,7 @@ def test_left_and_right_are_alike_in_a_mirrored_machine():
     found = proven_clearances(machine(outline=outline), weights(0.0195, 2.5), {})
     for part in ("yoke only", "right rod of only"):
         other = part.replace("right", "left")
-        right, left = named(found, "right weight", part), named(found, "left weight", other)
+        right, left = named(found, "right counterweight", part), named(found, "left counterweight", other)
         assert right.gap == pytest.approx(left.gap, abs=1e-9)
 
 
@@ -226,8 +228,8 @@ def test_two_planes_are_looked_at_against_each_other_only_where_they_meet():
     one, two = weights(0.0235, 0.3), weights(0.0235, 0.3, at=0.02)
     both = Weights((*one.planes, *two.planes), {})
     found = {(room.weight, room.part) for room in proven_clearances(machine(), both, {})}
-    assert ("right weight 1", "left weight 1") in found
-    assert ("right weight 1", "left weight 2") not in found
+    assert ("right counterweight 1", "left counterweight 1") in found
+    assert ("right counterweight 1", "left counterweight 2") not in found
 
 
 def test_weights_without_mass_strike_nothing():
@@ -241,7 +243,7 @@ def test_weights_are_parts_of_both_shafts_in_every_plane():
     """Plates of 6 mm about their planes; at crank angle zero a half angle of 0.8 about +y, 22 mm off the middle."""
     one, two = weights(0.0195, 0.0), weights(0.0195, 0.0, at=0.02)
     found = {part.name: part for part in weight_parts(machine(), Weights((*one.planes, *two.planes), {}))}
-    assert set(found) == {f"{hand} weight {number}" for hand in ("right", "left") for number in (1, 2)}
+    assert set(found) == {f"{hand} counterweight {number}" for hand in ("right", "left") for number in (1, 2)}
     for name, part in found.items():
         middle = -0.02 if name.endswith("1") else 0.02
         np.testing.assert_allclose(part.z, (middle - 0.003, middle + 0.003), rtol=1e-9)
@@ -251,3 +253,17 @@ def test_weights_are_parts_of_both_shafts_in_every_plane():
         np.testing.assert_allclose((low_x, high_x), (sign * 0.022 - wide, sign * 0.022 + wide), rtol=1e-9)
         np.testing.assert_allclose((low_y, high_y), (0.005 * np.cos(0.8), 0.0195), rtol=1e-3)
         assert part.follows == ("weight", "")
+
+
+def test_of_its_own_crank_alone_is_what_all_are_less_the_rest():
+    cut = weights(0.0235, 0.3)
+    every, own = (proven_clearances(machine(), cut, {}, own_alone=alone) for alone in (False, True))
+    assert [vars(each) for each in own] == [vars(each) for each in every if each.own]
+    assert 0 < len(own) < len(every)
+
+
+def test_a_part_drawn_only_where_it_is_looked_at_is_the_same_part():
+    """Looked at every tenth degree, then about some of these: what was drawn before is not drawn again elsewhere."""
+    (part, _), (known, _) = (weight_parts(machine(), weights(0.0195, 0.4)) for _ in range(2))
+    for mask in (np.arange(360) % 10 == 0, np.arange(360) < 25, np.arange(360) % 7 == 3):
+        assert all(each.equals(other) for each, other in zip(part.at(mask), known.shapes[mask], strict=True))

@@ -45,14 +45,14 @@ def test_wentzell_example_17_1():
     modulus and prints 8760). The bending stands in space, so all of it alternates; the torque is steady.
     """
     torque = 5 * 33000 * 12 / (2 * np.pi * 1750) * POUND_INCH
-    tangential = Load(gas=torque / (2 * INCH) + 0 * THETA)
+    tangential = Load(steady=torque / (2 * INCH) + 0 * THETA)
     shaft = Shaft(
         material=MATERIALS["steel"],
         segments=(Segment(length=15 * INCH, diameter=0.75 * INCH),),
         starts_at=0.0,
         bearings=(Bearing(at=0.0, bush=BUSH), Bearing(at=15 * INCH, bush=BUSH)),
     )
-    steady = Load(gas=torque + 0 * THETA)
+    steady = Load(steady=torque + 0 * THETA)
     spread = np.tan(np.deg2rad(20))
     teeth = CrankLoad("gear teeth", "teeth", 7.5 * INCH, force=PlanarForce(y=tangential), torque=steady, apart=spread)
     inside = inside_shaft(under(shaft, [teeth, CrankLoad("load", "torque", 15 * INCH, torque=-steady)], THETA))

@@ -27,7 +27,7 @@ def test_example_12_1_forces_of_a_spur_gear():
     gears = Gears(module=INCH / 8, teeth=20, at=0.0)
     machine = one_yoke({"slot": Slot()})
     machine = replace(machine, cranks=replace(machine.cranks, centre_distance=2.5 * INCH, gears=gears))
-    mesh = teeth(crank_loads(on_shafts(machine), {}, Torques(Load(), Load(), Load(gas=torque * FLAT)), "right"))
+    mesh = teeth(crank_loads(on_shafts(machine), {}, Torques(Load(), Load(), Load(steady=torque * FLAT)), "right"))
     tangential = mesh.force.y.at(1.0)
     apart = mesh.apart * np.abs(tangential)
     np.testing.assert_allclose(tangential / LBF, 146.09, rtol=1e-4)
@@ -37,7 +37,7 @@ def test_example_12_1_forces_of_a_spur_gear():
 
 def test_example_19_1_pressure_times_speed_of_a_bush():
     """Page 417: 20 lb, 500 rpm, 0.75 in shaft, pV 3000 psi ft/min: 0.873, made 0.875 in; 30.48 psi, 98.17 ft/min."""
-    load = turns(PlanarForce(y=Load(gas=-20 * LBF * FLAT)))
+    load = turns(PlanarForce(y=Load(steady=-20 * LBF * FLAT)))
     bush = Bush(bore=0.75 * INCH, length=0.875 * INCH, pv_limit=3000 * PSI * FOOT / 60)
     duty = bush_duty("bush", bush, 1.0, load, [np.asarray(500 * np.pi / 30)])
     np.testing.assert_allclose(duty.pressure / PSI, 30.48, atol=0.005)

@@ -232,7 +232,7 @@ def test_half_of_a_counterweight_must_be_on_the_shaft(at, short):
     edge = SimpleNamespace(path=lambda: [])
     plate = SimpleNamespace(mass=0.02, thickness=10e-3, edge=edge)
     weight = SimpleNamespace(at=at, angle=0.0, shape=plate)
-    joint = _weight_joint(bare, "right", weight, "right weight", "")
+    joint = _weight_joint(bare, "right", weight, "right counterweight", "")
     assert joint.short == pytest.approx(short, abs=1e-12)
 
 

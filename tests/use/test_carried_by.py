@@ -89,7 +89,7 @@ def test_a_rod_may_run_against_the_plate_that_closes_its_pin(redesign):
     loose = replace(redesign, fits=replace(redesign.fits, axial_play=0.2e-3))
     assert rows(loose)["counterweight_own"].state == "pass"
     names = [each.names for each in Evaluation(loose).clearances]
-    assert not any("right rod of displacer" in each and "right weight 2" in each for each in names)
+    assert not any("right rod of displacer" in each and "right counterweight 2" in each for each in names)
 
 
 def test_unknown_webs_leave_their_clearance_unchecked(redesign):

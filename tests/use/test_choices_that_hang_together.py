@@ -93,7 +93,7 @@ def test_a_second_wheel_gives_way_to_a_thicker_first_and_both_shafts_follow() ->
     assert float(new.left_at) - float(new.at) - float(new.thickness) == pytest.approx(gap)
     for shaft, was, hand in ((made.shafts, rhombic.shafts, "right"), (made.shafts.left, rhombic.shafts.left, "left")):
         beyond, before = (
-            float(ends) - float(wheel.along(hand)) - float(wheel.thickness) / 2
+            float(ends) - float(wheel.z(hand)) - float(wheel.thickness) / 2
             for ends, wheel in ((shaft.ends_at, new), (was.ends_at, old))
         )
         assert beyond >= min(before, 0.0) - 1e-9

@@ -23,9 +23,12 @@ from designs.reading import read, read_text
 from designs.shown import using
 from designs.summary import answers
 from designs.verdict import verdict_of
+from designs.verdict.along import rows as along_rows
+from designs.verdict.bearing_fits import rows as fit_rows
 from designs.verdict.clearances import rows as clearance_rows
 from designs.verdict.figure import Figure
 from designs.verdict.gap import rows as gap_rows
+from designs.verdict.joined import rows as joined_rows
 from designs.verdict.row import ORDER, Row, used, worst_first
 from shafts.gap.contact import first_contact
 from shafts.gap.pair import budget
@@ -96,6 +99,63 @@ def test_marks_lie_over_what_they_mark_and_move_with_it(struck):
     marks = [each for each in side.iter("rect") if each.get("class") == "clash"]
     assert {(float(each.get("x")), float(each.get("width"))) for each in marks} >= {(28.0, 17.0), (-36.0, 17.0)}
     assert all(clash.words in drawn.words for clash in found)
+
+
+MISFITS = [
+    ("left_at: 72 mm, diameter: 90 mm", "left_at: 72 mm, diameter: 100 mm"),
+    ("{length: 88 mm, diameter: 10 mm}", "{length: 88 mm, diameter: 10.3 mm}"),
+    ("seat_fit: 8 um, held_by: glue}\n  plates", "seat_fit: 0.35 mm, held_by: glue}\n  plates"),
+    ("diameter: 41.97 mm", "diameter: 42.2 mm"),
+    ("backlash: 0.06 mm", "backlash: 0 mm"),
+    ("at: 12 mm\n    material", "at: 5 mm\n    material"),
+]
+"""Of the redesign: wheels of 100 mm beside shafts 52 mm away, a shaft thicker than its bores, a seat too wide, a piston
+wider than its bore, teeth that bind, and gears of 8 mm on bearings as wide, 5 mm farther."""
+
+
+@pytest.fixture(scope="module")
+def unfit():
+    text = (SHIPPED / "redesign.yaml").read_text("utf-8")
+    for old, new in MISFITS:
+        assert text.count(old) == 1
+        text = text.replace(old, new)
+    evaluation = Evaluation(read_text(text, SHIPPED / "redesign.yaml"))
+    rows = [row for source in (clearance_rows, fit_rows, joined_rows, along_rows) for row in source(evaluation)]
+    return evaluation, {clash.words: clash for clash in clashes.clashes(evaluation, rows)}
+
+
+@pytest.mark.parametrize(
+    ("words", "parts"),
+    [
+        ("Right flywheel and left shaft overlap; also too near: left flywheel and right shaft",
+         {"right flywheel", "left shaft", "left flywheel", "right shaft"}),
+        ("Right bearing 1, right bearing 2, left bearing 1 and left bearing 2: 0.3 mm of interference on the shaft, "
+         "at most 0.01 mm",
+         {"right bearing 1", "right bearing 2", "left bearing 1", "left bearing 2", "right shaft", "left shaft"}),
+        ("Right bearing 2 and left bearing 2: 0.35 mm of play in the seat, at most 0.1 mm",
+         {"right bearing 2", "left bearing 2"}),
+        ("Piston of piston in its bore: too wide by 0.2 mm", {"piston", "cylinder"}),
+        ("Right bearing 1 and right gear overlap by 3 mm; also too near: left bearing 1 and left gear",
+         {"right bearing 1", "right gear", "left bearing 1", "left gear"}),
+    ],
+)  # fmt: skip
+def test_both_sides_are_marked_and_so_is_what_does_not_fit(unfit, words, parts):
+    """By the figures that the file was given; glue fills 0.1 mm, interference of a ring may be 0.01 mm."""
+    assert {part.name for part in unfit[1][words].parts} == parts
+
+
+def test_gears_that_bind_are_marked(unfit):
+    (clash,) = (each for words, each in unfit[1].items() if words.startswith("The gears bind"))
+    assert {part.kind for part in clash.parts} == {"gear"}
+    assert len(clash.parts) == 2
+
+
+def test_a_stem_in_a_hole_too_narrow_is_marked_with_the_yoke():
+    path = SHIPPED / "rhombic.yaml"
+    evaluation = Evaluation(read_text(path.read_text("utf-8").replace("hole: 6.4 mm", "hole: 5 mm"), path))
+    (clash,) = clashes.clashes(evaluation, joined_rows(evaluation))
+    assert clash.words.endswith("in its hole: too wide by 1 mm")
+    assert sorted(part.kind for part in clash.parts) == ["stem", "yoke"]
 
 
 def test_rods_and_webs_are_marked_where_they_stand(as_built):
@@ -250,7 +310,7 @@ def test_faces_in_the_lens_are_displaced_as_the_core_displaces_them(as_built):
     faces = []
     for name in (pair.upper, pair.lower):
         alone = lens.alone(name, pair.facing.x)
-        raised = lens.whole(pair.loaded, alone, "expected", (lens.yoke_tilt_along_shafts,)).clearances(
+        raised = lens.sum_of_lines(pair.loaded, alone, "expected", (lens.yoke_tilt_along_shafts,)).clearances(
             np.array([speed])
         )
         faces.append(lens._face(replace(shown, x=pair.facing.x), name, raised[0][:, turn], turn))

@@ -100,7 +100,7 @@ def test_a_fitted_weight_must_clear_the_bearing_beside_it():
         moved = replace(design, counterweights=replace(design.counterweights, at=at, thickness=12e-3))
         found = row(along.rows(Evaluation(moved)), "axial_room")
         assert float(found.value) == pytest.approx(room, abs=1e-12)
-        assert found.what.endswith("right bearing 1 and right weight")
+        assert found.what.endswith("right bearing 1 and right counterweight")
         unfitted = replace(moved, counterweights=replace(moved.counterweights, fitted=False))
         left_off = row(along.rows(Evaluation(unfitted)), "axial_room")
         assert left_off.what.endswith("right bearing 2 and right flywheel")
@@ -112,7 +112,7 @@ def test_a_weight_of_no_mass_is_in_nobodys_way():
     none, some = (Weight(at=0.0, wanted=0.0, angle=0.0, shape=plate) for plate in plates)
     for weight, room in ((none, np.inf), (some, -(12e-3 + 5e-3) / 2)):  # at the first bearing, which is 5 mm wide
         rooms = axial_clearances(sitting(engine, "right", [weight]))
-        assert float(rooms["right bearing 1", "right weight"]) == pytest.approx(room)
+        assert float(rooms["right bearing 1", "right counterweight"]) == pytest.approx(room)
 
 
 def test_a_gap_that_is_closed_on_paper_is_said_to_be_so_everywhere():

@@ -19,7 +19,7 @@ KEY = (
     "Pressure of the gas",
     "Shaking force of order 1",
     "Mass times radius",
-    "PlanarForce of a",
+    "Centrifugal force of counterweight",
     "Tooth force",
     "Load on bearing 1",
     "Life of",

@@ -32,6 +32,6 @@ def test_a_shared_face_is_touching_in_any_unit(written) -> None:
     assert exact.count("-47 mm]") == exact.count("axial_play") == 1
     shared = row(written(exact.replace("-47 mm]", "-46 mm]")))
     assert shared.state == "FAIL"
-    assert "right weight 2 and right rod of displacer" in shared.what
+    assert "right counterweight 2 and right rod of displacer" in shared.what
     apart = row(written(exact))
     assert apart.state == "pass"

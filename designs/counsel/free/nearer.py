@@ -69,12 +69,12 @@ def _nearer(factor: float, longer: bool):
 def _hands(wheel: Flywheel) -> list[str]:
     """Return the shafts that carry a wheel, the one with the inner wheel first."""
     hands = [hand for hand in HANDS if wheel.on in (hand, "both")]
-    return sorted(hands, key=lambda hand: float(wheel.along(hand)))
+    return sorted(hands, key=lambda hand: float(wheel.z(hand)))
 
 
 def _beyond(design: Design, wheel: Flywheel) -> bool:
     """Whether all wheels stand beyond the last bearing of their shafts, as these are counted along them."""
-    return all(float(wheel.along(hand)) > float(design.shafts.pair[hand == "left"].bearings[-1].at)
+    return all(float(wheel.z(hand)) > float(design.shafts.pair[hand == "left"].bearings[-1].at)
                for hand in _hands(wheel))  # fmt: skip
 
 
@@ -88,12 +88,12 @@ def _places(design: Design, wheel: Flywheel, thick: float) -> Iterator[tuple[Edi
     behind = outer if wheel.left_at is not None else []
     face = max(_free_from(design, wheel, hand) for hand in (inner, *(each for each in outer if each not in behind)))
     middle = _middle(face, thick)
-    yield Edit(_key(wheel, inner), middle), float(wheel.along(inner))
+    yield Edit(_key(wheel, inner), middle), float(wheel.z(inner))
     for hand in behind:
         after = max(middle + thick / 2 + APART, _free_from(design, wheel, hand))
         if reach(wheel) > clear_radius(design) + APART - HALF + HAIR:
             after = max(after, float(design.shafts.pair[inner == "left"].ends_at) + APART)
-        yield Edit(_key(wheel, hand), _middle(after, thick)), float(wheel.along(hand))
+        yield Edit(_key(wheel, hand), _middle(after, thick)), float(wheel.z(hand))
 
 
 def _key(wheel: Flywheel, hand: str) -> tuple[str, ...]:
@@ -110,7 +110,7 @@ def _free_from(design: Design, wheel: Flywheel, hand: str) -> float:
     What does not end before the wheel as it stands is no bound: the wheel passes it already.
     """
     assert wheel.thickness is not None
-    now = float(wheel.along(hand)) - float(wheel.thickness) / 2
+    now = float(wheel.z(hand)) - float(wheel.thickness) / 2
     ends = [float(each.at) + float(each.length) / 2 for side in HANDS for each in sitting(design, side)
             if "flywheel" not in each.name]  # fmt: skip
     ends += [float(wall.z[1]) for wall in design.walls.values() if _strikes(design, wheel, hand, wall)]

@@ -40,7 +40,7 @@ def farthest(design: Design, hand: str) -> float:
     shaft, gears = design.shafts.pair[hand == "left"], design.cranks.gears
     ends = [float(each.at) + float(each.inside.width) / 2 for each in shaft.bearings]
     ends += [] if gears is None else [float(gears.at) + float(gears.face or 0.0) / 2]
-    ends += [float(each.along(hand)) + float(each.thickness or 0.0) / 2 for each in design.wheels(hand).values()]
+    ends += [float(each.z(hand)) + float(each.thickness or 0.0) / 2 for each in design.wheels(hand).values()]
     return max(ends)
 
 
@@ -156,7 +156,7 @@ def _plate_moved(keys: Keys, design: Design, plate: Plate, thickness: float) -> 
     if design.cranks.gears is not None and design.cranks.gears.face is not None:
         turning.append((float(design.cranks.gears.at), float(design.cranks.gears.face) / 2))
     for wheel in {**design.wheels("right"), **design.wheels("left")}.values():
-        turning += [(float(wheel.along(hand)), float(wheel.thickness or 0.0) / 2) for hand in ("right", "left")]
+        turning += [(float(wheel.z(hand)), float(wheel.thickness or 0.0) / 2) for hand in ("right", "left")]
     below = min((at - half - (place + wide) for place, wide in turning if place < at), default=np.inf)
     above = min((place - wide - (at + half) for place, wide in turning if place > at), default=np.inf)
     down, up = max(min(below, more), 0.0), max(min(above, more), 0.0)

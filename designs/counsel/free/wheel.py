@@ -100,8 +100,8 @@ def lengths(design: Design, after: Design) -> Iterator[Edit]:
         if not hands:
             continue
         carried = [hand for hand in hands if old.on in (hand, "both")]
-        now = max((float(old.along(hand)) + float(old.thickness) / 2 for hand in carried), default=float(shaft.ends_at))
-        then = max(float(new.along(hand)) + float(new.thickness) / 2 for hand in hands)
+        now = max((float(old.z(hand)) + float(old.thickness) / 2 for hand in carried), default=float(shaft.ends_at))
+        then = max(float(new.z(hand)) + float(new.thickness) / 2 for hand in hands)
         short = then - max(now, float(shaft.ends_at)) if now <= float(shaft.ends_at) else then - now
         if short > HAIR:
             last = len(shaft.segments) - 1

@@ -28,7 +28,7 @@ def first_contact(pair: PrunedPair, top: np.ndarray) -> np.ndarray:
     found[which[start]] = 0.0
     which = which[~start]
     if len(which):
-        some = _picking(pair.of(which))
+        some = _picker(pair.of(which))
         found[which] = first_touch(
             lambda speeds, of: some(of).least(speeds)[0],
             lambda speeds, of: lowest_between(some(of).curve, speeds),
@@ -38,7 +38,7 @@ def first_contact(pair: PrunedPair, top: np.ndarray) -> np.ndarray:
     return found
 
 
-def _picking(pair: PrunedPair) -> Callable[[np.ndarray], PrunedPair]:
+def _picker(pair: PrunedPair) -> Callable[[np.ndarray], PrunedPair]:
     """Return what picks options of a pair, and remembers the last: roots are closed in on by the same ones."""
     last = np.arange(len(pair.kept)), pair
 

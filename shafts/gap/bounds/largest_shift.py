@@ -31,8 +31,8 @@ def largest_shift(loaded: LoadedShafts, facing: Facing, top: Number) -> np.ndarr
     """
     names = facing.upper, facing.lower
     pins = [_of_pins(crank, names, top) for crank in loaded.cranks]
-    upper, lower = (_of_yoke(loaded, name, [each[..., place] for each in pins], facing.x, top)
-                    for place, name in enumerate(names))  # fmt: skip
+    upper, lower = (_of_yoke(loaded, name, [each[..., index] for each in pins], facing.x, top)
+                    for index, name in enumerate(names))  # fmt: skip
     tilting = sum(_of_tilt_along_shafts(loaded, facing, name, top) for name in names)
     unlike = sum(unlike_sides.largest_unlike(loaded, name, facing.x) for name in names)
     return unlike + upper + lower + np.asarray(tilting)[..., None]
@@ -95,7 +95,7 @@ def _yielding(crank: LoadedCrank, names: tuple[str, str], top: Number) -> np.nda
     weights, teeth = crank.influence([crank.stations.rods[name] for name in names]), crank.named("gear teeth")
     moved = crank.linear(weights)
     found = side_by_side(
-        [_most(moved.at_index(place), moved.at_index(place + 1), top) for place in range(0, 2 * len(names), 2)]
+        [_most(moved.at_index(index), moved.at_index(index + 1), top) for index in range(0, 2 * len(names), 2)]
     )
     if teeth is not None and crank.tooth is not None and crank.stations.teeth is not None:
         # The push turns in the crank frame: no response to it is larger than the root of all four squares.

@@ -17,7 +17,7 @@ from shafts.gap.bounds.bounds import bounds_of
 from shafts.gap.bounds.largest_shift import largest_shift
 from shafts.gap.curve import GapCurve
 from shafts.gap.facing import Facing, facing_yokes
-from shafts.gap.items import thermal_expansion, whole
+from shafts.gap.items import sum_of_lines, thermal_expansion
 from shafts.loaded_shafts import LoadedShafts
 
 BY_PLACE = ("plain", "apart", "ahead", "behind", "neither", "across", "along", "slack")
@@ -42,11 +42,11 @@ class PrunedPair:
     def least(self, speed: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         """Return least gap, m, and crank angle, rad, at speeds (speeds, options) or (options,)."""
         values = self.curve.gap(speed)
-        place = np.argmin(values, axis=-1)[..., None]
+        index = np.argmin(values, axis=-1)[..., None]
         value, angle = least(values)
         turn = values.shape[-1] / (2 * np.pi)
-        shift = (angle * turn - place[..., 0] + 1) % values.shape[-1] - 1
-        kept = np.take_along_axis(np.broadcast_to(self.kept, values.shape), place, axis=-1)[..., 0]
+        shift = (angle * turn - index[..., 0] + 1) % values.shape[-1] - 1
+        kept = np.take_along_axis(np.broadcast_to(self.kept, values.shape), index, axis=-1)[..., 0]
         return value, ((kept + shift) * (2 * np.pi / self.count)) % (2 * np.pi)
 
     def of(self, options: np.ndarray) -> "PrunedPair":
@@ -66,10 +66,10 @@ def _pruned(loaded: LoadedShafts, facing: Facing, top: np.ndarray) -> PrunedPair
     options, count = len(top), facing.nominal.shape[-1]
     warm = thermal_expansion.line(loaded, facing, "expected").plain.at(0.0)
     middle, shift = facing.nominal + warm, largest_shift(loaded, facing, top)[..., None]
-    kept = _kept(*np.broadcast_arrays(middle - shift, middle + shift, np.zeros((options, 1, 1)))[:2])
+    kept = _lowest(*np.broadcast_arrays(middle - shift, middle + shift, np.zeros((options, 1, 1)))[:2])
     nominal = np.broadcast_to(facing.nominal, (options, *facing.nominal.shape[-2:]))
     few = replace(facing, nominal=at_numbers(kept)(nominal))
-    curve = GapCurve(Load(gas=few.nominal)) + whole(loaded.at_angles(kept), few, "expected")
+    curve = GapCurve(Load(steady=few.nominal)) + sum_of_lines(loaded.at_angles(kept), few, "expected")
     return _closer(PrunedPair(facing.upper, facing.lower, _spread(curve, options), kept, count), top)
 
 
@@ -78,7 +78,7 @@ def _closer(pair: PrunedPair, top: Number) -> PrunedPair:
     bounds = bounds_of(pair.curve, top)
     low, high = bounds.least, bounds.most
     places = np.any(low <= np.min(high, axis=(-2, -1), keepdims=True), axis=(0, -1))
-    kept = _kept(low, high)
+    kept = _lowest(low, high)
     at = at_numbers(kept)
 
     def cut(name: str, values: np.ndarray) -> np.ndarray:
@@ -99,7 +99,7 @@ def _spread(curve: GapCurve, options: int) -> GapCurve:
     return curve.each(wide)
 
 
-def _kept(low: np.ndarray, high: np.ndarray) -> np.ndarray:
+def _lowest(low: np.ndarray, high: np.ndarray) -> np.ndarray:
     """Return which angles can be the lowest, and their neighbours, (options, kept): as many for each option.
 
     low, high : between what the gap can be, m, (options, places, angles).

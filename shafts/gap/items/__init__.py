@@ -60,7 +60,7 @@ def lines(loaded: LoadedShafts, facing: Facing, case: Case) -> dict[str, GapCurv
     return {item.NAME: item.line(loaded, facing, case) for item in (*ELASTIC, *OTHERS)}
 
 
-def whole(loaded: LoadedShafts, facing: Facing, case: Case, without: tuple[ModuleType, ...] = ()) -> GapCurve:
+def sum_of_lines(loaded: LoadedShafts, facing: Facing, case: Case, without: tuple[ModuleType, ...] = ()) -> GapCurve:
     """Return what all lines add to the gap, but for some that are told otherwise."""
     others = (item.line(loaded, facing, case) for item in OTHERS if item not in without)
-    return sum(others, elastic.whole(loaded, facing))
+    return sum(others, elastic.by_crankpins(loaded, facing))

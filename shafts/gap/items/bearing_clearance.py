@@ -36,7 +36,7 @@ def line(loaded: LoadedShafts, facing: Facing, case: Case) -> GapCurve:
         for axis in (0, 1)
     )  # fmt: skip
     if case == "worst":
-        return GapCurve(Load(gas=-np.sum(np.sqrt(across**2 + along**2), axis=-2)))
+        return GapCurve(Load(steady=-np.sum(np.sqrt(across**2 + along**2), axis=-2)))
     loads = [crank.bearings[place] for crank, place, _ in bearings]
     x_apart, y_apart = (rows_of([np.atleast_1d(load.apart[axis]) for load in loads]) for axis in (0, 1))
     x, y = in_rows([load.x for load in loads]), in_rows([load.y for load in loads])

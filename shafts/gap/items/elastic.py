@@ -18,29 +18,29 @@ Weights = Callable[[LoadedCrank, list[tuple[int, int]]], np.ndarray]
 """Displacements of crankpins by all loads on a crank, m/N, (options..., 2 pins, loads)."""
 
 
-def whole(loaded: LoadedShafts, facing: Facing) -> GapCurve:
+def by_crankpins(loaded: LoadedShafts, facing: Facing) -> GapCurve:
     """Return what displaced crankpins add to the gap, by all that yields."""
     return _curve(loaded, facing, lambda crank, rows: crank.influence(rows))
 
 
 def of_vibration(loaded: LoadedShafts, facing: Facing) -> GapCurve:
     """Return what the cranks' vibration adds to all that yields."""
-    return GapCurve(Load(vibration=whole(loaded, facing).plain.vibration))
+    return GapCurve(Load(vibration=by_crankpins(loaded, facing).plain.vibration))
 
 
 def of_members(loaded: LoadedShafts, facing: Facing, kind: str, twisting: bool | None = None) -> GapCurve:
     """Return what one kind of member adds: "shaft", "crankpin" or "crank web"; of a shaft by twist or without it."""
-    return _still(
+    return _without_vibration(
         loaded, facing, lambda crank, rows: crank.influence_of(crank.chain.flexibility_of(kind, twisting), None, rows)
     )
 
 
 def of_supports(loaded: LoadedShafts, facing: Facing, part: str) -> GapCurve:
     """Return what one part of the supports' compliance adds (see `support_parts`)."""
-    return _still(loaded, facing, lambda crank, rows: crank.influence_of(None, crank.supports[part], rows))
+    return _without_vibration(loaded, facing, lambda crank, rows: crank.influence_of(None, crank.supports[part], rows))
 
 
-def _still(loaded: LoadedShafts, facing: Facing, weights: Weights) -> GapCurve:
+def _without_vibration(loaded: LoadedShafts, facing: Facing, weights: Weights) -> GapCurve:
     """Return a part of the whole without vibration, which is a line of its own."""
     found = _curve(loaded, facing, weights)
     return replace(found, plain=found.plain.still)

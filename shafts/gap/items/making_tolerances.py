@@ -24,7 +24,7 @@ def line(loaded: LoadedShafts, facing: Facing, case: Case) -> GapCurve:
         return GapCurve()
     found = between(loaded, facing).values()
     taken = sum((np.abs(shift.at(facing.x)) * np.asarray(half)[..., None, None] for half, shift in found), 0.0)
-    return GapCurve(Load(gas=-np.asarray(taken))) if found else GapCurve()
+    return GapCurve(Load(steady=-np.asarray(taken))) if found else GapCurve()
 
 
 def between(loaded: LoadedShafts, facing: Facing) -> Deviations:

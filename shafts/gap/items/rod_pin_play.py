@@ -27,7 +27,7 @@ def line(loaded: LoadedShafts, facing: Facing, case: Case) -> GapCurve:
         return GapCurve()
     slack = rows_of([shift for _, shift in rows])
     if case == "worst":
-        return GapCurve(Load(gas=-np.sum(np.abs(slack), axis=-2)))
+        return GapCurve(Load(steady=-np.sum(np.abs(slack), axis=-2)))
     return GapCurve(rods=RodRows(in_rows([thrust for thrust, _ in rows]), slack))
 
 

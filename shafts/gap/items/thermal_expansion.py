@@ -21,7 +21,7 @@ NAME = "thermal expansion"
 def line(loaded: LoadedShafts, facing: Facing, case: Case) -> GapCurve:
     """Return what growth of warm parts adds to the gap."""
     warm = sum(warm_shift(loaded, name).at(facing.x) * sign for name, sign in facing.yokes)
-    return GapCurve(Load(gas=warm + thicker_faces(loaded, facing)[..., None] if facing.lower else warm))
+    return GapCurve(Load(steady=warm + thicker_faces(loaded, facing)[..., None] if facing.lower else warm))
 
 
 def strain(material: Material | None, temperature: Scalar | None, cold: Scalar) -> Number:

@@ -27,7 +27,7 @@ def line(loaded: LoadedShafts, facing: Facing, case: Case) -> GapCurve:
         return np.asarray(sum(lead_shift(loaded, name, ahead).at(facing.x) * sign for name, sign in facing.yokes))
 
     if case == "worst":
-        return GapCurve(Load(gas=-np.abs(shift(1.0, case))))
+        return GapCurve(Load(steady=-np.abs(shift(1.0, case))))
     return GapCurve(tooth=facing.tooth(loaded), leads=Leads(*(shift(sense, case) for sense in (1.0, -1.0, 0.0))))
 
 

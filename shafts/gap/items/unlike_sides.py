@@ -23,7 +23,7 @@ def line(loaded: LoadedShafts, facing: Facing, case: Case) -> GapCurve:
     found = [
         each.at(facing.x) * sign for name, sign in facing.yokes if (each := unlike_shift(loaded, name)) is not None
     ]
-    return GapCurve(Load(gas=np.zeros(facing.nominal.shape) + sum(found))) if found else GapCurve()
+    return GapCurve(Load(steady=np.zeros(facing.nominal.shape) + sum(found))) if found else GapCurve()
 
 
 def unlike_shift(loaded: LoadedShafts, name: str) -> Shift | None:

@@ -12,7 +12,7 @@ that closes the gap. A guide of unknown length holds its yoke upright here; the 
 import numpy as np
 
 from balance.bodies.yokes import axis_of
-from balance.cycle.load import Load, absent
+from balance.cycle.load import Load
 from balance.machine.yoke import Displacer
 from balance.quantities import Number, over_angle
 from shafts.engine import Engine
@@ -40,12 +40,12 @@ def by_play(loaded: LoadedShafts, facing: Facing, case: Case) -> GapCurve:
             continue
         up, down = (_closing(loaded, facing, name, sign * sense) * play for sense in (1.0, -1.0))
         turns = couple(loaded, name)
-        if case == "worst" or all(map(absent, turns.parts)):
-            plain = plain + Load(gas=flat + _everywhere(np.minimum(up, down)))
+        if case == "worst" or turns.nothing:
+            plain = plain + Load(steady=flat + _over_places_and_angles(np.minimum(up, down)))
             continue
-        plain = plain + Load(gas=flat + _everywhere((up + down) / 2))
+        plain = plain + Load(steady=flat + _over_places_and_angles((up + down) / 2))
         couples.append(turns)
-        slack.append(flat + _everywhere((down - up) / 2))
+        slack.append(flat + _over_places_and_angles((down - up) / 2))
     return GapCurve(plain, rods=RodRows(in_rows(couples), rows_of(slack)) if couples else None)
 
 
@@ -56,7 +56,7 @@ def couple(loaded: LoadedShafts, name: str) -> Load:
     beside = sum((part.mass * (part.at - plane) for part in yoke.parts.values() if part.at is not None), 0.0)
     found = Load()
     if np.any(np.asarray(beside)):
-        found = Load(gravity=over_angle(beside * gravity.y), inertia=-over_angle(beside) * moved.acceleration)
+        found = Load(over_angle(beside * gravity.y), -over_angle(beside) * moved.acceleration, gravity=None)
     lever = np.asarray(axis_of(loaded.engine)) - plane
     if yoke.carries is not None and np.any(lever):
         found = found + _push(loaded, name) * over_angle(lever)
@@ -67,7 +67,7 @@ def _push(loaded: LoadedShafts, name: str) -> Load:
     """Return what the gas pushes a yoke with, N: what it needs less what its rods pull."""
     mass, moved = over_angle(loaded.engine.yokes[name].mass), loaded.motion.yokes[name]
     pivot = loaded.forces[name].pivot
-    needed = Load(gravity=-mass * over_angle(loaded.engine.gravity.y), inertia=mass * moved.acceleration)
+    needed = Load(-mass * over_angle(loaded.engine.gravity.y), mass * moved.acceleration, gravity=None)
     return needed - (pivot.right.y + pivot.left.y)
 
 
@@ -84,7 +84,7 @@ def stem_tilt(loaded: LoadedShafts, name: str) -> Load | None:
     if not isinstance(stem, Displacer) or stem.stem_material is None or stem.stem_length is None:
         return None
     turns = couple(loaded, name)
-    if all(map(absent, turns.parts)):
+    if turns.nothing:
         return None
     return turns * over_angle(stem.stem_length / (stem.stem_material.young * stem.stem_inertia))
 
@@ -128,6 +128,6 @@ def _by_stem(loaded: LoadedShafts, facing: Facing, name: str, sign: float) -> Lo
     return spread(tilt * (sign * end), 1.0 + np.zeros((*np.shape(facing.x)[:-1], np.shape(facing.x)[-1], 1)))
 
 
-def _everywhere(value: Number) -> np.ndarray:
+def _over_places_and_angles(value: Number) -> np.ndarray:
     """Return a number (options...) as (options..., 1, 1), for places and angles."""
     return np.asarray(value, dtype=float)[..., None, None]
