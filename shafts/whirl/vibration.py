@@ -31,7 +31,7 @@ LOOKED_AT = 60  # angles of the turn at which a peak is looked for
 KEPT = 64  # speeds at which answers are remembered
 PIECE = 24  # speeds worked out together
 WORTH = 0.01  # share of a deflection from which a peak is worth looking at
-STEPS = 4  # speeds about each resonance that are tried, and then where these have their peak
+STEPS = 5  # speeds about each resonance that are tried, and then where these have their peak
 CROWDED = 40  # resonances beyond which no peak is closed in on: as they stand they tell as much
 
 

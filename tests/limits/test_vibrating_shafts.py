@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from functools import cache
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -223,6 +224,18 @@ def test_a_peak_is_where_the_inverse_square_of_the_amplitude_is_least():
     speeds = np.array([[98.0, 99.5, 102.0], [99.9, 100.3, 101.0], [96.0, 97.0, 98.0]])
     found = shafts.whirl.vibration._summit(speeds, ((speeds - 100) ** 2 + 0.25) ** -0.5)
     np.testing.assert_allclose(found, [100.0, 100.1, 97.5], rtol=1e-12)  # 100.1: half way from 99.9 to 100.3
+
+
+@pytest.mark.parametrize("beside", [0.3, 0.6, -0.5, 0.3 + 0.4j])
+def test_a_peak_is_found_within_a_percent_beside_what_other_motions_do(beside: complex):
+    """|d/(W - Wc + i d) + b|: one resonance of half width d = ζ Wc, and the rest as large as six tenths of its peak."""
+
+    def size(speeds: np.ndarray) -> np.ndarray:
+        return np.abs(0.5 / (speeds - 100 + 0.5j) + beside)
+
+    near, low, high = np.array([[100.0], [99.0], [101.0]])
+    found = ShaftVibration._peaks_about(SimpleNamespace(share=size), near, low, high)
+    assert size(found)[0] > 0.993 * np.max(size(np.linspace(99, 101, 2001)))
 
 
 def test_a_further_speed_takes_its_place_among_three():

@@ -221,6 +221,23 @@ def test_more_orders_change_little_once_it_stands_still():
     np.testing.assert_allclose(few / still, many / still, atol=0.01)
 
 
+def test_damping_goes_with_the_rate_at_which_a_whirl_goes_round():
+    """Of a mass on alike springs k and dampers c all round, order n of the bench loses n c a turn, n c/k by its scale.
+
+    Each whirl has a twin a quarter of a period behind, and damping pushes that alone.
+    """
+    turn, springs, damping = np.array([[0.0, -1.0], [1.0, 0.0]]), 4e4, 3.0
+    system = PeriodicSystem(
+        np.broadcast_to(springs * np.eye(2), (11, 2, 2)), damping * np.eye(2), turn, np.eye(2), 2 * turn, -np.eye(2)
+    )
+    speeds, _ = system.critical_speeds
+    orders = np.sqrt(springs) / speeds
+    np.testing.assert_allclose(orders, np.round(orders), rtol=1e-9)
+    every = system.slowed(np.ones(len(speeds), dtype=bool))
+    np.testing.assert_allclose(every, np.round(orders) * damping / springs, rtol=1e-9)
+    np.testing.assert_allclose(system.slowed(speeds < 90), every[speeds < 90], rtol=1e-12)
+
+
 def test_a_resonance_between_the_speeds_looked_at_is_found():
     """Of a round shaft with rods: where order 2 meets the yoke's own frequency, at half of that."""
     one = one_throw(rod=Rod(length=0.03), radius=0.006)
