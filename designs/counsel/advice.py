@@ -159,10 +159,13 @@ def befores(plan: Plan) -> list[Design]:
 
 
 class Counsel:
-    """Advice on one design, each line worked out when it is asked for.   rows : its whole verdict."""
+    """Advice on one design, each line worked out when it is asked for.
 
-    def __init__(self, design: Design, rows: list[Row]):
-        trial = Trial(design, rows)
+    rows : its whole verdict.   orders : how many orders vibration of its shafts takes, where that is known.
+    """
+
+    def __init__(self, design: Design, rows: list[Row], orders: int | None = None):
+        trial = Trial(design, rows, orders=orders)
         self.base = Plan(trial, (), trial)
         self._searches = SEARCHES
         self._looked: dict[frozenset, Looks] = {}

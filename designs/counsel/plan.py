@@ -199,14 +199,14 @@ def _critical(plan: Plan, steps: list[Step], designs: list[Design], seen: Quick,
 
     Where that one holds, halving finds the softest that does; what is not looked at counts as it stands now.
     """
-    amounts, left, guard = np.full(len(designs), now), CLOSER, plan.trial.guards.get(CRITICAL, 0.0)
+    amounts, left = np.full(len(designs), now), CLOSER
     amounts[0] = now
     for places in _stiffer(steps, seen):
         while places and left:
             place = places[0] if amounts[places[0]] == now else places[len(places) // 2]
             if amounts[place] != now:
                 break
-            amounts[place], left = critical_missed(designs[place], guard), left - 1
+            amounts[place], left = critical_missed(designs[place], plan.trial), left - 1
             if amounts[place] and place == places[0]:
                 break
             cut = places.index(place)

@@ -59,10 +59,10 @@ class Search:
         """Return the first changes to make, at most so many, one upon the other: what does not turn comes first."""
         plan = self.turning(self.planned(()), count)
         while len(plan.steps) < count and not plan.trial.passes:
-            fresh = self.further(plan)
+            fresh = self.further(plan, count)
             closer = [each for each in fresh if self._brings(each, plan)]
             if not closer and len(plan.steps) + 1 < count:
-                closer = self._around(plan, fresh)
+                closer = self._around(plan, fresh, count)
             if not closer:
                 break
             plan = self.turning(self._settled(min(closer, key=lambda each: each.cost)), count)
@@ -73,10 +73,10 @@ class Search:
         self.guards[found.names] = found.trial.guards
         return found
 
-    def _around(self, plan: Plan, fresh: Sequence[Plan]) -> list[Plan]:
+    def _around(self, plan: Plan, fresh: Sequence[Plan], count: int) -> list[Plan]:
         """Return plans that are nearer by a change that breaks others, and one that mends those."""
         ways = sorted((each for each in fresh if detour(each, plan)), key=lambda each: each.cost)
-        return [each for way in ways[:AROUND] for each in self.further(way) if self._brings(each, plan)]
+        return [each for way in ways[:AROUND] for each in self.further(way, count) if self._brings(each, plan)]
 
     def turning(self, plan: Plan, deepest: int = DEEPEST) -> Plan:
         """Return a plan with the changes upon it that let the machine turn, as far as single ones bring it nearer.
@@ -122,8 +122,8 @@ class Search:
             stalled = 0 if self.nearest.trial.shortfall < (1 - HARDLY) * before else stalled + 1
         return min([each for each in waiting if each.trial.passes], key=lambda each: each.cost, default=self.nearest)
 
-    def further(self, plan: Plan) -> list[Plan]:
-        """Return plans with one more change, those that look best, and with several of them.
+    def further(self, plan: Plan, deepest: int = DEEPEST) -> list[Plan]:
+        """Return plans with one more change, those that look best, and with several of them, up to so many changes.
 
         Changes meant for what a look is blind to wait until all else holds, or nothing else helps: their loads change.
         """
@@ -134,7 +134,7 @@ class Search:
         self._seen = {*looks.seen.missed}
         blind = unseen(plan, self._seen)
         found = [each for places in best_places(looks)[:LOOKS] for each in self._of_choice(plan, looks, places)]
-        found += self._together(plan, found)
+        found += self._together(plan, found, deepest)
         better = min((each.trial.shortfall for each in found), default=plan.trial.shortfall)
         if len(blind) == len(plan.trial.failing) or better > (1 - HARDLY) * plan.trial.shortfall:
             found += self._aimed(plan, blind, looks)
@@ -156,13 +156,18 @@ class Search:
                 plan = better
         return found
 
-    def _together(self, plan: Plan, found: list[Plan]) -> list[Plan]:
-        """Return plans with the best change and, one upon the other, each further one that is worth its work."""
+    def _together(self, plan: Plan, found: list[Plan], deepest: int) -> list[Plan]:
+        """Return plans with the best change and, one upon the other, each further one that is worth its work.
+
+        deepest : changes beyond which nobody asks for one.
+        """
         better = (each for each in found if each.trial.shortfall < plan.trial.shortfall - HAIR)
         ranked = sorted(better, key=lambda each: each.cost)
         several: list[Plan] = []
         for each in ranked[1:]:
             upon = several[-1] if several else ranked[0]
+            if len(upon.steps) >= deepest:
+                break
             step = each.steps[-1]
             if any(step.dial is other.dial for other in upon.steps[len(plan.steps) :]):
                 continue

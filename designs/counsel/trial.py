@@ -43,6 +43,8 @@ class Trial:
     why_not : why it cannot be built; then there are no rows.
     guards : by how much values must be on the safe side, SI, by key, so that a limit holds whatever is not known.
     still : whether vibration of the shafts was left out.
+    orders : how many orders vibration of its shafts takes, where it was found out: what is changed a little is tried
+        with as many, and only the whole verdict finds it out again.
     """
 
     design: Design
@@ -50,6 +52,7 @@ class Trial:
     why_not: str = ""
     guards: Mapping[str, float] = field(default_factory=dict)
     still: bool = False
+    orders: int | None = None
 
     @cached_property
     def figures(self) -> dict[str, Figure]:
@@ -155,7 +158,8 @@ def tried(design: Design, like: Trial | None = None, still: bool = False) -> Tri
     guards = {} if like is None else like.guards
     try:
         made = checked(design, None if like is None else like.design)
-        return Trial(made, _rows(made, like, still), guards=guards, still=still)
+        rows, orders = _judged(made, like, still)
+        return Trial(made, rows, guards=guards, still=still, orders=orders)
     except (BadDesign, ArithmeticError, np.linalg.LinAlgError) as error:
         why = str(error.complaints[0]) if isinstance(error, BadDesign) else str(error)
         return Trial(design, [], why, guards, still)
@@ -166,6 +170,10 @@ class _Still(Evaluation):
 
     still = ""
 
+    def __init__(self, design: Design, orders: int | None = None):
+        super().__init__(design, without_vibration=True)
+        self.orders = orders
+
 
 def missed_alone(design: Design, key: str, like: Trial) -> float:
     """Return by how much one limit is missed without vibration, looked at by itself; infinite for what cannot be built.
@@ -174,7 +182,7 @@ def missed_alone(design: Design, key: str, like: Trial) -> float:
     """
     try:
         made = checked(design, like.design)
-        figure = of_limits(_source_of(key, like).rows(_Still(made, without_vibration=True)))[key]
+        figure = of_limits(_source_of(key, like).rows(_Still(made, like.orders)))[key]
         return float(np.ravel(_shortfalls(figure, like.guards.get(key, 0.0)))[0])
     except (BadDesign, ArithmeticError, np.linalg.LinAlgError):
         return np.inf
@@ -185,7 +193,7 @@ def missed_alone(design: Design, key: str, like: Trial) -> float:
 def _source_of(key: str, trial: Trial):
     """Return which part of the verdict has the row of a limit."""
     if key not in _SOURCES:
-        evaluation = _Still(trial.design, without_vibration=True)
+        evaluation = _Still(trial.design, trial.orders)
         _SOURCES.update({row.key: source for source in SOURCES for row in source.rows(evaluation)})
     return _SOURCES[key]
 
@@ -196,23 +204,23 @@ CASE_KEYS = (*shaking.KEYS, *vibration.KEYS, "shaking_force_uneven")
 """All that the case and its feet decide; `use/test_counsel` holds every other limit to that."""
 
 
-def _rows(design: Design, like: Trial | None, still: bool) -> list[Row]:
-    """Return the whole verdict; where the case alone changed, with the rows of the rest as they were.
+def _judged(design: Design, like: Trial | None, still: bool) -> tuple[list[Row], int | None]:
+    """Return the whole verdict, and how many orders it took; where the case alone changed, the rest as it was.
 
     Why a limit fails is nobody's concern in a trial: the words that wait to say it would hold all that was worked out.
     """
-    rows = _judged(design, like, still)
-    return [row if isinstance(row.advice, str) else replace(row, advice="") for row in rows]
-
-
-def _judged(design: Design, like: Trial | None, still: bool) -> list[Row]:
-    evaluation = _Still(design, without_vibration=True) if still else evaluate_finely(design)
+    evaluation = _Still(design, None if like is None else like.orders) if still else evaluate_finely(design)
     if like is None or like.why_not or like.still != still or not _differs_in_case(design, like.design):
-        return rows_of(evaluation)
+        return list(map(_wordless, rows_of(evaluation))), evaluation.shaft_vibration.orders
     fresh = [*shaking.rows(evaluation), *vibration.rows(evaluation), *uneven.shaking(evaluation)]
     kept = [replace(row, doubt=None) for row in like.rows if row.key not in CASE_KEYS]
     order = list(dict.fromkeys(row.key for row in like.rows))
-    return sorted([*fresh, *kept], key=lambda row: order.index(row.key))
+    rows = sorted([*fresh, *kept], key=lambda row: order.index(row.key))
+    return list(map(_wordless, rows)), like.orders
+
+
+def _wordless(row: Row) -> Row:
+    return row if isinstance(row.advice, str) else replace(row, advice="")
 
 
 def _differs_in_case(design: Design, other: Design) -> bool:
@@ -278,7 +286,10 @@ def _looked_at(options: Design, failing: Collection[str]) -> dict[str, Figure]:
     return of_limits(rows)
 
 
-def critical_missed(design: Design, guard: float) -> float:
-    """Return by how much a design that can be built comes too near to a critical speed, seen quickly; zero if not."""
-    figure = of_limits([whirl.critical(Evaluation(design))])[CRITICAL]
-    return float(np.max(_shortfalls(figure, guard)))
+def critical_missed(design: Design, like: Trial) -> float:
+    """Return by how much a design that can be built comes too near to a critical speed, seen quickly; zero if not.
+
+    like : a trial of the design that it was changed from.
+    """
+    figure = of_limits([whirl.critical(_Still(design, like.orders))])[CRITICAL]
+    return float(np.max(_shortfalls(figure, like.guards.get(CRITICAL, 0.0))))

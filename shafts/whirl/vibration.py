@@ -88,6 +88,11 @@ class ShaftVibration:
     loaded: LoadedShafts
     pair: Pair
 
+    @property
+    def orders(self) -> int:
+        """How many orders are looked at."""
+        return len(self.pair.theta) // 2
+
     # What vibration adds
 
     @_remembered
@@ -295,9 +300,13 @@ class ShaftVibration:
 
     def _pushed(self, which: np.ndarray) -> np.ndarray:
         """Return how far the loads drive some critical motions, in the scale of their shapes."""
-        speeds, shapes = (each[which] for each in self.critical)
-        driving = self.pair.system.followed(_in_pieces(self._driving, speeds))
-        return np.abs(np.sum(driving * shapes, axis=(-2, -1))) / (speeds * self.pair.system.slowed[which])
+        asked = which.tobytes()  # `driven` and `felt` ask alike
+        if asked not in self.pushing:
+            speeds, shapes = (each[which] for each in self.critical)
+            driving = self.pair.system.followed(_in_pieces(self._driving, speeds))
+            sizes = np.abs(np.sum(driving * shapes, axis=(-2, -1)))
+            self.pushing[asked] = sizes / (speeds * self.pair.system.slowed[which])
+        return self.pushing[asked]
 
     def _pins_of(self, shapes: np.ndarray) -> np.ndarray:
         """Return how far motions (motions, angles, held) move any crankpin at the most, (motions,)."""
@@ -340,6 +349,11 @@ class ShaftVibration:
     @cached_property
     def peaking(self) -> dict[tuple[float, float], list[float]]:
         """The speeds at which it peaks, by the range."""
+        return {}
+
+    @cached_property
+    def pushing(self) -> dict[bytes, np.ndarray]:
+        """How far critical motions are driven, by which of them."""
         return {}
 
     @cached_property
@@ -516,13 +530,18 @@ def _sizes(values: np.ndarray) -> np.ndarray:
     return np.max(np.hypot(values[:, 0::2], values[:, 1::2]), axis=-1).T
 
 
-def shaft_vibration(loaded: LoadedShafts, speeds: Iterable[Number], damping: float) -> ShaftVibration:
+def shaft_vibration(
+    loaded: LoadedShafts, speeds: Iterable[Number], damping: float, enough: int | None = None
+) -> ShaftVibration:
     """Return how both cranks vibrate, with as many orders as it takes at the given speeds, for a single design.
 
     Orders are added by halves until the highest quarter of them takes no share in a pin's displacement above SETTLED.
+    enough : so many orders are taken, and it is not asked whether more would tell more.
     """
-    tried = np.unique([float(each) for each in speeds])
-    built, orders = rotors(loaded), ORDERS
+    built = rotors(loaded)
+    if enough is not None:
+        return ShaftVibration(loaded, pair(loaded, built, enough, damping))
+    tried, orders = np.unique([float(each) for each in speeds]), ORDERS
     while True:
         found = ShaftVibration(loaded, pair(loaded, built, orders, damping))
         if orders >= MOST_ORDERS or found.tail(tried) <= SETTLED:

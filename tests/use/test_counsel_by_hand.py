@@ -272,8 +272,8 @@ def test_critical_speeds_are_looked_at_where_halving_finds_the_softest_that_hold
     found = looks([1.0] * 7, steps_of(dial), slopes=[1.0, *(0.9 - 0.1 * n for n in range(7))])
     asked = []
 
-    def missed(design, guard):
-        asked.append((design, guard))
+    def missed(design, like):
+        asked.append((design, like.guards["critical_speed_margin"]))
         return 0.0 if design >= 4 else 1.5
 
     monkeypatch.setattr(plans, "critical_missed", missed)
@@ -283,13 +283,13 @@ def test_critical_speeds_are_looked_at_where_halving_finds_the_softest_that_hold
     assert {guard for _, guard in asked} == {0.3}
     np.testing.assert_allclose(amounts, [2.0, 2.0, 1.5, 1.5, 0.0, 0.0, 0.0, 0.0])
     asked.clear()
-    monkeypatch.setattr(plans, "critical_missed", lambda design, guard: asked.append(design) or 1.5)
+    monkeypatch.setattr(plans, "critical_missed", lambda design, like: asked.append(design) or 1.5)
     plans._critical(Plan(guarded, (), guarded), found.steps, list(range(8)), found.seen, 2.0)
     assert asked == [7]  # the stiffest does not hold, so none does
     asked.clear()
     many = choice("shaft", *(level(str(n)) for n in range(60)), family="shafts")
     found = looks([1.0] * 60, steps_of(many), slopes=[1.0, *(0.9 - 0.01 * n for n in range(60))])
-    monkeypatch.setattr(plans, "critical_missed", lambda design, guard: asked.append(design) or 1.5 * (design < 40))
+    monkeypatch.setattr(plans, "critical_missed", lambda design, like: asked.append(design) or 1.5 * (design < 40))
     plans._critical(Plan(guarded, (), guarded), found.steps, list(range(61)), found.seen, 2.0)
     assert len(asked) == 4
 
