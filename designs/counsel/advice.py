@@ -16,8 +16,9 @@ from designs.counsel.free import free_choices
 from designs.counsel.guards import guards_of, settled
 from designs.counsel.plan import Looks, Plan, Step, look, made, names_of, planned
 from designs.counsel.searching import Search
-from designs.counsel.trial import ILLEGAL, Trial
+from designs.counsel.trial import ILLEGAL, Trial, differs_in_case
 from designs.design import Design
+from designs.many.beside import shared
 from designs.shown import file_words
 from designs.table import in_unit
 from designs.verdict.figure import Figure
@@ -170,6 +171,7 @@ class Counsel:
         self._searches = SEARCHES
         self._looked: dict[frozenset, Looks] = {}
         self._planned: dict[frozenset, Plan] = {}
+        self._known: dict[frozenset, Trial] = {}  # whole verdicts that wait to be asked for
 
     def heed(self, rows: list[Row]) -> None:
         """Ask every limit from now on to hold with as much to spare as it is spread by what is not known.
@@ -202,7 +204,7 @@ class Counsel:
         """
         names = names_of(steps)
         if names not in self._planned:
-            plan = planned(self.base.trial, steps, upon or self.base)
+            plan = planned(self.base.trial, steps, upon or self.base, known=self._known.get(names))
             known = plan if guards is None else replace(plan, trial=replace(plan.trial, guards=guards))
             self._planned[names] = settled(known)
         return self._planned[names]
@@ -281,6 +283,7 @@ class Counsel:
         search = Search(self.base, self.dials, lambda words: None)
         search.looks[self.base.names] = self.look(self.base)
         steps, plans = search.first(BEST), [self.base]
+        self._ahead(steps)
         for count in range(1, len(steps) + 1):
             guards = search.guards.get(names_of(steps[:count]))
             plans.append(self.planned(steps[:count], plans[-1], guards))
@@ -289,6 +292,19 @@ class Counsel:
         # What only the changes break is told with them.
         return plans[1:], [key for key in search.stuck
                            if key in self.base.trial.failing and key in plans[-1].trial.failing]  # fmt: skip
+
+    def _ahead(self, steps: tuple[Step, ...]) -> None:
+        """Give changes one upon the other their whole verdicts, in two processes where there are two.
+
+        A change of the case alone waits for the one before it, and then takes hardly any time.
+        """
+        design, wanted = self.base.trial.design, list[tuple[Step, ...]]()
+        for count, step in enumerate(steps, start=1):
+            before, design = design, step.level.of(design)
+            if not differs_in_case(design, before) and names_of(steps[:count]) not in self._planned:
+                wanted.append(steps[:count])
+        trials = shared(lambda each: planned(self.base.trial, each).trial, wanted)
+        self._known |= {names_of(each): trial for each, trial in zip(wanted, trials, strict=True)}
 
     @property
     def best(self) -> list[Plan]:

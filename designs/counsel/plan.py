@@ -113,14 +113,21 @@ def changed_entries(plan: Plan) -> dict[tuple[str, ...], str]:
     return found
 
 
-def planned(base: Trial, steps: tuple[Step, ...], upon: Plan | None = None, still: bool = False) -> Plan:
+def planned(
+    base: Trial,
+    steps: tuple[Step, ...],
+    upon: Plan | None = None,
+    still: bool = False,
+    known: Trial | None = None,
+) -> Plan:
     """Return changes with what comes of them: the whole verdict.
 
     upon : the plan without the last of them.   still : whether vibration of the shafts is left out.
+    known : their trial, if another process made it.
     """
     if upon is not None and steps[:-1] == upon.steps:
-        return Plan(base, steps, tried(steps[-1].level.of(upon.trial.design), upon.trial, still))
-    return Plan(base, steps, tried(made(base, steps), base, still))
+        return Plan(base, steps, tried(steps[-1].level.of(upon.trial.design), upon.trial, still, known))
+    return Plan(base, steps, tried(made(base, steps), base, still, known))
 
 
 @dataclass(frozen=True, eq=False)

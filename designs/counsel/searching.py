@@ -8,6 +8,7 @@ from designs.counsel.dial import Dial
 from designs.counsel.guards import settled
 from designs.counsel.plan import Looks, Plan, Step, best_places, look, made, names_of, planned
 from designs.counsel.trial import quick
+from designs.many.beside import shared
 
 LOOKS = 5  # choices of a look that are tried
 MOST = 16  # plans of which every further change is looked at
@@ -49,6 +50,13 @@ class Search:
         if found.trial.guards is not guards:
             return Plan(self.base.trial, steps, replace(found.trial, guards=guards))
         return found
+
+    def _ahead(self, upon: Plan, wanted: Sequence[tuple[Step, ...]]) -> None:
+        """Try changes that are asked for in a moment, in two processes where there are two."""
+        new = [steps for steps in wanted if names_of(steps) not in self._plans]
+        made = shared(lambda steps: planned(self.base.trial, steps, upon, still=True).trial, new)
+        for steps, trial in zip(new, made, strict=True):
+            self._plans[names_of(steps)] = planned(self.base.trial, steps, upon, still=True, known=trial)
 
     def guard(self, guards: dict[str, float]) -> None:
         """Ask limits to hold with more to spare from now on."""
@@ -133,7 +141,9 @@ class Search:
         looks = self.looks.get(plan.names) or look(plan, dials)
         self._seen = {*looks.seen.missed}
         blind = unseen(plan, self._seen)
-        found = [each for places in best_places(looks)[:LOOKS] for each in self._of_choice(plan, looks, places)]
+        best = best_places(looks)[:LOOKS]
+        self._ahead(plan, [plan.with_step(looks.steps[places[0]]) for places in best])
+        found = [each for places in best for each in self._of_choice(plan, looks, places)]
         found += self._together(plan, found, deepest)
         better = min((each.trial.shortfall for each in found), default=plan.trial.shortfall)
         if len(blind) == len(plan.trial.failing) or better > (1 - HARDLY) * plan.trial.shortfall:

@@ -17,6 +17,7 @@ from balance.many import legal, picked
 from designs.changing.edit import checked
 from designs.design import Design
 from designs.evaluate import Evaluation, evaluate_finely
+from designs.many.beside import beside
 from designs.many.stacking import as_options, stacks
 from designs.verdict import MANY, SOURCES, rows_of, shaking, strength, uneven, vibration, whirl
 from designs.verdict import counterweights as weight_limits
@@ -34,6 +35,7 @@ SCALE = {"m": 1e-3, "kg m": 1e-4, "W": 1.0}
 """By how much a value beyond a limit of zero counts as all of it: a limit of zero has no share."""
 BROKEN = 1e3  # shortfall of a value that is no number
 ILLEGAL = 1e6  # shortfall of a design that cannot be built
+FEW = 2  # small groups of designs that are looked at sooner than a second process begins
 
 
 @dataclass(frozen=True, eq=False)
@@ -149,15 +151,18 @@ def _shortfalls(figure: Figure, guard: float = 0.0) -> np.ndarray:
     return np.where(holds, 0.0, 1.0 + np.log1p(np.maximum(missed, 0.0)))
 
 
-def tried(design: Design, like: Trial | None = None, still: bool = False) -> Trial:
+def tried(design: Design, like: Trial | None = None, still: bool = False, known: Trial | None = None) -> Trial:
     """Return a design with its whole verdict, checked as if it had just been read.
 
     like : a trial of the design that it was changed from, with which it shares what is the same.
     still : whether to leave out vibration of the shafts.
+    known : the trial that another process made of it, which shares nothing with any design here.
     """
     guards = {} if like is None else like.guards
     try:
         made = checked(design, None if like is None else like.design)
+        if known is not None:
+            return replace(known, design=made, guards=guards)
         rows, orders = _judged(made, like, still)
         return Trial(made, rows, guards=guards, still=still, orders=orders)
     except (BadDesign, ArithmeticError, np.linalg.LinAlgError) as error:
@@ -210,7 +215,7 @@ def _judged(design: Design, like: Trial | None, still: bool) -> tuple[list[Row],
     Why a limit fails is nobody's concern in a trial: the words that wait to say it would hold all that was worked out.
     """
     evaluation = _Still(design, None if like is None else like.orders) if still else evaluate_finely(design)
-    if like is None or like.why_not or like.still != still or not _differs_in_case(design, like.design):
+    if like is None or like.why_not or like.still != still or not differs_in_case(design, like.design):
         return list(map(_wordless, rows_of(evaluation))), evaluation.shaft_vibration.orders
     fresh = [*shaking.rows(evaluation), *vibration.rows(evaluation), *uneven.shaking(evaluation)]
     kept = [replace(row, doubt=None) for row in like.rows if row.key not in CASE_KEYS]
@@ -223,7 +228,8 @@ def _wordless(row: Row) -> Row:
     return row if isinstance(row.advice, str) else replace(row, advice="")
 
 
-def _differs_in_case(design: Design, other: Design) -> bool:
+def differs_in_case(design: Design, other: Design) -> bool:
+    """Whether two designs differ in the case and its feet at the most."""
     return all(getattr(design, each.name) is getattr(other, each.name) for each in fields(design)
                if each.name != "mount")  # fmt: skip
 
@@ -255,14 +261,18 @@ def quick(base: Trial, designs: Sequence[Design], failing: Collection[str] = ())
     """
     missed: dict[str, np.ndarray] = {}
     total, slopes = np.zeros(len(designs)), np.full(len(designs), np.inf)
+    groups: list[tuple[np.ndarray, Design]] = []
     for places, stacked in stacks(base.design, designs):
         options = as_options(stacked, len(places))
         fine = legal(options, len(places))
         total[np.array(places)[~fine]] = ILLEGAL
-        if not np.any(fine):
-            continue
-        inside = np.array(places)[fine]
-        figures = _looked_at(picked(options, fine), failing)
+        if np.any(fine):
+            groups.append((np.array(places)[fine], picked(options, fine)))
+    # The first group has nearly all designs, and each of the few others takes as long as a tenth of them.
+    mine, theirs = groups[:1], groups[1:]
+    with beside(lambda: [_looked_at(options, failing) for _, options in theirs], len(theirs) > FEW) as others:
+        looked = [_looked_at(options, failing) for _, options in mine] + others()
+    for (inside, _), figures in zip(groups, looked, strict=True):
         if not figures:
             total[inside] += ILLEGAL
             continue
