@@ -283,7 +283,8 @@ class Counsel:
         search = Search(self.base, self.dials, lambda words: None)
         search.looks[self.base.names] = self.look(self.base)
         steps, plans = search.first(BEST), [self.base]
-        self._ahead(steps)
+        if len(steps) > 1:
+            self._ahead(steps)
         for count in range(1, len(steps) + 1):
             guards = search.guards.get(names_of(steps[:count]))
             plans.append(self.planned(steps[:count], plans[-1], guards))

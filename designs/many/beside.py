@@ -1,12 +1,12 @@
 """Work done in a second process while this one goes on: a copy of it, which has all that is known already."""
 
-import multiprocessing
 import sys
-import threading
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from functools import partial
+from multiprocessing import get_all_start_methods, get_context, parent_process
 from multiprocessing.connection import Connection
+from threading import active_count
 from typing import TypeVar
 
 from designs.many.parallel import serve, usable_processors
@@ -25,9 +25,9 @@ def beside(work: Callable[[], Done], worth: bool = True) -> Iterator[Callable[[]
     if not (worth and _can_copy()):
         yield work
         return
-    copies = multiprocessing.get_context("fork")
-    receiver, sender = copies.Pipe(duplex=False)
-    helper = copies.Process(target=_tell, args=(work, sender), daemon=True)
+    fork = get_context("fork")
+    receiver, sender = fork.Pipe(duplex=False)
+    helper = fork.Process(target=_tell, args=(work, sender), daemon=True)
     helper.start()
     sender.close()
     try:
@@ -54,8 +54,8 @@ def _can_copy() -> bool:
 
     A process that helps another has no second processor to itself. On a Mac such copies may crash.
     """
-    alone = multiprocessing.parent_process() is None and threading.active_count() == 1
-    possible = "fork" in multiprocessing.get_all_start_methods() and sys.platform != "darwin"
+    alone = parent_process() is None and active_count() == 1
+    possible = "fork" in get_all_start_methods() and sys.platform != "darwin"
     return alone and possible and usable_processors() > 1
 
 
