@@ -1,9 +1,10 @@
 """What helps a limit that fails: the nearest single change that was tried and does, or what combination does."""
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -283,29 +284,31 @@ class Counsel:
         search = Search(self.base, self.dials, lambda words: None)
         search.looks[self.base.names] = self.look(self.base)
         steps, plans = search.first(BEST), [self.base]
-        if len(steps) > 1:
-            self._ahead(steps)
-        for count in range(1, len(steps) + 1):
-            guards = search.guards.get(names_of(steps[:count]))
-            plans.append(self.planned(steps[:count], plans[-1], guards))
+        wanted = [steps[:count] for count in range(1, len(steps) + 1)]
+        self._ahead(wanted)
+        for each in wanted:
+            plans.append(self.planned(each, plans[-1], search.guards.get(names_of(each))))
         while len(plans) > 1 and not _nearer_than(plans[-1], plans[:-1]):
             plans.pop()
         # What only the changes break is told with them.
         return plans[1:], [key for key in search.stuck
                            if key in self.base.trial.failing and key in plans[-1].trial.failing]  # fmt: skip
 
-    def _ahead(self, steps: tuple[Step, ...]) -> None:
-        """Give changes one upon the other their whole verdicts, in two processes where there are two.
+    def _ahead(self, wanted: Sequence[tuple[Step, ...]]) -> None:
+        """Give plans, each upon the one before, their whole verdicts, in two processes where there are two.
 
         A change of the case alone waits for the one before it, and then takes hardly any time.
         """
-        design, wanted = self.base.trial.design, list[tuple[Step, ...]]()
-        for count, step in enumerate(steps, start=1):
-            before, design = design, step.level.of(design)
-            if not differs_in_case(design, before) and names_of(steps[:count]) not in self._planned:
-                wanted.append(steps[:count])
-        trials = shared(lambda each: planned(self.base.trial, each).trial, wanted)
-        self._known |= {names_of(each): trial for each, trial in zip(wanted, trials, strict=True)}
+        if len(wanted) < 2:
+            return
+        design, new = self.base.trial.design, list[tuple[Step, ...]]()
+        for before, steps in pairwise([(), *wanted]):
+            changed = made(replace(self.base.trial, design=design), steps[len(before) :])
+            if not differs_in_case(changed, design) and names_of(steps) not in self._planned:
+                new.append(steps)
+            design = changed
+        trials = shared(lambda steps: planned(self.base.trial, steps).trial, new)
+        self._known |= {names_of(steps): trial for steps, trial in zip(new, trials, strict=True)}
 
     @property
     def best(self) -> list[Plan]:

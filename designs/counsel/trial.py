@@ -19,7 +19,7 @@ from designs.design import Design
 from designs.evaluate import Evaluation, evaluate_finely
 from designs.many.beside import beside
 from designs.many.stacking import as_options, stacks
-from designs.verdict import MANY, SOURCES, rows_of, shaking, strength, uneven, vibration, whirl
+from designs.verdict import MANY, SOURCES, clearances, rows_of, shaking, strength, uneven, vibration, whirl
 from designs.verdict import counterweights as weight_limits
 from designs.verdict.figure import Figure, of_limits
 from designs.verdict.row import Row
@@ -187,7 +187,9 @@ def missed_alone(design: Design, key: str, like: Trial) -> float:
     """
     try:
         made = checked(design, like.design)
-        figure = of_limits(_source_of(key, like).rows(_Still(made, like.orders)))[key]
+        evaluation, source = _Still(made, like.orders), _source_of(key, like)
+        rows = clearances.rows(evaluation, key) if source is clearances else source.rows(evaluation)
+        figure = of_limits(rows)[key]
         return float(np.ravel(_shortfalls(figure, like.guards.get(key, 0.0)))[0])
     except (BadDesign, ArithmeticError, np.linalg.LinAlgError):
         return np.inf

@@ -130,10 +130,10 @@ def content(
     What is not known of it, and what to do first, take as long as all else, which is made beside them.
     """
     rows, good = verdict_of(evaluation), [each for each in candidates or [] if isinstance(each, Candidate)]
-    with beside(lambda: (parts(evaluation), worked_sheet(evaluation))) as drawn:
+    with beside(lambda: parts(evaluation)) as drawn, beside(lambda: worked_sheet(evaluation)) as worked:
         outcome = under_doubt(evaluation, rows)
         first = first_of(evaluation, outcome)
-        seen, sheet = drawn()
+        seen, sheet = drawn(), worked()
     faulty = [each for each in candidates or [] if isinstance(each, Faulty)]
     compared = lines(good, _shared_limits(good)) if len(good) + len(faulty) > 1 and good else []
     return Content(

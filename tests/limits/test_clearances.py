@@ -41,7 +41,7 @@ def stock() -> Counterweights:
 
 def nearest_of(evaluation) -> list[Clearance]:
     """Return what the quick look kept of every kind of pair, the nearest first."""
-    found = [pair for pairs in evaluation.bodies.tightest.values() for pair in pairs]
+    found = [pair for group in evaluation.bodies.pairs for pair in evaluation.bodies.tightest(group)]
     return sorted(found, key=lambda each: float(np.min(each.distance)))
 
 
