@@ -13,7 +13,8 @@ from designs.counsel.free import free_choices
 from designs.counsel.guards import as_written, settled
 from designs.counsel.plan import Plan, Step, planned, start
 from designs.counsel.searching import Search
-from designs.counsel.trial import Trial
+from designs.counsel.trial import CRITICAL, Trial, critical_missed, tried
+from designs.evaluate import Evaluation
 from designs.options.side_by_side import Line
 from designs.reading import read_text
 from designs.stock import usual
@@ -128,6 +129,18 @@ def test_what_keeps_a_machine_from_turning_comes_first_and_the_worst_of_it(stuck
     (step,) = search.first(1)
     assert step.dial.name == "diameter of the flywheel"
     assert "clearance_wheels" not in search.planned((step,)).trial.failing
+
+
+def test_a_change_is_tried_with_the_orders_that_were_enough_before_it(plan: Plan) -> None:
+    """Those of the design itself leave every row as it is; the whole verdict finds out anew how many it takes."""
+    design = read_text(REDESIGN)  # all of it new, so that nothing is taken over
+    assert plan.trial.orders == Evaluation(design).shaft_vibration.orders
+    again, more = (tried(design, replace(plan.trial, orders=orders), still=True) for orders in (plan.trial.orders, 12))
+    assert [(row.key, row.value) for row in again.rows] == [(row.key, row.value) for row in plan.trial.rows]
+    assert more.orders == 12
+    assert more.figures[CRITICAL].value == pytest.approx(plan.trial.figures[CRITICAL].value, rel=1e-3)
+    assert critical_missed(design, plan.trial) == 0.0
+    assert tried(design, replace(plan.trial, orders=12)).orders == plan.trial.orders
 
 
 def test_a_limit_of_zero_crossed_has_no_percentage() -> None:
