@@ -89,7 +89,7 @@ def nonnegative(columns: np.ndarray, wanted: np.ndarray) -> np.ndarray:
     """
     found, free = np.zeros(columns.shape[1]), np.zeros(columns.shape[1], dtype=bool)
     least = 10 * max(columns.shape) * np.finfo(float).eps * max(np.abs(columns).sum(axis=0).max(initial=0.0), 1.0)
-    while not np.all(free):
+    for _ in range(3 * len(found)):  # rounding may have one let go and held again for ever
         pull = np.where(free, -np.inf, columns.T @ (wanted - columns @ found))
         if np.max(pull) <= least * max(np.linalg.norm(wanted), 1e-300):
             break
