@@ -45,8 +45,8 @@ class Trial:
     why_not : why it cannot be built; then there are no rows.
     guards : by how much values must be on the safe side, SI, by key, so that a limit holds whatever is not known.
     still : whether vibration of the shafts was left out.
-    orders : how many orders vibration of its shafts takes, where it was found out: what is changed a little is tried
-        with as many, and only the whole verdict finds it out again.
+    orders : how many orders vibration of its shafts takes in the design that all trials began from: those that are
+        changed from it begin with as many, and take more if that does not do.
     """
 
     design: Design
@@ -212,18 +212,19 @@ CASE_KEYS = (*shaking.KEYS, *vibration.KEYS, "shaking_force_uneven")
 
 
 def _judged(design: Design, like: Trial | None, still: bool) -> tuple[list[Row], int | None]:
-    """Return the whole verdict, and how many orders it took; where the case alone changed, the rest as it was.
+    """Return the whole verdict, and how many orders to begin with; where the case alone changed, the rest as it was.
 
     Why a limit fails is nobody's concern in a trial: the words that wait to say it would hold all that was worked out.
     """
-    evaluation = _Still(design, None if like is None else like.orders) if still else evaluate_finely(design)
+    orders = None if like is None else like.orders
+    evaluation = _Still(design, orders) if still else evaluate_finely(design)
     if like is None or like.why_not or like.still != still or not differs_in_case(design, like.design):
-        return list(map(_wordless, rows_of(evaluation))), evaluation.shaft_vibration.orders
+        return list(map(_wordless, rows_of(evaluation))), orders or evaluation.shaft_vibration.orders
     fresh = [*shaking.rows(evaluation), *vibration.rows(evaluation), *uneven.shaking(evaluation)]
     kept = [replace(row, doubt=None) for row in like.rows if row.key not in CASE_KEYS]
     order = list(dict.fromkeys(row.key for row in like.rows))
     rows = sorted([*fresh, *kept], key=lambda row: order.index(row.key))
-    return list(map(_wordless, rows)), like.orders
+    return list(map(_wordless, rows)), orders
 
 
 def _wordless(row: Row) -> Row:

@@ -531,17 +531,15 @@ def _sizes(values: np.ndarray) -> np.ndarray:
 
 
 def shaft_vibration(
-    loaded: LoadedShafts, speeds: Iterable[Number], damping: float, enough: int | None = None
+    loaded: LoadedShafts, speeds: Iterable[Number], damping: float, orders: int | None = None
 ) -> ShaftVibration:
     """Return how both cranks vibrate, with as many orders as it takes at the given speeds, for a single design.
 
     Orders are added by halves until the highest quarter of them takes no share in a pin's displacement above SETTLED.
-    enough : so many orders are taken, and it is not asked whether more would tell more.
+    orders : to begin with; ORDERS if left out.
     """
-    built = rotors(loaded)
-    if enough is not None:
-        return ShaftVibration(loaded, pair(loaded, built, enough, damping))
-    tried, orders = np.unique([float(each) for each in speeds]), ORDERS
+    tried = np.unique([float(each) for each in speeds])
+    built, orders = rotors(loaded), orders or ORDERS
     while True:
         found = ShaftVibration(loaded, pair(loaded, built, orders, damping))
         if orders >= MOST_ORDERS or found.tail(tried) <= SETTLED:
