@@ -102,9 +102,7 @@ def how_sure(design: Design, sure: float | None) -> str:
         return (
             "Judged in the middle of what is not known, as if it were known; --sure 95% keeps what holds in 95 of 100."
         )
-    return (
-        f"The answer holds in {sure:.3g} of all machines that it may be; those that fail in the middle were not drawn."
-    )
+    return f"An answer must hold in {sure:.3g} of all machines that it may be; what fails in the middle was not drawn."
 
 
 def options(command):

@@ -22,7 +22,7 @@ SPELLINGS |= {"°": "deg", "°C": "degC", "°F": "degF", "%": "percent"}
 SPELLINGS |= {"inches": "inch", '"': "inch", "lbs": "lb", "micron": "um", "microns": "um"}
 TOKENS = (
     'mm cm m um µm μm micron microns in inch inches " thou ft l ml kg g mg lb lbs oz s ms min h K degC °C degF °F '
-    "rad deg ° arcmin turn rpm Hz N kN lbf kgf J kJ W kW Pa kPa MPa GPa bar mbar atm psi percent %"
+    "rad mrad deg ° arcmin turn rpm Hz N kN lbf kgf J mJ kJ W kW Pa kPa MPa GPa bar mbar atm psi percent %"
 ).split()
 POWER = r"(?:\^-?[1-4]|[²³])?"
 TOKEN = f"(?:{'|'.join(sorted(map(re.escape, TOKENS), key=len, reverse=True))}){POWER}"
@@ -78,7 +78,7 @@ NAMES = {
 EXAMPLES = (
     "mm", "in", "um", "thou", "mm^2", "cm^2", "in^2", "cm^3", "ml", "l", "in^3", "g", "kg", "oz", "lb",
     "g/cm^3", "kg/m^3", "g mm", "kg mm", "g cm", "kg m^2", "g cm^2", "g mm^2", "kg mm^2", "deg", "rad",
-    "arcmin", "rpm", "rad/s", "deg/s", "mm/s", "m/s", "in/s", "m/s^2", "N", "kN", "lbf", "kgf", "N m", "N mm",
+    "mrad", "arcmin", "rpm", "rad/s", "deg/s", "mm/s", "m/s", "in/s", "m/s^2", "N", "kN", "lbf", "kgf", "N m", "N mm",
     "lbf in", "kPa", "bar", "MPa", "GPa", "psi", "atm", "MPa m/s", "degC", "K", "degF", "um/m/K", "1/K", "N/mm",
     "N/um", "N/m", "lbf/in", "N s/m", "N s/mm", "N m/rad", "N mm/deg", "h", "min", "s", "ms", "Hz", "W", "kW",
     "percent",

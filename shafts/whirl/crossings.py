@@ -50,12 +50,11 @@ def crossings(vibration: ShaftVibration, up_to: Number) -> list[Crossing]:
     speeds, shapes = vibration.critical
     which = speeds <= float(up_to)
     found: list[Crossing] = []
-    shares = vibration.driven(which)
-    added = shares * vibration.peaks_at_rest(speeds[which]) if len(shares) else shares
-    felt = vibration.felt(which)
-    strong = (shares >= LEAST * np.max(shares, initial=0.0)) | (felt >= GROWS)
+    made = vibration.resonances(which)
+    strong = (made.driven >= LEAST * np.max(made.driven, initial=0.0)) | (made.felt >= GROWS)
     names = named(vibration.pair, shapes[which][strong])
-    sizes = zip(*(each[strong].tolist() for each in (speeds[which], shares, added, felt)), strict=True)
+    figures = speeds[which], made.driven, made.added, made.felt
+    sizes = zip(*(each[strong].tolist() for each in figures), strict=True)
     for name, (speed, share, more, most) in zip(names, sizes, strict=True):
         each = Crossing(speed, *name, share, more, most)
         twin = next((place for place, other in enumerate(found) if _twins(each, other)), None)

@@ -90,21 +90,23 @@ class PeriodicSystem:
     def _whole(self) -> np.ndarray:
         """Return -B of all freedoms, (N, n, N, n): as large as anything here, and not kept."""
         once, twice = derivatives(self.angles)
-        found = twice[:, None, :, None] * self.mass[:, None, :] - once[:, None, :, None] * self.cross[:, None, :]
+        found = np.kron(twice, self.mass)
+        found -= np.kron(once, self.cross)
+        if self.along:
+            fine, weight = finer(self.angles), self.angles / finer(self.angles)
+            spread, rate = between(self.angles, fine).T, derivatives(fine)[0]
+            ways = np.stack([each.way for each in self.along])[:, :, None, :]
+            followed = rate @ (spread[:, :, None] * ways).reshape(len(ways), fine, -1)
+            masses = np.array([each.mass * weight for each in self.along])[:, None, None]
+            found -= np.concatenate(masses * followed).T @ np.concatenate(followed)
+        found = found.reshape(self.angles, len(self.mass), self.angles, -1)
         found[np.arange(self.angles), :, np.arange(self.angles)] += self.spin
-        size = self.angles * self.stiffness.shape[1]
-        fine = between(self.angles, finer(self.angles))
-        rate = derivatives(finer(self.angles))[0]
-        for each in self.along:
-            followed = rate @ (fine.T[:, :, None] * each.way[:, None, :]).reshape(len(rate), size)
-            weight = each.mass * self.angles / len(rate)
-            found -= weight * (followed.T @ followed).reshape(found.shape)
         return found
 
-    @cached_property
+    @property
     def _followed(self) -> tuple[np.ndarray, np.ndarray]:
         """What forces on the free freedoms do, and how these follow the held ones."""
-        return self._parted[1:]
+        return self._solved[2:]
 
     @property
     def _parted(self) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
@@ -124,21 +126,25 @@ class PeriodicSystem:
         by_held = np.einsum("ip,iajb->apjb", waves, whole[:, held:, :, :held]).reshape(len(inverse), size)
         return own - by_held.T @ inverse @ by_held, inverse, by_held
 
-    @cached_property
+    @property
     def _modes(self) -> tuple[np.ndarray, np.ndarray]:
         """1/W^2 of every critical speed, falling by size, and their shapes, (N held, modes), with v^T K v = 1."""
+        return self._solved[:2]
+
+    @cached_property
+    def _solved(self) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
+        """`_modes`, then `_followed`: both come of one work, whose matrix is large and not kept."""
         count, held = self.angles, self.held
         upper = np.linalg.cholesky(self.stiffness[:, :held, :held])
         loose = np.swapaxes(np.linalg.inv(upper), -1, -2)  # K^-1 = loose loose^T at each angle
-        own, *following = self._parted
-        self.__dict__["_followed"] = tuple(following)  # both come of one work
+        own, inverse, by_held = self._parted
         own = own.reshape(count, held, count, held)
         small = np.einsum("iba,ibjc,jcd->iajd", loose, own, loose, optimize=True).reshape(count * held, -1)
         values, vectors = np.linalg.eigh((small + small.T) / 2)
         order = np.argsort(-np.abs(values))
         values, vectors = values[order], vectors[:, order]
         shapes = (loose @ vectors.reshape(count, held, -1)).reshape(count * held, -1)
-        return values, shapes
+        return values, shapes, inverse, by_held
 
     @property
     def critical_speeds(self) -> tuple[np.ndarray, np.ndarray]:
@@ -154,36 +160,40 @@ class PeriodicSystem:
         real = np.flatnonzero(values > 1e-12 * np.abs(values[0]))
         return real[np.argsort(-values[real])]
 
-    @property
-    def slowed(self) -> np.ndarray:
-        """Damping of each critical motion per speed, in its own scale, v^T K v = 1; (n,).
+    def slowed(self, which: np.ndarray) -> np.ndarray:
+        """Return the damping of some critical motions per speed, each in its own scale, v^T K v = 1.
 
-        A motion that runs round has a twin of the same speed, a quarter of its period behind, which its damping pushes:
-        so all of nearly its speed are added up.
+        which : of `critical_speeds`, as booleans.   A motion that runs round has a twin of the same speed, a quarter of
+        its period behind, which its damping pushes: so all of nearly its speed are added up.
         """
-        return self._slowed[0]
-
-    @cached_property
-    def _slowed(self) -> tuple[np.ndarray, np.ndarray]:
-        """`slowed`, and damping among the modes that are near at the top speed: among all it is large, and not kept."""
-        real, damped, near = self._rising, self._damped(), self._near(self.top)
-        speeds = 1 / np.sqrt(self._modes[0][real])
-        close = np.abs(speeds[:, None] / speeds - 1) < CLOSE
-        added = np.where(close, damped[np.ix_(real, real)], 0.0)
-        return np.sqrt(np.sum(added**2, axis=-1)), damped[:near, :near].copy()
+        speeds = 1 / np.sqrt(self._modes[0][self._rising])
+        real = self._rising[: np.searchsorted(speeds, np.max(speeds[which], initial=0.0) * (1 + CLOSE), side="right")]
+        close = np.abs(speeds[: len(real), None] / speeds[: len(real)] - 1) < CLOSE
+        among = self._damped(int(np.max(real, initial=-1)) + 1)[np.ix_(real, real)]
+        return np.sqrt(np.sum(np.where(close, among, 0.0) ** 2, axis=-1))[which[: len(real)]]
 
     def _near(self, speed: float) -> int:
         """Return how many modes have their own critical speed near enough to a speed, of the first ones."""
         return int(np.sum(np.abs(self._modes[0]) * speed**2 > 1 / NEAR**2))
 
-    def _damped(self) -> np.ndarray:
-        """Return the damping among all modes, per speed, (modes, modes)."""
-        _, shapes = self._modes
+    def _damped(self, modes: int) -> np.ndarray:
+        """Return the damping among the first modes, per speed, (modes, modes)."""
+        if modes > len(self._damped_near):
+            return self._damping_of(modes)
+        return self._damped_near[:modes, :modes]
+
+    @cached_property
+    def _damped_near(self) -> np.ndarray:
+        """The same among the modes that are near at the top speed: among all it is large, and not kept."""
+        return self._damping_of(self._near(self.top))
+
+    def _damping_of(self, modes: int) -> np.ndarray:
+        shapes = self._modes[1][:, :modes]
         count, held = self.angles, self.held
-        once, _ = derivatives(count)
-        moved = shapes.reshape(count, held, -1)
-        rate = np.einsum("ij,jam->iam", once, moved) - self.aside[:held, :held] @ moved
-        return shapes.T @ (self.damping[:held, :held] @ rate).reshape(count * held, -1)
+        moved = shapes.reshape(count, held, modes)
+        rate = (derivatives(count)[0] @ moved.reshape(count, -1)).reshape(moved.shape)
+        rate -= self.aside[:held, :held] @ moved
+        return shapes.T @ (self.damping[:held, :held] @ rate).reshape(count * held, modes)
 
     def followed(self, forces: np.ndarray) -> np.ndarray:
         """Return forces on the held freedoms, (..., N, held), with what those on the free ones, which follow, add."""
@@ -218,8 +228,7 @@ class PeriodicSystem:
         coordinates = pushed / np.where(np.abs(share) > 1e-12, share, 1e-12)
         if near and np.any(self.damping):
             # The damping of those beyond acts on them alone, and hardly.
-            kept = self._slowed[1]
-            damped = kept if near == len(kept) else self._damped()[:near, :near]
+            damped = self._damped(near)
             coordinates[:, :near] = _coupled(pushed[:, :near], share[:, :near], speeds[:, None], damped)
         return coordinates @ shapes.T
 

@@ -28,9 +28,9 @@ MOST_ORDERS = 20
 SETTLED = 1e-2  # share of the largest deflection that the highest quarter of the orders may make up
 LOOKED_AT = 60  # angles of the turn at which a peak is looked for
 KEPT = 64  # speeds at which answers are remembered
-PIECE = 12  # speeds worked out together
+PIECE = 24  # speeds worked out together
 WORTH = 0.01  # share of a deflection from which a peak is worth looking at
-STEPS = 9  # speeds about each resonance that are tried
+STEPS = 4  # speeds about each resonance that are tried, and then where these have their peak
 CROWDED = 40  # resonances beyond which no peak is closed in on: as they stand they tell as much
 
 
@@ -75,6 +75,19 @@ def _remembered(work: Callable[..., np.ndarray]) -> Callable[..., np.ndarray]:
         return vibration.known[key](partial(work, vibration, *of), speeds)
 
     return known
+
+
+@dataclass(frozen=True, eq=False)
+class Resonances:
+    """To what loads drive critical motions, each by itself; (motions,) each.
+
+    driven : share of the largest static deflection.   added : the same as a displacement of a crankpin, m.
+    felt : the share of what it changes most: deflections, bearings' loads or the teeth's (see `ShaftVibration.share`).
+    """
+
+    driven: np.ndarray
+    added: np.ndarray
+    felt: np.ndarray
 
 
 @dataclass(frozen=True, eq=False)
@@ -253,7 +266,7 @@ class ShaftVibration:
     def _peaking(self, least: float, most: float) -> list[float]:
         speeds, _ = self.critical
         inside = (speeds > least) & (speeds < most)
-        wide, felt = 2 * self.pair.damping, self.felt(inside)
+        wide, felt = 2 * self.pair.damping, self.resonances(inside).felt
         driven, felt = speeds[inside][felt >= WORTH / 2], felt[felt >= WORTH / 2]
         near = _apart(driven, wide / 4)
         if len(near) > CROWDED:
@@ -270,43 +283,36 @@ class ShaftVibration:
         size = _in_pieces(self.share, tried.reshape(-1)).reshape(tried.shape)
         place = np.argmax(size, axis=1)
         peaks = np.flatnonzero((place > 0) & (place < STEPS - 1))
-        # About its peak the inverse square of an amplitude goes as a parabola of speed.
-        before, here, after = (size[peaks, place[peaks] + step] ** -2.0 for step in (-1, 0, 1))
-        shift = (before - after) / (2 * (before - 2 * here + after))
-        step = (high - low)[peaks] / (STEPS - 1)
-        return np.unique(
-            np.append(np.delete(near, peaks), tried[peaks, place[peaks]] + np.clip(shift, -0.5, 0.5) * step)
-        )
+        about = np.arange(-1, 2) + place[peaks, None]
+        three, sizes = np.take_along_axis(tried[peaks], about, axis=1), np.take_along_axis(size[peaks], about, axis=1)
+        first = _summit(three, sizes)
+        three, sizes = _closer(three, sizes, first, _in_pieces(self.share, first))
+        return np.unique(np.append(np.delete(near, peaks), _summit(three, sizes)))
 
-    def driven(self, which: np.ndarray) -> np.ndarray:
-        """Return the share of the largest static deflection to which the loads drive some critical motions, about.
+    def resonances(self, which: np.ndarray) -> "Resonances":
+        """Return to what the loads drive some critical motions, about.
 
         which : of `critical`, as booleans.   Each alone, at its own speed W: |v . f|/(W d), v its shape, d its damping.
         """
-        speeds, shapes = (each[which] for each in self.critical)
-        return self._pushed(which) * self._pins_of(shapes) / self.peaks_at_rest(speeds) if len(speeds) else np.zeros(0)
+        if np.any(new := which & np.isnan(self._resonances[0])):
+            self._resonances[:, new] = self._driven_to(new)
+        return Resonances(*self._resonances[:, which])
 
-    def felt(self, which: np.ndarray) -> np.ndarray:
-        """Return the same of what it changes most: deflections, bearings' loads or the teeth's (see `share`)."""
+    @cached_property
+    def _resonances(self) -> np.ndarray:
+        """What `resonances` returns, of those motions that were asked for, (3, motions); others are NaN."""
+        return np.full((3, len(self.critical[0])), np.nan)
+
+    def _driven_to(self, which: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
         speeds, shapes = (each[which] for each in self.critical)
-        if not len(speeds):
-            return np.zeros(0)
-        bearing, tooth = self._pressed_at_rest(speeds)
+        driving = self.pair.system.followed(_in_pieces(self._driving, speeds))
+        pushed = np.abs(np.sum(driving * shapes, axis=(-2, -1))) / (speeds * self.pair.system.slowed(which))
+        (bearing, tooth), added = self._pressed_at_rest(speeds), pushed * self._pins_of(shapes)
         loads = [_sizes(np.swapaxes(shapes @ rows[:, : shapes.shape[-1]].T, -1, -2)) for rows in self._modal_pushes]
-        teeth = np.max(np.abs(self._pressed(shapes)), axis=-1)
-        sizes = (self._pins_of(shapes) / self.peaks_at_rest(speeds), np.max(np.concatenate(loads), axis=0) / bearing,
-                 teeth / tooth)  # fmt: skip
-        return self._pushed(which) * np.max(sizes, axis=0)
-
-    def _pushed(self, which: np.ndarray) -> np.ndarray:
-        """Return how far the loads drive some critical motions, in the scale of their shapes."""
-        asked = which.tobytes()  # `driven` and `felt` ask alike
-        if asked not in self.pushing:
-            speeds, shapes = (each[which] for each in self.critical)
-            driving = self.pair.system.followed(_in_pieces(self._driving, speeds))
-            sizes = np.abs(np.sum(driving * shapes, axis=(-2, -1)))
-            self.pushing[asked] = sizes / (speeds * self.pair.system.slowed[which])
-        return self.pushing[asked]
+        pressed = np.maximum(np.max(np.concatenate(loads), axis=0) / bearing,
+                             np.max(np.abs(self._pressed(shapes)), axis=-1) / tooth)  # fmt: skip
+        driven = added / self.peaks_at_rest(speeds)
+        return driven, added, np.maximum(driven, pushed * pressed)
 
     def _pins_of(self, shapes: np.ndarray) -> np.ndarray:
         """Return how far motions (motions, angles, held) move any crankpin at the most, (motions,)."""
@@ -349,11 +355,6 @@ class ShaftVibration:
     @cached_property
     def peaking(self) -> dict[tuple[float, float], list[float]]:
         """The speeds at which it peaks, by the range."""
-        return {}
-
-    @cached_property
-    def pushing(self) -> dict[bytes, np.ndarray]:
-        """How far critical motions are driven, by which of them."""
         return {}
 
     @cached_property
@@ -519,6 +520,29 @@ def _strongest(speeds: np.ndarray, felt: np.ndarray, share: float) -> np.ndarray
         if all(abs(each / other - 1) > share for other in kept):
             kept.append(float(each))
     return np.sort(kept)
+
+
+def _summit(speeds: np.ndarray, sizes: np.ndarray) -> np.ndarray:
+    """Return where amplitudes at three rising speeds each, the middle one the largest, have their peak, (peaks,).
+
+    About its peak the inverse square of an amplitude goes as a parabola of speed.
+    """
+    (before, here, after), (low, middle, high) = speeds.T, (sizes**-2.0).T
+    left, right = (low - middle) / (here - before), (high - middle) / (after - here)
+    total = left + right
+    shift = (left * (after - here) - right * (here - before)) / np.where(total > 0, 2 * total, np.inf)
+    return np.clip(here + shift, (before + here) / 2, (here + after) / 2)
+
+
+def _closer(
+    speeds: np.ndarray, sizes: np.ndarray, further: np.ndarray, found: np.ndarray
+) -> tuple[np.ndarray, np.ndarray]:
+    """Return of three speeds each and a further one the largest between its neighbours, with their amplitudes."""
+    every, all_sizes = np.column_stack([speeds, further]), np.column_stack([sizes, found])
+    order = np.argsort(every, axis=1)
+    every, all_sizes = np.take_along_axis(every, order, axis=1), np.take_along_axis(all_sizes, order, axis=1)
+    about = np.arange(-1, 2) + np.clip(np.argmax(all_sizes, axis=1), 1, 2)[:, None]
+    return np.take_along_axis(every, about, axis=1), np.take_along_axis(all_sizes, about, axis=1)
 
 
 def _over(size: np.ndarray, scale: np.ndarray) -> np.ndarray:

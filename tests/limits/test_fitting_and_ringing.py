@@ -25,6 +25,7 @@ from shafts.bearings.needle import NEEDLE_STOCK, Needle
 from shafts.crank.layout import layout, order
 from shafts.whirl import crossings
 from shafts.whirl.crossings import Crossing, matters
+from shafts.whirl.vibration import Resonances
 
 MM = 1e-3
 
@@ -169,8 +170,7 @@ def test_twins_within_three_percent_are_told_once(monkeypatch: pytest.MonkeyPatc
     monkeypatch.setattr(crossings, "named", lambda _, shapes: [(int(each), *ways) for each in shapes])
     vibration = SimpleNamespace(
         critical=(speeds, np.array(orders)), pair=None,
-        driven=lambda which: shares[which], felt=lambda which: shares[which],
-        peaks_at_rest=lambda which: np.full(len(which), 2e-6),
+        resonances=lambda which: Resonances(shares[which], shares[which] * 2e-6, shares[which]),
     )  # fmt: skip
     found = crossings.crossings(vibration, 120.0)
     assert [(each.speed, each.driven) for each in found] == [(90.0, 4e-4), (102.9, 0.2), (106.2, 0.15)]

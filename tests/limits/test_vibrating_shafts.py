@@ -90,7 +90,7 @@ def test_what_turns_takes_the_torque_by_its_inertia():
 def test_near_resonance_everything_does(seed: int):
     vibration = vibration_of(seed)
     inside = vibration.critical[0] < 3 * fastest(vibration)
-    speed = float(vibration.critical[0][inside][np.argmax(vibration.driven(inside))])
+    speed = float(vibration.critical[0][inside][np.argmax(vibration.resonances(inside).driven)])
     moving = answers(vibrating(vibration), speed)
     for kind, still in answers(vibration.loaded, speed).items():
         assert apart(still, moving[kind]) > 0.02, kind

@@ -13,6 +13,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from designs.reading.units import EXAMPLES, NAMES, BadQuantity, fitting, quantity
+from designs.shown import IMPERIAL, METRIC
 
 PRINTED = [
     ("1 in", "m", 2.54e-2),
@@ -45,6 +46,18 @@ PRINTED = [
 @pytest.mark.parametrize(("text", "si", "printed"), PRINTED)
 def test_factors_are_those_printed(text, si, printed):
     assert quantity(text, si) == pytest.approx(printed, rel=5e-7)
+
+
+OWN_NAMES = {"um": "m", "mrad": "rad", "stress": "Pa", "pv": "Pa m/s", "share": ""}
+"""Of what is shown in a unit of its own, the SI unit that it is."""
+NO_UNITS = ("turns", "1", "SI", "")
+
+
+@pytest.mark.parametrize("system", [METRIC, IMPERIAL])
+def test_every_unit_on_the_screen_can_be_typed_into_a_file(system):
+    for name, (unit, factor, _) in system.items():
+        if name not in NO_UNITS:
+            assert quantity(f"1 {unit}", OWN_NAMES.get(name, name)) == pytest.approx(1 / factor, rel=1e-12), unit
 
 
 @pytest.mark.parametrize(
