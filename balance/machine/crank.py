@@ -63,7 +63,7 @@ class Throw:
         yield from unlike_sides("left_radius", self.left_radius, self.radius)
         if self.left_phase is not None:
             off = (np.asarray(self.left_phase) - self.phase + np.pi) % (2 * np.pi) - np.pi
-            if np.any(wrong := np.abs(off) > LARGEST_LEAD):
+            if np.any(wrong := np.abs(off) > most_unlike("left_phase", self.phase)):
                 read = f"{np.rad2deg(np.max(np.abs(off))):.3g} deg off the right crank's"
                 yield Complaint(("left_phase",), read, f"within {np.rad2deg(LARGEST_LEAD):g} deg of it", wrong)
 
@@ -74,11 +74,18 @@ LEAST = 1e-3
 LARGEST_LEAD = np.deg2rad(5.0)
 
 
+def most_unlike(name: str, right: Length) -> np.ndarray:
+    """Return how far the left side's own number of this name may be from the right one's, m or rad, (options...)."""
+    if name == "left_phase":
+        return np.full(np.shape(right), LARGEST_LEAD)
+    return np.maximum(UNLIKE * np.asarray(right), LEAST)
+
+
 def unlike_sides(name: str, left: Length | None, right: Length) -> Iterator[Complaint]:
     """Yield a complaint where the left side's size is none that is made to the right one's drawing."""
     if left is None:
         return
-    if np.any(wrong := np.abs(np.asarray(left) - right) > np.maximum(UNLIKE * np.asarray(right), LEAST)):
+    if np.any(wrong := np.abs(np.asarray(left) - right) > most_unlike(name, right)):
         worst = np.max(np.abs(np.asarray(left) - right)) * 1e3
         read = f"{worst:.3g} mm off the right side's {np.max(right) * 1e3:.4g} mm"
         yield Complaint((name,), read, f"within {UNLIKE:.0%} of it or 1 mm; or leave it out, if both are alike", wrong)

@@ -10,7 +10,7 @@ from designs.command import screen
 from designs.counsel.advice import Counsel, entries_words, from_to, nearer_words
 from designs.counsel.dial import Pieces, Work, pieces
 from designs.counsel.effects import Effects, effects
-from designs.counsel.plan import Plan
+from designs.counsel.plan import Plan, Step, work_of
 from designs.shown import RPM, file_words
 from designs.tables.verdict import amount
 from designs.verdict.row import Row, names_of, worst_first
@@ -81,7 +81,7 @@ def best(counsel: Counsel) -> None:
     written = []
     for number, plan in enumerate(counsel.best, start=1):
         click.echo(_change(number, before, plan))
-        written.append(f"{number}.{screen.NO_BREAK}{entries_words(before.trial.design, plan.steps[-1])}")
+        written.append(f"{number}.{screen.NO_BREAK}{entries_words(before.trial.design, *_steps(before, plan))}")
         before = plan
     click.echo(screen.wrapped(f"In the file: {'; '.join(written)}.", "  "))
     left = len(before.trial.failing)
@@ -98,10 +98,11 @@ def stuck_words(counsel: Counsel) -> str:
 
 def _change(number: int, before: Plan, plan: Plan) -> str:
     """Return a change in two lines if it can be said in two; what it costs and does not break is left out first."""
-    step, done = plan.steps[-1], effects(before.trial, plan.trial, "")
-    what = f"{number}. {step.dial.name} {from_to(step)}"
-    where_to = f"{number}. {step.dial.name} to {_TAKEN.sub('', file_words(step.level.shown))}"
-    work = step.level.work.words
+    steps, done = _steps(before, plan), effects(before.trial, plan.trial, "")
+    what = f"{number}. {', '.join(f'{step.dial.name} {from_to(step)}' for step in steps)}"
+    short = ", ".join(f"{step.dial.name} to {_TAKEN.sub('', file_words(step.level.shown))}" for step in steps)
+    where_to, all_work = f"{number}. {short}", work_of(steps)
+    work = all_work.words
     gain = "" if done.fixed or done.open else nearer_words(before, plan)
     harm = f"but then fails: {names_of(done.broken)}" if done.broken else ""
     ways: Iterable[tuple[str, ...]] = (
@@ -109,11 +110,16 @@ def _change(number: int, before: Plan, plan: Plan) -> str:
         (what, gain, _gains(done), harm, work),
         (what, gain, _gains(done, 2), harm, work),
         (what, gain, _gains(done, 1), harm, work),
-        (what, gain, _gains(done, 1), harm, _in_short(step.level.work)),
-        (where_to, gain, _gains(done, 1), harm, _in_short(step.level.work)),
+        (what, gain, _gains(done, 1), harm, _in_short(all_work)),
+        (where_to, gain, _gains(done, 1), harm, _in_short(all_work)),
     )
     said = [screen.wrapped("; ".join(filter(None, each)), "   ") for each in ways]
     return next((each for each in said if each.count("\n") < LINES), said[-1])
+
+
+def _steps(before: Plan, plan: Plan) -> tuple[Step, ...]:
+    """Return the changes of a line."""
+    return plan.steps[len(before.steps) :]
 
 
 def _in_short(work: Work) -> str:

@@ -121,7 +121,7 @@ def _best(counsel: Counsel) -> None:
     click.echo("What to change, in this order; each was tried with those before it:")
     for number, plan in enumerate(counsel.best, start=1):
         click.echo(screen.wrapped(f"{number}. {change_words(before, plan)}", "   "))
-        for path, old, new in entries(before.trial.design, plan.steps[-1]):
+        for path, old, new in entries(before.trial.design, *plan.steps[len(before.steps) :]):
             click.echo(screen.wrapped(f"   {path}: {new}  (was {old})", "     "))
         before = plan
     left = names_of(before.trial.failing)

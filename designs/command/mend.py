@@ -228,7 +228,8 @@ def _write(
     if way > len(found.plans):
         click.echo(f"{out}: not written, since there is no way {way} that passes every limit", err=True)
         return
-    values, text, tree = changed_entries(found.plans[way - 1]), named.path.read_text("utf-8-sig"), read_tree(named.path)
+    text, tree = named.path.read_text("utf-8-sig"), read_tree(named.path)
+    values = changed_entries(found.base.trial.design, found.plans[way - 1].steps)
     written = with_entries(text, tree, values) if option is None else with_option(text, tree, option, values)
     try:
         read = parse(written, str(out))

@@ -11,11 +11,22 @@ import numpy as np
 
 from designs.changing.edit import Keys, text, unit_at, value_at
 from designs.counsel.aimed import aimed, clashing, unseen
-from designs.counsel.dial import Dial
+from designs.counsel.dial import Dial, path_of
 from designs.counsel.effects import Effects, brought_nearer, effects
 from designs.counsel.free import free_choices
 from designs.counsel.guards import guards_of, settled
-from designs.counsel.plan import Looks, Plan, Step, look, made, names_of, planned
+from designs.counsel.plan import (
+    Looks,
+    Plan,
+    Step,
+    changed_entries,
+    look,
+    made,
+    names_of,
+    planned,
+    planned_weight,
+    work_of,
+)
 from designs.counsel.searching import Search
 from designs.counsel.trial import ILLEGAL, Trial, differs_in_case
 from designs.design import Design
@@ -31,7 +42,7 @@ OWN = 3.0  # how much more the limit in question weighs than all others in a com
 SEARCHES = 1  # limits for which a combination of their own is looked for; the others are seen in those that were tried
 HARM = 1e-6  # of shortfall of other limits; less is none
 LEFT_OUT = "(left out)"
-BEST = 3  # changes that a person is shown
+BEST, FEW = 3, 7  # changes that a person is shown; where few limits fail, one more
 
 
 @dataclass(frozen=True, eq=False)
@@ -85,18 +96,19 @@ def step_words(step: Step, before: Design) -> str:
     return f"{step.dial.name} ({', '.join(step.dial.paths)}) {from_to(step)}{f', with {beside}' if beside else ''}"
 
 
-def entries_words(before: Design, step: Step, beside: bool = False) -> str:
-    """Return every entry of a file that a change touches, with its new value; those alike of several parts as one.
+def entries_words(before: Design, *steps: Step, beside: bool = False) -> str:
+    """Return every entry of a file that changes touch, with its new value; those alike of several parts as one.
 
-    beside : only those that the choice is not named by.
+    beside : only those that the choices are not named by.
     """
-    values = {path: new for path, _, new in entries(before, step)}
+    values = {path: new for path, _, new in entries(before, *steps)}
+    named = [path for step in steps for path in step.dial.paths]
     found: dict[str, str] = {}
     for path, value in values.items():
-        pattern = next((each for each in step.dial.paths if _fits(path, each)), path)
+        pattern = next((each for each in named if _fits(path, each)), path)
         # One word for all of them is true only where it is all of them that change, and to the same.
         alike = {values.get(each) for each in _every(before, pattern)} == {value}
-        if not (beside and pattern in step.dial.paths and alike):
+        if not (beside and pattern in named and alike):
             found[pattern if alike else path] = value
     said, above = [], ""
     for path, value in found.items():
@@ -130,10 +142,10 @@ def from_to(step: Step) -> str:
 
 def change_words(before: Plan, plan: Plan) -> str:
     """Return the last change of a plan in words, with what it does to the limits."""
-    done = effects(before.trial, plan.trial, "")
-    step = plan.steps[-1]
+    done, count = effects(before.trial, plan.trial, ""), len(before.steps)
     gain = "" if done.fixed or done.open else nearer_words(before, plan)
-    return "; ".join(filter(None, (step_words(step, before.trial.design), gain, done.words, step.level.work.words)))
+    what = " together with ".join(map(step_words, plan.steps[count:], befores(plan)[count:]))
+    return "; ".join(filter(None, (what, gain, done.words, work_of(plan.steps[count:]).words)))
 
 
 def nearer_words(before: Plan, plan: Plan) -> str:
@@ -145,14 +157,23 @@ def nearer_words(before: Plan, plan: Plan) -> str:
     return f"{name_of(key)} goes from {old} to {new}" if new != old else ""
 
 
-def entries(before: Design, step: Step) -> list[tuple[str, str, str]]:
-    """Return every entry that a change touches: path, what stands there, what shall stand there."""
+def entries(before: Design, *steps: Step) -> list[tuple[str, str, str]]:
+    """Return every entry that changes touch: path, what stands there, what shall stand there after all of them."""
+    if len(steps) > 1:
+        return _entries_of_all(before, steps)
     found = []
-    for edit in step.level.edits(before):
+    for edit in steps[0].level.edits(before):
         si = unit_at(before, edit.keys)
         old, new = (LEFT_OUT if each is None else text(each, si) for each in (value_at(before, edit.keys), edit.value))
         found.append((edit.path, old, new))
     return found
+
+
+def _entries_of_all(before: Design, steps: Sequence[Step]) -> list[tuple[str, str, str]]:
+    said = changed_entries(before, steps)
+    old = {keys: value_at(before, keys) for keys in said}
+    return [(path_of(keys), LEFT_OUT if old[keys] is None else text(old[keys], unit_at(before, keys)),
+             LEFT_OUT if new == text(None, "") else new) for keys, new in said.items()]  # fmt: skip
 
 
 def befores(plan: Plan) -> list[Design]:
@@ -283,11 +304,12 @@ class Counsel:
     def _first(self) -> tuple[list[Plan], list[str]]:
         search = Search(self.base, self.dials, lambda words: None)
         search.looks[self.base.names] = self.look(self.base)
-        steps, plans = search.first(BEST), [self.base]
-        wanted = [steps[:count] for count in range(1, len(steps) + 1)]
+        wanted, plans = list[tuple[Step, ...]](), [self.base]
+        for line in search.first(BEST + (len(self.base.trial.failing) <= FEW)):
+            wanted.append((*(wanted[-1] if wanted else ()), *line))
         self._ahead(wanted)
-        for each in wanted:
-            plans.append(self.planned(each, plans[-1], search.guards.get(names_of(each))))
+        for steps in wanted:
+            plans.append(self.planned(steps, plans[-1], search.guards.get(names_of(steps))))
         while len(plans) > 1 and not _nearer_than(plans[-1], plans[:-1]):
             plans.pop()
         # What only the changes break is told with them.
@@ -312,18 +334,16 @@ class Counsel:
 
     @property
     def best(self) -> list[Plan]:
-        """The changes to make first, each upon those before it: a person does them in this order."""
+        """The changes to make first, each upon those before it: a person does them in this order.
+
+        What needs no piece but those of a change is part of that change.
+        """
         return self._first[0]
 
     @property
     def stuck(self) -> list[str]:
         """Limits without which the machine does not turn, and that no single change brings nearer."""
         return self._first[1]
-
-
-def planned_weight(plan: Plan, step: Step) -> float:
-    """Return the work of a plan with one more change."""
-    return Plan(plan.base, plan.with_step(step), plan.trial).weight
 
 
 def _nearer_than(plan: Plan, before: list[Plan]) -> bool:

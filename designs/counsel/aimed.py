@@ -82,11 +82,14 @@ def clashing(plan: Plan) -> float:
     )
 
 
-def detour(one: Plan, plan: Plan) -> bool:
-    """Whether a plan lets a limit hold that failed, and breaks others, but none without which it does not turn."""
+def detour(one: Plan, plan: Plan, most: float = AROUND) -> bool:
+    """Whether a plan lets a limit hold that failed, and breaks others, but none without which it does not turn.
+
+    most : of shortfall that it may cost in all.
+    """
     fixed = set(plan.trial.failing) - set(one.trial.failing)
     costs = one.trial.shortfall - plan.trial.shortfall
-    return bool(fixed) and 0 <= costs < AROUND and clashing(one) <= clashing(plan)
+    return bool(fixed) and 0 <= costs < most and clashing(one) <= clashing(plan)
 
 
 def _nearest_enough(

@@ -19,6 +19,18 @@ class Work:
     def __add__(self, other: "Work") -> "Work":
         return Work(_union(self.make, other.make), _union(self.buy, other.buy))
 
+    def shares(self, other: "Work") -> bool:
+        """Whether some piece of it is made, or bought, for other work too."""
+        return any(not one.isdisjoint(two) for one, two in zip(self._names, other._names, strict=True))
+
+    def within(self, other: "Work") -> bool:
+        """Whether it touches parts, and none but those that other work touches, too: perhaps more of them."""
+        return self.size != (0, 0) and all(one <= two for one, two in zip(self._names, other._names, strict=True))
+
+    @property
+    def _names(self) -> tuple[set[str], set[str]]:
+        return {name for name, _ in self.make}, {name for name, _ in self.buy}
+
     @property
     def size(self) -> tuple[int, int]:
         """Pieces to make anew, then pieces to buy: what is less comes first."""

@@ -92,7 +92,7 @@ def _nearer(plan: Plan, key: str) -> bool:
 
 def as_written(plan: Plan) -> Design:
     """Return the design of a plan as a file with its changes is read: what they say is in no doubt but of making."""
-    said, design = changed_entries(plan), plan.trial.design
+    said, design = changed_entries(plan.base.design, plan.steps), plan.trial.design
     doubts = {path: each for path, each in design.doubts.items() if each.law == MAKING
               or not any(path[: len(keys)] == keys for keys in said)}  # fmt: skip
     return unchecked(design, {"doubts": doubts})

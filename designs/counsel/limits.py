@@ -7,6 +7,7 @@ import numpy as np
 from designs.counsel.advice import amount_of
 from designs.counsel.aimed import aimed, unseen
 from designs.counsel.dial import Dial
+from designs.counsel.measuring import to_measure
 from designs.counsel.plan import Looks, Plan, Step, look, planned
 from designs.counsel.trial import ILLEGAL, Trial
 from designs.shown import file_words
@@ -22,11 +23,14 @@ def in_the_way(plan: Plan, dials: Sequence[Dial]) -> Iterator[str]:
     for key in plan.trial.failing:
         figure = plan.trial.figures[key]
         hanging = next((row for row in plan.trial.rows if row.key == key and row.state == "depends"), None)
+        if hanging is not None and np.all(hanging.passed):
+            continue  # it is told below what to measure
         if hanging is not None:
             yield f"{hanging.what} {hanging.words}"
         else:
             nearer = f"{name_of(key)} comes to {amount_of(figure)}, not {figure.text(figure.limit)}"
             yield f"{nearer}: {_best(plan, key, dials, looks)}"
+    yield from to_measure(plan)
 
 
 def _best(plan: Plan, key: str, dials: Sequence[Dial], looks: Looks) -> str:

@@ -1,6 +1,6 @@
 """A list of changes to one design, and the search for the next change that is worth its work."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
@@ -40,7 +40,7 @@ class Plan:
     @cached_property
     def work(self) -> Work:
         """All that is made and bought."""
-        return sum((step.level.work for step in self.steps), Work())
+        return work_of(self.steps)
 
     @property
     def weight(self) -> float:
@@ -75,10 +75,41 @@ class Plan:
         """Return its changes with one more, in place of another of the same choice."""
         return (*(each for each in self.steps if each.dial is not step.dial), step)
 
+    def beside(self, step: Step) -> tuple[Step, ...]:
+        """Return the same with the new change where the old one stood, else after the last that touches its pieces."""
+        places = [n for n, each in enumerate(self.steps) if each.dial is step.dial]
+        if places:
+            return (*self.steps[: places[0]], step, *self.steps[places[0] + 1 :])
+        place = max((n for n, each in enumerate(self.steps, start=1) if step.level.work.shares(each.level.work)),
+                    default=len(self.steps))  # fmt: skip
+        return (*self.steps[:place], step, *self.steps[place:])
+
 
 def names_of(steps: Sequence[Step]) -> frozenset[tuple[str, str]]:
     """Return changes as a set of what they are, to tell plans with them from others."""
     return frozenset((step.dial.name, step.level.shown) for step in steps)
+
+
+def planned_weight(plan: Plan, step: Step) -> float:
+    """Return the work of a plan with one more change."""
+    return Plan(plan.base, plan.with_step(step), plan.trial).weight
+
+
+def in_lines(steps: Sequence[Step]) -> list[tuple[Step, ...]]:
+    """Return changes in order, with each those that touch no part but the ones that it makes and buys."""
+    lines: list[tuple[Step, ...]] = []
+    for step in steps:
+        place = next((n for n, line in enumerate(lines) if step.level.work.within(work_of(line))), None)
+        if place is None:
+            lines.append((step,))
+        else:
+            lines[place] = (*lines[place], step)
+    return lines
+
+
+def work_of(steps: Iterable[Step]) -> Work:
+    """Return all that changes make and buy together."""
+    return sum((step.level.work for step in steps), Work())
 
 
 def start(design: Design, still: bool = False) -> Plan:
@@ -95,13 +126,13 @@ def made(base: Trial, steps: Sequence[Step]) -> Design:
     return design
 
 
-def changed_entries(plan: Plan) -> dict[tuple[str, ...], str]:
-    """Return every entry that a plan changes, by its keys, as a file says it.
+def changed_entries(design: Design, steps: Sequence[Step]) -> dict[tuple[str, ...], str]:
+    """Return every entry that changes to a design touch, by its keys, as a file says it.
 
     What stands below an entry that is set anew as a whole is said with it.
     """
-    design, changed = plan.base.design, dict[Keys, Any]()
-    for step in plan.steps:
+    changed = dict[Keys, Any]()
+    for step in steps:
         changed |= {edit.keys: edit.value for edit in step.level.edits(design)}
         design = step.level.of(design)
     above = {keys for keys in changed if not any(keys[:n] in changed for n in range(1, len(keys)))}
@@ -176,14 +207,18 @@ class Looks:
         return self.seen.of(key)[1:]
 
 
-def look(plan: Plan, dials: Sequence[Dial], danger: frozenset[str] = frozenset(), like: Looks | None = None) -> Looks:
+def look(
+    plan: Plan, dials: Sequence[Dial], danger: frozenset[str] = frozenset(), like: Looks | None = None,
+    only: Callable[[Step], bool] = lambda step: True,
+) -> Looks:  # fmt: skip
     """Return a quick look at each value of each choice, one at a time, on top of a plan.
 
     danger : limits beside those that fail, which are known to fail soon.
     like : an earlier look, of which is taken over what each value does to the critical speeds.
+    only : whether to look at a value at all.
     """
     steps, designs = [], [plan.trial.design]
-    for step in _steps(dials):
+    for step in filter(only, _steps(dials)):
         design = made(plan.base, plan.with_step(step)) if _chosen(plan, step) else step.level.of(plan.trial.design)
         if design is not plan.trial.design:
             steps.append(step)

@@ -2,11 +2,14 @@
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
+from functools import partial
+
+import numpy as np
 
 from designs.counsel.aimed import STANDS, aimed, clashing, detour, unseen
 from designs.counsel.dial import Dial
 from designs.counsel.guards import settled
-from designs.counsel.plan import Looks, Plan, Step, best_places, look, made, names_of, planned
+from designs.counsel.plan import Looks, Plan, Step, best_places, in_lines, look, made, names_of, planned, planned_weight
 from designs.counsel.trial import quick
 from designs.many.beside import shared
 
@@ -14,10 +17,16 @@ LOOKS = 5  # choices of a look that are tried
 MOST = 16  # plans of which every further change is looked at
 DEEPEST = 14  # changes; more is another engine
 VALUES = 3  # of one choice: others are tried where the best one does unseen harm
+FARTHER = 1.5  # of shortfall: what a change may break more than it mends, where nothing else is nearer
 AROUND = 2  # changes that break others from which a first few changes go on, where nothing else is nearer
 ROUNDS = 3  # changes that are made for one limit, such as those of several joints
 STALLED = 3  # plans in a row that bring nothing nearer: no further one will
 HARDLY = 0.02  # of the shortfall
+LIGHT = 0.25  # of its weight that work counts in a change beside another one: a person then makes each part but once
+FREE = 4  # changes that need no further piece, beside the first ones to make
+TRIES = 2  # of them at a time
+LEFT, MORE = 2, 2  # limits that are left, and changes more with which all may hold
+WORTH = 0.05  # of shortfall: what wins less is not worth a word where pieces are made anyway
 HAIR = 0.01  # of shortfall: what wins less is no change to make
 
 Told = Callable[[str], None]
@@ -63,18 +72,45 @@ class Search:
         trial = replace(self.base.trial, guards=guards)
         self.base = Plan(trial, (), trial)
 
-    def first(self, count: int) -> tuple[Step, ...]:
-        """Return the first changes to make, at most so many, one upon the other: what does not turn comes first."""
-        plan = self.turning(self.planned(()), count)
-        while len(plan.steps) < count and not plan.trial.passes:
-            fresh = self.further(plan, count)
+    def first(self, count: int) -> list[tuple[Step, ...]]:
+        """Return the first changes to make, at most so many, one upon the other: what does not turn comes first.
+
+        With each goes what touches no other part. Where few limits are left, a few changes more may end it.
+        """
+        plan = self.filled(self._first(self.turning(self.planned(()), count), count))
+        if 0 < len(plan.trial.failing) <= LEFT and plan.steps:
+            whole = self._first(plan, count + MORE)
+            plan = whole if whole.trial.passes else plan
+        return in_lines(plan.steps)
+
+    def _first(self, plan: Plan, count: int) -> Plan:
+        while (done := len(in_lines(plan.steps))) < count and not plan.trial.passes:
+            deepest = len(plan.steps) + count - done
+            fresh = self.further(plan, deepest)
             closer = [each for each in fresh if self._brings(each, plan)]
-            if not closer and len(plan.steps) + 1 < count:
-                closer = self._around(plan, fresh, count)
+            if not closer and done + 1 < count:
+                closer = self._around(plan, fresh, deepest)
             if not closer:
                 break
-            plan = self.turning(self._settled(min(closer, key=lambda each: each.cost)), count)
-        return plan.steps[:count]
+            nearest = self._settled(min(closer, key=lambda each: each.cost))
+            plan = self.turning(nearest, deepest)
+        lines = in_lines(plan.steps)
+        return plan if len(lines) <= count else self.planned(sum(lines[:count], ()))
+
+    def filled(self, plan: Plan) -> Plan:
+        """Return a plan with all that brings it nearer and touches no part but those that it makes and buys anyway."""
+        for _ in range(FREE):
+            looks = look(plan, self.dials, only=partial(_beside, plan))
+            more = [planned_weight(plan, step) - plan.weight for step in looks.steps]
+            cost = looks.total + LIGHT * np.array(more)
+            good = [looks.steps[n] for n in np.argsort(cost, kind="stable") if cost[n] < looks.before - WORTH][:TRIES]
+            tried_ones = (self._settled(self.planned(plan.beside(step))) for step in good)
+            nearer = (each for each in tried_ones if _lightly(each) < _lightly(plan) - WORTH)
+            better = next((each for each in nearer if clashing(each) < clashing(plan) + HARDLY), None)
+            if better is None:
+                break
+            plan = better
+        return plan
 
     def _settled(self, plan: Plan) -> Plan:
         found = settled(plan)
@@ -83,7 +119,7 @@ class Search:
 
     def _around(self, plan: Plan, fresh: Sequence[Plan], count: int) -> list[Plan]:
         """Return plans that are nearer by a change that breaks others, and one that mends those."""
-        ways = sorted((each for each in fresh if detour(each, plan)), key=lambda each: each.cost)
+        ways = sorted((each for each in fresh if detour(each, plan, FARTHER)), key=lambda each: each.cost)
         return [each for way in ways[:AROUND] for each in self.further(way, count) if self._brings(each, plan)]
 
     def turning(self, plan: Plan, deepest: int = DEEPEST) -> Plan:
@@ -226,6 +262,15 @@ def _perhaps_needless(plan: Plan, steps: Sequence[Step]) -> list[Step]:
     without = [made(plan.base, [each for each in plan.steps if each is not step]) for step in steps]
     seen = quick(plan.trial, [plan.trial.design, *without], frozenset(plan.base.failing))
     return [step for step, missed in zip(steps, seen.total[1:], strict=True) if missed <= seen.total[0]]
+
+
+def _lightly(plan: Plan) -> float:
+    return LIGHT * plan.weight + plan.trial.shortfall
+
+
+def _beside(plan: Plan, step: Step) -> bool:
+    """Whether a change touches parts that a plan makes or buys, and none but those."""
+    return step.level.work.within(plan.work) and all(each.level is not step.level for each in plan.steps)
 
 
 def _less(each: Step, step: Step, place: int) -> bool:

@@ -5,11 +5,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from balance.doubt.ranges import Range
+from balance.machine.crank import most_unlike
 from balance.many import planted
 from designs.design import Design
 from designs.reading.taken import clearances, right_of, side_value
 
 Path = tuple[str, ...]
+OF_ONE_DRAWING = ("left_phase", "left_radius", "left_length", "left_half_span")
 HEIGHT = ".offset.1"  # the number in an outline that is its height: its name says so
 
 
@@ -76,4 +78,19 @@ def machines(design: Design, unknowns: list[Unknown], shares: np.ndarray) -> Des
     for unknown, share in zip(unknowns, shares, strict=True):
         for path, each in unknown.entries:
             design = planted(design, (path,), each.at(share))
+    return _of_one_drawing(design, unknowns)
+
+
+WITHIN = 1 - 1e-9  # of what sides may differ by, so that rounding breaks nothing
+
+
+def _of_one_drawing(design: Design, unknowns: list[Unknown]) -> Design:
+    """Return machines whose left sides are as near to the right ones as any machine's are.
+
+    In a wide range two sides drawn each by itself may lie so far apart that no machine is made of them.
+    """
+    for path in (path for unknown in unknowns for path, _ in unknown.entries if path[-1] in OF_ONE_DRAWING):
+        right = np.asarray(side_value(design, right_of(path) or path))
+        off = WITHIN * most_unlike(path[-1], right)
+        design = planted(design, (path,), np.clip(side_value(design, path), right - off, right + off))
     return design

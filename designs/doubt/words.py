@@ -37,7 +37,7 @@ def shown(range_: Range, value: float, side: str | None = None) -> str:
 
     side : on which side of it a limit holds ("above", "below"): it is rounded to that side.
     """
-    _, factor, more = _unit(range_)
+    _, factor, more = unit_of(range_)
     told_by = abs(value) / 10 if range_.law in ("even in ratio", "factor") else abs(range_.high - range_.low) / 50
     step = 10.0 ** np.floor(np.log10(told_by * factor) + 1e-9)
     ratio = (value * factor + more) / step
@@ -49,7 +49,8 @@ def shown(range_: Range, value: float, side: str | None = None) -> str:
     return text.removesuffix(".0").replace("-", "\N{MINUS SIGN}")
 
 
-def _unit(range_: Range) -> tuple[str, float, float]:
+def unit_of(range_: Range) -> tuple[str, float, float]:
+    """Return the unit in which people tell a number: its name, the factor from SI, and what to add."""
     if range_.si == "m" and max(abs(range_.low), abs(range_.high)) <= SMALL:
         return ("thou", 1e3 / INCH, 0.0) if imperial() else ("µm", 1e6, 0.0)
     own = IMPERIAL if imperial() else UNITS
@@ -62,14 +63,14 @@ def _unit(range_: Range) -> tuple[str, float, float]:
 def known_of(range_: Range) -> str:
     """Return what is known of a number, e.g. "taken 5 to 120 N/µm"."""
     source = "given" if range_.given else "taken"
-    return f"{source} {shown(range_, range_.low)} to {shown(range_, range_.high)} {_unit(range_)[0]}".strip()
+    return f"{source} {shown(range_, range_.low)} to {shown(range_, range_.high)} {unit_of(range_)[0]}".strip()
 
 
 def turn_words(turn: Turn) -> str:
     """Return where an entry turns a limit, e.g. "support stiffness: holds above 14 N/µm (taken 5 to 120 N/µm)"."""
     if turn.at is None or turn.side is None:
         return f"{turn.name} ({known_of(turn.range)})"
-    at = f"{shown(turn.range, turn.at, turn.side)} {_unit(turn.range)[0]}".strip()
+    at = f"{shown(turn.range, turn.at, turn.side)} {unit_of(turn.range)[0]}".strip()
     return f"{turn.name}: holds {turn.side} {at} ({known_of(turn.range)})"
 
 

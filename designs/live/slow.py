@@ -91,4 +91,5 @@ class Work:
 
 
 def _entries(plan: Plan) -> list[dict[str, Any]]:
-    return [{"keys": list(keys), "text": value} for keys, value in changed_entries(plan).items()]
+    said = changed_entries(plan.base.design, plan.steps)
+    return [{"keys": list(keys), "text": value} for keys, value in said.items()]

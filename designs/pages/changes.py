@@ -8,7 +8,7 @@ from itertools import pairwise
 from designs.counsel.advice import Counsel, amount_of
 from designs.counsel.advised import counsel_of, heed
 from designs.counsel.effects import brought_nearer, effects
-from designs.counsel.plan import Plan
+from designs.counsel.plan import Plan, work_of
 from designs.doubt import Outcome
 from designs.evaluate import Evaluation
 from designs.pages.limits import said
@@ -62,8 +62,10 @@ def first_changes(counsel: Counsel) -> First:
 
 
 def _change(before: Plan, plan: Plan) -> Change:
-    step = plan.steps[-1]
-    return Change(step.dial.name, step.dial.now, step.level.shown, step.level.work.words, _brought(before, plan))
+    steps = plan.steps[len(before.steps) :]
+    what, now, then = ("; ".join(each) for each in zip(*((s.dial.name, s.dial.now, s.level.shown) for s in steps),
+                                                       strict=True))  # fmt: skip
+    return Change(what, now, then, work_of(steps).words, _brought(before, plan))
 
 
 def _helped(key: str, base: Plan, plans: list[Plan]) -> str:

@@ -7,7 +7,7 @@ import pytest
 from designs.changing.edit import checked
 from designs.counsel.dial import Dial, Level
 from designs.counsel.free import free_choices
-from designs.counsel.plan import Plan, Step, changed_entries, start
+from designs.counsel.plan import Step, changed_entries, start
 from designs.counsel.trial import held_back, missed_alone, tried
 from designs.design import Design
 from designs.reading import read_text
@@ -226,7 +226,7 @@ def test_entries_below_a_whole_that_changed_are_said_with_it() -> None:
              "two flywheels on longer shafts": "both, one behind the other"}  # fmt: skip
     steps = tuple(Step(dial(base.trial.design, name), level(base.trial.design, name, shown))
                   for name, shown in names.items())  # fmt: skip
-    said = changed_entries(Plan(base.trial, steps, base.trial))
+    said = changed_entries(base.trial.design, steps)
     assert said["shafts", "segments"] == "[{length: 3 mm, diameter: 10 mm}, {length: 75 mm, diameter: 12 mm}]"
     assert not any(keys[:2] == ("shafts", "segments") and len(keys) > 2 for keys in said)
 

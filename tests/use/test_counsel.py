@@ -20,7 +20,7 @@ from designs.counsel.advice import Advice, Counsel
 from designs.counsel.advised import judge
 from designs.counsel.free import free_choices
 from designs.counsel.mending import drawn, families, mend
-from designs.counsel.plan import Step, look, planned, start
+from designs.counsel.plan import Step, look, planned, start, work_of
 from designs.counsel.trial import CRITICAL, ILLEGAL, STRENGTH_KEYS, TORSIONAL, tried
 from designs.design import Design
 from designs.evaluate import Evaluation, evaluate_finely
@@ -120,7 +120,13 @@ def test_the_three_best_changes_are_each_tried_upon_those_before_and_bring_it_ne
     short = [built.base.trial.shortfall, *(plan.trial.shortfall for plan in built.best)]
     assert len(built.best) == 3
     assert all(one > other for one, other in pairwise(short))
-    assert [len(plan.steps) for plan in built.best] == [1, 2, 3]
+    steps = [len(plan.steps) for plan in built.best]
+    assert all(fewer < more for fewer, more in pairwise([0, *steps]))
+    # Where the counterweights are made, they are put where they do the most: no part is made twice.
+    parts = [work_of(plan.steps[count:]).make for count, plan in zip([0, *steps], built.best, strict=False)]
+    names = [name for made in parts for name, _ in made]
+    assert len(names) == len(set(names))
+    assert dict(built.best[0].work.make) == {"counterweight": 4}
 
 
 def test_check_tells_three_changes_each_with_its_entry_and_from_what_to_what() -> None:

@@ -190,6 +190,35 @@ def test_a_plan_costs_its_work_what_is_missed_what_is_no_longer_seen_and_what_is
     assert [each.level.shown for each in plan.with_step(again)] == ["b", "c"]
 
 
+MADE_OF_PARTS = [
+    ("fitted", Work((("weight", 2),))), ("web", Work((("web", 2), ("pin", 2)))), ("feet", Work(buy=(("foot", 4),))),
+    ("placed", Work((("weight", 4),))), ("moved", Work()), ("softer", Work(buy=(("foot", 4),))),
+    ("wider", Work((("web", 2),))), ("both", Work((("weight", 2), ("pin", 2)))),
+]  # fmt: skip
+
+
+def test_what_touches_no_other_part_goes_with_the_change_that_makes_it() -> None:
+    """Each part is made once: more of the same, too; no work, and parts of two changes, are changes of their own."""
+    steps = steps_of(*(Dial(name, "rods", (), "as is", [Level(lambda design: (), name, work)])
+                       for name, work in MADE_OF_PARTS))  # fmt: skip
+    lines = [[step.dial.name for step in line] for line in plans.in_lines(steps)]
+    assert lines == [["fitted", "placed"], ["web", "wider"], ["feet", "softer"], ["moved"], ["both"]]
+    assert plans.work_of(steps).size == (8, 4)
+
+
+def test_a_change_stands_where_the_old_one_of_its_choice_stood_or_after_those_of_its_parts() -> None:
+    web, feet = (Dial(name, "rods", (), "as is", [Level(lambda design: (), shown, work) for shown in ("1", "2")])
+                 for name, work in (("web", Work((("web", 2),))), ("feet", Work(buy=(("foot", 4),)))))  # fmt: skip
+    wider = Step(Dial("wider", "rods", (), "as is"), Level(lambda design: (), "3", Work((("web", 2),))))
+    plan = Plan(trial(), (Step(web, web.levels[0]), Step(feet, feet.levels[0])), trial())
+    assert [step.level.shown for step in plan.beside(Step(web, web.levels[1]))] == ["2", "1"]
+    assert [step.dial.name for step in plan.beside(wider)] == ["web", "wider", "feet"]
+    assert searching._beside(plan, wider)
+    assert searching._beside(plan, Step(web, web.levels[1]))
+    assert not searching._beside(plan, plan.steps[0])
+    assert not searching._beside(plan, Step(Dial("free", "rods", (), ""), Level(lambda design: (), "4")))
+
+
 @pytest.mark.parametrize(("value", "let"), [(3.0, True), (2.999, False), (3.1, True), (1.0, False)])
 def test_a_machine_that_shakes_as_before_and_may_is_let_pass(value: float, let: bool) -> None:
     base = trial(row("shaking_force", 3.0, 2.0, "at most"))
@@ -560,7 +589,7 @@ def test_only_what_fails_as_it_stands_is_said_to_stay(monkeypatch, yokes: float,
     after = {"posts": trial(row("on_yokes", yokes), row("clearance_carried", carried))}
     counsel, _ = counselled(monkeypatch, base, looks([1.0], [step]), after)
     del counsel.__dict__["_first"]
-    found = SimpleNamespace(looks={}, guards={}, stuck=["clearance_carried", "on_yokes"], first=lambda most: (step,))
+    found = SimpleNamespace(looks={}, guards={}, stuck=["clearance_carried", "on_yokes"], first=lambda most: [(step,)])
     monkeypatch.setattr(advice, "Search", lambda *said: found)
     assert len(counsel.best) == 1
     assert counsel.stuck == stuck

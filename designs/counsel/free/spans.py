@@ -44,7 +44,7 @@ def _places(design: Design, stock: Stock) -> Iterator[Dial]:
             if _free(design, place, value := rounded(at + sign * count * step, step), throws)
         ]
         path = path_of(("shafts", "bearings", str(place), "at"))
-        yield Dial(f"place of bearing {place + 1}", "case", (path,), text(at, "m"), levels)
+        yield Dial(f"place of bearing {place + 1}", "case", (path,), text(at, "m"), levels, ("clearance_bearings",))
 
 
 def _placed(place: int, value: float):
