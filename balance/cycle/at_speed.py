@@ -102,24 +102,29 @@ class Rows:
     count: int
     onto: np.ndarray
 
-    @property
-    def spread(self) -> AtSpeed:
-        """The rows themselves over the cycle, (rows, angles)."""
-        return AtSpeed(lambda speeds: self.of(speeds) @ self.onto, (self.count, self.onto.shape[1]))
-
 
 class Weighed(AtSpeed):
     """Sums of rows, as weights (..., rows) say: (..., angles)."""
 
     def __init__(self, weights: np.ndarray, rows: Rows):
         shape = (*weights.shape[:-1], rows.onto.shape[1])
-        super().__init__(lambda speeds: weights @ rows.of(speeds) @ rows.onto, shape)
+        super().__init__(lambda speeds: _summed(weights, rows.of(speeds), rows.onto), shape)
         self.weights, self.rows = weights, rows
 
     def __getitem__(self, place: Any) -> AtSpeed:
         if isinstance(place, tuple):
             return super().__getitem__(place)
         return Weighed(self.weights[place], self.rows)  # what is not asked for is not worked out
+
+
+def _summed(weights: np.ndarray, few: np.ndarray, onto: np.ndarray) -> np.ndarray:
+    """Return weights @ few @ onto; complex weights by their two parts, as all else would be made complex for them."""
+    if not np.iscomplexobj(weights):
+        return np.asarray(np.ascontiguousarray(weights) @ few @ onto)
+    real, imaginary = _summed(weights.real, few, onto), _summed(weights.imag, few, onto)
+    found = np.empty(real.shape, complex)
+    found.real, found.imag = real, imaginary
+    return found
 
 
 def stacked(parts: list[Any]) -> AtSpeed:

@@ -71,7 +71,7 @@ class Line:
         It does not across zero: a clearance in place of a clash is no multiple of it.
         """
         base, value = self.told_apart[[0, place]]
-        if place == 0 or base == 0 or base * value < 0 or not np.isfinite(base) or not np.isfinite(value):
+        if place == 0 or not np.isfinite(base) or not np.isfinite(value) or base == 0 or base * value < 0:
             return None
         return float((value - base) / abs(base))
 

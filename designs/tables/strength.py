@@ -4,7 +4,7 @@ import numpy as np
 
 from designs.evaluate import Evaluation
 from designs.table import Column, Table
-from shafts.strength.fatigue import Strength, cycle, elliptic, fatigue_safety, gerber, goodman, soderberg, yield_safety
+from shafts.strength.fatigue import Strength, cycle, elliptic, gerber, goodman, safeties, soderberg
 from shafts.strength.stress import InternalLoads
 
 SIDES = ("right", "left")
@@ -76,10 +76,8 @@ def _safety(evaluation: Evaluation) -> Table:
     for side, loads, capacity in zip(SIDES, evaluation.inside, evaluation.strengths, strict=True):
         if capacity is not None:
             speeds = np.stack(evaluation.every_speed)
-            tired, worst = (
-                fatigue_safety(loads, capacity, speeds),
-                np.min(yield_safety(loads, capacity, speeds)[0], axis=0),
-            )
+            yields, _, tired = safeties(loads, capacity, speeds)
+            worst = np.min(yields, axis=0)
             rows += [(side, *_safety_row(speeds, tired[:, n], worst[n], loads, capacity, n)) for n in _along(loads)]
     return Table("strength", "Safety of the shafts", columns, rows, _note(evaluation))
 

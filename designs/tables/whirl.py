@@ -140,7 +140,8 @@ def _torsion(evaluation: Evaluation) -> Table:
         name = (
             "both shafts, geared" if len(evaluation.torsional_systems) == 1 else f"{system.names[0].split()[0]} shaft"
         )
-        for number, frequency in enumerate(torsional_frequencies(system)[:3]):
+        found = torsional_frequencies(system)[:3]
+        for number, frequency in enumerate(found[np.isfinite(found)]):  # beside what is very soft others are none
             order = int(np.ceil(frequency / most))
             meets = order <= 12 and frequency / order >= least
             rows.append((name, number + 1, frequency, frequency / (2 * np.pi), str(order) if meets else "none up to 12",

@@ -6,7 +6,8 @@ import numpy as np
 
 from balance.weights.carrier import could_be
 from balance.weights.clearance import WeightClearance
-from balance.weights.retention import TIGHTENED
+from balance.weights.retention import TIGHTENED, Hold
+from designs.design import Design
 from designs.evaluate import Evaluation
 from designs.shown import number, said
 from designs.verdict.row import Row, not_checked
@@ -44,7 +45,7 @@ def _carried(evaluation: Evaluation) -> Row:
     unlooked = f"give {' and '.join(unknown)}, which might carry it" if unknown else ""
     if unknown:  # what is not known to be carried may still be
         return Row(key, what, None, None, "", "at most", unlooked)
-    return Row(key, what, loose, 0.0, "", "at most", partial(_what_reaches, evaluation))
+    return Row(key, what, loose, 0.0, "", "at most", partial(_what_reaches, evaluation.design))
 
 
 def _called(name: str) -> str:
@@ -53,9 +54,11 @@ def _called(name: str) -> str:
     return {"shaft": "a hub on the shaft", "web": f"bolts to {name}", "pin": f"the end of crankpin {which}"}[kind]
 
 
-def _what_reaches(evaluation: Evaluation) -> str:
-    """Return what the design says carries it, and between which places of a plate's middle each part carries one."""
-    design = evaluation.design
+def _what_reaches(design: Design) -> str:
+    """Return what the design says carries it, and between which places of a plate's middle each part carries one.
+
+    Words that wait hold no evaluation: rows of a drawn machine are kept when all that was worked out of it is let go.
+    """
     assert design.counterweights is not None
     found = could_be(design.counterweights, design.cranks, design.shafts.ends)
     ways = [f"{name} from {number(low, 'm', '.4g')} to {said(high, 'm', '.4g')}" for name, (low, high) in found.items()]
@@ -138,7 +141,7 @@ def _retention(evaluation: Evaluation) -> Row:
         return not_checked(key, KEYS[key], unlooked)
     safety = np.min(np.broadcast_arrays(*(each.safety for each in known)), axis=0)
     what = f"{KEYS[key]}: {', '.join(looked)}"
-    change = partial(_fails_first, evaluation) if evaluation.options is None else ""
+    change = partial(_fails_first, known) if evaluation.options is None else ""
     return Row(key, what, safety, limit, "", "at least", change, evaluation.top_speed, unlooked=unlooked)
 
 
@@ -155,10 +158,8 @@ def _tightening(evaluation: Evaluation) -> list[Row]:
 STRIPS = "the thread strips before its screw is tight"
 
 
-def _fails_first(evaluation: Evaluation) -> str:
-    """Return what of the fixing fails first."""
-    assert evaluation.weight_holds is not None
-    known = [each for each in evaluation.weight_holds if each.capacities]
+def _fails_first(known: list[Hold]) -> str:
+    """Return what of the fixing fails first, of those that are looked at."""
     worst = min(known, key=lambda each: float(np.min(each.safety)))
     if float(np.min(worst.each)) == 0:
         return f"the {worst.weakest} carries nothing: a hole reaches over the edge"

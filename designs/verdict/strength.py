@@ -7,7 +7,7 @@ import numpy as np
 from designs.evaluate import Evaluation
 from designs.shown import file_words
 from designs.verdict.row import Row, not_checked, worst_of
-from shafts.strength.fatigue import fatigue_safety, yield_safety
+from shafts.strength.fatigue import safeties
 from shafts.strength.stress import InternalLoads
 
 SIDES = ("right", "left")
@@ -23,8 +23,9 @@ def rows(evaluation: Evaluation) -> list[Row]:
     for side, loads, capacity in zip(SIDES, evaluation.inside, evaluation.strengths, strict=True):
         if capacity is None:
             return [not_checked("yield_safety", YIELDING, MISSING), not_checked("fatigue_safety", FATIGUE, MISSING)]
-        yielding += _worst_sections(side, loads, speeds, *yield_safety(loads, capacity, speeds))
-        fatigue += _worst_sections(side, loads, speeds, fatigue_safety(loads, capacity, speeds))
+        *yields, tires = safeties(loads, capacity, speeds)
+        yielding += _worst_sections(side, loads, speeds, *yields)
+        fatigue += _worst_sections(side, loads, speeds, tires)
     return [
         replace(row, unlooked=evaluation.still)
         for row in (

@@ -24,6 +24,9 @@ from shafts.crank.stations import Pair, Stations
 from shafts.crank.vectors import CrankVector
 from shafts.shaft import Shaft
 
+TOGETHER = 12
+"""Speeds at which vibration is worked out at once: a third of the time of one by one, in the memory of a few."""
+
 
 @dataclass(frozen=True, eq=False)
 class LoadedCrank:
@@ -173,10 +176,10 @@ class LoadedCrank:
         source, columns, felt = self._felt(weights)
         if self.stations.teeth is not None:
             felt = np.concatenate([felt, taken(weights, self.stations.teeth)], axis=-1)
-        for speed in speeds:
+        for speed, added in zip(speeds, self._added_at(weights, speeds), strict=True):
             values = times(felt, source.at(speed, columns))
-            if self.vibration is not None:
-                values += times(weights, self.vibration.spread.at(over_angle(speed)))
+            if added is not None:
+                values += added
             for x, y in zip(values[0::2], values[1::2], strict=True):  # one by one, as each stays in the cache
                 x *= x
                 y *= y
@@ -186,6 +189,15 @@ class LoadedCrank:
     def added(self, weights: np.ndarray) -> AtSpeed | float:
         """Return what vibration adds to responses; weights (responses, loads), of a single design."""
         return 0.0 if self.vibration is None else Weighed(weights, self.vibration)
+
+    def _added_at(self, weights: np.ndarray, speeds: Sequence[Number]) -> Iterator[np.ndarray | None]:
+        """Yield what vibration adds to responses at each speed, which is worked out for a few speeds together."""
+        more = self.added(weights)
+        if not isinstance(more, AtSpeed):
+            yield from [None] * len(speeds)
+            return
+        for start in range(0, len(speeds), TOGETHER):
+            yield from more.of(np.array(speeds[start : start + TOGETHER], dtype=float))
 
     @cached_property
     def bearings(self) -> list[CrankVector]:

@@ -21,6 +21,7 @@ from shafts.strength.stress import InternalLoads
 FIBRES = (
     16  # over half a turn; between two of them the width of any loop of moments is missed by half a percent at most
 )
+PIECE = 6  # speeds at which stresses are worked out together
 
 
 @dataclass(frozen=True, eq=False)
@@ -171,6 +172,17 @@ def soderberg(stress: Cycle, endurance: Scalar, yielding: Scalar) -> np.ndarray:
 def _inverse(used: np.ndarray) -> np.ndarray:
     # What is left of loads that cancel to rounding is no stress.
     return np.where(used > 1e-9, 1 / np.where(used > 1e-9, used, 1.0), np.inf)
+
+
+def safeties(loads: InternalLoads, capacity: Strength, speeds: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Return `yield_safety`, its angle, and `fatigue_safety`, each (speeds, options..., sections).
+
+    speeds : rad/s, (speeds, options...).   A few speeds at a time: stresses of all would be most of the memory.
+    """
+    pieces = [speeds[start : start + PIECE] for start in range(0, len(speeds), PIECE)]
+    found = [(*yield_safety(loads, capacity, each), fatigue_safety(loads, capacity, each)) for each in pieces]
+    yielding, angle, fatigue = (np.concatenate(each) for each in zip(*found, strict=True))
+    return yielding, angle, fatigue
 
 
 def fatigue_safety(loads: InternalLoads, capacity: Strength, speed: Number) -> np.ndarray:

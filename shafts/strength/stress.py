@@ -96,7 +96,7 @@ def _wrenches(crank: LoadedCrank, z: np.ndarray) -> np.ndarray:
 
 def _inside(crank: LoadedCrank, weights: np.ndarray) -> Inside:
     """Return a complex sum of all loads over the cycle; weights (options..., sections, loads)."""
-    linear = replace(crank.rows.each(partial(_of_sections, weights)), vibration=crank.added(weights))
+    linear = replace(crank.rows.each(partial(_of_sections, weights)), vibration=crank.added(weights)).kept
     return Inside(linear, np.moveaxis(crank.apart(weights), 0, -2), crank.tooth)
 
 

@@ -9,6 +9,7 @@ or, that left out, of its face and material. A wheel, flywheel or pulley, is thi
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
+from math import ceil
 
 import numpy as np
 
@@ -91,20 +92,26 @@ def shaft_bodies(engine: Engine, hand: str, points: int = FEW) -> Iterator[Body]
 
 
 def own_mass(shaft: Shaft, low: float, high: float, points: int) -> Iterator[Body]:
-    """Yield the mass of a length of shaft at Gauss points, at least three on each diameter and so many on all of it."""
+    """Yield the mass of a length of shaft at Gauss points, so many on all of it, at least three on a long diameter.
+
+    One or two stand for a diameter shorter than such a share, one with the inertia across of its own length: mass, mass
+    centre and moments of inertia are right.
+    """
     whole, start = float(shaft.ends_at) - float(shaft.starts_at), float(shaft.starts_at)
     for each in shaft.segments:
         first, last = max(start, low), min(start + float(each.length), high)
         start += float(each.length)
         if last <= first:
             continue
-        spots, weights = _gauss(max(3, round(points * (last - first) / whole)))
+        share = points * (last - first) / whole
+        spots, weights = _gauss(max(min(3, ceil(share)), round(share)))
         area = np.pi / 4 * (each.diameter**2 - each.bore**2)
         second = np.pi / 64 * (each.diameter**4 - each.bore**4)
+        long = area * (last - first) ** 2 / 12 if len(spots) == 1 else 0.0
         for spot, weight in zip(spots, weights, strict=True):
             part = shaft.material.density * (last - first) * weight / 2
             at = (first + last) / 2 + spot * (last - first) / 2
-            yield Body("shaft", at, area * part, 2 * second * part, second * part)
+            yield Body("shaft", at, area * part, 2 * second * part, (second + long) * part)
 
 
 @cache

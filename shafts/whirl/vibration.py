@@ -26,6 +26,7 @@ from shafts.whirl.periodic import between, derivatives, finer
 ORDERS = 8  # to begin with
 MOST_ORDERS = 20
 SETTLED = 1e-2  # share of the largest deflection that the highest quarter of the orders may make up
+FAR_FROM = 10.0  # times that share: where the highest quarter makes up more, the next step is left out
 LOOKED_AT = 60  # angles of the turn at which a peak is looked for
 KEPT = 64  # speeds at which answers are remembered
 PIECE = 24  # speeds worked out together
@@ -57,7 +58,12 @@ class _Remembered:
             new = list(dict.fromkeys(speeds))
         found = work(np.array(new)) if new else np.zeros(0)
         self._known |= zip(new, found, strict=True)
-        return found if new == speeds else np.stack([self._known[each] for each in speeds])
+        if new == speeds:
+            return found
+        every = np.stack([self._known[each] for each in speeds])
+        if len(speeds) > PIECE:  # held once: where they stood before is let go
+            self._known |= zip(speeds, every, strict=True)
+        return every
 
 
 def _remembered(work: Callable[..., np.ndarray]) -> Callable[..., np.ndarray]:
@@ -108,7 +114,6 @@ class ShaftVibration:
 
     # What vibration adds
 
-    @_remembered
     def further(self, number: int, speeds: np.ndarray) -> np.ndarray:
         """Return what it adds to the loads on all columns of a crank, (speeds, columns, `finer` angles).
 
@@ -367,17 +372,15 @@ class ShaftVibration:
 
         rows : (rows, columns).   Returns (speeds, rows, angles of the balance).
         """
-        return rows @ self._loads(number, speeds)
-
-    @_remembered
-    def _loads(self, number: int, speeds: np.ndarray) -> np.ndarray:
-        """Return what it adds to the loads on a crank's columns, (speeds, columns, angles of the balance)."""
-        pressed = self._pressed(self.motion(speeds))[:, None, :] * self.pair.closing[number].T
-        return self._but_teeth(number, speeds) - pressed
+        pressed = self._pressed(self.motion(speeds))[:, None, :] * (rows @ self.pair.closing[number].T)
+        return rows @ self._but_teeth(number, speeds) - pressed
 
     @_remembered
     def _but_teeth(self, number: int, speeds: np.ndarray) -> np.ndarray:
-        """Return the same without what presses the teeth."""
+        """Return what it adds to the loads on a crank's columns but for what presses the teeth.
+
+        Shape (speeds, columns, angles of the balance).
+        """
         motion = self.motion(speeds)
         found = self._from_static(number, speeds).copy()
         found -= (speeds**2)[:, None, None] * self._moving[number].inertia(np.swapaxes(motion, -1, -2))
@@ -559,13 +562,16 @@ def shaft_vibration(
 ) -> ShaftVibration:
     """Return how both cranks vibrate, with as many orders as it takes at the given speeds, for a single design.
 
-    Orders are added by halves until the highest quarter of them takes no share in a pin's displacement above SETTLED.
+    Orders are added by halves until the highest quarter of them takes no share in a pin's displacement above SETTLED,
+    by two steps at once where that is far off.
     orders : to begin with; ORDERS if left out.
     """
     tried = np.unique([float(each) for each in speeds])
     built, orders = rotors(loaded), orders or ORDERS
     while True:
         found = ShaftVibration(loaded, pair(loaded, built, orders, damping))
-        if orders >= MOST_ORDERS or found.tail(tried) <= SETTLED:
+        if orders >= MOST_ORDERS or (tail := found.tail(tried)) <= SETTLED:
             return found
-        orders = orders * 3 // 2
+        steps = 1 if tail < FAR_FROM * SETTLED or orders * 3 // 2 >= MOST_ORDERS else 2
+        for _ in range(steps):
+            orders = orders * 3 // 2

@@ -7,13 +7,15 @@ import pytest
 from random_designs import random_machine
 from random_engines import random_engine
 from scipy.integrate import tplquad
+from shaft_samples import simple_shaft
 
 from balance.machine.crank import Gears, Web
 from balance.machine.machine import Flywheel
 from balance.machine.materials import MATERIALS
 from balance.machine.yoke import Part, Rod, Slot, Yoke
 from balance.turning import turning_masses
-from shafts.whirl.bodies import big_end, carried_bodies
+from shafts.shaft import Segment
+from shafts.whirl.bodies import FEW, big_end, carried_bodies, own_mass
 from shafts.whirl.guided import guided
 from shafts.whirl.torsion import twist_systems
 
@@ -121,3 +123,20 @@ def test_what_a_crankpin_carries():
     (only,) = guided(replace(machine, yokes={"one": slot}), "left", theta)
     assert only.mass == 0.04
     np.testing.assert_allclose([only.x, only.y], [-np.sin(theta), np.cos(theta)], atol=1e-15)
+
+
+@pytest.mark.parametrize("lengths", [[0.06], [0.004, 0.05, 0.006], [0.0025] * 24, [0.001, 0.009] * 6])
+def test_points_stand_for_a_shaft_of_any_number_of_diameters(lengths: list[float]):
+    """Mass, mass centre and moments of inertia are those of its cylinders, with no more points than it takes."""
+    pieces = [Segment(length=length, diameter=0.01 + 0.001 * (n % 3)) for n, length in enumerate(lengths)]
+    shaft = replace(simple_shaft(sum(lengths) - 0.02, 0.01, STEEL), segments=tuple(pieces), starts_at=-0.01)
+    found = list(own_mass(shaft, -0.01, float(shaft.ends_at), FEW))
+    ends = -0.01 + np.cumsum([0.0, *lengths])
+    middles, radii = (ends[1:] + ends[:-1]) / 2, np.array([each.diameter for each in pieces]) / 2
+    masses = shaft.material.density * np.pi * radii**2 * lengths
+    across = masses * (radii**2 / 4 + np.array(lengths) ** 2 / 12 + middles**2)
+    np.testing.assert_allclose(sum(each.mass for each in found), sum(masses), rtol=1e-12)
+    np.testing.assert_allclose(sum(each.mass * each.at for each in found), sum(masses * middles), rtol=1e-12)
+    np.testing.assert_allclose(sum(each.polar for each in found), sum(masses * radii**2 / 2), rtol=1e-12)
+    np.testing.assert_allclose(sum(each.diametral + each.mass * each.at**2 for each in found), sum(across), rtol=1e-12)
+    assert len(found) <= len(lengths) + FEW

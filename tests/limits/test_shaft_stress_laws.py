@@ -14,7 +14,7 @@ from balance.turning import on_bench
 from shafts.bearings.bearing import Bearing
 from shafts.loaded_shafts import load_shafts
 from shafts.shaft import Notch, Segment, Shafts
-from shafts.strength.fatigue import cycle, fatigue_safety, goodman, strength, yield_safety
+from shafts.strength.fatigue import PIECE, cycle, fatigue_safety, goodman, safeties, strength, yield_safety
 from shafts.strength.sections import SAME, sections
 from shafts.strength.stress import inside_shaft, internal_loads
 
@@ -269,3 +269,16 @@ def test_a_notch_leaves_the_section_that_it_leaves(kind: str, left: float):
     np.testing.assert_allclose(
         capacity.torsion[place], capacity.notch_torsion[place] * 16 / (np.pi * left**3), rtol=1e-9
     )
+
+
+def test_many_speeds_are_as_safe_as_each_alone():
+    """They are worked out a few at a time; a section's moment here grows with speed."""
+    loads, capacity = one_section(0.01, (1.0, 2.0), (3.0, 1.0)), bearing_up(0.01, (1.5, 1.2), (2e8, 5e8, 4e8))
+    linear = replace(loads.moment.linear, inertia=loads.moment.linear.gas / SPEED**2)
+    loads = replace(loads, moment=replace(loads.moment, linear=linear))
+    speeds = np.linspace(1.0, 4.0, 2 * PIECE + 1) * SPEED
+    yielding, angle, fatigue = safeties(loads, capacity, speeds)
+    assert len(set(yielding[:, 0])) == len(speeds)
+    for place, speed in enumerate(speeds):
+        np.testing.assert_allclose([yielding[place], angle[place]], yield_safety(loads, capacity, speed), rtol=1e-12)
+        np.testing.assert_allclose(fatigue[place], fatigue_safety(loads, capacity, speed), rtol=1e-12)

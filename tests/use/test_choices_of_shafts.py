@@ -402,3 +402,55 @@ def test_a_shaft_for_which_a_needle_bearing_is_not_made_is_passed_over() -> None
     assert 0.012 in known and 0.015 not in known
     assert all(bool(edits) == shown.startswith("12 mm") for shown, edits in found.items())
     assert {shown.split()[0] for shown in found} == {"12", "15"}
+
+
+# How far apart the bearings stand, and where shafts end
+
+
+def test_bearings_stand_farther_apart_with_all_that_is_there_or_beyond(rebuilt: Design) -> None:
+    """Gears at 12 of 30 mm keep their share, to half a millimetre; walls that end at the plate go along."""
+    name, floor = "span between bearings 1 and 2", "offset: [0 mm, -36 mm], z: [-50 mm, 40 mm]"
+    found = offered(rebuilt, name)
+    assert list(found) == [f"{30 + more} mm apart" for more in (2, 4, 6, 8, 10, 12, 16, 20)]
+    for more, gears in ((2, 13), (20, 20)):
+        assert found[f"{30 + more} mm apart"] == {
+            "shafts.bearings.1.at": pytest.approx((30 + more) * MM),
+            "shafts.plates.1.at": pytest.approx((30 + more) * MM),
+            "shafts.segments.1.length": pytest.approx((88 + more) * MM), "flywheel.at": pytest.approx((52 + more) * MM),
+            "flywheel.left_at": pytest.approx((72 + more) * MM), "cranks.gears.at": pytest.approx(gears * MM),
+        }  # fmt: skip
+    assert dials(rebuilt)[name].levels[0].work.make == (("shaft", 2),)
+    for end, goes in ((39.9, True), (20.1, True), (19.9, False)):
+        walled = changed((floor, floor.replace("40 mm", f"{end} mm")))
+        wall = offered(walled, name)["32 mm apart"].get("walls.floor.z")
+        assert (wall == pytest.approx((-50 * MM, (end + 2) * MM))) if goes else wall is None
+        assert dials(walled)[name].levels[0].work.make == (("shaft", 2), ("wall", 1))[: 1 + goes]
+    inside = offered(changed(("left_at: 72 mm", "left_at: 30 mm")), name)["32 mm apart"]
+    assert "flywheel.left_at" not in inside  # it stands there, not beyond
+
+
+def test_bearings_on_both_sides_of_a_throw_stay_where_they_are() -> None:
+    outboard = changed(("- {at: 0 mm, ball", "- {at: -60 mm, ball"), ("starts_at: -15 mm", "starts_at: -70 mm"),
+                       ("{length: 88 mm", "{length: 143 mm"))  # fmt: skip
+    assert not [each for each in dials(outboard) if each.startswith("span")]
+
+
+def test_the_shaft_without_a_wheel_ends_2_mm_before_the_other_ones(rebuilt: Design) -> None:
+    """From 52 mm half its 18 mm and 2 mm: at 41 mm, where the last length of 88 mm had ended at 83 mm."""
+    assert "end of the left shaft" not in dials(rebuilt)  # it has one, too
+    both = "{on: both, at: 52 mm, left_at: 72 mm,"
+    for on, other, last in (("right", "left", "left"), ("left", "right", "")):
+        one = changed((both, f"{{on: {on}, at: 52 mm,"))
+        (edits,) = [each.edits(one) for each in dials(one)[f"end of the {other} shaft"].levels]
+        if last:
+            (left,) = edits
+            assert [each.length / MM for each in left.value.segments] == pytest.approx([10, 46])
+        else:
+            left, own = edits
+            assert own.keys == ("shafts", "segments", "1", "length")
+            assert own.value == pytest.approx(46 * MM)
+            assert [each.length / MM for each in left.value.segments] == pytest.approx([10, 88])
+        assert left.keys == ("shafts", "left")
+    for at, ends in ((45, 1), (44.5, 0)):  # its bearing reaches to 34 mm
+        near = changed((both, f"{{on: right, at: {at} mm,"))
+        assert len(dials(near)["end of the left shaft"].levels) == ends

@@ -7,7 +7,7 @@ import pytest
 
 from balance.doubt.draws import latin_hypercube
 from balance.doubt.ranges import Range
-from designs.doubt import outcome, scan, vibrated
+from designs.doubt import band, outcome, scan, vibrated
 from designs.doubt.judging import AS_SEEN, Closer, Judged, closer_look, joined, placed, value_of
 from designs.doubt.unknowns import Unknown
 from designs.doubt.words import depends_in_corners, depends_on, known_of, shown, turn_words
@@ -396,3 +396,57 @@ def test_two_that_do_not_turn_a_limit_by_themselves_are_told_together() -> None:
 )
 def test_a_number_is_told_to_as_many_digits_as_its_range_is_worth(law, value, side, words) -> None:
     assert shown(Range(law, 10.0, 20.0, 30.0, "N", False, "why"), value, side) == words
+
+
+# The gap over speed
+
+
+def test_the_band_of_a_gap_is_that_of_the_machines_shifted_as_the_middle_one_is_seen_closely(monkeypatch) -> None:
+    """Each machine's gap is ten times its share of the first unknown, less the speed; a closer look takes off 1."""
+    many = 64
+
+    class Pair:
+        upper, lower = "displacer", "piston"
+
+        def __init__(self, gap, less: float = 0.0):
+            self.gap, self.less = gap, less
+
+        def least(self, speeds):
+            return self.gap - speeds - self.less, None
+
+    unknowns = [unknown("wide"), unknown("idle")]
+    taken = {}
+
+    def drawn(design, found, shares):
+        taken["shares"] = shares
+        return shares[0] * 10
+
+    monkeypatch.setattr(band, "unknowns_of", lambda design: unknowns if design == "design" else [])
+    monkeypatch.setattr(band, "machines", drawn)
+    monkeypatch.setattr(band, "legal", lambda design, count: np.arange(count) != 5)
+    monkeypatch.setattr(band, "chunks", lambda design, fine: np.array_split(np.flatnonzero(fine), 3))
+    monkeypatch.setattr(band, "picked", lambda design, places: design[places])
+    monkeypatch.setattr(band, "Evaluation", lambda design, cut: SimpleNamespace(pairs=[Pair(design)]))
+    seen = SimpleNamespace(design="design", pairs=[Pair(5.0, less=1.0)], weights=None)
+    speeds = np.array([1.0, 2.0])
+    (found,) = band.gap_bands(seen, speeds, many)
+    shares = taken["shares"]
+    assert shares.shape == (2, many + 1)
+    np.testing.assert_array_equal(shares[:, 0], [0.5, 0.5])  # the middle one first
+    wanted = shares[0, 1:] * 10 - speeds[:, None] - 1.0
+    wanted[:, 4] = NAN
+    np.testing.assert_allclose(found.gap, wanted)
+    assert not np.shares_memory(found.gap, wanted)
+    np.testing.assert_allclose(found.ends[:, 0] - found.ends[:, 1], 1.0)
+    np.testing.assert_allclose(found.ends[:, 0], [-1.5, 3.0, 7.5], atol=0.2)
+    assert [each.identity for each, _ in found.wide] == ["wide", "idle"]
+    assert found.wide[0][1] > 0.95 > 0.05 > found.wide[1][1]
+    assert band.gap_bands(SimpleNamespace(design="sure", pairs=[1]), speeds) == []
+    assert band.gap_bands(SimpleNamespace(design="design", pairs=[]), speeds) == []
+    # What explains it is told of 32 machines or more.
+    few = np.where(np.arange(many) < 31, shares[0, 1:], NAN)
+    assert band._wide(unknowns, shares[:, 1:], few) == []
+    more = np.where(np.arange(many) < 32, shares[0, 1:], NAN)
+    assert len(band._wide(unknowns, shares[:, 1:], more)) == 2
+    five = [unknown(f"u{n}") for n in range(5)]
+    assert len(band._wide(five, latin_hypercube([each.identity for each in five], 64, 1), shares[0, 1:])) == 3

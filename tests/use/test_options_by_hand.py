@@ -67,7 +67,7 @@ def test_the_best_is_the_one_of_most_or_least(values: tuple, better: str | None,
 @pytest.mark.parametrize(
     ("first", "other", "share"),
     [(2.0, 3.0, 0.5), (-2.0, -3.0, -0.5), (-2.0, 1.0, None), (0.0, 1.0, None), (2.0, 0.0, -1.0), (2.0, INF, None),
-     (INF, 2.0, None), (1e-10, 2.0, None)],
+     (INF, 2.0, None), (INF, 0.0, None), (1e-10, 2.0, None)],
 )  # fmt: skip
 def test_a_difference_is_a_share_of_the_first_and_says_nothing_across_zero(first, other, share) -> None:
     assert line(first, other).difference(1) == (None if share is None else pytest.approx(share))

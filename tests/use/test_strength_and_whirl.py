@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -203,3 +204,13 @@ def test_each_throw_and_wheel_turns_and_the_load_too():
     assert other < 0.99 * one
     even, evener = (Evaluation(each).swings[0].fluctuation for each in (DESIGN, loaded))
     assert evener < 0.8 * even
+
+
+def test_what_has_no_frequency_beside_something_very_soft_is_not_listed(monkeypatch):
+    """Teeth as soft as air leave the shaft one frequency; such a file ended the command."""
+    monkeypatch.setattr(whirl_tables, "torsional_frequencies", lambda system: np.array([90.0, np.inf, np.inf]))
+    monkeypatch.setattr(whirl_tables, "highest_strong_order", lambda torques, speed: 2)
+    design = SimpleNamespace(speed=SimpleNamespace(least=40.0, most=100.0), pulley=None,
+                             cranks=SimpleNamespace(gears=None))  # fmt: skip
+    found = whirl_tables._torsion(SimpleNamespace(design=design, torsional_systems=[None], torques=None))
+    assert [row[1:] for row in found.rows] == [(1, 90.0, pytest.approx(90.0 / 6.283185), "1", 90.0)]
