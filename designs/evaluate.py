@@ -71,7 +71,10 @@ class Evaluation:
     cut : counterweights that are cut already, for another design; else they are sized for this one.
     without_vibration : whether a single design is looked at as many at once are: without vibration of its shafts.
     kept : what others made of it and keep with it, by their names (`kept_with_it`).
+    orders : how many orders of vibration of its shafts are begun with, where it is known that fewer will not do.
     """
+
+    orders: int | None = None
 
     def __init__(
         self,
@@ -376,7 +379,7 @@ class Evaluation:
     def shaft_vibration(self) -> ShaftVibration:
         """Both cranks as they vibrate; for a single design."""
         speeds = [float(each) for each in self.speeds]
-        return shaft_vibration(self.still_shafts, speeds, float(self.design.shafts.damping_ratio))
+        return shaft_vibration(self.still_shafts, speeds, float(self.design.shafts.damping_ratio), self.orders)
 
     @cached_property
     def crossings(self) -> list[Crossing]:

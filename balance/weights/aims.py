@@ -12,6 +12,7 @@ from balance.weights.balancing import Effects
 from balance.weights.mass_budget import MassBudget
 from balance.weights.tangents import Tangents
 
+HALVINGS = 60  # of a bound, so that nothing is left of it but rounding
 SAMPLES = 720  # crank angles at which a peak is looked for: half a degree apart, 1 in 3000 off for order 6
 
 
@@ -42,10 +43,12 @@ def least_rms(effects: Effects, budget: MassBudget | None = None) -> np.ndarray:
     """Return the unknowns that leave the least root mean square, with the least trims among equals.
 
     A bounded linear least-squares problem on the complex orders; where a plate's bound, which is round,
-    is met, or the added mass is bounded, it is finished as a convex programme.
+    is met, or the added mass is bounded, it is finished as a convex programme. One moment alone is found directly.
     """
     rows, planes = _flat(_order_rows(effects)), 2 * len(effects.caps)
     matrix, wanted = rows[:, 1:], -rows[:, 0]
+    if matrix.shape[1] == 2:
+        return _in_one_disc(matrix, wanted, _most(effects, budget))
     upper = np.concatenate([np.repeat(effects.caps, 2), effects.most])
     lower = np.concatenate([-np.repeat(effects.caps, 2), np.zeros_like(effects.most)])
     found = _lsq(matrix, wanted, lower, upper)
@@ -53,6 +56,34 @@ def least_rms(effects: Effects, budget: MassBudget | None = None) -> np.ndarray:
     if np.all(sizes <= effects.caps * (1 + 1e-12)) and (budget is None or budget.mass(found) <= budget.most):
         return _with_least_trims(matrix, found, effects)
     return _in_discs(matrix, wanted, found, (effects, budget))
+
+
+def _most(effects: Effects, budget: MassBudget | None) -> float:
+    """Return the largest moment that the only plane can hold, and the added mass allows."""
+    allowed = np.inf if budget is None else budget.most / float(budget.mass(np.array([1.0, 0.0])))
+    return float(min(effects.caps[0], allowed))
+
+
+def _in_one_disc(matrix: np.ndarray, wanted: np.ndarray, most: float) -> np.ndarray:
+    """Return the least-squares solution for one moment, no larger than so much.
+
+    Where it would be larger, some multiple of the moment is added to what pulls it back: the more, the less it is.
+    Halving finds how much (a trust region: Nocedal and Wright, Numerical Optimization, ch. 4.3, from memory).
+    """
+    stiff, ways = np.linalg.eigh(matrix.T @ matrix)
+    pull = ways.T @ (matrix.T @ wanted)
+    if np.linalg.norm(pull) == 0.0 or most <= 0.0:
+        return np.zeros(2)
+    loose = stiff > 1e-14 * stiff[-1]  # what does nothing is left at zero
+    low, high = 0.0, float(np.linalg.norm(pull)) / most
+    found = np.where(loose, pull / np.where(loose, stiff, 1.0), 0.0)
+    if np.linalg.norm(found) <= most:
+        return ways @ found
+    for _ in range(HALVINGS):
+        middle = (low + high) / 2
+        found = np.where(loose, pull / (stiff + middle), 0.0)
+        low, high = (middle, high) if np.linalg.norm(found) > most else (low, middle)
+    return ways @ found * (most / np.linalg.norm(found))
 
 
 def least_peak(effects: Effects, budget: MassBudget | None = None) -> np.ndarray:

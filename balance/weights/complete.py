@@ -77,10 +77,40 @@ def _parts(values: np.ndarray) -> np.ndarray:
 
 def _trims(columns: np.ndarray, wanted: np.ndarray) -> np.ndarray:
     """Return the masses that leave the least; columns that only make up for each other never both get a share."""
-    from scipy.optimize import nnls  # a quarter of a second to import, and only this question needs it
-
     size = max(np.abs(columns).max(initial=0.0), 1e-30)
-    return nnls(columns / size, wanted / size)[0]
+    return nonnegative(columns / size, wanted / size)
+
+
+def nonnegative(columns: np.ndarray, wanted: np.ndarray) -> np.ndarray:
+    """Return the shares of some columns, none below zero, that come nearest to what is wanted.
+
+    One column after another is let go, the one that pulls most; of those that are free, one that would fall below zero
+    is held there again. Own work, since a library that has it takes a quarter of a second to load.
+    """
+    found, free = np.zeros(columns.shape[1]), np.zeros(columns.shape[1], dtype=bool)
+    least = 10 * max(columns.shape) * np.finfo(float).eps * max(np.abs(columns).sum(axis=0).max(initial=0.0), 1.0)
+    for _ in range(3 * len(found)):  # rounding may have one let go and held again for ever
+        pull = np.where(free, -np.inf, columns.T @ (wanted - columns @ found))
+        if np.max(pull) <= least * max(np.linalg.norm(wanted), 1e-300):
+            break
+        free[np.argmax(pull)] = True
+        found = _held_at_zero(columns, wanted, found, free)
+    return found
+
+
+def _held_at_zero(columns: np.ndarray, wanted: np.ndarray, found: np.ndarray, free: np.ndarray) -> np.ndarray:
+    """Return the shares of the free columns as near as they come from some shares on; holds those that fall to zero."""
+    while True:
+        best = np.zeros_like(found)
+        best[free] = np.linalg.lstsq(columns[:, free], wanted, rcond=None)[0]
+        below = free & (best <= 0)
+        if not np.any(below):
+            return best
+        way = np.where(below, found - best, 1.0)
+        step = np.min(np.where(below, found / np.where(way > 0, way, 1.0), 1.0))
+        found = found + step * (best - found)
+        free &= ~(below & (found <= 1e-15 * np.max(np.abs(found), initial=0.0)))
+        found = np.where(free, found, 0.0)
 
 
 def _reason(machine: Machine, planes: tuple[Scalar, ...]) -> str:

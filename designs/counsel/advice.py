@@ -4,6 +4,7 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -27,8 +28,9 @@ from designs.counsel.plan import (
     work_of,
 )
 from designs.counsel.searching import Search
-from designs.counsel.trial import ILLEGAL, Trial
+from designs.counsel.trial import ILLEGAL, Trial, differs_in_case
 from designs.design import Design
+from designs.many.beside import shared
 from designs.shown import file_words
 from designs.table import in_unit
 from designs.verdict.figure import Figure
@@ -180,14 +182,18 @@ def befores(plan: Plan) -> list[Design]:
 
 
 class Counsel:
-    """Advice on one design, each line worked out when it is asked for.   rows : its whole verdict."""
+    """Advice on one design, each line worked out when it is asked for.
 
-    def __init__(self, design: Design, rows: list[Row]):
-        trial = Trial(design, rows)
+    rows : its whole verdict.   orders : how many orders vibration of its shafts takes, where that is known.
+    """
+
+    def __init__(self, design: Design, rows: list[Row], orders: int | None = None):
+        trial = Trial(design, rows, orders=orders)
         self.base = Plan(trial, (), trial)
         self._searches = SEARCHES
         self._looked: dict[frozenset, Looks] = {}
         self._planned: dict[frozenset, Plan] = {}
+        self._known: dict[frozenset, Trial] = {}  # whole verdicts that wait to be asked for
 
     def heed(self, rows: list[Row]) -> None:
         """Ask every limit from now on to hold with as much to spare as it is spread by what is not known.
@@ -220,7 +226,7 @@ class Counsel:
         """
         names = names_of(steps)
         if names not in self._planned:
-            plan = planned(self.base.trial, steps, upon or self.base)
+            plan = planned(self.base.trial, steps, upon or self.base, known=self._known.get(names))
             known = plan if guards is None else replace(plan, trial=replace(plan.trial, guards=guards))
             self._planned[names] = settled(known)
         return self._planned[names]
@@ -298,15 +304,33 @@ class Counsel:
     def _first(self) -> tuple[list[Plan], list[str]]:
         search = Search(self.base, self.dials, lambda words: None)
         search.looks[self.base.names] = self.look(self.base)
-        plans = [self.base]
+        wanted, plans = list[tuple[Step, ...]](), [self.base]
         for line in search.first(BEST + (len(self.base.trial.failing) <= FEW)):
-            steps = (*plans[-1].steps, *line)
+            wanted.append((*(wanted[-1] if wanted else ()), *line))
+        self._ahead(wanted)
+        for steps in wanted:
             plans.append(self.planned(steps, plans[-1], search.guards.get(names_of(steps))))
         while len(plans) > 1 and not _nearer_than(plans[-1], plans[:-1]):
             plans.pop()
         # What only the changes break is told with them.
         return plans[1:], [key for key in search.stuck
                            if key in self.base.trial.failing and key in plans[-1].trial.failing]  # fmt: skip
+
+    def _ahead(self, wanted: Sequence[tuple[Step, ...]]) -> None:
+        """Give plans, each upon the one before, their whole verdicts, in two processes where there are two.
+
+        A change of the case alone waits for the one before it, and then takes hardly any time.
+        """
+        if len(wanted) < 2:
+            return
+        design, new = self.base.trial.design, list[tuple[Step, ...]]()
+        for before, steps in pairwise([(), *wanted]):
+            changed = made(replace(self.base.trial, design=design), steps[len(before) :])
+            if not differs_in_case(changed, design) and names_of(steps) not in self._planned:
+                new.append(steps)
+            design = changed
+        trials = shared(lambda steps: planned(self.base.trial, steps).trial, new)
+        self._known |= {names_of(steps): trial for steps, trial in zip(new, trials, strict=True)}
 
     @property
     def best(self) -> list[Plan]:

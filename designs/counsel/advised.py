@@ -13,7 +13,8 @@ from designs.verdict.row import Row
 @kept_with_it
 def counsel_of(evaluation: Evaluation) -> Counsel:
     """Return advice on what fails, each change tried when it is asked for; for a single design."""
-    return Counsel(evaluation.design, verdict_of(evaluation))
+    rows = verdict_of(evaluation)
+    return Counsel(evaluation.design, rows, evaluation.shaft_vibration.orders)
 
 
 def judge(evaluation: Evaluation) -> list[Row]:

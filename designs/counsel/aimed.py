@@ -5,6 +5,7 @@ from collections.abc import Collection, Sequence
 from designs.counsel.dial import Dial
 from designs.counsel.plan import ALIKE, NOTHING, Looks, Plan, Step, made, planned
 from designs.counsel.trial import SAME_AS, missed_alone
+from designs.many.beside import shared
 from designs.verdict import along, clearances, joined
 
 CHOICES = 12  # choices that are tried for one limit
@@ -39,10 +40,12 @@ def _worth_most(plan: Plan, dials: Sequence[Dial], key: str, looks: Looks | None
     meant = [dial for dial in dials if key in dial.aims and dial.levels]
     meant.sort(key=lambda dial: _weight(plan, Step(dial, dial.levels[0])))
     found: list[tuple[float, float, Step]] = []
+    ahead = {} if looks else _all_of(plan, meant[:CHOICES], key, most)
     for dial in meant[:CHOICES]:
         if looks and found and not found[0][0] and found[0][1] <= _weight(plan, Step(dial, dial.levels[0])):
             break  # it holds with less work already
-        found = sorted([*found, *_nearest_enough(plan, dial, key, looks, most)], key=lambda each: each[:2])
+        own = ahead[dial] if ahead else _nearest_enough(plan, dial, key, looks, most)
+        found = sorted([*found, *own], key=lambda each: each[:2])
     better, around = list[Plan](), list[Plan]()
     for _, _, step in found[:TRIES]:
         one = planned(plan.base, plan.with_step(step), plan, plan.trial.still)
@@ -54,6 +57,17 @@ def _worth_most(plan: Plan, dials: Sequence[Dial], key: str, looks: Looks | None
         elif looks and detour(one, plan) and _short(one, key) == 0:
             around.append(one)
     return min(better, key=lambda each: each.cost, default=min(around, key=lambda each: each.cost, default=plan))
+
+
+def _all_of(plan: Plan, dials: Sequence[Dial], key: str, most: float) -> dict[Dial, list[tuple[float, float, Step]]]:
+    """Return what is nearest enough of each choice, where all are tried: in two processes where there are two."""
+
+    def numbered(dial: Dial) -> list[tuple[float, float, int]]:
+        own = _nearest_enough(plan, dial, key, None, most)
+        return [(missed, weight, dial.levels.index(step.level)) for missed, weight, step in own]
+
+    return {dial: [(missed, weight, Step(dial, dial.levels[place])) for missed, weight, place in own]
+            for dial, own in zip(dials, shared(numbered, dials), strict=True)}  # fmt: skip
 
 
 STANDS = (*(key for key, _ in clearances.KEYS.values()), *along.KEYS, *joined.HELD, "on_shaft", "rods_on_pins",

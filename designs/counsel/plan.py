@@ -144,14 +144,21 @@ def changed_entries(design: Design, steps: Sequence[Step]) -> dict[tuple[str, ..
     return found
 
 
-def planned(base: Trial, steps: tuple[Step, ...], upon: Plan | None = None, still: bool = False) -> Plan:
+def planned(
+    base: Trial,
+    steps: tuple[Step, ...],
+    upon: Plan | None = None,
+    still: bool = False,
+    known: Trial | None = None,
+) -> Plan:
     """Return changes with what comes of them: the whole verdict.
 
     upon : the plan without the last of them.   still : whether vibration of the shafts is left out.
+    known : their trial, if another process made it.
     """
     if upon is not None and steps[:-1] == upon.steps:
-        return Plan(base, steps, tried(steps[-1].level.of(upon.trial.design), upon.trial, still))
-    return Plan(base, steps, tried(made(base, steps), base, still))
+        return Plan(base, steps, tried(steps[-1].level.of(upon.trial.design), upon.trial, still, known))
+    return Plan(base, steps, tried(made(base, steps), base, still, known))
 
 
 @dataclass(frozen=True, eq=False)
@@ -234,14 +241,14 @@ def _critical(plan: Plan, steps: list[Step], designs: list[Design], seen: Quick,
 
     Where that one holds, halving finds the softest that does; what is not looked at counts as it stands now.
     """
-    amounts, left, guard = np.full(len(designs), now), CLOSER, plan.trial.guards.get(CRITICAL, 0.0)
+    amounts, left = np.full(len(designs), now), CLOSER
     amounts[0] = now
     for places in _stiffer(steps, seen):
         while places and left:
             place = places[0] if amounts[places[0]] == now else places[len(places) // 2]
             if amounts[place] != now:
                 break
-            amounts[place], left = critical_missed(designs[place], guard), left - 1
+            amounts[place], left = critical_missed(designs[place], plan.trial), left - 1
             if amounts[place] and place == places[0]:
                 break
             cut = places.index(place)

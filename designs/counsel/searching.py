@@ -11,6 +11,7 @@ from designs.counsel.dial import Dial
 from designs.counsel.guards import settled
 from designs.counsel.plan import Looks, Plan, Step, best_places, in_lines, look, made, names_of, planned, planned_weight
 from designs.counsel.trial import quick
+from designs.many.beside import shared
 
 LOOKS = 5  # choices of a look that are tried
 MOST = 16  # plans of which every further change is looked at
@@ -59,6 +60,13 @@ class Search:
             return Plan(self.base.trial, steps, replace(found.trial, guards=guards))
         return found
 
+    def _ahead(self, upon: Plan, wanted: Sequence[tuple[Step, ...]]) -> None:
+        """Try changes that are asked for in a moment, in two processes where there are two."""
+        new = [steps for steps in wanted if names_of(steps) not in self._plans]
+        made = shared(lambda steps: planned(self.base.trial, steps, upon, still=True).trial, new)
+        for steps, trial in zip(new, made, strict=True):
+            self._plans[names_of(steps)] = planned(self.base.trial, steps, upon, still=True, known=trial)
+
     def guard(self, guards: dict[str, float]) -> None:
         """Ask limits to hold with more to spare from now on."""
         trial = replace(self.base.trial, guards=guards)
@@ -77,14 +85,15 @@ class Search:
 
     def _first(self, plan: Plan, count: int) -> Plan:
         while (done := len(in_lines(plan.steps))) < count and not plan.trial.passes:
-            fresh = self.further(plan)
+            deepest = len(plan.steps) + count - done
+            fresh = self.further(plan, deepest)
             closer = [each for each in fresh if self._brings(each, plan)]
             if not closer and done + 1 < count:
-                closer = self._around(plan, fresh)
+                closer = self._around(plan, fresh, deepest)
             if not closer:
                 break
             nearest = self._settled(min(closer, key=lambda each: each.cost))
-            plan = self.turning(nearest, len(plan.steps) + count - done)
+            plan = self.turning(nearest, deepest)
         lines = in_lines(plan.steps)
         return plan if len(lines) <= count else self.planned(sum(lines[:count], ()))
 
@@ -108,10 +117,10 @@ class Search:
         self.guards[found.names] = found.trial.guards
         return found
 
-    def _around(self, plan: Plan, fresh: Sequence[Plan]) -> list[Plan]:
+    def _around(self, plan: Plan, fresh: Sequence[Plan], count: int) -> list[Plan]:
         """Return plans that are nearer by a change that breaks others, and one that mends those."""
         ways = sorted((each for each in fresh if detour(each, plan, FARTHER)), key=lambda each: each.cost)
-        return [each for way in ways[:AROUND] for each in self.further(way) if self._brings(each, plan)]
+        return [each for way in ways[:AROUND] for each in self.further(way, count) if self._brings(each, plan)]
 
     def turning(self, plan: Plan, deepest: int = DEEPEST) -> Plan:
         """Return a plan with the changes upon it that let the machine turn, as far as single ones bring it nearer.
@@ -157,8 +166,8 @@ class Search:
             stalled = 0 if self.nearest.trial.shortfall < (1 - HARDLY) * before else stalled + 1
         return min([each for each in waiting if each.trial.passes], key=lambda each: each.cost, default=self.nearest)
 
-    def further(self, plan: Plan) -> list[Plan]:
-        """Return plans with one more change, those that look best, and with several of them.
+    def further(self, plan: Plan, deepest: int = DEEPEST) -> list[Plan]:
+        """Return plans with one more change, those that look best, and with several of them, up to so many changes.
 
         Changes meant for what a look is blind to wait until all else holds, or nothing else helps: their loads change.
         """
@@ -168,8 +177,10 @@ class Search:
         looks = self.looks.get(plan.names) or look(plan, dials)
         self._seen = {*looks.seen.missed}
         blind = unseen(plan, self._seen)
-        found = [each for places in best_places(looks)[:LOOKS] for each in self._of_choice(plan, looks, places)]
-        found += self._together(plan, found)
+        best = best_places(looks)[:LOOKS]
+        self._ahead(plan, [plan.with_step(looks.steps[places[0]]) for places in best])
+        found = [each for places in best for each in self._of_choice(plan, looks, places)]
+        found += self._together(plan, found, deepest)
         better = min((each.trial.shortfall for each in found), default=plan.trial.shortfall)
         if len(blind) == len(plan.trial.failing) or better > (1 - HARDLY) * plan.trial.shortfall:
             found += self._aimed(plan, blind, looks)
@@ -191,13 +202,18 @@ class Search:
                 plan = better
         return found
 
-    def _together(self, plan: Plan, found: list[Plan]) -> list[Plan]:
-        """Return plans with the best change and, one upon the other, each further one that is worth its work."""
+    def _together(self, plan: Plan, found: list[Plan], deepest: int) -> list[Plan]:
+        """Return plans with the best change and, one upon the other, each further one that is worth its work.
+
+        deepest : changes beyond which nobody asks for one.
+        """
         better = (each for each in found if each.trial.shortfall < plan.trial.shortfall - HAIR)
         ranked = sorted(better, key=lambda each: each.cost)
         several: list[Plan] = []
         for each in ranked[1:]:
             upon = several[-1] if several else ranked[0]
+            if len(upon.steps) >= deepest:
+                break
             step = each.steps[-1]
             if any(step.dial is other.dial for other in upon.steps[len(plan.steps) :]):
                 continue

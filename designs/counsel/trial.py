@@ -17,8 +17,9 @@ from balance.many import legal, picked
 from designs.changing.edit import checked
 from designs.design import Design
 from designs.evaluate import Evaluation, evaluate_finely
+from designs.many.beside import beside
 from designs.many.stacking import as_options, stacks
-from designs.verdict import MANY, SOURCES, rows_of, shaking, strength, uneven, vibration, whirl
+from designs.verdict import MANY, SOURCES, clearances, rows_of, shaking, strength, uneven, vibration, whirl
 from designs.verdict import counterweights as weight_limits
 from designs.verdict.figure import Figure, of_limits
 from designs.verdict.row import Row
@@ -34,6 +35,7 @@ SCALE = {"m": 1e-3, "kg m": 1e-4, "W": 1.0}
 """By how much a value beyond a limit of zero counts as all of it: a limit of zero has no share."""
 BROKEN = 1e3  # shortfall of a value that is no number
 ILLEGAL = 1e6  # shortfall of a design that cannot be built
+FEW = 2  # small groups of designs that are looked at sooner than a second process begins
 
 
 @dataclass(frozen=True, eq=False)
@@ -43,6 +45,8 @@ class Trial:
     why_not : why it cannot be built; then there are no rows.
     guards : by how much values must be on the safe side, SI, by key, so that a limit holds whatever is not known.
     still : whether vibration of the shafts was left out.
+    orders : how many orders vibration of its shafts takes in the design that all trials began from: those that are
+        changed from it begin with as many, and take more if that does not do.
     """
 
     design: Design
@@ -50,6 +54,7 @@ class Trial:
     why_not: str = ""
     guards: Mapping[str, float] = field(default_factory=dict)
     still: bool = False
+    orders: int | None = None
 
     @cached_property
     def figures(self) -> dict[str, Figure]:
@@ -146,16 +151,20 @@ def _shortfalls(figure: Figure, guard: float = 0.0) -> np.ndarray:
     return np.where(holds, 0.0, 1.0 + np.log1p(np.maximum(missed, 0.0)))
 
 
-def tried(design: Design, like: Trial | None = None, still: bool = False) -> Trial:
+def tried(design: Design, like: Trial | None = None, still: bool = False, known: Trial | None = None) -> Trial:
     """Return a design with its whole verdict, checked as if it had just been read.
 
     like : a trial of the design that it was changed from, with which it shares what is the same.
     still : whether to leave out vibration of the shafts.
+    known : the trial that another process made of it, which shares nothing with any design here.
     """
     guards = {} if like is None else like.guards
     try:
         made = checked(design, None if like is None else like.design)
-        return Trial(made, _rows(made, like, still), guards=guards, still=still)
+        if known is not None:
+            return replace(known, design=made, guards=guards)
+        rows, orders = _judged(made, like, still)
+        return Trial(made, rows, guards=guards, still=still, orders=orders)
     except (BadDesign, ArithmeticError, np.linalg.LinAlgError) as error:
         why = str(error.complaints[0]) if isinstance(error, BadDesign) else str(error)
         return Trial(design, [], why, guards, still)
@@ -166,6 +175,10 @@ class _Still(Evaluation):
 
     still = ""
 
+    def __init__(self, design: Design, orders: int | None = None):
+        super().__init__(design, without_vibration=True)
+        self.orders = orders
+
 
 def missed_alone(design: Design, key: str, like: Trial) -> float:
     """Return by how much one limit is missed without vibration, looked at by itself; infinite for what cannot be built.
@@ -174,7 +187,9 @@ def missed_alone(design: Design, key: str, like: Trial) -> float:
     """
     try:
         made = checked(design, like.design)
-        figure = of_limits(_source_of(key, like).rows(_Still(made, without_vibration=True)))[key]
+        evaluation, source = _Still(made, like.orders), _source_of(key, like)
+        rows = clearances.rows(evaluation, key) if source is clearances else source.rows(evaluation)
+        figure = of_limits(rows)[key]
         return float(np.ravel(_shortfalls(figure, like.guards.get(key, 0.0)))[0])
     except (BadDesign, ArithmeticError, np.linalg.LinAlgError):
         return np.inf
@@ -185,7 +200,7 @@ def missed_alone(design: Design, key: str, like: Trial) -> float:
 def _source_of(key: str, trial: Trial):
     """Return which part of the verdict has the row of a limit."""
     if key not in _SOURCES:
-        evaluation = _Still(trial.design, without_vibration=True)
+        evaluation = _Still(trial.design, trial.orders)
         _SOURCES.update({row.key: source for source in SOURCES for row in source.rows(evaluation)})
     return _SOURCES[key]
 
@@ -196,26 +211,28 @@ CASE_KEYS = (*shaking.KEYS, *vibration.KEYS, "shaking_force_uneven")
 """All that the case and its feet decide; `use/test_counsel` holds every other limit to that."""
 
 
-def _rows(design: Design, like: Trial | None, still: bool) -> list[Row]:
-    """Return the whole verdict; where the case alone changed, with the rows of the rest as they were.
+def _judged(design: Design, like: Trial | None, still: bool) -> tuple[list[Row], int | None]:
+    """Return the whole verdict, and how many orders to begin with; where the case alone changed, the rest as it was.
 
     Why a limit fails is nobody's concern in a trial: the words that wait to say it would hold all that was worked out.
     """
-    rows = _judged(design, like, still)
-    return [row if isinstance(row.advice, str) else replace(row, advice="") for row in rows]
-
-
-def _judged(design: Design, like: Trial | None, still: bool) -> list[Row]:
-    evaluation = _Still(design, without_vibration=True) if still else evaluate_finely(design)
-    if like is None or like.why_not or like.still != still or not _differs_in_case(design, like.design):
-        return rows_of(evaluation)
+    orders = None if like is None else like.orders
+    evaluation = _Still(design, orders) if still else evaluate_finely(design)
+    if like is None or like.why_not or like.still != still or not differs_in_case(design, like.design):
+        return list(map(_wordless, rows_of(evaluation))), orders or evaluation.shaft_vibration.orders
     fresh = [*shaking.rows(evaluation), *vibration.rows(evaluation), *uneven.shaking(evaluation)]
     kept = [replace(row, doubt=None) for row in like.rows if row.key not in CASE_KEYS]
     order = list(dict.fromkeys(row.key for row in like.rows))
-    return sorted([*fresh, *kept], key=lambda row: order.index(row.key))
+    rows = sorted([*fresh, *kept], key=lambda row: order.index(row.key))
+    return list(map(_wordless, rows)), orders
 
 
-def _differs_in_case(design: Design, other: Design) -> bool:
+def _wordless(row: Row) -> Row:
+    return row if isinstance(row.advice, str) else replace(row, advice="")
+
+
+def differs_in_case(design: Design, other: Design) -> bool:
+    """Whether two designs differ in the case and its feet at the most."""
     return all(getattr(design, each.name) is getattr(other, each.name) for each in fields(design)
                if each.name != "mount")  # fmt: skip
 
@@ -247,14 +264,18 @@ def quick(base: Trial, designs: Sequence[Design], failing: Collection[str] = ())
     """
     missed: dict[str, np.ndarray] = {}
     total, slopes = np.zeros(len(designs)), np.full(len(designs), np.inf)
+    groups: list[tuple[np.ndarray, Design]] = []
     for places, stacked in stacks(base.design, designs):
         options = as_options(stacked, len(places))
         fine = legal(options, len(places))
         total[np.array(places)[~fine]] = ILLEGAL
-        if not np.any(fine):
-            continue
-        inside = np.array(places)[fine]
-        figures = _looked_at(picked(options, fine), failing)
+        if np.any(fine):
+            groups.append((np.array(places)[fine], picked(options, fine)))
+    # The first group has nearly all designs, and each of the few others takes as long as a tenth of them.
+    mine, theirs = groups[:1], groups[1:]
+    with beside(lambda: [_looked_at(options, failing) for _, options in theirs], len(theirs) > FEW) as others:
+        looked = [_looked_at(options, failing) for _, options in mine] + others()
+    for (inside, _), figures in zip(groups, looked, strict=True):
         if not figures:
             total[inside] += ILLEGAL
             continue
@@ -278,7 +299,10 @@ def _looked_at(options: Design, failing: Collection[str]) -> dict[str, Figure]:
     return of_limits(rows)
 
 
-def critical_missed(design: Design, guard: float) -> float:
-    """Return by how much a design that can be built comes too near to a critical speed, seen quickly; zero if not."""
-    figure = of_limits([whirl.critical(Evaluation(design))])[CRITICAL]
-    return float(np.max(_shortfalls(figure, guard)))
+def critical_missed(design: Design, like: Trial) -> float:
+    """Return by how much a design that can be built comes too near to a critical speed, seen quickly; zero if not.
+
+    like : a trial of the design that it was changed from.
+    """
+    figure = of_limits([whirl.critical(_Still(design, like.orders))])[CRITICAL]
+    return float(np.max(_shortfalls(figure, like.guards.get(CRITICAL, 0.0))))

@@ -1,10 +1,7 @@
 """What to do first: the changes that are worth the most, each tried upon those before it, with what it brings."""
 
 import re
-from collections.abc import Callable, Iterator
-from concurrent.futures import ProcessPoolExecutor
-from contextlib import contextmanager
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from html import escape
 from itertools import pairwise
 
@@ -12,15 +9,12 @@ from designs.counsel.advice import Counsel, amount_of
 from designs.counsel.advised import counsel_of, heed
 from designs.counsel.effects import brought_nearer, effects
 from designs.counsel.plan import Plan, work_of
-from designs.design import Design
 from designs.doubt import Outcome
 from designs.evaluate import Evaluation
-from designs.many.parallel import serve, usable_processors
 from designs.pages.limits import said
 from designs.pages.svg import tag
-from designs.shown import System, chosen, file_words, using
+from designs.shown import file_words
 from designs.tables.verdict import amount
-from designs.verdict import verdict_of
 from designs.verdict.row import Row, name_of, used, worst_first
 
 TOLD = 2  # limits that a change is told by
@@ -51,32 +45,12 @@ class First:
     left: int
 
 
-@contextmanager
-def begun(evaluation: Evaluation, outcome: Outcome) -> Iterator[Callable[[], First | None]]:
-    """Have what to do first worked out while all else of a report is; what is yielded waits for it and returns it.
-
-    It takes as long as all else together, so it has a process of its own where there is more than one processor.
-    """
+def first_of(evaluation: Evaluation, outcome: Outcome) -> First | None:
+    """Return what to do first; None for a design of which no limit fails."""
     if not any(row.state == "FAIL" for row in outcome.rows):
-        yield lambda: None
-    elif usable_processors() == 1:
-        heed(evaluation, outcome)
-        yield lambda: first_changes(counsel_of(evaluation))
-    else:
-        with ProcessPoolExecutor(1, initializer=serve) as pool:
-            # Advice that is not worked out yet holds on to all that it would be worked out from.
-            plain, told = ([replace(row, advice="") for row in rows]
-                           for rows in (verdict_of(evaluation), outcome.rows if outcome.judged else []))  # fmt: skip
-            yield pool.submit(_beside, evaluation.design, plain, told, chosen()).result
-
-
-def _beside(design: Design, rows: list[Row], told: list[Row], system: System) -> First:
-    """Return what to do first, in another process.   told : the rows with their doubts, if there are any."""
-    counsel = Counsel(design, rows)
-    if told:
-        counsel.heed(told)
-    with using(system):
-        return first_changes(counsel)
+        return None
+    heed(evaluation, outcome)
+    return first_changes(counsel_of(evaluation))
 
 
 def first_changes(counsel: Counsel) -> First:

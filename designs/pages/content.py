@@ -1,20 +1,21 @@
 """What a report holds, in the order in which a person asks; the page and the PDF are both made from it."""
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from designs import status
 from designs.cautions import CAUTIONS
-from designs.doubt import Outcome, under_doubt
+from designs.doubt import under_doubt
 from designs.evaluate import Evaluation
+from designs.many.beside import beside
 from designs.options.comparing import Candidate, Faulty
 from designs.options.side_by_side import Line, lines
 from designs.options.side_by_side import tables as side_by_side
 from designs.pages import words
-from designs.pages.changes import First, begun
+from designs.pages.changes import First, first_of
 from designs.pages.plots import Plot, plots
-from designs.pages.sheet import Worked, formulas, work
 from designs.pages.stated import Entry, entries, materials
+from designs.pages.worked import Worked
 from designs.summary import Answer, answers
 from designs.table import Table
 from designs.tables import balance_tables, doubt, searching_tables, shaft_tables
@@ -124,38 +125,42 @@ HIDDEN = ("course", "gains")  # gains are bars here
 def content(
     title: str, evaluation: Evaluation, source: Source = Source(), candidates: list[Candidate | Faulty] | None = None
 ) -> Content:
-    """Return the report on a design, compared with others if there are any."""
-    outcome = under_doubt(evaluation, verdict_of(evaluation))
-    with begun(evaluation, outcome) as first:
-        made = _besides(title, evaluation, source, candidates or [], outcome)
-        return replace(made, first=first())
+    """Return the report on a design, compared with others if there are any.
 
-
-def _besides(
-    title: str, evaluation: Evaluation, source: Source, candidates: list[Candidate | Faulty], outcome: Outcome
-) -> Content:
-    """Return the report without what to do first."""
-    rows = outcome.rows
-    good = [each for each in candidates if isinstance(each, Candidate)]
-    faulty = [each for each in candidates if isinstance(each, Faulty)]
-    beside = lines(good, _shared_limits(good)) if len(good) + len(faulty) > 1 and good else []
+    What is not known of it, and what to do first, take as long as all else, which is made beside them.
+    """
+    rows, good = verdict_of(evaluation), [each for each in candidates or [] if isinstance(each, Candidate)]
+    with beside(lambda: parts(evaluation)) as drawn, beside(lambda: worked_sheet(evaluation)) as worked:
+        outcome = under_doubt(evaluation, rows)
+        first = first_of(evaluation, outcome)
+        seen, sheet = drawn(), worked()
+    faulty = [each for each in candidates or [] if isinstance(each, Faulty)]
+    compared = lines(good, _shared_limits(good)) if len(good) + len(faulty) > 1 and good else []
     return Content(
         title,
         source,
         evaluation,
-        rows,
-        answers(evaluation, rows),
-        parts(evaluation),
-        side_by_side(good, beside, faulty) if beside else [],
+        outcome.rows,
+        answers(evaluation, outcome.rows),
+        seen,
+        side_by_side(good, compared, faulty) if compared else [],
         good,
         faulty,
         entries(evaluation.design, source.path, source.option),
-        [work(each) for each in formulas(evaluation)],
+        sheet,
         [doubt.for_people(table) for table in doubt.tables(outcome)],
         doubt.taken_words(evaluation.design),
-        beside,
+        compared,
         file="" if source.path is None else source.path.name,
+        first=first,
     )
+
+
+def worked_sheet(evaluation: Evaluation) -> list[Worked]:
+    """Return the worked sheet of a design."""
+    from designs.pages.sheet import formulas, work  # loads algebra, which takes longer than to use it
+
+    return [work(each) for each in formulas(evaluation)]
 
 
 def _shared_limits(candidates: list[Candidate]) -> tuple[str, ...]:

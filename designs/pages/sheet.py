@@ -5,7 +5,6 @@ the computing halves make of the same design, so that what is printed is what is
 """
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from typing import Any
 
 import sympy
@@ -13,6 +12,7 @@ import sympy
 from designs.evaluate import Evaluation
 from designs.pages import sheet_balance, sheet_shafts
 from designs.pages.formula import Formula
+from designs.pages.worked import Worked
 
 SOURCES: tuple[Callable[[Evaluation], Iterator[Formula]], ...] = (sheet_balance.formulas, sheet_shafts.formulas)
 """Where formulas come from, in the order in which they are shown."""
@@ -23,20 +23,6 @@ def formulas(evaluation: Evaluation) -> list[Formula]:
     return [formula for source in SOURCES for formula in source(evaluation)]
 
 
-@dataclass(frozen=True)
-class Worked:
-    """A formula as it is printed: as MathML and LaTeX, its numbers, and the result.
-
-    numbers : MathML and LaTeX of the symbol, its value with unit, and its meaning.
-    """
-
-    formula: Formula
-    mathml: str
-    latex: str
-    numbers: list[tuple[str, str, str, str]]
-    result: str
-
-
 def work(formula: Formula) -> Worked:
     """Return a formula ready to be printed."""
     equation = sympy.Eq(formula.result, formula.expression, evaluate=False)
@@ -44,7 +30,8 @@ def work(formula: Formula) -> Worked:
         (_mathml(each.symbol, "inline"), sympy.latex(each.symbol), shown(each.value, each.unit), each.meaning)
         for each in formula.givens
     ]
-    return Worked(formula, _mathml(equation), sympy.latex(equation), numbers, shown(formula.value, formula.unit))
+    result = shown(formula.value, formula.unit)
+    return Worked(formula.title, formula.source, _mathml(equation), sympy.latex(equation), numbers, result)
 
 
 def _mathml(expression: Any, display: str = "block") -> str:

@@ -17,9 +17,13 @@ KEYS = {
 """Key and words of each kind of pair."""
 
 
-def rows(evaluation: Evaluation) -> list[Row]:
-    """Return of each kind of pair the row of the two parts that come nearest; kinds that cannot meet have none."""
-    found = [_row(evaluation, group) for group in KEYS if group in evaluation.bodies.pairs]
+def rows(evaluation: Evaluation, asked: str = "") -> list[Row]:
+    """Return of each kind of pair the row of the two parts that come nearest; kinds that cannot meet have none.
+
+    asked : the key of the only row that anybody wants, if that is so.
+    """
+    groups = [group for group, (key, _) in KEYS.items() if asked in ("", key) and group in evaluation.bodies.pairs]
+    found = [_row(evaluation, group) for group in groups]
     return [row for row in found if row is not None]
 
 
@@ -27,7 +31,7 @@ def _row(evaluation: Evaluation, group: str) -> Row | None:
     key, words = KEYS[group]
     missing = "; ".join(each.words for each in evaluation.bodies.unlooked(group))
     unlooked = f"give the outlines of: {missing}" if missing else ""
-    pairs = evaluation.bodies.tightest[group]
+    pairs = evaluation.bodies.tightest(group)
     if not pairs:
         return not_checked(key, f"clearance between {words}", unlooked) if unlooked else None
     found = [(*least_of(evaluation, pair), pair) for pair in pairs]

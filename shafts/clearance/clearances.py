@@ -188,19 +188,22 @@ class Bodies:
             insort(found, (_least_distance(clearance), place, clearance))
         return [clearance for _, _, clearance in found[:count]]
 
-    @cached_property
-    def tightest(self) -> dict[str, list[Clearance]]:
-        """Of each kind of pair those that may hold the nearest one, found without looking closely at all others.
+    def tightest(self, group: str) -> list[Clearance]:
+        """Return of one kind of pair those that may hold the nearest one, without looking closely at all others.
 
         What is taken is sought apart from what is given, since a clash of the one proves nothing about the other.
         """
-        found = {}
-        for group, pairs in self.pairs.items():
+        if group not in self._tightest:
+            pairs = self.pairs[group]
             given = [pair for pair in pairs if not (pair[0].taken or pair[1].taken)]
             taken = [pair for pair in pairs if pair[0].taken or pair[1].taken]
             wanted = [*_near(self.loaded, given), *_near(self.loaded, taken)]
-            found[group] = sorted((_nearest(self.displaced, *each) for each in wanted), key=_least_distance)
-        return found
+            self._tightest[group] = sorted((_nearest(self.displaced, *each) for each in wanted), key=_least_distance)
+        return self._tightest[group]
+
+    @cached_property
+    def _tightest(self) -> dict[str, list[Clearance]]:
+        return {}
 
 
 def _least_distance(clearance: Clearance) -> float:

@@ -107,6 +107,11 @@ class ShaftVibration:
     loaded: LoadedShafts
     pair: Pair
 
+    @property
+    def orders(self) -> int:
+        """How many orders are looked at."""
+        return len(self.pair.theta) // 2
+
     # What vibration adds
 
     def further(self, number: int, speeds: np.ndarray) -> np.ndarray:
@@ -552,14 +557,17 @@ def _sizes(values: np.ndarray) -> np.ndarray:
     return np.max(np.hypot(values[:, 0::2], values[:, 1::2]), axis=-1).T
 
 
-def shaft_vibration(loaded: LoadedShafts, speeds: Iterable[Number], damping: float) -> ShaftVibration:
+def shaft_vibration(
+    loaded: LoadedShafts, speeds: Iterable[Number], damping: float, orders: int | None = None
+) -> ShaftVibration:
     """Return how both cranks vibrate, with as many orders as it takes at the given speeds, for a single design.
 
     Orders are added by halves until the highest quarter of them takes no share in a pin's displacement above SETTLED,
     by two steps at once where that is far off.
+    orders : to begin with; ORDERS if left out.
     """
     tried = np.unique([float(each) for each in speeds])
-    built, orders = rotors(loaded), ORDERS
+    built, orders = rotors(loaded), orders or ORDERS
     while True:
         found = ShaftVibration(loaded, pair(loaded, built, orders, damping))
         if orders >= MOST_ORDERS or (tail := found.tail(tried)) <= SETTLED:

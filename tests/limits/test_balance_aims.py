@@ -7,6 +7,7 @@ import pytest
 from limits.evaluated import close
 from limits.test_laws_of_balance import rhombic
 from random_designs import random_machine
+from scipy.optimize import nnls
 
 from balance import motion, shaking
 from balance.cycle.harmonics import orders
@@ -15,9 +16,9 @@ from balance.machine.machine import Machine
 from balance.machine.yoke import Rod, RodMasses
 from balance.weights import balancing
 from balance.weights.added_mass import trade_off
-from balance.weights.aims import _lighter, cancel_first, least_peak, least_rms, refined
+from balance.weights.aims import _in_one_disc, _lighter, cancel_first, least_peak, least_rms, refined
 from balance.weights.balancing import Effects, fit, shaking_effects, solved
-from balance.weights.complete import complete_balance
+from balance.weights.complete import complete_balance, nonnegative
 from balance.weights.mass_budget import MassBudget
 from balance.weights.plate_choice import plate_for
 
@@ -410,3 +411,30 @@ def test_what_a_plate_lacks_is_told_whatever_its_size(wanted):
     assert float(balancing.Weight(-0.01, wanted, 0.0, plate).short) == pytest.approx(0.5 * wanted)
     whole = plate_for(stock, wanted * (1 - 1e-12))
     assert float(balancing.Weight(-0.01, wanted, 0.0, whole).short) == 0.0
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_shares_none_below_zero_are_those_of_a_reference_library(seed):
+    """Against the non-negative least squares of SciPy; where columns make up for each other, by what is left."""
+    random = np.random.default_rng(seed)
+    columns, wanted = random.normal(size=(20, 5)), random.normal(size=20)
+    found = nonnegative(columns, wanted)
+    np.testing.assert_allclose(found, nnls(columns, wanted)[0], atol=1e-9)
+    columns[:, 1], columns[:, 2] = -2 * columns[:, 0], 3 * columns[:, 3]
+    found, least = nonnegative(columns, wanted), nnls(columns, wanted)[1]
+    assert np.all(found >= 0)
+    assert not (found[0] and found[1])  # one takes away what the other adds
+    assert np.linalg.norm(columns @ found - wanted) == pytest.approx(least, rel=1e-12)
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_one_moment_within_a_bound_is_the_best_of_all_directions(seed):
+    random = np.random.default_rng(seed)
+    matrix, wanted = random.normal(size=(10, 2)), random.normal(size=10)
+    free = np.linalg.lstsq(matrix, wanted, rcond=None)[0]
+    np.testing.assert_allclose(_in_one_disc(matrix, wanted, 1.01 * np.linalg.norm(free)), free)
+    most = random.uniform(0.1, 0.9) * np.linalg.norm(free)
+    found, turn = _in_one_disc(matrix, wanted, most), np.linspace(0, 2 * np.pi, 2001)
+    round_about = matrix @ (most * np.array([np.cos(turn), np.sin(turn)])) - wanted[:, None]
+    assert np.linalg.norm(found) == pytest.approx(most)
+    assert np.linalg.norm(matrix @ found - wanted) <= np.min(np.linalg.norm(round_about, axis=0)) + 1e-12

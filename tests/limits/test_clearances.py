@@ -15,8 +15,9 @@ from balance.motion import crank_angles, move
 from balance.weights.balancing import size_weights
 from balance.weights.clearance import weight_parts
 from designs.command.inputs import SHIPPED
-from designs.evaluate import evaluate_finely
+from designs.evaluate import Evaluation, evaluate_finely
 from designs.reading import read
+from designs.verdict import clearances
 from shafts.bearings.play import clearance_range
 from shafts.clearance.clearances import Clearance, _box_distance, _fastest
 from shafts.gap.displaced import Displaced
@@ -41,7 +42,7 @@ def stock() -> Counterweights:
 
 def nearest_of(evaluation) -> list[Clearance]:
     """Return what the quick look kept of every kind of pair, the nearest first."""
-    found = [pair for pairs in evaluation.bodies.tightest.values() for pair in pairs]
+    found = [pair for group in evaluation.bodies.pairs for pair in evaluation.bodies.tightest(group)]
     return sorted(found, key=lambda each: float(np.min(each.distance)))
 
 
@@ -54,6 +55,17 @@ def test_the_quick_look_finds_the_nearest_pair_of_the_full_one(evaluation):
     quick = min(float(each.least(speed)[0]) for each in nearest_of(evaluation))
     full = min(float(each.least(speed)[0]) for each in evaluation.clearances)
     assert quick == pytest.approx(full, abs=1e-9)
+
+
+def test_one_kind_of_pair_by_itself_is_what_it_is_among_all(evaluation):
+    def judged(asked=""):
+        return clearances.rows(Evaluation(evaluation.design, without_vibration=True), asked)
+
+    every = {each.key: each for each in judged()}
+    assert len(every) > 3
+    for key, row in every.items():
+        (alone,) = judged(key)
+        assert (alone.key, alone.what, float(alone.value)) == (key, row.what, pytest.approx(float(row.value)))
 
 
 def test_the_nearest_pairs_are_the_first_of_all_pairs(evaluation):

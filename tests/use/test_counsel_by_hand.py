@@ -301,8 +301,8 @@ def test_critical_speeds_are_looked_at_where_halving_finds_the_softest_that_hold
     found = looks([1.0] * 7, steps_of(dial), slopes=[1.0, *(0.9 - 0.1 * n for n in range(7))])
     asked = []
 
-    def missed(design, guard):
-        asked.append((design, guard))
+    def missed(design, like):
+        asked.append((design, like.guards["critical_speed_margin"]))
         return 0.0 if design >= 4 else 1.5
 
     monkeypatch.setattr(plans, "critical_missed", missed)
@@ -312,13 +312,13 @@ def test_critical_speeds_are_looked_at_where_halving_finds_the_softest_that_hold
     assert {guard for _, guard in asked} == {0.3}
     np.testing.assert_allclose(amounts, [2.0, 2.0, 1.5, 1.5, 0.0, 0.0, 0.0, 0.0])
     asked.clear()
-    monkeypatch.setattr(plans, "critical_missed", lambda design, guard: asked.append(design) or 1.5)
+    monkeypatch.setattr(plans, "critical_missed", lambda design, like: asked.append(design) or 1.5)
     plans._critical(Plan(guarded, (), guarded), found.steps, list(range(8)), found.seen, 2.0)
     assert asked == [7]  # the stiffest does not hold, so none does
     asked.clear()
     many = choice("shaft", *(level(str(n)) for n in range(60)), family="shafts")
     found = looks([1.0] * 60, steps_of(many), slopes=[1.0, *(0.9 - 0.01 * n for n in range(60))])
-    monkeypatch.setattr(plans, "critical_missed", lambda design, guard: asked.append(design) or 1.5 * (design < 40))
+    monkeypatch.setattr(plans, "critical_missed", lambda design, like: asked.append(design) or 1.5 * (design < 40))
     plans._critical(Plan(guarded, (), guarded), found.steps, list(range(61)), found.seen, 2.0)
     assert len(asked) == 4
 
@@ -474,6 +474,35 @@ def test_kinds_of_change_are_told_those_with_the_most_work_first() -> None:
     assert [each.level for each in mending._steps_named(dials, (("c", "c"),))] == dials[2].levels
 
 
+@pytest.mark.parametrize(("deepest", "count"), [(1, 0), (2, 1), (3, 2), (9, 3)])
+def test_no_more_changes_are_tried_together_than_are_asked_for(monkeypatch, deepest: int, count: int) -> None:
+    steps = steps_of(*(choice(name, level(name)) for name in "abcd"))
+    base = Plan(trial(row(value=-9.0)), (), trial(row(value=-9.0)))
+    asked = []
+
+    def planned(base, steps, upon=None, still=False, known=None):
+        asked.append(len(steps))
+        return Plan(base, steps, trial(row(value=-9.0 + 2 * len(steps))))
+
+    monkeypatch.setattr(searching, "planned", planned)
+    search = searching.Search(base, [step.dial for step in steps], lambda words: None)
+    single = [search.planned((step,)) for step in steps]
+    asked.clear()
+    several = search._together(base, single, deepest)
+    assert [len(each.steps) for each in several] == asked == list(range(2, 2 + count))
+
+
+def test_what_another_process_tried_takes_the_design_of_this_one(monkeypatch) -> None:
+    """So that what is changed from it shares what is the same, as if it had been tried here."""
+    monkeypatch.setattr(trials, "checked", lambda design, like: design)
+    monkeypatch.setattr(trials, "_judged", lambda *_: pytest.fail("it is known already"))
+    there, like = trial(row(), still=True, orders=12), trial(row(), guards={"gap": 0.1})
+    found = trials.tried("here", like, True, there)
+    assert found.design == "here"
+    assert found.rows is there.rows
+    assert (found.orders, found.still, found.guards) == (12, True, {"gap": 0.1})
+
+
 def test_less_is_less_to_make_then_a_nearer_value() -> None:
     dial = choice("one", level("a", 2), level("b", 2, 5), level("c", 1))
     steps = [Step(dial, each) for each in dial.levels]
@@ -519,7 +548,7 @@ def counselled(
     """Return advice whose looks and verdicts are given by hand, and the plans that got a verdict, in their order."""
     asked: list[str] = []
 
-    def verdict(trial_, steps, upon=None, still=False):
+    def verdict(trial_, steps, upon=None, still=False, known=None):
         name = "+".join(step.level.shown for step in steps)
         asked.append(name)
         return Plan(trial_, steps, after[name])
@@ -631,7 +660,9 @@ def test_of_several_for_one_limit_the_least_cost_in_all_goes_first(monkeypatch) 
 
 def test_a_plan_goes_on_from_the_one_without_its_last_change(monkeypatch) -> None:
     monkeypatch.setattr(Level, "of", lambda level, design: f"{design}+{level.shown}")
-    monkeypatch.setattr(plans, "tried", lambda design, like=None, still=False: Trial(design, [], still=still))
+    monkeypatch.setattr(
+        plans, "tried", lambda design, like=None, still=False, known=None: Trial(design, [], still=still)
+    )
     base = trial()
     one, two = steps_of(choice("one", level("a")), choice("two", level("b")))
     upon = Plan(base, (one,), Trial("as it was tried", []))

@@ -4,7 +4,6 @@ import errno
 import json
 import re
 import shutil
-from contextlib import nullcontext
 from dataclasses import replace
 from html import escape, unescape
 from html.parser import HTMLParser
@@ -77,7 +76,7 @@ def test_each_failing_limit_says_once_what_the_first_changes_make_of_it(as_built
 def light(monkeypatch):
     """Leaves out pictures, tables and advice where they are not looked at, as they take most of the time."""
     monkeypatch.setattr("designs.pages.content.parts", lambda _: [])
-    monkeypatch.setattr("designs.pages.content.begun", lambda *_: nullcontext(lambda: None))
+    monkeypatch.setattr("designs.pages.content.first_of", lambda *_: None)
     monkeypatch.setattr("designs.pages.page.limit_bars", lambda *_: "")
 
 

@@ -53,11 +53,11 @@ def test_the_key_formulas_are_there(formulas):
 
 
 def test_printed_forms_are_whole(formulas):
-    for each in map(sheet.work, formulas):
+    for formula, each in zip(formulas, map(sheet.work, formulas), strict=True):
         assert each.mathml.startswith("<math")
         assert each.mathml.endswith("</math>")
         assert "=" in each.latex
-        assert float(each.result.split()[0]) == pytest.approx(each.formula.value, rel=1e-5)
+        assert float(each.result.split()[0]) == pytest.approx(formula.value, rel=1e-5)
 
 
 def test_a_formula_is_worked_out_from_its_numbers():

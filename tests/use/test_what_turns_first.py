@@ -13,7 +13,8 @@ from designs.counsel.free import free_choices
 from designs.counsel.guards import as_written, settled
 from designs.counsel.plan import Plan, Step, planned, start
 from designs.counsel.searching import Search
-from designs.counsel.trial import Trial
+from designs.counsel.trial import CRITICAL, Trial, critical_missed, tried
+from designs.evaluate import Evaluation
 from designs.options.side_by_side import Line
 from designs.reading import read_text
 from designs.stock import usual
@@ -128,6 +129,19 @@ def test_what_keeps_a_machine_from_turning_comes_first_and_the_worst_of_it(stuck
     ((step,),) = search.first(1)
     assert step.dial.name == "diameter of the flywheel"
     assert "clearance_wheels" not in search.planned((step,)).trial.failing
+
+
+def test_a_change_begins_with_the_orders_of_the_design_and_takes_more_where_these_do_not_do(plan: Plan) -> None:
+    design = read_text(REDESIGN)  # all of it new, so that nothing is taken over
+    assert plan.trial.orders == Evaluation(design).shaft_vibration.orders
+    again, few, many = (tried(design, replace(plan.trial, orders=orders), still=True) for orders in (None, 2, 18))
+    told = [(row.key, row.value) for row in plan.trial.rows]
+    assert [(row.key, row.value) for row in again.rows] == told
+    assert few.orders == 2
+    for other in (few, many):
+        assert [(row.key, row.value) for row in other.rows] != told  # with other orders, but with enough of them
+        assert other.figures[CRITICAL].value == pytest.approx(plan.trial.figures[CRITICAL].value, rel=1e-2)
+    assert critical_missed(design, plan.trial) == 0.0
 
 
 def test_a_limit_of_zero_crossed_has_no_percentage() -> None:
