@@ -239,11 +239,14 @@ def test_a_peak_is_found_within_a_percent_beside_what_other_motions_do(beside: c
 
 
 def test_a_further_speed_takes_its_place_among_three():
-    speeds, sizes = np.array([[1.0, 2.0, 3.0]] * 4), np.array([[5.0, 8.0, 6.0]] * 4)
-    further, tried = np.array([2.4, 2.4, 1.5, 1.5]), np.array([9.0, 7.0, 9.0, 7.0])
+    speeds, sizes = np.array([[1.0, 2.0, 3.0]] * 5), np.array([[5.0, 8.0, 6.0]] * 5)
+    further, tried = np.array([2.4, 2.4, 1.5, 1.5, 2.0]), np.array([9.0, 7.0, 9.0, 7.0, 8.0])
     found, at = shafts.whirl.vibration._closer(speeds, sizes, further, tried)
-    np.testing.assert_array_equal(found, [[2.0, 2.4, 3.0], [1.0, 2.0, 2.4], [1.0, 1.5, 2.0], [1.5, 2.0, 3.0]])
-    np.testing.assert_array_equal(at, [[8.0, 9.0, 6.0], [5.0, 8.0, 7.0], [5.0, 9.0, 8.0], [7.0, 8.0, 6.0]])
+    wanted = [2.0, 2.4, 3.0], [1.0, 2.0, 2.4], [1.0, 1.5, 2.0], [1.5, 2.0, 3.0], [1.0, 2.0, 3.0]
+    np.testing.assert_array_equal(found, wanted)
+    np.testing.assert_array_equal(
+        at, [[8.0, 9.0, 6.0], [5.0, 8.0, 7.0], [5.0, 9.0, 8.0], [7.0, 8.0, 6.0], [5.0, 8.0, 6.0]]
+    )
 
 
 def test_a_resonance_is_driven_alike_alone_and_among_all():
