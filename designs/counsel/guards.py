@@ -59,7 +59,7 @@ def settled(plan: Plan) -> Plan:
     """Return a plan with guards of its own for the limits that hold but for those of the design before it."""
     trial, written = plan.trial, as_written(plan)
     thin = [key for key in trial.thin if len(written.doubts) < len(trial.design.doubts) or _nearer(plan, key)]
-    thin += [] if trial.still else _eaten(plan)
+    thin += _at_its_end(plan) + ([] if trial.still else _eaten(plan))
     if not thin:
         return plan
     rows = standing(evaluate_finely(written), trial.rows, thin)
@@ -71,6 +71,13 @@ def settled(plan: Plan) -> Plan:
         spare = reserve(trial.figures[key])
         guards[key] = max(own.get(key, 0.0), spare + HAIR * abs(spare)) if key in failing else 0.0
     return replace(plan, trial=replace(trial, guards=guards))
+
+
+def _at_its_end(plan: Plan) -> list[str]:
+    """Return the limits that failed and now hold with nothing to spare: whatever is spread at all breaks them."""
+    figures = plan.trial.figures
+    held = [key for key in plan.base.failing if key in figures and key not in (*plan.trial.failing, *plan.trial.thin)]
+    return [key for key in held if reserve(figures[key]) <= HAIR * abs(float(figures[key].limit or 0.0))]
 
 
 def _eaten(plan: Plan) -> list[str]:

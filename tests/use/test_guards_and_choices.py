@@ -87,3 +87,22 @@ def test_a_limit_that_held_in_all_machines_is_drawn_again_once_it_has_too_little
     monkeypatch.setattr(guards, "standing", standing)
     assert list(guards.settled(after).trial.failing) == drawn
     assert asked == drawn
+
+
+@pytest.mark.parametrize(("value", "holds"), [(1.0, ["key"]), (1.0 + 1e-9, ["key"]), (1.1, []), (0.9, [])])
+def test_a_limit_that_is_brought_to_its_end_and_no_farther_is_drawn(
+    monkeypatch, value: float, holds: list[str]
+) -> None:
+    """What is spread at all breaks it in half of all machines; one that still fails is told as failing anyway."""
+    base, asked = Trial(None, [replace(row(0.5), doubt=None)]), list[str]()
+
+    def standing(evaluation, rows, keys):
+        asked.extend(keys)
+        return [row(value, share=2 / 3, spread=(0.95, 1.05), note="by its ends")]
+
+    monkeypatch.setattr(guards, "as_written", lambda plan: SimpleNamespace(doubts={}))
+    monkeypatch.setattr(guards, "evaluate_finely", lambda design: None)
+    monkeypatch.setattr(guards, "standing", standing)
+    found = guards.settled(Plan(base, (), Trial(SimpleNamespace(doubts={}), [replace(row(value), doubt=None)])))
+    assert asked == holds
+    assert list(found.trial.failing) == (["key"] if holds or value < 1 else [])
