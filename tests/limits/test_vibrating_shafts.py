@@ -263,6 +263,19 @@ def test_a_resonance_is_driven_alike_alone_and_among_all():
     np.testing.assert_allclose(every.added, every.driven * pins, rtol=1e-12)
 
 
+def test_a_resonance_is_felt_as_far_as_it_presses_the_teeth():
+    """Teeth are a spring: of a motion that is driven so far they carry their stiffness times what it closes them by."""
+    vibration = vibration_of(3)
+    which = vibration.critical[0] < 3 * fastest(vibration)
+    found, (speeds, shapes) = vibration.resonances(which), (each[which] for each in vibration.critical)
+    far = found.added / vibration._pins_of(shapes)
+    closed = np.max(np.abs(np.sum(shapes * vibration.pair.pressing[:, : shapes.shape[-1]], axis=-1)), axis=-1)
+    _, at_rest = vibration._pressed_at_rest(speeds)
+    by_teeth = far * vibration.pair.mesh * closed / at_rest
+    assert np.all(found.felt >= by_teeth * (1 - 1e-9))
+    assert np.any(np.isclose(found.felt, by_teeth, rtol=1e-9) & (found.felt > 1.01 * found.driven))
+
+
 def test_of_resonances_side_by_side_the_strongest_is_kept():
     speeds, felt = np.array([100.0, 101.0, 102.5, 105.0]), np.array([1.0, 3.0, 2.0, 0.5])
     np.testing.assert_array_equal(shafts.whirl.vibration._strongest(speeds, felt, 0.02), [101.0, 105.0])
