@@ -1,5 +1,7 @@
 """Outlines of moving parts: their upper and lower edges, and whether two parts can meet along the shafts."""
 
+from typing import Any
+
 import numpy as np
 
 from balance.machine.outline import Outline
@@ -12,6 +14,13 @@ def corner_arrays(outline: Outline) -> tuple[np.ndarray, np.ndarray]:
     """Return x and y of the corners, m, each (options..., corners)."""
     values = side_by_side([value for corner in outline.corners for value in corner])
     return values[..., 0::2], values[..., 1::2]
+
+
+def polygon(outline: Outline) -> Any:
+    """Return an outline as a shapely polygon; for a single design."""
+    import shapely
+
+    return shapely.polygons(np.stack(corner_arrays(outline), axis=-1))
 
 
 def edge_heights(outline: Outline, x: np.ndarray) -> tuple[np.ndarray, np.ndarray]:

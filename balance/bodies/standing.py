@@ -1,15 +1,11 @@
 """Bodies of what stands still: walls and the cylinder."""
 
 from collections.abc import Iterator
-from typing import Any
-
-import numpy as np
 
 from balance.bodies.yokes import axis_of
 from balance.machine.machine import Machine
-from balance.machine.outline import Outline
 from balance.obstacles import Missing, Obstacle, about
-from balance.outlines import corner_arrays
+from balance.outlines import polygon
 
 TALL = 3.0  # bores; as long as a cylinder without a length is taken to be
 
@@ -17,7 +13,7 @@ TALL = 3.0  # bores; as long as a cylinder without a length is taken to be
 def standing_bodies(machine: Machine) -> Iterator[Obstacle]:
     """Yield the walls and the cylinder."""
     for name, wall in machine.walls.items():
-        yield Obstacle(name, "both", (float(wall.z[0]), float(wall.z[1])), _polygon(wall))
+        yield Obstacle(name, "both", (float(wall.z[0]), float(wall.z[1])), polygon(wall))
     yield from _cylinder(machine)
 
 
@@ -38,9 +34,3 @@ def _cylinder(machine: Machine) -> Iterator[Obstacle]:
     z = about(axis_of(machine), 2 * outside)
     walls = shapely.multipolygons([shapely.box(inside, low, outside, top), shapely.box(-outside, low, -inside, top)])
     yield Obstacle("cylinder", "both", z, walls, kind="cylinder")
-
-
-def _polygon(outline: Outline) -> Any:
-    import shapely
-
-    return shapely.polygons(np.stack(corner_arrays(outline), axis=-1))

@@ -13,7 +13,7 @@ from balance.machine.outline import Outline
 from balance.machine.yoke import Yoke
 from balance.motion import Motion, YokeMotion
 from balance.obstacles import Missing, Obstacle, about
-from balance.outlines import corner_arrays
+from balance.outlines import polygon
 from balance.quantities import Number
 from balance.turning import HANDS
 
@@ -185,14 +185,14 @@ def _posts(name: str, posts: Posts, body: Upright, moved: YokeMotion) -> Obstacl
 
 def _from_outline(what: str, name: str, outline: Outline, moved: YokeMotion, kind: str) -> Obstacle:
     z = float(outline.z[0]), float(outline.z[1])
-    return Obstacle(what, "both", z, _at_heights(_polygon(outline), moved.height), 0.0, ("yoke", name), kind=kind)
+    return Obstacle(what, "both", z, _at_heights(polygon(outline), moved.height), 0.0, ("yoke", name), kind=kind)
 
 
 def _with_stem(name: str, carried: Displacer, outline: Outline, moved: YokeMotion) -> Iterator[Obstacle]:
     """Yield a drawn displacer as two parts: the strip about the axis that is no wider than its stem, and the rest."""
     import shapely
 
-    drawn, z, half = _polygon(outline), (float(outline.z[0]), float(outline.z[1])), float(carried.stem_diameter) / 2
+    drawn, z, half = polygon(outline), (float(outline.z[0]), float(outline.z[1])), float(carried.stem_diameter) / 2
     _, low, _, high = shapely.bounds(drawn)
     strip = shapely.box(-half - HAIR, low, half + HAIR, high)
     for what, kind, shape in (
@@ -201,12 +201,6 @@ def _with_stem(name: str, carried: Displacer, outline: Outline, moved: YokeMotio
     ):
         if not shapely.is_empty(shape):
             yield Obstacle(what, "both", z, _at_heights(shape, moved.height), 0.0, ("yoke", name), kind=kind)
-
-
-def _polygon(outline: Outline) -> Any:
-    import shapely
-
-    return shapely.polygons(np.stack(np.broadcast_arrays(*corner_arrays(outline)), axis=-1))
 
 
 def _at_heights(shape: Any, height: np.ndarray) -> Any:

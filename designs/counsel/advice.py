@@ -159,17 +159,6 @@ def nearer_words(before: Plan, plan: Plan) -> str:
 
 def entries(before: Design, *steps: Step) -> list[tuple[str, str, str]]:
     """Return every entry that changes touch: path, what stands there, what shall stand there after all of them."""
-    if len(steps) > 1:
-        return _entries_of_all(before, steps)
-    found = []
-    for edit in steps[0].level.edits(before):
-        si = unit_at(before, edit.keys)
-        old, new = (LEFT_OUT if each is None else text(each, si) for each in (value_at(before, edit.keys), edit.value))
-        found.append((edit.path, old, new))
-    return found
-
-
-def _entries_of_all(before: Design, steps: Sequence[Step]) -> list[tuple[str, str, str]]:
     said = changed_entries(before, steps)
     old = {keys: value_at(before, keys) for keys in said}
     return [(path_of(keys), LEFT_OUT if old[keys] is None else text(old[keys], unit_at(before, keys)),
