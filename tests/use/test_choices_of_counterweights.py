@@ -7,12 +7,11 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from choices import dials_of, edits_of
 
-from designs.counsel.dial import Dial
 from designs.counsel.free import weights
 from designs.design import Design
 from designs.reading import read_text
-from designs.stock import stock_with
 
 REDESIGN = (Path(__file__).parents[2] / "designs" / "redesign.yaml").read_text("utf-8")
 TWO_PLANES, TWO_CARRIERS = "  at: [-10 mm, -47 mm] ", "  on: [web 1, pin] "
@@ -31,13 +30,12 @@ def one_plane(at: str, on: str, *pairs: tuple[str, str]) -> Design:
     return changed((TWO_PLANES, f"  at: {at} "), (TWO_CARRIERS, f"  on: {on} "), *pairs)
 
 
-def dials(design: Design) -> dict[str, Dial]:
-    return {each.name: each for each in weights.dials(design, stock_with(design.stock))}
+dials = dials_of(weights)
 
 
 def offered(design: Design, name: str) -> list[tuple[str, dict[str, object]]]:
     """Return the values of a choice in their order, with the entries that each changes."""
-    return [(each.shown, {".".join(edit.keys): edit.value for edit in each.edits(design)})
+    return [(each.shown, edits_of(each, design))
             for each in dials(design)[name].levels]  # fmt: skip
 
 

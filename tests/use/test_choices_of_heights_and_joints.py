@@ -9,12 +9,11 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from choices import dials_of, offered_of
 
-from designs.counsel.dial import Dial
 from designs.counsel.free import bodies, joints
 from designs.design import Design
 from designs.reading import read_text
-from designs.stock import stock_with
 
 REDESIGN = (Path(__file__).parents[2] / "designs" / "redesign.yaml").read_text("utf-8")
 MM, MICRON = 1e-3, 1e-6
@@ -31,15 +30,7 @@ def changed(*pairs: tuple[str, str]) -> Design:
     return read_text(text)
 
 
-def dials(design: Design) -> dict[str, Dial]:
-    stock = stock_with(design.stock)
-    return {each.name: each for room in (bodies, joints) for each in room.dials(design, stock)}
-
-
-def offered(design: Design, name: str) -> dict[str, dict[str, object]]:
-    """Return the values of a choice, with the entries that each changes."""
-    return {each.shown: {".".join(edit.keys): edit.value for edit in each.edits(design)}
-            for each in dials(design)[name].levels}  # fmt: skip
+dials, offered = dials_of(bodies, joints), offered_of(bodies, joints)
 
 
 def sizes(design: Design, name: str, key: str, unit: float = MM) -> list[float]:

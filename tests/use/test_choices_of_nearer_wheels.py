@@ -10,13 +10,12 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from choices import dials_of, edits_of
 
 from balance.machine.outline import Outline
-from designs.counsel.dial import Dial
 from designs.counsel.free import nearer
 from designs.design import Design
 from designs.reading import read_text
-from designs.stock import stock_with
 
 DESIGNS = Path(__file__).parents[2] / "designs"
 MM = 1e-3
@@ -34,14 +33,13 @@ def rhombic() -> Design:
     return read_text((DESIGNS / "rhombic.yaml").read_text("utf-8"))
 
 
-def dials(design: Design) -> dict[str, Dial]:
-    return {each.name: each for each in nearer.dials(design, stock_with(design.stock))}
+dials = dials_of(nearer)
 
 
 def offered(design: Design, shown: str, name: str = PLAIN) -> dict[str, float]:
     """Return what a value of a choice changes, mm."""
     level = next(each for each in dials(design)[name].levels if each.shown == shown)
-    return {".".join(edit.keys): edit.value / MM for edit in level.edits(design)}
+    return {path: value / MM for path, value in edits_of(level, design).items()}
 
 
 def with_wheel(design: Design, **changes: object) -> Design:

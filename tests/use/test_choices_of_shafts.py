@@ -10,13 +10,12 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from choices import dials_of, offered_of
 
 from designs.changing.groups import group_edits, grouped, seat_diameter, size_for, webs_to_widen
-from designs.counsel.dial import Dial
 from designs.counsel.free import shafts, spans, stepped
 from designs.design import Design
 from designs.reading import read_text
-from designs.stock import stock_with
 from shafts.bearings.standard_sizes import NEEDLES
 
 DESIGNS = Path(__file__).parents[2] / "designs"
@@ -35,15 +34,7 @@ def changed(*pairs: tuple[str, str], stock: str = "", text: str = REDESIGN) -> D
     return read_text(text + (f"\nstock: {stock}\n" if stock else ""))
 
 
-def dials(design: Design) -> dict[str, Dial]:
-    stock = stock_with(design.stock)
-    return {each.name: each for room in (shafts, spans) for each in room.dials(design, stock)}
-
-
-def offered(design: Design, name: str) -> dict[str, dict[str, object]]:
-    """Return the values of a choice, with the entries that each changes."""
-    return {each.shown: {".".join(edit.keys): edit.value for edit in each.edits(design)}
-            for each in dials(design)[name].levels}  # fmt: skip
+dials, offered = dials_of(shafts, spans), offered_of(shafts, spans)
 
 
 @pytest.fixture(scope="module")

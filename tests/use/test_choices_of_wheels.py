@@ -8,12 +8,11 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from choices import dials_of, offered_of
 
-from designs.counsel.dial import Dial
 from designs.counsel.free import wheel
 from designs.design import Design
 from designs.reading import read_text
-from designs.stock import stock_with
 
 DESIGNS = Path(__file__).parents[2] / "designs"
 BUILT = (DESIGNS / "as-built.yaml").read_text("utf-8")
@@ -22,14 +21,7 @@ MM = 1e-3
 RIM = 86**4 - 56**4
 
 
-def dials(design: Design) -> dict[str, Dial]:
-    return {each.name: each for each in wheel.dials(design, stock_with(design.stock))}
-
-
-def offered(design: Design, name: str) -> dict[str, dict[str, object]]:
-    """Return the values of a choice, with the entries that each changes."""
-    return {each.shown: {".".join(edit.keys): edit.value for edit in each.edits(design)}
-            for each in dials(design)[name].levels}  # fmt: skip
+dials, offered = dials_of(wheel), offered_of(wheel)
 
 
 @pytest.fixture(scope="module")
