@@ -194,7 +194,7 @@ def missed_alone(design: Design, key: str, like: Trial) -> float:
     """
     try:
         made = checked(design, like.design)
-        evaluation, source = _Still(made, like.orders), _source_of(key, like)
+        evaluation, source = _Still(made, like.orders), source_of(key, like)
         rows = clearances.rows(evaluation, key) if source is clearances else source.rows(evaluation)
         figure = of_limits(rows)[key]
         return float(np.ravel(_shortfalls(figure, like.guards.get(key, 0.0)))[0])
@@ -204,7 +204,7 @@ def missed_alone(design: Design, key: str, like: Trial) -> float:
         return 0.0
 
 
-def _source_of(key: str, trial: Trial):
+def source_of(key: str, trial: Trial):
     """Return which part of the verdict has the row of a limit."""
     if key not in _SOURCES:
         evaluation = _Still(trial.design, trial.orders)
