@@ -101,17 +101,17 @@ class AlongCylinder:
         cylinder = self.machine.cylinder
         bore = float(circle(carried.bore if cylinder is None else cylinder.bore))
         body = self.displacer.body
-        found = {"regenerator": (bore - float(circle(2 * body.radius))) * (body.rim - body.low)}
+        volumes = {"regenerator": (bore - float(circle(2 * body.radius))) * (body.rim - body.low)}
         if cylinder is not None and cylinder.length is not None:
             end = float(cylinder.starts_at) + float(cylinder.length)
             flat = bore * (end - float(np.max(self.displacer.rim({}))))
-            found["hot"] = (
+            volumes["hot"] = (
                 flat + cap(float(cylinder.bore) / 2, float(cylinder.dome)) - cap(body.radius, body.top - body.rim)
             )
         if self.piston is not None and self.machine.yokes[self.piston.yoke].carries.kind == "piston":  # type: ignore[union-attr]
             stem = float(circle(carried.stem_diameter))
-            found["cold"] = (bore - stem) * float(np.min(self.between({})))
-        return {name: max(volume, 0.0) for name, volume in found.items()}
+            volumes["cold"] = (bore - stem) * float(np.min(self.between({})))
+        return {name: max(volume, 0.0) for name, volume in volumes.items()}
 
 
 def cap(radius: float, height: float) -> float:
@@ -126,8 +126,8 @@ def along_cylinder(machine: Machine, motion: Motion) -> AlongCylinder | None:
                if yoke.carries is not None and not isinstance(yoke.carries, Displacer)]  # fmt: skip
     if len(displacers) != 1 or len(pistons) != 1:
         return None
-    found = []
+    parts = []
     for name in (*displacers, *pistons):
         body = upright(name, machine.yokes[name])
-        found.append(None if body is None else Inside(name, body, motion.yokes[name].height))
-    return AlongCylinder(machine, *found)
+        parts.append(None if body is None else Inside(name, body, motion.yokes[name].height))
+    return AlongCylinder(machine, *parts)

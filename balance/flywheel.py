@@ -92,16 +92,16 @@ def turning_inertias(machine: Machine) -> dict[str, Number]:
     goes up and down, so that the true fluctuation is a little smaller.
     """
     cranks = machine.cranks
-    found: dict[str, Number] = {}
+    inertias: dict[str, Number] = {}
     for name, wheel in {**machine.wheels("right"), **machine.wheels("left")}.items():
-        found[name] = wheel.polar_inertia * _shafts(wheel.on)
+        inertias[name] = wheel.polar_inertia * _shafts(wheel.on)
     gears = cranks.gears
     if gears is not None and any(np.any(np.asarray(gears.mass_of(hand))) for hand in ("right", "left")):
-        found["gears"] = gears.polar_inertia_of("right") + gears.polar_inertia_of("left")
+        inertias["gears"] = gears.polar_inertia_of("right") + gears.polar_inertia_of("left")
     if cranks.webs:
-        found["webs and weights"] = sum(web.polar_inertia * _shafts(web.on) for web in cranks.webs)
-    found["rods' crankpin ends"] = sum(_rod_ends(machine, name) for name in machine.yokes)
-    return found
+        inertias["webs and weights"] = sum(web.polar_inertia * _shafts(web.on) for web in cranks.webs)
+    inertias["rods' crankpin ends"] = sum(_rod_ends(machine, name) for name in machine.yokes)
+    return inertias
 
 
 def turning_inertia(machine: Machine) -> Number:

@@ -122,9 +122,9 @@ def piston_displacement(machine: Machine, name: str, motion: Motion) -> np.ndarr
     if isinstance(carried, Piston):
         return over_angle(piston_area(machine, carried)) * motion.yokes[name].height
     assert isinstance(carried, Diaphragm)
-    place, half = _place_in_stroke(machine, name, motion)
+    off_middle, half = _place_in_stroke(machine, name, motion)
     loss = over_angle(carried.working_area) - over_angle(carried.working_area_at_ends)
-    return over_angle(carried.working_area) * place - loss * place**3 / (3 * half**2)
+    return over_angle(carried.working_area) * off_middle - loss * off_middle**3 / (3 * half**2)
 
 
 def piston_area(machine: Machine, piston: Piston) -> Number:
@@ -153,10 +153,10 @@ def _push(machine: Machine, name: str, motion: Motion, excess: Scalar) -> Load:
     if isinstance(carried, Piston):
         return Load(steady=-over_angle(piston_area(machine, carried)) * excess)
     if isinstance(carried, Diaphragm):
-        place, half = _place_in_stroke(machine, name, motion)
+        off_middle, half = _place_in_stroke(machine, name, motion)
         loss = over_angle(carried.working_area) - over_angle(carried.working_area_at_ends)
-        area = over_angle(carried.working_area) - loss * (place / half) ** 2
-        return Load(steady=-area * excess - over_angle(carried.stiffness) * place)
+        area = over_angle(carried.working_area) - loss * (off_middle / half) ** 2
+        return Load(steady=-area * excess - over_angle(carried.stiffness) * off_middle)
     if isinstance(carried, Displacer):
         stem = -over_angle(circle(carried.stem_diameter)) * excess
         return Load(steady=stem, inertia=_flow_drag(carried, name, motion))

@@ -55,9 +55,9 @@ def leak_shares(machine: Machine, gas: GasState, strokes: dict[str, float]) -> d
 
     strokes : m, by name.   It runs in the widest bore that is given of it.
     """
-    found: dict[str, float] = {}
+    shares: dict[str, float] = {}
     if gas.pressure is None or not isinstance(machine.gas, IsothermalGas):
-        return found
+        return shares
     for name, yoke in machine.yokes.items():
         if not isinstance(yoke.carries, Piston):
             continue
@@ -65,5 +65,5 @@ def leak_shares(machine: Machine, gas: GasState, strokes: dict[str, float]) -> d
         flow = past_piston(yoke.carries, gas.pressure, float(machine.gas.case_pressure), float(machine.gas.cold), bore)
         if flow is not None:
             swept = circle(yoke.carries.bore) * strokes[name]
-            found[name] = leak_share(flow, float(swept), float(machine.speed.rated))
-    return found
+            shares[name] = leak_share(flow, float(swept), float(machine.speed.rated))
+    return shares

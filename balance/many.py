@@ -32,10 +32,10 @@ def holds_options(part: Any, annotation: Any = None) -> bool:
         return any(holds_options(each, annotation) for each in _members(part))
     if not is_dataclass(part) or isinstance(part, type) or part in _WITHOUT:
         return False
-    found = any(holds_options(getattr(part, name), field.type) for name, field in part.__dataclass_fields__.items())
-    if not found:
+    holds = any(holds_options(getattr(part, name), field.type) for name, field in part.__dataclass_fields__.items())
+    if not holds:
         _WITHOUT.add(part)
-    return found
+    return holds
 
 
 _WITHOUT: WeakSet[Any] = WeakSet()
@@ -97,9 +97,9 @@ def picked(part: Part, places: Places) -> Part:
     return cast(Part, _changed(part, lambda values: values[places]))
 
 
-def one(part: Part, place: int) -> Part:
+def one(part: Part, option: int) -> Part:
     """Return one option as a design of plain numbers."""
-    return cast(Part, _changed(part, lambda values: values[place].item()))
+    return cast(Part, _changed(part, lambda values: values[option].item()))
 
 
 def _holding(part: Any, annotation: Any = None) -> Iterator[tuple[Any, Any]]:

@@ -188,7 +188,7 @@ def mark(annotation: Any, kind: type) -> Any:
         if isinstance(each, kind):
             return each
     parts = get_args(annotation)
-    return next((found for each in parts if (found := mark(each, kind)) is not None), None)
+    return next((inner for each in parts if (inner := mark(each, kind)) is not None), None)
 
 
 def is_table(annotation: Any) -> bool:
@@ -204,7 +204,7 @@ def over_angle(value: Scalar) -> np.ndarray:
 def side_by_side(values: Sequence[Scalar]) -> np.ndarray:
     """Return numbers of shape (options...) as one array (options..., count)."""
     try:
-        found = np.array(values, dtype=float)
-        return found if found.ndim < 2 else np.moveaxis(found, 0, -1)
+        array = np.array(values, dtype=float)
+        return array if array.ndim < 2 else np.moveaxis(array, 0, -1)
     except ValueError:  # single numbers among arrays
         return np.stack(np.broadcast_arrays(*(np.asarray(value, dtype=float) for value in values)), axis=-1)

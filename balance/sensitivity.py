@@ -40,17 +40,17 @@ def sensitivities(machine: Machine, motion: Motion, weight: tuple[Number, Number
     """Return the effect of each slip; weight : mass, kg, and mass x radius, kg m, of the counterweight of one shaft."""
     half = machine.cranks.centre_distance / 2
     pin = reduce(np.maximum, (throw.radius for throw in machine.cranks.throws.values()))
-    found = [turning_sensitivity("one gram at a crankpin of one shaft alone", GRAM * pin, half)]
+    slips = [turning_sensitivity("one gram at a crankpin of one shaft alone", GRAM * pin, half)]
     if weight is not None:
         mass, moment = weight
         radius = np.where(np.asarray(mass) > 0, moment / np.where(np.asarray(mass) > 0, mass, 1.0), 0.0)
-        found.append(turning_sensitivity("one gram on one counterweight", GRAM * radius, half))
-        found.append(turning_sensitivity("0.1 mm of one counterweight's radius", mass * TENTH, half))
+        slips.append(turning_sensitivity("one gram on one counterweight", GRAM * radius, half))
+        slips.append(turning_sensitivity("0.1 mm of one counterweight's radius", mass * TENTH, half))
     gears = machine.cranks.gears
     if gears is not None:
-        found.append(step_sensitivity(machine, motion, "gears one tooth out of step", 2 * np.pi / gears.teeth))
-        found.append(step_sensitivity(machine, motion, "backlash taken up", gears.backlash / gears.pitch_radius))
-    return found
+        slips.append(step_sensitivity(machine, motion, "gears one tooth out of step", 2 * np.pi / gears.teeth))
+        slips.append(step_sensitivity(machine, motion, "backlash taken up", gears.backlash / gears.pitch_radius))
+    return slips
 
 
 def turning_sensitivity(name: str, moment: Number, half_distance: Number) -> Sensitivity:
@@ -87,8 +87,8 @@ def side_shaking(machine: Machine, motion: Motion, hand: str) -> Shaking:
         rod = yoke.rod.left if hand == "left" and yoke.rod.left is not None else yoke.rod
         x, y = centre_of(rod, yoke.rod.length, moved)
         mass, cg = over_angle(rod.mass), over_angle(rod.cg)
-        place = sign * (moved.pin.x + cg * moved.rod.x), moved.pin.along + cg * moved.rod.y
-        total = total + couple_of(-mass * sign * x, -mass * y, *place, over_angle(plane))
+        centre = sign * (moved.pin.x + cg * moved.rod.x), moved.pin.along + cg * moved.rod.y
+        total = total + couple_of(-mass * sign * x, -mass * y, *centre, over_angle(plane))
         spin = -over_angle(rod.inertia) * sign * moved.rod.turn_rate
         total = total + Shaking(still, still, still, still, spin)
     return total

@@ -47,11 +47,11 @@ def pressed(machine: Machine, motion: Motion) -> Pressed | None:
 
 def stop_push(machine: Machine, motion: Motion) -> dict[str, Load]:
     """Return the push of the stop on each of the two yokes that it parts, N along y, by name; it has no speed in it."""
-    found = pressed(machine, motion)
-    if found is None or machine.stop is None:
+    stops = pressed(machine, motion)
+    if stops is None or machine.stop is None:
         return {}
     upper, lower = machine.stop.between
-    return {upper: Load(steady=found.force), lower: Load(steady=-found.force)}
+    return {upper: Load(steady=stops.force), lower: Load(steady=-stops.force)}
 
 
 def _edge(machine: Machine, name: str, which: int) -> np.ndarray:

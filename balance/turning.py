@@ -65,14 +65,14 @@ def added_masses(masses: list[TurningMass]) -> TurningMass:
 
 def turning_masses(machine: Machine, hand: str) -> list[TurningMass]:
     """Return all that turns with one shaft ("right" or "left"), counterweights only as far as fitted."""
-    found = [
+    masses = [
         TurningMass(web.at, web.mass, web.mass * web.cg[0], web.mass * web.cg[1], f"web {number + 1}")
         for number, web in enumerate(machine.cranks.webs)
         if web.on in (hand, "both")
     ]
     gears = machine.cranks.gears
     if gears is not None:
-        found.append(TurningMass(gears.at, gears.mass, gears.mass * gears.cg[0], gears.mass * gears.cg[1], "gear"))
+        masses.append(TurningMass(gears.at, gears.mass, gears.mass * gears.cg[0], gears.mass * gears.cg[1], "gear"))
     for name, wheel in machine.wheels(hand).items():
-        found.append(TurningMass(wheel.z(hand), wheel.wheel_mass, name=name))
-    return found
+        masses.append(TurningMass(wheel.z(hand), wheel.wheel_mass, name=name))
+    return masses

@@ -65,8 +65,8 @@ def settled(cls: type, values: dict[str, Any]) -> tuple[dict[str, Any], list[Com
 @cache
 def kinds(cls: type) -> tuple[tuple[str, Kind], ...]:
     """Return what each field of plain values takes; looked up once for each class."""
-    found = ((each.name, _kind(each.type)) for each in fields(cls))
-    return tuple((name, kind) for name, kind in found if kind is not None)
+    pairs = ((each.name, _kind(each.type)) for each in fields(cls))
+    return tuple((name, kind) for name, kind in pairs if kind is not None)
 
 
 def _kind(annotation: Any) -> Kind | None:

@@ -33,25 +33,25 @@ class Sitting:
 
 def sitting(engine: Engine, hand: str, weights: Sequence[Weight] = ()) -> list[Sitting]:
     """Return what sits on the right or left shaft: bearings, plates, gear, wheels, webs and given weights."""
-    found, shaft = [], engine.shafts.pair[list(HANDS).index(hand)]
+    parts, shaft = [], engine.shafts.pair[list(HANDS).index(hand)]
     for index, bearing in enumerate(shaft.bearings):
-        found.append(Sitting(f"{hand} bearing {index + 1}", bearing.at, bearing.inside.width, case="bearing"))
+        parts.append(Sitting(f"{hand} bearing {index + 1}", bearing.at, bearing.inside.width, case="bearing"))
     for index, plate in enumerate(shaft.plates):
-        found.append(Sitting(f"{hand} plate {index + 1}", plate.at, plate.thickness, case="plate"))
+        parts.append(Sitting(f"{hand} plate {index + 1}", plate.at, plate.thickness, case="plate"))
     gears = engine.cranks.gears
     if gears is not None and gears.face is not None:
-        found.append(Sitting(f"{hand} gear", gears.at, gears.face))
+        parts.append(Sitting(f"{hand} gear", gears.at, gears.face))
     for name, wheel in engine.wheels(hand).items():
         if wheel.thickness is not None:
-            found.append(Sitting(f"{hand} {name}", wheel.z(hand), wheel.thickness))
+            parts.append(Sitting(f"{hand} {name}", wheel.z(hand), wheel.thickness))
     for number, web in enumerate(engine.cranks.webs):
         if web.on in (hand, "both") and web.thickness is not None:
-            found.append(Sitting(f"{hand} web {number + 1}", web.at, web.thickness, True))
+            parts.append(Sitting(f"{hand} web {number + 1}", web.at, web.thickness, True))
     for index, weight in enumerate(weights):
         # A weight of no mass is none, and in no one's way.
         length = np.where(np.asarray(weight.shape.mass) > 0, weight.shape.thickness, -np.inf)
-        found.append(Sitting(counterweight_name(hand, index, len(weights)), weight.at, length, True))
-    return found
+        parts.append(Sitting(counterweight_name(hand, index, len(weights)), weight.at, length, True))
+    return parts
 
 
 def axial_clearances(parts: Sequence[Sitting]) -> dict[tuple[str, str], Number]:

@@ -27,19 +27,19 @@ class BentLine:
         return np.stack([x for x, _ in each]), np.stack([y for _, y in each])
 
 
-def bent_line(loaded: LoadedShafts, place: int, at: np.ndarray) -> BentLine:
-    """Return the bent line of the right (`place` 0) or left (1) shaft at places along it, m; for a single design.
+def bent_line(loaded: LoadedShafts, side: int, at: np.ndarray) -> BentLine:
+    """Return the bent line of the right (`side` 0) or left (1) shaft at places along it, m; for a single design.
 
     Beyond the shaft's ends it is what lies there that moves: webs and crankpins, seen at the shaft's axis.
     """
-    found = loaded.cranks[place]
+    loaded_crank = loaded.cranks[side]
     asked = [column for z in at for column in ((Unit(z, fx=1.0),), (Unit(z, fy=1.0),))]
-    bearings = [bearing.at for bearing in found.shaft.bearings]
-    held = next(each.at for each in found.loads if each.name in ("gear teeth", "coupling"))
-    columns = [*found.stations.columns[: found.stations.loads], *asked]
+    bearings = [bearing.at for bearing in loaded_crank.shaft.bearings]
+    held = next(each.at for each in loaded_crank.loads if each.name in ("gear teeth", "coupling"))
+    columns = [*loaded_crank.stations.columns[: loaded_crank.stations.loads], *asked]
     marks = [*bearings, held, *(unit.z for column in columns for unit in column)]
-    chain = crank(found.shaft, loaded.engine.cranks, found.hand, marks)
-    response = respond(chain, columns, bearings, held, found.compliance)
-    rows = list(range(found.stations.loads, len(columns)))
-    weights = response.by_members(rows) + response.by_supports(rows, found.compliance)
-    return BentLine(at, found.vectors(weights[..., : found.stations.loads]))
+    chain = crank(loaded_crank.shaft, loaded.engine.cranks, loaded_crank.hand, marks)
+    response = respond(chain, columns, bearings, held, loaded_crank.compliance)
+    rows = list(range(loaded_crank.stations.loads, len(columns)))
+    weights = response.by_members(rows) + response.by_supports(rows, loaded_crank.compliance)
+    return BentLine(at, loaded_crank.vectors(weights[..., : loaded_crank.stations.loads]))

@@ -47,24 +47,24 @@ class Knock:
 
 def joints(loaded: LoadedShafts) -> list[Joint]:
     """Return every joint of a design: pins along their rods, guides, bearings and teeth; mirrored ones once."""
-    found = [joint for name in loaded.engine.yokes for joint in _yoke_joints(loaded, name)]
-    for name, crank, place, bearing in bearings_of(loaded):
-        found.append(Joint(name, crank.bearings[place], sum(clearance_range(bearing)) / 2))
+    every = [joint for name in loaded.engine.yokes for joint in _yoke_joints(loaded, name)]
+    for name, crank, index, bearing in bearings_of(loaded):
+        every.append(Joint(name, crank.bearings[index], sum(clearance_range(bearing)) / 2))
     gears = loaded.engine.cranks.gears
     if gears is not None and loaded.tooth is not None:
-        found.append(Joint("gear teeth", loaded.tooth, gears.backlash))
-    return found
+        every.append(Joint("gear teeth", loaded.tooth, gears.backlash))
+    return every
 
 
 def knocks(loaded: LoadedShafts, speed: float) -> list[Knock]:
     """Return every direction reversal at a speed, rad/s, the one to be heard first at the head."""
     scale = float(_scale(loaded, speed))
-    found = [
+    every = [
         Knock(joint, float(angle), rate, rate * float(joint.play))
         for joint in joints(loaded)
         for angle, rate in _changes(joint, speed, scale)
     ]
-    return sorted(found, key=lambda each: -each.strength)
+    return sorted(every, key=lambda each: -each.strength)
 
 
 def reversing_speeds(loaded: LoadedShafts, joint: Joint) -> list[tuple[float, float]]:
@@ -114,17 +114,17 @@ def _yoke_joints(loaded: LoadedShafts, name: str) -> list[Joint]:
     yoke = engine.yokes[name]
     if yoke.rod is None:
         assert yoke.slot is not None
-        found = _of_both_sides(
+        pins = _of_both_sides(
             "pin in slot", name, {hand: getattr(forces.pin, hand).y for hand in HANDS}, yoke.slot.play
         )
     else:
         up = 1.0 if moved.rod is None else moved.rod.y
         inclination = rod_slope(moved) * up
-        found = []
+        pins = []
         for kind, sides in (("crankpin", forces.pin), ("yoke pivot", forces.pivot)):
             along = {hand: _along_rod(getattr(sides, hand), sign * inclination, up) for hand, sign in HANDS.items()}
-            found += _of_both_sides(kind, name, along, yoke.rod.play)
-    return [*found, Joint(f"guide of {name}", forces.guide, engine.fits.guide_play)]
+            pins += _of_both_sides(kind, name, along, yoke.rod.play)
+    return [*pins, Joint(f"guide of {name}", forces.guide, engine.fits.guide_play)]
 
 
 def _along_rod(pull: PlanarForce, x: Scalar, y: Scalar) -> Load:

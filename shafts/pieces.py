@@ -12,11 +12,11 @@ HAIR = 1e-7  # m; a step so near to where a part begins is beside it, for places
 def pieces(shaft: Shaft) -> list[tuple[float, float, float]]:
     """Return from where to where each segment reaches, and its radius, m; for a single design."""
     start = float(np.asarray(shaft.starts_at))
-    found = []
+    ranges = []
     for each in shaft.segments:
-        found.append((start, start + float(each.length), float(each.diameter) / 2))
-        start = found[-1][1]
-    return found
+        ranges.append((start, start + float(each.length), float(each.diameter) / 2))
+        start = ranges[-1][1]
+    return ranges
 
 
 def widest_between(shaft: Shaft, low: Scalar, high: Scalar) -> Number:

@@ -147,12 +147,12 @@ def _radial_screw(plate: WebPlate, screws: Screws, way: tuple[float, float], sea
     half, web = THREADS[screws.size][0] * 5e-4, f"web {plate.number + 1}"
     tip = seat - float(screws.engagement)
     start, end = ((radius * way[0], radius * way[1]) for radius in (seat, tip))
-    found = [Bite(f"{name}: {web} below its screws", _beyond(hole, start, end, half), 0.0,
+    candidates = [Bite(f"{name}: {web} below its screws", _beyond(hole, start, end, half), 0.0,
                   f"the screw meets the hole for {hole.what}")
              for hole in plate.holes if hole.cut and hole.diameter > 0]  # fmt: skip
     beside = min(plate.inside((r * way[0], r * way[1])) - min(half, seat - r) for r in np.linspace(tip, seat, STEPS))
-    found.append(Bite(f"{name}: edge of {web} beside its screws", beside + TOUCH, 0.0, "they leave the web"))
-    return min(found, key=lambda each: each.left)
+    candidates.append(Bite(f"{name}: edge of {web} beside its screws", beside + TOUCH, 0.0, "they leave the web"))
+    return min(candidates, key=lambda each: each.left)
 
 
 def _beyond(hole: WebHole, start: tuple[float, float], end: tuple[float, float], half: float) -> float:

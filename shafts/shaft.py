@@ -129,23 +129,23 @@ class Shaft:
             for other in self.bearings[:index]:
                 apart, least = np.abs(bearing.at - other.at), (bearing.inside.width + other.inside.width) / 2
                 if np.any(wrong := np.asarray(apart < least * (1 - ROUNDING))):
-                    found = f"{float(np.ravel(bearing.at)[0]) * 1e3:g} mm, where another bearing stands"
+                    read = f"{float(np.ravel(bearing.at)[0]) * 1e3:g} mm, where another bearing stands"
                     beside = f"at least {float(np.max(least)) * 1e3:g} mm from the other's middle, half of both widths"
-                    yield Complaint(("bearings", str(index), "at"), found, beside, wrong)
+                    yield Complaint(("bearings", str(index), "at"), read, beside, wrong)
         for index, notch in enumerate(self.notches):
             yield from self._too_deep(index, notch)
 
-    def _off_the_shaft(self, place: int, bearing: Bearing) -> Iterator[Complaint]:
+    def _off_the_shaft(self, index: int, bearing: Bearing) -> Iterator[Complaint]:
         wrong = (np.asarray(bearing.at) < self.starts_at) | (np.asarray(bearing.at) > self.ends_at)
         if np.any(wrong):
             yield Complaint(
-                ("bearings", str(place), "at"),
+                ("bearings", str(index), "at"),
                 f"{float(np.ravel(bearing.at)[0]) * 1e3:g} mm, which is off the shaft",
                 f"{float(np.ravel(self.starts_at)[0]) * 1e3:g} to {float(np.ravel(self.ends_at)[0]) * 1e3:g} mm",
                 wrong,
             )
 
-    def _too_deep(self, place: int, notch: Notch) -> Iterator[Complaint]:
+    def _too_deep(self, index: int, notch: Notch) -> Iterator[Complaint]:
         """Yield a complaint for a groove, keyway, flat or hole that leaves nothing of a segment that it stands on."""
         key = "diameter" if notch.kind == "cross hole" else "depth"
         size = getattr(notch, key)
@@ -160,7 +160,7 @@ class Shaft:
                 deep, thick = (float(np.ravel(value)[0]) * 1e3 for value in (size, each.diameter))
                 read = f"{deep:g} mm in a shaft of {thick:g} mm"
                 most = "less than half of it" if notch.kind == "keyway" else "less than cuts the shaft through"
-                yield Complaint(("notches", str(place), key), read, most, wrong)
+                yield Complaint(("notches", str(index), key), read, most, wrong)
             start = end
 
 

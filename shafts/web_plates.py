@@ -124,19 +124,19 @@ class WebPlate:
         polar += np.pi * radius**4 / 2 + np.pi * radius**2 * apart**2 / 4 + 4 / 3 * radius**3 * apart
         x, y = (self.one[0] + self.other[0]) / 2, (self.one[1] + self.other[1]) / 2
         mass = float(own * area)
-        found = Solid(mass, (mass * x, mass * y), float(own * polar) + mass * (x**2 + y**2))
+        solid = Solid(mass, (mass * x, mass * y), float(own * polar) + mass * (x**2 + y**2))
         for hole in self.holes:
             if hole.cut and not hole.screw:  # its screw fills a thread
-                found = found.with_disc(-float(own) * np.pi / 4 * hole.diameter**2, hole.at, hole.diameter)
-        return found
+                solid = solid.with_disc(-float(own) * np.pi / 4 * hole.diameter**2, hole.at, hole.diameter)
+        return solid
 
     @property
     def whole(self) -> Solid:
         """The plate with what it holds of its crankpins; the shaft in it is the shaft's."""
-        found = self.plate
+        solid = self.plate
         for mass, at, diameter in self.pins:
-            found = found.with_disc(mass, at, diameter)
-        return found
+            solid = solid.with_disc(mass, at, diameter)
+        return solid
 
 
 def off_line(at: Point, one: Point, other: Point) -> float:

@@ -48,16 +48,16 @@ def _unit_changes(engine: Engine) -> list[Engine]:
     """Return the engine with one unit of each unknown in turn."""
     counterweights = engine.counterweights
     assert counterweights is not None
-    found = []
+    engines = []
     for at in counterweights.planes:
         for cg in ((0.0, FAR), (FAR, 0.0)):
             web = Web(at=at, mass=1 / FAR, cg=cg)
-            found.append(replace(engine, cranks=replace(engine.cranks, webs=(*engine.cranks.webs, web))))
+            engines.append(replace(engine, cranks=replace(engine.cranks, webs=(*engine.cranks.webs, web))))
     for name, trim in counterweights.trims.items():
         part = Part(mass=1.0, at=place_of(engine, name, trim))
         yoke = replace(engine.yokes[name], parts={**engine.yokes[name].parts, "one kilogram of trim": part})
-        found.append(replace(engine, yokes={**engine.yokes, name: yoke}))
-    return found
+        engines.append(replace(engine, yokes={**engine.yokes, name: yoke}))
+    return engines
 
 
 def _loaded(engine: Engine, motion: Motion, gas: GasState) -> LoadedShafts:

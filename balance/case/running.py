@@ -29,8 +29,8 @@ def lift_off(body: Case, loads: CaseLoads, speed: SpeedRange, gravity: Gravity) 
     def lifts(speed: np.ndarray) -> np.ndarray:
         return vibration(body, loads, np.ravel(speed)).uplift(gravity, couple).reshape(np.shape(speed)) - 1
 
-    found = find_root(lifts, (tried[lifted[0] - 1], tried[lifted[0]]))
-    return float(np.max(found.bracket))
+    root = find_root(lifts, (tried[lifted[0] - 1], tried[lifted[0]]))
+    return float(np.max(root.bracket))
 
 
 def gas_power(torque: Load, speed: np.ndarray) -> np.ndarray:
@@ -44,7 +44,7 @@ def unreal(response: Vibration, lifts: np.ndarray, power: np.ndarray | None) -> 
 
     lifts : load lifted off a foot, share of its static foot load.   power : of the gas, W; None where a motor may help.
     """
-    found = {"a foot leaves the bench": lifts >= 1}
+    reasons = {"a foot leaves the bench": lifts >= 1}
     if power is not None:
-        found["the feet would take more power than the gas has"] = response.power() > power
-    return found
+        reasons["the feet would take more power than the gas has"] = response.power() > power
+    return reasons

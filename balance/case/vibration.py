@@ -41,25 +41,25 @@ class Vibration:
         """Frequency of each order at each speed, rad/s, (options..., speeds, orders)."""
         return self.speed[..., None] * NUMBERS
 
-    def shift(self, place: Place) -> dict[str, np.ndarray]:
+    def shift(self, point: Place) -> dict[str, np.ndarray]:
         """Return the complex displacement of a place by order along each axis, m, (options..., speeds, orders)."""
-        rows = self.case.shifts(place)
+        rows = self.case.shifts(point)
         return dict(zip(rows, _over_modes(list(rows.values()), self.modal), strict=True))
 
-    def velocity(self, place: Place) -> dict[str, np.ndarray]:
+    def velocity(self, point: Place) -> dict[str, np.ndarray]:
         """Return the rms velocity of a place along each axis, all orders together, m/s, (options..., speeds)."""
-        return {axis: rms(self.frequency * shift) for axis, shift in self.shift(place).items()}
+        return {axis: rms(self.frequency * shift) for axis, shift in self.shift(point).items()}
 
-    def severity(self, place: Place) -> np.ndarray:
+    def severity(self, point: Place) -> np.ndarray:
         """Return the rms velocity of a place along the axis on which it is largest, m/s, (options..., speeds)."""
-        return np.max(np.stack(np.broadcast_arrays(*self.velocity(place).values())), axis=0)
+        return np.max(np.stack(np.broadcast_arrays(*self.velocity(point).values())), axis=0)
 
     def foot_forces(self) -> list[dict[str, np.ndarray]]:
         """Return the force of each foot on the bench by order, N: complex, by axis, (options..., speeds, orders)."""
         mount = self.case.mount
         if mount.feet is None:
             return []
-        return [{axis: self._foot_force(place, axis) for axis in AXES} for place in foot_places(mount)]
+        return [{axis: self._foot_force(point, axis) for axis in AXES} for point in foot_places(mount)]
 
     def bench_force(self) -> dict[str, np.ndarray]:
         """Return the force of all feet together on the bench by order, N; zero where it hangs free."""
@@ -79,8 +79,8 @@ class Vibration:
         """
         mount, shares = self.case.mount, []
         loads = standing_loads(mount, (mount.mass * gravity.x, mount.mass * gravity.y), couple)
-        for load, place in zip((np.asarray(each)[..., None] for each in loads), foot_places(mount), strict=True):
-            lift = largest(over_the_cycle(self._foot_force(place, "y")))[0]
+        for load, foot in zip((np.asarray(each)[..., None] for each in loads), foot_places(mount), strict=True):
+            lift = largest(over_the_cycle(self._foot_force(foot, "y")))[0]
             shares.append(np.where(load > 0, lift / np.where(load > 0, load, 1.0), np.inf))
         return np.max(np.stack(np.broadcast_arrays(*shares)), axis=0)
 
@@ -89,13 +89,13 @@ class Vibration:
         lost = (self.frequency * _damped(self.case, self.frequency))[..., None]
         return np.sum(lost * self.case.held[..., None, None, :] * square(self.modal), axis=(-2, -1)) / 2
 
-    def _foot_force(self, place: Place, axis: str) -> np.ndarray:
+    def _foot_force(self, foot: Place, axis: str) -> np.ndarray:
         mount = self.case.mount
         assert mount.feet is not None
-        each = foot_stiffness(mount.feet) if mount.turns else mount.feet.stiffnesses
-        give = 1 + 1j * self.sense * _damped(self.case, self.frequency)
-        stiff = np.asarray(each[AXES.index(axis)])[..., None, None] * give
-        return stiff * _over_modes([self.case.shifts(place)[axis]], self.modal)[0]
+        stiffnesses = foot_stiffness(mount.feet) if mount.turns else mount.feet.stiffnesses
+        complex_stiffness = 1 + 1j * self.sense * _damped(self.case, self.frequency)
+        stiff = np.asarray(stiffnesses[AXES.index(axis)])[..., None, None] * complex_stiffness
+        return stiff * _over_modes([self.case.shifts(foot)[axis]], self.modal)[0]
 
 
 def _damped(body: Case, frequency: np.ndarray) -> np.ndarray:
@@ -125,11 +125,11 @@ def vibration(body: Case, loads: CaseLoads, speed: np.ndarray) -> Vibration:
     shake = {axis: square * growing[..., None, :, index] for index, axis in enumerate("xy")}
     pushes = (steady @ body.shapes)[..., None, :, :] + square[..., None] * (growing @ body.shapes)[..., None, :, :]
     turning = np.asarray(speed)[..., None] * NUMBERS
-    own = body.frequency[..., None, None, :] ** 2
+    natural_square = body.frequency[..., None, None, :] ** 2
     damped = loads.sense * _damped(body, turning)[..., None] * body.held[..., None, None, :]
-    apart = own - turning[..., None] ** 2 + 1j * damped
+    apart = natural_square - turning[..., None] ** 2 + 1j * damped
     # Feet without any damping, met exactly at resonance, never settle: that counts as a millionfold.
-    stiff = np.where(apart == 0, 1e-6 * own, apart)
+    stiff = np.where(apart == 0, 1e-6 * natural_square, apart)
     return Vibration(body, np.asarray(speed), shake, pushes * (1 / stiff), loads.sense)
 
 
@@ -201,7 +201,7 @@ def nearest_meeting(body: Case, speed: float, close: float = 0.05) -> tuple[int,
     For a single design. None if no order does; the lowest order if several do.
     """
     for order in range(1, ORDERS + 1):
-        for own in np.ravel(body.frequency):
-            if own > 0 and abs(order * speed / own - 1) <= close:
-                return order, float(own)
+        for natural in np.ravel(body.frequency):
+            if natural > 0 and abs(order * speed / natural - 1) <= close:
+                return order, float(natural)
     return None

@@ -96,18 +96,20 @@ def told(readings: TorqueReadings, scale: Estimate | None = None) -> Told:
     steps = np.where(seen, 1 / np.where(seen, sizes, 1.0), 0.0)
     count = min(len(wanted), len(NAMES))
     by_reading = (vt.T * steps)[:, :count] @ u.T[:count] / lengths[:, None]
-    found = by_reading @ wanted
-    covariance = (vt.T * steps**2) @ vt / np.outer(lengths, lengths) * _scatter(wanted - columns @ found, seen)
+    estimates = by_reading @ wanted
+    covariance = (vt.T * steps**2) @ vt / np.outer(lengths, lengths) * _scatter(wanted - columns @ estimates, seen)
     moved = by_reading[:, : len(readings.sd)] @ (readings.errors / readings.sd).T
     covariance = covariance + moved @ moved.T
     lost = np.sum(vt[~seen] ** 2, axis=0)
     values = {
-        name: None if lost[index] > LOST else Estimate(float(found[index]), float(np.sqrt(covariance[index, index])))
+        name: None
+        if lost[index] > LOST
+        else Estimate(float(estimates[index]), float(np.sqrt(covariance[index, index])))
         for index, name in enumerate(NAMES)
     }
     direction = np.array([readings.ideal[0], -1.0, 0.0, 0.0])
     open_share = np.sum((vt[~seen] @ (direction / lengths)) ** 2) / np.sum((direction / lengths) ** 2)
-    sum_of = Estimate(float(direction @ found), float(np.sqrt(direction @ covariance @ direction)))
+    sum_of = Estimate(float(direction @ estimates), float(np.sqrt(direction @ covariance @ direction)))
     apart = values["scale"] is not None and values["constant"] is not None
     condition = float(sizes[0] / sizes[-1]) if sizes[-1] else np.inf
     return Told(values, sum_of if open_share < LOST else None, apart, condition)

@@ -182,11 +182,11 @@ class Mount:
 
 def _widest_triangle(places: tuple[Place, ...]) -> np.ndarray:
     """Return the largest area that three feet span less a rounding's worth, as twice the area, m^2, (options...)."""
-    arms = [[np.asarray(there) - here for there, here in zip(place, places[0], strict=True)] for place in places[1:]]
+    arms = [[np.asarray(there) - here for there, here in zip(foot, places[0], strict=True)] for foot in places[1:]]
     crosses = [
         np.sqrt((u[1] * v[2] - u[2] * v[1]) ** 2 + (u[2] * v[0] - u[0] * v[2]) ** 2 + (u[0] * v[1] - u[1] * v[0]) ** 2)
-        for place, u in enumerate(arms)
-        for v in arms[place + 1 :]
+        for foot, u in enumerate(arms)
+        for v in arms[foot + 1 :]
     ]
     reach = sum(part**2 for arm in arms for part in arm)
     return np.max(np.broadcast_arrays(*crosses), axis=0) - 1e-9 * reach

@@ -140,13 +140,13 @@ def _known_hub_and_arm(hub: Number, arm: PinArm) -> Measures:
 def _hub_and_arm(hub: Number, arm: PinArm) -> Measures:
     """Return the integrals of 1, of r cos(angle from the pin) and of r^2 over hub and arm together."""
     corner = np.maximum(hub, arm.corner)
-    found = Measures(np.pi * hub**2, np.zeros_like(hub), np.pi / 2 * hub**4)
+    measures = Measures(np.pi * hub**2, np.zeros_like(hub), np.pi / 2 * hub**4)
     for low, high, covered in ((hub, corner, _by_strip), (corner, np.maximum(hub, arm.reach), _by_eye)):
         if np.any(high > low):
             radius, step = _nodes(low, high)
             covers = covered(arm, radius)
-            found = _plus_rings(found, radius, step, 2 * covers, 2 * np.sin(covers))
-    return found
+            measures = _plus_rings(measures, radius, step, 2 * covers, 2 * np.sin(covers))
+    return measures
 
 
 def _in_common(weight: Weight, arm: PinArm, apart: Number) -> Measures:
@@ -158,28 +158,28 @@ def _in_common(weight: Weight, arm: PinArm, apart: Number) -> Measures:
     bends = [hub, np.maximum(hub, arm.corner), np.maximum(hub, arm.reach)]
     edges = [*bends, *(np.minimum(each, bends[-1]) for each in (_inner(weight)[0], weight.reach))]
     ordered = np.sort(np.stack(np.broadcast_arrays(*edges)), axis=0)
-    found = Measures(np.zeros_like(hub), np.zeros_like(hub), np.zeros_like(hub))
+    measures = Measures(np.zeros_like(hub), np.zeros_like(hub), np.zeros_like(hub))
     for low, high in pairwise(ordered):
         ends = _after(low), _after(high)
         # The weight fills most at one of the ends, the arm at the inner one. Mostly they face away from each other.
         most = np.maximum(*(half_angle(weight, end) for end in ends))
         if np.any((most + _covers(arm, hub, ends[0]) > np.abs(apart)) & (most > 0) & (ends[1] > ends[0])):
             radius, step = _nodes(low, high)
-            found = _plus_rings(
-                found, radius, step, *_common_angle(half_angle(weight, radius), _covers(arm, hub, radius), apart)
+            measures = _plus_rings(
+                measures, radius, step, *_common_angle(half_angle(weight, radius), _covers(arm, hub, radius), apart)
             )
-    return found
+    return measures
 
 
 def _plus_rings(
-    found: Measures, radius: np.ndarray, step: np.ndarray, filled: np.ndarray, turned: np.ndarray
+    measures: Measures, radius: np.ndarray, step: np.ndarray, filled: np.ndarray, turned: np.ndarray
 ) -> Measures:
     """Return integrals with those over a range of radii.   filled : angle at each, rad.   turned : sum of cos there."""
     step = step * radius
     return Measures(
-        found.area + np.sum(step * filled, axis=-1),
-        found.first + np.sum(step * radius * turned, axis=-1),
-        found.polar + np.sum(step * radius**2 * filled, axis=-1),
+        measures.area + np.sum(step * filled, axis=-1),
+        measures.first + np.sum(step * radius * turned, axis=-1),
+        measures.polar + np.sum(step * radius**2 * filled, axis=-1),
     )
 
 

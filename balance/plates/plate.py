@@ -108,12 +108,12 @@ class Plate:
     @property
     def between_holes(self) -> list[tuple[Number, Number]]:
         """Material between every two holes, and half the smaller one's diameter, m; no hole has all room."""
-        found: list[tuple[Number, Number]] = []
+        pairs: list[tuple[Number, Number]] = []
         for (x, y, one), (other_x, other_y, other) in combinations(self.holes, 2):
             small = np.minimum(one, other)
             apart = np.hypot(np.asarray(x) - other_x, np.asarray(y) - other_y) - (np.asarray(one) + other) / 2
-            found.append((np.where(small > 0, apart, np.inf), small / 2))
-        return found
+            pairs.append((np.where(small > 0, apart, np.inf), small / 2))
+        return pairs
 
 
 def hole_measures(holes: tuple[RoundHole, ...]) -> Measures:
@@ -133,12 +133,12 @@ def flattened(path: list[Bend], step: float = np.deg2rad(1.0)) -> np.ndarray:
 
     For a single design only.
     """
-    found = []
+    corners = []
     for (x, y, bulge), (next_x, next_y, _) in zip(path, path[1:] + path[:1], strict=True):
-        found.append((x, y))
+        corners.append((x, y))
         if bulge:
-            found += _on_arc(complex(x, y), complex(next_x, next_y), bulge, step)
-    return np.array(found, dtype=float)
+            corners += _on_arc(complex(x, y), complex(next_x, next_y), bulge, step)
+    return np.array(corners, dtype=float)
 
 
 def chords_of(path: list[Bend], step: float = np.deg2rad(1.0)) -> int:

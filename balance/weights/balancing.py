@@ -147,11 +147,11 @@ def _weight(counterweights: Counterweights, at: Number, moment: np.ndarray, arm:
     plain = Weight(at, np.abs(moment), np.angle(moment), plate_for(counterweights, np.abs(moment)))
     if arm is None or not takes_arm(counterweights):
         return plain
-    found = plate_on_pin(counterweights, moment, arm)
-    angle, astray = np.angle(found.moment), np.abs(found.moment - moment)
+    pinned = plate_on_pin(counterweights, moment, arm)
+    angle, astray = np.angle(pinned.moment), np.abs(pinned.moment - moment)
     if np.all(arm.there):
-        return Weight(at, plain.wanted, angle, found.plate, astray)
-    shape = either_plate(found.plate, plain.shape, np.asarray(arm.there, dtype=bool))
+        return Weight(at, plain.wanted, angle, pinned.plate, astray)
+    shape = either_plate(pinned.plate, plain.shape, np.asarray(arm.there, dtype=bool))
     angle, astray = np.where(arm.there, angle, plain.angle), np.where(arm.there, astray, 0.0)
     return Weight(at, plain.wanted, angle, shape, astray)
 
@@ -165,8 +165,8 @@ def yoke_effect(motion: Motion, name: str, at: Scalar) -> Shaking:
     """Return what one kilogram more on a yoke at a place along the shafts adds to the shaking."""
     moved = motion.yokes[name]
     still = np.zeros_like(moved.acceleration)
-    place = np.asarray(at, dtype=float)[..., None]
-    return Shaking(still, -moved.acceleration, place * moved.acceleration, still, still)
+    z = np.asarray(at, dtype=float)[..., None]
+    return Shaking(still, -moved.acceleration, z * moved.acceleration, still, still)
 
 
 def place_of(machine: Machine, name: str, trim: Trim) -> Scalar:

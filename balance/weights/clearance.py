@@ -66,10 +66,10 @@ def proven_clearances(
     motion = move(machine, crank_angles(ANGLES))
     parts = [part for part in bodies(machine, motion, shafts) if not part.taken]
     cut = _cut(machine, weights)
-    found = []
-    for (hand, place, weight), body in cut:
+    clearances = []
+    for (hand, plane, weight), body in cut:
         beyond = [] if own_alone or hand == "left" else [other for _, other in cut if other.hand == "left"]
-        holder = "" if carried is None else carried[hand][place]
+        holder = "" if carried is None else carried[hand][plane]
         near = [part for part in parts if not _joined(machine, part, hand, holder)]
         centre, reach = HANDS[hand] * float(machine.cranks.centre_distance) / 2, float(weight.shape.edge.reach)
         for part in near + beyond:
@@ -84,8 +84,8 @@ def proven_clearances(
                 gap, angle = _least_clearance(body.shapes, part, centre, reach)
             if gap < 0 and part in beyond:  # both weights shrink, so each has to give half
                 gap /= 2
-            found.append(WeightClearance(body.name, part.name, gap, angle, own))
-    return found
+            clearances.append(WeightClearance(body.name, part.name, gap, angle, own))
+    return clearances
 
 
 def _slack(machine: Machine, part: Obstacle, own: bool, holder: str, play: float) -> float:
@@ -123,9 +123,9 @@ def _cut(machine: Machine, weights: Weights) -> list[tuple[tuple[str, int, Weigh
     return [(each, _body(machine, weights, *each)) for each in cut]
 
 
-def _body(machine: Machine, weights: Weights, hand: str, place: int, weight: Weight) -> Obstacle:
+def _body(machine: Machine, weights: Weights, hand: str, plane: int, weight: Weight) -> Obstacle:
     return Obstacle(
-        counterweight_name(hand, place, len(weights.planes)),
+        counterweight_name(hand, plane, len(weights.planes)),
         hand,
         _plate_range(weight),
         partial(_weight_outlines, machine, weight, hand),
@@ -194,20 +194,20 @@ def _distances(outlines: Any, part: Obstacle, centre: float, reach: float) -> np
     import shapely
 
     shapes = np.broadcast_to(part.shapes, outlines.shape)
-    found = shapely.distance(shapely.points(centre, 0.0), shapes) - part.radius - reach - HAIR
+    distances = shapely.distance(shapely.points(centre, 0.0), shapes) - part.radius - reach - HAIR
     if np.size(part.shapes) == 1:
         looks = shapely.distance(outlines[::COARSE], shapes[::COARSE]) - part.radius - HAIR
-        found = np.maximum(found, _between(looks, reach * 2 * np.pi / len(found)))
-    known = np.zeros(len(found), dtype=bool)
-    wanted = np.argmin(found, keepdims=True)
+        distances = np.maximum(distances, _between(looks, reach * 2 * np.pi / len(distances)))
+    known = np.zeros(len(distances), dtype=bool)
+    wanted = np.argmin(distances, keepdims=True)
     while len(wanted):
-        found[wanted] = shapely.distance(outlines[wanted], shapes[wanted]) - part.radius
+        distances[wanted] = shapely.distance(outlines[wanted], shapes[wanted]) - part.radius
         known[wanted] = True
-        least_known = np.min(found[known])
-        nearer = found < max(least_known - 2 * HAIR, 0.0)
-        nearer[(int(np.argmin(np.where(known, found, np.inf))) + np.arange(-1, 2)) % len(found)] = True
+        least_known = np.min(distances[known])
+        nearer = distances < max(least_known - 2 * HAIR, 0.0)
+        nearer[(int(np.argmin(np.where(known, distances, np.inf))) + np.arange(-1, 2)) % len(distances)] = True
         wanted = np.flatnonzero(nearer & ~known)
-    return np.where(known, found, np.maximum(found, least_known))
+    return np.where(known, distances, np.maximum(distances, least_known))
 
 
 def _between(looks: np.ndarray, way: float) -> np.ndarray:

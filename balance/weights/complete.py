@@ -87,30 +87,30 @@ def nonnegative(columns: np.ndarray, wanted: np.ndarray) -> np.ndarray:
     One column after another is let go, the one that pulls most; of those that are free, one that would fall below zero
     is held there again. Own work, since a library that has it takes a quarter of a second to load.
     """
-    found, free = np.zeros(columns.shape[1]), np.zeros(columns.shape[1], dtype=bool)
+    shares, free = np.zeros(columns.shape[1]), np.zeros(columns.shape[1], dtype=bool)
     least = 10 * max(columns.shape) * np.finfo(float).eps * max(np.abs(columns).sum(axis=0).max(initial=0.0), 1.0)
-    for _ in range(3 * len(found)):  # rounding may have one let go and held again for ever
-        pull = np.where(free, -np.inf, columns.T @ (wanted - columns @ found))
+    for _ in range(3 * len(shares)):  # rounding may have one let go and held again for ever
+        pull = np.where(free, -np.inf, columns.T @ (wanted - columns @ shares))
         if np.max(pull) <= least * max(np.linalg.norm(wanted), 1e-300):
             break
         free[np.argmax(pull)] = True
-        found = _held_at_zero(columns, wanted, found, free)
-    return found
+        shares = _held_at_zero(columns, wanted, shares, free)
+    return shares
 
 
-def _held_at_zero(columns: np.ndarray, wanted: np.ndarray, found: np.ndarray, free: np.ndarray) -> np.ndarray:
+def _held_at_zero(columns: np.ndarray, wanted: np.ndarray, shares: np.ndarray, free: np.ndarray) -> np.ndarray:
     """Return the shares of the free columns as near as they come from some shares on; holds those that fall to zero."""
     while True:
-        best = np.zeros_like(found)
+        best = np.zeros_like(shares)
         best[free] = np.linalg.lstsq(columns[:, free], wanted, rcond=None)[0]
         below = free & (best <= 0)
         if not np.any(below):
             return best
-        way = np.where(below, found - best, 1.0)
-        step = np.min(np.where(below, found / np.where(way > 0, way, 1.0), 1.0))
-        found = found + step * (best - found)
-        free &= ~(below & (found <= 1e-15 * np.max(np.abs(found), initial=0.0)))
-        found = np.where(free, found, 0.0)
+        way = np.where(below, shares - best, 1.0)
+        step = np.min(np.where(below, shares / np.where(way > 0, way, 1.0), 1.0))
+        shares = shares + step * (best - shares)
+        free &= ~(below & (shares <= 1e-15 * np.max(np.abs(shares), initial=0.0)))
+        shares = np.where(free, shares, 0.0)
 
 
 def _reason(machine: Machine, planes: tuple[Scalar, ...]) -> str:
@@ -137,15 +137,15 @@ def _likeness(machine: Machine, name: str) -> tuple[float, float, float, str, fl
 
 
 def _differences(one: tuple, other: tuple, planes: int) -> list[str]:
-    found = []
+    words = []
     if abs(one[0] - other[0]) > 1e-9:
-        found.append(f"differ in throw over rod length ({one[0]:.4f} and {other[0]:.4f})")
+        words.append(f"differ in throw over rod length ({one[0]:.4f} and {other[0]:.4f})")
     if abs(one[1] - other[1]) > 1e-9:
-        found.append(f"differ in offset over rod length ({one[1]:.4f} and {other[1]:.4f})")
+        words.append(f"differ in offset over rod length ({one[1]:.4f} and {other[1]:.4f})")
     if abs(np.sin((one[2] - other[2]) / 2)) > 1e-9:
-        found.append(f"are driven {np.rad2deg(other[2] - one[2]) % 360:.1f} deg apart")
+        words.append(f"are driven {np.rad2deg(other[2] - one[2]) % 360:.1f} deg apart")
     if one[3] == other[3]:
-        found.append(f"both stand {one[3]} the cranks")
+        words.append(f"both stand {one[3]} the cranks")
     if planes > 1 and abs(one[4] - other[4]) > 1e-9:
-        found.append(f"lie in planes {abs(one[4] - other[4]) * 1e3:.1f} mm apart, which leaves a couple")
-    return found
+        words.append(f"lie in planes {abs(one[4] - other[4]) * 1e3:.1f} mm apart, which leaves a couple")
+    return words

@@ -111,14 +111,14 @@ def hold(
 
     plate : with the holes of its bolts first, for its edge.   materials : of the plate, and of what the screws go into.
     """
-    found: dict[str, Number] = {"screws": screw_capacity(screws)}
+    capacities: dict[str, Number] = {"screws": screw_capacity(screws)}
     unknown: list[str] = []
     tightened = None
     own, into = materials or (None, None)
     if screws.engagement is None:
         unknown.append("counterweights.screws.engagement")
     elif into is not None and into.yield_strength is not None:
-        found["threads"] = thread_capacity(screws, into.yield_strength)
+        capacities["threads"] = thread_capacity(screws, into.yield_strength)
         tightened = holds_tightening(screws, into.yield_strength)
     else:
         unknown.append("the yield_strength of what the screws go into")
@@ -126,10 +126,10 @@ def hold(
         if plate is None or not plate.holes:
             unknown.append("counterweights.shape.bolts")
         elif own is not None and own.yield_strength is not None:
-            found["plate edge"] = edge_capacity(plate, own.yield_strength)
+            capacities["plate edge"] = edge_capacity(plate, own.yield_strength)
         else:
             unknown.append("the yield_strength of the plate")
-    return Hold(pull(moment, speed), screws.number, found, tuple(unknown), tightened)
+    return Hold(pull(moment, speed), screws.number, capacities, tuple(unknown), tightened)
 
 
 def thread_areas(size: str, length: Scalar) -> tuple[Number, Number]:

@@ -52,10 +52,10 @@ class Tangents:
 
     def _legal(self, unknowns: np.ndarray) -> np.ndarray:
         """Return the unknowns with moments drawn back into their discs, and all into the budget."""
-        found = unknowns.copy()
-        sizes = np.hypot(found[0 : self.planes : 2], found[1 : self.planes : 2])
-        found[: self.planes] /= np.repeat(np.maximum(1.0, sizes), 2)
-        return found if self.budget is None else self.budget.kept(found * self.scale) / self.scale
+        legal = unknowns.copy()
+        sizes = np.hypot(legal[0 : self.planes : 2], legal[1 : self.planes : 2])
+        legal[: self.planes] /= np.repeat(np.maximum(1.0, sizes), 2)
+        return legal if self.budget is None else self.budget.kept(legal * self.scale) / self.scale
 
     def _touch(self, unknowns: np.ndarray, bound: float) -> None:
         """Add the tangents of the size at every angle where it exceeds the bound."""
@@ -69,11 +69,11 @@ class Tangents:
 
     def _touch_limits(self, unknowns: np.ndarray) -> None:
         """Add the tangents of the discs and of the budget where they are broken."""
-        for place in range(0, self.planes, 2):
-            size = np.hypot(*unknowns[place : place + 2])
+        for first in range(0, self.planes, 2):
+            size = np.hypot(*unknowns[first : first + 2])
             if size > 1.0:
                 row = np.zeros(len(unknowns))
-                row[place : place + 2] = unknowns[place : place + 2] / size
+                row[first : first + 2] = unknowns[first : first + 2] / size
                 self._add(row[None], np.ones(1), bounding=False)
         if self.budget is not None and self.budget.mass(unknowns * self.scale) > self.budget.most:
             row = self.budget.slope(unknowns * self.scale) * self.scale / self.budget.most

@@ -111,23 +111,23 @@ def seat_joints(engine: Engine) -> Iterator[Joint]:
                 short = float(seat.joint.interference) - float(most)
                 why = f"beyond {float(most) * 1e6:.0f} um its web yields all round and splits or lets go"
                 yield Joint(f"{seat.name}, by its interference", short, why)
-        found = layout(shaft, engine.cranks, hand)
-        for index, joint in enumerate(found.joints):
+        chain = layout(shaft, engine.cranks, hand)
+        for index, joint in enumerate(chain.joints):
             if joint.web is None:
                 continue
             web = engine.cranks.webs[joint.web]
             thick = float(joint.high) - float(joint.low)
-            for axis in (found.axes[index], found.axes[index + 1]):
+            for axis in (chain.axes[index], chain.axes[index + 1]):
                 held = web.joint if axis.throw is None else _joint_of_pin(engine.cranks.throws[axis.throw])
                 if held is not None and held.length is not None:
                     what = "shaft" if axis.throw is None else f"crankpin {axis.throw}"
                     yield Joint(f"{hand} {what} in web {joint.web + 1}", float(held.length) - thick,
                                 f"the web is {_mm(thick)} mm thick")  # fmt: skip
-        for index, axis in enumerate(found.axes[1:-1], start=1):
-            both = found.joints[index - 1].web is not None and found.joints[index].web is not None
+        for index, axis in enumerate(chain.axes[1:-1], start=1):
+            both = chain.joints[index - 1].web is not None and chain.joints[index].web is not None
             if axis.throw is not None and both:
                 yield from _between_webs(engine.cranks.throws[axis.throw], axis.throw, hand,
-                                    float(found.joints[index].low) - float(found.joints[index - 1].high))  # fmt: skip
+                                    float(chain.joints[index].low) - float(chain.joints[index - 1].high))  # fmt: skip
 
 
 def _joint_of_pin(throw: Throw):

@@ -117,9 +117,9 @@ def _on_shaft(engine: Engine, hand: str) -> Iterator[tuple[str, float, float]]:
         size = wheel_size(wheel)
         thickness = size[1] if size is not None and wheel.thickness is not None else 2 * TOUCH
         yield name, float(wheel.z(hand)), thickness
-    found = layout(engine.shafts.pair[hand == "left"], engine.cranks, hand)
-    for index, joint in enumerate(found.joints):
-        if joint.web is not None and None in (found.axes[index].throw, found.axes[index + 1].throw):
+    chain = layout(engine.shafts.pair[hand == "left"], engine.cranks, hand)
+    for index, joint in enumerate(chain.joints):
+        if joint.web is not None and None in (chain.axes[index].throw, chain.axes[index + 1].throw):
             low, high = float(joint.low), float(joint.high)
             yield f"web {joint.web + 1}", (low + high) / 2, high - low
 
@@ -140,12 +140,12 @@ def _weight_joint(engine: Engine, hand: str, weight: Weight, name: str, reach: s
 
 
 def _web_ranges(engine: Engine, hand: str) -> list[tuple[float, float]]:
-    found = []
+    ranges = []
     for web in engine.cranks.webs:
         size = web_size(web, None, max(float(each.diameter) for each in engine.shafts.segments))
         if web.on in (hand, "both") and size is not None:
-            found.append(about(web.at, size[1]))
-    return found
+            ranges.append(about(web.at, size[1]))
+    return ranges
 
 
 def _takes_pin(engine: Engine, weight: Weight, z: tuple[float, float]) -> bool:

@@ -35,7 +35,7 @@ def loaded_cranks(
     else:
         asked = [(each.columns, np.arange(len(each.columns))) for each in stations]
     known: dict[int, UnitResponse] = {}
-    found: list[LoadedCrank] = []
+    cranks: list[LoadedCrank] = []
     for hand, each, on_it, (columns, mine) in zip(HANDS, stations, loads, asked, strict=True):
         frame = _Frame(engine, hand, columns, on_it)
         supports = support_parts(frame.shaft)
@@ -44,10 +44,10 @@ def loaded_cranks(
         gravity = engine.gravity.x, engine.gravity.y
         crank = LoadedCrank(
             frame.shaft, hand, on_it, gravity, theta, rated, each, known[id(columns)], mine, supports,
-            mirrored=found[0] if mirrored and found else None,
+            mirrored=cranks[0] if mirrored and cranks else None,
         )  # fmt: skip
-        found.append(_with_contact(crank, frame))
-    return found[0], found[1]
+        cranks.append(_with_contact(crank, frame))
+    return cranks[0], cranks[1]
 
 
 @dataclass(frozen=True, eq=False)
@@ -93,13 +93,13 @@ def _one_structure(engine: Engine) -> bool:
 def _shared_columns(sides: list[list[Column]]) -> tuple[list[Column], list[np.ndarray]]:
     """Return the columns of both cranks, those that they share once, and which of them each has."""
     columns = list(sides[0])
-    known = {_key(column): place for place, column in enumerate(columns)}
+    known = {_key(column): index for index, column in enumerate(columns)}
     chosen = []
     for column in sides[1]:
-        place = known.get(_key(column), len(columns))
-        if place == len(columns):
+        index = known.get(_key(column), len(columns))
+        if index == len(columns):
             columns.append(column)
-        chosen.append(place)
+        chosen.append(index)
     return columns, [np.arange(len(sides[0])), np.array(chosen)]
 
 

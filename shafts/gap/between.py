@@ -69,8 +69,8 @@ def lowest_between(curve: GapCurve, speeds: np.ndarray, peaks: Peaks = NO_PEAKS,
         low, high = low + more[0], high + more[1]
     lowest, highest = np.min(low, axis=-2), np.min(high, axis=-2)
     with np.errstate(invalid="ignore"):  # where yokes are not face to face there is no end of room
-        found = np.min(lowest - _dip(lowest, highest), axis=-1)
-    return np.asarray(np.where(np.isnan(found), np.inf, found))
+        least = np.min(lowest - _dip(lowest, highest), axis=-1)
+    return np.asarray(np.where(np.isnan(least), np.inf, least))
 
 
 def _ends(values: np.ndarray) -> Range:
@@ -150,13 +150,13 @@ def _swept(rows: BearingRows, first: list[np.ndarray], last: list[np.ndarray], s
     across, along = rows.across, rows.along
     reach, turn = np.hypot(across, along), first[0] * last[1] - first[1] * last[0]
     values = [across * one[0] + along * one[1] for one in (first, last)]
-    found = []
+    ends = []
     for way, extreme in ((-1.0, np.minimum), (1.0, np.maximum)):
         before = (first[0] * along - first[1] * across) * (way * turn)
         behind = (across * last[1] - along * last[0]) * (way * turn)
         inside = (before >= 0) & (behind >= 0) & (turn != 0)
-        found.append(np.sum(np.where(sure & ~inside, extreme(*values), way * reach), axis=-2))
-    return found[0], found[1]
+        ends.append(np.sum(np.where(sure & ~inside, extreme(*values), way * reach), axis=-2))
+    return ends[0], ends[1]
 
 
 def _dip(lowest: np.ndarray, highest: np.ndarray) -> np.ndarray:

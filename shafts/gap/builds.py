@@ -54,7 +54,7 @@ def builds(pair: YokePair, speed: Number, draw: "Draw") -> Builds:
 
 def _clearance_spreads(pair: YokePair, speed: Number) -> list[np.ndarray]:
     """Return what each bearing's clearance does to the gap from its least to its most, m, (places, angles)."""
-    found = []
+    spreads = []
     for crank in pair.loaded.cranks:
         shifts = bearing_shifts(pair.loaded, pair.facing, crank)
         for bearing, load, (across, along) in zip(crank.shaft.bearings, crank.bearings, shifts, strict=True):
@@ -62,8 +62,8 @@ def _clearance_spreads(pair: YokePair, speed: Number) -> list[np.ndarray]:
             size = np.hypot(x, y)
             size = np.where(size > 0, size, 1.0)
             least, most = (float(np.asarray(each)) for each in clearance_range(bearing))
-            found.append((across * (x / size) + along * (y / size)) * (most - least) / 2)
-    return found
+            spreads.append((across * (x / size) + along * (y / size)) * (most - least) / 2)
+    return spreads
 
 
 @dataclass(frozen=True)

@@ -43,13 +43,13 @@ def first_contact(pair: YokePair, up_to: Number, case: Case = "expected") -> np.
     def of_some(values: np.ndarray, which: np.ndarray) -> np.ndarray:
         return values.reshape(len(values), -1)[:, which]
 
-    found = first_touch(
+    speed = first_touch(
         lambda speeds, of: of_some(pair.least(among(speeds, of), case)[0], of),
         lambda speeds, of: of_some(lowest_between(pair.curve(case), among(speeds, of), peaks, pair.finely), of),
         top.reshape(-1),
         np.where(start <= 0, FINEST, 0).reshape(-1),
     )
-    return np.where(start <= 0, 0.0, found.reshape(start.shape))
+    return np.where(start <= 0, 0.0, speed.reshape(start.shape))
 
 
 def first_touch(least: Speeds, lowest: Speeds, top: np.ndarray, begin: np.ndarray) -> np.ndarray:
@@ -58,36 +58,36 @@ def first_touch(least: Speeds, lowest: Speeds, top: np.ndarray, begin: np.ndarra
     least : the gap.   lowest : what it cannot fall below between each speed and the next, (speeds - 1, options).
     begin : up to where it is known to be clear, in finest pieces, (options,).
     """
-    place, level, touches = begin.copy(), _level(begin), np.full(len(top), -1)
+    position, level, touches = begin.copy(), _level(begin), np.full(len(top), -1)
     sizes, parents, last = np.array(PIECES), np.array((FINEST, *PIECES[:-1])), len(PIECES) - 1
-    while np.any(open_ := place < FINEST):
+    while np.any(open_ := position < FINEST):
         for finest in (False, True):
             which = np.flatnonzero(open_ & ((level == last) == finest))
             if not len(which):
                 continue
             size, parent = sizes[level[which]], parents[level[which]]
-            end = np.minimum((place[which] // parent + 1) * parent, FINEST)
-            steps = np.minimum(place[which] + size * np.arange(AT_ONCE + 1)[:, None], end)
+            end = np.minimum((position[which] // parent + 1) * parent, FINEST)
+            steps = np.minimum(position[which] + size * np.arange(AT_ONCE + 1)[:, None], end)
             speeds = np.sqrt(steps / FINEST) * top[which]
             clear = (least(speeds[1:], which) if finest else lowest(speeds, which)) > 0
             clear |= (steps[1:] == steps[:-1]) & (not finest)
             passed = np.argmin(np.concatenate([clear, np.zeros_like(clear[:1])]), axis=0)
-            place[which] = np.take_along_axis(steps, passed[None], axis=0)[0]
+            position[which] = np.take_along_axis(steps, passed[None], axis=0)[0]
             stuck = passed < np.sum(steps[1:] > steps[:-1], axis=0)
-            level[which] = np.where(stuck, np.minimum(level[which] + 1, last), _level(place[which]))
+            level[which] = np.where(stuck, np.minimum(level[which] + 1, last), _level(position[which]))
             if finest:
                 touched = which[stuck]
-                touches[touched], place[touched] = place[touched], FINEST
+                touches[touched], position[touched] = position[touched], FINEST
     return _closed_in(least, top, touches)
 
 
 def _closed_in(least: Speeds, top: np.ndarray, touches: np.ndarray) -> np.ndarray:
     """Return the speeds of first contact of options that touch in some of the finest pieces; inf where that is -1."""
-    found, which = np.full(len(top), np.inf), np.flatnonzero(touches >= 0)
+    speed, which = np.full(len(top), np.inf), np.flatnonzero(touches >= 0)
     if len(which):
         low, high = (np.sqrt((touches[which] + more) / FINEST) * top[which] for more in (0, 1))
-        found[which] = close_in(partial(_gap_at, least, which), low, high, together=True)
-    return found
+        speed[which] = close_in(partial(_gap_at, least, which), low, high, together=True)
+    return speed
 
 
 def _gap_at(least: Speeds, which: np.ndarray, speeds: np.ndarray) -> np.ndarray:
@@ -95,9 +95,9 @@ def _gap_at(least: Speeds, which: np.ndarray, speeds: np.ndarray) -> np.ndarray:
     return least(speeds, which) if speeds.ndim > 1 else least(speeds[None], which)[0]
 
 
-def _level(place: np.ndarray) -> np.ndarray:
+def _level(position: np.ndarray) -> np.ndarray:
     """Return the coarsest pieces that begin at some places."""
-    return np.argmax([place % size == 0 for size in PIECES], axis=0)
+    return np.argmax([position % size == 0 for size in PIECES], axis=0)
 
 
 def first_root(f: Callable[[np.ndarray], np.ndarray], up_to: Number, scan: int = SCAN) -> np.ndarray:
@@ -115,10 +115,10 @@ def first_root(f: Callable[[np.ndarray], np.ndarray], up_to: Number, scan: int =
     touches = values <= 0
     first = np.argmax(touches, axis=0)[None]
     every = np.concatenate([np.zeros_like(start)[None], speeds])
-    low, high = (np.take_along_axis(every, place, axis=0)[0] for place in (first, first + 1))
-    found = np.where(start <= 0, 0.0, np.where(np.any(touches, axis=0), high, np.inf))
-    inside = np.isfinite(found) & (start > 0)
-    return np.where(inside, close_in(f, low, high, start.ndim == 0), found) if np.any(inside) else found
+    low, high = (np.take_along_axis(every, index, axis=0)[0] for index in (first, first + 1))
+    root = np.where(start <= 0, 0.0, np.where(np.any(touches, axis=0), high, np.inf))
+    inside = np.isfinite(root) & (start > 0)
+    return np.where(inside, close_in(f, low, high, start.ndim == 0), root) if np.any(inside) else root
 
 
 def close_in(f: Callable[[np.ndarray], np.ndarray], low: np.ndarray, high: np.ndarray, together: bool) -> np.ndarray:

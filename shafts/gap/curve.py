@@ -81,23 +81,23 @@ class GapCurve:
     def clearances(self, speed: Number) -> np.ndarray:
         """Return the gap at each place at a speed (see Load.at), m, (options..., places, angles)."""
         at = np.asarray(speed)[..., None]
-        found = self.plain.at(at)
+        gap = self.plain.at(at)
         tooth = None if self.tooth is None else self.tooth.at(at)
         push = 0.0 if tooth is None else np.abs(tooth)
         if tooth is not None:
-            found = found + self.apart * push
+            gap = gap + self.apart * push
         if self.leads is not None:
             sense = 0.0 if tooth is None else tooth
             leads = self.leads
-            found = found + np.where(sense > 0, leads.ahead, np.where(sense < 0, leads.behind, leads.neither))
+            gap = gap + np.where(sense > 0, leads.ahead, np.where(sense < 0, leads.behind, leads.neither))
         if self.bearings is not None:
             rows = self.bearings
             x, y = rows.x.at(at) + rows.x_apart * push, rows.y.at(at) + rows.y_apart * push
             x, y = taken_up((x, y), 2.0)  # of a unit's play each side
-            found = found + _sum_over_rows(rows.across, x) + _sum_over_rows(rows.along, y)
+            gap = gap + _sum_over_rows(rows.across, x) + _sum_over_rows(rows.along, y)
         if self.rods is not None:
-            found = found - _sum_over_rows(self.rods.slack, np.sign(self.rods.thrust.at(at)))
-        return found
+            gap = gap - _sum_over_rows(self.rods.slack, np.sign(self.rods.thrust.at(at)))
+        return gap
 
     def gap(self, speed: Number) -> np.ndarray:
         """Return the gap where it is least at a speed, m, (options..., angles)."""

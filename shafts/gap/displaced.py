@@ -81,13 +81,13 @@ class Displaced:
         """Return how far play can move a part at the most, m, (angles,)."""
         kind, name = part.follows
         names = self._yokes_joined_by(part) if kind == "web" else [name] if kind in ("pin", "rod", "yoke") else []
-        found = np.zeros_like(self.loaded.motion.theta)
+        loose = np.zeros_like(self.loaded.motion.theta)
         for each in names:
             if kind != "yoke":
-                found = np.maximum(found, _pin_looseness(self.loaded.of(part.hand), each))
+                loose = np.maximum(loose, _pin_looseness(self.loaded.of(part.hand), each))
             if kind in ("yoke", "rod"):
-                found = np.maximum(found, self._yoke_looseness[each])
-        return found
+                loose = np.maximum(loose, self._yoke_looseness[each])
+        return loose
 
     def pin(self, name: str, hand: str, speed: Number, case: Case) -> Vector:
         """Return how far a yoke's crankpin is moved, x and y in m, (angles,)."""
@@ -141,25 +141,25 @@ class Displaced:
 
     @cached_property
     def _curves(self) -> dict[str, GapCurve]:
-        found = {}
+        curves = {}
         for name in self.loaded.engine.yokes:
-            found[name] = sum_of_lines(
+            curves[name] = sum_of_lines(
                 self.loaded, alone(name, ENDS), "expected", (yoke_arm_bending, yoke_tilt_along_shafts)
             )
-        return found
+        return curves
 
     @cached_property
     def _yoke_looseness(self) -> dict[str, np.ndarray]:
         """The most by which play moves any point of a yoke: at the ends of a line as long as its outline or span."""
-        found = {}
+        most = {}
         for name, yoke in self.loaded.engine.yokes.items():
             out = float(yoke.half_span) if yoke.outline is None else max(abs(float(x)) for x, _ in yoke.outline.corners)
             facing = alone(name, np.array([-out, out]))
             loose, firm = (
                 sum_of_lines(self.loaded, facing, case, (yoke_tilt_along_shafts,)) for case in ("worst", "expected")
             )
-            found[name] = np.max(firm.plain.at(0.0) - loose.plain.at(0.0), axis=-2)
-        return found
+            most[name] = np.max(firm.plain.at(0.0) - loose.plain.at(0.0), axis=-2)
+        return most
 
 
 ENDS = np.array([-OUT, OUT])

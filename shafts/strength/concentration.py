@@ -103,9 +103,11 @@ def _stated_shoulder(notch: Notch, root: Scalar, diameter: Scalar, other: Scalar
     large = np.maximum(diameter, other) if notch.diameter is None else notch.diameter
     # Where neither segments nor notch say how high the shoulder is, twice the shaft is nearly the worst there is.
     large = np.where(np.asarray(large) > np.minimum(diameter, other), large, 2 * np.minimum(diameter, other))
-    found = shoulder(large, diameter, root)
+    factors = shoulder(large, diameter, root)
     smaller = np.asarray(diameter) <= other
-    return StressRaiser(np.where(smaller, found.bending, 1.0), np.where(smaller, found.torsion, 1.0), diameter, root)
+    return StressRaiser(
+        np.where(smaller, factors.bending, 1.0), np.where(smaller, factors.torsion, 1.0), diameter, root
+    )
 
 
 def shoulder(large: Scalar, small: Scalar, fillet: Scalar) -> StressRaiser:
@@ -132,11 +134,11 @@ def groove(depth: Scalar, root: Scalar, diameter: Scalar) -> tuple[np.ndarray, n
     terms = np.stack(np.broadcast_arrays(1.0, np.sqrt(steep), steep), axis=-1)[..., None, :]
     powers = np.asarray(rise)[..., None] ** np.arange(4)
     shape = steep[..., None] < 2
-    found = (
+    sums = (
         np.sum(np.where(shape, np.sum(terms * low, axis=-1), np.sum(terms * high, axis=-1)) * powers, axis=-1)
         for low, high in (GROOVE_BENDING, GROOVE_TORSION)
     )
-    bending, torsion = (np.maximum(each, 1.0) for each in found)
+    bending, torsion = (np.maximum(each, 1.0) for each in sums)
     return bending, torsion
 
 

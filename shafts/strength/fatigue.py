@@ -52,15 +52,15 @@ class Cycle:
     steady: np.ndarray
 
 
-def strength(shaft: Shaft, found: Sections) -> Strength | None:
+def strength(shaft: Shaft, cuts: Sections) -> Strength | None:
     """Return what the sections of a shaft bear; None if its material has no yield or tensile strength."""
     tensile, yielding = shaft.material.tensile_strength, shaft.material.yield_strength
     if tensile is None or yielding is None:
         return None
-    bending, torsion, diameter, radius = raisers(shaft, found)
+    bending, torsion, diameter, radius = raisers(shaft, cuts)
     felt, felt_torsion = sensitivity(radius, _beside(tensile), _beside(is_steel(shaft.material)))
     notch, notch_torsion = 1 + felt * (bending - 1), 1 + felt_torsion * (torsion - 1)
-    solid = diameter**4 - found.bore**4
+    solid = diameter**4 - cuts.bore**4
     modulus = np.pi / 32 * solid / diameter
     limit = (
         specimen_limit(shaft.material) * surface_factor(shaft.finish, tensile) * reliability_factor(shaft.reliability)
@@ -68,7 +68,7 @@ def strength(shaft: Shaft, found: Sections) -> Strength | None:
     return Strength(
         notch / modulus,
         notch_torsion / (2 * modulus),
-        _shear_peak(diameter, found.bore),
+        _shear_peak(diameter, cuts.bore),
         notch,
         notch_torsion,
         _beside(limit) * size_factor(diameter),
@@ -87,27 +87,27 @@ def _shear_peak(diameter: np.ndarray, bore: np.ndarray) -> np.ndarray:
     return 16 / (3 * np.pi) * (diameter**2 + diameter * bore + bore**2) / (diameter**4 - bore**4)
 
 
-def raisers(shaft: Shaft, found: Sections) -> list[np.ndarray]:
+def raisers(shaft: Shaft, cuts: Sections) -> list[np.ndarray]:
     """Return bending and torsion factor, their diameter and root radius, each (options..., sections).
 
     A step that has no stated shoulder counts as one with a sharp fillet of 0.02 of the smaller diameter.
     """
-    count = len(found.places)
+    count = len(cuts.places)
     plain = StressRaiser(1.0, 1.0, 0.0, np.inf)
     columns = [plain] * (2 * count)
-    for place, what in enumerate(found.places):
+    for index, what in enumerate(cuts.places):
         if what.kind == "load":
             continue
-        sides = [found.diameter[..., place], found.diameter[..., place + count]]
+        sides = [cuts.diameter[..., index], cuts.diameter[..., index + count]]
         for side in (0, 1):
-            columns[place + side * count] = _raiser(shaft, found, place, sides[side], sides[1 - side])
+            columns[index + side * count] = _raiser(shaft, cuts, index, sides[side], sides[1 - side])
     rows = [[getattr(each, name) for each in columns] for name in ("bending", "torsion", "diameter", "radius")]
     bending, torsion, diameter, radius = (side_by_side(row) for row in rows)
-    return [bending, torsion, np.where(diameter > 0, diameter, found.diameter), radius]
+    return [bending, torsion, np.where(diameter > 0, diameter, cuts.diameter), radius]
 
 
-def _raiser(shaft: Shaft, found: Sections, place: int, diameter: np.ndarray, other: np.ndarray) -> StressRaiser:
-    what = found.places[place]
+def _raiser(shaft: Shaft, cuts: Sections, index: int, diameter: np.ndarray, other: np.ndarray) -> StressRaiser:
+    what = cuts.places[index]
     if what.notch is not None:
         assert shaft.material.tensile_strength is not None
         return raiser(what.notch, diameter, other, shaft.material.tensile_strength)
@@ -180,8 +180,8 @@ def safeties(loads: InternalLoads, capacity: Strength, speeds: np.ndarray) -> tu
     speeds : rad/s, (speeds, options...).   A few speeds at a time: stresses of all would be most of the memory.
     """
     pieces = [speeds[start : start + PIECE] for start in range(0, len(speeds), PIECE)]
-    found = [(*yield_safety(loads, capacity, each), fatigue_safety(loads, capacity, each)) for each in pieces]
-    yielding, angle, fatigue = (np.concatenate(each) for each in zip(*found, strict=True))
+    results = [(*yield_safety(loads, capacity, each), fatigue_safety(loads, capacity, each)) for each in pieces]
+    yielding, angle, fatigue = (np.concatenate(each) for each in zip(*results, strict=True))
     return yielding, angle, fatigue
 
 

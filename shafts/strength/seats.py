@@ -81,12 +81,12 @@ def seats(engine: Engine, crank: LoadedCrank) -> list[Seat]:
 
 def seats_of(engine: Engine, shaft: Shaft, hand: str) -> Iterator[Seat]:
     """Yield the same of a crank on some shaft, without its loads."""
-    found = layout(shaft, engine.cranks, hand)
-    for index, joint in enumerate(found.joints):
+    row = layout(shaft, engine.cranks, hand)
+    for index, joint in enumerate(row.joints):
         if joint.web is None:
             continue
         web = engine.cranks.webs[joint.web]
-        for axis, z, inward in ((found.axes[index], joint.low, 1.0), (found.axes[index + 1], joint.high, -1.0)):
+        for axis, z, inward in ((row.axes[index], joint.low, 1.0), (row.axes[index + 1], joint.high, -1.0)):
             throw = None if axis.throw is None else engine.cranks.throws[axis.throw]
             diameter, held, material = _of_shaft(shaft, web, z + inward * HAIR) if throw is None else _of_pin(throw.pin)
             yield Seat(hand, axis.throw, joint.web, web, z, inward, *place_in_frame(throw), diameter, held,

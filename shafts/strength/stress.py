@@ -67,9 +67,9 @@ def internal_loads(loaded: LoadedShafts) -> tuple[InternalLoads, InternalLoads]:
 def inside_shaft(crank: LoadedCrank) -> InternalLoads:
     """Return what one shaft carries inside."""
     placed = {each.name: each.at for each in crank.loads if each.kind != "turning mass"}
-    found = sections(crank.shaft, placed)
-    moment, shear, torque = section_loads(crank, found.at + np.where(found.behind, SAME, -SAME))
-    return InternalLoads(crank.shaft, found, moment, shear, torque.linear)  # what pushes apart meets the axis
+    cuts = sections(crank.shaft, placed)
+    moment, shear, torque = section_loads(crank, cuts.at + np.where(cuts.behind, SAME, -SAME))
+    return InternalLoads(crank.shaft, cuts, moment, shear, torque.linear)  # what pushes apart meets the axis
 
 
 def section_loads(crank: LoadedCrank, z: np.ndarray, x: Scalar = 0.0, y: Scalar = 0.0) -> tuple[Inside, Inside, Inside]:
@@ -88,9 +88,9 @@ def section_loads(crank: LoadedCrank, z: np.ndarray, x: Scalar = 0.0, y: Scalar 
 
 def _wrenches(crank: LoadedCrank, z: np.ndarray) -> np.ndarray:
     """Return the wrench about the origin that each load puts through each section, (options..., sections, 5, loads)."""
-    found, props = crank.carried.passing(z), 2 * len(crank.shaft.bearings)
+    wrenches, props = crank.carried.passing(z), 2 * len(crank.shaft.bearings)
     # The last reaction holds the crank against turning; all torques together leave it nothing.
-    given, held = found[..., :-props], found[..., -props:]
+    given, held = wrenches[..., :-props], wrenches[..., -props:]
     return given + held @ crank.reactions[..., None, :props, :]
 
 

@@ -176,7 +176,7 @@ def backlash_angle(gears: Gears, backlash: Scalar) -> Number:
 
 def _peak(gears: Gears, tooth: Load, speeds: list[np.ndarray]) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
     """Return the largest dynamic tooth force, its speed and angle, and whether the force ever changes flank."""
-    found = []
+    forces = []
     for speed in speeds:
         force = tooth.at(speed) * over_angle(
             velocity_factor(gears.pitch_radius * np.asarray(speed), gears.made, gears.quality)
@@ -184,8 +184,8 @@ def _peak(gears: Gears, tooth: Load, speeds: list[np.ndarray]) -> tuple[np.ndarr
         peak, angle = largest(np.abs(force))
         # What is a rounding error beside the peak changes no flank.
         both = (np.max(force, axis=-1) > 1e-9 * peak) & (np.min(force, axis=-1) < -1e-9 * peak)
-        found.append(np.broadcast_arrays(np.abs(peak), speed, angle, both))
-    peaks, at, angles, both = (np.stack(each) for each in zip(*found, strict=True))
+        forces.append(np.broadcast_arrays(np.abs(peak), speed, angle, both))
+    peaks, at, angles, both = (np.stack(each) for each in zip(*forces, strict=True))
     index = np.argmax(peaks, axis=0)[None]
     peak, speed, angle = (np.take_along_axis(each, index, axis=0)[0] for each in (peaks, at, angles))
     return peak, speed, angle, np.any(both, axis=0)

@@ -19,23 +19,23 @@ def first_contact(pair: PrunedPair, top: np.ndarray) -> np.ndarray:
     """
     top = np.broadcast_to(top, (len(pair.kept),))
     clear = _settled(bounds_of(pair.curve, top))
-    found = np.full(top.shape, np.inf)
+    speed = np.full(top.shape, np.inf)
     which = np.flatnonzero(clear < SCAN)
     if not len(which):
-        return found
+        return speed
     part = pair.of(which)
     start = part.least(np.zeros(len(which)))[0] <= 0
-    found[which[start]] = 0.0
+    speed[which[start]] = 0.0
     which = which[~start]
     if len(which):
         some = _picker(pair.of(which))
-        found[which] = first_touch(
+        speed[which] = first_touch(
             lambda speeds, of: some(of).least(speeds)[0],
             lambda speeds, of: lowest_between(some(of).curve, speeds),
             top[which],
             clear[which] * PIECES[0],
         )
-    return found
+    return speed
 
 
 def _picker(pair: PrunedPair) -> Callable[[np.ndarray], PrunedPair]:
