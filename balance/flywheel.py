@@ -128,7 +128,7 @@ def _rod_ends(machine: Machine, name: str) -> Number:
     yoke = machine.yokes[name]
     if yoke.rod is None:
         return 0.0
-    rods = (yoke.rod.left if hand == "left" and yoke.rod.left is not None else yoke.rod for hand in HANDS)
+    rods = (yoke.rod.masses_of(hand) for hand in HANDS)
     radius = np.asarray(machine.throw_of(yoke).radius)
     return sum(rod.mass * (1 - np.asarray(rod.cg) / yoke.rod.length) for rod in rods) * radius**2
 

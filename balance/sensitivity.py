@@ -84,7 +84,7 @@ def side_shaking(machine: Machine, motion: Motion, hand: str) -> Shaking:
             total = total + couple_of(still, -over_angle(part.mass) / 2 * moved.acceleration, 0.0, moved.height, at)
         if yoke.rod is None or moved.rod is None:
             continue
-        rod = yoke.rod.left if hand == "left" and yoke.rod.left is not None else yoke.rod
+        rod = yoke.rod.masses_of(hand)
         x, y = centre_of(rod, yoke.rod.length, moved)
         mass, cg = over_angle(rod.mass), over_angle(rod.cg)
         centre = sign * (moved.pin.x + cg * moved.rod.x), moved.pin.along + cg * moved.rod.y
@@ -104,7 +104,7 @@ def turning_mass(machine: Machine) -> Number:
     ends: Number = 0.0
     for yoke in machine.yokes.values():
         if yoke.rod is not None:
-            rods = (yoke.rod.left if hand == "left" and yoke.rod.left is not None else yoke.rod for hand in HANDS)
+            rods = (yoke.rod.masses_of(hand) for hand in HANDS)
             ends = ends + sum(rod.mass * (1 - np.asarray(rod.cg) / yoke.rod.length) for rod in rods)
     return turning + ends
 

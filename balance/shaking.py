@@ -38,7 +38,7 @@ class Shaking:
 
     @property
     def square(self) -> np.ndarray:
-        """Square of that size, (options..., angles)."""
+        """Square of the size of the force per (rad/s)^2, kg^2 m^2, (options..., angles)."""
         return self.x**2 + self.y**2
 
     @property
@@ -47,7 +47,7 @@ class Shaking:
         return np.hypot(self.x, self.y)
 
     def orders(self, most: int = 8) -> dict[str, np.ndarray]:
-        """Return the complex orders 0 to `most` of each force and couple (see growth.orders)."""
+        """Return the complex orders 0 to `most` of each force and couple (see balance.cycle.harmonics)."""
         return {name: orders(values, most) for name, values in vars(self).items()}
 
 
@@ -113,7 +113,7 @@ def _of_rod(machine: Machine, yoke: Yoke, moved: YokeMotion, hand: str) -> Moved
     assert yoke.rod is not None
     assert moved.rod is not None
     sign = HANDS[hand]
-    rod = yoke.rod.left if hand == "left" and yoke.rod.left is not None else yoke.rod
+    rod = yoke.rod.masses_of(hand)
     x, y = centre_of(rod, yoke.rod.length, moved)
     cg, mass = over_angle(rod.cg), over_angle(rod.mass)
     place_x, place_y = moved.pin.x + cg * moved.rod.x, moved.pin.along + cg * moved.rod.y

@@ -67,7 +67,7 @@ def moving_inertia(machine: Machine, motion: Motion) -> np.ndarray:
         if yoke.rod is None or moved.rod is None:
             continue
         for hand in HANDS:
-            rod = yoke.rod.left if hand == "left" and yoke.rod.left is not None else yoke.rod
+            rod = yoke.rod.masses_of(hand)
             share = over_angle(rod.cg) / over_angle(yoke.rod.length)
             x, y = (1 - share) * moved.pin.along, -(1 - share) * moved.pin.across + share * moved.velocity
             total = total + over_angle(rod.mass) * (x**2 + y**2) + over_angle(rod.inertia) * moved.rod.turn**2

@@ -1,8 +1,8 @@
 """Torque on the cranks, and what of it must cross the gears to reach the load.
 
-Positive is the sense in which crank angle grows, which is that of the cranks unless they turn inward at the top. At
-constant speed the load takes the mean torque and
-whatever evens out the turning (the flywheel; without one, the load) takes the ripple.
+Positive is the direction in which crank angle grows, which is that of rotation unless the cranks turn inward at the
+top. At constant speed the load takes the mean torque and whatever evens out the turning (the flywheel; without one, the
+load) takes the ripple.
 """
 
 from dataclasses import dataclass

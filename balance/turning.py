@@ -49,7 +49,7 @@ class TurningMass:
         return PlanarForce(Load(inertia=x), Load(inertia=y))
 
     def torque(self, theta: np.ndarray, sign: float, gravity: tuple[Scalar, Scalar]) -> Load:
-        """Return the torque of its weight in the crank's own direction of rotation, N m."""
+        """Return the torque of its weight, N m, positive where it helps crank angle grow."""
         sine, cosine = np.sin(theta), np.cos(theta)
         sideways, upward = sign * over_angle(gravity[0]), over_angle(gravity[1])
         # What each of the two turns is the same for every mass, and for most designs for every option.

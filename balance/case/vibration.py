@@ -26,7 +26,7 @@ class Vibration:
     speed : rad/s, more than zero, (options..., speeds).
     force : shaking force by order, N, by axis "x" and "y", (options..., speeds, orders).
     modal : complex amplitude of each mode by order, (options..., speeds, orders, modes);
-    value(theta) = sum of Re(amplitude_n exp(i n theta)), as in growth.orders.
+    value(theta) = sum of Re(amplitude_n exp(i n theta)), as in balance.cycle.harmonics.
     sense : +1 where crank angle grows as time goes on, else -1: damping follows time.
     """
 

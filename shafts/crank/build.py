@@ -52,19 +52,15 @@ class Crank:
 def crank(shaft: Shaft, cranks: Cranks, hand: str, marks: list[Number]) -> Crank:
     """Return the right or left crank; its shaft is cut at `marks`, m, where loads act or something is asked."""
     row = layout(shaft, cranks, hand)
-    lengths = [_shaft_lengths(shaft, axis, marks) if axis.throw is None else _pin_lengths(shaft, cranks, axis)
+    lengths = [shaft_lengths(shaft, axis, marks) if axis.throw is None else _pin_lengths(shaft, cranks, axis)
                for axis in row.axes]  # fmt: skip
     kinds, *columns = zip(*(vars(each).values() for each in lengths if each is not None), strict=True)
     joined = (np.concatenate(_broadcast_options(*column), axis=-1) for column in columns)
     return Crank(Round(tuple(chain(*kinds)), *joined), _webs(shaft, cranks, row))
 
 
-def bare_shaft(shaft: Shaft, marks: list[Number]) -> Crank:
-    """Return a shaft by itself, without throws, cut at `marks`, m."""
-    return Crank(_shaft_lengths(shaft, Axis(None, *shaft.ends), marks), None)
-
-
-def _shaft_lengths(shaft: Shaft, axis: Axis, marks: list[Number]) -> Round:
+def shaft_lengths(shaft: Shaft, axis: Axis, marks: list[Number]) -> Round:
+    """Return a length of shaft as round members: cut at its steps and at `marks`, m, where those lie within it."""
     steps = side_by_side(shaft.boundaries[:-1])
     inside = [at for at in map(np.asarray, _distinct(marks)) if np.any((at > axis.low) & (at < axis.high))]
     cuts = np.concatenate(_broadcast_options(side_by_side([axis.low, *inside, axis.high]), steps[..., 1:]), axis=-1)

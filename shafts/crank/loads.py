@@ -27,7 +27,7 @@ class CrankLoad:
     name : in words; a rod's is its yoke's.   at : place along the shaft, m, (options...).
     point : where it acts in the crank frame, x and y in m; the shaft's axis if left out.
     force : as it stands on the bench, N, (options..., angles).   torque : about the shaft, beyond that of the force at
-    its point, N m in the crank's own direction of rotation.
+    its point, N m, positive where it helps crank angle grow.
     apart : for gear teeth, what they push along +x per unit size of their force along y, whichever way that goes.
     mass, turning : of a mass that turns with the crank, kg, and times its mass centre [x, y] in the crank frame, kg m.
     """

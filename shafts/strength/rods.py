@@ -117,7 +117,7 @@ def _whip(loaded: LoadedShafts, name: str, hand: str, speeds: np.ndarray) -> np.
     yoke, moved = loaded.engine.yokes[name], loaded.motion.yokes[name]
     rod = yoke.rod
     assert rod is not None and moved.rod is not None
-    masses = rod.left if hand == "left" and rod.left is not None else rod
+    masses = rod.masses_of(hand)
     x, y = centre_of(masses, rod.length, moved)
     gravity = loaded.engine.gravity
     fast = over_angle(speeds) ** 2

@@ -40,7 +40,7 @@ class Inside:
 
 @dataclass(frozen=True, eq=False)
 class InternalLoads:
-    """What a shaft carries inside: moment, N m, and shear, N, in the crank frame; torque, N m, in its own sense.
+    """What a shaft carries inside, in the crank frame: moment, N m, and shear, N; torque, N m, as crank angle grows.
 
     The sections are those of `sections`; torque : (options..., sections, angles), real.
     about_pin : torque about a crankpin's own axis, in its place: there what the gear teeth push apart turns too.
