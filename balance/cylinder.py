@@ -3,8 +3,6 @@
 Heights are counted from the line between the shafts, positive toward the hot end.
 """
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from balance.bodies.yokes import Upright, upright
@@ -12,12 +10,13 @@ from balance.gas import circle
 from balance.machine.carried import Displacer
 from balance.machine.machine import IsothermalGas, Machine
 from balance.motion import Motion
+from balance.quantities import result
 
 Rises = dict[str, np.ndarray]
 """How far each yoke is raised by deflection and play, m, by name, (angles,)."""
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Inside:
     """A piston, diaphragm or displacer in the cylinder.
 
@@ -41,7 +40,7 @@ class Inside:
         return self.height + self.body.top + rises.get(self.yoke, 0.0)
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class AlongCylinder:
     """What moves along one cylinder: the displacer, and the piston or diaphragm below it; None where unknown."""
 

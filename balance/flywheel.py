@@ -4,18 +4,16 @@ The torque over the cycle is that of constant speed, with the inertia of yokes a
 about the mean is taken up by what turns with the two shafts, which the gears tie together.
 """
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from balance.cycle.extremes import largest, least
 from balance.cycle.load import Load
 from balance.machine.machine import Machine
-from balance.quantities import Number, Scalar, over_angle
+from balance.quantities import Number, Scalar, over_angle, result
 from balance.turning import HANDS
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Evenness:
     """How a torque turns the machine; numbers of shape (options...).
 

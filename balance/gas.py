@@ -4,8 +4,6 @@ The working space lies on the hot (+y) side of the pistons, so a pressure above 
 pushes a piston toward -y. The displacer feels the pressure on its stem's area alone.
 """
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from balance.cycle.extremes import least_of_smooth
@@ -13,10 +11,10 @@ from balance.cycle.load import Load
 from balance.machine.machine import IndicatedGas, IsothermalGas, Machine, NoGas
 from balance.machine.yoke import Diaphragm, Displacer, Piston
 from balance.motion import Motion, stroke
-from balance.quantities import Number, Scalar, over_angle
+from balance.quantities import Number, Scalar, over_angle, result
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Volumes:
     """Gas volumes over the cycle, m^3, (options..., angles), dead volumes included."""
 
@@ -35,7 +33,7 @@ class Volumes:
         return -least_of_smooth(-self.total) - least_of_smooth(self.total)
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class GasState:
     """The gas over the cycle.
 

@@ -5,8 +5,6 @@ across it and no tilting moment: five unknown forces for the four equations of a
 one such choice, and for a mirrored machine symmetry makes it.
 """
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from balance.cycle.at_speed import AtSpeed, accelerated
@@ -15,14 +13,14 @@ from balance.gas import GasState
 from balance.machine.machine import Machine
 from balance.machine.yoke import Rod, RodMasses, Yoke
 from balance.motion import Motion, YokeMotion
-from balance.quantities import Scalar, over_angle
+from balance.quantities import Scalar, over_angle, result
 from balance.stop import stop_push
 
 Displaced = tuple[AtSpeed, AtSpeed]
 """How far a crankpin is displaced along x and y at a speed, m, (angles,)."""
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Sides:
     """The same force on the right and on the left, each in x and y as they stand, N.
 
@@ -42,7 +40,7 @@ class Sides:
         return Sides(self.right + other.right, self.left + other.left, self.mirrored and other.mirrored)
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class YokeForces:
     """The joint forces of one yoke, N; every part (options..., angles).
 

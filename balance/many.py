@@ -92,6 +92,29 @@ def options_of(part: Any) -> int | None:
     return next((len(each) for each, _ in _holding(part) if isinstance(each, np.ndarray)), None)
 
 
+def unlike_counts(part: Any) -> Iterator[Complaint]:
+    """Yield a complaint for every array of options in a design that is not of as many options as the first one."""
+    first: tuple[str, int] | None = None
+    for where, values in _arrays(part):
+        first = first or (".".join(where), len(values))
+        if len(values) != first[1]:
+            yield Complaint(where, f"{len(values)} options", f"{first[1]}, as many as in {first[0]}")
+
+
+def _arrays(part: Any, annotation: Any = None, where: tuple[str, ...] = ()) -> Iterator[tuple[tuple[str, ...], Any]]:
+    """Yield every array of options in a design, with its path."""
+    if not holds_options(part, annotation):
+        return
+    if isinstance(part, np.ndarray):
+        yield where, part
+    elif isinstance(part, tuple | dict):
+        for name, each in part.items() if isinstance(part, dict) else enumerate(part):
+            yield from _arrays(each, annotation, (*where, str(name)))
+    else:
+        for name, field in part.__dataclass_fields__.items():
+            yield from _arrays(getattr(part, name), field.type, (*where, name))
+
+
 def picked(part: Part, places: Places) -> Part:
     """Return some options of a design that holds many: by a slice, a mask, or their numbers."""
     return cast(Part, _changed(part, lambda values: values[places]))

@@ -4,18 +4,16 @@ All is per radian of crank angle: multiply a first derivative by omega for a vel
 omega^2 for an acceleration. Everything is given for the right-hand side; the left is its mirror image.
 """
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from balance.machine.crank import Throw
 from balance.machine.machine import Machine
 from balance.machine.reach import angles_needed, reach_ratio
 from balance.machine.yoke import Yoke
-from balance.quantities import Number, Scalar, over_angle
+from balance.quantities import Number, Scalar, over_angle, result
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class PinMotion:
     """A crankpin on its circle, m; arrays of shape (options..., angles).
 
@@ -29,7 +27,7 @@ class PinMotion:
     x: np.ndarray
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class RodMotion:
     """A connecting rod; arrays of shape (options..., angles).
 
@@ -43,7 +41,7 @@ class RodMotion:
     turn_rate: np.ndarray
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class YokeMotion:
     """A yoke: height of its pivots and derivatives by crank angle, m; arrays (options..., angles)."""
 
@@ -54,7 +52,7 @@ class YokeMotion:
     rod: RodMotion | None
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Motion:
     """The motion of every yoke at crank angles `theta`, rad, shape (angles,).
 
@@ -121,7 +119,7 @@ def move_yoke(yoke: Yoke, throw: Throw, centre_distance: Scalar, theta: np.ndarr
     return YokeMotion(pin.along + rise, rise_d - pin.across, rise_dd - pin.along, pin, rod)
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Stroke:
     """A yoke's travel: shape (options...), m and rad."""
 

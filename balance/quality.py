@@ -1,10 +1,8 @@
 """How good the balance must be, and how good it is: grades, and what small slips do to it."""
 
-from dataclasses import dataclass
-
 import numpy as np
 
-from balance.quantities import Number, Scalar
+from balance.quantities import Number, Scalar, result
 
 GRADES = {
     4000: "crankshaft drives of large slow marine diesels, inherently unbalanced",
@@ -46,7 +44,7 @@ def named_grade(reached: float) -> str:
     return f"G {fitting[0]:g}: {GRADES[fitting[0]]}" if fitting else "coarser than G 4000"
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Hole:
     """A round hole drilled along the shaft; fields (options...), m and kg/m^3.
 

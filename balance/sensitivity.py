@@ -4,7 +4,6 @@ Each is the change of order 1 that it causes, per (rad/s)^2. Where the cranks ar
 is taken to ride at the mean of what its two sides ask, which holds while the step is small.
 """
 
-from dataclasses import dataclass
 from functools import reduce
 
 import numpy as np
@@ -14,7 +13,7 @@ from balance.joints import centre_of
 from balance.machine.machine import Machine
 from balance.motion import Motion
 from balance.quality import largest_of_order
-from balance.quantities import Number, over_angle
+from balance.quantities import Number, over_angle, result
 from balance.shaking import Shaking, couple_of
 from balance.turning import HANDS, turning_masses
 
@@ -22,7 +21,7 @@ GRAM = 1e-3
 TENTH = 1e-4  # of a millimetre, in m
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Sensitivity:
     """A slip and the first order that it adds, peak values per (rad/s)^2, (options...).
 

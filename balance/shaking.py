@@ -5,7 +5,6 @@ about the origin: half-way between the shafts, at z = 0. The parts' weight is st
 """
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
 from functools import reduce
 
 import numpy as np
@@ -16,11 +15,11 @@ from balance.joints import centre_of
 from balance.machine.machine import Machine
 from balance.machine.yoke import Yoke
 from balance.motion import Motion, YokeMotion
-from balance.quantities import Number, Scalar, over_angle
+from balance.quantities import Number, Scalar, over_angle, result
 from balance.turning import HANDS, TurningMass, turning_masses
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Shaking:
     """Force and couples on the case per (rad/s)^2; arrays (options..., angles).
 

@@ -6,7 +6,7 @@ and weight. A flow loss grows with w^2 and so with E. The mean speed over time i
 (Dresig and Holzweissig, Dynamics of Machinery, chapter 2, from memory.)
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -14,7 +14,7 @@ from balance.flywheel import energy_over_cycle, turning_inertias
 from balance.gas import GasState
 from balance.machine.machine import Machine
 from balance.motion import Motion, PinMotion, YokeMotion
-from balance.quantities import Number, over_angle
+from balance.quantities import Number, over_angle, result
 from balance.shaking import Shaking
 from balance.torque import Torques
 from balance.turning import HANDS
@@ -24,7 +24,7 @@ SETTLED = 1e-14  # share of an energy to which it is found
 STOPS = 0.05  # share of the mean speed; an engine that slows down further is said to stop
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class SpeedSwing:
     """The speed over one turn at a mean speed; arrays (options..., angles).
 

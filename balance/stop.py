@@ -1,7 +1,5 @@
 """The force of a rubber stop between two yokes: a spring that touches, by the motion of rigid parts."""
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from balance.cycle.extremes import largest
@@ -9,10 +7,10 @@ from balance.cycle.load import Load
 from balance.machine.machine import Machine
 from balance.motion import Motion
 from balance.outlines import edge_heights
-from balance.quantities import Number, over_angle
+from balance.quantities import Number, over_angle, result
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Pressed:
     """The stops over the cycle, pressed alike.
 

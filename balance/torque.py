@@ -5,7 +5,6 @@ top. At constant speed the load takes the mean torque and whatever evens out the
 load) takes the ripple.
 """
 
-from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
@@ -14,11 +13,11 @@ from balance.cycle.load import Load, PlanarForce, combined
 from balance.joints import YokeForces
 from balance.machine.machine import Machine
 from balance.motion import Motion, PinMotion
-from balance.quantities import over_angle
+from balance.quantities import over_angle, result
 from balance.turning import HANDS, added_masses, turning_masses
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Torques:
     """Torques over the cycle, N m, positive where they help crank angle grow.
 

@@ -1,12 +1,10 @@
 """Masses that turn with a crank: webs, eccentric gears, wheels and, once fitted, counterweights."""
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from balance.cycle.load import Load, PlanarForce, weight
 from balance.machine.machine import Machine
-from balance.quantities import Number, Scalar, over_angle
+from balance.quantities import Number, Scalar, over_angle, result
 
 HANDS = {"right": 1.0, "left": -1.0}
 """The two sides; the sign turns a right-hand x into that of the side."""
@@ -28,7 +26,7 @@ def in_crank(x: Scalar, y: Scalar, theta: np.ndarray, sign: float) -> tuple[Scal
     return sign * x * cosine - y * sine, sign * x * sine + y * cosine
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class TurningMass:
     """A mass fixed to one shaft; all of shape (options...).
 

@@ -1,13 +1,12 @@
 """What sits side by side on one shaft, and the room between it: for what can be seen without any outline."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import combinations
 
 import numpy as np
 
 from balance.outlines import ranges_meet
-from balance.quantities import Number
+from balance.quantities import Number, result
 from balance.turning import HANDS
 from balance.weights.balancing import Weight, counterweight_name
 from shafts.bearings.bearing import Bearing
@@ -16,7 +15,7 @@ from shafts.engine import Engine
 HAIR = 1e-7  # m; less than this is rounding, of places that come from sums
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Sitting:
     """A part on a shaft: its middle along it, and its length, m; each (options...).
 

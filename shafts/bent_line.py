@@ -1,17 +1,15 @@
 """The bent line of a shaft: its deflection at any place along it, not at its throws alone."""
 
-from dataclasses import dataclass
-
 import numpy as np
 
-from balance.quantities import Number
+from balance.quantities import Number, result
 from shafts.crank.build import crank
 from shafts.crank.compliance import Unit, respond
 from shafts.crank.vectors import CrankVector
 from shafts.loaded_shafts import LoadedShafts
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class BentLine:
     """Deflections of one shaft at places along its axis, all that yields included.
 

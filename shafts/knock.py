@@ -5,12 +5,10 @@ their product, a power, ranks the joints without asking what each part weighs (c
 which joint to tighten first, not how loud it is. For one design, not for many options at once.
 """
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from balance.cycle.load import Load, PlanarForce, absent
-from balance.quantities import Scalar
+from balance.quantities import Scalar, result
 from balance.turning import HANDS
 from shafts.bearing_duty import bearings_of
 from shafts.bearings.play import clearance_range
@@ -23,7 +21,7 @@ PARTS = ("steady", "inertia")
 STEPS = 24  # of the speed range, at which what vibrates is tried
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Joint:
     """A joint with play.
 
@@ -35,7 +33,7 @@ class Joint:
     play: Scalar
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Knock:
     """A direction reversal of a joint's load: crank angle, rad, rate of the load there, N/s, and rate times play, W."""
 

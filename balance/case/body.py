@@ -9,19 +9,17 @@ as that of the whole. The weight softens rocking: as the case leans, the pushes 
 it further. So the modes are those of springs and weight; what damping couples of them is left out (second order).
 """
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from balance.machine.machine import Gravity
 from balance.machine.mount import Feet, Mount, Place
-from balance.quantities import Number
+from balance.quantities import Number, result
 
 AXES = ("x", "y", "z")
 FREEDOMS = ("across", "along the cylinder", "along the shafts", "pitch", "yaw", "roll")
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Case:
     """The case's modes: the freedoms of a coupled body need matrices, so these axes follow the options.
 

@@ -1,7 +1,5 @@
 """How the case vibrates: motion of every point by order, velocity as a meter reads it, and force on the bench."""
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from balance.case.body import AXES, Case, foot_places, foot_stiffness, standing_loads
@@ -9,7 +7,7 @@ from balance.case.loads import ORDERS, CaseLoads
 from balance.cycle.extremes import largest
 from balance.machine.machine import Gravity, SpeedRange
 from balance.machine.mount import Place
-from balance.quantities import Number
+from balance.quantities import Number, result
 
 NUMBERS = np.arange(1, ORDERS + 1)
 ANGLES = 96  # twelve to a wave of the highest order: enough for a parabola to find its top
@@ -19,7 +17,7 @@ WAVES = np.concatenate([np.cos(_TURNS), -np.sin(_TURNS)])
 EVEN_STEPS = 16  # speeds between slowest and fastest beside those at which an order meets a resonance
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Vibration:
     """The steady response of the case at several speeds.
 

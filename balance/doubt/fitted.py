@@ -6,18 +6,18 @@ their sum, and what it misses is what unknowns do together, and curves that turn
 (2001), 271.
 """
 
-from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 
 from balance.doubt.ranges import NORMAL
+from balance.quantities import result
 
 DEGREE = 3  # of a curve at the most: a margin seldom turns more than twice within what is not known of one entry
 DRAWS_A_TERM = 4  # draws there must be for each term of all curves
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Fit:
     """Curves through the draws of one answer.
 

@@ -1,10 +1,9 @@
 """What a brake and a drag test tell of the gas's work and of friction, and what they leave open."""
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from balance.evidence.estimate import Estimate, propagated
+from balance.quantities import result
 
 NAMES = ("scale", "constant", "viscous", "square")
 """s, M0, M1, M2 of the model M(w) = s W/(2 pi) - M0 - M1 w - M2 w^2."""
@@ -22,7 +21,7 @@ def rope_torque(pull: Estimate, slack: Estimate, radius: Estimate) -> Estimate:
     return propagated(net * radius.value, radius.times(net), pull.times(radius.value), slack.times(radius.value))
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class TorqueReadings:
     """Readings of torque over speed.
 
@@ -57,7 +56,7 @@ class TorqueReadings:
         return np.zeros((0, len(self.torque))) if self.shared is None else self.shared
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Told:
     """Friction and pressure scale as far as readings tell.
 

@@ -5,7 +5,6 @@ than the eye does. What weight, hub and arm share is counted once: at each radiu
 intervals, and over the radius the sum is taken numerically.
 """
 
-from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
 
@@ -14,7 +13,7 @@ import numpy as np
 from balance.plates.plate import Bend, Measures, flattened
 from balance.plates.sector import Sector
 from balance.plates.segment import Segment
-from balance.quantities import Number, Scalar
+from balance.quantities import Number, Scalar, result
 
 HAIR = 1e-9  # m; by which a weight is drawn larger, so that it joins the hub that it touches
 
@@ -22,7 +21,7 @@ Weight = Sector | Segment
 POINTS, WEIGHTS = np.polynomial.legendre.leggauss(48)
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class PinArm:
     """What takes the pin.   radius : throw of the pin, m.   angle : of the pin in the crank frame, rad.
 
@@ -52,7 +51,7 @@ class PinArm:
         return self.radius + self.half_width
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Pinned:
     """Weight, hub and arm as one edge, in the frame of the plate's mass centre.
 

@@ -4,14 +4,13 @@ A plate is an edge (sector, segment, polygon beside this) of some thickness with
 Its own frame has the shaft's centre at the origin and the weight's direction along +y.
 """
 
-from dataclasses import dataclass
 from functools import cached_property
 from itertools import combinations
 from typing import Protocol
 
 import numpy as np
 
-from balance.quantities import Number, Scalar
+from balance.quantities import Number, Scalar, result
 
 RoundHole = tuple[Scalar, Scalar, Scalar]
 """Centre x, centre y and diameter, m."""
@@ -21,7 +20,7 @@ Bend = tuple[float, float, float]
 positive where the arc turns counter-clockwise, zero for a straight edge."""
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Measures:
     """Integrals over an area about the shaft's centre, each (options...).
 
@@ -54,7 +53,7 @@ class Edge(Protocol):
         """Return its corners and bends in order, counter-clockwise; for a single design only."""
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Plate:
     """A plate with holes.   thickness : m.   density : kg/m^3.   Everything about the shaft's centre."""
 

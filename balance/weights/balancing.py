@@ -6,7 +6,7 @@ i across in the crank frame: two mirrored weights push along the cylinder with 2
 the pair of forces in the two planes that does the same; making both small makes force and couple small.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TypeVar
 
 import numpy as np
@@ -20,7 +20,7 @@ from balance.machine.yoke import Part
 from balance.motion import Motion
 from balance.plates.pinned import PinArm
 from balance.plates.plate import Plate
-from balance.quantities import Number, Scalar
+from balance.quantities import Number, Scalar, result
 from balance.shaking import Shaking
 from balance.weights.on_pin import either_plate, plate_on_pin, takes_arm
 from balance.weights.plate_choice import largest_moment, plate_for
@@ -29,7 +29,7 @@ Arms = tuple[PinArm | None, ...]
 Whole = TypeVar("Whole", bound=Machine)
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Weight:
     """The mirrored weight of each shaft in one plane; fields of shape (options...).
 
@@ -58,7 +58,7 @@ def counterweight_name(hand: str, plane: int, planes: int) -> str:
     return f"{hand} counterweight {plane + 1}" if planes > 1 else f"{hand} counterweight"
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Weights:
     """All that is added to balance a machine.
 
@@ -74,7 +74,7 @@ class Weights:
         return sum(2 * each.shape.mass for each in self.planes) + sum(self.trims.values(), np.float64(0.0))
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Effects:
     """What is to be small, and what each unknown changes in it, over the cycle; for a single design.
 

@@ -1,6 +1,5 @@
 """What carries each counterweight: a hub on the shaft, a web that it is bolted to, or the outer crankpin's end."""
 
-from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
@@ -8,7 +7,7 @@ import numpy as np
 from balance.machine.counterweights import Counterweights
 from balance.machine.crank import Cranks, Throw, outward
 from balance.plates.pinned import PinArm
-from balance.quantities import Scalar
+from balance.quantities import Scalar, result
 
 TOUCH = 1e-4  # m; faces no farther apart touch, as a shim would: common practice, no source
 THICK, LONG = 0.020, 0.030  # m; the thickest web and longest crankpin that one that is not given may be
@@ -16,7 +15,7 @@ Ends = tuple[Scalar, Scalar]
 """Where a shaft begins and ends, m."""
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Carrier:
     """What could carry a counterweight where it stands, and what does.
 

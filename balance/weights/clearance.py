@@ -1,6 +1,5 @@
 """Whether the counterweights clear everything around them: quickly by circles, or proven over the whole turn."""
 
-from dataclasses import dataclass
 from functools import partial
 from typing import Any
 
@@ -13,7 +12,7 @@ from balance.motion import crank_angles, move
 from balance.obstacles import ANGLES, Obstacle, ShaftPiece
 from balance.outlines import ranges_meet
 from balance.plates.pinned import HAIR, Pinned
-from balance.quantities import Number, Scalar
+from balance.quantities import Number, Scalar, result
 from balance.turning import HANDS, on_bench
 from balance.weights.balancing import Weight, Weights, counterweight_name
 from balance.weights.carrier import TOUCH
@@ -21,7 +20,7 @@ from balance.weights.carrier import TOUCH
 COARSE = 10  # angles from one to the next look at what stands still
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class WeightClearance:
     """The least distance between a weight and one part over the turn.
 

@@ -3,14 +3,12 @@
 For a single design.
 """
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from balance.cycle.harmonics import orders
 from balance.machine.machine import Machine
 from balance.motion import Motion
-from balance.quantities import Scalar
+from balance.quantities import Scalar, result
 from balance.shaking import Shaking
 from balance.weights.balancing import across_planes, in_planes, yoke_effect
 
@@ -18,7 +16,7 @@ ORDERS = 24  # the motion's own harmonics are below rounding long before
 NOTHING = 1e-8  # share of the first order that counts as none: the harmonics are exact to 1e-10
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Complete:
     """The nearest that masses alone come to balance in every order.
 

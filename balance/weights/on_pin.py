@@ -1,6 +1,6 @@
 """The plate of a counterweight that sits on a crankpin: arm, eye and hole are part of what balances."""
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -9,14 +9,14 @@ from balance.plates.pinned import PinArm, Pinned, added
 from balance.plates.plate import Measures, Plate, RoundHole
 from balance.plates.sector import Sector
 from balance.plates.segment import Segment
-from balance.quantities import Number
+from balance.quantities import Number, result
 from balance.weights.plate_choice import Mixed, stated_plate
 
 ROUNDS = 60  # the arm's moment moves a little with the weight, and the weight with it; each round is a tenth as far off
 CLOSE = 1e-12
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class OnPin:
     """A plate on a pin, (options...).   plate : the whole.   moment : its complex moment, kg m.
 

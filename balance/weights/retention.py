@@ -11,14 +11,12 @@ source), and counts in proportion where it strips before. The plate's edge tears
 edge along two lines, 2 tau t (e - d/2), whatever the direction in which the edge lies.
 """
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from balance.machine.counterweights import Screws
 from balance.machine.materials import Material
 from balance.plates.plate import Plate
-from balance.quantities import Number, Scalar
+from balance.quantities import Number, Scalar, result
 
 THREADS = {
     "M2": (2.0, 0.4),
@@ -49,7 +47,7 @@ STRENGTHS = {
 SHEAR_SHARE = 1 / np.sqrt(3)  # of the yield stress in pull, by the distortion-energy criterion
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Hold:
     """How the screws of one weight hold it.
 

@@ -5,11 +5,9 @@ tight ring takes 0.7 to 0.9 of its interference off the internal clearance (bear
 counts for the least clearance, 0.7 for the most. A loose ring adds all its play, and glue takes that up again.
 """
 
-from dataclasses import dataclass
-
 import numpy as np
 
-from balance.quantities import Number, Scalar
+from balance.quantities import Number, Scalar, result
 from shafts.bearings.bearing import Bearing
 from shafts.bearings.kind import Kind
 from shafts.iso_286 import Range, limits, play
@@ -20,7 +18,7 @@ HAIR = 1e-7  # m; less than this is rounding, of sizes that come from sums
 PRESSED = 1e-9  # m: what is pressed in has interference at its loosest; not zero, so that shares of it can be taken
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Fit:
     """A ring on the shaft or in its seat, (options...).
 

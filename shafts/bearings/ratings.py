@@ -4,11 +4,9 @@ ISO 281:2007, 5.1 and ISO 76:2006, 5.1, for single-row deep-groove bearings (con
 ISO 76:2006, 7 for radial roller bearings of one row.
 """
 
-from dataclasses import dataclass
-
 import numpy as np
 
-from balance.quantities import Number, Scalar
+from balance.quantities import Number, Scalar, result
 
 GROOVE_FACTOR = 1.3  # b_m of ISO 281 for deep-groove bearings of today's steel
 BALL_EXPONENT, ROLLER_EXPONENT = 3.0, 10 / 3  # p of ISO 281: life falls with this power of the load
@@ -44,7 +42,7 @@ ROLLER_FACTOR = np.array([
 ROLLER_MATERIAL = {"drawn cup": 1.0, "machined": 1.1}
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Internals:
     """The balls of a bearing, (options...): how many, their diameter and that of their circle, m; NaN if not known."""
 
@@ -53,7 +51,7 @@ class Internals:
     pitch: Number
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Rollers:
     """The rollers of a bearing, (options...): how many; diameter, length in contact and diameter of their circle, m."""
 
@@ -63,7 +61,7 @@ class Rollers:
     pitch: Number
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Ratings:
     """What a bearing bears, (options...); NaN where it is not known.
 

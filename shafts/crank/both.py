@@ -1,10 +1,10 @@
 """Both cranks under their loads: one structure with all unit loads on it where they are alike, else two."""
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
-from balance.quantities import Number
+from balance.quantities import Number, result
 from balance.turning import HANDS
 from shafts.crank.build import crank
 from shafts.crank.compliance import Column, UnitResponse, respond
@@ -50,7 +50,7 @@ def loaded_cranks(
     return cranks[0], cranks[1]
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class _Frame:
     """One crank and the unit loads on it, before its supports are known."""
 

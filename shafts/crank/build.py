@@ -1,18 +1,17 @@
 """The members of a crank, from its layout and the sizes that the design states."""
 
-from dataclasses import dataclass
 from itertools import chain
 
 import numpy as np
 
 from balance.machine.crank import Cranks, place_in_frame
-from balance.quantities import Number, side_by_side
+from balance.quantities import Number, result, side_by_side
 from shafts.crank.layout import Axis, Layout, layout
 from shafts.crank.members import Round, Webs, round_section, web_section
 from shafts.shaft import Shaft
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Crank:
     """One crank as a chain of members, in its own frame.
 

@@ -14,13 +14,12 @@ is to blame.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 
 from balance.cycle.load import absent, onto
-from balance.quantities import Number, over_angle, side_by_side
+from balance.quantities import Number, over_angle, result, side_by_side
 from shafts.crank.build import Crank
 from shafts.crank.members import FX, FY, MX, MY, MZ
 from shafts.crank.rows import taken
@@ -28,7 +27,7 @@ from shafts.crank.rows import taken
 HAIR = 1e-9  # m; a load in a web's middle plane passes through the web
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Unit:
     """A unit load: a force, N, at a point of the crank, or a couple, N m; every field (options...).
 
@@ -65,7 +64,7 @@ Column = tuple[Unit, ...]
 """Loads that act together, as one column of the compliance."""
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Acting:
     """What columns of loads put on a crank, place by place.
 
@@ -128,7 +127,7 @@ def _weighted_sums(shares: np.ndarray, wrenches: np.ndarray) -> np.ndarray:
     return sums.reshape(*sums.shape[:-1], *wrenches.shape[-2:])
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class UnitResponse:
     """A crank under unit loads; m members, s reactions, n loads.
 

@@ -8,20 +8,19 @@ diameter, count as rigid, and `left_out` names them. So does what lies inside a 
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
 
 from balance.errors import Complaint
 from balance.machine.crank import Cranks, Throw, Web, outward
-from balance.quantities import Number, Scalar
+from balance.quantities import Number, Scalar, result
 from shafts.shaft import Shaft
 
 SLACK = 2e-4  # m; what a few lengths rounded to a tenth of a millimetre may come to: what is wider is a gap
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Axis:
     """A length of shaft, or the crankpin of a throw.   throw : its name; None for the shaft.
 
@@ -33,7 +32,7 @@ class Axis:
     high: Number
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Joint:
     """What holds two neighbouring axes together.
 
@@ -45,7 +44,7 @@ class Joint:
     high: Number
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Layout:
     """A crank's axes in order along z and the joints between them."""
 

@@ -6,7 +6,7 @@ what comes from outside turns: one compliance serves every angle and every speed
 
 from collections import deque
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 
 import numpy as np
@@ -14,7 +14,7 @@ import numpy as np
 from balance.cycle.at_speed import AtSpeed, Weighed
 from balance.cycle.at_speed import Rows as Vibration
 from balance.cycle.load import Load, PlanarForce, absent
-from balance.quantities import Number, Scalar, over_angle
+from balance.quantities import Number, Scalar, over_angle, result
 from balance.turning import HANDS, in_crank
 from shafts.crank.build import Crank
 from shafts.crank.compliance import Acting, Unit, UnitResponse, acting
@@ -28,7 +28,7 @@ TOGETHER = 12
 """Speeds at which vibration is worked out at once: a third of the time of one by one, in the memory of a few."""
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class LoadedCrank:
     """The right or left crank with all that acts on it.
 

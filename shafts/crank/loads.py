@@ -4,7 +4,6 @@ A new load is one more entry here: where it acts, its force by growth with speed
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
@@ -12,7 +11,7 @@ import numpy as np
 from balance.cycle.load import Load, PlanarForce
 from balance.joints import YokeForces
 from balance.machine.crank import place_in_frame
-from balance.quantities import Number, over_angle
+from balance.quantities import Number, over_angle, result
 from balance.torque import Torques, share_of
 from balance.turning import HANDS, turning_masses
 from shafts.engine import Engine
@@ -20,7 +19,7 @@ from shafts.engine import Engine
 Kind = Literal["rod", "turning mass", "teeth", "belt", "torque"]
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class CrankLoad:
     """One load on a crank.
 

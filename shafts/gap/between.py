@@ -7,11 +7,10 @@ What vibrates has no such law: between its ends it is taken to stray by half of 
 speed between them at which it peaks.
 """
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from balance.cycle.at_speed import AtSpeed
+from balance.quantities import result
 from shafts.gap.curve import BearingRows, GapCurve
 
 STRAYS = 0.5  # share of what vibration differs by at two speeds, by which it may stray beyond them in between
@@ -19,7 +18,7 @@ Range = tuple[np.ndarray, np.ndarray]
 """The least and the most that something can be, (intervals, options..., places, angles)."""
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class _Signs:
     """A load at both ends of intervals, and whether it surely keeps its sign."""
 
@@ -34,7 +33,7 @@ class _Signs:
         return np.where(self.kept, np.minimum(*sizes), 0.0), np.maximum(*sizes)
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Peaks:
     """Speeds at which one design's gap vibrates most, rad/s, (peaks,), and how far, m, (peaks, places, angles)."""
 

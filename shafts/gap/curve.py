@@ -5,7 +5,7 @@ kept as that load and what it moves. Lines add up to the gap: there is no other 
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass, fields, is_dataclass, replace
+from dataclasses import fields, is_dataclass, replace
 from functools import reduce
 from typing import Any
 
@@ -13,13 +13,13 @@ import numpy as np
 
 from balance.cycle.at_speed import AtSpeed, stacked
 from balance.cycle.load import Load, absent
-from balance.quantities import Number, Scalar, over_angle
+from balance.quantities import Number, Scalar, over_angle, result
 from shafts.bearings.play import taken_up
 
 NOTHING = Load()
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Leads:
     """Shift by cranks out of step, m, (options..., places, angles), by the sign of the tooth force: +, -, zero."""
 
@@ -28,7 +28,7 @@ class Leads:
     neither: np.ndarray
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class BearingRows:
     """Bearings in which the shaft is pressed along its load, a row each; loads in the crank frame.
 
@@ -45,7 +45,7 @@ class BearingRows:
     along: np.ndarray
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class RodRows:
     """Pins of rods, and guides in which a yoke leans, a row each.
 
@@ -57,7 +57,7 @@ class RodRows:
     slack: np.ndarray
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class GapCurve:
     """A gap, or what adds to it, at places and angles; for one design or many.
 

@@ -1,6 +1,6 @@
 """How far every part is moved by all that yields or has play: pins, rods, webs and yokes."""
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 
 import numpy as np
@@ -8,7 +8,7 @@ import numpy as np
 from balance.bodies.yokes import axis_of
 from balance.cylinder import Inside
 from balance.obstacles import Obstacle
-from balance.quantities import Number
+from balance.quantities import Number, result
 from balance.turning import HANDS, on_bench
 from shafts.bearings.play import taken_up
 from shafts.crank.loaded import LoadedCrank
@@ -26,7 +26,7 @@ Vector = tuple[np.ndarray, np.ndarray]
 OUT = 0.1  # m to either side: the line through what a yoke does there is what it does
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Displaced:
     """All parts of a machine as they are moved by all that yields or has play; for a single design.
 

@@ -1,17 +1,16 @@
 """Which yokes face each other, one above the other, and where they can touch first."""
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from balance.cycle.load import Load, over_places
 from balance.motion import Motion
 from balance.outlines import facing, ranges_meet
+from balance.quantities import result
 from shafts.engine import Engine
 from shafts.loaded_shafts import LoadedShafts
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Facing:
     """Two yokes that face each other.
 

@@ -1,13 +1,12 @@
 """Two yokes that face each other: the gap between them over the cycle, its least, and its budget."""
 
-from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 
 from balance.cycle.extremes import Spot, least, spot_of_least
 from balance.cycle.load import Load
-from balance.quantities import Number
+from balance.quantities import Number, result
 from shafts.gap.curve import GapCurve
 from shafts.gap.facing import Facing, facing_yokes
 from shafts.gap.items import elastic, lines, making_tolerances, sum_of_lines
@@ -18,7 +17,7 @@ VIBRATION, REVERSAL = "shaft vibration", "play reversal"
 """Lines that are not a cause's own file: what the cranks' vibration adds, and what is less between two angles."""
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class YokePair:
     """Two yokes that face each other.
 

@@ -7,11 +7,9 @@ end-milled keyways by its table 7-1; press fits by DIN 743-2 (2012), table 1, fo
 coefficients are from memory; the tests hold them against each other and against printed examples.
 """
 
-from dataclasses import dataclass
-
 import numpy as np
 
-from balance.quantities import Number, Scalar
+from balance.quantities import Number, Scalar, result
 from shafts.shaft import Notch
 
 USUAL_KEYWAY = (
@@ -52,7 +50,7 @@ KEYWAY = 2.14, 3.0
 RING_GROOVE = 5.0, 3.0
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class StressRaiser:
     """What raises the stress in a section; every field (options...).
 

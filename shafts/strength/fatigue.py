@@ -6,12 +6,10 @@ cycle alternates and the middle of the range is steady; so for the torque, whate
 factors weigh the mean stress too. The other criteria of that section serve as a cross-check.
 """
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from balance.cycle.extremes import largest
-from balance.quantities import Number, Scalar, over_angle, side_by_side
+from balance.quantities import Number, Scalar, over_angle, result, side_by_side
 from shafts.shaft import Shaft
 from shafts.strength.concentration import SHARP, StressRaiser, raiser, sensitivity, shoulder
 from shafts.strength.endurance import is_steel, reliability_factor, size_factor, specimen_limit, surface_factor
@@ -24,7 +22,7 @@ FIBRES = (
 PIECE = 6  # speeds at which stresses are worked out together
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Strength:
     """What each section of a shaft bears; arrays (options..., sections).
 
@@ -44,7 +42,7 @@ class Strength:
     yielding: Number
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Cycle:
     """Equivalent (von Mises) alternating and mean stress, Pa, (options..., sections, fibres)."""
 

@@ -10,13 +10,11 @@ The shares of torque, moment and force are added, which is safe. Strengths and f
 the standard: friction 0.12; retaining glue 3 MPa and silver solder 25 MPa under alternating load, their lower ends.
 """
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from balance.machine.joint import Joint
 from balance.machine.materials import Material
-from balance.quantities import Number, Scalar
+from balance.quantities import Number, Scalar, result
 from balance.weights.retention import THREADS
 from shafts.crank.loaded import LoadedCrank
 from shafts.engine import Engine
@@ -65,7 +63,7 @@ def ring_pressure(
     return np.asarray(interference / (diameter * (ring + core)))
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Grip:
     """What a joint holds by itself: torque, N m, bending moment, N m, and force across, N; each (options...)."""
 

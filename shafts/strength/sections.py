@@ -1,16 +1,14 @@
 """The cross-sections of a shaft at which stress is looked at: both sides of every place where something changes."""
 
-from dataclasses import dataclass
-
 import numpy as np
 
-from balance.quantities import Number, side_by_side
+from balance.quantities import Number, result, side_by_side
 from shafts.shaft import Notch, Shaft
 
 SAME = 1e-6  # m: places nearer to each other than a micrometre are one place
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Place:
     """A place along a shaft, m, and what is there.
 
@@ -23,7 +21,7 @@ class Place:
     notch: Notch | None = None
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Sections:
     """Both sides of every place; arrays (options..., sections): first all just before them, then all just behind.
 

@@ -5,13 +5,13 @@ frame has it: a load that turns with the crank stands still, and one that is fix
 wrenches are those of the elastic chain (`shafts.crank.compliance`); the shaft's own weight is left out.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import partial
 
 import numpy as np
 
 from balance.cycle.load import Load
-from balance.quantities import Number, Scalar, over_angle
+from balance.quantities import Number, Scalar, over_angle, result
 from shafts.crank.loaded import LoadedCrank
 from shafts.crank.members import FX, FY, MX, MY, MZ
 from shafts.loaded_shafts import LoadedShafts
@@ -19,7 +19,7 @@ from shafts.shaft import Shaft
 from shafts.strength.sections import SAME, Sections, sections
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Inside:
     """A moment or force inside a crank in its own frame, complex, or a torque, (options..., sections, angles).
 
@@ -38,7 +38,7 @@ class Inside:
         return value + self.apart * np.abs(self.tooth.at(speed))[..., None, :]
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class InternalLoads:
     """What a shaft carries inside, in the crank frame: moment, N m, and shear, N; torque, N m, as crank angle grows.
 

@@ -6,15 +6,13 @@ Hertz's stress at the pitch point, section 14-2. One tooth is taken to carry the
 tooth that is pushed on both flanks over a turn bends both ways, which it bears less well.
 """
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from balance.cycle.extremes import largest
 from balance.cycle.load import Load
 from balance.machine.crank import STEEP, Gears, Making
 from balance.machine.materials import Material
-from balance.quantities import Number, Scalar, over_angle
+from balance.quantities import Number, Scalar, over_angle, result
 
 # Lewis form factor Y of full-depth 20-degree teeth loaded at the tip: Shigley 9e, table 14-2; below 12 from memory.
 FORM_TEETH = np.array(
@@ -31,7 +29,7 @@ MACHINED = 4.51, -0.265  # Marin surface factor of machined or drawn steel, stre
 STIFF = 150e9  # Pa; what is stiffer counts as steel
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class ToothDuty:
     """The teeth of one gear at work, (options...).
 

@@ -2,6 +2,7 @@
 
 import doctest
 from importlib import import_module
+from pkgutil import iter_modules
 
 import numpy as np
 import pytest
@@ -21,8 +22,10 @@ def test_a_package_shows_what_there_is(package):
     """Its example holds, each name it lists can be had, and its version is that of the command."""
     found = doctest.testmod(package)
     assert found.attempted and not found.failed
+    inside = {each.name for each in iter_modules(package.__path__)}
+    assert set(package.__all__) == inside and inside <= set(dir(package))
     for name in package.__all__:
-        assert import_module(f"{package.__name__}.{name}").__doc__ or name
+        assert getattr(package, name) is import_module(f"{package.__name__}.{name}")
     assert package.__version__ == VERSION
 
 
