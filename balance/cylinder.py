@@ -9,6 +9,7 @@ from balance.bodies.yokes import Upright, upright
 from balance.gas import circle
 from balance.machine.carried import Displacer
 from balance.machine.machine import IsothermalGas, Machine
+from balance.many import refuse_many
 from balance.motion import Motion
 from balance.quantities import result
 
@@ -120,6 +121,7 @@ def cap(radius: float, height: float) -> float:
 
 def along_cylinder(machine: Machine, motion: Motion) -> AlongCylinder | None:
     """Return what moves along the cylinder; None if the machine has not one displacer and one piston or diaphragm."""
+    refuse_many(machine, "what moves along the cylinder")
     displacers = [name for name, yoke in machine.yokes.items() if isinstance(yoke.carries, Displacer)]
     pistons = [name for name, yoke in machine.yokes.items()
                if yoke.carries is not None and not isinstance(yoke.carries, Displacer)]  # fmt: skip

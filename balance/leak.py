@@ -12,6 +12,7 @@ import numpy as np
 from balance.gas import GasState, circle
 from balance.machine.carried import Piston
 from balance.machine.machine import IsothermalGas, Machine
+from balance.many import refuse_many
 from balance.quantities import Scalar
 
 AGAINST_THE_BORE = 2.5  # times the laminar flow past a piston in the middle
@@ -55,6 +56,7 @@ def leak_shares(machine: Machine, gas: GasState, strokes: dict[str, float]) -> d
 
     strokes : m, by name.   It runs in the widest bore that is given of it.
     """
+    refuse_many(machine, "the leak past its pistons")
     shares: dict[str, float] = {}
     if gas.pressure is None or not isinstance(machine.gas, IsothermalGas):
         return shares

@@ -11,7 +11,7 @@ from weakref import WeakSet
 
 import numpy as np
 
-from balance.errors import Complaint
+from balance.errors import BadDesign, Complaint
 from balance.quantities import Bound, Scalar, is_table, mark
 
 Part = TypeVar("Part")
@@ -113,6 +113,15 @@ def _arrays(part: Any, annotation: Any = None, where: tuple[str, ...] = ()) -> I
     else:
         for name, field in part.__dataclass_fields__.items():
             yield from _arrays(getattr(part, name), field.type, (*where, name))
+
+
+def refuse_many(design: Any, what: str) -> None:
+    """Raise BadDesign if a design holds many options, in words that name what is worked out for a single one alone."""
+    count = options_of(design)
+    if count is not None:
+        raise BadDesign(
+            Complaint((), f"{count} options", f"a single design for {what}; balance.many.one(design, 0) is one")
+        )
 
 
 def picked(part: Part, places: Places) -> Part:

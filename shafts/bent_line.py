@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from balance.many import refuse_many
 from balance.quantities import Number, result
 from shafts.crank.build import crank
 from shafts.crank.compliance import Unit, respond
@@ -30,6 +31,7 @@ def bent_line(loaded: LoadedShafts, side: int, at: np.ndarray) -> BentLine:
 
     Beyond the shaft's ends it is what lies there that moves: webs and crankpins, seen at the shaft's axis.
     """
+    refuse_many(loaded.engine, "the bent line of a shaft")
     loaded_crank = loaded.cranks[side]
     asked = [column for z in at for column in ((Unit(z, fx=1.0),), (Unit(z, fy=1.0),))]
     bearings = [bearing.at for bearing in loaded_crank.shaft.bearings]

@@ -8,6 +8,7 @@ which joint to tighten first, not how loud it is. For one design, not for many o
 import numpy as np
 
 from balance.cycle.load import Load, PlanarForce, absent
+from balance.many import refuse_many
 from balance.quantities import Scalar, result
 from balance.turning import HANDS
 from shafts.bearing_duty import bearings_of
@@ -56,6 +57,7 @@ def joints(loaded: LoadedShafts) -> list[Joint]:
 
 def knocks(loaded: LoadedShafts, speed: float) -> list[Knock]:
     """Return every direction reversal at a speed, rad/s, the one to be heard first at the head."""
+    refuse_many(loaded.engine, "the reversals of its joints")
     scale = float(_scale(loaded, speed))
     every = [
         Knock(joint, float(angle), rate, rate * float(joint.play))
@@ -70,6 +72,7 @@ def reversing_speeds(loaded: LoadedShafts, joint: Joint) -> list[tuple[float, fl
 
     Exactly for what does not vibrate; else it is tried at STEPS equal steps, and where the cranks vibrate most.
     """
+    refuse_many(loaded.engine, "the reversals of its joints")
     least, most = float(loaded.engine.speed.least), float(loaded.engine.speed.most)
     if loaded.vibrates:
         inside = [each for each in loaded.peaks() if least < each < most]

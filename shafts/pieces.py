@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from balance.many import refuse_many
 from balance.quantities import Number, Scalar
 from shafts.bearings.bearing import Bearing
 from shafts.shaft import Shaft
@@ -11,6 +12,7 @@ HAIR = 1e-7  # m; a step so near to where a part begins is beside it, for places
 
 def pieces(shaft: Shaft) -> list[tuple[float, float, float]]:
     """Return from where to where each segment reaches, and its radius, m; for a single design."""
+    refuse_many(shaft, "the pieces of a shaft")
     start = float(np.asarray(shaft.starts_at))
     ranges = []
     for each in shaft.segments:

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from balance.machine.counterweights import Counterweights, Screws
+from balance.many import refuse_many
 from balance.turning import HANDS
 from balance.weights.balancing import Weight, Weights, counterweight_name
 from balance.weights.carrier import TOUCH
@@ -57,6 +58,7 @@ def threads(engine: Engine, weights: Weights, hand: str, number: int) -> tuple[W
 
 def plates_of(engine: Engine, weights: Weights | None) -> Iterator[tuple[str, WebPlate]]:
     """Yield every web that has a size as a plate, by the shaft that carries it."""
+    refuse_many(engine, "webs as plates")
     for hand, shaft in zip(HANDS, engine.shafts.pair, strict=True):
         for number, web in enumerate(engine.cranks.webs):
             cut = () if weights is None else threads(engine, weights, hand, number)

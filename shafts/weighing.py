@@ -13,7 +13,7 @@ from balance.gas import GasState, gas_state
 from balance.joints import joint_forces
 from balance.machine.crank import Web
 from balance.machine.yoke import Part
-from balance.many import one, options_of
+from balance.many import one, options_of, refuse_many
 from balance.motion import Motion, crank_angles, move
 from balance.shaking import shaking
 from balance.torque import torques
@@ -33,6 +33,7 @@ def bearing_effects(engine: Engine) -> Effects:
 
     The angles of all bearings of both shafts follow each other, so that a peak is that of the worst of them.
     """
+    refuse_many(engine, "what weights change in its bearing loads")
     assert engine.counterweights is not None
     motion = move(engine, crank_angles(ANGLES))
     gas = gas_state(engine, motion)

@@ -1,9 +1,10 @@
-"""The counterweights beside the shafts: what room they have, and how their screws hold them."""
+"""The counterweights beside the shafts: what clearance they have, and how their screws hold them."""
 
 from dataclasses import replace
 
 import numpy as np
 
+from balance.many import refuse_many
 from balance.plates.pinned import PinArm
 from balance.plates.plate import Plate
 from balance.quantities import Number
@@ -19,7 +20,7 @@ from shafts.strength.joints import missing_of, plate_grip
 
 
 def circle_clearances(engine: Engine, weights: Weights) -> list[Number]:
-    """Return the room of each plane's weights within the circles they sweep, m: see circle_clearance."""
+    """Return the clearance of each plane's weights within the circles they sweep, m: see circle_clearance."""
     clearances = []
     for weight in weights.planes:
         half = weight.shape.thickness / 2 + np.asarray(engine.fits.axial_play)
@@ -31,7 +32,8 @@ def circle_clearances(engine: Engine, weights: Weights) -> list[Number]:
 
 
 def weight_clearances(engine: Engine, weights: Weights, own_alone: bool = False) -> list[WeightClearance]:
-    """Return the proven room of every weight from all with an outline, or from its own crank; for a single design."""
+    """Return the proven clearance of every counterweight from all with an outline, or of its crank; for one design."""
+    refuse_many(engine, "the clearance of counterweights")
     shafts = {hand: pieces(shaft) for hand, shaft in zip(HANDS, engine.shafts.pair, strict=True)}
     carried = {hand: tuple(each.name for each in by_plane) for hand, by_plane in carriers(engine).items()}
     return proven_clearances(engine, weights, shafts, float(engine.fits.axial_play), carried, own_alone)

@@ -17,6 +17,7 @@ from balance.machine.counterweights import Counterweights, Trim
 from balance.machine.crank import Web
 from balance.machine.machine import Machine
 from balance.machine.yoke import Part
+from balance.many import refuse_many
 from balance.motion import Motion
 from balance.plates.pinned import PinArm
 from balance.plates.plate import Plate
@@ -179,6 +180,7 @@ def shaking_effects(machine: Machine, motion: Motion, unbalanced: Shaking) -> Ef
 
     Parts: the force along the cylinder in each plane, then that across in each, which no weight changes.
     """
+    refuse_many(machine, "what weights change in its shaking")
     counterweights = machine.counterweights
     assert counterweights is not None
     planes, theta = counterweights.planes, motion.theta

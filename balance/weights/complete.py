@@ -7,6 +7,7 @@ import numpy as np
 
 from balance.cycle.harmonics import orders
 from balance.machine.machine import Machine
+from balance.many import refuse_many
 from balance.motion import Motion
 from balance.quantities import Scalar, result
 from balance.shaking import Shaking
@@ -38,6 +39,7 @@ def complete_balance(machine: Machine, motion: Motion, unbalanced: Shaking, plan
     masses that leave the least are found by non-negative least squares (Lawson and Hanson, Solving Least
     Squares Problems, 1974, ch. 23), which keeps to yokes that do not only make up for each other.
     """
+    refuse_many(machine, "balance in every order")
     names = list(machine.yokes)
     each = [_higher(planes, yoke_effect(motion, name, machine.throw_of(machine.yokes[name]).at)) for name in names]
     base, size = _higher(planes, unbalanced), _first(planes, unbalanced)

@@ -10,6 +10,7 @@ from balance.bodies.yokes import hangs_at
 from balance.machine.carried import Displacer, Piston
 from balance.machine.crank import place_in_frame
 from balance.machine.yoke import Yoke
+from balance.many import refuse_many
 from balance.obstacles import about
 from balance.outlines import corner_arrays
 from balance.turning import HANDS
@@ -39,7 +40,8 @@ class Joint:
 
 
 def sitting_joints(engine: Engine, weights: Weights | None) -> Iterator[Joint]:
-    """Yield of everything on a shaft how much of its length finds nothing there to sit on."""
+    """Yield of everything on a shaft how much of its length finds nothing there to sit on; for a single design."""
+    refuse_many(engine, "what sits on its shafts")
     for hand, shaft in zip(HANDS, engine.shafts.pair, strict=True):
         ends = float(shaft.starts_at), float(shaft.ends_at)
         reach = f"the {hand} shaft reaches from {_mm(ends[0])} to {_mm(ends[1])} mm"

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from balance.doubt.shares import wilson
+from balance.many import refuse_many
 from balance.quantities import Number
 from shafts.bearings.play import clearance_range
 from shafts.gap.items.bearing_clearance import bearing_shifts
@@ -32,6 +33,7 @@ def builds(pair: YokePair, speed: Number, draw: "Draw") -> Builds:
     clearances are as likely anywhere in their range. Everything is linear in the deviations, so all builds
     are one product of matrices.
     """
+    refuse_many(pair.loaded.engine, "many builds")
     random = np.random.default_rng(draw.seed)
     flat = pair.clearances(speed).reshape(-1)
     usable = np.isfinite(flat)

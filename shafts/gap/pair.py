@@ -6,6 +6,7 @@ import numpy as np
 
 from balance.cycle.extremes import Spot, least, spot_of_least
 from balance.cycle.load import Load
+from balance.many import refuse_many
 from balance.quantities import Number, result
 from shafts.gap.curve import GapCurve
 from shafts.gap.facing import Facing, facing_yokes
@@ -96,6 +97,7 @@ class YokePair:
 
     def tightest(self, speed: Number) -> tuple[int, Spot]:
         """Return the place, as an index, and the angle at which one design's expected gap is least at a speed."""
+        refuse_many(self.loaded.engine, "where the gap is least")
         plain, lowered = self.with_reversals(speed, "expected")
         corner, angle = (int(each) for each in np.unravel_index(np.argmin(lowered), lowered.shape))
         reversal = lowered[corner, angle] < plain[corner, angle]

@@ -15,6 +15,12 @@ from designs.command.inputs import SHIPPED
 from designs.evaluate import Evaluation
 from designs.options.varying import varied
 from designs.reading import read
+from designs.verdict import rows_of
+from shafts.bent_line import bent_line
+from shafts.gap.pair import budget
+from shafts.knock import knocks
+from shafts.strength.parts import part_safeties
+from shafts.weighing import unknowns_for
 
 
 @pytest.mark.parametrize("package", [balance, shafts])
@@ -40,6 +46,34 @@ def test_one_entry_takes_many_values():
         alone = Evaluation(varied(design, "shafts.segments.*.diameter", [value]))
         expected = np.max([peak.size for peak in alone.peaks[0]["gear slope"]], axis=0)
         np.testing.assert_allclose(slopes[place], expected[0], rtol=1e-9)
+
+
+@pytest.fixture(scope="module")
+def three() -> Evaluation:
+    return Evaluation(varied(read(SHIPPED / "as-built.yaml"), "shafts.segments.*.diameter", [0.005, 0.006, 0.008]))
+
+
+@pytest.mark.parametrize(
+    ("asked", "said"),
+    [
+        (rows_of, "the whole verdict"),
+        (lambda three: three.clearances, "pieces of a shaft"),
+        (lambda three: three.weight_clearances, "counterweights"),
+        (lambda three: three.along_cylinder, "along the cylinder"),
+        (lambda three: knocks(three.loaded_shafts, 100.0), "reversals"),
+        (lambda three: budget(three.pairs[0], 100.0), "the gap"),
+        (lambda three: bent_line(three.loaded_shafts, 0, np.zeros(1)), "bent line"),
+        (lambda three: unknowns_for(three.design), "its shaking"),
+    ],
+)
+def test_what_is_for_a_single_design_says_so_of_many(three, asked, said):
+    with pytest.raises(BadDesign, match=f"read 3 options; allowed: a single design for .*{said}.*one"):
+        asked(three)
+
+
+def test_strength_of_many_wants_its_speeds_for_each(three):
+    with pytest.raises(ValueError, match=r"speeds of shape \(3,\) for 3 options"):
+        part_safeties(three.loaded_shafts, np.array([50.0, 100.0, 150.0]))
 
 
 @pytest.mark.parametrize(
