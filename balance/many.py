@@ -4,46 +4,17 @@ Every number of a definition may be an array (options,). What does not vary stay
 that it is worked out once for all. Nothing here checks what it makes: `legal` does, for all options.
 """
 
-from collections.abc import Callable, Iterable, Iterator
-from dataclasses import is_dataclass
+from collections.abc import Callable, Iterator
 from typing import Any, TypeVar, cast
-from weakref import WeakSet
 
 import numpy as np
 
 from balance.errors import BadDesign, Complaint
-from balance.quantities import Bound, Scalar, is_table, mark
+from balance.options import holds_options
+from balance.quantities import Bound, Scalar, mark
 
 Part = TypeVar("Part")
 Places = np.ndarray | slice
-LEAVES = (float, str, int, type(None))
-
-
-def holds_options(part: Any, annotation: Any = None) -> bool:
-    """Return whether a part of a design holds an array of options anywhere.
-
-    Of a definition that holds none this is remembered: most of a design is one, and is then passed over at once.
-    """
-    if isinstance(part, LEAVES):  # asked first, since it is quick
-        return False
-    if isinstance(part, np.ndarray):
-        return not is_table(annotation)
-    if isinstance(part, tuple | dict):
-        return any(holds_options(each, annotation) for each in _members(part))
-    if not is_dataclass(part) or isinstance(part, type) or part in _WITHOUT:
-        return False
-    holds = any(holds_options(getattr(part, name), field.type) for name, field in part.__dataclass_fields__.items())
-    if not holds:
-        _WITHOUT.add(part)
-    return holds
-
-
-_WITHOUT: WeakSet[Any] = WeakSet()
-"""Definitions that hold no options; being frozen, they never will."""
-
-
-def _members(part: tuple | dict) -> Iterable[Any]:
-    return part.values() if isinstance(part, dict) else part
 
 
 def _changed(part: Any, change: Callable[[np.ndarray], Any], annotation: Any = None) -> Any:
@@ -92,29 +63,6 @@ def options_of(part: Any) -> int | None:
     return next((len(each) for each, _ in _holding(part) if isinstance(each, np.ndarray)), None)
 
 
-def unlike_counts(part: Any) -> Iterator[Complaint]:
-    """Yield a complaint for every array of options in a design that is not of as many options as the first one."""
-    first: tuple[str, int] | None = None
-    for where, values in _arrays(part):
-        first = first or (".".join(where), len(values))
-        if len(values) != first[1]:
-            yield Complaint(where, f"{len(values)} options", f"{first[1]}, as many as in {first[0]}")
-
-
-def _arrays(part: Any, annotation: Any = None, where: tuple[str, ...] = ()) -> Iterator[tuple[tuple[str, ...], Any]]:
-    """Yield every array of options in a design, with its path."""
-    if not holds_options(part, annotation):
-        return
-    if isinstance(part, np.ndarray):
-        yield where, part
-    elif isinstance(part, tuple | dict):
-        for name, each in part.items() if isinstance(part, dict) else enumerate(part):
-            yield from _arrays(each, annotation, (*where, str(name)))
-    else:
-        for name, field in part.__dataclass_fields__.items():
-            yield from _arrays(getattr(part, name), field.type, (*where, name))
-
-
 def refuse_many(design: Any, what: str) -> None:
     """Raise BadDesign if a design holds many options, in words that name what is worked out for a single one alone."""
     count = options_of(design)
@@ -139,7 +87,7 @@ def _holding(part: Any, annotation: Any = None) -> Iterator[tuple[Any, Any]]:
     if not holds_options(part, annotation):
         return
     if isinstance(part, tuple | dict):
-        for each in _members(part):
+        for each in part.values() if isinstance(part, dict) else part:
             yield from _holding(each, annotation)
         return
     yield part, annotation

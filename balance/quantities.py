@@ -14,6 +14,7 @@ import numpy as np
 
 from balance.errors import BadDesign, Complaint
 from balance.members import settled_members
+from balance.options import unlike_counts
 from balance.values import settled
 
 Scalar = float | np.ndarray
@@ -182,17 +183,11 @@ def _refuse_if_wrong(self: Any) -> None:
     for name, value in (changed | members).items():
         object.__setattr__(self, name, value)
     wrong = wrong or list(out_of_range(type(self), vars(self)))
-    wrong = wrong or _of_unlike_counts(self)
+    wrong = wrong or list(unlike_counts(self))
     if not wrong and hasattr(self, "disagreements"):
         wrong = list(self.disagreements())
     if wrong:
         raise BadDesign(*wrong)
-
-
-def _of_unlike_counts(self: Any) -> list[Complaint]:
-    from balance.many import unlike_counts  # which stands on this module
-
-    return list(unlike_counts(self))
 
 
 def out_of_range(cls: type, values: dict[str, Any]) -> Iterator[Complaint]:
@@ -237,11 +232,6 @@ def mark(annotation: Any, kind: type) -> Any:
             return each
     parts = get_args(annotation)
     return next((inner for each in parts if (inner := mark(each, kind)) is not None), None)
-
-
-def is_table(annotation: Any) -> bool:
-    """Return whether a field holds an array of its own, such as a drawing's corners, and never one of options."""
-    return bool(annotation is np.ndarray or get_args(annotation)[:1] == (np.ndarray,))
 
 
 def over_angle(value: Scalar) -> np.ndarray:

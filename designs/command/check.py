@@ -35,10 +35,10 @@ def command(
     Without DESIGN, the shipped demonstration engine is checked. Exit status 0: nothing fails and all was looked at;
     1: a limit fails or depends; 2: a design could not be read; 3: nothing fails, but not all could be looked at.
     """
-    found, complaints = inputs.several(designs, option, allow_above)
+    checked, complaints = inputs.several(designs, option, allow_above)
     inputs.tell(complaints)
     judged = []
-    for each in found:
+    for each in checked:
         evaluation = evaluate_finely(each.design)
         judged.append((each, evaluation, judge_under_doubt(evaluation, sure)))
     if as_json:

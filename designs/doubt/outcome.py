@@ -69,12 +69,16 @@ def under_doubt(
     cornered = _in_corners(judge, scan, at, judged, sure)  # at once: one of them was just worked out
     judged = shifted(judged, own)  # turning points stay as they are found
     doubts = _doubts(judge, scan, judged, own, sure)
-    open_ = [place for place in doubts if place in at and replace(at[place], doubt=doubts[place]).state == "depends"]
-    fits = {place: best_fit(shares, judged[place].reserve) for place in open_}
-    doubts |= _turning(judge, scan, fits, {place: doubts[place] for place in open_})
+    open_ = [
+        row_key
+        for row_key in doubts
+        if row_key in at and replace(at[row_key], doubt=doubts[row_key]).state == "depends"
+    ]
+    fits = {row_key: best_fit(shares, judged[row_key].reserve) for row_key in open_}
+    doubts |= _turning(judge, scan, fits, {row_key: doubts[row_key] for row_key in open_})
     doubts |= cornered
-    told = [replace(row, doubt=doubts.get(place)) if row.checked else row for place, row in at.items()]
-    first = _first(unknowns, {place: judged[place].holds for place in open_}, fits)
+    told = [replace(row, doubt=doubts.get(row_key)) if row.checked else row for row_key, row in at.items()]
+    first = _first(unknowns, {row_key: judged[row_key].holds for row_key in open_}, fits)
     return Outcome(told, unknowns, first, shares, judged)
 
 
@@ -91,9 +95,9 @@ def standing(evaluation: Evaluation, rows: list[Row], keys: Collection[str], sur
     scan = scanned(judge, unknowns)
     own = vibrating_alone(judge, scan, judged, shares)
     doubts = _in_corners(judge, scan, at, judged, sure)
-    for place, each in shifted({place: each for place, each in judged.items() if place in at}, own).items():
-        doubts[place] = _with_vibration(place, replace(doubt_of(each, sure), spread=_spread(each)), own)
-    return [replace(row, doubt=doubts.get(place)) if row.checked else row for place, row in at.items()]
+    for row_key, each in shifted({row_key: each for row_key, each in judged.items() if row_key in at}, own).items():
+        doubts[row_key] = _with_vibration(row_key, replace(doubt_of(each, sure), spread=_spread(each)), own)
+    return [replace(row, doubt=doubts.get(row_key)) if row.checked else row for row_key, row in at.items()]
 
 
 def _drawn(
@@ -104,7 +108,7 @@ def _drawn(
     shares = latin_hypercube(names, few, SEED)
     judged = judge.draws(shares)
     further = max(draws, _enough(sure)) - few
-    if further > 0 and not all(_settled(at.get(place), each, sure) for place, each in judged.items()):
+    if further > 0 and not all(_settled(at.get(row_key), each, sure) for row_key, each in judged.items()):
         more = latin_hypercube(names, further, SEED + 1)
         shares = np.concatenate([shares, more], axis=1)
         judged = joined(judged, few, judge(more), further)
@@ -129,19 +133,19 @@ def doubt_of(each: Judged, sure: float) -> Doubt:
 def _doubts(
     judge: Judge, scan: Scan, judged: dict[Place, Judged], own: dict[Place, Own], sure: float
 ) -> dict[Place, Doubt]:
-    corners = {place: scan.worst(place) for place in judged}
-    corners |= tilted(judge, scan, {place: corner for place, corner in corners.items() if scan.by_sides(place)})
+    corners = {row_key: scan.worst(row_key) for row_key in judged}
+    corners |= tilted(judge, scan, {row_key: corner for row_key, corner in corners.items() if scan.by_sides(row_key)})
     at_worst = shifted(judge(np.array(list(corners.values())).T), own)
-    found = {}
-    for number, (place, each) in enumerate(judged.items()):
-        worst, one_way = _worst(each, at_worst[place], number), scan.one_way(place)
+    doubts = {}
+    for number, (row_key, each) in enumerate(judged.items()):
+        worst, one_way = _worst(each, at_worst[row_key], number), scan.one_way(row_key)
         doubt = replace(doubt_of(each, sure), spread=_spread(each), worst=worst, one_way=one_way)
-        found[place] = _with_vibration(place, doubt, own)
-    return found
+        doubts[row_key] = _with_vibration(row_key, doubt, own)
+    return doubts
 
 
-def _with_vibration(place: Place, doubt: Doubt, own: dict[Place, Own]) -> Doubt:
-    off, words = words_of(place, own)
+def _with_vibration(row_key: Place, doubt: Doubt, own: dict[Place, Own]) -> Doubt:
+    off, words = words_of(row_key, own)
     return replace(doubt, vibration=words, vibration_off=off)
 
 
@@ -163,18 +167,18 @@ def _spread(each: Judged) -> tuple[float, float]:
 
 def _turning(judge: Judge, scan: Scan, fits: dict[Place, Fit], doubts: dict[Place, Doubt]) -> dict[Place, Doubt]:
     """Return open doubts with the entries that decide them, and where each turns."""
-    parts = {place: fits[place].alone for place in doubts}
-    deciding = {place: _deciding(part) for place, part in parts.items()}
-    wanted = [(place, unknown) for place, several in deciding.items() for unknown in several]
-    found = confirmed(judge, scan, crossings(judge, scan, wanted))
+    parts = {row_key: fits[row_key].alone for row_key in doubts}
+    deciding = {row_key: _deciding(part) for row_key, part in parts.items()}
+    wanted = [(row_key, unknown) for row_key, several in deciding.items() for unknown in several]
+    crossing_points = confirmed(judge, scan, crossings(judge, scan, wanted))
     turned = {}
-    for place, doubt in doubts.items():
+    for row_key, doubt in doubts.items():
         turns = []
-        for unknown in deciding[place]:
-            crossing, each = found.get((place, unknown)), judge.unknowns[unknown]
-            turns.append(_turn(each, float(parts[place][unknown]), crossing))
-        doubt = replace(doubt, turns=tuple(turns), fit=fits[place].explains)
-        turned[place] = replace(doubt, words=depends_on(doubt))
+        for unknown in deciding[row_key]:
+            crossing, each = crossing_points.get((row_key, unknown)), judge.unknowns[unknown]
+            turns.append(_turn(each, float(parts[row_key][unknown]), crossing))
+        doubt = replace(doubt, turns=tuple(turns), fit=fits[row_key].explains)
+        turned[row_key] = replace(doubt, words=depends_on(doubt))
     return turned
 
 
@@ -194,14 +198,14 @@ def _in_corners(
     judge: Judge, scan: Scan, at: dict[Place, Row], judged: dict[Place, Judged], sure: float
 ) -> dict[Place, Doubt]:
     """Return the doubt of the limits that take one machine at a time: in the corners of the limits that are nearest."""
-    others = [place for place, row in at.items() if place not in judged and row.checked]
+    others = [row_key for row_key, row in at.items() if row_key not in judged and row.checked]
     if not others:
         return {}
-    nearest = sorted(scan.judged, key=lambda place: _nearness(scan.judged[place]))
-    corners = list({scan.worst(place).tobytes(): scan.worst(place) for place in nearest}.values())[:CORNERS]
+    nearest = sorted(scan.judged, key=lambda row_key: _nearness(scan.judged[row_key]))
+    corners = list({scan.worst(row_key).tobytes(): scan.worst(row_key) for row_key in nearest}.values())[:CORNERS]
     known_first = sorted(corners, key=judge.knows, reverse=True)
     whole = [placed(rows) for each in known_first if (rows := judge.whole(each)) is not None]
-    return {place: _of_corners(place, at[place], whole, sure) for place in others} if whole else {}
+    return {row_key: _of_corners(row_key, at[row_key], whole, sure) for row_key in others} if whole else {}
 
 
 def _nearness(each: Judged) -> float:
@@ -209,13 +213,13 @@ def _nearness(each: Judged) -> float:
     return float(np.min(each.reserve / np.maximum(np.abs(np.nan_to_num(each.limits)), 1e-12)))
 
 
-def _of_corners(place: Place, row: Row, whole: list[dict[Place, Row]], sure: float) -> Doubt:
-    found = [row, *(each[place] for each in whole if place in each and each[place].checked)]
-    values = [float(np.ravel(each.value)[0]) for each in found if each.value is not None]
-    holds = sum(bool(np.all(each.passed)) for each in found)
+def _of_corners(row_key: Place, row: Row, whole: list[dict[Place, Row]], sure: float) -> Doubt:
+    rows = [row, *(each[row_key] for each in whole if row_key in each and each[row_key].checked)]
+    values = [float(np.ravel(each.value)[0]) for each in rows if each.value is not None]
+    holds = sum(bool(np.all(each.passed)) for each in rows)
     worst = max(values) if row.sense == "at most" else min(values)
-    note = CORNER_NOTE.format(len(found) - 1)
-    doubt = Doubt(len(found), holds / len(found), 0.0, 1.0, sure, (min(values), max(values)), worst, note=note)
+    note = CORNER_NOTE.format(len(rows) - 1)
+    doubt = Doubt(len(rows), holds / len(rows), 0.0, 1.0, sure, (min(values), max(values)), worst, note=note)
     return replace(doubt, words=depends_in_corners(doubt))
 
 
@@ -224,7 +228,7 @@ def _first(unknowns: list[Unknown], holds: dict[Place, np.ndarray], fits: dict[P
     weights = np.array([np.var(each) for each in holds.values()])
     if not np.sum(weights):
         return []
-    settled = [fits[place].settled(each) for place, each in holds.items()]
+    settled = [fits[row_key].settled(each) for row_key, each in holds.items()]
     alone, together = np.einsum("p,pku->ku", weights / np.sum(weights), np.array(settled))
-    found = [Settling(*each) for each in zip(unknowns, map(float, alone), map(float, together), strict=True)]
-    return sorted(found, key=lambda each: -each.share)
+    settlings = [Settling(*each) for each in zip(unknowns, map(float, alone), map(float, together), strict=True)]
+    return sorted(settlings, key=lambda each: -each.share)

@@ -46,23 +46,23 @@ class Own:
 
 def vibrating_alone(judge: Judge, scan: Scan, judged: dict[Place, Judged], shares: np.ndarray) -> dict[Place, Own]:
     """Return what was found of every limit that vibration could turn; shares (unknowns, machines) of `judged`."""
-    near = {place: _room(each, judge.closer_of(place)) for place, each in judged.items() if place[0] in STILL}
-    near = {place: reserve for place, reserve in near.items() if np.min(reserve) <= 0}
+    near = {row_key: _room(each, judge.closer_of(row_key)) for row_key, each in judged.items() if row_key[0] in STILL}
+    near = {row_key: reserve for row_key, reserve in near.items() if np.min(reserve) <= 0}
     if not near:
         return {}
-    first = min(near, key=lambda place: float(np.min(near[place])))
+    first = min(near, key=lambda row_key: float(np.min(near[row_key])))
     # The corner last: it is looked at again for what takes one machine at a time.
     tried = np.stack([shares[:, np.argmin(np.abs(judged[first].reserve))], scan.worst(first)], axis=1)
     taken, own = judge(tried), [judge.alone(each, {key for key, _ in near}) for each in tried.T]
-    found = {}
-    for place in near:
-        values = [(taken[place].values[number], rows[place]) for number, rows in enumerate(own) if place in rows]
-        apart = _apart(np.array(values), judge.top if place[0] == "contact" else np.inf)
+    alone = {}
+    for row_key in near:
+        values = [(taken[row_key].values[number], rows[row_key]) for number, rows in enumerate(own) if row_key in rows]
+        apart = _apart(np.array(values), judge.top if row_key[0] == "contact" else np.inf)
         if len(apart):
-            worse = apart if judged[place].sense == "at most" else -apart
-            limit = float(judged[place].limits[0])
-            found[place] = Own(len(apart), float(np.max(np.abs(apart))), max(0.0, float(np.max(worse))), limit)
-    return found
+            worse = apart if judged[row_key].sense == "at most" else -apart
+            limit = float(judged[row_key].limits[0])
+            alone[row_key] = Own(len(apart), float(np.max(np.abs(apart))), max(0.0, float(np.max(worse))), limit)
+    return alone
 
 
 def _room(each: Judged, closer: Closer) -> np.ndarray:
@@ -78,17 +78,20 @@ def _apart(values: np.ndarray, top: float) -> np.ndarray:
     if not len(values):
         return np.zeros(0)
     taken, own = np.minimum(values, top).T
-    found = own - taken
-    return found[np.isfinite(found)]
+    apart = own - taken
+    return apart[np.isfinite(apart)]
 
 
 def shifted(judged: dict[Place, Judged], own: dict[Place, Own]) -> dict[Place, Judged]:
     """Return every limit as it stands if all machines are as much worse as the worst was found to be."""
-    return {place: each.seen(own[place].closer(each.sense)) if place in own else each for place, each in judged.items()}
+    return {
+        row_key: each.seen(own[row_key].closer(each.sense)) if row_key in own else each
+        for row_key, each in judged.items()
+    }
 
 
-def words_of(place: Place, own: dict[Place, Own]) -> tuple[float | None, str]:
+def words_of(row_key: Place, own: dict[Place, Own]) -> tuple[float | None, str]:
     """Return by how much own vibration was found off, and what to say; nothing of what it does not bear upon."""
-    if place[0] not in STILL:
+    if row_key[0] not in STILL:
         return None, ""
-    return (own[place].off, own[place].words) if place in own else (None, AS_MIDDLE)
+    return (own[row_key].off, own[row_key].words) if row_key in own else (None, AS_MIDDLE)

@@ -58,16 +58,16 @@ def _by_both(evaluation: Evaluation, measured: Measured, brake: Rope) -> Braked:
         assert measured.drag is not None
         return Braked(told(_cold(measured.drag)), falling, words)
     readings = warm if measured.drag is None else warm.and_also(_cold(measured.drag))
-    found = told(readings, _scale(evaluation, measured))
-    return Braked(found, None, words if found.apart else (*words, NOT_APART))
+    result = told(readings, _scale(evaluation, measured))
+    return Braked(result, None, words if result.apart else (*words, NOT_APART))
 
 
 def _torques(rope: Rope) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Return torque, its own doubt, and what the radius does to all of them at once, N m: (points,), (1, points)."""
     radius = Estimate(rope.radius.value)
-    found = [rope_torque(each.pull, each.slack or Estimate(0.0), radius) for each in rope.points]
-    sd = np.array([each.sd for each in found])
-    torque = np.array([each.value for each in found])
+    torques = [rope_torque(each.pull, each.slack or Estimate(0.0), radius) for each in rope.points]
+    sd = np.array([each.sd for each in torques])
+    torque = np.array([each.value for each in torques])
     shared = torque * (rope.radius.sd / rope.radius.value)
     return torque, np.maximum(sd, 1e-6 * np.max(np.abs(torque))), shared[None]
 

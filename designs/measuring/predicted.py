@@ -26,7 +26,7 @@ BY_FEELERS = "feelers: between the two; put in over the whole width they set bot
 def predictions(evaluation: Evaluation) -> list[Found]:
     """Return readings of the machine as a whole beside what a single design says they ought to be."""
     measured = evaluation.design.measured
-    return [] if measured is None else [found for source in SOURCES for found in source(evaluation, measured)]
+    return [] if measured is None else [prediction for source in SOURCES for prediction in source(evaluation, measured)]
 
 
 def _pushes(evaluation: Evaluation, measured: Measured) -> Iterator[Found]:
@@ -58,10 +58,10 @@ def pushed(evaluation: Evaluation, push: Push) -> np.ndarray:
 def _feelers(evaluation: Evaluation, measured: Measured) -> Iterator[Found]:
     for feeler in measured.gap:
         low, high = feeler.feeler
-        found = propagated((low + high) / 2, (high - low) / np.sqrt(12.0), FEEL)
+        gap = propagated((low + high) / 2, (high - low) / np.sqrt(12.0), FEEL)
         degrees = np.rad2deg(feeler.at)
         what = f"gap of {feeler.yokes[0]} and {feeler.yokes[1]} at rest, at {degrees:.0f} deg"
-        yield Found(f"gap_at_{degrees:.0f}_deg", what, gap_at(evaluation, feeler), found, "m", BY_FEELERS)
+        yield Found(f"gap_at_{degrees:.0f}_deg", what, gap_at(evaluation, feeler), gap, "m", BY_FEELERS)
 
 
 def gap_at(evaluation: Evaluation, feeler: Feeler) -> float | None:
@@ -134,9 +134,9 @@ def _gas(evaluation: Evaluation, measured: Measured) -> Iterator[Found]:
         swept = swept_volumes(design, move(design, _angles_with(laid.at)))
         dead = design.gas.dead
         drawn = float(dead.hot + dead.cold + dead.regenerator)
-        found = Estimate(closed.value - (float(swept.total[0]) - drawn), closed.sd)
+        dead_volume = Estimate(closed.value - (float(swept.total[0]) - drawn), closed.sd)
         how = "syringe; which of the spaces it is in is not told"
-        yield Found("dead_volume", "dead volume in all", drawn, found, "m^3", how)
+        yield Found("dead_volume", "dead volume in all", drawn, dead_volume, "m^3", how)
 
 
 def _angles_with(first: float) -> np.ndarray:

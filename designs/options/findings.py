@@ -166,5 +166,5 @@ def _shortfall(verdicts: Verdicts) -> np.ndarray:
     return np.sum(~verdicts.passed, axis=0) + amount / (1 + amount)
 
 
-def _nearest(found: tuple[np.ndarray, Verdicts]) -> tuple[np.ndarray, Verdicts]:
-    return _some(*found, np.argsort(_shortfall(found[1]), kind="stable")[:KEPT])
+def _nearest(options_judged: tuple[np.ndarray, Verdicts]) -> tuple[np.ndarray, Verdicts]:
+    return _some(*options_judged, np.argsort(_shortfall(options_judged[1]), kind="stable")[:KEPT])

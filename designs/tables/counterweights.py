@@ -50,12 +50,12 @@ def tables(evaluation: Evaluation) -> list[Table]:
     """Return the weights of each plane, the mass on each yoke, how the screws hold, and what a drilled hole takes."""
     if evaluation.weights is None:
         return []
-    found = [_weights(evaluation)]
+    listed = [_weights(evaluation)]
     if evaluation.weights.trims:
-        found.append(_trims(evaluation))
+        listed.append(_trims(evaluation))
     if evaluation.weight_holds is not None:
-        found.append(_screws(evaluation))
-    return [*found, _holes(evaluation)]
+        listed.append(_screws(evaluation))
+    return [*listed, _holes(evaluation)]
 
 
 def cutting_tables(evaluation: Evaluation) -> list[Table]:
@@ -145,9 +145,11 @@ def _screws(evaluation: Evaluation) -> Table:
     for weight, held in zip(evaluation.weights.planes, evaluation.weight_holds, strict=True):
         looked |= held.capacities
         for speed in (np.asarray(evaluation.design.speed.most), evaluation.top_speed):
-            found = replace(held, pull=pull(weight.shape.moment, speed))
-            known = (found.each * found.number, found.weakest, found.safety) if found.capacities else (None, "", None)
-            rows.append((weight.at, speed, found.pull, *known))
+            pulled = replace(held, pull=pull(weight.shape.moment, speed))
+            known = (
+                (pulled.each * pulled.number, pulled.weakest, pulled.safety) if pulled.capacities else (None, "", None)
+            )
+            rows.append((weight.at, speed, pulled.pull, *known))
     of_screws = "" if screws is None else (
         f"{screws.number} x {screws.size}, class {screws.property_class}, in {screws.arrangement}; proof and yield "
         "stress by ISO 898-1 (from memory, check against the standard), shear at 0.577 of yield, friction left out, "

@@ -33,7 +33,7 @@ def over_range(evaluation: Evaluation) -> Vibration:
     assert evaluation.vibration is not None
     assert evaluation.case is not None
     tried = evaluation.vibration
-    severity = np.max([tried.severity(place) for place in watched(tried.case.mount).values()], axis=0)
+    severity = np.max([tried.severity(point) for point in watched(tried.case.mount).values()], axis=0)
     slowest = evaluation.design.speed.slowest
     speeds = np.unique([*(np.maximum(each, slowest) for each in evaluation.speeds), tried.speed[np.argmax(severity)]])
     return vibration(evaluation.case, evaluation.case_loads, speeds)
@@ -63,7 +63,7 @@ def _standing(evaluation: Evaluation) -> Table:
     loads = standing_loads(mount, (mount.mass * gravity.x, mount.mass * gravity.y))
     places = mount.feet.places
     each = zip(places, loads, sag(mount, gravity), strict=True)
-    rows = [(str(number), *place, load, low) for number, (place, load, low) in enumerate(each, 1)]
+    rows = [(str(number), *foot, load, low) for number, (foot, load, low) in enumerate(each, 1)]
     note = (
         "Under the weight alone. Dynamic stiffness of the feet over static: "
         f"{float(np.max(mount.feet.stiffening)):g}. "
@@ -109,10 +109,10 @@ def _bench(evaluation: Evaluation) -> Table:
     response, rows = over_range(evaluation), []
     force, feet = response.bench_force(), response.foot_forces()
     single = np.max([np.abs(each["y"]) for each in feet], axis=0)
-    for place, speed in enumerate(response.speed):
+    for index, speed in enumerate(response.speed):
         for number, order in enumerate(NUMBERS):
-            each = [np.abs(force[axis][place, number]) for axis in "xy"]
-            rows.append((speed, str(order), order * speed / (2 * np.pi), *each, single[place, number]))
+            each = [np.abs(force[axis][index, number]) for axis in "xy"]
+            rows.append((speed, str(order), order * speed / (2 * np.pi), *each, single[index, number]))
     largest = max(max(row[3:]) for row in rows)
     brief = [row for row in rows if max(row[3:]) > 0.01 * largest]
     note = (
@@ -155,7 +155,7 @@ def _bands(evaluation: Evaluation, body: Case) -> Table:
         Column("velocity", "largest velocity, rms", "m/s"),
     )
     limit = float(evaluation.design.limits.vibration)
-    found = merged(bands(body, evaluation.case_loads, evaluation.design.speed, limit))
+    groups = merged(bands(body, evaluation.case_loads, evaluation.design.speed, limit))
     rows = [
         (
             min(each.least for each in group),
@@ -163,7 +163,7 @@ def _bands(evaluation: Evaluation, body: Case) -> Table:
             "; ".join(_met(body, each) for each in sorted(group, key=lambda band: -band.velocity)[:3]),
             max(each.velocity for each in group),
         )
-        for group in found
+        for group in groups
     ]
     note = (
         f"Half-power bands of resonances within the speed range that bring more than {said(limit, 'm/s', 'g')} rms by "

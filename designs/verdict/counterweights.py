@@ -60,8 +60,10 @@ def _what_reaches(design: Design) -> str:
     Words that wait hold no evaluation: rows of a drawn machine are kept when all that was worked out of it is let go.
     """
     assert design.counterweights is not None
-    found = could_be(design.counterweights, design.cranks, design.shafts.ends)
-    ways = [f"{name} from {number(low, 'm', '.4g')} to {said(high, 'm', '.4g')}" for name, (low, high) in found.items()]
+    ranges = could_be(design.counterweights, design.cranks, design.shafts.ends)
+    ways = [
+        f"{name} from {number(low, 'm', '.4g')} to {said(high, 'm', '.4g')}" for name, (low, high) in ranges.items()
+    ]
     stated = ", ".join(each for each in design.counterweights.carriers if each)
     stated_on = f"it is said to be on {stated}; " if stated else ""
     return f"{stated_on}a plate is carried with its middle along {'; '.join(ways)}"
@@ -69,7 +71,7 @@ def _what_reaches(design: Design) -> str:
 
 def _own(evaluation: Evaluation) -> Row:
     key, design = "counterweight_own", evaluation.design
-    unlooked = [f"cranks.webs.{place}.width and .thickness" for place, web in enumerate(design.cranks.webs)
+    unlooked = [f"cranks.webs.{index}.width and .thickness" for index, web in enumerate(design.cranks.webs)
                 if web.width is None or web.thickness is None]  # fmt: skip
     unlooked += [f"cranks.throws.{name}.pin" for name, throw in design.cranks.throws.items() if throw.pin is None]
     unlooked += [f"yokes.{name}.rod.width and .thickness" for name, yoke in design.yokes.items()
@@ -155,9 +157,9 @@ def _tightening(evaluation: Evaluation) -> list[Row]:
     known = [each.tightened for each in evaluation.weight_holds or () if each.tightened is not None]
     if not known:
         return []
-    found = np.min(np.stack(np.broadcast_arrays(*known)), axis=0)
+    least = np.min(np.stack(np.broadcast_arrays(*known)), axis=0)
     what = f"how many times their thread holds the tightening of the screws, {TIGHTENED:.0%} of the proof load"
-    return [Row("thread_tightening", what, found, 1.0, "", "at least", STRIPS)]
+    return [Row("thread_tightening", what, least, 1.0, "", "at least", STRIPS)]
 
 
 STRIPS = "the thread strips before its screw is tight"

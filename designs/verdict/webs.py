@@ -16,8 +16,8 @@ def rows(evaluation: Evaluation) -> list[Row]:
     """Return the rows of metal beside holes, of screws in their carrier, and of masses; none without webs of a size."""
     weights = evaluation.weights if evaluation.fitted else None
     plates = list(plates_of(evaluation.design, weights))
-    found = [_metal(evaluation, plates), _screws(evaluation), _masses(evaluation, plates)]
-    return [row for row in found if row is not None]
+    judged = [_metal(evaluation, plates), _screws(evaluation), _masses(evaluation, plates)]
+    return [row for row in judged if row is not None]
 
 
 Plates = list[tuple[str, WebPlate]]

@@ -49,21 +49,21 @@ class Found:
 def findings(design: Design) -> list[Found]:
     """Return all that readings say of entries of a design as drawn, used or not."""
     measured = design.measured
-    return [] if measured is None else [found for source in SOURCES for found in source(design, measured)]
+    return [] if measured is None else [finding for source in SOURCES for finding in source(design, measured)]
 
 
 def _entries(design: Design, measured: Measured) -> Iterator[Found]:
     for written, text in measured.entries.items():
-        for path, drawn, found, unit in entry_found(design, written, text):
+        for path, drawn, estimate, unit in entry_found(design, written, text):
             name = ".".join(path)
-            yield Found(name, name, drawn, found, unit, "as written under entries", ((path, found),))
+            yield Found(name, name, drawn, estimate, unit, "as written under entries", ((path, estimate),))
 
 
 def _rods(design: Design, measured: Measured) -> Iterator[Found]:
     for name, both in measured.rods.items():
         for hand, (each, own) in both.sides.items():
             every = _rod(design, name, hand, each.weighed_on(measured.scale), measured)
-            yield from (found for found in every if not RESTS_ON[found.plants[0][0][-1]].isdisjoint(own))
+            yield from (finding for finding in every if not RESTS_ON[finding.plants[0][0][-1]].isdisjoint(own))
 
 
 RESTS_ON = {
@@ -96,10 +96,11 @@ def _rod(design: Design, name: str, hand: str, each: RodReadings, measured: Meas
         yield _one(masses.inertia, inertia, f"moment of inertia {of}", how, (*within, "inertia"))
 
 
-def _one(drawn: object, found: Estimate, what: str, how: str, path: Path) -> Found:
+def _one(drawn: object, estimate: Estimate, what: str, how: str, path: Path) -> Found:
     """Return the finding of a single entry."""
     name = "_".join(path)
-    return Found(name, what, None if drawn is None else float(drawn), found, _unit_at(path), how, ((path, found),))  # type: ignore[arg-type]
+    value = None if drawn is None else float(drawn)  # type: ignore[arg-type]
+    return Found(name, what, value, estimate, _unit_at(path), how, ((path, estimate),))
 
 
 def _unit_at(path: Path) -> str:
@@ -177,9 +178,9 @@ def _cranks(design: Design, measured: Measured) -> Iterator[Found]:
         each = getattr(measured.cranks, hand)
         if each is not None:
             drawn = added_masses(turning_masses(design, hand))
-            for axis, found, of in zip("xy", _unbalance(each, measured), (drawn.across, drawn.along), strict=True):
+            for axis, estimate, of in zip("xy", _unbalance(each, measured), (drawn.across, drawn.along), strict=True):
                 what, key = f"unbalance {axis} of the bare {hand} crank", f"cranks_{hand}_unbalance_{axis}"
-                yield Found(key, what, float(of), found, "kg m", _way(each))
+                yield Found(key, what, float(of), estimate, "kg m", _way(each))
 
 
 def _way(each: CrankFound) -> str:
@@ -218,11 +219,11 @@ def _backlash(design: Design, measured: Measured) -> Iterator[Found]:
     laid, gears = measured.backlash, design.cranks.gears
     if laid is None or gears is None:
         return
-    found = dial.backlash(laid.readings, laid.radius, float(gears.pitch_radius), laid.dial / 2)
+    result = dial.backlash(laid.readings, laid.radius, float(gears.pitch_radius), laid.dial / 2)
     how = "dial, one gear locked"
     if len(laid.readings) >= 4:
-        how += f"; it changes by {found.eccentric * 1e3:.3f} mm to each side over a turn: the gears are that eccentric"
-    yield _one(gears.backlash, found.backlash, "backlash", how, ("cranks", "gears", "backlash"))
+        how += f"; it changes by {result.eccentric * 1e3:.3f} mm to each side over a turn: the gears are that eccentric"
+    yield _one(gears.backlash, result.backlash, "backlash", how, ("cranks", "gears", "backlash"))
 
 
 def _taps(design: Design, measured: Measured) -> Iterator[Found]:
