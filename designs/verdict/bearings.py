@@ -14,12 +14,17 @@ KEYS = ("bearing_life", "static_safety", "bearing_speed", "bush_pv")
 
 
 def rows(evaluation: Evaluation) -> list[Row]:
-    """Return life, static safety and speed of the worst rolling bearing, and pressure times speed of the worst bush."""
+    """Return life, static safety and speed of the worst rolling bearing, and pressure times speed of the worst bush.
+
+    A bearing of another kind, which no law here judges, is not checked.
+    """
     rolling = [duty for duty in evaluation.bearings if isinstance(duty, RollingDuty)]
     bushes = [duty for duty in evaluation.bearings if isinstance(duty, BushDuty)]
+    others = ", ".join(duty.name for duty in evaluation.bearings if not isinstance(duty, RollingDuty | BushDuty))
     return [
         *(_rolling_rows(evaluation, rolling) if rolling else []),
         *(_bush_rows(bushes, evaluation.still) if bushes else []),
+        *([not_checked("bearing_life", f"duty of {others}", "take a kind whose duty is judged")] if others else []),
     ]
 
 
