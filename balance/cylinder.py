@@ -1,4 +1,4 @@
-"""Along the cylinder: how high piston and displacer stand over the turn, and what room that leaves; a single design.
+"""Along the cylinder: how high piston and displacer stand over the turn and what clearance that leaves; for one design.
 
 Heights are counted from the line between the shafts, positive toward the hot end.
 """

@@ -85,7 +85,7 @@ def turning_inertias(machine: Machine) -> dict[str, Number]:
     """Return the moments of inertia of all that is known to turn with both shafts together, kg m^2, by name.
 
     Flywheel and pulley as given, else by their size; gears as solid discs of their pitch diameter; fitted
-    counterweights as cut; webs as stated, else by mass, mass centre and size as far as known; the crankpin ends of the
+    counterweights as cut; webs as given, else by mass, mass centre and size as far as known; the crankpin ends of the
     rods as their share of the rod's mass. Left out, being small or unknown: the shafts, and the mean inertia of what
     goes up and down, so that the true fluctuation is a little smaller.
     """

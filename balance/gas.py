@@ -71,7 +71,7 @@ def isothermal_pressure(gas: IsothermalGas, volumes: Volumes) -> np.ndarray:
     """Return the absolute pressure, Pa, of a fixed mass of gas in spaces of steady temperature.
 
     p = m R / (V_h/T_h + V_r/T_r + V_c/T_c) with the regenerator at the log-mean temperature, scaled to
-    the stated mean over crank angle (Schmidt's isothermal analysis with the real volumes).
+    the given mean over crank angle (Schmidt's isothermal analysis with the real volumes).
     """
     cold, hot = over_angle(gas.cold), over_angle(gas.hot)
     amount = volumes.hot / hot + over_angle(volumes.regenerator) / log_mean(hot, cold) + volumes.cold / cold

@@ -1,4 +1,4 @@
-"""What sits side by side on one shaft, and the room between it: for what can be seen without any outline."""
+"""What sits side by side on one shaft, and the clearance between it: for what can be seen without any outline."""
 
 from collections.abc import Sequence
 from itertools import combinations
@@ -54,7 +54,7 @@ def sitting(engine: Engine, hand: str, weights: Sequence[Weight] = ()) -> list[S
 
 
 def axial_clearances(parts: Sequence[Sitting]) -> dict[tuple[str, str], Number]:
-    """Return the room along the shaft between every two parts, m, (options...); negative where they overlap."""
+    """Return the clearance along the shaft between every two parts, m, (options...); negative where they overlap."""
     clearances: dict[tuple[str, str], Number] = {}
     for one, other in combinations(parts, 2):
         if (one.of_crank and other.of_crank) or {one.case, other.case} in ({"plate"}, {"plate", "bearing"}):
@@ -65,7 +65,7 @@ def axial_clearances(parts: Sequence[Sitting]) -> dict[tuple[str, str], Number]:
 
 
 def ring_clearance(engine: Engine) -> np.ndarray:
-    """Return the least room between a bearing of the right shaft and one of the left beside it, m, (options...).
+    """Return the least clearance between a bearing of the right shaft and one of the left beside it, m, (options...).
 
     c - (D + D')/2 where their widths meet along the shafts, infinite where none do; negative where rings overlap.
     """

@@ -16,6 +16,7 @@ from balance.turning import HANDS
 from balance.weights.balancing import Weight, Weights, counterweight_name
 from balance.weights.carrier import TOUCH
 from balance.weights.retention import THREADS
+from shafts.clearance.joined import in_mm
 from shafts.engine import Engine
 from shafts.pieces import widest_between
 from shafts.shaft import Shaft
@@ -100,7 +101,7 @@ def _in_hub(stock: Counterweights, screws: Screws, shaft: Shaft, weight: Weight,
     if screws.engagement is None:
         return Bite(name, 0.0, 0.0, "", "counterweights.screws.engagement")
     left = hub - float(screws.engagement)
-    return Bite(f"{name}: hub below its screws", left, 0.0, f"the hub has {_mm(hub)} mm beside the shaft")
+    return Bite(f"{name}: hub below its screws", left, 0.0, f"the hub has {in_mm(hub)} mm beside the shaft")
 
 
 def _in_face(stock: Counterweights, screws: Screws, plate: WebPlate, weight: Weight, name: str) -> Iterator[Bite]:
@@ -113,7 +114,7 @@ def _in_face(stock: Counterweights, screws: Screws, plate: WebPlate, weight: Wei
         yield Bite(there, 0.0, 0.0, "", "counterweights.screws.engagement")
     else:
         left = plate.thickness - float(screws.engagement)
-        yield Bite(f"{name}: {web} behind its screws", left, 0.0, f"{web} is {_mm(plate.thickness)} mm thick")
+        yield Bite(f"{name}: {web} behind its screws", left, 0.0, f"{web} is {in_mm(plate.thickness)} mm thick")
     if getattr(stock.shape, "bolts", None) is None:
         yield Bite(there, 0.0, 0.0, "", "counterweights.shape.bolts")
     for metal in plate.metal():
@@ -128,13 +129,14 @@ def _in_round_end(stock: Counterweights, screws: Screws, plate: WebPlate, weight
     ends = [(z - each, z + each) for z, each in ((at, half), (float(plate.web.at), plate.thickness / 2))]
     shared = min(high for _, high in ends) - max(low for low, _ in ends)
     yield Bite(f"{name}: {web} on either side of its screws", (shared - size) / 2, SCREW_METAL * size,
-               f"plate and web share {_mm(shared)} mm along the shafts")  # fmt: skip
+               f"plate and web share {in_mm(shared)} mm along the shafts")  # fmt: skip
     seat = float(stock.smallest_radius)
     for angle in directions(stock, screws):
         way = turned(weight, float(np.sin(angle)), float(np.cos(angle)))
         gap = -plate.inside((seat * way[0], seat * way[1]))
+        side = "short of" if gap > 0 else "beyond"
         yield Bite(f"{name}: its seat on {web}", -abs(gap) if abs(gap) > TOUCH else 0.0, 0.0,
-                   f"the web's round end lies {_mm(abs(gap))} mm {'short of' if gap > 0 else 'beyond'} it")  # fmt: skip
+                   f"the web's round end lies {in_mm(abs(gap))} mm {side} it")  # fmt: skip
     if screws.engagement is None:
         yield Bite(f"{name} in {web}", 0.0, 0.0, "", "counterweights.screws.engagement")
         return
@@ -171,7 +173,3 @@ def directions(stock: Counterweights, screws: Screws) -> list[float]:
     bolts, seat = getattr(stock.shape, "bolts", None), max(float(stock.smallest_radius), 1e-6)
     pitch = APART * THREADS[screws.size][0] * 1e-3 / seat if bolts is None else float(bolts.pitch)
     return [(index - (screws.number - 1) / 2) * pitch for index in range(screws.number)]
-
-
-def _mm(value: float) -> str:
-    return f"{value * 1e3:.4g}"

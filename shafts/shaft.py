@@ -1,7 +1,7 @@
 """The shafts and their bearings: what a design may say of them."""
 
 from collections.abc import Iterator
-from itertools import accumulate
+from itertools import accumulate, pairwise
 from typing import Annotated, Literal
 
 import numpy as np
@@ -107,6 +107,11 @@ class Shaft:
         return tuple(accumulate((each.length for each in self.segments), initial=self.starts_at))
 
     @property
+    def placed_segments(self) -> list[tuple[Segment, Number, Number]]:
+        """Every segment with where it begins and ends, m, each (options...)."""
+        return [(each, *ends) for each, ends in zip(self.segments, pairwise(self.boundaries), strict=True)]
+
+    @property
     def ends_at(self) -> Number:
         """Where the last segment ends, m, shape (options...)."""
         return self.boundaries[-1]
@@ -152,16 +157,13 @@ class Shaft:
         if size is None or notch.kind in ("shoulder", "press fit"):
             return
         cut = np.asarray(size) * (2 if notch.kind in ("groove", "keyway") else 1)  # a keyway stops short of the middle
-        start = np.asarray(self.starts_at)
-        for each in self.segments:
-            end = start + each.length
-            wrong = (start <= notch.at) & (np.asarray(notch.at) <= end) & (cut >= each.diameter)
+        for segment, start, end in self.placed_segments:
+            wrong = (np.asarray(start) <= notch.at) & (np.asarray(notch.at) <= end) & (cut >= segment.diameter)
             if np.any(wrong):
-                deep, thick = (float(np.ravel(value)[0]) * 1e3 for value in (size, each.diameter))
+                deep, thick = (float(np.ravel(value)[0]) * 1e3 for value in (size, segment.diameter))
                 read = f"{deep:g} mm in a shaft of {thick:g} mm"
                 most = "less than half of it" if notch.kind == "keyway" else "less than cuts the shaft through"
                 yield Complaint(("notches", str(index), key), read, most, wrong)
-            start = end
 
 
 @definition

@@ -57,9 +57,9 @@ def arms(engine: Engine) -> Arms:
 
 
 def holds(engine: Engine, weights: Weights) -> list[Hold] | None:
-    """Return how the screws hold the weight of each plane at the stated overspeed, or the crankpin that carries it.
+    """Return how the screws hold the weight of each plane at the given overspeed, or the crankpin that carries it.
 
-    None if no screws are stated and something else than a crankpin carries one.
+    None if no screws are given and something else than a crankpin carries one.
     """
     stock = engine.counterweights
     assert stock is not None

@@ -1,7 +1,7 @@
 """The case as a rigid body on its feet: what it weighs, what holds it, and how it swings.
 
 Small motion about the place of rest. Its freedoms are the shifts of its mass centre along x, y and z
-and, where moments of inertia and places of feet are stated, the turns about them; else it is taken to
+and, where moments of inertia and places of feet are given, the turns about them; else it is taken to
 shift without turning. The principal axes of inertia are taken along x, y and z, and what moves inside
 is counted as part of the mass: its shifting about changes the moments of inertia a little, which is
 left out. Each foot is a spring with a dashpot beside it, and with a loss of its own, whose damping is to its stiffness
@@ -211,7 +211,7 @@ def _stiffness(mount: Mount) -> np.ndarray:
 
 
 def _damping_time(mount: Mount) -> Number:
-    """Straight motion along the cylinder has the stated share of critical damping: c/k = 2 zeta sqrt(m/k)."""
+    """Straight motion along the cylinder has the given share of critical damping: c/k = 2 zeta sqrt(m/k)."""
     if mount.feet is None:
         return 0.0
     return 2 * np.asarray(mount.feet.viscous) * np.sqrt(mount.mass / np.asarray(mount.feet.stiffnesses[1]))

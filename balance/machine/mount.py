@@ -157,7 +157,7 @@ class Mount:
     )
 
     def disagreements(self) -> Iterator[Complaint]:
-        """Yield what does not fit together: moments of inertia stated twice, or such as no body has."""
+        """Yield what does not fit together: moments of inertia given twice, or such as no body has."""
         if self.inertia is not None and self.size is not None:
             yield Complaint((), "both inertia and size", "one of them")
         if self.inertia is not None:
@@ -168,7 +168,7 @@ class Mount:
 
     @property
     def inertias(self) -> tuple[Number, Number, Number] | None:
-        """Moments of inertia about x, y and z through the mass centre, kg m^2; None if not stated nor estimated."""
+        """Moments of inertia about x, y and z through the mass centre, kg m^2; None if not given nor estimated."""
         if self.size is None:
             return self.inertia
         x, y, z = (np.asarray(side) ** 2 for side in self.size)
@@ -176,7 +176,7 @@ class Mount:
 
     @property
     def turns(self) -> bool:
-        """Whether enough is stated to let the case turn as well as shift."""
+        """Whether enough is given to let the case turn as well as shift."""
         return (self.size or self.inertia) is not None and (self.feet is None or bool(self.feet.places))
 
 

@@ -100,13 +100,13 @@ class Plate:
 
     @property
     def beside_holes(self) -> list[tuple[Number, Number]]:
-        """Material between each hole and the edge, and half the hole's diameter, m; no hole has all room."""
+        """Material between each hole and the edge, and half the hole's diameter, m; inf beside a hole of no size."""
         sized = ((x, y, np.asarray(diameter, dtype=float) / 2) for x, y, diameter in self.holes)
         return [(np.where(half > 0, self.edge.edge_distance(x, y) - half, np.inf), half) for x, y, half in sized]
 
     @property
     def between_holes(self) -> list[tuple[Number, Number]]:
-        """Material between every two holes, and half the smaller one's diameter, m; no hole has all room."""
+        """Material between every two holes, and half the smaller one's diameter, m; inf beside a hole of no size."""
         pairs: list[tuple[Number, Number]] = []
         for (x, y, one), (other_x, other_y, other) in combinations(self.holes, 2):
             small = np.minimum(one, other)

@@ -162,9 +162,9 @@ def _lighter(
     free = turned[rank:].T * scale[:, None]
     if free.shape[1] == 0:
         return unknowns
-    room = [np.concatenate([upper - unknowns, unknowns - lower]) / np.concatenate([scale, scale])]
+    left = np.concatenate([upper - unknowns, unknowns - lower]) / np.concatenate([scale, scale])
     steps = np.concatenate([free, -free]) / np.concatenate([scale, scale])[:, None]
-    answer = linprog(weigh @ free, A_ub=steps, b_ub=np.maximum(room[0], 0.0), bounds=(None, None))
+    answer = linprog(weigh @ free, A_ub=steps, b_ub=np.maximum(left, 0.0), bounds=(None, None))
     return unknowns + free @ answer.x if answer.status == 0 else unknowns
 
 

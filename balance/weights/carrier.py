@@ -20,12 +20,12 @@ class Carrier:
     """What could carry a counterweight where it stands, and what does.
 
     able : names ("shaft", "web 2", "pin outer") with whether each carries the plate, (options...), first choice first.
-    stated : what the design says carries it; None if that is found.
+    given : what the design says carries it; None if that is found.
     unknown : entries that would tell of more.
     """
 
     able: list[tuple[str, np.ndarray]]
-    stated: str | None
+    given: str | None
     unknown: tuple[str, ...] = ()
 
     @cached_property
@@ -34,7 +34,7 @@ class Carrier:
         free = np.ones((), dtype=bool)
         carriers: dict[str, np.ndarray] = {}
         for name, there in self.able:
-            if self.stated in (None, name, name.split()[0]):
+            if self.given in (None, name, name.split()[0]):
                 carriers[name] = carriers.get(name, False) | (there & free)
                 free = free & ~there
         return carriers

@@ -36,11 +36,11 @@ class WeightClearance:
 
 
 def circle_clearance(centre_distance: Scalar, reach: Scalar, shaft_radius: Scalar) -> Number:
-    """Return the room that a weight has within the circle it sweeps, m, (options...).
+    """Return the clearance of a weight within the circle it sweeps, m, (options...).
 
     reach : largest distance of the weight from its shaft's centre, m.   shaft_radius : of the other shaft, m.
     Mirrored weights in one plane are each other's mirror images at every angle, so they meet where one
-    reaches over the middle: the room is c - 2 R. The other shaft leaves c - R - its radius.
+    reaches over the middle: the clearance is c - 2 R. The other shaft leaves c - R - its radius.
     """
     distance = np.asarray(centre_distance)
     return np.minimum(distance - 2 * np.asarray(reach), distance - reach - shaft_radius)
@@ -54,7 +54,7 @@ def proven_clearances(
     carried: dict[str, tuple[str, ...]] | None = None,
     own_alone: bool = False,
 ) -> list[WeightClearance]:
-    """Return the room between every weight and every part whose ranges along the shafts meet; for a single design.
+    """Return the clearance between every weight and every part whose ranges along the shafts meet; for a single design.
 
     shafts : pieces of the right and left shaft.   play : of parts along the shafts, m.
     carried : what carries the weight of each plane on each side, by name: that is joined to it, not beside it.

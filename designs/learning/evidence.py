@@ -13,7 +13,7 @@ from designs.design.readings import FirstContact, Measured
 from designs.evaluate import Evaluation
 from designs.learning.observing import AtRest, BareCrank, DeadVolume, Observable, Pushed, Touching
 from designs.measuring.predicted import FEEL, predictions, push_at
-from designs.reading.measured.found import Found, findings
+from designs.reading.measured.findings import Finding, findings
 from designs.shown import RPM
 from shafts.evidence.pushes import counted_as_rigid
 
@@ -119,7 +119,7 @@ def _cranks(design: Design, measured: Measured) -> Iterator[Evidence]:
             yield Evidence(f"unbalance of the bare {hand} crank", of, _both(x, y), x.found.value, x.found.sd)
 
 
-def _both(x: Found, y: Found) -> Log:
+def _both(x: Finding, y: Finding) -> Log:
     def log(columns: np.ndarray) -> np.ndarray:
         return likelihood.value(columns[:, 0], x.found) + likelihood.value(columns[:, 1], y.found)
 

@@ -9,7 +9,7 @@ from balance.evidence.estimate import APART, COVERAGE, Estimate
 from designs.evaluate import Evaluation
 from designs.measuring.braked import Braked, braked
 from designs.measuring.predicted import predictions
-from designs.reading.measured.found import Found
+from designs.reading.measured.findings import Finding
 from designs.shown import imperial, shown
 from designs.table import Column, Table, plain
 
@@ -66,7 +66,7 @@ def tables(evaluation: Evaluation) -> list[Table]:
     return [*([_against_the_drawing(findings)] if findings else []), *_brake(evaluation)]
 
 
-def _against_the_drawing(findings: list[Found]) -> Table:
+def _against_the_drawing(findings: list[Finding]) -> Table:
     columns = (
         Column("what", "what"),
         Column("drawn", "drawn or worked out"),
@@ -85,7 +85,7 @@ def _against_the_drawing(findings: list[Found]) -> Table:
     return Table("measured", "Measured against the drawing", columns, [_row(each) for each in findings], note)
 
 
-def _row(each: Found) -> tuple[Any, ...]:
+def _row(each: Finding) -> tuple[Any, ...]:
     size, half = max(abs(each.found.value), abs(each.drawn or 0.0)), each.found.half_width
     return (
         each.what,

@@ -9,7 +9,7 @@ from designs.shown import file_words
 from designs.verdict.row import Row, not_checked
 from shafts.clearance.held import eye_joints, guide_joints, plate_joints, seat_joints, tooth_joints, yoke_joints
 from shafts.clearance.joined import Joint, fit_joints, rod_joints, sitting_joints, stem_joints
-from shafts.clearance.wheels import wheel_joints
+from shafts.clearance.wheel_inertia import wheel_joints
 
 HAIR = 1e-7  # m; less than this is rounding, of places that come from sums
 HELD = {

@@ -13,6 +13,7 @@ from balance.machine.yoke import Yoke
 from balance.many import refuse_many
 from balance.obstacles import about
 from balance.outlines import corner_arrays
+from balance.quantities import Scalar
 from balance.turning import HANDS
 from balance.weights.balancing import Weight, Weights, counterweight_name
 from shafts.clearance.pairs import stem_crosses
@@ -44,7 +45,7 @@ def sitting_joints(engine: Engine, weights: Weights | None) -> Iterator[Joint]:
     refuse_many(engine, "what sits on its shafts")
     for hand, shaft in zip(HANDS, engine.shafts.pair, strict=True):
         ends = float(shaft.starts_at), float(shaft.ends_at)
-        reach = f"the {hand} shaft reaches from {_mm(ends[0])} to {_mm(ends[1])} mm"
+        reach = f"the {hand} shaft reaches from {in_mm(ends[0])} to {in_mm(ends[1])} mm"
         for name, at, length in _on_shaft(engine, hand):
             yield Joint(f"{hand} {name}", HUB * length - _overlap(about(at, length), ends), reach)
         planes = () if weights is None else weights.planes
@@ -95,7 +96,7 @@ def fit_joints(engine: Engine) -> Iterator[Joint]:
         else:
             tight = own + _leans(engine, yoke) - min(bores)
             tight += LEAST_PLAY if -LEAST_PLAY < tight <= 0 else 0.0  # of one size it seizes
-            yield Joint(what, tight, f"the bore has {_mm(min(bores))} mm")
+            yield Joint(what, tight, f"the bore has {in_mm(min(bores))} mm")
 
 
 def _leans(engine: Engine, yoke: Yoke) -> float:
@@ -136,7 +137,7 @@ def _weight_joint(engine: Engine, hand: str, weight: Weight, name: str, reach: s
     short = min([short, *(max(low - z[1], z[0] - high) - TOUCH for low, high in webs)])
     if short > 0 and _takes_pin(engine, weight, z):
         short = 0.0
-    where = ", ".join(f"{_mm(low)} to {_mm(high)}" for low, high in webs)
+    where = ", ".join(f"{in_mm(low)} to {in_mm(high)}" for low, high in webs)
     why = f"nothing carries it there: {reach}" + (f", webs lie at {where} mm" if webs else "")
     return Joint(name, short, why)
 
@@ -179,7 +180,7 @@ def _through_yoke(engine: Engine, what: str, stem: float, other: str, yoke: Yoke
         if yoke.hole is None:
             yield Joint(what, -np.inf, "", key)
         else:
-            yield Joint(what, stem - float(yoke.hole), f"the hole ({key}) has {_mm(float(yoke.hole))} mm")
+            yield Joint(what, stem - float(yoke.hole), f"the hole ({key}) has {in_mm(float(yoke.hole))} mm")
 
 
 def _no_hole(engine: Engine, what: str, stem: float, name: str) -> Joint:
@@ -209,5 +210,6 @@ def _overlap(one: tuple[float, float], other: tuple[float, float]) -> float:
     return min(one[1], other[1]) - max(one[0], other[0])
 
 
-def _mm(value: float) -> str:
-    return f"{value * 1e3:.4g}"
+def in_mm(value: Scalar) -> str:
+    """Return a length of one design, m, in millimetres as text."""
+    return f"{float(value) * 1e3:.4g}"

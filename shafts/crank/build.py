@@ -1,4 +1,4 @@
-"""The members of a crank, from its layout and the sizes that the design states."""
+"""The members of a crank, from its layout and the sizes that the design gives."""
 
 from itertools import chain
 
@@ -85,7 +85,7 @@ def _distinct(marks: list[Number]) -> list[Number]:
 
 
 def _pin_lengths(shaft: Shaft, cranks: Cranks, axis: Axis) -> Round | None:
-    """A crankpin in two halves, to either side of where the rod pulls; None for one of no stated size: rigid."""
+    """A crankpin in two halves, to either side of where the rod pulls; None for one of no given size: rigid."""
     throw = cranks.throws[str(axis.throw)]
     if throw.pin is None:
         return None

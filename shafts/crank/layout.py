@@ -3,7 +3,7 @@
 A crank is a row of axes along z, each a length of shaft or a crankpin, and joints between neighbours: the web that
 holds both. A throw beyond an end of the shaft hangs there; one along the shaft is held on both sides, and there is no
 shaft along it. Of several webs that could be a joint the one nearest to the crankpin is; webs without width and
-thickness, collars and the like, are mere masses. A joint without a web of known size, and a crankpin of no stated
+thickness, collars and the like, are mere masses. A joint without a web of known size, and a crankpin of no given
 diameter, count as rigid, and `left_out` names them. So does what lies inside a web or in a pin's seat.
 """
 

@@ -67,7 +67,7 @@ def lowest_between(curve: GapCurve, speeds: np.ndarray, peaks: Peaks = NO_PEAKS,
                  _of_rods(curve, at, calm, finely)):  # fmt: skip
         low, high = low + more[0], high + more[1]
     lowest, highest = np.min(low, axis=-2), np.min(high, axis=-2)
-    with np.errstate(invalid="ignore"):  # where yokes are not face to face there is no end of room
+    with np.errstate(invalid="ignore"):  # where yokes are not face to face the gap has no end
         least = np.min(lowest - _dip(lowest, highest), axis=-1)
     return np.asarray(np.where(np.isnan(least), np.inf, least))
 

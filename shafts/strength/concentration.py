@@ -15,7 +15,7 @@ from shafts.shaft import Notch
 USUAL_KEYWAY = (
     0.25  # of the diameter: depth of keyways in thin shafts (DIN 6885, from memory, check against the standard)
 )
-SHARP = 0.02  # root radius over diameter where none is stated: sharp fillet, end-milled keyway; Shigley table 7-1
+SHARP = 0.02  # root radius over diameter where none is given: sharp fillet, end-milled keyway; Shigley table 7-1
 
 # D/d, then A and b of K = A (r/d)^b; the first row, K = 1, is a shaft without a step.
 SHOULDER_BENDING = np.array([
@@ -71,7 +71,7 @@ def raiser(notch: Notch, diameter: Scalar, other: Scalar, tensile: Scalar) -> St
     """
     root = SHARP * diameter if notch.fillet is None else notch.fillet
     if notch.kind == "shoulder":
-        return _stated_shoulder(notch, root, diameter, other)
+        return _given_shoulder(notch, root, diameter, other)
     if notch.kind == "cross hole":
         assert notch.diameter is not None
         return StressRaiser(*cross_hole(notch.diameter / diameter), diameter, notch.diameter / 2)
@@ -97,7 +97,7 @@ def _keyed(notch: Notch, diameter: Scalar) -> Scalar:
     return diameter - deeper / (1 - USUAL_KEYWAY)
 
 
-def _stated_shoulder(notch: Notch, root: Scalar, diameter: Scalar, other: Scalar) -> StressRaiser:
+def _given_shoulder(notch: Notch, root: Scalar, diameter: Scalar, other: Scalar) -> StressRaiser:
     large = np.maximum(diameter, other) if notch.diameter is None else notch.diameter
     # Where neither segments nor notch say how high the shoulder is, twice the shaft is nearly the worst there is.
     large = np.where(np.asarray(large) > np.minimum(diameter, other), large, 2 * np.minimum(diameter, other))

@@ -88,7 +88,7 @@ def _shear_peak(diameter: np.ndarray, bore: np.ndarray) -> np.ndarray:
 def raisers(shaft: Shaft, cuts: Sections) -> list[np.ndarray]:
     """Return bending and torsion factor, their diameter and root radius, each (options..., sections).
 
-    A step that has no stated shoulder counts as one with a sharp fillet of 0.02 of the smaller diameter.
+    A step that has no given shoulder counts as one with a sharp fillet of 0.02 of the smaller diameter.
     """
     count = len(cuts.places)
     plain = StressRaiser(1.0, 1.0, 0.0, np.inf)
@@ -111,8 +111,8 @@ def _raiser(shaft: Shaft, cuts: Sections, index: int, diameter: np.ndarray, othe
         return raiser(what.notch, diameter, other, shaft.material.tensile_strength)
     small = np.minimum(diameter, other)
     sharp = shoulder(np.maximum(diameter, other), small, SHARP * small)
-    stated = [np.abs(np.asarray(each.at) - what.at) < SAME for each in shaft.notches if each.kind == "shoulder"]
-    counts = (diameter < other) & ~np.any(stated, axis=0) if stated else diameter < other
+    given = [np.abs(np.asarray(each.at) - what.at) < SAME for each in shaft.notches if each.kind == "shoulder"]
+    counts = (diameter < other) & ~np.any(given, axis=0) if given else diameter < other
     return StressRaiser(
         np.where(counts, sharp.bending, 1.0), np.where(counts, sharp.torsion, 1.0), diameter, SHARP * small
     )
@@ -138,7 +138,7 @@ def cycle(loads: InternalLoads, capacity: Strength, speed: Number) -> Cycle:
 
 def _bending_range(moment: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Return the highest and lowest moment that pulls on each fibre, N m, (options..., sections, fibres)."""
-    # A loop, so that thousands of designs do not need the room of all fibres at once.
+    # A loop, so that thousands of designs do not need the memory of all fibres at once.
     pulls = (moment.real * np.cos(angle) + moment.imag * np.sin(angle)
              for angle in np.arange(FIBRES) * (np.pi / FIBRES))  # fmt: skip
     ranges = [(np.max(pull, axis=-1), np.min(pull, axis=-1)) for pull in pulls]

@@ -54,7 +54,7 @@ class ToothDuty:
 
 
 def tooth_duties(gears: Gears, tooth: Load, speeds: list[np.ndarray]) -> tuple[ToothDuty, ToothDuty]:
-    """Return the duty of the right and the left gear's teeth; `face` and `material` must be stated.
+    """Return the duty of the right and the left gear's teeth; `face` and `material` must be given.
 
     speeds : where the worst is looked for, rad/s, each (options...).
     """

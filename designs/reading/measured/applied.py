@@ -12,7 +12,7 @@ from balance.quantities import out_of_range
 from designs.design import Design
 from designs.reading.complaints import BadFile, Placed, alike
 from designs.reading.measured.contradictions import contradictions
-from designs.reading.measured.found import Found, findings
+from designs.reading.measured.findings import Finding, findings
 from designs.reading.nodes import Entries, Items, Node
 from designs.reading.placing import node_at
 from designs.reading.taken import records, right_of
@@ -91,7 +91,7 @@ def _refuse(complaints: Iterator[Complaint], tree: Entries) -> None:
         raise BadFile(*placed)
 
 
-def _impossible(from_bench: list[Found]) -> Iterator[Complaint]:
+def _impossible(from_bench: list[Finding]) -> Iterator[Complaint]:
     for each in from_bench:
         if each.plants and each.key.endswith(("inertia", "mass", "stiffness")) and each.found.value <= 0:
             where = ("measured", *each.plants[0][0][:2])
@@ -111,7 +111,7 @@ def _out_of_bounds(design: Design) -> Iterator[Complaint]:
             yield Complaint(("measured",), f"{at} of {each.read}", each.allowed)
 
 
-def _doubts(used: list[Found], before: dict[Path, Range]) -> dict[Path, Range]:
+def _doubts(used: list[Finding], before: dict[Path, Range]) -> dict[Path, Range]:
     """Return the ranges of all entries that a finding took the place of; those of one finding are one unknown."""
     return {
         path: _range(each, value, each.key if len(each.plants) > 1 else "", before.get(path))
@@ -122,7 +122,7 @@ def _doubts(used: list[Found], before: dict[Path, Range]) -> dict[Path, Range]:
     }
 
 
-def _range(each: Found, value: Estimate, alike: str, before: Range | None) -> Range:
+def _range(each: Finding, value: Estimate, alike: str, before: Range | None) -> Range:
     low, high = value.value - value.half_width, value.value + value.half_width
     name = each.what if each.what != each.key else "" if before is None else before.name  # an entry found by its path
     return Range("normal", low, value.value, high, each.unit, True, f"measured: {each.how}", name, "", alike)
@@ -137,7 +137,7 @@ def _of_options(tree: Entries) -> set[int]:
     return {id(new) for each in options.entries.values() if isinstance(each, Entries) for new in each.entries.values()}
 
 
-def _is_set(from_bench: Found, tree: Entries, set_by_option: set[int]) -> bool:
+def _is_set(from_bench: Finding, tree: Entries, set_by_option: set[int]) -> bool:
     paths = [each for path, _ in from_bench.plants for each in (path, right_of(path)) if each is not None]
     return any(not set_by_option.isdisjoint(_ids_along(tree, path)) for path in paths)
 

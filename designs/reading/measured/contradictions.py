@@ -12,7 +12,7 @@ from balance.machine.yoke import Rod
 from designs.design import Design
 from designs.design.readings import Measured, RodFound, RodReadings, Scale
 from designs.reading.measured.entries import BadEntry, entry_found
-from designs.reading.measured.found import gyration_of, two_edges_of
+from designs.reading.measured.findings import gyration_of, two_edges_of
 
 BEYOND = 1.25
 """Times its length between centres that a rod may reach at most, its ends included; common practice, no source."""

@@ -53,7 +53,7 @@ def _picker(pair: PrunedPair) -> Callable[[np.ndarray], PrunedPair]:
 
 def _settled(bounds: GapBounds) -> np.ndarray:
     """Return up to which of SCAN equal steps of speed squared the yokes are surely clear, (options,)."""
-    with np.errstate(divide="ignore", invalid="ignore"):  # where yokes are not face to face there is no end of room
+    with np.errstate(divide="ignore", invalid="ignore"):  # where yokes are not face to face the gap has no end
         fall = np.maximum(bounds.rest - bounds.top, 0.0)
         margin = bounds.rest - bounds.loose - bounds.dip
         share = np.min(np.where(margin <= 0, 0.0, np.where(fall > 0, margin / fall, np.inf)), axis=(-2, -1))

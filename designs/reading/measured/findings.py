@@ -17,7 +17,7 @@ Path = tuple[str, ...]
 
 
 @dataclass(frozen=True)
-class Found:
+class Finding:
     """One quantity as it was found, beside the drawing's.
 
     key, what : for JSON and for people.   drawn : of the design as its file draws it, SI; None if it does not say.
@@ -46,20 +46,20 @@ class Found:
         return self.apart is not None and self.apart > APART
 
 
-def findings(design: Design) -> list[Found]:
+def findings(design: Design) -> list[Finding]:
     """Return all that readings say of entries of a design as drawn, used or not."""
     measured = design.measured
     return [] if measured is None else [finding for source in SOURCES for finding in source(design, measured)]
 
 
-def _entries(design: Design, measured: Measured) -> Iterator[Found]:
+def _entries(design: Design, measured: Measured) -> Iterator[Finding]:
     for written, text in measured.entries.items():
         for path, drawn, estimate, unit in entry_found(design, written, text):
             name = ".".join(path)
-            yield Found(name, name, drawn, estimate, unit, "as written under entries", ((path, estimate),))
+            yield Finding(name, name, drawn, estimate, unit, "as written under entries", ((path, estimate),))
 
 
-def _rods(design: Design, measured: Measured) -> Iterator[Found]:
+def _rods(design: Design, measured: Measured) -> Iterator[Finding]:
     for name, both in measured.rods.items():
         for hand, (each, own) in both.sides.items():
             every = _rod(design, name, hand, each.weighed_on(measured.scale), measured)
@@ -73,7 +73,7 @@ RESTS_ON = {
 """The readings of a rod by which an entry is found; what else goes into it may be of both rods, or of each."""
 
 
-def _rod(design: Design, name: str, hand: str, each: RodReadings, measured: Measured) -> Iterator[Found]:
+def _rod(design: Design, name: str, hand: str, each: RodReadings, measured: Measured) -> Iterator[Finding]:
     """Yield what is found of one rod, or of both, of a yoke: the left one's masses and length are its own."""
     rod, of = design.yokes[name].rod, f"of {f'the {hand}' if hand else 'a'} rod of the {name}"
     assert rod is not None
@@ -96,11 +96,11 @@ def _rod(design: Design, name: str, hand: str, each: RodReadings, measured: Meas
         yield _one(masses.inertia, inertia, f"moment of inertia {of}", how, (*within, "inertia"))
 
 
-def _one(drawn: object, estimate: Estimate, what: str, how: str, path: Path) -> Found:
+def _one(drawn: object, estimate: Estimate, what: str, how: str, path: Path) -> Finding:
     """Return the finding of a single entry."""
     name = "_".join(path)
     value = None if drawn is None else float(drawn)  # type: ignore[arg-type]
-    return Found(name, what, value, estimate, _unit_at(path), how, ((path, estimate),))
+    return Finding(name, what, value, estimate, _unit_at(path), how, ((path, estimate),))
 
 
 def _unit_at(path: Path) -> str:
@@ -160,17 +160,17 @@ def gyration_of(each: RodReadings) -> Estimate:
     return strings.gyration_by_two_strings(pendulum.period(hung.times, hung.number), hung.strings, *hung.apart)
 
 
-def _yokes(design: Design, measured: Measured) -> Iterator[Found]:
+def _yokes(design: Design, measured: Measured) -> Iterator[Finding]:
     for name, each in measured.yokes.items():
         parts, drawn = design.yokes[name].parts, float(design.yokes[name].mass)
         mass = scales.weighed(measured.scale.read(each.mass), measured.scale.gain / 2)
         shares = {part: float(one.mass) / drawn if drawn else 1 / len(parts) for part, one in parts.items()}
         plants = tuple((("yokes", name, "parts", part, "mass"), mass.times(share)) for part, share in shares.items())
         how = "scale" if len(parts) == 1 else "scale; each part scaled alike"
-        yield Found(f"yokes_{name}_mass", f"mass of the {name} yoke and its parts", drawn, mass, "kg", how, plants)
+        yield Finding(f"yokes_{name}_mass", f"mass of the {name} yoke and its parts", drawn, mass, "kg", how, plants)
 
 
-def _cranks(design: Design, measured: Measured) -> Iterator[Found]:
+def _cranks(design: Design, measured: Measured) -> Iterator[Finding]:
     """Unbalance of bare cranks: which web it is of is not told, so it takes no entry's place."""
     if measured.cranks is None:
         return
@@ -180,7 +180,7 @@ def _cranks(design: Design, measured: Measured) -> Iterator[Found]:
             drawn = added_masses(turning_masses(design, hand))
             for axis, estimate, of in zip("xy", _unbalance(each, measured), (drawn.across, drawn.along), strict=True):
                 what, key = f"unbalance {axis} of the bare {hand} crank", f"cranks_{hand}_unbalance_{axis}"
-                yield Found(key, what, float(of), estimate, "kg m", _way(each))
+                yield Finding(key, what, float(of), estimate, "kg m", _way(each))
 
 
 def _way(each: CrankFound) -> str:
@@ -202,7 +202,7 @@ def _unbalance(each: CrankFound, measured: Measured) -> tuple[Estimate, Estimate
     return unbalance.pointing(unbalance.swung(bare, weighted, swung.added, swung.radius).unbalance, swung.hangs_at)
 
 
-def _flywheel(design: Design, measured: Measured) -> Iterator[Found]:
+def _flywheel(design: Design, measured: Measured) -> Iterator[Finding]:
     if measured.flywheel is None or design.flywheel is None:
         return
     hung, scale = measured.flywheel.three_strings, measured.scale
@@ -215,7 +215,7 @@ def _flywheel(design: Design, measured: Measured) -> Iterator[Found]:
         yield _one(design.flywheel.mass, wheel, "mass of the flywheel", "scale", ("flywheel", "mass"))
 
 
-def _backlash(design: Design, measured: Measured) -> Iterator[Found]:
+def _backlash(design: Design, measured: Measured) -> Iterator[Finding]:
     laid, gears = measured.backlash, design.cranks.gears
     if laid is None or gears is None:
         return
@@ -226,7 +226,7 @@ def _backlash(design: Design, measured: Measured) -> Iterator[Found]:
     yield _one(gears.backlash, result.backlash, "backlash", how, ("cranks", "gears", "backlash"))
 
 
-def _taps(design: Design, measured: Measured) -> Iterator[Found]:
+def _taps(design: Design, measured: Measured) -> Iterator[Finding]:
     """Feet by tapping: with a known mass added if there are two taps, else with the mass that is known otherwise."""
     if design.mount is None or design.mount.feet is None:
         return
@@ -238,7 +238,7 @@ def _taps(design: Design, measured: Measured) -> Iterator[Found]:
             yield from _rocking(design, axis, taps[0])
 
 
-def _straight(design: Design, axis: str, taps: list[Tap]) -> Iterator[Found]:
+def _straight(design: Design, axis: str, taps: list[Tap]) -> Iterator[Finding]:
     """Yield what taps along an axis say of a case that shifts without rocking."""
     mount, (bare, *others) = design.mount, taps
     assert mount is not None and mount.feet is not None
@@ -258,7 +258,7 @@ def _straight(design: Design, axis: str, taps: list[Tap]) -> Iterator[Found]:
         stiffness, how = both.stiffness, "tapped without and with a known mass"
         mass = Estimate(both.mass.value - bare.phone - bare.added, both.mass.sd)
         key = "mount_mass" if axis == "y" else f"mount_mass_{axis}"
-        yield Found(key, "mass of the engine", float(mount.mass), mass, "kg", f"{how}; a scale knows better")
+        yield Finding(key, "mass of the engine", float(mount.mass), mass, "kg", f"{how}; a scale knows better")
     yield _of_feet(design, axis, stiffness, how)
 
 
@@ -271,18 +271,18 @@ def _damping(tap: Tap) -> Estimate:
     return ratio
 
 
-def _of_feet(design: Design, axis: str, stiffness: Estimate, how: str) -> Found:
+def _of_feet(design: Design, axis: str, stiffness: Estimate, how: str) -> Finding:
     """Return the stiffness of the feet along an axis; of rubber, whose size gives it, it takes no entry's place."""
     assert design.mount is not None and design.mount.feet is not None
     feet = design.mount.feet
     what = f"stiffness of all feet, moving{WAYS[axis]}"
     drawn, path = float(feet.stiffnesses[AXES.index(axis)]), ("mount", "feet", STIFFNESS[axis])
     if feet.rubber is not None:
-        return Found("_".join(path), what, drawn, stiffness, "N/m", f"{how}; the drawing's is by the buffers' size")
+        return Finding("_".join(path), what, drawn, stiffness, "N/m", f"{how}; the drawing's is by the buffers' size")
     return _one(drawn, stiffness, what, how, path)
 
 
-def _rocking(design: Design, axis: str, tap: Tap) -> Iterator[Found]:
+def _rocking(design: Design, axis: str, tap: Tap) -> Iterator[Finding]:
     """Yield what a tap across or along the shafts says of a case that rocks as it shifts: by its modes."""
     mount = design.mount
     assert mount is not None
@@ -293,18 +293,18 @@ def _rocking(design: Design, axis: str, tap: Tap) -> Iterator[Found]:
     stiffness = None if expected is None else stiffness_by_ringing(loaded, design.gravity, axis, heard)
     if expected is None or stiffness is None:
         how = "as tapped; the case shifts and rocks in two modes, and which of them rang is not told"
-        yield Found(f"ringing_{axis}", f"ringing of the case{WAYS[axis]}", None, tap.frequency, "Hz", how)
+        yield Finding(f"ringing_{axis}", f"ringing of the case{WAYS[axis]}", None, tap.frequency, "Hz", how)
         return
     if tap.decay is not None:
         how = "how a tap dies away; each direction has its own"
-        yield Found(f"damping_{axis}", f"damping of the case{WAYS[axis]}", expected[1], ratio, "", how)
+        yield Finding(f"damping_{axis}", f"damping of the case{WAYS[axis]}", expected[1], ratio, "", how)
     yield _of_feet(design, axis, stiffness, "tapped; with the case rocking on its feet as placed")
 
 
 WAYS = {"x": " across the shafts", "y": "", "z": " along the shafts"}
 
 
-SOURCES: tuple[Callable[[Design, Measured], Iterator[Found]], ...] = (
+SOURCES: tuple[Callable[[Design, Measured], Iterator[Finding]], ...] = (
     _entries, _rods, _yokes, _cranks, _flywheel, _backlash, _taps,
 )  # fmt: skip
 """Where findings come from, in the order in which they are shown."""
