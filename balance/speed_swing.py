@@ -111,9 +111,9 @@ def _level(inertia: np.ndarray, swings: np.ndarray, mean: np.ndarray) -> np.ndar
     for _ in range(ROUNDS):
         with np.errstate(divide="ignore", invalid="ignore"):
             energy = np.maximum(swings + over_angle(middle), 0.0)
-            each = np.sqrt(inertia / (2 * energy))
-            takes = np.mean(each, axis=-1)
-            step = (mean**2 * takes**2 - 1) * takes / np.mean(each / energy, axis=-1)
+            slowness = np.sqrt(inertia / (2 * energy))
+            takes = np.mean(slowness, axis=-1)
+            step = (mean**2 * takes**2 - 1) * takes / np.mean(slowness / energy, axis=-1)
         slow = takes > 1 / mean
         low, high = np.where(slow, middle, low), np.where(slow, high, middle)
         next_ = np.where((middle + step >= low) & (middle + step <= high), middle + step, (low + high) / 2)

@@ -22,8 +22,8 @@ class BentLine:
 
     def deflections(self, speed: Number) -> tuple[np.ndarray, np.ndarray]:
         """Return the deflections x and y at a speed, rad/s, m, each (places, angles); for a single design."""
-        each = [vector.on_bench(speed) for vector in self.vectors]
-        return np.stack([x for x, _ in each]), np.stack([y for _, y in each])
+        shifts = [vector.on_bench(speed) for vector in self.vectors]
+        return np.stack([x for x, _ in shifts]), np.stack([y for _, y in shifts])
 
 
 def bent_line(loaded: LoadedShafts, side: int, at: np.ndarray) -> BentLine:

@@ -180,11 +180,11 @@ class Shafts(Shaft):
         """The right and the left shaft."""
         if self.left is not None:
             return self, self.left
-        own = [each.left_clearance for each in self.bearings]
-        if all(each is None for each in own):
+        left_clearances = [each.left_clearance for each in self.bearings]
+        if all(each is None for each in left_clearances):
             return self, self
         bearings = (unchecked(each, {"clearance": left}) if left is not None else each
-                    for each, left in zip(self.bearings, own, strict=True))  # fmt: skip
+                    for each, left in zip(self.bearings, left_clearances, strict=True))  # fmt: skip
         return self, unchecked(self, {"bearings": tuple(bearings)})
 
 

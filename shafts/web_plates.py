@@ -118,16 +118,16 @@ class WebPlate:
         both half discs (their integrals, shifted by a/2).
         """
         apart, radius = float(np.hypot(self.other[0] - self.one[0], self.other[1] - self.one[1])), self.half
-        own = self.material.density * self.thickness
+        per_area = self.material.density * self.thickness
         area = 2 * radius * apart + np.pi * radius**2
         polar = 2 * radius * apart * (apart**2 + 4 * radius**2) / 12
         polar += np.pi * radius**4 / 2 + np.pi * radius**2 * apart**2 / 4 + 4 / 3 * radius**3 * apart
         x, y = (self.one[0] + self.other[0]) / 2, (self.one[1] + self.other[1]) / 2
-        mass = float(own * area)
-        solid = Solid(mass, (mass * x, mass * y), float(own * polar) + mass * (x**2 + y**2))
+        mass = float(per_area * area)
+        solid = Solid(mass, (mass * x, mass * y), float(per_area * polar) + mass * (x**2 + y**2))
         for hole in self.holes:
             if hole.cut and not hole.screw:  # its screw fills a thread
-                solid = solid.with_disc(-float(own) * np.pi / 4 * hole.diameter**2, hole.at, hole.diameter)
+                solid = solid.with_disc(-float(per_area) * np.pi / 4 * hole.diameter**2, hole.at, hole.diameter)
         return solid
 
     @property

@@ -40,9 +40,11 @@ def bearing_effects(engine: Engine) -> Effects:
     speed = np.asarray(engine.speed.most, dtype=float)
     bare = _loaded(engine, motion, gas)
     base = _loads(bare, bare, speed)
-    each = [_loads(_loaded(changed, motion, gas), bare, speed) - base for changed in _unit_changes(engine)]
-    shape = (len(each), *base.shape)
-    return Effects(base, np.array(each).reshape(shape), caps_of(engine.counterweights), most_of(engine.counterweights))
+    by_unknown = [_loads(_loaded(changed, motion, gas), bare, speed) - base for changed in _unit_changes(engine)]
+    shape = (len(by_unknown), *base.shape)
+    return Effects(
+        base, np.array(by_unknown).reshape(shape), caps_of(engine.counterweights), most_of(engine.counterweights)
+    )
 
 
 def _unit_changes(engine: Engine) -> list[Engine]:
@@ -68,12 +70,12 @@ def _loaded(engine: Engine, motion: Motion, gas: GasState) -> LoadedShafts:
 
 def _loads(loaded: LoadedShafts, bare: LoadedShafts, speed: np.ndarray) -> np.ndarray:
     """Return the load of every bearing, the teeth on the flank of the bare machine, N, (2, bearings * angles)."""
-    each = [
+    by_bearing = [
         _load(now, then, speed)
         for crank, before in zip(loaded.cranks, bare.cranks, strict=True)
         for now, then in zip(crank.bearings, before.bearings, strict=True)
     ]
-    return np.concatenate(each, axis=-1)
+    return np.concatenate(by_bearing, axis=-1)
 
 
 def _load(now: CrankVector, bare: CrankVector, speed: np.ndarray) -> np.ndarray:
@@ -106,5 +108,5 @@ def balanced(engine: Engine) -> Weights:
     options = options_of(engine)
     if options is None:
         return solved(engine.counterweights, unknowns_for(engine), arms(engine))
-    each = [unknowns_for(one(engine, option)) for option in range(options)]
-    return solved(engine.counterweights, np.array(each), arms(engine))
+    unknowns = [unknowns_for(one(engine, option)) for option in range(options)]
+    return solved(engine.counterweights, np.array(unknowns), arms(engine))

@@ -85,10 +85,10 @@ class Pinned:
         """Outline of a single design as a shapely polygon, m, without holes."""
         import shapely  # a tenth of a second to import, and only a drawing or a proof of fit needs it
 
-        own = flattened(self.weight.path())
+        corners = flattened(self.weight.path())
         sine, cosine = np.sin(float(self.middle_at)), np.cos(float(self.middle_at))
-        turned = shapely.Polygon(np.stack([own[:, 0] * cosine + own[:, 1] * sine,
-                                           own[:, 1] * cosine - own[:, 0] * sine], axis=-1))  # fmt: skip
+        turned = shapely.Polygon(np.stack([corners[:, 0] * cosine + corners[:, 1] * sine,
+                                           corners[:, 1] * cosine - corners[:, 0] * sine], axis=-1))  # fmt: skip
         far = float(self.arm.radius) * np.array([np.sin(float(self.pin_at)), np.cos(float(self.pin_at))])
         arm = shapely.LineString([(0.0, 0.0), far]).buffer(float(self.arm.half_width), quad_segs=90)
         hub = shapely.Point(0.0, 0.0).buffer(float(hub_radius(self.weight, self.arm)) * (1 + 1e-6), quad_segs=180)
@@ -122,10 +122,10 @@ def added(weight: Weight, middle: Scalar, arm: PinArm) -> tuple[Number, Number, 
 
     middle : angle of the weight's middle in the crank frame, rad; the first moment is along + i across in that frame.
     """
-    own = _known_hub_and_arm(hub_radius(weight, arm), arm)
+    measures = _known_hub_and_arm(hub_radius(weight, arm), arm)
     shared = _in_common(weight, arm, np.asarray(arm.angle) - middle)
     ways = np.exp(1j * np.asarray(arm.angle)), np.exp(1j * np.asarray(middle))
-    return own.area - shared.area, own.first * ways[0] - shared.first * ways[1], own.polar - shared.polar
+    return measures.area - shared.area, measures.first * ways[0] - shared.first * ways[1], measures.polar - shared.polar
 
 
 def _known_hub_and_arm(hub: Number, arm: PinArm) -> Measures:

@@ -91,9 +91,9 @@ def least_peak(effects: Effects, budget: MassBudget | None = None) -> np.ndarray
 
     It is looked for at half-degree steps, see balance.weights.tangents.
     """
-    fine = replace(effects, base=refined(effects.base), each=refined(effects.each))
-    if fine.peak(np.zeros(len(fine.each))) == 0.0:
-        return np.zeros(len(fine.each))
+    fine = replace(effects, base=refined(effects.base), by_unknown=refined(effects.by_unknown))
+    if fine.peak(np.zeros(len(fine.by_unknown))) == 0.0:
+        return np.zeros(len(fine.by_unknown))
     return Tangents(fine, _scale(fine), budget).solve()
 
 
@@ -102,7 +102,7 @@ def _order_rows(effects: Effects) -> np.ndarray:
 
     (1 + unknowns, 2 * orders, parts): real and imaginary part of orders 1, 1, 2, 2, ...
     """
-    both = np.concatenate([effects.base[None], effects.each])
+    both = np.concatenate([effects.base[None], effects.by_unknown])
     count = both.shape[-1]
     spectrum = np.fft.rfft(both, axis=-1)[..., 1 : (count + 1) // 2] * (np.sqrt(2) / count)
     rows = np.stack([spectrum.real, spectrum.imag], axis=-1).reshape(*both.shape[:2], -1)

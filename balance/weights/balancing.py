@@ -80,19 +80,19 @@ class Effects:
     """What is to be small, and what each unknown changes in it, over the cycle; for a single design.
 
     base : (parts, angles), before anything is added.
-    each : (unknowns, parts, angles), per unit of each unknown: along and across of each plane in turn,
+    by_unknown : (unknowns, parts, angles), per unit of each unknown: along and across of each plane in turn,
     kg m, then each trim, kg.
     caps : most mass times radius of each plane, kg m, (planes,).   most : largest trims, kg, (trims,).
     """
 
     base: np.ndarray
-    each: np.ndarray
+    by_unknown: np.ndarray
     caps: np.ndarray
     most: np.ndarray
 
     def left(self, unknowns: np.ndarray) -> np.ndarray:
         """Return what is left with these unknowns: (parts, angles), or (sets, parts, angles) for (sets, unknowns)."""
-        return self.base + np.tensordot(unknowns, self.each, axes=(-1, 0))
+        return self.base + np.tensordot(unknowns, self.by_unknown, axes=(-1, 0))
 
     def rms(self, unknowns: np.ndarray) -> np.ndarray:
         """Return the root mean square over the cycle of the size of what is left."""
@@ -186,16 +186,16 @@ def shaking_effects(machine: Machine, motion: Motion, unbalanced: Shaking) -> Ef
     planes, theta = counterweights.planes, motion.theta
     parts = [*in_planes(planes, unbalanced), *across_planes(planes, unbalanced)]
     base = np.array([np.broadcast_to(part, theta.shape) for part in parts])
-    each = []
+    by_unknown = []
     for plane in range(len(planes)):
         for wave in (2 * np.cos(theta), -2 * np.sin(theta)):
-            each.append(np.zeros_like(base))
-            each[-1][plane] = wave
+            by_unknown.append(np.zeros_like(base))
+            by_unknown[-1][plane] = wave
     for name, trim in counterweights.trims.items():
         effect = yoke_effect(motion, name, place_of(machine, name, trim))
-        each.append(np.zeros_like(base))
-        each[-1][: len(planes)] = in_planes(planes, effect)
-    return Effects(base, np.array(each), caps_of(counterweights), most_of(counterweights))
+        by_unknown.append(np.zeros_like(base))
+        by_unknown[-1][: len(planes)] = in_planes(planes, effect)
+    return Effects(base, np.array(by_unknown), caps_of(counterweights), most_of(counterweights))
 
 
 def caps_of(counterweights: Counterweights) -> np.ndarray:

@@ -149,8 +149,8 @@ def _weight_outlines(machine: Machine, weight: Weight, hand: str, theta: np.ndar
     """
     import shapely
 
-    own, sign = weight.shape.corners, HANDS[hand]
-    x, y = on_bench(own[:, 0], own[:, 1], (theta + float(weight.angle))[:, None], sign)
+    corners, sign = weight.shape.corners, HANDS[hand]
+    x, y = on_bench(corners[:, 0], corners[:, 1], (theta + float(weight.angle))[:, None], sign)
     return shapely.polygons(np.stack([sign * float(machine.cranks.centre_distance) / 2 + x, y], axis=-1))
 
 

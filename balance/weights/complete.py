@@ -41,11 +41,11 @@ def complete_balance(machine: Machine, motion: Motion, unbalanced: Shaking, plan
     """
     refuse_many(machine, "balance in every order")
     names = list(machine.yokes)
-    each = [_higher(planes, yoke_effect(motion, name, machine.throw_of(machine.yokes[name]).at)) for name in names]
+    effects = [_higher(planes, yoke_effect(motion, name, machine.throw_of(machine.yokes[name]).at)) for name in names]
     base, size = _higher(planes, unbalanced), _first(planes, unbalanced)
-    masses = _trims(np.column_stack([_parts(one) for one in each]), -_parts(base))
-    masses[masses * np.array([np.abs(one).max() for one in each]) < NOTHING * size] = 0.0
-    rest = base + np.tensordot(masses, np.array(each), axes=(0, 0))
+    masses = _trims(np.column_stack([_parts(one) for one in effects]), -_parts(base))
+    masses[masses * np.array([np.abs(one).max() for one in effects]) < NOTHING * size] = 0.0
+    rest = base + np.tensordot(masses, np.array(effects), axes=(0, 0))
     across = np.array([orders(part, ORDERS)[1:] for part in across_planes(planes, unbalanced)])
     if np.abs(across).max() > NOTHING * size:
         worst = int(np.argmax(np.abs(across).max(axis=0))) + 1

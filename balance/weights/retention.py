@@ -64,7 +64,7 @@ class Hold:
     tightened: Number | None = None
 
     @property
-    def each(self) -> Number:
+    def of_one_screw(self) -> Number:
         """What one screw bears with its thread and edge, N."""
         return np.min(np.broadcast_arrays(*self.capacities.values()), axis=0)
 
@@ -77,11 +77,11 @@ class Hold:
     def safety(self) -> Number:
         """What all screws bear over the pull, (options...); infinite for a weight that does not pull."""
         pull = np.asarray(self.pull, dtype=float)
-        return np.where(pull > 0, self.number * self.each / np.where(pull > 0, pull, 1.0), np.inf)
+        return np.where(pull > 0, self.number * self.of_one_screw / np.where(pull > 0, pull, 1.0), np.inf)
 
     def needed(self, safety: Scalar) -> np.ndarray:
         """Return how many such screws give a wanted safety, a whole number, (options...)."""
-        return np.ceil(np.asarray(safety) * self.pull / self.each - 1e-9)
+        return np.ceil(np.asarray(safety) * self.pull / self.of_one_screw - 1e-9)
 
 
 def stress_area(size: str) -> float:
@@ -112,19 +112,19 @@ def hold(
     capacities: dict[str, Number] = {"screws": screw_capacity(screws)}
     unknown: list[str] = []
     tightened = None
-    own, into = materials or (None, None)
+    plate_metal, screwed_into = materials or (None, None)
     if screws.engagement is None:
         unknown.append("counterweights.screws.engagement")
-    elif into is not None and into.yield_strength is not None:
-        capacities["threads"] = thread_capacity(screws, into.yield_strength)
-        tightened = holds_tightening(screws, into.yield_strength)
+    elif screwed_into is not None and screwed_into.yield_strength is not None:
+        capacities["threads"] = thread_capacity(screws, screwed_into.yield_strength)
+        tightened = holds_tightening(screws, screwed_into.yield_strength)
     else:
         unknown.append("the yield_strength of what the screws go into")
     if screws.arrangement == "shear":
         if plate is None or not plate.holes:
             unknown.append("counterweights.shape.bolts")
-        elif own is not None and own.yield_strength is not None:
-            capacities["plate edge"] = edge_capacity(plate, own.yield_strength)
+        elif plate_metal is not None and plate_metal.yield_strength is not None:
+            capacities["plate edge"] = edge_capacity(plate, plate_metal.yield_strength)
         else:
             unknown.append("the yield_strength of the plate")
     return Hold(pull(moment, speed), screws.number, capacities, tuple(unknown), tightened)

@@ -61,8 +61,8 @@ def joined(first: dict[Place, Judged], count: int, more: dict[Place, Judged], fu
     """Return the limits of so many machines and of further ones; of which a limit is not known, that is not built."""
 
     def of(judged: dict[Place, Judged], row_key: Place, machines: int) -> tuple[np.ndarray, np.ndarray]:
-        each = judged.get(row_key)
-        return (np.full(machines, np.nan),) * 2 if each is None else (each.values, each.limits)
+        limit = judged.get(row_key)
+        return (np.full(machines, np.nan),) * 2 if limit is None else (limit.values, limit.limits)
 
     joint = {}
     for row_key, each in (more | first).items():

@@ -120,14 +120,14 @@ def _enough(sure: float) -> int:
     return int(np.ceil(16.0 * sure / (1.0 - sure)))
 
 
-def _settled(row: Row | None, each: Judged, sure: float) -> bool:
-    return row is None or replace(row, doubt=doubt_of(each, sure)).state != "depends"
+def _settled(row: Row | None, judged: Judged, sure: float) -> bool:
+    return row is None or replace(row, doubt=doubt_of(judged, sure)).state != "depends"
 
 
-def doubt_of(each: Judged, sure: float) -> Doubt:
+def doubt_of(judged: Judged, sure: float) -> Doubt:
     """Return in how many machines a limit holds, and nothing more."""
-    share, low, high = wilson(int(np.sum(each.holds)), len(each.holds))
-    return Doubt(len(each.holds), share, low, high, sure, (np.nan, np.nan), None)
+    share, low, high = wilson(int(np.sum(judged.holds)), len(judged.holds))
+    return Doubt(len(judged.holds), share, low, high, sure, (np.nan, np.nan), None)
 
 
 def _doubts(
@@ -157,8 +157,8 @@ def _worst(drawn: Judged, corners: Judged, number: int) -> float | None:
     return float(values[built][np.argmin(reserve[built])]) if np.any(built) else None
 
 
-def _spread(each: Judged) -> tuple[float, float]:
-    known = np.sort(each.values[~np.isnan(each.values)])
+def _spread(judged: Judged) -> tuple[float, float]:
+    known = np.sort(judged.values[~np.isnan(judged.values)])
     if not len(known):
         return np.nan, np.nan
     low, high = (known[round(share * (len(known) - 1))] for share in (0.05, 0.95))
@@ -208,9 +208,9 @@ def _in_corners(
     return {row_key: _of_corners(row_key, at[row_key], whole, sure) for row_key in others} if whole else {}
 
 
-def _nearness(each: Judged) -> float:
+def _nearness(judged: Judged) -> float:
     """Return the least room as a share of the limit."""
-    return float(np.min(each.reserve / np.maximum(np.abs(np.nan_to_num(each.limits)), 1e-12)))
+    return float(np.min(judged.reserve / np.maximum(np.abs(np.nan_to_num(judged.limits)), 1e-12)))
 
 
 def _of_corners(row_key: Place, row: Row, whole: list[dict[Place, Row]], sure: float) -> Doubt:

@@ -65,11 +65,11 @@ def vibrating_alone(judge: Judge, scan: Scan, judged: dict[Place, Judged], share
     return alone
 
 
-def _room(each: Judged, closer: Closer) -> np.ndarray:
+def _room(judged: Judged, closer: Closer) -> np.ndarray:
     """Return how far each machine is from the limit beyond what vibration may change, (machines,); inf if not known."""
     with np.errstate(invalid="ignore"):
-        change = np.abs(each.values - (each.values - closer.more) / closer.factor)
-        reserve = np.abs(each.reserve) - MANYFOLD * np.maximum(change, WORTH * np.abs(each.values))
+        change = np.abs(judged.values - (judged.values - closer.more) / closer.factor)
+        reserve = np.abs(judged.reserve) - MANYFOLD * np.maximum(change, WORTH * np.abs(judged.values))
     return np.where(np.isfinite(reserve), reserve, np.inf)
 
 

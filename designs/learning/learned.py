@@ -307,8 +307,8 @@ def _touched(path: str, head: str) -> bool:
 
 def _carried_over(z: np.ndarray, shared: dict[object, int], unknowns: list[Unknown], seed: int) -> np.ndarray:
     """Return a redesign's unknowns: what is left of this machine as drawn, what is new afresh."""
-    fresh = np.random.default_rng(1000 + seed).standard_normal((len(z), len(unknowns)))
+    redrawn = np.random.default_rng(1000 + seed).standard_normal((len(z), len(unknowns)))
     for index, each in enumerate(unknowns):
-        if (own := shared.get(key_of(each))) is not None:
-            fresh[:, index] = z[:, own]
-    return fresh
+        if (before := shared.get(key_of(each))) is not None:
+            redrawn[:, index] = z[:, before]
+    return redrawn

@@ -152,10 +152,10 @@ def _left_out(search: Search, full: list[Full]) -> str:
     return words.strip()
 
 
-def _aimed(aim: Aim, each: Full, ranking: Ranking) -> float:
+def _aimed(aim: Aim, full: Full, ranking: Ranking) -> float:
     """Return the figure that is aimed at as the whole verdict has it; else as the search has."""
-    whole = of_limits(each.rows).get(aim.key)
-    known = aim.value(ranking.verdicts)[each.place] if whole is None or whole.value is None else whole.value
+    whole = of_limits(full.rows).get(aim.key)
+    known = aim.value(ranking.verdicts)[full.place] if whole is None or whole.value is None else whole.value
     return float(known)
 
 
@@ -228,8 +228,8 @@ def data(search: Search, findings: Findings, ranking: Ranking, full: list[Full])
     }
 
 
-def _option(search: Search, ranking: Ranking, each: Full) -> dict[str, Any]:
-    rank, verdicts = each.place, ranking.verdicts
+def _option(search: Search, ranking: Ranking, full: Full) -> dict[str, Any]:
+    rank, verdicts = full.place, ranking.verdicts
     return {
         "rank": rank + 1,
         "entries": {
@@ -239,5 +239,5 @@ def _option(search: Search, ranking: Ranking, each: Full) -> dict[str, Any]:
         "margins": {key: plain(verdicts.margins[n, rank]) for n, key in enumerate(verdicts.keys)},
         "passes": bool(verdicts.passes[rank]),
         "on_front": bool(ranking.front[rank]),
-        "whole_verdict_failing": each.failing,
+        "whole_verdict_failing": full.failing,
     }

@@ -260,15 +260,15 @@ def data(candidates: list[Candidate], listed: list[Line], faulty: list[Faulty]) 
     }
 
 
-def _design_data(index: int, each: Candidate, listed: list[Line]) -> dict[str, Any]:
+def _design_data(index: int, candidate: Candidate, listed: list[Line]) -> dict[str, Any]:
     return {
-        "name": each.name,
-        "file": str(each.path),
-        "changes": [{"entry": change.path, "was": change.old, "is": change.new} for change in each.changes],
-        "passes": each.passes,
-        "failing": each.failing(),
-        "depending": each.depending(),
-        "not_checked": each.unchecked(),
+        "name": candidate.name,
+        "file": str(candidate.path),
+        "changes": [{"entry": change.path, "was": change.old, "is": change.new} for change in candidate.changes],
+        "passes": candidate.passes,
+        "failing": candidate.failing(),
+        "depending": candidate.depending(),
+        "not_checked": candidate.unchecked(),
         "figures": {line.key: _figure_data(line, index) for line in listed if line.figures[index] is not None},
     }
 

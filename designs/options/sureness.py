@@ -17,9 +17,9 @@ def margins(candidate: Candidate, key: str) -> np.ndarray | None:
     return np.min(several, axis=0) if several else None
 
 
-def _margin(each: Judged) -> np.ndarray:
-    limits = np.abs(np.nan_to_num(each.limits))
-    return each.reserve / np.where(limits > 0, limits, 1.0)
+def _margin(judged: Judged) -> np.ndarray:
+    limits = np.abs(np.nan_to_num(judged.limits))
+    return judged.reserve / np.where(limits > 0, limits, 1.0)
 
 
 def all_hold(candidate: Candidate) -> np.ndarray:

@@ -116,14 +116,14 @@ def variation(text: str, tree: Entries, design: Design, any_size: bool = False) 
     if not leaves or not all(isinstance(leaf, Leaf) for leaf in leaves):
         allowed = "the path of an entry that the file gives a number, e.g. cranks.throws.inner.radius; * stands for all"
         raise BadSearchError(quote(path), allowed)
-    each = tuple(targets(design, path.split(".")))
-    shapes = {shape for _, shape in each}
+    meant = tuple(targets(design, path.split(".")))
+    shapes = {shape for _, shape in meant}
     if len(shapes) != 1:
         raise BadSearchError(quote(path), "entries that are all the same kind of number")
     shape = shapes.pop()
     if shape is None:
         raise BadSearchError(f"{quote(path)}, which is no number", "the path of a number")
-    parsed = _with_values(text, path, tuple(keys for keys, _ in each), shape, values)
+    parsed = _with_values(text, path, tuple(keys for keys, _ in meant), shape, values)
     if any_size:
         return parsed
     return _grouped(parsed, design) if _is_shaft(parsed, design) else _in_stock(parsed, design)

@@ -147,7 +147,9 @@ def _screws(evaluation: Evaluation) -> Table:
         for speed in (np.asarray(evaluation.design.speed.most), evaluation.top_speed):
             pulled = replace(held, pull=pull(weight.shape.moment, speed))
             known = (
-                (pulled.each * pulled.number, pulled.weakest, pulled.safety) if pulled.capacities else (None, "", None)
+                (pulled.of_one_screw * pulled.number, pulled.weakest, pulled.safety)
+                if pulled.capacities
+                else (None, "", None)
             )
             rows.append((weight.at, speed, pulled.pull, *known))
     of_screws = "" if screws is None else (

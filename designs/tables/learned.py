@@ -113,7 +113,7 @@ def disagreement_words(learned: Learned) -> str:
     )
 
 
-def forecast_words(each: Forecast) -> str:
+def forecast_words(forecast: Forecast) -> str:
     """Return a forecast in one sentence."""
-    now, was = round(100 * each.touches(True)), round(100 * each.touches(False))
-    return f"{each.name}: touches in {now} of 100, was {was}."
+    now, was = round(100 * forecast.touches(True)), round(100 * forecast.touches(False))
+    return f"{forecast.name}: touches in {now} of 100, was {was}."

@@ -85,17 +85,17 @@ def _against_the_drawing(findings: list[Finding]) -> Table:
     return Table("measured", "Measured against the drawing", columns, [_row(each) for each in findings], note)
 
 
-def _row(each: Finding) -> tuple[Any, ...]:
-    size, half = max(abs(each.found.value), abs(each.drawn or 0.0)), each.found.half_width
+def _row(finding: Finding) -> tuple[Any, ...]:
+    size, half = max(abs(finding.found.value), abs(finding.drawn or 0.0)), finding.found.half_width
     return (
-        each.what,
-        Amount(each.drawn, each.unit, size, half),
-        Amount(each.found.value, each.unit, size, half),
-        Amount(half, each.unit, size, half),
-        each.apart,
-        each.disagrees,
-        "found" if each.used else "drawn" if each.plants else "compared only",
-        each.how,
+        finding.what,
+        Amount(finding.drawn, finding.unit, size, half),
+        Amount(finding.found.value, finding.unit, size, half),
+        Amount(half, finding.unit, size, half),
+        finding.apart,
+        finding.disagrees,
+        "found" if finding.used else "drawn" if finding.plants else "compared only",
+        finding.how,
     )
 
 

@@ -168,6 +168,6 @@ STRIPS = "the thread strips before its screw is tight"
 def _fails_first(known: list[Hold]) -> str:
     """Return what of the fixing fails first, of those that are looked at."""
     worst = min(known, key=lambda each: float(np.min(each.safety)))
-    if float(np.min(worst.each)) == 0:
+    if float(np.min(worst.of_one_screw)) == 0:
         return f"the {worst.weakest} carries nothing: a hole reaches over the edge"
     return f"the {worst.weakest} would fail first"

@@ -144,8 +144,8 @@ def roller_static_rating(inside: Rollers) -> Number:
 
     44 (1 - D / D_pw) Z L D, lengths in mm.
     """
-    each = np.asarray(inside.length) * np.asarray(inside.diameter) * 1e6
-    return 44 * (1 - np.asarray(inside.diameter) / inside.pitch) * np.asarray(inside.number) * each
+    projected = np.asarray(inside.length) * np.asarray(inside.diameter) * 1e6
+    return 44 * (1 - np.asarray(inside.diameter) / inside.pitch) * np.asarray(inside.number) * projected
 
 
 def _tabled(ratio: Scalar, at: np.ndarray, values: np.ndarray) -> np.ndarray:

@@ -76,10 +76,10 @@ def stem_joints(engine: Engine) -> Iterator[Joint]:
         if not isinstance(carried, Displacer) or not float(carried.stem_diameter):
             continue
         stem = float(carried.stem_diameter)
-        for other, each in engine.yokes.items():
-            if each is not yoke and hangs_at(engine, yoke) < hangs_at(engine, each):
-                yield from _through_yoke(engine, f"stem of {name} and yoke {other}", stem, other, each)
-            if isinstance(each.carries, Piston) and not carried.stem_through_piston:
+        for other, other_yoke in engine.yokes.items():
+            if other_yoke is not yoke and hangs_at(engine, yoke) < hangs_at(engine, other_yoke):
+                yield from _through_yoke(engine, f"stem of {name} and yoke {other}", stem, other, other_yoke)
+            if isinstance(other_yoke.carries, Piston) and not carried.stem_through_piston:
                 yield _no_hole(engine, f"stem of {name} and piston of {other}, which has no hole for it", stem, name)
 
 
@@ -90,11 +90,11 @@ def fit_joints(engine: Engine) -> Iterator[Joint]:
         if not isinstance(carried, Piston | Displacer):
             continue
         bores = {float(carried.bore)} | ({float(engine.cylinder.bore)} if engine.cylinder is not None else set())
-        own, what = _width(carried), f"{carried.kind} of {name} in its bore"
-        if own is None:
+        width, what = _width(carried), f"{carried.kind} of {name} in its bore"
+        if width is None:
             yield Joint(what, -np.inf, "", f"yokes.{name}.carries.diameter")
         else:
-            tight = own + _leans(engine, yoke) - min(bores)
+            tight = width + _leans(engine, yoke) - min(bores)
             tight += LEAST_PLAY if -LEAST_PLAY < tight <= 0 else 0.0  # of one size it seizes
             yield Joint(what, tight, f"the bore has {in_mm(min(bores))} mm")
 

@@ -28,7 +28,7 @@ def loaded_cranks(
     rated : at which bearings are judged, and ball bearings whose stiffness is not given worked out, rad/s; these count
     as rigid if None.   mirrored : whether what rods and weights do on both is known to be alike but for the side.
     """
-    stations = [stations_of(engine, shaft, each) for shaft, each in zip(engine.shafts.pair, loads, strict=True)]
+    stations = [stations_of(engine, shaft, on_it) for shaft, on_it in zip(engine.shafts.pair, loads, strict=True)]
     if _one_structure(engine):
         columns, chosen = _shared_columns([each.columns for each in stations])
         asked = [(columns, each) for each in chosen]
@@ -36,14 +36,14 @@ def loaded_cranks(
         asked = [(each.columns, np.arange(len(each.columns))) for each in stations]
     known: dict[int, UnitResponse] = {}
     cranks: list[LoadedCrank] = []
-    for hand, each, on_it, (columns, mine) in zip(HANDS, stations, loads, asked, strict=True):
-        frame = _Frame(engine, hand, columns, on_it)
+    for hand, at_stations, on_crank, (columns, mine) in zip(HANDS, stations, loads, asked, strict=True):
+        frame = _Frame(engine, hand, columns, on_crank)
         supports = support_parts(frame.shaft)
         if id(columns) not in known:
             known[id(columns)] = frame.response(supports)
         gravity = engine.gravity.x, engine.gravity.y
         crank = LoadedCrank(
-            frame.shaft, hand, on_it, gravity, theta, rated, each, known[id(columns)], mine, supports,
+            frame.shaft, hand, on_crank, gravity, theta, rated, at_stations, known[id(columns)], mine, supports,
             mirrored=cranks[0] if mirrored and cranks else None,
         )  # fmt: skip
         cranks.append(_with_contact(crank, frame))

@@ -48,8 +48,8 @@ def push_slope(engine: Engine, push: PushAt) -> np.ndarray:
     response = respond(chain, [(unit,)], places, held, sum(parts.values(), np.zeros(())))
     count = len(places)
     share = np.hypot(response.reactions[..., :count, 0], response.reactions[..., count : 2 * count, 0])
-    own = [_contact(each, share[..., index], push.forces) for index, each in enumerate(shaft.bearings)]
-    balls = np.stack(np.broadcast_arrays(*own), axis=-1)[..., None] * np.eye(count)
+    contacts = [_contact(each, share[..., index], push.forces) for index, each in enumerate(shaft.bearings)]
+    balls = np.stack(np.broadcast_arrays(*contacts), axis=-1)[..., None] * np.eye(count)
     supports = sum(parts.values(), balls)
     if count > 2:  # what each carries depends on what they yield
         response = respond(chain, [(unit,)], places, held, supports)

@@ -157,12 +157,12 @@ def in_rows(loads: list[Load]) -> Load:
     """Return several loads as rows of one, (options..., rows, angles)."""
     parts = zip(*(load.parts for load in loads), strict=True)
 
-    def in_one(each: tuple) -> Any:
-        if any(part is None for part in each):
+    def in_one(same_part: tuple) -> Any:
+        if any(part is None for part in same_part):
             return None
-        if any(isinstance(part, AtSpeed) for part in each):
-            return stacked(list(each))
-        return 0.0 if all(map(absent, each)) else rows_of([np.atleast_1d(part) for part in each])
+        if any(isinstance(part, AtSpeed) for part in same_part):
+            return stacked(list(same_part))
+        return 0.0 if all(map(absent, same_part)) else rows_of([np.atleast_1d(part) for part in same_part])
 
     return Load(*map(in_one, parts))
 

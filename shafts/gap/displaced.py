@@ -82,11 +82,11 @@ class Displaced:
         kind, name = part.follows
         names = self._yokes_joined_by(part) if kind == "web" else [name] if kind in ("pin", "rod", "yoke") else []
         loose = np.zeros_like(self.loaded.motion.theta)
-        for each in names:
+        for yoke in names:
             if kind != "yoke":
-                loose = np.maximum(loose, _pin_looseness(self.loaded.of(part.hand), each))
+                loose = np.maximum(loose, _pin_looseness(self.loaded.of(part.hand), yoke))
             if kind in ("yoke", "rod"):
-                loose = np.maximum(loose, self._yoke_looseness[each])
+                loose = np.maximum(loose, self._yoke_looseness[yoke])
         return loose
 
     def pin(self, name: str, hand: str, speed: Number, case: Case) -> Vector:

@@ -56,7 +56,7 @@ def legal_sets(problem: Effects, near: np.ndarray, generator: np.random.Generato
 
 def coarse(fine: Effects) -> Effects:
     """Return every tenth angle: the peak over these is never above that over all, so it serves to sort out."""
-    return replace(fine, base=fine.base[..., ::10], each=fine.each[..., ::10])
+    return replace(fine, base=fine.base[..., ::10], by_unknown=fine.by_unknown[..., ::10])
 
 
 def best_of(sets: np.ndarray, size, sort_out=None) -> float:
@@ -81,7 +81,7 @@ def test_no_random_set_is_better(seed, family, planes, thickness, aim):
     trims = {name: Trim(at_most=0.03) for name in machine.yokes}
     problem = effects(weighted(machine, planes, thickness, trims))
     found = aim(problem)
-    fine = replace(problem, base=refined(problem.base), each=refined(problem.each))
+    fine = replace(problem, base=refined(problem.base), by_unknown=refined(problem.by_unknown))
     size, sort_out = (problem.rms, None) if aim is least_rms else (fine.peak, coarse(fine).peak)
     count = 2 * len(problem.caps)
     assert np.all(np.hypot(found[0:count:2], found[1:count:2]) <= problem.caps * (1 + 1e-9))
@@ -104,7 +104,7 @@ def test_one_plane_full_and_one_not(full, aim):
     sizes = np.hypot(found[0:4:2], found[1:4:2])
     assert sizes[full] == pytest.approx(caps[full], rel=1e-6)
     assert sizes[1 - full] < 0.9 * caps[1 - full]
-    fine = replace(problem, base=refined(problem.base), each=refined(problem.each))
+    fine = replace(problem, base=refined(problem.base), by_unknown=refined(problem.by_unknown))
     size, sort_out = (problem.rms, None) if aim is least_rms else (fine.peak, coarse(fine).peak)
     best = best_of(legal_sets(problem, found, np.random.default_rng(full)), size, sort_out)
     assert float(size(found)) <= best * (1 + 1e-6)
@@ -127,7 +127,7 @@ def projected(problem: Effects) -> np.ndarray:
     """
     count = 2 * len(problem.caps)
     scale = np.concatenate([np.repeat(problem.caps, 2), problem.most])
-    each = problem.each * scale[:, None, None]
+    each = problem.by_unknown * scale[:, None, None]
     hessian = np.einsum("ipa,jpa->ij", each, each)
     pull = -np.einsum("ipa,pa->i", each, problem.base)
     rate = 1 / np.linalg.eigvalsh(hessian)[-1]

@@ -75,7 +75,7 @@ def test_the_smallest_size_that_holds(number, safety):
     screws = Screws(size="M10", number=number, arrangement="tension")
     load = 9000 * number / 2 / safety
     assert size_for(screws, load, safety) == "M4"
-    just = hold(replace(screws, size="M4"), 1.0, 1.0).each * number / safety
+    just = hold(replace(screws, size="M4"), 1.0, 1.0).of_one_screw * number / safety
     assert size_for(screws, just * (1 - 1e-9), safety) == "M4"
     assert size_for(screws, just * (1 + 1e-9), safety) == "M5"
     assert size_for(screws, 1e6, safety) is None

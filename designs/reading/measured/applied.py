@@ -122,10 +122,11 @@ def _doubts(used: list[Finding], before: dict[Path, Range]) -> dict[Path, Range]
     }
 
 
-def _range(each: Finding, value: Estimate, alike: str, before: Range | None) -> Range:
+def _range(finding: Finding, value: Estimate, alike: str, before: Range | None) -> Range:
     low, high = value.value - value.half_width, value.value + value.half_width
-    name = each.what if each.what != each.key else "" if before is None else before.name  # an entry found by its path
-    return Range("normal", low, value.value, high, each.unit, True, f"measured: {each.how}", name, "", alike)
+    by_path = finding.what == finding.key  # what stands under `entries` has no name but its path
+    name = finding.what if not by_path else "" if before is None else before.name
+    return Range("normal", low, value.value, high, finding.unit, True, f"measured: {finding.how}", name, "", alike)
 
 
 def _of_options(tree: Entries) -> set[int]:

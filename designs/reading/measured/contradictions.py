@@ -68,26 +68,26 @@ def _rods(design: Design, measured: Measured) -> Iterator[Complaint]:
             yield from (complaint.under("rods", name) for complaint in _together(each, measured.scale))
 
 
-def _together(each: RodFound, scale: Scale) -> Iterator[Complaint]:
+def _together(rods: RodFound, scale: Scale) -> Iterator[Complaint]:
     """Yield what does not fit together of the readings of a rod, those of both rods with those of each."""
-    for hand, (readings, own) in each.sides.items():
+    for hand, (readings, own) in rods.sides.items():
         for complaint in readings.weighed_on(scale).faults():
             if complaint.where[0] in (*own, "mass"):  # else it is said of the other side
                 yield complaint.under(hand) if hand else complaint
 
 
-def _hung_on_one_edge(each: RodReadings, rod: Rod) -> Iterator[Complaint]:
-    if each.swings is None:
+def _hung_on_one_edge(readings: RodReadings, rod: Rod) -> Iterator[Complaint]:
+    if readings.swings is None:
         return
-    arm, reach = each.swings.hung_at.value, BEYOND * float(rod.length)
+    arm, reach = readings.swings.hung_at.value, BEYOND * float(rod.length)
     if arm > reach:
         yield Complaint(
             ("swings", "hung_at"), f"{arm * 1e3:.1f} mm", f"less than the rod's own reach of {reach * 1e3:.0f} mm"
         )
         return
-    swing = period(each.swings.times, each.swings.number, each.swings.amplitude)
+    swing = period(readings.swings.times, readings.swings.number, readings.swings.amplitude)
     yield from _between(
-        ("swings", "times"), swing.value, each.swings.number, shortest_period(arm), longest_period(arm, reach / 2)
+        ("swings", "times"), swing.value, readings.swings.number, shortest_period(arm), longest_period(arm, reach / 2)
     )
 
 
@@ -99,8 +99,8 @@ def _between(where: tuple[str, ...], value: float, number: int, low: float, high
         yield Complaint(where, read, f"{low * number:.2f} to {high * number:.2f} s for {number} swings so hung")
 
 
-def _hung_on_two_edges(each: RodReadings, rod: Rod) -> Iterator[Complaint]:
-    edges = each.two_edges
+def _hung_on_two_edges(readings: RodReadings, rod: Rod) -> Iterator[Complaint]:
+    edges = readings.two_edges
     if edges is None:
         return
     length, apart = float(rod.length), edges.apart.value
@@ -108,18 +108,18 @@ def _hung_on_two_edges(each: RodReadings, rod: Rod) -> Iterator[Complaint]:
         allowed = f"about the rod's length of {length * 1e3:.1f} mm and both bores' radii"
         yield Complaint(("two_edges", "apart"), f"{apart * 1e3:.1f} mm", allowed)
         return
-    result = two_edges_of(each)
+    result = two_edges_of(readings)
     if not 0 < result.arm.value < apart or result.gyration.value == 0:
         low, high = (each_of(apart / 2) for each_of in (shortest_period, lambda arm: longest_period(arm, apart / 2)))
         read = f"a mass centre at {result.arm.value * 1e3:.1f} mm of {apart * 1e3:.1f} mm, or no size at all"
         yield Complaint(("two_edges", "from_crankpin"), read, f"swings of about {low:.3f} to {high:.3f} s each")
 
 
-def _hung_on_strings(each: RodReadings, rod: Rod) -> Iterator[Complaint]:
-    hung = each.two_strings
+def _hung_on_strings(readings: RodReadings, rod: Rod) -> Iterator[Complaint]:
+    hung = readings.two_strings
     if hung is None:
         return
-    gyration, reach = gyration_of(each).value, BEYOND * float(rod.length) / 2
+    gyration, reach = gyration_of(readings).value, BEYOND * float(rod.length) / 2
     if gyration > reach:
         swing = period(hung.times, hung.number).value
         read = f"{swing:.3f} s a swing, so a radius of gyration of {gyration * 1e3:.1f} mm"

@@ -73,7 +73,7 @@ RESTS_ON = {
 """The readings of a rod by which an entry is found; what else goes into it may be of both rods, or of each."""
 
 
-def _rod(design: Design, name: str, hand: str, each: RodReadings, measured: Measured) -> Iterator[Finding]:
+def _rod(design: Design, name: str, hand: str, readings: RodReadings, measured: Measured) -> Iterator[Finding]:
     """Yield what is found of one rod, or of both, of a yoke: the left one's masses and length are its own."""
     rod, of = design.yokes[name].rod, f"of {f'the {hand}' if hand else 'a'} rod of the {name}"
     assert rod is not None
@@ -81,17 +81,17 @@ def _rod(design: Design, name: str, hand: str, each: RodReadings, measured: Meas
     left = hand == "left"
     masses, within = (rod.left or rod, (*at, "left")) if left else (rod, at)
     length, key = (rod.left_length or rod.length, "left_length") if left else (rod.length, "length")
-    span = each.between_centres or Estimate(float(length))
-    if each.between_centres is not None:
-        yield _one(length, each.between_centres, f"length {of}", "between centres", (*at, key))
-    mass = each.mass and scales.weighed(each.mass, measured.scale.gain / 2)
+    span = readings.between_centres or Estimate(float(length))
+    if readings.between_centres is not None:
+        yield _one(length, readings.between_centres, f"length {of}", "between centres", (*at, key))
+    mass = readings.mass and scales.weighed(readings.mass, measured.scale.gain / 2)
     if mass is not None:
         yield _one(masses.mass, mass, f"mass {of}", "scale", (*within, "mass"))
-    centre, how = _centre(each, span)
+    centre, how = _centre(readings, span)
     if centre is not None:
-        how += "" if each.between_centres is not None else ", length as drawn"
+        how += "" if readings.between_centres is not None else ", length as drawn"
         yield _one(masses.cg, centre, f"mass centre {of}, from the crankpin", how, (*within, "cg"))
-    inertia, how = _inertia(each, mass)
+    inertia, how = _inertia(readings, mass)
     if inertia is not None:
         yield _one(masses.inertia, inertia, f"moment of inertia {of}", how, (*within, "inertia"))
 
@@ -114,9 +114,9 @@ UNITS = {
 }  # fmt: skip
 
 
-def _centre(each: RodReadings, span: Estimate) -> tuple[Estimate | None, str]:
+def _centre(readings: RodReadings, span: Estimate) -> tuple[Estimate | None, str]:
     """Return a rod's mass centre by the better of the ways that the readings allow."""
-    small, big, mass = each.small_end_on_scale, each.big_end_on_scale, each.mass
+    small, big, mass = readings.small_end_on_scale, readings.big_end_on_scale, readings.mass
     if small is not None and big is not None:
         return scales.centre_by_both_ends(small, big, span), "both ends on the scale"
     if small is not None and mass is not None:
@@ -124,15 +124,15 @@ def _centre(each: RodReadings, span: Estimate) -> tuple[Estimate | None, str]:
     if big is not None and mass is not None:
         from_yoke_pin = scales.centre_by_one_end(big, mass, span)
         return Estimate(span.value - from_yoke_pin.value, from_yoke_pin.sd), "big end on the scale, and the mass"
-    if each.two_edges is not None:
-        edges = two_edges_of(each)
+    if readings.two_edges is not None:
+        edges = two_edges_of(readings)
         return edges.arm, f"two knife edges, the bore's radius counted in; condition {edges.condition:.1f}"
     return None, ""
 
 
-def two_edges_of(each: RodReadings) -> pendulum.TwoEdges:
+def two_edges_of(readings: RodReadings) -> pendulum.TwoEdges:
     """Return what a rod's swings on two knife edges tell."""
-    edges = each.two_edges
+    edges = readings.two_edges
     assert edges is not None
     first, second = (
         pendulum.period(times, edges.number, edges.amplitude) for times in (edges.from_crankpin, edges.from_yoke_pin)
@@ -140,22 +140,22 @@ def two_edges_of(each: RodReadings) -> pendulum.TwoEdges:
     return pendulum.two_edges(first, second, edges.apart)
 
 
-def _inertia(each: RodReadings, mass: Estimate | None) -> tuple[Estimate | None, str]:
+def _inertia(readings: RodReadings, mass: Estimate | None) -> tuple[Estimate | None, str]:
     if mass is None:
         return None, ""
-    if each.swings is not None:
-        swing = pendulum.period(each.swings.times, each.swings.number, each.swings.amplitude)
-        return pendulum.inertia_by_one_edge(mass, each.swings.hung_at, swing), "swung on one knife edge"
-    if each.two_edges is not None:
-        return two_edges_of(each).inertia(mass), "swung on two knife edges"
-    if each.two_strings is not None:
-        return strings.inertia_of(mass, gyration_of(each)), "hung on two strings"
+    if readings.swings is not None:
+        swing = pendulum.period(readings.swings.times, readings.swings.number, readings.swings.amplitude)
+        return pendulum.inertia_by_one_edge(mass, readings.swings.hung_at, swing), "swung on one knife edge"
+    if readings.two_edges is not None:
+        return two_edges_of(readings).inertia(mass), "swung on two knife edges"
+    if readings.two_strings is not None:
+        return strings.inertia_of(mass, gyration_of(readings)), "hung on two strings"
     return None, ""
 
 
-def gyration_of(each: RodReadings) -> Estimate:
+def gyration_of(readings: RodReadings) -> Estimate:
     """Return a rod's radius of gyration from its swings on two strings, m."""
-    hung = each.two_strings
+    hung = readings.two_strings
     assert hung is not None
     return strings.gyration_by_two_strings(pendulum.period(hung.times, hung.number), hung.strings, *hung.apart)
 
@@ -183,20 +183,20 @@ def _cranks(design: Design, measured: Measured) -> Iterator[Finding]:
                 yield Finding(key, what, float(of), estimate, "kg m", _way(each))
 
 
-def _way(each: CrankFound) -> str:
-    way = "on the scale" if each.on_scale else "rolled on rails" if each.rolled else "swung in its bearings"
+def _way(crank: CrankFound) -> str:
+    way = "on the scale" if crank.on_scale else "rolled on rails" if crank.rolled else "swung in its bearings"
     return f"{way}; which web it comes from is not told"
 
 
-def _unbalance(each: CrankFound, measured: Measured) -> tuple[Estimate, Estimate]:
+def _unbalance(crank: CrankFound, measured: Measured) -> tuple[Estimate, Estimate]:
     scale = measured.scale
-    if each.on_scale is not None:
-        laid = each.on_scale
+    if crank.on_scale is not None:
+        laid = crank.on_scale
         return unbalance.on_scale(laid.at, [*map(scale.read, laid.readings)], laid.arm, scale.gain / 2).components
-    if each.rolled is not None:
-        low, high = map(scale.read, each.rolled.just_moves)
-        return unbalance.pointing(unbalance.rolled((low, high), each.rolled.radius), each.rolled.hangs_at)
-    swung = each.swung
+    if crank.rolled is not None:
+        low, high = map(scale.read, crank.rolled.just_moves)
+        return unbalance.pointing(unbalance.rolled((low, high), crank.rolled.radius), crank.rolled.hangs_at)
+    swung = crank.swung
     assert swung is not None
     bare, weighted = (pendulum.period(times, swung.number) for times in (swung.times, swung.times_with))
     return unbalance.pointing(unbalance.swung(bare, weighted, swung.added, swung.radius).unbalance, swung.hangs_at)

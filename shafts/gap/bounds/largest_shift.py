@@ -65,12 +65,12 @@ def _of_yoke(loaded: LoadedShafts, name: str, pins: list[np.ndarray], x: np.ndar
     rod = (
         0.0 if shorter is None else shorter * np.max(np.broadcast_arrays(*(_size(each, top) for each in sides)), axis=0)
     )
-    each = [pin + joint.play + rod for pin in pins]
+    sides_shift = [pin + joint.play + rod for pin in pins]
     reach = np.maximum(1.0, np.abs(x) * np.asarray(np.max(tilt_per_rise(yoke, moved), axis=-1))[..., None])
     by_lead, held = tilt_of_lead(loaded, name)
     turned, lag = _peak(by_lead), tooth_mesh.lag(loaded)
     tilt = np.minimum(most_lead(engine) * turned, held) + (0.0 if lag is None else largest(lag, top) * turned)
-    shift = np.asarray(np.maximum(*each) / upright)[..., None] * reach
+    shift = np.asarray(np.maximum(*sides_shift) / upright)[..., None] * reach
     bow = arm_bow(loaded, name, x)
     bent = 0.0 if bow is None else np.abs(bow.shape) * np.asarray(largest(bow.load, top))[..., None]
     return shift + np.abs(x) * np.asarray(tilt)[..., None] + bent

@@ -93,8 +93,8 @@ def _spread(curve: GapCurve, options: int) -> GapCurve:
     """Return a curve with an option axis everywhere."""
 
     def wide(name: str, values: np.ndarray) -> np.ndarray:
-        own = 3 if name in BY_ROW else 2
-        return np.broadcast_to(values, (options, *(1,) * (own - values.ndim), *values.shape[-own:]))
+        axes = 3 if name in BY_ROW else 2
+        return np.broadcast_to(values, (options, *(1,) * (axes - values.ndim), *values.shape[-axes:]))
 
     return curve.each(wide)
 
