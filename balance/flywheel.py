@@ -38,6 +38,7 @@ class Evenness:
 
 def evenness(torque: np.ndarray) -> Evenness:
     """Return mean, swing, reversals and fluctuation of energy of a torque over one turn, N m, (options..., angles)."""
+    torque = np.atleast_1d(np.asarray(torque, dtype=float))
     mean = np.mean(torque, axis=-1)
     stored = energy_over_cycle(torque)
     return Evenness(

@@ -136,8 +136,8 @@ def piston_area(machine: Machine, piston: Piston) -> Number:
 
 
 def circle(diameter: Scalar) -> Number:
-    """Return the area of a circle of this diameter."""
-    return np.pi / 4 * diameter**2
+    """Return the area of a circle, m^2, (options...), by its diameter, m."""
+    return np.pi / 4 * np.asarray(diameter) ** 2
 
 
 def _place_in_stroke(machine: Machine, name: str, motion: Motion) -> tuple[np.ndarray, np.ndarray]:

@@ -5,7 +5,9 @@ omega^2 for an acceleration. Everything is given for the right-hand side; the le
 """
 
 import numpy as np
+from numpy.typing import ArrayLike
 
+from balance.errors import refuse_unknown
 from balance.machine.crank import Throw
 from balance.machine.machine import Machine
 from balance.machine.reach import angles_needed, reach_ratio
@@ -65,7 +67,9 @@ class Motion:
 
 
 def crank_angles(count: int) -> np.ndarray:
-    """Return `count` equally spaced crank angles over one turn from zero, rad."""
+    """Return `count` equally spaced crank angles over one turn from zero, rad; raises ValueError for none of them."""
+    if count < 1:
+        raise ValueError(f"count of crank angles: read {count}; allowed: 1 or more")
     return np.arange(count) * (2 * np.pi / count)
 
 
@@ -78,16 +82,25 @@ def angle_count(machine: Machine) -> np.ndarray:
     return np.max(np.broadcast_arrays(*counts), axis=0)
 
 
-def move(machine: Machine, theta: np.ndarray | None = None) -> Motion:
-    """Return the motion at crank angles theta (rad, shape (angles,)); by default as many as it takes."""
-    if theta is None:
-        theta = crank_angles(int(np.max(angle_count(machine))))
+def move(machine: Machine, theta: ArrayLike | None = None) -> Motion:
+    """Return the motion at crank angles theta (rad, shape (angles,)); by default as many as it takes.
+
+    Raises ValueError for angles that are not finite numbers.
+    """
+    theta = crank_angles(int(np.max(angle_count(machine)))) if theta is None else np.atleast_1d(_numbers(theta))
     distance = machine.cranks.centre_distance
     return Motion(
         theta,
         {name: move_yoke(yoke, machine.throw_of(yoke), distance, theta) for name, yoke in machine.yokes.items()},
         machine.cranks.sense,
     )
+
+
+def _numbers(theta: ArrayLike) -> np.ndarray:
+    angles = np.asarray(theta, dtype=float)
+    if not np.all(np.isfinite(angles)):
+        raise ValueError("crank angles: read one that is not finite; allowed: finite numbers, rad")
+    return angles
 
 
 def move_pin(throw: Throw, centre_distance: Scalar, theta: np.ndarray) -> PinMotion:
@@ -131,7 +144,11 @@ class Stroke:
 
 
 def stroke(machine: Machine, name: str, motion: Motion) -> Stroke:
-    """Return a yoke's stroke and dead centres, to rounding: Newton's method on the exact derivative."""
+    """Return a yoke's stroke and dead centres, to rounding: Newton's method on the exact derivative.
+
+    Raises ValueError for a name that is no yoke's.
+    """
+    refuse_unknown("yoke", name, machine.yokes)
     yoke, throw, distance = machine.yokes[name], machine.throw_of(machine.yokes[name]), machine.cranks.centre_distance
     height = motion.yokes[name].height
     theta = motion.theta[np.stack([np.argmin(height, axis=-1), np.argmax(height, axis=-1)], axis=-1)]

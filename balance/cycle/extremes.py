@@ -15,12 +15,14 @@ def least(values: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     three neighbours is used; its error falls with the fourth power of the step.
     Returns two arrays (...): the value in its own unit, and the angle in rad, 0 to 2 pi.
     """
+    values = np.asarray(values)
     index = np.argmin(values, axis=-1)
     return _vertex(_neighbours(values, index), index, values.shape[-1])
 
 
 def largest(values: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Return the largest value over the cycle and its crank angle; shapes as in `least`."""
+    values = np.asarray(values)
     index = np.argmax(values, axis=-1)
     value, angle = _vertex([-each for each in _neighbours(values, index)], index, values.shape[-1])
     return -value, angle

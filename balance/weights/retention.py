@@ -13,6 +13,7 @@ edge along two lines, 2 tau t (e - d/2), whatever the direction in which the edg
 
 import numpy as np
 
+from balance.errors import refuse_unknown
 from balance.machine.counterweights import Screws
 from balance.machine.materials import Material
 from balance.plates.plate import Plate
@@ -85,7 +86,11 @@ class Hold:
 
 
 def stress_area(size: str) -> float:
-    """Return the stress area of a coarse thread, m^2: pi/4 (d - 0.9382 P)^2 (ISO 898-1, 9.1.6.1)."""
+    """Return the stress area of a coarse thread, m^2: pi/4 (d - 0.9382 P)^2 (ISO 898-1, 9.1.6.1).
+
+    Raises ValueError for a size that is not in THREADS.
+    """
+    refuse_unknown("thread", size, THREADS)
     diameter, pitch = THREADS[size]
     return float(np.pi / 4 * ((diameter - 0.9382 * pitch) * 1e-3) ** 2)
 

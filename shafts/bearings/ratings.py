@@ -117,13 +117,17 @@ def static_equivalent_load(radial: Scalar, axial: Scalar) -> Number:
 
 def mean_load(load: np.ndarray, exponent: float = BALL_EXPONENT) -> np.ndarray:
     """Return the steady load that wears as a varying one does, (options...): of balls the cubic mean over the cycle."""
+    load = np.asarray(load)
     # Products take a fraction of the time of a power.
     powers = load * load * load if exponent == BALL_EXPONENT else load**exponent
     return np.mean(powers, axis=-1) ** (1 / exponent)
 
 
 def life_revolutions(dynamic: Scalar, load: Scalar, exponent: float = BALL_EXPONENT) -> Number:
-    """Return the basic rating life L10 in revolutions: ISO 281:2007, 5.3 and 7.3, 10^6 (C/P)^p."""
+    """Return the basic rating life L10 in revolutions: ISO 281:2007, 5.3 and 7.3, 10^6 (C/P)^p.
+
+    dynamic : C, N.   load : P, N, zero or more.
+    """
     with np.errstate(divide="ignore"):
         return 1e6 * (np.asarray(dynamic, dtype=float) / load) ** exponent
 

@@ -144,6 +144,7 @@ def round_section(diameter: Scalar, bore: Scalar, material: Material) -> tuple[N
 
     diameter, bore : outside and inside, m.   kappa by Cowper, J. Appl. Mech. 33 (1966), 335.
     """
+    diameter, bore = np.asarray(diameter), np.asarray(bore)
     area = np.pi / 4 * (diameter**2 - bore**2)
     second = np.pi / 64 * (diameter**4 - bore**4)
     shear = material.shear * shear_coefficient(bore / diameter, _poisson(material)) * area

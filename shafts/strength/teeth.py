@@ -6,10 +6,13 @@ Hertz's stress at the pitch point, section 14-2. One tooth is taken to carry the
 tooth that is pushed on both flanks over a turn bends both ways, which it bears less well.
 """
 
+from typing import get_args
+
 import numpy as np
 
 from balance.cycle.extremes import largest
 from balance.cycle.load import Load
+from balance.errors import refuse_unknown
 from balance.machine.crank import STEEP, Gears, Making
 from balance.machine.materials import Material
 from balance.quantities import Number, Scalar, over_angle, result
@@ -82,13 +85,15 @@ def velocity_factor(pitch_speed: Scalar, made: Making | None = None, quality: in
 
     pitch_speed : at the pitch circle, m/s.   made : how the teeth are made; without it and `quality`, the larger
     factor of cut and of hobbed teeth, which cross at 2.9 m/s.
-    Shigley 9e, eqs. 14-4 to 14-6, and 14-27, 14-28 for a quality; they want V in ft/min.
+    Shigley 9e, eqs. 14-4 to 14-6, and 14-27, 14-28 for a quality; they want V in ft/min. Raises ValueError for another
+    way of making.
     """
     speed = np.asarray(pitch_speed) * FEET
     if quality is not None:
         b = (12 - quality) ** (2 / 3) / 4
         a = 50 + 56 * (1 - b)
         return np.where(speed <= (a + quality - 3) ** 2, ((a + np.sqrt(speed)) / a) ** b, np.nan)
+    refuse_unknown("how teeth are made", made, (None, *get_args(Making)))
     if made is None:
         return np.maximum(velocity_factor(pitch_speed, "cut"), velocity_factor(pitch_speed, "hobbed"))
     if made == "cast":
