@@ -8,7 +8,7 @@ import numpy as np
 from balance.doubt.draws import latin_hypercube
 from balance.doubt.fitted import Fit, best_fit
 from balance.doubt.shares import wilson
-from designs.doubt.judging import Judge, Judged, Place, joined, placed
+from designs.doubt.judging import Judge, Judged, RowKey, joined, placed
 from designs.doubt.scan import Crossing, Scan, confirmed, crossings, scanned, tilted
 from designs.doubt.unknowns import Unknown, unknowns_of
 from designs.doubt.vibrated import Own, shifted, vibrating_alone, words_of
@@ -46,7 +46,7 @@ class Outcome:
     unknowns: list[Unknown] = field(default_factory=list)
     first: list[Settling] = field(default_factory=list)
     shares: np.ndarray | None = None
-    judged: dict[Place, Judged] = field(default_factory=dict)
+    judged: dict[RowKey, Judged] = field(default_factory=dict)
 
 
 def under_doubt(
@@ -69,11 +69,7 @@ def under_doubt(
     cornered = _in_corners(judge, scan, at, judged, sure)  # at once: one of them was just worked out
     judged = shifted(judged, own)  # turning points stay as they are found
     doubts = _doubts(judge, scan, judged, own, sure)
-    open_ = [
-        row_key
-        for row_key in doubts
-        if row_key in at and replace(at[row_key], doubt=doubts[row_key]).state == "depends"
-    ]
+    open_ = [key for key in doubts if key in at and replace(at[key], doubt=doubts[key]).state == "depends"]
     fits = {row_key: best_fit(shares, judged[row_key].reserve) for row_key in open_}
     doubts |= _turning(judge, scan, fits, {row_key: doubts[row_key] for row_key in open_})
     doubts |= cornered
@@ -101,8 +97,8 @@ def standing(evaluation: Evaluation, rows: list[Row], keys: Collection[str], sur
 
 
 def _drawn(
-    judge: Judge, at: dict[Place, Row], sure: float, draws: int, few: int
-) -> tuple[np.ndarray, dict[Place, Judged]]:
+    judge: Judge, at: dict[RowKey, Row], sure: float, draws: int, few: int
+) -> tuple[np.ndarray, dict[RowKey, Judged]]:
     """Return the draws, and what is judged of them: the few where these settle every row, else all."""
     names = [each.identity for each in judge.unknowns]
     shares = latin_hypercube(names, few, SEED)
@@ -131,8 +127,8 @@ def doubt_of(judged: Judged, sure: float) -> Doubt:
 
 
 def _doubts(
-    judge: Judge, scan: Scan, judged: dict[Place, Judged], own: dict[Place, Own], sure: float
-) -> dict[Place, Doubt]:
+    judge: Judge, scan: Scan, judged: dict[RowKey, Judged], own: dict[RowKey, Own], sure: float
+) -> dict[RowKey, Doubt]:
     corners = {row_key: scan.worst(row_key) for row_key in judged}
     corners |= tilted(judge, scan, {row_key: corner for row_key, corner in corners.items() if scan.by_sides(row_key)})
     at_worst = shifted(judge(np.array(list(corners.values())).T), own)
@@ -144,7 +140,7 @@ def _doubts(
     return doubts
 
 
-def _with_vibration(row_key: Place, doubt: Doubt, own: dict[Place, Own]) -> Doubt:
+def _with_vibration(row_key: RowKey, doubt: Doubt, own: dict[RowKey, Own]) -> Doubt:
     off, words = words_of(row_key, own)
     return replace(doubt, vibration=words, vibration_off=off)
 
@@ -165,7 +161,7 @@ def _spread(judged: Judged) -> tuple[float, float]:
     return float(low), float(high)
 
 
-def _turning(judge: Judge, scan: Scan, fits: dict[Place, Fit], doubts: dict[Place, Doubt]) -> dict[Place, Doubt]:
+def _turning(judge: Judge, scan: Scan, fits: dict[RowKey, Fit], doubts: dict[RowKey, Doubt]) -> dict[RowKey, Doubt]:
     """Return open doubts with the entries that decide them, and where each turns."""
     parts = {row_key: fits[row_key].alone for row_key in doubts}
     deciding = {row_key: _deciding(part) for row_key, part in parts.items()}
@@ -195,8 +191,8 @@ def _deciding(parts: np.ndarray) -> list[int]:
 
 
 def _in_corners(
-    judge: Judge, scan: Scan, at: dict[Place, Row], judged: dict[Place, Judged], sure: float
-) -> dict[Place, Doubt]:
+    judge: Judge, scan: Scan, at: dict[RowKey, Row], judged: dict[RowKey, Judged], sure: float
+) -> dict[RowKey, Doubt]:
     """Return the doubt of the limits that take one machine at a time: in the corners of the limits that are nearest."""
     others = [row_key for row_key, row in at.items() if row_key not in judged and row.checked]
     if not others:
@@ -213,7 +209,7 @@ def _nearness(judged: Judged) -> float:
     return float(np.min(judged.reserve / np.maximum(np.abs(np.nan_to_num(judged.limits)), 1e-12)))
 
 
-def _of_corners(row_key: Place, row: Row, whole: list[dict[Place, Row]], sure: float) -> Doubt:
+def _of_corners(row_key: RowKey, row: Row, whole: list[dict[RowKey, Row]], sure: float) -> Doubt:
     rows = [row, *(each[row_key] for each in whole if row_key in each and each[row_key].checked)]
     values = [float(np.ravel(each.value)[0]) for each in rows if each.value is not None]
     holds = sum(bool(np.all(each.passed)) for each in rows)
@@ -223,7 +219,7 @@ def _of_corners(row_key: Place, row: Row, whole: list[dict[Place, Row]], sure: f
     return replace(doubt, words=depends_in_corners(doubt))
 
 
-def _first(unknowns: list[Unknown], holds: dict[Place, np.ndarray], fits: dict[Place, Fit]) -> list[Settling]:
+def _first(unknowns: list[Unknown], holds: dict[RowKey, np.ndarray], fits: dict[RowKey, Fit]) -> list[Settling]:
     """Return what would settle most of the open verdict, most first: the variance of yes and no that would be gone."""
     weights = np.array([np.var(each) for each in holds.values()])
     if not np.sum(weights):

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from designs.doubt.judging import AS_SEEN, Closer, Judge, Judged, Place, closer_look
+from designs.doubt.judging import AS_SEEN, Closer, Judge, Judged, RowKey, closer_look
 from designs.doubt.unknowns import Unknown
 from designs.reading.taken import right_of
 
@@ -22,14 +22,14 @@ class Scan:
     """
 
     shares: np.ndarray
-    judged: dict[Place, Judged]
+    judged: dict[RowKey, Judged]
     left: np.ndarray
 
-    def reserve(self, row_key: Place) -> np.ndarray:
+    def reserve(self, row_key: RowKey) -> np.ndarray:
         """Return how far the limit is kept, (unknowns, STEPS)."""
         return self.judged[row_key].reserve.reshape(self.shares.shape)
 
-    def worst(self, row_key: Place) -> np.ndarray:
+    def worst(self, row_key: RowKey) -> np.ndarray:
         """Return where each unknown is worst for a limit, (unknowns,); in its middle if it does nothing.
 
         A machine that cannot be built is not the worst one, but none.
@@ -39,13 +39,13 @@ class Scan:
         spread = np.max(self.reserve(row_key), axis=1) > np.min(reserve, axis=1)
         return np.where(spread, self.shares[np.arange(len(steps)), steps], 0.5)
 
-    def by_sides(self, row_key: Place) -> bool:
+    def by_sides(self, row_key: RowKey) -> bool:
         """Return whether a limit hangs on what is made otherwise on the left: where yokes tilt, both count."""
         reserve = self.reserve(row_key)
         spread = np.max(reserve, axis=1) > np.min(np.where(np.isneginf(reserve), np.inf, reserve), axis=1)
         return bool(np.any(spread & self.left))
 
-    def one_way(self, row_key: Place) -> bool:
+    def one_way(self, row_key: RowKey) -> bool:
         """Return whether the limit's value goes one way along every unknown: then its worst is at the ends."""
         with np.errstate(invalid="ignore"):
             steps = np.nan_to_num(np.diff(self.reserve(row_key), axis=1))
@@ -60,7 +60,7 @@ def scanned(judge: Judge, unknowns: list[Unknown]) -> Scan:
     return Scan(shares, judged, np.array([right_of(each.entries[0][0]) is not None for each in unknowns]))
 
 
-def tilted(judge: Judge, scan: Scan, corners: dict[Place, np.ndarray]) -> dict[Place, np.ndarray]:
+def tilted(judge: Judge, scan: Scan, corners: dict[RowKey, np.ndarray]) -> dict[RowKey, np.ndarray]:
     """Return worse corners than those in which each unknown is worst by itself, as far as such are found.
 
     Two sides that both stand low lower a yoke's ends less than one that stands low and one that stands high. So the
@@ -104,8 +104,8 @@ class Crossing:
 
 
 def crossings(
-    judge: Judge, scan: Scan, wanted: list[tuple[Place, int]], looks: dict[tuple[Place, int], Closer] | None = None
-) -> dict[tuple[Place, int], Crossing]:
+    judge: Judge, scan: Scan, wanted: list[tuple[RowKey, int]], looks: dict[tuple[RowKey, int], Closer] | None = None
+) -> dict[tuple[RowKey, int], Crossing]:
     """Return where each wanted limit turns along an unknown, where it does so once, closely.
 
     looks : what a closer look makes of the values beside each crossing.
@@ -126,7 +126,7 @@ def crossings(
     return met
 
 
-def confirmed(judge: Judge, scan: Scan, met: dict[tuple[Place, int], Crossing]) -> dict[tuple[Place, int], Crossing]:
+def confirmed(judge: Judge, scan: Scan, met: dict[tuple[RowKey, int], Crossing]) -> dict[tuple[RowKey, int], Crossing]:
     """Return crossings as they are once the machine at each of them is looked at as closely as the middle one."""
     if not met:
         return {}
@@ -141,7 +141,7 @@ def confirmed(judge: Judge, scan: Scan, met: dict[tuple[Place, int], Crossing]) 
     return crossings(judge, scan, list(met), looks)
 
 
-def _crossing(scan: Scan, row_key: Place, unknown: int, look: Closer) -> Crossing | None:
+def _crossing(scan: Scan, row_key: RowKey, unknown: int, look: Closer) -> Crossing | None:
     shares = scan.shares[unknown]
     holds = scan.judged[row_key].seen(look).holds.reshape(scan.shares.shape)[unknown]
     turns = np.flatnonzero(np.diff(holds))

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from designs.doubt.judging import Closer, Judge, Judged, Place
+from designs.doubt.judging import Closer, Judge, Judged, RowKey
 from designs.doubt.scan import Scan
 from designs.evaluate import WORTH
 from designs.verdict import STILL
@@ -44,7 +44,7 @@ class Own:
         return Closer(more=self.worse if sense == "at most" else -self.worse)
 
 
-def vibrating_alone(judge: Judge, scan: Scan, judged: dict[Place, Judged], shares: np.ndarray) -> dict[Place, Own]:
+def vibrating_alone(judge: Judge, scan: Scan, judged: dict[RowKey, Judged], shares: np.ndarray) -> dict[RowKey, Own]:
     """Return what was found of every limit that vibration could turn; shares (unknowns, machines) of `judged`."""
     near = {row_key: _room(each, judge.closer_of(row_key)) for row_key, each in judged.items() if row_key[0] in STILL}
     near = {row_key: reserve for row_key, reserve in near.items() if np.min(reserve) <= 0}
@@ -82,7 +82,7 @@ def _apart(values: np.ndarray, top: float) -> np.ndarray:
     return apart[np.isfinite(apart)]
 
 
-def shifted(judged: dict[Place, Judged], own: dict[Place, Own]) -> dict[Place, Judged]:
+def shifted(judged: dict[RowKey, Judged], own: dict[RowKey, Own]) -> dict[RowKey, Judged]:
     """Return every limit as it stands if all machines are as much worse as the worst was found to be."""
     return {
         row_key: each.seen(own[row_key].closer(each.sense)) if row_key in own else each
@@ -90,7 +90,7 @@ def shifted(judged: dict[Place, Judged], own: dict[Place, Own]) -> dict[Place, J
     }
 
 
-def words_of(row_key: Place, own: dict[Place, Own]) -> tuple[float | None, str]:
+def words_of(row_key: RowKey, own: dict[RowKey, Own]) -> tuple[float | None, str]:
     """Return by how much own vibration was found off, and what to say; nothing of what it does not bear upon."""
     if row_key[0] not in STILL:
         return None, ""
