@@ -78,7 +78,10 @@ def picked(part: Part, places: Places) -> Part:
 
 
 def one(part: Part, option: int) -> Part:
-    """Return one option as a design of plain numbers."""
+    """Return one option, by its number from 0, as a design of plain numbers; raises ValueError for none of them."""
+    count = options_of(part)
+    if count is not None and not -count <= option < count:
+        raise ValueError(f"option: read {option}; allowed: 0 to {count - 1}")
     return cast(Part, _changed(part, lambda values: values[option].item()))
 
 

@@ -206,20 +206,36 @@ def _scale(unit: str, si: str) -> tuple[float, float]:
     return (one, 0.0) if zero == 0 else (one - zero, zero)
 
 
+def _one_axis(path: str, values: ArrayLike) -> np.ndarray:
+    """Return values as an array (options,) that nobody changes; raises BadDesign for what is none."""
+    allowed = "one axis of numbers in SI, of one value or more"
+    try:
+        numbers = np.array(values)
+    except ValueError:  # rows of unlike length
+        raise BadDesign(Complaint((path,), "values of no common shape", allowed)) from None
+    if numbers.ndim != 1 or not len(numbers):
+        raise BadDesign(Complaint((path,), f"values of shape {numbers.shape}", allowed))
+    if numbers.dtype.kind not in "iuf":
+        raise BadDesign(Complaint((path,), f"{numbers.tolist()[0]!r:.40}", allowed))
+    numbers = numbers.astype(float)
+    numbers.flags.writeable = False
+    return numbers
+
+
 def varied(design: Design, path: str, values: ArrayLike) -> Design:
     """Return a design with many values at one entry, to be evaluated all at once.
 
     path : as in `options:`, e.g. "shafts.segments.*.diameter"; `*` stands for all.   values : SI, (options,).
-    Raises BadDesign for a path that leads to no number, for values of another shape, and with the first value that is
-    not allowed.
+    Raises BadDesign for a path that leads to no number, for values that are no numbers or of another shape, and with
+    the first value that is not allowed.
     """
-    entries = list(targets(design, path.split(".")))
+    if not isinstance(design, Design):
+        raise BadDesign(Complaint((), f"a {type(design).__name__}", "a Design, as `read` returns it"))
+    entries = list(targets(design, str(path).split(".")))
     paths = tuple(keys for keys, _ in entries)
     if not entries or any(shape is None for _, shape in entries):
-        raise BadDesign(Complaint((), quote(path), "the path of an entry that has a number, as in options:"))
-    numbers = np.array(values, dtype=float)
-    if numbers.ndim != 1 or not len(numbers):
-        raise BadDesign(Complaint((path,), f"values of shape {numbers.shape}", "one axis, of one value or more"))
+        raise BadDesign(Complaint((), quote(str(path)), "the path of an entry that has a number, as in options:"))
+    numbers = _one_axis(path, values)
     if options_of(design) not in (None, len(numbers)):
         read = f"{len(numbers)} values beside entries of {options_of(design)}"
         raise BadDesign(Complaint((path,), read, "as many values at each entry that varies"))

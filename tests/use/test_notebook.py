@@ -10,6 +10,7 @@ import pytest
 import balance
 import shafts
 from balance.errors import BadDesign
+from balance.many import one
 from designs.command import VERSION
 from designs.command.inputs import SHIPPED
 from designs.evaluate import Evaluation
@@ -48,6 +49,17 @@ def test_one_entry_takes_many_values():
         np.testing.assert_allclose(slopes[place], expected[0], rtol=1e-9)
 
 
+def test_a_varied_design_is_not_changed_afterwards():
+    values = np.array([0.005, 0.006])
+    design = varied(read(SHIPPED / "as-built.yaml"), "shafts.segments.*.diameter", values)
+    values[0] = 1.0
+    with pytest.raises(ValueError, match="read-only"):
+        design.shafts.segments[0].diameter[0] = 1.0
+    assert one(design, 0).shafts.segments[0].diameter == 0.005
+    with pytest.raises(ValueError, match="read 2; allowed: 0 to 1"):
+        one(design, 2)
+
+
 @pytest.fixture(scope="module")
 def three() -> Evaluation:
     return Evaluation(varied(read(SHIPPED / "as-built.yaml"), "shafts.segments.*.diameter", [0.005, 0.006, 0.008]))
@@ -82,6 +94,10 @@ def test_strength_of_many_wants_its_speeds_for_each(three):
         ("shafts.segments.*.diametre", [0.005], "has a number"),
         ("title", [0.005], "has a number"),
         ("shafts.segments.*.diameter", 0.005, "one axis"),
+        ("shafts.segments.*.diameter", ["5 mm", "6 mm"], "'5 mm'; allowed: one axis of numbers in SI"),
+        ("shafts.segments.*.diameter", [True], "True"),
+        ("shafts.segments.*.diameter", [[0.005], [0.006, 0.007]], "no common shape"),
+        ("shafts.segments.*.diameter", [0.005, np.nan], "nan"),
         ("shafts.segments.*.diameter", [0.005, -0.001], "-0.001"),
     ],
 )
