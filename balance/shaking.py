@@ -129,7 +129,7 @@ def of_turning(machine: Machine, theta: np.ndarray) -> Moved:
     sine, cosine = np.sin(theta), np.cos(theta)
 
     def sums(of: Callable[[float, TurningMass], Number]) -> tuple[Number, Number]:
-        return sum(of(*each) * each[1].across for each in masses), sum(of(*each) * each[1].along for each in masses)
+        return sum(of(*each) * each[1].crank_x for each in masses), sum(of(*each) * each[1].crank_y for each in masses)
 
     def spread(with_cosine: Number, with_sine: Number) -> Scalar:
         there = np.any(with_cosine) or np.any(with_sine)

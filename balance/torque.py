@@ -79,7 +79,7 @@ def mean(load: Load) -> Load:
 def _mirrored(machine: Machine, forces: dict[str, YokeForces]) -> bool:
     """Return whether both cranks are known to be turned by mirror images of the same forces and weights."""
     both = [added_masses(turning_masses(machine, hand)) for hand in HANDS]
-    alike = all(np.array_equal(getattr(both[0], way), getattr(both[1], way)) for way in ("across", "along"))
+    alike = all(np.array_equal(getattr(both[0], way), getattr(both[1], way)) for way in ("crank_x", "crank_y"))
     return alike and not np.any(np.asarray(machine.gravity.x)) and all(each.pin.mirrored for each in forces.values())
 
 

@@ -32,18 +32,18 @@ class TurningMass:
 
     name : in words.
     at : place along the shaft, m.   mass : kg.
-    across, along : mass times mass centre [x, y] in the crank frame of the right-hand side, kg m.
+    crank_x, crank_y : mass times mass centre [x, y] in the crank frame of the right-hand side, kg m.
     """
 
     at: Number
     mass: Number
-    across: Number = 0.0
-    along: Number = 0.0
+    crank_x: Number = 0.0
+    crank_y: Number = 0.0
     name: str = "turning mass"
 
     def push(self, theta: np.ndarray, sign: float) -> PlanarForce:
         """Return the centrifugal force on its shaft, N; `sign` is +1 on the right, -1 on the left."""
-        x, y = on_bench(over_angle(self.across), over_angle(self.along), theta, sign)
+        x, y = on_bench(over_angle(self.crank_x), over_angle(self.crank_y), theta, sign)
         return PlanarForce(Load(inertia=x), Load(inertia=y))
 
     def torque(self, theta: np.ndarray, sign: float, gravity: tuple[Scalar, Scalar]) -> Load:
@@ -51,13 +51,13 @@ class TurningMass:
         sine, cosine = np.sin(theta), np.cos(theta)
         sideways, upward = sign * over_angle(gravity[0]), over_angle(gravity[1])
         # What each of the two turns is the same for every mass, and for most designs for every option.
-        of_across, of_along = sideways * sine + upward * cosine, sideways * cosine - upward * sine
-        return weight(over_angle(self.along) * of_along - over_angle(self.across) * of_across)
+        of_x, of_y = sideways * sine + upward * cosine, sideways * cosine - upward * sine
+        return weight(over_angle(self.crank_y) * of_y - over_angle(self.crank_x) * of_x)
 
 
 def added_masses(masses: list[TurningMass]) -> TurningMass:
     """Return one mass that turns like several in one plane: for forces and torques, whatever their places."""
-    total = (sum(getattr(each, of) for each in masses) for of in ("mass", "across", "along"))
+    total = (sum(getattr(each, of) for each in masses) for of in ("mass", "crank_x", "crank_y"))
     return TurningMass(0.0, *total)
 
 

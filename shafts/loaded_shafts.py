@@ -13,8 +13,8 @@ from balance.motion import Motion
 from balance.quantities import result
 from balance.torque import Torques
 from balance.turning import HANDS
-from shafts.crank.both import loaded_cranks
 from shafts.crank.loaded import LoadedCrank
+from shafts.crank.loaded_cranks import loaded_cranks
 from shafts.crank.loads import CrankLoad, crank_loads
 from shafts.engine import Engine
 

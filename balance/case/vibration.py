@@ -96,9 +96,9 @@ class Vibration:
         return stiff * _over_modes([self.case.shifts(foot)[axis]], self.modal)[0]
 
 
-def _damped(body: Case, frequency: np.ndarray) -> np.ndarray:
+def _damped(case: Case, frequency: np.ndarray) -> np.ndarray:
     """Return damping force over spring force of the feet at frequencies, rad/s, (options..., speeds, orders)."""
-    return frequency * np.asarray(body.damping_time)[..., None, None] + np.asarray(body.loss)[..., None, None]
+    return frequency * np.asarray(case.damping_time)[..., None, None] + np.asarray(case.loss)[..., None, None]
 
 
 def _over_modes(rows: list[np.ndarray], modal: np.ndarray) -> list[np.ndarray]:
@@ -110,7 +110,7 @@ def _over_modes(rows: list[np.ndarray], modal: np.ndarray) -> list[np.ndarray]:
     return [sums[..., each] for each in range(len(rows))]
 
 
-def vibration(body: Case, loads: CaseLoads, speed: np.ndarray) -> Vibration:
+def vibration(case: Case, loads: CaseLoads, speed: np.ndarray) -> Vibration:
     """Return the response at speeds of shape (options..., speeds), each more than zero.
 
     Mode by mode: amplitude = shape . load / (w_j^2 + i h_j (w c/k + loss factor) - w^2) at w = n times speed, with h_j
@@ -118,20 +118,20 @@ def vibration(body: Case, loads: CaseLoads, speed: np.ndarray) -> Vibration:
     """
     if not np.all(np.asarray(speed) > 0):
         raise ValueError("vibration is steady only while the machine turns: speeds must be more than zero")
-    steady, growing = loads.by_order(body.mount)
+    steady, growing = loads.by_order(case.mount)
     square = (np.asarray(speed) ** 2)[..., None]
     shake = {axis: square * growing[..., None, :, index] for index, axis in enumerate("xy")}
-    pushes = (steady @ body.shapes)[..., None, :, :] + square[..., None] * (growing @ body.shapes)[..., None, :, :]
+    pushes = (steady @ case.shapes)[..., None, :, :] + square[..., None] * (growing @ case.shapes)[..., None, :, :]
     turning = np.asarray(speed)[..., None] * NUMBERS
-    natural_square = body.frequency[..., None, None, :] ** 2
-    damped = loads.sense * _damped(body, turning)[..., None] * body.held[..., None, None, :]
+    natural_square = case.frequency[..., None, None, :] ** 2
+    damped = loads.sense * _damped(case, turning)[..., None] * case.held[..., None, None, :]
     apart = natural_square - turning[..., None] ** 2 + 1j * damped
     # Feet without any damping, met exactly at resonance, never settle: that counts as a millionfold.
     stiff = np.where(apart == 0, 1e-6 * natural_square, apart)
-    return Vibration(body, np.asarray(speed), shake, pushes * (1 / stiff), loads.sense)
+    return Vibration(case, np.asarray(speed), shake, pushes * (1 / stiff), loads.sense)
 
 
-def speeds_to_try(body: Case, speed: SpeedRange, steps: int = EVEN_STEPS, most_order: int = ORDERS) -> np.ndarray:
+def speeds_to_try(case: Case, speed: SpeedRange, steps: int = EVEN_STEPS, most_order: int = ORDERS) -> np.ndarray:
     """Return speeds, rad/s, (options..., speeds), among which the worst vibration is found.
 
     Equal steps over the range, the rated speed, and each speed at which an order meets a resonance, moved
@@ -142,7 +142,7 @@ def speeds_to_try(body: Case, speed: SpeedRange, steps: int = EVEN_STEPS, most_o
     """
     least = speed.slowest
     even = [least + (speed.most - least) * part for part in np.linspace(0.0, 1.0, steps + 1)]
-    meetings = body.frequency * np.sqrt(_peak_square(body.damping))
+    meetings = case.frequency * np.sqrt(_peak_square(case.damping))
     meetings = np.moveaxis(meetings, -1, 0)[:, None]
     meetings = meetings / NUMBERS[:most_order].reshape(1, -1, *(1,) * (meetings.ndim - 2))
     inside = [np.clip(each, least, speed.most) for each in meetings.reshape(-1, *meetings.shape[2:])]
@@ -162,9 +162,9 @@ def _peak_square(damping: np.ndarray) -> np.ndarray:
     return np.where((root >= 0) & (middle > 0), middle - np.sqrt(np.maximum(root, 0.0)), 1.0)
 
 
-def resonant_speeds(body: Case) -> np.ndarray:
+def resonant_speeds(case: Case) -> np.ndarray:
     """Return the crank speeds at which each order meets each mode, rad/s, (options..., orders, modes)."""
-    return body.frequency[..., None, :] / NUMBERS[:, None]
+    return case.frequency[..., None, :] / NUMBERS[:, None]
 
 
 def rms(spectrum: np.ndarray) -> np.ndarray:
@@ -193,13 +193,13 @@ def steady_roll(loads: CaseLoads) -> np.ndarray:
     return np.mean(np.atleast_1d(loads.roll.steady), axis=-1)
 
 
-def nearest_meeting(body: Case, speed: float, close: float = 0.05) -> tuple[int, float] | None:
+def nearest_meeting(case: Case, speed: float, close: float = 0.05) -> tuple[int, float] | None:
     """Return the order that meets a resonance within a share of a speed, and that resonance, rad/s.
 
     For a single design. None if no order does; the lowest order if several do.
     """
     for order in range(1, ORDERS + 1):
-        for natural in np.ravel(body.frequency):
+        for natural in np.ravel(case.frequency):
             if natural > 0 and abs(order * speed / natural - 1) <= close:
                 return order, float(natural)
     return None

@@ -57,7 +57,7 @@ class TorqueReadings:
 
 
 @result
-class Told:
+class FrictionFit:
     """Friction and pressure scale as far as readings tell.
 
     values : s, M0 (N m), M1 (N m s), M2 (N m s^2) by name, None where not told apart from others.
@@ -72,7 +72,7 @@ class Told:
     condition: float
 
 
-def told(readings: TorqueReadings, scale: Estimate | None = None) -> Told:
+def fit_friction(readings: TorqueReadings, scale: Estimate | None = None) -> FrictionFit:
     """Return what readings tell by weighted least squares, with nothing assumed of friction.
 
     scale : pressure scale found otherwise, as from the swing of pressure; None if it was not.
@@ -111,7 +111,7 @@ def told(readings: TorqueReadings, scale: Estimate | None = None) -> Told:
     sum_of = Estimate(float(direction @ estimates), float(np.sqrt(direction @ covariance @ direction)))
     apart = values["scale"] is not None and values["constant"] is not None
     condition = float(sizes[0] / sizes[-1]) if sizes[-1] else np.inf
-    return Told(values, sum_of if open_share < LOST else None, apart, condition)
+    return FrictionFit(values, sum_of if open_share < LOST else None, apart, condition)
 
 
 def _scatter(left: np.ndarray, seen: np.ndarray) -> float:
@@ -120,7 +120,7 @@ def _scatter(left: np.ndarray, seen: np.ndarray) -> float:
     return max(1.0, float(left @ left) / spare) if spare > 0 else 1.0
 
 
-def fall(readings: TorqueReadings) -> Estimate:
+def torque_fall(readings: TorqueReadings) -> Estimate:
     """Return how much torque falls with speed, N m s, by a straight line through readings; positive if it falls."""
     weights = 1 / readings.sd**2
     middle = readings.speed - np.sum(weights * readings.speed) / np.sum(weights)

@@ -70,11 +70,6 @@ def by_added_mass(bare: Estimate, loaded: Estimate, added: Estimate) -> OnFeet:
     )
 
 
-def ringing(stiffness: float, mass: float) -> float:
-    """Return the undamped frequency of a mass on its feet in straight motion, Hz: sqrt(k/M)/(2 pi)."""
-    return float(np.sqrt(stiffness / mass) / (2 * np.pi))
-
-
 def stiffness_of(frequency: Estimate, mass: Estimate) -> Estimate:
     """Return the stiffness that makes a mass ring at an undamped frequency, N/m: k = M (2 pi f)^2."""
     squared = (2 * np.pi * frequency.value) ** 2

@@ -95,7 +95,7 @@ class BareCrank:
     def values(self, evaluation: Evaluation) -> np.ndarray:
         """Return both, (options, 2)."""
         whole = added_masses(turning_masses(evaluation.design, self.hand))
-        parts = np.broadcast_arrays(whole.across, whole.along, np.zeros(evaluation.options or 1))
+        parts = np.broadcast_arrays(whole.crank_x, whole.crank_y, np.zeros(evaluation.options or 1))
         return np.stack(parts[:2], axis=-1)
 
 

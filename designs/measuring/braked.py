@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from balance.evidence.brake import Told, TorqueReadings, fall, rope_torque, told
+from balance.evidence.brake import FrictionFit, TorqueReadings, fit_friction, rope_torque, torque_fall
 from balance.evidence.estimate import APART, Estimate
 from balance.machine.machine import IsothermalGas
 from balance.many import planted
@@ -29,7 +29,7 @@ class Braked:
     words : what is left open, and what to add.
     """
 
-    told: Told | None
+    told: FrictionFit | None
     falls: Estimate | None
     words: tuple[str, ...]
 
@@ -41,7 +41,7 @@ def braked(evaluation: Evaluation) -> Braked | None:
         return None
     if measured.brake is None:
         assert measured.drag is not None
-        return Braked(told(_cold(measured.drag)), None, ())
+        return Braked(fit_friction(_cold(measured.drag)), None, ())
     if not isinstance(evaluation.design.gas, IsothermalGas):
         return Braked(None, None, ("The design has no isothermal gas, so there is no ideal torque to compare with.",))
     return _by_both(evaluation, measured, measured.brake)
@@ -49,16 +49,16 @@ def braked(evaluation: Evaluation) -> Braked | None:
 
 def _by_both(evaluation: Evaluation, measured: Measured, brake: Rope) -> Braked:
     warm = _warm(evaluation, brake)
-    falling, steady = fall(warm), all(each.hot is not None for each in brake.points)
+    falling, steady = torque_fall(warm), all(each.hot is not None for each in brake.points)
     unsure = not steady and falling.value > APART * falling.sd
     words = (COOLING,) if unsure else ()
     if unsure and measured.drag is None:
         return Braked(None, falling, (*words, NOT_APART))
     if unsure:  # friction by the drag test alone; what else falls may be the hot end
         assert measured.drag is not None
-        return Braked(told(_cold(measured.drag)), falling, words)
+        return Braked(fit_friction(_cold(measured.drag)), falling, words)
     readings = warm if measured.drag is None else warm.and_also(_cold(measured.drag))
-    result = told(readings, _scale(evaluation, measured))
+    result = fit_friction(readings, _scale(evaluation, measured))
     return Braked(result, None, words if result.apart else (*words, NOT_APART))
 
 

@@ -5,7 +5,7 @@ import numpy as np
 from designs.evaluate import Evaluation
 from designs.shown import said
 from designs.verdict.row import Row, not_checked
-from shafts.screwed import bites, plates_of
+from shafts.screwed import metal_for_screws, plates_of
 from shafts.web_plates import Solid, WebPlate
 
 HAIR = 1e-7  # m; less than this is rounding, of places that come from sums
@@ -47,7 +47,7 @@ def _screws(evaluation: Evaluation) -> Row | None:
     key, what = "weight_screws", "metal about the counterweights' screws in what carries them"
     if not evaluation.fitted or evaluation.weights is None:
         return None
-    every = list(bites(evaluation.design, evaluation.weights))
+    every = list(metal_for_screws(evaluation.design, evaluation.weights))
     unknown = list(dict.fromkeys(each.unknown for each in every if each.unknown))
     unlooked = f"give {'; '.join(unknown)}" if unknown else ""
     known = [each for each in every if not each.unknown]

@@ -61,7 +61,7 @@ def _rods(engine: Engine, forces: dict[str, YokeForces], hand: str) -> Iterator[
 
 def _masses(engine: Engine, hand: str) -> Iterator[CrankLoad]:
     for mass in turning_masses(engine, hand):
-        yield CrankLoad(mass.name, "turning mass", mass.at, mass=mass.mass, turning=(mass.across, mass.along))
+        yield CrankLoad(mass.name, "turning mass", mass.at, mass=mass.mass, turning=(mass.crank_x, mass.crank_y))
 
 
 def _belt(engine: Engine, hand: str) -> Iterator[CrankLoad]:

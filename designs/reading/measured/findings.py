@@ -178,7 +178,9 @@ def _cranks(design: Design, measured: Measured) -> Iterator[Finding]:
         each = getattr(measured.cranks, hand)
         if each is not None:
             drawn = added_masses(turning_masses(design, hand))
-            for axis, estimate, of in zip("xy", _unbalance(each, measured), (drawn.across, drawn.along), strict=True):
+            for axis, estimate, of in zip(
+                "xy", _unbalance(each, measured), (drawn.crank_x, drawn.crank_y), strict=True
+            ):
                 what, key = f"unbalance {axis} of the bare {hand} crank", f"cranks_{hand}_unbalance_{axis}"
                 yield Finding(key, what, float(of), estimate, "kg m", _way(each))
 
