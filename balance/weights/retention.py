@@ -174,10 +174,3 @@ def thread_capacity(screws: Screws, yields: Scalar) -> Number:
 def edge_capacity(plate: Plate, yields: Scalar) -> Number:
     """Return what the plate between the worst hole and the edge bears, N: two sheared lines of that length."""
     return 2 * SHEAR_SHARE * yields * plate.thickness * np.maximum(plate.hole_edge_distance, 0.0)
-
-
-def size_for(screws: Screws, load: Scalar, safety: Scalar) -> str | None:
-    """Return the smallest size that holds a pull, N, with as many screws of the same class; None if none does."""
-    needed = float(np.max(np.asarray(load) * safety)) / screws.number
-    share = screw_capacity(screws) / stress_area(screws.size)
-    return next((size for size in THREADS if stress_area(size) * share >= needed), None)

@@ -1,4 +1,4 @@
-"""Changes to a design before it is built: an option's new entries, and arrays planted for a search.
+"""Changes to a design before it is built: the new entries of an option.
 
 A change is a path of keys joined by dots and the entry that shall stand there. `*` goes over all
 entries of a list or of named entries; a number picks one entry of a list, counted from 0. A tree is
@@ -7,10 +7,8 @@ never altered: what is returned shares all that did not change.
 
 from collections.abc import Iterator
 
-import numpy as np
-
 from designs.reading.complaints import BadFile, Place, Placed, alike, bad, listed, nearest, quote
-from designs.reading.nodes import Entries, Items, Leaf, Node, shown
+from designs.reading.nodes import Entries, Items, Node, shown
 
 OPTIONS = "options"
 DEEPEST = 40  # keys in a path, as levels of nesting in a file
@@ -71,24 +69,6 @@ def _with_changes(tree: Entries, option: str, changes: Node) -> Entries:
     return tree
 
 
-def plant(tree: Entries, path: str, array: np.ndarray) -> Entries:
-    """Return a design's tree with SI numbers of shape (options,) as the value at a path.
-
-    Raises BadFile if the path leads nowhere, or to entries instead of a single value.
-    """
-    values = np.array(array, dtype=float)
-    values.flags.writeable = False
-    position = tree.place
-    for node in found_at(tree, path):
-        position = node.place
-        if not isinstance(node, Leaf):
-            raise bad(position, shown(node), "a path to a single value", tuple(_split(path)))
-    try:
-        return _changed_at(tree, path, Leaf(values, position), position)
-    except _NoSuchKey as error:
-        raise _complaint(error, position, tuple(_split(path))) from None
-
-
 def found_at(tree: Node, path: str) -> Iterator[Node]:
     """Yield what stands at a path: nothing, one node, or with `*` in it perhaps several."""
     yield from _found(tree, _split(path))
@@ -141,7 +121,7 @@ def _changed_at(tree: Entries, path: str, new: Node, position: Place) -> Entries
 
 
 def _put(node: Node, keys: list[str], new: Node, position: Place) -> Node:
-    """Return a node with a new one at the end of a path; `place` is where the path was written."""
+    """Return a node with a new one at the end of a path; `position` is where the path was written."""
     if not keys:
         return new
     matches = _matches(node, keys)
