@@ -169,11 +169,11 @@ def _fit_advice(evaluation: Evaluation, square: float, bare: float) -> str:
         return ""
     if evaluation.fitted:
         return ""
-    left = float(largest(evaluation.weighted_shaking.size)[0]) * square
+    residual = float(largest(evaluation.weighted_shaking.size)[0]) * square
     each = " and ".join(said(float(weight.shape.mass), "kg", ".0f") for weight in evaluation.weights.planes)
     short = any(float(np.asarray(weight.short)) > 0 for weight in evaluation.weights.planes)
     more = "; the given plate is too small for all that is wanted" if short else ""
-    return f"The proposed counterweights, {each} a shaft, leave {_newtons(left, bare)}{more}."
+    return f"The proposed counterweights, {each} a shaft, leave {_newtons(residual, bare)}{more}."
 
 
 def _running(evaluation: Evaluation, rows: list[Row]) -> Answer:

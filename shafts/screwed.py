@@ -30,13 +30,13 @@ STEPS = 60  # places looked at along a radial screw
 
 @dataclass(frozen=True)
 class ScrewMetal:
-    """What a screw finds.   what : in words.   left, least : metal beside it, m, and how much there must be.
+    """What a screw finds.   what : in words.   width, least : metal beside it, m, and how much there must be.
 
-    why : what else to know.   unknown : what to give, where that cannot be told; `left` is then of no account.
+    why : what else to know.   unknown : what to give, where that cannot be told; `width` is then of no account.
     """
 
     what: str
-    left: float
+    width: float
     least: float
     why: str = ""
     unknown: str = ""
@@ -100,8 +100,8 @@ def _in_hub(stock: Counterweights, screws: Screws, shaft: Shaft, weight: Weight,
     hub = float(stock.smallest_radius) - float(widest_between(shaft, weight.at - half, weight.at + half))
     if screws.engagement is None:
         return ScrewMetal(name, 0.0, 0.0, "", "counterweights.screws.engagement")
-    left = hub - float(screws.engagement)
-    return ScrewMetal(f"{name}: hub below its screws", left, 0.0, f"the hub has {in_mm(hub)} mm beside the shaft")
+    width = hub - float(screws.engagement)
+    return ScrewMetal(f"{name}: hub below its screws", width, 0.0, f"the hub has {in_mm(hub)} mm beside the shaft")
 
 
 def _in_face(stock: Counterweights, screws: Screws, plate: WebPlate, weight: Weight, name: str) -> Iterator[ScrewMetal]:
@@ -113,14 +113,14 @@ def _in_face(stock: Counterweights, screws: Screws, plate: WebPlate, weight: Wei
     if screws.engagement is None:
         yield ScrewMetal(there, 0.0, 0.0, "", "counterweights.screws.engagement")
     else:
-        left = plate.thickness - float(screws.engagement)
-        yield ScrewMetal(f"{name}: {web} behind its screws", left, 0.0, f"{web} is {in_mm(plate.thickness)} mm thick")
+        width = plate.thickness - float(screws.engagement)
+        yield ScrewMetal(f"{name}: {web} behind its screws", width, 0.0, f"{web} is {in_mm(plate.thickness)} mm thick")
     if getattr(stock.shape, "bolts", None) is None:
         yield ScrewMetal(there, 0.0, 0.0, "", "counterweights.shape.bolts")
     for metal in plate.metal():
         if metal.screw:
             yield ScrewMetal(
-                f"{metal.between} of {web}", metal.left, SCREW_METAL * metal.diameter, "too little metal there"
+                f"{metal.between} of {web}", metal.width, SCREW_METAL * metal.diameter, "too little metal there"
             )
 
 
@@ -160,7 +160,7 @@ def _radial_screw(plate: WebPlate, screws: Screws, way: tuple[float, float], sea
              for hole in plate.holes if hole.cut and hole.diameter > 0]  # fmt: skip
     beside = min(plate.inside((r * way[0], r * way[1])) - min(half, seat - r) for r in np.linspace(tip, seat, STEPS))
     candidates.append(ScrewMetal(f"{name}: edge of {web} beside its screws", beside + TOUCH, 0.0, "they leave the web"))
-    return min(candidates, key=lambda each: each.left)
+    return min(candidates, key=lambda each: each.width)
 
 
 def _beyond(hole: WebHole, start: tuple[float, float], end: tuple[float, float], half: float) -> float:

@@ -39,12 +39,12 @@ class WebHole:
 class Metal:
     """What is left beside a hole.   between : what, in words.
 
-    left : m, negative where they run into each other.
+    width : m, negative where they run into each other.
     diameter : of the hole that asks for it, m: the screw's, or else the larger one's.   screw : whether one is.
     """
 
     between: str
-    left: float
+    width: float
     diameter: float
     screw: bool
 
@@ -102,8 +102,8 @@ class WebPlate:
             apart = float(np.hypot(hole.at[0] - other.at[0], hole.at[1] - other.at[1]))
             screws = [each.diameter for each in (hole, other) if each.screw]
             counts = max(screws or (hole.diameter, other.diameter))
-            left = apart - (hole.diameter + other.diameter) / 2
-            yield Metal(f"{hole.what} and {other.what}", left, counts, bool(screws))
+            width = apart - (hole.diameter + other.diameter) / 2
+            yield Metal(f"{hole.what} and {other.what}", width, counts, bool(screws))
 
     @property
     def unsized(self) -> list[str]:

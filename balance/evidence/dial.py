@@ -35,8 +35,8 @@ def backlash(readings: Sequence[float], dial_radius: Estimate, pitch_radius: flo
     order = np.fft.rfft(values)[1] / values.size * 2 if values.size >= 4 else 0.0
     turn = np.arange(values.size) * 2 * np.pi / values.size
     fitted = 2 if values.size >= ROUND else 0
-    left = values - np.real(order * np.exp(1j * turn)) if fitted else values
-    travel = mean(list(left), dial_sd / np.sqrt(values.size), fitted)
+    residuals = values - np.real(order * np.exp(1j * turn)) if fitted else values
+    travel = mean(list(residuals), dial_sd / np.sqrt(values.size), fitted)
     play = travel.value * share
     return BacklashFound(
         propagated(play, travel.times(share), dial_radius.times(play / dial_radius.value)), float(abs(order) * share)
@@ -66,9 +66,9 @@ def slope(forces: Sequence[float], readings: Sequence[float], dial_sd: float) ->
     middle = force - force.mean()
     squares = float(middle @ middle)
     per_force = float(middle @ reading / squares)
-    left = reading - reading.mean() - per_force * middle
+    residuals = reading - reading.mean() - per_force * middle
     free = force.size - 2
-    scatter = float(np.sqrt(left @ left / free)) if free > 0 else 0.0
+    scatter = float(np.sqrt(residuals @ residuals / free)) if free > 0 else 0.0
     of_one = known_by(0.0, scatter, free) if scatter > dial_sd else Estimate(0.0, dial_sd)
     zero = reading.mean() - per_force * force.mean() - rest
     on_line = of_one.times(float(np.hypot(1 / np.sqrt(force.size), force.mean() / np.sqrt(squares))))

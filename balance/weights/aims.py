@@ -34,8 +34,8 @@ def cancel_first(effects: Effects) -> np.ndarray:
     rows = _order_rows(effects)
     first, higher = rows[:, :2], rows[:, 2:]
     trims = _bounded(_flat(higher[1 + planes :]), -_flat(higher[:1])[:, 0], effects.most)
-    left = first[0] + np.tensordot(trims, first[1 + planes :], axes=(0, 0))
-    moments = np.linalg.lstsq(_flat(first[1 : 1 + planes]), -left.ravel(), rcond=None)[0]
+    residual = first[0] + np.tensordot(trims, first[1 + planes :], axes=(0, 0))
+    moments = np.linalg.lstsq(_flat(first[1 : 1 + planes]), -residual.ravel(), rcond=None)[0]
     return np.concatenate([moments, trims])
 
 
@@ -162,9 +162,9 @@ def _lighter(
     free = turned[rank:].T * scale[:, None]
     if free.shape[1] == 0:
         return unknowns
-    left = np.concatenate([upper - unknowns, unknowns - lower]) / np.concatenate([scale, scale])
+    margins = np.concatenate([upper - unknowns, unknowns - lower]) / np.concatenate([scale, scale])
     steps = np.concatenate([free, -free]) / np.concatenate([scale, scale])[:, None]
-    answer = linprog(weigh @ free, A_ub=steps, b_ub=np.maximum(left, 0.0), bounds=(None, None))
+    answer = linprog(weigh @ free, A_ub=steps, b_ub=np.maximum(margins, 0.0), bounds=(None, None))
     return unknowns + free @ answer.x if answer.status == 0 else unknowns
 
 

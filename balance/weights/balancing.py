@@ -90,17 +90,17 @@ class Effects:
     caps: np.ndarray
     most: np.ndarray
 
-    def left(self, unknowns: np.ndarray) -> np.ndarray:
+    def residual(self, unknowns: np.ndarray) -> np.ndarray:
         """Return what is left with these unknowns: (parts, angles), or (sets, parts, angles) for (sets, unknowns)."""
         return self.base + np.tensordot(unknowns, self.by_unknown, axes=(-1, 0))
 
     def rms(self, unknowns: np.ndarray) -> np.ndarray:
         """Return the root mean square over the cycle of the size of what is left."""
-        return np.sqrt(np.mean(np.sum(self.left(unknowns) ** 2, axis=-2), axis=-1))
+        return np.sqrt(np.mean(np.sum(self.residual(unknowns) ** 2, axis=-2), axis=-1))
 
     def peak(self, unknowns: np.ndarray) -> np.ndarray:
         """Return the largest size over the cycle of what is left."""
-        return np.sqrt(np.max(np.sum(self.left(unknowns) ** 2, axis=-2), axis=-1))
+        return np.sqrt(np.max(np.sum(self.residual(unknowns) ** 2, axis=-2), axis=-1))
 
 
 def in_planes(planes: tuple[Scalar, ...], shaken: Shaking) -> list[np.ndarray]:

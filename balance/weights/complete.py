@@ -23,12 +23,12 @@ class Complete:
 
     trims : mass to add to each yoke, kg, beside counterweights that cancel order 1 then.
     order : the largest order above the first that still remains, None if none does.
-    left : its amplitude per (rad/s)^2, kg m.   reason : what is in the way, in words.
+    residual : its amplitude per (rad/s)^2, kg m.   reason : what is in the way, in words.
     """
 
     trims: dict[str, float]
     order: int | None
-    left: float
+    residual: float
     reason: str
 
 
@@ -50,10 +50,10 @@ def complete_balance(machine: Machine, motion: Motion, unbalanced: Shaking, plan
     if np.abs(across).max() > NOTHING * size:
         worst = int(np.argmax(np.abs(across).max(axis=0))) + 1
         return Complete(dict(zip(names, masses, strict=True)), worst, float(np.abs(across).max()), UNLIKE_SIDES)
-    left = float(np.abs(rest).max())
-    order = None if left <= NOTHING * size else int(np.argmax(np.abs(rest).max(axis=0))) + 2
+    residual = float(np.abs(rest).max())
+    order = None if residual <= NOTHING * size else int(np.argmax(np.abs(rest).max(axis=0))) + 2
     return Complete(
-        dict(zip(names, masses, strict=True)), order, left, "" if order is None else _reason(machine, planes)
+        dict(zip(names, masses, strict=True)), order, residual, "" if order is None else _reason(machine, planes)
     )
 
 

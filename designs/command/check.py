@@ -124,8 +124,8 @@ def _best(counsel: Counsel) -> None:
         for path, old, new in entries(before.trial.design, *plan.steps[len(before.steps) :]):
             click.echo(screen.wrapped(f"   {path}: {new}  (was {old})", "     "))
         before = plan
-    left = names_of(before.trial.failing)
-    click.echo(screen.wrapped(f"Then still fails: {left}." if left else brief.HELD) + "\n")
+    failing = names_of(before.trial.failing)
+    click.echo(screen.wrapped(f"Then still fails: {failing}." if failing else brief.HELD) + "\n")
 
 
 def _list(heading: str, rows: list[Row]) -> None:

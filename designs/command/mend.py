@@ -236,8 +236,8 @@ def _write(
         again = design_of(read if option is None else changed(read, option), out, allow_above)
     except BadFile as error:
         files.refuse(f"{error}\n(write it beside {named.path.name}, where its tables are)")
-    left = tried(again).failing
-    if left:  # what is written is checked once more: it must be what was tried
-        files.refuse(f"{out}: not written, since read again it fails {_named(left)}")
+    failing = tried(again).failing
+    if failing:  # what is written is checked once more: it must be what was tried
+        files.refuse(f"{out}: not written, since read again it fails {_named(failing)}")
     files.write_text(out, written, force)
     click.echo(f"wrote {out}" + (f": look at it with --option {option!r}" if option else ""))

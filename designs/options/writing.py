@@ -46,11 +46,11 @@ def with_entries(text: str, tree: Entries, values: dict[tuple[str, ...], str]) -
     over: dict[tuple[int, int], str] = {}
     added: dict[tuple[int, int], dict[tuple[str, ...], str]] = {}
     for keys, new in values.items():
-        node, left = node_at(tree, keys)
-        if left == 0 or isinstance(node, Leaf):  # a single value that stands for an entry below it
+        node, remaining = node_at(tree, keys)
+        if remaining == 0 or isinstance(node, Leaf):  # a single value that stands for an entry below it
             over[_key(node)] = new
         else:
-            added.setdefault(_key(node), {})[keys[len(keys) - left :]] = new
+            added.setdefault(_key(node), {})[keys[len(keys) - remaining :]] = new
     edits = [(spans[path].start, spans[path].end, new) for path, new in over.items()]
     edits += [_addition(text, spans[path], new) for path, new in added.items()]
     return _replaced(text, edits)
@@ -64,8 +64,8 @@ def with_option(text: str, tree: Entries, option: str, values: dict[tuple[str, .
     chosen = changes.changed(tree, option)
     said: dict[tuple[str, ...], dict[tuple[str, ...], str]] = {}
     for keys, new in values.items():
-        node, left = node_at(chosen, keys)
-        depth = len(keys) - left if left == 0 or isinstance(node, Leaf) else len(keys) - left + 1
+        node, remaining = node_at(chosen, keys)
+        depth = len(keys) - remaining if remaining == 0 or isinstance(node, Leaf) else len(keys) - remaining + 1
         said.setdefault(keys[:depth], {})[keys[depth:]] = new
     whole = {path: _nested({("", *each): new for each, new in below.items()})[""] for path, below in said.items()}
     entries: dict[tuple[str, ...], str] = {}

@@ -27,10 +27,10 @@ def targets(
 
     undrawn : whether a number that may be given and is not has a path too.
     """
-    for name, inner, shape, left in _steps(part, keys, around):
+    for name, inner, shape, rest in _steps(part, keys, around):
         path = (*done, name)
-        if left:
-            yield from targets(inner, left, path, shape, undrawn)
+        if rest:
+            yield from targets(inner, rest, path, shape, undrawn)
         elif inner is None and not (undrawn and number_shape(shape)):
             continue
         elif (short := shorthand_of(type(inner))) is not None:

@@ -217,7 +217,7 @@ def _traded(evaluation: Evaluation) -> Table:
     aim, traded = _stock(evaluation).aim, evaluation.trade_off
     assert traded is not None
     peak, loads = aim in ("least peak", "least bearing load"), aim == "least bearing load"
-    left = traded.left if loads else traded.left * np.asarray(evaluation.design.speed.most) ** 2
+    residual = traded.left if loads else traded.left * np.asarray(evaluation.design.speed.most) ** 2
     what = "the load of the worst bearing" if loads else "the shaking force in the planes of the weights"
     columns = (
         Column("mass", "mass added in all", "kg"),
@@ -228,7 +228,7 @@ def _traded(evaluation: Evaluation) -> Table:
         f"taken as far out as those above. What is left is {what}."
     )
     return Table(
-        "trade_off", "Added mass against what is left", columns, list(zip(traded.mass, left, strict=True)), note
+        "trade_off", "Added mass against what is left", columns, list(zip(traded.mass, residual, strict=True)), note
     )
 
 
@@ -238,10 +238,10 @@ def _complete(evaluation: Evaluation) -> Table:
     if complete.order is None:
         note = "With these masses on the yokes, counterweights balance the machine in every order."
     else:
-        left = complete.left * float(evaluation.design.speed.most) ** 2
+        residual = complete.residual * float(evaluation.design.speed.most) ** 2
         note = (
             f"With these masses on the yokes and counterweights for order 1, order {complete.order} remains at "
-            f"{left:.3g} N at the fastest speed: {complete.reason}."
+            f"{residual:.3g} N at the fastest speed: {complete.reason}."
         )
     return Table("complete_balance", "Nearest to balance in every order", columns, list(complete.trims.items()), note)
 

@@ -200,7 +200,7 @@ def _grade(evaluation: Evaluation) -> list[Table]:
     mass, speed = float(turning_mass(evaluation.machine)), float(evaluation.design.speed.most)
     if mass <= 0:
         return []
-    left = float(residual_unbalance(evaluation.shaking))
+    residual = float(residual_unbalance(evaluation.shaking))
     columns = (
         Column("mass", "mass that turns", "kg"),
         Column("residual", "residual unbalance, order 1", "kg m"),
@@ -210,7 +210,7 @@ def _grade(evaluation: Evaluation) -> list[Table]:
     )
     limit = evaluation.design.limits.balance_grade
     allowed = None if limit is None else permissible_unbalance(limit, mass, speed)
-    grade = grade_reached(left, mass, speed)
+    grade = grade_reached(residual, mass, speed)
     note = (
         "ISO 21940-11 (grades from memory). Order 1 of the whole drive's shaking force as an unbalance, against "
         "all that turns with both shafts "
@@ -224,7 +224,7 @@ def _grade(evaluation: Evaluation) -> list[Table]:
             "grade",
             "Balance quality",
             columns,
-            [(mass, left, grade, named_grade(float(grade)).split(":")[0], allowed)],
+            [(mass, residual, grade, named_grade(float(grade)).split(":")[0], allowed)],
             note,
         )
     ]

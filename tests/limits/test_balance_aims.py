@@ -200,7 +200,7 @@ def test_what_the_effects_say_is_what_the_fitted_machine_does(seed, planes):
     problem, count = effects(ready), len(ready.counterweights.planes)
     unknowns = np.concatenate([problem.caps.repeat(2) * np.tile([0.3, -0.5], count), [0.02, 0.04]])
     after = shaken(fit(ready, solved(ready.counterweights, unknowns)))
-    said = problem.left(unknowns)
+    said = problem.residual(unknowns)
     size = np.abs(problem.base).max()
     close(np.sum(said[:count], axis=0), after.y, size, 1e-12)
     close(np.sum(said[count:], axis=0), after.x, size, 1e-12)
@@ -228,7 +228,7 @@ def test_it_says_why_masses_alone_cannot_balance():
     unlike = replace(machine, yokes=machine.yokes | {"down": replace(machine.yokes["down"], rod=rod)})
     found = complete_balance(unlike, motion.move(unlike), shaken(unlike), (-0.02,))
     assert found.order is not None
-    assert found.left > 0
+    assert found.residual > 0
     assert "differ in throw over rod length (0.2941 and 0.2500)" in found.reason
     alone = replace(machine, yokes={"up": machine.yokes["up"]})
     assert "nothing moves against yoke up" in complete_balance(alone, motion.move(alone), shaken(alone), (0.0,)).reason
@@ -313,7 +313,7 @@ def test_the_order_that_is_said_to_remain_is_the_largest_that_does():
     unknowns = np.array([0.0, 0.0, *found.trims.values()])
     left = np.abs(shaken(fit(ready, solved(ready.counterweights, unknowns))).orders()["y"])
     assert found.order == int(np.argmax(left[2:])) + 2
-    assert found.left == pytest.approx(left[found.order], rel=1e-9)
+    assert found.residual == pytest.approx(left[found.order], rel=1e-9)
 
 
 def test_unlike_sides_are_said_to_stand_in_the_way():
@@ -350,7 +350,7 @@ def test_what_is_in_the_way_is_named_and_nothing_else(changes, words):
     machine = unlike(**changes)
     found = complete_balance(machine, motion.move(machine), shaken(machine), (-0.03, 0.01))
     assert found.reason == f"yokes up and down do not move as mirror images: they {words}"
-    assert found.left > 0
+    assert found.residual > 0
 
 
 @pytest.mark.parametrize("changes", [{}, {"phase": 0.3 + 2 * np.pi}, {"at": -0.015}])
@@ -392,7 +392,7 @@ def test_a_difference_of_a_thousandth_still_stands_in_the_way():
         found = complete_balance(near, motion.move(near), shaken(near), (-0.02,))
         assert found.order is not None
         assert words in found.reason
-        assert 0 < found.left < 1e-5 * 0.6 / 0.034  # a thousandth of masses of 0.6 kg on throws of 10 mm, and less
+        assert 0 < found.residual < 1e-5 * 0.6 / 0.034  # a thousandth of masses of 0.6 kg on throws of 10 mm, and less
 
 
 def test_a_machine_without_masses_is_balanced():
@@ -400,7 +400,7 @@ def test_a_machine_without_masses_is_balanced():
     bare = {name: replace(yoke, rod=Rod(length=0.034)) for name, yoke in machine.yokes.items()}
     bare = replace(machine, yokes=bare)
     found = complete_balance(bare, motion.move(bare), shaken(bare), (-0.02,))
-    assert (found.order, found.left, found.reason) == (None, 0.0, "")
+    assert (found.order, found.residual, found.reason) == (None, 0.0, "")
 
 
 @pytest.mark.parametrize("wanted", [3e-4, 3e-11])

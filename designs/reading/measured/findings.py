@@ -23,7 +23,7 @@ class Finding:
     key, what : for JSON and for people.   drawn : of the design as its file draws it, SI; None if it does not say.
     how : from which readings, and what was assumed.   unit : SI unit, of the table's kinds.
     plants : entries of the design that it takes the place of, each with its own value; none if it is compared only.
-    used : whether the design is worked out with it.   alike : whether all its entries are one unknown.
+    used : whether the design is worked out with it.
     """
 
     key: str
@@ -78,9 +78,9 @@ def _rod(design: Design, name: str, hand: str, readings: RodReadings, measured: 
     rod, of = design.yokes[name].rod, f"of {f'the {hand}' if hand else 'a'} rod of the {name}"
     assert rod is not None
     at: Path = ("yokes", name, "rod")
-    left = hand == "left"
-    masses, within = (rod.left or rod, (*at, "left")) if left else (rod, at)
-    length, key = (rod.left_length or rod.length, "left_length") if left else (rod.length, "length")
+    is_left = hand == "left"
+    masses, within = (rod.left or rod, (*at, "left")) if is_left else (rod, at)
+    length, key = (rod.left_length or rod.length, "left_length") if is_left else (rod.length, "length")
     span = readings.between_centres or Estimate(float(length))
     if readings.between_centres is not None:
         yield _one(length, readings.between_centres, f"length {of}", "between centres", (*at, key))
