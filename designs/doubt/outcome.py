@@ -11,7 +11,7 @@ from balance.doubt.shares import wilson
 from designs.doubt.judging import Judge, Judged, RowKey, joined, placed
 from designs.doubt.scan import Crossing, Scan, confirmed, crossings, scanned, tilted
 from designs.doubt.unknowns import Unknown, unknowns_of
-from designs.doubt.vibrated import Own, shifted, vibrating_alone, words_of
+from designs.doubt.vibrated import VibrationCheck, shifted, vibrating_alone, words_of
 from designs.doubt.words import depends_in_corners, depends_on
 from designs.evaluate import Evaluation
 from designs.verdict.row import Doubt, Row, Turn
@@ -65,10 +65,10 @@ def under_doubt(
     if not judged:
         return Outcome(rows, unknowns)
     scan = scanned(judge, unknowns)
-    own = vibrating_alone(judge, scan, judged, shares)
+    checks = vibrating_alone(judge, scan, judged, shares)
     cornered = _in_corners(judge, scan, at, judged, sure)  # at once: one of them was just worked out
-    judged = shifted(judged, own)  # turning points stay as they are found
-    doubts = _doubts(judge, scan, judged, own, sure)
+    judged = shifted(judged, checks)  # turning points stay as they are found
+    doubts = _doubts(judge, scan, judged, checks, sure)
     open_ = [key for key in doubts if key in at and replace(at[key], doubt=doubts[key]).state == "depends"]
     fits = {row_key: best_fit(shares, judged[row_key].reserve) for row_key in open_}
     doubts |= _turning(judge, scan, fits, {row_key: doubts[row_key] for row_key in open_})
@@ -89,10 +89,10 @@ def standing(evaluation: Evaluation, rows: list[Row], keys: Collection[str], sur
     judge = Judge(evaluation, unknowns, rows)
     shares, judged = _drawn(judge, at, sure, DRAWS, FEW)
     scan = scanned(judge, unknowns)
-    own = vibrating_alone(judge, scan, judged, shares)
+    checks = vibrating_alone(judge, scan, judged, shares)
     doubts = _in_corners(judge, scan, at, judged, sure)
-    for row_key, each in shifted({row_key: each for row_key, each in judged.items() if row_key in at}, own).items():
-        doubts[row_key] = _with_vibration(row_key, replace(doubt_of(each, sure), spread=_spread(each)), own)
+    for row_key, each in shifted({row_key: each for row_key, each in judged.items() if row_key in at}, checks).items():
+        doubts[row_key] = _with_vibration(row_key, replace(doubt_of(each, sure), spread=_spread(each)), checks)
     return [replace(row, doubt=doubts.get(row_key)) if row.checked else row for row_key, row in at.items()]
 
 
@@ -127,21 +127,21 @@ def doubt_of(judged: Judged, sure: float) -> Doubt:
 
 
 def _doubts(
-    judge: Judge, scan: Scan, judged: dict[RowKey, Judged], own: dict[RowKey, Own], sure: float
+    judge: Judge, scan: Scan, judged: dict[RowKey, Judged], checks: dict[RowKey, VibrationCheck], sure: float
 ) -> dict[RowKey, Doubt]:
     corners = {row_key: scan.worst(row_key) for row_key in judged}
     corners |= tilted(judge, scan, {row_key: corner for row_key, corner in corners.items() if scan.by_sides(row_key)})
-    at_worst = shifted(judge(np.array(list(corners.values())).T), own)
+    at_worst = shifted(judge(np.array(list(corners.values())).T), checks)
     doubts = {}
     for number, (row_key, each) in enumerate(judged.items()):
         worst, one_way = _worst(each, at_worst[row_key], number), scan.one_way(row_key)
         doubt = replace(doubt_of(each, sure), spread=_spread(each), worst=worst, one_way=one_way)
-        doubts[row_key] = _with_vibration(row_key, doubt, own)
+        doubts[row_key] = _with_vibration(row_key, doubt, checks)
     return doubts
 
 
-def _with_vibration(row_key: RowKey, doubt: Doubt, own: dict[RowKey, Own]) -> Doubt:
-    off, words = words_of(row_key, own)
+def _with_vibration(row_key: RowKey, doubt: Doubt, checks: dict[RowKey, VibrationCheck]) -> Doubt:
+    off, words = words_of(row_key, checks)
     return replace(doubt, vibration=words, vibration_off=off)
 
 

@@ -19,7 +19,7 @@ AS_MIDDLE = "vibration as in the middle machine: to turn this, it would have to 
 
 
 @dataclass(frozen=True)
-class Own:
+class VibrationCheck:
     """What the own vibration of some machines does to a limit.
 
     machines : how many were worked out.   off : by how much one differs at most from what was taken, in SI.
@@ -44,28 +44,38 @@ class Own:
         return Closer(more=self.worse if sense == "at most" else -self.worse)
 
 
-def vibrating_alone(judge: Judge, scan: Scan, judged: dict[RowKey, Judged], shares: np.ndarray) -> dict[RowKey, Own]:
+def vibrating_alone(
+    judge: Judge, scan: Scan, judged: dict[RowKey, Judged], shares: np.ndarray
+) -> dict[RowKey, VibrationCheck]:
     """Return what was found of every limit that vibration could turn; shares (unknowns, machines) of `judged`."""
-    near = {row_key: _room(each, judge.closer_of(row_key)) for row_key, each in judged.items() if row_key[0] in STILL}
+    near = {
+        row_key: _reserve_without_vibration(each, judge.closer_of(row_key))
+        for row_key, each in judged.items()
+        if row_key[0] in STILL
+    }
     near = {row_key: reserve for row_key, reserve in near.items() if np.min(reserve) <= 0}
     if not near:
         return {}
     first = min(near, key=lambda row_key: float(np.min(near[row_key])))
     # The corner last: it is looked at again for what takes one machine at a time.
     tried = np.stack([shares[:, np.argmin(np.abs(judged[first].reserve))], scan.worst(first)], axis=1)
-    taken, own = judge(tried), [judge.alone(each, {key for key, _ in near}) for each in tried.T]
+    taken, rows_alone = judge(tried), [judge.alone(each, {key for key, _ in near}) for each in tried.T]
     alone = {}
     for row_key in near:
-        values = [(taken[row_key].values[number], rows[row_key]) for number, rows in enumerate(own) if row_key in rows]
+        values = [
+            (taken[row_key].values[number], rows[row_key]) for number, rows in enumerate(rows_alone) if row_key in rows
+        ]
         apart = _apart(np.array(values), judge.top if row_key[0] == "contact" else np.inf)
         if len(apart):
             worse = apart if judged[row_key].sense == "at most" else -apart
             limit = float(judged[row_key].limits[0])
-            alone[row_key] = Own(len(apart), float(np.max(np.abs(apart))), max(0.0, float(np.max(worse))), limit)
+            alone[row_key] = VibrationCheck(
+                len(apart), float(np.max(np.abs(apart))), max(0.0, float(np.max(worse))), limit
+            )
     return alone
 
 
-def _room(judged: Judged, closer: Closer) -> np.ndarray:
+def _reserve_without_vibration(judged: Judged, closer: Closer) -> np.ndarray:
     """Return how far each machine is from the limit beyond what vibration may change, (machines,); inf if not known."""
     with np.errstate(invalid="ignore"):
         change = np.abs(judged.values - (judged.values - closer.more) / closer.factor)
@@ -82,16 +92,16 @@ def _apart(values: np.ndarray, top: float) -> np.ndarray:
     return apart[np.isfinite(apart)]
 
 
-def shifted(judged: dict[RowKey, Judged], own: dict[RowKey, Own]) -> dict[RowKey, Judged]:
+def shifted(judged: dict[RowKey, Judged], checks: dict[RowKey, VibrationCheck]) -> dict[RowKey, Judged]:
     """Return every limit as it stands if all machines are as much worse as the worst was found to be."""
     return {
-        row_key: each.seen(own[row_key].closer(each.sense)) if row_key in own else each
+        row_key: each.seen(checks[row_key].closer(each.sense)) if row_key in checks else each
         for row_key, each in judged.items()
     }
 
 
-def words_of(row_key: RowKey, own: dict[RowKey, Own]) -> tuple[float | None, str]:
+def words_of(row_key: RowKey, checks: dict[RowKey, VibrationCheck]) -> tuple[float | None, str]:
     """Return by how much own vibration was found off, and what to say; nothing of what it does not bear upon."""
     if row_key[0] not in STILL:
         return None, ""
-    return (own[row_key].off, own[row_key].words) if row_key in own else (None, AS_MIDDLE)
+    return (checks[row_key].off, checks[row_key].words) if row_key in checks else (None, AS_MIDDLE)

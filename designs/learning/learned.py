@@ -227,8 +227,8 @@ def forecasts(result: Learned, redesigns: dict[str, Design]) -> list[Forecast]:
     sides = ((contact[:first], gap_[:first], np.ones(first)), (contact, gap_, posterior.weights))
     few = _few(result.kept)
     taken = as_seen(closer_looks(design), result.before.many(few, [Touching()]))
-    own = _forecast(OWN, design, sides, _off(result.before, few, taken))
-    return [own, *(_redesigned(result, name, each) for name, each in redesigns.items())]
+    present = _forecast(OWN, design, sides, _off(result.before, few, taken))
+    return [present, *(_redesigned(result, name, each) for name, each in redesigns.items())]
 
 
 def _few(z: np.ndarray) -> np.ndarray:

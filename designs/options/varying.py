@@ -194,11 +194,11 @@ def _with_values(
     unit = _NUMBER.sub("", words[-1], count=1).strip()
     factor, offset = _scale(unit, si)
     # In the unit written with the last value, so that the numbers stay as round as they are in the file.
-    own = tuple(float(significant(np.array((number - offset) / factor), 12)) for number in numbers)
+    written = tuple(float(significant(np.array((number - offset) / factor), 12)) for number in numbers)
     steps = (int(match[3]) if match[3] else STEPS) if match else None
     if steps is not None and steps < 2:
         raise BadSearchError(f"{path}: {values}", "a range in 2 steps or more")
-    return Variation(text, path, targets, unit, factor, offset, own, steps, isinstance(shape, Whole))
+    return Variation(text, path, targets, unit, factor, offset, written, steps, isinstance(shape, Whole))
 
 
 def _scale(unit: str, si: str) -> tuple[float, float]:

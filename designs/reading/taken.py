@@ -54,8 +54,8 @@ def _taken(design: Design, written: set[Path]) -> Iterator[tuple[Path, Any, Rang
             if not scale:
                 continue
             usual = _usual(record, each, scale)
-            own = _of_web(design, record, usual) if isinstance(record, Web) else None
-            for position, range_ in zip(places, own or [usual] * len(places), strict=True):
+            of_web = _of_web(design, record, usual) if isinstance(record, Web) else None
+            for position, range_ in zip(places, of_web or [usual] * len(places), strict=True):
                 yield position, range_.middle, range_
 
 
@@ -197,12 +197,12 @@ def _on_each_side(design: Design, ranges: Ranges) -> Ranges:
     """Return ranges with those of the left side beside the right one's: what is made twice is drawn twice."""
     both = dict(ranges)
     for path, each in ranges.items():
-        left = left_of(path)
-        if left is None or left in ranges or (path[0] == "shafts" and design.shafts.left is not None):
+        on_left = left_of(path)
+        if on_left is None or on_left in ranges or (path[0] == "shafts" and design.shafts.left is not None):
             continue
-        own = at_path(design, left)
+        given = at_path(design, on_left)
         beside = replace(each, name=f"{each.name} on the left" if each.name else "", alike="")
-        both[left] = beside if own is None else beside.about(float(own))
+        both[on_left] = beside if given is None else beside.about(float(given))
     return both
 
 

@@ -148,13 +148,13 @@ def _in_case(evaluation: Evaluation, other: Design) -> Evaluation:
 
 
 def _row(words: str, evaluation: Evaluation) -> tuple:
-    body, rows = evaluation.case, {row.key: row for row in vibration.rows(evaluation)}
-    assert body is not None
+    case, rows = evaluation.case, {row.key: row for row in vibration.rows(evaluation)}
+    assert case is not None
     values = {key: None if row.value is None else float(row.value) for key, row in rows.items()}
     open_ = [key for key, row in rows.items() if row.state not in ("pass", "not checked")]
     unchecked = [key for key, row in rows.items() if row.state == "not checked" and row.asked]
     state = f"fail: {', '.join(open_)}" if open_ else f"not checked: {', '.join(unchecked)}" if unchecked else HOLD
-    mount = body.mount
+    mount = case.mount
     stiffness = None if mount.feet is None else mount.feet.stiffnesses[1]
     lowest = None if mount.feet is None else max(sag(mount, evaluation.design.gravity))
     return words, mount.mass, stiffness, values["vibration"], lowest, values["uplift"], state

@@ -76,11 +76,11 @@ def _own(evaluation: Evaluation) -> Row:
     unlooked += [f"cranks.throws.{name}.pin" for name, throw in design.cranks.throws.items() if throw.pin is None]
     unlooked += [f"yokes.{name}.rod.width and .thickness" for name, yoke in design.yokes.items()
                  if yoke.rod is not None and (yoke.rod.width is None or yoke.rod.thickness is None)]  # fmt: skip
-    own = own_clearances(evaluation)
-    shared = [pair for pair in evaluation.own_weight_clearances if pair not in own]
+    clearances = own_clearances(evaluation)
+    shared = [pair for pair in evaluation.own_weight_clearances if pair not in clearances]
     unlooked += [f"smallest_radius beyond {pair.part}, of which {pair.weight} is made: what both fill counts twice"
                  for pair in shared]  # fmt: skip
-    nearest = min(own, key=lambda pair: pair.gap, default=None)
+    nearest = min(clearances, key=lambda pair: pair.gap, default=None)
     where = "" if nearest is None else f"{nearest.weight} and {nearest.part}"
     what = KEYS[key] + (where and f": {where}")
     if nearest is None and unlooked:
