@@ -206,7 +206,7 @@ def _in_corners(
 
 
 def _nearness(judged: Judged) -> float:
-    """Return the least room as a share of the limit."""
+    """Return the least reserve as a share of the limit."""
     return float(np.min(judged.reserve / np.maximum(np.abs(np.nan_to_num(judged.limits)), 1e-12)))
 
 
