@@ -51,27 +51,27 @@ def gap_steps(design: Design) -> list[Bought]:
         return []
     sizes = [_step(*entry) for entry in entries]
     gained = _of_all(design, entries, [size for size, _ in sizes]) - base
-    found = []
-    for place, ((path, _, _), (_, words)) in enumerate(zip(entries, sizes, strict=True)):
-        less_or_more = gained[2 * place : 2 * place + 2]
+    bought = []
+    for index, ((path, _, _), (_, words)) in enumerate(zip(entries, sizes, strict=True)):
+        less_or_more = gained[2 * index : 2 * index + 2]
         if np.any(np.isfinite(less_or_more)):
             best = int(np.nanargmax(less_or_more))
-            found.append(Bought(".".join(path), ("less by ", "more by ")[best] + words, float(less_or_more[best])))
-    return sorted(found, key=lambda each: -each.gained)
+            bought.append(Bought(".".join(path), ("less by ", "more by ")[best] + words, float(less_or_more[best])))
+    return sorted(bought, key=lambda each: -each.gained)
 
 
 def _of_all(design: Design, entries: list[tuple[Path, float, str]], sizes: list[float]) -> np.ndarray:
     """Return the least gap, m, with each entry less and more by its step, (2 entries,); NaN where that is no design."""
     count = 2 * len(entries)
     many = design
-    for place, ((path, value, _), size) in enumerate(zip(entries, sizes, strict=True)):
+    for index, ((path, value, _), size) in enumerate(zip(entries, sizes, strict=True)):
         values = np.full(count, value)
-        values[2 * place : 2 * place + 2] += (-size, size)
+        values[2 * index : 2 * index + 2] += (-size, size)
         many = planted(many, (path,), values)
     good = legal(many, count)
     gaps = np.full(count, np.nan)
-    found = _least(picked(many, good))
-    gaps[good] = np.nan if found is None else found
+    least = _least(picked(many, good))
+    gaps[good] = np.nan if least is None else least
     return gaps
 
 
@@ -88,8 +88,8 @@ def numbers(thing: Any, path: Path) -> Iterator[tuple[Path, float, str]]:
         for key, each in thing.items():
             yield from numbers(each, (*path, key))
     elif isinstance(thing, tuple):
-        for place, each in enumerate(thing):
-            yield from numbers(each, (*path, str(place)))
+        for index, each in enumerate(thing):
+            yield from numbers(each, (*path, str(index)))
     elif is_dataclass(thing) and not isinstance(thing, WHOLE):
         for each in fields(thing):
             value, unit = getattr(thing, each.name), mark(each.type, Unit)

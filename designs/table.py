@@ -106,7 +106,7 @@ def markdown_text(text: str) -> str:
     """Return a text as Markdown that shows it and does nothing else."""
     text = text.replace("\u00a0", " ")
     return _ACTIVE.sub(
-        lambda found: {"<": "&lt;", "&": "&amp;"}.get(found[0], "\\" + found[0]), " ".join(text.split("\n"))
+        lambda match: {"<": "&lt;", "&": "&amp;"}.get(match[0], "\\" + match[0]), " ".join(text.split("\n"))
     )
 
 

@@ -175,8 +175,8 @@ class Machine:
 
     def wheels(self, hand: str) -> dict[str, Wheel]:
         """Return the wheels on the right or left shaft by name: flywheel, then pulley."""
-        found = {"flywheel": self.flywheel, "pulley": self.pulley}
-        return {name: wheel for name, wheel in found.items() if wheel is not None and wheel.on in (hand, "both")}
+        known = {"flywheel": self.flywheel, "pulley": self.pulley}
+        return {name: wheel for name, wheel in known.items() if wheel is not None and wheel.on in (hand, "both")}
 
     def throw_of(self, yoke: Yoke) -> Throw:
         """Return the throw that drives a yoke."""

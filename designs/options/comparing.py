@@ -119,19 +119,19 @@ def gather(
     sure : share of the machines that each may be in which a limit must hold.
     What is wrong with one of them does not keep the others from being compared.
     """
-    found: list[Candidate | Faulty] = []
+    candidates: list[Candidate | Faulty] = []
     trees: dict[Path, Entries] = {}
     for path in paths:
         try:
             trees[path] = read_file(path)
         except BadFile as error:
-            found.append(Faulty(path.name, path, str(error)))
+            candidates.append(Faulty(path.name, path, str(error)))
             continue
-        found += _of_file(path, trees[path], next(iter(trees.values())), only, allow_above, sure)
+        candidates += _of_file(path, trees[path], next(iter(trees.values())), only, allow_above, sure)
     known = {name for tree in trees.values() for name in _option_names(tree)}
     if trees:
-        found += [_unknown(name, known) for name in only if next(alike(name, known), None) is None]
-    return _told_apart(found)
+        candidates += [_unknown(name, known) for name in only if next(alike(name, known), None) is None]
+    return _told_apart(candidates)
 
 
 def _option_names(tree: Entries) -> tuple[str, ...]:
@@ -171,11 +171,11 @@ def _candidate(
         return Faulty(name, path, f"{path}: {name}: {error}")
 
 
-def _told_apart(found: list[Candidate | Faulty]) -> list[Candidate | Faulty]:
+def _told_apart(candidates: list[Candidate | Faulty]) -> list[Candidate | Faulty]:
     """Add the file's name, and then a number, to names that would otherwise come twice."""
     taken: set[str] = set()
     result = []
-    for each in found:
+    for each in candidates:
         names = chain([each.name, f"{each.name} [{each.path.name}]"], (f"{each.name} ({n})" for n in count(2)))
         name = next(name for name in names if name not in taken)
         taken.add(name)

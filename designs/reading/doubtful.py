@@ -58,8 +58,8 @@ def _half_width(text: str, middle: float, shape: Quantity) -> float:
     """Return a half-width: a difference, so that degrees count from each other and not from zero; or a percentage."""
     if shape.si and re.search(r"(%|percent)\s*$", text):
         return quantity(text, "") * abs(middle)
-    found = _NUMBER.fullmatch(text)
-    nothing = quantity(f"0 {found[2]}".strip(), shape.si) if found else 0.0
+    match = _NUMBER.fullmatch(text)
+    nothing = quantity(f"0 {match[2]}".strip(), shape.si) if match else 0.0
     return quantity(text, shape.si) - nothing
 
 
@@ -95,14 +95,14 @@ def reading_of(text: str, shape: Quantity) -> Estimate:
     `A +- B` holds 19 times of 20. A range is even between its ends. A number alone is as likely anywhere within its
     last digit; `exactly` makes it exact.
     """
-    found = number_of(text, shape)
-    if isinstance(found, Range):
-        return Estimate(found.middle, deviation(found))
-    if not shape.bound.holds(found):
+    number = number_of(text, shape)
+    if isinstance(number, Range):
+        return Estimate(number.middle, deviation(number))
+    if not shape.bound.holds(number):
         raise BadQuantity(quote(text), f"{shape.bound} {shape.si}".strip())
     if text.strip().startswith("exactly") or _AROUND.search(text):
-        return Estimate(found)
-    return of_resolution(found, _last_digit(text, shape))
+        return Estimate(number)
+    return of_resolution(number, _last_digit(text, shape))
 
 
 def _last_digit(text: str, shape: Quantity) -> float:

@@ -28,13 +28,13 @@ ALLOWED = "a DXF file with one closed outline about 0,0 and round holes in it"
 NOT_CUT = "BESIDE"  # the layer on which a drawing shows what the plate stands beside
 
 
-def read_drawing(name: str, folder: Path | None, allow_above: bool, place: Place) -> FlatDrawing:
+def read_drawing(name: str, folder: Path | None, allow_above: bool, position: Place) -> FlatDrawing:
     """Return the outline in the file `name` beside the design file.
 
-    place : where the design file names the drawing. Raises BadFile.
+    position : where the design file names the drawing. Raises BadFile.
     """
-    file = file_beside(name, folder, allow_above, place)
-    content = content_of(file, LARGEST, place, "a DXF file")
+    file = file_beside(name, folder, allow_above, position)
+    content = content_of(file, LARGEST, position, "a DXF file")
     try:
         return _read(content, Place(file.name))
     except BadFile:
@@ -43,18 +43,18 @@ def read_drawing(name: str, folder: Path | None, allow_above: bool, place: Place
         raise bad(Place(file.name), f"{quote(file.name)}, which is no sound drawing", ALLOWED) from None
 
 
-def _read(content: bytes, place: Place) -> FlatDrawing:
+def _read(content: bytes, position: Place) -> FlatDrawing:
     import ezdxf  # a sixth of a second to import, and few designs name a drawing
 
     with tempfile.TemporaryDirectory() as folder:
         copy = Path(folder) / "drawing.dxf"
         copy.write_bytes(content)
         document = ezdxf.readfile(copy)
-    loops, circles = _closed(document, place, _metres_per_unit(document, place))
-    return _drawing(loops, circles, place)
+    loops, circles = _closed(document, position, _metres_per_unit(document, position))
+    return _drawing(loops, circles, position)
 
 
-def _metres_per_unit(document: Any, place: Place) -> float:
+def _metres_per_unit(document: Any, position: Place) -> float:
     from ezdxf import units
 
     written = document.units
@@ -63,10 +63,10 @@ def _metres_per_unit(document: Any, place: Place) -> float:
     try:
         return float(units.conversion_factor(units.InsertUnits(written), units.InsertUnits(units.M)))
     except (ValueError, TypeError):
-        raise bad(place, f"drawing unit {written}", "a drawing in mm, cm, m or inches") from None
+        raise bad(position, f"drawing unit {written}", "a drawing in mm, cm, m or inches") from None
 
 
-def _closed(document: Any, place: Place, scale: float) -> tuple[list[np.ndarray], list[tuple[float, float, float]]]:
+def _closed(document: Any, position: Place, scale: float) -> tuple[list[np.ndarray], list[tuple[float, float, float]]]:
     """Return the corners of every closed line and (x, y, diameter) of every circle, m, but for what is not cut."""
     from ezdxf import path
 
@@ -77,25 +77,25 @@ def _closed(document: Any, place: Place, scale: float) -> tuple[list[np.ndarray]
         kind = entity.dxftype()
         if entity.dxf.layer == NOT_CUT:
             continue
-        _refuse_many(sum(map(len, loops)), place)
+        _refuse_many(sum(map(len, loops)), position)
         if kind == "CIRCLE":
             centre = entity.dxf.center
             circles.append((centre.x * scale, centre.y * scale, 2 * entity.dxf.radius * scale))
         elif kind in ("LWPOLYLINE", "POLYLINE"):
             if entity.is_closed:
-                loops.append(_bent(entity, scale, place))
+                loops.append(_bent(entity, scale, position))
         elif kind in ("SPLINE", "ELLIPSE"):
             points = _points_of(entity)
-            _refuse_many(len(points), place)
-            _refuse_far(np.max(np.abs(points)) * scale, place)
+            _refuse_many(len(points), position)
+            _refuse_far(np.max(np.abs(points)) * scale, position)
             drawn = path.make_path(entity)
             if drawn.is_closed:
                 loops.append(_corners([(point.x, point.y) for point in drawn.flattening(FLATNESS / scale)], scale))
         elif kind in ("LINE", "ARC"):
             loose.append(entity)
     if len(circles) > MOST_HOLES:
-        raise bad(place, f"{len(circles)} circles", f"at most {MOST_HOLES}")
-    return loops + _joined(loose, place, scale), circles
+        raise bad(position, f"{len(circles)} circles", f"at most {MOST_HOLES}")
+    return loops + _joined(loose, position, scale), circles
 
 
 def _points_of(curve: Any) -> np.ndarray:
@@ -106,24 +106,24 @@ def _points_of(curve: Any) -> np.ndarray:
     return np.array([[centre.x - axis, centre.y - axis], [centre.x + axis, centre.y + axis]])
 
 
-def _refuse_many(corners: int, place: Place) -> None:
+def _refuse_many(corners: int, position: Place) -> None:
     if corners > MOST_LINES:
-        raise bad(place, f"an outline of {corners} corners", f"at most {MOST_LINES}")
+        raise bad(position, f"an outline of {corners} corners", f"at most {MOST_LINES}")
 
 
-def _refuse_far(distance: float, place: Place) -> None:
+def _refuse_far(distance: float, position: Place) -> None:
     """Refuse before a curve of that size is cut into chords of a size that a weight needs."""
     if not distance <= FARTHEST:
-        raise bad(place, f"a line {distance:.3g} m from 0,0 in the drawing's unit", f"at most {FARTHEST:g} m")
+        raise bad(position, f"a line {distance:.3g} m from 0,0 in the drawing's unit", f"at most {FARTHEST:g} m")
 
 
-def _bent(line: Any, scale: float, place: Place) -> np.ndarray:
+def _bent(line: Any, scale: float, position: Place) -> np.ndarray:
     """Return the corners of a closed polyline, its arcs cut into chords of STEP."""
     if line.dxftype() == "POLYLINE":
         points = [(each.dxf.location.x, each.dxf.location.y, each.dxf.get("bulge", 0.0)) for each in line.vertices]
     else:
         points = list(line.get_points("xyb"))
-    _refuse_many(chords_of(points, STEP), place)
+    _refuse_many(chords_of(points, STEP), position)
     return _corners(flattened(points, STEP), scale)
 
 
@@ -133,17 +133,17 @@ def _corners(points: Any, scale: float) -> np.ndarray:
     return corners[np.any(np.abs(corners - np.roll(corners, 1, axis=0)) > 1e-9, axis=1)]
 
 
-def _joined(loose: list[Any], place: Place, scale: float) -> list[np.ndarray]:
+def _joined(loose: list[Any], position: Place, scale: float) -> list[np.ndarray]:
     """Return the loops that loose lines and arcs make end to end; what makes none (centre marks) is left out."""
     from ezdxf import edgeminer, edgesmith
 
     if len(loose) > MOST_LINES:
-        raise bad(place, f"{len(loose)} loose lines and arcs", f"at most {MOST_LINES}")
+        raise bad(position, f"{len(loose)} loose lines and arcs", f"at most {MOST_LINES}")
     if not loose:
         return []
     deposit = edgeminer.Deposit(list(edgesmith.edges_from_entities_2d(loose)), gap_tol=1e-6 / scale)
     chains = (chain for chain in edgeminer.find_all_simple_chains(deposit) if edgeminer.is_loop(chain))
-    return [_bent(edgesmith.lwpolyline_from_chain(chain), scale, place) for chain in chains]
+    return [_bent(edgesmith.lwpolyline_from_chain(chain), scale, position) for chain in chains]
 
 
 def _area(corners: np.ndarray) -> float:
@@ -151,28 +151,28 @@ def _area(corners: np.ndarray) -> float:
     return abs(float(np.sum(x * np.roll(y, -1) - np.roll(x, -1) * y))) / 2
 
 
-def _drawing(loops: list[np.ndarray], circles: list[tuple[float, float, float]], place: Place) -> FlatDrawing:
+def _drawing(loops: list[np.ndarray], circles: list[tuple[float, float, float]], position: Place) -> FlatDrawing:
     loops = sorted((loop for loop in loops if len(loop) >= 3), key=_area)
     if not loops and circles:
         loops.append(_round(circles.pop(int(np.argmax([circle[2] for circle in circles])))))
-    _refuse(loops, place)
+    _refuse(loops, position)
     corners, holes = loops[0], np.array(circles, dtype=float).reshape(-1, 3)
     if np.any(np.pi / 4 * holes[:, 2] ** 2 > _area(corners)):
-        raise bad(place, "a circle larger than the outline", ALLOWED)
+        raise bad(position, "a circle larger than the outline", ALLOWED)
     for each in (corners, holes):
         each.flags.writeable = False
     return FlatDrawing(corners=corners, holes=holes)
 
 
-def _refuse(loops: list[np.ndarray], place: Place) -> None:
+def _refuse(loops: list[np.ndarray], position: Place) -> None:
     if len(loops) != 1:
-        raise bad(place, f"{len(loops)} closed outlines", ALLOWED)
-    _refuse_many(len(loops[0]), place)
-    _refuse_far(np.max(np.abs(loops[0])), place)
+        raise bad(position, f"{len(loops)} closed outlines", ALLOWED)
+    _refuse_many(len(loops[0]), position)
+    _refuse_far(np.max(np.abs(loops[0])), position)
     if not np.all(np.isfinite(loops[0])) or _area(loops[0]) <= 0:
-        raise bad(place, "an outline without an area", ALLOWED)
+        raise bad(position, "an outline without an area", ALLOWED)
     if crosses_itself(loops[0][:, 0], loops[0][:, 1]):
-        raise bad(place, "an outline that crosses itself", ALLOWED)
+        raise bad(position, "an outline that crosses itself", ALLOWED)
 
 
 def _round(circle: tuple[float, float, float]) -> np.ndarray:

@@ -100,13 +100,13 @@ def quantity(text: str, si: str) -> float:
     number is too large or too small to compute with.
     """
     written = " ".join(text.split())
-    found = _SPLIT.fullmatch(written) if len(written) <= LONGEST else None
-    if not found or _COMMA.match(written):
+    match = _SPLIT.fullmatch(written) if len(written) <= LONGEST else None
+    if not match or _COMMA.match(written):
         if _COMMA.match(written):
             meant = f"{_COMMA_IN.sub('.', written)}, if that is meant"
             raise BadQuantity(f"{quote(text)}, with a decimal comma (write a point)", f"{meant}; {allowed(si)}")
         raise BadQuantity(quote(text), allowed(si))
-    number, unit = found.groups()
+    number, unit = match.groups()
     factor, offset = _factor(unit, si, text)
     return _computable(Decimal(number) * factor + offset, quote(text), si)
 
@@ -197,8 +197,8 @@ def allowed(si: str, text: str = "") -> str:
     """Return what would have been accepted, with examples that start from the number in `text`, if it has one."""
     if not si:
         return "a number without a unit, e.g. 1.25"
-    found = _SPLIT.fullmatch(" ".join(text.split())) if len(text) <= LONGEST else None
-    number = Decimal(found[1]) if found else Decimal(0)
+    match = _SPLIT.fullmatch(" ".join(text.split())) if len(text) <= LONGEST else None
+    number = Decimal(match[1]) if match else Decimal(0)
     if not EXAMPLES_FROM <= abs(number) <= EXAMPLES_TO:
         number = EXAMPLE_NUMBERS.get(si, Decimal(12))
     first, *others = fitting(si)
