@@ -82,7 +82,8 @@ def _worst(rows: list[Row]) -> list[str]:
 
 def _sentence(row: Row) -> str:
     what, value, limit = row.what, said(amount(row, row.value)), said(amount(row, row.limit))
-    what = re.split(r"[,;(]", what[:1].upper() + what[1:])[0].strip()
+    first, *more = re.split(r"[,;(]", what[:1].upper() + what[1:])
+    what = first.strip() + next((f",{each.rstrip()}" for each in more if each.startswith(" of ")), "")
     if row.state == "depends":
         return f"{what}: it depends on what is not known."
     share = used(row)
