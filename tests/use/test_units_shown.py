@@ -89,8 +89,9 @@ def test_a_check_as_in_the_file_has_no_metric_number(inches: Path) -> None:
     assert "mm" in metric and "lbf" not in metric and " in," not in metric
 
 
-@pytest.mark.parametrize("words", [("balance",), ("shafts",), ("parts",)])
-def test_tables_in_inches_say_the_same_as_in_millimetres(inches: Path, words: tuple[str, ...]) -> None:
+@pytest.mark.parametrize("words", [("balance",), ("shafts",), ("parts",), ("cut", "-o", "drawn")])
+def test_tables_in_inches_say_the_same_as_in_millimetres(inches: Path, words: tuple[str, ...], tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
     result = run(*words, str(inches))
     assert result.exit_code in (0, 1, 3), result.stderr
     # Bearings, screws and sheet are sold in millimetres, and called so.
