@@ -32,7 +32,7 @@ from designs.pages.headline import headline
 from designs.pages.svg import path, short, thinned
 from designs.reading import read, read_text
 from designs.shown import using
-from designs.summary import answers
+from designs.summary import _holds_in, answers
 from designs.verdict import verdict_of
 from designs.verdict.along import rows as along_rows
 from designs.verdict.bearing_fits import rows as fit_rows
@@ -40,7 +40,7 @@ from designs.verdict.clearances import rows as clearance_rows
 from designs.verdict.figure import Figure
 from designs.verdict.gap import rows as gap_rows
 from designs.verdict.joined import rows as joined_rows
-from designs.verdict.row import ORDER, Row, used, worst_first
+from designs.verdict.row import ORDER, Doubt, Row, used, worst_first
 from shafts.gap.contact import first_contact
 from shafts.gap.pair import budget
 
@@ -401,6 +401,13 @@ def test_the_number_of_the_longest_bar_stays_in_the_picture(as_built):
     placed = re.findall(r'<text x="([^"]*)"[^>]*class="value"[^>]*>([^<]*)<', text)
     assert len(placed) == 2
     assert all(float(x) + LETTER * len(words) <= WIDE for x, words in placed)
+
+
+def test_a_gap_that_depends_is_said_to_be_what_was_asked_for():
+    """A machine in which yokes keep less than that need not touch."""
+    row = Row("gap", "least gap", 1e-4, 1.5e-4, "m", "at least", doubt=Doubt(100, 0.3, 0.2, 0.4, 0.95, (0.0, 1.0), None))
+    assert _holds_in([row]) == ": the gap of 0.150 mm asked for holds in 30 of 100 machines"
+    assert _holds_in([replace(row, key="contact")]) == ": first contact holds in 30 of 100 machines"
 
 
 def test_resonances_close_together_have_orders_that_can_be_read():
