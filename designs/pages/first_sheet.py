@@ -1,4 +1,4 @@
-"""What the first sheet shows: the machine, the lens, the gap and the weights as pictures, and the data that move them."""
+"""What the first sheet shows: the machine, the lens, the gap and the weights, and the data that move them."""
 
 import json
 from typing import Any

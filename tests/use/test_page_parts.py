@@ -405,7 +405,8 @@ def test_the_number_of_the_longest_bar_stays_in_the_picture(as_built):
 
 def test_a_gap_that_depends_is_said_to_be_what_was_asked_for():
     """A machine in which yokes keep less than that need not touch."""
-    row = Row("gap", "least gap", 1e-4, 1.5e-4, "m", "at least", doubt=Doubt(100, 0.3, 0.2, 0.4, 0.95, (0.0, 1.0), None))
+    doubt = Doubt(100, 0.3, 0.2, 0.4, 0.95, (0.0, 1.0), None)
+    row = Row("gap", "least gap", 1e-4, 1.5e-4, "m", "at least", doubt=doubt)
     assert _holds_in([row]) == ": the gap of 0.150 mm asked for holds in 30 of 100 machines"
     assert _holds_in([replace(row, key="contact")]) == ": first contact holds in 30 of 100 machines"
 
