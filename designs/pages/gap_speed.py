@@ -146,4 +146,4 @@ def wide_words(band: Band) -> str:
             shares[name] = shares.get(name, 0.0) + share
     named = [f"{name} {share:.0%}" for name, share in shares.items()]
     start = "Tinted: where 90 of 100 machines lie that this design may be, vibrating as the middle one"
-    return f"{start}; wide by {', '.join(named)}." if named else f"{start}; wide by many things together."
+    return f"{start}. Its width comes from {', '.join(named) if named else 'many things together'}."

@@ -28,7 +28,7 @@ from designs.pages import (
 from designs.pages.changes import Change, _item
 from designs.pages.chart import LETTER, WIDE, Chart, decades, round_steps
 from designs.pages.compared_dots import dots
-from designs.pages.headline import headline
+from designs.pages.headline import _sentence, headline
 from designs.pages.svg import path, short, thinned
 from designs.reading import read, read_text
 from designs.shown import using
@@ -409,6 +409,15 @@ def test_a_gap_that_depends_is_said_to_be_what_was_asked_for():
     row = Row("gap", "least gap", 1e-4, 1.5e-4, "m", "at least", doubt=doubt)
     assert _holds_in([row]) == ": the gap of 0.150 mm asked for holds in 30 of 100 machines"
     assert _holds_in([replace(row, key="contact")]) == ": first contact holds in 30 of 100 machines"
+
+
+def test_the_headline_says_of_which_part_and_by_how_much_it_is_short():
+    row = Row(
+        "eyes", "wall or play to spare of the eyes, of rods of piston at the crankpin", -2e-4, 0.0, "m", "at least"
+    )
+    assert _sentence(row).replace("\u00a0", " ") == (
+        "Wall or play to spare of the eyes, of rods of piston at the crankpin: short by 0.200 mm."
+    )
 
 
 def test_resonances_close_together_have_orders_that_can_be_read():
