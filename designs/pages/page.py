@@ -1,5 +1,6 @@
 """The report as one self-contained page: template, parts, pictures and data put together."""
 
+import re
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -21,12 +22,13 @@ PAPER = ("find_out_first", "contact", "builds", "counterweights", "screws", "bea
 def environment() -> Any:
     """Return what fills in templates; loaded only for pages."""
     from jinja2 import Environment, FileSystemLoader, StrictUndefined
-    from markupsafe import Markup
+    from markupsafe import Markup, escape
 
     made = Environment(
         loader=FileSystemLoader(HERE), autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True
     )
     made.filters["raw"] = Markup
+    made.filters["coded"] = lambda words: Markup(re.sub("`([^`]*)`", r"<code>\1</code>", str(escape(words))))
     return made
 
 
