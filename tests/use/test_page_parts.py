@@ -381,6 +381,17 @@ def test_what_is_missing_of_the_gap(as_built, redesign):
     assert gains_bars.missing(redesign) == 0.0
 
 
+def test_who_thinks_in_inches_takes_steps_in_inches(as_built):
+    def length():
+        return next(each for each in gap_steps(as_built.design) if each.entry == "yokes.displacer.rod.length")
+
+    metric = length()
+    with using("imperial"):
+        inches = length()
+    assert (metric.step, inches.step) == ("more by 0.1 mm", "more by 0.005 in")
+    assert inches.gained / metric.gained == pytest.approx(1.27, rel=0.01)  # a long rod tilts little more or less
+
+
 def test_a_worst_case_below_the_picture_is_told_in_it(as_built):
     """A curve that nobody sees is taken for one that is harmless."""
     band = SimpleNamespace(speed=np.array([20.0, 190.0]), ends=np.array([[0.05e-3] * 2, [0.1e-3] * 2, [0.15e-3] * 2]))
