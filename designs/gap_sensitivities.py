@@ -11,12 +11,16 @@ from balance.many import legal, picked, planted
 from balance.quantities import Unit, mark
 from designs.design import Design
 from designs.evaluate import Evaluation
-from designs.shown import said
+from designs.shown import FORCE, INCH, OUNCE, imperial, said
 from shafts.bearings.bearing import STOCK
 
 STEPS = {"m": 1e-4, "kg": 1e-3, "rad": np.deg2rad(0.5), "Pa": 1e3, "K": 10.0, "m^3": 1e-6, "m^2": 1e-6}
 """One step by unit: what a workshop would call a small change. A factor where no absolute step fits all."""
 DIAMETER = 1e-3  # m: stock comes in whole millimetres
+IN_INCHES = STEPS | {"m": 5e-3 * INCH, "kg": 0.05 * OUNCE, "Pa": 0.1 * FORCE / INCH**2, "m^3": 0.1 * INCH**3,
+                     "m^2": 1e-3 * INCH**2}  # fmt: skip
+DIAMETER_IN_INCHES = INCH / 16
+"""The same for who thinks in inches: 5 thou, and stock in sixteenths."""
 SHARE = 0.05
 WHOLE = (Material, *STOCK)  # these are chosen as they come, not moved by steps
 PLAYS = ("play", "guide_play", "axial_play", "backlash", "clearance")  # nobody opens a gap by looser fits
@@ -76,7 +80,8 @@ def _of_all(design: Design, entries: list[tuple[Path, float, str]], sizes: list[
 
 
 def _step(path: Path, value: float, unit: str) -> tuple[float, str]:
-    size = DIAMETER if path[-1] == "diameter" else STEPS.get(unit)
+    steps, diameter = (IN_INCHES, DIAMETER_IN_INCHES) if imperial() else (STEPS, DIAMETER)
+    size = diameter if path[-1] == "diameter" else steps.get(unit)
     if size is None:
         return abs(value) * SHARE, f"{SHARE * 100:g} percent"
     return size, f"{size:g} K" if unit == "K" else said(size, unit, "g")

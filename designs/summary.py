@@ -55,9 +55,11 @@ def _doubted(answer: Answer, rows: list[Row], keys: tuple[str, ...]) -> Answer:
 
 def _holds_in(open_: list[Row]) -> str:
     """Return on what limits depend, and in how many machines the one that is in most doubt holds."""
-    name, doubt = min(((row.name, row.doubt) for row in open_ if row.doubt), key=lambda each: each[1].share)
+    row, doubt = min(((row, row.doubt) for row in open_ if row.doubt), key=lambda each: each[1].share)
     on = f" on {doubt.turns[0].name}" if doubt.turns else ""
-    return f"{on}: {name} holds in {100 * doubt.share:.0f} of 100 machines"
+    # A gap that is asked for is more than not to touch.
+    kept = f"the gap of {amount(row, row.limit)} asked for" if row.key == "gap" else row.name
+    return f"{on}: {kept} holds in {100 * doubt.share:.0f} of 100 machines"
 
 
 def _touching(evaluation: Evaluation) -> Answer:

@@ -25,7 +25,7 @@ from designs.reading.shapes import (
 )
 from designs.reading.source import Entries, Leaf
 from designs.reading.targets import targets
-from designs.reading.units import BadQuantity, quantity
+from designs.reading.units import NUMBER, BadQuantity, quantity
 from designs.stock import balls, stock_with
 
 GROUPS = {"shaft": "shafts.segments.*.diameter"}
@@ -33,7 +33,7 @@ GROUPS = {"shaft": "shafts.segments.*.diameter"}
 STEPS = 5  # even steps of a range in a grid, unless the range says how many
 DIGITS = 6  # significant digits of a number that a search picks: what it finds can be written down
 _RANGE = re.compile(r"(.+?)\.\.(.+?)(?:\s+in\s+(\d{1,6}))?")
-_NUMBER = re.compile(r"\s*[+-]?[0-9.]+(?:[eE][+-]?[0-9]+)?")
+_NUMBER = re.compile(rf"\s*{NUMBER}")
 
 
 class BadSearchError(ValueError):

@@ -8,13 +8,12 @@ unknown           as if left out: the usual value and its range, where there are
 """
 
 import re
-from decimal import Decimal
 
 from balance.doubt.ranges import ABOUT, Law, Range, deviation, law_between, middle_of
 from balance.evidence.estimate import Estimate, of_resolution
 from designs.reading.complaints import quote
 from designs.reading.shapes import Quantity
-from designs.reading.units import NUMBER, BadQuantity, allowed, quantity
+from designs.reading.units import FRACTION, NUMBER, BadQuantity, allowed, finest, quantity
 
 UNKNOWN = "unknown"
 FORMS = "also 'A +- B', 'A..B', 'about A' or 'exactly A'"
@@ -109,8 +108,7 @@ def _last_digit(text: str, shape: Quantity) -> float:
     """Return what one step of the last digit written is, in SI."""
     written = _NUMBER.fullmatch(text)
     assert written is not None  # it was read as a number just now
-    exponent = Decimal(written[1]).as_tuple().exponent
-    one, nothing = (quantity(f"{number} {written[2]}".strip(), shape.si) for number in (f"1e{exponent}", "0"))
+    one, nothing = (quantity(f"{number} {written[2]}".strip(), shape.si) for number in (f"{finest(written[1]):e}", "0"))
     return one - nothing
 
 
@@ -132,7 +130,7 @@ _EXACT: dict[tuple[str, ...], str] = {
 
 def pattern(number: str) -> str:
     """Return the pattern, for a schema, of every form that a number with a doubt may have."""
-    plain = r"[+-]?[0-9.]+(?:[eE][+-]?[0-9]{1,3})?"
+    plain = rf"[+-]?(?:{FRACTION}|[0-9.]+(?:[eE][+-]?[0-9]{{1,3}})?)"
     first = f"(?:{number}|{plain})"
     around = rf" ?(?:\+-|\+/-|±) ?(?:{number}|{plain} ?(?:%|percent))"
     return rf"^\s*(?:(?:exactly |about )?{number}|{first}{around}|{first} ?\.\. ?{number}|{UNKNOWN})\s*$"

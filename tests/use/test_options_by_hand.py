@@ -185,6 +185,8 @@ def test_what_is_traded_is_told_where_it_is_felt() -> None:
     assert " but worse in " in said
     alike = candidate("other", row("gap", 2.015), row("power", 1.985), row("slope", 9.5))
     assert "Against" not in conclusion([best, alike])
+    looser = candidate("other", row("gap", 2.0, 0.5), row("power", 2.0), row("slope", 9.0))
+    assert "Against" not in conclusion([best, looser])  # no better by as much: 2.0 against 2.0
     failing = conclusion([candidate("one", row("gap", 0.5)), candidate("other", row("gap", 0.4))])
     assert failing.startswith(f"{comparing.NONE} The nearest is one; it still fails 1: ")
     assert "tightest" not in failing
