@@ -90,9 +90,9 @@ def _closed(document: Any, place: Place, scale: float) -> tuple[list[np.ndarray]
             else:
                 loose.append(entity)
         elif kind in ("SPLINE", "ELLIPSE"):
-            points = _points_of(entity)
-            _refuse_many(len(points), place)
-            _refuse_far(np.max(np.abs(points)) * scale, place)
+            within = _points_of(entity)
+            _refuse_many(len(within), place)
+            _refuse_far(np.max(np.abs(within)) * scale, place)
             drawn = path.make_path(entity)
             if drawn.is_closed:
                 loops.append(_corners([(point.x, point.y) for point in drawn.flattening(FLATNESS / scale)], scale))
