@@ -16,7 +16,12 @@ class IsInputError(FileExistsError):
 
 def note_as_input(path: Path) -> None:
     """Remember a file as one that this run has read."""
-    _READ.add(path.resolve())
+    _READ.add(_real(path))
+
+
+def _real(path: Path) -> Path:
+    """Return a path without links; one whose links go round in a circle as far as they lead."""
+    return Path(os.path.realpath(path))
 
 
 def write_whole(path: Path, save: Callable[[Path], object], replace: bool = False) -> None:
@@ -26,7 +31,7 @@ def write_whole(path: Path, save: Callable[[Path], object], replace: bool = Fals
     The file beside it has a name of its own, so that two runs never share one, and is gone whatever happens.
     Raises FileExistsError, IsInputError for a file that this run has read, and OSError where nothing can be written.
     """
-    if path.resolve() in _READ:
+    if _real(path) in _READ:
         raise IsInputError(f"{path}: it was read as input; allowed: another name")
     part = path.with_name(f".{secrets.token_hex(8)}.part{path.suffix}")
     _PARTS.add(part)

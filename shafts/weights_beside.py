@@ -95,7 +95,7 @@ def _on_pin(engine: Engine, weight: Weight, arm: PinArm, load: Number) -> Hold:
         unknown = ", ".join(f"{entry}.{name}" for name in missing_of(joint)) if joint is not None else entry
         return Hold(load, 1, {}, (unknown or f"{entry} of a kind that holds a plate on its other end",))
     aside = np.abs(np.sin(np.asarray(weight.angle) - arm.angle)) * arm.radius
-    used = aside / held.torque + (half - length / 2) / held.moment + 1 / held.force
+    used = held.used(aside, half - length / 2, 1.0)
     return Hold(load, 1, {"grip on the crankpin": np.where(length > 0, 1 / used, 0.0)})
 
 

@@ -6,7 +6,7 @@ from typing import Any
 from designs.drawing.sheet import MM, Sheet
 from designs.drawing.sheets import sheets
 from designs.evaluate import Evaluation
-from designs.reading.drawing import NOT_CUT
+from designs.reading.followed import NOT_CUT
 from designs.whole_file import write_whole
 
 LAYERS = {"OUTLINE": 7, "HOLES": 7, "CENTRES": 1, NOT_CUT: 8, "TEXT": 3}  # name: colour number

@@ -15,6 +15,7 @@ from balance.plates.plate import chords_of, flattened
 from balance.plates.polygon import crosses_itself
 from designs.reading.beside import content_of, file_beside
 from designs.reading.complaints import BadFile, Place, bad, quote
+from designs.reading.followed import ASIDE, NOT_CUT, NOTES, lay_flat, refuse_what_is_no_line
 
 LARGEST = 5_000_000  # bytes; a weight's outline takes a thousandth of that
 MOST_LINES = 2000  # corners, and loose lines and arcs, that an outline may have
@@ -25,7 +26,7 @@ FARTHEST = 2.0  # m from 0,0; nothing that turns in a small engine reaches a ten
 ALLOWED = "a DXF file with one closed outline about 0,0 and round holes in it"
 
 
-NOT_CUT = "BESIDE"  # the layer on which a drawing shows what the plate stands beside
+CLOSE = 1e-9  # in drawing units, by which two ends are one
 
 
 def read_drawing(name: str, folder: Path | None, allow_above: bool, position: Place) -> FlatDrawing:
@@ -75,27 +76,47 @@ def _closed(document: Any, position: Place, scale: float) -> tuple[list[np.ndarr
     loose: list[Any] = []
     for entity in document.modelspace():
         kind = entity.dxftype()
-        if entity.dxf.layer == NOT_CUT:
+        if entity.dxf.layer == NOT_CUT or kind in NOTES:
             continue
+        refuse_what_is_no_line(entity, document, position)
+        lay_flat(entity, position)
         _refuse_many(sum(map(len, loops)), position)
-        if kind == "CIRCLE":
-            centre = entity.dxf.center
-            circles.append((centre.x * scale, centre.y * scale, 2 * entity.dxf.radius * scale))
+        if kind == "CIRCLE" or (kind == "ARC" and _goes_round(entity)):
+            circles.append(_circle(entity, position, scale))
         elif kind in ("LWPOLYLINE", "POLYLINE"):
-            if entity.is_closed:
-                loops.append(_bent(entity, scale, position))
+            points = _vertices(entity)
+            if entity.is_closed or _ends_meet(points):
+                loops.append(_bent(points, scale, position))
+            else:
+                loose.append(entity)
         elif kind in ("SPLINE", "ELLIPSE"):
-            points = _points_of(entity)
-            _refuse_many(len(points), position)
-            _refuse_far(np.max(np.abs(points)) * scale, position)
+            within = _points_of(entity)
+            _refuse_many(len(within), position)
+            _refuse_far(np.max(np.abs(within)) * scale, position)
             drawn = path.make_path(entity)
             if drawn.is_closed:
                 loops.append(_corners([(point.x, point.y) for point in drawn.flattening(FLATNESS / scale)], scale))
-        elif kind in ("LINE", "ARC"):
+            else:
+                loose.append(entity)
+        else:
             loose.append(entity)
     if len(circles) > MOST_HOLES:
         raise bad(position, f"{len(circles)} circles", f"at most {MOST_HOLES}")
     return loops + _joined(loose, position, scale), circles
+
+
+def _goes_round(arc: Any) -> bool:
+    turn = (arc.dxf.end_angle - arc.dxf.start_angle) % 360.0
+    return min(turn, 360.0 - turn) < CLOSE
+
+
+def _circle(circle: Any, position: Place, scale: float) -> tuple[float, float, float]:
+    """Return centre and diameter of a circle, m."""
+    centre, radius = circle.dxf.center, circle.dxf.radius
+    if not radius > 0:
+        raise bad(position, f"a circle of radius {radius:g}", "a radius of more than 0")
+    _refuse_far((max(abs(centre.x), abs(centre.y)) + radius) * scale, position)
+    return centre.x * scale, centre.y * scale, 2 * radius * scale
 
 
 def _points_of(curve: Any) -> np.ndarray:
@@ -117,12 +138,21 @@ def _refuse_far(distance: float, position: Place) -> None:
         raise bad(position, f"a line {distance:.3g} m from 0,0 in the drawing's unit", f"at most {FARTHEST:g} m")
 
 
-def _bent(line: Any, scale: float, position: Place) -> np.ndarray:
-    """Return the corners of a closed polyline, its arcs cut into chords of STEP."""
+def _vertices(line: Any) -> list[tuple[float, float, float]]:
+    """Return (x, y, bulge) of every corner of a polyline, in drawing units."""
     if line.dxftype() == "POLYLINE":
-        points = [(each.dxf.location.x, each.dxf.location.y, each.dxf.get("bulge", 0.0)) for each in line.vertices]
-    else:
-        points = list(line.get_points("xyb"))
+        return [(each.dxf.location.x, each.dxf.location.y, each.dxf.get("bulge", 0.0)) for each in line.vertices]
+    return list(line.get_points("xyb"))
+
+
+def _ends_meet(points: list[tuple[float, float, float]]) -> bool:
+    return len(points) > 2 and np.allclose(points[0][:2], points[-1][:2], rtol=0, atol=CLOSE)
+
+
+def _bent(points: list[tuple[float, float, float]], scale: float, position: Place) -> np.ndarray:
+    """Return the corners of a closed polyline of (x, y, bulge), its arcs cut into chords of STEP."""
+    if _ends_meet(points):
+        points = points[:-1]  # the first one again
     _refuse_many(chords_of(points, STEP), position)
     return _corners(flattened(points, STEP), scale)
 
@@ -134,16 +164,24 @@ def _corners(points: Any, scale: float) -> np.ndarray:
 
 
 def _joined(loose: list[Any], position: Place, scale: float) -> list[np.ndarray]:
-    """Return the loops that loose lines and arcs make end to end; what makes none (centre marks) is left out."""
+    """Return the loops that open lines make end to end; single straight ones that make none are centre marks."""
     from ezdxf import edgeminer, edgesmith
 
     if len(loose) > MOST_LINES:
         raise bad(position, f"{len(loose)} loose lines and arcs", f"at most {MOST_LINES}")
     if not loose:
         return []
-    deposit = edgeminer.Deposit(list(edgesmith.edges_from_entities_2d(loose)), gap_tol=1e-6 / scale)
-    chains = (chain for chain in edgeminer.find_all_simple_chains(deposit) if edgeminer.is_loop(chain))
-    return [_bent(edgesmith.lwpolyline_from_chain(chain), scale, position) for chain in chains]
+    deposit = edgeminer.Deposit(list(edgesmith.edges_from_entities_2d(loose)), gap_tol=FLATNESS / scale)
+    loops = []
+    for chain in edgeminer.find_all_simple_chains(deposit):
+        if edgeminer.is_loop(chain):
+            loops.append(
+                _bent(_vertices(edgesmith.lwpolyline_from_chain(chain, max_sagitta=FLATNESS / scale)), scale, position)
+            )
+        elif len(chain) > 1 or chain[0].payload.dxftype() != "LINE":
+            end = ", ".join(f"{round(number, 6) + 0.0:g}" for number in (chain[-1].end.x, chain[-1].end.y))
+            raise bad(position, f"a line that is open; it ends at {end}", f"closed outlines; {ASIDE}")
+    return loops
 
 
 def _area(corners: np.ndarray) -> float:

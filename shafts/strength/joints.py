@@ -71,6 +71,13 @@ class Grip:
     moment: Number
     force: Number
 
+    def used(self, torque: Scalar, moment: Scalar, force: Scalar) -> Number:
+        """Return the share that loads of the same kinds take together; endless where it holds nothing by itself."""
+        held = (np.asarray(each, dtype=float) for each in (self.torque, self.moment, self.force))
+        shares = [np.where(most > 0, load / np.where(most > 0, most, 1.0), np.inf)
+                  for load, most in zip((torque, moment, force), held, strict=True)]  # fmt: skip
+        return shares[0] + shares[1] + shares[2]
+
 
 def grip(seat: Seat) -> Grip | None:
     """Return what holds a pin or shaft in its web; None where it is one piece with it."""
@@ -195,9 +202,6 @@ def _safety(crank: LoadedCrank, seat: Seat, speeds: np.ndarray) -> PartSafety:
     moment, shear, torque = (np.abs(each.at(speeds))[..., 0, :] for each in section_loads(crank, z, x, y))
     # The force acts at the face, half the seat's length before its middle.
     deep = np.asarray(0.0 if seat.joint is None or seat.joint.length is None else seat.joint.length / 2)
-    used = (
-        torque / np.asarray(held.torque)[..., None]
-        + (moment + shear * deep[..., None]) / np.asarray(held.moment)[..., None]
-        + shear / np.asarray(held.force)[..., None]
-    )
+    at_angles = Grip(*(np.asarray(each)[..., None] for each in (held.torque, held.moment, held.force)))
+    used = at_angles.used(torque, moment + shear * deep[..., None], shear)
     return PartSafety(seat.name, {"grip": inverse(np.max(used, axis=-1))})

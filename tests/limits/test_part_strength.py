@@ -15,7 +15,7 @@ from balance.machine.joint import Joint, YokePin
 from balance.machine.materials import MATERIALS
 from balance.machine.yoke import Arm, Displacer, Part, Rod, Section
 from shafts.strength import parts, webs
-from shafts.strength.joints import pressure
+from shafts.strength.joints import Grip, pressure
 
 STEEL = MATERIALS["steel"]
 WEIGHT = 0.4 * 9.81 / 2
@@ -144,6 +144,14 @@ def test_a_screwed_pin_is_clamped_by_its_tightening():
     clamped = 2.0 / (0.26 * 0.004)
     used = WEIGHT * 0.016 / (clamped * 41e-6 / 0.040) + WEIGHT / (0.12 * clamped)
     np.testing.assert_allclose(found.least, 1 / used, rtol=1e-3)
+
+
+def test_a_pressed_joint_without_interference_holds_nothing():
+    """No load at all against no hold at all is no pass either."""
+    loose = Joint(kind="pressed", length=0.004, interference=0.0)
+    assert [each.least for each in safeties("joint_grip", engine(loose, loose))[:2]] == [0.0, 0.0]
+    assert Grip(0.0, 1.0, 1.0).used(0.0, 0.0, 0.0) == np.inf
+    assert Grip(2.0, 4.0, 8.0).used(1.0, 1.0, 1.0) == 0.875
 
 
 def test_no_more_interference_counts_than_the_web_bears():

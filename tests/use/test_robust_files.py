@@ -154,6 +154,18 @@ def test_folders_and_devices_are_never_replaced(tmp_path: Path) -> None:
     assert stat.S_ISCHR(Path(os.devnull).stat().st_mode)
 
 
+@POSIX
+@pytest.mark.parametrize("force", [(), ("--force",)])
+def test_links_that_go_round_in_a_circle(tmp_path: Path, force: tuple[str, ...]) -> None:
+    """As a place to write to they are a file in the way, which may be replaced."""
+    one, other = tmp_path / "one.csv", tmp_path / "other.csv"
+    one.symlink_to(other)
+    other.symlink_to(one)
+    result = run("parts", str(PASSING), "--csv", "--output", str(one), *force)
+    assert (result.exit_code, "it exists already" in result.stderr) == ((0, False) if force else (2, True))
+    assert one.is_symlink() != bool(force)
+
+
 def test_names_too_long_for_the_disk(tmp_path: Path) -> None:
     for name in ("x" * 300 + ".yaml", "x" * 251 + ".yaml"):
         result = run("new", str(tmp_path / name))
