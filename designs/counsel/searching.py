@@ -174,13 +174,12 @@ class Search:
         blind = unseen(plan, self._seen) if self._seen else []
         only_blind = len(blind) == len(plan.trial.failing)
         dials = [dial for dial in self.dials if not only_blind or not set(blind).isdisjoint(dial.aims)]
-        looks = self.looks.get(plan.names) or look(plan, dials)
+        looks = self.looks.get(plan.names) or look(plan, dials, wanted=LOOKS)
         self._seen = {*looks.seen.missed}
         blind = unseen(plan, self._seen)
-        best = best_places(looks)[:LOOKS]
-        self._ahead(plan, [plan.with_step(looks.steps[places[0]]) for places in best])
-        found = [each for places in best for each in self._of_choice(plan, looks, places)]
-        found += self._together(plan, found, deepest)
+        best = sorted(best_places(looks)[:LOOKS], key=lambda places: looks.costs[places[0]])
+        found = self._singles(plan, looks, best)
+        found += self._together(looks, [places[0] for places in best], found, deepest)
         better = min((each.trial.shortfall for each in found), default=plan.trial.shortfall)
         if len(blind) == len(plan.trial.failing) or better > (1 - HARDLY) * plan.trial.shortfall:
             found += self._aimed(plan, blind, looks)
@@ -202,33 +201,49 @@ class Search:
                 plan = better
         return found
 
-    def _together(self, plan: Plan, found: list[Plan], deepest: int) -> list[Plan]:
+    def _singles(self, plan: Plan, looks: Looks, waiting: Sequence[list[int]]) -> list[Plan]:
+        """Return plans with the best choices of a look, two tried at once, as long as one looks better than those."""
+        found: list[Plan] = []
+        while waiting:
+            now, waiting = waiting[:2], waiting[2:]
+            found += self._of_choices(plan, looks, now)
+            least = min((each.cost for each in found if self._brings(each, plan)), default=np.inf)
+            waiting = [places for places in waiting if looks.costs[places[0]] < least]
+        return found
+
+    def _together(self, looks: Looks, left: list[int], found: Sequence[Plan], deepest: int) -> list[Plan]:
         """Return plans with the best change and, one upon the other, each further one that is worth its work.
 
-        deepest : changes beyond which nobody asks for one.
+        A change goes on only where a look sees it bring more than its work of what the others leave; two at once.
+        left : places of the changes.   deepest : changes beyond which nobody asks for one.
         """
-        better = (each for each in found if each.trial.shortfall < plan.trial.shortfall - HAIR)
-        ranked = sorted(better, key=lambda each: each.cost)
-        several: list[Plan] = []
-        for each in ranked[1:]:
-            upon = several[-1] if several else ranked[0]
-            if len(upon.steps) >= deepest:
-                break
-            step = each.steps[-1]
-            if any(step.dial is other.dial for other in upon.steps[len(plan.steps) :]):
-                continue
-            both = self.planned(upon.with_step(step), upon)
-            if both.cost < upon.cost and both.trial.shortfall < upon.trial.shortfall - HAIR:
+        plan, several = looks.plan, list[Plan]()
+        upon = min((each for each in found if each.trial.shortfall < plan.trial.shortfall - HAIR),
+                   key=lambda each: each.cost, default=plan)  # fmt: skip
+        while upon is not plan and (further := _worth_adding(upon, looks, left, deepest)):
+            chain = [upon.with_step(looks.steps[further[0]])]
+            chain += [(*chain[0], looks.steps[place]) for place in further[1:2]]
+            self._ahead(upon, chain)
+            for place, steps in zip(further, chain, strict=False):
+                left.remove(place)
+                both = self.planned(steps, upon)
+                if both.cost >= upon.cost or both.trial.shortfall >= upon.trial.shortfall - HAIR:
+                    break
                 several.append(both)
+                upon = both
         return several
 
-    def _of_choice(self, plan: Plan, looks: Looks, places: list[int]) -> list[Plan]:
-        """Return plans with the best value of a choice, and with others while they break what held."""
-        found = []
-        for place in places[:VALUES]:
-            found.append(self.planned(plan.with_step(looks.steps[place]), plan))
-            if not found[-1].trial.why_not and set(found[-1].trial.failing) <= set(plan.trial.failing):
-                break
+    def _of_choices(self, plan: Plan, looks: Looks, choices: Sequence[list[int]]) -> list[Plan]:
+        """Return plans with the best value of each choice, and with others while they break what held."""
+        found: list[Plan] = []
+        for count in range(VALUES):
+            choices = [places for places in choices if len(places) > count]
+            wanted = [plan.with_step(looks.steps[places[count]]) for places in choices]
+            self._ahead(plan, wanted)
+            made = [self.planned(steps, plan) for steps in wanted]
+            choices = [places for places, each in zip(choices, made, strict=True)
+                       if each.trial.why_not or not set(each.trial.failing) <= set(plan.trial.failing)]  # fmt: skip
+            found += made
         return found
 
     def reduced(self, plan: Plan, kept: Sequence[Step] = ()) -> Plan:
@@ -262,6 +277,24 @@ def _perhaps_needless(plan: Plan, steps: Sequence[Step]) -> list[Step]:
     without = [made(plan.base, [each for each in plan.steps if each is not step]) for step in steps]
     seen = quick(plan.trial, [plan.trial.design, *without], frozenset(plan.base.failing))
     return [step for step, missed in zip(steps, seen.total[1:], strict=True) if missed <= seen.total[0]]
+
+
+def _worth_adding(upon: Plan, looks: Looks, places: Sequence[int], deepest: int) -> list[int]:
+    """Return the places of the changes, in order, that win more than their work of what a plan still misses.
+
+    They are taken to do as much upon each other as by themselves, which is more than most do.
+    """
+    missed = {key: upon.trial.short(key) if key in upon.trial.failing else 0.0 for key in looks.seen.missed}
+    found, steps = list[int](), upon.steps
+    for place in places:
+        step = looks.steps[place]
+        if len(steps) >= deepest or any(each.dial is step.dial for each in steps[len(looks.plan.steps) :]):
+            continue
+        then = {key: max(0.0, now - max(0.0, looks.won(key)[place])) for key, now in missed.items()}
+        added = Plan(upon.base, (*steps, step), upon.trial).weight - Plan(upon.base, steps, upon.trial).weight
+        if sum(missed.values()) - sum(then.values()) > max(added, HAIR):
+            found, steps, missed = [*found, place], (*steps, step), then
+    return found
 
 
 def _lightly(plan: Plan) -> float:

@@ -323,6 +323,16 @@ def test_critical_speeds_are_looked_at_where_halving_finds_the_softest_that_hold
     assert len(asked) == 4
 
 
+def test_critical_speeds_are_looked_at_where_a_choice_may_become_one_of_the_best() -> None:
+    """A limit that is missed by two wins two at the most; of equal ones the best two are 1 and 2 without that."""
+    dials = [choice(name, level("a"), family="shafts") for name in "abcd"]
+    found = looks([1.0, 2.0, 3.9, 4.1], steps_of(*dials))
+    assert plans._hopeful(found, 2.0, 2) == [*found.steps[:3], None]
+    assert plans._hopeful(found, 2.0, None) == found.steps
+    assert plans._hopeful(found, 2.0, 9) == found.steps
+    assert plans._stiffer([None, found.steps[1]], Quick({}, np.ones(3), np.array([1.0, 0.5, 0.5]))) == [[2]]
+
+
 def test_critical_speeds_are_taken_over_from_an_earlier_look() -> None:
     dial = choice("shaft", level("a"), level("b"), level("c"))
     first = looks([1.0, 1.0, 1.0], steps_of(dial), critical_speed_margin=[2.0, 0.0, 2.0, 1.5])
@@ -412,6 +422,15 @@ def test_after_two_values_in_vain_a_choice_is_given_up(monkeypatch, by_name) -> 
     assert asked == ["b", "c"]
 
 
+def test_one_value_is_looked_at_once_for_a_limit(monkeypatch, by_name) -> None:
+    asked, plan = aiming(monkeypatch, {"a": 1.9, "b": 1.8}, 2.0)
+    for _ in range(2):
+        found = aims._nearest_enough(plan, valued("pin", "a", "b"), "joint_grip", None, most=2.405)
+        assert (asked, [each[0] for each in found]) == (["a", "b"], [1.8])
+    assert plan.trial.alone["", "", "joint_grip"] == 2.0
+    assert replace(plan.trial, guards={"joint_grip": 0.1}).alone == {}  # with other guards all is missed by more
+
+
 def test_the_change_that_is_worth_the_most_for_a_limit_is_made(monkeypatch, by_name) -> None:
     """What holds by less work goes first; others are no longer tried. It must not cost more elsewhere."""
     dear, cheap, other = valued("dear", "d", make=9), valued("cheap", "c", make=2), Dial("other", "pins", (), "", [])
@@ -488,8 +507,9 @@ def test_no_more_changes_are_tried_together_than_are_asked_for(monkeypatch, deep
     search = searching.Search(base, [step.dial for step in steps], lambda words: None)
     single = [search.planned((step,)) for step in steps]
     asked.clear()
-    several = search._together(base, single, deepest)
-    assert [len(each.steps) for each in several] == asked == list(range(2, 2 + count))
+    seen = looks([3.9] * 4, steps, gap=[4.0, *[3.9] * 4])
+    several = search._together(replace(seen, plan=base), list(range(4)), single, deepest)
+    assert [len(each.steps) for each in several] == sorted(set(asked)) == list(range(2, 2 + count))
 
 
 def test_what_another_process_tried_takes_the_design_of_this_one(monkeypatch) -> None:
@@ -553,7 +573,7 @@ def counselled(
         asked.append(name)
         return Plan(trial_, steps, after[name])
 
-    def seen(plan, dials, danger=frozenset(), like=None):
+    def seen(plan, dials, danger=frozenset(), like=None, wanted=None):
         return looked if isinstance(looked, Looks) else looked["+".join(step.level.shown for step in plan.steps)]
 
     monkeypatch.setattr(advice, "look", seen)

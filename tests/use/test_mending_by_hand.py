@@ -60,7 +60,7 @@ class World:
         total = sum(amounts.values()) + np.array([ILLEGAL if each.why_not else 0.0 for each in trials])
         return Quick(amounts, total, np.ones(len(designs)))
 
-    def look(self, plan: Plan, dials, danger=frozenset(), like=None, only=lambda step: True) -> Looks:
+    def look(self, plan: Plan, dials, danger=frozenset(), like=None, only=lambda step: True, wanted=None) -> Looks:
         self.looked.append(plan.names)
         steps = [step for dial in dials for level in dial.levels if only(step := Step(dial, level))]
         return Looks(plan, steps, self.quick(plan.trial, [plan.steps, *(plan.with_step(each) for each in steps)]))
@@ -135,6 +135,26 @@ def test_what_wins_less_than_a_hair_is_no_change_to_make(monkeypatch) -> None:
 
 def many(count: int, each: float) -> World:
     return World({"gap": 1 - count * each + 1e-9}, {(f"part {n}", "lighter"): {"gap": each} for n in range(count)})
+
+
+def test_what_cannot_beat_the_best_nor_add_to_it_is_not_tried(monkeypatch) -> None:
+    """Two are tried at once. The third does what the first does; the fourth helps another limit, upon the first."""
+    does = {("rod", "longer"): {"gap": 0.5}, ("yoke", "lighter"): {"gap": 0.45}, ("web", "wider"): {"gap": 0.4},
+            ("shaft", "thicker"): {"slope": 0.3}}  # fmt: skip
+    world = World({"gap": 0.6, "slope": 0.7}, does)
+    search = world.search(monkeypatch, *map(world.dial, ("rod", "yoke", "web", "shaft")))
+    found = search.further(search.planned(()))
+    assert [shown(each) for each in found] == [["longer"], ["lighter"], ["longer", "thicker"]]
+    assert found[-1].trial.passes
+
+
+def test_as_long_as_a_choice_looks_better_than_what_was_tried_it_is_tried(monkeypatch) -> None:
+    """What the first two and the fourth do unseen harm by, no look sees."""
+    does = {(f"rod {n}", "longer"): {"gap": 0.5 - 0.01 * n, "grip": -0.9 * (n in (0, 1, 3))} for n in range(5)}
+    world = World({"gap": 0.3, "grip": 1.0}, does, blind=("grip",))
+    search = world.search(monkeypatch, *(world.dial(f"rod {n}") for n in range(5)))
+    alone = [each.steps[0].dial.name for each in search.further(search.planned(())) if len(each.steps) == 1]
+    assert alone == ["rod 0", "rod 1", "rod 2", "rod 3"]
 
 
 def test_there_is_an_end_to_how_many_changes_are_made(monkeypatch) -> None:
