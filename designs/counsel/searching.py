@@ -1,6 +1,6 @@
 """The search for changes that make every limit hold: what is nearest to it goes on first."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import partial
 
@@ -27,6 +27,7 @@ FREE = 4  # changes that need no further piece, beside the first ones to make
 TRIES = 2  # of them at a time
 LEFT, MORE = 2, 2  # limits that are left, and changes more with which all may hold
 WORTH = 0.05  # of shortfall: what wins less is not worth a word where pieces are made anyway
+SMALLER = 3  # smaller values of a choice that are tried
 HAIR = 0.01  # of shortfall: what wins less is no change to make
 
 Told = Callable[[str], None]
@@ -44,7 +45,7 @@ class Search:
         self.base, self.dials, self.told, self.patience, self.most = base, dials, told, patience, most
         self.nearest = base
         self._plans: dict[frozenset, Plan] = {}
-        self.looks: dict[frozenset, Looks] = {}  # that others made
+        self.looks: dict[frozenset, Looks] = {}  # that were made
         self.guards: dict[frozenset, Mapping[str, float]] = {}  # of plans that were settled
         self.stuck: list[str] = []  # limits without which it does not turn, and that no single change brought nearer
         self._seen: set[str] = set()  # limits that a quick look sees
@@ -119,8 +120,12 @@ class Search:
 
     def _around(self, plan: Plan, fresh: Sequence[Plan], count: int) -> list[Plan]:
         """Return plans that are nearer by a change that breaks others, and one that mends those."""
-        ways = sorted((each for each in fresh if detour(each, plan, FARTHER)), key=lambda each: each.cost)
-        return [each for way in ways[:AROUND] for each in self.further(way, count) if self._brings(each, plan)]
+        ways: dict[Dial, Plan] = {}  # one of each choice
+        for each in sorted(fresh, key=lambda each: each.cost):
+            if detour(each, plan, FARTHER) and not _back(each, plan):
+                ways.setdefault(each.steps[-1].dial, each)
+        nearest = [*ways.values()][:AROUND]
+        return [each for way in nearest for each in self.further(way, count) if self._brings(each, plan)]
 
     def turning(self, plan: Plan, deepest: int = DEEPEST) -> Plan:
         """Return a plan with the changes upon it that let the machine turn, as far as single ones bring it nearer.
@@ -174,7 +179,10 @@ class Search:
         blind = unseen(plan, self._seen) if self._seen else []
         only_blind = len(blind) == len(plan.trial.failing)
         dials = [dial for dial in self.dials if not only_blind or not set(blind).isdisjoint(dial.aims)]
-        looks = self.looks.get(plan.names) or look(plan, dials, wanted=LOOKS)
+        looks = self.looks.get(plan.names)
+        if looks is None or looks.plan.trial.guards != plan.trial.guards:
+            looks = self.looks[plan.names] = look(plan, dials, wanted=LOOKS)
+        looks = replace(looks, plan=plan)
         self._seen = {*looks.seen.missed}
         blind = unseen(plan, self._seen)
         best = sorted(best_places(looks)[:LOOKS], key=lambda places: looks.costs[places[0]])
@@ -256,20 +264,33 @@ class Search:
         for step in sorted(_perhaps_needless(plan, open_), key=lambda each: each.level.work.size, reverse=True):
             without = settled(self.planned(tuple(each for each in plan.steps if each is not step)))
             plan = without if without.trial.passes else plan
-        for step in [each for each in plan.steps if each in open_]:
-            plan = self._smaller(plan, step)
+        for step, smaller in _smaller(plan, [each for each in plan.steps if each in open_]):
+            plan = self._with_smallest(plan, step, smaller)
         return plan
 
-    def _smaller(self, plan: Plan, step: Step) -> Plan:
-        """Return a plan with the nearest value of one choice, or the least work, with which it still passes."""
-        looks = look(plan, [step.dial], frozenset(plan.base.failing))
-        place = step.dial.levels.index(step.level)
-        better = [each for n, each in enumerate(looks.steps) if looks.total[n] == 0 and _less(each, step, place)]
-        for each in better[:3]:
-            smaller = settled(self.planned(tuple(each if old is step else old for old in plan.steps)))
-            if smaller.trial.passes:
-                return smaller
+    def _with_smallest(self, plan: Plan, step: Step, smaller: Sequence[Step]) -> Plan:
+        """Return a plan with the first of some values in place of another one with which it still passes."""
+        for each in smaller[:SMALLER]:
+            found = settled(self.planned(tuple(each if old is step else old for old in plan.steps)))
+            if found.trial.passes:
+                return found
         return plan
+
+
+def _smaller(plan: Plan, steps: Sequence[Step]) -> Iterator[tuple[Step, list[Step]]]:
+    """Yield changes with the nearer values of their choice, or less work, with which a quick look sees nothing fail."""
+    wanted = [(step, Step(step.dial, level)) for step in steps for level in step.dial.levels]
+    wanted = [(step, each) for step, each in wanted if _less(each, step, step.dial.levels.index(step.level))]
+    designs = [made(plan.base, [each if old is step else old for old in plan.steps]) for step, each in wanted]
+    seen = quick(plan.trial, [plan.trial.design, *designs], frozenset(plan.base.failing)) if designs else None
+    for step in steps:
+        yield step, [each for n, (old, each) in enumerate(wanted, start=1)
+                     if old is step and seen is not None and seen.total[n] == 0]  # fmt: skip
+
+
+def _back(one: Plan, plan: Plan) -> bool:
+    """Whether a plan brings back what another one mended."""
+    return any(key in plan.base.failing and key not in plan.trial.failing for key in one.trial.failing)
 
 
 def _perhaps_needless(plan: Plan, steps: Sequence[Step]) -> list[Step]:
