@@ -261,8 +261,11 @@ class Search:
         """
         self.told("leaving out what is not needed")
         open_ = [step for step in plan.steps if step not in kept]
-        for step in sorted(_perhaps_needless(plan, open_), key=lambda each: each.level.work.size, reverse=True):
-            without = settled(self.planned(tuple(each for each in plan.steps if each is not step)))
+        needless = sorted(_perhaps_needless(plan, open_), key=lambda each: each.level.work.size, reverse=True)
+        for place, step in enumerate(needless):
+            if place % 2 == 0:  # the next one is wanted, too, unless this one goes
+                self._ahead(plan, [_without(plan, each) for each in needless[place : place + 2]])
+            without = settled(self.planned(_without(plan, step)))
             plan = without if without.trial.passes else plan
         for step, smaller in _smaller(plan, [each for each in plan.steps if each in open_]):
             plan = self._with_smallest(plan, step, smaller)
@@ -270,11 +273,10 @@ class Search:
 
     def _with_smallest(self, plan: Plan, step: Step, smaller: Sequence[Step]) -> Plan:
         """Return a plan with the first of some values in place of another one with which it still passes."""
-        for each in smaller[:SMALLER]:
-            found = settled(self.planned(tuple(each if old is step else old for old in plan.steps)))
-            if found.trial.passes:
-                return found
-        return plan
+        wanted = [tuple(each if old is step else old for old in plan.steps) for each in smaller[:SMALLER]]
+        self._ahead(plan, wanted[:2])
+        tried_ones = (settled(self.planned(steps)) for steps in wanted)
+        return next((each for each in tried_ones if each.trial.passes), plan)
 
 
 def _smaller(plan: Plan, steps: Sequence[Step]) -> Iterator[tuple[Step, list[Step]]]:
@@ -288,6 +290,10 @@ def _smaller(plan: Plan, steps: Sequence[Step]) -> Iterator[tuple[Step, list[Ste
                      if old is step and seen is not None and seen.total[n] == 0]  # fmt: skip
 
 
+def _without(plan: Plan, step: Step) -> tuple[Step, ...]:
+    return tuple(each for each in plan.steps if each is not step)
+
+
 def _back(one: Plan, plan: Plan) -> bool:
     """Whether a plan brings back what another one mended."""
     return any(key in plan.base.failing and key not in plan.trial.failing for key in one.trial.failing)
@@ -295,7 +301,7 @@ def _back(one: Plan, plan: Plan) -> bool:
 
 def _perhaps_needless(plan: Plan, steps: Sequence[Step]) -> list[Step]:
     """Return the changes of a plan without which a quick look sees nothing fail."""
-    without = [made(plan.base, [each for each in plan.steps if each is not step]) for step in steps]
+    without = [made(plan.base, _without(plan, step)) for step in steps]
     seen = quick(plan.trial, [plan.trial.design, *without], frozenset(plan.base.failing))
     return [step for step, missed in zip(steps, seen.total[1:], strict=True) if missed <= seen.total[0]]
 

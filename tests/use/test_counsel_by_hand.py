@@ -7,12 +7,14 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
+from balance.machine.carried import Posts
 from designs.counsel import advice, mending, searching
 from designs.counsel import aimed as aims
 from designs.counsel import plan as plans
 from designs.counsel import trial as trials
 from designs.counsel.dial import Dial, Level, Work
 from designs.counsel.effects import brought_nearer, effects
+from designs.counsel.free import bodies
 from designs.counsel.plan import Looks, Plan, Step, best_places
 from designs.counsel.trial import ILLEGAL, Quick, Trial, held_back, reserve
 from designs.verdict.figure import Figure, of_limits
@@ -689,3 +691,22 @@ def test_a_plan_goes_on_from_the_one_without_its_last_change(monkeypatch) -> Non
     assert plans.planned(base, (one, two), upon).trial.design == "as it was tried+b"
     assert plans.planned(base, (one, two), Plan(base, (), base)).trial.design == "None+a+b"
     assert plans.planned(base, (one, two), still=True).trial.still
+
+
+# Free choices
+
+
+def test_a_yoke_reaches_as_far_as_its_posts_where_it_ends_before_them() -> None:
+    """Posts of 4 mm at -10 mm reach from -12 to -8 mm; in half millimetres from there on, on the side that is short."""
+    posts = Posts(diameter=4e-3, x=10e-3, z=-10e-3)
+
+    def ends(low: float, high: float) -> list[tuple]:
+        yoke = SimpleNamespace(outline=SimpleNamespace(z=(low, high)))
+        return [(dial.name.split()[4], [edit.value for level in dial.levels for edit in level.edits(None)])
+                for dial in bodies._wider("piston", yoke, posts)]  # fmt: skip
+
+    assert ends(-19e-3, -8e-3) == []
+    ((word, found),) = ends(-19e-3, -9e-3)
+    assert (word, found[0], found[1], len(found)) == ("inward", (-19e-3, -8e-3), (-19e-3, -7.5e-3), 5)
+    ((word, found),) = ends(-11.7e-3, -8e-3)
+    assert (word, [each[0] for each in found]) == ("outward", pytest.approx([-12.2e-3 - n * 5e-4 for n in range(5)]))

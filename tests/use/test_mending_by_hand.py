@@ -218,6 +218,21 @@ def test_a_detour_is_taken_for_the_first_changes_where_another_mends_what_it_bre
     assert search.first(1) == []  # the first alone would leave it no nearer
 
 
+def test_what_brings_back_what_was_mended_is_no_way_round(monkeypatch) -> None:
+    """The web undoes what the rod did, and is nearer than wheel and post; of the wheel the nearer value goes on."""
+    does = {("rod", "longer"): {"gap": 1.0, "grip": -0.5}, ("web", "thinner"): {"gap": -0.3, "grip": 0.5},
+            ("wheel", "big"): {"grip": 0.5, "speed": -0.8}, ("wheel", "bigger"): {"grip": 0.6, "speed": -0.9},
+            ("post", "moved"): {"grip": 0.5, "speed": -0.95}, ("shaft", "thicker"): {"speed": 1.0}}  # fmt: skip
+    world = World({"gap": 0.2, "grip": 1.4, "speed": 1.5}, does, blind=("speed",))
+    dials = {name: world.dial(name, aims=("speed",) * (name == "shaft")) for name, _ in does}
+    search = world.search(monkeypatch, *dials.values(), aimed=world.aimed)
+    rod = search.planned((Step(dials["rod"], dials["rod"].levels[0]),))
+    others = (dials[name] for name in ("web", "wheel", "post"))
+    fresh = [search.planned((*rod.steps, Step(dial, level))) for dial in others for level in dial.levels]
+    found = [shown(each) for each in search._around(rod, fresh, 3)]
+    assert found == [["longer", "big", "thicker"], ["longer", "moved", "thicker"]]
+
+
 def test_what_no_change_brings_nearer_is_stuck_until_another_helped(monkeypatch) -> None:
     asked: list[str] = []
 
