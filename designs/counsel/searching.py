@@ -6,7 +6,7 @@ from functools import partial
 
 import numpy as np
 
-from designs.counsel.aimed import STANDS, aimed, clashing, detour, unseen
+from designs.counsel.aimed import STANDS, aimed, clashing, detour, hides, unseen
 from designs.counsel.dial import Dial
 from designs.counsel.guards import settled
 from designs.counsel.plan import Looks, Plan, Step, best_places, in_lines, look, made, names_of, planned, planned_weight
@@ -141,9 +141,12 @@ class Search:
         return each.trial.shortfall < plan.trial.shortfall - HAIR and clashing(each) < clashing(plan) + HARDLY
 
     def _unclashed(self, plan: Plan) -> Plan | None:
-        """Return a plan that is nearer to a machine that turns, by what is missed the most and can be helped."""
+        """Return a plan that is nearer to a machine that turns, by what is missed the most and can be helped.
+
+        Parts that run into each other go first: behind them others may, and what else is done might lead into those.
+        """
         keys = [key for key in plan.trial.failing if key in STANDS and key not in self.stuck]
-        for key in sorted(keys, key=plan.trial.short, reverse=True):
+        for key in sorted(keys, key=lambda key: (hides(plan, key), plan.trial.short(key)), reverse=True):
             if (better := aimed(plan, self.dials, key, None)) is not plan:
                 return better
             self.stuck.append(key)

@@ -233,6 +233,22 @@ def test_what_brings_back_what_was_mended_is_no_way_round(monkeypatch) -> None:
     assert found == [["longer", "big", "thicker"], ["longer", "moved", "thicker"]]
 
 
+@pytest.mark.parametrize(("value", "first"), [(0.0, "clearance_carried"), (0.1, "on_yokes")])
+def test_parts_that_run_into_each_other_are_mended_before_what_is_missed_more(monkeypatch, value, first) -> None:
+    """Behind one clash another may stand, which nothing tells of yet."""
+    asked: list[str] = []
+
+    def aimed(plan: Plan, dials, key: str, looks) -> Plan:
+        asked.append(key)
+        return plan
+
+    world = World({"on_yokes": -2.0, "clearance_carried": value}, {("post", "moved"): {}})
+    search = world.search(monkeypatch, world.dial("post"), aimed=aimed)
+    search.turning(search.planned(()))
+    assert asked[0] == first
+    assert len(asked) == 2
+
+
 def test_what_no_change_brings_nearer_is_stuck_until_another_helped(monkeypatch) -> None:
     asked: list[str] = []
 
