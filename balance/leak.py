@@ -63,9 +63,14 @@ def leak_shares(machine: Machine, gas: GasState, strokes: dict[str, float]) -> d
     for name, yoke in machine.yokes.items():
         if not isinstance(yoke.carries, Piston):
             continue
-        bore = max(float(each.bore) for each in (yoke.carries, machine.cylinder) if each is not None)
-        flow = past_piston(yoke.carries, gas.pressure, float(machine.gas.case_pressure), float(machine.gas.cold), bore)
+        outside, bore = float(machine.gas.case_pressure), widest_bore(machine, yoke.carries)
+        flow = past_piston(yoke.carries, gas.pressure, outside, float(machine.gas.cold), bore)
         if flow is not None:
             swept = circle(yoke.carries.bore) * strokes[name]
             shares[name] = leak_share(flow, float(swept), float(machine.speed.rated))
     return shares
+
+
+def widest_bore(machine: Machine, piston: Piston) -> float:
+    """Return the widest bore that is given of the one in which a piston runs, m: its own, or the cylinder's."""
+    return max(float(each.bore) for each in (piston, machine.cylinder) if each is not None)

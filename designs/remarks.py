@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from balance.leak import widest_bore
 from balance.machine.carried import Piston
 from balance.machine.crank import Web
 from balance.machine.disc import disc_mass
@@ -124,8 +125,9 @@ def _leaks(evaluation: Evaluation) -> Iterator[str]:
             much = f"{share:.0%} of" if share < 1 else f"{share:.2g} times"
             carried = evaluation.design.yokes[name].carries
             assert isinstance(carried, Piston) and carried.diameter is not None
-            play = said(float(carried.bore) - float(carried.diameter), "m")
-            yield (f"The piston of {name}, {play} smaller than its bore, lets past {much} what it sweeps "
+            bore = widest_bore(evaluation.design, carried)
+            play, wide = said(bore - float(carried.diameter), "m"), said(bore, "m")
+            yield (f"The piston of {name}, {play} smaller than its bore of {wide}, lets past {much} what it sweeps "
                    "in each turn at the rated speed: it will give little power, or not run.")  # fmt: skip
 
 
