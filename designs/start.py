@@ -2,6 +2,7 @@
 
 import codecs
 import contextlib
+import gc
 import importlib.util
 import os
 import signal
@@ -13,6 +14,9 @@ from typing import NoReturn
 
 from designs import status
 from designs.whole_file import clear_away
+
+OBJECTS = 20_000
+"""New objects after which rings of dead ones are looked for: all that is known is gone through for it."""
 
 PLAIN = {
     "−": "-", "–": "-", "—": "-", "×": "x", "·": "*", "µ": "u", "μ": "u", "≤": "<=", "≥": ">=", "≈": "~", "±": "+-",
@@ -27,6 +31,7 @@ def main() -> NoReturn:
     # machine. Set before anything loads the linear algebra; what the caller has set stands.
     for name in ("OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"):
         os.environ.setdefault(name, "1")
+    gc.set_threshold(OBJECTS, 10, 10)
     signal.signal(signal.SIGTERM, _end)
     _write_what_can_be_written()
     ended = _status()

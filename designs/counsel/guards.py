@@ -13,10 +13,11 @@ import numpy as np
 
 from balance.many import unchecked
 from designs.counsel.plan import Plan, changed_entries
-from designs.counsel.trial import FAILING, reserve
+from designs.counsel.trial import FAILING, Trial, reserve, source_of
 from designs.design import Design
 from designs.doubt import standing
-from designs.evaluate import evaluate_finely
+from designs.evaluate import Evaluation, evaluate_finely
+from designs.verdict.figure import of_limits
 from designs.verdict.row import Row
 
 FARTHER = 1.25  # of the way to an end that 95 of 100 draws keep within: so that a count of 512 of them is sure
@@ -62,15 +63,26 @@ def settled(plan: Plan) -> Plan:
     thin += _at_its_end(plan) + ([] if trial.still else _eaten(plan))
     if not thin:
         return plan
-    rows = standing(evaluate_finely(written), trial.rows, thin)
+    evaluation = evaluate_finely(written)
+    rows = standing(evaluation, _vibrating(evaluation, trial, thin) if trial.still else trial.rows, thin)
     own, failing = guards_of(rows), {row.key for row in rows if row.state in FAILING}
     # Which corners are looked at follows from other limits: other corners alone are no gain.
     cornered = {row.key for row in rows if row.doubt is not None and row.doubt.note}
     guards = {**trial.guards}
+    figures = of_limits(rows)
     for key in (each for each in thin if each not in cornered or _nearer(plan, each)):
         spare = reserve(trial.figures[key])
-        guards[key] = max(own.get(key, 0.0), spare + HAIR * abs(spare)) if key in failing else 0.0
+        by_vibration = max(spare - reserve(figures[key]), 0.0) if key in figures else 0.0
+        wanted = by_vibration + own.get(key, 0.0)
+        guards[key] = max(wanted, spare + HAIR * abs(spare)) if key in failing else by_vibration
     return replace(plan, trial=replace(trial, guards=guards))
+
+
+def _vibrating(evaluation: Evaluation, trial: Trial, keys: Iterable[str]) -> list[Row]:
+    """Return the rows of a trial without vibration, those of some limits with it: as the machines are drawn with it."""
+    fresh = [row for source in dict.fromkeys(source_of(key, trial) for key in keys) for row in source.rows(evaluation)]
+    anew = {row.key for row in fresh}
+    return [*(row for row in trial.rows if row.key not in anew), *fresh]
 
 
 def _at_its_end(plan: Plan) -> list[str]:

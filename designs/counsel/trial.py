@@ -23,6 +23,7 @@ from designs.verdict import MANY, SOURCES, clearances, rows_of, shaking, strengt
 from designs.verdict import counterweights as weight_limits
 from designs.verdict.figure import Figure, of_limits
 from designs.verdict.row import Row
+from shafts.whirl.vibration import ShaftVibration, shaft_vibration
 
 QUICK = (*MANY, weight_limits)
 STRENGTH_KEYS = ("yield_safety", "fatigue_safety")
@@ -46,7 +47,7 @@ class Trial:
     guards : by how much values must be on the safe side, SI, by key, so that a limit holds whatever is not known.
     still : whether vibration of the shafts was left out.
     orders : how many orders vibration of its shafts takes in the design that all trials began from: those that are
-        changed from it begin with as many, and take more if that does not do.
+        changed from it and still take as many.
     """
 
     design: Design
@@ -179,6 +180,12 @@ class _Still(Evaluation):
         super().__init__(design, without_vibration=True)
         self.orders = orders
 
+    @cached_property
+    def shaft_vibration(self) -> ShaftVibration:
+        """Both cranks as they vibrate, with the orders that the design takes that all trials began from."""
+        known = [] if self.orders else self.speeds
+        return shaft_vibration(self.still_shafts, known, float(self.design.shafts.damping_ratio), self.orders)
+
 
 def missed_alone(design: Design, key: str, like: Trial) -> float:
     """Return by how much one limit is missed without vibration, looked at by itself; infinite for what cannot be built.
@@ -187,7 +194,7 @@ def missed_alone(design: Design, key: str, like: Trial) -> float:
     """
     try:
         made = checked(design, like.design)
-        evaluation, source = _Still(made, like.orders), _source_of(key, like)
+        evaluation, source = _Still(made, like.orders), source_of(key, like)
         rows = clearances.rows(evaluation, key) if source is clearances else source.rows(evaluation)
         figure = of_limits(rows)[key]
         return float(np.ravel(_shortfalls(figure, like.guards.get(key, 0.0)))[0])
@@ -197,7 +204,7 @@ def missed_alone(design: Design, key: str, like: Trial) -> float:
         return 0.0
 
 
-def _source_of(key: str, trial: Trial):
+def source_of(key: str, trial: Trial):
     """Return which part of the verdict has the row of a limit."""
     if key not in _SOURCES:
         evaluation = _Still(trial.design, trial.orders)

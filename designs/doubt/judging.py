@@ -160,13 +160,12 @@ class Judge:
         return {place: found[base] for place, base in bases.items() if base in found}
 
     def whole(self, shares: np.ndarray) -> list[Row] | None:
-        """Return the limits that are judged for one machine at a time; None if the machine cannot be built."""
+        """Return the limits that are judged for one machine at a time, without words; None if it cannot be built."""
         keys, single = {row.key for row in self._at.values() if row.checked}, self._single(shares)
         if single is None:
             return None
-        return [
-            row for source in SOURCES if source not in (*MANY, uneven) for row in source.rows(single) if row.key in keys
-        ]
+        sources = (source for source in SOURCES if source not in (*MANY, uneven))
+        return [replace(row, advice="") for source in sources for row in source.rows(single) if row.key in keys]
 
     def alone(self, shares: np.ndarray, keys: set[str]) -> dict[Place, float]:
         """Return limits that are judged for many machines at once, of one worked out whole; none if it is not built."""

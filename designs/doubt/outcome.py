@@ -14,6 +14,7 @@ from designs.doubt.unknowns import Unknown, unknowns_of
 from designs.doubt.vibrated import Own, shifted, vibrating_alone, words_of
 from designs.doubt.words import depends_in_corners, depends_on
 from designs.evaluate import Evaluation
+from designs.many.beside import shared
 from designs.verdict.row import Doubt, Row, Turn
 
 SURE = 0.95
@@ -200,7 +201,7 @@ def _in_corners(
     nearest = sorted(scan.judged, key=lambda place: _nearness(scan.judged[place]))
     corners = list({scan.worst(place).tobytes(): scan.worst(place) for place in nearest}.values())[:CORNERS]
     known_first = sorted(corners, key=judge.knows, reverse=True)
-    whole = [placed(rows) for each in known_first if (rows := judge.whole(each)) is not None]
+    whole = [placed(rows) for rows in shared(judge.whole, known_first) if rows is not None]
     return {place: _of_corners(place, at[place], whole, sure) for place in others} if whole else {}
 
 

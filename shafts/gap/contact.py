@@ -58,27 +58,40 @@ def first_touch(least: Speeds, lowest: Speeds, top: np.ndarray, begin: np.ndarra
     least : the gap.   lowest : what it cannot fall below between each speed and the next, (speeds - 1, options).
     begin : up to where it is known to be clear, in finest pieces, (options,).
     """
-    place, level, touches = begin.copy(), _level(begin), np.full(len(top), -1)
-    sizes, parents, last = np.array(PIECES), np.array((FINEST, *PIECES[:-1])), len(PIECES) - 1
-    while np.any(open_ := place < FINEST):
-        for finest in (False, True):
-            which = np.flatnonzero(open_ & ((level == last) == finest))
-            if not len(which):
-                continue
-            size, parent = sizes[level[which]], parents[level[which]]
-            end = np.minimum((place[which] // parent + 1) * parent, FINEST)
-            steps = np.minimum(place[which] + size * np.arange(AT_ONCE + 1)[:, None], end)
-            speeds = np.sqrt(steps / FINEST) * top[which]
-            clear = (least(speeds[1:], which) if finest else lowest(speeds, which)) > 0
-            clear |= (steps[1:] == steps[:-1]) & (not finest)
-            passed = np.argmin(np.concatenate([clear, np.zeros_like(clear[:1])]), axis=0)
-            place[which] = np.take_along_axis(steps, passed[None], axis=0)[0]
-            stuck = passed < np.sum(steps[1:] > steps[:-1], axis=0)
-            level[which] = np.where(stuck, np.minimum(level[which] + 1, last), _level(place[which]))
-            if finest:
-                touched = which[stuck]
-                touches[touched], place[touched] = place[touched], FINEST
+    clear = np.arange(0, FINEST, PIECES[1]) < begin[:, None]  # each middle piece
+    level, touches = np.zeros(clear.shape, dtype=int), np.full(len(top), -1)
+    while np.any(open_ := (touches < 0) & ~np.all(clear, axis=1)):
+        first = np.argmin(clear, axis=1)
+        finest = np.take_along_axis(level, first[:, None], axis=1)[:, 0] == len(PIECES) - 1
+        if len(which := np.flatnonzero(open_ & ~finest)):
+            steps, inside, of = _pieces(first[which], level[which])
+            proven = lowest(np.sqrt(steps / FINEST) * top[which], which) > 0
+            clear[which] |= inside & np.take_along_axis(proven.T, of, axis=1)
+            level[which] += inside
+        if len(which := np.flatnonzero(open_ & finest)):
+            steps = first[which] * PIECES[1] + np.arange(AT_ONCE + 1)[:, None]
+            touching = least(np.sqrt(steps[1:] / FINEST) * top[which], which) <= 0
+            some = np.any(touching, axis=0)
+            touches[which[some]] = np.take_along_axis(steps, np.argmax(touching, axis=0)[None], axis=0)[0, some]
+            clear[which[~some], first[which[~some]]] = True
     return _closed_in(least, top, touches)
+
+
+def _pieces(first: np.ndarray, level: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Return the next pieces of options, from the first middle one that is not clear to the end of what it is part of.
+
+    level : of what every middle piece is looked at next, (options, middle pieces).
+    Returns where they begin and end, in finest ones, (AT_ONCE + 1, options); which middle pieces are inside any, and in
+    which of them, (options, middle pieces).
+    """
+    own, middle = np.take_along_axis(level, first[:, None], axis=1)[:, 0], PIECES[1]
+    size, parent = np.array(PIECES)[own], np.array((FINEST, *PIECES[:-1]))[own]
+    start = first * middle
+    end = np.minimum((start // parent + 1) * parent, start + AT_ONCE * size)
+    steps = np.minimum(start + size * np.arange(AT_ONCE + 1)[:, None], end)
+    every = np.arange(0, FINEST, middle)
+    inside = (every >= start[:, None]) & (every < end[:, None])
+    return steps, inside, np.where(inside, (every - start[:, None]) // size[:, None], 0)
 
 
 def _closed_in(least: Speeds, top: np.ndarray, touches: np.ndarray) -> np.ndarray:
@@ -93,11 +106,6 @@ def _closed_in(least: Speeds, top: np.ndarray, touches: np.ndarray) -> np.ndarra
 def _gap_at(least: Speeds, which: np.ndarray, speeds: np.ndarray) -> np.ndarray:
     """Return the gap at one speed of each option, or at several."""
     return least(speeds, which) if speeds.ndim > 1 else least(speeds[None], which)[0]
-
-
-def _level(place: np.ndarray) -> np.ndarray:
-    """Return the coarsest pieces that begin at some places."""
-    return np.argmax([place % size == 0 for size in PIECES], axis=0)
 
 
 def first_root(f: Callable[[np.ndarray], np.ndarray], up_to: Number, scan: int = SCAN) -> np.ndarray:

@@ -566,13 +566,13 @@ def shaft_vibration(
 
     Orders are added by halves until the highest quarter of them takes no share in a pin's displacement above SETTLED,
     by two steps at once where that is far off.
-    orders : to begin with; ORDERS if left out.
+    orders : to begin with; ORDERS if left out.   At no speeds: with just so many.
     """
     tried = np.unique([float(each) for each in speeds])
     built, orders = rotors(loaded), orders or ORDERS
     while True:
         found = ShaftVibration(loaded, pair(loaded, built, orders, damping))
-        if orders >= MOST_ORDERS or (tail := found.tail(tried)) <= SETTLED:
+        if not len(tried) or orders >= MOST_ORDERS or (tail := found.tail(tried)) <= SETTLED:
             return found
         steps = 1 if tail < FAR_FROM * SETTLED or orders * 3 // 2 >= MOST_ORDERS else 2
         for _ in range(steps):

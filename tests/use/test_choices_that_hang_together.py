@@ -205,6 +205,16 @@ def test_shafts_are_turned_thinner_in_webs_that_keep_no_metal() -> None:
     assert [thick for _, thick in (sizes[0], sizes[2])] == pytest.approx([10e-3, 10e-3])
 
 
+def test_shafts_are_turned_thicker_in_their_webs_as_far_as_these_allow() -> None:
+    """Beside a pin of 6 mm at 8 mm a shaft of 5 mm may come to 7 mm, on both sides; what is thicker already stays."""
+    thin = RHOMBIC.replace("{length: 26 mm, diameter: 7 mm}", "{length: 26 mm, diameter: 5 mm}")
+    found = dial(read_text(thin), "thickness of the shafts in the webs")
+    assert [each.shown for each in found.levels] == ["5.5 mm", "6 mm", "6.5 mm", "7 mm"]
+    pair = changed(read_text(thin), found.name, "7 mm").shafts.pair
+    assert [[float(each.diameter) for each in shaft.segments] for shaft in pair] == [[10e-3, 7e-3, 10e-3]] * 2
+    assert not dial_or_none(read_text(RHOMBIC), found.name)
+
+
 def test_a_crankpin_sits_deeper_as_far_as_its_thinnest_web_goes() -> None:
     """3 mm of a web of 6 mm and one of 10 mm: up to 6 mm."""
     assert not dial_or_none(read_text(BUILT), "depth of the inner crankpin in its webs")  # 6 mm of 6 mm

@@ -106,3 +106,25 @@ def test_a_limit_that_is_brought_to_its_end_and_no_farther_is_drawn(
     found = guards.settled(Plan(base, (), Trial(SimpleNamespace(doubts={}), [replace(row(value), doubt=None)])))
     assert asked == holds
     assert list(found.trial.failing) == (["key"] if holds or value < 1 else [])
+
+
+@pytest.mark.parametrize(
+    ("vibrating", "failing", "guard"),
+    [
+        (row(0.9, spread=(0.8, 1.0)), ["key"], 0.6 + 0.125 / (0.9 - 0.125)),
+        (row(1.2, share=1.0, low=0.99, high=1.0), [], 0.3),
+        (row(1.6, share=1.0, low=0.99, high=1.0), [], 0.0),
+    ],
+)
+def test_a_plan_without_vibration_is_drawn_with_it(monkeypatch, vibrating: Row, failing: list[str], guard) -> None:
+    """At 1.5 without vibration and 0.9 with it, a further change must win 0.1, and what it is spread: not a hair."""
+    base, still = Trial(None, [replace(row(0.5), doubt=None)]), replace(row(1.5), doubt=None)
+    source = type("Source", (), {"rows": staticmethod(lambda evaluation: [vibrating])})
+    monkeypatch.setattr(guards, "as_written", lambda plan: SimpleNamespace(doubts={}))
+    monkeypatch.setattr(guards, "evaluate_finely", lambda design: None)
+    monkeypatch.setattr(guards, "source_of", lambda key, trial: source)
+    monkeypatch.setattr(guards, "standing", lambda evaluation, rows, keys: [each for each in rows if each.key in keys])
+    plan = Plan(base, (), Trial(SimpleNamespace(doubts={}), [still], guards={"key": 0.55}, still=True))
+    found = guards.settled(plan).trial
+    assert list(found.failing) == failing
+    assert found.guards["key"] == pytest.approx(guard)

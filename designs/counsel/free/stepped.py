@@ -1,13 +1,18 @@
-"""What follows from thicker shafts and wider webs: a thinner shaft in the web, weights that lie on its round end."""
+"""Stepped shafts: thicker in their webs; and what follows from thicker ones and from wider webs.
 
-from collections.abc import Iterator
+A shaft is then turned thinner in a web that has no metal left for it, and weights lie on the web's round end.
+"""
+
+from collections.abc import Callable, Iterator
 from itertools import pairwise
 
 import numpy as np
 
 from balance.machine.crank import joined_by, outward
 from balance.machine.machine import Machine
-from designs.changing.edit import Edit, Keys, rounded
+from designs.changing.edit import Edit, Keys, rounded, text
+from designs.changing.groups import seat_diameter
+from designs.counsel.dial import Dial, Level, Work
 from designs.design import Design
 from shafts.shaft import Segment, Shaft
 
@@ -17,6 +22,42 @@ HAIR = 1e-9  # m
 BEYOND = 0.05e-3  # m beyond a web's round end, where a weight lies on it
 Zone = tuple[float, float, float]
 """From where to where along the shaft, m, and how thick it may be there, m."""
+
+
+def thicker(design: Design, sides: Callable[[Design], list[tuple[Keys, Shaft]]]) -> Iterator[Dial]:
+    """Yield the diameter of shafts that are thinner in their webs than on their bearings, up to what the webs allow.
+
+    sides : returns the shafts of a design with their keys.
+    """
+    thin = [(thick, most) for _, shaft in sides(design) for _, thick, most in _in_webs(design, shaft)]
+    seat = seat_diameter(design.shafts)
+    if not thin or (now := min(thick for thick, _ in thin)) >= seat - HAIR:
+        return
+    most = min(seat, *(each for _, each in thin))
+    work = Work((("shaft", 2), ("web bore", 2)))
+    steps = now + STEP * np.arange(1, int((most - now) / STEP + HAIR) + 1)
+    levels = [Level(_at_least(rounded(each, STEP), sides), text(rounded(each, STEP), "m"), work) for each in steps]
+    yield Dial("thickness of the shafts in the webs", "shafts", ("shafts.segments.*.diameter",), text(now, "m"), levels)
+
+
+def _at_least(
+    thick: float, sides: Callable[[Design], list[tuple[Keys, Shaft]]]
+) -> Callable[[Design], tuple[Edit, ...]]:
+    def edits(design: Design) -> tuple[Edit, ...]:
+        return tuple(Edit((*keys, "segments", str(place), "diameter"), thick)
+                     for keys, shaft in sides(design) for place, now, _ in _in_webs(design, shaft)
+                     if now < thick - HAIR)  # fmt: skip
+
+    return edits
+
+
+def _in_webs(design: Design, shaft: Shaft) -> Iterator[tuple[int, float, float]]:
+    """Yield the segments of a shaft that webs hold: number, diameter, and how thick they may be there, m."""
+    zones = list(_zones(design, shaft, float(design.limits.web_metal)))
+    for place, (start, end, thick, _) in enumerate(_segments(shaft)):
+        inside = [most for low, high, most in zones if min(end, high) - max(start, low) > HAIR]
+        if inside:
+            yield place, thick, min(inside)
 
 
 def stepped(design: Design, sides: list[tuple[Keys, Shaft]]) -> Iterator[Edit]:
