@@ -75,15 +75,19 @@ class Line:
             return None
         return float((value - base) / abs(base))
 
-    def cell(self, place: int) -> str:
-        """Return a value for people, with its difference, and a word where it fails or is the best."""
+    def cell(self, place: int, depends: bool = False) -> str:
+        """Return a value for people, with its difference, and a word where it fails or is the best.
+
+        depends : whether the limit holds in some of the machines that the design may be, and fails in others.
+        """
         figure = self.figures[place]
         if figure is None or figure.value is None:
             return "not checked" if figure is not None and figure.note else "-"
         share = self.difference(place)
         words = [figure.text(figure.value)]
         words += [f"({_changed_by(share)})"] if share is not None and abs(share) >= 5e-4 else []
-        words += ["FAIL"] if figure.passed is not None and not np.all(figure.passed) else []
+        fails = figure.passed is not None and not np.all(figure.passed)
+        words += ["depends"] if depends else ["FAIL"] if fails else []
         return " ".join(words + ["best"] * bool(self.best[place]))
 
 
@@ -190,11 +194,20 @@ def _figures(candidates: list[Candidate], found: list[Line], short: bool = False
     places = range(len(candidates))
     columns = [Column("figure", "figure"), *(Column(f"design_{place}", candidates[place].name) for place in places)]
     telling = [line for line in found if _tells(line)] or found
-    rows: list[tuple] = [(_named(line, short), *(line.cell(place) for place in places)) for line in telling]
+    hangs = [_hanging(each) for each in candidates]
+    rows: list[tuple] = [
+        (_named(line, short), *(line.cell(place, line.key in hangs[place]) for place in places)) for line in telling
+    ]
     note = f"Shares are against {candidates[0].name!r}. Of several of a kind, the one of least margin is shown."
     same = [name_of(line.key) for line in found if line not in telling]
     note += f" The same in all, and within what is asked: {', '.join(same)}." if same else ""
     return Table("figures", "Key figures", tuple(columns), rows, note)
+
+
+def _hanging(candidate: Candidate) -> set[str]:
+    """Return the limits that depend on what is not known of a design, and fail nowhere."""
+    fails, depends = ({row.key for row in candidate.rows if row.state == state} for state in OPEN)
+    return depends - fails
 
 
 def _tells(line: Line) -> bool:
