@@ -138,7 +138,12 @@ def show(column: Column, value: Any) -> str:
         return f"> {AMPLE}" if number > 0 else f"< \N{MINUS SIGN}{AMPLE}"
     if not np.isfinite(number):
         return "none" if np.isinf(number) else "-"
+    if column.unit in LENGTHS and abs(number) < 0.5 * 10**-decimals:
+        return f"{number:.{decimals}f}".replace("-", "\N{MINUS SIGN}")  # no shop can tell 1.5e-07 in from none
     return in_unit(number, column.shown[0], decimals)
+
+
+LENGTHS = ("m", "um")
 
 
 def in_unit(number: float, unit: str, decimals: int) -> str:

@@ -75,15 +75,19 @@ class Line:
             return None
         return float((value - base) / abs(base))
 
-    def cell(self, index: int) -> str:
-        """Return a value for people, with its difference, and a word where it fails or is the best."""
+    def cell(self, index: int, depends: bool = False) -> str:
+        """Return a value for people, with its difference, and a word where it fails or is the best.
+
+        depends : whether the limit holds in some of the machines that the design may be, and fails in others.
+        """
         figure = self.figures[index]
         if figure is None or figure.value is None:
             return "not checked" if figure is not None and figure.note else "-"
         share = self.difference(index)
         words = [figure.text(figure.value)]
         words += [f"({_changed_by(share)})"] if share is not None and abs(share) >= 5e-4 else []
-        words += ["FAIL"] if figure.passed is not None and not np.all(figure.passed) else []
+        fails = figure.passed is not None and not np.all(figure.passed)
+        words += ["depends"] if depends else ["FAIL"] if fails else []
         return " ".join(words + ["best"] * bool(self.best[index]))
 
 
@@ -190,11 +194,20 @@ def _figures(candidates: list[Candidate], listed: list[Line], short: bool = Fals
     places = range(len(candidates))
     columns = [Column("figure", "figure"), *(Column(f"design_{index}", candidates[index].name) for index in places)]
     telling = [line for line in listed if _tells(line)] or listed
-    rows: list[tuple] = [(_named(line, short), *(line.cell(index) for index in places)) for line in telling]
+    hangs = [_hanging(each) for each in candidates]
+    rows: list[tuple] = [
+        (_named(line, short), *(line.cell(index, line.key in hangs[index]) for index in places)) for line in telling
+    ]
     note = f"Shares are against {candidates[0].name!r}. Of several of a kind, the one of least margin is shown."
     same = [name_of(line.key) for line in listed if line not in telling]
     note += f" The same in all, and within what is asked: {', '.join(same)}." if same else ""
     return Table("figures", "Key figures", tuple(columns), rows, note)
+
+
+def _hanging(candidate: Candidate) -> set[str]:
+    """Return the limits that depend on what is not known of a design, and fail nowhere."""
+    fails, depends = ({row.key for row in candidate.rows if row.state == state} for state in OPEN)
+    return depends - fails
 
 
 def _tells(line: Line) -> bool:

@@ -104,6 +104,13 @@ def test_tables_in_inches_say_the_same_as_in_millimetres(inches: Path, words: tu
     assert re.search(r"\((in|thou|lbf|oz|psi)\)|[0-9] in\b", result.stdout)
 
 
+def test_a_length_that_no_shop_can_tell_from_none_has_no_exponent() -> None:
+    with using("imperial"):
+        cells = [show(Column("gap", "gap", "m"), value) for value in (-4e-9, 2e-7, 0.0, 5e-6)]
+    assert cells == ["\N{MINUS SIGN}0.0000", "0.0000", "0.0000", "0.0002"]
+    assert show(Column("growth", "growth", "1"), 1.2e-5) == "1.2e\N{MINUS SIGN}05"  # which is no length
+
+
 def test_a_margin_against_zero_is_none() -> None:
     cells = [verdict_table([Row("key", "what", 1.0, limit, "N", "at least")]).rows[0] for limit in (0.0, 0.5)]
     assert [each[4] for each in cells] == [None, 1.0]
