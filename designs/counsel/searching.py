@@ -184,7 +184,7 @@ class Search:
         dials = [dial for dial in self.dials if not only_blind or not set(blind).isdisjoint(dial.aims)]
         looks = self.looks.get(plan.names)
         if looks is None or looks.plan.trial.guards != plan.trial.guards:
-            looks = self.looks[plan.names] = look(plan, dials, wanted=LOOKS)
+            looks = self.looks[plan.names] = look(plan, dials, wanted=None if deepest == DEEPEST else LOOKS)
         looks = replace(looks, plan=plan)
         self._seen = {*looks.seen.missed}
         blind = unseen(plan, self._seen)
