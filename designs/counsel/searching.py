@@ -184,13 +184,13 @@ class Search:
         dials = [dial for dial in self.dials if not only_blind or not set(blind).isdisjoint(dial.aims)]
         looks = self.looks.get(plan.names)
         if looks is None or looks.plan.trial.guards != plan.trial.guards:
-            looks = self.looks[plan.names] = look(plan, dials, wanted=LOOKS)
+            looks = self.looks[plan.names] = look(plan, dials, wanted=None if deepest == DEEPEST else LOOKS)
         looks = replace(looks, plan=plan)
         self._seen = {*looks.seen.missed}
         blind = unseen(plan, self._seen)
         best = sorted(best_places(looks)[:LOOKS], key=lambda places: looks.costs[places[0]])
-        found = self._singles(plan, looks, best)
-        found += self._together(looks, [places[0] for places in best], found, deepest)
+        found = self._singles(plan, looks, best, deepest == DEEPEST)
+        found += self._together(looks, [*_worth_going_on(looks, best, found)], found, deepest)
         better = min((each.trial.shortfall for each in found), default=plan.trial.shortfall)
         if len(blind) == len(plan.trial.failing) or better > (1 - HARDLY) * plan.trial.shortfall:
             found += self._aimed(plan, blind, looks)
@@ -212,14 +212,17 @@ class Search:
                 plan = better
         return found
 
-    def _singles(self, plan: Plan, looks: Looks, waiting: Sequence[list[int]]) -> list[Plan]:
-        """Return plans with the best choices of a look, two tried at once, as long as one looks better than those."""
+    def _singles(self, plan: Plan, looks: Looks, waiting: Sequence[list[int]], all_of_them: bool) -> list[Plan]:
+        """Return plans with the best choices of a look, two tried at once, as long as one looks better than those.
+
+        all_of_them : whether to try the others, too: a search to the end may go on from them.
+        """
         found: list[Plan] = []
         while waiting:
             now, waiting = waiting[:2], waiting[2:]
             found += self._of_choices(plan, looks, now)
             least = min((each.cost for each in found if self._brings(each, plan)), default=np.inf)
-            waiting = [places for places in waiting if looks.costs[places[0]] < least]
+            waiting = [places for places in waiting if all_of_them or looks.costs[places[0]] < least]
         return found
 
     def _together(self, looks: Looks, left: list[int], found: Sequence[Plan], deepest: int) -> list[Plan]:
@@ -232,8 +235,10 @@ class Search:
         upon = min((each for each in found if each.trial.shortfall < plan.trial.shortfall - HAIR),
                    key=lambda each: each.cost, default=plan)  # fmt: skip
         while upon is not plan and (further := _worth_adding(upon, looks, left, deepest)):
-            chain = [upon.with_step(looks.steps[further[0]])]
-            chain += [(*chain[0], looks.steps[place]) for place in further[1:2]]
+            chain, then = list[tuple[Step, ...]](), upon
+            for place in further[:2]:
+                chain.append(then.with_step(looks.steps[place]))
+                then = replace(upon, steps=chain[-1])
             self._ahead(upon, chain)
             for place, steps in zip(further, chain, strict=False):
                 left.remove(place)
@@ -309,6 +314,22 @@ def _perhaps_needless(plan: Plan, steps: Sequence[Step]) -> list[Step]:
     return [step for step, missed in zip(steps, seen.total[1:], strict=True) if missed <= seen.total[0]]
 
 
+def _worth_going_on(looks: Looks, choices: Sequence[list[int]], found: Sequence[Plan]) -> Iterator[int]:
+    """Yield the place of each choice's value that may go on: the best that brought a plan nearer, or one untried.
+
+    found : plans with those that were tried by themselves.
+    """
+    for places in choices:
+        steps = [looks.steps[place] for place in places]
+        tried_ones = [each for each in found if any(each.steps[-1] is step for step in steps)]
+        good = [each for each in tried_ones if each.trial.shortfall < looks.plan.trial.shortfall - HAIR]
+        if good:
+            best = min(good, key=lambda each: each.cost).steps[-1]
+            yield next(place for place in places if looks.steps[place] is best)
+        elif not tried_ones:
+            yield places[0]
+
+
 def _worth_adding(upon: Plan, looks: Looks, places: Sequence[int], deepest: int) -> list[int]:
     """Return the places of the changes, in order, that win more than their work of what a plan still misses.
 
@@ -318,12 +339,12 @@ def _worth_adding(upon: Plan, looks: Looks, places: Sequence[int], deepest: int)
     found, steps = list[int](), upon.steps
     for place in places:
         step = looks.steps[place]
-        if len(steps) >= deepest or any(each.dial is step.dial for each in steps[len(looks.plan.steps) :]):
+        if len(steps) >= deepest or any(each.dial is step.dial for each in steps if each not in looks.plan.steps):
             continue
-        then = {key: max(0.0, now - max(0.0, looks.won(key)[place])) for key, now in missed.items()}
-        added = Plan(upon.base, (*steps, step), upon.trial).weight - Plan(upon.base, steps, upon.trial).weight
-        if sum(missed.values()) - sum(then.values()) > max(added, HAIR):
-            found, steps, missed = [*found, place], (*steps, step), then
+        then = {key: max(0.0, each - max(0.0, looks.won(key)[place])) for key, each in missed.items()}
+        now = replace(upon, steps=steps)
+        if sum(missed.values()) - sum(then.values()) > max(planned_weight(now, step) - now.weight, HAIR):
+            found, steps, missed = [*found, place], now.with_step(step), then
     return found
 
 

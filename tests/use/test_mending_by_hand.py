@@ -143,9 +143,34 @@ def test_what_cannot_beat_the_best_nor_add_to_it_is_not_tried(monkeypatch) -> No
             ("shaft", "thicker"): {"slope": 0.3}}  # fmt: skip
     world = World({"gap": 0.6, "slope": 0.7}, does)
     search = world.search(monkeypatch, *map(world.dial, ("rod", "yoke", "web", "shaft")))
-    found = search.further(search.planned(()))
+    found = search.further(search.planned(()), 3)
     assert [shown(each) for each in found] == [["longer"], ["lighter"], ["longer", "thicker"]]
     assert found[-1].trial.passes
+    # A search to the end may go on from others, too.
+    assert [shown(each) for each in search.further(search.planned(()))][2:4] == [["wider"], ["thicker"]]
+
+
+def test_of_a_choice_that_goes_on_the_value_that_did_best_does(monkeypatch) -> None:
+    """The first value of the wheel breaks what no look sees, and so does that of the foot, which has no other."""
+    does = {("rod", "longer"): {"gap": 0.7}, ("wheel", "big"): {"speed": 0.5, "grip": -0.9},
+            ("foot", "soft"): {"lift": 0.5, "grip": -0.9}, ("wheel", "bigger"): {"speed": 0.4}}  # fmt: skip
+    world = World({"gap": 0.3, "speed": 0.7, "lift": 0.7, "grip": 1.0}, does, blind=("grip",))
+    search = world.search(monkeypatch, *map(world.dial, ("rod", "wheel", "foot")))
+    found = [shown(each) for each in search.further(search.planned(())) if len(each.steps) > 1]
+    assert found == [["longer", "bigger"]]
+
+
+def test_a_change_goes_in_the_place_of_an_earlier_one_of_its_choice(monkeypatch) -> None:
+    """Also where it is tried with another one, before that one is known."""
+    does = {("foot", "soft"): {"lift": 0.1}, ("rod", "longer"): {"gap": 0.7}, ("web", "wider"): {"slope": 0.5},
+            ("foot", "softer"): {"lift": 0.4}}  # fmt: skip
+    world = World({"gap": 0.3, "slope": 0.6, "lift": 0.7}, does)
+    dials = {name: world.dial(name) for name in ("rod", "web", "foot")}
+    search = world.search(monkeypatch, *dials.values())
+    soft = search.planned((Step(dials["foot"], dials["foot"].levels[0]),))
+    last = search.further(soft, 4)[-1]
+    assert sorted(shown(last)) == ["longer", "softer", "wider"]
+    assert last.trial.passes
 
 
 def test_as_long_as_a_choice_looks_better_than_what_was_tried_it_is_tried(monkeypatch) -> None:
@@ -153,7 +178,7 @@ def test_as_long_as_a_choice_looks_better_than_what_was_tried_it_is_tried(monkey
     does = {(f"rod {n}", "longer"): {"gap": 0.5 - 0.01 * n, "grip": -0.9 * (n in (0, 1, 3))} for n in range(5)}
     world = World({"gap": 0.3, "grip": 1.0}, does, blind=("grip",))
     search = world.search(monkeypatch, *(world.dial(f"rod {n}") for n in range(5)))
-    alone = [each.steps[0].dial.name for each in search.further(search.planned(())) if len(each.steps) == 1]
+    alone = [each.steps[0].dial.name for each in search.further(search.planned(()), 3) if len(each.steps) == 1]
     assert alone == ["rod 0", "rod 1", "rod 2", "rod 3"]
 
 
