@@ -193,9 +193,11 @@ def system_of(file: Path) -> System:
     from designs.reading.source import LARGEST  # the reader is not needed to show a quantity
 
     try:
+        if not file.is_file():
+            return "metric"
         with file.open("rb") as opened:
             read = opened.read(LARGEST).decode("utf-8", "replace")
-    except OSError:
+    except OSError:  # a name that is too long, too
         return "metric"
     lines = (line.partition(" #")[0] for line in read.splitlines())
     text = "\n".join(line for line in lines if not line.lstrip().startswith("#"))

@@ -119,7 +119,7 @@ def units(command):
     def shown(*words: Any, units: str, **more: Any) -> None:
         given = more.get("designs") or more.get("design")
         file = Path(next(iter([given] if isinstance(given, str) else given or ()), DEMO))
-        of_file = system_of(file) if units == "as-file" and file.is_file() else "metric"
+        of_file = system_of(file) if units == "as-file" else "metric"
         chosen: Any = of_file if units == "as-file" else units
         plain = more.get("as_json") or more.get("form") in ("json", "csv")
         with using("metric" if plain else chosen):

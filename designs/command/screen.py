@@ -116,7 +116,7 @@ def _narrowest(column: Column, cells: list[str]) -> int:
     """Return how narrow a column may be: a number stands whole, words and headings break at blanks."""
     words = [word for text in (column.heading, *(cells if column.unit is None else ())) for word in text.split(" ")]
     whole = [] if column.unit is None else cells
-    return max((len(each) for each in (*words, *whole)), default=1)
+    return max(1, *(len(each) for each in (*words, *whole)))
 
 
 def _widths(table: Table, cells: list[list[str]], places: list[int], width: int) -> list[int]:

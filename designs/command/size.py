@@ -62,7 +62,7 @@ def command(
     else:
         judged = screen.wrapped(inputs.how_sure(named.design, sure))
         click.echo(f"{screen.titled(named)}\n{_answer(sized, every)}\n\n{judged}\n")
-        screen.show([table])
+        screen.show([table] if table.rows else [])
     sys.exit(status.FAILS if sized.best is None else status.of_verdict(sized.mattering(sized.best)))
 
 
@@ -75,7 +75,8 @@ def _answer(sized: sizing.Sized, every: bool) -> str:
             f"Thinnest that passes: {_named(best)}.{more} {_binds(sized)} {_to_do(sized.design, best)}"
         )
     if nearest is None:
-        return "None of these can be built."
+        reason = f"None of these can be built. The first: {sized.tried[0].why_not}."
+        return screen.wrapped(reason + ("" if every else " --all shows every one."))
     failed = worst_first(sized.failed(nearest))
     lines = [f"None of these passes. The nearest is {_named(nearest)}; what it fails, the worst first ({len(failed)}):"]
     if every:

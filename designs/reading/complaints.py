@@ -81,6 +81,11 @@ def nearest(word: str, known: Iterable[str]) -> str | None:
 
 
 def alike(word: str, known: Iterable[str]) -> Iterator[str]:
-    """Yield the known names that are the same word but for spaces, hyphens and underscores."""
+    """Yield the known names that are the same word but for spaces, hyphens and underscores; a number only as it is.
+
+    -1 is no other way to write 1.
+    """
     folded = fold(word)
+    if folded.isdecimal():
+        return (name for name in known if name == word)
     return (name for name in known if fold(name) == folded)

@@ -205,6 +205,13 @@ def test_sizing_refuses_what_it_does_not_know(words: tuple[str, str]) -> None:
     assert words[0] in result.stderr
 
 
+def test_sizing_says_why_nothing_can_be_built() -> None:
+    result = run("size", demo("redesign"), "--diameter", "8 mm", "--span", "1 mm")
+    assert result.exit_code == 1
+    assert "None of these can be built. The first: bearings.1.at: read" in " ".join(result.stdout.split())
+    assert "Shafts tried" not in result.stdout
+
+
 def test_help_imports_nothing_heavy() -> None:
     code = (
         "import sys; from designs.command import group\n"

@@ -56,6 +56,7 @@ def test_one_faulty_option_does_not_end_the_others(with_options):
         ("limit.gap: 1 mm", "options.new.limit.gap", "did you mean 'limits'?"),
         ("limits.gapp: 1 mm", "limits.gapp", "did you mean 'gap'?"),
         ("shafts.segments.3.diameter: 1 mm", "options.new.shafts.segments.3.diameter", "'3', in a list of 1"),
+        ("shafts.segments.-0.diameter: 1 mm", "options.new.shafts.segments.-0.diameter", "'-0', in a list of 1"),
         ("shafts.segments.1: {}", "options.new.shafts.segments.1", "'1', in a list of 1"),
         ("yokes.*.rdo.length: 50 mm", "options.new.yokes.*.rdo.length", "did you mean 'rod'?"),
         ("title.x: 50 mm", "options.new.title.x", "the whole of it replaced"),

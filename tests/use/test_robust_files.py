@@ -171,6 +171,7 @@ def test_names_too_long_for_the_disk(tmp_path: Path) -> None:
         result = run("new", str(tmp_path / name))
         assert result.exit_code == 2
         assert result.stderr
+    assert run("check", str(tmp_path / ("x" * 300))).exit_code == 2
     assert left_in(tmp_path) == []
 
 
