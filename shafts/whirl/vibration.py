@@ -9,13 +9,12 @@ springs do; what damping itself carries stands a quarter of a period off, and is
 """
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
 from functools import cached_property, partial, wraps
 from typing import Any
 
 import numpy as np
 
-from balance.quantities import Number, Scalar
+from balance.quantities import Number, Scalar, result
 from balance.torque import share_of
 from balance.turning import on_bench
 from shafts.loaded_shafts import LoadedShafts
@@ -83,7 +82,7 @@ def _remembered(work: Callable[..., np.ndarray]) -> Callable[..., np.ndarray]:
     return known
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Resonances:
     """To what loads drive critical motions, each by itself; (motions,) each.
 
@@ -96,7 +95,7 @@ class Resonances:
     felt: np.ndarray
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class ShaftVibration:
     """How both cranks vibrate, for a single design.
 
