@@ -58,9 +58,10 @@ from shafts.strength.teeth import ToothDuty, tooth_duties
 from shafts.weighing import balanced, effects_of
 from shafts.weights_beside import arms, carriers, circle_clearances, holds, traded, weight_clearances
 from shafts.whirl.crossings import Crossing, crossings
+from shafts.whirl.peaks import WORTH
 from shafts.whirl.torsion import TorsionalSystem, twist_systems
 from shafts.whirl.vibrating import vibrating
-from shafts.whirl.vibration import WORTH, ShaftVibration, shaft_vibration
+from shafts.whirl.vibration import ShaftVibration, shaft_vibration
 
 
 class Evaluation:
