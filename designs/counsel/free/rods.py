@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from balance.machine.yoke import Rod
 from designs.changing.edit import Edit, rounded, text
 from designs.counsel.dial import Dial, Level, Work, fixed, path_of
 from designs.design import Design
@@ -43,9 +44,9 @@ def _bars(design: Design, stock: Stock) -> Iterator[Dial]:
     """Rods of flat bar that leaves enough beside their crankpin; mass and inertia in proportion to the section."""
     for name, yoke in design.yokes.items():
         rod, pin = yoke.rod, design.throw_of(yoke).pin
-        if rod is None or rod.section is None or rod.material is None:
+        if rod is None or (now := _section_of(rod)) is None or rod.material is None:
             continue
-        now, least = float(rod.section), EYE + (0.0 if pin is None else float(pin.diameter))
+        least = EYE + (0.0 if pin is None else float(pin.diameter))
         sold = sorted(
             ((float(wide), float(thick)) for wide, thick in stock.bars or ()), key=lambda bar: bar[0] * bar[1]
         )
@@ -55,8 +56,18 @@ def _bars(design: Design, stock: Stock) -> Iterator[Dial]:
                   and not np.isclose(bar[0] * bar[1], now)]  # fmt: skip
         known = rod.width is not None and rod.thickness is not None
         shown = _bar_named(float(rod.width), float(rod.thickness)) if known else text(now, "m^2")  # type: ignore[arg-type]
-        paths = tuple(path_of(("yokes", name, "rod", key)) for key in ("section", "width", "thickness"))
-        yield Dial(f"bar of the {name} rods", "rods", paths, shown, levels, ("rod_strength", "rod_buckling"))
+        keys = ("section",) * (rod.section is not None) + ("width", "thickness")
+        paths = tuple(path_of(("yokes", name, "rod", key)) for key in keys)
+        yield Dial(
+            f"bar of the {name} rods", "rods", paths, shown, levels, ("rod_strength", "rod_buckling", "rod_eyes")
+        )
+
+
+def _section_of(rod: Rod) -> float | None:
+    """Return the area of a rod's bar, m^2, as given or by its sides; None if it is not known."""
+    if rod.section is not None:
+        return float(rod.section)
+    return None if rod.width is None or rod.thickness is None else float(rod.width) * float(rod.thickness)
 
 
 def _bar_named(wide: float, thick: float) -> str:
@@ -71,8 +82,10 @@ def of_bar(design: Design, name: str, bar: tuple[float, float]) -> tuple[Edit, .
     """Return rods of another flat bar, (width, thickness), m; mass and inertia in proportion where they can be told."""
     rod, keys = design.yokes[name].rod, ("yokes", name, "rod")
     assert rod is not None
-    sizes = {"section": bar[0] * bar[1], "width": bar[0], "thickness": bar[1]}
-    share = 1.0 if rod.section is None else sizes["section"] / float(rod.section)
+    sizes = {"section": bar[0] * bar[1]} if rod.section is not None else {}
+    sizes |= {"width": bar[0], "thickness": bar[1]}
+    now = _section_of(rod)
+    share = 1.0 if now is None else bar[0] * bar[1] / now
     heavier = [Edit((*keys, key), float(f"{float(value) * share:.3g}"))
                for key, value in (("mass", rod.mass), ("inertia", rod.inertia)) if float(value)]  # fmt: skip
     return (*(Edit((*keys, key), float(f"{value:.9g}")) for key, value in sizes.items()), *heavier)
