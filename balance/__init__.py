@@ -18,9 +18,23 @@ An engine whose rods hang straight down moves its yoke by twice the throw:
     18.0
 """
 
+from importlib import import_module
+from types import ModuleType
+
 __all__ = [
-    "bodies", "case", "cycle", "doubt", "errors", "evidence", "flywheel", "gas", "joints", "machine", "many", "motion",
-    "outlines", "plates", "quality", "quantities", "sensitivity", "shaking", "speed_swing", "torque", "turning",
-    "weights",
+    "bodies", "case", "cycle", "cylinder", "doubt", "errors", "evidence", "flywheel", "gas", "joints", "leak",
+    "machine", "many", "members", "motion", "obstacles", "options", "outlines", "plates", "quality", "quantities",
+    "sensitivity", "shaking", "speed_swing", "stop", "torque", "turning", "values", "weights",
 ]  # fmt: skip
 __version__ = "0.1.0"
+
+
+def __getattr__(name: str) -> ModuleType:
+    """Import a module as soon as it is asked for: `import balance` by itself costs nothing."""
+    if name not in __all__:
+        raise AttributeError(f"balance has no {name}; it has {', '.join(__all__)}")
+    return import_module(f"{__name__}.{name}")
+
+
+def __dir__() -> list[str]:
+    return sorted({*globals(), *__all__})

@@ -1,9 +1,7 @@
-"""Along the cylinder: how high piston and displacer stand over the turn, and what room that leaves; a single design.
+"""Along the cylinder: how high piston and displacer stand over the turn and what clearance that leaves; for one design.
 
 Heights are counted from the line between the shafts, positive toward the hot end.
 """
-
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -11,13 +9,15 @@ from balance.bodies.yokes import Upright, upright
 from balance.gas import circle
 from balance.machine.carried import Displacer
 from balance.machine.machine import IsothermalGas, Machine
+from balance.many import refuse_many
 from balance.motion import Motion
+from balance.quantities import result
 
 Rises = dict[str, np.ndarray]
 """How far each yoke is raised by deflection and play, m, by name, (angles,)."""
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Inside:
     """A piston, diaphragm or displacer in the cylinder.
 
@@ -41,7 +41,7 @@ class Inside:
         return self.height + self.body.top + rises.get(self.yoke, 0.0)
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class AlongCylinder:
     """What moves along one cylinder: the displacer, and the piston or diaphragm below it; None where unknown."""
 
@@ -101,17 +101,17 @@ class AlongCylinder:
         cylinder = self.machine.cylinder
         bore = float(circle(carried.bore if cylinder is None else cylinder.bore))
         body = self.displacer.body
-        found = {"regenerator": (bore - float(circle(2 * body.radius))) * (body.rim - body.low)}
+        volumes = {"regenerator": (bore - float(circle(2 * body.radius))) * (body.rim - body.low)}
         if cylinder is not None and cylinder.length is not None:
             end = float(cylinder.starts_at) + float(cylinder.length)
             flat = bore * (end - float(np.max(self.displacer.rim({}))))
-            found["hot"] = (
+            volumes["hot"] = (
                 flat + cap(float(cylinder.bore) / 2, float(cylinder.dome)) - cap(body.radius, body.top - body.rim)
             )
         if self.piston is not None and self.machine.yokes[self.piston.yoke].carries.kind == "piston":  # type: ignore[union-attr]
             stem = float(circle(carried.stem_diameter))
-            found["cold"] = (bore - stem) * float(np.min(self.between({})))
-        return {name: max(volume, 0.0) for name, volume in found.items()}
+            volumes["cold"] = (bore - stem) * float(np.min(self.between({})))
+        return {name: max(volume, 0.0) for name, volume in volumes.items()}
 
 
 def cap(radius: float, height: float) -> float:
@@ -121,13 +121,14 @@ def cap(radius: float, height: float) -> float:
 
 def along_cylinder(machine: Machine, motion: Motion) -> AlongCylinder | None:
     """Return what moves along the cylinder; None if the machine has not one displacer and one piston or diaphragm."""
+    refuse_many(machine, "what moves along the cylinder")
     displacers = [name for name, yoke in machine.yokes.items() if isinstance(yoke.carries, Displacer)]
     pistons = [name for name, yoke in machine.yokes.items()
                if yoke.carries is not None and not isinstance(yoke.carries, Displacer)]  # fmt: skip
     if len(displacers) != 1 or len(pistons) != 1:
         return None
-    found = []
+    parts = []
     for name in (*displacers, *pistons):
         body = upright(name, machine.yokes[name])
-        found.append(None if body is None else Inside(name, body, motion.yokes[name].height))
-    return AlongCylinder(machine, *found)
+        parts.append(None if body is None else Inside(name, body, motion.yokes[name].height))
+    return AlongCylinder(machine, *parts)

@@ -1,5 +1,6 @@
 """What goes wrong: one family of errors, the facts as fields, the sentence made when it is shown."""
 
+from collections.abc import Collection
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -37,3 +38,9 @@ class BadDesign(ValueError):
 
     def __str__(self) -> str:
         return "\n".join(str(each) for each in self.complaints)
+
+
+def refuse_unknown(what: str, value: object, known: Collection[object]) -> None:
+    """Raise ValueError for a name that is none of those known, which the sentence lists."""
+    if value not in known:
+        raise ValueError(f"{what}: read {value!r}; allowed: {', '.join(map(str, known))}")

@@ -4,18 +4,16 @@ The torque over the cycle is that of constant speed, with the inertia of yokes a
 about the mean is taken up by what turns with the two shafts, which the gears tie together.
 """
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from balance.cycle.extremes import largest, least
 from balance.cycle.load import Load
 from balance.machine.machine import Machine
-from balance.quantities import Number, Scalar, over_angle
+from balance.quantities import Number, Scalar, over_angle, result
 from balance.turning import HANDS
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Evenness:
     """How a torque turns the machine; numbers of shape (options...).
 
@@ -40,6 +38,7 @@ class Evenness:
 
 def evenness(torque: np.ndarray) -> Evenness:
     """Return mean, swing, reversals and fluctuation of energy of a torque over one turn, N m, (options..., angles)."""
+    torque = np.atleast_1d(np.asarray(torque, dtype=float))
     mean = np.mean(torque, axis=-1)
     stored = energy_over_cycle(torque)
     return Evenness(
@@ -87,21 +86,21 @@ def turning_inertias(machine: Machine) -> dict[str, Number]:
     """Return the moments of inertia of all that is known to turn with both shafts together, kg m^2, by name.
 
     Flywheel and pulley as given, else by their size; gears as solid discs of their pitch diameter; fitted
-    counterweights as cut; webs as stated, else by mass, mass centre and size as far as known; the crankpin ends of the
+    counterweights as cut; webs as given, else by mass, mass centre and size as far as known; the crankpin ends of the
     rods as their share of the rod's mass. Left out, being small or unknown: the shafts, and the mean inertia of what
     goes up and down, so that the true fluctuation is a little smaller.
     """
     cranks = machine.cranks
-    found: dict[str, Number] = {}
+    inertias: dict[str, Number] = {}
     for name, wheel in {**machine.wheels("right"), **machine.wheels("left")}.items():
-        found[name] = wheel.polar_inertia * _shafts(wheel.on)
+        inertias[name] = wheel.polar_inertia * _shafts(wheel.on)
     gears = cranks.gears
     if gears is not None and any(np.any(np.asarray(gears.mass_of(hand))) for hand in ("right", "left")):
-        found["gears"] = gears.polar_inertia_of("right") + gears.polar_inertia_of("left")
+        inertias["gears"] = gears.polar_inertia_of("right") + gears.polar_inertia_of("left")
     if cranks.webs:
-        found["webs and weights"] = sum(web.polar_inertia * _shafts(web.on) for web in cranks.webs)
-    found["rods' crankpin ends"] = sum(_rod_ends(machine, name) for name in machine.yokes)
-    return found
+        inertias["webs and weights"] = sum(web.polar_inertia * _shafts(web.on) for web in cranks.webs)
+    inertias["rods' crankpin ends"] = sum(_rod_ends(machine, name) for name in machine.yokes)
+    return inertias
 
 
 def turning_inertia(machine: Machine) -> Number:
@@ -128,7 +127,7 @@ def _rod_ends(machine: Machine, name: str) -> Number:
     yoke = machine.yokes[name]
     if yoke.rod is None:
         return 0.0
-    rods = (yoke.rod.left if hand == "left" and yoke.rod.left is not None else yoke.rod for hand in HANDS)
+    rods = (yoke.rod.masses_of(hand) for hand in HANDS)
     radius = np.asarray(machine.throw_of(yoke).radius)
     return sum(rod.mass * (1 - np.asarray(rod.cg) / yoke.rod.length) for rod in rods) * radius**2
 

@@ -4,8 +4,6 @@ The working space lies on the hot (+y) side of the pistons, so a pressure above 
 pushes a piston toward -y. The displacer feels the pressure on its stem's area alone.
 """
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from balance.cycle.extremes import least_of_smooth
@@ -13,10 +11,10 @@ from balance.cycle.load import Load
 from balance.machine.machine import IndicatedGas, IsothermalGas, Machine, NoGas
 from balance.machine.yoke import Diaphragm, Displacer, Piston
 from balance.motion import Motion, stroke
-from balance.quantities import Number, Scalar, over_angle
+from balance.quantities import Number, Scalar, over_angle, result
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Volumes:
     """Gas volumes over the cycle, m^3, (options..., angles), dead volumes included."""
 
@@ -35,7 +33,7 @@ class Volumes:
         return -least_of_smooth(-self.total) - least_of_smooth(self.total)
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class GasState:
     """The gas over the cycle.
 
@@ -73,7 +71,7 @@ def isothermal_pressure(gas: IsothermalGas, volumes: Volumes) -> np.ndarray:
     """Return the absolute pressure, Pa, of a fixed mass of gas in spaces of steady temperature.
 
     p = m R / (V_h/T_h + V_r/T_r + V_c/T_c) with the regenerator at the log-mean temperature, scaled to
-    the stated mean over crank angle (Schmidt's isothermal analysis with the real volumes).
+    the given mean over crank angle (Schmidt's isothermal analysis with the real volumes).
     """
     cold, hot = over_angle(gas.cold), over_angle(gas.hot)
     amount = volumes.hot / hot + over_angle(volumes.regenerator) / log_mean(hot, cold) + volumes.cold / cold
@@ -122,9 +120,9 @@ def piston_displacement(machine: Machine, name: str, motion: Motion) -> np.ndarr
     if isinstance(carried, Piston):
         return over_angle(piston_area(machine, carried)) * motion.yokes[name].height
     assert isinstance(carried, Diaphragm)
-    place, half = _place_in_stroke(machine, name, motion)
+    off_middle, half = _place_in_stroke(machine, name, motion)
     loss = over_angle(carried.working_area) - over_angle(carried.working_area_at_ends)
-    return over_angle(carried.working_area) * place - loss * place**3 / (3 * half**2)
+    return over_angle(carried.working_area) * off_middle - loss * off_middle**3 / (3 * half**2)
 
 
 def piston_area(machine: Machine, piston: Piston) -> Number:
@@ -138,8 +136,8 @@ def piston_area(machine: Machine, piston: Piston) -> Number:
 
 
 def circle(diameter: Scalar) -> Number:
-    """Return the area of a circle of this diameter."""
-    return np.pi / 4 * diameter**2
+    """Return the area of a circle, m^2, (options...), by its diameter, m."""
+    return np.pi / 4 * np.asarray(diameter) ** 2
 
 
 def _place_in_stroke(machine: Machine, name: str, motion: Motion) -> tuple[np.ndarray, np.ndarray]:
@@ -153,10 +151,10 @@ def _push(machine: Machine, name: str, motion: Motion, excess: Scalar) -> Load:
     if isinstance(carried, Piston):
         return Load(steady=-over_angle(piston_area(machine, carried)) * excess)
     if isinstance(carried, Diaphragm):
-        place, half = _place_in_stroke(machine, name, motion)
+        off_middle, half = _place_in_stroke(machine, name, motion)
         loss = over_angle(carried.working_area) - over_angle(carried.working_area_at_ends)
-        area = over_angle(carried.working_area) - loss * (place / half) ** 2
-        return Load(steady=-area * excess - over_angle(carried.stiffness) * place)
+        area = over_angle(carried.working_area) - loss * (off_middle / half) ** 2
+        return Load(steady=-area * excess - over_angle(carried.stiffness) * off_middle)
     if isinstance(carried, Displacer):
         stem = -over_angle(circle(carried.stem_diameter)) * excess
         return Load(steady=stem, inertia=_flow_drag(carried, name, motion))

@@ -5,8 +5,6 @@ across it and no tilting moment: five unknown forces for the four equations of a
 one such choice, and for a mirrored machine symmetry makes it.
 """
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from balance.cycle.at_speed import AtSpeed, accelerated
@@ -15,14 +13,14 @@ from balance.gas import GasState
 from balance.machine.machine import Machine
 from balance.machine.yoke import Rod, RodMasses, Yoke
 from balance.motion import Motion, YokeMotion
-from balance.quantities import Scalar, over_angle
+from balance.quantities import Scalar, over_angle, result
 from balance.stop import stop_push
 
 Displaced = tuple[AtSpeed, AtSpeed]
 """How far a crankpin is displaced along x and y at a speed, m, (angles,)."""
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Sides:
     """The same force on the right and on the left, each in x and y as they stand, N.
 
@@ -42,7 +40,7 @@ class Sides:
         return Sides(self.right + other.right, self.left + other.left, self.mirrored and other.mirrored)
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class YokeForces:
     """The joint forces of one yoke, N; every part (options..., angles).
 
@@ -77,19 +75,19 @@ def yoke_forces(machine: Machine, yoke: Yoke, moved: YokeMotion, push: Load) -> 
     """Return the joint forces of one yoke that gas and rubber push with `push`, N along y."""
     mass, half = over_angle(yoke.mass), over_angle(yoke.mass) / 2
     gravity = machine.gravity
-    each = weight(-half * over_angle(gravity.y)) + Load(inertia=half * moved.acceleration) - push * 0.5
+    along = weight(-half * over_angle(gravity.y)) + Load(inertia=half * moved.acceleration) - push * 0.5
     weight_across = weight(mass * over_angle(gravity.x)) if np.any(np.asarray(gravity.x)) else Load()
     if yoke.rod is None:
-        pull = PlanarForce(y=each)
+        pull = PlanarForce(y=along)
         return YokeForces(Sides(pull, pull, True), Sides(-pull, -pull, True), -weight_across)
     assert moved.rod is not None
-    right = _rod_ends(machine, yoke, yoke.rod, moved, each)
+    right = _rod_ends(machine, yoke, yoke.rod, moved, along)
     mirrored = yoke.rod.left is None and not np.any(np.asarray(gravity.x))
     if mirrored:
         left = (_mirror(right[0]), _mirror(right[1]))
         guide = Load(inertia=np.zeros_like(moved.height))
     else:
-        left = _rod_ends(machine, yoke, yoke.rod.left or yoke.rod, moved, each, hand=-1.0)
+        left = _rod_ends(machine, yoke, yoke.rod.masses_of("left"), moved, along, hand=-1.0)
         guide = -(right[0].x + left[0].x + weight_across)
     return YokeForces(Sides(right[0], left[0], mirrored), Sides(right[1], left[1], mirrored), guide)
 
@@ -114,7 +112,7 @@ def _vibrating_ends(
         return pull, -pull
     lifted = accelerated(y + x * (hand * moved.rod.x / moved.rod.y))
     turned = accelerated(x * (1 / (yoke.rod.length * moved.rod.y)))
-    rod = yoke.rod if hand > 0 or yoke.rod.left is None else yoke.rod.left
+    rod = yoke.rod.masses_of("right" if hand > 0 else "left")
     share = np.asarray(rod.cg) / yoke.rod.length
     across, along = accelerated(x) * (1 - share), accelerated(y) * (1 - share) + lifted * share
     body = PlanarForce(Load(vibration=across * -np.asarray(rod.mass)), Load(vibration=along * -np.asarray(rod.mass)))

@@ -12,6 +12,7 @@ import numpy as np
 from balance.gas import GasState, circle
 from balance.machine.carried import Piston
 from balance.machine.machine import IsothermalGas, Machine
+from balance.many import refuse_many
 from balance.quantities import Scalar
 
 AGAINST_THE_BORE = 2.5  # times the laminar flow past a piston in the middle
@@ -55,15 +56,21 @@ def leak_shares(machine: Machine, gas: GasState, strokes: dict[str, float]) -> d
 
     strokes : m, by name.   It runs in the widest bore that is given of it.
     """
-    found: dict[str, float] = {}
+    refuse_many(machine, "the leak past its pistons")
+    shares: dict[str, float] = {}
     if gas.pressure is None or not isinstance(machine.gas, IsothermalGas):
-        return found
+        return shares
     for name, yoke in machine.yokes.items():
         if not isinstance(yoke.carries, Piston):
             continue
-        bore = max(float(each.bore) for each in (yoke.carries, machine.cylinder) if each is not None)
-        flow = past_piston(yoke.carries, gas.pressure, float(machine.gas.case_pressure), float(machine.gas.cold), bore)
+        outside, bore = float(machine.gas.case_pressure), widest_bore(machine, yoke.carries)
+        flow = past_piston(yoke.carries, gas.pressure, outside, float(machine.gas.cold), bore)
         if flow is not None:
             swept = circle(yoke.carries.bore) * strokes[name]
-            found[name] = leak_share(flow, float(swept), float(machine.speed.rated))
-    return found
+            shares[name] = leak_share(flow, float(swept), float(machine.speed.rated))
+    return shares
+
+
+def widest_bore(machine: Machine, piston: Piston) -> float:
+    """Return the widest bore that is given of the one in which a piston runs, m: its own, or the cylinder's."""
+    return max(float(each.bore) for each in (piston, machine.cylinder) if each is not None)

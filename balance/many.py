@@ -4,46 +4,17 @@ Every number of a definition may be an array (options,). What does not vary stay
 that it is worked out once for all. Nothing here checks what it makes: `legal` does, for all options.
 """
 
-from collections.abc import Callable, Iterable, Iterator
-from dataclasses import is_dataclass
+from collections.abc import Callable, Iterator
 from typing import Any, TypeVar, cast
-from weakref import WeakSet
 
 import numpy as np
 
-from balance.errors import Complaint
-from balance.quantities import Bound, Scalar, is_table, mark
+from balance.errors import BadDesign, Complaint
+from balance.options import holds_options
+from balance.quantities import Bound, Scalar, mark
 
 Part = TypeVar("Part")
 Places = np.ndarray | slice
-LEAVES = (float, str, int, type(None))
-
-
-def holds_options(part: Any, annotation: Any = None) -> bool:
-    """Return whether a part of a design holds an array of options anywhere.
-
-    Of a definition that holds none this is remembered: most of a design is one, and is then passed over at once.
-    """
-    if isinstance(part, LEAVES):  # asked first, since it is quick
-        return False
-    if isinstance(part, np.ndarray):
-        return not is_table(annotation)
-    if isinstance(part, tuple | dict):
-        return any(holds_options(each, annotation) for each in _members(part))
-    if not is_dataclass(part) or isinstance(part, type) or part in _WITHOUT:
-        return False
-    found = any(holds_options(getattr(part, name), field.type) for name, field in part.__dataclass_fields__.items())
-    if not found:
-        _WITHOUT.add(part)
-    return found
-
-
-_WITHOUT: WeakSet[Any] = WeakSet()
-"""Definitions that hold no options; being frozen, they never will."""
-
-
-def _members(part: tuple | dict) -> Iterable[Any]:
-    return part.values() if isinstance(part, dict) else part
 
 
 def _changed(part: Any, change: Callable[[np.ndarray], Any], annotation: Any = None) -> Any:
@@ -92,14 +63,26 @@ def options_of(part: Any) -> int | None:
     return next((len(each) for each, _ in _holding(part) if isinstance(each, np.ndarray)), None)
 
 
+def refuse_many(design: Any, what: str) -> None:
+    """Raise BadDesign if a design holds many options, in words that name what is worked out for a single one alone."""
+    count = options_of(design)
+    if count is not None:
+        raise BadDesign(
+            Complaint((), f"{count} options", f"a single design for {what}; balance.many.one(design, 0) is one")
+        )
+
+
 def picked(part: Part, places: Places) -> Part:
     """Return some options of a design that holds many: by a slice, a mask, or their numbers."""
     return cast(Part, _changed(part, lambda values: values[places]))
 
 
-def one(part: Part, place: int) -> Part:
-    """Return one option as a design of plain numbers."""
-    return cast(Part, _changed(part, lambda values: values[place].item()))
+def one(part: Part, option: int) -> Part:
+    """Return one option, by its number from 0, as a design of plain numbers; raises ValueError for none of them."""
+    count = options_of(part)
+    if count is not None and not -count <= option < count:
+        raise ValueError(f"option: read {option}; allowed: 0 to {count - 1}")
+    return cast(Part, _changed(part, lambda values: values[option].item()))
 
 
 def _holding(part: Any, annotation: Any = None) -> Iterator[tuple[Any, Any]]:
@@ -107,7 +90,7 @@ def _holding(part: Any, annotation: Any = None) -> Iterator[tuple[Any, Any]]:
     if not holds_options(part, annotation):
         return
     if isinstance(part, tuple | dict):
-        for each in _members(part):
+        for each in part.values() if isinstance(part, dict) else part:
             yield from _holding(each, annotation)
         return
     yield part, annotation

@@ -4,18 +4,18 @@ All is per radian of crank angle: multiply a first derivative by omega for a vel
 omega^2 for an acceleration. Everything is given for the right-hand side; the left is its mirror image.
 """
 
-from dataclasses import dataclass
-
 import numpy as np
+from numpy.typing import ArrayLike
 
+from balance.errors import refuse_unknown
 from balance.machine.crank import Throw
 from balance.machine.machine import Machine
 from balance.machine.reach import angles_needed, reach_ratio
 from balance.machine.yoke import Yoke
-from balance.quantities import Number, Scalar, over_angle
+from balance.quantities import Number, Scalar, over_angle, result
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class PinMotion:
     """A crankpin on its circle, m; arrays of shape (options..., angles).
 
@@ -29,7 +29,7 @@ class PinMotion:
     x: np.ndarray
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class RodMotion:
     """A connecting rod; arrays of shape (options..., angles).
 
@@ -43,7 +43,7 @@ class RodMotion:
     turn_rate: np.ndarray
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class YokeMotion:
     """A yoke: height of its pivots and derivatives by crank angle, m; arrays (options..., angles)."""
 
@@ -54,7 +54,7 @@ class YokeMotion:
     rod: RodMotion | None
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Motion:
     """The motion of every yoke at crank angles `theta`, rad, shape (angles,).
 
@@ -67,7 +67,9 @@ class Motion:
 
 
 def crank_angles(count: int) -> np.ndarray:
-    """Return `count` equally spaced crank angles over one turn from zero, rad."""
+    """Return `count` equally spaced crank angles over one turn from zero, rad; raises ValueError for none of them."""
+    if count < 1:
+        raise ValueError(f"count of crank angles: read {count}; allowed: 1 or more")
     return np.arange(count) * (2 * np.pi / count)
 
 
@@ -80,16 +82,25 @@ def angle_count(machine: Machine) -> np.ndarray:
     return np.max(np.broadcast_arrays(*counts), axis=0)
 
 
-def move(machine: Machine, theta: np.ndarray | None = None) -> Motion:
-    """Return the motion at crank angles theta (rad, shape (angles,)); by default as many as it takes."""
-    if theta is None:
-        theta = crank_angles(int(np.max(angle_count(machine))))
+def move(machine: Machine, theta: ArrayLike | None = None) -> Motion:
+    """Return the motion at crank angles theta (rad, shape (angles,)); by default as many as it takes.
+
+    Raises ValueError for angles that are not finite numbers.
+    """
+    theta = crank_angles(int(np.max(angle_count(machine)))) if theta is None else np.atleast_1d(_numbers(theta))
     distance = machine.cranks.centre_distance
     return Motion(
         theta,
         {name: move_yoke(yoke, machine.throw_of(yoke), distance, theta) for name, yoke in machine.yokes.items()},
         machine.cranks.sense,
     )
+
+
+def _numbers(theta: ArrayLike) -> np.ndarray:
+    angles = np.asarray(theta, dtype=float)
+    if not np.all(np.isfinite(angles)):
+        raise ValueError("crank angles: read one that is not finite; allowed: finite numbers, rad")
+    return angles
 
 
 def move_pin(throw: Throw, centre_distance: Scalar, theta: np.ndarray) -> PinMotion:
@@ -121,7 +132,7 @@ def move_yoke(yoke: Yoke, throw: Throw, centre_distance: Scalar, theta: np.ndarr
     return YokeMotion(pin.along + rise, rise_d - pin.across, rise_dd - pin.along, pin, rod)
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Stroke:
     """A yoke's travel: shape (options...), m and rad."""
 
@@ -133,7 +144,11 @@ class Stroke:
 
 
 def stroke(machine: Machine, name: str, motion: Motion) -> Stroke:
-    """Return a yoke's stroke and dead centres, to rounding: Newton's method on the exact derivative."""
+    """Return a yoke's stroke and dead centres, to rounding: Newton's method on the exact derivative.
+
+    Raises ValueError for a name that is no yoke's.
+    """
+    refuse_unknown("yoke", name, machine.yokes)
     yoke, throw, distance = machine.yokes[name], machine.throw_of(machine.yokes[name]), machine.cranks.centre_distance
     height = motion.yokes[name].height
     theta = motion.theta[np.stack([np.argmin(height, axis=-1), np.argmax(height, axis=-1)], axis=-1)]

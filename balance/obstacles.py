@@ -12,6 +12,7 @@ from typing import Any
 import numpy as np
 
 from balance.motion import crank_angles
+from balance.quantities import result
 
 ANGLES = 360
 """Crank angles at which parts are looked at that are drawn only where they are."""
@@ -24,7 +25,7 @@ KINDS = (
 )  # fmt: skip
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Obstacle:
     """A part over the turn.
 

@@ -59,11 +59,11 @@ def touch(one: tuple[Scalar, Scalar], other: tuple[Scalar, Scalar], play: Scalar
 
 
 def facing(upper: Outline, lower: Outline) -> tuple[np.ndarray, np.ndarray]:
-    """Return where two outlines face each other up and down, and the room between them there.
+    """Return where two outlines face each other up and down, and the clearance between them there.
 
     Returns x, m, and the lower edge of `upper` less the upper edge of `lower` with both origins at one
     height, m; both (options..., places) at every corner of either, inf where they do not face each other.
-    Between corners both edges are straight, so the room is least at one of them.
+    Between corners both edges are straight, so the clearance is least at one of them.
     """
     x = np.concatenate(_broadcast_options(corner_arrays(upper)[0], corner_arrays(lower)[0]), axis=-1)
     clearance = edge_heights(upper, x)[0] - edge_heights(lower, x)[1]

@@ -1,10 +1,8 @@
 """How good the balance must be, and how good it is: grades, and what small slips do to it."""
 
-from dataclasses import dataclass
-
 import numpy as np
 
-from balance.quantities import Number, Scalar
+from balance.quantities import Number, Scalar, result
 
 GRADES = {
     4000: "crankshaft drives of large slow marine diesels, inherently unbalanced",
@@ -41,12 +39,17 @@ def grade_reached(unbalance: Scalar, mass: Scalar, speed: Scalar) -> Number:
 
 
 def named_grade(reached: float) -> str:
-    """Return the finest grade of the standard that a balance quality, m/s, still meets, as "G 16", with its use."""
+    """Return the finest grade of the standard that a balance quality, m/s, still meets, as "G 16", with its use.
+
+    Raises ValueError for less than nothing, and for what is no number.
+    """
+    if not reached >= 0:
+        raise ValueError(f"balance quality: read {reached}; allowed: 0 m/s or more")
     fitting = [grade for grade in sorted(GRADES) if grade * 1e-3 >= reached]
     return f"G {fitting[0]:g}: {GRADES[fitting[0]]}" if fitting else "coarser than G 4000"
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Hole:
     """A round hole drilled along the shaft; fields (options...), m and kg/m^3.
 

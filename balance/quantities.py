@@ -5,14 +5,16 @@ the file reader, the schema and the checks below all follow from it. A field may
 for many options at once, an array of shape (options,); nothing else differs between the two.
 """
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field, fields
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import MISSING, Field, dataclass, field, fields, is_dataclass
 from functools import cache
 from typing import Annotated, Any, TypeVar, cast, dataclass_transform, get_args
 
 import numpy as np
 
 from balance.errors import BadDesign, Complaint
+from balance.members import settled_members
+from balance.options import unlike_counts
 from balance.values import settled
 
 Scalar = float | np.ndarray
@@ -123,27 +125,65 @@ def definition(cls: Definition) -> Definition:
     return cast(Definition, dataclass(frozen=True, eq=False, repr=False, kw_only=True)(made))
 
 
+@dataclass_transform(frozen_default=True, eq_default=False, field_specifiers=(field,))
+def result(cls: Definition) -> Definition:
+    """Make a class a result: frozen, and shown in short, its arrays by their shape and range."""
+    made: Any = cls
+    made.__repr__ = _in_short
+    return cast(Definition, dataclass(frozen=True, eq=False, repr=False)(made))
+
+
 def _short(self: Any) -> str:
     """Return a definition as it would be written: only what is not as if it were left out."""
-    parts = []
-    for each in fields(self):
-        value = getattr(self, each.name)
-        if value is not each.default and not (type(value) is float and value == each.default):
-            parts.append(f"{each.name}={_shown(value)}")
-    return f"{type(self).__name__}({', '.join(parts)})"
+    given = ((each.name, getattr(self, each.name)) for each in fields(self) if not _left_out(self, each))
+    return f"{type(self).__name__}({', '.join(f'{name}={_shown(value)}' for name, value in given)})"
+
+
+def _left_out(self: Any, of: Field) -> bool:
+    value, default = getattr(self, of.name), of.default
+    if of.default_factory is not MISSING:
+        return bool(value == of.default_factory())
+    return value is default or (type(value) is float and value == default)
+
+
+def _in_short(self: Any) -> str:
+    """Return a result in one line: what it holds, and of other results their names alone."""
+    held = ((each.name, getattr(self, each.name)) for each in fields(self))
+    return f"{type(self).__name__}({', '.join(f'{name}={_brief(value)}' for name, value in held)})"
+
+
+def _brief(value: Any) -> str:
+    if is_dataclass(value) and not isinstance(value, type):
+        return f"{type(value).__name__}(...)"
+    if isinstance(value, dict):
+        return f"{{{_first_few(f'{key!r}: {_brief(each)}' for key, each in value.items())}}}"
+    if isinstance(value, tuple | list):
+        return f"[{_first_few(map(_brief, value))}]"
+    return _shown(value) if isinstance(value, np.ndarray | float | str) else f"{value!r:.40}"
+
+
+def _first_few(words: Iterable[str], most: int = 6) -> str:
+    listed = list(words)
+    return ", ".join(listed[:most] + ["..."] * (len(listed) > most))
 
 
 def _shown(value: Any) -> str:
-    if isinstance(value, np.ndarray):
-        return f"<{value.size} from {np.min(value):g} to {np.max(value):g}>" if value.dtype.kind in "iuf" else "<array>"
-    return f"{value:g}" if type(value) is float else repr(value)
+    if not isinstance(value, np.ndarray):
+        return f"{value:g}" if isinstance(value, float) else repr(value)
+    if value.ndim == 0:
+        return f"{value.item():g}" if value.dtype.kind in "iuf" else repr(value.item())
+    numbers = f" from {np.min(value):g} to {np.max(value):g}" if value.size and value.dtype.kind in "iuf" else ""
+    return f"<{' x '.join(map(str, value.shape))}{numbers}>"
 
 
 def _refuse_if_wrong(self: Any) -> None:
     changed, wrong = settled(type(self), vars(self))
-    for name, value in changed.items():
+    members, unfit = settled_members(type(self), vars(self))
+    wrong += unfit
+    for name, value in (changed | members).items():
         object.__setattr__(self, name, value)
     wrong = wrong or list(out_of_range(type(self), vars(self)))
+    wrong = wrong or list(unlike_counts(self))
     if not wrong and hasattr(self, "disagreements"):
         wrong = list(self.disagreements())
     if wrong:
@@ -168,6 +208,9 @@ def _check_number(value: Any, unit: str, bound: Bound, where: tuple[str, ...]) -
     if isinstance(value, tuple):
         for index, each in enumerate(value):
             yield from _check_number(each, unit, bound, (*where, str(index)))
+    if isinstance(value, dict):
+        for name, each in value.items():
+            yield from _check_number(each, unit, bound, (*where, name))
     if isinstance(value, bool) or not isinstance(value, int | float | np.ndarray):
         return
     wrong = ~(np.isfinite(value) & bound.holds(value))
@@ -188,12 +231,7 @@ def mark(annotation: Any, kind: type) -> Any:
         if isinstance(each, kind):
             return each
     parts = get_args(annotation)
-    return next((found for each in parts if (found := mark(each, kind)) is not None), None)
-
-
-def is_table(annotation: Any) -> bool:
-    """Return whether a field holds an array of its own, such as a drawing's corners, and never one of options."""
-    return bool(annotation is np.ndarray or get_args(annotation)[:1] == (np.ndarray,))
+    return next((inner for each in parts if (inner := mark(each, kind)) is not None), None)
 
 
 def over_angle(value: Scalar) -> np.ndarray:
@@ -204,7 +242,7 @@ def over_angle(value: Scalar) -> np.ndarray:
 def side_by_side(values: Sequence[Scalar]) -> np.ndarray:
     """Return numbers of shape (options...) as one array (options..., count)."""
     try:
-        found = np.array(values, dtype=float)
-        return found if found.ndim < 2 else np.moveaxis(found, 0, -1)
+        array = np.array(values, dtype=float)
+        return array if array.ndim < 2 else np.moveaxis(array, 0, -1)
     except ValueError:  # single numbers among arrays
         return np.stack(np.broadcast_arrays(*(np.asarray(value, dtype=float) for value in values)), axis=-1)

@@ -4,7 +4,6 @@ Each is the change of order 1 that it causes, per (rad/s)^2. Where the cranks ar
 is taken to ride at the mean of what its two sides ask, which holds while the step is small.
 """
 
-from dataclasses import dataclass
 from functools import reduce
 
 import numpy as np
@@ -14,7 +13,7 @@ from balance.joints import centre_of
 from balance.machine.machine import Machine
 from balance.motion import Motion
 from balance.quality import largest_of_order
-from balance.quantities import Number, over_angle
+from balance.quantities import Number, over_angle, result
 from balance.shaking import Shaking, couple_of
 from balance.turning import HANDS, turning_masses
 
@@ -22,7 +21,7 @@ GRAM = 1e-3
 TENTH = 1e-4  # of a millimetre, in m
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Sensitivity:
     """A slip and the first order that it adds, peak values per (rad/s)^2, (options...).
 
@@ -40,17 +39,17 @@ def sensitivities(machine: Machine, motion: Motion, weight: tuple[Number, Number
     """Return the effect of each slip; weight : mass, kg, and mass x radius, kg m, of the counterweight of one shaft."""
     half = machine.cranks.centre_distance / 2
     pin = reduce(np.maximum, (throw.radius for throw in machine.cranks.throws.values()))
-    found = [turning_sensitivity("one gram at a crankpin of one shaft alone", GRAM * pin, half)]
+    slips = [turning_sensitivity("one gram at a crankpin of one shaft alone", GRAM * pin, half)]
     if weight is not None:
         mass, moment = weight
         radius = np.where(np.asarray(mass) > 0, moment / np.where(np.asarray(mass) > 0, mass, 1.0), 0.0)
-        found.append(turning_sensitivity("one gram on one counterweight", GRAM * radius, half))
-        found.append(turning_sensitivity("0.1 mm of one counterweight's radius", mass * TENTH, half))
+        slips.append(turning_sensitivity("one gram on one counterweight", GRAM * radius, half))
+        slips.append(turning_sensitivity("0.1 mm of one counterweight's radius", mass * TENTH, half))
     gears = machine.cranks.gears
     if gears is not None:
-        found.append(step_sensitivity(machine, motion, "gears one tooth out of step", 2 * np.pi / gears.teeth))
-        found.append(step_sensitivity(machine, motion, "backlash taken up", gears.backlash / gears.pitch_radius))
-    return found
+        slips.append(step_sensitivity(machine, motion, "gears one tooth out of step", 2 * np.pi / gears.teeth))
+        slips.append(step_sensitivity(machine, motion, "backlash taken up", gears.backlash / gears.pitch_radius))
+    return slips
 
 
 def turning_sensitivity(name: str, moment: Number, half_distance: Number) -> Sensitivity:
@@ -84,11 +83,11 @@ def side_shaking(machine: Machine, motion: Motion, hand: str) -> Shaking:
             total = total + couple_of(still, -over_angle(part.mass) / 2 * moved.acceleration, 0.0, moved.height, at)
         if yoke.rod is None or moved.rod is None:
             continue
-        rod = yoke.rod.left if hand == "left" and yoke.rod.left is not None else yoke.rod
+        rod = yoke.rod.masses_of(hand)
         x, y = centre_of(rod, yoke.rod.length, moved)
         mass, cg = over_angle(rod.mass), over_angle(rod.cg)
-        place = sign * (moved.pin.x + cg * moved.rod.x), moved.pin.along + cg * moved.rod.y
-        total = total + couple_of(-mass * sign * x, -mass * y, *place, over_angle(plane))
+        centre = sign * (moved.pin.x + cg * moved.rod.x), moved.pin.along + cg * moved.rod.y
+        total = total + couple_of(-mass * sign * x, -mass * y, *centre, over_angle(plane))
         spin = -over_angle(rod.inertia) * sign * moved.rod.turn_rate
         total = total + Shaking(still, still, still, still, spin)
     return total
@@ -104,7 +103,7 @@ def turning_mass(machine: Machine) -> Number:
     ends: Number = 0.0
     for yoke in machine.yokes.values():
         if yoke.rod is not None:
-            rods = (yoke.rod.left if hand == "left" and yoke.rod.left is not None else yoke.rod for hand in HANDS)
+            rods = (yoke.rod.masses_of(hand) for hand in HANDS)
             ends = ends + sum(rod.mass * (1 - np.asarray(rod.cg) / yoke.rod.length) for rod in rods)
     return turning + ends
 

@@ -5,7 +5,6 @@ about the origin: half-way between the shafts, at z = 0. The parts' weight is st
 """
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
 from functools import reduce
 
 import numpy as np
@@ -16,11 +15,11 @@ from balance.joints import centre_of
 from balance.machine.machine import Machine
 from balance.machine.yoke import Yoke
 from balance.motion import Motion, YokeMotion
-from balance.quantities import Number, Scalar, over_angle
+from balance.quantities import Number, Scalar, over_angle, result
 from balance.turning import HANDS, TurningMass, turning_masses
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Shaking:
     """Force and couples on the case per (rad/s)^2; arrays (options..., angles).
 
@@ -38,7 +37,7 @@ class Shaking:
 
     @property
     def square(self) -> np.ndarray:
-        """Square of that size, (options..., angles)."""
+        """Square of the size of the force per (rad/s)^2, kg^2 m^2, (options..., angles)."""
         return self.x**2 + self.y**2
 
     @property
@@ -47,7 +46,7 @@ class Shaking:
         return np.hypot(self.x, self.y)
 
     def orders(self, most: int = 8) -> dict[str, np.ndarray]:
-        """Return the complex orders 0 to `most` of each force and couple (see growth.orders)."""
+        """Return the complex orders 0 to `most` of each force and couple (see balance.cycle.harmonics)."""
         return {name: orders(values, most) for name, values in vars(self).items()}
 
 
@@ -113,7 +112,7 @@ def _of_rod(machine: Machine, yoke: Yoke, moved: YokeMotion, hand: str) -> Moved
     assert yoke.rod is not None
     assert moved.rod is not None
     sign = HANDS[hand]
-    rod = yoke.rod.left if hand == "left" and yoke.rod.left is not None else yoke.rod
+    rod = yoke.rod.masses_of(hand)
     x, y = centre_of(rod, yoke.rod.length, moved)
     cg, mass = over_angle(rod.cg), over_angle(rod.mass)
     place_x, place_y = moved.pin.x + cg * moved.rod.x, moved.pin.along + cg * moved.rod.y
@@ -130,7 +129,7 @@ def of_turning(machine: Machine, theta: np.ndarray) -> Moved:
     sine, cosine = np.sin(theta), np.cos(theta)
 
     def sums(of: Callable[[float, TurningMass], Number]) -> tuple[Number, Number]:
-        return sum(of(*each) * each[1].across for each in masses), sum(of(*each) * each[1].along for each in masses)
+        return sum(of(*each) * each[1].crank_x for each in masses), sum(of(*each) * each[1].crank_y for each in masses)
 
     def spread(with_cosine: Number, with_sine: Number) -> Scalar:
         there = np.any(with_cosine) or np.any(with_sine)

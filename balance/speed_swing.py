@@ -6,7 +6,7 @@ and weight. A flow loss grows with w^2 and so with E. The mean speed over time i
 (Dresig and Holzweissig, Dynamics of Machinery, chapter 2, from memory.)
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -14,7 +14,7 @@ from balance.flywheel import energy_over_cycle, turning_inertias
 from balance.gas import GasState
 from balance.machine.machine import Machine
 from balance.motion import Motion, PinMotion, YokeMotion
-from balance.quantities import Number, over_angle
+from balance.quantities import Number, over_angle, result
 from balance.shaking import Shaking
 from balance.torque import Torques
 from balance.turning import HANDS
@@ -24,7 +24,7 @@ SETTLED = 1e-14  # share of an energy to which it is found
 STOPS = 0.05  # share of the mean speed; an engine that slows down further is said to stop
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class SpeedSwing:
     """The speed over one turn at a mean speed; arrays (options..., angles).
 
@@ -67,7 +67,7 @@ def moving_inertia(machine: Machine, motion: Motion) -> np.ndarray:
         if yoke.rod is None or moved.rod is None:
             continue
         for hand in HANDS:
-            rod = yoke.rod.left if hand == "left" and yoke.rod.left is not None else yoke.rod
+            rod = yoke.rod.masses_of(hand)
             share = over_angle(rod.cg) / over_angle(yoke.rod.length)
             x, y = (1 - share) * moved.pin.along, -(1 - share) * moved.pin.across + share * moved.velocity
             total = total + over_angle(rod.mass) * (x**2 + y**2) + over_angle(rod.inertia) * moved.rod.turn**2
@@ -111,9 +111,9 @@ def _level(inertia: np.ndarray, swings: np.ndarray, mean: np.ndarray) -> np.ndar
     for _ in range(ROUNDS):
         with np.errstate(divide="ignore", invalid="ignore"):
             energy = np.maximum(swings + over_angle(middle), 0.0)
-            each = np.sqrt(inertia / (2 * energy))
-            takes = np.mean(each, axis=-1)
-            step = (mean**2 * takes**2 - 1) * takes / np.mean(each / energy, axis=-1)
+            slowness = np.sqrt(inertia / (2 * energy))
+            takes = np.mean(slowness, axis=-1)
+            step = (mean**2 * takes**2 - 1) * takes / np.mean(slowness / energy, axis=-1)
         slow = takes > 1 / mean
         low, high = np.where(slow, middle, low), np.where(slow, high, middle)
         next_ = np.where((middle + step >= low) & (middle + step <= high), middle + step, (low + high) / 2)

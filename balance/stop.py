@@ -1,7 +1,5 @@
 """The force of a rubber stop between two yokes: a spring that touches, by the motion of rigid parts."""
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from balance.cycle.extremes import largest
@@ -9,10 +7,10 @@ from balance.cycle.load import Load
 from balance.machine.machine import Machine
 from balance.motion import Motion
 from balance.outlines import edge_heights
-from balance.quantities import Number, over_angle
+from balance.quantities import Number, over_angle, result
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Pressed:
     """The stops over the cycle, pressed alike.
 
@@ -47,11 +45,11 @@ def pressed(machine: Machine, motion: Motion) -> Pressed | None:
 
 def stop_push(machine: Machine, motion: Motion) -> dict[str, Load]:
     """Return the push of the stop on each of the two yokes that it parts, N along y, by name; it has no speed in it."""
-    found = pressed(machine, motion)
-    if found is None or machine.stop is None:
+    stops = pressed(machine, motion)
+    if stops is None or machine.stop is None:
         return {}
     upper, lower = machine.stop.between
-    return {upper: Load(steady=found.force), lower: Load(steady=-found.force)}
+    return {upper: Load(steady=stops.force), lower: Load(steady=-stops.force)}
 
 
 def _edge(machine: Machine, name: str, which: int) -> np.ndarray:

@@ -1,11 +1,10 @@
 """Torque on the cranks, and what of it must cross the gears to reach the load.
 
-Positive is the sense in which crank angle grows, which is that of the cranks unless they turn inward at the top. At
-constant speed the load takes the mean torque and
-whatever evens out the turning (the flywheel; without one, the load) takes the ripple.
+Positive is the direction in which crank angle grows, which is that of rotation unless the cranks turn inward at the
+top. At constant speed the load takes the mean torque and whatever evens out the turning (the flywheel; without one, the
+load) takes the ripple.
 """
 
-from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
@@ -14,11 +13,11 @@ from balance.cycle.load import Load, PlanarForce, combined
 from balance.joints import YokeForces
 from balance.machine.machine import Machine
 from balance.motion import Motion, PinMotion
-from balance.quantities import over_angle
+from balance.quantities import over_angle, result
 from balance.turning import HANDS, added_masses, turning_masses
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Torques:
     """Torques over the cycle, N m, positive where they help crank angle grow.
 
@@ -80,7 +79,7 @@ def mean(load: Load) -> Load:
 def _mirrored(machine: Machine, forces: dict[str, YokeForces]) -> bool:
     """Return whether both cranks are known to be turned by mirror images of the same forces and weights."""
     both = [added_masses(turning_masses(machine, hand)) for hand in HANDS]
-    alike = all(np.array_equal(getattr(both[0], way), getattr(both[1], way)) for way in ("across", "along"))
+    alike = all(np.array_equal(getattr(both[0], way), getattr(both[1], way)) for way in ("crank_x", "crank_y"))
     return alike and not np.any(np.asarray(machine.gravity.x)) and all(each.pin.mirrored for each in forces.values())
 
 

@@ -1,12 +1,10 @@
 """Masses that turn with a crank: webs, eccentric gears, wheels and, once fitted, counterweights."""
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from balance.cycle.load import Load, PlanarForce, weight
 from balance.machine.machine import Machine
-from balance.quantities import Number, Scalar, over_angle
+from balance.quantities import Number, Scalar, over_angle, result
 
 HANDS = {"right": 1.0, "left": -1.0}
 """The two sides; the sign turns a right-hand x into that of the side."""
@@ -28,51 +26,51 @@ def in_crank(x: Scalar, y: Scalar, theta: np.ndarray, sign: float) -> tuple[Scal
     return sign * x * cosine - y * sine, sign * x * sine + y * cosine
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class TurningMass:
     """A mass fixed to one shaft; all of shape (options...).
 
     name : in words.
     at : place along the shaft, m.   mass : kg.
-    across, along : mass times mass centre [x, y] in the crank frame of the right-hand side, kg m.
+    crank_x, crank_y : mass times mass centre [x, y] in the crank frame of the right-hand side, kg m.
     """
 
     at: Number
     mass: Number
-    across: Number = 0.0
-    along: Number = 0.0
+    crank_x: Number = 0.0
+    crank_y: Number = 0.0
     name: str = "turning mass"
 
     def push(self, theta: np.ndarray, sign: float) -> PlanarForce:
         """Return the centrifugal force on its shaft, N; `sign` is +1 on the right, -1 on the left."""
-        x, y = on_bench(over_angle(self.across), over_angle(self.along), theta, sign)
+        x, y = on_bench(over_angle(self.crank_x), over_angle(self.crank_y), theta, sign)
         return PlanarForce(Load(inertia=x), Load(inertia=y))
 
     def torque(self, theta: np.ndarray, sign: float, gravity: tuple[Scalar, Scalar]) -> Load:
-        """Return the torque of its weight in the crank's own direction of rotation, N m."""
+        """Return the torque of its weight, N m, positive where it helps crank angle grow."""
         sine, cosine = np.sin(theta), np.cos(theta)
         sideways, upward = sign * over_angle(gravity[0]), over_angle(gravity[1])
         # What each of the two turns is the same for every mass, and for most designs for every option.
-        of_across, of_along = sideways * sine + upward * cosine, sideways * cosine - upward * sine
-        return weight(over_angle(self.along) * of_along - over_angle(self.across) * of_across)
+        of_x, of_y = sideways * sine + upward * cosine, sideways * cosine - upward * sine
+        return weight(over_angle(self.crank_y) * of_y - over_angle(self.crank_x) * of_x)
 
 
 def added_masses(masses: list[TurningMass]) -> TurningMass:
     """Return one mass that turns like several in one plane: for forces and torques, whatever their places."""
-    total = (sum(getattr(each, of) for each in masses) for of in ("mass", "across", "along"))
+    total = (sum(getattr(each, of) for each in masses) for of in ("mass", "crank_x", "crank_y"))
     return TurningMass(0.0, *total)
 
 
 def turning_masses(machine: Machine, hand: str) -> list[TurningMass]:
     """Return all that turns with one shaft ("right" or "left"), counterweights only as far as fitted."""
-    found = [
+    masses = [
         TurningMass(web.at, web.mass, web.mass * web.cg[0], web.mass * web.cg[1], f"web {number + 1}")
         for number, web in enumerate(machine.cranks.webs)
         if web.on in (hand, "both")
     ]
     gears = machine.cranks.gears
     if gears is not None:
-        found.append(TurningMass(gears.at, gears.mass, gears.mass * gears.cg[0], gears.mass * gears.cg[1], "gear"))
+        masses.append(TurningMass(gears.at, gears.mass, gears.mass * gears.cg[0], gears.mass * gears.cg[1], "gear"))
     for name, wheel in machine.wheels(hand).items():
-        found.append(TurningMass(wheel.z(hand), wheel.wheel_mass, name=name))
-    return found
+        masses.append(TurningMass(wheel.z(hand), wheel.wheel_mass, name=name))
+    return masses

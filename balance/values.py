@@ -22,7 +22,9 @@ class Kind:
     """What a field takes.
 
     number, whole, flag : whether it may be a number, a whole one, or yes or no.   words : which words it may be.
-    several : whether it is a row of such values.   optional : whether it may be left out, as None.
+    several : whether it may be a row of such values.   single : whether it may be one by itself.
+    inner : what each of a row may be.   count : how many make a row; None for any number.
+    optional : whether it may be left out, as None.
     """
 
     number: bool
@@ -30,6 +32,9 @@ class Kind:
     flag: bool
     words: tuple[str, ...]
     several: bool
+    single: bool
+    inner: "Kind | None"
+    count: int | None
     optional: bool
 
 
@@ -48,28 +53,26 @@ def settled(cls: type, values: dict[str, Any]) -> tuple[dict[str, Any], list[Com
     wrong: list[Complaint] = []
     for name, kind in kinds(cls):
         value = values[name]
-        if type(value) is float and kind.number:
+        if type(value) is float and kind.number and kind.single:
             continue
         try:
-            new = _settled(value, kind)
+            new = as_kind(value, kind)
         except Unfit as error:
             wrong.append(Complaint((name, *error.where), error.read, error.allowed))
             continue
         if new is not value:
             changed[name] = new
-    if not wrong:
-        wrong = list(_of_unlike_counts({**values, **changed}))
     return changed, wrong
 
 
 @cache
 def kinds(cls: type) -> tuple[tuple[str, Kind], ...]:
     """Return what each field of plain values takes; looked up once for each class."""
-    found = ((each.name, _kind(each.type)) for each in fields(cls))
-    return tuple((name, kind) for name, kind in found if kind is not None)
+    pairs = ((each.name, kind_of(each.type)) for each in fields(cls))
+    return tuple((name, kind) for name, kind in pairs if kind is not None)
 
 
-def _kind(annotation: Any) -> Kind | None:
+def kind_of(annotation: Any) -> Kind | None:
     """Return what a field takes; None where it takes definitions, tables of its own, or anything at all."""
     leaves = list(_leaves(annotation))
     plain = [leaf for leaf, _ in leaves if leaf in (float, int, bool, str, np.ndarray, type(None)) or _words(leaf)]
@@ -79,7 +82,20 @@ def _kind(annotation: Any) -> Kind | None:
     if str in plain and not words:
         return None
     several = any(inside for _, inside in leaves)
-    return Kind(float in plain, int in plain, bool in plain, words, several, type(None) in plain)
+    single = any(not inside for leaf, inside in leaves if leaf is not type(None))
+    number, whole, flag = (kind in plain for kind in (float, int, bool))
+    members = _row_of(annotation)
+    inner, count = (kind_of(members[0]), None if Ellipsis in members else len(members)) if members else (None, None)
+    return Kind(number, whole, flag, words, several, single, inner, count, type(None) in plain)
+
+
+def _row_of(annotation: Any) -> tuple[Any, ...]:
+    """Return the annotations of the members of a row, which are all alike; none where there is no row."""
+    origin, inner = get_origin(annotation), get_args(annotation)
+    if origin is tuple:
+        return inner
+    choices = inner[:1] if origin is Annotated else inner if origin in (Union, UnionType) else ()
+    return next((row for row in map(_row_of, choices) if row), ())
 
 
 def _leaves(annotation: Any, inside: bool = False) -> Iterator[tuple[Any, bool]]:
@@ -102,12 +118,16 @@ def _words(leaf: Any) -> tuple[str, ...]:
     return tuple(each for each in get_args(leaf) if isinstance(each, str)) if get_origin(leaf) is Literal else ()
 
 
-def _settled(value: Any, kind: Kind) -> Any:
+def as_kind(value: Any, kind: Kind) -> Any:
     """Return a value as a definition holds it; raises Unfit."""
     if value is None and kind.optional:
         return value
+    if isinstance(value, np.ndarray) and value.ndim and kind.several and not kind.single:
+        return _row(tuple(value.tolist()), kind)  # never one number for each option: of such a row each is a number
     if isinstance(value, list | tuple) and (kind.several or isinstance(value, tuple)):
         return _row(value, kind)
+    if not kind.single:
+        raise Unfit((), f"{value!r:.40}", _allowed(kind))
     if isinstance(value, bool | np.bool_):
         return _flag(bool(value), kind)
     if isinstance(value, str):
@@ -126,12 +146,14 @@ def _flag(value: bool, kind: Kind) -> bool:
 
 
 def _row(value: Any, kind: Kind) -> tuple:
-    if not kind.several:
+    if kind.inner is None or (kind.count is not None and len(value) != kind.count):
         raise Unfit((), f"a row of {len(value)} values", _allowed(kind))
     new = []
     for index, each in enumerate(value):
         try:
-            new.append(each if type(each) is float else _settled(each, kind))
+            new.append(
+                each if type(each) is float and kind.inner.number and kind.inner.single else as_kind(each, kind.inner)
+            )
         except Unfit as error:
             raise Unfit((str(index), *error.where), error.read, error.allowed) from None
     same = isinstance(value, tuple) and all(one is other for one, other in zip(value, new, strict=True))
@@ -163,16 +185,9 @@ def _shut(array: np.ndarray, kind: Kind) -> np.ndarray:
 
 
 def _allowed(kind: Kind) -> str:
-    words = [ONE_OR_MANY] if kind.number else ["a whole number"] if kind.whole else []
+    words = [] if not kind.single else [ONE_OR_MANY] if kind.number else ["a whole number"] if kind.whole else []
     words += ["yes or no"] if kind.flag else []
     words += [f"one of {', '.join(kind.words)}"] if kind.words else []
-    return (" or ".join(words) or "nothing") if not kind.several else "a row: " + " or ".join(words)
-
-
-def _of_unlike_counts(values: dict[str, Any]) -> Iterator[Complaint]:
-    """Yield a complaint where arrays in one definition are not of as many options."""
-    counts = {name: len(value) for name, value in values.items() if isinstance(value, np.ndarray) and value.ndim == 1}
-    first = next(iter(counts.values()), None)
-    for name, count in counts.items():
-        if count != first:
-            yield Complaint((name,), f"{count} options", f"{first}, as many as in {next(iter(counts))}")
+    if kind.inner is not None:
+        words.append(f"a row of {'values' if kind.count is None else kind.count}: {_allowed(kind.inner)}")
+    return " or ".join(words) or "nothing"

@@ -11,12 +11,16 @@ from balance.many import legal, picked, planted
 from balance.quantities import Unit, mark
 from designs.design import Design
 from designs.evaluate import Evaluation
-from designs.shown import said
+from designs.shown import FORCE, INCH, OUNCE, imperial, said
 from shafts.bearings.bearing import STOCK
 
 STEPS = {"m": 1e-4, "kg": 1e-3, "rad": np.deg2rad(0.5), "Pa": 1e3, "K": 10.0, "m^3": 1e-6, "m^2": 1e-6}
 """One step by unit: what a workshop would call a small change. A factor where no absolute step fits all."""
 DIAMETER = 1e-3  # m: stock comes in whole millimetres
+IN_INCHES = STEPS | {"m": 5e-3 * INCH, "kg": 0.05 * OUNCE, "Pa": 0.1 * FORCE / INCH**2, "m^3": 0.1 * INCH**3,
+                     "m^2": 1e-3 * INCH**2}  # fmt: skip
+DIAMETER_IN_INCHES = INCH / 16
+"""The same for who thinks in inches: 5 thou, and stock in sixteenths."""
 SHARE = 0.05
 WHOLE = (Material, *STOCK)  # these are chosen as they come, not moved by steps
 PLAYS = ("play", "guide_play", "axial_play", "backlash", "clearance")  # nobody opens a gap by looser fits
@@ -51,32 +55,33 @@ def gap_steps(design: Design) -> list[Bought]:
         return []
     sizes = [_step(*entry) for entry in entries]
     gained = _of_all(design, entries, [size for size, _ in sizes]) - base
-    found = []
-    for place, ((path, _, _), (_, words)) in enumerate(zip(entries, sizes, strict=True)):
-        less_or_more = gained[2 * place : 2 * place + 2]
+    bought = []
+    for index, ((path, _, _), (_, words)) in enumerate(zip(entries, sizes, strict=True)):
+        less_or_more = gained[2 * index : 2 * index + 2]
         if np.any(np.isfinite(less_or_more)):
             best = int(np.nanargmax(less_or_more))
-            found.append(Bought(".".join(path), ("less by ", "more by ")[best] + words, float(less_or_more[best])))
-    return sorted(found, key=lambda each: -each.gained)
+            bought.append(Bought(".".join(path), ("less by ", "more by ")[best] + words, float(less_or_more[best])))
+    return sorted(bought, key=lambda each: -each.gained)
 
 
 def _of_all(design: Design, entries: list[tuple[Path, float, str]], sizes: list[float]) -> np.ndarray:
     """Return the least gap, m, with each entry less and more by its step, (2 entries,); NaN where that is no design."""
     count = 2 * len(entries)
     many = design
-    for place, ((path, value, _), size) in enumerate(zip(entries, sizes, strict=True)):
+    for index, ((path, value, _), size) in enumerate(zip(entries, sizes, strict=True)):
         values = np.full(count, value)
-        values[2 * place : 2 * place + 2] += (-size, size)
+        values[2 * index : 2 * index + 2] += (-size, size)
         many = planted(many, (path,), values)
     good = legal(many, count)
     gaps = np.full(count, np.nan)
-    found = _least(picked(many, good))
-    gaps[good] = np.nan if found is None else found
+    least = _least(picked(many, good))
+    gaps[good] = np.nan if least is None else least
     return gaps
 
 
 def _step(path: Path, value: float, unit: str) -> tuple[float, str]:
-    size = DIAMETER if path[-1] == "diameter" else STEPS.get(unit)
+    steps, diameter = (IN_INCHES, DIAMETER_IN_INCHES) if imperial() else (STEPS, DIAMETER)
+    size = diameter if path[-1] == "diameter" else steps.get(unit)
     if size is None:
         return abs(value) * SHARE, f"{SHARE * 100:g} percent"
     return size, f"{size:g} K" if unit == "K" else said(size, unit, "g")
@@ -88,8 +93,8 @@ def numbers(thing: Any, path: Path) -> Iterator[tuple[Path, float, str]]:
         for key, each in thing.items():
             yield from numbers(each, (*path, key))
     elif isinstance(thing, tuple):
-        for place, each in enumerate(thing):
-            yield from numbers(each, (*path, str(place)))
+        for index, each in enumerate(thing):
+            yield from numbers(each, (*path, str(index)))
     elif is_dataclass(thing) and not isinstance(thing, WHOLE):
         for each in fields(thing):
             value, unit = getattr(thing, each.name), mark(each.type, Unit)

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from balance.leak import widest_bore
 from balance.machine.carried import Piston
 from balance.machine.crank import Web
 from balance.machine.disc import disc_mass
@@ -87,20 +88,20 @@ def _volume(outline: Outline) -> float:
 
 
 def _densities(design: Design) -> Iterator[str]:
-    found: dict[str, Material] = dict(design.materials)
-    for name, material in found.items():
+    densities: dict[str, Material] = dict(design.materials)
+    for name, material in densities.items():
         density = float(material.density)
         if not LIGHT <= density <= HEAVY:
             yield f"Material {name}: {density:.4g} kg/m^3 is the density of no material that parts are made of."
-    for place, web in enumerate(design.cranks.webs, start=1):
-        yield from _web(design, place, web)
+    for number, web in enumerate(design.cranks.webs, start=1):
+        yield from _web(design, number, web)
 
 
-def _web(design: Design, place: int, web: Web) -> Iterator[str]:
+def _web(design: Design, number: int, web: Web) -> Iterator[str]:
     """Say of a web that weighs more than a bar across both throws in any metal, or has its mass centre beyond it."""
     far = max(float(throw.radius) for throw in design.cranks.throws.values())
     if np.hypot(float(web.cg[0]), float(web.cg[1])) > 2 * far:
-        yield f"Web {place}: its mass centre lies beyond twice the largest throw: see cranks.webs.{place - 1}.cg."
+        yield f"Web {number}: its mass centre lies beyond twice the largest throw: see cranks.webs.{number - 1}.cg."
     if web.width is None or web.thickness is None:
         return
     largest = (2 * far + float(web.width)) * float(web.width) * float(web.thickness)
@@ -110,8 +111,8 @@ def _web(design: Design, place: int, web: Web) -> Iterator[str]:
         if throw.pin is not None
     )
     if float(web.mass) > HEAVY * largest + pins:
-        yield (f"Web {place} weighs {said(float(web.mass), 'kg', '.4g')}, more than its size would in any metal: see "
-               f"cranks.webs.{place - 1}.mass.")  # fmt: skip
+        yield (f"Web {number} weighs {said(float(web.mass), 'kg', '.4g')}, more than its size would in any metal: see "
+               f"cranks.webs.{number - 1}.mass.")  # fmt: skip
 
 
 LEAKS = 0.1  # of what the piston sweeps: a tenth in a turn is a tenth of the work at the very least
@@ -124,8 +125,9 @@ def _leaks(evaluation: Evaluation) -> Iterator[str]:
             much = f"{share:.0%} of" if share < 1 else f"{share:.2g} times"
             carried = evaluation.design.yokes[name].carries
             assert isinstance(carried, Piston) and carried.diameter is not None
-            play = said(float(carried.bore) - float(carried.diameter), "m")
-            yield (f"The piston of {name}, {play} smaller than its bore, lets past {much} what it sweeps "
+            bore = widest_bore(evaluation.design, carried)
+            play, wide = said(bore - float(carried.diameter), "m"), said(bore, "m")
+            yield (f"The piston of {name}, {play} smaller than its bore of {wide}, lets past {much} what it sweeps "
                    "in each turn at the rated speed: it will give little power, or not run.")  # fmt: skip
 
 

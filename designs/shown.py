@@ -145,11 +145,11 @@ _VALUE = re.compile(r"(?<![\w.])(?<! x )(-?[0-9.]+) (kg m\^2|mm\^2|cm\^3|N/mm|N/
 def file_words(words: str) -> str:
     """Return values as a file says them in the units that people see now; what is sold by a size keeps it."""
 
-    def converted(found: re.Match[str]) -> str:
-        kind, factor = FILE_UNITS[found[2]]
+    def converted(match: re.Match[str]) -> str:
+        kind, factor = FILE_UNITS[match[2]]
         unit, more, decimals = shown(kind)
         digits = decimals if kind == "m" else DIGITS
-        value = float(found[1]) * factor * more
+        value = float(match[1]) * factor * more
         return f"{np.format_float_positional(value, digits, fractional=kind == 'm', trim='-')} {unit}"
 
     if not imperial():
@@ -170,11 +170,11 @@ _READ = re.compile(rf"(scale of [0-9.]+ g(?: to [0-9.]+ g)?)|({_LISTED}) ({'|'.j
 def bench_words(words: str) -> str:
     """Return steps at the bench, and what is to be written down, in the units that people see now; scales as sold."""
 
-    def converted(found: re.Match[str]) -> str:
-        if found[1]:
-            return found[1]
-        unit, factor = BENCH[found[3]]
-        return f"{re.sub('[0-9.]+', lambda each: f'{float(each[0]) * factor:.2g}', found[2])} {unit}"
+    def converted(match: re.Match[str]) -> str:
+        if match[1]:
+            return match[1]
+        unit, factor = BENCH[match[3]]
+        return f"{re.sub('[0-9.]+', lambda each: f'{float(each[0]) * factor:.2g}', match[2])} {unit}"
 
     return _READ.sub(converted, words) if imperial() else words
 

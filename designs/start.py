@@ -114,9 +114,9 @@ def _foreign() -> str | None:
         spec = importlib.util.find_spec(name)
         if spec is None:
             return f"the package {name!r} is missing"
-        found = Path(spec.origin or "").resolve()
-        if found.parent.parent != home:
-            return f"the package {name!r} in {found.parent} belongs to another project"
+        file = Path(spec.origin or "").resolve()
+        if file.parent.parent != home:
+            return f"the package {name!r} in {file.parent} belongs to another project"
     return None
 
 

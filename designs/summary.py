@@ -55,9 +55,11 @@ def _doubted(answer: Answer, rows: list[Row], keys: tuple[str, ...]) -> Answer:
 
 def _holds_in(open_: list[Row]) -> str:
     """Return on what limits depend, and in how many machines the one that is in most doubt holds."""
-    name, doubt = min(((row.name, row.doubt) for row in open_ if row.doubt), key=lambda each: each[1].share)
+    row, doubt = min(((row, row.doubt) for row in open_ if row.doubt), key=lambda each: each[1].share)
     on = f" on {doubt.turns[0].name}" if doubt.turns else ""
-    return f"{on}: {name} holds in {100 * doubt.share:.0f} of 100 machines"
+    # A gap that is asked for is more than not to touch.
+    kept = f"the gap of {amount(row, row.limit)} asked for" if row.key == "gap" else row.name
+    return f"{on}: {kept} holds in {100 * doubt.share:.0f} of 100 machines"
 
 
 def _touching(evaluation: Evaluation) -> Answer:
@@ -112,14 +114,18 @@ def _touching_pair(evaluation: Evaluation, pair: YokePair, question: str) -> Ans
             f"Not within the speed range ({beyond}), but too nearly: {said(gap, 'm', '.3f')} is left at {at}, "
             f"less than the {said(limit, 'm', 'g')} asked for. {why}",
         )
-    found = f"{beyond}; the least gap within the range is {said(gap, 'm', '.3f')}, at {at}."
+    sentence = f"{beyond}; the least gap within the range is {said(gap, 'm', '.3f')}, at {at}."
     worst = float(np.min(pair.least(np.stack(evaluation.every_speed), "worst")[0]))
     if worst <= 0:
-        words = f"Not as designed: {found} With every play and tolerance at once on the side that closes it they would "
+        words = (
+            f"Not as designed: {sentence} With every play and tolerance at once on the side that closes it they would "
+        )
         words += f"overlap by {said(-worst, 'm', '.3f')}; in how many builds they touch is what `shafts` tells."
         return Answer(question, "unknown", words, "not every build")
     return Answer(
-        question, "good", f"No: {found} With every play and tolerance at its worst {said(worst, 'm', '.3f')} is left."
+        question,
+        "good",
+        f"No: {sentence} With every play and tolerance at its worst {said(worst, 'm', '.3f')} is left.",
     )
 
 
@@ -165,11 +171,11 @@ def _fit_advice(evaluation: Evaluation, square: float, bare: float) -> str:
         return ""
     if evaluation.fitted:
         return ""
-    left = float(largest(evaluation.weighted_shaking.size)[0]) * square
+    residual = float(largest(evaluation.weighted_shaking.size)[0]) * square
     each = " and ".join(said(float(weight.shape.mass), "kg", ".0f") for weight in evaluation.weights.planes)
     short = any(float(np.asarray(weight.short)) > 0 for weight in evaluation.weights.planes)
     more = "; the given plate is too small for all that is wanted" if short else ""
-    return f"The proposed counterweights, {each} a shaft, leave {_newtons(left, bare)}{more}."
+    return f"The proposed counterweights, {each} a shaft, leave {_newtons(residual, bare)}{more}."
 
 
 def _running(evaluation: Evaluation, rows: list[Row]) -> Answer:
@@ -177,10 +183,10 @@ def _running(evaluation: Evaluation, rows: list[Row]) -> Answer:
     if row is None or row.passed is None:
         return Answer(question, "unknown", f"Not known: {row.change if row else 'give gas'}.")
     rated = float(evaluation.design.speed.rated) * RPM
-    found = f"{amount(row, row.value)} at {rated:.0f} rpm before friction and losses"
+    words = f"{amount(row, row.value)} at {rated:.0f} rpm before friction and losses"
     if bool(np.all(row.passed)):
-        return Answer(question, "good", f"Yes: {found}.")
-    return Answer(question, "bad", f"Not enough: {found}, {amount(row, row.limit)} asked for.")
+        return Answer(question, "good", f"Yes: {words}.")
+    return Answer(question, "bad", f"Not enough: {words}, {amount(row, row.limit)} asked for.")
 
 
 def _vibrating(evaluation: Evaluation, rows: list[Row]) -> Answer:
@@ -188,17 +194,17 @@ def _vibrating(evaluation: Evaluation, rows: list[Row]) -> Answer:
     if row is None or row.passed is None:
         return Answer(question, "unknown", f"Not known: {row.change if row else 'give the mount'}.")
     where = f" at {float(row.speed) * RPM:.0f} rpm" if row.speed is not None else ""
-    found = f"{amount(row, row.value)} rms{where}, {amount(row, row.limit)} allowed"
+    words = f"{amount(row, row.value)} rms{where}, {amount(row, row.limit)} allowed"
     if row.state == "not checked":
         return Answer(
-            question, "unknown", f"Not known: {found} as far as it was looked at; {row.unlooked}.", "not known"
+            question, "unknown", f"Not known: {words} as far as it was looked at; {row.unlooked}.", "not known"
         )
     if row.state == "pass":
-        return Answer(question, "good", f"No: {found}.")
+        return Answer(question, "good", f"No: {words}.")
     if "leaves the bench" in row.what:
-        found = f"{amount(row, row.value)} rms{where} if no foot left the bench, as one does"
-        found += f"; {amount(row, row.limit)} allowed"
-    return Answer(question, "bad", f"Yes: {found}.")
+        words = f"{amount(row, row.value)} rms{where} if no foot left the bench, as one does"
+        words += f"; {amount(row, row.limit)} allowed"
+    return Answer(question, "bad", f"Yes: {words}.")
 
 
 TOLD = ("gap", "contact", "shaking_force", "vibration", "power")
@@ -214,9 +220,9 @@ def _others(rows: list[Row]) -> Answer:
     depends = [row.what for row in rows if row.key not in TOLD and row.state == "depends"]
     more += f" Some depend on what is not known: {'; '.join(depends)}." if depends else ""
     if not failing:
-        found = "No other limit fails." if depends else "Every other limit that could be checked holds."
-        found += more
+        words = "No other limit fails." if depends else "Every other limit that could be checked holds."
+        words += more
         open_ = "not all checked" if unchecked else "it depends" if depends else ""
-        return Answer(question, "unknown", found, open_) if open_ else Answer(question, "good", found)
+        return Answer(question, "unknown", words, open_) if open_ else Answer(question, "good", words)
     names = "; ".join(f"{row.what} ({amount(row, row.value)}, {amount(row, row.limit)} allowed)" for row in failing)
     return Answer(question, "bad", f"Not all: {names}.{more}")

@@ -106,7 +106,7 @@ def markdown_text(text: str) -> str:
     """Return a text as Markdown that shows it and does nothing else."""
     text = text.replace("\u00a0", " ")
     return _ACTIVE.sub(
-        lambda found: {"<": "&lt;", "&": "&amp;"}.get(found[0], "\\" + found[0]), " ".join(text.split("\n"))
+        lambda match: {"<": "&lt;", "&": "&amp;"}.get(match[0], "\\" + match[0]), " ".join(text.split("\n"))
     )
 
 
@@ -138,7 +138,12 @@ def show(column: Column, value: Any) -> str:
         return f"> {AMPLE}" if number > 0 else f"< \N{MINUS SIGN}{AMPLE}"
     if not np.isfinite(number):
         return "none" if np.isinf(number) else "-"
+    if column.unit in LENGTHS and abs(number) < 0.5 * 10**-decimals:
+        return f"{number:.{decimals}f}".replace("-", "\N{MINUS SIGN}")  # no shop can tell 1.5e-07 in from none
     return in_unit(number, column.shown[0], decimals)
+
+
+LENGTHS = ("m", "um")
 
 
 def in_unit(number: float, unit: str, decimals: int) -> str:

@@ -1,13 +1,12 @@
-"""What sits side by side on one shaft, and the room between it: for what can be seen without any outline."""
+"""What sits side by side on one shaft, and the clearance between it: for what can be seen without any outline."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import combinations
 
 import numpy as np
 
 from balance.outlines import ranges_meet
-from balance.quantities import Number
+from balance.quantities import Number, result
 from balance.turning import HANDS
 from balance.weights.balancing import Weight, counterweight_name
 from shafts.bearings.bearing import Bearing
@@ -16,7 +15,7 @@ from shafts.engine import Engine
 HAIR = 1e-7  # m; less than this is rounding, of places that come from sums
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Sitting:
     """A part on a shaft: its middle along it, and its length, m; each (options...).
 
@@ -33,29 +32,29 @@ class Sitting:
 
 def sitting(engine: Engine, hand: str, weights: Sequence[Weight] = ()) -> list[Sitting]:
     """Return what sits on the right or left shaft: bearings, plates, gear, wheels, webs and given weights."""
-    found, shaft = [], engine.shafts.pair[list(HANDS).index(hand)]
+    parts, shaft = [], engine.shafts.pair[list(HANDS).index(hand)]
     for index, bearing in enumerate(shaft.bearings):
-        found.append(Sitting(f"{hand} bearing {index + 1}", bearing.at, bearing.inside.width, case="bearing"))
+        parts.append(Sitting(f"{hand} bearing {index + 1}", bearing.at, bearing.inside.width, case="bearing"))
     for index, plate in enumerate(shaft.plates):
-        found.append(Sitting(f"{hand} plate {index + 1}", plate.at, plate.thickness, case="plate"))
+        parts.append(Sitting(f"{hand} plate {index + 1}", plate.at, plate.thickness, case="plate"))
     gears = engine.cranks.gears
     if gears is not None and gears.face is not None:
-        found.append(Sitting(f"{hand} gear", gears.at, gears.face))
+        parts.append(Sitting(f"{hand} gear", gears.at, gears.face))
     for name, wheel in engine.wheels(hand).items():
         if wheel.thickness is not None:
-            found.append(Sitting(f"{hand} {name}", wheel.z(hand), wheel.thickness))
+            parts.append(Sitting(f"{hand} {name}", wheel.z(hand), wheel.thickness))
     for number, web in enumerate(engine.cranks.webs):
         if web.on in (hand, "both") and web.thickness is not None:
-            found.append(Sitting(f"{hand} web {number + 1}", web.at, web.thickness, True))
+            parts.append(Sitting(f"{hand} web {number + 1}", web.at, web.thickness, True))
     for index, weight in enumerate(weights):
         # A weight of no mass is none, and in no one's way.
         length = np.where(np.asarray(weight.shape.mass) > 0, weight.shape.thickness, -np.inf)
-        found.append(Sitting(counterweight_name(hand, index, len(weights)), weight.at, length, True))
-    return found
+        parts.append(Sitting(counterweight_name(hand, index, len(weights)), weight.at, length, True))
+    return parts
 
 
 def axial_clearances(parts: Sequence[Sitting]) -> dict[tuple[str, str], Number]:
-    """Return the room along the shaft between every two parts, m, (options...); negative where they overlap."""
+    """Return the clearance along the shaft between every two parts, m, (options...); negative where they overlap."""
     clearances: dict[tuple[str, str], Number] = {}
     for one, other in combinations(parts, 2):
         if (one.of_crank and other.of_crank) or {one.case, other.case} in ({"plate"}, {"plate", "bearing"}):
@@ -66,7 +65,7 @@ def axial_clearances(parts: Sequence[Sitting]) -> dict[tuple[str, str], Number]:
 
 
 def ring_clearance(engine: Engine) -> np.ndarray:
-    """Return the least room between a bearing of the right shaft and one of the left beside it, m, (options...).
+    """Return the least clearance between a bearing of the right shaft and one of the left beside it, m, (options...).
 
     c - (D + D')/2 where their widths meet along the shafts, infinite where none do; negative where rings overlap.
     """

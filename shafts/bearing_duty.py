@@ -28,22 +28,22 @@ def duties(
                 bearing.load_factor,
                 bearing.axial_load,
                 rated,
-                partial(_sizes, crank, place),
-                partial(_load, crank, place),
+                partial(_sizes, crank, index),
+                partial(_load, crank, index),
                 speeds,
                 peak,
             )
         )
-        for (name, crank, place, bearing), peak in zip(bearings_of(loaded), peaks, strict=True)
+        for (name, crank, index, bearing), peak in zip(bearings_of(loaded), peaks, strict=True)
     ]
 
 
-def _sizes(crank: LoadedCrank, place: int) -> Any:
-    return crank.bearing_sizes[place]
+def _sizes(crank: LoadedCrank, index: int) -> Any:
+    return crank.bearing_sizes[index]
 
 
-def _load(crank: LoadedCrank, place: int) -> CrankVector:
-    return crank.bearings[place]
+def _load(crank: LoadedCrank, index: int) -> CrankVector:
+    return crank.bearings[index]
 
 
 def bearings_of(loaded: LoadedShafts) -> list[tuple[str, LoadedCrank, int, Bearing]]:

@@ -9,6 +9,7 @@ from typing import Literal
 
 import numpy as np
 
+from balance.errors import refuse_unknown
 from balance.quantities import Number, Scalar
 
 ShaftClass = Literal[
@@ -49,8 +50,10 @@ NEAREST = {
 def limits(tolerance: str, size: Scalar) -> Range:
     """Return the lower and upper deviation of a class from the nominal size (m), m; NaN beyond the table.
 
-    Small letters are shafts, capitals holes.
+    Small letters are shafts, capitals holes. Raises ValueError for a class that is not in the tables.
     """
+    refuse_unknown("letter of a tolerance class", tolerance[:-1].lower(), (*NEAREST, "js"))
+    refuse_unknown("grade of a tolerance class", tolerance[-1], [str(grade) for grade in GRADES])
     letter, grade = tolerance[:-1], int(tolerance[-1])
     width = _in_band(GRADES[grade], size)
     if letter.lower() == "js":

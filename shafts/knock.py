@@ -5,12 +5,11 @@ their product, a power, ranks the joints without asking what each part weighs (c
 which joint to tighten first, not how loud it is. For one design, not for many options at once.
 """
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from balance.cycle.load import Load, PlanarForce, absent
-from balance.quantities import Scalar
+from balance.many import refuse_many
+from balance.quantities import Scalar, result
 from balance.turning import HANDS
 from shafts.bearing_duty import bearings_of
 from shafts.bearings.play import clearance_range
@@ -23,7 +22,7 @@ PARTS = ("steady", "inertia")
 STEPS = 24  # of the speed range, at which what vibrates is tried
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Joint:
     """A joint with play.
 
@@ -35,7 +34,7 @@ class Joint:
     play: Scalar
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Knock:
     """A direction reversal of a joint's load: crank angle, rad, rate of the load there, N/s, and rate times play, W."""
 
@@ -47,24 +46,25 @@ class Knock:
 
 def joints(loaded: LoadedShafts) -> list[Joint]:
     """Return every joint of a design: pins along their rods, guides, bearings and teeth; mirrored ones once."""
-    found = [joint for name in loaded.engine.yokes for joint in _yoke_joints(loaded, name)]
-    for name, crank, place, bearing in bearings_of(loaded):
-        found.append(Joint(name, crank.bearings[place], sum(clearance_range(bearing)) / 2))
+    every = [joint for name in loaded.engine.yokes for joint in _yoke_joints(loaded, name)]
+    for name, crank, index, bearing in bearings_of(loaded):
+        every.append(Joint(name, crank.bearings[index], sum(clearance_range(bearing)) / 2))
     gears = loaded.engine.cranks.gears
     if gears is not None and loaded.tooth is not None:
-        found.append(Joint("gear teeth", loaded.tooth, gears.backlash))
-    return found
+        every.append(Joint("gear teeth", loaded.tooth, gears.backlash))
+    return every
 
 
 def knocks(loaded: LoadedShafts, speed: float) -> list[Knock]:
     """Return every direction reversal at a speed, rad/s, the one to be heard first at the head."""
+    refuse_many(loaded.engine, "the reversals of its joints")
     scale = float(_scale(loaded, speed))
-    found = [
+    every = [
         Knock(joint, float(angle), rate, rate * float(joint.play))
         for joint in joints(loaded)
         for angle, rate in _changes(joint, speed, scale)
     ]
-    return sorted(found, key=lambda each: -each.strength)
+    return sorted(every, key=lambda each: -each.strength)
 
 
 def reversing_speeds(loaded: LoadedShafts, joint: Joint) -> list[tuple[float, float]]:
@@ -72,6 +72,7 @@ def reversing_speeds(loaded: LoadedShafts, joint: Joint) -> list[tuple[float, fl
 
     Exactly for what does not vibrate; else it is tried at STEPS equal steps, and where the cranks vibrate most.
     """
+    refuse_many(loaded.engine, "the reversals of its joints")
     least, most = float(loaded.engine.speed.least), float(loaded.engine.speed.most)
     if loaded.vibrates:
         inside = [each for each in loaded.peaks() if least < each < most]
@@ -114,17 +115,17 @@ def _yoke_joints(loaded: LoadedShafts, name: str) -> list[Joint]:
     yoke = engine.yokes[name]
     if yoke.rod is None:
         assert yoke.slot is not None
-        found = _of_both_sides(
+        pins = _of_both_sides(
             "pin in slot", name, {hand: getattr(forces.pin, hand).y for hand in HANDS}, yoke.slot.play
         )
     else:
         up = 1.0 if moved.rod is None else moved.rod.y
         inclination = rod_slope(moved) * up
-        found = []
+        pins = []
         for kind, sides in (("crankpin", forces.pin), ("yoke pivot", forces.pivot)):
             along = {hand: _along_rod(getattr(sides, hand), sign * inclination, up) for hand, sign in HANDS.items()}
-            found += _of_both_sides(kind, name, along, yoke.rod.play)
-    return [*found, Joint(f"guide of {name}", forces.guide, engine.fits.guide_play)]
+            pins += _of_both_sides(kind, name, along, yoke.rod.play)
+    return [*pins, Joint(f"guide of {name}", forces.guide, engine.fits.guide_play)]
 
 
 def _along_rod(pull: PlanarForce, x: Scalar, y: Scalar) -> Load:

@@ -1,7 +1,7 @@
 """Both cranks under their loads: where all that is known of the shafts meets."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, fields, replace
+from dataclasses import fields, replace
 from functools import cached_property
 from typing import Any, Literal
 
@@ -10,10 +10,11 @@ import numpy as np
 from balance.cycle.load import Load
 from balance.joints import YokeForces
 from balance.motion import Motion
+from balance.quantities import result
 from balance.torque import Torques
 from balance.turning import HANDS
-from shafts.crank.both import loaded_cranks
 from shafts.crank.loaded import LoadedCrank
+from shafts.crank.loaded_cranks import loaded_cranks
 from shafts.crank.loads import CrankLoad, crank_loads
 from shafts.engine import Engine
 
@@ -21,7 +22,7 @@ Case = Literal["expected", "worst"]
 """Plays and errors at the middle of their range, or all at their worst."""
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class LoadedShafts:
     """Both cranks with their loads, right then left, and what they follow from.
 

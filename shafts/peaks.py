@@ -24,8 +24,8 @@ def shaft_peaks(crank: LoadedCrank, speeds: Sequence[Any]) -> dict[str, list[Pea
     kinds = {"bearings": crank.pushes, **crank.weights}
     options = np.broadcast_shapes(*(weights.shape[:-2] for weights in kinds.values()))
     every = [np.broadcast_to(weights, (*options, *weights.shape[-2:])) for weights in kinds.values()]
-    found = iter(peaks(crank, np.concatenate(every, axis=-2), speeds))
-    return {kind: [next(found) for _ in range(weights.shape[-2] // 2)] for kind, weights in kinds.items()}
+    largest = iter(peaks(crank, np.concatenate(every, axis=-2), speeds))
+    return {kind: [next(largest) for _ in range(weights.shape[-2] // 2)] for kind, weights in kinds.items()}
 
 
 def peaks(crank: LoadedCrank, weights: np.ndarray, speeds: Sequence[Any]) -> list[Peak]:
@@ -37,21 +37,21 @@ def peaks(crank: LoadedCrank, weights: np.ndarray, speeds: Sequence[Any]) -> lis
     sizes, angles = _largest_at(crank, weights, [speeds[0], speeds[last]])
     ends, dip = [speeds[0], speeds[last]], _dip(crank, weights, speeds)
     # What vibrates peaks where it meets a critical speed: there no end says anything about what lies between.
-    between = [place for place in range(1, last)
-               if crank.vibration is not None or np.any(~_surely_less(speeds[place], ends, sizes, dip))]  # fmt: skip
+    between = [index for index in range(1, last)
+               if crank.vibration is not None or np.any(~_surely_less(speeds[index], ends, sizes, dip))]  # fmt: skip
     if between:
-        more = _largest_at(crank, weights, [speeds[place] for place in between])
+        more = _largest_at(crank, weights, [speeds[index] for index in between])
         sizes, angles = (np.concatenate(each) for each in ((sizes, more[0]), (angles, more[1])))
-    tried = np.stack(np.broadcast_arrays(*ends, *(speeds[place] for place in between), sizes[0])[:-1])
-    place = np.argmax(sizes, axis=0)[None]
-    found = (np.take_along_axis(each, place, axis=0)[0] for each in (sizes, tried, angles))
-    return [Peak(*each) for each in zip(*found, strict=True)]
+    tried = np.stack(np.broadcast_arrays(*ends, *(speeds[index] for index in between), sizes[0])[:-1])
+    index = np.argmax(sizes, axis=0)[None]
+    largest = (np.take_along_axis(each, index, axis=0)[0] for each in (sizes, tried, angles))
+    return [Peak(*each) for each in zip(*largest, strict=True)]
 
 
 def _largest_at(crank: LoadedCrank, weights: np.ndarray, speeds: Sequence[Any]) -> tuple[np.ndarray, np.ndarray]:
     """Return the largest size of each response over the cycle, and its angle, (speeds, responses, options...)."""
-    found = largest_roots(crank.squares(weights, speeds))
-    sizes, angles = (each.reshape(len(speeds), -1, *each.shape[1:]) for each in found)
+    roots = largest_roots(crank.squares(weights, speeds))
+    sizes, angles = (each.reshape(len(speeds), -1, *each.shape[1:]) for each in roots)
     return sizes, angles
 
 

@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from balance.many import refuse_many
 from balance.quantities import Number, Scalar
 from shafts.bearings.bearing import Bearing
 from shafts.shaft import Shaft
@@ -11,23 +12,16 @@ HAIR = 1e-7  # m; a step so near to where a part begins is beside it, for places
 
 def pieces(shaft: Shaft) -> list[tuple[float, float, float]]:
     """Return from where to where each segment reaches, and its radius, m; for a single design."""
-    start = float(np.asarray(shaft.starts_at))
-    found = []
-    for each in shaft.segments:
-        found.append((start, start + float(each.length), float(each.diameter) / 2))
-        start = found[-1][1]
-    return found
+    refuse_many(shaft, "the pieces of a shaft")
+    return [(float(start), float(end), float(segment.diameter) / 2) for segment, start, end in shaft.placed_segments]
 
 
 def widest_between(shaft: Shaft, low: Scalar, high: Scalar) -> Number:
     """Return the largest radius of a shaft between two places along it, m, (options...); zero beside it."""
-    start = np.asarray(shaft.starts_at, dtype=float)
     widest: Number = 0.0
-    for each in shaft.segments:
-        end = start + each.length
+    for segment, start, end in shaft.placed_segments:
         there = (start < np.asarray(high)) & (end > np.asarray(low))
-        widest = np.maximum(widest, np.where(there, np.asarray(each.diameter) / 2, 0.0))
-        start = end
+        widest = np.maximum(widest, np.where(there, np.asarray(segment.diameter) / 2, 0.0))
     return widest
 
 
@@ -38,12 +32,9 @@ def diameters_in(shaft: Shaft, bearing: Bearing) -> tuple[Number, Number]:
     """
     half = np.asarray(bearing.inside.width) / 2 - HAIR
     low, high = np.asarray(bearing.at) - half, np.asarray(bearing.at) + half
-    start = np.asarray(shaft.starts_at, dtype=float)
     thinnest: Number = np.inf
-    for each in shaft.segments:
-        end = start + each.length
-        thinnest = np.minimum(thinnest, np.where((start < high) & (end > low), np.asarray(each.diameter), np.inf))
-        start = end
+    for segment, start, end in shaft.placed_segments:
+        thinnest = np.minimum(thinnest, np.where((start < high) & (end > low), np.asarray(segment.diameter), np.inf))
     return thinnest, 2 * widest_between(shaft, low, high)
 
 

@@ -31,14 +31,14 @@ def one_sense(load: Load) -> list[tuple[np.ndarray, np.ndarray]]:
 def reversing(load: Load, least: float, most: float) -> list[tuple[float, float]]:
     """Return the ranges of speed in [least, most], rad/s, in which one design's load reverses in the turn."""
     kept = sorted((float(low), float(high)) for low, high in one_sense(load) if low < high)
-    found, start = [], least
+    ranges, start = [], least
     for low, high in kept:
         if low > start:
-            found.append((start, min(low, most)))
+            ranges.append((start, min(low, most)))
         start = max(start, high)
     if start < most:
-        found.append((start, most))
-    return [(low, high) for low, high in found if low < high]
+        ranges.append((start, most))
+    return [(low, high) for low, high in ranges if low < high]
 
 
 def sense_changes(values: np.ndarray, scale: float = 0.0) -> tuple[np.ndarray, np.ndarray]:
@@ -52,11 +52,11 @@ def sense_changes(values: np.ndarray, scale: float = 0.0) -> tuple[np.ndarray, n
     if largest <= ROUNDING * scale or largest == 0:
         return np.array([]), np.array([])
     step, after = 2 * np.pi / fine.size, np.roll(fine, -1)
-    place = np.flatnonzero((fine < 0) != (after < 0))
-    share = fine[place] / (fine[place] - after[place])
+    index = np.flatnonzero((fine < 0) != (after < 0))
+    share = fine[index] / (fine[index] - after[index])
     slope = _resampled(_slope(np.asarray(values, dtype=float)))
-    slope_there = slope[place] * (1 - share) + np.roll(slope, -1)[place] * share
-    return (place + share) * step % (2 * np.pi), slope_there
+    slope_there = slope[index] * (1 - share) + np.roll(slope, -1)[index] * share
+    return (index + share) * step % (2 * np.pi), slope_there
 
 
 def swings(x: np.ndarray, y: np.ndarray, scale: float = 0.0) -> tuple[np.ndarray, np.ndarray]:

@@ -11,10 +11,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from balance.machine.counterweights import Counterweights, Screws
+from balance.many import refuse_many
 from balance.turning import HANDS
 from balance.weights.balancing import Weight, Weights, counterweight_name
 from balance.weights.carrier import TOUCH
 from balance.weights.retention import THREADS
+from shafts.clearance.joined import in_mm
 from shafts.engine import Engine
 from shafts.pieces import widest_between
 from shafts.shaft import Shaft
@@ -27,14 +29,14 @@ STEPS = 60  # places looked at along a radial screw
 
 
 @dataclass(frozen=True)
-class Bite:
-    """What a screw finds.   what : in words.   left, least : metal beside it, m, and how much there must be.
+class ScrewMetal:
+    """What a screw finds.   what : in words.   width, least : metal beside it, m, and how much there must be.
 
-    why : what else to know.   unknown : what to give, where that cannot be told; `left` is then of no account.
+    why : what else to know.   unknown : what to give, where that cannot be told; `width` is then of no account.
     """
 
     what: str
-    left: float
+    width: float
     least: float
     why: str = ""
     unknown: str = ""
@@ -57,6 +59,7 @@ def threads(engine: Engine, weights: Weights, hand: str, number: int) -> tuple[W
 
 def plates_of(engine: Engine, weights: Weights | None) -> Iterator[tuple[str, WebPlate]]:
     """Yield every web that has a size as a plate, by the shaft that carries it."""
+    refuse_many(engine, "webs as plates")
     for hand, shaft in zip(HANDS, engine.shafts.pair, strict=True):
         for number, web in enumerate(engine.cranks.webs):
             cut = () if weights is None else threads(engine, weights, hand, number)
@@ -65,7 +68,7 @@ def plates_of(engine: Engine, weights: Weights | None) -> Iterator[tuple[str, We
                 yield hand, plate
 
 
-def bites(engine: Engine, weights: Weights) -> Iterator[Bite]:
+def metal_for_screws(engine: Engine, weights: Weights) -> Iterator[ScrewMetal]:
     """Yield what the screws of every counterweight find in what carries it; none without screws."""
     stock = engine.counterweights
     if stock is None or stock.screws is None:
@@ -81,78 +84,83 @@ def bites(engine: Engine, weights: Weights) -> Iterator[Bite]:
                 continue
             plate = plates.get((hand, int(carrier.name.split()[1]) - 1))
             if plate is None:
-                yield Bite(name, 0.0, 0.0, "", f"width and thickness of {carrier.name}")
+                yield ScrewMetal(name, 0.0, 0.0, "", f"width and thickness of {carrier.name}")
             elif stock.screws.arrangement == "shear":
                 yield from _in_face(stock, stock.screws, plate, weight, name)
             else:
                 yield from _in_round_end(stock, stock.screws, plate, weight, name)
 
 
-def _in_hub(stock: Counterweights, screws: Screws, shaft: Shaft, weight: Weight, name: str) -> Bite:
+def _in_hub(stock: Counterweights, screws: Screws, shaft: Shaft, weight: Weight, name: str) -> ScrewMetal:
     if screws.arrangement == "shear":
         # The hub ends where the plate begins, so that its bolts stand beyond it.
         unknown = "on: web 1 or the like, or screws.arrangement: tension (what holds screws along a hub has no size)"
-        return Bite(name, 0.0, 0.0, "", f"counterweights.{unknown}")
+        return ScrewMetal(name, 0.0, 0.0, "", f"counterweights.{unknown}")
     half = float(weight.shape.thickness) / 2
     hub = float(stock.smallest_radius) - float(widest_between(shaft, weight.at - half, weight.at + half))
     if screws.engagement is None:
-        return Bite(name, 0.0, 0.0, "", "counterweights.screws.engagement")
-    left = hub - float(screws.engagement)
-    return Bite(f"{name}: hub below its screws", left, 0.0, f"the hub has {_mm(hub)} mm beside the shaft")
+        return ScrewMetal(name, 0.0, 0.0, "", "counterweights.screws.engagement")
+    width = hub - float(screws.engagement)
+    return ScrewMetal(f"{name}: hub below its screws", width, 0.0, f"the hub has {in_mm(hub)} mm beside the shaft")
 
 
-def _in_face(stock: Counterweights, screws: Screws, plate: WebPlate, weight: Weight, name: str) -> Iterator[Bite]:
+def _in_face(stock: Counterweights, screws: Screws, plate: WebPlate, weight: Weight, name: str) -> Iterator[ScrewMetal]:
     web, there = f"web {plate.number + 1}", f"{name} in web {plate.number + 1}"
     apart = abs(float(plate.web.at) - float(np.asarray(weight.at)))
     beside = apart - (plate.thickness + float(weight.shape.thickness)) / 2
-    yield Bite(f"{name} beside {web}", beside if beside < -TOUCH else 0.0, 0.0,
+    yield ScrewMetal(f"{name} beside {web}", beside if beside < -TOUCH else 0.0, 0.0,
                "the plate lies round the web, not on its face: no screw along the shafts meets metal")  # fmt: skip
     if screws.engagement is None:
-        yield Bite(there, 0.0, 0.0, "", "counterweights.screws.engagement")
+        yield ScrewMetal(there, 0.0, 0.0, "", "counterweights.screws.engagement")
     else:
-        left = plate.thickness - float(screws.engagement)
-        yield Bite(f"{name}: {web} behind its screws", left, 0.0, f"{web} is {_mm(plate.thickness)} mm thick")
+        width = plate.thickness - float(screws.engagement)
+        yield ScrewMetal(f"{name}: {web} behind its screws", width, 0.0, f"{web} is {in_mm(plate.thickness)} mm thick")
     if getattr(stock.shape, "bolts", None) is None:
-        yield Bite(there, 0.0, 0.0, "", "counterweights.shape.bolts")
+        yield ScrewMetal(there, 0.0, 0.0, "", "counterweights.shape.bolts")
     for metal in plate.metal():
         if metal.screw:
-            yield Bite(f"{metal.between} of {web}", metal.left, SCREW_METAL * metal.diameter, "too little metal there")
+            yield ScrewMetal(
+                f"{metal.between} of {web}", metal.width, SCREW_METAL * metal.diameter, "too little metal there"
+            )
 
 
-def _in_round_end(stock: Counterweights, screws: Screws, plate: WebPlate, weight: Weight, name: str) -> Iterator[Bite]:
+def _in_round_end(
+    stock: Counterweights, screws: Screws, plate: WebPlate, weight: Weight, name: str
+) -> Iterator[ScrewMetal]:
     """Yield what radial screws find: the seat, metal along them, and metal beside them along the shafts."""
     web, size = f"web {plate.number + 1}", THREADS[screws.size][0] * 1e-3
     half, at = float(weight.shape.thickness) / 2, float(np.asarray(weight.at))
     ends = [(z - each, z + each) for z, each in ((at, half), (float(plate.web.at), plate.thickness / 2))]
     shared = min(high for _, high in ends) - max(low for low, _ in ends)
-    yield Bite(f"{name}: {web} on either side of its screws", (shared - size) / 2, SCREW_METAL * size,
-               f"plate and web share {_mm(shared)} mm along the shafts")  # fmt: skip
+    yield ScrewMetal(f"{name}: {web} on either side of its screws", (shared - size) / 2, SCREW_METAL * size,
+               f"plate and web share {in_mm(shared)} mm along the shafts")  # fmt: skip
     seat = float(stock.smallest_radius)
     for angle in directions(stock, screws):
         way = turned(weight, float(np.sin(angle)), float(np.cos(angle)))
         gap = -plate.inside((seat * way[0], seat * way[1]))
-        yield Bite(f"{name}: its seat on {web}", -abs(gap) if abs(gap) > TOUCH else 0.0, 0.0,
-                   f"the web's round end lies {_mm(abs(gap))} mm {'short of' if gap > 0 else 'beyond'} it")  # fmt: skip
+        side = "short of" if gap > 0 else "beyond"
+        yield ScrewMetal(f"{name}: its seat on {web}", -abs(gap) if abs(gap) > TOUCH else 0.0, 0.0,
+                   f"the web's round end lies {in_mm(abs(gap))} mm {side} it")  # fmt: skip
     if screws.engagement is None:
-        yield Bite(f"{name} in {web}", 0.0, 0.0, "", "counterweights.screws.engagement")
+        yield ScrewMetal(f"{name} in {web}", 0.0, 0.0, "", "counterweights.screws.engagement")
         return
     for angle in directions(stock, screws):
         way = turned(weight, float(np.sin(angle)), float(np.cos(angle)))
         yield _radial_screw(plate, screws, way, seat, name)
 
 
-def _radial_screw(plate: WebPlate, screws: Screws, way: tuple[float, float], seat: float, name: str) -> Bite:
+def _radial_screw(plate: WebPlate, screws: Screws, way: tuple[float, float], seat: float, name: str) -> ScrewMetal:
     """Return what is left between a radial screw and the nearest hole or edge; its tip may come to a hole's edge."""
     assert screws.engagement is not None
     half, web = THREADS[screws.size][0] * 5e-4, f"web {plate.number + 1}"
     tip = seat - float(screws.engagement)
     start, end = ((radius * way[0], radius * way[1]) for radius in (seat, tip))
-    found = [Bite(f"{name}: {web} below its screws", _beyond(hole, start, end, half), 0.0,
+    candidates = [ScrewMetal(f"{name}: {web} below its screws", _beyond(hole, start, end, half), 0.0,
                   f"the screw meets the hole for {hole.what}")
              for hole in plate.holes if hole.cut and hole.diameter > 0]  # fmt: skip
     beside = min(plate.inside((r * way[0], r * way[1])) - min(half, seat - r) for r in np.linspace(tip, seat, STEPS))
-    found.append(Bite(f"{name}: edge of {web} beside its screws", beside + TOUCH, 0.0, "they leave the web"))
-    return min(found, key=lambda each: each.left)
+    candidates.append(ScrewMetal(f"{name}: edge of {web} beside its screws", beside + TOUCH, 0.0, "they leave the web"))
+    return min(candidates, key=lambda each: each.width)
 
 
 def _beyond(hole: WebHole, start: tuple[float, float], end: tuple[float, float], half: float) -> float:
@@ -169,7 +177,3 @@ def directions(stock: Counterweights, screws: Screws) -> list[float]:
     bolts, seat = getattr(stock.shape, "bolts", None), max(float(stock.smallest_radius), 1e-6)
     pitch = APART * THREADS[screws.size][0] * 1e-3 / seat if bolts is None else float(bolts.pitch)
     return [(index - (screws.number - 1) / 2) * pitch for index in range(screws.number)]
-
-
-def _mm(value: float) -> str:
-    return f"{value * 1e3:.4g}"

@@ -1,7 +1,7 @@
 """The shafts and their bearings: what a design may say of them."""
 
 from collections.abc import Iterator
-from itertools import accumulate
+from itertools import accumulate, pairwise
 from typing import Annotated, Literal
 
 import numpy as np
@@ -107,6 +107,11 @@ class Shaft:
         return tuple(accumulate((each.length for each in self.segments), initial=self.starts_at))
 
     @property
+    def placed_segments(self) -> list[tuple[Segment, Number, Number]]:
+        """Every segment with where it begins and ends, m, each (options...)."""
+        return [(each, *ends) for each, ends in zip(self.segments, pairwise(self.boundaries), strict=True)]
+
+    @property
     def ends_at(self) -> Number:
         """Where the last segment ends, m, shape (options...)."""
         return self.boundaries[-1]
@@ -129,39 +134,36 @@ class Shaft:
             for other in self.bearings[:index]:
                 apart, least = np.abs(bearing.at - other.at), (bearing.inside.width + other.inside.width) / 2
                 if np.any(wrong := np.asarray(apart < least * (1 - ROUNDING))):
-                    found = f"{float(np.ravel(bearing.at)[0]) * 1e3:g} mm, where another bearing stands"
+                    read = f"{float(np.ravel(bearing.at)[0]) * 1e3:g} mm, where another bearing stands"
                     beside = f"at least {float(np.max(least)) * 1e3:g} mm from the other's middle, half of both widths"
-                    yield Complaint(("bearings", str(index), "at"), found, beside, wrong)
+                    yield Complaint(("bearings", str(index), "at"), read, beside, wrong)
         for index, notch in enumerate(self.notches):
             yield from self._too_deep(index, notch)
 
-    def _off_the_shaft(self, place: int, bearing: Bearing) -> Iterator[Complaint]:
+    def _off_the_shaft(self, index: int, bearing: Bearing) -> Iterator[Complaint]:
         wrong = (np.asarray(bearing.at) < self.starts_at) | (np.asarray(bearing.at) > self.ends_at)
         if np.any(wrong):
             yield Complaint(
-                ("bearings", str(place), "at"),
+                ("bearings", str(index), "at"),
                 f"{float(np.ravel(bearing.at)[0]) * 1e3:g} mm, which is off the shaft",
                 f"{float(np.ravel(self.starts_at)[0]) * 1e3:g} to {float(np.ravel(self.ends_at)[0]) * 1e3:g} mm",
                 wrong,
             )
 
-    def _too_deep(self, place: int, notch: Notch) -> Iterator[Complaint]:
+    def _too_deep(self, index: int, notch: Notch) -> Iterator[Complaint]:
         """Yield a complaint for a groove, keyway, flat or hole that leaves nothing of a segment that it stands on."""
         key = "diameter" if notch.kind == "cross hole" else "depth"
         size = getattr(notch, key)
         if size is None or notch.kind in ("shoulder", "press fit"):
             return
         cut = np.asarray(size) * (2 if notch.kind in ("groove", "keyway") else 1)  # a keyway stops short of the middle
-        start = np.asarray(self.starts_at)
-        for each in self.segments:
-            end = start + each.length
-            wrong = (start <= notch.at) & (np.asarray(notch.at) <= end) & (cut >= each.diameter)
+        for segment, start, end in self.placed_segments:
+            wrong = (np.asarray(start) <= notch.at) & (np.asarray(notch.at) <= end) & (cut >= segment.diameter)
             if np.any(wrong):
-                deep, thick = (float(np.ravel(value)[0]) * 1e3 for value in (size, each.diameter))
+                deep, thick = (float(np.ravel(value)[0]) * 1e3 for value in (size, segment.diameter))
                 read = f"{deep:g} mm in a shaft of {thick:g} mm"
                 most = "less than half of it" if notch.kind == "keyway" else "less than cuts the shaft through"
-                yield Complaint(("notches", str(place), key), read, most, wrong)
-            start = end
+                yield Complaint(("notches", str(index), key), read, most, wrong)
 
 
 @definition
@@ -178,11 +180,11 @@ class Shafts(Shaft):
         """The right and the left shaft."""
         if self.left is not None:
             return self, self.left
-        own = [each.left_clearance for each in self.bearings]
-        if all(each is None for each in own):
+        left_clearances = [each.left_clearance for each in self.bearings]
+        if all(each is None for each in left_clearances):
             return self, self
         bearings = (unchecked(each, {"clearance": left}) if left is not None else each
-                    for each, left in zip(self.bearings, own, strict=True))  # fmt: skip
+                    for each, left in zip(self.bearings, left_clearances, strict=True))  # fmt: skip
         return self, unchecked(self, {"bearings": tuple(bearings)})
 
 

@@ -39,12 +39,12 @@ class WebHole:
 class Metal:
     """What is left beside a hole.   between : what, in words.
 
-    left : m, negative where they run into each other.
+    width : m, negative where they run into each other.
     diameter : of the hole that asks for it, m: the screw's, or else the larger one's.   screw : whether one is.
     """
 
     between: str
-    left: float
+    width: float
     diameter: float
     screw: bool
 
@@ -102,8 +102,8 @@ class WebPlate:
             apart = float(np.hypot(hole.at[0] - other.at[0], hole.at[1] - other.at[1]))
             screws = [each.diameter for each in (hole, other) if each.screw]
             counts = max(screws or (hole.diameter, other.diameter))
-            left = apart - (hole.diameter + other.diameter) / 2
-            yield Metal(f"{hole.what} and {other.what}", left, counts, bool(screws))
+            width = apart - (hole.diameter + other.diameter) / 2
+            yield Metal(f"{hole.what} and {other.what}", width, counts, bool(screws))
 
     @property
     def unsized(self) -> list[str]:
@@ -118,25 +118,25 @@ class WebPlate:
         both half discs (their integrals, shifted by a/2).
         """
         apart, radius = float(np.hypot(self.other[0] - self.one[0], self.other[1] - self.one[1])), self.half
-        own = self.material.density * self.thickness
+        per_area = self.material.density * self.thickness
         area = 2 * radius * apart + np.pi * radius**2
         polar = 2 * radius * apart * (apart**2 + 4 * radius**2) / 12
         polar += np.pi * radius**4 / 2 + np.pi * radius**2 * apart**2 / 4 + 4 / 3 * radius**3 * apart
         x, y = (self.one[0] + self.other[0]) / 2, (self.one[1] + self.other[1]) / 2
-        mass = float(own * area)
-        found = Solid(mass, (mass * x, mass * y), float(own * polar) + mass * (x**2 + y**2))
+        mass = float(per_area * area)
+        solid = Solid(mass, (mass * x, mass * y), float(per_area * polar) + mass * (x**2 + y**2))
         for hole in self.holes:
             if hole.cut and not hole.screw:  # its screw fills a thread
-                found = found.with_disc(-float(own) * np.pi / 4 * hole.diameter**2, hole.at, hole.diameter)
-        return found
+                solid = solid.with_disc(-float(per_area) * np.pi / 4 * hole.diameter**2, hole.at, hole.diameter)
+        return solid
 
     @property
     def whole(self) -> Solid:
         """The plate with what it holds of its crankpins; the shaft in it is the shaft's."""
-        found = self.plate
+        solid = self.plate
         for mass, at, diameter in self.pins:
-            found = found.with_disc(mass, at, diameter)
-        return found
+            solid = solid.with_disc(mass, at, diameter)
+        return solid
 
 
 def off_line(at: Point, one: Point, other: Point) -> float:

@@ -13,7 +13,7 @@ from balance.gas import GasState, gas_state
 from balance.joints import joint_forces
 from balance.machine.crank import Web
 from balance.machine.yoke import Part
-from balance.many import one, options_of
+from balance.many import one, options_of, refuse_many
 from balance.motion import Motion, crank_angles, move
 from balance.shaking import shaking
 from balance.torque import torques
@@ -33,31 +33,34 @@ def bearing_effects(engine: Engine) -> Effects:
 
     The angles of all bearings of both shafts follow each other, so that a peak is that of the worst of them.
     """
+    refuse_many(engine, "what weights change in its bearing loads")
     assert engine.counterweights is not None
     motion = move(engine, crank_angles(ANGLES))
     gas = gas_state(engine, motion)
     speed = np.asarray(engine.speed.most, dtype=float)
     bare = _loaded(engine, motion, gas)
     base = _loads(bare, bare, speed)
-    each = [_loads(_loaded(changed, motion, gas), bare, speed) - base for changed in _unit_changes(engine)]
-    shape = (len(each), *base.shape)
-    return Effects(base, np.array(each).reshape(shape), caps_of(engine.counterweights), most_of(engine.counterweights))
+    by_unknown = [_loads(_loaded(changed, motion, gas), bare, speed) - base for changed in _unit_changes(engine)]
+    shape = (len(by_unknown), *base.shape)
+    return Effects(
+        base, np.array(by_unknown).reshape(shape), caps_of(engine.counterweights), most_of(engine.counterweights)
+    )
 
 
 def _unit_changes(engine: Engine) -> list[Engine]:
     """Return the engine with one unit of each unknown in turn."""
     counterweights = engine.counterweights
     assert counterweights is not None
-    found = []
+    engines = []
     for at in counterweights.planes:
         for cg in ((0.0, FAR), (FAR, 0.0)):
             web = Web(at=at, mass=1 / FAR, cg=cg)
-            found.append(replace(engine, cranks=replace(engine.cranks, webs=(*engine.cranks.webs, web))))
+            engines.append(replace(engine, cranks=replace(engine.cranks, webs=(*engine.cranks.webs, web))))
     for name, trim in counterweights.trims.items():
         part = Part(mass=1.0, at=place_of(engine, name, trim))
         yoke = replace(engine.yokes[name], parts={**engine.yokes[name].parts, "one kilogram of trim": part})
-        found.append(replace(engine, yokes={**engine.yokes, name: yoke}))
-    return found
+        engines.append(replace(engine, yokes={**engine.yokes, name: yoke}))
+    return engines
 
 
 def _loaded(engine: Engine, motion: Motion, gas: GasState) -> LoadedShafts:
@@ -67,12 +70,12 @@ def _loaded(engine: Engine, motion: Motion, gas: GasState) -> LoadedShafts:
 
 def _loads(loaded: LoadedShafts, bare: LoadedShafts, speed: np.ndarray) -> np.ndarray:
     """Return the load of every bearing, the teeth on the flank of the bare machine, N, (2, bearings * angles)."""
-    each = [
+    by_bearing = [
         _load(now, then, speed)
         for crank, before in zip(loaded.cranks, bare.cranks, strict=True)
         for now, then in zip(crank.bearings, before.bearings, strict=True)
     ]
-    return np.concatenate(each, axis=-1)
+    return np.concatenate(by_bearing, axis=-1)
 
 
 def _load(now: CrankVector, bare: CrankVector, speed: np.ndarray) -> np.ndarray:
@@ -105,5 +108,5 @@ def balanced(engine: Engine) -> Weights:
     options = options_of(engine)
     if options is None:
         return solved(engine.counterweights, unknowns_for(engine), arms(engine))
-    each = [unknowns_for(one(engine, option)) for option in range(options)]
-    return solved(engine.counterweights, np.array(each), arms(engine))
+    unknowns = [unknowns_for(one(engine, option)) for option in range(options)]
+    return solved(engine.counterweights, np.array(unknowns), arms(engine))

@@ -1,9 +1,10 @@
-"""The counterweights beside the shafts: what room they have, and how their screws hold them."""
+"""The counterweights beside the shafts: what clearance they have, and how their screws hold them."""
 
 from dataclasses import replace
 
 import numpy as np
 
+from balance.many import refuse_many
 from balance.plates.pinned import PinArm
 from balance.plates.plate import Plate
 from balance.quantities import Number
@@ -19,21 +20,22 @@ from shafts.strength.joints import missing_of, plate_grip
 
 
 def circle_clearances(engine: Engine, weights: Weights) -> list[Number]:
-    """Return the room of each plane's weights within the circles they sweep, m: see circle_clearance."""
-    found = []
+    """Return the clearance of each plane's weights within the circles they sweep, m: see circle_clearance."""
+    clearances = []
     for weight in weights.planes:
         half = weight.shape.thickness / 2 + np.asarray(engine.fits.axial_play)
         beside = [widest_between(shaft, weight.at - half, weight.at + half) for shaft in engine.shafts.pair]
-        found.append(
+        clearances.append(
             circle_clearance(engine.cranks.centre_distance, weight.shape.edge.reach, np.maximum(beside[0], beside[1]))
         )
-    return found
+    return clearances
 
 
 def weight_clearances(engine: Engine, weights: Weights, own_alone: bool = False) -> list[WeightClearance]:
-    """Return the proven room of every weight from all with an outline, or from its own crank; for a single design."""
+    """Return the proven clearance of every counterweight from all with an outline, or of its crank; for one design."""
+    refuse_many(engine, "the clearance of counterweights")
     shafts = {hand: pieces(shaft) for hand, shaft in zip(HANDS, engine.shafts.pair, strict=True)}
-    carried = {hand: tuple(each.name for each in found) for hand, found in carriers(engine).items()}
+    carried = {hand: tuple(each.name for each in by_plane) for hand, by_plane in carriers(engine).items()}
     return proven_clearances(engine, weights, shafts, float(engine.fits.axial_play), carried, own_alone)
 
 
@@ -55,9 +57,9 @@ def arms(engine: Engine) -> Arms:
 
 
 def holds(engine: Engine, weights: Weights) -> list[Hold] | None:
-    """Return how the screws hold the weight of each plane at the stated overspeed, or the crankpin that carries it.
+    """Return how the screws hold the weight of each plane at the given overspeed, or the crankpin that carries it.
 
-    None if no screws are stated and something else than a crankpin carries one.
+    None if no screws are given and something else than a crankpin carries one.
     """
     stock = engine.counterweights
     assert stock is not None
@@ -65,15 +67,15 @@ def holds(engine: Engine, weights: Weights) -> list[Hold] | None:
     if stock.screws is None and not all(sat):
         return None
     speed = np.asarray(engine.speed.most) * engine.speed.overspeed
-    found = []
+    by_plane = []
     for weight, arm, pinned in zip(weights.planes, arms(engine), sat, strict=True):
         if pinned and arm is not None:
-            found.append(_on_pin(engine, weight, arm, pull(weight.shape.moment, speed)))
+            by_plane.append(_on_pin(engine, weight, arm, pull(weight.shape.moment, speed)))
             continue
         assert stock.screws is not None
         materials = stock.material, stock.screws.into or engine.shafts.material
-        found.append(hold(stock.screws, weight.shape.moment, speed, _with_bolts_alone(engine, weight), materials))
-    return found
+        by_plane.append(hold(stock.screws, weight.shape.moment, speed, _with_bolts_alone(engine, weight), materials))
+    return by_plane
 
 
 def _on_pin(engine: Engine, weight: Weight, arm: PinArm, load: Number) -> Hold:

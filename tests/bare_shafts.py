@@ -6,8 +6,9 @@ from typing import cast
 
 import numpy as np
 
-from shafts.crank.build import bare_shaft
+from shafts.crank.build import Crank, shaft_lengths
 from shafts.crank.compliance import Unit, respond
+from shafts.crank.layout import Axis
 from shafts.crank.loaded import LoadedCrank
 from shafts.crank.loads import CrankLoad
 from shafts.crank.stations import stations_of
@@ -28,11 +29,15 @@ class Influence:
     share: np.ndarray
 
 
+def _without_throws(shaft: Shaft, marks: list) -> Crank:
+    return Crank(shaft_lengths(shaft, Axis(None, *shaft.ends), marks), None)
+
+
 def influence(shaft: Shaft, forces_at: list, couples_at: list, compliance: list) -> Influence:
     """Return the influence of forces and couples on a shaft on bearings of this compliance, m/N, zero for rigid."""
     columns = [(Unit(at, fy=1.0),) for at in forces_at] + [(Unit(at, cx=-1.0),) for at in couples_at]
     places = [bearing.at for bearing in shaft.bearings]
-    chain = bare_shaft(shaft, [*forces_at, *couples_at, *places])
+    chain = _without_throws(shaft, [*forces_at, *couples_at, *places])
     rows = range(len(columns))
 
     def answer(supports):
@@ -51,7 +56,7 @@ def under(shaft: Shaft, loads: list[CrankLoad], theta: np.ndarray) -> LoadedCran
     engine = cast(Engine, SimpleNamespace(cranks=SimpleNamespace(gears=None)))
     stations, places = stations_of(engine, shaft, loads), [bearing.at for bearing in shaft.bearings]
     rigid = {"rigid": np.zeros((len(places), len(places)))}
-    chain = bare_shaft(shaft, [*places, *(load.at for load in loads)])
+    chain = _without_throws(shaft, [*places, *(load.at for load in loads)])
     response = respond(chain, stations.columns, places, loads[0].at, rigid["rigid"])
     columns = np.arange(len(stations.columns))
     return LoadedCrank(shaft, "right", loads, (0.0, 0.0), theta, None, stations, response, columns, rigid)

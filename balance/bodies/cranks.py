@@ -97,5 +97,5 @@ def _webs(machine: Machine, motion: Motion, hand: str, pieces: list[ShaftPiece])
         )
 
 
-def _ungiven(web: Web, place: int) -> str:
-    return f"cranks.webs.{place}.width and .thickness" if web.width is None or web.thickness is None else ""
+def _ungiven(web: Web, index: int) -> str:
+    return f"cranks.webs.{index}.width and .thickness" if web.width is None or web.thickness is None else ""

@@ -4,6 +4,7 @@ from balance.bodies.cranks import crank_bodies, wheels_without
 from balance.bodies.standing import standing_bodies, standing_without
 from balance.bodies.yokes import yoke_bodies, yokes_without
 from balance.machine.machine import Machine
+from balance.many import refuse_many
 from balance.motion import Motion
 from balance.obstacles import Missing, Obstacle, ShaftPiece
 from balance.turning import HANDS
@@ -14,6 +15,7 @@ def bodies(machine: Machine, motion: Motion, shafts: dict[str, list[ShaftPiece]]
 
     shafts : the pieces of the right and the left shaft.
     """
+    refuse_many(machine, "the bodies of its parts")
     turning = [body for hand in HANDS for body in crank_bodies(machine, motion, hand, shafts.get(hand, []))]
     return [*turning, *yoke_bodies(machine, motion), *standing_bodies(machine)]
 

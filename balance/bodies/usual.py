@@ -58,8 +58,8 @@ def _is_arm(web: Web, length: float, density: float) -> bool:
     if web.width is None or web.thickness is None:
         return False
     width = float(web.width)
-    own = density * float(web.thickness) * width * (length + np.pi / 4 * width)
-    return bool(WEIGHED[0] * own <= float(web.mass) <= WEIGHED[1] * own)
+    by_size = density * float(web.thickness) * width * (length + np.pi / 4 * width)
+    return bool(WEIGHED[0] * by_size <= float(web.mass) <= WEIGHED[1] * by_size)
 
 
 def rod_size(rod: Rod, throw: Throw) -> tuple[float, float] | None:

@@ -106,9 +106,9 @@ def _posts_without(machine: Machine, name: str, yoke: Yoke) -> Iterator[Missing]
     carried = yoke.carries
     if not isinstance(carried, Piston | Diaphragm) or carried.posts is not None or carried.outline is not None:
         return
-    for other, each in machine.yokes.items():
-        if each is not yoke and hangs_at(machine, each) > hangs_at(machine, yoke):
-            z = about(machine.throw_of(each).at, 2 * REACH) if each.outline is None else each.outline.z
+    for other, above in machine.yokes.items():
+        if above is not yoke and hangs_at(machine, above) > hangs_at(machine, yoke):
+            z = about(machine.throw_of(above).at, 2 * REACH) if above.outline is None else above.outline.z
             words = f"what carries {carried.kind} of {name} past yoke {other} (yokes.{name}.carries.posts)"
             yield Missing(words, (float(z[0]), float(z[1])))
 

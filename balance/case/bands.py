@@ -27,28 +27,28 @@ class Band:
     velocity: float
 
 
-def bands(body: Case, loads: CaseLoads, speed: SpeedRange, limit: float) -> list[Band]:
+def bands(case: Case, loads: CaseLoads, speed: SpeedRange, limit: float) -> list[Band]:
     """Return the half-power bands within the speed range in which that order in that mode exceeds a limit, m/s rms.
 
     The half-power band of a mode reaches from sqrt(1 - 2 z) to sqrt(1 + 2 z) times its frequency (e.g. Den Hartog,
     Mechanical Vibrations, section 2.13; from memory, check against the book).
     """
-    found = []
-    for mode, (own, damping) in enumerate(zip(body.frequency, body.damping, strict=True)):
-        ends = own * np.sqrt(np.maximum(1 + 2 * damping * np.array([-1.0, 1.0]), 0.0))
+    exceeding = []
+    for mode, (natural, damping) in enumerate(zip(case.frequency, case.damping, strict=True)):
+        ends = natural * np.sqrt(np.maximum(1 + 2 * damping * np.array([-1.0, 1.0]), 0.0))
         for order in NUMBERS:
             least, most = np.clip(ends / order, float(speed.slowest), float(speed.most))
-            if own > 0 and ends[0] / order < speed.most and ends[1] / order > speed.slowest and least < most:
-                response = vibration(body, loads, np.linspace(least, most, SPEEDS))
+            if natural > 0 and ends[0] / order < speed.most and ends[1] / order > speed.slowest and least < most:
+                response = vibration(case, loads, np.linspace(least, most, SPEEDS))
                 if _worst(_by_itself(response, int(order), mode)) > limit:
-                    found.append(Band(float(least), float(most), int(order), mode, _worst(response)))
-    return sorted(found, key=lambda band: band.least)
+                    exceeding.append(Band(float(least), float(most), int(order), mode, _worst(response)))
+    return sorted(exceeding, key=lambda band: band.least)
 
 
-def merged(found: list[Band]) -> list[list[Band]]:
+def merged(rising: list[Band]) -> list[list[Band]]:
     """Return the bands in groups of those that overlap."""
     groups: list[list[Band]] = []
-    for band in found:
+    for band in rising:
         if groups and band.least <= max(each.most for each in groups[-1]):
             groups[-1].append(band)
         else:
@@ -64,4 +64,4 @@ def _by_itself(response: Vibration, order: int, mode: int) -> Vibration:
 
 
 def _worst(response: Vibration) -> float:
-    return float(max(np.max(response.severity(place)) for place in watched(response.case.mount).values()))
+    return float(max(np.max(response.severity(point)) for point in watched(response.case.mount).values()))

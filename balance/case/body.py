@@ -1,7 +1,7 @@
 """The case as a rigid body on its feet: what it weighs, what holds it, and how it swings.
 
 Small motion about the place of rest. Its freedoms are the shifts of its mass centre along x, y and z
-and, where moments of inertia and places of feet are stated, the turns about them; else it is taken to
+and, where moments of inertia and places of feet are given, the turns about them; else it is taken to
 shift without turning. The principal axes of inertia are taken along x, y and z, and what moves inside
 is counted as part of the mass: its shifting about changes the moments of inertia a little, which is
 left out. Each foot is a spring with a dashpot beside it, and with a loss of its own, whose damping is to its stiffness
@@ -9,19 +9,17 @@ as that of the whole. The weight softens rocking: as the case leans, the pushes 
 it further. So the modes are those of springs and weight; what damping couples of them is left out (second order).
 """
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from balance.machine.machine import Gravity
 from balance.machine.mount import Feet, Mount, Place
-from balance.quantities import Number
+from balance.quantities import Number, result
 
 AXES = ("x", "y", "z")
 FREEDOMS = ("across", "along the cylinder", "along the shafts", "pitch", "yaw", "roll")
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Case:
     """The case's modes: the freedoms of a coupled body need matrices, so these axes follow the options.
 
@@ -46,15 +44,15 @@ class Case:
     @property
     def damping(self) -> np.ndarray:
         """Share of critical damping of each mode where it resonates, (options..., modes)."""
-        own = np.where(self.frequency > 0, self.frequency, np.inf)
+        frequency = np.where(self.frequency > 0, self.frequency, np.inf)
         damping_time, loss = (np.asarray(each)[..., None] for each in (self.damping_time, self.loss))
-        return (damping_time + loss / own) * self.held / own / 2
+        return (damping_time + loss / frequency) * self.held / frequency / 2
 
-    def shifts(self, place: Place) -> dict[str, np.ndarray]:
+    def shifts(self, point: Place) -> dict[str, np.ndarray]:
         """Return how far a place of the case goes along each axis in each mode, (options..., modes)."""
         return {
             axis: moved[..., number, :]
-            for moved in [_follow(self.mount, place) @ self.shapes]
+            for moved in [_follow(self.mount, point) @ self.shapes]
             for number, axis in enumerate(AXES)
         }
 
@@ -111,17 +109,17 @@ def _tipping(mount: Mount, gravity: Gravity) -> np.ndarray:
     if not mount.turns or mount.feet is None:
         return np.zeros((freedoms, freedoms))
     pushes = _foot_pushes(mount, (mount.mass * gravity.x, mount.mass * gravity.y), 0.0)
-    each = [_tipped(mount, place, push) for place, push in zip(mount.feet.places, pushes, strict=True)]
-    turns = np.sum(np.stack(np.broadcast_arrays(*each)), axis=0)
+    stiffnesses = [_tipped(mount, foot, push) for foot, push in zip(mount.feet.places, pushes, strict=True)]
+    turns = np.sum(np.stack(np.broadcast_arrays(*stiffnesses)), axis=0)
     total = np.zeros((*turns.shape[:-2], freedoms, freedoms))
     total[..., 3:, 3:] = turns
     return total
 
 
-def _tipped(mount: Mount, place: Place, push: list[np.ndarray]) -> np.ndarray:
+def _tipped(mount: Mount, foot: Place, push: list[np.ndarray]) -> np.ndarray:
     """Return (F.r) 1 - (r F' + F r')/2 of one foot, N m, (options..., 3, 3)."""
-    arm = [np.asarray(there, dtype=float) - here for there, here in zip(place, mount.cg, strict=True)]
-    r, f = (np.stack(np.broadcast_arrays(*each), axis=-1) for each in (arm, push))
+    arm = [np.asarray(there, dtype=float) - here for there, here in zip(foot, mount.cg, strict=True)]
+    r, f = (np.stack(np.broadcast_arrays(*vector), axis=-1) for vector in (arm, push))
     along = np.sum(r * f, axis=-1)[..., None, None]
     outer = r[..., :, None] * f[..., None, :]
     return along * np.eye(3) - (outer + np.swapaxes(outer, -1, -2)) / 2
@@ -132,9 +130,9 @@ def sag(mount: Mount, gravity: Gravity) -> list[np.ndarray]:
     if mount.feet is None:
         return []
     soft = np.asarray(mount.feet.stiffening)
-    each = foot_stiffness(mount.feet)[1] if mount.turns else mount.feet.stiffnesses[1]
+    stiffness = foot_stiffness(mount.feet)[1] if mount.turns else mount.feet.stiffnesses[1]
     weight = mount.mass * gravity.x, mount.mass * gravity.y
-    return [load * soft / each for load in standing_loads(mount, weight)]
+    return [load * soft / stiffness for load in standing_loads(mount, weight)]
 
 
 def foot_stiffness(feet: Feet) -> tuple[Number, Number, Number]:
@@ -171,11 +169,11 @@ def _foot_pushes(mount: Mount, weight: tuple[Number, Number], couple: Number) ->
     stiffness = _stiffness(mount)
     load = np.broadcast_to(load, np.broadcast_shapes(load.shape, stiffness.shape[:-1]))
     shift = np.linalg.solve(stiffness, load[..., None])[..., 0]
-    each, found = foot_stiffness(mount.feet), []
-    for place in mount.feet.places:
-        moved = (_follow(mount, place) @ shift[..., None])[..., 0]
-        found.append([-stiff * moved[..., axis] for axis, stiff in enumerate(each)])
-    return found
+    stiffnesses, forces = foot_stiffness(mount.feet), []
+    for foot in mount.feet.places:
+        moved = (_follow(mount, foot) @ shift[..., None])[..., 0]
+        forces.append([-stiff * moved[..., axis] for axis, stiff in enumerate(stiffnesses)])
+    return forces
 
 
 def _masses(mount: Mount) -> np.ndarray:
@@ -185,10 +183,10 @@ def _masses(mount: Mount) -> np.ndarray:
     )
 
 
-def _follow(mount: Mount, place: Place) -> np.ndarray:
+def _follow(mount: Mount, point: Place) -> np.ndarray:
     """Return the shift of a place along x, y and z per shift and turn of the case, (options..., 3, freedoms)."""
     x, y, z = np.broadcast_arrays(
-        *(np.asarray(there, dtype=float) - here for there, here in zip(place, mount.cg, strict=True))
+        *(np.asarray(there, dtype=float) - here for there, here in zip(point, mount.cg, strict=True))
     )
     rows = np.zeros((*x.shape, 3, 6 if mount.turns else 3))
     rows[..., range(3), range(3)] = 1.0
@@ -202,16 +200,18 @@ def _follow(mount: Mount, place: Place) -> np.ndarray:
 def _stiffness(mount: Mount) -> np.ndarray:
     freedoms = 6 if mount.turns else 3
     total = np.zeros((*_masses(mount).shape[:-1], freedoms, freedoms))
-    for place in foot_places(mount):
+    for foot in foot_places(mount):
         assert mount.feet is not None
-        each = foot_stiffness(mount.feet) if mount.turns else mount.feet.stiffnesses
-        rows = _follow(mount, place)
-        total = total + np.swapaxes(rows, -1, -2) @ (np.stack(np.broadcast_arrays(*each), axis=-1)[..., None] * rows)
+        stiffnesses = foot_stiffness(mount.feet) if mount.turns else mount.feet.stiffnesses
+        rows = _follow(mount, foot)
+        total = total + np.swapaxes(rows, -1, -2) @ (
+            np.stack(np.broadcast_arrays(*stiffnesses), axis=-1)[..., None] * rows
+        )
     return total
 
 
 def _damping_time(mount: Mount) -> Number:
-    """Straight motion along the cylinder has the stated share of critical damping: c/k = 2 zeta sqrt(m/k)."""
+    """Straight motion along the cylinder has the given share of critical damping: c/k = 2 zeta sqrt(m/k)."""
     if mount.feet is None:
         return 0.0
     return 2 * np.asarray(mount.feet.viscous) * np.sqrt(mount.mass / np.asarray(mount.feet.stiffnesses[1]))

@@ -23,12 +23,12 @@ def alone(loads: CaseLoads) -> dict[str, CaseLoads]:
     forces = Shaking(shaken.x, shaken.y, still, still, still)
     couples = Shaking(still, still, shaken.pitch, shaken.yaw, shaken.roll)
     ripple = loads.roll + Load(inertia=-shaken.roll)
-    each = (
+    causes = (
         replace(loads, shaking=forces, roll=nothing),
         replace(loads, shaking=couples, roll=Load(inertia=shaken.roll)),
         replace(loads, shaking=Shaking(still, still, still, still, still), roll=ripple),
     )
-    return dict(zip(CAUSES, each, strict=True))
+    return dict(zip(CAUSES, causes, strict=True))
 
 
 def has_couples(loads: CaseLoads, share: float = 1e-9) -> np.ndarray:

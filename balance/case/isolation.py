@@ -30,8 +30,8 @@ def worst_velocity(mount: Mount, loads: CaseLoads, speed: SpeedRange, gravity: G
     """
     body = case(mount, gravity)
     response = vibration(body, loads, speeds_to_try(body, speed))
-    found = [np.max(response.severity(place), axis=-1) for place in watched(mount).values()]
-    return np.max(np.stack(np.broadcast_arrays(*found)), axis=0)
+    severities = [np.max(response.severity(point), axis=-1) for point in watched(mount).values()]
+    return np.max(np.stack(np.broadcast_arrays(*severities)), axis=0)
 
 
 def watched(mount: Mount) -> dict[str, tuple[Number, Number, Number]]:
@@ -39,4 +39,4 @@ def watched(mount: Mount) -> dict[str, tuple[Number, Number, Number]]:
     if mount.points:
         return mount.points
     feet = mount.feet.places if mount.feet is not None and mount.turns else ()
-    return {"mass centre": mount.cg} | {f"foot {number}": place for number, place in enumerate(feet, 1)}
+    return {"mass centre": mount.cg} | {f"foot {number}": foot for number, foot in enumerate(feet, 1)}

@@ -5,8 +5,6 @@ other way about the shafts. The load is taken to act on the engine by its torque
 the weight of a driven machine on the same case must be counted with the case.
 """
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from balance.cycle.harmonics import orders
@@ -15,7 +13,7 @@ from balance.joints import YokeForces
 from balance.machine.machine import Machine
 from balance.machine.mount import Mount
 from balance.motion import Motion
-from balance.quantities import over_angle
+from balance.quantities import over_angle, result
 from balance.shaking import Shaking
 from balance.torque import Torques
 from balance.turning import HANDS, turning_masses
@@ -24,7 +22,7 @@ ORDERS = 8
 """Highest order that is followed; what is beyond is far above any foot's resonance and far smaller."""
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class CaseLoads:
     """Force and couples on the case about the origin, between the shafts at z = 0, over the cycle.
 

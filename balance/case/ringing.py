@@ -43,8 +43,8 @@ def stiffness_by_ringing(mount: Mount, gravity: Gravity, axis: str, heard: Estim
 
     def rings(stiffness: float) -> float | None:
         other = unchecked(mount, {"feet": unchecked(springs, {STIFFNESS[axis]: stiffness})})
-        found = ringing(other, gravity, axis)
-        return None if found is None else found[0]
+        mode = ringing(other, gravity, axis)
+        return None if mode is None else mode[0]
 
     at = [_where(rings, drawn, heard.value + side * heard.sd) for side in (0.0, -1.0, 1.0)]
     middle, low, high = at
@@ -57,8 +57,8 @@ def _where(rings: Callable[[float], float | None], drawn: float, wanted: float) 
     from scipy.optimize.elementwise import find_root  # a quarter of a second to import, for a case that was tapped
 
     def beyond(ratios: np.ndarray) -> np.ndarray:
-        found = [rings(drawn * float(np.exp(each))) for each in np.ravel(ratios)]
-        return np.reshape([np.nan if each is None else each - wanted for each in found], np.shape(ratios))
+        frequencies = [rings(drawn * float(np.exp(each))) for each in np.ravel(ratios)]
+        return np.reshape([np.nan if each is None else each - wanted for each in frequencies], np.shape(ratios))
 
-    found = find_root(beyond, (-np.log(WIDEST), np.log(WIDEST)))
-    return drawn * float(np.exp(found.x)) if found.success else None
+    root = find_root(beyond, (-np.log(WIDEST), np.log(WIDEST)))
+    return drawn * float(np.exp(root.x)) if root.success else None

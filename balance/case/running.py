@@ -11,15 +11,15 @@ from balance.machine.machine import Gravity, SpeedRange
 STEPS = 400  # speeds at which lift-off is looked for, beside those at which the case resonates
 
 
-def lift_off(body: Case, loads: CaseLoads, speed: SpeedRange, gravity: Gravity) -> float | None:
+def lift_off(case: Case, loads: CaseLoads, speed: SpeedRange, gravity: Gravity) -> float | None:
     """Return the lowest speed at which a foot of a single design no longer presses on the bench, rad/s; None if none.
 
     Looked for from the slowest to the fastest speed, then closed in on.
     """
     even = np.linspace(float(speed.slowest), float(speed.most), STEPS)
-    tried = np.unique([*even, *np.ravel(speeds_to_try(body, speed))])
+    tried = np.unique([*even, *np.ravel(speeds_to_try(case, speed))])
     couple = steady_roll(loads)
-    lifted = np.flatnonzero(vibration(body, loads, tried).uplift(gravity, couple) >= 1)
+    lifted = np.flatnonzero(vibration(case, loads, tried).uplift(gravity, couple) >= 1)
     if not lifted.size:
         return None
     if lifted[0] == 0:
@@ -27,10 +27,10 @@ def lift_off(body: Case, loads: CaseLoads, speed: SpeedRange, gravity: Gravity) 
     from scipy.optimize.elementwise import find_root  # a quarter of a second to import, for feet that lift alone
 
     def lifts(speed: np.ndarray) -> np.ndarray:
-        return vibration(body, loads, np.ravel(speed)).uplift(gravity, couple).reshape(np.shape(speed)) - 1
+        return vibration(case, loads, np.ravel(speed)).uplift(gravity, couple).reshape(np.shape(speed)) - 1
 
-    found = find_root(lifts, (tried[lifted[0] - 1], tried[lifted[0]]))
-    return float(np.max(found.bracket))
+    root = find_root(lifts, (tried[lifted[0] - 1], tried[lifted[0]]))
+    return float(np.max(root.bracket))
 
 
 def gas_power(torque: Load, speed: np.ndarray) -> np.ndarray:
@@ -44,7 +44,7 @@ def unreal(response: Vibration, lifts: np.ndarray, power: np.ndarray | None) -> 
 
     lifts : load lifted off a foot, share of its static foot load.   power : of the gas, W; None where a motor may help.
     """
-    found = {"a foot leaves the bench": lifts >= 1}
+    reasons = {"a foot leaves the bench": lifts >= 1}
     if power is not None:
-        found["the feet would take more power than the gas has"] = response.power() > power
-    return found
+        reasons["the feet would take more power than the gas has"] = response.power() > power
+    return reasons

@@ -1,7 +1,5 @@
 """How the case vibrates: motion of every point by order, velocity as a meter reads it, and force on the bench."""
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from balance.case.body import AXES, Case, foot_places, foot_stiffness, standing_loads
@@ -9,7 +7,7 @@ from balance.case.loads import ORDERS, CaseLoads
 from balance.cycle.extremes import largest
 from balance.machine.machine import Gravity, SpeedRange
 from balance.machine.mount import Place
-from balance.quantities import Number
+from balance.quantities import Number, result
 
 NUMBERS = np.arange(1, ORDERS + 1)
 ANGLES = 96  # twelve to a wave of the highest order: enough for a parabola to find its top
@@ -19,14 +17,14 @@ WAVES = np.concatenate([np.cos(_TURNS), -np.sin(_TURNS)])
 EVEN_STEPS = 16  # speeds between slowest and fastest beside those at which an order meets a resonance
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Vibration:
     """The steady response of the case at several speeds.
 
     speed : rad/s, more than zero, (options..., speeds).
     force : shaking force by order, N, by axis "x" and "y", (options..., speeds, orders).
     modal : complex amplitude of each mode by order, (options..., speeds, orders, modes);
-    value(theta) = sum of Re(amplitude_n exp(i n theta)), as in growth.orders.
+    value(theta) = sum of Re(amplitude_n exp(i n theta)), as in balance.cycle.harmonics.
     sense : +1 where crank angle grows as time goes on, else -1: damping follows time.
     """
 
@@ -41,25 +39,25 @@ class Vibration:
         """Frequency of each order at each speed, rad/s, (options..., speeds, orders)."""
         return self.speed[..., None] * NUMBERS
 
-    def shift(self, place: Place) -> dict[str, np.ndarray]:
+    def shift(self, point: Place) -> dict[str, np.ndarray]:
         """Return the complex displacement of a place by order along each axis, m, (options..., speeds, orders)."""
-        rows = self.case.shifts(place)
+        rows = self.case.shifts(point)
         return dict(zip(rows, _over_modes(list(rows.values()), self.modal), strict=True))
 
-    def velocity(self, place: Place) -> dict[str, np.ndarray]:
+    def velocity(self, point: Place) -> dict[str, np.ndarray]:
         """Return the rms velocity of a place along each axis, all orders together, m/s, (options..., speeds)."""
-        return {axis: rms(self.frequency * shift) for axis, shift in self.shift(place).items()}
+        return {axis: rms(self.frequency * shift) for axis, shift in self.shift(point).items()}
 
-    def severity(self, place: Place) -> np.ndarray:
+    def severity(self, point: Place) -> np.ndarray:
         """Return the rms velocity of a place along the axis on which it is largest, m/s, (options..., speeds)."""
-        return np.max(np.stack(np.broadcast_arrays(*self.velocity(place).values())), axis=0)
+        return np.max(np.stack(np.broadcast_arrays(*self.velocity(point).values())), axis=0)
 
     def foot_forces(self) -> list[dict[str, np.ndarray]]:
         """Return the force of each foot on the bench by order, N: complex, by axis, (options..., speeds, orders)."""
         mount = self.case.mount
         if mount.feet is None:
             return []
-        return [{axis: self._foot_force(place, axis) for axis in AXES} for place in foot_places(mount)]
+        return [{axis: self._foot_force(point, axis) for axis in AXES} for point in foot_places(mount)]
 
     def bench_force(self) -> dict[str, np.ndarray]:
         """Return the force of all feet together on the bench by order, N; zero where it hangs free."""
@@ -79,8 +77,8 @@ class Vibration:
         """
         mount, shares = self.case.mount, []
         loads = standing_loads(mount, (mount.mass * gravity.x, mount.mass * gravity.y), couple)
-        for load, place in zip((np.asarray(each)[..., None] for each in loads), foot_places(mount), strict=True):
-            lift = largest(over_the_cycle(self._foot_force(place, "y")))[0]
+        for load, foot in zip((np.asarray(each)[..., None] for each in loads), foot_places(mount), strict=True):
+            lift = largest(over_the_cycle(self._foot_force(foot, "y")))[0]
             shares.append(np.where(load > 0, lift / np.where(load > 0, load, 1.0), np.inf))
         return np.max(np.stack(np.broadcast_arrays(*shares)), axis=0)
 
@@ -89,18 +87,18 @@ class Vibration:
         lost = (self.frequency * _damped(self.case, self.frequency))[..., None]
         return np.sum(lost * self.case.held[..., None, None, :] * square(self.modal), axis=(-2, -1)) / 2
 
-    def _foot_force(self, place: Place, axis: str) -> np.ndarray:
+    def _foot_force(self, foot: Place, axis: str) -> np.ndarray:
         mount = self.case.mount
         assert mount.feet is not None
-        each = foot_stiffness(mount.feet) if mount.turns else mount.feet.stiffnesses
-        give = 1 + 1j * self.sense * _damped(self.case, self.frequency)
-        stiff = np.asarray(each[AXES.index(axis)])[..., None, None] * give
-        return stiff * _over_modes([self.case.shifts(place)[axis]], self.modal)[0]
+        stiffnesses = foot_stiffness(mount.feet) if mount.turns else mount.feet.stiffnesses
+        complex_stiffness = 1 + 1j * self.sense * _damped(self.case, self.frequency)
+        stiff = np.asarray(stiffnesses[AXES.index(axis)])[..., None, None] * complex_stiffness
+        return stiff * _over_modes([self.case.shifts(foot)[axis]], self.modal)[0]
 
 
-def _damped(body: Case, frequency: np.ndarray) -> np.ndarray:
+def _damped(case: Case, frequency: np.ndarray) -> np.ndarray:
     """Return damping force over spring force of the feet at frequencies, rad/s, (options..., speeds, orders)."""
-    return frequency * np.asarray(body.damping_time)[..., None, None] + np.asarray(body.loss)[..., None, None]
+    return frequency * np.asarray(case.damping_time)[..., None, None] + np.asarray(case.loss)[..., None, None]
 
 
 def _over_modes(rows: list[np.ndarray], modal: np.ndarray) -> list[np.ndarray]:
@@ -112,7 +110,7 @@ def _over_modes(rows: list[np.ndarray], modal: np.ndarray) -> list[np.ndarray]:
     return [sums[..., each] for each in range(len(rows))]
 
 
-def vibration(body: Case, loads: CaseLoads, speed: np.ndarray) -> Vibration:
+def vibration(case: Case, loads: CaseLoads, speed: np.ndarray) -> Vibration:
     """Return the response at speeds of shape (options..., speeds), each more than zero.
 
     Mode by mode: amplitude = shape . load / (w_j^2 + i h_j (w c/k + loss factor) - w^2) at w = n times speed, with h_j
@@ -120,20 +118,20 @@ def vibration(body: Case, loads: CaseLoads, speed: np.ndarray) -> Vibration:
     """
     if not np.all(np.asarray(speed) > 0):
         raise ValueError("vibration is steady only while the machine turns: speeds must be more than zero")
-    steady, growing = loads.by_order(body.mount)
+    steady, growing = loads.by_order(case.mount)
     square = (np.asarray(speed) ** 2)[..., None]
     shake = {axis: square * growing[..., None, :, index] for index, axis in enumerate("xy")}
-    pushes = (steady @ body.shapes)[..., None, :, :] + square[..., None] * (growing @ body.shapes)[..., None, :, :]
+    pushes = (steady @ case.shapes)[..., None, :, :] + square[..., None] * (growing @ case.shapes)[..., None, :, :]
     turning = np.asarray(speed)[..., None] * NUMBERS
-    own = body.frequency[..., None, None, :] ** 2
-    damped = loads.sense * _damped(body, turning)[..., None] * body.held[..., None, None, :]
-    apart = own - turning[..., None] ** 2 + 1j * damped
+    natural_square = case.frequency[..., None, None, :] ** 2
+    damped = loads.sense * _damped(case, turning)[..., None] * case.held[..., None, None, :]
+    apart = natural_square - turning[..., None] ** 2 + 1j * damped
     # Feet without any damping, met exactly at resonance, never settle: that counts as a millionfold.
-    stiff = np.where(apart == 0, 1e-6 * own, apart)
-    return Vibration(body, np.asarray(speed), shake, pushes * (1 / stiff), loads.sense)
+    stiff = np.where(apart == 0, 1e-6 * natural_square, apart)
+    return Vibration(case, np.asarray(speed), shake, pushes * (1 / stiff), loads.sense)
 
 
-def speeds_to_try(body: Case, speed: SpeedRange, steps: int = EVEN_STEPS, most_order: int = ORDERS) -> np.ndarray:
+def speeds_to_try(case: Case, speed: SpeedRange, steps: int = EVEN_STEPS, most_order: int = ORDERS) -> np.ndarray:
     """Return speeds, rad/s, (options..., speeds), among which the worst vibration is found.
 
     Equal steps over the range, the rated speed, and each speed at which an order meets a resonance, moved
@@ -144,7 +142,7 @@ def speeds_to_try(body: Case, speed: SpeedRange, steps: int = EVEN_STEPS, most_o
     """
     least = speed.slowest
     even = [least + (speed.most - least) * part for part in np.linspace(0.0, 1.0, steps + 1)]
-    meetings = body.frequency * np.sqrt(_peak_square(body.damping))
+    meetings = case.frequency * np.sqrt(_peak_square(case.damping))
     meetings = np.moveaxis(meetings, -1, 0)[:, None]
     meetings = meetings / NUMBERS[:most_order].reshape(1, -1, *(1,) * (meetings.ndim - 2))
     inside = [np.clip(each, least, speed.most) for each in meetings.reshape(-1, *meetings.shape[2:])]
@@ -164,9 +162,9 @@ def _peak_square(damping: np.ndarray) -> np.ndarray:
     return np.where((root >= 0) & (middle > 0), middle - np.sqrt(np.maximum(root, 0.0)), 1.0)
 
 
-def resonant_speeds(body: Case) -> np.ndarray:
+def resonant_speeds(case: Case) -> np.ndarray:
     """Return the crank speeds at which each order meets each mode, rad/s, (options..., orders, modes)."""
-    return body.frequency[..., None, :] / NUMBERS[:, None]
+    return case.frequency[..., None, :] / NUMBERS[:, None]
 
 
 def rms(spectrum: np.ndarray) -> np.ndarray:
@@ -195,13 +193,13 @@ def steady_roll(loads: CaseLoads) -> np.ndarray:
     return np.mean(np.atleast_1d(loads.roll.steady), axis=-1)
 
 
-def nearest_meeting(body: Case, speed: float, close: float = 0.05) -> tuple[int, float] | None:
+def nearest_meeting(case: Case, speed: float, close: float = 0.05) -> tuple[int, float] | None:
     """Return the order that meets a resonance within a share of a speed, and that resonance, rad/s.
 
     For a single design. None if no order does; the lowest order if several do.
     """
     for order in range(1, ORDERS + 1):
-        for own in np.ravel(body.frequency):
-            if own > 0 and abs(order * speed / own - 1) <= close:
-                return order, float(own)
+        for natural in np.ravel(case.frequency):
+            if natural > 0 and abs(order * speed / natural - 1) <= close:
+                return order, float(natural)
     return None

@@ -15,12 +15,14 @@ def least(values: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     three neighbours is used; its error falls with the fourth power of the step.
     Returns two arrays (...): the value in its own unit, and the angle in rad, 0 to 2 pi.
     """
+    values = np.asarray(values)
     index = np.argmin(values, axis=-1)
     return _vertex(_neighbours(values, index), index, values.shape[-1])
 
 
 def largest(values: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Return the largest value over the cycle and its crank angle; shapes as in `least`."""
+    values = np.asarray(values)
     index = np.argmax(values, axis=-1)
     value, angle = _vertex([-each for each in _neighbours(values, index)], index, values.shape[-1])
     return -value, angle
@@ -37,39 +39,39 @@ def largest_roots(squares: Iterable[np.ndarray]) -> tuple[np.ndarray, np.ndarray
 
     squares : each (..., angles), never negative, all alike.   Returns two arrays (curves, ...).
     """
-    places, beside = [], []
-    for each in squares:
-        index = np.argmax(each, axis=-1)
-        places.append(index)
-        beside.append(_neighbours(each, index))
-        count = each.shape[-1]
-    three = [-np.sqrt(np.array(each)) for each in zip(*beside, strict=True)]
-    value, angle = _vertex(three, np.array(places), count)
+    indices, beside = [], []
+    for values in squares:
+        index = np.argmax(values, axis=-1)
+        indices.append(index)
+        beside.append(_neighbours(values, index))
+        count = values.shape[-1]
+    three = [-np.sqrt(np.array(values)) for values in zip(*beside, strict=True)]
+    value, angle = _vertex(three, np.array(indices), count)
     return -value, angle
 
 
-def _neighbours(values: np.ndarray, place: np.ndarray) -> list[np.ndarray]:
-    """Return the values before, at and after a place of each curve, each (...)."""
+def _neighbours(values: np.ndarray, index: np.ndarray) -> list[np.ndarray]:
+    """Return the values before, at and after an index of each curve, each (...)."""
     count, flat = values.shape[-1], values.reshape(-1)
-    here = _first(place, count) + place
-    before, after = (here - 1 + count * (place == 0), here + 1 - count * (place == count - 1))
+    here = _first(index, count) + index
+    before, after = (here - 1 + count * (index == 0), here + 1 - count * (index == count - 1))
     return [flat.take(each) for each in (before, here, after)]
 
 
-def _first(place: np.ndarray, count: int) -> np.ndarray:
-    """Return where each of several curves of `count` angles begins if they follow each other, shaped as `place`."""
-    return (np.arange(place.size) * count).reshape(np.shape(place))
+def _first(index: np.ndarray, count: int) -> np.ndarray:
+    """Return where each of several curves of `count` angles begins if they follow each other, shaped as `index`."""
+    return (np.arange(index.size) * count).reshape(np.shape(index))
 
 
-def _vertex(beside: list[np.ndarray], place: np.ndarray, count: int) -> tuple[np.ndarray, np.ndarray]:
-    """Return the lowest value of the parabola through a place and its neighbours, and its crank angle."""
+def _vertex(beside: list[np.ndarray], index: np.ndarray, count: int) -> tuple[np.ndarray, np.ndarray]:
+    """Return the lowest value of the parabola through an index and its neighbours, and its crank angle."""
     before, here, after = beside
     with np.errstate(divide="ignore", invalid="ignore"):  # where a curve is infinite throughout, there is no parabola
         bend = before - 2 * here + after
         slope = (after - before) / 2
         shift = np.where(bend > 0, -slope / bend, 0.0)
         value = np.where(bend > 0, here + slope * shift / 2, here)
-    return value, ((place + shift) * (2 * np.pi / count)) % (2 * np.pi)
+    return value, ((index + shift) * (2 * np.pi / count)) % (2 * np.pi)
 
 
 def least_of_smooth(values: np.ndarray) -> np.ndarray:
@@ -112,8 +114,8 @@ class Spot:
     def of(self, values: np.ndarray) -> float:
         """Return another curve of the same cycle there, by the same parabola, so that sums stay sums."""
         weights = (self.shift * (self.shift - 1) / 2, 1 - self.shift**2, self.shift * (self.shift + 1) / 2)
-        places = [(self.place + step) % values.shape[-1] for step in (-1, 0, 1)]
-        return float(sum(weight * values[place] for weight, place in zip(weights, places, strict=True)))
+        indices = [(self.place + step) % values.shape[-1] for step in (-1, 0, 1)]
+        return float(sum(weight * values[index] for weight, index in zip(weights, indices, strict=True)))
 
 
 def spot_of_least(values: np.ndarray) -> Spot:

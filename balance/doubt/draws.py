@@ -12,8 +12,8 @@ def latin_hypercube(unknowns: Sequence[str], count: int, seed: int) -> np.ndarra
     McKay, Beckman and Conover, Technometrics 21 (1979), 239. The draws of an unknown follow from the seed and its
     name alone, so that two designs are drawn on the same unknown machine wherever their unknowns are the same.
     """
-    found = np.empty((len(unknowns), count))
-    for place, name in enumerate(unknowns):
+    draws = np.empty((len(unknowns), count))
+    for row, name in enumerate(unknowns):
         generator = np.random.default_rng((seed, crc32(name.encode())))
-        found[place] = (generator.permutation(count) + generator.random(count)) / count
-    return found
+        draws[row] = (generator.permutation(count) + generator.random(count)) / count
+    return draws

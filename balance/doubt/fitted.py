@@ -6,18 +6,18 @@ their sum, and what it misses is what unknowns do together, and curves that turn
 (2001), 271.
 """
 
-from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 
 from balance.doubt.ranges import NORMAL
+from balance.quantities import result
 
 DEGREE = 3  # of a curve at the most: a margin seldom turns more than twice within what is not known of one entry
 DRAWS_A_TERM = 4  # draws there must be for each term of all curves
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Fit:
     """Curves through the draws of one answer.
 
@@ -95,9 +95,9 @@ def fitted(shares: np.ndarray, answer: np.ndarray, degree: int = DEGREE) -> Fit:
     terms = (terms - np.mean(terms, axis=0)).reshape(draws, -1)
     factors = np.linalg.lstsq(terms, centred, rcond=None)[0]
     missed = float(np.sum((centred - terms @ factors) ** 2)) / max(1, draws - 1 - terms.shape[1])
-    each = np.sum((terms * factors).reshape(draws, len(kept), degree), axis=-1).T
+    by_unknown = np.sum((terms * factors).reshape(draws, len(kept), degree), axis=-1).T
     # So much variance chance alone gives a curve of so many terms; it is taken off, and what does nothing gets nothing.
-    varies = np.var(each, axis=1, keepdims=True)
+    varies = np.var(by_unknown, axis=1, keepdims=True)
     by_chance = degree * missed / draws
-    curves[kept] = each * np.sqrt(np.clip(1 - by_chance / np.where(varies > 0, varies, np.inf), 0.0, 1.0))
+    curves[kept] = by_unknown * np.sqrt(np.clip(1 - by_chance / np.where(varies > 0, varies, np.inf), 0.0, 1.0))
     return Fit(answer, curves, float(np.clip(1 - missed * (draws - 1) / (draws * variance), 0.0, 1.0)))

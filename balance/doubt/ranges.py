@@ -20,7 +20,7 @@ WIDE = 3.0  # a range of a positive size wider than this factor is as likely in 
 NORMAL = NormalDist()
 """Its quantiles number by number: scipy's take a fifth of a second to import, as long as half a verdict."""
 DEVIATIONS = {"normal": 2.0, "factor": 2.0, "cut normal": 3.0}
-"""How many standard deviations the stated half-width is."""
+"""How many standard deviations the given half-width is."""
 
 
 @dataclass(frozen=True)

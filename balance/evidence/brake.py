@@ -1,10 +1,9 @@
 """What a brake and a drag test tell of the gas's work and of friction, and what they leave open."""
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from balance.evidence.estimate import Estimate, propagated
+from balance.quantities import result
 
 NAMES = ("scale", "constant", "viscous", "square")
 """s, M0, M1, M2 of the model M(w) = s W/(2 pi) - M0 - M1 w - M2 w^2."""
@@ -22,7 +21,7 @@ def rope_torque(pull: Estimate, slack: Estimate, radius: Estimate) -> Estimate:
     return propagated(net * radius.value, radius.times(net), pull.times(radius.value), slack.times(radius.value))
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class TorqueReadings:
     """Readings of torque over speed.
 
@@ -57,8 +56,8 @@ class TorqueReadings:
         return np.zeros((0, len(self.torque))) if self.shared is None else self.shared
 
 
-@dataclass(frozen=True, eq=False)
-class Told:
+@result
+class FrictionFit:
     """Friction and pressure scale as far as readings tell.
 
     values : s, M0 (N m), M1 (N m s), M2 (N m s^2) by name, None where not told apart from others.
@@ -73,7 +72,7 @@ class Told:
     condition: float
 
 
-def told(readings: TorqueReadings, scale: Estimate | None = None) -> Told:
+def fit_friction(readings: TorqueReadings, scale: Estimate | None = None) -> FrictionFit:
     """Return what readings tell by weighted least squares, with nothing assumed of friction.
 
     scale : pressure scale found otherwise, as from the swing of pressure; None if it was not.
@@ -96,21 +95,23 @@ def told(readings: TorqueReadings, scale: Estimate | None = None) -> Told:
     steps = np.where(seen, 1 / np.where(seen, sizes, 1.0), 0.0)
     count = min(len(wanted), len(NAMES))
     by_reading = (vt.T * steps)[:, :count] @ u.T[:count] / lengths[:, None]
-    found = by_reading @ wanted
-    covariance = (vt.T * steps**2) @ vt / np.outer(lengths, lengths) * _scatter(wanted - columns @ found, seen)
+    estimates = by_reading @ wanted
+    covariance = (vt.T * steps**2) @ vt / np.outer(lengths, lengths) * _scatter(wanted - columns @ estimates, seen)
     moved = by_reading[:, : len(readings.sd)] @ (readings.errors / readings.sd).T
     covariance = covariance + moved @ moved.T
     lost = np.sum(vt[~seen] ** 2, axis=0)
     values = {
-        name: None if lost[index] > LOST else Estimate(float(found[index]), float(np.sqrt(covariance[index, index])))
+        name: None
+        if lost[index] > LOST
+        else Estimate(float(estimates[index]), float(np.sqrt(covariance[index, index])))
         for index, name in enumerate(NAMES)
     }
     direction = np.array([readings.ideal[0], -1.0, 0.0, 0.0])
     open_share = np.sum((vt[~seen] @ (direction / lengths)) ** 2) / np.sum((direction / lengths) ** 2)
-    sum_of = Estimate(float(direction @ found), float(np.sqrt(direction @ covariance @ direction)))
+    sum_of = Estimate(float(direction @ estimates), float(np.sqrt(direction @ covariance @ direction)))
     apart = values["scale"] is not None and values["constant"] is not None
     condition = float(sizes[0] / sizes[-1]) if sizes[-1] else np.inf
-    return Told(values, sum_of if open_share < LOST else None, apart, condition)
+    return FrictionFit(values, sum_of if open_share < LOST else None, apart, condition)
 
 
 def _scatter(left: np.ndarray, seen: np.ndarray) -> float:
@@ -119,7 +120,7 @@ def _scatter(left: np.ndarray, seen: np.ndarray) -> float:
     return max(1.0, float(left @ left) / spare) if spare > 0 else 1.0
 
 
-def fall(readings: TorqueReadings) -> Estimate:
+def torque_fall(readings: TorqueReadings) -> Estimate:
     """Return how much torque falls with speed, N m s, by a straight line through readings; positive if it falls."""
     weights = 1 / readings.sd**2
     middle = readings.speed - np.sum(weights * readings.speed) / np.sum(weights)

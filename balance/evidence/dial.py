@@ -35,11 +35,11 @@ def backlash(readings: Sequence[float], dial_radius: Estimate, pitch_radius: flo
     order = np.fft.rfft(values)[1] / values.size * 2 if values.size >= 4 else 0.0
     turn = np.arange(values.size) * 2 * np.pi / values.size
     fitted = 2 if values.size >= ROUND else 0
-    left = values - np.real(order * np.exp(1j * turn)) if fitted else values
-    travel = mean(list(left), dial_sd / np.sqrt(values.size), fitted)
-    found = travel.value * share
+    residuals = values - np.real(order * np.exp(1j * turn)) if fitted else values
+    travel = mean(list(residuals), dial_sd / np.sqrt(values.size), fitted)
+    play = travel.value * share
     return BacklashFound(
-        propagated(found, travel.times(share), dial_radius.times(found / dial_radius.value)), float(abs(order) * share)
+        propagated(play, travel.times(share), dial_radius.times(play / dial_radius.value)), float(abs(order) * share)
     )
 
 
@@ -65,11 +65,11 @@ def slope(forces: Sequence[float], readings: Sequence[float], dial_sd: float) ->
     force, reading = force[force != 0], reading[force != 0]
     middle = force - force.mean()
     squares = float(middle @ middle)
-    found = float(middle @ reading / squares)
-    left = reading - reading.mean() - found * middle
+    per_force = float(middle @ reading / squares)
+    residuals = reading - reading.mean() - per_force * middle
     free = force.size - 2
-    scatter = float(np.sqrt(left @ left / free)) if free > 0 else 0.0
+    scatter = float(np.sqrt(residuals @ residuals / free)) if free > 0 else 0.0
     of_one = known_by(0.0, scatter, free) if scatter > dial_sd else Estimate(0.0, dial_sd)
-    zero = reading.mean() - found * force.mean() - rest
+    zero = reading.mean() - per_force * force.mean() - rest
     on_line = of_one.times(float(np.hypot(1 / np.sqrt(force.size), force.mean() / np.sqrt(squares))))
-    return Line(propagated(found, of_one.times(1 / np.sqrt(squares))), propagated(zero, on_line, dial_sd))
+    return Line(propagated(per_force, of_one.times(1 / np.sqrt(squares))), propagated(zero, on_line, dial_sd))

@@ -9,9 +9,10 @@ Process. Mag. 34 (2017), 60; both from memory).
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
 
 import numpy as np
+
+from balance.quantities import result
 
 ENOUGH = 200.0
 """Effective draws below which another round is drawn."""
@@ -28,7 +29,7 @@ Likelihood = Callable[[np.ndarray], tuple[np.ndarray, np.ndarray]]
 """Standard normal unknowns, (draws, unknowns), to log likelihood, (draws,), and observables, (draws, observables)."""
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Fitted:
     """A normal law along some directions, standard normal across them.
 
@@ -52,7 +53,7 @@ class Fitted:
         return (np.sum(along**2, axis=1) - np.sum(inner**2, axis=0)) / 2 - np.sum(np.log(np.diag(self.root)))
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Posterior:
     """Weighted draws after the readings.
 

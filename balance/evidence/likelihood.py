@@ -11,14 +11,14 @@ LEAST_SD = 1e-12
 """Share of a value that stands for its doubt where it was given as exact."""
 
 
-def _sd(found: Estimate) -> float:
-    return max(found.sd, LEAST_SD * max(abs(found.value), LEAST_SD))
+def _sd(reading: Estimate) -> float:
+    return max(reading.sd, LEAST_SD * max(abs(reading.value), LEAST_SD))
 
 
-def value(on_machines: np.ndarray, found: Estimate) -> np.ndarray:
+def value(on_machines: np.ndarray, reading: Estimate) -> np.ndarray:
     """Return the log density of a value found with normal doubt, up to a constant; -inf where the machine has none."""
     with np.errstate(invalid="ignore"):
-        away = (np.asarray(on_machines, dtype=float) - found.value) / _sd(found)
+        away = (np.asarray(on_machines, dtype=float) - reading.value) / _sd(reading)
     return np.where(np.isfinite(away), -0.5 * away**2, -np.inf)
 
 
@@ -35,11 +35,11 @@ def interval(on_machines: np.ndarray, low: float, high: float, sd: float) -> np.
     one = log_ndtr(np.where(upside, -beyond, above))
     other = log_ndtr(np.where(upside, -above, beyond))
     with np.errstate(divide="ignore", invalid="ignore"):
-        found = one + np.log1p(-np.exp(np.minimum(other - one, 0.0)))
-    return np.where(np.isfinite(one), found, -np.inf)
+        logs = one + np.log1p(-np.exp(np.minimum(other - one, 0.0)))
+    return np.where(np.isfinite(one), logs, -np.inf)
 
 
-def heard(contact: np.ndarray, found: Estimate, delay: float) -> np.ndarray:
+def heard(contact: np.ndarray, reading: Estimate, delay: float) -> np.ndarray:
     """Return the log density of the speed from which on a knock is heard: N = contact + d + e.
 
     d : exponential with mean `delay`, rad/s, since hearing is always late.   e : normal with the reading's doubt.
@@ -48,9 +48,9 @@ def heard(contact: np.ndarray, found: Estimate, delay: float) -> np.ndarray:
     """
     from scipy.special import log_ndtr
 
-    sd = _sd(found)
+    sd = _sd(reading)
     with np.errstate(invalid="ignore"):
-        x = found.value - np.asarray(contact, dtype=float)
+        x = reading.value - np.asarray(contact, dtype=float)
         density = sd**2 / (2 * delay**2) - x / delay + log_ndtr(x / sd - sd / delay) - np.log(delay)
     return np.where(np.isfinite(x), density, -np.inf)
 

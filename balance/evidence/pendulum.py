@@ -78,23 +78,23 @@ def two_edges(first: Estimate, second: Estimate, apart: Estimate) -> TwoEdges:
     With L_i = g T_i^2/(4 pi^2): h1 = D (L2 - D)/(L1 + L2 - 2 D), k^2 = h1 (L1 - h1). Where h1 h2 = k^2 both L are D and
     any h1 fits (Kater's pendulum): the scale finds the mass centre better. Khurmi and Gupta, ch. 4.
     """
-    one, two, span = _length(first.value), _length(second.value), apart.value
-    below = one + two - 2 * span
-    arm = span * (two - span) / below
-    squared = arm * (one - arm)
-    by_one, by_two = -arm / below, (span - arm) / below
-    by_span = (two - 2 * span + 2 * arm) / below
+    length_1, length_2, span = _length(first.value), _length(second.value), apart.value
+    below = length_1 + length_2 - 2 * span
+    arm = span * (length_2 - span) / below
+    squared = arm * (length_1 - arm)
+    by_length_1, by_length_2 = -arm / below, (span - arm) / below
+    by_span = (length_2 - 2 * span + 2 * arm) / below
     steps = (
-        (first.times(2 * one / first.value), by_one, arm + (one - 2 * arm) * by_one),
-        (second.times(2 * two / second.value), by_two, (one - 2 * arm) * by_two),
-        (apart, by_span, (one - 2 * arm) * by_span),
+        (first.times(2 * length_1 / first.value), by_length_1, arm + (length_1 - 2 * arm) * by_length_1),
+        (second.times(2 * length_2 / second.value), by_length_2, (length_1 - 2 * arm) * by_length_2),
+        (apart, by_span, (length_1 - 2 * arm) * by_span),
     )
     gyration = np.sqrt(max(squared, 0.0))
     halved = 1 / (2 * gyration) if gyration else np.inf
     return TwoEdges(
         propagated(arm, *(length.times(each) for length, each, _ in steps)),
         propagated(gyration, *(length.times(each * halved) for length, _, each in steps)),
-        max(1.0, float((one + two) / abs(below))) if below else np.inf,
+        max(1.0, float((length_1 + length_2) / abs(below))) if below else np.inf,
     )
 
 

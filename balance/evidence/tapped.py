@@ -18,9 +18,9 @@ def decrement(peaks: Sequence[float]) -> Estimate:
     steps = np.arange(logs.size) - (logs.size - 1) / 2
     squares = float(steps @ steps)
     fall = -float(steps @ logs) / squares
-    left = logs - logs.mean() + fall * steps
+    residuals = logs - logs.mean() + fall * steps
     free = logs.size - 2
-    return known_by(fall, np.sqrt(left @ left / free / squares), free) if free > 0 else Estimate(fall)
+    return known_by(fall, np.sqrt(residuals @ residuals / free / squares), free) if free > 0 else Estimate(fall)
 
 
 def damping_ratio(fall: Estimate) -> Estimate:
@@ -55,24 +55,19 @@ def by_added_mass(bare: Estimate, loaded: Estimate, added: Estimate) -> OnFeet:
     near the mass centre. dk/df1 = -2 k q/f1^3, dk/df2 = 2 k q/f2^3 with q = 1/(1/f2^2 - 1/f1^2).
     Rubber is stiffer moving than still; this is its stiffness in motion.
     """
-    one, two = bare.value, loaded.value
-    q = 1 / (1 / two**2 - 1 / one**2)
-    k, m = 4 * np.pi**2 * added.value * q, added.value * two**2 / (one**2 - two**2)
-    below = one**2 - two**2
+    f1, f2 = bare.value, loaded.value
+    q = 1 / (1 / f2**2 - 1 / f1**2)
+    k, m = 4 * np.pi**2 * added.value * q, added.value * f2**2 / (f1**2 - f2**2)
+    below = f1**2 - f2**2
     return OnFeet(
-        propagated(k, bare.times(2 * k * q / one**3), loaded.times(2 * k * q / two**3), added.times(k / added.value)),
+        propagated(k, bare.times(2 * k * q / f1**3), loaded.times(2 * k * q / f2**3), added.times(k / added.value)),
         propagated(
             m,
-            bare.times(2 * m * one / below),
-            loaded.times(2 * added.value * two * one**2 / below**2),
+            bare.times(2 * m * f1 / below),
+            loaded.times(2 * added.value * f2 * f1**2 / below**2),
             added.times(m / added.value),
         ),
     )
-
-
-def ringing(stiffness: float, mass: float) -> float:
-    """Return the undamped frequency of a mass on its feet in straight motion, Hz: sqrt(k/M)/(2 pi)."""
-    return float(np.sqrt(stiffness / mass) / (2 * np.pi))
 
 
 def stiffness_of(frequency: Estimate, mass: Estimate) -> Estimate:

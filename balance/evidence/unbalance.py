@@ -56,8 +56,8 @@ def on_scale(directions: Sequence[float], readings: Sequence[Estimate], arm: Est
     columns = np.stack([np.ones(len(readings)), np.sin(directions), np.cos(directions)], axis=-1)
     inverse, values = np.linalg.inv(columns.T @ columns), np.array([each.value for each in readings])
     fitted = inverse @ columns.T @ values
-    u, left, spare = fitted[1:] * arm.value, values - columns @ fitted, len(readings) - 3
-    squared = max(np.mean([each.sd**2 for each in readings]), float(left @ left) / spare if spare else 0.0)
+    u, residuals, spare = fitted[1:] * arm.value, values - columns @ fitted, len(readings) - 3
+    squared = max(np.mean([each.sd**2 for each in readings]), float(residuals @ residuals) / spare if spare else 0.0)
     share = (arm.sd / arm.value) ** 2 + gain_sd**2
     return Moment(float(u[0]), float(u[1]), inverse[1:, 1:] * squared * arm.value**2 + np.outer(u, u) * share)
 
@@ -78,20 +78,20 @@ def swung(bare: Estimate, weighted: Estimate, mass: Estimate, radius: Estimate) 
     u = w R (a2 - R)/(a1 - a2), I = a1 u. For an unbalance so large that drag does not end the swing at once; singular
     where the mass does not change the period (R = a1). The compound pendulum twice.
     """
-    one, two = (G * each.value**2 / (4 * np.pi**2) for each in (bare, weighted))
-    by = one - two
-    u = mass.value * radius.value * (two - radius.value) / by
-    d_one, d_two = bare.times(2 * one / bare.value), weighted.times(2 * two / weighted.value)
-    d_u_one, d_u_two = -u / by, mass.value * radius.value * (one - radius.value) / by**2
-    d_u_mass, d_u_radius = u / mass.value, mass.value * (two - 2 * radius.value) / by
+    a1, a2 = (G * each.value**2 / (4 * np.pi**2) for each in (bare, weighted))
+    by = a1 - a2
+    u = mass.value * radius.value * (a2 - radius.value) / by
+    d_a1, d_a2 = bare.times(2 * a1 / bare.value), weighted.times(2 * a2 / weighted.value)
+    d_u_a1, d_u_a2 = -u / by, mass.value * radius.value * (a1 - radius.value) / by**2
+    d_u_mass, d_u_radius = u / mass.value, mass.value * (a2 - 2 * radius.value) / by
     return Swung(
-        propagated(u, d_one.times(d_u_one), d_two.times(d_u_two), mass.times(d_u_mass), radius.times(d_u_radius)),
+        propagated(u, d_a1.times(d_u_a1), d_a2.times(d_u_a2), mass.times(d_u_mass), radius.times(d_u_radius)),
         propagated(
-            one * u,
-            d_one.times(u + one * d_u_one),
-            d_two.times(one * d_u_two),
-            mass.times(one * d_u_mass),
-            radius.times(one * d_u_radius),
+            a1 * u,
+            d_a1.times(u + a1 * d_u_a1),
+            d_a2.times(a1 * d_u_a2),
+            mass.times(a1 * d_u_mass),
+            radius.times(a1 * d_u_radius),
         ),
     )
 

@@ -121,7 +121,7 @@ class Web:
 
     @property
     def polar_inertia(self) -> Number:
-        """Moment of inertia about the shaft, kg m^2: as stated, else from mass, mass centre and, if known, size."""
+        """Moment of inertia about the shaft, kg m^2: as given, else from mass, mass centre and, if known, size."""
         if self.inertia is not None:
             return self.inertia
         return self.mass * (self.cg[0] ** 2 + self.cg[1] ** 2) + self._own_inertia

@@ -35,12 +35,12 @@ class Disc:
 
 def disc_inertia(diameter: Scalar, thickness: Scalar, density: Scalar) -> Number:
     """Return the moment of inertia of a solid disc about its axis, pi/32 rho t D^4, kg m^2."""
-    return np.pi / 32 * density * thickness * np.asarray(diameter) ** 4
+    return np.pi / 32 * density * np.asarray(thickness) * np.asarray(diameter) ** 4
 
 
 def disc_diameter(inertia: Scalar, thickness: Scalar, density: Scalar) -> Number:
     """Return the diameter of a solid disc of a moment of inertia, m."""
-    return (32 / np.pi * np.asarray(inertia) / (density * thickness)) ** 0.25
+    return (32 / np.pi * np.asarray(inertia) / (density * np.asarray(thickness))) ** 0.25
 
 
 def disc_thickness(inertia: Scalar, diameter: Scalar, density: Scalar) -> Number:
@@ -50,7 +50,7 @@ def disc_thickness(inertia: Scalar, diameter: Scalar, density: Scalar) -> Number
 
 def disc_mass(diameter: Scalar, thickness: Scalar, density: Scalar) -> Number:
     """Return the mass of a solid disc, kg."""
-    return np.pi / 4 * density * thickness * np.asarray(diameter) ** 2
+    return np.pi / 4 * density * np.asarray(thickness) * np.asarray(diameter) ** 2
 
 
 def rim_speed(diameter: Scalar, speed: Scalar) -> Number:

@@ -49,9 +49,11 @@ class SpeedRange:
 
     def disagreements(self) -> Iterator[Complaint]:
         """Yield what does not fit together: speeds out of order, or an overspeed below one."""
-        wrong = (np.asarray(self.least) > self.rated) | (np.asarray(self.rated) > self.most)
-        if np.any(wrong):
-            yield Complaint((), "speeds out of order", "least <= rated <= most", wrong)
+        order = "least <= rated <= most"
+        if np.any(wrong := np.asarray(self.rated) > self.most):
+            yield Complaint(("most",), "a fastest speed below the usual one", order, wrong)
+        if np.any(wrong := np.asarray(self.least) > self.rated):
+            yield Complaint(("least",), "a slowest speed above the usual one", order, wrong)
         if np.any(np.asarray(self.overspeed) < 1.0):
             yield Complaint(("overspeed",), f"{self.overspeed}", "1 or more")
 
@@ -175,8 +177,8 @@ class Machine:
 
     def wheels(self, hand: str) -> dict[str, Wheel]:
         """Return the wheels on the right or left shaft by name: flywheel, then pulley."""
-        found = {"flywheel": self.flywheel, "pulley": self.pulley}
-        return {name: wheel for name, wheel in found.items() if wheel is not None and wheel.on in (hand, "both")}
+        known = {"flywheel": self.flywheel, "pulley": self.pulley}
+        return {name: wheel for name, wheel in known.items() if wheel is not None and wheel.on in (hand, "both")}
 
     def throw_of(self, yoke: Yoke) -> Throw:
         """Return the throw that drives a yoke."""

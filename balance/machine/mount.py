@@ -157,7 +157,7 @@ class Mount:
     )
 
     def disagreements(self) -> Iterator[Complaint]:
-        """Yield what does not fit together: moments of inertia stated twice, or such as no body has."""
+        """Yield what does not fit together: moments of inertia given twice, or such as no body has."""
         if self.inertia is not None and self.size is not None:
             yield Complaint((), "both inertia and size", "one of them")
         if self.inertia is not None:
@@ -168,7 +168,7 @@ class Mount:
 
     @property
     def inertias(self) -> tuple[Number, Number, Number] | None:
-        """Moments of inertia about x, y and z through the mass centre, kg m^2; None if not stated nor estimated."""
+        """Moments of inertia about x, y and z through the mass centre, kg m^2; None if not given nor estimated."""
         if self.size is None:
             return self.inertia
         x, y, z = (np.asarray(side) ** 2 for side in self.size)
@@ -176,17 +176,17 @@ class Mount:
 
     @property
     def turns(self) -> bool:
-        """Whether enough is stated to let the case turn as well as shift."""
+        """Whether enough is given to let the case turn as well as shift."""
         return (self.size or self.inertia) is not None and (self.feet is None or bool(self.feet.places))
 
 
 def _widest_triangle(places: tuple[Place, ...]) -> np.ndarray:
     """Return the largest area that three feet span less a rounding's worth, as twice the area, m^2, (options...)."""
-    arms = [[np.asarray(there) - here for there, here in zip(place, places[0], strict=True)] for place in places[1:]]
+    arms = [[np.asarray(there) - here for there, here in zip(foot, places[0], strict=True)] for foot in places[1:]]
     crosses = [
         np.sqrt((u[1] * v[2] - u[2] * v[1]) ** 2 + (u[2] * v[0] - u[0] * v[2]) ** 2 + (u[0] * v[1] - u[1] * v[0]) ** 2)
-        for place, u in enumerate(arms)
-        for v in arms[place + 1 :]
+        for foot, u in enumerate(arms)
+        for v in arms[foot + 1 :]
     ]
     reach = sum(part**2 for arm in arms for part in arm)
     return np.max(np.broadcast_arrays(*crosses), axis=0) - 1e-9 * reach

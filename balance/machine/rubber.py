@@ -61,9 +61,14 @@ class Rubber:
 def buffer_stiffness(diameter: Scalar, height: Scalar, hardness: Scalar) -> tuple[Number, Number]:
     """Return the static stiffness of a round buffer in compression and in shear, N/m, (options...).
 
+    hardness : 40 to 70; NaN outside of that.
     The rubber's bulk is taken as incompressible, which is 1 percent off where it is as wide as four times its height.
     """
-    young, shear, shape = (np.interp(hardness, HARDNESS, each) for each in (YOUNG, SHEAR, SHAPE))
+    young, shear, shape = (np.interp(hardness, HARDNESS, each, np.nan, np.nan) for each in (YOUNG, SHEAR, SHAPE))
+    return pressed_stiffness(young, shape, diameter, height), shear * np.pi / 4 * np.asarray(diameter) ** 2 / height
+
+
+def pressed_stiffness(young: Scalar, shape: Scalar, diameter: Scalar, height: Scalar) -> Number:
+    """Return the stiffness of a round rubber bonded on both faces in compression, E0 (1 + 2 k S^2) A/h, N/m."""
     factor = np.asarray(diameter) / (4 * np.asarray(height))
-    per_length = np.pi / 4 * np.asarray(diameter) ** 2 / height
-    return young * (1 + 2 * shape * factor**2) * per_length, shear * per_length
+    return young * (1 + 2 * shape * factor**2) * np.pi / 4 * np.asarray(diameter) ** 2 / np.asarray(height)

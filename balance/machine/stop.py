@@ -6,6 +6,7 @@ from typing import Annotated
 import numpy as np
 
 from balance.errors import Complaint
+from balance.machine.rubber import pressed_stiffness
 from balance.quantities import Bound, Length, NotNegative, Number, Positive, Scalar, Stiffness, definition
 
 HARDNESS = (40.0, 50.0, 60.0, 65.0, 70.0, 75.0)  # IRHD, much the same as Shore A
@@ -55,9 +56,7 @@ def disc_stiffness(hardness: Scalar, diameter: Scalar, thickness: Scalar) -> Num
     """Return the stiffness of a rubber disc bonded on both faces, N/m, (options...), for small compressions.
 
     K = E0 (1 + 2 k S^2) A/t with the shape factor S = D/(4 t), loaded over free area (Lindley; Gent and Lindley).
-    Not bonded it is softer; beyond a fifth of its thickness it is stiffer.
+    Not bonded it is softer; beyond a fifth of its thickness it is stiffer. hardness : 40 to 75; NaN outside of that.
     """
-    young, shape = np.interp(hardness, HARDNESS, YOUNG), np.interp(hardness, HARDNESS, SHAPE)
-    factor = np.asarray(diameter) / (4 * np.asarray(thickness))
-    area = np.pi / 4 * np.asarray(diameter) ** 2
-    return young * (1 + 2 * shape * factor**2) * area / np.asarray(thickness)
+    young, shape = (np.interp(hardness, HARDNESS, each, np.nan, np.nan) for each in (YOUNG, SHAPE))
+    return pressed_stiffness(young, shape, diameter, thickness)

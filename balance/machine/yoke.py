@@ -95,6 +95,10 @@ class Rod:
     left: Annotated[RodMasses | None, "the left-hand rod, where it differs"] = None
     yoke_pin: Annotated[YokePin | None, "the pin on which it hangs at the yoke"] = None
 
+    def masses_of(self, hand: str) -> "Rod | RodMasses":
+        """Return what tells the mass, mass centre and inertia of the "right" or the "left" rod."""
+        return self.left if hand == "left" and self.left is not None else self
+
     def disagreements(self) -> Iterator[Complaint]:
         """Yield what does not fit together: a left rod of quite another length."""
         yield from unlike_sides("left_length", self.left_length, self.length)
@@ -173,7 +177,7 @@ class Yoke:
         return getattr(self.carries, "length", None)
 
     def disagreements(self) -> Iterator[Complaint]:
-        """Yield what does not fit together: not exactly one of rod and slot, or rods with no span to tilt on."""
+        """Yield what does not fit together: not exactly one of rod and slot, unlike sides, a cg beyond its rod."""
         yield from unlike_sides("left_half_span", self.left_half_span, self.half_span)
         if (self.rod is None) == (self.slot is None):
             yield Complaint((), "both or neither of rod and slot", "one of them")

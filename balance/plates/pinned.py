@@ -5,7 +5,6 @@ than the eye does. What weight, hub and arm share is counted once: at each radiu
 intervals, and over the radius the sum is taken numerically.
 """
 
-from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
 
@@ -14,7 +13,7 @@ import numpy as np
 from balance.plates.plate import Bend, Measures, flattened
 from balance.plates.sector import Sector
 from balance.plates.segment import Segment
-from balance.quantities import Number, Scalar
+from balance.quantities import Number, Scalar, result
 
 HAIR = 1e-9  # m; by which a weight is drawn larger, so that it joins the hub that it touches
 
@@ -22,7 +21,7 @@ Weight = Sector | Segment
 POINTS, WEIGHTS = np.polynomial.legendre.leggauss(48)
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class PinArm:
     """What takes the pin.   radius : throw of the pin, m.   angle : of the pin in the crank frame, rad.
 
@@ -52,7 +51,7 @@ class PinArm:
         return self.radius + self.half_width
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Pinned:
     """Weight, hub and arm as one edge, in the frame of the plate's mass centre.
 
@@ -86,10 +85,10 @@ class Pinned:
         """Outline of a single design as a shapely polygon, m, without holes."""
         import shapely  # a tenth of a second to import, and only a drawing or a proof of fit needs it
 
-        own = flattened(self.weight.path())
+        corners = flattened(self.weight.path())
         sine, cosine = np.sin(float(self.middle_at)), np.cos(float(self.middle_at))
-        turned = shapely.Polygon(np.stack([own[:, 0] * cosine + own[:, 1] * sine,
-                                           own[:, 1] * cosine - own[:, 0] * sine], axis=-1))  # fmt: skip
+        turned = shapely.Polygon(np.stack([corners[:, 0] * cosine + corners[:, 1] * sine,
+                                           corners[:, 1] * cosine - corners[:, 0] * sine], axis=-1))  # fmt: skip
         far = float(self.arm.radius) * np.array([np.sin(float(self.pin_at)), np.cos(float(self.pin_at))])
         arm = shapely.LineString([(0.0, 0.0), far]).buffer(float(self.arm.half_width), quad_segs=90)
         hub = shapely.Point(0.0, 0.0).buffer(float(hub_radius(self.weight, self.arm)) * (1 + 1e-6), quad_segs=180)
@@ -123,10 +122,10 @@ def added(weight: Weight, middle: Scalar, arm: PinArm) -> tuple[Number, Number, 
 
     middle : angle of the weight's middle in the crank frame, rad; the first moment is along + i across in that frame.
     """
-    own = _known_hub_and_arm(hub_radius(weight, arm), arm)
+    measures = _known_hub_and_arm(hub_radius(weight, arm), arm)
     shared = _in_common(weight, arm, np.asarray(arm.angle) - middle)
     ways = np.exp(1j * np.asarray(arm.angle)), np.exp(1j * np.asarray(middle))
-    return own.area - shared.area, own.first * ways[0] - shared.first * ways[1], own.polar - shared.polar
+    return measures.area - shared.area, measures.first * ways[0] - shared.first * ways[1], measures.polar - shared.polar
 
 
 def _known_hub_and_arm(hub: Number, arm: PinArm) -> Measures:
@@ -140,13 +139,13 @@ def _known_hub_and_arm(hub: Number, arm: PinArm) -> Measures:
 def _hub_and_arm(hub: Number, arm: PinArm) -> Measures:
     """Return the integrals of 1, of r cos(angle from the pin) and of r^2 over hub and arm together."""
     corner = np.maximum(hub, arm.corner)
-    found = Measures(np.pi * hub**2, np.zeros_like(hub), np.pi / 2 * hub**4)
+    measures = Measures(np.pi * hub**2, np.zeros_like(hub), np.pi / 2 * hub**4)
     for low, high, covered in ((hub, corner, _by_strip), (corner, np.maximum(hub, arm.reach), _by_eye)):
         if np.any(high > low):
             radius, step = _nodes(low, high)
             covers = covered(arm, radius)
-            found = _plus_rings(found, radius, step, 2 * covers, 2 * np.sin(covers))
-    return found
+            measures = _plus_rings(measures, radius, step, 2 * covers, 2 * np.sin(covers))
+    return measures
 
 
 def _in_common(weight: Weight, arm: PinArm, apart: Number) -> Measures:
@@ -158,28 +157,28 @@ def _in_common(weight: Weight, arm: PinArm, apart: Number) -> Measures:
     bends = [hub, np.maximum(hub, arm.corner), np.maximum(hub, arm.reach)]
     edges = [*bends, *(np.minimum(each, bends[-1]) for each in (_inner(weight)[0], weight.reach))]
     ordered = np.sort(np.stack(np.broadcast_arrays(*edges)), axis=0)
-    found = Measures(np.zeros_like(hub), np.zeros_like(hub), np.zeros_like(hub))
+    measures = Measures(np.zeros_like(hub), np.zeros_like(hub), np.zeros_like(hub))
     for low, high in pairwise(ordered):
         ends = _after(low), _after(high)
         # The weight fills most at one of the ends, the arm at the inner one. Mostly they face away from each other.
         most = np.maximum(*(half_angle(weight, end) for end in ends))
         if np.any((most + _covers(arm, hub, ends[0]) > np.abs(apart)) & (most > 0) & (ends[1] > ends[0])):
             radius, step = _nodes(low, high)
-            found = _plus_rings(
-                found, radius, step, *_common_angle(half_angle(weight, radius), _covers(arm, hub, radius), apart)
+            measures = _plus_rings(
+                measures, radius, step, *_common_angle(half_angle(weight, radius), _covers(arm, hub, radius), apart)
             )
-    return found
+    return measures
 
 
 def _plus_rings(
-    found: Measures, radius: np.ndarray, step: np.ndarray, filled: np.ndarray, turned: np.ndarray
+    measures: Measures, radius: np.ndarray, step: np.ndarray, filled: np.ndarray, turned: np.ndarray
 ) -> Measures:
     """Return integrals with those over a range of radii.   filled : angle at each, rad.   turned : sum of cos there."""
     step = step * radius
     return Measures(
-        found.area + np.sum(step * filled, axis=-1),
-        found.first + np.sum(step * radius * turned, axis=-1),
-        found.polar + np.sum(step * radius**2 * filled, axis=-1),
+        measures.area + np.sum(step * filled, axis=-1),
+        measures.first + np.sum(step * radius * turned, axis=-1),
+        measures.polar + np.sum(step * radius**2 * filled, axis=-1),
     )
 
 

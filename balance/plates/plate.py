@@ -4,14 +4,13 @@ A plate is an edge (sector, segment, polygon beside this) of some thickness with
 Its own frame has the shaft's centre at the origin and the weight's direction along +y.
 """
 
-from dataclasses import dataclass
 from functools import cached_property
 from itertools import combinations
 from typing import Protocol
 
 import numpy as np
 
-from balance.quantities import Number, Scalar
+from balance.quantities import Number, Scalar, result
 
 RoundHole = tuple[Scalar, Scalar, Scalar]
 """Centre x, centre y and diameter, m."""
@@ -21,7 +20,7 @@ Bend = tuple[float, float, float]
 positive where the arc turns counter-clockwise, zero for a straight edge."""
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Measures:
     """Integrals over an area about the shaft's centre, each (options...).
 
@@ -54,7 +53,7 @@ class Edge(Protocol):
         """Return its corners and bends in order, counter-clockwise; for a single design only."""
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Plate:
     """A plate with holes.   thickness : m.   density : kg/m^3.   Everything about the shaft's centre."""
 
@@ -101,19 +100,19 @@ class Plate:
 
     @property
     def beside_holes(self) -> list[tuple[Number, Number]]:
-        """Material between each hole and the edge, and half the hole's diameter, m; no hole has all room."""
+        """Material between each hole and the edge, and half the hole's diameter, m; inf beside a hole of no size."""
         sized = ((x, y, np.asarray(diameter, dtype=float) / 2) for x, y, diameter in self.holes)
         return [(np.where(half > 0, self.edge.edge_distance(x, y) - half, np.inf), half) for x, y, half in sized]
 
     @property
     def between_holes(self) -> list[tuple[Number, Number]]:
-        """Material between every two holes, and half the smaller one's diameter, m; no hole has all room."""
-        found: list[tuple[Number, Number]] = []
+        """Material between every two holes, and half the smaller one's diameter, m; inf beside a hole of no size."""
+        pairs: list[tuple[Number, Number]] = []
         for (x, y, one), (other_x, other_y, other) in combinations(self.holes, 2):
             small = np.minimum(one, other)
             apart = np.hypot(np.asarray(x) - other_x, np.asarray(y) - other_y) - (np.asarray(one) + other) / 2
-            found.append((np.where(small > 0, apart, np.inf), small / 2))
-        return found
+            pairs.append((np.where(small > 0, apart, np.inf), small / 2))
+        return pairs
 
 
 def hole_measures(holes: tuple[RoundHole, ...]) -> Measures:
@@ -133,12 +132,12 @@ def flattened(path: list[Bend], step: float = np.deg2rad(1.0)) -> np.ndarray:
 
     For a single design only.
     """
-    found = []
+    corners = []
     for (x, y, bulge), (next_x, next_y, _) in zip(path, path[1:] + path[:1], strict=True):
-        found.append((x, y))
+        corners.append((x, y))
         if bulge:
-            found += _on_arc(complex(x, y), complex(next_x, next_y), bulge, step)
-    return np.array(found, dtype=float)
+            corners += _on_arc(complex(x, y), complex(next_x, next_y), bulge, step)
+    return np.array(corners, dtype=float)
 
 
 def chords_of(path: list[Bend], step: float = np.deg2rad(1.0)) -> int:

@@ -1,14 +1,12 @@
 """An outline of the user's own as a counterweight."""
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from balance.plates.plate import Bend, Measures, RoundHole
-from balance.quantities import Number, Scalar
+from balance.quantities import Number, Scalar, result
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Polygon:
     """A closed outline about the shaft's centre.   x, y : its corners in order, m, each (options..., corners)."""
 

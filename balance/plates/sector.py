@@ -1,14 +1,12 @@
 """A piece of ring as a counterweight: from the hub to the rim over some angle."""
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from balance.plates.plate import Bend, Measures
-from balance.quantities import Number, Scalar
+from balance.quantities import Number, Scalar, result
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Sector:
     """A piece of ring about the shaft's centre.   inner, outer : m.   half_angle : half of what it fills, rad."""
 

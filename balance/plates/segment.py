@@ -1,14 +1,12 @@
 """What a straight cut leaves of a disc, as a counterweight."""
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from balance.plates.plate import Bend, Measures
-from balance.quantities import Number, Scalar
+from balance.quantities import Number, Scalar, result
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Segment:
     """The part of a disc beyond a chord.   outer : radius, m.   chord : shaft centre to the cut, m."""
 

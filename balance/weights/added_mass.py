@@ -1,14 +1,15 @@
 """The mass that weights and trims add, and how little is left for how much of it; for a single design."""
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
+from balance.quantities import result
 from balance.weights.balancing import Effects
 from balance.weights.mass_budget import MassBudget
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class TradeOff:
     """Added mass against what is left; arrays of shape (steps,).
 

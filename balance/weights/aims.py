@@ -34,8 +34,8 @@ def cancel_first(effects: Effects) -> np.ndarray:
     rows = _order_rows(effects)
     first, higher = rows[:, :2], rows[:, 2:]
     trims = _bounded(_flat(higher[1 + planes :]), -_flat(higher[:1])[:, 0], effects.most)
-    left = first[0] + np.tensordot(trims, first[1 + planes :], axes=(0, 0))
-    moments = np.linalg.lstsq(_flat(first[1 : 1 + planes]), -left.ravel(), rcond=None)[0]
+    residual = first[0] + np.tensordot(trims, first[1 + planes :], axes=(0, 0))
+    moments = np.linalg.lstsq(_flat(first[1 : 1 + planes]), -residual.ravel(), rcond=None)[0]
     return np.concatenate([moments, trims])
 
 
@@ -51,11 +51,11 @@ def least_rms(effects: Effects, budget: MassBudget | None = None) -> np.ndarray:
         return _in_one_disc(matrix, wanted, _most(effects, budget))
     upper = np.concatenate([np.repeat(effects.caps, 2), effects.most])
     lower = np.concatenate([-np.repeat(effects.caps, 2), np.zeros_like(effects.most)])
-    found = _lsq(matrix, wanted, lower, upper)
-    sizes = np.hypot(found[0:planes:2], found[1:planes:2])
-    if np.all(sizes <= effects.caps * (1 + 1e-12)) and (budget is None or budget.mass(found) <= budget.most):
-        return _with_least_trims(matrix, found, effects)
-    return _in_discs(matrix, wanted, found, (effects, budget))
+    unknowns = _lsq(matrix, wanted, lower, upper)
+    sizes = np.hypot(unknowns[0:planes:2], unknowns[1:planes:2])
+    if np.all(sizes <= effects.caps * (1 + 1e-12)) and (budget is None or budget.mass(unknowns) <= budget.most):
+        return _with_least_trims(matrix, unknowns, effects)
+    return _in_discs(matrix, wanted, unknowns, (effects, budget))
 
 
 def _most(effects: Effects, budget: MassBudget | None) -> float:
@@ -76,14 +76,14 @@ def _in_one_disc(matrix: np.ndarray, wanted: np.ndarray, most: float) -> np.ndar
         return np.zeros(2)
     loose = stiff > 1e-14 * stiff[-1]  # what does nothing is left at zero
     low, high = 0.0, float(np.linalg.norm(pull)) / most
-    found = np.where(loose, pull / np.where(loose, stiff, 1.0), 0.0)
-    if np.linalg.norm(found) <= most:
-        return ways @ found
+    moment = np.where(loose, pull / np.where(loose, stiff, 1.0), 0.0)
+    if np.linalg.norm(moment) <= most:
+        return ways @ moment
     for _ in range(HALVINGS):
         middle = (low + high) / 2
-        found = np.where(loose, pull / (stiff + middle), 0.0)
-        low, high = (middle, high) if np.linalg.norm(found) > most else (low, middle)
-    return ways @ found * (most / np.linalg.norm(found))
+        moment = np.where(loose, pull / (stiff + middle), 0.0)
+        low, high = (middle, high) if np.linalg.norm(moment) > most else (low, middle)
+    return ways @ moment * (most / np.linalg.norm(moment))
 
 
 def least_peak(effects: Effects, budget: MassBudget | None = None) -> np.ndarray:
@@ -91,9 +91,9 @@ def least_peak(effects: Effects, budget: MassBudget | None = None) -> np.ndarray
 
     It is looked for at half-degree steps, see balance.weights.tangents.
     """
-    fine = replace(effects, base=refined(effects.base), each=refined(effects.each))
-    if fine.peak(np.zeros(len(fine.each))) == 0.0:
-        return np.zeros(len(fine.each))
+    fine = replace(effects, base=refined(effects.base), by_unknown=refined(effects.by_unknown))
+    if fine.peak(np.zeros(len(fine.by_unknown))) == 0.0:
+        return np.zeros(len(fine.by_unknown))
     return Tangents(fine, _scale(fine), budget).solve()
 
 
@@ -102,7 +102,7 @@ def _order_rows(effects: Effects) -> np.ndarray:
 
     (1 + unknowns, 2 * orders, parts): real and imaginary part of orders 1, 1, 2, 2, ...
     """
-    both = np.concatenate([effects.base[None], effects.each])
+    both = np.concatenate([effects.base[None], effects.by_unknown])
     count = both.shape[-1]
     spectrum = np.fft.rfft(both, axis=-1)[..., 1 : (count + 1) // 2] * (np.sqrt(2) / count)
     rows = np.stack([spectrum.real, spectrum.imag], axis=-1).reshape(*both.shape[:2], -1)
@@ -117,8 +117,8 @@ def _flat(rows: np.ndarray) -> np.ndarray:
 def _bounded(matrix: np.ndarray, wanted: np.ndarray, most: np.ndarray) -> np.ndarray:
     if len(most) == 0:
         return np.zeros(0)
-    found = _lsq(matrix, wanted, np.zeros_like(most), most)
-    return _lighter(matrix, found, np.zeros_like(most), most, np.ones_like(most))
+    trims = _lsq(matrix, wanted, np.zeros_like(most), most)
+    return _lighter(matrix, trims, np.zeros_like(most), most, np.ones_like(most))
 
 
 def _lsq(matrix: np.ndarray, wanted: np.ndarray, lower: np.ndarray, upper: np.ndarray) -> np.ndarray:
@@ -130,30 +130,30 @@ def _lsq(matrix: np.ndarray, wanted: np.ndarray, lower: np.ndarray, upper: np.nd
     if size == 0.0:
         return np.zeros(matrix.shape[1])
     low, high = lower / scale, np.where(upper > lower, upper / scale, lower / scale + 1e-15)
-    found = lsq_linear(matrix * scale / size, wanted / size, (low, high), method="bvls", tol=1e-15)
-    return found.x * scale
+    solution = lsq_linear(matrix * scale / size, wanted / size, (low, high), method="bvls", tol=1e-15)
+    return solution.x * scale
 
 
-def _with_least_trims(matrix: np.ndarray, found: np.ndarray, effects: Effects) -> np.ndarray:
+def _with_least_trims(matrix: np.ndarray, unknowns: np.ndarray, effects: Effects) -> np.ndarray:
     planes = 2 * len(effects.caps)
     weigh = np.concatenate([np.zeros(planes), np.ones(len(effects.most))])
     upper = np.concatenate([np.repeat(effects.caps, 2), effects.most])
     lower = np.concatenate([-np.repeat(effects.caps, 2), np.zeros_like(effects.most)])
-    lighter = _lighter(matrix, found, lower, upper, weigh)
+    lighter = _lighter(matrix, unknowns, lower, upper, weigh)
     sizes = np.hypot(lighter[0:planes:2], lighter[1:planes:2])
-    return lighter if np.all(sizes <= effects.caps * (1 + 1e-12)) else found
+    return lighter if np.all(sizes <= effects.caps * (1 + 1e-12)) else unknowns
 
 
 def _lighter(
-    matrix: np.ndarray, found: np.ndarray, lower: np.ndarray, upper: np.ndarray, weigh: np.ndarray
+    matrix: np.ndarray, unknowns: np.ndarray, lower: np.ndarray, upper: np.ndarray, weigh: np.ndarray
 ) -> np.ndarray:
-    """Return the solution of the least weighed sum among those that leave the same as `found`.
+    """Return the solution of the least weighed sum among those that leave the same as `unknowns`.
 
     Two yokes that need each other's mass to cancel can both be made heavier without any other effect;
     nobody wants that.
     """
     if not np.any(weigh):
-        return found
+        return unknowns
     from scipy.optimize import linprog
 
     scale = np.where(upper > 0, upper, 1.0)
@@ -161,11 +161,11 @@ def _lighter(
     rank = int(np.sum(sizes > sizes.max(initial=0.0) * 1e-10))
     free = turned[rank:].T * scale[:, None]
     if free.shape[1] == 0:
-        return found
-    room = [np.concatenate([upper - found, found - lower]) / np.concatenate([scale, scale])]
+        return unknowns
+    margins = np.concatenate([upper - unknowns, unknowns - lower]) / np.concatenate([scale, scale])
     steps = np.concatenate([free, -free]) / np.concatenate([scale, scale])[:, None]
-    answer = linprog(weigh @ free, A_ub=steps, b_ub=np.maximum(room[0], 0.0), bounds=(None, None))
-    return found + free @ answer.x if answer.status == 0 else found
+    answer = linprog(weigh @ free, A_ub=steps, b_ub=np.maximum(margins, 0.0), bounds=(None, None))
+    return unknowns + free @ answer.x if answer.status == 0 else unknowns
 
 
 def _in_discs(
@@ -180,7 +180,7 @@ def _in_discs(
     hessian, pull = scaled.T @ scaled, scaled.T @ aim
     upper = np.where(np.concatenate([np.repeat(effects.caps, 2), effects.most]) > 0, 1.0, 0.0)
     lower = np.where(np.arange(len(upper)) < 2 * len(effects.caps), -upper, 0.0)
-    found = minimize(
+    solution = minimize(
         lambda u: 0.5 * u @ hessian @ u - pull @ u,
         _legal(start / scale, effects, budget),
         jac=lambda u: hessian @ u - pull,
@@ -189,7 +189,7 @@ def _in_discs(
         constraints=_constraints(2 * len(effects.caps), scale, budget),
         options={"ftol": 1e-14, "maxiter": 500},
     ).x
-    return _legal(np.clip(found, lower, upper), effects, budget) * scale
+    return _legal(np.clip(solution, lower, upper), effects, budget) * scale
 
 
 def _scale(effects: Effects) -> np.ndarray:
@@ -199,10 +199,10 @@ def _scale(effects: Effects) -> np.ndarray:
 
 def _legal(scaled: np.ndarray, effects: Effects, budget: MassBudget | None) -> np.ndarray:
     """Return unknowns in units of their bounds, moments drawn back into their discs and all into the budget."""
-    found, planes = scaled.copy(), 2 * len(effects.caps)
-    found[:planes] /= np.repeat(np.maximum(1.0, np.hypot(found[0:planes:2], found[1:planes:2])), 2)
+    unknowns, planes = scaled.copy(), 2 * len(effects.caps)
+    unknowns[:planes] /= np.repeat(np.maximum(1.0, np.hypot(unknowns[0:planes:2], unknowns[1:planes:2])), 2)
     scale = _scale(effects)
-    return found if budget is None else budget.kept(found * scale) / scale
+    return unknowns if budget is None else budget.kept(unknowns * scale) / scale
 
 
 def _constraints(planes: int, scale: np.ndarray, budget: MassBudget | None) -> list[dict]:
@@ -223,6 +223,6 @@ def _constraints(planes: int, scale: np.ndarray, budget: MassBudget | None) -> l
 
 def _disc_slopes(unknowns: np.ndarray, planes: int) -> np.ndarray:
     slopes = np.zeros((planes // 2, len(unknowns)))
-    for place in range(planes // 2):
-        slopes[place, 2 * place : 2 * place + 2] = -2 * unknowns[2 * place : 2 * place + 2]
+    for plane in range(planes // 2):
+        slopes[plane, 2 * plane : 2 * plane + 2] = -2 * unknowns[2 * plane : 2 * plane + 2]
     return slopes

@@ -6,7 +6,7 @@ i across in the crank frame: two mirrored weights push along the cylinder with 2
 the pair of forces in the two planes that does the same; making both small makes force and couple small.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TypeVar
 
 import numpy as np
@@ -17,10 +17,11 @@ from balance.machine.counterweights import Counterweights, Trim
 from balance.machine.crank import Web
 from balance.machine.machine import Machine
 from balance.machine.yoke import Part
+from balance.many import refuse_many
 from balance.motion import Motion
 from balance.plates.pinned import PinArm
 from balance.plates.plate import Plate
-from balance.quantities import Number, Scalar
+from balance.quantities import Number, Scalar, result
 from balance.shaking import Shaking
 from balance.weights.on_pin import either_plate, plate_on_pin, takes_arm
 from balance.weights.plate_choice import largest_moment, plate_for
@@ -29,7 +30,7 @@ Arms = tuple[PinArm | None, ...]
 Whole = TypeVar("Whole", bound=Machine)
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Weight:
     """The mirrored weight of each shaft in one plane; fields of shape (options...).
 
@@ -58,7 +59,7 @@ def counterweight_name(hand: str, plane: int, planes: int) -> str:
     return f"{hand} counterweight {plane + 1}" if planes > 1 else f"{hand} counterweight"
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Weights:
     """All that is added to balance a machine.
 
@@ -74,32 +75,32 @@ class Weights:
         return sum(2 * each.shape.mass for each in self.planes) + sum(self.trims.values(), np.float64(0.0))
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Effects:
     """What is to be small, and what each unknown changes in it, over the cycle; for a single design.
 
     base : (parts, angles), before anything is added.
-    each : (unknowns, parts, angles), per unit of each unknown: along and across of each plane in turn,
+    by_unknown : (unknowns, parts, angles), per unit of each unknown: along and across of each plane in turn,
     kg m, then each trim, kg.
     caps : most mass times radius of each plane, kg m, (planes,).   most : largest trims, kg, (trims,).
     """
 
     base: np.ndarray
-    each: np.ndarray
+    by_unknown: np.ndarray
     caps: np.ndarray
     most: np.ndarray
 
-    def left(self, unknowns: np.ndarray) -> np.ndarray:
+    def residual(self, unknowns: np.ndarray) -> np.ndarray:
         """Return what is left with these unknowns: (parts, angles), or (sets, parts, angles) for (sets, unknowns)."""
-        return self.base + np.tensordot(unknowns, self.each, axes=(-1, 0))
+        return self.base + np.tensordot(unknowns, self.by_unknown, axes=(-1, 0))
 
     def rms(self, unknowns: np.ndarray) -> np.ndarray:
         """Return the root mean square over the cycle of the size of what is left."""
-        return np.sqrt(np.mean(np.sum(self.left(unknowns) ** 2, axis=-2), axis=-1))
+        return np.sqrt(np.mean(np.sum(self.residual(unknowns) ** 2, axis=-2), axis=-1))
 
     def peak(self, unknowns: np.ndarray) -> np.ndarray:
         """Return the largest size over the cycle of what is left."""
-        return np.sqrt(np.max(np.sum(self.left(unknowns) ** 2, axis=-2), axis=-1))
+        return np.sqrt(np.max(np.sum(self.residual(unknowns) ** 2, axis=-2), axis=-1))
 
 
 def in_planes(planes: tuple[Scalar, ...], shaken: Shaking) -> list[np.ndarray]:
@@ -147,11 +148,11 @@ def _weight(counterweights: Counterweights, at: Number, moment: np.ndarray, arm:
     plain = Weight(at, np.abs(moment), np.angle(moment), plate_for(counterweights, np.abs(moment)))
     if arm is None or not takes_arm(counterweights):
         return plain
-    found = plate_on_pin(counterweights, moment, arm)
-    angle, astray = np.angle(found.moment), np.abs(found.moment - moment)
+    pinned = plate_on_pin(counterweights, moment, arm)
+    angle, astray = np.angle(pinned.moment), np.abs(pinned.moment - moment)
     if np.all(arm.there):
-        return Weight(at, plain.wanted, angle, found.plate, astray)
-    shape = either_plate(found.plate, plain.shape, np.asarray(arm.there, dtype=bool))
+        return Weight(at, plain.wanted, angle, pinned.plate, astray)
+    shape = either_plate(pinned.plate, plain.shape, np.asarray(arm.there, dtype=bool))
     angle, astray = np.where(arm.there, angle, plain.angle), np.where(arm.there, astray, 0.0)
     return Weight(at, plain.wanted, angle, shape, astray)
 
@@ -165,8 +166,8 @@ def yoke_effect(motion: Motion, name: str, at: Scalar) -> Shaking:
     """Return what one kilogram more on a yoke at a place along the shafts adds to the shaking."""
     moved = motion.yokes[name]
     still = np.zeros_like(moved.acceleration)
-    place = np.asarray(at, dtype=float)[..., None]
-    return Shaking(still, -moved.acceleration, place * moved.acceleration, still, still)
+    z = np.asarray(at, dtype=float)[..., None]
+    return Shaking(still, -moved.acceleration, z * moved.acceleration, still, still)
 
 
 def place_of(machine: Machine, name: str, trim: Trim) -> Scalar:
@@ -179,21 +180,22 @@ def shaking_effects(machine: Machine, motion: Motion, unbalanced: Shaking) -> Ef
 
     Parts: the force along the cylinder in each plane, then that across in each, which no weight changes.
     """
+    refuse_many(machine, "what weights change in its shaking")
     counterweights = machine.counterweights
     assert counterweights is not None
     planes, theta = counterweights.planes, motion.theta
     parts = [*in_planes(planes, unbalanced), *across_planes(planes, unbalanced)]
     base = np.array([np.broadcast_to(part, theta.shape) for part in parts])
-    each = []
+    by_unknown = []
     for plane in range(len(planes)):
         for wave in (2 * np.cos(theta), -2 * np.sin(theta)):
-            each.append(np.zeros_like(base))
-            each[-1][plane] = wave
+            by_unknown.append(np.zeros_like(base))
+            by_unknown[-1][plane] = wave
     for name, trim in counterweights.trims.items():
         effect = yoke_effect(motion, name, place_of(machine, name, trim))
-        each.append(np.zeros_like(base))
-        each[-1][: len(planes)] = in_planes(planes, effect)
-    return Effects(base, np.array(each), caps_of(counterweights), most_of(counterweights))
+        by_unknown.append(np.zeros_like(base))
+        by_unknown[-1][: len(planes)] = in_planes(planes, effect)
+    return Effects(base, np.array(by_unknown), caps_of(counterweights), most_of(counterweights))
 
 
 def caps_of(counterweights: Counterweights) -> np.ndarray:

@@ -1,6 +1,5 @@
 """What carries each counterweight: a hub on the shaft, a web that it is bolted to, or the outer crankpin's end."""
 
-from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
@@ -8,7 +7,7 @@ import numpy as np
 from balance.machine.counterweights import Counterweights
 from balance.machine.crank import Cranks, Throw, outward
 from balance.plates.pinned import PinArm
-from balance.quantities import Scalar
+from balance.quantities import Scalar, result
 
 TOUCH = 1e-4  # m; faces no farther apart touch, as a shim would: common practice, no source
 THICK, LONG = 0.020, 0.030  # m; the thickest web and longest crankpin that one that is not given may be
@@ -16,29 +15,29 @@ Ends = tuple[Scalar, Scalar]
 """Where a shaft begins and ends, m."""
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Carrier:
     """What could carry a counterweight where it stands, and what does.
 
     able : names ("shaft", "web 2", "pin outer") with whether each carries the plate, (options...), first choice first.
-    stated : what the design says carries it; None if that is found.
+    given : what the design says carries it; None if that is found.
     unknown : entries that would tell of more.
     """
 
     able: list[tuple[str, np.ndarray]]
-    stated: str | None
+    given: str | None
     unknown: tuple[str, ...] = ()
 
     @cached_property
     def chosen(self) -> dict[str, np.ndarray]:
         """What carries it, by name: at most one for each option, (options...)."""
         free = np.ones((), dtype=bool)
-        found: dict[str, np.ndarray] = {}
+        carriers: dict[str, np.ndarray] = {}
         for name, there in self.able:
-            if self.stated in (None, name, name.split()[0]):
-                found[name] = found.get(name, False) | (there & free)
+            if self.given in (None, name, name.split()[0]):
+                carriers[name] = carriers.get(name, False) | (there & free)
                 free = free & ~there
-        return found
+        return carriers
 
     @property
     def carried(self) -> np.ndarray:
@@ -84,17 +83,17 @@ def carrier_of(counterweights: Counterweights, plane: int, cranks: Cranks, ends:
 def could_be(counterweights: Counterweights, cranks: Cranks, ends: Ends) -> dict[str, tuple[float, float]]:
     """Return from where to where a plate's middle would be carried, m, by what carries it; for a single design."""
     half = float(counterweights.thickness) / 2
-    found = {"the shaft": (float(ends[0]), float(ends[1]))}
+    ranges = {"the shaft": (float(ends[0]), float(ends[1]))}
     for number, web in enumerate(cranks.webs, start=1):
         if web.thickness is not None and web.on == "both":
             reach = half + float(web.thickness) / 2
-            found[f"web {number}"] = float(web.at) - reach, float(web.at) + reach
+            ranges[f"web {number}"] = float(web.at) - reach, float(web.at) + reach
     for name, sign in _outermost(cranks, ends).items():
         throw = cranks.throws[name]
         if throw.pin is not None:
             middle, most = float(throw.at), half + float(throw.pin.length) / 2
-            found[f"the end of crankpin {name}"] = tuple(sorted((middle, middle + sign * most)))  # type: ignore[assignment]
-    return found
+            ranges[f"the end of crankpin {name}"] = tuple(sorted((middle, middle + sign * most)))  # type: ignore[assignment]
+    return ranges
 
 
 def pin_arm(counterweights: Counterweights, plane: int, cranks: Cranks, ends: Ends) -> PinArm | None:
@@ -119,9 +118,9 @@ def _along_a_pin(cranks: Cranks, at: np.ndarray) -> np.ndarray:
 
 def _outermost(cranks: Cranks, ends: Ends) -> dict[str, float]:
     """Return the outermost throw that hangs beyond each end of a shaft, with +1 or -1 for the way it hangs."""
-    found = {}
+    names = {}
     for sign in (-1.0, 1.0):
         hanging = [name for name, throw in cranks.throws.items() if np.all(outward(throw.at, ends) == sign)]
         if hanging:
-            found[max(hanging, key=lambda name: sign * float(np.ravel(cranks.throws[name].at)[0]))] = sign
-    return found
+            names[max(hanging, key=lambda name: sign * float(np.ravel(cranks.throws[name].at)[0]))] = sign
+    return names

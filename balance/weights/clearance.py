@@ -1,6 +1,5 @@
 """Whether the counterweights clear everything around them: quickly by circles, or proven over the whole turn."""
 
-from dataclasses import dataclass
 from functools import partial
 from typing import Any
 
@@ -13,7 +12,7 @@ from balance.motion import crank_angles, move
 from balance.obstacles import ANGLES, Obstacle, ShaftPiece
 from balance.outlines import ranges_meet
 from balance.plates.pinned import HAIR, Pinned
-from balance.quantities import Number, Scalar
+from balance.quantities import Number, Scalar, result
 from balance.turning import HANDS, on_bench
 from balance.weights.balancing import Weight, Weights, counterweight_name
 from balance.weights.carrier import TOUCH
@@ -21,7 +20,7 @@ from balance.weights.carrier import TOUCH
 COARSE = 10  # angles from one to the next look at what stands still
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class WeightClearance:
     """The least distance between a weight and one part over the turn.
 
@@ -37,11 +36,11 @@ class WeightClearance:
 
 
 def circle_clearance(centre_distance: Scalar, reach: Scalar, shaft_radius: Scalar) -> Number:
-    """Return the room that a weight has within the circle it sweeps, m, (options...).
+    """Return the clearance of a weight within the circle it sweeps, m, (options...).
 
     reach : largest distance of the weight from its shaft's centre, m.   shaft_radius : of the other shaft, m.
     Mirrored weights in one plane are each other's mirror images at every angle, so they meet where one
-    reaches over the middle: the room is c - 2 R. The other shaft leaves c - R - its radius.
+    reaches over the middle: the clearance is c - 2 R. The other shaft leaves c - R - its radius.
     """
     distance = np.asarray(centre_distance)
     return np.minimum(distance - 2 * np.asarray(reach), distance - reach - shaft_radius)
@@ -55,7 +54,7 @@ def proven_clearances(
     carried: dict[str, tuple[str, ...]] | None = None,
     own_alone: bool = False,
 ) -> list[WeightClearance]:
-    """Return the room between every weight and every part whose ranges along the shafts meet; for a single design.
+    """Return the clearance between every weight and every part whose ranges along the shafts meet; for a single design.
 
     shafts : pieces of the right and left shaft.   play : of parts along the shafts, m.
     carried : what carries the weight of each plane on each side, by name: that is joined to it, not beside it.
@@ -66,10 +65,10 @@ def proven_clearances(
     motion = move(machine, crank_angles(ANGLES))
     parts = [part for part in bodies(machine, motion, shafts) if not part.taken]
     cut = _cut(machine, weights)
-    found = []
-    for (hand, place, weight), body in cut:
+    clearances = []
+    for (hand, plane, weight), body in cut:
         beyond = [] if own_alone or hand == "left" else [other for _, other in cut if other.hand == "left"]
-        holder = "" if carried is None else carried[hand][place]
+        holder = "" if carried is None else carried[hand][plane]
         near = [part for part in parts if not _joined(machine, part, hand, holder)]
         centre, reach = HANDS[hand] * float(machine.cranks.centre_distance) / 2, float(weight.shape.edge.reach)
         for part in near + beyond:
@@ -84,8 +83,8 @@ def proven_clearances(
                 gap, angle = _least_clearance(body.shapes, part, centre, reach)
             if gap < 0 and part in beyond:  # both weights shrink, so each has to give half
                 gap /= 2
-            found.append(WeightClearance(body.name, part.name, gap, angle, own))
-    return found
+            clearances.append(WeightClearance(body.name, part.name, gap, angle, own))
+    return clearances
 
 
 def _slack(machine: Machine, part: Obstacle, own: bool, holder: str, play: float) -> float:
@@ -123,9 +122,9 @@ def _cut(machine: Machine, weights: Weights) -> list[tuple[tuple[str, int, Weigh
     return [(each, _body(machine, weights, *each)) for each in cut]
 
 
-def _body(machine: Machine, weights: Weights, hand: str, place: int, weight: Weight) -> Obstacle:
+def _body(machine: Machine, weights: Weights, hand: str, plane: int, weight: Weight) -> Obstacle:
     return Obstacle(
-        counterweight_name(hand, place, len(weights.planes)),
+        counterweight_name(hand, plane, len(weights.planes)),
         hand,
         _plate_range(weight),
         partial(_weight_outlines, machine, weight, hand),
@@ -150,8 +149,8 @@ def _weight_outlines(machine: Machine, weight: Weight, hand: str, theta: np.ndar
     """
     import shapely
 
-    own, sign = weight.shape.corners, HANDS[hand]
-    x, y = on_bench(own[:, 0], own[:, 1], (theta + float(weight.angle))[:, None], sign)
+    corners, sign = weight.shape.corners, HANDS[hand]
+    x, y = on_bench(corners[:, 0], corners[:, 1], (theta + float(weight.angle))[:, None], sign)
     return shapely.polygons(np.stack([sign * float(machine.cranks.centre_distance) / 2 + x, y], axis=-1))
 
 
@@ -194,20 +193,20 @@ def _distances(outlines: Any, part: Obstacle, centre: float, reach: float) -> np
     import shapely
 
     shapes = np.broadcast_to(part.shapes, outlines.shape)
-    found = shapely.distance(shapely.points(centre, 0.0), shapes) - part.radius - reach - HAIR
+    distances = shapely.distance(shapely.points(centre, 0.0), shapes) - part.radius - reach - HAIR
     if np.size(part.shapes) == 1:
         looks = shapely.distance(outlines[::COARSE], shapes[::COARSE]) - part.radius - HAIR
-        found = np.maximum(found, _between(looks, reach * 2 * np.pi / len(found)))
-    known = np.zeros(len(found), dtype=bool)
-    wanted = np.argmin(found, keepdims=True)
+        distances = np.maximum(distances, _between(looks, reach * 2 * np.pi / len(distances)))
+    known = np.zeros(len(distances), dtype=bool)
+    wanted = np.argmin(distances, keepdims=True)
     while len(wanted):
-        found[wanted] = shapely.distance(outlines[wanted], shapes[wanted]) - part.radius
+        distances[wanted] = shapely.distance(outlines[wanted], shapes[wanted]) - part.radius
         known[wanted] = True
-        least_known = np.min(found[known])
-        nearer = found < max(least_known - 2 * HAIR, 0.0)
-        nearer[(int(np.argmin(np.where(known, found, np.inf))) + np.arange(-1, 2)) % len(found)] = True
+        least_known = np.min(distances[known])
+        nearer = distances < max(least_known - 2 * HAIR, 0.0)
+        nearer[(int(np.argmin(np.where(known, distances, np.inf))) + np.arange(-1, 2)) % len(distances)] = True
         wanted = np.flatnonzero(nearer & ~known)
-    return np.where(known, found, np.maximum(found, least_known))
+    return np.where(known, distances, np.maximum(distances, least_known))
 
 
 def _between(looks: np.ndarray, way: float) -> np.ndarray:

@@ -3,14 +3,13 @@
 For a single design.
 """
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from balance.cycle.harmonics import orders
 from balance.machine.machine import Machine
+from balance.many import refuse_many
 from balance.motion import Motion
-from balance.quantities import Scalar
+from balance.quantities import Scalar, result
 from balance.shaking import Shaking
 from balance.weights.balancing import across_planes, in_planes, yoke_effect
 
@@ -18,18 +17,18 @@ ORDERS = 24  # the motion's own harmonics are below rounding long before
 NOTHING = 1e-8  # share of the first order that counts as none: the harmonics are exact to 1e-10
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Complete:
     """The nearest that masses alone come to balance in every order.
 
     trims : mass to add to each yoke, kg, beside counterweights that cancel order 1 then.
     order : the largest order above the first that still remains, None if none does.
-    left : its amplitude per (rad/s)^2, kg m.   reason : what is in the way, in words.
+    residual : its amplitude per (rad/s)^2, kg m.   reason : what is in the way, in words.
     """
 
     trims: dict[str, float]
     order: int | None
-    left: float
+    residual: float
     reason: str
 
 
@@ -40,20 +39,21 @@ def complete_balance(machine: Machine, motion: Motion, unbalanced: Shaking, plan
     masses that leave the least are found by non-negative least squares (Lawson and Hanson, Solving Least
     Squares Problems, 1974, ch. 23), which keeps to yokes that do not only make up for each other.
     """
+    refuse_many(machine, "balance in every order")
     names = list(machine.yokes)
-    each = [_higher(planes, yoke_effect(motion, name, machine.throw_of(machine.yokes[name]).at)) for name in names]
+    effects = [_higher(planes, yoke_effect(motion, name, machine.throw_of(machine.yokes[name]).at)) for name in names]
     base, size = _higher(planes, unbalanced), _first(planes, unbalanced)
-    masses = _trims(np.column_stack([_parts(one) for one in each]), -_parts(base))
-    masses[masses * np.array([np.abs(one).max() for one in each]) < NOTHING * size] = 0.0
-    rest = base + np.tensordot(masses, np.array(each), axes=(0, 0))
+    masses = _trims(np.column_stack([_parts(one) for one in effects]), -_parts(base))
+    masses[masses * np.array([np.abs(one).max() for one in effects]) < NOTHING * size] = 0.0
+    rest = base + np.tensordot(masses, np.array(effects), axes=(0, 0))
     across = np.array([orders(part, ORDERS)[1:] for part in across_planes(planes, unbalanced)])
     if np.abs(across).max() > NOTHING * size:
         worst = int(np.argmax(np.abs(across).max(axis=0))) + 1
         return Complete(dict(zip(names, masses, strict=True)), worst, float(np.abs(across).max()), UNLIKE_SIDES)
-    left = float(np.abs(rest).max())
-    order = None if left <= NOTHING * size else int(np.argmax(np.abs(rest).max(axis=0))) + 2
+    residual = float(np.abs(rest).max())
+    order = None if residual <= NOTHING * size else int(np.argmax(np.abs(rest).max(axis=0))) + 2
     return Complete(
-        dict(zip(names, masses, strict=True)), order, left, "" if order is None else _reason(machine, planes)
+        dict(zip(names, masses, strict=True)), order, residual, "" if order is None else _reason(machine, planes)
     )
 
 
@@ -87,30 +87,30 @@ def nonnegative(columns: np.ndarray, wanted: np.ndarray) -> np.ndarray:
     One column after another is let go, the one that pulls most; of those that are free, one that would fall below zero
     is held there again. Own work, since a library that has it takes a quarter of a second to load.
     """
-    found, free = np.zeros(columns.shape[1]), np.zeros(columns.shape[1], dtype=bool)
+    shares, free = np.zeros(columns.shape[1]), np.zeros(columns.shape[1], dtype=bool)
     least = 10 * max(columns.shape) * np.finfo(float).eps * max(np.abs(columns).sum(axis=0).max(initial=0.0), 1.0)
-    for _ in range(3 * len(found)):  # rounding may have one let go and held again for ever
-        pull = np.where(free, -np.inf, columns.T @ (wanted - columns @ found))
+    for _ in range(3 * len(shares)):  # rounding may have one let go and held again for ever
+        pull = np.where(free, -np.inf, columns.T @ (wanted - columns @ shares))
         if np.max(pull) <= least * max(np.linalg.norm(wanted), 1e-300):
             break
         free[np.argmax(pull)] = True
-        found = _held_at_zero(columns, wanted, found, free)
-    return found
+        shares = _held_at_zero(columns, wanted, shares, free)
+    return shares
 
 
-def _held_at_zero(columns: np.ndarray, wanted: np.ndarray, found: np.ndarray, free: np.ndarray) -> np.ndarray:
+def _held_at_zero(columns: np.ndarray, wanted: np.ndarray, shares: np.ndarray, free: np.ndarray) -> np.ndarray:
     """Return the shares of the free columns as near as they come from some shares on; holds those that fall to zero."""
     while True:
-        best = np.zeros_like(found)
+        best = np.zeros_like(shares)
         best[free] = np.linalg.lstsq(columns[:, free], wanted, rcond=None)[0]
         below = free & (best <= 0)
         if not np.any(below):
             return best
-        way = np.where(below, found - best, 1.0)
-        step = np.min(np.where(below, found / np.where(way > 0, way, 1.0), 1.0))
-        found = found + step * (best - found)
-        free &= ~(below & (found <= 1e-15 * np.max(np.abs(found), initial=0.0)))
-        found = np.where(free, found, 0.0)
+        way = np.where(below, shares - best, 1.0)
+        step = np.min(np.where(below, shares / np.where(way > 0, way, 1.0), 1.0))
+        shares = shares + step * (best - shares)
+        free &= ~(below & (shares <= 1e-15 * np.max(np.abs(shares), initial=0.0)))
+        shares = np.where(free, shares, 0.0)
 
 
 def _reason(machine: Machine, planes: tuple[Scalar, ...]) -> str:
@@ -137,15 +137,15 @@ def _likeness(machine: Machine, name: str) -> tuple[float, float, float, str, fl
 
 
 def _differences(one: tuple, other: tuple, planes: int) -> list[str]:
-    found = []
+    words = []
     if abs(one[0] - other[0]) > 1e-9:
-        found.append(f"differ in throw over rod length ({one[0]:.4f} and {other[0]:.4f})")
+        words.append(f"differ in throw over rod length ({one[0]:.4f} and {other[0]:.4f})")
     if abs(one[1] - other[1]) > 1e-9:
-        found.append(f"differ in offset over rod length ({one[1]:.4f} and {other[1]:.4f})")
+        words.append(f"differ in offset over rod length ({one[1]:.4f} and {other[1]:.4f})")
     if abs(np.sin((one[2] - other[2]) / 2)) > 1e-9:
-        found.append(f"are driven {np.rad2deg(other[2] - one[2]) % 360:.1f} deg apart")
+        words.append(f"are driven {np.rad2deg(other[2] - one[2]) % 360:.1f} deg apart")
     if one[3] == other[3]:
-        found.append(f"both stand {one[3]} the cranks")
+        words.append(f"both stand {one[3]} the cranks")
     if planes > 1 and abs(one[4] - other[4]) > 1e-9:
-        found.append(f"lie in planes {abs(one[4] - other[4]) * 1e3:.1f} mm apart, which leaves a couple")
-    return found
+        words.append(f"lie in planes {abs(one[4] - other[4]) * 1e3:.1f} mm apart, which leaves a couple")
+    return words

@@ -1,11 +1,11 @@
 """How much mass weights and trims may add, as a bound of the search for the best balance."""
 
-from dataclasses import dataclass
-
 import numpy as np
 
+from balance.quantities import result
 
-@dataclass(frozen=True, eq=False)
+
+@result
 class MassBudget:
     """How much mass may be added to a machine.
 

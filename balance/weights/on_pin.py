@@ -1,6 +1,6 @@
 """The plate of a counterweight that sits on a crankpin: arm, eye and hole are part of what balances."""
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -9,14 +9,14 @@ from balance.plates.pinned import PinArm, Pinned, added
 from balance.plates.plate import Measures, Plate, RoundHole
 from balance.plates.sector import Sector
 from balance.plates.segment import Segment
-from balance.quantities import Number
+from balance.quantities import Number, result
 from balance.weights.plate_choice import Mixed, stated_plate
 
 ROUNDS = 60  # the arm's moment moves a little with the weight, and the weight with it; each round is a tenth as far off
 CLOSE = 1e-12
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class OnPin:
     """A plate on a pin, (options...).   plate : the whole.   moment : its complex moment, kg m.
 
@@ -59,15 +59,15 @@ def _on_pin(
     plate: Plate, asked: np.ndarray, brought: np.ndarray, more: tuple[PinArm, tuple[Number, Number, Number]]
 ) -> OnPin:
     arm, (area, first, polar) = more
-    middle, own = np.angle(asked), plate.edge.measures
+    middle, measures = np.angle(asked), plate.edge.measures
     moment = plate.moment * np.exp(1j * middle) + brought
     facing = np.angle(moment)
     middle_at, pin_at = middle - facing, np.asarray(arm.angle) - facing
-    along = own.first * np.cos(middle_at) + np.real(first * np.exp(-1j * facing))
+    along = measures.first * np.cos(middle_at) + np.real(first * np.exp(-1j * facing))
     holes: list[RoundHole] = [(*_turned(x, y, middle_at), diameter) for x, y, diameter in plate.holes]
     holes.append((arm.radius * np.sin(pin_at), arm.radius * np.cos(pin_at), arm.pin))
     assert isinstance(plate.edge, Sector | Segment)
-    edge = Pinned(plate.edge, arm, middle_at, pin_at, Measures(own.area + area, along, own.polar + polar))
+    edge = Pinned(plate.edge, arm, middle_at, pin_at, Measures(measures.area + area, along, measures.polar + polar))
     return OnPin(replace(plate, edge=edge, holes=tuple(holes)), moment, np.abs(asked))
 
 

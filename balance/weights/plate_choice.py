@@ -1,7 +1,7 @@
 """Which plate has the wanted mass times radius: what is solved for, and which shape is the best."""
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -10,7 +10,7 @@ from balance.plates.plate import Bend, Edge, Measures, Plate, RoundHole, hole_me
 from balance.plates.polygon import upright
 from balance.plates.sector import Sector, sector_of_first, sector_radius
 from balance.plates.segment import Segment, segment_of_first, segment_radius
-from balance.quantities import Number, Scalar
+from balance.quantities import Number, Scalar, result
 
 RADII = 64  # trial radii between hub and largest radius; the best is flat, so a step misses it by less than 1 in 1000
 
@@ -99,7 +99,7 @@ def _broadcast_corners(polygon: tuple[tuple[Scalar, Scalar], ...]) -> list[list[
     return [list(flat[index : index + 2]) for index in range(0, len(flat), 2)]
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Mixed:
     """Edges of one kind for some options and of another for the others; only its measures are known."""
 

@@ -11,14 +11,13 @@ source), and counts in proportion where it strips before. The plate's edge tears
 edge along two lines, 2 tau t (e - d/2), whatever the direction in which the edge lies.
 """
 
-from dataclasses import dataclass
-
 import numpy as np
 
+from balance.errors import refuse_unknown
 from balance.machine.counterweights import Screws
 from balance.machine.materials import Material
 from balance.plates.plate import Plate
-from balance.quantities import Number, Scalar
+from balance.quantities import Number, Scalar, result
 
 THREADS = {
     "M2": (2.0, 0.4),
@@ -49,7 +48,7 @@ STRENGTHS = {
 SHEAR_SHARE = 1 / np.sqrt(3)  # of the yield stress in pull, by the distortion-energy criterion
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Hold:
     """How the screws of one weight hold it.
 
@@ -66,7 +65,7 @@ class Hold:
     tightened: Number | None = None
 
     @property
-    def each(self) -> Number:
+    def of_one_screw(self) -> Number:
         """What one screw bears with its thread and edge, N."""
         return np.min(np.broadcast_arrays(*self.capacities.values()), axis=0)
 
@@ -79,15 +78,19 @@ class Hold:
     def safety(self) -> Number:
         """What all screws bear over the pull, (options...); infinite for a weight that does not pull."""
         pull = np.asarray(self.pull, dtype=float)
-        return np.where(pull > 0, self.number * self.each / np.where(pull > 0, pull, 1.0), np.inf)
+        return np.where(pull > 0, self.number * self.of_one_screw / np.where(pull > 0, pull, 1.0), np.inf)
 
     def needed(self, safety: Scalar) -> np.ndarray:
         """Return how many such screws give a wanted safety, a whole number, (options...)."""
-        return np.ceil(np.asarray(safety) * self.pull / self.each - 1e-9)
+        return np.ceil(np.asarray(safety) * self.pull / self.of_one_screw - 1e-9)
 
 
 def stress_area(size: str) -> float:
-    """Return the stress area of a coarse thread, m^2: pi/4 (d - 0.9382 P)^2 (ISO 898-1, 9.1.6.1)."""
+    """Return the stress area of a coarse thread, m^2: pi/4 (d - 0.9382 P)^2 (ISO 898-1, 9.1.6.1).
+
+    Raises ValueError for a size that is not in THREADS.
+    """
+    refuse_unknown("thread", size, THREADS)
     diameter, pitch = THREADS[size]
     return float(np.pi / 4 * ((diameter - 0.9382 * pitch) * 1e-3) ** 2)
 
@@ -111,25 +114,25 @@ def hold(
 
     plate : with the holes of its bolts first, for its edge.   materials : of the plate, and of what the screws go into.
     """
-    found: dict[str, Number] = {"screws": screw_capacity(screws)}
+    capacities: dict[str, Number] = {"screws": screw_capacity(screws)}
     unknown: list[str] = []
     tightened = None
-    own, into = materials or (None, None)
+    plate_metal, screwed_into = materials or (None, None)
     if screws.engagement is None:
         unknown.append("counterweights.screws.engagement")
-    elif into is not None and into.yield_strength is not None:
-        found["threads"] = thread_capacity(screws, into.yield_strength)
-        tightened = holds_tightening(screws, into.yield_strength)
+    elif screwed_into is not None and screwed_into.yield_strength is not None:
+        capacities["threads"] = thread_capacity(screws, screwed_into.yield_strength)
+        tightened = holds_tightening(screws, screwed_into.yield_strength)
     else:
         unknown.append("the yield_strength of what the screws go into")
     if screws.arrangement == "shear":
         if plate is None or not plate.holes:
             unknown.append("counterweights.shape.bolts")
-        elif own is not None and own.yield_strength is not None:
-            found["plate edge"] = edge_capacity(plate, own.yield_strength)
+        elif plate_metal is not None and plate_metal.yield_strength is not None:
+            capacities["plate edge"] = edge_capacity(plate, plate_metal.yield_strength)
         else:
             unknown.append("the yield_strength of the plate")
-    return Hold(pull(moment, speed), screws.number, found, tuple(unknown), tightened)
+    return Hold(pull(moment, speed), screws.number, capacities, tuple(unknown), tightened)
 
 
 def thread_areas(size: str, length: Scalar) -> tuple[Number, Number]:
@@ -171,10 +174,3 @@ def thread_capacity(screws: Screws, yields: Scalar) -> Number:
 def edge_capacity(plate: Plate, yields: Scalar) -> Number:
     """Return what the plate between the worst hole and the edge bears, N: two sheared lines of that length."""
     return 2 * SHEAR_SHARE * yields * plate.thickness * np.maximum(plate.hole_edge_distance, 0.0)
-
-
-def size_for(screws: Screws, load: Scalar, safety: Scalar) -> str | None:
-    """Return the smallest size that holds a pull, N, with as many screws of the same class; None if none does."""
-    needed = float(np.max(np.asarray(load) * safety)) / screws.number
-    share = screw_capacity(screws) / stress_area(screws.size)
-    return next((size for size in THREADS if stress_area(size) * share >= needed), None)

@@ -24,13 +24,13 @@ class Tangents:
         self.scale, self.budget = scale, budget
         self.planes = 2 * len(effects.caps)
         self.upper = np.where(np.concatenate([np.repeat(effects.caps, 2), effects.most]) > 0, 1.0, 0.0)
-        self.each = effects.each * scale[:, None, None] / self.size
+        self.by_unknown = effects.by_unknown * scale[:, None, None] / self.size
         self.base = effects.base / self.size
         self.rows: list[np.ndarray] = []
         self.sides: list[np.ndarray] = []
         for part in range(self.base.shape[0]):
             for sign in (1.0, -1.0):
-                self._add(sign * self.each[:, part].T, -sign * self.base[part])
+                self._add(sign * self.by_unknown[:, part].T, -sign * self.base[part])
 
     def solve(self) -> np.ndarray:
         """Return the unknowns of least peak, in their own units."""
@@ -48,14 +48,14 @@ class Tangents:
         return best * self.scale
 
     def _left(self, unknowns: np.ndarray) -> np.ndarray:
-        return self.base + np.tensordot(unknowns, self.each, axes=(-1, 0))
+        return self.base + np.tensordot(unknowns, self.by_unknown, axes=(-1, 0))
 
     def _legal(self, unknowns: np.ndarray) -> np.ndarray:
         """Return the unknowns with moments drawn back into their discs, and all into the budget."""
-        found = unknowns.copy()
-        sizes = np.hypot(found[0 : self.planes : 2], found[1 : self.planes : 2])
-        found[: self.planes] /= np.repeat(np.maximum(1.0, sizes), 2)
-        return found if self.budget is None else self.budget.kept(found * self.scale) / self.scale
+        legal = unknowns.copy()
+        sizes = np.hypot(legal[0 : self.planes : 2], legal[1 : self.planes : 2])
+        legal[: self.planes] /= np.repeat(np.maximum(1.0, sizes), 2)
+        return legal if self.budget is None else self.budget.kept(legal * self.scale) / self.scale
 
     def _touch(self, unknowns: np.ndarray, bound: float) -> None:
         """Add the tangents of the size at every angle where it exceeds the bound."""
@@ -64,16 +64,16 @@ class Tangents:
         there = (sizes > bound + CLOSE / 4) & (sizes > 0)
         toward = left[:, there] / sizes[there]
         self._add(
-            np.einsum("pa,upa->au", toward, self.each[:, :, there]), -np.sum(toward * self.base[:, there], axis=0)
+            np.einsum("pa,upa->au", toward, self.by_unknown[:, :, there]), -np.sum(toward * self.base[:, there], axis=0)
         )
 
     def _touch_limits(self, unknowns: np.ndarray) -> None:
         """Add the tangents of the discs and of the budget where they are broken."""
-        for place in range(0, self.planes, 2):
-            size = np.hypot(*unknowns[place : place + 2])
+        for first in range(0, self.planes, 2):
+            size = np.hypot(*unknowns[first : first + 2])
             if size > 1.0:
                 row = np.zeros(len(unknowns))
-                row[place : place + 2] = unknowns[place : place + 2] / size
+                row[first : first + 2] = unknowns[first : first + 2] / size
                 self._add(row[None], np.ones(1), bounding=False)
         if self.budget is not None and self.budget.mass(unknowns * self.scale) > self.budget.most:
             row = self.budget.slope(unknowns * self.scale) * self.scale / self.budget.most

@@ -58,19 +58,19 @@ def group_edits(design: Design, size: Size) -> tuple[Edit, ...]:
 
     Steps of a stepped shaft keep their proportion to the seat of the first bearing, to half a millimetre.
     """
-    found: list[Edit] = []
+    edits: list[Edit] = []
     shafts: list[tuple[Keys, Shaft]] = [(("shafts",), design.shafts)]
     if design.shafts.left is not None:
         shafts.append((("shafts", "left"), design.shafts.left))
     for keys, shaft in shafts:
-        found += _shaft(keys, shaft, size)
-    return (*found, *_hub(design, size[0]), *_webs(design, size[0]))
+        edits += _shaft(keys, shaft, size)
+    return (*edits, *_hub(design, size[0]), *_webs(design, size[0]))
 
 
 def webs_to_widen(design: Design, bore: float) -> list[int]:
     """Return the numbers of the webs on the shafts that are too narrow for a shaft of that diameter, m."""
     starts, ends = (float(each) for each in design.shafts.ends)
-    return [place for place, web in enumerate(design.cranks.webs)
+    return [index for index, web in enumerate(design.cranks.webs)
             if web.width is not None and web.width < bore + WALLS
             and starts - REACH <= float(web.at) <= ends + REACH]  # fmt: skip
 
@@ -78,8 +78,8 @@ def webs_to_widen(design: Design, bore: float) -> list[int]:
 def _webs(design: Design, bore: float) -> Iterator[Edit]:
     """Webs of wider flat bar, their mass in proportion."""
     flats = sorted(float(each) for each in stock_with(design.stock).flats or ())
-    for place in webs_to_widen(design, bore):
-        web, keys = design.cranks.webs[place], ("cranks", "webs", str(place))
+    for index in webs_to_widen(design, bore):
+        web, keys = design.cranks.webs[index], ("cranks", "webs", str(index))
         width = next((each for each in flats if each >= bore + WALLS), rounded(bore + WALLS, STEP))
         yield Edit((*keys, "width"), width)
         yield Edit((*keys, "mass"), rounded(float(web.mass) * width / float(web.width), 1e-5))  # type: ignore[arg-type]
@@ -87,14 +87,14 @@ def _webs(design: Design, bore: float) -> Iterator[Edit]:
 
 def _shaft(keys: Keys, shaft: Shaft, size: Size) -> Iterator[Edit]:
     seat = seat_diameter(shaft)
-    for place, segment in enumerate(shaft.segments):
+    for index, segment in enumerate(shaft.segments):
         now = float(segment.diameter)
         wanted = size[0] if np.isclose(now, seat) else max(STEP, rounded(now * size[0] / seat, STEP))
-        yield Edit((*keys, "segments", str(place), "diameter"), wanted)
-    for place, bearing in enumerate(shaft.bearings):
+        yield Edit((*keys, "segments", str(index), "diameter"), wanted)
+    for index, bearing in enumerate(shaft.bearings):
         # Every bearing keeps its kind, and what was given of the old one is not true of the new.
         kind = next(name for name in KINDS if getattr(bearing, name) is not None)
-        yield Edit((*keys, "bearings", str(place), kind), bearing.inside.refit(size))
+        yield Edit((*keys, "bearings", str(index), kind), bearing.inside.refit(size))
 
 
 def _hub(design: Design, bore: float) -> Iterator[Edit]:

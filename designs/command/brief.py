@@ -84,9 +84,9 @@ def best(counsel: Counsel) -> None:
         written.append(f"{number}.{screen.NO_BREAK}{entries_words(before.trial.design, *_steps(before, plan))}")
         before = plan
     click.echo(screen.wrapped(f"In the file: {'; '.join(written)}.", "  "))
-    left = len(before.trial.failing)
-    many = f"{left} limits still fail" if left > 1 else "1 limit still fails"
-    click.echo(f"Then {many}: check again, or run `quietcrank mend`." if left else HELD)
+    count = len(before.trial.failing)
+    many = f"{count} limits still fail" if count > 1 else "1 limit still fails"
+    click.echo(f"Then {many}: check again, or run `quietcrank mend`." if count else HELD)
 
 
 def stuck_words(counsel: Counsel) -> str:

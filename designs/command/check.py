@@ -35,10 +35,10 @@ def command(
     Without DESIGN, the shipped demonstration engine is checked. Exit status 0: nothing fails and all was looked at;
     1: a limit fails or depends; 2: a design could not be read; 3: nothing fails, but not all could be looked at.
     """
-    found, complaints = inputs.several(designs, option, allow_above)
+    checked, complaints = inputs.several(designs, option, allow_above)
     inputs.tell(complaints)
     judged = []
-    for each in found:
+    for each in checked:
         evaluation = evaluate_finely(each.design)
         judged.append((each, evaluation, judge_under_doubt(evaluation, sure)))
     if as_json:
@@ -124,8 +124,8 @@ def _best(counsel: Counsel) -> None:
         for path, old, new in entries(before.trial.design, *plan.steps[len(before.steps) :]):
             click.echo(screen.wrapped(f"   {path}: {new}  (was {old})", "     "))
         before = plan
-    left = names_of(before.trial.failing)
-    click.echo(screen.wrapped(f"Then still fails: {left}." if left else brief.HELD) + "\n")
+    failing = names_of(before.trial.failing)
+    click.echo(screen.wrapped(f"Then still fails: {failing}." if failing else brief.HELD) + "\n")
 
 
 def _list(heading: str, rows: list[Row]) -> None:

@@ -46,9 +46,9 @@ def command(
     3: nothing fails, but not all could be looked at.
     """
     picture, text = files.free(plot, force, files.PICTURES), files.free(output, force)
-    found = gather([Path(each) for each in designs] or [inputs.DEMO], only, allow_above, sure)
-    candidates = [each for each in found if isinstance(each, Candidate)]
-    faulty = [each for each in found if isinstance(each, Faulty)]
+    gathered = gather([Path(each) for each in designs] or [inputs.DEMO], only, allow_above, sure)
+    candidates = [each for each in gathered if isinstance(each, Candidate)]
+    faulty = [each for each in gathered if isinstance(each, Faulty)]
     for each in faulty:
         click.echo(each.why, err=True)
     if not candidates:

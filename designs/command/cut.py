@@ -24,12 +24,13 @@ from designs.whole_file import IsInputError
     "-o", "--output", "folder", metavar="FOLDER", required=True, help="Write the drawings into FOLDER, made if need be."
 )
 @click.option("--force", is_flag=True, help="Replace drawings that exist.")
+@inputs.units
 def command(design: str | None, option: str | None, allow_above: bool, folder: str, force: bool) -> None:
     """Write DXF drawings at 1:1 of the flat parts that DESIGN sizes, and prove that its counterweights clear all else.
 
     Counterweights, webs, and discs of flywheel and pulley, with their holes, radii and angles from the crankpins.
-    Exit status 0: drawn, and all fits; 1: drawn, but a limit of counterweights or webs fails, as `check` has it;
-    2: nothing was drawn.
+    Drawings are in millimetres, whatever the screen shows. Exit status 0: drawn, and all fits; 1: drawn, but a limit of
+    counterweights or webs fails, as `check` has it; 2: nothing was drawn.
     """
     from designs.drawing import NothingToCut, webs, wheels, write_cut  # the drawing library is loaded only to draw
 

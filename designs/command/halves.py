@@ -36,15 +36,20 @@ def run(named: Named, half: str, tables: Callable[[Evaluation], list[Table]], wa
     """Show one half of a design.   first : keys of the tables that answer a question, which are shown unless asked."""
     files.free(wanted.plot, wanted.force, files.PICTURES)  # a name that will not do is told before the work
     evaluation = evaluate_finely(named.design)
-    found = tables(evaluation)
+    results = tables(evaluation)
     if wanted.as_json:
         screen.put_json(
-            {"quietcrank": VERSION, "title": named.name, "file": str(named.path), "results": screen.tables_json(found)}
+            {
+                "quietcrank": VERSION,
+                "title": named.name,
+                "file": str(named.path),
+                "results": screen.tables_json(results),
+            }
         )
     else:
         click.echo(screen.titled(named))
         # The course over the cycle is for machines to read: JSON has it, the screen does not.
-        _show([table for table in found if table.key != "course"], first, wanted.show)
+        _show([table for table in results if table.key != "course"], first, wanted.show)
         if taken := taken_words(named.design):
             click.echo(screen.wrapped(f"{taken} All numbers are those of the middle of what is not known."))
     if wanted.plot:
@@ -53,9 +58,9 @@ def run(named: Named, half: str, tables: Callable[[Evaluation], list[Table]], wa
         draw_half(evaluation, half, wanted.plot, wanted.force)
 
 
-def _show(found: list[Table], first: tuple[str, ...], asked: tuple[str, ...]) -> None:
+def _show(results: list[Table], first: tuple[str, ...], asked: tuple[str, ...]) -> None:
     """Show the tables that were asked for by name, else those that answer a question, and name the others."""
-    keys = [table.key for table in found]
+    keys = [table.key for table in results]
     wanted = [each.strip().replace(" ", "_").replace("-", "_") for each in asked]
     for each in wanted:
         if each not in (*keys, "all"):
@@ -64,7 +69,7 @@ def _show(found: list[Table], first: tuple[str, ...], asked: tuple[str, ...]) ->
             files.refuse(f"--show: read {each!r}; allowed: all, {', '.join(keys)}{hint}")
     chosen = keys if "all" in wanted else wanted or [key for key in keys if key in first]
     order = list(first) if chosen and not wanted else keys
-    screen.show(sorted((table for table in found if table.key in chosen), key=lambda table: order.index(table.key)))
+    screen.show(sorted((table for table in results if table.key in chosen), key=lambda table: order.index(table.key)))
     others = [key for key in keys if key not in chosen]
     if others and not asked:
         click.echo(screen.wrapped(f"More tables, with --show NAME (or all): {', '.join(others)}."))

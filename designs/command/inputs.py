@@ -30,24 +30,24 @@ class Named:
 
 def one(path: str | None, option: str | None, allow_above: bool = False) -> Named:
     """Read one design, or the demonstration engine; ends the command with status 2 if it cannot be read."""
-    found, complaints = several((path,) if path else (), option, allow_above)
+    read_designs, complaints = several((path,) if path else (), option, allow_above)
     if complaints:
         stop(complaints)
-    return found[0]
+    return read_designs[0]
 
 
 def several(
     paths: tuple[str, ...], option: str | None = None, allow_above: bool = False
 ) -> tuple[list[Named], list[BadFile]]:
     """Read every design that can be read, and return what is wrong with the others."""
-    found, complaints = [], []
+    read_designs, complaints = [], []
     for path in [Path(each) for each in paths] or [DEMO]:
         try:
             design = read(path, option, allow_above)
-            found.append(Named(design.title if option is None else f"{design.title}: {option}", path, design))
+            read_designs.append(Named(design.title if option is None else f"{design.title}: {option}", path, design))
         except BadFile as error:
             complaints.append(error)
-    return found, complaints
+    return read_designs, complaints
 
 
 def tell(complaints: list[BadFile]) -> None:
@@ -119,8 +119,8 @@ def units(command):
     def shown(*words: Any, units: str, **more: Any) -> None:
         given = more.get("designs") or more.get("design")
         file = Path(next(iter([given] if isinstance(given, str) else given or ()), DEMO))
-        own = system_of(file) if units == "as-file" else "metric"
-        chosen: Any = own if units == "as-file" else units
+        of_file = system_of(file) if units == "as-file" else "metric"
+        chosen: Any = of_file if units == "as-file" else units
         plain = more.get("as_json") or more.get("form") in ("json", "csv")
         with using("metric" if plain else chosen):
             command(*words, **more)

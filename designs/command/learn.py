@@ -41,14 +41,14 @@ def command(design: str | None, allow_above: bool, draws: int, seed: int, **how:
     plot = files.free(how["plot"], how["force"], files.PICTURES)
     named = inputs.one(design, None, allow_above)
     _refuse_without_readings(named)
-    found = learn(named.design, draws, seed)
+    result = learn(named.design, draws, seed)
     redesigns, faulty = _redesigns(named, allow_above)
-    foretold = forecasts(found, redesigns) if found.agrees else []
-    next_ = following(found, foretold) if foretold else Following("", [])
+    foretold = forecasts(result, redesigns) if result.agrees else []
+    next_ = following(result, foretold) if foretold else Following("", [])
     if how["as_json"]:
-        screen.put_json({"quietcrank": VERSION, "title": named.name, **_json(named, found, foretold, next_)})
+        screen.put_json({"quietcrank": VERSION, "title": named.name, **_json(named, result, foretold, next_)})
     else:
-        _show(named, found, foretold, next_)
+        _show(named, result, foretold, next_)
     if plot is not None and foretold:
         from designs.command.plotting import draw_learned  # matplotlib is loaded only to draw
 
@@ -70,36 +70,36 @@ def _redesigns(named: inputs.Named, allow_above: bool) -> tuple[dict[str, Design
     return good, [each for each in every.values() if isinstance(each, BadFile)]
 
 
-def _show(named: inputs.Named, found: Learned, foretold: list[Forecast], next_: Following) -> None:
+def _show(named: inputs.Named, result: Learned, foretold: list[Forecast], next_: Following) -> None:
     click.echo(screen.titled(named))
-    for each in _lines(found, foretold):
+    for each in _lines(result, foretold):
         click.echo(screen.wrapped(each, "  "))
     click.echo()
-    screen.show(learned.tables(found, foretold, next_))
+    screen.show(learned.tables(result, foretold, next_))
     click.echo(screen.wrapped(CAUTION))
 
 
-def _lines(found: Learned, foretold: list[Forecast]) -> list[str]:
-    heard = "; ".join(each.what for each in found.told) or "readings of single entries alone"
-    lines = [] if found.agrees else [learned.disagreement_words(found)]
+def _lines(result: Learned, foretold: list[Forecast]) -> list[str]:
+    heard = "; ".join(each.what for each in result.told) or "readings of single entries alone"
+    lines = [] if result.agrees else [learned.disagreement_words(result)]
     lines += [learned.forecast_words(each) for each in foretold]
     lines += [f"Told by: {heard}."]
-    lines += [f"Not used: {each}." for each in unused(found.before.evaluation)]
+    lines += [f"Not used: {each}." for each in unused(result.before.evaluation)]
     lines.append(
-        f"{len(found.posterior.z)} machines drawn, worth {found.posterior.effective:.0f} that fit the readings."
+        f"{len(result.posterior.z)} machines drawn, worth {result.posterior.effective:.0f} that fit the readings."
     )
-    return [*lines, learned.combination_words(found)] if found.agrees and foretold else lines
+    return [*lines, learned.combination_words(result)] if result.agrees and foretold else lines
 
 
-def _json(named: inputs.Named, found: Learned, foretold: list[Forecast], next_: Following) -> dict[str, Any]:
+def _json(named: inputs.Named, result: Learned, foretold: list[Forecast], next_: Following) -> dict[str, Any]:
     return {
         "file": str(named.path),
-        "agree": found.agrees,
-        "draws": len(found.posterior.z),
-        "effective_draws": found.posterior.effective,
-        "told_by": [each.what for each in found.told],
-        "not_used": unused(found.before.evaluation),
-        "disagreement": learned.disagreement_words(found),
+        "agree": result.agrees,
+        "draws": len(result.posterior.z),
+        "effective_draws": result.posterior.effective,
+        "told_by": [each.what for each in result.told],
+        "not_used": unused(result.before.evaluation),
+        "disagreement": learned.disagreement_words(result),
         "touches": {each.name: each.touches(True) for each in foretold},
-        "results": screen.tables_json(learned.tables(found, foretold, next_)),
+        "results": screen.tables_json(learned.tables(result, foretold, next_)),
     }

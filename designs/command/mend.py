@@ -64,29 +64,29 @@ def command(
     out = files.free(output, force, (".yaml", ".yml"))
     named = inputs.one(design, option, allow_above)
     _refuse_unknown(named.design, keep)
-    found = _watched(named.design, keep)
+    mended = _watched(named.design, keep)
     if as_json:
-        screen.put_json({"quietcrank": VERSION, "title": named.name, "file": str(named.path), **_json(found)})
+        screen.put_json({"quietcrank": VERSION, "title": named.name, "file": str(named.path), **_json(mended)})
     else:
-        _show(named, found, keep)
+        _show(named, mended, keep)
     if out is not None:
-        _write(named, option, found, way, (out, force), allow_above)
-    sys.exit(status.STOPPED if found.interrupted else _status(found))
+        _write(named, option, mended, way, (out, force), allow_above)
+    sys.exit(status.STOPPED if mended.interrupted else _status(mended))
 
 
-def _status(found: Mended) -> int:
+def _status(mended: Mended) -> int:
     """Return the exit status: that of the design where nothing fails, else of the way that leaves least unlooked."""
-    if found.base.trial.passes:
-        return status.of_verdict(found.base.trial.rows)
-    every = [status.of_verdict(plan.trial.rows) for plan in found.plans]
+    if mended.base.trial.passes:
+        return status.of_verdict(mended.base.trial.rows)
+    every = [status.of_verdict(plan.trial.rows) for plan in mended.plans]
     return min(every, key=(status.HOLDS, status.NOT_ALL_CHECKED, status.FAILS).index, default=status.FAILS)
 
 
-def _whole(found: Mended) -> str:
+def _whole(mended: Mended) -> str:
     """Return one word for the whole."""
-    if not found.plans:
+    if not mended.plans:
         return "NOT MENDED"
-    return "MENDED" if _status(found) == status.HOLDS else "MENDED, AS FAR AS IT WAS LOOKED AT"
+    return "MENDED" if _status(mended) == status.HOLDS else "MENDED, AS FAR AS IT WAS LOOKED AT"
 
 
 def _refuse_unknown(design: Design, keep: tuple[str, ...]) -> None:
@@ -107,28 +107,28 @@ def _watched(design: Design, keep: tuple[str, ...]) -> Mended:
         def told(words: str) -> None:
             click.echo(f"\r\x1b[K{words[:78]}", nl=False, err=True)
 
-    found = mend(design, keep, told)
+    mended = mend(design, keep, told)
     if sys.stderr.isatty():
         click.echo("\r\x1b[K", nl=False, err=True)
-    return found
+    return mended
 
 
-def _show(named: inputs.Named, found: Mended, keep: tuple[str, ...]) -> None:
-    base = found.base
+def _show(named: inputs.Named, mended: Mended, keep: tuple[str, ...]) -> None:
+    base = mended.base
     if base.trial.passes:
         click.echo(screen.titled(named, "PASSES: "))
         click.echo("Every limit that could be checked holds; there is nothing to mend.")
     else:
-        click.echo(screen.titled(named, f"{_whole(found)}: "))
+        click.echo(screen.titled(named, f"{_whole(mended)}: "))
         click.echo(screen.wrapped(f"Fails: {_named(base.trial.failing)}."))
-    for number, plan in enumerate(found.plans, start=1):
+    for number, plan in enumerate(mended.plans, start=1):
         click.echo("\n" + screen.wrapped(f"Way {number}: {', '.join(families(plan))}", "   "))
         click.echo(screen.wrapped(f"   {plan.work.words or 'nothing to make or buy'}", "   "))
         _steps(plan, number == 1)
         _left_over(plan)
-    if not found.plans and not base.trial.passes:
-        _nearest(found, keep)
-    if found.interrupted:
+    if not mended.plans and not base.trial.passes:
+        _nearest(mended, keep)
+    if mended.interrupted:
         click.echo("\nStopped before the end: there may be a way with less work.")
     if base.trial.unchecked:
         click.echo(
@@ -168,10 +168,10 @@ def _left_over(plan: Plan) -> None:
         click.echo(screen.wrapped(f"   Not checked any more: {_named(tuple(new))}.", "   "))
 
 
-def _nearest(found: Mended, keep: tuple[str, ...]) -> None:
-    plan = found.nearest
+def _nearest(mended: Mended, keep: tuple[str, ...]) -> None:
+    plan = mended.nearest
     why = "Nothing that was tried, of what may change and can be bought, makes every limit hold."
-    why = "Stopped before a way was found." if found.interrupted else why
+    why = "Stopped before a way was found." if mended.interrupted else why
     click.echo(f"\n{screen.wrapped(f'{why} The nearest:')}")
     _steps(plan)
     for words in in_the_way(plan, free_choices(plan.base.design, keep)):
@@ -182,15 +182,15 @@ def _named(keys: tuple[str, ...]) -> str:
     return names_of(keys)
 
 
-def _json(found: Mended) -> dict[str, Any]:
-    base = found.base.trial
+def _json(mended: Mended) -> dict[str, Any]:
+    base = mended.base.trial
     return {
         "passes": base.passes,
         "failing": list(base.failing),
         "not_checked": list(base.unchecked),
-        "interrupted": found.interrupted,
-        "ways": [_plan_json(plan) for plan in found.plans],
-        "nearest": None if found.plans or base.passes else _plan_json(found.nearest),
+        "interrupted": mended.interrupted,
+        "ways": [_plan_json(plan) for plan in mended.plans],
+        "nearest": None if mended.plans or base.passes else _plan_json(mended.nearest),
     }
 
 
@@ -218,26 +218,26 @@ def _text(design: Design, edit: Edit) -> str:
 
 
 def _write(
-    named: inputs.Named, option: str | None, found: Mended, way: int, to: tuple[Path, bool], allow_above: bool
+    named: inputs.Named, option: str | None, mended: Mended, way: int, to: tuple[Path, bool], allow_above: bool
 ) -> None:
     """Write a way that passes; says so where there is none.   option : whose entries change, in the same file.
 
     to : the file, and whether it may be replaced.
     """
     out, force = to
-    if way > len(found.plans):
+    if way > len(mended.plans):
         click.echo(f"{out}: not written, since there is no way {way} that passes every limit", err=True)
         return
     text, tree = named.path.read_text("utf-8-sig"), read_tree(named.path)
-    values = changed_entries(found.base.trial.design, found.plans[way - 1].steps)
+    values = changed_entries(mended.base.trial.design, mended.plans[way - 1].steps)
     written = with_entries(text, tree, values) if option is None else with_option(text, tree, option, values)
     try:
         read = parse(written, str(out))
         again = design_of(read if option is None else changed(read, option), out, allow_above)
     except BadFile as error:
         files.refuse(f"{error}\n(write it beside {named.path.name}, where its tables are)")
-    left = tried(again).failing
-    if left:  # what is written is checked once more: it must be what was tried
-        files.refuse(f"{out}: not written, since read again it fails {_named(left)}")
+    failing = tried(again).failing
+    if failing:  # what is written is checked once more: it must be what was tried
+        files.refuse(f"{out}: not written, since read again it fails {_named(failing)}")
     files.write_text(out, written, force)
     click.echo(f"wrote {out}" + (f": look at it with --option {option!r}" if option else ""))

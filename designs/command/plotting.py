@@ -37,8 +37,8 @@ def draw_learned(foretold: list[Forecast], path: str, force: bool) -> None:
     assert file is not None
     with matplotlib.rc_context({**LOOK, "svg.hashsalt": "learned"}):
         figure = Figure(figsize=(6.0, 2.8 * len(foretold)), layout="constrained")
-        for place, each in enumerate(foretold):
-            axes = figure.add_subplot(len(foretold), 1, place + 1)
+        for index, each in enumerate(foretold):
+            axes = figure.add_subplot(len(foretold), 1, index + 1)
             draw_learned_gap(axes, each)
             axes.set_title(each.name)
         files.write(file, lambda part: save(figure, part), force)
@@ -53,8 +53,8 @@ def _together(drawn: list[Picture], evaluation: Evaluation) -> Figure:
     width, height = made.get_size_inches()
     top = height
     for row, high in zip(rows, heights, strict=True):
-        for place, each in enumerate(row):
-            left = place * column + SPACE / 2
+        for index, each in enumerate(row):
+            left = index * column + SPACE / 2
             each.put(made, (left, top - TITLE - each.size[1]), evaluation)
             made.text((left + 0.1) / width, (top - 0.12) / height, each.title, fontweight="bold", va="top", fontsize=10)
         top -= high

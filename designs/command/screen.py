@@ -72,15 +72,15 @@ def _without_same(table: Table) -> tuple[Table, list[list[str]], str]:
     A column that says nothing in any row is left out.
     """
     cells = table.cells()
-    named = [place for place, column in enumerate(table.columns) if column.title and len(cells) >= SEVERAL]
-    same = [place for place in named if len({row[place] for row in cells}) == 1]
-    told = [place for place in same if cells[0][place] not in BLANK]
+    named = [index for index, column in enumerate(table.columns) if column.title and len(cells) >= SEVERAL]
+    same = [index for index in named if len({row[index] for row in cells}) == 1]
+    told = [index for index in same if cells[0][index] not in BLANK]
     if not same or len(same) == len(table.columns):
         return table, cells, ""
-    kept = [place for place in range(len(table.columns)) if place not in same]
-    words = "; ".join(_said(table.columns[place], cells[0][place]) for place in told)
-    narrower = replace(table, columns=tuple(table.columns[place] for place in kept))
-    return narrower, [[row[place] for place in kept] for row in cells], words and f"In every row {words}."
+    kept = [index for index in range(len(table.columns)) if index not in same]
+    words = "; ".join(_said(table.columns[index], cells[0][index]) for index in told)
+    narrower = replace(table, columns=tuple(table.columns[index] for index in kept))
+    return narrower, [[row[index] for index in kept] for row in cells], words and f"In every row {words}."
 
 
 def _said(column: Column, cell: str) -> str:
@@ -89,26 +89,26 @@ def _said(column: Column, cell: str) -> str:
 
 def _parts(table: Table, cells: list[list[str]], width: int) -> list[list[int]]:
     """Return the columns of each part of a table that fits a width with no word or number broken."""
-    needs = [_narrowest(column, [row[place] for row in cells]) for place, column in enumerate(table.columns)]
+    needs = [_narrowest(column, [row[index] for row in cells]) for index, column in enumerate(table.columns)]
     heads = _heads(table, cells, needs, width)
     parts, here = [], list(heads)
-    for place in range(len(table.columns)):
-        if place in heads:
+    for index in range(len(table.columns)):
+        if index in heads:
             continue
-        if len(here) > len(heads) and sum(needs[each] + GUTTER for each in (*here, place)) > width:
+        if len(here) > len(heads) and sum(needs[each] + GUTTER for each in (*here, index)) > width:
             parts.append(here)
             here = list(heads)
-        here.append(place)
+        here.append(index)
     return [*parts, here]
 
 
 def _heads(table: Table, cells: list[list[str]], needs: list[int], width: int) -> list[int]:
     """Return the columns that each part repeats: the one that names a row, or the first ones that tell rows apart."""
-    named = [place for place, column in enumerate(table.columns[:LEADING]) if column.unit is None][:1] or [0]
+    named = [index for index, column in enumerate(table.columns[:LEADING]) if column.unit is None][:1] or [0]
     first = (list(range(count)) for count in range(1, len(table.columns)))
     for heads in (named, *first):
-        if len({tuple(row[place] for place in heads) for row in cells}) == len(cells):
-            return heads if sum(needs[place] + GUTTER for place in heads) <= width / 2 else named
+        if len({tuple(row[index] for index in heads) for row in cells}) == len(cells):
+            return heads if sum(needs[index] + GUTTER for index in heads) <= width / 2 else named
     return named
 
 
@@ -121,16 +121,16 @@ def _narrowest(column: Column, cells: list[str]) -> int:
 
 def _widths(table: Table, cells: list[list[str]], places: list[int], width: int) -> list[int]:
     """Return how wide each column is drawn: as narrow as it may be, what is left over where most is cut."""
-    columns = [(table.columns[place], [row[place] for row in cells]) for place in places]
-    found = [_narrowest(*each) for each in columns]
+    columns = [(table.columns[index], [row[index] for row in cells]) for index in places]
+    widths = [_narrowest(*each) for each in columns]
     # A heading takes no more room than its numbers or its longest word, so that what is said in words has the rest.
     wanted = [max([least, len(column.heading) if column.unit is None else HEADING, *(len(text) for text in texts)])
-              for least, (column, texts) in zip(found, columns, strict=True)]  # fmt: skip
-    spare = width - sum(found) - GUTTER * len(found)
-    while spare > 0 and found != wanted:
-        place = max(range(len(found)), key=lambda n: (wanted[n] - found[n]) / found[n])
-        found[place], spare = found[place] + 1, spare - 1
-    return found
+              for least, (column, texts) in zip(widths, columns, strict=True)]  # fmt: skip
+    spare = width - sum(widths) - GUTTER * len(widths)
+    while spare > 0 and widths != wanted:
+        index = max(range(len(widths)), key=lambda n: (wanted[n] - widths[n]) / widths[n])
+        widths[index], spare = widths[index] + 1, spare - 1
+    return widths
 
 
 def _drawn(table: Table, cells: list[list[str]], places: list[int], width: int):
@@ -140,12 +140,12 @@ def _drawn(table: Table, cells: list[list[str]], places: list[int], width: int):
     # Names may have brackets, and plain text would be searched for commands in them.
     cells = [[cell.replace(NO_BREAK, HELD) for cell in row] for row in cells]
     drawn = Drawn(box=None, pad_edge=False, padding=(0, GUTTER, 0, 0))
-    for place, wide in zip(places, _widths(table, cells, places, width), strict=True):
-        column = table.columns[place]
+    for index, wide in zip(places, _widths(table, cells, places, width), strict=True):
+        column = table.columns[index]
         side: Any = "left" if column.unit is None else "right"
         drawn.add_column(Text(column.heading), justify=side, width=wide, overflow="fold")
     for row in cells:
-        drawn.add_row(*(Text(row[place], style="bold" if row[place] == "FAIL" else "") for place in places))
+        drawn.add_row(*(Text(row[index], style="bold" if row[index] == "FAIL" else "") for index in places))
     return drawn
 
 

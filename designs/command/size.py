@@ -114,30 +114,30 @@ def _named(tried: sizing.Tried) -> str:
 
 
 def _lengths(name: str, text: str | None) -> list[float]:
-    found = []
+    lengths = []
     for each in [] if text is None else text.split(","):
         try:
-            found.append(quantity(each.strip(), "m"))
+            lengths.append(quantity(each.strip(), "m"))
         except BadQuantity as error:
             files.refuse(f"{name}: read {error.read}; allowed: {error.allowed}")
-    return found
+    return lengths
 
 
 def _diameters(text: str | None, stock: Stock) -> list[float]:
-    found = _lengths("--diameter", text)
-    if unknown := [each for each in found if not sizing.balls_for(each, stock)]:
+    diameters = _lengths("--diameter", text)
+    if unknown := [each for each in diameters if not sizing.balls_for(each, stock)]:
         known = ", ".join(f"{said(each, 'm', 'g')}" for each in sizing.standard_diameters(stock))
         files.refuse(
             f"--diameter: read {said(unknown[0], 'm', 'g')}, for which no bearing is in stock; allowed: {known}"
         )
-    return found
+    return diameters
 
 
 def _materials(text: str | None) -> list[Material]:
-    found = []
+    materials = []
     for each in [] if text is None else text.split(","):
         name = each.strip().replace(" ", "-").replace("_", "-")
         if name not in MATERIALS:
             files.refuse(f"--material: read {each.strip()!r}; allowed: {', '.join(MATERIALS)}")
-        found.append(MATERIALS[name])
-    return found
+        materials.append(MATERIALS[name])
+    return materials

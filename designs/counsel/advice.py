@@ -27,8 +27,8 @@ from designs.counsel.plan import (
     planned_weight,
     work_of,
 )
-from designs.counsel.searching import Search
-from designs.counsel.trial import ILLEGAL, Trial, differs_in_case
+from designs.counsel.searching import LOOKS, Search
+from designs.counsel.trial import CRITICAL, ILLEGAL, Trial, differs_in_case
 from designs.design import Design
 from designs.many.beside import shared
 from designs.shown import file_words
@@ -292,7 +292,10 @@ class Counsel:
     @cached_property
     def _first(self) -> tuple[list[Plan], list[str]]:
         search = Search(self.base, self.dials, lambda words: None)
-        search.looks[self.base.names] = self.look(self.base)
+        looks = self._looked.get(self.base.names) or look(self.base, self.dials, wanted=LOOKS)
+        search.looks[self.base.names] = looks
+        if CRITICAL not in self.base.trial.failing:  # then it looks at all there is
+            self._looked.setdefault(self.base.names, looks)
         wanted, plans = list[tuple[Step, ...]](), [self.base]
         for line in search.first(BEST + (len(self.base.trial.failing) <= FEW)):
             wanted.append((*(wanted[-1] if wanted else ()), *line))

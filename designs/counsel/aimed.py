@@ -5,6 +5,7 @@ from collections.abc import Collection, Sequence
 from designs.counsel.dial import Dial
 from designs.counsel.plan import ALIKE, NOTHING, Looks, Plan, Step, made, planned
 from designs.counsel.trial import SAME_AS, missed_alone
+from designs.design import Design
 from designs.many.beside import shared
 from designs.verdict import along, clearances, joined
 
@@ -39,13 +40,12 @@ def _worth_most(plan: Plan, dials: Sequence[Dial], key: str, looks: Looks | None
     """Return the same among the values that cost no more in others than so much, as a look sees it."""
     meant = [dial for dial in dials if key in dial.aims and dial.levels]
     meant.sort(key=lambda dial: _weight(plan, Step(dial, dial.levels[0])))
-    found: list[tuple[float, float, Step]] = []
-    ahead = {} if looks else _all_of(plan, meant[:CHOICES], key, most)
-    for dial in meant[:CHOICES]:
-        if looks and found and not found[0][0] and found[0][1] <= _weight(plan, Step(dial, dial.levels[0])):
+    found, waiting = list[tuple[float, float, Step]](), meant[:CHOICES]
+    while waiting:
+        if looks and found and not found[0][0] and found[0][1] <= _weight(plan, Step(waiting[0], waiting[0].levels[0])):
             break  # it holds with less work already
-        own = ahead[dial] if ahead else _nearest_enough(plan, dial, key, looks, most)
-        found = sorted([*found, *own], key=lambda each: each[:2])
+        now, waiting = (waiting[:2], waiting[2:]) if looks else (waiting, [])
+        found = sorted([*found, *_of_each(plan, now, key, looks, most)], key=lambda each: each[:2])
     better, around = list[Plan](), list[Plan]()
     for _, _, step in found[:TRIES]:
         one = planned(plan.base, plan.with_step(step), plan, plan.trial.still)
@@ -59,18 +59,24 @@ def _worth_most(plan: Plan, dials: Sequence[Dial], key: str, looks: Looks | None
     return min(better, key=lambda each: each.cost, default=min(around, key=lambda each: each.cost, default=plan))
 
 
-def _all_of(plan: Plan, dials: Sequence[Dial], key: str, most: float) -> dict[Dial, list[tuple[float, float, Step]]]:
-    """Return what is nearest enough of each choice, where all are tried: in two processes where there are two."""
+def _of_each(
+    plan: Plan, dials: Sequence[Dial], key: str, looks: Looks | None, most: float
+) -> list[tuple[float, float, Step]]:
+    """Return what is nearest enough of each choice: in two processes where there are two."""
 
-    def numbered(dial: Dial) -> list[tuple[float, float, int]]:
-        own = _nearest_enough(plan, dial, key, None, most)
-        return [(missed, weight, dial.levels.index(step.level)) for missed, weight, step in own]
+    def numbered(dial: Dial) -> tuple[list[tuple[float, float, int]], dict]:
+        own = _nearest_enough(plan, dial, key, looks, most)
+        return [(missed, weight, dial.levels.index(step.level)) for missed, weight, step in own], plan.trial.alone
 
-    return {dial: [(missed, weight, Step(dial, dial.levels[place])) for missed, weight, place in own]
-            for dial, own in zip(dials, shared(numbered, dials), strict=True)}  # fmt: skip
+    found: list[tuple[float, float, Step]] = []
+    for dial, (own, alone) in zip(dials, shared(numbered, dials), strict=True):
+        plan.trial.alone.update(alone)
+        found += ((missed, weight, Step(dial, dial.levels[place])) for missed, weight, place in own)
+    return found
 
 
-STANDS = (*(key for key, _ in clearances.KEYS.values()), *along.KEYS, *joined.HELD, "on_shaft", "rods_on_pins",
+CLEARANCES = tuple(key for key, _ in clearances.KEYS.values())
+STANDS = (*CLEARANCES, *along.KEYS, *joined.HELD, "on_shaft", "rods_on_pins",
           "stem_holes", "running_fit", "displacer_to_piston", "displacer_to_hot_end", "piston_in_cylinder")  # fmt: skip
 """Limits without which a machine cannot be put together, or does not turn."""
 
@@ -80,6 +86,12 @@ def clashing(plan: Plan) -> float:
     return sum(plan.trial.short(key) for key in plan.trial.failing if key in STANDS) + plan.trial.shortfall * bool(
         plan.trial.why_not
     )
+
+
+def hides(plan: Plan, key: str) -> bool:
+    """Whether parts run into each other by a limit: what is told of it is one clash, and others may stand behind it."""
+    value = plan.trial.figures[key].value
+    return key in CLEARANCES and value is not None and float(value) <= 0
 
 
 def detour(one: Plan, plan: Plan, most: float = AROUND) -> bool:
@@ -103,7 +115,7 @@ def _nearest_enough(
     harmful = {(step.dial.name, step.level.shown) for step, total in seen if looks and total > looks.before + most}
     levels = [each for each in dial.levels
               if (dial.name, each.shown) not in harmful and each.edits(plan.trial.design)]  # fmt: skip
-    now = best = missed_alone(plan.trial.design, key, plan.trial)
+    now = best = _missed(plan, None, key)
     found: list[tuple[float, float, Step]] = []
     place, in_vain, tried_at = 0, 0, list[int]()
     patience = IN_VAIN if looks else len(levels)  # two that run into each other tell no depth
@@ -135,10 +147,19 @@ def _next_place(tried_at: Sequence[int], count: int) -> int:
     return min(2 * now - before, last) if now < last else count
 
 
-def _missed(plan: Plan, step: Step, key: str) -> float:
+def _missed(plan: Plan, step: Step | None, key: str) -> float:
+    """Return by how much a limit is missed after a further change, or without one; looked at once."""
+    name = ("", "", key) if step is None else (step.dial.name, step.level.shown, key)
+    if name not in plan.trial.alone:
+        plan.trial.alone[name] = missed_alone(_changed(plan, step), key, plan.trial)
+    return plan.trial.alone[name]
+
+
+def _changed(plan: Plan, step: Step | None) -> Design:
+    if step is None:
+        return plan.trial.design
     chosen = any(each.dial is step.dial for each in plan.steps)
-    design = made(plan.base, plan.with_step(step)) if chosen else step.level.of(plan.trial.design)
-    return missed_alone(design, key, plan.trial)
+    return made(plan.base, plan.with_step(step)) if chosen else step.level.of(plan.trial.design)
 
 
 def _weight(plan: Plan, step: Step) -> float:

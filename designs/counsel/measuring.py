@@ -1,6 +1,7 @@
 """What to measure, and how well, where a limit hangs on what is not known and no change makes it hold in all of it."""
 
 from collections.abc import Iterator, Sequence
+from copy import copy
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -9,7 +10,6 @@ from balance.doubt.ranges import Range
 from balance.many import unchecked
 from designs.counsel.guards import as_written
 from designs.counsel.plan import Plan
-from designs.design import Design
 from designs.doubt import SURE, standing, under_doubt
 from designs.doubt.judging import Judge, placed
 from designs.doubt.unknowns import Unknown, unknowns_of
@@ -64,13 +64,12 @@ def to_measure(plan: Plan) -> Iterator[str]:
     rows = [row for row in plan.trial.rows if row.state == "depends" and row.passed is not None and np.all(row.passed)]
     if not rows:
         return
-    design = as_written(plan)
-    evaluation = evaluate_finely(design)
+    evaluation = evaluate_finely(as_written(plan))
     outcome = under_doubt(evaluation, plan.trial.rows)
     named = names_of(dict.fromkeys(row.key for row in rows))
     ranked = _entries([each.unknown for each in outcome.first])[:MOST]
     for count in range(1, len(ranked) + 1):
-        shares = _enough(design, ranked[:count], rows)
+        shares = _enough(evaluation, ranked[:count], rows)
         if shares is not None:
             said = "; and ".join(_reading(evaluation, each, share, rows).words
                                  for each, share in zip(ranked, shares, strict=False) if share < 1)  # fmt: skip
@@ -88,26 +87,27 @@ def _entries(unknowns: Sequence[Unknown]) -> list[tuple[Unknown, ...]]:
     return [tuple(sorted(each, key=lambda one: right_of(one.entries[0][0]) is not None)) for each in found.values()]
 
 
-def _enough(design: Design, entries: Sequence[tuple[Unknown, ...]], rows: list[Row]) -> list[float] | None:
+def _enough(evaluation: Evaluation, entries: Sequence[tuple[Unknown, ...]], rows: list[Row]) -> list[float] | None:
     """Return how well entries must be known, as a share of their spread; None where the finest is not enough."""
     shares = [SHARES[-1]] * len(entries)
-    if not _hold(design, entries, shares, rows):
+    if not _hold(evaluation, entries, shares, rows):
         return None
     for place in range(len(entries)):
         for share in SHARES[:-1]:
             wider = [*shares[:place], share, *shares[place + 1 :]]
-            if _hold(design, entries, wider, rows):
+            if _hold(evaluation, entries, wider, rows):
                 shares = wider
                 break
     return shares
 
 
-def _hold(design: Design, entries: Sequence[tuple[Unknown, ...]], shares: list[float], rows: list[Row]) -> bool:
-    doubts = {**design.doubts}
+def _hold(evaluation: Evaluation, entries: Sequence[tuple[Unknown, ...]], shares: list[float], rows: list[Row]) -> bool:
+    doubts = {**evaluation.design.doubts}
     for entry, share in zip(entries, shares, strict=True):
         doubts |= {path: known_better(each, share) for one in entry for path, each in one.entries}
-    known = unchecked(design, {"doubts": doubts})
-    found = standing(evaluate_finely(known), rows, {row.key for row in rows})
+    known = copy(evaluation)  # its numbers are the same: all that was worked out from them stands
+    known.design, known.kept = unchecked(evaluation.design, {"doubts": doubts}), {}
+    found = standing(known, rows, {row.key for row in rows})
     return all(row.state in ("pass", "not checked") for row in found)
 
 

@@ -194,6 +194,16 @@ class Looks:
         missed = np.stack([*self.seen.missed.values(), self.seen.total >= ILLEGAL])
         return np.sum(missed > 0, axis=0) + len(missed) * (self.seen.total >= ILLEGAL)
 
+    @cached_property
+    def costs(self) -> np.ndarray:
+        """Cost of the plan with each step, what no look sees as it stands, (steps,)."""
+        blind = 0.0 if self.plan.trial.why_not else max(0.0, self.plan.trial.shortfall - self.before)
+        return self.total + blind + [planned_weight(self.plan, step) for step in self.steps]
+
+    def won(self, key: str) -> np.ndarray:
+        """Return how much nearer a limit comes by each step, (steps,)."""
+        return self.seen.missed[key][0] - self.seen.missed[key][1:]
+
     @property
     def helpful(self) -> list[Dial]:
         """The choices of which some value brings the design nearer, or a single limit."""
@@ -209,13 +219,15 @@ class Looks:
 
 def look(
     plan: Plan, dials: Sequence[Dial], danger: frozenset[str] = frozenset(), like: Looks | None = None,
-    only: Callable[[Step], bool] = lambda step: True,
+    only: Callable[[Step], bool] = lambda step: True, wanted: int | None = None,
 ) -> Looks:  # fmt: skip
     """Return a quick look at each value of each choice, one at a time, on top of a plan.
 
     danger : limits beside those that fail, which are known to fail soon.
     like : an earlier look, of which is taken over what each value does to the critical speeds.
     only : whether to look at a value at all.
+    wanted : how many of the best choices somebody asks for; what a value does to the critical speeds is only looked at
+        where it may become one of them. None for all.
     """
     steps, designs = [], [plan.trial.design]
     for step in filter(only, _steps(dials)):
@@ -226,7 +238,8 @@ def look(
     seen = quick(plan.trial, designs, danger | set(plan.trial.failing))
     if CRITICAL in {*plan.trial.failing, *danger}:
         now = plan.trial.short(CRITICAL) if CRITICAL in plan.trial.failing else 0.0
-        amounts = _critical(plan, steps, designs, seen, now) if like is None else _as_before(steps, like, now)
+        hopeful = _hopeful(Looks(plan, steps, seen), now, wanted)
+        amounts = _critical(plan, hopeful, designs, seen, now) if like is None else _as_before(steps, like, now)
         seen = seen.with_missed(CRITICAL, amounts)
     return Looks(plan, steps, seen)
 
@@ -236,7 +249,21 @@ STIFFER = 0.98  # of the slope at the bearings: what is not stiffer by so much d
 NO_STIFFER = ("counterweights", "flywheel", "rods", "feet")  # they change loads: a lesser slope tells no stiffness
 
 
-def _critical(plan: Plan, steps: list[Step], designs: list[Design], seen: Quick, now: float) -> np.ndarray:
+def _hopeful(looks: Looks, now: float, wanted: int | None) -> list[Step | None]:
+    """Return the steps, with None for those that are not among the best so many choices whatever they do.
+
+    now : by how much the limit is missed, which is not seen in the looks: the most that a step may win.
+    """
+    if wanted is None:
+        return [*looks.steps]
+    best: dict[str, float] = {}
+    for step, cost in zip(looks.steps, looks.costs, strict=True):
+        best[step.dial.name] = min(best.get(step.dial.name, np.inf), float(cost))
+    last = sorted([*best.values(), *[np.inf] * wanted])[wanted - 1]
+    return [step if cost - now < last else None for step, cost in zip(looks.steps, looks.costs, strict=True)]
+
+
+def _critical(plan: Plan, steps: Sequence[Step | None], designs: list[Design], seen: Quick, now: float) -> np.ndarray:
     """Return by how much each design misses the critical speeds: of each choice its stiffest value is looked at.
 
     Where that one holds, halving finds the softest that does; what is not looked at counts as it stands now.
@@ -258,12 +285,12 @@ def _critical(plan: Plan, steps: list[Step], designs: list[Design], seen: Quick,
     return amounts
 
 
-def _stiffer(steps: list[Step], seen: Quick) -> list[list[int]]:
+def _stiffer(steps: Sequence[Step | None], seen: Quick) -> list[list[int]]:
     """Return the places of stiffer designs, the stiffest first, of each choice; choices that stiffen most first."""
     found: dict[str, list[int]] = {}
     for place, step in enumerate(steps, start=1):
         stiffer = seen.slopes[place] < STIFFER * seen.slopes[0] and seen.total[place] < ILLEGAL
-        if stiffer and step.dial.family not in NO_STIFFER:
+        if step is not None and stiffer and step.dial.family not in NO_STIFFER:
             found.setdefault(step.dial.name, []).append(place)
     ordered = [sorted(each, key=lambda place: seen.slopes[place]) for each in found.values()]
     return sorted(ordered, key=lambda each: seen.slopes[each[0]])
@@ -290,8 +317,7 @@ def best_places(looks: Looks) -> list[list[int]]:
     The choice with the least cost comes first, then the one that lets the most limits hold whatever its work is.
     The other values are for where the best one does harm that a quick look does not see.
     """
-    work = np.array([replace(looks.plan, steps=looks.plan.with_step(step)).weight for step in looks.steps])
-    cost = looks.total + work
+    cost = looks.costs
     of_choice: dict[str, list[int]] = {}
     for place, step in enumerate(looks.steps):
         of_choice.setdefault(step.dial.name, []).append(place)

@@ -1,12 +1,12 @@
 """The search for changes that make every limit hold: what is nearest to it goes on first."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import partial
 
 import numpy as np
 
-from designs.counsel.aimed import STANDS, aimed, clashing, detour, unseen
+from designs.counsel.aimed import STANDS, aimed, clashing, detour, hides, unseen
 from designs.counsel.dial import Dial
 from designs.counsel.guards import settled
 from designs.counsel.plan import Looks, Plan, Step, best_places, in_lines, look, made, names_of, planned, planned_weight
@@ -27,6 +27,7 @@ FREE = 4  # changes that need no further piece, beside the first ones to make
 TRIES = 2  # of them at a time
 LEFT, MORE = 2, 2  # limits that are left, and changes more with which all may hold
 WORTH = 0.05  # of shortfall: what wins less is not worth a word where pieces are made anyway
+SMALLER = 3  # smaller values of a choice that are tried
 HAIR = 0.01  # of shortfall: what wins less is no change to make
 
 Told = Callable[[str], None]
@@ -44,7 +45,7 @@ class Search:
         self.base, self.dials, self.told, self.patience, self.most = base, dials, told, patience, most
         self.nearest = base
         self._plans: dict[frozenset, Plan] = {}
-        self.looks: dict[frozenset, Looks] = {}  # that others made
+        self.looks: dict[frozenset, Looks] = {}  # that were made
         self.guards: dict[frozenset, Mapping[str, float]] = {}  # of plans that were settled
         self.stuck: list[str] = []  # limits without which it does not turn, and that no single change brought nearer
         self._seen: set[str] = set()  # limits that a quick look sees
@@ -119,8 +120,12 @@ class Search:
 
     def _around(self, plan: Plan, fresh: Sequence[Plan], count: int) -> list[Plan]:
         """Return plans that are nearer by a change that breaks others, and one that mends those."""
-        ways = sorted((each for each in fresh if detour(each, plan, FARTHER)), key=lambda each: each.cost)
-        return [each for way in ways[:AROUND] for each in self.further(way, count) if self._brings(each, plan)]
+        ways: dict[Dial, Plan] = {}  # one of each choice
+        for each in sorted(fresh, key=lambda each: each.cost):
+            if detour(each, plan, FARTHER) and not _back(each, plan):
+                ways.setdefault(each.steps[-1].dial, each)
+        nearest = [*ways.values()][:AROUND]
+        return [each for way in nearest for each in self.further(way, count) if self._brings(each, plan)]
 
     def turning(self, plan: Plan, deepest: int = DEEPEST) -> Plan:
         """Return a plan with the changes upon it that let the machine turn, as far as single ones bring it nearer.
@@ -136,9 +141,12 @@ class Search:
         return each.trial.shortfall < plan.trial.shortfall - HAIR and clashing(each) < clashing(plan) + HARDLY
 
     def _unclashed(self, plan: Plan) -> Plan | None:
-        """Return a plan that is nearer to a machine that turns, by what is missed the most and can be helped."""
+        """Return a plan that is nearer to a machine that turns, by what is missed the most and can be helped.
+
+        Parts that run into each other go first: behind them others may, and what else is done might lead into those.
+        """
         keys = [key for key in plan.trial.failing if key in STANDS and key not in self.stuck]
-        for key in sorted(keys, key=plan.trial.short, reverse=True):
+        for key in sorted(keys, key=lambda key: (hides(plan, key), plan.trial.short(key)), reverse=True):
             if (better := aimed(plan, self.dials, key, None)) is not plan:
                 return better
             self.stuck.append(key)
@@ -174,13 +182,15 @@ class Search:
         blind = unseen(plan, self._seen) if self._seen else []
         only_blind = len(blind) == len(plan.trial.failing)
         dials = [dial for dial in self.dials if not only_blind or not set(blind).isdisjoint(dial.aims)]
-        looks = self.looks.get(plan.names) or look(plan, dials)
+        looks = self.looks.get(plan.names)
+        if looks is None or looks.plan.trial.guards != plan.trial.guards:
+            looks = self.looks[plan.names] = look(plan, dials, wanted=None if deepest == DEEPEST else LOOKS)
+        looks = replace(looks, plan=plan)
         self._seen = {*looks.seen.missed}
         blind = unseen(plan, self._seen)
-        best = best_places(looks)[:LOOKS]
-        self._ahead(plan, [plan.with_step(looks.steps[places[0]]) for places in best])
-        found = [each for places in best for each in self._of_choice(plan, looks, places)]
-        found += self._together(plan, found, deepest)
+        best = sorted(best_places(looks)[:LOOKS], key=lambda places: looks.costs[places[0]])
+        found = self._singles(plan, looks, best, deepest == DEEPEST)
+        found += self._together(looks, [*_worth_going_on(looks, best, found)], found, deepest)
         better = min((each.trial.shortfall for each in found), default=plan.trial.shortfall)
         if len(blind) == len(plan.trial.failing) or better > (1 - HARDLY) * plan.trial.shortfall:
             found += self._aimed(plan, blind, looks)
@@ -202,33 +212,54 @@ class Search:
                 plan = better
         return found
 
-    def _together(self, plan: Plan, found: list[Plan], deepest: int) -> list[Plan]:
+    def _singles(self, plan: Plan, looks: Looks, waiting: Sequence[list[int]], all_of_them: bool) -> list[Plan]:
+        """Return plans with the best choices of a look, two tried at once, as long as one looks better than those.
+
+        all_of_them : whether to try the others, too: a search to the end may go on from them.
+        """
+        found: list[Plan] = []
+        while waiting:
+            now, waiting = waiting[:2], waiting[2:]
+            found += self._of_choices(plan, looks, now)
+            least = min((each.cost for each in found if self._brings(each, plan)), default=np.inf)
+            waiting = [places for places in waiting if all_of_them or looks.costs[places[0]] < least]
+        return found
+
+    def _together(self, looks: Looks, left: list[int], found: Sequence[Plan], deepest: int) -> list[Plan]:
         """Return plans with the best change and, one upon the other, each further one that is worth its work.
 
-        deepest : changes beyond which nobody asks for one.
+        A change goes on only where a look sees it bring more than its work of what the others leave; two at once.
+        left : places of the changes.   deepest : changes beyond which nobody asks for one.
         """
-        better = (each for each in found if each.trial.shortfall < plan.trial.shortfall - HAIR)
-        ranked = sorted(better, key=lambda each: each.cost)
-        several: list[Plan] = []
-        for each in ranked[1:]:
-            upon = several[-1] if several else ranked[0]
-            if len(upon.steps) >= deepest:
-                break
-            step = each.steps[-1]
-            if any(step.dial is other.dial for other in upon.steps[len(plan.steps) :]):
-                continue
-            both = self.planned(upon.with_step(step), upon)
-            if both.cost < upon.cost and both.trial.shortfall < upon.trial.shortfall - HAIR:
+        plan, several = looks.plan, list[Plan]()
+        upon = min((each for each in found if each.trial.shortfall < plan.trial.shortfall - HAIR),
+                   key=lambda each: each.cost, default=plan)  # fmt: skip
+        while upon is not plan and (further := _worth_adding(upon, looks, left, deepest)):
+            chain, then = list[tuple[Step, ...]](), upon
+            for place in further[:2]:
+                chain.append(then.with_step(looks.steps[place]))
+                then = replace(upon, steps=chain[-1])
+            self._ahead(upon, chain)
+            for place, steps in zip(further, chain, strict=False):
+                left.remove(place)
+                both = self.planned(steps, upon)
+                if both.cost >= upon.cost or both.trial.shortfall >= upon.trial.shortfall - HAIR:
+                    break
                 several.append(both)
+                upon = both
         return several
 
-    def _of_choice(self, plan: Plan, looks: Looks, places: list[int]) -> list[Plan]:
-        """Return plans with the best value of a choice, and with others while they break what held."""
-        found = []
-        for place in places[:VALUES]:
-            found.append(self.planned(plan.with_step(looks.steps[place]), plan))
-            if not found[-1].trial.why_not and set(found[-1].trial.failing) <= set(plan.trial.failing):
-                break
+    def _of_choices(self, plan: Plan, looks: Looks, choices: Sequence[list[int]]) -> list[Plan]:
+        """Return plans with the best value of each choice, and with others while they break what held."""
+        found: list[Plan] = []
+        for count in range(VALUES):
+            choices = [places for places in choices if len(places) > count]
+            wanted = [plan.with_step(looks.steps[places[count]]) for places in choices]
+            self._ahead(plan, wanted)
+            made = [self.planned(steps, plan) for steps in wanted]
+            choices = [places for places, each in zip(choices, made, strict=True)
+                       if each.trial.why_not or not set(each.trial.failing) <= set(plan.trial.failing)]  # fmt: skip
+            found += made
         return found
 
     def reduced(self, plan: Plan, kept: Sequence[Step] = ()) -> Plan:
@@ -238,30 +269,83 @@ class Search:
         """
         self.told("leaving out what is not needed")
         open_ = [step for step in plan.steps if step not in kept]
-        for step in sorted(_perhaps_needless(plan, open_), key=lambda each: each.level.work.size, reverse=True):
-            without = settled(self.planned(tuple(each for each in plan.steps if each is not step)))
+        needless = sorted(_perhaps_needless(plan, open_), key=lambda each: each.level.work.size, reverse=True)
+        for place, step in enumerate(needless):
+            if place % 2 == 0:  # the next one is wanted, too, unless this one goes
+                self._ahead(plan, [_without(plan, each) for each in needless[place : place + 2]])
+            without = settled(self.planned(_without(plan, step)))
             plan = without if without.trial.passes else plan
-        for step in [each for each in plan.steps if each in open_]:
-            plan = self._smaller(plan, step)
+        for step, smaller in _smaller(plan, [each for each in plan.steps if each in open_]):
+            plan = self._with_smallest(plan, step, smaller)
         return plan
 
-    def _smaller(self, plan: Plan, step: Step) -> Plan:
-        """Return a plan with the nearest value of one choice, or the least work, with which it still passes."""
-        looks = look(plan, [step.dial], frozenset(plan.base.failing))
-        place = step.dial.levels.index(step.level)
-        better = [each for n, each in enumerate(looks.steps) if looks.total[n] == 0 and _less(each, step, place)]
-        for each in better[:3]:
-            smaller = settled(self.planned(tuple(each if old is step else old for old in plan.steps)))
-            if smaller.trial.passes:
-                return smaller
-        return plan
+    def _with_smallest(self, plan: Plan, step: Step, smaller: Sequence[Step]) -> Plan:
+        """Return a plan with the first of some values in place of another one with which it still passes."""
+        wanted = [tuple(each if old is step else old for old in plan.steps) for each in smaller[:SMALLER]]
+        self._ahead(plan, wanted[:2])
+        tried_ones = (settled(self.planned(steps)) for steps in wanted)
+        return next((each for each in tried_ones if each.trial.passes), plan)
+
+
+def _smaller(plan: Plan, steps: Sequence[Step]) -> Iterator[tuple[Step, list[Step]]]:
+    """Yield changes with the nearer values of their choice, or less work, with which a quick look sees nothing fail."""
+    wanted = [(step, Step(step.dial, level)) for step in steps for level in step.dial.levels]
+    wanted = [(step, each) for step, each in wanted if _less(each, step, step.dial.levels.index(step.level))]
+    designs = [made(plan.base, [each if old is step else old for old in plan.steps]) for step, each in wanted]
+    seen = quick(plan.trial, [plan.trial.design, *designs], frozenset(plan.base.failing)) if designs else None
+    for step in steps:
+        yield step, [each for n, (old, each) in enumerate(wanted, start=1)
+                     if old is step and seen is not None and seen.total[n] == 0]  # fmt: skip
+
+
+def _without(plan: Plan, step: Step) -> tuple[Step, ...]:
+    return tuple(each for each in plan.steps if each is not step)
+
+
+def _back(one: Plan, plan: Plan) -> bool:
+    """Whether a plan brings back what another one mended."""
+    return any(key in plan.base.failing and key not in plan.trial.failing for key in one.trial.failing)
 
 
 def _perhaps_needless(plan: Plan, steps: Sequence[Step]) -> list[Step]:
     """Return the changes of a plan without which a quick look sees nothing fail."""
-    without = [made(plan.base, [each for each in plan.steps if each is not step]) for step in steps]
+    without = [made(plan.base, _without(plan, step)) for step in steps]
     seen = quick(plan.trial, [plan.trial.design, *without], frozenset(plan.base.failing))
     return [step for step, missed in zip(steps, seen.total[1:], strict=True) if missed <= seen.total[0]]
+
+
+def _worth_going_on(looks: Looks, choices: Sequence[list[int]], found: Sequence[Plan]) -> Iterator[int]:
+    """Yield the place of each choice's value that may go on: the best that brought a plan nearer, or one untried.
+
+    found : plans with those that were tried by themselves.
+    """
+    for places in choices:
+        steps = [looks.steps[place] for place in places]
+        tried_ones = [each for each in found if any(each.steps[-1] is step for step in steps)]
+        good = [each for each in tried_ones if each.trial.shortfall < looks.plan.trial.shortfall - HAIR]
+        if good:
+            best = min(good, key=lambda each: each.cost).steps[-1]
+            yield next(place for place in places if looks.steps[place] is best)
+        elif not tried_ones:
+            yield places[0]
+
+
+def _worth_adding(upon: Plan, looks: Looks, places: Sequence[int], deepest: int) -> list[int]:
+    """Return the places of the changes, in order, that win more than their work of what a plan still misses.
+
+    They are taken to do as much upon each other as by themselves, which is more than most do.
+    """
+    missed = {key: upon.trial.short(key) if key in upon.trial.failing else 0.0 for key in looks.seen.missed}
+    found, steps = list[int](), upon.steps
+    for place in places:
+        step = looks.steps[place]
+        if len(steps) >= deepest or any(each.dial is step.dial for each in steps if each not in looks.plan.steps):
+            continue
+        then = {key: max(0.0, each - max(0.0, looks.won(key)[place])) for key, each in missed.items()}
+        now = replace(upon, steps=steps)
+        if sum(missed.values()) - sum(then.values()) > max(planned_weight(now, step) - now.weight, HAIR):
+            found, steps, missed = [*found, place], now.with_step(step), then
+    return found
 
 
 def _lightly(plan: Plan) -> float:

@@ -48,6 +48,7 @@ class Trial:
     still : whether vibration of the shafts was left out.
     orders : how many orders vibration of its shafts takes in the design that all trials began from: those that are
         changed from it and still take as many.
+    alone : by how much single limits are missed after a change, by choice, value and key, as far as it was looked at.
     """
 
     design: Design
@@ -56,6 +57,7 @@ class Trial:
     guards: Mapping[str, float] = field(default_factory=dict)
     still: bool = False
     orders: int | None = None
+    alone: dict[tuple[str, str, str], float] = field(default_factory=dict, init=False)
 
     @cached_property
     def figures(self) -> dict[str, Figure]:

@@ -149,7 +149,9 @@ class Design(Engine):
     )
     measured: Annotated[Measured | None, "what was found on the machine itself"] = None
     found: Annotated[
-        tuple[Any, ...], Beside(), "what readings say of entries, beside what is drawn (designs.reading.measured.found)"
+        tuple[Any, ...],
+        Beside(),
+        "what readings say of entries, beside what is drawn (designs.reading.measured.findings)",
     ] = ()
     doubts: Annotated[
         dict[tuple[str, ...], Range], Beside(), "what is not known of the numbers, by the path of keys to each"

@@ -183,13 +183,13 @@ class RodFound(RodReadings):
     @property
     def _middle(self) -> RodReadings:
         """What mass and length of each rod by itself say of both."""
-        found = {}
+        means = {}
         for name in ("mass", "between_centres"):
             every = [value for each in self.hands.values() if (value := getattr(each, name)) is not None]
             if every:
                 shares = (each.sd / len(every) for each in every)
-                found[name] = propagated(np.mean([each.value for each in every]), *shares)
-        return RodReadings(mass=found.get("mass"), between_centres=found.get("between_centres"))
+                means[name] = propagated(np.mean([each.value for each in every]), *shares)
+        return RodReadings(mass=means.get("mass"), between_centres=means.get("between_centres"))
 
     def disagreements(self) -> Iterator[Complaint]:
         """Yield what does not fit together: one reading both here and of each rod."""
@@ -348,9 +348,9 @@ class Push:
         if len({each for each in self.forces if each}) < 2:
             yield Complaint(("forces",), f"{len(self.forces)} of one size", "two forces of unlike size, better four")
             return
-        found = slope(self.forces, self.readings, self.dial / 2).slope
-        if found.value < -Sure * found.sd:
-            read = f"{found.value * 1e6:.2f} um for each newton more"
+        per_force = slope(self.forces, self.readings, self.dial / 2).slope
+        if per_force.value < -Sure * per_force.sd:
+            read = f"{per_force.value * 1e6:.2f} um for each newton more"
             yield Complaint(
                 ("readings",), read, "readings that grow with the force; turn the sign of one of them round"
             )
@@ -440,10 +440,10 @@ class PressureFound:
         if len(self.highest) != len(self.lowest):
             yield Complaint(("lowest",), f"{len(self.lowest)}", f"{len(self.highest)}, one for each of highest")
             return
-        for place, (top, bottom) in enumerate(zip(self.highest, self.lowest, strict=True)):
+        for index, (top, bottom) in enumerate(zip(self.highest, self.lowest, strict=True)):
             if top <= bottom:
                 allowed = f"more than the lowest, {bottom / 1e3:g} kPa"
-                yield Complaint(("highest", str(place)), f"{top / 1e3:g} kPa", allowed)
+                yield Complaint(("highest", str(index)), f"{top / 1e3:g} kPa", allowed)
 
 
 @definition

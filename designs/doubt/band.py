@@ -50,13 +50,13 @@ def gap_bands(evaluation: Evaluation, speeds: np.ndarray, draws: int = DRAWS) ->
             if (pair.upper, pair.lower) in gaps:
                 every = [pair.least(np.full(len(places), speed))[0] for speed in speeds]
                 gaps[pair.upper, pair.lower][:, places] = every
-    found = []
+    bands = []
     for pair in evaluation.pairs:
         gap = gaps[pair.upper, pair.lower]
         closer = np.nan_to_num(pair.least(speeds)[0] - gap[:, 0])
         each = gap[:, 1:] + closer[:, None]
-        found.append(Band(speeds, np.where(np.isfinite(each), each, np.nan), _wide(unknowns, shares[:, 1:], each[-1])))
-    return found
+        bands.append(Band(speeds, np.where(np.isfinite(each), each, np.nan), _wide(unknowns, shares[:, 1:], each[-1])))
+    return bands
 
 
 def _wide(unknowns: list[Unknown], shares: np.ndarray, last: np.ndarray) -> list[tuple[Unknown, float]]:

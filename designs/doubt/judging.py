@@ -13,18 +13,18 @@ from designs.many.chunks import chunks
 from designs.verdict import MANY, SOURCES, uneven
 from designs.verdict.row import Row
 
-Place = tuple[str, int]
+RowKey = tuple[str, int]
 """A row: its key, and which of the rows of that key it is."""
 
 
-def placed(rows: Iterable[Row]) -> dict[Place, Row]:
-    """Return rows by their place."""
+def placed(rows: Iterable[Row]) -> dict[RowKey, Row]:
+    """Return rows by their key and number."""
     counts: dict[str, int] = {}
-    found = {}
+    keyed = {}
     for row in rows:
         counts[row.key] = counts.get(row.key, -1) + 1
-        found[(row.key, counts[row.key])] = row
-    return found
+        keyed[(row.key, counts[row.key])] = row
+    return keyed
 
 
 @dataclass(frozen=True, eq=False)
@@ -57,17 +57,17 @@ class Judged:
         return replace(self, values=self.values[1:], limits=self.limits[1:])
 
 
-def joined(first: dict[Place, Judged], count: int, more: dict[Place, Judged], further: int) -> dict[Place, Judged]:
+def joined(first: dict[RowKey, Judged], count: int, more: dict[RowKey, Judged], further: int) -> dict[RowKey, Judged]:
     """Return the limits of so many machines and of further ones; of which a limit is not known, that is not built."""
 
-    def of(found: dict[Place, Judged], place: Place, machines: int) -> tuple[np.ndarray, np.ndarray]:
-        each = found.get(place)
-        return (np.full(machines, np.nan),) * 2 if each is None else (each.values, each.limits)
+    def of(judged: dict[RowKey, Judged], row_key: RowKey, machines: int) -> tuple[np.ndarray, np.ndarray]:
+        limit = judged.get(row_key)
+        return (np.full(machines, np.nan),) * 2 if limit is None else (limit.values, limit.limits)
 
     joint = {}
-    for place, each in (more | first).items():
-        values, limits = map(np.append, of(first, place, count), of(more, place, further))
-        joint[place] = Judged(values, limits, each.sense)
+    for row_key, each in (more | first).items():
+        values, limits = map(np.append, of(first, row_key, count), of(more, row_key, further))
+        joint[row_key] = Judged(values, limits, each.sense)
     return joint
 
 
@@ -107,7 +107,7 @@ class Judge:
         self._at = placed(rows)
         keys = {row.key for row in rows if row.checked}
         self.sources = [source for source in MANY if not keys.isdisjoint(source.KEYS)]
-        self._closer: dict[Place, Closer] = {}
+        self._closer: dict[RowKey, Closer] = {}
         self._last: tuple[bytes, Evaluation | None] = (b"", None)
 
     @property
@@ -115,20 +115,21 @@ class Judge:
         """The fastest speed at which the machines are looked at, rad/s."""
         return float(self.middle.top_speed)
 
-    def closer_of(self, place: Place) -> Closer:
+    def closer_of(self, row_key: RowKey) -> Closer:
         """Return what the closer look makes of a limit."""
-        return self._closer.get(place, AS_SEEN)
+        return self._closer.get(row_key, AS_SEEN)
 
-    def draws(self, shares: np.ndarray) -> dict[Place, Judged]:
+    def draws(self, shares: np.ndarray) -> dict[RowKey, Judged]:
         """Return every limit of drawn machines, and note what a closer look changes at the middle one."""
-        found = self(np.insert(shares, 0, 0.5, axis=1))
-        found |= self._along(found)
-        for place, each in found.items():
-            nearly = np.inf if place[0] == "shaking_force_uneven" else NEARLY  # a force in proportion, at another speed
-            self._closer[place] = closer_look(value_of(self._at.get(place)), each.values[0], nearly)
-        return {place: each.without_first.seen(self._closer[place]) for place, each in found.items()}
+        judged = self(np.insert(shares, 0, 0.5, axis=1))
+        judged |= self._along(judged)
+        for row_key, each in judged.items():
+            # A force that stands in proportion, at another speed.
+            nearly = np.inf if row_key[0] == "shaking_force_uneven" else NEARLY
+            self._closer[row_key] = closer_look(value_of(self._at.get(row_key)), each.values[0], nearly)
+        return {row_key: each.without_first.seen(self._closer[row_key]) for row_key, each in judged.items()}
 
-    def __call__(self, shares: np.ndarray, only: Iterable[Place] | None = None) -> dict[Place, Judged]:
+    def __call__(self, shares: np.ndarray, only: Iterable[RowKey] | None = None) -> dict[RowKey, Judged]:
         """Return every limit that is judged for many machines at once; shares (unknowns, machines).
 
         only : the limits that are wanted; what is judged along with them comes, too.
@@ -138,26 +139,26 @@ class Judge:
         """
         return self.of(machines(self.middle.design, self.unknowns, shares), shares.shape[1], only)
 
-    def of(self, design: Design, count: int, only: Iterable[Place] | None = None) -> dict[Place, Judged]:
+    def of(self, design: Design, count: int, only: Iterable[RowKey] | None = None) -> dict[RowKey, Judged]:
         """Return the same for machines that are made already."""
         keys = None if only is None else {ALONG.get(key, key) for key, _ in only}
         sources = [source for source in self.sources if keys is None or not keys.isdisjoint(source.KEYS)]
         fine = legal(design, count)
-        found: dict[Place, Judged] = {}
+        judged: dict[RowKey, Judged] = {}
         for places in chunks(design, fine):
             part = Evaluation(picked(design, places), cut=self.middle.weights)
-            for place, row in placed(row for source in sources for row in source.rows(part)).items():
+            for row_key, row in placed(row for source in sources for row in source.rows(part)).items():
                 if row.value is None or row.limit is None:
                     continue
-                into = found.setdefault(place, Judged(np.full(count, np.nan), np.full(count, np.nan), row.sense))
+                into = judged.setdefault(row_key, Judged(np.full(count, np.nan), np.full(count, np.nan), row.sense))
                 into.values[places], into.limits[places] = row.value, row.limit
-        found |= {place: each for place, each in self._along(found).items() if place in self._closer}
-        return {place: each.seen(self._closer.get(place, AS_SEEN)) for place, each in found.items()}
+        judged |= {row_key: each for row_key, each in self._along(judged).items() if row_key in self._closer}
+        return {row_key: each.seen(self._closer.get(row_key, AS_SEEN)) for row_key, each in judged.items()}
 
-    def _along(self, found: dict[Place, Judged]) -> dict[Place, Judged]:
+    def _along(self, judged: dict[RowKey, Judged]) -> dict[RowKey, Judged]:
         """Return the limits that are judged along with others, still as those."""
-        bases = {place: (ALONG[place[0]], place[1]) for place in self._at if place[0] in ALONG}
-        return {place: found[base] for place, base in bases.items() if base in found}
+        bases = {row_key: (ALONG[row_key[0]], row_key[1]) for row_key in self._at if row_key[0] in ALONG}
+        return {row_key: judged[base] for row_key, base in bases.items() if base in judged}
 
     def whole(self, shares: np.ndarray) -> list[Row] | None:
         """Return the limits that are judged for one machine at a time, without words; None if it cannot be built."""
@@ -167,13 +168,13 @@ class Judge:
         sources = (source for source in SOURCES if source not in (*MANY, uneven))
         return [replace(row, advice="") for source in sources for row in source.rows(single) if row.key in keys]
 
-    def alone(self, shares: np.ndarray, keys: set[str]) -> dict[Place, float]:
+    def alone(self, shares: np.ndarray, keys: set[str]) -> dict[RowKey, float]:
         """Return limits that are judged for many machines at once, of one worked out whole; none if it is not built."""
         single = self._single(shares)
         judging = [*self.sources, uneven]
         sources = [] if single is None else [source for source in judging if not keys.isdisjoint(source.KEYS)]
         rows = placed(row for source in sources for row in source.rows(single))
-        return {place: value_of(row) for place, row in rows.items() if row.value is not None}
+        return {row_key: value_of(row) for row_key, row in rows.items() if row.value is not None}
 
     def knows(self, shares: np.ndarray) -> bool:
         """Whether a machine, (unknowns,), was the last to be worked out whole: one is kept, as each may take 100 MB."""

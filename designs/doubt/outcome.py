@@ -8,10 +8,10 @@ import numpy as np
 from balance.doubt.draws import latin_hypercube
 from balance.doubt.fitted import Fit, best_fit
 from balance.doubt.shares import wilson
-from designs.doubt.judging import Judge, Judged, Place, joined, placed
+from designs.doubt.judging import Judge, Judged, RowKey, joined, placed
 from designs.doubt.scan import Crossing, Scan, confirmed, crossings, scanned, tilted
 from designs.doubt.unknowns import Unknown, unknowns_of
-from designs.doubt.vibrated import Own, shifted, vibrating_alone, words_of
+from designs.doubt.vibrated import VibrationCheck, shifted, vibrating_alone, words_of
 from designs.doubt.words import depends_in_corners, depends_on
 from designs.evaluate import Evaluation
 from designs.many.beside import shared
@@ -47,7 +47,7 @@ class Outcome:
     unknowns: list[Unknown] = field(default_factory=list)
     first: list[Settling] = field(default_factory=list)
     shares: np.ndarray | None = None
-    judged: dict[Place, Judged] = field(default_factory=dict)
+    judged: dict[RowKey, Judged] = field(default_factory=dict)
 
 
 def under_doubt(
@@ -66,16 +66,16 @@ def under_doubt(
     if not judged:
         return Outcome(rows, unknowns)
     scan = scanned(judge, unknowns)
-    own = vibrating_alone(judge, scan, judged, shares)
+    checks = vibrating_alone(judge, scan, judged, shares)
     cornered = _in_corners(judge, scan, at, judged, sure)  # at once: one of them was just worked out
-    judged = shifted(judged, own)  # turning points stay as they are found
-    doubts = _doubts(judge, scan, judged, own, sure)
-    open_ = [place for place in doubts if place in at and replace(at[place], doubt=doubts[place]).state == "depends"]
-    fits = {place: best_fit(shares, judged[place].reserve) for place in open_}
-    doubts |= _turning(judge, scan, fits, {place: doubts[place] for place in open_})
+    judged = shifted(judged, checks)  # turning points stay as they are found
+    doubts = _doubts(judge, scan, judged, checks, sure)
+    open_ = [key for key in doubts if key in at and replace(at[key], doubt=doubts[key]).state == "depends"]
+    fits = {row_key: best_fit(shares, judged[row_key].reserve) for row_key in open_}
+    doubts |= _turning(judge, scan, fits, {row_key: doubts[row_key] for row_key in open_})
     doubts |= cornered
-    told = [replace(row, doubt=doubts.get(place)) if row.checked else row for place, row in at.items()]
-    first = _first(unknowns, {place: judged[place].holds for place in open_}, fits)
+    told = [replace(row, doubt=doubts.get(row_key)) if row.checked else row for row_key, row in at.items()]
+    first = _first(unknowns, {row_key: judged[row_key].holds for row_key in open_}, fits)
     return Outcome(told, unknowns, first, shares, judged)
 
 
@@ -90,22 +90,22 @@ def standing(evaluation: Evaluation, rows: list[Row], keys: Collection[str], sur
     judge = Judge(evaluation, unknowns, rows)
     shares, judged = _drawn(judge, at, sure, DRAWS, FEW)
     scan = scanned(judge, unknowns)
-    own = vibrating_alone(judge, scan, judged, shares)
+    checks = vibrating_alone(judge, scan, judged, shares)
     doubts = _in_corners(judge, scan, at, judged, sure)
-    for place, each in shifted({place: each for place, each in judged.items() if place in at}, own).items():
-        doubts[place] = _with_vibration(place, replace(doubt_of(each, sure), spread=_spread(each)), own)
-    return [replace(row, doubt=doubts.get(place)) if row.checked else row for place, row in at.items()]
+    for row_key, each in shifted({row_key: each for row_key, each in judged.items() if row_key in at}, checks).items():
+        doubts[row_key] = _with_vibration(row_key, replace(doubt_of(each, sure), spread=_spread(each)), checks)
+    return [replace(row, doubt=doubts.get(row_key)) if row.checked else row for row_key, row in at.items()]
 
 
 def _drawn(
-    judge: Judge, at: dict[Place, Row], sure: float, draws: int, few: int
-) -> tuple[np.ndarray, dict[Place, Judged]]:
+    judge: Judge, at: dict[RowKey, Row], sure: float, draws: int, few: int
+) -> tuple[np.ndarray, dict[RowKey, Judged]]:
     """Return the draws, and what is judged of them: the few where these settle every row, else all."""
     names = [each.identity for each in judge.unknowns]
     shares = latin_hypercube(names, few, SEED)
     judged = judge.draws(shares)
     further = max(draws, _enough(sure)) - few
-    if further > 0 and not all(_settled(at.get(place), each, sure) for place, each in judged.items()):
+    if further > 0 and not all(_settled(at.get(row_key), each, sure) for row_key, each in judged.items()):
         more = latin_hypercube(names, further, SEED + 1)
         shares = np.concatenate([shares, more], axis=1)
         judged = joined(judged, few, judge(more), further)
@@ -117,32 +117,32 @@ def _enough(sure: float) -> int:
     return int(np.ceil(16.0 * sure / (1.0 - sure)))
 
 
-def _settled(row: Row | None, each: Judged, sure: float) -> bool:
-    return row is None or replace(row, doubt=doubt_of(each, sure)).state != "depends"
+def _settled(row: Row | None, judged: Judged, sure: float) -> bool:
+    return row is None or replace(row, doubt=doubt_of(judged, sure)).state != "depends"
 
 
-def doubt_of(each: Judged, sure: float) -> Doubt:
+def doubt_of(judged: Judged, sure: float) -> Doubt:
     """Return in how many machines a limit holds, and nothing more."""
-    share, low, high = wilson(int(np.sum(each.holds)), len(each.holds))
-    return Doubt(len(each.holds), share, low, high, sure, (np.nan, np.nan), None)
+    share, low, high = wilson(int(np.sum(judged.holds)), len(judged.holds))
+    return Doubt(len(judged.holds), share, low, high, sure, (np.nan, np.nan), None)
 
 
 def _doubts(
-    judge: Judge, scan: Scan, judged: dict[Place, Judged], own: dict[Place, Own], sure: float
-) -> dict[Place, Doubt]:
-    corners = {place: scan.worst(place) for place in judged}
-    corners |= tilted(judge, scan, {place: corner for place, corner in corners.items() if scan.by_sides(place)})
-    at_worst = shifted(judge(np.array(list(corners.values())).T), own)
-    found = {}
-    for number, (place, each) in enumerate(judged.items()):
-        worst, one_way = _worst(each, at_worst[place], number), scan.one_way(place)
+    judge: Judge, scan: Scan, judged: dict[RowKey, Judged], checks: dict[RowKey, VibrationCheck], sure: float
+) -> dict[RowKey, Doubt]:
+    corners = {row_key: scan.worst(row_key) for row_key in judged}
+    corners |= tilted(judge, scan, {row_key: corner for row_key, corner in corners.items() if scan.by_sides(row_key)})
+    at_worst = shifted(judge(np.array(list(corners.values())).T), checks)
+    doubts = {}
+    for number, (row_key, each) in enumerate(judged.items()):
+        worst, one_way = _worst(each, at_worst[row_key], number), scan.one_way(row_key)
         doubt = replace(doubt_of(each, sure), spread=_spread(each), worst=worst, one_way=one_way)
-        found[place] = _with_vibration(place, doubt, own)
-    return found
+        doubts[row_key] = _with_vibration(row_key, doubt, checks)
+    return doubts
 
 
-def _with_vibration(place: Place, doubt: Doubt, own: dict[Place, Own]) -> Doubt:
-    off, words = words_of(place, own)
+def _with_vibration(row_key: RowKey, doubt: Doubt, checks: dict[RowKey, VibrationCheck]) -> Doubt:
+    off, words = words_of(row_key, checks)
     return replace(doubt, vibration=words, vibration_off=off)
 
 
@@ -154,28 +154,28 @@ def _worst(drawn: Judged, corners: Judged, number: int) -> float | None:
     return float(values[built][np.argmin(reserve[built])]) if np.any(built) else None
 
 
-def _spread(each: Judged) -> tuple[float, float]:
-    known = np.sort(each.values[~np.isnan(each.values)])
+def _spread(judged: Judged) -> tuple[float, float]:
+    known = np.sort(judged.values[~np.isnan(judged.values)])
     if not len(known):
         return np.nan, np.nan
     low, high = (known[round(share * (len(known) - 1))] for share in (0.05, 0.95))
     return float(low), float(high)
 
 
-def _turning(judge: Judge, scan: Scan, fits: dict[Place, Fit], doubts: dict[Place, Doubt]) -> dict[Place, Doubt]:
+def _turning(judge: Judge, scan: Scan, fits: dict[RowKey, Fit], doubts: dict[RowKey, Doubt]) -> dict[RowKey, Doubt]:
     """Return open doubts with the entries that decide them, and where each turns."""
-    parts = {place: fits[place].alone for place in doubts}
-    deciding = {place: _deciding(part) for place, part in parts.items()}
-    wanted = [(place, unknown) for place, several in deciding.items() for unknown in several]
-    found = confirmed(judge, scan, crossings(judge, scan, wanted))
+    parts = {row_key: fits[row_key].alone for row_key in doubts}
+    deciding = {row_key: _deciding(part) for row_key, part in parts.items()}
+    wanted = [(row_key, unknown) for row_key, several in deciding.items() for unknown in several]
+    crossing_points = confirmed(judge, scan, crossings(judge, scan, wanted))
     turned = {}
-    for place, doubt in doubts.items():
+    for row_key, doubt in doubts.items():
         turns = []
-        for unknown in deciding[place]:
-            crossing, each = found.get((place, unknown)), judge.unknowns[unknown]
-            turns.append(_turn(each, float(parts[place][unknown]), crossing))
-        doubt = replace(doubt, turns=tuple(turns), fit=fits[place].explains)
-        turned[place] = replace(doubt, words=depends_on(doubt))
+        for unknown in deciding[row_key]:
+            crossing, each = crossing_points.get((row_key, unknown)), judge.unknowns[unknown]
+            turns.append(_turn(each, float(parts[row_key][unknown]), crossing))
+        doubt = replace(doubt, turns=tuple(turns), fit=fits[row_key].explains)
+        turned[row_key] = replace(doubt, words=depends_on(doubt))
     return turned
 
 
@@ -192,40 +192,40 @@ def _deciding(parts: np.ndarray) -> list[int]:
 
 
 def _in_corners(
-    judge: Judge, scan: Scan, at: dict[Place, Row], judged: dict[Place, Judged], sure: float
-) -> dict[Place, Doubt]:
+    judge: Judge, scan: Scan, at: dict[RowKey, Row], judged: dict[RowKey, Judged], sure: float
+) -> dict[RowKey, Doubt]:
     """Return the doubt of the limits that take one machine at a time: in the corners of the limits that are nearest."""
-    others = [place for place, row in at.items() if place not in judged and row.checked]
+    others = [row_key for row_key, row in at.items() if row_key not in judged and row.checked]
     if not others:
         return {}
-    nearest = sorted(scan.judged, key=lambda place: _nearness(scan.judged[place]))
-    corners = list({scan.worst(place).tobytes(): scan.worst(place) for place in nearest}.values())[:CORNERS]
+    nearest = sorted(scan.judged, key=lambda row_key: _nearness(scan.judged[row_key]))
+    corners = list({scan.worst(row_key).tobytes(): scan.worst(row_key) for row_key in nearest}.values())[:CORNERS]
     known_first = sorted(corners, key=judge.knows, reverse=True)
     whole = [placed(rows) for rows in shared(judge.whole, known_first) if rows is not None]
-    return {place: _of_corners(place, at[place], whole, sure) for place in others} if whole else {}
+    return {row_key: _of_corners(row_key, at[row_key], whole, sure) for row_key in others} if whole else {}
 
 
-def _nearness(each: Judged) -> float:
-    """Return the least room as a share of the limit."""
-    return float(np.min(each.reserve / np.maximum(np.abs(np.nan_to_num(each.limits)), 1e-12)))
+def _nearness(judged: Judged) -> float:
+    """Return the least reserve as a share of the limit."""
+    return float(np.min(judged.reserve / np.maximum(np.abs(np.nan_to_num(judged.limits)), 1e-12)))
 
 
-def _of_corners(place: Place, row: Row, whole: list[dict[Place, Row]], sure: float) -> Doubt:
-    found = [row, *(each[place] for each in whole if place in each and each[place].checked)]
-    values = [float(np.ravel(each.value)[0]) for each in found if each.value is not None]
-    holds = sum(bool(np.all(each.passed)) for each in found)
+def _of_corners(row_key: RowKey, row: Row, whole: list[dict[RowKey, Row]], sure: float) -> Doubt:
+    rows = [row, *(each[row_key] for each in whole if row_key in each and each[row_key].checked)]
+    values = [float(np.ravel(each.value)[0]) for each in rows if each.value is not None]
+    holds = sum(bool(np.all(each.passed)) for each in rows)
     worst = max(values) if row.sense == "at most" else min(values)
-    note = CORNER_NOTE.format(len(found) - 1)
-    doubt = Doubt(len(found), holds / len(found), 0.0, 1.0, sure, (min(values), max(values)), worst, note=note)
+    note = CORNER_NOTE.format(len(rows) - 1)
+    doubt = Doubt(len(rows), holds / len(rows), 0.0, 1.0, sure, (min(values), max(values)), worst, note=note)
     return replace(doubt, words=depends_in_corners(doubt))
 
 
-def _first(unknowns: list[Unknown], holds: dict[Place, np.ndarray], fits: dict[Place, Fit]) -> list[Settling]:
+def _first(unknowns: list[Unknown], holds: dict[RowKey, np.ndarray], fits: dict[RowKey, Fit]) -> list[Settling]:
     """Return what would settle most of the open verdict, most first: the variance of yes and no that would be gone."""
     weights = np.array([np.var(each) for each in holds.values()])
     if not np.sum(weights):
         return []
-    settled = [fits[place].settled(each) for place, each in holds.items()]
+    settled = [fits[row_key].settled(each) for row_key, each in holds.items()]
     alone, together = np.einsum("p,pku->ku", weights / np.sum(weights), np.array(settled))
-    found = [Settling(*each) for each in zip(unknowns, map(float, alone), map(float, together), strict=True)]
-    return sorted(found, key=lambda each: -each.share)
+    settlings = [Settling(*each) for each in zip(unknowns, map(float, alone), map(float, together), strict=True)]
+    return sorted(settlings, key=lambda each: -each.share)

@@ -22,6 +22,6 @@ def surely_failing(design: Design, sure: float) -> list[Row]:
         return []
     rows = [row for source in MANY for row in source.rows(evaluation)]
     drawn = Judge(evaluation, unknowns, rows).draws(latin_hypercube([each.identity for each in unknowns], FEW, SEED))
-    doubts = {place: doubt_of(each, sure) for place, each in drawn.items()}
+    doubts = {row_key: doubt_of(each, sure) for row_key, each in drawn.items()}
     at = placed(rows)
-    return [replace(at[place], doubt=each) for place, each in doubts.items() if place in at and each.high < sure]
+    return [replace(at[row_key], doubt=each) for row_key, each in doubts.items() if row_key in at and each.high < sure]

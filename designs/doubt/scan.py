@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from designs.doubt.judging import AS_SEEN, Closer, Judge, Judged, Place, closer_look
+from designs.doubt.judging import AS_SEEN, Closer, Judge, Judged, RowKey, closer_look
 from designs.doubt.unknowns import Unknown
 from designs.reading.taken import right_of
 
@@ -22,33 +22,33 @@ class Scan:
     """
 
     shares: np.ndarray
-    judged: dict[Place, Judged]
+    judged: dict[RowKey, Judged]
     left: np.ndarray
 
-    def reserve(self, place: Place) -> np.ndarray:
+    def reserve(self, row_key: RowKey) -> np.ndarray:
         """Return how far the limit is kept, (unknowns, STEPS)."""
-        return self.judged[place].reserve.reshape(self.shares.shape)
+        return self.judged[row_key].reserve.reshape(self.shares.shape)
 
-    def worst(self, place: Place) -> np.ndarray:
+    def worst(self, row_key: RowKey) -> np.ndarray:
         """Return where each unknown is worst for a limit, (unknowns,); in its middle if it does nothing.
 
         A machine that cannot be built is not the worst one, but none.
         """
-        reserve = np.where(np.isneginf(self.reserve(place)), np.inf, self.reserve(place))
+        reserve = np.where(np.isneginf(self.reserve(row_key)), np.inf, self.reserve(row_key))
         steps = np.argmin(reserve, axis=1)
-        spread = np.max(self.reserve(place), axis=1) > np.min(reserve, axis=1)
+        spread = np.max(self.reserve(row_key), axis=1) > np.min(reserve, axis=1)
         return np.where(spread, self.shares[np.arange(len(steps)), steps], 0.5)
 
-    def by_sides(self, place: Place) -> bool:
+    def by_sides(self, row_key: RowKey) -> bool:
         """Return whether a limit hangs on what is made otherwise on the left: where yokes tilt, both count."""
-        reserve = self.reserve(place)
+        reserve = self.reserve(row_key)
         spread = np.max(reserve, axis=1) > np.min(np.where(np.isneginf(reserve), np.inf, reserve), axis=1)
         return bool(np.any(spread & self.left))
 
-    def one_way(self, place: Place) -> bool:
+    def one_way(self, row_key: RowKey) -> bool:
         """Return whether the limit's value goes one way along every unknown: then its worst is at the ends."""
         with np.errstate(invalid="ignore"):
-            steps = np.nan_to_num(np.diff(self.reserve(place), axis=1))
+            steps = np.nan_to_num(np.diff(self.reserve(row_key), axis=1))
         rounding = 1e-9 * np.max(np.abs(steps), initial=0.0)
         return bool(np.all(np.all(steps >= -rounding, axis=1) | np.all(steps <= rounding, axis=1)))
 
@@ -60,7 +60,7 @@ def scanned(judge: Judge, unknowns: list[Unknown]) -> Scan:
     return Scan(shares, judged, np.array([right_of(each.entries[0][0]) is not None for each in unknowns]))
 
 
-def tilted(judge: Judge, scan: Scan, corners: dict[Place, np.ndarray]) -> dict[Place, np.ndarray]:
+def tilted(judge: Judge, scan: Scan, corners: dict[RowKey, np.ndarray]) -> dict[RowKey, np.ndarray]:
     """Return worse corners than those in which each unknown is worst by itself, as far as such are found.
 
     Two sides that both stand low lower a yoke's ends less than one that stands low and one that stands high. So the
@@ -68,31 +68,31 @@ def tilted(judge: Judge, scan: Scan, corners: dict[Place, np.ndarray]) -> dict[P
     """
     low, high = scan.shares[:, 0], scan.shares[:, -1]
     for several in (False, True) if corners else ():
-        turned = {place: np.where(corner < 0.5, high, low) for place, corner in corners.items()}
+        turned = {row_key: np.where(corner < 0.5, high, low) for row_key, corner in corners.items()}
         count = len(low)
         machines = [
-            np.column_stack([corner, corner[:, None] + np.diag(turned[place] - corner)])
-            for place, corner in corners.items()
+            np.column_stack([corner, corner[:, None] + np.diag(turned[row_key] - corner)])
+            for row_key, corner in corners.items()
         ]
         judged = judge(np.concatenate(machines, axis=1), corners)
-        found = {}
-        for number, (place, corner) in enumerate(corners.items()):
-            reserve = judged[place].reserve[number * (count + 1) : (number + 1) * (count + 1)]
+        leaning = {}
+        for number, (row_key, corner) in enumerate(corners.items()):
+            reserve = judged[row_key].reserve[number * (count + 1) : (number + 1) * (count + 1)]
             reserve = np.where(np.isneginf(reserve), np.inf, reserve)  # no machine at all
             worse = reserve[1:] < reserve[0]
             if not several:
                 worse &= np.arange(count) == int(np.argmin(reserve[1:]))
-            found[place] = np.where(worse, turned[place], corner)
-        corners = found
+            leaning[row_key] = np.where(worse, turned[row_key], corner)
+        corners = leaning
     return corners
 
 
 def _alone(count: int, places: list[tuple[int, float]]) -> np.ndarray:
     """Return machines in each of which one unknown is moved, (unknowns, machines)."""
-    found = np.full((count, len(places)), 0.5)
+    shares = np.full((count, len(places)), 0.5)
     for machine, (unknown, share) in enumerate(places):
-        found[unknown, machine] = share
-    return found
+        shares[unknown, machine] = share
+    return shares
 
 
 @dataclass(frozen=True)
@@ -104,46 +104,46 @@ class Crossing:
 
 
 def crossings(
-    judge: Judge, scan: Scan, wanted: list[tuple[Place, int]], looks: dict[tuple[Place, int], Closer] | None = None
-) -> dict[tuple[Place, int], Crossing]:
+    judge: Judge, scan: Scan, wanted: list[tuple[RowKey, int]], looks: dict[tuple[RowKey, int], Closer] | None = None
+) -> dict[tuple[RowKey, int], Crossing]:
     """Return where each wanted limit turns along an unknown, where it does so once, closely.
 
     looks : what a closer look makes of the values beside each crossing.
     """
     seen = {each: (looks or {}).get(each, AS_SEEN) for each in wanted}
-    found = {each: crossing for each in wanted if (crossing := _crossing(scan, *each, seen[each])) is not None}
-    for _ in range(LOOKS if found else 0):
-        points = {each: np.linspace(at.holds, at.fails, FINER) for each, at in found.items()}
+    met = {each: crossing for each in wanted if (crossing := _crossing(scan, *each, seen[each])) is not None}
+    for _ in range(LOOKS if met else 0):
+        points = {each: np.linspace(at.holds, at.fails, FINER) for each, at in met.items()}
         flat = [(unknown, share) for (_, unknown), row in points.items() for share in row]
-        judged = judge(_alone(len(scan.shares), flat), [place for place, _ in points])
-        for number, ((place, unknown), row) in enumerate(points.items()):
-            every = judged[place].seen(seen[place, unknown]).holds
+        judged = judge(_alone(len(scan.shares), flat), [row_key for row_key, _ in points])
+        for number, ((row_key, unknown), row) in enumerate(points.items()):
+            every = judged[row_key].seen(seen[row_key, unknown]).holds
             holds = every[number * FINER : (number + 1) * FINER]
             first = int(np.argmin(holds))  # the first that fails: the last point does
             if holds[first] or not first:
                 continue  # at an end but for rounding: it stays as it is known
-            found[(place, unknown)] = Crossing(float(row[first - 1]), float(row[first]))
-    return found
+            met[(row_key, unknown)] = Crossing(float(row[first - 1]), float(row[first]))
+    return met
 
 
-def confirmed(judge: Judge, scan: Scan, found: dict[tuple[Place, int], Crossing]) -> dict[tuple[Place, int], Crossing]:
+def confirmed(judge: Judge, scan: Scan, met: dict[tuple[RowKey, int], Crossing]) -> dict[tuple[RowKey, int], Crossing]:
     """Return crossings as they are once the machine at each of them is looked at as closely as the middle one."""
-    if not found:
+    if not met:
         return {}
-    points = _alone(len(scan.shares), [(unknown, at.holds) for (_, unknown), at in found.items()])
-    judged = judge(points, [place for place, _ in found])
+    points = _alone(len(scan.shares), [(unknown, at.holds) for (_, unknown), at in met.items()])
+    judged = judge(points, [row_key for row_key, _ in met])
     looks = {
-        (place, unknown): closer_look(
-            judge.alone(points[:, number], {place[0]}).get(place, np.nan), float(judged[place].values[number])
+        (row_key, unknown): closer_look(
+            judge.alone(points[:, number], {row_key[0]}).get(row_key, np.nan), float(judged[row_key].values[number])
         )
-        for number, (place, unknown) in enumerate(found)
+        for number, (row_key, unknown) in enumerate(met)
     }
-    return crossings(judge, scan, list(found), looks)
+    return crossings(judge, scan, list(met), looks)
 
 
-def _crossing(scan: Scan, place: Place, unknown: int, look: Closer) -> Crossing | None:
+def _crossing(scan: Scan, row_key: RowKey, unknown: int, look: Closer) -> Crossing | None:
     shares = scan.shares[unknown]
-    holds = scan.judged[place].seen(look).holds.reshape(scan.shares.shape)[unknown]
+    holds = scan.judged[row_key].seen(look).holds.reshape(scan.shares.shape)[unknown]
     turns = np.flatnonzero(np.diff(holds))
     if len(turns) != 1:
         return None

@@ -60,7 +60,7 @@ def unknowns_of(design: Design) -> list[Unknown]:
 
     A redesign in code may have another number than the file's, or a part less: what is not there is in no doubt.
     """
-    found: dict[str, list[tuple[Path, Range]]] = {}
+    by_name: dict[str, list[tuple[Path, Range]]] = {}
     groups = clearances(design)
     for path, each in design.doubts.items():
         try:
@@ -69,8 +69,8 @@ def unknowns_of(design: Design) -> list[Unknown]:
             continue
         group = groups.get(right_of(path) or path, each)
         now = group if isinstance(value, str | None) else each.about(float(value))
-        found.setdefault(each.alike or ".".join(path), []).append((path, now))
-    return [Unknown(identity, tuple(entries)) for identity, entries in found.items()]
+        by_name.setdefault(each.alike or ".".join(path), []).append((path, now))
+    return [Unknown(identity, tuple(entries)) for identity, entries in by_name.items()]
 
 
 def machines(design: Design, unknowns: list[Unknown], shares: np.ndarray) -> Design:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from designs.doubt.judging import Closer, Judge, Judged, Place
+from designs.doubt.judging import Closer, Judge, Judged, RowKey
 from designs.doubt.scan import Scan
 from designs.evaluate import WORTH
 from designs.verdict import STILL
@@ -19,7 +19,7 @@ AS_MIDDLE = "vibration as in the middle machine: to turn this, it would have to 
 
 
 @dataclass(frozen=True)
-class Own:
+class VibrationCheck:
     """What the own vibration of some machines does to a limit.
 
     machines : how many were worked out.   off : by how much one differs at most from what was taken, in SI.
@@ -44,32 +44,42 @@ class Own:
         return Closer(more=self.worse if sense == "at most" else -self.worse)
 
 
-def vibrating_alone(judge: Judge, scan: Scan, judged: dict[Place, Judged], shares: np.ndarray) -> dict[Place, Own]:
+def vibrating_alone(
+    judge: Judge, scan: Scan, judged: dict[RowKey, Judged], shares: np.ndarray
+) -> dict[RowKey, VibrationCheck]:
     """Return what was found of every limit that vibration could turn; shares (unknowns, machines) of `judged`."""
-    near = {place: _room(each, judge.closer_of(place)) for place, each in judged.items() if place[0] in STILL}
-    near = {place: reserve for place, reserve in near.items() if np.min(reserve) <= 0}
+    near = {
+        row_key: _reserve_without_vibration(each, judge.closer_of(row_key))
+        for row_key, each in judged.items()
+        if row_key[0] in STILL
+    }
+    near = {row_key: reserve for row_key, reserve in near.items() if np.min(reserve) <= 0}
     if not near:
         return {}
-    first = min(near, key=lambda place: float(np.min(near[place])))
+    first = min(near, key=lambda row_key: float(np.min(near[row_key])))
     # The corner last: it is looked at again for what takes one machine at a time.
     tried = np.stack([shares[:, np.argmin(np.abs(judged[first].reserve))], scan.worst(first)], axis=1)
-    taken, own = judge(tried), [judge.alone(each, {key for key, _ in near}) for each in tried.T]
-    found = {}
-    for place in near:
-        values = [(taken[place].values[number], rows[place]) for number, rows in enumerate(own) if place in rows]
-        apart = _apart(np.array(values), judge.top if place[0] == "contact" else np.inf)
+    taken, rows_alone = judge(tried), [judge.alone(each, {key for key, _ in near}) for each in tried.T]
+    alone = {}
+    for row_key in near:
+        values = [
+            (taken[row_key].values[number], rows[row_key]) for number, rows in enumerate(rows_alone) if row_key in rows
+        ]
+        apart = _apart(np.array(values), judge.top if row_key[0] == "contact" else np.inf)
         if len(apart):
-            worse = apart if judged[place].sense == "at most" else -apart
-            limit = float(judged[place].limits[0])
-            found[place] = Own(len(apart), float(np.max(np.abs(apart))), max(0.0, float(np.max(worse))), limit)
-    return found
+            worse = apart if judged[row_key].sense == "at most" else -apart
+            limit = float(judged[row_key].limits[0])
+            alone[row_key] = VibrationCheck(
+                len(apart), float(np.max(np.abs(apart))), max(0.0, float(np.max(worse))), limit
+            )
+    return alone
 
 
-def _room(each: Judged, closer: Closer) -> np.ndarray:
+def _reserve_without_vibration(judged: Judged, closer: Closer) -> np.ndarray:
     """Return how far each machine is from the limit beyond what vibration may change, (machines,); inf if not known."""
     with np.errstate(invalid="ignore"):
-        change = np.abs(each.values - (each.values - closer.more) / closer.factor)
-        reserve = np.abs(each.reserve) - MANYFOLD * np.maximum(change, WORTH * np.abs(each.values))
+        change = np.abs(judged.values - (judged.values - closer.more) / closer.factor)
+        reserve = np.abs(judged.reserve) - MANYFOLD * np.maximum(change, WORTH * np.abs(judged.values))
     return np.where(np.isfinite(reserve), reserve, np.inf)
 
 
@@ -78,17 +88,20 @@ def _apart(values: np.ndarray, top: float) -> np.ndarray:
     if not len(values):
         return np.zeros(0)
     taken, own = np.minimum(values, top).T
-    found = own - taken
-    return found[np.isfinite(found)]
+    apart = own - taken
+    return apart[np.isfinite(apart)]
 
 
-def shifted(judged: dict[Place, Judged], own: dict[Place, Own]) -> dict[Place, Judged]:
+def shifted(judged: dict[RowKey, Judged], checks: dict[RowKey, VibrationCheck]) -> dict[RowKey, Judged]:
     """Return every limit as it stands if all machines are as much worse as the worst was found to be."""
-    return {place: each.seen(own[place].closer(each.sense)) if place in own else each for place, each in judged.items()}
+    return {
+        row_key: each.seen(checks[row_key].closer(each.sense)) if row_key in checks else each
+        for row_key, each in judged.items()
+    }
 
 
-def words_of(place: Place, own: dict[Place, Own]) -> tuple[float | None, str]:
+def words_of(row_key: RowKey, checks: dict[RowKey, VibrationCheck]) -> tuple[float | None, str]:
     """Return by how much own vibration was found off, and what to say; nothing of what it does not bear upon."""
-    if place[0] not in STILL:
+    if row_key[0] not in STILL:
         return None, ""
-    return (own[place].off, own[place].words) if place in own else (None, AS_MIDDLE)
+    return (checks[row_key].off, checks[row_key].words) if row_key in checks else (None, AS_MIDDLE)

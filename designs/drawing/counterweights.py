@@ -52,12 +52,12 @@ def _beside(evaluation: Evaluation, weight: Weight, plane: int, side: int) -> li
         radii = [float(widest_between(design.shafts.pair[side], weight.at - half, weight.at + half))]
     if not name.startswith("pin") and float(design.counterweights.smallest_radius) > 0:
         radii.append(float(design.counterweights.smallest_radius))
-    found = [(0.0, 0.0, radius) for radius in radii]
+    circles = [(0.0, 0.0, radius) for radius in radii]
     for throw in design.cranks.throws.values():
         angle = float(throw.phase) - float(weight.angle)
         size = float(throw.pin.diameter) / 2 if throw.pin is not None else float(throw.radius) / 20
-        found.append((float(throw.radius) * np.sin(angle), float(throw.radius) * np.cos(angle), size))
-    return found
+        circles.append((float(throw.radius) * np.sin(angle), float(throw.radius) * np.cos(angle), size))
+    return circles
 
 
 def _lines(evaluation: Evaluation, weight: Weight, plane: int, title: str) -> list[str]:
@@ -96,8 +96,8 @@ def _radii(evaluation: Evaluation, weight: Weight, plane: int) -> Iterator[str]:
     if isinstance(weight.shape.edge, Pinned):
         arm = weight.shape.edge.arm
         yield f"hole for crankpin {arm.throw}: {mm(arm.pin)} on radius {mm(arm.radius)}"
-    for throw, place in pin_places(design).items():
-        ahead = (np.rad2deg(float(weight.angle)) - place) % 360
+    for throw, centre in pin_places(design).items():
+        ahead = (np.rad2deg(float(weight.angle)) - centre) % 360
         yield f"mass centre {ahead:.2f} deg from crankpin {throw}, counted {counted(design)} the direction of rotation"
     if holes_missing(stock):
         yield "NO SCREW HOLES: give counterweights.shape.bolts to have them drawn and weighed"

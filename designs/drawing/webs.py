@@ -34,7 +34,7 @@ def sheets(evaluation: Evaluation) -> Iterator[Sheet]:
 
 def not_sized(design: Design) -> list[str]:
     """Return what to give so that every web can be drawn."""
-    return [f"cranks.webs.{place}.width and .thickness" for place, web in enumerate(design.cranks.webs)
+    return [f"cranks.webs.{index}.width and .thickness" for index, web in enumerate(design.cranks.webs)
             if web.width is None or web.thickness is None]  # fmt: skip
 
 
@@ -113,9 +113,9 @@ def _between(holes: list[WebHole], between: float) -> str:
     return f"{mm(left)} between both" if left > HAIR else "THE HOLES RUN INTO EACH OTHER"
 
 
-def _at(place: tuple[float, float]) -> str:
-    radius = float(np.hypot(*place))
-    return "at 0, 0" if not radius else f"on radius {mm(radius)}, {np.rad2deg(np.arctan2(*place)) % 360:.2f} deg"
+def _at(point: tuple[float, float]) -> str:
+    radius = float(np.hypot(*point))
+    return "at 0, 0" if not radius else f"on radius {mm(radius)}, {np.rad2deg(np.arctan2(*point)) % 360:.2f} deg"
 
 
 def _hole_line(hole: WebHole) -> str:

@@ -25,15 +25,15 @@ def write_cut(evaluation: Evaluation, folder: Path | str, force: bool = False) -
     Nothing is written if any file is in the way.
     Raises NothingToCut, FileExistsError, or OSError where a file cannot be written.
     """
-    found = {Path(folder) / f"{sheet.name}.dxf": sheet for sheet in sheets(evaluation)}
-    if not found:
+    files = {Path(folder) / f"{sheet.name}.dxf": sheet for sheet in sheets(evaluation)}
+    if not files:
         raise NothingToCut("the design has no flat part to cut: describe counterweights, or give sizes of cranks.webs")
-    taken = [file for file in found if file.exists()]
+    taken = [file for file in files if file.exists()]
     if taken and not (force and all(file.is_file() for file in taken)):
         raise FileExistsError(f"{taken[0]}: it exists already")
-    for file, sheet in found.items():
+    for file, sheet in files.items():
         write_whole(file, _drawn(sheet).saveas, replace=force)
-    return list(found)
+    return list(files)
 
 
 def _drawn(sheet: Sheet) -> Any:
@@ -69,8 +69,8 @@ def _write_lines(space: Any, sheet: Sheet) -> None:
     box = extents(space)
     height = max(box.size.x, box.size.y) / LETTERS
     for number, line in enumerate(sheet.lines):
-        place = (box.extmin.x, box.extmin.y - (2 + number * LINE_HEIGHT) * height)
-        space.add_text(_printable(line), height=height, dxfattribs={"layer": "TEXT"}).set_placement(place)
+        corner = (box.extmin.x, box.extmin.y - (2 + number * LINE_HEIGHT) * height)
+        space.add_text(_printable(line), height=height, dxfattribs={"layer": "TEXT"}).set_placement(corner)
 
 
 def _printable(text: str) -> str:

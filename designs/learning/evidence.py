@@ -13,7 +13,7 @@ from designs.design.readings import FirstContact, Measured
 from designs.evaluate import Evaluation
 from designs.learning.observing import AtRest, BareCrank, DeadVolume, Observable, Pushed, Touching
 from designs.measuring.predicted import FEEL, predictions, push_at
-from designs.reading.measured.found import Found, findings
+from designs.reading.measured.findings import Finding, findings
 from designs.shown import RPM
 from shafts.evidence.pushes import counted_as_rigid
 
@@ -51,18 +51,18 @@ def unused(evaluation: Evaluation) -> list[str]:
     measured = evaluation.design.measured
     if measured is None:
         return []
-    found = [
+    words = [
         f"push at {each.at}: {', '.join(missing)} is left out and counts as rigid, so it would be booked elsewhere"
         for each in measured.pushed
         if (missing := counted_as_rigid(evaluation.design, push_at(each)))
     ]
     if measured.pressure is not None and measured.pressure.found_swing is not None:
-        found.append("swing of pressure: the ideal cycle is not exact enough to tell of single entries")
+        words.append("swing of pressure: the ideal cycle is not exact enough to tell of single entries")
     if measured.brake is not None or measured.drag is not None:
-        found.append("brake and drag: they tell of friction and pressure, which hardly touch the gap")
+        words.append("brake and drag: they tell of friction and pressure, which hardly touch the gap")
     if measured.check_with == "drawing":
-        found.append("readings of single entries: `check_with: drawing` sets them aside")
-    return found
+        words.append("readings of single entries: `check_with: drawing` sets them aside")
+    return words
 
 
 def _contact(design: Design, measured: Measured) -> Iterator[Evidence]:
@@ -81,12 +81,14 @@ def _of_knock(told: FirstContact) -> Evidence:
         assert told.none_up_to is not None
         return likelihood.none_heard(contact, told.none_up_to, told.late_by)
 
-    found = told.seen or told.heard or told.none_up_to
-    assert found is not None
+    reading = told.seen or told.heard or told.none_up_to
+    assert reading is not None
     way = "seen at" if told.seen else "heard from" if told.heard else "none up to"
-    what = f"first contact {way} {found.value * RPM:.0f} +- {found.half_width * RPM:.0f} rpm"
+    what = f"first contact {way} {reading.value * RPM:.0f} +- {reading.half_width * RPM:.0f} rpm"
     late = 0.0 if told.seen is not None else LATEST * told.late_by
-    return Evidence(what, Touching(), log, found.value, float(np.hypot(found.sd, late)), told.none_up_to is not None)
+    return Evidence(
+        what, Touching(), log, reading.value, float(np.hypot(reading.sd, late)), told.none_up_to is not None
+    )
 
 
 def _gaps(design: Design, measured: Measured) -> Iterator[Evidence]:
@@ -117,7 +119,7 @@ def _cranks(design: Design, measured: Measured) -> Iterator[Evidence]:
             yield Evidence(f"unbalance of the bare {hand} crank", of, _both(x, y), x.found.value, x.found.sd)
 
 
-def _both(x: Found, y: Found) -> Log:
+def _both(x: Finding, y: Finding) -> Log:
     def log(columns: np.ndarray) -> np.ndarray:
         return likelihood.value(columns[:, 0], x.found) + likelihood.value(columns[:, 1], y.found)
 
@@ -128,13 +130,13 @@ def _dead(design: Design, measured: Measured) -> Iterator[Evidence]:
     if measured.pressure is None or measured.pressure.dead_by_syringe is None:
         return
     if isinstance(design.gas, IsothermalGas):
-        found = next(each for each in predictions(Evaluation(design)) if each.key == "dead_volume").found
-        yield Evidence("dead volume by the syringe", DeadVolume(), _normal(found), found.value, found.sd)
+        volume = next(each for each in predictions(Evaluation(design)) if each.key == "dead_volume").found
+        yield Evidence("dead volume by the syringe", DeadVolume(), _normal(volume), volume.value, volume.sd)
 
 
-def _normal(found: Estimate) -> Log:
+def _normal(estimate: Estimate) -> Log:
     def log(columns: np.ndarray) -> np.ndarray:
-        return likelihood.value(columns[:, 0], found)
+        return likelihood.value(columns[:, 0], estimate)
 
     return log
 

@@ -29,63 +29,63 @@ class Following:
     cards: list[Next]
 
 
-def following(found: Learned, foretold: list[Forecast]) -> Following:
+def following(learned: Learned, foretold: list[Forecast]) -> Following:
     """Return what to read next: for the least gap of this machine or redesign of which least is settled.
 
     By the straight-line rule on the draws that are left (see `gone`); readings of single entries by a card come
     together. All is worked out on this machine's own entries, so a redesign's new parts stay open.
     """
     open_ = max(foretold, key=lambda each: each.touches(True) * (1 - each.touches(True)))
-    z, q = _draws(found, open_)
+    z, q = _draws(learned, open_)
     cards = [
-        Next(text.title.format(**names), gone(q, *_read(text, names, found, z)))
+        Next(text.title.format(**names), gone(q, *_read(text, names, learned, z)))
         for text in CARDS
-        for names in card_names(text, found.before.evaluation)
+        for names in card_names(text, learned.before.evaluation)
     ]
     ranked = sorted((each for each in cards if each.gains > 0), key=lambda each: -each.gains)
     return Following(f"the least gap of {open_.name}", ranked)
 
 
-def _draws(found: Learned, open_: Forecast) -> tuple[np.ndarray, np.ndarray]:
+def _draws(learned: Learned, open_: Forecast) -> tuple[np.ndarray, np.ndarray]:
     """Return even draws of the unknowns and the open gap on each of them."""
-    if open_.name != OWN and len(open_.gap[1]) == len(found.kept):
-        return found.kept, open_.gap[1]
-    return found.kept, found.before.many(found.kept, [Touching()])[:, 1]
+    if open_.name != OWN and len(open_.gap[1]) == len(learned.kept):
+        return learned.kept, open_.gap[1]
+    return learned.kept, learned.before.many(learned.kept, [Touching()])[:, 1]
 
 
-def _read(text: CardText, names: dict[str, str], found: Learned, z: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+def _read(text: CardText, names: dict[str, str], learned: Learned, z: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Return what a card reads on each draw, (draws, readings), and the standard deviation of each reading."""
     from scipy.special import ndtr  # heavy, and needed only here
 
     columns, sds = [], []
-    for place in _entries(text, names, found):
-        values = found.before.unknowns[place].range.at(ndtr(z[:, place]))
+    for index in _entries(text, names, learned):
+        values = learned.before.unknowns[index].range.at(ndtr(z[:, index]))
         columns.append(values)
-        sds.append(text.repeats * abs(float(np.mean(values))) if text.share else _repeats(text, found, place))
+        sds.append(text.repeats * abs(float(np.mean(values))) if text.share else _repeats(text, learned, index))
     if text.key == "feeler":
         pair = (names["upper"], names["lower"])
         feeler = Feeler(yokes=pair, at=float(np.deg2rad(float(names["angle"]))), feeler=(0.0, 1e-5))
-        columns.append(found.before.many(z, [AtRest(feeler)])[:, 0])
+        columns.append(learned.before.many(z, [AtRest(feeler)])[:, 0])
         sds.append(text.repeats)
-    measured = found.before.evaluation.design.measured
+    measured = learned.before.evaluation.design.measured
     if text.key == "knock" and (measured is None or measured.first_contact is None):
-        contact = found.before.many(z, [Touching()])[:, 0]
-        top = float(found.before.evaluation.top_speed)
+        contact = learned.before.many(z, [Touching()])[:, 0]
+        top = float(learned.before.evaluation.top_speed)
         columns.append(np.minimum(contact, top))
         sds.append(text.repeats * top)
     return np.reshape(columns, (len(columns), len(z))).T, np.array(sds)
 
 
-def _repeats(text: CardText, found: Learned, place: int) -> float:
+def _repeats(text: CardText, learned: Learned, index: int) -> float:
     """Return what a reading is good to; angles are read to a twentieth of a degree (common practice, no source)."""
-    return np.deg2rad(0.05) if found.before.unknowns[place].range.si == "rad" else text.repeats
+    return np.deg2rad(0.05) if learned.before.unknowns[index].range.si == "rad" else text.repeats
 
 
-def _entries(text: CardText, names: dict[str, str], found: Learned) -> list[int]:
+def _entries(text: CardText, names: dict[str, str], learned: Learned) -> list[int]:
     patterns = patterns_of(text, names)
     return [
-        place
-        for place, each in enumerate(found.before.unknowns)
+        index
+        for index, each in enumerate(learned.before.unknowns)
         if any(fnmatchcase(".".join(path), pattern) for path, _ in each.entries for pattern in patterns)
     ]
 

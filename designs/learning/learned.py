@@ -46,8 +46,8 @@ class Before:
         bare = unchecked(self.evaluation.design, {"measured": None, "found": (), "doubts": {}})
         shares = ndtr(z).T
         if not len(shares):  # nothing is in doubt: all machines are the same one
-            found = observed(_alike(bare), wanted, self.evaluation.weights)
-            return np.broadcast_to(found[:1], (len(z), found.shape[1]))
+            observables = observed(_alike(bare), wanted, self.evaluation.weights)
+            return np.broadcast_to(observables[:1], (len(z), observables.shape[1]))
         return observed(machines(bare, self.unknowns, shares), wanted, self.evaluation.weights)
 
     def alone(self, z: np.ndarray) -> np.ndarray:
@@ -129,19 +129,19 @@ class Learned:
         """Whether model and readings agree well enough for anything to be told."""
         return self.posterior.enough and not self.strange
 
-    def entry(self, place: int, after: bool) -> tuple[float, float]:
+    def entry(self, index: int, after: bool) -> tuple[float, float]:
         """Return mean and standard deviation of an unknown's first entry, SI."""
         from scipy.special import ndtr
 
-        values = self.before.unknowns[place].range.at(ndtr(self.posterior.z[:, place]))
+        values = self.before.unknowns[index].range.at(ndtr(self.posterior.z[:, index]))
         if not after:
             values = values[: self.posterior.first]
             return float(np.mean(values)), float(np.std(values))
         return float(self.posterior.mean(values)), float(self.posterior.sd(values))
 
-    def is_told(self, place: int) -> bool:
+    def is_told(self, index: int) -> bool:
         """Return whether the readings tell of an unknown."""
-        (mean, sd), (new_mean, new_sd) = self.entry(place, False), self.entry(place, True)
+        (mean, sd), (new_mean, new_sd) = self.entry(index, False), self.entry(index, True)
         return sd > 0 and (new_sd < TOLD_SPREAD * sd or abs(new_mean - mean) > TOLD_SHIFT * sd)
 
     def combination(self) -> list[tuple[int, float]]:
@@ -152,7 +152,7 @@ class Learned:
             return []
         columns = np.column_stack([np.ones(usable.sum()), z[usable]])
         pulls = np.linalg.lstsq(columns, contact[usable], rcond=None)[0][1:]
-        return [(int(place), float(pulls[place])) for place in np.argsort(-np.abs(pulls))]
+        return [(int(index), float(pulls[index])) for index in np.argsort(-np.abs(pulls))]
 
 
 def learn(design: Design, draws: int = DRAWS, seed: int = SEED) -> Learned:
@@ -171,8 +171,8 @@ def learn(design: Design, draws: int = DRAWS, seed: int = SEED) -> Learned:
             log_l = log_l + each.log_likelihood(values[:, _columns(each.of, wanted)])
         return np.where(np.isnan(log_l), -np.inf, log_l), values
 
-    found = learned(likelihood, len(before.unknowns), draws, seed)
-    return Learned(before, told, wanted, found, _kept(found), _strange(told, wanted, found))
+    posterior = learned(likelihood, len(before.unknowns), draws, seed)
+    return Learned(before, told, wanted, posterior, _kept(posterior), _strange(told, wanted, posterior))
 
 
 def _columns(of: Observable, wanted: list[Observable]) -> slice:
@@ -200,18 +200,18 @@ def _moved(look: Closer, values: np.ndarray) -> np.ndarray:
     return values * look.factor + look.more
 
 
-def _kept(found: Posterior) -> np.ndarray:
+def _kept(posterior: Posterior) -> np.ndarray:
     """Return draws of even weight by systematic resampling (from memory), or those of before if nothing fits."""
-    if not found.enough:
-        return found.z[:FORECAST]
+    if not posterior.enough:
+        return posterior.z[:FORECAST]
     steps = (np.arange(FORECAST) + 0.5) / FORECAST
-    return found.z[np.minimum(np.searchsorted(np.cumsum(found.weights), steps), len(found.z) - 1)]
+    return posterior.z[np.minimum(np.searchsorted(np.cumsum(posterior.weights), steps), len(posterior.z) - 1)]
 
 
-def _strange(told: list[Evidence], wanted: list[Observable], found: Posterior) -> list[str]:
+def _strange(told: list[Evidence], wanted: list[Observable], posterior: Posterior) -> list[str]:
     strange = []
     for each in told:
-        values = found.observables[: found.first, _columns(each.of, wanted).start]
+        values = posterior.observables[: posterior.first, _columns(each.of, wanted).start]
         low, high = np.quantile(values[~np.isnan(values)], (EDGE, 1 - EDGE), method="nearest")
         far = FAR * each.sd
         if each.read > high + far or (each.read < low - far and not each.one_sided):
@@ -219,16 +219,16 @@ def _strange(told: list[Evidence], wanted: list[Observable], found: Posterior) -
     return strange
 
 
-def forecasts(found: Learned, redesigns: dict[str, Design]) -> list[Forecast]:
+def forecasts(result: Learned, redesigns: dict[str, Design]) -> list[Forecast]:
     """Return what is foretold of this machine and of each redesign, before and after."""
-    design, posterior = found.before.evaluation.design, found.posterior
+    design, posterior = result.before.evaluation.design, result.posterior
     first = posterior.first
     contact, gap_ = posterior.observables[:, 0], posterior.observables[:, 1]
     sides = ((contact[:first], gap_[:first], np.ones(first)), (contact, gap_, posterior.weights))
-    few = _few(found.kept)
-    taken = as_seen(closer_looks(design), found.before.many(few, [Touching()]))
-    own = _forecast(OWN, design, sides, _off(found.before, few, taken))
-    return [own, *(_redesigned(found, name, each) for name, each in redesigns.items())]
+    few = _few(result.kept)
+    taken = as_seen(closer_looks(design), result.before.many(few, [Touching()]))
+    present = _forecast(OWN, design, sides, _off(result.before, few, taken))
+    return [present, *(_redesigned(result, name, each) for name, each in redesigns.items())]
 
 
 def _few(z: np.ndarray) -> np.ndarray:
@@ -267,13 +267,13 @@ def _forecast(
     return Forecast(name, float(design.speed.most), (contact, new_contact), (gap_, new_gap), (weights, new_weights))
 
 
-def _redesigned(found: Learned, name: str, design: Design) -> Forecast:
+def _redesigned(result: Learned, name: str, design: Design) -> Forecast:
     after = Before(Evaluation(design), unknowns_of(design))
-    base = found.before
+    base = result.before
     shared = _shared(base.evaluation.design, name, base.unknowns)
     closer = closer_looks(design)
     sides, off = [], np.zeros(2)
-    for seed, drawn in enumerate((found.posterior.z[: min(FORECAST, found.posterior.first)], found.kept)):
+    for seed, drawn in enumerate((result.posterior.z[: min(FORECAST, result.posterior.first)], result.kept)):
         z = _carried_over(drawn, shared, after.unknowns, seed)
         values = as_seen(closer, after.many(np.concatenate([z, _few(z)]), [Touching()]))
         off = _off(after, _few(z), values[len(z) :]) if seed else off
@@ -295,8 +295,8 @@ def _shared(design: Design, option: str, unknowns: list[Unknown]) -> dict[object
         keys = path.split(".")
         heads.append(".".join(keys[:-1] if len(keys) > 1 else keys))
     return {
-        key_of(each): place
-        for place, each in enumerate(unknowns)
+        key_of(each): index
+        for index, each in enumerate(unknowns)
         if not any(_touched(".".join(path), head) for path, _ in each.entries for head in heads)
     }
 
@@ -307,8 +307,8 @@ def _touched(path: str, head: str) -> bool:
 
 def _carried_over(z: np.ndarray, shared: dict[object, int], unknowns: list[Unknown], seed: int) -> np.ndarray:
     """Return a redesign's unknowns: what is left of this machine as drawn, what is new afresh."""
-    fresh = np.random.default_rng(1000 + seed).standard_normal((len(z), len(unknowns)))
-    for place, each in enumerate(unknowns):
-        if (own := shared.get(key_of(each))) is not None:
-            fresh[:, place] = z[:, own]
-    return fresh
+    redrawn = np.random.default_rng(1000 + seed).standard_normal((len(z), len(unknowns)))
+    for index, each in enumerate(unknowns):
+        if (before := shared.get(key_of(each))) is not None:
+            redrawn[:, index] = z[:, before]
+    return redrawn

@@ -45,11 +45,11 @@ class Touching:
 
     def values(self, evaluation: Evaluation) -> np.ndarray:
         """Return both, (options, 2); inf where no yokes face each other."""
-        found = []
+        speeds = []
         for key in gap.KEYS[::-1]:
             rows = [np.asarray(row.value, dtype=float) for row in gap.rows(evaluation) if row.key == key]
-            found.append(np.min(rows, axis=0) if rows else np.full(evaluation.options or 1, np.inf))
-        return np.stack(np.broadcast_arrays(*found), axis=-1)
+            speeds.append(np.min(rows, axis=0) if rows else np.full(evaluation.options or 1, np.inf))
+        return np.stack(np.broadcast_arrays(*speeds), axis=-1)
 
 
 @dataclass(frozen=True)
@@ -69,8 +69,8 @@ class AtRest:
         count = course.shape[-1]
         at = self.feeler.at % (2 * np.pi) / (2 * np.pi) * count
         low, share = int(at) % count, at - int(at)
-        found = (1 - share) * course[..., low] + share * course[..., (low + 1) % count]
-        return np.broadcast_to(found, (evaluation.options or 1,))[:, None]
+        gaps = (1 - share) * course[..., low] + share * course[..., (low + 1) % count]
+        return np.broadcast_to(gaps, (evaluation.options or 1,))[:, None]
 
 
 @dataclass(frozen=True)
@@ -95,7 +95,7 @@ class BareCrank:
     def values(self, evaluation: Evaluation) -> np.ndarray:
         """Return both, (options, 2)."""
         whole = added_masses(turning_masses(evaluation.design, self.hand))
-        parts = np.broadcast_arrays(whole.across, whole.along, np.zeros(evaluation.options or 1))
+        parts = np.broadcast_arrays(whole.crank_x, whole.crank_y, np.zeros(evaluation.options or 1))
         return np.stack(parts[:2], axis=-1)
 
 
@@ -130,8 +130,8 @@ def observe(design: Design, wanted: tuple[Observable, ...], cut: Weights | None)
     count = options_of(design)
     assert count is not None
     fine = legal(design, count)
-    found = np.full((count, sum(each.columns for each in wanted)), np.nan)
+    values = np.full((count, sum(each.columns for each in wanted)), np.nan)
     for places in chunks(design, fine, TOGETHER):
         part = Evaluation(picked(design, places), cut=cut)
-        found[places] = np.concatenate([each.values(part) for each in wanted], axis=1)
-    return found
+        values[places] = np.concatenate([each.values(part) for each in wanted], axis=1)
+    return values

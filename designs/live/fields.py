@@ -9,7 +9,7 @@ from balance.machine.materials import MATERIALS, Material
 from designs.live.draft import Draft, Keys
 from designs.pages.stated import Entry
 from designs.reading.shapes import Choice, Flag, Named, Optional, Record, Shape, Whole, shape_of, shorthand_of
-from designs.reading.units import NUMBER
+from designs.reading.units import NUMBER, value_of
 
 _QUANTITY = re.compile(rf"({NUMBER})( ?)(.*)", re.ASCII)
 _NUMBER = re.compile(NUMBER, re.ASCII)
@@ -96,7 +96,7 @@ def slider(was: str, entry: Entry) -> Slider | None:
     about = about if about and here and about[3] == here[3] else here
     if not here or not about or len(here[3].split()) > 3 or any(each.isdigit() for each in here[3].split()):
         return None
-    now, middle, unit = float(here[1]), float(about[1]), here[3]
+    now, middle, unit = float(value_of(here[1])), float(value_of(about[1])), here[3]
     span = max(abs(middle) * FINE, min(abs(middle) * REACH, SIZES.get(unit, math.inf))) or FROM_ZERO.get(unit, 0.0)
     if not span or not math.isfinite(span):
         return None
@@ -108,7 +108,7 @@ def slider(was: str, entry: Entry) -> Slider | None:
 
 
 def _decimals(number: str) -> int:
-    return len(number.lower().partition("e")[0].partition(".")[2])
+    return 0 if "/" in number else len(number.lower().partition("e")[0].partition(".")[2])
 
 
 def _number_shape(shape: Shape) -> Shape:

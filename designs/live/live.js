@@ -252,6 +252,8 @@
   let gestures = 0;
 
   function numberOf(text) {
+    const parts = /^([+-]?)(?:(\d+) )?(\d+)\/(\d+)/.exec(text); // as inches are marked: 5/16, 1 1/4
+    if (parts) return Number(`${parts[1]}1`) * (Number(parts[2] ?? 0) + Number(parts[3]) / Number(parts[4]));
     const found = /^[+-]?(\d+\.?\d*|\.\d+)(e[+-]?\d+)?/i.exec(text);
     return found ? Number(found[0]) : NaN;
   }

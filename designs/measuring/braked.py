@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from balance.evidence.brake import Told, TorqueReadings, fall, rope_torque, told
+from balance.evidence.brake import FrictionFit, TorqueReadings, fit_friction, rope_torque, torque_fall
 from balance.evidence.estimate import APART, Estimate
 from balance.machine.machine import IsothermalGas
 from balance.many import planted
@@ -29,7 +29,7 @@ class Braked:
     words : what is left open, and what to add.
     """
 
-    told: Told | None
+    told: FrictionFit | None
     falls: Estimate | None
     words: tuple[str, ...]
 
@@ -41,7 +41,7 @@ def braked(evaluation: Evaluation) -> Braked | None:
         return None
     if measured.brake is None:
         assert measured.drag is not None
-        return Braked(told(_cold(measured.drag)), None, ())
+        return Braked(fit_friction(_cold(measured.drag)), None, ())
     if not isinstance(evaluation.design.gas, IsothermalGas):
         return Braked(None, None, ("The design has no isothermal gas, so there is no ideal torque to compare with.",))
     return _by_both(evaluation, measured, measured.brake)
@@ -49,25 +49,25 @@ def braked(evaluation: Evaluation) -> Braked | None:
 
 def _by_both(evaluation: Evaluation, measured: Measured, brake: Rope) -> Braked:
     warm = _warm(evaluation, brake)
-    falling, steady = fall(warm), all(each.hot is not None for each in brake.points)
+    falling, steady = torque_fall(warm), all(each.hot is not None for each in brake.points)
     unsure = not steady and falling.value > APART * falling.sd
     words = (COOLING,) if unsure else ()
     if unsure and measured.drag is None:
         return Braked(None, falling, (*words, NOT_APART))
     if unsure:  # friction by the drag test alone; what else falls may be the hot end
         assert measured.drag is not None
-        return Braked(told(_cold(measured.drag)), falling, words)
+        return Braked(fit_friction(_cold(measured.drag)), falling, words)
     readings = warm if measured.drag is None else warm.and_also(_cold(measured.drag))
-    found = told(readings, _scale(evaluation, measured))
-    return Braked(found, None, words if found.apart else (*words, NOT_APART))
+    result = fit_friction(readings, _scale(evaluation, measured))
+    return Braked(result, None, words if result.apart else (*words, NOT_APART))
 
 
 def _torques(rope: Rope) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Return torque, its own doubt, and what the radius does to all of them at once, N m: (points,), (1, points)."""
     radius = Estimate(rope.radius.value)
-    found = [rope_torque(each.pull, each.slack or Estimate(0.0), radius) for each in rope.points]
-    sd = np.array([each.sd for each in found])
-    torque = np.array([each.value for each in found])
+    torques = [rope_torque(each.pull, each.slack or Estimate(0.0), radius) for each in rope.points]
+    sd = np.array([each.sd for each in torques])
+    torque = np.array([each.value for each in torques])
     shared = torque * (rope.radius.sd / rope.radius.value)
     return torque, np.maximum(sd, 1e-6 * np.max(np.abs(torque))), shared[None]
 

@@ -47,9 +47,9 @@ class Card:
 def _folded(line: str) -> Iterator[str]:
     """Yield a line of a design file in lines that fit a screen, broken where entries in braces part."""
     deeper = " " * (len(line) - len(line.lstrip()) + 4)
-    while len(line) > WIDEST and (place := line.rfind(", ", len(deeper), WIDEST)) > 0:
-        yield line[: place + 1]
-        line = deeper + line[place + 2 :]
+    while len(line) > WIDEST and (comma := line.rfind(", ", len(deeper), WIDEST)) > 0:
+        yield line[: comma + 1]
+        line = deeper + line[comma + 2 :]
     yield line
 
 

@@ -13,7 +13,7 @@ from balance.motion import move
 from designs.design import Design
 from designs.design.readings import Feeler, Measured, Push
 from designs.evaluate import Evaluation
-from designs.reading.measured.found import Found
+from designs.reading.measured.findings import Finding
 from shafts.evidence.pushes import PushAt, counted_as_rigid, push_slope
 from shafts.gap.items import yoke_tilt_along_shafts
 from shafts.gap.pair import YokePair
@@ -23,20 +23,20 @@ FEEL = 3e-6
 BY_FEELERS = "feelers: between the two; put in over the whole width they set both faces parallel"
 
 
-def predictions(evaluation: Evaluation) -> list[Found]:
+def predictions(evaluation: Evaluation) -> list[Finding]:
     """Return readings of the machine as a whole beside what a single design says they ought to be."""
     measured = evaluation.design.measured
-    return [] if measured is None else [found for source in SOURCES for found in source(evaluation, measured)]
+    return [] if measured is None else [prediction for source in SOURCES for prediction in source(evaluation, measured)]
 
 
-def _pushes(evaluation: Evaluation, measured: Measured) -> Iterator[Found]:
+def _pushes(evaluation: Evaluation, measured: Measured) -> Iterator[Finding]:
     for push in measured.pushed:
         line = dial.slope(push.forces, push.readings, push.dial / 2)
         what = f"deflection under a push along {push.along} at {push.at}, {push.on} shaft"
         how = f"slope of the dial; the jump from rest of {line.at_zero.value * 1e6:.0f} um is play"
         if missing := counted_as_rigid(evaluation.design, push_at(push)):
             how += f"; as drawn, {', '.join(missing)} is left out and counts as rigid"
-        yield Found(
+        yield Finding(
             f"pushed_{push.on}_{push.at}_{push.along}", what, float(pushed(evaluation, push)), line.slope, "m/N", how
         )
 
@@ -55,13 +55,13 @@ def pushed(evaluation: Evaluation, push: Push) -> np.ndarray:
     return push_slope(evaluation.design, push_at(push))
 
 
-def _feelers(evaluation: Evaluation, measured: Measured) -> Iterator[Found]:
+def _feelers(evaluation: Evaluation, measured: Measured) -> Iterator[Finding]:
     for feeler in measured.gap:
         low, high = feeler.feeler
-        found = propagated((low + high) / 2, (high - low) / np.sqrt(12.0), FEEL)
+        gap = propagated((low + high) / 2, (high - low) / np.sqrt(12.0), FEEL)
         degrees = np.rad2deg(feeler.at)
         what = f"gap of {feeler.yokes[0]} and {feeler.yokes[1]} at rest, at {degrees:.0f} deg"
-        yield Found(f"gap_at_{degrees:.0f}_deg", what, gap_at(evaluation, feeler), found, "m", BY_FEELERS)
+        yield Finding(f"gap_at_{degrees:.0f}_deg", what, gap_at(evaluation, feeler), gap, "m", BY_FEELERS)
 
 
 def gap_at(evaluation: Evaluation, feeler: Feeler) -> float | None:
@@ -101,30 +101,32 @@ def _round(theta: np.ndarray, values: np.ndarray) -> tuple[np.ndarray, np.ndarra
     return np.append(theta, 2 * np.pi), np.append(values, values[0])
 
 
-def _contact(evaluation: Evaluation, measured: Measured) -> Iterator[Found]:
+def _contact(evaluation: Evaluation, measured: Measured) -> Iterator[Finding]:
     told = measured.first_contact
     if told is None or not evaluation.pairs:
         return
     drawn = min(evaluation.contact(pair) for pair in evaluation.pairs)
     if told.seen is not None:
-        yield Found("first_contact", "speed of first contact", drawn, told.seen, "rad/s", "seen or felt")
+        yield Finding("first_contact", "speed of first contact", drawn, told.seen, "rad/s", "seen or felt")
     elif told.heard is not None:
         before = Estimate(told.heard.value - told.late_by, float(np.hypot(told.heard.sd, told.late_by)))
-        yield Found("first_contact", "speed of first contact", drawn, before, "rad/s", "heard, less what it is late by")
+        yield Finding(
+            "first_contact", "speed of first contact", drawn, before, "rad/s", "heard, less what it is late by"
+        )
     elif told.none_up_to is not None:
         how = "none heard up to it: contact lies above, or it was not loud enough yet"
         lowest = told.none_up_to
         drawn_or_beyond = lowest.value if drawn > lowest.value else drawn
-        yield Found("no_contact_up_to", "speed without contact", drawn_or_beyond, lowest, "rad/s", how)
+        yield Finding("no_contact_up_to", "speed without contact", drawn_or_beyond, lowest, "rad/s", how)
 
 
-def _gas(evaluation: Evaluation, measured: Measured) -> Iterator[Found]:
+def _gas(evaluation: Evaluation, measured: Measured) -> Iterator[Finding]:
     told, design = measured.pressure, evaluation.design
     if told is None:
         return
     if told.found_swing is not None and evaluation.gas.pressure is not None:
         drawn = float(np.ptp(evaluation.gas.pressure))
-        yield Found(
+        yield Finding(
             "pressure_swing", "swing of the gas pressure", drawn, told.found_swing, "Pa", "gauge behind a one-way valve"
         )
     laid = told.dead_by_syringe
@@ -134,9 +136,9 @@ def _gas(evaluation: Evaluation, measured: Measured) -> Iterator[Found]:
         swept = swept_volumes(design, move(design, _angles_with(laid.at)))
         dead = design.gas.dead
         drawn = float(dead.hot + dead.cold + dead.regenerator)
-        found = Estimate(closed.value - (float(swept.total[0]) - drawn), closed.sd)
+        dead_volume = Estimate(closed.value - (float(swept.total[0]) - drawn), closed.sd)
         how = "syringe; which of the spaces it is in is not told"
-        yield Found("dead_volume", "dead volume in all", drawn, found, "m^3", how)
+        yield Finding("dead_volume", "dead volume in all", drawn, dead_volume, "m^3", how)
 
 
 def _angles_with(first: float) -> np.ndarray:
@@ -144,5 +146,5 @@ def _angles_with(first: float) -> np.ndarray:
     return first + np.arange(360) * (2 * np.pi / 360)
 
 
-SOURCES: tuple[Callable[[Evaluation, Measured], Iterator[Found]], ...] = (_pushes, _feelers, _contact, _gas)
+SOURCES: tuple[Callable[[Evaluation, Measured], Iterator[Finding]], ...] = (_pushes, _feelers, _contact, _gas)
 """Where they come from, in the order in which they are shown."""

@@ -95,8 +95,8 @@ def limits_of(evaluation: Evaluation, keys: Collection[str] | None = None) -> di
 
 def _of_tables(evaluation: Evaluation, keys: list[str]) -> dict[str, Figure]:
     usual = {key: figures.usual(evaluation, key) for key in keys if key in figures.TABLE_FIGURES}
-    found = {key: figure for key, figure in usual.items() if figure is not None}
-    return found | _one_by_one(evaluation.design, [key for key in keys if key not in found])
+    known = {key: figure for key, figure in usual.items() if figure is not None}
+    return known | _one_by_one(evaluation.design, [key for key in keys if key not in known])
 
 
 def _one_by_one(design: Design, keys: list[str]) -> dict[str, Figure]:
@@ -105,10 +105,10 @@ def _one_by_one(design: Design, keys: list[str]) -> dict[str, Figure]:
         return {}
     count = options_of(design)
     assert count is not None
-    singles = (Evaluation(one(design, place)) for place in range(count))
-    found = [[alone(single, key) for key in keys] for single in singles]
+    singles = (Evaluation(one(design, option)) for option in range(count))
+    rows = [[alone(single, key) for key in keys] for single in singles]
     columns = {}
-    for key, (first, *others) in zip(keys, zip(*found, strict=True), strict=True):
+    for key, (first, *others) in zip(keys, zip(*rows, strict=True), strict=True):
         values = np.array([np.nan if each.value is None else float(each.value) for each in (first, *others)])
         columns[key] = Figure(key, first.what, first.unit, values, better=first.better)
     return columns

@@ -119,19 +119,19 @@ def gather(
     sure : share of the machines that each may be in which a limit must hold.
     What is wrong with one of them does not keep the others from being compared.
     """
-    found: list[Candidate | Faulty] = []
+    candidates: list[Candidate | Faulty] = []
     trees: dict[Path, Entries] = {}
     for path in paths:
         try:
             trees[path] = read_file(path)
         except BadFile as error:
-            found.append(Faulty(path.name, path, str(error)))
+            candidates.append(Faulty(path.name, path, str(error)))
             continue
-        found += _of_file(path, trees[path], next(iter(trees.values())), only, allow_above, sure)
+        candidates += _of_file(path, trees[path], next(iter(trees.values())), only, allow_above, sure)
     known = {name for tree in trees.values() for name in _option_names(tree)}
     if trees:
-        found += [_unknown(name, known) for name in only if next(alike(name, known), None) is None]
-    return _told_apart(found)
+        candidates += [_unknown(name, known) for name in only if next(alike(name, known), None) is None]
+    return _told_apart(candidates)
 
 
 def _option_names(tree: Entries) -> tuple[str, ...]:
@@ -171,11 +171,11 @@ def _candidate(
         return Faulty(name, path, f"{path}: {name}: {error}")
 
 
-def _told_apart(found: list[Candidate | Faulty]) -> list[Candidate | Faulty]:
+def _told_apart(candidates: list[Candidate | Faulty]) -> list[Candidate | Faulty]:
     """Add the file's name, and then a number, to names that would otherwise come twice."""
     taken: set[str] = set()
     result = []
-    for each in found:
+    for each in candidates:
         names = chain([each.name, f"{each.name} [{each.path.name}]"], (f"{each.name} ({n})" for n in count(2)))
         name = next(name for name in names if name not in taken)
         taken.add(name)
@@ -242,7 +242,8 @@ def _standing(candidate: Candidate) -> str:
     if fails:
         words = f"fails {len(fails)}: {_named(fails)}"
     if depends:
-        words = f"{words if fails else 'fails none'}, {len(depends)} depend on what is not known: {_named(depends)}"
+        hangs = f"{len(depends)} depends" if len(depends) == 1 else f"{len(depends)} depend"
+        words = f"{words if fails else 'fails none'}, {hangs} on what is not known: {_named(depends)}"
     unchecked = status.counts(candidate.rows)["not checked"]
     words += f", {unchecked} not checked" if unchecked else ""
     key, share = _tightest(candidate)
@@ -252,7 +253,7 @@ def _standing(candidate: Candidate) -> str:
 def _trade(best: Candidate, other: Candidate) -> str:
     """Return in which limit the next one is better by the most and in which it is worse, as shares of the limit."""
     changes = {key: _felt(other.limits.get(key)) - _felt(best.limits[key]) for key in best.limits}
-    changes = {key: change for key, change in changes.items() if np.isfinite(change)}
+    changes = {key: change for key, change in changes.items() if np.isfinite(change) and _differ(best, other, key)}
     better, worse = max(changes, key=changes.__getitem__, default=""), min(changes, key=changes.__getitem__, default="")
     said = []
     for word, key, gains in (("better", better, 1.0), ("worse", worse, -1.0)):
@@ -270,6 +271,11 @@ def _felt(figure: Figure | None) -> float:
 
 TOLD = 3.0  # of the limit: beyond it more margin is no gain to anyone
 FELT = 0.02  # of the limit: a difference that is worth a word
+
+
+def _differ(best: Candidate, other: Candidate, key: str) -> bool:
+    """Return whether two designs differ in a figure as it is written: a margin may differ by the limit alone."""
+    return len({each.limits[key].text(each.limits[key].value) for each in (best, other)}) > 1
 
 
 def _amounts(best: Candidate, other: Candidate, key: str) -> str:

@@ -74,9 +74,9 @@ def of_tables(evaluation: Evaluation, key: str) -> Figure:
     seen: list[Table] = []
     for table in _tables(evaluation):
         seen.append(table)
-        for place, column in enumerate(table.columns):
+        for index, column in enumerate(table.columns):
             if name == f"{table.key}.{column.key}" and column.unit is not None:
-                return _of_column(table, place, key, words.rstrip("]"))
+                return _of_column(table, index, key, words.rstrip("]"))
     raise NoFigureError(key, table_keys(seen))
 
 
@@ -91,9 +91,9 @@ def table_keys(tables: list[Table]) -> Iterator[str]:
     return (f"{table.key}.{column.key}" for table in tables for column in table.columns if column.unit is not None)
 
 
-def _of_column(table: Table, place: int, key: str, words: str) -> Figure:
-    column = table.columns[place]
-    values = [float(row[place]) for row in table.rows if row[place] is not None and fits(row, words)]
+def _of_column(table: Table, index: int, key: str, words: str) -> Figure:
+    column = table.columns[index]
+    values = [float(row[index]) for row in table.rows if row[index] is not None and fits(row, words)]
     what = ", ".join(filter(None, (column.title, table.title.lower(), words)))
     return Figure(key, what, column.unit or "", max(values, key=abs) if values else None)
 

@@ -137,13 +137,13 @@ def on_front(costs: np.ndarray) -> np.ndarray:
     """
     front = np.ones(costs.shape[1], dtype=bool)
     order = np.lexsort(costs[::-1])
-    left = order
-    while len(left):
-        here = costs[:, left[0], None]
-        others = costs[:, left[1:]]
+    remaining = order
+    while len(remaining):
+        here = costs[:, remaining[0], None]
+        others = costs[:, remaining[1:]]
         beaten = np.all(here <= others, axis=0) & np.any(here < others, axis=0)
-        front[left[1:][beaten]] = False
-        left = left[1:][~beaten]
+        front[remaining[1:][beaten]] = False
+        remaining = remaining[1:][~beaten]
     return front & ~np.any(np.isnan(costs), axis=0)
 
 
@@ -166,5 +166,5 @@ def _shortfall(verdicts: Verdicts) -> np.ndarray:
     return np.sum(~verdicts.passed, axis=0) + amount / (1 + amount)
 
 
-def _nearest(found: tuple[np.ndarray, Verdicts]) -> tuple[np.ndarray, Verdicts]:
-    return _some(*found, np.argsort(_shortfall(found[1]), kind="stable")[:KEPT])
+def _nearest(options_judged: tuple[np.ndarray, Verdicts]) -> tuple[np.ndarray, Verdicts]:
+    return _some(*options_judged, np.argsort(_shortfall(options_judged[1]), kind="stable")[:KEPT])

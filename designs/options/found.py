@@ -53,32 +53,32 @@ def whole_verdicts(search: Search, ranking: Ranking, shown: int, sure: float | N
 
     sure : share of the machines that an option may be in which each limit must hold; None judges its middle alone.
     """
-    found: list[Full] = []
+    wholes_known: list[Full] = []
     most = shown if not ranking.passes else LOOKED_AT if sure is None else DRAWN
-    for place in range(min(most, ranking.values.shape[1])):
-        wholes = [each for each in found if each.whole]
+    for rank in range(min(most, ranking.values.shape[1])):
+        wholes = [each for each in wholes_known if each.whole]
         if len(wholes) == LOOKED_AT or sum(not each.failing for each in wholes) >= shown:
             break
-        design = one(search.options(ranking.values[:, place : place + 1]), 0)
-        found.append(_drawn_quickly(place, design, sure) or _whole(place, evaluate_finely(design), sure))
-    return found
+        design = one(search.options(ranking.values[:, rank : rank + 1]), 0)
+        wholes_known.append(_drawn_quickly(rank, design, sure) or _whole(rank, evaluate_finely(design), sure))
+    return wholes_known
 
 
-def _drawn_quickly(place: int, design: Design, sure: float | None) -> Full | None:
+def _drawn_quickly(rank: int, design: Design, sure: float | None) -> Full | None:
     """Return a ranked option whose machines surely fail what is judged for many at once; None for any other.
 
     A whole verdict with its draws takes twenty times as long. The first gets it all the same, to be shown.
     """
-    failing = surely_failing(design, sure) if place and sure is not None else []
-    return Full(place, failing, whole=False) if failing else None
+    failing = surely_failing(design, sure) if rank and sure is not None else []
+    return Full(rank, failing, whole=False) if failing else None
 
 
-def _whole(place: int, evaluation: Evaluation, sure: float | None) -> Full:
+def _whole(rank: int, evaluation: Evaluation, sure: float | None) -> Full:
     """Return the whole verdict; what fails in the middle already is not drawn."""
-    found = Full(place, verdict_of(evaluation))
-    if sure is None or found.failing:
-        return found
-    return Full(place, under_doubt(evaluation, found.rows, sure).rows)
+    full = Full(rank, verdict_of(evaluation))
+    if sure is None or full.failing:
+        return full
+    return Full(rank, under_doubt(evaluation, full.rows, sure).rows)
 
 
 def best_of(full: list[Full]) -> Full | None:
@@ -152,10 +152,10 @@ def _left_out(search: Search, full: list[Full]) -> str:
     return words.strip()
 
 
-def _aimed(aim: Aim, each: Full, ranking: Ranking) -> float:
+def _aimed(aim: Aim, full: Full, ranking: Ranking) -> float:
     """Return the figure that is aimed at as the whole verdict has it; else as the search has."""
-    whole = of_limits(each.rows).get(aim.key)
-    known = aim.value(ranking.verdicts)[each.place] if whole is None or whole.value is None else whole.value
+    whole = of_limits(full.rows).get(aim.key)
+    known = aim.value(ranking.verdicts)[full.place] if whole is None or whole.value is None else whole.value
     return float(known)
 
 
@@ -171,12 +171,12 @@ def _limits(search: Search, findings: Findings, ranking: Ranking, words: dict[st
     columns = (Column("limit", "limit"), Column("fails", "fail it", ""), Column("alone", "fail it alone", ""),
                Column("best", "margin of rank 1", "share"), Column("binds", "binds"))  # fmt: skip
     rows: list[tuple] = []
-    for place, key in enumerate(search.keys):
+    for index, key in enumerate(search.keys):
         if words[key].limit is not None:
-            margin = float(ranking.verdicts.margins[place, 0]) if ranking.values.shape[1] else np.nan
-            held = margin == 0 and bool(ranking.verdicts.passed[place, 0])  # a fit, or a row against zero
-            binds = (margin <= BINDS and not held) or findings.alone[place] > 0
-            counts = (str(count[place]) for count in (findings.fails, findings.alone))
+            margin = float(ranking.verdicts.margins[index, 0]) if ranking.values.shape[1] else np.nan
+            held = margin == 0 and bool(ranking.verdicts.passed[index, 0])  # a fit, or a row against zero
+            binds = (margin <= BINDS and not held) or findings.alone[index] > 0
+            counts = (str(count[index]) for count in (findings.fails, findings.alone))
             rows.append((words[key].what, *counts, margin, bool(binds)))
     note = (
         f"{findings.tried:,} options tried: {findings.illegal:,} cannot be built, {findings.passing:,} pass. "
@@ -212,7 +212,7 @@ def conclusion(search: Search, ranking: Ranking, full: list[Full]) -> str:
 def data(search: Search, findings: Findings, ranking: Ranking, full: list[Full]) -> dict[str, Any]:
     """Return what was found as plain data: figures in SI, varied entries in the units that the caller wrote."""
     best = best_of(full)
-    limits = [(place, key) for place, key in enumerate(search.keys)]
+    limits = [(index, key) for index, key in enumerate(search.keys)]
     return {
         "method": search.method,
         "seed": search.seed,
@@ -228,16 +228,16 @@ def data(search: Search, findings: Findings, ranking: Ranking, full: list[Full])
     }
 
 
-def _option(search: Search, ranking: Ranking, each: Full) -> dict[str, Any]:
-    place, verdicts = each.place, ranking.verdicts
+def _option(search: Search, ranking: Ranking, full: Full) -> dict[str, Any]:
+    rank, verdicts = full.place, ranking.verdicts
     return {
-        "rank": place + 1,
+        "rank": rank + 1,
         "entries": {
-            v.path: v.written(float(x)) for v, x in zip(search.variations, ranking.values[:, place], strict=True)
+            v.path: v.written(float(x)) for v, x in zip(search.variations, ranking.values[:, rank], strict=True)
         },
-        "figures": {key: plain(verdicts.values[n, place]) for n, key in enumerate(verdicts.keys)},
-        "margins": {key: plain(verdicts.margins[n, place]) for n, key in enumerate(verdicts.keys)},
-        "passes": bool(verdicts.passes[place]),
-        "on_front": bool(ranking.front[place]),
-        "whole_verdict_failing": each.failing,
+        "figures": {key: plain(verdicts.values[n, rank]) for n, key in enumerate(verdicts.keys)},
+        "margins": {key: plain(verdicts.margins[n, rank]) for n, key in enumerate(verdicts.keys)},
+        "passes": bool(verdicts.passes[rank]),
+        "on_front": bool(ranking.front[rank]),
+        "whole_verdict_failing": full.failing,
     }

@@ -59,10 +59,10 @@ class Journal:
         if not file.is_file():
             write_whole(file, lambda part: part.write_text(json.dumps(header, indent=1), "utf-8"), replace=True)
         try:
-            found = json.loads(file.read_text("utf-8"))
+            written = json.loads(file.read_text("utf-8"))
         except ValueError:
-            found = None
-        if found != header:
+            written = None
+        if written != header:
             raise OtherSearchError(
                 f"{folder}: it holds the results of another search, or of another version of the design"
             )
@@ -79,10 +79,10 @@ class Journal:
         if number not in self:
             return None
         file = self._file(number)
-        found = _unpacked(file.read_bytes(), self._keys, values)
-        if found is None:
+        kept = _unpacked(file.read_bytes(), self._keys, values)
+        if kept is None:
             self.damaged.append(file)
-        return found
+        return kept
 
     def keep(self, number: int, values: np.ndarray, verdicts: Verdicts) -> None:
         """Keep what came of a block; raises OSError, which names the folder."""
@@ -107,8 +107,8 @@ KINDS = {"legal": "b", "values": "f", "margins": "f", "passed": "b"}
 def _unpacked(content: bytes, keys: tuple[str, ...], values: np.ndarray) -> Verdicts | None:
     """Return the verdicts in a block's file, None unless it is sound and about these options."""
     try:
-        with np.load(io.BytesIO(content), allow_pickle=False) as found:
-            arrays = {name: found[name] for name in ("options", *KINDS)}
+        with np.load(io.BytesIO(content), allow_pickle=False) as archive:
+            arrays = {name: archive[name] for name in ("options", *KINDS)}
     except Exception:  # a damaged archive fails in any of many ways, and all mean the same here
         return None
     count = values.shape[1]

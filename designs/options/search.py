@@ -122,13 +122,13 @@ def _planned(
     judged = judge_many(
         (search.options(plan(number)) for number in missing), search.keys, executor, 1 if few else workers
     )
-    fresh = zip(missing, judged, strict=True)
+    results = zip(missing, judged, strict=True)
     awaited = set(missing)  # as planned: what comes to the folder meanwhile is not looked at
     for number in numbers:
         values = plan(number)
         verdicts = None if number in awaited else journal.verdicts(number, values)
         if number in awaited:
-            done, verdicts = next(fresh)
+            done, verdicts = next(results)
             assert done == number
             journal.keep(number, values, verdicts)
         elif verdicts is None:

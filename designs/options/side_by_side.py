@@ -65,26 +65,30 @@ class Line:
         best = np.isclose(values, top, rtol=SAME, atol=0.0)
         return best & ~np.all(best[~np.isnan(values)])
 
-    def difference(self, place: int) -> float | None:
+    def difference(self, index: int) -> float | None:
         """Return how far a value is from the first design's, as a share of that; None if that says nothing.
 
         It does not across zero: a clearance in place of a clash is no multiple of it.
         """
-        base, value = self.told_apart[[0, place]]
-        if place == 0 or not np.isfinite(base) or not np.isfinite(value) or base == 0 or base * value < 0:
+        base, value = self.told_apart[[0, index]]
+        if index == 0 or not np.isfinite(base) or not np.isfinite(value) or base == 0 or base * value < 0:
             return None
         return float((value - base) / abs(base))
 
-    def cell(self, place: int) -> str:
-        """Return a value for people, with its difference, and a word where it fails or is the best."""
-        figure = self.figures[place]
+    def cell(self, index: int, depends: bool = False) -> str:
+        """Return a value for people, with its difference, and a word where it fails or is the best.
+
+        depends : whether the limit holds in some of the machines that the design may be, and fails in others.
+        """
+        figure = self.figures[index]
         if figure is None or figure.value is None:
             return "not checked" if figure is not None and figure.note else "-"
-        share = self.difference(place)
+        share = self.difference(index)
         words = [figure.text(figure.value)]
         words += [f"({_changed_by(share)})"] if share is not None and abs(share) >= 5e-4 else []
-        words += ["FAIL"] if figure.passed is not None and not np.all(figure.passed) else []
-        return " ".join(words + ["best"] * bool(self.best[place]))
+        fails = figure.passed is not None and not np.all(figure.passed)
+        words += ["depends"] if depends else ["FAIL"] if fails else []
+        return " ".join(words + ["best"] * bool(self.best[index]))
 
 
 def lines(candidates: list[Candidate], keys: tuple[str, ...] = ()) -> list[Line]:
@@ -92,10 +96,10 @@ def lines(candidates: list[Candidate], keys: tuple[str, ...] = ()) -> list[Line]
     if keys:
         return [_line(candidates, key) for key in keys]
     limits = dict.fromkeys(key for each in candidates for key in each.limits)
-    found = [Line(key, tuple(each.limits.get(key) for each in candidates)) for key in limits]
+    every = [Line(key, tuple(each.limits.get(key) for each in candidates)) for key in limits]
     usual_ones = ((key, tuple(usual(each.evaluation, key) for each in candidates)) for key in TABLE_FIGURES)
-    found += [Line(key, figures) for key, figures in usual_ones if any(figures)]
-    return [line for line in found if not np.all(np.isnan(line.values))]
+    every += [Line(key, figures) for key, figures in usual_ones if any(figures)]
+    return [line for line in every if not np.all(np.isnan(line.values))]
 
 
 def _line(candidates: list[Candidate], key: str) -> Line:
@@ -113,11 +117,11 @@ def _line(candidates: list[Candidate], key: str) -> Line:
     return Line(key, tuple(figures))
 
 
-def tables(candidates: list[Candidate], found: list[Line], faulty: list[Faulty]) -> list[Table]:
+def tables(candidates: list[Candidate], rows: list[Line], faulty: list[Faulty]) -> list[Table]:
     """Return changes, key figures and limits as tables for people."""
     result = [_changes(candidates)] if any(each.changes for each in candidates) else []
     heads = _short([each.name for each in candidates])
-    for table in (_figures(candidates, found), *sureness.tables(candidates)):
+    for table in (_figures(candidates, rows), *sureness.tables(candidates)):
         result += _abreast(table, heads)
     return [*result, _limits(candidates, faulty)]
 
@@ -127,11 +131,11 @@ ANSWERS = ("gap", "contact", "shaking_force", "vibration", "power")
 OPEN = ("FAIL", "depends")
 
 
-def brief(candidates: list[Candidate], found: list[Line], faulty: list[Faulty]) -> list[Table]:
+def brief(candidates: list[Candidate], rows: list[Line], faulty: list[Faulty]) -> list[Table]:
     """Return how each design stands, the limits that one of them does not hold, and what each changes."""
     limits = _limits(candidates, faulty)
     open_keys = {row.key for each in candidates for row in each.rows if row.state in OPEN}
-    table = _figures(candidates, [line for line in found if line.key in open_keys.union(ANSWERS)], short=True)
+    table = _figures(candidates, [line for line in rows if line.key in open_keys.union(ANSWERS)], short=True)
     note = f"Shares are against {candidates[0].name!r}. --all shows every figure, and how sure that is."
     heads = _short([each.name for each in candidates])
     kept = limits if faulty else replace(limits, columns=limits.columns[:-1], rows=[row[:-1] for row in limits.rows])
@@ -153,7 +157,7 @@ def _short(names: list[str]) -> list[str]:
 def _without_shared(names: list[str]) -> list[str]:
     """Return names of which the long ones lack the words that all of these begin with."""
     long = [name.split(" ") for name in names if len(name) > LONGEST]
-    shared = next((place for place, words in enumerate(zip(*long, strict=False)) if len(set(words)) > 1), 0)
+    shared = next((index for index, words in enumerate(zip(*long, strict=False)) if len(set(words)) > 1), 0)
     if not shared:
         return names
     return [f"... {' '.join(name.split(' ')[shared:])}" if len(name) > LONGEST else name for name in names]
@@ -163,9 +167,9 @@ def _abreast(table: Table, heads: list[str]) -> Iterator[Table]:
     """Yield a table with a column for each design, after one that names the row, in tables that fit a screen."""
     step, count = ABREAST - 1, len(heads)
     for start in range(1, max(count, 2), step):
-        places = [0, *range(start, min(start + step, count))]
-        columns = [replace(table.columns[place + 1], title=heads[place]) for place in places]
-        rows = [(row[0], *(row[place + 1] for place in places)) for row in table.rows]
+        indices = [0, *range(start, min(start + step, count))]
+        columns = [replace(table.columns[index + 1], title=heads[index]) for index in indices]
+        rows = [(row[0], *(row[index + 1] for index in indices)) for row in table.rows]
         last = start + step >= count
         yield Table(table.key, table.title, (table.columns[0], *columns), rows, table.note if last else "")
 
@@ -186,15 +190,24 @@ def _whole(value: str) -> str:
     return value.replace(" ", NO_BREAK) if len(value) <= SHORT else value
 
 
-def _figures(candidates: list[Candidate], found: list[Line], short: bool = False) -> Table:
+def _figures(candidates: list[Candidate], listed: list[Line], short: bool = False) -> Table:
     places = range(len(candidates))
-    columns = [Column("figure", "figure"), *(Column(f"design_{place}", candidates[place].name) for place in places)]
-    telling = [line for line in found if _tells(line)] or found
-    rows: list[tuple] = [(_named(line, short), *(line.cell(place) for place in places)) for line in telling]
+    columns = [Column("figure", "figure"), *(Column(f"design_{index}", candidates[index].name) for index in places)]
+    telling = [line for line in listed if _tells(line)] or listed
+    hangs = [_hanging(each) for each in candidates]
+    rows: list[tuple] = [
+        (_named(line, short), *(line.cell(index, line.key in hangs[index]) for index in places)) for line in telling
+    ]
     note = f"Shares are against {candidates[0].name!r}. Of several of a kind, the one of least margin is shown."
-    same = [name_of(line.key) for line in found if line not in telling]
+    same = [name_of(line.key) for line in listed if line not in telling]
     note += f" The same in all, and within what is asked: {', '.join(same)}." if same else ""
     return Table("figures", "Key figures", tuple(columns), rows, note)
+
+
+def _hanging(candidate: Candidate) -> set[str]:
+    """Return the limits that depend on what is not known of a design, and fail nowhere."""
+    fails, depends = ({row.key for row in candidate.rows if row.state == state} for state in OPEN)
+    return depends - fails
 
 
 def _tells(line: Line) -> bool:
@@ -238,43 +251,43 @@ def _open(candidate: Candidate) -> list[str]:
     return [key if state == "FAIL" else f"{key} depends" for key, state in keys]
 
 
-def wide(candidates: list[Candidate], found: list[Line]) -> Table:
+def wide(candidates: list[Candidate], listed: list[Line]) -> Table:
     """Return one row a design and one column a figure, in SI, for spreadsheets and programs."""
     columns = (
         *(Column(word, word) for word in ("design", "file", "passes", "failing")),
-        *(line.first.column for line in found),
+        *(line.first.column for line in listed),
     )
     rows = [
-        (each.name, str(each.path), each.passes, "; ".join(each.failing()), *(line.values[place] for line in found))
-        for place, each in enumerate(candidates)
+        (each.name, str(each.path), each.passes, "; ".join(each.failing()), *(line.values[index] for line in listed))
+        for index, each in enumerate(candidates)
     ]
     return Table("designs", "Designs", columns, rows)
 
 
-def data(candidates: list[Candidate], found: list[Line], faulty: list[Faulty]) -> dict[str, Any]:
+def data(candidates: list[Candidate], listed: list[Line], faulty: list[Faulty]) -> dict[str, Any]:
     """Return the whole comparison as plain data in SI."""
     return {
-        "designs": [_design_data(place, each, found) for place, each in enumerate(candidates)],
+        "designs": [_design_data(index, each, listed) for index, each in enumerate(candidates)],
         "same_unknown_machine": {table.key: table.json() for table in sureness.tables(candidates)},
         "faulty": [{"name": each.name, "file": str(each.path), "why": each.why} for each in faulty],
     }
 
 
-def _design_data(place: int, each: Candidate, found: list[Line]) -> dict[str, Any]:
+def _design_data(index: int, candidate: Candidate, listed: list[Line]) -> dict[str, Any]:
     return {
-        "name": each.name,
-        "file": str(each.path),
-        "changes": [{"entry": change.path, "was": change.old, "is": change.new} for change in each.changes],
-        "passes": each.passes,
-        "failing": each.failing(),
-        "depending": each.depending(),
-        "not_checked": each.unchecked(),
-        "figures": {line.key: _figure_data(line, place) for line in found if line.figures[place] is not None},
+        "name": candidate.name,
+        "file": str(candidate.path),
+        "changes": [{"entry": change.path, "was": change.old, "is": change.new} for change in candidate.changes],
+        "passes": candidate.passes,
+        "failing": candidate.failing(),
+        "depending": candidate.depending(),
+        "not_checked": candidate.unchecked(),
+        "figures": {line.key: _figure_data(line, index) for line in listed if line.figures[index] is not None},
     }
 
 
-def _figure_data(line: Line, place: int) -> dict[str, Any]:
-    figure = line.figures[place]
+def _figure_data(line: Line, index: int) -> dict[str, Any]:
+    figure = line.figures[index]
     assert figure is not None
     return {
         "what": figure.what,
@@ -282,8 +295,8 @@ def _figure_data(line: Line, place: int) -> dict[str, Any]:
         "limit": plain(figure.limit),
         "unit": SI.get(figure.unit, figure.unit),
         "passed": None if figure.passed is None else bool(np.all(figure.passed)),
-        "difference": line.difference(place),
-        "best": bool(line.best[place]),
+        "difference": line.difference(index),
+        "best": bool(line.best[index]),
     }
 
 

@@ -134,11 +134,11 @@ def size(design: Design, wanted: Iterable[Choice], sure: float | None = None) ->
 
 def _surely(sized: Sized, sure: float) -> Sized:
     tried = list(sized.tried)
-    for place, each in enumerate(tried):
+    for index, each in enumerate(tried):
         if sized.passes(each):
             outcome = under_doubt(evaluate_finely(resized(sized.design, each.choice)), each.rows, sure)
-            tried[place] = Tried(each.choice, outcome.rows, drawn=True)
-            if sized.passes(tried[place]):
+            tried[index] = Tried(each.choice, outcome.rows, drawn=True)
+            if sized.passes(tried[index]):
                 break
     return Sized(tried, sized.fixed, sized.design, sure)
 
@@ -159,8 +159,8 @@ def _fixed(verdicts: list[list[Row]]) -> tuple[str, ...]:
         failing = {row.key: float(np.ravel(row.value)[0]) for row in rows if fails(row) and row.value is not None}
         for key, value in failing.items():
             values.setdefault(key, []).append(value)
-    whole = {key: found for key, found in values.items() if len(found) == len(verdicts)}
-    return tuple(key for key, found in whole.items() if np.ptp(found) <= 1e-9 * abs(found[0]))
+    whole = {key: known for key, known in values.items() if len(known) == len(verdicts)}
+    return tuple(key for key, known in whole.items() if np.ptp(known) <= 1e-9 * abs(known[0]))
 
 
 def resized(design: Design, choice: Choice) -> Design:

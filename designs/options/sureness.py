@@ -13,13 +13,13 @@ ALIKE = 1e-9  # of a limit; margins this close are the same but for rounding
 
 def margins(candidate: Candidate, key: str) -> np.ndarray | None:
     """Return the least margin to a limit in each drawn machine, (draws,), as a share of it; None if not drawn."""
-    several = [_margin(each) for (found, _), each in candidate.outcome.judged.items() if found == key]
+    several = [_margin(each) for (name, _), each in candidate.outcome.judged.items() if name == key]
     return np.min(several, axis=0) if several else None
 
 
-def _margin(each: Judged) -> np.ndarray:
-    limits = np.abs(np.nan_to_num(each.limits))
-    return each.reserve / np.where(limits > 0, limits, 1.0)
+def _margin(judged: Judged) -> np.ndarray:
+    limits = np.abs(np.nan_to_num(judged.limits))
+    return judged.reserve / np.where(limits > 0, limits, 1.0)
 
 
 def all_hold(candidate: Candidate) -> np.ndarray:
@@ -33,7 +33,7 @@ def tables(candidates: list[Candidate]) -> list[Table]:
         return []
     first, *others = candidates
     columns = [Column("limit", "of 100 unknown machines")]
-    columns += [Column(f"design_{place}", each.name) for place, each in enumerate(candidates)]
+    columns += [Column(f"design_{index}", each.name) for index, each in enumerate(candidates)]
     rows: list[tuple] = [
         ("every limit drawn holds in", *(_share(all_hold(each)) for each in candidates)),
         ("more margin where it is tightest than the first in", "", *(_tighter(first, each) for each in others)),

@@ -25,7 +25,7 @@ from designs.reading.shapes import (
 )
 from designs.reading.source import Entries, Leaf
 from designs.reading.targets import targets
-from designs.reading.units import BadQuantity, quantity
+from designs.reading.units import NUMBER, BadQuantity, quantity
 from designs.stock import balls, stock_with
 
 GROUPS = {"shaft": "shafts.segments.*.diameter"}
@@ -33,7 +33,7 @@ GROUPS = {"shaft": "shafts.segments.*.diameter"}
 STEPS = 5  # even steps of a range in a grid, unless the range says how many
 DIGITS = 6  # significant digits of a number that a search picks: what it finds can be written down
 _RANGE = re.compile(r"(.+?)\.\.(.+?)(?:\s+in\s+(\d{1,6}))?")
-_NUMBER = re.compile(r"\s*[+-]?[0-9.]+(?:[eE][+-]?[0-9]+)?")
+_NUMBER = re.compile(rf"\s*{NUMBER}")
 
 
 class BadSearchError(ValueError):
@@ -116,35 +116,35 @@ def variation(text: str, tree: Entries, design: Design, any_size: bool = False) 
     if not leaves or not all(isinstance(leaf, Leaf) for leaf in leaves):
         allowed = "the path of an entry that the file gives a number, e.g. cranks.throws.inner.radius; * stands for all"
         raise BadSearchError(quote(path), allowed)
-    each = tuple(targets(design, path.split(".")))
-    shapes = {shape for _, shape in each}
+    meant = tuple(targets(design, path.split(".")))
+    shapes = {shape for _, shape in meant}
     if len(shapes) != 1:
         raise BadSearchError(quote(path), "entries that are all the same kind of number")
     shape = shapes.pop()
     if shape is None:
         raise BadSearchError(f"{quote(path)}, which is no number", "the path of a number")
-    found = _with_values(text, path, tuple(keys for keys, _ in each), shape, values)
+    parsed = _with_values(text, path, tuple(keys for keys, _ in meant), shape, values)
     if any_size:
-        return found
-    return _grouped(found, design) if _is_shaft(found, design) else _in_stock(found, design)
+        return parsed
+    return _grouped(parsed, design) if _is_shaft(parsed, design) else _in_stock(parsed, design)
 
 
-def _is_shaft(found: Variation, design: Design) -> bool:
+def _is_shaft(parsed: Variation, design: Design) -> bool:
     """Whether the shafts are varied where their ball bearings sit."""
     shaft = design.shafts
     every = {("shafts", "segments", str(n), "diameter") for n in range(len(shaft.segments))}
-    return every <= set(found.targets) and all(each.ball is not None for each in shaft.bearings)
+    return every <= set(parsed.targets) and all(each.ball is not None for each in shaft.bearings)
 
 
-def _in_stock(found: Variation, design: Design) -> Variation:
+def _in_stock(parsed: Variation, design: Design) -> Variation:
     """Return a range that says no number of steps in the sizes of it that are in stock, where its entry is bought."""
-    sold = {size for keys in found.targets for size in _sold(keys, design)}
-    least, most = (float(found.si(np.array(each))) for each in (found.values[0], found.values[-1]))
+    sold = {size for keys in parsed.targets for size in _sold(keys, design)}
+    least, most = (float(parsed.si(np.array(each))) for each in (parsed.values[0], parsed.values[-1]))
     inside = sorted(each for each in sold if least - 1e-9 <= each <= most + 1e-9)
-    if found.steps is None or re.search(r"\sin\s+\d+\s*$", found.text) or not inside:
-        return found
-    values = tuple(float(significant(np.array((each - found.offset) / found.factor), 12)) for each in inside)
-    return replace(found, values=values, steps=None)
+    if parsed.steps is None or re.search(r"\sin\s+\d+\s*$", parsed.text) or not inside:
+        return parsed
+    values = tuple(float(significant(np.array((each - parsed.offset) / parsed.factor), 12)) for each in inside)
+    return replace(parsed, values=values, steps=None)
 
 
 def _sold(keys: tuple[str, ...], design: Design) -> Iterator[float]:
@@ -161,27 +161,27 @@ def _sold(keys: tuple[str, ...], design: Design) -> Iterator[float]:
         yield from (float(face) for each in sizes for face in each.faces)
 
 
-def _grouped(found: Variation, design: Design) -> Variation:
+def _grouped(parsed: Variation, design: Design) -> Variation:
     """Return the same in sizes for which there are shafts and bearings, which then move together."""
     stock = stock_with(design.stock)
     sizes = sorted({size[0] for size in balls(stock) if any(np.isclose(size[0], float(d)) for d in stock.shafts or ())})
-    listed = [float(each) for each in found.si(np.array(found.values))]
-    if found.steps is not None:
+    listed = [float(each) for each in parsed.si(np.array(parsed.values))]
+    if parsed.steps is not None:
         chosen = [each for each in sizes if listed[0] - 1e-9 <= each <= listed[1] + 1e-9]
     else:
         chosen = [each for each in listed if any(np.isclose(each, size) for size in sizes)]
-    if not chosen or (found.steps is None and len(chosen) < len(listed)):
+    if not chosen or (parsed.steps is None and len(chosen) < len(listed)):
         known = ", ".join(f"{each * 1e3:g} mm" for each in sizes)
-        raise BadSearchError(f"{found.path}: {found.text.partition('=')[2]}", f"{known}; or any, with --any-size")
-    values = tuple(float(significant(np.array((each - found.offset) / found.factor), 12)) for each in chosen)
-    return replace(found, values=values, steps=None, group=True)
+        raise BadSearchError(f"{parsed.path}: {parsed.text.partition('=')[2]}", f"{known}; or any, with --any-size")
+    values = tuple(float(significant(np.array((each - parsed.offset) / parsed.factor), 12)) for each in chosen)
+    return replace(parsed, values=values, steps=None, group=True)
 
 
 def _with_values(
     text: str, path: str, targets: tuple[tuple[str, ...], ...], shape: Quantity | Whole, values: str
 ) -> Variation:
-    found = _RANGE.fullmatch(values)
-    words = [found[1], found[2]] if found else values.split(",")
+    match = _RANGE.fullmatch(values)
+    words = [match[1], match[2]] if match else values.split(",")
     si = shape.si if isinstance(shape, Quantity) else ""
     try:
         numbers = [quantity(word, si) for word in words]
@@ -189,16 +189,16 @@ def _with_values(
         raise BadSearchError(f"{path}: {error.read}", error.allowed) from None
     if isinstance(shape, Whole) and any(number != round(number) for number in numbers):
         raise BadSearchError(f"{path}: {values}", "whole numbers")
-    if found and not numbers[0] < numbers[1]:
+    if match and not numbers[0] < numbers[1]:
         raise BadSearchError(f"{path}: {values}", "a range from the smaller to the larger value")
     unit = _NUMBER.sub("", words[-1], count=1).strip()
     factor, offset = _scale(unit, si)
     # In the unit written with the last value, so that the numbers stay as round as they are in the file.
-    own = tuple(float(significant(np.array((number - offset) / factor), 12)) for number in numbers)
-    steps = (int(found[3]) if found[3] else STEPS) if found else None
+    written = tuple(float(significant(np.array((number - offset) / factor), 12)) for number in numbers)
+    steps = (int(match[3]) if match[3] else STEPS) if match else None
     if steps is not None and steps < 2:
         raise BadSearchError(f"{path}: {values}", "a range in 2 steps or more")
-    return Variation(text, path, targets, unit, factor, offset, own, steps, isinstance(shape, Whole))
+    return Variation(text, path, targets, unit, factor, offset, written, steps, isinstance(shape, Whole))
 
 
 def _scale(unit: str, si: str) -> tuple[float, float]:
@@ -206,27 +206,43 @@ def _scale(unit: str, si: str) -> tuple[float, float]:
     return (one, 0.0) if zero == 0 else (one - zero, zero)
 
 
+def _one_axis(path: str, values: ArrayLike) -> np.ndarray:
+    """Return values as an array (options,) that nobody changes; raises BadDesign for what is none."""
+    allowed = "one axis of numbers in SI, of one value or more"
+    try:
+        numbers = np.array(values)
+    except ValueError:  # rows of unlike length
+        raise BadDesign(Complaint((path,), "values of no common shape", allowed)) from None
+    if numbers.ndim != 1 or not len(numbers):
+        raise BadDesign(Complaint((path,), f"values of shape {numbers.shape}", allowed))
+    if numbers.dtype.kind not in "iuf":
+        raise BadDesign(Complaint((path,), f"{numbers.tolist()[0]!r:.40}", allowed))
+    numbers = numbers.astype(float)
+    numbers.flags.writeable = False
+    return numbers
+
+
 def varied(design: Design, path: str, values: ArrayLike) -> Design:
     """Return a design with many values at one entry, to be evaluated all at once.
 
     path : as in `options:`, e.g. "shafts.segments.*.diameter"; `*` stands for all.   values : SI, (options,).
-    Raises BadDesign for a path that leads to no number, for values of another shape, and with the first value that is
-    not allowed.
+    Raises BadDesign for a path that leads to no number, for values that are no numbers or of another shape, and with
+    the first value that is not allowed.
     """
-    found = list(targets(design, path.split(".")))
-    places = tuple(keys for keys, _ in found)
-    if not found or any(shape is None for _, shape in found):
-        raise BadDesign(Complaint((), quote(path), "the path of an entry that has a number, as in options:"))
-    numbers = np.array(values, dtype=float)
-    if numbers.ndim != 1 or not len(numbers):
-        raise BadDesign(Complaint((path,), f"values of shape {numbers.shape}", "one axis, of one value or more"))
+    if not isinstance(design, Design):
+        raise BadDesign(Complaint((), f"a {type(design).__name__}", "a Design, as `read` returns it"))
+    entries = list(targets(design, str(path).split(".")))
+    paths = tuple(keys for keys, _ in entries)
+    if not entries or any(shape is None for _, shape in entries):
+        raise BadDesign(Complaint((), quote(str(path)), "the path of an entry that has a number, as in options:"))
+    numbers = _one_axis(path, values)
     if options_of(design) not in (None, len(numbers)):
         read = f"{len(numbers)} values beside entries of {options_of(design)}"
         raise BadDesign(Complaint((path,), read, "as many values at each entry that varies"))
-    made = planted(design, places, numbers)
+    made = planted(design, paths, numbers)
     fine = legal(made, len(numbers))
     if not np.all(fine):
         first = float(numbers[np.argmin(fine)])
-        checked(planted(design, places, first))  # says what is wrong with it
+        checked(planted(design, paths, first))  # says what is wrong with it
         raise BadDesign(Complaint((path,), f"{first:g}", "a value that the rest of the design bears"))
     return made

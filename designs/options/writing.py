@@ -33,7 +33,7 @@ def with_values(text: str, tree: Entries, values: dict[str, str]) -> str:
         _key(leaf): new for path, new in values.items() for leaf in found_at(tree, path) if isinstance(leaf, Leaf)
     }
     return _replaced(
-        text, ((spans[place].start, spans[place].end, new) for place, new in places.items() if place in spans)
+        text, ((spans[entry].start, spans[entry].end, new) for entry, new in places.items() if entry in spans)
     )
 
 
@@ -46,13 +46,13 @@ def with_entries(text: str, tree: Entries, values: dict[tuple[str, ...], str]) -
     over: dict[tuple[int, int], str] = {}
     added: dict[tuple[int, int], dict[tuple[str, ...], str]] = {}
     for keys, new in values.items():
-        node, left = node_at(tree, keys)
-        if left == 0 or isinstance(node, Leaf):  # a single value that stands for an entry below it
+        node, remaining = node_at(tree, keys)
+        if remaining == 0 or isinstance(node, Leaf):  # a single value that stands for an entry below it
             over[_key(node)] = new
         else:
-            added.setdefault(_key(node), {})[keys[len(keys) - left :]] = new
-    edits = [(spans[place].start, spans[place].end, new) for place, new in over.items()]
-    edits += [_addition(text, spans[place], new) for place, new in added.items()]
+            added.setdefault(_key(node), {})[keys[len(keys) - remaining :]] = new
+    edits = [(spans[path].start, spans[path].end, new) for path, new in over.items()]
+    edits += [_addition(text, spans[path], new) for path, new in added.items()]
     return _replaced(text, edits)
 
 
@@ -64,8 +64,8 @@ def with_option(text: str, tree: Entries, option: str, values: dict[tuple[str, .
     chosen = changes.changed(tree, option)
     said: dict[tuple[str, ...], dict[tuple[str, ...], str]] = {}
     for keys, new in values.items():
-        node, left = node_at(chosen, keys)
-        depth = len(keys) - left if left == 0 or isinstance(node, Leaf) else len(keys) - left + 1
+        node, remaining = node_at(chosen, keys)
+        depth = len(keys) - remaining if remaining == 0 or isinstance(node, Leaf) else len(keys) - remaining + 1
         said.setdefault(keys[:depth], {})[keys[depth:]] = new
     whole = {path: _nested({("", *each): new for each, new in below.items()})[""] for path, below in said.items()}
     entries: dict[tuple[str, ...], str] = {}
@@ -115,7 +115,7 @@ def _key(node: Node) -> tuple[int, int]:
 def _spans(text: str) -> dict[tuple[int, int], _Span]:
     """Return where each value stands in a text, by its line and column."""
     starts = _line_starts(text)
-    found: dict[tuple[int, int], _Span] = {}
+    spans: dict[tuple[int, int], _Span] = {}
     open_ones: list[_Span] = []
     for event, start, end in _events(text, starts):
         if isinstance(event, yaml.CollectionEndEvent):
@@ -129,14 +129,14 @@ def _spans(text: str) -> dict[tuple[int, int], _Span]:
             mark = event.start_mark
             assert mark is not None
             # A block of entries starts where its first key does, which is then told again by the key: the first stays.
-            found.setdefault((mark.line + 1, mark.column + 1), span)
+            spans.setdefault((mark.line + 1, mark.column + 1), span)
             if isinstance(event, yaml.CollectionStartEvent):
                 open_ones.append(span)
         else:
             continue
         for around in open_ones:
             around.empty, around.end = around.empty and around is span, max(around.end, span.end)
-    return found
+    return spans
 
 
 def _events(text: str, starts: list[int]) -> Iterator[tuple[yaml.Event, int, int]]:

@@ -18,17 +18,19 @@ from designs.tables.verdict import amount
 from designs.verdict.row import Row, name_of, used, worst_first
 
 TOLD = 2  # limits that a change is told by
+NONE_LEFT = "Then none fails."
 
 
 @dataclass(frozen=True)
 class Change:
-    """A change in words: what, from what to what, the work it makes, and what it brings."""
+    """A change in words: what, from what to what, the work it makes, what it brings, and what it takes."""
 
     what: str
     now: str
     then: str
     work: str
     brings: tuple[str, ...]
+    takes: tuple[str, ...]
 
 
 @dataclass(frozen=True)
@@ -65,7 +67,7 @@ def _change(before: Plan, plan: Plan) -> Change:
     steps = plan.steps[len(before.steps) :]
     what, now, then = ("; ".join(each) for each in zip(*((s.dial.name, s.dial.now, s.level.shown) for s in steps),
                                                        strict=True))  # fmt: skip
-    return Change(what, now, then, work_of(steps).words, _brought(before, plan))
+    return Change(what, now, then, work_of(steps).words, *_brought(before, plan))
 
 
 def _helped(key: str, base: Plan, plans: list[Plan]) -> str:
@@ -84,8 +86,11 @@ def _helped(key: str, base: Plan, plans: list[Plan]) -> str:
     return f"With {which} of what to do first{value}, {'fails no more' if key in last.trial.unchecked else 'holds'}."
 
 
-def _brought(before: Plan, after: Plan) -> tuple[str, ...]:
-    """Return what a change does to limits: those that then hold, else the failing one that it brings nearest."""
+def _brought(before: Plan, after: Plan) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Return what a change does to limits: those that then hold, else the failing one that it brings nearest.
+
+    And what it takes: limits that then fail, and what holds by less.
+    """
     done = effects(before.trial, after.trial, "")
     nearer = brought_nearer(before.trial, after.trial)
     keys = [*done.fixed, *done.open] or [nearer] * bool(nearer)
@@ -94,7 +99,7 @@ def _brought(before: Plan, after: Plan) -> tuple[str, ...]:
         [f"and {len(keys) - TOLD} more then {'hold' if len(keys) > TOLD + 1 else 'holds'}"] if len(keys) > TOLD else []
     )
     broken = [f"but {name_of(key)} then fails" for key in done.broken]
-    return tuple(filter(None, (*brought, *more, *broken, done.cost)))
+    return tuple(filter(None, (*brought, *more))), tuple(filter(None, (*broken, done.cost)))
 
 
 def _from_to(key: str, before: Plan, after: Plan) -> str:
@@ -109,7 +114,7 @@ def _from_to(key: str, before: Plan, after: Plan) -> str:
 def best_changes(first: First | None, rows: list[Row]) -> str:
     """Return what to do first as a list, HTML: changes if a limit fails, else what to find out or to give."""
     if first is not None:
-        return _changes(first)
+        return _changes(first, {row.key for row in rows if row.state == "FAIL"})
     open_ = [row for row in rows if row.state == "depends"] or [
         row for row in rows if row.state == "not checked" and row.asked
     ]
@@ -134,13 +139,12 @@ def _nearest(rows: list[Row]) -> str:
     return tag("ul", items, kind="changes")
 
 
-def _changes(first: First) -> str:
+def _changes(first: First, failing: set[str]) -> str:
     if not first.changes:
         return tag("p", "Nothing that was tried, of what can be bought or made, brings it nearer.", kind="none")
     held = first.failed - first.left
-    rest = (
-        f"Then {held} of {first.failed} kinds of limit that failed do so no more." if first.left else "Then none fails."
-    )
+    failed = "failed" if first.failed <= len(failing) else "failed or depended on what is not known"
+    rest = f"Then {held} of {first.failed} kinds of limit that {failed} do so no more." if first.left else NONE_LEFT
     more = " quietcrank mend looks for a whole way out." if first.left else ""
     words = f"Each was tried, upon those before it. {rest}{more}"
     items = "".join(_item(each) for each in first.changes)
@@ -156,4 +160,5 @@ def _item(change: Change) -> str:
     title = tag("b", escape(_as_read(f"{change.what[:1].upper()}{change.what[1:]}: {change.now} → {change.then}")))
     work = tag("span", escape(change.work), kind="work")
     brings = "".join(tag("span", escape(each), kind="brings") for each in change.brings)
-    return tag("li", title + work + brings)
+    takes = "".join(tag("span", escape(each), kind="brings takes") for each in change.takes)
+    return tag("li", title + work + brings + takes)

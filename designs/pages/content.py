@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any
 
 from designs import status
 from designs.cautions import CAUTIONS
@@ -13,6 +14,7 @@ from designs.options.side_by_side import Line, lines
 from designs.options.side_by_side import tables as side_by_side
 from designs.pages import words
 from designs.pages.changes import First, first_of
+from designs.pages.first_sheet import first_sheet
 from designs.pages.plots import Plot, plots
 from designs.pages.stated import Entry, entries, materials
 from designs.pages.worked import Worked
@@ -47,7 +49,7 @@ class Part:
 class Content:
     """A whole report.
 
-    first : what to do first where a limit fails.
+    first : what to do first where a limit fails.   wall : what the first sheet shows, by its names in the template.
     compared : tables of the comparison, and `lines` its figures; empty if there is nothing to compare with.
     doubtful : tables of what is not known, and `doubt_words` of what was taken; empty where all is known.
     """
@@ -71,6 +73,7 @@ class Content:
     sources: tuple[str, ...] = words.SOURCES
     file: str = field(default="")
     first: First | None = None
+    wall: dict[str, Any] = field(default_factory=dict)
 
     @property
     def materials(self) -> Table:
@@ -127,12 +130,13 @@ def content(
 ) -> Content:
     """Return the report on a design, compared with others if there are any.
 
-    What is not known of it, and what to do first, take as long as all else, which is made beside them.
+    What is not known of it, what to do first and the first sheet take as long as all else, which is made beside them.
     """
     rows, good = verdict_of(evaluation), [each for each in candidates or [] if isinstance(each, Candidate)]
     with beside(lambda: parts(evaluation)) as drawn, beside(lambda: worked_sheet(evaluation)) as worked:
         outcome = under_doubt(evaluation, rows)
         first = first_of(evaluation, outcome)
+        wall = first_sheet(evaluation, outcome.rows)
         seen, sheet = drawn(), worked()
     faulty = [each for each in candidates or [] if isinstance(each, Faulty)]
     compared = lines(good, _shared_limits(good)) if len(good) + len(faulty) > 1 and good else []
@@ -153,6 +157,7 @@ def content(
         compared,
         file="" if source.path is None else source.path.name,
         first=first,
+        wall=wall,
     )
 
 

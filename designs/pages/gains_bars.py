@@ -3,7 +3,7 @@
 from html import escape
 
 from designs.evaluate import Evaluation
-from designs.pages.chart import WIDE, round_steps
+from designs.pages.chart import LETTER, WIDE, round_steps
 from designs.pages.chart import number as tick
 from designs.pages.side import cut_short
 from designs.pages.svg import line, picture, tag, text
@@ -32,21 +32,27 @@ def gains_bars(evaluation: Evaluation, gains: Table) -> str:
     if not rows:
         return tag("p", "No small step of a single entry opens the gap.", kind="none")
     needed = missing(evaluation) * up
-    scale = (WIDE - LEFT - 40) / max(needed, rows[0][2])
+    beside = LETTER * max(len(_gained(each[2])) for each in rows) + 6  # px for the number right of a bar
+    scale = (WIDE - LEFT - beside) / max(needed, rows[0][2])
     below = HEAD + ROW * len(rows)
     inside = "".join(_row(each, HEAD + ROW * place, scale) for place, each in enumerate(rows))
     for value in round_steps(0.0, max(needed, rows[0][2]), 3):
         inside += line(LEFT + value * scale, below, LEFT + value * scale, below + 4, "tick")
         inside += text(LEFT + value * scale, below + 16, tick(value), "", "middle")
-    inside += line(LEFT, below, WIDE - 40, below, "axis") + text(WIDE - 6, below + 16, unit, "name", "end")
+    inside += line(LEFT, below, WIDE - beside, below, "axis") + text(WIDE - 6, below + 16, unit, "name", "end")
     if needed:
         x = LEFT + needed * scale
         inside += line(x, HEAD - 4, x, below, "asked")
-        inside += text(min(x, WIDE - 40), HEAD - 8, f"needs {number(needed / up, 'm', '.3f')}", "said", "middle")
+        inside += text(min(x, WIDE - beside), HEAD - 8, f"needs {number(needed / up, 'm', '.3f')}", "said", "middle")
     best = f"{rows[0][0]}, {rows[0][1]}: {said(rows[0][2] / up, 'm', '.3f')}"
     more = f", {said(needed / up, 'm', '.3f')} are needed" if needed else ""
     words = f"What opens the gap: {best} is the most{more}"
     return picture((0, 0, WIDE, below + 22), inside, words, "chart gains")
+
+
+def _gained(gained: float) -> str:
+    """Return a gain, in the unit of the screen, as it is written."""
+    return number(gained / shown("m")[1], "m", ".3f")
 
 
 def _counted(keys: list[str]) -> list[str]:
@@ -66,6 +72,6 @@ def _row(row: tuple[str, str, float], y: float, scale: float) -> str:
     name = cut_short(" ".join(_counted(keys[-3:] if len(keys) > 3 else keys[1:] or keys)).replace("_", " "), NAME)
     inside = tag("title", escape(f"{entry}, {step}"))
     inside += tag("rect", x=LEFT, y=y + 4, width=max(gained * scale, 0.8), height=HIGH, kind="added")
-    inside += text(LEFT + gained * scale + 4, y + 13.5, number(gained / shown("m")[1], "m", ".3f"), "value")
+    inside += text(LEFT + gained * scale + 4, y + 13.5, _gained(gained), "value")
     inside += text(LEFT - 6, y + 9, name, "", "end") + text(LEFT - 6, y + 19, step, "soft tiny", "end")
     return tag("g", inside)

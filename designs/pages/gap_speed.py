@@ -52,8 +52,15 @@ def gap_over_speed(
     if len(evaluation.pairs) <= pair:
         return tag("p", "No two yokes of this design face each other, or their outlines are not given.", kind="none")
     two = evaluation.pairs[pair]
-    found, speed = speed_curve(evaluation, two), evaluation.design.speed
-    unit, up, _ = shown("m")
+    return drawn(evaluation, two, speed_curve(evaluation, two), band, before)
+
+
+def drawn(
+    evaluation: Evaluation, pair: YokePair, found: SpeedCurve, band: Band | None = None,
+    before: SpeedCurve | None = None,
+) -> str:  # fmt: skip
+    """Return the same of a pair whose gap over speed is known."""
+    speed, (unit, up, _) = evaluation.design.speed, shown("m")
     limit = float(evaluation.design.limits.gap) * up
     values = [found.expected * up, np.array([limit]), *([] if before is None else [before.expected * up])]
     ends = None if band is None else band.ends * up
@@ -75,10 +82,12 @@ def gap_over_speed(
     inside += text(
         chart.right - 4, _beside(chart, limit, [found.worst * up, found.expected * up]), asked, "said", "end"
     )
-    middle = float(chart.across((float(speed.least) + float(speed.most)) / 2 * RPM))
-    inside += text(middle, _clear(chart, [*values, found.worst * up]), "running range", "soft edged", "middle")
+    lost = _worst_below(chart, found.worst * up)
+    middle, taken = float(chart.across((float(speed.least) + float(speed.most)) / 2 * RPM)), LINE if lost else 0.0
+    high = _clear(chart, [*values, found.worst * up, np.array([0.0])], taken)
+    inside += lost + text(middle, high, "running range", "soft edged", "middle")
     return chart.whole(
-        inside + _contact(chart, found.contact, float(evaluation.top_speed)), _words(evaluation, two, found)
+        inside + _contact(chart, found.contact, float(evaluation.top_speed)), _words(evaluation, pair, found)
     )
 
 
@@ -89,10 +98,21 @@ def _beside(chart: Chart, level: float, curves: list[np.ndarray]) -> float:
     return y + 12 if above and not below and y + LINE < chart.bottom else y - 4
 
 
-def _clear(chart: Chart, curves: list[np.ndarray]) -> float:
-    """Return how high words stand over the running range so that no curve runs through them, if that can be."""
-    lines = np.concatenate([np.ravel(chart.up(each)) for each in curves])
-    rows = (chart.bottom - 5, chart.top + 12, *np.arange(chart.bottom - 19, chart.top + 12, -LINE))
+def _worst_below(chart: Chart, worst: np.ndarray) -> str:
+    """Return the worst case in words where its curve lies below the axes, so that none takes it for harmless."""
+    if np.max(worst) >= min(chart.y):
+        return ""
+    words = f"worst case down to {number(float(np.min(worst)) / shown('m')[1], 'm', '.3f')}, below here"
+    return text(chart.left + 4, chart.bottom - 5, words, "touch edged")
+
+
+def _clear(chart: Chart, curves: list[np.ndarray], taken: float) -> float:
+    """Return how high words stand over the running range so that no curve runs through them, if that can be.
+
+    taken : px at the bottom that other words have.
+    """
+    lines, bottom = np.concatenate([np.ravel(chart.up(each)) for each in curves]), chart.bottom - taken
+    rows = (bottom - 5, chart.top + 12, *np.arange(bottom - 19, chart.top + 12, -LINE))
     return float(next((y for y in rows if not np.any((lines > y - 13) & (lines < y + 5))), rows[0]))
 
 
@@ -126,4 +146,4 @@ def wide_words(band: Band) -> str:
             shares[name] = shares.get(name, 0.0) + share
     named = [f"{name} {share:.0%}" for name, share in shares.items()]
     start = "Tinted: where 90 of 100 machines lie that this design may be, vibrating as the middle one"
-    return f"{start}; wide by {', '.join(named)}." if named else f"{start}; wide by many things together."
+    return f"{start}. Its width comes from {', '.join(named) if named else 'many things together'}."

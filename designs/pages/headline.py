@@ -82,12 +82,15 @@ def _worst(rows: list[Row]) -> list[str]:
 
 def _sentence(row: Row) -> str:
     what, value, limit = row.what, said(amount(row, row.value)), said(amount(row, row.limit))
-    what = re.split(r"[,;(]", what[:1].upper() + what[1:])[0].strip()
+    first, *more = re.split(r"[,;(]", what[:1].upper() + what[1:])
+    what = first.strip() + next((f",{each.rstrip()}" for each in more if each.startswith(" of ")), "")
     if row.state == "depends":
         return f"{what}: it depends on what is not known."
     share = used(row)
     if share is not None and FACTOR < share < np.inf and row.sense == "at most":
         return f"{what}: {value}, x {share:.0f} of the limit."
+    if row.limit == 0 and row.value is not None:
+        return f"{what}: {f'short by {said(amount(row, -row.value))}' if row.sense == 'at least' else value}."
     return f"{what}: {value}, {limit} {_asked(row)}."
 
 

@@ -7,7 +7,7 @@ from designs.evaluate import Evaluation
 from designs.pages.chart import CURVES, Chart, round_steps, spread
 from designs.pages.run_up import CaseRun, loudest
 from designs.pages.run_up import run_up as running_up
-from designs.pages.spacing import round_down
+from designs.pages.spacing import pushed_apart, round_down
 from designs.pages.svg import line, path, tag, text
 from designs.shown import RPM, shown
 from designs.shown import said as said_of
@@ -22,6 +22,7 @@ ORDERS = 8
 BEYOND = 4.0  # times the largest bending; a gap that is larger would make all else flat, and is left out
 DEEP = 1e4  # times below the largest, what a picture by factors still shows
 STEPS = 32  # speeds of a run-up, beside its peaks
+APART = 15.0  # px between the orders of two resonances
 
 
 def bent(evaluation: Evaluation, place: int = 0) -> str:
@@ -194,10 +195,10 @@ def run_up(evaluation: Evaluation) -> str:
     inside += "".join(chart.curve(at * RPM, each, kind) for at, each, kind, _ in curves)
     last = [(each[np.isfinite(each)][-1], name, kind) for _, each, kind, name in curves if np.any(np.isfinite(each))]
     inside += chart.names([(float(end), name, kind) for end, name, kind in last])
-    for each in loudest(evaluation, found.speeds[0], top, 6):
-        inside += _meeting(chart, each.speed, chart.top - 6, str(each.order))
-    for at, order in found.case.peaks if found.case else ():
-        inside += _meeting(chart, at, chart.bottom - 4, f"c{order}")
+    loud = loudest(evaluation, found.speeds[0], top, 6)
+    inside += _meetings(chart, [(each.speed, str(each.order)) for each in loud], chart.top - 6)
+    peaks = found.case.peaks if found.case else []
+    inside += _meetings(chart, [(at, f"c{order}") for at, order in peaks], chart.bottom - 4)
     peak = int(np.argmax(pins))
     words = f"Run up: crankpins bend by up to {said_of(found.pins[peak], 'um', '.0f')}"
     words += f", at {found.speeds[peak] * RPM:.0f} rpm"
@@ -211,10 +212,13 @@ def _factors(curves: list[np.ndarray]) -> tuple[float, float]:
     return 0.8 * max(float(np.min(every[every > 0])), high / DEEP), 1.5 * high
 
 
-def _meeting(chart: Chart, speed: float, at: float, words: str) -> str:
-    """Return a line where something resonates, with its order."""
-    x = float(chart.across(speed * RPM))
-    return line(x, chart.top - 3, x, chart.bottom, "meeting") + text(x, at, words, "soft", "middle")
+def _meetings(chart: Chart, found: list[tuple[float, str]], height: float) -> str:
+    """Return a line at each speed at which something resonates, with its order; orders are pushed apart."""
+    met = sorted((float(chart.across(speed * RPM)), order) for speed, order in found)
+    where = pushed_apart([x for x, _ in met], APART, chart.left + APART / 2, chart.right - APART / 2)
+    lines = "".join(line(x, chart.top - 3, x, chart.bottom, "meeting") for x, _ in met)
+    named = (text(x, height, order, "soft edged", "middle") for x, (_, order) in zip(where, met, strict=True))
+    return lines + "".join(named)
 
 
 def _case_words(case: CaseRun | None) -> str:

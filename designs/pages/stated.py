@@ -18,6 +18,7 @@ from designs.shown import shown
 from designs.table import Column, Table, number_text
 
 LONGEST = 12  # values of a list that are written out
+DIGITS = 4  # that matter, of a value that was taken and not given
 
 
 @dataclass(frozen=True)
@@ -111,7 +112,9 @@ def _shown(value: Any, kind: Any) -> str:
     name, factor, decimals = shown(si, 6)
     if si == "K":
         name, factor, decimals = "K", 1.0, 2
-    number = number_text(float(value) * factor, max(decimals, 3)).replace("\N{MINUS SIGN}", "-")  # as a file says it
+    size = float(value) * factor
+    size = float(f"{size:.{DIGITS}g}") if abs(size) >= 10**DIGITS else size
+    number = number_text(size, max(decimals, 3)).replace("\N{MINUS SIGN}", "-")  # as a file says it
     return f"{number} {name}".strip()
 
 

@@ -39,7 +39,8 @@ def steps(pair: YokePair, speed: float) -> list[Step]:
     left = round((nominal + sum(items.values())) * up, digits)
     weight = sum(abs(value) for value in items.values())
     largest = sorted(items.items(), key=lambda each: -abs(each[1]))
-    own = [(name, round(value * up, digits)) for name, value in largest[:MOST] if abs(value) > SMALL * weight]
+    written = [(name, round(value * up, digits)) for name, value in largest[:MOST] if abs(value) > SMALL * weight]
+    own = [(name, value) for name, value in written if value]
     level = round(nominal * up, digits)
     found = [Step("on the drawing", 0.0, level, True)]
     for name, value in own:

@@ -80,10 +80,10 @@ class _Builder:
     ranges: dict[Where, Range] = field(default_factory=dict)
     given: set[Where] = field(default_factory=set)
 
-    def complain(self, place: Place, where: Where, read: str, allowed: str, word: str = "", known: Any = ()) -> Any:
+    def complain(self, position: Place, where: Where, read: str, allowed: str, word: str = "", known: Any = ()) -> Any:
         """Note a complaint, with the name in `known` that looks most like `word`; return FAILED."""
         hint = nearest(word, known) if word and len(self.complaints) < MOST_HINTS else None
-        self.complaints.append(Placed(place, Complaint(where, read, allowed), hint))
+        self.complaints.append(Placed(position, Complaint(where, read, allowed), hint))
         return FAILED
 
     def value(self, shape: Shape, node: Node, where: Where) -> Any:
@@ -261,12 +261,12 @@ class _Builder:
 
     def values(self, cls: type, node: Entries, where: Where) -> dict[str, Any]:
         """Return the fields by name, FAILED where one could not be read; complain about missing keys."""
-        found, meant = self.found(cls, node, where)
+        given, meant = self.found(cls, node, where)
         values = {}
         for key in sorted(keys_of(cls).values(), key=lambda each: not _holds_materials(each.shape)):
-            if key.name in found and not (key.typical and text_of(found[key.name]).strip() == UNKNOWN):
+            if key.name in given and not (key.typical and text_of(given[key.name]).strip() == UNKNOWN):
                 self.given.add((*where, key.name))
-                values[key.name] = self.value(key.shape, found[key.name], (*where, key.name))
+                values[key.name] = self.value(key.shape, given[key.name], (*where, key.name))
             elif key.needed and key.typical:
                 values[key.name] = key.typical.usual
             elif key.asked_for and key.name not in meant:
@@ -278,7 +278,7 @@ class _Builder:
 
         Also return the fields that the unknown keys seem to mean, which are then not missing as well.
         """
-        found: dict[str, Node] = {}
+        given: dict[str, Node] = {}
         meant: set[str | None] = set()
         for written, each in node.entries.items():
             key = key_named(cls, written)
@@ -290,11 +290,11 @@ class _Builder:
                     continue
                 self.complain(node.keys[written], (*where, written), "an unknown key", listed(known), written, known)
                 meant.add(self.complaints[-1].nearest)
-            elif key.name in found:
+            elif key.name in given:
                 self.complain(node.keys[written], (*where, written), f"'{key.name}' a second time", "it once")
             else:
-                found[key.name] = each
-        return found, meant
+                given[key.name] = each
+        return given, meant
 
     def made(self, cls: type, values: dict[str, Any], node: Entries, where: Where) -> Any:
         try:

@@ -1,4 +1,4 @@
-"""Changes to a design before it is built: an option's new entries, and arrays planted for a search.
+"""Changes to a design before it is built: the new entries of an option.
 
 A change is a path of keys joined by dots and the entry that shall stand there. `*` goes over all
 entries of a list or of named entries; a number picks one entry of a list, counted from 0. A tree is
@@ -7,10 +7,8 @@ never altered: what is returned shares all that did not change.
 
 from collections.abc import Iterator
 
-import numpy as np
-
 from designs.reading.complaints import BadFile, Place, Placed, alike, bad, listed, nearest, quote
-from designs.reading.nodes import Entries, Items, Leaf, Node, shown
+from designs.reading.nodes import Entries, Items, Node, shown
 
 OPTIONS = "options"
 DEEPEST = 40  # keys in a path, as levels of nesting in a file
@@ -19,9 +17,9 @@ DEEPEST = 40  # keys in a path, as levels of nesting in a file
 class _NoSuchKey(Exception):
     """A path that leads nowhere: the key that failed and those that would have led on."""
 
-    def __init__(self, key: str, known: tuple[str, ...], found: str):
-        super().__init__(key, known, found)
-        self.key, self.known, self.found = key, known, found
+    def __init__(self, key: str, known: tuple[str, ...], read: str):
+        super().__init__(key, known, read)
+        self.key, self.known, self.found = key, known, read
 
 
 def names(tree: Entries) -> tuple[str, ...]:
@@ -36,11 +34,11 @@ def changed(tree: Entries, option: str) -> Entries:
     """
     options = _options(tree)
     if option not in options.entries:
-        found = next(alike(option, options.entries), None)
-        if found is None:
+        option_named = next(alike(option, options.entries), None)
+        if option_named is None:
             known = listed(options.entries) or "no option; this design has none"
             raise bad(options.place, f"the option {quote(option)}", known, (OPTIONS,), nearest(option, options.entries))
-        option = found
+        option = option_named
     return _with_changes(tree, option, options.entries[option])
 
 
@@ -71,24 +69,6 @@ def _with_changes(tree: Entries, option: str, changes: Node) -> Entries:
     return tree
 
 
-def plant(tree: Entries, path: str, array: np.ndarray) -> Entries:
-    """Return a design's tree with SI numbers of shape (options,) as the value at a path.
-
-    Raises BadFile if the path leads nowhere, or to entries instead of a single value.
-    """
-    values = np.array(array, dtype=float)
-    values.flags.writeable = False
-    place = tree.place
-    for node in found_at(tree, path):
-        place = node.place
-        if not isinstance(node, Leaf):
-            raise bad(place, shown(node), "a path to a single value", tuple(_split(path)))
-    try:
-        return _changed_at(tree, path, Leaf(values, place), place)
-    except _NoSuchKey as error:
-        raise _complaint(error, place, tuple(_split(path))) from None
-
-
 def found_at(tree: Node, path: str) -> Iterator[Node]:
     """Yield what stands at a path: nothing, one node, or with `*` in it perhaps several."""
     yield from _found(tree, _split(path))
@@ -102,9 +82,9 @@ def _found(node: Node, keys: list[str]) -> Iterator[Node]:
         yield from _found(_inner(node)[name], rest)
 
 
-def _complaint(error: _NoSuchKey, place: Place, where: tuple[str, ...]) -> BadFile:
+def _complaint(error: _NoSuchKey, position: Place, where: tuple[str, ...]) -> BadFile:
     allowed = listed(error.known) or "the whole of it replaced"
-    return bad(place, f"{quote(error.key)}, in {error.found}", allowed, where, nearest(error.key, error.known))
+    return bad(position, f"{quote(error.key)}, in {error.found}", allowed, where, nearest(error.key, error.known))
 
 
 def _split(path: str) -> list[str]:
@@ -134,31 +114,31 @@ def _matches(node: Node, keys: list[str]) -> list[tuple[str, list[str]]]:
     return []
 
 
-def _changed_at(tree: Entries, path: str, new: Node, place: Place) -> Entries:
-    changed = _put(tree, _split(path), new, place)
+def _changed_at(tree: Entries, path: str, new: Node, position: Place) -> Entries:
+    changed = _put(tree, _split(path), new, position)
     assert isinstance(changed, Entries)  # a path has one key at least, so the whole is never replaced
     return changed
 
 
-def _put(node: Node, keys: list[str], new: Node, place: Place) -> Node:
-    """Return a node with a new one at the end of a path; `place` is where the path was written."""
+def _put(node: Node, keys: list[str], new: Node, position: Place) -> Node:
+    """Return a node with a new one at the end of a path; `position` is where the path was written."""
     if not keys:
         return new
     matches = _matches(node, keys)
     key = keys[0].strip()
     if not matches and len(keys) == 1 and key not in ("", "*") and isinstance(node, Entries):
-        return _with_entry(node, key, new, place)
+        return _with_entry(node, key, new, position)
     if not matches:
         raise _NoSuchKey(key, tuple(_inner(node)), shown(node))
-    return _put_in_each(node, matches, new, place)
+    return _put_in_each(node, matches, new, position)
 
 
-def _put_in_each(node: Node, matches: list[tuple[str, list[str]]], new: Node, place: Place) -> Node:
+def _put_in_each(node: Node, matches: list[tuple[str, list[str]]], new: Node, position: Place) -> Node:
     """Return a node with the new one in every match that the path leads on from; one at least must."""
     failures: list[_NoSuchKey] = []
     for name, rest in matches:
         try:
-            node = _with_entry(node, name, _put(_inner(node)[name], rest, new, place), place)
+            node = _with_entry(node, name, _put(_inner(node)[name], rest, new, position), position)
         except _NoSuchKey as error:
             failures.append(error)
     if len(failures) == len(matches):
@@ -166,8 +146,8 @@ def _put_in_each(node: Node, matches: list[tuple[str, list[str]]], new: Node, pl
     return node
 
 
-def _with_entry(node: Node, name: str, new: Node, place: Place) -> Node:
+def _with_entry(node: Node, name: str, new: Node, position: Place) -> Node:
     if isinstance(node, Items):
         return Items(tuple(new if str(n) == name else each for n, each in enumerate(node.items)), node.place)
     assert isinstance(node, Entries)
-    return Entries({**node.entries, name: new}, {name: place, **node.keys}, node.place)
+    return Entries({**node.entries, name: new}, {name: position, **node.keys}, node.place)

@@ -50,9 +50,9 @@ class BadFile(ValueError):
         return "\n".join(lines + [f"... and {left} more"] * bool(left))
 
 
-def bad(place: Place, read: str, allowed: str, where: tuple[str, ...] = (), nearest: str | None = None) -> BadFile:
+def bad(position: Place, read: str, allowed: str, where: tuple[str, ...] = (), nearest: str | None = None) -> BadFile:
     """Return the error that carries this one complaint."""
-    return BadFile(Placed(place, Complaint(where, read, allowed), nearest))
+    return BadFile(Placed(position, Complaint(where, read, allowed), nearest))
 
 
 def quote(text: str) -> str:

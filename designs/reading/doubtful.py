@@ -8,13 +8,12 @@ unknown           as if left out: the usual value and its range, where there are
 """
 
 import re
-from decimal import Decimal
 
 from balance.doubt.ranges import ABOUT, Law, Range, deviation, law_between, middle_of
 from balance.evidence.estimate import Estimate, of_resolution
 from designs.reading.complaints import quote
 from designs.reading.shapes import Quantity
-from designs.reading.units import NUMBER, BadQuantity, allowed, quantity
+from designs.reading.units import FRACTION, NUMBER, BadQuantity, allowed, finest, quantity
 
 UNKNOWN = "unknown"
 FORMS = "also 'A +- B', 'A..B', 'about A' or 'exactly A'"
@@ -58,8 +57,8 @@ def _half_width(text: str, middle: float, shape: Quantity) -> float:
     """Return a half-width: a difference, so that degrees count from each other and not from zero; or a percentage."""
     if shape.si and re.search(r"(%|percent)\s*$", text):
         return quantity(text, "") * abs(middle)
-    found = _NUMBER.fullmatch(text)
-    nothing = quantity(f"0 {found[2]}".strip(), shape.si) if found else 0.0
+    match = _NUMBER.fullmatch(text)
+    nothing = quantity(f"0 {match[2]}".strip(), shape.si) if match else 0.0
     return quantity(text, shape.si) - nothing
 
 
@@ -95,22 +94,21 @@ def reading_of(text: str, shape: Quantity) -> Estimate:
     `A +- B` holds 19 times of 20. A range is even between its ends. A number alone is as likely anywhere within its
     last digit; `exactly` makes it exact.
     """
-    found = number_of(text, shape)
-    if isinstance(found, Range):
-        return Estimate(found.middle, deviation(found))
-    if not shape.bound.holds(found):
+    number = number_of(text, shape)
+    if isinstance(number, Range):
+        return Estimate(number.middle, deviation(number))
+    if not shape.bound.holds(number):
         raise BadQuantity(quote(text), f"{shape.bound} {shape.si}".strip())
     if text.strip().startswith("exactly") or _AROUND.search(text):
-        return Estimate(found)
-    return of_resolution(found, _last_digit(text, shape))
+        return Estimate(number)
+    return of_resolution(number, _last_digit(text, shape))
 
 
 def _last_digit(text: str, shape: Quantity) -> float:
     """Return what one step of the last digit written is, in SI."""
     written = _NUMBER.fullmatch(text)
     assert written is not None  # it was read as a number just now
-    exponent = Decimal(written[1]).as_tuple().exponent
-    one, nothing = (quantity(f"{number} {written[2]}".strip(), shape.si) for number in (f"1e{exponent}", "0"))
+    one, nothing = (quantity(f"{number} {written[2]}".strip(), shape.si) for number in (f"{finest(written[1]):e}", "0"))
     return one - nothing
 
 
@@ -132,7 +130,7 @@ _EXACT: dict[tuple[str, ...], str] = {
 
 def pattern(number: str) -> str:
     """Return the pattern, for a schema, of every form that a number with a doubt may have."""
-    plain = r"[+-]?[0-9.]+(?:[eE][+-]?[0-9]{1,3})?"
+    plain = rf"[+-]?(?:{FRACTION}|[0-9.]+(?:[eE][+-]?[0-9]{{1,3}})?)"
     first = f"(?:{number}|{plain})"
     around = rf" ?(?:\+-|\+/-|±) ?(?:{number}|{plain} ?(?:%|percent))"
     return rf"^\s*(?:(?:exactly |about )?{number}|{first}{around}|{first} ?\.\. ?{number}|{UNKNOWN})\s*$"

@@ -29,13 +29,13 @@ ALLOWED = "a DXF file with one closed outline about 0,0 and round holes in it"
 CLOSE = 1e-9  # in drawing units, by which two ends are one
 
 
-def read_drawing(name: str, folder: Path | None, allow_above: bool, place: Place) -> FlatDrawing:
+def read_drawing(name: str, folder: Path | None, allow_above: bool, position: Place) -> FlatDrawing:
     """Return the outline in the file `name` beside the design file.
 
-    place : where the design file names the drawing. Raises BadFile.
+    position : where the design file names the drawing. Raises BadFile.
     """
-    file = file_beside(name, folder, allow_above, place)
-    content = content_of(file, LARGEST, place, "a DXF file")
+    file = file_beside(name, folder, allow_above, position)
+    content = content_of(file, LARGEST, position, "a DXF file")
     try:
         return _read(content, Place(file.name))
     except BadFile:
@@ -44,18 +44,18 @@ def read_drawing(name: str, folder: Path | None, allow_above: bool, place: Place
         raise bad(Place(file.name), f"{quote(file.name)}, which is no sound drawing", ALLOWED) from None
 
 
-def _read(content: bytes, place: Place) -> FlatDrawing:
+def _read(content: bytes, position: Place) -> FlatDrawing:
     import ezdxf  # a sixth of a second to import, and few designs name a drawing
 
     with tempfile.TemporaryDirectory() as folder:
         copy = Path(folder) / "drawing.dxf"
         copy.write_bytes(content)
         document = ezdxf.readfile(copy)
-    loops, circles = _closed(document, place, _metres_per_unit(document, place))
-    return _drawing(loops, circles, place)
+    loops, circles = _closed(document, position, _metres_per_unit(document, position))
+    return _drawing(loops, circles, position)
 
 
-def _metres_per_unit(document: Any, place: Place) -> float:
+def _metres_per_unit(document: Any, position: Place) -> float:
     from ezdxf import units
 
     written = document.units
@@ -64,10 +64,10 @@ def _metres_per_unit(document: Any, place: Place) -> float:
     try:
         return float(units.conversion_factor(units.InsertUnits(written), units.InsertUnits(units.M)))
     except (ValueError, TypeError):
-        raise bad(place, f"drawing unit {written}", "a drawing in mm, cm, m or inches") from None
+        raise bad(position, f"drawing unit {written}", "a drawing in mm, cm, m or inches") from None
 
 
-def _closed(document: Any, place: Place, scale: float) -> tuple[list[np.ndarray], list[tuple[float, float, float]]]:
+def _closed(document: Any, position: Place, scale: float) -> tuple[list[np.ndarray], list[tuple[float, float, float]]]:
     """Return the corners of every closed line and (x, y, diameter) of every circle, m, but for what is not cut."""
     from ezdxf import path
 
@@ -78,21 +78,21 @@ def _closed(document: Any, place: Place, scale: float) -> tuple[list[np.ndarray]
         kind = entity.dxftype()
         if entity.dxf.layer == NOT_CUT or kind in NOTES:
             continue
-        refuse_what_is_no_line(entity, document, place)
-        lay_flat(entity, place)
-        _refuse_many(sum(map(len, loops)), place)
+        refuse_what_is_no_line(entity, document, position)
+        lay_flat(entity, position)
+        _refuse_many(sum(map(len, loops)), position)
         if kind == "CIRCLE" or (kind == "ARC" and _goes_round(entity)):
-            circles.append(_circle(entity, place, scale))
+            circles.append(_circle(entity, position, scale))
         elif kind in ("LWPOLYLINE", "POLYLINE"):
             points = _vertices(entity)
             if entity.is_closed or _ends_meet(points):
-                loops.append(_bent(points, scale, place))
+                loops.append(_bent(points, scale, position))
             else:
                 loose.append(entity)
         elif kind in ("SPLINE", "ELLIPSE"):
             within = _points_of(entity)
-            _refuse_many(len(within), place)
-            _refuse_far(np.max(np.abs(within)) * scale, place)
+            _refuse_many(len(within), position)
+            _refuse_far(np.max(np.abs(within)) * scale, position)
             drawn = path.make_path(entity)
             if drawn.is_closed:
                 loops.append(_corners([(point.x, point.y) for point in drawn.flattening(FLATNESS / scale)], scale))
@@ -101,8 +101,8 @@ def _closed(document: Any, place: Place, scale: float) -> tuple[list[np.ndarray]
         else:
             loose.append(entity)
     if len(circles) > MOST_HOLES:
-        raise bad(place, f"{len(circles)} circles", f"at most {MOST_HOLES}")
-    return loops + _joined(loose, place, scale), circles
+        raise bad(position, f"{len(circles)} circles", f"at most {MOST_HOLES}")
+    return loops + _joined(loose, position, scale), circles
 
 
 def _goes_round(arc: Any) -> bool:
@@ -110,12 +110,12 @@ def _goes_round(arc: Any) -> bool:
     return min(turn, 360.0 - turn) < CLOSE
 
 
-def _circle(circle: Any, place: Place, scale: float) -> tuple[float, float, float]:
+def _circle(circle: Any, position: Place, scale: float) -> tuple[float, float, float]:
     """Return centre and diameter of a circle, m."""
     centre, radius = circle.dxf.center, circle.dxf.radius
     if not radius > 0:
-        raise bad(place, f"a circle of radius {radius:g}", "a radius of more than 0")
-    _refuse_far((max(abs(centre.x), abs(centre.y)) + radius) * scale, place)
+        raise bad(position, f"a circle of radius {radius:g}", "a radius of more than 0")
+    _refuse_far((max(abs(centre.x), abs(centre.y)) + radius) * scale, position)
     return centre.x * scale, centre.y * scale, 2 * radius * scale
 
 
@@ -127,15 +127,15 @@ def _points_of(curve: Any) -> np.ndarray:
     return np.array([[centre.x - axis, centre.y - axis], [centre.x + axis, centre.y + axis]])
 
 
-def _refuse_many(corners: int, place: Place) -> None:
+def _refuse_many(corners: int, position: Place) -> None:
     if corners > MOST_LINES:
-        raise bad(place, f"an outline of {corners} corners", f"at most {MOST_LINES}")
+        raise bad(position, f"an outline of {corners} corners", f"at most {MOST_LINES}")
 
 
-def _refuse_far(distance: float, place: Place) -> None:
+def _refuse_far(distance: float, position: Place) -> None:
     """Refuse before a curve of that size is cut into chords of a size that a weight needs."""
     if not distance <= FARTHEST:
-        raise bad(place, f"a line {distance:.3g} m from 0,0 in the drawing's unit", f"at most {FARTHEST:g} m")
+        raise bad(position, f"a line {distance:.3g} m from 0,0 in the drawing's unit", f"at most {FARTHEST:g} m")
 
 
 def _vertices(line: Any) -> list[tuple[float, float, float]]:
@@ -149,11 +149,11 @@ def _ends_meet(points: list[tuple[float, float, float]]) -> bool:
     return len(points) > 2 and np.allclose(points[0][:2], points[-1][:2], rtol=0, atol=CLOSE)
 
 
-def _bent(points: list[tuple[float, float, float]], scale: float, place: Place) -> np.ndarray:
+def _bent(points: list[tuple[float, float, float]], scale: float, position: Place) -> np.ndarray:
     """Return the corners of a closed polyline of (x, y, bulge), its arcs cut into chords of STEP."""
     if _ends_meet(points):
         points = points[:-1]  # the first one again
-    _refuse_many(chords_of(points, STEP), place)
+    _refuse_many(chords_of(points, STEP), position)
     return _corners(flattened(points, STEP), scale)
 
 
@@ -163,12 +163,12 @@ def _corners(points: Any, scale: float) -> np.ndarray:
     return corners[np.any(np.abs(corners - np.roll(corners, 1, axis=0)) > 1e-9, axis=1)]
 
 
-def _joined(loose: list[Any], place: Place, scale: float) -> list[np.ndarray]:
+def _joined(loose: list[Any], position: Place, scale: float) -> list[np.ndarray]:
     """Return the loops that open lines make end to end; single straight ones that make none are centre marks."""
     from ezdxf import edgeminer, edgesmith
 
     if len(loose) > MOST_LINES:
-        raise bad(place, f"{len(loose)} loose lines and arcs", f"at most {MOST_LINES}")
+        raise bad(position, f"{len(loose)} loose lines and arcs", f"at most {MOST_LINES}")
     if not loose:
         return []
     deposit = edgeminer.Deposit(list(edgesmith.edges_from_entities_2d(loose)), gap_tol=FLATNESS / scale)
@@ -176,11 +176,11 @@ def _joined(loose: list[Any], place: Place, scale: float) -> list[np.ndarray]:
     for chain in edgeminer.find_all_simple_chains(deposit):
         if edgeminer.is_loop(chain):
             loops.append(
-                _bent(_vertices(edgesmith.lwpolyline_from_chain(chain, max_sagitta=FLATNESS / scale)), scale, place)
+                _bent(_vertices(edgesmith.lwpolyline_from_chain(chain, max_sagitta=FLATNESS / scale)), scale, position)
             )
         elif len(chain) > 1 or chain[0].payload.dxftype() != "LINE":
             end = ", ".join(f"{round(number, 6) + 0.0:g}" for number in (chain[-1].end.x, chain[-1].end.y))
-            raise bad(place, f"a line that is open; it ends at {end}", f"closed outlines; {ASIDE}")
+            raise bad(position, f"a line that is open; it ends at {end}", f"closed outlines; {ASIDE}")
     return loops
 
 
@@ -189,28 +189,28 @@ def _area(corners: np.ndarray) -> float:
     return abs(float(np.sum(x * np.roll(y, -1) - np.roll(x, -1) * y))) / 2
 
 
-def _drawing(loops: list[np.ndarray], circles: list[tuple[float, float, float]], place: Place) -> FlatDrawing:
+def _drawing(loops: list[np.ndarray], circles: list[tuple[float, float, float]], position: Place) -> FlatDrawing:
     loops = sorted((loop for loop in loops if len(loop) >= 3), key=_area)
     if not loops and circles:
         loops.append(_round(circles.pop(int(np.argmax([circle[2] for circle in circles])))))
-    _refuse(loops, place)
+    _refuse(loops, position)
     corners, holes = loops[0], np.array(circles, dtype=float).reshape(-1, 3)
     if np.any(np.pi / 4 * holes[:, 2] ** 2 > _area(corners)):
-        raise bad(place, "a circle larger than the outline", ALLOWED)
+        raise bad(position, "a circle larger than the outline", ALLOWED)
     for each in (corners, holes):
         each.flags.writeable = False
     return FlatDrawing(corners=corners, holes=holes)
 
 
-def _refuse(loops: list[np.ndarray], place: Place) -> None:
+def _refuse(loops: list[np.ndarray], position: Place) -> None:
     if len(loops) != 1:
-        raise bad(place, f"{len(loops)} closed outlines", ALLOWED)
-    _refuse_many(len(loops[0]), place)
-    _refuse_far(np.max(np.abs(loops[0])), place)
+        raise bad(position, f"{len(loops)} closed outlines", ALLOWED)
+    _refuse_many(len(loops[0]), position)
+    _refuse_far(np.max(np.abs(loops[0])), position)
     if not np.all(np.isfinite(loops[0])) or _area(loops[0]) <= 0:
-        raise bad(place, "an outline without an area", ALLOWED)
+        raise bad(position, "an outline without an area", ALLOWED)
     if crosses_itself(loops[0][:, 0], loops[0][:, 1]):
-        raise bad(place, "an outline that crosses itself", ALLOWED)
+        raise bad(position, "an outline that crosses itself", ALLOWED)
 
 
 def _round(circle: tuple[float, float, float]) -> np.ndarray:

@@ -4,8 +4,6 @@ import re
 from collections.abc import Iterable
 from typing import Any, get_args
 
-import numpy as np
-
 from balance.doubt.ranges import Range
 from balance.evidence.estimate import Estimate
 from designs.reading.complaints import alike, quote
@@ -36,8 +34,6 @@ def leaf_value(shape: Shape, node: Node) -> Any:
     """Return what a leaf says where this shape is wanted, a Range for a doubtful number; raises BadLeaf."""
     if not isinstance(node, Leaf) or node.is_nothing:
         raise BadLeaf(shown(node), expected(shape))
-    if isinstance(node.value, np.ndarray):
-        return _array(shape, node.value, shown(node))
     text = node.value
     match shape:
         case Quantity():
@@ -53,14 +49,6 @@ def leaf_value(shape: Shape, node: Node) -> Any:
         case Words():
             return LINE_BREAKS.sub(" ", text.strip())
     raise BadLeaf(shown(node), expected(shape, text))
-
-
-def _array(shape: Shape, numbers: np.ndarray, read: str) -> np.ndarray:
-    if not isinstance(shape, Quantity | Whole):
-        raise BadLeaf(read, expected(shape))
-    if isinstance(shape, Whole) and not np.all((numbers == np.round(numbers)) & shape.bound.holds(numbers)):
-        raise BadLeaf(read, f"whole numbers, {shape.bound}")
-    return numbers
 
 
 def _quantity(shape: Quantity, text: str) -> float | Range:

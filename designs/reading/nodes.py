@@ -4,8 +4,6 @@ import re
 from dataclasses import dataclass
 from typing import Any
 
-import numpy as np
-
 from designs.reading.complaints import Place, quote
 
 LINE_BREAKS = re.compile("[\r\n\x85\u2028\u2029]+")
@@ -14,21 +12,21 @@ LINE_BREAKS = re.compile("[\r\n\x85\u2028\u2029]+")
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Leaf:
-    """A single value: the text as written, or ready SI numbers of shape (options,)."""
+    """A single value, as written."""
 
-    value: str | np.ndarray
+    value: str
     place: Place
     quoted: bool = False
 
     @property
     def is_nothing(self) -> bool:
         """Whether the value was left empty."""
-        return isinstance(self.value, str) and not self.value and not self.quoted
+        return not self.value and not self.quoted
 
     @property
     def is_none(self) -> bool:
         """Whether the value says that there shall be none."""
-        return isinstance(self.value, str) and not self.quoted and self.value.lower() in ("none", "null", "~")
+        return not self.quoted and self.value.lower() in ("none", "null", "~")
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -57,14 +55,12 @@ def shown(node: Node) -> str:
         return f"a list of {len(node.items)}"
     if isinstance(node, Entries):
         return "named entries" if node.entries else "no entries"
-    if isinstance(node.value, np.ndarray):
-        return f"an array of {node.value.size} numbers"
     return "nothing" if node.is_nothing else quote(node.value)
 
 
 def text_of(node: Node) -> str:
     """Return the text of a single value as written; "" for everything else."""
-    return node.value if isinstance(node, Leaf) and isinstance(node.value, str) else ""
+    return node.value if isinstance(node, Leaf) else ""
 
 
 def plain(node: Node) -> Any:

@@ -22,14 +22,14 @@ Cells = list[tuple[str, Place]]
 
 
 def read_readings(
-    name: str, folder: Path | None, allow_above: bool, place: Place, columns: Mapping[str, Column]
+    name: str, folder: Path | None, allow_above: bool, position: Place, columns: Mapping[str, Column]
 ) -> Entries:
     """Return the entries that the table in the file `name` stands for.
 
-    columns : what it may hold.   place : where the design file names it. Raises BadFile with every complaint.
+    columns : what it may hold.   position : where the design file names it. Raises BadFile with every complaint.
     """
-    file = file_beside(name, folder, allow_above, place)
-    lines = _lines(text_of_file(file, LARGEST, place, "a CSV file"), file.name)
+    file = file_beside(name, folder, allow_above, position)
+    lines = _lines(text_of_file(file, LARGEST, position, "a CSV file"), file.name)
     if len(lines) < 2:
         raise bad(Place(file.name), f"{len(lines)} lines with something in them", f"{_wanted(columns)}, then readings")
     if len(lines) - 1 > MOST:
@@ -48,14 +48,14 @@ def _wanted(columns: Mapping[str, Column]) -> str:
 
 def _lines(text: str, name: str) -> list[Cells]:
     """Return the cells of every line that holds some; a line that begins with # is a note."""
-    found = []
+    lines = []
     apart = ""
     for number, written in enumerate(re.split(r"\r\n|\r|\n", text), start=1):
         if not written.strip(" \t,;") or written.lstrip().startswith("#"):
             continue
         apart = apart or next((each for each in (";", "\t") if each in written), ",")
-        found.append(list(_cells(written, apart, name, number)))
-    return found
+        lines.append(list(_cells(written, apart, name, number)))
+    return lines
 
 
 def _cells(written: str, apart: str, name: str, line: int) -> Iterator[tuple[str, Place]]:
@@ -68,37 +68,37 @@ def _cells(written: str, apart: str, name: str, line: int) -> Iterator[tuple[str
 
 def _headings(line: Cells, columns: Mapping[str, Column]) -> list[tuple[str, str]]:
     """Return name and unit of each column."""
-    found: list[tuple[str, str]] = []
+    headings: list[tuple[str, str]] = []
     complaints: list[Placed] = []
-    for text, place in line:
+    for text, position in line:
         try:
-            found.append(_heading(text, place, columns, [name for name, _ in found]))
+            headings.append(_heading(text, position, columns, [name for name, _ in headings]))
         except BadFile as error:
             complaints += error.complaints
-    missing = [name for name, each in columns.items() if each.needed and name not in [one for one, _ in found]]
+    missing = [name for name, each in columns.items() if each.needed and name not in [one for one, _ in headings]]
     if missing and not complaints:
         wanted = listed(columns[name].example for name in missing)
         complaints += bad(line[0][1], f"no column {listed(missing)}", f"also {wanted}").complaints
     if complaints:
         raise BadFile(*complaints)
-    return found
+    return headings
 
 
-def _heading(text: str, place: Place, columns: Mapping[str, Column], before: list[str]) -> tuple[str, str]:
+def _heading(text: str, position: Place, columns: Mapping[str, Column], before: list[str]) -> tuple[str, str]:
     parts = HEADING.fullmatch(text)
     word = (parts["name"] if parts else text).lower()
     name = next(alike(word, columns), None)
     if name is None:
         close = None if CELL.fullmatch(word) else nearest(word, columns)
-        raise bad(place, f"{quote(text)} as a heading", _wanted(columns), nearest=close)
+        raise bad(position, f"{quote(text)} as a heading", _wanted(columns), nearest=close)
     if parts is None:
-        raise bad(place, f"{quote(text)} without a unit", f"the unit in the heading, e.g. {columns[name].example}")
+        raise bad(position, f"{quote(text)} without a unit", f"the unit in the heading, e.g. {columns[name].example}")
     if name in before:
-        raise bad(place, f"{quote(text)} a second time", "each column once")
+        raise bad(position, f"{quote(text)} a second time", "each column once")
     try:
         quantity(f"1 {parts['unit']}", columns[name].si)
     except BadQuantity as error:
-        raise bad(place, f"{quote(text)}: {error.read}", f"e.g. {columns[name].example}") from None
+        raise bad(position, f"{quote(text)}: {error.read}", f"e.g. {columns[name].example}") from None
     return name, parts["unit"]
 
 
@@ -113,29 +113,29 @@ def _row(
             line[len(headings)][1], f"{len(line)} cells", f"{len(headings)}, as in the heading"
         ).complaints
         return {}
-    found = {}
-    for (text, place), (name, unit) in zip(line, headings, strict=False):
+    entries = {}
+    for (text, position), (name, unit) in zip(line, headings, strict=False):
         parts = CELL.fullmatch(text)
         if parts is not None:
             value = f"{parts['value']} {unit}"
-            found[name] = Leaf(value if parts["doubt"] is None else f"{value} +- {parts['doubt']} {unit}", place)
+            entries[name] = Leaf(value if parts["doubt"] is None else f"{value} +- {parts['doubt']} {unit}", position)
         elif text or columns[name].needed:
             allowed = f"a number in {unit}, e.g. 12.5 or 12.5 +- 0.2; decimals with a point, the unit in the heading"
-            complaints += bad(place, quote(text) if text else "nothing", allowed).complaints
+            complaints += bad(position, quote(text) if text else "nothing", allowed).complaints
     missing = [name for name, _ in headings[len(line) :] if columns[name].needed]
     if missing:
         complaints += bad(line[-1][1], f"{len(line)} cells", f"{len(headings)}: {listed(missing)} too").complaints
-    return found
+    return entries
 
 
 def _entries(
-    rows: list[dict[str, Leaf]], headings: list[tuple[str, str]], columns: Mapping[str, Column], place: Place
+    rows: list[dict[str, Leaf]], headings: list[tuple[str, str]], columns: Mapping[str, Column], position: Place
 ) -> Entries:
     entries: dict[str, Node] = {}
     for field in dict.fromkeys(columns[name].field for name, _ in headings):
         names = [name for name, _ in headings if columns[name].field == field]
-        entries[field] = Items(tuple(_item(row, names, columns) for row in rows), place)
-    return Entries(entries, dict.fromkeys(entries, place), place)
+        entries[field] = Items(tuple(_item(row, names, columns) for row in rows), position)
+    return Entries(entries, dict.fromkeys(entries, position), position)
 
 
 def _item(row: dict[str, Leaf], names: list[str], columns: Mapping[str, Column]) -> Node:

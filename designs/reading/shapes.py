@@ -159,11 +159,11 @@ def keys_of(cls: type) -> dict[str, Key]:
     return {each.name: _key(each, hints[each.name]) for each in kept}
 
 
-def _key(each: Field, hint: Any) -> Key:
-    default = each.default if each.default_factory is MISSING else each.default_factory()
+def _key(of: Field, hint: Any) -> Key:
+    default = of.default if of.default_factory is MISSING else of.default_factory()
     meaning = next((mark for mark in getattr(hint, "__metadata__", ()) if isinstance(mark, str)), "")
     value, typical = (None if default is MISSING else default), mark(hint, Typical)
-    return Key(each.name, shape_of(hint), default is MISSING, value, meaning, typical)
+    return Key(of.name, shape_of(hint), default is MISSING, value, meaning, typical)
 
 
 def key_named(cls: type, written: str) -> Key | None:

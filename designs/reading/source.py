@@ -29,17 +29,17 @@ def read_file(path: str | Path) -> Entries:
     return parse(_bytes_of(Path(path)), str(path))
 
 
-def read_entries(name: str, folder: Path | None, allow_above: bool, place: Place) -> Entries:
+def read_entries(name: str, folder: Path | None, allow_above: bool, position: Place) -> Entries:
     """Return the tree of another file that a design file names at a place; raises BadFile."""
-    return read_file(file_beside(name, folder, allow_above, place))
+    return read_file(file_beside(name, folder, allow_above, position))
 
 
 def _bytes_of(path: Path) -> bytes:
-    place = Place(str(path))
+    position = Place(str(path))
     try:
         if not path.is_file():
-            found = "something that is not a file" if path.exists() else "no file of this name"
-            raise bad(place, found, "a design file")
+            read = "something that is not a file" if path.exists() else "no file of this name"
+            raise bad(position, read, "a design file")
         with path.open("rb") as file:
             content = file.read(LARGEST + 1)
         note_as_input(path)
@@ -47,7 +47,7 @@ def _bytes_of(path: Path) -> bytes:
     except BadFile:
         raise
     except (OSError, ValueError) as error:
-        raise bad(place, getattr(error, "strerror", None) or str(error), "a design file that can be read") from None
+        raise bad(position, getattr(error, "strerror", None) or str(error), "a design file that can be read") from None
 
 
 def parse(text: str | bytes, name: str) -> Entries:
@@ -81,9 +81,9 @@ def _checked(text: str | bytes, name: str) -> str:
     try:
         return _printable((text if isinstance(text, bytes) else text.encode()).decode("utf-8-sig"), name)
     except UnicodeDecodeError as error:
-        place = _place_after(error.object[: error.start].decode("utf-8", "replace"), name)
+        position = _place_after(error.object[: error.start].decode("utf-8", "replace"), name)
         byte = f"the byte {error.object[error.start]:#04x}"
-        raise bad(place, byte, "UTF-8 text (choose UTF-8 when saving)") from None
+        raise bad(position, byte, "UTF-8 text (choose UTF-8 when saving)") from None
     except UnicodeEncodeError as error:
         raise bad(_place_after(error.object[: error.start], name), "half a character", "UTF-8 text") from None
 
@@ -119,11 +119,11 @@ PLAINER = {
 def _not_well_formed(error: yaml.YAMLError, text: str, name: str) -> BadFile:
     problem = str(getattr(error, "problem", None) or error)
     mark = getattr(error, "problem_mark", None)
-    place = Place(name, *_from_one(mark)) if mark else Place(name)
+    position = Place(name, *_from_one(mark)) if mark else Place(name)
     read = next((plainer for part, plainer in PLAINER.items() if part in problem), problem)
     if mark and text[mark.index : mark.index + 1] == "\t":
         read = "a tab; indent with spaces"
-    return bad(place, read, "'key: value' lines, each level indented by the same number of spaces")
+    return bad(position, read, "'key: value' lines, each level indented by the same number of spaces")
 
 
 def _from_one(mark: Any) -> tuple[int, int]:
@@ -141,17 +141,17 @@ class _Grower:
 
     def take(self, event: yaml.Event) -> None:
         """Add what an event says to the tree."""
-        place = Place(self.name, *_from_one(event.start_mark))
+        position = Place(self.name, *_from_one(event.start_mark))
         if isinstance(event, yaml.NodeEvent):
-            _refuse_what_surprises(event, place)
+            _refuse_what_surprises(event, position)
         if isinstance(event, yaml.ScalarEvent):
-            self._add(Leaf(event.value, place, event.style in ("'", '"', "|", ">")))
+            self._add(Leaf(event.value, position, event.style in ("'", '"', "|", ">")))
         elif isinstance(event, yaml.CollectionStartEvent):
-            self._open(_Open(place, isinstance(event, yaml.MappingStartEvent)))
+            self._open(_Open(position, isinstance(event, yaml.MappingStartEvent)))
         elif isinstance(event, yaml.CollectionEndEvent):
             self._add(self.open.pop().closed())
         elif isinstance(event, yaml.DocumentStartEvent) and self.roots:
-            raise bad(place, "a second document after '---'", "one design in a file")
+            raise bad(position, "a second document after '---'", "one design in a file")
 
     def _open(self, new: "_Open") -> None:
         if self.open and self.open[-1].wants_key:
@@ -167,16 +167,16 @@ class _Grower:
             self.roots.append(node)
 
 
-def _refuse_what_surprises(event: yaml.NodeEvent, place: Place) -> None:
+def _refuse_what_surprises(event: yaml.NodeEvent, position: Place) -> None:
     if isinstance(event, yaml.AliasEvent):
-        raise bad(place, quote(f"*{event.anchor}"), "the value itself; put texts that begin with '*' in quotes")
+        raise bad(position, quote(f"*{event.anchor}"), "the value itself; put texts that begin with '*' in quotes")
     if event.anchor is not None:
-        raise bad(place, quote(f"&{event.anchor}"), "the value alone; put texts that begin with '&' in quotes")
+        raise bad(position, quote(f"&{event.anchor}"), "the value alone; put texts that begin with '&' in quotes")
     tag = getattr(event, "tag", None)
     if tag is not None:
-        raise bad(place, quote(tag), "the value without a tag; put texts that begin with '!' in quotes")
+        raise bad(position, quote(tag), "the value without a tag; put texts that begin with '!' in quotes")
     if isinstance(event, yaml.ScalarEvent) and event.style == '"' and UNPRINTABLE.search(event.value):
-        raise bad(place, "an escape that stands for a control character", "printable text")
+        raise bad(position, "an escape that stands for a control character", "printable text")
 
 
 @dataclass(slots=True)
@@ -204,16 +204,16 @@ class _Open:
             self.entries[self.key] = node
             self.key = None
 
-    def _fresh(self, key: str, place: Place) -> str:
+    def _fresh(self, key: str, position: Place) -> str:
         if key == "<<":
-            raise bad(place, "'<<'", "entries written out where they belong")
+            raise bad(position, "'<<'", "entries written out where they belong")
         if LINE_BREAKS.search(key):
-            raise bad(place, f"the key {quote(key)}, which has more than one line", "a name of one line")
+            raise bad(position, f"the key {quote(key)}, which has more than one line", "a name of one line")
         if not key.strip():
-            raise bad(place, "a key without a name", "'key: value'")
+            raise bad(position, "a key without a name", "'key: value'")
         if key in self.keys:
             first = f"it once; it stands in line {self.keys[key].line} already"
-            raise bad(place, f"the key {quote(key)} a second time", first)
+            raise bad(position, f"the key {quote(key)} a second time", first)
         return key
 
     def closed(self) -> Node:

@@ -41,14 +41,14 @@ _OTHER_UNITS = {
 Row = tuple[int, float, float]  # line, degrees, kPa
 
 
-def read_table(name: str, folder: Path | None, allow_above: bool, place: Place) -> PressureTable:
+def read_table(name: str, folder: Path | None, allow_above: bool, position: Place) -> PressureTable:
     """Return the table in the file `name` beside the design file.
 
-    place : where the design file names the table; complaints about the name point there, complaints
+    position : where the design file names the table; complaints about the name point there, complaints
     about what the table holds point into it. Raises BadFile.
     """
-    file = file_beside(name, folder, allow_above, place)
-    rows = _rows(text_of_file(file, LARGEST, place, "a CSV file"), file.name)
+    file = file_beside(name, folder, allow_above, position)
+    rows = _rows(text_of_file(file, LARGEST, position, "a CSV file"), file.name)
     _refuse_disorder(rows, file.name)
     rows = _without_repeat(rows, file.name)
     table = _table(rows, file.name)
@@ -71,33 +71,35 @@ def _rows(text: str, name: str) -> list[Row]:
     return rows
 
 
-def _refuse_other_units(header: str, place: Place) -> None:
+def _refuse_other_units(header: str, position: Place) -> None:
     other = _OTHER_UNITS.intersection(re.split(r"[^a-z]+", header.lower()))
     if other:
-        raise bad(place, f"a header that speaks of {min(other)}", "crank angle in degrees and absolute pressure in kPa")
+        raise bad(
+            position, f"a header that speaks of {min(other)}", "crank angle in degrees and absolute pressure in kPa"
+        )
 
 
-def _row(cells: list[str], written: str, place: Place) -> Row:
+def _row(cells: list[str], written: str, position: Place) -> Row:
     if len(cells) != 2:
-        raise bad(place, f"{quote(written)}, which has {len(cells)} columns", f"{ALLOWED}; decimals with a point")
+        raise bad(position, f"{quote(written)}, which has {len(cells)} columns", f"{ALLOWED}; decimals with a point")
     for cell in cells:
         if not _NUMBER.fullmatch(cell) or len(cell) > 40:
-            raise bad(place, quote(cell), f"{ALLOWED}; decimals with a point")
+            raise bad(position, quote(cell), f"{ALLOWED}; decimals with a point")
     angle, pressure = map(float, cells)
     if not 0.0 < pressure < 1e9:
-        raise bad(place, f"a pressure of {quote(cells[1])}", "an absolute pressure in kPa, more than 0")
+        raise bad(position, f"a pressure of {quote(cells[1])}", "an absolute pressure in kPa, more than 0")
     if abs(angle) > 1e6:
-        raise bad(place, f"an angle of {quote(cells[0])}", "a crank angle in degrees")
-    return place.line, angle, pressure
+        raise bad(position, f"an angle of {quote(cells[0])}", "a crank angle in degrees")
+    return position.line, angle, pressure
 
 
 def _refuse_disorder(rows: list[Row], name: str) -> None:
     for (_, before, _), (line, angle, _) in pairwise(rows):
-        place = Place(name, line, 1)
+        position = Place(name, line, 1)
         if angle <= before:
-            raise bad(place, f"{angle:g} deg after {before:g} deg", "crank angles that rise from line to line")
+            raise bad(position, f"{angle:g} deg after {before:g} deg", "crank angles that rise from line to line")
         if angle - rows[0][1] >= 360.0 + CLOSE:
-            raise bad(place, f"{angle:g} deg", f"one turn: less than {rows[0][1] + 360:g} deg")
+            raise bad(position, f"{angle:g} deg", f"one turn: less than {rows[0][1] + 360:g} deg")
 
 
 def _without_repeat(rows: list[Row], name: str) -> list[Row]:
@@ -144,5 +146,7 @@ def _table(rows: list[Row], name: str) -> PressureTable:
         return PressureTable(angle=angle, pressure=pressure)
     except BadDesign as error:
         line = rows[-1][0] if rows else 1
-        place = Place(name, line, 1)
-        raise BadFile(*(Placed(place, Complaint((), each.read, each.allowed)) for each in error.complaints)) from None
+        position = Place(name, line, 1)
+        raise BadFile(
+            *(Placed(position, Complaint((), each.read, each.allowed)) for each in error.complaints)
+        ) from None

@@ -37,8 +37,8 @@ def with_doubts(design: Design, given: Ranges, written: set[Path]) -> Design:
     # A half-width is no unknown itself: it gives the dimensions theirs.
     taken = {path: each for path, each in taken.items() if path[:2] != ("fits", "tolerances")}
     named = {path: _named(design, path, each) for path, each in given.items()}
-    found = {**clearances(design), **_of_tolerances(design, written), **taken, **named}
-    return unchecked(design, {"doubts": _on_each_side(design, _everywhere(design, found))})
+    ranges = {**clearances(design), **_of_tolerances(design, written), **taken, **named}
+    return unchecked(design, {"doubts": _on_each_side(design, _everywhere(design, ranges))})
 
 
 def _taken(design: Design, written: set[Path]) -> Iterator[tuple[Path, Any, Range]]:
@@ -54,9 +54,9 @@ def _taken(design: Design, written: set[Path]) -> Iterator[tuple[Path, Any, Rang
             if not scale:
                 continue
             usual = _usual(record, each, scale)
-            own = _of_web(design, record, usual) if isinstance(record, Web) else None
-            for place, range_ in zip(places, own or [usual] * len(places), strict=True):
-                yield place, range_.middle, range_
+            of_web = _of_web(design, record, usual) if isinstance(record, Web) else None
+            for position, range_ in zip(places, of_web or [usual] * len(places), strict=True):
+                yield position, range_.middle, range_
 
 
 def _usual(record: Any, field: Any, scale: float) -> Range:
@@ -71,13 +71,13 @@ def _of_web(design: Design, web: Web, usual: Range) -> list[Range] | None:
     """Return the ranges of a web's mass centre along x and y by what it joins; None if it holds no crankpin."""
     shaft = design.shafts.pair[1 if web.on == "left" else 0]
     material = web.material or shaft.material
-    found = web_centre(
+    centre = web_centre(
         web, design.cranks.throws, (float(shaft.starts_at), float(shaft.ends_at)), float(material.density)
     )
-    if found is None:
+    if centre is None:
         return None
-    triples = zip(found.low, found.usual, found.high, strict=True)
-    return [replace(usual, low=low, middle=at, high=high, words=found.why) for low, at, high in triples]
+    triples = zip(centre.low, centre.usual, centre.high, strict=True)
+    return [replace(usual, low=low, middle=at, high=high, words=centre.why) for low, at, high in triples]
 
 
 def _named(design: Design, path: Path, given: Range) -> Range:
@@ -125,7 +125,7 @@ def at_path(part: Any, path: Path) -> Any:
 
 def clearances(design: Design) -> Ranges:
     """Return the range of each ball bearing's clearance that is given as a group, or left out for the usual one."""
-    found: Ranges = {}
+    ranges: Ranges = {}
     for path, record in records(design):
         if isinstance(record, Bearing) and record.ball is not None and isinstance(record.clearance, str | None):
             low, high = record.ball.clearance(record.clearance, None)
@@ -133,7 +133,7 @@ def clearances(design: Design) -> Ranges:
                 continue  # many options
             group, is_given = record.clearance or NORMAL, record.clearance is not None
             words = f"group {group}, ISO 5753-1" if is_given else f"the usual group {NORMAL}, ISO 5753-1"
-            found[(*path, "clearance")] = Range(
+            ranges[(*path, "clearance")] = Range(
                 "even",
                 float(low),
                 float(low + high) / 2,
@@ -144,7 +144,7 @@ def clearances(design: Design) -> Ranges:
                 "internal clearance",
                 CLEARANCE,
             )
-    return found
+    return ranges
 
 
 CLEARANCE = "press the shaft to and fro at the bearing with 5 N, read a dial gauge, take off what bends"
@@ -152,7 +152,7 @@ CLEARANCE = "press the shaft to and fro at the bearing with 5 N, read a dial gau
 
 def _of_tolerances(design: Design, written: set[Path]) -> Ranges:
     """Return the range of each dimension that a making tolerance speaks of."""
-    found: Ranges = {}
+    ranges: Ranges = {}
     for name, path in _toleranced(design):
         half, value = getattr(design.fits.tolerances, name), at_path(design, path)
         if np.ndim(half) or np.ndim(value):
@@ -163,10 +163,10 @@ def _of_tolerances(design: Design, written: set[Path]) -> Ranges:
             typical = mark(annotation, Typical)
             words = "its making tolerance" if is_given else typical.reason
             measure, si = typical.measure, mark(annotation, Unit).si
-            found[path] = Range(
+            ranges[path] = Range(
                 "cut normal", value - half, value, value + half, si, is_given, words, typical.name, measure
             )
-    return found
+    return ranges
 
 
 def _toleranced(design: Design) -> Iterator[tuple[str, Path]]:
@@ -193,16 +193,16 @@ LEFT = {
 """Entries of which each side has a piece of its own, by their keys without names, and those of the left side."""
 
 
-def _on_each_side(design: Design, found: Ranges) -> Ranges:
+def _on_each_side(design: Design, ranges: Ranges) -> Ranges:
     """Return ranges with those of the left side beside the right one's: what is made twice is drawn twice."""
-    both = dict(found)
-    for path, each in found.items():
-        left = left_of(path)
-        if left is None or left in found or (path[0] == "shafts" and design.shafts.left is not None):
+    both = dict(ranges)
+    for path, each in ranges.items():
+        on_left = left_of(path)
+        if on_left is None or on_left in ranges or (path[0] == "shafts" and design.shafts.left is not None):
             continue
-        own = at_path(design, left)
+        given = at_path(design, on_left)
         beside = replace(each, name=f"{each.name} on the left" if each.name else "", alike="")
-        both[left] = beside if own is None else beside.about(float(own))
+        both[on_left] = beside if given is None else beside.about(float(given))
     return both
 
 
@@ -229,10 +229,10 @@ def side_value(design: Design, path: Path) -> Any:
     return at_path(design, right) if value is None and right is not None else value
 
 
-def _everywhere(design: Design, found: Ranges) -> Ranges:
+def _everywhere(design: Design, ranges: Ranges) -> Ranges:
     """Return ranges of a material's own entries at every part that is made of it, and all others as they are."""
     spread: Ranges = {}
-    for path, each in found.items():
+    for path, each in ranges.items():
         if path[0] != "materials":
             spread[path] = each
             continue

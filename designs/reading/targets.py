@@ -27,10 +27,10 @@ def targets(
 
     undrawn : whether a number that may be given and is not has a path too.
     """
-    for name, inner, shape, left in _steps(part, keys, around):
+    for name, inner, shape, rest in _steps(part, keys, around):
         path = (*done, name)
-        if left:
-            yield from targets(inner, left, path, shape, undrawn)
+        if rest:
+            yield from targets(inner, rest, path, shape, undrawn)
         elif inner is None and not (undrawn and number_shape(shape)):
             continue
         elif (short := shorthand_of(type(inner))) is not None:
@@ -60,7 +60,7 @@ def _inside(around: Shape | None, name: str) -> Shape | None:
     if isinstance(around, Optional):
         return _inside(around.item, name)
     if isinstance(around, Either):
-        return next((found for each in around.items if (found := _inside(each, name)) is not None), None)
+        return next((inner for each in around.items if (inner := _inside(each, name)) is not None), None)
     if isinstance(around, Fixed):
         return around.items[int(name)]
     return around.item if isinstance(around, Series | Named) else None
@@ -73,5 +73,5 @@ def number_shape(shape: Shape | None) -> Quantity | Whole | None:
     if isinstance(shape, Optional):
         return number_shape(shape.item)
     if isinstance(shape, Either):
-        return next((found for each in shape.items if (found := number_shape(each)) is not None), None)
+        return next((number for each in shape.items if (number := number_shape(each)) is not None), None)
     return None

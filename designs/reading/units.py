@@ -16,7 +16,8 @@ from typing import Any
 
 from designs.reading.complaints import quote
 
-NUMBER = r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]{1,3})?"
+FRACTION = r"(?:[0-9]{1,4} )?[0-9]{1,4}/[1-9][0-9]{0,3}"  # as inches are marked: 5/16, 1 1/4
+NUMBER = rf"[+-]?(?:{FRACTION}|(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]{{1,3}})?)"
 SPELLINGS = {"in": "inch", "min": "minute", "µm": "um", "μm": "um"}  # micro sign, and Greek letter mu
 SPELLINGS |= {"°": "deg", "°C": "degC", "°F": "degF", "%": "percent"}
 SPELLINGS |= {"inches": "inch", '"': "inch", "lbs": "lb", "micron": "um", "microns": "um"}
@@ -41,6 +42,7 @@ PLAUSIBLE = {
     "K": Decimal("1e5"),
 }
 LONGEST = 80  # characters of a number with its unit
+MUCH = 12  # characters of a number that are shown as they were typed
 EXAMPLES_FROM, EXAMPLES_TO = Decimal("0.01"), Decimal(10_000)  # numbers that are easy to read
 EXAMPLE_NUMBERS = {"K": Decimal(60), "rad/s": Decimal(900), "1/K": Decimal("11.7")}
 
@@ -100,15 +102,29 @@ def quantity(text: str, si: str) -> float:
     number is too large or too small to compute with.
     """
     written = " ".join(text.split())
-    found = _SPLIT.fullmatch(written) if len(written) <= LONGEST else None
-    if not found or _COMMA.match(written):
+    match = _SPLIT.fullmatch(written) if len(written) <= LONGEST else None
+    if not match or _COMMA.match(written):
         if _COMMA.match(written):
             meant = f"{_COMMA_IN.sub('.', written)}, if that is meant"
             raise BadQuantity(f"{quote(text)}, with a decimal comma (write a point)", f"{meant}; {allowed(si)}")
         raise BadQuantity(quote(text), allowed(si))
-    number, unit = found.groups()
+    number, unit = match.groups()
     factor, offset = _factor(unit, si, text)
-    return _computable(Decimal(number) * factor + offset, quote(text), si)
+    return _computable(value_of(number) * factor + offset, quote(text), si)
+
+
+def value_of(number: str) -> Decimal:
+    """Return the value of a text that fits the pattern NUMBER."""
+    sign = -1 if number.startswith("-") else 1
+    *whole, last = number.lstrip("+-").split(" ")
+    above, _, below = last.partition("/")
+    return sign * (sum(map(Decimal, whole), Decimal(0)) + Decimal(above) / Decimal(below or 1))
+
+
+def finest(number: str) -> Decimal:
+    """Return one step of the last digit of such a text; of a fraction one of its parts."""
+    _, over, below = number.partition("/")
+    return 1 / Decimal(below) if over else Decimal((0, (1,), int(Decimal(number).as_tuple().exponent)))
 
 
 def _computable(value: Decimal, read: str, si: str) -> float:
@@ -197,11 +213,12 @@ def allowed(si: str, text: str = "") -> str:
     """Return what would have been accepted, with examples that start from the number in `text`, if it has one."""
     if not si:
         return "a number without a unit, e.g. 1.25"
-    found = _SPLIT.fullmatch(" ".join(text.split())) if len(text) <= LONGEST else None
-    number = Decimal(found[1]) if found else Decimal(0)
+    match = _SPLIT.fullmatch(" ".join(text.split())) if len(text) <= LONGEST else None
+    number = value_of(match[1]) if match else Decimal(0)
     if not EXAMPLES_FROM <= abs(number) <= EXAMPLES_TO:
         number = EXAMPLE_NUMBERS.get(si, Decimal(12))
     first, *others = fitting(si)
     values = [(_converted(number, first, each), each) for each in others]
     readable = [f"{float(value):.3g} {each}" for value, each in values if EXAMPLES_FROM <= abs(value) < 1000]
-    return f"{name(si)} with its unit, e.g. {', '.join([f'{number:f} {first}', *readable[:2]])}"
+    start = f"{number:f}" if len(f"{number:f}") <= MUCH else f"{float(number):.3g}"  # a third has digits without end
+    return f"{name(si)} with its unit, e.g. {', '.join([f'{start} {first}', *readable[:2]])}"

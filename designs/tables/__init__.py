@@ -44,5 +44,5 @@ def shaft_tables(evaluation: Evaluation) -> list[Table]:
 
 
 def searching_tables(evaluation: Evaluation) -> list[Table]:
-    """Return the room between all parts, how many builds touch, and what opens the gap the most."""
+    """Return the clearance between all parts, how many builds touch, and what opens the gap the most."""
     return [table for source in SEARCHING for table in source.tables(evaluation)]

@@ -20,8 +20,8 @@ def tables(evaluation: Evaluation) -> list[Table]:
     """Return ratings and life of what rolls, load of the bushes, and fits and stiffness of all bearings."""
     rolling = [duty for duty in evaluation.bearings if isinstance(duty, RollingDuty)]
     bushes = [duty for duty in evaluation.bearings if isinstance(duty, BushDuty)]
-    found = [_rolling(rolling)] if rolling else []
-    return [*found, *([_bushes(bushes)] if bushes else []), _fits(evaluation), _compliances(evaluation)]
+    listed = [_rolling(rolling)] if rolling else []
+    return [*listed, *([_bushes(bushes)] if bushes else []), _fits(evaluation), _compliances(evaluation)]
 
 
 def _rolling(rolling: list[RollingDuty]) -> Table:
@@ -145,8 +145,8 @@ def _range(key: str, what: str) -> tuple[Column, Column]:
     )
 
 
-def _ends(found: Range | None) -> tuple[float | None, float | None]:
-    return (None, None) if found is None else (float(found[0]), float(found[1]))
+def _ends(limits: Range | None) -> tuple[float | None, float | None]:
+    return (None, None) if limits is None else (float(limits[0]), float(limits[1]))
 
 
 def _compliances(evaluation: Evaluation) -> Table:
@@ -157,8 +157,8 @@ def _compliances(evaluation: Evaluation) -> Table:
         Column("seat", "its seat"),
     )
     rows = []
-    for name, crank, place, bearing in bearings_of(evaluation.loaded_shafts):
-        compliance = float(crank.compliance[place, place])
+    for name, crank, index, bearing in bearings_of(evaluation.loaded_shafts):
+        compliance = float(crank.compliance[index, index])
         seat = "rigid" if bearing.seat_stiffness is None else "as given"
         rows.append((name, 1 / compliance if compliance else None, _itself(bearing), seat))
     note = (

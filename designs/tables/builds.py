@@ -46,8 +46,8 @@ def drawn(pair: YokePair, speed: Number, draw: Draw | None = None) -> Builds:
     return builds(pair, speed, draw or Draw())
 
 
-def _row(pair: YokePair, speed: Number, found: Builds) -> tuple:
+def _row(pair: YokePair, speed: Number, result: Builds) -> tuple:
     draw = Draw()
-    low = np.quantile(found.least, (0.5, 0.01))
+    low = np.quantile(result.least, (0.5, 0.01))
     name = f"{pair.upper} over {pair.lower}"
-    return (name, speed, found.touch, found.low, found.high, low[0], low[1], draw.count, draw.seed)
+    return (name, speed, result.touch, result.low, result.high, low[0], low[1], draw.count, draw.seed)

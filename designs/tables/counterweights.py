@@ -50,12 +50,12 @@ def tables(evaluation: Evaluation) -> list[Table]:
     """Return the weights of each plane, the mass on each yoke, how the screws hold, and what a drilled hole takes."""
     if evaluation.weights is None:
         return []
-    found = [_weights(evaluation)]
+    listed = [_weights(evaluation)]
     if evaluation.weights.trims:
-        found.append(_trims(evaluation))
+        listed.append(_trims(evaluation))
     if evaluation.weight_holds is not None:
-        found.append(_screws(evaluation))
-    return [*found, _holes(evaluation)]
+        listed.append(_screws(evaluation))
+    return [*listed, _holes(evaluation)]
 
 
 def cutting_tables(evaluation: Evaluation) -> list[Table]:
@@ -145,9 +145,13 @@ def _screws(evaluation: Evaluation) -> Table:
     for weight, held in zip(evaluation.weights.planes, evaluation.weight_holds, strict=True):
         looked |= held.capacities
         for speed in (np.asarray(evaluation.design.speed.most), evaluation.top_speed):
-            found = replace(held, pull=pull(weight.shape.moment, speed))
-            known = (found.each * found.number, found.weakest, found.safety) if found.capacities else (None, "", None)
-            rows.append((weight.at, speed, found.pull, *known))
+            pulled = replace(held, pull=pull(weight.shape.moment, speed))
+            known = (
+                (pulled.of_one_screw * pulled.number, pulled.weakest, pulled.safety)
+                if pulled.capacities
+                else (None, "", None)
+            )
+            rows.append((weight.at, speed, pulled.pull, *known))
     of_screws = "" if screws is None else (
         f"{screws.number} x {screws.size}, class {screws.property_class}, in {screws.arrangement}; proof and yield "
         "stress by ISO 898-1 (from memory, check against the standard), shear at 0.577 of yield, friction left out, "
@@ -213,7 +217,7 @@ def _traded(evaluation: Evaluation) -> Table:
     aim, traded = _stock(evaluation).aim, evaluation.trade_off
     assert traded is not None
     peak, loads = aim in ("least peak", "least bearing load"), aim == "least bearing load"
-    left = traded.left if loads else traded.left * np.asarray(evaluation.design.speed.most) ** 2
+    residual = traded.left if loads else traded.left * np.asarray(evaluation.design.speed.most) ** 2
     what = "the load of the worst bearing" if loads else "the shaking force in the planes of the weights"
     columns = (
         Column("mass", "mass added in all", "kg"),
@@ -224,7 +228,7 @@ def _traded(evaluation: Evaluation) -> Table:
         f"taken as far out as those above. What is left is {what}."
     )
     return Table(
-        "trade_off", "Added mass against what is left", columns, list(zip(traded.mass, left, strict=True)), note
+        "trade_off", "Added mass against what is left", columns, list(zip(traded.mass, residual, strict=True)), note
     )
 
 
@@ -234,10 +238,10 @@ def _complete(evaluation: Evaluation) -> Table:
     if complete.order is None:
         note = "With these masses on the yokes, counterweights balance the machine in every order."
     else:
-        left = complete.left * float(evaluation.design.speed.most) ** 2
+        residual = complete.residual * float(evaluation.design.speed.most) ** 2
         note = (
             f"With these masses on the yokes and counterweights for order 1, order {complete.order} remains at "
-            f"{left:.3g} N at the fastest speed: {complete.reason}."
+            f"{residual:.3g} N at the fastest speed: {complete.reason}."
         )
     return Table("complete_balance", "Nearest to balance in every order", columns, list(complete.trims.items()), note)
 

@@ -23,19 +23,19 @@ def brief(outcome: Outcome) -> list[Table]:
     first = _first(outcome)
     if not first.rows:
         return []
-    kept = [place for place, column in enumerate(first.columns) if column.key in ("entry", "settles", "measure")]
-    rows = [tuple(row[place] for place in kept) for row in first.brief or ()]
+    kept = [index for index, column in enumerate(first.columns) if column.key in ("entry", "settles", "measure")]
+    rows = [tuple(row[index] for index in kept) for row in first.brief or ()]
     note = "Settles: part of the doubt that is gone once this one entry is known; --all tells more."
-    return [replace(first, columns=tuple(first.columns[place] for place in kept), rows=rows, note=note, brief=None)]
+    return [replace(first, columns=tuple(first.columns[index] for index in kept), rows=rows, note=note, brief=None)]
 
 
 def for_people(table: Table) -> Table:
     """Return a table without what only a program reads, and without the path in each name that has a column."""
-    kept = [place for place, column in enumerate(table.columns) if column.unit != "SI" and column.key != "unit"]
-    rows = [tuple(row[place] for place in kept) for row in table.rows]
+    kept = [index for index, column in enumerate(table.columns) if column.unit != "SI" and column.key != "unit"]
+    rows = [tuple(row[index] for index in kept) for row in table.rows]
     if any(column.key == "paths" for column in table.columns):
         rows = [(str(row[0]).split(" (")[0], *row[1:]) for row in rows]
-    return replace(table, columns=tuple(table.columns[place] for place in kept), rows=rows)
+    return replace(table, columns=tuple(table.columns[index] for index in kept), rows=rows)
 
 
 def taken_words(design: Design) -> str:

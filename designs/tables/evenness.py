@@ -60,18 +60,18 @@ def _evenness(evaluation: Evaluation) -> Table:
     inertia, rows = evaluation.turning_inertia, []
     for speed in _speeds(evaluation):
         torque = torque_over_cycle(evaluation.crank_torques.total, speed, evaluation.motion.theta.size)
-        found = evenness(torque)
-        slip = speed_fluctuation(found.energy, inertia, speed)
+        result = evenness(torque)
+        slip = speed_fluctuation(result.energy, inertia, speed)
         hurry = largest_acceleration(torque, inertia) if inertia > 0 else None
         rows.append(
             (
                 speed,
-                found.mean,
-                found.mean * speed,
-                found.ripple,
-                int(found.reversals),
-                found.energy,
-                found.energy_share,
+                result.mean,
+                result.mean * speed,
+                result.ripple,
+                int(result.reversals),
+                result.energy,
+                result.energy_share,
                 slip,
                 hurry,
             )
@@ -173,12 +173,12 @@ def _discs(evaluation: Evaluation) -> list[Table]:
 def _inertia_each(evaluation: Evaluation, limit: float) -> float:
     """Return the moment of inertia that each flywheel needs, kg m^2, with what else turns taken off."""
     wheel, angles = evaluation.design.flywheel, evaluation.motion.theta.size
-    found = []
+    listed = []
     for speed in _speeds(evaluation):
         torque = torque_over_cycle(evaluation.crank_torques.total, speed, angles)
-        found.append(float(inertia_for(evenness(torque).energy, speed, limit)))
+        listed.append(float(inertia_for(evenness(torque).energy, speed, limit)))
     rest = evaluation.turning_inertia - turning_inertias(evaluation.machine).get("flywheel", 0.0)
-    return max(max(found) - float(rest), 0.0) / (2 if wheel is not None and wheel.on == "both" else 1)
+    return max(max(listed) - float(rest), 0.0) / (2 if wheel is not None and wheel.on == "both" else 1)
 
 
 def _disc_row(disc: Disc, inertia: float, top_speed: float) -> tuple:
@@ -200,7 +200,7 @@ def _grade(evaluation: Evaluation) -> list[Table]:
     mass, speed = float(turning_mass(evaluation.machine)), float(evaluation.design.speed.most)
     if mass <= 0:
         return []
-    left = float(residual_unbalance(evaluation.shaking))
+    residual = float(residual_unbalance(evaluation.shaking))
     columns = (
         Column("mass", "mass that turns", "kg"),
         Column("residual", "residual unbalance, order 1", "kg m"),
@@ -210,7 +210,7 @@ def _grade(evaluation: Evaluation) -> list[Table]:
     )
     limit = evaluation.design.limits.balance_grade
     allowed = None if limit is None else permissible_unbalance(limit, mass, speed)
-    grade = grade_reached(left, mass, speed)
+    grade = grade_reached(residual, mass, speed)
     note = (
         "ISO 21940-11 (grades from memory). Order 1 of the whole drive's shaking force as an unbalance, against "
         "all that turns with both shafts "
@@ -224,7 +224,7 @@ def _grade(evaluation: Evaluation) -> list[Table]:
             "grade",
             "Balance quality",
             columns,
-            [(mass, left, grade, named_grade(float(grade)).split(":")[0], allowed)],
+            [(mass, residual, grade, named_grade(float(grade)).split(":")[0], allowed)],
             note,
         )
     ]

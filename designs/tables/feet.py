@@ -17,14 +17,14 @@ RUBBER = (
 )
 
 
-def tables(evaluation: Evaluation, body: Case) -> list[Table]:
+def tables(evaluation: Evaluation, case: Case) -> list[Table]:
     """Return static loads and sag, transmitted force, that by order, resonances, and speeds to avoid."""
     return [
         _standing(evaluation),
         _feet(evaluation),
         _bench(evaluation),
         _resonances(evaluation),
-        _bands(evaluation, body),
+        _bands(evaluation, case),
     ]
 
 
@@ -33,7 +33,7 @@ def over_range(evaluation: Evaluation) -> Vibration:
     assert evaluation.vibration is not None
     assert evaluation.case is not None
     tried = evaluation.vibration
-    severity = np.max([tried.severity(place) for place in watched(tried.case.mount).values()], axis=0)
+    severity = np.max([tried.severity(point) for point in watched(tried.case.mount).values()], axis=0)
     slowest = evaluation.design.speed.slowest
     speeds = np.unique([*(np.maximum(each, slowest) for each in evaluation.speeds), tried.speed[np.argmax(severity)]])
     return vibration(evaluation.case, evaluation.case_loads, speeds)
@@ -56,22 +56,22 @@ def _standing(evaluation: Evaluation) -> Table:
         Column("load", "static load", "N"),
         Column("sag", "sag", "m"),
     )
-    mount, body, gravity = evaluation.mount, evaluation.case, evaluation.design.gravity
+    mount, case, gravity = evaluation.mount, evaluation.case, evaluation.design.gravity
     assert mount is not None
     assert mount.feet is not None
-    assert body is not None
+    assert case is not None
     loads = standing_loads(mount, (mount.mass * gravity.x, mount.mass * gravity.y))
     places = mount.feet.places
     each = zip(places, loads, sag(mount, gravity), strict=True)
-    rows = [(str(number), *place, load, low) for number, (place, load, low) in enumerate(each, 1)]
+    rows = [(str(number), *foot, load, low) for number, (foot, load, low) in enumerate(each, 1)]
     note = (
         "Under the weight alone. Dynamic stiffness of the feet over static: "
         f"{float(np.max(mount.feet.stiffening)):g}. "
-        + ("" if np.isinf(body.standing) else f"It would fall over at {float(body.standing):.3g} times its weight. ")
+        + ("" if np.isinf(case.standing) else f"It would fall over at {float(case.standing):.3g} times its weight. ")
         + "Measure the sag: it tells the feet's true stiffness."
     )
-    stated = evaluation.design.mount and evaluation.design.mount.feet
-    return Table("standing", "How the case stands", columns, rows, note + (RUBBER if stated and stated.rubber else ""))
+    given = evaluation.design.mount and evaluation.design.mount.feet
+    return Table("standing", "How the case stands", columns, rows, note + (RUBBER if given and given.rubber else ""))
 
 
 def _feet(evaluation: Evaluation) -> Table:
@@ -109,10 +109,10 @@ def _bench(evaluation: Evaluation) -> Table:
     response, rows = over_range(evaluation), []
     force, feet = response.bench_force(), response.foot_forces()
     single = np.max([np.abs(each["y"]) for each in feet], axis=0)
-    for place, speed in enumerate(response.speed):
+    for index, speed in enumerate(response.speed):
         for number, order in enumerate(NUMBERS):
-            each = [np.abs(force[axis][place, number]) for axis in "xy"]
-            rows.append((speed, str(order), order * speed / (2 * np.pi), *each, single[place, number]))
+            each = [np.abs(force[axis][index, number]) for axis in "xy"]
+            rows.append((speed, str(order), order * speed / (2 * np.pi), *each, single[index, number]))
     largest = max(max(row[3:]) for row in rows)
     brief = [row for row in rows if max(row[3:]) > 0.01 * largest]
     note = (
@@ -132,22 +132,22 @@ def _resonances(evaluation: Evaluation) -> Table:
         Column("speed", "at speed", "rad/s"),
         Column("inside", "in the speed range"),
     )
-    body, speed = evaluation.case, evaluation.design.speed
-    assert body is not None
+    case, speed = evaluation.case, evaluation.design.speed
+    assert case is not None
     rows = []
-    for mode, (own, damping) in enumerate(zip(body.frequency, body.damping, strict=True)):
-        motion = _motion(body, mode)
-        for order, met in zip(NUMBERS, resonant_speeds(body)[:, mode], strict=True):
+    for mode, (frequency, damping) in enumerate(zip(case.frequency, case.damping, strict=True)):
+        motion = _motion(case, mode)
+        for order, met in zip(NUMBERS, resonant_speeds(case)[:, mode], strict=True):
             inside = bool(speed.least <= met <= speed.most)
             if order == 1 or inside:
-                rows.append((mode + 1, motion, own / (2 * np.pi), damping, int(order), met, inside))
+                rows.append((mode + 1, motion, frequency / (2 * np.pi), damping, int(order), met, inside))
     note = (
         "Undamped. An order passes a resonance quietly if it hardly shakes that mode: see the vibration at that speed."
     )
     return Table("resonances", "Resonances of the case", columns, rows, note)
 
 
-def _bands(evaluation: Evaluation, body: Case) -> Table:
+def _bands(evaluation: Evaluation, case: Case) -> Table:
     columns = (
         Column("least", "from", "rad/s"),
         Column("most", "to", "rad/s"),
@@ -155,15 +155,15 @@ def _bands(evaluation: Evaluation, body: Case) -> Table:
         Column("velocity", "largest velocity, rms", "m/s"),
     )
     limit = float(evaluation.design.limits.vibration)
-    found = merged(bands(body, evaluation.case_loads, evaluation.design.speed, limit))
+    groups = merged(bands(case, evaluation.case_loads, evaluation.design.speed, limit))
     rows = [
         (
             min(each.least for each in group),
             max(each.most for each in group),
-            "; ".join(_met(body, each) for each in sorted(group, key=lambda band: -band.velocity)[:3]),
+            "; ".join(_met(case, each) for each in sorted(group, key=lambda band: -band.velocity)[:3]),
             max(each.velocity for each in group),
         )
-        for group in found
+        for group in groups
     ]
     note = (
         f"Half-power bands of resonances within the speed range that bring more than {said(limit, 'm/s', 'g')} rms by "
@@ -172,10 +172,10 @@ def _bands(evaluation: Evaluation, body: Case) -> Table:
     return Table("avoid", "Speeds to avoid", columns, rows, note)
 
 
-def _met(body: Case, band: Band) -> str:
-    return f"order {band.order} meets {_motion(body, band.mode)} at {body.frequency[band.mode] / (2 * np.pi):.1f} Hz"
+def _met(case: Case, band: Band) -> str:
+    return f"order {band.order} meets {_motion(case, band.mode)} at {case.frequency[band.mode] / (2 * np.pi):.1f} Hz"
 
 
-def _motion(body: Case, mode: int) -> str:
-    shares = body.shares()
+def _motion(case: Case, mode: int) -> str:
+    shares = case.shares()
     return max((name for name in FREEDOMS if name in shares), key=lambda name: float(shares[name][mode]))

@@ -15,13 +15,13 @@ def tables(evaluation: Evaluation) -> list[Table]:
 
 
 def _pulls(evaluation: Evaluation) -> dict[str, PlanarForce]:
-    found = {}
+    pulls = {}
     for name, forces in evaluation.forces.items():
         for side in ("right", "left"):
-            found[f"{name} crankpin, {side}"] = getattr(forces.pin, side)
-            found[f"{name} yoke pivot, {side}"] = getattr(forces.pivot, side)
-        found[f"{name} guide"] = PlanarForce(x=forces.guide)
-    return found
+            pulls[f"{name} crankpin, {side}"] = getattr(forces.pin, side)
+            pulls[f"{name} yoke pivot, {side}"] = getattr(forces.pivot, side)
+        pulls[f"{name} guide"] = PlanarForce(x=forces.guide)
+    return pulls
 
 
 def _loads(evaluation: Evaluation) -> dict[str, Load]:

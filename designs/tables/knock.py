@@ -24,8 +24,8 @@ def _changes(evaluation: Evaluation) -> Table:
         Column("rate", "load changes by", "N/s"),
         Column("strength", "play x rate", "W"),
     )
-    found = knocks(evaluation.loaded_shafts, float(evaluation.design.speed.rated))
-    rows = [(each.joint.name, each.angle, each.joint.play, each.rate, each.strength) for each in found]
+    reversals = knocks(evaluation.loaded_shafts, float(evaluation.design.speed.rated))
+    rows = [(each.joint.name, each.angle, each.joint.play, each.rate, each.strength) for each in reversals]
     note = _note(evaluation) + (
         "The first line is the joint that will be heard most: play times rate of the load ranks them (common "
         "practice, no source)."

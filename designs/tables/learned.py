@@ -10,7 +10,7 @@ MOST_PULLS = 4
 WORTH = 0.02
 
 
-def entries_table(found: Learned) -> Table:
+def entries_table(learned: Learned) -> Table:
     """Return every unknown before and after the readings."""
     columns = (
         Column("entry", "entry"),
@@ -23,13 +23,13 @@ def entries_table(found: Learned) -> Table:
         Column("told", "told"),
     )
     rows = []
-    for place, each in enumerate(found.before.unknowns):
-        (mean, sd), (new_mean, new_sd) = found.entry(place, False), found.entry(place, True)
+    for index, each in enumerate(learned.before.unknowns):
+        (mean, sd), (new_mean, new_sd) = learned.entry(index, False), learned.entry(index, True)
         si, size = each.range.si, max(abs(mean), abs(new_mean))
         pairs = ((mean, 2 * sd), (new_mean, 2 * new_sd))
         amounts = [Amount(value, si, size, half) for middle, half in pairs for value in (middle, half)]
         spread, shift = (new_sd / sd, (new_mean - mean) / sd) if sd else (1.0, 0.0)
-        rows.append((each.name, *amounts, spread, shift, "told" if found.is_told(place) else "silent"))
+        rows.append((each.name, *amounts, spread, shift, "told" if learned.is_told(index) else "silent"))
     note = (
         f"Told: the spread falls below {TOLD_SPREAD:.0%} of what it was, or the mean moves by more than {TOLD_SHIFT:g} "
         "of its deviations. Silent: the readings say next to nothing of it alone, perhaps of a sum that it is part of."
@@ -80,40 +80,40 @@ def next_table(next_: Following) -> Table:
     return Table("next", "What to read next", columns, rows, note)
 
 
-def tables(found: Learned, foretold: list[Forecast], next_: Following) -> list[Table]:
+def tables(learned: Learned, foretold: list[Forecast], next_: Following) -> list[Table]:
     """Return all tables; no forecast where model and readings disagree."""
-    if not found.agrees:
+    if not learned.agrees:
         return []
-    return [table for table in (forecast_table(foretold), next_table(next_), entries_table(found)) if table.rows]
+    return [table for table in (forecast_table(foretold), next_table(next_), entries_table(learned)) if table.rows]
 
 
-def combination_words(found: Learned) -> str:
+def combination_words(learned: Learned) -> str:
     """Return which sum of entries the speed of first contact speaks of, "" if of none."""
-    pulls = found.combination()[:MOST_PULLS]
+    pulls = learned.combination()[:MOST_PULLS]
     if not pulls:
         return ""
-    names = [f"{found.before.unknowns[place].name} {pull * RPM:+.0f} rpm" for place, pull in pulls]
+    names = [f"{learned.before.unknowns[index].name} {pull * RPM:+.0f} rpm" for index, pull in pulls]
     return f"First contact speaks of a sum of entries; for one deviation more of each: {', '.join(names)}."
 
 
-def disagreement_words(found: Learned) -> str:
+def disagreement_words(learned: Learned) -> str:
     """Return why nothing is told, "" if model and readings agree."""
-    if found.agrees:
+    if learned.agrees:
         return ""
     strange = (
-        f" Outside all that was thought possible: {'; '.join(found.strange)}."
-        if found.strange
+        f" Outside all that was thought possible: {'; '.join(learned.strange)}."
+        if learned.strange
         else " Each reading by itself is possible: more machines (--draws) may hold some that fit all."
     )
     return (
-        f"Model and readings disagree: {found.posterior.effective:.0f} of {len(found.posterior.z)} machines fit them "
-        f"all.{strange} Nothing is foretold. Look for a slip in the readings; then for what the design leaves out or "
-        "counts as rigid (webs and pins without a size, a case that yields, play that was not given), ranges that "
+        f"Model and readings disagree: {learned.posterior.effective:.0f} of {len(learned.posterior.z)} machines fit "
+        f"them all.{strange} Nothing is foretold. Look for a slip in the readings; then for what the design leaves out "
+        "or counts as rigid (webs and pins without a size, a case that yields, play that was not given), ranges that "
         "are too narrow, and a knock that was of another part."
     )
 
 
-def forecast_words(each: Forecast) -> str:
+def forecast_words(forecast: Forecast) -> str:
     """Return a forecast in one sentence."""
-    now, was = round(100 * each.touches(True)), round(100 * each.touches(False))
-    return f"{each.name}: touches in {now} of 100, was {was}."
+    now, was = round(100 * forecast.touches(True)), round(100 * forecast.touches(False))
+    return f"{forecast.name}: touches in {now} of 100, was {was}."

@@ -9,7 +9,7 @@ from balance.evidence.estimate import APART, COVERAGE, Estimate
 from designs.evaluate import Evaluation
 from designs.measuring.braked import Braked, braked
 from designs.measuring.predicted import predictions
-from designs.reading.measured.found import Found
+from designs.reading.measured.findings import Finding
 from designs.shown import imperial, shown
 from designs.table import Column, Table, plain
 
@@ -62,11 +62,11 @@ def tables(evaluation: Evaluation) -> list[Table]:
     design = evaluation.design
     if design.measured is None:
         return []
-    found = [*design.found, *predictions(evaluation)]
-    return [*([_against_the_drawing(found)] if found else []), *_brake(evaluation)]
+    findings = [*design.found, *predictions(evaluation)]
+    return [*([_against_the_drawing(findings)] if findings else []), *_brake(evaluation)]
 
 
-def _against_the_drawing(found: list[Found]) -> Table:
+def _against_the_drawing(findings: list[Finding]) -> Table:
     columns = (
         Column("what", "what"),
         Column("drawn", "drawn or worked out"),
@@ -82,20 +82,20 @@ def _against_the_drawing(found: list[Found]) -> Table:
         "deviations of the reading apart. Where the design was worked with what was found, all other tables and limits "
         "are too; gap, deflection, contact and pressure are worked out with it and take the place of nothing."
     )
-    return Table("measured", "Measured against the drawing", columns, [_row(each) for each in found], note)
+    return Table("measured", "Measured against the drawing", columns, [_row(each) for each in findings], note)
 
 
-def _row(each: Found) -> tuple[Any, ...]:
-    size, half = max(abs(each.found.value), abs(each.drawn or 0.0)), each.found.half_width
+def _row(finding: Finding) -> tuple[Any, ...]:
+    size, half = max(abs(finding.found.value), abs(finding.drawn or 0.0)), finding.found.half_width
     return (
-        each.what,
-        Amount(each.drawn, each.unit, size, half),
-        Amount(each.found.value, each.unit, size, half),
-        Amount(half, each.unit, size, half),
-        each.apart,
-        each.disagrees,
-        "found" if each.used else "drawn" if each.plants else "compared only",
-        each.how,
+        finding.what,
+        Amount(finding.drawn, finding.unit, size, half),
+        Amount(finding.found.value, finding.unit, size, half),
+        Amount(half, finding.unit, size, half),
+        finding.apart,
+        finding.disagrees,
+        "found" if finding.used else "drawn" if finding.plants else "compared only",
+        finding.how,
     )
 
 
@@ -108,19 +108,21 @@ TORQUES = {
 
 
 def _brake(evaluation: Evaluation) -> list[Table]:
-    found = braked(evaluation)
-    if found is None:
+    result = braked(evaluation)
+    if result is None:
         return []
     columns = (Column("what", "what"), Column("found", "found"), Column("half_width", "+-"))
-    note = "M = s W/(2 pi) - M0 - M1 w - M2 w^2, W the ideal gas's work of a turn. " + " ".join(found.words)
-    return [Table("braked", "What brake and drag tell", columns, _torque_rows(found), note.strip())]
+    note = "M = s W/(2 pi) - M0 - M1 w - M2 w^2, W the ideal gas's work of a turn. " + " ".join(result.words)
+    return [Table("braked", "What brake and drag tell", columns, _torque_rows(result), note.strip())]
 
 
-def _torque_rows(found: Braked) -> list[tuple[Any, ...]]:
-    rows = [] if found.falls is None else [_torque_row("torque lost with speed, cause not told", "N m s", found.falls)]
-    if found.told is None:
+def _torque_rows(result: Braked) -> list[tuple[Any, ...]]:
+    rows = (
+        [] if result.falls is None else [_torque_row("torque lost with speed, cause not told", "N m s", result.falls)]
+    )
+    if result.told is None:
         return rows
-    told = found.told
+    told = result.told
     if not told.apart and told.together is not None:
         rows.append(_torque_row("pressure scale times ideal torque, less constant friction", "N m", told.together))
     return rows + [_torque_row(*TORQUES[name], told.values[name]) for name in NAMES]

@@ -10,10 +10,10 @@ from designs.table import Column, Table
 
 def tables(evaluation: Evaluation) -> list[Table]:
     """Return strokes and, with gas, pressures and power."""
-    found = [_strokes(evaluation)]
+    listed = [_strokes(evaluation)]
     if evaluation.gas.pressure is not None:
-        found.append(_gas(evaluation))
-    return found
+        listed.append(_gas(evaluation))
+    return listed
 
 
 def _strokes(evaluation: Evaluation) -> Table:

@@ -39,10 +39,10 @@ def tables(evaluation: Evaluation) -> list[Table]:
     """Return vibration over speed, its causes, how it stands, what the bench feels, resonances, and what is needed."""
     if evaluation.vibration is None or evaluation.case is None:
         return []
-    found = [_places(evaluation), _causes(evaluation)]
+    listed = [_places(evaluation), _causes(evaluation)]
     if evaluation.case.mount.feet is not None:
-        found += feet.tables(evaluation, evaluation.case)
-    return [*found, _tried(evaluation)]
+        listed += feet.tables(evaluation, evaluation.case)
+    return [*listed, _tried(evaluation)]
 
 
 def _assumed(evaluation: Evaluation) -> str:
@@ -65,8 +65,8 @@ def _reality(evaluation: Evaluation, response: Vibration) -> list[str]:
     power = None if torque is None else gas_power(torque, response.speed)
     reasons = unreal(response, np.nan_to_num(feet.lift(evaluation, response)), power)
     return [
-        "; ".join(f"no: {reason}" for reason, there in reasons.items() if there[place]) or "yes"
-        for place in range(response.speed.size)
+        "; ".join(f"no: {reason}" for reason, there in reasons.items() if there[index]) or "yes"
+        for index in range(response.speed.size)
     ]
 
 
@@ -83,8 +83,8 @@ def _places(evaluation: Evaluation) -> Table:
     )
     response = feet.over_range(evaluation)
     real, rows = _reality(evaluation, response), []
-    for name, place in watched(response.case.mount).items():
-        velocity, shift = response.velocity(place), response.shift(place)
+    for name, point in watched(response.case.mount).items():
+        velocity, shift = response.velocity(point), response.shift(point)
         most = np.max([peak(shift[axis]) for axis in AXES], axis=0)
         for number, speed in enumerate(response.speed):
             each = [velocity[axis][number] for axis in AXES]
@@ -142,19 +142,19 @@ OF_LOADS = ("motion", "torques", "case_loads")
 
 def _in_case(evaluation: Evaluation, other: Design) -> Evaluation:
     """Return another design, which differs in its case alone, with what the case does not change taken over."""
-    found = Evaluation(other, evaluation.oversampling)
-    vars(found).update({name: getattr(evaluation, name) for name in OF_LOADS})
-    return found
+    other_evaluation = Evaluation(other, evaluation.oversampling)
+    vars(other_evaluation).update({name: getattr(evaluation, name) for name in OF_LOADS})
+    return other_evaluation
 
 
 def _row(words: str, evaluation: Evaluation) -> tuple:
-    body, rows = evaluation.case, {row.key: row for row in vibration.rows(evaluation)}
-    assert body is not None
+    case, rows = evaluation.case, {row.key: row for row in vibration.rows(evaluation)}
+    assert case is not None
     values = {key: None if row.value is None else float(row.value) for key, row in rows.items()}
     open_ = [key for key, row in rows.items() if row.state not in ("pass", "not checked")]
     unchecked = [key for key, row in rows.items() if row.state == "not checked" and row.asked]
     state = f"fail: {', '.join(open_)}" if open_ else f"not checked: {', '.join(unchecked)}" if unchecked else HOLD
-    mount = body.mount
+    mount = case.mount
     stiffness = None if mount.feet is None else mount.feet.stiffnesses[1]
     lowest = None if mount.feet is None else max(sag(mount, evaluation.design.gravity))
     return words, mount.mass, stiffness, values["vibration"], lowest, values["uplift"], state

@@ -64,12 +64,12 @@ def _bearings(evaluation: Evaluation) -> Table:
     )
     rows = []
     for crank in evaluation.loaded_shafts.cranks:
-        for place, (load, slope) in enumerate(zip(crank.bearings, crank.slopes, strict=True)):
+        for index, (load, slope) in enumerate(zip(crank.bearings, crank.slopes, strict=True)):
             for omega in (evaluation.design.speed.rated, evaluation.design.speed.most):
                 size = load.size(omega)
                 peak, angle = largest(size)
                 rows.append(
-                    (f"{crank.hand} {place + 1}", omega, peak, angle, size.mean(), largest(slope.size(omega))[0])
+                    (f"{crank.hand} {index + 1}", omega, peak, angle, size.mean(), largest(slope.size(omega))[0])
                 )
     note = (
         "Bearings in the order of the design file; loads with gear teeth and weights, their plain mean (life uses "

@@ -67,9 +67,9 @@ def _orders(evaluation: Evaluation) -> Table:
     rows, brief = [], []
     for name, state in _states(evaluation).items():
         for part, spectrum in state.orders(ORDERS).items():
-            found = [(name, NAMES[part], *row) for row in _order_rows(spectrum * omega**2, part in ("x", "y"))]
-            rows += found
-            brief += [row for row in found if max(row[3] or 0.0, row[4] or 0.0) > NOTHING]
+            listed = [(name, NAMES[part], *row) for row in _order_rows(spectrum * omega**2, part in ("x", "y"))]
+            rows += listed
+            brief += [row for row in listed if max(row[3] or 0.0, row[4] or 0.0) > NOTHING]
     note = (
         "Amplitudes are peaks; order n comes n times a turn, first at the angle listed. What is not listed is nothing."
     )

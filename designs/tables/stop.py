@@ -10,11 +10,11 @@ from designs.table import Column, Table
 
 def tables(evaluation: Evaluation) -> list[Table]:
     """Return what the stop does over the turn; nothing without one."""
-    found = evaluation.stop
-    return [] if found is None else [_table(evaluation, found)]
+    stops = evaluation.stop
+    return [] if stops is None else [_table(evaluation, stops)]
 
 
-def _table(evaluation: Evaluation, found: Pressed) -> Table:
+def _table(evaluation: Evaluation, stops: Pressed) -> Table:
     stop = evaluation.design.stop
     assert stop is not None
     columns = (
@@ -27,11 +27,11 @@ def _table(evaluation: Evaluation, found: Pressed) -> Table:
         Column("heat", "heat a turn", "J"),
         Column("power", "heat at rated speed", "W"),
     )
-    force, angle = largest(found.force)
-    compression = np.max(found.compression)
-    heat = None if stop.loss_factor is None else float(found.heat(stop.loss_factor))
+    force, angle = largest(stops.force)
+    compression = np.max(stops.compression)
+    heat = None if stop.loss_factor is None else float(stops.heat(stop.loss_factor))
     power = None if heat is None else heat * float(evaluation.design.speed.rated) / (2 * np.pi)
-    contact = float(np.mean(found.force > 0))
+    contact = float(np.mean(stops.force > 0))
     row = (force, angle, stop.spring, compression, compression / stop.thickness, contact, heat, power)
     note = (
         "Pressed by the motion of rigid parts, as a linear spring; its force is in all joint forces, at any speed. "

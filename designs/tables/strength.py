@@ -17,10 +17,10 @@ def tables(evaluation: Evaluation) -> list[Table]:
 
 def _along(loads: InternalLoads) -> list[int]:
     """Return the sections in order along the shaft, of each place the side in front of it first; ends have one side."""
-    found = loads.sections
-    start, end = np.min(found.at), np.max(found.at)
-    within = [n for n in range(found.at.size) if found.at[n] != (end if found.behind[n] else start)]
-    return sorted(within, key=lambda n: (found.at[n], found.behind[n]))
+    cuts = loads.sections
+    start, end = np.min(cuts.at), np.max(cuts.at)
+    within = [n for n in range(cuts.at.size) if cuts.at[n] != (end if cuts.behind[n] else start)]
+    return sorted(within, key=lambda n: (cuts.at[n], cuts.behind[n]))
 
 
 def _inside(evaluation: Evaluation) -> Table:

@@ -38,7 +38,7 @@ def _cells(row: Row) -> tuple:
         row.what,
         amount(row, row.value),
         sense + amount(row, row.limit),
-        row.margin,
+        None if row.limit == 0 else row.margin,  # a share of nothing says nothing
         row.speed,
         row.angle,
         "" if row.state == "pass" else row.words,

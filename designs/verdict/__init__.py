@@ -1,5 +1,6 @@
 """The verdict on a design: one row a limit, each from the file that knows it."""
 
+from balance.many import refuse_many
 from designs.evaluate import Evaluation, kept_with_it
 from designs.verdict import (
     along,
@@ -61,6 +62,7 @@ STILL = (*gap.KEYS, *shafts.KEYS, "bearing_life", "static_safety", "bush_pv", *t
 
 def rows_of(evaluation: Evaluation) -> list[Row]:
     """Return every limit and how the design stands against it, without advice on what fails."""
+    refuse_many(evaluation.design, "the whole verdict")
     return [row for source in SOURCES for row in source.rows(evaluation)]
 
 

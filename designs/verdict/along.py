@@ -25,7 +25,7 @@ def rows(evaluation: Evaluation) -> list[Row]:
 
 
 def clearances_along(evaluation: Evaluation) -> dict[tuple[str, str], Number]:
-    """Return the room along the shafts between every two parts on one of them, m, (options...), by their names."""
+    """Return the axial clearance between every two parts on one shaft, m, (options...), by their names."""
     planes = evaluation.weights.planes if evaluation.fitted and evaluation.weights is not None else ()
     return {
         pair: clearance

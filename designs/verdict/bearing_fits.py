@@ -32,20 +32,20 @@ Every = Sequence[tuple[str, Shaft, Bearing]]
 def bearings_of(evaluation: Evaluation) -> Every:
     """Return every bearing with its name and its shaft."""
     return [
-        (f"{side} bearing {place + 1}", shaft, bearing)
+        (f"{side} bearing {index + 1}", shaft, bearing)
         for side, shaft in zip(HANDS, evaluation.design.shafts.pair, strict=True)
-        for place, bearing in enumerate(shaft.bearings)
+        for index, bearing in enumerate(shaft.bearings)
     ]
 
 
 def clearances_left(every: Every) -> list[tuple[str, np.ndarray, np.ndarray]]:
     """Return least and most internal clearance, m, of the bearings whose fits are given, with their names."""
-    found = {
+    by_name = {
         name: fitted(bearing, bought(bearing))
         for name, _, bearing in every
         if bearing.inside.inner_ring and (shaft_play(bearing) is not None or bearing.seat_fit is not None)
     }
-    return [(name, np.asarray(least), np.asarray(most)) for name, (least, most) in found.items()]
+    return [(name, np.asarray(least), np.asarray(most)) for name, (least, most) in by_name.items()]
 
 
 def _shaft_row(every: Every) -> Row:
@@ -53,15 +53,15 @@ def _shaft_row(every: Every) -> Row:
     fits = [on_shaft(bearing, *size) for (_, _, bearing), size in zip(every, sizes, strict=True)]
     what = "shaft fits bore of {}"
 
-    def words(place: int) -> str:
-        bearing, (thinnest, thickest) = every[place][2], sizes[place]
+    def words(index: int) -> str:
+        bearing, (thinnest, thickest) = every[index][2], sizes[index]
         shaft = millimetres(thickest)
         if np.any(np.asarray(thinnest) != thickest):
             shaft = f"{millimetres(thinnest)} to {shaft}"
         held = {"press": ", and pressed in it must be tight", "glue": ", glue fills 0.1 mm"}
         return (
             f"a shaft of {shaft} mm in a bore of {millimetres(bearing.inside.bore)} mm "
-            f"{_extent(fits[place])}{held.get(bearing.held_by or '', '')}; a loose ring creeps and wears, "
+            f"{_extent(fits[index])}{held.get(bearing.held_by or '', '')}; a loose ring creeps and wears, "
             "one that is too tight bursts or jams"
         )
 
@@ -88,8 +88,8 @@ def _seat_rows(every: Every) -> list[Row]:
         return [not_checked("bearing_seat", what.format(", ".join(missing)), give)]
     known_fits = [fit for _, fit in known]
 
-    def words(place: int) -> str:
-        return f"its outside {_extent(known_fits[place])} in the seat; a loose ring creeps as the unbalance turns"
+    def words(index: int) -> str:
+        return f"its outside {_extent(known_fits[index])} in the seat; a loose ring creeps as the unbalance turns"
 
     tight = [name for name, fit in known if fit.may_be_too_tight]
     unlooked = f"{give}, for {', '.join(missing)}" if missing else ""
@@ -110,10 +110,10 @@ def _row(key: str, what: str, names: list[str], fits: list[Fit], words: Callable
     """Return the row of the fit that uses up most of its bound."""
     sizes = [fit.misfit for fit in fits]
     shares = [np.asarray(value / bound) for value, bound in sizes]
-    place = int(np.argmax([np.max(share) for share in shares]))
+    index = int(np.argmax([np.max(share) for share in shares]))
     value, limit = of_worst(shares, sizes)
-    return Row(key, what.format(names[place]), value, limit, "m", "at most", lambda: words(place), unlooked=unlooked,
-               where=names[place])  # fmt: skip
+    return Row(key, what.format(names[index]), value, limit, "m", "at most", lambda: words(index), unlooked=unlooked,
+               where=names[index])  # fmt: skip
 
 
 def _clearance_rows(every: Every) -> list[Row]:
@@ -128,9 +128,9 @@ def _clearance_rows(every: Every) -> list[Row]:
     if least < 0:
         unlooked = f"measure the fits and give them: by their classes they may preload it by {-least * 1e6:.0f} um"
     words = "interference of its rings takes all internal clearance: it runs preloaded and warm"
-    found = np.min(np.stack(np.broadcast_arrays(*most)), axis=0)
+    narrowest = np.min(np.stack(np.broadcast_arrays(*most)), axis=0)
     what = f"most internal clearance that its fits leave {name}"
-    return [Row("internal_clearance", what, found, 0.0, "m", "at least", words, unlooked=unlooked)]
+    return [Row("internal_clearance", what, narrowest, 0.0, "m", "at least", words, unlooked=unlooked)]
 
 
 def _held_rows(every: Every) -> list[Row]:

@@ -14,12 +14,17 @@ KEYS = ("bearing_life", "static_safety", "bearing_speed", "bush_pv")
 
 
 def rows(evaluation: Evaluation) -> list[Row]:
-    """Return life, static safety and speed of the worst rolling bearing, and pressure times speed of the worst bush."""
+    """Return life, static safety and speed of the worst rolling bearing, and pressure times speed of the worst bush.
+
+    A bearing of another kind, which no law here judges, is not checked.
+    """
     rolling = [duty for duty in evaluation.bearings if isinstance(duty, RollingDuty)]
     bushes = [duty for duty in evaluation.bearings if isinstance(duty, BushDuty)]
+    others = ", ".join(duty.name for duty in evaluation.bearings if not isinstance(duty, RollingDuty | BushDuty))
     return [
         *(_rolling_rows(evaluation, rolling) if rolling else []),
         *(_bush_rows(bushes, evaluation.still) if bushes else []),
+        *([not_checked("bearing_life", f"duty of {others}", "take a kind whose duty is judged")] if others else []),
     ]
 
 
@@ -34,23 +39,23 @@ def _rolling_rows(evaluation: Evaluation, rolling: list[RollingDuty]) -> list[Ro
 
 def _life_rows(rolling: list[RollingDuty], limit: Scalar, still: str) -> list[Row]:
     what = "L10 life of {}"
-    known, found = _known(rolling, "bearing_life", what, "dynamic_rating", lambda duty: duty.life)
+    known, judged = _known(rolling, "bearing_life", what, "dynamic_rating", lambda duty: duty.life)
     if not known:
-        return found
+        return judged
     lives = [np.asarray(duty.life) for duty in known]
     life = np.min(np.stack(np.broadcast_arrays(*lives)), axis=0)
     unlooked, name = _unlooked(known, still), _least(known, lives)
     return [
         Row("bearing_life", what.format(name), life, limit, "s", "at least", unlooked=unlooked, where=name),
-        *found,
+        *judged,
     ]
 
 
 def _static_rows(rolling: list[RollingDuty], limit: Scalar, still: str) -> list[Row]:
     what = "static safety of {}"
-    known, found = _known(rolling, "static_safety", what, "static_rating", lambda duty: duty.static_safety)
+    known, judged = _known(rolling, "static_safety", what, "static_rating", lambda duty: duty.static_safety)
     if not known:
-        return found
+        return judged
     value, speed, angle = worst_of(
         [(duty.peak_speed, np.asarray(duty.static_safety), np.asarray(duty.peak_angle)) for duty in known], "at least"
     )
@@ -69,21 +74,21 @@ def _static_rows(rolling: list[RollingDuty], limit: Scalar, still: str) -> list[
             unlooked=unlooked,
             where=name,
         ),
-        *found,
+        *judged,
     ]
 
 
 def _speed_rows(rolling: list[RollingDuty], most: Scalar) -> list[Row]:
     what = "fastest speed of {}"
-    known, found = _known(rolling, "bearing_speed", what, "speed_limit", lambda duty: duty.rating.speed)
+    known, judged = _known(rolling, "bearing_speed", what, "speed_limit", lambda duty: duty.rating.speed)
     if not known:
-        return found
+        return judged
     limits = [np.asarray(duty.rating.speed) for duty in known]
     limit = np.min(np.stack(np.broadcast_arrays(*limits)), axis=0)
     name = _least(known, limits)
     return [
         Row("bearing_speed", what.format(name), np.asarray(most), limit, "rad/s", "at most", speed=most, where=name),
-        *found,
+        *judged,
     ]
 
 
@@ -120,13 +125,13 @@ def _bush_rows(bushes: list[BushDuty], still: str) -> list[Row]:
     known = [(duty, duty.limit) for duty in bushes if duty.limit is not None]
     unknown = ", ".join(duty.name for duty in bushes if duty.limit is None)
     what = "pressure times rubbing speed of {}"
-    found = [not_checked("bush_pv", what.format(unknown), "give its material or its pv_limit")] if unknown else []
+    judged = [not_checked("bush_pv", what.format(unknown), "give its material or its pv_limit")] if unknown else []
     if not known:
-        return found
+        return judged
     shares = [np.asarray(duty.pv / limit) for duty, limit in known]
     name = known[int(np.argmax([np.max(share) for share in shares]))][0].name
     limit, pv, speed = of_worst(shares, [[limit, duty.pv, duty.speed] for duty, limit in known])
     return [
         Row("bush_pv", what.format(name), pv, limit, "Pa m/s", "at most", speed=speed, unlooked=still, where=name),
-        *found,
+        *judged,
     ]

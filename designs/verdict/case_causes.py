@@ -13,14 +13,14 @@ from designs.shown import RPM, said
 def why_it_vibrates(evaluation: Evaluation) -> str:
     """Return which cause alone shakes the case most, and which resonance an order of the loads meets."""
     word, velocity = max(causes(evaluation).items(), key=lambda each: each[1])
-    found = f"mostly {word} ({said(velocity, 'm/s', '.3g')} by itself)"
+    words = f"mostly {word} ({said(velocity, 'm/s', '.3g')} by itself)"
     assert evaluation.case is not None
     worst = _at_worst(evaluation)
     meeting = nearest_meeting(evaluation.case, worst)
     if meeting is None:
-        return found
+        return words
     order, own = meeting
-    return f"{found}; order {order} meets the case's resonance at {own / (2 * np.pi):.1f} Hz near {worst * RPM:.0f} rpm"
+    return f"{words}; order {order} meets the case's resonance at {own / (2 * np.pi):.1f} Hz near {worst * RPM:.0f} rpm"
 
 
 def why_it_lifts(evaluation: Evaluation) -> str:
@@ -43,5 +43,5 @@ def causes(evaluation: Evaluation) -> dict[str, float]:
 def _at_worst(evaluation: Evaluation) -> float:
     response = evaluation.vibration
     assert response is not None
-    severity = np.max([response.severity(place) for place in watched(response.case.mount).values()], axis=0)
+    severity = np.max([response.severity(point) for point in watched(response.case.mount).values()], axis=0)
     return float(response.speed[np.argmax(severity)])

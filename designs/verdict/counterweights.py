@@ -60,8 +60,10 @@ def _what_reaches(design: Design) -> str:
     Words that wait hold no evaluation: rows of a drawn machine are kept when all that was worked out of it is let go.
     """
     assert design.counterweights is not None
-    found = could_be(design.counterweights, design.cranks, design.shafts.ends)
-    ways = [f"{name} from {number(low, 'm', '.4g')} to {said(high, 'm', '.4g')}" for name, (low, high) in found.items()]
+    ranges = could_be(design.counterweights, design.cranks, design.shafts.ends)
+    ways = [
+        f"{name} from {number(low, 'm', '.4g')} to {said(high, 'm', '.4g')}" for name, (low, high) in ranges.items()
+    ]
     stated = ", ".join(each for each in design.counterweights.carriers if each)
     stated_on = f"it is said to be on {stated}; " if stated else ""
     return f"{stated_on}a plate is carried with its middle along {'; '.join(ways)}"
@@ -69,16 +71,16 @@ def _what_reaches(design: Design) -> str:
 
 def _own(evaluation: Evaluation) -> Row:
     key, design = "counterweight_own", evaluation.design
-    unlooked = [f"cranks.webs.{place}.width and .thickness" for place, web in enumerate(design.cranks.webs)
+    unlooked = [f"cranks.webs.{index}.width and .thickness" for index, web in enumerate(design.cranks.webs)
                 if web.width is None or web.thickness is None]  # fmt: skip
     unlooked += [f"cranks.throws.{name}.pin" for name, throw in design.cranks.throws.items() if throw.pin is None]
     unlooked += [f"yokes.{name}.rod.width and .thickness" for name, yoke in design.yokes.items()
                  if yoke.rod is not None and (yoke.rod.width is None or yoke.rod.thickness is None)]  # fmt: skip
-    own = own_clearances(evaluation)
-    shared = [pair for pair in evaluation.own_weight_clearances if pair not in own]
+    clearances = own_clearances(evaluation)
+    shared = [pair for pair in evaluation.own_weight_clearances if pair not in clearances]
     unlooked += [f"smallest_radius beyond {pair.part}, of which {pair.weight} is made: what both fill counts twice"
                  for pair in shared]  # fmt: skip
-    nearest = min(own, key=lambda pair: pair.gap, default=None)
+    nearest = min(clearances, key=lambda pair: pair.gap, default=None)
     where = "" if nearest is None else f"{nearest.weight} and {nearest.part}"
     what = KEYS[key] + (where and f": {where}")
     if nearest is None and unlooked:
@@ -155,9 +157,9 @@ def _tightening(evaluation: Evaluation) -> list[Row]:
     known = [each.tightened for each in evaluation.weight_holds or () if each.tightened is not None]
     if not known:
         return []
-    found = np.min(np.stack(np.broadcast_arrays(*known)), axis=0)
+    least = np.min(np.stack(np.broadcast_arrays(*known)), axis=0)
     what = f"how many times their thread holds the tightening of the screws, {TIGHTENED:.0%} of the proof load"
-    return [Row("thread_tightening", what, found, 1.0, "", "at least", STRIPS)]
+    return [Row("thread_tightening", what, least, 1.0, "", "at least", STRIPS)]
 
 
 STRIPS = "the thread strips before its screw is tight"
@@ -166,6 +168,6 @@ STRIPS = "the thread strips before its screw is tight"
 def _fails_first(known: list[Hold]) -> str:
     """Return what of the fixing fails first, of those that are looked at."""
     worst = min(known, key=lambda each: float(np.min(each.safety)))
-    if float(np.min(worst.each)) == 0:
+    if float(np.min(worst.of_one_screw)) == 0:
         return f"the {worst.weakest} carries nothing: a hole reaches over the edge"
     return f"the {worst.weakest} would fail first"

@@ -15,15 +15,15 @@ HELD = 0.5  # of a piston's length must stay within the cylinder (common practic
 
 def rows(evaluation: Evaluation) -> list[Row]:
     """Return the rows of what leaks past pistons, and along the cylinder for a machine with displacer and piston."""
-    along, found = evaluation.along_cylinder, _leaks(evaluation)
+    along, judged = evaluation.along_cylinder, _leaks(evaluation)
     if along is None:
-        return found
-    found += [_between(evaluation, along), _hot_end(evaluation, along)]
+        return judged
+    judged += [_between(evaluation, along), _hot_end(evaluation, along)]
     if not isinstance(_piston(along), Diaphragm):
-        found.append(_held(evaluation, along))
+        judged.append(_held(evaluation, along))
     if isinstance(evaluation.design.gas, IsothermalGas):
-        found += _dead(evaluation, along)
-    return found
+        judged += _dead(evaluation, along)
+    return judged
 
 
 def _leaks(evaluation: Evaluation) -> list[Row]:
@@ -96,8 +96,8 @@ def _worst(evaluation: Evaluation, key: str, what: str, of, limit: float | None 
     speeds = np.array(evaluation.running_speeds, dtype=float)
     values, angles = (np.stack(each, axis=-1) for each in zip(*(least(of(each)) for each in evaluation.rises(speeds)),
                                                               strict=True))  # fmt: skip
-    place = np.unravel_index(np.argmin(values), values.shape)
-    value, angle, speed = values[place], angles[place], speeds[place[0]]
+    index = np.unravel_index(np.argmin(values), values.shape)
+    value, angle, speed = values[index], angles[index], speeds[index[0]]
     limit = float(evaluation.design.limits.gap) if limit is None else limit
     return Row(key, what, value, limit, "m", "at least", speed=speed, angle=angle)
 
@@ -105,13 +105,13 @@ def _worst(evaluation: Evaluation, key: str, what: str, of, limit: float | None 
 def _dead(evaluation: Evaluation, along: AlongCylinder) -> list[Row]:
     gas = evaluation.design.gas
     assert isinstance(gas, IsothermalGas)
-    known, found = along.least_volumes(), []
+    known, judged = along.least_volumes(), []
     for name, key in (("hot", "dead_hot"), ("cold", "dead_cold"), ("regenerator", "dead_regenerator")):
         what = f"{name} dead volume beyond what the clearances alone hold"
         if name in known:
             change = f"the clearances alone hold {said(known[name], 'm^3', '.3g')}; gas.dead.{name} cannot be less"
-            found.append(Row(key, what, float(getattr(gas.dead, name)) - known[name], 0.0, "m^3", "at least", change))
+            judged.append(Row(key, what, float(getattr(gas.dead, name)) - known[name], 0.0, "m^3", "at least", change))
         elif name != "cold" or not isinstance(_piston(along), Diaphragm):
             missing = _heights(along) or "cylinder.bore, .starts_at and .length"
-            found.append(not_checked(key, what, f"give {missing}"))
-    return found
+            judged.append(not_checked(key, what, f"give {missing}"))
+    return judged

@@ -24,11 +24,11 @@ def _fluctuation(evaluation: Evaluation) -> Row:
         return not_checked("speed_fluctuation", what, missing, asked=False)
     torque, inertia = evaluation.torques.total, evaluation.turning_inertia
     speeds = [np.maximum(each, evaluation.design.speed.slowest) for each in evaluation.speeds]
-    found: list[tuple[Scalar, np.ndarray, np.ndarray]] = []
+    ways: list[tuple[Scalar, np.ndarray, np.ndarray]] = []
     for each in speeds:
         speed, value, angle = np.broadcast_arrays(each, fluctuation(torque, inertia, each), 0.0)
-        found.append((speed, value, angle))
-    value, speed, _ = worst_of(found, "at most")
+        ways.append((speed, value, angle))
+    value, speed, _ = worst_of(ways, "at most")
     return Row("speed_fluctuation", what, value, limit, "", "at most", speed=speed)
 
 

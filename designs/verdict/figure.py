@@ -72,8 +72,8 @@ def _worst(key: str, rows: list[Row]) -> Figure:
         for numbers in zip(*((row.margin, row.value, row.limit) for row in checked), strict=True)
     )
     # A value that is no number fails its limit, so it is the worst there can be.
-    place = np.argmin(np.where(np.isnan(margins), -np.inf, margins), axis=0)[None]
-    value, limit, margin = (np.take_along_axis(each, place, axis=0)[0] for each in (values, limits, margins))
+    index = np.argmin(np.where(np.isnan(margins), -np.inf, margins), axis=0)[None]
+    value, limit, margin = (np.take_along_axis(each, index, axis=0)[0] for each in (values, limits, margins))
     passed = np.all([np.broadcast_to(np.asarray(row.passed), shape) for row in checked], axis=0)
     return Figure(key, what, first.unit, value, limit, passed, _better(first), margin)
 

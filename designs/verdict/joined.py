@@ -9,7 +9,7 @@ from designs.shown import file_words
 from designs.verdict.row import Row, not_checked
 from shafts.clearance.held import eye_joints, guide_joints, plate_joints, seat_joints, tooth_joints, yoke_joints
 from shafts.clearance.joined import Joint, fit_joints, rod_joints, sitting_joints, stem_joints
-from shafts.clearance.wheels import wheel_joints
+from shafts.clearance.wheel_inertia import wheel_joints
 
 HAIR = 1e-7  # m; less than this is rounding, of places that come from sums
 HELD = {
@@ -27,7 +27,7 @@ def rows(evaluation: Evaluation) -> list[Row]:
     """Return the rows of what is joined; one that there is nothing to say of is left out."""
     machine = evaluation.design
     weights = evaluation.weights if evaluation.fitted else None
-    found = [
+    judged = [
         _row(
             "on_shaft",
             "hold of the shaft or a web, beyond the least that is needed, on",
@@ -39,7 +39,7 @@ def rows(evaluation: Evaluation) -> list[Row]:
         _row("wheel_body", "radius beyond the radius of gyration, of", wheel_joints(machine)),
         *(_row(key, what, joints(machine)) for key, (what, joints) in HELD.items()),
     ]
-    return [row for row in found if row is not None]
+    return [row for row in judged if row is not None]
 
 
 def _row(key: str, what: str, joints: Iterable[Joint]) -> Row | None:

@@ -193,10 +193,10 @@ def used(row: Row, value: float | None = None) -> float | None:
     """
     if row.value is None or row.limit is None or not float(row.limit) > 0:
         return None
-    found, limit = float(row.value) if value is None else value, float(row.limit)
+    value_used, limit = float(row.value) if value is None else value, float(row.limit)
     if row.sense == "at most":
-        return found / limit
-    return limit / found if found > 0 else np.inf
+        return value_used / limit
+    return limit / value_used if value_used > 0 else np.inf
 
 
 def worst_first(rows: Iterable[Row]) -> list[Row]:
@@ -228,6 +228,6 @@ def worst_of(
 
 def of_worst(shares: Sequence[np.ndarray], values: Sequence[Sequence[Scalar]]) -> list[np.ndarray]:
     """Return, for each option, the values of the part with the largest share of its limit."""
-    place = np.argmax(np.stack(np.broadcast_arrays(*shares)), axis=0)[None]
-    stacks = [np.stack(np.broadcast_arrays(*each, place[0]))[:-1] for each in zip(*values, strict=True)]
-    return [np.take_along_axis(each, place, axis=0)[0] for each in stacks]
+    index = np.argmax(np.stack(np.broadcast_arrays(*shares)), axis=0)[None]
+    stacks = [np.stack(np.broadcast_arrays(*each, index[0]))[:-1] for each in zip(*values, strict=True)]
+    return [np.take_along_axis(each, index, axis=0)[0] for each in stacks]

@@ -10,10 +10,10 @@ DEEPEST = 0.3  # of its thickness; rubber that is pressed harder again and again
 
 def rows(evaluation: Evaluation) -> list[Row]:
     """Return the row of the stop; nothing without one."""
-    found, stop = evaluation.stop, evaluation.design.stop
-    if found is None or stop is None:
+    stops, stop = evaluation.stop, evaluation.design.stop
+    if stops is None or stop is None:
         return []
-    place = int(np.argmax(found.compression))
-    share = float(found.compression[place]) / float(stop.thickness)
-    what, angle = "compression of the rubber stop, of its thickness", float(evaluation.motion.theta[place])
+    index = int(np.argmax(stops.compression))
+    share = float(stops.compression[index]) / float(stop.thickness)
+    what, angle = "compression of the rubber stop, of its thickness", float(evaluation.motion.theta[index])
     return [Row("stop_compression", what, share, DEEPEST, "1", "at most", angle=angle)]

@@ -52,17 +52,17 @@ def _worst_sections(side: str, loads: InternalLoads, speeds: np.ndarray, safety:
     safety, angle : (speeds, options..., sections).
     """
     angle = np.zeros_like(safety) if angle is None else angle
-    place = np.argmin(safety, axis=-1)[..., None]
-    found = []
-    for speed, value, when, where in zip(speeds, safety, angle, place, strict=True):
+    index = np.argmin(safety, axis=-1)[..., None]
+    worst = []
+    for speed, value, when, where in zip(speeds, safety, angle, index, strict=True):
         value, when = (np.take_along_axis(each, where, axis=-1)[..., 0] for each in (value, when))
         weakest = int(np.ravel(where)[np.argmin(value)])
-        found.append((speed, value, when, file_words(f"{side} shaft {loads.sections.name(weakest)}")))
-    return found
+        worst.append((speed, value, when, file_words(f"{side} shaft {loads.sections.name(weakest)}")))
+    return worst
 
 
-def _row(key: str, what: str, found: list[tuple], limit, with_angle: bool = True) -> Row:
-    value, speed, angle = worst_of([each[:3] for each in found], "at least")
-    where = min(found, key=lambda each: float(np.min(each[1])))[3]
+def _row(key: str, what: str, worst: list[tuple], limit, with_angle: bool = True) -> Row:
+    value, speed, angle = worst_of([each[:3] for each in worst], "at least")
+    where = min(worst, key=lambda each: float(np.min(each[1])))[3]
     when = angle if with_angle else None
     return Row(key, f"{what}, {where}", value, limit, "", "at least", speed=speed, angle=when, where=where)

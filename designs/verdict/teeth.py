@@ -35,11 +35,11 @@ def rows(evaluation: Evaluation) -> list[Row]:
     ]
 
 
-def _row(key: str, what: str, found: list[tuple[ToothDuty, Scalar | None]], limit: Scalar, entry: str) -> Row:
-    known = [(duty.speed, np.asarray(safety), np.asarray(duty.angle)) for duty, safety in found if safety is not None]
-    if any(np.any(np.isnan(duty.force)) for duty, _ in found):
+def _row(key: str, what: str, worst: list[tuple[ToothDuty, Scalar | None]], limit: Scalar, entry: str) -> Row:
+    known = [(duty.speed, np.asarray(safety), np.asarray(duty.angle)) for duty, safety in worst if safety is not None]
+    if any(np.any(np.isnan(duty.force)) for duty, _ in worst):
         return not_checked(key, what, "give cranks.gears.made: such teeth run too fast for their cranks.gears.quality")
-    if len(known) < len(found) or any(np.all(np.isnan(safety)) for _, safety, _ in known):
+    if len(known) < len(worst) or any(np.all(np.isnan(safety)) for _, safety, _ in known):
         return not_checked(key, what, f"give cranks.gears.{entry}: none follows from the material or number of teeth")
     value, speed, angle = worst_of(known, "at least")
     return Row(key, what, value, limit, "", "at least", speed=speed, angle=angle)

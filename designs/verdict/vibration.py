@@ -92,20 +92,20 @@ def _bound(evaluation: Evaluation) -> tuple[tuple[np.ndarray, np.ndarray], str]:
     best = np.argmin(sizes, axis=0)[None]
     least, at = (np.take_along_axis(each, best, axis=0)[0] for each in (sizes, speeds))
     more = least > shifts[0]
-    found = np.where(more, least, shifts[0]), np.where(more, at, shifts[1])
+    bound = np.where(more, least, shifts[0]), np.where(more, at, shifts[1])
     if evaluation.options is not None:
-        return found, ""
+        return bound, ""
     low, high = number(float(np.min(sizes)), "m/s"), said(float(np.max(sizes)), "m/s")
-    return found, f" ({said(float(shifts[0]), 'm/s')} as it shifts; {low} to {high} or more as taken boxes rock)"
+    return bound, f" ({said(float(shifts[0]), 'm/s')} as it shifts; {low} to {high} or more as taken boxes rock)"
 
 
 def _fastest(response: Vibration) -> tuple[np.ndarray, np.ndarray, int]:
     """Return the largest velocity of any watched place, its speed, and which place, counted from 0."""
     places = watched(response.case.mount)
-    found = np.stack(np.broadcast_arrays(*(response.severity(place) for place in places.values())))
-    velocity, speed = _worst(np.max(found, axis=0), response.speed)
+    severities = np.stack(np.broadcast_arrays(*(response.severity(point) for point in places.values())))
+    velocity, speed = _worst(np.max(severities, axis=0), response.speed)
     # Of places that move alike but for rounding, the first.
-    return velocity, speed, int(np.argmax(np.max(found, axis=tuple(range(1, found.ndim))).round(9)))
+    return velocity, speed, int(np.argmax(np.max(severities, axis=tuple(range(1, severities.ndim))).round(9)))
 
 
 def _reasons(evaluation: Evaluation, response: Vibration) -> list[str]:
@@ -147,9 +147,9 @@ def _uplift(evaluation: Evaluation) -> Row:
     return Row("uplift", LIFT, share, design.limits.uplift, "", "at most", change, speed, unlooked=unlooked)
 
 
-def _worst(found: np.ndarray, speed: Scalar) -> tuple[np.ndarray, np.ndarray]:
+def _worst(severities: np.ndarray, speed: Scalar) -> tuple[np.ndarray, np.ndarray]:
     """Return the largest over the speed axis and the speed at which it stands, each (options...)."""
-    speed = np.broadcast_to(speed, np.broadcast_shapes(found.shape, np.shape(speed)))
-    found = np.broadcast_to(found, speed.shape)
-    place = np.argmax(found.round(9), axis=-1)[..., None]  # of what is the same but for rounding, the slowest
-    return np.max(found, axis=-1), np.take_along_axis(speed, place, axis=-1)[..., 0]
+    speed = np.broadcast_to(speed, np.broadcast_shapes(severities.shape, np.shape(speed)))
+    severities = np.broadcast_to(severities, speed.shape)
+    index = np.argmax(severities.round(9), axis=-1)[..., None]  # of what is the same but for rounding, the slowest
+    return np.max(severities, axis=-1), np.take_along_axis(speed, index, axis=-1)[..., 0]

@@ -5,7 +5,7 @@ import numpy as np
 from designs.evaluate import Evaluation
 from designs.shown import said
 from designs.verdict.row import Row, not_checked
-from shafts.screwed import bites, plates_of
+from shafts.screwed import metal_for_screws, plates_of
 from shafts.web_plates import Solid, WebPlate
 
 HAIR = 1e-7  # m; less than this is rounding, of places that come from sums
@@ -16,8 +16,8 @@ def rows(evaluation: Evaluation) -> list[Row]:
     """Return the rows of metal beside holes, of screws in their carrier, and of masses; none without webs of a size."""
     weights = evaluation.weights if evaluation.fitted else None
     plates = list(plates_of(evaluation.design, weights))
-    found = [_metal(evaluation, plates), _screws(evaluation), _masses(evaluation, plates)]
-    return [row for row in found if row is not None]
+    judged = [_metal(evaluation, plates), _screws(evaluation), _masses(evaluation, plates)]
+    return [row for row in judged if row is not None]
 
 
 Plates = list[tuple[str, WebPlate]]
@@ -27,19 +27,19 @@ def _metal(evaluation: Evaluation, plates: Plates) -> Row | None:
     """Return the row of the least metal beside a hole of a web, against a share of the hole's diameter."""
     key, what = "web_metal", "metal beside the holes of a web"
     share = float(evaluation.design.limits.web_metal)
-    every = [(metal.left, share * metal.diameter, f"{hand} web {plate.number + 1}: {metal.between}")
+    every = [(metal.width, share * metal.diameter, f"{hand} web {plate.number + 1}: {metal.between}")
              for hand, plate in plates for metal in plate.metal() if not metal.screw]  # fmt: skip
     missing = list(dict.fromkeys(entry for _, plate in plates for entry in plate.unsized))
     unlooked = f"give {', '.join(missing)}" if missing else ""
     if not every:
         return not_checked(key, what, unlooked) if unlooked else None
-    left, least, where = min(every, key=lambda each: each[0] - each[1])
+    width, least, where = min(every, key=lambda each: each[0] - each[1])
     words = (
-        f"they leave {said(left, 'm')} of metal" if left > HAIR else "the holes run into each other or over the edge"
+        f"they leave {said(width, 'm')} of metal" if width > HAIR else "the holes run into each other or over the edge"
     )
-    left = least if abs(left - least) < HAIR else left
+    width = least if abs(width - least) < HAIR else width
     name = f"{what}, {where}"
-    return Row(key, name, left, least, "m", "at least", words, unlooked=unlooked, where=where.split(":")[0])
+    return Row(key, name, width, least, "m", "at least", words, unlooked=unlooked, where=where.split(":")[0])
 
 
 def _screws(evaluation: Evaluation) -> Row | None:
@@ -47,17 +47,17 @@ def _screws(evaluation: Evaluation) -> Row | None:
     key, what = "weight_screws", "metal about the counterweights' screws in what carries them"
     if not evaluation.fitted or evaluation.weights is None:
         return None
-    every = list(bites(evaluation.design, evaluation.weights))
+    every = list(metal_for_screws(evaluation.design, evaluation.weights))
     unknown = list(dict.fromkeys(each.unknown for each in every if each.unknown))
     unlooked = f"give {'; '.join(unknown)}" if unknown else ""
     known = [each for each in every if not each.unknown]
     if not known:
         return not_checked(key, what, unlooked) if unlooked else None
-    worst = min(known, key=lambda each: each.left - each.least)
-    left = worst.least if abs(worst.left - worst.least) < HAIR else worst.left
+    worst = min(known, key=lambda each: each.width - each.least)
+    width = worst.least if abs(worst.width - worst.least) < HAIR else worst.width
     name = f"{what}, {worst.what}"
     return Row(
-        key, name, left, worst.least, "m", "at least", worst.why, unlooked=unlooked, where=worst.what.split(":")[0]
+        key, name, width, worst.least, "m", "at least", worst.why, unlooked=unlooked, where=worst.what.split(":")[0]
     )
 
 

@@ -1,12 +1,22 @@
 """The plain bush: the shaft itself runs in it, on its play."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Annotated, Any, Literal, Self
 
 import numpy as np
 
-from balance.quantities import Length, NotNegative, Number, Positive, PressureVelocity, Scalar, Typical, definition
+from balance.quantities import (
+    Length,
+    NotNegative,
+    Number,
+    Positive,
+    PressureVelocity,
+    Scalar,
+    Typical,
+    definition,
+    result,
+)
 from shafts.bearings.kind import AtWork, ClearanceGroup, Duty, Wide, millimetres
 from shafts.crank.vectors import CrankVector
 from shafts.iso_286 import HoleClass, Range, ShaftClass, limits, play
@@ -113,7 +123,7 @@ class Bush:
         return None if self.material is None else BUSH_LIMITS[self.material]
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class BushDuty(Duty):
     """A plain bush at work, (options...), at the speed where pressure times rubbing speed is largest.
 

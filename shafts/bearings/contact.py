@@ -38,5 +38,5 @@ def contact_compliance(inside: Internals | Rollers, load: Scalar) -> Number:
     """Return displacement over load, m/N, (options...); zero, that is rigid, where there are none."""
     load = np.maximum(load, SMALLEST_LOAD)
     approach = contact_approach(inside, load) if isinstance(inside, Internals) else roller_approach(inside, load)
-    found = approach / load
-    return np.where(np.isfinite(found), found, 0.0)
+    compliance = approach / load
+    return np.where(np.isfinite(compliance), compliance, 0.0)

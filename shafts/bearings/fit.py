@@ -5,11 +5,9 @@ tight ring takes 0.7 to 0.9 of its interference off the internal clearance (bear
 counts for the least clearance, 0.7 for the most. A loose ring adds all its play, and glue takes that up again.
 """
 
-from dataclasses import dataclass
-
 import numpy as np
 
-from balance.quantities import Number, Scalar
+from balance.quantities import Number, Scalar, result
 from shafts.bearings.bearing import Bearing
 from shafts.bearings.kind import Kind
 from shafts.iso_286 import Range, limits, play
@@ -20,7 +18,7 @@ HAIR = 1e-7  # m; less than this is rounding, of sizes that come from sums
 PRESSED = 1e-9  # m: what is pressed in has interference at its loosest; not zero, so that shares of it can be taken
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Fit:
     """A ring on the shaft or in its seat, (options...).
 
@@ -86,18 +84,18 @@ def on_shaft(bearing: Bearing, thinnest: Scalar, thickest: Scalar) -> Fit:
 
     The difference of nominal sizes counts beside what is given of the fit.
     """
-    inside, found = bearing.inside, shaft_play(bearing)
+    inside, given = bearing.inside, shaft_play(bearing)
     least: Number = _rounded(inside.bore - np.asarray(thickest))
     most: Number = _rounded(inside.bore - np.asarray(thinnest))
     alike = bool(np.all(most <= 0) & np.all(least >= 0))
     sure = -least  # what the sizes say is so, whatever else is given
-    if found is not None:
-        sure = np.maximum(sure, -np.asarray(found[1]))
+    if given is not None:
+        sure = np.maximum(sure, -np.asarray(given[1]))
         # Of one nominal size the play is what is given; of two, it is either.
-        least, most = found if alike else (np.minimum(found[0], least), np.maximum(found[1], most))
+        least, most = given if alike else (np.minimum(given[0], least), np.maximum(given[1], most))
     loose, tight = _bounds(bearing, inside.loosest, inside.tightest)
-    covered = found is not None and bool(
-        np.all(least > np.asarray(found[0]) - HAIR) & np.all(most < np.asarray(found[1]) + HAIR)
+    covered = given is not None and bool(
+        np.all(least > np.asarray(given[0]) - HAIR) & np.all(most < np.asarray(given[1]) + HAIR)
     )
     if not alike and not covered:  # glue fills a play that is measured, not two sizes that were never one fit
         loose = np.minimum(loose, inside.loosest)
@@ -106,18 +104,18 @@ def on_shaft(bearing: Bearing, thinnest: Scalar, thickest: Scalar) -> Fit:
 
 def in_seat(bearing: Bearing) -> Fit | None:
     """Return the fit of a bearing's outside in its seat; None if it is not known."""
-    found, inside = seat_play(bearing), bearing.inside
+    given, inside = seat_play(bearing), bearing.inside
     wanted = getattr(inside, "seat_class", None)
     if isinstance(bearing.seat_fit, str) and wanted is not None and inside.outside is not None:
         return _cup_in_seat(bearing, bearing.seat_fit, wanted)
-    if found is None:
+    if given is None:
         return None
     size = _outside(inside)
     # A seat H7 is the usual one of a ring whose load does not turn against it.
     # A thin cup is held by its seat alone.
     loosest = limits("H7", size)[1] - (inside.outside_limits or (0.0, 0.0))[0] if wanted is None else PRESSED
     loose, tight = _bounds(bearing, loosest, np.asarray(size) if not inside.closes_in else 1e-3 * np.asarray(size))
-    return Fit(*found, -np.asarray(found[1]), loose, tight, True)
+    return Fit(*given, -np.asarray(given[1]), loose, tight, True)
 
 
 def _cup_in_seat(bearing: Bearing, given: str, wanted: str) -> Fit:
@@ -160,12 +158,12 @@ def fitted(bearing: Bearing, bought: Range) -> Range:
     inside, glued = bearing.inside, bearing.held_by == "glue"
     rings = [shaft_play(bearing)] if inside.inner_ring else []
     rings.append(seat_play(bearing))
-    for number, found in enumerate(rings):
-        if found is None:
+    for number, ring in enumerate(rings):
+        if ring is None:
             continue
-        tight = -np.minimum(found[0], 0.0), -np.minimum(found[1], 0.0)  # most and least interference
+        tight = -np.minimum(ring[0], 0.0), -np.minimum(ring[1], 0.0)  # most and least interference
         if number < len(rings) - 1 or inside.closes_in:
             least, most = least - LOST[1] * tight[0], most - LOST[0] * tight[1]
         if not glued:
-            least, most = least + np.maximum(found[0], 0.0), most + np.maximum(found[1], 0.0)
+            least, most = least + np.maximum(ring[0], 0.0), most + np.maximum(ring[1], 0.0)
     return least, most

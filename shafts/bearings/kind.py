@@ -4,12 +4,11 @@ A new kind is a file beside ball.py, a field of Bearing (bearing.py), and its si
 """
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from typing import Any, Literal, Protocol, Self
 
 import numpy as np
 
-from balance.quantities import Bound, Number, Scalar
+from balance.quantities import Bound, Number, Scalar, result
 from shafts.crank.vectors import CrankVector, Peak
 from shafts.iso_286 import Range, ShaftClass
 
@@ -17,7 +16,7 @@ ClearanceGroup = Literal["C2", "CN", "C3", "C4", "C5"]
 Wide = Bound(least=1e-4)  # m; narrower than any that is made: two of a hair side by side would hold no shaft upright
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class AtWork:
     """One bearing of an engine and what it goes through.
 
@@ -37,7 +36,7 @@ class AtWork:
     peak: Peak
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Duty:
     """How hard one bearing works; each kind says so in terms of its own."""
 

@@ -22,10 +22,10 @@ def clearance_range(bearing: Bearing) -> tuple[Number, Number]:
 
 def bought(bearing: Bearing) -> Range:
     """Return the least and most internal clearance before it is fitted, m, (options...): as given, or by its kind."""
-    stated, fit = bearing.clearance, bearing.fit
-    if stated is not None and not isinstance(stated, str):
-        return stated, stated
-    return bearing.inside.clearance(stated, fit if isinstance(fit, str) else None) or (0.0, 0.0)
+    given, fit = bearing.clearance, bearing.fit
+    if given is not None and not isinstance(given, str):
+        return given, given
+    return bearing.inside.clearance(given, fit if isinstance(fit, str) else None) or (0.0, 0.0)
 
 
 def taken_up(load: tuple[np.ndarray, np.ndarray], clearance: Number) -> tuple[np.ndarray, np.ndarray]:

@@ -4,11 +4,9 @@ ISO 281:2007, 5.1 and ISO 76:2006, 5.1, for single-row deep-groove bearings (con
 ISO 76:2006, 7 for radial roller bearings of one row.
 """
 
-from dataclasses import dataclass
-
 import numpy as np
 
-from balance.quantities import Number, Scalar
+from balance.quantities import Number, Scalar, result
 
 GROOVE_FACTOR = 1.3  # b_m of ISO 281 for deep-groove bearings of today's steel
 BALL_EXPONENT, ROLLER_EXPONENT = 3.0, 10 / 3  # p of ISO 281: life falls with this power of the load
@@ -44,7 +42,7 @@ ROLLER_FACTOR = np.array([
 ROLLER_MATERIAL = {"drawn cup": 1.0, "machined": 1.1}
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Internals:
     """The balls of a bearing, (options...): how many, their diameter and that of their circle, m; NaN if not known."""
 
@@ -53,7 +51,7 @@ class Internals:
     pitch: Number
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Rollers:
     """The rollers of a bearing, (options...): how many; diameter, length in contact and diameter of their circle, m."""
 
@@ -63,7 +61,7 @@ class Rollers:
     pitch: Number
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Ratings:
     """What a bearing bears, (options...); NaN where it is not known.
 
@@ -119,13 +117,17 @@ def static_equivalent_load(radial: Scalar, axial: Scalar) -> Number:
 
 def mean_load(load: np.ndarray, exponent: float = BALL_EXPONENT) -> np.ndarray:
     """Return the steady load that wears as a varying one does, (options...): of balls the cubic mean over the cycle."""
+    load = np.asarray(load)
     # Products take a fraction of the time of a power.
     powers = load * load * load if exponent == BALL_EXPONENT else load**exponent
     return np.mean(powers, axis=-1) ** (1 / exponent)
 
 
 def life_revolutions(dynamic: Scalar, load: Scalar, exponent: float = BALL_EXPONENT) -> Number:
-    """Return the basic rating life L10 in revolutions: ISO 281:2007, 5.3 and 7.3, 10^6 (C/P)^p."""
+    """Return the basic rating life L10 in revolutions: ISO 281:2007, 5.3 and 7.3, 10^6 (C/P)^p.
+
+    dynamic : C, N.   load : P, N, zero or more.
+    """
     with np.errstate(divide="ignore"):
         return 1e6 * (np.asarray(dynamic, dtype=float) / load) ** exponent
 
@@ -146,8 +148,8 @@ def roller_static_rating(inside: Rollers) -> Number:
 
     44 (1 - D / D_pw) Z L D, lengths in mm.
     """
-    each = np.asarray(inside.length) * np.asarray(inside.diameter) * 1e6
-    return 44 * (1 - np.asarray(inside.diameter) / inside.pitch) * np.asarray(inside.number) * each
+    projected = np.asarray(inside.length) * np.asarray(inside.diameter) * 1e6
+    return 44 * (1 - np.asarray(inside.diameter) / inside.pitch) * np.asarray(inside.number) * projected
 
 
 def _tabled(ratio: Scalar, at: np.ndarray, values: np.ndarray) -> np.ndarray:

@@ -1,11 +1,10 @@
 """How hard a rolling bearing works, whatever rolls in it: life, static safety, and its largest load."""
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar, Protocol
 
 import numpy as np
 
-from balance.quantities import Number, Scalar, over_angle
+from balance.quantities import Number, Scalar, over_angle, result
 from shafts.bearings.kind import AtWork, Duty, Kind, millimetres
 from shafts.bearings.ratings import Ratings, life_revolutions, mean_load
 from shafts.bearings.standard_sizes import designation, nearest_sizes, row_of, span
@@ -114,7 +113,7 @@ class BySize:
         return bore, outside, width
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class RollingDuty(Duty):
     """A rolling bearing at work, (options...); NaN where its ratings are not known.
 

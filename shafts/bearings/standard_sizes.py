@@ -159,8 +159,8 @@ def _matches(table: np.ndarray, size: np.ndarray) -> np.ndarray:
 def designation(bore: float, outside: float, width: float, table: np.ndarray = BALLS) -> str:
     """Return the basic designation of a size (m), as 608; "" where there is none or it is not known."""
     names = NEEDLE_NAMES if table is NEEDLES else BALL_NAMES
-    found = np.flatnonzero(_matches(table, np.array([bore, outside, width])))
-    return names[found[0]] if found.size else ""
+    rows = np.flatnonzero(_matches(table, np.array([bore, outside, width])))
+    return names[rows[0]] if rows.size else ""
 
 
 def span(row: np.ndarray) -> str:

@@ -14,7 +14,7 @@ from balance.machine.crank import Throw
 from balance.machine.yoke import Yoke
 from balance.outlines import corner_arrays
 from balance.turning import HANDS
-from shafts.clearance.joined import HUB, Joint
+from shafts.clearance.joined import HUB, Joint, in_mm
 from shafts.clearance.seats import bearing_size
 from shafts.crank.layout import SLACK, layout
 from shafts.engine import Engine
@@ -39,13 +39,13 @@ def plate_joints(engine: Engine) -> Iterator[Joint]:
             reach = (float(plate.thickness) + width) / 2 - abs(float(plate.at) - float(bearing.at))
             shared = min(reach, width, float(plate.thickness))
             yield Joint(
-                f"{name} along the shaft", HUB * width - shared, f"its plate is {_mm(plate.thickness)} mm thick"
+                f"{name} along the shaft", HUB * width - shared, f"its plate is {in_mm(plate.thickness)} mm thick"
             )
             yield Joint(
-                f"{name} below its ring", outside / 2 - float(plate.height), f"height is {_mm(plate.height)} mm"
+                f"{name} below its ring", outside / 2 - float(plate.height), f"height is {in_mm(plate.height)} mm"
             )
             yield Joint(
-                f"{name} across", (outside - float(plate.width)) / 2, f"its plate is {_mm(plate.width)} mm wide"
+                f"{name} across", (outside - float(plate.width)) / 2, f"its plate is {in_mm(plate.width)} mm wide"
             )
 
 
@@ -63,12 +63,12 @@ def yoke_joints(engine: Engine) -> Iterator[Joint]:
             pin = 0.0 if yoke.rod.yoke_pin is None else float(yoke.rod.yoke_pin.diameter) / 2
             ends = float(min(np.max(x), -np.min(x)))
             yield Joint(f"yoke {name} at its pins", float(yoke.half_span) + pin - ends,
-                        f"it ends {_mm(ends)} mm from its middle")  # fmt: skip
+                        f"it ends {in_mm(ends)} mm from its middle")  # fmt: skip
         if yoke.arm is not None:
             section, deep = yoke.arm.section, float(yoke.outline.z[1] - yoke.outline.z[0])
-            for what, size, room in (("height", section.height, float(np.ptp(y))), ("width", section.width, deep)):
-                yield Joint(f"yoke {name} about its arm", float(size) - room,
-                            f"arm.section.{what} is {_mm(size)} mm, its outline has {_mm(room)} mm")  # fmt: skip
+            for what, size, outline in (("height", section.height, float(np.ptp(y))), ("width", section.width, deep)):
+                yield Joint(f"yoke {name} about its arm", float(size) - outline,
+                            f"arm.section.{what} is {in_mm(size)} mm, its outline has {in_mm(outline)} mm")  # fmt: skip
         yield from _carried(engine, name, yoke, (float(np.min(x)), float(np.max(x))))
 
 
@@ -82,18 +82,18 @@ def _carried(engine: Engine, name: str, yoke: Yoke, across: tuple[float, float])
     if posts is None:
         half = float(carried.stem_diameter) / 2 if isinstance(carried, Displacer) else 0.0
         short = max(z[0] - axis + half, axis + half - z[1])
-        why = f"the cylinder's axis stands at {_mm(axis)} mm"
+        why = f"the cylinder's axis stands at {in_mm(axis)} mm"
         why += "" if isinstance(carried, Displacer) else ", and no posts are given"
         yield Joint(f"yoke {name} below its {carried.kind}", short, why)
         return
     half, at, x = float(posts.diameter) / 2, float(posts.z), float(posts.x)
     short = max(z[0] - at + half, at + half - z[1], x + half - across[1], across[0] + x + half)
-    yield Joint(f"yoke {name} below its posts", short, f"they stand at x {_mm(x)} mm, z {_mm(at)} mm")
+    yield Joint(f"yoke {name} below its posts", short, f"they stand at x {in_mm(x)} mm, z {in_mm(at)} mm")
     radius = _radius(carried)
     if radius is not None:
         short = float(np.hypot(x, at - axis)) + half - radius
         yield Joint(f"{carried.kind} of {name} above its posts", short,
-                    f"they reach {_mm(radius + short)} mm from the cylinder's axis")  # fmt: skip
+                    f"they reach {in_mm(radius + short)} mm from the cylinder's axis")  # fmt: skip
 
 
 def _radius(carried: Piston | Diaphragm | Displacer) -> float | None:
@@ -111,23 +111,23 @@ def seat_joints(engine: Engine) -> Iterator[Joint]:
                 short = float(seat.joint.interference) - float(most)
                 why = f"beyond {float(most) * 1e6:.0f} um its web yields all round and splits or lets go"
                 yield Joint(f"{seat.name}, by its interference", short, why)
-        found = layout(shaft, engine.cranks, hand)
-        for index, joint in enumerate(found.joints):
+        chain = layout(shaft, engine.cranks, hand)
+        for index, joint in enumerate(chain.joints):
             if joint.web is None:
                 continue
             web = engine.cranks.webs[joint.web]
             thick = float(joint.high) - float(joint.low)
-            for axis in (found.axes[index], found.axes[index + 1]):
+            for axis in (chain.axes[index], chain.axes[index + 1]):
                 held = web.joint if axis.throw is None else _joint_of_pin(engine.cranks.throws[axis.throw])
                 if held is not None and held.length is not None:
                     what = "shaft" if axis.throw is None else f"crankpin {axis.throw}"
                     yield Joint(f"{hand} {what} in web {joint.web + 1}", float(held.length) - thick,
-                                f"the web is {_mm(thick)} mm thick")  # fmt: skip
-        for index, axis in enumerate(found.axes[1:-1], start=1):
-            both = found.joints[index - 1].web is not None and found.joints[index].web is not None
+                                f"the web is {in_mm(thick)} mm thick")  # fmt: skip
+        for index, axis in enumerate(chain.axes[1:-1], start=1):
+            both = chain.joints[index - 1].web is not None and chain.joints[index].web is not None
             if axis.throw is not None and both:
                 yield from _between_webs(engine.cranks.throws[axis.throw], axis.throw, hand,
-                                    float(found.joints[index].low) - float(found.joints[index - 1].high))  # fmt: skip
+                                    float(chain.joints[index].low) - float(chain.joints[index - 1].high))  # fmt: skip
 
 
 def _joint_of_pin(throw: Throw):
@@ -141,7 +141,7 @@ def _between_webs(throw: Throw, name: str, hand: str, way: float) -> Iterator[Jo
         return
     seat = 0.0 if pin.joint is None or pin.joint.length is None else float(pin.joint.length)
     yield Joint(f"{hand} crankpin {name} between its webs", seat - (float(pin.length) - way) / 2,
-                f"it is {_mm(pin.length)} mm long where its webs stand {_mm(way)} mm apart")  # fmt: skip
+                f"it is {in_mm(pin.length)} mm long where its webs stand {in_mm(way)} mm apart")  # fmt: skip
 
 
 def eye_joints(engine: Engine) -> Iterator[Joint]:
@@ -153,10 +153,10 @@ def eye_joints(engine: Engine) -> Iterator[Joint]:
         for what, size in (("crankpin", pin), ("yoke pin", rod.yoke_pin)):
             if size is not None:
                 yield Joint(f"rods of {name} on the {what}", float(rod.play) - LOOSE_PIN * float(size.diameter),
-                            f"its play is {_mm(rod.play)} mm; a rod so loose hammers")  # fmt: skip
+                            f"its play is {in_mm(rod.play)} mm; a rod so loose hammers")  # fmt: skip
                 wall = (float(rod.width) - float(size.diameter)) / 2
                 yield Joint(f"rods of {name} at the {what}", EYE_WALL * float(size.diameter) - wall,
-                            f"they are {_mm(rod.width)} mm wide over a pin of {_mm(size.diameter)} mm")  # fmt: skip
+                            f"they are {in_mm(rod.width)} mm wide over a pin of {in_mm(size.diameter)} mm")  # fmt: skip
 
 
 def tooth_joints(engine: Engine) -> Iterator[Joint]:
@@ -166,8 +166,8 @@ def tooth_joints(engine: Engine) -> Iterator[Joint]:
         return
     module = float(gears.module)
     if gears.face is not None:
-        yield Joint("face", FACE * module - float(gears.face), f"the face is {_mm(gears.face)} mm wide")
-    backlash, why = float(gears.backlash), f"backlash is {_mm(gears.backlash)} mm"
+        yield Joint("face", FACE * module - float(gears.face), f"the face is {in_mm(gears.face)} mm wide")
+    backlash, why = float(gears.backlash), f"backlash is {in_mm(gears.backlash)} mm"
     yield Joint("backlash", backlash - LOOSE_TEETH * module, why)
     yield Joint("backlash above what binds", TIGHT_TEETH * module - backlash, why)
 
@@ -186,17 +186,15 @@ def guide_joints(engine: Engine) -> Iterator[Joint]:
 
 
 def _on_stem(what: str, length: float, carried: Displacer, yoke: Yoke) -> Iterator[Joint]:
-    """Yield how much longer a bush is than the stem between yoke and displacer, on which it must find room."""
+    """Yield how much longer a bush is than the stem between yoke and displacer, on which it must fit."""
     if carried.stem_length is None:
         return
     top = 0.0 if yoke.outline is None else float(np.max(corner_arrays(yoke.outline)[1]))
     free = float(carried.stem_length) - top
-    yield Joint(what, length - free, f"the stem is {_mm(free)} mm long between yoke and displacer")
+    yield Joint(what, length - free, f"the stem is {in_mm(free)} mm long between yoke and displacer")
 
 
 def _guided(what: str, length: float, least: float) -> Joint:
-    return Joint(what, least - length, f"{_mm(length)} mm guide it, {_mm(least)} mm is the least that keeps it upright")
-
-
-def _mm(value) -> str:
-    return f"{float(value) * 1e3:.4g}"
+    return Joint(
+        what, least - length, f"{in_mm(length)} mm guide it, {in_mm(least)} mm is the least that keeps it upright"
+    )

@@ -10,8 +10,10 @@ from balance.bodies.yokes import hangs_at
 from balance.machine.carried import Displacer, Piston
 from balance.machine.crank import place_in_frame
 from balance.machine.yoke import Yoke
+from balance.many import refuse_many
 from balance.obstacles import about
 from balance.outlines import corner_arrays
+from balance.quantities import Scalar
 from balance.turning import HANDS
 from balance.weights.balancing import Weight, Weights, counterweight_name
 from shafts.clearance.pairs import stem_crosses
@@ -39,10 +41,11 @@ class Joint:
 
 
 def sitting_joints(engine: Engine, weights: Weights | None) -> Iterator[Joint]:
-    """Yield of everything on a shaft how much of its length finds nothing there to sit on."""
+    """Yield of everything on a shaft how much of its length finds nothing there to sit on; for a single design."""
+    refuse_many(engine, "what sits on its shafts")
     for hand, shaft in zip(HANDS, engine.shafts.pair, strict=True):
         ends = float(shaft.starts_at), float(shaft.ends_at)
-        reach = f"the {hand} shaft reaches from {_mm(ends[0])} to {_mm(ends[1])} mm"
+        reach = f"the {hand} shaft reaches from {in_mm(ends[0])} to {in_mm(ends[1])} mm"
         for name, at, length in _on_shaft(engine, hand):
             yield Joint(f"{hand} {name}", HUB * length - _overlap(about(at, length), ends), reach)
         planes = () if weights is None else weights.planes
@@ -73,10 +76,10 @@ def stem_joints(engine: Engine) -> Iterator[Joint]:
         if not isinstance(carried, Displacer) or not float(carried.stem_diameter):
             continue
         stem = float(carried.stem_diameter)
-        for other, each in engine.yokes.items():
-            if each is not yoke and hangs_at(engine, yoke) < hangs_at(engine, each):
-                yield from _through_yoke(engine, f"stem of {name} and yoke {other}", stem, other, each)
-            if isinstance(each.carries, Piston) and not carried.stem_through_piston:
+        for other, other_yoke in engine.yokes.items():
+            if other_yoke is not yoke and hangs_at(engine, yoke) < hangs_at(engine, other_yoke):
+                yield from _through_yoke(engine, f"stem of {name} and yoke {other}", stem, other, other_yoke)
+            if isinstance(other_yoke.carries, Piston) and not carried.stem_through_piston:
                 yield _no_hole(engine, f"stem of {name} and piston of {other}, which has no hole for it", stem, name)
 
 
@@ -87,13 +90,13 @@ def fit_joints(engine: Engine) -> Iterator[Joint]:
         if not isinstance(carried, Piston | Displacer):
             continue
         bores = {float(carried.bore)} | ({float(engine.cylinder.bore)} if engine.cylinder is not None else set())
-        own, what = _width(carried), f"{carried.kind} of {name} in its bore"
-        if own is None:
+        width, what = _width(carried), f"{carried.kind} of {name} in its bore"
+        if width is None:
             yield Joint(what, -np.inf, "", f"yokes.{name}.carries.diameter")
         else:
-            tight = own + _leans(engine, yoke) - min(bores)
+            tight = width + _leans(engine, yoke) - min(bores)
             tight += LEAST_PLAY if -LEAST_PLAY < tight <= 0 else 0.0  # of one size it seizes
-            yield Joint(what, tight, f"the bore has {_mm(min(bores))} mm")
+            yield Joint(what, tight, f"the bore has {in_mm(min(bores))} mm")
 
 
 def _leans(engine: Engine, yoke: Yoke) -> float:
@@ -117,9 +120,9 @@ def _on_shaft(engine: Engine, hand: str) -> Iterator[tuple[str, float, float]]:
         size = wheel_size(wheel)
         thickness = size[1] if size is not None and wheel.thickness is not None else 2 * TOUCH
         yield name, float(wheel.z(hand)), thickness
-    found = layout(engine.shafts.pair[hand == "left"], engine.cranks, hand)
-    for index, joint in enumerate(found.joints):
-        if joint.web is not None and None in (found.axes[index].throw, found.axes[index + 1].throw):
+    chain = layout(engine.shafts.pair[hand == "left"], engine.cranks, hand)
+    for index, joint in enumerate(chain.joints):
+        if joint.web is not None and None in (chain.axes[index].throw, chain.axes[index + 1].throw):
             low, high = float(joint.low), float(joint.high)
             yield f"web {joint.web + 1}", (low + high) / 2, high - low
 
@@ -134,18 +137,18 @@ def _weight_joint(engine: Engine, hand: str, weight: Weight, name: str, reach: s
     short = min([short, *(max(low - z[1], z[0] - high) - TOUCH for low, high in webs)])
     if short > 0 and _takes_pin(engine, weight, z):
         short = 0.0
-    where = ", ".join(f"{_mm(low)} to {_mm(high)}" for low, high in webs)
+    where = ", ".join(f"{in_mm(low)} to {in_mm(high)}" for low, high in webs)
     why = f"nothing carries it there: {reach}" + (f", webs lie at {where} mm" if webs else "")
     return Joint(name, short, why)
 
 
 def _web_ranges(engine: Engine, hand: str) -> list[tuple[float, float]]:
-    found = []
+    ranges = []
     for web in engine.cranks.webs:
         size = web_size(web, None, max(float(each.diameter) for each in engine.shafts.segments))
         if web.on in (hand, "both") and size is not None:
-            found.append(about(web.at, size[1]))
-    return found
+            ranges.append(about(web.at, size[1]))
+    return ranges
 
 
 def _takes_pin(engine: Engine, weight: Weight, z: tuple[float, float]) -> bool:
@@ -177,7 +180,7 @@ def _through_yoke(engine: Engine, what: str, stem: float, other: str, yoke: Yoke
         if yoke.hole is None:
             yield Joint(what, -np.inf, "", key)
         else:
-            yield Joint(what, stem - float(yoke.hole), f"the hole ({key}) has {_mm(float(yoke.hole))} mm")
+            yield Joint(what, stem - float(yoke.hole), f"the hole ({key}) has {in_mm(float(yoke.hole))} mm")
 
 
 def _no_hole(engine: Engine, what: str, stem: float, name: str) -> Joint:
@@ -207,5 +210,6 @@ def _overlap(one: tuple[float, float], other: tuple[float, float]) -> float:
     return min(one[1], other[1]) - max(one[0], other[0])
 
 
-def _mm(value: float) -> str:
-    return f"{value * 1e3:.4g}"
+def in_mm(value: Scalar) -> str:
+    """Return a length of one design, m, in millimetres as text."""
+    return f"{float(value) * 1e3:.4g}"

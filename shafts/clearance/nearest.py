@@ -22,7 +22,7 @@ def faced(one: Obstacle, other: Obstacle, mask: np.ndarray, within: Scalar = np.
     import shapely
 
     shapes = [part.at(mask) for part in (one, other)]
-    found = [np.zeros((0, 2, 2, len(shapes[0])))]
+    points = [np.zeros((0, 2, 2, len(shapes[0])))]
     for index, mine in enumerate(shapes):
         corners = shapely.get_coordinates(mine).reshape(len(mine), -1, 2)
         if not 1 < corners.shape[1] <= CORNERS or (mirrored(one, other) and index):
@@ -34,8 +34,8 @@ def faced(one: Obstacle, other: Obstacle, mask: np.ndarray, within: Scalar = np.
         else:
             lines = shapely.shortest_line(shapely.points(corners), shapes[1 - index])
             ends = shapely.get_coordinates(lines).reshape(*corners.shape[:2], 2, 2)
-        found.append(np.moveaxis(ends if index == 0 else ends[..., ::-1, :], 1, -1))
-    return np.concatenate(found)
+        points.append(np.moveaxis(ends if index == 0 else ends[..., ::-1, :], 1, -1))
+    return np.concatenate(points)
 
 
 def nearest_points(one: Obstacle, other: Obstacle, mask: np.ndarray) -> np.ndarray:

@@ -15,7 +15,7 @@ GROUPS = {
 }
 """Kinds of pairs, by the kinds of part that make them so: the first that either part belongs to."""
 TURNING = {"shaft", "web", "pin", "weight", "gear", "wheel"}
-BESIDE = {"bearing", "shaft", "gear", "wheel", "weight"}  # on one shaft: told by the room along it
+BESIDE = {"bearing", "shaft", "gear", "wheel", "weight"}  # on one shaft: told by the clearance along it
 STANDING = {"case", "cylinder", "bearing"}
 HAIR = 1e-7  # m; less than this is rounding
 

@@ -1,18 +1,17 @@
-"""The members of a crank, from its layout and the sizes that the design states."""
+"""The members of a crank, from its layout and the sizes that the design gives."""
 
-from dataclasses import dataclass
 from itertools import chain
 
 import numpy as np
 
 from balance.machine.crank import Cranks, place_in_frame
-from balance.quantities import Number, side_by_side
+from balance.quantities import Number, result, side_by_side
 from shafts.crank.layout import Axis, Layout, layout
 from shafts.crank.members import Round, Webs, round_section, web_section
 from shafts.shaft import Shaft
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Crank:
     """One crank as a chain of members, in its own frame.
 
@@ -51,20 +50,16 @@ class Crank:
 
 def crank(shaft: Shaft, cranks: Cranks, hand: str, marks: list[Number]) -> Crank:
     """Return the right or left crank; its shaft is cut at `marks`, m, where loads act or something is asked."""
-    found = layout(shaft, cranks, hand)
-    lengths = [_shaft_lengths(shaft, axis, marks) if axis.throw is None else _pin_lengths(shaft, cranks, axis)
-               for axis in found.axes]  # fmt: skip
+    row = layout(shaft, cranks, hand)
+    lengths = [shaft_lengths(shaft, axis, marks) if axis.throw is None else _pin_lengths(shaft, cranks, axis)
+               for axis in row.axes]  # fmt: skip
     kinds, *columns = zip(*(vars(each).values() for each in lengths if each is not None), strict=True)
     joined = (np.concatenate(_broadcast_options(*column), axis=-1) for column in columns)
-    return Crank(Round(tuple(chain(*kinds)), *joined), _webs(shaft, cranks, found))
+    return Crank(Round(tuple(chain(*kinds)), *joined), _webs(shaft, cranks, row))
 
 
-def bare_shaft(shaft: Shaft, marks: list[Number]) -> Crank:
-    """Return a shaft by itself, without throws, cut at `marks`, m."""
-    return Crank(_shaft_lengths(shaft, Axis(None, *shaft.ends), marks), None)
-
-
-def _shaft_lengths(shaft: Shaft, axis: Axis, marks: list[Number]) -> Round:
+def shaft_lengths(shaft: Shaft, axis: Axis, marks: list[Number]) -> Round:
+    """Return a length of shaft as round members: cut at its steps and at `marks`, m, where those lie within it."""
     steps = side_by_side(shaft.boundaries[:-1])
     inside = [at for at in map(np.asarray, _distinct(marks)) if np.any((at > axis.low) & (at < axis.high))]
     cuts = np.concatenate(_broadcast_options(side_by_side([axis.low, *inside, axis.high]), steps[..., 1:]), axis=-1)
@@ -81,36 +76,36 @@ def _shaft_lengths(shaft: Shaft, axis: Axis, marks: list[Number]) -> Round:
 
 def _distinct(marks: list[Number]) -> list[Number]:
     """Return each place once: a second cut there would be a member of no length, and every member costs time."""
-    found = {float(mark): mark for mark in marks if np.ndim(mark) == 0}
+    numbers = {float(mark): mark for mark in marks if np.ndim(mark) == 0}
     of_options: list[Number] = []
     for mark in marks:
         if np.ndim(mark) and not any(mark is each or np.array_equal(mark, each) for each in of_options):
             of_options.append(mark)
-    return [*found.values(), *of_options]
+    return [*numbers.values(), *of_options]
 
 
 def _pin_lengths(shaft: Shaft, cranks: Cranks, axis: Axis) -> Round | None:
-    """A crankpin in two halves, to either side of where the rod pulls; None for one of no stated size: rigid."""
+    """A crankpin in two halves, to either side of where the rod pulls; None for one of no given size: rigid."""
     throw = cranks.throws[str(axis.throw)]
     if throw.pin is None:
         return None
     at = np.clip(throw.at, axis.low, axis.high)
-    x, y = (side_by_side([place, place]) for place in place_in_frame(throw))
+    x, y = (side_by_side([coordinate, coordinate]) for coordinate in place_in_frame(throw))
     section = round_section(throw.pin.diameter, 0.0, throw.pin.material or shaft.material)
     low, high = side_by_side([axis.low, at]), side_by_side([at, axis.high])
     return Round(("crankpin",) * 2, x, y, low, high, *(side_by_side([each, each]) for each in section))
 
 
-def _webs(shaft: Shaft, cranks: Cranks, found: Layout) -> Webs | None:
+def _webs(shaft: Shaft, cranks: Cranks, row: Layout) -> Webs | None:
     rows = []
-    for joint, low, high in zip(found.joints, found.axes, found.axes[1:], strict=False):
+    for joint, low, high in zip(row.joints, row.axes, row.axes[1:], strict=False):
         if joint.web is None:
             continue
         web = cranks.webs[joint.web]
         assert web.thickness is not None and web.width is not None
         axes = (place_in_frame(None if each.throw is None else cranks.throws[each.throw]) for each in (low, high))
         sizes = web_section(web.thickness, web.width, web.material or shaft.material)
-        rows.append([*(place for axis in axes for place in axis), web.at, *sizes])
+        rows.append([*(coordinate for axis in axes for coordinate in axis), web.at, *sizes])
     if not rows:
         return None
     x, y, end_x, end_y, z, *section = (side_by_side(list(column)) for column in zip(*rows, strict=True))

@@ -14,13 +14,12 @@ is to blame.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 
 from balance.cycle.load import absent, onto
-from balance.quantities import Number, over_angle, side_by_side
+from balance.quantities import Number, over_angle, result, side_by_side
 from shafts.crank.build import Crank
 from shafts.crank.members import FX, FY, MX, MY, MZ
 from shafts.crank.rows import taken
@@ -28,7 +27,7 @@ from shafts.crank.rows import taken
 HAIR = 1e-9  # m; a load in a web's middle plane passes through the web
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Unit:
     """A unit load: a force, N, at a point of the crank, or a couple, N m; every field (options...).
 
@@ -65,7 +64,7 @@ Column = tuple[Unit, ...]
 """Loads that act together, as one column of the compliance."""
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Acting:
     """What columns of loads put on a crank, place by place.
 
@@ -101,19 +100,19 @@ def acting(columns: Sequence[Column]) -> Acting:
     parts: list[tuple[int, int, int, Number]] = []
     for number, column in enumerate(columns):
         for unit in column:
-            place = at.setdefault(_key(unit.z), len(at))
-            if place == len(places):
+            index = at.setdefault(_key(unit.z), len(at))
+            if index == len(places):
                 places.append(unit.z)
-            parts += [(place, part, number, value) for part, value in enumerate(unit.wrench) if not absent(value)]
+            parts += [(index, part, number, value) for part, value in enumerate(unit.wrench) if not absent(value)]
     options = np.broadcast_shapes(*(np.shape(value) for *_, value in parts))
     alike = np.zeros((len(places), 5, len(columns)))
-    for place, part, number, value in parts:
+    for index, part, number, value in parts:
         if np.ndim(value) == 0:
-            alike[place, part, number] += value
+            alike[index, part, number] += value
     wrench = np.broadcast_to(alike, (*options, *alike.shape)).copy()  # in one piece, and only then what differs
-    for place, part, number, value in parts:
+    for index, part, number, value in parts:
         if np.ndim(value):
-            wrench[..., place, part, number] += value
+            wrench[..., index, part, number] += value
     return Acting(side_by_side(places), wrench)
 
 
@@ -124,11 +123,11 @@ def _key(z: Number) -> float | int:
 
 def _weighted_sums(shares: np.ndarray, wrenches: np.ndarray) -> np.ndarray:
     """Return sums of wrenches (options..., from, 5, columns) by shares (options..., to, from)."""
-    found = shares @ wrenches.reshape(*wrenches.shape[:-2], -1)
-    return found.reshape(*found.shape[:-1], *wrenches.shape[-2:])
+    sums = shares @ wrenches.reshape(*wrenches.shape[:-2], -1)
+    return sums.reshape(*sums.shape[:-1], *wrenches.shape[-2:])
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class UnitResponse:
     """A crank under unit loads; m members, s reactions, n loads.
 
@@ -215,8 +214,8 @@ def _on_two(whole: np.ndarray, first: np.ndarray, second: np.ndarray) -> np.ndar
 def _reactions(crank: Crank, every: Acting, count: int, supports: np.ndarray) -> np.ndarray:
     """Return the reactions of supports, which are the last `count` of all columns, to every other column."""
     whole, held = every.whole, slice(-count, None)
-    found = _work(_moved(every.reached(crank.middle), crank.flexibility, every.wrench[..., held]), every)
-    among, by_loads = found[..., held], found[..., :-count]
+    moved = _work(_moved(every.reached(crank.middle), crank.flexibility, every.wrench[..., held]), every)
+    among, by_loads = moved[..., held], moved[..., :-count]
     bearings = supports.shape[-1]
     among = np.zeros(np.broadcast_shapes(among.shape, (*supports.shape[:-2], count, count))) + among
     for start in (0, bearings):

@@ -3,25 +3,24 @@
 A crank is a row of axes along z, each a length of shaft or a crankpin, and joints between neighbours: the web that
 holds both. A throw beyond an end of the shaft hangs there; one along the shaft is held on both sides, and there is no
 shaft along it. Of several webs that could be a joint the one nearest to the crankpin is; webs without width and
-thickness, collars and the like, are mere masses. A joint without a web of known size, and a crankpin of no stated
+thickness, collars and the like, are mere masses. A joint without a web of known size, and a crankpin of no given
 diameter, count as rigid, and `left_out` names them. So does what lies inside a web or in a pin's seat.
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
 
 from balance.errors import Complaint
 from balance.machine.crank import Cranks, Throw, Web, outward
-from balance.quantities import Number, Scalar
+from balance.quantities import Number, Scalar, result
 from shafts.shaft import Shaft
 
 SLACK = 2e-4  # m; what a few lengths rounded to a tenth of a millimetre may come to: what is wider is a gap
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Axis:
     """A length of shaft, or the crankpin of a throw.   throw : its name; None for the shaft.
 
@@ -33,7 +32,7 @@ class Axis:
     high: Number
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Joint:
     """What holds two neighbouring axes together.
 
@@ -45,7 +44,7 @@ class Joint:
     high: Number
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Layout:
     """A crank's axes in order along z and the joints between them."""
 
@@ -142,9 +141,9 @@ def _free_ends(shaft: Shaft, throw: Throw | None) -> tuple[Number, Number]:
 
 def left_out(shaft: Shaft, cranks: Cranks, hand: str) -> list[str]:
     """Return the entries to give so that nothing of a crank need count as rigid."""
-    found = layout(shaft, cranks, hand)
+    row = layout(shaft, cranks, hand)
     missing = [f"cranks.throws.{name}.pin" for name, throw in cranks.throws.items() if throw.pin is None]
-    if any(joint.web is None for joint in found.joints):
+    if any(joint.web is None for joint in row.joints):
         sizes = [f"cranks.webs.{number}.width and .thickness" for number, web in enumerate(cranks.webs)
                  if web.on in (hand, "both") and not _joins(web, hand)]  # fmt: skip
         missing += sizes or ["cranks.webs, each with width and thickness"]
@@ -153,17 +152,17 @@ def left_out(shaft: Shaft, cranks: Cranks, hand: str) -> list[str]:
 
 def misfits(shaft: Shaft, cranks: Cranks, hand: str) -> Iterator[Complaint]:
     """Yield what does not join: a pin that does not reach its web, a shaft that does not, a bearing in a web."""
-    found = layout(shaft, cranks, hand)
-    for index, axis in enumerate(found.axes):
-        beside = [joint for joint in (found.joints[index - 1] if index else None,
-                                      found.joints[index] if index < len(found.joints) else None)
+    row = layout(shaft, cranks, hand)
+    for index, axis in enumerate(row.axes):
+        beside = [joint for joint in (row.joints[index - 1] if index else None,
+                                      row.joints[index] if index < len(row.joints) else None)
                   if joint is not None and joint.web is not None]  # fmt: skip
         for joint in beside:
             yield from _gap(shaft, cranks, axis, joint, between=len(beside) == 2)
-    for joint in found.joints:
+    for joint in row.joints:
         if joint.web is not None:
             yield from _bearings_inside(shaft, joint)
-    yield from _bearings_off(shaft, found)
+    yield from _bearings_off(shaft, row)
 
 
 def _gap(shaft: Shaft, cranks: Cranks, axis: Axis, joint: Joint, between: bool) -> Iterator[Complaint]:
@@ -203,9 +202,9 @@ def _bearings_inside(shaft: Shaft, joint: Joint) -> Iterator[Complaint]:
                             "a place on the shaft beside its webs", wrong)  # fmt: skip
 
 
-def _bearings_off(shaft: Shaft, found: Layout) -> Iterator[Complaint]:
+def _bearings_off(shaft: Shaft, row: Layout) -> Iterator[Complaint]:
     """Yield a complaint for a bearing beside a throw, where the crank has no shaft."""
-    pins = [axis for axis in found.axes if axis.throw is not None]
+    pins = [axis for axis in row.axes if axis.throw is not None]
     for index, bearing in enumerate(shaft.bearings):
         for axis in pins:
             if np.any(wrong := (np.asarray(bearing.at) > axis.low) & (np.asarray(bearing.at) < axis.high)):

@@ -6,7 +6,7 @@ what comes from outside turns: one compliance serves every angle and every speed
 
 from collections import deque
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 
 import numpy as np
@@ -14,7 +14,7 @@ import numpy as np
 from balance.cycle.at_speed import AtSpeed, Weighed
 from balance.cycle.at_speed import Rows as Vibration
 from balance.cycle.load import Load, PlanarForce, absent
-from balance.quantities import Number, Scalar, over_angle
+from balance.quantities import Number, Scalar, over_angle, result
 from balance.turning import HANDS, in_crank
 from shafts.crank.build import Crank
 from shafts.crank.compliance import Acting, Unit, UnitResponse, acting
@@ -28,7 +28,7 @@ TOGETHER = 12
 """Speeds at which vibration is worked out at once: a third of the time of one by one, in the memory of a few."""
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class LoadedCrank:
     """The right or left crank with all that acts on it.
 
@@ -84,20 +84,20 @@ class LoadedCrank:
 
     def influence(self, rows: Sequence[Pair]) -> np.ndarray:
         """Return x and y of what all loads do at some stations, (options..., 2 rows, loads)."""
-        places = [self._asked.index(pair) for pair in rows]
-        return taken(self._whole, [2 * place + axis for place in places for axis in (0, 1)], axis=-2)
+        indices = [self._asked.index(pair) for pair in rows]
+        return taken(self._whole, [2 * index + axis for index in indices for axis in (0, 1)], axis=-2)
 
     def influence_of(
         self, flexibility: np.ndarray | None, supports: np.ndarray | None, rows: Sequence[Pair]
     ) -> np.ndarray:
         """Return the same if some members or supports alone yielded; None for those that do not."""
         flat = [int(self.columns[column]) for pair in rows for column in pair]
-        found = np.zeros(())
+        influence = np.zeros(())
         if flexibility is not None:
-            found = found + self.response.by_members(flat, flexibility)
+            influence = influence + self.response.by_members(flat, flexibility)
         if supports is not None:
-            found = found + self.response.by_supports(flat, supports)
-        return self._loads_of(found)
+            influence = influence + self.response.by_supports(flat, supports)
+        return self._loads_of(influence)
 
     def _loads_of(self, values: np.ndarray) -> np.ndarray:
         """Return what belongs to this crank's loads among all columns of the response."""
@@ -120,7 +120,7 @@ class LoadedCrank:
     def pushes(self) -> np.ndarray:
         """Load on every bearing by every load, x and y by turns, (options..., 2 bearings, loads)."""
         count = len(self.shaft.bearings)
-        order = [place + axis * count for place in range(count) for axis in (0, 1)]
+        order = [bearing + axis * count for bearing in range(count) for axis in (0, 1)]
         return -taken(self.reactions, order, axis=-2)
 
     @property
@@ -160,11 +160,11 @@ class LoadedCrank:
     def vectors(self, weights: np.ndarray) -> list[CrankVector]:
         """Return responses over the cycle; weights : x and y by turns of each, (options..., 2 responses, loads)."""
         linear = replace(self.linear(weights), vibration=self.added(weights))
-        apart, found = self.apart(weights), []
+        apart, vectors = self.apart(weights), []
         for row in range(0, len(apart), 2):
             x, y = linear.at_index(row), linear.at_index(row + 1)
-            found.append(CrankVector(x, y, self.tooth, (apart[row], apart[row + 1]), self.theta, self.sign))
-        return found
+            vectors.append(CrankVector(x, y, self.tooth, (apart[row], apart[row + 1]), self.theta, self.sign))
+        return vectors
 
     def linear(self, weights: np.ndarray) -> Load:
         """Return the linear part of responses, without vibration, (2 responses, options..., angles)."""
@@ -212,8 +212,8 @@ class LoadedCrank:
 
     def pin(self, yoke: str) -> CrankVector:
         """Return how far a yoke's crankpin is displaced by all that yields, m."""
-        (found,) = self.vectors(self.influence([self.stations.rods[yoke]]))
-        return found
+        (vector,) = self.vectors(self.influence([self.stations.rods[yoke]]))
+        return vector
 
     @cached_property
     def slopes(self) -> list[CrankVector]:
@@ -290,7 +290,7 @@ class LoadedCrank:
         for known in self._known_at:
             if known[0] is speed and known[1] == columns:
                 return known[2]
-        empty = [[place for place, column in enumerate(columns) if column not in terms] for terms in self._given]
+        empty = [[row for row, column in enumerate(columns) if column not in terms] for terms in self._given]
         pushes = [push for _, push in self.pushed_apart(speed)]
         self._known_at.append((speed, columns, rows_at(self.rows_of(columns), speed, (empty[0], empty[1]), pushes)))
         return self._known_at[-1][2]

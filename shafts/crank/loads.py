@@ -4,7 +4,6 @@ A new load is one more entry here: where it acts, its force by growth with speed
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
@@ -12,7 +11,7 @@ import numpy as np
 from balance.cycle.load import Load, PlanarForce
 from balance.joints import YokeForces
 from balance.machine.crank import place_in_frame
-from balance.quantities import Number, over_angle
+from balance.quantities import Number, over_angle, result
 from balance.torque import Torques, share_of
 from balance.turning import HANDS, turning_masses
 from shafts.engine import Engine
@@ -20,14 +19,14 @@ from shafts.engine import Engine
 Kind = Literal["rod", "turning mass", "teeth", "belt", "torque"]
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class CrankLoad:
     """One load on a crank.
 
     name : in words; a rod's is its yoke's.   at : place along the shaft, m, (options...).
     point : where it acts in the crank frame, x and y in m; the shaft's axis if left out.
     force : as it stands on the bench, N, (options..., angles).   torque : about the shaft, beyond that of the force at
-    its point, N m in the crank's own direction of rotation.
+    its point, N m, positive where it helps crank angle grow.
     apart : for gear teeth, what they push along +x per unit size of their force along y, whichever way that goes.
     mass, turning : of a mass that turns with the crank, kg, and times its mass centre [x, y] in the crank frame, kg m.
     """
@@ -62,7 +61,7 @@ def _rods(engine: Engine, forces: dict[str, YokeForces], hand: str) -> Iterator[
 
 def _masses(engine: Engine, hand: str) -> Iterator[CrankLoad]:
     for mass in turning_masses(engine, hand):
-        yield CrankLoad(mass.name, "turning mass", mass.at, mass=mass.mass, turning=(mass.across, mass.along))
+        yield CrankLoad(mass.name, "turning mass", mass.at, mass=mass.mass, turning=(mass.crank_x, mass.crank_y))
 
 
 def _belt(engine: Engine, hand: str) -> Iterator[CrankLoad]:

@@ -7,17 +7,17 @@ M^T S M + f^T Q f along it, with S and Q the section's curvature per moment and 
 (Castigliano; Timoshenko beams). The integrals of prismatic members are closed forms.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
 from balance.machine.materials import Material
-from balance.quantities import Number, Scalar
+from balance.quantities import Number, Scalar, result
 
 FX, FY, MX, MY, MZ = range(5)
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Round:
     """Lengths of round bar along z; all (options..., members), those without an option axis broadcast.
 
@@ -70,7 +70,7 @@ class Round:
         return replace(self, twist=np.zeros_like(self.twist))
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Webs:
     """Webs from axis to axis in a plane across z; all (options..., webs).
 
@@ -144,6 +144,7 @@ def round_section(diameter: Scalar, bore: Scalar, material: Material) -> tuple[N
 
     diameter, bore : outside and inside, m.   kappa by Cowper, J. Appl. Mech. 33 (1966), 335.
     """
+    diameter, bore = np.asarray(diameter), np.asarray(bore)
     area = np.pi / 4 * (diameter**2 - bore**2)
     second = np.pi / 64 * (diameter**4 - bore**4)
     shear = material.shear * shear_coefficient(bore / diameter, _poisson(material)) * area

@@ -25,20 +25,20 @@ def times(weights: np.ndarray, rows: np.ndarray) -> np.ndarray:
     return sums
 
 
-def taken(values: np.ndarray, places: Sequence[int], axis: int = -1) -> np.ndarray:
+def taken(values: np.ndarray, indices: Sequence[int], axis: int = -1) -> np.ndarray:
     """Return what stands at some places of an axis: a view where they follow each other, else a copy in order.
 
     By numpy's own indexing each place would lie by itself in memory, and products of matrices suffer.
     """
-    if not len(places):
+    if not len(indices):
         return np.delete(values, slice(None), axis)
-    breaks = [0, *(at for at in range(1, len(places)) if places[at] != places[at - 1] + 1), len(places)]
+    breaks = [0, *(at for at in range(1, len(indices)) if indices[at] != indices[at - 1] + 1), len(indices)]
     ahead = (slice(None),) * (axis % values.ndim)
-    runs = [values[(*ahead, slice(places[start], places[start] + end - start))] for start, end in pairwise(breaks)]
+    runs = [values[(*ahead, slice(indices[start], indices[start] + end - start))] for start, end in pairwise(breaks)]
     if len(runs) == 1:
         return runs[0]
     # A few runs are copied in half the time that single places take.
-    return np.concatenate(runs, axis) if len(runs) < 4 else np.take(values, places, axis)
+    return np.concatenate(runs, axis) if len(runs) < 4 else np.take(values, indices, axis)
 
 
 def laid_out(given: list[list[Term]], least: tuple[int, ...]) -> np.ndarray:
@@ -74,18 +74,18 @@ def rows_at(
         (*steady.shape[:-2], steady.shape[-1]), (*growing.shape[:-2], growing.shape[-1]), square.shape
     )
     shape, count = np.broadcast_shapes(shape, *(each.shape for each in more)), steady.shape[-2]
-    found = _empty(count + len(more), shape)
-    for place, each in enumerate(more, count):
-        found[..., place, :] = each
-    for place in range(count):
-        row = found[..., place, :]
-        if place in empty[1]:
-            row[...] = steady[..., place, :]
+    values = _empty(count + len(more), shape)
+    for index, each in enumerate(more, count):
+        values[..., index, :] = each
+    for index in range(count):
+        row = values[..., index, :]
+        if index in empty[1]:
+            row[...] = steady[..., index, :]
             continue
-        np.multiply(square, growing[..., place, :], out=row)
-        if place not in empty[0]:
-            row += steady[..., place, :]
-    return found
+        np.multiply(square, growing[..., index, :], out=row)
+        if index not in empty[0]:
+            row += steady[..., index, :]
+    return values
 
 
 def _empty(count: int, shape: tuple[int, ...]) -> np.ndarray:

@@ -1,8 +1,6 @@
 """The unit loads on one crank: a column for each thing that acts on it, and for each that is asked of it."""
 
-from dataclasses import dataclass
-
-from balance.quantities import Number
+from balance.quantities import Number, result
 from shafts.crank.compliance import Column, Unit
 from shafts.crank.loads import CrankLoad
 from shafts.engine import Engine
@@ -12,7 +10,7 @@ Pair = tuple[int, int]
 """The columns of two unit loads along x and along y."""
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Stations:
     """The unit loads on one crank.
 

@@ -20,10 +20,10 @@ def support_parts(shaft: Shaft, loads: list[Number] | None = None) -> dict[str, 
     loads : mean load of each bearing, N. With them, ball bearings whose balls are known and whose stiffness is not
     given yield as contact theory says; without them they count as rigid.
     """
-    own = [own_compliance(bearing, None if loads is None else loads[index])
+    bearings = [own_compliance(bearing, None if loads is None else loads[index])
            for index, bearing in enumerate(shaft.bearings)]  # fmt: skip
     seats = [0.0 if each.seat_stiffness is None else 1 / each.seat_stiffness for each in shaft.bearings]
-    return dict(zip(PARTS, (_diagonal(own), _diagonal(seats), _tilt(shaft)), strict=True))
+    return dict(zip(PARTS, (_diagonal(bearings), _diagonal(seats), _tilt(shaft)), strict=True))
 
 
 def contact_decides(shaft: Shaft) -> bool:

@@ -1,15 +1,13 @@
 """What a crank does under its loads over the cycle: displacements, slopes and forces in its own frame."""
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from balance.cycle.load import Load, onto
-from balance.quantities import Number, Scalar
+from balance.quantities import Number, Scalar, result
 from balance.turning import on_bench
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class CrankVector:
     """A displacement, m, slope, rad, or force, N, of a crank over the cycle, in its own frame.
 
@@ -43,7 +41,7 @@ class CrankVector:
         return np.sqrt(x * x + y * y)  # a third of the time that hypot takes; nothing here is near overflow
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Peak:
     """The largest size of a vector, in its own unit, with the speed, rad/s, and the angle, rad, each (options...)."""
 

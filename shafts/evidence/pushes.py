@@ -45,15 +45,15 @@ def push_slope(engine: Engine, push: PushAt) -> np.ndarray:
     unit = _unit(engine, push, places)
     chain = crank(shaft, engine.cranks, push.hand, [*places, unit.z, held])
     parts = support_parts(shaft)
-    found = respond(chain, [(unit,)], places, held, sum(parts.values(), np.zeros(())))
+    response = respond(chain, [(unit,)], places, held, sum(parts.values(), np.zeros(())))
     count = len(places)
-    share = np.hypot(found.reactions[..., :count, 0], found.reactions[..., count : 2 * count, 0])
-    own = [_contact(each, share[..., index], push.forces) for index, each in enumerate(shaft.bearings)]
-    balls = np.stack(np.broadcast_arrays(*own), axis=-1)[..., None] * np.eye(count)
+    share = np.hypot(response.reactions[..., :count, 0], response.reactions[..., count : 2 * count, 0])
+    contacts = [_contact(each, share[..., index], push.forces) for index, each in enumerate(shaft.bearings)]
+    balls = np.stack(np.broadcast_arrays(*contacts), axis=-1)[..., None] * np.eye(count)
     supports = sum(parts.values(), balls)
     if count > 2:  # what each carries depends on what they yield
-        found = respond(chain, [(unit,)], places, held, supports)
-    return (found.by_members([0]) + found.by_supports([0], supports))[..., 0, 0]
+        response = respond(chain, [(unit,)], places, held, supports)
+    return (response.by_members([0]) + response.by_supports([0], supports))[..., 0, 0]
 
 
 def counted_as_rigid(engine: Engine, push: PushAt) -> list[str]:

@@ -7,11 +7,10 @@ What vibrates has no such law: between its ends it is taken to stray by half of 
 speed between them at which it peaks.
 """
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from balance.cycle.at_speed import AtSpeed
+from balance.quantities import result
 from shafts.gap.curve import BearingRows, GapCurve
 
 STRAYS = 0.5  # share of what vibration differs by at two speeds, by which it may stray beyond them in between
@@ -19,7 +18,7 @@ Range = tuple[np.ndarray, np.ndarray]
 """The least and the most that something can be, (intervals, options..., places, angles)."""
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class _Signs:
     """A load at both ends of intervals, and whether it surely keeps its sign."""
 
@@ -34,7 +33,7 @@ class _Signs:
         return np.where(self.kept, np.minimum(*sizes), 0.0), np.maximum(*sizes)
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Peaks:
     """Speeds at which one design's gap vibrates most, rad/s, (peaks,), and how far, m, (peaks, places, angles)."""
 
@@ -68,9 +67,9 @@ def lowest_between(curve: GapCurve, speeds: np.ndarray, peaks: Peaks = NO_PEAKS,
                  _of_rods(curve, at, calm, finely)):  # fmt: skip
         low, high = low + more[0], high + more[1]
     lowest, highest = np.min(low, axis=-2), np.min(high, axis=-2)
-    with np.errstate(invalid="ignore"):  # where yokes are not face to face there is no end of room
-        found = np.min(lowest - _dip(lowest, highest), axis=-1)
-    return np.asarray(np.where(np.isnan(found), np.inf, found))
+    with np.errstate(invalid="ignore"):  # where yokes are not face to face the gap has no end
+        least = np.min(lowest - _dip(lowest, highest), axis=-1)
+    return np.asarray(np.where(np.isnan(least), np.inf, least))
 
 
 def _ends(values: np.ndarray) -> Range:
@@ -150,13 +149,13 @@ def _swept(rows: BearingRows, first: list[np.ndarray], last: list[np.ndarray], s
     across, along = rows.across, rows.along
     reach, turn = np.hypot(across, along), first[0] * last[1] - first[1] * last[0]
     values = [across * one[0] + along * one[1] for one in (first, last)]
-    found = []
+    ends = []
     for way, extreme in ((-1.0, np.minimum), (1.0, np.maximum)):
         before = (first[0] * along - first[1] * across) * (way * turn)
         behind = (across * last[1] - along * last[0]) * (way * turn)
         inside = (before >= 0) & (behind >= 0) & (turn != 0)
-        found.append(np.sum(np.where(sure & ~inside, extreme(*values), way * reach), axis=-2))
-    return found[0], found[1]
+        ends.append(np.sum(np.where(sure & ~inside, extreme(*values), way * reach), axis=-2))
+    return ends[0], ends[1]
 
 
 def _dip(lowest: np.ndarray, highest: np.ndarray) -> np.ndarray:

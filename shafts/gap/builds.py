@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from balance.doubt.shares import wilson
+from balance.many import refuse_many
 from balance.quantities import Number
 from shafts.bearings.play import clearance_range
 from shafts.gap.items.bearing_clearance import bearing_shifts
@@ -32,6 +33,7 @@ def builds(pair: YokePair, speed: Number, draw: "Draw") -> Builds:
     clearances are as likely anywhere in their range. Everything is linear in the deviations, so all builds
     are one product of matrices.
     """
+    refuse_many(pair.loaded.engine, "many builds")
     random = np.random.default_rng(draw.seed)
     flat = pair.clearances(speed).reshape(-1)
     usable = np.isfinite(flat)
@@ -54,7 +56,7 @@ def builds(pair: YokePair, speed: Number, draw: "Draw") -> Builds:
 
 def _clearance_spreads(pair: YokePair, speed: Number) -> list[np.ndarray]:
     """Return what each bearing's clearance does to the gap from its least to its most, m, (places, angles)."""
-    found = []
+    spreads = []
     for crank in pair.loaded.cranks:
         shifts = bearing_shifts(pair.loaded, pair.facing, crank)
         for bearing, load, (across, along) in zip(crank.shaft.bearings, crank.bearings, shifts, strict=True):
@@ -62,8 +64,8 @@ def _clearance_spreads(pair: YokePair, speed: Number) -> list[np.ndarray]:
             size = np.hypot(x, y)
             size = np.where(size > 0, size, 1.0)
             least, most = (float(np.asarray(each)) for each in clearance_range(bearing))
-            found.append((across * (x / size) + along * (y / size)) * (most - least) / 2)
-    return found
+            spreads.append((across * (x / size) + along * (y / size)) * (most - least) / 2)
+    return spreads
 
 
 @dataclass(frozen=True)

@@ -43,13 +43,13 @@ def first_contact(pair: YokePair, up_to: Number, case: Case = "expected") -> np.
     def of_some(values: np.ndarray, which: np.ndarray) -> np.ndarray:
         return values.reshape(len(values), -1)[:, which]
 
-    found = first_touch(
+    speed = first_touch(
         lambda speeds, of: of_some(pair.least(among(speeds, of), case)[0], of),
         lambda speeds, of: of_some(lowest_between(pair.curve(case), among(speeds, of), peaks, pair.finely), of),
         top.reshape(-1),
         np.where(start <= 0, FINEST, 0).reshape(-1),
     )
-    return np.where(start <= 0, 0.0, found.reshape(start.shape))
+    return np.where(start <= 0, 0.0, speed.reshape(start.shape))
 
 
 def first_touch(least: Speeds, lowest: Speeds, top: np.ndarray, begin: np.ndarray) -> np.ndarray:
@@ -96,11 +96,11 @@ def _pieces(first: np.ndarray, level: np.ndarray) -> tuple[np.ndarray, np.ndarra
 
 def _closed_in(least: Speeds, top: np.ndarray, touches: np.ndarray) -> np.ndarray:
     """Return the speeds of first contact of options that touch in some of the finest pieces; inf where that is -1."""
-    found, which = np.full(len(top), np.inf), np.flatnonzero(touches >= 0)
+    speed, which = np.full(len(top), np.inf), np.flatnonzero(touches >= 0)
     if len(which):
         low, high = (np.sqrt((touches[which] + more) / FINEST) * top[which] for more in (0, 1))
-        found[which] = close_in(partial(_gap_at, least, which), low, high, together=True)
-    return found
+        speed[which] = close_in(partial(_gap_at, least, which), low, high, together=True)
+    return speed
 
 
 def _gap_at(least: Speeds, which: np.ndarray, speeds: np.ndarray) -> np.ndarray:
@@ -123,10 +123,10 @@ def first_root(f: Callable[[np.ndarray], np.ndarray], up_to: Number, scan: int =
     touches = values <= 0
     first = np.argmax(touches, axis=0)[None]
     every = np.concatenate([np.zeros_like(start)[None], speeds])
-    low, high = (np.take_along_axis(every, place, axis=0)[0] for place in (first, first + 1))
-    found = np.where(start <= 0, 0.0, np.where(np.any(touches, axis=0), high, np.inf))
-    inside = np.isfinite(found) & (start > 0)
-    return np.where(inside, close_in(f, low, high, start.ndim == 0), found) if np.any(inside) else found
+    low, high = (np.take_along_axis(every, index, axis=0)[0] for index in (first, first + 1))
+    root = np.where(start <= 0, 0.0, np.where(np.any(touches, axis=0), high, np.inf))
+    inside = np.isfinite(root) & (start > 0)
+    return np.where(inside, close_in(f, low, high, start.ndim == 0), root) if np.any(inside) else root
 
 
 def close_in(f: Callable[[np.ndarray], np.ndarray], low: np.ndarray, high: np.ndarray, together: bool) -> np.ndarray:

@@ -5,7 +5,7 @@ kept as that load and what it moves. Lines add up to the gap: there is no other 
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass, fields, is_dataclass, replace
+from dataclasses import fields, is_dataclass, replace
 from functools import reduce
 from typing import Any
 
@@ -13,13 +13,13 @@ import numpy as np
 
 from balance.cycle.at_speed import AtSpeed, stacked
 from balance.cycle.load import Load, absent
-from balance.quantities import Number, Scalar, over_angle
+from balance.quantities import Number, Scalar, over_angle, result
 from shafts.bearings.play import taken_up
 
 NOTHING = Load()
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Leads:
     """Shift by cranks out of step, m, (options..., places, angles), by the sign of the tooth force: +, -, zero."""
 
@@ -28,7 +28,7 @@ class Leads:
     neither: np.ndarray
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class BearingRows:
     """Bearings in which the shaft is pressed along its load, a row each; loads in the crank frame.
 
@@ -45,7 +45,7 @@ class BearingRows:
     along: np.ndarray
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class RodRows:
     """Pins of rods, and guides in which a yoke leans, a row each.
 
@@ -57,7 +57,7 @@ class RodRows:
     slack: np.ndarray
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class GapCurve:
     """A gap, or what adds to it, at places and angles; for one design or many.
 
@@ -81,23 +81,23 @@ class GapCurve:
     def clearances(self, speed: Number) -> np.ndarray:
         """Return the gap at each place at a speed (see Load.at), m, (options..., places, angles)."""
         at = np.asarray(speed)[..., None]
-        found = self.plain.at(at)
+        gap = self.plain.at(at)
         tooth = None if self.tooth is None else self.tooth.at(at)
         push = 0.0 if tooth is None else np.abs(tooth)
         if tooth is not None:
-            found = found + self.apart * push
+            gap = gap + self.apart * push
         if self.leads is not None:
             sense = 0.0 if tooth is None else tooth
             leads = self.leads
-            found = found + np.where(sense > 0, leads.ahead, np.where(sense < 0, leads.behind, leads.neither))
+            gap = gap + np.where(sense > 0, leads.ahead, np.where(sense < 0, leads.behind, leads.neither))
         if self.bearings is not None:
             rows = self.bearings
             x, y = rows.x.at(at) + rows.x_apart * push, rows.y.at(at) + rows.y_apart * push
             x, y = taken_up((x, y), 2.0)  # of a unit's play each side
-            found = found + _sum_over_rows(rows.across, x) + _sum_over_rows(rows.along, y)
+            gap = gap + _sum_over_rows(rows.across, x) + _sum_over_rows(rows.along, y)
         if self.rods is not None:
-            found = found - _sum_over_rows(self.rods.slack, np.sign(self.rods.thrust.at(at)))
-        return found
+            gap = gap - _sum_over_rows(self.rods.slack, np.sign(self.rods.thrust.at(at)))
+        return gap
 
     def gap(self, speed: Number) -> np.ndarray:
         """Return the gap where it is least at a speed, m, (options..., angles)."""
@@ -157,12 +157,12 @@ def in_rows(loads: list[Load]) -> Load:
     """Return several loads as rows of one, (options..., rows, angles)."""
     parts = zip(*(load.parts for load in loads), strict=True)
 
-    def in_one(each: tuple) -> Any:
-        if any(part is None for part in each):
+    def in_one(same_part: tuple) -> Any:
+        if any(part is None for part in same_part):
             return None
-        if any(isinstance(part, AtSpeed) for part in each):
-            return stacked(list(each))
-        return 0.0 if all(map(absent, each)) else rows_of([np.atleast_1d(part) for part in each])
+        if any(isinstance(part, AtSpeed) for part in same_part):
+            return stacked(list(same_part))
+        return 0.0 if all(map(absent, same_part)) else rows_of([np.atleast_1d(part) for part in same_part])
 
     return Load(*map(in_one, parts))
 

@@ -1,6 +1,6 @@
 """How far every part is moved by all that yields or has play: pins, rods, webs and yokes."""
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 
 import numpy as np
@@ -8,7 +8,7 @@ import numpy as np
 from balance.bodies.yokes import axis_of
 from balance.cylinder import Inside
 from balance.obstacles import Obstacle
-from balance.quantities import Number
+from balance.quantities import Number, result
 from balance.turning import HANDS, on_bench
 from shafts.bearings.play import taken_up
 from shafts.crank.loaded import LoadedCrank
@@ -26,7 +26,7 @@ Vector = tuple[np.ndarray, np.ndarray]
 OUT = 0.1  # m to either side: the line through what a yoke does there is what it does
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Displaced:
     """All parts of a machine as they are moved by all that yields or has play; for a single design.
 
@@ -81,13 +81,13 @@ class Displaced:
         """Return how far play can move a part at the most, m, (angles,)."""
         kind, name = part.follows
         names = self._yokes_joined_by(part) if kind == "web" else [name] if kind in ("pin", "rod", "yoke") else []
-        found = np.zeros_like(self.loaded.motion.theta)
-        for each in names:
+        loose = np.zeros_like(self.loaded.motion.theta)
+        for yoke in names:
             if kind != "yoke":
-                found = np.maximum(found, _pin_looseness(self.loaded.of(part.hand), each))
+                loose = np.maximum(loose, _pin_looseness(self.loaded.of(part.hand), yoke))
             if kind in ("yoke", "rod"):
-                found = np.maximum(found, self._yoke_looseness[each])
-        return found
+                loose = np.maximum(loose, self._yoke_looseness[yoke])
+        return loose
 
     def pin(self, name: str, hand: str, speed: Number, case: Case) -> Vector:
         """Return how far a yoke's crankpin is moved, x and y in m, (angles,)."""
@@ -141,25 +141,25 @@ class Displaced:
 
     @cached_property
     def _curves(self) -> dict[str, GapCurve]:
-        found = {}
+        curves = {}
         for name in self.loaded.engine.yokes:
-            found[name] = sum_of_lines(
+            curves[name] = sum_of_lines(
                 self.loaded, alone(name, ENDS), "expected", (yoke_arm_bending, yoke_tilt_along_shafts)
             )
-        return found
+        return curves
 
     @cached_property
     def _yoke_looseness(self) -> dict[str, np.ndarray]:
         """The most by which play moves any point of a yoke: at the ends of a line as long as its outline or span."""
-        found = {}
+        most = {}
         for name, yoke in self.loaded.engine.yokes.items():
             out = float(yoke.half_span) if yoke.outline is None else max(abs(float(x)) for x, _ in yoke.outline.corners)
             facing = alone(name, np.array([-out, out]))
             loose, firm = (
                 sum_of_lines(self.loaded, facing, case, (yoke_tilt_along_shafts,)) for case in ("worst", "expected")
             )
-            found[name] = np.max(firm.plain.at(0.0) - loose.plain.at(0.0), axis=-2)
-        return found
+            most[name] = np.max(firm.plain.at(0.0) - loose.plain.at(0.0), axis=-2)
+        return most
 
 
 ENDS = np.array([-OUT, OUT])

@@ -1,17 +1,16 @@
 """Which yokes face each other, one above the other, and where they can touch first."""
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from balance.cycle.load import Load, over_places
 from balance.motion import Motion
 from balance.outlines import facing, ranges_meet
+from balance.quantities import result
 from shafts.engine import Engine
 from shafts.loaded_shafts import LoadedShafts
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Facing:
     """Two yokes that face each other.
 
@@ -46,7 +45,7 @@ def facing_yokes(engine: Engine, motion: Motion) -> list[Facing]:
     pairs = [(one, other) for index, one in enumerate(names) for other in names[index + 1 :]]
     # Among many options one yoke may be the higher one in some and the lower one in others: then both ways are pairs.
     both_ways = [pair for one, other in pairs for pair in ((one, other), (other, one))]
-    return [found for pair in both_ways if (found := _facing(engine, motion, *pair)) is not None]
+    return [meeting for pair in both_ways if (meeting := _facing(engine, motion, *pair)) is not None]
 
 
 def _facing(engine: Engine, motion: Motion, upper: str, lower: str) -> Facing | None:
@@ -75,7 +74,7 @@ def _distinct(x: np.ndarray, clearance: np.ndarray) -> tuple[np.ndarray, np.ndar
     """Leave out places at which no option's yokes face each other, and those that say what others say already."""
     x, clearance = np.broadcast_arrays(x, clearance)
     # One place says what another does if it is the same in every option; adding zero makes one zero of both.
-    said = {(x[..., place] + 0.0).tobytes() + (clearance[..., place] + 0.0).tobytes(): place
-            for place in reversed(range(x.shape[-1])) if np.any(np.isfinite(clearance[..., place]))}  # fmt: skip
+    said = {(x[..., index] + 0.0).tobytes() + (clearance[..., index] + 0.0).tobytes(): index
+            for index in reversed(range(x.shape[-1])) if np.any(np.isfinite(clearance[..., index]))}  # fmt: skip
     kept = sorted(said.values())
     return x[..., kept], clearance[..., kept]

@@ -1,13 +1,13 @@
 """Two yokes that face each other: the gap between them over the cycle, its least, and its budget."""
 
-from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 
 from balance.cycle.extremes import Spot, least, spot_of_least
 from balance.cycle.load import Load
-from balance.quantities import Number
+from balance.many import refuse_many
+from balance.quantities import Number, result
 from shafts.gap.curve import GapCurve
 from shafts.gap.facing import Facing, facing_yokes
 from shafts.gap.items import elastic, lines, making_tolerances, sum_of_lines
@@ -18,7 +18,7 @@ VIBRATION, REVERSAL = "shaft vibration", "play reversal"
 """Lines that are not a cause's own file: what the cranks' vibration adds, and what is less between two angles."""
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class YokePair:
     """Two yokes that face each other.
 
@@ -66,13 +66,13 @@ class YokePair:
     def items(self, speed: Number, case: Case = "expected") -> dict[str, np.ndarray]:
         """Return what each line of the budget adds to the gap at a speed, m, (options..., places, angles)."""
         shape = self.facing.nominal.shape
-        found = {name: each.clearances(speed) for name, each in self._lines(case).items()}
+        added = {name: each.clearances(speed) for name, each in self._lines(case).items()}
         if self.loaded.vibrates:
-            found[VIBRATION] = elastic.of_vibration(self.loaded, self.facing).clearances(speed)
+            added[VIBRATION] = elastic.of_vibration(self.loaded, self.facing).clearances(speed)
         if self.finely:
             plain, lowered = self.with_reversals(speed, case)
-            found[REVERSAL] = lowered - plain
-        return {name: np.broadcast_to(each, np.broadcast_shapes(np.shape(each), shape)) for name, each in found.items()}
+            added[REVERSAL] = lowered - plain
+        return {name: np.broadcast_to(each, np.broadcast_shapes(np.shape(each), shape)) for name, each in added.items()}
 
     def gap(self, speed: Number, case: Case = "expected") -> np.ndarray:
         """Return the gap over the cycle at a speed, m, (options..., angles); negative where they overlap."""
@@ -97,10 +97,11 @@ class YokePair:
 
     def tightest(self, speed: Number) -> tuple[int, Spot]:
         """Return the place, as an index, and the angle at which one design's expected gap is least at a speed."""
+        refuse_many(self.loaded.engine, "where the gap is least")
         plain, lowered = self.with_reversals(speed, "expected")
-        place, angle = (int(each) for each in np.unravel_index(np.argmin(lowered), lowered.shape))
-        reversal = lowered[place, angle] < plain[place, angle]
-        return place, Spot(angle, 0.0) if reversal else spot_of_least(lowered[place])
+        corner, angle = (int(each) for each in np.unravel_index(np.argmin(lowered), lowered.shape))
+        reversal = lowered[corner, angle] < plain[corner, angle]
+        return corner, Spot(angle, 0.0) if reversal else spot_of_least(lowered[corner])
 
     def with_reversals(self, speed: Number, case: Case) -> tuple[np.ndarray, np.ndarray]:
         """Return the gap at the angles, and with reversals beside them: the very same if there are none."""
@@ -116,9 +117,9 @@ class YokePair:
 
 def budget(pair: YokePair, speed: Number, case: Case = "expected") -> tuple[float, dict[str, float]]:
     """Return the nominal gap and what each line adds to it, m, where one design's expected gap is least at a speed."""
-    place, spot = pair.tightest(speed)
+    corner, spot = pair.tightest(speed)
     items = pair.items(speed, case)
-    return spot.of(pair.facing.nominal[place]), {name: spot.of(each[place]) for name, each in items.items()}
+    return spot.of(pair.facing.nominal[corner]), {name: spot.of(each[corner]) for name, each in items.items()}
 
 
 def yoke_pairs(loaded: LoadedShafts, finely: bool = False) -> list[YokePair]:

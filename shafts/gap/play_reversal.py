@@ -66,7 +66,7 @@ class _Reversals:
 
     def after(self, number: int, angle: int) -> Iterator[tuple[float, np.ndarray]]:
         """Yield how far beyond an angle loads change their sign, in steps, and the least gap at each place there."""
-        here, there = (self.loads[number, :, place % self.gaps.shape[-1]] for place in (angle, angle + 1))
+        here, there = (self.loads[number, :, index % self.gaps.shape[-1]] for index in (angle, angle + 1))
         changing = self.changes[number, :, angle]
         shares = np.where(changing, here / np.where(changing, here - there, 1.0), np.inf)
         without_play = self._without_play(number, (angle + np.arange(-1, 3)) % self.gaps.shape[-1])

@@ -6,17 +6,15 @@ tilts by their difference over its span: at x from its middle it is lifted by ri
 t the tilt per unit of half that difference.
 """
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from balance.cycle.load import Load, over_places
 from balance.machine.yoke import Yoke
 from balance.motion import YokeMotion
-from balance.quantities import Scalar, over_angle
+from balance.quantities import Scalar, over_angle, result
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Shift:
     """A rise, m, and a tilt, rad (right side up), at one speed; (options..., angles)."""
 

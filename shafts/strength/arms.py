@@ -49,8 +49,8 @@ def _arm(loaded: LoadedShafts, name: str, hand: str, speeds: np.ndarray) -> dict
     metal = yoke.arm.material
     both = [(of_stress(stress, limit, metal), of_stress(stress * over_angle(edge), limit, metal))
             for stress in (bent + pulled, pulled - bent)]  # fmt: skip
-    plain, notched = (np.min([each[place][way] for each in both], axis=0)
-                      for place, way in ((0, "yielding"), (1, "fatigue")))  # fmt: skip
+    plain, notched = (np.min([each[index][way] for each in both], axis=0)
+                      for index, way in ((0, "yielding"), (1, "fatigue")))  # fmt: skip
     gone = width <= hole
     return {"yielding": np.where(gone, 0.0, plain), "fatigue": np.where(gone, 0.0, notched)}
 

@@ -7,17 +7,15 @@ end-milled keyways by its table 7-1; press fits by DIN 743-2 (2012), table 1, fo
 coefficients are from memory; the tests hold them against each other and against printed examples.
 """
 
-from dataclasses import dataclass
-
 import numpy as np
 
-from balance.quantities import Number, Scalar
+from balance.quantities import Number, Scalar, result
 from shafts.shaft import Notch
 
 USUAL_KEYWAY = (
     0.25  # of the diameter: depth of keyways in thin shafts (DIN 6885, from memory, check against the standard)
 )
-SHARP = 0.02  # root radius over diameter where none is stated: sharp fillet, end-milled keyway; Shigley table 7-1
+SHARP = 0.02  # root radius over diameter where none is given: sharp fillet, end-milled keyway; Shigley table 7-1
 
 # D/d, then A and b of K = A (r/d)^b; the first row, K = 1, is a shaft without a step.
 SHOULDER_BENDING = np.array([
@@ -52,7 +50,7 @@ KEYWAY = 2.14, 3.0
 RING_GROOVE = 5.0, 3.0
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class StressRaiser:
     """What raises the stress in a section; every field (options...).
 
@@ -73,7 +71,7 @@ def raiser(notch: Notch, diameter: Scalar, other: Scalar, tensile: Scalar) -> St
     """
     root = SHARP * diameter if notch.fillet is None else notch.fillet
     if notch.kind == "shoulder":
-        return _stated_shoulder(notch, root, diameter, other)
+        return _given_shoulder(notch, root, diameter, other)
     if notch.kind == "cross hole":
         assert notch.diameter is not None
         return StressRaiser(*cross_hole(notch.diameter / diameter), diameter, notch.diameter / 2)
@@ -99,13 +97,15 @@ def _keyed(notch: Notch, diameter: Scalar) -> Scalar:
     return diameter - deeper / (1 - USUAL_KEYWAY)
 
 
-def _stated_shoulder(notch: Notch, root: Scalar, diameter: Scalar, other: Scalar) -> StressRaiser:
+def _given_shoulder(notch: Notch, root: Scalar, diameter: Scalar, other: Scalar) -> StressRaiser:
     large = np.maximum(diameter, other) if notch.diameter is None else notch.diameter
     # Where neither segments nor notch say how high the shoulder is, twice the shaft is nearly the worst there is.
     large = np.where(np.asarray(large) > np.minimum(diameter, other), large, 2 * np.minimum(diameter, other))
-    found = shoulder(large, diameter, root)
+    factors = shoulder(large, diameter, root)
     smaller = np.asarray(diameter) <= other
-    return StressRaiser(np.where(smaller, found.bending, 1.0), np.where(smaller, found.torsion, 1.0), diameter, root)
+    return StressRaiser(
+        np.where(smaller, factors.bending, 1.0), np.where(smaller, factors.torsion, 1.0), diameter, root
+    )
 
 
 def shoulder(large: Scalar, small: Scalar, fillet: Scalar) -> StressRaiser:
@@ -132,11 +132,11 @@ def groove(depth: Scalar, root: Scalar, diameter: Scalar) -> tuple[np.ndarray, n
     terms = np.stack(np.broadcast_arrays(1.0, np.sqrt(steep), steep), axis=-1)[..., None, :]
     powers = np.asarray(rise)[..., None] ** np.arange(4)
     shape = steep[..., None] < 2
-    found = (
+    sums = (
         np.sum(np.where(shape, np.sum(terms * low, axis=-1), np.sum(terms * high, axis=-1)) * powers, axis=-1)
         for low, high in (GROOVE_BENDING, GROOVE_TORSION)
     )
-    bending, torsion = (np.maximum(each, 1.0) for each in found)
+    bending, torsion = (np.maximum(each, 1.0) for each in sums)
     return bending, torsion
 
 

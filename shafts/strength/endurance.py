@@ -29,7 +29,7 @@ def is_steel(material: Material) -> Scalar:
 
 
 def specimen_limit(material: Material) -> Scalar:
-    """Return the endurance limit of a polished specimen, Pa, as stated or from the tensile strength.
+    """Return the endurance limit of a polished specimen, Pa, as given or from the tensile strength.
 
     Steel: half the strength, 700 MPa at most (Shigley, equation 6-8). Other metals: four tenths, 100 MPa at
     most, which stands for 5e8 cycles, since they have no limit (Norton, Machine Design, section 6.5; the lower of

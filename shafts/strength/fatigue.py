@@ -6,12 +6,10 @@ cycle alternates and the middle of the range is steady; so for the torque, whate
 factors weigh the mean stress too. The other criteria of that section serve as a cross-check.
 """
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from balance.cycle.extremes import largest
-from balance.quantities import Number, Scalar, over_angle, side_by_side
+from balance.quantities import Number, Scalar, over_angle, result, side_by_side
 from shafts.shaft import Shaft
 from shafts.strength.concentration import SHARP, StressRaiser, raiser, sensitivity, shoulder
 from shafts.strength.endurance import is_steel, reliability_factor, size_factor, specimen_limit, surface_factor
@@ -24,7 +22,7 @@ FIBRES = (
 PIECE = 6  # speeds at which stresses are worked out together
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Strength:
     """What each section of a shaft bears; arrays (options..., sections).
 
@@ -44,7 +42,7 @@ class Strength:
     yielding: Number
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Cycle:
     """Equivalent (von Mises) alternating and mean stress, Pa, (options..., sections, fibres)."""
 
@@ -52,15 +50,15 @@ class Cycle:
     steady: np.ndarray
 
 
-def strength(shaft: Shaft, found: Sections) -> Strength | None:
+def strength(shaft: Shaft, cuts: Sections) -> Strength | None:
     """Return what the sections of a shaft bear; None if its material has no yield or tensile strength."""
     tensile, yielding = shaft.material.tensile_strength, shaft.material.yield_strength
     if tensile is None or yielding is None:
         return None
-    bending, torsion, diameter, radius = raisers(shaft, found)
+    bending, torsion, diameter, radius = raisers(shaft, cuts)
     felt, felt_torsion = sensitivity(radius, _beside(tensile), _beside(is_steel(shaft.material)))
     notch, notch_torsion = 1 + felt * (bending - 1), 1 + felt_torsion * (torsion - 1)
-    solid = diameter**4 - found.bore**4
+    solid = diameter**4 - cuts.bore**4
     modulus = np.pi / 32 * solid / diameter
     limit = (
         specimen_limit(shaft.material) * surface_factor(shaft.finish, tensile) * reliability_factor(shaft.reliability)
@@ -68,7 +66,7 @@ def strength(shaft: Shaft, found: Sections) -> Strength | None:
     return Strength(
         notch / modulus,
         notch_torsion / (2 * modulus),
-        _shear_peak(diameter, found.bore),
+        _shear_peak(diameter, cuts.bore),
         notch,
         notch_torsion,
         _beside(limit) * size_factor(diameter),
@@ -87,34 +85,34 @@ def _shear_peak(diameter: np.ndarray, bore: np.ndarray) -> np.ndarray:
     return 16 / (3 * np.pi) * (diameter**2 + diameter * bore + bore**2) / (diameter**4 - bore**4)
 
 
-def raisers(shaft: Shaft, found: Sections) -> list[np.ndarray]:
+def raisers(shaft: Shaft, cuts: Sections) -> list[np.ndarray]:
     """Return bending and torsion factor, their diameter and root radius, each (options..., sections).
 
-    A step that has no stated shoulder counts as one with a sharp fillet of 0.02 of the smaller diameter.
+    A step that has no given shoulder counts as one with a sharp fillet of 0.02 of the smaller diameter.
     """
-    count = len(found.places)
+    count = len(cuts.places)
     plain = StressRaiser(1.0, 1.0, 0.0, np.inf)
     columns = [plain] * (2 * count)
-    for place, what in enumerate(found.places):
+    for index, what in enumerate(cuts.places):
         if what.kind == "load":
             continue
-        sides = [found.diameter[..., place], found.diameter[..., place + count]]
+        sides = [cuts.diameter[..., index], cuts.diameter[..., index + count]]
         for side in (0, 1):
-            columns[place + side * count] = _raiser(shaft, found, place, sides[side], sides[1 - side])
+            columns[index + side * count] = _raiser(shaft, cuts, index, sides[side], sides[1 - side])
     rows = [[getattr(each, name) for each in columns] for name in ("bending", "torsion", "diameter", "radius")]
     bending, torsion, diameter, radius = (side_by_side(row) for row in rows)
-    return [bending, torsion, np.where(diameter > 0, diameter, found.diameter), radius]
+    return [bending, torsion, np.where(diameter > 0, diameter, cuts.diameter), radius]
 
 
-def _raiser(shaft: Shaft, found: Sections, place: int, diameter: np.ndarray, other: np.ndarray) -> StressRaiser:
-    what = found.places[place]
+def _raiser(shaft: Shaft, cuts: Sections, index: int, diameter: np.ndarray, other: np.ndarray) -> StressRaiser:
+    what = cuts.places[index]
     if what.notch is not None:
         assert shaft.material.tensile_strength is not None
         return raiser(what.notch, diameter, other, shaft.material.tensile_strength)
     small = np.minimum(diameter, other)
     sharp = shoulder(np.maximum(diameter, other), small, SHARP * small)
-    stated = [np.abs(np.asarray(each.at) - what.at) < SAME for each in shaft.notches if each.kind == "shoulder"]
-    counts = (diameter < other) & ~np.any(stated, axis=0) if stated else diameter < other
+    given = [np.abs(np.asarray(each.at) - what.at) < SAME for each in shaft.notches if each.kind == "shoulder"]
+    counts = (diameter < other) & ~np.any(given, axis=0) if given else diameter < other
     return StressRaiser(
         np.where(counts, sharp.bending, 1.0), np.where(counts, sharp.torsion, 1.0), diameter, SHARP * small
     )
@@ -140,7 +138,7 @@ def cycle(loads: InternalLoads, capacity: Strength, speed: Number) -> Cycle:
 
 def _bending_range(moment: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Return the highest and lowest moment that pulls on each fibre, N m, (options..., sections, fibres)."""
-    # A loop, so that thousands of designs do not need the room of all fibres at once.
+    # A loop, so that thousands of designs do not need the memory of all fibres at once.
     pulls = (moment.real * np.cos(angle) + moment.imag * np.sin(angle)
              for angle in np.arange(FIBRES) * (np.pi / FIBRES))  # fmt: skip
     ranges = [(np.max(pull, axis=-1), np.min(pull, axis=-1)) for pull in pulls]
@@ -180,8 +178,8 @@ def safeties(loads: InternalLoads, capacity: Strength, speeds: np.ndarray) -> tu
     speeds : rad/s, (speeds, options...).   A few speeds at a time: stresses of all would be most of the memory.
     """
     pieces = [speeds[start : start + PIECE] for start in range(0, len(speeds), PIECE)]
-    found = [(*yield_safety(loads, capacity, each), fatigue_safety(loads, capacity, each)) for each in pieces]
-    yielding, angle, fatigue = (np.concatenate(each) for each in zip(*found, strict=True))
+    results = [(*yield_safety(loads, capacity, each), fatigue_safety(loads, capacity, each)) for each in pieces]
+    yielding, angle, fatigue = (np.concatenate(each) for each in zip(*results, strict=True))
     return yielding, angle, fatigue
 
 

@@ -10,13 +10,11 @@ The shares of torque, moment and force are added, which is safe. Strengths and f
 the standard: friction 0.12; retaining glue 3 MPa and silver solder 25 MPa under alternating load, their lower ends.
 """
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from balance.machine.joint import Joint
 from balance.machine.materials import Material
-from balance.quantities import Number, Scalar
+from balance.quantities import Number, Scalar, result
 from balance.weights.retention import THREADS
 from shafts.crank.loaded import LoadedCrank
 from shafts.engine import Engine
@@ -65,7 +63,7 @@ def ring_pressure(
     return np.asarray(interference / (diameter * (ring + core)))
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Grip:
     """What a joint holds by itself: torque, N m, bending moment, N m, and force across, N; each (options...)."""
 
@@ -136,10 +134,10 @@ def _film(joint: Joint, d: Scalar, width: Scalar, metals: tuple[Material, Materi
         return FILM[joint.kind]
     assert joint.interference is not None
     outer = np.maximum(width, d * (1 + 1e-9))
-    found = pressure(joint.interference, d, outer, *metals)
+    pressed = pressure(joint.interference, d, outer, *metals)
     if metals[0].yield_strength is not None:
-        found = np.minimum(found, metals[0].yield_strength * (1 - np.square(d / outer)) / 2)
-    return PRESSED_SHARE * found
+        pressed = np.minimum(pressed, metals[0].yield_strength * (1 - np.square(d / outer)) / 2)
+    return PRESSED_SHARE * pressed
 
 
 def _screwed(joint: Joint, shoulder_diameter: Number) -> Grip:
@@ -170,8 +168,8 @@ def notch(seat: Seat) -> tuple[Scalar, Scalar]:
     if joint.kind in KF:
         return KF[joint.kind], 1 + 0.65 * (KF[joint.kind] - 1)
     root = SHARP * d if joint.fillet is None else joint.fillet
-    found, felt = shoulder(2 * d, d, root), sensitivity(root, seat.material.tensile_strength, is_steel(seat.material))
-    return 1 + felt[0] * (found.bending - 1), 1 + felt[1] * (found.torsion - 1)
+    factors, felt = shoulder(2 * d, d, root), sensitivity(root, seat.material.tensile_strength, is_steel(seat.material))
+    return 1 + felt[0] * (factors.bending - 1), 1 + felt[1] * (factors.torsion - 1)
 
 
 def _thread_notch(joint: Joint, d: Scalar, tensile: Scalar) -> tuple[Scalar, Scalar]:

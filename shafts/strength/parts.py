@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from balance.many import options_of
 from shafts.engine import Engine
 from shafts.gap.items import making_tolerances
 from shafts.gap.pair import YokePair
@@ -32,6 +33,9 @@ KINDS = {
 
 def part_safeties(loaded: LoadedShafts, speeds: np.ndarray) -> dict[str, list[PartSafety]]:
     """Return how safe every part is, by the limit that holds for it.   speeds : rad/s, (speeds, options...)."""
+    options = options_of(loaded.engine)
+    if options is not None and np.shape(speeds)[1:] != (options,):
+        raise ValueError(f"speeds of shape {np.shape(speeds)} for {options} options; allowed: (speeds, {options})")
     return {key: list(kind(loaded, speeds)) for key, kind in KINDS.items()}
 
 

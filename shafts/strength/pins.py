@@ -66,9 +66,9 @@ def _inside_pin(engine: Engine, crank: LoadedCrank, name: str, held: list[Seat])
     z = side_by_side(cuts)
     x, y = throw.radius * np.sin(throw.phase), throw.radius * np.cos(throw.phase)
     wide = np.zeros(np.broadcast_shapes(z.shape, (*np.shape(throw.pin.diameter), 1)))
-    found = _sections([f"crankpin {name}"] * len(cuts), wide + z, wide + over_angle(throw.pin.diameter))
+    cut = _sections([f"crankpin {name}"] * len(cuts), wide + z, wide + over_angle(throw.pin.diameter))
     moment, shear, torque = section_loads(crank, z, wide + over_angle(x), wide + over_angle(y))
-    return InternalLoads(crank.shaft, found, moment, shear, torque.linear, torque)
+    return InternalLoads(crank.shaft, cut, moment, shear, torque.linear, torque)
 
 
 def _sections(names: list[str], at: np.ndarray, diameter: np.ndarray) -> Sections:

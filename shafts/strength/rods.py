@@ -91,15 +91,15 @@ def _rod(loaded: LoadedShafts, name: str, hand: str, speeds: np.ndarray) -> Part
     material, wide = rod.material, rod.section / np.asarray(rod.thickness)
     bent = _whip(loaded, name, hand, speeds) / over_angle(rod.thickness * wide**2 / 6)
     limit = AXIAL * np.asarray(web_endurance(material, wide, rod.thickness, loaded.engine.shafts))
-    found: dict[str, np.ndarray] = {"yielding": np.inf * np.ones(speeds.shape)}
-    found["fatigue"] = found["yielding"]
+    least: dict[str, np.ndarray] = {"yielding": np.inf * np.ones(speeds.shape)}
+    least["fatigue"] = least["yielding"]
     for end in ENDS:
         along = -rod_thrust(loaded, name, hand, end).at(speeds) / over_angle(rod.section)
         for side in (1.0, -1.0):
             worst = of_stress(along + side * bent, limit, material)
-            found = {way: np.minimum(found[way], worst[way]) for way in found}
+            least = {way: np.minimum(least[way], worst[way]) for way in least}
     eyes, unknown = _eyes(loaded, name, hand, limit, speeds)
-    return PartSafety(f"{hand} rod of {name}", found | eyes, unknown)
+    return PartSafety(f"{hand} rod of {name}", least | eyes, unknown)
 
 
 def of_stress(stress: np.ndarray, limit: Scalar, material: Material) -> dict[str, np.ndarray]:
@@ -117,7 +117,7 @@ def _whip(loaded: LoadedShafts, name: str, hand: str, speeds: np.ndarray) -> np.
     yoke, moved = loaded.engine.yokes[name], loaded.motion.yokes[name]
     rod = yoke.rod
     assert rod is not None and moved.rod is not None
-    masses = rod.left if hand == "left" and rod.left is not None else rod
+    masses = rod.masses_of(hand)
     x, y = centre_of(masses, rod.length, moved)
     gravity = loaded.engine.gravity
     fast = over_angle(speeds) ** 2
@@ -130,7 +130,7 @@ def _eyes(
 ) -> tuple[dict[str, np.ndarray], tuple[str, ...]]:
     """Return the safety of a rod's eyes against fatigue, and what to give where they could not be looked at."""
     yoke = loaded.engine.yokes[name]
-    rod, pin, found, unknown = yoke.rod, loaded.engine.throw_of(yoke).pin, {}, []
+    rod, pin, safeties, unknown = yoke.rod, loaded.engine.throw_of(yoke).pin, {}, []
     assert rod is not None and rod.material is not None and rod.thickness is not None
     entries = {"pivot": f"yokes.{name}.rod.yoke_pin", "pin": f"cranks.throws.{yoke.throw}.pin"}
     holes = {"pivot": rod.yoke_pin and rod.yoke_pin.diameter, "pin": pin and pin.diameter}
@@ -142,8 +142,8 @@ def _eyes(
         pulled = np.maximum(-rod_thrust(loaded, name, hand, end).at(speeds), 0.0)
         stress = EYE * pulled / over_angle((np.asarray(rod.width) - hole) * rod.thickness)
         where = "eye at the yoke" if end == "pivot" else "eye at the crankpin"
-        found[f"fatigue of its {where}"] = of_stress(stress, limit, rod.material)["fatigue"]
-    return found, tuple(dict.fromkeys(unknown))
+        safeties[f"fatigue of its {where}"] = of_stress(stress, limit, rod.material)["fatigue"]
+    return safeties, tuple(dict.fromkeys(unknown))
 
 
 def stem_safeties(loaded: LoadedShafts, speeds: np.ndarray) -> Iterator[PartSafety]:

@@ -1,7 +1,6 @@
 """Where crankpins and shafts sit in webs, and how safe a part is: what the laws of all joints and parts share."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from functools import reduce
 
 import numpy as np
@@ -9,7 +8,7 @@ import numpy as np
 from balance.machine.crank import Pin, Web, place_in_frame
 from balance.machine.joint import Joint
 from balance.machine.materials import Material
-from balance.quantities import Number, Scalar
+from balance.quantities import Number, Scalar, result
 from shafts.crank.layout import layout
 from shafts.crank.loaded import LoadedCrank
 from shafts.engine import Engine
@@ -18,7 +17,7 @@ from shafts.shaft import Shaft
 from shafts.strength.sections import diameter_at
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class PartSafety:
     """How safe one part is.
 
@@ -41,7 +40,7 @@ class PartSafety:
         return min(self.by, key=lambda way: float(np.min(self.by[way])))
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Seat:
     """A crankpin or the shaft where it sits in a web.
 
@@ -81,12 +80,12 @@ def seats(engine: Engine, crank: LoadedCrank) -> list[Seat]:
 
 def seats_of(engine: Engine, shaft: Shaft, hand: str) -> Iterator[Seat]:
     """Yield the same of a crank on some shaft, without its loads."""
-    found = layout(shaft, engine.cranks, hand)
-    for index, joint in enumerate(found.joints):
+    row = layout(shaft, engine.cranks, hand)
+    for index, joint in enumerate(row.joints):
         if joint.web is None:
             continue
         web = engine.cranks.webs[joint.web]
-        for axis, z, inward in ((found.axes[index], joint.low, 1.0), (found.axes[index + 1], joint.high, -1.0)):
+        for axis, z, inward in ((row.axes[index], joint.low, 1.0), (row.axes[index + 1], joint.high, -1.0)):
             throw = None if axis.throw is None else engine.cranks.throws[axis.throw]
             diameter, held, material = _of_shaft(shaft, web, z + inward * HAIR) if throw is None else _of_pin(throw.pin)
             yield Seat(hand, axis.throw, joint.web, web, z, inward, *place_in_frame(throw), diameter, held,

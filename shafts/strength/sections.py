@@ -1,16 +1,14 @@
 """The cross-sections of a shaft at which stress is looked at: both sides of every place where something changes."""
 
-from dataclasses import dataclass
-
 import numpy as np
 
-from balance.quantities import Number, side_by_side
+from balance.quantities import Number, result, side_by_side
 from shafts.shaft import Notch, Shaft
 
 SAME = 1e-6  # m: places nearer to each other than a micrometre are one place
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Place:
     """A place along a shaft, m, and what is there.
 
@@ -23,7 +21,7 @@ class Place:
     notch: Notch | None = None
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Sections:
     """Both sides of every place; arrays (options..., sections): first all just before them, then all just behind.
 
@@ -39,8 +37,8 @@ class Sections:
 
     def name(self, section: int) -> str:
         """Return in words where a section is."""
-        place = self.places[section % len(self.places)]
-        return f"{place.name} at {float(np.ravel(place.at)[0]) * 1e3:.4g} mm"
+        cut = self.places[section % len(self.places)]
+        return f"{cut.name} at {float(np.ravel(cut.at)[0]) * 1e3:.4g} mm"
 
 
 def sections(shaft: Shaft, loaded: dict[str, Number]) -> Sections:
@@ -49,7 +47,7 @@ def sections(shaft: Shaft, loaded: dict[str, Number]) -> Sections:
     loaded : places of loads by name, m; those that hang beyond its ends are left out.
     """
     places = _places(shaft, loaded)
-    at = side_by_side([np.clip(place.at, shaft.starts_at, shaft.ends_at) for place in places])
+    at = side_by_side([np.clip(cut.at, shaft.starts_at, shaft.ends_at) for cut in places])
     both, behind = np.concatenate([at, at], axis=-1), np.repeat([False, True], len(places))
     segment = _segment(shaft, both + np.where(behind, SAME, -SAME))
     diameter, bore = (
@@ -63,13 +61,13 @@ def _places(shaft: Shaft, loaded: dict[str, Number]) -> list[Place]:
     fixed = [Place("front end", shaft.starts_at), Place("far end", shaft.ends_at)]
     fixed += [Place(f"step {number + 1}", at, "step") for number, at in enumerate(shaft.boundaries[1:-1])]
     fixed += [Place(each.kind, each.at, "notch", each) for each in shaft.notches]
-    found = fixed
+    kept = fixed
     loads = [Place(f"bearing {number + 1}", each.at) for number, each in enumerate(shaft.bearings)]
-    for place in loads + [Place(name, at) for name, at in loaded.items()]:
-        beyond = np.all((np.asarray(place.at) <= shaft.starts_at) | (np.asarray(place.at) >= shaft.ends_at))
-        if not beyond and not any(np.all(np.abs(place.at - other.at) < SAME) for other in found):
-            found.append(place)
-    return found
+    for cut in loads + [Place(name, at) for name, at in loaded.items()]:
+        beyond = np.all((np.asarray(cut.at) <= shaft.starts_at) | (np.asarray(cut.at) >= shaft.ends_at))
+        if not beyond and not any(np.all(np.abs(cut.at - other.at) < SAME) for other in kept):
+            kept.append(cut)
+    return kept
 
 
 def diameter_at(shaft: Shaft, z: Number) -> Number:
@@ -80,8 +78,8 @@ def diameter_at(shaft: Shaft, z: Number) -> Number:
 
 def _of_segments(values: np.ndarray, segment: np.ndarray) -> np.ndarray:
     options = np.broadcast_shapes(values.shape[:-1], segment.shape[:-1])
-    each, place = (np.broadcast_to(array, (*options, array.shape[-1])) for array in (values, segment))
-    return np.take_along_axis(each, place, axis=-1)
+    of_each, index = (np.broadcast_to(array, (*options, array.shape[-1])) for array in (values, segment))
+    return np.take_along_axis(of_each, index, axis=-1)
 
 
 def _segment(shaft: Shaft, at: np.ndarray) -> np.ndarray:

@@ -5,13 +5,13 @@ frame has it: a load that turns with the crank stands still, and one that is fix
 wrenches are those of the elastic chain (`shafts.crank.compliance`); the shaft's own weight is left out.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import partial
 
 import numpy as np
 
 from balance.cycle.load import Load
-from balance.quantities import Number, Scalar, over_angle
+from balance.quantities import Number, Scalar, over_angle, result
 from shafts.crank.loaded import LoadedCrank
 from shafts.crank.members import FX, FY, MX, MY, MZ
 from shafts.loaded_shafts import LoadedShafts
@@ -19,7 +19,7 @@ from shafts.shaft import Shaft
 from shafts.strength.sections import SAME, Sections, sections
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Inside:
     """A moment or force inside a crank in its own frame, complex, or a torque, (options..., sections, angles).
 
@@ -38,9 +38,9 @@ class Inside:
         return value + self.apart * np.abs(self.tooth.at(speed))[..., None, :]
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class InternalLoads:
-    """What a shaft carries inside: moment, N m, and shear, N, in the crank frame; torque, N m, in its own sense.
+    """What a shaft carries inside, in the crank frame: moment, N m, and shear, N; torque, N m, as crank angle grows.
 
     The sections are those of `sections`; torque : (options..., sections, angles), real.
     about_pin : torque about a crankpin's own axis, in its place: there what the gear teeth push apart turns too.
@@ -67,9 +67,9 @@ def internal_loads(loaded: LoadedShafts) -> tuple[InternalLoads, InternalLoads]:
 def inside_shaft(crank: LoadedCrank) -> InternalLoads:
     """Return what one shaft carries inside."""
     placed = {each.name: each.at for each in crank.loads if each.kind != "turning mass"}
-    found = sections(crank.shaft, placed)
-    moment, shear, torque = section_loads(crank, found.at + np.where(found.behind, SAME, -SAME))
-    return InternalLoads(crank.shaft, found, moment, shear, torque.linear)  # what pushes apart meets the axis
+    cuts = sections(crank.shaft, placed)
+    moment, shear, torque = section_loads(crank, cuts.at + np.where(cuts.behind, SAME, -SAME))
+    return InternalLoads(crank.shaft, cuts, moment, shear, torque.linear)  # what pushes apart meets the axis
 
 
 def section_loads(crank: LoadedCrank, z: np.ndarray, x: Scalar = 0.0, y: Scalar = 0.0) -> tuple[Inside, Inside, Inside]:
@@ -88,9 +88,9 @@ def section_loads(crank: LoadedCrank, z: np.ndarray, x: Scalar = 0.0, y: Scalar 
 
 def _wrenches(crank: LoadedCrank, z: np.ndarray) -> np.ndarray:
     """Return the wrench about the origin that each load puts through each section, (options..., sections, 5, loads)."""
-    found, props = crank.carried.passing(z), 2 * len(crank.shaft.bearings)
+    wrenches, props = crank.carried.passing(z), 2 * len(crank.shaft.bearings)
     # The last reaction holds the crank against turning; all torques together leave it nothing.
-    given, held = found[..., :-props], found[..., -props:]
+    given, held = wrenches[..., :-props], wrenches[..., -props:]
     return given + held @ crank.reactions[..., None, :props, :]
 
 

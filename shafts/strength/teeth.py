@@ -6,15 +6,16 @@ Hertz's stress at the pitch point, section 14-2. One tooth is taken to carry the
 tooth that is pushed on both flanks over a turn bends both ways, which it bears less well.
 """
 
-from dataclasses import dataclass
+from typing import get_args
 
 import numpy as np
 
 from balance.cycle.extremes import largest
 from balance.cycle.load import Load
+from balance.errors import refuse_unknown
 from balance.machine.crank import STEEP, Gears, Making
 from balance.machine.materials import Material
-from balance.quantities import Number, Scalar, over_angle
+from balance.quantities import Number, Scalar, over_angle, result
 
 # Lewis form factor Y of full-depth 20-degree teeth loaded at the tip: Shigley 9e, table 14-2; below 12 from memory.
 FORM_TEETH = np.array(
@@ -31,7 +32,7 @@ MACHINED = 4.51, -0.265  # Marin surface factor of machined or drawn steel, stre
 STIFF = 150e9  # Pa; what is stiffer counts as steel
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class ToothDuty:
     """The teeth of one gear at work, (options...).
 
@@ -56,7 +57,7 @@ class ToothDuty:
 
 
 def tooth_duties(gears: Gears, tooth: Load, speeds: list[np.ndarray]) -> tuple[ToothDuty, ToothDuty]:
-    """Return the duty of the right and the left gear's teeth; `face` and `material` must be stated.
+    """Return the duty of the right and the left gear's teeth; `face` and `material` must be given.
 
     speeds : where the worst is looked for, rad/s, each (options...).
     """
@@ -84,13 +85,15 @@ def velocity_factor(pitch_speed: Scalar, made: Making | None = None, quality: in
 
     pitch_speed : at the pitch circle, m/s.   made : how the teeth are made; without it and `quality`, the larger
     factor of cut and of hobbed teeth, which cross at 2.9 m/s.
-    Shigley 9e, eqs. 14-4 to 14-6, and 14-27, 14-28 for a quality; they want V in ft/min.
+    Shigley 9e, eqs. 14-4 to 14-6, and 14-27, 14-28 for a quality; they want V in ft/min. Raises ValueError for another
+    way of making.
     """
     speed = np.asarray(pitch_speed) * FEET
     if quality is not None:
         b = (12 - quality) ** (2 / 3) / 4
         a = 50 + 56 * (1 - b)
         return np.where(speed <= (a + quality - 3) ** 2, ((a + np.sqrt(speed)) / a) ** b, np.nan)
+    refuse_unknown("how teeth are made", made, (None, *get_args(Making)))
     if made is None:
         return np.maximum(velocity_factor(pitch_speed, "cut"), velocity_factor(pitch_speed, "hobbed"))
     if made == "cast":
@@ -176,7 +179,7 @@ def backlash_angle(gears: Gears, backlash: Scalar) -> Number:
 
 def _peak(gears: Gears, tooth: Load, speeds: list[np.ndarray]) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
     """Return the largest dynamic tooth force, its speed and angle, and whether the force ever changes flank."""
-    found = []
+    forces = []
     for speed in speeds:
         force = tooth.at(speed) * over_angle(
             velocity_factor(gears.pitch_radius * np.asarray(speed), gears.made, gears.quality)
@@ -184,8 +187,8 @@ def _peak(gears: Gears, tooth: Load, speeds: list[np.ndarray]) -> tuple[np.ndarr
         peak, angle = largest(np.abs(force))
         # What is a rounding error beside the peak changes no flank.
         both = (np.max(force, axis=-1) > 1e-9 * peak) & (np.min(force, axis=-1) < -1e-9 * peak)
-        found.append(np.broadcast_arrays(np.abs(peak), speed, angle, both))
-    peaks, at, angles, both = (np.stack(each) for each in zip(*found, strict=True))
+        forces.append(np.broadcast_arrays(np.abs(peak), speed, angle, both))
+    peaks, at, angles, both = (np.stack(each) for each in zip(*forces, strict=True))
     index = np.argmax(peaks, axis=0)[None]
     peak, speed, angle = (np.take_along_axis(each, index, axis=0)[0] for each in (peaks, at, angles))
     return peak, speed, angle, np.any(both, axis=0)

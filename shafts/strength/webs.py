@@ -41,7 +41,7 @@ def web_safeties(engine: Engine, crank: LoadedCrank, speeds: np.ndarray) -> Iter
 
 
 def _web(crank: LoadedCrank, name: str, ends: tuple[Seat, Seat], speeds: np.ndarray) -> PartSafety:
-    found: dict[str, np.ndarray] = {}
+    least: dict[str, np.ndarray] = {}
     unknown = []
     for seat in ends:
         if seat.diameter is None:
@@ -49,8 +49,8 @@ def _web(crank: LoadedCrank, name: str, ends: tuple[Seat, Seat], speeds: np.ndar
         elif seat.joint is None:
             unknown.append(seat.entry)
         for way, safety in _across_hole(crank, ends, seat, speeds).items():
-            found[way] = np.minimum(found.get(way, np.inf), safety)
-    return PartSafety(name, found, tuple(unknown))
+            least[way] = np.minimum(least.get(way, np.inf), safety)
+    return PartSafety(name, least, tuple(unknown))
 
 
 def _across_hole(crank: LoadedCrank, ends: tuple[Seat, Seat], seat: Seat, speeds: np.ndarray) -> dict[str, np.ndarray]:

@@ -25,9 +25,9 @@ class Carried:
         """Return what W^2 multiplies, (speeds, columns, angles), for courses of the ways, (speeds, ways, angles)."""
         count = courses.shape[-1]
         once, twice = derivatives(count)
-        found = self.massed @ np.concatenate([courses @ twice.T, courses @ once.T, courses], axis=-2)
+        forces = self.massed @ np.concatenate([courses @ twice.T, courses @ once.T, courses], axis=-2)
         if not self.side.guided:
-            return found
+            return forces
         fine = between(count, finer(count))
         x, y = self._points
         moved = courses @ fine
@@ -36,8 +36,8 @@ class Carried:
         back = fine.T * (count / finer(count))
         for columns, way in ((x, self._x), (y, self._y)):
             for place, each in zip(columns, np.moveaxis(way * pull @ back, -2, 0), strict=True):
-                found[:, place] += each
-        return found
+                forces[:, place] += each
+        return forces
 
     @cached_property
     def _points(self) -> tuple[list[int], list[int]]:

@@ -49,7 +49,7 @@ def crossings(vibration: ShaftVibration, up_to: Number) -> list[Crossing]:
     """Return the critical speeds up to a speed, rising; of twins that go round alike the one that is driven more."""
     speeds, shapes = vibration.critical
     which = speeds <= float(up_to)
-    found: list[Crossing] = []
+    kept: list[Crossing] = []
     made = vibration.resonances(which)
     strong = (made.driven >= LEAST * np.max(made.driven, initial=0.0)) | (made.felt >= GROWS)
     names = named(vibration.pair, shapes[which][strong])
@@ -57,12 +57,12 @@ def crossings(vibration: ShaftVibration, up_to: Number) -> list[Crossing]:
     sizes = zip(*(each[strong].tolist() for each in figures), strict=True)
     for name, (speed, share, more, most) in zip(names, sizes, strict=True):
         each = Crossing(speed, *name, share, more, most)
-        twin = next((place for place, other in enumerate(found) if _twins(each, other)), None)
+        twin = next((place for place, other in enumerate(kept) if _twins(each, other)), None)
         if twin is None:
-            found.append(each)
-        elif each.driven > found[twin].driven:
-            found[twin] = each
-    return [each for each in found if each.order]
+            kept.append(each)
+        elif each.driven > kept[twin].driven:
+            kept[twin] = each
+    return [each for each in kept if each.order]
 
 
 def matters(crossing: Crossing, gap: Number) -> bool:
@@ -87,7 +87,7 @@ def named(pair: Pair, shapes: np.ndarray) -> list[tuple[int, str, str, str]]:
     points = [(side.hand, part, bench_orders(pair.theta, *(shapes @ basis[each, : shapes.shape[-1]] for each in ways)))
               for side, basis in zip(pair.sides, pair.basis, strict=True)
               for part, ways in (side.rotor.points | side.rotor.wheels).items()]  # fmt: skip
-    found = []
+    names = []
     for number in range(len(shapes)):
         hand, part, sizes = max(((hand, part, sizes[:, number]) for hand, part, sizes in points),
                                 key=lambda each: np.max(each[2]))  # fmt: skip
@@ -97,8 +97,8 @@ def named(pair: Pair, shapes: np.ndarray) -> list[tuple[int, str, str, str]]:
         way = "to and fro" if lesser >= ALIKE * greater else "forward" if forward > backward else "backward"
         pin = part.removeprefix("rod of ")
         where = "gear" if part == "teeth" else part if pin == part else f"{pin} crankpin"
-        found.append((order, way, hand, where))
-    return found
+        names.append((order, way, hand, where))
+    return names
 
 
 def bench_orders(theta: np.ndarray, x: np.ndarray, y: np.ndarray) -> np.ndarray:

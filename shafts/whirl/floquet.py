@@ -67,13 +67,13 @@ def _exponential(matrices: np.ndarray) -> np.ndarray:
     size = float(np.max(np.sum(np.abs(matrices), axis=-1)))
     halves = max(0, int(np.ceil(np.log2(max(size, 1e-9)))) + 2)
     small = matrices / 2**halves
-    found = term = np.broadcast_to(np.eye(matrices.shape[-1]), matrices.shape)
+    series = term = np.broadcast_to(np.eye(matrices.shape[-1]), matrices.shape)
     for number in range(1, 11):
         term = term @ small / number
-        found = found + term
+        series = series + term
     for _ in range(halves):
-        found = found @ found
-    return found
+        series = series @ series
+    return series
 
 
 def _rates(system: PeriodicSystem, speed: float, theta: np.ndarray) -> np.ndarray:
@@ -93,11 +93,11 @@ def _rates(system: PeriodicSystem, speed: float, theta: np.ndarray) -> np.ndarra
         total += each.mass * way[:, :, None] * way[:, None, :]
         rate += 2 * each.mass * way[:, :, None] * turned[:, None, :]
         spring = spring + each.mass * way[:, :, None] * bent[:, None, :]
-    found = np.zeros((len(theta), 2 * held, 2 * held))
-    found[:, :held, held:] = np.eye(held)
-    found[:, held:, :held] = -np.linalg.solve(total, spring)
-    found[:, held:, held:] = -np.linalg.solve(total, rate)
-    return found
+    rates = np.zeros((len(theta), 2 * held, 2 * held))
+    rates[:, :held, held:] = np.eye(held)
+    rates[:, held:, :held] = -np.linalg.solve(total, spring)
+    rates[:, held:, held:] = -np.linalg.solve(total, rate)
+    return rates
 
 
 def _mass(system: PeriodicSystem) -> np.ndarray:

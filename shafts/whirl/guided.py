@@ -34,7 +34,7 @@ class Guided:
 
 def guided(engine: Engine, hand: str, theta: np.ndarray) -> list[Guided]:
     """Return what goes to and fro with one crank, at crank angles theta."""
-    sine, cosine, found = np.sin(theta), np.cos(theta), []
+    sine, cosine, masses = np.sin(theta), np.cos(theta), []
     for name, yoke in engine.yokes.items():
         moved = move_yoke(yoke, engine.throw_of(yoke), engine.cranks.centre_distance, theta)
         inclination, rides = np.zeros_like(theta), yoke.mass / 2
@@ -43,6 +43,6 @@ def guided(engine: Engine, hand: str, theta: np.ndarray) -> list[Guided]:
             inclination, rides = moved.rod.x / moved.rod.y, rides + rod.mass * share
             beyond = rod.inertia - rod.mass * share * (1 - share) * yoke.rod.length**2
             turned = 1 / (yoke.rod.length * moved.rod.y)
-            found.append(Guided(f"rod of {name}", float(beyond), turned * cosine, turned * sine))
-        found.append(Guided(f"rod of {name}", float(rides), inclination * cosine - sine, inclination * sine + cosine))
-    return found
+            masses.append(Guided(f"rod of {name}", float(beyond), turned * cosine, turned * sine))
+        masses.append(Guided(f"rod of {name}", float(rides), inclination * cosine - sine, inclination * sine + cosine))
+    return masses

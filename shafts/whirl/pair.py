@@ -99,18 +99,18 @@ class Pair:
         right, left = self.sides
         count = len(right.frequencies), len(left.frequencies)
         whole = sum(count) + (self.mesh is not None) + (not self.even)
-        found = np.zeros((len(right.shapes), whole)), np.zeros((len(left.shapes), whole))
-        found[0][:, : count[0]], found[1][:, count[0] : sum(count)] = right.shapes, left.shapes
+        moved = np.zeros((len(right.shapes), whole)), np.zeros((len(left.shapes), whole))
+        moved[0][:, : count[0]], moved[1][:, count[0] : sum(count)] = right.shapes, left.shapes
         if self.mesh is not None:
-            found[1][:, sum(count)] = left.rotor.rigid
+            moved[1][:, sum(count)] = left.rotor.rigid
         if not self.even:
-            found[0][:, -1], found[1][:, -1] = right.rotor.rigid, left.rotor.rigid
-        return found
+            moved[0][:, -1], moved[1][:, -1] = right.rotor.rigid, left.rotor.rigid
+        return moved
 
     @cached_property
     def closing(self) -> tuple[np.ndarray, np.ndarray]:
         """How far a motion of each crank's columns presses the teeth together, (angles, columns); zero if rigid."""
-        found = []
+        presses = []
         for side, way in zip(self.sides, (1.0, -1.0), strict=True):
             rows = np.zeros((len(self.theta), len(side.shapes)))
             if self.mesh is not None:
@@ -119,8 +119,8 @@ class Pair:
                 sine, cosine = np.sin(self.theta), np.cos(self.theta)
                 rows[:, x] = -(across * cosine - way * along * sine)
                 rows[:, y] = -(across * sine + way * along * cosine)
-            found.append(rows)
-        return found[0], found[1]
+            presses.append(rows)
+        return presses[0], presses[1]
 
     @property
     def _line(self) -> tuple[float, float]:
@@ -133,12 +133,12 @@ class Pair:
     @cached_property
     def pressing(self) -> np.ndarray:
         """How far each freedom presses the teeth together, (angles, n)."""
-        found = sum(rows @ basis for rows, basis in zip(self.closing, self.basis, strict=True))
+        presses = sum(rows @ basis for rows, basis in zip(self.closing, self.basis, strict=True))
         if self.mesh is not None:
             # Turning of one gear against the other: at the pitch point the right one's teeth move by -r.
             place = sum(len(side.frequencies) for side in self.sides)
-            found[:, place] -= self._line[0] * float(self.engine.cranks.pitch_radius)
-        return np.asarray(found)
+            presses[:, place] -= self._line[0] * float(self.engine.cranks.pitch_radius)
+        return np.asarray(presses)
 
     @cached_property
     def system(self) -> PeriodicSystem:
@@ -169,11 +169,11 @@ class Pair:
 
         What follows a velocity goes against crank angle where that falls.
         """
-        found, count = np.zeros((whole, whole)), len(springs)
-        found[range(count), range(count)] = 2 * self.damping * springs / first
+        damping, count = np.zeros((whole, whole)), len(springs)
+        damping[range(count), range(count)] = 2 * self.damping * springs / first
         if self.mesh is not None:
-            found[count, count] = 2 * self.damping * np.sqrt(self.pressing[0, count] ** 2 * self.mesh * self._between)
-        return found * self.engine.cranks.sense
+            damping[count, count] = 2 * self.damping * np.sqrt(self.pressing[0, count] ** 2 * self.mesh * self._between)
+        return damping * self.engine.cranks.sense
 
     @cached_property
     def slow(self) -> PeriodicSystem:
@@ -250,10 +250,10 @@ def _side(engine: Engine, loaded: LoadedCrank, body: Rotor, theta: np.ndarray, r
 
 def ridden(body: Rotor, rides: list[Guided]) -> np.ndarray:
     """Return the mean mass of what goes to and fro, in the columns of a crank, kg."""
-    found = np.zeros_like(body.mass)
+    mass = np.zeros_like(body.mass)
     for each in rides:
-        found[np.ix_(body.points[each.point], body.points[each.point])] += each.mean
-    return found
+        mass[np.ix_(body.points[each.point], body.points[each.point])] += each.mean
+    return mass
 
 
 def _held_at(loaded: LoadedCrank) -> Number:

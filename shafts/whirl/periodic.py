@@ -66,10 +66,10 @@ class PeriodicSystem:
     def inertia(self, z: np.ndarray) -> np.ndarray:
         """Return what W^2 multiplies for motions z, (..., N, n)."""
         once, twice = derivatives(self.angles)
-        found = (twice @ z) @ self.mass.T - (once @ z) @ self.cross.T + z @ self.spin.T
+        forces = (twice @ z) @ self.mass.T - (once @ z) @ self.cross.T + z @ self.spin.T
         for each in self.along:
-            found = found + projected(each.way * pulled(each.mass, np.sum(each.way * refined(z), axis=-1))[..., None])
-        return found
+            forces = forces + projected(each.way * pulled(each.mass, np.sum(each.way * refined(z), axis=-1))[..., None])
+        return forces
 
     @cached_property
     def first_frequency(self) -> float:
@@ -90,18 +90,18 @@ class PeriodicSystem:
     def _whole(self) -> np.ndarray:
         """Return -B of all freedoms, (N, n, N, n): as large as anything here, and not kept."""
         once, twice = derivatives(self.angles)
-        found = np.kron(twice, self.mass)
-        found -= np.kron(once, self.cross)
+        whole = np.kron(twice, self.mass)
+        whole -= np.kron(once, self.cross)
         if self.along:
             fine, weight = finer(self.angles), self.angles / finer(self.angles)
             spread, rate = between(self.angles, fine).T, derivatives(fine)[0]
             ways = np.stack([each.way for each in self.along])[:, :, None, :]
             followed = rate @ (spread[:, :, None] * ways).reshape(len(ways), fine, -1)
             masses = np.array([each.mass * weight for each in self.along])[:, None, None]
-            found -= np.concatenate(masses * followed).T @ np.concatenate(followed)
-        found = found.reshape(self.angles, len(self.mass), self.angles, -1)
-        found[np.arange(self.angles), :, np.arange(self.angles)] += self.spin
-        return found
+            whole -= np.concatenate(masses * followed).T @ np.concatenate(followed)
+        whole = whole.reshape(self.angles, len(self.mass), self.angles, -1)
+        whole[np.arange(self.angles), :, np.arange(self.angles)] += self.spin
+        return whole
 
     @property
     def _followed(self) -> tuple[np.ndarray, np.ndarray]:
@@ -208,16 +208,16 @@ class PeriodicSystem:
         """Return the steady vibration z under forces of several speeds, both (speeds, N, n)."""
         count, held, squares = self.angles, self.held, np.asarray(speeds) ** 2
         acting = self.followed(forces).reshape(len(squares), -1)
-        found = self._by_modes(acting, np.asarray(speeds)).reshape(len(squares), count, held)
+        held_motions = self._by_modes(acting, np.asarray(speeds)).reshape(len(squares), count, held)
         if not self.free:
-            return found
+            return held_motions
         inverse, by_held = self._followed
         loose = np.einsum("ip,sia->sap", _waves(count), forces[:, :, held:]).reshape(len(squares), -1)
         # -W^2 (B_ff f + B_fh h) = forces on f
         still = np.where(squares > 0, squares, 1.0)[:, None]
-        turned = -(loose / still + found.reshape(len(squares), -1) @ by_held.T) @ inverse.T
+        turned = -(loose / still + held_motions.reshape(len(squares), -1) @ by_held.T) @ inverse.T
         free = np.einsum("ip,sap->sia", _waves(count), turned.reshape(len(squares), self.free, -1))
-        return np.concatenate([found, free], axis=-1)
+        return np.concatenate([held_motions, free], axis=-1)
 
     def _by_modes(self, acting: np.ndarray, speeds: np.ndarray) -> np.ndarray:
         values, shapes = self._modes
@@ -245,15 +245,15 @@ def _coupled(pushed: np.ndarray, share: np.ndarray, speeds: np.ndarray, damped: 
     inverse = np.linalg.inv(whole)
     alone = share.copy()
     np.put_along_axis(alone, order, np.inf, axis=1)
-    found, goal = pushed / alone, TIGHT * np.max(np.abs(pushed), axis=1)
+    motions, goal = pushed / alone, TIGHT * np.max(np.abs(pushed), axis=1)
     for _ in range(TURNS):
-        left = np.take_along_axis(pushed - share * found - speeds * (found @ damped.T), order, axis=1)
-        moved = np.take_along_axis(found, order, axis=1) + (inverse @ left[..., None])[..., 0]
-        np.put_along_axis(found, order, moved, axis=1)
-        rest = pushed - share * found - speeds * (found @ damped.T)
+        left = np.take_along_axis(pushed - share * motions - speeds * (motions @ damped.T), order, axis=1)
+        moved = np.take_along_axis(motions, order, axis=1) + (inverse @ left[..., None])[..., 0]
+        np.put_along_axis(motions, order, moved, axis=1)
+        rest = pushed - share * motions - speeds * (motions @ damped.T)
         if np.all(np.max(np.abs(rest), axis=1) <= goal):
-            return found
-        found = found + rest / alone
+            return motions
+        motions = motions + rest / alone
     return np.array(
         [
             np.linalg.solve(speed * damped + np.diag(own), force)

@@ -135,14 +135,14 @@ class Layout:
     def matrices(self) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
         """Mass, cross, spin and aside, (n, n) each."""
         count = len(self.columns)
-        found = [np.zeros((count, count)) for _ in range(4)]
+        sums = [np.zeros((count, count)) for _ in range(4)]
         for start, *parts in self.blocks:
-            for whole, part in zip(found, parts, strict=False):
+            for whole, part in zip(sums, parts, strict=False):
                 span = slice(start, start + len(part))
                 whole[span, span] += part
         for start in self.pairs:
-            found[3][start, start + 1], found[3][start + 1, start] = -1.0, 1.0
-        mass, cross, spin, aside = found
+            sums[3][start, start + 1], sums[3][start + 1, start] = -1.0, 1.0
+        mass, cross, spin, aside = sums
         return mass, cross, spin, aside
 
 

@@ -62,12 +62,12 @@ def joined(right: TorsionalSystem, left: TorsionalSystem, mesh: Scalar) -> Torsi
     """Return two systems as one; mesh : how far one gear turns against the other per unit torque, rad/(N m)."""
     count, other = len(right.names), len(left.names)
     options = np.broadcast_shapes(right.compliance.shape[:-2], left.compliance.shape[:-2], np.shape(mesh))
-    found = np.zeros((*options, count + other, count + other))
-    found[..., :count, :count] = right.compliance
-    found[..., count:, count:] = left.compliance + np.asarray(mesh)[..., None, None]
+    flexibility = np.zeros((*options, count + other, count + other))
+    flexibility[..., :count, :count] = right.compliance
+    flexibility[..., count:, count:] = left.compliance + np.asarray(mesh)[..., None, None]
     both = np.broadcast_arrays(right.inertia[..., :1], left.inertia[..., :1])
     inertia = [np.broadcast_to(each.inertia, (*both[0].shape[:-1], len(each.names))) for each in (right, left)]
-    return TorsionalSystem(right.names + left.names, found, np.concatenate(inertia, axis=-1))
+    return TorsionalSystem(right.names + left.names, flexibility, np.concatenate(inertia, axis=-1))
 
 
 def _side(engine: Engine, hand: str) -> TorsionalSystem:
@@ -80,20 +80,20 @@ def _side(engine: Engine, hand: str) -> TorsionalSystem:
     response = respond(chain, [(unit,) for _, unit, _ in pieces], places, held, sum(supports.values(), np.zeros(())))
     every = range(len(pieces))
     # Couples along the shaft load no bearing that is alike in all directions but where webs turn them into forces.
-    found = response.by_members(every) + response.by_supports(every, sum(supports.values(), np.zeros(())))
+    flexibility = response.by_members(every) + response.by_supports(every, sum(supports.values(), np.zeros(())))
     return TorsionalSystem(
-        [f"{hand} {name}" for name, *_ in pieces], found, side_by_side([each for *_, each in pieces])
+        [f"{hand} {name}" for name, *_ in pieces], flexibility, side_by_side([each for *_, each in pieces])
     )
 
 
 def _carried(engine: Engine, hand: str) -> list[Piece]:
-    found = [(body.name, Unit(body.at, cz=1.0), body.polar + body.mass * (body.x**2 + body.y**2))
+    inertias = [(body.name, Unit(body.at, cz=1.0), body.polar + body.mass * (body.x**2 + body.y**2))
              for body in carried_bodies(engine, hand) if not body.name.startswith("rod of")]  # fmt: skip
     for name, yoke in engine.yokes.items():
         throw = engine.throw_of(yoke)
         x, y = place_in_frame(throw)
-        found.append((f"throw of {name}", Unit(throw.at, x, y, cz=1.0), _ridden(yoke, hand) * throw.radius**2))
-    return found
+        inertias.append((f"throw of {name}", Unit(throw.at, x, y, cz=1.0), _ridden(yoke, hand) * throw.radius**2))
+    return inertias
 
 
 def _ridden(yoke, hand: str) -> Number:
@@ -108,14 +108,14 @@ def _ridden(yoke, hand: str) -> Number:
 
 
 def _own(shaft: Shaft) -> list[Piece]:
-    found: list[Piece] = []
+    inertias: list[Piece] = []
     start = shaft.starts_at
     for each in shaft.segments:
         polar = shaft.material.density * each.length * np.pi / 32 * (each.diameter**4 - each.bore**4)
-        found += [("shaft", Unit(start + each.length * (part + 0.5) / PIECES, cz=1.0), polar / PIECES)
+        inertias += [("shaft", Unit(start + each.length * (part + 0.5) / PIECES, cz=1.0), polar / PIECES)
                   for part in range(PIECES)]  # fmt: skip
         start = start + each.length
-    return found
+    return inertias
 
 
 def torsional_frequencies(system: TorsionalSystem) -> np.ndarray:

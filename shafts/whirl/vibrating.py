@@ -81,11 +81,11 @@ def _with_teeth(vibration: ShaftVibration, load: CrankLoad, sign: float) -> Cran
 
 def _forces(vibration: ShaftVibration) -> dict[str, YokeForces]:
     """Return the joint forces with the inertia of yokes and rods that follow pins which vibrate."""
-    engine, motion, found = vibration.loaded.engine, vibration.loaded.motion, {}
+    engine, motion, forces = vibration.loaded.engine, vibration.loaded.motion, {}
     for name, still in vibration.loaded.forces.items():
         right, left = (_displaced(vibration, number, name) for number in range(len(HANDS)))
-        found[name] = still + vibrating_forces(engine.yokes[name], motion.yokes[name], right, left)
-    return found
+        forces[name] = still + vibrating_forces(engine.yokes[name], motion.yokes[name], right, left)
+    return forces
 
 
 def _displaced(vibration: ShaftVibration, number: int, yoke: str) -> tuple[AtSpeed, AtSpeed]:

@@ -56,10 +56,10 @@ class _Remembered:
         if len(self._known) + len(new) > KEPT:
             self._known.clear()
             new = list(dict.fromkeys(speeds))
-        found = work(np.array(new)) if new else np.zeros(0)
-        self._known |= zip(new, found, strict=True)
+        fresh = work(np.array(new)) if new else np.zeros(0)
+        self._known |= zip(new, fresh, strict=True)
         if new == speeds:
-            return found
+            return fresh
         every = np.stack([self._known[each] for each in speeds])
         if len(speeds) > PIECE:  # held once: where they stood before is let go
             self._known |= zip(speeds, every, strict=True)
@@ -121,14 +121,14 @@ class ShaftVibration:
         that they take so that the crank turns at no angle; what pushes them apart follows from the whole tooth force.
         """
         side, crank = self.pair.sides[number], self.loaded.cranks[number]
-        found = self._but_teeth(number, speeds) @ between(len(self.pair.theta), self.few)
-        found[:, self._held(number)] -= side.rotor.rigid @ found
+        loads = self._but_teeth(number, speeds) @ between(len(self.pair.theta), self.few)
+        loads[:, self._held(number)] -= side.rotor.rigid @ loads
         if (force := crank.stations.teeth) is not None:
             tangential = self._tooth(speeds) @ between(len(self.pair.theta), self.few) * crank.sign
             theta = 2 * np.pi / self.few * np.arange(self.few)
             for column, way in zip(force, (-np.sin(theta), np.cos(theta)), strict=True):
-                found[:, side.acting + column] += tangential * way
-        return found
+                loads[:, side.acting + column] += tangential * way
+        return loads
 
     def _held(self, number: int) -> int:
         """Return the column of the torque at which the twist of a crank is held."""
@@ -160,8 +160,8 @@ class ShaftVibration:
         The teeth take from the left crank the torque that all else leaves on it. What is left on both together they
         hand on: its mean to the load, the rest to the inertia of both.
         """
-        found = self._spread(self._tooth(np.atleast_1d(np.asarray(speed, dtype=float))))
-        return found if np.ndim(speed) else found[0]
+        force = self._spread(self._tooth(np.atleast_1d(np.asarray(speed, dtype=float))))
+        return force if np.ndim(speed) else force[0]
 
     def _tooth(self, speeds: np.ndarray) -> np.ndarray:
         right, left = (self._weighed(number, side.rotor.rigid[None], speeds)[:, 0]
@@ -194,8 +194,8 @@ class ShaftVibration:
         (*right, on_right), (*left, on_left) = every
         added, at_rest, loads = (np.concatenate(both) for both in zip(right, left, strict=True))
         pressed = np.max(np.abs(self._tooth_of(on_right, on_left)), axis=-1)
-        found = np.max([*_over(added, at_rest), *_over(loads, bearing), _over(pressed, tooth)], axis=0)
-        return found if np.ndim(speed) else found[0]
+        shares = np.max([*_over(added, at_rest), *_over(loads, bearing), _over(pressed, tooth)], axis=0)
+        return shares if np.ndim(speed) else shares[0]
 
     def _pressed_at_rest(self, speeds: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         """Return what loads of bearings and of teeth are measured by, N, (speeds,): see `share`."""
@@ -208,11 +208,11 @@ class ShaftVibration:
     @cached_property
     def _pushes(self) -> list[np.ndarray]:
         """Load on every bearing of each crank, x and y by turns, by all columns, (2 bearings, columns)."""
-        found = []
+        pushes = []
         for side in self.pair.sides:
             count = len(side.rotor.reactions) // 2
-            found.append(-side.rotor.reactions[[place + axis * count for place in range(count) for axis in (0, 1)]])
-        return found
+            pushes.append(-side.rotor.reactions[[place + axis * count for place in range(count) for axis in (0, 1)]])
+        return pushes
 
     def peaks(self, speeds: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         """Return the peaks of what it adds to each pin's displacement and of the static one, m, (pins, speeds)."""
@@ -245,13 +245,13 @@ class ShaftVibration:
 
     def tail(self, speeds: np.ndarray) -> float:
         """Return the share of the largest displacement that the highest quarter of its orders makes up."""
-        found, kept = 0.0, 1 + (3 * (len(self.pair.theta) // 2)) // 4
+        largest, kept = 0.0, 1 + (3 * (len(self.pair.theta) // 2)) // 4
         for number in range(2):
             added, still = self._pins(number, speeds)
             high = np.sum(np.abs(np.fft.rfft(added, axis=-1)[..., kept:]), axis=-1) * (2 / len(self.pair.theta))
             most = np.max(np.abs(still), axis=-1)
-            found = max(found, float(np.max(high / np.where(most > 0, most, np.inf))))
-        return found
+            largest = max(largest, float(np.max(high / np.where(most > 0, most, np.inf))))
+        return largest
 
     # At which speeds
 
@@ -275,10 +275,10 @@ class ShaftVibration:
         driven, felt = speeds[inside][felt >= WORTH / 2], felt[felt >= WORTH / 2]
         near = _apart(driven, wide / 4)
         if len(near) > CROWDED:
-            found = _strongest(driven, felt, wide / 2)
+            peaks = _strongest(driven, felt, wide / 2)
         else:
-            found = self._peaks_about(near, np.maximum(near * (1 - wide), least), np.minimum(near * (1 + wide), most))
-        return [float(each) for each in _apart(found[_in_pieces(self.share, found) >= WORTH], wide / 8)]
+            peaks = self._peaks_about(near, np.maximum(near * (1 - wide), least), np.minimum(near * (1 + wide), most))
+        return [float(each) for each in _apart(peaks[_in_pieces(self.share, peaks) >= WORTH], wide / 8)]
 
     def _peaks_about(self, near: np.ndarray, low: np.ndarray, high: np.ndarray) -> np.ndarray:
         """Return the peaks of `share` about some speeds, each between two; where there is none, the speed itself."""
@@ -338,12 +338,12 @@ class ShaftVibration:
 
     def peaks_at_rest(self, speeds: np.ndarray) -> np.ndarray:
         """Return the largest static displacement of any pin at several speeds, m."""
-        found = []
+        sizes = []
         for number, side in enumerate(self.pair.sides):
             for name in self.loaded.engine.yokes:
                 rows = side.rotor.flexibility[side.columns(f"rod of {name}")][:, self._acting(side)]
-                found.append(_sizes(rows @ self._static(number, speeds)))
-        return np.max(np.concatenate(found), axis=0)
+                sizes.append(_sizes(rows @ self._static(number, speeds)))
+        return np.max(np.concatenate(sizes), axis=0)
 
     @property
     def critical(self) -> tuple[np.ndarray, np.ndarray]:
@@ -382,11 +382,11 @@ class ShaftVibration:
         Shape (speeds, columns, angles of the balance).
         """
         motion = self.motion(speeds)
-        found = self._from_static(number, speeds).copy()
-        found -= (speeds**2)[:, None, None] * self._moving[number].inertia(np.swapaxes(motion, -1, -2))
+        loads = self._from_static(number, speeds).copy()
+        loads -= (speeds**2)[:, None, None] * self._moving[number].inertia(np.swapaxes(motion, -1, -2))
         drag = self._drag(motion + self._settled(speeds), speeds)
-        found -= np.swapaxes(drag @ self._carriers[number].T, -1, -2)
-        return found
+        loads -= np.swapaxes(drag @ self._carriers[number].T, -1, -2)
+        return loads
 
     @cached_property
     def _moving(self) -> list[Carried]:
@@ -396,12 +396,12 @@ class ShaftVibration:
     @cached_property
     def _bending(self) -> list[Carried]:
         """What each crank carries along as its loads bend it, and as the left one is turned where teeth yield."""
-        found = []
+        bending = []
         for number, side in enumerate(self.pair.sides):
             ways = [side.rotor.flexibility[:, self._acting(side)]]
             ways += [side.rotor.rigid[:, None]] if number == 1 and self.pair.mesh is not None else []
-            found.append(carried(side, np.concatenate(ways, axis=1)))
-        return found
+            bending.append(carried(side, np.concatenate(ways, axis=1)))
+        return bending
 
     @_remembered
     def _from_static(self, number: int, speeds: np.ndarray) -> np.ndarray:
@@ -414,11 +414,11 @@ class ShaftVibration:
         courses = static
         if number == 1 and self.pair.mesh is not None:
             courses = np.concatenate([static, self._turned(speeds)[:, None, :]], axis=1)
-        found = (speeds**2)[:, None, None] * -self._bending[number].inertia(courses)
+        loads = (speeds**2)[:, None, None] * -self._bending[number].inertia(courses)
         column = side.crank.stations.others.get("flywheel", (None, None))[1]
         if not self.pair.even and column is not None:
-            found[:, side.acting + column] -= static[:, column]
-        return found
+            loads[:, side.acting + column] -= static[:, column]
+        return loads
 
     def _turned(self, speeds: np.ndarray) -> np.ndarray:
         """Return how far the left crank is turned against the right one so that the teeth press as the loads ask."""
@@ -450,14 +450,14 @@ class ShaftVibration:
     @_remembered
     def _settled(self, speeds: np.ndarray) -> np.ndarray:
         """Return the static deflection in the freedoms, as far as these reach, (speeds, angles, n)."""
-        found = np.zeros((len(speeds), *self.pair.pressing.shape))
-        own = np.split(found, np.cumsum([len(side.frequencies) for side in self.pair.sides]), axis=-1)
+        settled = np.zeros((len(speeds), *self.pair.pressing.shape))
+        own = np.split(settled, np.cumsum([len(side.frequencies) for side in self.pair.sides]), axis=-1)
         for number, (side, modes) in enumerate(zip(self.pair.sides, own, strict=False)):
             pushed = side.shapes[self._acting(side)].T @ self._static(number, speeds)
             modes += np.swapaxes(pushed, -1, -2) / side.frequencies**2
         if self.pair.mesh is not None:
             own[-1][..., 0] = self._turned(speeds)
-        return found
+        return settled
 
     @cached_property
     def _carriers(self) -> tuple[np.ndarray, np.ndarray]:
@@ -465,23 +465,23 @@ class ShaftVibration:
 
         Damping is within the crank: what torque it leaves meets its like where twist is held.
         """
-        found = []
+        carriers = []
         for number, (side, basis) in enumerate(zip(self.pair.sides, self.pair.basis, strict=True)):
             carrier = np.zeros_like(basis)
             start = 0 if side.hand == "right" else len(self.pair.sides[0].frequencies)
             carrier[:, start : start + len(side.frequencies)] = side.modes.loads
             carrier[self._held(number)] -= side.rotor.rigid @ carrier
-            found.append(carrier)
-        return found[0], found[1]
+            carriers.append(carrier)
+        return carriers[0], carriers[1]
 
     @_remembered
     def _static(self, number: int, speeds: np.ndarray) -> np.ndarray:
         """Return the loads on the columns of one crank's stations, (speeds, columns, angles of the balance)."""
         steady, growing = self._parts[number]
-        found = steady + (speeds**2)[:, None, None] * growing
+        loads = steady + (speeds**2)[:, None, None] * growing
         for column, push in self.loaded.cranks[number].pushed_apart(speeds):
-            found[:, column] += self._onto_balance(push)
-        return found
+            loads[:, column] += self._onto_balance(push)
+        return loads
 
     @cached_property
     def _parts(self) -> list[tuple[np.ndarray, np.ndarray]]:
@@ -538,10 +538,10 @@ def _summit(speeds: np.ndarray, sizes: np.ndarray) -> np.ndarray:
 
 
 def _closer(
-    speeds: np.ndarray, sizes: np.ndarray, further: np.ndarray, found: np.ndarray
+    speeds: np.ndarray, sizes: np.ndarray, further: np.ndarray, further_sizes: np.ndarray
 ) -> tuple[np.ndarray, np.ndarray]:
     """Return of three speeds each and a further one the largest between its neighbours, with their amplitudes."""
-    every, all_sizes = np.column_stack([speeds, further]), np.column_stack([sizes, found])
+    every, all_sizes = np.column_stack([speeds, further]), np.column_stack([sizes, further_sizes])
     order = np.argsort(every, axis=1)
     every, all_sizes = np.take_along_axis(every, order, axis=1), np.take_along_axis(all_sizes, order, axis=1)
     about = np.arange(-1, 2) + np.clip(np.argmax(all_sizes, axis=1), 1, 2)[:, None]
@@ -571,9 +571,9 @@ def shaft_vibration(
     tried = np.unique([float(each) for each in speeds])
     built, orders = rotors(loaded), orders or ORDERS
     while True:
-        found = ShaftVibration(loaded, pair(loaded, built, orders, damping))
-        if not len(tried) or orders >= MOST_ORDERS or (tail := found.tail(tried)) <= SETTLED:
-            return found
+        vibration = ShaftVibration(loaded, pair(loaded, built, orders, damping))
+        if not len(tried) or orders >= MOST_ORDERS or (tail := vibration.tail(tried)) <= SETTLED:
+            return vibration
         steps = 1 if tail < FAR_FROM * SETTLED or orders * 3 // 2 >= MOST_ORDERS else 2
         for _ in range(steps):
             orders = orders * 3 // 2

@@ -14,9 +14,8 @@ from designs.evaluate import Evaluation
 from designs.many.chunks import split
 from designs.options import batch
 from designs.options.figures import usual
-from designs.options.varying import variation
-from designs.reading import BadFile, design_of, read_text
-from designs.reading.changes import plant
+from designs.options.varying import variation, varied
+from designs.reading import design_of, read_text
 from designs.reading.source import parse
 from designs.verdict import MANY, STILL, gap
 from designs.verdict.figure import of_limits
@@ -149,9 +148,8 @@ def test_options_that_need_more_angles_are_what_they_are_alone():
 
 
 def test_what_does_not_vary_may_be_left_a_single_number():
-    tree, length = parse(FACING, "fan"), np.array([0.062, 0.064, 0.066])
-    few = design_of(plant(tree, "yokes.displacer.rod.length", length))
-    all_arrays = design_of(plant(plant(tree, "yokes.displacer.rod.length", length), "limits.gap", np.full(3, 1e-4)))
+    few = varied(design_of(parse(FACING, "fan")), "yokes.displacer.rod.length", [0.062, 0.064, 0.066])
+    all_arrays = varied(few, "limits.gap", np.full(3, 1e-4))
     found, other = (batch.judge_options(design, KEYS) for design in (few, all_arrays))
     np.testing.assert_array_equal(found.values, other.values)
 
@@ -201,8 +199,8 @@ def test_options_that_cannot_be_built_do_not_touch_the_others():
     assert list(verdicts.legal) == [True, False, True, False]
     assert not np.any(verdicts.passes[[1, 3]])
     np.testing.assert_array_equal(verdicts.values[:, [0, 2]], batch.judge_options(picked(mixed, [0, 2]), KEYS).values)
-    with pytest.raises(BadFile):
-        design_of(plant(tree, "yokes.displacer.rod.length", lengths))
+    with pytest.raises(BadDesign):
+        varied(design, "yokes.displacer.rod.length", lengths)
 
 
 def test_columns_that_only_tables_have_are_worked_out_one_by_one():

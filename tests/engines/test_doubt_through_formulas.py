@@ -147,7 +147,7 @@ def test_friction_and_pressure_scale_by_correlated_readings():
         brake.TorqueReadings(torque[part], sd[part], speed[part], ideal[part], shared[number : number + 1, part])
         for number, part in enumerate((running, ~running))
     ]
-    found = brake.told(of[0].and_also(of[1]))
+    found = brake.fit_friction(of[0].and_also(of[1]))
     radii = [ufloat(0.0, 1.0), ufloat(0.0, 1.0)]
     read = [ufloat(value, u) + a * radii[0] + b * radii[1] for value, u, a, b in zip(torque, sd, *shared, strict=True)]
     weighted = columns / sd[:, None]

@@ -56,7 +56,7 @@ def legal_sets(problem: Effects, near: np.ndarray, generator: np.random.Generato
 
 def coarse(fine: Effects) -> Effects:
     """Return every tenth angle: the peak over these is never above that over all, so it serves to sort out."""
-    return replace(fine, base=fine.base[..., ::10], each=fine.each[..., ::10])
+    return replace(fine, base=fine.base[..., ::10], by_unknown=fine.by_unknown[..., ::10])
 
 
 def best_of(sets: np.ndarray, size, sort_out=None) -> float:
@@ -81,7 +81,7 @@ def test_no_random_set_is_better(seed, family, planes, thickness, aim):
     trims = {name: Trim(at_most=0.03) for name in machine.yokes}
     problem = effects(weighted(machine, planes, thickness, trims))
     found = aim(problem)
-    fine = replace(problem, base=refined(problem.base), each=refined(problem.each))
+    fine = replace(problem, base=refined(problem.base), by_unknown=refined(problem.by_unknown))
     size, sort_out = (problem.rms, None) if aim is least_rms else (fine.peak, coarse(fine).peak)
     count = 2 * len(problem.caps)
     assert np.all(np.hypot(found[0:count:2], found[1:count:2]) <= problem.caps * (1 + 1e-9))
@@ -104,7 +104,7 @@ def test_one_plane_full_and_one_not(full, aim):
     sizes = np.hypot(found[0:4:2], found[1:4:2])
     assert sizes[full] == pytest.approx(caps[full], rel=1e-6)
     assert sizes[1 - full] < 0.9 * caps[1 - full]
-    fine = replace(problem, base=refined(problem.base), each=refined(problem.each))
+    fine = replace(problem, base=refined(problem.base), by_unknown=refined(problem.by_unknown))
     size, sort_out = (problem.rms, None) if aim is least_rms else (fine.peak, coarse(fine).peak)
     best = best_of(legal_sets(problem, found, np.random.default_rng(full)), size, sort_out)
     assert float(size(found)) <= best * (1 + 1e-6)
@@ -127,7 +127,7 @@ def projected(problem: Effects) -> np.ndarray:
     """
     count = 2 * len(problem.caps)
     scale = np.concatenate([np.repeat(problem.caps, 2), problem.most])
-    each = problem.each * scale[:, None, None]
+    each = problem.by_unknown * scale[:, None, None]
     hessian = np.einsum("ipa,jpa->ij", each, each)
     pull = -np.einsum("ipa,pa->i", each, problem.base)
     rate = 1 / np.linalg.eigvalsh(hessian)[-1]
@@ -200,7 +200,7 @@ def test_what_the_effects_say_is_what_the_fitted_machine_does(seed, planes):
     problem, count = effects(ready), len(ready.counterweights.planes)
     unknowns = np.concatenate([problem.caps.repeat(2) * np.tile([0.3, -0.5], count), [0.02, 0.04]])
     after = shaken(fit(ready, solved(ready.counterweights, unknowns)))
-    said = problem.left(unknowns)
+    said = problem.residual(unknowns)
     size = np.abs(problem.base).max()
     close(np.sum(said[:count], axis=0), after.y, size, 1e-12)
     close(np.sum(said[count:], axis=0), after.x, size, 1e-12)
@@ -228,7 +228,7 @@ def test_it_says_why_masses_alone_cannot_balance():
     unlike = replace(machine, yokes=machine.yokes | {"down": replace(machine.yokes["down"], rod=rod)})
     found = complete_balance(unlike, motion.move(unlike), shaken(unlike), (-0.02,))
     assert found.order is not None
-    assert found.left > 0
+    assert found.residual > 0
     assert "differ in throw over rod length (0.2941 and 0.2500)" in found.reason
     alone = replace(machine, yokes={"up": machine.yokes["up"]})
     assert "nothing moves against yoke up" in complete_balance(alone, motion.move(alone), shaken(alone), (0.0,)).reason
@@ -313,7 +313,7 @@ def test_the_order_that_is_said_to_remain_is_the_largest_that_does():
     unknowns = np.array([0.0, 0.0, *found.trims.values()])
     left = np.abs(shaken(fit(ready, solved(ready.counterweights, unknowns))).orders()["y"])
     assert found.order == int(np.argmax(left[2:])) + 2
-    assert found.left == pytest.approx(left[found.order], rel=1e-9)
+    assert found.residual == pytest.approx(left[found.order], rel=1e-9)
 
 
 def test_unlike_sides_are_said_to_stand_in_the_way():
@@ -350,7 +350,7 @@ def test_what_is_in_the_way_is_named_and_nothing_else(changes, words):
     machine = unlike(**changes)
     found = complete_balance(machine, motion.move(machine), shaken(machine), (-0.03, 0.01))
     assert found.reason == f"yokes up and down do not move as mirror images: they {words}"
-    assert found.left > 0
+    assert found.residual > 0
 
 
 @pytest.mark.parametrize("changes", [{}, {"phase": 0.3 + 2 * np.pi}, {"at": -0.015}])
@@ -392,7 +392,7 @@ def test_a_difference_of_a_thousandth_still_stands_in_the_way():
         found = complete_balance(near, motion.move(near), shaken(near), (-0.02,))
         assert found.order is not None
         assert words in found.reason
-        assert 0 < found.left < 1e-5 * 0.6 / 0.034  # a thousandth of masses of 0.6 kg on throws of 10 mm, and less
+        assert 0 < found.residual < 1e-5 * 0.6 / 0.034  # a thousandth of masses of 0.6 kg on throws of 10 mm, and less
 
 
 def test_a_machine_without_masses_is_balanced():
@@ -400,7 +400,7 @@ def test_a_machine_without_masses_is_balanced():
     bare = {name: replace(yoke, rod=Rod(length=0.034)) for name, yoke in machine.yokes.items()}
     bare = replace(machine, yokes=bare)
     found = complete_balance(bare, motion.move(bare), shaken(bare), (-0.02,))
-    assert (found.order, found.left, found.reason) == (None, 0.0, "")
+    assert (found.order, found.residual, found.reason) == (None, 0.0, "")
 
 
 @pytest.mark.parametrize("wanted", [3e-4, 3e-11])

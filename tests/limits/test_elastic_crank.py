@@ -11,7 +11,7 @@ from balance.cycle.load import Load, PlanarForce
 from balance.machine.materials import MATERIALS
 from balance.turning import on_bench
 from shafts.bent_line import bent_line
-from shafts.crank.both import loaded_cranks
+from shafts.crank.loaded_cranks import loaded_cranks
 from shafts.crank.loads import CrankLoad
 from shafts.shaft import Plate, Shaft, Shafts
 

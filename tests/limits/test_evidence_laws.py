@@ -168,7 +168,7 @@ def readings(ideal, seed=5, sd=0.8e-3):
 
 
 def test_a_brake_alone_does_not_tell_pressure_from_friction():
-    found = brake.told(readings(np.full(8, 60e-3)))
+    found = brake.fit_friction(readings(np.full(8, 60e-3)))
     assert not found.apart and found.values["scale"] is None and found.values["constant"] is None
     assert found.condition > 1e12
     assert found.together is not None
@@ -180,12 +180,12 @@ def test_a_brake_alone_does_not_tell_pressure_from_friction():
 @pytest.mark.parametrize("seed", range(4))
 def test_a_drag_test_or_the_pressure_swing_breaks_the_tie(seed):
     warm, cold = readings(np.full(8, 60e-3), seed), readings(np.zeros(8), seed + 50)
-    for found in (brake.told(warm.and_also(cold)), brake.told(warm, Estimate(0.82, 0.02))):
+    for found in (brake.fit_friction(warm.and_also(cold)), brake.fit_friction(warm, Estimate(0.82, 0.02))):
         assert found.apart
         for name, true in TRUE.items():
             value = found.values[name]
             assert abs(value.value - true) < 3.5 * value.sd
-    joint = brake.told(readings(np.full(8, 60e-3), None).and_also(readings(np.zeros(8), None))).values
+    joint = brake.fit_friction(readings(np.full(8, 60e-3), None).and_also(readings(np.zeros(8), None))).values
     # At the same speeds with and without gas the scale is the difference of two means, whatever the friction.
     assert joint["scale"].sd == pytest.approx(0.8 / 60 * np.sqrt(2 / 8))
 
@@ -193,9 +193,9 @@ def test_a_drag_test_or_the_pressure_swing_breaks_the_tie(seed):
 def test_a_cooling_hot_end_is_no_friction_where_its_temperature_is_given():
     cooling = 60e-3 * np.linspace(1.0, 0.8, 8)
     drag = readings(np.zeros(8), 9)
-    right = brake.told(readings(cooling, 3).and_also(drag)).values
+    right = brake.fit_friction(readings(cooling, 3).and_also(drag)).values
     assert abs(right["viscous"].value - TRUE["viscous"]) < 3 * right["viscous"].sd
-    assert brake.fall(readings(cooling, 3)).value > brake.fall(readings(np.full(8, 60e-3), 3)).value
+    assert brake.torque_fall(readings(cooling, 3)).value > brake.torque_fall(readings(np.full(8, 60e-3), 3)).value
 
 
 @pytest.mark.parametrize("count", [3, 4, 6])
@@ -224,7 +224,7 @@ def test_friction_lies_where_it_is_told_nineteen_times_of_twenty(loop):
             torque = true_torque(gas) + (lag * random.choice((-1, 1)) if gas.any() else 0.0)
             read = torque * (1 + random.normal(0, 0.01)) + random.normal(0, sd)
             both.append(brake.TorqueReadings(read, sd, SPEED, gas, 0.01 * read[None]))
-        found = brake.told(both[0].and_also(both[1])).values
+        found = brake.fit_friction(both[0].and_also(both[1])).values
         for name, true in TRUE.items():
             missed[name].append(abs(found[name].value - true) / found[name].sd)
     for name in TRUE:

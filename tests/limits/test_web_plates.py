@@ -62,12 +62,12 @@ def test_a_web_holds_its_seats_and_its_share_of_free_pins(redesign):
 def test_metal_beside_holes_by_hand(redesign):
     """A web 18 mm wide: shaft 8 mm, pin 6 mm, 9 mm apart; edges 9 - 4 and 9 - 3, and 9 - 7 between both."""
     plate = web_plate(redesign, 0, redesign.shafts)
-    found = {each.between: each.left for each in plate.metal()}
+    found = {each.between: each.width for each in plate.metal()}
     assert found["the shaft and its edge"] == pytest.approx(5e-3)
     assert found["crankpin inner and its edge"] == pytest.approx(6e-3)
     assert found["the shaft and crankpin inner"] == pytest.approx(2e-3)
     aside = web_plate(redesign, 0, redesign.shafts, (WebHole("screw", (-6e-3, 0.0), 3e-3, screw=True),))
-    of_screw = {each.between: (each.left, each.diameter) for each in aside.metal() if each.screw}
+    of_screw = {each.between: (each.width, each.diameter) for each in aside.metal() if each.screw}
     assert of_screw["screw and its edge"] == pytest.approx((1.5e-3, 3e-3))
     assert of_screw["the shaft and screw"] == pytest.approx((6e-3 - 5.5e-3, 3e-3))
     assert of_screw["crankpin inner and screw"] == pytest.approx((np.hypot(6, 9) * 1e-3 - 4.5e-3, 3e-3))

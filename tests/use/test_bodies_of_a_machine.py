@@ -312,7 +312,7 @@ def test_remarks_name_slips_and_say_what_was_read(tmp_path):
             "flywheel's mass is 10 times",
         ),
         (("mass: 6 g, cg: 18 mm", "mass: 600 g, cg: 18 mm"), "weighs more than the yoke"),
-        (("diameter: 41.97 mm", "diameter: 41.5 mm"), "0.5 mm smaller than its bore, lets past"),
+        (("diameter: 41.97 mm", "diameter: 41.5 mm"), "0.5 mm smaller than its bore of 42 mm, lets past"),
     ):
         assert any(words in each for each in remarks(changed(tmp_path, "redesign", change))), words
 

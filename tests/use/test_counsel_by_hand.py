@@ -7,12 +7,14 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
+from balance.machine.carried import Posts
 from designs.counsel import advice, mending, searching
 from designs.counsel import aimed as aims
 from designs.counsel import plan as plans
 from designs.counsel import trial as trials
 from designs.counsel.dial import Dial, Level, Work
 from designs.counsel.effects import brought_nearer, effects
+from designs.counsel.free import bodies
 from designs.counsel.plan import Looks, Plan, Step, best_places
 from designs.counsel.trial import ILLEGAL, Quick, Trial, held_back, reserve
 from designs.verdict.figure import Figure, of_limits
@@ -323,6 +325,16 @@ def test_critical_speeds_are_looked_at_where_halving_finds_the_softest_that_hold
     assert len(asked) == 4
 
 
+def test_critical_speeds_are_looked_at_where_a_choice_may_become_one_of_the_best() -> None:
+    """A limit that is missed by two wins two at the most; of equal ones the best two are 1 and 2 without that."""
+    dials = [choice(name, level("a"), family="shafts") for name in "abcd"]
+    found = looks([1.0, 2.0, 3.9, 4.1], steps_of(*dials))
+    assert plans._hopeful(found, 2.0, 2) == [*found.steps[:3], None]
+    assert plans._hopeful(found, 2.0, None) == found.steps
+    assert plans._hopeful(found, 2.0, 9) == found.steps
+    assert plans._stiffer([None, found.steps[1]], Quick({}, np.ones(3), np.array([1.0, 0.5, 0.5]))) == [[2]]
+
+
 def test_critical_speeds_are_taken_over_from_an_earlier_look() -> None:
     dial = choice("shaft", level("a"), level("b"), level("c"))
     first = looks([1.0, 1.0, 1.0], steps_of(dial), critical_speed_margin=[2.0, 0.0, 2.0, 1.5])
@@ -412,6 +424,15 @@ def test_after_two_values_in_vain_a_choice_is_given_up(monkeypatch, by_name) -> 
     assert asked == ["b", "c"]
 
 
+def test_one_value_is_looked_at_once_for_a_limit(monkeypatch, by_name) -> None:
+    asked, plan = aiming(monkeypatch, {"a": 1.9, "b": 1.8}, 2.0)
+    for _ in range(2):
+        found = aims._nearest_enough(plan, valued("pin", "a", "b"), "joint_grip", None, most=2.405)
+        assert (asked, [each[0] for each in found]) == (["a", "b"], [1.8])
+    assert plan.trial.alone["", "", "joint_grip"] == 2.0
+    assert replace(plan.trial, guards={"joint_grip": 0.1}).alone == {}  # with other guards all is missed by more
+
+
 def test_the_change_that_is_worth_the_most_for_a_limit_is_made(monkeypatch, by_name) -> None:
     """What holds by less work goes first; others are no longer tried. It must not cost more elsewhere."""
     dear, cheap, other = valued("dear", "d", make=9), valued("cheap", "c", make=2), Dial("other", "pins", (), "", [])
@@ -488,8 +509,9 @@ def test_no_more_changes_are_tried_together_than_are_asked_for(monkeypatch, deep
     search = searching.Search(base, [step.dial for step in steps], lambda words: None)
     single = [search.planned((step,)) for step in steps]
     asked.clear()
-    several = search._together(base, single, deepest)
-    assert [len(each.steps) for each in several] == asked == list(range(2, 2 + count))
+    seen = looks([3.9] * 4, steps, gap=[4.0, *[3.9] * 4])
+    several = search._together(replace(seen, plan=base), list(range(4)), single, deepest)
+    assert [len(each.steps) for each in several] == sorted(set(asked)) == list(range(2, 2 + count))
 
 
 def test_what_another_process_tried_takes_the_design_of_this_one(monkeypatch) -> None:
@@ -553,7 +575,7 @@ def counselled(
         asked.append(name)
         return Plan(trial_, steps, after[name])
 
-    def seen(plan, dials, danger=frozenset(), like=None):
+    def seen(plan, dials, danger=frozenset(), like=None, wanted=None):
         return looked if isinstance(looked, Looks) else looked["+".join(step.level.shown for step in plan.steps)]
 
     monkeypatch.setattr(advice, "look", seen)
@@ -669,3 +691,22 @@ def test_a_plan_goes_on_from_the_one_without_its_last_change(monkeypatch) -> Non
     assert plans.planned(base, (one, two), upon).trial.design == "as it was tried+b"
     assert plans.planned(base, (one, two), Plan(base, (), base)).trial.design == "None+a+b"
     assert plans.planned(base, (one, two), still=True).trial.still
+
+
+# Free choices
+
+
+def test_a_yoke_reaches_as_far_as_its_posts_where_it_ends_before_them() -> None:
+    """Posts of 4 mm at -10 mm reach from -12 to -8 mm; in half millimetres from there on, on the side that is short."""
+    posts = Posts(diameter=4e-3, x=10e-3, z=-10e-3)
+
+    def ends(low: float, high: float) -> list[tuple]:
+        yoke = SimpleNamespace(outline=SimpleNamespace(z=(low, high)))
+        return [(dial.name.split()[4], [edit.value for level in dial.levels for edit in level.edits(None)])
+                for dial in bodies._wider("piston", yoke, posts)]  # fmt: skip
+
+    assert ends(-19e-3, -8e-3) == []
+    ((word, found),) = ends(-19e-3, -9e-3)
+    assert (word, found[0], found[1], len(found)) == ("inward", (-19e-3, -8e-3), (-19e-3, -7.5e-3), 5)
+    ((word, found),) = ends(-11.7e-3, -8e-3)
+    assert (word, [each[0] for each in found]) == ("outward", pytest.approx([-12.2e-3 - n * 5e-4 for n in range(5)]))

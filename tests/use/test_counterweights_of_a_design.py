@@ -226,7 +226,7 @@ def test_without_weights_the_bearings_bear_what_they_bear_with_teeth_that_push_a
     done = bearing_peak(replace(design, counterweights=None))
     upright = bearing_peak(replace(design, counterweights=None, cranks=replace(design.cranks, gears=None)))
     assert abs(done - upright) > 0.02 * done
-    assert float(problem.peak(np.zeros(len(problem.each)))) == pytest.approx(done, rel=2e-3)
+    assert float(problem.peak(np.zeros(len(problem.by_unknown)))) == pytest.approx(done, rel=2e-3)
 
 
 @pytest.mark.parametrize("reach", [-1e-6, 1e-6])

@@ -312,9 +312,13 @@ def test_what_to_find_out_first_settles_most_of_what_is_open() -> None:
 def test_only_where_five_times_its_share_could_turn_a_limit_vibration_is_looked_at() -> None:
     """The closer look takes 0.2 off every value: 1.0 counts; or five times a hundredth of the value."""
     values = limit([3.0, 2.0, 1.9, NAN])
-    np.testing.assert_allclose(vibrated._room(values, Closer(more=-0.2)), [1.0, 0.0, -0.1, np.inf], atol=1e-12)
-    np.testing.assert_allclose(vibrated._room(values, AS_SEEN)[:3], [2 - 0.15, 1 - 0.1, 0.9 - 0.095])
-    scaled = vibrated._room(values, Closer(factor=1.25))  # 3 was 2.4: 0.6 of change
+    np.testing.assert_allclose(
+        vibrated._reserve_without_vibration(values, Closer(more=-0.2)), [1.0, 0.0, -0.1, np.inf], atol=1e-12
+    )
+    np.testing.assert_allclose(
+        vibrated._reserve_without_vibration(values, AS_SEEN)[:3], [2 - 0.15, 1 - 0.1, 0.9 - 0.095]
+    )
+    scaled = vibrated._reserve_without_vibration(values, Closer(factor=1.25))  # 3 was 2.4: 0.6 of change
     np.testing.assert_allclose(scaled[:2], [2 - 3.0, 1 - 2.0])
 
 
@@ -326,14 +330,14 @@ def test_beyond_the_fastest_speed_nothing_was_looked_for() -> None:
 
 
 def test_all_are_taken_as_much_worse_as_the_worst_was_found() -> None:
-    own = vibrated.Own(2, 0.3, 0.2, 4.0)
+    own = vibrated.VibrationCheck(2, 0.3, 0.2, 4.0)
     assert own.words == (
         "vibration as in the middle machine, off by 7.5 percent of the limit in 2 worked out by themselves, which is "
         "counted"
     )
-    assert "more than can be told" in vibrated.Own(1, 0.3, 0.0, 0.0).words
-    assert "counted" not in vibrated.Own(1, 0.3, 0.0, 1.0).words
-    assert "off by 7.5 percent" in vibrated.Own(2, 0.3, 0.2, -4.0).words
+    assert "more than can be told" in vibrated.VibrationCheck(1, 0.3, 0.0, 0.0).words
+    assert "counted" not in vibrated.VibrationCheck(1, 0.3, 0.0, 1.0).words
+    assert "off by 7.5 percent" in vibrated.VibrationCheck(2, 0.3, 0.2, -4.0).words
     assert (own.closer("at least").more, own.closer("at most").more) == (-0.2, 0.2)
     found = vibrated.shifted({ONE: limit([2.0]), OTHER: limit([2.0])}, {ONE: own})
     assert (found[ONE].values[0], found[OTHER].values[0]) == (pytest.approx(1.8), 2.0)

@@ -106,6 +106,7 @@ def test_cards_on_screen_as_json_and_to_print(tmp_path: Path) -> None:
     text = page.read_text("utf-8")
     assert "half-span and height of its face" in text and "break-inside" in text and "<script" not in text
     assert "http" not in text  # no network
+    assert "<code>measured:</code>" in text and "`" not in text and "width=device-width" in text
     assert run("measure", str(file), "-o", str(page)).exit_code == 2  # never over another file
     assert run("measure", str(tmp_path / "none.yaml")).exit_code == 2
 

@@ -60,7 +60,7 @@ class World:
         total = sum(amounts.values()) + np.array([ILLEGAL if each.why_not else 0.0 for each in trials])
         return Quick(amounts, total, np.ones(len(designs)))
 
-    def look(self, plan: Plan, dials, danger=frozenset(), like=None, only=lambda step: True) -> Looks:
+    def look(self, plan: Plan, dials, danger=frozenset(), like=None, only=lambda step: True, wanted=None) -> Looks:
         self.looked.append(plan.names)
         steps = [step for dial in dials for level in dial.levels if only(step := Step(dial, level))]
         return Looks(plan, steps, self.quick(plan.trial, [plan.steps, *(plan.with_step(each) for each in steps)]))
@@ -137,6 +137,51 @@ def many(count: int, each: float) -> World:
     return World({"gap": 1 - count * each + 1e-9}, {(f"part {n}", "lighter"): {"gap": each} for n in range(count)})
 
 
+def test_what_cannot_beat_the_best_nor_add_to_it_is_not_tried(monkeypatch) -> None:
+    """Two are tried at once. The third does what the first does; the fourth helps another limit, upon the first."""
+    does = {("rod", "longer"): {"gap": 0.5}, ("yoke", "lighter"): {"gap": 0.45}, ("web", "wider"): {"gap": 0.4},
+            ("shaft", "thicker"): {"slope": 0.3}}  # fmt: skip
+    world = World({"gap": 0.6, "slope": 0.7}, does)
+    search = world.search(monkeypatch, *map(world.dial, ("rod", "yoke", "web", "shaft")))
+    found = search.further(search.planned(()), 3)
+    assert [shown(each) for each in found] == [["longer"], ["lighter"], ["longer", "thicker"]]
+    assert found[-1].trial.passes
+    # A search to the end may go on from others, too.
+    assert [shown(each) for each in search.further(search.planned(()))][2:4] == [["wider"], ["thicker"]]
+
+
+def test_of_a_choice_that_goes_on_the_value_that_did_best_does(monkeypatch) -> None:
+    """The first value of the wheel breaks what no look sees, and so does that of the foot, which has no other."""
+    does = {("rod", "longer"): {"gap": 0.7}, ("wheel", "big"): {"speed": 0.5, "grip": -0.9},
+            ("foot", "soft"): {"lift": 0.5, "grip": -0.9}, ("wheel", "bigger"): {"speed": 0.4}}  # fmt: skip
+    world = World({"gap": 0.3, "speed": 0.7, "lift": 0.7, "grip": 1.0}, does, blind=("grip",))
+    search = world.search(monkeypatch, *map(world.dial, ("rod", "wheel", "foot")))
+    found = [shown(each) for each in search.further(search.planned(())) if len(each.steps) > 1]
+    assert found == [["longer", "bigger"]]
+
+
+def test_a_change_goes_in_the_place_of_an_earlier_one_of_its_choice(monkeypatch) -> None:
+    """Also where it is tried with another one, before that one is known."""
+    does = {("foot", "soft"): {"lift": 0.1}, ("rod", "longer"): {"gap": 0.7}, ("web", "wider"): {"slope": 0.5},
+            ("foot", "softer"): {"lift": 0.4}}  # fmt: skip
+    world = World({"gap": 0.3, "slope": 0.6, "lift": 0.7}, does)
+    dials = {name: world.dial(name) for name in ("rod", "web", "foot")}
+    search = world.search(monkeypatch, *dials.values())
+    soft = search.planned((Step(dials["foot"], dials["foot"].levels[0]),))
+    last = search.further(soft, 4)[-1]
+    assert sorted(shown(last)) == ["longer", "softer", "wider"]
+    assert last.trial.passes
+
+
+def test_as_long_as_a_choice_looks_better_than_what_was_tried_it_is_tried(monkeypatch) -> None:
+    """What the first two and the fourth do unseen harm by, no look sees."""
+    does = {(f"rod {n}", "longer"): {"gap": 0.5 - 0.01 * n, "grip": -0.9 * (n in (0, 1, 3))} for n in range(5)}
+    world = World({"gap": 0.3, "grip": 1.0}, does, blind=("grip",))
+    search = world.search(monkeypatch, *(world.dial(f"rod {n}") for n in range(5)))
+    alone = [each.steps[0].dial.name for each in search.further(search.planned(()), 3) if len(each.steps) == 1]
+    assert alone == ["rod 0", "rod 1", "rod 2", "rod 3"]
+
+
 def test_there_is_an_end_to_how_many_changes_are_made(monkeypatch) -> None:
     monkeypatch.setattr(searching, "DEEPEST", 3)
     world = many(5, 0.1)
@@ -196,6 +241,37 @@ def test_a_detour_is_taken_for_the_first_changes_where_another_mends_what_it_bre
     search = world.search(monkeypatch, *dials, aimed=world.aimed)
     assert lines(search.first(2)) == [["longer"], ["thicker"]]
     assert search.first(1) == []  # the first alone would leave it no nearer
+
+
+def test_what_brings_back_what_was_mended_is_no_way_round(monkeypatch) -> None:
+    """The web undoes what the rod did, and is nearer than wheel and post; of the wheel the nearer value goes on."""
+    does = {("rod", "longer"): {"gap": 1.0, "grip": -0.5}, ("web", "thinner"): {"gap": -0.3, "grip": 0.5},
+            ("wheel", "big"): {"grip": 0.5, "speed": -0.8}, ("wheel", "bigger"): {"grip": 0.6, "speed": -0.9},
+            ("post", "moved"): {"grip": 0.5, "speed": -0.95}, ("shaft", "thicker"): {"speed": 1.0}}  # fmt: skip
+    world = World({"gap": 0.2, "grip": 1.4, "speed": 1.5}, does, blind=("speed",))
+    dials = {name: world.dial(name, aims=("speed",) * (name == "shaft")) for name, _ in does}
+    search = world.search(monkeypatch, *dials.values(), aimed=world.aimed)
+    rod = search.planned((Step(dials["rod"], dials["rod"].levels[0]),))
+    others = (dials[name] for name in ("web", "wheel", "post"))
+    fresh = [search.planned((*rod.steps, Step(dial, level))) for dial in others for level in dial.levels]
+    found = [shown(each) for each in search._around(rod, fresh, 3)]
+    assert found == [["longer", "big", "thicker"], ["longer", "moved", "thicker"]]
+
+
+@pytest.mark.parametrize(("value", "first"), [(0.0, "clearance_carried"), (0.1, "on_yokes")])
+def test_parts_that_run_into_each_other_are_mended_before_what_is_missed_more(monkeypatch, value, first) -> None:
+    """Behind one clash another may stand, which nothing tells of yet."""
+    asked: list[str] = []
+
+    def aimed(plan: Plan, dials, key: str, looks) -> Plan:
+        asked.append(key)
+        return plan
+
+    world = World({"on_yokes": -2.0, "clearance_carried": value}, {("post", "moved"): {}})
+    search = world.search(monkeypatch, world.dial("post"), aimed=aimed)
+    search.turning(search.planned(()))
+    assert asked[0] == first
+    assert len(asked) == 2
 
 
 def test_what_no_change_brings_nearer_is_stuck_until_another_helped(monkeypatch) -> None:

@@ -18,7 +18,7 @@ from designs.options.batch import Verdicts
 from designs.options.comparing import Candidate, Change, conclusion, differences, ranked
 from designs.options.figures import fits
 from designs.options.findings import Findings, _shortfall, aim, least_margin, on_front
-from designs.options.side_by_side import Line, _abreast, _changed_by, _changes, _short, _tells, _whole
+from designs.options.side_by_side import Line, _abreast, _changed_by, _changes, _hanging, _short, _tells, _whole
 from designs.options.sized import sizing_table, worth_showing
 from designs.options.sizing import Choice, Sized, Tried
 from designs.options.varying import BadSearchError, significant, variation
@@ -81,6 +81,10 @@ def test_a_cell_says_value_change_failure_and_best() -> None:
     assert "%" in line(2.0, 2.0012).cell(1)
     failing = Figure("gap", "gap", "N", 0.5, 1.0, passed=False, better="more")
     assert Line("gap", (failing, failing)).cell(0).endswith("FAIL")
+    assert Line("gap", (failing, failing)).cell(0, depends=True).endswith("depends")
+    doubt = Doubt(100, 0.5, 0.4, 0.6, 0.95, (0.0, 3.0), None)
+    one = candidate("one", row("gap", 0.5), row("hangs", 2.0, doubt=doubt), row("gap", 0.7, doubt=doubt))
+    assert _hanging(one) == {"hangs"}  # where one of a kind fails, the kind does
     noted = Figure("gap", "gap", "N", None, note="give it")
     assert (Line("gap", (failing, noted)).cell(1), line(2.0, None).cell(1)) == ("not checked", "-")
     assert [_changed_by(each) for each in (0.5, 9.9, 10.5)] == ["+50.0%", "+990.0%", "11.5 times"]
@@ -185,6 +189,8 @@ def test_what_is_traded_is_told_where_it_is_felt() -> None:
     assert " but worse in " in said
     alike = candidate("other", row("gap", 2.015), row("power", 1.985), row("slope", 9.5))
     assert "Against" not in conclusion([best, alike])
+    looser = candidate("other", row("gap", 2.0, 0.5), row("power", 2.0), row("slope", 9.0))
+    assert "Against" not in conclusion([best, looser])  # no better by as much: 2.0 against 2.0
     failing = conclusion([candidate("one", row("gap", 0.5)), candidate("other", row("gap", 0.4))])
     assert failing.startswith(f"{comparing.NONE} The nearest is one; it still fails 1: ")
     assert "tightest" not in failing

@@ -13,15 +13,26 @@ from designs.evaluate import Evaluation
 from designs.gap_sensitivities import gap_steps
 from designs.live.shown import Budget, Lens
 from designs.options.side_by_side import Line
-from designs.pages import clashes, gains_bars, gap_speed, lens, limits, mechanism, plate_drawing, plots, waterfall
+from designs.pages import (
+    clashes,
+    gains_bars,
+    gap_speed,
+    lens,
+    limits,
+    mechanism,
+    plate_drawing,
+    plots,
+    plots_shafts,
+    waterfall,
+)
 from designs.pages.changes import Change, _item
-from designs.pages.chart import Chart, decades, round_steps
+from designs.pages.chart import LETTER, WIDE, Chart, decades, round_steps
 from designs.pages.compared_dots import dots
-from designs.pages.headline import headline
+from designs.pages.headline import _sentence, headline
 from designs.pages.svg import path, short, thinned
 from designs.reading import read, read_text
 from designs.shown import using
-from designs.summary import answers
+from designs.summary import _holds_in, answers
 from designs.verdict import verdict_of
 from designs.verdict.along import rows as along_rows
 from designs.verdict.bearing_fits import rows as fit_rows
@@ -29,7 +40,7 @@ from designs.verdict.clearances import rows as clearance_rows
 from designs.verdict.figure import Figure
 from designs.verdict.gap import rows as gap_rows
 from designs.verdict.joined import rows as joined_rows
-from designs.verdict.row import ORDER, Row, used, worst_first
+from designs.verdict.row import ORDER, Doubt, Row, used, worst_first
 from shafts.gap.contact import first_contact
 from shafts.gap.pair import budget
 
@@ -345,6 +356,7 @@ def test_waterfall_adds_up_to_the_digit(as_built, redesign, rhombic):
             assert round(sum(shown[:-1]), 3) == shown[-1]
             nominal, items = budget(pair, speed)
             assert shown[-1] == pytest.approx((nominal + sum(items.values())) * 1e3, abs=5.1e-4)
+            assert all(shown[1:-1])  # what is written as zero is gathered
             own = [abs(each.value) for each in rows[1:-1] if not each.name.endswith(("smaller ones", "the rest"))]
             assert own == sorted(own, reverse=True)
 
@@ -367,6 +379,63 @@ def test_what_is_missing_of_the_gap(as_built, redesign):
     least = float(pair.least(as_built.tightest_speed(pair))[0])
     assert gains_bars.missing(as_built) == pytest.approx(1e-4 - least)
     assert gains_bars.missing(redesign) == 0.0
+
+
+def test_who_thinks_in_inches_takes_steps_in_inches(as_built):
+    def length():
+        return next(each for each in gap_steps(as_built.design) if each.entry == "yokes.displacer.rod.length")
+
+    metric = length()
+    with using("imperial"):
+        inches = length()
+    assert (metric.step, inches.step) == ("more by 0.1 mm", "more by 0.005 in")
+    assert inches.gained / metric.gained == pytest.approx(1.27, rel=0.01)  # a long rod tilts little more or less
+
+
+def test_a_worst_case_below_the_picture_is_told_in_it(as_built):
+    """A curve that nobody sees is taken for one that is harmless."""
+    band = SimpleNamespace(speed=np.array([20.0, 190.0]), ends=np.array([[0.05e-3] * 2, [0.1e-3] * 2, [0.15e-3] * 2]))
+    speed = np.linspace(0.0, float(as_built.top_speed), 3)
+    deep = gap_speed.SpeedCurve(speed, np.full(3, 0.1e-3), np.full(3, -0.9e-3), np.inf)
+    for worst, told in ((-0.9e-3, True), (0.06e-3, False)):
+        found = replace(deep, worst=np.full(3, worst))
+        text = gap_speed.drawn(as_built, as_built.pairs[0], found, band)
+        assert ("worst case down to \u22120.900, below here" in text) is told
+        assert ('class="curve worst"' in text) is not told
+
+
+def test_the_number_of_the_longest_bar_stays_in_the_picture(as_built):
+    """In inches numbers are longer."""
+    rows = [("yokes.piston.rod.length", "less by 0.1 mm", 0.10618e-3), ("cranks.centre_distance", "more", 2.161e-6)]
+    with using("imperial"):
+        text = gains_bars.gains_bars(as_built, SimpleNamespace(rows=rows))
+    placed = re.findall(r'<text x="([^"]*)"[^>]*class="value"[^>]*>([^<]*)<', text)
+    assert len(placed) == 2
+    assert all(float(x) + LETTER * len(words) <= WIDE for x, words in placed)
+
+
+def test_a_gap_that_depends_is_said_to_be_what_was_asked_for():
+    """A machine in which yokes keep less than that need not touch."""
+    doubt = Doubt(100, 0.3, 0.2, 0.4, 0.95, (0.0, 1.0), None)
+    row = Row("gap", "least gap", 1e-4, 1.5e-4, "m", "at least", doubt=doubt)
+    assert _holds_in([row]) == ": the gap of 0.150 mm asked for holds in 30 of 100 machines"
+    assert _holds_in([replace(row, key="contact")]) == ": first contact holds in 30 of 100 machines"
+
+
+def test_the_headline_says_of_which_part_and_by_how_much_it_is_short():
+    row = Row(
+        "eyes", "wall or play to spare of the eyes, of rods of piston at the crankpin", -2e-4, 0.0, "m", "at least"
+    )
+    assert _sentence(row).replace("\u00a0", " ") == (
+        "Wall or play to spare of the eyes, of rods of piston at the crankpin: short by 0.200 mm."
+    )
+
+
+def test_resonances_close_together_have_orders_that_can_be_read():
+    chart = Chart((0.0, 2000.0), (0.0, 1.0))
+    text = plots_shafts._meetings(chart, [(each / RPM, "c1") for each in (160.0, 150.0, 155.0)], 100.0)
+    places = [float(each) for each in re.findall(r'<text x="([^"]*)"', text)]
+    assert np.all(np.diff(places) >= LETTER * 2)
 
 
 def test_a_step_that_moves_nothing_opens_nothing(as_built):
@@ -554,8 +623,9 @@ def test_worst_of_what_it_may_be_stands_beside_the_value():
 
 def test_the_parts_of_both_pages_follow_the_units():
     """In inches nothing that a person reads is metric, on the report and on the page at work."""
-    change = Change("radius of the outer throw", "12 mm", "11.5 mm", "make 2 webs", ())
+    change = Change("radius of the outer throw", "12 mm", "11.5 mm", "make 2 webs", (), ("but gap then fails",))
     assert "12 mm \u2192 11.5 mm" in _item(change)
+    assert 'class="brings takes">but gap' in _item(change)  # not in the green of what is gained
     as_built = Evaluation(read(AS_BUILT))  # of its own: rows keep the words in which they were first judged
     with using("imperial"):
         rows = verdict_of(as_built)

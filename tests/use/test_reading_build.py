@@ -150,7 +150,7 @@ def test_a_length_without_unit_is_told_with_units_that_fit():
         ("yoke: 44 g", "yoke:", "yokes.piston.parts.yoke", "read nothing"),
         ("hot: 620 degC", "hot: -300 degC", "gas.hot", "'-300 degC'; allowed: more than 0 K"),
         ("model: isothermal", "model: adiabatic", "gas.model", "none, isothermal, indicated"),
-        ("least: 180 rpm", "least: 1800 rpm", "speed", "speeds out of order"),
+        ("least: 180 rpm", "least: 1800 rpm", "speed.least", "a slowest speed above the usual one"),
         ("length: 40 mm", "length: 10 mm", "yokes.piston", "rod"),
         ("bearing life: 1500 h", "bearing life: 1500 h, bearing_life: 1 h", "limits.bearing_life", "second time"),
         ("title: greenhouse fan", "title: [fan]", "title", "a text"),

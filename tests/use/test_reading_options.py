@@ -1,15 +1,12 @@
-"""Options: each changes a few entries of a design and keeps the rest; searches plant many values at once."""
+"""Options: each changes a few entries of a design and keeps the rest."""
 
 from pathlib import Path
 
-import numpy as np
 import pytest
 
 from balance.machine.machine import IsothermalGas, NoGas
 from designs.design import Design
-from designs.reading import BadFile, design_of, read, read_options, read_tree
-from designs.reading.changes import plant
-from designs.reading.nodes import plain
+from designs.reading import BadFile, read, read_options
 
 FAN = Path(__file__).with_name("greenhouse-fan.yaml")
 TEXT = FAN.read_text("utf-8")
@@ -114,33 +111,3 @@ def test_options_that_are_no_changes_are_told(with_options, options):
 def test_an_unknown_option_is_told_with_the_nearest():
     with pytest.raises(BadFile, match=r"stiffer, by hand; did you mean 'stiffer'"):
         read(FAN, "stifer")
-
-
-def test_planted_arrays_arrive_as_they_are():
-    tree = read_tree(FAN)
-    before = plain(tree)
-    lengths = np.array([0.040, 0.041, 0.042])
-    masses = np.array([0.01, 0.02, 0.03])
-    planted = plant(plant(tree, "yokes.piston.rod.length", lengths), "yokes.*.parts.yoke", masses)
-    design = design_of(planted, FAN)
-    np.testing.assert_array_equal(design.yokes["piston"].rod.length, lengths)
-    np.testing.assert_allclose(design.yokes["piston"].mass, masses + 3 * 28.349523125e-3, rtol=1e-14)
-    np.testing.assert_array_equal(design.yokes["displacer"].parts["yoke"].mass, masses)
-    assert plain(tree) == before
-
-
-def test_planted_arrays_are_checked_and_the_option_named():
-    planted = plant(read_tree(FAN), "cranks.throws.first pin.radius", np.array([0.009, -0.009]))
-    with pytest.raises(BadFile, match=r"first pin.radius: read -0.009 \(option 1\) m; allowed: more than 0 m"):
-        design_of(planted, FAN)
-
-
-@pytest.mark.parametrize("path", ["yokes.piston.rood.length", "yokes.piston.rod", "cranks.webs.7.mass"])
-def test_arrays_are_planted_at_single_values_only(path):
-    with pytest.raises(BadFile):
-        plant(read_tree(FAN), path, np.array([1.0]))
-
-
-def test_arrays_are_no_words():
-    with pytest.raises(BadFile, match="an array of 2 numbers"):
-        design_of(plant(read_tree(FAN), "title", np.array([1.0, 2.0])), FAN)

@@ -12,6 +12,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from balance.quantities import Bound
+from designs.reading.doubtful import number_of, reading_of
+from designs.reading.shapes import Quantity
 from designs.reading.units import EXAMPLES, NAMES, BadQuantity, fitting, quantity
 from designs.shown import IMPERIAL, METRIC
 
@@ -46,6 +49,32 @@ PRINTED = [
 @pytest.mark.parametrize(("text", "si", "printed"), PRINTED)
 def test_factors_are_those_printed(text, si, printed):
     assert quantity(text, si) == pytest.approx(printed, rel=5e-7)
+
+
+@pytest.mark.parametrize(
+    ("text", "inches"), [("5/16 in", 0.3125), ("1 1/4 in", 1.25), ("-1 1/2 in", -1.5), ("1/20in", 0.05), ("+3/3 in", 1)]
+)
+def test_inches_are_read_as_they_are_marked(text, inches):
+    assert quantity(text, "m") == pytest.approx(inches * 0.0254, rel=1e-15)
+    assert number_of(text, Quantity("m", Bound())) == quantity(text, "m")
+
+
+def test_fractions_go_with_doubt():
+    """Half of what is between two marks is what a reading in fractions may be off by."""
+    about, between = (number_of(each, Quantity("m", Bound())) for each in ("1 1/4 in +- 1/64 in", "1/4..3/8 in"))
+    assert [about.low, about.high] == pytest.approx([0.0254 * 1.234375, 0.0254 * 1.265625], rel=1e-12)
+    assert [between.low, between.high] == pytest.approx([0.00635, 0.009525], rel=1e-12)
+    marked, decimal = (reading_of(each, Quantity("m", Bound())) for each in ("5/16 in", "0.3125 in"))
+    assert marked.value == decimal.value
+    assert marked.sd / decimal.sd == pytest.approx(1 / 16 / 1e-4)
+
+
+@pytest.mark.parametrize(
+    "text", ["1/0 in", "1/2/3 in", "1-1/4 in", "1.5/2 in", "1 1/4 1/2 in", "1/ in", "/4 in", "1/4"]
+)
+def test_what_is_no_fraction_is_refused(text):
+    with pytest.raises(BadQuantity):
+        quantity(text, "m")
 
 
 OWN_NAMES = {"um": "m", "mrad": "rad", "stress": "Pa", "pv": "Pa m/s", "share": ""}
@@ -104,7 +133,7 @@ def test_decimal_factors_are_exact(text, si, value):
 
 REFUSED = """9**9**9 mm|1,5 mm|1.5.2 mm|nan mm|inf mm|-inf mm|1e999 mm|1e-999 mm|1e300 mm|1_0 mm|0x10 mm|٣ mm|4 2 mm
 mm|- mm|1e mm|3 mm mm|3 kg|3 mm^9|3 mm^|3 m/|3 m//s|3 furlong|3 m; import os|3 __class__|3 m.real|3 MM|(3) mm|3 (mm)
-3 1|3 kg/m s|1/2 in|42|0"""
+3 1|3 kg/m s|1/0 in|42|0"""
 
 
 @pytest.mark.parametrize("text", REFUSED.replace("\n", "|").split("|"))

@@ -54,6 +54,12 @@ def html(made):
     return page(made, "0.0")
 
 
+def test_names_of_commands_and_keys_are_set_apart_and_not_in_backticks(html):
+    seen = re.sub(r"<(script|style).*?</\1>", "", html, flags=re.DOTALL)
+    assert "`" not in seen
+    assert "<code>check</code>" in seen
+
+
 def test_each_failing_limit_says_once_what_the_first_changes_make_of_it(as_built, made, html):
     failing = {row.key for row in made.rows if row.state == "FAIL"}
     counsel = counsel_of(as_built)

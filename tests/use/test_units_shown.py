@@ -3,15 +3,20 @@
 import json
 import re
 from pathlib import Path
+from typing import Annotated
 
 import numpy as np
 import pytest
 from click.testing import CliRunner
 
+from balance.quantities import Unit
 from designs.command import group
+from designs.pages.stated import _shown
 from designs.reading.units import quantity
 from designs.shown import IMPERIAL, METRIC, bench_words, file_words, said, shown, system_of, using
 from designs.table import Column, show
+from designs.tables.verdict import verdict_table
+from designs.verdict.row import Row
 
 SHIPPED = Path(__file__).parents[2] / "designs"
 UNITS = {"oz in": "oz*in", "oz in^2": "oz*in^2", "lbf in": "lbf*in", "psi ft/min": "psi*ft/min"}
@@ -89,13 +94,32 @@ def test_a_check_as_in_the_file_has_no_metric_number(inches: Path) -> None:
     assert "mm" in metric and "lbf" not in metric and " in," not in metric
 
 
-@pytest.mark.parametrize("words", [("balance",), ("shafts",), ("parts",)])
-def test_tables_in_inches_say_the_same_as_in_millimetres(inches: Path, words: tuple[str, ...]) -> None:
+@pytest.mark.parametrize("words", [("balance",), ("shafts",), ("parts",), ("cut", "-o", "drawn")])
+def test_tables_in_inches_say_the_same_as_in_millimetres(inches: Path, words: tuple[str, ...], tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
     result = run(*words, str(inches))
     assert result.exit_code in (0, 1, 3), result.stderr
     # Bearings, screws and sheet are sold in millimetres, and called so.
     assert not re.search(r"\((µm|N|g|MPa|N mm)\)", result.stdout)
     assert re.search(r"\((in|thou|lbf|oz|psi)\)|[0-9] in\b", result.stdout)
+
+
+def test_a_length_that_no_shop_can_tell_from_none_has_no_exponent() -> None:
+    with using("imperial"):
+        cells = [show(Column("gap", "gap", "m"), value) for value in (-4e-9, 2e-7, 0.0, 5e-6)]
+    assert cells == ["\N{MINUS SIGN}0.0000", "0.0000", "0.0000", "0.0002"]
+    assert show(Column("growth", "growth", "1"), 1.2e-5) == "1.2e\N{MINUS SIGN}05"  # which is no length
+
+
+def test_a_margin_against_zero_is_none() -> None:
+    cells = [verdict_table([Row("key", "what", 1.0, limit, "N", "at least")]).rows[0] for limit in (0.0, 0.5)]
+    assert [each[4] for each in cells] == [None, 1.0]
+
+
+def test_a_value_that_was_taken_has_no_digits_that_nobody_knows() -> None:
+    with using("imperial"):
+        assert _shown(40e6, Annotated[float, Unit("N/m")]) == "228400 lbf/in"
+        assert _shown(0.0105, Annotated[float, Unit("m")]) == "0.4134 in"
 
 
 def test_json_stays_si_whatever_is_chosen(inches: Path) -> None:

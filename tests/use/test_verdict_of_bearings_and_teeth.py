@@ -3,6 +3,7 @@
 import json
 from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -20,6 +21,7 @@ from designs.verdict import bearings, teeth
 from designs.verdict.row import Row
 from shafts.bearings.ball import Ball
 from shafts.bearings.bush import Bush
+from shafts.bearings.kind import Duty
 
 PATH = Path(__file__).parent / "greenhouse-fan.yaml"
 FAN = read(PATH)
@@ -56,6 +58,13 @@ def test_static_safety_names_its_speed_and_angle():
     assert row.passed
     assert FAN.speed.least <= row.speed <= FAN.speed.most
     assert 0 <= row.angle < 2 * np.pi
+
+
+def test_a_bearing_of_a_kind_that_no_law_judges_is_not_checked():
+    """As one of a new kind is, before its rows are written."""
+    (row,) = bearings.rows(SimpleNamespace(bearings=[Duty("right bearing 1")]))
+    assert (row.key, row.state) == ("bearing_life", "not checked")
+    assert "right bearing 1" in row.what
 
 
 def test_bearing_too_small_fails_and_larger_is_advised():

@@ -48,17 +48,20 @@ def test_entries_are_known_as_well_as_need_be_and_no_better(monkeypatch, needed,
     half = (PHASE.high - PHASE.low) / 2
 
     def standing(known, rows, keys):
-        share = [(known.doubts[path].high - PHASE.middle) / half for path in (RIGHT.entries[0][0], ("gas", "hot"))]
-        assert known.doubts[LEFT.entries[0][0]].high == known.doubts[RIGHT.entries[0][0]].high
+        share = [
+            (known.design.doubts[path].high - PHASE.middle) / half for path in (RIGHT.entries[0][0], ("gas", "hot"))
+        ]
+        doubts = known.design.doubts
+        assert doubts[LEFT.entries[0][0]].high == doubts[RIGHT.entries[0][0]].high
+        assert known.motion == "worked out" and known.kept == {} and evaluation.design.doubts == {}
         low = 0.99 if all(one <= most + 1e-9 for one, most in zip(share, needed, strict=True)) else 0.5
         return [Row("gap", "gap", 2.0, 1.0, "m", "at least", doubt=Doubt(512, low, low, 1.0, 0.95, (0.0, 1.0), None))]
 
     monkeypatch.setattr(measuring, "standing", standing)
-    monkeypatch.setattr(measuring, "evaluate_finely", lambda design: design)
     monkeypatch.setattr(measuring, "unchecked", lambda design, said: SimpleNamespace(**said))
-    design = SimpleNamespace(doubts={})
+    evaluation = SimpleNamespace(design=SimpleNamespace(doubts={}), kept={"verdict": []}, motion="worked out")
     rows = [Row("gap", "gap", 2.0, 1.0, "m", "at least")]
-    assert measuring._enough(design, [(RIGHT, LEFT), (other,)], rows) == found
+    assert measuring._enough(evaluation, [(RIGHT, LEFT), (other,)], rows) == found
 
 
 OTHER = Unknown("gas", ((("gas", "hot"), PHASE),))

@@ -7,6 +7,7 @@ import numpy as np
 from balance.bodies.yokes import axis_of
 from balance.machine.carried import Diaphragm, Displacer, Piston, Posts
 from balance.machine.wheels import Flywheel
+from balance.machine.yoke import Yoke
 from balance.quantities import Scalar
 from balance.turning import HANDS
 from designs.changing.edit import Edit, Keys, rounded, text
@@ -20,6 +21,7 @@ HIGHER = (2e-3, 4e-3, 6e-3, 8e-3, 10e-3, 12e-3, 15e-3, 20e-3, 25e-3, 30e-3)  # m
 LEAST = 0.5  # of a length as it was: what is shorter is another part
 STEP = 0.5e-3  # m
 POST = 5e-3  # m, diameter of a new one; common practice, no source
+HAIR = 1e-9  # m; less is rounding
 BEYOND = (0.0, 2e-3, 5e-3)  # m of shaft past what sits on it
 HEIGHTS = ("displacer_to_hot_end", "displacer_to_piston", "clearance_carried", "dead_hot", "dead_cold")
 """Limits of what stands how high in the cylinder."""
@@ -39,6 +41,7 @@ def dials(design: Design, stock: Stock) -> Iterator[Dial]:
             yield from _sized(f"post of the {carried.kind}, by its crown", (*keys, "crown"), carried.crown, work, aims)
             if carried.posts is not None:
                 yield from _posts((*keys, "posts"), carried.kind, carried.posts)
+                yield from [] if yoke.outline is None else _wider(name, yoke, carried.posts)
             elif isinstance(carried, Piston) and yoke.outline is not None:
                 others = [other.outline.z for each, other in design.yokes.items() if each != name and other.outline]
                 axis = float(axis_of(design))
@@ -94,6 +97,24 @@ def _posts(keys: Keys, kind: str, posts: Posts) -> Iterator[Dial]:
                   if key == "z" or each >= float(posts.diameter) / 2]  # fmt: skip
         yield Dial(f"posts of the {kind}, {words}", "heights", (path_of((*keys, key)),), text(float(now), "m"), levels,
                    ("on_yokes", "clearance_carried"))  # fmt: skip
+
+
+def _wider(name: str, yoke: Yoke, posts: Posts) -> Iterator[Dial]:
+    """A yoke that reaches as far along the shafts as its posts, where it ends before them; its mass is kept."""
+    assert yoke.outline is not None
+    keys: Keys = ("yokes", name, "outline", "z")
+    (low, high), half = (float(each) for each in yoke.outline.z), float(posts.diameter) / 2
+    out, into = float(posts.z) - half, float(posts.z) + half
+    for word, end, now in (("outward", out, low), ("inward", into, high)):
+        sign = -1 if word == "outward" else 1
+        if sign * (end - now) <= HAIR:
+            continue
+        ends = [rounded(now + sign * STEP * np.ceil((sign * (end - now) + more) / STEP - 1e-6), STEP / 5)
+                for more in (0.0, *WAYS[:4])]  # fmt: skip
+        levels = [Level(fixed(Edit(keys, (each, high) if sign < 0 else (low, each))), text(each, "m"),
+                        Work(((f"{name} yoke", 1),))) for each in ends]  # fmt: skip
+        yield Dial(f"{name} yoke reaching further {word} along the shafts", "heights", (path_of(keys),),
+                   text(now, "m"), levels, ("on_yokes",))  # fmt: skip
 
 
 def _cylinder(design: Design) -> Iterator[Dial]:

@@ -12,7 +12,7 @@ from balance.quantities import out_of_range
 from designs.design import Design
 from designs.reading.complaints import BadFile, Placed, alike
 from designs.reading.measured.contradictions import contradictions
-from designs.reading.measured.found import Found, findings
+from designs.reading.measured.findings import Finding, findings
 from designs.reading.nodes import Entries, Items, Node
 from designs.reading.placing import node_at
 from designs.reading.taken import records, right_of
@@ -27,13 +27,13 @@ def applied(design: Design, tree: Entries) -> Design:
     one then. Raises BadFile for readings that cannot be.
     """
     _refuse(contradictions(design), tree)
-    found = findings(design)
-    _refuse(_impossible(found), tree)
+    from_bench = findings(design)
+    _refuse(_impossible(from_bench), tree)
     assert design.measured is not None
     if design.measured.check_with == "drawing":
-        return unchecked(design, {"found": tuple(found)})
+        return unchecked(design, {"found": tuple(from_bench)})
     set_by_option = _of_options(tree)
-    used = [replace(each, used=bool(each.plants) and not _is_set(each, tree, set_by_option)) for each in found]
+    used = [replace(each, used=bool(each.plants) and not _is_set(each, tree, set_by_option)) for each in from_bench]
     plants = [plant for each in used if each.used for plant in each.plants]
     apart = [plant for plant in plants if _of_left_rod(plant[0])]
     made = _with_left_rods(_with(design, [each for each in plants if each not in apart]), apart)
@@ -76,13 +76,13 @@ def _with_left_rods(design: Design, apart: Plants) -> Design:
 
 def _of_left_rods(design: Design, apart: Plants, doubts: dict[Path, Range]) -> dict[Path, Range]:
     """Return for those rods the doubt of what was not found on them, which is that of the right ones."""
-    found: dict[Path, Range] = {}
+    ranges: dict[Path, Range] = {}
     for name in _left_rods(design, apart):
         for key in ("mass", "cg", "inertia"):
             each = doubts.get(("yokes", name, "rod", key))
             if each is not None:
-                found[("yokes", name, "rod", "left", key)] = each
-    return found
+                ranges[("yokes", name, "rod", "left", key)] = each
+    return ranges
 
 
 def _refuse(complaints: Iterator[Complaint], tree: Entries) -> None:
@@ -91,8 +91,8 @@ def _refuse(complaints: Iterator[Complaint], tree: Entries) -> None:
         raise BadFile(*placed)
 
 
-def _impossible(found: list[Found]) -> Iterator[Complaint]:
-    for each in found:
+def _impossible(from_bench: list[Finding]) -> Iterator[Complaint]:
+    for each in from_bench:
         if each.plants and each.key.endswith(("inertia", "mass", "stiffness")) and each.found.value <= 0:
             where = ("measured", *each.plants[0][0][:2])
             yield Complaint(
@@ -111,7 +111,7 @@ def _out_of_bounds(design: Design) -> Iterator[Complaint]:
             yield Complaint(("measured",), f"{at} of {each.read}", each.allowed)
 
 
-def _doubts(used: list[Found], before: dict[Path, Range]) -> dict[Path, Range]:
+def _doubts(used: list[Finding], before: dict[Path, Range]) -> dict[Path, Range]:
     """Return the ranges of all entries that a finding took the place of; those of one finding are one unknown."""
     return {
         path: _range(each, value, each.key if len(each.plants) > 1 else "", before.get(path))
@@ -122,10 +122,11 @@ def _doubts(used: list[Found], before: dict[Path, Range]) -> dict[Path, Range]:
     }
 
 
-def _range(each: Found, value: Estimate, alike: str, before: Range | None) -> Range:
+def _range(finding: Finding, value: Estimate, alike: str, before: Range | None) -> Range:
     low, high = value.value - value.half_width, value.value + value.half_width
-    name = each.what if each.what != each.key else "" if before is None else before.name  # an entry found by its path
-    return Range("normal", low, value.value, high, each.unit, True, f"measured: {each.how}", name, "", alike)
+    by_path = finding.what == finding.key  # what stands under `entries` has no name but its path
+    name = finding.what if not by_path else "" if before is None else before.name
+    return Range("normal", low, value.value, high, finding.unit, True, f"measured: {finding.how}", name, "", alike)
 
 
 def _of_options(tree: Entries) -> set[int]:
@@ -137,8 +138,8 @@ def _of_options(tree: Entries) -> set[int]:
     return {id(new) for each in options.entries.values() if isinstance(each, Entries) for new in each.entries.values()}
 
 
-def _is_set(found: Found, tree: Entries, set_by_option: set[int]) -> bool:
-    paths = [each for path, _ in found.plants for each in (path, right_of(path)) if each is not None]
+def _is_set(from_bench: Finding, tree: Entries, set_by_option: set[int]) -> bool:
+    paths = [each for path, _ in from_bench.plants for each in (path, right_of(path)) if each is not None]
     return any(not set_by_option.isdisjoint(_ids_along(tree, path)) for path in paths)
 
 

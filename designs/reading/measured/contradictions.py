@@ -12,7 +12,7 @@ from balance.machine.yoke import Rod
 from designs.design import Design
 from designs.design.readings import Measured, RodFound, RodReadings, Scale
 from designs.reading.measured.entries import BadEntry, entry_found
-from designs.reading.measured.found import gyration_of, two_edges_of
+from designs.reading.measured.findings import gyration_of, two_edges_of
 
 BEYOND = 1.25
 """Times its length between centres that a rod may reach at most, its ends included; common practice, no source."""
@@ -38,15 +38,15 @@ def _names(design: Design, measured: Measured) -> Iterator[Complaint]:
     for kind in ("rods", "yokes"):
         for name in getattr(measured, kind):
             yield from _unknown(name, list(design.yokes), (kind, name))
-    for place, feeler in enumerate(measured.gap):
+    for index, feeler in enumerate(measured.gap):
         for number, name in enumerate(feeler.yokes):
-            yield from _unknown(name, list(design.yokes), ("gap", str(place), "yokes", str(number)))
+            yield from _unknown(name, list(design.yokes), ("gap", str(index), "yokes", str(number)))
         if feeler.yokes[0] == feeler.yokes[1]:
-            yield Complaint(("gap", str(place), "yokes"), f"{feeler.yokes[0]} twice", "two yokes that face each other")
-    for place, push in enumerate(measured.pushed):
+            yield Complaint(("gap", str(index), "yokes"), f"{feeler.yokes[0]} twice", "two yokes that face each other")
+    for index, push in enumerate(measured.pushed):
         shaft = design.shafts.pair[("right", "left").index(push.on)]
         known = [*design.cranks.throws, *(f"bearing {number + 1}" for number in range(len(shaft.bearings)))]
-        yield from _unknown(push.at, known, ("pushed", str(place), "at"))
+        yield from _unknown(push.at, known, ("pushed", str(index), "at"))
 
 
 def _unknown(name: str, known: list[str], where: tuple[str, ...]) -> Iterator[Complaint]:
@@ -64,43 +64,43 @@ def _rods(design: Design, measured: Measured) -> Iterator[Complaint]:
         elif yoke is not None and yoke.rod is not None:
             for hand, side in {"": each, **each.hands}.items():
                 where = ("rods", name, hand) if hand else ("rods", name)
-                yield from (found.under(*where) for way in WAYS for found in way(side, yoke.rod))
-            yield from (found.under("rods", name) for found in _together(each, measured.scale))
+                yield from (complaint.under(*where) for way in WAYS for complaint in way(side, yoke.rod))
+            yield from (complaint.under("rods", name) for complaint in _together(each, measured.scale))
 
 
-def _together(each: RodFound, scale: Scale) -> Iterator[Complaint]:
+def _together(rods: RodFound, scale: Scale) -> Iterator[Complaint]:
     """Yield what does not fit together of the readings of a rod, those of both rods with those of each."""
-    for hand, (readings, own) in each.sides.items():
-        for found in readings.weighed_on(scale).faults():
-            if found.where[0] in (*own, "mass"):  # else it is said of the other side
-                yield found.under(hand) if hand else found
+    for hand, (readings, own) in rods.sides.items():
+        for complaint in readings.weighed_on(scale).faults():
+            if complaint.where[0] in (*own, "mass"):  # else it is said of the other side
+                yield complaint.under(hand) if hand else complaint
 
 
-def _hung_on_one_edge(each: RodReadings, rod: Rod) -> Iterator[Complaint]:
-    if each.swings is None:
+def _hung_on_one_edge(readings: RodReadings, rod: Rod) -> Iterator[Complaint]:
+    if readings.swings is None:
         return
-    arm, reach = each.swings.hung_at.value, BEYOND * float(rod.length)
+    arm, reach = readings.swings.hung_at.value, BEYOND * float(rod.length)
     if arm > reach:
         yield Complaint(
             ("swings", "hung_at"), f"{arm * 1e3:.1f} mm", f"less than the rod's own reach of {reach * 1e3:.0f} mm"
         )
         return
-    swing = period(each.swings.times, each.swings.number, each.swings.amplitude)
+    swing = period(readings.swings.times, readings.swings.number, readings.swings.amplitude)
     yield from _between(
-        ("swings", "times"), swing.value, each.swings.number, shortest_period(arm), longest_period(arm, reach / 2)
+        ("swings", "times"), swing.value, readings.swings.number, shortest_period(arm), longest_period(arm, reach / 2)
     )
 
 
-def _between(where: tuple[str, ...], found: float, number: int, low: float, high: float) -> Iterator[Complaint]:
+def _between(where: tuple[str, ...], value: float, number: int, low: float, high: float) -> Iterator[Complaint]:
     """Yield a complaint for a swing that no body of that size has."""
-    if not low < found < high:
-        fault = "shorter than a point's" if found <= low else "longer than any body's of that size"
-        read = f"{found * number:.2f} s for {number} swings, {found:.4f} s each, {fault}"
+    if not low < value < high:
+        fault = "shorter than a point's" if value <= low else "longer than any body's of that size"
+        read = f"{value * number:.2f} s for {number} swings, {value:.4f} s each, {fault}"
         yield Complaint(where, read, f"{low * number:.2f} to {high * number:.2f} s for {number} swings so hung")
 
 
-def _hung_on_two_edges(each: RodReadings, rod: Rod) -> Iterator[Complaint]:
-    edges = each.two_edges
+def _hung_on_two_edges(readings: RodReadings, rod: Rod) -> Iterator[Complaint]:
+    edges = readings.two_edges
     if edges is None:
         return
     length, apart = float(rod.length), edges.apart.value
@@ -108,18 +108,18 @@ def _hung_on_two_edges(each: RodReadings, rod: Rod) -> Iterator[Complaint]:
         allowed = f"about the rod's length of {length * 1e3:.1f} mm and both bores' radii"
         yield Complaint(("two_edges", "apart"), f"{apart * 1e3:.1f} mm", allowed)
         return
-    found = two_edges_of(each)
-    if not 0 < found.arm.value < apart or found.gyration.value == 0:
+    result = two_edges_of(readings)
+    if not 0 < result.arm.value < apart or result.gyration.value == 0:
         low, high = (each_of(apart / 2) for each_of in (shortest_period, lambda arm: longest_period(arm, apart / 2)))
-        read = f"a mass centre at {found.arm.value * 1e3:.1f} mm of {apart * 1e3:.1f} mm, or no size at all"
+        read = f"a mass centre at {result.arm.value * 1e3:.1f} mm of {apart * 1e3:.1f} mm, or no size at all"
         yield Complaint(("two_edges", "from_crankpin"), read, f"swings of about {low:.3f} to {high:.3f} s each")
 
 
-def _hung_on_strings(each: RodReadings, rod: Rod) -> Iterator[Complaint]:
-    hung = each.two_strings
+def _hung_on_strings(readings: RodReadings, rod: Rod) -> Iterator[Complaint]:
+    hung = readings.two_strings
     if hung is None:
         return
-    gyration, reach = gyration_of(each).value, BEYOND * float(rod.length) / 2
+    gyration, reach = gyration_of(readings).value, BEYOND * float(rod.length) / 2
     if gyration > reach:
         swing = period(hung.times, hung.number).value
         read = f"{swing:.3f} s a swing, so a radius of gyration of {gyration * 1e3:.1f} mm"
@@ -152,7 +152,7 @@ def _others(design: Design, measured: Measured) -> Iterator[Complaint]:
 
 def _taps_that_rise(measured: Measured) -> Iterator[Complaint]:
     taps = sorted(enumerate(measured.tapped), key=lambda each: (each[1].along, each[1].added))
-    for (_, lighter), (place, heavier) in pairwise(taps):
+    for (_, lighter), (index, heavier) in pairwise(taps):
         if (
             lighter.along == heavier.along
             and heavier.added > lighter.added
@@ -162,4 +162,4 @@ def _taps_that_rise(measured: Measured) -> Iterator[Complaint]:
             allowed = (
                 f"less than the {lighter.frequency.value:.2f} Hz with {lighter.added * 1e3:g} g: more mass rings lower"
             )
-            yield Complaint(("tapped", str(place), "frequency"), read, allowed)
+            yield Complaint(("tapped", str(index), "frequency"), read, allowed)

@@ -1,14 +1,12 @@
 """Between what the gap of two yokes can be at every angle: what it is without play, give or take all that has play."""
 
-from dataclasses import dataclass
-
 import numpy as np
 
-from balance.quantities import Number
+from balance.quantities import Number, result
 from shafts.gap.curve import GapCurve
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class GapBounds:
     """Between what the gap surely is: in proportion to speed squared from `rest` to `top`, give or take `loose`, m.
 

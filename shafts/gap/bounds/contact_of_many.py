@@ -19,23 +19,23 @@ def first_contact(pair: PrunedPair, top: np.ndarray) -> np.ndarray:
     """
     top = np.broadcast_to(top, (len(pair.kept),))
     clear = _settled(bounds_of(pair.curve, top))
-    found = np.full(top.shape, np.inf)
+    speed = np.full(top.shape, np.inf)
     which = np.flatnonzero(clear < SCAN)
     if not len(which):
-        return found
+        return speed
     part = pair.of(which)
     start = part.least(np.zeros(len(which)))[0] <= 0
-    found[which[start]] = 0.0
+    speed[which[start]] = 0.0
     which = which[~start]
     if len(which):
         some = _picker(pair.of(which))
-        found[which] = first_touch(
+        speed[which] = first_touch(
             lambda speeds, of: some(of).least(speeds)[0],
             lambda speeds, of: lowest_between(some(of).curve, speeds),
             top[which],
             clear[which] * PIECES[0],
         )
-    return found
+    return speed
 
 
 def _picker(pair: PrunedPair) -> Callable[[np.ndarray], PrunedPair]:
@@ -53,7 +53,7 @@ def _picker(pair: PrunedPair) -> Callable[[np.ndarray], PrunedPair]:
 
 def _settled(bounds: GapBounds) -> np.ndarray:
     """Return up to which of SCAN equal steps of speed squared the yokes are surely clear, (options,)."""
-    with np.errstate(divide="ignore", invalid="ignore"):  # where yokes are not face to face there is no end of room
+    with np.errstate(divide="ignore", invalid="ignore"):  # where yokes are not face to face the gap has no end
         fall = np.maximum(bounds.rest - bounds.top, 0.0)
         margin = bounds.rest - bounds.loose - bounds.dip
         share = np.min(np.where(margin <= 0, 0.0, np.where(fall > 0, margin / fall, np.inf)), axis=(-2, -1))

@@ -65,12 +65,12 @@ def _of_yoke(loaded: LoadedShafts, name: str, pins: list[np.ndarray], x: np.ndar
     rod = (
         0.0 if shorter is None else shorter * np.max(np.broadcast_arrays(*(_size(each, top) for each in sides)), axis=0)
     )
-    each = [pin + joint.play + rod for pin in pins]
+    sides_shift = [pin + joint.play + rod for pin in pins]
     reach = np.maximum(1.0, np.abs(x) * np.asarray(np.max(tilt_per_rise(yoke, moved), axis=-1))[..., None])
     by_lead, held = tilt_of_lead(loaded, name)
     turned, lag = _peak(by_lead), tooth_mesh.lag(loaded)
     tilt = np.minimum(most_lead(engine) * turned, held) + (0.0 if lag is None else largest(lag, top) * turned)
-    shift = np.asarray(np.maximum(*each) / upright)[..., None] * reach
+    shift = np.asarray(np.maximum(*sides_shift) / upright)[..., None] * reach
     bow = arm_bow(loaded, name, x)
     bent = 0.0 if bow is None else np.abs(bow.shape) * np.asarray(largest(bow.load, top))[..., None]
     return shift + np.abs(x) * np.asarray(tilt)[..., None] + bent
@@ -94,15 +94,15 @@ def _yielding(crank: LoadedCrank, names: tuple[str, str], top: Number) -> np.nda
     """Return the most by which what yields displaces them: in proportion to speed squared, it is most at an end."""
     weights, teeth = crank.influence([crank.stations.rods[name] for name in names]), crank.named("gear teeth")
     moved = crank.linear(weights)
-    found = side_by_side(
+    most = side_by_side(
         [_most(moved.at_index(index), moved.at_index(index + 1), top) for index in range(0, 2 * len(names), 2)]
     )
     if teeth is not None and crank.tooth is not None and crank.stations.teeth is not None:
         # The push turns in the crank frame: no response to it is larger than the root of all four squares.
         square = np.sum(taken(weights, crank.stations.teeth) ** 2, axis=-1)
         push = np.abs(teeth.apart) * largest(crank.tooth, top)
-        found = found + np.asarray(push)[..., None] * np.sqrt(square[..., 0::2] + square[..., 1::2])
-    return found
+        most = most + np.asarray(push)[..., None] * np.sqrt(square[..., 0::2] + square[..., 1::2])
+    return most
 
 
 def _most(x: Load, y: Load, top: Number) -> np.ndarray:

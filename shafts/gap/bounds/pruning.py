@@ -6,13 +6,13 @@ before anything is worked out over angle, a close one after.
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
 from balance.cycle.extremes import least
 from balance.cycle.load import Load
-from balance.quantities import Number
+from balance.quantities import Number, result
 from shafts.gap.bounds.bounds import bounds_of
 from shafts.gap.bounds.largest_shift import largest_shift
 from shafts.gap.curve import GapCurve
@@ -25,7 +25,7 @@ BY_PLACE = ("plain", "apart", "ahead", "behind", "neither", "across", "along", "
 BY_ROW = ("across", "along", "slack")
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class PrunedPair:
     """The expected gap of two yokes at few angles and places.
 
@@ -93,8 +93,8 @@ def _spread(curve: GapCurve, options: int) -> GapCurve:
     """Return a curve with an option axis everywhere."""
 
     def wide(name: str, values: np.ndarray) -> np.ndarray:
-        own = 3 if name in BY_ROW else 2
-        return np.broadcast_to(values, (options, *(1,) * (own - values.ndim), *values.shape[-own:]))
+        axes = 3 if name in BY_ROW else 2
+        return np.broadcast_to(values, (options, *(1,) * (axes - values.ndim), *values.shape[-axes:]))
 
     return curve.each(wide)
 

@@ -27,7 +27,7 @@ NAME = "bearing clearance"
 def line(loaded: LoadedShafts, facing: Facing, case: Case) -> GapCurve:
     """Return what the bearings' clearance adds to the gap."""
     bearings = [
-        (crank, place, bearing) for crank in loaded.cranks for place, bearing in enumerate(crank.shaft.bearings)
+        (crank, index, bearing) for crank in loaded.cranks for index, bearing in enumerate(crank.shaft.bearings)
     ]
     shifts = [shift for crank in loaded.cranks for shift in bearing_shifts(loaded, facing, crank)]
     across, along = (
@@ -37,7 +37,7 @@ def line(loaded: LoadedShafts, facing: Facing, case: Case) -> GapCurve:
     )  # fmt: skip
     if case == "worst":
         return GapCurve(Load(steady=-np.sum(np.sqrt(across**2 + along**2), axis=-2)))
-    loads = [crank.bearings[place] for crank, place, _ in bearings]
+    loads = [crank.bearings[index] for crank, index, _ in bearings]
     x_apart, y_apart = (rows_of([np.atleast_1d(load.apart[axis]) for load in loads]) for axis in (0, 1))
     x, y = in_rows([load.x for load in loads]), in_rows([load.y for load in loads])
     rows = BearingRows(x, y, x_apart, y_apart, across, along)
@@ -62,6 +62,6 @@ def bearing_shifts(loaded: LoadedShafts, facing: Facing, crank: LoadedCrank) -> 
         moves.append(taken(crank.pushes, crank.stations.rods[name]))  # by reciprocity: see LoadedCrank.carried_along
         lifts += [np.atleast_1d(way)[..., None, :] * over for way in rise_per_displacement(moved, loaded.motion.theta)]
     every = np.stack(np.broadcast_arrays(*lifts), axis=-3)
-    found = times(np.concatenate(moves, axis=-1), every.reshape(*every.shape[:-2], -1))
-    found = found.reshape(*found.shape[:-1], *every.shape[-2:])
-    yield from zip(found[0::2], found[1::2], strict=True)
+    shifts = times(np.concatenate(moves, axis=-1), every.reshape(*every.shape[:-2], -1))
+    shifts = shifts.reshape(*shifts.shape[:-1], *every.shape[-2:])
+    yield from zip(shifts[0::2], shifts[1::2], strict=True)

@@ -42,8 +42,8 @@ def of_supports(loaded: LoadedShafts, facing: Facing, part: str) -> GapCurve:
 
 def _without_vibration(loaded: LoadedShafts, facing: Facing, weights: Weights) -> GapCurve:
     """Return a part of the whole without vibration, which is a line of its own."""
-    found = _curve(loaded, facing, weights)
-    return replace(found, plain=found.plain.still)
+    curve = _curve(loaded, facing, weights)
+    return replace(curve, plain=curve.plain.still)
 
 
 def _curve(loaded: LoadedShafts, facing: Facing, weights: Weights) -> GapCurve:

@@ -22,30 +22,30 @@ def line(loaded: LoadedShafts, facing: Facing, case: Case) -> GapCurve:
     """Return what making tolerances add to the gap."""
     if case != "worst":
         return GapCurve()
-    found = between(loaded, facing).values()
-    taken = sum((np.abs(shift.at(facing.x)) * np.asarray(half)[..., None, None] for half, shift in found), 0.0)
-    return GapCurve(Load(steady=-np.asarray(taken))) if found else GapCurve()
+    effects = between(loaded, facing).values()
+    taken = sum((np.abs(shift.at(facing.x)) * np.asarray(half)[..., None, None] for half, shift in effects), 0.0)
+    return GapCurve(Load(steady=-np.asarray(taken))) if effects else GapCurve()
 
 
 def between(loaded: LoadedShafts, facing: Facing) -> Deviations:
     """Return what every dimension does to the upper yoke against the lower one."""
-    found: Deviations = {}
+    effects: Deviations = {}
     for name, sign in facing.yokes:
         for dimension, (half_width, shift) in deviations(loaded, name).items():
-            before = found[dimension][1] if dimension in found else STILL
-            found[dimension] = (half_width, before + shift * sign)
-    return found
+            before = effects[dimension][1] if dimension in effects else STILL
+            effects[dimension] = (half_width, before + shift * sign)
+    return effects
 
 
 def rises(loaded: LoadedShafts, name: str) -> dict[str, Scalar]:
     """Return by how much one side of a yoke rises per unit of each of its dimensions, (options..., angles)."""
     yoke, moved = loaded.engine.yokes[name], loaded.motion.yokes[name]
     slope, radius = rod_slope(moved), over_angle(loaded.engine.cranks.throws[yoke.throw].radius)
-    found = {
+    per_unit = {
         "throw radius": (moved.pin.along + slope * moved.pin.across) / radius,
         "throw phase": slope * moved.pin.along - moved.pin.across,
     }
-    return found if moved.rod is None else found | {"rod length": 1 / moved.rod.y, "half-span": -slope}
+    return per_unit if moved.rod is None else per_unit | {"rod length": 1 / moved.rod.y, "half-span": -slope}
 
 
 def deviations(loaded: LoadedShafts, name: str) -> Deviations:
@@ -53,12 +53,12 @@ def deviations(loaded: LoadedShafts, name: str) -> Deviations:
     yoke, moved = loaded.engine.yokes[name], loaded.motion.yokes[name]
     limits, slope, tilt = loaded.engine.fits.tolerances, rod_slope(moved), tilt_per_rise(yoke, moved)
     of = {"throw radius": yoke.throw, "throw phase": yoke.throw, "rod length": name, "half-span": name}
-    found: Deviations = {}
+    effects: Deviations = {}
     for dimension, rise in rises(loaded, name).items():
         half_width = getattr(limits, dimension.replace(" ", "_").replace("-", "_"))
-        found[f"{dimension} of {of[dimension]}, right"] = (half_width, shift_of_sides(rise, 0.0, tilt))
-        found[f"{dimension} of {of[dimension]}, left"] = (half_width, shift_of_sides(0.0, rise, tilt))
+        effects[f"{dimension} of {of[dimension]}, right"] = (half_width, shift_of_sides(rise, 0.0, tilt))
+        effects[f"{dimension} of {of[dimension]}, left"] = (half_width, shift_of_sides(0.0, rise, tilt))
     still = np.zeros_like(moved.height)
-    found["centre distance"] = (limits.centre_distance, Shift(slope / 2 + still, still))
-    found[f"yoke height of {name}"] = (limits.yoke_height, Shift(1.0 + still, still))
-    return {dimension: each for dimension, each in found.items() if np.any(np.asarray(each[0]))}
+    effects["centre distance"] = (limits.centre_distance, Shift(slope / 2 + still, still))
+    effects[f"yoke height of {name}"] = (limits.yoke_height, Shift(1.0 + still, still))
+    return {dimension: each for dimension, each in effects.items() if np.any(np.asarray(each[0]))}

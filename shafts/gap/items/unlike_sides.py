@@ -20,10 +20,10 @@ NAME = "unlike sides"
 
 def line(loaded: LoadedShafts, facing: Facing, case: Case) -> GapCurve:
     """Return what differences of the left side from the right one add to the gap."""
-    found = [
+    shifts = [
         each.at(facing.x) * sign for name, sign in facing.yokes if (each := unlike_shift(loaded, name)) is not None
     ]
-    return GapCurve(Load(steady=np.zeros(facing.nominal.shape) + sum(found))) if found else GapCurve()
+    return GapCurve(Load(steady=np.zeros(facing.nominal.shape) + sum(shifts))) if shifts else GapCurve()
 
 
 def unlike_shift(loaded: LoadedShafts, name: str) -> Shift | None:

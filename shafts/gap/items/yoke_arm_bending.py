@@ -4,13 +4,11 @@ The rods hold the pivots, so the middle yields by Q b^3/(3 E I), and a place x b
 line (Roark, cantilever with end load). Yokes without a given arm count as rigid.
 """
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from balance.cycle.load import Load
 from balance.machine.yoke import Yoke
-from balance.quantities import Number, Scalar
+from balance.quantities import Number, Scalar, result
 from shafts.gap.curve import GapCurve
 from shafts.gap.facing import Facing
 from shafts.gap.shift import spread
@@ -29,7 +27,7 @@ def line(loaded: LoadedShafts, facing: Facing, case: Case) -> GapCurve:
     return GapCurve(plain)
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Bow:
     """A yoke's arms bent by the forces at its pivots.
 

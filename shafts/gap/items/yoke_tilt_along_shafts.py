@@ -54,13 +54,13 @@ def couple(loaded: LoadedShafts, name: str) -> Load:
     yoke, moved = loaded.engine.yokes[name], loaded.motion.yokes[name]
     gravity, plane = loaded.engine.gravity, loaded.engine.throw_of(yoke).at
     beside = sum((part.mass * (part.at - plane) for part in yoke.parts.values() if part.at is not None), 0.0)
-    found = Load()
+    total = Load()
     if np.any(np.asarray(beside)):
-        found = Load(over_angle(beside * gravity.y), -over_angle(beside) * moved.acceleration, gravity=None)
+        total = Load(over_angle(beside * gravity.y), -over_angle(beside) * moved.acceleration, gravity=None)
     lever = np.asarray(axis_of(loaded.engine)) - plane
     if yoke.carries is not None and np.any(lever):
-        found = found + _push(loaded, name) * over_angle(lever)
-    return found
+        total = total + _push(loaded, name) * over_angle(lever)
+    return total
 
 
 def _push(loaded: LoadedShafts, name: str) -> Load:

@@ -1,10 +1,10 @@
 """Both cranks under their loads: one structure with all unit loads on it where they are alike, else two."""
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
-from balance.quantities import Number
+from balance.quantities import Number, result
 from balance.turning import HANDS
 from shafts.crank.build import crank
 from shafts.crank.compliance import Column, UnitResponse, respond
@@ -28,29 +28,29 @@ def loaded_cranks(
     rated : at which bearings are judged, and ball bearings whose stiffness is not given worked out, rad/s; these count
     as rigid if None.   mirrored : whether what rods and weights do on both is known to be alike but for the side.
     """
-    stations = [stations_of(engine, shaft, each) for shaft, each in zip(engine.shafts.pair, loads, strict=True)]
+    stations = [stations_of(engine, shaft, on_it) for shaft, on_it in zip(engine.shafts.pair, loads, strict=True)]
     if _one_structure(engine):
         columns, chosen = _shared_columns([each.columns for each in stations])
         asked = [(columns, each) for each in chosen]
     else:
         asked = [(each.columns, np.arange(len(each.columns))) for each in stations]
     known: dict[int, UnitResponse] = {}
-    found: list[LoadedCrank] = []
-    for hand, each, on_it, (columns, mine) in zip(HANDS, stations, loads, asked, strict=True):
-        frame = _Frame(engine, hand, columns, on_it)
+    cranks: list[LoadedCrank] = []
+    for hand, at_stations, on_crank, (columns, mine) in zip(HANDS, stations, loads, asked, strict=True):
+        frame = _Frame(engine, hand, columns, on_crank)
         supports = support_parts(frame.shaft)
         if id(columns) not in known:
             known[id(columns)] = frame.response(supports)
         gravity = engine.gravity.x, engine.gravity.y
         crank = LoadedCrank(
-            frame.shaft, hand, on_it, gravity, theta, rated, each, known[id(columns)], mine, supports,
-            mirrored=found[0] if mirrored and found else None,
+            frame.shaft, hand, on_crank, gravity, theta, rated, at_stations, known[id(columns)], mine, supports,
+            mirrored=cranks[0] if mirrored and cranks else None,
         )  # fmt: skip
-        found.append(_with_contact(crank, frame))
-    return found[0], found[1]
+        cranks.append(_with_contact(crank, frame))
+    return cranks[0], cranks[1]
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class _Frame:
     """One crank and the unit loads on it, before its supports are known."""
 
@@ -93,13 +93,13 @@ def _one_structure(engine: Engine) -> bool:
 def _shared_columns(sides: list[list[Column]]) -> tuple[list[Column], list[np.ndarray]]:
     """Return the columns of both cranks, those that they share once, and which of them each has."""
     columns = list(sides[0])
-    known = {_key(column): place for place, column in enumerate(columns)}
+    known = {_key(column): index for index, column in enumerate(columns)}
     chosen = []
     for column in sides[1]:
-        place = known.get(_key(column), len(columns))
-        if place == len(columns):
+        index = known.get(_key(column), len(columns))
+        if index == len(columns):
             columns.append(column)
-        chosen.append(place)
+        chosen.append(index)
     return columns, [np.arange(len(sides[0])), np.array(chosen)]
 
 
