@@ -1,5 +1,6 @@
 """What moves with a change, by hand: a thicker pin, web or wheel, a second wheel, a second plane of weights."""
 
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -213,6 +214,30 @@ def test_shafts_are_turned_thicker_in_their_webs_as_far_as_these_allow() -> None
     pair = changed(read_text(thin), found.name, "7 mm").shafts.pair
     assert [[float(each.diameter) for each in shaft.segments] for shaft in pair] == [[10e-3, 7e-3, 10e-3]] * 2
     assert not dial_or_none(read_text(RHOMBIC), found.name)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "name", "shown", "entry", "value"),
+    [
+        ("{length: 55 mm, diameter: 10 mm}", "{length: 55 mm, diameter: 7.5 mm}",
+         "diameter of the shafts on their bearings", "that of each bearing's bore",
+         lambda design: design.shafts.segments[2].diameter, 10e-3),
+        ("{at: 9 mm, mass: 19.4 g, cg: [0 mm, 4.73 mm], thickness: 8 mm",
+         "{at: 9 mm, mass: 19.4 g, cg: [0 mm, 4.73 mm], thickness: 10.4 mm", "thinner web 2", "8 mm",
+         lambda design: design.cranks.webs[1].thickness, 8e-3),
+        ("arm: {section: {width: 9.5 mm, height: 8.4 mm}", "arm: {section: {width: 9.5 mm, height: 9.6 mm}",
+         "height of the piston yoke's bar", "8.4 mm",
+         lambda design: design.yokes["piston"].arm.section.height, 8.4e-3),
+    ],
+)  # fmt: skip
+def test_sizes_that_should_agree_are_brought_to_agree(
+    old: str, new: str, name: str, shown: str, entry: Callable[[Design], float], value: float
+) -> None:
+    """A shaft of another size than its bearing, a web that leaves no length for its pin, a bar beyond its yoke."""
+    wrong = RHOMBIC.replace(old, new, 1)
+    assert wrong != RHOMBIC
+    assert float(entry(changed(read_text(wrong), name, shown))) == pytest.approx(value)
+    assert name.startswith("thinner") or not dial_or_none(read_text(RHOMBIC), name)
 
 
 def test_a_crankpin_sits_deeper_as_far_as_its_thinnest_web_goes() -> None:

@@ -234,7 +234,10 @@ def _widened(design: Design, place: int, width: float) -> tuple[Edit, ...]:
 
 
 def _web_plates(design: Design, stock: Stock) -> Iterator[Dial]:
-    """Webs of thicker plate about the same middle; what is pressed or glued into them sits as much deeper."""
+    """Webs of other plate about the same middle; what is pressed or glued into them sits as deep as that allows.
+
+    Thinner ones only where a crankpin would not find its length between them.
+    """
     assert stock.plates is not None
     for place, web in enumerate(design.cranks.webs):
         if web.width is None or web.thickness is None:
@@ -247,6 +250,24 @@ def _web_plates(design: Design, stock: Stock) -> Iterator[Dial]:
         path = path_of(("cranks", "webs", str(place), "thickness"))
         aims = ("web_strength", "joint_grip")
         yield Dial(f"thickness of web {place + 1}", "cranks", (path,), text(now, "m"), levels, aims)
+        levels = [Level(_thinner(place, float(each)), text(float(each), "m"), work)
+                  for each in reversed(sold) if now / 2 <= float(each) < now]  # fmt: skip
+        yield Dial(f"thinner web {place + 1}", "cranks", (path,), text(now, "m"), levels, ("pin_seats",))
+
+
+def _thinner(place: int, thickness: float):
+    def edits(design: Design) -> tuple[Edit, ...]:
+        web, keys = design.cranks.webs[place], ("cranks", "webs", str(place))
+        now = float(web.thickness)  # type: ignore[arg-type]
+        if thickness >= now:
+            return ()
+        found = [Edit((*keys, "thickness"), thickness), *_seats_of_pins(design, place, thickness)]
+        if web.joint is not None and web.joint.length is not None and float(web.joint.length) > thickness:
+            found.append(Edit((*keys, "joint", "length"), thickness))
+        mass = float(web.mass) * thickness / now
+        return *found, *_web_edits(place, web, mass, (float(web.cg[0]), float(web.cg[1])))
+
+    return edits
 
 
 def _thicker(place: int, thickness: float):

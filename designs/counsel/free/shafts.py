@@ -10,7 +10,7 @@ from balance.machine.materials import MATERIALS
 from designs.changing.edit import Edit, Keys, edited, rounded, text
 from designs.changing.groups import group_edits, seat_diameter, webs_to_widen
 from designs.counsel.dial import Dial, Level, Pieces, Work, fixed, path_of
-from designs.counsel.free.stepped import off_the_webs, stepped, thicker
+from designs.counsel.free.stepped import off_the_webs, on_bearings, stepped, thicker
 from designs.design import Design
 from designs.design.stock import NeedleSizes, Seat, Stock
 from designs.stock import Size, balls
@@ -26,7 +26,8 @@ HAIR = 1e-9  # m; less is rounding
 def dials(design: Design, stock: Stock) -> Iterator[Dial]:
     """Yield the shafts' diameter with their bearings, seats, clearance and material."""
     yield from chain(_sizes(design, stock), _seats(design, stock), _bushes(design, stock))
-    yield from chain(_clearance(design), _materials(design, stock), _needles(design, stock), thicker(design, sides))
+    yield from chain(_clearance(design), _materials(design, stock), _needles(design, stock))
+    yield from chain(thicker(design, sides), on_bearings(design, sides))
 
 
 def sides(design: Design) -> list[tuple[Keys, Shaft]]:

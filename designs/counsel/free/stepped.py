@@ -19,9 +19,36 @@ from shafts.shaft import Segment, Shaft
 STEP = 0.5e-3  # m, to which diameters are turned
 THINNEST = 3e-3  # m; common practice, no source
 HAIR = 1e-9  # m
+ANOTHER = 0.1e-3  # m, from which two sizes are no fit of one another
 BEYOND = 0.05e-3  # m beyond a web's round end, where a weight lies on it
 Zone = tuple[float, float, float]
 """From where to where along the shaft, m, and how thick it may be there, m."""
+
+
+def on_bearings(design: Design, sides: Callable[[Design], list[tuple[Keys, Shaft]]]) -> Iterator[Dial]:
+    """Yield shafts turned to the bores of the bearings on them, where some are of another size altogether.
+
+    sides : returns the shafts of a design with their keys.
+    """
+
+    def edits(design: Design) -> tuple[Edit, ...]:
+        return tuple(edit for keys, shaft in sides(design) for edit in _to_bores(keys, shaft))
+
+    if wrong := edits(design):
+        levels = [Level(edits, "that of each bearing's bore", Work((("shaft", 2),)))]
+        paths = tuple(dict.fromkeys(edit.path for edit in wrong))
+        yield Dial(
+            "diameter of the shafts on their bearings", "shafts", paths, "another size", levels, ("bearing_fit",)
+        )
+
+
+def _to_bores(keys: Keys, shaft: Shaft) -> Iterator[Edit]:
+    for place, (segment, start, end) in enumerate(shaft.placed_segments):
+        bores = {float(each.inside.bore) for each in shaft.bearings
+                 if min(float(end), float(each.at) + float(each.inside.width) / 2)
+                 - max(float(start), float(each.at) - float(each.inside.width) / 2) > HAIR}  # fmt: skip
+        if len(bores) == 1 and abs((bore := bores.pop()) - float(segment.diameter)) > ANOTHER:
+            yield Edit((*keys, "segments", str(place), "diameter"), bore)
 
 
 def thicker(design: Design, sides: Callable[[Design], list[tuple[Keys, Shaft]]]) -> Iterator[Dial]:
