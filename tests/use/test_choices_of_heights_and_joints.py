@@ -126,6 +126,8 @@ def test_a_press_fit_may_be_tighter_as_far_as_it_can_be_pressed_in(rebuilt) -> N
     webs = sizes(rebuilt, "joint of web 1 and shaft", "cranks.webs.0.joint.interference", MICRON)
     assert webs == pytest.approx([14, 16, 18, 20, 22])
     assert len(offered(rebuilt, "joint of the inner crankpin")) == 7  # more, for pins that become thicker on the way
+    thin = offered(changed((INNER, INNER.replace("diameter: 6 mm", "diameter: 2 mm"))), "joint of the inner crankpin")
+    assert len(thin) == 1  # 12 um: twice as thick it would bear no more
     assert dials(rebuilt)["joint of web 1 and shaft"].levels[0].work.size == (2, 0)
 
 
