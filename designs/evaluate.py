@@ -24,7 +24,7 @@ from balance.joints import YokeForces, joint_forces
 from balance.leak import leak_shares
 from balance.machine.machine import NoGas
 from balance.machine.mount import Mount
-from balance.many import one, options_of
+from balance.many import one, options_of, refuse_many
 from balance.motion import Motion, Stroke, angle_count, crank_angles, move, stroke
 from balance.obstacles import ANGLES
 from balance.quantities import Number
@@ -58,9 +58,10 @@ from shafts.strength.teeth import ToothDuty, tooth_duties
 from shafts.weighing import balanced, effects_of
 from shafts.weights_beside import arms, carriers, circle_clearances, holds, traded, weight_clearances
 from shafts.whirl.crossings import Crossing, crossings
+from shafts.whirl.peaks import WORTH
 from shafts.whirl.torsion import TorsionalSystem, twist_systems
 from shafts.whirl.vibrating import vibrating
-from shafts.whirl.vibration import WORTH, ShaftVibration, shaft_vibration
+from shafts.whirl.vibration import ShaftVibration, shaft_vibration
 
 
 class Evaluation:
@@ -368,6 +369,7 @@ class Evaluation:
     @cached_property
     def parts(self) -> dict[str, list[PartSafety]]:
         """How safe crankpins, webs, joints, yoke pins, rods, arms and stems are, by limit; for a single design."""
+        refuse_many(self.design, "the strength of parts")
         return part_safeties(self.loaded_shafts, self.part_speeds)
 
     @cached_property
@@ -378,14 +380,15 @@ class Evaluation:
     @cached_property
     def shaft_vibration(self) -> ShaftVibration:
         """Both cranks as they vibrate; for a single design."""
+        refuse_many(self.design, "vibration of the shafts")
         speeds = [float(each) for each in self.speeds]
         return shaft_vibration(self.still_shafts, speeds, float(self.design.shafts.damping_ratio), self.orders)
 
     @cached_property
     def crossings(self) -> list[Crossing]:
         """Critical speeds up to twice the margin that is asked of them, and their names; for a single design."""
-        margin = max(float(self.design.limits.critical_speed_margin), 1.0)
-        return crossings(self.shaft_vibration, 2 * margin * float(self.design.speed.most))
+        vibration, margin = self.shaft_vibration, max(float(self.design.limits.critical_speed_margin), 1.0)
+        return crossings(vibration, 2 * margin * float(self.design.speed.most))
 
     @property
     def peak_speeds(self) -> list[float]:
@@ -453,6 +456,7 @@ class Evaluation:
     @cached_property
     def leaks(self) -> dict[str, float]:
         """Share of what each piston sweeps that leaks past it in a turn at rated speed; for a single design."""
+        refuse_many(self.design, "the leak past its pistons")
         return leak_shares(self.design, self.gas, {name: float(each.length) for name, each in self.strokes.items()})
 
     @property

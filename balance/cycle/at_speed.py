@@ -4,12 +4,11 @@ Until a speed is known it is added, scaled and picked from like an array over cr
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
-from balance.quantities import Scalar
+from balance.quantities import Scalar, result
 
 
 class AtSpeed:
@@ -90,7 +89,7 @@ class Last:
         return self._last[1]
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Rows:
     """Many rows at a few angles, from which weighed sums are made before they are spread over the cycle.
 

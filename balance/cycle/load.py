@@ -4,17 +4,17 @@ What vibration adds grows by no power of speed. It stands beside them as what wa
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from operator import neg
 from typing import Any
 
 import numpy as np
 
 from balance.cycle.at_speed import AtSpeed
-from balance.quantities import Scalar, over_angle
+from balance.quantities import Scalar, over_angle, result
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Load:
     """A load over the cycle, in parts: value(omega) = steady + omega^2 * inertia + vibration(omega).
 
@@ -98,7 +98,7 @@ class Load:
     __rmul__ = __mul__
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class PlanarForce:
     """A force in the plane across the shafts: its x and its y part, N."""
 

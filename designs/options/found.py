@@ -18,7 +18,7 @@ from designs.table import Column, Table, plain
 from designs.verdict import STILL, verdict_of
 from designs.verdict.figure import Figure, of_limits
 from designs.verdict.row import Row, name_of, names_of
-from shafts.whirl.vibration import WORTH
+from shafts.whirl.peaks import WORTH
 
 LOOKED_AT = 60  # ranked options that get the whole verdict, in search of one that passes it
 DRAWN = 600  # ranked options of which machines are drawn at the most, in search of one that holds in enough of them

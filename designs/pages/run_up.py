@@ -8,7 +8,7 @@ from balance.case.body import foot_places
 from balance.case.vibration import NUMBERS, nearest_meeting, peak, steady_roll, vibration
 from designs.evaluate import Evaluation
 from shafts.whirl.crossings import Crossing
-from shafts.whirl.vibration import WORTH
+from shafts.whirl.peaks import WORTH
 
 CASE_STEPS, MOST = 160, 5  # speeds at which the case is looked at, beside its resonances, and how many are marked
 DRIVEN, BESIDE = 1.3, 0.2  # how many times its least within a fifth on either side a resonance of the case stands out

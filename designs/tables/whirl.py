@@ -7,9 +7,9 @@ from designs.table import Column, Table
 from shafts.strength.stress import section_loads
 from shafts.whirl.crossings import EATS, GROWS, matters, named
 from shafts.whirl.floquet import growth
+from shafts.whirl.peaks import WORTH
 from shafts.whirl.torsion import highest_strong_order, stretches, torsional_frequencies
 from shafts.whirl.vibrating import vibrating
-from shafts.whirl.vibration import WORTH
 
 FEW = 3  # critical speeds that are shown however weak
 MASSES = (

@@ -7,7 +7,7 @@ two nearest points move apart along the line between them.
 
 from bisect import insort
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import cached_property
 from itertools import combinations
 from typing import Any
@@ -18,7 +18,7 @@ from balance.bodies.every import bodies, without_body
 from balance.cycle.extremes import least
 from balance.obstacles import ANGLES, Missing, Obstacle, ShaftPiece
 from balance.outlines import boxes_apart
-from balance.quantities import Number, over_angle
+from balance.quantities import Number, over_angle, result
 from balance.turning import HANDS
 from balance.weights.balancing import Weights
 from balance.weights.clearance import weight_parts
@@ -40,7 +40,7 @@ STILL_ROUND = ("case", "shaft")
 Pair = tuple[Obstacle, Obstacle]
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Clearance:
     """Two parts that could meet.
 
@@ -101,7 +101,7 @@ class Clearance:
         return least(self.gap(speed, case))
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Moved(Displaced):
     """All parts as they are moved, where each pin and yoke is worked out once for each speed; many pairs share them."""
 
@@ -126,7 +126,7 @@ class Moved(Displaced):
         return self.known[key]
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Bodies:
     """All parts of a machine as bodies, and which of them could meet; for a single design.
 

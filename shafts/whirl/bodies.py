@@ -7,7 +7,6 @@ or, that left out, of its face and material. A wheel, flywheel or pulley, is thi
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from functools import cache
 from math import ceil
 
@@ -15,7 +14,7 @@ import numpy as np
 
 from balance.machine.crank import place_in_frame
 from balance.machine.yoke import Rod, RodMasses, Yoke
-from balance.quantities import Number
+from balance.quantities import Number, result
 from shafts.crank.layout import layout
 from shafts.engine import Engine
 from shafts.shaft import Shaft
@@ -24,7 +23,7 @@ FEW = 12
 """Gauss points along a shaft at least: with them the lowest three critical speeds are right to 0.1 percent."""
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Body:
     """A body on a crank, in the crank's frame; fields of shape (options...).
 
@@ -73,7 +72,7 @@ def carried_bodies(engine: Engine, hand: str) -> Iterator[Body]:
 def rod_of(yoke: Yoke, hand: str) -> tuple[Rod | RodMasses, Number]:
     """Return what the rod on one side weighs, and the share of its mass that goes with the yoke."""
     assert yoke.rod is not None
-    rod = yoke.rod if hand == "right" or yoke.rod.left is None else yoke.rod.left
+    rod = yoke.rod.masses_of(hand)
     return rod, rod.cg / yoke.rod.length
 
 

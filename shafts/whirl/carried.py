@@ -1,15 +1,15 @@
 """The inertia of a crank that moves in a few ways: masses times ways are worked out once, not at every speed."""
 
-from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 
+from balance.quantities import result
 from shafts.whirl.pair import Side
 from shafts.whirl.periodic import between, derivatives, finer
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Carried:
     """What a crank carries along as it moves in some ways.
 

@@ -5,11 +5,9 @@ turn, forward or backward, or swing along a line, which is both at once. What th
 make of it depends on how strongly they drive that very motion, and on the damping.
 """
 
-from dataclasses import dataclass
-
 import numpy as np
 
-from balance.quantities import Number
+from balance.quantities import Number, result
 from shafts.whirl.pair import Pair
 from shafts.whirl.vibration import ShaftVibration
 
@@ -19,7 +17,7 @@ LEAST = 1e-3  # share of the strongest below which a critical speed is nobody's 
 SAME = 0.03  # share by which the speeds of one motion's twins differ at most
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Crossing:
     """A critical speed.
 

@@ -7,16 +7,15 @@ pivots, the rod's own share there with it; the rod's moment of inertia beyond th
 mass (of either sign), along the direction in which the pin turns it.
 """
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from balance.motion import move_yoke
+from balance.quantities import result
 from shafts.engine import Engine
 from shafts.whirl.bodies import rod_of
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Guided:
     """A mass, kg, that follows a point of a crank along x and y of its frame, each (angles,), at crank angles."""
 

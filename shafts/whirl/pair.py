@@ -9,13 +9,13 @@ Turning as a whole has no spring. Where there is neither flywheel nor a load of 
 turn evenly, as everywhere else: what drives or brakes them sees to it.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 
 import numpy as np
 
 from balance.machine.crank import place_in_frame
-from balance.quantities import Number
+from balance.quantities import Number, result
 from balance.turning import HANDS
 from shafts.crank.build import crank
 from shafts.crank.loaded import LoadedCrank
@@ -32,13 +32,12 @@ LEAST, MOST = 4, 14  # modes of each crank, and all that is kept of it
 ROOM = 330  # what is kept of each crank, times the angles of the balance: memory grows with the square
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Side:
     """One crank of the pair.
 
-    acting : columns of its loads, as in its `stations`.   pins : columns x, y of each yoke's crankpin.
-    slopes : columns x, y of the slope at each bearing, then at the gear.   teeth : x and y of its gear's centre.
-    theta : angles of the balance.   guided : what goes to and fro there.   modes : its own, at rest.
+    acting : the first of the columns of its loads, as in its `stations`, among all of the rotor.
+    guided : what goes to and fro with it.   modes : its own, at rest.
     """
 
     hand: str
@@ -77,7 +76,7 @@ class Side:
         return list(self.rotor.points[name])
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Pair:
     """Both cranks as they vibrate.
 

@@ -14,10 +14,11 @@ Some freedoms have no springs (turning as a whole): they follow from the others,
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import cache, cached_property
 
 import numpy as np
+
+from balance.quantities import result
 
 NEAR = 5.0
 """Critical speeds up to so many times the fastest speed are coupled by damping; those beyond answer by themselves."""
@@ -27,7 +28,7 @@ TURNS, TIGHT = 30, 1e-12  # of the coupling by damping: how often at the most, a
 CLOSE = 0.02  # share by which critical speeds may differ to be counted as one
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Along:
     """A mass m along a direction g(theta) at the `finer` angles of the system, (finer, n)."""
 
@@ -35,7 +36,7 @@ class Along:
     way: np.ndarray
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class PeriodicSystem:
     """n freedoms at N angles, N odd; the last `free` of them have no springs.
 

@@ -13,12 +13,11 @@ twists: both are in M and S, so that turning as a whole costs no force.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 
-from balance.quantities import Number
+from balance.quantities import Number, result
 from shafts.crank.build import Crank
 from shafts.crank.compliance import Column, Unit, UnitResponse, respond
 from shafts.whirl.bodies import Body
@@ -30,7 +29,7 @@ Place = tuple[Number, Number, Number]
 """A point of the crank in its frame: along the shaft, x, y, m."""
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Rotor:
     """A crank with its masses; n columns: points, bodies, then what is only asked for.
 
@@ -81,7 +80,7 @@ class Rotor:
         return Modes(np.sqrt(stiff), every @ mixed, mass @ every @ (mixed / inverse[:, None]) / stiff)
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Modes:
     """Ways in which a crank moves, each alone in its springs and in its mass at rest.
 
@@ -109,7 +108,7 @@ def _residual(yielding: np.ndarray, inverse: np.ndarray) -> tuple[np.ndarray, np
     return stiff, ways @ turned
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Seat:
     """How a crank is held: places of its bearings, m, where its turning is, m, and the bearings' compliance, m/N."""
 
@@ -118,7 +117,7 @@ class Seat:
     compliance: np.ndarray
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class Layout:
     """The columns of a rotor in the making, and the entries of its matrices."""
 

@@ -1,19 +1,18 @@
 """Both cranks as one twisting system, joined by their gear teeth, with flywheels and load.
 
-Angles count in each crank's own direction of rotation, so that the gears make both turn alike. Free cranks have no
+Angles count as each crank's angle does, so that the gears make both turn alike. Free cranks have no
 fixed point: what twists is measured from the gear of the right one, and the motion that is free of torque there is
 what is left once turning as a whole is taken out. Cranks that no gear joins twist by themselves. Twist is that of the
 elastic crank: its shaft and pins twist, its webs bend in their planes.
 """
 
-from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
 
 from balance.cycle.harmonics import orders
 from balance.machine.crank import place_in_frame
-from balance.quantities import Number, Scalar, side_by_side
+from balance.quantities import Number, Scalar, result, side_by_side
 from balance.torque import Torques
 from balance.turning import HANDS
 from shafts.crank.build import crank
@@ -33,7 +32,7 @@ Piece = tuple[str, Unit, Number]
 """What twists: its name, the couple that twists it there, and its moment of inertia about the shaft, kg m^2."""
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class TorsionalSystem:
     """The inertias that twist; n of them.
 

@@ -8,82 +8,30 @@ vibration adds to any displacement, slope, bearing load or section load. So bear
 springs do; what damping itself carries stands a quarter of a period off, and is twice the damping ratio of that.
 """
 
-from collections.abc import Callable, Iterable
-from dataclasses import dataclass
-from functools import cached_property, partial, wraps
+from collections.abc import Iterable
+from functools import cached_property
 from typing import Any
 
 import numpy as np
 
-from balance.quantities import Number, Scalar
+from balance.quantities import Number, Scalar, result
 from balance.torque import share_of
 from balance.turning import on_bench
 from shafts.loaded_shafts import LoadedShafts
 from shafts.whirl.carried import Carried, carried
 from shafts.whirl.pair import Pair, Side, pair, rotors
+from shafts.whirl.peaks import peaks_of
 from shafts.whirl.periodic import between, derivatives, finer
+from shafts.whirl.remembered import Remembered, in_pieces, remembered
 
 ORDERS = 8  # to begin with
 MOST_ORDERS = 20
 SETTLED = 1e-2  # share of the largest deflection that the highest quarter of the orders may make up
 FAR_FROM = 10.0  # times that share: where the highest quarter makes up more, the next step is left out
 LOOKED_AT = 60  # angles of the turn at which a peak is looked for
-KEPT = 64  # speeds at which answers are remembered
-PIECE = 24  # speeds worked out together
-WORTH = 0.01  # share of a deflection from which a peak is worth looking at
-STEPS = 5  # speeds about each resonance that are tried, and then where these have their peak
-CROWDED = 40  # resonances beyond which no peak is closed in on: as they stand they tell as much
 
 
-Work = Callable[[np.ndarray], np.ndarray]
-"""What makes something of several speeds, (speeds, ...)."""
-
-
-class _Remembered:
-    """What some work makes of speeds, remembered at each of them."""
-
-    def __init__(self) -> None:
-        self._known, self._last = dict[float, np.ndarray](), (b"", np.zeros(0))
-
-    def __call__(self, work: Work, speeds: np.ndarray) -> np.ndarray:
-        """Return it at some speeds, those that are new all at once."""
-        if speeds.tobytes() != self._last[0]:
-            self._last = speeds.tobytes(), self._looked_up(work, speeds.tolist())
-        return self._last[1]
-
-    def _looked_up(self, work: Work, speeds: list[float]) -> np.ndarray:
-        new = [each for each in dict.fromkeys(speeds) if each not in self._known]
-        if len(self._known) + len(new) > KEPT:
-            self._known.clear()
-            new = list(dict.fromkeys(speeds))
-        fresh = work(np.array(new)) if new else np.zeros(0)
-        self._known |= zip(new, fresh, strict=True)
-        if new == speeds:
-            return fresh
-        every = np.stack([self._known[each] for each in speeds])
-        if len(speeds) > PIECE:  # held once: where they stood before is let go
-            self._known |= zip(speeds, every, strict=True)
-        return every
-
-
-def _remembered(work: Callable[..., np.ndarray]) -> Callable[..., np.ndarray]:
-    """Let a method whose last argument are speeds remember what it returned at each.
-
-    The work is handed over at each call: what a vibration remembers shall not hold it, or nobody could let go of both.
-    """
-
-    @wraps(work)
-    def known(vibration: "ShaftVibration", *arguments: Any) -> np.ndarray:
-        *of, speeds = arguments
-        key = work.__name__, *of
-        if key not in vibration.known:
-            vibration.known[key] = _Remembered()
-        return vibration.known[key](partial(work, vibration, *of), speeds)
-
-    return known
-
-
-@dataclass(frozen=True, eq=False)
+@result
 class Resonances:
     """To what loads drive critical motions, each by itself; (motions,) each.
 
@@ -96,7 +44,7 @@ class Resonances:
     felt: np.ndarray
 
 
-@dataclass(frozen=True, eq=False)
+@result
 class ShaftVibration:
     """How both cranks vibrate, for a single design.
 
@@ -265,34 +213,11 @@ class ShaftVibration:
         """
         range_ = float(least), float(most)
         if range_ not in self.peaking:
-            self.peaking[range_] = self._peaking(*range_)
+            speeds, _ = self.critical
+            inside = (speeds > range_[0]) & (speeds < range_[1])
+            felt = self.resonances(inside).felt
+            self.peaking[range_] = peaks_of(self.share, speeds[inside], felt, 2 * self.pair.damping, range_)
         return self.peaking[range_]
-
-    def _peaking(self, least: float, most: float) -> list[float]:
-        speeds, _ = self.critical
-        inside = (speeds > least) & (speeds < most)
-        wide, felt = 2 * self.pair.damping, self.resonances(inside).felt
-        driven, felt = speeds[inside][felt >= WORTH / 2], felt[felt >= WORTH / 2]
-        near = _apart(driven, wide / 4)
-        if len(near) > CROWDED:
-            peaks = _strongest(driven, felt, wide / 2)
-        else:
-            peaks = self._peaks_about(near, np.maximum(near * (1 - wide), least), np.minimum(near * (1 + wide), most))
-        return [float(each) for each in _apart(peaks[_in_pieces(self.share, peaks) >= WORTH], wide / 8)]
-
-    def _peaks_about(self, near: np.ndarray, low: np.ndarray, high: np.ndarray) -> np.ndarray:
-        """Return the peaks of `share` about some speeds, each between two; where there is none, the speed itself."""
-        if not len(near):
-            return near
-        tried = low[:, None] + (high - low)[:, None] * np.linspace(0.0, 1.0, STEPS)
-        size = _in_pieces(self.share, tried.reshape(-1)).reshape(tried.shape)
-        place = np.argmax(size, axis=1)
-        peaks = np.flatnonzero((place > 0) & (place < STEPS - 1))
-        about = np.arange(-1, 2) + place[peaks, None]
-        three, sizes = np.take_along_axis(tried[peaks], about, axis=1), np.take_along_axis(size[peaks], about, axis=1)
-        first = _summit(three, sizes)
-        three, sizes = _closer(three, sizes, first, _in_pieces(self.share, first))
-        return np.unique(np.append(np.delete(near, peaks), _summit(three, sizes)))
 
     def resonances(self, which: np.ndarray) -> "Resonances":
         """Return to what the loads drive some critical motions, about.
@@ -310,7 +235,7 @@ class ShaftVibration:
 
     def _driven_to(self, which: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
         speeds, shapes = (each[which] for each in self.critical)
-        driving = self.pair.system.followed(_in_pieces(self._driving, speeds))
+        driving = self.pair.system.followed(in_pieces(self._driving, speeds))
         pushed = np.abs(np.sum(driving * shapes, axis=(-2, -1))) / (speeds * self.pair.system.slowed(which))
         (bearing, tooth), added = self._pressed_at_rest(speeds), pushed * self._pins_of(shapes)
         loads = [_sizes(np.swapaxes(shapes @ rows[:, : shapes.shape[-1]].T, -1, -2)) for rows in self._modal_pushes]
@@ -352,7 +277,7 @@ class ShaftVibration:
 
     # The balance
 
-    @_remembered
+    @remembered
     def motion(self, speeds: np.ndarray) -> np.ndarray:
         """Return how all freedoms move at several speeds, (speeds, angles of the balance, n)."""
         return self.pair.system.answer(self._driving(speeds), speeds)
@@ -363,7 +288,7 @@ class ShaftVibration:
         return {}
 
     @cached_property
-    def known(self) -> dict[tuple[Any, ...], _Remembered]:
+    def known(self) -> dict[tuple[Any, ...], Remembered]:
         """What is remembered at speeds, by what it is."""
         return {}
 
@@ -375,7 +300,7 @@ class ShaftVibration:
         pressed = self._pressed(self.motion(speeds))[:, None, :] * (rows @ self.pair.closing[number].T)
         return rows @ self._but_teeth(number, speeds) - pressed
 
-    @_remembered
+    @remembered
     def _but_teeth(self, number: int, speeds: np.ndarray) -> np.ndarray:
         """Return what it adds to the loads on a crank's columns but for what presses the teeth.
 
@@ -403,7 +328,7 @@ class ShaftVibration:
             bending.append(carried(side, np.concatenate(ways, axis=1)))
         return bending
 
-    @_remembered
+    @remembered
     def _from_static(self, number: int, speeds: np.ndarray) -> np.ndarray:
         """Return the loads that the static deflection brings, (speeds, columns, angles): its inertia, and torque.
 
@@ -447,7 +372,7 @@ class ShaftVibration:
         rate = derivatives(len(self.pair.theta))[0] @ motion
         return (rate - motion @ system.aside.T) @ system.damping.T * speeds[:, None, None]
 
-    @_remembered
+    @remembered
     def _settled(self, speeds: np.ndarray) -> np.ndarray:
         """Return the static deflection in the freedoms, as far as these reach, (speeds, angles, n)."""
         settled = np.zeros((len(speeds), *self.pair.pressing.shape))
@@ -474,7 +399,7 @@ class ShaftVibration:
             carriers.append(carrier)
         return carriers[0], carriers[1]
 
-    @_remembered
+    @remembered
     def _static(self, number: int, speeds: np.ndarray) -> np.ndarray:
         """Return the loads on the columns of one crank's stations, (speeds, columns, angles of the balance)."""
         steady, growing = self._parts[number]
@@ -499,55 +424,6 @@ class ShaftVibration:
 
     def _spread(self, values: np.ndarray) -> np.ndarray:
         return values @ between(len(self.pair.theta), len(self.loaded.motion.theta))
-
-
-def _in_pieces(work: Callable[[np.ndarray], np.ndarray], speeds: np.ndarray) -> np.ndarray:
-    """Return what some work makes of many speeds, a few at a time, as all together would fill the memory."""
-    pieces = [work(speeds[start : start + PIECE]) for start in range(0, len(speeds), PIECE)]
-    return np.concatenate(pieces) if pieces else np.zeros(0)
-
-
-def _apart(speeds: np.ndarray, share: float) -> np.ndarray:
-    """Return rising speeds without those that stand less than a share above the one kept before."""
-    kept: list[float] = []
-    for each in speeds:
-        if not kept or each > kept[-1] * (1 + share):
-            kept.append(each)
-    return np.array(kept)
-
-
-def _strongest(speeds: np.ndarray, felt: np.ndarray, share: float) -> np.ndarray:
-    """Return rising speeds without those that stand within a share of a stronger one."""
-    kept: list[float] = []
-    for each in speeds[np.argsort(-felt, kind="stable")]:
-        if all(abs(each / other - 1) > share for other in kept):
-            kept.append(float(each))
-    return np.sort(kept)
-
-
-def _summit(speeds: np.ndarray, sizes: np.ndarray) -> np.ndarray:
-    """Return where amplitudes at three rising speeds each, the middle one the largest, have their peak, (peaks,).
-
-    About its peak the inverse square of an amplitude goes as a parabola of speed.
-    """
-    (before, here, after), (low, middle, high) = speeds.T, (sizes**-2.0).T
-    left, right = (low - middle) / (here - before), (high - middle) / (after - here)
-    total = left + right
-    shift = (left * (after - here) - right * (here - before)) / np.where(total > 0, 2 * total, np.inf)
-    return np.clip(here + shift, (before + here) / 2, (here + after) / 2)
-
-
-def _closer(
-    speeds: np.ndarray, sizes: np.ndarray, further: np.ndarray, further_sizes: np.ndarray
-) -> tuple[np.ndarray, np.ndarray]:
-    """Return of three speeds each and a further one the largest between its neighbours, with their amplitudes."""
-    every, all_sizes = np.column_stack([speeds, further]), np.column_stack([sizes, further_sizes])
-    order = np.argsort(every, axis=1)
-    every, all_sizes = np.take_along_axis(every, order, axis=1), np.take_along_axis(all_sizes, order, axis=1)
-    about = np.arange(-1, 2) + np.clip(np.argmax(all_sizes, axis=1), 1, 2)[:, None]
-    known = (further == speeds[:, 1])[:, None]  # nothing new: two alike have no parabola
-    return (np.where(known, speeds, np.take_along_axis(every, about, axis=1)),
-            np.where(known, sizes, np.take_along_axis(all_sizes, about, axis=1)))  # fmt: skip
 
 
 def _over(size: np.ndarray, scale: np.ndarray) -> np.ndarray:

@@ -2,14 +2,12 @@
 
 from dataclasses import replace
 from functools import cache
-from types import SimpleNamespace
 
 import numpy as np
 import pytest
 from limits.one_throw import loaded
 from random_engines import random_engine
 
-import shafts.whirl.vibration
 from balance.machine.machine import Flywheel
 from balance.turning import on_bench
 from designs.command.inputs import SHIPPED
@@ -19,6 +17,7 @@ from shafts.gap.pair import VIBRATION, yoke_pairs
 from shafts.loaded_shafts import LoadedShafts
 from shafts.peaks import shaft_peaks
 from shafts.strength.stress import section_loads
+from shafts.whirl import peaks
 from shafts.whirl.pair import pair, rotors
 from shafts.whirl.vibrating import vibrating
 from shafts.whirl.vibration import ShaftVibration
@@ -222,7 +221,7 @@ def test_peaks_stand_where_it_vibrates_most():
 def test_a_peak_is_where_the_inverse_square_of_the_amplitude_is_least():
     """Of one resonance alone, 1/sqrt((W - 100)^2 + 0.5^2), any three speeds about it tell, up to half way."""
     speeds = np.array([[98.0, 99.5, 102.0], [99.9, 100.3, 101.0], [96.0, 97.0, 98.0]])
-    found = shafts.whirl.vibration._summit(speeds, ((speeds - 100) ** 2 + 0.25) ** -0.5)
+    found = peaks._summit(speeds, ((speeds - 100) ** 2 + 0.25) ** -0.5)
     np.testing.assert_allclose(found, [100.0, 100.1, 97.5], rtol=1e-12)  # 100.1: half way from 99.9 to 100.3
 
 
@@ -234,14 +233,14 @@ def test_a_peak_is_found_within_a_percent_beside_what_other_motions_do(beside: c
         return np.abs(0.5 / (speeds - 100 + 0.5j) + beside)
 
     near, low, high = np.array([[100.0], [99.0], [101.0]])
-    found = ShaftVibration._peaks_about(SimpleNamespace(share=size), near, low, high)
+    found = peaks._about(size, near, low, high)
     assert size(found)[0] > 0.993 * np.max(size(np.linspace(99, 101, 2001)))
 
 
 def test_a_further_speed_takes_its_place_among_three():
     speeds, sizes = np.array([[1.0, 2.0, 3.0]] * 5), np.array([[5.0, 8.0, 6.0]] * 5)
     further, tried = np.array([2.4, 2.4, 1.5, 1.5, 2.0]), np.array([9.0, 7.0, 9.0, 7.0, 8.0])
-    found, at = shafts.whirl.vibration._closer(speeds, sizes, further, tried)
+    found, at = peaks._closer(speeds, sizes, further, tried)
     wanted = [2.0, 2.4, 3.0], [1.0, 2.0, 2.4], [1.0, 1.5, 2.0], [1.5, 2.0, 3.0], [1.0, 2.0, 3.0]
     np.testing.assert_array_equal(found, wanted)
     np.testing.assert_array_equal(
@@ -278,21 +277,21 @@ def test_a_resonance_is_felt_as_far_as_it_presses_the_teeth():
 
 def test_of_resonances_side_by_side_the_strongest_is_kept():
     speeds, felt = np.array([100.0, 101.0, 102.5, 105.0]), np.array([1.0, 3.0, 2.0, 0.5])
-    np.testing.assert_array_equal(shafts.whirl.vibration._strongest(speeds, felt, 0.02), [101.0, 105.0])
+    np.testing.assert_array_equal(peaks._strongest(speeds, felt, 0.02), [101.0, 105.0])
 
 
 @pytest.mark.parametrize("name", ["as-built", "counterweighted"])
 def test_where_resonances_crowd_the_strongest_stand_for_those_beside_them(name: str, monkeypatch: pytest.MonkeyPatch):
     """As they stand they show what peaks closed in on show, and every such peak has one of them within its width."""
     single = Evaluation(read(SHIPPED / f"{name}.yaml")).shaft_vibration
-    peaks = np.array(single.worst_speeds(20.0, 190.0))
-    monkeypatch.setattr(shafts.whirl.vibration, "CROWDED", 0)
+    closed_in = np.array(single.worst_speeds(20.0, 190.0))
+    monkeypatch.setattr(peaks, "CROWDED", 0)
     crowded = Evaluation(read(SHIPPED / f"{name}.yaml")).shaft_vibration
     found = np.array(crowded.worst_speeds(20.0, 190.0))
     damping = crowded.pair.damping
     assert np.all(np.diff(found) > damping * found[:-1])
-    assert np.all(np.min(np.abs(found[:, None] / peaks - 1), axis=0) < damping)
-    assert np.max(crowded.share(found)) > 0.95 * np.max(single.share(peaks))
+    assert np.all(np.min(np.abs(found[:, None] / closed_in - 1), axis=0) < damping)
+    assert np.max(crowded.share(found)) > 0.95 * np.max(single.share(closed_in))
 
 
 @pytest.mark.parametrize("seed", range(4))

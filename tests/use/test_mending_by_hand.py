@@ -62,6 +62,7 @@ class World:
 
     def look(self, plan: Plan, dials, danger=frozenset(), like=None, only=lambda step: True, wanted=None) -> Looks:
         self.looked.append(plan.names)
+        self.wanted = wanted
         steps = [step for dial in dials for level in dial.levels if only(step := Step(dial, level))]
         return Looks(plan, steps, self.quick(plan.trial, [plan.steps, *(plan.with_step(each) for each in steps)]))
 
@@ -146,8 +147,11 @@ def test_what_cannot_beat_the_best_nor_add_to_it_is_not_tried(monkeypatch) -> No
     found = search.further(search.planned(()), 3)
     assert [shown(each) for each in found] == [["longer"], ["lighter"], ["longer", "thicker"]]
     assert found[-1].trial.passes
-    # A search to the end may go on from others, too.
+    assert world.wanted == searching.LOOKS
+    # A search to the end may go on from others, too, and looks at every critical speed.
+    search.looks.clear()
     assert [shown(each) for each in search.further(search.planned(()))][2:4] == [["wider"], ["thicker"]]
+    assert world.wanted is None
 
 
 def test_of_a_choice_that_goes_on_the_value_that_did_best_does(monkeypatch) -> None:
