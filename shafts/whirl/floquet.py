@@ -18,17 +18,22 @@ MOST_STEPS = 1024
 def growth(system: PeriodicSystem, speed: float, sense: float = 1.0) -> float:
     """Return the factor by which the worst disturbance grows in a turn; below 1 it dies out.
 
-    sense : -1 where crank angle falls as time goes on.
+    sense : -1 where crank angle falls as time goes on.   What grows past all numbers in a turn is endless.
     """
     if not system.held:
         return 0.0
-    factors = np.abs(np.linalg.eigvals(over_a_turn(system, speed)))
-    return float(np.max(factors) if sense > 0 else 1 / np.min(factors))
+    with np.errstate(over="ignore", invalid="ignore"):
+        turn = over_a_turn(system, speed, sense)
+    return float(np.max(np.abs(np.linalg.eigvals(turn)))) if np.all(np.isfinite(turn)) else np.inf
 
 
-def over_a_turn(system: PeriodicSystem, speed: float) -> np.ndarray:
-    """Return what a turn makes of the held motions and their rates by crank angle, (2 n, 2 n)."""
-    return _product(_steps(system, speed))
+def over_a_turn(system: PeriodicSystem, speed: float, sense: float = 1.0) -> np.ndarray:
+    """Return what a turn makes of the held motions and their rates by crank angle, (2 n, 2 n).
+
+    sense : as in `growth`; what the turn makes is undone step by step then, as time has it.
+    """
+    steps = _steps(system, speed, sense)
+    return _product(steps if sense > 0 else steps[::-1])
 
 
 def _product(steps: np.ndarray) -> np.ndarray:
@@ -39,8 +44,11 @@ def _product(steps: np.ndarray) -> np.ndarray:
     return steps[0]
 
 
-def _steps(system: PeriodicSystem, speed: float) -> np.ndarray:
-    """Return what takes held motions and their rates from step to step through a turn, (steps, 2 n, 2 n)."""
+def _steps(system: PeriodicSystem, speed: float, sense: float) -> np.ndarray:
+    """Return what takes held motions and their rates from step to step through a turn, (steps, 2 n, 2 n).
+
+    sense : below 0 for what takes them back.
+    """
     held = system.held
     springs = np.linalg.solve(_mass(system)[:held, :held], system.stiffness[:, :held, :held])
     quickest = np.max(np.abs(np.linalg.eigvals(springs)))
@@ -51,7 +59,7 @@ def _steps(system: PeriodicSystem, speed: float) -> np.ndarray:
     first, second = (_rates(system, speed, points[:, each]) for each in (0, 1))
     crossed = second @ first - first @ second
     exponent = width / 2 * (first + second) + width**2 * np.sqrt(3) / 12 * crossed
-    return _exponential(exponent)
+    return _exponential(np.sign(sense) * exponent)
 
 
 def _exponential(matrices: np.ndarray) -> np.ndarray:

@@ -210,6 +210,8 @@ def test_damping_takes_energy_whichever_way_it_turns(turning: str):
     vibration = vibration_of(engine)
     assert growth(vibration.pair.slow, 50.0, engine.cranks.sense) < 1
     assert growth(vibration.pair.slow, 50.0, -engine.cranks.sense) > 1
+    assert growth(vibration.pair.slow, 0.01, engine.cranks.sense) < 1e-9  # in one turn that takes minutes
+    assert growth(vibration.pair.slow, 0.01, -engine.cranks.sense) == np.inf
 
 
 def test_more_orders_change_little_once_it_stands_still():

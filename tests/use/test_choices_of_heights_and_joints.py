@@ -93,6 +93,29 @@ def test_the_cylinder_rises_with_all_that_runs_in_it(rebuilt) -> None:
                         "yokes.displacer.carries.stem_length": pytest.approx((62 + more) * MM)}  # fmt: skip
 
 
+def test_posts_stand_as_near_to_the_axis_as_they_pass_the_other_yokes() -> None:
+    """A yoke from -27 to -12 mm, posts of 5 mm: the middle of a post from -24.5 to -14.5 mm."""
+    yoke = (-27 * MM, -12 * MM)
+    assert bodies._beside(yoke, [], -18 * MM) == pytest.approx(-18 * MM)
+    assert bodies._beside(yoke, [], -30 * MM) == pytest.approx(-24.5 * MM)
+    beside = bodies._beside(yoke, [(-20 * MM, -16 * MM)], -18 * MM)
+    assert -24.5 * MM <= beside <= (-20 - 2.5) * MM - 0.9 * bodies.STEP
+
+
+def test_a_yoke_may_reach_as_far_as_its_posts() -> None:
+    """From -27 to -12 mm, under posts of 5 mm whose middle is at -10 mm or at -30 mm."""
+    for at, word, ends in ((-10, "inward", (-27, -7.5)), (-30, "outward", (-32.5, -12))):
+        found = offered(
+            changed(("z: -14.8 mm", f"z: {at} mm")), f"piston yoke reaching further {word} along the shafts"
+        )
+        reached = [np.array(next(iter(each.values()))) / MM for each in found.values()]
+        np.testing.assert_allclose(reached[0], ends)
+        moved = [abs(each - np.array(ends)).max() for each in reached]
+        np.testing.assert_allclose(
+            moved, np.ceil(np.array([0, *WAYS[:4]]) / (bodies.STEP / MM) - 1e-6) * bodies.STEP / MM
+        )
+
+
 def test_a_piston_without_posts_may_have_two_as_near_the_axis_as_they_pass_the_other_yoke() -> None:
     """The piston's yoke reaches from -27 to -12 mm, the displacer's from -45 to -18 mm: 3 mm beyond that.
 
@@ -126,6 +149,8 @@ def test_a_press_fit_may_be_tighter_as_far_as_it_can_be_pressed_in(rebuilt) -> N
     webs = sizes(rebuilt, "joint of web 1 and shaft", "cranks.webs.0.joint.interference", MICRON)
     assert webs == pytest.approx([14, 16, 18, 20, 22])
     assert len(offered(rebuilt, "joint of the inner crankpin")) == 7  # more, for pins that become thicker on the way
+    thin = offered(changed((INNER, INNER.replace("diameter: 6 mm", "diameter: 2 mm"))), "joint of the inner crankpin")
+    assert len(thin) == 1  # 12 um: twice as thick it would bear no more
     assert dials(rebuilt)["joint of web 1 and shaft"].levels[0].work.size == (2, 0)
 
 

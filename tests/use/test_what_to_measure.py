@@ -40,7 +40,8 @@ def test_both_sides_of_an_entry_are_measured_as_one_the_right_one_first() -> Non
 
 
 @pytest.mark.parametrize(
-    ("needed", "found"), [((0.3, 1.0), [0.25, 1.0]), ((0.07, 0.5), [0.0625, 0.5]), ((0.05, 1.0), None)]
+    ("needed", "found"),
+    [((0.3, 1.0), [0.25, 1.0]), ((0.2, 1.0), [0.125, 1.0]), ((0.07, 0.5), [0.0625, 0.5]), ((0.05, 1.0), None)],
 )
 def test_entries_are_known_as_well_as_need_be_and_no_better(monkeypatch, needed, found) -> None:
     other = Unknown("gas", ((("gas", "hot"), PHASE),))
@@ -61,6 +62,61 @@ def test_entries_are_known_as_well_as_need_be_and_no_better(monkeypatch, needed,
     evaluation = SimpleNamespace(design=SimpleNamespace(doubts={}), kept={"verdict": []}, motion="worked out")
     rows = [Row("gap", "gap", 2.0, 1.0, "m", "at least")]
     assert measuring._enough(evaluation, [(RIGHT, LEFT), (other,)], rows) == found
+
+
+OTHER = Unknown("gas", ((("gas", "hot"), PHASE),))
+
+
+def test_a_reading_tells_where_the_limit_turns_along_its_entry(monkeypatch) -> None:
+    """A judge for whom the limit holds from 0.31 to 0.81 of the entry, the other one being in its middle."""
+
+    class Told:
+        def __init__(self, *_):
+            pass
+
+        def draws(self, shares):
+            pass
+
+        def __call__(self, shares):
+            np.testing.assert_array_equal(shares[2], 0.5)
+            np.testing.assert_array_equal(shares[0], shares[1])
+            return {"gap": SimpleNamespace(holds=(shares[0] > 0.31) & (shares[0] < 0.81)), "not": SimpleNamespace()}
+
+    monkeypatch.setattr(measuring, "Judge", Told)
+    monkeypatch.setattr(measuring, "unknowns_of", lambda design: [RIGHT, LEFT, OTHER])
+    monkeypatch.setattr(measuring, "placed", lambda rows: {"gap": None})
+    found = measuring._reading(SimpleNamespace(design=None), (RIGHT, LEFT), 0.25, [])
+    assert np.rad2deg(found.within) == pytest.approx(2.5)
+    assert np.rad2deg(found.between) == pytest.approx((86.25, 96.0))  # of 80 steps along it
+
+
+@pytest.mark.parametrize(
+    ("states", "enough", "told"),
+    [
+        (("pass", "FAIL", "depends in some"), {1: (0.25,)}, []),
+        (("depends",), {3: (0.25, 0.25, 0.25)}, ["the gap hangs"]),
+        (("depends",), {1: (0.25,)}, ["gas.hot 0.25"]),
+        (("depends",), {2: (1.0, 0.125)}, ["cranks.throws.outer.phase 0.125"]),
+        (("depends",), {}, ["the gap hangs"]),
+    ],
+)
+def test_the_fewest_entries_are_measured_that_settle_it(monkeypatch, states, enough, told) -> None:
+    rows = [
+        SimpleNamespace(
+            key="gap", state=each[:7], passed=np.array([True, each[7:] == ""]), what="the gap", words="hangs"
+        )
+        for each in states
+    ]
+    plan = SimpleNamespace(trial=SimpleNamespace(rows=rows))
+    ranked = [SimpleNamespace(unknown=each) for each in (OTHER, RIGHT, LEFT)]
+    for name, made in {"as_written": lambda plan: None, "evaluate_finely": lambda design: None,
+                       "under_doubt": lambda *_: SimpleNamespace(first=ranked), "names_of": ", ".join,
+                       "_enough": lambda design, entries, rows: enough.get(len(entries)),
+                       "_reading": lambda evaluation, entry, share, rows: SimpleNamespace(
+                           words=f"{entry[0].name} {share:g}")}.items():  # fmt: skip
+        monkeypatch.setattr(measuring, name, made)
+    said = [each.rpartition("): ")[2] for each in measuring.to_measure(plan)]
+    assert said == told
 
 
 @pytest.mark.parametrize(("right", "left", "drawn"), [(0.0, 1.0, 85.0), (1.0, 0.0, 95.0), (0.5, 0.6, 92.0)])
