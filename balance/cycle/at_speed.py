@@ -14,7 +14,8 @@ from balance.quantities import Scalar, result
 class AtSpeed:
     """An array (..., angles) that waits for a speed.
 
-    of : returns it at several speeds, rad/s, (speeds,), as (speeds, *shape).   shape : at one speed.
+    of : returns it at several speeds, rad/s, (speeds,), as (speeds, *shape); `at` takes any shape of them, as loads do.
+    shape : at one speed.
     """
 
     __array_ufunc__ = None  # numpy leaves sums and products with arrays to this class
@@ -46,33 +47,31 @@ class AtSpeed:
         return self * -1.0
 
     def __mul__(self, factor: Scalar) -> "AtSpeed":
-        factor = np.asarray(factor)
-        shape = np.broadcast_shapes(self.shape, factor.shape)
-        return AtSpeed(lambda speeds: self._deep(speeds, len(shape)) * factor, shape)
+        factors = np.asarray(factor)
+        shape = np.broadcast_shapes(self.shape, factors.shape)
+        return AtSpeed(lambda speeds: self.with_axes(speeds, len(shape)) * factors, shape)
 
     __rmul__ = __mul__
 
     def __add__(self, other: "AtSpeed | Scalar") -> "AtSpeed":
-        if not isinstance(other, AtSpeed):
-            number = np.asarray(other)
-            shape = np.broadcast_shapes(self.shape, number.shape)
-            return AtSpeed(lambda speeds: self._deep(speeds, len(shape)) + number, shape)
-        shape = np.broadcast_shapes(self.shape, other.shape)
-        return AtSpeed(lambda speeds: self._deep(speeds, len(shape)) + other._deep(speeds, len(shape)), shape)
+        more = other if isinstance(other, AtSpeed) else np.asarray(other)
+        shape = np.broadcast_shapes(self.shape, more.shape)
+        if isinstance(more, AtSpeed):
+            return AtSpeed(lambda at: self.with_axes(at, len(shape)) + more.with_axes(at, len(shape)), shape)
+        return AtSpeed(lambda at: self.with_axes(at, len(shape)) + more, shape)
 
     __radd__ = __add__
 
-    def __getitem__(self, place: Any) -> "AtSpeed":
+    def __getitem__(self, key: Any) -> "AtSpeed":
         """Pick along the first axis, or along the last ones by (..., None, :) and the like."""
-        behind = isinstance(place, tuple) and place[0] is Ellipsis
-        key = place if behind else (slice(None), *(place if isinstance(place, tuple) else (place,)))
-        shape = np.broadcast_to(0.0, self.shape)[place].shape
-        return AtSpeed(lambda speeds: self.of(speeds)[key], shape)
+        last_axes = isinstance(key, tuple) and key[0] is Ellipsis
+        behind_speeds = key if last_axes else (slice(None), *(key if isinstance(key, tuple) else (key,)))
+        return AtSpeed(lambda speeds: self.of(speeds)[behind_speeds], np.broadcast_to(0.0, self.shape)[key].shape)
 
-    def _deep(self, speeds: np.ndarray, axes: int) -> np.ndarray:
-        """Return it at speeds with so many axes behind the first."""
-        found = self.of(speeds)
-        return found if axes == len(self.shape) else found.reshape(len(speeds), *(1,) * (axes - self.ndim), *self.shape)
+    def with_axes(self, speeds: np.ndarray, axes: int) -> np.ndarray:
+        """Return it at several speeds with so many axes behind theirs, new ones first, so that it broadcasts."""
+        values = self.of(speeds)
+        return values if axes == self.ndim else values.reshape(len(speeds), *(1,) * (axes - self.ndim), *self.shape)
 
 
 class Last:
@@ -110,10 +109,10 @@ class Weighed(AtSpeed):
         super().__init__(lambda speeds: _summed(weights, rows.of(speeds), rows.onto), shape)
         self.weights, self.rows = weights, rows
 
-    def __getitem__(self, place: Any) -> AtSpeed:
-        if isinstance(place, tuple):
-            return super().__getitem__(place)
-        return Weighed(self.weights[place], self.rows)  # what is not asked for is not worked out
+    def __getitem__(self, key: Any) -> AtSpeed:
+        if isinstance(key, tuple):
+            return super().__getitem__(key)
+        return Weighed(self.weights[key], self.rows)  # what is not asked for is not worked out
 
 
 def _summed(weights: np.ndarray, few: np.ndarray, onto: np.ndarray) -> np.ndarray:
@@ -121,9 +120,9 @@ def _summed(weights: np.ndarray, few: np.ndarray, onto: np.ndarray) -> np.ndarra
     if not np.iscomplexobj(weights):
         return np.asarray(np.ascontiguousarray(weights) @ few @ onto)
     real, imaginary = _summed(weights.real, few, onto), _summed(weights.imag, few, onto)
-    found = np.empty(real.shape, complex)
-    found.real, found.imag = real, imaginary
-    return found
+    both = np.empty(real.shape, complex)
+    both.real, both.imag = real, imaginary
+    return both
 
 
 def stacked(parts: list[Any]) -> AtSpeed:
@@ -132,7 +131,7 @@ def stacked(parts: list[Any]) -> AtSpeed:
     shape = np.broadcast_shapes(*(each.shape for each in every))
 
     def of(speeds: np.ndarray) -> np.ndarray:
-        return np.stack(np.broadcast_arrays(*(each._deep(speeds, len(shape)) for each in every)), axis=-2)
+        return np.stack(np.broadcast_arrays(*(each.with_axes(speeds, len(shape)) for each in every)), axis=-2)
 
     return AtSpeed(of, (*shape[:-1], len(every), shape[-1])).kept
 

@@ -104,17 +104,17 @@ def _turns(angle: np.ndarray, count: int) -> np.ndarray:
 class Spot:
     """Where one curve is least: the nearest angle by index, and how far beyond it, in steps (-1/2 to 1/2)."""
 
-    place: int
+    index: int
     shift: float
 
     def angle(self, count: int) -> float:
         """Return the crank angle, rad, of a curve with so many angles."""
-        return ((self.place + self.shift) * (2 * np.pi / count)) % (2 * np.pi)
+        return ((self.index + self.shift) * (2 * np.pi / count)) % (2 * np.pi)
 
     def of(self, values: np.ndarray) -> float:
         """Return another curve of the same cycle there, by the same parabola, so that sums stay sums."""
         weights = (self.shift * (self.shift - 1) / 2, 1 - self.shift**2, self.shift * (self.shift + 1) / 2)
-        indices = [(self.place + step) % values.shape[-1] for step in (-1, 0, 1)]
+        indices = [(self.index + step) % values.shape[-1] for step in (-1, 0, 1)]
         return float(sum(weight * values[index] for weight, index in zip(weights, indices, strict=True)))
 
 

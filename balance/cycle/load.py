@@ -68,8 +68,8 @@ class Load:
         One speed, or one for each option, gives (options..., angles); several speeds of shape (speeds,)
         give a single design's (speeds, angles).
         """
-        found = onto(np.asarray(over_angle(speed) ** 2 * self.inertia), self.steady)
-        return found + self.vibration.at(speed) if isinstance(self.vibration, AtSpeed) else found
+        still = onto(np.asarray(over_angle(speed) ** 2 * self.inertia), self.steady)
+        return still + self.vibration.at(speed) if isinstance(self.vibration, AtSpeed) else still
 
     def each(self, change: Callable[[Any], Any]) -> "Load":
         """Return the load with a linear change applied to every part that is present.
@@ -78,9 +78,9 @@ class Load:
         """
         return Load(*[part if part is None or absent(part) else change(part) for part in self.parts])
 
-    def at_index(self, place: int | slice) -> "Load":
+    def at_index(self, index: int | slice) -> "Load":
         """Return one of several loads that stand along a first axis, or some of them."""
-        return self.each(lambda part: (part if isinstance(part, AtSpeed) else np.asarray(part))[place])
+        return self.each(lambda part: (part if isinstance(part, AtSpeed) else np.asarray(part))[index])
 
     def __add__(self, other: "Load") -> "Load":
         return Load(*map(added, self.parts, other.parts))

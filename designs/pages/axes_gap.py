@@ -150,7 +150,7 @@ def draw_gap_stack_over_angle(axes: Axes, evaluation: Evaluation, pair: int = 0)
     place, spot = found.tightest(speed)
     count = found.facing.nominal.shape[-1]
     half = max(2, count * NEARBY // 360)
-    around = (spot.place + np.arange(-half, half + 1)) % count
+    around = (spot.index + np.arange(-half, half + 1)) % count
     angles = np.degrees(spot.angle(count)) + (np.arange(-half, half + 1) - spot.shift) * 360 / count
     taken = {name: -each[place][around] * 1e3 for name, each in found.items(speed).items()}
     _stack(axes, angles, found.facing.nominal[place][around] * 1e3, taken, half)

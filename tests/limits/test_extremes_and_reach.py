@@ -28,7 +28,7 @@ def test_extremes_of_a_wave(shift):
     assert 0 <= low_at < 2 * np.pi
     spot = spot_of_least(curve)
     np.testing.assert_allclose(spot.of(curve), low, rtol=1e-14)
-    np.testing.assert_allclose((spot.place + spot.shift) * (2 * np.pi / 72) % (2 * np.pi), low_at, atol=1e-9)
+    np.testing.assert_allclose((spot.index + spot.shift) * (2 * np.pi / 72) % (2 * np.pi), low_at, atol=1e-9)
 
 
 def test_another_curve_is_read_at_the_same_spot():

@@ -369,7 +369,7 @@ def test_the_tightest_place_is_where_the_gap_is_least(seed):
     found = pair(random_engine(seed))
     place, spot = found.tightest(80.0)
     rooms = found.clearances(80.0)
-    assert np.unravel_index(rooms.argmin(), rooms.shape) == (place, spot.place)
+    assert np.unravel_index(rooms.argmin(), rooms.shape) == (place, spot.index)
     assert spot.of(rooms[place]) <= rooms.min()
     items = found.items(80.0)
     total = spot.of(found.facing.nominal[place]) + sum(spot.of(each[place]) for each in items.values())

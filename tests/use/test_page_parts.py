@@ -316,7 +316,7 @@ def test_faces_in_the_lens_are_displaced_as_the_core_displaces_them(as_built):
     place, spot = pair.tightest(speed)
     items = pair.items(speed)
     own = [name for name in items if name not in ("yoke tilt along the shafts", "play reversal")]
-    turn = spot.place
+    turn = spot.index
     by_core = pair.facing.nominal[:, turn] + sum(items[name][:, turn] for name in own)
     faces = []
     for name in (pair.upper, pair.lower):
