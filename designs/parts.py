@@ -57,14 +57,14 @@ def parts(evaluation: Evaluation) -> list[Part]:
     """Return every part that a design says enough of, what is bought first."""
     sources = (_bearings, _gears, _screws, _feet, _stops, _shafts, _seats, _plates, _case, _pins, _webs, _rods,
              _yoke_pins, _yokes, _guides, _cylinder, _weights, _wheels)  # fmt: skip
-    found = list(chain.from_iterable(source(evaluation) for source in sources))
-    return sorted(_counted(found), key=lambda each: not each.bought)
+    listed = list(chain.from_iterable(source(evaluation) for source in sources))
+    return sorted(_counted(listed), key=lambda each: not each.bought)
 
 
-def _counted(found: list[Part]) -> Iterator[Part]:
+def _counted(listed: list[Part]) -> Iterator[Part]:
     """Yield parts that are the same as one, with their number."""
     kinds: dict[tuple, list[Part]] = {}
-    for each in found:
+    for each in listed:
         kinds.setdefault(each.same_as, []).append(each)
     for alike in kinds.values():
         first = alike[0]
@@ -413,12 +413,12 @@ def _wheels(evaluation: Evaluation) -> Iterator[Part]:
             yield Part(name, 1, False, _named(wheel.material), size, mass, drawing, note)
 
 
-def parts_tables(found: list[Part], title: str = "") -> list[Table]:
+def parts_tables(listed: list[Part], title: str = "") -> list[Table]:
     """Return what to buy and what to make as tables."""
     of = f" {title}" if title else ""
     columns = (Column("count", "number", ""), Column("part", "part"), Column("of", "what"), Column("size", "size"),
                Column("mass", "mass of one", "kg"), Column("drawing", "drawing"), Column("note", "note"))  # fmt: skip
-    buy, make = ([_row(each) for each in found if each.bought is bought] for bought in (True, False))
+    buy, make = ([_row(each) for each in listed if each.bought is bought] for bought in (True, False))
     shops = (columns[0], *columns[1:4], columns[6])
     return [
         Table("buy", f"What to buy{of}", shops, [(*row[:4], row[6]) for row in buy]),

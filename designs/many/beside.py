@@ -43,10 +43,10 @@ def shared(work: Callable[[Asked], Done], asked: Sequence[Asked]) -> list[Done]:
     if len(asked) < 2:
         return [work(each) for each in asked]
     with beside(lambda: [work(each) for each in asked[1::2]]) as others:
-        found: list[Done] = [work(each) for each in asked[::2]]
-        for place, each in enumerate(others()):
-            found.insert(2 * place + 1, each)
-    return found
+        made: list[Done] = [work(each) for each in asked[::2]]
+        for index, each in enumerate(others()):
+            made.insert(2 * index + 1, each)
+    return made
 
 
 def _can_copy() -> bool:

@@ -23,8 +23,8 @@ def rows(evaluation: Evaluation, asked: str = "") -> list[Row]:
     asked : the key of the only row that anybody wants, if that is so.
     """
     groups = [group for group, (key, _) in KEYS.items() if asked in ("", key) and group in evaluation.bodies.pairs]
-    found = [_row(evaluation, group) for group in groups]
-    return [row for row in found if row is not None]
+    judged = [_row(evaluation, group) for group in groups]
+    return [row for row in judged if row is not None]
 
 
 def _row(evaluation: Evaluation, group: str) -> Row | None:
@@ -34,17 +34,17 @@ def _row(evaluation: Evaluation, group: str) -> Row | None:
     pairs = evaluation.bodies.tightest(group)
     if not pairs:
         return not_checked(key, f"clearance between {words}", unlooked) if unlooked else None
-    found = [(*least_of(evaluation, pair), pair) for pair in pairs]
+    looked_at = [(*least_of(evaluation, pair), pair) for pair in pairs]
     limit = evaluation.design.limits.gap
-    given = [each for each in found if not each[-1].taken or each[0] >= limit]
+    given = [each for each in looked_at if not each[-1].taken or each[0] >= limit]
     if not given:
-        nearest = min(found, key=_order)[-1]
+        nearest = min(looked_at, key=_order)[-1]
         words = f"with the usual size that is taken for one of them they strike: give {nearest.taken}"
         return not_checked(
             key, f"clearance between {nearest.names}", "; ".join([words, unlooked][: 1 + bool(unlooked)])
         )
     # A clash with a part whose size is only taken is none, but something left to look at.
-    for each in sorted(found, key=_order):
+    for each in sorted(looked_at, key=_order):
         if each not in given:
             unlooked = unlooked or f"give {each[-1].taken}: by its usual size it strikes ({each[-1].names})"
     clearance, angle, speed, pair = min(given, key=_order)
@@ -60,9 +60,9 @@ def _row(evaluation: Evaluation, group: str) -> Row | None:
     )
 
 
-def _order(found: tuple) -> tuple:
+def _order(looked_at: tuple) -> tuple:
     """Of mirrored pairs, which are as near to a picometre, the first by name."""
-    return round(float(found[0]), 12), found[-1].names
+    return round(float(looked_at[0]), 12), looked_at[-1].names
 
 
 def least_of(evaluation: Evaluation, pair: Clearance) -> tuple[np.ndarray, np.ndarray, float]:

@@ -14,11 +14,11 @@ KEYS = ("gap", "contact")
 def rows(evaluation: Evaluation) -> list[Row]:
     """Return the rows of every pair of yokes: least gap over the speed range, and speed of first contact."""
     if evaluation.options is None:
-        found = [row for pair in evaluation.pairs for row in _rows_of_one(evaluation, pair)]
+        judged = [row for pair in evaluation.pairs for row in _rows_of_one(evaluation, pair)]
     else:
         pairs = pruned_pairs(evaluation.loaded_shafts, np.broadcast_to(evaluation.top_speed, (evaluation.options,)))
-        found = [row for pair in pairs for row in _rows_of_many(evaluation, pair)]
-    return found or _without_pair(evaluation)
+        judged = [row for pair in pairs for row in _rows_of_many(evaluation, pair)]
+    return judged or _without_pair(evaluation)
 
 
 def _without_pair(evaluation: Evaluation) -> list[Row]:

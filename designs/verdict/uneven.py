@@ -43,12 +43,12 @@ def shaken(evaluation: Evaluation, swing: SpeedSwing) -> np.ndarray:
 
 
 def _gap(evaluation: Evaluation, pair: YokePair, swings: list[SpeedSwing]) -> Row:
-    found = [least_gap(evaluation, pair, each) for each in swings]
-    worst = int(np.argmin(found))
+    gaps = [least_gap(evaluation, pair, each) for each in swings]
+    worst = int(np.argmin(gaps))
     what = f"least gap of {pair.upper} and {pair.lower} with the speed as it swings"
     limit, speed = evaluation.design.limits.gap, swings[worst].mean
     unlooked = evaluation.exact
-    return Row("gap_uneven", what, found[worst], limit, "m", "at least", speed=speed, unlooked=unlooked)
+    return Row("gap_uneven", what, gaps[worst], limit, "m", "at least", speed=speed, unlooked=unlooked)
 
 
 def least_gap(evaluation: Evaluation, pair: YokePair, swing: SpeedSwing) -> float:

@@ -33,13 +33,13 @@ def _nearest(evaluation: Evaluation) -> Row:
     if growth(evaluation.shaft_vibration.pair.slow, most, evaluation.motion.sense) >= 1:
         what = "steady running at the fastest speed: a disturbance grows from turn to turn"
         return _row(what, 0.0, limit, most)
-    found = [each for each in evaluation.crossings if matters(each, limits.gap)]
-    if not found:
+    mattering = [each for each in evaluation.crossings if matters(each, limits.gap)]
+    if not mattering:
         beyond = 2 * max(limit, 1.0)
         what = f"critical speed over fastest speed; none up to {beyond:g} times it takes {EATS:.0%} of the gap"
         what += f" or bends {GROWS:.0%} more"
         return replace(_row(what, beyond, limit, np.inf), unlooked=evaluation.rigid)
-    nearest = min(found, key=lambda each: _distance(each, least, most))
+    nearest = min(mattering, key=lambda each: _distance(each, least, most))
     below = nearest.speed < least
     what = f"{'slowest speed over critical speed' if below else 'critical speed over fastest speed'}, {nearest.name}"
     row = _row(what, _distance(nearest, least, most), limit, nearest.speed)

@@ -149,19 +149,19 @@ class Bodies:
         engine, motion = self.engine, self.loaded.motion
         assert len(motion.theta) == ANGLES
         bare = {hand: _beside_throws(engine, shaft) for hand, shaft in zip(HANDS, engine.shafts.pair, strict=True)}
-        found = [*bodies(engine, motion, bare), *seat_bodies(engine)]
-        return found if self.weights is None else found + weight_parts(self.engine, self.weights)
+        obstacles = [*bodies(engine, motion, bare), *seat_bodies(engine)]
+        return obstacles if self.weights is None else obstacles + weight_parts(self.engine, self.weights)
 
     @cached_property
     def pairs(self) -> dict[str, list[Pair]]:
         """Every two parts that could meet, by kind of pair; kinds of which there is no part are left out."""
-        found: dict[str, list[Pair]] = {
+        by_group: dict[str, list[Pair]] = {
             group: [] for group, kinds in GROUPS.items() if any(part.kind in kinds for part in self.parts)
         }
         for pair in combinations(self.parts, 2):
             if could_meet(self.engine, *pair):
-                found[group_of(*pair)].append(pair)
-        return found
+                by_group[group_of(*pair)].append(pair)
+        return by_group
 
     def unlooked(self, group: str) -> list[Missing]:
         """Return the parts without a body that could meet one of a kind of pair."""
@@ -174,19 +174,19 @@ class Bodies:
     @cached_property
     def all(self) -> list[Clearance]:
         """Every pair of parts that could meet, least nominal distance first."""
-        found = [self.clearance(*pair) for pairs in self.pairs.values() for pair in pairs]
-        return sorted(found, key=lambda each: float(np.min(each.distance)))
+        clearances = [self.clearance(*pair) for pairs in self.pairs.values() for pair in pairs]
+        return sorted(clearances, key=lambda each: float(np.min(each.distance)))
 
     def nearest(self, count: int) -> list[Clearance]:
         """Return so many pairs, those that `all` has first; boxes around the parts tell that the rest are farther."""
         pairs = [pair for each in self.pairs.values() for pair in each]
-        found: list[tuple[float, int, Clearance]] = []
+        ranked: list[tuple[float, int, Clearance]] = []
         for separation, place in sorted((_box_distance(*pair), place) for place, pair in enumerate(pairs)):
-            if len(found) >= count and separation > found[count - 1][0] + ROUNDING:
+            if len(ranked) >= count and separation > ranked[count - 1][0] + ROUNDING:
                 break
             clearance = self.clearance(*pairs[place])
-            insort(found, (_least_distance(clearance), place, clearance))
-        return [clearance for _, _, clearance in found[:count]]
+            insort(ranked, (_least_distance(clearance), place, clearance))
+        return [clearance for _, _, clearance in ranked[:count]]
 
     def tightest(self, group: str) -> list[Clearance]:
         """Return of one kind of pair those that may hold the nearest one, without looking closely at all others.
@@ -228,19 +228,19 @@ def _near(loaded: LoadedShafts, pairs: Iterable[Pair]) -> list[tuple[Obstacle, O
         first, second = nearest_points(one, other, looks)
         seen.append((place, np.hypot(*(second - first)) - one.radius - other.radius))
         best = min(best, float(np.min(seen[-1][1])))
-    half_step, found = np.pi * COARSE / ANGLES, []
+    half_step, near = np.pi * COARSE / ANGLES, []
     for place, separations in seen:
         slack = half_step * sum(_fastest(loaded, part) for part in pairs[place]) + 2 * LARGEST_DEFLECTION
         looks = np.flatnonzero(separations - slack <= best) * COARSE
         if looks.size and all(part.follows[0] in STILL_ROUND and part.circle for part in pairs[place]):
-            found.append((*pairs[place], np.arange(ANGLES) == 0))  # round about still axes: one look tells all
+            near.append((*pairs[place], np.arange(ANGLES) == 0))  # round about still axes: one look tells all
         elif looks.size:
             # Half a step to either side, and two more so that the least stands among neighbours.
             around = np.arange(-COARSE // 2 - 2, COARSE // 2 + 3)
             mask = np.zeros(ANGLES, dtype=bool)
             mask[(looks[:, None] + around) % ANGLES] = True
-            found.append((*pairs[place], mask))
-    return found
+            near.append((*pairs[place], mask))
+    return near
 
 
 def _box_distance(one: Obstacle, other: Obstacle) -> float:
@@ -268,13 +268,13 @@ def _fastest(loaded: LoadedShafts, part: Obstacle) -> float:
 
 def _beside_throws(engine: Engine, shaft: Shaft) -> list[ShaftPiece]:
     """Return the pieces of a shaft without what lies along a throw: a crank held on both sides has no shaft there."""
-    found = pieces(shaft)
+    lengths = pieces(shaft)
     for throw in engine.cranks.throws.values():
         half = 0.0 if throw.pin is None else float(throw.pin.length) / 2
         low, high = float(throw.at) - half, float(throw.at) + half
-        parts = [((start, min(end, low), radius), (max(start, high), end, radius)) for start, end, radius in found]
-        found = [piece for pair in parts for piece in pair if piece[0] < piece[1]]
-    return found
+        parts = [((start, min(end, low), radius), (max(start, high), end, radius)) for start, end, radius in lengths]
+        lengths = [piece for pair in parts for piece in pair if piece[0] < piece[1]]
+    return lengths
 
 
 def _nearest(displaced: Displaced, one: Obstacle, other: Obstacle, mask: np.ndarray) -> Clearance:
@@ -286,8 +286,8 @@ def _nearest(displaced: Displaced, one: Obstacle, other: Obstacle, mask: np.ndar
     corners = faced(one, other, mask, within)
     apart = corners[:, 1] - corners[:, 0]
     close = np.any(np.hypot(apart[:, 0], apart[:, 1]) < within, axis=-1)
-    found = np.concatenate([first[None], corners[close]])
-    distance, near = np.full(ANGLES, FAR), np.zeros((len(found), 2, 2, ANGLES))
-    near[..., mask] = found
+    points = np.concatenate([first[None], corners[close]])
+    distance, near = np.full(ANGLES, FAR), np.zeros((len(points), 2, 2, ANGLES))
+    near[..., mask] = points
     distance[mask] = middle - one.radius - other.radius
     return Clearance(displaced, one, other, distance, near)
