@@ -213,6 +213,9 @@ def test_shafts_are_turned_thicker_in_their_webs_as_far_as_these_allow() -> None
     assert [each.shown for each in found.levels] == ["5.5 mm", "6 mm", "6.5 mm", "7 mm"]
     pair = changed(read_text(thin), found.name, "7 mm").shafts.pair
     assert [[float(each.diameter) for each in shaft.segments] for shaft in pair] == [[10e-3, 7e-3, 10e-3]] * 2
+    unlike = RHOMBIC.replace("{length: 26 mm, diameter: 7 mm}", "{length: 26 mm, diameter: 5 mm}", 1)
+    pair = changed(read_text(unlike), found.name, "6 mm").shafts.pair
+    assert [float(shaft.segments[1].diameter) for shaft in pair] == [6e-3, 7e-3]  # the left one is thicker already
     assert not dial_or_none(read_text(RHOMBIC), found.name)
 
 
