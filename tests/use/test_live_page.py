@@ -387,7 +387,7 @@ def test_an_edit_is_told_with_its_numbers_and_saved_it_is_what_check_says(served
 
 
 def test_the_first_line_of_advice_is_taken(served):
-    version = served.do("undo")
+    version = served.do("edit", keys=list(RADIUS), text="12.1 mm")
     advice = served.until("advice", version)
     assert "rods" in advice["lines"][0]["words"]
     version = served.do("take", number=0)
@@ -401,6 +401,7 @@ def test_the_first_line_of_advice_is_taken(served):
 
 
 def test_it_follows_an_editor_and_tells_what_is_wrong_at_its_line(served):
+    served.do("edit", keys=list(RADIUS), text="12.2 mm")
     text = served.file.read_text("utf-8")
     served.file.write_text(text.replace("centre_distance: 48 mm", "centre_distance: 48 mn"), "utf-8")
     said = served.until("state", saved=False, unread=False)
