@@ -15,7 +15,7 @@ from balance.many import unchecked
 from designs.counsel.plan import Plan, changed_entries
 from designs.counsel.trial import FAILING, Trial, reserve, source_of
 from designs.design import Design
-from designs.doubt import standing
+from designs.doubt import standing, unsure
 from designs.evaluate import Evaluation, evaluate_finely
 from designs.verdict.figure import of_limits
 from designs.verdict.row import Row
@@ -23,6 +23,7 @@ from designs.verdict.row import Row
 FARTHER = 1.25  # of the way to an end that 95 of 100 draws keep within: so that a count of 512 of them is sure
 HAIR = 1e-6  # of what a limit has to spare: with a guard so much larger it does not hold
 HARDLY = 0.01  # of a limit: what is not nearer to it by so much stands as it stood
+NEAR = 0.25  # of a limit: what is looked at in corners only and holds by less is looked at anew
 MAKING = "cut normal"  # law of what is made to a tolerance, whatever its size
 LEAST = 0.25  # of a value that should be large: as little as is counted on, however far it is spread
 
@@ -61,9 +62,12 @@ def settled(plan: Plan) -> Plan:
     trial, written = plan.trial, as_written(plan)
     thin = [key for key in trial.thin if len(written.doubts) < len(trial.design.doubts) or _nearer(plan, key)]
     thin += _at_its_end(plan) + ([] if trial.still else _eaten(plan))
+    evaluation = evaluate_finely(written)
+    if not trial.still:
+        thin += unsure(evaluation, trial.rows, set(_to_draw(plan)) - {*thin})
+        thin += [key for key in _near_in_corners(plan) if key not in thin]
     if not thin:
         return plan
-    evaluation = evaluate_finely(written)
     rows = standing(evaluation, _vibrating(evaluation, trial, thin) if trial.still else trial.rows, thin)
     own, failing = guards_of(rows), {row.key for row in rows if row.state in FAILING}
     # Which corners are looked at follows from other limits: other corners alone are no gain.
@@ -99,6 +103,26 @@ def _eaten(plan: Plan) -> list[str]:
         spread[row.key] = max(_spread(row), spread.get(row.key, 0.0))
     now = {key: reserve(figures[key]) for key in spread if key in figures and key not in plan.trial.failing}
     return [key for key, left in now.items() if left < min(spread[key], reserve(plan.base.figures[key]))]
+
+
+def _to_draw(plan: Plan) -> list[str]:
+    """Return the limits in doubt that hold now, but did not before or have less to spare."""
+    figures, base, before = plan.trial.figures, plan.base.figures, plan.base.failing
+    doubted = dict.fromkeys(row.key for row in plan.base.rows if row.doubt is not None)
+    hold = [key for key in doubted if key in figures and key in base and key not in plan.trial.failing]
+    return [key for key in hold if key in before or reserve(figures[key]) < reserve(base[key])]
+
+
+def _near_in_corners(plan: Plan) -> list[str]:
+    """Return the limits that are looked at in a few corners only and hold by little, if a change has a part in that."""
+    figures, base, failing = plan.trial.figures, plan.base.figures, plan.base.failing
+    cornered = dict.fromkeys(row.key for row in plan.base.rows if row.doubt is not None and row.doubt.note)
+    near = []
+    for key in (each for each in cornered if each in figures and each in base and each not in plan.trial.failing):
+        now, limit = reserve(figures[key]), abs(float(figures[key].limit or 0.0))
+        if now < NEAR * limit and (key in failing or now < reserve(base[key]) - HARDLY * limit):
+            near.append(key)
+    return near
 
 
 def _nearer(plan: Plan, key: str) -> bool:

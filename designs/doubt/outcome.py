@@ -97,6 +97,20 @@ def standing(evaluation: Evaluation, rows: list[Row], keys: Collection[str], sur
     return [replace(row, doubt=doubts.get(row_key)) if row.checked else row for row_key, row in at.items()]
 
 
+def unsure(evaluation: Evaluation, rows: list[Row], keys: Collection[str], sure: float = SURE) -> list[str]:
+    """Return of some limits of a single design, judged for many at once, those that few draws do not show to hold.
+
+    Vibration as in the middle machine, no machine by itself: a tenth of the time of `standing`, which then decides.
+    """
+    unknowns, asked = unknowns_of(evaluation.design), [row for row in rows if row.key in keys]
+    if not unknowns or not asked:
+        return []
+    shares = latin_hypercube([each.identity for each in unknowns], FEW, SEED)
+    judged = Judge(evaluation, unknowns, asked).draws(shares)
+    return list(dict.fromkeys(key for key, number in placed(asked) if (key, number) in judged
+                              and not doubt_of(judged[key, number], sure).all_hold))  # fmt: skip
+
+
 def _drawn(
     judge: Judge, at: dict[RowKey, Row], sure: float, draws: int, few: int
 ) -> tuple[np.ndarray, dict[RowKey, Judged]]:

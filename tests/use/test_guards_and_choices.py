@@ -11,7 +11,10 @@ from designs.counsel.free import free_choices
 from designs.counsel.guards import guards_of
 from designs.counsel.plan import Plan
 from designs.counsel.trial import Trial
+from designs.doubt import unsure
+from designs.evaluate import evaluate_finely
 from designs.reading import read_text
+from designs.verdict import rows_of
 from designs.verdict.row import Doubt, Row
 
 REDESIGN = (Path(__file__).parents[2] / "designs" / "redesign.yaml").read_text("utf-8")
@@ -85,6 +88,7 @@ def test_a_limit_that_held_in_all_machines_is_drawn_again_once_it_has_too_little
     monkeypatch.setattr(guards, "as_written", lambda plan: SimpleNamespace(doubts={}))
     monkeypatch.setattr(guards, "evaluate_finely", lambda design: None)
     monkeypatch.setattr(guards, "standing", standing)
+    monkeypatch.setattr(guards, "unsure", lambda evaluation, rows, keys: [])
     assert list(guards.settled(after).trial.failing) == drawn
     assert asked == drawn
 
@@ -103,6 +107,7 @@ def test_a_limit_that_is_brought_to_its_end_and_no_farther_is_drawn(
     monkeypatch.setattr(guards, "as_written", lambda plan: SimpleNamespace(doubts={}))
     monkeypatch.setattr(guards, "evaluate_finely", lambda design: None)
     monkeypatch.setattr(guards, "standing", standing)
+    monkeypatch.setattr(guards, "unsure", lambda evaluation, rows, keys: [])
     found = guards.settled(Plan(base, (), Trial(SimpleNamespace(doubts={}), [replace(row(value), doubt=None)])))
     assert asked == holds
     assert list(found.trial.failing) == (["key"] if holds or value < 1 else [])
@@ -128,3 +133,58 @@ def test_a_plan_without_vibration_is_drawn_with_it(monkeypatch, vibrating: Row, 
     found = guards.settled(plan).trial
     assert list(found.failing) == failing
     assert found.guards["key"] == pytest.approx(guard)
+
+
+ALL_HOLD = {"share": 1.0, "low": 0.99, "high": 1.0}
+CORNERS = {"share": 1.0, "note": "in two corners"}
+
+
+@pytest.mark.parametrize(
+    ("before", "value", "few", "whole"),
+    [
+        (row(**ALL_HOLD), 1.9, ["key"], ["key"]),  # nearer: a few machines are drawn, and as these are unsure, all
+        (row(**ALL_HOLD), 2.1, [], []),  # farther off
+        (row(0.5), 1.9, ["key"], ["key"]),  # it failed, and holds
+        (row(**CORNERS), 1.9, ["key"], ["key"]),
+        (replace(row(), doubt=None), 1.9, [], []),  # in no doubt
+    ],
+)
+def test_what_a_change_brings_nearer_is_drawn(monkeypatch, before: Row, value: float, few, whole) -> None:
+    asked: dict[str, list[str]] = {"few": [], "whole": []}
+
+    def note(which: str, returned):
+        def noted(evaluation, rows, keys):
+            asked[which] += keys
+            return returned
+
+        return noted
+
+    monkeypatch.setattr(guards, "as_written", lambda plan: SimpleNamespace(doubts={}))
+    monkeypatch.setattr(guards, "evaluate_finely", lambda design: None)
+    monkeypatch.setattr(guards, "unsure", note("few", few))
+    monkeypatch.setattr(guards, "standing", note("whole", [row(value)]))
+    after = Trial(SimpleNamespace(doubts={}), [replace(row(value), doubt=None)])
+    found = guards.settled(Plan(Trial(None, [before]), (), after))
+    assert asked == {"few": few, "whole": whole}
+    assert list(found.trial.failing) == whole
+
+
+@pytest.mark.parametrize(
+    ("before", "value", "drawn"),
+    [(2.0, 1.2, True), (2.0, 1.3, False), (1.205, 1.2, False), (0.5, 1.2, True), (0.5, 0.9, False)],
+)
+def test_what_holds_by_little_in_corners_is_looked_at_anew(before: float, value: float, drawn: bool) -> None:
+    """A quarter of the limit is near, a hundredth of it no change; what fails is told anyway."""
+    base = Trial(None, [row(before, **CORNERS)])
+    plan = Plan(base, (), Trial(None, [replace(row(value), doubt=None)]))
+    assert guards._near_in_corners(plan) == (["key"] if drawn else [])
+
+
+def test_few_draws_tell_which_limit_may_not_hold() -> None:
+    """Of all that hold in the redesign only the one whose limit is set a hair beyond its value."""
+    plain = evaluate_finely(read_text(REDESIGN))
+    slope = next(each for each in rows_of(plain) if each.key == "slope_at_gears")
+    assert unsure(plain, [slope], {"slope_at_gears", "gap"}) == []
+    tight = REDESIGN.replace("limits: {", f"limits: {{slope_at_gears: {float(slope.value) * 1001:.6f} mrad, ")
+    near = evaluate_finely(read_text(tight))
+    assert unsure(near, [replace(slope, limit=near.design.limits.slope_at_gears)], {"slope_at_gears"}) == [slope.key]
