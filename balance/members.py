@@ -13,7 +13,7 @@ from typing import Annotated, Any, NoReturn, Union, get_args, get_origin
 import numpy as np
 
 from balance.errors import Complaint
-from balance.values import Kind, Unfit, as_kind, kind_of
+from balance.values import Kind, Unfit, as_kind, kind_of, taken_up
 
 
 class ReadOnly(dict):
@@ -48,20 +48,9 @@ class Holds:
 
 def settled_members(cls: type, values: dict[str, Any]) -> tuple[dict[str, Any], list[Complaint]]:
     """Return the members of a definition that change as it takes them up, and what is of no use."""
-    changed: dict[str, Any] = {}
-    wrong: list[Complaint] = []
-    for name, holds in held(cls):
-        value = values[name]
-        if isinstance(value, holds.types) and holds.single:
-            continue
-        try:
-            new = _settled(value, holds)
-        except Unfit as error:
-            wrong.append(Complaint((name, *error.where), error.read, error.allowed))
-            continue
-        if new is not value:
-            changed[name] = new
-    return changed, wrong
+    pending = ((name, holds) for name, holds in held(cls)
+               if not (holds.single and isinstance(values[name], holds.types)))  # fmt: skip
+    return taken_up(values, pending, _settled)
 
 
 @cache

@@ -4,16 +4,17 @@ Lists, tuples, numpy's scalars and arrays are all read by what they hold. Arrays
 changes a definition afterwards.
 """
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, fields
 from functools import cache
 from types import UnionType
-from typing import Annotated, Any, Literal, Union, get_args, get_origin
+from typing import Annotated, Any, Literal, TypeVar, Union, get_args, get_origin
 
 import numpy as np
 
 from balance.errors import Complaint
 
+Taken = TypeVar("Taken")  # what tells what a field takes
 ONE_OR_MANY = "one number, or an array of one for each option"
 
 
@@ -49,18 +50,27 @@ class Unfit(Exception):
 
 def settled(cls: type, values: dict[str, Any]) -> tuple[dict[str, Any], list[Complaint]]:
     """Return the values of a definition's fields as it is to hold them, those that change, and what is of no use."""
+    pending = ((name, kind) for name, kind in kinds(cls)
+               if not (type(values[name]) is float and kind.number and kind.single))  # fmt: skip
+    return taken_up(values, pending, as_kind)
+
+
+def taken_up(
+    values: dict[str, Any], pending: Iterable[tuple[str, Taken]], settle: Callable[[Any, Taken], Any]
+) -> tuple[dict[str, Any], list[Complaint]]:
+    """Return the values of some fields that change as a definition takes them up, and what is of no use.
+
+    settle : returns a value as a field is to hold it, the very same if that is it; raises Unfit.
+    """
     changed: dict[str, Any] = {}
     wrong: list[Complaint] = []
-    for name, kind in kinds(cls):
-        value = values[name]
-        if type(value) is float and kind.number and kind.single:
-            continue
+    for name, holds in pending:
         try:
-            new = as_kind(value, kind)
+            new = settle(values[name], holds)
         except Unfit as error:
             wrong.append(Complaint((name, *error.where), error.read, error.allowed))
             continue
-        if new is not value:
+        if new is not values[name]:
             changed[name] = new
     return changed, wrong
 
