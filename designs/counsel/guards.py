@@ -3,7 +3,7 @@
 Draws cost as much as many trials, so they are not made for every change that is tried: a change has to bring as much to
 spare as the limit of the design as it stands is spread. Where that alone stands against a change that is followed up,
 it is drawn itself: with it less may be unknown. So is what held in all machines, once a change leaves it too little to
-spare. What `mend` finds is then drawn whole, and its guards are set anew.
+spare, or once a few draws show that it may not hold. What `mend` finds is then drawn whole, with guards set anew.
 """
 
 from collections.abc import Iterable
@@ -60,12 +60,11 @@ def _spread(row: Row) -> float:
 def settled(plan: Plan) -> Plan:
     """Return a plan with guards of its own for the limits that hold but for those of the design before it."""
     trial, written = plan.trial, as_written(plan)
-    thin = [key for key in trial.thin if len(written.doubts) < len(trial.design.doubts) or _nearer(plan, key)]
-    thin += _at_its_end(plan) + ([] if trial.still else _eaten(plan))
     evaluation = evaluate_finely(written)
+    thin = [key for key in trial.thin if len(written.doubts) < len(trial.design.doubts) or _nearer(plan, key)]
+    thin += _at_its_end(plan)
     if not trial.still:
-        thin += unsure(evaluation, trial.rows, set(_to_draw(plan)) - {*thin})
-        thin += [key for key in _near_in_corners(plan) if key not in thin]
+        thin += _may_not_hold(plan, evaluation, {*thin})
     if not thin:
         return plan
     rows = standing(evaluation, _vibrating(evaluation, trial, thin) if trial.still else trial.rows, thin)
@@ -80,6 +79,16 @@ def settled(plan: Plan) -> Plan:
         wanted = by_vibration + own.get(key, 0.0)
         guards[key] = max(wanted, spare + HAIR * abs(spare)) if key in failing else by_vibration
     return replace(plan, trial=replace(trial, guards=guards))
+
+
+def _may_not_hold(plan: Plan, evaluation: Evaluation, known: set[str]) -> list[str]:
+    """Return further limits of a whole verdict that hold, but perhaps not in enough of the machines drawn.
+
+    known : those that are drawn anyway.
+    """
+    near = [*_eaten(plan), *_near_in_corners(plan)]
+    few = unsure(evaluation, plan.trial.rows, set(_to_draw(plan)) - known - {*near})
+    return [key for key in dict.fromkeys([*near, *few]) if key not in known]
 
 
 def _vibrating(evaluation: Evaluation, trial: Trial, keys: Iterable[str]) -> list[Row]:
