@@ -18,6 +18,7 @@ from balance.case.taken import SIZES, taken_mount
 from balance.case.vibration import Vibration, speeds_to_try, vibration
 from balance.cycle.load import Load
 from balance.cylinder import AlongCylinder, Rises, along_cylinder
+from balance.errors import BadDesign, Complaint
 from balance.flywheel import turning_inertia
 from balance.gas import GasState, gas_state
 from balance.joints import YokeForces, joint_forces
@@ -84,8 +85,14 @@ class Evaluation:
         cut: balancing.Weights | None = None,
         without_vibration: bool = False,
     ):
+        if not isinstance(design, Design):
+            raise BadDesign(Complaint((), f"a {type(design).__name__}", "a Design, as designs.reading.read returns"))
         self.design, self.oversampling, self.cut, self.without_vibration = design, oversampling, cut, without_vibration
         self.kept: dict[str, Any] = {}
+
+    def __repr__(self) -> str:
+        count = "" if self.options is None else f", {self.options} options"
+        return f"{type(self).__name__}({self.design.title!r}{count})"
 
     @cached_property
     def options(self) -> int | None:

@@ -108,3 +108,9 @@ def test_strength_of_many_wants_its_speeds_for_each(three):
 def test_what_cannot_be_varied_is_refused(path, values, said):
     with pytest.raises(BadDesign, match=said):
         varied(read(SHIPPED / "as-built.yaml"), path, values)
+
+
+def test_an_evaluation_is_of_a_design_and_says_which(three):
+    assert repr(three) == "Evaluation('Greenhouse fan engine, as built', 3 options)"
+    with pytest.raises(BadDesign, match="read a str; allowed: a Design"):
+        Evaluation("as-built.yaml")
