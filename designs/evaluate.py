@@ -73,7 +73,7 @@ class Evaluation:
     cut : counterweights that are cut already, for another design; else they are sized for this one.
     without_vibration : whether a single design is looked at as many at once are: without vibration of its shafts.
     kept : what others made of it and keep with it, by their names (`kept_with_it`).
-    orders : how many orders of vibration of its shafts are begun with, where it is known that fewer will not do.
+    orders : how many orders of vibration of its shafts are looked at; found out if None.
     """
 
     orders: int | None = None

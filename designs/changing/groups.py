@@ -58,13 +58,14 @@ def group_edits(design: Design, size: Size) -> tuple[Edit, ...]:
 
     Steps of a stepped shaft keep their proportion to the seat of the first bearing, to half a millimetre.
     """
-    edits: list[Edit] = []
-    shafts: list[tuple[Keys, Shaft]] = [(("shafts",), design.shafts)]
-    if design.shafts.left is not None:
-        shafts.append((("shafts", "left"), design.shafts.left))
-    for keys, shaft in shafts:
-        edits += _shaft(keys, shaft, size)
-    return (*edits, *_hub(design, size[0]), *_webs(design, size[0]))
+    shafts = (edit for keys, shaft in sides(design) for edit in _shaft(keys, shaft, size))
+    return (*shafts, *_hub(design, size[0]), *_webs(design, size[0]))
+
+
+def sides(design: Design) -> list[tuple[Keys, Shaft]]:
+    """Return the shafts that are described, with their keys: the right one, and the left one where it differs."""
+    right: tuple[Keys, Shaft] = (("shafts",), design.shafts)
+    return [right] if design.shafts.left is None else [right, (("shafts", "left"), design.shafts.left)]
 
 
 def webs_to_widen(design: Design, bore: float) -> list[int]:

@@ -23,7 +23,6 @@ from designs.verdict import MANY, SOURCES, clearances, rows_of, shaking, strengt
 from designs.verdict import counterweights as weight_limits
 from designs.verdict.figure import Figure, of_limits
 from designs.verdict.row import Row
-from shafts.whirl.vibration import ShaftVibration, shaft_vibration
 
 QUICK = (*MANY, weight_limits)
 STRENGTH_KEYS = ("yield_safety", "fatigue_safety")
@@ -181,12 +180,6 @@ class _Still(Evaluation):
     def __init__(self, design: Design, orders: int | None = None):
         super().__init__(design, without_vibration=True)
         self.orders = orders
-
-    @cached_property
-    def shaft_vibration(self) -> ShaftVibration:
-        """Both cranks as they vibrate, with the orders that the design takes that all trials began from."""
-        known = [] if self.orders else self.speeds
-        return shaft_vibration(self.still_shafts, known, float(self.design.shafts.damping_ratio), self.orders)
 
 
 def missed_alone(design: Design, key: str, like: Trial) -> float:

@@ -105,8 +105,7 @@ def unsure(evaluation: Evaluation, rows: list[Row], keys: Collection[str], sure:
     unknowns, asked = unknowns_of(evaluation.design), [row for row in rows if row.key in keys]
     if not unknowns or not asked:
         return []
-    shares = latin_hypercube([each.identity for each in unknowns], FEW, SEED)
-    judged = Judge(evaluation, unknowns, asked).draws(shares)
+    _, judged = few_draws(Judge(evaluation, unknowns, asked))
     return list(dict.fromkeys(key for key, number in placed(asked) if (key, number) in judged
                               and not doubt_of(judged[key, number], sure).all_hold))  # fmt: skip
 
@@ -115,15 +114,19 @@ def _drawn(
     judge: Judge, at: dict[RowKey, Row], sure: float, draws: int, few: int
 ) -> tuple[np.ndarray, dict[RowKey, Judged]]:
     """Return the draws, and what is judged of them: the few where these settle every row, else all."""
-    names = [each.identity for each in judge.unknowns]
-    shares = latin_hypercube(names, few, SEED)
-    judged = judge.draws(shares)
+    shares, judged = few_draws(judge, few)
     further = max(draws, _enough(sure)) - few
     if further > 0 and not all(_settled(at.get(row_key), each, sure) for row_key, each in judged.items()):
-        more = latin_hypercube(names, further, SEED + 1)
+        more = latin_hypercube([each.identity for each in judge.unknowns], further, SEED + 1)
         shares = np.concatenate([shares, more], axis=1)
         judged = joined(judged, few, judge(more), further)
     return shares, judged
+
+
+def few_draws(judge: Judge, few: int = FEW) -> tuple[np.ndarray, dict[RowKey, Judged]]:
+    """Return the first draws, (unknowns, few), and what is judged of them."""
+    shares = latin_hypercube([each.identity for each in judge.unknowns], few, SEED)
+    return shares, judge.draws(shares)
 
 
 def _enough(sure: float) -> int:

@@ -2,10 +2,9 @@
 
 from dataclasses import replace
 
-from balance.doubt.draws import latin_hypercube
 from designs.design import Design
 from designs.doubt.judging import Judge, placed
-from designs.doubt.outcome import FEW, SEED, doubt_of
+from designs.doubt.outcome import doubt_of, few_draws
 from designs.doubt.unknowns import unknowns_of
 from designs.evaluate import Evaluation
 from designs.verdict import MANY
@@ -21,7 +20,7 @@ def surely_failing(design: Design, sure: float) -> list[Row]:
     if not unknowns:
         return []
     rows = [row for source in MANY for row in source.rows(evaluation)]
-    drawn = Judge(evaluation, unknowns, rows).draws(latin_hypercube([each.identity for each in unknowns], FEW, SEED))
+    _, drawn = few_draws(Judge(evaluation, unknowns, rows))
     doubts = {row_key: doubt_of(each, sure) for row_key, each in drawn.items()}
     at = placed(rows)
     return [replace(at[row_key], doubt=each) for row_key, each in doubts.items() if row_key in at and each.high < sure]

@@ -442,13 +442,15 @@ def shaft_vibration(
 
     Orders are added by halves until the highest quarter of them takes no share in a pin's displacement above SETTLED,
     by two steps at once where that is far off.
-    orders : to begin with; ORDERS if left out.   At no speeds: with just so many.
+    orders : just so many, where that is known; the speeds then count for nothing.
     """
-    tried = np.unique([float(each) for each in speeds])
-    built, orders = rotors(loaded), orders or ORDERS
+    built = rotors(loaded)
+    if orders is not None:
+        return ShaftVibration(loaded, pair(loaded, built, orders, damping))
+    tried, orders = np.unique([float(each) for each in speeds]), ORDERS
     while True:
         vibration = ShaftVibration(loaded, pair(loaded, built, orders, damping))
-        if not len(tried) or orders >= MOST_ORDERS or (tail := vibration.tail(tried)) <= SETTLED:
+        if orders >= MOST_ORDERS or (tail := vibration.tail(tried)) <= SETTLED:
             return vibration
         steps = 1 if tail < FAR_FROM * SETTLED or orders * 3 // 2 >= MOST_ORDERS else 2
         for _ in range(steps):

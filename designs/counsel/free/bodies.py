@@ -11,8 +11,9 @@ from balance.machine.yoke import Yoke
 from balance.quantities import Scalar
 from balance.turning import HANDS
 from designs.changing.edit import Edit, Keys, rounded, text
+from designs.changing.groups import sides
 from designs.counsel.dial import Dial, Level, Work, fixed, path_of
-from designs.counsel.free.shafts import farthest, sides
+from designs.counsel.free.shafts import farthest
 from designs.design import Design
 from designs.design.stock import Stock
 

@@ -1,7 +1,8 @@
 """Cranks: throws, crankpins, webs, and which way they turn."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator
 from itertools import chain
+from typing import Any
 
 import numpy as np
 
@@ -10,7 +11,6 @@ from designs.changing.edit import Edit, Keys, edited, rounded, text
 from designs.changing.groups import seat_diameter
 from designs.counsel.dial import Dial, Level, Work, fixed, path_of
 from designs.counsel.free.rods import of_bar
-from designs.counsel.free.shafts import sides
 from designs.counsel.free.stepped import off_the_webs, stepped
 from designs.design import Design
 from designs.design.stock import Stock
@@ -157,7 +157,7 @@ def _thicker_pin(name: str, diameter: float, stock: Stock):
                *_with_pin(design, name, added))  # fmt: skip
         found = [*(each for each in found if each.keys not in {one.keys for one in own}), *own]
         after = edited(whole, tuple(found))
-        return *found, *stepped(after, sides(after))
+        return *found, *stepped(after)
 
     return edits
 
@@ -236,7 +236,7 @@ def _widened(design: Design, place: int, width: float) -> tuple[Edit, ...]:
 def _web_plates(design: Design, stock: Stock) -> Iterator[Dial]:
     """Webs of other plate about the same middle; what is pressed or glued into them sits as deep as that allows.
 
-    Thinner ones only where a crankpin would not find its length between them.
+    Thinner ones are there for crankpins that find no length between them.
     """
     assert stock.plates is not None
     for place, web in enumerate(design.cranks.webs):
@@ -257,15 +257,9 @@ def _web_plates(design: Design, stock: Stock) -> Iterator[Dial]:
 
 def _thinner(place: int, thickness: float):
     def edits(design: Design) -> tuple[Edit, ...]:
-        web, keys = design.cranks.webs[place], ("cranks", "webs", str(place))
-        now = float(web.thickness)  # type: ignore[arg-type]
-        if thickness >= now:
+        if thickness >= float(design.cranks.webs[place].thickness):  # type: ignore[arg-type]
             return ()
-        found = [Edit((*keys, "thickness"), thickness), *_seats_of_pins(design, place, thickness)]
-        if web.joint is not None and web.joint.length is not None and float(web.joint.length) > thickness:
-            found.append(Edit((*keys, "joint", "length"), thickness))
-        mass = float(web.mass) * thickness / now
-        return *found, *_web_edits(place, web, mass, (float(web.cg[0]), float(web.cg[1])))
+        return _of_plate(design, place, thickness, lambda length: length > thickness)
 
     return edits
 
@@ -274,19 +268,30 @@ def _thicker(place: int, thickness: float):
     """A thicker web grows to both sides, but to the other one where something stands in the way."""
 
     def edits(design: Design) -> tuple[Edit, ...]:
-        web, keys = design.cranks.webs[place], ("cranks", "webs", str(place))
+        web = design.cranks.webs[place]
         now = float(web.thickness)  # type: ignore[arg-type]
         if thickness <= now or thickness - now > sum(_room_beside(design, float(web.at), now / 2)):
             return ()
-        found = [Edit((*keys, "thickness"), thickness)]
-        if web.joint is not None and web.joint.length is not None and np.isclose(float(web.joint.length), now):
-            found.append(Edit((*keys, "joint", "length"), thickness))
-        found += _seats_of_pins(design, place, thickness)
-        found += _grown(design, place, thickness - now)
-        mass = float(web.mass) * thickness / now
-        return *found, *_web_edits(place, web, mass, (float(web.cg[0]), float(web.cg[1])))
+        grown = _grown(design, place, thickness - now)
+        return _of_plate(design, place, thickness, lambda length: np.isclose(length, now), grown)
 
     return edits
+
+
+def _of_plate(
+    design: Design, place: int, thickness: float, follows: Callable[[float], Any], more: Iterable[Edit] = ()
+) -> tuple[Edit, ...]:
+    """Return a web of another thickness, m, with all that goes along, its mass in proportion.
+
+    follows : whether a shaft that sits so deep in it, m, then sits as deep as it is thick.   more : further edits.
+    """
+    web, keys = design.cranks.webs[place], ("cranks", "webs", str(place))
+    found = [Edit((*keys, "thickness"), thickness)]
+    if web.joint is not None and web.joint.length is not None and follows(float(web.joint.length)):
+        found.append(Edit((*keys, "joint", "length"), thickness))
+    mass = float(web.mass) * thickness / float(web.thickness)  # type: ignore[arg-type]
+    own = _web_edits(place, web, mass, (float(web.cg[0]), float(web.cg[1])))
+    return (*found, *_seats_of_pins(design, place, thickness), *more, *own)
 
 
 def _grown(design: Design, place: int, more: float) -> Iterator[Edit]:

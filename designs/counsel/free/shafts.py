@@ -8,7 +8,7 @@ import numpy as np
 from balance.errors import BadDesign
 from balance.machine.materials import MATERIALS
 from designs.changing.edit import Edit, Keys, edited, rounded, text
-from designs.changing.groups import group_edits, seat_diameter, webs_to_widen
+from designs.changing.groups import group_edits, seat_diameter, sides, webs_to_widen
 from designs.counsel.dial import Dial, Level, Pieces, Work, fixed, path_of
 from designs.counsel.free.stepped import off_the_webs, on_bearings, stepped, thicker
 from designs.design import Design
@@ -17,7 +17,7 @@ from designs.stock import Size, balls
 from shafts.bearings.kind import millimetres
 from shafts.bearings.needle import Needle
 from shafts.bearings.standard_sizes import NEEDLES
-from shafts.shaft import Plate, Shaft
+from shafts.shaft import Plate
 
 WALL = 3e-3  # m of plate that must stand between the two seats of one plate; common practice, no source
 HAIR = 1e-9  # m; less is rounding
@@ -27,13 +27,7 @@ def dials(design: Design, stock: Stock) -> Iterator[Dial]:
     """Yield the shafts' diameter with their bearings, seats, clearance and material."""
     yield from chain(_sizes(design, stock), _seats(design, stock), _bushes(design, stock))
     yield from chain(_clearance(design), _materials(design, stock), _needles(design, stock))
-    yield from chain(thicker(design, sides), on_bearings(design, sides))
-
-
-def sides(design: Design) -> list[tuple[Keys, Shaft]]:
-    """Return the shafts that are described, with their keys: the right one, and the left one where it differs."""
-    found: list[tuple[Keys, Shaft]] = [(("shafts",), design.shafts)]
-    return found if design.shafts.left is None else [*found, (("shafts", "left"), design.shafts.left)]
+    yield from chain(thicker(design), on_bearings(design))
 
 
 def farthest(design: Design, hand: str) -> float:
@@ -90,7 +84,7 @@ def _resized(size: Size):
         after = edited(design, found)
         wide = {n: float(after.cranks.webs[n].width or 0.0) for n in webs_to_widen(design, size[0])}
         turned = (
-            *stepped(after, sides(after)),
+            *stepped(after),
             *(edit for n, each in wide.items() for edit in off_the_webs(after, [n], each)),
         )
         whole = {edit.keys for edit in turned}

@@ -6,8 +6,9 @@ from dataclasses import fields, replace
 import numpy as np
 
 from designs.changing.edit import Edit, Keys, rounded, text
+from designs.changing.groups import sides
 from designs.counsel.dial import Dial, Level, Work, path_of
-from designs.counsel.free.shafts import HAIR, farthest, sides
+from designs.counsel.free.shafts import HAIR, farthest
 from designs.counsel.free.stepped import stepped
 from designs.design import Design
 from designs.design.stock import Stock
@@ -143,7 +144,7 @@ def _thin_in_webs(design: Design) -> Iterator[Dial]:
     """Shafts turned thinner where webs hold them, as thick as leaves metal beside the crankpin."""
 
     def edits(changed: Design) -> tuple[Edit, ...]:
-        return tuple(stepped(changed, sides(changed)))
+        return tuple(stepped(changed))
 
     if edits(design):
         seats = sum(2 if web.on == "both" else 1 for web in design.cranks.webs)

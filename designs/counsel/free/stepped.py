@@ -11,7 +11,7 @@ import numpy as np
 from balance.machine.crank import joined_by, outward
 from balance.machine.machine import Machine
 from designs.changing.edit import Edit, Keys, rounded, text
-from designs.changing.groups import seat_diameter
+from designs.changing.groups import seat_diameter, sides
 from designs.counsel.dial import Dial, Level, Work
 from designs.design import Design
 from shafts.shaft import Segment, Shaft
@@ -25,11 +25,8 @@ Zone = tuple[float, float, float]
 """From where to where along the shaft, m, and how thick it may be there, m."""
 
 
-def on_bearings(design: Design, sides: Callable[[Design], list[tuple[Keys, Shaft]]]) -> Iterator[Dial]:
-    """Yield shafts turned to the bores of the bearings on them, where some are of another size altogether.
-
-    sides : returns the shafts of a design with their keys.
-    """
+def on_bearings(design: Design) -> Iterator[Dial]:
+    """Yield shafts turned to the bores of the bearings on them, where some are of another size altogether."""
 
     def edits(design: Design) -> tuple[Edit, ...]:
         return tuple(edit for keys, shaft in sides(design) for edit in _to_bores(keys, shaft))
@@ -51,11 +48,8 @@ def _to_bores(keys: Keys, shaft: Shaft) -> Iterator[Edit]:
             yield Edit((*keys, "segments", str(place), "diameter"), bore)
 
 
-def thicker(design: Design, sides: Callable[[Design], list[tuple[Keys, Shaft]]]) -> Iterator[Dial]:
-    """Yield the diameter of shafts that are thinner in their webs than on their bearings, up to what the webs allow.
-
-    sides : returns the shafts of a design with their keys.
-    """
+def thicker(design: Design) -> Iterator[Dial]:
+    """Yield the diameter of shafts that are thinner in their webs than on their bearings, up to what the webs allow."""
     thin = [(thick, most) for _, shaft in sides(design) for _, thick, most in _in_webs(design, shaft)]
     seat = seat_diameter(design.shafts)
     if not thin or (now := min(thick for thick, _ in thin)) >= seat - HAIR:
@@ -63,13 +57,11 @@ def thicker(design: Design, sides: Callable[[Design], list[tuple[Keys, Shaft]]])
     most = min(seat, *(each for _, each in thin))
     work = Work((("shaft", 2), ("web bore", 2)))
     steps = now + STEP * np.arange(1, int((most - now) / STEP + HAIR) + 1)
-    levels = [Level(_at_least(rounded(each, STEP), sides), text(rounded(each, STEP), "m"), work) for each in steps]
+    levels = [Level(_at_least(rounded(each, STEP)), text(rounded(each, STEP), "m"), work) for each in steps]
     yield Dial("thickness of the shafts in the webs", "shafts", ("shafts.segments.*.diameter",), text(now, "m"), levels)
 
 
-def _at_least(
-    thick: float, sides: Callable[[Design], list[tuple[Keys, Shaft]]]
-) -> Callable[[Design], tuple[Edit, ...]]:
+def _at_least(thick: float) -> Callable[[Design], tuple[Edit, ...]]:
     def edits(design: Design) -> tuple[Edit, ...]:
         return tuple(Edit((*keys, "segments", str(place), "diameter"), thick)
                      for keys, shaft in sides(design) for place, now, _ in _in_webs(design, shaft)
@@ -87,10 +79,10 @@ def _in_webs(design: Design, shaft: Shaft) -> Iterator[tuple[int, float, float]]
             yield place, thick, min(inside)
 
 
-def stepped(design: Design, sides: list[tuple[Keys, Shaft]]) -> Iterator[Edit]:
-    """Yield the segments of shafts that are too thick in some web.   sides : the shafts with their keys."""
+def stepped(design: Design) -> Iterator[Edit]:
+    """Yield the segments of shafts that are too thick in some web."""
     share = float(design.limits.web_metal)
-    for keys, shaft in sides:
+    for keys, shaft in sides(design):
         segments = list(_segments(shaft))
         for zone in _zones(design, shaft, share):
             segments = [part for each in segments for part in _cut(each, zone)]
@@ -107,9 +99,8 @@ Part = tuple[float, float, float, float]  # start, end, diameter, bore
 
 
 def _segments(shaft: Shaft) -> Iterator[Part]:
-    ends = [float(each) for each in shaft.boundaries]
-    for start, end, each in zip(ends[:-1], ends[1:], shaft.segments, strict=True):
-        yield start, end, float(each.diameter), float(each.bore)
+    for each, start, end in shaft.placed_segments:
+        yield float(start), float(end), float(each.diameter), float(each.bore)
 
 
 def _zones(design: Machine, shaft: Shaft, share: float) -> Iterator[Zone]:

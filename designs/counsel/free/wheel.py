@@ -11,8 +11,8 @@ import numpy as np
 from balance.machine.materials import MATERIALS
 from balance.machine.wheels import Flywheel
 from designs.changing.edit import Edit, edited, rounded, text
+from designs.changing.groups import sides
 from designs.counsel.dial import Dial, Level, Work, fixed
-from designs.counsel.free.shafts import sides
 from designs.design import Design
 from designs.design.stock import Stock
 from designs.shown import said
