@@ -173,12 +173,12 @@ def test_across_a_crankpin_between_webs_a_shaft_is_as_thin_as_in_them() -> None:
     zones = list(stepped._zones(design, design.shafts, 0.2))
     by_hand = [(-13, -5, 7), (5, 13, 7), (-5, 5, 7)]
     assert [tuple(round(each / MM, 6) for each in zone) for zone in zones] == by_hand
+    narrow = replace(design, limits=replace(design.limits, web_metal=0.2))
     whole = replace(design.shafts, segments=(replace(design.shafts.segments[0], length=96 * MM),))
-    (edit,) = stepped.stepped(replace(design, limits=replace(design.limits, web_metal=0.2)), [(("shafts",), whole)])
+    (edit,) = stepped.stepped(replace(narrow, shafts=whole))
     assert [(float(each.length) / MM, float(each.diameter) / MM) for each in edit.value] == [
         pytest.approx((15, 10)), pytest.approx((26, 7)), pytest.approx((55, 10))]  # fmt: skip
-    assert not list(stepped.stepped(replace(design, limits=replace(design.limits, web_metal=0.2)),
-                                            [(("shafts",), design.shafts)]))  # fmt: skip
+    assert not list(stepped.stepped(narrow))
 
 
 @pytest.mark.parametrize(
