@@ -17,7 +17,7 @@ from balance.machine.counterweights import Counterweights, Trim
 from balance.machine.crank import Web
 from balance.machine.machine import Machine
 from balance.machine.yoke import Part
-from balance.many import refuse_many
+from balance.many import refuse_many, unchecked
 from balance.motion import Motion
 from balance.plates.pinned import PinArm
 from balance.plates.plate import Plate
@@ -145,16 +145,15 @@ def weights_of(
 
 
 def _weight(counterweights: Counterweights, at: Number, moment: np.ndarray, arm: PinArm | None) -> Weight:
-    plain = Weight(at, np.abs(moment), np.angle(moment), plate_for(counterweights, np.abs(moment)))
+    wanted, angle = np.abs(moment), np.angle(moment)
     if arm is None or not takes_arm(counterweights):
-        return plain
+        return Weight(at, wanted, angle, plate_for(counterweights, wanted))
     pinned = plate_on_pin(counterweights, moment, arm)
-    angle, astray = np.angle(pinned.moment), np.abs(pinned.moment - moment)
-    if np.all(arm.there):
-        return Weight(at, plain.wanted, angle, pinned.plate, astray)
-    shape = either_plate(pinned.plate, plain.shape, np.asarray(arm.there, dtype=bool))
-    angle, astray = np.where(arm.there, angle, plain.angle), np.where(arm.there, astray, 0.0)
-    return Weight(at, plain.wanted, angle, shape, astray)
+    shape, towards, astray = pinned.plate, np.angle(pinned.moment), np.abs(pinned.moment - moment)
+    if not np.all(arm.there):
+        shape = either_plate(shape, plate_for(counterweights, wanted), np.asarray(arm.there, dtype=bool))
+        towards, astray = np.where(arm.there, towards, angle), np.where(arm.there, astray, 0.0)
+    return Weight(at, wanted, towards, shape, astray)
 
 
 def size_weights(counterweights: Counterweights, unbalanced: Shaking, arms: Arms = ()) -> Weights:
@@ -219,7 +218,7 @@ def solved(counterweights: Counterweights, unknowns: np.ndarray, arms: Arms = ()
 def fit(machine: Whole, weights: Weights) -> Whole:
     """Return the machine with the weights on both cranks: once cut, they are masses that turn like any other.
 
-    Trims become parts of their yokes.
+    Trims become parts of their yokes. Nothing that a machine is checked for when it is made depends on these masses.
     """
     assert machine.counterweights is not None
     webs = tuple(_as_web(each) for each in weights.planes)
@@ -227,7 +226,8 @@ def fit(machine: Whole, weights: Weights) -> Whole:
     for name, mass in weights.trims.items():
         part = Part(mass=mass, at=place_of(machine, name, machine.counterweights.trims[name]))
         yokes[name] = replace(yokes[name], parts={**yokes[name].parts, _free_name(yokes[name].parts): part})
-    return replace(machine, yokes=yokes, cranks=replace(machine.cranks, webs=(*machine.cranks.webs, *webs)))
+    cranks = unchecked(machine.cranks, {"webs": (*machine.cranks.webs, *webs)})
+    return unchecked(machine, {"yokes": yokes, "cranks": cranks})
 
 
 def _free_name(parts: dict[str, Part]) -> str:

@@ -97,28 +97,32 @@ def acting(columns: Sequence[Column]) -> Acting:
     """Return columns of loads, place by place."""
     at: dict[float | int, int] = {}
     places: list[Number] = []
-    parts: list[tuple[int, int, int, Number]] = []
+    alike: list[tuple[int, int, int, Number]] = []
+    unlike: list[tuple[int, int, int, np.ndarray]] = []
     for number, column in enumerate(columns):
         for unit in column:
             index = at.setdefault(_key(unit.z), len(at))
             if index == len(places):
                 places.append(unit.z)
-            parts += [(index, part, number, value) for part, value in enumerate(unit.wrench) if not absent(value)]
-    options = np.broadcast_shapes(*(np.shape(value) for *_, value in parts))
-    alike = np.zeros((len(places), 5, len(columns)))
-    for index, part, number, value in parts:
-        if np.ndim(value) == 0:
-            alike[index, part, number] += value
-    wrench = np.broadcast_to(alike, (*options, *alike.shape)).copy()  # in one piece, and only then what differs
-    for index, part, number, value in parts:
-        if np.ndim(value):
-            wrench[..., index, part, number] += value
+            for part, value in enumerate(unit.wrench):
+                if isinstance(value, np.ndarray) and value.ndim:
+                    unlike.append((index, part, number, value))
+                elif not absent(value):
+                    alike.append((index, part, number, value))
+    wrench = np.zeros((len(places), 5, len(columns)))
+    for index, part, number, value in alike:
+        wrench[index, part, number] += value
+    if unlike:  # in one piece, and only then what differs
+        options = np.broadcast_shapes(*(value.shape for *_, value in unlike))
+        wrench = np.broadcast_to(wrench, (*options, *wrench.shape)).copy()
+    for index, part, number, value in unlike:
+        wrench[..., index, part, number] += value
     return Acting(side_by_side(places), wrench)
 
 
 def _key(z: Number) -> float | int:
     """Return what tells places apart: their number, or which array of options they are."""
-    return id(z) if np.ndim(z) else float(z)
+    return id(z) if isinstance(z, np.ndarray) and z.ndim else float(z)
 
 
 def _weighted_sums(shares: np.ndarray, wrenches: np.ndarray) -> np.ndarray:

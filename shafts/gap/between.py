@@ -11,7 +11,7 @@ import numpy as np
 
 from balance.cycle.at_speed import AtSpeed
 from balance.quantities import result
-from shafts.gap.curve import BearingRows, GapCurve
+from shafts.gap.curve import GapCurve, sum_over_rows
 
 STRAYS = 0.5  # share of what vibration differs by at two speeds, by which it may stray beyond them in between
 Range = tuple[np.ndarray, np.ndarray]
@@ -121,11 +121,10 @@ def _of_rods(curve: GapCurve, at: np.ndarray, calm: np.ndarray, finely: bool) ->
     if curve.rods is None:
         return np.zeros(1), np.zeros(1)
     thrust = _signs(curve.rods.thrust.at(at), calm, finely)
-    slack, sign, kept = curve.rods.slack, np.sign(thrust.first)[..., None, :, :], thrust.kept[..., None, :, :]
-    sure, any_way = -slack * sign, np.abs(slack)
-    return tuple(  # type: ignore[return-value]
-        np.sum(np.where(kept, sure, way * any_way), axis=-2) for way in (-1.0, 1.0)
-    )
+    slack = curve.rods.slack
+    sure = -sum_over_rows(slack, np.sign(thrust.first) * thrust.kept)
+    any_way = sum_over_rows(np.abs(slack), (~thrust.kept).astype(float))
+    return sure - any_way, sure + any_way
 
 
 def _of_bearings(curve: GapCurve, at: np.ndarray, tooth: _Signs | None, calm: np.ndarray) -> Range:
@@ -136,26 +135,26 @@ def _of_bearings(curve: GapCurve, at: np.ndarray, tooth: _Signs | None, calm: np
     push = np.zeros(1) if curve.tooth is None else np.abs(curve.tooth.at(at))
     x, y = rows.x.at(at) + rows.x_apart * push, rows.y.at(at) + rows.y_apart * push
     size = np.hypot(x, y)
-    size = np.where(size > 0, size, 1.0)
-    ways = [(x / size)[..., None, :, :], (y / size)[..., None, :, :]]
-    first, last = ([each[:-1] for each in ways], [each[1:] for each in ways])
-    straight = first[0] * last[0] + first[1] * last[1] > 0  # what swings by a right angle may pass through zero
-    kept = calm if tooth is None else calm & tooth.kept
-    return _swept(rows, first, last, straight & kept[..., None, :, :])
+    size[size == 0] = 1.0
+    x, y = x / size, y / size
+    turned = np.minimum(x[:-1] * x[1:] + y[:-1] * y[1:], 1.0)
+    # What swings by a right angle may pass through zero.
+    sure = (turned > 0) & (calm if tooth is None else calm & tooth.kept)
+    shift = rows.across * x[..., None, :, :]
+    shift += rows.along * y[..., None, :, :]
+    return _swept(shift, np.hypot(rows.across, rows.along), sure, np.where(sure, 1 - np.sqrt((1 + turned) / 2), 1.0))
 
 
-def _swept(rows: BearingRows, first: list[np.ndarray], last: list[np.ndarray], sure: np.ndarray) -> Range:
-    """Return the least and most of across ux + along uy with the direction u between two."""
-    across, along = rows.across, rows.along
-    reach, turn = np.hypot(across, along), first[0] * last[1] - first[1] * last[0]
-    values = [across * one[0] + along * one[1] for one in (first, last)]
-    ends = []
-    for way, extreme in ((-1.0, np.minimum), (1.0, np.maximum)):
-        before = (first[0] * along - first[1] * across) * (way * turn)
-        behind = (across * last[1] - along * last[0]) * (way * turn)
-        inside = (before >= 0) & (behind >= 0) & (turn != 0)
-        ends.append(np.sum(np.where(sure & ~inside, extreme(*values), way * reach), axis=-2))
-    return ends[0], ends[1]
+def _swept(shift: np.ndarray, reach: np.ndarray, sure: np.ndarray, beyond: np.ndarray) -> Range:
+    """Return the least and most that shifts come to as each row's direction turns between the ends of intervals.
+
+    Turning by t, a part of a circle leaves the range of its ends by 1 - cos(t/2) of its radius at the most.
+    shift : at the ends.   reach : at any direction.   sure : rows that turn the short way.
+    beyond : share of the reach by which a row leaves its ends; those that are not sure leave zero by all of it.
+    """
+    away = sum_over_rows(reach, beyond)
+    low, high = (sum_over_rows(each, sure.astype(float)) for each in _ends(shift))
+    return low - away, high + away
 
 
 def _dip(lowest: np.ndarray, highest: np.ndarray) -> np.ndarray:

@@ -22,7 +22,7 @@ SETTLED = 1e-12  # share of a speed to which it is found
 SCAN = 24  # speeds tried for the first change of sign of any function; what comes and goes between two is missed
 PIECES = (64, 8, 1)  # sizes of the pieces, in the finest ones
 FINEST = SCAN * PIECES[0]
-AT_ONCE = 8  # pieces looked at together
+AT_ONCE = 8  # pieces looked at together; of one design that does not vibrate a look costs the same however many it has
 
 Speeds = Callable[[np.ndarray, np.ndarray], np.ndarray]
 """What some speeds, (speeds, options), of some of the options, (options,), come to."""
@@ -48,15 +48,18 @@ def first_contact(pair: YokePair, up_to: Number, case: Case = "expected") -> np.
         lambda speeds, of: of_some(lowest_between(pair.curve(case), among(speeds, of), peaks, pair.finely), of),
         top.reshape(-1),
         np.where(start <= 0, FINEST, 0).reshape(-1),
+        AT_ONCE if start.ndim or pair.loaded.vibrates else SCAN,
     )
     return np.where(start <= 0, 0.0, speed.reshape(start.shape))
 
 
-def first_touch(least: Speeds, lowest: Speeds, top: np.ndarray, begin: np.ndarray) -> np.ndarray:
+def first_touch(
+    least: Speeds, lowest: Speeds, top: np.ndarray, begin: np.ndarray, together: int = AT_ONCE
+) -> np.ndarray:
     """Return the lowest speed, rad/s, (options,), at which a gap is no longer positive; inf if none up to `top`.
 
     least : the gap.   lowest : what it cannot fall below between each speed and the next, (speeds - 1, options).
-    begin : up to where it is known to be clear, in finest pieces, (options,).
+    begin : up to where it is known to be clear, in finest pieces, (options,).   together : pieces in one look.
     """
     clear = np.arange(0, FINEST, PIECES[1]) < begin[:, None]  # each middle piece
     level, touches = np.zeros(clear.shape, dtype=int), np.full(len(top), -1)
@@ -64,7 +67,7 @@ def first_touch(least: Speeds, lowest: Speeds, top: np.ndarray, begin: np.ndarra
         first = np.argmin(clear, axis=1)
         finest = np.take_along_axis(level, first[:, None], axis=1)[:, 0] == len(PIECES) - 1
         if len(which := np.flatnonzero(open_ & ~finest)):
-            steps, inside, of = _pieces(first[which], level[which])
+            steps, inside, of = _pieces(first[which], level[which], together)
             proven = lowest(np.sqrt(steps / FINEST) * top[which], which) > 0
             clear[which] |= inside & np.take_along_axis(proven.T, of, axis=1)
             level[which] += inside
@@ -77,18 +80,19 @@ def first_touch(least: Speeds, lowest: Speeds, top: np.ndarray, begin: np.ndarra
     return _closed_in(least, top, touches)
 
 
-def _pieces(first: np.ndarray, level: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+def _pieces(first: np.ndarray, level: np.ndarray, together: int) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Return the next pieces of options, from the first middle one that is not clear to the end of what it is part of.
 
     level : of what every middle piece is looked at next, (options, middle pieces).
-    Returns where they begin and end, in finest ones, (AT_ONCE + 1, options); which middle pieces are inside any, and in
-    which of them, (options, middle pieces).
+    together : how many pieces.
+    Returns where they begin and end, in finest ones, (together + 1, options); which middle pieces are inside any, and
+    in which of them, (options, middle pieces).
     """
     own, middle = np.take_along_axis(level, first[:, None], axis=1)[:, 0], PIECES[1]
     size, parent = np.array(PIECES)[own], np.array((FINEST, *PIECES[:-1]))[own]
     start = first * middle
-    end = np.minimum((start // parent + 1) * parent, start + AT_ONCE * size)
-    steps = np.minimum(start + size * np.arange(AT_ONCE + 1)[:, None], end)
+    end = np.minimum((start // parent + 1) * parent, start + together * size)
+    steps = np.minimum(start + size * np.arange(together + 1)[:, None], end)
     every = np.arange(0, FINEST, middle)
     inside = (every >= start[:, None]) & (every < end[:, None])
     return steps, inside, np.where(inside, (every - start[:, None]) // size[:, None], 0)

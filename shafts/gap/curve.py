@@ -94,9 +94,9 @@ class GapCurve:
             rows = self.bearings
             x, y = rows.x.at(at) + rows.x_apart * push, rows.y.at(at) + rows.y_apart * push
             x, y = taken_up((x, y), 2.0)  # of a unit's play each side
-            gap = gap + _sum_over_rows(rows.across, x) + _sum_over_rows(rows.along, y)
+            gap = gap + sum_over_rows(rows.across, x) + sum_over_rows(rows.along, y)
         if self.rods is not None:
-            gap = gap - _sum_over_rows(self.rods.slack, np.sign(self.rods.thrust.at(at)))
+            gap = gap - sum_over_rows(self.rods.slack, np.sign(self.rods.thrust.at(at)))
         return gap
 
     def gap(self, speed: Number) -> np.ndarray:
@@ -148,7 +148,7 @@ def _concatenated(*rows: Any) -> Any:
     return np.concatenate([np.broadcast_to(each, (*options, each.shape[-2], angles)) for each in rows], axis=-2)
 
 
-def _sum_over_rows(shifts: np.ndarray, rows: np.ndarray) -> np.ndarray:
+def sum_over_rows(shifts: np.ndarray, rows: np.ndarray) -> np.ndarray:
     """Return the sum over rows of shifts (options..., places, rows, angles) times (..., rows, angles)."""
     return np.einsum("...pra,...ra->...pa", shifts, rows)
 

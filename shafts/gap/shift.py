@@ -49,7 +49,7 @@ def tilt_per_rise(yoke: Yoke, moved: YokeMotion) -> np.ndarray:
     A slot yoke is held where its pins are; rods that meet in the middle cannot tilt it.
     """
     span = moved.pin.x if yoke.rod is None else over_angle(yoke.half_span)
-    return np.where(span > 0, 1 / np.where(span > 0, span, 1.0), 0.0)
+    return np.divide(1.0, span, out=np.zeros(np.shape(span)), where=span > 0)
 
 
 def rise_per_displacement(moved: YokeMotion, theta: np.ndarray) -> tuple[Scalar, Scalar]:

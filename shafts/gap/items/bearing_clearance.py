@@ -30,11 +30,10 @@ def line(loaded: LoadedShafts, facing: Facing, case: Case) -> GapCurve:
         (crank, index, bearing) for crank in loaded.cranks for index, bearing in enumerate(crank.shaft.bearings)
     ]
     shifts = [shift for crank in loaded.cranks for shift in bearing_shifts(loaded, facing, crank)]
+    plays = [at_rows(off_centre(bearing, case)) for *_, bearing in bearings]
     across, along = (
-        np.stack(np.broadcast_arrays(*(at_rows(off_centre(bearing, case)) * shift[axis]
-                                       for shift, (_, _, bearing) in zip(shifts, bearings, strict=True))), axis=-2)
-        for axis in (0, 1)
-    )  # fmt: skip
+        rows_of([play * shift[axis] for play, shift in zip(plays, shifts, strict=True)]) for axis in (0, 1)
+    )
     if case == "worst":
         return GapCurve(Load(steady=-np.sum(np.sqrt(across**2 + along**2), axis=-2)))
     loads = [crank.bearings[index] for crank, index, _ in bearings]

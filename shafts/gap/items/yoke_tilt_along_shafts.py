@@ -38,7 +38,9 @@ def by_play(loaded: LoadedShafts, facing: Facing, case: Case) -> GapCurve:
         play = play_tilt(loaded.engine, name)
         if not np.any(np.asarray(play)):
             continue
-        up, down = (_closing(loaded, facing, name, sign * sense) * play for sense in (1.0, -1.0))
+        ends = np.broadcast_arrays(*(sign * np.asarray(each) for each in reaches(loaded, facing, name)))
+        # What a lean to either side closes the gap by most, at either end; negative if it does.
+        up, down = np.min(ends, axis=0) * play, -np.max(ends, axis=0) * play
         turns = couple(loaded, name)
         if case == "worst" or turns.nothing:
             plain = plain + Load(steady=flat + _over_places_and_angles(np.minimum(up, down)))
@@ -111,11 +113,6 @@ def reaches(loaded: LoadedShafts, facing: Facing, name: str) -> tuple[Number, Nu
     low = np.max(np.broadcast_arrays(*(each[0] for each in ranges)), axis=0) - play
     high = np.min(np.broadcast_arrays(*(each[1] for each in ranges)), axis=0) + play
     return low - plane, high - plane
-
-
-def _closing(loaded: LoadedShafts, facing: Facing, name: str, sign: float) -> Number:
-    """Return what a tilt of one closes the gap by most at either end, negative if it does, m per rad."""
-    return np.min(np.broadcast_arrays(*(sign * np.asarray(each) for each in reaches(loaded, facing, name))), axis=0)
 
 
 def _by_stem(loaded: LoadedShafts, facing: Facing, name: str, sign: float) -> Load:
