@@ -45,6 +45,17 @@ def test_a_load_that_hardly_turns_costs_hardly_more_than_at_its_ends() -> None:
     assert added(curve) == (pytest.approx(-sine - (1 - cosine)), pytest.approx(sine + (1 - cosine)))
 
 
+def test_teeth_that_change_sides_leave_a_bearing_anywhere() -> None:
+    """What they push apart is as much at both ends and nothing in between: the load turns round and back."""
+    none = np.zeros((1, 3))
+    rows = BearingRows(Load(none - 0.5), Load(none + 0.1), none + 1.0, none, np.ones((1, 1, 3)), np.zeros((1, 1, 3)))
+    tooth = Load(none - 1.0, none + 2.0)
+    curve = GapCurve(Load(none + 10.0), tooth=tooth, bearings=rows)
+    in_between = np.min(curve.clearances(np.sqrt(CLOSE)))
+    assert in_between < 9.1 < np.min(curve.clearances(np.array([0.0, 1.0])))
+    assert lowest_between(curve, np.array([0.0, 1.0])) <= in_between
+
+
 @pytest.mark.parametrize("seed", range(40))
 def test_nothing_between_two_speeds_is_less_than_said(seed: int) -> None:
     """Random loads on bearings and rods, some of which reverse, against 4,000 speeds in between."""
