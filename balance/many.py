@@ -10,7 +10,7 @@ from typing import Any, TypeVar, cast
 import numpy as np
 
 from balance.errors import BadDesign, Complaint
-from balance.options import holds_options
+from balance.options import holding, holds_options
 from balance.quantities import Bound, Scalar, mark
 
 Part = TypeVar("Part")
@@ -27,8 +27,7 @@ def _changed(part: Any, change: Callable[[np.ndarray], Any], annotation: Any = N
         return tuple(_changed(each, change, annotation) for each in part)
     if isinstance(part, dict):
         return {name: _changed(each, change, annotation) for name, each in part.items()}
-    fields = part.__dataclass_fields__.items()
-    return unchecked(part, {name: _changed(getattr(part, name), change, field.type) for name, field in fields})
+    return unchecked(part, {name: _changed(getattr(part, name), change, kind) for name, kind in holding(part)})
 
 
 def unchecked(part: Part, values: dict[str, Any]) -> Part:
@@ -95,8 +94,8 @@ def _holding(part: Any, annotation: Any = None) -> Iterator[tuple[Any, Any]]:
         return
     yield part, annotation
     if not isinstance(part, np.ndarray):
-        for name, field in part.__dataclass_fields__.items():
-            yield from _holding(getattr(part, name), field.type)
+        for name, kind in holding(part):
+            yield from _holding(getattr(part, name), kind)
 
 
 def legal(design: Any, count: int) -> np.ndarray:

@@ -1,39 +1,42 @@
 """Where a design holds arrays of options, and whether they are all of as many."""
 
 from collections.abc import Iterator
-from dataclasses import is_dataclass
 from typing import Any, get_args
-from weakref import WeakSet
+from weakref import WeakKeyDictionary
 
 import numpy as np
 
 from balance.errors import Complaint
 
-LEAVES = (float, str, int, type(None))
+LEAVES = frozenset({float, str, int, bool, type(None)})
 
 
 def holds_options(part: Any, annotation: Any = None) -> bool:
-    """Return whether a part of a design holds an array of options anywhere.
-
-    Of a definition that holds none this is remembered: most of a design is one, and is then passed over at once.
-    """
-    if isinstance(part, LEAVES):  # asked first, since it is quick
+    """Return whether a part of a design holds an array of options anywhere."""
+    if type(part) in LEAVES:  # asked first, since it is quick
         return False
     if isinstance(part, np.ndarray):
         return not is_table(annotation)
     if isinstance(part, tuple | dict):
         members = part.values() if isinstance(part, dict) else part
-        return any(holds_options(each, annotation) for each in members)
-    if not is_dataclass(part) or isinstance(part, type) or part in _WITHOUT:
-        return False
-    holds = any(holds_options(getattr(part, name), field.type) for name, field in part.__dataclass_fields__.items())
-    if not holds:
-        _WITHOUT.add(part)
-    return holds
+        return any(holds_options(each, annotation) for each in members if type(each) not in LEAVES)
+    return hasattr(type(part), "__dataclass_fields__") and bool(holding(part))
 
 
-_WITHOUT: WeakSet[Any] = WeakSet()
-"""Definitions that hold no options; being frozen, they never will."""
+def holding(part: Any) -> tuple[tuple[str, Any], ...]:
+    """Return the fields of a definition that hold an array of options anywhere, by name, with their annotations.
+
+    They are remembered, as a definition is frozen: most of a design holds none, and is then passed over at once.
+    """
+    known = _HOLDING.get(part)
+    if known is None:
+        every = ((name, getattr(part, name), field.type) for name, field in part.__dataclass_fields__.items())
+        known = tuple((name, kind) for name, value, kind in every if holds_options(value, kind))
+        _HOLDING[part] = known
+    return known
+
+
+_HOLDING: WeakKeyDictionary[Any, tuple[tuple[str, Any], ...]] = WeakKeyDictionary()
 
 
 def unlike_counts(part: Any) -> Iterator[Complaint]:
@@ -55,8 +58,8 @@ def _arrays(part: Any, annotation: Any = None, where: tuple[str, ...] = ()) -> I
         for name, each in part.items() if isinstance(part, dict) else enumerate(part):
             yield from _arrays(each, annotation, (*where, str(name)))
     else:
-        for name, field in part.__dataclass_fields__.items():
-            yield from _arrays(getattr(part, name), field.type, (*where, name))
+        for name, kind in holding(part):
+            yield from _arrays(getattr(part, name), kind, (*where, name))
 
 
 def is_table(annotation: Any) -> bool:

@@ -51,10 +51,9 @@ class Judged:
         """Return the same as a closer look would see it."""
         return replace(self, values=self.values * look.factor + look.more)
 
-    @property
-    def without_first(self) -> "Judged":
-        """The same without the first machine."""
-        return replace(self, values=self.values[1:], limits=self.limits[1:])
+    def of(self, machines: np.ndarray | slice) -> "Judged":
+        """Return the same of some machines."""
+        return replace(self, values=self.values[machines], limits=self.limits[machines])
 
 
 def joined(first: dict[RowKey, Judged], count: int, more: dict[RowKey, Judged], further: int) -> dict[RowKey, Judged]:
@@ -127,7 +126,7 @@ class Judge:
             # A force that stands in proportion, at another speed.
             nearly = np.inf if row_key[0] == "shaking_force_uneven" else NEARLY
             self._closer[row_key] = closer_look(value_of(self._at.get(row_key)), each.values[0], nearly)
-        return {row_key: each.without_first.seen(self._closer[row_key]) for row_key, each in judged.items()}
+        return {row_key: each.of(slice(1, None)).seen(self._closer[row_key]) for row_key, each in judged.items()}
 
     def __call__(self, shares: np.ndarray, only: Iterable[RowKey] | None = None) -> dict[RowKey, Judged]:
         """Return every limit that is judged for many machines at once; shares (unknowns, machines).

@@ -184,25 +184,69 @@ def _flat(wrenches: np.ndarray) -> np.ndarray:
     return wrenches.reshape(*wrenches.shape[:-3], -1, wrenches.shape[-1])
 
 
-def respond(
-    crank: Crank, columns: Sequence[Column], bearings_at: Sequence[Number], held_at: Number, supports: np.ndarray
-) -> UnitResponse:
-    """Return a crank under unit loads on supports.
+@result
+class Propped:
+    """A crank under unit loads, before it is known how far its supports yield.
+
+    acting : the loads, then the supports: x of every bearing, y of every bearing, torque.   bearings_at : m.
+    """
+
+    crank: Crank
+    acting: Acting
+    bearings_at: Sequence[Number]
+
+    def on(self, supports: np.ndarray) -> UnitResponse:
+        """Return what the loads do on supports of a compliance, m/N, (options..., bearings, bearings)."""
+        count = -(2 * len(self.bearings_at) + 1)
+        if len(self.bearings_at) == 2:  # equilibrium alone decides
+            reactions = _on_two(self.acting.whole[..., :count], *map(over_angle, self.bearings_at))
+        else:
+            reactions = self._reactions(-count, supports)
+        loads, props = self.acting.wrench[..., :count], self.acting.wrench[..., count:]
+        by_props = _flat(props) @ reactions
+        balanced = onto(by_props.reshape(*by_props.shape[:-2], *loads.shape[-3:]), loads)
+        return UnitResponse(self.crank, Acting(self.acting.z, balanced), reactions)
+
+    def _reactions(self, count: int, supports: np.ndarray) -> np.ndarray:
+        """Return the reactions of supports, which are the last `count` of all columns, to every other column."""
+        whole, held = self.acting.whole, slice(-count, None)
+        among, by_loads = self._moved[..., held], self._moved[..., :-count]
+        bearings = supports.shape[-1]
+        among = np.zeros(np.broadcast_shapes(among.shape, (*supports.shape[:-2], count, count))) + among
+        for start in (0, bearings):
+            among[..., start : start + bearings, start : start + bearings] += supports
+        # Metres per newton and bare numbers stay of one size.
+        scale = np.max(np.abs(among), axis=(-2, -1), keepdims=True)
+        props = whole[..., held] * np.ones((*among.shape[:-2], 1, 1))
+        system = np.block([[among / scale, np.swapaxes(props, -1, -2)], [props, np.zeros((*props.shape[:-1], 5))]])
+        given = _same_options(by_loads / scale, whole[..., :-count])
+        return -np.linalg.solve(*_same_options(system, np.concatenate(given, axis=-2)))[..., :count, :]
+
+    @cached_property
+    def _moved(self) -> np.ndarray:
+        """How far the supports move under every column as the members yield, (options..., supports, columns)."""
+        held = self.acting.wrench[..., -(2 * len(self.bearings_at) + 1) :]
+        return _work(_moved(self.acting.reached(self.crank.middle), self.crank.flexibility, held), self.acting)
+
+
+def propped(crank: Crank, columns: Sequence[Column], bearings_at: Sequence[Number], held_at: Number) -> Propped:
+    """Return a crank under unit loads.
 
     bearings_at : places of the bearings along z, m.   held_at : where its turning is held, m.
-    supports : compliance of the bearings, m/N, (options..., bearings, bearings), alike along x and y.
     """
     held: list[Column] = [(Unit(at, fx=1.0),) for at in bearings_at]
     held += [*((Unit(at, fy=1.0),) for at in bearings_at), (Unit(held_at, cz=1.0),)]
-    every, count = acting([*columns, *held]), len(columns)
-    if len(bearings_at) == 2:  # equilibrium alone decides
-        reactions = _on_two(every.whole[..., :count], *map(over_angle, bearings_at))
-    else:
-        reactions = _reactions(crank, every, len(held), supports)
-    loads, props = every.wrench[..., :count], every.wrench[..., count:]
-    by_props = _flat(props) @ reactions
-    balanced = onto(by_props.reshape(*by_props.shape[:-2], *loads.shape[-3:]), loads)
-    return UnitResponse(crank, Acting(every.z, balanced), reactions)
+    return Propped(crank, acting([*columns, *held]), bearings_at)
+
+
+def respond(
+    crank: Crank, columns: Sequence[Column], bearings_at: Sequence[Number], held_at: Number, supports: np.ndarray
+) -> UnitResponse:
+    """Return a crank under unit loads on supports, alike along x and y.
+
+    bearings_at, held_at : see `propped`.   supports : what bearings yield, m/N, (options..., bearings, bearings).
+    """
+    return propped(crank, columns, bearings_at, held_at).on(supports)
 
 
 def _on_two(whole: np.ndarray, first: np.ndarray, second: np.ndarray) -> np.ndarray:
@@ -213,22 +257,6 @@ def _on_two(whole: np.ndarray, first: np.ndarray, second: np.ndarray) -> np.ndar
     fx, fy, mx, my, mz = (whole[..., part, :] for part in (FX, FY, MX, MY, MZ))
     x, y = (first * fx - my) / (second - first), (first * fy + mx) / (second - first)
     return np.stack([-fx - x, x, -fy - y, y, np.broadcast_to(-mz, x.shape)], axis=-2)
-
-
-def _reactions(crank: Crank, every: Acting, count: int, supports: np.ndarray) -> np.ndarray:
-    """Return the reactions of supports, which are the last `count` of all columns, to every other column."""
-    whole, held = every.whole, slice(-count, None)
-    moved = _work(_moved(every.reached(crank.middle), crank.flexibility, every.wrench[..., held]), every)
-    among, by_loads = moved[..., held], moved[..., :-count]
-    bearings = supports.shape[-1]
-    among = np.zeros(np.broadcast_shapes(among.shape, (*supports.shape[:-2], count, count))) + among
-    for start in (0, bearings):
-        among[..., start : start + bearings, start : start + bearings] += supports
-    scale = np.max(np.abs(among), axis=(-2, -1), keepdims=True)  # metres per newton and bare numbers stay of one size
-    props = whole[..., held] * np.ones((*among.shape[:-2], 1, 1))
-    system = np.block([[among / scale, np.swapaxes(props, -1, -2)], [props, np.zeros((*props.shape[:-1], 5))]])
-    given = _same_options(by_loads / scale, whole[..., :-count])
-    return -np.linalg.solve(*_same_options(system, np.concatenate(given, axis=-2)))[..., :count, :]
 
 
 def _same_options(*matrices: np.ndarray) -> list[np.ndarray]:

@@ -7,7 +7,7 @@ import numpy as np
 from balance.quantities import Number, result
 from balance.turning import HANDS
 from shafts.crank.build import crank
-from shafts.crank.compliance import Column, UnitResponse, respond
+from shafts.crank.compliance import Column, Propped, UnitResponse, propped
 from shafts.crank.loaded import LoadedCrank
 from shafts.crank.loads import CrankLoad
 from shafts.crank.stations import stations_of
@@ -34,19 +34,22 @@ def loaded_cranks(
         asked = [(columns, each) for each in chosen]
     else:
         asked = [(each.columns, np.arange(len(each.columns))) for each in stations]
-    known: dict[int, UnitResponse] = {}
+    known: dict[tuple[int, float | bytes], tuple[Propped, UnitResponse]] = {}
     cranks: list[LoadedCrank] = []
     for hand, at_stations, on_crank, (columns, mine) in zip(HANDS, stations, loads, asked, strict=True):
         frame = _Frame(engine, hand, columns, on_crank)
         supports = support_parts(frame.shaft)
-        if id(columns) not in known:
-            known[id(columns)] = frame.response(supports)
+        structure = id(columns), _number(frame.held_at)
+        if structure not in known:
+            built = frame.propped
+            known[structure] = built, built.on(_sum(supports))
+        built, response = known[structure]
         gravity = engine.gravity.x, engine.gravity.y
         crank = LoadedCrank(
-            frame.shaft, hand, on_crank, gravity, theta, rated, at_stations, known[id(columns)], mine, supports,
+            frame.shaft, hand, on_crank, gravity, theta, rated, at_stations, response, mine, supports,
             mirrored=cranks[0] if mirrored and cranks else None,
         )  # fmt: skip
-        cranks.append(_with_contact(crank, frame))
+        cranks.append(_with_contact(crank, built))
     return cranks[0], cranks[1]
 
 
@@ -63,23 +66,32 @@ class _Frame:
     def shaft(self) -> Shaft:
         return self.engine.shafts.pair[self.hand == "left"]
 
-    def response(self, supports: dict[str, np.ndarray]) -> UnitResponse:
-        """Return what the unit loads do."""
+    @property
+    def held_at(self) -> Number:
+        """Where the crank's turning is held, m: what its torque comes from or goes to."""
+        return next(each.at for each in self.loads if each.name in ("gear teeth", "coupling"))
+
+    @property
+    def propped(self) -> Propped:
+        """The crank under its unit loads."""
         places = [bearing.at for bearing in self.shaft.bearings]
         marks = [*places, *(unit.z for column in self.columns for unit in column)]
         chain = crank(self.shaft, self.engine.cranks, self.hand, marks)
-        held = next(each.at for each in self.loads if each.name in ("gear teeth", "coupling"))
-        return respond(chain, self.columns, places, held, sum(supports.values(), np.zeros(())))
+        return propped(chain, self.columns, places, self.held_at)
 
 
-def _with_contact(crank: LoadedCrank, frame: _Frame) -> LoadedCrank:
+def _with_contact(crank: LoadedCrank, built: Propped) -> LoadedCrank:
     """Return the crank with its ball bearings as they yield under their mean loads at the rated speed."""
     if crank.rated is None or not contact_decides(crank.shaft):
         return crank
     supports = support_parts(crank.shaft, list(np.mean(crank.bearing_sizes, axis=-1)))
     if len(crank.shaft.bearings) == 2:  # their loads do not depend on what they yield
         return crank.on_supports(supports)
-    return replace(crank, supports=supports, response=frame.response(supports))
+    return replace(crank, supports=supports, response=built.on(_sum(supports)))
+
+
+def _sum(supports: dict[str, np.ndarray]) -> np.ndarray:
+    return sum(supports.values(), np.zeros(()))
 
 
 def _one_structure(engine: Engine) -> bool:
@@ -105,5 +117,8 @@ def _shared_columns(sides: list[list[Column]]) -> tuple[list[Column], list[np.nd
 
 def _key(column: Column) -> tuple[float | bytes, ...]:
     """Return what tells columns apart: their numbers, or the bytes of those of many options."""
-    values = (value for unit in column for value in vars(unit).values())
-    return tuple(value if isinstance(value, float) else np.asarray(value, dtype=float).tobytes() for value in values)
+    return tuple(_number(value) for unit in column for value in vars(unit).values())
+
+
+def _number(value: Number) -> float | bytes:
+    return value if isinstance(value, float) else np.asarray(value, dtype=float).tobytes()

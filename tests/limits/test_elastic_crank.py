@@ -8,6 +8,7 @@ from limits.gaps import carried
 from random_engines import own_fields, random_engine
 
 from balance.cycle.load import Load, PlanarForce
+from balance.machine.machine import Flywheel
 from balance.machine.materials import MATERIALS
 from balance.turning import on_bench
 from shafts.bent_line import bent_line
@@ -116,6 +117,21 @@ def test_each_side_bends_as_its_own_shaft_does(seed):
             ours, theirs = crank.influence([stations[0]]), same.influence([stations[1]])
             np.testing.assert_allclose(ours, theirs, rtol=0, atol=1e-12 * np.abs(theirs).max())
     assert not np.allclose(cranks[1].pushes, 0.0)
+
+
+@pytest.mark.parametrize("bearings", [2, 3])
+@pytest.mark.parametrize("seed", SEEDS)
+def test_a_shaft_that_is_told_twice_is_told_once(seed, bearings):
+    """Where no gear joins the cranks, each is held by where its own power leaves it: here a wheel on one side alone."""
+    engine = random_engine(seed, bearings)
+    wheel = Flywheel(on="right", at=0.03, inertia=1e-4, mass=0.1)
+    right = own_fields(engine.shafts.pair[0])
+    once = replace(engine, cranks=replace(engine.cranks, gears=None), flywheel=wheel, shafts=Shafts(**right))
+    twice = replace(once, shafts=Shafts(**right, left=Shaft(**right)))
+    for one, other in zip(carried(once, 24).cranks, carried(twice, 24).cranks, strict=True):
+        for name in engine.yokes:
+            for way, expected in zip(one.pin(name).at(SPEED), other.pin(name).at(SPEED), strict=True):
+                np.testing.assert_allclose(way, expected, rtol=0, atol=1e-9 * np.abs(expected).max())
 
 
 @pytest.mark.parametrize("hand", ["right", "left"])

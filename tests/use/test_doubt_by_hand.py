@@ -44,8 +44,8 @@ def test_what_a_limit_has_to_spare_is_counted_to_the_safe_side() -> None:
     most = limit([3.0, 1.0, 0.5, NAN], sense="at most")
     np.testing.assert_array_equal(most.reserve, [-2.0, 0.0, 0.5, -np.inf])
     np.testing.assert_array_equal(most.holds, [False, True, True, False])
-    np.testing.assert_array_equal(each.without_first.values, [1.0, 0.5, NAN, 2.0])
-    np.testing.assert_array_equal(each.without_first.limits, [1.0, 1.0, 1.0, NAN])
+    np.testing.assert_array_equal(each.of(slice(1, None)).values, [1.0, 0.5, NAN, 2.0])
+    np.testing.assert_array_equal(each.of(slice(1, None)).limits, [1.0, 1.0, 1.0, NAN])
     np.testing.assert_array_equal(each.seen(Closer(2.0, 0.5)).values, [6.5, 2.5, 1.5, NAN, 4.5])
 
 
