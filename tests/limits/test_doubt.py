@@ -22,7 +22,7 @@ from designs.evaluate import Evaluation, evaluate_finely
 from designs.options.sizing import Choice, resized
 from designs.reading import read, read_text
 from designs.reading.taken import at_path
-from designs.verdict import shaking, uneven
+from designs.verdict import MANY, rows_of, shaking, uneven
 from designs.verdict.row import Doubt, Row
 
 SHIPPED = Path(__file__).parents[2] / "designs"
@@ -336,6 +336,24 @@ def test_the_middle_machine_is_seen_as_closely_as_the_design_itself() -> None:
     for place, row in placed(rows).items():
         if place in found and np.isfinite(row.value):
             assert found[place].values[0] == pytest.approx(float(row.value), rel=1e-9, abs=1e-15), place
+
+
+def test_what_takes_one_machine_at_a_time_is_judged_of_a_corner_as_of_that_machine_alone() -> None:
+    """All limits of it that the design itself is judged by, and no others; each is then seen in several corners."""
+    evaluation = evaluate_finely(read(SHIPPED / "redesign.yaml"))
+    rows, unknowns = judge(evaluation), unknowns_of(evaluation.design)
+    corner = np.random.default_rng(7).integers(0, 2, len(unknowns)).astype(float)
+    found = placed(Judge(evaluation, unknowns, rows).whole(corner))
+    machine = one(machines(evaluation.design, unknowns, corner[:, None]), 0)
+    alone = placed(rows_of(Evaluation(machine, evaluation.oversampling, evaluation.weights)))
+    at_once = {key for source in (*MANY, uneven) for key in source.KEYS}
+    asked = {place for place, row in placed(rows).items() if row.checked and row.key not in at_once}
+    assert asked <= found.keys() <= alone.keys()
+    assert {key for key, _ in found} <= {row.key for row in rows if row.checked}
+    for place, row in found.items():
+        assert (row.state, row.value) == (alone[place].state, pytest.approx(alone[place].value, rel=1e-9)), place
+    seen = {place: row.doubt for place, row in placed(under_doubt(evaluation, rows).rows).items()}
+    assert all(seen[place].count > 1 for place in asked)
 
 
 def test_ranges_stand_about_the_numbers_of_a_redesign() -> None:
