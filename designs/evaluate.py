@@ -14,7 +14,7 @@ import numpy as np
 
 from balance.case.body import Case, case
 from balance.case.loads import CaseLoads, case_loads
-from balance.case.taken import SIZES, taken_mount
+from balance.case.taken import SIZES, Span, around, missing, taken_mount
 from balance.case.vibration import Vibration, speeds_to_try, vibration
 from balance.cycle.load import Load
 from balance.cylinder import AlongCylinder, Rises, along_cylinder
@@ -255,7 +255,13 @@ class Evaluation:
         return self._taken(1.0)
 
     def _taken(self, factor: float) -> Mount | None:
-        return self.design.mount and taken_mount(self.design.mount, self.design, self.motion, factor)
+        mount = self.design.mount
+        return taken_mount(mount, self.around, factor) if mount is not None and missing(mount) else mount
+
+    @cached_property
+    def around(self) -> tuple[Span, Span, Span]:
+        """From where to where all that the design tells of reaches along x, y and z, m."""
+        return around(self.design, self.motion)
 
     @cached_property
     def case(self) -> Case | None:

@@ -9,6 +9,8 @@ as that of the whole. The weight softens rocking: as the case leans, the pushes 
 it further. So the modes are those of springs and weight; what damping couples of them is left out (second order).
 """
 
+from functools import cached_property
+
 import numpy as np
 
 from balance.machine.machine import Gravity
@@ -29,8 +31,7 @@ class Case:
     held : what the feet's springs alone hold of each mode, (rad/s)^2, (options..., modes): more than frequency squared
     by what the weight takes.
     damping_time : damping over stiffness of the feet, s, (options...).   loss : their loss factor, (options...).
-    standing : how many times its own weight the case could bear before it falls over on its feet, (options...);
-    inf where weight does not tip it, zero where a foot is pulled up by the weight alone.
+    gravity : what presses it on its feet; None where it counts as weightless.
     """
 
     mount: Mount
@@ -39,7 +40,7 @@ class Case:
     held: np.ndarray
     damping_time: Number
     loss: Number
-    standing: np.ndarray
+    gravity: Gravity | None = None
 
     @property
     def damping(self) -> np.ndarray:
@@ -47,6 +48,26 @@ class Case:
         frequency = np.where(self.frequency > 0, self.frequency, np.inf)
         damping_time, loss = (np.asarray(each)[..., None] for each in (self.damping_time, self.loss))
         return (damping_time + loss / frequency) * self.held / frequency / 2
+
+    @cached_property
+    def standing(self) -> np.ndarray:
+        """How many times its own weight it could bear before it falls over on its feet, (options...).
+
+        Infinite where weight does not tip it, zero where a foot is pulled up by the weight alone; else the least root
+        of (K/ratio + n G) q = 0.
+        """
+        mount, gravity = self.mount, self.gravity
+        root = np.sqrt(_masses(mount))
+        scale = root[..., :, None] * root[..., None, :]
+        springs = _stiffness(mount) / scale
+        if gravity is None or not mount.turns or mount.feet is None:
+            return np.full(springs.shape[:-2], np.inf)
+        values, shapes = np.linalg.eigh(springs / np.asarray(mount.feet.stiffening)[..., None, None])
+        root = shapes / np.sqrt(np.maximum(values, 1e-15 * values[..., -1:]))[..., None, :]
+        most = np.linalg.eigvalsh(-np.swapaxes(root, -1, -2) @ (_tipping(mount, gravity) / scale) @ root)[..., -1]
+        capacity = np.where(most > 1e-12, 1 / np.where(most > 1e-12, most, 1.0), np.inf)
+        pressed = [load > 0 for load in standing_loads(mount, (mount.mass * gravity.x, mount.mass * gravity.y))]
+        return np.where(np.all(np.broadcast_arrays(*pressed), axis=0), capacity, 0.0)
 
     def shifts(self, point: Place) -> dict[str, np.ndarray]:
         """Return how far a place of the case goes along each axis in each mode, (options..., modes)."""
@@ -83,20 +104,8 @@ def case(mount: Mount, gravity: Gravity | None = None) -> Case:
         held,
         _damping_time(mount),
         0.0 if feet is None else feet.loss,
-        _standing(mount, gravity, springs, tipping),
+        gravity,
     )
-
-
-def _standing(mount: Mount, gravity: Gravity | None, springs: np.ndarray, tipping: np.ndarray) -> np.ndarray:
-    """Return how many times its weight the case bears: the least root of (K/ratio + n G) q = 0."""
-    if gravity is None or not mount.turns or mount.feet is None:
-        return np.full(springs.shape[:-2], np.inf)
-    values, shapes = np.linalg.eigh(springs / np.asarray(mount.feet.stiffening)[..., None, None])
-    root = shapes / np.sqrt(np.maximum(values, 1e-15 * values[..., -1:]))[..., None, :]
-    most = np.linalg.eigvalsh(-np.swapaxes(root, -1, -2) @ tipping @ root)[..., -1]
-    capacity = np.where(most > 1e-12, 1 / np.where(most > 1e-12, most, 1.0), np.inf)
-    pressed = [load > 0 for load in standing_loads(mount, (mount.mass * gravity.x, mount.mass * gravity.y))]
-    return np.where(np.all(np.broadcast_arrays(*pressed), axis=0), capacity, 0.0)
 
 
 def _tipping(mount: Mount, gravity: Gravity) -> np.ndarray:

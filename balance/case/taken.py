@@ -29,14 +29,13 @@ def missing(mount: Mount) -> tuple[str, ...]:
     return size + (("mount.feet.places",) if mount.feet is not None and not mount.feet.places else ())
 
 
-def taken_mount(mount: Mount, machine: Machine, motion: Motion, factor: float = 1.0) -> Mount:
+def taken_mount(mount: Mount, around: tuple[Span, Span, Span], factor: float = 1.0) -> Mount:
     """Return the mount with a box and feet for what it leaves out, so that the case may rock.
 
-    factor : on the sides of the box. Where neither mass centre nor feet are placed, it lies in the middle of the box.
+    around : from where to where all that the design tells of reaches along x, y and z.   factor : on the sides of the
+    box. Where neither mass centre nor feet are placed, it lies in the middle of the box.
     """
-    if not missing(mount):
-        return mount
-    x, y, z = (_about_its_middle(least, most, factor) for least, most in _around(machine, motion))
+    x, y, z = (_about_its_middle(least, most, factor) for least, most in around)
     cg, size, given = mount.cg, mount.size, mount.inertias is not None
     if not given:
         size = (x[1] - x[0], y[1] - y[0], z[1] - z[0])
@@ -57,8 +56,8 @@ def _about_its_middle(least: Number, most: Number, factor: float) -> Span:
     return middle - half, middle + half
 
 
-def _around(machine: Machine, motion: Motion) -> tuple[Span, Span, Span]:
-    """Return from where to where all that the design tells of reaches along x, y and z."""
+def around(machine: Machine, motion: Motion) -> tuple[Span, Span, Span]:
+    """Return from where to where all that the design tells of reaches along x, y and z, each (options...), m."""
     reach = _largest(_reaches(machine))
     half = np.asarray(machine.cranks.centre_distance) / 2
     across: list[Number] = [half + reach]

@@ -10,7 +10,7 @@ from designs import status
 from designs.cautions import CAUTION
 from designs.command import VERSION, brief, inputs, screen
 from designs.counsel.advice import Counsel, change_words, entries
-from designs.counsel.advised import counsel_of, judge_under_doubt
+from designs.counsel.advised import begun, counsel_of, judge_under_doubt
 from designs.doubt import Outcome
 from designs.evaluate import Evaluation, evaluate_finely
 from designs.remarks import remarks
@@ -40,7 +40,8 @@ def command(
     judged = []
     for each in checked:
         evaluation = evaluate_finely(each.design)
-        judged.append((each, evaluation, judge_under_doubt(evaluation, sure)))
+        with begun(evaluation):
+            judged.append((each, evaluation, judge_under_doubt(evaluation, sure)))
     if as_json:
         screen.put_json({"quietcrank": VERSION, "designs": [_json(*each) for each in judged]})
     else:

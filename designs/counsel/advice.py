@@ -1,7 +1,8 @@
 """What helps a limit that fails: the nearest single change that was tried and does, or what combination does."""
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import pairwise
@@ -16,21 +17,24 @@ from designs.counsel.effects import Effects, brought_nearer, effects
 from designs.counsel.free import free_choices
 from designs.counsel.guards import guards_of, settled
 from designs.counsel.plan import (
+    Figured,
     Looks,
     Plan,
     Step,
     changed_entries,
+    figured,
     look,
     made,
     names_of,
     planned,
     planned_weight,
+    steps_of,
     work_of,
 )
 from designs.counsel.searching import LOOKS, Search
 from designs.counsel.trial import CRITICAL, ILLEGAL, Trial, differs_in_case
 from designs.design import Design
-from designs.many.beside import shared
+from designs.many.beside import beside, shared
 from designs.shown import file_words
 from designs.table import in_unit
 from designs.verdict.figure import Figure
@@ -183,6 +187,18 @@ class Counsel:
         self._looked: dict[frozenset, Looks] = {}
         self._planned: dict[frozenset, Plan] = {}
         self._known: dict[frozenset, Trial] = {}  # whole verdicts that wait to be asked for
+        self._begun: tuple[Figured, Trial] | None = None
+
+    @contextmanager
+    def begun(self) -> Iterator[None]:
+        """Have what takes no heed of doubts worked out beside what is done meanwhile, as to draw machines."""
+        with beside(self._beginning) as told:
+            yield
+            self._begun = told()
+
+    def _beginning(self) -> tuple[Figured, Trial]:
+        base = self.base.trial
+        return figured(self.base, [*steps_of(self.dials)], base.failing), planned(base, (), still=True).trial
 
     def heed(self, rows: list[Row]) -> None:
         """Ask every limit from now on to hold with as much to spare as it is spread by what is not known.
@@ -292,7 +308,11 @@ class Counsel:
     @cached_property
     def _first(self) -> tuple[list[Plan], list[str]]:
         search = Search(self.base, self.dials, lambda words: None)
-        looks = self._looked.get(self.base.names) or look(self.base, self.dials, wanted=LOOKS)
+        seen = None
+        if self._begun is not None:
+            seen, still = self._begun
+            search.know((), still)
+        looks = self._looked.get(self.base.names) or look(self.base, self.dials, wanted=LOOKS, known=seen)
         search.looks[self.base.names] = looks
         if CRITICAL not in self.base.trial.failing:  # then it looks at all there is
             self._looked.setdefault(self.base.names, looks)

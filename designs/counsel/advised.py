@@ -1,5 +1,7 @@
 """The verdict on a design with advice: every limit that fails says what to change, once it is asked."""
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import replace
 from functools import partial
 
@@ -15,6 +17,16 @@ def counsel_of(evaluation: Evaluation) -> Counsel:
     """Return advice on what fails, each change tried when it is asked for; for a single design."""
     rows = verdict_of(evaluation)
     return Counsel(evaluation.design, rows, evaluation.shaft_vibration.orders)
+
+
+@contextmanager
+def begun(evaluation: Evaluation) -> Iterator[None]:
+    """Have advice begun beside what is done meanwhile, where a limit fails; for one who will ask for it."""
+    if any(row.state == "FAIL" for row in verdict_of(evaluation)):
+        with counsel_of(evaluation).begun():
+            yield
+    else:
+        yield
 
 
 def judge(evaluation: Evaluation) -> list[Row]:

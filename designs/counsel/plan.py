@@ -1,6 +1,6 @@
 """A list of changes to one design, and the search for the next change that is worth its work."""
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
@@ -9,7 +9,17 @@ import numpy as np
 
 from designs.changing.edit import Keys, text, unit_at, value_at
 from designs.counsel.dial import Dial, Level, Work
-from designs.counsel.trial import CRITICAL, ILLEGAL, Quick, Trial, critical_missed, quick, tried
+from designs.counsel.trial import (
+    CRITICAL,
+    ILLEGAL,
+    Figures,
+    Quick,
+    Trial,
+    critical_missed,
+    figures,
+    looked_also,
+    tried,
+)
 from designs.design import Design
 
 MADE, BOUGHT = 0.06, 0.02  # what a piece to make, or to buy, weighs against a limit that fails by a hair
@@ -217,31 +227,50 @@ class Looks:
         return self.seen.of(key)[1:]
 
 
+@dataclass(frozen=True, eq=False)
+class Figured:
+    """What a quick look at changes of a plan finds.   changing : which of them change it, by their numbers."""
+
+    changing: list[int]
+    figures: Figures
+
+
+def figured(plan: Plan, steps: Sequence[Step], failing: Collection[str]) -> Figured:
+    """Return what a quick look finds of a plan with each change.   failing : keys that are known to be in danger."""
+    designs = [_changed(plan, step) for step in steps]
+    changing = [number for number, design in enumerate(designs) if design is not plan.trial.design]
+    changed = [plan.trial.design, *(designs[number] for number in changing)]
+    return Figured(changing, figures(plan.trial.design, changed, looked_also(failing)))
+
+
 def look(
-    plan: Plan, dials: Sequence[Dial], danger: frozenset[str] = frozenset(), like: Looks | None = None,
-    only: Callable[[Step], bool] = lambda step: True, wanted: int | None = None,
+    plan: Plan, dials: Sequence[Dial], like: Looks | None = None, only: Callable[[Step], bool] = lambda step: True,
+    wanted: int | None = None, known: Figured | None = None,
 ) -> Looks:  # fmt: skip
     """Return a quick look at each value of each choice, one at a time, on top of a plan.
 
-    danger : limits beside those that fail, which are known to fail soon.
     like : an earlier look, of which is taken over what each value does to the critical speeds.
     only : whether to look at a value at all.
     wanted : how many of the best choices somebody asks for; what a value does to the critical speeds is only looked at
         where it may become one of them. None for all.
+    known : what was found of all these values already, if it was; it holds where the same limits are in danger.
     """
-    steps, designs = [], [plan.trial.design]
-    for step in filter(only, _steps(dials)):
-        design = made(plan.base, plan.with_step(step)) if _chosen(plan, step) else step.level.of(plan.trial.design)
-        if design is not plan.trial.design:
-            steps.append(step)
-            designs.append(design)
-    seen = quick(plan.trial, designs, danger | set(plan.trial.failing))
-    if CRITICAL in {*plan.trial.failing, *danger}:
-        now = plan.trial.short(CRITICAL) if CRITICAL in plan.trial.failing else 0.0
+    every, failing = [*filter(only, steps_of(dials))], plan.trial.failing
+    if known is None or known.figures.also != looked_also(failing):
+        known = figured(plan, every, failing)
+    steps, seen = [every[number] for number in known.changing], known.figures.missed(plan.trial)
+    if CRITICAL in failing:
+        now = plan.trial.short(CRITICAL)
         hopeful = _hopeful(Looks(plan, steps, seen), now, wanted)
-        amounts = _critical(plan, hopeful, designs, seen, now) if like is None else _as_before(steps, like, now)
+        amounts = _critical(plan, hopeful, seen, now) if like is None else _as_before(steps, like, now)
         seen = seen.with_missed(CRITICAL, amounts)
     return Looks(plan, steps, seen)
+
+
+def _changed(plan: Plan, step: Step) -> Design:
+    """Return the design of a plan with one change upon it, unchecked."""
+    chosen = any(each.dial is step.dial for each in plan.steps)
+    return made(plan.base, plan.with_step(step)) if chosen else step.level.of(plan.trial.design)
 
 
 CLOSER = 4  # designs whose critical speeds are worked out in a quick look
@@ -263,19 +292,21 @@ def _hopeful(looks: Looks, now: float, wanted: int | None) -> list[Step | None]:
     return [step if cost - now < last else None for step, cost in zip(looks.steps, looks.costs, strict=True)]
 
 
-def _critical(plan: Plan, steps: Sequence[Step | None], designs: list[Design], seen: Quick, now: float) -> np.ndarray:
-    """Return by how much each design misses the critical speeds: of each choice its stiffest value is looked at.
+def _critical(plan: Plan, steps: Sequence[Step | None], seen: Quick, now: float) -> np.ndarray:
+    """Return by how much the plan and each step upon it miss the critical speeds.
 
-    Where that one holds, halving finds the softest that does; what is not looked at counts as it stands now.
+    Of each choice its stiffest value is looked at. Where that one holds, halving finds the softest that does; what is
+    not looked at counts as it stands now.
     """
-    amounts, left = np.full(len(designs), now), CLOSER
-    amounts[0] = now
+    amounts, left = np.full(len(seen.total), now), CLOSER
     for places in _stiffer(steps, seen):
         while places and left:
             place = places[0] if amounts[places[0]] == now else places[len(places) // 2]
             if amounts[place] != now:
                 break
-            amounts[place], left = critical_missed(designs[place], plan.trial), left - 1
+            step = steps[place - 1]
+            assert step is not None
+            amounts[place], left = critical_missed(_changed(plan, step), plan.trial), left - 1
             if amounts[place] and place == places[0]:
                 break
             cut = places.index(place)
@@ -303,12 +334,9 @@ def _as_before(steps: list[Step], like: Looks, now: float) -> np.ndarray:
     return np.array([now, *(changed.get((step.dial.name, step.level.shown), now) for step in steps)])
 
 
-def _steps(dials: Sequence[Dial]) -> Iterator[Step]:
+def steps_of(dials: Sequence[Dial]) -> Iterator[Step]:
+    """Yield each value of each choice."""
     return (Step(dial, level) for dial in dials for level in dial.levels)
-
-
-def _chosen(plan: Plan, step: Step) -> bool:
-    return any(each.dial is step.dial for each in plan.steps)
 
 
 def best_places(looks: Looks) -> list[list[int]]:

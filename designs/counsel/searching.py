@@ -10,7 +10,7 @@ from designs.counsel.aimed import STANDS, aimed, clashing, detour, hides, unseen
 from designs.counsel.dial import Dial
 from designs.counsel.guards import settled
 from designs.counsel.plan import Looks, Plan, Step, best_places, in_lines, look, made, names_of, planned, planned_weight
-from designs.counsel.trial import quick
+from designs.counsel.trial import Trial, quick
 from designs.many.beside import shared
 
 LOOKS = 5  # choices of a look that are tried
@@ -66,7 +66,11 @@ class Search:
         new = [steps for steps in wanted if names_of(steps) not in self._plans]
         made = shared(lambda steps: planned(self.base.trial, steps, upon, still=True).trial, new)
         for steps, trial in zip(new, made, strict=True):
-            self._plans[names_of(steps)] = planned(self.base.trial, steps, upon, still=True, known=trial)
+            self.know(steps, trial, upon)
+
+    def know(self, steps: tuple[Step, ...], trial: Trial, upon: Plan | None = None) -> None:
+        """Take over what another process found of changes.   upon : the plan without the last of them."""
+        self._plans[names_of(steps)] = planned(self.base.trial, steps, upon, still=True, known=trial)
 
     def guard(self, guards: dict[str, float]) -> None:
         """Ask limits to hold with more to spare from now on."""

@@ -259,43 +259,73 @@ class Quick:
         return Quick(self.missed | {key: amounts}, self.total + amounts, self.slopes)
 
 
+@dataclass(frozen=True, eq=False)
+class Figures:
+    """What a quick look finds of many designs, before anybody says what is enough.
+
+    groups : which designs were worked out together, and their figures by key; none if they cannot be.
+    illegal : which cannot be built.   also : limits beside the usual ones that were looked at, as they were in danger.
+    """
+
+    count: int
+    groups: list[tuple[np.ndarray, dict[str, Figure]]]
+    illegal: np.ndarray
+    also: frozenset[str]
+
+    def missed(self, base: Trial) -> Quick:
+        """Return how far each design misses each limit.   base : the design from which they were changed, on trial."""
+        missed: dict[str, np.ndarray] = {}
+        total, slopes = np.where(self.illegal, ILLEGAL, 0.0), np.full(self.count, np.inf)
+        guards = base.looked_guards
+        for inside, figures in self.groups:
+            if not figures:
+                total[inside] += ILLEGAL
+                continue
+            for key, figure in figures.items():
+                missed.setdefault(key, np.zeros(self.count))[inside] = _shortfalls(figure, guards.get(key, 0.0))
+            slopes[inside] = np.nan_to_num(np.asarray(figures["slope_at_bearings"].value, dtype=float), nan=np.inf)
+        return Quick(missed, total + sum(missed.values()), slopes)
+
+
 def quick(base: Trial, designs: Sequence[Design], failing: Collection[str] = ()) -> Quick:
     """Return a quick look at designs that were changed from one that is on trial, the first as it stands.
 
     failing : keys that are known to be in danger.
     """
-    missed: dict[str, np.ndarray] = {}
-    total, slopes = np.zeros(len(designs)), np.full(len(designs), np.inf)
+    return figures(base.design, designs, looked_also(failing)).missed(base)
+
+
+def looked_also(failing: Collection[str]) -> frozenset[str]:
+    """Return which of the limits in danger a quick look only looks at for that."""
+    return frozenset({*STRENGTH_KEYS, TORSIONAL}.intersection(failing))
+
+
+def figures(design: Design, designs: Sequence[Design], also: frozenset[str]) -> Figures:
+    """Return what a quick look finds of designs that were changed from one, the first as it stands."""
+    illegal = np.zeros(len(designs), dtype=bool)
     groups: list[tuple[np.ndarray, Design]] = []
-    for places, stacked in stacks(base.design, designs):
+    for places, stacked in stacks(design, designs):
         options = as_options(stacked, len(places))
         fine = legal(options, len(places))
-        total[np.array(places)[~fine]] = ILLEGAL
+        illegal[np.array(places)[~fine]] = True
         if np.any(fine):
             groups.append((np.array(places)[fine], picked(options, fine)))
     # The first group has nearly all designs, and each of the few others takes as long as a tenth of them.
     mine, theirs = groups[:1], groups[1:]
-    with beside(lambda: [_looked_at(options, failing) for _, options in theirs], len(theirs) > FEW) as others:
-        looked = [_looked_at(options, failing) for _, options in mine] + others()
-    for (inside, _), figures in zip(groups, looked, strict=True):
-        if not figures:
-            total[inside] += ILLEGAL
-            continue
-        for key, figure in figures.items():
-            into = missed.setdefault(key, np.zeros(len(designs)))
-            into[inside] = _shortfalls(figure, base.looked_guards.get(key, 0.0))
-        slopes[inside] = np.nan_to_num(np.asarray(figures["slope_at_bearings"].value, dtype=float), nan=np.inf)
-    return Quick(missed, total + sum(missed.values()), slopes)
+    with beside(lambda: [_looked_at(options, also) for _, options in theirs], len(theirs) > FEW) as others:
+        looked = [_looked_at(options, also) for _, options in mine] + others()
+    found = [(inside, each) for (inside, _), each in zip(groups, looked, strict=True)]
+    return Figures(len(designs), found, illegal, also)
 
 
-def _looked_at(options: Design, failing: Collection[str]) -> dict[str, Figure]:
+def _looked_at(options: Design, also: Collection[str]) -> dict[str, Figure]:
     """Return the figures of one group by key; none if it cannot be worked out together."""
     evaluation = Evaluation(options)
-    sources = QUICK if set(STRENGTH_KEYS).isdisjoint(failing) else (*QUICK, strength)
+    sources = QUICK if set(STRENGTH_KEYS).isdisjoint(also) else (*QUICK, strength)
     try:
         with np.errstate(all="ignore"):
             rows = [row for source in sources for row in source.rows(evaluation)]
-            rows += [whirl.torsional(evaluation)] if TORSIONAL in failing else []
+            rows += [whirl.torsional(evaluation)] if TORSIONAL in also else []
     except (BadDesign, ArithmeticError, np.linalg.LinAlgError):
         return {}
     return of_limits(rows)

@@ -1,9 +1,11 @@
 """Work done in a second process while this one goes on: a copy of it, which has all that is known already."""
 
+import os
 import sys
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from functools import partial
+from itertools import chain
 from multiprocessing import get_all_start_methods, get_context, parent_process
 from multiprocessing.connection import Connection
 from threading import active_count
@@ -14,20 +16,23 @@ from designs.many.parallel import serve, usable_processors
 Asked = TypeVar("Asked")
 Done = TypeVar("Done")
 
+YIELDS = 10  # steps of niceness
+NUMBER = 4  # bytes
+
 
 @contextmanager
-def beside(work: Callable[[], Done], worth: bool = True) -> Iterator[Callable[[], Done]]:
+def beside(work: Callable[[], Done], worth: bool = True, patient: bool = False) -> Iterator[Callable[[], Done]]:
     """Have something worked out while this process goes on; what is yielded waits for it and returns it.
 
     Where no copy can be made, or it fails, this process does the work once it is asked: the answer is the same.
-    worth : whether it takes long enough.
+    worth : whether it takes long enough.   patient : whether it waits while other processes want the processor.
     """
     if not (worth and _can_copy()):
         yield work
         return
     fork = get_context("fork")
     receiver, sender = fork.Pipe(duplex=False)
-    helper = fork.Process(target=_tell, args=(work, sender), daemon=True)
+    helper = fork.Process(target=_tell, args=(work, sender, patient), daemon=True)
     helper.start()
     sender.close()
     try:
@@ -39,14 +44,33 @@ def beside(work: Callable[[], Done], worth: bool = True) -> Iterator[Callable[[]
 
 
 def shared(work: Callable[[Asked], Done], asked: Sequence[Asked]) -> list[Done]:
-    """Return what some work makes of each, in order; every other one is made in a second process where there is one."""
+    """Return what some work makes of each, in order; a second process takes the second one, where there is one.
+
+    Of the others whoever is done takes the next.
+    """
     if len(asked) < 2:
         return [work(each) for each in asked]
-    with beside(lambda: [work(each) for each in asked[1::2]]) as others:
-        made: list[Done] = [work(each) for each in asked[::2]]
-        for index, each in enumerate(others()):
-            made.insert(2 * index + 1, each)
-    return made
+    waiting = _in_line(range(2, len(asked)))
+    try:
+        with beside(lambda: {n: work(asked[n]) for n in chain([1], _taken(waiting))}) as others:
+            made = {n: work(asked[n]) for n in chain([0], _taken(waiting))}
+            made |= others()
+    finally:
+        os.close(waiting)
+    return [made[n] if n in made else work(each) for n, each in enumerate(asked)]  # what was lost with a process
+
+
+def _in_line(numbers: Sequence[int]) -> int:
+    """Return a pipe from which each number can be read once, by whoever comes first."""
+    waiting, into = os.pipe()
+    os.write(into, b"".join(number.to_bytes(NUMBER, "big") for number in numbers))
+    os.close(into)
+    return waiting
+
+
+def _taken(waiting: int) -> Iterator[int]:
+    while number := os.read(waiting, NUMBER):
+        yield int.from_bytes(number, "big")
 
 
 def _can_copy() -> bool:
@@ -59,8 +83,10 @@ def _can_copy() -> bool:
     return alone and possible and usable_processors() > 1
 
 
-def _tell(work: Callable[[], Done], sender: Connection) -> None:
+def _tell(work: Callable[[], Done], sender: Connection, patient: bool) -> None:
     serve()
+    if patient:
+        os.nice(YIELDS)
     try:
         sender.send(work())
     except Exception:  # whoever waits does the same work, and says what is wrong

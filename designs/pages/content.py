@@ -6,6 +6,7 @@ from typing import Any
 
 from designs import status
 from designs.cautions import CAUTIONS
+from designs.counsel.advised import begun
 from designs.doubt import under_doubt
 from designs.evaluate import Evaluation
 from designs.many.beside import beside
@@ -130,14 +131,15 @@ def content(
 ) -> Content:
     """Return the report on a design, compared with others if there are any.
 
-    What is not known of it, what to do first and the first sheet take as long as all else, which is made beside them.
+    What is not known of it and what to do first take longer than all else, which is made where they leave room.
     """
     rows, good = verdict_of(evaluation), [each for each in candidates or [] if isinstance(each, Candidate)]
-    with beside(lambda: parts(evaluation)) as drawn, beside(lambda: worked_sheet(evaluation)) as worked:
-        outcome = under_doubt(evaluation, rows)
+    drawing = beside(lambda: (first_sheet(evaluation, rows), parts(evaluation)), patient=True)
+    with drawing as drawn, beside(lambda: worked_sheet(evaluation), patient=True) as worked:
+        with begun(evaluation):
+            outcome = under_doubt(evaluation, rows)
         first = first_of(evaluation, outcome)
-        wall = first_sheet(evaluation, outcome.rows)
-        seen, sheet = drawn(), worked()
+        (wall, seen), sheet = drawn(), worked()
     faulty = [each for each in candidates or [] if isinstance(each, Faulty)]
     compared = lines(good, _shared_limits(good)) if len(good) + len(faulty) > 1 and good else []
     return Content(

@@ -136,14 +136,14 @@ def _tried(evaluation: Evaluation) -> Table:
 
 HOLD = "hold"
 NEAREST = 3
-OF_LOADS = ("motion", "torques", "case_loads")
+ALIKE = ("motion", "torques", "case_loads", "around")
 """What the case and its feet do not change."""
 
 
 def _in_case(evaluation: Evaluation, other: Design) -> Evaluation:
     """Return another design, which differs in its case alone, with what the case does not change taken over."""
     other_evaluation = Evaluation(other, evaluation.oversampling)
-    vars(other_evaluation).update({name: getattr(evaluation, name) for name in OF_LOADS})
+    vars(other_evaluation).update({name: getattr(evaluation, name) for name in ALIKE})
     return other_evaluation
 
 

@@ -136,7 +136,7 @@ def test_many_options_of_unknown_size_are_judged_as_each_alone() -> None:
 def test_the_box_that_is_taken_holds_every_part() -> None:
     design = without_size(shipped("redesign"))
     evaluation = Evaluation(design)
-    found = taken_mount(replace(design.mount, cg=(0.0, 0.0, 0.0)), design, evaluation.motion)
+    found = taken_mount(replace(design.mount, cg=(0.0, 0.0, 0.0)), evaluation.around)
     assert missing(found) == ()
     ends = [(middle - side / 2, middle + side / 2) for middle, side in zip(found.cg, found.size, strict=True)]
     assert ends[0][1] >= 0.026 + 0.025  # half the centre distance and a counterweight's reach

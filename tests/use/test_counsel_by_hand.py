@@ -16,7 +16,7 @@ from designs.counsel.dial import Dial, Level, Work
 from designs.counsel.effects import brought_nearer, effects
 from designs.counsel.free import bodies
 from designs.counsel.plan import Looks, Plan, Step, best_places
-from designs.counsel.trial import ILLEGAL, Quick, Trial, held_back, reserve
+from designs.counsel.trial import ILLEGAL, Figures, Quick, Trial, held_back, reserve
 from designs.verdict.figure import Figure, of_limits
 from designs.verdict.row import Doubt, Row
 
@@ -308,20 +308,21 @@ def test_critical_speeds_are_looked_at_where_halving_finds_the_softest_that_hold
         return 0.0 if design >= 4 else 1.5
 
     monkeypatch.setattr(plans, "critical_missed", missed)
+    monkeypatch.setattr(plans, "_changed", lambda plan, step: int(step.level.shown) + 1)
     guarded = trial(guards={"critical_speed_margin": 0.3})
-    amounts = plans._critical(Plan(guarded, (), guarded), found.steps, list(range(8)), found.seen, 2.0)
+    amounts = plans._critical(Plan(guarded, (), guarded), found.steps, found.seen, 2.0)
     assert [each for each, _ in asked] == [7, 4, 2, 3]
     assert {guard for _, guard in asked} == {0.3}
     np.testing.assert_allclose(amounts, [2.0, 2.0, 1.5, 1.5, 0.0, 0.0, 0.0, 0.0])
     asked.clear()
     monkeypatch.setattr(plans, "critical_missed", lambda design, like: asked.append(design) or 1.5)
-    plans._critical(Plan(guarded, (), guarded), found.steps, list(range(8)), found.seen, 2.0)
+    plans._critical(Plan(guarded, (), guarded), found.steps, found.seen, 2.0)
     assert asked == [7]  # the stiffest does not hold, so none does
     asked.clear()
     many = choice("shaft", *(level(str(n)) for n in range(60)), family="shafts")
     found = looks([1.0] * 60, steps_of(many), slopes=[1.0, *(0.9 - 0.01 * n for n in range(60))])
     monkeypatch.setattr(plans, "critical_missed", lambda design, like: asked.append(design) or 1.5 * (design < 40))
-    plans._critical(Plan(guarded, (), guarded), found.steps, list(range(61)), found.seen, 2.0)
+    plans._critical(Plan(guarded, (), guarded), found.steps, found.seen, 2.0)
     assert len(asked) == 4
 
 
@@ -347,6 +348,31 @@ def test_a_limit_more_counts_with_the_rest() -> None:
     found = first.with_missed("slope", np.array([2.0, 3.0]))
     np.testing.assert_array_equal(found.total, [3.0, 3.0])
     np.testing.assert_array_equal(found.of("slope"), [2.0, 3.0])
+
+
+def test_a_look_that_was_begun_elsewhere_holds_where_the_same_limits_are_in_danger(monkeypatch) -> None:
+    """Of three values one changes nothing; strength is only looked at where it fails, and anew where it fails since."""
+    asked = []
+
+    def found(design, designs, also):
+        asked.append((designs, also))
+        return Figures(len(designs), [], np.zeros(len(designs), dtype=bool), also)
+
+    dial, base = choice("rod", level("a"), level("as it is"), level("b")), trial(row("gap", 0.5))
+    monkeypatch.setattr(plans, "figures", found)
+    monkeypatch.setattr(
+        plans, "_changed", lambda plan, step: base.design if step.level.shown == "as it is" else step.level.shown
+    )
+    plan = Plan(base, (), base)
+    known = plans.figured(plan, steps_of(dial), base.failing)
+    assert known.changing == [0, 2]
+    assert asked.pop() == ([base.design, "a", "b"], frozenset())
+    looked = plans.look(plan, [dial], known=known)
+    assert [step.level.shown for step in looked.steps] == ["a", "b"]
+    assert not asked
+    weak = trial(row("gap", 0.5), row("yield_safety", 0.5))
+    plans.look(Plan(base, (), weak), [dial], known=known)
+    assert [also for _, also in asked] == [{"yield_safety"}]
 
 
 # Changes for what a quick look does not see
@@ -577,7 +603,7 @@ def counselled(
         asked.append(name)
         return Plan(trial_, steps, after[name])
 
-    def seen(plan, dials, danger=frozenset(), like=None, wanted=None):
+    def seen(plan, dials, like=None, wanted=None, known=None):
         return looked if isinstance(looked, Looks) else looked["+".join(step.level.shown for step in plan.steps)]
 
     monkeypatch.setattr(advice, "look", seen)

@@ -26,6 +26,29 @@ def test_all_is_made_once_and_in_order_by_two_where_there_are_two(two: bool) -> 
     assert not multiprocessing.active_children()
 
 
+def test_whoever_is_done_takes_the_next(two: bool) -> None:
+    done = multiprocessing.Value("i", 0)
+
+    def worked(each: int) -> int:
+        while each == 1 and done.value < 4:  # the second one waits for all others, which this process must make
+            pass
+        done.value += each != 1
+        return os.getpid()
+
+    found = shared(worked, range(5))
+    assert [each == os.getpid() for each in found] == [True, not two, True, True, True]
+
+
+def test_what_is_lost_with_a_process_is_made_here(two: bool) -> None:
+    here = os.getpid()
+    assert shared(lambda each: each if os.getpid() == here else os._exit(9), range(5)) == [*range(5)]
+
+
+def test_what_is_patient_lets_others_go_first(two: bool) -> None:
+    with beside(lambda: os.nice(0), patient=True) as told:
+        assert told() - os.nice(0) == (10 if two else 0)
+
+
 def test_what_is_wrong_is_said_as_if_there_were_one_process(two: bool) -> None:
     with pytest.raises(ZeroDivisionError, match="by zero"):
         shared(lambda each: 1 // (each - 1), range(4))  # the second one, which is the other process's
