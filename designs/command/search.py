@@ -74,6 +74,7 @@ LOST = (
 @click.option("--allow-above", is_flag=True, help="Let the file name tables that do not stand beside it.")
 @inputs.clustered
 @inputs.sure_if_asked
+@inputs.units
 def command(
     design: str | None, vary: tuple[str, ...], aims: tuple[str, ...], method: str | None, samples: int, seed: int,
     resume: str | None, best: str | None, top: int, plot: str | None, as_json: bool, processes: int | None,

@@ -1,5 +1,6 @@
 """A Dask scheduler that hands out the work, in place of processes of this machine."""
 
+import asyncio
 from collections.abc import Iterator
 from concurrent.futures import BrokenExecutor, CancelledError
 from contextlib import contextmanager
@@ -46,11 +47,16 @@ def _client(address: str) -> Any:
             f"{address}: read a scheduler, but Dask is not installed; allowed: the extra 'cluster'"
         ) from None
     try:
+        asyncio.run(_answer(address))
         client = Client(address, timeout=WAIT, set_as_default=False)
-        client.wait_for_workers(1, timeout=WAIT)
-        versions = set(client.run(_version).values())
-    except (OSError, ValueError, TypeError, ImportError) as error:
-        why = str(error).splitlines()[0] if str(error) else type(error).__name__
+        try:
+            client.wait_for_workers(1, timeout=WAIT)
+            versions = set(client.run(_version).values())
+        except BaseException:
+            client.close()
+            raise
+    except (OSError, ValueError, TypeError, ImportError, EOFError) as error:
+        why = (str(error) or f"no answer within {WAIT} s").splitlines()[0]
         raise NoClusterError(
             f"{address}: {why}; allowed: a running scheduler with workers, as tcp://192.0.2.1:8786"
         ) from error
@@ -58,6 +64,17 @@ def _client(address: str) -> Any:
         client.close()
         raise NoClusterError(f"{address}: workers of version {', '.join(sorted(versions))}; allowed: {_version()}")
     return client
+
+
+async def _answer(address: str) -> None:
+    """Ask a scheduler who it is: a client of what does not answer would never be done, nor let go of."""
+    from distributed.core import rpc
+
+    async def asked() -> None:
+        async with rpc(address, timeout=WAIT) as scheduler:
+            await scheduler.identity()
+
+    await asyncio.wait_for(asked(), WAIT)
 
 
 def _version() -> str:

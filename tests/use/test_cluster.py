@@ -3,6 +3,7 @@
 import json
 import os
 import signal
+import socket
 import threading
 import time
 from concurrent.futures import ThreadPoolExecutor
@@ -88,3 +89,16 @@ def test_what_a_cluster_cannot_do_is_refused(more: list[str], said: str, monkeyp
     result = CliRunner().invoke(group, [*WORDS, *more, "--cluster", "tcp://127.0.0.1:9"])
     assert result.exit_code == BAD_INPUT
     assert said in result.stderr
+
+
+@pytest.mark.parametrize("deaf", [False, True], ids=["nobody there", "what takes calls and says nothing"])
+def test_an_address_that_does_not_answer_leaves_nothing_behind(deaf: bool, monkeypatch) -> None:
+    """Half a client, which the next one in this process would wait for, and which complains as it is let go of."""
+    monkeypatch.setattr("designs.options.cluster.WAIT", 0.5)
+    before = threading.active_count()
+    with socket.create_server(("127.0.0.1", 0)) as server:
+        address = f"tcp://127.0.0.1:{server.getsockname()[1] if deaf else 9}"
+        result = CliRunner().invoke(group, [*WORDS, "--cluster", address])
+    assert result.exit_code == BAD_INPUT
+    assert f"{address}: " in result.stderr
+    assert threading.active_count() == before

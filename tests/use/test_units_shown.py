@@ -94,7 +94,10 @@ def test_a_check_as_in_the_file_has_no_metric_number(inches: Path) -> None:
     assert "mm" in metric and "lbf" not in metric and " in," not in metric
 
 
-@pytest.mark.parametrize("words", [("balance",), ("shafts",), ("parts",), ("cut", "-o", "drawn")])
+SEARCH = ("search", "--vary", "cranks.webs.0.mass=0.7 oz..1 oz", "--samples", "20", "--aim", "most:gap")
+
+
+@pytest.mark.parametrize("words", [("balance",), ("shafts",), ("parts",), ("cut", "-o", "drawn"), SEARCH])
 def test_tables_in_inches_say_the_same_as_in_millimetres(inches: Path, words: tuple[str, ...], tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
     result = run(*words, str(inches))
