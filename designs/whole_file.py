@@ -51,7 +51,7 @@ def write_back(path: Path, content: bytes, was: bytes) -> bool:
 
     For a file that a person has opened to change it. Its permissions stay, and a link goes on pointing to it.
     """
-    path = path.resolve()
+    path = _real(path)
     part = path.with_name(f".{secrets.token_hex(8)}.part{path.suffix}")
     _PARTS.add(part)
     try:

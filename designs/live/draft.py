@@ -12,6 +12,7 @@ from designs.reading import BadFile, design_of
 from designs.reading.changes import OPTIONS
 from designs.reading.complaints import Placed, alike
 from designs.reading.nodes import Entries, Items, Leaf, Node, text_of
+from designs.reading.placing import node_at
 from designs.reading.source import parse
 
 Keys = tuple[str, ...]
@@ -90,6 +91,32 @@ def _changes(one: Node, other: Node, keys: Keys) -> Iterator[tuple[Keys, str]]:
             yield from _changes(before, after, (*keys, str(place)))
     elif not _alike(one, other) and flow(one) != flow(other):
         yield keys, flow(other)
+
+
+def moved_along(keys: Keys, was: Node, now: Node) -> Keys | None:
+    """Return where an entry of a tree stands in another, of which lists have other items; None if its item is gone."""
+    found: Keys = ()
+    for number, key in enumerate(keys):
+        place: str | None = key
+        if isinstance(was, Items) and isinstance(now, Items) and key.isdecimal() and int(key) < len(was.items):
+            place = _same_item(int(key), was, now)
+        if place is None:
+            return None
+        found = (*found, place)
+        (was, left), (now, missing) = node_at(was, (key,)), node_at(now, (place,))
+        if left or missing:
+            return (*found, *keys[number + 1 :])
+    return found
+
+
+def _same_item(place: int, was: Items, now: Items) -> str | None:
+    """Return the place of an item in another list: where it is written alike, else its own if none came or went."""
+    mine, items = flow(was.items[place]), [flow(each) for each in now.items]
+    if place < len(items) and items[place] == mine:
+        return str(place)
+    if items.count(mine) == 1:
+        return str(items.index(mine))
+    return str(place) if len(items) == len(was.items) else None
 
 
 def _alike(one: Node, other: Node) -> bool:

@@ -60,6 +60,7 @@
   let refused = "";
   let trouble = {};
   let complaints = [];
+  let lost = [];
   let unread = false;
 
   function say(words) {
@@ -69,7 +70,7 @@
 
   function tellTrouble() {
     const place = find("said");
-    const every = [...complaints.map((each) => each.words), ...Object.values(trouble)];
+    const every = [...complaints.map((each) => each.words), ...lost, ...Object.values(trouble)];
     const lead = unread ? "The file on disk cannot be read as it is; all figures are those of before." : "This cannot be taken as it stands; all figures are those of before.";
     place.replaceChildren();
     if (refused) place.append(made("p", {}, minus(refused)));
@@ -462,6 +463,7 @@
     },
     state(said) {
       complaints = said.complaints;
+      lost = said.lost;
       unread = said.unread;
       shownState = said;
       find("title").textContent = said.title;

@@ -1,10 +1,10 @@
 """A design file that is being changed: what is on disk, what it is now, undo and redo, and saving."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from designs.design import Design
-from designs.live.draft import Draft, Keys, as_value, changes, flow, read_draft, with_values
+from designs.live.draft import Draft, Keys, as_value, changes, flow, moved_along, read_draft, with_values
 from designs.reading import BadFile, design_of
 from designs.reading.changes import OPTIONS, changed, names
 from designs.reading.complaints import Place, bad
@@ -13,6 +13,7 @@ from designs.reading.placing import node_at
 from designs.whole_file import write_back
 
 MOST_STEPS = 500  # that can be undone
+GONE = "{} at {}: the file on disk no longer has the item of its list in which this was changed; undo brings it back."
 
 
 class Refused(ValueError):
@@ -31,6 +32,16 @@ class Disk:
     def as_bytes(self, text: str) -> bytes:
         """Return a text as the file has it: byte mark and line ends as they were."""
         return self.mark + (text if self.line_end is None else text.replace("\n", self.line_end)).encode()
+
+
+@dataclass(frozen=True, eq=False)
+class Own:
+    """What was changed here.   draft : with it.   upon : the file as it was.   entries, options : by keys."""
+
+    draft: Draft
+    upon: Draft
+    entries: dict[Keys, str]
+    options: dict[Keys, str]
 
 
 BYTE_MARK = b"\xef\xbb\xbf"
@@ -59,6 +70,7 @@ class Session:
 
     disk : the file as it was last read well-formed.   draft : the text as it is now.   good : the last draft that is a
     design, which is what all figures are of.   version : grows with every change of the draft.
+    lost : changes, in words, that the file has no place for any more since it was changed on disk.
     """
 
     def __init__(self, path: Path, allow_above: bool = False):
@@ -69,7 +81,9 @@ class Session:
             raise BadFile(*self.disk.draft.complaints)
         self.draft = self.good = self.disk.draft
         self.unread: Draft | None = None
+        self.lost: list[str] = []
         self.version = 0
+        self._carried: Own | None = None
         self._past: list[Draft] = []
         self._future: list[Draft] = []
         self._gesture: str | None = None
@@ -195,7 +209,7 @@ class Session:
         self._become(new, gesture)
 
     def _become(self, new: Draft, gesture: str | None = None) -> None:
-        self.draft, self._gesture = new, gesture
+        self.draft, self._gesture, self.lost = new, gesture, []
         if new.design is not None:
             self.good = new
         self.version += 1
@@ -215,7 +229,7 @@ class Session:
             raise Refused(
                 "Not saved: the file was changed on disk meanwhile. Look at it as it is now, then save again."
             )
-        self.disk = Disk(content, self.draft, self.disk.line_end, self.disk.mark)
+        self.disk, self._carried = Disk(content, self.draft, self.disk.line_end, self.disk.mark), None
         self.version += 1
 
     def is_behind(self) -> bool:
@@ -240,15 +254,24 @@ class Session:
             self.unread = found.draft
             self.version += 1
             return True
-        own, self.unread = self.differs, None
-        options = self._other_options() if not self.saved else {}
+        own, self.unread = self._own, None
+        assert own.upon.tree is not None
+        places = {keys: moved_along(keys, own.upon.tree, found.draft.tree) for keys in own.entries}
+        values = {place: own.entries[keys] for keys, place in places.items() if place is not None} | own.options
         self.disk = found
-        new = found.draft
-        if own or options:
-            put = with_values(found.draft, {**own, **options})
-            new = self._read(put)
+        new = self._read(with_values(found.draft, values)) if values else found.draft
         self._step(new if new.tree is not None else found.draft)
+        self.lost = [GONE.format(".".join(keys), own.entries[keys]) for keys, place in places.items() if place is None]
+        # A file that is no design may be half written: what comes next gets these changes, not what they became here.
+        self._carried = None if found.draft.design is not None else replace(own, draft=self.draft)
         return True
+
+    @property
+    def _own(self) -> Own:
+        """What was changed here; upon the last file that was a design, as long as nothing was changed since."""
+        if self._carried is not None and self._carried.draft is self.draft:
+            return self._carried
+        return Own(self.draft, self.disk.draft, self.differs, {} if self.saved else self._other_options())
 
     def _cannot_read(self, error: OSError) -> bool:
         known = self.unread is not None and self.unread.text == ""

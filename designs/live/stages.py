@@ -140,6 +140,7 @@ class Stages:
             "complaints": [{"keys": list(each.complaint.where), "line": each.place.line, "words": str(each)}
                            for each in (session.unread or draft).complaints],
             "unread": session.unread is not None,
+            "lost": session.lost,
             "changed": len(session.differs),
             "choices": self.choices,
             "beside": self.beside,

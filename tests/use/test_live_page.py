@@ -167,6 +167,57 @@ def test_an_unreadable_file_is_told_and_nothing_is_lost(file):
     assert session.good.values[RADIUS] == "11.9 mm"
 
 
+SEGMENT = ("shafts", "segments", "0", "diameter")
+
+
+@pytest.mark.parametrize("share", [0.1, 0.2, 0.35, 0.5, 0.9])
+def test_a_file_that_is_read_half_written_takes_no_change_away(file, share):
+    """Cut off in the midst, a file is often well formed, only not a design; its rest comes a moment later."""
+    session, text = Session(file), file.read_text("utf-8")
+    session.edit({RADIUS: "11.9 mm", SEGMENT: "5.1 mm"})
+    own = session.differs
+    file.write_text(text[: int(share * len(text))], "utf-8")
+    assert session.follow()
+    file.write_text(text.replace("48 mm", "47.9 mm"), "utf-8")
+    assert session.follow()
+    assert session.differs == own
+    assert session.good.values["cranks", "centre_distance"] == "47.9 mm"
+    session.save()
+    file.write_text(file.read_text("utf-8").replace("5.1 mm", "5.2 mm"), "utf-8")
+    assert session.follow()  # what is saved is no change of this page any more
+    assert session.differs == {}
+
+
+def test_a_change_of_an_item_follows_it_as_others_come_or_go(file):
+    session, text = Session(file), file.read_text("utf-8")
+    segments = session.good.values[SEGMENT], text.count("segments: [")
+    assert segments == ("5 mm", 1)
+    session.edit({SEGMENT: "5.1 mm"})
+    file.write_text(text.replace("segments: [", "segments: [{length: 2 mm, diameter: 4 mm}, "), "utf-8")
+    assert session.follow()
+    assert session.differs == {("shafts", "segments", "1", "diameter"): "5.1 mm"}
+    assert session.lost == []
+    others = ", ".join(f"{{length: {length} mm, diameter: 4 mm}}" for length in (29, 20, 10))
+    file.write_text(re.sub(r"segments: \[.*?\]", f"segments: [{others}]", text), "utf-8")
+    assert session.follow()
+    assert session.differs == {}
+    assert "shafts.segments.1.diameter at 5.1 mm" in session.lost[0]
+    session.undo()
+    assert session.lost == []
+    assert "5.1 mm" in session.draft.text
+
+
+def test_a_file_that_became_a_link_to_itself_is_told_of(file):
+    session = Session(file)
+    session.edit({RADIUS: "11.9 mm"})
+    file.unlink()
+    file.symlink_to(file)
+    with pytest.raises(Refused, match="Not saved: "):
+        session.save()
+    assert session.follow()
+    assert session.complaints
+
+
 def test_changes_are_kept_as_an_option_of_the_file(file):
     session = Session(file)
     session.edit({RADIUS: "11.9 mm", ("limits", "gap"): "0.12 mm", ("shafts", "segments", "0", "diameter"): "6 mm"})
