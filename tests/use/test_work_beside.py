@@ -46,7 +46,7 @@ def test_what_is_lost_with_a_process_is_made_here(two: bool) -> None:
 
 def test_what_is_patient_lets_others_go_first(two: bool) -> None:
     with beside(lambda: os.nice(0), patient=True) as told:
-        assert told() - os.nice(0) == (10 if two else 0)
+        assert told() - os.nice(0) == (19 if two else 0)
 
 
 def test_what_is_wrong_is_said_as_if_there_were_one_process(two: bool) -> None:
