@@ -16,7 +16,7 @@ from balance.outlines import corner_arrays
 from balance.turning import HANDS
 from designs.drawing.sheets import drawing_of
 from designs.evaluate import Evaluation
-from designs.shown import imperial, said, shown
+from designs.shown import file_words, imperial, said, shown
 from designs.stock import ball_name, stock_with
 from designs.table import Column, Table
 from shafts.pieces import widest_between
@@ -128,7 +128,11 @@ def _seats(evaluation: Evaluation) -> Iterator[Part]:
     """The holes in the case."""
     for shaft, count in _sides(evaluation):
         for each in shaft.bearings:
-            stiff = "" if each.seat_stiffness is None else f"stiffness {float(each.seat_stiffness) * 1e-6:.3g} N/um"
+            stiff = (
+                ""
+                if each.seat_stiffness is None
+                else file_words(f"stiffness {float(each.seat_stiffness) * 1e-6:.3g} N/um")
+            )
             outside = each.inside.outside
             hole = "by the bush" if outside is None else f"hole {_lengths(outside)}"
             yield Part("bearing seat", count, False, "case", f"{hole}, at {_lengths(each.at)}", note=stiff)

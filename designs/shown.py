@@ -135,26 +135,31 @@ LARGEST = 1e6
 """From here on a number is told with its exponent."""
 FILE_UNITS = {
     "mm": ("m", 1e-3), "mm^2": ("m^2", 1e-6), "cm^3": ("m^3", 1e-6), "g": ("kg", 1e-3), "kg": ("kg", 1.0),
-    "kg m^2": ("kg m^2", 1.0), "N/mm": ("N/m", 1e3), "N/um": ("N/m", 1e6), "N": ("N", 1.0),
+    "kg m^2": ("kg m^2", 1.0), "N/mm": ("N/m", 1e3), "N/um": ("N/m", 1e6), "N": ("N", 1.0), "um": ("um", 1e-6),
 }  # fmt: skip
 """Units in which changes are written into a file: kind, and factor to SI."""
-DIGITS = 4
-_VALUE = re.compile(r"(?<![\w.])(?<! x )(-?[0-9.]+) (kg m\^2|mm\^2|cm\^3|N/mm|N/um|mm|kg|g|N)(?![\w/^]| x | on )")
+DIGITS, WRITTEN = 4, 6
+"""Of values that people read, and of those that they write into a file: no shop can tell these from what was tried."""
+_VALUE = re.compile(r"(?<![\w.])(?<! x )(-?[0-9.]+) (kg m\^2|mm\^2|cm\^3|N/mm|N/um|mm|um|kg|g|N)(?![\w/^]| x | on )")
 
 
-def file_words(words: str) -> str:
-    """Return values as a file says them in the units that people see now; what is sold by a size keeps it."""
+def file_words(words: str, to_write: bool = False) -> str:
+    """Return values as a file says them in the units that people see now; what is sold by a size keeps it.
+
+    to_write : whether people are to write them into a file.
+    """
 
     def converted(match: re.Match[str]) -> str:
         kind, factor = FILE_UNITS[match[2]]
         unit, more, decimals = shown(kind)
-        digits = decimals if kind == "m" else DIGITS
+        places = kind == "m" and not to_write
+        digits = WRITTEN if to_write else decimals if places else DIGITS
         value = float(match[1]) * factor * more
-        return f"{np.format_float_positional(value, digits, fractional=kind == 'm', trim='-')} {unit}"
+        return f"{np.format_float_positional(value, digits, fractional=places, trim='-')} {unit}"
 
     if not imperial():
         return words
-    parts = re.split(r"(\([^)]*\))", words)  # names of stock stand in brackets
+    parts = re.split(r"(\([^);]*)", words)  # names of stock stand first in brackets
     return "".join(part if part.startswith("(") else _VALUE.sub(converted, part) for part in parts)
 
 

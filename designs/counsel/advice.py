@@ -162,11 +162,14 @@ def nearer_words(before: Plan, plan: Plan) -> str:
 
 
 def entries(before: Design, *steps: Step) -> list[tuple[str, str, str]]:
-    """Return every entry that changes touch: path, what stands there, what shall stand there after all of them."""
-    said = changed_entries(before, steps)
-    old = {keys: value_at(before, keys) for keys in said}
-    return [(path_of(keys), LEFT_OUT if old[keys] is None else text(old[keys], unit_at(before, keys)),
-             LEFT_OUT if new == text(None, "") else new) for keys, new in said.items()]  # fmt: skip
+    """Return every entry that changes touch: path, what stands there, what shall stand there after all of them.
+
+    In the units that people see now, as a file may say them.
+    """
+    said = {keys: (value_at(before, keys), new) for keys, new in changed_entries(before, steps).items()}
+    return [(path_of(keys), LEFT_OUT if old is None else file_words(text(old, unit_at(before, keys)), to_write=True),
+             LEFT_OUT if new == text(None, "") else file_words(new, to_write=True))
+            for keys, (old, new) in said.items()]  # fmt: skip
 
 
 def befores(plan: Plan) -> list[Design]:

@@ -241,7 +241,7 @@ def _complete(evaluation: Evaluation) -> Table:
         residual = complete.residual * float(evaluation.design.speed.most) ** 2
         note = (
             f"With these masses on the yokes and counterweights for order 1, order {complete.order} remains at "
-            f"{residual:.3g} N at the fastest speed: {complete.reason}."
+            f"{said(residual, 'N')} at the fastest speed: {complete.reason}."
         )
     return Table("complete_balance", "Nearest to balance in every order", columns, list(complete.trims.items()), note)
 

@@ -13,7 +13,7 @@ from balance.quantities import Unit
 from designs.command import group
 from designs.pages.stated import _shown
 from designs.reading.units import quantity
-from designs.shown import IMPERIAL, METRIC, bench_words, file_words, said, shown, system_of, using
+from designs.shown import FILE_UNITS, IMPERIAL, METRIC, bench_words, file_words, said, shown, system_of, using
 from designs.table import Column, show
 from designs.tables.verdict import verdict_table
 from designs.verdict.row import Row
@@ -48,13 +48,30 @@ def test_changes_and_steps_at_the_bench_follow_the_units_and_what_is_sold_by_a_s
     with using("imperial"):
         assert file_words("from 12 mm to 11.5 mm") == "from 0.4724 in to 0.4528 in"
         assert file_words("8 N/um, 6 mm") == "45680 lbf/in, 0.2362 in"  # 8e6 N/m over 175.127 N/m per lbf/in
-        assert file_words("50 N/um (aluminium plate 12 mm)") == "285500 lbf/in (aluminium plate 12 mm)"
+        source = "aluminium plate 12 mm; the file gives {}"
+        assert file_words(f"50 N/um ({source.format('8 N/um')}) or 6 mm") == (
+            f"285500 lbf/in ({source.format('45680 lbf/in')}) or 0.2362 in"
+        )
+        assert file_words("interference 8 um") == "interference 0.315 thou"
         for sold in ("4 x rubber buffer 20 x 15 mm, hard", "5 mm on 5 x 16 x 5 mm bearings", "8 mm^3"):
             assert file_words(sold) == sold
         assert bench_words("Hang 0.5, 1 and 2 kg there: ___ mm +- 0.02 mm") == (
             "Hang 1.1, 2.2 and 4.4 lb there: ___ in +- 0.00079 in"
         )
         assert bench_words("scale of 0.01 g to 0.1 g") == "scale of 0.01 g to 0.1 g"
+
+
+@pytest.mark.parametrize(("unit", "kind"), [(unit, kind) for unit, (kind, _) in FILE_UNITS.items()])
+def test_what_is_to_be_written_into_a_file_is_read_as_what_was_tried(unit: str, kind: str) -> None:
+    """Six digits, in units that a file may have, lists and entries in brackets and all."""
+    for number in (0.0123, -8.5, 471.23):
+        with using("imperial"):
+            entry = file_words(f"{{at: [{number} {unit}, 1 {unit}]}}", to_write=True)
+        first, second = entry.removeprefix("{at: [").removesuffix("]}").split(", ")
+        si = SI.get(kind, kind)
+        assert quantity(first, si) == pytest.approx(quantity(f"{number} {unit}", si), rel=5e-6)
+        assert quantity(second, si) == pytest.approx(quantity(f"1 {unit}", si), rel=5e-6)
+        assert f" {unit}" not in entry
 
 
 def in_inches(text: str) -> str:
@@ -92,6 +109,18 @@ def test_a_check_as_in_the_file_has_no_metric_number(inches: Path) -> None:
     assert not METRIC_WORD.search(shown_.stdout)
     metric = run("check", str(inches), "--units", "metric").stdout
     assert "mm" in metric and "lbf" not in metric and " in," not in metric
+
+
+def test_advice_speaks_of_entries_in_the_units_of_its_words(tmp_path: Path) -> None:
+    """All in inches, or all in millimetres as the file has them; what stands in brackets is sold by that name."""
+    file = tmp_path / "fan.yaml"
+    file.write_text(in_inches((SHIPPED / "as-built.yaml").read_text("utf-8")), "utf-8")
+    inch, metric = (run("check", str(file), "--units", units).stdout for units in ("imperial", "metric"))
+    advice = [" ".join(each[each.index("What to change") :].split()) for each in (inch, metric)]
+    written = advice[0][advice[0].index("In the file:") :]
+    assert re.search(r": \[?-?[0-9.]+ in\b", written)
+    assert not METRIC_WORD.search(re.sub(r"\([^);]*\)?", "", advice[0]))
+    assert " mm" in advice[1] and not re.search(r"[0-9] (in|oz|lbf|thou)\b", advice[1])
 
 
 SEARCH = ("search", "--vary", "cranks.webs.0.mass=0.7 oz..1 oz", "--samples", "20", "--aim", "most:gap")
