@@ -12,6 +12,10 @@ from designs.shown import System, choose, chosen
 LONG = ("advice",)
 """What is stopped once nobody wants it; all else is over before a new process would have begun."""
 
+LOST = {
+    "trouble": "What worked this out was ended from outside, perhaps for want of memory; change an entry to try again."
+}
+
 
 class Helper:
     """The process; started when it is first needed, anew after it was stopped in the middle of something."""
@@ -23,7 +27,10 @@ class Helper:
         self._busy = ""
 
     def run(self, job: Job) -> dict[str, Any] | None:
-        """Return what came of a job, with `trouble` where it went wrong; None where it was stopped. Waits for it."""
+        """Return what came of a job, with `trouble` where it went wrong; None where it was stopped. Waits for it.
+
+        LOST if the process was ended from outside: the next job gets a new one.
+        """
         with self._lock:
             line = self._line or self._start()
             self._busy = job.kind
@@ -31,7 +38,11 @@ class Helper:
             line.send(job)
             return line.recv()
         except (EOFError, OSError):
-            return None
+            with self._lock:
+                if self._line is not line:
+                    return None
+                self._process = self._line = None
+            return LOST
         finally:
             self._busy = ""
 

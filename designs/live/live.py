@@ -13,7 +13,7 @@ from typing import Any
 
 from designs.live.draft import Draft, Keys
 from designs.live.fields import with_unit
-from designs.live.helper import Helper
+from designs.live.helper import LOST, Helper
 from designs.live.job import Job
 from designs.live.session import Refused, Session
 from designs.live.stages import Stages
@@ -216,8 +216,8 @@ class Live:
         if tuple(job) not in self._slow:
             loop = asyncio.get_running_loop()
             found = await loop.run_in_executor(self._waiting, self._helper.run, job)
-            if found is None:
-                return None
+            if found is None or found is LOST:
+                return found
             while len(self._slow) >= REMEMBERED:
                 self._slow.pop(next(iter(self._slow)))
             self._slow[tuple(job)] = found

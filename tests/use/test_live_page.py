@@ -22,6 +22,8 @@ import pytest
 from designs.evaluate import evaluate_finely
 from designs.live.draft import as_value, changes, read_draft
 from designs.live.fields import fields_of, with_unit
+from designs.live.helper import LOST, Helper
+from designs.live.job import Job
 from designs.live.session import Refused, Session
 from designs.live.stages import QUICK, Stages
 from designs.live.trouble import words_of
@@ -172,7 +174,7 @@ SEGMENT = ("shafts", "segments", "0", "diameter")
 
 @pytest.mark.parametrize("until", ["  throws:", "  segments:", "options:"])
 def test_a_file_that_is_read_half_written_takes_no_change_away(file, until):
-    """Cut off between two lines, a file is well formed, only no design or another one; its rest comes a moment later."""
+    """Cut off between two lines, a file is well formed, but no design or another one; its rest comes in a moment."""
     session, text = Session(file), file.read_text("utf-8")
     session.edit({RADIUS: "11.9 mm", SEGMENT: "5.1 mm"})
     own = session.differs
@@ -464,6 +466,19 @@ def test_it_follows_an_editor_and_tells_what_is_wrong_at_its_line(served):
     served.file.write_text(text, "utf-8")
     while said["complaints"]:
         said = served.until("state")
+
+
+def test_a_helper_that_is_ended_from_outside_is_told_of_and_replaced(file):
+    helper, job = Helper(), Job("verdict", file.read_text("utf-8"), str(file), False)
+    try:
+        before = helper.run(job)
+        helper._process.kill()
+        helper._process.join()
+        assert helper.run(job) is LOST
+        assert helper.run(job) == before
+        assert before["rows"]
+    finally:
+        helper.stop()
 
 
 def test_it_ends_with_ctrl_c_and_says_what_was_not_saved(tmp_path):
