@@ -63,19 +63,29 @@ def holds(engine: Engine, weights: Weights) -> list[Hold] | None:
     """
     stock = engine.counterweights
     assert stock is not None
-    sat = [arm is not None and bool(np.all(np.asarray(arm.there) > 0)) for arm in arms(engine)]
-    if stock.screws is None and not all(sat):
+    there = [np.asarray(False if arm is None else arm.there, dtype=bool) for arm in arms(engine)]
+    if stock.screws is None and not np.all([np.all(each) for each in there]):
         return None
     speed = np.asarray(engine.speed.most) * engine.speed.overspeed
     by_plane = []
-    for weight, arm, pinned in zip(weights.planes, arms(engine), sat, strict=True):
-        if pinned and arm is not None:
-            by_plane.append(_on_pin(engine, weight, arm, pull(weight.shape.moment, speed)))
-            continue
-        assert stock.screws is not None
-        materials = stock.material, stock.screws.into or engine.shafts.material
-        by_plane.append(hold(stock.screws, weight.shape.moment, speed, _with_bolts_alone(engine, weight), materials))
+    for weight, arm, pinned in zip(weights.planes, arms(engine), there, strict=True):
+        load = pull(weight.shape.moment, speed)
+        ways = [] if arm is None else [_on_pin(engine, weight, arm, load)]
+        if not np.all(pinned):
+            assert stock.screws is not None
+            metals = stock.material, stock.screws.into or engine.shafts.material
+            ways.append(hold(stock.screws, weight.shape.moment, speed, _with_bolts_alone(engine, weight), metals))
+        by_plane.append(ways[0] if len(ways) == 1 else _either(pinned, *ways))
     return by_plane
+
+
+def _either(there: np.ndarray, pinned: Hold, screwed: Hold) -> Hold:
+    """Return how the weights of many options are held, of which a crankpin carries some and screws hold the others."""
+    capacities: dict[str, Number] = {}
+    capacities |= {name: np.where(there, each, np.inf) for name, each in pinned.capacities.items()}
+    capacities |= {name: np.where(there, np.inf, screwed.number * each) for name, each in screwed.capacities.items()}
+    tightened = None if screwed.tightened is None else np.where(there, np.inf, screwed.tightened)
+    return Hold(pinned.pull, 1, capacities, (*pinned.unknown, *screwed.unknown), tightened)
 
 
 def _on_pin(engine: Engine, weight: Weight, arm: PinArm, load: Number) -> Hold:

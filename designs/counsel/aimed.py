@@ -1,6 +1,8 @@
 """Changes for limits that a quick look does not see: the choices that are there for each, tried whole."""
 
 from collections.abc import Collection, Sequence
+from dataclasses import replace
+from functools import reduce
 
 from designs.counsel.dial import Dial
 from designs.counsel.plan import ALIKE, NOTHING, Looks, Plan, Step, made, planned
@@ -13,6 +15,7 @@ CHOICES = 12  # choices that are tried for one limit
 TRIES = 3  # values that bring the limit nearest and get a verdict on all limits
 WORTH = 0.02  # of the shortfall: less is not worth making a part anew
 AROUND = 1.0  # of shortfall: what costs more than one limit more that fails by a hair leads nowhere
+VALUES = 6  # of several choices that are made together, the same of each
 IN_VAIN = 2  # values of a choice, one after another, that bring nothing: then no further one will
 
 
@@ -33,7 +36,36 @@ def aimed(plan: Plan, dials: Sequence[Dial], key: str, looks: Looks | None) -> P
     if better is plan and looks is not None and len(unseen(plan, looks.seen.missed)) == len(plan.trial.failing):
         # Nothing else fails: what breaks others is looked at, too.
         better = _worth_most(plan, dials, key, looks, _short(plan, key) + AROUND)
-    return better
+    return _alike_together(plan, dials, key, looks) if better is plan else better
+
+
+def _alike_together(plan: Plan, dials: Sequence[Dial], key: str, looks: Looks | None) -> Plan:
+    """Return a plan with the same change of several like parts, where that of one brings a limit no nearer.
+
+    A limit is as far off as the worst of its parts: of two that are as bad, to mend one is not seen.
+    """
+    groups: dict[tuple[str, str], list[Dial]] = {}
+    for dial in (each for each in dials if key in each.aims and each.levels):
+        groups.setdefault((dial.family, "".join(dial.paths[:1]).rpartition(".")[2]), []).append(dial)
+    found, now = list[tuple[float, float, tuple[Step, ...]]](), _missed(plan, None, key)
+    for group in (each for each in groups.values() if len(each) > 1):
+        for place in range(min(VALUES, max(len(dial.levels) for dial in group))):
+            steps = [Step(dial, dial.levels[min(place, len(dial.levels) - 1)]) for dial in group]
+            all_ = reduce(lambda several, step: replace(several, steps=several.with_step(step)), steps, plan)
+            missed = missed_alone(made(plan.base, all_.steps), key, plan.trial)
+            if missed < now - NOTHING:
+                found.append((missed, all_.weight, all_.steps))
+            if not missed:
+                break
+    found.sort(key=lambda each: each[:2])
+    tried_ones = (planned(plan.base, steps, plan, plan.trial.still) for _, _, steps in found[:TRIES])
+    return next((each for each in tried_ones if _is_nearer(each, plan, key, looks)), plan)
+
+
+def _is_nearer(one: Plan, plan: Plan, key: str, looks: Looks | None) -> bool:
+    """Whether a plan brings a limit nearer, and all of them together, or what keeps a machine from turning."""
+    total = one.trial.shortfall < plan.trial.shortfall if looks else clashing(one) < clashing(plan) - WORTH
+    return _short(one, key) < _short(plan, key) and total
 
 
 def _worth_most(plan: Plan, dials: Sequence[Dial], key: str, looks: Looks | None, most: float) -> Plan:
@@ -49,8 +81,7 @@ def _worth_most(plan: Plan, dials: Sequence[Dial], key: str, looks: Looks | None
     better, around = list[Plan](), list[Plan]()
     for _, _, step in found[:TRIES]:
         one = planned(plan.base, plan.with_step(step), plan, plan.trial.still)
-        total = one.trial.shortfall < plan.trial.shortfall if looks else clashing(one) < clashing(plan) - WORTH
-        if _short(one, key) < _short(plan, key) and total:
+        if _is_nearer(one, plan, key, looks):
             if looks:
                 return one
             better.append(one)

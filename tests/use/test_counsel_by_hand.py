@@ -485,6 +485,25 @@ def test_the_change_that_is_worth_the_most_for_a_limit_is_made(monkeypatch, by_n
     assert aims.aimed(plan, [dear, cheap], "gap", seen) is plan  # none is meant for it
 
 
+def test_what_is_as_bad_in_two_parts_is_mended_in_both(monkeypatch, by_name) -> None:
+    """The worst of two like joints tells nothing of one that is mended: both are, and what is unlike stays."""
+    pins = [replace(valued(name, "tight", "tighter"), paths=(f"cranks.{name}.joint.kind",)) for name in ("one", "two")]
+    deeper = replace(valued("three", "deep"), paths=("cranks.three.joint.length",))
+    monkeypatch.setattr(aims, "made", lambda base, steps: "+".join(step.level.shown for step in steps))
+    monkeypatch.setattr(aims, "shared", lambda work, each: [work(one) for one in each])  # here all is noted
+    seen = looks([4.0] * 5, steps_of(*pins, deeper))
+    alone = dict.fromkeys(("tight", "tighter", "deep"), 2.0)
+    asked, plan = aiming(monkeypatch, alone | {"tight+tight": 2.0, "tighter+tighter": 2.0}, 2.0)
+    assert aims.aimed(plan, [*pins, deeper], "joint_grip", seen) is plan
+    assert asked[-2:] == ["tight+tight", "tighter+tighter"]
+    after = {"tighter": trial(row("gap", 0.9)), "tight": trial(row("joint_grip", 0.5), row("gap", 0.9))}
+    asked, plan = aiming(monkeypatch, alone | {"tight+tight": 1.9, "tighter+tighter": 0.0}, 2.0, after)
+    both = aims.aimed(plan, [*pins, deeper], "joint_grip", seen)
+    assert [(step.dial.name, step.level.shown) for step in both.steps] == [("one", "tighter"), ("two", "tighter")]
+    after["tighter"] = trial(row("gap", 0.1), row("slope", 0.1), row("power", 0.1))
+    assert aims.aimed(plan, [*pins, deeper], "joint_grip", seen) is plan
+
+
 def test_for_what_keeps_a_machine_from_turning_other_limits_may_suffer(monkeypatch, by_name) -> None:
     dial = valued("pin", "a")
     key = next(each for each in aims.STANDS if each not in ("joint_grip", "gap"))

@@ -11,6 +11,7 @@ import pytest
 
 from designs.command.inputs import SHIPPED
 from designs.evaluate import Evaluation
+from designs.options.varying import varied
 from designs.reading import BadFile, read
 from designs.verdict import along, bearing_fits, counterweights, cylinder, joined, parts, strength, webs
 from shafts.strength.joints import pressure
@@ -162,6 +163,20 @@ def test_what_the_pin_carries_is_held_by_its_joint(tmp_path):
     assert (tight.state, loose.state) == ("pass", "FAIL")
     assert float(loose.value) == pytest.approx(float(tight.value) / 10, rel=1e-6)
     assert "grip on the crankpin would fail first" in loose.change
+
+
+def test_of_many_plates_those_on_a_pin_are_held_by_it():
+    """Of three thicknesses the thinnest does not reach the pin: each is held as it is by itself."""
+
+    def holds(*sizes):
+        many = Evaluation(varied(read(SHIPPED / "redesign.yaml"), "counterweights.thickness", sizes))
+        return {row.key: np.ravel(row.value) for row in counterweights.rows(many)}
+
+    sizes, keys = (0.010, 0.008, 0.003), ("retention", "thread_tightening")
+    many, alone = holds(*sizes), [holds(size) for size in sizes]
+    for key in keys:
+        assert many[key] == pytest.approx([float(each[key][0]) for each in alone], rel=1e-9)
+    assert many["retention"][2] > 2 * max(many["retention"][:2])
 
 
 def test_the_grip_of_a_plate_on_its_pin_by_hand():

@@ -3,11 +3,25 @@
 from collections.abc import Iterable
 
 from designs.counsel.dial import Dial
-from designs.counsel.free import bodies, case, cranks, fits, gears, joints, nearer, rods, shafts, spans, weights, wheel
+from designs.counsel.free import (
+    bodies,
+    case,
+    cranks,
+    fits,
+    gears,
+    joints,
+    nearer,
+    rods,
+    shafts,
+    spans,
+    weights,
+    wheel,
+    yokes,
+)
 from designs.design import Design
 from designs.stock import stock_with
 
-SOURCES = (rods, cranks, joints, shafts, spans, weights, wheel, nearer, gears, case, fits, bodies)
+SOURCES = (rods, cranks, joints, shafts, spans, weights, wheel, nearer, gears, case, fits, bodies, yokes)
 
 
 def free_choices(design: Design, keep: Iterable[str] = ()) -> list[Dial]:

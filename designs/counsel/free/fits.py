@@ -5,9 +5,6 @@ from collections.abc import Iterator
 import numpy as np
 
 from balance.machine.carried import Displacer, Piston
-from balance.machine.outline import Outline
-from balance.machine.yoke import Arm
-from balance.outlines import corner_arrays
 from designs.changing.edit import Edit, Keys, rounded, text
 from designs.counsel.dial import Dial, Level, Work, fixed, path_of
 from designs.design import Design
@@ -29,8 +26,6 @@ def dials(design: Design, stock: Stock) -> Iterator[Dial]:
             yield _turned(design, name, yoke.carries)
         if yoke.hole is not None:
             yield from _hole(design, name, float(yoke.hole))
-        if yoke.arm is not None and yoke.outline is not None:
-            yield from _arm(name, yoke.arm, yoke.outline)
 
 
 def _crankpins(design: Design) -> Iterator[Dial]:
@@ -64,14 +59,3 @@ def _hole(design: Design, name: str, now: float) -> Iterator[Dial]:
     sizes = [rounded(max(stems, default=0.0) + around, HUNDREDTH) for around in AROUND]
     levels = [_level(keys, size, "m", work) for size in sizes if size > now]
     yield Dial(f"hole in the {name} yoke", "fits", (path_of(keys),), text(now, "m"), levels, ("stem_holes",))
-
-
-def _arm(name: str, arm: Arm, outline: Outline) -> Iterator[Dial]:
-    """Yield the cross-bar of a yoke as deep as its outline, where it is said to be deeper."""
-    deep = {"height": float(np.ptp(corner_arrays(outline)[1])), "width": float(outline.z[1] - outline.z[0])}
-    for side, most in deep.items():
-        now, keys = float(getattr(arm.section, side)), ("yokes", name, "arm", "section", side)
-        level = _level(keys, rounded(most, HUNDREDTH), "m", Work(make=((f"{name} yoke", 1),)))
-        if now > most + HUNDREDTH:
-            yield Dial(f"{side} of the {name} yoke's bar", "fits", (path_of(keys),), text(now, "m"), [level],
-                       ("on_yokes",))  # fmt: skip

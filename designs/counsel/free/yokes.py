@@ -1,0 +1,132 @@
+"""Yokes: their cross-bar, as deep as it is said to be, thicker, or long enough for its pins."""
+
+from collections.abc import Callable, Iterator
+from functools import partial
+
+import numpy as np
+
+from balance.machine.yoke import Yoke
+from balance.outlines import corner_arrays
+from designs.changing.edit import Edit, rounded, text
+from designs.counsel.dial import Dial, Level, Work, fixed, path_of
+from designs.design import Design
+from designs.design.stock import Stock
+
+MORE = (1e-3, 2e-3, 4e-3)  # m of bar
+ENDS = (3e-3, 5e-3, 2e-3)  # m of bar beyond each pin, the usual first; common practice, no source
+TENTH = 1e-4  # m
+HUNDREDTH = 1e-5  # m
+GRAM = 1e-5  # kg, how finely masses are written
+Edits = Callable[[Design], tuple[Edit, ...]]
+
+
+def dials(design: Design, stock: Stock) -> Iterator[Dial]:
+    """Yield these choices of each yoke that has an outline."""
+    del stock
+    for name, yoke in design.yokes.items():
+        if yoke.outline is None:
+            continue
+        yield from _as_drawn(name, yoke)
+        if yoke.outline.rectangle is not None:
+            yield from _stronger(name, yoke)
+            yield from _longer(name, yoke)
+
+
+def _as_drawn(name: str, yoke: Yoke) -> Iterator[Dial]:
+    """Yield the cross-bar of a yoke as deep as its outline, where it is said to be deeper."""
+    if yoke.arm is None or yoke.outline is None:
+        return
+    deep = {"height": float(np.ptp(corner_arrays(yoke.outline)[1])),
+            "width": float(yoke.outline.z[1] - yoke.outline.z[0])}  # fmt: skip
+    for side, most in deep.items():
+        now, keys = float(getattr(yoke.arm.section, side)), ("yokes", name, "arm", "section", side)
+        level = Level(fixed(Edit(keys, size := rounded(most, HUNDREDTH))), text(size, "m"), _work(name))
+        if now > most + HUNDREDTH:
+            yield Dial(f"{side} of the {name} yoke's bar", "yokes", (path_of(keys),), text(now, "m"), [level],
+                       ("on_yokes",))  # fmt: skip
+
+
+def _stronger(name: str, yoke: Yoke) -> Iterator[Dial]:
+    """Yield a cross-bar that is wider along the shafts, and one thicker along the cylinder, to both sides or to one."""
+    if yoke.arm is None:
+        return
+    yield _bar(f"wider bar of the {name} yoke", name, "width", float(yoke.arm.section.width), _of_width)
+    for words, share in (("", 0.0), (", toward the cranks", -0.5), (", away from the cranks", 0.5)):
+        way = share if yoke.side == "above" else -share
+        yield _bar(f"thicker bar of the {name} yoke{words}", name, "height", float(yoke.arm.section.height),
+                   partial(_of_height, way=way))  # fmt: skip
+
+
+def _bar(called: str, name: str, side: str, now: float, of_size: Callable[[str, float], Edits]) -> Dial:
+    levels = [Level(of_size(name, size), text(size, "m"), _work(name))
+              for more in MORE if (size := rounded(now + more, TENTH)) <= 2 * now]  # fmt: skip
+    path = path_of(("yokes", name, "arm", "section", side))
+    return Dial(called, "yokes", (path,), text(now, "m"), levels, ("arm_strength",))
+
+
+def _of_height(name: str, height: float, way: float) -> Edits:
+    """Return edits to a bar of a height, m.   way : share of what it grows by, by which its middle goes up."""
+
+    def edits(design: Design) -> tuple[Edit, ...]:
+        yoke, keys = design.yokes[name], ("yokes", name)
+        assert yoke.arm is not None and yoke.outline is not None and yoke.outline.rectangle is not None
+        (long, high), (x, y) = (
+            (float(each) for each in pair) for pair in (yoke.outline.rectangle, yoke.outline.offset)
+        )
+        more = height - float(yoke.arm.section.height)
+        moved = (Edit((*keys, "outline", "offset"), (x, rounded(y + way * more, HUNDREDTH))),) if way else ()
+        return (Edit((*keys, "arm", "section", "height"), height),
+                Edit((*keys, "outline", "rectangle"), (long, rounded(high + more, HUNDREDTH))), *moved,
+                *_heavier(name, yoke, long * more * float(yoke.arm.section.width)))  # fmt: skip
+
+    return edits
+
+
+def _of_width(name: str, width: float) -> Edits:
+    def edits(design: Design) -> tuple[Edit, ...]:
+        yoke, keys = design.yokes[name], ("yokes", name)
+        assert yoke.arm is not None and yoke.outline is not None and yoke.outline.rectangle is not None
+        long, more = float(yoke.outline.rectangle[0]), width - float(yoke.arm.section.width)
+        low, high = (rounded(float(each) + sign * more / 2, HUNDREDTH)
+                     for each, sign in zip(yoke.outline.z, (-1, 1), strict=True))  # fmt: skip
+        return (Edit((*keys, "arm", "section", "width"), width), Edit((*keys, "outline", "z"), (low, high)),
+                *_heavier(name, yoke, long * more * float(yoke.arm.section.height)))  # fmt: skip
+
+    return edits
+
+
+def _longer(name: str, yoke: Yoke) -> Iterator[Dial]:
+    """Yield a bar that reaches past its pins, where it ends before them."""
+    assert yoke.outline is not None and yoke.outline.rectangle is not None
+    pin = None if yoke.rod is None else yoke.rod.yoke_pin
+    least = 2 * float(yoke.half_span) + (0.0 if pin is None else float(pin.diameter))
+    now, keys = float(yoke.outline.rectangle[0]), ("yokes", name, "outline", "rectangle")
+    if yoke.rod is None or now >= least:
+        return
+    levels = [Level(_of_length(name, size), text(size, "m"), _work(name))
+              for end in ENDS if (size := rounded(least + 2 * end, TENTH))]  # fmt: skip
+    yield Dial(f"longer bar of the {name} yoke", "yokes", (path_of(keys),), text(now, "m"), levels, ("on_yokes",))
+
+
+def _of_length(name: str, length: float) -> Edits:
+    def edits(design: Design) -> tuple[Edit, ...]:
+        yoke = design.yokes[name]
+        assert yoke.outline is not None and yoke.outline.rectangle is not None
+        long, high = (float(each) for each in yoke.outline.rectangle)
+        deep = 0.0 if yoke.arm is None else float(yoke.arm.section.width)
+        return (Edit(("yokes", name, "outline", "rectangle"), (length, high)),
+                *_heavier(name, yoke, (length - long) * high * deep))  # fmt: skip
+
+    return edits
+
+
+def _heavier(name: str, yoke: Yoke, volume: float) -> Iterator[Edit]:
+    """Yield the mass of a bar that grows by a volume, m^3, where its metal is given."""
+    part = yoke.parts.get("yoke")
+    if yoke.arm is not None and part is not None:
+        mass = float(part.mass) + volume * float(yoke.arm.material.density)
+        yield Edit(("yokes", name, "parts", "yoke", "mass"), rounded(mass, GRAM))
+
+
+def _work(name: str) -> Work:
+    return Work(make=((f"{name} yoke", 1),))

@@ -1,0 +1,62 @@
+"""What may be done about the cross-bars of yokes, by hand from the rhombic engine's file.
+
+Its bars are 80 x 8.4 mm of aluminium, 9.5 mm along the shafts about the cranks' plane, and weigh 15 g; rods hang 36 mm
+from their middle on pins of 4 mm. Aluminium: 2700 kg/m^3 (of its alloys, from memory).
+"""
+
+from pathlib import Path
+
+import pytest
+from choices import dials_of, edits_of, offered_of
+
+from designs.counsel.free import yokes
+from designs.reading import read_text
+
+RHOMBIC = (Path(__file__).parents[2] / "designs" / "rhombic.yaml").read_text("utf-8")
+OUTLINE = "outline: {rectangle: [80 mm, 8.4 mm], z: [-4.75 mm, 4.75 mm]}"
+dials, offered = dials_of(yokes), offered_of(yokes)
+MASS = "yokes.piston.parts.yoke.mass"
+
+
+def test_a_thicker_bar_takes_its_outline_and_its_mass_along():
+    """2 mm more: 80 x 2 x 9.5 mm weigh 4.1 g."""
+    edits = offered(read_text(RHOMBIC), "thicker bar of the piston yoke")["10.4 mm"]
+    assert edits["yokes.piston.arm.section.height"] == pytest.approx(10.4e-3)
+    assert edits["yokes.piston.outline.rectangle"] == pytest.approx((80e-3, 10.4e-3))
+    assert edits[MASS] == pytest.approx(15e-3 + 80 * 2 * 9.5 * 2.7e-6, abs=5e-6)
+    assert "yokes.piston.outline.offset" not in edits
+
+
+@pytest.mark.parametrize(
+    ("name", "words", "up"),
+    [("piston", "toward", -1), ("piston", "away from", 1), ("displacer", "toward", 1), ("displacer", "away from", -1)],
+)
+def test_a_bar_may_grow_to_one_side_alone(name: str, words: str, up: int):
+    """The piston's stands above the cranks, the displacer's below: the other face stays where it is."""
+    edits = offered(read_text(RHOMBIC), f"thicker bar of the {name} yoke, {words} the cranks")["9.4 mm"]
+    assert edits[f"yokes.{name}.outline.offset"] == pytest.approx((0, up * 0.5e-3))
+
+
+def test_a_wider_bar_grows_to_both_sides_along_the_shafts():
+    edits = offered(read_text(RHOMBIC), "wider bar of the displacer yoke")["10.5 mm"]
+    assert edits["yokes.displacer.outline.z"] == pytest.approx((-5.25e-3, 5.25e-3))
+    assert edits["yokes.displacer.parts.yoke.mass"] == pytest.approx(15e-3 + 80 * 8.4 * 2.7e-6, abs=5e-6)
+
+
+def test_a_bar_that_ends_before_its_pins_is_made_longer():
+    """Pins reach to 38 mm from the middle; 3 mm beyond them make 82 mm, 26.8 x 8.4 x 9.5 mm more."""
+    short = read_text(RHOMBIC.replace(OUTLINE, OUTLINE.replace("80 mm", "55.2 mm"), 1))
+    edits = offered(short, "longer bar of the piston yoke")["82 mm"]
+    assert edits["yokes.piston.outline.rectangle"] == pytest.approx((82e-3, 8.4e-3))
+    assert edits[MASS] == pytest.approx(15e-3 + 26.8 * 8.4 * 9.5 * 2.7e-6, abs=5e-6)
+    assert not [name for name in dials(read_text(RHOMBIC)) if name.startswith("longer")]
+
+
+def test_what_is_not_told_of_a_bar_is_not_made_up():
+    """A bar of unknown section has no strength to mend; a corner-by-corner outline is the maker's own."""
+    corners = "outline: {polygon: [[-40 mm, -4.2 mm], [40 mm, -4.2 mm], [0 mm, 4.2 mm]], z: [-4.75 mm, 4.75 mm]}"
+    own = read_text(RHOMBIC.replace(OUTLINE, corners, 1))
+    assert not [name for name in dials(own) if "piston" in name]
+    unnamed = read_text(RHOMBIC.replace("parts: {yoke: 15 g, piston: 34 g", "parts: {bar: 15 g, piston: 34 g", 1))
+    (level, *_) = dials(unnamed)["thicker bar of the piston yoke"].levels
+    assert not [entry for entry in edits_of(level, unnamed) if "parts" in entry]
