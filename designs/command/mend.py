@@ -141,7 +141,8 @@ def _show(named: inputs.Named, mended: Mended, keep: tuple[str, ...]) -> None:
 
 NOTE = (
     "Each way had the whole verdict; what single changes do was looked at without vibration of the shafts. Masses are "
-    "kept as given, but for webs, crankpins, rods and flywheels that change; weigh what you made and check again."
+    "kept as given, but for webs, crankpins, rods, bars of yokes and flywheels that change; weigh what you made and "
+    "check again."
 )
 
 

@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 from choices import dials_of, offered_of
 
-from designs.counsel.free import bodies, joints
+from designs.counsel.free import bodies, fits, joints
 from designs.design import Design
 from designs.reading import read_text
 
@@ -181,3 +181,14 @@ def test_a_joint_of_unknown_grip_is_not_made_tighter_and_one_piece_stays_so() ->
     assert len(found["depth of the inner crankpin in its webs"].levels) == 4
     whole = INNER.replace("kind: pressed, length: 6 mm, interference: 10 um", "kind: one piece, length: 2 mm")
     assert not [each for each in dials(changed((INNER, whole))) if "inner crankpin" in each]
+
+
+def test_a_crankpin_too_long_is_cut_to_the_way_between_its_webs():
+    """Webs of 10 mm at -10 mm and of 6 mm at -30 mm stand 12 mm apart; one of 13 mm is neither that nor has its seats."""
+    with_fits = dials_of(fits)
+    name = "inner crankpin as long as its webs stand apart"
+    (level,) = with_fits(changed((INNER, INNER.replace("12 mm", "13 mm"))))[name].levels
+    assert {edit.path: edit.value for edit in level.edits(changed())} == {
+        "cranks.throws.inner.pin.length": pytest.approx(12 * MM)
+    }
+    assert not [each for each in with_fits(changed()) if each.endswith("stand apart")]

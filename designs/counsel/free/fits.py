@@ -7,6 +7,7 @@ import numpy as np
 from balance.machine.carried import Displacer, Piston
 from designs.changing.edit import Edit, Keys, rounded, text
 from designs.counsel.dial import Dial, Level, Work, fixed, path_of
+from designs.counsel.free.cranks import webs_of
 from designs.design import Design
 from designs.design.stock import Stock
 
@@ -36,6 +37,20 @@ def _crankpins(design: Design) -> Iterator[Dial]:
             levels = [_level(keys, rounded(now + more, HUNDREDTH), "m", work) for more in LONGER]
             yield Dial(f"length of the {name} crankpin", "crankpins", (path_of(keys),), text(now, "m"), levels,
                        ("rods_on_pins",))  # fmt: skip
+            yield from _between_webs(design, name, now)
+
+
+def _between_webs(design: Design, name: str, now: float) -> Iterator[Dial]:
+    """Yield a crankpin as long as its two webs stand apart, where it is longer."""
+    webs = [design.cranks.webs[place] for place in webs_of(design, name)]
+    thick = [float(each.thickness) for each in webs if each.thickness is not None]
+    if len(webs) != 2 or len(thick) != 2:
+        return
+    way = rounded(abs(float(webs[0].at) - float(webs[1].at)) - sum(thick) / 2, HUNDREDTH)
+    if 0 < way < now - HUNDREDTH:
+        keys, work = ("cranks", "throws", name, "pin", "length"), Work(make=((f"{name} crankpin", 2),))
+        yield Dial(f"{name} crankpin as long as its webs stand apart", "crankpins", (path_of(keys),), text(now, "m"),
+                   [_level(keys, way, "m", work)], ("pin_seats",))  # fmt: skip
 
 
 def _level(keys: Keys, value: float, si: str, work: Work) -> Level:
