@@ -3,6 +3,7 @@
 from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
+from itertools import islice
 from typing import Any
 
 import numpy as np
@@ -28,6 +29,7 @@ UNLOOKED = 0.5  # what a limit that held and could no longer be looked at weighs
 LET_PASS = 1.0  # what it weighs that a machine shakes as it did, and is merely allowed to
 SHAKING = ("shaking_force", "shaking_force_uneven")
 NOTHING = 1e-6  # of shortfall
+SPREAD = 3  # values of a choice: the best, a nearer and a farther one
 WORTH = 0.2  # of the shortfall of one limit, that makes a choice worth another look
 
 
@@ -339,11 +341,12 @@ def steps_of(dials: Sequence[Dial]) -> Iterator[Step]:
     return (Step(dial, level) for dial in dials for level in dial.levels)
 
 
-def best_places(looks: Looks) -> list[list[int]]:
+def best_places(looks: Looks, values: int = SPREAD) -> list[list[int]]:
     """Return the places among the steps of each choice's best value, of the best nearer one, and the best farther one.
 
     The choice with the least cost comes first, then the one that lets the most limits hold whatever its work is.
     The other values are for where the best one does harm that a quick look does not see.
+    values : of one choice, at most; beyond three those with the least cost of the others.
     """
     cost = looks.costs
     of_choice: dict[str, list[int]] = {}
@@ -354,7 +357,9 @@ def best_places(looks: Looks) -> list[list[int]]:
         best = _best_of(places, looks, cost)
         if looks.total[best] < min(looks.before - NOTHING, ILLEGAL):
             n = places.index(best)
-            found.append([best, *_useful(places[:n], looks, cost)[:1], *_useful(places[n + 1 :], looks, cost)[:1]])
+            spread = [best, *_useful(places[:n], looks, cost)[:1], *_useful(places[n + 1 :], looks, cost)[:1]]
+            rest = (each for each in _useful(places, looks, cost) if each not in spread)
+            found.append([*spread, *islice(rest, max(0, values - SPREAD))])
     cheapest = sorted(found, key=lambda places: float(cost[places[0]]))
     surest = sorted(found, key=lambda places: (looks.failing[places[0]], float(cost[places[0]])))
     order = {places[0]: places for pair in zip(cheapest, surest, strict=True) for places in pair}

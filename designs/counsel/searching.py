@@ -16,7 +16,10 @@ from designs.many.beside import shared
 LOOKS = 5  # choices of a look that are tried
 MOST = 16  # plans of which every further change is looked at
 DEEPEST = 14  # changes; more is another engine
-VALUES = 3  # of one choice: others are tried where the best one does unseen harm
+VALUES, MANY = (
+    3,
+    6,
+)  # of one choice: others are tried where the best one does unseen harm; more where few limits are left
 FARTHER = 1.5  # of shortfall: what a change may break more than it mends, where nothing else is nearer
 AROUND = 2  # changes that break others from which a first few changes go on, where nothing else is nearer
 ROUNDS = 3  # changes that are made for one limit, such as those of several joints
@@ -192,7 +195,8 @@ class Search:
         looks = replace(looks, plan=plan)
         self._seen = {*looks.seen.missed}
         blind = unseen(plan, self._seen)
-        best = sorted(best_places(looks)[:LOOKS], key=lambda places: looks.costs[places[0]])
+        values = MANY if len(plan.trial.failing) <= LEFT else VALUES
+        best = sorted(best_places(looks, values)[:LOOKS], key=lambda places: looks.costs[places[0]])
         found = self._singles(plan, looks, best, deepest == DEEPEST)
         found += self._together(looks, [*_worth_going_on(looks, best, found)], found, deepest)
         better = min((each.trial.shortfall for each in found), default=plan.trial.shortfall)
@@ -256,7 +260,7 @@ class Search:
     def _of_choices(self, plan: Plan, looks: Looks, choices: Sequence[list[int]]) -> list[Plan]:
         """Return plans with the best value of each choice, and with others while they break what held."""
         found: list[Plan] = []
-        for count in range(VALUES):
+        for count in range(max(map(len, choices), default=0)):
             choices = [places for places in choices if len(places) > count]
             wanted = [plan.with_step(looks.steps[places[count]]) for places in choices]
             self._ahead(plan, wanted)

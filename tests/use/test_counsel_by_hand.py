@@ -275,6 +275,7 @@ def test_the_best_value_of_a_choice_lets_the_most_limits_hold_or_costs_least() -
     assert best_places(equal)[0][0] == 1
     unlike = looks([3.0, 1.56, 1.5, 1.9], steps_of(dial), gap=[2.0, 1.5, 1.5, 1.5, 1.5])
     assert best_places(unlike) == [[2, 1, 3]]
+    assert best_places(unlike, 4) == [[2, 1, 3, 0]]  # where more are asked for, the rest of what helps
     none = looks([4.0, 4.1, ILLEGAL, 4.0], steps_of(dial), gap=[2.0, 1.5, 1.5, 1.5, 1.5])
     assert best_places(none) == []
     only = looks([4.0, 1.0, 4.0, 4.0], steps_of(dial), gap=[2.0, 1.5, 1.5, 1.5, 1.5])

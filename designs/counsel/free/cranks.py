@@ -14,6 +14,7 @@ from designs.counsel.free.rods import of_bar
 from designs.counsel.free.stepped import off_the_webs, stepped
 from designs.design import Design
 from designs.design.stock import Stock
+from shafts.clearance.held import EYE_WALL
 
 RADII = (1, 2, 3, 5)  # steps of a throw's radius
 PHASES = (1, 2, 3, 5, 8, 10)  # steps of a throw's phase
@@ -131,17 +132,30 @@ def _pins(design: Design, stock: Stock) -> Iterator[Dial]:
                 continue
             work = Work(make=((f"{name} crankpin", 2), *((f"{n} rod", 2) for n in rods),
                               *((f"web {n + 1}", _pieces(design.cranks.webs[n])) for n in webs)))  # fmt: skip
-            levels.append(Level(_thicker_pin(name, each, stock), text(each, "m"), work))
+            levels.append(Level(_of_pin(name, each, stock), text(each, "m"), work))
         path = path_of(("cranks", "throws", name, "pin", "diameter"))
         aims = ("crankpin_strength", "joint_grip")
         yield Dial(f"{name} crankpin and rod eyes", "crankpins", (path,), text(now, "m"), levels, aims)
+        yield from _thinner_pin(design, stock, name, now, rods)
+
+
+def _thinner_pin(design: Design, stock: Stock, name: str, now: float, rods: list[str]) -> Iterator[Dial]:
+    """Yield a thinner crankpin where the eyes of its rods leave too little about the one that it has."""
+    widths = [float(each.width) for each in (design.yokes[n].rod for n in rods) if each is not None and each.width]
+    if min(widths, default=np.inf) >= now * (1 + 2 * EYE_WALL) - HAIR:
+        return
+    sizes = sorted((float(each) for each in stock.pins or () if now / 2 <= float(each) < now), reverse=True)
+    work = Work(make=((f"{name} crankpin", 2), *((f"{n} rod", 2) for n in rods)))
+    levels = [Level(_of_pin(name, each, stock), text(each, "m"), work) for each in sizes]
+    path = path_of(("cranks", "throws", name, "pin", "diameter"))
+    yield Dial(f"thinner {name} crankpin and rod eyes", "crankpins", (path,), text(now, "m"), levels, ("rod_eyes",))
 
 
 def _pieces(web: Web) -> int:
     return 1 if web.on != "both" else 2
 
 
-def _thicker_pin(name: str, diameter: float, stock: Stock):
+def _of_pin(name: str, diameter: float, stock: Stock):
     def edits(design: Design) -> tuple[Edit, ...]:
         pin = design.cranks.throws[name].pin
         assert pin is not None
