@@ -29,7 +29,7 @@ SCREWS = Screws(size="M3", number=2, arrangement="tension", engagement=3e-3)
 BESIDE_SCREW = 2.0  # times as thick as its screw a plate is, at least: half of it on either side is metal
 REACH = ("counterweights", "largest_radius")
 DEAR = ("tungsten-alloy",)
-TRIMS = (0.01, 0.02, 0.03, 0.05)  # kg
+TRIMS = (0.01, 0.02, 0.03, 0.05, 0.07, 0.1, 0.15)  # kg
 
 Way = tuple[tuple[Edit, ...], str]
 """Edits, and what they make of a counterweight in words."""
