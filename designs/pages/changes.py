@@ -19,15 +19,17 @@ from designs.verdict.row import Row, name_of, used, worst_first
 
 TOLD = 2  # limits that a change is told by
 NONE_LEFT = "Then none fails."
+WHERE = "what to do first"
 
 
 @dataclass(frozen=True)
 class Change:
-    """A change in words: what, from what to what, the work it makes, what it brings, and what it takes."""
+    """A change in words: the work it makes, what it brings, and what it takes.
 
-    what: str
-    now: str
-    then: str
+    steps : what goes from what to what: a piece may change in several ways at once.
+    """
+
+    steps: tuple[tuple[str, str, str], ...]
     work: str
     brings: tuple[str, ...]
     takes: tuple[str, ...]
@@ -65,9 +67,8 @@ def first_changes(counsel: Counsel) -> First:
 
 def _change(before: Plan, plan: Plan) -> Change:
     steps = plan.steps[len(before.steps) :]
-    what, now, then = ("; ".join(each) for each in zip(*((s.dial.name, s.dial.now, s.level.shown) for s in steps),
-                                                       strict=True))  # fmt: skip
-    return Change(what, now, then, work_of(steps).words, *_brought(before, plan))
+    changed = tuple((step.dial.name, step.dial.now, step.level.shown) for step in steps)
+    return Change(changed, work_of(steps).words, *_brought(before, plan))
 
 
 def _helped(key: str, base: Plan, plans: list[Plan]) -> str:
@@ -82,8 +83,8 @@ def _helped(key: str, base: Plan, plans: list[Plan]) -> str:
     value = "" if figure is None or figure.value is None else f": {said(amount_of(figure))}"
     which = {1: "change 1", 2: "changes 1 and 2"}.get(min(count, len(plans)), f"changes 1 to {len(plans)}")
     if not enough:
-        return f"With {which} of what to do first{value}, still fails."
-    return f"With {which} of what to do first{value}, {'fails no more' if key in last.trial.unchecked else 'holds'}."
+        return f"With {which} of {WHERE}{value}, still fails."
+    return f"With {which} of {WHERE}{value}, {'fails no more' if key in last.trial.unchecked else 'holds'}."
 
 
 def _brought(before: Plan, after: Plan) -> tuple[tuple[str, ...], tuple[str, ...]]:
@@ -109,6 +110,16 @@ def _from_to(key: str, before: Plan, after: Plan) -> str:
         return ""
     old, new = (said(amount_of(each)) for each in figures if each is not None)
     return f"{name_of(key)} {old} → {new}{'' if key not in after.trial.failing else ', still fails'}"
+
+
+def in_a_line(first: First | None) -> str:
+    """Return which changes to make first, and what they make of the gap; nothing where there are none."""
+    if first is None or not first.changes:
+        return ""
+    named = [" and ".join(what for what, _, _ in change.steps) for change in first.changes]
+    listed = "; ".join(f"{number}. {words}" for number, words in enumerate(named, start=1))
+    gap = first.helped.get("gap", "").replace(f" of {WHERE}", "").replace("With", "The gap with", 1)
+    return f"{listed}. {gap}".strip()
 
 
 def best_changes(first: First | None, rows: list[Row]) -> str:
@@ -157,7 +168,8 @@ def _as_read(words: str) -> str:
 
 
 def _item(change: Change) -> str:
-    title = tag("b", escape(_as_read(f"{change.what[:1].upper()}{change.what[1:]}: {change.now} → {change.then}")))
+    words = "; ".join(f"{what}: {now} → {then}" for what, now, then in change.steps)
+    title = tag("b", escape(_as_read(f"{words[:1].upper()}{words[1:]}")))
     work = tag("span", escape(change.work), kind="work")
     brings = "".join(tag("span", escape(each), kind="brings") for each in change.brings)
     takes = "".join(tag("span", escape(each), kind="brings takes") for each in change.takes)

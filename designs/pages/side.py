@@ -102,7 +102,7 @@ def side_view(
     return tag(
         "svg", inside, viewBox=f"{short(left)} {short(top)} {short(right - left)} {short(height + below)}", role="img",
         kind="machine side", aria_label=f"The machine from the side. Along the shafts: {said}.",
-        font_size=short(size), style=f"--wide:{short(right - left)}",
+        font_size=short(size), style=f"--wide:{short(right - left)};--high:{short(height + below)}",
     )  # fmt: skip
 
 

@@ -25,7 +25,7 @@ from designs.pages import (
     plots_shafts,
     waterfall,
 )
-from designs.pages.changes import Change, _item
+from designs.pages.changes import Change, First, _item, in_a_line
 from designs.pages.chart import LETTER, WIDE, Chart, decades, round_steps
 from designs.pages.compared_dots import dots
 from designs.pages.headline import _sentence, headline
@@ -457,7 +457,7 @@ def test_headline_says_from_when_they_touch_and_what_is_worst(as_built, redesign
         f"The yokes touch from {contact:.0f} rpm; it runs up to 1800 rpm. {most.capitalize()} takes the most: "
         f"{-items[most] * 1e3:.3f} of the {nominal * 1e3:.3f} mm on the drawing."
     )
-    assert any("x 14 of the limit" in each for each in found.lines)
+    assert any("14 times the limit" in each for each in found.lines)
     assert headline(redesign, verdict_of(redesign)).state in ("good", "open")
 
 
@@ -623,7 +623,7 @@ def test_worst_of_what_it_may_be_stands_beside_the_value():
 
 def test_the_parts_of_both_pages_follow_the_units():
     """In inches nothing that a person reads is metric, on the report and on the page at work."""
-    change = Change("radius of the outer throw", "12 mm", "11.5 mm", "make 2 webs", (), ("but gap then fails",))
+    change = Change((("radius of the outer throw", "12 mm", "11.5 mm"),), "make 2 webs", (), ("but gap then fails",))
     assert "12 mm \u2192 11.5 mm" in _item(change)
     assert 'class="brings takes">but gap' in _item(change)  # not in the green of what is gained
     as_built = Evaluation(read(AS_BUILT))  # of its own: rows keep the words in which they were first judged
@@ -641,3 +641,15 @@ def test_the_parts_of_both_pages_follow_the_units():
     said = said.replace("40 mm/s for G 40", "")  # the grade of a standard, as a file takes it
     assert not re.search(r"[0-9](?: |\u00a0)(?:mm|µm|N|MPa|mm/s|g|kg)\b|least gap, mm", said)
     assert "0.4724 in \u2192 0.4528 in" in said and "least gap, in" in said
+
+
+def test_what_to_do_first_is_said_in_a_line_with_what_it_makes_of_the_gap():
+    """Each change by its pieces' names, and each value beside what it was, though one piece changes in two ways."""
+    rods = Change((("displacer rods", "90 mm", "91 mm"), ("bar of them", "8 x 4 mm", "8 x 3 mm")), "make 2", (), ())
+    feet = Change((("feet", "soft", "hard"),), "buy 4", (), ())
+    assert "Displacer rods: 90 mm \u2192 91 mm; bar of them: 8 x 4 mm \u2192 8 x 3 mm" in _item(rods)
+    gap = "With change 1 of what to do first: 0.377 mm, holds."
+    said_ = in_a_line(First((rods, feet), {"gap": gap, "slope": "With change 2"}, 3, 1))
+    assert said_ == ("1. displacer rods and bar of them; 2. feet. The gap with change 1: 0.377 mm, holds.")
+    assert in_a_line(First((feet,), {}, 3, 2)) == "1. feet."
+    assert in_a_line(None) == in_a_line(First((), {}, 1, 1)) == ""
