@@ -74,9 +74,11 @@ def tilted(judge: Judge, scan: Scan, corners: dict[RowKey, np.ndarray]) -> dict[
     unknown whose other end is worst goes there, and then, the yoke tilted, all that are worse at their other end too.
     """
     low, high = scan.shares[:, 0], scan.shares[:, -1]
-    for several in (False, True) if corners else ():
+    worse, count = dict(corners), len(low)
+    for several in (False, True):
+        if not corners:
+            break
         turned = {row_key: np.where(corner < 0.5, high, low) for row_key, corner in corners.items()}
-        count = len(low)
         machines = [
             np.column_stack([corner, corner[:, None] + np.diag(turned[row_key] - corner)])
             for row_key, corner in corners.items()
@@ -86,12 +88,14 @@ def tilted(judge: Judge, scan: Scan, corners: dict[RowKey, np.ndarray]) -> dict[
         for number, (row_key, corner) in enumerate(corners.items()):
             reserve = judged[row_key].reserve[number * (count + 1) : (number + 1) * (count + 1)]
             reserve = np.where(np.isneginf(reserve), np.inf, reserve)  # no machine at all
-            worse = reserve[1:] < reserve[0]
+            lean = reserve[1:] < reserve[0]
             if not several:
-                worse &= np.arange(count) == int(np.argmin(reserve[1:]))
-            leaning[row_key] = np.where(worse, turned[row_key], corner)
-        corners = leaning
-    return corners
+                lean &= np.arange(count) == int(np.argmin(reserve[1:]))
+            if np.any(lean):
+                leaning[row_key] = np.where(lean, turned[row_key], corner)
+        worse |= leaning
+        corners = leaning  # where none was worse, none will be
+    return worse
 
 
 def _alone(count: int, places: list[tuple[int, float]]) -> np.ndarray:

@@ -9,7 +9,6 @@ from bisect import insort
 from collections.abc import Callable, Iterable
 from dataclasses import field
 from functools import cached_property
-from itertools import combinations
 from typing import Any
 
 import numpy as np
@@ -17,7 +16,7 @@ import numpy as np
 from balance.bodies.every import bodies, without_body
 from balance.cycle.extremes import least
 from balance.obstacles import ANGLES, Missing, Obstacle, ShaftPiece
-from balance.outlines import boxes_apart
+from balance.outlines import boxes_apart, ranges_meet
 from balance.quantities import Number, over_angle, result
 from balance.turning import HANDS
 from balance.weights.balancing import Weights
@@ -158,7 +157,12 @@ class Bodies:
         by_group: dict[str, list[Pair]] = {
             group: [] for group, kinds in GROUPS.items() if any(part.kind in kinds for part in self.parts)
         }
-        for pair in combinations(self.parts, 2):
+        parts, (low, high) = self.parts, np.array([part.z for part in self.parts], dtype=float).T.reshape(2, -1)
+        first, second = np.triu_indices(len(parts), 1)
+        # Most are not side by side, and need no look.
+        beside = ranges_meet((low[first], high[first]), (low[second], high[second]), self.engine.fits.axial_play)
+        for one, other in zip(first[beside], second[beside], strict=True):
+            pair = parts[one], parts[other]
             if could_meet(self.engine, *pair):
                 by_group[group_of(*pair)].append(pair)
         return by_group
