@@ -21,7 +21,7 @@ VALUES, MANY = (
     6,
 )  # of one choice: others are tried where the best one does unseen harm; more where few limits are left
 FARTHER = 1.5  # of shortfall: what a change may break more than it mends, where nothing else is nearer
-AROUND = 2  # changes that break others from which a first few changes go on, where nothing else is nearer
+AROUND = 2  # changes that break others from which a search goes on, where nothing else is nearer
 ROUNDS = 3  # changes that are made for one limit, such as those of several joints
 STALLED = 3  # plans in a row that bring nothing nearer: no further one will
 HARDLY = 0.02  # of the shortfall
@@ -202,7 +202,25 @@ class Search:
         better = min((each.trial.shortfall for each in found), default=plan.trial.shortfall)
         if len(blind) == len(plan.trial.failing) or better > (1 - HARDLY) * plan.trial.shortfall:
             found += self._aimed(plan, blind, looks)
+        if not any(self._brings(each, plan) for each in found):
+            found += self._detours(plan, looks, found)
         return found
+
+    def _detours(self, plan: Plan, looks: Looks, found: Sequence[Plan]) -> list[Plan]:
+        """Return plans with changes that let a limit hold and break others by little more, as far as a look sees it.
+
+        found : plans that were tried already.
+        """
+        holds = [looks.missed(key) == 0 for key in plan.trial.failing if looks.seen.of(key)[0] > 0]
+        around = np.any(holds, axis=0) & (looks.total < looks.before + FARTHER) if holds else np.zeros(0, dtype=bool)
+        ways = dict[Dial, int]()
+        for place in sorted(np.flatnonzero(around), key=lambda n: (looks.costs[n], n)):
+            ways.setdefault(looks.steps[place].dial, int(place))
+        names = {each.names for each in found}
+        wanted = [steps for place in ways.values()
+                  if names_of(steps := plan.with_step(looks.steps[place])) not in names][:AROUND]  # fmt: skip
+        self._ahead(plan, wanted)
+        return [self.planned(steps, plan) for steps in wanted]
 
     def _aimed(self, plan: Plan, keys: Sequence[str], looks: Looks) -> list[Plan]:
         """Return plans with changes meant for limits, one upon the other."""

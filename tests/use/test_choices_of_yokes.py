@@ -60,3 +60,15 @@ def test_what_is_not_told_of_a_bar_is_not_made_up():
     unnamed = read_text(RHOMBIC.replace("parts: {yoke: 15 g, piston: 34 g", "parts: {bar: 15 g, piston: 34 g", 1))
     (level, *_) = dials(unnamed)["thicker bar of the piston yoke"].levels
     assert not [entry for entry in edits_of(level, unnamed) if "parts" in entry]
+
+
+def test_a_bush_is_as_long_as_its_stem_is_thick_and_fits_on_it():
+    """A stem of 6 mm, 102 mm long from the pivots, past a bar that rises 4.2 mm: 97.8 mm are free."""
+
+    def of(length: str) -> dict:
+        said = read_text(RHOMBIC.replace("guide: {length: 20 mm}", f"guide: {{length: {length}}}"))
+        return offered(said, "guide of the displacer") if "guide of the displacer" in dials(said) else {}
+
+    assert [*of("4 mm")] == ["6 mm", "9 mm", "12 mm"]
+    assert of("110 mm") == {"97.8 mm": {"yokes.displacer.guide.length": pytest.approx(97.8e-3)}}
+    assert not of("20 mm")

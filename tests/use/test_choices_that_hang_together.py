@@ -324,3 +324,11 @@ def test_a_piston_off_its_yoke_gets_posts_that_pass_the_other_yoke() -> None:
     )
     assert {each.diameter for each in sizes} == {5e-3}
     assert found.levels[0].work.make == (("post of the piston", 2), ("yoke's holes for posts", 1))
+
+
+def test_gears_that_bind_or_hammer_are_bought_with_the_usual_backlash() -> None:
+    """Of module 1 mm: at least 0.02 mm, at most 0.3 mm, 0.06 mm as a rule."""
+    for given in ("0.01 mm", "0.4 mm"):
+        design = read_text(RHOMBIC.replace("backlash: 0.06 mm", f"backlash: {given}"))
+        assert float(changed(design, "backlash of the gears", "0.06 mm").cranks.gears.backlash) == pytest.approx(6e-5)
+    assert not dial_or_none(read_text(RHOMBIC), "backlash of the gears")

@@ -125,6 +125,17 @@ def test_a_change_that_breaks_another_limit_by_a_little_is_gone_on_from(monkeypa
         assert (found.trial.passes, shown(found)) == (passes, ["longer", "thicker"] if passes else [])
 
 
+def test_where_nothing_is_nearer_what_breaks_another_limit_more_is_gone_on_from(monkeypatch) -> None:
+    """A look sees that the rod costs more grip than it wins of the gap; the shaft then wins that back."""
+    for more, passes in ((-0.6, True), (-4.0, False)):
+        does = {("rod", "longer"): {"gap": 1.0, "grip": more}, ("shaft", "thicker"): {"grip": 4.0}}
+        world = World({"gap": 0.9, "grip": 1.2}, does)
+        search = world.search(monkeypatch, world.dial("rod"), world.dial("shaft"))
+        found = search.onward()
+        assert (found.trial.passes, shown(found)) == (passes, ["longer", "thicker"] if passes else [])
+        assert not passes or lines(search.first(2)) == [["longer"], ["thicker"]]
+
+
 def test_what_wins_less_than_a_hair_is_no_change_to_make(monkeypatch) -> None:
     """A hundredth of a shortfall; it is no detour either, as it lets nothing hold."""
     hair = World({"gap": 0.5}, {("rod", "longer"): {"gap": 0.012}})

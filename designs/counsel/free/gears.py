@@ -9,8 +9,10 @@ from designs.changing.edit import Edit, rounded, text
 from designs.counsel.dial import Dial, Level, Work, fixed
 from designs.design import Design
 from designs.design.stock import Stock
+from shafts.clearance.held import LOOSE_TEETH, TIGHT_TEETH
 
 BUY = Work(buy=(("gear", 2),))
+BACKLASH = 0.06  # modules, as gears are sold; common practice, no source
 SHIFTS = (1, 2, 3, 4, 5, 6, 8)
 
 
@@ -27,7 +29,12 @@ def dials(design: Design, stock: Stock) -> Iterator[Dial]:
         widths = sorted({float(face) for each in stock.gears if np.isclose(float(each.module), float(gears.module))
                          for face in each.faces if float(face) > now})  # fmt: skip
         levels = [Level(fixed(Edit((*keys, "face"), each)), text(each, "m"), BUY) for each in widths]
-        yield Dial("face of the gears", "gears", ("cranks.gears.face",), text(now, "m"), levels)
+        yield Dial("face of the gears", "gears", ("cranks.gears.face",), text(now, "m"), levels, ("gear_mesh",))
+    play, module = float(gears.backlash), float(gears.module)
+    if not TIGHT_TEETH * module <= play <= LOOSE_TEETH * module:
+        usual = rounded(BACKLASH * module, 1e-5)
+        yield Dial("backlash of the gears", "gears", ("cranks.gears.backlash",), text(play, "m"),
+                   [Level(fixed(Edit((*keys, "backlash"), usual)), text(usual, "m"), BUY)], ("gear_mesh",))  # fmt: skip
     if gears.material is not None and gears.material.name in MATERIALS:
         other = [name for name in ("brass", "steel") if name != gears.material.name]
         levels = [Level(fixed(Edit((*keys, "material"), MATERIALS[each])), each, BUY) for each in other]

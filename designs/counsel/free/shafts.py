@@ -119,7 +119,7 @@ def _seats(design: Design, stock: Stock) -> Iterator[Dial]:
               if any(each < float(seat.thickness) for each in thick)
               or (not thick and any(each < float(seat.stiffness) for each in stiff))]  # fmt: skip
     paths = ("shafts.bearings.*.seat_stiffness",) * bool(stiff) + ("shafts.plates.*.thickness",) * bool(thick)
-    yield Dial("bearing plates", "case", paths, ", ".join(now), levels)
+    yield Dial("bearing plates", "case", paths, ", ".join(now), levels, ("in_plates",))
 
 
 def _seated(seat: Seat):

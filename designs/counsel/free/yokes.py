@@ -1,16 +1,18 @@
-"""Yokes: their cross-bar, as deep as it is said to be, thicker, or long enough for its pins."""
+"""Yokes: their cross-bar, as deep as it is said to be, thicker, or long enough for its pins; the bush on a stem."""
 
 from collections.abc import Callable, Iterator
 from functools import partial
 
 import numpy as np
 
+from balance.machine.carried import Displacer
 from balance.machine.yoke import Yoke
 from balance.outlines import corner_arrays
 from designs.changing.edit import Edit, rounded, text
 from designs.counsel.dial import Dial, Level, Work, fixed, path_of
 from designs.design import Design
 from designs.design.stock import Stock
+from shafts.clearance.held import BUSH
 
 MORE = (1e-3, 2e-3, 4e-3)  # m of bar
 ENDS = (3e-3, 5e-3, 2e-3)  # m of bar beyond each pin, the usual first; common practice, no source
@@ -21,7 +23,7 @@ Edits = Callable[[Design], tuple[Edit, ...]]
 
 
 def dials(design: Design, stock: Stock) -> Iterator[Dial]:
-    """Yield these choices of each yoke that has an outline."""
+    """Yield these choices of each yoke, those of its bar where it has an outline."""
     del stock
     for name, yoke in design.yokes.items():
         if yoke.outline is None:
@@ -30,6 +32,8 @@ def dials(design: Design, stock: Stock) -> Iterator[Dial]:
         if yoke.outline.rectangle is not None:
             yield from _stronger(name, yoke)
             yield from _longer(name, yoke)
+    for name, yoke in design.yokes.items():
+        yield from _guide(name, yoke)
 
 
 def _as_drawn(name: str, yoke: Yoke) -> Iterator[Dial]:
@@ -118,6 +122,22 @@ def _of_length(name: str, length: float) -> Edits:
                 *_heavier(name, yoke, (length - long) * high * deep))  # fmt: skip
 
     return edits
+
+
+def _guide(name: str, yoke: Yoke) -> Iterator[Dial]:
+    """Yield a bush on a stem that is as long as the stem is thick, or no longer than the stem has room for."""
+    stem = yoke.carries
+    if not isinstance(stem, Displacer) or yoke.guide is None or yoke.guide.length is None:
+        return
+    now, least = float(yoke.guide.length), BUSH * float(stem.stem_diameter)
+    top = 0.0 if yoke.outline is None else float(np.max(corner_arrays(yoke.outline)[1]))
+    room = np.inf if stem.stem_length is None else float(stem.stem_length) - top
+    sizes = [rounded(size, TENTH) for size in (least, 1.5 * least, 2 * least) if now < least and size <= room]
+    sizes += [np.floor(room / TENTH + 1e-6) * TENTH] if least <= room < now else []
+    keys, work = ("yokes", name, "guide", "length"), Work(make=((f"guide of the {name}", 1),))
+    levels = [Level(fixed(Edit(keys, rounded(size, TENTH))), text(rounded(size, TENTH), "m"), work) for size in sizes]
+    if levels:
+        yield Dial(f"guide of the {name}", "yokes", (path_of(keys),), text(now, "m"), levels, ("guided_length",))
 
 
 def _heavier(name: str, yoke: Yoke, volume: float) -> Iterator[Edit]:
