@@ -16,10 +16,8 @@ from designs.many.beside import shared
 LOOKS = 5  # choices of a look that are tried
 MOST = 16  # plans of which every further change is looked at
 DEEPEST = 14  # changes; more is another engine
-VALUES, MANY = (
-    3,
-    6,
-)  # of one choice: others are tried where the best one does unseen harm; more where few limits are left
+VALUES = 3  # of one choice: others are tried where the best one does unseen harm
+VALUES_OF_FEW = 6  # where few limits are left
 FARTHER = 1.5  # of shortfall: what a change may break more than it mends, where nothing else is nearer
 AROUND = 2  # changes that break others from which a search goes on, where nothing else is nearer
 ROUNDS = 3  # changes that are made for one limit, such as those of several joints
@@ -195,7 +193,7 @@ class Search:
         looks = replace(looks, plan=plan)
         self._seen = {*looks.seen.missed}
         blind = unseen(plan, self._seen)
-        values = MANY if len(plan.trial.failing) <= LEFT else VALUES
+        values = VALUES_OF_FEW if len(plan.trial.failing) <= LEFT else VALUES
         best = sorted(best_places(looks, values)[:LOOKS], key=lambda places: looks.costs[places[0]])
         found = self._singles(plan, looks, best, deepest == DEEPEST)
         found += self._together(looks, [*_worth_going_on(looks, best, found)], found, deepest)

@@ -162,12 +162,15 @@ ODD = {
     "rods that meet": ("rhombic", {"yokes__piston__half_span": "0 mm", "yokes__piston__rod__length": "40 mm"}),
     "a million turns of phase": ("as-built", {"cranks__throws__outer__phase": "360090 deg"}),
 }  # fmt: skip
-ALL_THE_WAY = {"rhombic": "check"}  # of which little fails, so that little is advised
+ALL_THE_WAY = {"rhombic"}  # designs of which little fails, so that little is advised
+MUCH_FAILS = {"rods that meet"}
 
 
-@pytest.mark.parametrize(("name", "changes"), ODD.values(), ids=ODD)
-def test_odd_but_legal(folder: Path, name: str, changes: dict) -> None:
-    assert check(changed(name, **changes), folder, ALL_THE_WAY.get(name, "shafts")).exit_code in (0, 1, 3)
+@pytest.mark.parametrize("odd", ODD)
+def test_odd_but_legal(folder: Path, odd: str) -> None:
+    name, changes = ODD[odd]
+    command = "check" if name in ALL_THE_WAY and odd not in MUCH_FAILS else "shafts"
+    assert check(changed(name, **changes), folder, command).exit_code in (0, 1, 3)
 
 
 WRONG = {
