@@ -24,6 +24,7 @@ FARTHER = 1.25  # of the way to an end that 95 of 100 draws keep within: so that
 HAIR = 1e-6  # of what a limit has to spare: with a guard so much larger it does not hold
 HARDLY = 0.01  # of a limit: what is not nearer to it by so much stands as it stood
 NEAR = 0.25  # of a limit: what is looked at in corners only and holds by less is looked at anew
+NEAR_BY = 1.0  # the same of a clearance, of which play and making take about as much as is asked for
 MAKING = "cut normal"  # law of what is made to a tolerance, whatever its size
 LEAST = 0.25  # of a value that should be large: as little as is counted on, however far it is spread
 
@@ -75,7 +76,8 @@ def settled(plan: Plan) -> Plan:
     figures = of_limits(rows)
     for key in (each for each in thin if each not in cornered or _nearer(plan, each)):
         spare = reserve(trial.figures[key])
-        by_vibration = max(spare - reserve(figures[key]), 0.0) if key in figures else 0.0
+        apart = spare - reserve(figures[key]) if key in figures else 0.0
+        by_vibration = apart if np.isfinite(apart) and apart > 0 else 0.0  # of what never comes there is no end
         wanted = by_vibration + own.get(key, 0.0)
         guards[key] = max(wanted, spare + HAIR * abs(spare)) if key in failing else by_vibration
     return replace(plan, trial=replace(trial, guards=guards))
@@ -129,7 +131,8 @@ def _near_in_corners(plan: Plan) -> list[str]:
     near = []
     for key in (each for each in cornered if each in figures and each in base and each not in plan.trial.failing):
         now, limit = reserve(figures[key]), abs(float(figures[key].limit or 0.0))
-        if now < NEAR * limit and (key in failing or now < reserve(base[key]) - HARDLY * limit):
+        close = limit * (NEAR_BY if figures[key].unit == "m" else NEAR)
+        if now < close and (key in failing or now < reserve(base[key]) - HARDLY * limit):
             near.append(key)
     return near
 

@@ -141,15 +141,16 @@ def reserve(figure: Figure) -> float:
 def _shortfalls(figure: Figure, guard: float = 0.0) -> np.ndarray:
     """Return one and the logarithm of by how much a limit is missed where it is, zero where it holds, (options...).
 
-    guard : by how much a value must be on the safe side to count as holding, SI.
+    guard : by how much a value must be on the safe side to count as holding, SI; by more than any is, if infinite.
     """
     if figure.passed is None or figure.margin is None:
         return np.zeros(())
     value, limit = (np.asarray(each, dtype=float) for each in (figure.value, figure.limit))
-    beyond = guard + (value - limit if figure.better == "less" else limit - value)
+    spare = guard if np.isfinite(guard) else 0.0
+    beyond = spare + (value - limit if figure.better == "less" else limit - value)
     missed = beyond / np.where(limit == 0, SCALE.get(figure.unit, 1.0), np.abs(limit))
     missed = np.where(np.isnan(missed), BROKEN, np.minimum(missed, BROKEN))
-    holds = np.asarray(figure.passed) & ~(beyond > 0 if guard else np.False_)
+    holds = np.asarray(figure.passed) & ~(beyond > 0 if spare else np.isinf(guard))
     return np.where(holds, 0.0, 1.0 + np.log1p(np.maximum(missed, 0.0)))
 
 

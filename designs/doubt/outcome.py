@@ -1,6 +1,6 @@
 """The verdict under doubt: how each limit stands in all the machines that a design may be."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -23,6 +23,7 @@ DRAWS, SEED = 512, 1
 FEW = 128  # draws that are enough where they settle every limit: none or all of them fail, but for one or two
 MOST_TURNS = 3
 WORTH = 0.05  # part of the spread below which an entry does not decide a limit
+NO_CHECKS: Mapping[RowKey, VibrationCheck] = {}
 CORNERS = 2  # corner machines for the limits that are judged one machine at a time
 CORNER_NOTE = "looked at in the middle and in {} corner machines only, not in all draws"
 
@@ -62,11 +63,13 @@ def under_doubt(
     if not unknowns or not rows:
         return Outcome(rows)
     judge, at = Judge(evaluation, unknowns, rows), placed(rows)
-    shares, judged = _drawn(judge, at, sure, draws, few)
+    drawing = _Drawing(judge, at, sure, max(draws, _enough(sure)))
+    shares, judged = drawing.settled(*few_draws(judge, few))
     if not judged:
         return Outcome(rows, unknowns)
     scan = scanned(judge, unknowns)
     checks = vibrating_alone(judge, scan, judged, shares)
+    shares, judged = drawing.settled(shares, judged, checks)
     cornered = _in_corners(judge, scan, at, judged, sure)  # at once: one of them was just worked out
     judged = shifted(judged, checks)  # turning points stay as they are found
     doubts = _doubts(judge, scan, judged, checks, sure)
@@ -88,9 +91,11 @@ def standing(evaluation: Evaluation, rows: list[Row], keys: Collection[str], sur
     if not unknowns:
         return list(at.values())
     judge = Judge(evaluation, unknowns, rows)
-    shares, judged = _drawn(judge, at, sure, DRAWS, FEW)
+    drawing = _Drawing(judge, at, sure, max(DRAWS, _enough(sure)))
+    shares, judged = drawing.settled(*few_draws(judge))
     scan = scanned(judge, unknowns)
     checks = vibrating_alone(judge, scan, judged, shares)
+    _, judged = drawing.settled(shares, judged, checks)
     doubts = _in_corners(judge, scan, at, judged, sure)
     for row_key, each in shifted({row_key: each for row_key, each in judged.items() if row_key in at}, checks).items():
         doubts[row_key] = _with_vibration(row_key, replace(doubt_of(each, sure), spread=_spread(each)), checks)
@@ -110,17 +115,28 @@ def unsure(evaluation: Evaluation, rows: list[Row], keys: Collection[str], sure:
                               and not doubt_of(judged[key, number], sure).all_hold))  # fmt: skip
 
 
-def _drawn(
-    judge: Judge, at: dict[RowKey, Row], sure: float, draws: int, few: int
-) -> tuple[np.ndarray, dict[RowKey, Judged]]:
-    """Return the draws, and what is judged of them: the few where these settle every row, else all."""
-    shares, judged = few_draws(judge, few)
-    further = max(draws, _enough(sure)) - few
-    if further > 0 and not all(_settled(at.get(row_key), each, sure) for row_key, each in judged.items()):
-        more = latin_hypercube([each.identity for each in judge.unknowns], further, SEED + 1)
-        shares = np.concatenate([shares, more], axis=1)
-        judged = joined(judged, few, judge(more), further)
-    return shares, judged
+@dataclass(frozen=True, eq=False)
+class _Drawing:
+    """The machines that are drawn.   sure : share that must hold.   most : how many, where fewer settle nothing."""
+
+    judge: Judge
+    at: dict[RowKey, Row]
+    sure: float
+    most: int
+
+    def settled(
+        self, shares: np.ndarray, judged: dict[RowKey, Judged], checks: Mapping[RowKey, VibrationCheck] = NO_CHECKS
+    ) -> tuple[np.ndarray, dict[RowKey, Judged]]:
+        """Return draws and what is judged of them: those that are there if they settle every limit, else all.
+
+        checks : what own vibration makes of the limits, with which they are settled.
+        """
+        count = shares.shape[1]
+        further, seen = self.most - count, shifted(judged, checks)
+        if further <= 0 or all(_settled(self.at.get(row_key), each, self.sure) for row_key, each in seen.items()):
+            return shares, judged
+        more = latin_hypercube([each.identity for each in self.judge.unknowns], further, SEED + 1)
+        return np.concatenate([shares, more], axis=1), joined(judged, count, self.judge(more), further)
 
 
 def few_draws(judge: Judge, few: int = FEW) -> tuple[np.ndarray, dict[RowKey, Judged]]:

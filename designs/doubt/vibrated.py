@@ -5,6 +5,7 @@ not looked at. Else the machine that the nearest limit finds worst, and the one 
 out whole, with vibration of their own. By as much as any of them is worse than it was taken to be, all are taken worse.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -92,7 +93,7 @@ def _apart(values: np.ndarray, top: float) -> np.ndarray:
     return apart[np.isfinite(apart)]
 
 
-def shifted(judged: dict[RowKey, Judged], checks: dict[RowKey, VibrationCheck]) -> dict[RowKey, Judged]:
+def shifted(judged: dict[RowKey, Judged], checks: Mapping[RowKey, VibrationCheck]) -> dict[RowKey, Judged]:
     """Return every limit as it stands if all machines are as much worse as the worst was found to be."""
     return {
         row_key: each.seen(checks[row_key].closer(each.sense)) if row_key in checks else each

@@ -57,6 +57,10 @@ def figure(**said) -> Figure:
         ({"value": NAN}, 0.0, 1 + log1p(1e3)),
         ({"value": -1e9}, 0.0, 1 + log1p(1e3)),
         ({"value": None}, 0.0, 0.0),
+        ({"value": np.inf}, 0.5, 0.0),
+        ({"value": np.inf}, np.inf, 1.0),  # it never comes, but for some machines that are drawn
+        ({"value": 5.0}, np.inf, 1.0),
+        ({"value": 0.5}, np.inf, 1 + log1p(0.5)),
     ],
 )
 def test_a_limit_falls_short_by_one_and_the_logarithm_of_its_share(said: dict, guard: float, short: float) -> None:

@@ -233,6 +233,22 @@ def test_no_more_are_drawn_than_it_takes(monkeypatch) -> None:
     assert outcome.under_doubt(SimpleNamespace(design=None), rows).rows is rows
 
 
+@pytest.mark.parametrize("worse", [0.5, 0.0])
+def test_what_own_vibration_takes_is_settled_by_all_draws_where_few_do_not(monkeypatch, worse: float) -> None:
+    """All hold without; with it 2 of 100 fail, which 512 machines show to be few enough and 128 do not."""
+    judge = Fake(one=lambda a, b: 1.48 + a + 0 * b)
+    drawn_by(monkeypatch, judge, "a", "b")
+    checks = {ONE: vibrated.VibrationCheck(2, 0.5, worse, 1.0)}
+    monkeypatch.setattr(outcome, "vibrating_alone", lambda *given: checks)
+    found = outcome.under_doubt(SimpleNamespace(design=None), [row("one")])
+    doubt = placed(found.rows)[ONE].doubt
+    assert doubt.count == (512 if worse else 128)
+    assert doubt.share == pytest.approx(0.98 if worse else 1.0, abs=0.005)
+    assert found.rows[0].state == "pass"
+    (alone,) = outcome.standing(SimpleNamespace(design=None), [row("one")], ["one"])
+    assert (alone.state, alone.doubt.count) == ("pass", doubt.count)
+
+
 def test_as_many_are_drawn_as_can_show_so_large_a_share() -> None:
     assert [outcome._enough(sure) for sure in (0.5, 0.95, 0.99)] == [16, 304, 1584]
 

@@ -1,6 +1,7 @@
 """What advice stands on, by hand: how much a doubtful limit must have to spare, and where a bearing may go."""
 
 from dataclasses import replace
+from math import inf
 from pathlib import Path
 from types import SimpleNamespace
 
@@ -135,6 +136,19 @@ def test_a_plan_without_vibration_is_drawn_with_it(monkeypatch, vibrating: Row, 
     assert found.guards["key"] == pytest.approx(guard)
 
 
+@pytest.mark.parametrize(("share", "failing"), [(0.7, ["key"]), (1.0, [])])
+def test_what_never_comes_in_the_middle_may_come_in_machines_drawn(monkeypatch, share: float, failing) -> None:
+    """A speed of contact is none in the middle of what is not known: no number to spare tells of the others."""
+    never = row(inf, share=share, low=share - 0.01, high=share, spread=(0.5, inf))
+    monkeypatch.setattr(guards, "as_written", lambda plan: SimpleNamespace(doubts={}))
+    monkeypatch.setattr(guards, "evaluate_finely", lambda design: None)
+    monkeypatch.setattr(guards, "unsure", lambda evaluation, rows, keys: ["key"])
+    monkeypatch.setattr(guards, "standing", lambda evaluation, rows, keys: [never])
+    after = Trial(SimpleNamespace(doubts={}), [replace(never, doubt=None)])
+    found = guards.settled(Plan(Trial(None, [row(0.5)]), (), after))
+    assert list(found.trial.failing) == failing
+
+
 ALL_HOLD = {"share": 1.0, "low": 0.99, "high": 1.0}
 CORNERS = {"share": 1.0, "note": "in two corners"}
 
@@ -177,6 +191,14 @@ def test_what_holds_by_little_in_corners_is_looked_at_anew(before: float, value:
     """A quarter of the limit is near, a hundredth of it no change; what fails is told anyway."""
     base = Trial(None, [row(before, **CORNERS)])
     plan = Plan(base, (), Trial(None, [replace(row(value), doubt=None)]))
+    assert guards._near_in_corners(plan) == (["key"] if drawn else [])
+
+
+@pytest.mark.parametrize(("value", "drawn"), [(1.9, True), (2.1, False)])
+def test_a_clearance_is_near_as_long_as_it_is_less_than_twice_what_it_should_be(value: float, drawn: bool) -> None:
+    plan = Plan(
+        Trial(None, [row(3.0, unit="m", **CORNERS)]), (), Trial(None, [replace(row(value, unit="m"), doubt=None)])
+    )
     assert guards._near_in_corners(plan) == (["key"] if drawn else [])
 
 
