@@ -57,14 +57,13 @@ class Case:
         of (K/ratio + n G) q = 0.
         """
         mount, gravity = self.mount, self.gravity
-        root = np.sqrt(_masses(mount))
-        scale = root[..., :, None] * root[..., None, :]
-        springs = _stiffness(mount) / scale
+        springs = _per_mass(mount, _stiffness(mount))
         if gravity is None or not mount.turns or mount.feet is None:
             return np.full(springs.shape[:-2], np.inf)
         values, shapes = np.linalg.eigh(springs / np.asarray(mount.feet.stiffening)[..., None, None])
         root = shapes / np.sqrt(np.maximum(values, 1e-15 * values[..., -1:]))[..., None, :]
-        most = np.linalg.eigvalsh(-np.swapaxes(root, -1, -2) @ (_tipping(mount, gravity) / scale) @ root)[..., -1]
+        tipping = _per_mass(mount, _tipping(mount, gravity))
+        most = np.linalg.eigvalsh(-np.swapaxes(root, -1, -2) @ tipping @ root)[..., -1]
         capacity = np.where(most > 1e-12, 1 / np.where(most > 1e-12, most, 1.0), np.inf)
         pressed = [load > 0 for load in standing_loads(mount, (mount.mass * gravity.x, mount.mass * gravity.y))]
         return np.where(np.all(np.broadcast_arrays(*pressed), axis=0), capacity, 0.0)
@@ -88,10 +87,8 @@ def case(mount: Mount, gravity: Gravity | None = None) -> Case:
 
     gravity : what presses it on its feet; weightless if left out.
     """
-    root = np.sqrt(_masses(mount))
-    scale = root[..., :, None] * root[..., None, :]
-    springs = _stiffness(mount) / scale
-    tipping = np.zeros_like(springs) if gravity is None else _tipping(mount, gravity) / scale
+    springs = _per_mass(mount, _stiffness(mount))
+    tipping = np.zeros_like(springs) if gravity is None else _per_mass(mount, _tipping(mount, gravity))
     squares, shapes = np.linalg.eigh(springs + tipping)
     # What nothing holds comes out as a rounding error of the stiffest mode; what falls over is held by nothing.
     squares = np.where(squares > 1e-12 * squares[..., -1:], squares, 0.0)
@@ -100,12 +97,18 @@ def case(mount: Mount, gravity: Gravity | None = None) -> Case:
     return Case(
         mount,
         np.sqrt(squares),
-        shapes / root[..., :, None],
+        shapes / np.sqrt(_masses(mount))[..., :, None],
         held,
         _damping_time(mount),
         0.0 if feet is None else feet.loss,
         gravity,
     )
+
+
+def _per_mass(mount: Mount, matrix: np.ndarray) -> np.ndarray:
+    """Return a matrix of the freedoms, (options..., freedoms, freedoms), by the roots of their masses on both sides."""
+    root = np.sqrt(_masses(mount))
+    return matrix / (root[..., :, None] * root[..., None, :])
 
 
 def _tipping(mount: Mount, gravity: Gravity) -> np.ndarray:

@@ -51,10 +51,10 @@ def _alike_together(plan: Plan, dials: Sequence[Dial], key: str, looks: Looks | 
     for group in (each for each in groups.values() if len(each) > 1):
         for place in range(min(VALUES, max(len(dial.levels) for dial in group))):
             steps = [Step(dial, dial.levels[min(place, len(dial.levels) - 1)]) for dial in group]
-            all_ = reduce(lambda several, step: replace(several, steps=several.with_step(step)), steps, plan)
-            missed = missed_alone(made(plan.base, all_.steps), key, plan.trial)
+            together = reduce(lambda several, step: replace(several, steps=several.with_step(step)), steps, plan)
+            missed = missed_alone(made(plan.base, together.steps), key, plan.trial)
             if missed < now - NOTHING:
-                found.append((missed, all_.weight, all_.steps))
+                found.append((missed, together.weight, together.steps))
             if not missed:
                 break
     found.sort(key=lambda each: each[:2])

@@ -131,7 +131,8 @@ def content(
 ) -> Content:
     """Return the report on a design, compared with others if there are any.
 
-    What is not known of it and what to do first take longer than all else, which is made where they leave room.
+    What is not known of it and what to do first take longer than all else, which is made where they leave a
+    processor idle.
     """
     rows, good = verdict_of(evaluation), [each for each in candidates or [] if isinstance(each, Candidate)]
     drawing = beside(lambda: (first_sheet(evaluation, rows), parts(evaluation)), patient=True)

@@ -88,7 +88,7 @@ def _sentence(row: Row) -> str:
         return f"{what}: it depends on what is not known."
     share = used(row)
     if share is not None and FACTOR < share < np.inf and row.sense == "at most":
-        return f"{what}: {value}, {share:.0f} times the limit."
+        return f"{what}: {value}, x {share:.0f} of the limit."
     if row.limit == 0 and row.value is not None:
         return f"{what}: {f'short by {said(amount(row, -row.value))}' if row.sense == 'at least' else value}."
     return f"{what}: {value}, {limit} {_asked(row)}."

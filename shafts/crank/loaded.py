@@ -21,6 +21,7 @@ from shafts.crank.compliance import Acting, Unit, UnitResponse, acting
 from shafts.crank.loads import CrankLoad
 from shafts.crank.rows import Term, laid_out, rows_at, taken, times
 from shafts.crank.stations import Pair, Stations
+from shafts.crank.supports import whole_of
 from shafts.crank.vectors import CrankVector
 from shafts.shaft import Shaft
 
@@ -80,7 +81,7 @@ class LoadedCrank:
     @cached_property
     def compliance(self) -> np.ndarray:
         """The supports' compliance, all parts together, m/N, (options..., bearings, bearings)."""
-        return sum(self.supports.values(), np.zeros(()))
+        return whole_of(self.supports)
 
     def influence(self, rows: Sequence[Pair]) -> np.ndarray:
         """Return x and y of what all loads do at some stations, (options..., 2 rows, loads)."""

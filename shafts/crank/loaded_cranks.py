@@ -11,7 +11,7 @@ from shafts.crank.compliance import Column, Propped, UnitResponse, propped
 from shafts.crank.loaded import LoadedCrank
 from shafts.crank.loads import CrankLoad
 from shafts.crank.stations import stations_of
-from shafts.crank.supports import contact_decides, support_parts
+from shafts.crank.supports import contact_decides, support_parts, whole_of
 from shafts.engine import Engine
 from shafts.shaft import Shaft
 
@@ -42,7 +42,7 @@ def loaded_cranks(
         structure = id(columns), _number(frame.held_at)
         if structure not in known:
             built = frame.propped
-            known[structure] = built, built.on(_sum(supports))
+            known[structure] = built, built.on(whole_of(supports))
         built, response = known[structure]
         gravity = engine.gravity.x, engine.gravity.y
         crank = LoadedCrank(
@@ -87,11 +87,7 @@ def _with_contact(crank: LoadedCrank, built: Propped) -> LoadedCrank:
     supports = support_parts(crank.shaft, list(np.mean(crank.bearing_sizes, axis=-1)))
     if len(crank.shaft.bearings) == 2:  # their loads do not depend on what they yield
         return crank.on_supports(supports)
-    return replace(crank, supports=supports, response=built.on(_sum(supports)))
-
-
-def _sum(supports: dict[str, np.ndarray]) -> np.ndarray:
-    return sum(supports.values(), np.zeros(()))
+    return replace(crank, supports=supports, response=built.on(whole_of(supports)))
 
 
 def _one_structure(engine: Engine) -> bool:

@@ -26,6 +26,11 @@ def support_parts(shaft: Shaft, loads: list[Number] | None = None) -> dict[str, 
     return dict(zip(PARTS, (_diagonal(bearings), _diagonal(seats), _tilt(shaft)), strict=True))
 
 
+def whole_of(parts: dict[str, np.ndarray]) -> np.ndarray:
+    """Return what all parts of the supports yield together, m/N, (options..., bearings, bearings)."""
+    return sum(parts.values(), np.zeros(()))
+
+
 def contact_decides(shaft: Shaft) -> bool:
     """Return whether contact theory decides what any bearing yields, so that its load must be known."""
     return any(by_contact(bearing) for bearing in shaft.bearings)

@@ -11,7 +11,7 @@ from shafts.bearings.stiffness import by_contact
 from shafts.crank.build import crank
 from shafts.crank.compliance import Unit, respond
 from shafts.crank.layout import left_out
-from shafts.crank.supports import support_parts
+from shafts.crank.supports import support_parts, whole_of
 from shafts.engine import Engine
 from shafts.shaft import Bearing
 
@@ -45,7 +45,7 @@ def push_slope(engine: Engine, push: PushAt) -> np.ndarray:
     unit = _unit(engine, push, places)
     chain = crank(shaft, engine.cranks, push.hand, [*places, unit.z, held])
     parts = support_parts(shaft)
-    response = respond(chain, [(unit,)], places, held, sum(parts.values(), np.zeros(())))
+    response = respond(chain, [(unit,)], places, held, whole_of(parts))
     count = len(places)
     share = np.hypot(response.reactions[..., :count, 0], response.reactions[..., count : 2 * count, 0])
     contacts = [_contact(each, share[..., index], push.forces) for index, each in enumerate(shaft.bearings)]

@@ -19,7 +19,7 @@ from shafts.crank.build import crank
 from shafts.crank.compliance import Unit, respond
 from shafts.crank.loaded import LoadedCrank
 from shafts.crank.loads import leaves_at
-from shafts.crank.supports import support_parts
+from shafts.crank.supports import support_parts, whole_of
 from shafts.engine import Engine
 from shafts.shaft import Shaft
 from shafts.whirl.bodies import big_end, carried_bodies, rod_of
@@ -75,11 +75,11 @@ def _side(engine: Engine, hand: str) -> TorsionalSystem:
     held = leaves_at(engine, hand) if engine.cranks.gears is None else engine.cranks.gears.at
     places = [bearing.at for bearing in shaft.bearings]
     chain = crank(shaft, engine.cranks, hand, [*places, held, *(unit.z for _, unit, _ in pieces)])
-    supports = support_parts(shaft)
-    response = respond(chain, [(unit,) for _, unit, _ in pieces], places, held, sum(supports.values(), np.zeros(())))
+    supports = whole_of(support_parts(shaft))
+    response = respond(chain, [(unit,) for _, unit, _ in pieces], places, held, supports)
     every = range(len(pieces))
     # Couples along the shaft load no bearing that is alike in all directions but where webs turn them into forces.
-    flexibility = response.by_members(every) + response.by_supports(every, sum(supports.values(), np.zeros(())))
+    flexibility = response.by_members(every) + response.by_supports(every, supports)
     return TorsionalSystem(
         [f"{hand} {name}" for name, *_ in pieces], flexibility, side_by_side([each for *_, each in pieces])
     )

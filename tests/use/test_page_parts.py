@@ -457,7 +457,7 @@ def test_headline_says_from_when_they_touch_and_what_is_worst(as_built, redesign
         f"The yokes touch from {contact:.0f} rpm; it runs up to 1800 rpm. {most.capitalize()} takes the most: "
         f"{-items[most] * 1e3:.3f} of the {nominal * 1e3:.3f} mm on the drawing."
     )
-    assert any("14 times the limit" in each for each in found.lines)
+    assert any("x 14 of the limit" in each for each in found.lines)
     assert headline(redesign, verdict_of(redesign)).state in ("good", "open")
 
 

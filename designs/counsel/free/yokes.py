@@ -125,15 +125,15 @@ def _of_length(name: str, length: float) -> Edits:
 
 
 def _guide(name: str, yoke: Yoke) -> Iterator[Dial]:
-    """Yield a bush on a stem that is as long as the stem is thick, or no longer than the stem has room for."""
+    """Yield a bush on a stem that is as long as the stem is thick, or no longer than the stem beyond the bar."""
     stem = yoke.carries
     if not isinstance(stem, Displacer) or yoke.guide is None or yoke.guide.length is None:
         return
     now, least = float(yoke.guide.length), BUSH * float(stem.stem_diameter)
     top = 0.0 if yoke.outline is None else float(np.max(corner_arrays(yoke.outline)[1]))
-    room = np.inf if stem.stem_length is None else float(stem.stem_length) - top
-    sizes = [rounded(size, TENTH) for size in (least, 1.5 * least, 2 * least) if now < least and size <= room]
-    sizes += [np.floor(room / TENTH + 1e-6) * TENTH] if least <= room < now else []
+    most = np.inf if stem.stem_length is None else float(stem.stem_length) - top
+    sizes = [rounded(size, TENTH) for size in (least, 1.5 * least, 2 * least) if now < least and size <= most]
+    sizes += [np.floor(most / TENTH + 1e-6) * TENTH] if least <= most < now else []
     keys, work = ("yokes", name, "guide", "length"), Work(make=((f"guide of the {name}", 1),))
     levels = [Level(fixed(Edit(keys, rounded(size, TENTH))), text(rounded(size, TENTH), "m"), work) for size in sizes]
     if levels:
