@@ -264,8 +264,8 @@ class Counsel:
         """Return the nearest single change with which a limit holds and no other begins to fail; None without one."""
         looks = self.look(self.base)
         if key in unseen(self.base, looks.seen.missed):
-            plan = aimed(self.base, self.dials, key, looks)
-            self._planned.setdefault(plan.names, plan)
+            found = aimed(self.base, self.dials, key, looks)
+            plan = self._planned.get(found.names) or self._planned.setdefault(found.names, settled(found))
             enough = key not in plan.trial.failing and set(plan.trial.failing) <= set(self.base.trial.failing)
             return plan if enough else None
         after, left = looks.missed(key), looks.total - looks.missed(key)
