@@ -221,9 +221,20 @@ class Counsel:
     def look(self, plan: Plan) -> Looks:
         """Return a quick look at every further change of a plan; limits often lead to the same plans."""
         if plan.names not in self._looked:
-            first = None if plan is self.base else self.look(self.base)
-            self._looked[plan.names] = look(plan, self.dials if first is None else first.helpful, like=first)
+            if plan is self.base:
+                looks = look(plan, self.dials, known=self._figured)
+            else:
+                first = self.look(self.base)
+                looks = look(plan, first.helpful, like=first)
+            self._looked[plan.names] = looks
         return self._looked[plan.names]
+
+    @cached_property
+    def _figured(self) -> Figured:
+        """What a quick look finds of every change, whatever is asked of it: which question comes first is chance."""
+        if self._begun is not None:
+            return self._begun[0]
+        return figured(self.base, [*steps_of(self.dials)], self.base.trial.failing)
 
     def planned(
         self, steps: tuple[Step, ...], upon: Plan | None = None, guards: Mapping[str, float] | None = None
@@ -244,7 +255,8 @@ class Counsel:
         plan = self._single(key) or next((each for each in self.best if key not in each.trial.failing), None)
         if plan is None and self._searches:
             self._searches -= 1
-            plan = self._together(key)
+            several = self._together(key)
+            plan = several if key not in several.trial.failing else None
         return self._told(key, plan or self._nearest(key))
 
     def _nearest(self, key: str) -> Plan:
@@ -311,11 +323,9 @@ class Counsel:
     @cached_property
     def _first(self) -> tuple[list[Plan], list[str]]:
         search = Search(self.base, self.dials, lambda words: None)
-        seen = None
         if self._begun is not None:
-            seen, still = self._begun
-            search.know((), still)
-        looks = self._looked.get(self.base.names) or look(self.base, self.dials, wanted=LOOKS, known=seen)
+            search.know((), self._begun[1])
+        looks = self._looked.get(self.base.names) or look(self.base, self.dials, wanted=LOOKS, known=self._figured)
         search.looks[self.base.names] = looks
         if CRITICAL not in self.base.trial.failing:  # then it looks at all there is
             self._looked.setdefault(self.base.names, looks)
