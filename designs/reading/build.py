@@ -26,7 +26,7 @@ from designs.reading.drawing import read_drawing
 from designs.reading.expected import expected, expected_key
 from designs.reading.leaves import FAILED, BadLeaf, leaf_value
 from designs.reading.nodes import Entries, Items, Leaf, Node, plain, shown, text_of
-from designs.reading.placing import Materials, node_at, with_own_name
+from designs.reading.placing import Materials, node_at, with_own_name, with_written
 from designs.reading.readings import read_readings
 from designs.reading.shapes import (
     Either,
@@ -319,7 +319,7 @@ class _Builder:
         """Note a complaint of the definition itself at the deepest node that it speaks of."""
         node, left = node_at(node, complaint.where)
         text = text_of(node)
-        read = shown(node) if as_written and text and not left else complaint.read
+        read = shown(node) if as_written and text and not left else with_written(complaint.read, text)
         known = complaint.allowed.split(", ")
         self.complain(node.place, (*where, *complaint.where), read, complaint.allowed, text, known)
 

@@ -8,6 +8,7 @@ unknown           as if left out: the usual value and its range, where there are
 """
 
 import re
+from collections.abc import Iterator
 
 from balance.doubt.ranges import ABOUT, Law, Range, deviation, law_between, middle_of
 from balance.evidence.estimate import Estimate, of_resolution
@@ -19,6 +20,13 @@ UNKNOWN = "unknown"
 FORMS = "also 'A +- B', 'A..B', 'about A' or 'exactly A'"
 _AROUND = re.compile(r"\s*(?:\+-|\+/-|±)\s*")
 _NUMBER = re.compile(rf"\s*({NUMBER})\s*(.*)", re.ASCII | re.DOTALL)
+_WORDED = (
+    (re.compile(r"([0-9]+)-([0-9]+/[0-9]+.*)"), "{} {}"),  # inches as they are spoken: 1-1/4 in
+    (re.compile(rf"(?:between |from )?({NUMBER}.*?) ?(?:to|and|or|-|\u2013|\u2026) ?({NUMBER}.*)"), "{}..{}"),
+    (re.compile(rf"(?:~|\u2248|ca\.?|circa|approx\.?|approximately|roughly|around|some) ?({NUMBER}.*)"), "about {}"),
+    (re.compile(rf"({NUMBER}.*?) ?(?:plus or minus|plus/minus|\+/\u2212) ?({NUMBER}.*)"), "{} +- {}"),
+)
+"""What people write where a number is in doubt, and the form that is meant."""
 
 
 def number_of(text: str, shape: Quantity) -> float | Range:
@@ -35,7 +43,24 @@ def number_of(text: str, shape: Quantity) -> float | Range:
         return _between(first, second, text, shape)
     if text.strip() == UNKNOWN:
         raise BadQuantity(f"{quote(text)}, for which no usual range is known here", allowed(shape.si))
-    return quantity(text, shape.si)
+    try:
+        return quantity(text, shape.si)
+    except BadQuantity as error:
+        meant = next(_meant(text, shape), "")
+        if not meant:
+            raise
+        raise BadQuantity(error.read, f"{allowed(shape.si)}; did you mean {quote(meant)}?") from None
+
+
+def _meant(text: str, shape: Quantity) -> Iterator[str]:
+    """Yield what a text says in words, as a file would say it."""
+    for said, form in _WORDED:
+        if match := said.fullmatch(" ".join(text.split())):
+            try:
+                number_of(meant := form.format(*match.groups()), shape)
+            except BadQuantity:
+                continue
+            yield meant
 
 
 def _about(rest: str, text: str, shape: Quantity) -> Range:

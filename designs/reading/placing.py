@@ -1,12 +1,18 @@
 """What a definition and the tree it was read from have to do with each other: places and names."""
 
+import re
 from dataclasses import dataclass, field
+from math import isclose
 from typing import Any
 
 from balance.machine.materials import MATERIALS
 from designs.reading.complaints import alike
 from designs.reading.nodes import Entries, Items, Leaf, Node
 from designs.reading.shapes import Record, Shape, keys_of
+from designs.reading.units import BadQuantity, quantity
+
+_MILLIMETRES = re.compile(r"(-?[0-9.]+) mm\b")
+ROUNDED = 1e-3  # share by which a length in words may be off
 
 
 def node_at(node: Node, keys: tuple[str, ...]) -> tuple[Node, int]:
@@ -51,3 +57,15 @@ class Materials:
             del self.known[same]
         self.known[name] = value
         return is_first
+
+
+def with_written(read: str, text: str) -> str:
+    """Return what a complaint says was read, in mm, with the text as the file has it where that is in another unit."""
+    match = _MILLIMETRES.match(read)
+    try:
+        length = quantity(text, "m") * 1e3
+    except BadQuantity:
+        return read
+    if match is None or text.strip().endswith("mm") or not isclose(length, float(match[1]), rel_tol=ROUNDED):
+        return read
+    return f"{text} ({match[0]}){read[match.end() :]}"

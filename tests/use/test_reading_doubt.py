@@ -9,9 +9,14 @@ import pytest
 from scipy import stats
 
 from balance.doubt.ranges import Range, deviation, law_between
+from balance.quantities import Bound
 from designs.design import Design
 from designs.reading import BadFile, read_text
+from designs.reading.doubtful import number_of
+from designs.reading.placing import with_written
 from designs.reading.schema import schema
+from designs.reading.shapes import Quantity
+from designs.reading.units import BadQuantity
 
 BUILT = (Path(__file__).parents[2] / "designs" / "as-built.yaml").read_text("utf-8")
 TEXT = f"{BUILT[: BUILT.index('fits:')]}fits: {{guide_play: 0.03 mm}}\n"
@@ -190,3 +195,39 @@ def test_the_schema_knows_every_form() -> None:
         assert check.is_valid(words), words
     for words in ("48", "about 48", "47..49", "48 mm +- 0.2", "roughly 48 mm"):
         assert not check.is_valid(words), words
+
+
+@pytest.mark.parametrize(
+    ("said", "si", "meant"),
+    [
+        ("88 to 93 deg", "rad", "88..93 deg"),
+        ("between 3 and 20 N/um", "N/m", "3..20 N/um"),
+        ("5-6 mm", "m", "5..6 mm"),
+        ("5 mm \u2013 6 mm", "m", "5 mm..6 mm"),
+        ("1-1/4 in", "m", "1 1/4 in"),
+        ("ca. 8 N/um", "N/m", "about 8 N/um"),
+        ("~5 mm", "m", "about 5 mm"),
+        ("5 mm plus or minus 0.1 mm", "m", "5 mm +- 0.1 mm"),
+    ],
+)
+def test_what_is_said_in_words_is_told_as_a_file_says_it(said: str, si: str, meant: str) -> None:
+    with pytest.raises(BadQuantity) as caught:
+        number_of(said, Quantity(si, Bound(0.0)))
+    assert caught.value.allowed.endswith(f"; did you mean '{meant}'?")
+    number_of(meant, Quantity(si, Bound(0.0)))
+
+
+@pytest.mark.parametrize("said", ["6-5 mm", "5 mm to 6 kg", "fast", "to 6 mm", "5 to", "-3 to -2 mm", "1-2-3 mm"])
+def test_what_cannot_be_meant_is_not_told(said: str) -> None:
+    with pytest.raises(BadQuantity) as caught:
+        number_of(said, Quantity("m", Bound(0.0)))
+    assert "did you mean" not in caught.value.allowed
+
+
+def test_a_length_in_a_complaint_is_told_as_the_file_has_it() -> None:
+    """2.5 inches are 63.5 mm; another length in the complaint is not what was written."""
+    assert with_written("63.5 mm, so the gears overlap", "2.5 in") == "2.5 in (63.5 mm), so the gears overlap"
+    assert with_written("63.5 mm, so the gears overlap", "63.5 mm") == "63.5 mm, so the gears overlap"
+    assert with_written("0.2 mm off the right side's", "2.5 in") == "0.2 mm off the right side's"
+    assert with_written("2 of them", "2.5 in") == "2 of them"
+    assert with_written("5 mm deep", "5 mm +- 1 mm") == "5 mm deep"
