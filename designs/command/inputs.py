@@ -17,6 +17,10 @@ from designs.shown import system_of, using
 
 SHIPPED = Path(__file__).parents[1]
 DEMO = SHIPPED / "as-built.yaml"
+LOST = (
+    "a process that did part of the work was ended from outside, perhaps for want of memory; allowed: to try again "
+    "with less else at work on this machine"
+)
 
 
 @dataclass(frozen=True)
@@ -149,7 +153,7 @@ def clustered(command):
         except NoClusterError as error:
             files.refuse(f"--cluster {error}")
         except BrokenExecutor as error:
-            files.refuse(f"--cluster {error}", status.REFUSED)
+            files.refuse(f"--cluster {error}" if cluster else LOST, status.REFUSED)
 
     said = (
         "Let the workers of this Dask scheduler do the work; it needs the extra 'cluster', and the same answer comes."

@@ -1,10 +1,13 @@
 """The least that a gap can come to between two speeds: no less often than what a close look at that range shows."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
+from balance.cycle.at_speed import AtSpeed
 from balance.cycle.load import Load
-from shafts.gap.between import _of_bearings, lowest_between
+from shafts.gap.between import Peaks, _of_bearings, lowest_between
 from shafts.gap.curve import BearingRows, GapCurve, RodRows
 
 CLOSE = np.linspace(0.0, 1.0, 4001)
@@ -76,3 +79,56 @@ def test_nothing_between_two_speeds_is_less_than_said(seed: int) -> None:
     for low, high, least in zip(speeds, speeds[1:], said, strict=False):
         close = curve.clearances(np.sqrt(low**2 + CLOSE * (high**2 - low**2)))
         assert least <= np.min(close) + 1e-12
+
+
+def flat(vibration=None, **more) -> GapCurve:
+    """Return a gap of 10 at every one of twelve angles; vibration : by speed, alike at all of them."""
+
+    def at(speeds: np.ndarray) -> np.ndarray:
+        return np.asarray(vibration(speeds))[:, None, None] + np.zeros((1, 12))
+
+    waiting = 0.0 if vibration is None else AtSpeed(at, (1, 12))
+    return GapCurve(Load(np.full((1, 12), 10.0), vibration=waiting), **more)
+
+
+ENDS = np.array([0.0, 1.0])
+
+
+def test_what_vibrates_strays_by_half_of_what_it_differs() -> None:
+    """From -1 at rest to 1: it may come to -2 anywhere, and to 2.
+
+    A parabola through three angles falls below the middle one, if that is the lowest, by an eighth at the most of what
+    both sides together rise above it: here by (4 + 4)/8.
+    """
+    assert lowest_between(flat(lambda speeds: 2 * speeds - 1), ENDS) == pytest.approx(10 - 2 - (4 + 4) / 8)
+
+
+@pytest.mark.parametrize("sizes", [(3.0, 2.0), (2.0, 3.0)])
+def test_at_a_peak_it_vibrates_as_far_as_the_largest_one_there(sizes: tuple[float, float]) -> None:
+    """Both ways, by 3 at any of two peaks between rest and 1; a third peak lies beyond, and counts there alone."""
+    peaks = Peaks(np.array([0.3, 0.6, 1.5]), np.array([*sizes, 4.0])[:, None, None] + np.zeros((1, 12)))
+    said = lowest_between(flat(lambda speeds: 0 * speeds), np.array([0.0, 1.0, 2.0, 3.0]), peaks)
+    assert said == pytest.approx([10 - 3 - (6 + 6) / 8, 10 - 4 - (8 + 8) / 8, 10.0])
+
+
+@pytest.mark.parametrize("finely", [False, True])
+@pytest.mark.parametrize(("lowest", "toward"), [(6, 5), (11, 0)])
+def test_play_that_reverses_beside_an_angle_counts_only_where_it_is_asked_for(lowest, toward, finely) -> None:
+    """Rods pressed over half a turn and pulled over the other: the gap is 9.5 or 10.5, and 8.5 at one angle beside.
+
+    Taken up the other way it is 7.5 there. Through 9.5 or 10.5, that angle and 10.5 a parabola dips by d^2/(8 b), with
+    d what one side is above the other, 1, and b what both rise above the middle, 3 together.
+    """
+    thrust = Load(np.where(np.arange(12) < 6, 1.0, -1.0)[None])
+    curve = flat(rods=RodRows(thrust, np.full((1, 1, 12), 0.5)))
+    steady = np.where(np.arange(12) == lowest, 8.0, 10.0)[None]
+    said = lowest_between(replace(curve, plain=Load(steady)), ENDS, finely=finely)
+    assert abs(toward - lowest) in (1, 11)
+    assert said == pytest.approx((7.5 if finely else 8.5) - 1 / 24)
+
+
+@pytest.mark.parametrize("middle", [5.3, 4.9, 5.5])
+def test_a_parabola_is_followed_to_its_lowest_point(middle: float) -> None:
+    """(k - m)^2 at twelve angles k, at every speed: none of them is on m, where it is 0."""
+    curve = GapCurve(Load(((np.arange(12) - middle) ** 2)[None]))
+    assert lowest_between(curve, ENDS) == pytest.approx(0.0, abs=1e-12)

@@ -161,6 +161,33 @@ def test_faults_that_are_not_the_designs(fault: str) -> None:
     assert "Traceback" not in said
 
 
+KILLED = (
+    "import os, signal, designs.many.parallel as parallel\n"
+    "def killed(): os.kill(os.getpid(), signal.SIGKILL)\n"
+    "parallel.serve = killed\n" + SCRIPT
+)
+
+
+@POSIX
+@pytest.mark.skipif(sys.platform == "darwin", reason="only a copy of this process is killed as it begins")
+@pytest.mark.parametrize(
+    "words",
+    [("learn",), ("search", "--vary", "cranks.webs.0.mass=20 g..30 g", "--samples", "20000", "--processes", "2")],
+    ids=["learn", "search"],
+)
+def test_a_process_that_is_lost_is_named(tmp_path: Path, words: tuple[str, ...]) -> None:
+    """Whoever did part of the work was killed: nobody waits for it, and nobody who was not asked is blamed."""
+    fan = tmp_path / "fan.yaml"
+    fan.write_text(f"{FAN.read_text('utf-8')}\nmeasured: {{first_contact: {{heard: 900 rpm +- 30 rpm}}}}\n", "utf-8")
+    ended = run(words[0], str(fan), *words[1:], script=KILLED, timeout=300)
+    said = ended.stderr.decode()
+    assert ended.returncode == status.REFUSED
+    assert "ended from outside" in said
+    assert "--cluster" not in said
+    assert "Traceback" not in said
+    assert ended.stdout == b""
+
+
 @pytest.mark.parametrize("name", ["balance", "shafts"])
 def test_a_package_of_another_project_under_one_of_our_names(tmp_path: Path, name: str) -> None:
     (tmp_path / name).mkdir()
