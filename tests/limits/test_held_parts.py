@@ -13,9 +13,10 @@ from balance.machine.wheels import Flywheel
 from balance.machine.yoke import Arm, Displacer, Outline, Piston, Rod, Section
 from shafts.bearings.ball import Ball
 from shafts.bearings.bearing import Bearing
+from shafts.clearance.clearances import _beside_throws
 from shafts.clearance.held import eye_joints, guide_joints, plate_joints, seat_joints, yoke_joints
 from shafts.clearance.wheel_inertia import wheel_joints
-from shafts.shaft import Plate
+from shafts.shaft import Plate, Segment
 
 MM = 1e-3
 STEEL = MATERIALS["steel"]
@@ -56,8 +57,7 @@ def test_a_plate_is_round_about_the_ring():
 def test_the_nearest_plate_holds_a_bearing_and_without_plates_nothing_is_told():
     found = held_by(plate(38.0, thickness=3.0), plate(3.0, thickness=4.0))
     assert found["right bearing 1 along the shaft"] == pytest.approx(1.0)
-    assert found["right bearing 2 along the shaft"] == held_by(plate(38.0, thickness=3.0))[
-        "right bearing 2 along the shaft"]  # fmt: skip
+    assert found["right bearing 2 along the shaft"] == pytest.approx(5.0 - 3.0)  # 10 mm wide
     assert held_by() == {}
 
 
@@ -226,3 +226,14 @@ def test_a_wheel_is_no_smaller_than_its_radius_of_gyration(diameter, missing):
     wheel = Flywheel(at=0.02, inertia=0.3 * 0.03**2, mass=0.3, diameter=diameter * MM, thickness=10 * MM)
     found = short(wheel_joints(simple(flywheel=wheel)))
     assert list(found.values()) == pytest.approx([missing])
+
+
+def test_along_a_crankpin_there_is_no_shaft():
+    """A shaft from -10 to 50 mm, 8 mm thick up to 20 mm and 10 from there; pins of 10 mm at 18, and at -8 mm."""
+    pin = Pin(diameter=5 * MM, length=10 * MM)
+    throws = {"pin": Throw(radius=0.01, at=18 * MM, pin=pin), "end": Throw(radius=0.01, at=-8 * MM, pin=pin),
+              "bare": Throw(radius=0.01, at=40 * MM)}  # fmt: skip
+    segments = (Segment(length=30 * MM, diameter=8 * MM), Segment(length=30 * MM, diameter=10 * MM))
+    engine = simple({"rod": Rod(length=0.05)}, cranks={"throws": throws}, shaft={"segments": segments})
+    left = np.array(_beside_throws(engine, engine.shafts.pair[0])) / MM
+    np.testing.assert_allclose(left, [(-3, 13, 4), (23, 40, 5), (40, 50, 5)])

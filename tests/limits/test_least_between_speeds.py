@@ -7,8 +7,8 @@ import pytest
 
 from balance.cycle.at_speed import AtSpeed
 from balance.cycle.load import Load
-from shafts.gap.between import Peaks, _of_bearings, lowest_between
-from shafts.gap.curve import BearingRows, GapCurve, RodRows
+from shafts.gap.between import NO_PEAKS, Peaks, _of_bearings, lowest_between, peaks_of
+from shafts.gap.curve import BearingRows, GapCurve, Leads, RodRows
 
 CLOSE = np.linspace(0.0, 1.0, 4001)
 
@@ -112,19 +112,44 @@ def test_at_a_peak_it_vibrates_as_far_as_the_largest_one_there(sizes: tuple[floa
 
 
 @pytest.mark.parametrize("finely", [False, True])
-@pytest.mark.parametrize(("lowest", "toward"), [(6, 5), (11, 0)])
-def test_play_that_reverses_beside_an_angle_counts_only_where_it_is_asked_for(lowest, toward, finely) -> None:
-    """Rods pressed over half a turn and pulled over the other: the gap is 9.5 or 10.5, and 8.5 at one angle beside.
+@pytest.mark.parametrize("grows", [0.0, -2.0, 2.0])
+@pytest.mark.parametrize(("lowest", "beside"), [(6, 5), (11, 0)])
+def test_play_that_reverses_beside_an_angle_counts_only_where_it_is_asked_for(lowest, beside, grows, finely) -> None:
+    """Rods pressed over half a turn and pulled over the other: the gap is 9.5 or 10.5, and 8.5 at one angle pulled.
 
-    Taken up the other way it is 7.5 there. Through 9.5 or 10.5, that angle and 10.5 a parabola dips by d^2/(8 b), with
-    d what one side is above the other, 1, and b what both rise above the middle, 3 together.
+    At the angle beside it they are pressed, or only at rest, or only at speed. Taken up the other way the lowest is
+    7.5. Through 9.5 or 10.5, that and 10.5 a parabola dips by d^2/(8 b), with d what one side is above the other, 1,
+    and b what both rise above the middle, 3 together.
     """
-    thrust = Load(np.where(np.arange(12) < 6, 1.0, -1.0)[None])
-    curve = flat(rods=RodRows(thrust, np.full((1, 1, 12), 0.5)))
+    thrust, more = np.where(np.arange(12) < 6, 1.0, -1.0), np.zeros(12)
+    more[beside] = grows
+    thrust[beside] -= max(grows, 0.0)
+    curve = flat(rods=RodRows(Load(thrust[None], more[None]), np.full((1, 1, 12), 0.5)))
     steady = np.where(np.arange(12) == lowest, 8.0, 10.0)[None]
     said = lowest_between(replace(curve, plain=Load(steady)), ENDS, finely=finely)
-    assert abs(toward - lowest) in (1, 11)
     assert said == pytest.approx((7.5 if finely else 8.5) - 1 / 24)
+
+
+@pytest.mark.parametrize(
+    ("first", "last", "least", "most"),
+    [(1.0, 3.0, 7.0, 9.0), (3.0, 1.0, 7.0, 9.0), (-1.0, -3.0, 7.0, 9.0), (-1.0, 3.0, 7.0, 10.0)],
+)
+@pytest.mark.parametrize("leads", [False, True])
+def test_teeth_push_as_far_as_at_the_worse_end(first, last, least, most, leads) -> None:
+    """By 1 for each newton, and by nothing where their force goes through zero; cranks out of step by its sign."""
+    tooth = Load(np.full((1, 12), first), np.full((1, 12), last - first))
+    out = Leads(*(np.full((1, 12), each) for each in (0.5, -0.25, 0.0))) if leads else None
+    curve = flat(tooth=tooth, apart=-np.ones((1, 12)), leads=out)
+    shifts = {True: (0.5,), False: (-0.25,)}[last > 0] if first * last > 0 else (0.5, -0.25, 0.0)
+    low, high = (least + min(shifts), most + max(shifts)) if leads else (least, most)
+    assert lowest_between(curve, ENDS) == pytest.approx(low - 2 * (high - low) / 8)
+
+
+def test_what_does_not_vibrate_has_no_peaks() -> None:
+    assert peaks_of(flat(), ENDS) is NO_PEAKS
+    assert peaks_of(flat(lambda speeds: speeds), np.zeros(0)) is NO_PEAKS
+    sizes = peaks_of(flat(lambda speeds: -3 * speeds), np.array([2.0])).sizes
+    np.testing.assert_allclose(sizes, np.full((1, 1, 12), 6.0))
 
 
 @pytest.mark.parametrize("middle", [5.3, 4.9, 5.5])
