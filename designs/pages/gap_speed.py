@@ -123,7 +123,7 @@ def _contact(chart: Chart, contact: float, top: float) -> str:
     beside = contact > 0.6 * top
     words = "overlap at rest" if contact <= 0 else f"touch from {contact * RPM:.0f} rpm"
     return tag("circle", cx=x, cy=y, r=4.0, kind="contact") + text(
-        x + (-8 if beside else 8), y - 7, words, "touch", "end" if beside else ""
+        x + (-8 if beside else 8), y - 7, words, "touch edged", "end" if beside else ""
     )
 
 

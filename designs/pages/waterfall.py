@@ -12,6 +12,7 @@ from shafts.gap.pair import YokePair, budget
 
 ROW, HIGH, HEAD = 21.0, 13.0, 18.0
 MOST = 8  # causes that have a row of their own
+BOLDER = 1.15  # times as wide a letter of a whole gap's name is
 BESIDE = 50.0  # px for the figures of another design
 SMALL = 0.02  # of all that is taken and added; causes smaller than this are gathered
 
@@ -76,7 +77,7 @@ def gap_waterfall(
     rows, limit = steps(two, speed), float(evaluation.design.limits.gap) * up
     reach = reach_of(evaluation, two, speed) if reach is None else reach
     asked = number_of(limit / up, "m", "g")
-    left = min(150.0, LETTER * max(len(each.name) for each in rows) + 8)
+    left = min(150.0, LETTER * max(len(each.name) * (BOLDER if each.whole else 1.0) for each in rows) + 8)
     right = WIDE - 52 - (BESIDE if before is not None else 0)
     scale = (right - left) / (max(reach) - min(reach) or 1.0)
 

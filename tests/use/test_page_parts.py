@@ -8,6 +8,8 @@ from xml.etree import ElementTree
 
 import numpy as np
 import pytest
+from matplotlib.font_manager import FontProperties
+from matplotlib.textpath import TextPath
 
 from designs.evaluate import Evaluation
 from designs.gap_sensitivities import gap_steps
@@ -359,6 +361,18 @@ def test_waterfall_adds_up_to_the_digit(as_built, redesign, rhombic):
             assert all(shown[1:-1])  # what is written as zero is gathered
             own = [abs(each.value) for each in rows[1:-1] if not each.name.endswith(("smaller ones", "the rest"))]
             assert own == sorted(own, reverse=True)
+
+
+def test_names_beside_a_waterfall_have_room_where_all_are_short(as_built, monkeypatch):
+    """Widths of DejaVu Sans, the widest of the usual fonts, as matplotlib draws it, at 11 px."""
+    few = [waterfall.Step("on the drawing", 0.0, 0.5, True), waterfall.Step("play", 0.5, -0.1),
+           waterfall.Step("left", 0.0, 0.4, True)]  # fmt: skip
+    monkeypatch.setattr(waterfall, "steps", lambda pair, speed: few)
+    drawn = re.findall(r'<text x="([\d.]+)"[^>]*text-anchor="end"[^>]*>([a-z ]+)<', waterfall.gap_waterfall(as_built))
+    ends = {name: float(x) for x, name in drawn}
+    for each in few:
+        font = FontProperties(family="DejaVu Sans", weight="bold" if each.whole else "normal")
+        assert TextPath((0, 0), each.name, size=11.0, prop=font).get_extents().width < ends[each.name], each.name
 
 
 def test_first_contact_is_marked_where_it_is(as_built):
