@@ -75,9 +75,12 @@ def clear_away() -> None:
 def _move_to_free_place(part: Path, path: Path) -> None:
     """Move a file where none is; a plain rename would land on one that came there meanwhile."""
     try:
-        os.link(part, path)
+        try:
+            os.link(part, path)
+        except FileExistsError:
+            raise
+        except OSError:  # some disks know no second name for a file: take the place, then fill it
+            path.open("xb").close()
+            part.replace(path)
     except FileExistsError:
-        raise
-    except OSError:  # some disks know no second name for a file: take the place, then fill it
-        path.open("xb").close()
-        part.replace(path)
+        raise FileExistsError(f"{path}: it exists already") from None

@@ -43,8 +43,9 @@ def test_a_file_that_came_meanwhile_is_not_replaced(tmp_path: Path) -> None:
         part.write_text("mine")
         place.write_text("theirs")
 
-    with pytest.raises(FileExistsError):
+    with pytest.raises(FileExistsError) as told:
         write_whole(place, save)
+    assert str(told.value) == f"{place}: it exists already"  # nothing of the file beside it, which is gone
     assert place.read_text() == "theirs"
     assert left_in(tmp_path) == ["fan.csv"]
     write_whole(place, lambda part: part.write_text("forced"), replace=True)
@@ -69,8 +70,9 @@ def test_disks_without_second_names_are_written_to_as_well(tmp_path: Path, monke
     place = tmp_path / "fan.csv"
     write_whole(place, lambda part: part.write_text("mine"))
     assert place.read_text() == "mine"
-    with pytest.raises(FileExistsError):
+    with pytest.raises(FileExistsError) as told:
         write_whole(place, lambda part: part.write_text("again"))
+    assert str(told.value) == f"{place}: it exists already"
     assert (place.read_text(), left_in(tmp_path)) == ("mine", ["fan.csv"])
 
 
