@@ -69,13 +69,19 @@ def _holds(row: Row, width: int) -> str:
     return first if len(first) <= width else said
 
 
+NO_BEST = (
+    "No change that was tried brings all of it nearer at once: --all says what comes nearest for each limit, and "
+    "`quietcrank mend` looks for several."
+)
+
+
 def best(counsel: Counsel) -> None:
     """Write the changes that are worth the most, in order, each with what it does upon those before it."""
     before = counsel.base
     if counsel.stuck:
         click.echo(screen.wrapped(stuck_words(counsel), "  "))
     if not counsel.best:
-        click.echo("No single change of what can be bought brings it nearer; `quietcrank mend`\nlooks for several.")
+        click.echo(screen.wrapped(NO_BEST))
         return
     click.echo("What to change, in this order; each was tried with those before it:")
     written = []
