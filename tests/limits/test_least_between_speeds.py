@@ -111,6 +111,13 @@ def test_at_a_peak_it_vibrates_as_far_as_the_largest_one_there(sizes: tuple[floa
     assert said == pytest.approx([10 - 3 - (6 + 6) / 8, 10 - 4 - (8 + 8) / 8, 10.0])
 
 
+def test_a_peak_at_an_end_is_what_vibrates_there() -> None:
+    """9 at a speed of 2 and nothing elsewhere: between 1 and 2, and 2 and 3, from -4.5 to 13.5, by half of 9 beyond."""
+    peaks = Peaks(np.array([2.0]), np.full((1, 1, 12), 9.0))
+    said = lowest_between(flat(lambda speeds: 9.0 * (speeds == 2.0)), np.array([0.0, 1.0, 2.0, 3.0]), peaks)
+    assert said == pytest.approx([10.0, 10 - 4.5 - (18 + 18) / 8, 10 - 4.5 - (18 + 18) / 8])
+
+
 @pytest.mark.parametrize("finely", [False, True])
 @pytest.mark.parametrize("grows", [0.0, -2.0, 2.0])
 @pytest.mark.parametrize(("lowest", "beside"), [(6, 5), (11, 0)])
