@@ -18,7 +18,7 @@ from balance.weights.carrier import TOUCH
 from balance.weights.retention import THREADS
 from shafts.clearance.joined import in_mm
 from shafts.engine import Engine
-from shafts.pieces import widest_between
+from shafts.pieces import HAIR, widest_between
 from shafts.shaft import Shaft
 from shafts.web_plates import WebHole, WebPlate, turned, web_plate
 from shafts.weights_beside import carriers
@@ -108,7 +108,7 @@ def _in_face(stock: Counterweights, screws: Screws, plate: WebPlate, weight: Wei
     web, there = f"web {plate.number + 1}", f"{name} in web {plate.number + 1}"
     apart = abs(float(plate.web.at) - float(np.asarray(weight.at)))
     beside = apart - (plate.thickness + float(weight.shape.thickness)) / 2
-    yield ScrewMetal(f"{name} beside {web}", beside if beside < -TOUCH else 0.0, 0.0,
+    yield ScrewMetal(f"{name} beside {web}", beside if beside < -TOUCH - HAIR else 0.0, 0.0,
                "the plate lies round the web, not on its face: no screw along the shafts meets metal")  # fmt: skip
     if screws.engagement is None:
         yield ScrewMetal(there, 0.0, 0.0, "", "counterweights.screws.engagement")
@@ -139,7 +139,7 @@ def _in_round_end(
         way = turned(weight, float(np.sin(angle)), float(np.cos(angle)))
         gap = -plate.inside((seat * way[0], seat * way[1]))
         side = "short of" if gap > 0 else "beyond"
-        yield ScrewMetal(f"{name}: its seat on {web}", -abs(gap) if abs(gap) > TOUCH else 0.0, 0.0,
+        yield ScrewMetal(f"{name}: its seat on {web}", -abs(gap) if abs(gap) > TOUCH + HAIR else 0.0, 0.0,
                    f"the web's round end lies {in_mm(abs(gap))} mm {side} it")  # fmt: skip
     if screws.engagement is None:
         yield ScrewMetal(f"{name} in {web}", 0.0, 0.0, "", "counterweights.screws.engagement")

@@ -12,6 +12,7 @@ from designs.reading import read_text
 REDESIGN = (Path(__file__).parents[2] / "designs" / "redesign.yaml").read_text("utf-8")
 MM = 1e-3
 STEEL = 7850.0
+ALUMINIUM = 2700.0
 
 
 def offered(design: Design) -> dict[str, dict[str, dict[str, object]]]:
@@ -48,11 +49,31 @@ def test_lengths_of_rods_go_by_the_stocks_step_either_way_the_nearest_first(foun
     steps = [*range(1, 11), 12, 14, 16, 18, 20, 30, 40, 60]
     for name, now in (("piston", 42.0), ("displacer", 65.2)):
         by_hand = [now + sign * 0.05 * count for count in steps for sign in (1, -1)]
+        far = [now + sign * 0.05 * count for count in (80, 100, 120, 150, 200, 250, 300) for sign in (1, -1)]
+        by_hand += [each for each in far if 0.7 * now <= each <= 1.4 * now]
+        assert max(by_hand) - now == pytest.approx(15)
         levels = found[f"{name} rods"]
         assert millimetres(levels) == pytest.approx(by_hand)
         assert [each[f"yokes.{name}.rod.length"] for each in levels.values()] == pytest.approx(
             [each * MM for each in by_hand]
         )
+
+
+def test_rods_that_become_much_longer_weigh_more_by_their_bar(found) -> None:
+    """6 mm more of 24 mm2 of aluminium on the 6 g of 42 mm; the mass centre at the same share, inertia as m l^2."""
+    assert set(found["piston rods"]["44 mm"]) == {"yokes.piston.rod.length"}
+    mass = 6e-3 + 24e-6 * ALUMINIUM * 6 * MM
+    by_hand = {
+        "length": 48 * MM,
+        "mass": mass,
+        "cg": 18 * MM * 48 / 42,
+        "inertia": 1.1e-6 * mass / 6e-3 * (48 / 42) ** 2,
+    }
+    assert found["piston rods"]["48 mm"] == pytest.approx(
+        {f"yokes.piston.rod.{key}": each for key, each in by_hand.items()}, rel=4e-3
+    )
+    bare = read_text(REDESIGN.replace("section: 24 mm^2, material: aluminium, width: 8 mm, thickness: 4 mm,", ""))
+    assert offered(bare)["piston rods"]["48 mm"]["yokes.piston.rod.mass"] == pytest.approx(6e-3 * 48 / 42, rel=4e-3)
 
 
 def test_bars_of_rods_leave_enough_beside_the_pin_and_weigh_by_their_section(found) -> None:

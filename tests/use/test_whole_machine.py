@@ -122,6 +122,15 @@ BROKEN = [
 ]  # fmt: skip
 
 
+@pytest.mark.parametrize("turned", range(0, 40, 5))
+def test_a_tenth_of_a_millimetre_below_a_weight_is_a_shim_whichever_way_it_points(tmp_path, turned):
+    """A web of 18 mm ends 9 mm from the shaft: a seat at 9.1 mm touches it, however the sines round; at 9.11 not."""
+    phase = ("phase: 0 deg, at: -21", f"phase: {turned} deg, at: -21")
+    for seat, state in (("9.1 mm", "pass"), ("9.11 mm", "FAIL")):
+        found = rows(evaluated(tmp_path, "redesign", phase, ("radius: 9.05 mm", f"radius: {seat}")), webs)
+        assert found["weight_screws"].state == state
+
+
 @pytest.mark.parametrize(("name", "change", "key", "value"), [each[1:] for each in BROKEN], ids=[e[0] for e in BROKEN])
 def test_a_machine_with_one_fault_fails_for_it(tmp_path, name, change, key, value):
     found = rows(evaluated(tmp_path, name, change))[key]

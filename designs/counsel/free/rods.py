@@ -1,16 +1,19 @@
 """Rods: their lengths, the flat bar that they are made of, and the offset of a slot in place of rods."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 import numpy as np
 
 from balance.machine.yoke import Rod
 from designs.changing.edit import Edit, rounded, text
-from designs.counsel.dial import Dial, Level, Work, fixed, path_of
+from designs.counsel.dial import Dial, Level, Work, path_of
 from designs.design import Design
 from designs.design.stock import Stock
 
 MULTIPLES = (1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 12, 14, 16, 18, 20, 30, 40, 60)  # of the stock's step
+FARTHER = (80, 100, 120, 150, 200, 250, 300)  # of it, for rods that are far too short or too long
+SHORTEST, LONGEST = 0.7, 1.4  # times as long as they are: those are other rods, but of the same engine
+WEIGHED = 0.05  # of their length: rods that change by more are given another mass
 HAIR = 1e-9  # m
 EYE = 2e-3  # m of rod beside a crankpin, both sides together; common practice, no source
 AIMS = ("clearance", "displacer_to_hot_end", "displacer_to_piston", "clearance_carried", "piston_in_cylinder")
@@ -18,7 +21,7 @@ LIGHTEST, HEAVIEST = 0.5, 3.0  # of the section as it is: beyond it is another r
 
 
 def dials(design: Design, stock: Stock) -> Iterator[Dial]:
-    """Yield length and bar of each yoke's rods. With the length masses are kept: a step is a few thousandths of it."""
+    """Yield length and bar of each yoke's rods. With small steps of the length masses are kept: a few thousandths."""
     yield from _lengths(design, stock)
     yield from _bars(design, stock)
 
@@ -30,14 +33,37 @@ def _lengths(design: Design, stock: Stock) -> Iterator[Dial]:
         part, key = ("rod", "length") if yoke.rod is not None else ("slot", "offset")
         keys, now = ("yokes", name, part, key), float(getattr(getattr(yoke, part), key))
         work = Work(make=((f"{name} {part}", 2 if part == "rod" else 1),))
-        levels = [
-            Level(fixed(Edit(keys, value)), text(value, "m"), work)
-            for count in MULTIPLES
-            for sign in (1, -1)
-            if abs((value := rounded(now + sign * count * step, step)) - now) > HAIR and (value > 0 or part == "slot")
-        ]
+        values = [rounded(now + sign * count * step, step) for count in MULTIPLES for sign in (1, -1)]
+        if part == "rod":
+            far = (rounded(now + sign * count * step, step) for count in FARTHER for sign in (1, -1))
+            values = [each for each in values if each > 0]
+            values += [each for each in far if SHORTEST * now <= each <= LONGEST * now]
+        levels = [Level(_of_length(name, part, value), text(value, "m"), work) for value in values
+                  if abs(value - now) > HAIR]  # fmt: skip
         called = f"{name} {part}s" if part == "rod" else f"{name} slot"
         yield Dial(called, "rods", (path_of(keys),), text(now, "m"), levels, AIMS)
+
+
+def _of_length(name: str, part: str, length: float) -> Callable[[Design], tuple[Edit, ...]]:
+    """A rod that becomes much longer or shorter by more or less of its bar, or in proportion where none is given."""
+
+    def edits(design: Design) -> tuple[Edit, ...]:
+        rod, keys = design.yokes[name].rod, ("yokes", name, part)
+        if rod is None:
+            return (Edit((*keys, "offset"), length),)
+        own, now = (Edit((*keys, "length"), length),), float(rod.length)
+        mass, section = float(rod.mass), _section_of(rod)
+        if abs(length / now - 1) <= WEIGHED or not mass:
+            return own
+        of_bar = section is not None and rod.material is not None
+        per_length = section * float(rod.material.density) if of_bar else mass / now  # type: ignore[operator, union-attr]
+        heavier = max(mass + per_length * (length - now), mass * length / now * LIGHTEST)
+        scaled = [("mass", heavier), ("cg", float(rod.cg) * length / now)]
+        if float(rod.inertia):
+            scaled.append(("inertia", float(rod.inertia) * heavier / mass * (length / now) ** 2))
+        return (*own, *(Edit((*keys, key), float(f"{value:.3g}")) for key, value in scaled if value))
+
+    return edits
 
 
 def _bars(design: Design, stock: Stock) -> Iterator[Dial]:
