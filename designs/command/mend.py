@@ -18,7 +18,7 @@ from designs.counsel.mending import Mended, families, mend
 from designs.counsel.plan import Plan, changed_entries, planned
 from designs.counsel.trial import tried
 from designs.design import Design
-from designs.options.writing import with_entries, with_option
+from designs.options.writing import as_given, with_entries, with_option
 from designs.reading import BadFile, design_of, read_tree
 from designs.reading.changes import changed
 from designs.reading.source import parse
@@ -230,7 +230,8 @@ def _write(
         click.echo(f"{out}: not written, since there is no way {way} that passes every limit", err=True)
         return
     text, tree = named.path.read_text("utf-8-sig"), read_tree(named.path)
-    values = changed_entries(mended.base.trial.design, mended.plans[way - 1].steps)
+    entries = changed_entries(mended.base.trial.design, mended.plans[way - 1].steps)
+    values = as_given(tree if option is None else changed(tree, option), entries)
     written = with_entries(text, tree, values) if option is None else with_option(text, tree, option, values)
     try:
         read = parse(written, str(out))

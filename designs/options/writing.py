@@ -7,9 +7,10 @@ import yaml
 
 from designs.reading import changes
 from designs.reading.changes import found_at
-from designs.reading.nodes import Entries, Leaf, Node
+from designs.reading.nodes import Entries, Items, Leaf, Node
 from designs.reading.placing import node_at
 from designs.reading.source import LOADER
+from designs.reading.units import in_unit_of
 
 
 @dataclass
@@ -54,6 +55,27 @@ def with_entries(text: str, tree: Entries, values: dict[tuple[str, ...], str]) -
     edits = [(spans[path].start, spans[path].end, new) for path, new in over.items()]
     edits += [_addition(text, spans[path], new) for path, new in added.items()]
     return _replaced(text, edits)
+
+
+def as_given(tree: Entries, values: dict[tuple[str, ...], str]) -> dict[tuple[str, ...], str]:
+    """Return new values of entries, each in the unit in which a file gives that entry, where that is the same size."""
+    return {keys: _in_its_unit(node_at(tree, keys), new) for keys, new in values.items()}
+
+
+def _in_its_unit(place: tuple[Node, int], new: str) -> str:
+    (node, remaining), listed = place, new.startswith("[")
+    if (
+        remaining
+        or "{" in new
+        or "[" in new[1:]
+        or not (isinstance(node, Leaf) or (listed and isinstance(node, Items)))
+    ):
+        return new
+    old = node.items if isinstance(node, Items) else (node,)
+    said = new.strip("[]").split(", ")
+    likes = [each.value if isinstance(each, Leaf) else "" for each in (*old, *old[-1:] * len(said))]
+    found = ", ".join(in_unit_of(each, like) for each, like in zip(said, likes, strict=False))
+    return f"[{found}]" if listed else found
 
 
 def with_option(text: str, tree: Entries, option: str, values: dict[tuple[str, ...], str]) -> str:

@@ -42,6 +42,10 @@ PLAUSIBLE = {
     "K": Decimal("1e5"),
 }
 LONGEST = 80  # characters of a number with its unit
+DIGITS, SAME = (
+    8,
+    Decimal("3e-7"),
+)  # of a size told in another unit, and by how much of it that may differ: 30 nm in 0.1 m
 MUCH = 12  # characters of a number that are shown as they were typed
 EXAMPLES_FROM, EXAMPLES_TO = Decimal("0.01"), Decimal(10_000)  # numbers that are easy to read
 EXAMPLE_NUMBERS = {"K": Decimal(60), "rad/s": Decimal(900), "1/K": Decimal("11.7")}
@@ -50,6 +54,7 @@ _COMMA = re.compile(r"[+-]?[0-9]+,[0-9]")
 _COMMA_IN = re.compile(r"(?<=[0-9]),(?=[0-9])")
 _SPLIT = re.compile(rf"({NUMBER}) ?(.*)", re.ASCII)
 _UNIT = re.compile(UNIT)
+_LAST_UNIT = re.compile(rf"[0-9.] ?({UNIT})", re.ASCII)
 _PART = re.compile(rf"([*·/ ]*)({'|'.join(sorted(map(re.escape, TOKENS), key=len, reverse=True))}|1)({POWER})")
 
 NAMES = {
@@ -111,6 +116,24 @@ def quantity(text: str, si: str) -> float:
     number, unit = match.groups()
     factor, offset = _factor(unit, si, text)
     return _computable(value_of(number) * factor + offset, quote(text), si)
+
+
+def in_unit_of(text: str, like: str) -> str:
+    """Return a text such as "12.7 mm" in the unit of another one, "0.5 in": with as few digits as give the same size.
+
+    As it is where the other one ends in no unit that fits, or where it takes too many digits.
+    """
+    match, other = _SPLIT.fullmatch(text), list(_LAST_UNIT.finditer(like))
+    if match is None or not _UNIT.fullmatch(match[2]) or not other or other[-1].end() != len(like.rstrip()):
+        return text
+    unit, wanted = match[2], other[-1][1]
+    if unit == wanted or _dimension(unit) != _dimension(wanted):
+        return text
+    factor, offset = _conversion(unit, wanted)
+    exact = value_of(match[1]) * factor + offset
+    rounds = (Decimal(f"{exact:.{digits}g}") for digits in range(1, DIGITS + 1))
+    short = next((each for each in rounds if abs(each - exact) <= SAME * abs(exact)), None)
+    return text if short is None else f"{short.normalize():f} {wanted}"
 
 
 def value_of(number: str) -> Decimal:

@@ -266,13 +266,17 @@ def test_mending_finds_the_rods_and_the_wheel_and_its_file_checks(tmp_path: Path
     assert "yokes.displacer.rod.length" in added
 
 
-def test_mending_a_design_changes_its_own_entries(tmp_path: Path) -> None:
-    file = spoilt(tmp_path, SHORT, ("speed:\n", "may_change: [yokes.displacer.rod.length]\nspeed:\n"))
+@pytest.mark.parametrize(("short", "enough"), [("64.55 mm", "64.95 mm"), ("2.5413386 in", "2.557087 in")])
+def test_mending_a_design_changes_its_own_entries(tmp_path: Path, short: str, enough: str) -> None:
+    """In the unit in which the file has them: 64.95 mm are 2.5570866 in."""
+    file = spoilt(
+        tmp_path, (SHORT[0], f"length: {short}"), ("speed:\n", "may_change: [yokes.displacer.rod.length]\nspeed:\n")
+    )
     out = tmp_path / "mended.yaml"
     assert run("mend", str(file), "-o", str(out)).exit_code == 0
     pairs = zip(file.read_text("utf-8").splitlines(), out.read_text("utf-8").splitlines(), strict=True)
     (new,) = [new for old, new in pairs if old != new]
-    assert new.strip().startswith("rod: {length: 64.95 mm")
+    assert new.strip().startswith(f"rod: {{length: {enough},")
 
 
 def test_what_is_kept_is_kept_and_nothing_is_written_that_does_not_pass(tmp_path: Path) -> None:

@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from balance.quantities import Bound
 from designs.reading.doubtful import number_of, reading_of
 from designs.reading.shapes import Quantity
-from designs.reading.units import EXAMPLES, NAMES, BadQuantity, fitting, quantity
+from designs.reading.units import EXAMPLES, NAMES, BadQuantity, fitting, in_unit_of, quantity
 from designs.shown import IMPERIAL, METRIC
 
 PRINTED = [
@@ -191,3 +191,21 @@ def test_written_numbers_come_back(number, unit):
 def test_the_units_library_waits_until_a_unit_is_read():
     script = "import designs.reading, sys; sys.exit('pint' in sys.modules)"
     assert subprocess.run([sys.executable, "-c", script], check=False).returncode == 0
+
+
+@pytest.mark.parametrize(("text", "like", "told"), [
+    ("12.7 mm", "0.25 in", "0.5 in"), ("12.7 mm", "5/16 in", "0.5 in"), ("27.95 mm", "about 1.2 in", "1.100394 in"),
+    ("27.95 mm", "1 in +- 0.01 in", "1.100394 in"), ("-12.7 mm", "0.3..0.5 in", "-0.5 in"), ("0 mm", "1 in", "0 in"),
+    ("40 N/um", "10 N/mm", "40000 N/mm"), ("45 g", "0.06 kg", "0.045 kg"), ("85 degC", "300 K", "358.15 K"),
+    *[(text, like, text) for text, like in (("3 mm", "5"), ("30 g", "1 in"), ("3 mm", "unknown"), ("none", "1 in"),
+                                            ("steel", "brass"), ("3", "2"), ("8 mm", "1 in or so"))],
+])  # fmt: skip
+def test_a_size_is_told_in_the_unit_of_another_where_that_fits(text: str, like: str, told: str) -> None:
+    assert in_unit_of(text, like) == told
+
+
+@given(st.floats(1e-3, 1e3).map(lambda size: float(f"{size:.9g}")), st.sampled_from(["in", "thou", "ft", "um", "cm"]))
+def test_a_size_told_in_another_unit_is_the_same_size(size: float, unit: str) -> None:
+    told = in_unit_of(f"{size:.12f} mm", f"1 {unit}")
+    assert told.endswith(unit)
+    assert quantity(told, "m") == pytest.approx(size * 1e-3, rel=3.1e-7)

@@ -16,7 +16,7 @@ from designs.options.found import Full
 from designs.options.journal import Journal, OtherSearchError, fingerprint
 from designs.options.search import Search
 from designs.options.varying import BadSearchError, Variation
-from designs.options.writing import with_entries, with_option, with_values
+from designs.options.writing import as_given, with_entries, with_option, with_values
 from designs.reading.source import parse
 from designs.table import Column, Table
 from designs.verdict.figure import Figure
@@ -561,6 +561,16 @@ def test_new_entries_stand_beside_those_that_there_are() -> None:
     assert "\n  gears: {teeth: 52, face: 8 mm}\n" in text
     assert text.rstrip().endswith("mount: {mass: 1 kg}")
     parse(with_entries(TEXT, tree(), entries), "fan.yaml")
+
+
+def test_new_values_are_told_in_the_units_of_the_old_ones_each_in_a_list_in_its_own() -> None:
+    words = "a: 1 in\nb: [1 in, 20 mm]\nc: {d: 1 in}\ne: [{f: 1 in}]\n"
+    new = {("a",): "12.7 mm", ("b",): "[25.4 mm, 1 mm, 2 mm]", ("c",): "{d: 2 mm}", ("c", "d"): "50.8 mm",
+           ("c", "g"): "3 mm", ("e",): "[{f: 1 mm}]", ("e", "0", "f"): "2.54 mm"}  # fmt: skip
+    told = {**new, ("a",): "0.5 in", ("b",): "[1 in, 1 mm, 2 mm]", ("c", "d"): "2 in", ("e", "0", "f"): "0.1 in"}
+    assert as_given(parse(words, "fan.yaml"), new) == told
+    one = {("a",): "[25.4 mm, -12.7 mm]", ("b",): "50.8 mm"}  # two planes in the place of one, and one in that of two
+    assert as_given(parse(words, "fan.yaml"), one) == {("a",): "[1 in, -0.5 in]", ("b",): "50.8 mm"}
 
 
 def test_what_stands_for_an_entry_below_it_is_written_over() -> None:
