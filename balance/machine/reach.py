@@ -12,6 +12,7 @@ from balance.quantities import Number, Scalar
 ANGLES = (72, 144, 288, 576, 1152, 2304)
 # A Fourier series cut off at half as many orders as angles is then exact to about this.
 SPECTRAL_ERROR = 1e-10
+REACHES = 1 + 1e-9  # least ratio: with a rod square across the stroke, to rounding, nothing moves on
 
 
 def reach_ratio(yoke: Yoke, throw: Throw, centre_distance: Scalar) -> Number:
@@ -29,7 +30,7 @@ def reach_ratio(yoke: Yoke, throw: Throw, centre_distance: Scalar) -> Number:
 def unreachable(name: str, yoke: Yoke, throw: Throw, centre_distance: Scalar) -> Iterator[Complaint]:
     """Yield a complaint naming yoke, crank angle and missing length where a rod cannot reach."""
     ratio = np.asarray(reach_ratio(yoke, throw, centre_distance))
-    if np.all(ratio > 1.0):
+    if np.all(ratio > REACHES):
         return
     assert yoke.rod is not None
     worst = int(np.argmin(ratio))
@@ -44,7 +45,7 @@ def unreachable(name: str, yoke: Yoke, throw: Throw, centre_distance: Scalar) ->
         ("yokes", name, "rod", "length"),
         f"{length * 1e3:g} mm, too short to reach at crank angle {angle:.0f} deg by {(farthest - length) * 1e3:.3g} mm",
         f"more than {farthest * 1e3:g} mm",
-        ~(ratio > 1.0),
+        ~(ratio > REACHES),
     )
 
 

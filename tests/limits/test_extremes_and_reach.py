@@ -128,6 +128,13 @@ def test_a_rod_that_does_not_reach_is_refused_with_angle_and_missing_length(half
     one_yoke({"rod": Rod(length=0.0181)}, half_span)
 
 
+@pytest.mark.parametrize("dust", [0.0, 1e-15, 1e-11])
+def test_a_rod_that_just_reaches_as_far_as_rounding_goes_is_refused_too(dust):
+    """Square across the stroke there, it divides by a rise of nothing."""
+    with pytest.raises(BadDesign, match="too short to reach"):
+        one_yoke({"rod": Rod(length=0.018 * (1 + dust))}, 0.014)
+
+
 def test_of_many_options_those_that_do_not_reach_are_marked():
     with pytest.raises(BadDesign) as refusal:
         one_yoke({"rod": Rod(length=np.array([0.02, 0.0175, 0.018, 0.03]))}, 0.014)

@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 from choices import dials_of, edits_of
 
+from designs.counsel.dial import Work
 from designs.counsel.free import weights
 from designs.design import Design
 from designs.reading import read_text
@@ -192,6 +193,29 @@ def test_thread_goes_up_to_three_times_as_deep_and_6_mm_at_least(now: float, lon
         (f"{each} mm", {"counterweights.screws.engagement": pytest.approx(each * MM)}) for each in longer
     ]
     assert dials(design)[name].levels[0].work.buy == (("screw", 8),)
+
+
+def test_thread_goes_down_to_a_third_and_half_a_diameter_at_least() -> None:
+    """From 4.5 mm of M3: no less than 1.5 mm, by half millimetres first; new screws are bought, nothing is made."""
+    name = "shorter thread of the counterweights' screws"
+    assert [words for words, _ in offered(changed(), name)] == [f"{each} mm" for each in (4, 3.5, 3, 2.5, 1.5)]
+    assert dials(changed())[name].levels[0].work == Work(buy=(("screw", 8),))
+    assert "weight_screws" in dials(changed())[name].aims
+    least = changed(("engagement: 4.5 mm", "engagement: 7.5 mm"))
+    assert possible(least, name)[-1] == "3.5 mm"  # 8 mm less is none, 6 mm less is less than a third
+
+
+def test_weights_begin_where_their_web_ends() -> None:
+    """A web of 18 mm ends 9 mm from the shaft; 9.05 mm is a shim above it. What is screwed to its face has no seat."""
+    name, radius = "seat of the counterweights", "smallest_radius: 9.05 mm"
+    low, high = (changed((radius, f"smallest_radius: {each} mm")) for each in (8.5, 9.6))
+    for design in (low, high):
+        assert offered(design, name) == [("9.05 mm", {"counterweights.smallest_radius": pytest.approx(9.05 * MM)})]
+        assert dials(design)[name].levels[0].work.make == (("counterweight", 4),)
+    assert name not in dials(changed())
+    assert name not in dials(
+        changed((radius, "smallest_radius: 9.6 mm"), ("arrangement: tension", "arrangement: shear"))
+    )
 
 
 def test_bolts_stay_within_the_plate() -> None:

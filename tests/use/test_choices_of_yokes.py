@@ -43,6 +43,21 @@ def test_a_wider_bar_grows_to_both_sides_along_the_shafts():
     assert edits["yokes.displacer.parts.yoke.mass"] == pytest.approx(15e-3 + 80 * 8.4 * 2.7e-6, abs=5e-6)
 
 
+def test_a_bar_grows_within_its_outline_first_and_only_then_takes_that_along():
+    """A section of 8.5 x 5 mm in a stepped bar of 9.5 x 8.4 mm: 1 mm more either way fits, 2 mm more do not."""
+    text = RHOMBIC.replace(
+        "arm: {section: {width: 9.5 mm, height: 8.4 mm}", "arm: {section: {width: 8.5 mm, height: 5 mm}"
+    )
+    found, outline = dials(read_text(text)), "yokes.piston.outline"
+    wide, thick = (offered(read_text(text), f"{each} bar of the piston yoke") for each in ("wider", "thicker"))
+    assert set(wide["9.5 mm"]) == {"yokes.piston.arm.section.width", MASS}
+    assert wide["9.5 mm"][MASS] == pytest.approx(15e-3 + 80 * 5 * 2.7e-6, abs=5e-6)
+    assert wide["10.5 mm"][f"{outline}.z"] == pytest.approx((-5.25e-3, 5.25e-3))
+    assert set(thick["7 mm"]) == {"yokes.piston.arm.section.height", MASS}
+    assert thick["9 mm"][f"{outline}.rectangle"] == pytest.approx((80e-3, 9e-3))
+    assert not [name for name in found if name.startswith("thicker bar of the piston yoke,")]  # nothing to choose
+
+
 def test_a_bar_that_ends_before_its_pins_is_made_longer():
     """Pins reach to 38 mm from the middle; 3 mm beyond them make 82 mm, 26.8 x 8.4 x 9.5 mm more."""
     short = read_text(RHOMBIC.replace(OUTLINE, OUTLINE.replace("80 mm", "55.2 mm"), 1))

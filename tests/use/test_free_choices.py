@@ -10,6 +10,7 @@ from designs.design import Design
 from designs.reading import read_text
 
 REDESIGN = (Path(__file__).parents[2] / "designs" / "redesign.yaml").read_text("utf-8")
+RHOMBIC = (Path(__file__).parents[2] / "designs" / "rhombic.yaml").read_text("utf-8")
 MM = 1e-3
 STEEL = 7850.0
 ALUMINIUM = 2700.0
@@ -105,6 +106,24 @@ def test_throws_and_phases_take_the_pins_mass_along(found) -> None:
         (6.38e-3 + pin * x / web, 4.22e-3 + pin * y / web), abs=6e-6
     )
     assert "phase of the inner throw" not in found  # only phases between throws matter
+
+
+def test_a_throw_that_moves_takes_the_webs_that_hold_its_pin_and_no_piece_is_counted_twice() -> None:
+    """The rebuilt engine's web 1 joins shaft and inner pin, web 2 the inner and the outer one; two cranks.
+
+    The rhombic drive's webs both hold the shaft, which the rebuilt engine's web 2 does not.
+    """
+    levels = {dial.name: dial.levels[0].work for dial in free_choices(read_text(REDESIGN))}
+    inner, outer = (dict(levels[f"radius of the {name} throw"].make) for name in ("inner", "outer"))
+    assert inner == {"web 1": 2, "web 2": 2, "inner crankpin": 2, "counterweight": 4}
+    assert outer == {"web 2": 2, "outer crankpin": 2, "counterweight": 4}
+    both = levels["radius of the outer throw"] + levels["width of web 2"]
+    assert both.size == levels["radius of the outer throw"].size
+    thick = RHOMBIC.replace("26 mm, diameter: 7 mm", "26 mm, diameter: 10 mm")
+    one = REDESIGN.replace("{length: 10 mm, diameter: 8 mm}", "{length: 10 mm, diameter: 10 mm}")
+    made = [{dial.name: dial.levels[0].work.make for dial in free_choices(read_text(text))}["shafts in the webs"]
+            for text in (thick, one)]  # fmt: skip
+    assert made == [(("shaft", 2), ("web 1", 2), ("web 2", 2)), (("shaft", 2), ("web 1", 2))]
 
 
 def test_a_throw_never_shrinks_to_nothing() -> None:

@@ -9,7 +9,7 @@ import numpy as np
 from balance.machine.crank import Pin, Web, joined_by, outward, place_in_frame
 from designs.changing.edit import Edit, Keys, edited, rounded, text
 from designs.changing.groups import seat_diameter
-from designs.counsel.dial import Dial, Level, Work, fixed, path_of
+from designs.counsel.dial import Dial, Level, Pieces, Work, fixed, path_of
 from designs.counsel.free.rods import of_bar
 from designs.counsel.free.stepped import off_the_webs, stepped
 from designs.design import Design
@@ -38,7 +38,7 @@ def _throws(design: Design, stock: Stock) -> Iterator[Dial]:
     for number, (name, throw) in enumerate(design.cranks.throws.items()):
         # Other loads want other counterweights: those that are fitted are cut anew.
         anew = (("counterweight", 2 * len(weights.planes)),) if weights is not None and weights.fitted else ()
-        work = Work(make=((f"web of the {name} throw", 2), (f"{name} crankpin", 2), *anew))
+        work = Work(make=(*_of_throw(design, name), (f"{name} crankpin", 2), *anew))
         radius, step = float(throw.radius), float(stock.steps.radius)
         keys: Keys = ("cranks", "throws", name, "radius")
         levels = [Level(_moved(name, "radius", value), text(value, "m"), work)
@@ -53,6 +53,12 @@ def _throws(design: Design, stock: Stock) -> Iterator[Dial]:
         turned = [phase + sign * count * step for count in PHASES for sign in (1, -1)]
         levels = [Level(_moved(name, "phase", value), text(value, "rad"), work) for value in turned]
         yield Dial(f"phase of the {name} throw", "cranks", (path_of(keys),), text(phase, "rad"), levels)
+
+
+def _of_throw(design: Design, name: str) -> Pieces:
+    """Return the webs in which a throw's crankpin sits, which are made anew with its hole elsewhere."""
+    webs = tuple((f"web {n + 1}", _pieces(design.cranks.webs[n])) for n in webs_of(design, name))
+    return webs or ((f"web of the {name} throw", 2),)
 
 
 def _apart(design: Design, name: str, work: Work) -> Iterator[Dial]:

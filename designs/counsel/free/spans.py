@@ -5,6 +5,7 @@ from dataclasses import fields, replace
 
 import numpy as np
 
+from balance.machine.crank import joined_by, outward
 from designs.changing.edit import Edit, Keys, rounded, text
 from designs.changing.groups import sides
 from designs.counsel.dial import Dial, Level, Work, path_of
@@ -147,9 +148,11 @@ def _thin_in_webs(design: Design) -> Iterator[Dial]:
         return tuple(stepped(changed))
 
     if edits(design):
-        seats = sum(2 if web.on == "both" else 1 for web in design.cranks.webs)
+        ends, throws = design.shafts.ends, design.cranks.throws
+        seats = tuple((f"web {n}", 2 if web.on == "both" else 1) for n, web in enumerate(design.cranks.webs, start=1)
+                      if joined_by(web, throws, ends, float(outward(web.at, ends)))[0] is None)  # fmt: skip
         yield Dial("shafts in the webs", "shafts", ("shafts.segments",), "as they are",
-                   [Level(edits, "turned thinner", Work((("shaft", 2), ("web", seats))))], ("web_metal",))  # fmt: skip
+                   [Level(edits, "turned thinner", Work((("shaft", 2), *seats)))], ("web_metal",))  # fmt: skip
 
 
 def _cut_off(design: Design) -> Iterator[Dial]:

@@ -23,6 +23,7 @@ ROD = 4e-3  # m, thickness of a rod where it is not given; common practice, no s
 CLEAR = 0.5e-3  # m between a weight and a rod, along the shafts
 THREAD = (3e-3, 4e-3, 5e-3, 6e-3, 8e-3, 10e-3, 12e-3, 16e-3)  # m, of thread in what holds the screws
 BESIDE = ("counterweight_own", "clearance_weights")  # limits of what a weight must clear, which only a whole look sees
+SHORTER = (0.5e-3, 1e-3, 1.5e-3, 2e-3, 3e-3, 4e-3, 6e-3, 8e-3)  # m of thread less
 ON_WEB = 0.05e-3  # m beyond a web's round end, where a weight lies on it
 SCREWS = Screws(size="M3", number=2, arrangement="tension", engagement=3e-3)
 """Those of new weights: from outside through the weight, along its radius; common practice, no source."""
@@ -50,6 +51,7 @@ def dials(design: Design, stock: Stock) -> Iterator[Dial]:
     yield from _screws(weights, stock)
     yield from _bolt_circle(weights)
     yield from _from_outside(design, weights, stock)
+    yield from _seat(design, weights)
     for name in design.yokes:
         yield _trim(name, weights)
 
@@ -239,7 +241,7 @@ def _screws(weights: Counterweights, stock: Stock) -> Iterator[Dial]:
 
 
 def _deeper(weights: Counterweights) -> Iterator[Dial]:
-    """Longer thread in what holds the screws."""
+    """Longer thread in what holds the screws, or shorter: so that they stay clear of the hole behind it."""
     assert weights.screws is not None
     if weights.screws.engagement is None:
         return
@@ -248,6 +250,11 @@ def _deeper(weights: Counterweights) -> Iterator[Dial]:
     lengths = [each for each in THREAD if now < each <= max(3 * now, 6e-3)]
     levels = [Level(fixed(Edit(keys, each)), text(each, "m"), work) for each in lengths]
     yield Dial("thread of the counterweights' screws", "counterweights", (".".join(keys),), text(now, "m"), levels)
+    least = max(now / 3, THREADS[weights.screws.size][0] * 0.5e-3)
+    lengths = [each for cut in SHORTER if least <= (each := rounded(now - cut, SHORTER[0])) < now]
+    levels = [Level(fixed(Edit(keys, each)), text(each, "m"), work) for each in lengths]
+    yield Dial("shorter thread of the counterweights' screws", "counterweights", (".".join(keys),), text(now, "m"),
+               levels, ("weight_screws",))  # fmt: skip
 
 
 def _bolt_circle(weights: Counterweights) -> Iterator[Dial]:
@@ -276,12 +283,9 @@ def _from_outside(design: Design, weights: Counterweights, stock: Stock) -> Iter
 
     The plate then begins at the web's round end, and has no holes along the shafts.
     """
-    own, half = weights.screws, float(weights.thickness) / 2
-    widths = [float(web.width) for web in design.cranks.webs if web.width is not None
-              and any(abs(float(web.at) - float(z)) < half for z in weights.planes)]  # fmt: skip
-    if own is None or own.arrangement == "tension" or not widths:
+    own, seat = weights.screws, _round_end(design, weights)
+    if own is None or own.arrangement == "tension" or seat is None:
         return
-    seat = rounded(max(widths) / 2 + ON_WEB, ON_WEB)
     metal = seat - seat_diameter(design.shafts) / 2  # down to the shaft's hole in the web
     thick = {size: THREADS[size][0] * 1e-3 for size in stock.screws or () if size in THREADS}
     sizes = sorted((size for size in thick if thick[size] <= thick.get(own.size, 0.0)), key=lambda size: -thick[size])
@@ -290,6 +294,26 @@ def _from_outside(design: Design, weights: Counterweights, stock: Stock) -> Iter
               for size in sizes for each in (2e-3, *THREAD) if thick[size] <= each <= metal]  # fmt: skip
     paths = tuple(f"counterweights.screws.{key}" for key in ("arrangement", "engagement"))
     yield Dial("way of the counterweights' screws", "counterweights", paths, f"{own.size} along the shafts", levels,
+               ("weight_screws",))  # fmt: skip
+
+
+def _round_end(design: Design, weights: Counterweights) -> float | None:
+    """Return from which radius on weights lie on the round end of the widest web in their planes, m."""
+    half = float(weights.thickness) / 2
+    widths = [float(web.width) for web in design.cranks.webs if web.width is not None
+              and any(abs(float(web.at) - float(z)) < half for z in weights.planes)]  # fmt: skip
+    return rounded(max(widths) / 2 + ON_WEB, ON_WEB) if widths else None
+
+
+def _seat(design: Design, weights: Counterweights) -> Iterator[Dial]:
+    """Weights screwed from outside that begin where their web ends, where they do not."""
+    seat, keys = _round_end(design, weights), ("counterweights", "smallest_radius")
+    now = float(weights.smallest_radius)
+    tension = weights.screws is not None and weights.screws.arrangement == "tension"
+    if not tension or seat is None or abs(now - seat) <= 2 * ON_WEB or seat >= float(weights.largest_radius):
+        return
+    levels = [Level(fixed(Edit(keys, seat)), text(seat, "m"), _work(weights))]
+    yield Dial("seat of the counterweights", "counterweights", (".".join(keys),), text(now, "m"), levels,
                ("weight_screws",))  # fmt: skip
 
 

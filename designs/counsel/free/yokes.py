@@ -51,11 +51,18 @@ def _as_drawn(name: str, yoke: Yoke) -> Iterator[Dial]:
 
 
 def _stronger(name: str, yoke: Yoke) -> Iterator[Dial]:
-    """Yield a cross-bar that is wider along the shafts, and one thicker along the cylinder, to both sides or to one."""
+    """Yield a cross-bar that is wider along the shafts, and one thicker along the cylinder, to both sides or to one.
+
+    Its outline grows with it where it has no room for it: a stepped bar has.
+    """
     if yoke.arm is None:
         return
+    assert yoke.outline is not None and yoke.outline.rectangle is not None
+    room = float(yoke.outline.rectangle[1]) - float(yoke.arm.section.height)
     yield _bar(f"wider bar of the {name} yoke", name, "width", float(yoke.arm.section.width), _of_width)
     for words, share in (("", 0.0), (", toward the cranks", -0.5), (", away from the cranks", 0.5)):
+        if share and room > MORE[0]:
+            continue  # it is as thick as that to both sides
         way = share if yoke.side == "above" else -share
         yield _bar(f"thicker bar of the {name} yoke{words}", name, "height", float(yoke.arm.section.height),
                    partial(_of_height, way=way))  # fmt: skip
@@ -77,10 +84,10 @@ def _of_height(name: str, height: float, way: float) -> Edits:
         (long, high), (x, y) = (
             (float(each) for each in pair) for pair in (yoke.outline.rectangle, yoke.outline.offset)
         )
-        more = height - float(yoke.arm.section.height)
-        moved = (Edit((*keys, "outline", "offset"), (x, rounded(y + way * more, HUNDREDTH))),) if way else ()
-        return (Edit((*keys, "arm", "section", "height"), height),
-                Edit((*keys, "outline", "rectangle"), (long, rounded(high + more, HUNDREDTH))), *moved,
+        more, beyond = height - float(yoke.arm.section.height), height - high
+        grown = [Edit((*keys, "outline", "rectangle"), (long, rounded(height, HUNDREDTH)))] * (beyond > 0)
+        grown += [Edit((*keys, "outline", "offset"), (x, rounded(y + way * beyond, HUNDREDTH)))] * bool(grown and way)
+        return (Edit((*keys, "arm", "section", "height"), height), *grown,
                 *_heavier(name, yoke, long * more * float(yoke.arm.section.width)))  # fmt: skip
 
     return edits
@@ -91,9 +98,10 @@ def _of_width(name: str, width: float) -> Edits:
         yoke, keys = design.yokes[name], ("yokes", name)
         assert yoke.arm is not None and yoke.outline is not None and yoke.outline.rectangle is not None
         long, more = float(yoke.outline.rectangle[0]), width - float(yoke.arm.section.width)
-        low, high = (rounded(float(each) + sign * more / 2, HUNDREDTH)
-                     for each, sign in zip(yoke.outline.z, (-1, 1), strict=True))  # fmt: skip
-        return (Edit((*keys, "arm", "section", "width"), width), Edit((*keys, "outline", "z"), (low, high)),
+        (low, high) = (float(each) for each in yoke.outline.z)
+        beyond = (width - (high - low)) / 2
+        z = (rounded(low - beyond, HUNDREDTH), rounded(high + beyond, HUNDREDTH))
+        return (Edit((*keys, "arm", "section", "width"), width), *[Edit((*keys, "outline", "z"), z)] * (beyond > 0),
                 *_heavier(name, yoke, long * more * float(yoke.arm.section.height)))  # fmt: skip
 
     return edits
