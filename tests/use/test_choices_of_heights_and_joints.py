@@ -173,6 +173,19 @@ def test_a_seat_may_be_deeper_up_to_the_thinnest_web_that_holds_it() -> None:
         assert sizes(shallow, name, key) == pytest.approx(depths)
 
 
+def test_a_shaft_may_go_deeper_into_its_web_up_to_all_of_it() -> None:
+    """Web 1 is 10 mm thick, and its shaft goes through it; of 5 mm there are 6, 7, 8, 9 mm and all of it."""
+    name, key, through = (
+        "depth of the shaft in web 1",
+        "cranks.webs.0.joint.length",
+        "length: 10 mm, interference: 12 um",
+    )
+    assert offered(changed(), name) == {}
+    shallow = changed((through, through.replace("10 mm", "5 mm")))
+    assert sizes(shallow, name, key) == pytest.approx([6, 7, 8, 9, 10])
+    assert dials(shallow)[name].levels[0].work == dials(shallow)["joint of web 1 and shaft"].levels[0].work
+
+
 def test_a_joint_of_unknown_grip_is_not_made_tighter_and_one_piece_stays_so() -> None:
     """The former still may go deeper."""
     unknown = INNER.replace("length: 6 mm, interference: 10 um", "length: 2 mm")

@@ -35,6 +35,7 @@ def dials(design: Design, stock: Stock) -> Iterator[Dial]:
             keys, work = ("cranks", "webs", str(place), "joint"), Work(make=((f"web {place + 1}", 2),))
             diameter = float(design.shafts.segments[0].diameter)
             yield from _dial(f"joint of web {place + 1} and shaft", keys, web.joint, diameter, work)
+            yield from _deeper(f"depth of the shaft in web {place + 1}", keys, web.joint, [web], work)
 
 
 def _dial(name: str, keys: Keys, joint: Joint, diameter: float, work: Work) -> Iterator[Dial]:
