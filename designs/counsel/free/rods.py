@@ -12,7 +12,7 @@ from designs.design.stock import Stock
 
 MULTIPLES = (1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 12, 14, 16, 18, 20, 30, 40, 60)  # of the stock's step
 FARTHER = (80, 100, 120, 150, 200, 250, 300)  # of it, for rods that are far too short or too long
-SHORTEST, LONGEST = 0.7, 1.4  # times as long as they are: those are other rods, but of the same engine
+ANOTHER = 0.3  # of their length: what differs by more is another engine's. As many longer as shorter: tried by turns
 WEIGHED = 0.05  # of their length: rods that change by more are given another mass
 HAIR = 1e-9  # m
 EYE = 2e-3  # m of rod beside a crankpin, both sides together; common practice, no source
@@ -37,7 +37,7 @@ def _lengths(design: Design, stock: Stock) -> Iterator[Dial]:
         if part == "rod":
             far = (rounded(now + sign * count * step, step) for count in FARTHER for sign in (1, -1))
             values = [each for each in values if each > 0]
-            values += [each for each in far if SHORTEST * now <= each <= LONGEST * now]
+            values += [each for each in far if abs(each - now) <= ANOTHER * now + HAIR]
         levels = [Level(_of_length(name, part, value), text(value, "m"), work) for value in values
                   if abs(value - now) > HAIR]  # fmt: skip
         called = f"{name} {part}s" if part == "rod" else f"{name} slot"
