@@ -123,6 +123,8 @@ def number(value: float, kind: str, form: str = ".3g") -> str:
         digits = max(3, len(re.sub(r"e.*|[^0-9]", "", text).lstrip("0")))
         converted = float(value) * IMPERIAL[kind][1]
         text = np.format_float_positional(converted, precision=digits, fractional=False, trim="-")
+    if not float(text):
+        text = text.lstrip("-")  # what rounds to nothing has no sign
     return text.replace("-", "\N{MINUS SIGN}") if "e" not in text else text
 
 

@@ -1,9 +1,7 @@
 """The least work that makes every limit hold: a plan that passes, cut down to what it needs, and others that differ."""
 
-import signal
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from multiprocessing import Pool
 
 from designs.counsel.dial import Dial
 from designs.counsel.free import free_choices
@@ -14,7 +12,7 @@ from designs.counsel.trial import Trial, held_back
 from designs.design import Design
 from designs.doubt import under_doubt
 from designs.evaluate import evaluate_finely
-from designs.many.parallel import HELPERS, usable_processors
+from designs.many.parallel import in_parallel, usable_processors
 from designs.verdict.row import name_of
 
 ALTERNATIVES = 3
@@ -131,17 +129,11 @@ def _others(base: Plan, keep: Sequence[str], first: Plan, told: Callable[[str], 
 
 def _in_processes(wanted: list[tuple]) -> list[Changes]:
     """Return what comes of each search, each in a process of its own where there is more than one processor."""
-    if (helpers := HELPERS.get()) is not None:
-        return list(helpers.executor.map(_search_without, *zip(*wanted, strict=True)))
-    if usable_processors() == 1 or len(wanted) < 2:
-        return [_search_without(*each) for each in wanted]
-    # Ctrl-C is for the process that hands out the work, which then ends the others at once.
-    with Pool(min(len(wanted), usable_processors()), initializer=_deaf) as pool:
-        return pool.starmap(_search_without, wanted)
+    return list(in_parallel(_searched, wanted, workers=min(len(wanted), usable_processors())))
 
 
-def _deaf() -> None:
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
+def _searched(each: tuple) -> Changes:
+    return _search_without(*each)
 
 
 def _search_without(trial: Trial, keep: tuple[str, ...], family: str, rest: Changes) -> Changes:

@@ -12,8 +12,7 @@ from dataclasses import dataclass
 from multiprocessing.connection import wait
 from typing import TypeVar
 
-from designs.design import Design
-
+Asked = TypeVar("Asked")
 Done = TypeVar("Done")
 
 AHEAD = 3  # blocks under way for each process
@@ -31,8 +30,8 @@ HELPERS: ContextVar[Helpers | None] = ContextVar("helpers", default=None)
 
 
 def in_parallel(
-    work: Callable[[Design], Done],
-    blocks: Iterable[Design],
+    work: Callable[[Asked], Done],
+    blocks: Iterable[Asked],
     executor: Executor | None = None,
     workers: int | None = None,
 ) -> Iterator[Done]:
@@ -68,9 +67,7 @@ def _end_with_parent() -> None:
     os._exit(1)
 
 
-def _in_order(
-    executor: Executor, work: Callable[[Design], Done], blocks: Iterable[Design], ahead: int
-) -> Iterator[Done]:
+def _in_order(executor: Executor, work: Callable[[Asked], Done], blocks: Iterable[Asked], ahead: int) -> Iterator[Done]:
     under_way: deque = deque()
     try:
         for block in blocks:

@@ -70,7 +70,8 @@ def test_a_search_whose_worker_is_taken_away_gives_the_same_answer(cluster, tmp_
 
 
 def test_mend_lets_others_look_for_its_other_ways(monkeypatch) -> None:
-    monkeypatch.setattr(mending, "Pool", None)
+    monkeypatch.setattr("designs.many.parallel.ProcessPoolExecutor", None)  # nobody here is to do it
+    monkeypatch.setattr(mending, "usable_processors", lambda: 2)
     monkeypatch.setattr(mending, "_search_without", lambda design, keep, family: ((family, design),))
     with ThreadPoolExecutor(2) as pool:
         token = HELPERS.set(Helpers(pool, 2))

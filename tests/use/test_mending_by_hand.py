@@ -1,5 +1,9 @@
 """The search for changes that make every limit hold, by hand: machines are sums of what their changes do to limits."""
 
+import os
+import signal
+import sys
+from concurrent.futures import BrokenExecutor
 from dataclasses import replace
 from types import SimpleNamespace
 
@@ -513,31 +517,27 @@ def test_a_drawn_plan_asks_for_as_much_as_it_is_spread_and_a_little_more_than_be
     assert mending.drawn(unbuilt) is unbuilt
 
 
-def test_searches_go_to_helpers_or_to_processes_where_there_are_any(monkeypatch) -> None:
+def test_searches_go_to_as_many_processes_as_there_are_searches_and_processors(monkeypatch) -> None:
     monkeypatch.setattr(mending, "_search_without", lambda *said: said)
-    wanted = [(1, 2, 3, 4), (5, 6, 7, 8)]
-    asked = []
+    wanted, asked = [(1, 2, 3, 4), (5, 6, 7, 8)], []
 
-    class Crew:
-        def __init__(self, count: int, initializer):
-            asked.append(count)
+    def crew(work, each, workers):
+        asked.append(workers)
+        return map(work, each)
 
-        def __enter__(self):
-            return self
-
-        def __exit__(self, *said) -> None:
-            pass
-
-        def starmap(self, work, each):
-            return [("by process", *one) for one in each]
-
-    monkeypatch.setattr(mending, "Pool", Crew)
-    for processors, jobs, crew in ((1, wanted, []), (2, wanted[:1], []), (2, wanted, [2]), (8, wanted, [2])):
-        asked.clear()
+    monkeypatch.setattr(mending, "in_parallel", crew)
+    for processors, jobs, workers in ((1, wanted, 1), (2, wanted[:1], 1), (2, wanted, 2), (8, wanted, 2)):
         monkeypatch.setattr(mending, "usable_processors", lambda count=processors: count)
-        found = mending._in_processes(jobs)
-        assert asked == crew
-        assert found == [("by process", *each) if crew else each for each in jobs]
+        assert mending._in_processes(jobs) == jobs
+        assert asked.pop() == workers
+
+
+@pytest.mark.skipif(sys.platform in ("darwin", "win32"), reason="only a copy of this process is killed at work")
+def test_a_search_that_is_killed_is_not_waited_for(monkeypatch) -> None:
+    monkeypatch.setattr(mending, "_search_without", lambda *_: os.kill(os.getpid(), signal.SIGKILL))
+    monkeypatch.setattr(mending, "usable_processors", lambda: 2)
+    with pytest.raises(BrokenExecutor):
+        mending._in_processes([(1,), (2,)])
 
 
 # What stands in the way

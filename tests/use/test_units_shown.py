@@ -175,3 +175,9 @@ def test_numbers_have_the_digits_that_their_doubt_is_worth() -> None:
     with using("imperial"):
         assert str(Amount(0.0646, "m", 0.0646, 2e-5)) == "2.54331 in"
     assert np.isclose(float(str(Amount(1.0, "N", 1.0)).split()[0]), 1.0)
+
+
+def test_what_rounds_to_nothing_has_no_sign() -> None:
+    assert said(-1e-9, "m", ".3f") == "0.000 mm"
+    assert said(-0.0, "m") == "0 mm"
+    assert said(-6e-4, "m", ".0f") == "\N{MINUS SIGN}1 mm"
