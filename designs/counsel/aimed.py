@@ -1,5 +1,6 @@
 """Changes for limits that a quick look does not see: the choices that are there for each, tried whole."""
 
+from collections import Counter
 from collections.abc import Collection, Sequence
 from dataclasses import replace
 from functools import reduce
@@ -44,9 +45,12 @@ def _alike_together(plan: Plan, dials: Sequence[Dial], key: str, looks: Looks | 
 
     A limit is as far off as the worst of its parts: of two that are as bad, to mend one is not seen.
     """
-    groups: dict[tuple[str, str], list[Dial]] = {}
+    groups: dict[tuple[str, str, int], list[Dial]] = {}
+    ways = Counter[str]()  # to change one part: each is another change
     for dial in (each for each in dials if key in each.aims and each.levels):
-        groups.setdefault((dial.family, "".join(dial.paths[:1]).rpartition(".")[2]), []).append(dial)
+        path = "".join(dial.paths[:1])
+        groups.setdefault((dial.family, path.rpartition(".")[2], ways[path]), []).append(dial)
+        ways[path] += 1
     found, now = list[tuple[float, float, tuple[Step, ...]]](), _missed(plan, None, key)
     for group in (each for each in groups.values() if len(each) > 1):
         for place in range(min(VALUES, max(len(dial.levels) for dial in group))):

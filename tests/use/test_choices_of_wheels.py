@@ -117,6 +117,8 @@ def test_a_wheel_is_turned_down_to_a_rim_and_up_to_the_other_shaft(built: Design
     assert list(offered(solid, "diameter of the flywheel"))[-1] == "56 mm"
     small = with_wheel(built, inside=0.0, diameter=59 * MM)
     assert list(offered(small, "diameter of the flywheel"))[-1] == "34 mm"  # not 29
+    large = with_wheel(built, inside=0.0, diameter=150 * MM)
+    assert list(offered(large, "diameter of the flywheel"))[-2:] == ["120 mm", "87 mm"]  # 2 mm off the other shaft
     assert list(offered(built, "larger flywheel")) == ["87 mm", "88 mm", "89 mm", "90 mm"]
     assert offered(built, "larger flywheel")["88 mm"] == {"flywheel.diameter": pytest.approx(88e-3)}
     given = with_wheel(built, inertia=6e-4, mass=0.4)

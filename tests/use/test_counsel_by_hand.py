@@ -505,6 +505,10 @@ def test_what_is_as_bad_in_two_parts_is_mended_in_both(monkeypatch, by_name) -> 
     asked, plan = aiming(monkeypatch, alone | {"tight+tight": 1.9, "tighter+tighter": 0.0}, 2.0, after)
     both = aims.aimed(plan, [*pins, deeper], "joint_grip", seen)
     assert [(step.dial.name, step.level.shown) for step in both.steps] == [("one", "tighter"), ("two", "tighter")]
+    otherwise = [replace(each, name=f"{each.name} in another way") for each in pins]
+    mixed = [pins[0], otherwise[0], pins[1], otherwise[1], deeper]
+    again = aims.aimed(plan, mixed, "joint_grip", looks([4.0] * 9, steps_of(*mixed)))
+    assert [step.dial for step in again.steps] in (pins, otherwise)  # two ways to change one part are one change
     after["tighter"] = trial(row("gap", 0.1), row("slope", 0.1), row("power", 0.1))
     assert aims.aimed(plan, [*pins, deeper], "joint_grip", seen) is plan
 

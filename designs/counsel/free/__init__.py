@@ -14,6 +14,7 @@ from designs.counsel.free import (
     rods,
     shafts,
     spans,
+    walls,
     weights,
     wheel,
     yokes,
@@ -21,7 +22,7 @@ from designs.counsel.free import (
 from designs.design import Design
 from designs.stock import stock_with
 
-SOURCES = (rods, cranks, joints, shafts, spans, weights, wheel, nearer, gears, case, fits, bodies, yokes)
+SOURCES = (rods, cranks, joints, shafts, spans, weights, wheel, nearer, gears, case, walls, fits, bodies, yokes)
 
 
 def free_choices(design: Design, keep: Iterable[str] = ()) -> list[Dial]:

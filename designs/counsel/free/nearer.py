@@ -10,10 +10,10 @@ import numpy as np
 
 from balance.machine.outline import Outline
 from balance.machine.wheels import Flywheel
-from balance.outlines import boxes_apart, corner_arrays
 from balance.turning import HANDS
 from designs.changing.edit import Edit, edited, rounded, text
 from designs.counsel.dial import Dial, Level, Work
+from designs.counsel.free.walls import from_axis
 from designs.counsel.free.wheel import APART, HAIR, HALF, PLACE, clear_radius, lengths, reach, scaled
 from designs.design import Design
 from designs.design.stock import Stock
@@ -121,7 +121,4 @@ def _strikes(design: Design, wheel: Flywheel, hand: str, wall: Outline) -> bool:
     """Whether a wheel as wide as this one comes too near to a wall, or to the rectangle about it, that it passes."""
     if wheel.diameter is None:
         return True  # nothing tells how far it reaches
-    axis = float(design.cranks.centre_distance) / 2 * (1 if hand == "right" else -1)
-    x, y = corner_arrays(wall)
-    box = np.array([np.min(x), np.min(y), np.max(x), np.max(y)])
-    return bool(boxes_apart(np.array([axis, 0.0, axis, 0.0]), box) < float(wheel.diameter) / 2 + APART)
+    return from_axis(design, wall, hand) < float(wheel.diameter) / 2 + APART

@@ -48,7 +48,7 @@ def dials(design: Design, stock: Stock) -> Iterator[Dial]:
         levels = [Level(_thicker(factor, True), f"{factor:g} times as thick", longer) for factor in THICKER]
         paths = ("flywheel.thickness", "flywheel.at", "shafts.segments.*.length")
         yield Dial("flywheel on longer shafts", "flywheel", paths, f"{text(float(wheel.thickness), 'm')} thick", levels)
-    yield from _turned_down(wheel, work)
+    yield from _turned_down(design, wheel, work)
     yield from _larger(design, wheel, work)
 
 
@@ -130,13 +130,18 @@ def _as_disc(like: Flywheel, diameter: float, thickness: float) -> Flywheel:
                    material=MATERIALS["steel"], disc=None)  # fmt: skip
 
 
-def _turned_down(wheel: Flywheel, work: Work) -> Iterator[Dial]:
-    """A wheel of less diameter, which then clears what it struck; inertia and mass that are given go with the rim."""
+def _turned_down(design: Design, wheel: Flywheel, work: Work) -> Iterator[Dial]:
+    """A wheel of less diameter, which then clears what it struck; inertia and mass that are given go with the rim.
+
+    By so much, and as far as it takes to pass the other shaft, however much that is.
+    """
     if wheel.diameter is None:
         return
     now, inside = float(wheel.diameter), float(wheel.inside)
-    levels = [Level(_turned(now - less), text(rounded(now - less, 1e-4), "m"), work)
-              for less in TURNED if now - less > max(1.1 * inside, now / 2)]  # fmt: skip
+    passing = float(np.floor(2 * clear_radius(design) / HALF + 1e-6)) * HALF
+    diameters = sorted({rounded(each, 1e-4) for each in (passing, *(now - less for less in TURNED))}, reverse=True)
+    levels = [Level(_turned(each), text(each, "m"), work)
+              for each in diameters if max(1.1 * inside, now / 2) < each < now - HAIR]  # fmt: skip
     yield Dial("diameter of the flywheel", "flywheel", ("flywheel.diameter",), text(now, "m"), levels,
                ("clearance_wheels",))  # fmt: skip
 
