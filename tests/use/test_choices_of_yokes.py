@@ -43,6 +43,25 @@ def test_a_wider_bar_grows_to_both_sides_along_the_shafts():
     assert edits["yokes.displacer.parts.yoke.mass"] == pytest.approx(15e-3 + 80 * 8.4 * 2.7e-6, abs=5e-6)
 
 
+def test_a_larger_bar_grows_both_ways_and_is_weighed_once():
+    """A half more: 14.5 x 13 mm (14.25 and 12.6 to the next half), 80 mm long; the outline grows to both sides."""
+    edits = offered(read_text(RHOMBIC), "larger bar of the piston yoke")["14.5 x 13 mm"]
+    assert edits["yokes.piston.arm.section.width"] == pytest.approx(14.5e-3)
+    assert edits["yokes.piston.arm.section.height"] == pytest.approx(13e-3)
+    assert edits["yokes.piston.outline.rectangle"] == pytest.approx((80e-3, 13e-3))
+    assert edits["yokes.piston.outline.z"] == pytest.approx((-7.25e-3, 7.25e-3))
+    assert edits[MASS] == pytest.approx(15e-3 + 80 * (14.5 * 13 - 9.5 * 8.4) * 2.7e-6, abs=1e-5)
+
+
+def test_a_bar_that_fills_its_outline_is_among_the_larger_ones():
+    text = RHOMBIC.replace(
+        "arm: {section: {width: 9.5 mm, height: 8.4 mm}", "arm: {section: {width: 6 mm, height: 6 mm}"
+    )
+    found = offered(read_text(text), "larger bar of the piston yoke")
+    assert [*found] == ["7.5 x 7.5 mm", "9.5 x 8.4 mm", "9 x 9 mm", "10.5 x 10.5 mm", "12 x 12 mm"]
+    assert set(found["9.5 x 8.4 mm"]) == {f"yokes.piston.arm.section.{each}" for each in ("width", "height")} | {MASS}
+
+
 def test_a_bar_grows_within_its_outline_first_and_only_then_takes_that_along():
     """A section of 8.5 x 5 mm in a stepped bar of 9.5 x 8.4 mm: 1 mm more either way fits, 2 mm more do not."""
     text = RHOMBIC.replace(

@@ -8,14 +8,17 @@ import numpy as np
 from balance.machine.carried import Displacer
 from balance.machine.yoke import Yoke
 from balance.outlines import corner_arrays
-from designs.changing.edit import Edit, rounded, text
+from designs.changing.edit import Edit, edited, rounded, text
 from designs.counsel.dial import Dial, Level, Work, fixed, path_of
 from designs.design import Design
 from designs.design.stock import Stock
 from shafts.clearance.held import BUSH
 
 MORE = (1e-3, 2e-3, 4e-3)  # m of bar
+LARGER = (1.25, 1.5, 1.75, 2.0)  # times as thick both ways
+HALF = 0.5e-3  # m, to which bars are sold or planed
 ENDS = (3e-3, 5e-3, 2e-3)  # m of bar beyond each pin, the usual first; common practice, no source
+HAIR = 1e-6
 TENTH = 1e-4  # m
 HUNDREDTH = 1e-5  # m
 GRAM = 1e-5  # kg, how finely masses are written
@@ -51,7 +54,7 @@ def _as_drawn(name: str, yoke: Yoke) -> Iterator[Dial]:
 
 
 def _stronger(name: str, yoke: Yoke) -> Iterator[Dial]:
-    """Yield a cross-bar that is wider along the shafts, and one thicker along the cylinder, to both sides or to one.
+    """Yield a cross-bar that is wider along the shafts, thicker along the cylinder, to both sides or to one, or both.
 
     Its outline grows with it where it has no room for it: a stepped bar has.
     """
@@ -66,6 +69,34 @@ def _stronger(name: str, yoke: Yoke) -> Iterator[Dial]:
         way = share if yoke.side == "above" else -share
         yield _bar(f"thicker bar of the {name} yoke{words}", name, "height", float(yoke.arm.section.height),
                    partial(_of_height, way=way))  # fmt: skip
+    yield _larger(name, yoke)
+
+
+def _larger(name: str, yoke: Yoke) -> Dial:
+    """Return a bar that is larger both ways, one that fills its outline among them: it comes no nearer to anything."""
+    assert yoke.arm is not None and yoke.outline is not None and yoke.outline.rectangle is not None
+    now = float(yoke.arm.section.width), float(yoke.arm.section.height)
+    sizes = [tuple(float(np.ceil(each * share / HALF - HAIR) * HALF) for each in now) for share in LARGER]
+    whole = float(yoke.outline.z[1] - yoke.outline.z[0]), float(yoke.outline.rectangle[1])
+    if all(size > each + HUNDREDTH for size, each in zip(whole, now, strict=True)):
+        sizes.append(tuple(rounded(each, HUNDREDTH) for each in whole))
+    sizes.sort(key=lambda size: size[0] * size[1])
+    levels = [Level(_of_both(name, *size), _by(*size), _work(name)) for size in sizes]
+    path = path_of(("yokes", name, "arm", "section"))
+    return Dial(f"larger bar of the {name} yoke", "yokes", (path,), _by(*now), levels, ("arm_strength",))
+
+
+def _by(width: float, height: float) -> str:
+    return f"{width * 1e3:.4g} x {height * 1e3:.4g} mm"
+
+
+def _of_both(name: str, width: float, height: float) -> Edits:
+    def edits(design: Design) -> tuple[Edit, ...]:
+        wider = _of_width(name, width)(design)
+        both = (*wider, *_of_height(name, height, 0.0)(edited(design, wider)))
+        return tuple({each.keys: each for each in both}.values())  # of the mass, which both change, the last
+
+    return edits
 
 
 def _bar(called: str, name: str, side: str, now: float, of_size: Callable[[str, float], Edits]) -> Dial:
