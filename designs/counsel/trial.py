@@ -313,13 +313,26 @@ def figures(design: Design, designs: Sequence[Design], also: frozenset[str]) -> 
             groups.append((np.array(places)[fine], picked(options, fine)))
     # The first group has nearly all designs, and each of the few others takes as long as a tenth of them.
     mine, theirs = groups[:1], groups[1:]
-    with beside(lambda: [_looked_at(options, also) for _, options in theirs], len(theirs) > FEW) as others:
-        looked = [_looked_at(options, also) for _, options in mine] + others()
-    found = [(inside, each) for (inside, _), each in zip(groups, looked, strict=True)]
-    return Figures(len(designs), found, illegal, also)
+    with beside(lambda: [_looked_at(*group, also) for group in theirs], len(theirs) > FEW) as others:
+        looked = [_looked_at(*group, also) for group in mine] + others()
+    return Figures(len(designs), [each for group in looked for each in group], illegal, also)
 
 
-def _looked_at(options: Design, also: Collection[str]) -> dict[str, Figure]:
+def _looked_at(
+    inside: np.ndarray, options: Design, also: Collection[str]
+) -> list[tuple[np.ndarray, dict[str, Figure]]]:
+    """Return the figures by key of those of a group that can be worked out together; none of one that cannot be.
+
+    inside : their places.   What one cannot be asked does not hide the others: then each half is looked at by itself.
+    """
+    figures = _figures_of(options, also)
+    if figures or len(inside) == 1:
+        return [(inside, figures)]
+    halves = np.array_split(np.arange(len(inside)), 2)
+    return [each for half in halves for each in _looked_at(inside[half], picked(options, half), also)]
+
+
+def _figures_of(options: Design, also: Collection[str]) -> dict[str, Figure]:
     """Return the figures of one group by key; none if it cannot be worked out together."""
     evaluation = Evaluation(options)
     sources = QUICK if set(STRENGTH_KEYS).isdisjoint(also) else (*QUICK, strength)

@@ -380,6 +380,16 @@ def test_a_look_that_was_begun_elsewhere_holds_where_the_same_limits_are_in_dang
     assert [also for _, also in asked] == [{"yield_safety"}]
 
 
+@pytest.mark.parametrize("bad", [set(), {3}, {0, 6}, set(range(7))])
+def test_designs_that_cannot_be_worked_out_hide_no_others(monkeypatch, bad: set[int]) -> None:
+    monkeypatch.setattr(trials, "picked", lambda options, places: options[places])
+    monkeypatch.setattr(trials, "_figures_of", lambda options, also: {} if bad & {*options} else {"of": options})
+    found = trials._looked_at(np.arange(10, 17), np.arange(7), ())
+    assert np.concatenate([inside for inside, _ in found]).tolist() == [*range(10, 17)]
+    assert {int(each) - 10 for inside, figures in found if not figures for each in inside} == bad
+    assert all(np.array_equal(figures["of"], inside - 10) for inside, figures in found if figures)
+
+
 # Changes for what a quick look does not see
 
 
